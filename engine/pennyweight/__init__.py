@@ -1,0 +1,1 @@
+"""The economics of a small gold mill."""

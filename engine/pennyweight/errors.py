@@ -1,0 +1,50 @@
+"""What can go wrong, as a tree of classes.
+
+    PennyweightError
+    ├── BadValue            a number, a word or an array that a function cannot take
+    ├── CannotTrace         Python that has no equal in a spreadsheet
+    ├── ModelError          lines or inputs that do not fit together
+    ├── CallError           the command was called wrongly (exit code 2)
+    └── WorkbookError       a workbook that cannot be used (exit code 3)
+
+    OutsideRange (a warning)    a value beyond where the equation was shown to hold
+
+Every message says what is wrong, the value with its unit, what is allowed, where
+it stands, and what to do.
+"""
+
+
+class PennyweightError(Exception):
+    """Any failure that this package raises on purpose."""
+
+    exit_code = 1
+
+
+class BadValue(PennyweightError, ValueError):
+    """A value that makes no sense where it was given."""
+
+    exit_code = 3
+
+
+class CannotTrace(PennyweightError, TypeError):
+    """A Python expression that cannot be written as a spreadsheet formula."""
+
+
+class ModelError(PennyweightError):
+    """Lines or inputs of the model that do not fit together."""
+
+
+class CallError(PennyweightError):
+    """A command or a public function that was called wrongly."""
+
+    exit_code = 2
+
+
+class WorkbookError(PennyweightError):
+    """A workbook that cannot be read, written or trusted."""
+
+    exit_code = 3
+
+
+class OutsideRange(UserWarning):
+    """A value outside the range in which the equation was shown to hold."""
