@@ -193,11 +193,21 @@ def contract(function):
         }
         for name, interval, reason in terms().holds:
             _warn(values.get(name), name, interval, reason, terms(), function)
-        return function(**values)
+        return plain(function(**values))
 
     checked.contract = terms
     CATALOGUE[function.__name__] = checked
     return checked
+
+
+def plain(answer):
+    """Give single numbers as Python's own, also inside tuples and mappings."""
+    if isinstance(answer, dict):
+        return {name: plain(part) for name, part in answer.items()}
+    if isinstance(answer, tuple) and not hasattr(answer, "_fields"):
+        return tuple(plain(part) for part in answer)
+    is_number = isinstance(answer, np.generic | np.ndarray) and np.ndim(answer) == 0
+    return answer.item() if is_number else answer
 
 
 def check(value, parameter, where):

@@ -1,0 +1,60 @@
+"""Functions that NumPy lacks or does otherwise, for numbers and for cells alike."""
+
+import numpy as np
+
+from .expression import Operation, express
+
+
+def rounded(value, digits=0):
+    """Round halves away from zero, as spreadsheets do.
+
+    Parameters
+    ----------
+    value : array_like or Expression
+    digits : int
+        Digits after the decimal point.
+
+    Returns
+    -------
+    rounded : ndarray, float or Expression
+
+    Examples
+    --------
+    >>> float(rounded(2.5)), float(rounded(-0.125, 2))
+    (3.0, -0.13)
+    """
+    if hasattr(value, "__formula__"):
+        return Operation("ROUND", (value, express(digits)))
+    value, power = np.asarray(value, float), 10.0**digits
+    return np.copysign(np.floor(np.abs(value) * power + 0.5) / power, value)[()]
+
+
+def lookup(value, keys, results):
+    """Give the result that stands beside the first key equal to a value.
+
+    Parameters
+    ----------
+    value : scalar, array or Expression
+    keys, results : sequence or Expression
+        Equally long; along their first axis.
+
+    Returns
+    -------
+    result : scalar, array or Expression
+        The entry of ``results`` whose key equals the value.
+
+    Examples
+    --------
+    >>> lookup(3, [5, 3, 9], ["mill", "tables", "pump"])
+    'tables'
+    """
+    if any(hasattr(part, "__formula__") for part in (value, keys, results)):
+        match = Operation("MATCH", (express(value), express(keys), express(0)))
+        results = express(results)
+        return Operation("INDEX", (results, match), results.kind)
+    place = np.argmax(np.asarray(keys) == np.asarray(value), axis=0)
+    if np.ndim(results) > 1:
+        found = np.take_along_axis(np.asarray(results), place[None], axis=0)[0]
+    else:
+        found = np.asarray(results)[place]
+    return found.item() if np.ndim(found) == 0 else found

@@ -1,0 +1,197 @@
+"""The one table of inputs, and holding values to it.
+
+`inputs.csv` drives the input sheet, its validation, the checks, the functions' help
+and the documentation. Its numbers are in US customary units; a metric book converts
+them exactly.
+"""
+
+import csv
+import difflib
+from dataclasses import dataclass
+from importlib.resources import files
+
+import numpy as np
+
+from ..errors import BadValue, CallError
+from .units import convert, shown
+
+STATUSES = ("measured", "quoted", "assumed", "example")
+
+
+@dataclass(frozen=True)
+class Input:
+    """One input, as its row of the table states it.
+
+    Attributes
+    ----------
+    name, label, section, unit : str
+    kind : {"number", "share", "whole", "choice", "text"}
+        A share is a fraction shown as a percentage.
+    default, low, high : float or str
+        The example's value, and what it may reasonably be instead.
+    minimum, maximum : float
+        Bounds, both allowed.
+    choices : tuple of str
+    basis, status, description : str
+        Where the value comes from, how sure it is, and what it means.
+    """
+
+    name: str
+    label: str
+    section: str
+    unit: str
+    kind: str
+    default: object
+    low: object
+    high: object
+    minimum: float
+    maximum: float
+    choices: tuple
+    basis: str
+    status: str
+    description: str
+
+    @property
+    def numeric(self):
+        """Whether the value is a number."""
+        return self.kind in ("number", "share", "whole")
+
+    def within(self, units):
+        """Bounds in a unit system.
+
+        Parameters
+        ----------
+        units : {"us", "metric"}
+
+        Returns
+        -------
+        minimum, maximum : float
+        """
+        bounds = (self.minimum, self.maximum)
+        return tuple(convert(bound, self.unit, "us", units) for bound in bounds)
+
+    def value(self, units, which="default"):
+        """The default, low or high value in a unit system."""
+        value = getattr(self, which)
+        numeric = self.numeric and value != ""
+        return convert(value, self.unit, "us", units) if numeric else value
+
+
+def _read():
+    text = files(__package__).joinpath("inputs.csv").read_text("utf-8")
+    return {row["name"]: _input(row) for row in csv.DictReader(text.splitlines())}
+
+
+def _input(row):
+    numeric = row["kind"] in ("number", "share", "whole")
+    for name in ("default", "low", "high", "minimum", "maximum"):
+        row[name] = float(row[name]) if numeric and row[name] else row[name]
+    row["choices"] = tuple(filter(None, row["choices"].split("|")))
+    return Input(**row)
+
+
+INPUTS = _read()
+"""Every input under its name, in the order of the input sheet."""
+
+
+def complete(given, units):
+    """Check the inputs given and add the example's values for the rest.
+
+    Parameters
+    ----------
+    given : mapping of str to float, str or array
+        In the units of ``units``.
+    units : {"us", "metric"}
+
+    Returns
+    -------
+    inputs : dict
+        Every input under its name, in the order of the table.
+
+    Raises
+    ------
+    CallError
+        For a name that is no input.
+    BadValue
+        For a value that is not of the input's kind or outside its bounds.
+    """
+    for name in given:
+        if name not in INPUTS:
+            near = difflib.get_close_matches(name, INPUTS, 1)
+            hint = f" Did you mean {near[0]}?" if near else ""
+            raise CallError(f"There is no input named {name}.{hint}")
+    return {
+        name: check(entry, given[name], units) if name in given else entry.value(units)
+        for name, entry in INPUTS.items()
+    }
+
+
+def check(entry, value, units, place=""):
+    """Hold one value to its row of the table.
+
+    Parameters
+    ----------
+    entry : Input
+    value : object
+    units : {"us", "metric"}
+    place : str, optional
+        Sheet and cell, for the message.
+
+    Returns
+    -------
+    value : float, ndarray or str
+
+    Raises
+    ------
+    BadValue
+        Saying what is wrong, the value, what is allowed, where, and what to do.
+    """
+    where = f" ({place})" if place else ""
+    problem = _problem(entry, value, units)
+    if problem:
+        raise BadValue(f"{entry.label}{where}: {problem} {allowed(entry, units)}")
+    if not entry.numeric:
+        return str(value) if np.ndim(value) == 0 else np.asarray(value)
+    number = np.asarray(value, float)
+    return number if number.ndim else float(number)
+
+
+def _problem(entry, value, units):
+    """What is wrong with a value, in words; empty when nothing is."""
+    if value is None or (isinstance(value, str) and not value.strip()):
+        return "" if entry.kind == "text" and value is not None else "it is empty."
+    if entry.kind == "text":
+        return "" if isinstance(value, str) else f"{value!r} is not text."
+    if entry.kind == "choice":
+        unknown = set(np.atleast_1d(value).tolist()) - set(entry.choices)
+        return f"{unknown.pop()!r} is not one of the choices." if unknown else ""
+    array = np.asarray(value)
+    if array.dtype.kind not in "iuf":
+        return f"{value!r} is not a number."
+    low, high = entry.within(units)
+    slack = 1e-12 * np.maximum(abs(low), abs(high))
+    wrong = ~((array >= low - slack) & (array <= high + slack))
+    if entry.kind == "whole":
+        wrong |= array != np.floor(array)
+    if not wrong.any():
+        return ""
+    return f"{amount(array[wrong].flat[0], entry, units)} is out of range."
+
+
+def allowed(entry, units):
+    """What an input may be, as a sentence with units."""
+    if entry.kind == "choice":
+        return f"Choose one of: {', '.join(entry.choices)}."
+    if entry.kind == "text":
+        return "Enter a text."
+    low, high = (amount(bound, entry, units) for bound in entry.within(units))
+    kind = "a whole number" if entry.kind == "whole" else "a number"
+    return f"Enter {kind} from {low} to {high}."
+
+
+def amount(value, entry, units):
+    """A value of an input with its unit, for people."""
+    if entry.kind == "share":
+        return f"{value * 100:.6g} %"
+    unit = shown(entry.unit, units)
+    return f"{value:.6g}" if unit == "-" else f"{value:.6g} {unit}"

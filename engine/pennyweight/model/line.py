@@ -1,0 +1,147 @@
+"""A line of the model: one plain function with a label, a unit and a place.
+
+The function's name is the line's name, and its parameters name what it reads:
+other lines, inputs, constants, or an axis. Along an axis (months, years, trial
+rates) a line reads the lines of the same axis element by element and those of
+other axes whole; ``opening_x`` is the previous element's ``closing_x``.
+"""
+
+import inspect
+from dataclasses import dataclass
+
+from ..errors import ModelError
+
+LINES = {}
+"""Every line of the model under its name, in the order of definition."""
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line of the model.
+
+    Attributes
+    ----------
+    name, label, unit : str
+        Units are in the words of the book: ``ton``, ``grade``, ``mass``, ``length``
+        and ``volume`` are those of its unit system.
+    function : callable
+        The equation.
+    parameters : tuple of str
+        What it reads.
+    over : tuple of str
+        Axes along which the line runs; empty for a single value.
+    sheet, section : str
+        Where it stands in the workbook.
+    start : str
+        For a ``closing_`` line: the line or input that its first opening takes;
+        empty for zero.
+    total : bool
+        Whether the sum over the axis means something and is shown.
+    note : str
+        One sentence for the sheet: the first of the function's docstring.
+    gathers : bool
+        Whether its elements are single lines, put side by side.
+    """
+
+    name: str
+    label: str
+    unit: str
+    function: object
+    parameters: tuple
+    over: tuple = ()
+    sheet: str = ""
+    section: str = ""
+    start: str = ""
+    total: bool = False
+    note: str = ""
+    gathers: bool = False
+
+
+@dataclass(frozen=True)
+class Section:
+    """A headed block of a sheet; its methods enter lines into the model."""
+
+    sheet: str
+    title: str
+
+    def line(self, label, unit="-", over=(), name="", reads=(), **options):
+        """Enter the decorated function as a line.
+
+        Parameters
+        ----------
+        label, unit : str
+        over : str or tuple of str, optional
+            Axis or axes along which the line runs.
+        name : str, optional
+            Instead of the function's own name.
+        reads : tuple of str, optional
+            Instead of the names of the function's parameters.
+        **options
+            ``start``, ``total``, ``note``, ``gathers`` of `Line`.
+
+        Returns
+        -------
+        decorator : callable
+            Leaves the function as it is.
+
+        Raises
+        ------
+        ModelError
+            When the name is taken.
+        """
+
+        def enter(function):
+            add(
+                Line(
+                    name or function.__name__,
+                    label,
+                    unit,
+                    function,
+                    tuple(reads) or tuple(inspect.signature(function).parameters),
+                    (over,) if isinstance(over, str) else tuple(over),
+                    self.sheet,
+                    self.title,
+                    **{"note": first_sentence(function), **options},
+                )
+            )
+            return function
+
+        return enter
+
+    def monthly(self, label, unit="-", **options):
+        """Enter the decorated function as a row over the months."""
+        return self.line(label, unit, over="month", **options)
+
+    def total(self, name, label, unit, lines, **options):
+        """Enter a line that is the sum of the given lines."""
+        options = {"note": "Sum of the lines above.", **options}
+        self.line(label, unit, name=name, reads=lines, **options)(add_up)
+
+    def gather(self, name, label, unit, axis, lines, **options):
+        """Enter a line along ``axis`` whose elements are the given single lines."""
+        options = {"name": name, "reads": lines, "gathers": True, **options}
+        self.line(label, unit, axis, **options)(side_by_side)
+
+
+def add_up(first, *others):
+    """Sum of the lines given."""
+    for other in others:
+        first = first + other
+    return first
+
+
+def side_by_side(*values):
+    """The lines given, one beside the other."""
+    return values
+
+
+def first_sentence(function):
+    """Give the first paragraph of a docstring as one line of text."""
+    return (inspect.getdoc(function) or "").split("\n\n")[0].replace("\n", " ")
+
+
+def add(line):
+    """Enter a line into the model; a name can be taken once only."""
+    if line.name in LINES:
+        raise ModelError(f"Two lines are named {line.name}; rename one of them.")
+    LINES[line.name] = line

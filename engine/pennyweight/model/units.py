@@ -1,0 +1,156 @@
+"""The two unit systems of a book, and the constants that join them to SI.
+
+Inputs and lines name their units in words of the book: ``ton``, ``grade``,
+``mass``, ``length``, ``volume`` and ``power``. A book is in US customary units
+(short tons, troy ounces a ton, pounds, feet, gallons, horsepower) or metric.
+"""
+
+import re
+
+from ..errors import CallError
+from ..trade import units as exact
+
+SYSTEMS = ("us", "metric")
+
+WORDS = {
+    "us": {
+        "ton": "ton",
+        "grade": "oz/ton",
+        "mass": "lb",
+        "length": "ft",
+        "volume": "gal",
+        "power": "hp",
+    },
+    "metric": {
+        "ton": "t",
+        "grade": "g/t",
+        "mass": "kg",
+        "length": "m",
+        "volume": "L",
+        "power": "kW",
+    },
+}
+
+METRIC_PER_US = {
+    "ton": exact.TONNES_PER_SHORT_TON,
+    "grade": exact.GRAMS_PER_TONNE_PER_OUNCE_PER_SHORT_TON,
+    "mass": exact.KILOGRAMS_PER_POUND,
+    "length": exact.METRES_PER_FOOT,
+    "volume": exact.LITRES_PER_GALLON,
+    "power": exact.KILOWATTS_PER_HORSEPOWER,
+}
+"""Metric units in one US customary unit."""
+
+_WORD = re.compile(r"[A-Za-z]+")
+
+
+def shown(unit, system):
+    """Write a unit in the words of a unit system.
+
+    Examples
+    --------
+    >>> shown("kWh/ton", "metric"), shown("grade", "us")
+    ('kWh/t', 'oz/ton')
+    """
+    return _WORD.sub(lambda word: WORDS[system].get(word[0], word[0]), unit)
+
+
+def factor(unit):
+    """What a number in US customary units is multiplied by to be metric.
+
+    Examples
+    --------
+    >>> round(factor("$/ton"), 6)
+    1.102311
+    """
+    product, sign = 1.0, 1
+    for part in re.split(r"(/)", unit):
+        if part == "/":
+            sign = -1
+        for word in _WORD.findall(part):
+            product *= METRIC_PER_US.get(word, 1.0) ** sign
+    return product
+
+
+def convert(value, unit, source, target):
+    """Convert a number between the unit systems.
+
+    Parameters
+    ----------
+    value : array_like
+    unit : str
+        In the words of the book.
+    source, target : {"us", "metric"}
+
+    Returns
+    -------
+    value : array_like
+
+    Raises
+    ------
+    CallError
+        When a system is unknown.
+    """
+    for system in (source, target):
+        if system not in SYSTEMS:
+            raise CallError(f"Unit system {system!r} is unknown; use us or metric.")
+    if source == target:
+        return value
+    return value * factor(unit) if target == "metric" else value / factor(unit)
+
+
+CONSTANTS = {
+    # name: (label, unit, value in a US book, value in a metric book)
+    "tonnes_per_ton": (
+        "Tonnes in a ton of this book",
+        "tonne/ton",
+        exact.TONNES_PER_SHORT_TON,
+        1.0,
+    ),
+    "short_tons_per_ton": (
+        "Short tons in a ton of this book",
+        "short_ton/ton",
+        1.0,
+        1 / exact.TONNES_PER_SHORT_TON,
+    ),
+    "grade_per_ounce": (
+        "Grade of one troy ounce in a ton of this book",
+        "grade*ton/oz",
+        1.0,
+        exact.GRAMS_PER_OUNCE,
+    ),
+    "kilograms_per_mass": (
+        "Kilograms in a pound or kilogram of this book",
+        "kg/mass",
+        exact.KILOGRAMS_PER_POUND,
+        1.0,
+    ),
+    "mass_per_ton": (
+        "Pounds or kilograms in a ton of this book",
+        "mass/ton",
+        exact.TONNES_PER_SHORT_TON * 1000 / exact.KILOGRAMS_PER_POUND,
+        1000.0,
+    ),
+    "metres_per_length": (
+        "Metres in a foot or metre of this book",
+        "m/length",
+        exact.METRES_PER_FOOT,
+        1.0,
+    ),
+    "kilowatts_per_power": (
+        "Kilowatts in a horsepower or kilowatt of this book",
+        "kW/power",
+        exact.KILOWATTS_PER_HORSEPOWER,
+        1.0,
+    ),
+    "months_per_year": ("Months in a year", "month/year", 12.0, 12.0),
+    "days_per_month": ("Days in a month, on average", "day/month", 30.4375, 30.4375),
+    "fine": ("Fineness of pure metal", "-", 1000.0, 1000.0),
+}
+"""Numbers that formulas name instead of hiding them."""
+
+
+def constants(system):
+    """Give the constants of a unit system under their names."""
+    place = 2 + SYSTEMS.index(system)
+    return {name: entry[place] for name, entry in CONSTANTS.items()}

@@ -1,0 +1,367 @@
+"""The worth of money over time: present value, rate of return, payback, loans."""
+
+from typing import NamedTuple
+
+import numpy as np
+
+from .conditions import require
+from .contract import contract
+
+TRIAL_RATES = tuple(np.expm1(np.linspace(np.log(0.1), np.log(11.0), 48)).round(6))
+"""Rates at which the present value is tried, -90 % to 1000 % a period, in even steps
+of log(1 + rate); none of them is a round figure, so that a round rate is never met
+exactly."""
+
+HALVINGS = 45
+"""Halvings of the bracket around a rate; 2^45 leaves nothing that money can show."""
+
+
+@contract
+def periods_to_discount(period, timing="end"):
+    """Periods over which a flow is discounted.
+
+    A flow of period t falls at its end (t), its middle (t - 1/2) or its start
+    (t - 1); the flow of period 0 is today's.
+
+    Parameters
+    ----------
+    period : array_like [-] in [0, inf)
+        Number of the period.
+    timing : {"end", "middle", "start"}
+        When in its period the money flows.
+
+    Returns
+    -------
+    periods : [-]
+
+    Raises
+    ------
+    BadValue
+        For a period below 0 or an unknown timing.
+
+    Source
+    ------
+    Definition; Panneerselvam, Engineering Economics, ch. 3.
+
+    Examples
+    --------
+    >>> periods_to_discount([0, 1, 2], "middle").tolist()
+    [0.0, 0.5, 1.5]
+    """
+    shift = np.where(timing == "end", 0, np.where(timing == "middle", 0.5, 1))
+    return np.maximum(period - shift, 0)
+
+
+@contract
+def discount_factor(rate, periods):
+    """Today's worth of one unit of money.
+
+    1 / (1 + i)^t
+
+    Parameters
+    ----------
+    rate : array_like [-] in (-1, inf)
+        Per period.
+    periods : array_like [-] in (-inf, inf)
+        Until the money flows.
+
+    Returns
+    -------
+    factor : [-]
+
+    Raises
+    ------
+    BadValue
+        For a rate of -100 % or less.
+
+    Source
+    ------
+    Definition; Panneerselvam, Engineering Economics, ch. 3.
+
+    Examples
+    --------
+    >>> round(discount_factor(0.10, 2), 6)
+    0.826446
+    """
+    return 1 / (1 + rate) ** periods
+
+
+@contract
+def net_present_value(rate, flows, timing="end"):
+    """Today's worth of a row of money flows.
+
+    Sum of CF_t / (1 + i)^t over t = 0, 1, 2 ...; the first flow is not discounted.
+
+    Parameters
+    ----------
+    rate : array_like [-] in (-1, inf)
+        Per period.
+    flows : 1-D [money] in (-inf, inf)
+        Along the last axis, from period 0 on.
+    timing : {"end", "middle", "start"}
+        When in their period the later flows fall.
+
+    Returns
+    -------
+    value : [money]
+        Rate's shape and the flows' leading axes broadcast together.
+
+    Raises
+    ------
+    BadValue
+        For a rate of -100 % or less, or flows that are not numbers.
+
+    Source
+    ------
+    numpy-financial documentation, npv (first flow undiscounted).
+
+    Examples
+    --------
+    >>> round(net_present_value(0.08, [-40_000, 5_000, 8_000, 12_000, 30_000]), 5)
+    3065.22267
+    """
+    periods = periods_to_discount(np.arange(flows.shape[-1]), timing)
+    return present_value_at(np.asarray(rate)[..., None], flows, periods, axis=-1)
+
+
+def present_value_at(rate, flows, periods, axis=0):
+    """Sum of flows, each divided by (1 + rate)^periods, along an axis.
+
+    Parameters
+    ----------
+    rate : array_like [-]
+    flows : array_like [money]
+    periods : array_like [-]
+        Same length as the flows along the axis.
+    axis : int
+        Axis of the periods.
+
+    Returns
+    -------
+    value : [money]
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> float(present_value_at(0.25, np.array([-100.0, 150.0]), np.array([0, 1])))
+    20.0
+    """
+    return np.sum(flows / (1 + rate) ** periods, axis=axis)
+
+
+class Rate(NamedTuple):
+    """A rate of return, or the reason why there is none."""
+
+    rate: float
+    reason: str
+
+
+def crosses(former, latter):
+    """Tell, as 1 or 0, whether a value changes sign between two neighbours."""
+    return np.where(np.equal(former < 0, latter < 0), 0, 1)
+
+
+def halve(low, high, middle_value, low_value):
+    """Keep the half of a bracket in which the sign changes.
+
+    Parameters
+    ----------
+    low, high : array_like
+        Ends of the bracket.
+    middle_value, low_value : array_like
+        The function half-way between, and at the bracket's first low end.
+
+    Returns
+    -------
+    low, high : array_like
+    """
+    upper = np.equal(middle_value < 0, low_value < 0)
+    middle = halfway(low, high)
+    return np.where(upper, middle, low), np.where(upper, high, middle)
+
+
+def halfway(low, high):
+    """Middle of a bracket."""
+    return (low + high) / 2
+
+
+def rate_reason(crossings, highest_value, outlay, income):
+    """Say whether a rate of return means something, and if not, why.
+
+    Parameters
+    ----------
+    crossings : array_like [-]
+        How many times the present value changes sign over the trial rates.
+    highest_value : array_like [money]
+        Present value at the highest trial rate.
+    outlay, income : array_like [money]
+        Sums of the flows below and above zero, both positive.
+
+    Returns
+    -------
+    reason : str
+        Empty of doubt only for ``"one rate"``.
+    """
+    several = np.where(crossings > 1, "none: several rates fit", "none: it never pays")
+    above = np.where(highest_value >= 0, "none: above 1000 % a year", several)
+    found = np.where(crossings == 1, "one rate", above)
+    one_sided = np.where(outlay > 0, "none: no money comes in", "none: none is put in")
+    return np.where(np.minimum(outlay, income) > 0, found, one_sided)
+
+
+def internal_rate(flows, years=None):
+    """Rate at which the flows are worth nothing today, where it means something.
+
+    The present value is tried at `TRIAL_RATES`; where it changes sign exactly once,
+    that bracket is halved `HALVINGS` times. Several sign changes mean several
+    rates, of which none tells anything: no rate is given, but the reason. Not a
+    live formula; the workbook lays the same steps out as rows.
+
+    Parameters
+    ----------
+    flows : 1-D [money]
+        From period 0 on.
+    years : 1-D [-], optional
+        When each flow falls, in the periods that the rate is for; 0, 1, 2 ... when
+        left out.
+
+    Returns
+    -------
+    rate : Rate
+        ``rate`` per period (not-a-number when there is none) and ``reason``.
+
+    Raises
+    ------
+    BadValue
+        For flows that are not at least two finite numbers.
+
+    Source
+    ------
+    Descartes' rule of signs; Norstrom 1972, J. Financial and Quantitative
+    Analysis 7, 1835-1839 (when the rate is unique).
+
+    Examples
+    --------
+    >>> round(internal_rate([-100, 39, 59, 55, 20]).rate, 5)
+    0.28095
+    >>> internal_rate([-100, 100, 0, -7]).reason
+    'none: several rates fit'
+    """
+    flows = np.atleast_1d(np.asarray(flows, float))
+    require(flows.ndim == 1 and flows.size > 1, "flows are a row of two or more")
+    require(np.isfinite(flows), "flows are finite numbers")
+    years = np.arange(flows.size) if years is None else np.asarray(years, float)
+    values = [present_value_at(rate, flows, years) for rate in TRIAL_RATES]
+    changed = [crosses(a, b) for a, b in zip(values, values[1:], strict=False)]
+    outlay, income = -flows[flows < 0].sum(), flows[flows > 0].sum()
+    reason = str(rate_reason(sum(changed), values[-1], outlay, income))
+    if reason != "one rate":
+        return Rate(float("nan"), reason)
+    place = changed.index(1)
+    low, high = TRIAL_RATES[place : place + 2]
+    for _ in range(HALVINGS):
+        middle = present_value_at(halfway(low, high), flows, years)
+        low, high = halve(low, high, middle, values[place])
+    return Rate(float(halfway(low, high)), reason)
+
+
+def last_in_the_red(cumulative, period, axis=0):
+    """Last period at whose end the cumulative flow is below zero; -1 for never.
+
+    Parameters
+    ----------
+    cumulative : array_like [money]
+    period : array_like [-]
+        Numbers of the periods, along the axis.
+    axis : int
+
+    Returns
+    -------
+    period : array_like [-]
+    """
+    return np.max(period_in_the_red(cumulative, period), axis=axis)
+
+
+def period_in_the_red(cumulative, period):
+    """The period's number where the cumulative flow is below zero, else -1."""
+    return np.where(cumulative < 0, period, -1)
+
+
+@contract
+def payback(flows):
+    """Periods until the outlay has come back for good.
+
+    Counted to the last time that the cumulative flow turns from below zero, with
+    the share of that period which the money still missing takes.
+
+    Parameters
+    ----------
+    flows : 1-D [money] in (-inf, inf)
+        Along the last axis, from period 0 on.
+
+    Returns
+    -------
+    periods : [-]
+        Not-a-number where the outlay never comes back; 0 where there was none.
+
+    Raises
+    ------
+    BadValue
+        For flows that are not numbers.
+
+    Source
+    ------
+    Definition; Panneerselvam, Engineering Economics, ch. 7.
+
+    Examples
+    --------
+    >>> payback([-100, 40, 40, 40])
+    2.5
+    """
+    total = np.cumsum(flows, axis=-1)
+    last = last_in_the_red(total, np.arange(flows.shape[-1]), axis=-1)
+    here = np.maximum(last, 0)[..., None]
+    after = np.minimum(here + 1, flows.shape[-1] - 1)
+    missing = -np.take_along_axis(total, here, -1)[..., 0]
+    next_flow = np.take_along_axis(flows, after, -1)[..., 0]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        periods = last + missing / next_flow
+    never = last == flows.shape[-1] - 1
+    return np.where(last < 0, 0.0, np.where(never, np.nan, periods))
+
+
+@contract
+def loan_payment(principal, rate, periods):
+    """Equal payment that repays a loan.
+
+    A = P i / (1 - (1 + i)^-n), and P / n without interest
+
+    Parameters
+    ----------
+    principal : array_like [money] in [0, inf)
+    rate : array_like [-] in [0, inf)
+        Interest per period.
+    periods : array_like [-] in [1, inf)
+        Number of payments, at the end of each period.
+
+    Returns
+    -------
+    payment : [money]
+
+    Raises
+    ------
+    BadValue
+        For a negative sum or rate, or less than one payment.
+
+    Source
+    ------
+    numpy-financial documentation, pmt.
+
+    Examples
+    --------
+    >>> round(loan_payment(200_000, 0.075 / 12, 15 * 12), 8)
+    1854.02472001
+    """
+    charged = np.where(rate > 0, rate, 1)
+    with_interest = principal * charged / (1 - (1 + charged) ** (-periods))
+    return np.where(rate > 0, with_interest, principal / periods)

@@ -1,0 +1,1 @@
+"""Independent programs that recalculate our workbooks, to hold the engine against."""
