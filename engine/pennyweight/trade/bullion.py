@@ -1,0 +1,340 @@
+"""Bullion from the furnace: what it holds, and what a refiner pays for it."""
+
+import numpy as np
+
+from .conditions import require
+from .contract import contract
+from .units import FINE, fine_gold, grams_to_ounces
+
+
+@contract
+def net_gold_price(price, payable=1.0, refining=0.0):
+    """What an ounce of gold in the bullion earns.
+
+    payable x (price - refining): the refiner pays for a share of the gold and
+    charges for refining on each ounce that he pays for.
+
+    Parameters
+    ----------
+    price : array_like [money/oz] in [0, inf)
+        Price of fine gold.
+    payable : array_like [-] in (0, 1], optional
+        Share of the gold that is paid for.
+    refining : array_like [money/oz] in [0, inf), optional
+        Charge per ounce paid for. A charge per ounce of gold delivered is divided
+        by ``payable`` first; a charge by weight of bullion belongs to the fees of
+        the lot.
+
+    Returns
+    -------
+    net_price : [money/oz]
+        Per ounce of gold delivered; below zero when refining costs more than gold.
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    Common practice of refiners: the charge is per payable ounce.
+
+    Examples
+    --------
+    >>> round(net_gold_price(2400, payable=0.98, refining=6), 2)
+    2346.12
+    """
+    return payable * (price - refining)
+
+
+@contract
+def mass_after_melting(mass, melt_loss=0.0):
+    """Mass of metal that is left when it is melted again.
+
+    Moisture, slag and base metal burn off or stay in the crucible; a refiner
+    settles on the mass after his own melt.
+
+    Parameters
+    ----------
+    mass : array_like [g] in [0, inf)
+        Before melting.
+    melt_loss : array_like [-] in [0, 1), optional
+        Share of the mass that is lost.
+
+    Returns
+    -------
+    mass : [g]
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    Definition.
+
+    Examples
+    --------
+    >>> mass_after_melting(200, 0.02)
+    196.0
+    """
+    return mass * (1 - melt_loss)
+
+
+@contract
+def melt_loss(mass_before, mass_after):
+    """Share of the mass that a melt took.
+
+    Parameters
+    ----------
+    mass_before : array_like [g] in (0, inf)
+    mass_after : array_like [g] in [0, inf)
+
+    Returns
+    -------
+    loss : [-]
+
+    Raises
+    ------
+    BadValue
+        When the mass grew, or an argument is out of range.
+
+    Source
+    ------
+    Definition.
+
+    Examples
+    --------
+    >>> round(melt_loss(200, 196), 6)
+    0.02
+    """
+    require(mass_after <= mass_before, "a melt does not add mass; check both weights")
+    return 1 - mass_after / mass_before
+
+
+@contract
+def bullion_mass(gold, fineness):
+    """Mass of the bullion that carries a mass of pure gold.
+
+    Parameters
+    ----------
+    gold : array_like [g] in [0, inf)
+        Pure gold.
+    fineness : array_like [-] in (0, 1000]
+        Parts of gold in 1000 of bullion.
+
+    Returns
+    -------
+    mass : [g]
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    Definition: fineness is parts per thousand by mass.
+
+    Examples
+    --------
+    >>> bullion_mass(170, 850)
+    200.0
+    """
+    return gold * FINE / fineness
+
+
+@contract
+def bullion_composition(gold, silver=0.0, base=0.0):
+    """Fineness of the bullion that these masses of metal melt into.
+
+    Parameters
+    ----------
+    gold : array_like [g] in [0, inf)
+    silver : array_like [g] in [0, inf), optional
+    base : array_like [g] in [0, inf), optional
+        Copper, iron, lead and whatever else.
+
+    Returns
+    -------
+    fineness : mapping [-]
+        Parts in 1000 under ``"gold"``, ``"silver"`` and ``"base"``.
+
+    Raises
+    ------
+    BadValue
+        When there is no metal, or an argument is out of range.
+
+    Source
+    ------
+    Definition: fineness is parts per thousand by mass.
+
+    Examples
+    --------
+    >>> bullion_composition(85, 10, 5)
+    {'gold': 850.0, 'silver': 100.0, 'base': 50.0}
+    """
+    mass = gold + silver + base
+    require(mass > 0, "there must be some metal")
+    parts = {"gold": gold, "silver": silver, "base": base}
+    return {metal: part * FINE / mass for metal, part in parts.items()}
+
+
+@contract
+def metal_paid_for(melt_mass, fineness, payable=1.0, melt_loss=0.0):
+    """Ounces of one metal in the bullion that the refiner pays for.
+
+    mass x (1 - loss) x fineness/1000 x payable, in troy ounces.
+
+    Parameters
+    ----------
+    melt_mass : array_like [g] in [0, inf)
+        Mass of the bullion.
+    fineness : array_like [-] in [0, 1000]
+        Parts of that metal in 1000.
+    payable : array_like [-] in [0, 1], optional
+        Share that is paid for; 1 gives all the metal.
+    melt_loss : array_like [-] in [0, 1), optional
+        Share of the mass lost in the refiner's melt, when the mass is from before.
+
+    Returns
+    -------
+    metal : [oz]
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    Common practice of refiners' settlements.
+
+    Examples
+    --------
+    >>> round(metal_paid_for(24_960, 913, 0.99), 2)
+    725.34
+    """
+    received = mass_after_melting(melt_mass, melt_loss)
+    return grams_to_ounces(fine_gold(received, fineness)) * payable
+
+
+@contract
+def dore_payment(
+    melt_mass,
+    fineness,
+    payable,
+    price,
+    refining=0.0,
+    charges=0.0,
+    silver_fineness=0.0,
+    silver_payable=0.0,
+    silver_price=0.0,
+    penalties=0.0,
+    melt_loss=0.0,
+):
+    """What a refiner pays for a bar.
+
+    gold x payable x (price - refining) + silver x payable x price - charges
+    - penalties, the metals in troy ounces after the melt.
+
+    Parameters
+    ----------
+    melt_mass : array_like [g] in [0, inf)
+        Mass of the bar; the settlement's melt weight when ``melt_loss`` is 0.
+    fineness : array_like [-] in [0, 1000]
+        Parts of gold in 1000.
+    payable : array_like [-] in (0, 1]
+        Share of the gold that is paid for.
+    price : array_like [money/oz] in [0, inf)
+        Price of fine gold.
+    refining : array_like [money/oz] in [0, inf), optional
+        Charge per ounce of gold paid for.
+    charges : array_like [money] in [0, inf), optional
+        For the lot: treatment, melting, assays, shipping, insurance.
+    silver_fineness : array_like [-] in [0, 1000], optional
+        Parts of silver in 1000.
+    silver_payable : array_like [-] in [0, 1], optional
+        Share of the silver that is paid for; often none below a least mass.
+    silver_price : array_like [money/oz] in [0, inf), optional
+    penalties : array_like [money] in [0, inf), optional
+        For lead, mercury, arsenic and other metals a refiner dislikes.
+    melt_loss : array_like [-] in [0, 1), optional
+        Share of the mass lost in the refiner's melt.
+
+    Returns
+    -------
+    payment : [money]
+        Below zero when the charges eat the bar.
+
+    Raises
+    ------
+    BadValue
+        When gold and silver exceed 1000 parts, or an argument is out of range.
+
+    Source
+    ------
+    Common practice of refiners' settlements.
+
+    Examples
+    --------
+    >>> round(dore_payment(200, 850, 0.98, 2400, refining=6, charges=150), 2)
+    12673.02
+    """
+    require(
+        fineness + silver_fineness <= FINE,
+        "gold and silver together must not exceed 1000 parts in 1000",
+    )
+    gold = metal_paid_for(melt_mass, fineness, melt_loss=melt_loss)
+    silver = metal_paid_for(melt_mass, silver_fineness, silver_payable, melt_loss)
+    metals = gold * net_gold_price(price, payable, refining) + silver * silver_price
+    return metals - charges - penalties
+
+
+@contract
+def settlement_fineness(seller, buyer, split_limit, umpire=None):
+    """Fineness that two assays of a bar settle on.
+
+    The mean of both when they differ by no more than the limit; otherwise the
+    umpire's, or, when his lies outside the two, the nearer party's: the middle one
+    of the three.
+
+    Parameters
+    ----------
+    seller : array_like [-] in [0, 1000]
+        Parts of gold in 1000 by the seller's assay.
+    buyer : array_like [-] in [0, 1000]
+        By the buyer's assay.
+    split_limit : array_like [-] in [0, 1000]
+        Largest difference that is halved without an umpire.
+    umpire : array_like [-] in [0, 1000], optional
+        By the umpire's assay, when there is one.
+
+    Returns
+    -------
+    fineness : [-]
+
+    Raises
+    ------
+    BadValue
+        When the assays are too far apart and there is no umpire, or an argument is
+        out of range.
+
+    Source
+    ------
+    Common practice of settlement contracts; read the contract in hand.
+
+    Examples
+    --------
+    >>> settlement_fineness(852, 850, split_limit=3)
+    851.0
+    >>> settlement_fineness(858, 850, split_limit=3, umpire=856)
+    856.0
+    """
+    apart = np.abs(seller - buyer) > split_limit
+    if umpire is None:
+        require(np.logical_not(apart), "the assays are too far apart to be halved")
+        return (seller + buyer) / 2
+    low, high = np.minimum(seller, buyer), np.maximum(seller, buyer)
+    return np.where(apart, np.clip(umpire, low, high), (seller + buyer) / 2)

@@ -1,0 +1,375 @@
+"""Cut-off and break-even: the grade, price or hour at which a lot just pays.
+
+One equation, `break_even_gold`, serves every cut-off; only the costs that it is
+given differ. Marginal: the rock already lies at the mill, and only the mill's
+variable cost counts. Full: mining, haul, milling and the fixed cost of the time.
+Lane's three: what is short, the mine, the mill or the market, bears the fixed cost.
+"""
+
+import numpy as np
+
+from .bullion import net_gold_price
+from .conditions import require
+from .contract import contract
+from .units import GRAMS_PER_OUNCE
+
+
+@contract
+def break_even_gold(cost_per_ton, recovery, net_price):
+    """Gold that a ton must carry to pay its cost.
+
+    g = cost / (recovery x net price), in the units of the price and the ton.
+
+    Parameters
+    ----------
+    cost_per_ton : array_like [money/ton] in [0, inf)
+        Of milling alone for the marginal cut-off, of everything for the full one.
+    recovery : array_like [-] in (0, 1]
+        Share of the gold that reaches the bullion.
+    net_price : array_like [money/oz] in (0, inf)
+        Of an ounce of gold in the bullion, after the refiner.
+
+    Returns
+    -------
+    gold : [oz/ton]
+        Per ton of the kind that the cost is for.
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range; no recovery or no price never pays.
+
+    Source
+    ------
+    Lane 1964, Colorado School of Mines Quarterly 59(4), 811-829; common practice.
+
+    Examples
+    --------
+    >>> round(break_even_gold(100, 0.91, 1886), 5)
+    0.05827
+    """
+    return cost_per_ton / (recovery * net_price)
+
+
+@contract
+def break_even_grade(cost_per_ton, recovery, price, payable=1.0, refining=0.0):
+    """Grade at which a tonne just pays its cost.
+
+    g = 31.1034768 cost / (recovery x payable x (price - refining))
+
+    Parameters
+    ----------
+    cost_per_ton : array_like [money/t] in [0, inf)
+        Per tonne; marginal or full cut-off as the costs counted.
+    recovery : array_like [-] in (0, 1]
+        Share of the gold that reaches the bullion.
+    price : array_like [money/oz] in (0, inf)
+        Price of fine gold.
+    payable : array_like [-] in (0, 1], optional
+        Share of the gold that the refiner pays for.
+    refining : array_like [money/oz] in [0, inf), optional
+        Charge per ounce paid for.
+
+    Returns
+    -------
+    grade : [g/t]
+
+    Raises
+    ------
+    BadValue
+        When refining takes the whole price, or an argument is out of range.
+
+    Source
+    ------
+    Lane 1964, Colorado School of Mines Quarterly 59(4), 811-829; common practice.
+
+    Examples
+    --------
+    >>> round(break_even_grade(60, 0.70, 2400, payable=0.98, refining=6), 3)
+    1.136
+    """
+    require(refining < price, "the price must exceed the refining charge")
+    net_price = net_gold_price(price, payable, refining)
+    return break_even_gold(cost_per_ton, recovery, net_price) * GRAMS_PER_OUNCE
+
+
+@contract
+def break_even_net_price(cost_per_ton, recovery, gold):
+    """Net price of an ounce at which a ton just pays its cost.
+
+    net price = cost / (recovery x gold), in the units of the gold and the ton.
+
+    Parameters
+    ----------
+    cost_per_ton : array_like [money/ton] in [0, inf)
+    recovery : array_like [-] in (0, 1]
+        Share of the gold that reaches the bullion.
+    gold : array_like [oz/ton] in (0, inf)
+        In a ton of the kind that the cost is for.
+
+    Returns
+    -------
+    net_price : [money/oz]
+        Of an ounce of gold in the bullion, after the refiner.
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range; no gold never pays.
+
+    Source
+    ------
+    Lane 1964, Colorado School of Mines Quarterly 59(4), 811-829; common practice.
+
+    Examples
+    --------
+    >>> round(break_even_net_price(120, 0.60, 0.25), 2)
+    800.0
+    """
+    # Grade and price enter the balance alike, so one equation serves both.
+    return break_even_gold(cost_per_ton, recovery, gold)
+
+
+@contract
+def break_even_price(cost_per_ton, recovery, grade, payable=1.0, refining=0.0):
+    """Gold price at which a tonne of a given grade just pays its cost.
+
+    price = refining + 31.1034768 cost / (recovery x payable x grade)
+
+    Parameters
+    ----------
+    cost_per_ton : array_like [money/t] in [0, inf)
+        Per tonne.
+    recovery : array_like [-] in (0, 1]
+        Share of the gold that reaches the bullion.
+    grade : array_like [g/t] in (0, inf)
+    payable : array_like [-] in (0, 1], optional
+        Share of the gold that the refiner pays for.
+    refining : array_like [money/oz] in [0, inf), optional
+        Charge per ounce paid for.
+
+    Returns
+    -------
+    price : [money/oz]
+        Of fine gold.
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range; no grade never pays.
+
+    Source
+    ------
+    Lane 1964, Colorado School of Mines Quarterly 59(4), 811-829; common practice.
+
+    Examples
+    --------
+    >>> round(break_even_price(60, 0.70, 1.1363489, payable=0.98, refining=6), 1)
+    2400.0
+    """
+    gold = grade / GRAMS_PER_OUNCE
+    return refining + break_even_net_price(cost_per_ton, recovery, gold) / payable
+
+
+@contract
+def mine_limited_cutoff(milling_cost, price, selling_cost=0.0, recovery=1.0):
+    """Lane's cut-off when the mine is what is short.
+
+    h / ((p - k) y): the rock comes anyway, so it need only pay for its milling.
+
+    Parameters
+    ----------
+    milling_cost : array_like [money/ton] in [0, inf)
+        Variable cost of milling a ton, h.
+    price : array_like [money/oz] in (0, inf)
+        Per ounce of product, p.
+    selling_cost : array_like [money/oz] in [0, inf), optional
+        Refining and selling per ounce, k.
+    recovery : array_like [-] in (0, 1], optional
+        Share of the metal that reaches the product, y.
+
+    Returns
+    -------
+    cutoff : [oz/ton]
+
+    Raises
+    ------
+    BadValue
+        When selling costs the whole price, or an argument is out of range.
+
+    Source
+    ------
+    Lane 1964, Colorado School of Mines Quarterly 59(4), 811-829.
+
+    Examples
+    --------
+    >>> mine_limited_cutoff(2, 25, 5)
+    0.1
+    """
+    require(selling_cost < price, "the price must exceed the cost of selling")
+    return break_even_gold(milling_cost, recovery, price - selling_cost)
+
+
+@contract
+def mill_limited_cutoff(
+    milling_cost, fixed_cost, mill_capacity, price, selling_cost=0.0, recovery=1.0
+):
+    """Lane's cut-off when the mill is what is short.
+
+    (h + f/H) / ((p - k) y): a ton must also pay for the time it takes at the mill.
+
+    Parameters
+    ----------
+    milling_cost : array_like [money/ton] in [0, inf)
+        Variable cost of milling a ton, h.
+    fixed_cost : array_like [money] in [0, inf)
+        Of a period, f. To maximise present value, add a period's interest on the
+        value of the operation, less the rise of that value.
+    mill_capacity : array_like [ton] in (0, inf)
+        That the mill takes in a period, H.
+    price : array_like [money/oz] in (0, inf)
+        Per ounce of product, p.
+    selling_cost : array_like [money/oz] in [0, inf), optional
+        Refining and selling per ounce, k.
+    recovery : array_like [-] in (0, 1], optional
+        Share of the metal that reaches the product, y.
+
+    Returns
+    -------
+    cutoff : [oz/ton]
+
+    Raises
+    ------
+    BadValue
+        When selling costs the whole price, or an argument is out of range.
+
+    Source
+    ------
+    Lane 1964, Colorado School of Mines Quarterly 59(4), 811-829.
+
+    Examples
+    --------
+    >>> mill_limited_cutoff(2, 300, 50, 25, 5)
+    0.4
+    """
+    ton_with_time = milling_cost + fixed_cost / mill_capacity
+    return mine_limited_cutoff(ton_with_time, price, selling_cost, recovery)
+
+
+@contract
+def market_limited_cutoff(
+    milling_cost, fixed_cost, market_capacity, price, selling_cost=0.0, recovery=1.0
+):
+    """Lane's cut-off when the product's market or the refining is what is short.
+
+    h / ((p - k - f/K) y): an ounce must also pay for the time it takes to sell.
+
+    Parameters
+    ----------
+    milling_cost : array_like [money/ton] in [0, inf)
+        Variable cost of milling a ton, h.
+    fixed_cost : array_like [money] in [0, inf)
+        Of a period, f.
+    market_capacity : array_like [oz] in (0, inf)
+        Product that can be refined or sold in a period, K.
+    price : array_like [money/oz] in (0, inf)
+        Per ounce of product, p.
+    selling_cost : array_like [money/oz] in [0, inf), optional
+        Refining and selling per ounce, k.
+    recovery : array_like [-] in (0, 1], optional
+        Share of the metal that reaches the product, y.
+
+    Returns
+    -------
+    cutoff : [oz/ton]
+
+    Raises
+    ------
+    BadValue
+        When selling and fixed cost eat the whole price, or an argument is out of
+        range.
+
+    Source
+    ------
+    Lane 1964, Colorado School of Mines Quarterly 59(4), 811-829.
+
+    Examples
+    --------
+    >>> market_limited_cutoff(2, 300, 40, 25, 5)
+    0.16
+    """
+    ounce_with_time = selling_cost + fixed_cost / market_capacity
+    return mine_limited_cutoff(milling_cost, price, ounce_with_time, recovery)
+
+
+@contract
+def mill_hour_opportunity(waiting_margin, waiting_pace):
+    """What a mill hour is worth when a better lot waits.
+
+    margin per ton x tons per hour of the waiting lot, and nothing when that lot
+    would lose money.
+
+    Parameters
+    ----------
+    waiting_margin : array_like [money/ton] in (-inf, inf)
+        What a ton of the waiting lot leaves after its own variable cost.
+    waiting_pace : array_like [ton/hour] in [0, inf)
+        At which the mill would take the waiting lot.
+
+    Returns
+    -------
+    worth : [money/hour]
+
+    Raises
+    ------
+    BadValue
+        When the pace is negative or an argument is no number.
+
+    Source
+    ------
+    Lane 1964, Colorado School of Mines Quarterly 59(4), 811-829 (the mill-limited
+    case, with the next lot's margin in place of the fixed cost).
+
+    Examples
+    --------
+    >>> mill_hour_opportunity(120, 0.8)
+    96.0
+    """
+    return np.maximum(waiting_margin * waiting_pace, 0)
+
+
+@contract
+def cost_with_waiting(cost_per_ton, pace, hour_worth):
+    """Cost of a ton when the hours it takes could serve a better lot.
+
+    cost + worth of an hour / tons per hour: what `break_even_gold` wants for a mill
+    that is short of hours.
+
+    Parameters
+    ----------
+    cost_per_ton : array_like [money/ton] in [0, inf)
+        Variable cost of the lot's own tons.
+    pace : array_like [ton/hour] in (0, inf)
+        At which the mill takes the lot.
+    hour_worth : array_like [money/hour] in [0, inf)
+        From `mill_hour_opportunity`, or the fixed cost of an hour.
+
+    Returns
+    -------
+    cost : [money/ton]
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    Lane 1964, Colorado School of Mines Quarterly 59(4), 811-829.
+
+    Examples
+    --------
+    >>> cost_with_waiting(60, 1.2, 96)
+    140.0
+    """
+    return cost_per_ton + hour_worth / pace
