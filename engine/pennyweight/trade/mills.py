@@ -1,0 +1,315 @@
+"""Tumbling mills: speed, filling, charge and the power that they draw."""
+
+import numpy as np
+
+from .charges import (
+    ball_charge_mass,
+    filling_from_height,
+    filling_from_height_methods,
+    inside_diameter,
+    mill_volume,
+)
+from .conditions import require
+from .contract import contract
+from .units import STANDARD_GRAVITY
+
+__all__ = [
+    "CRITICAL_SPEED_CONSTANT",
+    "ball_charge_mass",
+    "critical_speed",
+    "filling_from_height",
+    "filling_from_height_methods",
+    "inside_diameter",
+    "mill_power",
+    "mill_power_methods",
+    "mill_volume",
+    "power_per_tonne_of_balls",
+    "speed_fraction",
+    "torque_arm_power",
+]
+
+# rpm m^0.5: the speed at which gravity just fails at the crown, 60/2pi sqrt(2g).
+CRITICAL_SPEED_CONSTANT = 60 / (2 * np.pi) * np.sqrt(2 * STANDARD_GRAVITY)
+
+
+@contract
+def critical_speed(diameter, ball_diameter=0.0):
+    """Speed at which the outermost balls stay on the shell all the way round.
+
+    Nc = (60/2pi) sqrt(2 g/(D - d)) = 42.29/sqrt(D - d), both in metres.
+
+    Parameters
+    ----------
+    diameter : array_like [m] in (0, 15)
+        Inside the liners, in metres: 1 ft is 0.3048 m.
+    ball_diameter : array_like [m] in [0, 0.3), optional
+        In metres: a 50 mm ball is 0.05.
+
+    Returns
+    -------
+    speed : [rpm]
+
+    Holds
+    -----
+    diameter in [0.05, 6.5]: so large a mill suggests feet or inches for metres
+
+    Raises
+    ------
+    BadValue
+        When the diameter is out of range or the ball not smaller than the mill.
+
+    Source
+    ------
+    Derived from the balance of weight and centrifugal force; Bond 1961, Brit. Chem.
+    Eng. 6, 543-548, has it as 76.63/sqrt(D) with D in feet.
+
+    Examples
+    --------
+    >>> round(critical_speed(2, 0.1), 1)
+    30.7
+    """
+    require(ball_diameter < diameter, "balls must be smaller than the mill, in metres")
+    return CRITICAL_SPEED_CONSTANT / np.sqrt(diameter - ball_diameter)
+
+
+@contract
+def speed_fraction(speed, diameter, ball_diameter=0.0):
+    """Mill speed as a fraction of critical.
+
+    Parameters
+    ----------
+    speed : array_like [rpm] in (0, inf)
+        Of the mill, not of the motor.
+    diameter : array_like [m] in (0, 15)
+        Inside the liners.
+    ball_diameter : array_like [m] in [0, 0.3), optional
+
+    Returns
+    -------
+    fraction : [-]
+        0.65 to 0.79 is usual.
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    Definition.
+
+    Examples
+    --------
+    >>> round(speed_fraction(31, 1.2192), 2)
+    0.81
+    """
+    return speed / critical_speed(diameter, ball_diameter)
+
+
+@contract
+def power_per_tonne_of_balls(
+    diameter, filling, speed_fraction, discharge="overflow", dry=False
+):
+    """Power that each tonne of balls draws at the pinion, by Bond.
+
+    4.879 D^0.3 (3.2 - 3 V) f (1 - 0.1/2^(9 - 10 f)) kW/t, for a wet overflow mill;
+    times 1.16 for a wet grate mill and 1.08 for a dry mill of either kind.
+
+    Parameters
+    ----------
+    diameter : array_like [m] in (0, 15)
+        Inside the liners.
+    filling : array_like [-] in (0, 1)
+        Fraction of the volume that balls and their voids take.
+    speed_fraction : array_like [-] in (0, 1]
+        Fraction of critical speed.
+    discharge : {"overflow", "grate"}
+    dry : bool
+
+    Returns
+    -------
+    power : [kW/t]
+
+    Holds
+    -----
+    diameter in [0.8, 6.5]: smaller mills draw far less; anchor it to a measured one
+    filling in [0.2, 0.5]: fillings from 0.2 to 0.5 were fitted
+    speed_fraction in [0.5, 0.9]: mills outside 50 to 90 % of critical were not fitted
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    Bond 1961, Brit. Chem. Eng. 6, 543-548; Rowland & Kjos 1980, in Mular & Bhappu,
+    Mineral Processing Plant Design, ch. 12.
+
+    Examples
+    --------
+    >>> round(power_per_tonne_of_balls(1.2, 0.4, 0.75), 3)
+    7.457
+    """
+    wet = np.where(discharge == "grate", 1.16, 1.0)
+    level = 4.879 * np.where(dry, 1.08, wet)
+    tail = 1 - 0.1 / 2 ** (9 - 10 * speed_fraction)
+    return level * diameter**0.3 * (3.2 - 3 * filling) * speed_fraction * tail
+
+
+@contract
+def mill_power(
+    diameter, length, filling, speed_fraction, discharge="overflow", dry=False
+):
+    """Power that a ball mill draws at the pinion, by Bond.
+
+    `power_per_tonne_of_balls` times `ball_charge_mass`. What the motor draws is
+    this over the efficiency of the drive.
+
+    Parameters
+    ----------
+    diameter : array_like [m] in (0, 15)
+        Inside the liners.
+    length : array_like [m] in (0, 25)
+        Inside the end liners.
+    filling : array_like [-] in (0, 1)
+        Fraction of the volume that balls and their voids take.
+    speed_fraction : array_like [-] in (0, 1]
+        Fraction of critical speed.
+    discharge : {"overflow", "grate"}
+    dry : bool
+
+    Returns
+    -------
+    power : [kW]
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    Bond 1961, Brit. Chem. Eng. 6, 543-548; Rowland & Kjos 1980, in Mular & Bhappu,
+    Mineral Processing Plant Design, ch. 12.
+
+    Examples
+    --------
+    >>> round(mill_power(1.2, 1.2, 0.4, 0.75), 2)
+    18.82
+    """
+    each = power_per_tonne_of_balls(diameter, filling, speed_fraction, discharge, dry)
+    return ball_charge_mass(diameter, length, filling) * each
+
+
+@contract
+def torque_arm_power(
+    diameter,
+    length,
+    filling,
+    speed_fraction,
+    charge_density=5.3,
+    repose_angle=40.0,
+):
+    """Power that a tumbling mill draws, from the torque of its tilted charge.
+
+    P = 15.22 D^3.5 (L/D) f rho (J - 1.065 J^2) sin(alpha) kW, from the geometry of
+    the charge as a tilted segment of a circle.
+
+    Parameters
+    ----------
+    diameter : array_like [m] in (0, 15)
+        Inside the liners.
+    length : array_like [m] in (0, 25)
+        Inside the end liners.
+    filling : array_like [-] in (0, 0.9)
+        Fraction of the volume that the charge takes.
+    speed_fraction : array_like [-] in (0, 1]
+        Fraction of critical speed.
+    charge_density : array_like [t/m^3] in (0, 10), optional
+        Of balls with pulp in their voids; about 5.3 for steel in ore pulp.
+    repose_angle : array_like [deg] in (0, 90), optional
+        Tilt of the charge's surface while running: 35 to 45 degrees.
+
+    Returns
+    -------
+    power : [kW]
+
+    Holds
+    -----
+    filling in [0.2, 0.5]: the parabola stands for the segment's torque only there
+    speed_fraction in [0.5, 0.85]: nearer to critical balls fly and weigh on no arm
+    repose_angle in [30, 50]: measured charges tilt by 35 to 45 degrees
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    Hogg & Fuerstenau 1972, Trans. SME-AIME 252, 418-423.
+
+    Examples
+    --------
+    >>> round(torque_arm_power(1.2, 1.2, 0.4, 0.75, repose_angle=45), 2)
+    18.59
+    """
+    arm = (filling - 1.065 * filling**2) * np.sin(repose_angle * np.pi / 180)
+    return 15.22 * diameter**2.5 * length * speed_fraction * charge_density * arm
+
+
+@contract
+def mill_power_methods(diameter, filling, speed_fraction):
+    """Functions for a mill's power that apply, each with the reason.
+
+    Not a live formula.
+
+    Parameters
+    ----------
+    diameter : array_like [m] in (0, 15)
+        Inside the liners.
+    filling : array_like [-] in (0, 1)
+        Fraction of the volume that the charge takes.
+    speed_fraction : array_like [-] in (0, 1]
+        Fraction of critical speed.
+
+    Returns
+    -------
+    methods : mapping [-]
+        Name of the function to the reason; empty when only a measurement will do.
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    Ranges as the two functions state them.
+
+    Examples
+    --------
+    >>> list(mill_power_methods(1.2, 0.4, 0.75))
+    ['mill_power', 'torque_arm_power']
+    """
+    reasons = {
+        mill_power: "fitted by Bond to running ball mills",
+        torque_arm_power: "geometry; the tilt of the charge must be known or guessed",
+    }
+    # mill_power takes its range from the function that it multiplies.
+    ranges = {mill_power: power_per_tonne_of_balls}
+    given = {
+        "diameter": np.asarray(diameter),
+        "filling": np.asarray(filling),
+        "speed_fraction": np.asarray(speed_fraction),
+    }
+    return {
+        function.__name__: reason
+        for function, reason in reasons.items()
+        if not any(
+            np.any(interval.outside(given[name]))
+            for name, interval, _ in ranges.get(function, function).contract().holds
+            if name in given
+        )
+    }

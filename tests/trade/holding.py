@@ -1,0 +1,51 @@
+"""What every trade function must do: refuse nonsense, and treat arrays as scalars."""
+
+import warnings
+
+import numpy as np
+import pytest
+
+from pennyweight.errors import BadValue, OutsideRange
+
+NEVER_NUMBERS = [np.nan, np.inf, -np.inf, "", "twelve", [], [[]]]
+
+
+def _nonsense(parameter):
+    interval = parameter.interval
+    bad = [
+        value for value in NEVER_NUMBERS if value is not None or not parameter.optional
+    ]
+    if np.isfinite(interval.low):
+        bad += [interval.low - 1, [interval.low - 1]]
+        bad += [] if interval.low_closed else [interval.low]
+    if np.isfinite(interval.high):
+        bad += [interval.high + 1]
+        bad += [] if interval.high_closed else [interval.high]
+    return bad
+
+
+def refuses_nonsense(function, **good):
+    """Put each kind of nonsense into each argument of a good call, one at a time."""
+    for name, parameter in function.contract().parameters.items():
+        if parameter.kind == "number":
+            for bad in _nonsense(parameter):
+                with pytest.raises(BadValue, match=name):
+                    function(**{**good, name: bad})
+        if parameter.kind == "choice":
+            with pytest.raises(BadValue, match=name):
+                function(**{**good, name: "no such choice"})
+
+
+def arrays_are_scalars(function, *rows):
+    """Hold an array call to the scalar calls row by row, and scalars to be scalars."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", OutsideRange)
+        alone = [function(*row) for row in rows]
+        for answer in alone:
+            assert isinstance(answer, float), type(answer)
+        columns = [np.array(column) for column in zip(*rows, strict=True)]
+        together = function(*columns)
+        assert together.shape == (len(rows),)
+        assert together == pytest.approx(np.array(alone), rel=1e-14, nan_ok=True)
+        grid = function(*(np.atleast_1d(column)[:1] for column in columns))
+        assert grid.shape == (1,)
