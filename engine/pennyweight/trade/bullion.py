@@ -18,9 +18,9 @@ def net_gold_price(price, payable=1.0, refining=0.0):
     ----------
     price : array_like [money/oz] in [0, inf)
         Price of fine gold.
-    payable : array_like [-] in (0, 1], optional
+    payable : array_like [-] in (0, 1]
         Share of the gold that is paid for.
-    refining : array_like [money/oz] in [0, inf), optional
+    refining : array_like [money/oz] in [0, inf)
         Charge per ounce paid for. A charge per ounce of gold delivered is divided
         by ``payable`` first; a charge by weight of bullion belongs to the fees of
         the lot.
@@ -58,7 +58,7 @@ def mass_after_melting(mass, melt_loss=0.0):
     ----------
     mass : array_like [g] in [0, inf)
         Before melting.
-    melt_loss : array_like [-] in [0, 1), optional
+    melt_loss : array_like [-] in [0, 1)
         Share of the mass that is lost.
 
     Returns
@@ -152,8 +152,8 @@ def bullion_composition(gold, silver=0.0, base=0.0):
     Parameters
     ----------
     gold : array_like [g] in [0, inf)
-    silver : array_like [g] in [0, inf), optional
-    base : array_like [g] in [0, inf), optional
+    silver : array_like [g] in [0, inf)
+    base : array_like [g] in [0, inf)
         Copper, iron, lead and whatever else.
 
     Returns
@@ -193,9 +193,9 @@ def metal_paid_for(melt_mass, fineness, payable=1.0, melt_loss=0.0):
         Mass of the bullion.
     fineness : array_like [-] in [0, 1000]
         Parts of that metal in 1000.
-    payable : array_like [-] in [0, 1], optional
+    payable : array_like [-] in [0, 1]
         Share that is paid for; 1 gives all the metal.
-    melt_loss : array_like [-] in [0, 1), optional
+    melt_loss : array_like [-] in [0, 1)
         Share of the mass lost in the refiner's melt, when the mass is from before.
 
     Returns
@@ -249,18 +249,18 @@ def dore_payment(
         Share of the gold that is paid for.
     price : array_like [money/oz] in [0, inf)
         Price of fine gold.
-    refining : array_like [money/oz] in [0, inf), optional
+    refining : array_like [money/oz] in [0, inf)
         Charge per ounce of gold paid for.
-    charges : array_like [money] in [0, inf), optional
+    charges : array_like [money] in [0, inf)
         For the lot: treatment, melting, assays, shipping, insurance.
-    silver_fineness : array_like [-] in [0, 1000], optional
+    silver_fineness : array_like [-] in [0, 1000]
         Parts of silver in 1000.
-    silver_payable : array_like [-] in [0, 1], optional
+    silver_payable : array_like [-] in [0, 1]
         Share of the silver that is paid for; often none below a least mass.
-    silver_price : array_like [money/oz] in [0, inf), optional
-    penalties : array_like [money] in [0, inf), optional
+    silver_price : array_like [money/oz] in [0, inf)
+    penalties : array_like [money] in [0, inf)
         For lead, mercury, arsenic and other metals a refiner dislikes.
-    melt_loss : array_like [-] in [0, 1), optional
+    melt_loss : array_like [-] in [0, 1)
         Share of the mass lost in the refiner's melt.
 
     Returns

@@ -65,9 +65,9 @@ def break_even_grade(cost_per_ton, recovery, price, payable=1.0, refining=0.0):
         Share of the gold that reaches the bullion.
     price : array_like [money/oz] in (0, inf)
         Price of fine gold.
-    payable : array_like [-] in (0, 1], optional
+    payable : array_like [-] in (0, 1]
         Share of the gold that the refiner pays for.
-    refining : array_like [money/oz] in [0, inf), optional
+    refining : array_like [money/oz] in [0, inf)
         Charge per ounce paid for.
 
     Returns
@@ -143,9 +143,9 @@ def break_even_price(cost_per_ton, recovery, grade, payable=1.0, refining=0.0):
     recovery : array_like [-] in (0, 1]
         Share of the gold that reaches the bullion.
     grade : array_like [g/t] in (0, inf)
-    payable : array_like [-] in (0, 1], optional
+    payable : array_like [-] in (0, 1]
         Share of the gold that the refiner pays for.
-    refining : array_like [money/oz] in [0, inf), optional
+    refining : array_like [money/oz] in [0, inf)
         Charge per ounce paid for.
 
     Returns
@@ -183,9 +183,9 @@ def mine_limited_cutoff(milling_cost, price, selling_cost=0.0, recovery=1.0):
         Variable cost of milling a ton, h.
     price : array_like [money/oz] in (0, inf)
         Per ounce of product, p.
-    selling_cost : array_like [money/oz] in [0, inf), optional
+    selling_cost : array_like [money/oz] in [0, inf)
         Refining and selling per ounce, k.
-    recovery : array_like [-] in (0, 1], optional
+    recovery : array_like [-] in (0, 1]
         Share of the metal that reaches the product, y.
 
     Returns
@@ -229,9 +229,9 @@ def mill_limited_cutoff(
         That the mill takes in a period, H.
     price : array_like [money/oz] in (0, inf)
         Per ounce of product, p.
-    selling_cost : array_like [money/oz] in [0, inf), optional
+    selling_cost : array_like [money/oz] in [0, inf)
         Refining and selling per ounce, k.
-    recovery : array_like [-] in (0, 1], optional
+    recovery : array_like [-] in (0, 1]
         Share of the metal that reaches the product, y.
 
     Returns
@@ -274,9 +274,9 @@ def market_limited_cutoff(
         Product that can be refined or sold in a period, K.
     price : array_like [money/oz] in (0, inf)
         Per ounce of product, p.
-    selling_cost : array_like [money/oz] in [0, inf), optional
+    selling_cost : array_like [money/oz] in [0, inf)
         Refining and selling per ounce, k.
-    recovery : array_like [-] in (0, 1], optional
+    recovery : array_like [-] in (0, 1]
         Share of the metal that reaches the product, y.
 
     Returns

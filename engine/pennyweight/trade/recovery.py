@@ -1,0 +1,606 @@
+"""Metal balance: what the tables caught, what the tails took, what the rock held."""
+
+import functools
+
+import numpy as np
+
+from .conditions import require
+from .contract import contract
+from .samples import weighted_mean
+
+
+@contract
+def mass_pull(feed, concentrate, tail):
+    """Share of the feed's mass that goes to the concentrate, from three assays.
+
+    C/F = (f - t) / (c - t)
+
+    Parameters
+    ----------
+    feed : array_like [g/t] in (0, inf)
+        Grade of the feed; any unit, the same for all three.
+    concentrate : array_like [g/t] in (0, inf)
+    tail : array_like [g/t] in [0, inf)
+
+    Returns
+    -------
+    pull : [-]
+
+    Raises
+    ------
+    BadValue
+        When the feed does not lie between tail and concentrate, or an argument is
+        out of range.
+
+    Source
+    ------
+    Wills, Mineral Processing Technology, chapter on metallurgical accounting.
+
+    Examples
+    --------
+    >>> round(mass_pull(0.8, 25, 0.15), 5)
+    0.02616
+    """
+    require(tail < concentrate, "the tail must be poorer than the concentrate")
+    require(tail <= feed, "the tail must not be richer than the feed")
+    require(feed <= concentrate, "the feed must not be richer than the concentrate")
+    return (feed - tail) / (concentrate - tail)
+
+
+@contract
+def two_product_recovery(feed, concentrate, tail):
+    """Share of the metal that goes to the concentrate, from three assays.
+
+    R = c (f - t) / (f (c - t)). With a very rich concentrate it tends to 1 - t/f,
+    and an error in the feed's assay decides it: on a test lot use
+    `calculated_head` instead.
+
+    Parameters
+    ----------
+    feed : array_like [g/t] in (0, inf)
+        Grade of the feed; any unit, the same for all three.
+    concentrate : array_like [g/t] in (0, inf)
+    tail : array_like [g/t] in [0, inf)
+
+    Returns
+    -------
+    recovery : [-]
+
+    Raises
+    ------
+    BadValue
+        When the feed does not lie between tail and concentrate, or an argument is
+        out of range.
+
+    Source
+    ------
+    Wills, Mineral Processing Technology, chapter on metallurgical accounting.
+
+    Examples
+    --------
+    >>> round(two_product_recovery(0.8, 25, 0.15), 4)
+    0.8174
+    """
+    return mass_pull(feed, concentrate, tail) * concentrate / feed
+
+
+@contract
+def three_product_pulls(
+    feed, first, second, tail, feed_other, first_other, second_other, tail_other
+):
+    """Shares of the feed's mass in two concentrates, from assays for two metals.
+
+    With differences from the tail, F = C1 + C2 + T solved for both metals:
+    C1 = (F_a C2_b - F_b C2_a) / (C1_a C2_b - C1_b C2_a), and C2 alike.
+
+    Parameters
+    ----------
+    feed : array_like [g/t] in [0, inf)
+        Assay of the feed for one metal; any unit, the same in all four.
+    first : array_like [g/t] in [0, inf)
+        Assay of the first concentrate for that metal.
+    second : array_like [g/t] in [0, inf)
+    tail : array_like [g/t] in [0, inf)
+    feed_other : array_like [g/t] in [0, inf)
+        Assay of the feed for the other metal, in a unit of its own.
+    first_other : array_like [g/t] in [0, inf)
+    second_other : array_like [g/t] in [0, inf)
+    tail_other : array_like [g/t] in [0, inf)
+
+    Returns
+    -------
+    first_pull : [-]
+        Outside 0 to 1 when the assays contradict one another.
+    second_pull : [-]
+
+    Raises
+    ------
+    BadValue
+        When the two concentrates cannot be told apart by these assays.
+
+    Source
+    ------
+    Wills, Mineral Processing Technology, chapter on metallurgical accounting; the
+    mass balance solved by Cramer's rule.
+
+    Examples
+    --------
+    >>> pulls = three_product_pulls(3.6, 58, 4, 0.2, 4.4, 5, 52, 0.4)
+    >>> [round(pull, 4) for pull in pulls]
+    [0.054, 0.0727]
+    """
+    feed, feed_other = feed - tail, feed_other - tail_other
+    first, first_other = first - tail, first_other - tail_other
+    second, second_other = second - tail, second_other - tail_other
+    same = first * second_other - first_other * second
+    require(np.not_equal(same, 0), "the two concentrates must differ in the two metals")
+    first_pull = (feed * second_other - feed_other * second) / same
+    second_pull = (first * feed_other - first_other * feed) / same
+    return first_pull, second_pull
+
+
+@contract
+def product_recovery(pull, product, feed):
+    """Share of the metal in a product of known mass pull.
+
+    R = (C/F) c / f
+
+    Parameters
+    ----------
+    pull : array_like [-] in [0, 1]
+        Share of the feed's mass.
+    product : array_like [g/t] in [0, inf)
+        Grade of the product; any unit, the same as the feed's.
+    feed : array_like [g/t] in (0, inf)
+
+    Returns
+    -------
+    recovery : [-]
+        Above 1 when the weights and assays contradict one another.
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    Definition.
+
+    Examples
+    --------
+    >>> round(product_recovery(0.02, 30, 0.8), 4)
+    0.75
+    """
+    return pull * product / feed
+
+
+@contract
+def recovery_by_size(gold, recovery):
+    """Recovery of the whole from the recovery of each size class.
+
+    R = sum(gold x recovery) / sum(gold) over the last axis: weighted by the gold in
+    each class, not by its mass.
+
+    Parameters
+    ----------
+    gold : 1-D [-] in [0, inf)
+        Gold in each size class: mass of the class times its grade, or its share.
+    recovery : 1-D [-] in [0, 1]
+        Of each class.
+
+    Returns
+    -------
+    recovery : [-]
+
+    Raises
+    ------
+    BadValue
+        When there is no gold, or an argument is out of range.
+
+    Source
+    ------
+    Coulson & Richardson, Chemical Engineering, vol. 2, example 1.6 (a separator's
+    total efficiency from that of its size grades).
+
+    Examples
+    --------
+    >>> shares = [0.10, 0.15, 0.35, 0.20, 0.10, 0.10]
+    >>> round(recovery_by_size(shares, [0.2, 0.4, 0.8, 0.9, 0.95, 1.0]), 4)
+    0.735
+    """
+    return weighted_mean(recovery, gold)
+
+
+@contract
+def tail_grade(head, fixed_tail=0.0, proportional_tail=0.0):
+    """Grade of the tail that a mill leaves, part fixed and part in proportion.
+
+    t = min(f, t0 + s f): the fixed part is gold locked in the rock or too fine to
+    settle, the proportional part slips past the tables whatever the grade.
+
+    Parameters
+    ----------
+    head : array_like [g/t] in [0, inf)
+        Grade of the feed.
+    fixed_tail : array_like [g/t] in [0, inf)
+        In the unit of the head.
+    proportional_tail : array_like [-] in [0, 1]
+
+    Returns
+    -------
+    tail : [g/t]
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    Common practice.
+
+    Examples
+    --------
+    >>> round(tail_grade(10, fixed_tail=1.5, proportional_tail=0.2), 6)
+    3.5
+    """
+    return np.minimum(fixed_tail + proportional_tail * head, head)
+
+
+@contract
+def tail_recovery(head, fixed_tail=0.0, proportional_tail=0.0):
+    """Recovery of a mill whose tail is known: constant, in proportion, or both.
+
+    R = 1 - t/f with t from `tail_grade`: max(0, 1 - t0/f - s). The tail carries
+    nearly the whole mass of the feed.
+
+    Parameters
+    ----------
+    head : array_like [g/t] in (0, inf)
+        Grade of the feed.
+    fixed_tail : array_like [g/t] in [0, inf)
+        In the unit of the head.
+    proportional_tail : array_like [-] in [0, 1]
+
+    Returns
+    -------
+    recovery : [-]
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    Common practice; the two-product formula with a very rich concentrate.
+
+    Examples
+    --------
+    >>> round(tail_recovery(10, fixed_tail=1.5), 6)
+    0.85
+    >>> round(tail_recovery(10, fixed_tail=1.5, proportional_tail=0.2), 6)
+    0.65
+    """
+    return 1 - tail_grade(head, fixed_tail, proportional_tail) / head
+
+
+@contract
+def calculated_head(gold_recovered, tails_tons, tails_grade, tons):
+    """Grade of a lot from the gold it gave and the tails it left.
+
+    (gold recovered + tails tons x tails grade) / tons
+
+    Parameters
+    ----------
+    gold_recovered : array_like [g] in [0, inf)
+        Pure gold, not bullion.
+    tails_tons : array_like [t] in [0, inf)
+        Dry.
+    tails_grade : array_like [g/t] in [0, inf)
+    tons : array_like [t] in (0, inf)
+        Dry mass of the lot milled.
+
+    Returns
+    -------
+    head : [g/t]
+        Ounces and tons serve as well, and give ounces per ton.
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    Common practice of metallurgical accounting.
+
+    Examples
+    --------
+    >>> round(calculated_head(14, 1.55, 3.0, 1.5875), 3)
+    11.748
+    """
+    return (gold_recovered + tails_tons * tails_grade) / tons
+
+
+@contract
+def calculated_recovery(gold_recovered, tails_tons, tails_grade):
+    """Recovery from the gold a lot gave and the tails it left.
+
+    gold recovered / (gold recovered + tails tons x tails grade)
+
+    Parameters
+    ----------
+    gold_recovered : array_like [g] in [0, inf)
+        Pure gold, not bullion.
+    tails_tons : array_like [t] in [0, inf)
+    tails_grade : array_like [g/t] in [0, inf)
+
+    Returns
+    -------
+    recovery : [-]
+
+    Raises
+    ------
+    BadValue
+        When there is no gold anywhere, or an argument is out of range.
+
+    Source
+    ------
+    Common practice of metallurgical accounting.
+
+    Examples
+    --------
+    >>> round(calculated_recovery(14, 1.55, 3.0), 4)
+    0.7507
+    """
+    gold = calculated_head(gold_recovered, tails_tons, tails_grade, 1)
+    require(gold > 0, "there must be gold in the bullion or in the tails")
+    return gold_recovered / gold
+
+
+@contract
+def assay_call_factor(assay_head, calculated_head):
+    """Assay head over calculated head: above 1 the sampling promised too much.
+
+    Parameters
+    ----------
+    assay_head : array_like [g/t] in [0, inf)
+        Grade by samples of the feed.
+    calculated_head : array_like [g/t] in (0, inf)
+        Grade by gold recovered and tails, in the same unit.
+
+    Returns
+    -------
+    factor : [-]
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    Common practice of metallurgical accounting.
+
+    Examples
+    --------
+    >>> assay_call_factor(12, 10)
+    1.2
+    """
+    return assay_head / calculated_head
+
+
+@contract
+def mill_call_factor(assay_head, calculated_head):
+    """Calculated head over assay head: below 1 gold that was called for is missing.
+
+    The mines' usual direction, the inverse of `assay_call_factor`.
+
+    Parameters
+    ----------
+    assay_head : array_like [g/t] in (0, inf)
+        Grade by samples of the feed.
+    calculated_head : array_like [g/t] in (0, inf)
+        Grade by gold recovered and tails, in the same unit.
+
+    Returns
+    -------
+    factor : [-]
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    Common practice: mine call factor, gold accounted for over gold called for.
+
+    Examples
+    --------
+    >>> mill_call_factor(12.5, 10)
+    0.8
+    """
+    return 1 / assay_call_factor(assay_head, calculated_head)
+
+
+@contract
+def two_stage_recovery(first, second):
+    """Recovery of two stages, the second fed with the tail of the first.
+
+    R = 1 - (1 - R1) (1 - R2)
+
+    Parameters
+    ----------
+    first : array_like [-] in [0, 1]
+    second : array_like [-] in [0, 1]
+        Of the gold that the first let go.
+
+    Returns
+    -------
+    recovery : [-]
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    Definition.
+
+    Examples
+    --------
+    >>> round(two_stage_recovery(0.5, 0.2), 6)
+    0.6
+    """
+    return 1 - (1 - first) * (1 - second)
+
+
+@contract
+def staged_recovery(stages):
+    """Recovery of any number of stages in a row.
+
+    R = 1 - product of (1 - R_i), over the last axis. Not a live formula; in a
+    workbook chain `two_stage_recovery`.
+
+    Parameters
+    ----------
+    stages : 1-D [-] in [0, 1]
+        Recovery of each stage, of the gold that the one before let go.
+
+    Returns
+    -------
+    recovery : [-]
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    Definition.
+
+    Examples
+    --------
+    >>> round(staged_recovery([0.5, 0.2, 0.25]), 6)
+    0.7
+    """
+    return functools.reduce(two_stage_recovery, np.moveaxis(stages, -1, 0))
+
+
+@contract
+def mixed_grade(first_mass, first_grade, second_mass, second_grade):
+    """Grade of two masses together.
+
+    (m1 g1 + m2 g2) / (m1 + m2)
+
+    Parameters
+    ----------
+    first_mass : array_like [t] in [0, inf)
+        Any unit of mass, the same for both.
+    first_grade : array_like [g/t] in [0, inf)
+        Any unit of grade, the same for both.
+    second_mass : array_like [t] in [0, inf)
+    second_grade : array_like [g/t] in [0, inf)
+
+    Returns
+    -------
+    grade : [g/t]
+
+    Raises
+    ------
+    BadValue
+        When there is no mass, or an argument is out of range.
+
+    Source
+    ------
+    Definition.
+
+    Examples
+    --------
+    >>> mixed_grade(100, 10, 25, 0)
+    8.0
+    """
+    mass = first_mass + second_mass
+    require(mass > 0, "there must be some mass")
+    return (first_mass * first_grade + second_mass * second_grade) / mass
+
+
+@contract
+def metallics_grade(coarse_mass, coarse_grade, fine_mass, fine_grade):
+    """Grade of a sample assayed in two parts, over and under a fine screen.
+
+    (m+ g+ + m- g-) / (m+ + m-): all of the oversize is assayed, for coarse gold
+    stays on the screen, and several splits of the undersize.
+
+    Parameters
+    ----------
+    coarse_mass : array_like [g] in [0, inf)
+        Oversize; any unit of mass, the same for both.
+    coarse_grade : array_like [g/t] in [0, inf)
+        Any unit of grade, the same for both.
+    fine_mass : array_like [g] in [0, inf)
+        Undersize, all of it.
+    fine_grade : array_like [g/t] in [0, inf)
+        Mean of its assays.
+
+    Returns
+    -------
+    grade : [g/t]
+
+    Raises
+    ------
+    BadValue
+        When there is no mass, or an argument is out of range.
+
+    Source
+    ------
+    Beringer & Beringer, A Text-book of Assaying, on ores that hold metallic grains.
+
+    Examples
+    --------
+    >>> metallics_grade(20, 500, 980, 5)
+    14.9
+    """
+    return mixed_grade(coarse_mass, coarse_grade, fine_mass, fine_grade)
+
+
+@contract
+def tables_needed(feed, capacity):
+    """Shaking tables that a feed needs, in whole tables.
+
+    Parameters
+    ----------
+    feed : array_like [ton/day] in [0, inf)
+        In 24 hours of running.
+    capacity : array_like [ton/day] in (0, inf)
+        Of one table in 24 hours.
+
+    Returns
+    -------
+    tables : [-]
+
+    Holds
+    -----
+    capacity in [5, 20]: full-size tables take 5 to 20 tons in 24 hours
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    Liddell 1922, Handbook of Chemical Engineering, section on sand tables and
+    concentrators (the range, in short tons; fine feed towards the low end).
+
+    Examples
+    --------
+    >>> tables_needed(25, 10)
+    3.0
+    """
+    return np.ceil(feed / capacity)

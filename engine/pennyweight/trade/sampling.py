@@ -1,0 +1,492 @@
+"""How large a sample must be: Gy's fundamental error, and grains counted."""
+
+import numpy as np
+
+from .conditions import require
+from .contract import contract
+
+GY_GOLD_DENSITY = 16.0  # g/cm3: native gold with its silver, as Gy's users take it
+CLIFTON_GOLD_DENSITY = 17.0  # g/cm3: as Clifton and others take it
+SPHERE = 2 / 3  # a disc this thick for its diameter weighs as much as the sphere
+FLAKE = 0.1  # a flake a tenth as thick as wide
+GANGUE_DENSITY = 2.65  # g/cm3: quartz
+
+
+@contract
+def composition_factor(mineral_share, mineral_density, gangue_density=2.65):
+    """Gy's composition factor c.
+
+    c = (1 - a)/a x ((1 - a) mineral density + a gangue density)
+
+    Parameters
+    ----------
+    mineral_share : array_like [-] in (0, 1)
+        Share of the rock's mass that is the mineral, a; 5 % lead as galena of
+        86.6 % lead is 0.0577.
+    mineral_density : array_like [g/cm^3] in (0, 25]
+    gangue_density : array_like [g/cm^3] in (0, 25]
+
+    Returns
+    -------
+    composition : [g/cm^3]
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    Gy 1979, Sampling of Particulate Materials, Elsevier; Wills, Mineral Processing
+    Technology, chapter on sampling.
+
+    Examples
+    --------
+    >>> round(composition_factor(0.05 / 0.866, 7.5), 1)
+    117.8
+    """
+    rest = 1 - mineral_share
+    density = rest * mineral_density + mineral_share * gangue_density
+    return rest / mineral_share * density
+
+
+@contract
+def liberation_factor(top_size, liberation_size, liberation_exponent=0.5):
+    """Gy's liberation factor l.
+
+    l = (liberation size / top size)^b, at most 1
+
+    Parameters
+    ----------
+    top_size : array_like [mm] in (0, inf)
+        Sieve that 95 % of the sample passes.
+    liberation_size : array_like [mm] in (0, inf)
+        Size to which the rock must be broken to free the mineral; for gold the
+        size of its coarse grains.
+    liberation_exponent : array_like [-] in [0, 3]
+        b: 0.5 as Gy first had it, 1.5 as is now usual for gold.
+
+    Returns
+    -------
+    liberation : [-]
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    Gy 1979, Sampling of Particulate Materials, Elsevier; François-Bongarçon & Gy
+    2001, in Mineral Resource and Ore Reserve Estimation, AusIMM Monograph 23.
+
+    Examples
+    --------
+    >>> round(liberation_factor(25, 0.15), 5)
+    0.07746
+    """
+    return np.minimum(liberation_size / top_size, 1) ** liberation_exponent
+
+
+@contract
+def sampling_constant(
+    top_size, composition, liberation, particle_shape=0.5, size_range=0.25
+):
+    """Mass that, over the sample's mass, is the relative variance.
+
+    f g c l d³ of Gy's equation, d in centimetres
+
+    Parameters
+    ----------
+    top_size : array_like [mm] in (0, inf)
+        Sieve that 95 % of the sample passes.
+    composition : array_like [g/cm^3] in (0, inf)
+        From `composition_factor`.
+    liberation : array_like [-] in (0, 1]
+        From `liberation_factor`.
+    particle_shape : array_like [-] in (0, 1]
+        f: volume of a grain over its cube; 0.5 for rock, 0.2 for flaky gold.
+    size_range : array_like [-] in (0, 1]
+        g: 0.25 for a wide range of sizes (top over bottom above 4), 0.5 for 2 to 4,
+        0.75 below 2, 1 for grains of one size.
+
+    Returns
+    -------
+    constant : [g]
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    Gy 1979, Sampling of Particulate Materials, Elsevier.
+
+    Examples
+    --------
+    >>> round(sampling_constant(25, 117.8, 0.07746), 2)
+    17.82
+    """
+    size = top_size / 10  # cm
+    return particle_shape * size_range * composition * liberation * size**3
+
+
+@contract
+def fundamental_error(sample_mass, constant, lot_mass=None):
+    """Gy's fundamental error, the least that the best sampling can make.
+
+    s = sqrt(K (1/sample mass - 1/lot mass)), relative standard deviation
+
+    Parameters
+    ----------
+    sample_mass : array_like [g] in (0, inf)
+    constant : array_like [g] in (0, inf)
+        K, from `sampling_constant`.
+    lot_mass : array_like [g] in (0, inf), optional
+        Mass from which the sample is taken; far larger when left out.
+
+    Returns
+    -------
+    error : [-]
+
+    Raises
+    ------
+    BadValue
+        When the sample is larger than its lot, or an argument is out of range.
+
+    Source
+    ------
+    Gy 1979, Sampling of Particulate Materials, Elsevier.
+
+    Examples
+    --------
+    >>> round(fundamental_error(178_200, 17.82), 6)
+    0.01
+    """
+    if lot_mass is None:
+        return np.sqrt(constant / sample_mass)
+    require(sample_mass <= lot_mass, "the sample must not be larger than its lot")
+    return np.sqrt(constant * (1 / sample_mass - 1 / lot_mass))
+
+
+@contract
+def mass_for_error(error, constant, lot_mass=None):
+    """Sample mass at which the fundamental error is as wanted.
+
+    1 / (s²/K + 1/lot mass), `fundamental_error` solved for the sample.
+
+    Parameters
+    ----------
+    error : array_like [-] in (0, inf)
+        Relative standard deviation that is wanted.
+    constant : array_like [g] in (0, inf)
+        From `sampling_constant` or `gold_sampling_constant`.
+    lot_mass : array_like [g] in (0, inf), optional
+        Mass from which the sample is taken; far larger when left out.
+
+    Returns
+    -------
+    mass : [g]
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    Gy 1979, Sampling of Particulate Materials, Elsevier.
+
+    Examples
+    --------
+    >>> round(mass_for_error(0.01, 17.82))
+    178200
+    """
+    if lot_mass is None:
+        return constant / error**2
+    return 1 / (error**2 / constant + 1 / lot_mass)
+
+
+@contract
+def grain_mass(gold_size, gold_density=17.0, thickness=SPHERE):
+    """Mass of a grain of gold.
+
+    π/4 size³ x thickness x density: a disc, whose thickness is given as a share of
+    its diameter; two thirds weighs as much as a sphere.
+
+    Parameters
+    ----------
+    gold_size : array_like [mm] in (0, inf)
+        Diameter.
+    gold_density : array_like [g/cm^3] in (0, 25]
+    thickness : array_like [-] in (0, 1]
+        Over diameter: 2/3 for a sphere, 0.1 for a flake.
+
+    Returns
+    -------
+    mass : [g]
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    Geometry; Clifton, Hunter, Swanson & Phillips 1969, U.S. Geological Survey
+    Professional Paper 625-C.
+
+    Examples
+    --------
+    >>> round(grain_mass(1.0), 5)
+    0.0089
+    """
+    return np.pi / 4 * (gold_size / 10) ** 3 * thickness * gold_density
+
+
+@contract
+def grain_count(sample_mass, grade, gold_size, gold_density=17.0, thickness=SPHERE):
+    """Grains of gold to be expected in a sample, were they all of one size.
+
+    Parameters
+    ----------
+    sample_mass : array_like [g] in (0, inf)
+    grade : array_like [g/t] in (0, 1e6]
+    gold_size : array_like [mm] in (0, inf)
+        Diameter of the grains that carry most of the gold.
+    gold_density : array_like [g/cm^3] in (0, 25]
+    thickness : array_like [-] in (0, 1]
+        Over diameter: 2/3 for a sphere, 0.1 for a flake.
+
+    Returns
+    -------
+    grains : [-]
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    Clifton, Hunter, Swanson & Phillips 1969, U.S. Geological Survey Professional
+    Paper 625-C.
+
+    Examples
+    --------
+    >>> round(grain_count(1000, 10, 0.2), 1)
+    140.4
+    """
+    gold = sample_mass * grade / 1e6
+    return gold / grain_mass(gold_size, gold_density, thickness)
+
+
+@contract
+def grain_count_error(grains):
+    """Relative standard deviation from the number of grains alone.
+
+    1 / sqrt(N), by Poisson's law: 20 grains 22 %, a hundred 10 %.
+
+    Parameters
+    ----------
+    grains : array_like [-] in (0, inf)
+
+    Returns
+    -------
+    error : [-]
+
+    Raises
+    ------
+    BadValue
+        When there is no grain.
+
+    Source
+    ------
+    Clifton, Hunter, Swanson & Phillips 1969, U.S. Geological Survey Professional
+    Paper 625-C.
+
+    Examples
+    --------
+    >>> round(grain_count_error(20), 3)
+    0.224
+    """
+    return 1 / np.sqrt(grains)
+
+
+@contract
+def mass_for_grains(grade, gold_size, grains=20, gold_density=17.0, thickness=SPHERE):
+    """Sample mass in which so many grains of gold are to be expected.
+
+    Parameters
+    ----------
+    grade : array_like [g/t] in (0, 1e6]
+    gold_size : array_like [mm] in (0, inf)
+        Diameter of the grains that carry most of the gold.
+    grains : array_like [-] in (0, inf)
+        Twenty give the grade within half of it, 19 times in 20.
+    gold_density : array_like [g/cm^3] in (0, 25]
+    thickness : array_like [-] in (0, 1]
+        Over diameter: 2/3 for a sphere, 0.1 for a flake.
+
+    Returns
+    -------
+    mass : [g]
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    Clifton, Hunter, Swanson & Phillips 1969, U.S. Geological Survey Professional
+    Paper 625-C.
+
+    Examples
+    --------
+    >>> round(mass_for_grains(10, 1.0) / 1000, 1)
+    17.8
+    """
+    return grains / grain_count(1, grade, gold_size, gold_density, thickness)
+
+
+@contract
+def gold_sampling_constant(
+    grade,
+    top_size,
+    gold_size,
+    liberation_exponent=1.5,
+    particle_shape=0.5,
+    size_range=0.25,
+    gold_density=None,
+    thickness=SPHERE,
+):
+    """Mass that, over the sample's mass, is the relative variance of gold.
+
+    Gy's f g c l d³, or where that is less, the mass of rock with one grain of gold:
+    no sample knows its grade better than its grains can be counted.
+
+    Parameters
+    ----------
+    grade : array_like [g/t] in (0, 1e6)
+    top_size : array_like [mm] in (0, inf)
+        Sieve that 95 % of the sample passes.
+    gold_size : array_like [mm] in (0, inf)
+        Diameter of the coarse grains of gold.
+    liberation_exponent : array_like [-] in [0, 3]
+        b of `liberation_factor`; it decides the answer.
+    particle_shape : array_like [-] in (0, 1]
+        f: 0.5 for rock, 0.2 for flaky gold that is free.
+    size_range : array_like [-] in (0, 1]
+        g of `sampling_constant`.
+    gold_density : array_like [g/cm^3] in (0, 25], optional
+        When left out, 16 in Gy's composition and 17 in the count of grains, as
+        their authors take it.
+    thickness : array_like [-] in (0, 1]
+        Of a grain, over its diameter: 2/3 for a sphere.
+
+    Returns
+    -------
+    constant : [g]
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    Gy 1979, Sampling of Particulate Materials, Elsevier; François-Bongarçon & Gy
+    2001, AusIMM Monograph 23; Clifton and others 1969, U.S. Geological Survey
+    Professional Paper 625-C.
+
+    Examples
+    --------
+    >>> round(gold_sampling_constant(10, 2, 0.2), 1)
+    50.6
+    """
+    gy_density = GY_GOLD_DENSITY if gold_density is None else gold_density
+    grain_density = CLIFTON_GOLD_DENSITY if gold_density is None else gold_density
+    composition = composition_factor(grade / 1e6, gy_density, GANGUE_DENSITY)
+    liberation = liberation_factor(top_size, gold_size, liberation_exponent)
+    by_rock = sampling_constant(
+        top_size, composition, liberation, particle_shape, size_range
+    )
+    by_grains = mass_for_grains(grade, gold_size, 1, grain_density, thickness)
+    return np.maximum(by_rock, by_grains)
+
+
+@contract
+def sampling_error(
+    sample_mass,
+    grade,
+    top_size,
+    gold_size,
+    liberation_exponent=1.5,
+    particle_shape=0.5,
+    size_range=0.25,
+    gold_density=None,
+    thickness=SPHERE,
+    lot_mass=None,
+):
+    """Relative standard deviation of a sample's gold grade.
+
+    Gy's fundamental error with the constant of `gold_sampling_constant`, never
+    below what the count of grains allows. Splitting, contamination and assaying
+    add to it.
+
+    Parameters
+    ----------
+    sample_mass : array_like [g] in (0, inf)
+    grade : array_like [g/t] in (0, 1e6)
+    top_size : array_like [mm] in (0, inf)
+        Sieve that 95 % of the sample passes.
+    gold_size : array_like [mm] in (0, inf)
+        Diameter of the coarse grains of gold.
+    liberation_exponent : array_like [-] in [0, 3]
+        1.5 is usual for gold, Gy's own was 0.5: it decides the answer.
+    particle_shape : array_like [-] in (0, 1]
+        f: 0.5 for rock, 0.2 for flaky gold that is free.
+    size_range : array_like [-] in (0, 1]
+        g: 0.25 for a wide range of sizes, 1 for grains of one size.
+    gold_density : array_like [g/cm^3] in (0, 25], optional
+        As in `gold_sampling_constant`.
+    thickness : array_like [-] in (0, 1]
+        Of a grain, over its diameter: 2/3 for a sphere.
+    lot_mass : array_like [g] in (0, inf), optional
+        Mass from which the sample is taken; far larger when left out.
+
+    Returns
+    -------
+    error : [-]
+
+    Raises
+    ------
+    BadValue
+        When the sample is larger than its lot, or an argument is out of range.
+
+    Source
+    ------
+    Gy 1979, Sampling of Particulate Materials, Elsevier; François-Bongarçon & Gy
+    2001, AusIMM Monograph 23; Clifton and others 1969, U.S. Geological Survey
+    Professional Paper 625-C.
+
+    Examples
+    --------
+    >>> round(sampling_error(1000, 10, 2, 0.2), 3)
+    0.225
+    >>> round(sampling_error(1000, 10, 2, 0.2, liberation_exponent=0.5), 3)
+    0.711
+    """
+    constant = gold_sampling_constant(
+        grade,
+        top_size,
+        gold_size,
+        liberation_exponent,
+        particle_shape,
+        size_range,
+        gold_density,
+        thickness,
+    )
+    return fundamental_error(sample_mass, constant, lot_mass)
