@@ -182,10 +182,45 @@ def bullion_composition(gold, silver=0.0, base=0.0):
 
 
 @contract
-def metal_paid_for(melt_mass, fineness, payable=1.0, melt_loss=0.0):
-    """Ounces of one metal in the bullion that the refiner pays for.
+def metal_received(melt_mass, fineness, melt_loss=0.0):
+    """Ounces of one metal in the bullion that a refiner settles on.
 
-    mass x (1 - loss) x fineness/1000 x payable, in troy ounces.
+    mass x (1 - loss) x fineness/1000, in troy ounces
+
+    Parameters
+    ----------
+    melt_mass : array_like [g] in [0, inf)
+        Mass of the bullion.
+    fineness : array_like [-] in [0, 1000]
+        Parts of that metal in 1000.
+    melt_loss : array_like [-] in [0, 1)
+        Share of the mass lost in the refiner's melt, when the mass is from before.
+
+    Returns
+    -------
+    metal : [oz]
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    Definition.
+
+    Examples
+    --------
+    >>> round(metal_received(24_960, 913), 2)
+    732.67
+    """
+    received = mass_after_melting(melt_mass, melt_loss)
+    return grams_to_ounces(fine_gold(received, fineness))
+
+
+@contract
+def metal_paid_for(melt_mass, fineness, payable, melt_loss=0.0):
+    """Ounces of one metal in the bullion that the refiner pays for.
 
     Parameters
     ----------
@@ -194,7 +229,7 @@ def metal_paid_for(melt_mass, fineness, payable=1.0, melt_loss=0.0):
     fineness : array_like [-] in [0, 1000]
         Parts of that metal in 1000.
     payable : array_like [-] in [0, 1]
-        Share that is paid for; 1 gives all the metal.
+        Share that is paid for.
     melt_loss : array_like [-] in [0, 1)
         Share of the mass lost in the refiner's melt, when the mass is from before.
 
@@ -216,8 +251,7 @@ def metal_paid_for(melt_mass, fineness, payable=1.0, melt_loss=0.0):
     >>> round(metal_paid_for(24_960, 913, 0.99), 2)
     725.34
     """
-    received = mass_after_melting(melt_mass, melt_loss)
-    return grams_to_ounces(fine_gold(received, fineness)) * payable
+    return metal_received(melt_mass, fineness, melt_loss) * payable
 
 
 @contract
@@ -286,7 +320,7 @@ def dore_payment(
         fineness + silver_fineness <= FINE,
         "gold and silver together must not exceed 1000 parts in 1000",
     )
-    gold = metal_paid_for(melt_mass, fineness, melt_loss=melt_loss)
+    gold = metal_received(melt_mass, fineness, melt_loss)
     silver = metal_paid_for(melt_mass, silver_fineness, silver_payable, melt_loss)
     metals = gold * net_gold_price(price, payable, refining) + silver * silver_price
     return metals - charges - penalties

@@ -2,7 +2,7 @@
 
 from .conditions import require
 from .contract import contract
-from .recovery import mixed_grade
+from .head import mixed_grade
 
 ESTIMATE_CLASSES = {
     5: {"use": "concept screening", "low": (-0.50, -0.20), "high": (0.30, 1.00)},

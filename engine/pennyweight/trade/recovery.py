@@ -6,7 +6,36 @@ import numpy as np
 
 from .conditions import require
 from .contract import contract
+from .head import (
+    assay_call_factor,
+    calculated_head,
+    calculated_recovery,
+    gold_accounted_for,
+    metallics_grade,
+    mill_call_factor,
+    mixed_grade,
+)
 from .samples import weighted_mean
+
+__all__ = [
+    "assay_call_factor",
+    "calculated_head",
+    "calculated_recovery",
+    "gold_accounted_for",
+    "mass_pull",
+    "metallics_grade",
+    "mill_call_factor",
+    "mixed_grade",
+    "product_recovery",
+    "recovery_by_size",
+    "staged_recovery",
+    "tables_needed",
+    "tail_grade",
+    "tail_recovery",
+    "three_product_pulls",
+    "two_product_recovery",
+    "two_stage_recovery",
+]
 
 
 @contract
@@ -287,146 +316,6 @@ def tail_recovery(head, fixed_tail=0.0, proportional_tail=0.0):
 
 
 @contract
-def calculated_head(gold_recovered, tails_tons, tails_grade, tons):
-    """Grade of a lot from the gold it gave and the tails it left.
-
-    (gold recovered + tails tons x tails grade) / tons
-
-    Parameters
-    ----------
-    gold_recovered : array_like [g] in [0, inf)
-        Pure gold, not bullion.
-    tails_tons : array_like [t] in [0, inf)
-        Dry.
-    tails_grade : array_like [g/t] in [0, inf)
-    tons : array_like [t] in (0, inf)
-        Dry mass of the lot milled.
-
-    Returns
-    -------
-    head : [g/t]
-        Ounces and tons serve as well, and give ounces per ton.
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
-
-    Source
-    ------
-    Common practice of metallurgical accounting.
-
-    Examples
-    --------
-    >>> round(calculated_head(14, 1.55, 3.0, 1.5875), 3)
-    11.748
-    """
-    return (gold_recovered + tails_tons * tails_grade) / tons
-
-
-@contract
-def calculated_recovery(gold_recovered, tails_tons, tails_grade):
-    """Recovery from the gold a lot gave and the tails it left.
-
-    gold recovered / (gold recovered + tails tons x tails grade)
-
-    Parameters
-    ----------
-    gold_recovered : array_like [g] in [0, inf)
-        Pure gold, not bullion.
-    tails_tons : array_like [t] in [0, inf)
-    tails_grade : array_like [g/t] in [0, inf)
-
-    Returns
-    -------
-    recovery : [-]
-
-    Raises
-    ------
-    BadValue
-        When there is no gold anywhere, or an argument is out of range.
-
-    Source
-    ------
-    Common practice of metallurgical accounting.
-
-    Examples
-    --------
-    >>> round(calculated_recovery(14, 1.55, 3.0), 4)
-    0.7507
-    """
-    gold = calculated_head(gold_recovered, tails_tons, tails_grade, 1)
-    require(gold > 0, "there must be gold in the bullion or in the tails")
-    return gold_recovered / gold
-
-
-@contract
-def assay_call_factor(assay_head, calculated_head):
-    """Assay head over calculated head: above 1 the sampling promised too much.
-
-    Parameters
-    ----------
-    assay_head : array_like [g/t] in [0, inf)
-        Grade by samples of the feed.
-    calculated_head : array_like [g/t] in (0, inf)
-        Grade by gold recovered and tails, in the same unit.
-
-    Returns
-    -------
-    factor : [-]
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
-
-    Source
-    ------
-    Common practice of metallurgical accounting.
-
-    Examples
-    --------
-    >>> assay_call_factor(12, 10)
-    1.2
-    """
-    return assay_head / calculated_head
-
-
-@contract
-def mill_call_factor(assay_head, calculated_head):
-    """Calculated head over assay head: below 1 gold that was called for is missing.
-
-    The mines' usual direction, the inverse of `assay_call_factor`.
-
-    Parameters
-    ----------
-    assay_head : array_like [g/t] in (0, inf)
-        Grade by samples of the feed.
-    calculated_head : array_like [g/t] in (0, inf)
-        Grade by gold recovered and tails, in the same unit.
-
-    Returns
-    -------
-    factor : [-]
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
-
-    Source
-    ------
-    Common practice: mine call factor, gold accounted for over gold called for.
-
-    Examples
-    --------
-    >>> mill_call_factor(12.5, 10)
-    0.8
-    """
-    return 1 / assay_call_factor(assay_head, calculated_head)
-
-
-@contract
 def two_stage_recovery(first, second):
     """Recovery of two stages, the second fed with the tail of the first.
 
@@ -490,83 +379,6 @@ def staged_recovery(stages):
     0.7
     """
     return functools.reduce(two_stage_recovery, np.moveaxis(stages, -1, 0))
-
-
-@contract
-def mixed_grade(first_mass, first_grade, second_mass, second_grade):
-    """Grade of two masses together.
-
-    (m1 g1 + m2 g2) / (m1 + m2)
-
-    Parameters
-    ----------
-    first_mass : array_like [t] in [0, inf)
-        Any unit of mass, the same for both.
-    first_grade : array_like [g/t] in [0, inf)
-        Any unit of grade, the same for both.
-    second_mass : array_like [t] in [0, inf)
-    second_grade : array_like [g/t] in [0, inf)
-
-    Returns
-    -------
-    grade : [g/t]
-
-    Raises
-    ------
-    BadValue
-        When there is no mass, or an argument is out of range.
-
-    Source
-    ------
-    Definition.
-
-    Examples
-    --------
-    >>> mixed_grade(100, 10, 25, 0)
-    8.0
-    """
-    mass = first_mass + second_mass
-    require(mass > 0, "there must be some mass")
-    return (first_mass * first_grade + second_mass * second_grade) / mass
-
-
-@contract
-def metallics_grade(coarse_mass, coarse_grade, fine_mass, fine_grade):
-    """Grade of a sample assayed in two parts, over and under a fine screen.
-
-    (m+ g+ + m- g-) / (m+ + m-): all of the oversize is assayed, for coarse gold
-    stays on the screen, and several splits of the undersize.
-
-    Parameters
-    ----------
-    coarse_mass : array_like [g] in [0, inf)
-        Oversize; any unit of mass, the same for both.
-    coarse_grade : array_like [g/t] in [0, inf)
-        Any unit of grade, the same for both.
-    fine_mass : array_like [g] in [0, inf)
-        Undersize, all of it.
-    fine_grade : array_like [g/t] in [0, inf)
-        Mean of its assays.
-
-    Returns
-    -------
-    grade : [g/t]
-
-    Raises
-    ------
-    BadValue
-        When there is no mass, or an argument is out of range.
-
-    Source
-    ------
-    Beringer & Beringer, A Text-book of Assaying, on ores that hold metallic grains.
-
-    Examples
-    --------
-    >>> metallics_grade(20, 500, 980, 5)
-    14.9
-    """
-    return mixed_grade(coarse_mass, coarse_grade, fine_mass, fine_grade)
 
 
 @contract

@@ -4,16 +4,40 @@ import numpy as np
 
 from .conditions import require
 from .contract import contract
+from .grains import (
+    FLAKE,
+    GOLD_DENSITY,
+    SPHERE,
+    grain_count,
+    grain_count_error,
+    grain_mass,
+    mass_for_grains,
+    rock_per_grain,
+)
 
 GY_GOLD_DENSITY = 16.0  # g/cm3: native gold with its silver, as Gy's users take it
-CLIFTON_GOLD_DENSITY = 17.0  # g/cm3: as Clifton and others take it
-SPHERE = 2 / 3  # a disc this thick for its diameter weighs as much as the sphere
-FLAKE = 0.1  # a flake a tenth as thick as wide
 GANGUE_DENSITY = 2.65  # g/cm3: quartz
+
+__all__ = [
+    "FLAKE",
+    "SPHERE",
+    "composition_factor",
+    "fundamental_error",
+    "gold_sampling_constant",
+    "grain_count",
+    "grain_count_error",
+    "grain_mass",
+    "liberation_factor",
+    "mass_for_error",
+    "mass_for_grains",
+    "rock_per_grain",
+    "sampling_constant",
+    "sampling_error",
+]
 
 
 @contract
-def composition_factor(mineral_share, mineral_density, gangue_density=2.65):
+def composition_factor(mineral_share, mineral_density, gangue_density=GANGUE_DENSITY):
     """Gy's composition factor c.
 
     c = (1 - a)/a x ((1 - a) mineral density + a gangue density)
@@ -209,149 +233,6 @@ def mass_for_error(error, constant, lot_mass=None):
 
 
 @contract
-def grain_mass(gold_size, gold_density=17.0, thickness=SPHERE):
-    """Mass of a grain of gold.
-
-    π/4 size³ x thickness x density: a disc, whose thickness is given as a share of
-    its diameter; two thirds weighs as much as a sphere.
-
-    Parameters
-    ----------
-    gold_size : array_like [mm] in (0, inf)
-        Diameter.
-    gold_density : array_like [g/cm^3] in (0, 25]
-    thickness : array_like [-] in (0, 1]
-        Over diameter: 2/3 for a sphere, 0.1 for a flake.
-
-    Returns
-    -------
-    mass : [g]
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
-
-    Source
-    ------
-    Geometry; Clifton, Hunter, Swanson & Phillips 1969, U.S. Geological Survey
-    Professional Paper 625-C.
-
-    Examples
-    --------
-    >>> round(grain_mass(1.0), 5)
-    0.0089
-    """
-    return np.pi / 4 * (gold_size / 10) ** 3 * thickness * gold_density
-
-
-@contract
-def grain_count(sample_mass, grade, gold_size, gold_density=17.0, thickness=SPHERE):
-    """Grains of gold to be expected in a sample, were they all of one size.
-
-    Parameters
-    ----------
-    sample_mass : array_like [g] in (0, inf)
-    grade : array_like [g/t] in (0, 1e6]
-    gold_size : array_like [mm] in (0, inf)
-        Diameter of the grains that carry most of the gold.
-    gold_density : array_like [g/cm^3] in (0, 25]
-    thickness : array_like [-] in (0, 1]
-        Over diameter: 2/3 for a sphere, 0.1 for a flake.
-
-    Returns
-    -------
-    grains : [-]
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
-
-    Source
-    ------
-    Clifton, Hunter, Swanson & Phillips 1969, U.S. Geological Survey Professional
-    Paper 625-C.
-
-    Examples
-    --------
-    >>> round(grain_count(1000, 10, 0.2), 1)
-    140.4
-    """
-    gold = sample_mass * grade / 1e6
-    return gold / grain_mass(gold_size, gold_density, thickness)
-
-
-@contract
-def grain_count_error(grains):
-    """Relative standard deviation from the number of grains alone.
-
-    1 / sqrt(N), by Poisson's law: 20 grains 22 %, a hundred 10 %.
-
-    Parameters
-    ----------
-    grains : array_like [-] in (0, inf)
-
-    Returns
-    -------
-    error : [-]
-
-    Raises
-    ------
-    BadValue
-        When there is no grain.
-
-    Source
-    ------
-    Clifton, Hunter, Swanson & Phillips 1969, U.S. Geological Survey Professional
-    Paper 625-C.
-
-    Examples
-    --------
-    >>> round(grain_count_error(20), 3)
-    0.224
-    """
-    return 1 / np.sqrt(grains)
-
-
-@contract
-def mass_for_grains(grade, gold_size, grains=20, gold_density=17.0, thickness=SPHERE):
-    """Sample mass in which so many grains of gold are to be expected.
-
-    Parameters
-    ----------
-    grade : array_like [g/t] in (0, 1e6]
-    gold_size : array_like [mm] in (0, inf)
-        Diameter of the grains that carry most of the gold.
-    grains : array_like [-] in (0, inf)
-        Twenty give the grade within half of it, 19 times in 20.
-    gold_density : array_like [g/cm^3] in (0, 25]
-    thickness : array_like [-] in (0, 1]
-        Over diameter: 2/3 for a sphere, 0.1 for a flake.
-
-    Returns
-    -------
-    mass : [g]
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
-
-    Source
-    ------
-    Clifton, Hunter, Swanson & Phillips 1969, U.S. Geological Survey Professional
-    Paper 625-C.
-
-    Examples
-    --------
-    >>> round(mass_for_grains(10, 1.0) / 1000, 1)
-    17.8
-    """
-    return grains / grain_count(1, grade, gold_size, gold_density, thickness)
-
-
-@contract
 def gold_sampling_constant(
     grade,
     top_size,
@@ -407,13 +288,13 @@ def gold_sampling_constant(
     50.6
     """
     gy_density = GY_GOLD_DENSITY if gold_density is None else gold_density
-    grain_density = CLIFTON_GOLD_DENSITY if gold_density is None else gold_density
+    grain_density = GOLD_DENSITY if gold_density is None else gold_density
     composition = composition_factor(grade / 1e6, gy_density, GANGUE_DENSITY)
     liberation = liberation_factor(top_size, gold_size, liberation_exponent)
     by_rock = sampling_constant(
         top_size, composition, liberation, particle_shape, size_range
     )
-    by_grains = mass_for_grains(grade, gold_size, 1, grain_density, thickness)
+    by_grains = rock_per_grain(grade, gold_size, grain_density, thickness)
     return np.maximum(by_rock, by_grains)
 
 
