@@ -79,11 +79,14 @@ class Reference(Expression):
     kind : {"number", "truth", "text"}
     spread : bool
         True for a range of cells.
+    across : bool
+        Whether a range runs across the sheet rather than down.
     """
 
     address: str
     kind: str = "number"
     spread: bool = False
+    across: bool = False
 
 
 @dataclass(eq=False, repr=False)

@@ -51,7 +51,10 @@ def lookup(value, keys, results):
     if any(hasattr(part, "__formula__") for part in (value, keys, results)):
         match = Operation("MATCH", (express(value), express(keys), express(0)))
         results = express(results)
-        return Operation("INDEX", (results, match), results.kind)
+        # Both places are given: Gnumeric takes a single one for the row.
+        first = express(1)
+        places = (first, match) if results.across else (match, first)
+        return Operation("INDEX", (results, *places), results.kind)
     place = np.argmax(np.asarray(keys) == np.asarray(value), axis=0)
     if np.ndim(results) > 1:
         found = np.take_along_axis(np.asarray(results), place[None], axis=0)[0]

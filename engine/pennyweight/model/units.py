@@ -9,6 +9,7 @@ import re
 
 from ..errors import CallError
 from ..trade import units as exact
+from .axes import MONTHS
 
 SYSTEMS = ("us", "metric")
 
@@ -52,6 +53,8 @@ def shown(unit, system):
     >>> shown("kWh/ton", "metric"), shown("grade", "us")
     ('kWh/t', 'oz/ton')
     """
+    if unit in ("-", "share", "count"):
+        return ""
     return _WORD.sub(lambda word: WORDS[system].get(word[0], word[0]), unit)
 
 
@@ -144,7 +147,9 @@ CONSTANTS = {
         1.0,
     ),
     "months_per_year": ("Months in a year", "month/year", 12.0, 12.0),
-    "days_per_month": ("Days in a month, on average", "day/month", 30.4375, 30.4375),
+    "days_in_month": ("Days in a month, on average", "day/month", 30.4375, 30.4375),
+    "check_tolerance": ("Tolerance of the checks, relative", "-", 1e-6, 1e-6),
+    "plan_months": ("Last month of the plan", "month", MONTHS, MONTHS),
     "fine": ("Fineness of pure metal", "-", 1000.0, 1000.0),
 }
 """Numbers that formulas name instead of hiding them."""

@@ -1,0 +1,135 @@
+"""The formula of every calculated cell, traced from the line's own function."""
+
+import functools
+
+from ..errors import CannotTrace
+from ..formulas import Reference, formula
+from ..formulas.expression import Operation, express
+from ..model.axes import AXES
+from ..model.inputs import INPUTS
+from ..model.line import LINES
+from ..model.order import closing, groups, lagged
+from ..model.run import axes_of
+from ..model.units import CONSTANTS
+from .layout import defined_name, layout
+
+
+@functools.cache
+def traced():
+    """Trace every line once.
+
+    Returns
+    -------
+    expressions : dict of str to (Expression, str)
+        The expression with ``{name}`` in place of addresses, and its text.
+
+    Raises
+    ------
+    CannotTrace
+        Naming the line whose function has no formula.
+    """
+    found = {}
+    for name in (name for group in groups() for name in group):
+        line = LINES[name]
+        if line.gathers:
+            continue
+        arguments = [_placeholder(line, read, found) for read in line.parameters]
+        try:
+            expression = express(line.function(*arguments))
+            found[name] = (_summed(line, expression), "")
+            found[name] = (found[name][0], formula(found[name][0]))
+        except CannotTrace as error:
+            raise CannotTrace(f"Line {name}: {error}") from None
+    return found
+
+
+def _placeholder(line, read, found):
+    """A reference whose address is filled in later, cell by cell."""
+    whole = not lagged(read) and not set(axes_of(read)) <= set(line.over)
+    across = whole and not AXES[axes_of(read)[-1]].down
+    return Reference("{" + read + "}", _kind(read, found), whole, across)
+
+
+def _kind(name, found):
+    if name in INPUTS:
+        return "number" if INPUTS[name].numeric else "text"
+    if name in AXES:
+        return "text" if isinstance(AXES[name].values[0], str) else "number"
+    return found[name][0].kind if name in found else "number"
+
+
+def _summed(line, expression):
+    """A sum of lines that stand below one another is written as SUM."""
+    from ..model.line import add_up
+
+    if line.function is not add_up or len(line.parameters) < 3:
+        return expression
+    places = [layout().places.get(name) for name in line.parameters]
+    if None in places or {(p.sheet, p.column) for p in places} != {
+        (line.sheet, places[0].column)
+    }:
+        return expression
+    rows = [place.row for place in places]
+    if rows != list(range(rows[0], rows[0] + len(rows))):
+        return expression
+    first, last = line.parameters[0], line.parameters[-1]
+    column = Reference("{" + first + "}:{" + last + "}", spread=True)
+    return Operation("SUM", (column,))
+
+
+def formula_at(name, index=()):
+    """Formula of one cell of a line.
+
+    Parameters
+    ----------
+    name : str
+        Of the line.
+    index : tuple of int
+        Place along its axes; empty for a single line.
+
+    Returns
+    -------
+    formula : str
+    """
+    line = LINES[name]
+    if line.gathers:
+        return "=" + defined_name(line.parameters[index[0]])
+    plain = name_free(line)
+    return traced()[name][1].format_map(_Addresses(line, index, plain))
+
+
+def name_free(line):
+    """Whether a formula sums a column of cells, which it then gives by address."""
+    return ":{" in traced()[line.name][1]
+
+
+class _Addresses:
+    """Addresses of what a line reads, seen from one of its cells."""
+
+    def __init__(self, line, index, plain):
+        self.line, self.plain = line, plain
+        self.at = dict(zip(line.over, index, strict=True))
+
+    def __getitem__(self, read):
+        if read in INPUTS or read in CONSTANTS:
+            return defined_name(read)
+        own = axes_of(read)
+        if not own and not self.plain:
+            return defined_name(read)
+        if lagged(read):
+            place = layout().places[closing(read)]
+            return self._from_here(place, place.cell(*(self.at[a] - 1 for a in own)))
+        place = layout().axes[read] if read in AXES else layout().places[read]
+        if not set(own) <= set(self.at):
+            return self._from_here(place, place.range)
+        return self._from_here(place, place.cell(*(self.at[axis] for axis in own)))
+
+    def _from_here(self, place, address):
+        here = layout().places[self.line.name].sheet
+        return address if place.sheet == here else f"'{place.sheet}'!{address}"
+
+
+def start_formula(name):
+    """Formula of the cell before the first element, for a ``closing_`` line."""
+    start = LINES[name].start
+    return f"={defined_name(start)}" if start else "=0"

@@ -1,0 +1,160 @@
+"""The charts: cost by component, cumulative cash, margin by grade and by price."""
+
+from ..model.axes import AXES
+from ..model.line import LINES
+from ..model.units import shown
+from .layout import layout
+from .style import BAD, INK, RULE, SERIES
+
+WIDTH, HEIGHT = 560, 320
+GRID = {"color": "#D8DEE2", "width": 0.75}
+
+
+def _reference(sheet, *corners):
+    return [sheet, *corners[0], *corners[-1]]
+
+
+def line_range(name, *fixed):
+    """Cells of a line as a chart wants them; ``fixed`` pins trailing axes."""
+    place = layout().places[name]
+    last = tuple(length - 1 for length in place.lengths)
+    return _reference(place.sheet, place.at(*(0 for _ in last)), place.at(*last))
+
+
+def _slice(name, axis, position):
+    """Cells of a two-way table along one axis, at a position of the other."""
+    place = layout().places[name]
+    if axis == 0:
+        ends = (place.at(0, position), place.at(place.lengths[0] - 1, position))
+    else:
+        ends = (place.at(position, 0), place.at(position, place.lengths[1] - 1))
+    return _reference(place.sheet, *ends)
+
+
+def _dressed(chart, title, x_title, y_title, legend=True):
+    font = {"name": "Calibri", "size": 9, "color": INK}
+    chart.set_title({"name": title, "name_font": {**font, "size": 12, "bold": True}})
+    grid = {"visible": True, "line": GRID}
+    axis = {"num_font": font, "name_font": font, "line": {"color": RULE}}
+    chart.set_x_axis({**axis, "name": x_title, "label_position": "low"})
+    chart.set_y_axis({**axis, "name": y_title, "major_gridlines": grid})
+    chart.set_legend({"position": "bottom", "font": font} if legend else {"none": True})
+    chart.set_size({"width": WIDTH, "height": HEIGHT})
+    return chart
+
+
+def cost_chart(book):
+    """Cost of a ton by component, as bars."""
+    names = [name for name in LINES if name.endswith("_per_ton")]
+    names = [name for name in names if name.startswith("cost_of_")]
+    places = [layout().places[name] for name in names]
+    first, last = places[0], places[-1]
+    chart = book.add_chart({"type": "bar"})
+    chart.add_series(
+        {
+            "name": "Cost for a ton",
+            "categories": [first.sheet, first.row, 0, last.row, 0],
+            "values": [first.sheet, first.row, 1, last.row, 1],
+            "fill": {"color": SERIES[0]},
+            "gap": 40,
+        }
+    )
+    _dressed(chart, "Cost for a ton, by component", "", "", legend=False)
+    font = {"name": "Calibri", "size": 9, "color": INK}
+    chart.set_y_axis(
+        {
+            "reverse": True,
+            "num_font": font,
+            "interval_unit": 1,
+            "major_gridlines": {"visible": False},
+        }
+    )
+    chart.set_x_axis(
+        {
+            "num_font": font,
+            "num_format": "#,##0",
+            "label_position": "high",
+            "major_gridlines": {"visible": True, "line": GRID},
+        }
+    )
+    chart.set_size({"width": WIDTH, "height": 2 * HEIGHT})
+    return chart
+
+
+def cash_chart(book):
+    """Cumulative cash, before and after the loan, with its low point."""
+    chart = book.add_chart({"type": "scatter", "subtype": "straight"})
+    months = layout().axes["month"]
+    across = _reference(months.sheet, months.at(0), months.at(len(AXES["month"]) - 1))
+    for name, label, colour in (
+        ("closing_owner", "Owner's own money", SERIES[1]),
+        ("closing_cash", "Before any loan", SERIES[0]),
+        ("closing_discounted", "Discounted", SERIES[2]),
+    ):
+        chart.add_series(
+            {
+                "name": label,
+                "categories": across,
+                "values": line_range(name),
+                "line": {"color": colour, "width": 1.75},
+                "marker": {"type": "none"},
+            }
+        )
+    chart.add_series(
+        {
+            "name": "Lowest point",
+            "categories": line_range("peak_funding_month"),
+            "values": line_range("lowest_cash"),
+            "marker": {
+                "type": "circle",
+                "size": 9,
+                "fill": {"color": BAD},
+                "border": {"color": BAD},
+            },
+            "line": {"none": True},
+        }
+    )
+    _dressed(chart, "Cumulative cash after tax", "month", "")
+    font = {"name": "Calibri", "size": 9, "color": INK}
+    chart.set_x_axis(
+        {
+            "name": "month",
+            "min": 0,
+            "max": 120,
+            "major_unit": 12,
+            "num_font": font,
+            "name_font": font,
+            "label_position": "low",
+        }
+    )
+    return chart
+
+
+def margin_chart(book, units, by):
+    """Margin of a ton against grade or price, the other at its planned value."""
+    today = {
+        "grade": AXES["price_step"].values.index(1.0),
+        "price": AXES["grade_step"].values.index(1.0),
+    }[by]
+    line = LINES[f"table_{by}"]
+    chart = book.add_chart({"type": "scatter", "subtype": "straight_with_markers"})
+    colour = SERIES[1] if by == "grade" else SERIES[3]
+    chart.add_series(
+        {
+            "name": "Margin of a ton",
+            "categories": line_range(line.name),
+            "values": _slice("table_margin", 0 if by == "grade" else 1, today),
+            "line": {"color": colour, "width": 1.75},
+            "marker": {
+                "type": "circle",
+                "size": 5,
+                "fill": {"color": colour},
+                "border": {"color": colour},
+            },
+        }
+    )
+    unit = shown(line.unit, units)
+    title = f"Margin of a ton against {'grade' if by == 'grade' else 'gold price'}"
+    return _dressed(
+        chart, title, f"{line.label}, {unit}", shown("$/ton", units), legend=False
+    )

@@ -1,0 +1,138 @@
+"""The sheet of inputs: one table, drawn, bounded and explained."""
+
+import math
+
+from ..model.inputs import INPUTS, STATUSES, allowed
+from ..model.units import CONSTANTS, constants, shown
+from .layout import HEAD, LABEL, NOTE, UNIT, VALUE, layout
+from .style import ACCENT, input_format
+
+LOW, HIGH, LEAST, MOST, BASIS, STATUS, ISSUED, CHANGED = range(NOTE + 1, NOTE + 9)
+NOTE_WIDTH, BASIS_WIDTH = 62, 46
+HEADS = {
+    LABEL: "Input",
+    VALUE: "Value",
+    UNIT: "Unit",
+    NOTE: "What it means",
+    LOW: "Low",
+    HIGH: "High",
+    LEAST: "At least",
+    MOST: "At most",
+    BASIS: "Basis",
+    STATUS: "Status",
+    ISSUED: "As issued",
+    CHANGED: "Changed",
+}
+
+
+def write_inputs(sheet, formats, book):
+    """Write the sheet of inputs.
+
+    Parameters
+    ----------
+    sheet : xlsxwriter.worksheet.Worksheet
+    formats : Formats
+    book : Book
+    """
+    for column, head in HEADS.items():
+        sheet.write_string(HEAD, column, head, formats.head())
+    for block in (block for block in layout().blocks if block.sheet == "Inputs"):
+        for column in range(CHANGED + 1):
+            sheet.write_blank(block.heading, column, None, formats.section())
+        sheet.write_string(block.heading, LABEL, block.title, formats.section())
+    for name, entry in INPUTS.items():
+        _input(sheet, formats, book, name, entry)
+    for name, value in constants(book.units).items():
+        row = layout().places[name].row
+        label, unit = CONSTANTS[name][:2]
+        sheet.write_string(row, LABEL, label, formats())
+        sheet.write_number(row, VALUE, value, formats(num_format="#,##0.########"))
+        sheet.write_string(row, UNIT, shown(unit, book.units), formats())
+        sheet.write_string(row, NOTE, "Not an input; formulas name it.", formats.note())
+
+
+def rows():
+    """First and last row of the inputs."""
+    all_rows = [layout().places[name].row for name in INPUTS]
+    return min(all_rows), max(all_rows)
+
+
+def _input(sheet, formats, book, name, entry):
+    row = layout().places[name].row
+    number = input_format(name, book.units)
+    grey = formats(font_color="#5B6B73", num_format=number, align="right")
+    sheet.write_string(row, LABEL, entry.label, formats())
+    _put(sheet, row, VALUE, book.inputs[name], formats.entry(number, align="right"))
+    sheet.write_string(row, UNIT, shown(entry.unit, book.units), formats())
+    wrapped = formats.note(text_wrap=True)
+    sheet.write_string(row, NOTE, entry.description, wrapped)
+    sheet.set_row(row, 15 * _lines_needed(entry.description, book.bases[name]))
+    for column, value in _range(entry, book.units).items():
+        if value != "":
+            _put(sheet, row, column, value, grey)
+    sheet.write_string(row, BASIS, book.bases[name], formats.entry(text_wrap=True))
+    sheet.write_string(row, STATUS, book.statuses[name], formats.entry())
+    _put(sheet, row, ISSUED, book.inputs[name], grey)
+    here = layout().places[name]
+    issued = here.cell().replace("B", "K")
+    sheet.write_formula(
+        row, CHANGED, f"=IF({here.cell()}={issued},0,1)", _changed(formats), 0
+    )
+    _validate(sheet, row, entry, book.units)
+    sheet.data_validation(
+        row, STATUS, row, STATUS, {"validate": "list", "source": list(STATUSES)}
+    )
+
+
+def _lines_needed(note, basis):
+    return max(1, math.ceil(len(note) / 66), math.ceil(len(basis) / 46))
+
+
+def _changed(formats):
+    return formats(num_format='"changed";;""', font_color=ACCENT, bold=True)
+
+
+def _range(entry, units):
+    """Low, high, and bounds as shown; a text has none."""
+    if not entry.numeric:
+        return {}
+    least, most = entry.within(units)
+    return {
+        LOW: entry.value(units, "low"),
+        HIGH: entry.value(units, "high"),
+        LEAST: least,
+        MOST: most,
+    }
+
+
+def _put(sheet, row, column, value, form):
+    if isinstance(value, str):
+        sheet.write_string(row, column, value, form)
+    else:
+        sheet.write_number(row, column, value, form)
+
+
+def _validate(sheet, row, entry, units):
+    """Data validation equal to the engine's bounds, with words that help."""
+    if entry.kind == "text":
+        return
+    words = allowed(entry, units)
+    rule = {
+        "input_title": entry.label[:32],
+        "input_message": f"{entry.description} {words}"[:255],
+        "error_title": "Not possible",
+        "error_message": words[:255],
+        "ignore_blank": False,
+    }
+    if entry.kind == "choice":
+        rule |= {"validate": "list", "source": list(entry.choices)}
+    else:
+        least, most = entry.within(units)
+        kind = "integer" if entry.kind == "whole" else "decimal"
+        rule |= {
+            "validate": kind,
+            "criteria": "between",
+            "minimum": least,
+            "maximum": most,
+        }
+    sheet.data_validation(row, VALUE, row, VALUE, rule)

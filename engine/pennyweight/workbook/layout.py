@@ -1,0 +1,218 @@
+"""Where every line, input, constant and axis stands in the workbook.
+
+The same column means the same thing on every sheet: label, value, unit, note, then
+the periods. A line along an axis has a start, and a step from element to element.
+"""
+
+import functools
+from dataclasses import dataclass
+
+from xlsxwriter.utility import xl_range_abs, xl_rowcol_to_cell
+
+from ..model import lines as _lines  # noqa: F401  (reading the lines enters them)
+from ..model.axes import AXES
+from ..model.inputs import INPUTS
+from ..model.line import LINES
+from ..model.order import closing, lagged
+from ..model.units import CONSTANTS
+
+LABEL, VALUE, UNIT, NOTE, FIRST = range(5)
+HEAD = 3
+"""Row of the column heads; the sheet's own rows follow below."""
+
+LINE_SHEETS = (
+    "Answer",
+    "Plant",
+    "Cost per ton",
+    "Return per ton",
+    "Capital",
+    "Cash flow",
+    "Years",
+    "Rate of return",
+    "Checks",
+)
+SHEETS = ("About", "Answer", "Inputs", *LINE_SHEETS[1:], "Sources")
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where a line stands.
+
+    Attributes
+    ----------
+    sheet : str
+    row, column : int
+        Of its first element, from 0.
+    steps : tuple of (int, int)
+        Rows and columns from element to element, one pair an axis.
+    lengths : tuple of int
+        Elements along each axis.
+    """
+
+    sheet: str
+    row: int
+    column: int
+    steps: tuple = ()
+    lengths: tuple = ()
+
+    def at(self, *index):
+        """Row and column of an element; -1 is the cell before the first."""
+        row, column = self.row, self.column
+        for place, (down, across) in zip(index, self.steps, strict=True):
+            row, column = row + place * down, column + place * across
+        return row, column
+
+    def cell(self, *index):
+        """Address of an element, without the sheet."""
+        return xl_rowcol_to_cell(*self.at(*index))
+
+    @property
+    def range(self):
+        """Absolute address of all elements, without the sheet."""
+        last = self.at(*(length - 1 for length in self.lengths))
+        return xl_range_abs(self.row, self.column, *last)
+
+    @property
+    def absolute(self):
+        """Absolute address of the first element, without the sheet."""
+        return xl_rowcol_to_cell(self.row, self.column, True, True)
+
+
+@dataclass
+class Block:
+    """A section of a sheet: its heading and the rows of its tables."""
+
+    sheet: str
+    title: str
+    heading: int
+    singles: list
+    across: list
+    down: list
+    across_head: int = 0
+    down_head: int = 0
+    axis_across: str = ""
+    axis_down: str = ""
+
+
+@dataclass
+class Layout:
+    """All places, and the blocks of every sheet."""
+
+    places: dict
+    axes: dict
+    blocks: list
+    rows: dict
+
+
+def defined_name(name):
+    """The workbook's name for an input, a constant or a single line.
+
+    Examples
+    --------
+    >>> defined_name("gold_price")
+    'Gold_price'
+    """
+    return name[0].upper() + name[1:]
+
+
+def has_start(axis):
+    """Whether some line along the axis reads its own former value."""
+    return any(
+        lagged(read) and axis in LINES[closing(read)].over
+        for line in LINES.values()
+        for read in line.parameters
+    )
+
+
+@functools.cache
+def layout():
+    """Put every line in its place.
+
+    Returns
+    -------
+    layout : Layout
+    """
+    found = Layout({}, {}, [], dict.fromkeys(LINE_SHEETS, HEAD + 1))
+    for sheet in LINE_SHEETS:
+        for title in dict.fromkeys(
+            line.section for line in LINES.values() if line.sheet == sheet
+        ):
+            _block(found, sheet, title)
+    _inputs(found)
+    return found
+
+
+def _inputs(found):
+    """Inputs by section, then the constants; the row of each, and the headings'."""
+    row, section = HEAD + 1, None
+    for name, entry in INPUTS.items():
+        if entry.section != section:
+            section = entry.section
+            found.blocks.append(Block("Inputs", section, row, [], [], []))
+            row += 1
+        found.places[name] = Place("Inputs", row, VALUE)
+        row += 1
+    found.blocks.append(Block("Inputs", "Fixed numbers", row, [], [], []))
+    for name in CONSTANTS:
+        row += 1
+        found.places[name] = Place("Inputs", row, VALUE)
+    found.rows["Inputs"] = row + 1
+
+
+def _block(found, sheet, title):
+    lines = [
+        line for line in LINES.values() if (line.sheet, line.section) == (sheet, title)
+    ]
+    block = Block(sheet, title, found.rows[sheet], [], [], [])
+    row = block.heading + 1
+    for line in lines:
+        if not line.over:
+            found.places[line.name] = Place(sheet, row, VALUE)
+            block.singles.append(line)
+            row += 1
+    row = _across(found, block, [line for line in lines if len(line.over) == 1], row)
+    row = _down(found, block, [line for line in lines if line.over], row)
+    found.blocks.append(block)
+    found.rows[sheet] = row + 1
+
+
+def _across(found, block, lines, row):
+    """Lines along an axis that runs across: one row each."""
+    block.across = [line for line in lines if not AXES[line.over[0]].down]
+    if not block.across:
+        return row
+    (name,) = {line.over[0] for line in block.across}
+    block.axis_across = name
+    first = FIRST + has_start(name)
+    steps, lengths = ((0, 1),), (len(AXES[name]),)
+    timeline = name in ("month", "year")
+    block.across_head = HEAD if timeline else row
+    here = Place(block.sheet, block.across_head, first, steps, lengths)
+    found.axes.setdefault(name, here)
+    row += not timeline
+    for line in block.across:
+        found.places[line.name] = Place(block.sheet, row, first, steps, lengths)
+        row += 1
+    return row
+
+
+def _down(found, block, lines, row):
+    """Lines along an axis that runs down: one column each; tables to their right."""
+    block.down = [line for line in lines if AXES[line.over[0]].down]
+    if not block.down:
+        return row
+    (name,) = {line.over[0] for line in block.down}
+    block.axis_down, block.down_head = name, row
+    length = len(AXES[name])
+    top = row + 1 + has_start(name)
+    column_place = Place(block.sheet, top, LABEL, ((1, 0),), (length,))
+    found.axes.setdefault(name, column_place)
+    columns = iter((VALUE, *range(FIRST, FIRST + len(block.down))))
+    for line in block.down:
+        if len(line.over) == 2:
+            lengths = (length, len(AXES[line.over[1]]))
+            place = Place(block.sheet, top, FIRST, ((1, 0), (0, 1)), lengths)
+        else:
+            place = Place(block.sheet, top, next(columns), ((1, 0),), (length,))
+        found.places[line.name] = place
+    return top + length

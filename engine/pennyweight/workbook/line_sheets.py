@@ -1,0 +1,186 @@
+"""The sheets of calculated lines: sections, single values, rows and tables."""
+
+import itertools
+import math
+
+from xlsxwriter.utility import xl_rowcol_to_cell
+
+from ..formulas.writing import NO_ANSWER
+from ..model.axes import AXES
+from ..model.line import LINES
+from ..model.order import closing, lagged
+from ..model.units import shown
+from .cells import formula_at, start_formula
+from .layout import FIRST, HEAD, LABEL, NOTE, UNIT, VALUE, has_start, layout
+from .style import START_FILL, number_format
+
+
+def stored(value):
+    """The engine's value as it is stored beside a formula."""
+    value = value.item() if hasattr(value, "item") else value
+    if isinstance(value, float) and math.isnan(value):
+        return NO_ANSWER
+    return value
+
+
+class LineSheet:
+    """Writes one sheet of lines."""
+
+    def __init__(self, sheet, formats, book, name):
+        self.sheet, self.formats, self.book, self.name = sheet, formats, book, name
+        self.blocks = [block for block in layout().blocks if block.sheet == name]
+
+    def write(self):
+        """Write every block of the sheet."""
+        for block in self.blocks:
+            self.sheet.set_row(block.heading, 20)
+            for column in range(NOTE + 1):
+                self.sheet.write_blank(
+                    block.heading, column, None, self.formats.section()
+                )
+            self.sheet.write_string(
+                block.heading, LABEL, block.title, self.formats.section()
+            )
+            for line in block.singles:
+                self._single(line)
+            if block.across:
+                self._across(block)
+            if block.down:
+                self._down(block)
+
+    def _text(self, row, line):
+        """Label, unit and note of a line in its row."""
+        formats = self.formats
+        self.sheet.write_string(row, LABEL, line.label, formats())
+        unit = shown(line.unit, self.book.units)
+        self.sheet.write_string(row, UNIT, unit, formats(font_color="#5B6B73"))
+        self.sheet.write_string(row, NOTE, line.note, formats.note())
+
+    def _cell(self, line, index=(), **looks):
+        row, column = layout().places[line.name].at(*index)
+        value = stored(self.book.values[line.name][index])
+        looks = {"num_format": number_format(line.unit, self.book.units), **looks}
+        if isinstance(value, str):
+            looks = {"align": "right", **looks}
+        self.sheet.write_formula(
+            row, column, formula_at(line.name, index), self.formats(**looks), value
+        )
+
+    def _single(self, line):
+        self._text(layout().places[line.name].row, line)
+        self._cell(line, bold=True)
+
+    def _across(self, block):
+        axis = AXES[block.axis_across]
+        self._across_head(block, axis)
+        for line in block.across:
+            place = layout().places[line.name]
+            self._text(place.row, line)
+            self._start(line)
+            for position in range(len(axis)):
+                self._cell(line, (position,))
+            if line.total:
+                self._total(line, place)
+
+    def _across_head(self, block, axis):
+        """Values of the axis: in the frozen head for months and years."""
+        place = layout().axes[block.axis_across]
+        if block.across_head == HEAD and block is not self.blocks[0]:
+            return
+        looks = {"align": "right", "num_format": "0%" if axis.unit == "-" else "0"}
+        self.sheet.write_string(
+            block.across_head, LABEL, axis.label, self.formats.head()
+        )
+        for position, value in enumerate(axis.values):
+            row, column = place.at(position)
+            self.sheet.write(row, column, value, self.formats.head(**looks))
+
+    def _start(self, line):
+        """The opening of the first element, where one is read."""
+        if not any(lagged(read) and closing(read) == line.name for read in _reads()):
+            return
+        row, column = layout().places[line.name].at(-1)
+        value = stored(self.book.values[line.start]) if line.start else 0
+        looks = {
+            "num_format": number_format(line.unit, self.book.units),
+            "bg_color": START_FILL,
+        }
+        self.sheet.write_formula(
+            row, column, start_formula(line.name), self.formats(**looks), value
+        )
+
+    def _total(self, line, place):
+        looks = {"num_format": number_format(line.unit, self.book.units), "bold": True}
+        value = math.fsum(self.book.values[line.name])
+        self.sheet.write_formula(
+            place.row,
+            VALUE,
+            f"=SUM({place.range.replace('$', '')})",
+            self.formats(**looks),
+            value,
+        )
+
+    def _down(self, block):
+        axis = AXES[block.axis_down]
+        lines = block.down
+        top = layout().places[lines[0].name].row
+        canonical = layout().axes[block.axis_down]
+        looks = {"num_format": _axis_format(axis)}
+        self.sheet.set_row(block.down_head, 32)
+        self.sheet.write_string(
+            block.down_head, LABEL, axis.label, self.formats.head()
+        )
+        if has_start(axis.name):
+            self.sheet.write_string(top - 1, LABEL, "Start", self.formats.note())
+        for position, value in enumerate(axis.values):
+            row = top + position
+            if (canonical.sheet, canonical.row) == (block.sheet, top):
+                self.sheet.write(row, LABEL, value, self.formats(align="left", **looks))
+            else:
+                self.sheet.write_formula(
+                    row,
+                    LABEL,
+                    f"={canonical.cell(position)}",
+                    self.formats(align="left", **looks),
+                    value,
+                )
+        for line in lines:
+            self._column(block, line)
+
+    def _column(self, block, line):
+        place = layout().places[line.name]
+        title = line.label
+        unit = shown(line.unit, self.book.units)
+        title += f", {unit}" if unit else ""
+        self.sheet.write_string(
+            block.down_head, place.column, title, self.formats.head(align="right")
+        )
+        if len(line.over) == 1:
+            self._start(line)
+        for index in itertools.product(*(range(length) for length in place.lengths)):
+            self._cell(line, index)
+
+
+def _axis_format(axis):
+    if isinstance(axis.values[0], str):
+        return "@"
+    return {"1/year": "0.0000%", "-": "0.0##"}.get(axis.unit, "0")
+
+
+def _reads():
+    return {read for line in LINES.values() for read in line.parameters}
+
+
+def cell_name(sheet, row, column):
+    """Address of a cell with its sheet, for people."""
+    return f"{sheet}!{xl_rowcol_to_cell(row, column)}"
+
+
+def last_column(name):
+    """Last used column of a sheet of lines."""
+    ends = [
+        place.at(*(length - 1 for length in place.lengths))[1]
+        for place in layout().places.values()
+        if place.sheet == name
+    ]
+    return max([FIRST, *ends])

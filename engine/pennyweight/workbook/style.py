@@ -1,0 +1,119 @@
+"""How cells look: colours, number formats, widths."""
+
+from ..model.inputs import INPUTS
+
+INK = "#2B3A42"
+"""Text and headings."""
+RULE = "#9AA7AE"
+INPUT_FILL = "#FFF4D6"
+INPUT_INK = "#1F4E8C"
+START_FILL = "#EEF1F3"
+GOOD = "#2E7D4F"
+BAD = "#B3372B"
+ACCENT = "#B07D1A"
+SERIES = ("#B07D1A", "#3E6D8E", "#7A8B52", "#8C4A3C")
+
+FONT = "Calibri"
+WIDTHS = {"label": 46, "value": 17, "unit": 12, "note": 52, "period": 12}
+
+_NUMBER = {
+    "$": "#,##0;[Red]-#,##0;0",
+    "oz": "#,##0.0",
+    "oz/ton": "0.0000",
+    "ton": "#,##0",
+    "ton/month": "#,##0",
+    "ton/year": "#,##0",
+    "share": "0.0%",
+    "1/year": "0.0%",
+    "1/month": "0.00%",
+    "count": "0",
+    "month": "0",
+    "year": "0.00",
+    "um": "#,##0",
+    "mass": "#,##0.0",
+    "mass/month": "#,##0.0",
+    "volume/ton": "#,##0",
+    "volume/hour": "#,##0",
+    "volume/kWh": "0.000",
+    "volume": "#,##0",
+    "hour/month": "#,##0.0",
+}
+
+
+def number_format(unit, units):
+    """Number format of a line's unit in a unit system."""
+    if unit == "grade":
+        return "0.000" if units == "us" else "0.00"
+    if unit in _NUMBER:
+        return _NUMBER[unit]
+    return "#,##0.00;[Red]-#,##0.00;0.00" if unit.startswith("$") else "#,##0.000"
+
+
+def input_format(name, units):
+    """Number format of an input in a unit system."""
+    entry = INPUTS[name]
+    if not entry.numeric:
+        return "@"
+    if entry.kind == "share":
+        return "0.0#%" if entry.default >= 0.01 or not entry.default else "0.00##%"
+    if entry.kind == "whole":
+        return "#,##0"
+    if entry.unit == "$":
+        return "#,##0"
+    if entry.unit == "grade":
+        return "0.000" if units == "us" else "0.00"
+    return "#,##0.####" if entry.default < 1 else "#,##0.0##"
+
+
+class Formats:
+    """Formats of one workbook, each made once."""
+
+    def __init__(self, book):
+        self._book = book
+        self._made = {}
+
+    def __call__(self, **properties):
+        """Give the format with these properties."""
+        properties = {
+            "font_name": FONT,
+            "font_size": 10,
+            "font_color": INK,
+            "valign": "vcenter",
+            **properties,
+        }
+        key = tuple(sorted(properties.items()))
+        if key not in self._made:
+            self._made[key] = self._book.add_format(properties)
+        return self._made[key]
+
+    def colour(self, colour):
+        """A conditional format that only colours the text."""
+        return self._book.add_format({"font_color": colour})
+
+    def title(self):
+        """The sheet's own name, at its top."""
+        return self(bold=True, font_size=15)
+
+    def head(self, **more):
+        """Heads of columns."""
+        return self(bold=True, bottom=2, bottom_color=INK, text_wrap=True, **more)
+
+    def section(self):
+        """Heading of a section."""
+        return self(bold=True, font_size=11, font_color=ACCENT, top=1, top_color=RULE)
+
+    def entry(self, number="@", **more):
+        """A cell that the user fills."""
+        return self(
+            num_format=number,
+            bg_color=INPUT_FILL,
+            font_color=INPUT_INK,
+            border=1,
+            border_color=RULE,
+            locked=False,
+            **more,
+        )
+
+    def note(self, **more):
+        """Small explanations."""
+        return self(font_color="#5B6B73", italic=True, **more)

@@ -1,0 +1,57 @@
+"""Sentences that stand in the books: purpose, cautions, limits."""
+
+PURPOSE = (
+    "Does this claim pay, and down to what grade or price? From the rock in the "
+    "ground through crusher, mill, tables and furnace to the cash, month by month."
+)
+
+SHEET_PURPOSE = {
+    "Answer": "The verdict, what it rests on, and what would turn it.",
+    "Inputs": "Every figure that you may change stands here, once. Yellow cells.",
+    "Plant": "Each unit's capacity and power, and the stage that holds the plant back.",
+    "Cost per ton": "What a ton costs, component by component.",
+    "Return per ton": "What a ton brings, its margin, and where it breaks even.",
+    "Capital": "What has to be paid before the first ounce.",
+    "Cash flow": "Month by month. Money in is above zero, money out below, unless the "
+    "line says paid or spent.",
+    "Years": "The same by year.",
+    "Rate of return": "How the rate of return is found, step by step.",
+    "Checks": "What must balance, and what the plant must not exceed.",
+    "Sources": "Where each equation comes from, and where it holds.",
+}
+
+HOW_TO = (
+    "Change the yellow cells on the sheet Inputs; everything else follows.",
+    "Each cell says what it may hold; the sheets are protected without a password.",
+    "Click any other cell to read its formula: names are those of the Inputs sheet.",
+    "The line under each sheet's title shows the verdict and the state of the checks.",
+    "Works in Excel, LibreOffice and Gnumeric. No macro, no link, nothing to install.",
+)
+
+SCOPE = (
+    "One ore, one mill, up to 120 months. Money is real: nothing is inflated after "
+    "the price date. Tax is a plain rate with losses carried forward.",
+    "Sustaining capital counts against tax at once; interest is deducted; the present "
+    "value and the rate of return are before any loan.",
+    "Payments fall at the end, middle or start of their month, as chosen; month 0 is "
+    "today.",
+)
+
+LIMITS = (
+    "These are estimates at the level of the estimate class chosen. They are not a "
+    "mineral resource or reserve, not a technical report, not prepared by a qualified "
+    "person, and not investment, tax or legal advice.",
+    "Have assays, plant, electrical work, explosives and earthworks seen by licensed "
+    "practice; follow mine-safety and environmental law and local codes.",
+)
+
+CAUTIONS = (
+    "Dust of quartz rock scars the lungs: crush wet or under extraction, wear a "
+    "fitted respirator, have the air measured.",
+    "Crushers, mills and belts: guards on; lock out and tag before any hand goes in.",
+    "Furnace: dry moulds and fluxes, face shield, leathers, ventilation. Lead and flux "
+    "fumes are poisonous.",
+    "Mercury and cyanide are no part of this plant; they need licensed practice.",
+    "Tailings and water: sulphides turn to acid and carry metals; permits come first.",
+    "Lifting of liners and balls, and pressure in pumps and hoses, injure people.",
+)

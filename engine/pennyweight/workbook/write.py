@@ -1,0 +1,203 @@
+"""Writing a book: every sheet, formulas with the engine's values beside them."""
+
+import datetime
+import io
+
+import xlsxwriter
+
+from ..model.inputs import INPUTS
+from ..model.line import LINES
+from ..model.units import CONSTANTS
+from . import charts, front_sheets, words
+from .files import write_whole
+from .input_sheet import BASIS, BASIS_WIDTH, CHANGED, NOTE_WIDTH, STATUS, write_inputs
+from .layout import FIRST, HEAD, LABEL, NOTE, SHEETS, UNIT, VALUE, defined_name, layout
+from .line_sheets import LineSheet, last_column
+from .style import BAD, GOOD, WIDTHS, Formats
+
+CREATED = datetime.datetime(2026, 1, 1)
+"""Fixed, so that the same inputs give the same bytes."""
+
+TABS = {"Inputs": "#E2B84B", "Answer": "#B07D1A", "Checks": "#2E7D4F"}
+HEADS = {LABEL: "Line", VALUE: "Value", UNIT: "Unit", NOTE: "Note"}
+
+
+def write_book(book, path, force=False):
+    """Write a book as an .xlsx file.
+
+    Parameters
+    ----------
+    book : Book
+    path : str or Path
+    force : bool
+        Whether a file that is there already may be replaced.
+
+    Returns
+    -------
+    path : Path
+
+    Raises
+    ------
+    CallError
+        When the file exists and ``force`` is not given.
+    WorkbookError
+        When it cannot be written; nothing is then left behind.
+    """
+    return write_whole(path, book_bytes(book), force)
+
+
+def book_bytes(book):
+    """Give the bytes of a book's .xlsx file.
+
+    Parameters
+    ----------
+    book : Book
+
+    Returns
+    -------
+    content : bytes
+        The same for the same book.
+    """
+    target = io.BytesIO()
+    package = xlsxwriter.Workbook(target, {"in_memory": True})
+    package.set_properties(
+        {
+            "title": "Economics of a small gold mill",
+            "subject": book.inputs["claim_name"],
+            "author": book.inputs["prepared_by"],
+            "comments": f"Written by pennyweight {book.version}",
+            "created": CREATED,
+        }
+    )
+    package.set_calc_mode("auto")
+    formats = Formats(package)
+    sheets = {name: package.add_worksheet(name) for name in SHEETS}
+    names = _namer(package)
+    _define_names(names)
+    for name, sheet in sheets.items():
+        _furnish(package, sheet, name, formats, book)
+    _fill(sheets, formats, book, names)
+    _draw(package, sheets, book)
+    sheets["Answer"].activate()
+    package.close()
+    return target.getvalue()
+
+
+def _namer(package):
+    def define(name, sheet, row, column):
+        from xlsxwriter.utility import xl_rowcol_to_cell
+
+        cell = xl_rowcol_to_cell(row, column, True, True)
+        package.define_name(name, f"='{sheet}'!{cell}")
+
+    return define
+
+
+def _define_names(define):
+    single = [name for name, line in LINES.items() if not line.over]
+    for name in (*INPUTS, *CONSTANTS, *single):
+        place = layout().places[name]
+        define(defined_name(name), place.sheet, place.row, place.column)
+
+
+def _fill(sheets, formats, book, names):
+    for name, sheet in sheets.items():
+        if name == "About":
+            front_sheets.write_about(book, sheet, formats, names)
+        elif name == "Inputs":
+            write_inputs(sheet, formats, book)
+        elif name == "Sources":
+            front_sheets.write_sources(book, sheet, formats)
+        else:
+            LineSheet(sheet, formats, book, name).write()
+    front_sheets.write_turnings(book, sheets["Answer"], formats)
+    front_sheets.write_counts(book, sheets["Checks"], formats, names)
+
+
+def _furnish(package, sheet, name, formats, book):
+    """Title, state of the book, column heads, widths, printing, protection."""
+    sheet.hide_gridlines(2)
+    sheet.set_row(0, 26)
+    title = "Economics of a small gold mill" if name == "About" else name
+    sheet.write_string(0, LABEL, title, formats.title())
+    purpose = words.SHEET_PURPOSE.get(name, words.PURPOSE)
+    sheet.write_string(1, LABEL, purpose, formats.note())
+    _state(sheet, formats, book)
+    if name not in ("About", "Inputs", "Sources"):
+        for column, head in HEADS.items():
+            align = {"align": "right"} if column == VALUE else {}
+            sheet.write_string(HEAD, column, head, formats.head(**align))
+    _widths(sheet, name)
+    _printing(sheet, name, book)
+    sheet.protect(
+        "",
+        {"format_columns": True, "format_rows": True, "select_locked_cells": True},
+    )
+    if name in TABS:
+        sheet.set_tab_color(TABS[name])
+
+
+def _state(sheet, formats, book):
+    """Verdict and state of the checks, on every sheet."""
+    sheet.write_formula(
+        2,
+        LABEL,
+        '=Claim_name&": "&Verdict&"; "&Checks_flag',
+        formats(bold=True),
+        f"{book.inputs['claim_name']}: {book.values['verdict']}; "
+        f"{book.values['checks_flag']}",
+    )
+    for relation, colour in (("=", GOOD), ("<>", BAD)):
+        rule = {
+            "type": "formula",
+            "criteria": f'=Checks_flag{relation}"all checks hold"',
+            "format": formats.colour(colour),
+        }
+        sheet.conditional_format(2, LABEL, 2, LABEL, rule)
+
+
+def _widths(sheet, name):
+    for column, width in enumerate(
+        (WIDTHS["label"], WIDTHS["value"], WIDTHS["unit"], WIDTHS["note"])
+    ):
+        sheet.set_column(column, column, width)
+    if name == "Inputs":
+        sheet.set_column(NOTE, NOTE, NOTE_WIDTH)
+        sheet.set_column(NOTE + 1, NOTE + 4, 11)
+        sheet.set_column(BASIS, BASIS, BASIS_WIDTH)
+        sheet.set_column(NOTE + 6, CHANGED, 12)
+    elif name == "Sources":
+        for column, width in enumerate((40, 48, 66, 40)):
+            sheet.set_column(column, column, width)
+    elif name != "About":
+        sheet.set_column(FIRST, max(FIRST + 1, last_column(name)), WIDTHS["period"])
+    if name == "Checks":
+        sheet.set_column(FIRST, FIRST + 1, 16)
+
+
+def _printing(sheet, name, book):
+    sheet.set_landscape()
+    sheet.set_paper(1 if book.units == "us" else 9)
+    sheet.set_margins(0.5, 0.5, 0.6, 0.6)
+    sheet.set_footer("&L&8Estimates; not a mineral reserve, not advice&R&8&A  &P/&N")
+    sheet.repeat_rows(0, HEAD)
+    if name == "Inputs":
+        sheet.print_area(0, 0, layout().rows[name], STATUS)
+    if name == "Cash flow":
+        sheet.repeat_columns(LABEL)
+        sheet.fit_to_pages(6, 2)
+        sheet.freeze_panes(HEAD + 1, 1)
+    else:
+        sheet.fit_to_pages(1, 0)
+        sheet.freeze_panes(HEAD + 1, 1 if name in ("Inputs", "Years") else 0)
+
+
+def _draw(package, sheets, book):
+    """Charts beside the figures that they show."""
+    for sheet, row, chart in (
+        ("Answer", HEAD, charts.cash_chart(package)),
+        ("Answer", HEAD + 17, charts.margin_chart(package, book.units, "price")),
+        ("Answer", HEAD + 34, charts.margin_chart(package, book.units, "grade")),
+        ("Cost per ton", HEAD, charts.cost_chart(package)),
+    ):
+        sheets[sheet].insert_chart(row, FIRST, chart, {"x_offset": 12, "y_offset": 4})
