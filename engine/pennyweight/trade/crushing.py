@@ -1,0 +1,195 @@
+"""Crushers: the impact work index, the stages that a reduction takes, the power."""
+
+import numpy as np
+
+from .comminution import bond_energy
+from .conditions import require
+from .contract import contract
+
+LARGEST_JAW_RATIO = 6.0  # feed over product of one jaw crusher, at most
+
+
+@contract
+def impact_work_index(impact_strength, specific_gravity):
+    """Bond's crushing work index from the twin-pendulum test.
+
+    Wi = 2.59 C/SG.
+
+    Parameters
+    ----------
+    impact_strength : array_like [ft*lbf/in] in (0, inf)
+        C: energy that breaks a rock, for each inch of its thickness.
+    specific_gravity : array_like [-] in (0, 20)
+        Of the rock.
+
+    Returns
+    -------
+    work_index : [kWh/ton]
+        Per short ton.
+
+    Raises
+    ------
+    BadValue
+        When an argument is not positive.
+
+    Source
+    ------
+    Bond 1961, Brit. Chem. Eng. 6, 378-385.
+
+    Examples
+    --------
+    >>> round(impact_work_index(13.5, 2.7), 2)
+    12.95
+    """
+    return 2.59 * impact_strength / specific_gravity
+
+
+@contract
+def reduction_ratio(feed_f80, product_p80):
+    """How many times coarser the feed is than the product.
+
+    Parameters
+    ----------
+    feed_f80 : array_like [um] in (0, inf)
+        Size that 80 % of the feed passes.
+    product_p80 : array_like [um] in (0, inf)
+        Size that 80 % of the product passes.
+
+    Returns
+    -------
+    ratio : [-]
+        A jaw crusher should not be asked for more than about 6.
+
+    Raises
+    ------
+    BadValue
+        When an argument is not positive.
+
+    Source
+    ------
+    Definition; the limit is from Liddell 1922, Handbook of Chemical Engineering.
+
+    Examples
+    --------
+    >>> reduction_ratio(60_000, 10_000)
+    6.0
+    """
+    return feed_f80 / product_p80
+
+
+@contract
+def crushing_stages(feed_f80, product_p80, largest_ratio=LARGEST_JAW_RATIO):
+    """Crushers in line that a reduction takes, none reducing more than it should.
+
+    The least n with ratio^n at least F80/P80; none when the feed is fine enough.
+
+    Parameters
+    ----------
+    feed_f80 : array_like [um] in (0, inf)
+        Size that 80 % of the feed passes.
+    product_p80 : array_like [um] in (0, inf)
+        Size that 80 % of the product passes.
+    largest_ratio : array_like [-] in (1, 100], optional
+        Of one crusher: about 6 for jaws.
+
+    Returns
+    -------
+    stages : [-]
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    Liddell 1922, Handbook of Chemical Engineering: at most about 6 to 1 for a jaw.
+
+    Examples
+    --------
+    >>> crushing_stages(150_000, 10_000)
+    2.0
+    """
+    needed = np.log(reduction_ratio(feed_f80, product_p80)) / np.log(largest_ratio)
+    # A whole number of stages must not become one more by rounding.
+    return np.maximum(np.ceil(needed - 1e-9), 0)
+
+
+@contract
+def stage_ratio(feed_f80, product_p80, stages):
+    """Reduction of each crusher when all in line reduce alike.
+
+    Parameters
+    ----------
+    feed_f80 : array_like [um] in (0, inf)
+        Size that 80 % of the feed passes.
+    product_p80 : array_like [um] in (0, inf)
+        Size that 80 % of the product passes.
+    stages : array_like [-] in [1, 10]
+
+    Returns
+    -------
+    ratio : [-]
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    Definition.
+
+    Examples
+    --------
+    >>> round(stage_ratio(150_000, 10_000, 2), 2)
+    3.87
+    """
+    return reduction_ratio(feed_f80, product_p80) ** (1 / stages)
+
+
+@contract
+def crusher_power(work_index, rate, feed_f80, product_p80):
+    """Net power of crushing, by Bond's law with the crushing work index.
+
+    `bond_energy` times the rate. Bond's law stands here for sizes above those that
+    it was fitted to, as Bond himself uses it. Friction, and running empty, come on
+    top: small jaws really take 1 to 3 kWh a tonne.
+
+    Parameters
+    ----------
+    work_index : array_like [kWh/ton] in (0, inf)
+        Impact work index, or the ball-mill index where no other is known.
+    rate : array_like [ton/hour] in [0, inf)
+        In tons of the kind that the work index is for.
+    feed_f80 : array_like [um] in (0, inf)
+        Size that 80 % of the feed passes.
+    product_p80 : array_like [um] in (0, inf)
+        Size that 80 % of the product passes.
+
+    Returns
+    -------
+    power : [kW]
+
+    Holds
+    -----
+    product_p80 in [1000, 300000]: crushers make nothing finer than about a millimetre
+
+    Raises
+    ------
+    BadValue
+        When the product is coarser than the feed, or an argument is out of range.
+
+    Source
+    ------
+    Bond 1961, Brit. Chem. Eng. 6, 378-385; McCabe & Smith, Unit Operations of
+    Chemical Engineering, chapter on size reduction.
+
+    Examples
+    --------
+    >>> round(crusher_power(12.74, 100, 50_800, 3_175), 1)
+    169.6
+    """
+    require(product_p80 <= feed_f80, "the product must not be coarser than the feed")
+    # The bare law: its range of validity is the ball mill's, not the crusher's.
+    return rate * bond_energy.__wrapped__(work_index, feed_f80, product_p80)
