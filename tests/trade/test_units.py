@@ -66,6 +66,7 @@ CONVERSIONS = {
     "g_per_t_to_oz_per_ton": ("g/t", "troy_ounce/short_ton"),
     "oz_per_long_ton_to_g_per_t": ("troy_ounce/long_ton", "g/t"),
     "g_per_t_to_oz_per_long_ton": ("g/t", "troy_ounce/long_ton"),
+    "kwh_per_ton_to_kwh_per_t": ("kWh/short_ton", "kWh/t"),
     "troy_mass": ("troy_ounce", "g"),
     "grams_to_ounces": ("g", "troy_ounce"),
     "grams_to_pennyweights": ("g", "pennyweight"),

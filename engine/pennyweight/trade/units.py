@@ -153,6 +153,35 @@ def g_per_t_to_oz_per_long_ton(grade):
 
 
 @contract
+def kwh_per_ton_to_kwh_per_t(energy):
+    """Energy or work index per short ton as per tonne: 1.1023 times as much.
+
+    Parameters
+    ----------
+    energy : array_like [kWh/ton] in [0, inf)
+
+    Returns
+    -------
+    energy : [kWh/t]
+
+    Raises
+    ------
+    BadValue
+        When the energy is negative or no number.
+
+    Source
+    ------
+    Definition; NIST Special Publication 811 (2008), appendix B.8.
+
+    Examples
+    --------
+    >>> round(kwh_per_ton_to_kwh_per_t(14.83), 3)
+    16.347
+    """
+    return energy / TONNES_PER_SHORT_TON
+
+
+@contract
 def troy_mass(ounces, pennyweights=0.0, grains=0.0):
     """Mass written in troy ounces, pennyweights and grains, as grams.
 
