@@ -1,0 +1,195 @@
+"""Recovery and mass balances, against textbooks and linear algebra."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from pennyweight.errors import BadValue, OutsideRange
+from pennyweight.trade import recovery as r
+
+from ..evidence import evidence
+from ..published import balances as known
+from .holding import arrays_are_scalars, refuses_nonsense
+
+BALANCE = "numpy.linalg.solve of the three mass balances"
+TAILS = "practice: a tail of 1.5 g/t from 10 g/t is 85 %"
+
+GOOD = {
+    r.mass_pull: {"feed": 8, "concentrate": 250, "tail": 1.5},
+    r.two_product_recovery: {"feed": 8, "concentrate": 250, "tail": 1.5},
+    r.three_product_pulls: {
+        "feed": 3.6,
+        "first": 58,
+        "second": 4,
+        "tail": 0.2,
+        "feed_other": 4.4,
+        "first_other": 5,
+        "second_other": 52,
+        "tail_other": 0.4,
+    },
+    r.product_recovery: {"pull": 0.02, "product": 30, "feed": 0.8},
+    r.recovery_by_size: {"gold": [1, 2, 3], "recovery": [0.2, 0.6, 0.9]},
+    r.tail_grade: {"head": 10, "fixed_tail": 1.5, "proportional_tail": 0.2},
+    r.tail_recovery: {"head": 10, "fixed_tail": 1.5, "proportional_tail": 0.2},
+    r.two_stage_recovery: {"first": 0.5, "second": 0.2},
+    r.staged_recovery: {"stages": [0.5, 0.2, 0.25]},
+    r.tables_needed: {"feed": 25, "capacity": 10},
+}
+ELEMENTWISE = set(GOOD) - {
+    r.recovery_by_size,
+    r.staged_recovery,
+    r.three_product_pulls,
+}
+
+
+@evidence("two_product_recovery", "read", known.TWO_PRODUCTS_SOURCE)
+@evidence("mass_pull", "read", known.TWO_PRODUCTS_SOURCE)
+@evidence("product_recovery", "read", known.TWO_PRODUCTS_SOURCE)
+def test_two_products_of_an_examination():
+    case = known.TWO_PRODUCTS
+    assays = case["feed"], case["concentrate"], case["tail"]
+    assert r.two_product_recovery(*assays) == pytest.approx(case["recovery"], abs=5e-6)
+    pull = r.mass_pull(*assays)
+    assert pull == pytest.approx(9 / 29, rel=1e-14)
+    assert r.product_recovery(pull, 30, 10) == r.two_product_recovery(*assays)
+
+
+@evidence("two_product_recovery", "memory", "textbook case 0.8, 25, 0.15, recalled")
+def test_two_products_recalled():
+    case = known.RECALLED
+    found = r.two_product_recovery(case["feed"], case["concentrate"], case["tail"])
+    assert found == pytest.approx(case["recovery"], abs=5e-5)
+
+
+@given(st.floats(0.1, 100), st.floats(0, 0.99), st.floats(1.5, 1e4))
+def test_two_products_balance(feed, share, enrichment):
+    tail, concentrate = share * feed, enrichment * feed
+    pull = r.mass_pull(feed, concentrate, tail)
+    metal = pull * concentrate + (1 - pull) * tail
+    assert metal == pytest.approx(feed, rel=1e-9)
+    assert 0 <= r.two_product_recovery(feed, concentrate, tail) <= 1 + 1e-12
+
+
+def test_a_rich_concentrate_leaves_the_tail_to_decide():
+    found = r.two_product_recovery(10, 1e9, 1.5)
+    assert found == pytest.approx(1 - 1.5 / 10, rel=1e-6)
+    assert found == pytest.approx(r.tail_recovery(10, 1.5), rel=1e-6)
+    assert r.two_product_recovery(10, 20, 10) == 0
+    assert r.two_product_recovery(10, 10, 0) == 1
+
+
+@evidence("three_product_pulls", "package", BALANCE)
+@given(
+    st.tuples(*[st.floats(0.01, 5)] * 4),
+    st.floats(20, 70),
+    st.floats(20, 70),
+    st.tuples(st.floats(0.1, 10), st.floats(0.1, 10)),
+)
+def test_three_products_against_a_solver(low, lead, zinc, cross):
+    feed, tail = low[:2], low[2:]
+    first, second = (lead, cross[0]), (cross[1], zinc)
+    pulls = np.linalg.solve(
+        [[1, 1, 1], *zip(first, second, tail, strict=True)], [1, *feed]
+    )
+    found = r.three_product_pulls(
+        feed[0], first[0], second[0], tail[0], feed[1], first[1], second[1], tail[1]
+    )
+    assert found == pytest.approx(tuple(pulls[:2]), rel=1e-9, abs=1e-9)
+
+
+def test_three_products_that_two_would_do_for():
+    # A second concentrate that nothing goes to leaves the two-product formula.
+    pull = r.mass_pull(3, 60, 0.5)
+    other = pull * 1 + (1 - pull) * 1.8
+    first, second = r.three_product_pulls(3, 60, 2, 0.5, other, 1, 40, 1.8)
+    assert second == pytest.approx(0, abs=1e-12)
+    assert first == pytest.approx(pull, rel=1e-12)
+    with pytest.raises(BadValue, match="must differ"):
+        r.three_product_pulls(3, 60, 60, 0.5, 4, 5, 5, 0.5)
+
+
+@evidence("recovery_by_size", "read", known.SIZES_SOURCE)
+def test_total_of_size_grades():
+    assert r.recovery_by_size(*known.SIZES) == pytest.approx(
+        known.SIZES_RECOVERY, rel=1e-14
+    )
+
+
+def test_sizes_weigh_by_gold_and_over_the_last_axis():
+    gold = np.array([[1.0, 3.0], [2.0, 0.0]])
+    found = r.recovery_by_size(gold, [0.4, 0.8])
+    assert found == pytest.approx([0.7, 0.4], rel=1e-14)
+    assert r.recovery_by_size([2e9, 6e9], [0.4, 0.8]) == pytest.approx(0.7)
+    with pytest.raises(BadValue, match="above zero"):
+        r.recovery_by_size([0, 0], [0.4, 0.8])
+
+
+@evidence("tail_grade", "practice", TAILS)
+@evidence("tail_recovery", "practice", TAILS)
+def test_constant_and_proportional_tails():
+    # Common practice; no published case was found.
+    assert r.tail_recovery(10, 1.5) == pytest.approx(0.85, rel=1e-14)
+    assert r.tail_grade(10, 1.5, 0.2) == pytest.approx(3.5, rel=1e-14)
+    assert r.tail_recovery([1, 1.5, 3], 1.5).tolist() == [0, 0, 0.5]
+    assert r.tail_recovery(5) == 1
+
+
+@given(st.floats(0.01, 100), st.floats(0, 100), st.floats(0, 1))
+def test_tails_never_exceed_the_head(head, fixed, proportional):
+    assert 0 <= r.tail_grade(head, fixed, proportional) <= head
+    richer = r.tail_recovery(2 * head, fixed, proportional)
+    assert 0 <= r.tail_recovery(head, fixed, proportional) <= richer + 1e-12
+
+
+@evidence("two_stage_recovery", "derived", "gold let go twice: (1 - R1)(1 - R2)")
+@evidence("staged_recovery", "derived", "gold followed from stage to stage")
+@given(st.lists(st.floats(0, 1), min_size=1, max_size=6))
+def test_stages(stages):
+    left = 1.0
+    for stage in stages:
+        left -= left * stage
+    assert r.staged_recovery(stages) == pytest.approx(1 - left, rel=1e-12, abs=1e-12)
+    assert r.two_stage_recovery(stages[0], stages[-1]) == pytest.approx(
+        r.staged_recovery([stages[0], stages[-1]]), rel=1e-14
+    )
+
+
+def test_stages_over_the_last_axis():
+    found = r.staged_recovery([[0.5, 0.2], [0.0, 1.0]])
+    assert found == pytest.approx([0.6, 1.0], rel=1e-14)
+
+
+@evidence("tables_needed", "read", known.TABLES_SOURCE)
+def test_tables():
+    low, high = known.TABLES_A_DAY
+    assert r.tables_needed(25, [low, high]).tolist() == [5, 2]
+    assert r.tables_needed(0, 10) == 0
+    assert r.tables_needed(20, 10) == 2
+    for capacity in (low - 1, high + 1):
+        with pytest.warns(OutsideRange, match="5 to 20 tons"):
+            r.tables_needed(25, capacity)
+
+
+@pytest.mark.parametrize(
+    ("assays", "reason"),
+    [
+        ((10, 5, 1), "feed must not be richer"),
+        ((1, 20, 2), "tail must not be richer"),
+        ((2, 2, 2), "tail must be poorer"),
+    ],
+)
+def test_assays_that_contradict(assays, reason):
+    with pytest.raises(BadValue, match=reason):
+        r.two_product_recovery(*assays)
+
+
+@pytest.mark.parametrize("function", GOOD, ids=lambda f: f.__name__)
+def test_nonsense(function):
+    refuses_nonsense(function, **GOOD[function])
+
+
+@pytest.mark.parametrize("function", ELEMENTWISE, ids=lambda f: f.__name__)
+def test_arrays(function):
+    row = tuple(GOOD[function].values())
+    arrays_are_scalars(function, row, tuple(0.99 * value for value in row))
