@@ -189,9 +189,9 @@ def allowed(entry, units):
     return f"Enter {kind} from {low} to {high}."
 
 
-def amount(value, entry, units):
+def amount(value, entry, units, digits=6):
     """A value of an input with its unit, for people."""
     if entry.kind == "share":
-        return f"{value * 100:.6g} %"
+        return f"{value * 100:.{digits}g} %"
     unit = shown(entry.unit, units)
-    return f"{value:.6g}" if unit == "-" else f"{value:.6g} {unit}"
+    return f"{value:.{digits}g} {unit}".strip()

@@ -7,13 +7,12 @@ import numpy as np
 from .conditions import require
 from .contract import contract
 
-TRIAL_RATES = tuple(np.expm1(np.linspace(np.log(0.1), np.log(11.0), 48)).round(6))
+TRIAL_RATES = tuple(np.expm1(np.linspace(np.log(0.1), np.log(11.0), 48)).round(6).tolist())
 """Rates at which the present value is tried, -90 % to 1000 % a period, in even steps
-of log(1 + rate); none of them is a round figure, so that a round rate is never met
-exactly."""
+of log(1 + rate); between the ends none is a round figure that a rate could hit."""
 
-HALVINGS = 45
-"""Halvings of the bracket around a rate; 2^45 leaves nothing that money can show."""
+HALVINGS = 50
+"""Halvings of the bracket around a rate; 2^50 leaves nothing that money can show."""
 
 
 @contract
@@ -158,26 +157,17 @@ class Rate(NamedTuple):
 
 def crosses(former, latter):
     """Tell, as 1 or 0, whether a value changes sign between two neighbours."""
-    return np.where(np.equal(former < 0, latter < 0), 0, 1)
+    return np.where(former * latter < 0, 1, 0)
 
 
-def halve(low, high, middle_value, low_value):
-    """Keep the half of a bracket in which the sign changes.
+def lower_end(low, high, middle_value, lowest_value):
+    """Lower end of the half of a bracket in which the sign changes."""
+    return np.where(middle_value * lowest_value > 0, halfway(low, high), low)
 
-    Parameters
-    ----------
-    low, high : array_like
-        Ends of the bracket.
-    middle_value, low_value : array_like
-        The function half-way between, and at the bracket's first low end.
 
-    Returns
-    -------
-    low, high : array_like
-    """
-    upper = np.equal(middle_value < 0, low_value < 0)
-    middle = halfway(low, high)
-    return np.where(upper, middle, low), np.where(upper, high, middle)
+def upper_end(low, high, middle_value, lowest_value):
+    """Upper end of the half of a bracket in which the sign changes."""
+    return np.where(middle_value * lowest_value > 0, high, halfway(low, high))
 
 
 def halfway(low, high):
@@ -185,35 +175,65 @@ def halfway(low, high):
     return (low + high) / 2
 
 
-def rate_reason(crossings, highest_value, outlay, income):
+def rate_reason(crossings, no_rate):
     """Say whether a rate of return means something, and if not, why.
 
     Parameters
     ----------
     crossings : array_like [-]
         How many times the present value changes sign over the trial rates.
-    highest_value : array_like [money]
-        Present value at the highest trial rate.
-    outlay, income : array_like [money]
-        Sums of the flows below and above zero, both positive.
+    no_rate : str
+        The reason when it never does.
 
     Returns
     -------
     reason : str
-        Empty of doubt only for ``"one rate"``.
+        Free of doubt only for ``"one rate"``.
     """
-    several = np.where(crossings > 1, "none: several rates fit", "none: it never pays")
-    above = np.where(highest_value >= 0, "none: above 1000 % a year", several)
-    found = np.where(crossings == 1, "one rate", above)
-    one_sided = np.where(outlay > 0, "none: no money comes in", "none: none is put in")
-    return np.where(np.minimum(outlay, income) > 0, found, one_sided)
+    several = np.where(crossings > 1, "none: several rates fit", no_rate)
+    return np.where(crossings == 1, "one rate", several)
+
+
+def no_rate_reason(outlay, receipts, rate_beyond):
+    """Say why the present value never changes sign.
+
+    Parameters
+    ----------
+    outlay, receipts : array_like [money]
+        Sums of the flows below and above zero, both positive.
+    rate_beyond : str
+        The reason when there are both.
+
+    Returns
+    -------
+    reason : str
+    """
+    both = np.where(receipts > 0, rate_beyond, "none: no money comes in")
+    return np.where(outlay > 0, both, "none: no money is put in")
+
+
+def rate_beyond(highest_value):
+    """Say on which side of the trial rates the rate must lie.
+
+    Parameters
+    ----------
+    highest_value : array_like [money]
+        Present value at the highest trial rate.
+
+    Returns
+    -------
+    reason : str
+    """
+    return np.where(
+        highest_value > 0, "none: above 1000 % a year", "none: below -90 % a year"
+    )
 
 
 def internal_rate(flows, years=None):
     """Rate at which the flows are worth nothing today, where it means something.
 
     The present value is tried at `TRIAL_RATES`; where it changes sign exactly once,
-    that bracket is halved `HALVINGS` times. Several sign changes mean several
+    the bracket of all of them is halved `HALVINGS` times. Several sign changes mean several
     rates, of which none tells anything: no rate is given, but the reason. Not a
     live formula; the workbook lays the same steps out as rows.
 
@@ -253,15 +273,18 @@ def internal_rate(flows, years=None):
     years = np.arange(flows.size) if years is None else np.asarray(years, float)
     values = [present_value_at(rate, flows, years) for rate in TRIAL_RATES]
     changed = [crosses(a, b) for a, b in zip(values, values[1:], strict=False)]
-    outlay, income = -flows[flows < 0].sum(), flows[flows > 0].sum()
-    reason = str(rate_reason(sum(changed), values[-1], outlay, income))
+    outlay, receipts = -flows[flows < 0].sum(), flows[flows > 0].sum()
+    none = no_rate_reason(outlay, receipts, rate_beyond(values[-1]))
+    reason = str(rate_reason(sum(changed), none))
     if reason != "one rate":
         return Rate(float("nan"), reason)
-    place = changed.index(1)
-    low, high = TRIAL_RATES[place : place + 2]
+    low, high = TRIAL_RATES[0], TRIAL_RATES[-1]
     for _ in range(HALVINGS):
         middle = present_value_at(halfway(low, high), flows, years)
-        low, high = halve(low, high, middle, values[place])
+        low, high = (
+            lower_end(low, high, middle, values[0]),
+            upper_end(low, high, middle, values[0]),
+        )
     return Rate(float(halfway(low, high)), reason)
 
 

@@ -1,0 +1,130 @@
+"""The command line. Thin: it reads, asks the engine, and prints."""
+
+import os
+import sys
+from enum import StrEnum
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from ..errors import PennyweightError
+
+app = typer.Typer(
+    add_completion=False,
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    help="The economics of a small gold mill, in spreadsheets that everyone can open.",
+)
+
+BookArgument = Annotated[Path, typer.Argument(metavar="BOOK", help="A workbook.")]
+JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON for programs.")]
+ForceOption = Annotated[
+    bool, typer.Option("--force", help="Replace a file that is there already.")
+]
+
+
+class Units(StrEnum):
+    """The two unit systems."""
+
+    us = "us"
+    metric = "metric"
+
+
+def _version(wanted: bool):
+    if wanted:
+        from .. import __version__
+
+        typer.echo(f"pennyweight {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _options(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True)
+    ] = False,
+):
+    """The economics of a small gold mill, in spreadsheets that everyone can open."""
+
+
+@app.command()
+def new(
+    book: BookArgument,
+    units: Annotated[Units, typer.Option(help="Unit system of the book.")] = Units.us,
+    example: Annotated[
+        bool, typer.Option("--example", help="The worked example, under its own name.")
+    ] = False,
+    force: ForceOption = False,
+):
+    """Write a fresh workbook, ready to be filled."""
+    from ..workbook.book import make_book
+    from ..workbook.write import write_book
+
+    names = {} if example else {"claim_name": "My claim", "prepared_by": ""}
+    written = write_book(make_book(names, units.value), _as_xlsx(book), force)
+    typer.echo(f"Written: {written}")
+    typer.echo("Change the yellow cells on the sheet Inputs, save, and run")
+    typer.echo(f"  pennyweight judge {written}")
+
+
+@app.command()
+def judge(book: BookArgument, as_json: JsonOption = False):
+    """Say whether the claim pays, why, and what would turn it."""
+    from ..model.judgement import judge as judged
+    from ..workbook.read import read_book
+
+    reading = read_book(book)
+    judgement = judged(reading.inputs, reading.units)
+    if as_json:
+        import json
+
+        typer.echo(json.dumps(judgement.as_json(), indent=2))
+    else:
+        from .screen import show_judgement
+
+        show_judgement(judgement)
+
+
+def _as_xlsx(path):
+    if path.suffix.lower() != ".xlsx":
+        from ..errors import CallError
+
+        raise CallError(f"{path}: the name of a workbook ends in .xlsx.")
+    return path
+
+
+def main(arguments=None):
+    """Run the command line; no traceback reaches the user.
+
+    Parameters
+    ----------
+    arguments : list of str, optional
+        Instead of those of the process.
+    """
+    try:
+        app(arguments, standalone_mode=False)
+    except PennyweightError as error:
+        _stop(str(error), error.exit_code)
+    except (KeyboardInterrupt, EOFError):
+        _stop("Stopped; nothing was written.", 130)
+    except Exception as error:
+        _stop_unknown(error)
+
+
+def _stop_unknown(error):
+    """Errors of the call itself come from click; anything else is a fault of ours."""
+    if hasattr(error, "exit_code") and hasattr(error, "format_message"):
+        _stop(f"{error.format_message()}\nTry 'pennyweight --help'.", 2)
+    if os.environ.get("PENNYWEIGHT_DEBUG"):
+        raise error
+    _stop(
+        f"An unforeseen fault ({type(error).__name__}: {error}). Nothing was written. "
+        "Please report it, with the workbook if you can.",
+        1,
+    )
+
+
+def _stop(message, code):
+    print(message, file=sys.stderr)
+    sys.exit(code)
