@@ -14,6 +14,7 @@ from pennyweight.trade import (
     mills,
     motors,
     sieves,
+    size_reduction,
     sizes,
     units,
     wear,
@@ -21,7 +22,7 @@ from pennyweight.trade import (
 
 MODULES = (
     *(charges, comminution, crushing, efficiency, mills),
-    *(motors, sieves, sizes, units, wear),
+    *(motors, sieves, size_reduction, sizes, units, wear),
 )
 # Calls of every function that can be a live formula: two or more rows each.
 ROWS = {
