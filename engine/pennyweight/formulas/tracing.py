@@ -59,7 +59,9 @@ ADVICE = {
 def trace_ufunc(ufunc, method, inputs, options):
     """Answer a NumPy ufunc called on expressions with an `Operation`."""
     if method != "__call__" or options:
-        raise CannotTrace(f"np.{ufunc.__name__} with {method} {options} has no formula.")
+        raise CannotTrace(
+            f"np.{ufunc.__name__} with {method} {options} has no formula."
+        )
     operands = tuple(express(value) for value in inputs)
     if ufunc in ARITHMETIC:
         return _numeric(ARITHMETIC[ufunc], operands)

@@ -54,7 +54,9 @@ def text(expression):
         return "-" + _bracketed(expression.operands[0], SIGN, leading=False)
     if expression.symbol in RANK:
         return _binary(expression)
-    return f"{expression.symbol}({','.join(text(part) for part in expression.operands)})"
+    return (
+        f"{expression.symbol}({','.join(text(part) for part in expression.operands)})"
+    )
 
 
 def _constant(value):

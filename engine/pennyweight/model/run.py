@@ -11,7 +11,7 @@ import numpy as np
 from ..errors import ModelError
 from . import lines as _lines  # noqa: F401  (reading the lines enters them)
 from .axes import AXES
-from .inputs import INPUTS, complete
+from .inputs import complete
 from .line import LINES
 from .order import closing, groups, lagged, recurrent
 from .rules import check_rules

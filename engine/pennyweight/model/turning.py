@@ -61,7 +61,7 @@ def turning_points(inputs, units, names=TURNABLE):
     from scipy.optimize.elementwise import find_root
 
     base = run(inputs, units)
-    low, high = (np.array(ends) for ends in zip(*_bounds(base, units, names)))
+    low, high = np.transpose(list(_bounds(base, units, names)))
     position = np.arange(len(names))
 
     def shortfall(values, places):

@@ -303,7 +303,9 @@ def _with_units(function, terms, arguments):
             registry = value._REGISTRY
             value = value.to(_unit(parameter.unit)).magnitude
         elif parameter.kind == "number" and parameter.unit != "-" and np.any(value):
-            raise BadValue(f"{function.__name__}: {name} needs a unit, {parameter.unit}")
+            raise BadValue(
+                f"{function.__name__}: {name} needs a unit, {parameter.unit}"
+            )
         plain[name] = value
     answer = function(**plain)
     units = [unit for _, unit in terms.returns]

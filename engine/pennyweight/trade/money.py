@@ -1,5 +1,6 @@
 """The worth of money over time: present value, rate of return, payback, loans."""
 
+from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
@@ -7,7 +8,9 @@ import numpy as np
 from .conditions import require
 from .contract import contract
 
-TRIAL_RATES = tuple(np.expm1(np.linspace(np.log(0.1), np.log(11.0), 48)).round(6).tolist())
+TRIAL_RATES = tuple(
+    np.expm1(np.linspace(np.log(0.1), np.log(11.0), 48)).round(6).tolist()
+)
 """Rates at which the present value is tried, -90 % to 1000 % a period, in even steps
 of log(1 + rate); between the ends none is a round figure that a rate could hit."""
 
@@ -233,9 +236,9 @@ def internal_rate(flows, years=None):
     """Rate at which the flows are worth nothing today, where it means something.
 
     The present value is tried at `TRIAL_RATES`; where it changes sign exactly once,
-    the bracket of all of them is halved `HALVINGS` times. Several sign changes mean several
-    rates, of which none tells anything: no rate is given, but the reason. Not a
-    live formula; the workbook lays the same steps out as rows.
+    the bracket of all of them is halved `HALVINGS` times. Several sign changes mean
+    several rates, of which none tells anything: no rate is given, but the reason.
+    Not a live formula; the workbook lays the same steps out as rows.
 
     Parameters
     ----------
@@ -272,7 +275,7 @@ def internal_rate(flows, years=None):
     require(np.isfinite(flows), "flows are finite numbers")
     years = np.arange(flows.size) if years is None else np.asarray(years, float)
     values = [present_value_at(rate, flows, years) for rate in TRIAL_RATES]
-    changed = [crosses(a, b) for a, b in zip(values, values[1:], strict=False)]
+    changed = [crosses(former, latter) for former, latter in pairwise(values)]
     outlay, receipts = -flows[flows < 0].sum(), flows[flows > 0].sum()
     none = no_rate_reason(outlay, receipts, rate_beyond(values[-1]))
     reason = str(rate_reason(sum(changed), none))

@@ -37,7 +37,9 @@ def _dressed(chart, title, x_title, y_title, legend=True):
     grid = {"visible": True, "line": GRID}
     axis = {"num_font": font, "name_font": font, "line": {"color": RULE}}
     chart.set_x_axis({**axis, "name": x_title, "label_position": "low"})
-    chart.set_y_axis({**axis, "name": y_title, "major_gridlines": grid})
+    chart.set_y_axis(
+        {**axis, "name": y_title, "major_gridlines": grid, "num_format": "#,##0"}
+    )
     chart.set_legend({"position": "bottom", "font": font} if legend else {"none": True})
     chart.set_size({"width": WIDTH, "height": HEIGHT})
     return chart

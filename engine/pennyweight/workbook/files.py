@@ -73,7 +73,9 @@ def write_whole(path, content, force=False):
     try:
         handle, scratch = tempfile.mkstemp(".part", f".{path.name}.", path.parent)
     except OSError as error:
-        raise WorkbookError(f"Cannot write in {path.parent}: {error.strerror}.") from None
+        raise WorkbookError(
+            f"Cannot write in {path.parent}: {error.strerror}."
+        ) from None
     try:
         with os.fdopen(handle, "wb") as file:
             file.write(content)

@@ -4,13 +4,14 @@ import math
 
 from ..model.inputs import INPUTS
 from ..model.line import LINES
+from ..model.lines.answers import DOES_NOT_PAY, PAYS
 from ..model.units import shown
 from . import words
 from .book import LAYOUT_VERSION
 from .cells import traced
 from .input_sheet import CHANGED, STATUS, rows
 from .layout import LABEL, NOTE, UNIT, VALUE, layout
-from .style import INPUT_FILL, START_FILL, input_format
+from .style import BAD, GOOD, INPUT_FILL, START_FILL, input_format
 
 SYSTEM_WORDS = {
     "us": "US customary: short tons, troy ounces a ton, pounds, feet, gallons",
@@ -76,7 +77,10 @@ def _key(sheet, formats, row):
     """What the colours mean."""
     sheet.write_string(row, LABEL, "Colours", formats.section())
     for words_, look in (
-        ("an input: yours to change", formats(bg_color=INPUT_FILL, font_color="#1F4E8C")),
+        (
+            "an input: yours to change",
+            formats(bg_color=INPUT_FILL, font_color="#1F4E8C"),
+        ),
         ("a formula: read it, leave it", formats()),
         ("an opening value, before the first period", formats(bg_color=START_FILL)),
     ):
@@ -95,6 +99,19 @@ def checks_count():
     from ..model.axes import AXES
 
     return len(AXES["balance"]) + len(AXES["limit"])
+
+
+def mark_verdict(sheet, formats):
+    """Colour the verdict by what it says."""
+    place = layout().places["verdict"]
+    for verdict, colour in ((PAYS, GOOD), (DOES_NOT_PAY, BAD)):
+        rule = {
+            "type": "cell",
+            "criteria": "==",
+            "value": f'"{verdict}"',
+            "format": formats.colour(colour),
+        }
+        sheet.conditional_format(place.row, VALUE, place.row, VALUE, rule)
 
 
 def write_turnings(book, sheet, formats):
@@ -119,7 +136,10 @@ def write_turnings(book, sheet, formats):
         "belong to the inputs",
     )
     sheet.write_string(
-        row, NOTE, "Solved by the engine; the judge command renews them.", formats.note()
+        row,
+        NOTE,
+        "Solved by the engine; the judge command renews them.",
+        formats.note(),
     )
     for turning in book.turnings:
         row += 1
@@ -130,7 +150,7 @@ def write_turnings(book, sheet, formats):
             sheet.write_string(row, VALUE, "nothing possible", formats(align="right"))
         else:
             sheet.write_number(row, VALUE, turning.needed, formats(**look))
-        sheet.write_string(row, UNIT, shown(entry.unit, book.units), formats())
+        sheet.write_string(row, UNIT, shown(entry.unit, book.units), formats.unit())
         verb = "The claim stops paying here." if pays else "The claim would pay here."
         sheet.write_string(row, NOTE, verb, formats.note())
     return row + 1

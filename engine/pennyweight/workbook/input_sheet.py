@@ -35,7 +35,8 @@ def write_inputs(sheet, formats, book):
     book : Book
     """
     for column, head in HEADS.items():
-        sheet.write_string(HEAD, column, head, formats.head())
+        right = {"align": "right"} if column in (VALUE, *range(LOW, BASIS)) else {}
+        sheet.write_string(HEAD, column, head, formats.head(**right))
     for block in (block for block in layout().blocks if block.sheet == "Inputs"):
         for column in range(CHANGED + 1):
             sheet.write_blank(block.heading, column, None, formats.section())
@@ -47,7 +48,7 @@ def write_inputs(sheet, formats, book):
         label, unit = CONSTANTS[name][:2]
         sheet.write_string(row, LABEL, label, formats())
         sheet.write_number(row, VALUE, value, formats(num_format="#,##0.########"))
-        sheet.write_string(row, UNIT, shown(unit, book.units), formats())
+        sheet.write_string(row, UNIT, shown(unit, book.units), formats.unit())
         sheet.write_string(row, NOTE, "Not an input; formulas name it.", formats.note())
 
 
@@ -63,7 +64,7 @@ def _input(sheet, formats, book, name, entry):
     grey = formats(font_color="#5B6B73", num_format=number, align="right")
     sheet.write_string(row, LABEL, entry.label, formats())
     _put(sheet, row, VALUE, book.inputs[name], formats.entry(number, align="right"))
-    sheet.write_string(row, UNIT, shown(entry.unit, book.units), formats())
+    sheet.write_string(row, UNIT, shown(entry.unit, book.units), formats.unit())
     wrapped = formats.note(text_wrap=True)
     sheet.write_string(row, NOTE, entry.description, wrapped)
     sheet.set_row(row, 15 * _lines_needed(entry.description, book.bases[name]))
@@ -85,7 +86,7 @@ def _input(sheet, formats, book, name, entry):
 
 
 def _lines_needed(note, basis):
-    return max(1, math.ceil(len(note) / 66), math.ceil(len(basis) / 46))
+    return max(1, math.ceil(len(note) / 78), math.ceil(len(basis) / 54))
 
 
 def _changed(formats):

@@ -53,7 +53,8 @@ class LineSheet:
         formats = self.formats
         self.sheet.write_string(row, LABEL, line.label, formats())
         unit = shown(line.unit, self.book.units)
-        self.sheet.write_string(row, UNIT, unit, formats(font_color="#5B6B73"))
+        if unit:
+            self.sheet.write_string(row, UNIT, unit, formats.unit())
         self.sheet.write_string(row, NOTE, line.note, formats.note())
 
     def _cell(self, line, index=(), **looks):
@@ -61,7 +62,8 @@ class LineSheet:
         value = stored(self.book.values[line.name][index])
         looks = {"num_format": number_format(line.unit, self.book.units), **looks}
         if isinstance(value, str):
-            looks = {"align": "right", **looks}
+            # Left, so that a long answer runs over into the empty unit cell.
+            looks = {"align": "left", "indent": 1, **looks}
         self.sheet.write_formula(
             row, column, formula_at(line.name, index), self.formats(**looks), value
         )
@@ -127,9 +129,7 @@ class LineSheet:
         canonical = layout().axes[block.axis_down]
         looks = {"num_format": _axis_format(axis)}
         self.sheet.set_row(block.down_head, 32)
-        self.sheet.write_string(
-            block.down_head, LABEL, axis.label, self.formats.head()
-        )
+        self.sheet.write_string(block.down_head, LABEL, axis.label, self.formats.head())
         if has_start(axis.name):
             self.sheet.write_string(top - 1, LABEL, "Start", self.formats.note())
         for position, value in enumerate(axis.values):

@@ -202,5 +202,3 @@ def _as_kind(value, entry):
 
 def _number(value):
     return isinstance(value, int | float) and not isinstance(value, bool)
-
-

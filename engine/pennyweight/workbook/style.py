@@ -58,8 +58,8 @@ def input_format(name, units):
         return "0.0#%" if entry.default >= 0.01 or not entry.default else "0.00##%"
     if entry.kind == "whole":
         return "#,##0"
-    if entry.unit == "$":
-        return "#,##0"
+    if entry.unit.startswith("$"):
+        return "#,##0" if entry.unit == "$" else "#,##0.00##"
     if entry.unit == "grade":
         return "0.000" if units == "us" else "0.00"
     return "#,##0.####" if entry.default < 1 else "#,##0.0##"
@@ -113,6 +113,10 @@ class Formats:
             locked=False,
             **more,
         )
+
+    def unit(self):
+        """The unit beside a value."""
+        return self(font_color="#5B6B73", indent=1)
 
     def note(self, **more):
         """Small explanations."""

@@ -110,6 +110,7 @@ def _fill(sheets, formats, book, names):
             front_sheets.write_sources(book, sheet, formats)
         else:
             LineSheet(sheet, formats, book, name).write()
+    front_sheets.mark_verdict(sheets["Answer"], formats)
     front_sheets.write_turnings(book, sheets["Answer"], formats)
     front_sheets.write_counts(book, sheets["Checks"], formats, names)
 

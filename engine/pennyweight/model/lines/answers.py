@@ -19,14 +19,13 @@ DOES_NOT_PAY = "does not pay"
 
 @verdict_section.line("Verdict")
 def verdict(margin_per_ton, net_present_value):
-    """Whether margin and present value are above zero."""
     lasting = np.where(net_present_value >= 0, PAYS, RUNNING_ONLY)
     return np.where(margin_per_ton > 0, lasting, DOES_NOT_PAY)
 
 
 @verdict_section.line("Net return of a ton less its cost", "$/ton")
 def margin_shown(margin_per_ton):
-    """Above zero: the running cost is paid."""
+    """Above zero: pays its running cost. With NPV above zero too: pays."""
     return margin_per_ton
 
 

@@ -1,4 +1,4 @@
-"""From net return to cash: margin, capital, working capital, tax, loan, cumulative cash."""
+"""From net return to cash: capital, money tied up, tax, loan, cumulative cash."""
 
 import numpy as np
 

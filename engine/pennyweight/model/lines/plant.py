@@ -354,9 +354,7 @@ def water_flow(water_per_ton, feed_rate):
 
 
 @furnace.line("Concentrate to melt", "mass/month")
-def melted_mass(
-    first_concentrate, second_concentrate, dressing_ratio, tons_per_month
-):
+def melted_mass(first_concentrate, second_concentrate, dressing_ratio, tons_per_month):
     """In a full working month, after dressing."""
     return (first_concentrate + second_concentrate) * dressing_ratio * tons_per_month
 

@@ -35,7 +35,11 @@ def enter(ending, words, cash_row):
     def line(section, label, unit="-", over=(), start=""):
         def decorate(function):
             reads = [
-                name if name in SHARED else cash_row if name == "cash" else name + ending
+                name
+                if name in SHARED
+                else cash_row
+                if name == "cash"
+                else name + ending
                 for name in inspect.signature(function).parameters
             ]
             section.line(

@@ -65,8 +65,10 @@ def tailings_grade(
     tailings_gold, grade_per_ounce, first_pull, second_pull, middlings_pull
 ):
     """Assay to be expected of the tailings."""
-    return tailings_gold * grade_per_ounce / (
-        1 - first_pull - second_pull - middlings_pull
+    return (
+        tailings_gold
+        * grade_per_ounce
+        / (1 - first_pull - second_pull - middlings_pull)
     )
 
 

@@ -1,0 +1,53 @@
+# make demo   write the example workbook and judge it
+# make test   install what the tests need, and run them all
+# make bench  times, as ratios within one run
+# make lint   style
+# make docs   the pages that are built from the code
+# make pictures BOOK=demo/example.xlsx   every sheet as a picture, in pictures/
+
+PYTHON ?= python3
+BIN := .venv/bin
+WORKERS ?= auto
+
+.PHONY: demo test bench lint docs pictures packages clean
+
+$(BIN)/python:
+	@$(PYTHON) -c 'import sys; sys.exit("Python 3.11 or newer is needed; PYTHON=... names another.") if sys.version_info < (3, 11) else None'
+	$(PYTHON) -m venv .venv
+
+.venv/installed: $(BIN)/python pyproject.toml
+	$(BIN)/python -m pip install --quiet --editable .
+	@touch $@
+
+.venv/tested: $(BIN)/python pyproject.toml
+	$(BIN)/python -m pip install --quiet --editable '.[test,excel]'
+	@touch $@
+
+demo: .venv/installed
+	@mkdir -p demo
+	@$(BIN)/pennyweight new demo/example.xlsx --example --force
+	@$(BIN)/pennyweight judge demo/example.xlsx
+	@echo
+	@echo "The workbook lies at $(CURDIR)/demo/example.xlsx"
+
+packages:
+	@sh tests/system_packages.sh
+
+test: .venv/tested packages
+	$(BIN)/python -m pytest -n $(WORKERS) --dist loadfile
+
+bench: .venv/tested packages
+	$(BIN)/python -m tests.bench
+
+lint: .venv/tested
+	$(BIN)/ruff check engine tests
+	$(BIN)/ruff format --check engine tests
+
+docs: .venv/installed
+	$(BIN)/python docs/build.py
+
+pictures: .venv/tested packages
+	$(BIN)/python -m tests.oracles.pictures $(BOOK) pictures
+
+clean:
+	rm -rf .venv demo pictures build *.egg-info engine/*.egg-info
