@@ -1,6 +1,6 @@
 """Sieve openings."""
 
-# ASTM E11, as handbooks list it: mesh, um.
+# ASTM E11, recalled from handbooks; the package fluids agrees: mesh, um.
 US = [
     *((4, 4750), (6, 3350), (8, 2360), (10, 2000), (12, 1700), (14, 1400)),
     *((16, 1180), (18, 1000), (20, 850), (25, 710), (30, 600), (35, 500)),

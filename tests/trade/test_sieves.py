@@ -14,8 +14,6 @@ from ..published import sieve_series
 from .holding import arrays_are_scalars, refuses_nonsense
 
 
-@evidence("mesh_to_um", "read", "ASTM E11 openings, handbook list")
-@evidence("um_to_mesh", "read", "ASTM E11 openings, handbook list")
 def test_us_series():
     mesh, opening = np.array(sieve_series.US, float).T
     assert s.mesh_to_um(mesh).tolist() == opening.tolist()

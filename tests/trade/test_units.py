@@ -103,9 +103,7 @@ def test_karats_of_common_alloys():
     assert units.fineness_to_karat(750) == 18
 
 
-@evidence(
-    "fine_gold", "practice", "a 400 oz good-delivery bar of 995 holds 398 oz fine"
-)
+@evidence("fine_gold", "derived", "400 oz at 995 fine hold 398 oz, by definition")
 def test_fine_gold_in_a_bar():
     assert units.grams_to_ounces(
         units.fine_gold(units.troy_mass(400), 995)
