@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 
 from pennyweight.errors import BadValue
 from pennyweight.trade import cutoff as c
+from pennyweight.trade.recovery import tail_recovery
 from pennyweight.trade.units import GRAMS_PER_OUNCE
 
 from ..evidence import evidence
@@ -17,6 +18,12 @@ TRADE_OFF = "two lots and one hour, the money written out"
 
 GOOD = {
     c.break_even_gold: {"cost_per_ton": 60, "recovery": 0.7, "net_price": 2346},
+    c.break_even_gold_by_tail: {
+        "cost_per_ton": 60,
+        "net_price": 2346,
+        "fixed_tail": 0.03,
+        "proportional_tail": 0.1,
+    },
     c.break_even_grade: {
         "cost_per_ton": 60,
         "recovery": 0.7,
@@ -130,6 +137,17 @@ def test_grade_and_price_agree(cost, recovery, price, payable, refining):
     # At the break-even grade a ton earns exactly its cost.
     ounces = grade / GRAMS_PER_OUNCE * recovery * payable
     assert ounces * (price - refining) == pytest.approx(cost, rel=1e-12)
+
+
+@evidence("break_even_gold_by_tail", "derived", "recovery at the break-even itself")
+@given(st.floats(1, 1e3), st.floats(500, 4e3), st.floats(0, 1), st.floats(0, 0.9))
+def test_break_even_by_tail(cost, net_price, fixed, proportional):
+    gold = c.break_even_gold_by_tail(cost, net_price, fixed, proportional)
+    recovery = tail_recovery(gold, fixed, proportional)
+    assert c.break_even_gold(cost, recovery, net_price) == pytest.approx(gold, rel=1e-6)
+    assert c.break_even_gold_by_tail(cost, net_price) == c.break_even_gold(
+        cost, 1, net_price
+    )
 
 
 @evidence("mine_limited_cutoff", "memory", known.LANE_SOURCE)

@@ -36,11 +36,8 @@ GOOD = {
     r.staged_recovery: {"stages": [0.5, 0.2, 0.25]},
     r.tables_needed: {"feed": 25, "capacity": 10},
 }
-ELEMENTWISE = set(GOOD) - {
-    r.recovery_by_size,
-    r.staged_recovery,
-    r.three_product_pulls,
-}
+ROWS_OR_PAIRS = (r.recovery_by_size, r.staged_recovery, r.three_product_pulls)
+ELEMENTWISE = [function for function in GOOD if function not in ROWS_OR_PAIRS]
 
 
 @evidence("two_product_recovery", "read", known.TWO_PRODUCTS_SOURCE)

@@ -28,6 +28,7 @@ GOOD = {
     s.lognormal_mean: {"assays": ROW, "constant": 0.1},
     s.lognormal_interval: {"assays": ROW, "confidence": 0.9, "constant": 0.1},
     s.lognormal_test: {"assays": ROW, "constant": 0.1},
+    s.mean_grade: {"assays": ROW, "method": "lognormal", "constant": 0.1},
 }
 NEEDS_SPREAD = [
     s.coefficient_of_variation,
@@ -117,16 +118,17 @@ def test_table_of_factors(count):
     assert found == pytest.approx(FACTORS[count], abs=5e-4)
 
 
-@evidence("arithmetic_interval", "package", "scipy.stats.ttest_1samp")
+@evidence("arithmetic_interval", "package", "scipy.stats.t.interval")
 @settings(deadline=None)  # the first call imports scipy.stats
 @given(
     st.lists(st.floats(0.1, 100), min_size=2, max_size=12, unique=True),
     st.floats(0.5, 0.99),
 )
 def test_t_interval_against_scipy(values, confidence):
-    from scipy.stats import ttest_1samp
+    from scipy.stats import sem, t
 
-    expected = ttest_1samp(values, 0).confidence_interval(confidence)
+    freedom, middle = len(values) - 1, np.mean(values)
+    expected = t.interval(confidence, freedom, loc=middle, scale=sem(values))
     found = s.arithmetic_interval(values, confidence)
     assert found == pytest.approx(tuple(expected), rel=1e-9, abs=1e-9)
 
@@ -257,6 +259,19 @@ def test_one_sample_is_not_enough(function):
         function([4.2])
     with pytest.raises(BadValue, match="assays"):
         function([4.2, -1.0, 3.0])
+
+
+@evidence("mean_grade", "read", finney_four.SOURCE)
+@evidence("mean_grade_methods", "read", finney_four.SOURCE)
+def test_both_methods():
+    values = finney_four.VALUES
+    assert s.mean_grade(values, "lognormal") == pytest.approx(
+        finney_four.MEAN, abs=5e-7
+    )
+    assert s.mean_grade(values) == s.arithmetic_mean(values) == 0.088
+    methods = s.mean_grade_methods(values)
+    assert "67 %" in methods["arithmetic"]
+    assert methods["lognormal"] == s.lognormal_credible(values)
 
 
 def test_weights_of_nothing():

@@ -52,6 +52,48 @@ def break_even_gold(cost_per_ton, recovery, net_price):
 
 
 @contract
+def break_even_gold_by_tail(
+    cost_per_ton, net_price, fixed_tail=0.0, proportional_tail=0.0
+):
+    """Gold that a ton must carry where the tail is known rather than the recovery.
+
+    g = (cost / net price + t0) / (1 - s): recovery falls with the grade, so that
+    the break-even lies above the one at the usual recovery.
+
+    Parameters
+    ----------
+    cost_per_ton : array_like [money/ton] in [0, inf)
+    net_price : array_like [money/oz] in (0, inf)
+        Of an ounce of gold in the bullion, after the refiner.
+    fixed_tail : array_like [oz/ton] in [0, inf)
+        Part of the tail that stays whatever the grade, t0.
+    proportional_tail : array_like [-] in [0, 1)
+        Part of the tail that is a share of the grade, s.
+
+    Returns
+    -------
+    gold : [oz/ton]
+        Per ton of the kind that the cost is for.
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    `break_even_gold` with the recovery of `tail_recovery`, solved for the grade.
+
+    Examples
+    --------
+    >>> round(break_even_gold_by_tail(60, 2000, 0.03, 0.1), 4)
+    0.0667
+    """
+    recovered = break_even_gold(cost_per_ton, 1, net_price)
+    return (recovered + fixed_tail) / (1 - proportional_tail)
+
+
+@contract
 def break_even_grade(cost_per_ton, recovery, price, payable=1.0, refining=0.0):
     """Grade at which a tonne just pays its cost.
 

@@ -408,3 +408,74 @@ def lognormal_credible(assays, constant=0.0):
         return f"The assays do not look lognormal {found}: use the arithmetic mean."
     doubt = f", but {values.size} say little." if values.size < 20 else "."
     return f"Nothing speaks against lognormal assays {found}{doubt}"
+
+
+@contract
+def mean_grade(assays, method="arithmetic", constant=0.0):
+    """Mean grade by one method or the other; see `mean_grade_methods`.
+
+    Not a live formula.
+
+    Parameters
+    ----------
+    assays : 1-D [g/t] in [0, inf)
+        At least two for the lognormal mean.
+    method : {"arithmetic", "lognormal"}
+    constant : array_like [g/t] in [0, inf)
+        As for `lognormal_mean`; the arithmetic mean has no need of it.
+
+    Returns
+    -------
+    mean : [g/t]
+
+    Raises
+    ------
+    BadValue
+        As the mean that is asked for.
+
+    Source
+    ------
+    `arithmetic_mean`; `lognormal_mean`.
+
+    Examples
+    --------
+    >>> round(mean_grade([1.2, 3.4, 0.8, 15.0, 2.2], "lognormal"), 2)
+    4.11
+    """
+    if method == "lognormal":
+        return lognormal_mean(assays, constant)
+    return arithmetic_mean(assays)
+
+
+def mean_grade_methods(assays, constant=0.0):
+    """Say of each method of `mean_grade` whether it suits these assays, and why.
+
+    Parameters
+    ----------
+    assays : 1-D [g/t]
+    constant : float [g/t], optional
+
+    Returns
+    -------
+    methods : dict of str
+        A sentence under each method's name.
+
+    Raises
+    ------
+    BadValue
+        As `lognormal_credible`.
+
+    Source
+    ------
+    Sichel 1966, J. South African Inst. Min. Metall. 67, 155-200.
+
+    Examples
+    --------
+    >>> mean_grade_methods([2.0, 2.1, 1.9])["arithmetic"]
+    'Always unbiased; the richest assay brings 35 % of it.'
+    """
+    share = 100 * largest_share(assays)
+    return {
+        "arithmetic": f"Always unbiased; the richest assay brings {share:.0f} % of it.",
+        "lognormal": lognormal_credible(assays, constant),
+    }
