@@ -43,6 +43,12 @@ def axis(name, label, unit, values, down=False):
 axis("month", "Month", "month", range(MONTHS + 1))
 axis("year", "Year", "year", range(MONTHS // 12 + 1))
 axis("trial_rate", "Rate tried", "1/year", TRIAL_RATES, down=True)
-axis("halving", "Halving", "-", range(1, HALVINGS + 1), down=True)
-axis("price_step", "Share of the gold price", "-", [p / 10 for p in range(5, 14)])
-axis("grade_step", "Share of the grade", "-", [g / 10 for g in range(4, 15)], down=True)
+axis("halving", "Halving", "count", range(1, HALVINGS + 1), down=True)
+axis("price_step", "Share of the gold price", "share", [p / 10 for p in range(5, 14)])
+axis(
+    "grade_step",
+    "Share of the grade",
+    "share",
+    [g / 10 for g in range(4, 15)],
+    down=True,
+)

@@ -14,6 +14,9 @@ from ..errors import ModelError
 LINES = {}
 """Every line of the model under its name, in the order of definition."""
 
+SECTIONS = []
+"""Every section, in the order in which they stand on their sheets."""
+
 
 @dataclass(frozen=True)
 class Line:
@@ -63,6 +66,9 @@ class Section:
 
     sheet: str
     title: str
+
+    def __post_init__(self):
+        SECTIONS.append(self)
 
     def line(self, label, unit="-", over=(), name="", reads=(), **options):
         """Enter the decorated function as a line.

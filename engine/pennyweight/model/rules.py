@@ -4,12 +4,15 @@ import numpy as np
 
 from ..errors import BadValue
 
+SMALLEST_REDUCTION = 1.5
+"""Below this the factor for small reductions means nothing; at 1.35 it has a pole."""
+
 RULES = (
     # inputs that take part, whether it holds, what must be so
     (
         ("product_p80", "feed_f80"),
-        lambda product, feed: product < feed,
-        "the mill product must be finer than the mill feed",
+        lambda product, feed: product * SMALLEST_REDUCTION <= feed,
+        f"the mill feed must be {SMALLEST_REDUCTION} times as coarse as the product",
     ),
     (
         ("bullion_fineness", "silver_fineness"),

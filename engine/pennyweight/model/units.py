@@ -53,9 +53,10 @@ def shown(unit, system):
     >>> shown("kWh/ton", "metric"), shown("grade", "us")
     ('kWh/t', 'oz/ton')
     """
-    if unit in ("-", "share", "count"):
+    if unit in ("-", "share", "count", "check"):
         return ""
-    return _WORD.sub(lambda word: WORDS[system].get(word[0], word[0]), unit)
+    words = _WORD.sub(lambda word: WORDS[system].get(word[0], word[0]), unit)
+    return words.replace("_", " ")
 
 
 def factor(unit):

@@ -314,6 +314,8 @@ def _with_units(function, terms, arguments):
             registry.Quantity(part, _unit(unit))
             for part, unit in zip(answer, units, strict=True)
         )
+    if isinstance(answer, dict):
+        return {n: registry.Quantity(v, _unit(units[0])) for n, v in answer.items()}
     return registry.Quantity(answer, _unit(units[0]))
 
 

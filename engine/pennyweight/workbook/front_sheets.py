@@ -1,5 +1,6 @@
 """About, and what the answer and check sheets hold beside their lines."""
 
+import inspect
 import math
 
 from ..model.inputs import INPUTS
@@ -216,8 +217,7 @@ def used_equations():
 
     seen, found = set(), []
     for line in LINES.values():
-        code = getattr(line.function, "__code__", None)
-        for name in code.co_names if code else ():
+        for name in inspect.unwrap(line.function).__code__.co_names:
             if name in CATALOGUE and name not in seen:
                 seen.add(name)
                 found.append((line, CATALOGUE[name]))

@@ -12,7 +12,7 @@ from xlsxwriter.utility import xl_range_abs, xl_rowcol_to_cell
 from ..model import lines as _lines  # noqa: F401  (reading the lines enters them)
 from ..model.axes import AXES
 from ..model.inputs import INPUTS
-from ..model.line import LINES
+from ..model.line import LINES, SECTIONS
 from ..model.order import closing, lagged
 from ..model.units import CONSTANTS
 
@@ -133,11 +133,8 @@ def layout():
     layout : Layout
     """
     found = Layout({}, {}, [], dict.fromkeys(LINE_SHEETS, HEAD + 1))
-    for sheet in LINE_SHEETS:
-        for title in dict.fromkeys(
-            line.section for line in LINES.values() if line.sheet == sheet
-        ):
-            _block(found, sheet, title)
+    for section in SECTIONS:
+        _block(found, section.sheet, section.title)
     _inputs(found)
     return found
 

@@ -89,7 +89,7 @@ class LineSheet:
         place = layout().axes[block.axis_across]
         if block.across_head == HEAD and block is not self.blocks[0]:
             return
-        looks = {"align": "right", "num_format": "0%" if axis.unit == "-" else "0"}
+        looks = {"align": "right", "num_format": _axis_format(axis)}
         self.sheet.write_string(
             block.across_head, LABEL, axis.label, self.formats.head()
         )
@@ -164,7 +164,7 @@ class LineSheet:
 def _axis_format(axis):
     if isinstance(axis.values[0], str):
         return "@"
-    return {"1/year": "0.0000%", "-": "0.0##"}.get(axis.unit, "0")
+    return {"1/year": "0.0000%", "share": "0%"}.get(axis.unit, "0")
 
 
 def _reads():

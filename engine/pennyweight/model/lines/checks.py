@@ -8,9 +8,9 @@ from ..axes import axis
 from ..line import Section
 from .costs import components
 
+overall = Section("Checks", "All checks")
 balances = Section("Checks", "Balances")
 limits = Section("Checks", "Limits")
-overall = Section("Checks", "All checks")
 workings = Section("Checks", "What the checks compare")
 
 
@@ -181,7 +181,7 @@ def enter(section, name, checks, label, relation):
     what, shown, wanted = zip(*checks, strict=True)
     axis(name, "Check", "-", what, down=True)
 
-    @section.line("Holds", "count", over=name, name=f"{name}_holds", reads=_reads(name))
+    @section.line("Holds", "check", over=name, name=f"{name}_holds", reads=_reads(name))
     def holds(actual, expected, check_tolerance):
         """1 where it holds."""
         return relation(actual, expected, check_tolerance)

@@ -5,6 +5,7 @@ working month or per calendar month. From it follow three lines: the rate as it 
 paid, the cost for a ton in a full year, and the row of the cash flow.
 """
 
+import functools
 import inspect
 
 import numpy as np
@@ -55,6 +56,16 @@ BASES = {
 }
 
 
+def scaled(function):
+    """A component's function, with the what-if factor as its last argument."""
+
+    @functools.wraps(function)
+    def rate(*values):
+        return function(*values[:-1]) * values[-1]
+
+    return rate
+
+
 def component(label, stage, basis):
     """Enter the decorated function as a component of the operating cost.
 
@@ -73,13 +84,8 @@ def component(label, stage, basis):
         COMPONENTS[name] = (stage, basis)
         parameters = tuple(inspect.signature(function).parameters)
         note = f"{first_sentence(function)} Paid by the {basis}."
-        rates.line(
-            label,
-            unit,
-            name=name,
-            reads=(*parameters, "operating_cost_factor"),
-            note=note,
-        )(lambda *values: function(*values[:-1]) * values[-1])
+        reads = (*parameters, "operating_cost_factor")
+        rates.line(label, unit, name=name, reads=reads, note=note)(scaled(function))
         others = tuple(inspect.signature(to_ton).parameters)[1:]
         per_ton.line(
             label,
