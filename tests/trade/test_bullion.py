@@ -81,7 +81,7 @@ def test_worked_settlement():
     assert paid == pytest.approx(case["payable_ounces"], abs=0.07)
 
 
-@evidence("dore_payment", "read", known.HONG_KONG_SOURCE + ", priced per gram")
+@evidence("dore_payment", "derived", known.HONG_KONG_SOURCE + ", in grams")
 def test_payment_of_a_settlement():
     # The refinery credited grams: a gram's price of 1 makes money of them.
     case = known.HONG_KONG

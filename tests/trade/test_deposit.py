@@ -76,7 +76,7 @@ def test_diluted_grade():
 
 
 @evidence("estimate_range", "read", known.CLASSES_SOURCE)
-@evidence("cost_between", "read", known.CLASSES_SOURCE)
+@evidence("cost_between", "derived", known.CLASSES_SOURCE)
 @pytest.mark.parametrize("number", known.CLASSES)
 def test_classes_of_estimates(number):
     low, high = known.CLASSES[number]

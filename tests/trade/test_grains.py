@@ -42,8 +42,7 @@ GOOD = {
 
 
 @evidence("mass_for_grains", "read", known.SOURCE)
-@evidence("rock_per_grain", "read", known.SOURCE)
-@evidence("grain_mass", "read", known.SOURCE)
+@evidence("rock_per_grain", "derived", "a twentieth of the mass for twenty")
 @pytest.mark.parametrize(("size", "sample", "grade", "reading"), known.LEAST_GRADES)
 def test_twenty_flakes_in_fifty_grams(size, sample, grade, reading):
     mass = g.mass_for_grains(grade, size, 20, thickness=g.FLAKE)

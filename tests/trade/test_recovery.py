@@ -41,8 +41,8 @@ ELEMENTWISE = [function for function in GOOD if function not in ROWS_OR_PAIRS]
 
 
 @evidence("two_product_recovery", "read", known.TWO_PRODUCTS_SOURCE)
-@evidence("mass_pull", "read", known.TWO_PRODUCTS_SOURCE)
-@evidence("product_recovery", "read", known.TWO_PRODUCTS_SOURCE)
+@evidence("mass_pull", "derived", known.TWO_PRODUCTS_SOURCE + " (step)")
+@evidence("product_recovery", "derived", known.TWO_PRODUCTS_SOURCE + " (step)")
 def test_two_products_of_an_examination():
     case = known.TWO_PRODUCTS
     assays = case["feed"], case["concentrate"], case["tail"]
@@ -106,7 +106,7 @@ def test_three_products_that_two_would_do_for():
         r.three_product_pulls(3, 60, 60, 0.5, 4, 5, 5, 0.5)
 
 
-@evidence("recovery_by_size", "read", known.SIZES_SOURCE)
+@evidence("recovery_by_size", "derived", known.SIZES_SOURCE)
 def test_total_of_size_grades():
     assert r.recovery_by_size(*known.SIZES) == pytest.approx(
         known.SIZES_RECOVERY, rel=1e-14
@@ -157,7 +157,7 @@ def test_stages_over_the_last_axis():
     assert found == pytest.approx([0.6, 1.0], rel=1e-14)
 
 
-@evidence("tables_needed", "read", known.TABLES_SOURCE)
+@evidence("tables_needed", "derived", known.TABLES_SOURCE + " (range read)")
 def test_tables():
     low, high = known.TABLES_A_DAY
     assert r.tables_needed(25, [low, high]).tolist() == [5, 2]

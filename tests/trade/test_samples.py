@@ -171,7 +171,7 @@ def _shapiro_wilk_of_four(values):
     return slope**2 / np.sum((np.array(values) - np.mean(values)) ** 2)
 
 
-@evidence("lognormal_credible", "read", finney_four.SOURCE)
+@evidence("lognormal_credible", "derived", "words around the tested statistic")
 def test_credible_in_words():
     assert "W 0.970" in s.lognormal_credible(finney_four.VALUES)
     assert "4 say little" in s.lognormal_credible(finney_four.VALUES)
@@ -262,7 +262,7 @@ def test_one_sample_is_not_enough(function):
 
 
 @evidence("mean_grade", "read", finney_four.SOURCE)
-@evidence("mean_grade_methods", "read", finney_four.SOURCE)
+@evidence("mean_grade_methods", "derived", "words around the tested numbers")
 def test_both_methods():
     values = finney_four.VALUES
     assert s.mean_grade(values, "lognormal") == pytest.approx(
@@ -277,6 +277,8 @@ def test_both_methods():
 def test_weights_of_nothing():
     with pytest.raises(BadValue, match="weight"):
         s.weighted_mean([1, 2], [0, 0])
+    with pytest.raises(BadValue, match="a weight of its own"):
+        s.weighted_mean([1, 2], [1, 2, 3])
 
 
 @pytest.mark.parametrize("function", GOOD, ids=lambda f: f.__name__)

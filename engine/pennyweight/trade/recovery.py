@@ -225,7 +225,8 @@ def recovery_by_size(gold, recovery):
     Raises
     ------
     BadValue
-        When there is no gold, or an argument is out of range.
+        When there is no gold, the rows differ in length, or an argument is out of
+        range.
 
     Source
     ------

@@ -56,7 +56,8 @@ def weighted_mean(assays, weights):
     Raises
     ------
     BadValue
-        When all weights are zero, or an argument is out of range.
+        When all weights are zero, their number is another than that of the assays,
+        or an argument is out of range.
 
     Source
     ------
@@ -67,9 +68,15 @@ def weighted_mean(assays, weights):
     >>> weighted_mean([10, 40], [1.5, 0.5])
     17.5
     """
+    require(same_length(assays, weights), "each number needs a weight of its own")
     total = np.sum(weights, axis=-1)
     require(total > 0, "at least one weight must be above zero")
     return np.sum(assays * weights, axis=-1) / total
+
+
+def same_length(first, second):
+    """Tell whether two rows are equally long; ranges of cells are taken to be."""
+    return len({row.shape[-1] for row in (first, second) if hasattr(row, "shape")}) < 2
 
 
 @contract
