@@ -32,18 +32,23 @@ def paid_share(
     )
 
 
-@terms.line("Charges on an ounce in the mill feed", "$/oz")
-def feed_ounce_charge(
-    refining_charge, silver_credit, gravity_recovery, furnace_recovery
-):
-    """Refining less silver: what does not move with the gold price."""
-    return (refining_charge - silver_credit) * gravity_recovery * furnace_recovery
+@terms.line("Refining, for an ounce in the mill feed", "$/oz")
+def feed_ounce_refining(refining_charge, gravity_recovery, furnace_recovery):
+    """Charged on the gold in the bullion only."""
+    return refining_charge * gravity_recovery * furnace_recovery
+
+
+@terms.line("Silver, for an ounce in the mill feed", "$/oz")
+def feed_ounce_silver(silver_credit, gravity_recovery, furnace_recovery):
+    """Comes with the gold in the bullion only."""
+    return silver_credit * gravity_recovery * furnace_recovery
 
 
 @terms.line("Brought by an ounce in the mill feed", "$/oz")
-def feed_ounce_value(gold_price, paid_share, feed_ounce_charge):
+def feed_ounce_value(gold_price, paid_share, feed_ounce_refining, feed_ounce_silver):
     """From bullion, and from middlings if a buyer takes them."""
-    return bullion.net_gold_price(gold_price, paid_share, feed_ounce_charge)
+    net = bullion.net_gold_price(gold_price, paid_share, feed_ounce_refining)
+    return net + feed_ounce_silver
 
 
 @terms.line("Shipments, for a ton", "$/ton")
@@ -139,9 +144,12 @@ def running_break_even_grade(
 
 
 @even.line("Gold price that covers all operating cost", "$/oz")
-def break_even_gold_price(sales_needed, feed_gold, feed_ounce_charge, paid_share):
+def break_even_gold_price(
+    sales_needed, feed_gold, feed_ounce_refining, feed_ounce_silver, paid_share
+):
     """Price at which the margin of a ton is zero."""
-    return (sales_needed / feed_gold + feed_ounce_charge) / paid_share
+    gold_needed = sales_needed / feed_gold - feed_ounce_silver
+    return (gold_needed + feed_ounce_refining) / paid_share
 
 
 @table.line("Gold price", "$/oz", over="price_step")
@@ -157,9 +165,10 @@ def table_grade(head_grade, grade_step):
 
 
 @table.line("Brought by an ounce in the mill feed", "$/oz", over="price_step")
-def table_ounce_value(table_price, paid_share, feed_ounce_charge):
+def table_ounce_value(table_price, paid_share, feed_ounce_refining, feed_ounce_silver):
     """At the price above."""
-    return bullion.net_gold_price(table_price, paid_share, feed_ounce_charge)
+    net = bullion.net_gold_price(table_price, paid_share, feed_ounce_refining)
+    return net + feed_ounce_silver
 
 
 @table.line("Margin of a ton", "$/ton", over=("grade_step", "price_step"))
