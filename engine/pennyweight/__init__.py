@@ -4,43 +4,20 @@ The trade's functions stand at this level (`pennyweight.bond_energy`), and in th
 module of their topic (`pennyweight.trade.comminution`).
 """
 
-import importlib
-
 __version__ = "0.1.0"
-
-_TOPICS = (
-    "units",
-    "sizes",
-    "crushing",
-    "comminution",
-    "efficiency",
-    "charges",
-    "mills",
-    "motors",
-    "wear",
-    "recovery",
-    "samples",
-    "sampling",
-    "bullion",
-    "cutoff",
-    "deposit",
-    "money",
-)
 
 
 def __getattr__(name):
     """Find a trade function in its topic; loaded when first asked for."""
     if not name.startswith("_"):
-        for topic in _TOPICS:
-            module = importlib.import_module(f".trade.{topic}", __name__)
-            if hasattr(module, name) and name not in ("np", "contract", "require"):
-                return getattr(module, name)
+        from .trade.catalogue import catalogue
+
+        if found := catalogue().get(name):
+            return found
     raise AttributeError(f"pennyweight has no {name!r}")
 
 
 def __dir__():
-    from .trade.contract import CATALOGUE
+    from .trade.catalogue import catalogue
 
-    for topic in _TOPICS:
-        importlib.import_module(f".trade.{topic}", __name__)
-    return sorted(["__version__", "run", *CATALOGUE])
+    return sorted(["__version__", *catalogue()])

@@ -9,6 +9,7 @@ from typing import Annotated
 import typer
 
 from ..errors import PennyweightError
+from .functions_command import functions
 
 app = typer.Typer(
     add_completion=False,
@@ -84,6 +85,9 @@ def judge(book: BookArgument, as_json: JsonOption = False):
         from .screen import show_judgement
 
         show_judgement(judgement)
+
+
+app.command()(functions)
 
 
 def _as_xlsx(path):

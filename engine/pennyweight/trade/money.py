@@ -1,7 +1,6 @@
 """The worth of money over time: present value, rate of return, payback, loans."""
 
 from itertools import pairwise
-from typing import NamedTuple
 
 import numpy as np
 
@@ -151,11 +150,20 @@ def present_value_at(rate, flows, periods, axis=0):
     return np.sum(flows / (1 + rate) ** periods, axis=axis)
 
 
-class Rate(NamedTuple):
-    """A rate of return, or the reason why there is none."""
+class Rate(float):
+    """A rate of return that can say why there is none.
 
-    rate: float
-    reason: str
+    Attributes
+    ----------
+    rate : float
+        The figure itself; not-a-number when there is none.
+    reason : str
+    """
+
+    def __new__(cls, rate, reason):
+        made = super().__new__(cls, rate)
+        made.rate, made.reason = float(rate), reason
+        return made
 
 
 def crosses(former, latter):
@@ -232,6 +240,7 @@ def rate_beyond(highest_value):
     )
 
 
+@contract
 def internal_rate(flows, years=None):
     """Rate at which the flows are worth nothing today, where it means something.
 
@@ -242,16 +251,17 @@ def internal_rate(flows, years=None):
 
     Parameters
     ----------
-    flows : 1-D [money]
-        From period 0 on.
-    years : 1-D [-], optional
+    flows : 1-D [money] in (-inf, inf)
+        From period 0 on, two at least.
+    years : 1-D [-] in (-inf, inf), optional
         When each flow falls, in the periods that the rate is for; 0, 1, 2 ... when
         left out.
 
     Returns
     -------
-    rate : Rate
-        ``rate`` per period (not-a-number when there is none) and ``reason``.
+    rate : [-]
+        Per period; a number that also carries its ``reason``, and is not-a-number
+        when there is none.
 
     Raises
     ------
@@ -265,15 +275,14 @@ def internal_rate(flows, years=None):
 
     Examples
     --------
-    >>> round(internal_rate([-100, 39, 59, 55, 20]).rate, 5)
+    >>> round(internal_rate([-100, 39, 59, 55, 20]), 5)
     0.28095
     >>> internal_rate([-100, 100, 0, -7]).reason
     'none: several rates fit'
     """
-    flows = np.atleast_1d(np.asarray(flows, float))
     require(flows.ndim == 1 and flows.size > 1, "flows are a row of two or more")
-    require(np.isfinite(flows), "flows are finite numbers")
-    years = np.arange(flows.size) if years is None else np.asarray(years, float)
+    years = np.arange(flows.size) if years is None else years
+    require(years.shape == flows.shape, "each flow has its own year")
     values = [present_value_at(rate, flows, years) for rate in TRIAL_RATES]
     changed = [crosses(former, latter) for former, latter in pairwise(values)]
     outlay, receipts = -flows[flows < 0].sum(), flows[flows > 0].sum()

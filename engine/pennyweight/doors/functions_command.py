@@ -1,0 +1,62 @@
+"""The command that lists the trade functions and explains one."""
+
+from typing import Annotated
+
+import typer
+
+
+def functions(
+    name: Annotated[
+        str, typer.Argument(help="One function; all are listed without.")
+    ] = "",
+):
+    """List the trade functions, or explain one with its spreadsheet formula."""
+    from rich.console import Console
+
+    from ..trade.catalogue import find
+
+    console = Console(highlight=False, markup=False)
+    if name:
+        _explain(find(name), console)
+    else:
+        _list(console)
+
+
+def _list(console):
+    from rich.table import Table
+
+    from ..trade.catalogue import catalogue, summary, topic_of
+
+    table = Table(box=None, pad_edge=False, padding=(0, 2))
+    for head in ("topic", "function", "what it gives"):
+        table.add_column(head, no_wrap=head != "what it gives")
+    topic = ""
+    for name, function in catalogue().items():
+        here = topic_of(function)
+        table.add_row(here if here != topic else "", name, summary(function))
+        topic = here
+    console.print(table)
+    console.print("\n'pennyweight functions NAME' explains one.")
+
+
+def _explain(function, console):
+    import inspect
+
+    from ..errors import CannotTrace
+    from ..trade.catalogue import sheet_formula, topic_of
+
+    contract = function.contract()
+    console.print(
+        f"{topic_of(function)}.{function.__name__}{inspect.signature(function)}\n"
+    )
+    console.print(contract.sections[""])
+    for title in ("Parameters", "Returns", "Holds", "Raises", "Source", "Examples"):
+        if title in contract.sections:
+            console.print(f"\n{title}")
+            for line in contract.sections[title].splitlines():
+                console.print(f"  {line}")
+    console.print("\nIn a sheet of your own, with names or cells for the arguments")
+    try:
+        console.print(f"  {sheet_formula(function)}")
+    except CannotTrace as reason:
+        console.print(f"  none: {reason}")

@@ -1,0 +1,112 @@
+"""The catalogue of trade functions: what each takes, gives, and rests on."""
+
+import importlib
+import inspect
+
+from ..errors import CallError, CannotTrace
+from .contract import CATALOGUE
+
+TOPICS = (
+    "units",
+    "sizes",
+    "crushing",
+    "comminution",
+    "mills",
+    "motors",
+    "wear",
+    "recovery",
+    "samples",
+    "sampling",
+    "bullion",
+    "cutoff",
+    "deposit",
+    "money",
+)
+"""Modules of the trade, in the order of the work."""
+
+
+def catalogue():
+    """Read every topic, and give the functions under their names.
+
+    Returns
+    -------
+    functions : dict of str to callable
+    """
+    for topic in TOPICS:
+        importlib.import_module(f".{topic}", __package__)
+    return CATALOGUE
+
+
+def topic_of(function):
+    """Name of the module in which a function stands."""
+    return function.__module__.rpartition(".")[2]
+
+
+def find(name):
+    """Give one trade function.
+
+    Parameters
+    ----------
+    name : str
+
+    Returns
+    -------
+    function : callable
+
+    Raises
+    ------
+    CallError
+        For an unknown name; it proposes the nearest.
+    """
+    functions = catalogue()
+    if name in functions:
+        return functions[name]
+    import difflib
+
+    near = difflib.get_close_matches(name, functions, 1)
+    hint = f" Did you mean {near[0]}?" if near else ""
+    raise CallError(f"There is no function named {name}.{hint}")
+
+
+def summary(function):
+    """First paragraph of a function's docstring, on one line."""
+    return function.contract().sections[""].split("\n\n")[0].replace("\n", " ")
+
+
+def sheet_formula(function):
+    """The function as a formula for one's own sheet, or why there is none.
+
+    Parameters
+    ----------
+    function : callable
+        A trade function.
+
+    Returns
+    -------
+    formula : str
+        With the parameters' names, capitalised, in place of cells.
+
+    Raises
+    ------
+    CannotTrace
+        For functions that have no formula.
+    """
+    from ..formulas import Reference, formula
+
+    arguments = {}
+    for name, parameter in inspect.signature(function).parameters.items():
+        terms = function.contract().parameters[name]
+        if terms.kind == "choice" or (terms.optional and parameter.default is None):
+            if parameter.default is inspect.Parameter.empty:
+                raise CannotTrace(f"{name} has to be chosen first.")
+            arguments[name] = parameter.default
+            continue
+        kind = "truth" if terms.kind == "switch" else "number"
+        whole = terms.shape in ("1-D", "2-D")
+        arguments[name] = Reference(name[0].upper() + name[1:], kind, whole)
+    try:
+        return formula(function(**arguments))
+    except CannotTrace:
+        raise
+    except Exception as error:  # functions that work on numbers only fail anyhow
+        raise CannotTrace(f"It works on numbers only ({error}).") from None
