@@ -1,5 +1,8 @@
 """What NumPy's functions become in a spreadsheet."""
 
+import functools
+import inspect
+
 import numpy as np
 
 from ..errors import CannotTrace
@@ -143,16 +146,24 @@ def _flat(symbol, operands):
 def trace_function(function, args, options):
     """Answer a NumPy function called on expressions with an expression."""
     if function in OVER_RANGE:
-        return _over_range(OVER_RANGE[function], args[0])
-    handler = FUNCTIONS.get(function)
+        handler = functools.partial(_over_range, OVER_RANGE[function])
+    else:
+        handler = FUNCTIONS.get(function)
     if handler is None:
         advice = ADVICE.get(function, "use functions that spreadsheets share")
         raise CannotTrace(f"np.{function.__name__} has no formula: {advice}.")
-    options.pop("axis", None)
+    options = {name: value for name, value in options.items() if name != "axis"}
+    try:
+        inspect.signature(handler).bind(*args, **options)
+    except TypeError:
+        raise CannotTrace(
+            f"np.{function.__name__} with {', '.join(options) or len(args)} "
+            "has no formula: leave the option out."
+        ) from None
     return handler(*args, **options)
 
 
-def _over_range(symbol, values):
+def _over_range(symbol, values, axis=None):
     values = express(values)
     if not isinstance(values, Reference) or not values.spread:
         raise CannotTrace(f"{symbol} needs a whole range: give the line its own row.")
