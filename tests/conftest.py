@@ -14,6 +14,9 @@ from tests.oracles import iron as iron_oracle
 from tests.oracles import libreoffice as libreoffice_oracle
 from tests.oracles import pictures
 
+pytest_plugins = ("tests.evidence",)
+"""Counts the trade functions by their best kind of evidence, at the end of a run."""
+
 
 def _require(lacking: str | None) -> None:
     """Skip where a program is missing; on CI, where all must be there, fail."""
