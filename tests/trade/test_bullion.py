@@ -168,6 +168,7 @@ def test_payment_rises_with_fineness(one, other):
 
 
 def test_impossible_bars():
+    assert b.melt_loss(100, 100) == 0
     with pytest.raises(BadValue, match="1000 parts"):
         b.dore_payment(100, 900, 0.98, 2400, silver_fineness=101)
     with pytest.raises(BadValue, match="must be some metal"):

@@ -39,6 +39,11 @@ def test_twice_the_size():
     assert d.scaled_cost(1, 1, 2) == pytest.approx(2**0.6, rel=1e-14)
 
 
+def test_index_ratio_and_ore_left_behind():
+    assert d.scaled_cost(1000, 5, 5, index_ratio=1.3) == pytest.approx(1300)
+    assert d.mined_tons(1000, 0, mining_recovery=0.9) == pytest.approx(900)
+
+
 @given(st.floats(1, 1e6), st.floats(0.1, 100), st.floats(0.1, 100), st.floats(0, 1.5))
 def test_scaling_there_and_back(cost, size, new_size, exponent):
     there = d.scaled_cost(cost, size, new_size, exponent, 1.3)

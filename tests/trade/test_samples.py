@@ -244,6 +244,33 @@ def test_rows_are_judged_one_by_one():
     assert isinstance(s.lognormal_mean(ROW), float)
 
 
+@given(st.lists(st.floats(1, 100), min_size=2, max_size=12), st.floats(0.01, 0.9))
+def test_a_constant_shifts_and_comes_off_again(values, constant):
+    shifted = np.array(values) - constant
+    mean = s.lognormal_mean(values) - constant
+    assert s.lognormal_mean(shifted, constant) == pytest.approx(mean, rel=1e-9)
+    ends = np.array(s.lognormal_interval(values)) - constant
+    assert s.lognormal_interval(shifted, constant=constant) == pytest.approx(
+        tuple(ends), rel=1e-9
+    )
+
+
+def test_too_few_or_alike_for_a_shape():
+    with pytest.raises(BadValue, match="at least three"):
+        s.lognormal_test([1, 2])
+    with pytest.raises(BadValue, match="no spread to judge"):
+        s.lognormal_test([5, 5, 5])
+    assert s.lognormal_test([1, 2, 4])[0] == pytest.approx(1, abs=1e-6)
+    with pytest.raises(BadValue, match="above zero"):
+        s.coefficient_of_variation([0, 0])
+
+
+def test_twenty_samples_say_enough():
+    values = olsson_2005.OBSERVATIONS[:20]
+    assert s.lognormal_credible(values).endswith(").")
+    assert s.lognormal_credible(values[:19]).endswith("but 19 say little.")
+
+
 def test_zeros_need_a_constant():
     values = [0, 1.0, 4.0]
     for function in (s.lognormal_mean, s.lognormal_interval, s.lognormal_test):
