@@ -92,6 +92,27 @@ def recurrent(group):
     )
 
 
+def needed(names):
+    """Lines that the named ones rest on, themselves included.
+
+    Parameters
+    ----------
+    names : iterable of str
+        Lines; other names rest on nothing.
+
+    Returns
+    -------
+    names : set of str
+    """
+    found, waiting = set(), [name for name in names if name in LINES]
+    while waiting:
+        name = waiting.pop()
+        if name not in found:
+            found.add(name)
+            waiting += precedents(LINES[name])
+    return found
+
+
 def _without_lags():
     return {
         name: {read for read in line.parameters if read in LINES}

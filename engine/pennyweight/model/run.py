@@ -13,12 +13,12 @@ from . import lines as _lines  # noqa: F401  (reading the lines enters them)
 from .axes import AXES
 from .inputs import complete
 from .line import LINES
-from .order import closing, groups, lagged, recurrent
+from .order import closing, groups, lagged, needed, recurrent
 from .rules import check_rules
 from .units import constants
 
 
-def run(inputs=None, units="us"):
+def run(inputs=None, units="us", wanted=None, monthly=None):
     """Work out the model.
 
     Parameters
@@ -28,11 +28,16 @@ def run(inputs=None, units="us"):
         of one common length are scenarios, worked out together.
     units : {"us", "metric"}
         Unit system of the inputs and of the answers.
+    wanted : iterable of str, optional
+        Lines asked for: what none of them rests on is left out. All when left out.
+    monthly : mapping of str to array, optional
+        Inputs that differ from month to month, of shape (121,) or (121, n). Rows over
+        the months read them month by month, single lines take month 0.
 
     Returns
     -------
     values : dict of str to ndarray
-        Every input, constant and line under its name.
+        Every input and constant, and the lines, under their names.
 
     Raises
     ------
@@ -47,12 +52,17 @@ def run(inputs=None, units="us"):
     >>> bool(values["net_present_value"][0] < values["net_present_value"][1])
     True
     """
-    given = complete(inputs or {}, units)
+    rows = {name: np.asarray(row, float) for name, row in (monthly or {}).items()}
+    today = {name: row[0] for name, row in rows.items()}
+    given = complete({**(inputs or {}), **today}, units)
     check_rules(given)
     shape = np.broadcast_shapes(*(np.shape(value) for value in given.values()))
-    state = _State({**constants(units), **given}, shape)
+    state = _State({**constants(units), **given}, shape, rows)
+    asked = set(LINES) if wanted is None else needed(wanted)
     with np.errstate(all="ignore"):
         for group in groups():
+            if not asked.issuperset(group):
+                continue
             if recurrent(group):
                 _element_by_element(group, state)
             else:
@@ -63,9 +73,24 @@ def run(inputs=None, units="us"):
 class _State:
     """Values found so far, and the shape of the scenarios."""
 
-    def __init__(self, values, shape):
+    def __init__(self, values, shape, monthly):
         self.values = {name: np.asarray(value) for name, value in values.items()}
         self.shape = shape
+        self.monthly = monthly
+
+    def axes_of(self, name, over):
+        """Axes along which a line that runs over some axes reads a name."""
+        if name in self.monthly and "month" in over:
+            return ("month",)
+        return axes_of(name)
+
+    def read(self, name, over):
+        """What such a line reads, with all its axes."""
+        if name in AXES:
+            return self.axis(name)
+        if name in self.monthly and "month" in over:
+            return self.monthly[name]
+        return self.values[name]
 
     def axis(self, name):
         """Values of an axis, ready to meet the scenarios."""
@@ -103,8 +128,7 @@ def _whole(line, state):
 
 def _aligned(name, over, state):
     """A value with length-one axes put where it lacks an axis of the line."""
-    value = state.axis(name) if name in AXES else state.values[name]
-    own = axes_of(name)
+    value, own = state.read(name, over), state.axes_of(name, over)
     if not over:
         return state.full(value, own) if own else value
     index = tuple(slice(None) if axis in own else None for axis in over)
@@ -128,13 +152,12 @@ def _element(line, place, state):
 def _at(line, name, at, state):
     if lagged(name):
         return _opening(name, at, state)
-    own = axes_of(name)
-    value = state.axis(name) if name in AXES else state.values[name]
+    value, own = state.read(name, line.over), state.axes_of(name, line.over)
     if not own:
         return value
-    if not set(own) <= set(at):
+    if not set(own) & set(at):
         return state.full(value, own)
-    found = value[tuple(at[axis] for axis in own)]
+    found = value[tuple(at.get(axis, slice(None)) for axis in own)]
     return found.reshape(()) if name in AXES else found
 
 
