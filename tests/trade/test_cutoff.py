@@ -125,7 +125,7 @@ def test_payable_and_refining(cost, grade):
 @given(
     st.floats(1, 1e3),
     st.floats(0.05, 1),
-    st.floats(100, 1e4),
+    st.floats(200, 1e4),
     st.floats(0.5, 1),
     st.floats(0, 50),
 )
@@ -135,8 +135,8 @@ def test_grade_and_price_agree(cost, recovery, price, payable, refining):
         cost, recovery, grade, payable, refining
     ) == pytest.approx(price, rel=1e-12)
     # At the break-even grade a ton earns exactly its cost.
-    ounces = grade / GRAMS_PER_OUNCE * recovery * payable
-    assert ounces * (price - refining) == pytest.approx(cost, rel=1e-12)
+    ounces = grade / GRAMS_PER_OUNCE * recovery
+    assert ounces * (payable * price - refining) == pytest.approx(cost, rel=1e-12)
 
 
 @evidence("break_even_gold_by_tail", "derived", "recovery at the break-even itself")

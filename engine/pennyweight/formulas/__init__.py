@@ -11,7 +11,7 @@ answers with an `Expression`; `formula` writes that as spreadsheet text.
 """
 
 from .expression import Expression, Reference
-from .functions import lookup, rounded
+from .functions import lookup, rounded, smallest
 from .writing import formula
 
-__all__ = ["Expression", "Reference", "formula", "lookup", "rounded"]
+__all__ = ["Expression", "Reference", "formula", "lookup", "rounded", "smallest"]

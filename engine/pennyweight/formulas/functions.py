@@ -29,6 +29,30 @@ def rounded(value, digits=0):
     return np.copysign(np.floor(np.abs(value) * power + 0.5) / power, value)[()]
 
 
+def smallest(values, place):
+    """Give the value that stands at a place when they are sorted upwards.
+
+    Parameters
+    ----------
+    values : sequence or Expression
+        Along their first axis.
+    place : int or Expression
+        1 for the smallest.
+
+    Returns
+    -------
+    value : scalar, array or Expression
+
+    Examples
+    --------
+    >>> float(smallest([5.0, 3.0, 9.0], 2))
+    5.0
+    """
+    if hasattr(values, "__formula__") or hasattr(place, "__formula__"):
+        return Operation("SMALL", (express(values), express(place)))
+    return np.sort(np.asarray(values), axis=0)[int(np.max(place)) - 1]
+
+
 def lookup(value, keys, results):
     """Give the result that stands beside the first key equal to a value.
 

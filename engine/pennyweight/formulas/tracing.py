@@ -90,6 +90,10 @@ def _composed(ufunc, operands):
         return first**2
     if ufunc is np.reciprocal:
         return 1 / first
+    if ufunc.__name__ == "stdtrit":  # scipy's quantile of Student's t
+        return Operation("TINV", (2 * (1 - operands[1]), first))
+    if ufunc.__name__ == "ndtri":  # scipy's quantile of the normal distribution
+        return Operation("NORMSINV", (first,))
     if ufunc is np.ceil:
         return -np.floor(-first)
     if ufunc is np.floor_divide:

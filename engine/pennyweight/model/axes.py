@@ -40,6 +40,11 @@ def axis(name, label, unit, values, down=False):
     return AXES[name]
 
 
+# Tables of inputs run along these.
+axis("sample", "Sample", "count", range(1, 61), down=True)
+axis("screen", "Screen", "count", range(1, 7), down=True)
+axis("choice", "Mill", "-", ("A", "B", "C"))
+
 axis("month", "Month", "month", range(MONTHS + 1))
 axis("year", "Year", "year", range(MONTHS // 12 + 1))
 axis("trial_rate", "Rate tried", "1/year", TRIAL_RATES, down=True)

@@ -13,6 +13,7 @@ from importlib.resources import files
 import numpy as np
 
 from ..errors import BadValue, CallError
+from .axes import AXES
 from .units import convert, shown
 
 STATUSES = ("measured", "quoted", "assumed", "example")
@@ -34,6 +35,9 @@ class Input:
     choices : tuple of str
     basis, status, description : str
         Where the value comes from, how sure it is, and what it means.
+    over, family : str
+        For an entry of a table: the axis along which the table runs, and the name
+        that its entries share.
     """
 
     name: str
@@ -50,6 +54,8 @@ class Input:
     basis: str
     status: str
     description: str
+    over: str = ""
+    family: str = ""
 
     @property
     def numeric(self):
@@ -79,7 +85,27 @@ class Input:
 
 def _read():
     text = files(__package__).joinpath("inputs.csv").read_text("utf-8")
-    return {row["name"]: _input(row) for row in csv.DictReader(text.splitlines())}
+    found = {}
+    for row in csv.DictReader(text.splitlines()):
+        for entry in _table(row) if row["over"] else [row]:
+            found[entry["name"]] = _input(entry)
+    return found
+
+
+def _table(row):
+    """One row of the table of inputs for each entry along an axis."""
+    values = AXES[row["over"]].values
+    defaults = row["default"].split("|")
+    for position, label in enumerate(values):
+        # The last default stands for all that follow.
+        default = defaults[min(position, len(defaults) - 1)]
+        yield {
+            **row,
+            "name": f"{row['name']}_{position + 1:02d}",
+            "label": f"{row['label']}, {AXES[row['over']].label.lower()} {label}",
+            "family": row["name"],
+            "default": default,
+        }
 
 
 def _input(row):
@@ -92,6 +118,20 @@ def _input(row):
 
 INPUTS = _read()
 """Every input under its name, in the order of the input sheet."""
+
+
+def families():
+    """Tables of inputs: the names of their entries, under the shared name.
+
+    Returns
+    -------
+    families : dict of str to list of str
+    """
+    found = {}
+    for name, entry in INPUTS.items():
+        if entry.family:
+            found.setdefault(entry.family, []).append(name)
+    return found
 
 
 def complete(given, units):

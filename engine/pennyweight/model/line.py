@@ -10,6 +10,7 @@ import inspect
 from dataclasses import dataclass
 
 from ..errors import ModelError
+from .inputs import INPUTS, families
 
 LINES = {}
 """Every line of the model under its name, in the order of definition."""
@@ -44,6 +45,8 @@ class Line:
         One sentence for the sheet: the first of the function's docstring.
     gathers : bool
         Whether its elements are single lines, put side by side.
+    entry : bool
+        Whether its cells are inputs themselves, a column of a table to fill.
     """
 
     name: str
@@ -58,6 +61,7 @@ class Line:
     total: bool = False
     note: str = ""
     gathers: bool = False
+    entry: bool = False
 
 
 @dataclass(frozen=True)
@@ -122,6 +126,17 @@ class Section:
         """Enter a line that is the sum of the given lines."""
         options = {"note": "Sum of the lines above.", **options}
         self.line(label, unit, name=name, reads=lines, **options)(add_up)
+
+    def entries(self, *names):
+        """Enter tables of inputs as columns to fill, one for each shared name."""
+        for name in names:
+            inputs = families()[name]
+            first = INPUTS[inputs[0]]
+            options = {"note": first.description, "gathers": True, "entry": True}
+            label = first.label.rpartition(", ")[0]
+            self.line(label, first.unit, first.over, name, inputs, **options)(
+                side_by_side
+            )
 
     def gather(self, name, label, unit, axis, lines, **options):
         """Enter a line along ``axis`` whose elements are the given single lines."""

@@ -3,9 +3,10 @@
 import numpy as np
 
 from ..errors import BadValue
+from .units import SMALLEST_REDUCTION, constants
 
-SMALLEST_REDUCTION = 1.5
-"""Below this the factor for small reductions means nothing; at 1.35 it has a pole."""
+MOST_CALLED = 1.5
+"""Gold in a button over gold assayed in the feed, beyond which no lot is believed."""
 
 RULES = (
     # inputs that take part, whether it holds, what must be so
@@ -30,6 +31,12 @@ RULES = (
         "concentrates and middlings together must weigh less than the feed",
     ),
     (
+        ("lot_first_mass", "lot_second_mass", "lot_middlings_mass", "lot_wet_mass"),
+        lambda first, second, middlings, wet: first + second + middlings < wet / 2,
+        "the products of the test lot weigh more than half of it, which tables "
+        "never take out",
+    ),
+    (
         ("ball_diameter", "mill_diameter"),
         lambda ball, mill: ball < mill,
         "the balls must be smaller than the mill",
@@ -37,7 +44,7 @@ RULES = (
 )
 
 
-def check_rules(inputs, places=None):
+def check_rules(inputs, places=None, units="us"):
     """Raise when inputs contradict one another.
 
     Parameters
@@ -46,6 +53,7 @@ def check_rules(inputs, places=None):
         All of them, in any unit system.
     places : mapping of str to str, optional
         Sheet and cell of each input, for the message.
+    units : {"us", "metric"}
 
     Raises
     ------
@@ -60,6 +68,27 @@ def check_rules(inputs, places=None):
                 for name, value in zip(names, values, strict=True)
             )
             raise BadValue(f"{shown}: {sentence}. Change one of them.")
+    _check_lot(inputs, places, units)
+
+
+def _check_lot(inputs, places, units):
+    """Refuse a test lot that gave more gold than went in.
+
+    Coarse gold makes assays of the feed unsure, hence the margin of one half.
+    """
+    fixed = constants(units)
+    tons = inputs["lot_wet_mass"] * (1 - inputs["lot_moisture"]) / fixed["mass_per_ton"]
+    ounces = tons * inputs["lot_assay_head"] / fixed["grade_per_ounce"]
+    assayed = ounces * fixed["grams_per_ounce"]
+    button = inputs["lot_button_mass"] * inputs["lot_button_fineness"] / fixed["fine"]
+    if np.any(button > assayed * MOST_CALLED):
+        raise BadValue(
+            f"lot_button_mass{_at('lot_button_mass', places)}: the button holds "
+            f"{np.max(button):.4g} g of gold, but by its assay "
+            f"(lot_assay_head{_at('lot_assay_head', places)}) only "
+            f"{np.min(assayed):.4g} g went in: more gold out than in. Weigh and assay "
+            "again, or correct the entries."
+        )
 
 
 def _at(name, places):

@@ -55,7 +55,7 @@ def run(inputs=None, units="us", wanted=None, monthly=None):
     rows = {name: np.asarray(row, float) for name, row in (monthly or {}).items()}
     today = {name: row[0] for name, row in rows.items()}
     given = complete({**(inputs or {}), **today}, units)
-    check_rules(given)
+    check_rules(given, units=units)
     shape = np.broadcast_shapes(*(np.shape(value) for value in given.values()))
     state = _State({**constants(units), **given}, shape, rows)
     asked = set(LINES) if wanted is None else needed(wanted)

@@ -13,6 +13,9 @@ from .axes import MONTHS
 
 SYSTEMS = ("us", "metric")
 
+SMALLEST_REDUCTION = 1.5
+"""Below this the factor for small reductions means nothing; at 1.35 it has a pole."""
+
 WORDS = {
     "us": {
         "ton": "ton",
@@ -117,6 +120,24 @@ CONSTANTS = {
         1.0,
         1 / exact.TONNES_PER_SHORT_TON,
     ),
+    "g_per_t_per_grade": (
+        "Grams a tonne in a grade unit of this book",
+        "g/tonne/grade",
+        exact.GRAMS_PER_TONNE_PER_OUNCE_PER_SHORT_TON,
+        1.0,
+    ),
+    "grams_per_ounce": (
+        "Grams in a troy ounce",
+        "g/oz",
+        exact.GRAMS_PER_OUNCE,
+        exact.GRAMS_PER_OUNCE,
+    ),
+    "smallest_reduction": (
+        "Least ratio of feed to product size",
+        "-",
+        SMALLEST_REDUCTION,
+        SMALLEST_REDUCTION,
+    ),
     "grade_per_ounce": (
         "Grade of one troy ounce in a ton of this book",
         "grade*ton/oz",
@@ -150,6 +171,8 @@ CONSTANTS = {
     "months_per_year": ("Months in a year", "month/year", 12.0, 12.0),
     "days_in_month": ("Days in a month, on average", "day/month", 30.4375, 30.4375),
     "check_tolerance": ("Tolerance of the checks, relative", "-", 1e-6, 1e-6),
+    "beyond_any": ("Above every logarithm of a grade", "-", 1e9, 1e9),
+    "fewest_to_test": ("Samples below which no test can tell", "-", 4.0, 4.0),
     "plan_months": ("Last month of the plan", "month", MONTHS, MONTHS),
     "fine": ("Fineness of pure metal", "-", 1000.0, 1000.0),
 }

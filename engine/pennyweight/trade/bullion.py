@@ -11,8 +11,8 @@ from .units import FINE, fine_gold, grams_to_ounces
 def net_gold_price(price, payable=1.0, refining=0.0):
     """What an ounce of gold in the bullion earns.
 
-    payable x (price - refining): the refiner pays for a share of the gold and
-    charges for refining on each ounce that he pays for.
+    payable x price - refining: the refiner pays for a share of the gold and charges
+    for refining on each ounce of gold in the bullion.
 
     Parameters
     ----------
@@ -21,7 +21,7 @@ def net_gold_price(price, payable=1.0, refining=0.0):
     payable : array_like [-] in (0, 1]
         Share of the gold that is paid for.
     refining : array_like [money/oz] in [0, inf)
-        Charge per ounce paid for. A charge per ounce of gold delivered is divided
+        Charge per ounce of gold delivered. A charge per ounce paid for is multiplied
         by ``payable`` first; a charge by weight of bullion belongs to the fees of
         the lot.
 
@@ -37,14 +37,14 @@ def net_gold_price(price, payable=1.0, refining=0.0):
 
     Source
     ------
-    Common practice of refiners: the charge is per payable ounce.
+    Common practice of refiners; some charge per ounce paid for.
 
     Examples
     --------
     >>> round(net_gold_price(2400, payable=0.98, refining=6), 2)
-    2346.12
+    2346.0
     """
-    return payable * (price - refining)
+    return payable * price - refining
 
 
 @contract
@@ -270,7 +270,7 @@ def dore_payment(
 ):
     """What a refiner pays for a bar.
 
-    gold x payable x (price - refining) + silver x payable x price - charges
+    gold x (payable x price - refining) + silver x payable x price - charges
     - penalties, the metals in troy ounces after the melt.
 
     Parameters
@@ -284,7 +284,7 @@ def dore_payment(
     price : array_like [money/oz] in [0, inf)
         Price of fine gold.
     refining : array_like [money/oz] in [0, inf)
-        Charge per ounce of gold paid for.
+        Charge per ounce of gold in the bar.
     charges : array_like [money] in [0, inf)
         For the lot: treatment, melting, assays, shipping, insurance.
     silver_fineness : array_like [-] in [0, 1000]
@@ -314,7 +314,7 @@ def dore_payment(
     Examples
     --------
     >>> round(dore_payment(200, 850, 0.98, 2400, refining=6, charges=150), 2)
-    12673.02
+    12672.36
     """
     require(
         fineness + silver_fineness <= FINE,

@@ -44,7 +44,7 @@ _NUMBER = re.compile(
     r" \[(?P<unit>[^\]]*)\](?: in (?P<range>[\[(].*[\])]))?(?P<optional>, optional)?$"
 )
 _CHOICE = re.compile(r"^(?P<name>\w+) : \{(?P<choices>[^}]*)\}(, optional)?$")
-_SWITCH = re.compile(r"^(?P<name>\w+) : bool(, optional)?$")
+_SWITCH = re.compile(r"^(?P<name>\w+) : (bool|axis)(, optional)?$")
 _RETURN = re.compile(r"^(?P<name>\w+) : (?:(?:mapping|tuple) )?\[(?P<unit>[^\]]*)\]")
 _HOLDS = re.compile(r"^(?P<name>\w+) in (?P<range>[\[(][^:]*[\])]): (?P<reason>.+)$")
 

@@ -97,7 +97,7 @@ def break_even_gold_by_tail(
 def break_even_grade(cost_per_ton, recovery, price, payable=1.0, refining=0.0):
     """Grade at which a tonne just pays its cost.
 
-    g = 31.1034768 cost / (recovery x payable x (price - refining))
+    g = 31.1034768 cost / (recovery x (payable x price - refining))
 
     Parameters
     ----------
@@ -110,7 +110,7 @@ def break_even_grade(cost_per_ton, recovery, price, payable=1.0, refining=0.0):
     payable : array_like [-] in (0, 1]
         Share of the gold that the refiner pays for.
     refining : array_like [money/oz] in [0, inf)
-        Charge per ounce paid for.
+        Charge per ounce of gold in the bullion.
 
     Returns
     -------
@@ -130,8 +130,8 @@ def break_even_grade(cost_per_ton, recovery, price, payable=1.0, refining=0.0):
     >>> round(break_even_grade(60, 0.70, 2400, payable=0.98, refining=6), 3)
     1.136
     """
-    require(refining < price, "the price must exceed the refining charge")
     net_price = net_gold_price(price, payable, refining)
+    require(net_price > 0, "the price must exceed the refining charge")
     return break_even_gold(cost_per_ton, recovery, net_price) * GRAMS_PER_OUNCE
 
 
@@ -176,7 +176,7 @@ def break_even_net_price(cost_per_ton, recovery, gold):
 def break_even_price(cost_per_ton, recovery, grade, payable=1.0, refining=0.0):
     """Gold price at which a tonne of a given grade just pays its cost.
 
-    price = refining + 31.1034768 cost / (recovery x payable x grade)
+    price = (refining + 31.1034768 cost / (recovery x grade)) / payable
 
     Parameters
     ----------
@@ -188,7 +188,7 @@ def break_even_price(cost_per_ton, recovery, grade, payable=1.0, refining=0.0):
     payable : array_like [-] in (0, 1]
         Share of the gold that the refiner pays for.
     refining : array_like [money/oz] in [0, inf)
-        Charge per ounce paid for.
+        Charge per ounce of gold in the bullion.
 
     Returns
     -------
@@ -206,11 +206,11 @@ def break_even_price(cost_per_ton, recovery, grade, payable=1.0, refining=0.0):
 
     Examples
     --------
-    >>> round(break_even_price(60, 0.70, 1.1363489, payable=0.98, refining=6), 1)
+    >>> round(break_even_price(60, 0.70, 1.136392, payable=0.98, refining=6), 1)
     2400.0
     """
     gold = grade / GRAMS_PER_OUNCE
-    return refining + break_even_net_price(cost_per_ton, recovery, gold) / payable
+    return (refining + break_even_net_price(cost_per_ton, recovery, gold)) / payable
 
 
 @contract

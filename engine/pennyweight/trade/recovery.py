@@ -205,7 +205,7 @@ def product_recovery(pull, product, feed):
 
 
 @contract
-def recovery_by_size(gold, recovery):
+def recovery_by_size(gold, recovery, axis=-1):
     """Recovery of the whole from the recovery of each size class.
 
     R = sum(gold x recovery) / sum(gold) over the last axis: weighted by the gold in
@@ -217,6 +217,8 @@ def recovery_by_size(gold, recovery):
         Gold in each size class: mass of the class times its grade, or its share.
     recovery : 1-D [-] in [0, 1]
         Of each class.
+    axis : axis
+        Axis of the classes; the last when left out.
 
     Returns
     -------
@@ -239,7 +241,44 @@ def recovery_by_size(gold, recovery):
     >>> round(recovery_by_size(shares, [0.2, 0.4, 0.8, 0.9, 0.95, 1.0]), 4)
     0.735
     """
-    return weighted_mean(recovery, gold)
+    return weighted_mean(recovery, gold, axis)
+
+
+@contract
+def table_response(product_p80, liberation_size, coarse_slope, slime_slope):
+    """How well tables catch gold at a grind, against the grind that frees it.
+
+    min(1, lib/P80)^a min(1, P80/lib)^b: coarser than the size at which the gold is
+    free, some stays locked; finer, some floats off. Two test grinds give the slopes.
+
+    Parameters
+    ----------
+    product_p80 : array_like [um] in (0, inf)
+    liberation_size : array_like [um] in (0, inf)
+    coarse_slope : array_like [-] in [0, inf)
+    slime_slope : array_like [-] in [0, inf)
+
+    Returns
+    -------
+    response : [-]
+        1 at the size of liberation, less on both sides.
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    None found in print: a power form chosen here, to be fitted to one's own tests.
+
+    Examples
+    --------
+    >>> round(table_response(600, 300, 0.45, 0.12), 4)
+    0.732
+    """
+    locked = np.minimum(liberation_size / product_p80, 1) ** coarse_slope
+    return locked * np.minimum(product_p80 / liberation_size, 1) ** slime_slope
 
 
 @contract

@@ -5,6 +5,9 @@ import numpy as np
 from .conditions import require
 from .contract import contract
 
+SICHEL_TERMS = 160
+"""Terms of Sichel's series; enough for log variances far beyond those of ore."""
+
 
 @contract
 def arithmetic_mean(assays):
@@ -37,7 +40,7 @@ def arithmetic_mean(assays):
 
 
 @contract
-def weighted_mean(assays, weights):
+def weighted_mean(assays, weights, axis=-1):
     """Mean of assays weighted by width, length or mass, over the last axis.
 
     sum(assay x weight) / sum(weight)
@@ -48,6 +51,8 @@ def weighted_mean(assays, weights):
         Any unit of grade.
     weights : 1-D [-] in [0, inf)
         Width of each channel, length of each core or mass of each lot, in one unit.
+    axis : axis
+        Axis over which the mean is taken; the last when left out.
 
     Returns
     -------
@@ -69,9 +74,9 @@ def weighted_mean(assays, weights):
     17.5
     """
     require(same_length(assays, weights), "each number needs a weight of its own")
-    total = np.sum(weights, axis=-1)
+    total = np.sum(weights, axis=axis)
     require(total > 0, "at least one weight must be above zero")
-    return np.sum(assays * weights, axis=-1) / total
+    return np.sum(assays * weights, axis=axis) / total
 
 
 def same_length(first, second):
@@ -190,6 +195,8 @@ def arithmetic_interval(assays, confidence=0.95):
 def student_t(confidence, freedom):
     """Half-width of Student's two-sided interval, in standard errors.
 
+    Its formula is TINV, by way of scipy's own function.
+
     Examples
     --------
     >>> round(float(student_t(0.95, 3)), 4)
@@ -197,7 +204,7 @@ def student_t(confidence, freedom):
     """
     from scipy.special import stdtrit
 
-    return stdtrit(freedom, (1 + np.asarray(confidence)) / 2)
+    return stdtrit(freedom, (1 + confidence) / 2)
 
 
 def logarithms(assays, constant):
@@ -213,7 +220,7 @@ def logarithms(assays, constant):
 
 @contract
 def sichel_factor(count, variance):
-    """What the geometric mean is multiplied by, Sichel's gamma. No live formula.
+    """What the geometric mean is multiplied by, Sichel's gamma.
 
     1 + V/2 + sum over r >= 2 of (n-1)^(r-1) V^r / (2^r r! (n+1)(n+3)...(n+2r-3)),
     which is the confluent hypergeometric limit function 0F1((n-1)/2; (n-1)V/4).
@@ -246,9 +253,22 @@ def sichel_factor(count, variance):
     >>> round(sichel_factor(10, 1), 3)
     1.615
     """
-    from scipy.special import hyp0f1
+    term, factor = 1.0, 1.0
+    for order in range(1, SICHEL_TERMS + 1):
+        term = sichel_term(term, order, count, variance)
+        factor = factor + term
+    return factor
 
-    return hyp0f1((count - 1) / 2, (count - 1) * variance / 4)
+
+def sichel_term(former, order, count, variance):
+    """Next term of Sichel's series, from the one before it (the first is 1).
+
+    Examples
+    --------
+    >>> sichel_term(1.0, 1, 10, 1.0)
+    0.5
+    """
+    return former * (count - 1) * variance / (2 * order * (count + 2 * order - 3))
 
 
 @contract
@@ -330,10 +350,22 @@ def lognormal_interval(assays, confidence=0.95, constant=0.0):
     """
     logs = logarithms(assays, constant)
     count, variance = logs.shape[-1], np.var(logs, axis=-1, ddof=1)
-    middle = np.mean(logs, axis=-1) + variance / 2
-    error = np.sqrt(variance / count + variance**2 / (2 * (count - 1)))
+    middle, error = cox_terms(np.mean(logs, axis=-1), variance, count)
     half = student_t(confidence, count - 1) * error
     return np.exp(middle - half) - constant, np.exp(middle + half) - constant
+
+
+def cox_terms(mean, variance, count):
+    """Middle of Cox's interval for the logarithm of the mean, and its error.
+
+    Examples
+    --------
+    >>> middle, error = cox_terms(0.0, 1.0, 5)
+    >>> round(middle, 3), round(float(error), 3)
+    (0.5, 0.57)
+    """
+    error = np.sqrt(variance / count + variance**2 / (2 * (count - 1)))
+    return mean + variance / 2, error
 
 
 @contract
@@ -415,6 +447,55 @@ def lognormal_credible(assays, constant=0.0):
         return f"The assays do not look lognormal {found}: use the arithmetic mean."
     doubt = f", but {values.size} say little." if values.size < 20 else "."
     return f"Nothing speaks against lognormal assays {found}{doubt}"
+
+
+@contract
+def straightness_needed(count):
+    """Least correlation of a normal plot that still looks normal, at 5 %.
+
+    1.0063 - 0.1288/sqrt(n) - 0.6118/n + 1.3505/n^2, for the correlation between the
+    sorted values and normal scores at (i - 3/8)/(n + 1/4).
+
+    Parameters
+    ----------
+    count : array_like [-] in [4, inf)
+        Number of samples, n.
+
+    Returns
+    -------
+    correlation : [-]
+
+    Raises
+    ------
+    BadValue
+        For fewer than four samples.
+
+    Source
+    ------
+    Ryan & Joiner 1976, Normal probability plots and tests for normality, Pennsylvania
+    State University.
+
+    Examples
+    --------
+    >>> round(straightness_needed(10), 4)
+    0.9179
+    """
+    return 1.0063 - 0.1288 / np.sqrt(count) - 0.6118 / count + 1.3505 / count**2
+
+
+def normal_score(place, count):
+    """Where the i-th of n sorted normal values is expected, in standard deviations.
+
+    Blom's (i - 3/8)/(n + 1/4); its formula is NORMSINV, by way of scipy's function.
+
+    Examples
+    --------
+    >>> round(float(normal_score(1, 5)), 4)
+    -1.1798
+    """
+    from scipy.special import ndtri
+
+    return ndtri((place - 0.375) / (count + 0.25))
 
 
 @contract

@@ -233,6 +233,39 @@ def mass_for_error(error, constant, lot_mass=None):
 
 
 @contract
+def mass_to_reduce(sample_mass, factor=2.0):
+    """Mass of the sample that divides its error by a factor.
+
+    The error falls with the root of the mass: M x factor^2.
+
+    Parameters
+    ----------
+    sample_mass : array_like [g] in (0, inf)
+    factor : array_like [-] in (0, inf)
+        2 halves the error.
+
+    Returns
+    -------
+    mass : [g]
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    Gy 1979, Sampling of Particulate Materials, Elsevier.
+
+    Examples
+    --------
+    >>> mass_to_reduce(2500)
+    10000.0
+    """
+    return sample_mass * factor**2
+
+
+@contract
 def gold_sampling_constant(
     grade,
     top_size,

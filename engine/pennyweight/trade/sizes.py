@@ -120,6 +120,38 @@ def gaudin_schuhmann_size(passing, size_modulus, exponent):
 
 
 @contract
+def gaudin_schuhmann_modulus(p80, exponent):
+    """Size modulus of a Gaudin-Schuhmann distribution from its 80 % size.
+
+    k = P80 / 0.8^(1/m)
+
+    Parameters
+    ----------
+    p80 : array_like [um] in (0, inf)
+    exponent : array_like [-] in (0, inf)
+
+    Returns
+    -------
+    size_modulus : [um]
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    Schuhmann 1940, AIME Technical Publication 1189; Gaudin 1926.
+
+    Examples
+    --------
+    >>> round(gaudin_schuhmann_modulus(218.11, 0.7))
+    300
+    """
+    return p80 / gaudin_schuhmann_size(0.8, 1, exponent)
+
+
+@contract
 def rosin_rammler_passing(size, size_modulus, exponent):
     """Fraction passing a size, by Rosin and Rammler.
 

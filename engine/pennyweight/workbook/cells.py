@@ -120,9 +120,10 @@ class _Addresses:
             place = layout().places[closing(read)]
             return self._from_here(place, place.cell(*(self.at[a] - 1 for a in own)))
         place = layout().axes[read] if read in AXES else layout().places[read]
-        if not set(own) <= set(self.at):
-            return self._from_here(place, place.range)
-        return self._from_here(place, place.cell(*(self.at[axis] for axis in own)))
+        known = tuple(self.at.get(axis) for axis in own)
+        if None in known:
+            return self._from_here(place, place.range_at(*known))
+        return self._from_here(place, place.cell(*known))
 
     def _from_here(self, place, address):
         here = layout().places[self.line.name].sheet

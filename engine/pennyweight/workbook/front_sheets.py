@@ -11,7 +11,7 @@ from . import words
 from .book import LAYOUT_VERSION
 from .cells import traced
 from .input_sheet import CHANGED, STATUS, rows
-from .layout import LABEL, NOTE, UNIT, VALUE, layout
+from .layout import LABEL, NOTE, UNIT, VALUE, layout, listed
 from .style import BAD, GOOD, INPUT_FILL, START_FILL, input_format
 
 SYSTEM_WORDS = {
@@ -165,7 +165,7 @@ def write_counts(book, sheet, formats, names):
         sheet.write_blank(row, column, None, formats.section())
     sheet.write_string(row, LABEL, "Inputs", formats.section())
     status, changed = "ABCDEFGHIJKLMN"[STATUS], "ABCDEFGHIJKLMN"[CHANGED]
-    examples = sum(status == "example" for status in book.statuses.values())
+    examples = sum(book.statuses[name] == "example" for name, _ in listed())
     for label, name, formula, value, note in (
         (
             "Inputs still marked as example",

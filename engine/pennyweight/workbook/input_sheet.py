@@ -4,7 +4,7 @@ import math
 
 from ..model.inputs import INPUTS, STATUSES, allowed
 from ..model.units import CONSTANTS, constants, shown
-from .layout import HEAD, LABEL, NOTE, UNIT, VALUE, layout
+from .layout import HEAD, LABEL, NOTE, UNIT, VALUE, layout, listed
 from .style import ACCENT, input_format
 
 LOW, HIGH, LEAST, MOST, BASIS, STATUS, ISSUED, CHANGED = range(NOTE + 1, NOTE + 9)
@@ -41,7 +41,7 @@ def write_inputs(sheet, formats, book):
         for column in range(CHANGED + 1):
             sheet.write_blank(block.heading, column, None, formats.section())
         sheet.write_string(block.heading, LABEL, block.title, formats.section())
-    for name, entry in INPUTS.items():
+    for name, entry in listed():
         _input(sheet, formats, book, name, entry)
     for name, value in constants(book.units).items():
         row = layout().places[name].row
@@ -54,7 +54,7 @@ def write_inputs(sheet, formats, book):
 
 def rows():
     """First and last row of the inputs."""
-    all_rows = [layout().places[name].row for name in INPUTS]
+    all_rows = [layout().places[name].row for name, _ in listed()]
     return min(all_rows), max(all_rows)
 
 
@@ -63,7 +63,7 @@ def _input(sheet, formats, book, name, entry):
     number = input_format(name, book.units)
     grey = formats(font_color="#5B6B73", num_format=number, align="right")
     sheet.write_string(row, LABEL, entry.label, formats())
-    _put(sheet, row, VALUE, book.inputs[name], formats.entry(number, align="right"))
+    fill(sheet, formats, book, name)
     sheet.write_string(row, UNIT, shown(entry.unit, book.units), formats.unit())
     wrapped = formats.note(text_wrap=True)
     sheet.write_string(row, NOTE, entry.description, wrapped)
@@ -79,7 +79,6 @@ def _input(sheet, formats, book, name, entry):
     sheet.write_formula(
         row, CHANGED, f"=IF({here.cell()}={issued},0,1)", _changed(formats), 0
     )
-    _validate(sheet, row, entry, book.units)
     sheet.data_validation(
         row, STATUS, row, STATUS, {"validate": "list", "source": list(STATUSES)}
     )
@@ -87,6 +86,17 @@ def _input(sheet, formats, book, name, entry):
 
 def _lines_needed(note, basis):
     return max(1, math.ceil(len(note) / 78), math.ceil(len(basis) / 54))
+
+
+def fill(sheet, formats, book, name):
+    """Write the cell of one input, with its bounds."""
+    place, entry = layout().places[name], INPUTS[name]
+    number = input_format(name, book.units)
+    if entry.over and entry.numeric:
+        number += ';-0;""'  # an unused row looks empty
+    look = formats.entry(number, align="right")
+    _put(sheet, place.row, place.column, book.inputs[name], look)
+    _validate(sheet, place, entry, book.units)
 
 
 def _changed(formats):
@@ -113,7 +123,7 @@ def _put(sheet, row, column, value, form):
         sheet.write_number(row, column, value, form)
 
 
-def _validate(sheet, row, entry, units):
+def _validate(sheet, place, entry, units):
     """Data validation equal to the engine's bounds, with words that help."""
     if entry.kind == "text":
         return
@@ -136,4 +146,5 @@ def _validate(sheet, row, entry, units):
             "minimum": least,
             "maximum": most,
         }
-    sheet.data_validation(row, VALUE, row, VALUE, rule)
+    here = (place.row, place.column)
+    sheet.data_validation(*here, *here, rule)

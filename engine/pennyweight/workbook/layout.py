@@ -22,7 +22,10 @@ HEAD = 3
 
 LINE_SHEETS = (
     "Answer",
+    "Samples",
+    "Test lot",
     "Plant",
+    "Mills",
     "Cost per ton",
     "Return per ton",
     "Capital",
@@ -69,8 +72,16 @@ class Place:
     @property
     def range(self):
         """Absolute address of all elements, without the sheet."""
-        last = self.at(*(length - 1 for length in self.lengths))
-        return xl_range_abs(self.row, self.column, *last)
+        return self.range_at(*(None for _ in self.lengths))
+
+    def range_at(self, *index):
+        """Absolute address of the elements along the axes left open by None."""
+        ends = [
+            (0, length - 1) if place is None else (place, place)
+            for place, length in zip(index, self.lengths, strict=True)
+        ]
+        first, last = zip(*ends, strict=True)
+        return xl_range_abs(*self.at(*first), *self.at(*last))
 
     @property
     def absolute(self):
@@ -142,7 +153,7 @@ def layout():
 def _inputs(found):
     """Inputs by section, then the constants; the row of each, and the headings'."""
     row, section = HEAD + 1, None
-    for name, entry in INPUTS.items():
+    for name, entry in listed():
         if entry.section != section:
             section = entry.section
             found.blocks.append(Block("Inputs", section, row, [], [], []))
@@ -154,6 +165,11 @@ def _inputs(found):
         row += 1
         found.places[name] = Place("Inputs", row, VALUE)
     found.rows["Inputs"] = row + 1
+
+
+def listed():
+    """Inputs that stand on the input sheet; entries of tables stand in their own."""
+    return [(name, entry) for name, entry in INPUTS.items() if not entry.over]
 
 
 def _block(found, sheet, title):
@@ -188,9 +204,17 @@ def _across(found, block, lines, row):
     found.axes.setdefault(name, here)
     row += not timeline
     for line in block.across:
-        found.places[line.name] = Place(block.sheet, row, first, steps, lengths)
+        place = Place(block.sheet, row, first, steps, lengths)
+        found.places[line.name] = place
+        _entries(found, line, place)
         row += 1
     return row
+
+
+def _entries(found, line, place):
+    """The cells of a column to fill are the inputs themselves."""
+    for position, name in enumerate(line.parameters if line.entry else ()):
+        found.places[name] = Place(place.sheet, *place.at(position))
 
 
 def _down(found, block, lines, row):
@@ -212,4 +236,5 @@ def _down(found, block, lines, row):
         else:
             place = Place(block.sheet, top, next(columns), ((1, 0),), (length,))
         found.places[line.name] = place
+        _entries(found, line, place)
     return top + length

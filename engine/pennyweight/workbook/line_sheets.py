@@ -11,6 +11,7 @@ from ..model.line import LINES
 from ..model.order import closing, lagged
 from ..model.units import shown
 from .cells import formula_at, start_formula
+from .input_sheet import fill
 from .layout import FIRST, HEAD, LABEL, NOTE, UNIT, VALUE, has_start, layout
 from .style import START_FILL, number_format
 
@@ -58,6 +59,9 @@ class LineSheet:
         self.sheet.write_string(row, NOTE, line.note, formats.note())
 
     def _cell(self, line, index=(), **looks):
+        if line.entry:
+            fill(self.sheet, self.formats, self.book, line.parameters[index[0]])
+            return
         row, column = layout().places[line.name].at(*index)
         value = stored(self.book.values[line.name][index])
         looks = {"num_format": number_format(line.unit, self.book.units), **looks}
@@ -140,7 +144,7 @@ class LineSheet:
                 self.sheet.write_formula(
                     row,
                     LABEL,
-                    f"={canonical.cell(position)}",
+                    f"='{canonical.sheet}'!{canonical.cell(position)}",
                     self.formats(align="left", **looks),
                     value,
                 )

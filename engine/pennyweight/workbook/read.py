@@ -13,7 +13,7 @@ from ..model.units import SYSTEMS
 from .book import LAYOUT_VERSION
 from .files import refuse_if_open
 from .input_sheet import BASIS, STATUS
-from .layout import defined_name
+from .layout import defined_name, listed
 from .package import inspect_package
 
 MARKS = ("Book_units", "Book_version", "Book_layout")
@@ -95,20 +95,20 @@ def _read(package, path):
             problems.append(str(error))
     if problems:
         raise WorkbookError(f"{path} cannot be judged:\n  " + "\n  ".join(problems))
-    _check_rules(inputs, places, path)
+    _check_rules(inputs, places, units, path)
     return Reading(
         inputs,
         units,
         str(marks["Book_version"]),
-        {name: cells.beside(name, STATUS, e.status) for name, e in INPUTS.items()},
-        {name: cells.beside(name, BASIS, e.basis) for name, e in INPUTS.items()},
+        {name: cells.beside(name, STATUS, e.status) for name, e in listed()},
+        {name: cells.beside(name, BASIS, e.basis) for name, e in listed()},
         places,
     )
 
 
-def _check_rules(inputs, places, path):
+def _check_rules(inputs, places, units, path):
     try:
-        check_rules(inputs, places)
+        check_rules(inputs, places, units)
     except BadValue as error:
         raise WorkbookError(f"{path} cannot be judged:\n  {error}") from None
 

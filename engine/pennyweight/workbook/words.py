@@ -8,6 +8,10 @@ PURPOSE = (
 SHEET_PURPOSE = {
     "Answer": "The verdict, what it rests on, and what would turn it.",
     "Inputs": "Every figure that you may change stands here, once. Yellow cells.",
+    "Samples": "What a few assays say of the grade, and how far to trust them. "
+    "Fill the yellow table; a weight of 0 leaves a row out.",
+    "Test lot": "What a test lot really carried: products, screens, button, tailings.",
+    "Mills": "The same plan with other mills, and at other grinds.",
     "Plant": "Each unit's capacity and power, and the stage that holds the plant back.",
     "Cost per ton": "What a ton costs, component by component.",
     "Return per ton": "What a ton brings, its margin, and where it breaks even.",

@@ -134,35 +134,15 @@ def cost_of_energy(power_source, energy_per_ton, power_price, fuel_use, fuel_pri
 
 
 @component("Balls", "mill", "ton")
-def cost_of_balls(
-    mill_kind,
-    abrasion_index,
-    grinding,
-    media_wear_factor,
-    grinding_energy,
-    ball_price,
-    kilograms_per_mass,
-):
-    """Steel worn off by the energy of the grind; at steady state this is bought."""
-    worn = wear.ball_wear(abrasion_index, dry=grinding == "dry") * media_wear_factor
-    cost = worn * grinding_energy / kilograms_per_mass * ball_price
-    return np.where(mill_kind == "ball mill", cost, 0)
+def cost_of_balls(mill_kind, ball_make_up, ball_price):
+    """At steady state the wear is what has to be bought."""
+    return np.where(mill_kind == "ball mill", ball_make_up * ball_price, 0)
 
 
 @component("Mill liners", "mill", "ton")
-def cost_of_liners(
-    mill_kind,
-    abrasion_index,
-    grinding,
-    media_wear_factor,
-    grinding_energy,
-    liner_price,
-    kilograms_per_mass,
-):
+def cost_of_liners(mill_kind, liner_make_up, liner_price):
     """Steel worn off by the energy of the grind."""
-    worn = wear.liner_wear(abrasion_index, dry=grinding == "dry") * media_wear_factor
-    cost = worn * grinding_energy / kilograms_per_mass * liner_price
-    return np.where(mill_kind == "ball mill", cost, 0)
+    return np.where(mill_kind == "ball mill", liner_make_up * liner_price, 0)
 
 
 @component("Jaw plates", "mill", "ton")

@@ -3,7 +3,7 @@
 import numpy as np
 
 from ...formulas import lookup
-from ...trade import comminution, mills
+from ...trade import comminution, mills, wear
 from ..axes import axis
 from ..line import Section
 
@@ -166,6 +166,30 @@ def ball_mill_power(
     )
 
 
+@ball_mill.line("Balls to add", "mass/ton")
+def ball_make_up(
+    abrasion_index, grinding, grinding_energy, media_wear_factor, kilograms_per_mass
+):
+    """Worn off by the energy of the grind; at steady state the make-up."""
+    worn = wear.ball_wear(abrasion_index, dry=grinding == "dry")
+    return wear.make_up(worn, grinding_energy, media_wear_factor) / kilograms_per_mass
+
+
+@ball_mill.line("Liners worn", "mass/ton")
+def liner_make_up(
+    abrasion_index, grinding, grinding_energy, media_wear_factor, kilograms_per_mass
+):
+    """Worn off by the energy of the grind."""
+    worn = wear.liner_wear(abrasion_index, dry=grinding == "dry")
+    return wear.make_up(worn, grinding_energy, media_wear_factor) / kilograms_per_mass
+
+
+@ball_mill.line("Tons until a charge's weight is worn off", "ton")
+def ball_life(ball_charge, ball_make_up):
+    """Life of the inventory of balls."""
+    return wear.inventory_life(ball_charge, ball_make_up)
+
+
 @mill.line("Power of the motor", "kW")
 def mill_motor_rating(mill_motor, kilowatts_per_power):
     """Rated."""
@@ -234,9 +258,19 @@ pace.gather(
 
 
 @pace.line("Slowest stage, a day", "ton/day")
-def plant_daily(stage_daily):
+def plant_daily(
+    crusher_daily,
+    belt_daily,
+    feeder_daily,
+    mill_daily,
+    table_daily,
+    classifier_daily,
+):
     """The stage that holds the plant back sets the pace."""
-    return np.min(stage_daily, axis=0)
+    before = np.minimum(np.minimum(crusher_daily, belt_daily), feeder_daily)
+    return np.minimum(
+        np.minimum(np.minimum(before, mill_daily), table_daily), classifier_daily
+    )
 
 
 @pace.line("Held back by")

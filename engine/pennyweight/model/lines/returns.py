@@ -21,27 +21,27 @@ def silver_credit(silver_fineness, bullion_fineness, silver_price, silver_payabl
 def paid_share(
     gold_payable,
     insurance_rate,
-    gravity_recovery,
+    planned_recovery,
     furnace_recovery,
     middlings_share,
     middlings_payable,
 ):
     """Every loss and deduction on the gold together."""
-    return (gold_payable - insurance_rate) * gravity_recovery * furnace_recovery + (
+    return (gold_payable - insurance_rate) * planned_recovery * furnace_recovery + (
         middlings_share * middlings_payable
     )
 
 
 @terms.line("Refining, for an ounce in the mill feed", "$/oz")
-def feed_ounce_refining(refining_charge, gravity_recovery, furnace_recovery):
+def feed_ounce_refining(refining_charge, planned_recovery, furnace_recovery):
     """Charged on the gold in the bullion only."""
-    return refining_charge * gravity_recovery * furnace_recovery
+    return refining_charge * planned_recovery * furnace_recovery
 
 
 @terms.line("Silver, for an ounce in the mill feed", "$/oz")
-def feed_ounce_silver(silver_credit, gravity_recovery, furnace_recovery):
+def feed_ounce_silver(silver_credit, planned_recovery, furnace_recovery):
     """Comes with the gold in the bullion only."""
-    return silver_credit * gravity_recovery * furnace_recovery
+    return silver_credit * planned_recovery * furnace_recovery
 
 
 @terms.line("Brought by an ounce in the mill feed", "$/oz")
@@ -159,9 +159,9 @@ def table_price(gold_price, price_step):
 
 
 @table.line("Grade of the ore", "grade", over="grade_step")
-def table_grade(head_grade, grade_step):
+def table_grade(planned_grade, grade_step):
     """The planned grade times the share beside."""
-    return head_grade * grade_step
+    return planned_grade * grade_step
 
 
 @table.line("Brought by an ounce in the mill feed", "$/oz", over="price_step")

@@ -1,5 +1,8 @@
 """From the rock in the ground to the gold in the bullion, per ton milled."""
 
+import numpy as np
+
+from ...trade import deposit
 from ..line import Section
 
 rock = Section("Return per ton", "Rock")
@@ -9,13 +12,28 @@ gold = Section("Return per ton", "Gold in a ton milled")
 @rock.line("Ore to mill", "ton")
 def mill_tons(ore_tons, mining_recovery, dilution):
     """Dry tons that pass the mill: ore won and the waste that comes with it."""
-    return ore_tons * mining_recovery * (1 + dilution)
+    return deposit.mined_tons(
+        ore_tons, dilution=dilution, mining_recovery=mining_recovery
+    )
+
+
+@rock.line("Grade planned", "grade")
+def planned_grade(grade_source, head_grade, lot_head, sample_mean):
+    """Entered, or from the test lot or the samples, as chosen on the sheet Inputs."""
+    measured = np.where(grade_source == "test lot", lot_head, sample_mean)
+    return np.where(grade_source == "entered", head_grade, measured)
+
+
+@rock.line("Recovery planned", "share")
+def planned_recovery(recovery_source, gravity_recovery, lot_recovery):
+    """Entered, or from the test lot, as chosen on the sheet Inputs."""
+    return np.where(recovery_source == "entered", gravity_recovery, lot_recovery)
 
 
 @rock.line("Grade of the mill feed", "grade")
-def feed_grade(head_grade, dilution):
+def feed_grade(planned_grade, dilution):
     """Ore grade thinned by barren waste."""
-    return head_grade / (1 + dilution)
+    return deposit.diluted_grade(planned_grade, dilution)
 
 
 @rock.line("Wet weight of a dry ton", "ton/ton")
@@ -31,9 +49,9 @@ def feed_gold(feed_grade, grade_per_ounce):
 
 
 @gold.line("Gold caught by the tables", "oz/ton")
-def caught_gold(feed_gold, gravity_recovery):
+def caught_gold(feed_gold, planned_recovery):
     """In the first and second concentrates."""
-    return feed_gold * gravity_recovery
+    return feed_gold * planned_recovery
 
 
 @gold.line("Gold in the bullion", "oz/ton")
