@@ -43,7 +43,7 @@ lint: .venv/tested
 	$(BIN)/ruff check engine tests
 	$(BIN)/ruff format --check engine tests
 
-docs: .venv/installed
+docs: .venv/tested
 	$(BIN)/python docs/build.py
 
 pictures: .venv/tested packages

@@ -17,6 +17,10 @@ TURNABLE = (
 """Inputs of which one alone may turn the verdict."""
 
 
+WEIGHED = ("net_present_value", "margin_per_ton")
+"""Lines by which the claim pays, or does not."""
+
+
 @dataclass(frozen=True)
 class Turning:
     """The value of one input at which the verdict turns.
@@ -70,7 +74,7 @@ def turning_points(inputs, units, names=TURNABLE):
             name: np.where(places == place, values, base[name])
             for place, name in enumerate(names)
         }
-        result = run({**inputs, **changed}, units)
+        result = run({**inputs, **changed}, units, WEIGHED)
         worth = result["net_present_value"] / (1 + abs(base["capital"]))
         margin = result["margin_per_ton"] / (1 + abs(base["cost_per_ton"]))
         return np.minimum(worth, margin)

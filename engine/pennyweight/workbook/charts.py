@@ -132,6 +132,32 @@ def cash_chart(book):
     return chart
 
 
+def grind_chart(book, units):
+    """Margin of a running hour against the size of the product."""
+    chart = book.add_chart({"type": "scatter", "subtype": "straight_with_markers"})
+    chart.add_series(
+        {
+            "name": "Margin of a running hour",
+            "categories": line_range("grind_p80"),
+            "values": line_range("grind_margin_per_hour"),
+            "line": {"color": SERIES[2], "width": 1.75},
+            "marker": {
+                "type": "circle",
+                "size": 5,
+                "fill": {"color": SERIES[2]},
+                "border": {"color": SERIES[2]},
+            },
+        }
+    )
+    return _dressed(
+        chart,
+        "Margin of a running hour against the grind",
+        "product size P80, um",
+        shown("$/hour", units),
+        legend=False,
+    )
+
+
 def margin_chart(book, units, by):
     """Margin of a ton against grade or price, the other at its planned value."""
     today = {

@@ -200,5 +200,7 @@ def _draw(package, sheets, book):
         ("Answer", HEAD + 17, charts.margin_chart(package, book.units, "price")),
         ("Answer", HEAD + 34, charts.margin_chart(package, book.units, "grade")),
         ("Cost per ton", HEAD, charts.cost_chart(package)),
+        ("Mills", HEAD, charts.grind_chart(package, book.units)),
     ):
-        sheets[sheet].insert_chart(row, FIRST, chart, {"x_offset": 12, "y_offset": 4})
+        column = FIRST + (9 if sheet == "Mills" else 0)
+        sheets[sheet].insert_chart(row, column, chart, {"x_offset": 12, "y_offset": 4})

@@ -83,9 +83,10 @@ def component(label, stage, basis):
         name = function.__name__
         COMPONENTS[name] = (stage, basis)
         parameters = tuple(inspect.signature(function).parameters)
-        note = f"{first_sentence(function)} Paid by the {basis}."
+        note = first_sentence(function)
         reads = (*parameters, "operating_cost_factor")
-        rates.line(label, unit, name=name, reads=reads, note=note)(scaled(function))
+        by = f"{label}, by the {basis}"
+        rates.line(by, unit, name=name, reads=reads, note=note)(scaled(function))
         others = tuple(inspect.signature(to_ton).parameters)[1:]
         per_ton.line(
             label,

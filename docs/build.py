@@ -1,0 +1,151 @@
+"""Build the pages that come from the code: the functions, and every line's source.
+
+Run with ``make docs``. A test holds the pages against what this would write.
+"""
+
+import inspect
+import sys
+from collections import defaultdict
+from pathlib import Path
+
+import pytest
+
+from pennyweight.errors import CannotTrace
+from pennyweight.model import run as _run  # noqa: F401  (reads the lines)
+from pennyweight.model.inputs import INPUTS, amount
+from pennyweight.model.line import LINES
+from pennyweight.model.units import shown
+from pennyweight.trade.catalogue import catalogue, sheet_formula, summary, topic_of
+from pennyweight.workbook.cells import formula_at
+
+HERE = Path(__file__).parent
+LABELS = ("read", "package", "derived", "memory", "practice", "built")
+
+
+class Evidence:
+    """Collects the evidence marks of the tests without running them."""
+
+    def __init__(self):
+        self.labels = defaultdict(set)
+
+    def pytest_collection_finish(self, session):
+        """Read every mark."""
+        for item in session.items:
+            for mark in item.iter_markers("evidence"):
+                self.labels[mark.args[0]].add(mark.args[1])
+
+
+def evidence():
+    """Best label of each function, from the marks in the tests."""
+    found = Evidence()
+    quiet = ["--collect-only", "-q", "-q", "--no-header", "-p", "no:terminal"]
+    pytest.main([*quiet, str(HERE.parent / "tests" / "trade")], plugins=[found])
+    return {
+        name: min(labels, key=LABELS.index) for name, labels in found.labels.items()
+    }
+
+
+def functions_page(best):
+    """Every trade function: signature, summary, formula, source, evidence."""
+    functions = catalogue()
+    counts = [sum(label == kind for label in best.values()) for kind in LABELS]
+    parts = [
+        "# The trade functions\n",
+        "Built from the docstrings by `make docs`. `pennyweight functions NAME` prints "
+        "one with its arguments and ranges.\n",
+        "Best evidence behind each, counted from the tests: "
+        + ", ".join(f"{k} {n}" for k, n in zip(LABELS, counts, strict=True))
+        + ". *read*: inputs and answer seen in the publication; *package*: an "
+        "independent library; *derived*: geometry or algebra worked in the test; "
+        "*memory*: recalled from the publication; *practice*: common practice without "
+        "a source; *built*: our own vector, for consistency only.\n",
+    ]
+    topic = ""
+    for name, function in functions.items():
+        if topic_of(function) != topic:
+            topic = topic_of(function)
+            parts.append(f"\n## {topic}\n")
+        parts.append(_function(name, function, best.get(name, "none")))
+    return "\n".join(parts)
+
+
+def _function(name, function, label):
+    source = function.contract().sections.get("Source", "").replace("\n", " ")
+    try:
+        text = sheet_formula(function)
+        formula = f"`{text}`" if len(text) < 400 else "long; it is printed on demand"
+    except CannotTrace:
+        formula = "none"
+    return (
+        f"**{name}**`{inspect.signature(function)}`  \n{summary(function)}  \n"
+        f"Formula: {formula}  \nSource: {source} Evidence: {label}.\n"
+    )
+
+
+def lines_page():
+    """Every line of the model: label, unit, what it reads, its formula."""
+    parts = [
+        "# The lines of the model\n",
+        "Built from the code by `make docs`. Formulas are those of the first period, "
+        "in a book in US customary units.\n",
+    ]
+    sheet = section = ""
+    for line in sorted(LINES.values(), key=lambda line: line.sheet):
+        if line.sheet != sheet:
+            sheet = line.sheet
+            parts.append(f"\n## {sheet}\n")
+        if line.section != section:
+            section = line.section
+            parts.append(f"\n### {section}\n")
+        unit = shown(line.unit, "us")
+        parts.append(f"**{line.label}**{', ' + unit if unit else ''}: {line.note}  ")
+        if not line.entry:
+            text = formula_at(line.name, (0,) * len(line.over))
+            parts.append(f"`{line.name}` `{text}`\n")
+    return "\n".join(parts)
+
+
+def inputs_page():
+    """Every input: example, range, basis, meaning."""
+    parts = [
+        "# The inputs\n",
+        "Built from the table of inputs by `make docs`; US customary units.\n",
+    ]
+    section = ""
+    for name, entry in INPUTS.items():
+        if entry.over and not name.endswith("_01"):
+            continue
+        if entry.section != section:
+            section = entry.section
+            parts.append(f"\n## {section}\n")
+            parts.append("| input | example | allowed | meaning | basis |")
+            parts.append("|---|---|---|---|---|")
+        parts.append(_input(name, entry))
+    return "\n".join(parts) + "\n"
+
+
+def _input(name, entry):
+    allowed, example = "; ".join(entry.choices), entry.default
+    if entry.numeric:
+        least, most = (amount(bound, entry, "us") for bound in entry.within("us"))
+        allowed, example = f"{least} to {most}", amount(entry.default, entry, "us")
+    label = entry.label.removesuffix(" 1") if entry.over else entry.label
+    return (
+        f"| {label} (`{name}`) | {example} | {allowed} | {entry.description} | "
+        f"{entry.basis} ({entry.status}) |"
+    )
+
+
+def pages():
+    """The built pages, under their file names."""
+    return {
+        "functions.md": functions_page(evidence()),
+        "lines.md": lines_page(),
+        "inputs.md": inputs_page(),
+    }
+
+
+if __name__ == "__main__":
+    for file, text in pages().items():
+        (HERE / file).write_text(text, encoding="utf-8")
+        sys.stdout.write(f"docs/{file}\n")
