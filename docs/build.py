@@ -3,7 +3,9 @@
 Run with ``make docs``. A test holds the pages against what this would write.
 """
 
+import contextlib
 import inspect
+import io
 import sys
 from collections import defaultdict
 from pathlib import Path
@@ -38,8 +40,11 @@ class Evidence:
 def evidence():
     """Best label of each function, from the marks in the tests."""
     found = Evidence()
-    quiet = ["--collect-only", "-q", "-q", "--no-header", "-p", "no:terminal"]
-    pytest.main([*quiet, str(HERE.parent / "tests" / "trade")], plugins=[found])
+    tests = str(HERE.parent / "tests" / "trade")
+    with contextlib.redirect_stdout(io.StringIO()):
+        pytest.main(
+            ["--collect-only", "-p", "no:cacheprovider", tests], plugins=[found]
+        )
     return {
         name: min(labels, key=LABELS.index) for name, labels in found.labels.items()
     }

@@ -8,14 +8,20 @@ from .contract import CATALOGUE
 
 TOPICS = (
     "units",
+    "sieves",
     "sizes",
     "crushing",
     "comminution",
+    "efficiency",
+    "size_reduction",
+    "charges",
     "mills",
     "motors",
     "wear",
     "recovery",
+    "head",
     "samples",
+    "grains",
     "sampling",
     "bullion",
     "cutoff",
@@ -34,7 +40,8 @@ def catalogue():
     """
     for topic in TOPICS:
         importlib.import_module(f".{topic}", __package__)
-    return CATALOGUE
+    names = sorted(CATALOGUE, key=lambda name: TOPICS.index(topic_of(CATALOGUE[name])))
+    return {name: CATALOGUE[name] for name in names}
 
 
 def topic_of(function):

@@ -202,5 +202,5 @@ def _draw(package, sheets, book):
         ("Cost per ton", HEAD, charts.cost_chart(package)),
         ("Mills", HEAD, charts.grind_chart(package, book.units)),
     ):
-        column = FIRST + (9 if sheet == "Mills" else 0)
+        column = FIRST + (4 if sheet == "Mills" else 0)
         sheets[sheet].insert_chart(row, column, chart, {"x_offset": 12, "y_offset": 4})
