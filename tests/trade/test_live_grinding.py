@@ -97,6 +97,7 @@ ROWS = {
     "equilibrium_passing": [(40, 50, 3.84), (60, 50, 4)],
     "gaudin_schuhmann_passing": [(75, 300, 0.7), (900, 100, 1.3), (0, 50, 2)],
     "gaudin_schuhmann_size": [(0.8, 300, 0.7), (0, 100, 1.3)],
+    "gaudin_schuhmann_modulus": [(218.11, 0.7), (75, 1.3)],
     "rosin_rammler_passing": [(75, 300, 0.7), (0, 100, 1.3)],
     "rosin_rammler_size": [(0.8, 300, 0.7), (0, 100, 1.3)],
 }

@@ -311,3 +311,49 @@ def test_weights_of_nothing():
 @pytest.mark.parametrize("function", GOOD, ids=lambda f: f.__name__)
 def test_nonsense(function):
     refuses_nonsense(function, **GOOD[function])
+
+
+RYAN_JOINER = "Ryan & Joiner 1976 (as restated in two notes): n = 10 and n = 40"
+
+
+@evidence("straightness_needed", "read", RYAN_JOINER)
+@pytest.mark.parametrize(("count", "needed"), [(10, 0.9178948637), (40, 0.97148399)])
+def test_straightness_needed(count, needed):
+    assert s.straightness_needed(count) == pytest.approx(needed, abs=5e-9)
+
+
+@evidence("straightness_needed", "package", "simulation with numpy: 5 % fall below")
+def test_one_normal_sample_in_twenty_is_less_straight():
+    rng, count = np.random.default_rng(7), 12
+    rows = np.sort(rng.standard_normal((40_000, count)), axis=1)
+    scores = s.normal_score(np.arange(1, count + 1), count)
+    centred = rows - rows.mean(axis=1, keepdims=True)
+    straight = centred @ scores / np.sqrt((centred**2).sum(1) * (scores**2).sum())
+    assert np.mean(straight < s.straightness_needed(count)) == pytest.approx(
+        0.05, abs=0.006
+    )
+
+
+def test_too_few_samples_for_straightness():
+    with pytest.raises(BadValue, match="count"):
+        s.straightness_needed(3)
+
+
+@evidence("sichel_factor", "package", "scipy.special.hyp0f1")
+@pytest.mark.parametrize("count", [2, 5, 60, 10_000])
+@pytest.mark.parametrize("variance", [0, 0.3, 2.5, 9])
+def test_factor_is_the_limit_function(count, variance):
+    from scipy.special import hyp0f1
+
+    expected = hyp0f1((count - 1) / 2, (count - 1) * variance / 4)
+    assert s.sichel_factor(count, variance) == pytest.approx(expected, rel=1e-12)
+
+
+@evidence("weighted_mean", "package", "numpy.average, along either axis")
+def test_weighted_mean_along_an_axis():
+    rng = np.random.default_rng(3)
+    assays, weights = rng.uniform(0, 9, (6, 4)), rng.uniform(0.1, 2, (6, 4))
+    for axis in (0, -1):
+        expected = np.average(assays, weights=weights, axis=axis)
+        found = s.weighted_mean(assays, weights, axis=axis)
+        assert found == pytest.approx(expected, rel=1e-12)

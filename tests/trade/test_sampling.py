@@ -187,3 +187,12 @@ def test_nonsense(function):
 def test_arrays(function):
     row = tuple(GOOD[function].values())
     arrays_are_scalars(function, row, tuple(0.9 * value for value in row))
+
+
+@evidence("mass_to_reduce", "derived", "the error falls with the root of the mass")
+def test_four_times_the_mass_halves_the_error():
+    before = s.sampling_error(1000, 10, 2, 0.2)
+    after = s.sampling_error(s.mass_to_reduce(1000), 10, 2, 0.2)
+    assert after == pytest.approx(before / 2, rel=1e-12)
+    with pytest.raises(BadValue, match="sample_mass"):
+        s.mass_to_reduce(0)

@@ -173,3 +173,11 @@ def test_arrays():
     rows = [(75, 300, 0.7), (900, 100, 1.3), (0, 50, 2)]
     arrays_are_scalars(s.gaudin_schuhmann_passing, *rows)
     arrays_are_scalars(s.rosin_rammler_passing, *rows)
+
+
+@evidence("gaudin_schuhmann_modulus", "derived", "inverse of the size at 80 % passing")
+@given(st.floats(10, 5000), st.floats(0.3, 2))
+def test_modulus_gives_back_its_p80(p80, exponent):
+    modulus = s.gaudin_schuhmann_modulus(p80, exponent)
+    found = s.gaudin_schuhmann_passing(p80, modulus, exponent)
+    assert found == pytest.approx(0.8, rel=1e-12)

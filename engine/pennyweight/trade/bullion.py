@@ -7,7 +7,7 @@ from .contract import contract
 from .units import FINE, fine_gold, grams_to_ounces
 
 
-@contract
+@contract(any_units=True)
 def net_gold_price(price, payable=1.0, refining=0.0):
     """What an ounce of gold in the bullion earns.
 

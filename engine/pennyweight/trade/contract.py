@@ -174,8 +174,18 @@ def _parameter(text, function):
     raise BadValue(f"{function.__name__}: cannot read the parameter line {text!r}")
 
 
-def contract(function):
-    """Hold a trade function to its docstring and enter it in the catalogue."""
+def contract(function=None, *, any_units=False):
+    """Hold a trade function to its docstring and enter it in the catalogue.
+
+    Parameters
+    ----------
+    function : callable
+    any_units : bool
+        Whether the equation holds in any consistent units, so that quantities pass
+        through as they are; else they are converted to the units stated.
+    """
+    if function is None:
+        return functools.partial(contract, any_units=any_units)
     signature = inspect.signature(function)
     terms = functools.cache(lambda: read_contract(function))
 
@@ -186,6 +196,8 @@ def contract(function):
             return function(*args, **kwargs)
         bound = signature.bind(*args, **kwargs)
         if any(hasattr(value, "magnitude") for value in given):
+            if any_units:
+                return function(*args, **kwargs)
             return _with_units(function, terms(), bound.arguments)
         values = {
             name: check(value, terms().parameters[name], function.__name__)

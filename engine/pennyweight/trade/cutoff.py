@@ -14,7 +14,7 @@ from .contract import contract
 from .units import GRAMS_PER_OUNCE
 
 
-@contract
+@contract(any_units=True)
 def break_even_gold(cost_per_ton, recovery, net_price):
     """Gold that a ton must carry to pay its cost.
 
@@ -135,7 +135,7 @@ def break_even_grade(cost_per_ton, recovery, price, payable=1.0, refining=0.0):
     return break_even_gold(cost_per_ton, recovery, net_price) * GRAMS_PER_OUNCE
 
 
-@contract
+@contract(any_units=True)
 def break_even_net_price(cost_per_ton, recovery, gold):
     """Net price of an ounce at which a ton just pays its cost.
 

@@ -16,7 +16,7 @@ low and of the high end. AACE International Recommended Practice 18R-97 (process
 industries); 47R-11 gives the same classes for mining and mineral processing."""
 
 
-@contract
+@contract(any_units=True)
 def scaled_cost(cost, size, new_size, exponent=0.6, index_ratio=1.0):
     """Cost of a plant or machine from that of another size.
 
@@ -119,7 +119,7 @@ def taylor_rate(reserve):
     return reserve / taylor_life(reserve)
 
 
-@contract
+@contract(any_units=True)
 def diluted_grade(grade, dilution, waste_grade=0.0):
     """Grade of ore with the waste that mining mixes into it.
 
@@ -156,7 +156,7 @@ def diluted_grade(grade, dilution, waste_grade=0.0):
     return mixed_grade(1, grade, dilution, waste_grade)
 
 
-@contract
+@contract(any_units=True)
 def dilution_of_ore(dilution_of_feed):
     """Dilution as waste over ore, from dilution as waste over everything milled.
 
@@ -190,7 +190,7 @@ def dilution_of_ore(dilution_of_feed):
     return dilution_of_feed / (1 - dilution_of_feed)
 
 
-@contract
+@contract(any_units=True)
 def mined_tons(ore, dilution, mining_recovery=1.0):
     """Tons that come out of the ground for the ore in it.
 

@@ -4,7 +4,7 @@ from .conditions import require
 from .contract import contract
 
 
-@contract
+@contract(any_units=True)
 def gold_accounted_for(gold_recovered, tails_tons, tails_grade):
     """Gold of a lot that was found again, in the bullion and in the tails.
 
@@ -38,7 +38,7 @@ def gold_accounted_for(gold_recovered, tails_tons, tails_grade):
     return gold_recovered + tails_tons * tails_grade
 
 
-@contract
+@contract(any_units=True)
 def calculated_head(gold_recovered, tails_tons, tails_grade, tons):
     """Grade of a lot from the gold it gave and the tails it left.
 
@@ -76,7 +76,7 @@ def calculated_head(gold_recovered, tails_tons, tails_grade, tons):
     return gold_accounted_for(gold_recovered, tails_tons, tails_grade) / tons
 
 
-@contract
+@contract(any_units=True)
 def calculated_recovery(gold_recovered, tails_tons, tails_grade):
     """Recovery from the gold a lot gave and the tails it left.
 
@@ -112,7 +112,7 @@ def calculated_recovery(gold_recovered, tails_tons, tails_grade):
     return gold_recovered / gold
 
 
-@contract
+@contract(any_units=True)
 def assay_call_factor(assay_head, calculated_head):
     """Assay head over calculated head: above 1 the sampling promised too much.
 
@@ -144,7 +144,7 @@ def assay_call_factor(assay_head, calculated_head):
     return assay_head / calculated_head
 
 
-@contract
+@contract(any_units=True)
 def mill_call_factor(assay_head, calculated_head):
     """Calculated head over assay head: below 1 gold that was called for is missing.
 
@@ -178,7 +178,7 @@ def mill_call_factor(assay_head, calculated_head):
     return 1 / assay_call_factor(assay_head, calculated_head)
 
 
-@contract
+@contract(any_units=True)
 def mixed_grade(first_mass, first_grade, second_mass, second_grade):
     """Grade of two masses together.
 
@@ -216,7 +216,7 @@ def mixed_grade(first_mass, first_grade, second_mass, second_grade):
     return (first_mass * first_grade + second_mass * second_grade) / mass
 
 
-@contract
+@contract(any_units=True)
 def metallics_grade(coarse_mass, coarse_grade, fine_mass, fine_grade):
     """Grade of a sample assayed in two parts, over and under a fine screen.
 

@@ -365,7 +365,7 @@ def payback(flows):
     return np.where(last < 0, 0.0, np.where(never, np.nan, periods))
 
 
-@contract
+@contract(any_units=True)
 def loan_payment(principal, rate, periods):
     """Equal payment that repays a loan.
 

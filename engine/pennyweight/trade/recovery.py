@@ -38,7 +38,7 @@ __all__ = [
 ]
 
 
-@contract
+@contract(any_units=True)
 def mass_pull(feed, concentrate, tail):
     """Share of the feed's mass that goes to the concentrate, from three assays.
 
@@ -76,7 +76,7 @@ def mass_pull(feed, concentrate, tail):
     return (feed - tail) / (concentrate - tail)
 
 
-@contract
+@contract(any_units=True)
 def two_product_recovery(feed, concentrate, tail):
     """Share of the metal that goes to the concentrate, from three assays.
 
@@ -168,7 +168,7 @@ def three_product_pulls(
     return first_pull, second_pull
 
 
-@contract
+@contract(any_units=True)
 def product_recovery(pull, product, feed):
     """Share of the metal in a product of known mass pull.
 
@@ -204,7 +204,7 @@ def product_recovery(pull, product, feed):
     return pull * product / feed
 
 
-@contract
+@contract(any_units=True)
 def recovery_by_size(gold, recovery, axis=-1):
     """Recovery of the whole from the recovery of each size class.
 
@@ -421,7 +421,7 @@ def staged_recovery(stages):
     return functools.reduce(two_stage_recovery, np.moveaxis(stages, -1, 0))
 
 
-@contract
+@contract(any_units=True)
 def tables_needed(feed, capacity):
     """Shaking tables that a feed needs, in whole tables.
 

@@ -9,7 +9,7 @@ SICHEL_TERMS = 160
 """Terms of Sichel's series; enough for log variances far beyond those of ore."""
 
 
-@contract
+@contract(any_units=True)
 def arithmetic_mean(assays):
     """Mean of assays of equal weight, over the last axis.
 
@@ -39,7 +39,7 @@ def arithmetic_mean(assays):
     return np.mean(assays, axis=-1)
 
 
-@contract
+@contract(any_units=True)
 def weighted_mean(assays, weights, axis=-1):
     """Mean of assays weighted by width, length or mass, over the last axis.
 

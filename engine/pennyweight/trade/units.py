@@ -273,7 +273,7 @@ def grams_to_pennyweights(mass):
     return mass / GRAMS_PER_PENNYWEIGHT
 
 
-@contract
+@contract(any_units=True)
 def fine_gold(mass, fineness):
     """Pure gold in bullion of a given fineness.
 

@@ -122,7 +122,7 @@ def crusher_liner_wear(abrasion_index):
     return KILOGRAMS_PER_POUND * (abrasion_index + 0.22) / 11
 
 
-@contract
+@contract(any_units=True)
 def make_up(wear, energy, steel_factor=1.0):
     """Steel to add for each ton milled: at steady state it equals the wear.
 
@@ -157,7 +157,7 @@ def make_up(wear, energy, steel_factor=1.0):
     return wear * energy * steel_factor
 
 
-@contract
+@contract(any_units=True)
 def inventory_life(charge, make_up):
     """Tons milled until the wear has used up as much steel as the mill holds.
 
@@ -190,7 +190,7 @@ def inventory_life(charge, make_up):
     return charge / make_up
 
 
-@contract
+@contract(any_units=True)
 def part_cost(set_cost, set_life):
     """Cost for each ton of parts that are changed as a set: hammers, screens, jaws.
 

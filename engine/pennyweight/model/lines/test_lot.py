@@ -157,7 +157,7 @@ def screen_gold(screen_caught_gold, screen_tails_gold):
 @screens.line("Recovery", "share", over="screen")
 def screen_recovery(screen_caught_gold, screen_gold):
     """Of the fraction; 0 where it holds no gold."""
-    return screen_caught_gold / np.where(screen_gold > 0, screen_gold, 1)
+    return np.where(screen_gold > 0, screen_caught_gold / screen_gold, 0)
 
 
 @screens.line("Recovery, handed on", "share", over="screen")
