@@ -340,7 +340,7 @@ def test_too_few_samples_for_straightness():
 
 
 @evidence("sichel_factor", "package", "scipy.special.hyp0f1")
-@pytest.mark.parametrize("count", [2, 5, 60, 10_000])
+@pytest.mark.parametrize("count", [2, 5, 60, 400])
 @pytest.mark.parametrize("variance", [0, 0.3, 2.5, 9])
 def test_factor_is_the_limit_function(count, variance):
     from scipy.special import hyp0f1
