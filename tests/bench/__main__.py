@@ -1,0 +1,11 @@
+"""``python -m tests.bench``: every measurement, as ratios within this one run."""
+
+import importlib
+
+for part in ("processes", "scenarios", "doors"):
+    try:
+        module = importlib.import_module(f"tests.bench.{part}")
+    except ModuleNotFoundError:
+        continue
+    print(f"\n{module.__doc__.splitlines()[0]}\n")
+    module.report()
