@@ -150,7 +150,21 @@ def pages():
     }
 
 
-if __name__ == "__main__":
-    for file, text in pages().items():
-        (HERE / file).write_text(text, encoding="utf-8")
+def main():
+    """Write the pages; with ``--check`` only say which are out of date."""
+    built = pages()
+    stale = [
+        file
+        for file, text in built.items()
+        if not (HERE / file).exists()
+        or (HERE / file).read_text(encoding="utf-8") != text
+    ]
+    if "--check" in sys.argv:
+        sys.exit(f"Out of date: {', '.join(stale)}. Run make docs." if stale else 0)
+    for file in stale:
+        (HERE / file).write_text(built[file], encoding="utf-8")
         sys.stdout.write(f"docs/{file}\n")
+
+
+if __name__ == "__main__":
+    main()

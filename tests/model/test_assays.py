@@ -1,0 +1,119 @@
+"""The samples sheet, against the trade's functions and scipy."""
+
+import numpy as np
+import pytest
+
+from pennyweight.errors import BadValue
+from pennyweight.model.run import run
+from pennyweight.trade import samples, sampling
+
+GRADES = [12.1, 3.4, 8.8, 25.0, 6.2, 4.9, 17.3]
+WEIGHTS = [1.0, 2.0, 1.5, 0.8, 1.2, 2.2, 1.0]
+
+
+def entries(name, values):
+    """Inputs of one column of the table, the rest of it empty."""
+    padded = [*values, *[0.0] * (60 - len(values))]
+    return {f"{name}_{place:02d}": v for place, v in enumerate(padded, 1)}
+
+
+def sampled(grades=GRADES, weights=WEIGHTS, **others):
+    table = entries("sample_grade", grades) | entries("sample_weight", weights)
+    return run({**table, **others}, "metric")
+
+
+def test_mean_by_weight():
+    assert sampled()["sample_weighted_mean"] == pytest.approx(
+        np.average(GRADES, weights=WEIGHTS), rel=1e-13
+    )
+
+
+def test_lognormal_mean_and_interval_are_the_trades_own():
+    values = sampled(sample_confidence=0.9)
+    assert values["sample_lognormal_mean"] == pytest.approx(
+        samples.lognormal_mean(GRADES), rel=1e-12
+    )
+    low, high = samples.lognormal_interval(GRADES, confidence=0.9)
+    assert values["sample_mean_low"] == pytest.approx(low, rel=1e-12)
+    assert values["sample_mean_high"] == pytest.approx(high, rel=1e-12)
+
+
+def test_straightness_is_the_correlation_with_normal_scores():
+    values = sampled()
+    ordered = np.sort(np.log(GRADES))
+    scores = samples.normal_score(np.arange(1, 8), 7)
+    assert values["sample_straightness"] == pytest.approx(
+        np.corrcoef(ordered, scores)[0, 1], rel=1e-12
+    )
+    assert values["sample_lognormal"] == "credible"
+
+
+def test_an_outlier_makes_lognormal_grades_incredible():
+    grades = [*[5.0 + 0.01 * step for step in range(11)], 900.0]
+    assert sampled(grades, [1.0] * 12)["sample_lognormal"] == "not credible"
+
+
+def test_screen_fire_entry_weighs_both_fractions():
+    values = sampled(
+        [4.0, 9.0],
+        [1.0, 1.0],
+        sample_coarse_mass_01=25.0,
+        sample_coarse_grade_01=300.0,
+        sample_fine_mass_01=975.0,
+    )
+    assert values["sample_value"][0] == pytest.approx((25 * 300 + 975 * 4) / 1000)
+    assert values["sample_value"][1] == 9.0
+
+
+def test_order_of_the_rows_does_not_matter():
+    back = sampled(GRADES[::-1], WEIGHTS[::-1])
+    for name in ("sample_lognormal_mean", "sample_mean_high", "sample_straightness"):
+        assert back[name] == pytest.approx(sampled()[name], rel=1e-12)
+
+
+@pytest.mark.parametrize("count", [0, 1, 2, 3])
+def test_few_samples_say_so(count):
+    values = sampled(GRADES[:count], WEIGHTS[:count])
+    assert values["sample_count"] == count
+    assert values["sample_lognormal"] == "too few to tell"
+    assert np.isnan(values["sample_lognormal_mean"]) == (count < 2)
+    assert np.isfinite(values["net_present_value"])
+
+
+def test_equal_samples_have_a_mean_and_no_width():
+    values = sampled([7.0] * 9, [1.0] * 9)
+    for name in ("sample_lognormal_mean", "sample_mean_low", "sample_mean_high"):
+        assert values[name] == pytest.approx(7.0, rel=1e-13)
+
+
+def test_a_zero_needs_a_constant():
+    assert np.isnan(sampled([0.0, 5.0, 9.0], [1.0] * 3)["sample_lognormal_mean"])
+    mended = sampled([0.0, 5.0, 9.0], [1.0] * 3, sample_constant=0.5)
+    assert mended["sample_lognormal_mean"] == pytest.approx(
+        samples.lognormal_mean([0.0, 5.0, 9.0], constant=0.5), rel=1e-12
+    )
+
+
+def test_planned_grade_follows_the_choice():
+    entered = sampled(grade_source="entered", head_grade=6.0)
+    by_weight = sampled(grade_source="samples")
+    lognormal = sampled(grade_source="samples", sample_mean_method="lognormal")
+    lot = sampled(grade_source="test lot")
+    assert entered["planned_grade"] == 6.0
+    assert by_weight["planned_grade"] == by_weight["sample_weighted_mean"]
+    assert lognormal["planned_grade"] == lognormal["sample_lognormal_mean"]
+    assert lot["planned_grade"] == lot["lot_head"]
+    assert by_weight["net_present_value"] > entered["net_present_value"]
+
+
+def test_error_of_a_sample_is_the_trades_own():
+    values = sampled(sample_mass=1000.0, sample_top_size=2.0, sample_gold_size=0.2)
+    assert values["one_sample_error"] == pytest.approx(
+        sampling.sampling_error(1000, np.average(GRADES, weights=WEIGHTS), 2, 0.2),
+        rel=1e-12,
+    )
+
+
+def test_a_negative_assay_is_refused():
+    with pytest.raises(BadValue, match="sample 2"):
+        sampled([4.0, -1.0], [1.0, 1.0])

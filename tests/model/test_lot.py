@@ -1,0 +1,88 @@
+"""The test lot's balance, worked by hand in grams."""
+
+import pytest
+
+from pennyweight.errors import BadValue
+from pennyweight.model.inputs import INPUTS
+from pennyweight.model.run import run
+
+TONNES_PER_POUND = 0.45359237e-3
+GRAMS_PER_TONNE = 240 / 7  # in an ounce a short ton
+
+
+def entry(name):
+    return INPUTS[name].default
+
+
+@pytest.fixture(scope="module")
+def values():
+    return run()
+
+
+def by_hand():
+    """Dry tonnes and gold in grams of the example lot."""
+    tonnes = entry("lot_wet_mass") * (1 - entry("lot_moisture")) * TONNES_PER_POUND
+    middlings = entry("lot_middlings_mass") * TONNES_PER_POUND
+    products = (entry("lot_first_mass") + entry("lot_second_mass")) * TONNES_PER_POUND
+    tailings = tonnes - middlings - products
+    shares = [entry(f"screen_tails_share_{n:02d}") for n in range(1, 7)]
+    grades = [entry(f"screen_tails_grade_{n:02d}") for n in range(1, 7)]
+    mean = sum(s * g for s, g in zip(shares, grades, strict=True)) / sum(shares)
+    caught = entry("lot_button_mass") * entry("lot_button_fineness") / 1000
+    caught += entry("lot_slag_gold") + entry("lot_hold_up")
+    lost = tailings * mean * GRAMS_PER_TONNE
+    held = middlings * entry("lot_middlings_grade") * GRAMS_PER_TONNE
+    return tonnes, caught, held, lost
+
+
+def test_calculated_head_is_all_gold_over_all_rock(values):
+    tonnes, caught, held, lost = by_hand()
+    head = (caught + held + lost) / tonnes / GRAMS_PER_TONNE
+    assert values["lot_head"] == pytest.approx(head, rel=1e-12)
+    assert values["lot_call_factor"] == pytest.approx(
+        head / entry("lot_assay_head"), rel=1e-12
+    )
+    assert values["lot_assay_factor"] * values["lot_call_factor"] == pytest.approx(1)
+
+
+def test_balance_of_the_lot_closes(values):
+    _, caught, held, lost = by_hand()
+    assert values["lot_gold"] == pytest.approx(caught + held + lost, rel=1e-12)
+    assert values["lot_recovery"] == pytest.approx(
+        caught / (caught + held + lost), rel=1e-12
+    )
+
+
+def test_recovery_by_size_weighs_by_gold(values):
+    gold, kept = values["screen_gold"], values["screen_caught_gold"]
+    assert values["lot_recovery_by_size"] == pytest.approx(
+        kept.sum() / gold.sum(), rel=1e-12
+    )
+
+
+def test_shares_of_the_tailings_make_one():
+    total = sum(entry(f"screen_tails_share_{n:02d}") for n in range(1, 7))
+    assert total == pytest.approx(1)
+
+
+def test_planned_recovery_follows_the_choice(values):
+    chosen = run({"recovery_source": "test lot"})
+    assert chosen["planned_recovery"] == chosen["lot_recovery"]
+    assert values["planned_recovery"] == entry("gravity_recovery")
+
+
+def test_more_gold_out_than_in_is_refused_in_words():
+    with pytest.raises(BadValue, match="more gold out than in"):
+        run({"lot_button_mass": 60.0})
+
+
+def test_products_heavier_than_the_lot_are_refused():
+    with pytest.raises(BadValue, match="more than half"):
+        run({"lot_middlings_mass": 4000.0})
+
+
+def test_metric_lot_gives_the_same_head(values):
+    metric = run(units="metric")
+    assert metric["lot_head"] / GRAMS_PER_TONNE == pytest.approx(
+        float(values["lot_head"]), rel=1e-12
+    )
