@@ -24,16 +24,16 @@ def test_links_lead_somewhere(page):
             assert (page.parent / target).exists(), target
 
 
-def test_readme_shows_what_the_command_prints():
+def test_readme_shows_what_the_command_prints(tmp_path, monkeypatch):
     from typer.testing import CliRunner
 
     from pennyweight.doors.command import app
 
     readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
     runner = CliRunner()
-    with runner.isolated_filesystem():
-        assert runner.invoke(app, ["new", "claim.xlsx", "--example"]).exit_code == 0
-        printed = runner.invoke(app, ["judge", "claim.xlsx"]).output
+    assert runner.invoke(app, ["new", "claim.xlsx", "--example"]).exit_code == 0
+    printed = runner.invoke(app, ["judge", "claim.xlsx"]).output
     lines = [line.strip() for line in printed.splitlines()]
     start = readme.index("$ pennyweight judge claim.xlsx")
     shown = readme[start : readme.index("`--json`", start)].splitlines()[1:]

@@ -87,6 +87,4 @@ def test_no_recovery_above_the_ceiling():
 
 def test_what_does_not_hang_on_the_inputs_is_refused():
     with pytest.raises(ModelError, match="does not hang on"):
-        along(
-            "grind", Section("Mills", "x"), {"product_p80": "grind_p80"}, ("capital",)
-        )
+        along("grind", grinds, {"product_p80": "grind_p80"}, ("capital",))
