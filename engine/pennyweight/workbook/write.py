@@ -46,12 +46,14 @@ def write_book(book, path, force=False):
     return write_whole(path, book_bytes(book), force)
 
 
-def book_bytes(book):
+def book_bytes(book, furnish=None):
     """Give the bytes of a book's .xlsx file.
 
     Parameters
     ----------
     book : Book
+    furnish : callable, optional
+        Called with the package and its formats at the end, to add to it.
 
     Returns
     -------
@@ -79,6 +81,8 @@ def book_bytes(book):
     _fill(sheets, formats, book, names)
     _draw(package, sheets, book)
     sheets["Answer"].activate()
+    if furnish:
+        furnish(package, formats)
     package.close()
     return target.getvalue()
 

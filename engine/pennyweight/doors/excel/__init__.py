@@ -1,0 +1,1 @@
+"""The Excel door, over the BSD part of xlwings."""

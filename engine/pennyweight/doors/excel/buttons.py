@@ -1,0 +1,181 @@
+"""What the buttons do: judge, compare, chances, and bringing the functions in."""
+
+import json
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+from ...errors import PennyweightError, WorkbookError
+from .open_book import caller, put_sheet, read_open
+from .workbook import (
+    BUTTON_SHEET,
+    JOB_CELL,
+    OTHER_CELL,
+    SEED_CELL,
+    TRIALS_CELL,
+    write_companions,
+)
+
+SECONDS = 600
+
+
+def main():
+    """Do the job that is chosen on the sheet of buttons."""
+    book = caller()
+    job = str(book.sheets[BUTTON_SHEET].range(JOB_CELL).value or "")
+    jobs = {
+        "judge": judge,
+        "compare": compare,
+        "chances": chances,
+        "install functions": install_functions,
+    }
+    if job not in jobs:
+        raise WorkbookError(
+            f"{BUTTON_SHEET}!{JOB_CELL} is {job!r}; choose one of {', '.join(jobs)}."
+        )
+    jobs[job](book)
+
+
+def judge(book=None):
+    """Judge the open book as it stands, saved or not."""
+    from ...model.judgement import judge as judged
+
+    book = book or caller()
+    reading = read_open(book)
+    judgement = judged(reading.inputs, reading.units)
+    put_sheet(book, "Judgement", flat_rows(judgement.as_json()))
+
+
+def compare(book=None):
+    """Compare the open book with another file."""
+    book = book or caller()
+    other = str(book.sheets[BUTTON_SHEET].range(OTHER_CELL).value or "").strip('" ')
+    if not other:
+        raise WorkbookError(f"Enter the other file's path in {BUTTON_SHEET}!B6.")
+    other = Path(book.fullname).parent / other
+    put_sheet(book, "Comparison", _by_command(book, "compare", [str(other)]))
+
+
+def chances(book=None):
+    """Draw the uncertain inputs many times over for the open book."""
+    book = book or caller()
+    sheet = book.sheets[BUTTON_SHEET]
+    options = []
+    for cell, option in ((TRIALS_CELL, "--trials"), (SEED_CELL, "--seed")):
+        if (value := sheet.range(cell).value) is not None:
+            options += [option, f"{value:.0f}"]
+    put_sheet(book, "Chances", _by_command(book, "risk", options))
+
+
+def _by_command(book, command, options):
+    """Rows of a command's answer on a copy of the book's inputs.
+
+    The command has a process of its own, so that a long run cannot hold Excel's.
+    """
+    from ...workbook.book import make_book
+    from ...workbook.write import write_book
+
+    reading = read_open(book)
+    with tempfile.TemporaryDirectory(prefix="pennyweight-") as folder:
+        copy = make_book(reading.inputs, reading.units, reading.statuses, reading.bases)
+        path = write_book(copy, Path(folder) / "open.xlsx")
+        order = [sys.executable, "-m", "pennyweight", command, str(path), *options]
+        done = subprocess.run(
+            [*order, "--json"], capture_output=True, text=True, timeout=SECONDS
+        )
+    if done.returncode != 0:
+        raise WorkbookError(done.stderr.strip() or f"{command} gave no answer.")
+    return flat_rows(json.loads(done.stdout))
+
+
+def flat_rows(answer, path=""):
+    """An answer in layers as rows of a name and values.
+
+    Parameters
+    ----------
+    answer : dict, list or value
+
+    Returns
+    -------
+    rows : list of list
+
+    Examples
+    --------
+    >>> flat_rows({"verdict": "pays", "results": {"capital": {"value": 5.0}}})
+    [['verdict', 'pays'], ['results, capital, value', 5.0]]
+    """
+    if isinstance(answer, dict):
+        items = answer.items()
+    elif isinstance(answer, list):
+        if not any(isinstance(item, dict | list) for item in answer):
+            return [[path, *answer]]
+        items = enumerate(answer, 1)
+    else:
+        return [[path, answer]]
+    rows = []
+    for key, value in items:
+        rows += flat_rows(value, f"{path}, {key}" if path else str(key))
+    return rows
+
+
+def install_functions(book=None):
+    """Put the macro module into the open book, with its help; Windows only."""
+    book = book or caller()
+    module = write_companions(Path(book.fullname))[1]
+    try:
+        components = book.api.VBProject.VBComponents
+    except Exception:
+        raise WorkbookError(
+            "Excel does not let programs add macros. Either tick File, Options, Trust "
+            "Center, Trust Center Settings, Macro Settings, 'Trust access to the VBA "
+            f"project object model', or press Alt+F11 and import {module} by hand."
+        ) from None
+    for component in list(components):
+        if component.Name == "Pennyweight":
+            components.Remove(component)
+    components.Import(str(module))
+    describe(book)
+
+
+def describe(book):
+    """Give the functions their help and category in Excel's wizard."""
+    from ..registry import registry
+
+    for entry in registry().values():
+        helps = [argument.help for argument in entry.arguments]
+        book.app.api.MacroOptions(
+            Macro=f"'{book.name}'!{entry.name}",
+            Description=entry.help,
+            Category=entry.category,
+            ArgumentDescriptions=helps or None,
+        )
+
+
+def refresh(path):
+    """Renew what lies beside a macro workbook, and its functions where it is open.
+
+    Parameters
+    ----------
+    path : Path
+
+    Returns
+    -------
+    said : list of str
+    """
+    script, module = write_companions(path)
+    said = [f"Written: {script}", f"Written: {module}"]
+    try:
+        import xlwings as xw
+
+        book = xw.books[path.name]
+        install_functions(book)
+        said.append(f"The functions in {path.name} are renewed; save it.")
+    except PennyweightError as error:
+        said.append(str(error))
+    except Exception:
+        said.append(
+            f"To renew the functions: open {path.name}, press Alt+F11, remove the "
+            f"module Pennyweight, and import {module.name} by File, Import File."
+        )
+    return said
