@@ -9,6 +9,7 @@ from typing import Annotated
 import typer
 
 from ..errors import PennyweightError
+from .excel_command import app as excel_app
 from .functions_command import functions
 
 app = typer.Typer(
@@ -88,6 +89,7 @@ def judge(book: BookArgument, as_json: JsonOption = False):
 
 
 app.command()(functions)
+app.add_typer(excel_app, name="excel")
 
 
 def _as_xlsx(path):

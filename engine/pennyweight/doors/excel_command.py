@@ -60,7 +60,7 @@ def doctor(book: Annotated[Path | None, typer.Argument(metavar="BOOK.xlsm")] = N
     from .excel.doctor import examine
     from .screen_findings import show_findings
 
-    raise typer.Exit(show_findings(examine(workbook=book)))
+    raise SystemExit(show_findings(examine(workbook=book)))
 
 
 def _units(word):

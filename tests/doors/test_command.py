@@ -1,0 +1,149 @@
+"""The command line as its users meet it."""
+
+import json
+import os
+import subprocess
+import sys
+
+import pytest
+
+from pennyweight.model.inputs import INPUTS
+
+NAMED_INPUTS = (
+    "gold_price",
+    "head_grade",
+    "gravity_recovery",
+    "ore_tons",
+    "power_price",
+    "discount_rate",
+    "tax_rate",
+    "royalty_rate",
+)
+NAMED_RESULTS = (
+    "net_return_per_ton",
+    "cost_per_ton",
+    "margin_per_ton",
+    "cost_per_ounce",
+    "break_even_grade",
+    "running_break_even_grade",
+    "break_even_gold_price",
+    "net_present_value",
+    "internal_rate",
+    "payback_month",
+    "peak_funding",
+)
+
+
+def pennyweight(*arguments, cwd):
+    """Run the command; whatever happens, no traceback is shown."""
+    done = subprocess.run(
+        [sys.executable, "-m", "pennyweight", *map(str, arguments)],
+        capture_output=True,
+        text=True,
+        cwd=cwd,
+        env={**os.environ, "COLUMNS": "100"},
+    )
+    assert "Traceback" not in done.stdout + done.stderr
+    return done
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory):
+    path = tmp_path_factory.mktemp("commands")
+    assert pennyweight("new", "book.xlsx", "--example", cwd=path).returncode == 0
+    return path
+
+
+def test_judge_says_it_in_words(folder):
+    done = pennyweight("judge", "book.xlsx", cwd=folder)
+    assert done.returncode == 0
+    assert "Heron Draw: pays" in done.stdout
+    assert "stops paying at" in done.stdout
+
+
+def refuse_constants(name):
+    raise AssertionError(f"{name} is not JSON")
+
+
+def test_judge_as_json(folder):
+    done = pennyweight("judge", "book.xlsx", "--json", cwd=folder)
+    told = json.loads(done.stdout, parse_constant=refuse_constants)
+    assert told["verdict"] == "pays"
+    assert set(NAMED_INPUTS) <= set(told["inputs"]) == set(INPUTS)
+    for name in NAMED_RESULTS:
+        assert {"value", "unit"} <= set(told["results"][name])
+    assert told["checks"]["failed"] == 0 < told["checks"]["passed"]
+    assert all(isinstance(reason, str) for reason in told["reasons"])
+
+
+def test_json_without_an_answer_is_null_with_a_reason(tmp_path):
+    from pennyweight.workbook.book import make_book
+    from pennyweight.workbook.write import write_book
+
+    write_book(make_book({"gold_price": 400.0}), tmp_path / "poor.xlsx")
+    done = pennyweight("judge", "poor.xlsx", "--json", cwd=tmp_path)
+    told = json.loads(done.stdout, parse_constant=refuse_constants)
+    assert told["verdict"] == "does not pay"
+    assert told["results"]["payback_month"]["value"] is None
+    assert told["results"]["internal_rate"]["reason"].startswith("none")
+
+
+@pytest.mark.parametrize("units", ["us", "metric"])
+def test_new_in_both_unit_systems(tmp_path, units):
+    done = pennyweight("new", "b.xlsx", "--units", units, cwd=tmp_path)
+    assert done.returncode == 0
+    assert [path.name for path in tmp_path.iterdir()] == ["b.xlsx"]
+    told = json.loads(pennyweight("judge", "b.xlsx", "--json", cwd=tmp_path).stdout)
+    unit = told["results"]["break_even_grade"]["unit"]
+    assert unit == {"us": "oz/ton", "metric": "g/t"}[units]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (("nonsense",), "No such command"),
+        (("judge",), "Missing argument"),
+        (("new", "b.xlsx", "--units", "imperial"), "imperial"),
+        (("new", "book.xlsx"), "--force"),
+        (("new", "book.ods"), ".xlsx"),
+        (("functions", "bond_enrgy"), "Did you mean bond_energy?"),
+    ],
+)
+def test_wrong_calls_end_with_2(folder, arguments, words):
+    done = pennyweight(*arguments, cwd=folder)
+    assert done.returncode == 2
+    assert words in done.stderr
+
+
+def test_unusable_books_end_with_3(folder):
+    (folder / "letter.xlsx").write_text("hello")
+    for name in ("letter.xlsx", "missing.xlsx"):
+        done = pennyweight("judge", name, cwd=folder)
+        assert done.returncode == 3
+        assert name in done.stderr
+
+
+def test_force_replaces(folder):
+    assert pennyweight("new", "c.xlsx", cwd=folder).returncode == 0
+    assert pennyweight("new", "c.xlsx", "--force", cwd=folder).returncode == 0
+
+
+def test_version(folder):
+    from pennyweight import __version__
+
+    done = pennyweight("--version", cwd=folder)
+    assert done.stdout.strip() == f"pennyweight {__version__}"
+
+
+def test_a_function_is_explained_with_its_formula(folder):
+    done = pennyweight("functions", "bond_energy", cwd=folder)
+    assert "Bond 1952" in done.stdout
+    assert "=10*Work_index*(1/SQRT(Product_p80)-1/SQRT(Feed_f80))" in done.stdout
+
+
+def test_markup_in_a_name_is_shown_as_it_is(tmp_path):
+    from pennyweight.workbook.book import make_book
+    from pennyweight.workbook.write import write_book
+
+    write_book(make_book({"claim_name": "[bold]Top[/bold]"}), tmp_path / "a.xlsx")
+    assert "[bold]Top[/bold]" in pennyweight("judge", "a.xlsx", cwd=tmp_path).stdout
