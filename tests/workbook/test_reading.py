@@ -1,0 +1,231 @@
+"""Books that come back: changed, re-saved, broken. Nothing is ever touched."""
+
+import shutil
+import zipfile
+
+import openpyxl
+import pytest
+
+from pennyweight.errors import CallError, WorkbookError
+from pennyweight.model.judgement import RESULTS, judge
+from pennyweight.workbook.book import make_book
+from pennyweight.workbook.layout import layout
+from pennyweight.workbook.read import read_book
+from pennyweight.workbook.write import book_bytes, write_book
+
+
+@pytest.fixture(scope="module")
+def pristine(tmp_path_factory):
+    path = tmp_path_factory.mktemp("pristine") / "book.xlsx"
+    path.write_bytes(book_bytes(make_book()))
+    return path
+
+
+@pytest.fixture
+def book(pristine, tmp_path):
+    return shutil.copy(pristine, tmp_path / "book.xlsx")
+
+
+def edited(book, change):
+    """Change a book with openpyxl, as a partner's script might."""
+    package = openpyxl.load_workbook(book)
+    change(package)
+    package.save(book)
+    return book
+
+
+def put(name, value):
+    place = layout().places[name]
+
+    def change(package):
+        package[place.sheet][place.cell()].value = value
+
+    return change
+
+
+def refused(path, *words):
+    """The book is refused in these words, and not a byte of it changes."""
+    before = path.read_bytes()
+    with pytest.raises(WorkbookError) as caught:
+        read_book(path)
+    assert path.read_bytes() == before
+    for word in words:
+        assert word in str(caught.value)
+
+
+@pytest.mark.parametrize("units", ["us", "metric"])
+def test_what_is_written_is_read(units, tmp_path):
+    made = make_book({"gold_price": 2750.5, "power_source": "grid"}, units)
+    made.statuses["gold_price"] = "measured"
+    made.bases["gold_price"] = "Today's fixing"
+    reading = read_book(write_book(made, tmp_path / "a.xlsx"))
+    for name, value in made.inputs.items():  # the file holds sixteen digits
+        kept = value if isinstance(value, str) else pytest.approx(value, rel=1e-15)
+        assert reading.inputs[name] == kept, name
+    assert (reading.units, reading.version) == (units, made.version)
+    assert reading.statuses["gold_price"] == "measured"
+    assert reading.bases["gold_price"] == "Today's fixing"
+
+
+@pytest.mark.parametrize("units", ["us", "metric"])
+def test_changed_in_libreoffice_judges_as_libreoffice_calculates(
+    units, libreoffice, tmp_path
+):
+    path = write_book(make_book(units=units), tmp_path / "a.xlsx")
+    back = tmp_path / "back.xlsx"
+    libreoffice.save_changed(path, back, {"Gold_price": 2900.0, "Crew": 2.0})
+    agrees_with_program(back, libreoffice)
+    assert read_book(back).inputs["gold_price"] == 2900.0
+
+
+@pytest.mark.parametrize("units", ["us", "metric"])
+def test_saved_by_gnumeric_judges_as_gnumeric_calculates(units, gnumeric, tmp_path):
+    path = write_book(make_book(units=units), tmp_path / "a.xlsx")
+    back = tmp_path / "back.xlsx"
+    gnumeric.save_changed(path, back, {"Gravity_recovery": 0.55})
+    agrees_with_program(back, gnumeric)
+
+
+def agrees_with_program(path, program):
+    reading = read_book(path)
+    judgement = judge(reading.inputs, reading.units)
+    names = {name: name[0].upper() + name[1:] for name in ("verdict", *RESULTS)}
+    found = program.scenarios(path, [{}], list(names.values()))[0]
+    assert found["Verdict"] == judgement.verdict
+    for name, result in judgement.results.items():
+        value, calculated = result["value"], found[names[name]]
+        if isinstance(value, float):
+            assert calculated == pytest.approx(value, rel=1e-9), name
+        else:
+            assert calculated == ("none" if value is None else value), name
+
+
+def test_saved_by_openpyxl_reads_the_same(book):
+    before = read_book(book)
+    assert read_book(edited(book, lambda package: None)).inputs == before.inputs
+
+
+def test_choices_in_other_letters_are_understood(book):
+    edited(book, put("mill_kind", "Hammer Mill"))
+    assert read_book(book).inputs["mill_kind"] == "hammer mill"
+
+
+@pytest.mark.parametrize(
+    ("value", "words"),
+    [
+        (None, ("it is empty",)),
+        ("lots", ("'lots' is not a number",)),
+        (-5, ("-5 $/oz is out of range", "200 $/oz to 50000 $/oz")),
+        (1e300, ("out of range",)),
+        (True, ("is not a number",)),
+        ("#DIV/0!", ("shows the error #DIV/0!",)),
+    ],
+)
+def test_a_bad_input_is_named_with_its_cell(book, value, words):
+    place = layout().places["gold_price"]
+    refused(
+        edited(book, put("gold_price", value)),
+        f"Gold price (Inputs!{place.cell()})",
+        *words,
+    )
+
+
+def test_every_bad_input_is_named_at_once(book):
+    edited(book, put("gold_price", "x"))
+    refused(edited(book, put("crew", -1)), "Gold price", "People on shift")
+
+
+def test_a_half_month_is_no_whole_number(book):
+    refused(edited(book, put("build_months", 2.5)), "Months to build", "whole number")
+
+
+def test_inputs_that_contradict_one_another(book):
+    refused(edited(book, put("feed_f80", 200)), "feed_f80 (Inputs!", "coarse")
+
+
+def test_a_missing_sheet(book):
+    refused(edited(book, lambda p: p.remove(p["Inputs"])), "Inputs")
+
+
+def test_a_missing_name(book):
+    def drop(package):
+        del package.defined_names["Crew"]
+
+    refused(edited(book, drop), "Crew is missing")
+
+
+def test_another_layout(book):
+    def older(package):
+        sheet, cell = next(package.defined_names["Book_layout"].destinations)
+        package[sheet][cell.replace("$", "")].value = 0
+
+    refused(edited(book, older), "layout 0", "pennyweight new")
+
+
+def test_a_text_file(tmp_path):
+    path = tmp_path / "book.xlsx"
+    path.write_text("ore, 12 tons")
+    refused(path, "no .xlsx workbook")
+
+
+def test_a_locked_or_old_file(tmp_path):
+    path = tmp_path / "book.xlsx"
+    path.write_bytes(b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + b"0" * 600)
+    refused(path, "password", ".xls")
+
+
+@pytest.mark.parametrize("share", [0.02, 0.3, 0.7, 0.98])
+def test_a_truncated_file(book, share):
+    content = book.read_bytes()
+    book.write_bytes(content[: int(len(content) * share)])
+    refused(book, "damaged")
+
+
+def test_a_zip_that_is_no_workbook(tmp_path):
+    path = tmp_path / "book.xlsx"
+    with zipfile.ZipFile(path, "w") as package:
+        package.writestr("letter.txt", "hello")
+    refused(path, "not an .xlsx workbook")
+
+
+def test_a_missing_file(tmp_path):
+    with pytest.raises(WorkbookError, match="no file"):
+        read_book(tmp_path / "none.xlsx")
+
+
+@pytest.mark.parametrize("lock", ["~$book.xlsx", ".~lock.book.xlsx#"])
+def test_a_book_open_elsewhere(book, lock):
+    book.with_name(lock).write_text("someone")
+    refused(book, "open in another program", "save and close")
+
+
+def test_an_existing_file_is_kept(book):
+    before = book.read_bytes()
+    with pytest.raises(CallError, match="--force"):
+        write_book(make_book(), book)
+    assert book.read_bytes() == before
+    write_book(make_book({"crew": 2.0}), book, force=True)
+    assert read_book(book).inputs["crew"] == 2.0
+
+
+def test_a_missing_folder(tmp_path):
+    with pytest.raises(WorkbookError, match="does not exist"):
+        write_book(make_book(), tmp_path / "nowhere" / "a.xlsx")
+
+
+def test_nothing_is_written_beside_an_open_book(book):
+    book.with_name("~$book.xlsx").write_text("someone")
+    before = book.read_bytes()
+    with pytest.raises(WorkbookError, match="open in another program"):
+        write_book(make_book(), book, force=True)
+    assert book.read_bytes() == before
+    assert sorted(p.name for p in book.parent.iterdir()) == ["book.xlsx", "~$book.xlsx"]
+
+
+def test_typed_text_stays_text(tmp_path):
+    made = make_book({"claim_name": '=HYPERLINK("http://x","y")', "prepared_by": "@me"})
+    path = write_book(made, tmp_path / "a.xlsx")
+    place = layout().places["claim_name"]
+    cell = openpyxl.load_workbook(path)[place.sheet][place.cell()]
+    assert cell.data_type == "s"
+    assert read_book(path).inputs["claim_name"] == '=HYPERLINK("http://x","y")'
