@@ -1,0 +1,193 @@
+"""Identities of the model's money, and cases worked by hand."""
+
+import numpy as np
+import pytest
+
+from pennyweight.model.inputs import INPUTS
+from pennyweight.model.judgement import judge
+from pennyweight.model.run import run
+from pennyweight.model.turning import turning_points
+from pennyweight.trade import money
+
+PLAIN = {
+    "build_months": 1,
+    "season_months": 12,
+    "ramp_start": 1.0,
+    "loan_share": 0.0,
+    "hold_up": 0.0,
+    "refiner_days": 0.0,
+    "stores": 0.0,
+    "reclamation_bond": 0.0,
+}
+"""A plan without waiting: all of the mill's time, nothing tied up."""
+
+
+@pytest.fixture(scope="module")
+def values():
+    return run()
+
+
+def test_present_value_is_the_trades_own(values):
+    years = values["discount_years"]
+    expected = money.present_value_at(
+        values["discount_rate"], values["cash_after_tax"], years
+    )
+    assert values["net_present_value"] == pytest.approx(expected, rel=1e-12)
+
+
+def test_present_value_at_the_internal_rate_is_nothing(values):
+    value = money.present_value_at(
+        values["internal_rate"], values["cash_after_tax"], values["discount_years"]
+    )
+    assert value == pytest.approx(0, abs=1e-5)
+
+
+def test_internal_rate_is_the_trades_own(values):
+    for ending in ("", "_before_tax"):
+        row = "cash_before_tax" if ending else "cash_after_tax"
+        rate = money.internal_rate(values[row], years=values["discount_years"])
+        assert values[f"internal_rate{ending}"] == pytest.approx(rate, rel=1e-12)
+
+
+def test_payback_is_the_month_in_which_the_trades_own_falls(values):
+    exact = money.payback(values["cash_after_tax"])
+    assert values["payback_month"] == np.ceil(exact)
+
+
+def test_break_even_grade_leaves_no_margin(values):
+    at = run({"head_grade": values["break_even_grade"]})
+    assert at["margin_per_ton"] == pytest.approx(0, abs=1e-9)
+
+
+def test_break_even_price_leaves_no_margin(values):
+    at = run({"gold_price": values["break_even_gold_price"]})
+    assert at["margin_per_ton"] == pytest.approx(0, abs=1e-9)
+
+
+def test_running_break_even_grade_pays_what_a_ton_more_costs(values):
+    at = run({"head_grade": values["running_break_even_grade"]})
+    sold = at["feed_gold"] * at["feed_ounce_value"] * (1 - at["royalty_rate"])
+    assert sold == pytest.approx(at["running_cost_per_ton"], rel=1e-12)
+    assert values["running_break_even_grade"] < values["break_even_grade"]
+
+
+def test_table_of_margins_is_the_plan_at_other_figures(values):
+    for row, share in ((0, 0.4), (6, 1.0), (10, 1.4)):
+        for column, price in ((0, 0.5), (5, 1.0), (8, 1.3)):
+            at = run(
+                {
+                    "head_grade": values["head_grade"] * share,
+                    "gold_price": values["gold_price"] * price,
+                }
+            )
+            assert values["table_margin"][row, column] == pytest.approx(
+                float(at["margin_per_ton"]), rel=1e-9
+            )
+
+
+def test_a_year_of_cost_worked_by_hand():
+    at = run(PLAIN)
+    tons = at["tons_per_month"] * 12
+    hours = at["hours_per_month"] * 12
+    by_ton = 165 + 16 / 0.95 + 2 + 4.5 * (1 - 0.0008 - 0.004 - 0.02)
+    crew = 3 * 29 * 1.28 / 0.75
+    assert at["cost_of_mining"] + at["cost_of_haulage"] + at[
+        "cost_of_reclamation"
+    ] + at["cost_of_tailings"] == pytest.approx(by_ton, rel=1e-12)
+    assert at["cost_of_crew_per_ton"] * tons == pytest.approx(crew * hours, rel=1e-12)
+    assert at["cost_of_overhead_per_ton"] * tons == pytest.approx(12 * 3200, rel=1e-12)
+
+
+def test_ore_runs_out_exactly(values):
+    assert values["ore_milled"].sum() == pytest.approx(float(values["mill_tons"]))
+    assert values["closing_ore"][-1] == 0
+    assert values["ending"].sum() == 1
+
+
+def test_winter_months_mill_nothing_and_still_cost(values):
+    idle = (values["in_season"] == 0) & (values["open_for_work"] == 1)
+    assert idle.any()
+    assert np.all(values["ore_milled"][idle] == 0)
+    assert np.all(values["operating_cost"][idle] > 0)
+
+
+def test_ramp_rises_in_even_steps():
+    at = run({"ramp_start": 0.4, "ramp_months": 3, "season_months": 12})
+    share = at["output_share"][at["working"] == 1][:5]
+    assert share == pytest.approx([0.4, 0.6, 0.8, 1.0, 1.0])
+
+
+def test_losses_are_carried_forward_as_by_hand():
+    at = run(PLAIN | {"ore_tons": 600, "depreciation_method": "straight line"})
+    owed, tax = 0.0, []
+    for profit in at["profit"]:
+        tax.append(0.25 * max(profit - owed, 0))
+        owed = max(owed - profit, 0)
+    assert at["tax_paid"] == pytest.approx(tax, abs=1e-9)
+
+
+@pytest.mark.parametrize("method", ["unit of production", "straight line"])
+def test_all_capital_is_depreciated(method):
+    at = run({"depreciation_method": method})
+    assert at["depreciation"].sum() == pytest.approx(float(at["capital"]), rel=1e-12)
+
+
+def test_loan_is_repaid_with_its_interest(values):
+    drawn, paid = values["loan_drawn"].sum(), values["loan_paid"].sum()
+    assert values["closing_loan"][36] == pytest.approx(0, abs=1e-6)
+    assert paid == pytest.approx(drawn + values["interest"].sum(), rel=1e-12)
+    assert np.count_nonzero(values["loan_paid"] > 1e-6) == 36
+
+
+def test_later_payment_by_the_refiner_takes_more_funding():
+    assert run({"refiner_days": 60})["peak_funding"] > run()["peak_funding"]
+
+
+def test_zero_recovery_of_the_refiner_pays_nothing_for_poor_rock():
+    at = run({"head_grade": 0.0001, "refining_charge": 0.0})
+    assert at["verdict"] == "does not pay"
+    assert at["gold_sales"].sum() < at["operating_cost"].sum()
+
+
+@pytest.mark.parametrize(
+    ("inputs", "verdict"),
+    [
+        ({}, "pays"),
+        ({"gold_price": 2800.0}, "pays its running cost but not its capital"),
+        ({"gold_price": 2000.0}, "does not pay"),
+    ],
+)
+def test_the_three_verdicts(inputs, verdict):
+    assert judge(inputs).verdict == verdict
+
+
+@pytest.mark.parametrize("start", [{}, {"gold_price": 2800.0}])
+def test_turning_points_turn_the_verdict(start):
+    for turning in turning_points(start, "us"):
+        entry = INPUTS[turning.name]
+        step = 1e-6 * (entry.maximum - entry.minimum)
+        around = (turning.needed - step, turning.needed + step)
+        pays = [
+            str(run({**start, turning.name: value})["verdict"]) == "pays"
+            for value in around
+        ]
+        assert sorted(pays) == [False, True], turning
+
+
+def test_an_input_that_cannot_turn_it_says_so():
+    turning = turning_points({"gold_price": 300.0}, "us", ("gravity_recovery",))[0]
+    assert np.isnan(turning.needed)
+
+
+def test_many_sets_at_once_are_each_set_alone():
+    rng = np.random.default_rng(5)
+    names = ("gold_price", "head_grade", "gravity_recovery", "work_index", "ore_tons")
+    drawn = {n: rng.uniform(INPUTS[n].low, INPUTS[n].high, 50) for n in names}
+    together = run(drawn)
+    for place in (0, 17, 49):
+        alone = run({name: column[place] for name, column in drawn.items()})
+        for name in ("net_present_value", "peak_funding", "internal_rate"):
+            assert together[name][place] == pytest.approx(float(alone[name]), rel=1e-12)
+        assert together["closing_owner"][:, place] == pytest.approx(
+            alone["closing_owner"], rel=1e-12
+        )
