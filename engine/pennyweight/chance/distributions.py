@@ -1,0 +1,309 @@
+"""What an input may be: distributions, given by their quantiles.
+
+A distribution is drawn from by its quantile function (the inverse of its
+cumulative probability): `quantile` takes probabilities between 0 and 1.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..errors import BadValue
+from ..trade import samples
+
+OUTSIDE_AT_MOST = 0.01
+"""Largest probability of values outside an input's bounds that clipping may hide."""
+
+
+class Distribution:
+    """Base of all: a quantile function, and ends where it has some."""
+
+    ends = None
+    """Lowest and highest value; None where there is no end."""
+
+    def quantile(self, probability):
+        """Give the value below which a draw falls with a probability.
+
+        Parameters
+        ----------
+        probability : array_like
+            Between 0 and 1, both excluded.
+
+        Returns
+        -------
+        value : ndarray
+        """
+        raise NotImplementedError
+
+    def middle(self):
+        """Give the median."""
+        return float(self.quantile(np.float64(0.5)))
+
+    def spread(self):
+        """Half the distance between the quantiles at one standard deviation."""
+        low, high = self.quantile(np.array([0.15865525393145707, 0.8413447460685429]))
+        return float(high - low) / 2
+
+
+def _finite(kind, **values):
+    for name, value in values.items():
+        if not np.isfinite(value):
+            raise BadValue(f"{kind}: {name} is {value!r}; it must be a finite number.")
+
+
+def _ordered(kind, low, mode, high):
+    _finite(kind, low=low, mode=mode, high=high)
+    if not low <= mode <= high:
+        raise BadValue(
+            f"{kind}: low {low:g}, most likely {mode:g}, high {high:g}; they must not "
+            "fall: give them as low, most likely, high."
+        )
+
+
+@dataclass(frozen=True)
+class Fixed(Distribution):
+    """Always the same value."""
+
+    value: float
+
+    def __post_init__(self):
+        _finite("fixed", value=self.value)
+
+    @property
+    def ends(self):
+        return self.value, self.value
+
+    def quantile(self, probability):
+        return np.full(np.shape(probability), self.value)
+
+
+@dataclass(frozen=True)
+class Uniform(Distribution):
+    """Every value between two ends alike."""
+
+    low: float
+    high: float
+
+    def __post_init__(self):
+        _ordered("uniform", self.low, (self.low + self.high) / 2, self.high)
+
+    @property
+    def ends(self):
+        return self.low, self.high
+
+    def quantile(self, probability):
+        return self.low + (self.high - self.low) * np.asarray(probability)
+
+
+@dataclass(frozen=True)
+class Triangular(Distribution):
+    """Low, most likely and high, with straight sides."""
+
+    low: float
+    mode: float
+    high: float
+
+    def __post_init__(self):
+        _ordered("triangular", self.low, self.mode, self.high)
+
+    @property
+    def ends(self):
+        return self.low, self.high
+
+    def quantile(self, probability):
+        if self.low == self.high:
+            return np.full(np.shape(probability), self.mode)
+        probability = np.asarray(probability, float)
+        return triangular_quantile(probability, self.low, self.mode, self.high)
+
+
+def triangular_quantile(probability, low, mode, high):
+    """Quantile of triangular distributions, elementwise; low below high."""
+    width, left, right = high - low, mode - low, high - mode
+    falls = probability * width >= left
+    # The distance from the nearer foot grows with the root of the chance beyond it.
+    beyond = np.where(falls, 1 - probability, probability)
+    beyond = np.sqrt(beyond * (np.where(falls, right, left) * width))
+    return np.where(falls, high - beyond, low + beyond)
+
+
+@dataclass(frozen=True)
+class Pert(Distribution):
+    """Low, most likely and high, with a beta distribution between them.
+
+    Mean (low + 4 mode + high) / 6; Malcolm, Roseboom, Clark & Fazar 1959, Operations
+    Research 7, 646-669.
+    """
+
+    low: float
+    mode: float
+    high: float
+
+    def __post_init__(self):
+        _ordered("pert", self.low, self.mode, self.high)
+
+    @property
+    def ends(self):
+        return self.low, self.high
+
+    def quantile(self, probability):
+        from scipy.special import betaincinv
+
+        width = self.high - self.low
+        if width == 0:
+            return np.full(np.shape(probability), self.mode)
+        first = 1 + 4 * (self.mode - self.low) / width
+        return self.low + width * betaincinv(first, 6 - first, probability)
+
+
+@dataclass(frozen=True)
+class Normal(Distribution):
+    """Mean and standard deviation."""
+
+    mean: float
+    deviation: float
+
+    def __post_init__(self):
+        _finite("normal", mean=self.mean, deviation=self.deviation)
+        if self.deviation < 0:
+            raise BadValue(
+                f"normal: the standard deviation is {self.deviation:g}; it must not be "
+                "below zero."
+            )
+
+    def quantile(self, probability):
+        from scipy.special import ndtri
+
+        if self.deviation == 0:
+            return np.full(np.shape(probability), self.mean)
+        return self.mean + self.deviation * ndtri(probability)
+
+
+@dataclass(frozen=True)
+class Lognormal(Distribution):
+    """Median, and standard deviation of the natural logarithm."""
+
+    median: float
+    deviation: float
+
+    def __post_init__(self):
+        _finite("lognormal", median=self.median, deviation=self.deviation)
+        if self.median <= 0 or self.deviation < 0:
+            raise BadValue(
+                f"lognormal: median {self.median:g}, deviation of the logarithm "
+                f"{self.deviation:g}; the median must be above zero and the deviation "
+                "not below it."
+            )
+
+    def quantile(self, probability):
+        from scipy.special import ndtri
+
+        if self.deviation == 0:
+            return np.full(np.shape(probability), self.median)
+        return self.median * np.exp(self.deviation * ndtri(probability))
+
+
+@dataclass(frozen=True)
+class MeanOf(Distribution):
+    """What the mean behind repeated measures may be, as far as they tell.
+
+    Each quantile is an end of the interval for the mean at the confidence that puts
+    it there: of lognormal assays by the modified Cox method, of lots that scatter
+    evenly by Student's t.
+
+    Parameters
+    ----------
+    measures : tuple of float
+        At least two.
+    lognormal : bool
+    """
+
+    measures: tuple
+    lognormal: bool = False
+
+    def __post_init__(self):
+        self.quantile(np.array([0.5]))
+
+    def quantile(self, probability):
+        probability = np.asarray(probability, float)
+        confidence = np.clip(np.abs(2 * probability - 1), 1e-15, 1 - 1e-15)
+        interval = (
+            samples.lognormal_interval
+            if self.lognormal
+            else samples.arithmetic_interval
+        )
+        low, high = interval(np.asarray(self.measures, float), confidence)
+        return np.where(probability < 0.5, low, high)
+
+
+KINDS = {
+    # kind: (distribution, what its numbers are; None for any number of measures)
+    "fixed": (Fixed, ("value",)),
+    "uniform": (Uniform, ("low", "high")),
+    "triangular": (Triangular, ("low", "most likely", "high")),
+    "pert": (Pert, ("low", "most likely", "high")),
+    "normal": (Normal, ("mean", "standard deviation")),
+    "lognormal": (Lognormal, ("median", "standard deviation of the logarithm")),
+    "assays": (lambda *given: MeanOf(given, True), None),
+    "lots": (lambda *given: MeanOf(given), None),
+}
+
+
+def distribution(kind, numbers):
+    """Make a distribution from its kind and its numbers.
+
+    Parameters
+    ----------
+    kind : str
+        One of `KINDS`.
+    numbers : sequence of float
+
+    Returns
+    -------
+    distribution : Distribution
+
+    Raises
+    ------
+    BadValue
+        For an unknown kind, a wrong count of numbers, or numbers that do not fit.
+
+    Examples
+    --------
+    >>> distribution("triangular", [1, 2, 4]).ends
+    (1.0, 4.0)
+    """
+    if kind not in KINDS:
+        raise BadValue(f"There is no distribution {kind!r}; use {', '.join(KINDS)}.")
+    make, wanted = KINDS[kind]
+    if wanted is not None and len(numbers) != len(wanted):
+        raise BadValue(
+            f"{kind}: {len(numbers)} numbers; it takes {len(wanted)}: "
+            f"{', '.join(wanted)}."
+        )
+    return make(*(float(number) for number in numbers))
+
+
+def hold_within(chosen, low, high, label, allowed):
+    """Raise when a distribution leaves the bounds of its input.
+
+    Ends must lie within; of tails without end a part of `OUTSIDE_AT_MOST` may lie
+    outside, and is then clipped and counted.
+
+    Parameters
+    ----------
+    chosen : Distribution
+    low, high : float
+    label, allowed : str
+        For the message.
+    """
+    if chosen.ends is not None:
+        outermost = chosen.ends
+    else:
+        outermost = chosen.quantile(np.array([OUTSIDE_AT_MOST, 1 - OUTSIDE_AT_MOST]))
+    slack = 1e-12 * max(abs(low), abs(high))
+    if outermost[0] < low - slack or outermost[1] > high + slack:
+        reach = "reaches" if chosen.ends is not None else "spreads"
+        raise BadValue(
+            f"{label}: its distribution {reach} from {outermost[0]:.6g} to "
+            f"{outermost[1]:.6g}, beyond what the input may be. {allowed}"
+        )

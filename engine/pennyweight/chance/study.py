@@ -1,0 +1,261 @@
+"""What is uncertain about a claim: which inputs, how far, and what goes together."""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from ..errors import BadValue, CallError
+from ..model.axes import MONTHS
+from ..model.inputs import INPUTS, allowed, complete
+from ..model.rules import check_rules
+from ..model.run import run
+from . import price
+from .distributions import (
+    Distribution,
+    Lognormal,
+    Pert,
+    Triangular,
+    distribution,
+    hold_within,
+)
+
+CHOSEN = ("discount_rate", "loan_share", "loan_months", "crew", "shipments_per_month")
+"""Inputs with a low and a high that the operator sets: they are left as they are."""
+
+PRICES = ("flat", "path", "table")
+"""How the gold price is uncertain: one mean price for the whole life, a walk over the
+months, or between the low and the high of the table of inputs."""
+
+SHAPES = {"triangular": Triangular, "pert": Pert}
+
+
+@dataclass
+class Study:
+    """A claim and what is uncertain about it.
+
+    Attributes
+    ----------
+    inputs : dict
+        Every input, as planned.
+    units : {"us", "metric"}
+    spreads : dict of str to Distribution
+        Of each uncertain input.
+    correlations : dict of (str, str) to float
+        Between the normal scores of two inputs (a Gaussian copula).
+    volatility : float
+        Of the gold price, a year; used by a path only.
+    path : bool
+        Whether the gold price walks from month to month.
+    """
+
+    inputs: dict
+    units: str
+    spreads: dict
+    correlations: dict = field(default_factory=dict)
+    volatility: float = price.VOLATILITY
+    path: bool = False
+
+    @property
+    def names(self):
+        """The uncertain inputs, in the order of drawing."""
+        return tuple(self.spreads)
+
+    @property
+    def walks(self):
+        """How many draws the path of the gold price takes."""
+        return MONTHS if self.path else 0
+
+
+def planned_range(name, inputs, units):
+    """Low, planned and high value of an input.
+
+    The table's low and high are for its default; they move in proportion with the
+    value planned, and stay within the input's bounds.
+
+    Parameters
+    ----------
+    name : str
+    inputs : mapping
+    units : {"us", "metric"}
+
+    Returns
+    -------
+    low, planned, high : float
+        All equal where the table has no range.
+    """
+    entry, planned = INPUTS[name], float(inputs[name])
+    low, default, high = (entry.value(units, w) for w in ("low", "default", "high"))
+    if "" in (low, high):
+        return planned, planned, planned
+    if planned != default and default > 0 and planned > 0:
+        low, high = low * planned / default, high * planned / default
+    least, most = entry.within(units)
+    return (
+        max(min(low, planned), least),
+        planned,
+        min(max(high, planned), most),
+    )
+
+
+def uncertain(inputs, units):
+    """Inputs that are drawn unless it is said otherwise, with their ranges.
+
+    Returns
+    -------
+    ranges : dict of str to tuple
+        Low, planned and high, of every input that has a range and is no choice of
+        the operator's.
+    """
+    found = {}
+    for name, entry in INPUTS.items():
+        if entry.numeric and name not in CHOSEN:
+            low, planned, high = planned_range(name, inputs, units)
+            if low < high:
+                found[name] = (low, planned, high)
+    return found
+
+
+def make_study(
+    inputs=None,
+    units="us",
+    vary=None,
+    only=False,
+    correlations=None,
+    gold="flat",
+    volatility=price.VOLATILITY,
+    shape="triangular",
+):
+    """Say what is uncertain about a claim.
+
+    Parameters
+    ----------
+    inputs : mapping, optional
+        As for `pennyweight.model.run.run`, single values.
+    units : {"us", "metric"}
+    vary : mapping of str to Distribution or (kind, numbers), optional
+        In place of the table's ranges; ``("fixed", [value])`` leaves an input out.
+    only : bool
+        Whether nothing else varies, and the gold price as planned.
+    correlations : mapping of (str, str) to float, optional
+    gold : {"flat", "path", "table"}
+        How the gold price is uncertain, unless ``vary`` says it.
+    volatility : float
+        Of the gold price, a year.
+    shape : {"triangular", "pert"}
+        Of the table's ranges.
+
+    Returns
+    -------
+    study : Study
+
+    Raises
+    ------
+    BadValue
+        For ranges that fall, distributions that leave their input's bounds, or a
+        correlation matrix that is none.
+    CallError
+        For unknown inputs and words.
+    """
+    given = complete(inputs or {}, units)
+    check_rules(given)
+    if shape not in SHAPES or gold not in PRICES:
+        raise CallError(
+            f"Shape {shape!r}, gold price {gold!r}: use one of {', '.join(SHAPES)}, "
+            f"and one of {', '.join(PRICES)}."
+        )
+    price.check_volatility(volatility)
+    stated = {name: _stated(name, how, units) for name, how in (vary or {}).items()}
+    spreads = {} if only else _from_table(given, units, shape)
+    walks = gold == "path" and not only and "gold_price" not in stated
+    if walks:
+        spreads.pop("gold_price", None)
+    elif gold == "flat" and not only:
+        spreads["gold_price"] = _flat(given, units, volatility)
+        _hold("gold_price", spreads["gold_price"], units)
+    spreads.update(stated)
+    study = Study(
+        given,
+        units,
+        {name: how for name, how in spreads.items() if not _still(how)},
+        dict(correlations or {}),
+        volatility,
+        walks and volatility > 0,
+    )
+    for name, how in stated.items():
+        if _still(how):
+            given[name] = how.middle()
+    check_rules(given)
+    score_matrix(study)
+    return study
+
+
+def _still(how):
+    return how.ends is not None and how.ends[0] == how.ends[1]
+
+
+def _from_table(inputs, units, shape):
+    ranges = uncertain(inputs, units)
+    return {name: SHAPES[shape](*ends) for name, ends in ranges.items()}
+
+
+def _flat(inputs, units, volatility):
+    """One price for the whole life, its mean the price planned."""
+    life = run(inputs, units, wanted=["life_months"])["life_months"]
+    deviation = price.flat_deviation(volatility, max(float(life), 1.0) / 12)
+    return Lognormal(inputs["gold_price"] * np.exp(-(deviation**2) / 2), deviation)
+
+
+def _stated(name, how, units):
+    if name not in INPUTS:
+        complete({name: 0}, units)
+    if not INPUTS[name].numeric:
+        raise CallError(f"{name} is no number; only numbers can be drawn.")
+    made = how if isinstance(how, Distribution) else distribution(*how)
+    _hold(name, made, units)
+    return made
+
+
+def _hold(name, how, units):
+    entry = INPUTS[name]
+    hold_within(how, *entry.within(units), entry.label, allowed(entry, units))
+
+
+def score_matrix(study):
+    """Correlations between the inputs that have some, as a matrix.
+
+    Parameters
+    ----------
+    study : Study
+
+    Returns
+    -------
+    names : tuple of str
+    matrix : ndarray
+
+    Raises
+    ------
+    BadValue
+        When no draws can have these correlations.
+    """
+    names = tuple(dict.fromkeys(name for pair in study.correlations for name in pair))
+    for name in names:
+        if name not in study.spreads:
+            raise BadValue(
+                f"{name} cannot be correlated: it does not vary"
+                + (" but walks by itself." if name == "gold_price" else ".")
+            )
+    matrix = np.eye(len(names))
+    for (first, second), share in study.correlations.items():
+        if first == second or not -1 <= share <= 1:
+            raise BadValue(
+                f"Correlation of {first} and {second}: {share:g}; give two different "
+                "inputs and a number from -1 to 1."
+            )
+        here, there = names.index(first), names.index(second)
+        matrix[here, there] = matrix[there, here] = share
+    if names and np.linalg.eigvalsh(matrix)[0] < -1e-12:
+        raise BadValue(
+            f"The correlations between {', '.join(names)} contradict one another: no "
+            "numbers can have them all (the matrix is not positive semidefinite)."
+        )
+    return names, matrix

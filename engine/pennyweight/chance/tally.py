@@ -1,0 +1,164 @@
+"""Counting results into bins: any number of trials in the same memory."""
+
+import numpy as np
+
+BINS = 16384
+"""Bins of a result; a quantile is exact to a fraction of one of them."""
+
+WIDER = 0.75
+"""How far the bins reach beyond the first trials, in widths of their range."""
+
+
+class Bins:
+    """Where the bins of one result lie.
+
+    Parameters
+    ----------
+    low, high : float
+    count : int
+    whole : bool
+        Whether the result is a whole number, one to each bin.
+    """
+
+    def __init__(self, low, high, count=BINS, whole=False):
+        self.low, self.high, self.count, self.whole = low, high, count, whole
+        self.width = (high - low) / count
+
+    @classmethod
+    def around(cls, values):
+        """Lay bins around the first results."""
+        finite = values[np.isfinite(values)]
+        if not finite.size:
+            return cls(0.0, 1.0)
+        low, high = float(finite.min()), float(finite.max())
+        reach = WIDER * (high - low) or max(abs(low), 1.0)
+        return cls(low - reach, high + reach)
+
+    @classmethod
+    def of_whole(cls, least, most):
+        """One bin for every whole number."""
+        return cls(least - 0.5, most + 0.5, most - least + 1, True)
+
+    def place(self, values):
+        """Number of the bin of each value; the end bins take all beyond."""
+        place = np.floor((values - self.low) / self.width)
+        return np.clip(place, 0, self.count - 1).astype(np.int64)
+
+
+class Tally:
+    """Results counted into bins.
+
+    Parameters
+    ----------
+    bins : Bins
+
+    Attributes
+    ----------
+    trials, none : int
+        Trials, and those of them without a figure.
+    """
+
+    def __init__(self, bins):
+        self.bins = bins
+        self.counts = np.zeros(bins.count, np.int64)
+        self.sums = np.zeros(bins.count)
+        self.squares = 0.0
+        self.least, self.most = np.inf, -np.inf
+        self.trials = self.none = 0
+
+    def add(self, values):
+        """Count some values in; not-a-number is counted apart."""
+        self.trials += len(values)
+        finite = values[~np.isnan(values)]
+        self.none += len(values) - len(finite)
+        if not finite.size:
+            return
+        place = self.bins.place(finite)
+        self.counts += np.bincount(place, minlength=self.bins.count)
+        self.sums += np.bincount(place, finite, self.bins.count)
+        self.squares += float(np.sum((finite - self.bins.low) ** 2))
+        self.least = min(self.least, float(finite.min()))
+        self.most = max(self.most, float(finite.max()))
+
+    def merge(self, other):
+        """Count in what another tally with the same bins holds."""
+        self.counts += other.counts
+        self.sums += other.sums
+        self.squares += other.squares
+        self.least = min(self.least, other.least)
+        self.most = max(self.most, other.most)
+        self.trials += other.trials
+        self.none += other.none
+
+    @property
+    def counted(self):
+        """Trials with a figure."""
+        return self.trials - self.none
+
+    def mean(self):
+        """Give the mean of the figures; not-a-number without any."""
+        if not self.counted:
+            return np.nan
+        if self.least == self.most:
+            return self.least
+        return float(self.sums.sum()) / self.counted
+
+    def deviation(self):
+        """Give the standard deviation of the figures."""
+        if not self.counted:
+            return np.nan
+        shifted = self.mean() - self.bins.low
+        return float(np.sqrt(max(self.squares / self.counted - shifted**2, 0.0)))
+
+    def quantile(self, share):
+        """Give the figure that a share of the trials lies below.
+
+        Trials without a figure count as above all others (money that never comes
+        back); not-a-number where the quantile falls among them.
+        """
+        rank = share * self.trials
+        if not self.counted or rank > self.counted:
+            return np.nan
+        if self.least == self.most:
+            return self.least
+        upto = np.cumsum(self.counts)
+        place = min(int(np.searchsorted(upto, rank)), self.bins.count - 1)
+        if self.bins.whole:
+            return float(self.sums[place] / max(self.counts[place], 1))
+        before = upto[place] - self.counts[place]
+        inside = (rank - before) / max(self.counts[place], 1)
+        value = self.bins.low + (place + inside) * self.bins.width
+        return float(min(max(value, self.least), self.most))
+
+    def shortfall(self, share):
+        """Give the mean of the worst share of the trials (expected shortfall)."""
+        if not self.counted:
+            return np.nan
+        if self.least == self.most:
+            return self.least
+        rank = share * self.counted
+        upto = np.cumsum(self.counts)
+        place = min(int(np.searchsorted(upto, rank)), self.bins.count - 1)
+        before = upto[place] - self.counts[place]
+        total = self.sums[:place].sum() + (rank - before) * (
+            self.sums[place] / max(self.counts[place], 1)
+        )
+        return float(total / rank)
+
+    def histogram(self, columns=40):
+        """Give the trials in even columns over the middle 99 %.
+
+        Returns
+        -------
+        edges, shares : ndarray
+            The end columns hold all that lies beyond them.
+        """
+        ends = (self.quantile(0.005), self.quantile(0.995))
+        if not np.isfinite(ends).all() or ends[0] == ends[1]:
+            middle = self.mean() if self.counted else 0.0
+            return np.array([middle, middle]), np.array([1.0])
+        edges = np.linspace(*ends, columns + 1)
+        middles = self.bins.low + (np.arange(self.bins.count) + 0.5) * self.bins.width
+        place = np.clip(np.searchsorted(edges, middles) - 1, 0, columns - 1)
+        shares = np.bincount(place, self.counts, columns) / self.trials
+        return edges, shares
