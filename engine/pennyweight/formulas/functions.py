@@ -50,7 +50,7 @@ def smallest(values, place):
     """
     if hasattr(values, "__formula__") or hasattr(place, "__formula__"):
         return Operation("SMALL", (express(values), express(place)))
-    return np.sort(np.asarray(values), axis=0)[int(np.max(place)) - 1]
+    return np.sort(values, axis=0)[int(np.max(place)) - 1]
 
 
 def lookup(value, keys, results):
@@ -79,9 +79,9 @@ def lookup(value, keys, results):
         first = express(1)
         places = (first, match) if results.across else (match, first)
         return Operation("INDEX", (results, *places), results.kind)
-    place = np.argmax(np.asarray(keys) == np.asarray(value), axis=0)
+    place = np.argmax(np.equal(keys, value), axis=0)
     if np.ndim(results) > 1:
         found = np.take_along_axis(np.asarray(results), place[None], axis=0)[0]
     else:
-        found = np.asarray(results)[place]
-    return found.item() if np.ndim(found) == 0 else found
+        found = results[place] if np.ndim(place) == 0 else np.asarray(results)[place]
+    return found.item() if isinstance(found, np.generic) else found

@@ -56,7 +56,7 @@ def shown(unit, system):
     >>> shown("kWh/ton", "metric"), shown("grade", "us")
     ('kWh/t', 'oz/ton')
     """
-    if unit in ("-", "share", "count", "check"):
+    if unit in ("-", "share", "count", "check", "mixed"):
         return ""
     words = _WORD.sub(lambda word: WORDS[system].get(word[0], word[0]), unit)
     return words.replace("_", " ")
@@ -173,6 +173,8 @@ CONSTANTS = {
     "check_tolerance": ("Tolerance of the checks, relative", "-", 1e-6, 1e-6),
     "beyond_any": ("Above every logarithm of a grade", "-", 1000.0, 1000.0),
     "fewest_to_test": ("Samples below which no test can tell", "-", 4.0, 4.0),
+    "one_gram": ("One gram", "g", 1.0, 1.0),
+    "one_grade": ("One grade unit of this book", "grade", 1.0, 1.0),
     "plan_months": ("Last month of the plan", "month", MONTHS, MONTHS),
     "fine": ("Fineness of pure metal", "-", 1000.0, 1000.0),
 }

@@ -115,7 +115,7 @@ def optimum_feed_size(work_index):
 
     Parameters
     ----------
-    work_index : array_like [kWh/ton] in (0, inf)
+    work_index : array_like [kWh/short_ton] in (0, inf)
         Bond work index, per short ton.
 
     Returns
@@ -148,7 +148,7 @@ def oversized_feed_factor(work_index, feed_f80, product_p80):
 
     Parameters
     ----------
-    work_index : array_like [kWh/ton] in (0, inf)
+    work_index : array_like [kWh/short_ton] in (0, inf)
         Bond work index, per short ton.
     feed_f80 : array_like [um] in (0, inf)
         Size that 80 % of the feed passes.
@@ -269,7 +269,7 @@ def efficiency_factors(
 
     Parameters
     ----------
-    work_index : array_like [kWh/ton] in (0, inf)
+    work_index : array_like [kWh/short_ton] in (0, inf)
         Bond work index, per short ton.
     feed_f80 : array_like [um] in (0, inf)
         Size that 80 % of the feed passes.

@@ -243,7 +243,7 @@ def ball_top_size(
     ----------
     feed_f80 : array_like [um] in (0, inf)
         Size that 80 % of the new feed passes.
-    work_index : array_like [kWh/ton] in (0, inf)
+    work_index : array_like [kWh/short_ton] in (0, inf)
         Bond work index, per short ton.
     specific_gravity : array_like [-] in (0, 20)
         Of the ore.

@@ -29,7 +29,7 @@ _NUMBER = {
     "count": "0",
     "check": '"holds";;"look here"',
     "month": "0",
-    "year": "0.00",
+    "year": "0.0##",
     "um": "#,##0",
     "mass": "#,##0.0",
     "mass/month": "#,##0.0",

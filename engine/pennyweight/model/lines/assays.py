@@ -34,10 +34,10 @@ def sample_used(sample_weight):
 
 @table.line("Grade used", "grade", over="sample")
 def sample_value(
-    sample_grade, sample_coarse_mass, sample_coarse_grade, sample_fine_mass
+    sample_grade, sample_coarse_mass, sample_coarse_grade, sample_fine_mass, one_gram
 ):
     """Screen-fire: both fractions by their masses; else the assay itself."""
-    fine_mass = np.where(sample_fine_mass > 0, sample_fine_mass, 1)
+    fine_mass = np.where(sample_fine_mass > 0, sample_fine_mass, one_gram)
     return head.metallics_grade(
         sample_coarse_mass, sample_coarse_grade, fine_mass, sample_grade
     )
@@ -50,10 +50,10 @@ def sample_share(sample_weight, sample_count):
 
 
 @table.line("Logarithm", over="sample")
-def sample_log(sample_value, sample_constant, sample_used):
+def sample_log(sample_value, sample_constant, sample_used, one_grade):
     """Natural, of the grade and the constant; 0 where nothing can be taken."""
     grade = sample_value + sample_constant
-    return np.log(np.where(grade > 0, grade, 1)) * sample_used
+    return np.log(np.where(grade > 0, grade, one_grade) / one_grade) * sample_used
 
 
 @table.line("Squared deviation", over="sample")
@@ -139,10 +139,15 @@ def sichel_factor(closing_sichel):
 
 @found.line("Lognormal mean (Finney, Sichel)", "grade")
 def sample_lognormal_mean(
-    sample_log_mean, sichel_factor, sample_constant, sample_count, sample_zeros
+    sample_log_mean,
+    sichel_factor,
+    sample_constant,
+    sample_count,
+    sample_zeros,
+    one_grade,
 ):
     """None with fewer than two samples, or with one that has no logarithm."""
-    mean = np.exp(sample_log_mean) * sichel_factor - sample_constant
+    mean = np.exp(sample_log_mean) * sichel_factor * one_grade - sample_constant
     usable = np.logical_and(sample_count > 1, sample_zeros == 0)
     return np.where(usable, mean, np.nan)
 
@@ -161,17 +166,23 @@ def cox_half(sample_log_mean, sample_log_variance, sichel_count, sample_confiden
 
 
 @found.line("Lower end of the interval for the mean", "grade")
-def sample_mean_low(cox_middle, cox_half, sample_constant, sample_count, sample_zeros):
+def sample_mean_low(
+    cox_middle, cox_half, sample_constant, sample_count, sample_zeros, one_grade
+):
     """At the confidence chosen; for few samples the upper end is still too low."""
     usable = np.logical_and(sample_count > 1, sample_zeros == 0)
-    return np.where(usable, np.exp(cox_middle - cox_half) - sample_constant, np.nan)
+    mean = np.exp(cox_middle - cox_half) * one_grade - sample_constant
+    return np.where(usable, mean, np.nan)
 
 
 @found.line("Upper end of the interval for the mean", "grade")
-def sample_mean_high(cox_middle, cox_half, sample_constant, sample_count, sample_zeros):
+def sample_mean_high(
+    cox_middle, cox_half, sample_constant, sample_count, sample_zeros, one_grade
+):
     """At the confidence chosen; for few samples it is still too low."""
     usable = np.logical_and(sample_count > 1, sample_zeros == 0)
-    return np.where(usable, np.exp(cox_middle + cox_half) - sample_constant, np.nan)
+    mean = np.exp(cox_middle + cox_half) * one_grade - sample_constant
+    return np.where(usable, mean, np.nan)
 
 
 @found.line("Mean used", "grade")

@@ -186,8 +186,8 @@ def enter(section, name, checks, label, relation):
         """1 where it holds."""
         return relation(actual, expected, check_tolerance)
 
-    section.gather(f"{name}_actual", "Is", "-", name, shown, note="Found.")
-    section.gather(f"{name}_expected", label, "-", name, wanted, note="Wanted.")
+    section.gather(f"{name}_actual", "Is", "mixed", name, shown, note="Found.")
+    section.gather(f"{name}_expected", label, "mixed", name, wanted, note="Wanted.")
 
 
 def _reads(name):

@@ -309,7 +309,7 @@ def tons_per_year(tons_per_month, season_months):
     return tons_per_month * season_months
 
 
-@pace.line("People needed", "person")
+@pace.line("People needed", "count")
 def attention_needed(
     crusher_attention,
     conveying_attention,
@@ -327,7 +327,7 @@ def attention_needed(
     )
 
 
-@pace.line("Bin needed", "ton")
+@pace.line("Bin needed", "ton/day")
 def bin_needed(feed_rate, hours_per_day, crusher_hours):
     """To feed the mill while the crusher rests."""
     return feed_rate * np.maximum(hours_per_day - crusher_hours, 0)

@@ -33,7 +33,7 @@ def planned_recovery(recovery_source, gravity_recovery, lot_recovery):
 @rock.line("Grade of the mill feed", "grade")
 def feed_grade(planned_grade, dilution):
     """Ore grade thinned by barren waste."""
-    return deposit.diluted_grade(planned_grade, dilution)
+    return planned_grade / (1 + dilution)
 
 
 @rock.line("Wet weight of a dry ton", "ton/ton")

@@ -8,7 +8,7 @@ calendar = Section("Cash flow", "Calendar")
 ore = Section("Cash flow", "Ore and gold")
 
 
-@calendar.monthly("Year of the plan", "count")
+@calendar.monthly("Year of the plan", "year")
 def plan_year(month, months_per_year):
     """Month 0 is year 0."""
     return np.ceil(month / months_per_year)
