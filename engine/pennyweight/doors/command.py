@@ -9,6 +9,7 @@ from typing import Annotated
 import typer
 
 from ..errors import PennyweightError
+from .calc_command import app as calc_app
 from .excel_command import app as excel_app
 from .functions_command import functions
 
@@ -90,6 +91,7 @@ def judge(book: BookArgument, as_json: JsonOption = False):
 
 app.command()(functions)
 app.add_typer(excel_app, name="excel")
+app.add_typer(calc_app, name="calc")
 
 
 def _as_xlsx(path):

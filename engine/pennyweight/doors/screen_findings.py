@@ -1,8 +1,25 @@
-"""How the doctors' findings show on the terminal."""
+"""The doctors' findings, and how they show on the terminal."""
 
-import typer
+from dataclasses import dataclass
 
 COLOURS = {"well": "green", "mind": "yellow", "ill": "red"}
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One thing that a doctor looked at.
+
+    Attributes
+    ----------
+    what, said : str
+    state : {"well", "mind", "ill"}
+    mend : str
+    """
+
+    what: str
+    state: str
+    said: str
+    mend: str = ""
 
 
 def show_findings(findings):
@@ -17,6 +34,8 @@ def show_findings(findings):
     code : int
         0, or 3 when something is ill.
     """
+    import typer
+
     for finding in findings:
         state = typer.style(f"{finding.state:<5}", fg=COLOURS[finding.state])
         typer.echo(f"{state} {finding.what}: {finding.said}")

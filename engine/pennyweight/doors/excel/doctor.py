@@ -4,28 +4,12 @@ import importlib.metadata
 import importlib.util
 import struct
 import sys
-from dataclasses import dataclass
 from pathlib import Path
+
+from ..screen_findings import Finding
 
 OFFICE = r"Software\Microsoft\Office"
 PLATFORM = (r"SOFTWARE\Microsoft\Office\ClickToRun\Configuration", "Platform")
-
-
-@dataclass(frozen=True)
-class Finding:
-    """One thing looked at.
-
-    Attributes
-    ----------
-    what, said : str
-    state : {"well", "mind", "ill"}
-    mend : str
-    """
-
-    what: str
-    state: str
-    said: str
-    mend: str = ""
 
 
 class Machine:

@@ -1,0 +1,1 @@
+"""The LibreOffice door: our functions in Calc's cells, as an extension."""

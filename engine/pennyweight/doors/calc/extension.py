@@ -1,0 +1,124 @@
+"""The extension file (.oxt): type library, component, and the wizard's descriptions.
+
+It is the same on every machine, so that it can be built once and handed on.
+"""
+
+import io
+import zipfile
+from pathlib import Path
+from xml.sax.saxutils import escape, quoteattr
+
+from ... import __version__
+from ..registry import PREFIX, registry
+from .types import ROWS, type_library
+
+IDENTIFIER = "pennyweight.functions"
+SERVICE = "dwt"
+NAME = "pennyweight.oxt"
+MOMENT = (2026, 1, 1, 0, 0, 0)
+
+MANIFEST = """\
+<?xml version="1.0" encoding="UTF-8"?>
+<manifest:manifest xmlns:manifest="http://openoffice.org/2001/manifest">
+<manifest:file-entry manifest:full-path="pennyweight.rdb" \
+manifest:media-type="application/vnd.sun.star.uno-typelibrary;type=RDB"/>
+<manifest:file-entry manifest:full-path="component.py" \
+manifest:media-type="application/vnd.sun.star.uno-component;type=Python"/>
+<manifest:file-entry manifest:full-path="CalcAddIn.xcu" \
+manifest:media-type="application/vnd.sun.star.configuration-data"/>
+</manifest:manifest>
+"""
+
+DESCRIPTION = f"""\
+<?xml version="1.0" encoding="UTF-8"?>
+<description xmlns="http://openoffice.org/extensions/description/2006" \
+xmlns:d="http://libreoffice.org/extensions/description/2011">
+<identifier value="{IDENTIFIER}"/>
+<version value="{__version__}"/>
+<display-name><name lang="en">pennyweight: functions of a small gold mill</name>\
+</display-name>
+<dependencies><d:LibreOffice-minimal-version value="7.0" \
+d:name="LibreOffice 7.0"/></dependencies>
+</description>
+"""
+
+HEAD = """\
+<?xml version="1.0" encoding="UTF-8"?>
+<oor:component-data xmlns:oor="http://openoffice.org/2001/registry" \
+xmlns:xs="http://www.w3.org/2001/XMLSchema" oor:name="CalcAddIns" \
+oor:package="org.openoffice.Office">
+<node oor:name="AddInInfo">
+<node oor:name="dwt" oor:op="replace">
+<node oor:name="AddInFunctions">
+"""
+TAIL = "</node>\n</node>\n</node>\n</oor:component-data>\n"
+
+
+def extension_bytes():
+    """Give the bytes of the extension file; always the same for one registry.
+
+    Returns
+    -------
+    content : bytes
+    """
+    parts = {
+        "META-INF/manifest.xml": MANIFEST.encode(),
+        "description.xml": DESCRIPTION.encode(),
+        "pennyweight.rdb": type_library("dwt", "XFunctions", methods()),
+        "component.py": Path(__file__).with_name("component.py").read_bytes(),
+        "CalcAddIn.xcu": descriptions().encode(),
+    }
+    target = io.BytesIO()
+    with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as package:
+        for name, content in parts.items():
+            item = zipfile.ZipInfo(name, MOMENT)
+            item.compress_type = zipfile.ZIP_DEFLATED
+            package.writestr(item, content)
+    return target.getvalue()
+
+
+def method(entry):
+    """Name of a function's method: without the prefix, which the service's name is."""
+    return entry.name.removeprefix(PREFIX)
+
+
+def methods():
+    """Every method with its arguments' plain names and types.
+
+    What is needed comes as rows of cells, so that a blank is no zero; what may be
+    left out comes as anything, the only type that Calc leaves out.
+    """
+    return {
+        method(entry): [
+            (f"a{place}", ROWS if argument.required else "any")
+            for place, argument in enumerate(entry.arguments, 1)
+        ]
+        for entry in registry().values()
+    }
+
+
+def descriptions():
+    """Names, help and arguments of every function, as LibreOffice's settings."""
+    return HEAD + "".join(_function(entry) for entry in registry().values()) + TAIL
+
+
+def _function(entry):
+    arguments = "".join(
+        f'<node oor:name="a{place}" oor:op="replace">'
+        f"{_said('DisplayName', argument.name)}{_said('Description', argument.help)}"
+        "</node>\n"
+        for place, argument in enumerate(entry.arguments, 1)
+    )
+    return (
+        f'<node oor:name={quoteattr(method(entry))} oor:op="replace">\n'
+        f"{_said('DisplayName', entry.name)}{_said('Description', entry.help)}"
+        '<prop oor:name="Category"><value>Add-In</value></prop>\n'
+        f"{_said('CompatibilityName', entry.name)}"
+        f'<node oor:name="Parameters">\n{arguments}</node>\n</node>\n'
+    )
+
+
+def _said(name, text):
+    return (
+        f'<prop oor:name="{name}"><value xml:lang="en">{escape(text)}</value></prop>\n'
+    )

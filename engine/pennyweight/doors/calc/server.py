@@ -1,0 +1,62 @@
+"""The engine as LibreOffice's functions ask it: a line of JSON in, a line out.
+
+It ends when its input ends, that is with LibreOffice.
+"""
+
+import json
+import sys
+
+from ..cell_values import CellError
+from ..registry import PREFIX, registry
+from ..sheet_call import answer
+
+
+def reply(question):
+    """Answer one question.
+
+    Parameters
+    ----------
+    question : str or bytes
+        Name of the function without its prefix, and the arguments as rows.
+
+    Returns
+    -------
+    rows : list of list
+    """
+    name, given = json.loads(question)
+    entry = registry()[PREFIX + name]
+    blocks = [
+        None if _left_out(block, argument) else _block(block)
+        for argument, block in zip(entry.arguments, given, strict=True)
+    ]
+    rows = answer(entry, blocks)
+    return [[_told(cell) for cell in row] for row in rows]
+
+
+def _left_out(block, argument):
+    """Whether an argument was left out; Calc gives a single blank cell as 0."""
+    blank_word = block == [[0.0]] and argument.kind in ("choice", "names", "cell")
+    return block is None or (blank_word and not argument.required)
+
+
+def _block(rows):
+    return tuple(
+        tuple(CellError(c["error"]) if isinstance(c, dict) else c for c in row)
+        for row in rows
+    )
+
+
+def _told(cell):
+    return {"error": str(cell)} if isinstance(cell, CellError) else cell
+
+
+def main(questions=None, answers=None):
+    """Answer until the questions end."""
+    answers = answers or sys.stdout.buffer
+    for question in questions or sys.stdin.buffer:
+        answers.write(json.dumps(reply(question)).encode() + b"\n")
+        answers.flush()
+
+
+if __name__ == "__main__":
+    main()
