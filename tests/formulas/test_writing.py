@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from pennyweight.formulas import Reference, formula, lookup, rounded
+from pennyweight.errors import BadValue
+from pennyweight.formulas import Reference, formula, lookup, rounded, smallest
 
 A, B, C = (Reference(name) for name in ("a", "b", "c"))
 WORD = Reference("word", kind="text")
@@ -218,3 +219,21 @@ def test_lookup_on_numbers_and_on_many_at_once():
     results = np.array([[10.0, 40.0], [20.0, 30.0]])
     found = lookup(np.array([2.0, 4.0]), keys, results)
     assert found.tolist() == [20.0, 40.0]
+
+
+def test_lookup_of_what_is_not_there_is_refused_as_a_sheet_does():
+    with pytest.raises(BadValue, match="None of the keys equals 7"):
+        lookup(7, [5, 3, 9], ["mill", "tables", "pump"])
+    with pytest.raises(BadValue, match="#N/A"):
+        lookup(np.array([5.0, 7.0]), np.array([[5.0, 5.0]]), np.array([[1.0, 2.0]]))
+
+
+@pytest.mark.parametrize(("place", "value"), [(1, -1.5), (2, 0.0), (4, 8.25)])
+def test_smallest_counts_from_one(place, value):
+    assert smallest([3.0, -1.5, 0.0, 8.25], place) == value
+    many = np.array([[3.0, 1.0], [-1.5, 2.0], [0.0, 4.0], [8.25, 3.0]])
+    assert smallest(many, place).tolist() == np.sort(many, axis=0)[place - 1].tolist()
+
+
+def test_smallest_as_a_formula():
+    assert formula(smallest(COLUMN, A)) == "=SMALL(D1:D3,a)"

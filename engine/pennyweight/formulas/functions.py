@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from ..errors import BadValue
 from .expression import Operation, express
 
 
@@ -67,6 +68,11 @@ def lookup(value, keys, results):
     result : scalar, array or Expression
         The entry of ``results`` whose key equals the value.
 
+    Raises
+    ------
+    BadValue
+        When no key equals the value.
+
     Examples
     --------
     >>> lookup(3, [5, 3, 9], ["mill", "tables", "pump"])
@@ -79,7 +85,10 @@ def lookup(value, keys, results):
         first = express(1)
         places = (first, match) if results.across else (match, first)
         return Operation("INDEX", (results, *places), results.kind)
-    place = np.argmax(np.equal(keys, value), axis=0)
+    same = np.equal(keys, value)
+    if not np.all(np.any(same, axis=0)):
+        raise BadValue(f"None of the keys equals {value!r}; a sheet would show #N/A.")
+    place = np.argmax(same, axis=0)
     if np.ndim(results) > 1:
         found = np.take_along_axis(np.asarray(results), place[None], axis=0)[0]
     else:
