@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from pennyweight.errors import BadValue
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.judgement import judge
 from pennyweight.model.run import run
@@ -191,3 +192,10 @@ def test_many_sets_at_once_are_each_set_alone():
         assert together["closing_owner"][:, place] == pytest.approx(
             alone["closing_owner"], rel=1e-12
         )
+
+
+def test_a_mill_beyond_its_critical_speed_is_refused_in_words():
+    with pytest.raises(BadValue, match="cling to the shell"):
+        run({"mill_speed": 60.0})
+    with pytest.raises(BadValue, match="choice_speed_02"):
+        run({"choice_speed_02": 70.0})

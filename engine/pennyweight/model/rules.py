@@ -3,6 +3,7 @@
 import numpy as np
 
 from ..errors import BadValue
+from ..trade.mills import critical_speed
 from .units import SMALLEST_REDUCTION, constants
 
 MOST_CALLED = 1.5
@@ -69,6 +70,7 @@ def check_rules(inputs, places=None, units="us"):
             )
             raise BadValue(f"{shown}: {sentence}. Change one of them.")
     _check_lot(inputs, places, units)
+    _check_speeds(inputs, places, units)
 
 
 def _check_lot(inputs, places, units):
@@ -89,6 +91,26 @@ def _check_lot(inputs, places, units):
             f"{np.min(assayed):.4g} g went in: more gold out than in. Weigh and assay "
             "again, or correct the entries."
         )
+
+
+def _check_speeds(inputs, places, units):
+    """Refuse mills, the planned one and those compared, that would centrifuge."""
+    metres = constants(units)["metres_per_length"]
+    pairs = [("mill_speed", "mill_diameter")]
+    pairs += [
+        (name, name.replace("speed", "diameter"))
+        for name in inputs
+        if name.startswith("choice_speed_")
+    ]
+    for speed, diameter in pairs:
+        critical = critical_speed(inputs[diameter] * metres)
+        if np.any(np.asarray(inputs[speed]) > critical):
+            raise BadValue(
+                f"{speed}{_at(speed, places)} = {np.max(inputs[speed]):.4g}: at "
+                f"{np.min(critical):.4g} revolutions a minute the balls of this mill "
+                f"({diameter}{_at(diameter, places)}) cling to the shell; it must "
+                "turn more slowly."
+            )
 
 
 def _at(name, places):

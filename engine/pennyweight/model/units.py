@@ -173,6 +173,7 @@ CONSTANTS = {
     "check_tolerance": ("Tolerance of the checks, relative", "-", 1e-6, 1e-6),
     "beyond_any": ("Above every logarithm of a grade", "-", 1000.0, 1000.0),
     "fewest_to_test": ("Samples below which no test can tell", "-", 4.0, 4.0),
+    "highest_speed": ("Highest usual share of the critical speed", "share", 0.9, 0.9),
     "one_gram": ("One gram", "g", 1.0, 1.0),
     "one_grade": ("One grade unit of this book", "grade", 1.0, 1.0),
     "plan_months": ("Last month of the plan", "month", MONTHS, MONTHS),

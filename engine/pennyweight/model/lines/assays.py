@@ -59,7 +59,8 @@ def sample_log(sample_value, sample_constant, sample_used, one_grade):
 @table.line("Squared deviation", over="sample")
 def sample_deviation(sample_log, sample_log_mean, sample_used):
     """Of the logarithm from its mean."""
-    return sample_used * (sample_log - sample_log_mean) ** 2
+    deviation = sample_log - sample_log_mean
+    return sample_used * deviation * deviation
 
 
 @table.line("To be sorted", over="sample")

@@ -167,7 +167,7 @@ BALANCES = (
 LIMITS = (
     # what, shown line, line or input that it must not exceed
     ("Motor of the mill is big enough", "mill_motor_load", "everything"),
-    ("Mill runs below its critical speed", "speed_share", "everything"),
+    ("Mill runs at a usual speed", "speed_share", "highest_speed"),
     ("Generator is big enough", "generator_load", "everything"),
     ("Crew is big enough for the units", "attention_needed", "crew"),
     ("Bin carries the mill while the crusher rests", "bin_needed", "bin_capacity"),

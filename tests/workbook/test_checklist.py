@@ -1,0 +1,367 @@
+"""What a good model workbook shows, point by point, in both unit systems."""
+
+import ast
+import inspect
+import re
+from collections import defaultdict
+
+import openpyxl
+import pytest
+from openpyxl.formula import Tokenizer
+from openpyxl.utils import coordinate_to_tuple
+
+from pennyweight.model import lines as line_modules
+from pennyweight.model.axes import AXES
+from pennyweight.model.inputs import INPUTS, STATUSES
+from pennyweight.model.line import LINES
+from pennyweight.model.run import run
+from pennyweight.workbook.book import make_book
+from pennyweight.workbook.cells import formula_at
+from pennyweight.workbook.front_sheets import used_equations
+from pennyweight.workbook.layout import HEAD, LINE_SHEETS, SHEETS, layout, listed
+from pennyweight.workbook.write import book_bytes
+
+from ..oracles.package import formula_cells, stored_cells
+
+SHARED = (
+    "IF AND OR NOT SUM MIN MAX ABS SUMPRODUCT INDEX MATCH SMALL EXP LN LOG10 SQRT INT "
+    "MOD TINV NORMSINV COUNTIF AVERAGE SIN COS ACOS"
+)
+"""Functions that Excel 2010, LibreOffice and Gnumeric share, as far as used."""
+
+
+@pytest.fixture(scope="module", params=["us", "metric"])
+def path(request, tmp_path_factory):
+    path = tmp_path_factory.mktemp(request.param) / "book.xlsx"
+    path.write_bytes(book_bytes(make_book(units=request.param)))
+    return path
+
+
+@pytest.fixture(scope="module")
+def book(path):
+    return openpyxl.load_workbook(path)
+
+
+@pytest.fixture(scope="module")
+def formulas(book):
+    return {
+        (sheet.title, cell.coordinate): cell.value
+        for sheet in book
+        for row in sheet.iter_rows()
+        for cell in row
+        if cell.data_type == "f"
+    }
+
+
+def words_of(sheet):
+    return " ".join(
+        str(cell.value) for row in sheet.iter_rows() for cell in row if cell.value
+    )
+
+
+def test_01_first_sheet_says_what_it_is(book):
+    said = words_of(book.worksheets[0])
+    for word in ("Does this claim pay", "Unit system", "Layout", "Colours", "Cautions"):
+        assert word in said
+
+
+def test_02_inputs_workings_results_and_checks_are_apart(book):
+    assert book.sheetnames == list(SHEETS)
+    for sheet in ("Inputs", "Answer", "Cash flow", "Checks"):
+        assert sheet in book.sheetnames
+
+
+def test_03_nothing_is_hidden(book):
+    for sheet in book:
+        assert sheet.sheet_state == "visible"
+        assert not any(part.hidden for part in sheet.row_dimensions.values())
+        assert not any(part.hidden for part in sheet.column_dimensions.values())
+
+
+def test_04_columns_mean_the_same_on_every_sheet(book):
+    for name in LINE_SHEETS:
+        heads = [book[name].cell(HEAD + 1, column).value for column in range(2, 5)]
+        assert heads == ["Value", "Unit", "Note"]
+
+
+def test_05_one_timeline_in_the_frozen_pane(book):
+    sheet = book["Cash flow"]
+    assert sheet.freeze_panes == f"B{HEAD + 2}"
+    place = layout().axes["month"]
+    months = [sheet.cell(HEAD + 1, place.column + 1 + m).value for m in (0, 1, 120)]
+    assert months == [0, 1, 120]
+
+
+def test_06_rows_read_upwards_or_their_own_past(formulas):
+    """Along the months a row reads this month or the one before, never a later one."""
+    for (sheet, cell), formula in formulas.items():
+        if sheet != "Cash flow" or coordinate_to_tuple(cell)[1] < 6:
+            continue
+        here = coordinate_to_tuple(cell)[1]
+        for found in re.findall(r"(?<![A-Za-z_'!$.])([A-Z]{1,3}\d+)\b", formula):
+            assert here - 1 <= coordinate_to_tuple(found)[1] <= here, (cell, formula)
+
+
+def test_07_the_overall_check_is_on_every_sheet(book):
+    for sheet in book:
+        assert sheet["A3"].value == '=Claim_name&": "&Verdict&"; "&Checks_flag'
+
+
+def test_08_money_and_its_date_are_stated(book):
+    said = words_of(book["About"])
+    assert "Prices and costs of" in said and "real: nothing is inflated" in said
+
+
+def test_09_every_input_is_explained(book):
+    sheet = book["Inputs"]
+    for name, entry in listed():
+        row = layout().places[name].row + 1
+        label, _, _, meaning = (sheet.cell(row, column).value for column in range(1, 5))
+        basis, status = sheet.cell(row, 9).value, sheet.cell(row, 10).value
+        assert label == entry.label and meaning and basis and status in STATUSES
+        if entry.numeric:
+            assert sheet.cell(row, 7).value is not None  # at least
+            assert sheet.cell(row, 8).value is not None  # at most
+
+
+def test_10_only_inputs_are_unlocked(book):
+    places = {(layout().places[n].sheet, layout().places[n].cell()) for n in INPUTS}
+    places |= {
+        ("Inputs", f"{column}{layout().places[name].row + 1}")
+        for name, _ in listed()
+        for column in "IJ"  # basis and status
+    }
+    unlocked = {
+        (sheet.title, cell.coordinate)
+        for sheet in book
+        for row in sheet.iter_rows()
+        for cell in row
+        if not cell.protection.locked
+    }
+    assert unlocked == places
+    assert all(sheet.protection.sheet for sheet in book)
+    assert not any(sheet.protection.password for sheet in book)
+
+
+def test_11_validation_equals_the_bounds(book):
+    units = book["About"][
+        book.defined_names["Book_units"].attr_text.split("!")[1].replace("$", "")
+    ].value
+    rules = {
+        (sheet.title, str(rule.sqref)): rule
+        for sheet in book
+        for rule in sheet.data_validations.dataValidation
+    }
+    for name, entry in INPUTS.items():
+        place = layout().places[name]
+        if entry.kind == "text":
+            continue
+        rule = rules[place.sheet, place.cell()]
+        assert rule.prompt and rule.error
+        if entry.kind == "choice":
+            assert rule.formula1.strip('"').split(",") == list(entry.choices)
+        else:
+            bounds = (float(rule.formula1), float(rule.formula2))
+            assert bounds == pytest.approx(entry.within(units), rel=1e-12)
+
+
+def test_12_each_input_appears_once(book):
+    assert len({entry.label + entry.section for entry in INPUTS.values()}) == len(
+        INPUTS
+    )
+    assert len({str(layout().places[name]) for name in INPUTS}) == len(INPUTS)
+
+
+def test_13_examples_are_counted(book, formulas):
+    sheet, cell = next(book.defined_names["Example_inputs"].destinations)
+    assert "COUNTIF" in formulas[sheet, cell.replace("$", "")]
+
+
+def relative(formula, cell):
+    """The formula with plain addresses as distances, as a copy along a row keeps."""
+    row, column = coordinate_to_tuple(cell)
+
+    def distance(match):
+        there = coordinate_to_tuple(match[0])
+        return f"R{there[0] - row}C{there[1] - column}"
+
+    return re.sub(r"(?<![A-Za-z_!$.])[A-Z]{1,3}\d+\b", distance, formula)
+
+
+def test_14_one_row_one_formula(formulas):
+    for line in LINES.values():
+        if line.over not in (("month",), ("year",)) or line.gathers:
+            continue
+        place = layout().places[line.name]
+        kinds = {
+            relative(formulas[place.sheet, place.cell(step)], place.cell(step))
+            for step in range(place.lengths[0])
+        }
+        assert len(kinds) == 1, line.name
+
+
+def test_15_no_number_stands_in_a_line_of_ours():
+    """Numbers in formulas come from published equations in trade, or are 0 and 1."""
+    for name in line_modules.__all__:
+        tree = ast.parse(inspect.getsource(getattr(line_modules, name)))
+        for function in ast.walk(tree):
+            if not isinstance(function, ast.FunctionDef):
+                continue
+            for node in ast.walk(ast.Module(function.body, [])):
+                if isinstance(node, ast.Constant) and isinstance(
+                    node.value, int | float
+                ):
+                    assert node.value in (0, 1, True, False), (name, function.name)
+
+
+def depth_of_if(formula):
+    deepest = depth = 0
+    stack = []
+    for token in Tokenizer(formula).items:
+        if token.subtype == "OPEN":
+            stack.append(token.value == "IF(")
+            depth += stack[-1]
+            deepest = max(deepest, depth)
+        elif token.subtype == "CLOSE":
+            depth -= stack.pop()
+    return deepest
+
+
+def test_16_formulas_are_short_enough_to_read():
+    for name, line in LINES.items():
+        if not line.entry:
+            text = formula_at(name, (0,) * len(line.over))
+            assert len(text) < 500, name
+            assert depth_of_if(text) <= 3, name  # two, and one inside an equation's own
+
+
+def test_17_only_shared_functions_and_nothing_volatile(formulas):
+    used = {
+        token.value[:-1]
+        for formula in set(formulas.values())
+        for token in Tokenizer(formula).items
+        if token.type == "FUNC" and token.subtype == "OPEN"
+    }
+    assert used <= set(SHARED.split(" "))
+
+
+def test_18_discounting_by_a_visible_factor_row(formulas):
+    place = layout().places["discount_factor"]
+    assert "Discount_rate" in formulas[place.sheet, place.cell(5)]
+    assert not any("NPV(" in formula for formula in formulas.values())
+
+
+def test_19_no_circle(path, libreoffice):
+    values = libreoffice.recalculate(path)
+    assert not any(
+        type(value).__name__ == "ErrorValue"
+        for cells in values.values()
+        for value in cells.values()
+    )
+
+
+def test_20_no_rounding_in_the_chain(formulas):
+    assert not any("ROUND" in formula for formula in formulas.values())
+
+
+def test_21_no_links_no_macros_no_merged_workings(book, path):
+    import zipfile
+
+    names = zipfile.ZipFile(path).namelist()
+    assert not any(
+        word in n for n in names for word in ("external", "vba", "connection")
+    )
+    for name in SHEETS[1:]:
+        assert not book[name].merged_cells.ranges
+
+
+def test_23_sign_convention_is_declared(book):
+    assert "Money in is above zero" in book["Cash flow"]["A2"].value
+
+
+def test_24_to_28_every_check_has_is_wanted_and_passes(book):
+    values = run()
+    for table in ("balance", "limit"):
+        assert values[f"{table}_holds"].tolist() == [1] * len(AXES[table])
+        assert layout().places[f"{table}_actual"].sheet == "Checks"
+    said = " ".join(AXES["balance"].values)
+    for word in ("Gold in", "cumulative cash", "NPV", "rate of return", "Cost"):
+        assert word in said
+
+
+def test_29_and_38_no_calculated_cell_is_empty_or_an_error(path):
+    stored = stored_cells(path)
+    for sheet, cell in formula_cells(path):
+        value = stored[sheet][cell]
+        assert value is not None and not str(value).startswith("#")
+
+
+@pytest.mark.parametrize(
+    ("inputs", "check"),
+    [
+        ({"mill_motor": 5.0}, "Motor of the mill is big enough"),
+        ({"crew": 1.0}, "Crew is big enough for the units"),
+        ({"mill_speed": 38.0}, "Mill runs at a usual speed"),
+        ({"ore_tons": 90_000.0}, "Ore is milled within the plan"),
+        ({"generator_rating": 20.0}, "Generator is big enough"),
+    ],
+)
+@pytest.mark.filterwarnings("ignore::pennyweight.errors.OutsideRange")
+def test_30_broken_inputs_trip_the_flag(inputs, check):
+    values = run(inputs)
+    place = AXES["limit"].values.index(check)
+    assert values["limit_holds"][place] == 0
+    assert values["checks_flag"] == "a limit is exceeded"
+
+
+def test_30_a_broken_balance_trips_the_flag():
+    agrees = LINES["balance_holds"].function
+    assert agrees(100.0, 100.0, 1e-6) == 1
+    assert agrees(100.0, 100.1, 1e-6) == 0
+    flag = LINES["checks_flag"].function
+    assert flag(1, 0) == "a balance does not close"
+
+
+def test_31_to_36_content_is_there(book):
+    said = {sheet.title: words_of(sheet) for sheet in book}
+    for word in (
+        "Discount rate",
+        "Tax on profit",
+        "Royalty",
+        "Contingency",
+        "refiner pays",
+    ):
+        assert word.lower() in said["Inputs"].lower()
+    assert "low end" in said["Capital"] and "Contingency" in said["Capital"]
+    for word in ("before tax", "discounted", "Money needed at most"):
+        assert word in said["Answer"]
+    assert "Cash after tax" in said["Years"]
+    assert "Margin of a ton at other grades and prices" in said["Return per ton"]
+
+
+def test_37_disclaimer(book):
+    said = words_of(book["About"])
+    for word in ("not a mineral resource or reserve", "qualified person", "advice"):
+        assert word in said
+
+
+def test_39_same_inputs_same_bytes():
+    assert book_bytes(make_book(units="metric")) == book_bytes(
+        make_book(units="metric")
+    )
+
+
+def test_40_version_and_counts_on_the_first_sheet(book):
+    said = words_of(book["About"])
+    assert "Formulas that differ" in said and "Checks" in said
+    sheet, cell = next(book.defined_names["Book_version"].destinations)
+    assert book[sheet][cell.replace("$", "")].value == "0.1.0"
+
+
+def test_sources_name_each_published_equation(book):
+    said = words_of(book["Sources"])
+    sources = defaultdict(list)
+    for _, function in used_equations():
+        sources[function.contract().sections["Source"].replace("\n", " ")].append(1)
+    assert len(sources) > 8
+    assert all(source in said for source in sources)
