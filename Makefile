@@ -20,7 +20,7 @@ $(BIN)/python:
 	@touch $@
 
 .venv/tested: $(BIN)/python pyproject.toml
-	$(BIN)/python -m pip install --quiet --editable '.[test,excel]'
+	$(BIN)/python -m pip install --quiet --editable '.[test,excel,fast]'
 	@touch $@
 
 demo: .venv/installed

@@ -21,9 +21,7 @@ from xlsxwriter.utility import xl_cell_to_rowcol, xl_rowcol_to_cell
 from tests.oracles.values import Cells, ErrorValue, Input, OracleFailed, Value
 
 MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
-RELATION = (
-    "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id"
-)
+RELATION = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id"
 AREA = re.compile(
     r"(?:'((?:[^']|'')+)'|([^'!]+))!(\$?[A-Z]+\$?\d+)(?::(\$?[A-Z]+\$?\d+))?"
 )
