@@ -216,10 +216,16 @@ class MeanOf(Distribution):
     measures : tuple of float
         At least two.
     lognormal : bool
+    middle_value : float, optional
+        Median in place of the measures' own: all quantiles are scaled with it.
+    constant : float
+        Added to lognormal measures, as in `trade.samples.lognormal_mean`.
     """
 
     measures: tuple
     lognormal: bool = False
+    middle_value: float | None = None
+    constant: float = 0.0
 
     def __post_init__(self):
         self.quantile(np.array([0.5]))
@@ -227,13 +233,18 @@ class MeanOf(Distribution):
     def quantile(self, probability):
         probability = np.asarray(probability, float)
         confidence = np.clip(np.abs(2 * probability - 1), 1e-15, 1 - 1e-15)
-        interval = (
-            samples.lognormal_interval
-            if self.lognormal
-            else samples.arithmetic_interval
-        )
-        low, high = interval(np.asarray(self.measures, float), confidence)
-        return np.where(probability < 0.5, low, high)
+        low, high = self._interval(confidence)
+        found = np.where(probability < 0.5, low, high)
+        if self.middle_value is None:
+            return found
+        ends = self._interval(np.float64(1e-15))
+        return found * (self.middle_value / np.mean(ends))
+
+    def _interval(self, confidence):
+        measures = np.asarray(self.measures, float)
+        if self.lognormal:
+            return samples.lognormal_interval(measures, confidence, self.constant)
+        return samples.arithmetic_interval(measures, confidence)
 
 
 KINDS = {

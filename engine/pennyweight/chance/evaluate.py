@@ -77,6 +77,32 @@ class Evaluator:
         ]
         return {name: np.concatenate([p[name] for p in parts]) for name in self.results}
 
+    def verify(self, block):
+        """Hold the kernel to the model on some trials; leave it if they differ.
+
+        The model's own functions refuse what they cannot take, which the kernel does
+        not: so this also tells of inputs that do not go together.
+
+        Parameters
+        ----------
+        block : draws.Block
+            Few trials.
+
+        Raises
+        ------
+        BadValue
+            For what the model cannot take.
+        """
+        if self.kernel is None:
+            return
+        found = self(block)
+        plain = self._part(block, slice(None))
+        for name in self.results:
+            if not _alike(found[name], plain[name]):
+                self.kernel, self.way = None, "numpy"
+                self.reason = f"the kernel's {name} differs from the model's"
+                return
+
     def _part(self, block, place):
         values = {name: value[place] for name, value in block.values.items()}
         size = _count(block, place)
@@ -90,6 +116,13 @@ class Evaluator:
         if any(name in SHORTAGE for name in self.results):
             add_shortage(found, self.funds, self.results)
         return {name: np.broadcast_to(found[name], (size,)) for name in self.results}
+
+
+def _alike(first, second):
+    if first.dtype.kind in "US":
+        return bool(np.all(first == second))
+    size = np.maximum(np.nanmax(np.abs(second), initial=0), 1e-12)
+    return np.allclose(first, second, rtol=1e-9, atol=1e-10 * size, equal_nan=True)
 
 
 def _count(block, place=None):

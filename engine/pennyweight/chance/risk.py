@@ -11,6 +11,7 @@ from ..model.lines.answers import PAYS
 from ..model.run import run
 from .draws import SCRAMBLES, Draws, check_trials
 from .evaluate import Evaluator, over_cores
+from .quiet import quietly
 from .sensitivity import effects
 from .tally import Bins, Tally
 
@@ -100,6 +101,7 @@ class _Scramble:
     pulled: int = 0
 
 
+@quietly
 def risk(
     study,
     trials=16384,
@@ -151,6 +153,7 @@ def risk(
     results = (*money, *MONTHLY, "verdict", "money_missing")
     evaluate = Evaluator(study, results, funds, way, each * SCRAMBLES)
     draws = Draws(study, seed, quasi, fast=evaluate.kernel is not None)
+    evaluate.verify(next(draws.blocks(0, 256)))
     bins = _bins(draws, evaluate, money)
 
     parts = _all_scrambles(draws, evaluate, bins, each, workers, progress)

@@ -9,6 +9,7 @@ from ..model.inputs import INPUTS
 from ..model.line import LINES
 from ..model.rules import RULES
 from ..model.run import run
+from .quiet import quietly
 from .study import planned_range
 
 RESULTS = ("net_present_value", "margin_per_ton")
@@ -73,6 +74,7 @@ def _ends(how):
     return tuple(how.quantile(np.array([0.05, 0.95])).tolist())
 
 
+@quietly
 def at_ends(inputs, units, ends, results):
     """Results with each input alone at its low and at its high.
 
@@ -138,6 +140,7 @@ def check_results(results):
             raise CallError(f"There is no result named {name}.{hint}")
 
 
+@quietly
 def curve(inputs, units, name, results=RESULTS, points=21, low=None, high=None):
     """Results along one input, all others as planned.
 
@@ -180,6 +183,7 @@ def allowed_at(inputs, moved):
     return fine
 
 
+@quietly
 def grid(inputs, units, prices=None, grades=None):
     """Net present value, margin of a ton and verdict over gold price and grade.
 

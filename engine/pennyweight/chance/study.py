@@ -18,6 +18,8 @@ from .distributions import (
     distribution,
     hold_within,
 )
+from .measured import as_entered, grade_by_samples
+from .quiet import quietly
 
 CHOSEN = ("discount_rate", "loan_share", "loan_months", "crew", "shipments_per_month")
 """Inputs with a low and a high that the operator sets: they are left as they are."""
@@ -115,6 +117,7 @@ def uncertain(inputs, units):
     return found
 
 
+@quietly
 def make_study(
     inputs=None,
     units="us",
@@ -133,7 +136,8 @@ def make_study(
         As for `pennyweight.model.run.run`, single values.
     units : {"us", "metric"}
     vary : mapping of str to Distribution or (kind, numbers), optional
-        In place of the table's ranges; ``("fixed", [value])`` leaves an input out.
+        In place of the table's ranges; ``("fixed", [value])`` leaves an input out,
+        and ``("samples", [])`` takes the grade's uncertainty from the samples.
     only : bool
         Whether nothing else varies, and the gold price as planned.
     correlations : mapping of (str, str) to float, optional
@@ -156,15 +160,20 @@ def make_study(
     CallError
         For unknown inputs and words.
     """
-    given = complete(inputs or {}, units)
-    check_rules(given)
+    read = complete(inputs or {}, units)
+    check_rules(read)
+    given = as_entered(read, units)
     if shape not in SHAPES or gold not in PRICES:
         raise CallError(
             f"Shape {shape!r}, gold price {gold!r}: use one of {', '.join(SHAPES)}, "
             f"and one of {', '.join(PRICES)}."
         )
     price.check_volatility(volatility)
-    stated = {name: _stated(name, how, units) for name, how in (vary or {}).items()}
+    stated = {
+        name: _stated(name, how, units, read) for name, how in (vary or {}).items()
+    }
+    if read["grade_source"] == "samples" and not only:
+        stated.setdefault("head_grade", grade_by_samples(read, units))
     spreads = {} if only else _from_table(given, units, shape)
     walks = gold == "path" and not only and "gold_price" not in stated
     if walks:
@@ -205,12 +214,17 @@ def _flat(inputs, units, volatility):
     return Lognormal(inputs["gold_price"] * np.exp(-(deviation**2) / 2), deviation)
 
 
-def _stated(name, how, units):
+def _stated(name, how, units, read):
     if name not in INPUTS:
         complete({name: 0}, units)
     if not INPUTS[name].numeric:
         raise CallError(f"{name} is no number; only numbers can be drawn.")
-    made = how if isinstance(how, Distribution) else distribution(*how)
+    if isinstance(how, Distribution):
+        made = how
+    elif how[0] == "samples" and name == "head_grade" and not len(how[1]):
+        made = grade_by_samples(read, units)
+    else:
+        made = distribution(*how)
     _hold(name, made, units)
     return made
 

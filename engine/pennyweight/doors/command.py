@@ -12,6 +12,7 @@ from ..errors import PennyweightError
 from .calc_command import app as calc_app
 from .excel_command import app as excel_app
 from .functions_command import functions
+from .risk_command import risk
 
 app = typer.Typer(
     add_completion=False,
@@ -90,6 +91,7 @@ def judge(book: BookArgument, as_json: JsonOption = False):
 
 
 app.command()(functions)
+app.command()(risk)
 app.add_typer(excel_app, name="excel")
 app.add_typer(calc_app, name="calc")
 

@@ -20,6 +20,18 @@ from .writing import WIDTH
 
 __all__ = ["Kernel", "NoKernel", "make_kernel"]
 
+STANDARD = (
+    "net_present_value",
+    "margin_per_ton",
+    "life_cash",
+    "peak_funding",
+    "payback_month",
+    "shortage_month",
+    "verdict",
+    "money_missing",
+)
+"""Results of the kernel that serves whoever asks for no others."""
+
 WORTH_COMPILING = 300_000
 """Trials from which on compiling takes less time than it saves."""
 
@@ -43,7 +55,8 @@ class Kernel:
     """
 
     def __init__(self, study, results, funds=0.0, wait=True):
-        self.study, self.results = study, tuple(results)
+        self.study, self.asked = study, tuple(results)
+        self.results = STANDARD if set(results) <= set(STANDARD) else self.asked
         # One kernel serves all studies that vary no more than the table of inputs.
         usual = set(uncertain(_example(study), study.units)) | {"gold_price"}
         self.inputs = tuple(
@@ -100,6 +113,7 @@ class Kernel:
         return {
             name: self._result(name, out[place, :count])
             for place, name in enumerate(self.results)
+            if name in self.asked
         }
 
     def _result(self, name, row):

@@ -1,0 +1,107 @@
+"""What samples and the test lot say of the plan's grade and recovery."""
+
+import numpy as np
+
+from ..errors import BadValue
+from ..model.run import run
+from ..trade.samples import coefficient_of_variation
+from .distributions import MeanOf
+
+SOURCES = {
+    # choice: (what the plan reads, the input that it stands for)
+    "grade_source": ("planned_grade", "head_grade"),
+    "recovery_source": ("planned_recovery", "gravity_recovery"),
+}
+"""Choices that let the plan read a measured figure in place of an entered one."""
+
+USUAL_VARIATION = 1.0
+"""Coefficient of variation of assays of vein gold; common practice: 1 and more."""
+
+
+def as_entered(inputs, units):
+    """Enter the measured figures that the plan reads, so that they can be drawn.
+
+    Parameters
+    ----------
+    inputs : dict
+        All of them.
+    units : {"us", "metric"}
+
+    Returns
+    -------
+    inputs : dict
+        With the same results.
+    """
+    chosen = {c: s for c, s in SOURCES.items() if inputs.get(c, "entered") != "entered"}
+    if not chosen:
+        return inputs
+    planned = run(inputs, units, wanted=[line for line, _ in chosen.values()])
+    entered = dict(inputs)
+    for choice, (line, name) in chosen.items():
+        entered[choice], entered[name] = "entered", float(planned[line])
+    return entered
+
+
+def assays(inputs, units):
+    """Grades of the samples that are used.
+
+    Parameters
+    ----------
+    inputs : mapping
+    units : {"us", "metric"}
+
+    Returns
+    -------
+    grades : ndarray
+    """
+    found = run(inputs, units, wanted=["sample_value", "sample_used"])
+    return found["sample_value"][found["sample_used"] > 0]
+
+
+def grade_by_samples(inputs, units):
+    """What the mean grade may be, as far as the samples tell.
+
+    Its middle is the grade planned, its spread that of the samples' mean.
+
+    Parameters
+    ----------
+    inputs : mapping
+        All of them, as read from the book.
+    units : {"us", "metric"}
+
+    Returns
+    -------
+    distribution : MeanOf
+
+    Raises
+    ------
+    BadValue
+        With fewer than two samples.
+    """
+    grades = assays(inputs, units)
+    if len(grades) < 2:
+        raise BadValue(
+            f"The sheet Samples has {len(grades)} samples with a weight; it takes at "
+            "least two to tell how uncertain their mean is."
+        )
+    return MeanOf(
+        tuple(grades.tolist()),
+        inputs["sample_mean_method"] == "lognormal",
+        float(as_entered(inputs, units)["head_grade"]),
+        float(inputs["sample_constant"]),
+    )
+
+
+def assay_variation(inputs, units):
+    """Coefficient of variation of the samples; a usual one where there are too few.
+
+    Returns
+    -------
+    variation : float
+    counted : int
+        Samples behind it; 0 for the usual one.
+    """
+    grades = assays(inputs, units)
+    if len(grades) < 3 or np.mean(grades) <= 0:
+        return USUAL_VARIATION, 0
+    return float(coefficient_of_variation(grades)), len(grades)

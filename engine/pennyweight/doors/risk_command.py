@@ -1,0 +1,146 @@
+"""``pennyweight risk``: how likely it is that a claim pays, and what that hangs on."""
+
+from enum import StrEnum
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+BookArgument = Annotated[Path, typer.Argument(metavar="BOOK", help="A workbook.")]
+JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON for programs.")]
+ForceOption = Annotated[
+    bool, typer.Option("--force", help="Replace a report that is there already.")
+]
+TRIALS = 16384
+
+
+class Gold(StrEnum):
+    """How the gold price is uncertain."""
+
+    flat = "flat"
+    path = "path"
+    table = "table"
+
+
+class Shape(StrEnum):
+    """Shape of the table's ranges."""
+
+    triangular = "triangular"
+    pert = "pert"
+
+
+def risk(
+    book: BookArgument,
+    trials: Annotated[
+        int, typer.Option(help="Sets of inputs to draw; rounded up.")
+    ] = TRIALS,
+    seed: Annotated[
+        int, typer.Option(help="The same seed gives the same figures.")
+    ] = 0,
+    funds: Annotated[
+        float | None,
+        typer.Option(help="Own money at hand; what the plan needs when left out."),
+    ] = None,
+    gold: Annotated[
+        Gold,
+        typer.Option(
+            help="Gold price: one uncertain mean, a walk over the months, or the "
+            "table's low and high."
+        ),
+    ] = Gold.flat,
+    volatility: Annotated[
+        float | None, typer.Option(help="Of the gold price, a year; 0.15 is 15 %.")
+    ] = None,
+    shape: Annotated[
+        Shape, typer.Option(help="Shape of the ranges between low and high.")
+    ] = Shape.triangular,
+    vary: Annotated[
+        list[str] | None,
+        typer.Option(
+            help="Another distribution, as INPUT=KIND:NUMBERS; for example "
+            "head_grade=lognormal:0.28,0.25 or gravity_recovery=lots:0.58,0.66,0.61 "
+            "or wage=fixed:29. May be repeated."
+        ),
+    ] = None,
+    correlate: Annotated[
+        list[str] | None,
+        typer.Option(help="As INPUT,INPUT=SHARE, from -1 to 1. May be repeated."),
+    ] = None,
+    assay_scatter: Annotated[
+        float | None,
+        typer.Option(help="Scatter of one assay over its mean; from the samples."),
+    ] = None,
+    lot_scatter: Annotated[
+        float, typer.Option(help="Scatter of one test lot's recovery over its mean.")
+    ] = 0.1,
+    lot_cost: Annotated[
+        float, typer.Option(help="What one more test lot costs.")
+    ] = 0.0,
+    rate: Annotated[
+        bool, typer.Option("--rate", help="The rate of return too; takes far longer.")
+    ] = False,
+    as_json: JsonOption = False,
+    output: Annotated[
+        Path | None,
+        typer.Option("-o", "--output", metavar="REPORT", help="Write a report book."),
+    ] = None,
+    force: ForceOption = False,
+):
+    """Say how likely the claim pays, what that hangs on, and what more is worth."""
+    from ..chance import price, report
+    from ..chance.risk import check_trials
+    from ..chance.study import make_study
+    from ..workbook.read import read_book
+    from .risk_words import correlation, distribution_of, progress
+
+    if output is not None:
+        _check_output(output, force)
+    check_trials(trials)
+    reading = read_book(book)
+    study = make_study(
+        reading.inputs,
+        reading.units,
+        vary=dict(distribution_of(text) for text in vary or ()),
+        correlations=dict(correlation(text) for text in correlate or ()),
+        gold=gold.value,
+        volatility=price.VOLATILITY if volatility is None else volatility,
+        shape=shape.value,
+    )
+    with progress(trials, quiet=as_json) as tick:
+        found = report.make_report(
+            study,
+            trials,
+            seed,
+            funds,
+            rate,
+            assay_scatter,
+            lot_scatter,
+            lot_cost,
+            tick,
+        )
+    if output is not None:
+        from ..workbook.chance_sheet import write_report
+
+        written = write_report(found, output, force)
+    if as_json:
+        import json
+
+        typer.echo(json.dumps(report.as_json(found), indent=2))
+        return
+    from .risk_screen import show_report
+
+    show_report(found)
+    if output is not None:
+        typer.echo(f"Written: {written}")
+
+
+def _check_output(path, force):
+    """Refuse before the work what would be refused after it."""
+    from ..errors import CallError
+
+    if path.suffix.lower() != ".xlsx":
+        raise CallError(f"{path}: the name of a report ends in .xlsx.")
+    if path.exists() and not force:
+        raise CallError(
+            f"{path} exists already: choose another name, or add --force to replace it."
+        )
