@@ -145,8 +145,13 @@ class Tally:
         )
         return float(total / rank)
 
-    def histogram(self, columns=40):
+    def histogram(self, columns=60):
         """Give the trials in even columns over the middle 99 %.
+
+        Parameters
+        ----------
+        columns : int
+            About how many; the step is a round figure.
 
         Returns
         -------
@@ -157,8 +162,17 @@ class Tally:
         if not np.isfinite(ends).all() or ends[0] == ends[1]:
             middle = self.mean() if self.counted else 0.0
             return np.array([middle, middle]), np.array([1.0])
-        edges = np.linspace(*ends, columns + 1)
+        step = _round_step((ends[1] - ends[0]) / columns)
+        first = np.floor(ends[0] / step)
+        edges = step * np.arange(first, np.ceil(ends[1] / step) + 1)
+        columns = len(edges) - 1
         middles = self.bins.low + (np.arange(self.bins.count) + 0.5) * self.bins.width
         place = np.clip(np.searchsorted(edges, middles) - 1, 0, columns - 1)
         shares = np.bincount(place, self.counts, columns) / self.trials
         return edges, shares
+
+
+def _round_step(width):
+    """The next 1, 2, 2.5 or 5 times a power of ten."""
+    power = 10.0 ** np.floor(np.log10(width))
+    return next(step * power for step in (1, 2, 2.5, 5, 10) if step * power >= width)
