@@ -14,10 +14,14 @@ WORKER = Path(__file__).with_name("calc_worker.py")
 class CalcOffice(office.Office):
     """LibreOffice whose cells know our functions."""
 
-    def __init__(self, python=sys.executable):
+    def __init__(self, python=sys.executable, extension=True):
         """Install the extension; the office starts anew with it."""
         super().__init__()
         self.python = python
+        if extension:
+            self._install()
+
+    def _install(self):
         extension = self.folder / "pennyweight.oxt"
         extension.write_bytes(extension_bytes())
         self.installed = self.ask("install", url=extension.as_uri())

@@ -4,6 +4,7 @@ Run by the Python that has the UNO modules, so it imports nothing of the project
 """
 
 import json
+import subprocess
 import sys
 from pathlib import Path
 
@@ -11,6 +12,8 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "oracles"))
 
 import uno
 import unohelper
+from com.sun.star.lang import XServiceInfo, XSingleComponentFactory
+from com.sun.star.sheet import XFunctionAccess
 from com.sun.star.task import XInteractionHandler
 from com.sun.star.ucb import XCommandEnvironment
 from uno_worker import FILTERS, Worker, option
@@ -35,6 +38,78 @@ class Silent(unohelper.Base, XCommandEnvironment, XInteractionHandler):
             ):
                 choice.select()
                 return
+
+
+class Bridge(unohelper.Base, XFunctionAccess):
+    """What the macros' `CallUDF` reaches: passes calls on to a server's process."""
+
+    def __init__(self, command):
+        self.process = subprocess.Popen(
+            command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
+        )
+
+    def callFunction(self, name, given):
+        """Pass one call on; the first item of ``given`` is the module's name."""
+        script, *arguments = given
+        call = [script, name, [_told(item) for item in arguments]]
+        self.process.stdin.write(json.dumps(call) + "\n")
+        self.process.stdin.flush()
+        return _handed(json.loads(self.process.stdout.readline()))
+
+    def end(self):
+        """End the server."""
+        self.process.stdin.close()
+        self.process.wait(15)
+
+
+class BridgeFactory(unohelper.Base, XSingleComponentFactory, XServiceInfo):
+    """Lets macros make the bridge by its service's name."""
+
+    NAME = "pennyweight.test.Bridge"
+
+    def __init__(self, bridge):
+        self.bridge = bridge
+
+    def createInstanceWithContext(self, context):
+        return self.bridge
+
+    def createInstanceWithArgumentsAndContext(self, arguments, context):
+        return self.bridge
+
+    def getImplementationName(self):
+        return self.NAME
+
+    def supportsService(self, name):
+        return name == self.NAME
+
+    def getSupportedServiceNames(self):
+        return (self.NAME,)
+
+
+def _told(item):
+    """An argument as the server's process takes it."""
+    if isinstance(item, tuple):
+        kind, *rest = item
+        if kind == "range":
+            rows = rest[0] if isinstance(rest[0], tuple) else ((rest[0],),)
+        return {"range": [[_cell_told(cell) for cell in row] for row in rows]}
+        return {"missing": True}
+    return _cell_told(item)
+
+
+def _cell_told(cell):
+    if isinstance(cell, str) and cell.startswith("error "):
+        return {"error": cell[6:]}
+    return float(cell) if type(cell) is int else cell
+
+
+def _handed(found):
+    """An answer as COM would hand it over: a scalar, a row, or a block."""
+    if not isinstance(found, list):
+        return found
+    if not isinstance(found[0], list):
+        return tuple(found)
+    return tuple(map(tuple, found))
 
 
 class DoorWorker(Worker):
@@ -93,31 +168,34 @@ class DoorWorker(Worker):
             "private:factory/scalc", "_blank", 0, (option("Hidden", True),)
         )
         try:
-            sheet = book.Sheets.getByIndex(0)
-            for address, value in cells.items():
-                cell = sheet.getCellRangeByName(address)
-                if isinstance(value, str):
-                    cell.setString(value)
-                elif isinstance(value, dict):
-                    cell.setFormula(value["error"])
-                elif isinstance(value, bool):
-                    cell.setFormula("=TRUE()" if value else "=FALSE()")
-                elif value is not None:
-                    cell.setValue(value)
-            for address, formula in formulas:
-                area = sheet.getCellRangeByName(address)
-                if ":" in address:
-                    area.setArrayFormula(formula)
-                else:
-                    area.setFormula(formula)
-            book.calculateAll()
-            found = [_shown(sheet, address) for address, _ in formulas]
+            found = self._fill(book, cells, formulas)
             for url in save or ():
                 extension = url[url.rindex(".") :]
                 book.storeToURL(url, (option("FilterName", FILTERS[extension]),))
             return found
         finally:
             book.close(True)
+
+    def _fill(self, book, cells, formulas):
+        sheet = book.Sheets.getByIndex(0)
+        for address, value in cells.items():
+            cell = sheet.getCellRangeByName(address)
+            if isinstance(value, str):
+                cell.setString(value)
+            elif isinstance(value, dict):
+                cell.setFormula(value["error"])
+            elif isinstance(value, bool):
+                cell.setFormula("=TRUE()" if value else "=FALSE()")
+            elif value is not None:
+                cell.setValue(value)
+        for address, formula in formulas:
+            area = sheet.getCellRangeByName(address)
+            if ":" in address:
+                area.setArrayFormula(formula)
+            else:
+                area.setFormula(formula)
+        book.calculateAll()
+        return [_shown(sheet, address) for address, _ in formulas]
 
     def reopened(self, url, addresses, change=None):
         """Open a saved book, work it out anew, and give formulas and values."""
@@ -135,6 +213,36 @@ class DoorWorker(Worker):
             ]
         finally:
             book.close(True)
+
+    def macros(self, modules, cells, formulas, server):
+        """Work formulas out that call macros, over a bridge to xlwings' server.
+
+        ``modules`` are the macros' texts by name; ``server`` is the command of the
+        process that answers them.
+        """
+        bridge = Bridge(server)
+        factory = BridgeFactory(bridge)
+        self.context.ServiceManager.insert(factory)
+        book = self.desktop.loadComponentFromURL(
+            "private:factory/scalc",
+            "_blank",
+            0,
+            (option("Hidden", True), option("MacroExecutionMode", 4)),
+        )
+        try:
+            libraries = book.BasicLibraries
+            libraries.VBACompatibilityMode = True
+            book.createInstance("ooo.vba.VBAGlobals")
+            if not libraries.hasByName("Standard"):
+                libraries.createLibrary("Standard")
+            library = libraries.getByName("Standard")
+            for name, text in modules.items():
+                library.insertByName(name, text)
+            return self._fill(book, cells, formulas)
+        finally:
+            book.close(True)
+            self.context.ServiceManager.remove(factory)
+            bridge.end()
 
     def timed(self, cells, address, formula, times):
         """Seconds that a number of full recalculations take."""

@@ -35,7 +35,7 @@ def calc():
         office.end()
 
 
-@pytest.mark.parametrize("block", recipes())
+@pytest.mark.parametrize("block", list(recipes()))
 def test_a_recipe_typed_into_calc(calc, block):
     cells, formulas, wanted = {}, [], []
     for line in block.strip().splitlines():

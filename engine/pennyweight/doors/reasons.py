@@ -36,6 +36,8 @@ class Reason:
 _kept = collections.deque(maxlen=KEPT)
 _guard = threading.Lock()
 _written = set()
+_asking = set()
+"""Whether cells that ask were known so far; where none was, the last reason counts."""
 
 
 def log_path():
@@ -56,7 +58,8 @@ def note(reason):
 
 
 def forget(place):
-    """Drop what was kept of a cell that is well again."""
+    """Drop what was kept of a cell that is worked out anew."""
+    _asking.add(bool(place))
     if place and _kept:
         with _guard:
             left = [reason for reason in _kept if reason.place != place]
@@ -78,7 +81,7 @@ def last(function="", place=""):
     """
     with _guard:
         for reason in reversed(_kept):
-            if place and reason.place != place:
+            if place and True in _asking and reason.place != place:
                 continue
             if function and reason.function != function.upper():
                 continue

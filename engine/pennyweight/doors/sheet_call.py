@@ -37,8 +37,7 @@ def answer(entry, given, place=""):
         Numbers, texts, booleans and `CellError`.
     """
     say = functools.partial(_say, entry.name, place)
-    if place:
-        reasons.forget(place)
+    reasons.forget(place)
     try:
         with warnings.catch_warnings(record=True) as caught:
             warnings.simplefilter("always", OutsideRange)

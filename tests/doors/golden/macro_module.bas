@@ -54,9 +54,7 @@ nowhere:
 End Function
 
 Private Function DWT_ADDRESS(cell)
-    If IsMissing(cell) Then
-        DWT_ADDRESS = ""
-    ElseIf IsObject(cell) Then
+    If IsObject(cell) Then
         DWT_ADDRESS = cell.Address(External:=True)
     Else
         DWT_ADDRESS = cell
@@ -102,13 +100,16 @@ failed:
 End Function
 
 Public Function DWT_REASON(Optional cell)
+    Dim place
     On Error GoTo failed
+    place = ""
+    If Not IsMissing(cell) Then place = DWT_ADDRESS(cell)
     If LastFailure <> "" Then
         DWT_REASON = LastFailure
         LastFailure = ""
         Exit Function
     End If
-    DWT_REASON = XLPy.CallUDF("pennyweight.doors.excel.functions", "DWT_REASON", Array(DWT_ADDRESS(cell)), ThisWorkbook, Application.Caller)
+    DWT_REASON = XLPy.CallUDF("pennyweight.doors.excel.functions", "DWT_REASON", Array(place), ThisWorkbook, Application.Caller)
     Exit Function
 failed:
     DWT_REASON = Err.Description
