@@ -1,9 +1,8 @@
 """Bullion from the furnace: what it holds, and what a refiner pays for it."""
 
-import numpy as np
-
 from .conditions import require
 from .contract import contract
+from .exchange import settled_assay
 from .units import FINE, fine_gold, grams_to_ounces
 
 
@@ -366,9 +365,4 @@ def settlement_fineness(seller, buyer, split_limit, umpire=None):
     >>> settlement_fineness(858, 850, split_limit=3, umpire=856)
     856.0
     """
-    apart = np.abs(seller - buyer) > split_limit
-    if umpire is None:
-        require(np.logical_not(apart), "the assays are too far apart to be halved")
-        return (seller + buyer) / 2
-    low, high = np.minimum(seller, buyer), np.maximum(seller, buyer)
-    return np.where(apart, np.clip(umpire, low, high), (seller + buyer) / 2)
+    return settled_assay(seller, buyer, split_limit, umpire)

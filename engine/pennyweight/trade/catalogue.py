@@ -23,8 +23,11 @@ TOPICS = (
     "samples",
     "grains",
     "sampling",
+    "exchange",
     "bullion",
     "cutoff",
+    "contracts",
+    "settlement",
     "deposit",
     "money",
 )

@@ -1,0 +1,136 @@
+"""Exchange of assays: what two parties settle on, and who pays the umpire."""
+
+import numpy as np
+
+from .conditions import require
+from .contract import contract
+
+
+@contract(any_units=True)
+def settled_assay(ours, theirs, split_limit, umpire=None, rule="middle"):
+    """Assay that two parties settle on.
+
+    The mean of both when they differ by no more than the limit. Otherwise the
+    umpire decides: by the rule "middle" his assay when it lies between the two, else
+    the nearer party's; by the rule "nearest" the mean of his and the nearer party's;
+    by the rule "umpire" his alone.
+
+    Parameters
+    ----------
+    ours : array_like [oz/ton] in [0, inf)
+    theirs : array_like [oz/ton] in [0, inf)
+    split_limit : array_like [oz/ton] in [0, inf)
+        Largest difference that is halved without an umpire.
+    umpire : array_like [oz/ton] in [0, inf), optional
+        When there is one.
+    rule : {"middle", "nearest", "umpire"}
+        What the contract says of the umpire's assay.
+
+    Returns
+    -------
+    assay : [oz/ton]
+
+    Raises
+    ------
+    BadValue
+        When the assays are too far apart and there is no umpire, or an argument is
+        out of range.
+
+    Source
+    ------
+    Common practice of settlement contracts; read the contract in hand.
+
+    Examples
+    --------
+    >>> round(settled_assay(0.30, 0.32, split_limit=0.03), 3)
+    0.31
+    >>> settled_assay(0.30, 0.40, split_limit=0.03, umpire=0.42)
+    0.4
+    >>> round(settled_assay(0.30, 0.40, 0.03, umpire=0.38, rule="nearest"), 3)
+    0.39
+    """
+    mean = (ours + theirs) / 2
+    apart = np.abs(ours - theirs) > split_limit
+    if umpire is None:
+        require(np.logical_not(apart), "the assays are too far apart to be halved")
+        return mean
+    if rule == "umpire":
+        decided = umpire
+    elif rule == "nearest":
+        decided = (umpire + nearer_assay(ours, theirs, umpire)) / 2
+    else:
+        low, high = np.minimum(ours, theirs), np.maximum(ours, theirs)
+        decided = np.clip(umpire, low, high)
+    return np.where(apart, decided, mean)
+
+
+@contract(any_units=True)
+def nearer_assay(ours, theirs, umpire):
+    """The party's assay that lies nearer to the umpire's; the mean of both at a tie.
+
+    Parameters
+    ----------
+    ours : array_like [oz/ton] in [0, inf)
+    theirs : array_like [oz/ton] in [0, inf)
+    umpire : array_like [oz/ton] in [0, inf)
+
+    Returns
+    -------
+    assay : [oz/ton]
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    Common practice of settlement contracts.
+
+    Examples
+    --------
+    >>> nearer_assay(0.30, 0.40, 0.42)
+    0.4
+    """
+    ours_off, theirs_off = np.abs(umpire - ours), np.abs(umpire - theirs)
+    unequal = np.where(ours_off < theirs_off, ours, theirs)
+    return np.where(ours_off == theirs_off, (ours + theirs) / 2, unequal)
+
+
+@contract(any_units=True)
+def umpire_share(ours, theirs, split_limit, umpire):
+    """Share of the umpire's fee that falls on us.
+
+    The party farther from the umpire pays; both pay half at a tie, and nobody when
+    no umpire was called for.
+
+    Parameters
+    ----------
+    ours : array_like [oz/ton] in [0, inf)
+    theirs : array_like [oz/ton] in [0, inf)
+    split_limit : array_like [oz/ton] in [0, inf)
+    umpire : array_like [oz/ton] in [0, inf)
+
+    Returns
+    -------
+    share : [-]
+        0, 0.5 or 1; the other party bears the rest of the fee when it is due.
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    Common practice of settlement contracts.
+
+    Examples
+    --------
+    >>> umpire_share(0.30, 0.40, 0.03, umpire=0.39)
+    1.0
+    """
+    ours_off, theirs_off = np.abs(umpire - ours), np.abs(umpire - theirs)
+    loser = np.where(ours_off > theirs_off, 1.0, 0.0)
+    share = np.where(ours_off == theirs_off, 0.5, loser)
+    return np.where(np.abs(ours - theirs) > split_limit, share, 0.0)

@@ -1,0 +1,152 @@
+"""Settling a lot: from the metal and the charges to what is paid, in cents."""
+
+import numpy as np
+
+from .contract import contract
+
+CENTS = 100.0
+"""In one unit of money."""
+
+HALF = 0.5
+"""Rounding: up from here."""
+
+
+@contract(any_units=True)
+def net_to_owner(metal, charges, deposit=0.0, advances=0.0):
+    """What a lot leaves to be paid to the owner of the ore.
+
+    metal - charges + deposit - advances
+
+    Parameters
+    ----------
+    metal : array_like [money] in (-inf, inf)
+        Owner's part of the metal, or the price of the ore.
+    charges : array_like [money] in [0, inf)
+        Milling, penalties, assays, melt, sale: all that the owner bears.
+    deposit : array_like [money] in [0, inf)
+        Paid by the owner beforehand.
+    advances : array_like [money] in [0, inf)
+        Paid to the owner beforehand.
+
+    Returns
+    -------
+    net : [money]
+        Below zero the owner owes it.
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    Definition.
+
+    Examples
+    --------
+    >>> net_to_owner(5000, 1800, deposit=500, advances=2000)
+    1700.0
+    """
+    return metal - charges + deposit - advances
+
+
+@contract(any_units=True)
+def gold_gap(gold_fed, gold_found):
+    """Gold that a lot's products hold more than its assays promised, as a share.
+
+    found / fed - 1
+
+    Parameters
+    ----------
+    gold_fed : array_like [oz] in (0, inf)
+        Dry tons times the assay that was settled on.
+    gold_found : array_like [oz] in [0, inf)
+        In bullion, middlings, tailings, slag, clean-up, and held up in the mill.
+
+    Returns
+    -------
+    gap : [-]
+        Below zero where gold is missing.
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    Definition of the call factor, less one.
+
+    Examples
+    --------
+    >>> round(gold_gap(4.0, 3.8), 6)
+    -0.05
+    """
+    return gold_found / gold_fed - 1
+
+
+@contract
+def whole_cents(amount):
+    """An amount of money in whole cents; half a cent goes up.
+
+    Parameters
+    ----------
+    amount : array_like [money] in (-inf, inf)
+
+    Returns
+    -------
+    amount : [money]
+
+    Raises
+    ------
+    BadValue
+        When the amount is no number.
+
+    Source
+    ------
+    Definition.
+
+    Examples
+    --------
+    >>> whole_cents(12.345678)
+    12.35
+    """
+    return np.floor(amount * CENTS + HALF) / CENTS
+
+
+@contract
+def printed_amount(before, amount):
+    """An amount as a statement prints it, so that the printed amounts add up.
+
+    cents(before + amount) - cents(before): each line takes over what the lines
+    before it were rounded by. No line is off by a cent or more, and the sum of the
+    printed lines is the exact sum in whole cents.
+
+    Parameters
+    ----------
+    before : array_like [money] in (-inf, inf)
+        Exact sum of the lines above.
+    amount : array_like [money] in (-inf, inf)
+        Exact amount of the line.
+
+    Returns
+    -------
+    amount : [money]
+        In whole cents.
+
+    Raises
+    ------
+    BadValue
+        When an argument is no number.
+
+    Source
+    ------
+    Cumulative rounding; common practice of accounts.
+
+    Examples
+    --------
+    >>> printed_amount(0.0, 0.335), printed_amount(0.335, 0.335)
+    (0.34, 0.33)
+    """
+    difference = whole_cents(before + amount) - whole_cents(before)
+    return whole_cents(difference)

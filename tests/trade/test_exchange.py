@@ -1,0 +1,78 @@
+"""Exchange of assays: inside, at and outside the limit, and the umpire."""
+
+import pytest
+
+from pennyweight.errors import BadValue
+from pennyweight.trade import exchange as e
+from pennyweight.trade.bullion import settlement_fineness
+
+from ..evidence import evidence
+from .holding import arrays_are_scalars, refuses_nonsense
+
+CLAUSE = "sale contract, lawinsider.com, method for determining final analysis (c): "
+CLAUSE += "the mean of both where they are near enough; the figures are ours"
+TERMS = "refiner's terms, ophirrefinery.com, assaying: the mean within 0.05 % of gold; "
+TERMS += "the figures are ours"
+RULES = "the umpire's rules of the trade, worked by hand"
+
+GOOD = {
+    e.settled_assay: {"ours": 0.3, "theirs": 0.4, "split_limit": 0.02, "umpire": 0.3},
+    e.nearer_assay: {"ours": 0.3, "theirs": 0.4, "umpire": 0.33},
+    e.umpire_share: {"ours": 0.3, "theirs": 0.4, "split_limit": 0.02, "umpire": 0.3},
+}
+
+
+@evidence("settled_assay", "read", CLAUSE)
+@pytest.mark.parametrize(("theirs", "mean"), [(8.25, 8.125), (8.5, 8.25), (8, 8)])
+def test_inside_and_at_the_limit_the_mean(theirs, mean):
+    assert e.settled_assay(8, theirs, 0.5) == mean
+    assert e.settled_assay(8, theirs, 0.5, umpire=99) == mean
+
+
+@evidence("settled_assay", "read", TERMS)
+def test_a_bar_within_the_limit():
+    assert e.settled_assay(921.0, 921.5, 0.5) == settlement_fineness(921.0, 921.5, 0.5)
+    assert e.settled_assay(921.0, 921.5, 0.5) == 921.25
+
+
+def test_just_outside_it_takes_an_umpire():
+    with pytest.raises(BadValue, match="too far apart"):
+        e.settled_assay(8, 8.5000001, 0.5)
+
+
+@evidence("settled_assay", "derived", RULES)
+@evidence("nearer_assay", "derived", RULES)
+@pytest.mark.parametrize(
+    ("umpire", "middle", "nearest", "alone"),
+    [
+        (9, 9, 8.5, 9),  # between, nearer to ours
+        (11, 11, 11.5, 11),  # between, nearer to theirs
+        (10, 10, 10, 10),  # in the middle
+        (13, 12, 12.5, 13),  # beyond theirs
+        (7, 8, 7.5, 7),  # beyond ours
+    ],
+)
+def test_the_umpire(umpire, middle, nearest, alone):
+    for rule, answer in (("middle", middle), ("nearest", nearest), ("umpire", alone)):
+        assert e.settled_assay(8, 12, 0.5, umpire, rule) == answer
+        assert e.settled_assay(12, 8, 0.5, umpire, rule) == answer
+
+
+@evidence("umpire_share", "derived", "the loser pays, both halve a tie, by hand")
+def test_who_pays_the_umpire():
+    assert e.umpire_share(8, 12, 0.5, 9) == 0
+    assert e.umpire_share(8, 12, 0.5, 11) == 1
+    assert e.umpire_share(8, 12, 0.5, 10) == 0.5
+    assert e.umpire_share(8, 8.5, 0.5, 12) == 0
+
+
+@pytest.mark.parametrize("function", GOOD)
+def test_nonsense_and_arrays(function):
+    refuses_nonsense(function, **GOOD[function])
+    row = tuple(float(value) for value in GOOD[function].values())
+    arrays_are_scalars(function, row, row)
+
+
+def test_an_unknown_rule_is_refused():
+    with pytest.raises(BadValue, match="rule"):
+        e.settled_assay(1, 2, 0.1, 1.5, rule="loudest")
