@@ -12,6 +12,7 @@ from pennyweight.doors.model_cells import inputs_from
 from pennyweight.doors.registry import registry
 from pennyweight.doors.sheet_call import answer
 from pennyweight.model.judgement import RESULTS
+from pennyweight.model.line import LINES
 from pennyweight.model.run import run
 from tests.doors.examples import expected, same, trade_calls
 
@@ -269,6 +270,27 @@ def test_table_of_any_two_inputs():
 def test_a_figure_that_is_none_shows_no_number():
     found = ask("DWT_JUDGE", "gold_price", 500.0, "payback_month")
     assert found == [["#N/A"]]
+
+
+def test_a_line_along_its_months():
+    names = [row[0] for row in ask("DWT_LINES")]
+    monthly = next(name for name in names if LINES[name].over == ("month",))
+    wanted = run({"gold_price": [3000.0, 4000.0]})[monthly]
+    found = ask("DWT_LINE", monthly, "gold_price", ((3000.0, 4000.0),))
+    assert [row[0] for row in found] == [float(month) for month in range(len(wanted))]
+    shown = [row[1:] for row in found]
+    assert np.array_equal(
+        shown, np.broadcast_to(wanted.T, (2, 121)).T if wanted.ndim == 1 else wanted
+    )
+    assert ask("DWT_LINE", "margin_per_ton") == [["#VALUE!"]]
+
+
+@pytest.mark.parametrize("name", [n for n, line in LINES.items() if line.over])
+def test_every_line_along_an_axis_comes_as_a_block(name):
+    worked = run({})[name]
+    found = ask("DWT_LINE", name)
+    assert len(found) == worked.shape[0]
+    assert len(found[0]) == 1 + worked.size // worked.shape[0]
 
 
 def test_lists_of_the_model():

@@ -6,6 +6,7 @@ example's. A name is the input's own (gold_price) or its label (Gold price).
 
 import numpy as np
 
+from ..model.axes import AXES
 from ..model.inputs import INPUTS
 from ..model.judgement import RESULTS
 from ..model.line import LINES
@@ -18,6 +19,7 @@ from .model_cells import (
     figure,
     input_name,
     inputs_from,
+    line_along,
     line_name,
     number_list,
     unit_system,
@@ -150,6 +152,53 @@ def two_inputs(
     return [cells[place : place + width] for place in range(0, len(cells), width)]
 
 
+def line(name, names=None, values=None, units="us"):
+    """A line of the model along its months, years, contracts or whatever it has.
+
+    Parameters
+    ----------
+    name : names
+        Name of the line, such as net_cash_flow; `DWT_LINES` lists them.
+    names : names, optional
+        Names or labels of inputs, one below the other.
+    values : values, optional
+        Their values beside them; each column is a case of its own.
+    units : {"us", "metric"}
+        Unit system of the inputs and figures.
+
+    Returns
+    -------
+    block : table
+    """
+    units = unit_system(units)
+    wanted = line_along(name[0][0])
+    worked = run(inputs_from(names, values), units)[wanted]
+    down = AXES[LINES[wanted].over[0]].values
+    across = worked.reshape(len(down), -1)
+    return [
+        [_axis_cell(label), *(figure(value, wanted) for value in row)]
+        for label, row in zip(down, across, strict=True)
+    ]
+
+
+def _axis_cell(label):
+    return label if isinstance(label, str) else float(label)
+
+
+def lines():
+    """Every line that runs along months, years and the like: name, label, unit, along.
+
+    Returns
+    -------
+    block : table
+    """
+    return [
+        [line.name, line.label, line.unit, ", ".join(line.over)]
+        for line in LINES.values()
+        if line.over
+    ]
+
+
 def turning(names=None, values=None, units="us"):
     """What one change alone turns the verdict: input, value now, value needed.
 
@@ -251,6 +300,8 @@ FUNCTIONS = (
     margin_table,
     two_inputs,
     turning,
+    line,
+    lines,
     inputs,
     figures,
     reason,

@@ -42,12 +42,21 @@ def input_name(cell):
 
 def line_name(cell):
     """Name of a single figure of the model."""
-    name = text(cell, "results").lower().replace(" ", "_")
-    if name in LINES and not LINES[name].over:
+    return _line(cell, "results", "single figure", lambda line: not line.over)
+
+
+def line_along(cell):
+    """Name of a line that runs along an axis, of which it may have two."""
+    return _line(cell, "name", "line along an axis", lambda line: line.over)
+
+
+def _line(cell, argument, what, fits):
+    name = text(cell, argument).lower().replace(" ", "_")
+    if name in LINES and fits(LINES[name]):
         return name
-    near = difflib.get_close_matches(name, LINES, 1)
+    near = difflib.get_close_matches(name, [n for n in LINES if fits(LINES[n])], 1)
     hint = f" Did you mean {near[0]}?" if near else ""
-    raise Refused("#VALUE!", f"there is no single figure named {name}.{hint}")
+    raise Refused("#VALUE!", f"there is no {what} named {name}.{hint}")
 
 
 def inputs_from(names, values):
