@@ -281,6 +281,15 @@ def test_long_runs_go_to_a_process_of_their_own(
     assert figures(open_workbook.sheets[-1])["mean"] == 5.0
 
 
+def test_chances_of_the_open_book(open_workbook):
+    open_workbook.sheets["Buttons"].range("B7").value = 256.0
+    buttons.chances(open_workbook)
+    content = open_workbook.sheets["Chances"].content
+    assert content[1, 1] == open_book.MARK
+    assert len(figures(open_workbook.sheets["Chances"])) > 10
+    assert any("seed" in str(cell) for cell in content.values())
+
+
 def test_a_run_that_fails_says_why(open_workbook, monkeypatch):
     failed = subprocess.CompletedProcess([], 3, "", "no such file")
     monkeypatch.setattr(buttons.subprocess, "run", lambda *_, **__: failed)
