@@ -28,16 +28,22 @@ class CalcOffice(office.Office):
         self.stop()
 
     def _start_office(self, pipe):
-        world = {
-            "PENNYWEIGHT_PYTHON": str(self.python),
-            "PENNYWEIGHT_LOG": str(self.folder / "reasons.log"),
-        }
-        with mock.patch.dict(os.environ, world):
+        with mock.patch.dict(os.environ, self._world()):
             return super()._start_office(pipe)
 
     def _start_worker(self):
-        with mock.patch.object(office, "WORKER", WORKER):
+        with (
+            mock.patch.dict(os.environ, self._world()),
+            mock.patch.object(office, "WORKER", WORKER),
+        ):
             super()._start_worker()
+
+    def _world(self):
+        """Where the engine is, and a log of our own."""
+        return {
+            "PENNYWEIGHT_PYTHON": str(self.python),
+            "PENNYWEIGHT_LOG": str(self.folder / "reasons.log"),
+        }
 
     def one(self, formula, cells=None):
         """What one formula shows."""

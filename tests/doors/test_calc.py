@@ -5,6 +5,7 @@ import re
 import pytest
 
 import pennyweight
+from pennyweight.doors.calc import doctor, install
 from pennyweight.doors.registry import registry
 from pennyweight.model.run import run
 from tests.conftest import _require
@@ -28,6 +29,13 @@ def calc():
 
 def test_the_extension_is_installed(calc):
     assert calc.installed == ["pennyweight.functions"]
+
+
+def test_the_doctor_finds_this_office_fit():
+    installer = install.unopkg()
+    assert installer is not None
+    assert doctor._office(installer).state == "well"
+    assert doctor._loader(installer).state == "well"
 
 
 def column_name(place):

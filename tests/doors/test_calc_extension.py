@@ -169,6 +169,7 @@ def test_doctor_finds_all_well(own_home, monkeypatch):
 
 
 def test_doctor_names_each_ill(own_home, monkeypatch):
+    monkeypatch.setattr(doctor, "SYSTEM_PLACES", ())
     box = own_home / "flatpak"
     box.mkdir()
     monkeypatch.setenv("PENNYWEIGHT_UNOPKG", str(program(box, "print('none')")))

@@ -14,6 +14,10 @@ BOXED = ("/snap/", "flatpak")
 """Editions that may not start programs of the system."""
 
 
+SYSTEM_PLACES = ("/usr/lib/libreoffice/program", "/usr/lib64/libreoffice/program")
+"""Where a system's own packages lay LibreOffice, behind a script on the path."""
+
+
 def examine():
     """Look at LibreOffice, its Python, the extension and the engine.
 
@@ -51,7 +55,8 @@ def _office(installer):
 def _loader(installer):
     """The part that lets LibreOffice run a component in Python."""
     folder = installer.resolve().parent
-    places = (folder, folder.parent / "Resources", folder.parent / "program")
+    inner = (folder, folder.parent / "Resources", folder.parent / "program")
+    places = (*inner, *(Path(place) for place in SYSTEM_PLACES))
     if any((place / "pythonloader.py").exists() for place in places):
         return Finding("Python in LibreOffice", "well", "there")
     return Finding(
