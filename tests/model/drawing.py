@@ -1,0 +1,73 @@
+"""Random sets of inputs that fit together: usual ones, and ones at the edges."""
+
+import numpy as np
+
+from pennyweight.errors import BadValue
+from pennyweight.model.inputs import INPUTS, complete
+from pennyweight.model.rules import check_rules
+from pennyweight.model.units import convert
+
+EDGE = 0.06
+"""Share of the inputs of an unusual set that lie at a bound, or anywhere between."""
+
+
+def usual(rng, units="us"):
+    """Draw every input between its low and high, or around its default."""
+    return _fitting(rng, _usual, units)
+
+
+def unusual(rng, units="us"):
+    """Draw a usual set with some inputs at a bound or anywhere within the bounds."""
+    # With the recovery of a test lot, gold could be sold twice: no rule sees that.
+    return {**_fitting(rng, _unusual, units), "recovery_source": "entered"}
+
+
+def stacked(sets):
+    """Put sets side by side, as scenarios to be worked out together."""
+    return {
+        name: np.array([one[name] for one in sets])
+        for name, entry in INPUTS.items()
+        if entry.kind != "text"
+    }
+
+
+def converted(inputs, source, target):
+    """Give the same inputs in another unit system."""
+    return {
+        name: convert(value, INPUTS[name].unit, source, target)
+        if INPUTS[name].numeric
+        else value
+        for name, value in inputs.items()
+    }
+
+
+def _fitting(rng, draw, units):
+    while True:
+        inputs = {name: draw(rng, entry) for name, entry in INPUTS.items()}
+        try:
+            check_rules(complete(inputs, "us"))
+        except BadValue:
+            continue  # it contradicts itself
+        return converted(inputs, "us", units)
+
+
+def _usual(rng, entry):
+    if entry.kind == "choice":
+        return str(rng.choice(entry.choices))
+    if not entry.numeric:
+        return entry.default
+    low, high = entry.low, entry.high
+    if low == "":
+        low, high = 0.9 * entry.default, 1.1 * entry.default
+    value = min(max(rng.uniform(low, high), entry.minimum), entry.maximum)
+    return float(round(value)) if entry.kind == "whole" else float(value)
+
+
+def _unusual(rng, entry):
+    if not entry.numeric or entry.family or rng.random() > EDGE:
+        return _usual(rng, entry)
+    least, most = entry.minimum, entry.maximum
+    span = np.log1p(most - least)
+    between = least + np.expm1(rng.uniform(0, span))
+    value = float(rng.choice([least, most, min(between, most)]))
+    return float(round(value)) if entry.kind == "whole" else value
