@@ -39,6 +39,7 @@ class Block:
     ----------
     values : dict of str to ndarray
         Of each uncertain input.
+    count : int
     prices : ndarray or None
         Gold price by month, shape (121, n).
     clipped, pulled : int
@@ -47,6 +48,7 @@ class Block:
     """
 
     values: dict
+    count: int
     prices: object = None
     clipped: int = 0
     pulled: int = 0
@@ -94,7 +96,7 @@ class Draws:
             raise BadValue(f"The seed is {seed!r}; give a whole number from 0 on.")
         self.study, self.quasi = study, quasi
         self.dimensions = len(study.names) + study.walks
-        self.seeds = np.random.SeedSequence(int(seed)).spawn(SCRAMBLES)
+        self.seed = int(seed)
         self.correlated, matrix = score_matrix(study)
         self.mix = _root(matrix)
         self.triangles = _Triangles(study, fast)
@@ -117,7 +119,9 @@ class Draws:
 
     def uniforms(self, scramble, count):
         """Give the numbers between 0 and 1 behind the trials, block by block."""
-        generator = np.random.default_rng(self.seeds[scramble])
+        # A sequence of seeds of its own each time: scipy's engine takes from it.
+        seeds = np.random.SeedSequence(self.seed, spawn_key=(scramble,))
+        generator = np.random.default_rng(seeds)
         if self.quasi and self.dimensions:
             from scipy.stats.qmc import Sobol
 
@@ -156,7 +160,7 @@ class Draws:
                 values[name] = self._within(name, how.quantile(chances[name]), clipped)
         pulled = keep_rules(values, self.study.inputs)
         prices = self._prices(uniforms[len(names) :], clipped)
-        return Block(values, prices, int(clipped.sum()), pulled)
+        return Block(values, len(clipped), prices, int(clipped.sum()), pulled)
 
     def _correlate(self, chances):
         if not self.correlated:

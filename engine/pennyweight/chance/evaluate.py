@@ -1,6 +1,7 @@
 """The model over many trials: the full one, by NumPy or by the compiled kernel."""
 
 import os
+import threading
 from concurrent.futures import ProcessPoolExecutor, ThreadPoolExecutor
 
 import numpy as np
@@ -8,6 +9,9 @@ import numpy as np
 from ..errors import CallError
 from ..model.run import run
 from .shortage import SHORTAGE, add_shortage, needed_by
+
+STOP = threading.Event()
+"""Set when what was asked for is no longer wanted; tasks look at it."""
 
 PART = 1024
 """Trials worked out together by NumPy: their rows stay in the cache."""
@@ -70,7 +74,7 @@ class Evaluator:
         """
         if self.kernel is not None:
             return self.kernel(block)
-        count = _count(block)
+        count = block.count
         parts = [
             self._part(block, slice(start, start + PART))
             for start in range(0, count, PART)
@@ -105,7 +109,7 @@ class Evaluator:
 
     def _part(self, block, place):
         values = {name: value[place] for name, value in block.values.items()}
-        size = _count(block, place)
+        size = len(range(*place.indices(block.count)))
         rows = {} if block.prices is None else {"gold_price": block.prices[:, place]}
         found = run(
             {**self.study.inputs, **values},
@@ -123,15 +127,6 @@ def _alike(first, second):
         return bool(np.all(first == second))
     size = np.maximum(np.nanmax(np.abs(second), initial=0), 1e-12)
     return np.allclose(first, second, rtol=1e-9, atol=1e-10 * size, equal_nan=True)
-
-
-def _count(block, place=None):
-    """Trials of a block, or of a part of it."""
-    if block.prices is not None:
-        count = block.prices.shape[1]
-    else:
-        count = len(next(iter(block.values.values()), [0]))
-    return count if place is None else len(range(*place.indices(count)))
 
 
 def cores():
@@ -162,11 +157,15 @@ def over_cores(task, items, workers=None, processes=False):
     answer : object
     """
     workers = workers or cores()
+    STOP.clear()
     if workers == 1:
         yield from map(task, items)
         return
     pool = (ProcessPoolExecutor if processes else ThreadPoolExecutor)(workers)
     try:
         yield from pool.map(task, items)
+    except BaseException:
+        STOP.set()
+        raise
     finally:
         pool.shutdown(cancel_futures=True)

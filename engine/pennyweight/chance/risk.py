@@ -10,7 +10,7 @@ from ..model.axes import MONTHS
 from ..model.lines.answers import PAYS
 from ..model.run import run
 from .draws import SCRAMBLES, Draws, check_trials
-from .evaluate import Evaluator, over_cores
+from .evaluate import STOP, Evaluator, over_cores
 from .quiet import quietly
 from .sensitivity import effects
 from .tally import Bins, Tally
@@ -220,6 +220,8 @@ def _one(draws, evaluate, bins, count, progress, scramble):
     part = _Scramble({name: Tally(where) for name, where in bins.items()}, {})
     hits = dict.fromkeys(("pays", "worth_it", "margin_positive", "runs_short"), 0)
     for block in draws.blocks(scramble, count):
+        if STOP.is_set():
+            break
         found = evaluate(block)
         short = found["shortage_month"] <= MONTHS
         found["shortage_month"] = np.where(short, found["shortage_month"], np.nan)

@@ -82,8 +82,10 @@ def add_shortage(values, funds, wanted):
     funds : float
     wanted : iterable of str
     """
-    months = np.arange(len(values["closing_owner"])) if "closing_owner" in values else 0
-    own = {"funds": funds, "month": np.reshape(months, (-1, 1))}
+    own = {"funds": funds}
+    if "closing_owner" in values:
+        cash = values["closing_owner"]
+        own["month"] = np.arange(len(cash)).reshape(-1, *(1,) * (cash.ndim - 1))
     for name in SHORTAGE:
         if name in wanted or (name == "short_month" and "shortage_month" in wanted):
             line = SHORTAGE[name]

@@ -1,6 +1,5 @@
 """How much of the uncertainty each input brings: Sobol' indices."""
 
-import warnings
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,6 +10,8 @@ from .evaluate import Evaluator
 from .quiet import quietly
 
 RESULT = "net_present_value"
+RESAMPLED = 64
+"""Times that the draws are resampled for the errors."""
 
 
 @dataclass(frozen=True)
@@ -127,7 +128,6 @@ def crossed(worked_out, groups, dimensions, count, seed):
     -------
     shares : list of Share
     """
-    from scipy.stats import sobol_indices
     from scipy.stats.qmc import Sobol
 
     sequence = Sobol(2 * dimensions, rng=np.random.default_rng([int(seed), 1]))
@@ -136,37 +136,30 @@ def crossed(worked_out, groups, dimensions, count, seed):
     at_first, at_second = worked_out(first), worked_out(second)
     if np.ptp(at_first) == 0:
         raise BadValue("The result does not vary, so there is no variance to share.")
+    if len(groups) == 1:
+        return [Share(groups[0][0], 1.0, 1.0, 0.0, 0.0)]
     mixed = np.empty((len(groups), 1, count))
     for place, (_, columns) in enumerate(groups):
         swapped = first.copy()
         swapped[columns] = second[columns]
         mixed[place, 0] = worked_out(swapped)
-    # scipy has the estimators; equal columns of f_AB are the groups.
     middle = np.mean(np.concatenate([at_first, at_second]))
-    given = {
-        "f_A": at_first[None] - middle,
-        "f_B": at_second[None] - middle,
-        "f_AB": mixed - middle,
-    }
-    found = sobol_indices(func=given, n=count)
-    with warnings.catch_warnings():
-        # Of an input that does nothing, the resampled share does not scatter.
-        warnings.simplefilter("ignore")
-        again = found.bootstrap(confidence_level=0.6827, n_resamples=200)
+    values = (at_first[None] - middle, at_second[None] - middle, mixed - middle)
+    alone, total = _indices(*values)
+    again = np.random.default_rng([int(seed), 2]).integers(0, count, (RESAMPLED, count))
+    resampled = np.array([_indices(*(v[..., p] for v in values)) for p in again])
+    errors = resampled.std(axis=0, ddof=1)
     shares = [
-        Share(
-            names,
-            float(np.ravel(found.first_order)[place]),
-            float(np.ravel(found.total_order)[place]),
-            _half(again.first_order, place),
-            _half(again.total_order, place),
-        )
+        Share(names, *(float(v[place]) for v in (alone, total, *errors)))
         for place, (names, _) in enumerate(groups)
     ]
     return sorted(shares, key=lambda share: -share.total)
 
 
-def _half(interval, place):
-    ends = interval.confidence_interval
-    half = float(np.ravel(ends.high)[place] - np.ravel(ends.low)[place]) / 2
-    return 0.0 if np.isnan(half) else half
+def _indices(at_first, at_second, mixed):
+    """First-order and total index of every group, by scipy's estimators."""
+    from scipy.stats import sobol_indices
+
+    given = {"f_A": at_first, "f_B": at_second, "f_AB": mixed}
+    found = sobol_indices(func=given, n=at_first.shape[-1])
+    return np.ravel(found.first_order), np.ravel(found.total_order)

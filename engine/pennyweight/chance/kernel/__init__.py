@@ -96,8 +96,7 @@ class Kernel:
     def __call__(self, block):
         """Work out the results of a block of trials; see `evaluate.Evaluator`."""
         prices = block.prices
-        first = prices[0] if prices is not None else next(iter(block.values.values()))
-        count = len(first)
+        count = block.count
         padded = -(-count // WIDTH) * WIDTH
         values = np.empty((len(self.inputs), padded))
         for place, name in enumerate(self.inputs):
