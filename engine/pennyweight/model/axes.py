@@ -44,6 +44,20 @@ def axis(name, label, unit, values, down=False):
 axis("sample", "Sample", "count", range(1, 61), down=True)
 axis("screen", "Screen", "count", range(1, 7), down=True)
 axis("choice", "Mill", "-", ("A", "B", "C"))
+axis(
+    "contract",
+    "Kind",
+    "-",
+    (
+        "by the ton",
+        "by the hour",
+        "cost plus",
+        "share",
+        "charge and share",
+        "purchase",
+        "own mixture",
+    ),
+)
 
 axis("month", "Month", "month", range(MONTHS + 1))
 axis("year", "Year", "year", range(MONTHS // 12 + 1))

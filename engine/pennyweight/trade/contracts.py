@@ -4,7 +4,6 @@ import numpy as np
 
 from .conditions import require
 from .contract import contract
-from .cutoff import break_even_gold
 
 
 @contract(any_units=True)
@@ -438,8 +437,8 @@ def least_lot(set_up, margin_per_ton):
     >>> least_lot(600, 40)
     15.0
     """
-    positive = np.where(margin_per_ton > 0, margin_per_ton, 1)
-    needed = break_even_gold(np.maximum(set_up, 0), 1, positive)
+    positive = np.where(margin_per_ton > 0, margin_per_ton, np.nan)
+    needed = np.maximum(set_up, 0) / positive
     return np.where(margin_per_ton > 0, needed, np.nan)
 
 

@@ -186,3 +186,28 @@ def margin_chart(book, units, by):
     return _dressed(
         chart, title, f"{line.label}, {unit}", shown("$/ton", units), legend=False
     )
+
+
+def contract_chart(book, units, side, by):
+    """Margin of a ton under every kind of contract, against grade or gold price."""
+    chart = book.add_chart({"type": "scatter", "subtype": "straight"})
+    tried = LINES[f"contract_{by}_tried"]
+    for position, kind in enumerate(AXES["contract"].values):
+        dashed = position >= len(SERIES)
+        line = {"color": SERIES[position % len(SERIES)], "width": 1.75}
+        chart.add_series(
+            {
+                "name": kind,
+                "categories": line_range(tried.name),
+                "values": _slice(f"{side}_by_{by}", 0, position),
+                "line": {**line, "dash_type": "dash"} if dashed else line,
+                "marker": {"type": "none"},
+            }
+        )
+    what = "grade" if by == "grade" else "gold price"
+    return _dressed(
+        chart,
+        f"Margin of the {side} on a ton against {what}",
+        f"{tried.label}, {shown(tried.unit, units)}",
+        shown("$/ton", units),
+    )

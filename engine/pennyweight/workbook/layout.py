@@ -28,6 +28,7 @@ LINE_SHEETS = (
     "Mills",
     "Cost per ton",
     "Return per ton",
+    "Contract",
     "Capital",
     "Cash flow",
     "Years",

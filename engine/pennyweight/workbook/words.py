@@ -15,6 +15,8 @@ SHEET_PURPOSE = {
     "Plant": "Each unit's capacity and power, and the stage that holds the plant back.",
     "Cost per ton": "What a ton costs, component by component.",
     "Return per ton": "What a ton brings, its margin, and where it breaks even.",
+    "Contract": "Kinds of milling contract side by side: what each leaves to the mill "
+    "and to the owner of the ore.",
     "Capital": "What has to be paid before the first ounce.",
     "Cash flow": "Month by month. Money in is above zero, money out below, unless the "
     "line says paid or spent.",

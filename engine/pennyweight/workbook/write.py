@@ -2,9 +2,11 @@
 
 import datetime
 import io
+import itertools
 
 import xlsxwriter
 
+from ..model.axes import AXES
 from ..model.inputs import INPUTS
 from ..model.line import LINES
 from ..model.units import CONSTANTS
@@ -18,6 +20,7 @@ from .style import BAD, GOOD, WIDTHS, Formats
 CREATED = datetime.datetime(2026, 1, 1)
 """Fixed, so that the same inputs give the same bytes."""
 
+SIDES = ("mill", "owner")
 TABS = {"Inputs": "#E2B84B", "Answer": "#B07D1A", "Checks": "#2E7D4F"}
 HEADS = {LABEL: "Line", VALUE: "Value", UNIT: "Unit", NOTE: "Note"}
 
@@ -208,3 +211,7 @@ def _draw(package, sheets, book):
     ):
         column = FIRST + (4 if sheet == "Mills" else 0)
         sheets[sheet].insert_chart(row, column, chart, {"x_offset": 12, "y_offset": 4})
+    for position, (side, by) in enumerate(itertools.product(SIDES, ("grade", "price"))):
+        chart = charts.contract_chart(package, book.units, side, by)
+        row, column = HEAD + 17 * position, FIRST + len(AXES["contract"])
+        sheets["Contract"].insert_chart(row, column, chart, {"x_offset": 12})

@@ -4,6 +4,7 @@
 from . import rock, plant, power, timeline, returns, income, costs, capital, cash
 from . import rate_of_return, answers, years, checks
 from . import assays, test_lot, mill_choice
+from . import contract, contract_sides, contract_even, contract_risk, contract_tables
 
 __all__ = [
     "answers",
@@ -11,6 +12,11 @@ __all__ = [
     "capital",
     "cash",
     "checks",
+    "contract",
+    "contract_even",
+    "contract_risk",
+    "contract_sides",
+    "contract_tables",
     "costs",
     "income",
     "mill_choice",

@@ -161,6 +161,7 @@ BALANCES = (
     ("All capital is depreciated", "life_depreciation", "life_capital"),
     ("Money tied up comes back", "last_tied_up", "nothing"),
     ("The loan is repaid", "last_loan", "nothing"),
+    ("Contracts share out the metal's value", "value_shared_out", "custom_value"),
     ("Owner's cash and loan make the cash", "owner_cash_before_loan", "life_cash"),
 )
 

@@ -1,0 +1,177 @@
+"""Who carries how much of the risk in grade, recovery and price."""
+
+import numpy as np
+
+from ...trade import contracts
+from ..line import Section
+from .contract import bought
+
+risk = Section("Contract", "One standard deviation of the mill's money, $ a lot")
+carried = Section("Contract", "Who carries the risk")
+spread = Section("Contract", "One standard deviation of both sides together, $ a lot")
+
+
+@spread.line("Ore bought, from the grade", "$")
+def bought_swing(
+    custom_tons,
+    purchase_ounce_price,
+    custom_grade,
+    grade_risk,
+    purchase_low_grade,
+    purchase_high_grade,
+    purchase_low_payable,
+    purchase_high_payable,
+    purchase_deduction,
+    grade_per_ounce,
+):
+    """Half the difference between a grade that much higher and lower."""
+    schedule = (
+        purchase_low_grade,
+        purchase_high_grade,
+        purchase_low_payable,
+        purchase_high_payable,
+        purchase_deduction,
+        grade_per_ounce,
+    )
+    better, poorer = 1 + grade_risk, 1 - grade_risk
+    up = bought(custom_grade * better, *schedule)
+    down = bought(custom_grade * poorer, *schedule)
+    moved = (up - down) / (better - poorer) * grade_risk
+    return custom_tons * purchase_ounce_price * moved
+
+
+@spread.line("From the grade", "$")
+def both_grade_swing(custom_proceeds, grade_risk):
+    """All metal is in proportion to the grade."""
+    return custom_proceeds * grade_risk
+
+
+@spread.line("From the recovery", "$")
+def both_recovery_swing(
+    custom_melted,
+    bullion_ounce_net,
+    custom_gold,
+    custom_recovery,
+    tails_payable,
+    gold_price,
+    recovery_risk,
+):
+    """What the tables catch is not in the tailings."""
+    tails = custom_gold * custom_recovery * tails_payable * gold_price
+    return (custom_melted * bullion_ounce_net - tails) * recovery_risk
+
+
+@spread.line("From the price", "$")
+def both_price_swing(custom_paid_ounces, gold_price, price_risk):
+    """Until the metal is paid for."""
+    return custom_paid_ounces * gold_price * price_risk
+
+
+@risk.line("From the grade", "$", over="contract")
+def mill_grade_swing(
+    both_grade_swing,
+    terms_purchase,
+    bought_swing,
+    owner_metal,
+    shipment_cost,
+    grade_risk,
+):
+    """What both sides feel, less what the owner does."""
+    owner = (owner_metal + shipment_cost) * grade_risk
+    return both_grade_swing - np.where(terms_purchase == "yes", bought_swing, owner)
+
+
+@risk.line("From the recovery", "$", over="contract")
+def mill_recovery_swing(
+    terms_purchase,
+    both_recovery_swing,
+    contract_shared,
+    cleanup_owner,
+    custom_cleanup,
+    bullion_ounce_net,
+    tails_owner,
+    custom_gold,
+    custom_recovery,
+    tails_payable,
+    gold_price,
+    recovery_risk,
+):
+    """All of it where the mill buys the ore."""
+    tails = custom_gold * custom_recovery * tails_payable * gold_price
+    own = (
+        contract_shared
+        + np.where(cleanup_owner == "mill", custom_cleanup * bullion_ounce_net, 0)
+        - np.where(tails_owner == "mill", tails, 0)
+    )
+    return np.where(terms_purchase == "yes", both_recovery_swing, own * recovery_risk)
+
+
+@risk.line("From the price", "$", over="contract")
+def mill_price_swing(custom_paid_ounces, owner_ounces, gold_price, price_risk):
+    """On the ounces whose price the owner does not carry."""
+    return (custom_paid_ounces - owner_ounces) * gold_price * price_risk
+
+
+@risk.line("All three together", "$", over="contract")
+def mill_swing(mill_grade_swing, mill_recovery_swing, mill_price_swing):
+    """They vary independently."""
+    return np.sqrt(mill_grade_swing**2 + mill_recovery_swing**2 + mill_price_swing**2)
+
+
+@risk.line("The owner's, all three together", "$", over="contract")
+def owner_swing(
+    both_grade_swing,
+    both_recovery_swing,
+    both_price_swing,
+    mill_grade_swing,
+    mill_recovery_swing,
+    mill_price_swing,
+):
+    """What both sides feel, less what the mill does."""
+    return np.sqrt(
+        (both_grade_swing - mill_grade_swing) ** 2
+        + (both_recovery_swing - mill_recovery_swing) ** 2
+        + (both_price_swing - mill_price_swing) ** 2
+    )
+
+
+def part(own, both):
+    """What the mill feels of it; none where nobody feels anything."""
+    return np.where(both != 0, own / both, np.nan)
+
+
+for source in ("grade", "recovery", "price"):
+    carried.line(
+        f"Risk of the {source} carried by the mill",
+        "share",
+        over="contract",
+        name=f"mill_{source}_risk",
+        reads=(f"mill_{source}_swing", f"both_{source}_swing"),
+        note="The owner carries the rest.",
+    )(part)
+
+
+@carried.line("Variance carried by the mill", "share", over="contract")
+def mill_risk(
+    mill_grade_swing,
+    mill_recovery_swing,
+    mill_price_swing,
+    both_grade_swing,
+    both_recovery_swing,
+    both_price_swing,
+):
+    """Its covariance with the whole, as a share of the variance of the whole."""
+    return contracts.risk_carried(
+        mill_grade_swing,
+        mill_recovery_swing,
+        mill_price_swing,
+        both_grade_swing,
+        both_recovery_swing,
+        both_price_swing,
+    )
+
+
+@carried.line("Variance carried by the owner", "share", over="contract")
+def owner_risk(mill_risk):
+    """The rest."""
+    return 1 - mill_risk

@@ -1,0 +1,204 @@
+"""Contracts side by side: nothing is lost, and every turning point turns."""
+
+import numpy as np
+import pytest
+
+from pennyweight.model.axes import AXES
+from pennyweight.model.inputs import INPUTS
+from pennyweight.model.run import run
+from pennyweight.trade import contracts
+
+KINDS = AXES["contract"].values
+
+
+def terms(name, value, kind):
+    """Set one term of one kind."""
+    return {f"terms_{name}_{KINDS.index(kind) + 1:02d}": value}
+
+
+def drawn(seed, count=64):
+    """Many contracts at random, within what their inputs may be."""
+    rng = np.random.default_rng(seed)
+    inputs = {}
+    for name, entry in INPUTS.items():
+        ours = entry.section.startswith(("Contract", "Kinds of contract"))
+        if ours and entry.kind == "choice":
+            inputs[name] = rng.choice(entry.choices, count)
+        elif ours and entry.numeric and entry.low != "":
+            value = rng.uniform(entry.low, entry.high, count)
+            inputs[name] = np.round(value) if entry.kind == "whole" else value
+        elif ours and entry.numeric:
+            high = 1.0 if entry.kind == "share" else 400.0
+            inputs[name] = rng.uniform(0, high, count)
+    return inputs
+
+
+@pytest.fixture(scope="module")
+def values():
+    return run()
+
+
+@pytest.mark.parametrize("units", ["us", "metric"])
+def test_nothing_is_made_or_lost_under_any_contract(units):
+    for seed in range(10):
+        found = run(drawn(seed), units)
+        shared = found["mill_income"] + found["owner_net"]
+        shared = shared + found["custom_third_parties"]
+        worth = np.broadcast_to(found["custom_value"], shared.shape)
+        assert shared == pytest.approx(worth, abs=0.001)
+        assert set(found["checks_flag"]) != {"a balance does not close"}
+
+
+def test_no_gold_no_share_but_the_charge_stays():
+    found = run({"custom_grade": 0.0001, "gold_price": 3000})
+    share = KINDS.index("share")
+    assert found["contract_shared"][share] == pytest.approx(0, abs=5)
+    assert found["contract_charge"][0] == run()["contract_charge"][0]
+
+
+def test_a_share_of_all_is_ownership():
+    found = run(
+        {
+            **terms("share", 1.0, "share"),
+            "cleanup_owner": "mill",
+            "middlings_owner": "mill",
+        }
+    )
+    share = KINDS.index("share")
+    assert found["mill_metal"][share] == pytest.approx(found["custom_proceeds"])
+    assert found["owner_metal"][share] == pytest.approx(-found["shipment_cost"])
+    assert np.isnan(found["owner_break_even_grade"][share])
+    assert np.isnan(found["owner_break_even_price"][share])
+
+
+def test_bought_whole_without_deductions_is_the_owners_gold():
+    found = run(
+        {
+            "purchase_low_payable": 1.0,
+            "purchase_deduction": 0.0,
+            "purchase_price_deduction": 0.0,
+            "purchase_treatment": 0.0,
+        }
+    )
+    worth = found["custom_gold"] * found["gold_price"]
+    assert found["purchase_paid"] == pytest.approx(worth, rel=1e-12)
+
+
+def test_the_owner_breaks_even_at_the_grade_and_at_the_price(values):
+    for place, _ in enumerate(KINDS):
+        at = run({"custom_grade": values["owner_break_even_grade"][place]})
+        assert at["owner_margin"][place] == pytest.approx(0, abs=1e-6)
+        at = run({"gold_price": values["owner_break_even_price"][place]})
+        assert at["owner_margin"][place] == pytest.approx(0, abs=1e-6)
+
+
+@pytest.mark.parametrize("agreed", KINDS)
+def test_both_sides_are_equal_at_one_grade(agreed):
+    place, met = KINDS.index(agreed), 0
+    found = run({"contract_kind": agreed})
+    for other, grade in enumerate(found["equal_grade"]):
+        if np.isfinite(grade) and grade > 0.0001:
+            at = run({"contract_kind": agreed, "custom_grade": grade})
+            for side in ("owner_margin", "mill_margin"):
+                assert at[side][other] == pytest.approx(at[side][place], abs=1e-6)
+            met += 1
+    assert met >= 3 and np.isnan(found["equal_grade"][place])
+
+
+def test_every_meeting_of_two_kinds_is_found():
+    grades = np.linspace(0.005, 3, 400)
+    swept = run({"custom_grade": grades, "contract_kind": "purchase"})
+    gap = swept["owner_margin"] - swept["owner_margin"][KINDS.index("purchase")]
+    for kind, row in enumerate(gap):
+        crossed = np.flatnonzero(row[:-1] * row[1:] < 0)
+        grade = run({"contract_kind": "purchase"})["equal_grade"][kind]
+        if len(crossed):
+            low, high = grades[crossed[0]], grades[crossed[0] + 1]
+            assert low <= grade <= high
+        else:
+            assert not 0.005 < grade < 3
+
+
+def test_the_charge_wanted_leaves_the_margin_wanted(values):
+    for kind in ("by the ton", "charge and share", "own mixture"):
+        place = KINDS.index(kind)
+        charge = values["charge_wanted"][place]
+        at = run(terms("per_ton", charge, kind))
+        margin = at["mill_margin_share"][place]
+        assert margin == pytest.approx(values["target_margin"], rel=1e-9)
+
+
+def test_the_charge_against_waiting_equals_the_waiting_lot(values):
+    charge = values["charge_against_waiting"][0]
+    at = run(terms("per_ton", charge, "by the ton"))
+    assert at["mill_margin_over_waiting"][0] == pytest.approx(0, abs=1e-9)
+
+
+def test_the_smallest_lot_has_no_margin(values):
+    for place, _ in enumerate(KINDS):
+        tons = values["smallest_lot"][place]
+        if tons > 0:
+            wet = tons / (1 - values["custom_moisture"])
+            at = run({"custom_wet_tons": wet, "least_lot_tons": 0.0})
+            assert at["mill_margin"][place] == pytest.approx(0, abs=1e-6)
+
+
+def test_tables_are_the_contract_at_other_grades_and_prices(values):
+    for row, step in enumerate(AXES["contract_grade"].values):
+        if step:
+            at = run({"custom_grade": values["custom_grade"] * step})
+            for side in ("mill", "owner"):
+                expected = at[f"{side}_margin_per_ton"]
+                assert values[f"{side}_by_grade"][row] == pytest.approx(expected)
+    for row, step in enumerate(AXES["contract_price"].values):
+        at = run({"gold_price": values["gold_price"] * step})
+        for side in ("mill", "owner"):
+            expected = at[f"{side}_margin_per_ton"]
+            assert values[f"{side}_by_price"][row] == pytest.approx(expected)
+
+
+def test_shares_of_risk_are_those_of_drawn_lots(values):
+    """The variance carried, against lots drawn with small spreads."""
+    rng = np.random.default_rng(7)
+    spreads = {"grade": 0.02, "recovery": 0.02, "price": 0.02}
+    names = {
+        "grade": "custom_grade",
+        "recovery": "custom_recovery",
+        "price": "gold_price",
+    }
+    lots = {
+        names[source]: values[names[source]] * (1 + rng.normal(0, spread, 20_000))
+        for source, spread in spreads.items()
+    }
+    told = run({f"{source}_risk": spread for source, spread in spreads.items()})
+    wanted = ("mill_margin", "owner_margin", "mill_risk")
+    found = run(lots, wanted=wanted)
+    both = found["mill_margin"] + found["owner_margin"]
+    for place, _ in enumerate(KINDS):
+        mill = found["mill_margin"][place]
+        expected = np.cov(mill, both[place])[0, 1] / np.var(both[place], ddof=1)
+        # Silver follows no price of gold, so that a little is of second order.
+        assert told["mill_risk"][place] == pytest.approx(expected, abs=0.015)
+        spread = np.std(mill, ddof=1)
+        assert told["mill_swing"][place] == pytest.approx(spread, rel=0.03, abs=5)
+
+
+def test_a_better_lot_that_waits_raises_the_charge(values):
+    at = run({"waiting_margin": 200.0})
+    assert np.all(at["charge_against_waiting"] > values["charge_against_waiting"])
+    none = run({"waiting_margin": -50.0})
+    assert none["waiting_hour_worth"] == 0
+
+
+def test_the_lot_by_hand(values):
+    """26 wet tons with 6 % water are 24.44 dry; 0.42 oz a ton make 10.2648 oz."""
+    assert values["custom_tons"] == pytest.approx(24.44)
+    assert values["custom_gold"] == pytest.approx(10.2648)
+    # Half a unit of work index too much, at $4: $48.88. No other penalty.
+    assert values["custom_penalties"] == pytest.approx(48.88)
+    # 24.44 tons at 260, set-up 480, assays and melt 210.
+    assert values["contract_charge"][0] == pytest.approx(24.44 * 260 + 690)
+    # At 0.42: 0.4 + 0.16 x (0.42 - 0.15) / 0.6 = 0.472 of 0.40 oz.
+    assert values["purchase_gold"] == pytest.approx(0.1888)
+    price = contracts.purchase_price(0.1888, 3440 * 0.985, 0, 65)
+    assert values["purchase_paid"] == pytest.approx(24.44 * price)
