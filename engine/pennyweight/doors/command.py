@@ -13,7 +13,6 @@ from .calc_command import app as calc_app
 from .excel_command import app as excel_app
 from .functions_command import functions
 from .risk_command import risk
-from .share_command import compare, inspect
 
 app = typer.Typer(
     add_completion=False,
@@ -21,6 +20,8 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     help="The economics of a small gold mill, in spreadsheets that everyone can open.",
 )
+
+INTERRUPTED = 130
 
 BookArgument = Annotated[Path, typer.Argument(metavar="BOOK", help="A workbook.")]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON for programs.")]
@@ -60,24 +61,14 @@ def new(
     example: Annotated[
         bool, typer.Option("--example", help="The worked example, under its own name.")
     ] = False,
-    theirs: Annotated[
-        Path | None,
-        typer.Option("--from", help="Take the inputs, and units, of another book."),
-    ] = None,
     force: ForceOption = False,
 ):
     """Write a fresh workbook, ready to be filled."""
     from ..workbook.book import make_book
     from ..workbook.write import write_book
 
-    if theirs:
-        made, left_behind = _carried(theirs)
-    else:
-        names = {} if example else {"claim_name": "My claim", "prepared_by": ""}
-        made, left_behind = make_book(names, units.value), []
-    written = write_book(made, _as_xlsx(book), force)
-    for sentence in left_behind:
-        typer.echo(f"Left behind: {sentence}")
+    names = {} if example else {"claim_name": "My claim", "prepared_by": ""}
+    written = write_book(make_book(names, units.value), _as_xlsx(book), force)
     typer.echo(f"Written: {written}")
     typer.echo("Change the yellow cells on the sheet Inputs, save, and run")
     typer.echo(f"  pennyweight judge {written}")
@@ -103,19 +94,8 @@ def judge(book: BookArgument, as_json: JsonOption = False):
 
 app.command()(functions)
 app.command()(risk)
-app.command()(compare)
-app.command()(inspect)
 app.add_typer(excel_app, name="excel")
 app.add_typer(calc_app, name="calc")
-
-
-def _carried(theirs):
-    from ..workbook.book import make_book
-    from ..workbook.carry import carry_from
-
-    found = carry_from(theirs)
-    made = make_book(found.inputs, found.units, found.statuses, found.bases)
-    return made, found.left_behind
 
 
 def _as_xlsx(path):
@@ -135,11 +115,12 @@ def main(arguments=None):
         Instead of those of the process.
     """
     try:
-        app(arguments, standalone_mode=False)
+        if app(arguments, standalone_mode=False) == INTERRUPTED:
+            raise KeyboardInterrupt  # the library answers an interrupt with this code
     except PennyweightError as error:
         _stop(str(error), error.exit_code)
     except (KeyboardInterrupt, EOFError):
-        _stop("Stopped; nothing was written.", 130)
+        _stop("Stopped; nothing was written.", INTERRUPTED)
     except Exception as error:
         _stop_unknown(error)
 
