@@ -10,9 +10,11 @@ import typer
 
 from ..errors import PennyweightError
 from .calc_command import app as calc_app
+from .contract_command import quote
 from .excel_command import app as excel_app
 from .functions_command import functions
 from .risk_command import risk
+from .share_command import compare, inspect
 
 app = typer.Typer(
     add_completion=False,
@@ -61,14 +63,24 @@ def new(
     example: Annotated[
         bool, typer.Option("--example", help="The worked example, under its own name.")
     ] = False,
+    theirs: Annotated[
+        Path | None,
+        typer.Option("--from", help="Take the inputs, and units, of another book."),
+    ] = None,
     force: ForceOption = False,
 ):
     """Write a fresh workbook, ready to be filled."""
     from ..workbook.book import make_book
     from ..workbook.write import write_book
 
-    names = {} if example else {"claim_name": "My claim", "prepared_by": ""}
-    written = write_book(make_book(names, units.value), _as_xlsx(book), force)
+    if theirs:
+        made, left_behind = _carried(theirs)
+    else:
+        names = {} if example else {"claim_name": "My claim", "prepared_by": ""}
+        made, left_behind = make_book(names, units.value), []
+    written = write_book(made, _as_xlsx(book), force)
+    for sentence in left_behind:
+        typer.echo(f"Left behind: {sentence}")
     typer.echo(f"Written: {written}")
     typer.echo("Change the yellow cells on the sheet Inputs, save, and run")
     typer.echo(f"  pennyweight judge {written}")
@@ -93,9 +105,21 @@ def judge(book: BookArgument, as_json: JsonOption = False):
 
 
 app.command()(functions)
+app.command()(quote)
 app.command()(risk)
+app.command()(compare)
+app.command()(inspect)
 app.add_typer(excel_app, name="excel")
 app.add_typer(calc_app, name="calc")
+
+
+def _carried(theirs):
+    from ..workbook.book import make_book
+    from ..workbook.carry import carry_from
+
+    found = carry_from(theirs)
+    made = make_book(found.inputs, found.units, found.statuses, found.bases)
+    return made, found.left_behind
 
 
 def _as_xlsx(path):

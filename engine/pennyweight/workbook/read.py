@@ -81,7 +81,7 @@ def read_book(path):
 
 
 def _read(package, path):
-    cells = _Cells(package, path)
+    cells = NamedCells(package, path)
     marks = {name: cells.value(name) for name in MARKS}
     _check_marks(marks, path)
     units = marks["Book_units"]
@@ -127,7 +127,7 @@ def _check_marks(marks, path):
         )
 
 
-class _Cells:
+class NamedCells:
     """Named cells of a package, read sheet by sheet and only where needed."""
 
     def __init__(self, package, path):

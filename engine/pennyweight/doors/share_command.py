@@ -1,0 +1,54 @@
+"""The commands for books that travel: compare and inspect."""
+
+import json
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON for programs.")]
+
+
+def compare(
+    mine: Annotated[Path, typer.Argument(metavar="MINE", help="The book you sent.")],
+    theirs: Annotated[
+        Path, typer.Argument(metavar="THEIRS", help="The book that came back.")
+    ],
+    output: Annotated[
+        Path | None, typer.Option("-o", help="Write the comparison as a workbook.")
+    ] = None,
+    force: Annotated[bool, typer.Option("--force", help="Replace OUTPUT.")] = False,
+    as_json: JsonOption = False,
+):
+    """Say what changed in a book, and what each change did to the money."""
+    from ..workbook.compare import compare_books
+    from .share_screen import show_comparison
+
+    comparison = compare_books(mine, theirs)
+    if output:
+        from ..workbook.comparison_book import write_comparison
+
+        write_comparison(comparison, output, force)
+    if as_json:
+        typer.echo(json.dumps(comparison.as_json(), indent=2))
+        return
+    show_comparison(comparison)
+    if output:
+        typer.echo(f"Written: {output}")
+
+
+def inspect(
+    book: Annotated[Path, typer.Argument(metavar="BOOK", help="A workbook.")],
+    as_json: JsonOption = False,
+):
+    """Say whether a book is whole: sound, altered (and where), or unusable."""
+    from ..workbook.inspect import UNUSABLE, inspect_book
+    from .share_screen import show_inspection
+
+    inspection = inspect_book(book)
+    if as_json:
+        typer.echo(json.dumps(inspection.as_json(), indent=2))
+    else:
+        show_inspection(inspection)
+    if inspection.outcome == UNUSABLE:
+        raise typer.Exit(3)

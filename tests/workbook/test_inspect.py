@@ -1,0 +1,116 @@
+"""What was done to a book is found: no altered cell passes for sound."""
+
+import io
+import random
+
+import openpyxl
+import pytest
+
+from pennyweight.workbook import inspect as module
+from pennyweight.workbook.book import make_book
+from pennyweight.workbook.inspect import inspect_book
+from pennyweight.workbook.layout import layout
+from pennyweight.workbook.sameness import same_formula
+from pennyweight.workbook.write import book_bytes, write_book
+
+
+@pytest.fixture(scope="module", params=["us", "metric"])
+def pristine(request, tmp_path_factory):
+    path = tmp_path_factory.mktemp(request.param) / "book.xlsx"
+    return write_book(make_book(units=request.param), path)
+
+
+def changed_in_calc(program, pristine, tmp_path, inputs):
+    back = tmp_path / "back.xlsx"
+    program.save_changed(pristine, back, inputs)
+    return inspect_book(back)
+
+
+def test_a_fresh_book_is_sound(pristine):
+    assert inspect_book(pristine).outcome == "sound"
+
+
+def test_a_book_changed_in_libreoffice_is_sound(pristine, libreoffice, tmp_path):
+    inputs = {"Gold_price": 2800.0, "Mill_kind": "hammer mill"}
+    found = changed_in_calc(libreoffice, pristine, tmp_path, inputs)
+    assert (found.outcome, found.findings) == ("sound", [])
+
+
+def test_a_book_changed_in_gnumeric_is_sound(pristine, gnumeric, tmp_path):
+    found = changed_in_calc(gnumeric, pristine, tmp_path, {"Crew": 2.0})
+    assert (found.outcome, found.findings) == ("sound", [])
+
+
+def test_every_altered_cell_is_found():
+    """Two thousand cells, each altered alone: formula, number or stored value."""
+    issued = module._cells(io.BytesIO(book_bytes(make_book())))
+    generator = random.Random(11)
+    places = [
+        (sheet, cell)
+        for sheet, cells in issued.items()
+        for cell in cells
+        if cell not in module._free_cells(sheet)
+    ]
+    for sheet, cell in generator.sample(places, 2000):
+        content, value = issued[sheet][cell]
+        kinds = ["overwritten"]
+        if str(content).startswith("="):
+            kinds += ["altered"]
+            if (sheet, cell) not in module._moving():
+                kinds += ["stored"]
+        kind = generator.choice(kinds)
+        altered = {
+            "overwritten": [123.25, 123.25],
+            "altered": [f"{content}+1", value],
+            "stored": [content, 123.25],
+        }[kind]
+        found = module._compare(sheet, {cell: [content, value]}, {cell: altered})
+        findings = list(found)
+        assert [finding.cell for finding in findings] == [cell], (sheet, cell, kind)
+
+
+def test_a_formula_overwritten_by_a_number(pristine, tmp_path):
+    package = openpyxl.load_workbook(pristine)
+    place = layout().places["cost_per_ton"]
+    package[place.sheet][place.cell()] = 100.0
+    path = tmp_path / "b.xlsx"
+    package.save(path)
+    found = inspect_book(path)
+    assert found.outcome == "altered"
+    ours = [f for f in found.findings if f.kind == "formula overwritten"]
+    assert [(f.sheet, f.cell, f.found) for f in ours] == [
+        (place.sheet, place.cell(), "100")
+    ]
+    assert ours[0].mend.startswith("put back =SUM(")
+
+
+def test_foreign_sheets_and_hidden_ones(pristine, tmp_path):
+    package = openpyxl.load_workbook(pristine)
+    package.create_sheet("Mine").sheet_state = "hidden"
+    path = tmp_path / "b.xlsx"
+    package.save(path)
+    kinds = {finding.kind for finding in inspect_book(path).findings}
+    assert {"sheet added", "hidden sheet"} <= kinds
+
+
+def test_an_unusable_book_gives_its_reason(tmp_path):
+    path = tmp_path / "b.xlsx"
+    path.write_text("nothing")
+    found = inspect_book(path)
+    assert found.outcome == "unusable" and "no .xlsx workbook" in found.reason
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "same"),
+    [
+        ("=SUM('Years'!$F$2:$P$2)", "=sum(Years!$F$2:$P$2)", True),
+        ("=1.0063*A1", "=1.00630000000000000004 * A1", True),
+        ("=TINV(A1,3)", "=_xlfn.T.INV.2T(A1,3)", True),
+        ("=A1+B1", "=B1+A1", False),
+        ("=SUM(A1:A3)", "=SUM(A1:A4)", False),
+        ('="pays"', '="Pays"', False),
+        ("=1.0063*A1", "=1.0064*A1", False),
+    ],
+)
+def test_sameness_of_formulas(one, other, same):
+    assert same_formula(one, other) is same
