@@ -1,0 +1,349 @@
+"""The customer's quote: terms in words, what it costs, what is left, live.
+
+It is built from the terms of the kind agreed alone. Nothing of the mill's cost is
+read here but, under cost plus, the charge that follows from it, which is the offer.
+"""
+
+import numpy as np
+
+from ..model.axes import AXES
+from ..model.inputs import INPUTS
+from ..model.run import run
+from ..model.units import shown
+from ..trade import contracts
+from .page import Page
+
+CUSTOMERS = (
+    # input, label in the customer's words
+    ("custom_wet_tons", "Wet weight of your lot"),
+    ("custom_moisture", "Its moisture"),
+    ("custom_grade", "Its grade"),
+    ("gold_price", "Gold price"),
+)
+PENALTIES = (
+    # measured, allowed, rate
+    ("custom_work_index", "allowed_work_index", "hardness_rate"),
+    ("custom_clay", "allowed_clay", "clay_rate"),
+    ("custom_sulphides", "allowed_sulphides", "sulphide_rate"),
+)
+WET = ("allowed_moisture", "moisture_rate")
+CAUTIONS = (
+    "An offer on the figures above, not a promise of gold: grade, recovery and price "
+    "are what the lot and the market give. Dry tons are weighed, sampled and settled "
+    "by the statement of the lot.",
+    "Rock dust with quartz scars the lungs; the mill may refuse ore with mercury, "
+    "cyanide, explosives or more water than can be handled. Lawful title, permits "
+    "and taxes of the ore are the owner's.",
+)
+
+
+def make_quote(inputs, units):
+    """Make the quote for the kind of contract agreed.
+
+    Parameters
+    ----------
+    inputs : mapping
+        Of a book.
+    units : {"us", "metric"}
+
+    Returns
+    -------
+    page : Page
+        What it holds is for the customer.
+    """
+    values = run(inputs, units)
+    return _Quote(values, units).page
+
+
+class _Quote:
+    """Fills the page from the values of a book."""
+
+    def __init__(self, values, units):
+        self.values, self.units = values, units
+        self.kind = str(values["contract_kind"])
+        self.place = AXES["contract"].values.index(self.kind)
+        self.page = Page("Milling quote", str(values["prepared_by"]), units)
+        self.buys = self.term("purchase") == "yes"
+        self._opening()
+        self._customers_figures()
+        self._terms()
+        self._what_it_costs()
+        self._what_is_left()
+        self._closing()
+
+    def value(self, name):
+        """One value of the book."""
+        return self.values[name].item()
+
+    def term(self, name):
+        """A term of the kind agreed."""
+        return self.values[f"terms_{name}"][self.place].item()
+
+    def put(self, name, label="", entry=False):
+        """Enter an input of the book on the page."""
+        row = INPUTS[name]
+        unit = "share" if row.kind == "share" else row.unit
+        self.page.given(
+            *(name, label or row.label, self.value(name), unit, row.description),
+            entry,
+            row.within(self.units),
+        )
+
+    def _opening(self):
+        page = self.page
+        page.sentence(f"For {self.value('customer_name')}", bold=True)
+        page.sentence(
+            f"Valid until {self.value('quote_valid_until')}. Money is "
+            f"{self.value('currency')}. Yellow cells are yours to change; all else "
+            "follows."
+        )
+
+    def _customers_figures(self):
+        self.page.heading("Your lot")
+        for name, label in CUSTOMERS:
+            self.put(name, label, entry=True)
+        if not self.buys:
+            self.put("custom_recovery", "Gold caught, expected", entry=True)
+        for measured, _, rate in PENALTIES:
+            if self.value(rate) > 0:
+                self.put(measured, entry=True)
+        self.page.given(
+            *("owner_ton_cost", "Your mining and haulage", 0.0, "$/ton"),
+            "For a dry ton; yours to enter, nobody else reads it.",
+            True,
+            INPUTS["owner_ton_cost"].within(self.units),
+        )
+
+    def _terms(self):
+        self.page.heading(f"Terms: {self.kind}")
+        for sentence in self._sentences():
+            self.page.sentence(sentence)
+
+    def money(self, name, digits=2):
+        """An amount of the book in words."""
+        return f"${self.value(name):,.{digits}f}"
+
+    def percent(self, share):
+        """A share in words."""
+        return f"{share * 100:.4g} %"
+
+    def _sentences(self):
+        ton, days = shown("ton", self.units), self.value
+        if self.buys:
+            yield (
+                "The mill buys the ore on the assay settled on, and all metal, "
+                "by-products and tailings are then its own. Paid "
+                f"{days('purchase_days'):g} days after the assay is settled."
+            )
+        else:
+            yield (
+                f"The ore stays the owner's. Clean-up gold belongs to the "
+                f"{days('cleanup_owner')}, middlings to the "
+                f"{days('middlings_owner')}, tailings to the {days('tails_owner')}. "
+                f"Charges are due {days('charge_days'):g} days after milling, metal "
+                f"{days('refiner_days'):g} days."
+            )
+        if self.term("per_ton") > 0 and days("least_lot_tons") > 0:
+            yield (
+                f"Dry tons are charged for, at least {days('least_lot_tons'):g} {ton}."
+            )
+        if self.term("on_cost") == "yes":
+            yield "Milling is at cost plus a percentage, here as estimated for the lot."
+        yield (
+            f"A deposit of {self.money('deposit')} is paid on delivery and counts "
+            "towards the settlement."
+        )
+
+    def _what_it_costs(self):
+        page = self.page
+        page.heading("What it costs")
+        page.model_line("custom_tons")
+        self._rates()
+        if self.term("per_hour") > 0:
+            words = ("Mill hours", "hour", "Set-up included.", "custom_hours")
+            page.line(lot_hours, *words)
+        else:
+            page.bind(custom_hours=0.0)
+        reads = ("custom_tons", "custom_hours", "contract_cost_charge")
+        reads += ("terms_per_ton", "terms_per_hour", "contract_lot_charge")
+        page.line(
+            *(contracts.milling_charge, "Milling charge", "$", "By these terms."),
+            "contract_charge",
+            (*reads, "least_lot_tons"),
+        )
+        page.model_line("custom_penalties", "Penalties", "By these terms.")
+        page.line(total_charge, "To be paid for milling", "$", bold=True)
+
+    def _rates(self):
+        page = self.page
+        for name, label, unit in (
+            ("per_ton", "Charge by the ton", "$/ton"),
+            ("per_hour", "Charge by the hour", "$/hour"),
+            ("share", "Mill's share of the recovered gold", "share"),
+        ):
+            if self.term(name) > 0:
+                page.given(f"terms_{name}", label, self.term(name), unit)
+            else:
+                page.bind(**{f"terms_{name}": 0.0})
+        if self.term("per_ton") > 0:
+            self.put("least_lot_tons")
+        else:
+            page.bind(least_lot_tons=0.0)
+        if self.term("per_hour") > 0:
+            running = self.value("custom_hours") - self.value("set_up_hours")
+            pace = self.value("custom_tons") / running
+            page.given("milling_pace", "Pace of the mill, expected", pace, "ton/hour")
+            self.put("set_up_hours")
+        charged = self.values["contract_lot_charge"][self.place].item()
+        if charged > 0:
+            label = "Set-up, clean-up, assays and melt, a lot"
+            page.given("contract_lot_charge", label, charged, "$")
+        else:
+            page.bind(contract_lot_charge=0.0)
+        if self.term("on_cost") == "yes":
+            charged = self.values["contract_cost_charge"][self.place].item()
+            charge = charged / self.value("custom_tons")
+            page.given("charge_estimated", "Estimated charge", charge, "$/ton")
+            page.line(
+                *(estimated_charge, "Milling at cost plus, estimated", "$"),
+                name="contract_cost_charge",
+            )
+        else:
+            page.bind(contract_cost_charge=0.0)
+        self._penalty_terms()
+
+    def _penalty_terms(self):
+        for measured, allowed, rate in PENALTIES:
+            if self.value(rate) > 0:
+                self.put(allowed)
+                self.put(rate)
+            else:
+                self.page.bind(**{measured: 0.0, allowed: 0.0, rate: 0.0})
+        for name in WET:
+            self.put(name)
+
+    def _what_is_left(self):
+        page = self.page
+        page.heading("What is left to you")
+        fixed = self.value("grade_per_ounce")
+        label = f"An ounce in a {shown('ton', self.units)}, as a grade"
+        page.given("grade_per_ounce", label, fixed, "grade")
+        page.model_line("custom_gold")
+        if self.buys:
+            self._ore_sold()
+        else:
+            self._metal_kept()
+        page.model_line("owner_net", "Net to you for the lot", "", bold=True)
+        page.line(says, "In words")
+        page.line(net_per_ton, "Net for a dry ton", "$/ton")
+        page.model_line("owner_margin", "After your mining and haulage", "", bold=True)
+
+    def _ore_sold(self):
+        page = self.page
+        for name in ("purchase_low_grade", "purchase_high_grade"):
+            self._schedule(name, "grade")
+        for name in ("purchase_low_payable", "purchase_high_payable"):
+            self._schedule(name, "share")
+        for name in ("purchase_deduction", "purchase_price_deduction"):
+            self.put(name)
+        self.put("purchase_treatment")
+        for name in ("purchase_gold", "purchase_ounce_price"):
+            page.model_line(name)
+        page.model_line("purchase_paid", "Price of your ore", bold=True)
+        page.alias("owner_metal", "purchase_paid")
+
+    def _schedule(self, name, unit):
+        labels = {
+            "purchase_low_grade": "Up to a grade of",
+            "purchase_high_grade": "From a grade of",
+            "purchase_low_payable": "the share of the assayed gold paid is",
+            "purchase_high_payable": "the share of the assayed gold paid is, at most",
+        }
+        self.page.given(name, labels[name], self.value(name), unit, "Between: rising.")
+
+    def _metal_kept(self):
+        page = self.page
+        for name in (
+            "furnace_recovery",
+            "cleanup_share",
+            "gold_payable",
+            "insurance_rate",
+            "refining_charge",
+            "shipment_cost",
+        ):
+            self.put(name)
+        silver = self.value("silver_credit")
+        label = "Silver paid with an ounce of gold, expected"
+        page.given("silver_credit", label, silver, "$/oz")
+        for name in (
+            "custom_melted",
+            "custom_cleanup",
+            "custom_bullion",
+            "bullion_payable",
+            "bullion_ounce_net",
+        ):
+            page.model_line(name)
+        page.bind(terms_purchase="no", purchase_paid=0.0)
+        self._by_products()
+        page.model_line("contract_shared", "Mill's share")
+        label = "Your metal, after the refiner"
+        page.model_line("owner_metal", label, "Less the shipment.", True)
+
+    def _by_products(self):
+        page = self.page
+        for name, payable in (
+            ("middlings", "middlings_payable"),
+            ("tails", "tails_payable"),
+        ):
+            owner = self.value(f"{name}_owner")
+            page.bind(**{f"{name}_owner": owner})
+            if owner == "owner" and self.value(payable) > 0:
+                gold = self.value(f"custom_{name}") / self.value("custom_gold")
+                label = f"Gold in the {name}, of all gold in the lot"
+                page.given(f"{name}_gold", label, gold, "share")
+                self.put(payable)
+                page.line(
+                    *(by_product, f"Paid for {name}", "$", "If the buyer stands."),
+                    f"custom_{name}_sold",
+                    ("custom_gold", f"{name}_gold", payable, "gold_price"),
+                )
+            else:
+                page.bind(**{f"custom_{name}_sold": 0.0})
+        page.bind(cleanup_owner=self.value("cleanup_owner"))
+
+    def _closing(self):
+        page = self.page
+        page.heading("Cautions")
+        for sentence in CAUTIONS:
+            page.sentence(sentence)
+        page.signatures("For the mill", "For the owner of the ore")
+
+
+def lot_hours(custom_tons, milling_pace, set_up_hours):
+    """At the pace expected."""
+    return custom_tons / milling_pace + set_up_hours
+
+
+def estimated_charge(custom_tons, charge_estimated):
+    """By the ton, as estimated."""
+    return custom_tons * charge_estimated
+
+
+def total_charge(contract_charge, custom_penalties):
+    """Charge and penalties."""
+    return contract_charge + custom_penalties
+
+
+def by_product(gold, share, payable, gold_price):
+    """What a buyer pays for a by-product."""
+    return gold * share * payable * gold_price
+
+
+def says(owner_net):
+    """Who pays whom; never by a sign alone."""
+    return np.where(owner_net >= 0, "the mill pays you", "you owe the mill")
+
+
+def net_per_ton(owner_net, custom_tons):
+    """Before the owner's own cost."""
+    return owner_net / custom_tons
