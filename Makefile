@@ -3,13 +3,14 @@
 # make bench  times, as ratios within one run
 # make lint   style
 # make docs   the pages that are built from the code
+# make extension  the LibreOffice extension, in dist/
 # make pictures BOOK=demo/example.xlsx   every sheet as a picture, in pictures/
 
 PYTHON ?= python3
 BIN := .venv/bin
 WORKERS ?= auto
 
-.PHONY: demo test bench lint docs pictures packages clean
+.PHONY: demo test bench lint docs pictures packages extension clean
 
 $(BIN)/python:
 	@$(PYTHON) -c 'import sys; sys.exit("Python 3.11 or newer is needed; PYTHON=... names another.") if sys.version_info < (3, 11) else None'
@@ -48,6 +49,10 @@ docs: .venv/tested
 
 pictures: .venv/tested packages
 	$(BIN)/python -m tests.oracles.pictures $(BOOK) pictures
+
+extension: .venv/installed
+	@mkdir -p dist
+	$(BIN)/pennyweight calc build dist/pennyweight.oxt --force
 
 clean:
 	rm -rf .venv demo pictures build *.egg-info engine/*.egg-info
