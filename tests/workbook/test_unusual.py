@@ -66,7 +66,8 @@ def _noise(stored):
 
 
 @pytest.mark.parametrize(
-    ("case", "units"), zip(EDGES, ["us", "metric"] * len(EDGES), strict=False)
+    ("case", "units"),
+    [(case, ("us", "metric")[place % 2]) for place, case in enumerate(EDGES)],
 )
 def test_every_cell_at_an_edge(case, units, libreoffice, tmp_path):
     path = tmp_path / "book.xlsx"
