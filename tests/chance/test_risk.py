@@ -148,7 +148,7 @@ def test_unknown_way_is_refused():
 
 
 def test_what_the_model_cannot_take_is_said():
-    """A mill that would centrifuge: the power equation refuses it."""
+    """A mill that would centrifuge: the rules, or the power equation, refuse it."""
     study = make_study(vary={"mill_speed": ("uniform", [31, 60])}, only=True)
-    with pytest.raises(BadValue, match="speed_fraction"):
+    with pytest.raises(BadValue, match="speed"):
         risk(study, 256, way="numpy", workers=1)

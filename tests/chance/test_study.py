@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from pennyweight.chance.distributions import Normal
 from pennyweight.chance.draws import Draws, keep_rules
 from pennyweight.chance.measured import assays, grade_by_samples
 from pennyweight.chance.study import CHOSEN, make_study, planned_range, uncertain
@@ -95,6 +96,14 @@ def test_compiled_triangles_give_the_same_bytes():
     fast = next(Draws(study, 3, fast=True).blocks(0, 512))
     for name in study.names:
         assert plain.values[name].tobytes() == fast.values[name].tobytes()
+
+
+def test_impossible_draws_are_refused_before_any_model_runs():
+    """One trial in a thousand would centrifuge; the blocks after the first, too."""
+    study = make_study()
+    study.spreads = {"mill_speed": Normal(31.0, 3.0)}
+    with pytest.raises(BadValue, match="mill_speed"):
+        list(Draws(study, 0).blocks(0, 16384))
 
 
 def test_fixed_leaves_an_input_out():

@@ -11,7 +11,7 @@ import numpy as np
 
 from ..errors import BadValue
 from ..model.inputs import INPUTS
-from ..model.rules import RULES
+from ..model.rules import RULES, check_rules
 from . import price
 from .distributions import Triangular, triangular_quantile
 from .study import score_matrix
@@ -159,6 +159,8 @@ class Draws:
             if name not in values:
                 values[name] = self._within(name, how.quantile(chances[name]), clipped)
         pulled = keep_rules(values, self.study.inputs)
+        # What cannot be pulled back is refused, whoever works the model out.
+        check_rules({**self.study.inputs, **values}, units=self.study.units)
         prices = self._prices(uniforms[len(names) :], clipped)
         return Block(values, len(clipped), prices, int(clipped.sum()), pulled)
 

@@ -161,7 +161,7 @@ def make_study(
         For unknown inputs and words.
     """
     read = complete(inputs or {}, units)
-    check_rules(read)
+    check_rules(read, units=units)
     given = as_entered(read, units)
     if shape not in SHAPES or gold not in PRICES:
         raise CallError(
@@ -193,7 +193,7 @@ def make_study(
     for name, how in stated.items():
         if _still(how):
             given[name] = how.middle()
-    check_rules(given)
+    check_rules(given, units=units)
     score_matrix(study)
     return study
 
