@@ -37,6 +37,22 @@ GOOD = {
     c.payable_share: {"grade": 0.3, **SCHEDULE},
     c.paid_gold: {"grade": 0.3, **SCHEDULE, "deduction": 0.02},
     c.grade_paid: {"gold": 0.18, **SCHEDULE, "deduction": 0.02},
+    c.grade_while_rising: {
+        "gold": 0.18,
+        "low_grade": 0.1,
+        "low_payable": 0.5,
+        "rise": 0.75,
+        "deduction": 0.02,
+    },
+    c.grade_by_piece: {
+        "gold": 0.18,
+        "gold_low": 0.04,
+        "gold_high": 0.38,
+        "low_payable": 0.5,
+        "high_payable": 0.8,
+        "rising": 0.3,
+        "deduction": 0.02,
+    },
     c.purchase_price: {
         "gold": 0.2,
         "price": 3000,
@@ -85,6 +101,8 @@ def test_the_payable_rises_with_the_grade(grade, share):
     assert c.paid_gold(grade, **SCHEDULE, deduction=0.15) == pytest.approx(expected)
 
 
+@evidence("grade_while_rising", "derived", "turned round, through grade_paid")
+@evidence("grade_by_piece", "derived", "turned round, through grade_paid")
 @evidence("grade_paid", "derived", "turned round: paid_gold of the grade is the gold")
 @given(
     grade=st.floats(0.16, 3),

@@ -243,6 +243,92 @@ def paid_gold(grade, low_grade, high_grade, low_payable, high_payable, deduction
 
 
 @contract(any_units=True)
+def grade_while_rising(gold, low_grade, low_payable, rise, deduction=0.0):
+    """Grade at which a given gold is paid for, while the payable rises.
+
+    The root of (g - d) (p + r (g - g0)) = gold, written so that it holds for no rise
+    at all, too.
+
+    Parameters
+    ----------
+    gold : array_like [oz/ton] in [0, inf)
+        Paid for, in a ton.
+    low_grade : array_like [oz/ton] in [0, inf)
+        Where the rise begins, g0.
+    low_payable : array_like [-] in (0, 1]
+        Payable there, p.
+    rise : array_like [ton/oz] in [0, inf)
+        Of the payable with the grade, r.
+    deduction : array_like [oz/ton] in [0, inf)
+        Taken off the assay first, d.
+
+    Returns
+    -------
+    grade : [oz/ton]
+        Means something between the low and the high grade only.
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    `paid_gold`, solved for the grade.
+
+    Examples
+    --------
+    >>> round(grade_while_rising(0.182, 0.1, 0.5, 0.75, deduction=0.02), 6)
+    0.3
+    """
+    start = low_payable + rise * (deduction - low_grade)
+    root = np.sqrt(start * start + 4 * rise * gold)
+    return deduction + 2 * gold / np.maximum(start + root, TINY)
+
+
+@contract(any_units=True)
+def grade_by_piece(
+    gold, gold_low, gold_high, low_payable, high_payable, rising, deduction=0.0
+):
+    """Grade at which a given gold is paid for, from the piece in which it lies.
+
+    Parameters
+    ----------
+    gold : array_like [oz/ton] in [0, inf)
+        Paid for, in a ton.
+    gold_low : array_like [oz/ton] in [0, inf)
+        Paid for at the low grade.
+    gold_high : array_like [oz/ton] in [0, inf)
+        Paid for at the high grade.
+    low_payable : array_like [-] in (0, 1]
+    high_payable : array_like [-] in (0, 1]
+    rising : array_like [oz/ton] in [0, inf)
+        By `grade_while_rising`.
+    deduction : array_like [oz/ton] in [0, inf)
+
+    Returns
+    -------
+    grade : [oz/ton]
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    `paid_gold`, solved for the grade.
+
+    Examples
+    --------
+    >>> round(grade_by_piece(0.04, 0.04, 0.384, 0.5, 0.8, 0.1, deduction=0.02), 6)
+    0.1
+    """
+    above = np.where(gold >= gold_high, deduction + gold / high_payable, rising)
+    return np.where(gold <= gold_low, deduction + gold / low_payable, above)
+
+
+@contract(any_units=True)
 def grade_paid(gold, low_grade, high_grade, low_payable, high_payable, deduction=0.0):
     """Grade at which a buyer of ore pays for a given gold a ton.
 
@@ -278,17 +364,12 @@ def grade_paid(gold, low_grade, high_grade, low_payable, high_payable, deduction
     0.3
     """
     require(high_grade > low_grade, "the high grade must lie above the low grade")
-    at_low = np.maximum(low_grade - deduction, 0) * low_payable
-    at_high = np.maximum(high_grade - deduction, 0) * high_payable
+    schedule = (low_grade, high_grade, low_payable, high_payable, deduction)
     rise = (high_payable - low_payable) / (high_grade - low_grade)
-    # (d + net) in place of the grade, net being what the deduction leaves.
-    start = low_payable + rise * (deduction - low_grade)
-    root = np.sqrt(np.maximum(start * start + 4 * rise * gold, 0))
-    # The other form of the root: it holds for no rise at all, too.
-    between = 2 * gold / np.maximum(start + root, TINY)
-    below, above = gold / low_payable, gold / high_payable
-    net = np.where(gold <= at_low, below, np.where(gold >= at_high, above, between))
-    return deduction + net
+    rising = grade_while_rising(gold, low_grade, low_payable, rise, deduction)
+    at_low, at_high = paid_gold(low_grade, *schedule), paid_gold(high_grade, *schedule)
+    pieces = (gold, at_low, at_high, low_payable, high_payable)
+    return grade_by_piece(*pieces, rising, deduction)
 
 
 TINY = 1e-300

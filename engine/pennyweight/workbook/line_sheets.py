@@ -98,8 +98,9 @@ class LineSheet:
             block.across_head, LABEL, axis.label, self.formats.head()
         )
         for position, value in enumerate(axis.values):
-            row, column = place.at(position)
-            self.sheet.write(row, column, value, self.formats.head(**looks))
+            column = place.at(position)[1]
+            head = self.formats.head(**looks)
+            self.sheet.write(block.across_head, column, value, head)
 
     def _start(self, line):
         """The opening of the first element, where one is read."""

@@ -4,7 +4,8 @@
 from . import rock, plant, power, timeline, returns, income, costs, capital, cash
 from . import rate_of_return, answers, years, checks
 from . import assays, test_lot, mill_choice
-from . import contract, contract_sides, contract_even, contract_risk, contract_tables
+from . import contract, contract_sides, contract_even
+from . import contract_equal, contract_risk, contract_tables
 
 __all__ = [
     "answers",
@@ -13,6 +14,7 @@ __all__ = [
     "cash",
     "checks",
     "contract",
+    "contract_equal",
     "contract_even",
     "contract_risk",
     "contract_sides",

@@ -2,12 +2,10 @@
 
 import numpy as np
 
-from ...formulas import lookup
 from ...trade import contracts
 from ..line import Section
 
 even = Section("Contract", "Break-even of the owner, and the charge to ask for")
-equal = Section("Contract", "Equal to the kind agreed: both sides")
 
 
 @even.line("To be covered by the owner's metal", "$/ton", over="contract")
@@ -36,26 +34,68 @@ def owner_slope(terms_purchase, owner_metal, shipment_cost, custom_tons, custom_
     return np.where(terms_purchase == "yes", 0, metal)
 
 
+SCHEDULE = (
+    "purchase_low_grade",
+    "purchase_high_grade",
+    "purchase_low_payable",
+    "purchase_high_payable",
+    "purchase_deduction",
+)
+for end in ("low", "high"):
+    even.line(
+        f"Paid for of a ton of ore at the {end} grade",
+        "grade",
+        name=f"purchase_gold_{end}",
+        reads=(f"purchase_{end}_grade", *SCHEDULE),
+        note="After the deduction.",
+    )(contracts.paid_gold)
+
+
+@even.line("Gold to be paid for, if the ore is sold", "grade", over="contract")
+def gold_needed(owner_needs, purchase_ounce_price, grade_per_ounce):
+    """Covers what the owner needs."""
+    return owner_needs / purchase_ounce_price * grade_per_ounce
+
+
+@even.line("Grade for it, while the share rises", "grade", over="contract")
+def rising_grade(
+    gold_needed,
+    purchase_low_grade,
+    purchase_low_payable,
+    payable_slope,
+    purchase_deduction,
+):
+    """Counts between the two grades only."""
+    return contracts.grade_while_rising(
+        gold_needed,
+        purchase_low_grade,
+        purchase_low_payable,
+        payable_slope,
+        purchase_deduction,
+    )
+
+
 @even.line("Grade at which the owner breaks even", "grade", over="contract")
 def owner_break_even_grade(
     terms_purchase,
     owner_needs,
     owner_slope,
-    purchase_ounce_price,
-    purchase_low_grade,
-    purchase_high_grade,
+    gold_needed,
+    purchase_gold_low,
+    purchase_gold_high,
     purchase_low_payable,
     purchase_high_payable,
+    rising_grade,
     purchase_deduction,
-    grade_per_ounce,
 ):
     """Mining and haulage included; none where the owner keeps no metal."""
-    sold = contracts.grade_paid(
-        owner_needs / purchase_ounce_price * grade_per_ounce,
-        purchase_low_grade,
-        purchase_high_grade,
+    sold = contracts.grade_by_piece(
+        gold_needed,
+        purchase_gold_low,
+        purchase_gold_high,
         purchase_low_payable,
         purchase_high_payable,
+        rising_grade,
         purchase_deduction,
     )
     kept = np.where(owner_slope > 0, owner_needs / owner_slope, np.nan)
@@ -147,197 +187,3 @@ def smallest_lot(
     topped = contracts.charged_tons(custom_tons, least_lot_tons) - custom_tons
     by_ton = mill_margin + set_up_uncharged - terms_per_ton * topped
     return contracts.least_lot(set_up_uncharged, by_ton / custom_tons)
-
-
-@equal.line("Ore sold: paid for a grade unit", "$/ton/grade", over="contract")
-def sold_price(terms_purchase, purchase_ounce_price, grade_per_ounce):
-    """Nothing where the ore is not sold."""
-    price = purchase_ounce_price / grade_per_ounce
-    return np.where(terms_purchase == "yes", price, 0)
-
-
-@equal.line("Owner's metal for a grade unit, as agreed", "$/ton/grade")
-def agreed_slope(contract_kind, contract, owner_slope):
-    """Unless the ore is sold."""
-    return lookup(contract_kind, contract, owner_slope)
-
-
-@equal.line("Ore sold: paid for a grade unit, as agreed", "$/ton/grade")
-def agreed_sold(contract_kind, contract, sold_price):
-    """Nothing where the ore is not sold."""
-    return lookup(contract_kind, contract, sold_price)
-
-
-@equal.line("To be covered by the owner's metal, as agreed", "$/ton")
-def agreed_needs(contract_kind, contract, owner_needs):
-    """Of the kind agreed."""
-    return lookup(contract_kind, contract, owner_needs)
-
-
-@equal.line("Metal for a grade unit, above agreed", "$/ton/grade", over="contract")
-def slope_gap(owner_slope, agreed_slope):
-    """To the owner."""
-    return owner_slope - agreed_slope
-
-
-@equal.line("Paid for a grade unit sold, above agreed", "$/ton/grade", over="contract")
-def sold_gap(sold_price, agreed_sold):
-    """To the owner."""
-    return sold_price - agreed_sold
-
-
-@equal.line("To be covered, above agreed", "$/ton", over="contract")
-def needs_gap(owner_needs, agreed_needs):
-    """By the owner's metal."""
-    return owner_needs - agreed_needs
-
-
-def root(over, under, low, high, none):
-    """The quotient where it lies between two grades; else the grade for none."""
-    found = np.where(under != 0, over / np.where(under != 0, under, np.nan), -none)
-    return np.where(np.logical_and(found >= low, found <= high), found, none)
-
-
-@equal.line("Highest grade looked at", "grade")
-def grade_for_none(beyond_any, custom_grade):
-    """Stands for no such grade."""
-    return beyond_any * custom_grade
-
-
-@equal.line("Equal below the deduction", "grade", over="contract")
-def equal_unpaid(
-    slope_gap, sold_gap, needs_gap, nothing, purchase_deduction, grade_for_none
-):
-    """Or anywhere, when neither kind or both sell the ore."""
-    reach = np.where(sold_gap == 0, grade_for_none, purchase_deduction)
-    low = purchase_deduction * nothing
-    return root(needs_gap, slope_gap, low, reach, grade_for_none)
-
-
-@equal.line("Equal at the lowest share paid", "grade", over="contract")
-def equal_low(
-    slope_gap,
-    sold_gap,
-    needs_gap,
-    purchase_low_payable,
-    purchase_deduction,
-    purchase_low_grade,
-    grade_for_none,
-):
-    """Between the deduction and the grade where the share begins to rise."""
-    paid = sold_gap * purchase_low_payable
-    over, under = needs_gap + paid * purchase_deduction, slope_gap + paid
-    return root(over, under, purchase_deduction, purchase_low_grade, grade_for_none)
-
-
-@equal.line("Rise of the share paid, for a grade unit", "1/grade")
-def payable_slope(purchase_high_payable, purchase_low_payable, purchase_grade_span):
-    """Between the lowest and the highest."""
-    return (purchase_high_payable - purchase_low_payable) / purchase_grade_span
-
-
-@equal.line("Share paid at no grade, were the rise to go on", "share")
-def payable_start(purchase_low_payable, payable_slope, purchase_low_grade):
-    """Where the sloping line begins."""
-    return purchase_low_payable - payable_slope * purchase_low_grade
-
-
-@equal.line("Equal while it rises: linear part", "$/ton/grade", over="contract")
-def equal_linear(slope_gap, sold_gap, payable_start, payable_slope, purchase_deduction):
-    """Of the square."""
-    return slope_gap + sold_gap * (payable_start - payable_slope * purchase_deduction)
-
-
-@equal.line("Equal while it rises: constant part", "$/ton", over="contract")
-def equal_constant(needs_gap, sold_gap, payable_start, purchase_deduction):
-    """Of the square."""
-    return -needs_gap - sold_gap * payable_start * purchase_deduction
-
-
-@equal.line("Equal while it rises: root of the square", "$/ton/grade", "contract")
-def equal_root(equal_linear, equal_constant, sold_gap, payable_slope):
-    """Below zero where the two never meet."""
-    part = sold_gap * payable_slope * equal_constant
-    inner = equal_linear**2 - (part + part + part + part)
-    above, below = np.sqrt(np.maximum(inner, 0)), np.sqrt(np.maximum(-inner, 0))
-    return np.where(inner >= 0, above, -below)
-
-
-def equal_rising(linear, constant, square, deduction, low, high, none, sign):
-    """One of the two grades while the share paid rises."""
-    bottom = np.maximum(deduction, low)
-    found = root(constant + constant, sign * square - linear, bottom, high, none)
-    return np.where(square >= 0, found, none)
-
-
-@equal.line("Equal while the share rises, first", "grade", over="contract")
-def equal_first(
-    equal_linear,
-    equal_constant,
-    equal_root,
-    purchase_deduction,
-    purchase_low_grade,
-    purchase_high_grade,
-    grade_for_none,
-):
-    """One root of the square."""
-    return equal_rising(
-        equal_linear,
-        equal_constant,
-        equal_root,
-        purchase_deduction,
-        purchase_low_grade,
-        purchase_high_grade,
-        grade_for_none,
-        1,
-    )
-
-
-@equal.line("Equal while the share rises, second", "grade", over="contract")
-def equal_second(
-    equal_linear,
-    equal_constant,
-    equal_root,
-    purchase_deduction,
-    purchase_low_grade,
-    purchase_high_grade,
-    grade_for_none,
-):
-    """The other root of the square."""
-    return equal_rising(
-        equal_linear,
-        equal_constant,
-        equal_root,
-        purchase_deduction,
-        purchase_low_grade,
-        purchase_high_grade,
-        grade_for_none,
-        -1,
-    )
-
-
-@equal.line("Equal at the highest share paid", "grade", over="contract")
-def equal_high(
-    slope_gap,
-    sold_gap,
-    needs_gap,
-    purchase_high_payable,
-    purchase_deduction,
-    purchase_high_grade,
-    grade_for_none,
-):
-    """Above the grade where the share stops to rise."""
-    paid = sold_gap * purchase_high_payable
-    over, under = needs_gap + paid * purchase_deduction, slope_gap + paid
-    low = np.maximum(purchase_high_grade, purchase_deduction)
-    return root(over, under, low, grade_for_none, grade_for_none)
-
-
-@equal.line("Grade at which the kind equals the one agreed", "grade", over="contract")
-def equal_grade(
-    equal_unpaid, equal_low, equal_first, equal_second, equal_high, grade_for_none
-):
-    """The lowest. One grade for both sides: what one gains the other loses."""
-    least = np.minimum(np.minimum(equal_unpaid, equal_low), equal_first)
-    least = np.minimum(np.minimum(least, equal_second), equal_high)
-    return np.where(least < grade_for_none, least, np.nan)

@@ -4,40 +4,49 @@ import numpy as np
 
 from ...trade import contracts
 from ..line import Section
-from .contract import bought
+from .contract import SCHEDULE, bought
 
 risk = Section("Contract", "One standard deviation of the mill's money, $ a lot")
 carried = Section("Contract", "Who carries the risk")
 spread = Section("Contract", "One standard deviation of both sides together, $ a lot")
 
 
+@spread.line("Grade, one standard deviation better", "grade")
+def better_grade(custom_grade, grade_risk):
+    """Of the lot."""
+    return custom_grade * (1 + grade_risk)
+
+
+@spread.line("Grade, one standard deviation poorer", "grade")
+def poorer_grade(custom_grade, grade_risk):
+    """Of the lot."""
+    return custom_grade * (1 - grade_risk)
+
+
+for end in ("better", "poorer"):
+    spread.line(
+        "Gold of a ton paid for at that grade",
+        "oz/ton",
+        name=f"{end}_gold",
+        reads=(f"{end}_grade", *SCHEDULE),
+        note=f"The {end} one.",
+    )(bought)
+
+
 @spread.line("Ore bought, from the grade", "$")
 def bought_swing(
     custom_tons,
     purchase_ounce_price,
+    better_gold,
+    poorer_gold,
+    better_grade,
+    poorer_grade,
     custom_grade,
     grade_risk,
-    purchase_low_grade,
-    purchase_high_grade,
-    purchase_low_payable,
-    purchase_high_payable,
-    purchase_deduction,
-    grade_per_ounce,
 ):
     """Half the difference between a grade that much higher and lower."""
-    schedule = (
-        purchase_low_grade,
-        purchase_high_grade,
-        purchase_low_payable,
-        purchase_high_payable,
-        purchase_deduction,
-        grade_per_ounce,
-    )
-    better, poorer = 1 + grade_risk, 1 - grade_risk
-    up = bought(custom_grade * better, *schedule)
-    down = bought(custom_grade * poorer, *schedule)
-    moved = (up - down) / (better - poorer) * grade_risk
-    return custom_tons * purchase_ounce_price * moved
+    slope = (better_gold - poorer_gold) / (better_grade - poorer_grade)
+    return custom_tons * purchase_ounce_price * slope * custom_grade * grade_risk
 
 
 @spread.line("From the grade", "$")
@@ -115,7 +124,7 @@ def mill_price_swing(custom_paid_ounces, owner_ounces, gold_price, price_risk):
 @risk.line("All three together", "$", over="contract")
 def mill_swing(mill_grade_swing, mill_recovery_swing, mill_price_swing):
     """They vary independently."""
-    return np.sqrt(mill_grade_swing**2 + mill_recovery_swing**2 + mill_price_swing**2)
+    return all_three(mill_grade_swing, mill_recovery_swing, mill_price_swing)
 
 
 @risk.line("The owner's, all three together", "$", over="contract")
@@ -128,11 +137,16 @@ def owner_swing(
     mill_price_swing,
 ):
     """What both sides feel, less what the mill does."""
-    return np.sqrt(
-        (both_grade_swing - mill_grade_swing) ** 2
-        + (both_recovery_swing - mill_recovery_swing) ** 2
-        + (both_price_swing - mill_price_swing) ** 2
+    return all_three(
+        both_grade_swing - mill_grade_swing,
+        both_recovery_swing - mill_recovery_swing,
+        both_price_swing - mill_price_swing,
     )
+
+
+def all_three(grade, recovery, price):
+    """Root of the sum of the squares."""
+    return np.sqrt(grade * grade + recovery * recovery + price * price)
 
 
 def part(own, both):

@@ -236,6 +236,12 @@ def value_shared_out(custom_value, contract_gap):
     return custom_value - np.max(contract_gap, axis=0)
 
 
+@agreed.line("Quote valid until")
+def quote_validity(quote_valid_until):
+    """Date on the quote."""
+    return quote_valid_until
+
+
 @agreed.line("Mill's income under the kind agreed", "$")
 def agreed_income(contract_kind, contract, mill_income):
     """For a lot."""
