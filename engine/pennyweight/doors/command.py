@@ -10,7 +10,7 @@ import typer
 
 from ..errors import PennyweightError
 from .calc_command import app as calc_app
-from .contract_command import quote
+from .contract_command import quote, settle
 from .excel_command import app as excel_app
 from .functions_command import functions
 from .risk_command import risk
@@ -106,6 +106,7 @@ def judge(book: BookArgument, as_json: JsonOption = False):
 
 app.command()(functions)
 app.command()(quote)
+app.command()(settle)
 app.command()(risk)
 app.command()(compare)
 app.command()(inspect)

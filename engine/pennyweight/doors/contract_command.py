@@ -1,4 +1,4 @@
-"""Quotes from a book."""
+"""Quotes, statements and ledgers from a book."""
 
 from pathlib import Path
 from typing import Annotated
@@ -25,6 +25,63 @@ def quote(book: BookArgument, output: OutOption, force: ForceOption = False):
     reading = read_book(book)
     page = make_quote(reading.inputs, reading.units)
     typer.echo(f"Written: {write_whole(_as_xlsx(output, book), page.content(), force)}")
+
+
+def _as_xlsx(path, book):
+    if path.suffix.lower() != ".xlsx":
+        raise CallError(f"{path}: the name of a workbook ends in .xlsx.")
+    if path.resolve() == Path(book).resolve():
+        raise CallError(f"{path} is the book itself: choose another name.")
+    return path
+
+
+LotsOption = Annotated[
+    Path | None,
+    typer.Option("--lots", metavar="LOTS.csv", help="Several lots: write a ledger."),
+]
+
+
+def settle(
+    book: BookArgument,
+    output: OutOption,
+    lots: LotsOption = None,
+    force: ForceOption = False,
+):
+    """Write the statement of the lot milled, or the ledger of several lots."""
+    from ..workbook.files import write_whole
+    from ..workbook.read import read_book
+
+    _as_xlsx(output, book)
+    reading = read_book(book)
+    if lots is None:
+        _statement(reading, output, force)
+        return
+    from ..workbook.ledger import ledger, read_lots
+
+    try:
+        text = lots.read_text("utf-8-sig")
+    except (OSError, UnicodeDecodeError) as error:
+        raise CallError(f"{lots} cannot be read ({type(error).__name__}).") from None
+    content, owed = ledger(
+        reading.inputs, reading.units, read_lots(text, reading.units)
+    )
+    typer.echo(f"Written: {write_whole(output, content, force)}")
+    who = "the owner owes the mill" if owed < 0 else "the mill owes the owner"
+    typer.echo(f"{who}: {abs(owed):,.2f}")
+
+
+def _statement(reading, output, force):
+    """A page for both sides, and its audit copy beside it."""
+    from ..workbook.files import write_whole
+    from ..workbook.statement import audit, make_statement
+
+    page = make_statement(reading.inputs, reading.units)
+    copy = output.with_suffix(".csv")
+    if copy.exists() and not force:
+        raise CallError(f"{copy} exists already: add --force to replace it.")
+    typer.echo(f"Written: {write_whole(output, page.content(), force)}")
+    typer.echo(f"Written: {write_whole(copy, audit(page), force)}")
+    typer.echo(f"{page.values['settle_words']}: {abs(page.values['printed_net']):,.2f}")
 
 
 def _as_xlsx(path, book):

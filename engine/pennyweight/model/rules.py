@@ -22,6 +22,11 @@ RULES = (
         "gold and silver in the bullion cannot exceed 1000 parts",
     ),
     (
+        ("settle_fineness", "settle_silver_fineness"),
+        lambda gold, silver: gold + silver <= 1000,
+        "gold and silver in the bullion of the lot cannot exceed 1000 parts",
+    ),
+    (
         ("gravity_recovery", "middlings_share"),
         lambda caught, middlings: caught + middlings <= 1,
         "tables and middlings together cannot hold more than all of the gold",

@@ -5,7 +5,7 @@ from . import rock, plant, power, timeline, returns, income, costs, capital, cas
 from . import rate_of_return, answers, years, checks
 from . import assays, test_lot, mill_choice
 from . import contract, contract_sides, contract_even
-from . import contract_equal, contract_risk, contract_tables
+from . import contract_equal, contract_risk, contract_tables, settle
 
 __all__ = [
     "answers",
@@ -27,6 +27,7 @@ __all__ = [
     "rate_of_return",
     "returns",
     "rock",
+    "settle",
     "test_lot",
     "timeline",
     "years",

@@ -162,6 +162,7 @@ BALANCES = (
     ("Money tied up comes back", "last_tied_up", "nothing"),
     ("The loan is repaid", "last_loan", "nothing"),
     ("Contracts share out the metal's value", "value_shared_out", "custom_value"),
+    ("A settlement shares it out, too", "settle_shared_out", "settle_value"),
     ("Owner's cash and loan make the cash", "owner_cash_before_loan", "life_cash"),
 )
 

@@ -1,0 +1,213 @@
+"""Statement and ledger: settled by hand, to the cent, and live."""
+
+import csv
+import io
+import math
+
+import numpy as np
+import pytest
+
+from pennyweight.errors import CallError, WorkbookError
+from pennyweight.model.axes import AXES
+from pennyweight.model.run import run
+from pennyweight.workbook.ledger import ledger, read_lots
+from pennyweight.workbook.statement import ACCOUNT, audit, make_statement
+
+from ..oracles.package import formula_cells, stored_cells
+
+KINDS = AXES["contract"].values
+HAND = {
+    # The case worked by hand in docs/contracts.md.
+    "contract_kind": "charge and share",
+    "settle_wet_tons": 20.0,
+    "settle_moisture": 0.05,
+    "settle_mill_assay": 0.40,
+    "settle_owner_assay": 0.42,
+    "split_limit": 0.03,
+    "settle_melt_mass": 200.0,
+    "settle_melt_loss": 0.0,
+    "settle_fineness": 800.0,
+    "settle_silver_fineness": 0.0,
+    "settle_price": 3000.0,
+    "settle_cleanup": 0.0,
+    "settle_advances": 2000.0,
+    "deposit": 500.0,
+    "gold_payable": 0.985,
+    "insurance_rate": 0.005,
+    "refining_charge": 10.0,
+    "shipment_cost": 250.0,
+    "terms_per_ton_05": 150.0,
+    "terms_share_05": 0.2,
+    "hardness_rate": 0.0,
+    "moisture_rate": 0.0,
+}
+LOTS = """lot,wet_tons,moisture,mill_assay,owner_assay,umpire_assay,melt_mass,\
+advances,paid
+Lot 1,25.42,0.055,0.412,0.431,0,239.6,3000,9000
+Lot 2,11.1,0.06,0.3,0.45,0.4,70,0,0
+Lot 3,26,0.05,0.1,0,0,50,2500,0
+"""
+
+
+def test_the_lot_by_hand():
+    page = make_statement(HAND, "us")
+    ounces = 200 * 0.8 / 31.1034768
+    proceeds = ounces * (3000 * 0.98 - 10)
+    metal = proceeds * 0.8
+    charge = 19 * 150 + 690
+    net = metal - charge - 250 + 500 - 2000
+    assert page.values["settle_tons"] == pytest.approx(19)
+    assert page.values["settle_assay"] == pytest.approx(0.41)
+    assert page.values["settle_metal"] == pytest.approx(metal, rel=1e-12)
+    assert page.values["settle_charge"] == pytest.approx(charge)
+    assert page.values["printed_net"] == pytest.approx(round(net, 2), abs=1e-9)
+    assert page.values["printed_net"] == 6767.82
+    assert page.values["settle_words"] == "the mill pays the owner"
+
+
+@pytest.mark.parametrize(
+    ("given", "assay", "how"),
+    [
+        ({}, 0.41, "the mean of both assays"),
+        ({"settle_owner_assay": 0.4299999}, 0.41499995, "the mean of both assays"),
+        ({"settle_owner_assay": 0.5, "settle_umpire_assay": 0.46}, 0.46, "the umpire"),
+        ({"settle_owner_assay": 0.5, "settle_umpire_assay": 0.60}, 0.50, "the umpire"),
+        ({"settle_owner_assay": 0.5, "settle_umpire_assay": 0.30}, 0.40, "the umpire"),
+        ({"settle_owner_assay": 0.0}, 0.40, "the mill's assay"),
+    ],
+)
+def test_the_assay_settled_on(given, assay, how):
+    page = make_statement({**HAND, **given}, "us")
+    assert page.values["settle_assay"] == pytest.approx(assay)
+    assert page.values["settle_how"].startswith(how)
+
+
+def test_just_outside_the_limit_waits_for_the_umpire():
+    with pytest.raises(WorkbookError, match="umpire"):
+        make_statement({**HAND, "settle_owner_assay": 0.4301}, "us")
+
+
+def test_who_pays_the_umpire():
+    asked = {"settle_owner_assay": 0.5, "umpire_fee": 140.0}
+    for umpire, fee in ((0.41, 140), (0.49, 0), (0.45, 70)):
+        given = {**HAND, **asked, "settle_umpire_assay": umpire}
+        page = make_statement(given, "us")
+        assert page.values["settle_umpire_fee"] == pytest.approx(fee)
+
+
+def test_an_owner_who_owes_is_told_in_words():
+    page = make_statement({**HAND, "settle_melt_mass": 20.0}, "us")
+    assert page.values["printed_net"] < 0
+    assert page.values["settle_words"] == "the owner owes the mill"
+
+
+def test_the_gold_balance_is_flagged_outside_the_band():
+    assert "within" in make_statement({}, "us").values["settle_balance"]
+    poor = make_statement({"settle_melt_mass": 120.0}, "us").values["settle_balance"]
+    rich = make_statement({"settle_melt_mass": 320.0}, "us").values["settle_balance"]
+    assert (poor, rich) == ("gold is missing", "more gold than fed")
+
+
+@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("units", ["us", "metric"])
+def test_the_page_says_what_the_model_says_and_adds_up(kind, units):
+    page = make_statement({"contract_kind": kind}, units)
+    values = run({"contract_kind": kind}, units)
+    for name, _, _ in ACCOUNT:
+        assert page.values[name] == pytest.approx(values[name].item(), rel=1e-12)
+    printed = [page.values[f"printed_{name}"] for name, _, _ in ACCOUNT]
+    net = page.values["printed_net"]
+    assert net == pytest.approx(math.fsum(printed), abs=1e-9)
+    assert abs(net - values["settle_net"].item()) <= 0.005 + 1e-9
+    assert round(net, 2) == net
+    shared = values["settle_shared_out"].item()
+    assert shared == pytest.approx(values["settle_value"].item(), abs=0.001)
+
+
+def test_nothing_is_made_or_lost_in_random_settlements():
+    rng = np.random.default_rng(3)
+    n = 400
+    given = {
+        "contract_kind": rng.choice(KINDS, n),
+        "cleanup_owner": rng.choice(["mill", "owner"], n),
+        "settle_melt_mass": rng.uniform(0, 900, n),
+        "settle_fineness": rng.uniform(300, 850, n),
+        "settle_mill_assay": rng.uniform(0.01, 2, n),
+        "settle_price": rng.uniform(500, 6000, n),
+        "shipment_cost": rng.uniform(0, 900, n),
+        "silver_payable": rng.uniform(0, 1, n),
+    }
+    values = run(given)
+    assert values["settle_shared_out"] == pytest.approx(
+        values["settle_value"], abs=0.001
+    )
+
+
+@pytest.mark.parametrize("program", ["libreoffice", "gnumeric", "iron"])
+@pytest.mark.parametrize("kind", ["charge and share", "purchase", "cost plus"])
+def test_programs_agree(program, kind, tmp_path, request):
+    path = tmp_path / "statement.xlsx"
+    path.write_bytes(make_statement({"contract_kind": kind}, "us").content())
+    agree(path, request.getfixturevalue(program))
+
+
+def agree(path, program):
+    """Hold every formula cell to what a program makes of it."""
+    found, stored = program.recalculate(path), stored_cells(path)
+    assert formula_cells(path)
+    for sheet, cell in formula_cells(path):
+        engine, other = stored[sheet][cell], found[sheet][cell]
+        if isinstance(engine, str):
+            assert engine == other, cell
+        else:
+            assert math.isclose(engine, other, rel_tol=1e-9, abs_tol=1e-9), cell
+
+
+def test_the_audit_copy_holds_every_line():
+    page = make_statement({}, "us")
+    rows = list(csv.reader(io.StringIO(audit(page).decode())))
+    found = {row[0]: row for row in rows}
+    assert float(found["Net to the owner"][1]) == page.values["printed_net"]
+    assert found["Dry weight"][3] == "=Settle_wet_tons*(1-Settle_moisture)"
+
+
+@pytest.mark.parametrize("program", ["libreoffice", "gnumeric", "iron"])
+def test_the_ledger_ties_and_is_live(program, tmp_path, request):
+    content, owed = ledger({}, "us", read_lots(LOTS, "us"))
+    path = tmp_path / "ledger.xlsx"
+    path.write_bytes(content)
+    agree(path, request.getfixturevalue(program))
+    nets = []
+    for row in csv.DictReader(io.StringIO(LOTS)):
+        given = {
+            f"settle_{head}": value if head == "lot" else float(value)
+            for head, value in row.items()
+            if head != "paid"
+        }
+        nets.append(make_statement(given, "us").values["printed_net"])
+    assert owed == pytest.approx(math.fsum(nets) - 9000, abs=1e-9)
+    cells = stored_cells(path)["Ledger"]
+    assert cells["I8"] == pytest.approx(math.fsum(nets), abs=1e-9)
+    assert cells["K8"] == pytest.approx(owed, abs=1e-9) == cells["K7"]
+
+
+@pytest.mark.parametrize(
+    ("text", "error", "words"),
+    [
+        ("", CallError, "empty"),
+        ("wet_tons\n3\n", CallError, "column lot"),
+        ("lot,colour\nA,red\n", CallError, "colour"),
+        ("lot,wet_tons\nA,0\n", WorkbookError, "line 2, wet_tons"),
+        ("lot,wet_tons\nA,many\n", WorkbookError, "no number"),
+        ("lot,paid\nA,x\n", WorkbookError, "no number"),
+    ],
+)
+def test_a_table_that_cannot_be_used_is_refused(text, error, words):
+    with pytest.raises(error, match=words):
+        read_lots(text, "us")
+
+
+def test_a_lot_that_waits_for_the_umpire_is_named():
+    text = "lot,mill_assay,owner_assay\nA,0.3,0.31\nB,0.3,0.6\n"
+    with pytest.raises(WorkbookError, match=r"^B:"):
+        ledger({}, "us", read_lots(text, "us"))
