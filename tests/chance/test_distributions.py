@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from pennyweight.chance.distributions import MeanOf, distribution, hold_within
+from pennyweight.chance.distributions import MeanOf
+from pennyweight.chance.kinds import distribution, hold_within
 from pennyweight.errors import BadValue
 from pennyweight.trade.samples import arithmetic_interval, lognormal_interval
 

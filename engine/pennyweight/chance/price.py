@@ -53,7 +53,7 @@ def flat_deviation(volatility, years):
     >>> round(flat_deviation(0.15, 3), 3)
     0.15
     """
-    return volatility * np.sqrt(years / 3)
+    return float(volatility * np.sqrt(years / 3))
 
 
 def path(price, volatility, scores, months=MONTHS):

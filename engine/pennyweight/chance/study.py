@@ -10,14 +10,8 @@ from ..model.inputs import INPUTS, allowed, complete
 from ..model.rules import check_rules
 from ..model.run import run
 from . import price
-from .distributions import (
-    Distribution,
-    Lognormal,
-    Pert,
-    Triangular,
-    distribution,
-    hold_within,
-)
+from .distributions import Distribution, Lognormal, Pert, Triangular
+from .kinds import distribution, hold_within
 from .measured import as_entered, grade_by_samples
 from .quiet import quietly
 

@@ -5,7 +5,7 @@ import numpy as np
 from ..model.inputs import INPUTS
 from . import price
 from .draws import SCRAMBLES
-from .risk import ENOUGH_CHANCE, ENOUGH_RANGE, WORST
+from .figures import ENOUGH_CHANCE, ENOUGH_RANGE, WORST
 
 
 def percent(share, error=None):

@@ -205,5 +205,5 @@ def shares(book, sheet, first, last):
             "major_gridlines": {"visible": True, "line": GRID},
         }
     )
-    chart.set_size({"width": WIDTH, "height": 1.25 * HEIGHT})
+    chart.set_size({"width": WIDTH, "height": 1.5 * HEIGHT})
     return chart

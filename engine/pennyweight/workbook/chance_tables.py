@@ -94,7 +94,7 @@ class Tables(Page):
     def shares(self, sheet):
         """Shares of the variance, and the worth of knowing more."""
         shown_shares = _worth_showing(self.report.shares, lambda share: share.total)
-        head = HEAD + CHART_ROWS - 4
+        head = HEAD + CHART_ROWS
         self.heads(sheet, head, "Input", "Alone", "± error", "With others", "± error")
         for row, share in enumerate(shown_shares, head + 1):
             sheet.write_string(row, 0, share_label(share), self.formats())

@@ -224,3 +224,28 @@ class Graph:
             same = self.node("=", (value, self.reference(name, line)), kind="truth")
             chosen = self.node("IF", (same, answer, chosen), None, answer.kind)
         return chosen
+
+
+def tree(node, seen=None):
+    """Every node below one, once."""
+    seen = set() if seen is None else seen
+    if node.place in seen:
+        return
+    seen.add(node.place)
+    yield node
+    for arg in node.args:
+        yield from tree(arg, seen)
+
+
+def leaves(node):
+    """What a node reads, sums and lookups inside it left aside."""
+    waiting, seen = [node], set()
+    while waiting:
+        here = waiting.pop()
+        if here.place in seen:
+            continue
+        seen.add(here.place)
+        if here.op in ("ref", "element", "before", "price"):
+            yield here
+        elif here.op not in ("reduce", "lookup"):
+            waiting += here.args

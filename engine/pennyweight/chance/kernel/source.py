@@ -8,9 +8,10 @@ batch needs from one month to the next lies in one small array, slot by slot.
 import re
 
 from ...model.axes import AXES
-from .nodes import NoKernel
+from .nodes import NoKernel, leaves, tree
 from .plan import has_call
-from .writing import WIDTH, Scope, indented, larger, literal, operation
+from .values import Values
+from .writing import WIDTH, Scope, indented, larger
 
 HEAD = '''"""The lines of the model; written by the program, not by hand."""
 
@@ -23,7 +24,7 @@ def kernel(values, prices, scalars, rows, out):
 '''
 
 
-class Source:
+class Source(Values):
     """Writes the kernel of a plan.
 
     Parameters
@@ -40,19 +41,7 @@ class Source:
     """
 
     def __init__(self, plan, inputs):
-        self.plan, self.graph, self.inputs = plan, plan.graph, inputs
-        self.slots, self.histories = {}, {}
-        self.scalars, self.rows = {}, {}
-        self.count, self.written = 0, set()
-        self.top = Scope()
-        self.loop_of = {
-            (axis, phase): segments
-            for phase in plan.phases
-            for axis, segments in plan.loops(phase).items()
-        }
-        self.fused = self._fusible()
-        self.stored = self._kept()
-        self.hidden = self._hoisted()
+        super().__init__(plan, inputs)
         self.text = self._write()
         self._check_written()
 
@@ -63,168 +52,6 @@ class Source:
         missing = set(re.findall(place, self.text)) - written
         if missing or set(self.histories) - self.written:
             raise NoKernel("something is read that was not worked out")
-
-    # What is worked out where
-
-    def _fusible(self):
-        """Reductions that are summed up while their loop runs."""
-        found = {}
-        for node in self.plan.reductions:
-            axis, phase = node.detail[1], self.plan.ready(node) - 1
-            rows = [n for n in _leaves(node.args[0]) if n.axes and n.varies]
-            same = all(
-                n.op == "element"
-                and n.detail in self.plan.nodes
-                and self.plan.phase[n.detail] == phase
-                for n in rows
-            )
-            if rows and same and not node.axes and (axis, phase) in self.loop_of:
-                found[node.place] = (axis, phase)
-        return found
-
-    def _kept(self):
-        """Lines along an axis that are read again after their loop."""
-        kept = set()
-        for node in (*self.plan.reductions, *self.plan.lookups):
-            if node.place not in self.fused:
-                parts = node.args if node.op == "lookup" else node.args[:1]
-                for part in parts:
-                    kept |= {n.detail for n in _leaves(part) if self._row(n)}
-        for name, node in self.plan.nodes.items():
-            for leaf in _leaves(node) if self.plan.lines[name].over else ():
-                if self._row(leaf) and self._from_before(leaf.detail, name):
-                    kept.add(leaf.detail)
-        return kept
-
-    def _row(self, node):
-        return node.op in ("element", "before") and node.detail in self.plan.phase
-
-    def _from_before(self, name, reader):
-        """Whether a line is worked out before the loop of one that reads it."""
-        early = self.plan.phase[name] < self.plan.phase[reader]
-        return early or self._gathers(name)
-
-    def _gathers(self, name):
-        return self.plan.lines[name].gathers
-
-    def _hoisted(self):
-        """Parts of lines along an axis that are the same in every element."""
-        found = {}
-        trees = [n for k, n in self.plan.nodes.items() if self.plan.lines[k].over]
-        trees += [n.args[0] for n in self.plan.reductions]
-        waiting, seen = trees, set()
-        while waiting:
-            node = waiting.pop()
-            if node.place in seen:
-                continue
-            seen.add(node.place)
-            single = node.varies and not node.axes
-            if single and node.op not in ("ref", "const", "reduce", "lookup"):
-                found.setdefault(self.plan.ready(node), {})[node.place] = node
-            else:
-                waiting += node.args
-        return found
-
-    # Names and slots
-
-    def _name(self):
-        self.count += 1
-        return f"v{self.count}"
-
-    def slot(self, key):
-        """Place in the small array for something."""
-        place = self.slots.setdefault(key, len(self.slots))
-        return f"b[{place * WIDTH} + k]"
-
-    def history(self, name, index):
-        """Place of one element of a stored line."""
-        if name not in self.histories:
-            lengths = [len(AXES[self.plan.lines[n].over[0]]) for n in self.histories]
-            self.histories[name] = sum(lengths)
-        return f"h[({self.histories[name]} + {index}) * {WIDTH} + k]"
-
-    def _scalar(self, name):
-        place = self.scalars.setdefault(name, len(self.scalars))
-        return f"scalars[{place}]"
-
-    def _fixed_row(self, name, index):
-        place = self.rows.setdefault(name, len(self.rows))
-        return f"rows[{place}, {index}]"
-
-    # Values
-
-    def value(self, node, lane, element=None):
-        """Name or literal of a node's value; works it out where it must.
-
-        Parameters
-        ----------
-        node : Node
-        lane : Scope
-            Of the loop over trials.
-        element : Scope, optional
-            Of the loop along an axis around it.
-        """
-        if node.op == "const":
-            return literal(node.detail)
-        known = lane.find(node.place) if node.varies else None
-        if known is None and not node.varies:
-            known = (element or self.top).find(node.place)
-        if known is not None:
-            return known
-        if not node.varies:
-            return self._invariant(node, element)
-        if node.op in ("ref", "element", "before", "price", "reduce", "lookup"):
-            return lane.put(node.place, self._name(), self._read(node))
-        hidden = self.hidden.get(self.plan.ready(node), {}) if element else {}
-        if node.place in hidden:
-            return lane.put(node.place, self._name(), self.slot(node.place))
-        args = [self.value(arg, lane, element) for arg in node.args]
-        return lane.put(node.place, self._name(), operation(node, args))
-
-    def _read(self, node):
-        """Source of something that lies in an array."""
-        if node.op == "price":
-            return self.slot("price")
-        if node.op in ("reduce", "lookup"):
-            return self.slot(node.place)
-        if node.op == "ref":
-            return self.slot(node.detail)
-        (axis,) = node.axes
-        name, here = node.detail, self.here.get(axis)
-        if here == self.plan.phase.get(name) and not self._gathers(name):
-            return self.slot(("before", name) if node.op == "before" else name)
-        if node.op == "element":
-            return self.history(name, f"i_{axis}")
-        start = self.plan.lines[name].start
-        first = (
-            self.slot(start)
-            if start in self.plan.nodes
-            else self._scalar(start)
-            if start
-            else "0.0"
-        )
-        return f"{self.history(name, f'i_{axis} - 1')} if i_{axis} > 0 else {first}"
-
-    def _invariant(self, node, element):
-        """Something that is the same in all trials."""
-        scope = element if node.axes and element else self.top
-        if node.op == "ref":
-            return scope.put(node.place, self._name(), self._scalar(node.detail))
-        if node.op == "element":
-            (axis,) = node.axes
-            text = self._fixed_row(node.detail, f"i_{axis}")
-            return scope.put(node.place, self._name(), text)
-        if node.op == "before":
-            (axis,) = node.axes
-            start = self.plan.lines[node.detail].start
-            first = self._scalar(start) if start else "0.0"
-            row = self._fixed_row(node.detail, f"i_{axis} - 1")
-            text = f"{row} if i_{axis} > 0 else {first}"
-            return scope.put(node.place, self._name(), text)
-        if node.op in ("reduce", "lookup"):
-            raise NoKernel("a sum that is the same in all trials stands inside a line")
-        args = [self.value(arg, self.top, element) for arg in node.args]
-        return scope.put(node.place, self._name(), operation(node, args))
 
     # Loops
 
@@ -340,8 +167,8 @@ class Source:
 
     def _carried(self, names):
         """Lines whose last element is read in the same loop."""
-        leaves = [n for name in names for n in _leaves(self.plan.nodes[name])]
-        read = {n.detail for n in leaves if n.op == "before"}
+        read_here = [n for name in names for n in leaves(self.plan.nodes[name])]
+        read = {n.detail for n in read_here if n.op == "before"}
         return [name for name in names if name in read]
 
     def _segment(self, names, element, index, sums=(), carried=()):
@@ -368,7 +195,7 @@ class Source:
 
     def _inner_sums(self, names):
         """Reductions that differ from element to element of the loop around them."""
-        wanted = {n.place: n for name in names for n in _tree(self.plan.nodes[name])}
+        wanted = {n.place: n for name in names for n in tree(self.plan.nodes[name])}
         return [n for n in wanted.values() if n.op in ("reduce", "lookup") and n.axes]
 
     def _separate(self, phase):
@@ -433,28 +260,3 @@ def _add(node, total, found):
     if symbol == "+":
         return f"{total} + {found}"
     return larger(total, found, ">" if symbol == "max" else "<")
-
-
-def _tree(node, seen=None):
-    """Every node below one, once."""
-    seen = set() if seen is None else seen
-    if node.place in seen:
-        return
-    seen.add(node.place)
-    yield node
-    for arg in node.args:
-        yield from _tree(arg, seen)
-
-
-def _leaves(node):
-    """What a node reads, sums and lookups inside it left aside."""
-    waiting, seen = [node], set()
-    while waiting:
-        here = waiting.pop()
-        if here.place in seen:
-            continue
-        seen.add(here.place)
-        if here.op in ("ref", "element", "before", "price"):
-            yield here
-        elif here.op not in ("reduce", "lookup"):
-            waiting += here.args

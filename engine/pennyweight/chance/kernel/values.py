@@ -1,0 +1,90 @@
+"""Values of nodes, as names or literals of the kernel's source."""
+
+from .nodes import NoKernel
+from .storage import Storage
+from .writing import literal, operation
+
+
+class Values(Storage):
+    """Writes what works out the nodes of a plan.
+
+    Attributes
+    ----------
+    here : dict of str to int
+        Axis and phase of the loop that is being written.
+    """
+
+    here = {}  # noqa: RUF012  (replaced, never changed)
+
+    def value(self, node, lane, element=None):
+        """Name or literal of a node's value; works it out where it must.
+
+        Parameters
+        ----------
+        node : Node
+        lane : Scope
+            Of the loop over trials.
+        element : Scope, optional
+            Of the loop along an axis around it.
+        """
+        if node.op == "const":
+            return literal(node.detail)
+        known = lane.find(node.place) if node.varies else None
+        if known is None and not node.varies:
+            known = (element or self.top).find(node.place)
+        if known is not None:
+            return known
+        if not node.varies:
+            return self._invariant(node, element)
+        if node.op in ("ref", "element", "before", "price", "reduce", "lookup"):
+            return lane.put(node.place, self._name(), self._read(node))
+        hidden = self.hidden.get(self.plan.ready(node), {}) if element else {}
+        if node.place in hidden:
+            return lane.put(node.place, self._name(), self.slot(node.place))
+        args = [self.value(arg, lane, element) for arg in node.args]
+        return lane.put(node.place, self._name(), operation(node, args))
+
+    def _read(self, node):
+        """Source of something that lies in an array."""
+        if node.op == "price":
+            return self.slot("price")
+        if node.op in ("reduce", "lookup"):
+            return self.slot(node.place)
+        if node.op == "ref":
+            return self.slot(node.detail)
+        (axis,) = node.axes
+        name, here = node.detail, self.here.get(axis)
+        if here == self.plan.phase.get(name) and not self._gathers(name):
+            return self.slot(("before", name) if node.op == "before" else name)
+        if node.op == "element":
+            return self.history(name, f"i_{axis}")
+        start = self.plan.lines[name].start
+        first = (
+            self.slot(start)
+            if start in self.plan.nodes
+            else self._scalar(start)
+            if start
+            else "0.0"
+        )
+        return f"{self.history(name, f'i_{axis} - 1')} if i_{axis} > 0 else {first}"
+
+    def _invariant(self, node, element):
+        """Something that is the same in all trials."""
+        scope = element if node.axes and element else self.top
+        if node.op == "ref":
+            return scope.put(node.place, self._name(), self._scalar(node.detail))
+        if node.op == "element":
+            (axis,) = node.axes
+            text = self._fixed_row(node.detail, f"i_{axis}")
+            return scope.put(node.place, self._name(), text)
+        if node.op == "before":
+            (axis,) = node.axes
+            start = self.plan.lines[node.detail].start
+            first = self._scalar(start) if start else "0.0"
+            row = self._fixed_row(node.detail, f"i_{axis} - 1")
+            text = f"{row} if i_{axis} > 0 else {first}"
+            return scope.put(node.place, self._name(), text)
+        if node.op in ("reduce", "lookup"):
+            raise NoKernel("a sum that is the same in all trials stands inside a line")
+        args = [self.value(arg, self.top, element) for arg in node.args]
+        return scope.put(node.place, self._name(), operation(node, args))
