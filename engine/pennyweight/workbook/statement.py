@@ -134,8 +134,8 @@ class _Statement:
         self.lines("settle_tons")
         self.put(*ASSAYED)
         self.lines("settle_by_middle", "settle_by_nearest", "settle_by_umpire")
-        self.lines("settle_assay", bold=True)
         self.lines("settle_how")
+        self.lines("settle_assay", bold=True)
 
     def _balance(self):
         page = self.page
@@ -179,7 +179,7 @@ class _Statement:
             self._metal_shared()
         self.lines("settle_metal", "settle_charge", "settle_shipment")
         self.put("umpire_fee")
-        self.lines("settle_umpire_fee")
+        self.lines("settle_umpire_share", "settle_umpire_fee")
 
     def _ore_bought(self):
         self.put(*SCHEDULE)

@@ -96,16 +96,18 @@ for rule, words in (
 @lot.line("Assay settled on", "grade")
 def settle_assay(
     settle_owner_assay,
+    settle_how,
     settle_mill_assay,
     umpire_rule,
     settle_by_middle,
     settle_by_nearest,
     settle_by_umpire,
 ):
-    """By the rule agreed; the mill's where the owner has none."""
+    """By the rule agreed; the mill's where the owner has none or an umpire is due."""
     others = np.where(umpire_rule == "nearest", settle_by_nearest, settle_by_umpire)
     ruled = np.where(umpire_rule == "middle", settle_by_middle, others)
-    return np.where(settle_owner_assay > 0, ruled, settle_mill_assay)
+    settled = np.logical_and(settle_owner_assay > 0, settle_how != NO_UMPIRE)
+    return np.where(settled, ruled, settle_mill_assay)
 
 
 @lot.line("How")
@@ -123,16 +125,23 @@ UMPIRE = "the umpire decides"
 NO_UMPIRE = "too far apart: an umpire is needed"
 
 
-@lot.line("Umpire's fee that the owner bears", "$")
-def settle_umpire_fee(
-    settle_owner_assay, settle_mill_assay, split_limit, settle_umpire_assay, umpire_fee
+@lot.line("Owner's part of the umpire's fee", "share")
+def settle_umpire_share(
+    settle_owner_assay, settle_mill_assay, split_limit, settle_umpire_assay
 ):
-    """The party farther from the umpire pays."""
-    share = exchange.umpire_share(
+    """The party farther from the umpire pays, once there is one."""
+    return exchange.umpire_share(
         settle_owner_assay, settle_mill_assay, split_limit, settle_umpire_assay
     )
-    called = np.where(settle_owner_assay > 0, settle_umpire_assay, 0)
-    return np.where(called > 0, share * umpire_fee, 0)
+
+
+@lot.line("Umpire's fee that the owner bears", "$")
+def settle_umpire_fee(
+    settle_owner_assay, settle_umpire_assay, settle_umpire_share, umpire_fee
+):
+    """None without an umpire."""
+    called = np.logical_and(settle_owner_assay > 0, settle_umpire_assay > 0)
+    return np.where(called, settle_umpire_share * umpire_fee, 0)
 
 
 @balance.line("Gold fed", "oz")
