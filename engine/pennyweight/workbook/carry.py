@@ -1,17 +1,14 @@
 """Carrying inputs from another book, also of another layout, into a fresh one."""
 
-import warnings
 from dataclasses import dataclass, field
-
-from openpyxl import load_workbook
 
 from ..errors import BadValue, PennyweightError, WorkbookError
 from ..model.inputs import INPUTS, check
 from ..model.units import SYSTEMS
+from .contents import read_contents
 from .input_sheet import BASIS, STATUS
 from .layout import SHEETS, defined_name, listed
-from .package import inspect_package
-from .read import NamedCells
+from .named_cells import NamedCells
 
 
 @dataclass
@@ -49,22 +46,11 @@ def carry_from(path):
     WorkbookError
         When the file is no workbook, or holds not one of our names.
     """
-    path = inspect_package(path)
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
-        try:
-            package = load_workbook(path, read_only=True, data_only=True)
-        except Exception as error:
-            raise WorkbookError(
-                f"{path} cannot be read ({type(error).__name__}); it may be damaged."
-            ) from None
-    try:
-        return _carry(NamedCells(package, path), package)
-    finally:
-        package.close()
+    contents = read_contents(path)
+    return _carry(NamedCells(contents), contents)
 
 
-def _carry(cells, package):
+def _carry(cells, contents):
     units = cells.value("Book_units")
     if units not in SYSTEMS:
         raise WorkbookError(f"{cells.path}: the unit system {units!r} is unknown.")
@@ -82,7 +68,7 @@ def _carry(cells, package):
         if name in carried.inputs:
             carried.statuses[name] = cells.beside(name, STATUS, entry.status)
             carried.bases[name] = cells.beside(name, BASIS, entry.basis)
-    own = [sheet for sheet in package.sheetnames if sheet not in SHEETS]
+    own = [sheet for sheet in contents.states if sheet not in SHEETS]
     carried.left_behind += [
         f"Sheet {sheet}: theirs, not carried over." for sheet in own
     ]

@@ -1,0 +1,124 @@
+"""Cells that a book names, wherever they have been moved to."""
+
+import re
+
+from openpyxl.utils.datetime import MAC_EPOCH, WINDOWS_EPOCH, from_excel
+
+from ..errors import BadValue, WorkbookError
+from ..model.inputs import STATUSES, allowed
+from .input_sheet import STATUS
+from .layout import defined_name
+from .sheet_part import place_of
+from .text_part import plain
+
+_SPOT = re.compile(r"=?(?:'((?:[^']|'')+)'|([^'!\[\]]+))!(\$?[A-Z]{1,3}\$?[0-9]{1,7})")
+
+
+def spot_of(text):
+    """Sheet and (row, column) of the single cell that a name stands for, or None.
+
+    Examples
+    --------
+    >>> spot_of("'Cash flow'!$B$7")
+    ('Cash flow', (6, 1))
+    """
+    found = _SPOT.fullmatch(text.strip())
+    if not found:
+        return None
+    sheet = found[1].replace("''", "'") if found[1] else found[2]
+    try:
+        return sheet, place_of(found[3])
+    except WorkbookError:
+        return None
+
+
+class NamedCells:
+    """Named cells of a book's contents.
+
+    Parameters
+    ----------
+    contents : Contents
+    """
+
+    def __init__(self, contents):
+        self.contents, self.path = contents, contents.path
+
+    def spot(self, name):
+        """Sheet and (row, column) that a defined name points to.
+
+        Raises
+        ------
+        WorkbookError
+            When it points to no single cell of a sheet that is there.
+        """
+        found = spot_of(self.contents.names.get(name.lower(), ""))
+        if found is None:
+            raise WorkbookError(
+                f"{self.path}: the defined name {name} is missing or points to no "
+                "single cell. It is not a pennyweight book, or the name was deleted: "
+                "start from an unspoilt copy."
+            )
+        if found[0] not in self.contents.sheets:
+            raise WorkbookError(
+                f"{self.path}: the sheet {plain(found[0])!r}, which holds {name}, is "
+                "missing: start from an unspoilt copy."
+            )
+        return found
+
+    def place(self, name):
+        """Sheet and cell, for people."""
+        from .line_sheets import cell_name
+
+        sheet, (row, column) = self.spot(name)
+        return cell_name(sheet, row, column)
+
+    def value(self, name, entry=None):
+        """Value of a named cell, as the kind of its input wants it."""
+        cell = self.contents.cell(*self.spot(name))
+        if cell is None or cell.kind == "none":
+            return as_kind(None, entry) if entry else None
+        if cell.kind == "e":
+            raise BadValue(
+                f"{entry.label if entry else name} ({self.place(name)}): the cell "
+                f"shows the error {plain(cell.value)}. "
+                f"{allowed(entry, 'us') if entry else ''}".strip()
+            )
+        if entry is not None and (entry.kind == "text" or cell.date):
+            return _text(cell)  # a date is no number; the check will say so
+        return as_kind(cell.value, entry) if entry else cell.value
+
+    def beside(self, name, column, default):
+        """Text in another column of an input's row; the table's own if empty."""
+        sheet, (row, _) = self.spot(defined_name(name))
+        cell = self.contents.cell(sheet, (row, column))
+        if cell is None or cell.kind in ("none", "e") or cell.value == "":
+            return default
+        if column == STATUS and cell.value not in STATUSES:
+            return default
+        return _text(cell)
+
+
+def _text(cell):
+    """A text, or what a person meant as one and a program took for a number."""
+    if cell.kind == "b":
+        return "TRUE" if cell.value else "FALSE"
+    if cell.kind != "n":
+        return plain(cell.value)
+    if cell.date:
+        epoch = MAC_EPOCH if cell.date[0] else WINDOWS_EPOCH
+        try:
+            moment = from_excel(cell.value, epoch)
+            return getattr(moment, "date", lambda: moment)().isoformat()
+        except (ValueError, OverflowError, AttributeError):
+            pass
+    return f"{cell.value:.15g}"
+
+
+def as_kind(value, entry):
+    """Choices in other letters; an empty text."""
+    if entry.kind == "text" and value is None:
+        return ""
+    if entry.kind == "choice" and isinstance(value, str):
+        same = [choice for choice in entry.choices if choice == value.lower().strip()]
+        return same[0] if same else plain(value)
+    return value
