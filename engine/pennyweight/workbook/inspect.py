@@ -1,73 +1,28 @@
 """Is a book whole? Every cell against the one that belongs there."""
 
-import functools
-import io
-import math
-import warnings
-import zipfile
-from dataclasses import dataclass, field
-
-from openpyxl import load_workbook
-
-from ..errors import WorkbookError
-from ..model.inputs import INPUTS
-from .book import make_book
-from .input_sheet import BASIS, CHANGED, ISSUED, STATUS
-from .layout import SHEETS, layout
-from .package import inspect_package
-from .read import read_book
+from ..errors import BadValue, WorkbookError
+from ..model.inputs import INPUTS, check
+from ..model.judgement import checks
+from .contents import read_contents
+from .expected import (
+    Expected,
+    input_places,
+    issued_places,
+    own_places,
+    same_value,
+    solved_places,
+)
+from .files import refuse_if_open
+from .findings import ALTERED, SOUND, UNUSABLE, Finding, Inspection
+from .foreign import foreign
+from .layout import SHEETS
+from .line_sheets import cell_name
+from .read import reading_of
 from .sameness import same_formula
-from .write import book_bytes
 
-SOUND, ALTERED, UNUSABLE = "sound", "altered", "unusable"
+__all__ = ["ALTERED", "SOUND", "UNUSABLE", "Finding", "Inspection", "inspect_book"]
 
-FOREIGN = {
-    # part of a name in the package: (what it is, what to do)
-    "externallinks": ("a link to another workbook", "break the link, paste values"),
-    "vbaproject": ("macros", "save as .xlsx without them"),
-    "connections": ("a data connection", "remove it"),
-    "embeddings": ("an embedded file", "remove it"),
-    "comments": ("notes on cells", "read them; nothing needs to be done"),
-}
-
-
-@dataclass(frozen=True)
-class Finding:
-    """One thing that is not as it was issued."""
-
-    sheet: str
-    cell: str
-    kind: str
-    expected: str
-    found: str
-    mend: str
-
-
-@dataclass
-class Inspection:
-    """What was found in a book.
-
-    Attributes
-    ----------
-    outcome : {"sound", "altered", "unusable"}
-    findings : list of Finding
-    reason : str
-        Why it is unusable.
-    reading : Reading or None
-    """
-
-    outcome: str
-    findings: list = field(default_factory=list)
-    reason: str = ""
-    reading: object = None
-
-    def as_json(self):
-        """Give the inspection as plain values for programs."""
-        return {
-            "outcome": self.outcome,
-            "reason": self.reason,
-            "findings": [vars(finding) for finding in self.findings],
-        }
+FRESH = "Make a fresh book with 'new --from' and this one."
 
 
 def inspect_book(path):
@@ -83,143 +38,187 @@ def inspect_book(path):
         Unusable books give a reason instead of raising.
     """
     try:
-        reading = read_book(path)
-        theirs = _cells(path)
+        contents = read_contents(path)
+        refuse_if_open(contents.path)
+        reading = reading_of(contents)
     except WorkbookError as error:
         return Inspection(UNUSABLE, reason=str(error))
-    issued = io.BytesIO(
-        book_bytes(
-            make_book(reading.inputs, reading.units, reading.statuses, reading.bases)
-        )
+    return inspect_contents(contents, reading)
+
+
+def inspect_contents(contents, reading):
+    """Inspect a book that has been read.
+
+    Parameters
+    ----------
+    contents : Contents
+    reading : Reading
+
+    Returns
+    -------
+    inspection : Inspection
+    """
+    issued, findings = _issued(contents, reading)
+    expected = Expected(
+        reading.inputs,
+        issued,
+        reading.units,
+        reading.statuses,
+        reading.bases,
+        contents,
     )
-    ours = _cells(issued)
-    findings = [*_sheets(theirs), *_foreign(path)]
+    findings += foreign(contents, expected.pristine.names)
+    findings += _moved(contents, expected.pristine.names)
     for sheet in SHEETS:
-        if sheet in theirs:
-            findings += _compare(sheet, ours[sheet], theirs[sheet])
-    return Inspection(ALTERED if findings else SOUND, findings, reading=reading)
+        if sheet in contents.sheets:
+            findings += sheet_findings(sheet, contents, expected)
+    findings = _gathered(findings, contents)
+    grave = any(finding.grave for finding in findings)
+    return Inspection(
+        ALTERED if grave else SOUND,
+        findings,
+        reading=reading,
+        checks=checks(expected.values),
+    )
 
 
-def _cells(source):
-    """Formula or constant, and stored value, of every cell of every sheet."""
-    found = {}
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
-        for data_only in (False, True):
-            if hasattr(source, "seek"):
-                source.seek(0)
-            try:
-                book = load_workbook(source, read_only=True, data_only=data_only)
-            except Exception as error:
-                raise WorkbookError(
-                    f"It cannot be read ({type(error).__name__})."
-                ) from None
-            for sheet in book:
-                cells = found.setdefault(sheet.title, {})
-                for row in sheet.iter_rows(max_row=2000, max_col=400):
-                    for cell in row:
-                        if cell.value is not None:
-                            content = cells.setdefault(cell.coordinate, [None, None])
-                            content[data_only] = cell.value
-            book.close()
-    return found
+def _issued(contents, reading):
+    """Inputs as the book was issued with; the present ones where that is not told."""
+    issued, findings = dict(reading.inputs), []
+    for (sheet, place), name in issued_places().items():
+        cell = contents.cell(sheet, place)
+        entry = INPUTS[name]
+        value = "" if cell is None else cell.value
+        try:
+            issued[name] = check(entry, value, reading.units)
+        except BadValue as error:
+            where = _address(place)
+            findings.append(
+                Finding(sheet, where, "record of the issue", "", str(error), FRESH)
+            )
+    return issued, findings
 
 
-def _sheets(theirs):
-    for sheet in SHEETS:
-        if sheet not in theirs:
-            yield Finding(sheet, "", "sheet missing", sheet, "", "use an unspoilt copy")
-    for sheet in theirs:
-        if sheet not in SHEETS:
+def _moved(contents, names):
+    for name, text in names.items():
+        there = contents.names.get(name)
+        if there is not None and _plain_target(there) != _plain_target(text):
             yield Finding(
-                sheet, "", "sheet added", "", sheet, "theirs; it is not carried over"
+                "",
+                "",
+                "name moved",
+                f"{contents.spelt[name]} stands for {text}",
+                there,
+                FRESH,
             )
 
 
-def _foreign(path):
-    with zipfile.ZipFile(inspect_package(path)) as package:
-        names = " ".join(package.namelist()).lower()
-        book = package.read("xl/workbook.xml").decode("utf-8", "replace")
-    for part, (what, mend) in FOREIGN.items():
-        if part in names:
-            yield Finding("", "", "foreign part", "", what, mend)
-    if 'state="hidden"' in book or 'state="veryHidden"' in book:
-        yield Finding("", "", "hidden sheet", "none", "hidden", "unhide it and look")
+def _plain_target(text):
+    return text.strip().lstrip("=").replace("$", "").replace("'", "").lower()
 
 
-def _compare(sheet, ours, theirs):
-    free = _free_cells(sheet)
-    for cell, (content, value) in ours.items():
-        if cell in free:
+def sheet_findings(sheet, contents, expected):
+    """Findings in one sheet: cells that differ, lack, or are too many.
+
+    Parameters
+    ----------
+    sheet : str
+    contents : Contents
+    expected : Expected
+
+    Yields
+    ------
+    finding : Finding
+    """
+    ours, theirs = expected.cells[sheet], contents.sheets[sheet]
+    free = input_places().keys() | own_places() | issued_places().keys()
+    for place, cell in ours.items():
+        if (sheet, place) in free:
+            found = theirs.get(place)
+            if found is not None and found.formula:
+                yield _finding(sheet, place, "input with a formula", "a value", found)
             continue
-        given, stored = theirs.get(cell, (None, None))
-        if isinstance(content, str) and content.startswith("="):
-            finding = _formula(sheet, cell, content, value, given, stored)
-            if finding:
-                yield finding
-        elif not _same(content, given):
-            yield Finding(
-                sheet,
-                cell,
-                "text or number changed",
-                _shown(content),
-                _shown(given),
-                "put back what was there",
-            )
-    for cell in theirs.keys() - ours.keys() - free:
-        yield Finding(
-            sheet, cell, "cell added", "", _shown(theirs[cell][0]), "theirs; look at it"
-        )
+        there = theirs.get(place)
+        if cell.formula:
+            yield from _formula(sheet, place, cell, there, expected)
+        elif not _same_text(cell, there, expected):
+            yield from _fixed(sheet, place, cell, there, expected)
+    for place in theirs.keys() - ours.keys():
+        if (sheet, place) not in free and _shown(theirs[place]).strip():
+            mend = "Theirs; nothing of ours reads it."
+            yield _finding(sheet, place, "cell added", "", theirs[place], mend, False)
 
 
-def _formula(sheet, cell, formula, value, given, stored):
-    if not isinstance(given, str) or not given.startswith("="):
-        mend = f"put back {formula}"
-        return Finding(sheet, cell, "formula overwritten", formula, _shown(given), mend)
-    if not same_formula(formula, given):
-        return Finding(
-            sheet, cell, "formula altered", formula, given, f"put back {formula}"
-        )
-    if (sheet, cell) in _moving() or _same(value, stored):
-        return None
-    mend = "recalculate and save it in a spreadsheet program"
-    return Finding(sheet, cell, "stored value", _shown(value), _shown(stored), mend)
+def _formula(sheet, place, cell, there, expected):
+    """A calculated cell: its formula first, then the value stored with it."""
+    if there is None or not there.formula:
+        kind = "formula missing" if there is None else "formula overwritten"
+        mend = f"put back {cell.formula}"
+        yield _finding(sheet, place, kind, cell.formula, there, mend)
+        return
+    if not same_formula(cell.formula, there.formula, sheet):
+        mend = f"put back {cell.formula}"
+        yield _finding(sheet, place, "formula altered", cell.formula, there, mend)
+        return
+    wanted = expected.value(sheet, place)
+    if not expected.same(wanted, there):
+        kind = "no stored value" if there.kind == "none" else "stored value"
+        mend = "Recalculate and save it in a spreadsheet program."
+        value = there.with_value(there.kind, there.value, formula="")
+        yield _finding(sheet, place, kind, _value_shown(wanted), value, mend)
 
 
-def _same(expected, found):
-    if isinstance(expected, int | float) and isinstance(found, int | float):
-        # Programs sum in their own order; money that cancels leaves such noise.
-        return math.isclose(expected, found, rel_tol=1e-8, abs_tol=1e-4)
-    return expected == found or (expected == "" and found is None)
+def _same_text(cell, there, expected):
+    value = None if there is None or there.kind == "none" else there.value
+    if there is not None and (there.formula or there.kind == "e"):
+        return False
+    if cell.value in (None, "") and value in (None, ""):
+        return True
+    return same_value(cell.value, value)
 
 
-@functools.cache
-def _free_cells(sheet):
-    """Cells that are the user's, or were true only when the book was issued."""
-    places = [layout().places[name] for name in INPUTS]
-    free = {place.cell() for place in places if place.sheet == sheet}
-    if sheet == "Inputs":
-        rows = {place.row + 1 for place in places if place.sheet == sheet}
-        letters = ["ABCDEFGHIJKLMN"[column] for column in (BASIS, STATUS, ISSUED)]
-        free |= {f"{letter}{row}" for letter in letters for row in rows}
-    if sheet == "Answer":
-        last = layout().rows["Answer"]
-        free |= {f"{c}{r}" for c in "ABCD" for r in range(last + 1, last + 12)}
-    return free
+def _fixed(sheet, place, cell, there, expected):
+    """A text or number that belongs there; solved figures follow other inputs too."""
+    if (sheet, place) in solved_places(expected.units):
+        mend = "Renew it: pennyweight renew."
+        yield _finding(sheet, place, "solved figure", _shown(cell), there, mend)
+        return
+    number = isinstance(cell.value, float)
+    kind = "fixed number changed" if number else "text changed"
+    mend = f"put back {_shown(cell)}"
+    yield _finding(sheet, place, kind, _shown(cell), there, mend)
 
 
-@functools.cache
-def _moving():
-    """Formulas whose value tells what changed since the book was issued."""
-    letter = "ABCDEFGHIJKLMN"[CHANGED]
-    inputs = {("Inputs", f"{letter}{row}") for row in range(1, 400)}
-    last = layout().rows["Checks"]
-    return inputs | {("Checks", f"B{row}") for row in range(last, last + 5)}
+def _finding(sheet, place, kind, expected, there, mend="Enter a value.", grave=True):
+    found = "nothing" if there is None else _shown(there)
+    return Finding(sheet, _address(place), kind, expected, found, mend, grave)
 
 
-def _shown(value):
-    return "" if value is None else f"{value:.10g}" if _number(value) else str(value)
+def _address(place):
+    return cell_name("", *place).removeprefix("!")
 
 
-def _number(value):
-    return isinstance(value, int | float) and not isinstance(value, bool)
+def _shown(cell):
+    return cell.formula or _value_shown(cell.value)
+
+
+def _value_shown(value):
+    if value is None:
+        return "nothing"
+    return f"{value:.12g}" if isinstance(value, float) else str(value)
+
+
+def _gathered(findings, contents):
+    """One finding instead of thousands, where a program stored no value at all."""
+    bare = [f for f in findings if f.kind == "no stored value"]
+    calculated = sum(
+        bool(cell.formula)
+        for s in SHEETS
+        for cell in contents.sheets.get(s, {}).values()
+    )
+    if len(bare) < 20 or len(bare) < 0.9 * calculated:
+        return findings
+    told = f"none in {len(bare)} calculated cells"
+    mend = "Open it in a spreadsheet program, which calculates it, and save it."
+    one = Finding("", "", "no stored values", "a value in each", told, mend)
+    return [one, *(f for f in findings if f.kind != "no stored value")]

@@ -1,65 +1,47 @@
 """Whether two formulas are the same, however a program has spelt them."""
 
-import functools
+import math
 
-from openpyxl.formula import Tokenizer
+from .formula_tree import NoTree, tree
 
-SYNONYMS = {
-    "T.INV.2T(": "TINV(",
-    "NORM.S.INV(": "NORMSINV(",
-}
-"""Newer names that programs give to functions when they save."""
+CLOSE = 1e-12
+"""Programs save numbers in a formula with 15 digits."""
 
 
-@functools.lru_cache(maxsize=100_000)
-def spelling(formula):
-    """Write a formula in one spelling: names in capitals, numbers to 13 digits.
-
-    Parameters
-    ----------
-    formula : str
-        With its equals sign.
-
-    Returns
-    -------
-    spelling : str
-
-    Examples
-    --------
-    >>> spelling("=sum('Years'!$F$2:$P$2)") == spelling("=SUM(Years!$F$2:$P$2)")
-    True
-    """
-    return "".join(
-        _token(token)
-        for token in Tokenizer(formula).items
-        if token.type != "WHITE-SPACE"
-    )
-
-
-def _token(token):
-    value = token.value
-    if token.type == "OPERAND" and token.subtype == "NUMBER":
-        return f"{float(value):.13g}"
-    if token.type == "OPERAND" and token.subtype == "TEXT":
-        return value
-    value = value.upper().replace("_XLFN.", "").replace("'", "")
-    return SYNONYMS.get(value, value)
-
-
-def same_formula(one, other):
-    """Tell whether two formulas are the same.
+def same_formula(one, other, sheet=""):
+    """Tell whether two formulas of a cell mean the same.
 
     Parameters
     ----------
     one, other : str
+        With their equals signs.
+    sheet : str, optional
+        Where they stand; its own name may be left out.
 
     Returns
     -------
     same : bool
+
+    Examples
+    --------
+    >>> same_formula("=-(A1)*2^(1)", "=-$a$1 * 2^1.0")
+    True
+    >>> same_formula("=Feed/2", "=Feed/2.1")
+    False
     """
     if one == other:
         return True
     try:
-        return spelling(one) == spelling(other)
-    except Exception:  # what no tokenizer can read is no formula of ours
+        return _same(tree(one, sheet), tree(other, sheet))
+    except NoTree:
         return False
+
+
+def _same(one, other):
+    if type(one) is not type(other):
+        return False
+    if isinstance(one, tuple):
+        return len(one) == len(other) and all(map(_same, one, other))
+    if isinstance(one, float):
+        return math.isclose(one, other, rel_tol=CLOSE)
+    return one == other

@@ -1,0 +1,129 @@
+"""The value of the few formulas that keep a book's own records.
+
+The lines of the model are worked out by the engine. What remains, such as flags of
+changed inputs, counts, totals and copies of names, is small enough to be worked out
+here from its tree, over the values that ought to stand in the cells it reads.
+"""
+
+import math
+import operator
+
+from .formula_tree import NoTree, tree
+
+_COMPARE = {
+    "=": operator.eq,
+    "<>": operator.ne,
+    "<": operator.lt,
+    ">": operator.gt,
+    "<=": operator.le,
+    ">=": operator.ge,
+}
+_ARITHMETIC = {
+    "+": operator.add,
+    "-": operator.sub,
+    "*": operator.mul,
+    "/": operator.truediv,
+    "^": operator.pow,
+}
+
+
+class CannotTell(ValueError):
+    """A formula that is beyond these few functions."""
+
+
+def evaluate(formula, sheet, value_at, value_of):
+    """Work out a formula.
+
+    Parameters
+    ----------
+    formula, sheet : str
+        The formula and where it stands.
+    value_at : callable
+        ``value_at(sheet, (row, column))`` with the sheet in small letters; None for
+        an empty cell.
+    value_of : callable
+        ``value_of(name)`` with the defined name in capitals.
+
+    Returns
+    -------
+    value : float, str or bool
+
+    Raises
+    ------
+    CannotTell
+        For functions that are not among the few.
+    """
+    try:
+        return _Worker(value_at, value_of).value(tree(formula, sheet))
+    except (NoTree, TypeError, ArithmeticError, LookupError) as error:
+        raise CannotTell(str(error)) from None
+
+
+class _Worker:
+    def __init__(self, value_at, value_of):
+        self.value_at, self.value_of = value_at, value_of
+
+    def value(self, node):
+        kind, *parts = node
+        if kind in ("number", "text", "truth"):
+            return parts[0]
+        if kind == "cell":
+            found = self.value_at(parts[0], (parts[1], parts[2]))
+            return 0.0 if found is None else found
+        if kind == "name":
+            return self.value_of(parts[0])
+        if kind in _COMPARE:
+            left, right = (_comparable(self.value(part)) for part in parts)
+            return _COMPARE[kind](left, right)
+        if kind in _ARITHMETIC:
+            return _ARITHMETIC[kind](*(float(self.value(part)) for part in parts))
+        return self._operation(kind, parts)
+
+    def _operation(self, kind, parts):
+        if kind == "negative":
+            return -self.value(*parts)
+        if kind == "&":
+            return "".join(_as_text(self.value(part)) for part in parts)
+        if kind == "IF" and len(parts) == 3:
+            return self.value(parts[1] if self.value(parts[0]) else parts[2])
+        if kind == "COUNTIF" and parts[0][0] == "area":
+            wanted = self.value(parts[1])
+            if isinstance(wanted, str) and set(wanted) & set("<>=*?~"):
+                raise CannotTell("COUNTIF with a condition")
+            wanted = _comparable(wanted)
+            return float(sum(_comparable(v) == wanted for v in self._all(parts[:1])))
+        if kind in ("SUM", "MIN", "MAX", "COUNT"):
+            numbers = [v for v in self._all(parts) if _is_number(v)]
+            known = {"SUM": math.fsum, "MIN": min, "MAX": max, "COUNT": len}
+            return float(known[kind](numbers)) if numbers else 0.0
+        if kind in ("AND", "OR"):
+            answers = [bool(self.value(part)) for part in parts]
+            return all(answers) if kind == "AND" else any(answers)
+        raise CannotTell(kind)
+
+    def _all(self, parts):
+        for kind, *where in parts:
+            if kind == "area":
+                sheet, top, left, bottom, right = where
+                if (bottom - top + 1) * (right - left + 1) > 100_000:
+                    raise CannotTell("a large area")
+                for row in range(top, bottom + 1):
+                    for column in range(left, right + 1):
+                        yield self.value_at(sheet, (row, column))
+            else:
+                yield self.value((kind, *where))
+
+
+def _is_number(value):
+    return isinstance(value, int | float) and not isinstance(value, bool)
+
+
+def _comparable(value):
+    """Texts compare whatever their case and stand above numbers."""
+    return (1, value.lower()) if isinstance(value, str) else (0, value)
+
+
+def _as_text(value):
+    if isinstance(value, float) and value.is_integer():
+        return str(int(value))
+    return str(value)
