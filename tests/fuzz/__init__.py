@@ -1,0 +1,1 @@
+"""Books altered at random, by seeds that can be repeated."""

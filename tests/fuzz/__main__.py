@@ -1,0 +1,51 @@
+"""The larger run: ``python -m tests.fuzz [BOOKS] [SEED]``.
+
+Every book is a whole file on disk, altered in one to three ways and inspected. It
+prints what failed, with the seed that repeats it, and ends with 1.
+"""
+
+import collections
+import random
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+from .files import FILE_MUTATIONS, issued, mutated_file
+from .verdicts import SECONDS, fault_of
+
+
+def main(books=3000, seed=0):
+    """Draw and inspect so many books; give the number of faults."""
+    outcomes, faults, slowest = collections.Counter(), 0, 0.0
+    start = time.monotonic()
+    with tempfile.TemporaryDirectory(prefix="fuzz-") as folder:
+        path = Path(folder) / "book.xlsx"
+        for number in range(seed, seed + books):
+            generator = random.Random(number)
+            units = generator.choice(["us", "metric"])
+            content, kinds = issued(units), []
+            for _ in range(generator.choice([1, 1, 2, 3])):
+                kind = generator.choice(FILE_MUTATIONS)
+                try:
+                    content = mutated_file(content, kind, generator)
+                except Exception:  # an alteration too many: the file is beyond it
+                    break
+                kinds.append(kind)
+            path.write_bytes(content)
+            outcome, fault, seconds = fault_of(path, issued(units))
+            outcomes[outcome] += 1
+            slowest = max(slowest, seconds)
+            if fault:
+                faults += 1
+                print(f"seed {number} ({', '.join(kinds)}): {fault}")
+            if sys.stdout.isatty():
+                print(f"\r{number - seed + 1} of {books}", end="", flush=True)
+    told = ", ".join(f"{count} {outcome}" for outcome, count in outcomes.items())
+    print(f"\n{books} books: {told}; {faults} faults; slowest {slowest:.1f} s of")
+    print(f"{SECONDS:g} s allowed; {time.monotonic() - start:.0f} s in all")
+    return faults
+
+
+if __name__ == "__main__":
+    sys.exit(bool(main(*map(int, sys.argv[1:]))))
