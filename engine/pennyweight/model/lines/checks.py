@@ -42,11 +42,11 @@ def last_discounted(plan_months, month, closing_discounted):
     return lookup(plan_months, month, closing_discounted)
 
 
-@workings.line("Present value at the rate of return", "$")
-def value_at_rate(crossings, last_middle, cash_after_tax, discount_years):
+@workings.line("Present value at the rate of return, of the outlay", "share")
+def value_at_rate(crossings, last_middle, cash_after_tax, discount_years, outlay):
     """Zero; also where there is no rate."""
     value = money.present_value_at(last_middle, cash_after_tax, discount_years)
-    return np.where(crossings == 1, value, 0)
+    return np.where(crossings == 1, value / outlay, 0)
 
 
 @workings.line("Nothing")
