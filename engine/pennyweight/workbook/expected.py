@@ -192,7 +192,7 @@ def _pristine(inputs, units, statuses, bases):
 def solved_places(units):
     """Cells without a formula that hold what the engine solved for the inputs.
 
-    They are told by writing two books whose verdicts differ, and looking for cells
+    They are told by writing books whose verdicts differ, and looking for cells
     without a formula in which the books differ.
 
     Returns
@@ -200,15 +200,16 @@ def solved_places(units):
     places : frozenset of (str, (int, int))
     """
     low, high = INPUTS["gold_price"].within(units)
-    books = [pristine({"gold_price": price}, units, {}, {}) for price in (low, high)]
-    found = set()
-    for name in books[0].sheets:
-        one, other = (book.sheets[name] for book in books)
-        for place in one.keys() | other.keys():
-            cells = one.get(place, _NOTHING), other.get(place, _NOTHING)
-            fixed = not any(cell.formula for cell in cells)
-            if fixed and cells[0].value != cells[1].value:
-                found.add((name, place))
+    extremes = [pristine({"gold_price": price}, units, {}, {}) for price in (low, high)]
+    example, found = pristine({}, units, {}, {}), set()
+    for extreme in extremes:
+        for name, one in example.sheets.items():
+            other = extreme.sheets[name]
+            for place in one.keys() | other.keys():
+                cells = one.get(place, _NOTHING), other.get(place, _NOTHING)
+                fixed = not any(cell.formula for cell in cells)
+                if fixed and cells[0].value != cells[1].value:
+                    found.add((name, place))
     return frozenset(found - input_places().keys() - issued_places().keys())
 
 

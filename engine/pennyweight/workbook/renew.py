@@ -1,0 +1,76 @@
+"""Putting the engine's results for the present inputs into a user's own book."""
+
+from ..errors import WorkbookError
+from .contents import read_contents
+from .expected import Expected, issued_places, pristine, solved_places
+from .files import refuse_if_open
+from .inspect import inspect_contents
+from .layout import SHEETS
+from .line_sheets import cell_name
+from .patch import patch_values
+from .read import reading_of
+from .sameness import same_formula
+
+SPOILT = ("formula altered", "formula overwritten", "formula missing", "sheet missing")
+
+
+def renew_book(path, out=None):
+    """Renew the stored values of a book and the figures that the engine solves.
+
+    Nothing else in the file changes. The inputs count as issued from then on.
+
+    Parameters
+    ----------
+    path : str or Path
+    out : str or Path, optional
+        Instead of the book itself.
+
+    Returns
+    -------
+    count : int
+        Cells whose value was not the engine's before.
+
+    Raises
+    ------
+    WorkbookError
+        When the book cannot be read, or formulas in it are no longer ours.
+    """
+    contents = read_contents(path)
+    refuse_if_open(contents.path)
+    reading = reading_of(contents)
+    spoilt = [f for f in inspect_contents(contents, reading).findings if _spoilt(f)]
+    if spoilt:
+        first = spoilt[0]
+        raise WorkbookError(
+            f"{path}: {len(spoilt)} formulas are not ours any more, the first at "
+            f"{first.sheet}!{first.cell}. Run inspect, and put them back."
+        )
+    values = _values(contents, reading)
+    patch_values(path, out or path, values)
+    return len(values)
+
+
+def _spoilt(finding):
+    return finding.kind in SPOILT
+
+
+def _values(contents, reading):
+    """Value of every cell of ours that is not up to date, under sheet and address."""
+    told = (reading.units, reading.statuses, reading.bases)
+    fresh = pristine(reading.inputs, *told)
+    # Flags of change read the issue from the book; there it is what is written now.
+    expected = Expected(reading.inputs, reading.inputs, *told, fresh)
+    solved = solved_places(reading.units) | issued_places().keys()
+    found = {}
+    for sheet in SHEETS:
+        ours, theirs = fresh.sheets[sheet], contents.sheets[sheet]
+        for place in ours.keys() | {at for on, at in solved if on == sheet}:
+            cell, there = ours.get(place), theirs.get(place)
+            wanted = None if cell is None else expected.value(sheet, place)
+            mine = (sheet, place) in solved
+            if cell is not None and cell.formula:
+                mine = same_formula(cell.formula, there.formula, sheet)
+            if mine and not expected.same(wanted, there):
+                address = cell_name("", *place).removeprefix("!")
+                found[sheet, address] = wanted
+    return found

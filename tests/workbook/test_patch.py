@@ -1,0 +1,194 @@
+"""Values put into a file of somebody else: nothing else in it changes by a byte."""
+
+import io
+import random
+import zipfile
+
+import openpyxl
+import pytest
+
+from pennyweight.errors import WorkbookError
+from pennyweight.workbook.contents import read_contents
+from pennyweight.workbook.inspect import inspect_book
+from pennyweight.workbook.layout import layout
+from pennyweight.workbook.patch import patch_sheet, patch_values
+from pennyweight.workbook.renew import renew_book
+
+from ..fuzz.files import issued
+from ..oracles.package import stored_cells, write_changed
+
+PRICE = layout().places["gold_price"]
+WORTH = layout().places["net_present_value"]
+
+
+@pytest.fixture
+def book(tmp_path):
+    """A book with parts that no library keeps: macros, an own sheet, a chart of theirs."""
+    path = tmp_path / "book.xlsx"
+    content = io.BytesIO(issued("us"))
+    with zipfile.ZipFile(content, "a") as package:
+        package.writestr("xl/vbaProject.bin", b"\x00macro\xff")
+        package.writestr("xl/media/photo.jpeg", bytes(range(256)))
+        package.writestr("customXml/item1.xml", "<theirs a='1'  b=\"2\"/>")
+    path.write_bytes(content.getvalue())
+    return path
+
+
+def parts(path):
+    with zipfile.ZipFile(path) as package:
+        return [(name, package.read(name)) for name in package.namelist()]
+
+
+def test_only_the_cells_named_change(book, tmp_path):
+    out = tmp_path / "out.xlsx"
+    before = stored_cells(book)
+    values = {
+        (WORTH.sheet, WORTH.cell()): -1234.5,
+        ("Inputs", PRICE.cell()): 2950.0,
+        ("About", "B900"): "below everything",
+        ("Answer", "ZZ5"): True,
+    }
+    patch_values(book, out, values)
+    after = stored_cells(out)
+    for (sheet, cell), value in values.items():
+        assert after[sheet].pop(cell) == value
+        before[sheet].pop(cell, None)
+    assert before == after
+    changed = [
+        n for (n, a), (_, b) in zip(parts(book), parts(out), strict=True) if a != b
+    ]
+    assert len(changed) == 3 and all(n.startswith("xl/worksheets/") for n in changed)
+    assert [name for name, _ in parts(book)] == [name for name, _ in parts(out)]
+
+
+def test_a_formula_keeps_its_place(book, tmp_path):
+    out = tmp_path / "out.xlsx"
+    patch_values(book, out, {(WORTH.sheet, WORTH.cell()): 7.0})
+    place = (WORTH.row, WORTH.column)
+    cells = [read_contents(path).cell(WORTH.sheet, place) for path in (book, out)]
+    assert cells[0].formula == cells[1].formula and cells[1].value == 7.0
+    assert cells[0].style == cells[1].style
+
+
+def test_outside_the_cells_the_sheet_keeps_its_bytes():
+    """Random cells of a sheet, put back one by one, give the sheet's own bytes."""
+    with zipfile.ZipFile(io.BytesIO(issued("us"))) as package:
+        content = package.read("xl/worksheets/sheet3.xml")
+    generator = random.Random(5)
+    for _ in range(20):
+        place = (generator.randrange(4, 120), generator.randrange(12))
+        changed = patch_sheet(content, {place: 12345.5})
+        assert b"12345.5" in changed
+        start = next(
+            i for i, (a, b) in enumerate(zip(content, changed, strict=False)) if a != b
+        )
+        shorter = min(len(content), len(changed))
+        end = next(i for i in range(1, shorter) if content[-i] != changed[-i])
+        assert len(changed) - start - end < 200
+
+
+ROWS = b'<sheetData><row r="2"/><row r="4"><c r="C4"><v>1</v></c></row></sheetData>'
+SHEET = b'<worksheet xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main">%s</worksheet>'
+
+
+@pytest.mark.parametrize(
+    ("inner", "place", "expected"),
+    [
+        (ROWS, (3, 0), b'<row r="4"><c r="A4"><v>5.0</v></c><c r="C4">'),
+        (ROWS, (3, 5), b'<c r="C4"><v>1</v></c><c r="F4"><v>5.0</v></c></row>'),
+        (ROWS, (1, 1), b'<row r="2"><c r="B2"><v>5.0</v></c></row><row r="4">'),
+        (ROWS, (2, 0), b'<row r="2"/><row r="3"><c r="A3"><v>5.0</v></c></row><row'),
+        (ROWS, (9, 0), b'</row><row r="10"><c r="A10"><v>5.0</v></c></row></sheetD'),
+        (b"<sheetData/>", (0, 0), b'<sheetData><row r="1"><c r="A1"><v>5.0</v></c>'),
+        (
+            b'<sheetData><row r="1"><c r="A1" t="s" s="4"><v>9</v></c></row></sheetData>',
+            (0, 0),
+            b'<row r="1"><c r="A1" s="4"><v>5.0</v></c></row>',
+        ),
+        (
+            b'<sheetData><row><c s="4"><f>1+1</f><v>9</v></c></row></sheetData>',
+            (0, 0),
+            b'<row><c s="4" r="A1"><f>1+1</f><v>5.0</v></c></row>',
+        ),
+    ],
+)
+def test_cells_that_a_program_left_out(inner, place, expected):
+    assert expected in patch_sheet(SHEET % inner, {place: 5.0})
+
+
+def test_a_prefix_is_kept():
+    content = (
+        b'<x:worksheet xmlns:x="http://purl.oclc.org/ooxml/spreadsheetml/main">'
+        b'<x:sheetData><x:row r="1"/></x:sheetData></x:worksheet>'
+    )
+    changed = patch_sheet(content, {(0, 0): "a"})
+    assert b'<x:c r="A1" t="inlineStr"><x:is><x:t xml:space' in changed
+
+
+@pytest.mark.parametrize(
+    "text", ["=1+1", "<b>&\"'", "@sum", "a\x07b", "x" * 40_000, "\ud800", "]]>"]
+)
+def test_text_stays_text(book, tmp_path, text):
+    out = tmp_path / "out.xlsx"
+    patch_values(book, out, {("Answer", "B200"): text})
+    cell = openpyxl.load_workbook(out)["Answer"]["B200"]
+    assert cell.data_type == "s"
+    kept = text.replace("\x07", "").replace("\ud800", "")[:32_767]
+    assert (cell.value or "") == kept
+
+
+def test_what_cannot_be_written_changes_nothing(book):
+    before = book.read_bytes()
+    for values in (
+        {("Nowhere", "A1"): 1.0},
+        {("Answer", "A0"): 1.0},
+        {("Answer", "B9"): float("nan")},
+    ):
+        with pytest.raises(WorkbookError):
+            patch_values(book, book, values)
+        assert book.read_bytes() == before
+
+
+@pytest.mark.parametrize("lock", ["~$book.xlsx", ".~lock.book.xlsx#"])
+def test_an_open_book_is_left_alone(book, lock):
+    book.with_name(lock).write_text("someone")
+    with pytest.raises(WorkbookError, match="open in another program"):
+        patch_values(book, book, {("Answer", "B9"): 1.0})
+
+
+def test_a_signed_book_is_left_alone(book):
+    with zipfile.ZipFile(book, "a") as package:
+        package.writestr("_xmlsignatures/sig1.xml", "<Signature/>")
+    with pytest.raises(WorkbookError, match="signed"):
+        patch_values(book, book, {("Answer", "B9"): 1.0})
+
+
+def test_renewing_a_book_makes_it_sound(book, tmp_path):
+    """Inputs changed without calculating; afterwards every value is the engine's."""
+    stale, out = tmp_path / "stale.xlsx", tmp_path / "out.xlsx"
+    write_changed(book, stale, {("Inputs", PRICE.cell()): 2100.0})
+    kinds = {f.kind for f in inspect_book(stale).findings if f.cell}
+    assert kinds == {"stored value"}
+    assert renew_book(stale, out) > 500
+    left = [f for f in inspect_book(out).findings if f.kind != "foreign part"]
+    assert left == [] and renew_book(out) == 0
+    theirs = ("xl/vbaProject.bin", "xl/media/photo.jpeg", "customXml/item1.xml")
+    assert all(dict(parts(book))[name] == dict(parts(out))[name] for name in theirs)
+
+
+def test_renewing_agrees_with_another_program(book, tmp_path, gnumeric):
+    stale = tmp_path / "stale.xlsx"
+    write_changed(book, stale, {("Inputs", PRICE.cell()): 2100.0})
+    renew_book(stale)
+    shown = stored_cells(stale)[WORTH.sheet][WORTH.cell()]
+    found = gnumeric.recalculate(stale)[WORTH.sheet][WORTH.cell()]
+    assert shown == pytest.approx(found, rel=1e-9)
+
+
+def test_a_book_with_altered_formulas_is_not_renewed(book, tmp_path):
+    out = tmp_path / "out.xlsx"
+    write_changed(book, out, {(WORTH.sheet, WORTH.cell()): 1.0e6})
+    before = out.read_bytes()
+    with pytest.raises(WorkbookError, match="not ours any more"):
+        renew_book(out)
+    assert out.read_bytes() == before
