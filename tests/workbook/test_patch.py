@@ -23,7 +23,7 @@ WORTH = layout().places["net_present_value"]
 
 @pytest.fixture
 def book(tmp_path):
-    """A book with parts that no library keeps: macros, an own sheet, a chart of theirs."""
+    """A book with parts that no library keeps: macros, a picture, data of theirs."""
     path = tmp_path / "book.xlsx"
     content = io.BytesIO(issued("us"))
     with zipfile.ZipFile(content, "a") as package:
@@ -101,7 +101,8 @@ SHEET = b'<worksheet xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006
         (ROWS, (9, 0), b'</row><row r="10"><c r="A10"><v>5.0</v></c></row></sheetD'),
         (b"<sheetData/>", (0, 0), b'<sheetData><row r="1"><c r="A1"><v>5.0</v></c>'),
         (
-            b'<sheetData><row r="1"><c r="A1" t="s" s="4"><v>9</v></c></row></sheetData>',
+            b'<sheetData><row r="1"><c r="A1" t="s" s="4"><v>9</v></c></row>'
+            b"</sheetData>",
             (0, 0),
             b'<row r="1"><c r="A1" s="4"><v>5.0</v></c></row>',
         ),

@@ -1,13 +1,19 @@
 """Putting files on disk: complete or not at all, and never over somebody's work."""
 
+import contextlib
+import glob
 import os
 import tempfile
+import time
 from pathlib import Path
 
 from ..errors import CallError, WorkbookError
 
 _LOCKS = ("~${name}", ".~lock.{name}#")
 """Files that other programs lay beside a workbook while it is open there."""
+PART = ".part"
+LEFT_SECONDS = 5.0
+"""Age from which a part file that nobody holds counts as left behind."""
 
 
 def open_elsewhere(path):
@@ -70,21 +76,88 @@ def write_whole(path, content, force=False):
         raise WorkbookError(f"{path} is write-protected: choose another name.")
     if not path.parent.is_dir():
         raise WorkbookError(f"The folder {path.parent} does not exist: make it first.")
+    # A link stays a link: what it points to is replaced.
+    _replace(Path(os.path.realpath(path)), content)
+    return path
+
+
+def _replace(path, content):
+    """Write beside the file under another name, then put it in its place at once."""
+    remove_leftovers(path)
     try:
-        handle, scratch = tempfile.mkstemp(".part", f".{path.name}.", path.parent)
+        handle, scratch = tempfile.mkstemp(PART, f".{path.name}.", path.parent)
     except OSError as error:
         raise WorkbookError(
             f"Cannot write in {path.parent}: {error.strerror}."
         ) from None
     try:
         with os.fdopen(handle, "wb") as file:
+            _hold(file)
             file.write(content)
             file.flush()
             os.fsync(file.fileno())
-        os.chmod(scratch, 0o644)
+        os.chmod(scratch, _mode(path))
         os.replace(scratch, path)
+        _settle(path.parent)
     except OSError as error:
         raise WorkbookError(f"Cannot write {path}: {error.strerror}.") from None
     finally:
         Path(scratch).unlink(missing_ok=True)
-    return path
+
+
+def remove_leftovers(path):
+    """Remove what a writer that was killed has left beside a file.
+
+    A living writer holds a lock on its own part file; that one stays.
+
+    Parameters
+    ----------
+    path : Path
+    """
+    for left in path.parent.glob(f".{glob.escape(path.name)}.*{PART}"):
+        try:
+            old = time.time() - left.stat().st_mtime > LEFT_SECONDS
+            if old and not _held(left):
+                left.unlink()
+        except OSError:
+            continue
+
+
+def _hold(file):
+    with contextlib.suppress(ImportError, OSError):  # Windows holds open files anyway
+        import fcntl
+
+        fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+
+
+def _held(path):
+    try:
+        import fcntl
+    except ImportError:
+        return False
+    with path.open("rb") as file:
+        try:
+            fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except OSError:
+            return True
+    return False
+
+
+def _mode(path):
+    """Rights of the file that is replaced; else what a new file gets here."""
+    try:
+        return path.stat().st_mode & 0o777
+    except OSError:
+        mask = os.umask(0)
+        os.umask(mask)
+        return 0o666 & ~mask
+
+
+def _settle(folder):
+    """Have the folder itself on the disk, so that a power cut loses neither file."""
+    with contextlib.suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)

@@ -144,9 +144,8 @@ class _Finder:
             self.rows[place] = span
         elif local == "c" and place in self.wanted:
             self.cells[place] = span
-        elif local == "f" and self._stack and self._stack[-1][0] == "c":
-            if self._stack[-1][1] in self.wanted:
-                self.formulas[self._stack[-1][1]] = span
+        elif local == "f" and self._stack[-1][1] in self.wanted:
+            self.formulas[self._stack[-1][1]] = span
 
     def next_cell(self, row, column):
         """Where the first cell right of a column begins, or None."""
