@@ -82,3 +82,10 @@ def test_an_unusable_book_gives_its_reason(tmp_path):
 )
 def test_sameness_of_formulas(one, other, same):
     assert same_formula(one, other) is same
+
+
+@pytest.mark.parametrize("deep", [300, 5000, 100_000])
+def test_brackets_within_brackets_are_no_formula_of_ours(deep):
+    nested = "=" + "(" * deep + "1" + ")" * deep
+    assert same_formula(nested, nested)
+    assert not same_formula(nested, "=1") and not same_formula("=" + "-" * deep, "=1")

@@ -55,8 +55,9 @@ class NamedCells:
         if found is None:
             raise WorkbookError(
                 f"{self.path}: the defined name {name} is missing or points to no "
-                "single cell. It is not a pennyweight book, or the name was deleted: "
-                "start from an unspoilt copy."
+                "single cell. It is not a pennyweight book, or the name was deleted, "
+                "or another version wrote it: start from an unspoilt copy, or take its "
+                "inputs over with 'pennyweight new FRESH.xlsx --from' and this book."
             )
         if found[0] not in self.contents.sheets:
             raise WorkbookError(

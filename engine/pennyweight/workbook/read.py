@@ -12,8 +12,11 @@ from .files import refuse_if_open
 from .input_sheet import BASIS, STATUS
 from .layout import defined_name, listed
 from .named_cells import NamedCells
+from .text_part import plain
 
 MARKS = ("Book_units", "Book_version", "Book_layout")
+MOST_TOLD = 30
+"""Bad inputs that a message names; a book that lacks them all has one fault."""
 
 
 @dataclass
@@ -92,12 +95,14 @@ def reading_of(contents):
         except BadValue as error:
             problems.append(str(error))
     if problems:
-        raise WorkbookError(f"{path} cannot be judged:\n  " + "\n  ".join(problems))
+        more = len(problems) - MOST_TOLD
+        told = [*problems[:MOST_TOLD], *([f"and {more} more."] if more > 0 else [])]
+        raise WorkbookError(f"{path} cannot be judged:\n  " + "\n  ".join(told))
     _check_rules(inputs, places, units, path)
     return Reading(
         inputs,
         units,
-        str(marks["Book_version"]),
+        plain(marks["Book_version"]),
         {name: cells.beside(name, STATUS, e.status) for name, e in listed()},
         {name: cells.beside(name, BASIS, e.basis) for name, e in listed()},
         places,
@@ -114,12 +119,13 @@ def _check_rules(inputs, places, units, path):
 def _check_marks(marks, path):
     if marks["Book_layout"] != LAYOUT_VERSION:
         raise WorkbookError(
-            f"{path} was written by pennyweight {marks['Book_version']} in layout "
-            f"{marks['Book_layout']}; this program reads layout {LAYOUT_VERSION}. Make "
-            "a fresh book with 'pennyweight new' and enter the inputs there."
+            f"{path} was written by pennyweight {plain(marks['Book_version'])} in "
+            f"layout {plain(marks['Book_layout'])}; this program reads layout "
+            f"{LAYOUT_VERSION}. Take its inputs over into a fresh book: "
+            "'pennyweight new FRESH.xlsx --from' and this book."
         )
     if marks["Book_units"] not in SYSTEMS:
         raise WorkbookError(
             f"{path}: the unit system (About, name Book_units) is "
-            f"{marks['Book_units']!r}; it must be us or metric."
+            f"{plain(marks['Book_units'])!r}; it must be us or metric."
         )

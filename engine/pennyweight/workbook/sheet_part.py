@@ -135,6 +135,8 @@ class SheetPart(Handler):
             self._row, self._column = self._place
         else:
             self._column += 1
+            if self._column >= MOST_COLUMNS:
+                raise WorkbookError(f"{self.where} has a cell that has no address.")
             self._place = (self._row, self._column)
         self._cell = attributes
         self._value = self._inline = self._written = self._formula = None
