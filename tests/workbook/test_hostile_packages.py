@@ -182,7 +182,8 @@ HOSTILE = {
         lambda: with_sheet(
             lambda c: c.replace(
                 b"</sheetData>",
-                b'</sheetData><mergeCells><mergeCell ref="A1:XFD1048576"/></mergeCells>',
+                b'</sheetData><mergeCells><mergeCell ref="A1:XFD1048576"/>'
+                b"</mergeCells>",
             )
         ),
         ("claims the cells",),

@@ -67,8 +67,8 @@ def prefixed(content):
 
 
 def shared_formulas(parts):
-    """One formula a row, the others naming it: as Excel saves what was filled across."""
-    name = "xl/worksheets/sheet%d.xml" % (1 + sheet_names(parts).index("Cash flow"))
+    """One formula a row, the others naming it, as Excel saves what was filled."""
+    name = part_of(parts, "Cash flow")
     number = iter(range(10**6))
 
     def row(found):
@@ -107,8 +107,9 @@ def _shared(row, cells, number):
     return row
 
 
-def sheet_names(parts):
-    return [n.decode() for n in re.findall(rb'<sheet name="([^"]+)"', parts[BOOK])]
+def part_of(parts, sheet):
+    names = re.findall(rb'<sheet name="([^"]+)"', parts[BOOK])
+    return f"xl/worksheets/sheet{1 + names.index(sheet.encode())}.xml"
 
 
 def renamed(parts):
@@ -202,7 +203,7 @@ def test_a_date_typed_for_a_text_is_told_as_a_date(since_1904, day, tmp_path):
     """1 June 2026 is day 46174 from 1900 and 44712 from 1904 (ECMA-376, 18.17.4)."""
     parts = unpacked(issued("us"))
     place = layout().places["price_date"]
-    name = "xl/worksheets/sheet%d.xml" % (1 + sheet_names(parts).index("Inputs"))
+    name = part_of(parts, "Inputs")
     styles = parts["xl/styles.xml"].replace(
         b"</cellXfs>", b'<xf numFmtId="14" applyNumberFormat="1"/></cellXfs>'
     )
@@ -219,7 +220,7 @@ def test_a_date_typed_for_a_text_is_told_as_a_date(since_1904, day, tmp_path):
 
 
 def test_escapes_of_the_format_are_undone(tmp_path):
-    """_x000A_ is a line break there (ECMA-376, 22.9.2.19); on one line it is a space."""
+    """_x000A_ is a line break (ECMA-376, 22.9.2.19); on one line it is a space."""
     parts = in_part(SHARED, b"Heron Draw", b"Heron_x000A_Draw_x005F_1")(
         unpacked(issued("us"))
     )
