@@ -76,7 +76,7 @@ def test_every_cell_at_an_edge(case, units, libreoffice, tmp_path):
     assert disagreeing(path, libreoffice) == []
 
 
-@pytest.mark.parametrize(("seed", "units"), [(0, "us"), (1, "metric"), (4, "us")])
+@pytest.mark.parametrize(("seed", "units"), [(0, "us"), (1, "metric"), (2, "us")])
 def test_every_cell_of_unusual_plans(seed, units, libreoffice, tmp_path):
     path = tmp_path / "book.xlsx"
     inputs = unusual(np.random.default_rng(seed), units)
