@@ -2,8 +2,9 @@
 
 import numpy as np
 import pytest
+from scipy import special
 
-from pennyweight.formulas import Reference, formula, lookup
+from pennyweight.formulas import Reference, formula, lookup, smallest
 
 UP = [3.0, -1.5, 0.0, 8.25]
 DOWN = [2.0, 4.0, 0.5, 1.0]
@@ -88,3 +89,27 @@ def test_texts_with_quotes_and_no_answer_arrive_whole(oracle, request):
     texts = [formula(np.where(a > 0, said, "")), formula(np.where(a < 0, a, np.nan))]
     found = request.getfixturevalue(oracle).evaluate(texts, CELLS)
     assert found == [said, "none"]
+
+
+@pytest.mark.parametrize("oracle", ["libreoffice", "gnumeric", "iron"])
+def test_quantiles_agree(oracle, request):
+    shares, freedom = [0.001, 0.2, 0.5, 0.9, 0.9999], [1.0, 2.0, 11.0, 59.0, 400.0]
+    upper = [0.501, 0.6, 0.9, 0.975, 0.9995]
+    cells = {f"A{row}": value for row, value in enumerate(shares, 1)}
+    cells |= {f"B{row}": value for row, value in enumerate(freedom, 1)}
+    cells |= {f"C{row}": value for row, value in enumerate(upper, 1)}
+    texts = [formula(special.ndtri(Reference(f"A{row}"))) for row in range(1, 6)]
+    texts += [
+        formula(special.stdtrit(Reference(f"B{row}"), Reference(f"C{row}")))
+        for row in range(1, 6)
+    ]
+    found = request.getfixturevalue(oracle).evaluate(texts, cells)
+    wanted = [*special.ndtri(shares), *special.stdtrit(freedom, upper)]
+    assert found == pytest.approx(wanted, rel=1e-9, abs=1e-12)
+
+
+@pytest.mark.parametrize("oracle", ["libreoffice", "gnumeric", "iron"])
+def test_smallest_agrees(oracle, request):
+    column = Reference("F1:F4", spread=True)
+    texts = [formula(smallest(column, place)) for place in (1, 2, 3, 4)]
+    assert request.getfixturevalue(oracle).evaluate(texts, CELLS) == sorted(UP)
