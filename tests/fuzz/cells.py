@@ -59,6 +59,9 @@ def _value(cell, generator):
 
 def _formula(cell, generator):
     formula = cell.formula
+    if re.fullmatch(r"=[0-9]+", formula):
+        # A sign or a factor leaves nothing as it is: that would alter no figure.
+        return dataclasses.replace(cell, formula=formula + "+1")
     ways = [
         formula + "+1",
         formula + "*1.0001",

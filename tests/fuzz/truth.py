@@ -1,10 +1,12 @@
-"""What a file holds, told without the engine, by the standard library alone."""
+"""What a file holds, told without the engine."""
 
 import io
 import posixpath
 import re
 import zipfile
 from xml.etree import ElementTree
+
+from openpyxl.utils import coordinate_to_tuple, get_column_letter
 
 MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 RELATION = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id"
@@ -31,15 +33,26 @@ def calculated(content):
         for sheet in book.iter(f"{MAIN}sheet"):
             target = posixpath.join("/xl", targets[sheet.get(RELATION)])[1:]
             part = ElementTree.fromstring(package.read(target))
-            for cell in part.iter(f"{MAIN}c"):
+            for address, cell in _addressed(part):
                 formula = cell.find(f"{MAIN}f")
                 if formula is not None:
-                    found[sheet.get("name"), cell.get("r")] = (
+                    found[sheet.get("name"), address] = (
                         re.sub(r"\s", "", formula.text or ""),
                         cell.get("t", "n"),
                         cell.findtext(f"{MAIN}v") or "",
                     )
     return found
+
+
+def _addressed(part):
+    """Cells with their addresses; one without its own stands behind the last."""
+    row = 0
+    for line in part.iter(f"{MAIN}row"):
+        row, column = int(line.get("r", row + 1)), 0
+        for cell in line.iter(f"{MAIN}c"):
+            given = cell.get("r")
+            column = coordinate_to_tuple(given)[1] if given else column + 1
+            yield given or f"{get_column_letter(column)}{row}", cell
 
 
 def same_numbers(one, other):
