@@ -45,7 +45,7 @@ METRIC_PER_US = {
 }
 """Metric units in one US customary unit."""
 
-_WORD = re.compile(r"[A-Za-z]+")
+_WORD = re.compile(r"[A-Za-z_]+")
 
 
 def shown(unit, system):

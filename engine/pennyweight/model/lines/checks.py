@@ -49,6 +49,12 @@ def value_at_rate(crossings, last_middle, cash_after_tax, discount_years, outlay
     return np.where(crossings == 1, value / outlay, 0)
 
 
+@workings.line("Gold claimed by tables and middlings", "share")
+def gold_claimed(planned_recovery, middlings_share):
+    """More than all of it when test lot and middlings contradict one another."""
+    return planned_recovery + middlings_share
+
+
 @workings.line("Nothing")
 def nothing():
     """Zero, to compare with."""
@@ -175,6 +181,7 @@ LIMITS = (
     ("Bin carries the mill while the crusher rests", "bin_needed", "bin_capacity"),
     ("One melt fits the furnace", "melt_size", "furnace_capacity"),
     ("Ore is milled within the plan", "ore_unmilled", "nothing"),
+    ("No gold is caught twice", "gold_claimed", "everything"),
 )
 
 

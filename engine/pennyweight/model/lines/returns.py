@@ -27,9 +27,11 @@ def paid_share(
     middlings_payable,
 ):
     """Every loss and deduction on the gold together."""
-    return (gold_payable - insurance_rate) * planned_recovery * furnace_recovery + (
-        middlings_share * middlings_payable
+    bullion_share = (
+        (gold_payable - insurance_rate) * planned_recovery * furnace_recovery
     )
+    # A test lot's recovery may claim gold that the middlings are said to hold.
+    return np.minimum(bullion_share + middlings_share * middlings_payable, 1)
 
 
 @terms.line("Refining, for an ounce in the mill feed", "$/oz")
