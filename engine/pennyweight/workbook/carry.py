@@ -2,13 +2,19 @@
 
 from dataclasses import dataclass, field
 
-from ..errors import BadValue, PennyweightError, WorkbookError
+from ..errors import BadValue, WorkbookError
 from ..model.inputs import INPUTS, check
-from ..model.units import SYSTEMS
+from ..model.rules import check_rules
+from ..model.units import CONSTANTS, SYSTEMS, convert
 from .contents import read_contents
+from .files import refuse_if_open
 from .input_sheet import BASIS, STATUS
-from .layout import SHEETS, defined_name, listed
-from .named_cells import NamedCells
+from .layout import LABEL, SHEETS, VALUE, defined_name, listed
+from .named_cells import NamedCells, spelt, spot_of
+from .text_part import plain
+
+MOST_NOTES = 40
+"""Notes and cells of theirs that are told, each by itself."""
 
 
 @dataclass
@@ -18,9 +24,10 @@ class Carried:
     Attributes
     ----------
     inputs, statuses, bases : dict
+        In the units of ``units``.
     units : {"us", "metric"}
     left_behind : list of str
-        What could not be, and why; sheets and inputs alike.
+        What could not be, and why: inputs, sheets, notes, names.
     """
 
     inputs: dict
@@ -30,12 +37,14 @@ class Carried:
     left_behind: list = field(default_factory=list)
 
 
-def carry_from(path):
-    """Read whatever inputs a book has under the names that inputs have today.
+def carry_from(path, units=None):
+    """Read whatever inputs a book has, by their names today, else by their labels.
 
     Parameters
     ----------
     path : str or Path
+    units : {"us", "metric"}, optional
+        Unit system wanted; that of the book when left out.
 
     Returns
     -------
@@ -44,32 +53,146 @@ def carry_from(path):
     Raises
     ------
     WorkbookError
-        When the file is no workbook, or holds not one of our names.
+        When the file is no workbook, holds not one input of ours, or its inputs
+        contradict one another.
     """
     contents = read_contents(path)
-    return _carry(NamedCells(contents), contents)
-
-
-def _carry(cells, contents):
-    units = cells.value("Book_units")
-    if units not in SYSTEMS:
-        raise WorkbookError(f"{cells.path}: the unit system {units!r} is unknown.")
-    carried = Carried({}, units, {}, {})
+    refuse_if_open(contents.path)
+    cells = _Source(contents)
+    carried = Carried({}, cells.units, {}, {})
     for name, entry in INPUTS.items():
+        _carry(name, entry, cells, carried)
+    if not carried.inputs:
+        raise WorkbookError(
+            f"{path} holds not one input under a name or label of ours: it is not a "
+            "pennyweight book."
+        )
+    _hold_to_rules(carried, path)
+    carried.left_behind += _theirs(contents)
+    return _converted(carried, units or cells.units)
+
+
+class _Source(NamedCells):
+    """Where the inputs stand in a book that may be of another layout."""
+
+    def __init__(self, contents):
+        super().__init__(contents)
+        self.units = self._units()
+        self.labels = self._labels()
+
+    def _units(self):
         try:
-            value = cells.value(defined_name(name), entry)
-            place = cells.place(defined_name(name))
-            carried.inputs[name] = check(entry, value, units, place)
-        except BadValue as error:
-            carried.left_behind.append(str(error))
-        except PennyweightError:
-            carried.left_behind.append(f"{entry.label}: not in that book.")
-    for name, entry in listed():
-        if name in carried.inputs:
-            carried.statuses[name] = cells.beside(name, STATUS, entry.status)
-            carried.bases[name] = cells.beside(name, BASIS, entry.basis)
-    own = [sheet for sheet in contents.states if sheet not in SHEETS]
-    carried.left_behind += [
-        f"Sheet {sheet}: theirs, not carried over." for sheet in own
+            units = self.value("Book_units")
+        except (BadValue, WorkbookError):
+            raise WorkbookError(
+                f"{self.path} does not say its unit system (About, name Book_units): "
+                "it is not a pennyweight book."
+            ) from None
+        if units not in SYSTEMS:
+            raise WorkbookError(
+                f"{self.path}: the unit system {plain(units)!r} is unknown; it must "
+                "be us or metric."
+            )
+        return units
+
+    def _labels(self):
+        """Places of the values beside labels that stand only once on the sheet."""
+        found, twice = {}, set()
+        for (row, column), cell in self.contents.sheets.get("Inputs", {}).items():
+            if column == LABEL and cell.kind == "text":
+                label = plain(cell.value).strip().lower()
+                twice |= {label} & found.keys()
+                found[label] = ("Inputs", (row, VALUE))
+        return {label: spot for label, spot in found.items() if label not in twice}
+
+    def find(self, name, entry):
+        """Place of an input, or None."""
+        spot = spot_of(self.contents.names.get(defined_name(name).lower(), ""))
+        if spot is not None and spot[0] in self.contents.sheets:
+            return spot
+        same = [e for _, e in listed() if e.label == entry.label]
+        return self.labels.get(entry.label.lower()) if len(same) == 1 else None
+
+
+def _carry(name, entry, cells, carried):
+    spot = cells.find(name, entry)
+    if spot is None:
+        if not entry.over:
+            carried.left_behind.append(
+                f"{entry.label}: not in that book; the example's value stands, "
+                "marked as example."
+            )
+            carried.statuses[name] = "example"
+        return
+    try:
+        value = cells.value_at(spot, entry)
+        carried.inputs[name] = check(entry, value, cells.units, spelt(spot))
+    except BadValue as error:
+        carried.left_behind.append(f"{error} The example's value stands.")
+        return
+    if not entry.over:
+        carried.statuses[name] = cells.beside_at(spot, STATUS, entry.status)
+        carried.bases[name] = cells.beside_at(spot, BASIS, entry.basis)
+
+
+def _hold_to_rules(carried, path):
+    example = {name: entry.value(carried.units) for name, entry in INPUTS.items()}
+    try:
+        check_rules({**example, **carried.inputs}, units=carried.units)
+    except BadValue as error:
+        raise WorkbookError(
+            f"{path}: its inputs, with the example's for those it lacks, contradict "
+            f"one another:\n  {error}"
+        ) from None
+
+
+def _theirs(contents):
+    """Their own sheets, comments, names and cells, which stay behind."""
+    from .inspect import inspect_contents
+    from .read import reading_of
+
+    try:
+        found = inspect_contents(contents, reading_of(contents)).findings
+    except WorkbookError:
+        return _few(list(_by_themselves(contents)))
+    kinds = ("sheet added", "note", "name added", "hidden name", "cell added")
+    told = [
+        f"{'!'.join(filter(None, (f.sheet, f.cell))) or 'The file'}: {f.kind}"
+        + (f" ({f.found})." if f.found and f.kind != "sheet added" else ".")
+        for f in found
+        if f.kind in kinds
     ]
+    spoilt = sum(f.kind.startswith("formula") for f in found)
+    if spoilt:
+        told.append(f"{spoilt} formulas altered in that book; ours stand in the new.")
+    return _few(told)
+
+
+def _by_themselves(contents):
+    """What is theirs in a book of another layout: sheets, comments, other inputs."""
+    for sheet in contents.states:
+        if sheet not in SHEETS:
+            yield f"{plain(sheet)}: sheet added."
+    for (sheet, place), text in contents.notes.items():
+        yield f"{spelt((sheet, place))}: note ({plain(text)[:200]})."
+    known = {defined_name(name).lower() for name in (*INPUTS, *CONSTANTS)}
+    for name, text in contents.names.items():
+        spot = spot_of(text)
+        if spot is not None and spot[0] == "Inputs" and name not in known:
+            yield f"{plain(contents.spelt[name])}: an input that we do not have."
+
+
+def _few(told):
+    more = len(told) - MOST_NOTES
+    return [*told[:MOST_NOTES], *([f"and {more} more of theirs."] if more > 0 else [])]
+
+
+def _converted(carried, units):
+    if units != carried.units:
+        for name, value in carried.inputs.items():
+            entry = INPUTS[name]
+            if entry.numeric:
+                there = convert(value, entry.unit, carried.units, units)
+                carried.inputs[name] = there
+        carried.units = units
     return carried

@@ -68,20 +68,21 @@ class NamedCells:
 
     def place(self, name):
         """Sheet and cell, for people."""
-        from .line_sheets import cell_name
-
-        sheet, (row, column) = self.spot(name)
-        return cell_name(sheet, row, column)
+        return spelt(self.spot(name))
 
     def value(self, name, entry=None):
         """Value of a named cell, as the kind of its input wants it."""
-        cell = self.contents.cell(*self.spot(name))
+        return self.value_at(self.spot(name), entry, name)
+
+    def value_at(self, spot, entry=None, name=""):
+        """Value of a cell at (sheet, (row, column))."""
+        cell = self.contents.cell(*spot)
         if cell is None or cell.kind == "none":
             return as_kind(None, entry) if entry else None
         if cell.kind == "e":
             raise BadValue(
-                f"{entry.label if entry else name} ({self.place(name)}): the cell "
-                f"shows the error {plain(cell.value)}. "
+                f"{entry.label if entry else name} ({spelt(spot)}): the cell shows the "
+                f"error {plain(cell.value)}. "
                 f"{allowed(entry, 'us') if entry else ''}".strip()
             )
         if entry is not None and (entry.kind == "text" or cell.date):
@@ -90,13 +91,25 @@ class NamedCells:
 
     def beside(self, name, column, default):
         """Text in another column of an input's row; the table's own if empty."""
-        sheet, (row, _) = self.spot(defined_name(name))
+        return self.beside_at(self.spot(defined_name(name)), column, default)
+
+    def beside_at(self, spot, column, default):
+        """Text in another column of a place's row."""
+        sheet, (row, _) = spot
         cell = self.contents.cell(sheet, (row, column))
         if cell is None or cell.kind in ("none", "e") or cell.value == "":
             return default
         if column == STATUS and cell.value not in STATUSES:
             return default
         return _text(cell)
+
+
+def spelt(spot):
+    """Sheet and cell of a place, for people."""
+    from .line_sheets import cell_name
+
+    sheet, (row, column) = spot
+    return cell_name(plain(sheet), row, column)
 
 
 def _text(cell):

@@ -1,0 +1,163 @@
+"""Inputs carried into a fresh book: by name, by label, from any layout of ours."""
+
+import openpyxl
+import pytest
+from openpyxl.comments import Comment
+
+from pennyweight.doors.command import main
+from pennyweight.errors import WorkbookError
+from pennyweight.model.inputs import INPUTS
+from pennyweight.model.run import run
+from pennyweight.workbook.book import make_book
+from pennyweight.workbook.carry import carry_from
+from pennyweight.workbook.layout import layout
+from pennyweight.workbook.read import read_book
+from pennyweight.workbook.write import write_book
+
+INPUTS_GIVEN = {"gold_price": 3000.0, "crew": 2.0, "claim_name": "Upper Draw"}
+
+
+@pytest.fixture(scope="module")
+def theirs(tmp_path_factory):
+    made = make_book(INPUTS_GIVEN, "us", {"crew": "measured"}, {"crew": "Counted"})
+    return write_book(made, tmp_path_factory.mktemp("theirs") / "theirs.xlsx")
+
+
+@pytest.fixture
+def changed(theirs, tmp_path):
+    """Their book after an edit by hand, saved by another program."""
+
+    def change(edit):
+        package = openpyxl.load_workbook(theirs)
+        edit(package)
+        path = tmp_path / "changed.xlsx"
+        package.save(path)
+        return path
+
+    return change
+
+
+def named(package, name):
+    place = layout().places[name]
+    return package[place.sheet][place.cell()]
+
+
+def test_everything_is_carried(theirs):
+    carried, read = carry_from(theirs), read_book(theirs)
+    assert carried.left_behind == []
+    assert carried.inputs == read.inputs and carried.units == "us"
+    assert carried.statuses == read.statuses and carried.bases == read.bases
+    assert carried.bases["crew"] == "Counted"
+
+
+def test_into_the_other_unit_system(theirs):
+    carried = carry_from(theirs, "metric")
+    assert carried.units == "metric"
+    ours = run(carried.inputs, "metric")["net_present_value"]
+    assert ours == pytest.approx(run(INPUTS_GIVEN)["net_present_value"], rel=1e-9)
+
+
+def test_an_input_that_has_lost_its_name_is_found_by_its_label(changed):
+    def edit(package):
+        del package.defined_names["Gold_price"]
+
+    carried = carry_from(changed(edit))
+    assert carried.inputs["gold_price"] == 3000.0 and carried.left_behind == []
+
+
+def test_a_label_that_stands_twice_finds_nothing(changed):
+    """Several inputs are labelled Attention: none of them is guessed."""
+    names = [name for name, e in INPUTS.items() if e.label == "Attention"]
+    assert len(names) > 1
+
+    def edit(package):
+        for name in names:
+            del package.defined_names[name[0].upper() + name[1:]]
+
+    carried = carry_from(changed(edit))
+    assert not carried.inputs.keys() & set(names)
+    assert sum("Attention: not in that book" in s for s in carried.left_behind) == len(
+        names
+    )
+
+
+def test_an_older_layout(changed):
+    """Rows elsewhere, an input that we lack, one that they lack, another version."""
+
+    def edit(package):
+        for name, cell in package.defined_names.items():
+            if name == "Book_layout":
+                sheet, address = next(cell.destinations)
+                package[sheet][address.replace("$", "")] = 0
+        sheet = package["Inputs"]
+        sheet["A900"], sheet["B900"] = "Wage", 31.0
+        package.defined_names["Wage"].attr_text = "Inputs!$B$900"
+        package.defined_names["Mules"] = openpyxl.workbook.defined_name.DefinedName(
+            "Mules", attr_text="Inputs!$B$901"
+        )
+        package.defined_names.pop("Burden")
+        named(package, "burden").offset(column=-1).value = "Overhead on wages"
+
+    path = changed(edit)
+    with pytest.raises(WorkbookError, match=r"--from"):
+        read_book(path)
+    carried = carry_from(path)
+    assert carried.inputs["wage"] == 31.0 and carried.inputs["gold_price"] == 3000.0
+    assert "burden" not in carried.inputs and carried.statuses["burden"] == "example"
+    told = " ".join(carried.left_behind)
+    assert "Burden on wages: not in that book" in told
+    assert "Mules: an input that we do not have" in told
+
+
+def test_what_is_theirs_is_named(changed):
+    def edit(package):
+        package.create_sheet("Our notes")["A1"] = "ask about the road"
+        named(package, "cost_per_ton").comment = Comment("too low?", "partner")
+        package["Answer"]["Z9"] = "seen by the bank"
+        named(package, "crew").value = "three"
+
+    carried = carry_from(changed(edit))
+    told = " ".join(carried.left_behind)
+    assert "'three' is not a number" in told and "example's value stands" in told
+    assert "Our notes" in told and "too low?" in told
+    assert "crew" not in carried.inputs
+
+
+def test_cells_and_spoilt_formulas_are_told(changed):
+    def edit(package):
+        package["Answer"]["Z9"] = "seen by the bank"
+        named(package, "cost_per_ton").value = 100
+
+    told = " ".join(carry_from(changed(edit)).left_behind)
+    assert "Answer!Z9: cell added (seen by the bank)" in told
+    assert "1 formulas altered" in told
+
+
+def test_inputs_that_contradict_one_another(changed):
+    def edit(package):
+        named(package, "product_p80").value = 5000
+        named(package, "feed_f80").value = 200
+
+    with pytest.raises(WorkbookError, match="contradict"):
+        carry_from(changed(edit))
+
+
+def test_a_strangers_book(tmp_path):
+    path = tmp_path / "book.xlsx"
+    package = openpyxl.Workbook()
+    package.active["A1"] = "Gold price"
+    package.save(path)
+    with pytest.raises(WorkbookError, match="not a pennyweight book"):
+        carry_from(path)
+
+
+def test_the_command(theirs, tmp_path, capsys):
+    fresh = tmp_path / "fresh.xlsx"
+    main(["new", str(fresh), "--from", str(theirs)])
+    assert "Not carried over" not in capsys.readouterr().out
+    assert read_book(fresh).inputs == read_book(theirs).inputs
+    with pytest.raises(SystemExit) as stopped:
+        main(["new", str(fresh), "--from", str(theirs)])
+    assert stopped.value.code == 2
+    main(["new", str(fresh), "--from", str(theirs), "--units", "metric", "--force"])
+    assert read_book(fresh).units == "metric"
