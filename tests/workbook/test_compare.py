@@ -1,19 +1,22 @@
 """Two books compared: what changed, and what each change did to the money."""
 
-import openpyxl
+import json
+
 import pytest
 
 from pennyweight.errors import CallError
+from pennyweight.model import shares
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.run import run
 from pennyweight.model.units import convert
 from pennyweight.workbook.book import make_book
-from pennyweight.workbook.carry import carry_from
 from pennyweight.workbook.compare import HEADLINES, compare_books
 from pennyweight.workbook.comparison_book import write_comparison
 from pennyweight.workbook.layout import layout
 from pennyweight.workbook.read import read_book
 from pennyweight.workbook.write import write_book
+
+from ..oracles.package import formula_cells, stored_cells, write_changed
 
 CHANGES = {"gold_price": 3000.0, "crew": 2.0, "claim_name": "Upper Draw"}
 
@@ -82,30 +85,98 @@ def test_a_metric_copy_differs_in_its_units_alone(mine, tmp_path):
 def test_comparison_as_a_workbook(comparison, tmp_path, libreoffice):
     path = write_comparison(comparison, tmp_path / "c.xlsx")
     cells = libreoffice.recalculate(path)["Comparison"]
-    assert cells["A6"] == "Claim"
+    assert cells["A6"] == "Gold price" and cells["A9"] == "Claim"
     assert "Gold price" in cells.values()
     with pytest.raises(CallError, match="--force"):
         write_comparison(comparison, path)
 
 
-def test_inputs_are_carried_into_a_fresh_book(theirs):
-    carried = carry_from(theirs)
-    assert carried.left_behind == []
-    assert carried.inputs["gold_price"] == 3000.0
-    assert carried.inputs["claim_name"] == "Upper Draw"
+def test_every_headline_has_its_effect(comparison):
+    told = comparison.as_json()
+    assert told["shares"] == "exact" and told["no_shares"] == ""
+    for change in told["changes"]:
+        words = change["name"] == "claim_name"
+        for effect in change["effects"].values():
+            assert (effect["alone"] is None) == (effect["share"] is None) == words
+    assert comparison.turns("gold_price") and not comparison.turns("crew")
+    verdict = [comparison.effect(name, "verdict")[1] for name in ("gold_price", "crew")]
+    assert sum(verdict) == pytest.approx(1, rel=1e-12)
 
 
-def test_what_cannot_be_carried_is_named(theirs, tmp_path):
-    package = openpyxl.load_workbook(theirs)
-    del package.defined_names["Wage"]
-    place = layout().places["crew"]
-    package[place.sheet][place.cell()] = "three"
-    package.create_sheet("Our notes")
-    path = tmp_path / "old.xlsx"
-    package.save(path)
-    carried = carry_from(path)
-    told = " ".join(carried.left_behind)
-    for word in ("Wage", "'three' is not a number", "Our notes"):
-        assert word in told
-    assert "wage" not in carried.inputs
-    assert carried.inputs["gold_price"] == 3000.0
+def test_more_changes_than_can_be_combined_are_drawn(mine, tmp_path, monkeypatch):
+    monkeypatch.setattr(shares, "EXACT", 2)
+    monkeypatch.setattr(shares, "ORDERS", 20)
+    changes = {"gold_price": 3000.0, "crew": 2.0, "head_grade": 0.3}
+    path = write_book(make_book(changes), tmp_path / "b.xlsx")
+    found = compare_books(mine, path)
+    told = found.as_json()
+    assert told["shares"] == "sampled" and "drawn" in found.basis
+    effects = [change["effects"]["net_present_value"] for change in told["changes"]]
+    assert all(effect["standard_error"] >= 0 for effect in effects)
+    total = found.after["net_present_value"] - found.before["net_present_value"]
+    assert sum(effect["share"] for effect in effects) == pytest.approx(total, rel=1e-9)
+
+
+def test_changes_that_only_go_together(mine, tmp_path):
+    changes = {"feed_f80": 300.0, "product_p80": 90.0, "gold_price": 3000.0}
+    path = write_book(make_book(changes), tmp_path / "b.xlsx")
+    found = compare_books(mine, path)
+    told = {change["name"]: change for change in found.as_json()["changes"]}
+    assert told["feed_f80"]["together_with"] == ["product_p80"]
+    assert told["product_p80"]["effects"]["life_cash"]["share"] is None
+
+
+def test_no_rate_of_return_is_said_and_not_shared(mine, tmp_path):
+    path = write_book(make_book({"gold_price": 300.0}), tmp_path / "b.xlsx")
+    found = compare_books(mine, path)
+    assert found.after["internal_rate"] is None
+    assert found.effect("gold_price", "internal_rate") == (None, None)
+    assert found.as_json()["without_answer"]["internal_rate"] > 0
+    json.dumps(found.as_json(), allow_nan=False)
+
+
+def test_status_and_basis_are_compared(mine, tmp_path):
+    book = make_book({}, "us", {"crew": "measured"}, {"crew": "We count them daily"})
+    path = write_book(book, tmp_path / "b.xlsx")
+    remarks = compare_books(mine, path).remarks
+    found = {(r.name, r.what): (r.before, r.after) for r in remarks}
+    assert found["crew", "status"] == (INPUTS["crew"].status, "measured")
+    assert found["crew", "basis"][1] == "We count them daily"
+    assert len(found) == 2
+
+
+def test_what_a_formula_typed_over_did_is_shown(mine, tmp_path):
+    path, place = tmp_path / "b.xlsx", layout().places["net_present_value"]
+    write_changed(mine, path, {(place.sheet, place.cell()): 1.0e6})
+    found = compare_books(mine, path)
+    assert found.changes == [] and found.shown == {"net_present_value": 1.0e6}
+    assert [(f.sheet, f.cell, f.kind) for f in found.added] == [
+        (place.sheet, place.cell(), "formula overwritten")
+    ]
+    back = compare_books(path, mine)
+    assert back.added == [] and [f.cell for f in back.gone] == [place.cell()]
+
+
+def test_the_waterfall_ends_where_the_engine_does(mine, tmp_path, libreoffice):
+    """Its steps are formulas; another program works them out, below zero and above."""
+    changes = {"gold_price": 2600.0, "head_grade": 0.36, "crew": 2.0}
+    theirs = write_book(make_book(changes), tmp_path / "b.xlsx")
+    found = compare_books(mine, theirs)
+    path = write_comparison(found, tmp_path / "c.xlsx")
+    stored = stored_cells(path)["Comparison"]
+    cells = libreoffice.recalculate(path)["Comparison"]
+    for cell in formula_cells(path):
+        assert cells[cell[1]] == pytest.approx(stored[cell[1]], rel=1e-12, abs=1e-6)
+    rows = range(6, 6 + len(found.changes))
+    assert cells[f"J{rows[-1]}"] == pytest.approx(found.after["net_present_value"])
+    for row in rows:
+        start, end = cells[f"I{row}"], cells[f"J{row}"]
+        parts = [cells[f"{column}{row}"] for column in "KLMNO"]
+        # Above and below zero, the bars reach from the one end to the other.
+        above = sum(part for part in parts if part > 0)
+        below = sum(part for part in parts if part < 0)
+        assert above == pytest.approx(max(start, end, 0))
+        assert below == pytest.approx(min(start, end, 0))
+        base = parts[0]
+        low, high = sorted((start, end))
+        assert base == pytest.approx(max(low, 0) + min(high, 0))

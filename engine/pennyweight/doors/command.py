@@ -14,7 +14,7 @@ from .contract_command import quote, settle
 from .excel_command import app as excel_app
 from .functions_command import functions
 from .risk_command import risk
-from .share_command import compare, inspect
+from .share_command import compare, inspect, renew
 
 app = typer.Typer(
     add_completion=False,
@@ -59,13 +59,15 @@ def _options(
 @app.command()
 def new(
     book: BookArgument,
-    units: Annotated[Units, typer.Option(help="Unit system of the book.")] = Units.us,
+    units: Annotated[
+        Units | None, typer.Option(help="Unit system of the book: us when left out.")
+    ] = None,
     example: Annotated[
         bool, typer.Option("--example", help="The worked example, under its own name.")
     ] = False,
     theirs: Annotated[
         Path | None,
-        typer.Option("--from", help="Take the inputs, and units, of another book."),
+        typer.Option("--from", help="Take the inputs of another book of ours."),
     ] = None,
     force: ForceOption = False,
 ):
@@ -74,13 +76,13 @@ def new(
     from ..workbook.write import write_book
 
     if theirs:
-        made, left_behind = _carried(theirs)
+        made, left_behind = _carried(theirs, units and units.value)
     else:
         names = {} if example else {"claim_name": "My claim", "prepared_by": ""}
-        made, left_behind = make_book(names, units.value), []
+        made, left_behind = make_book(names, units.value if units else "us"), []
     written = write_book(made, _as_xlsx(book), force)
     for sentence in left_behind:
-        typer.echo(f"Left behind: {sentence}")
+        typer.echo(f"Not carried over: {sentence}")
     typer.echo(f"Written: {written}")
     typer.echo("Change the yellow cells on the sheet Inputs, save, and run")
     typer.echo(f"  pennyweight judge {written}")
@@ -110,15 +112,16 @@ app.command()(settle)
 app.command()(risk)
 app.command()(compare)
 app.command()(inspect)
+app.command()(renew)
 app.add_typer(excel_app, name="excel")
 app.add_typer(calc_app, name="calc")
 
 
-def _carried(theirs):
+def _carried(theirs, units):
     from ..workbook.book import make_book
     from ..workbook.carry import carry_from
 
-    found = carry_from(theirs)
+    found = carry_from(theirs, units)
     made = make_book(found.inputs, found.units, found.statuses, found.bases)
     return made, found.left_behind
 
@@ -140,7 +143,8 @@ def main(arguments=None):
         Instead of those of the process.
     """
     try:
-        if app(arguments, standalone_mode=False) == INTERRUPTED:
+        code = app(arguments, standalone_mode=False)
+        if code == INTERRUPTED:
             raise KeyboardInterrupt  # the library answers an interrupt with this code
     except PennyweightError as error:
         _stop(str(error), error.exit_code)
@@ -148,6 +152,9 @@ def main(arguments=None):
         _stop("Stopped; nothing was written.", INTERRUPTED)
     except Exception as error:
         _stop_unknown(error)
+    else:
+        if isinstance(code, int) and code:
+            sys.exit(code)
 
 
 def _stop_unknown(error):
@@ -164,5 +171,8 @@ def _stop_unknown(error):
 
 
 def _stop(message, code):
-    print(message, file=sys.stderr)
+    from ..workbook.text_part import plain
+
+    # What a file says may stand in the message; it must not steer the terminal.
+    print("\n".join(map(plain, message.splitlines())), file=sys.stderr)
     sys.exit(code)

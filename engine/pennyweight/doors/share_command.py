@@ -1,4 +1,4 @@
-"""The commands for books that travel: compare and inspect."""
+"""The commands for books that travel: compare, inspect and renew."""
 
 import json
 from pathlib import Path
@@ -40,9 +40,12 @@ def compare(
 def inspect(
     book: Annotated[Path, typer.Argument(metavar="BOOK", help="A workbook.")],
     as_json: JsonOption = False,
+    strict: Annotated[
+        bool, typer.Option("--strict", help="End with code 3 for an altered book too.")
+    ] = False,
 ):
     """Say whether a book is whole: sound, altered (and where), or unusable."""
-    from ..workbook.inspect import UNUSABLE, inspect_book
+    from ..workbook.inspect import SOUND, UNUSABLE, inspect_book
     from .share_screen import show_inspection
 
     inspection = inspect_book(book)
@@ -50,5 +53,24 @@ def inspect(
         typer.echo(json.dumps(inspection.as_json(), indent=2))
     else:
         show_inspection(inspection)
-    if inspection.outcome == UNUSABLE:
+    if inspection.outcome == UNUSABLE or (strict and inspection.outcome != SOUND):
         raise typer.Exit(3)
+
+
+def renew(
+    book: Annotated[Path, typer.Argument(metavar="BOOK", help="A workbook.")],
+    output: Annotated[
+        Path | None, typer.Option("-o", help="Write there instead of into the book.")
+    ] = None,
+    force: Annotated[bool, typer.Option("--force", help="Replace OUTPUT.")] = False,
+):
+    """Put the engine's results for its present inputs into a book; all else stays."""
+    from ..errors import CallError
+    from ..workbook.renew import renew_book
+
+    if output and output.exists() and not force:
+        raise CallError(
+            f"{output} exists already: choose another name, or add --force."
+        )
+    count = renew_book(book, output)
+    typer.echo(f"Written: {output or book} ({count} cells renewed)")

@@ -1,6 +1,6 @@
 """Two books side by side: what changed, and what each change did to the money."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -10,8 +10,11 @@ from ..model.line import LINES
 from ..model.run import run
 from ..model.shares import fair_shares
 from ..model.units import convert, shown
-from .inspect import inspect_book
-from .read import read_book
+from .contents import read_contents
+from .files import refuse_if_open
+from .inspect import inspect_contents
+from .layout import layout
+from .read import reading_of
 
 HEADLINES = (
     "net_present_value",
@@ -20,15 +23,29 @@ HEADLINES = (
     "cost_per_ton",
     "break_even_grade",
     "break_even_gold_price",
+    "internal_rate",
+    "payback_month",
     "peak_funding",
     "life_cash",
 )
 """Results to which the effect of each change is told."""
 
+VERDICT = "verdict"
+
 
 @dataclass(frozen=True)
 class Change:
-    """An input that differs: both values in the units of the first book."""
+    """An input that differs: both values in the units of the first book.
+
+    Attributes
+    ----------
+    name, label, unit : str
+    before, after : float or str
+    place : str
+        Its cell in the second book.
+    status_before, status : str
+        How sure it was, and is.
+    """
 
     name: str
     label: str
@@ -36,7 +53,19 @@ class Change:
     after: object
     unit: str
     place: str
+    status_before: str
     status: str
+
+
+@dataclass(frozen=True)
+class Remark:
+    """What is said of an input, its status or its basis, and now differs."""
+
+    name: str
+    label: str
+    what: str
+    before: str
+    after: str
 
 
 @dataclass
@@ -47,15 +76,20 @@ class Comparison:
     ----------
     changes : list of Change
     verdicts : tuple of str
-    before, after : dict of str to float
+    before, after : dict of str to float or None
         The headline results, in the units of the first book.
     shares : Shares or None
-        None when nothing changed, or when some changes without the others contradict
-        one another; ``no_shares`` then says why.
+        None when nothing changed, or when the changes cannot be taken apart;
+        ``no_shares`` then says why.
     inspection : Inspection
         Of the second book.
     notes : list of str
         Unit system, version.
+    remarks : list of Remark
+    added, gone : list of Finding
+        What was found in the second book alone, and in the first alone.
+    shown : dict of str to float
+        Headline results as the second book shows them, where the engine's differ.
     """
 
     changes: list
@@ -67,14 +101,57 @@ class Comparison:
     no_shares: str
     inspection: object
     notes: list
+    remarks: list = field(default_factory=list)
+    added: list = field(default_factory=list)
+    gone: list = field(default_factory=list)
+    shown: dict = field(default_factory=dict)
 
     def effect(self, name, result):
-        """Effect of one change on one result: alone, and its fair share."""
+        """Effect of one change on one result: alone, and its fair share.
+
+        Parameters
+        ----------
+        name : str
+            Of a changed input.
+        result : str
+            One of `HEADLINES`, or ``verdict``: how often the change turns it into
+            the verdict after, over all orders of the changes.
+
+        Returns
+        -------
+        alone, share : float or None
+            None where there is no answer, or where the input changed along with
+            another that has the figures of both.
+        """
         if self.shares is None or name not in self.shares.names:
             return None, None
         place = (self.shares.names.index(name), self.shares.results.index(result))
         alone, fair = self.shares.alone[place], self.shares.fair[place]
         return tuple(float(v) if np.isfinite(v) else None for v in (alone, fair))
+
+    def turns(self, name):
+        """Whether a change, made alone, turns the verdict."""
+        if self.verdicts[0] == self.verdicts[1]:
+            return False
+        return bool(self.effect(name, VERDICT)[0])
+
+    def with_others(self, name):
+        """Inputs that could only change along with this one."""
+        return self.shares.together.get(name, ()) if self.shares else ()
+
+    def standard_error(self, name, result):
+        """Standard error of a drawn share; 0 for an exact one."""
+        place = (self.shares.names.index(name), self.shares.results.index(result))
+        return float(self.shares.errors[place])
+
+    @property
+    def basis(self):
+        """How the shares were found, in words."""
+        if self.shares is None:
+            return self.no_shares
+        if self.shares.exact:
+            return f"from all {2 ** len(self.shares.names):,} combinations of changes"
+        return "drawn over orders of the changes, with a standard error each"
 
     def as_json(self):
         """Give the comparison as plain values for programs."""
@@ -84,39 +161,55 @@ class Comparison:
                 name: {
                     "before": self.before[name],
                     "after": self.after[name],
+                    "shown": self.shown.get(name),
                     "unit": shown(LINES[name].unit, self.units),
                 }
                 for name in HEADLINES
             },
-            "changes": [
-                {
-                    **vars(change),
-                    "effects": {
-                        name: dict(
-                            zip(
-                                ("alone", "share"),
-                                self.effect(change.name, name),
-                                strict=True,
-                            )
-                        )
-                        for name in HEADLINES
-                    },
-                }
-                for change in self.changes
-            ],
-            "shares": "exact" if not self.shares or self.shares.exact else "sampled",
+            "changes": [self._change(change) for change in self.changes],
+            "shares": self._kind(),
             "no_shares": self.no_shares,
+            "without_answer": self._lacking(),
+            "remarks": [vars(remark) for remark in self.remarks],
             "inspection": self.inspection.as_json(),
+            "found_in_theirs_only": [vars(finding) for finding in self.added],
+            "found_in_mine_only": [vars(finding) for finding in self.gone],
             "notes": self.notes,
+            "units": self.units,
         }
 
+    def _kind(self):
+        if self.shares is None:
+            return "none"
+        return "exact" if self.shares.exact else "sampled"
 
-def compare_books(mine, theirs):
+    def _change(self, change):
+        effects = {}
+        for result in (*HEADLINES, VERDICT):
+            alone, share = self.effect(change.name, result)
+            effects[result] = {"alone": alone, "share": share}
+            if self.shares and not self.shares.exact and share is not None:
+                error = self.standard_error(change.name, result)
+                effects[result]["standard_error"] = error
+        together = list(self.with_others(change.name))
+        return {**vars(change), "together_with": together, "effects": effects}
+
+    def _lacking(self):
+        """For each result, the part of all combinations that gave no answer."""
+        if self.shares is None:
+            return {}
+        pairs = zip(self.shares.results, self.shares.lacking, strict=True)
+        return {name: float(part) for name, part in pairs if part}
+
+
+def compare_books(mine, theirs, progress=None):
     """Compare two books.
 
     Parameters
     ----------
     mine, theirs : str or Path
+    progress : callable, optional
+        Called with the number of combinations of changes worked out so far.
 
     Returns
     -------
@@ -127,47 +220,72 @@ def compare_books(mine, theirs):
     WorkbookError
         When one of them cannot be read.
     """
-    first, second = read_book(mine), read_book(theirs)
-    after = {
-        name: convert(value, INPUTS[name].unit, second.units, first.units)
-        if INPUTS[name].numeric
-        else value
-        for name, value in second.inputs.items()
-    }
-    if first.units != second.units:  # what only a conversion moved has not changed
-        after = {
-            name: _kept(first.inputs[name], value) for name, value in after.items()
-        }
-    results = [run(i, first.units) for i in (first.inputs, after)]
-    shares, why_not = _shares(first.inputs, after, first.units)
+    contents = [read_contents(path) for path in (mine, theirs)]
+    for book in contents:
+        refuse_if_open(book.path)
+    first, second = (reading_of(book) for book in contents)
+    inspections = [
+        inspect_contents(book, reading)
+        for book, reading in zip(contents, (first, second), strict=True)
+    ]
+    after = _in_units_of(first, second)
+    results = [run(inputs, first.units) for inputs in (first.inputs, after)]
+    shares, why_not = _shares(first.inputs, after, first.units, progress)
+    found = [_telling(inspection) for inspection in inspections]
     return Comparison(
         _changes(first, second, after),
-        tuple(str(values["verdict"]) for values in results),
-        {name: results[0][name].item() for name in HEADLINES},
-        {name: results[1][name].item() for name in HEADLINES},
+        tuple(str(values[VERDICT]) for values in results),
+        *({name: _figure(values[name]) for name in HEADLINES} for values in results),
         first.units,
         shares,
         why_not,
-        inspect_book(theirs),
+        inspections[1],
         _notes(first, second),
+        _remarks(first, second),
+        [finding for key, finding in found[1].items() if key not in found[0]],
+        [finding for key, finding in found[0].items() if key not in found[1]],
+        _shown(contents[1], second, inspections[1], first.units),
     )
 
 
-def _kept(before, after):
-    if isinstance(before, float) and abs(after - before) <= 1e-12 * abs(before):
-        return before
+def _figure(value):
+    return float(value) if np.isfinite(value) else None
+
+
+def _telling(inspection):
+    """Findings by what tells them apart; a value out of date is no news."""
+    return {
+        (f.sheet, f.cell, f.kind, f.found): f
+        for f in inspection.findings
+        if f.kind != "stored value"
+    }
+
+
+def _in_units_of(first, second):
+    """The second book's inputs in the units of the first."""
+    after = {}
+    for name, value in second.inputs.items():
+        entry, before = INPUTS[name], first.inputs[name]
+        if entry.numeric and first.units != second.units:
+            value = convert(value, entry.unit, second.units, first.units)
+            # What only the conversion moved has not changed.
+            close = abs(value - before) <= 1e-12 * abs(before)
+            value = before if close else value
+        after[name] = value
     return after
 
 
-def _shares(before, after, units):
+def _shares(before, after, units, progress):
+    """Fair shares of all changes that are not mere words."""
     told = {name: value for name, value in after.items() if INPUTS[name].kind != "text"}
     after = {**before, **told}
     if before == after:
         return None, ""
     try:
-        return fair_shares(before, after, HEADLINES, units), ""
+        results = (*HEADLINES, VERDICT)
+        return fair_shares(before, after, results, units, progress=progress), ""
     except BadValue as error:
-        return None, f"Some changes alone contradict the rest: {error}"
+        return None, f"The changes cannot be taken one by one: {error}"
 
 
 def _changes(first, second, after):
@@ -179,11 +297,39 @@ def _changes(first, second, after):
             after[name],
             shown(entry.unit, first.units),
             second.places[name],
+            first.statuses.get(name, entry.status),
             second.statuses.get(name, entry.status),
         )
         for name, entry in INPUTS.items()
         if first.inputs[name] != after[name]
     ]
+
+
+def _remarks(first, second):
+    found = []
+    for what in ("statuses", "bases"):
+        before, after = getattr(first, what), getattr(second, what)
+        word = {"statuses": "status", "bases": "basis"}[what]
+        found += [
+            Remark(name, INPUTS[name].label, word, text, after[name])
+            for name, text in before.items()
+            if after.get(name, text) != text
+        ]
+    return found
+
+
+def _shown(contents, reading, inspection, units):
+    """Headline results that the book itself shows otherwise than the engine."""
+    named = {(f.sheet, f.cell) for f in inspection.findings if f.grave}
+    found = {}
+    for name in HEADLINES:
+        place = layout().places[name]
+        cell = contents.cell(place.sheet, (place.row, place.column))
+        known = cell is not None and cell.kind == "n"
+        if known and (place.sheet, place.cell()) in named:
+            unit = LINES[name].unit
+            found[name] = convert(cell.value, unit, reading.units, units)
+    return found
 
 
 def _notes(first, second):
