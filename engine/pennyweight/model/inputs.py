@@ -16,6 +16,7 @@ from ..errors import BadValue, CallError
 from .axes import AXES
 from .units import convert, shown
 
+LONGEST_TEXT = 255
 STATUSES = ("measured", "quoted", "assumed", "example")
 
 
@@ -201,7 +202,7 @@ def _problem(entry, value, units):
     if value is None or (isinstance(value, str) and not value.strip()):
         return "" if entry.kind == "text" and value is not None else "it is empty."
     if entry.kind == "text":
-        return "" if isinstance(value, str) else f"{value!r} is not text."
+        return _text_problem(value)
     if entry.kind == "choice":
         unknown = set(np.atleast_1d(value).tolist()) - set(entry.choices)
         return f"{unknown.pop()!r} is not one of the choices." if unknown else ""
@@ -216,6 +217,15 @@ def _problem(entry, value, units):
     if not wrong.any():
         return ""
     return f"{amount(array[wrong].flat[0], entry, units)} is out of range."
+
+
+def _text_problem(value):
+    if not isinstance(value, str):
+        return f"{value!r} is not text."
+    if len(value) > LONGEST_TEXT:
+        return f"it has {len(value)} characters; {LONGEST_TEXT} are the most."
+    # Line breaks, control characters and halves of characters cannot be shown.
+    return "" if value.isprintable() else f"{value!r} cannot be shown on one line."
 
 
 def allowed(entry, units):

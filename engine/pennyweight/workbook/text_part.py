@@ -9,9 +9,6 @@ from .events import Handler
 
 MOST_TEXTS = 400_000
 _ESCAPED = re.compile("_x([0-9A-Fa-f]{4})_")
-_UNSEEN = re.compile(
-    "[\x00-\x08\x0b-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\u2066-\u2069\ud800-\udfff\ufeff\ufffe\uffff]"
-)
 _BLANK = re.compile("[\t\n\x0b\x0c\r\x85\u2028\u2029]+")
 
 
@@ -39,7 +36,8 @@ def plain(text):
     >>> plain("Heron\\tDraw\\x1b[31m")
     'Heron Draw[31m'
     """
-    return _UNSEEN.sub("", _BLANK.sub(" ", str(text)))
+    line = _BLANK.sub(" ", str(text))
+    return line if line.isprintable() else "".join(filter(str.isprintable, line))
 
 
 def csv_text(text):

@@ -1,0 +1,131 @@
+"""Text that people type stays text: in workbooks, CSV and on the terminal."""
+
+import zipfile
+from xml.etree import ElementTree
+
+import openpyxl
+import pytest
+
+from pennyweight.doors.command import main
+from pennyweight.errors import BadValue
+from pennyweight.workbook.book import make_book
+from pennyweight.workbook.compare import compare_books
+from pennyweight.workbook.comparison_book import write_comparison
+from pennyweight.workbook.layout import layout
+from pennyweight.workbook.read import read_book
+from pennyweight.workbook.text_part import csv_text, plain
+from pennyweight.workbook.write import write_book
+
+from ..oracles.package import stored_cells, write_changed
+
+NASTY = (
+    '=HYPERLINK("http://example.org","win")',
+    "+1+1",
+    "-1",
+    "@SUM(A1:A9)",
+    "=cmd|'/c calc'!A0",
+    "http://example.org",
+    "mailto:a@example.org",
+    "<b>bold</b> & <!-- gone -->",
+    "[red]red[/red] [link=http://example.org]here[/link]",
+    "{=1+1}",
+    "&A &P &D",
+    "_x0041_ _x000A_",
+    "'quoted",
+    '"quoted"',
+    "]]>",
+    "100%",
+    "1e5",
+    "Zürich 金 🪙",
+)
+
+
+@pytest.mark.parametrize("text", NASTY)
+def test_a_workbook_keeps_it_as_text(text, tmp_path):
+    made = make_book({"claim_name": text}, "us", None, {"gold_price": text})
+    path = write_book(made, tmp_path / "a.xlsx")
+    reading = read_book(path)
+    assert reading.inputs["claim_name"] == text
+    assert reading.bases["gold_price"] == text
+    place = layout().places["claim_name"]
+    cell = openpyxl.load_workbook(path)[place.sheet][place.cell()]
+    assert cell.data_type == "s" and cell.hyperlink is None
+    with zipfile.ZipFile(path) as package:
+        links = [n for n in package.namelist() if n.endswith(".rels")]
+        assert b"example.org" not in b"".join(map(package.read, links))
+
+
+@pytest.mark.parametrize("text", NASTY)
+def test_another_program_shows_it_as_text(text, tmp_path, gnumeric):
+    if text.startswith("_x"):
+        pytest.skip("Gnumeric does not undo this escape of the format.")
+    path = write_book(make_book({"claim_name": text}), tmp_path / "a.xlsx")
+    place = layout().places["claim_name"]
+    assert gnumeric.recalculate(path)[place.sheet][place.cell()] == text
+
+
+UNSEEN = ("a\x1b[31mb", "a\nb", "a\ud800", "\u202eback", "\x9b1m")
+
+
+@pytest.mark.parametrize("text", UNSEEN)
+def test_what_cannot_be_shown_is_refused(text):
+    with pytest.raises(BadValue, match="cannot be shown"):
+        make_book({"claim_name": text})
+
+
+def test_a_text_too_long_is_refused():
+    with pytest.raises(BadValue, match="300 characters; 255"):
+        make_book({"claim_name": "x" * 300})
+
+
+def test_it_cannot_steer_the_terminal(tmp_path, capsys):
+    """Control characters come in by the format's escapes, and go no further."""
+    mine = write_book(make_book(), tmp_path / "a.xlsx")
+    theirs = tmp_path / "b.xlsx"
+    place, other = layout().places["claim_name"], layout().places["margin_per_ton"]
+    nasty = "Heron_x001B_[2J_x0007_ [bold]Draw[/bold] \x9b31m\u202e"
+    cells = {
+        (place.sheet, place.cell()): nasty,
+        (other.sheet, other.cell()): nasty,
+        ("About", "A6"): nasty,
+    }
+    write_changed(mine, theirs, cells)
+    main(["judge", str(theirs)])
+    main(["compare", str(mine), str(theirs)])
+    main(["inspect", str(theirs)])
+    shown = capsys.readouterr().out
+    assert "[bold]Draw[/bold]" in shown
+    assert all(sign not in shown for sign in "\x1b\x07\x9b\u202e")
+
+
+def test_errors_cannot_steer_the_terminal(tmp_path, capsys):
+    path = write_book(make_book(), tmp_path / "a.xlsx")
+    changed, place = tmp_path / "b.xlsx", layout().places["mill_kind"]
+    cells = {(place.sheet, place.cell()): "ball_x001B_[2J \x9bmill"}
+    write_changed(path, changed, cells)
+    with pytest.raises(SystemExit) as stopped:
+        main(["judge", str(changed)])
+    shown = capsys.readouterr().err
+    assert stopped.value.code == 3 and "is not one of the choices" in shown
+    assert "\x1b" not in shown and "\x9b" not in shown
+
+
+def test_a_comparison_keeps_it_as_text(tmp_path):
+    mine = write_book(make_book(), tmp_path / "a.xlsx")
+    theirs = write_book(make_book({"claim_name": NASTY[0]}), tmp_path / "b.xlsx")
+    found = write_comparison(compare_books(mine, theirs), tmp_path / "c.xlsx")
+    assert NASTY[0] in stored_cells(found)["Comparison"].values()
+    with zipfile.ZipFile(found) as package:
+        part = ElementTree.fromstring(package.read("xl/worksheets/sheet1.xml"))
+        formulas = [e.text for e in part.iter() if e.tag.endswith("}f")]
+    assert not any("HYPERLINK" in text for text in formulas)
+
+
+@pytest.mark.parametrize("text", ["=1", "+1", "-1", "@a", "\t=1", "  =1", "\r=1", "|x"])
+def test_csv_keeps_it_as_text(text):
+    assert csv_text(text).startswith("'")
+
+
+def test_plain_text_is_left_alone():
+    for text in ("Heron Draw", "Zürich 金 🪙", "a-b = c"):
+        assert plain(text) == text == csv_text(text)
