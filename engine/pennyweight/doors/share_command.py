@@ -1,5 +1,6 @@
 """The commands for books that travel: compare, inspect and renew."""
 
+import contextlib
 import json
 from pathlib import Path
 from typing import Annotated
@@ -7,6 +8,16 @@ from typing import Annotated
 import typer
 
 JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON for programs.")]
+
+
+@contextlib.contextmanager
+def _status(words):
+    """A line that counts on, for people who wait; nothing for programs."""
+    from rich.console import Console
+
+    console = Console(stderr=True)
+    with console.status(words) as status:
+        yield lambda done: status.update(f"{words}: {done:,}")
 
 
 def compare(
@@ -24,7 +35,8 @@ def compare(
     from ..workbook.compare import compare_books
     from .share_screen import show_comparison
 
-    comparison = compare_books(mine, theirs)
+    with _status("Working out the combinations of changes") as progress:
+        comparison = compare_books(mine, theirs, progress)
     if output:
         from ..workbook.comparison_book import write_comparison
 

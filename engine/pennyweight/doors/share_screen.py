@@ -157,7 +157,7 @@ def _differing_findings(console, comparison):
     if old - stale > 0:
         console.print(f"{old - stale} of the findings below are in your book too.")
     for finding in comparison.gone[:MOST_SHOWN]:
-        console.print(f"In your book only: {_line(finding)}")
+        console.print(f"In your book only: {_line(finding)}", soft_wrap=True)
 
 
 def show_inspection(inspection, console=None):
@@ -174,7 +174,7 @@ def show_inspection(inspection, console=None):
     if inspection.reason:
         console.print(_safe_lines(inspection.reason))
     told, kinds = 0, Counter()
-    for finding in sorted(inspection.findings, key=lambda f: not f.grave):
+    for finding in inspection.findings:
         kinds[finding.kind] += 1
         if kinds[finding.kind] <= MOST_OF_A_KIND and told < MOST_SHOWN:
             console.print(f"  {_line(finding)}", soft_wrap=True)

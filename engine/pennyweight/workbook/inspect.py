@@ -1,5 +1,7 @@
 """Is a book whole? Every cell against the one that belongs there."""
 
+from dataclasses import replace
+
 from ..errors import BadValue, WorkbookError
 from ..model.inputs import INPUTS, check
 from ..model.judgement import checks
@@ -22,6 +24,7 @@ from .sameness import same_formula
 
 __all__ = ["ALTERED", "SOUND", "UNUSABLE", "Finding", "Inspection", "inspect_book"]
 
+AFTER = "Put back the altered formulas first; then recalculate and save."
 FRESH = "Make a fresh book with 'new --from' and this one."
 
 
@@ -72,7 +75,7 @@ def inspect_contents(contents, reading):
     for sheet in SHEETS:
         if sheet in contents.sheets:
             findings += sheet_findings(sheet, contents, expected)
-    findings = _gathered(findings, contents)
+    findings = _in_order(_gathered(findings, contents))
     grave = any(finding.grave for finding in findings)
     return Inspection(
         ALTERED if grave else SOUND,
@@ -206,6 +209,16 @@ def _value_shown(value):
     if value is None:
         return "nothing"
     return f"{value:.12g}" if isinstance(value, float) else str(value)
+
+
+def _in_order(findings):
+    """Causes before consequences, what is only told last."""
+    spoilt = any(f.kind.startswith("formula") and f.sheet in SHEETS for f in findings)
+    if spoilt:
+        findings = [
+            replace(f, mend=AFTER) if f.kind == "stored value" else f for f in findings
+        ]
+    return sorted(findings, key=lambda f: (not f.grave, f.kind == "stored value"))
 
 
 def _gathered(findings, contents):
