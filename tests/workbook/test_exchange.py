@@ -1,0 +1,70 @@
+"""The worked exchange between two partners: three versions of one model."""
+
+import importlib.util
+from pathlib import Path
+
+import pytest
+
+from pennyweight.model.run import run
+from pennyweight.workbook.carry import carry_from
+from pennyweight.workbook.compare import compare_books
+from pennyweight.workbook.inspect import inspect_book
+from pennyweight.workbook.layout import layout
+from pennyweight.workbook.read import read_book
+
+FOLDER = Path(__file__).parents[2] / "workbooks" / "partner-exchange"
+_spec = importlib.util.spec_from_file_location("exchange", FOLDER / "build.py")
+exchange = importlib.util.module_from_spec(_spec)
+_spec.loader.exec_module(exchange)
+
+
+@pytest.fixture(scope="module")
+def versions(tmp_path_factory, libreoffice):
+    """The partner's version is really saved by another program."""
+    return exchange.build(tmp_path_factory.mktemp("exchange"), libreoffice)
+
+
+def test_what_came_back(versions):
+    sent, back, _ = versions
+    found = compare_books(sent, back)
+    given = {name: value for name, value, _, _ in exchange.rows("back.csv")}
+    assert {change.name: change.after for change in found.changes} == given
+    statuses = {name: status for name, _, status, _ in exchange.rows("back.csv")}
+    assert {c.name: c.status for c in found.changes} == statuses
+    place = layout().places[exchange.TYPED_OVER]
+    slips = [f for f in found.added if f.kind == "formula overwritten"]
+    assert [(f.sheet, f.cell, f.found) for f in slips] == [
+        (place.sheet, place.cell(), "12.5")
+    ]
+    assert slips[0].mend.startswith("put back =")
+    told = {(f.kind, f.sheet) for f in found.added if not f.grave}
+    assert told == {("sheet added", "Road"), ("note", place.sheet)}
+    worth = "net_present_value"
+    ours = float(run(given)[worth] - run({})[worth])
+    shares = [found.effect(name, worth)[1] for name in given]
+    assert sum(shares) == pytest.approx(ours, rel=1e-9)
+
+
+def test_the_slip_shows_in_their_figures(versions):
+    """Their book leaves out part of the haulage, so it shows more than the engine."""
+    sent, back, _ = versions
+    found = compare_books(sent, back)
+    assert found.shown["net_present_value"] > found.after["net_present_value"]
+    assert inspect_book(back).outcome == "altered"
+
+
+def test_what_was_agreed(versions):
+    _, back, agreed = versions
+    left = " ".join(carry_from(back).left_behind)
+    assert "Road" in left and "We haul ourselves" in left and "formulas altered" in left
+    assert inspect_book(agreed).findings == []
+    reading = read_book(agreed)
+    for name, value, status, basis in exchange.rows("agreed.csv"):
+        assert reading.inputs[name] == value
+        assert (reading.statuses[name], reading.bases[name]) == (status, basis)
+
+
+def test_the_readme_tells_what_the_engine_finds(versions):
+    """Run `python workbooks/partner-exchange/build.py` to renew its figures."""
+    text = (FOLDER / "README.md").read_text(encoding="utf-8")
+    assert exchange.readme(text, exchange.tables(*versions)) == text

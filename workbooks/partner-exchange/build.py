@@ -1,0 +1,129 @@
+"""Builds the three versions of the exchange, and the figures in the README.
+
+    python workbooks/partner-exchange/build.py
+
+writes sent.xlsx, back.xlsx and agreed.xlsx beside this file.
+"""
+
+import csv
+import re
+import tempfile
+from pathlib import Path
+
+import openpyxl
+from openpyxl.comments import Comment
+
+from pennyweight.model.inputs import INPUTS
+from pennyweight.workbook.book import make_book
+from pennyweight.workbook.carry import carry_from
+from pennyweight.workbook.compare import compare_books
+from pennyweight.workbook.layout import layout
+from pennyweight.workbook.write import write_book
+
+HERE = Path(__file__).parent
+TYPED_OVER = "cost_of_haulage"
+"""The line that the partner typed a number over."""
+
+
+def build(folder, program=None):
+    """Write the three versions.
+
+    Parameters
+    ----------
+    folder : Path
+    program : optional
+        What the partner's version is saved with, by its ``save_changed``; with none
+        it is as openpyxl leaves it, without calculated values.
+
+    Returns
+    -------
+    sent, back, agreed : Path
+    """
+    sent = write_book(make_book({}), folder / "sent.xlsx", force=True)
+    back = _by_the_partner(sent, folder / "back.xlsx", program)
+    return sent, back, _agreed(back, folder / "agreed.xlsx")
+
+
+def rows(name):
+    """Inputs of a version that its side has changed."""
+    with (HERE / name).open(encoding="utf-8") as file:
+        for row in csv.DictReader(file):
+            yield row["name"], float(row["value"]), row["status"], row["basis"]
+
+
+def _by_the_partner(sent, path, program):
+    """Changed inputs with their reasons, a note, a sheet of their own, and a slip."""
+    book = openpyxl.load_workbook(sent)
+    for name, value, status, basis in rows("back.csv"):
+        place = layout().places[name]
+        sheet = book[place.sheet]
+        sheet[place.cell()] = value
+        for head, text in (("Status", status), ("Basis", basis)):
+            column = next(c.column for c in sheet[4] if c.value == head)
+            sheet.cell(place.row + 1, column, text)
+    place = layout().places[TYPED_OVER]
+    cell = book[place.sheet][place.cell()]
+    cell.value = 12.5
+    cell.comment = Comment("We haul ourselves. M.", "Partner")
+    road = book.create_sheet("Road")
+    road["A1"], road["B1"] = "Our share of the road", "=9000*0.5"
+    if program is None:
+        book.save(path)
+        return path
+    with tempfile.TemporaryDirectory() as scratch:
+        book.save(Path(scratch) / "edited.xlsx")
+        path.unlink(missing_ok=True)
+        program.save_changed(Path(scratch) / "edited.xlsx", path, {})
+    return path
+
+
+def _agreed(back, path):
+    """A fresh book with their inputs, and what both agreed on."""
+    carried = carry_from(back)
+    for name, value, status, basis in rows("agreed.csv"):
+        carried.inputs[name] = value
+        carried.statuses[name], carried.bases[name] = status, basis
+    carried.inputs["haulage_cost"] = 12.0
+    carried.bases["haulage_cost"] = "Partner hauls with his own truck"
+    told = (carried.inputs, carried.units, carried.statuses, carried.bases)
+    return write_book(make_book(*told), path, force=True)
+
+
+def table(comparison):
+    """The changes and what they did, as a table for the README."""
+    lines = ["| changed | from | to | NPV alone, $ | fair share, $ |"]
+    lines += ["|---|--:|--:|--:|--:|"]
+    for change in comparison.changes:
+        alone, share = comparison.effect(change.name, "net_present_value")
+        label = INPUTS[change.name].label
+        figures = f"{change.before:g} | {change.after:g} | {alone:,.0f} | {share:,.0f}"
+        lines.append(f"| {label} | {figures} |")
+    before, after = (
+        side["net_present_value"] for side in (comparison.before, comparison.after)
+    )
+    whole = f"{before:,.0f} | {after:,.0f} | | {after - before:,.0f}"
+    return "\n".join([*lines, f"| **net present value** | {whole} |"])
+
+
+def readme(text, tables):
+    """The README with its tables put in between their marks."""
+    for name, written in tables.items():
+        mark = re.compile(rf"(<!-- {name} -->\n).*?(\n<!-- end -->)", re.DOTALL)
+        text = mark.sub(lambda m, new=written: m[1] + new + m[2], text)
+    return text
+
+
+def tables(sent, back, agreed):
+    """Both comparisons, under the names of their marks."""
+    return {
+        "sent and back": table(compare_books(sent, back)),
+        "sent and agreed": table(compare_books(sent, agreed)),
+    }
+
+
+if __name__ == "__main__":
+    versions = build(HERE)
+    path = HERE / "README.md"
+    text = readme(path.read_text(encoding="utf-8"), tables(*versions))
+    path.write_text(text, encoding="utf-8")
+    print(*versions, sep="\n")
