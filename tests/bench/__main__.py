@@ -2,7 +2,7 @@
 
 import importlib
 
-for part in ("processes", "scenarios", "doors"):
+for part in ("processes", "scenarios", "doors", "sharing"):
     try:
         module = importlib.import_module(f"tests.bench.{part}")
     except ModuleNotFoundError:

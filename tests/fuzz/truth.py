@@ -27,12 +27,14 @@ def calculated(content):
     """
     found = {}
     with zipfile.ZipFile(io.BytesIO(content)) as package:
+        # Names of parts are the same whatever their case (ECMA-376, part 2).
+        parts = {name.lower(): name for name in package.namelist()}
         relations = ElementTree.fromstring(package.read("xl/_rels/workbook.xml.rels"))
         targets = {r.get("Id"): r.get("Target") for r in relations}
         book = ElementTree.fromstring(package.read("xl/workbook.xml"))
         for sheet in book.iter(f"{MAIN}sheet"):
             target = posixpath.join("/xl", targets[sheet.get(RELATION)])[1:]
-            part = ElementTree.fromstring(package.read(target))
+            part = ElementTree.fromstring(package.read(parts[target.lower()]))
             for address, cell in _addressed(part):
                 formula = cell.find(f"{MAIN}f")
                 if formula is not None:
