@@ -200,7 +200,9 @@ def solved_places(units):
     places : frozenset of (str, (int, int))
     """
     low, high = INPUTS["gold_price"].within(units)
-    extremes = [pristine({"gold_price": price}, units, {}, {}) for price in (low, high)]
+    grade = INPUTS["head_grade"].value(units) * 1.1
+    others = ({"gold_price": low}, {"gold_price": high}, {"head_grade": grade})
+    extremes = [pristine(inputs, units, {}, {}) for inputs in others]
     example, found = pristine({}, units, {}, {}), set()
     for extreme in extremes:
         for name, one in example.sheets.items():
