@@ -29,9 +29,11 @@ def calculated(content):
     with zipfile.ZipFile(io.BytesIO(content)) as package:
         # Names of parts are the same whatever their case (ECMA-376, part 2).
         parts = {name.lower(): name for name in package.namelist()}
-        relations = ElementTree.fromstring(package.read("xl/_rels/workbook.xml.rels"))
+        relations = ElementTree.fromstring(
+            package.read(parts["xl/_rels/workbook.xml.rels"])
+        )
         targets = {r.get("Id"): r.get("Target") for r in relations}
-        book = ElementTree.fromstring(package.read("xl/workbook.xml"))
+        book = ElementTree.fromstring(package.read(parts["xl/workbook.xml"]))
         for sheet in book.iter(f"{MAIN}sheet"):
             target = posixpath.join("/xl", targets[sheet.get(RELATION)])[1:]
             part = ElementTree.fromstring(package.read(parts[target.lower()]))
