@@ -1,14 +1,20 @@
 """Reading an open book through xlwings, saved or not, and answering into it."""
 
-from types import SimpleNamespace
-
 import xlwings as xw
 
 from ...errors import WorkbookError
-from ...workbook.read import _read as read_package
+from ...model.inputs import INPUTS
+from ...workbook.contents import Contents
+from ...workbook.layout import defined_name
+from ...workbook.named_cells import spot_of
+from ...workbook.read import MARKS, reading_of
+from ...workbook.sheet_part import Cell
+from ..cell_values import CellError
 from .cells import SheetBlock
 
 MARK = "Written by pennyweight"
+MOST_ROWS, MOST_COLUMNS = 1000, 16
+"""As far as the tables of inputs reach."""
 FORMULA_STARTS = ("=", "+", "-", "@")
 
 
@@ -23,54 +29,38 @@ def read_open(book):
     -------
     reading : Reading
     """
-    return read_package(_Package(book), book.name)
+    names = {
+        name.name.lower(): name.refers_to
+        for name in book.names
+        if "#REF" not in name.refers_to
+    }
+    wanted = [name.lower() for name in (*MARKS, *map(defined_name, INPUTS))]
+    spots = filter(None, (spot_of(names.get(name, "")) for name in wanted))
+    here = {sheet.name: sheet for sheet in book.sheets}
+    sheets = {
+        name: _cells(here[name]) for name in {spot[0] for spot in spots} if name in here
+    }
+    return reading_of(Contents(book.name, sheets, names=names))
 
 
-class _Package:
-    """An open book, seen as the reader of files sees one."""
-
-    def __init__(self, book):
-        self.book = book
-        self.sheetnames = [sheet.name for sheet in book.sheets]
-        self.defined_names = {
-            name.name: SimpleNamespace(destinations=[_destination(name.refers_to)])
-            for name in book.names
-            if "!" in name.refers_to and "#REF" not in name.refers_to
-        }
-
-    def __getitem__(self, sheet):
-        return _Sheet(self.book.sheets[sheet])
+def _cells(sheet):
+    """Cells of an open sheet that hold something, read in one call."""
+    area = sheet.range((1, 1), (MOST_ROWS, MOST_COLUMNS))
+    return {
+        (row, column): _cell(value)
+        for row, values in enumerate(area.options(SheetBlock).value)
+        for column, value in enumerate(values)
+        if value is not None
+    }
 
 
-def _destination(text):
-    """Sheet and address of a name's reference, such as ='Cash flow'!$B$5."""
-    sheet, _, address = text.lstrip("=").rpartition("!")
-    if sheet.startswith("'"):
-        sheet = sheet[1:-1].replace("''", "'")
-    return sheet, address
-
-
-class _Sheet:
-    def __init__(self, sheet):
-        self.sheet = sheet
-
-    def iter_rows(self, max_row, max_col):
-        """Rows of cells, read in one call."""
-        area = self.sheet.range((1, 1), (max_row, max_col))
-        for row, cells in enumerate(area.options(SheetBlock).value, 1):
-            yield [
-                SimpleNamespace(
-                    row=row, column=column, value=_value(cell), data_type=kind
-                )
-                for column, cell in enumerate(cells, 1)
-                for kind in ("e" if type(cell).__name__ == "CellError" else "n",)
-            ]
-
-
-def _value(cell):
-    """Whole numbers as such: layouts are counted."""
-    whole = isinstance(cell, float) and cell.is_integer()
-    return int(cell) if whole else str(cell) if isinstance(cell, str) else cell
+def _cell(value):
+    """A cell as the reader of files sees one."""
+    if isinstance(value, CellError):
+        return Cell("e", str(value))
+    if isinstance(value, bool):
+        return Cell("b", value)
+    return Cell("text", value) if isinstance(value, str) else Cell("n", float(value))
 
 
 def caller():
