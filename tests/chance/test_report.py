@@ -1,20 +1,24 @@
-"""The command and its report, from the book to the file."""
+"""The command and its report, from the book to the figures in it."""
 
 import json
+import shutil
 import subprocess
 import sys
 
-import openpyxl
 import pytest
 
 from pennyweight.chance.report import as_json, make_report
 from pennyweight.chance.study import make_study
 from pennyweight.doors.command import main
 from pennyweight.doors.risk_words import correlation, distribution_of
-from pennyweight.errors import CallError
 from pennyweight.workbook.book import make_book
-from pennyweight.workbook.chance_sheet import SHEETS, report_bytes, write_report
+from pennyweight.workbook.chance_layout import address, placed
+from pennyweight.workbook.chance_seal import is_filled
+from pennyweight.workbook.contents import read_contents
+from pennyweight.workbook.inspect import SOUND, inspect_book
 from pennyweight.workbook.write import write_book
+
+from ..oracles.package import write_changed
 
 
 @pytest.fixture(scope="module")
@@ -37,35 +41,6 @@ def call(*arguments):
     return 0
 
 
-def test_report_holds_values_and_no_formula(report, tmp_path):
-    path = write_report(report, tmp_path / "report.xlsx")
-    package = openpyxl.load_workbook(path)
-    assert tuple(package.sheetnames) == SHEETS
-    for sheet in package:
-        for row in sheet.iter_rows():
-            for cell in row:
-                assert cell.data_type not in ("f", "e"), (sheet.title, cell.coordinate)
-    inputs = {row[0].value: row[1].value for row in package["Inputs"].iter_rows()}
-    assert inputs["Gold price"] == report.study.inputs["gold_price"]
-    chances = {row[0].value: row[1].value for row in package["Chance"].iter_rows()}
-    pays = report.risk.figures["pays"].value
-    assert chances["the claim pays: its running cost and its capital"] == pays
-
-
-def test_same_report_same_bytes(report):
-    assert report_bytes(report) == report_bytes(report)
-
-
-def test_nothing_is_overwritten_or_left_half(report, tmp_path):
-    path = tmp_path / "report.xlsx"
-    path.write_bytes(b"mine")
-    with pytest.raises(CallError, match="exists already"):
-        write_report(report, path)
-    assert path.read_bytes() == b"mine"
-    write_report(report, path, force=True)
-    assert [p.name for p in tmp_path.iterdir()] == ["report.xlsx"]
-
-
 def test_json_is_json(report):
     text = json.dumps(as_json(report), allow_nan=False)
     back = json.loads(text)
@@ -73,27 +48,50 @@ def test_json_is_json(report):
     assert back["varied"]["head_grade"]["kind"] == "Lognormal"
 
 
-def test_metric_report(tmp_path):
-    found = make_report(make_study(units="metric"), 256, way="numpy")
-    write_report(found, tmp_path / "metric.xlsx")
-
-
-def test_nothing_uncertain_still_reports(tmp_path):
+def test_nothing_uncertain_still_reports():
     found = make_report(make_study(only=True), 256, way="numpy")
     assert found.shares == [] and found.knowing == {}
-    write_report(found, tmp_path / "still.xlsx")
 
 
-def test_command(book, tmp_path, capsys):
-    out = tmp_path / "out.xlsx"
-    assert call("risk", book, "--trials", 256, "-o", out) == 0
+def test_command_enters_the_figures(book, tmp_path, capsys):
+    own = tmp_path / "own.xlsx"
+    shutil.copyfile(book, own)
+    assert call("risk", own, "--trials", 256) == 0
     said = " ".join(capsys.readouterr().out.split())
     assert "it pays in" in said and "They are not enough" in said
-    assert out.exists()
+    assert "Entered on the sheet Chance" in said
+    assert is_filled(read_contents(own)) and inspect_book(own).outcome == SOUND
+
+
+def test_command_enters_them_into_a_copy(book, tmp_path, capsys):
+    before, out = book.read_bytes(), tmp_path / "out.xlsx"
+    assert call("risk", book, "--trials", 256, "-o", out) == 0
+    assert is_filled(read_contents(out)) and book.read_bytes() == before
+    assert call("risk", book, "--trials", 256, "-o", out) == 2
+    assert "exists already" in capsys.readouterr().err
+    assert call("risk", book, "--trials", 256, "-o", out, "--force") == 0
+
+
+def test_command_leaves_the_book_alone_when_asked(book):
+    before = book.read_bytes()
+    assert call("risk", book, "--trials", 256, "--no-fill") == 0
+    assert book.read_bytes() == before
+
+
+def test_a_book_that_cannot_be_filled_gets_an_answer(book, tmp_path, capsys):
+    own = tmp_path / "own.xlsx"
+    heading = ("Chance", address(placed("us")[0]["odds"].head, 0))
+    write_changed(book, own, {heading: "Luck"})
+    before = own.read_bytes()
+    assert call("risk", own, "--trials", 256) == 0
+    said = capsys.readouterr()
+    assert "it pays in" in " ".join(said.out.split())
+    assert "Not entered into the book" in said.err and "text changed" in said.err
+    assert own.read_bytes() == before
 
 
 def test_command_gives_the_same_json_for_the_same_seed(book, capsys):
-    arguments = ("risk", book, "--trials", 256, "--seed", 5, "--json")
+    arguments = ("risk", book, "--trials", 256, "--seed", 5, "--json", "--no-fill")
     assert call(*arguments) == 0
     first = capsys.readouterr().out
     assert call(*arguments) == 0
@@ -136,8 +134,9 @@ def test_interrupt_leaves_nothing(book, tmp_path):
         "threading.Timer(4.0, os.kill, (os.getpid(), signal.SIGINT)).start()\n"
         "main(sys.argv[1:])\n"
     )
-    out = tmp_path / "report.xlsx"
-    arguments = ["risk", str(book), "--trials", "60000000", "-o", str(out)]
+    own, before = tmp_path / "own.xlsx", book.read_bytes()
+    own.write_bytes(before)
+    arguments = ["risk", str(own), "--trials", "60000000"]
     done = subprocess.run(
         [sys.executable, "-c", script, *arguments],
         capture_output=True,
@@ -147,7 +146,7 @@ def test_interrupt_leaves_nothing(book, tmp_path):
     assert done.returncode == 130, done.stderr
     assert "Stopped; nothing was written." in done.stderr
     assert "Traceback" not in done.stderr
-    assert list(tmp_path.iterdir()) == []
+    assert list(tmp_path.iterdir()) == [own] and own.read_bytes() == before
 
 
 def test_options_are_read():
@@ -156,9 +155,3 @@ def test_options_are_read():
         ("assays", [0.2, 0.3]),
     )
     assert correlation("a, b = -0.5") == (("a", "b"), -0.5)
-
-
-def test_report_can_be_printed(report, tmp_path, render_pages):
-    path = write_report(report, tmp_path / "report.xlsx")
-    pages = render_pages(path, tmp_path / "pages")
-    assert len(pages) >= len(SHEETS)

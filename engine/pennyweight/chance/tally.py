@@ -8,6 +8,9 @@ BINS = 16384
 WIDER = 0.75
 """How far the bins reach beyond the first trials, in widths of their range."""
 
+ROUND = (1, 1.25, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10)
+"""Steps of a histogram, times a power of ten."""
+
 
 class Bins:
     """Where the bins of one result lie.
@@ -145,27 +148,27 @@ class Tally:
         )
         return float(total / rank)
 
-    def histogram(self, columns=60):
-        """Give the trials in even columns over the middle 99 %.
+    def histogram(self, columns=48):
+        """Give the trials in even columns around the middle 99 %.
 
         Parameters
         ----------
         columns : int
-            About how many; the step is a round figure.
+            How many; the step is a round figure.
 
         Returns
         -------
         edges, shares : ndarray
             The end columns hold all that lies beyond them.
         """
-        ends = (self.quantile(0.005), self.quantile(0.995))
-        if not np.isfinite(ends).all() or ends[0] == ends[1]:
-            middle = self.mean() if self.counted else 0.0
-            return np.array([middle, middle]), np.array([1.0])
-        step = _round_step((ends[1] - ends[0]) / columns)
+        ends = np.array((self.quantile(0.005), self.quantile(0.995)))
+        if not np.isfinite(ends).all():
+            ends = np.zeros(2)
+        width = (ends[1] - ends[0]) / (columns - 2)
+        step = _round_step(width) if width > 0 else 1.0
         first = np.floor(ends[0] / step)
-        edges = step * np.arange(first, np.ceil(ends[1] / step) + 1)
-        columns = len(edges) - 1
+        spare = columns - (np.floor(ends[1] / step) + 1 - first)
+        edges = step * (first - spare // 2 + np.arange(columns + 1))
         middles = self.bins.low + (np.arange(self.bins.count) + 0.5) * self.bins.width
         place = np.clip(np.searchsorted(edges, middles) - 1, 0, columns - 1)
         shares = np.bincount(place, self.counts, columns) / self.trials
@@ -173,6 +176,6 @@ class Tally:
 
 
 def _round_step(width):
-    """The next 1, 2, 2.5 or 5 times a power of ten."""
+    """The next round figure that is not smaller."""
     power = 10.0 ** np.floor(np.log10(width))
-    return next(step * power for step in (1, 2, 2.5, 5, 10) if step * power >= width)
+    return next(step * power for step in ROUND if step * power >= width)

@@ -96,6 +96,12 @@ def trials_told(report):
     return tuple(said)
 
 
+def drawn_as(how):
+    """The word for a distribution."""
+    kind = type(how).__name__
+    return "mean of measures" if kind == "MeanOf" else kind.lower()
+
+
 def caution():
     """What these figures are not."""
     return (

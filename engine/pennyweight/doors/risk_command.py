@@ -9,7 +9,7 @@ import typer
 BookArgument = Annotated[Path, typer.Argument(metavar="BOOK", help="A workbook.")]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON for programs.")]
 ForceOption = Annotated[
-    bool, typer.Option("--force", help="Replace a report that is there already.")
+    bool, typer.Option("--force", help="Replace a copy that is there already.")
 ]
 TRIALS = 16384
 
@@ -82,8 +82,16 @@ def risk(
     as_json: JsonOption = False,
     output: Annotated[
         Path | None,
-        typer.Option("-o", "--output", metavar="REPORT", help="Write a report book."),
+        typer.Option(
+            "-o",
+            "--output",
+            metavar="COPY",
+            help="Enter the figures into a copy, and leave the book as it is.",
+        ),
     ] = None,
+    fill: Annotated[
+        bool, typer.Option(help="Enter the figures into the book's sheet Chance.")
+    ] = True,
     force: ForceOption = False,
 ):
     """Say how likely the claim pays, what that hangs on, and what more is worth."""
@@ -118,20 +126,32 @@ def risk(
             lot_cost,
             tick,
         )
-    if output is not None:
-        from ..workbook.chance_sheet import write_report
-
-        written = write_report(found, output, force)
     if as_json:
         import json
 
         typer.echo(json.dumps(report.as_json(found), indent=2))
-        return
-    from .risk_screen import show_report
+    else:
+        from .risk_screen import show_report
 
-    show_report(found)
-    if output is not None:
-        typer.echo(f"Written: {written}")
+        show_report(found)
+    if fill or output is not None:
+        _enter(found, reading, book, output, quiet=as_json)
+
+
+def _enter(found, reading, book, output, quiet):
+    """Fill the sheet; a book that cannot be filled now does not undo the answer."""
+    from ..errors import WorkbookError
+    from ..workbook.chance_fill import fill_chance
+
+    try:
+        written = fill_chance(book, found, reading.inputs, output)
+    except WorkbookError as error:
+        if output is not None:
+            raise
+        typer.echo(f"Not entered into the book: {error}", err=True)
+    else:
+        if not quiet:
+            typer.echo(f"Entered on the sheet Chance of {written}")
 
 
 def _check_output(path, force):
@@ -139,7 +159,7 @@ def _check_output(path, force):
     from ..errors import CallError
 
     if path.suffix.lower() != ".xlsx":
-        raise CallError(f"{path}: the name of a report ends in .xlsx.")
+        raise CallError(f"{path}: the name of a workbook ends in .xlsx.")
     if path.exists() and not force:
         raise CallError(
             f"{path} exists already: choose another name, or add --force to replace it."

@@ -1,4 +1,4 @@
-"""The charts of the report on chance."""
+"""The charts of the chance sheet, each over the rows of one table."""
 
 from .charts import GRID, HEIGHT, WIDTH
 from .style import BAD, FONT, INK, RULE, SERIES
@@ -31,14 +31,19 @@ def dressed(chart, title, across, up, number="#,##0", legend=True, up_number=Non
     return chart
 
 
-def histogram(book, sheet, first, last):
+def _column(sheet, at, column):
+    """A column of a table, as a chart wants it."""
+    return [sheet, at.top, column, at.last, column]
+
+
+def histogram(book, sheet, at):
     """Columns of the trials by net present value."""
     chart = book.add_chart({"type": "column"})
     chart.add_series(
         {
             "name": "Share of the trials",
-            "categories": [sheet, first, 0, last, 0],
-            "values": [sheet, first, 2, last, 2],
+            "categories": _column(sheet, at, 0),
+            "values": _column(sheet, at, 2),
             "fill": {"color": SERIES[1]},
             "gap": 4,
         }
@@ -66,14 +71,14 @@ def histogram(book, sheet, first, last):
     return chart
 
 
-def cumulative(book, sheet, first, last):
+def cumulative(book, sheet, at):
     """Share of the trials below each net present value."""
     chart = book.add_chart({"type": "scatter", "subtype": "straight"})
     chart.add_series(
         {
             "name": "Share of the trials below",
-            "categories": [sheet, first, 1, last, 1],
-            "values": [sheet, first, 3, last, 3],
+            "categories": _column(sheet, at, 1),
+            "values": _column(sheet, at, 3),
             "line": {"color": SERIES[0], "width": 2},
         }
     )
@@ -98,7 +103,7 @@ def cumulative(book, sheet, first, last):
     return chart
 
 
-def fan(book, sheet, first, last):
+def fan(book, sheet, at):
     """The owner's cumulative cash at three levels, and as planned."""
     chart = book.add_chart({"type": "scatter", "subtype": "straight"})
     for column, label, colour, dash in (
@@ -111,8 +116,8 @@ def fan(book, sheet, first, last):
         chart.add_series(
             {
                 "name": label,
-                "categories": [sheet, first, 0, last, 0],
-                "values": [sheet, first, column, last, column],
+                "categories": _column(sheet, at, 0),
+                "values": _column(sheet, at, column),
                 "line": {"color": colour, "width": 1.75, "dash_type": dash},
             }
         )
@@ -131,18 +136,18 @@ def fan(book, sheet, first, last):
     return chart
 
 
-def ranked_bars(book, sheet, first, last):
+def ranked_bars(book, sheet, at):
     """Net present value with each input alone at its low and at its high."""
     chart = book.add_chart({"type": "bar", "subtype": "stacked"})
     for column, label, colour in (
-        (8, "Input at its low", SERIES[3]),
-        (9, "Input at its high", SERIES[1]),
+        (4, "Input at its low", SERIES[3]),
+        (5, "Input at its high", SERIES[1]),
     ):
         chart.add_series(
             {
                 "name": label,
-                "categories": [sheet, first, 0, last, 0],
-                "values": [sheet, first, column, last, column],
+                "categories": _column(sheet, at, 0),
+                "values": _column(sheet, at, column),
                 "fill": {"color": colour},
                 "gap": 40,
             }
@@ -167,31 +172,31 @@ def ranked_bars(book, sheet, first, last):
             "major_gridlines": {"visible": True, "line": GRID},
         }
     )
-    chart.set_size({"width": WIDTH, "height": 1.5 * HEIGHT})
     return chart
 
 
-def shares(book, sheet, first, last):
+def shares(book, sheet, at):
     """Share of the variance by input."""
     chart = book.add_chart({"type": "bar"})
     for column, label, colour in (
-        (3, "With others", SERIES[2]),
-        (1, "Alone", SERIES[0]),
+        (9, "With others", SERIES[2]),
+        (8, "Alone", SERIES[0]),
     ):
         chart.add_series(
             {
                 "name": label,
-                "categories": [sheet, first, 0, last, 0],
-                "values": [sheet, first, column, last, column],
+                "categories": _column(sheet, at, 0),
+                "values": _column(sheet, at, column),
                 "fill": {"color": colour},
-                "gap": 40,
+                "gap": 60,
+                "overlap": 100,
             }
         )
     dressed(chart, "Share of the variance of the net present value", "", "")
     chart.set_y_axis(
         {
             "reverse": True,
-            "num_font": FONT_SMALL,
+            "num_font": {**FONT_SMALL, "size": 8},
             "label_position": "low",
             "interval_unit": 1,
             "major_gridlines": {"visible": False},
@@ -201,9 +206,19 @@ def shares(book, sheet, first, last):
         {
             "num_font": FONT_SMALL,
             "num_format": "0%",
+            "min": 0,
             "label_position": "high",
             "major_gridlines": {"visible": True, "line": GRID},
         }
     )
-    chart.set_size({"width": WIDTH, "height": 1.5 * HEIGHT})
     return chart
+
+
+CHARTS = {
+    # name of a chart: the table that it shows, and what draws it
+    "histogram": ("histogram", histogram),
+    "cumulative": ("histogram", cumulative),
+    "fan": ("fan", fan),
+    "ranked": ("ranked", ranked_bars),
+    "shares": ("ranked", shares),
+}

@@ -1,187 +1,178 @@
-"""A report on a claim's chances, as a book of values with charts.
+"""The chance sheet: what the draws say, beside a live cell that says for which inputs.
 
-Draws cannot be live in a spreadsheet: the report holds values, and the inputs that
-they belong to.
+The sheet is written empty, with its charts. ``pennyweight risk`` enters the figures,
+in this book or in one that a partner has filled.
 """
 
-import io
+from xlsxwriter.utility import quote_sheetname
 
-import numpy as np
-import xlsxwriter
-
-from .. import __version__
-from ..chance.words import caution, chances, money_at_hand, trials_told
-from ..model.line import LINES
+from ..chance.sensitivity import GRADE_STEPS, PRICE_STEPS
+from ..model.inputs import INPUTS
 from ..model.units import shown
-from . import chance_charts
-from .chance_page import TOP
-from .chance_tables import Tables
-from .files import write_whole
-from .style import number_format
-from .write import CREATED
+from .chance_charts import CHARTS
+from .chance_layout import (
+    CHANGED,
+    CHART_ROWS,
+    DRAWN,
+    FLAG,
+    LAST_COLUMN,
+    SEAL,
+    SHEET,
+    STATE,
+    TRIALS,
+    UNIT,
+    VALUE,
+    WRITTEN,
+    address,
+    placed,
+    recorded,
+)
+from .layout import layout
+from .style import ACCENT, BAD, GOOD, input_format
 
-SHEETS = ("Chance", "Cash fan", "One at a time", "Shares", "Price and grade", "Inputs")
-QUANTILES = (
-    "net_present_value",
-    "margin_per_ton",
-    "life_cash",
-    "peak_funding",
-    "internal_rate",
-    "payback_month",
-    "shortage_month",
+RECORD_HEADS = (
+    "Inputs that these figures belong to",
+    "At that time",
+    "Unit",
+    "Changed",
+    "Drawn as",
+    "1 in 10 below",
+    "Half below",
+    "9 in 10 below",
 )
 
 
-def write_report(report, path, force=False):
-    """Write a report book, whole or not at all.
+def write_chance(package, sheet, formats, book, names):
+    """Write the sheet without figures.
 
     Parameters
     ----------
-    report : chance.report.Report
-    path : str or Path
-    force : bool
-        Whether a file that is there already may be replaced.
-
-    Returns
-    -------
-    path : Path
+    package : xlsxwriter.Workbook
+    sheet : xlsxwriter.worksheet.Worksheet
+    formats : Formats
+    book : Book
+    names : callable
+        Defines a name for a cell of a sheet.
     """
-    return write_whole(path, report_bytes(report), force)
+    found, record = placed(book.units)
+    for at in found.values():
+        _table(sheet, formats, at)
+        for position, name in enumerate(at.table.charts):
+            table, draw = CHARTS[name]
+            chart = draw(package, SHEET, found[table])
+            row = at.last + 1 + CHART_ROWS * (position // 2)
+            across = {"x_offset": 4, "y_offset": 4}
+            sheet.insert_chart(row, 4 * (position % 2), chart, across)
+    _colour(sheet, formats, found)
+    _record(sheet, formats, book.units, record)
+    _state(sheet, formats, record, names)
+    # A printed page holds what belongs together; the figures behind are not printed.
+    sheet.print_area(0, 0, found["histogram"].title - 1, LAST_COLUMN)
+    pages = ("ranked", "knowing_assays", "grid_net_present_value")
+    sheet.set_h_pagebreaks([found[name].title for name in pages])
 
 
-def report_bytes(report):
-    """Give a report book as bytes; the same report gives the same.
+def _table(sheet, formats, at):
+    table, row = at.table, at.title
+    if table.title:
+        for column in range(LAST_COLUMN + 1):
+            sheet.write_blank(row, column, None, formats.section())
+        sheet.write_string(row, 0, table.title, formats.section())
+        row += 1
+    if table.note:
+        sheet.write_string(row, 0, table.note, formats.note())
+    for column, head in enumerate(table.heads):
+        align = {"align": "right"} if 0 < column < table.columns.stop else {}
+        sheet.write_string(at.head, column, head, formats.head(**align))
+    if table.heads:
+        sheet.set_row(at.head, 30)
+    for place in range(table.rows):
+        _row(sheet, formats, table, place, at.top + place)
 
-    Parameters
-    ----------
-    report : chance.report.Report
 
-    Returns
-    -------
-    content : bytes
-    """
-    target = io.BytesIO()
-    package = xlsxwriter.Workbook(
-        target, {"in_memory": True, "nan_inf_to_errors": True}
+def _row(sheet, formats, table, place, row):
+    if table.labels:
+        sheet.write_string(row, 0, table.labels[place], formats())
+    numbers = table.numbers
+    if place < len(table.rows_of_numbers):
+        numbers = (table.rows_of_numbers[place],) * len(table.columns)
+    for column, number in zip(table.columns, numbers, strict=True):
+        left = not column or not table.heads
+        look = {"num_format": number, "align": "left" if left else "right"}
+        if table.wrapped and column and place:
+            look |= {"text_wrap": True, "font_size": 8}
+            sheet.set_row(row, 23)
+        sheet.write_blank(row, column, None, formats(**look))
+    if table.units:
+        unit = table.units[place]
+        sheet.write_string(row, len(table.heads) - 1, unit, formats.unit())
+
+
+def _colour(sheet, formats, found):
+    """Good and bad of the grids at a glance."""
+    for name in ("net_present_value", "margin_per_ton", "verdict"):
+        at = found[f"grid_{name}"]
+        cells = (at.top + 1, 1, at.top + len(PRICE_STEPS), len(GRADE_STEPS))
+        good = ('"pays"', "==") if name == "verdict" else (0, ">=")
+        bad = ('"pays"', "!=") if name == "verdict" else (0, "<")
+        empty = {"type": "blanks", "stop_if_true": True, "format": formats.colour(GOOD)}
+        sheet.conditional_format(*cells, empty)
+        for (value, relation), colour in ((good, GOOD), (bad, BAD)):
+            rule = {"type": "cell", "criteria": relation, "value": value}
+            rule["format"] = formats.colour(colour)
+            sheet.conditional_format(*cells, rule)
+
+
+def _record(sheet, formats, units, record):
+    """The inputs at the time of the draws; each says whether it has changed."""
+    for column, head in enumerate(RECORD_HEADS):
+        align = {"align": "right"} if column in (VALUE, FLAG, 5, 6, 7) else {}
+        sheet.write_string(record, column, head, formats.head(**align))
+    sheet.set_row(record, 30)
+    trials = address(TRIALS, VALUE)
+    changed = formats(num_format='"changed";;""', font_color=ACCENT, bold=True)
+    for row, name in enumerate(recorded(), record + 1):
+        entry, place = INPUTS[name], layout().places[name]
+        look = formats(num_format=input_format(name, units), align="right")
+        sheet.write_string(row, WRITTEN, entry.label, formats())
+        sheet.write_blank(row, VALUE, None, look)
+        sheet.write_string(row, UNIT, shown(entry.unit, units), formats.unit())
+        there = f"{quote_sheetname(place.sheet)}!{place.cell()}"
+        here = address(row, VALUE)
+        formula = f"=IF({trials}=0,0,IF({here}={there},0,1))"
+        sheet.write_formula(row, FLAG, formula, changed, 0)
+        sheet.write_blank(row, DRAWN, None, formats())
+        for column in range(DRAWN + 1, DRAWN + 4):
+            sheet.write_blank(row, column, None, look)
+
+
+def _state(sheet, formats, record, names):
+    """The live cell, and what the draws were."""
+    trials, changed = address(TRIALS, VALUE), address(CHANGED, VALUE)
+    first, last = (address(row, FLAG) for row in (record + 1, record + len(recorded())))
+    bold = formats(bold=True)
+    sheet.write_string(STATE, WRITTEN, "The figures on this sheet", bold)
+    sheet.write_formula(
+        STATE,
+        VALUE,
+        f'=IF({trials}=0,"are not worked out yet: pennyweight risk enters them",'
+        f'IF({changed}=0,"belong to the present inputs",'
+        '"are out of date: inputs have changed since, see the foot of this sheet"))',
+        bold,
+        "are not worked out yet: pennyweight risk enters them",
     )
-    package.set_properties(
-        {
-            "title": "Chances of a small gold mill",
-            "subject": report.study.inputs["claim_name"],
-            "author": report.study.inputs["prepared_by"],
-            "comments": f"Written by pennyweight {__version__}",
-            "created": CREATED,
-        }
-    )
-    writer = _Report(package, report)
-    for name, write in zip(
-        SHEETS,
-        (
-            writer.chance,
-            writer.fan,
-            writer.effects,
-            writer.shares,
-            writer.grid,
-            writer.inputs,
-        ),
-        strict=True,
-    ):
-        write(writer.sheet(name))
-    package.close()
-    return target.getvalue()
-
-
-class _Report(Tables):
-    """Writes all sheets."""
-
-    def chance(self, sheet):
-        """Sentences, chances, quantiles, histogram."""
-        row = TOP - 1
-        for sentence in (
-            *chances(self.report),
-            money_at_hand(self.report),
-            *trials_told(self.report),
-            caution(),
-        ):
-            sheet.merge_range(
-                row, 0, row, 9, sentence, self.formats(text_wrap=True, valign="top")
-            )
-            sheet.set_row(row, 15 * (1 + len(sentence) // 165))
-            row += 1
-        row = self._chances(sheet, row + 1)
-        row = self._quantiles(sheet, row + 1)
-        self._histogram(sheet, row + 1)
-
-    def _chances(self, sheet, row):
-        self.heads(sheet, row, "Chance that", "", "± standard error")
-        for name, label in (
-            ("pays", "the claim pays: its running cost and its capital"),
-            ("margin_positive", "a ton brings more than it costs"),
-            ("worth_it", "the net present value is not below zero"),
-            ("runs_short", "the money at hand runs out"),
-            ("never_back", "the money never comes back within the plan"),
-        ):
-            row += 1
-            figure = self.risk.figures[name]
-            sheet.write_string(row, 0, label, self.formats())
-            self.number(sheet, row, 1, figure.value, "0.0%")
-            self.number(sheet, row, 2, figure.error, "0.00%")
-        return row + 1
-
-    def _quantiles(self, sheet, row):
-        self.heads(
-            sheet,
-            row,
-            "Over all trials",
-            "1 in 10 below",
-            "Half below",
-            "9 in 10 below",
-            "Mean",
-            "± half",
-            "± mean",
-            "As planned",
-            "Unit",
-        )
-        figures = self.risk.figures
-        for name in QUANTILES:
-            if f"{name}_p50" not in figures:
-                continue
-            row += 1
-            line = LINES.get(name)
-            label = line.label if line else "Month in which the money runs out"
-            unit = line.unit if line else "month"
-            number = number_format(unit, self.units)
-            sheet.write_string(row, 0, label, self.formats())
-            for column, ending in ((1, "p10"), (2, "p50"), (3, "p90"), (4, "mean")):
-                if f"{name}_{ending}" in figures:
-                    value = figures[f"{name}_{ending}"].value
-                    self.number(sheet, row, column, value, number)
-            self.number(sheet, row, 5, figures[f"{name}_p50"].error, number)
-            if f"{name}_mean" in figures:
-                self.number(sheet, row, 6, figures[f"{name}_mean"].error, number)
-            if name in self.risk.planned:
-                planned = float(self.risk.planned[name])
-                self.number(sheet, row, 7, planned, number)
-            sheet.write_string(row, 8, shown(unit, self.units), self.formats.unit())
-        return row + 1
-
-    def _histogram(self, sheet, row):
-        tally = self.risk.tallies["net_present_value"]
-        edges, parts = tally.histogram()
-        self.heads(
-            sheet, row, "Net present value from, $", "to, $", "Trials", "Trials below"
-        )
-        below = np.cumsum(parts)
-        for place, part in enumerate(parts):
-            at = row + 1 + place
-            low, high = edges[place], edges[min(place + 1, len(edges) - 1)]
-            align = self.formats(num_format="#,##0", align="left")
-            sheet.write_number(at, 0, low, align)
-            self.number(sheet, at, 1, high)
-            self.number(sheet, at, 2, part, "0.0%")
-            self.number(sheet, at, 3, below[place], "0.0%")
-        first, last = row + 1, row + len(parts)
-        bars = chance_charts.histogram(self.package, "Chance", first, last)
-        curve = chance_charts.cumulative(self.package, "Chance", first, last)
-        sheet.insert_chart(row, 4, bars, {"x_offset": 20, "y_offset": 4})
-        sheet.insert_chart(row + 18, 4, curve, {"x_offset": 20, "y_offset": 4})
+    whole = formats(num_format="#,##0", align="left")
+    sheet.write_string(TRIALS, WRITTEN, "Trials", formats())
+    sheet.write_blank(TRIALS, VALUE, None, whole)
+    sheet.write_string(CHANGED, WRITTEN, "Inputs changed since", formats())
+    sheet.write_formula(CHANGED, VALUE, f"=SUM({first}:{last})", whole, 0)
+    sheet.write_string(SEAL, WRITTEN, "Seal of these figures", formats())
+    sheet.write_blank(SEAL, VALUE, None, formats(align="left"))
+    note = "From all figures on this sheet: inspect finds one that was typed over."
+    sheet.write_string(SEAL, UNIT, note, formats.note())
+    for row, name in ((TRIALS, "Chance_trials"), (CHANGED, "Chance_changed")):
+        names(name, SHEET, row, VALUE)
+    for text, colour in (("belong", GOOD), ("out of date", BAD)):
+        rule = {"type": "text", "criteria": "containing", "value": text}
+        rule["format"] = formats.colour(colour)
+        sheet.conditional_format(STATE, VALUE, STATE, VALUE, rule)

@@ -1,208 +1,343 @@
-"""The tables of the report on chance: fan, ranks, shares, grid, inputs."""
+"""The tables of the chance sheet: as many rows as each can hold, and what fills them.
+
+A spreadsheet cannot draw: these cells hold values that the engine enters for the
+inputs of the moment.
+"""
+
+import textwrap
+from collections.abc import Callable
+from dataclasses import dataclass
 
 import numpy as np
 
 from ..chance.report import share_label
+from ..chance.sensitivity import GRADE_STEPS, PRICE_STEPS
+from ..chance.words import caution, chances, judged, money_at_hand, trials_told
+from ..model.axes import MONTHS
 from ..model.inputs import INPUTS
+from ..model.line import LINES
 from ..model.units import shown
-from . import chance_charts
-from .chance_page import HEAD, TOP, Page
-from .style import BAD, GOOD, input_format, number_format
+from .style import number_format
 
-SHOWN = 12
-"""Ranked bars in a chart; the table has more."""
+RANKED = 10
+"""Inputs shown in the ranking and in the shares."""
+COLUMNS = 48
+"""Columns of the histogram."""
+COUNTS = 7
+"""Numbers of measures for which the worth of knowing more is told."""
+LINE = 170
+"""Letters of a sentence that fit across the sheet."""
+MIXED = "[>=1000]#,##0;[>=10]0.0;0.0###"
+"""For inputs of any unit, one under the other."""
+MONEY = "#,##0;[Red]-#,##0;0"
 
-CHART_ROWS = 26
-"""Rows that a chart above a table covers."""
+ODDS = (
+    ("pays", "The claim pays: its running cost and its capital"),
+    ("margin_positive", "A ton brings more than it costs"),
+    ("worth_it", "The net present value is not below zero"),
+    ("runs_short", "The money at hand runs out"),
+    ("never_back", "The money never comes back within the plan"),
+)
+QUANTILES = (
+    "net_present_value",
+    "margin_per_ton",
+    "life_cash",
+    "peak_funding",
+    "internal_rate",
+    "payback_month",
+    "shortage_month",
+)
+ENDINGS = ("p10", "p50", "p90", "mean")
 
 
-class Tables(Page):
-    """Writes the sheets of tables."""
+@dataclass(frozen=True)
+class Table:
+    """A table of the chance sheet.
 
-    def fan(self, sheet):
-        """Cumulative cash by month."""
-        sheet.set_column(0, 0, 12)
-        self.heads(
-            sheet,
-            HEAD,
-            "Month",
-            "1 in 10 below",
-            "Half below",
-            "9 in 10 below",
-            "As planned",
-            "Money at hand",
-        )
-        planned = self.risk.planned["closing_owner"]
-        months = self.risk.fan.shape[1]
-        for month in range(months):
-            row = TOP + month
-            sheet.write_number(row, 0, month, self.formats(align="left"))
-            for column, value in enumerate(self.risk.fan[:, month], 1):
-                self.number(sheet, row, column, value)
-            self.number(sheet, row, 4, float(planned[month]))
-            self.number(sheet, row, 5, -self.risk.funds)
-        chart = chance_charts.fan(self.package, "Cash fan", TOP, TOP + months - 1)
-        sheet.insert_chart(HEAD, 7, chart, {"x_offset": 12, "y_offset": 4})
-        sheet.set_column(7, 14, 11)
+    Attributes
+    ----------
+    name, title : str
+    heads : tuple of str
+        Of its columns; none for sentences.
+    rows : int
+        As many as it can hold.
+    numbers : tuple of str
+        Number format of each column.
+    values : callable
+        Gives the rows for a report; what they lack stays empty.
+    note : str
+    labels : tuple of str
+        Fixed text in the first column; the rows of ``values`` then begin in the next.
+    units : tuple of str
+        Fixed text in the last column.
+    charts : tuple of str
+        Charts below the table, two side by side.
+    rows_of_numbers : tuple of str
+        Number format of each row, in place of the columns'.
+    wrapped : bool
+        Whether its cells hold words that need several lines.
+    """
 
-    def effects(self, sheet):
-        """Ranked bars, and the figures behind them."""
-        ranked = _worth_showing(
-            self.risk.ranked, lambda effect: effect.size("net_present_value")
-        )
-        head = HEAD + CHART_ROWS
-        self.heads(
-            sheet,
-            head,
-            "Input",
-            "Low",
-            "Planned",
-            "High",
-            "NPV at low, $",
-            "NPV at high, $",
-            "Margin at low",
-            "Margin at high",
-            "Change at low, $",
-            "Change at high, $",
-        )
-        planned = float(self.risk.planned["net_present_value"])
-        for row, effect in enumerate(ranked, head + 1):
-            entry, low, high = INPUTS[effect.name], effect.at_low, effect.at_high
-            number = input_format(effect.name, self.units)
-            unit = shown(entry.unit, self.units)
-            label = f"{entry.label}, {unit}" if unit else entry.label
-            sheet.write_string(row, 0, label, self.formats())
-            for column, value in enumerate(
-                (effect.low, effect.planned, effect.high), 1
-            ):
-                self.number(sheet, row, column, value, number)
-            for column, value in (
-                (4, low["net_present_value"]),
-                (5, high["net_present_value"]),
-                (8, low["net_present_value"] - planned),
-                (9, high["net_present_value"] - planned),
-            ):
-                self.number(sheet, row, column, value)
-            for column, end in ((6, low), (7, high)):
-                self.number(sheet, row, column, end["margin_per_ton"], "#,##0.00")
-        if ranked:
-            last = head + min(len(ranked), SHOWN)
-            place = ("One at a time", head + 1, last)
-            bars = chance_charts.ranked_bars(self.package, *place)
-            sheet.insert_chart(HEAD, 0, bars, {"x_offset": 4})
+    name: str
+    title: str
+    heads: tuple
+    rows: int
+    numbers: tuple
+    values: Callable
+    note: str = ""
+    labels: tuple = ()
+    units: tuple = ()
+    charts: tuple = ()
+    rows_of_numbers: tuple = ()
+    wrapped: bool = False
 
-    def shares(self, sheet):
-        """Shares of the variance, and the worth of knowing more."""
-        shown_shares = _worth_showing(self.report.shares, lambda share: share.total)
-        head = HEAD + CHART_ROWS
-        self.heads(sheet, head, "Input", "Alone", "± error", "With others", "± error")
-        for row, share in enumerate(shown_shares, head + 1):
-            sheet.write_string(row, 0, share_label(share), self.formats())
-            for column, value in enumerate(
-                (share.alone, share.alone_error, share.total, share.total_error), 1
-            ):
-                self.number(sheet, row, column, value, "0.0%")
-        if shown_shares:
-            last = head + min(len(shown_shares), SHOWN)
-            bars = chance_charts.shares(self.package, "Shares", head + 1, last)
-            sheet.insert_chart(HEAD, 0, bars, {"x_offset": 4})
-        at = HEAD
-        for what, knowing in self.report.knowing.items():
-            at = self._knowing(sheet, at, 6, what, knowing) + 2
+    @property
+    def columns(self):
+        """Columns that hold figures."""
+        width = max(len(self.heads), 1)
+        return range(bool(self.labels), width - bool(self.units))
 
-    def _knowing(self, sheet, row, column, what, knowing):
-        heads = (f"More {what}", "Gain, $", "Cost, $", "Net, $")
-        sheet.set_column(column, column, 22)
-        for place, head in enumerate(heads):
-            align = {"align": "right"} if place else {}
-            sheet.write_string(row, column + place, head, self.formats.head(**align))
-        rows = zip(
-            knowing.counts, knowing.gains, knowing.costs, knowing.net, strict=True
-        )
-        for values in rows:
-            row += 1
-            label = f"{values[0]}{'  best' if values[0] == knowing.best else ''}"
-            sheet.write_string(row, column, label, self.formats())
-            for place, value in enumerate(values[1:], 1):
-                self.number(sheet, row, column + place, value)
-        row += 1
-        sheet.write_string(row, column, "knowing it exactly", self.formats())
-        self.number(sheet, row, column + 1, knowing.perfect)
-        return row
 
-    def grid(self, sheet):
-        """Net present value, margin and verdict over price and grade."""
-        prices, grades, results = self.report.grid
-        ton, grade = shown("$/ton", self.units), shown("grade", self.units)
-        row = HEAD
-        for name, label, number in (
-            ("net_present_value", "Net present value, $", "#,##0"),
-            ("margin_per_ton", f"Margin of a ton, {ton}", "#,##0.00"),
-            ("verdict", "Verdict", "@"),
-        ):
-            corner = f"{label}; grade down ({grade}), gold price across ($/oz)"
-            sheet.write_string(row, 0, corner, self.formats.section())
-            for column, price in enumerate(prices, 1):
-                style = self.formats.head(num_format="#,##0", align="right")
-                sheet.write_number(row, column, price, style)
-            for place, grade_value in enumerate(grades, 1):
-                style = self.formats(
-                    num_format=number_format("grade", self.units), align="left"
-                )
-                sheet.write_number(row + place, 0, grade_value, style)
-                for column, value in enumerate(results[name][place - 1], 1):
-                    self._cell(sheet, row + place, column, value, number)
-            row += len(grades) + 2
-        sheet.set_column(1, len(prices), 13)
+def tables(units):
+    """Every table, from the top of the sheet down.
 
-    def _cell(self, sheet, row, column, value, number):
-        if isinstance(value, str):
-            colour = GOOD if value == "pays" else BAD
-            wrapped = self.formats(font_color=colour, text_wrap=True, font_size=8)
-            sheet.set_row(row, 34)
-            sheet.write_string(row, column, str(value), wrapped)
-        else:
-            colour = GOOD if value >= 0 else BAD
-            style = self.formats(num_format=number, font_color=colour)
-            sheet.write_number(row, column, value, style)
+    Parameters
+    ----------
+    units : {"us", "metric"}
 
-    def inputs(self, sheet):
-        """The inputs that the figures belong to."""
-        self.heads(
-            sheet,
-            HEAD,
-            "Input",
-            "Planned",
-            "Unit",
-            "Drawn from",
-            "1 in 10 below",
-            "Half below",
-            "9 in 10 below",
-        )
-        row = HEAD
-        for name, entry in INPUTS.items():
-            if entry.family:
-                continue
-            row += 1
-            value = self.study.inputs[name]
-            sheet.write_string(row, 0, entry.label, self.formats())
-            number = input_format(name, self.units)
-            if entry.numeric:
-                self.number(sheet, row, 1, float(value), number)
-            else:
-                sheet.write_string(row, 1, str(value), self.formats(align="right"))
-            sheet.write_string(
-                row, 2, shown(entry.unit, self.units), self.formats.unit()
+    Returns
+    -------
+    tables : list of Table
+    """
+    margin = shown("$/ton", units)
+    return [
+        Table("said", "How sure are we", (), 5, ("@",), _said),
+        Table(
+            "odds",
+            "",
+            ("Chance that", "Share of the trials", "± standard error"),
+            len(ODDS),
+            ("0.0%", "0.00%"),
+            _odds,
+            labels=tuple(label for _, label in ODDS),
+        ),
+        _quantile_table(units),
+        Table(
+            "ranked",
+            "What it hangs on",
+            (
+                "Input, moved alone",
+                "Low",
+                "Planned",
+                "High",
+                "NPV changes at low, $",
+                "NPV changes at high, $",
+                f"Margin at low, {margin}",
+                f"Margin at high, {margin}",
+                "Variance: alone",
+                "Variance: with others",
+            ),
+            RANKED,
+            ("@", *[MIXED] * 3, *[MONEY] * 2, *["0.00"] * 2, *["0.0%"] * 2),
+            _ranked,
+            "Share of the variance of the net present value that an input brings "
+            "alone, and together with others; correlated inputs stand as one.",
+            charts=("ranked", "shares", "fan"),
+        ),
+        *(
+            Table(
+                f"knowing_{what.replace(' ', '_')}",
+                title,
+                (f"More {what}", "Gain, $", "Cost, $", "Gain less cost, $", ""),
+                COUNTS + 1,
+                ("@", MONEY, MONEY, MONEY, "@"),
+                _knowing(what),
+                note,
             )
-            how = self.study.spreads.get(name)
-            if how is not None:
-                sheet.write_string(row, 3, type(how).__name__.lower(), self.formats())
-                ends = how.quantile(np.array([0.1, 0.5, 0.9]))
-                for column, end in enumerate(ends, 4):
-                    self.number(sheet, row, column, float(end), number)
+            for what, title, note in (
+                (
+                    "assays",
+                    "What knowing more is worth, before the capital is committed",
+                    "What the better decision gains on average, against its cost.",
+                ),
+                ("test lots", "", ""),
+            )
+        ),
+        Table("drawn", "How it was drawn", (), 11, ("@",), _drawn),
+        *(
+            Table(
+                f"grid_{name}",
+                title,
+                (f"Gold price, $/oz, down; {grade} across", *[""] * len(GRADE_STEPS)),
+                len(PRICE_STEPS) + 1,
+                ("#,##0", *[number] * len(GRADE_STEPS)),
+                _grid(name),
+                rows_of_numbers=(number_format("grade", units),),
+                wrapped=name == "verdict",
+            )
+            for grade in [f"grade of the ore, {shown('grade', units)},"]
+            for name, title, number in (
+                ("net_present_value", "Net present value, $", MONEY),
+                ("margin_per_ton", f"Margin of a ton, {margin}", "0.00"),
+                ("verdict", "Verdict", "@"),
+            )
+        ),
+        Table(
+            "histogram",
+            "Figures behind the charts",
+            ("Net present value from, $", "to, $", "Share of the trials", "Below"),
+            COLUMNS,
+            ("#,##0", "#,##0", "0.0%", "0.0%"),
+            _histogram,
+            "The first and the last row hold all that lies beyond them.",
+        ),
+        Table(
+            "fan",
+            "",
+            (
+                "Month; the owner's cumulative cash, $",
+                "1 in 10 below",
+                "Half below",
+                "9 in 10 below",
+                "As planned",
+                "Money at hand",
+            ),
+            MONTHS + 1,
+            ("0", *[MONEY] * 5),
+            _fan,
+        ),
+    ]
 
 
-def _worth_showing(ranked, size):
-    """What brings at least a thousandth of the first."""
-    most = max((size(entry) for entry in ranked), default=0)
-    return [entry for entry in ranked if size(entry) >= most / 1000 and most > 0]
+def _quantile_table(units):
+    lines = [LINES.get(name) for name in QUANTILES]
+    kinds = [line.unit if line else "month" for line in lines]
+    return Table(
+        "quantiles",
+        "",
+        (
+            "Over all trials",
+            "1 in 10 below",
+            "Half below",
+            "9 in 10 below",
+            "Mean",
+            "± of the half",
+            "± of the mean",
+            "As planned",
+            "Unit",
+        ),
+        len(QUANTILES),
+        (),
+        _quantiles,
+        labels=tuple(
+            line.label if line else "Month in which the money runs out"
+            for line in lines
+        ),
+        units=tuple(shown(unit, units) for unit in kinds),
+        charts=("histogram", "cumulative"),
+        rows_of_numbers=tuple(number_format(unit, units) for unit in kinds),
+    )
+
+
+def _lines(*sentences):
+    return [[line] for text in sentences for line in textwrap.wrap(text, LINE)]
+
+
+def _said(report):
+    first = judged(report)
+    return _lines(
+        f"{first[0].upper()}{first[1:]}.", *chances(report), money_at_hand(report)
+    )
+
+
+def _drawn(report):
+    return _lines(*trials_told(report), caution())
+
+
+def _odds(report):
+    figures = [report.risk.figures[name] for name, _ in ODDS]
+    return [[figure.value, figure.error] for figure in figures]
+
+
+def _quantiles(report):
+    risk = report.risk
+
+    def figure(name, part="value"):
+        return getattr(risk.figures[name], part) if name in risk.figures else None
+
+    return [
+        [
+            *(figure(f"{name}_{ending}") for ending in ENDINGS),
+            figure(f"{name}_p50", "error"),
+            figure(f"{name}_mean", "error"),
+            float(risk.planned[name]) if name in risk.planned else None,
+        ]
+        if f"{name}_p50" in risk.figures
+        else ["not drawn"]
+        for name in QUANTILES
+    ]
+
+
+def _ranked(report):
+    result = "net_present_value"
+    planned = float(report.risk.planned[result])
+    shares = {share.names[0]: share for share in report.shares}
+    ranked = [effect for effect in report.risk.ranked if effect.size(result) > 0]
+    rows = [
+        [share_label(share), *[None] * 7, share.alone, share.total]
+        for name, share in shares.items()
+        if name not in INPUTS
+    ]
+    for effect in ranked:
+        share, entry = shares.get(effect.name), INPUTS[effect.name]
+        unit = shown(entry.unit, report.study.units)
+        ends = effect.at_low, effect.at_high
+        rows.append(
+            [
+                f"{entry.label}, {unit}" if unit else entry.label,
+                *(effect.low, effect.planned, effect.high),
+                *(end[result] - planned for end in ends),
+                *(end["margin_per_ton"] for end in ends),
+                *((share.alone, share.total) if share else ()),
+            ]
+        )
+    return rows[:RANKED]
+
+
+def _knowing(what):
+    def rows(report):
+        knowing = report.knowing.get(what)
+        if knowing is None:
+            return [[f"Nothing uncertain that {what} tell of."]]
+        columns = (knowing.counts, knowing.gains, knowing.costs, knowing.net)
+        counted = [
+            [str(row[0]), *row[1:], "the best number" if row[0] == knowing.best else ""]
+            for row in zip(*columns, strict=True)
+        ]
+        return [*counted, ["knowing it exactly", knowing.perfect]]
+
+    return rows
+
+
+def _grid(name):
+    def rows(report):
+        prices, grades, results = report.grid
+        across = [None, *grades]
+        return [across, *([p, *results[name][:, i]] for i, p in enumerate(prices))]
+
+    return rows
+
+
+def _histogram(report):
+    edges, parts = report.risk.tallies["net_present_value"].histogram(COLUMNS)
+    columns = (edges[:-1], edges[1:], parts, np.cumsum(parts))
+    return [list(row) for row in zip(*columns, strict=True)]
+
+
+def _fan(report):
+    risk = report.risk
+    planned = risk.planned["closing_owner"]
+    return [
+        [month, *levels, planned[month], -risk.funds]
+        for month, levels in enumerate(risk.fan.T)
+    ]

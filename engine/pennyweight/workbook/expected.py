@@ -15,6 +15,8 @@ from ..model.inputs import INPUTS
 from ..model.line import LINES
 from ..model.run import run
 from .book import make_book
+from .chance_layout import SHEET as CHANCE
+from .chance_layout import chance_places
 from .contents import contents_of
 from .evaluate import CannotTell, evaluate
 from .input_sheet import BASIS, ISSUED, STATUS
@@ -63,6 +65,13 @@ def issued_places():
     """Cells that hold the inputs as they were when the book was issued."""
     rows = {name: layout().places[name].row for name, _ in listed()}
     return {("Inputs", (row, ISSUED)): name for name, row in rows.items()}
+
+
+@functools.cache
+def free_places(units):
+    """Cells that may hold what was entered: by the user, at the issue, by the draws."""
+    drawn = {(CHANCE, place) for place in chance_places(units)}
+    return frozenset(own_places() | issued_places().keys() | drawn)
 
 
 class Expected:
@@ -115,7 +124,7 @@ class Expected:
         if line is not None:
             return stored(self.values[line[0]][line[1]])
         cell = self.cells.get(sheet, {}).get(place)
-        theirs = (sheet, place) in own_places() or (sheet, place) in issued_places()
+        theirs = (sheet, place) in free_places(self.units)
         if cell is None or theirs:
             there = self.found.cell(sheet, place)
             return there.value if there else None

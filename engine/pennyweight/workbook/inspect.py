@@ -5,12 +5,13 @@ from dataclasses import replace
 from ..errors import BadValue, WorkbookError
 from ..model.inputs import INPUTS, check
 from ..model.judgement import checks
+from .chance_seal import chance_findings
 from .contents import read_contents
 from .expected import (
     Expected,
+    free_places,
     input_places,
     issued_places,
-    own_places,
     same_value,
     solved_places,
 )
@@ -72,6 +73,7 @@ def inspect_contents(contents, reading):
     )
     findings += foreign(contents, expected.pristine.names)
     findings += _moved(contents, expected.pristine.names)
+    findings += chance_findings(contents, reading.units)
     for sheet in SHEETS:
         if sheet in contents.sheets:
             findings += sheet_findings(sheet, contents, expected)
@@ -134,7 +136,7 @@ def sheet_findings(sheet, contents, expected):
     finding : Finding
     """
     ours, theirs = expected.cells[sheet], contents.sheets[sheet]
-    free = input_places().keys() | own_places() | issued_places().keys()
+    free = input_places().keys() | free_places(expected.units)
     for place, cell in ours.items():
         if (sheet, place) in free:
             found = theirs.get(place)

@@ -35,7 +35,15 @@ LINE_SHEETS = (
     "Rate of return",
     "Checks",
 )
-SHEETS = ("About", "Answer", "Inputs", *LINE_SHEETS[1:], "Sources")
+SHEETS = (
+    "About",
+    "Answer",
+    "Inputs",
+    *LINE_SHEETS[1:-1],
+    "Chance",
+    "Checks",
+    "Sources",
+)
 
 
 @dataclass(frozen=True)

@@ -1,6 +1,9 @@
 """Putting the engine's results for the present inputs into a user's own book."""
 
+from dataclasses import replace
+
 from ..errors import WorkbookError
+from .chance_layout import SHEET as CHANCE
 from .contents import read_contents
 from .expected import Expected, issued_places, pristine, solved_places
 from .files import refuse_if_open
@@ -59,7 +62,9 @@ def _values(contents, reading):
     told = (reading.units, reading.statuses, reading.bases)
     fresh = pristine(reading.inputs, *told)
     # Flags of change read the issue from the book; there it is what is written now.
-    expected = Expected(reading.inputs, reading.inputs, *told, fresh)
+    # The figures of the draws stay.
+    kept = replace(fresh, sheets={**fresh.sheets, CHANCE: contents.sheets[CHANCE]})
+    expected = Expected(reading.inputs, reading.inputs, *told, kept)
     solved = solved_places(reading.units) | issued_places().keys()
     found = {}
     for sheet in SHEETS:

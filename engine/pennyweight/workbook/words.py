@@ -22,6 +22,8 @@ SHEET_PURPOSE = {
     "line says paid or spent.",
     "Years": "The same by year.",
     "Rate of return": "How the rate of return is found, step by step.",
+    "Chance": "How likely it is that the claim pays, what that hangs on, what knowing "
+    "more is worth. Entered by the engine.",
     "Checks": "What must balance, and what the plant must not exceed.",
     "Sources": "Where each equation comes from, and where it holds.",
 }

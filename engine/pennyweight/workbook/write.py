@@ -11,6 +11,8 @@ from ..model.inputs import INPUTS
 from ..model.line import LINES
 from ..model.units import CONSTANTS
 from . import charts, front_sheets, words
+from .chance_layout import LAST_COLUMN
+from .chance_sheet import write_chance
 from .files import write_whole
 from .input_sheet import BASIS, BASIS_WIDTH, CHANGED, NOTE_WIDTH, STATUS, write_inputs
 from .layout import FIRST, HEAD, LABEL, NOTE, SHEETS, UNIT, VALUE, defined_name, layout
@@ -81,7 +83,7 @@ def book_bytes(book, furnish=None):
     _define_names(names)
     for name, sheet in sheets.items():
         _furnish(package, sheet, name, formats, book)
-    _fill(sheets, formats, book, names)
+    _fill(package, sheets, formats, book, names)
     _draw(package, sheets, book)
     sheets["Answer"].activate()
     if furnish:
@@ -107,7 +109,7 @@ def _define_names(define):
         define(defined_name(name), place.sheet, place.row, place.column)
 
 
-def _fill(sheets, formats, book, names):
+def _fill(package, sheets, formats, book, names):
     for name, sheet in sheets.items():
         if name == "About":
             front_sheets.write_about(book, sheet, formats, names)
@@ -115,6 +117,8 @@ def _fill(sheets, formats, book, names):
             write_inputs(sheet, formats, book)
         elif name == "Sources":
             front_sheets.write_sources(book, sheet, formats)
+        elif name == "Chance":
+            write_chance(package, sheet, formats, book, names)
         else:
             LineSheet(sheet, formats, book, name).write()
     front_sheets.mark_verdict(sheets["Answer"], formats)
@@ -131,7 +135,7 @@ def _furnish(package, sheet, name, formats, book):
     purpose = words.SHEET_PURPOSE.get(name, words.PURPOSE)
     sheet.write_string(1, LABEL, purpose, formats.note())
     _state(sheet, formats, book)
-    if name not in ("About", "Inputs", "Sources"):
+    if name not in ("About", "Inputs", "Chance", "Sources"):
         for column, head in HEADS.items():
             align = {"align": "right"} if column == VALUE else {}
             sheet.write_string(HEAD, column, head, formats.head(**align))
@@ -177,6 +181,8 @@ def _widths(sheet, name):
     elif name == "Sources":
         for column, width in enumerate((40, 48, 66, 40)):
             sheet.set_column(column, column, width)
+    elif name == "Chance":
+        sheet.set_column(VALUE, LAST_COLUMN, 14)
     elif name != "About":
         sheet.set_column(FIRST, max(FIRST + 1, last_column(name)), WIDTHS["period"])
     if name == "Checks":
@@ -195,6 +201,9 @@ def _printing(sheet, name, book):
         sheet.repeat_columns(LABEL)
         sheet.fit_to_pages(6, 2)
         sheet.freeze_panes(HEAD + 1, 1)
+    elif name == "Chance":
+        sheet.set_print_scale(64)
+        sheet.freeze_panes(HEAD + 1, 0)
     else:
         sheet.fit_to_pages(1, 0)
         sheet.freeze_panes(HEAD + 1, 1 if name in ("Inputs", "Years") else 0)
