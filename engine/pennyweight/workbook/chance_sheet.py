@@ -30,6 +30,8 @@ from .chance_layout import (
 from .layout import layout
 from .style import ACCENT, BAD, GOOD, input_format
 
+SHORT = 16
+"""Letters of a head that fit on one line."""
 RECORD_HEADS = (
     "Inputs that these figures belong to",
     "At that time",
@@ -84,7 +86,7 @@ def _table(sheet, formats, at):
     for column, head in enumerate(table.heads):
         align = {"align": "right"} if 0 < column < table.columns.stop else {}
         sheet.write_string(at.head, column, head, formats.head(**align))
-    if table.heads:
+    if max(map(len, table.heads[1:]), default=0) > SHORT:
         sheet.set_row(at.head, 30)
     for place in range(table.rows):
         _row(sheet, formats, table, place, at.top + place)

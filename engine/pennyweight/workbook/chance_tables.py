@@ -25,7 +25,7 @@ COLUMNS = 48
 """Columns of the histogram."""
 COUNTS = 7
 """Numbers of measures for which the worth of knowing more is told."""
-LINE = 170
+LINE = 185
 """Letters of a sentence that fit across the sheet."""
 MIXED = "[>=1000]#,##0;[>=10]0.0;0.0###"
 """For inputs of any unit, one under the other."""

@@ -202,7 +202,7 @@ def _printing(sheet, name, book):
         sheet.fit_to_pages(6, 2)
         sheet.freeze_panes(HEAD + 1, 1)
     elif name == "Chance":
-        sheet.set_print_scale(64)
+        sheet.set_print_scale(62)
         sheet.freeze_panes(HEAD + 1, 0)
     else:
         sheet.fit_to_pages(1, 0)
