@@ -266,9 +266,9 @@ def _in_units_of(first, second):
     after = {}
     for name, value in second.inputs.items():
         entry, before = INPUTS[name], first.inputs[name]
-        if entry.numeric and first.units != second.units:
+        if entry.numeric:
             value = convert(value, entry.unit, second.units, first.units)
-            # What only the conversion moved has not changed.
+            # Conversion moves the last digit; some programs save fifteen digits only.
             close = abs(value - before) <= 1e-12 * abs(before)
             value = before if close else value
         after[name] = value

@@ -63,8 +63,7 @@ def own_places():
 @functools.cache
 def issued_places():
     """Cells that hold the inputs as they were when the book was issued."""
-    rows = {name: layout().places[name].row for name, _ in listed()}
-    return {("Inputs", (row, ISSUED)): name for name, row in rows.items()}
+    return {("Inputs", (at, ISSUED)): name for name, at in layout().issued.items()}
 
 
 @functools.cache

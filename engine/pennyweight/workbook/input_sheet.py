@@ -2,13 +2,17 @@
 
 import math
 
+from xlsxwriter.utility import xl_rowcol_to_cell
+
 from ..model.inputs import INPUTS, STATUSES, allowed
 from ..model.units import CONSTANTS, constants, shown
-from .layout import HEAD, LABEL, NOTE, UNIT, VALUE, layout, listed
+from .layout import HEAD, LABEL, NOTE, UNIT, VALUE, defined_name, layout, listed
 from .style import ACCENT, input_format
 
 LOW, HIGH, LEAST, MOST, BASIS, STATUS, ISSUED, CHANGED = range(NOTE + 1, NOTE + 9)
 NOTE_WIDTH, BASIS_WIDTH = 62, 46
+UNUSED = ';-0;""'
+"""Ends the number format of a table's entry: an unused row looks empty."""
 HEADS = {
     LABEL: "Input",
     VALUE: "Value",
@@ -50,12 +54,14 @@ def write_inputs(sheet, formats, book):
         sheet.write_number(row, VALUE, value, formats(num_format="#,##0.########"))
         sheet.write_string(row, UNIT, shown(unit, book.units), formats.unit())
         sheet.write_string(row, NOTE, "Not an input; formulas name it.", formats.note())
+    for name, entry in INPUTS.items():
+        if entry.over:
+            _entry(sheet, formats, book, name, entry)
 
 
 def rows():
-    """First and last row of the inputs."""
-    all_rows = [layout().places[name].row for name, _ in listed()]
-    return min(all_rows), max(all_rows)
+    """First and last row of the record of all inputs."""
+    return min(layout().issued.values()), max(layout().issued.values())
 
 
 def _input(sheet, formats, book, name, entry):
@@ -73,15 +79,33 @@ def _input(sheet, formats, book, name, entry):
             _put(sheet, row, column, value, grey)
     sheet.write_string(row, BASIS, book.bases[name], formats.entry(text_wrap=True))
     sheet.write_string(row, STATUS, book.statuses[name], formats.entry())
-    _put(sheet, row, ISSUED, book.inputs[name], grey)
-    here = layout().places[name]
-    issued = here.cell().replace("B", "K")
-    sheet.write_formula(
-        row, CHANGED, f"=IF({here.cell()}={issued},0,1)", _changed(formats), 0
-    )
+    _record(sheet, row, book.inputs[name], grey, formats)
     sheet.data_validation(
         row, STATUS, row, STATUS, {"validate": "list", "source": list(STATUSES)}
     )
+
+
+def _entry(sheet, formats, book, name, entry):
+    """The record of an entry of a table: what stands there, and what was issued."""
+    row = layout().issued[name]
+    number = input_format(name, book.units) + UNUSED if entry.numeric else "General"
+    grey = formats(font_color="#5B6B73", num_format=number, align="right")
+    sheet.write_string(row, LABEL, entry.label, formats())
+    here = formats(num_format=number, align="right")
+    value = book.inputs[name]
+    sheet.write_formula(row, VALUE, f"={defined_name(name)}", here, value)
+    sheet.write_string(row, UNIT, shown(entry.unit, book.units), formats.unit())
+    where = f"Change it on the sheet {layout().places[name].sheet}."
+    sheet.write_string(row, NOTE, where, formats.note())
+    _record(sheet, row, value, grey, formats)
+
+
+def _record(sheet, row, value, form, formats):
+    """What was issued, and whether the value still is the same."""
+    _put(sheet, row, ISSUED, value, form)
+    present, issued = (xl_rowcol_to_cell(row, at) for at in (VALUE, ISSUED))
+    formula = f"=IF({present}={issued},0,1)"
+    sheet.write_formula(row, CHANGED, formula, _changed(formats), 0)
 
 
 def _lines_needed(note, basis):
@@ -93,7 +117,7 @@ def fill(sheet, formats, book, name):
     place, entry = layout().places[name], INPUTS[name]
     number = input_format(name, book.units)
     if entry.over and entry.numeric:
-        number += ';-0;""'  # an unused row looks empty
+        number += UNUSED
     look = formats.entry(number, align="right")
     _put(sheet, place.row, place.column, book.inputs[name], look)
     _validate(sheet, place, entry, book.units)

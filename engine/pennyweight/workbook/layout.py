@@ -17,6 +17,8 @@ from ..model.order import closing, lagged
 from ..model.units import CONSTANTS
 
 LABEL, VALUE, UNIT, NOTE, FIRST = range(5)
+ENTRIES = "Entries of the tables"
+"""On the sheet Inputs: what was issued of the inputs that stand on other sheets."""
 HEAD = 3
 """Row of the column heads; the sheet's own rows follow below."""
 
@@ -116,12 +118,16 @@ class Block:
 
 @dataclass
 class Layout:
-    """All places, and the blocks of every sheet."""
+    """All places, the blocks of every sheet, and where they end.
+
+    ``issued`` has the row of the sheet Inputs that records how each input was issued.
+    """
 
     places: dict
     axes: dict
     blocks: list
     rows: dict
+    issued: dict
 
 
 def defined_name(name):
@@ -152,7 +158,7 @@ def layout():
     -------
     layout : Layout
     """
-    found = Layout({}, {}, [], dict.fromkeys(LINE_SHEETS, HEAD + 1))
+    found = Layout({}, {}, [], dict.fromkeys(LINE_SHEETS, HEAD + 1), {})
     for section in SECTIONS:
         _block(found, section.sheet, section.title)
     _inputs(found)
@@ -160,7 +166,7 @@ def layout():
 
 
 def _inputs(found):
-    """Inputs by section, then the constants; the row of each, and the headings'."""
+    """Inputs by section, the constants, then a record of the tables' entries."""
     row, section = HEAD + 1, None
     for name, entry in listed():
         if entry.section != section:
@@ -168,12 +174,16 @@ def _inputs(found):
             found.blocks.append(Block("Inputs", section, row, [], [], []))
             row += 1
         found.places[name] = Place("Inputs", row, VALUE)
+        found.issued[name] = row
         row += 1
     found.blocks.append(Block("Inputs", "Fixed numbers", row, [], [], []))
     for name in CONSTANTS:
         row += 1
         found.places[name] = Place("Inputs", row, VALUE)
-    found.rows["Inputs"] = row + 1
+    found.rows["Inputs"] = row = row + 1
+    found.blocks.append(Block("Inputs", ENTRIES, row, [], [], []))
+    entries = [name for name, entry in INPUTS.items() if entry.over]
+    found.issued |= {name: at for at, name in enumerate(entries, row + 1)}
 
 
 def listed():

@@ -1,5 +1,6 @@
 """The sheets of calculated lines: sections, single values, rows and tables."""
 
+import functools
 import itertools
 import math
 
@@ -104,7 +105,7 @@ class LineSheet:
 
     def _start(self, line):
         """The opening of the first element, where one is read."""
-        if not any(lagged(read) and closing(read) == line.name for read in _reads()):
+        if line.name not in _carried():
             return
         row, column = layout().places[line.name].at(-1)
         value = stored(self.book.values[line.start]) if line.start else 0
@@ -172,8 +173,11 @@ def _axis_format(axis):
     return {"1/year": "0.0000%", "share": "0%"}.get(axis.unit, "0")
 
 
-def _reads():
-    return {read for line in LINES.values() for read in line.parameters}
+@functools.cache
+def _carried():
+    """Lines of which some line reads the former element."""
+    reads = {read for line in LINES.values() for read in line.parameters}
+    return {closing(read) for read in reads if lagged(read)}
 
 
 def cell_name(sheet, row, column):

@@ -78,7 +78,7 @@ class NamedCells:
         """Value of a cell at (sheet, (row, column))."""
         cell = self.contents.cell(*spot)
         if cell is None or cell.kind == "none":
-            return as_kind(None, entry) if entry else None
+            return self._empty(entry) if entry else None
         if cell.kind == "e":
             raise BadValue(
                 f"{entry.label if entry else name} ({spelt(spot)}): the cell shows the "
@@ -88,6 +88,21 @@ class NamedCells:
         if entry is not None and (entry.kind == "text" or cell.date):
             return _text(cell)  # a date is no number; the check will say so
         return as_kind(cell.value, entry) if entry else cell.value
+
+    def _empty(self, entry):
+        """What an empty cell means: in a table's unused row 0, as for its formulas."""
+        unused = entry.over and entry.numeric and entry.minimum <= 0
+        if unused and not self._counts(entry):
+            return 0.0
+        return as_kind(None, entry)
+
+    def _counts(self, entry):
+        """Whether an empty assay stands in a row that has a weight."""
+        if entry.family != "sample_grade":
+            return False
+        weight = entry.name.replace(entry.family, "sample_weight")
+        cell = self.contents.cell(*self.spot(defined_name(weight)))
+        return cell is not None and cell.value not in (None, 0.0)
 
     def beside(self, name, column, default):
         """Text in another column of an input's row; the table's own if empty."""

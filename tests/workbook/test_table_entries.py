@@ -1,0 +1,148 @@
+"""Entries of tables are inputs like the others: flagged, counted, carried, renewed."""
+
+import pytest
+
+from pennyweight.errors import WorkbookError
+from pennyweight.model.inputs import INPUTS
+from pennyweight.model.run import run
+from pennyweight.workbook.book import make_book
+from pennyweight.workbook.carry import carry_from
+from pennyweight.workbook.compare import compare_books
+from pennyweight.workbook.inspect import inspect_book
+from pennyweight.workbook.layout import layout
+from pennyweight.workbook.read import read_book
+from pennyweight.workbook.renew import renew_book
+from pennyweight.workbook.write import write_book
+
+from ..oracles.package import defined_names, stored_cells, write_changed
+
+PROGRAMS = ("libreoffice", "gnumeric")
+CHANGED = {"Sample_grade_03": 0.5, "Choice_kind_01": "hammer mill", "Crew": 4.5}
+
+
+@pytest.fixture(scope="module", params=["us", "metric"])
+def issued(request, tmp_path_factory):
+    path = tmp_path_factory.mktemp(request.param) / "issued.xlsx"
+    return write_book(make_book(units=request.param), path)
+
+
+def answers(path, *names):
+    known, cells = defined_names(path), stored_cells(path)
+    return [known.read(cells, name) for name in names]
+
+
+def freshness(path):
+    """What the sheet Answer says of the figures that the engine solved."""
+    cells = stored_cells(path)["Answer"]
+    (row,) = (at[1:] for at, value in cells.items() if value == "These figures")
+    return cells[f"B{row}"]
+
+
+def flagged(path):
+    """Labels of the inputs that the sheet Inputs marks as changed."""
+    cells = stored_cells(path)["Inputs"]
+    marks = {at[1:] for at, value in cells.items() if at[0] == "L" and value == 1.0}
+    return {cells[f"A{row}"] for row in marks}
+
+
+def fifteen_digits(value):
+    """As precise as some programs save a number; equal to others to that."""
+    return value if isinstance(value, str) else pytest.approx(value, rel=1e-14)
+
+
+def emptied(path, out, *names):
+    places = [layout().places[name] for name in names]
+    write_changed(path, out, {(p.sheet, p.cell()): None for p in places})
+    return out
+
+
+@pytest.mark.parametrize("program", PROGRAMS)
+def test_a_change_in_a_table_is_marked_counted_and_renewed(
+    program, issued, request, tmp_path
+):
+    back, renewed = tmp_path / "back.xlsx", tmp_path / "renewed.xlsx"
+    request.getfixturevalue(program).save_changed(issued, back, CHANGED)
+    assert answers(back, "Changed_inputs") == [len(CHANGED)]
+    assert freshness(back) == "are out of date"
+    assert flagged(back) == {INPUTS[name.lower()].label for name in CHANGED}
+    assert inspect_book(back).outcome == "sound"
+    renew_book(back, renewed)
+    assert answers(renewed, "Changed_inputs") == [0] and not flagged(renewed)
+    assert freshness(renewed) == "belong to the inputs"
+    assert inspect_book(renewed).findings == []
+    again = tmp_path / "again.xlsx"
+    request.getfixturevalue(program).save_changed(renewed, again, {})
+    assert inspect_book(again).findings == []
+    assert answers(again, "Changed_inputs") == [0]
+
+
+@pytest.mark.parametrize("program", PROGRAMS)
+def test_an_emptied_row_that_was_not_used_is_no_change(
+    program, issued, request, tmp_path
+):
+    """A blank counts as 0 in each program, and is read as 0."""
+    names = [n for n in INPUTS if n.startswith("sample_") and n.endswith("_40")]
+    assert len(names) == 5
+    blank, back = emptied(issued, tmp_path / "blank.xlsx", *names), tmp_path / "b.xlsx"
+    request.getfixturevalue(program).save_changed(blank, back, {})
+    for path in (blank, back):
+        given, inputs = read_book(issued).inputs, read_book(path).inputs
+        assert inputs == {n: fifteen_digits(value) for n, value in given.items()}
+        assert inspect_book(path).findings == []
+        assert compare_books(issued, path).changes == []
+        assert carry_from(path).left_behind == []
+    assert answers(back, "Changed_inputs") == [0]
+
+
+@pytest.mark.parametrize("program", PROGRAMS)
+def test_an_assay_taken_out_counts_once_for_each_cell(
+    program, issued, request, tmp_path
+):
+    names = ("sample_grade_12", "sample_weight_12")
+    blank, back = emptied(issued, tmp_path / "blank.xlsx", *names), tmp_path / "b.xlsx"
+    request.getfixturevalue(program).save_changed(blank, back, {})
+    reading = read_book(back)
+    assert [reading.inputs[name] for name in names] == [0.0, 0.0]
+    assert answers(back, "Changed_inputs") == [2]
+    assert flagged(back) == {INPUTS[name].label for name in names}
+    assert inspect_book(back).outcome == "sound"
+    values = run(reading.inputs, reading.units)
+    told = answers(back, "Sample_count", "Net_present_value")
+    wanted = [values[name].item() for name in ("sample_count", "net_present_value")]
+    assert told == pytest.approx(wanted, rel=1e-9)
+
+
+def test_an_assay_that_has_a_weight_cannot_be_empty(issued, tmp_path):
+    """It would count as barren rock; whoever means that enters 0."""
+    path = emptied(issued, tmp_path / "blank.xlsx", "sample_grade_12")
+    with pytest.raises(WorkbookError, match=r"Assay, sample 12 \(Samples!B\d+\)"):
+        read_book(path)
+    assert "Assay, sample 12" in carry_from(path).left_behind[0]
+
+
+@pytest.mark.parametrize("name", ["screen_opening_03", "choice_kind_02"])
+def test_what_cannot_be_0_cannot_be_empty(name, issued, tmp_path):
+    path = emptied(issued, tmp_path / "blank.xlsx", name)
+    with pytest.raises(WorkbookError, match="it is empty"):
+        read_book(path)
+
+
+def test_each_input_has_one_row_in_the_record(issued):
+    cells = stored_cells(issued)["Inputs"]
+    rows = layout().issued
+    assert rows.keys() == INPUTS.keys() and len(set(rows.values())) == len(rows)
+    inputs = read_book(issued).inputs
+    for name, row in rows.items():
+        assert cells[f"A{row + 1}"] == INPUTS[name].label
+        for column in "KB":
+            there = cells.get(f"{column}{row + 1}", "")
+            assert there == fifteen_digits(inputs[name])
+
+
+def test_an_altered_record_of_a_table_is_told(issued, tmp_path):
+    path = tmp_path / "altered.xlsx"
+    row = layout().issued["sample_grade_03"] + 1
+    write_changed(issued, path, {("Inputs", f"K{row}"): "lots"})
+    (finding,) = (f for f in inspect_book(path).findings if "record" in f.kind)
+    assert (finding.sheet, finding.cell) == ("Inputs", f"K{row}")
+    assert "Assay, sample 3" in finding.found
