@@ -60,15 +60,27 @@ class LibreOffice(Oracle):
         """
         self._store(path, Path(out), inputs)
 
+    def save_edited(
+        self, path: Path | str, out: Path | str, edits: Sequence[Sequence[Any]]
+    ) -> None:
+        """Edit the sheets as a person would, recalculate and save as a new file.
+
+        Each edit has what to do (``insert_rows``, ``delete_rows``, ``insert_columns``,
+        ``cut_and_paste``, ``sort``, ``rename``, ``type``), the sheet and what it takes.
+        """
+        self._store(path, Path(out), {}, [list(edit) for edit in edits])
+
     def print_pages(self, path: Path | str, out: Path | str) -> None:
         """Recalculate the book and print it, as it is set up, to a new PDF."""
         self._store(path, Path(out), {})
 
-    def _store(self, path: Path | str, out: Path, inputs: Inputs) -> None:
+    def _store(
+        self, path: Path | str, out: Path, inputs: Inputs, edits: Sequence[Any] = ()
+    ) -> None:
         if out.exists():
             raise OracleFailed(f"{out} exists already, so it couldn't be told as new")
         place = {"out": out.resolve().as_uri(), "extension": out.suffix}
-        self._ask("save", path, {"inputs": dict(inputs), **place})
+        self._ask("save", path, {"inputs": dict(inputs), "edits": edits, **place})
         if not _whole(out):
             raise OracleFailed(f"LibreOffice saved no whole file at {out}")
 

@@ -11,6 +11,7 @@ import sys
 import uno
 from com.sun.star.beans import PropertyValue
 from com.sun.star.connection import NoConnectException
+from com.sun.star.table import TableSortField
 
 CONTENT = 1 | 2 | 4 | 16  # CellFlags: numbers, dates, text and formulas
 FAILED = 4  # FormulaResult.ERROR
@@ -178,6 +179,39 @@ class Book:
             for name, rows in found.items()
         }
 
+    def edit(self, what, sheet, *given):
+        """Do to a sheet what a person does by its menus; rows and columns from 0."""
+        sheet = self.document.Sheets.getByName(sheet)
+        if sheet.isProtected():
+            sheet.unprotect("")
+        getattr(self, f"_{what}")(sheet, *given)
+
+    def _insert_rows(self, sheet, first, count):
+        sheet.Rows.insertByIndex(first, count)
+
+    def _delete_rows(self, sheet, first, count):
+        sheet.Rows.removeByIndex(first, count)
+
+    def _insert_columns(self, sheet, first, count):
+        sheet.Columns.insertByIndex(first, count)
+
+    def _type(self, sheet, address, text):
+        sheet.getCellRangeByName(address).setFormula(text)
+
+    def _cut_and_paste(self, sheet, area, address):
+        there = sheet.getCellRangeByName(address).CellAddress
+        sheet.moveRange(there, sheet.getCellRangeByName(area).RangeAddress)
+
+    def _sort(self, sheet, area, column):
+        field = TableSortField()
+        field.Field, field.IsAscending = column, True
+        fields = uno.Any("[]com.sun.star.table.TableSortField", (field,))
+        settings = PropertyValue("SortFields", 0, fields, 0)
+        uno.invoke(sheet.getCellRangeByName(area), "sort", ((settings,),))
+
+    def _rename(self, sheet, name):
+        sheet.Name = name
+
     def _sheet(self, sheet):
         filled = sheet.queryContentCells(CONTENT).RangeAddresses
         if not filled:
@@ -240,11 +274,13 @@ class Worker:
         book.calculate()
         return book.read(read)
 
-    def save(self, url, inputs, out, extension):
-        """Put inputs, recalculate and store a copy."""
+    def save(self, url, inputs, out, extension, edits=()):
+        """Put inputs, edit the sheets, recalculate and store a copy."""
         book = self.open(url)
         try:
             book.put(inputs)
+            for edit in edits:
+                book.edit(*edit)
             book.calculate()
             book.save(out, extension)
         finally:

@@ -9,7 +9,7 @@ from ..model.units import CONSTANTS, SYSTEMS, convert
 from .contents import read_contents
 from .files import refuse_if_open
 from .input_sheet import BASIS, STATUS
-from .layout import LABEL, SHEETS, VALUE, defined_name, listed
+from .layout import SHEETS, defined_name
 from .named_cells import NamedCells, spelt, spot_of
 from .text_part import plain
 
@@ -78,7 +78,6 @@ class _Source(NamedCells):
     def __init__(self, contents):
         super().__init__(contents)
         self.units = self._units()
-        self.labels = self._labels()
 
     def _units(self):
         try:
@@ -95,23 +94,15 @@ class _Source(NamedCells):
             )
         return units
 
-    def _labels(self):
-        """Places of the values beside labels that stand only once on the sheet."""
-        found, twice = {}, set()
-        for (row, column), cell in self.contents.sheets.get("Inputs", {}).items():
-            if column == LABEL and cell.kind == "text":
-                label = plain(cell.value).strip().lower()
-                twice |= {label} & found.keys()
-                found[label] = ("Inputs", (row, VALUE))
-        return {label: spot for label, spot in found.items() if label not in twice}
-
     def find(self, name, entry):
         """Place of an input, or None."""
         spot = spot_of(self.contents.names.get(defined_name(name).lower(), ""))
-        if spot is not None and spot[0] in self.contents.sheets:
+        here = spot is not None and spot[0] in self.contents.sheets
+        if here and (entry.over or not self.beside_other(name, spot)):
             return spot
-        same = [e for _, e in listed() if e.label == entry.label]
-        return self.labels.get(entry.label.lower()) if len(same) == 1 else None
+        same = [e for e in INPUTS.values() if e.label == entry.label]
+        sheet = spot[0] if here and not entry.over else "Inputs"
+        return self.labels(sheet).get(entry.label.lower()) if len(same) == 1 else None
 
 
 def _carry(name, entry, cells, carried):

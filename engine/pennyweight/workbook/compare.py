@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 
 import numpy as np
+from xlsxwriter.utility import xl_rowcol_to_cell
 
 from ..errors import BadValue
 from ..model.inputs import INPUTS
@@ -13,7 +14,8 @@ from ..model.units import convert, shown
 from .contents import read_contents
 from .files import refuse_if_open
 from .inspect import inspect_contents
-from .layout import layout
+from .layout import defined_name
+from .named_cells import spot_of
 from .read import reading_of
 
 HEADLINES = (
@@ -323,10 +325,10 @@ def _shown(contents, reading, inspection, units):
     named = {(f.sheet, f.cell) for f in inspection.findings if f.grave}
     found = {}
     for name in HEADLINES:
-        place = layout().places[name]
-        cell = contents.cell(place.sheet, (place.row, place.column))
+        spot = spot_of(contents.names.get(defined_name(name).lower(), ""))
+        cell = contents.cell(*spot) if spot else None
         known = cell is not None and cell.kind == "n"
-        if known and (place.sheet, place.cell()) in named:
+        if known and (spot[0], xl_rowcol_to_cell(*spot[1])) in named:
             unit = LINES[name].unit
             found[name] = convert(cell.value, unit, reading.units, units)
     return found

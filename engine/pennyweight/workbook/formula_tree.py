@@ -8,6 +8,8 @@ is gone.
 import functools
 import re
 
+from xlsxwriter.utility import xl_rowcol_to_cell
+
 from .sheet_part import MOST_COLUMNS
 
 LONGEST = 8_192
@@ -74,6 +76,59 @@ def tree(formula, sheet):
     if reader.kind:
         raise NoTree(f"{reader.word} is out of place.")
     return found
+
+
+def readdressed(formula, sheet, move):
+    """Write a formula with other addresses.
+
+    Parameters
+    ----------
+    formula : str
+        With its equals sign.
+    sheet : str
+        Where it stands.
+    move : callable
+        ``move(sheet, row, column)``, the sheet in small letters, gives the new
+        sheet, row and column, or None where there is none.
+
+    Returns
+    -------
+    formula : str
+        As it was, when it is not understood or an address has no new place.
+
+    Examples
+    --------
+    >>> readdressed("=Rate*SUM(B2:B4)", "Plant", lambda *at: (at[0], at[1] + 1, at[2]))
+    '=Rate*SUM(B3:B5)'
+    """
+    if len(formula) > LONGEST:
+        return formula
+    try:
+        tokens = _tokens(formula[1:])
+    except NoTree:
+        return formula
+    written, whose = [], sheet.lower()
+    for place, (kind, word) in enumerate(tokens):
+        called = tokens[place + 1 : place + 2] == [("sign", "(")]
+        before, mark, last = word.rpartition("!")
+        spot = _spot(last) if kind == "word" and not called else None
+        if spot:
+            ends = place and tokens[place - 1] == ("sign", ":")
+            whose = whose if ends and not mark else _plain_sheet(before) or sheet
+            there = move(whose.lower(), *spot)
+            if there is None:
+                return formula
+            word = xl_rowcol_to_cell(*there[1:])
+            if mark:
+                word = "'" + there[0].replace("'", "''") + "'!" + word
+        written.append(word)
+    return "=" + "".join(written)
+
+
+def _plain_sheet(written):
+    if written.startswith("'"):
+        written = written[1:-1].replace("''", "'")
+    return written
 
 
 def _tokens(text):
@@ -169,9 +224,7 @@ class _Reader:
         return ("name", upper)
 
     def _sheet(self, written):
-        if written.startswith("'"):
-            written = written[1:-1].replace("''", "'")
-        return (written or self.sheet).lower()
+        return (_plain_sheet(written) or self.sheet).lower()
 
     def _call(self, name):
         self.advance()

@@ -5,8 +5,11 @@ from dataclasses import replace
 from ..errors import BadValue, WorkbookError
 from ..model.inputs import INPUTS, check
 from ..model.judgement import checks
+from ..model.rules import check_rules
 from .chance_seal import chance_findings
 from .contents import read_contents
+from .displaced import KINDS as MOVED
+from .displaced import straightened
 from .expected import (
     Expected,
     free_places,
@@ -22,10 +25,14 @@ from .layout import SHEETS
 from .line_sheets import cell_name
 from .read import reading_of
 from .sameness import same_formula
+from .sheet_names import renamed_sheets, renaming_findings, with_own_names
 
 __all__ = ["ALTERED", "SOUND", "UNUSABLE", "Finding", "Inspection", "inspect_book"]
 
-AFTER = "Put back the altered formulas first; then recalculate and save."
+STORED = ("stored value", "no stored value")
+SEVERAL = 4
+"""Findings from which on it is asked whether something was moved."""
+AFTER = "Put back what is told above; then recalculate and save."
 FRESH = "Make a fresh book with 'new --from' and this one."
 
 
@@ -62,22 +69,18 @@ def inspect_contents(contents, reading):
     -------
     inspection : Inspection
     """
-    issued, findings = _issued(contents, reading)
-    expected = Expected(
-        reading.inputs,
-        issued,
-        reading.units,
-        reading.statuses,
-        reading.bases,
-        contents,
-    )
+    renamed = renamed_sheets(contents)
+    contents = with_own_names(contents, renamed)
+    findings, expected = _held(contents, reading)
+    if sum(f.grave and f.kind not in STORED for f in findings) >= SEVERAL:
+        straight = straightened(contents, expected.pristine, reading.units)
+        if straight.moves:
+            findings, expected = _held(straight.contents, reading)
+            findings = _consequences(straight.told(findings, contents))
     findings += foreign(contents, expected.pristine.names)
-    findings += _moved(contents, expected.pristine.names)
-    findings += chance_findings(contents, reading.units)
-    for sheet in SHEETS:
-        if sheet in contents.sheets:
-            findings += sheet_findings(sheet, contents, expected)
+    findings = [replace(f, sheet=renamed.get(f.sheet, f.sheet)) for f in findings]
     findings = _in_order(_gathered(findings, contents))
+    findings = [*renaming_findings(renamed), *findings]
     grave = any(finding.grave for finding in findings)
     return Inspection(
         ALTERED if grave else SOUND,
@@ -85,6 +88,19 @@ def inspect_contents(contents, reading):
         reading=reading,
         checks=checks(expected.values),
     )
+
+
+def _held(contents, reading):
+    """Every cell and name of ours held against what belongs there."""
+    issued, findings = _issued(contents, reading)
+    told = (reading.units, reading.statuses, reading.bases)
+    expected = Expected(reading.inputs, issued, *told, contents)
+    findings += _moved(contents, expected.pristine.names)
+    findings += chance_findings(contents, reading.units)
+    for sheet in SHEETS:
+        if sheet in contents.sheets:
+            findings += sheet_findings(sheet, contents, expected)
+    return findings, expected
 
 
 def _issued(contents, reading):
@@ -101,6 +117,12 @@ def _issued(contents, reading):
             findings.append(
                 Finding(sheet, where, "record of the issue", "", str(error), FRESH)
             )
+    try:
+        check_rules(issued, units=reading.units)
+    except BadValue as error:
+        kind = "record of the issue"
+        findings.append(Finding("Inputs", "", kind, "", str(error), FRESH))
+        issued = dict(reading.inputs)
     return issued, findings
 
 
@@ -215,12 +237,23 @@ def _value_shown(value):
 
 def _in_order(findings):
     """Causes before consequences, what is only told last."""
-    spoilt = any(f.kind.startswith("formula") and f.sheet in SHEETS for f in findings)
+    spoilt = any(f.kind.startswith("formula") or f.kind in MOVED for f in findings)
     if spoilt:
         findings = [
             replace(f, mend=AFTER) if f.kind == "stored value" else f for f in findings
         ]
     return sorted(findings, key=lambda f: (not f.grave, f.kind == "stored value"))
+
+
+def _consequences(findings):
+    """One finding for all values that follow from what was moved or deleted."""
+    stored = [f for f in findings if f.kind == "stored value"]
+    if len(stored) < SEVERAL:
+        return findings
+    first = stored[0]
+    told = f"other values in {len(stored)} cells, the first {first.sheet}!{first.cell}"
+    one = replace(first, sheet="", cell="", expected="the engine's values", found=told)
+    return [*(f for f in findings if f.kind != "stored value"), one]
 
 
 def _gathered(findings, contents):

@@ -1,16 +1,19 @@
 """Cells that a book names, wherever they have been moved to."""
 
+import functools
 import re
 
 from openpyxl.utils.datetime import MAC_EPOCH, WINDOWS_EPOCH, from_excel
 
 from ..errors import BadValue, WorkbookError
-from ..model.inputs import STATUSES, allowed
-from .input_sheet import STATUS
-from .layout import defined_name
+from ..model.inputs import INPUTS, STATUSES, allowed
+from .input_sheet import HEADS, STATUS
+from .layout import LABEL, VALUE, defined_name
 from .sheet_part import place_of
 from .text_part import plain
 
+TOP = 20
+"""Rows from the top in which the heads of columns stand."""
 _SPOT = re.compile(r"=?(?:'((?:[^']|'')+)'|([^'!\[\]]+))!(\$?[A-Z]{1,3}\$?[0-9]{1,7})")
 
 
@@ -42,6 +45,7 @@ class NamedCells:
 
     def __init__(self, contents):
         self.contents, self.path = contents, contents.path
+        self._columns, self._labels = {}, {}
 
     def spot(self, name):
         """Sheet and (row, column) that a defined name points to.
@@ -108,15 +112,63 @@ class NamedCells:
         """Text in another column of an input's row; the table's own if empty."""
         return self.beside_at(self.spot(defined_name(name)), column, default)
 
+    def _heads(self, sheet):
+        """Columns of the sheet of inputs by their heads: some may be inserted."""
+        if sheet not in self._columns:
+            found = {}
+            cells = self.contents.sheets.get(sheet, {})
+            for (row, column), cell in sorted(cells.items()):
+                if row < TOP and cell.kind == "text" and cell.value in HEADS.values():
+                    found.setdefault(cell.value, column)
+            self._columns[sheet] = found
+        return self._columns[sheet]
+
+    def labels(self, sheet):
+        """Places of the values beside labels that stand only once on a sheet."""
+        if sheet not in self._labels:
+            column, value = (self._column(sheet, at) for at in (LABEL, VALUE))
+            found, twice = {}, set()
+            for (row, at), cell in self.contents.sheets.get(sheet, {}).items():
+                if at == column and cell.kind == "text":
+                    label = _plain_label(cell.value)
+                    twice |= {label} & found.keys()
+                    found[label] = (sheet, (row, value))
+            self._labels[sheet] = {k: v for k, v in found.items() if k not in twice}
+        return self._labels[sheet]
+
+    def beside_other(self, name, spot):
+        """The label beside an input's cell, when its own stands elsewhere; else empty.
+
+        Rows that are sorted take their labels along, but not the names of their cells.
+        """
+        label = self.beside_at(spot, LABEL, "").strip()
+        own = _plain_label(INPUTS[name].label)
+        if _plain_label(label) == own:
+            return ""
+        elsewhere = own in self.labels(spot[0])
+        return label or "nothing" if elsewhere or label in _known_labels() else ""
+
+    def _column(self, sheet, column):
+        return self._heads(sheet).get(HEADS[column], column)
+
     def beside_at(self, spot, column, default):
-        """Text in another column of a place's row."""
+        """Text in another column of a place's row, found by the column's head."""
         sheet, (row, _) = spot
-        cell = self.contents.cell(sheet, (row, column))
+        cell = self.contents.cell(sheet, (row, self._column(sheet, column)))
         if cell is None or cell.kind in ("none", "e") or cell.value == "":
             return default
         if column == STATUS and cell.value not in STATUSES:
             return default
         return _text(cell)
+
+
+@functools.cache
+def _known_labels():
+    return {entry.label for entry in INPUTS.values()}
+
+
+def _plain_label(text):
+    return plain(text).strip().lower()
 
 
 def spelt(spot):

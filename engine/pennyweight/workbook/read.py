@@ -87,6 +87,7 @@ def reading_of(contents):
     _check_marks(marks, path)
     units = marks["Book_units"]
     places = {name: cells.place(defined_name(name)) for name in INPUTS}
+    _check_order(cells, places, path)
     problems, inputs = [], {}
     for name, entry in INPUTS.items():
         try:
@@ -107,6 +108,19 @@ def reading_of(contents):
         {name: cells.beside(name, BASIS, e.basis) for name, e in listed()},
         places,
     )
+
+
+def _check_order(cells, places, path):
+    """Refuse a sheet of inputs whose rows were sorted away from their names."""
+    for name, _ in listed():
+        label = cells.beside_other(name, cells.spot(defined_name(name)))
+        if label:
+            raise WorkbookError(
+                f"{path}: the cell named {defined_name(name)} ({places[name]}) stands "
+                f"beside {label!r}: rows of its sheet were sorted or moved, and names "
+                "do not follow that. Undo it; or take each value by its label into a "
+                "fresh book: 'pennyweight new FRESH.xlsx --from' and this book."
+            )
 
 
 def _check_rules(inputs, places, units, path):

@@ -5,6 +5,7 @@ from dataclasses import replace
 from ..errors import WorkbookError
 from .chance_layout import SHEET as CHANCE
 from .contents import read_contents
+from .displaced import KINDS as MOVED
 from .expected import Expected, issued_places, pristine, solved_places
 from .files import refuse_if_open
 from .inspect import inspect_contents
@@ -14,7 +15,14 @@ from .patch import patch_values
 from .read import reading_of
 from .sameness import same_formula
 
-SPOILT = ("formula altered", "formula overwritten", "formula missing", "sheet missing")
+SPOILT = (
+    "formula altered",
+    "formula overwritten",
+    "formula missing",
+    "sheet missing",
+    "sheet renamed",
+    *MOVED,
+)
 
 
 def renew_book(path, out=None):
@@ -44,9 +52,10 @@ def renew_book(path, out=None):
     spoilt = [f for f in inspect_contents(contents, reading).findings if _spoilt(f)]
     if spoilt:
         first = spoilt[0]
+        where = "!".join(filter(None, (first.sheet, first.cell)))
         raise WorkbookError(
-            f"{path}: {len(spoilt)} formulas are not ours any more, the first at "
-            f"{first.sheet}!{first.cell}. Run inspect, and put them back."
+            f"{path} is altered in {len(spoilt)} places, the first: {where}, "
+            f"{first.kind}. Run inspect, and put them back."
         )
     values = _values(contents, reading)
     patch_values(path, out or path, values)

@@ -17,6 +17,7 @@ from .files import write_whole
 from .input_sheet import BASIS, BASIS_WIDTH, CHANGED, NOTE_WIDTH, STATUS, write_inputs
 from .layout import FIRST, HEAD, LABEL, NOTE, SHEETS, UNIT, VALUE, defined_name, layout
 from .line_sheets import LineSheet, last_column
+from .sheet_names import title_of
 from .style import BAD, GOOD, WIDTHS, Formats
 
 CREATED = datetime.datetime(2026, 1, 1)
@@ -130,8 +131,7 @@ def _furnish(package, sheet, name, formats, book):
     """Title, state of the book, column heads, widths, printing, protection."""
     sheet.hide_gridlines(2)
     sheet.set_row(0, 26)
-    title = "Economics of a small gold mill" if name == "About" else name
-    sheet.write_string(0, LABEL, title, formats.title())
+    sheet.write_string(0, LABEL, title_of(name), formats.title())
     purpose = words.SHEET_PURPOSE.get(name, words.PURPOSE)
     sheet.write_string(1, LABEL, purpose, formats.note())
     _state(sheet, formats, book)

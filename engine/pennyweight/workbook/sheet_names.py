@@ -1,0 +1,104 @@
+"""Sheets of ours under another name: told by the title and purpose that they bear."""
+
+from dataclasses import replace
+
+from . import words
+from .findings import Finding
+from .formula_tree import readdressed
+from .layout import SHEETS
+
+TOP = 40
+"""Rows from the top in which a sheet bears its title."""
+
+
+def title_of(sheet):
+    """The title that a sheet of ours bears."""
+    return "Economics of a small gold mill" if sheet == "About" else sheet
+
+
+def renamed_sheets(contents):
+    """Sheets of ours that lack, and the sheets of theirs that they probably are.
+
+    Parameters
+    ----------
+    contents : Contents
+
+    Returns
+    -------
+    names : dict of str to str
+        Their name for it, under ours.
+    """
+    tops = {
+        name: {
+            cell.value
+            for (row, _), cell in cells.items()
+            if row < TOP and cell.kind == "text" and not cell.formula
+        }
+        for name, cells in contents.sheets.items()
+        if name not in SHEETS
+    }
+    found = {}
+    for sheet in SHEETS:
+        purpose = words.SHEET_PURPOSE.get(sheet, words.PURPOSE)
+        marks = {title_of(sheet), purpose}
+        alike = [name for name, texts in tops.items() if marks <= texts]
+        if sheet not in contents.sheets and len(alike) == 1:
+            found[sheet] = alike[0]
+    return found
+
+
+def with_own_names(contents, renamed):
+    """The same contents, with our sheets under our names, in formulas too.
+
+    Parameters
+    ----------
+    contents : Contents
+    renamed : dict of str to str
+        As given by `renamed_sheets`.
+
+    Returns
+    -------
+    contents : Contents
+    """
+    if not renamed:
+        return contents
+    ours = {theirs: sheet for sheet, theirs in renamed.items()}
+    lower = {theirs.lower(): sheet for theirs, sheet in ours.items()}
+
+    def move(sheet, row, column):
+        return lower.get(sheet, sheet), row, column
+
+    def cell_of(cell, sheet):
+        return replace(cell, formula=readdressed(cell.formula, sheet, move))
+
+    def keyed(mapping):
+        return {ours.get(name, name): value for name, value in mapping.items()}
+
+    return replace(
+        contents,
+        sheets=keyed(
+            {
+                name: {
+                    place: cell_of(cell, name) if cell.formula else cell
+                    for place, cell in cells.items()
+                }
+                for name, cells in contents.sheets.items()
+            }
+        ),
+        states=keyed(contents.states),
+        hidden_lines=keyed(contents.hidden_lines),
+        sheet_parts=keyed(contents.sheet_parts),
+        notes={(ours.get(s, s), place): t for (s, place), t in contents.notes.items()},
+        names={
+            name: readdressed("=" + text.removeprefix("="), "", move)[1:]
+            for name, text in contents.names.items()
+        },
+    )
+
+
+def renaming_findings(renamed):
+    """One finding for each sheet that bears another name."""
+    return [
+        Finding(theirs, "", "sheet renamed", sheet, theirs, f"Rename it {sheet!r}.")
+        for sheet, theirs in renamed.items()
+    ]
