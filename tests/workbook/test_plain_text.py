@@ -1,22 +1,31 @@
 """Text that people type stays text: in workbooks, CSV and on the terminal."""
 
+import csv
+import io
+import re
+import subprocess
 import zipfile
+from pathlib import Path
 from xml.etree import ElementTree
 
 import openpyxl
 import pytest
 
+import pennyweight
 from pennyweight.doors.command import main
 from pennyweight.errors import BadValue
 from pennyweight.workbook.book import make_book
 from pennyweight.workbook.compare import compare_books
 from pennyweight.workbook.comparison_book import write_comparison
 from pennyweight.workbook.layout import layout
+from pennyweight.workbook.ledger import ledger
+from pennyweight.workbook.quote import make_quote
 from pennyweight.workbook.read import read_book
+from pennyweight.workbook.statement import audit, make_statement
 from pennyweight.workbook.text_part import csv_text, plain
 from pennyweight.workbook.write import write_book
 
-from ..oracles.package import stored_cells, write_changed
+from ..oracles.package import formula_cells, stored_cells, write_changed
 
 NASTY = (
     '=HYPERLINK("http://example.org","win")',
@@ -119,6 +128,78 @@ def test_a_comparison_keeps_it_as_text(tmp_path):
         part = ElementTree.fromstring(package.read("xl/worksheets/sheet1.xml"))
         formulas = [e.text for e in part.iter() if e.tag.endswith("}f")]
     assert not any("HYPERLINK" in text for text in formulas)
+
+
+NAMES = ("claim_name", "prepared_by", "customer_name", "currency", "settle_lot")
+
+
+def nasty_inputs(text):
+    return dict.fromkeys(NAMES, text)
+
+
+def formulas_and_links(content):
+    """Formulas and targets of links in a file of ours."""
+    found = []
+    with zipfile.ZipFile(io.BytesIO(content)) as package:
+        for name in package.namelist():
+            if name.startswith("xl/worksheets/"):
+                part = ElementTree.fromstring(package.read(name))
+                found += [e.text for e in part.iter() if e.tag.endswith("}f")]
+                found += [e.tag for e in part.iter() if e.tag.endswith("}hyperlink")]
+                found += [v for e in part.iter() for v in [e.get("Target")] if v]
+    return found
+
+
+@pytest.mark.parametrize("text", NASTY)
+@pytest.mark.parametrize("make", [make_quote, make_statement])
+def test_quote_and_statement_keep_it_as_text(make, text):
+    wanted = formulas_and_links(make({}, "us").content())
+    page = make(nasty_inputs(text), "us")
+    content = page.content()
+    assert formulas_and_links(content) == wanted
+    path = io.BytesIO(content)
+    shown = openpyxl.load_workbook(path).worksheets[0].iter_rows(values_only=True)
+    assert any(text in str(value) for row in shown for value in row if value)
+
+
+@pytest.mark.parametrize("text", NASTY)
+def test_a_ledger_keeps_it_as_text(text):
+    lots = {"settle_lot": [text, "B"], "paid": [0.0, 0.0]}
+    wanted = ledger({}, "us", {**lots, "settle_lot": ["A", "B"]})[0]
+    content = ledger(nasty_inputs(text), "us", lots)[0]
+    assert formulas_and_links(content) == formulas_and_links(wanted)
+    sheet = openpyxl.load_workbook(io.BytesIO(content))["Ledger"]
+    if not text.startswith("_x"):  # openpyxl undoes the escape of the escape
+        assert (sheet["A5"].value, sheet["A5"].data_type) == (text, "s")
+
+
+@pytest.mark.parametrize("text", NASTY)
+def test_the_audit_copy_keeps_it_as_text(text, tmp_path, gnumeric):
+    page = make_statement(nasty_inputs(text), "us")
+    page.given("typed", text, 1.0, "-")
+    page.bind(word=text)
+    for row in csv.reader(io.StringIO(audit(page).decode())):
+        for cell in row:
+            number = cell.replace(".", "").replace("-", "").replace("e", "").isdigit()
+            assert number or cell[:1] not in tuple("=+-@|%")
+
+
+def test_a_spreadsheet_program_opens_the_audit_copy_as_text(tmp_path, gnumeric):
+    """Nothing in it is calculated, our own formulas neither: they stand to be read."""
+    path, back = tmp_path / "audit.csv", tmp_path / "audit.xlsx"
+    page = make_statement({}, "us")
+    page.given("typed", NASTY[0], 1.0, "-")
+    path.write_bytes(audit(page))
+    command = ["ssconvert", str(path), str(back)]
+    subprocess.run(command, check=True, capture_output=True)
+    assert formula_cells(back) == set()
+
+
+def test_nothing_but_the_one_writer_writes_csv():
+    source = Path(pennyweight.__file__).parent
+    writing = re.compile(r"csv\.(writer|DictWriter)|to_csv")
+    found = {p.name for p in source.rglob("*.py") if writing.search(p.read_text())}
+    assert found == {"csv_file.py"}
 
 
 @pytest.mark.parametrize("text", ["=1", "+1", "-1", "@a", "\t=1", "  =1", "\r=1", "|x"])

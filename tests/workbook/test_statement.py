@@ -168,7 +168,7 @@ def test_the_audit_copy_holds_every_line():
     rows = list(csv.reader(io.StringIO(audit(page).decode())))
     found = {row[0]: row for row in rows}
     assert float(found["Net to the owner"][1]) == page.values["printed_net"]
-    assert found["Dry weight"][3] == "=Settle_wet_tons*(1-Settle_moisture)"
+    assert found["Dry weight"][3] == "'=Settle_wet_tons*(1-Settle_moisture)"
 
 
 @pytest.mark.parametrize("program", ["libreoffice", "gnumeric", "iron"])

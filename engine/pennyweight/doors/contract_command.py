@@ -82,11 +82,3 @@ def _statement(reading, output, force):
     typer.echo(f"Written: {write_whole(output, page.content(), force)}")
     typer.echo(f"Written: {write_whole(copy, audit(page), force)}")
     typer.echo(f"{page.values['settle_words']}: {abs(page.values['printed_net']):,.2f}")
-
-
-def _as_xlsx(path, book):
-    if path.suffix.lower() != ".xlsx":
-        raise CallError(f"{path}: the name of a workbook ends in .xlsx.")
-    if path.resolve() == Path(book).resolve():
-        raise CallError(f"{path} is the book itself: choose another name.")
-    return path

@@ -212,7 +212,8 @@ def _row(sheet, formats, rows, places, number, before, units, done):
             written = formula(function(*(here[read] for read in reads)))
             sheet.write_formula(row, places[name], written, look, at[name])
         else:
-            sheet.write(row, places[name], at[name], look)
+            put = sheet.write_string if unit == "-" else sheet.write_number
+            put(row, places[name], at[name], look)
     done["net"].append(at["net"])
     return at["balance"]
 

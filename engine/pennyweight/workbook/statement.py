@@ -1,8 +1,5 @@
 """The statement of a lot: one page that both sides can follow, to the cent."""
 
-import csv
-import io
-
 import numpy as np
 
 from ..errors import WorkbookError
@@ -12,6 +9,7 @@ from ..model.lines.settle import NO_UMPIRE
 from ..model.run import run
 from ..model.units import shown
 from ..trade import settlement
+from .csv_file import csv_bytes
 from .page import Page
 
 WEIGHED = ("settle_wet_tons", "settle_moisture")
@@ -252,12 +250,6 @@ def audit(page):
     Returns
     -------
     content : bytes
-        CSV in UTF-8.
+        CSV in UTF-8; formulas stand as text.
     """
-    target = io.StringIO()
-    writer = csv.writer(target, lineterminator="\n")
-    writer.writerow(("line", "value", "unit", "formula"))
-    for label, value, unit, written in page.records():
-        value = repr(value) if isinstance(value, float) else value
-        writer.writerow((label, value, unit, written))
-    return target.getvalue().encode()
+    return csv_bytes([("line", "value", "unit", "formula"), *page.records()])
