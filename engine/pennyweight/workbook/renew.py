@@ -52,10 +52,11 @@ def renew_book(path, out=None):
     spoilt = [f for f in inspect_contents(contents, reading).findings if _spoilt(f)]
     if spoilt:
         first = spoilt[0]
+        more = f", and {len(spoilt) - 1} more" if len(spoilt) > 1 else ""
         where = "!".join(filter(None, (first.sheet, first.cell)))
         raise WorkbookError(
-            f"{path} is altered in {len(spoilt)} places, the first: {where}, "
-            f"{first.kind}. Run inspect, and put them back."
+            f"{path} is not ours any more: {where}, {first.kind}{more}. Run inspect, "
+            "and put back what it names."
         )
     values = _values(contents, reading)
     patch_values(path, out or path, values)
