@@ -1,6 +1,7 @@
 # make demo   write the example workbook and judge it
 # make test   install what the tests need, and run them all
 # make bench  times, as ratios within one run
+# make fuzz   thousands of altered books, inspected
 # make lint   style
 # make docs   the pages that are built from the code
 # make extension  the LibreOffice extension, in dist/
@@ -10,7 +11,7 @@ PYTHON ?= python3
 BIN := .venv/bin
 WORKERS ?= auto
 
-.PHONY: demo test bench lint docs pictures packages extension clean
+.PHONY: demo test bench fuzz lint docs pictures packages extension clean
 
 $(BIN)/python:
 	@$(PYTHON) -c 'import sys; sys.exit("Python 3.11 or newer is needed; PYTHON=... names another.") if sys.version_info < (3, 11) else None'
@@ -39,6 +40,9 @@ test: .venv/tested packages
 
 bench: .venv/tested packages
 	$(BIN)/python -m tests.bench
+
+fuzz: .venv/tested
+	$(BIN)/python -m tests.fuzz
 
 lint: .venv/tested
 	$(BIN)/ruff check engine tests

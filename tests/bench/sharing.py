@@ -8,7 +8,8 @@ from pennyweight.model.inputs import INPUTS, complete
 from pennyweight.model.run import run
 from pennyweight.model.shares import fair_shares
 from pennyweight.workbook.book import make_book
-from pennyweight.workbook.compare import HEADLINES, VERDICT, compare_books
+from pennyweight.workbook.compare import compare_books
+from pennyweight.workbook.comparison import HEADLINES, VERDICT
 from pennyweight.workbook.inspect import inspect_book
 from pennyweight.workbook.write import write_book
 

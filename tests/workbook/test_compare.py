@@ -10,7 +10,8 @@ from pennyweight.model.inputs import INPUTS
 from pennyweight.model.run import run
 from pennyweight.model.units import convert
 from pennyweight.workbook.book import make_book
-from pennyweight.workbook.compare import HEADLINES, compare_books
+from pennyweight.workbook.compare import compare_books
+from pennyweight.workbook.comparison import HEADLINES
 from pennyweight.workbook.comparison_book import write_comparison
 from pennyweight.workbook.layout import layout
 from pennyweight.workbook.read import read_book

@@ -9,7 +9,7 @@ from rich.table import Table
 from ..model.inputs import INPUTS, amount
 from ..model.line import LINES
 from ..model.units import shown
-from ..workbook.compare import HEADLINES
+from ..workbook.comparison import HEADLINES
 from ..workbook.text_part import plain
 
 MOST_SHOWN = 40

@@ -8,7 +8,7 @@ from xlsxwriter.utility import xl_rowcol_to_cell as _cell
 from ..model.inputs import INPUTS
 from ..model.line import LINES
 from ..model.units import shown
-from .compare import HEADLINES
+from .comparison import HEADLINES
 from .files import write_whole
 from .style import ACCENT, BAD, GOOD, Formats
 from .write import CREATED

@@ -4,14 +4,21 @@ It is built from the terms of the kind agreed alone. Nothing of the mill's cost 
 read here but, under cost plus, the charge that follows from it, which is the offer.
 """
 
-import numpy as np
-
 from ..model.axes import AXES
 from ..model.inputs import INPUTS
 from ..model.run import run
 from ..model.units import shown
 from ..trade import contracts
 from .page import Page
+from .quote_lines import (
+    by_product,
+    estimated_charge,
+    lot_hours,
+    net_per_ton,
+    says,
+    terms_in_words,
+    total_charge,
+)
 
 CUSTOMERS = (
     # input, label in the customer's words
@@ -116,43 +123,8 @@ class _Quote:
 
     def _terms(self):
         self.page.heading(f"Terms: {self.kind}")
-        for sentence in self._sentences():
+        for sentence in terms_in_words(self.value, self.term, self.units):
             self.page.sentence(sentence)
-
-    def money(self, name, digits=2):
-        """An amount of the book in words."""
-        return f"${self.value(name):,.{digits}f}"
-
-    def percent(self, share):
-        """A share in words."""
-        return f"{share * 100:.4g} %"
-
-    def _sentences(self):
-        ton, days = shown("ton", self.units), self.value
-        if self.buys:
-            yield (
-                "The mill buys the ore on the assay settled on, and all metal, "
-                "by-products and tailings are then its own. Paid "
-                f"{days('purchase_days'):g} days after the assay is settled."
-            )
-        else:
-            yield (
-                f"The ore stays the owner's. Clean-up gold belongs to the "
-                f"{days('cleanup_owner')}, middlings to the "
-                f"{days('middlings_owner')}, tailings to the {days('tails_owner')}. "
-                f"Charges are due {days('charge_days'):g} days after milling, metal "
-                f"{days('refiner_days'):g} days."
-            )
-        if self.term("per_ton") > 0 and days("least_lot_tons") > 0:
-            yield (
-                f"Dry tons are charged for, at least {days('least_lot_tons'):g} {ton}."
-            )
-        if self.term("on_cost") == "yes":
-            yield "Milling is at cost plus a percentage, here as estimated for the lot."
-        yield (
-            f"A deposit of {self.money('deposit')} is paid on delivery and counts "
-            "towards the settlement."
-        )
 
     def _what_it_costs(self):
         page = self.page
@@ -317,33 +289,3 @@ class _Quote:
         for sentence in CAUTIONS:
             page.sentence(sentence)
         page.signatures("For the mill", "For the owner of the ore")
-
-
-def lot_hours(custom_tons, milling_pace, set_up_hours):
-    """At the pace expected."""
-    return custom_tons / milling_pace + set_up_hours
-
-
-def estimated_charge(custom_tons, charge_estimated):
-    """By the ton, as estimated."""
-    return custom_tons * charge_estimated
-
-
-def total_charge(contract_charge, custom_penalties):
-    """Charge and penalties."""
-    return contract_charge + custom_penalties
-
-
-def by_product(gold, share, payable, gold_price):
-    """What a buyer pays for a by-product."""
-    return gold * share * payable * gold_price
-
-
-def says(owner_net):
-    """Who pays whom; never by a sign alone."""
-    return np.where(owner_net >= 0, "the mill pays you", "you owe the mill")
-
-
-def net_per_ton(owner_net, custom_tons):
-    """Before the owner's own cost."""
-    return owner_net / custom_tons

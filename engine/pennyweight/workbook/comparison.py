@@ -1,0 +1,193 @@
+"""How one book differs from another: the changes, and what each did to the money."""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from ..model.line import LINES
+from ..model.units import shown
+
+HEADLINES = (
+    "net_present_value",
+    "margin_per_ton",
+    "net_return_per_ton",
+    "cost_per_ton",
+    "break_even_grade",
+    "break_even_gold_price",
+    "internal_rate",
+    "payback_month",
+    "peak_funding",
+    "life_cash",
+)
+"""Results to which the effect of each change is told."""
+
+VERDICT = "verdict"
+
+
+@dataclass(frozen=True)
+class Change:
+    """An input that differs: both values in the units of the first book.
+
+    Attributes
+    ----------
+    name, label, unit : str
+    before, after : float or str
+    place : str
+        Its cell in the second book.
+    status_before, status : str
+        How sure it was, and is.
+    """
+
+    name: str
+    label: str
+    before: object
+    after: object
+    unit: str
+    place: str
+    status_before: str
+    status: str
+
+
+@dataclass(frozen=True)
+class Remark:
+    """What is said of an input, its status or its basis, and now differs."""
+
+    name: str
+    label: str
+    what: str
+    before: str
+    after: str
+
+
+@dataclass
+class Comparison:
+    """How a second book differs from a first.
+
+    Attributes
+    ----------
+    changes : list of Change
+    verdicts : tuple of str
+    before, after : dict of str to float or None
+        The headline results, in the units of the first book.
+    shares : Shares or None
+        None when nothing changed, or when the changes cannot be taken apart;
+        ``no_shares`` then says why.
+    inspection : Inspection
+        Of the second book.
+    notes : list of str
+        Unit system, version.
+    remarks : list of Remark
+    added, gone : list of Finding
+        What was found in the second book alone, and in the first alone.
+    shown : dict of str to float
+        Headline results as the second book shows them, where the engine's differ.
+    """
+
+    changes: list
+    verdicts: tuple
+    before: dict
+    after: dict
+    units: str
+    shares: object
+    no_shares: str
+    inspection: object
+    notes: list
+    remarks: list = field(default_factory=list)
+    added: list = field(default_factory=list)
+    gone: list = field(default_factory=list)
+    shown: dict = field(default_factory=dict)
+
+    def effect(self, name, result):
+        """Effect of one change on one result: alone, and its fair share.
+
+        Parameters
+        ----------
+        name : str
+            Of a changed input.
+        result : str
+            One of `HEADLINES`, or ``verdict``: how often the change turns it into
+            the verdict after, over all orders of the changes.
+
+        Returns
+        -------
+        alone, share : float or None
+            None where there is no answer, or where the input changed along with
+            another that has the figures of both.
+        """
+        if self.shares is None or name not in self.shares.names:
+            return None, None
+        place = (self.shares.names.index(name), self.shares.results.index(result))
+        alone, fair = self.shares.alone[place], self.shares.fair[place]
+        return tuple(float(v) if np.isfinite(v) else None for v in (alone, fair))
+
+    def turns(self, name):
+        """Whether a change, made alone, turns the verdict."""
+        if self.verdicts[0] == self.verdicts[1]:
+            return False
+        return bool(self.effect(name, VERDICT)[0])
+
+    def with_others(self, name):
+        """Inputs that could only change along with this one."""
+        return self.shares.together.get(name, ()) if self.shares else ()
+
+    def standard_error(self, name, result):
+        """Standard error of a drawn share; 0 for an exact one."""
+        place = (self.shares.names.index(name), self.shares.results.index(result))
+        return float(self.shares.errors[place])
+
+    @property
+    def basis(self):
+        """How the shares were found, in words."""
+        if self.shares is None:
+            return self.no_shares
+        if self.shares.exact:
+            return f"from all {2 ** len(self.shares.names):,} combinations of changes"
+        return "drawn over orders of the changes, with a standard error each"
+
+    def as_json(self):
+        """Give the comparison as plain values for programs."""
+        return {
+            "verdict": {"before": self.verdicts[0], "after": self.verdicts[1]},
+            "results": {
+                name: {
+                    "before": self.before[name],
+                    "after": self.after[name],
+                    "shown": self.shown.get(name),
+                    "unit": shown(LINES[name].unit, self.units),
+                }
+                for name in HEADLINES
+            },
+            "changes": [self._change(change) for change in self.changes],
+            "shares": self._kind(),
+            "no_shares": self.no_shares,
+            "without_answer": self._lacking(),
+            "remarks": [vars(remark) for remark in self.remarks],
+            "inspection": self.inspection.as_json(),
+            "found_in_theirs_only": [vars(finding) for finding in self.added],
+            "found_in_mine_only": [vars(finding) for finding in self.gone],
+            "notes": self.notes,
+            "units": self.units,
+        }
+
+    def _kind(self):
+        if self.shares is None:
+            return "none"
+        return "exact" if self.shares.exact else "sampled"
+
+    def _change(self, change):
+        effects = {}
+        for result in (*HEADLINES, VERDICT):
+            alone, share = self.effect(change.name, result)
+            effects[result] = {"alone": alone, "share": share}
+            if self.shares and not self.shares.exact and share is not None:
+                error = self.standard_error(change.name, result)
+                effects[result]["standard_error"] = error
+        together = list(self.with_others(change.name))
+        return {**vars(change), "together_with": together, "effects": effects}
+
+    def _lacking(self):
+        """For each result, the part of all combinations that gave no answer."""
+        if self.shares is None:
+            return {}
+        pairs = zip(self.shares.results, self.shares.lacking, strict=True)
+        return {name: float(part) for name, part in pairs if part}

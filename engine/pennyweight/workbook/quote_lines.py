@@ -1,0 +1,73 @@
+"""Lines that only a quote has, and its terms in words."""
+
+import numpy as np
+
+from ..model.units import shown
+
+
+def lot_hours(custom_tons, milling_pace, set_up_hours):
+    """At the pace expected."""
+    return custom_tons / milling_pace + set_up_hours
+
+
+def estimated_charge(custom_tons, charge_estimated):
+    """By the ton, as estimated."""
+    return custom_tons * charge_estimated
+
+
+def total_charge(contract_charge, custom_penalties):
+    """Charge and penalties."""
+    return contract_charge + custom_penalties
+
+
+def by_product(gold, share, payable, gold_price):
+    """What a buyer pays for a by-product."""
+    return gold * share * payable * gold_price
+
+
+def says(owner_net):
+    """Who pays whom; never by a sign alone."""
+    return np.where(owner_net >= 0, "the mill pays you", "you owe the mill")
+
+
+def net_per_ton(owner_net, custom_tons):
+    """Before the owner's own cost."""
+    return owner_net / custom_tons
+
+
+def terms_in_words(value, term, units):
+    """Say the terms of the kind agreed.
+
+    Parameters
+    ----------
+    value, term : callable
+        Give an input of the book, and a term of the kind agreed, under its name.
+    units : {"us", "metric"}
+
+    Yields
+    ------
+    sentence : str
+    """
+    if term("purchase") == "yes":
+        yield (
+            "The mill buys the ore on the assay settled on, and all metal, "
+            "by-products and tailings are then its own. Paid "
+            f"{value('purchase_days'):g} days after the assay is settled."
+        )
+    else:
+        yield (
+            f"The ore stays the owner's. Clean-up gold belongs to the "
+            f"{value('cleanup_owner')}, middlings to the "
+            f"{value('middlings_owner')}, tailings to the {value('tails_owner')}. "
+            f"Charges are due {value('charge_days'):g} days after milling, metal "
+            f"{value('refiner_days'):g} days."
+        )
+    least = value("least_lot_tons")
+    if term("per_ton") > 0 and least > 0:
+        yield f"Dry tons are charged for, at least {least:g} {shown('ton', units)}."
+    if term("on_cost") == "yes":
+        yield "Milling is at cost plus a percentage, here as estimated for the lot."
+    yield (
+        f"A deposit of ${value('deposit'):,.2f} is paid on delivery and counts "
+        "towards the settlement."
+    )
