@@ -7,9 +7,6 @@ from ..model.inputs import INPUTS
 from ..model.run import run
 from ..model.turning import turning_points
 
-LAYOUT_VERSION = 1
-"""Counted up when cells move, so that a book of another layout is recognised."""
-
 
 @dataclass
 class Book:

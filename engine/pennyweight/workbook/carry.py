@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 
 from ..errors import BadValue, WorkbookError
-from ..model.inputs import INPUTS, check
+from ..model.inputs import INPUTS, check, families
 from ..model.rules import check_rules
 from ..model.units import CONSTANTS, SYSTEMS, convert
 from .contents import read_contents
@@ -67,6 +67,7 @@ def carry_from(path, units=None):
             f"{path} holds not one input under a name or label of ours: it is not a "
             "pennyweight book."
         )
+    _missing_entries(cells, carried)
     _hold_to_rules(carried, path)
     carried.left_behind += _theirs(contents)
     return _converted(carried, units or cells.units)
@@ -124,6 +125,23 @@ def _carry(name, entry, cells, carried):
     if not entry.over:
         carried.statuses[name] = cells.beside_at(spot, STATUS, entry.status)
         carried.bases[name] = cells.beside_at(spot, BASIS, entry.basis)
+
+
+def _missing_entries(cells, carried):
+    """Tables that were shorter in that book: rows that it lacks are not used."""
+    for names in families().values():
+        gone = [name for name in names if cells.find(name, INPUTS[name]) is None]
+        if not gone:
+            continue
+        entry = INPUTS[gone[0]]
+        what = "the example's values stand for the others"
+        if len(gone) < len(names) and entry.numeric and entry.minimum <= 0:
+            carried.inputs |= dict.fromkeys(gone, 0.0)
+            what = "the others are 0"
+        carried.left_behind.append(
+            f"{entry.label.rpartition(', ')[0]}: {len(names) - len(gone)} of "
+            f"{len(names)} entries are in that book; {what}."
+        )
 
 
 def _hold_to_rules(carried, path):

@@ -8,10 +8,9 @@ from ..model.line import LINES
 from ..model.lines.answers import DOES_NOT_PAY, PAYS
 from ..model.units import shown
 from . import words
-from .book import LAYOUT_VERSION
 from .cells import traced
 from .input_sheet import CHANGED, STATUS, rows
-from .layout import LABEL, NOTE, UNIT, VALUE, layout, listed
+from .layout import LABEL, NOTE, UNIT, VALUE, layout, layout_mark, listed
 from .style import BAD, GOOD, INPUT_FILL, START_FILL, input_format
 
 SYSTEM_WORDS = {
@@ -39,7 +38,7 @@ def write_about(book, sheet, formats, names):
         ("Units", SYSTEM_WORDS[book.units], None, None),
         ("Unit system", book.units, None, "Book_units"),
         ("Written by pennyweight", book.version, None, "Book_version"),
-        ("Layout", LAYOUT_VERSION, None, "Book_layout"),
+        ("Layout", layout_mark(), None, "Book_layout"),
         ("Lines of the model", len(LINES), None, None),
         ("Formulas that differ", unique_formulas(), None, None),
         ("Checks", checks_count(), None, None),

@@ -6,11 +6,10 @@ from ..errors import BadValue, WorkbookError
 from ..model.inputs import INPUTS, check
 from ..model.rules import check_rules
 from ..model.units import SYSTEMS
-from .book import LAYOUT_VERSION
 from .contents import read_contents
 from .files import refuse_if_open
 from .input_sheet import BASIS, STATUS
-from .layout import defined_name, listed
+from .layout import defined_name, layout_mark, listed
 from .named_cells import NamedCells
 from .text_part import plain
 
@@ -131,11 +130,11 @@ def _check_rules(inputs, places, units, path):
 
 
 def _check_marks(marks, path):
-    if marks["Book_layout"] != LAYOUT_VERSION:
+    if marks["Book_layout"] != layout_mark():
         raise WorkbookError(
             f"{path} was written by pennyweight {plain(marks['Book_version'])} in "
             f"layout {plain(marks['Book_layout'])}; this program reads layout "
-            f"{LAYOUT_VERSION}. Take its inputs over into a fresh book: "
+            f"{layout_mark()}. Take its inputs over into a fresh book: "
             "'pennyweight new FRESH.xlsx --from' and this book."
         )
     if marks["Book_units"] not in SYSTEMS:
