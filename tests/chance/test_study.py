@@ -6,7 +6,14 @@ import pytest
 from pennyweight.chance.distributions import Normal
 from pennyweight.chance.draws import Draws, keep_rules
 from pennyweight.chance.measured import assays, grade_by_samples
-from pennyweight.chance.study import CHOSEN, make_study, planned_range, uncertain
+from pennyweight.chance.study import (
+    AGREED,
+    AGREED_SECTIONS,
+    CHOSEN,
+    make_study,
+    planned_range,
+    uncertain,
+)
 from pennyweight.errors import BadValue, CallError
 from pennyweight.model.inputs import INPUTS, complete
 from pennyweight.model.run import run
@@ -20,7 +27,8 @@ def first(study, seed=0):
 def test_what_has_low_and_high_varies_unless_it_is_chosen():
     names = set(uncertain(complete({}, "us"), "us"))
     ranged = {n for n, e in INPUTS.items() if e.numeric and e.low != "" != e.high}
-    assert names == ranged - set(CHOSEN)
+    agreed = {n for n, e in INPUTS.items() if e.section in AGREED_SECTIONS}
+    assert names == ranged - {*CHOSEN, *AGREED} - agreed
     assert set(make_study().names) == names
 
 

@@ -106,6 +106,14 @@ def test_the_figures_are_the_reports(units, books, reports):
     assert [row[0] for row in grid[1:]] == pytest.approx(list(prices))
     worths = [row[1:] for row in grid[1:]]
     np.testing.assert_allclose(worths, results["net_present_value"].T, rtol=1e-8)
+    kinds = rows(path, units, "contracts")
+    sides = [how for both in report.contracts.values() for how in both.values()]
+    assert [row[2] for row in kinds] == pytest.approx([how.p50.value for how in sides])
+    names, *curves = rows(path, units, "curves")
+    for column, (name, (_, results)) in enumerate(report.curves.items(), 1):
+        assert names[column] == INPUTS[name].label
+        along = [row[column] for row in curves]
+        assert along == pytest.approx(list(results["net_present_value"]))
     first = report.risk.ranked[0]
     assert rows(path, units, "ranked")[0][0].startswith(INPUTS[first.name].label)
 

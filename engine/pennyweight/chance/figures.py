@@ -60,9 +60,26 @@ def figures_of(whole, parts, money):
     """Every figure from all trials, with its error from the scatter of the parts."""
     value, rows = _row(whole, money), [_row(part, money) for part in parts]
     return {
-        name: Figure(value[name][0], _error([r[name][0] for r in rows]), value[name][1])
+        name: figure_of(value[name][0], [row[name][0] for row in rows], value[name][1])
         for name in value
     }
+
+
+def figure_of(value, parts, unit="$/ton"):
+    """A figure from all trials, its error from the scatter of the scrambles.
+
+    Parameters
+    ----------
+    value : float
+    parts : list of float
+        The same from each scramble alone.
+    unit : str
+
+    Returns
+    -------
+    figure : Figure
+    """
+    return Figure(value, _error(parts), unit)
 
 
 def _error(values):

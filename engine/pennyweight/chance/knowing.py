@@ -95,7 +95,8 @@ def worth_of_knowing(
         Standard deviation of one measure around the truth, relative to the truth:
         coefficient of variation of the assays, or of the lots.
     cost_each, fixed_cost : float
-        Of one measure, and of measuring at all.
+        Of one measure, and of measuring at all; not-a-number where it is not known,
+        and then there is no net and no best count.
     counts : sequence of int
     trials, seed : int
         Draws of everything else, the same at each value of the input.

@@ -6,14 +6,18 @@ import numpy as np
 
 from ..model.inputs import INPUTS
 from ..model.units import shown
+from .contracts import contract_chances
 from .knowing import worth_of_knowing
 from .measured import assay_variation
 from .risk import risk
-from .sensitivity import grid
+from .sensitivity import curve, grid
 from .variance import variance_shares
 
 SHARE_DRAWS = {"kernel": 1024, "numpy": 128}
 """Draws in each set for the shares of the variance, by what works them out."""
+
+CURVES, POINTS = 6, 11
+"""Inputs whose curves are drawn, and the points of each."""
 
 
 @dataclass
@@ -32,6 +36,12 @@ class Report:
         Samples behind that scatter; 0 where it is a usual one or was given.
     grid : tuple
         Prices, grades and results; see `sensitivity.grid`.
+    contracts : dict
+        Both sides' margin under each kind of contract; see
+        `contracts.contract_chances`.
+    curves : dict of str to tuple
+        For the inputs of the greatest effect: their values from low to high, and the
+        results there.
     """
 
     study: object
@@ -41,6 +51,8 @@ class Report:
     assay_scatter: float
     samples_counted: int
     grid: tuple
+    contracts: dict
+    curves: dict
 
 
 def make_report(
@@ -51,7 +63,7 @@ def make_report(
     rate=False,
     assay_scatter=None,
     lot_scatter=0.1,
-    lot_cost=0.0,
+    lot_cost=np.nan,
     progress=None,
     way="auto",
 ):
@@ -65,7 +77,8 @@ def make_report(
     assay_scatter : float, optional
         Of one assay over the mean; the samples' own when left out.
     lot_scatter, lot_cost : float
-        Of one test lot's recovery over the mean, and what one more costs.
+        Of one test lot's recovery over the mean, and what one more costs;
+        not-a-number where that is not known.
 
     Returns
     -------
@@ -95,7 +108,25 @@ def make_report(
         scatter,
         counted if assay_scatter is None else 0,
         grid(study.inputs, study.units),
+        contract_chances(found.study, found.trials, seed),
+        _curves(study, found.ranked),
     )
+
+
+def _curves(study, ranked):
+    """Results along the inputs that move the net present value most."""
+    moving = [effect for effect in ranked if effect.size("net_present_value") > 0]
+    return {
+        effect.name: curve(
+            study.inputs,
+            study.units,
+            effect.name,
+            points=POINTS,
+            low=effect.low,
+            high=effect.high,
+        )
+        for effect in moving[:CURVES]
+    }
 
 
 def _varies(found):
@@ -146,6 +177,14 @@ def as_json(report):
             for name, how in report.study.spreads.items()
         },
         "grid": {"prices": prices, "grades": grades, **cells},
+        "contracts": {
+            kind: {side: asdict(how) for side, how in sides.items()}
+            for kind, sides in report.contracts.items()
+        },
+        "curves": {
+            name: {"values": values, **results}
+            for name, (values, results) in report.curves.items()
+        },
         "fan": dict(zip(("p10", "p50", "p90"), risk.fan, strict=True)),
         "units": units,
     }

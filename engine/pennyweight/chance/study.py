@@ -18,6 +18,26 @@ from .quiet import quietly
 CHOSEN = ("discount_rate", "loan_share", "loan_months", "crew", "shipments_per_month")
 """Inputs with a low and a high that the operator sets: they are left as they are."""
 
+AGREED = (
+    "set_up_charge",
+    "assay_charge",
+    "least_lot_tons",
+    "allowed_work_index",
+    "hardness_rate",
+    "allowed_clay",
+    "clay_rate",
+    "allowed_sulphides",
+    "sulphide_rate",
+    "allowed_moisture",
+    "moisture_rate",
+    "cleanup_share",
+    "deposit",
+    "charge_days",
+    "purchase_days",
+)
+"""Terms of a contract: they are agreed, not drawn."""
+AGREED_SECTIONS = ("Contract: ore bought on assay", "Contract: risk and waiting")
+
 PRICES = ("flat", "path", "table")
 """How the gold price is uncertain: one mean price for the whole life, a walk over the
 months, or between the low and the high of the table of inputs."""
@@ -104,11 +124,16 @@ def uncertain(inputs, units):
     """
     found = {}
     for name, entry in INPUTS.items():
-        if entry.numeric and name not in CHOSEN:
+        if entry.numeric and not _settled(name, entry):
             low, planned, high = planned_range(name, inputs, units)
             if low < high:
                 found[name] = (low, planned, high)
     return found
+
+
+def _settled(name, entry):
+    """Whether somebody decides an input, so that it is no matter of chance."""
+    return name in (*CHOSEN, *AGREED) or entry.section in AGREED_SECTIONS
 
 
 @quietly

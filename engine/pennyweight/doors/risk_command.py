@@ -1,5 +1,6 @@
 """``pennyweight risk``: how likely it is that a claim pays, and what that hangs on."""
 
+import math
 from enum import StrEnum
 from pathlib import Path
 from typing import Annotated
@@ -74,8 +75,9 @@ def risk(
         float, typer.Option(help="Scatter of one test lot's recovery over its mean.")
     ] = 0.1,
     lot_cost: Annotated[
-        float, typer.Option(help="What one more test lot costs.")
-    ] = 0.0,
+        float | None,
+        typer.Option(help="What one more test lot costs; without it there is no net."),
+    ] = None,
     rate: Annotated[
         bool, typer.Option("--rate", help="The rate of return too; takes far longer.")
     ] = False,
@@ -123,7 +125,7 @@ def risk(
             rate,
             assay_scatter,
             lot_scatter,
-            lot_cost,
+            math.nan if lot_cost is None else lot_cost,
             tick,
         )
     if as_json:

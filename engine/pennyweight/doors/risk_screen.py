@@ -6,7 +6,14 @@ from rich.markup import escape
 from rich.table import Table
 
 from ..chance.report import share_label
-from ..chance.words import caution, chances, judged, money_at_hand, trials_told
+from ..chance.words import (
+    caution,
+    chances,
+    judged,
+    money_at_hand,
+    percent,
+    trials_told,
+)
 from ..model.inputs import INPUTS, amount
 from ..model.line import LINES
 from ..model.units import shown
@@ -34,6 +41,8 @@ def show_report(report):
     console.print(_effects(report))
     console.print()
     console.print(_shares(report))
+    console.print()
+    console.print(_contracts(report))
     for what, knowing in report.knowing.items():
         console.print()
         console.print(_knowing(what, knowing))
@@ -101,6 +110,19 @@ def _shares(report):
         row = (share.alone, share.alone_error, share.total, share.total_error)
         texts = [f"{100 * value:.1f} %" for value in row]
         table.add_row(escape(share_label(share)), *texts)
+    return table
+
+
+def _contracts(report):
+    unit = shown("$/ton", report.study.units)
+    heads = ("1 in 10 below", "half below", "9 in 10 below", "loses")
+    table = _table(f"Contract, margin in {unit}", *heads)
+    agreed = report.study.inputs["contract_kind"]
+    for kind, sides in report.contracts.items():
+        for side, how in sides.items():
+            row = [_number(figure.value, 2) for figure in (how.p10, how.p50, how.p90)]
+            label = f"{kind}{' (agreed)' if kind == agreed else ''}: {side}"
+            table.add_row(label, *row, percent(how.loses.value))
     return table
 
 

@@ -1,5 +1,6 @@
 """The charts of the chance sheet, each over the rows of one table."""
 
+from ..chance.report import CURVES
 from .charts import GRID, HEIGHT, WIDTH
 from .style import BAD, FONT, INK, RULE, SERIES
 
@@ -136,6 +137,34 @@ def fan(book, sheet, at):
     return chart
 
 
+def curves(book, sheet, at):
+    """Net present value along the inputs that move it most, each alone."""
+    chart = book.add_chart({"type": "scatter", "subtype": "straight"})
+    way = [sheet, at.top + 1, 0, at.last, 0]
+    for column, colour in enumerate((*SERIES, INK, BAD)[:CURVES], 1):
+        chart.add_series(
+            {
+                "name": [sheet, at.top, column],
+                "categories": way,
+                "values": [sheet, at.top + 1, column, at.last, column],
+                "line": {"color": colour, "width": 1.75},
+            }
+        )
+    dressed(chart, "Net present value, one input moved", "from low to high", "")
+    chart.set_x_axis(
+        {
+            "name": "way from the input's low to its high",
+            "min": 0,
+            "max": 1,
+            "num_format": "0%",
+            "num_font": FONT_SMALL,
+            "name_font": FONT_SMALL,
+            "label_position": "low",
+        }
+    )
+    return chart
+
+
 def ranked_bars(book, sheet, at):
     """Net present value with each input alone at its low and at its high."""
     chart = book.add_chart({"type": "bar", "subtype": "stacked"})
@@ -219,6 +248,7 @@ CHARTS = {
     "histogram": ("histogram", histogram),
     "cumulative": ("histogram", cumulative),
     "fan": ("fan", fan),
+    "curves": ("curves", curves),
     "ranked": ("ranked", ranked_bars),
     "shares": ("ranked", shares),
 }

@@ -10,10 +10,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..chance.report import share_label
+from ..chance.contracts import SIDES
+from ..chance.report import CURVES, POINTS, share_label
 from ..chance.sensitivity import GRADE_STEPS, PRICE_STEPS
 from ..chance.words import caution, chances, judged, money_at_hand, trials_told
-from ..model.axes import MONTHS
+from ..model.axes import AXES, MONTHS
 from ..model.inputs import INPUTS
 from ..model.line import LINES
 from ..model.units import shown
@@ -142,7 +143,7 @@ def tables(units):
             _ranked,
             "Share of the variance of the net present value that an input brings "
             "alone, and together with others; correlated inputs stand as one.",
-            charts=("ranked", "shares", "fan"),
+            charts=("ranked", "shares", "curves", "fan"),
         ),
         *(
             Table(
@@ -163,6 +164,7 @@ def tables(units):
                 ("test lots", "", ""),
             )
         ),
+        _contract_table(margin),
         Table("drawn", "How it was drawn", (), 11, ("@",), _drawn),
         *(
             Table(
@@ -192,6 +194,14 @@ def tables(units):
             "The first and the last row hold all that lies beyond them.",
         ),
         Table(
+            "curves",
+            "",
+            ("Way from low to high; NPV, $", *[""] * CURVES),
+            POINTS + 1,
+            ("0%", *[MONEY] * CURVES),
+            _curves,
+        ),
+        Table(
             "fan",
             "",
             (
@@ -207,6 +217,31 @@ def tables(units):
             _fan,
         ),
     ]
+
+
+def _contract_table(margin):
+    kinds = AXES["contract"].values
+    return Table(
+        "contracts",
+        "Milling contracts: what each kind leaves to either side",
+        (
+            f"Margin, {margin}",
+            "As planned",
+            "1 in 10 below",
+            "Half below",
+            "9 in 10 below",
+            "Mean",
+            "± of the mean",
+            "Loses money",
+            "± of that",
+        ),
+        2 * len(kinds),
+        (*["0.00;[Red]-0.00"] * 6, "0.0%", "0.0%"),
+        _contracts,
+        "For a lot of the sheet Contract. The terms are agreed and stay; what is drawn "
+        "is the ore, the price and the cost. Owner: after mining and haulage.",
+        labels=tuple(f"{kind}: {side}" for kind in kinds for side in SIDES),
+    )
 
 
 def _quantile_table(units):
@@ -316,6 +351,34 @@ def _knowing(what):
         ]
         return [*counted, ["knowing it exactly", knowing.perfect]]
 
+    return rows
+
+
+def _contracts(report):
+    return [
+        [
+            how.planned,
+            *(figure.value for figure in (how.p10, how.p50, how.p90, how.mean)),
+            how.mean.error,
+            how.loses.value,
+            how.loses.error,
+        ]
+        for sides in report.contracts.values()
+        for how in sides.values()
+    ]
+
+
+def _curves(report):
+    """Each input's label, then the net present value on its way from low to high."""
+    rows = [[None, *(INPUTS[name].label for name in report.curves)]]
+    for step in np.linspace(0, 1, POINTS):
+        row = [step]
+        for values, results in report.curves.values():
+            way = (values - values[0]) / (values[-1] - values[0])
+            (there,) = np.nonzero(np.isclose(way, step))
+            worths = results["net_present_value"]
+            row.append(worths[there[0]] if there.size else None)
+        rows.append(row)
     return rows
 
 
