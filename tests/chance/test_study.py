@@ -195,3 +195,12 @@ def test_perfect_correlation_is_allowed():
     block = first(study)
     order = np.argsort(block.values["gold_price"])
     assert (np.diff(block.values["silver_price"][order]) >= -1e-6).all()
+
+
+def test_no_uncertainty_is_counted_twice():
+    """A cost is drawn by itself; the factor of all costs stays at what it is."""
+    names = uncertain(complete({}, "us"), "us")
+    assert {"mining_cost", "wage", "mine_capital"} <= names.keys()
+    assert not {"operating_cost_factor", "capital_cost_factor"} & names.keys()
+    stated = make_study(vary={"operating_cost_factor": ("uniform", [0.9, 1.1])})
+    assert "operating_cost_factor" in stated.spreads

@@ -188,15 +188,15 @@ def as_json(report):
         "fan": dict(zip(("p10", "p50", "p90"), risk.fan, strict=True)),
         "units": units,
     }
-    return _plain(values)
+    return plain(values)
 
 
-def _plain(value):
-    """Python's own values; not-a-number becomes nothing, as JSON has none."""
+def plain(value):
+    """Give Python's own values; not-a-number becomes nothing, as JSON has none."""
     if isinstance(value, dict):
-        return {str(name): _plain(part) for name, part in value.items()}
+        return {str(name): plain(part) for name, part in value.items()}
     if isinstance(value, np.ndarray | list | tuple):
-        return [_plain(part) for part in value]
+        return [plain(part) for part in value]
     if isinstance(value, np.generic):
         value = value.item()
     if isinstance(value, float) and not np.isfinite(value):

@@ -15,8 +15,18 @@ from .kinds import distribution, hold_within
 from .measured import as_entered, grade_by_samples
 from .quiet import quietly
 
-CHOSEN = ("discount_rate", "loan_share", "loan_months", "crew", "shipments_per_month")
-"""Inputs with a low and a high that the operator sets: they are left as they are."""
+CHOSEN = (
+    "discount_rate",
+    "loan_share",
+    "loan_months",
+    "crew",
+    "shipments_per_month",
+    "operating_cost_factor",
+    "capital_cost_factor",
+)
+"""Inputs with a low and a high that the operator sets: they are left as they are. The
+factors of all cost ask what if; drawn beside the single costs that they multiply, they
+would count the same uncertainty twice."""
 
 AGREED = (
     "set_up_charge",

@@ -15,6 +15,7 @@ from .excel_command import app as excel_app
 from .functions_command import functions
 from .risk_command import risk
 from .share_command import compare, inspect, renew
+from .what_if_command import break_even, cases
 
 app = typer.Typer(
     add_completion=False,
@@ -110,6 +111,8 @@ app.command()(functions)
 app.command()(quote)
 app.command()(settle)
 app.command()(risk)
+app.command()(cases)
+app.command()(break_even)
 app.command()(compare)
 app.command()(inspect)
 app.command()(renew)

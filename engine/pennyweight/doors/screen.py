@@ -7,6 +7,7 @@ from rich.table import Table
 from ..model.inputs import INPUTS, amount
 from ..model.judgement import turning_words
 from ..model.line import LINES
+from ..model.units import shown
 
 SHOWN = (
     "net_return_per_ton",
@@ -60,10 +61,10 @@ def _results(judgement):
     table.add_column()
     for name in SHOWN:
         result = judgement.results[name]
-        value = result["value"]
-        text = result["reason"] if value is None else _number(value, LINES[name].unit)
-        unit = "" if value is None else _unit(result["unit"], LINES[name].unit)
-        table.add_row(LINES[name].label, text, unit)
+        value, line = result["value"], LINES[name]
+        text = result["reason"] if value is None else result_text(value, line.unit)
+        unit = "" if value is None else result_unit(line.unit, judgement.units)
+        table.add_row(line.label, text, unit)
     return table
 
 
@@ -82,7 +83,8 @@ def _turnings(judgement):
     return table
 
 
-def _number(value, unit):
+def result_text(value, unit):
+    """A result as the terminal shows it, without its unit."""
     if unit == "1/year":
         return f"{value * 100:.1f} %"
     if unit in ("$", "ton", "oz", "month"):
@@ -90,5 +92,6 @@ def _number(value, unit):
     return f"{value:,.3f}" if unit == "grade" else f"{value:,.2f}"
 
 
-def _unit(text, unit):
-    return "a year" if unit == "1/year" else text
+def result_unit(unit, units):
+    """The unit beside it."""
+    return "a year" if unit == "1/year" else shown(unit, units)

@@ -158,13 +158,50 @@ def complete(given, units):
     """
     for name in given:
         if name not in INPUTS:
-            near = difflib.get_close_matches(name, INPUTS, 1)
-            hint = f" Did you mean {near[0]}?" if near else ""
-            raise CallError(f"There is no input named {name}.{hint}")
+            raise _unknown(name)
     return {
         name: check(entry, given[name], units) if name in given else entry.value(units)
         for name, entry in INPUTS.items()
     }
+
+
+def input_called(words):
+    """The name of an input that people call by its name or its label.
+
+    Parameters
+    ----------
+    words : str
+
+    Returns
+    -------
+    name : str
+
+    Raises
+    ------
+    CallError
+        When there is none, or more than one.
+
+    Examples
+    --------
+    >>> input_called("Gold price")
+    'gold_price'
+    """
+    words = words.strip()
+    if words in INPUTS:
+        return words
+    same = [name for name, e in INPUTS.items() if e.label.lower() == words.lower()]
+    if len(same) == 1:
+        return same[0]
+    if same:
+        raise CallError(f"{words!r} may be {' or '.join(same)}: give one of them.")
+    raise _unknown(words)
+
+
+def _unknown(words):
+    known = [*INPUTS, *(entry.label for entry in INPUTS.values())]
+    near = difflib.get_close_matches(words, known, 1)
+    hint = f" Did you mean {near[0]}?" if near else ""
+    return CallError(f"There is no input named {words}.{hint}")
 
 
 def check(entry, value, units, place=""):

@@ -1,0 +1,86 @@
+"""What if: named cases side by side, and where a result takes a value."""
+
+import json
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+BookArgument = Annotated[Path, typer.Argument(metavar="BOOK", help="A workbook.")]
+JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON for programs.")]
+
+
+def cases(
+    book: BookArgument,
+    table: Annotated[
+        Path,
+        typer.Argument(
+            metavar="CASES.csv",
+            help="A line an input, a column a case; empty is as in the book.",
+        ),
+    ],
+    as_json: JsonOption = False,
+):
+    """Set named cases beside the plan in the book."""
+    from ..chance.cases import compare_cases, read_cases
+    from ..workbook.read import read_book
+
+    reading = read_book(book)
+    named = read_cases(_text(table), reading.units)
+    found = compare_cases(reading.inputs, reading.units, named)
+    if as_json:
+        told = {name: {"inputs": named.get(name, {}), **found[name]} for name in found}
+        typer.echo(json.dumps(_plain(told), indent=2))
+        return
+    from .what_if_screen import show_cases
+
+    show_cases(found, named, reading)
+
+
+def _text(path):
+    from ..errors import CallError
+
+    try:
+        return path.read_text(encoding="utf-8-sig")
+    except OSError as error:
+        raise CallError(f"{path} cannot be read: {error.strerror}.") from None
+    except UnicodeDecodeError:
+        raise CallError(f"{path} is no text in UTF-8: save it as CSV UTF-8.") from None
+
+
+def break_even(
+    book: BookArgument,
+    moved: Annotated[
+        str, typer.Argument(metavar="INPUT", help="Name or label of an input.")
+    ],
+    result: Annotated[
+        str, typer.Option("--of", metavar="RESULT", help="A single line of the model.")
+    ] = "net_present_value",
+    target: Annotated[
+        float, typer.Option("--at", help="What the result is to be.")
+    ] = 0.0,
+    as_json: JsonOption = False,
+):
+    """Say at which value of one input a result takes a value, all else as planned."""
+    from dataclasses import asdict
+
+    from ..chance.solver import break_even as solved
+    from ..model.inputs import input_called
+    from ..workbook.read import read_book
+
+    reading = read_book(book)
+    name = input_called(moved)
+    found = solved(reading.inputs, reading.units, name, result, target)
+    if as_json:
+        told = {**asdict(found), "units": reading.units}
+        typer.echo(json.dumps(_plain(told), indent=2))
+        return
+    from .what_if_screen import show_break_even
+
+    show_break_even(found, reading.units)
+
+
+def _plain(values):
+    from ..chance.report import plain
+
+    return plain(values)
