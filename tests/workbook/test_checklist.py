@@ -19,6 +19,7 @@ from pennyweight.workbook.book import make_book
 from pennyweight.workbook.cells import formula_at
 from pennyweight.workbook.front_sheets import used_equations
 from pennyweight.workbook.layout import HEAD, LINE_SHEETS, SHEETS, layout, listed
+from pennyweight.workbook.style import WIDTHS
 from pennyweight.workbook.write import book_bytes
 
 from ..oracles.package import formula_cells, stored_cells
@@ -365,3 +366,15 @@ def test_sources_name_each_published_equation(book):
         sources[function.contract().sections["Source"].replace("\n", " ")].append(1)
     assert len(sources) > 8
     assert all(source in said for source in sources)
+
+
+def test_notes_beside_tables_are_not_cut_off():
+    """A note runs over into empty cells; beside a table there are none."""
+    beside = [
+        (name, line.note)
+        for name, line in LINES.items()
+        if line.over and not AXES[line.over[0]].down
+    ]
+    assert beside
+    fits = 1.22 * WIDTHS["note"]  # letters of the small italic print in a column
+    assert [(name, note) for name, note in beside if len(note) > fits] == []

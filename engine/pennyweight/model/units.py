@@ -45,6 +45,13 @@ METRIC_PER_US = {
 }
 """Metric units in one US customary unit."""
 
+_SHORTER = (
+    ("/ton/oz/ton", "/oz"),
+    ("/t/g/t", "/g"),
+    ("1/oz/ton", "ton/oz"),
+    ("1/g/t", "t/g"),
+)
+"""A grade below the line, as people write it."""
 _WORD = re.compile(r"[A-Za-z_]+")
 
 
@@ -55,10 +62,14 @@ def shown(unit, system):
     --------
     >>> shown("kWh/ton", "metric"), shown("grade", "us")
     ('kWh/t', 'oz/ton')
+    >>> shown("$/ton/grade", "us")  # money a ton for a unit of grade
+    '$/oz'
     """
     if unit in ("-", "share", "count", "check", "mixed"):
         return ""
     words = _WORD.sub(lambda word: WORDS[system].get(word[0], word[0]), unit)
+    for long, short in _SHORTER:
+        words = words.replace(long, short)
     return words.replace("_", " ")
 
 

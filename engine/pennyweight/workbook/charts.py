@@ -4,9 +4,11 @@ from ..model.axes import AXES
 from ..model.line import LINES
 from ..model.units import shown
 from .layout import layout
-from .style import BAD, INK, RULE, SERIES
+from .style import BAD, FONT, INK, RULE, SERIES
 
 WIDTH, HEIGHT = 560, 320
+CONTRACT_ROWS = 12
+"""Rows of the sheet that a chart of contracts covers."""
 GRID = {"color": "#D8DEE2", "width": 0.75}
 
 
@@ -205,9 +207,13 @@ def contract_chart(book, units, side, by):
             }
         )
     what = "grade" if by == "grade" else "gold price"
-    return _dressed(
+    _dressed(
         chart,
         f"Margin of the {side} on a ton against {what}",
         f"{tried.label}, {shown(tried.unit, units)}",
         shown("$/ton", units),
     )
+    # Four stand one below the other beside the single lines of the sheet.
+    chart.set_legend({"position": "right", "font": {"name": FONT, "size": 9}})
+    chart.set_size({"width": WIDTH, "height": 20 * CONTRACT_ROWS - 8})
+    return chart

@@ -11,7 +11,8 @@ from . import words
 from .cells import traced
 from .input_sheet import CHANGED, STATUS, rows
 from .layout import LABEL, NOTE, UNIT, VALUE, layout, layout_mark, listed
-from .style import BAD, GOOD, INPUT_FILL, START_FILL, input_format
+from .line_sheets import last_column
+from .style import BAD, FAINT, GOOD, INPUT_FILL, START_FILL, input_format
 
 SYSTEM_WORDS = {
     "us": "US customary: short tons, troy ounces a ton, pounds, feet, gallons",
@@ -114,6 +115,19 @@ def mark_verdict(sheet, formats):
         sheet.conditional_format(place.row, VALUE, place.row, VALUE, rule)
 
 
+def dim_unused(sheet, formats):
+    """Leave rows of the table of assays that hold no sample in a light grey."""
+    used, ranks = layout().places["sample_used"], layout().places["sample_sorted"]
+    for place, criteria in (
+        (used, f"=${used.cell(0)}=0"),
+        (ranks, f"=$A{ranks.row + 1}>Sample_count"),
+    ):
+        last = place.at(place.lengths[0] - 1)[0]
+        rule = {"type": "formula", "criteria": criteria}
+        rule["format"] = formats.colour(FAINT)
+        sheet.conditional_format(place.row, LABEL, last, last_column("Samples"), rule)
+
+
 def write_turnings(book, sheet, formats):
     """What would turn the verdict, below the lines of the answer sheet.
 
@@ -138,7 +152,7 @@ def write_turnings(book, sheet, formats):
     sheet.write_string(
         row,
         NOTE,
-        "Solved by the engine; the judge command renews them.",
+        "Solved by the engine; pennyweight renew brings them up to date.",
         formats.note(),
     )
     for turning in book.turnings:

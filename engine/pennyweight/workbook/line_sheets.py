@@ -14,7 +14,7 @@ from ..model.units import shown
 from .cells import formula_at, start_formula
 from .input_sheet import fill
 from .layout import FIRST, HEAD, LABEL, NOTE, UNIT, VALUE, has_start, layout
-from .style import START_FILL, number_format
+from .style import START_FILL, WIDTHS, number_format
 
 
 def stored(value):
@@ -98,6 +98,8 @@ class LineSheet:
         self.sheet.write_string(
             block.across_head, LABEL, axis.label, self.formats.head()
         )
+        if any(len(str(value)) > WIDTHS["period"] for value in axis.values):
+            self.sheet.set_row(block.across_head, 30)
         for position, value in enumerate(axis.values):
             column = place.at(position)[1]
             head = self.formats.head(**looks)

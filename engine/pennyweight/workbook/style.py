@@ -5,6 +5,7 @@ from ..model.inputs import INPUTS
 INK = "#2B3A42"
 """Text and headings."""
 RULE = "#9AA7AE"
+FAINT = "#CBD3D7"
 INPUT_FILL = "#FFF4D6"
 INPUT_INK = "#1F4E8C"
 START_FILL = "#EEF1F3"
@@ -14,7 +15,7 @@ ACCENT = "#B07D1A"
 SERIES = ("#B07D1A", "#3E6D8E", "#7A8B52", "#8C4A3C")
 
 FONT = "Calibri"
-WIDTHS = {"label": 46, "value": 17, "unit": 12, "note": 52, "period": 12}
+WIDTHS = {"label": 46, "value": 17, "unit": 12, "note": 56, "period": 12}
 
 _NUMBER = {
     "$": "#,##0;[Red]-#,##0;0",

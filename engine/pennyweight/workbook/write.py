@@ -6,7 +6,6 @@ import itertools
 
 import xlsxwriter
 
-from ..model.axes import AXES
 from ..model.inputs import INPUTS
 from ..model.line import LINES
 from ..model.units import CONSTANTS
@@ -24,6 +23,20 @@ CREATED = datetime.datetime(2026, 1, 1)
 """Fixed, so that the same inputs give the same bytes."""
 
 SIDES = ("mill", "owner")
+PAGES = {
+    "About": 1,
+    "Answer": 1,
+    "Test lot": 1,
+    "Plant": 2,
+    "Mills": 2,
+    "Cost per ton": 1,
+    "Return per ton": 1,
+    "Capital": 1,
+    "Years": 1,
+    "Rate of return": 4,
+    "Checks": 1,
+}
+"""Printed pages of a sheet; others take as many as they need."""
 TABS = {"Inputs": "#E2B84B", "Answer": "#B07D1A", "Checks": "#2E7D4F"}
 HEADS = {LABEL: "Line", VALUE: "Value", UNIT: "Unit", NOTE: "Note"}
 
@@ -123,6 +136,7 @@ def _fill(package, sheets, formats, book, names):
         else:
             LineSheet(sheet, formats, book, name).write()
     front_sheets.mark_verdict(sheets["Answer"], formats)
+    front_sheets.dim_unused(sheets["Samples"], formats)
     front_sheets.write_turnings(book, sheets["Answer"], formats)
     front_sheets.write_counts(book, sheets["Checks"], formats, names)
 
@@ -187,6 +201,16 @@ def _widths(sheet, name):
         sheet.set_column(FIRST, max(FIRST + 1, last_column(name)), WIDTHS["period"])
     if name == "Checks":
         sheet.set_column(FIRST, FIRST + 1, 16)
+    if _only_down(name):
+        # Notes run over into empty cells; the columns of a table stand together.
+        sheet.set_column(NOTE, NOTE, WIDTHS["period"])
+
+
+def _only_down(name):
+    """Whether all tables of a sheet run down, and none stands beside notes."""
+    blocks = [block for block in layout().blocks if block.sheet == name]
+    down = any(block.down for block in blocks)
+    return down and not any(block.across for block in blocks)
 
 
 def _printing(sheet, name, book):
@@ -197,16 +221,26 @@ def _printing(sheet, name, book):
     sheet.repeat_rows(0, HEAD)
     if name == "Inputs":
         sheet.print_area(0, 0, layout().rows[name], STATUS)
+    if name == "Samples":
+        # The steps below the assays are for reading on the screen.
+        sheet.print_area(0, 0, _end_of(name, "Assays"), last_column(name))
     if name == "Cash flow":
         sheet.repeat_columns(LABEL)
-        sheet.fit_to_pages(6, 2)
+        sheet.fit_to_pages(6, 1)
         sheet.freeze_panes(HEAD + 1, 1)
     elif name == "Chance":
         sheet.set_print_scale(62)
         sheet.freeze_panes(HEAD + 1, 0)
     else:
-        sheet.fit_to_pages(1, 0)
+        sheet.fit_to_pages(1, PAGES.get(name, 0))
         sheet.freeze_panes(HEAD + 1, 1 if name in ("Inputs", "Years") else 0)
+
+
+def _end_of(name, title):
+    """Last row of a section."""
+    blocks = [block for block in layout().blocks if block.sheet == name]
+    titles = [block.title for block in blocks]
+    return blocks[titles.index(title) + 1].heading - 2
 
 
 def _draw(package, sheets, book):
@@ -222,5 +256,5 @@ def _draw(package, sheets, book):
         sheets[sheet].insert_chart(row, column, chart, {"x_offset": 12, "y_offset": 4})
     for position, (side, by) in enumerate(itertools.product(SIDES, ("grade", "price"))):
         chart = charts.contract_chart(package, book.units, side, by)
-        row, column = HEAD + 17 * position, FIRST + len(AXES["contract"])
-        sheets["Contract"].insert_chart(row, column, chart, {"x_offset": 12})
+        row = HEAD + 1 + charts.CONTRACT_ROWS * position
+        sheets["Contract"].insert_chart(row, FIRST, chart, {"x_offset": 12})

@@ -115,7 +115,7 @@ def profit(
     salvage_received,
     closure_paid,
 ):
-    """Sustaining capital counts at once; salvage and closing when they come."""
+    """Sustaining capital counts at once, salvage and closing when due."""
     running = operating_margin - depreciation - interest - sustaining_spent
     return running + salvage_received - closure_paid
 

@@ -8,20 +8,20 @@ from ..line import Section
 equal = Section("Contract", "Equal to the kind agreed: both sides")
 
 
-@equal.line("Ore sold: paid for a grade unit", "$/ton/grade", over="contract")
+@equal.line("Ore sold: paid for the gold in it", "$/ton/grade", over="contract")
 def sold_price(terms_purchase, purchase_ounce_price, grade_per_ounce):
     """Nothing where the ore is not sold."""
     price = purchase_ounce_price / grade_per_ounce
     return np.where(terms_purchase == "yes", price, 0)
 
 
-@equal.line("Owner's metal for a grade unit, as agreed", "$/ton/grade")
+@equal.line("Owner's metal for the gold in the rock, as agreed", "$/ton/grade")
 def agreed_slope(contract_kind, contract, owner_slope):
     """Unless the ore is sold."""
     return lookup(contract_kind, contract, owner_slope)
 
 
-@equal.line("Ore sold: paid for a grade unit, as agreed", "$/ton/grade")
+@equal.line("Ore sold: paid for the gold in it, as agreed", "$/ton/grade")
 def agreed_sold(contract_kind, contract, sold_price):
     """Nothing where the ore is not sold."""
     return lookup(contract_kind, contract, sold_price)
@@ -33,13 +33,13 @@ def agreed_needs(contract_kind, contract, owner_needs):
     return lookup(contract_kind, contract, owner_needs)
 
 
-@equal.line("Metal for a grade unit, above agreed", "$/ton/grade", over="contract")
+@equal.line("Metal for the gold in the rock, above agreed", "$/ton/grade", "contract")
 def slope_gap(owner_slope, agreed_slope):
     """To the owner."""
     return owner_slope - agreed_slope
 
 
-@equal.line("Paid for a grade unit sold, above agreed", "$/ton/grade", over="contract")
+@equal.line("Paid for the gold in ore sold, above agreed", "$/ton/grade", "contract")
 def sold_gap(sold_price, agreed_sold):
     """To the owner."""
     return sold_price - agreed_sold
@@ -115,7 +115,7 @@ def equal_low(equal_at_low, purchase_deduction, purchase_low_grade, grade_for_no
     return between(equal_at_low, purchase_deduction, purchase_low_grade, grade_for_none)
 
 
-@equal.line("Rise of the share paid, for a grade unit", "1/grade")
+@equal.line("Rise of the share paid with the grade", "1/grade")
 def payable_slope(purchase_high_payable, purchase_low_payable, purchase_grade_span):
     """Between the lowest and the highest."""
     return (purchase_high_payable - purchase_low_payable) / purchase_grade_span
@@ -212,7 +212,7 @@ def equal_high(equal_at_high, purchase_deduction, purchase_high_grade, grade_for
 def equal_grade(
     equal_unpaid, equal_low, equal_first, equal_second, equal_high, grade_for_none
 ):
-    """The lowest. One grade for both sides: what one gains the other loses."""
+    """The lowest, and the same for both: what one gains the other loses."""
     least = np.minimum(np.minimum(equal_unpaid, equal_low), equal_first)
     least = np.minimum(np.minimum(least, equal_second), equal_high)
     return np.where(least < grade_for_none, least, np.nan)

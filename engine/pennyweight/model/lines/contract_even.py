@@ -18,7 +18,7 @@ def owner_needs(
     shipment_cost,
     purchase_treatment,
 ):
-    """Charges, mining, haulage, and the shipment or the treatment of ore sold."""
+    """Charges, mining, haulage; the shipment, or treatment of ore sold."""
     shipped = shipment_cost / custom_tons
     sale = np.where(terms_purchase == "yes", purchase_treatment, shipped)
     charges = (contract_charge + custom_penalties) / custom_tons
@@ -26,7 +26,7 @@ def owner_needs(
 
 
 @even.line(
-    "Owner's metal for a grade unit, unless ore is sold", "$/ton/grade", "contract"
+    "Owner's metal for the gold in the rock, unless sold", "$/ton/grade", "contract"
 )
 def owner_slope(terms_purchase, owner_metal, shipment_cost, custom_tons, custom_grade):
     """In proportion to the grade."""
@@ -167,7 +167,7 @@ def set_up_uncharged(
     terms_on_cost,
     terms_markup,
 ):
-    """Cost of a lot whatever its size, less the income that comes whatever its size."""
+    """Cost less income of a lot that do not follow its size."""
     shipped = np.where(terms_purchase == "yes", shipment_cost, 0)
     on_cost = contracts.cost_plus(set_up_cost, terms_markup)
     charged = contract_lot_charge + terms_per_hour * set_up_hours
@@ -183,7 +183,7 @@ def smallest_lot(
     custom_tons,
     least_lot_tons,
 ):
-    """Dry tons, without the minimum lot; none where no lot is large enough."""
+    """Dry tons, with no minimum lot; none if no lot is large enough."""
     topped = contracts.charged_tons(custom_tons, least_lot_tons) - custom_tons
     by_ton = mill_margin + set_up_uncharged - terms_per_ton * topped
     return contracts.least_lot(set_up_uncharged, by_ton / custom_tons)

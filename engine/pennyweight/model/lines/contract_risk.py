@@ -174,7 +174,7 @@ def mill_risk(
     both_recovery_swing,
     both_price_swing,
 ):
-    """Its covariance with the whole, as a share of the variance of the whole."""
+    """Covariance with the whole, as a share of the whole's variance."""
     return contracts.risk_carried(
         mill_grade_swing,
         mill_recovery_swing,

@@ -81,7 +81,7 @@ def mill_metal(
     contract_shared,
     mill_extras,
 ):
-    """Its share and by-products; all metal, less the ore's price, where it buys."""
+    """Share and by-products; where it buys: all, less the ore's price."""
     margin = custom_proceeds - shipment_cost - purchase_paid
     return np.where(terms_purchase == "yes", margin, contract_shared + mill_extras)
 
@@ -101,7 +101,7 @@ def owner_metal(
     custom_tails_sold,
     shipment_cost,
 ):
-    """The rest of the metal, less the shipment; the ore's price where it is bought."""
+    """The rest, less the shipment; where ore is bought: its price."""
     kept = (
         custom_bullion * bullion_ounce_net
         - contract_shared
@@ -193,7 +193,7 @@ def mill_interest(
     months_per_year,
     days_in_month,
 ):
-    """On charges, shares and ore paid for, at the discount rate; not in the margin."""
+    """At the discount rate, on what is still owed; not in the margin."""
     charges = (contract_charge + custom_penalties - deposit) * charge_days
     bought = purchase_paid * (refiner_days - purchase_days)
     metal = np.where(terms_purchase == "yes", bought, contract_shared * refiner_days)

@@ -68,7 +68,7 @@ along(
 
 @grinds.line("Size of the product, P80", "um", over="grind")
 def grind_p80(product_p80, grind, feed_f80, smallest_reduction):
-    """The planned size times the share above; never nearly as coarse as the feed."""
+    """The planned size times the share above; finer than the feed."""
     return np.minimum(product_p80 * grind, feed_f80 / smallest_reduction)
 
 
@@ -112,7 +112,7 @@ def planned_response(everything, grind, grind_response):
 def grind_recovery(
     planned_recovery, grind_response, planned_response, highest_recovery
 ):
-    """The planned recovery, moved with the response; never above the ceiling."""
+    """The planned one, moved with the response, up to the ceiling."""
     moved = planned_recovery * grind_response / planned_response
     ceiling = np.maximum(highest_recovery, planned_recovery)
     return np.minimum(moved, ceiling)

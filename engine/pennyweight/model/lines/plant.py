@@ -210,13 +210,13 @@ def mill_power_drawn(
 
 @mill.line("Load of the motor", "share")
 def mill_motor_load(mill_power_drawn, mill_motor_rating):
-    """Power taken as a share of the rating; above 100 % the motor is too small."""
+    """Share of the rating taken; above 100 % the motor is too small."""
     return mill_power_drawn / mill_motor_rating
 
 
 @mill.line("Capacity of the mill", "ton/hour")
 def mill_capacity(mill_kind, ball_mill_power, grinding_energy, hammer_capacity):
-    """For a ball mill: the power at the pinion over the energy of the grind."""
+    """A ball mill's power at the pinion over the energy of the grind."""
     return np.where(
         mill_kind == "ball mill", ball_mill_power / grinding_energy, hammer_capacity
     )

@@ -73,7 +73,7 @@ def closing_ore(opening_ore, ore_milled):
 
 @ore.monthly("Last month of work (1) or not (0)", "count")
 def ending(open_for_work, closing_ore, month, plan_months):
-    """The ore is gone, or the plan ends; the site is closed and things are sold."""
+    """The ore is gone or the plan ends: the site is closed and cleared."""
     over = np.logical_or(closing_ore <= 0, month >= plan_months)
     return np.where(np.logical_and(open_for_work > 0, over), 1, 0)
 
