@@ -6,6 +6,10 @@ many more, in more than one way at a time, and writes a whole file for each.
 
 import dataclasses
 import random
+import re
+import subprocess
+import sys
+from pathlib import Path
 
 import pytest
 from xlsxwriter.utility import xl_rowcol_to_cell
@@ -64,6 +68,20 @@ def ours(contents):
         ]
         for sheet, cells in contents.sheets.items()
     }
+
+
+def test_the_larger_run_is_bounded_in_time_and_memory():
+    """Altered up to three times each, by a process whose peak of memory is measured."""
+    done = subprocess.run(
+        [sys.executable, "-m", "tests.fuzz", "24", "1000"],
+        capture_output=True,
+        text=True,
+        timeout=300,
+        cwd=Path(__file__).parents[2],
+    )
+    assert done.returncode == 0, done.stdout + done.stderr
+    assert "24 books" in done.stdout and " 0 faults" in done.stdout
+    assert float(re.search(r"most memory (\d+) MB", done.stdout)[1]) > 50
 
 
 @pytest.mark.parametrize("part", range(4))

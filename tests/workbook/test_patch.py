@@ -8,16 +8,19 @@ import openpyxl
 import pytest
 
 from pennyweight.errors import WorkbookError
+from pennyweight.workbook.book import make_book
 from pennyweight.workbook.contents import read_contents
 from pennyweight.workbook.inspect import inspect_book
-from pennyweight.workbook.layout import layout
+from pennyweight.workbook.layout import SHEETS, layout
 from pennyweight.workbook.patch import patch_sheet, patch_values
 from pennyweight.workbook.renew import renew_book
+from pennyweight.workbook.write import book_bytes
 
 from ..fuzz.files import issued
 from ..oracles.package import stored_cells, write_changed
 
 PRICE = layout().places["gold_price"]
+ASSAY = layout().places["sample_grade_03"]
 WORTH = layout().places["net_present_value"]
 
 
@@ -175,6 +178,39 @@ def test_renewing_a_book_makes_it_sound(book, tmp_path):
     assert left == [] and renew_book(out) == 0
     theirs = ("xl/vbaProject.bin", "xl/media/photo.jpeg", "customXml/item1.xml")
     assert all(dict(parts(book))[name] == dict(parts(out))[name] for name in theirs)
+
+
+def their_sheet(package, formats):
+    """What a partner adds beside ours: a sheet with figures, a chart, a note."""
+    sheet = package.add_worksheet("Our bank")
+    sheet.write_column("A1", [3.0, 5.0, 4.0], formats(bold=True))
+    sheet.write_formula("B1", "=Net_present_value*A1", None, 1.0)
+    sheet.write_comment("A2", "as agreed in May")
+    chart = package.add_chart({"type": "line"})
+    chart.add_series({"values": "='Our bank'!$A$1:$A$3"})
+    sheet.insert_chart("D2", chart)
+
+
+@pytest.mark.parametrize("units", ["us", "metric"])
+def test_renewing_leaves_every_other_part_byte_for_byte(units, tmp_path):
+    """Macros, charts, pictures, notes, styles, texts, and a sheet that reads ours."""
+    path, stale = tmp_path / "book.xlsx", tmp_path / "stale.xlsx"
+    path.write_bytes(book_bytes(make_book(units=units), their_sheet))
+    with zipfile.ZipFile(path, "a") as package:
+        package.writestr("xl/vbaProject.bin", b"\x00macro\xff")
+        package.writestr("xl/media/photo.jpeg", bytes(range(256)))
+    changes = {("Inputs", PRICE.cell()): 2100.0, ("Samples", ASSAY.cell()): 1.5}
+    write_changed(path, stale, changes)
+    before, contents = parts(stale), read_contents(stale)
+    assert renew_book(stale) > 500
+    after = parts(stale)
+    assert [name for name, _ in before] == [name for name, _ in after]
+    changed = {n for (n, a), (_, b) in zip(before, after, strict=True) if a != b}
+    ours = {contents.sheet_parts[sheet] for sheet in SHEETS}
+    assert changed <= ours and contents.sheet_parts["Our bank"] not in ours
+    assert len(before) - len(changed) > 20
+    assert any("charts/" in name for name, _ in before)
+    assert {f.kind for f in inspect_book(stale).findings if f.grave} == {"foreign part"}
 
 
 def test_renewing_agrees_with_another_program(book, tmp_path, gnumeric):

@@ -54,9 +54,10 @@ def evaluate(formula, sheet, value_at, value_of):
         For functions that are not among the few.
     """
     try:
-        return _Worker(value_at, value_of).value(tree(formula, sheet))
+        found = _Worker(value_at, value_of).value(tree(formula, sheet))
     except (NoTree, TypeError, ArithmeticError, LookupError) as error:
         raise CannotTell(str(error)) from None
+    return 0.0 if found is None else found
 
 
 class _Worker:
@@ -68,20 +69,20 @@ class _Worker:
         if kind in ("number", "text", "truth"):
             return parts[0]
         if kind == "cell":
-            found = self.value_at(parts[0], (parts[1], parts[2]))
-            return 0.0 if found is None else found
+            return self.value_at(parts[0], (parts[1], parts[2]))
         if kind == "name":
             return self.value_of(parts[0])
         if kind in _COMPARE:
-            left, right = (_comparable(self.value(part)) for part in parts)
-            return _COMPARE[kind](left, right)
+            left, right = (self.value(part) for part in parts)
+            pair = _comparable(_filled(left, right)), _comparable(_filled(right, left))
+            return _COMPARE[kind](*pair)
         if kind in _ARITHMETIC:
-            return _ARITHMETIC[kind](*(float(self.value(part)) for part in parts))
+            return _ARITHMETIC[kind](*(float(self.value(part) or 0) for part in parts))
         return self._operation(kind, parts)
 
     def _operation(self, kind, parts):
         if kind == "negative":
-            return -self.value(*parts)
+            return -(self.value(*parts) or 0)
         if kind == "&":
             return "".join(_as_text(self.value(part)) for part in parts)
         if kind == "IF" and len(parts) == 3:
@@ -118,12 +119,21 @@ def _is_number(value):
     return isinstance(value, int | float) and not isinstance(value, bool)
 
 
+def _filled(value, other):
+    """An empty cell is 0 beside a number, and no text beside a text."""
+    if value is not None:
+        return value
+    return "" if isinstance(other, str) else 0.0
+
+
 def _comparable(value):
     """Texts compare whatever their case and stand above numbers."""
     return (1, value.lower()) if isinstance(value, str) else (0, value)
 
 
 def _as_text(value):
+    if value is None:
+        return ""
     if isinstance(value, float) and value.is_integer():
         return str(int(value))
     return str(value)

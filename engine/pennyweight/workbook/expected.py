@@ -118,7 +118,7 @@ class Expected:
 
     def _value(self, sheet, place):
         if (sheet, place) in input_places():
-            return self.inputs[input_places()[sheet, place]]
+            return _unless_empty(self.inputs[input_places()[sheet, place]])
         line = line_places().get((sheet, place))
         if line is not None:
             return stored(self.values[line[0]][line[1]])
@@ -126,7 +126,7 @@ class Expected:
         theirs = (sheet, place) in free_places(self.units)
         if cell is None or theirs:
             there = self.found.cell(sheet, place)
-            return there.value if there else None
+            return _unless_empty(there.value) if there else None
         return self._formula_value(sheet, cell) if cell.formula else cell.value
 
     def _formula_value(self, sheet, cell):
@@ -156,6 +156,11 @@ class Expected:
         if cell.kind == "e":
             return False
         return same_value(wanted, cell.value, self.noise)
+
+
+def _unless_empty(value):
+    """An empty text stands in an empty cell."""
+    return None if value == "" else value
 
 
 def same_value(wanted, there, noise=0.0):

@@ -32,10 +32,10 @@ def write_about(book, sheet, formats, names):
         Defines a name: ``names(name, sheet, row, column)``.
     """
     facts = (
-        ("Claim", "=Claim_name", book.inputs["claim_name"], None),
-        ("Prepared by", "=Prepared_by", book.inputs["prepared_by"], None),
-        ("Money", "=Currency", book.inputs["currency"], None),
-        ("Prices and costs of", "=Price_date", book.inputs["price_date"], None),
+        ("Claim", '=Claim_name&""', book.inputs["claim_name"], None),
+        ("Prepared by", '=Prepared_by&""', book.inputs["prepared_by"], None),
+        ("Money", '=Currency&""', book.inputs["currency"], None),
+        ("Prices and costs of", '=Price_date&""', book.inputs["price_date"], None),
         ("Units", SYSTEM_WORDS[book.units], None, None),
         ("Unit system", book.units, None, "Book_units"),
         ("Written by pennyweight", book.version, None, "Book_version"),
