@@ -95,6 +95,41 @@ def test_who_pays_the_umpire():
         assert page.values["settle_umpire_fee"] == pytest.approx(fee)
 
 
+def test_middlings_and_tailings_go_to_whom_they_belong():
+    """By hand: 0.6 oz in middlings at 40 %, 19 t of tailings at 0.1 oz/ton at 10 %."""
+    sold = {
+        **HAND,
+        "settle_middlings": 0.6,
+        "middlings_payable": 0.4,
+        "settle_tails_grade": 0.1,
+        "tails_payable": 0.1,
+    }
+    plain = make_statement(HAND, "us").values["printed_net"]
+    for middlings, tails, more in (
+        ("mill", "mill", 0.0),
+        ("owner", "mill", 720.0),
+        ("mill", "owner", 570.0),
+        ("owner", "owner", 1290.0),
+    ):
+        owners = {"middlings_owner": middlings, "tails_owner": tails}
+        net = make_statement({**sold, **owners}, "us").values["printed_net"]
+        assert net == pytest.approx(plain + more, abs=0.011)
+
+
+def test_penalties_are_live_on_the_page(tmp_path, libreoffice):
+    path = tmp_path / "statement.xlsx"
+    page = make_statement({**HAND, "clay_rate": 200.0}, "us")
+    path.write_bytes(page.content())
+    changed = {"Custom_clay": 0.25, "Allowed_clay": 0.05}
+    read = ["Settle_penalties", "Printed_net"]
+    before, after = libreoffice.scenarios(path, [{}, changed], read)
+    assert before["Settle_penalties"] == page.values["settle_penalties"]
+    # 20 % of clay above what is allowed, at 200 $ a ton: 19 dry tons.
+    assert after["Settle_penalties"] == pytest.approx(0.2 * 200 * 19)
+    gained = before["Printed_net"] - after["Printed_net"]
+    assert gained == pytest.approx(0.2 * 200 * 19 - before["Settle_penalties"])
+
+
 def test_an_owner_who_owes_is_told_in_words():
     page = make_statement({**HAND, "settle_melt_mass": 20.0}, "us")
     assert page.values["printed_net"] < 0
@@ -129,7 +164,12 @@ def test_nothing_is_made_or_lost_in_random_settlements():
     n = 400
     given = {
         "contract_kind": rng.choice(KINDS, n),
-        "cleanup_owner": rng.choice(["mill", "owner"], n),
+        **{
+            name: rng.choice(["mill", "owner"], n)
+            for name in ("cleanup_owner", "middlings_owner", "tails_owner")
+        },
+        "middlings_payable": rng.uniform(0, 0.6, n),
+        "tails_payable": rng.uniform(0, 0.2, n),
         "settle_melt_mass": rng.uniform(0, 900, n),
         "settle_fineness": rng.uniform(300, 850, n),
         "settle_mill_assay": rng.uniform(0.01, 2, n),

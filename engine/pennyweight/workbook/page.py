@@ -17,7 +17,7 @@ from ..model.line import LINES
 from ..model.units import shown
 from .layout import LABEL, NOTE, UNIT, VALUE, defined_name
 from .line_sheets import stored
-from .style import START_FILL, Formats
+from .style import START_FILL, Formats, told_at_zero
 
 CENTS = "#,##0.00;[Red]-#,##0.00;0.00"
 FORMATS = {
@@ -32,6 +32,8 @@ FORMATS = {
     "hour": "#,##0.0",
 }
 PAGE_WIDTHS = (46, 17, 11, 50)
+NOTE_LENGTH = 58
+"""Letters of a note in a printed line."""
 LINE_LENGTH = 118
 """Letters of a sentence in a printed line."""
 
@@ -190,7 +192,7 @@ class _Writer:
             row, UNIT, shown(unit, self.page.units), self.formats.unit()
         )
         self.sheet.write_string(row, NOTE, note, self.formats.note(text_wrap=True))
-        if len(note) > PAGE_WIDTHS[NOTE]:
+        if len(note) > NOTE_LENGTH:
             self.sheet.set_row(row, 28)
 
     def _name(self, name, row):
@@ -200,11 +202,11 @@ class _Writer:
     def _number(self, unit):
         if unit == "grade" and self.page.units == "metric":
             return "0.00"
-        return FORMATS.get(unit, "General")
+        return FORMATS.get(unit, "#,##0.0##")
 
     def _given(self, row, name, label, unit, note, entry, bounds):
         self._beside(row, label, unit, note)
-        number = self._number(unit)
+        number = told_at_zero(name, self._number(unit))
         fill = {"bg_color": START_FILL}
         plain = self.formats(num_format=number, align="right", **fill)
         look = self.formats.entry(number, align="right") if entry else plain

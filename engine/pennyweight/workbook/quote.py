@@ -225,13 +225,16 @@ class _Quote:
         page.alias("owner_metal", "purchase_paid")
 
     def _schedule(self, name, unit):
-        labels = {
-            "purchase_low_grade": "Up to a grade of",
-            "purchase_high_grade": "From a grade of",
-            "purchase_low_payable": "the share of the assayed gold paid is",
-            "purchase_high_payable": "the share of the assayed gold paid is, at most",
-        }
-        self.page.given(name, labels[name], self.value(name), unit, "Between: rising.")
+        label, note = {
+            "purchase_low_grade": ("Lower grade", "Up to it the lowest share is paid."),
+            "purchase_high_grade": ("Higher grade", "From it the highest is paid."),
+            "purchase_low_payable": ("Lowest share of the assayed gold paid", ""),
+            "purchase_high_payable": (
+                "Highest share of the assayed gold paid",
+                "Between the grades it rises in proportion.",
+            ),
+        }[name]
+        self.page.given(name, label, self.value(name), unit, note)
 
     def _metal_kept(self):
         page = self.page

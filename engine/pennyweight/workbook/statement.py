@@ -43,6 +43,19 @@ SCHEDULE = (
     "purchase_price_deduction",
     "purchase_treatment",
 )
+PENALTIES = (
+    "custom_work_index",
+    "allowed_work_index",
+    "hardness_rate",
+    "custom_clay",
+    "allowed_clay",
+    "clay_rate",
+    "custom_sulphides",
+    "allowed_sulphides",
+    "sulphide_rate",
+    "allowed_moisture",
+    "moisture_rate",
+)
 ACCOUNT = (
     # line, words, sign
     ("settle_metal", "Metal, or price of the ore", 1),
@@ -157,16 +170,10 @@ class _Statement:
         self.put("agreed_lot_charge")
         charged = self.values["settle_cost_charge"].item()
         page.given("settle_cost_charge", "Charged at cost plus", charged, "$")
-        page.given("settle_penalties", "Penalties", *self._penalties())
-        page.bind(
-            agreed_purchase=str(self.values["agreed_purchase"]),
-            cleanup_owner=str(self.values["cleanup_owner"]),
-            nothing=0.0,
-        )
-
-    def _penalties(self):
-        note = LINES["settle_penalties"].note
-        return self.values["settle_penalties"].item(), "$", note
+        page.bind(agreed_purchase=str(self.values["agreed_purchase"]), nothing=0.0)
+        page.heading("Penalties")
+        self.put(*PENALTIES)
+        self.lines("settle_penalties")
 
     def _money(self):
         self.page.heading("Metal and charges")
@@ -188,8 +195,10 @@ class _Statement:
 
     def _metal_shared(self):
         self.put(*REFINER)
-        self.lines("settle_ounce_net", "settle_proceeds")
-        self.lines("settle_shared", "settle_extras")
+        self.lines("settle_ounce_net", "settle_proceeds", "settle_shared")
+        self.put("cleanup_owner", "middlings_owner", "middlings_payable")
+        self.put("tails_owner", "tails_payable")
+        self.lines("settle_middlings_sold", "settle_tails_sold", "settle_extras")
         self.page.bind(settle_ore_price=0.0)
 
     def _account(self):

@@ -51,9 +51,21 @@ def number_format(unit, units):
     return "#,##0.00;[Red]-#,##0.00;0.00" if unit.startswith("$") else "#,##0.000"
 
 
+NONE_AT_ZERO = ("settle_owner_assay", "settle_umpire_assay")
+"""Inputs of which 0 says that there is none; the cell says so, too."""
+
+
+def told_at_zero(name, number):
+    """A number format that says none at 0 where 0 means that."""
+    return f'{number};-{number};"none"' if name in NONE_AT_ZERO else number
+
+
 def input_format(name, units):
     """Number format of an input in a unit system."""
-    entry = INPUTS[name]
+    return told_at_zero(name, _input_format(INPUTS[name], units))
+
+
+def _input_format(entry, units):
     if not entry.numeric:
         return "@"
     if entry.kind == "share":

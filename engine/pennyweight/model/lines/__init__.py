@@ -5,7 +5,7 @@ from . import rock, plant, power, timeline, returns, income, costs, capital, cas
 from . import rate_of_return, answers, years, checks
 from . import assays, test_lot, mill_choice
 from . import contract, contract_sides, contract_even
-from . import contract_equal, contract_risk, contract_tables, settle
+from . import contract_equal, contract_risk, contract_tables, settle, settle_money
 
 __all__ = [
     "answers",
@@ -28,6 +28,7 @@ __all__ = [
     "returns",
     "rock",
     "settle",
+    "settle_money",
     "test_lot",
     "timeline",
     "years",
