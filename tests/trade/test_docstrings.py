@@ -9,7 +9,7 @@ import pytest
 
 from pennyweight.errors import BadValue, OutsideRange
 from pennyweight.trade.catalogue import TOPICS, catalogue
-from pennyweight.trade.contract import Interval, contract
+from pennyweight.trade.docstring import Interval, contract
 
 FUNCTIONS = catalogue()
 REGISTRY = pint.UnitRegistry()
@@ -58,7 +58,7 @@ def test_numbers_out_of_range_are_refused(name):
                 if nonsense is None and parameter.optional:
                     continue
                 with pytest.raises(BadValue, match=parameter.name):
-                    from pennyweight.trade.contract import check
+                    from pennyweight.trade.docstring import check
 
                     check(nonsense, parameter, name)
 
@@ -112,7 +112,7 @@ def test_a_docstring_off_the_grammar_is_refused():
         """
         return size
 
-    from pennyweight.trade.contract import CATALOGUE
+    from pennyweight.trade.docstring import CATALOGUE
 
     CATALOGUE.pop("unclear")
     with pytest.raises(BadValue, match="cannot read the parameter line"):

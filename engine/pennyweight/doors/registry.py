@@ -10,7 +10,7 @@ import re
 from dataclasses import dataclass
 
 from ..trade.catalogue import catalogue, topic_of
-from ..trade.contract import Parameter, read_contract, sections
+from ..trade.docstring import Parameter, read_contract, sections
 from .names import name_faults
 
 PREFIX = "DWT_"

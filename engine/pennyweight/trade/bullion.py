@@ -1,7 +1,7 @@
 """Bullion from the furnace: what it holds, and what a refiner pays for it."""
 
 from .conditions import require
-from .contract import contract
+from .docstring import contract
 from .exchange import settled_assay
 from .units import FINE, fine_gold, grams_to_ounces
 

@@ -4,7 +4,7 @@ import importlib
 import inspect
 
 from ..errors import CallError, CannotTrace
-from .contract import CATALOGUE
+from .docstring import CATALOGUE
 
 TOPICS = (
     "units",

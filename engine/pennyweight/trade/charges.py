@@ -3,7 +3,7 @@
 import numpy as np
 
 from .conditions import require
-from .contract import contract
+from .docstring import contract
 
 BALL_BULK_DENSITY = 4.65  # t/m3, loose steel balls: 290 lb/ft3
 

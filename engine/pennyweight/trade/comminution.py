@@ -3,7 +3,7 @@
 import numpy as np
 
 from .conditions import require
-from .contract import contract
+from .docstring import contract
 from .efficiency import (
     diameter_factor,
     dry_grinding_factor,

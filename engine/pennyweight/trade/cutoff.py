@@ -10,7 +10,7 @@ import numpy as np
 
 from .bullion import net_gold_price
 from .conditions import require
-from .contract import contract
+from .docstring import contract
 from .units import GRAMS_PER_OUNCE
 
 

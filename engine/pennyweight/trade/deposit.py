@@ -1,7 +1,7 @@
 """Rules of thumb about a deposit and a plant: cost by size, life, dilution."""
 
 from .conditions import require
-from .contract import contract
+from .docstring import contract
 from .head import mixed_grade
 
 ESTIMATE_CLASSES = {

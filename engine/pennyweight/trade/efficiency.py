@@ -3,7 +3,7 @@
 import numpy as np
 
 from .conditions import require
-from .contract import contract
+from .docstring import contract
 
 # Open-circuit grinding: fraction that must pass the control size, and the factor.
 OPEN_CIRCUIT_PASSING = (0.50, 0.60, 0.70, 0.80, 0.90, 0.92, 0.95, 0.98)

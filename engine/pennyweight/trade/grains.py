@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from .contract import contract
+from .docstring import contract
 
 GOLD_DENSITY = 17.0  # g/cm3: native gold, as Clifton and others take it
 SPHERE = 2 / 3  # a disc this thick for its diameter weighs as much as the sphere

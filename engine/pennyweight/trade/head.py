@@ -1,7 +1,7 @@
 """What the rock held: grades put together, and gold found again after milling."""
 
 from .conditions import require
-from .contract import contract
+from .docstring import contract
 
 
 @contract(any_units=True)

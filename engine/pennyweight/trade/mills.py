@@ -10,7 +10,7 @@ from .charges import (
     mill_volume,
 )
 from .conditions import require
-from .contract import contract
+from .docstring import contract
 from .units import STANDARD_GRAVITY
 
 __all__ = [

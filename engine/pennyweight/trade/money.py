@@ -5,7 +5,7 @@ from itertools import pairwise
 import numpy as np
 
 from .conditions import require
-from .contract import contract
+from .docstring import contract
 
 TRIAL_RATES = tuple(
     np.expm1(np.linspace(np.log(0.1), np.log(11.0), 48)).round(6).tolist()

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from .contract import contract
+from .docstring import contract
 from .units import KILOWATTS_PER_HORSEPOWER
 
 # Horsepower ratings of NEMA MG 1 and the kilowatts that 10 CFR 431.25 and 431.446

@@ -5,7 +5,7 @@ import functools
 import numpy as np
 
 from .conditions import require
-from .contract import contract
+from .docstring import contract
 from .head import (
     assay_call_factor,
     calculated_head,

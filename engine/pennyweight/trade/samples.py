@@ -3,7 +3,7 @@
 import numpy as np
 
 from .conditions import require
-from .contract import contract
+from .docstring import contract
 
 SICHEL_TERMS = 160
 """Terms of Sichel's series; enough for log variances far beyond those of ore."""

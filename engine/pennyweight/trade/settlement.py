@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from .contract import contract
+from .docstring import contract
 
 CENTS = 100.0
 """In one unit of money."""

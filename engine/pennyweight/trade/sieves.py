@@ -6,7 +6,7 @@ import numpy as np
 
 from ..errors import BadValue
 from .conditions import require
-from .contract import contract
+from .docstring import contract
 from .units import MICROMETRES_PER_MILLIMETRE
 
 # Tyler standard screen scale: wires to the inch, and the opening in um. Openings

@@ -3,7 +3,7 @@
 import numpy as np
 
 from .conditions import require
-from .contract import contract
+from .docstring import contract
 
 
 @contract

@@ -3,7 +3,7 @@
 import numpy as np
 
 from .conditions import require
-from .contract import contract
+from .docstring import contract
 from .units import KILOGRAMS_PER_POUND, METRES_PER_FOOT, MILLIMETRES_PER_INCH
 
 EQUILIBRIUM_EXPONENT = 3.84  # of a ball charge that wears and is topped up

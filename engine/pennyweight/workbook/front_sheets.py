@@ -226,7 +226,7 @@ def write_sources(book, sheet, formats):
 
 def used_equations():
     """Lines and the trade functions that they call, each function once."""
-    from ..trade.contract import CATALOGUE
+    from ..trade.docstring import CATALOGUE
 
     seen, found = set(), []
     for line in LINES.values():
