@@ -240,6 +240,8 @@ def shares(book, sheet, at):
             "major_gridlines": {"visible": True, "line": GRID},
         }
     )
+    # Room for long labels: a program that wraps them leaves every second one out.
+    chart.set_plotarea({"layout": {"x": 0.46, "y": 0.13, "width": 0.5, "height": 0.66}})
     return chart
 
 
