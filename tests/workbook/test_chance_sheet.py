@@ -230,3 +230,19 @@ def test_the_same_report_gives_the_same_bytes(books, reports, tmp_path):
     for name in ("one.xlsx", "two.xlsx"):
         fill_chance(books["us"][1], reports["us"], inputs, tmp_path / name)
     assert (tmp_path / "one.xlsx").read_bytes() == (tmp_path / "two.xlsx").read_bytes()
+
+
+def test_no_table_runs_over_into_the_next():
+    """Many notes, whole numbers and a walking price: as much as there can be."""
+    pairs = ("gold_price", "silver_price"), ("wage", "mining_cost"), ("wage", "burden")
+    crowded = make_study(
+        vary={"gold_price": ("lognormal", [3300, 0.3])},
+        correlations=dict.fromkeys(pairs, 0.4),
+    )
+    report = make_report(crowded, 256, way="numpy")
+    tables, record = placed("us")
+    tops = [at.top for at in tables.values()] + [record]
+    for at, following in zip(tables.values(), tops[1:], strict=True):
+        rows_there = at.table.values(report)
+        assert len(rows_there) <= at.table.rows and at.last < following
+        assert all(len(row) <= len(at.table.columns) for row in rows_there), at.table
