@@ -120,7 +120,7 @@ def test_penalties_are_live_on_the_page(tmp_path, libreoffice):
     path = tmp_path / "statement.xlsx"
     page = make_statement({**HAND, "clay_rate": 200.0}, "us")
     path.write_bytes(page.content())
-    changed = {"Custom_clay": 0.25, "Allowed_clay": 0.05}
+    changed = {"Settle_clay": 0.25, "Allowed_clay": 0.05}
     read = ["Settle_penalties", "Printed_net"]
     before, after = libreoffice.scenarios(path, [{}, changed], read)
     assert before["Settle_penalties"] == page.values["settle_penalties"]
@@ -128,6 +128,67 @@ def test_penalties_are_live_on_the_page(tmp_path, libreoffice):
     assert after["Settle_penalties"] == pytest.approx(0.2 * 200 * 19)
     gained = before["Printed_net"] - after["Printed_net"]
     assert gained == pytest.approx(0.2 * 200 * 19 - before["Settle_penalties"])
+
+
+def test_penalties_are_of_what_was_found_not_of_what_was_expected():
+    # By hand: 19 dry tons with 7 % of sulphides, 5 % allowed, at 150 $ a ton of them.
+    given = {"settle_sulphides": 0.07, "allowed_sulphides": 0.05, "sulphide_rate": 150}
+    given |= {"custom_sulphides": 0.4, "custom_clay": 0.9, "settle_clay": 0.0}
+    page = make_statement({**HAND, **given}, "us")
+    assert page.values["settle_penalties"] == pytest.approx(19 * 0.02 * 150)
+
+
+def test_cost_plus_is_of_the_tons_and_hours_that_the_lot_took():
+    given = {**HAND, "contract_kind": "cost plus", "terms_markup_03": 0.25}
+    short, long = (
+        make_statement({**given, "settle_hours": hours}, "us").values["settle_charge"]
+        for hours in (10, 16)
+    )
+    values = run(given)
+    hour = values["milling_hour_rate"].item()
+    assert long - short == pytest.approx(6 * hour * 1.25)
+    by_ton = 19 * values["milling_ton_rate"].item()
+    assert short == pytest.approx((by_ton + 10 * hour + 130) * 1.25)
+
+
+def test_the_planned_lot_settles_at_the_charge_quoted():
+    given = {"contract_kind": "cost plus"}
+    values = run(given)
+    took = {
+        "settle_wet_tons": values["custom_wet_tons"].item(),
+        "settle_moisture": values["custom_moisture"].item(),
+        "settle_hours": values["custom_hours"].item(),
+    }
+    page = make_statement({**given, **took}, "us")
+    quoted = values["contract_charge"][KINDS.index("cost plus")]
+    assert page.values["settle_charge"] == pytest.approx(quoted)
+
+
+def labels(page):
+    return {row[0] for row in csv.reader(io.StringIO(audit(page).decode()))}
+
+
+def test_only_what_the_kind_agreed_needs_is_printed():
+    bought = labels(make_statement({"contract_kind": "purchase"}, "us"))
+    shared = labels(make_statement({"contract_kind": "share"}, "us"))
+    assert {"Price of the ore"} <= bought - shared
+    assert {"Owner's metal", "Middlings belong to the"} <= shared - bought
+    assert not {"Minimum lot", "Umpire's fee", "Charge by the ton, as agreed"} & bought
+    apart = {"settle_owner_assay": 0.6, "settle_umpire_assay": 0.5}
+    assert {"Umpire's fee", "Assay, middle of three"} <= labels(
+        make_statement(apart, "us")
+    )
+
+
+def test_an_assay_of_0_is_said_to_be_none():
+    page = make_statement({"settle_owner_assay": 0.0}, "us")
+    assert page.values["settle_how"] == "the mill's assay alone"
+    rows = list(csv.reader(io.StringIO(audit(page).decode())))
+    found = {row[0]: row[1] for row in rows}
+    assert found["Assay by the owner (0: none)"] == "none"
+    assert found["Assay by the umpire (0: none)"] == "none"
+    with pytest.raises(WorkbookError, match="0 where there is no such assay"):
+        read_lots("lot,owner_assay\nA,\n", "us")
 
 
 def test_an_owner_who_owes_is_told_in_words():

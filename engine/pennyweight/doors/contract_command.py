@@ -72,6 +72,7 @@ def settle(
 
 def _statement(reading, output, force):
     """A page for both sides, and its audit copy beside it."""
+    from ..model.units import shown
     from ..workbook.files import write_whole
     from ..workbook.statement import audit, make_statement
 
@@ -81,4 +82,6 @@ def _statement(reading, output, force):
         raise CallError(f"{copy} exists already: add --force to replace it.")
     typer.echo(f"Written: {write_whole(output, page.content(), force)}")
     typer.echo(f"Written: {write_whole(copy, audit(page), force)}")
+    assay = f"{page.values['settle_assay']:.4g} {shown('grade', reading.units)}"
+    typer.echo(f"assay settled on: {assay}, {page.values['settle_how']}")
     typer.echo(f"{page.values['settle_words']}: {abs(page.values['printed_net']):,.2f}")

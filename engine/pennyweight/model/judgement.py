@@ -11,7 +11,7 @@ from .inputs import INPUTS, amount
 from .line import LINES
 from .run import run
 from .turning import turning_points
-from .units import shown
+from .units import TON, shown
 
 RESULTS = (
     "net_return_per_ton",
@@ -194,7 +194,7 @@ def checks(values):
 
 def reasons(values, results, units):
     """Say in sentences what the verdict rests on."""
-    ton = shown("ton", units)
+    ton = TON[units]
     money = {name: f"{values[name].item():,.2f}" for name in ("margin_per_ton",)}
     rate = values["discount_rate"].item()
     found = [

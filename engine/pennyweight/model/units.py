@@ -35,6 +35,9 @@ WORDS = {
     },
 }
 
+TON = {"us": "ton", "metric": "tonne"}
+"""A ton in a sentence."""
+
 METRIC_PER_US = {
     "ton": exact.TONNES_PER_SHORT_TON,
     "grade": exact.GRAMS_PER_TONNE_PER_OUNCE_PER_SHORT_TON,

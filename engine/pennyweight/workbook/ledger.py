@@ -15,7 +15,7 @@ from ..model.units import shown
 from ..trade import settlement
 from .page import CENTS, FORMATS
 from .statement import refuse_unsettled
-from .style import Formats
+from .style import NONE_AT_ZERO, Formats
 
 PAID = "paid"
 """Column of the table of lots: paid to the owner after the settlement."""
@@ -95,7 +95,10 @@ def _value(name, value, units, place):
     except (TypeError, ValueError) as error:
         if isinstance(error, BadValue):
             raise WorkbookError(str(error)) from None
-        raise WorkbookError(f"{place}: {value!r} is no number. Enter one.") from None
+        none = "; 0 where there is no such assay" if name in NONE_AT_ZERO else ""
+        raise WorkbookError(
+            f"{place}: {value!r} is no number. Enter one{none}."
+        ) from None
 
 
 def ledger(inputs, units, lots):

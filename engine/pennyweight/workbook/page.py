@@ -14,10 +14,10 @@ import xlsxwriter
 from ..errors import ModelError
 from ..formulas import Reference, formula
 from ..model.line import LINES
-from ..model.units import shown
+from ..model.units import TON, shown
 from .layout import LABEL, NOTE, UNIT, VALUE, defined_name
 from .line_sheets import stored
-from .style import START_FILL, Formats, told_at_zero
+from .style import NONE_AT_ZERO, START_FILL, Formats, told_at_zero
 
 CENTS = "#,##0.00;[Red]-#,##0.00;0.00"
 FORMATS = {
@@ -31,10 +31,10 @@ FORMATS = {
     "ton": "#,##0.000",
     "hour": "#,##0.0",
 }
-PAGE_WIDTHS = (46, 17, 11, 50)
-NOTE_LENGTH = 58
+PAGE_WIDTHS = (46, 16, 11, 66)
+NOTE_LENGTH = 82
 """Letters of a note in a printed line."""
-LINE_LENGTH = 118
+LINE_LENGTH = 150
 """Letters of a sentence in a printed line."""
 
 
@@ -126,7 +126,9 @@ class Page:
             if row[0] in ("given", "line"):
                 kind, name, label, unit = row[:4]
                 written = row[5] if kind == "line" else ""
-                yield label, self.values[name], shown(unit, self.units), written
+                value = self.values[name]
+                value = "none" if name in NONE_AT_ZERO and value == 0 else value
+                yield label, value, shown(unit, self.units), written
 
     def content(self):
         """Give the bytes of the page's .xlsx file."""
@@ -141,6 +143,15 @@ class Page:
         _Writer(self, package).write()
         package.close()
         return target.getvalue()
+
+
+def ounce_as_grade(page, value):
+    """Enter the grade of an ounce in a ton where it is not 1."""
+    if value == 1:
+        page.bind(grade_per_ounce=value)
+    else:
+        label = f"Grade of an ounce in a {TON[page.units]}"
+        page.given("grade_per_ounce", label, value, "grade")
 
 
 class _Writer:
@@ -202,6 +213,8 @@ class _Writer:
     def _number(self, unit):
         if unit == "grade" and self.page.units == "metric":
             return "0.00"
+        if unit.startswith("$"):
+            return CENTS
         return FORMATS.get(unit, "#,##0.0##")
 
     def _given(self, row, name, label, unit, note, entry, bounds):
@@ -234,9 +247,11 @@ class _Writer:
 
     def _line(self, row, name, label, unit, note, written, bold):
         self._beside(row, label, unit, note)
-        look = {"num_format": self._number(unit), "align": "right", "bold": bold}
+        value = stored(self.page.values[name])
+        # A long answer runs over into the empty unit cell.
+        align = "left" if isinstance(value, str) else "right"
+        look = {"num_format": self._number(unit), "align": align, "bold": bold}
         if bold:
             look["top"] = 1
-        value = stored(self.page.values[name])
         self.sheet.write_formula(row, VALUE, written, self.formats(**look), value)
         self._name(name, row)

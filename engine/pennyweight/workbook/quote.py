@@ -7,9 +7,8 @@ read here but, under cost plus, the charge that follows from it, which is the of
 from ..model.axes import AXES
 from ..model.inputs import INPUTS
 from ..model.run import run
-from ..model.units import shown
 from ..trade import contracts
-from .page import Page
+from .page import Page, ounce_as_grade
 from .quote_lines import (
     by_product,
     estimated_charge,
@@ -197,9 +196,7 @@ class _Quote:
     def _what_is_left(self):
         page = self.page
         page.heading("What is left to you")
-        fixed = self.value("grade_per_ounce")
-        label = f"An ounce in a {shown('ton', self.units)}, as a grade"
-        page.given("grade_per_ounce", label, fixed, "grade")
+        ounce_as_grade(page, self.value("grade_per_ounce"))
         page.model_line("custom_gold")
         if self.buys:
             self._ore_sold()

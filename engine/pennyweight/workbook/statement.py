@@ -4,13 +4,12 @@ import numpy as np
 
 from ..errors import WorkbookError
 from ..model.inputs import INPUTS
-from ..model.line import LINES, add_up
-from ..model.lines.settle import NO_UMPIRE
+from ..model.line import LINES
+from ..model.lines.settle import MILL_ALONE, NO_UMPIRE, RULES, UMPIRE
 from ..model.run import run
-from ..model.units import shown
-from ..trade import settlement
+from .account import ACCOUNT, printed, total
 from .csv_file import csv_bytes
-from .page import Page
+from .page import Page, ounce_as_grade
 
 WEIGHED = ("settle_wet_tons", "settle_moisture")
 ASSAYED = (
@@ -18,7 +17,6 @@ ASSAYED = (
     "settle_owner_assay",
     "split_limit",
     "settle_umpire_assay",
-    "umpire_rule",
 )
 MELTED = (
     "settle_melt_mass",
@@ -44,27 +42,25 @@ SCHEDULE = (
     "purchase_treatment",
 )
 PENALTIES = (
-    "custom_work_index",
-    "allowed_work_index",
-    "hardness_rate",
-    "custom_clay",
-    "allowed_clay",
-    "clay_rate",
-    "custom_sulphides",
-    "allowed_sulphides",
-    "sulphide_rate",
-    "allowed_moisture",
-    "moisture_rate",
+    # found, allowed, rate
+    ("settle_work_index", "allowed_work_index", "hardness_rate"),
+    ("settle_clay", "allowed_clay", "clay_rate"),
+    ("settle_sulphides", "allowed_sulphides", "sulphide_rate"),
+    ("settle_moisture", "allowed_moisture", "moisture_rate"),
 )
-ACCOUNT = (
-    # line, words, sign
-    ("settle_metal", "Metal, or price of the ore", 1),
-    ("settle_charge", "Milling charge", -1),
-    ("settle_penalties", "Penalties", -1),
-    ("settle_shipment", "Shipment", -1),
-    ("settle_umpire_fee", "Umpire", -1),
-    ("deposit", "Deposit paid on delivery", 1),
-    ("settle_advances", "Advances received", -1),
+TERMS = (
+    "agreed_per_ton",
+    "agreed_per_hour",
+    "agreed_share",
+    "agreed_lot_charge",
+    "agreed_cost_ton",
+    "agreed_cost_hour",
+    "agreed_cost_laboratory",
+)
+BY_PRODUCTS = (
+    # whose, share paid for, money
+    ("middlings_owner", "middlings_payable", "settle_middlings_sold"),
+    ("tails_owner", "tails_payable", "settle_tails_sold"),
 )
 
 
@@ -109,10 +105,12 @@ class _Statement:
         self.values, self.units = values, units
         self.page = Page("Statement", str(values["prepared_by"]), units)
         self.buys = str(values["agreed_purchase"]) == "yes"
+        self.how = str(values["settle_how"])
         self._opening()
         self._lot()
         self._balance()
         self._terms()
+        self._penalties()
         self._money()
         self._account()
 
@@ -144,16 +142,21 @@ class _Statement:
         self.put(*WEIGHED)
         self.lines("settle_tons")
         self.put(*ASSAYED)
-        self.lines("settle_by_middle", "settle_by_nearest", "settle_by_umpire")
         self.lines("settle_how")
+        rule = f"settle_by_{self.values['umpire_rule']}"
+        if self.how == MILL_ALONE:
+            page.alias(rule, "settle_mill_assay")
+        else:
+            page.model_line(rule, "" if self.how == UMPIRE else "Mean of both assays")
+        for _, name in RULES:
+            page.alias(name, rule)
+        page.bind(umpire_rule=str(self.values["umpire_rule"]))
         self.lines("settle_assay", bold=True)
 
     def _balance(self):
         page = self.page
         page.heading("Gold of the lot")
-        ounce = self.values["grade_per_ounce"].item()
-        label = f"An ounce in a {shown('ton', self.units)}, as a grade"
-        page.given("grade_per_ounce", label, ounce, "grade")
+        ounce_as_grade(page, self.values["grade_per_ounce"].item())
         self.put(*MELTED)
         self.lines("settle_gold_fed", "settle_bullion_gold", "settle_bullion_silver")
         self.put(*FOUND)
@@ -163,43 +166,78 @@ class _Statement:
 
     def _terms(self):
         page = self.page
-        page.heading("Terms")
-        self.put("least_lot_tons", "settle_hours")
-        for name in ("agreed_per_ton", "agreed_per_hour", "agreed_share"):
-            self.put(name)
-        self.put("agreed_lot_charge")
-        charged = self.values["settle_cost_charge"].item()
-        page.given("settle_cost_charge", "Charged at cost plus", charged, "$")
         page.bind(agreed_purchase=str(self.values["agreed_purchase"]), nothing=0.0)
+        page.heading(f"Terms: {self.values['contract_kind']}")
+        if self.values["agreed_per_ton"] > 0:
+            self.put("least_lot_tons")
+        else:
+            page.bind(least_lot_tons=0.0)
+        self.put("settle_hours")
+        for name in TERMS:
+            if self.values[name] > 0:
+                self.put(name)
+            else:
+                page.bind(**{name: 0.0})
+        if str(self.values["agreed_on_cost"]) == "yes":
+            self.lines("settle_cost_charge")
+        else:
+            page.bind(settle_cost_charge=0.0)
+
+    def _penalties(self):
+        page = self.page
         page.heading("Penalties")
-        self.put(*PENALTIES)
+        for found, allowed, rate in PENALTIES:
+            if found not in page.values:
+                self.put(found)
+            self.put(allowed, rate)
         self.lines("settle_penalties")
 
     def _money(self):
-        self.page.heading("Metal and charges")
+        page = self.page
+        page.heading("Metal and charges")
         self.put("settle_price")
         if self.buys:
             self._ore_bought()
         else:
             self._metal_shared()
-        self.lines("settle_metal", "settle_charge", "settle_shipment")
-        self.put("umpire_fee")
-        self.lines("settle_umpire_share", "settle_umpire_fee")
+        self.lines("settle_charge")
+        if self.how == UMPIRE:
+            self.put("umpire_fee")
+            self.lines("settle_umpire_share", "settle_umpire_fee")
+        else:
+            page.bind(settle_umpire_fee=0.0)
 
     def _ore_bought(self):
         self.put(*SCHEDULE)
         self.lines("settle_ore_price")
-        self.page.bind(
-            settle_proceeds=0.0, settle_shared=0.0, settle_extras=0.0, shipment_cost=0.0
-        )
+        self.page.alias("settle_metal", "settle_ore_price")
+        self.page.bind(settle_shipment=0.0)
 
     def _metal_shared(self):
+        page = self.page
         self.put(*REFINER)
         self.lines("settle_ounce_net", "settle_proceeds", "settle_shared")
-        self.put("cleanup_owner", "middlings_owner", "middlings_payable")
-        self.put("tails_owner", "tails_payable")
-        self.lines("settle_middlings_sold", "settle_tails_sold", "settle_extras")
-        self.page.bind(settle_ore_price=0.0)
+        self.put("cleanup_owner")
+        for owner, payable, sold in BY_PRODUCTS:
+            self._by_product(owner, payable, sold)
+        page.bind(settle_ore_price=0.0)
+        page.model_line("settle_extras", "Of these, paid to the owner")
+        page.model_line("settle_metal", "Owner's metal")
+        self.lines("settle_shipment")
+
+    def _by_product(self, owner, payable, sold):
+        """Whose it is, and what a buyer pays where that is the owner's money."""
+        whose = str(self.values[owner])
+        paid = whose == "owner" and self.values[payable] > 0
+        unsold = "No buyer: handed over to the owner, or stored for him."
+        note = "Their gold is the mill's." if whose == "mill" else unsold
+        note = "Sold for the owner." if paid else note
+        self.page.given(owner, INPUTS[owner].label, whose, note=note)
+        if paid:
+            self.put(payable)
+            self.page.model_line(sold, note="")
+        else:
+            self.page.bind(**{sold: 0.0})
 
     def _account(self):
         page = self.page
@@ -210,7 +248,7 @@ class _Statement:
             reads.append(name)
             page.line(
                 printed(len(reads)),
-                label,
+                "Price of the ore" if self.buys and len(reads) == 1 else label,
                 "$",
                 "" if sign > 0 else "Taken off.",
                 f"printed_{name}",
@@ -232,25 +270,6 @@ class _Statement:
             ("printed_net",),
         )
         page.signatures("For the mill", "For the owner of the ore")
-
-
-def printed(count):
-    """The function of one line of the account: the exact ones before, and its own."""
-
-    def line(*amounts):
-        signed = [
-            amount if sign > 0 else -amount
-            for amount, (_, _, sign) in zip(amounts, ACCOUNT, strict=False)
-        ]
-        before = add_up(*signed[:-1]) if count > 1 else 0.0
-        return settlement.printed_amount(before, signed[-1])
-
-    return line
-
-
-def total(first, *others):
-    """Sum of the amounts, free of the noise of binary fractions below a cent."""
-    return settlement.whole_cents(add_up(first, *others))
 
 
 def audit(page):

@@ -39,18 +39,20 @@ def by_rule(rule):
     return settled
 
 
-for rule, words in (
-    ("middle", "middle of three"),
-    ("nearest", "mean with the nearest"),
-    ("umpire", "the umpire's alone"),
-):
+RULES = (
+    # words, line
+    ("middle of three", "settle_by_middle"),
+    ("mean with the nearest", "settle_by_nearest"),
+    ("the umpire's alone", "settle_by_umpire"),
+)
+for words, name in RULES:
     lot.line(
         f"Assay, {words}",
         "grade",
-        name=f"settle_by_{rule}",
+        name=name,
         reads=ASSAYS,
         note="The mean of both within the limit.",
-    )(by_rule(rule))
+    )(by_rule(name.removeprefix("settle_by_")))
 
 
 @lot.line("Assay settled on", "grade")
@@ -63,7 +65,7 @@ def settle_assay(
     settle_by_nearest,
     settle_by_umpire,
 ):
-    """By the rule agreed; the mill's where the owner has none or an umpire is due."""
+    """By the rule agreed; the mill's alone where the owner has none."""
     others = np.where(umpire_rule == "nearest", settle_by_nearest, settle_by_umpire)
     ruled = np.where(umpire_rule == "middle", settle_by_middle, others)
     settled = np.logical_and(settle_owner_assay > 0, settle_how != NO_UMPIRE)
@@ -76,12 +78,11 @@ def settle_how(settle_mill_assay, settle_owner_assay, split_limit, settle_umpire
     apart = np.abs(settle_mill_assay - settle_owner_assay) > split_limit
     umpire = np.where(settle_umpire_assay > 0, UMPIRE, NO_UMPIRE)
     both = np.where(apart, umpire, "the mean of both assays")
-    return np.where(
-        settle_owner_assay > 0, both, "the mill's assay: the owner has none"
-    )
+    return np.where(settle_owner_assay > 0, both, MILL_ALONE)
 
 
 UMPIRE = "the umpire decides"
+MILL_ALONE = "the mill's assay alone"
 NO_UMPIRE = "too far apart: an umpire is needed"
 
 

@@ -41,10 +41,15 @@ money.line(
     reads=("contract_kind", "contract", "contract_lot_charge"),
 )(as_agreed)
 money.line(
-    "Charged on the mill's cost, as agreed",
-    "$",
-    name="agreed_cost_charge",
-    reads=("contract_kind", "contract", "contract_cost_charge"),
+    "Mill's cost charged, as agreed",
+    name="agreed_on_cost",
+    reads=("contract_kind", "contract", "terms_on_cost"),
+)(as_agreed)
+money.line(
+    "Percentage on the cost, as agreed",
+    "share",
+    name="agreed_markup",
+    reads=("contract_kind", "contract", "terms_markup"),
 )(as_agreed)
 
 
@@ -139,27 +144,49 @@ money.line(
     reads=(
         "settle_tons",
         "settle_wet_tons",
-        "custom_work_index",
+        "settle_work_index",
         "allowed_work_index",
         "hardness_rate",
-        "custom_clay",
+        "settle_clay",
         "allowed_clay",
         "clay_rate",
-        "custom_sulphides",
+        "settle_sulphides",
         "allowed_sulphides",
         "sulphide_rate",
         "settle_moisture",
         "allowed_moisture",
         "moisture_rate",
     ),
-    note="For hard, sticky, wet ore and sulphides.",
+    note="For hard, sticky, wet ore and sulphides, as found in the lot.",
 )(custom_penalties)
 
 
+def at_cost_plus(agreed_on_cost, cost, agreed_markup):
+    """With the percentage agreed; none unless the mill's cost is charged."""
+    charge = contracts.cost_plus(cost, agreed_markup)
+    return np.where(agreed_on_cost == "yes", charge, 0)
+
+
+for part, unit, cost, label in (
+    ("ton", "$/ton", "milling_ton_rate", "Cost plus, by the ton milled"),
+    ("hour", "$/hour", "milling_hour_rate", "Cost plus, by the mill hour"),
+    ("laboratory", "$", "lot_assay_fee", "Cost plus, laboratory"),
+):
+    money.line(
+        label,
+        unit,
+        name=f"agreed_cost_{part}",
+        reads=("agreed_on_cost", cost, "agreed_markup"),
+    )(at_cost_plus)
+
+
 @money.line("Charged on the mill's cost", "$")
-def settle_cost_charge(agreed_cost_charge, settle_tons, custom_tons):
-    """For the tons milled; none unless the kind is cost plus."""
-    return agreed_cost_charge * settle_tons / custom_tons
+def settle_cost_charge(
+    settle_tons, settle_hours, agreed_cost_ton, agreed_cost_hour, agreed_cost_laboratory
+):
+    """For the tons and hours that the lot took; none unless at cost plus."""
+    by_ton, by_hour = settle_tons * agreed_cost_ton, settle_hours * agreed_cost_hour
+    return by_ton + by_hour + agreed_cost_laboratory
 
 
 @money.line("Milling charge", "$")
