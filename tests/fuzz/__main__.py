@@ -6,18 +6,16 @@ prints what failed, with the seed that repeats it, and ends with 1.
 
 import collections
 import random
-import resource
 import sys
 import tempfile
 import time
 from pathlib import Path
 
+from ..memory import peak_megabytes
 from .files import FILE_MUTATIONS, issued, mutated_file
 from .verdicts import SECONDS, fault_of
 
 MEGABYTES = 500
-UNITS = 1024 * 1024 if sys.platform == "darwin" else 1024
-"""In a megabyte: the Mac tells the peak of memory in bytes, Linux in kilobytes."""
 
 
 def main(books=3000, seed=0):
@@ -49,7 +47,7 @@ def main(books=3000, seed=0):
     told = ", ".join(f"{count} {outcome}" for outcome, count in outcomes.items())
     print(f"\n{books} books: {told}; {faults} faults; slowest {slowest:.1f} s of")
     print(f"{SECONDS:g} s allowed; {time.monotonic() - start:.0f} s in all")
-    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / UNITS
+    peak = peak_megabytes()
     print(f"most memory {peak:.0f} MB of {MEGABYTES} MB allowed")
     return faults + (peak > MEGABYTES)
 

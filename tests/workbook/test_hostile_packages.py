@@ -26,17 +26,16 @@ SECONDS, MEGABYTES = 5.0, 500
 """Allowed for one file; the seconds leave room for a busy machine."""
 
 READER = """
-import json, re, sys, time
-from pathlib import Path
+import json, sys, time
 from pennyweight.workbook.inspect import inspect_book
+from tests.memory import peak_megabytes
 start = time.monotonic()
 found = inspect_book(sys.argv[1])
-status = Path("/proc/self/status").read_text()  # the peak of this process alone
 print(json.dumps({
     "outcome": found.outcome,
     "reason": found.reason,
     "seconds": time.monotonic() - start,
-    "megabytes": int(re.search(r"VmHWM:\\s*(\\d+)", status)[1]) / 1024,
+    "megabytes": peak_megabytes(),
 }))
 """
 

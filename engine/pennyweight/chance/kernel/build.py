@@ -61,7 +61,7 @@ def compiled(source, wait=True, signature=SIGNATURE):
         _keep(place, source)
         made = _compile(_module(place).kernel, signature, cache=True)
     except Exception:  # a folder that cannot be written, or what was kept is spoilt
-        made = _compile(_in_memory(source), signature, cache=False)
+        made = _compile(in_memory(source), signature, cache=False)
     return made, time.perf_counter() - began
 
 
@@ -92,7 +92,8 @@ def _module(place):
     return module
 
 
-def _in_memory(source):
+def in_memory(source):
+    """The function of a source as Python runs it: slow, and the same."""
     names = {}
     exec(compile(source, "<kernel>", "exec"), names)
     return names["kernel"]

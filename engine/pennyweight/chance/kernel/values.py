@@ -1,8 +1,12 @@
 """Values of nodes, as names or literals of the kernel's source."""
 
+from ...model.axes import AXES
 from .nodes import NoKernel
 from .storage import Storage
 from .writing import literal, operation
+
+FOLDS = {"+": "sum", "max": "max", "min": "min"}
+"""NumPy's words for what a reduction does."""
 
 
 class Values(Storage):
@@ -84,7 +88,15 @@ class Values(Storage):
             row = self._fixed_row(node.detail, f"i_{axis} - 1")
             text = f"{row} if i_{axis} > 0 else {first}"
             return scope.put(node.place, self._name(), text)
+        if node.op == "reduce" and node.args[0].op == "element":
+            return scope.put(node.place, self._name(), self._fixed_sum(node))
         if node.op in ("reduce", "lookup"):
             raise NoKernel("a sum that is the same in all trials stands inside a line")
         args = [self.value(arg, self.top, element) for arg in node.args]
         return scope.put(node.place, self._name(), operation(node, args))
+
+    def _fixed_sum(self, node):
+        """Sum, largest or smallest of a row that is the same in all trials."""
+        symbol, axis = node.detail
+        row = self._fixed_row(node.args[0].detail, f":{len(AXES[axis])}")
+        return f"np.{FOLDS[symbol]}({row})"
