@@ -14,12 +14,13 @@ from pennyweight.model import lines as line_modules
 from pennyweight.model.axes import AXES
 from pennyweight.model.inputs import INPUTS, STATUSES
 from pennyweight.model.line import LINES
+from pennyweight.model.lines.contract_equal import BOUNDED
 from pennyweight.model.run import run
 from pennyweight.workbook.book import make_book
 from pennyweight.workbook.cells import formula_at
 from pennyweight.workbook.front_sheets import used_equations
 from pennyweight.workbook.layout import HEAD, LINE_SHEETS, SHEETS, layout, listed
-from pennyweight.workbook.style import WIDTHS
+from pennyweight.workbook.style import WIDTHS, number_format
 from pennyweight.workbook.write import book_bytes
 
 from ..oracles.package import formula_cells, stored_cells
@@ -378,3 +379,42 @@ def test_notes_beside_tables_are_not_cut_off():
     assert beside
     fits = 1.22 * WIDTHS["note"]  # letters of the small italic print in a column
     assert [(name, note) for name, note in beside if len(note) > fits] == []
+
+
+def test_printed_pages_begin_with_a_section(book):
+    for name in ("Inputs", "Contract", "Mills"):
+        headings = {b.heading for b in layout().blocks if b.sheet == name}
+        breaks = {found.id for found in book[name].row_breaks.brk}
+        assert breaks and breaks <= headings, name
+
+
+def test_the_search_for_the_rate_of_return_is_not_printed(book):
+    last = int(re.findall(r"\d+", book["Rate of return"].print_area)[-1])
+    printed = {
+        name
+        for name, line in LINES.items()
+        if line.sheet == "Rate of return" and layout().places[name].row < last
+    }
+    assert {"last_middle", "last_middle_before_tax", "crossings"} <= printed
+    assert not any(LINES[name].over for name in printed)
+
+
+def test_a_grade_that_stands_for_none_says_none(book):
+    rules = {
+        str(area.sqref): rule.dxf.numFmt.formatCode
+        for area, found in book["Contract"].conditional_formatting._cf_rules.items()
+        for rule in found
+        if rule.dxf.numFmt
+    }
+    for name in BOUNDED:
+        assert "none" in rules[layout().places[name].range.replace("$", "")]
+
+
+@pytest.mark.parametrize(
+    ("unit", "number"),
+    [("$/year", "231,678"), ("ton", "0.048"), ("oz", "0.13"), ("hour", "20.8")],
+)
+def test_a_lot_and_a_season_have_decimals_of_their_size(unit, number, libreoffice):
+    value = {"$/year": 231678.04, "ton": 0.0482, "oz": 0.1285, "hour": 20.811}[unit]
+    text = f'=TEXT({value},"{number_format(unit, "us")}")'
+    assert list(libreoffice.evaluate([text])) == [number]

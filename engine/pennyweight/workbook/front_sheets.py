@@ -6,6 +6,7 @@ import math
 from ..model.inputs import INPUTS
 from ..model.line import LINES
 from ..model.lines.answers import DOES_NOT_PAY, PAYS
+from ..model.lines.contract_equal import BOUNDED
 from ..model.units import shown
 from . import words
 from .cells import traced
@@ -126,6 +127,17 @@ def dim_unused(sheet, formats):
         rule = {"type": "formula", "criteria": criteria}
         rule["format"] = formats.colour(FAINT)
         sheet.conditional_format(place.row, LABEL, last, last_column("Samples"), rule)
+
+
+def say_none(sheet, formats):
+    """Say none where a working holds the grade that stands for it."""
+    look = formats.none()
+    for name in BOUNDED:
+        place = layout().places[name]
+        row, column = place.at(0)
+        rule = {"type": "formula", "format": look}
+        rule["criteria"] = f"=ABS({place.cell(0)})>=Grade_for_none"
+        sheet.conditional_format(row, column, *place.at(place.lengths[0] - 1), rule)
 
 
 def write_turnings(book, sheet, formats):

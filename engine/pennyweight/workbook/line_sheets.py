@@ -66,7 +66,9 @@ class LineSheet:
         row, column = layout().places[line.name].at(*index)
         value = stored(self.book.values[line.name][index])
         looks = {"num_format": number_format(line.unit, self.book.units), **looks}
-        if isinstance(value, str):
+        if index:
+            looks = {"align": "right", **looks}
+        elif isinstance(value, str):
             # Left, so that a long answer runs over into the empty unit cell.
             looks = {"align": "left", "indent": 1, **looks}
         self.sheet.write_formula(

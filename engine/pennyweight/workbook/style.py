@@ -15,13 +15,18 @@ ACCENT = "#B07D1A"
 SERIES = ("#B07D1A", "#3E6D8E", "#7A8B52", "#8C4A3C")
 
 FONT = "Calibri"
-WIDTHS = {"label": 46, "value": 17, "unit": 12, "note": 56, "period": 12}
+WIDTHS = {"label": 46, "value": 17, "unit": 13, "note": 56, "period": 12}
 
 _NUMBER = {
     "$": "#,##0;[Red]-#,##0;0",
-    "oz": "#,##0.0",
+    "$/year": "#,##0;[Red]-#,##0;0",
+    "oz": "[=0]0;[<100]0.00;#,##0.0",
     "oz/ton": "0.0000",
-    "ton": "#,##0.0",
+    "g": "[<1000]0.00;#,##0",
+    "hour": "#,##0.0",
+    "ton": "[=0]0;[<10]0.000;#,##0.0",
+    "ton/hour": "0.00",
+    "ton/day": "#,##0.0",
     "ton/month": "#,##0",
     "ton/year": "#,##0",
     "share": "0.0%",
@@ -31,6 +36,9 @@ _NUMBER = {
     "check": '"holds";;"look here"',
     "month": "0",
     "year": "0.0##",
+    "kW": "#,##0.0",
+    "kWh/ton": "0.00",
+    "1/minute": "0.0",
     "um": "#,##0",
     "mass": "#,##0.0",
     "mass/month": "#,##0.0",
@@ -103,6 +111,12 @@ class Formats:
     def colour(self, colour):
         """A conditional format that only colours the text."""
         return self._book.add_format({"font_color": colour})
+
+    def none(self):
+        """A conditional format that says none instead of the number."""
+        return self._book.add_format(
+            {"num_format": '"none";"none"', "font_color": FAINT}
+        )
 
     def title(self):
         """The sheet's own name, at its top."""

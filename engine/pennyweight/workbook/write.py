@@ -28,15 +28,34 @@ PAGES = {
     "Answer": 1,
     "Test lot": 1,
     "Plant": 2,
-    "Mills": 2,
     "Cost per ton": 1,
     "Return per ton": 1,
     "Capital": 1,
     "Years": 1,
-    "Rate of return": 4,
+    "Rate of return": 1,
     "Checks": 1,
 }
 """Printed pages of a sheet; others take as many as they need."""
+PAGE_STARTS = {
+    "Inputs": (
+        "Mill",
+        "Power",
+        "Money and tax",
+        "Contract: terms",
+        "Lot to settle",
+    ),
+    "Mills": ("Grind choice",),
+    "Contract": (
+        "Kinds of contract: terms",
+        "Break-even of the owner, and the charge to ask for",
+        "One standard deviation of the mill's money, $ a lot",
+        "Owner's margin of a ton at other grades, $",
+        "Lot to settle: weights and assays",
+    ),
+}
+"""Sections that begin a printed page, so that no table is torn."""
+PRINTED = {"Samples": "Assays", "Rate of return": "What was found, before tax"}
+"""Last printed section of a sheet; the steps below are for reading on the screen."""
 TABS = {"Inputs": "#E2B84B", "Answer": "#B07D1A", "Checks": "#2E7D4F"}
 HEADS = {LABEL: "Line", VALUE: "Value", UNIT: "Unit", NOTE: "Note"}
 
@@ -137,6 +156,7 @@ def _fill(package, sheets, formats, book, names):
             LineSheet(sheet, formats, book, name).write()
     front_sheets.mark_verdict(sheets["Answer"], formats)
     front_sheets.dim_unused(sheets["Samples"], formats)
+    front_sheets.say_none(sheets["Contract"], formats)
     front_sheets.write_turnings(book, sheets["Answer"], formats)
     front_sheets.write_counts(book, sheets["Checks"], formats, names)
 
@@ -151,8 +171,8 @@ def _furnish(package, sheet, name, formats, book):
     _state(sheet, formats, book)
     if name not in ("About", "Inputs", "Chance", "Sources"):
         for column, head in HEADS.items():
-            align = {"align": "right"} if column == VALUE else {}
-            sheet.write_string(HEAD, column, head, formats.head(**align))
+            looks = {VALUE: {"align": "right"}, UNIT: {"indent": 1}}.get(column, {})
+            sheet.write_string(HEAD, column, head, formats.head(**looks))
     _widths(sheet, name)
     _printing(sheet, name, book)
     sheet.protect(
@@ -219,11 +239,12 @@ def _printing(sheet, name, book):
     sheet.set_margins(0.5, 0.5, 0.6, 0.6)
     sheet.set_footer("&L&8Estimates; not a mineral reserve, not advice&R&8&A  &P/&N")
     sheet.repeat_rows(0, HEAD)
+    starts = PAGE_STARTS.get(name, ())
     if name == "Inputs":
         sheet.print_area(0, 0, layout().rows[name], STATUS)
-    if name == "Samples":
-        # The steps below the assays are for reading on the screen.
-        sheet.print_area(0, 0, _end_of(name, "Assays"), last_column(name))
+    if name in PRINTED:
+        sheet.print_area(0, 0, _end_of(name, PRINTED[name]), last_column(name))
+    sheet.set_h_pagebreaks([_section(name, title)[0] for title in starts])
     if name == "Cash flow":
         sheet.repeat_columns(LABEL)
         sheet.fit_to_pages(6, 1)
@@ -236,11 +257,17 @@ def _printing(sheet, name, book):
         sheet.freeze_panes(HEAD + 1, 1 if name in ("Inputs", "Years") else 0)
 
 
+def _section(name, title):
+    """Row of the heading of a section, and of the next one's."""
+    blocks = [block for block in layout().blocks if block.sheet == name]
+    rows = [block.heading for block in blocks] + [layout().rows[name]]
+    place = [block.title for block in blocks].index(title)
+    return rows[place], rows[place + 1]
+
+
 def _end_of(name, title):
     """Last row of a section."""
-    blocks = [block for block in layout().blocks if block.sheet == name]
-    titles = [block.title for block in blocks]
-    return blocks[titles.index(title) + 1].heading - 2
+    return _section(name, title)[1] - 2
 
 
 def _draw(package, sheets, book):

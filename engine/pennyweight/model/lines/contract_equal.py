@@ -4,8 +4,9 @@ import numpy as np
 
 from ...formulas import lookup
 from ..line import Section
+from .contract_even import even
 
-equal = Section("Contract", "Equal to the kind agreed: both sides")
+equal = Section("Contract", "Equal to the kind agreed: worked out")
 
 
 @equal.line("Ore sold: paid for the gold in it", "$/ton/grade", over="contract")
@@ -49,6 +50,18 @@ def sold_gap(sold_price, agreed_sold):
 def needs_gap(owner_needs, agreed_needs):
     """By the owner's metal."""
     return owner_needs - agreed_needs
+
+
+BOUNDED = (
+    "equal_at_low",
+    "equal_at_high",
+    "equal_unpaid",
+    "equal_low",
+    "equal_first",
+    "equal_second",
+    "equal_high",
+)
+"""Lines in which the grade for none stands where there is none."""
 
 
 def quotient(over, under, none):
@@ -95,7 +108,7 @@ for end in ("low", "high"):
 
 @equal.line("Highest grade looked at", "grade")
 def grade_for_none(beyond_any, custom_grade):
-    """Stands for no such grade."""
+    """Stands for none."""
     return beyond_any * custom_grade
 
 
@@ -208,7 +221,7 @@ def equal_high(equal_at_high, purchase_deduction, purchase_high_grade, grade_for
     return between(equal_at_high, low, grade_for_none, grade_for_none)
 
 
-@equal.line("Grade at which the kind equals the one agreed", "grade", over="contract")
+@even.line("Grade at which the kind equals the one agreed", "grade", over="contract")
 def equal_grade(
     equal_unpaid, equal_low, equal_first, equal_second, equal_high, grade_for_none
 ):

@@ -12,6 +12,10 @@ from ...formulas import lookup
 from ...trade import money
 from ..line import Section
 
+FOUND = {
+    words: Section("Rate of return", f"What was found, {words}")
+    for words in ("after tax", "before tax")
+}
 SHARED = ("trial_rate", "discount_years")
 """What both rates read under the same name."""
 
@@ -29,7 +33,7 @@ def enter(ending, words, cash_row):
         Name of the row of cash.
     """
     tried = Section("Rate of return", f"Rates tried, {words}")
-    found = Section("Rate of return", f"Ends and sums, {words}")
+    found = FOUND[words]
     halved = Section("Rate of return", f"Bracket halved, {words}")
 
     def line(section, label, unit="-", over=(), start=""):
@@ -99,14 +103,14 @@ def enter(ending, words, cash_row):
         """Above zero when the rate lies beyond those tried."""
         return lookup(highest_rate, trial_rate, closing_trial)
 
-    @line(found, "Beyond the rates tried")
+    @line(tried, "Side beyond the rates tried")
     def rate_beyond(highest_value):
-        """On which side the rate must lie."""
+        """Where a rate would lie that none of these brackets."""
         return money.rate_beyond(highest_value)
 
-    @line(found, "If no rate fits")
+    @line(tried, "Reason, were no rate to fit")
     def no_rate(outlay, receipts, rate_beyond):
-        """Why not."""
+        """Counts only where the rates that fit are none."""
         return money.no_rate_reason(outlay, receipts, rate_beyond)
 
     @line(halved, "Present value half-way", "$", "halving")
@@ -125,9 +129,9 @@ def enter(ending, words, cash_row):
         """Moves down when the sign changes in the lower half."""
         return money.upper_end(opening_low, opening_high, middle_value, lowest_value)
 
-    @line(halved, "Middle of the last bracket", "1/year")
+    @line(found, "Rate found: middle of the last bracket", "1/year")
     def last_middle(closing_low, closing_high):
-        """The rate, if exactly one fits."""
+        """The rate of return, if exactly one fits."""
         return money.halfway(np.max(closing_low, axis=0), np.min(closing_high, axis=0))
 
 
