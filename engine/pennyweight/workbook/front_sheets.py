@@ -13,7 +13,7 @@ from .cells import traced
 from .input_sheet import CHANGED, STATUS, rows
 from .layout import LABEL, NOTE, UNIT, VALUE, layout, layout_mark, listed
 from .line_sheets import last_column
-from .style import BAD, FAINT, GOOD, INPUT_FILL, START_FILL, input_format
+from .style import BAD, FAINT, GOOD, INPUT_FILL, START_FILL, number_format
 
 SYSTEM_WORDS = {
     "us": "US customary: short tons, troy ounces a ton, pounds, feet, gallons",
@@ -171,7 +171,8 @@ def write_turnings(book, sheet, formats):
         row += 1
         entry = INPUTS[turning.name]
         sheet.write_string(row, LABEL, entry.label, formats())
-        look = {"num_format": input_format(turning.name, book.units), "align": "right"}
+        unit = "share" if entry.kind == "share" else entry.unit
+        look = {"num_format": number_format(unit, book.units), "align": "right"}
         if math.isnan(turning.needed):
             sheet.write_string(row, VALUE, "nothing possible", formats(align="right"))
         else:

@@ -20,11 +20,11 @@ WIDTHS = {"label": 46, "value": 17, "unit": 13, "note": 56, "period": 12}
 _NUMBER = {
     "$": "#,##0;[Red]-#,##0;0",
     "$/year": "#,##0;[Red]-#,##0;0",
-    "oz": "[=0]0;[<100]0.00;#,##0.0",
+    "oz": "[<0.005]0;[<100]0.00;#,##0.0",
     "oz/ton": "0.0000",
     "g": "[<1000]0.00;#,##0",
     "hour": "#,##0.0",
-    "ton": "[=0]0;[<10]0.000;#,##0.0",
+    "ton": "[<0.0005]0;[<10]0.000;#,##0.0",
     "ton/hour": "0.00",
     "ton/day": "#,##0.0",
     "ton/month": "#,##0",
@@ -53,7 +53,7 @@ _NUMBER = {
 def number_format(unit, units):
     """Number format of a line's unit in a unit system."""
     if unit == "grade":
-        return "0.000" if units == "us" else "0.00"
+        return "0.000" if units == "us" else "#,##0.00"
     if unit in _NUMBER:
         return _NUMBER[unit]
     return "#,##0.00;[Red]-#,##0.00;0.00" if unit.startswith("$") else "#,##0.000"

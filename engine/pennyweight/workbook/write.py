@@ -38,9 +38,10 @@ PAGES = {
 """Printed pages of a sheet; others take as many as they need."""
 PAGE_STARTS = {
     "Inputs": (
-        "Mill",
-        "Power",
-        "Money and tax",
+        "Jaw crusher",
+        "Classifier, water and pumps",
+        "Other running cost",
+        "Grind choice",
         "Contract: terms",
         "Lot to settle",
     ),
@@ -49,7 +50,8 @@ PAGE_STARTS = {
         "Kinds of contract: terms",
         "Break-even of the owner, and the charge to ask for",
         "One standard deviation of the mill's money, $ a lot",
-        "Owner's margin of a ton at other grades, $",
+        "Mill's margin of a ton at other grades, $",
+        "Mill's margin of a ton at other gold prices, $",
         "Lot to settle: weights and assays",
     ),
 }
