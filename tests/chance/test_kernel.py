@@ -70,20 +70,22 @@ def compare(study, results, count=256):
 
 
 @pytest.mark.parametrize(
-    ("units", "gold"), [("us", "flat"), ("metric", "flat"), ("us", "path")]
+    ("units", "gold", "compiles"),
+    [("us", "flat", True), ("metric", "flat", False), ("us", "path", False)],
 )
-def test_every_single_line_is_the_models(units, gold, monkeypatch):
-    """As Python runs the source; numba compiles the same text for the tests below."""
-    monkeypatch.setattr(
-        kernel, "compiled", lambda source, wait: (build.in_memory(source), 0.0)
-    )
+def test_every_single_line_is_the_models(units, gold, compiles, monkeypatch):
+    """Compiled once; for other units and a path as Python runs the source."""
+    if not compiles:
+        monkeypatch.setattr(
+            kernel, "compiled", lambda source, wait: (build.in_memory(source), 0.0)
+        )
     study = make_study(units=units, gold=gold)
     can, cannot = every_single_line(study)
     assert set(SOME) <= set(can)
     assert "internal_rate" in can and "checks_flag" in can
     assert len(cannot) < len(can) / 10, cannot
     names = tuple(n for n in can if n not in ("value_at_rate", *_on_zero(can)))
-    compare(study, names, count=48)
+    compare(study, names, count=256 if compiles else 48)
 
 
 def _on_zero(names):
@@ -114,6 +116,27 @@ def _on_zero(names):
 )
 def test_other_plans(units, inputs, gold):
     compare(make_study(inputs, units, gold=gold), SOME)
+
+
+def test_choices_are_pythons_own_when_compiled():
+    """Also of not-a-number, of truths, and of endless values."""
+    needs_numba()
+    from numba import njit
+
+    from pennyweight.chance.kernel.choice import choose, larger, smaller
+
+    ends = (-np.inf, -1.0, 0.0, 2.0, np.inf, np.nan)
+    for choice in (larger, smaller):
+        made = njit(lambda a, b, choice=choice: choice(a, b))
+        for first in ends:
+            for second in ends:
+                pair = made(first, second), choice(first, second)
+                np.testing.assert_equal(*pair)
+    made = njit(lambda c, a, b: choose(c, a, b))
+    for condition in (True, False):
+        assert made(condition, 2.0, 3.0) == choose(condition, 2.0, 3.0)
+        assert made(condition, True, False) is condition
+        assert made(condition, True, 0.0) == float(condition)
 
 
 def test_odd_number_of_trials():

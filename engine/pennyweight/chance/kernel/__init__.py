@@ -32,8 +32,8 @@ STANDARD = (
 )
 """Results of the kernel that serves whoever asks for no others."""
 
-WORTH_COMPILING = 300_000
-"""Trials from which on compiling takes less time than it saves."""
+WORTH_COMPILING = 16_384
+"""Trials from which on compiling takes less time than it saves a whole report."""
 
 
 class Kernel:

@@ -11,13 +11,15 @@ from ...model.axes import AXES
 from .nodes import NoKernel, leaves, tree
 from .plan import has_call
 from .values import Values
-from .writing import WIDTH, Scope, indented, larger
+from .writing import WIDTH, Scope, first_of, indented, joined
 
 HEAD = '''"""The lines of the model; written by the program, not by hand."""
 
 import math
 
 import numpy as np
+
+from pennyweight.chance.kernel.choice import choose, larger, smaller
 
 
 def kernel(values, prices, scalars, rows, out):
@@ -143,7 +145,7 @@ class Source(Values):
                 )
             )
             before.lines.append(f"{self.slot(('before', name))} = {first}")
-        before.lines += [f"{self.slot(n.place)} = {_first(n)}" for n in sums]
+        before.lines += [f"{self.slot(n.place)} = {first_of(n)}" for n in sums]
         element, parts = Scope(self.top), []
         if self.plan.graph.path and axis == "month":
             parts += self._lanes([f"{self.slot('price')} = prices[{index}, first + k]"])
@@ -188,7 +190,7 @@ class Source(Values):
         for node in sums:
             found, total = self.value(node.args[0], lane, element), self._name()
             lane.lines.append(f"{total} = {self.slot(node.place)}")
-            lane.lines.append(f"{self.slot(node.place)} = {_add(node, total, found)}")
+            lane.lines.append(f"{self.slot(node.place)} = {joined(node, total, found)}")
         for name in carried:
             lane.lines.append(f"{self.slot(('before', name))} = {self.slot(name)}")
         return [*inner, *self._lanes(lane.lines)]
@@ -217,10 +219,10 @@ class Source(Values):
         found = self.value(node.args[0], lane, element)
         total = self._name()
         lane.lines.append(f"{total} = {self.slot(node.place)}")
-        lane.lines.append(f"{self.slot(node.place)} = {_add(node, total, found)}")
+        lane.lines.append(f"{self.slot(node.place)} = {joined(node, total, found)}")
         self.here = saved
         return [
-            *self._lanes([f"{self.slot(node.place)} = {_first(node)}"]),
+            *self._lanes([f"{self.slot(node.place)} = {first_of(node)}"]),
             f"for i_{axis} in range({len(AXES[axis])}):",
             *indented(element.lines),
             *indented(self._lanes(lane.lines)),
@@ -249,14 +251,3 @@ class Source(Values):
             f"{self.slot(node.place)} = {given}",
         ]
         return self._lanes(lane.lines)
-
-
-def _first(node):
-    return {"+": "0.0", "max": "-np.inf", "min": "np.inf"}[node.detail[0]]
-
-
-def _add(node, total, found):
-    symbol = node.detail[0]
-    if symbol == "+":
-        return f"{total} + {found}"
-    return larger(total, found, ">" if symbol == "max" else "<")

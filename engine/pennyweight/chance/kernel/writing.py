@@ -1,5 +1,6 @@
 """One node as a line of Python that numba can compile."""
 
+import functools
 import math
 
 from .nodes import NoKernel
@@ -23,6 +24,10 @@ FUNCTIONS = {
     "INT": "np.floor",
     "TRUNC": "np.trunc",
 }
+
+
+_EXTREMES = {"max": "larger", "min": "smaller"}
+"""Functions of `choice` for the reductions to an end."""
 
 
 def literal(value):
@@ -49,7 +54,7 @@ def operation(node, args):
     """
     if node.op == "*":
         kinds = zip(node.args, args, strict=True)
-        args = [f"(1.0 if {a} else 0.0)" if n.kind == "truth" else a for n, a in kinds]
+        args = [f"choose({a}, 1.0, 0.0)" if n.kind == "truth" else a for n, a in kinds]
     if node.op in BINARY:
         return f"{args[0]} {node.op} {args[1]}"
     if node.op in ("=", "<>"):
@@ -64,9 +69,17 @@ def operation(node, args):
     return writer(node, args)
 
 
-def larger(first, second, sign=">"):
-    """The larger (or smaller) of two; not-a-number passes through, as in NumPy."""
-    return f"{first} if ({first} {sign} {second}) | ({first} != {first}) else {second}"
+def first_of(node):
+    """What a reduction begins with."""
+    return {"+": "0.0", "max": "-np.inf", "min": "np.inf"}[node.detail[0]]
+
+
+def joined(node, total, found):
+    """A reduction so far, and one element more."""
+    symbol = node.detail[0]
+    if symbol == "+":
+        return f"{total} + {found}"
+    return f"{_EXTREMES[symbol]}({total}, {found})"
 
 
 def _power(node, args):
@@ -74,12 +87,9 @@ def _power(node, args):
     return f"{args[0]} * {args[0]}" if exponent == 2 else f"{args[0]} ** {args[1]}"
 
 
-def _extreme(sign):
+def _extreme(symbol):
     def write(node, args):
-        text = args[0]
-        for arg in args[1:]:
-            text = larger(f"({text})" if " " in text else text, arg, sign)
-        return text
+        return functools.reduce(lambda a, b: f"{_EXTREMES[symbol]}({a}, {b})", args)
 
     return write
 
@@ -87,12 +97,12 @@ def _extreme(sign):
 _OTHER = {
     "negative": lambda node, args: f"-{args[0]}",
     "NOT": lambda node, args: f"not {args[0]}",
-    "IF": lambda node, args: f"{args[1]} if {args[0]} else {args[2]}",
+    "IF": lambda node, args: f"choose({', '.join(args)})",
     "MOD": lambda node, args: f"{args[0]} % {args[1]}",
     "SIGN": lambda node, args: f"np.sign({args[0]})",
     "^": _power,
-    "MAX": _extreme(">"),
-    "MIN": _extreme("<"),
+    "MAX": _extreme("max"),
+    "MIN": _extreme("min"),
 }
 
 
