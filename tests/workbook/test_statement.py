@@ -9,6 +9,7 @@ import pytest
 
 from pennyweight.errors import CallError, WorkbookError
 from pennyweight.model.axes import AXES
+from pennyweight.model.lines.settle import MILL_ALONE, UMPIRE
 from pennyweight.model.run import run
 from pennyweight.workbook.ledger import ledger, read_lots
 from pennyweight.workbook.statement import ACCOUNT, audit, make_statement
@@ -182,7 +183,7 @@ def test_only_what_the_kind_agreed_needs_is_printed():
 
 def test_an_assay_of_0_is_said_to_be_none():
     page = make_statement({"settle_owner_assay": 0.0}, "us")
-    assert page.values["settle_how"] == "the mill's assay alone"
+    assert page.values["settle_how"] == MILL_ALONE
     rows = list(csv.reader(io.StringIO(audit(page).decode())))
     found = {row[0]: row[1] for row in rows}
     assert found["Assay by the owner (0: none)"] == "none"
@@ -288,8 +289,10 @@ def test_the_ledger_ties_and_is_live(program, tmp_path, request):
         nets.append(make_statement(given, "us").values["printed_net"])
     assert owed == pytest.approx(math.fsum(nets) - 9000, abs=1e-9)
     cells = stored_cells(path)["Ledger"]
-    assert cells["I8"] == pytest.approx(math.fsum(nets), abs=1e-9)
-    assert cells["K8"] == pytest.approx(owed, abs=1e-9) == cells["K7"]
+    said = [cells[f"D{row}"] for row in (5, 6, 7)]
+    assert said == ["the mean of both assays", UMPIRE, MILL_ALONE]
+    assert cells["J8"] == pytest.approx(math.fsum(nets), abs=1e-9)
+    assert cells["L8"] == pytest.approx(owed, abs=1e-9) == cells["L7"]
 
 
 @pytest.mark.parametrize(

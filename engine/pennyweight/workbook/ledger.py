@@ -25,6 +25,7 @@ COLUMNS = (
     ("settle_lot", "Lot", "-"),
     ("settle_tons", "Dry weight", "ton"),
     ("settle_assay", "Assay settled on", "grade"),
+    ("settle_how", "How", "-"),
     ("settle_bullion_gold", "Gold in the bullion", "oz"),
     ("settle_metal", "Metal, or price of the ore", "$"),
     ("charges", "All charges", "$"),
@@ -37,6 +38,7 @@ COLUMNS = (
 )
 CHARGES = ("settle_charge", "settle_penalties", "settle_shipment", "settle_umpire_fee")
 HEAD, FIRST = 3, 4
+WIDTHS = {"settle_lot": 18, "settle_how": 26, "words": 18}
 
 
 def read_lots(text, units):
@@ -205,9 +207,8 @@ def _row(sheet, formats, rows, places, number, before, units, done):
     at["before"] = before
     for name, _, unit in COLUMNS:
         number_format = _number(unit, units)
-        look = formats(
-            num_format=number_format, align="right" if unit != "-" else "left"
-        )
+        side = {"align": "right"} if unit != "-" else _text(places[name])
+        look = formats(num_format=number_format, **side)
         if name in CALCULATED:
             function, reads = CALCULATED[name]
             value = function(*(at[read] for read in reads))
@@ -221,6 +222,11 @@ def _row(sheet, formats, rows, places, number, before, units, done):
     return at["balance"]
 
 
+def _text(at):
+    """Text keeps off the number to its left."""
+    return {"align": "left", "indent": 1 if at else 0}
+
+
 def _number(unit, units):
     if unit == "grade" and units == "metric":
         return "0.00"
@@ -231,10 +237,10 @@ def _heads_and_totals(sheet, formats, rows, count, units):
     """Heads, and below the lots what adds up."""
     foot = FIRST + count
     for at, (name, head, unit) in enumerate(COLUMNS):
-        sheet.set_column(at, at, 18 if unit == "-" else 14)
+        sheet.set_column(at, at, WIDTHS.get(name, 15))
         text = f"{head}, {shown(unit, units)}" if shown(unit, units) else head
-        align = "left" if unit == "-" else "right"
-        sheet.write_string(HEAD, at, text, formats.head(align=align))
+        side = {"align": "right"} if unit != "-" else _text(at)
+        sheet.write_string(HEAD, at, text, formats.head(**side))
         look = formats(bold=True, top=1, num_format=_number(unit, units))
         if unit in ("$", "ton", "oz") and name != "balance":
             first, last = (xl_rowcol_to_cell(r, at) for r in (FIRST, foot - 1))

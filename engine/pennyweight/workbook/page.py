@@ -34,7 +34,7 @@ FORMATS = {
 PAGE_WIDTHS = (46, 16, 11, 66)
 NOTE_LENGTH = 82
 """Letters of a note in a printed line."""
-LINE_LENGTH = 150
+LINE_LENGTH = 165
 """Letters of a sentence in a printed line."""
 
 

@@ -257,7 +257,10 @@ class _Quote:
             page.model_line(name)
         page.bind(terms_purchase="no", purchase_paid=0.0)
         self._by_products()
-        page.model_line("contract_shared", "Mill's share")
+        if self.term("share") > 0:
+            page.model_line("contract_shared", "Mill's share")
+        else:
+            page.bind(contract_shared=0.0)
         label = "Your metal, after the refiner"
         page.model_line("owner_metal", label, "Less the shipment.", True)
 

@@ -216,7 +216,11 @@ class _Statement:
     def _metal_shared(self):
         page = self.page
         self.put(*REFINER)
-        self.lines("settle_ounce_net", "settle_proceeds", "settle_shared")
+        self.lines("settle_ounce_net", "settle_proceeds")
+        if self.values["agreed_share"] > 0:
+            self.lines("settle_shared")
+        else:
+            page.bind(settle_shared=0.0)
         self.put("cleanup_owner")
         for owner, payable, sold in BY_PRODUCTS:
             self._by_product(owner, payable, sold)
