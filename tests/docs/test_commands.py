@@ -1,0 +1,99 @@
+"""Every command that a page shows runs, in a folder as its reader would have it."""
+
+import re
+import shlex
+import shutil
+import textwrap
+from pathlib import Path
+
+import pytest
+from typer.main import get_command
+from typer.testing import CliRunner
+
+from pennyweight.doors.command import app
+from pennyweight.workbook.book import make_book
+from pennyweight.workbook.write import write_book
+
+ROOT = Path(__file__).parents[2]
+CHANCE = (ROOT / "docs" / "chance.md").read_text("utf-8")
+BUILT = {"functions.md", "inputs.md", "lines.md"}
+PAGES = [
+    page
+    for page in [
+        *ROOT.glob("*.md"),
+        *(ROOT / "docs").rglob("*.md"),
+        *(ROOT / "workbooks").rglob("*.md"),
+    ]
+    if page.name not in BUILT
+]
+BLOCK_LINE = re.compile(r"^ {4,}(?:\$ |\S*[/\\])?pennyweight (.+)$", re.MULTILINE)
+IN_A_SENTENCE = re.compile(r"`(?:\S*\\)?pennyweight\s([^`]+)`")
+OTHER_PROGRAMS = {"excel", "calc"}
+"""Commands that need Excel or LibreOffice; tests/doors runs them with stand-ins."""
+
+
+def shown(page):
+    """Commands of a page: those in its blocks, in order, then those in sentences."""
+    text = page.read_text("utf-8")
+    for line in [*BLOCK_LINE.findall(text), *IN_A_SENTENCE.findall(text)]:
+        words = shlex.split(line.replace("\\\n", " "))
+        if words[0] not in OTHER_PROGRAMS:
+            yield words
+
+
+def written(words):
+    """The files that a command writes."""
+    names = [words[i + 1] for i, word in enumerate(words) if word == "-o"]
+    return [*names, words[1]] if words[0] == "new" and "--help" not in words else names
+
+
+@pytest.fixture(scope="module")
+def at_hand(tmp_path_factory):
+    """What a reader has who comes to a page: books, and the tables that pages show."""
+    folder = tmp_path_factory.mktemp("at_hand")
+    (cases,) = re.findall(r"^ {4},.+\n(?: {4}.+\n)+", CHANCE, re.MULTILINE)
+    (folder / "cases.csv").write_text(textwrap.dedent(cases), "utf-8")
+    lots = ROOT / "workbooks" / "season-contract" / "lots.csv"
+    shutil.copy(lots, folder / "lots.csv")
+    write_book(make_book({"gold_price": 3300.0}), folder / "theirs.xlsx")
+    write_book(make_book(), folder / "any.xlsx")
+    return folder
+
+
+@pytest.mark.parametrize(
+    "page",
+    [page for page in PAGES if any(shown(page))],
+    ids=lambda page: str(page.relative_to(ROOT)),
+)
+def test_the_commands_of_a_page_run(page, tmp_path, monkeypatch, at_hand):
+    monkeypatch.chdir(tmp_path)
+    for words in shown(page):
+        if len(words) == 1 or "BOOK" in words:  # named, not shown
+            words = [words[0], "--help"]
+        elif words[0] == "risk":
+            words = [*words, "--trials", "256"]
+        made = [Path(name) for name in written(words)]
+        for path in made:  # the page may show another way of writing the same file
+            path.unlink(missing_ok=True)
+            path.with_suffix(".csv").unlink(missing_ok=True)
+        for name in {word for word in words if word.endswith((".xlsx", ".csv"))}:
+            if Path(name) not in made and not Path(name).exists():
+                there = at_hand / name.lower()
+                shutil.copy(there if there.exists() else at_hand / "any.xlsx", name)
+        done = CliRunner().invoke(app, words)
+        assert done.exit_code == 0, (words, done.output, done.exception)
+        assert all(path.exists() for path in made), words
+
+
+def test_the_python_of_the_page_on_chance():
+    (block,) = re.findall(r"```python\n(.*?)```", CHANCE, re.DOTALL)
+    exec(compile(block, "docs/chance.md", "exec"), {})
+
+
+def test_every_command_is_told_in_the_front_page_and_the_changes():
+    """A command that no page names is one that nobody finds."""
+    commands = set(get_command(app).commands) - OTHER_PROGRAMS
+    for name in ("README.md", "CHANGELOG.md"):
+        text = (ROOT / name).read_text("utf-8")
+        named = {command for command in commands if re.search(rf"\b{command}\b", text)}
+        assert named == commands, name
