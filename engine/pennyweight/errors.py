@@ -13,6 +13,8 @@ Every message says what is wrong, the value with its unit, what is allowed, wher
 it stands, and what to do.
 """
 
+import difflib
+
 
 class PennyweightError(Exception):
     """Any failure that this package raises on purpose."""
@@ -48,3 +50,25 @@ class WorkbookError(PennyweightError):
 
 class OutsideRange(UserWarning):
     """A value outside the range in which the equation was shown to hold."""
+
+
+def nearest(words, known):
+    """What was perhaps meant by words that are not known, as the end of a message.
+
+    Parameters
+    ----------
+    words : str
+    known : iterable of str
+
+    Returns
+    -------
+    hint : str
+        Empty when nothing is near.
+
+    Examples
+    --------
+    >>> nearest("gold_prise", ["gold_price", "wage"])
+    ' Did you mean gold_price?'
+    """
+    near = difflib.get_close_matches(words, list(known), 1)
+    return f" Did you mean {near[0]}?" if near else ""

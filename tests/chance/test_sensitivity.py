@@ -1,5 +1,7 @@
 """Ranks, curves, grids, break-even and cases against plain runs."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -94,6 +96,14 @@ def test_whole_inputs_leap():
     found = break_even(name="season_months")
     assert found.values == () and len(found.jumps) >= 1
     assert "leaps" in found.words("us")
+
+
+def test_every_place_is_told():
+    found = replace(break_even(), values=(1.0, 2.0), jumps=(3.0,))
+    assert found.words("us") == (
+        "Net present value after tax is 0 $ at 1 $/oz and at 2 $/oz; it leaps over 0 $ "
+        "at 3 $/oz (Gold price)."
+    )
 
 
 def test_what_the_model_refuses_is_walked_around():

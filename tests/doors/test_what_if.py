@@ -4,7 +4,9 @@ import json
 
 import pytest
 
-from pennyweight.chance.cases import read_cases
+from pennyweight.chance.case_table import read_cases
+from pennyweight.chance.cases import compare_cases
+from pennyweight.chance.sensitivity import result_called
 from pennyweight.doors.command import main
 from pennyweight.errors import BadValue, CallError
 from pennyweight.model.inputs import input_called
@@ -49,11 +51,17 @@ def test_a_table_of_cases_is_read_by_names_and_labels():
         ("", CallError, "is empty"),
         ("x\ngold_price\n", CallError, "is empty"),
         (",a\n", CallError, "is empty"),
-        (",a,a\ngold_price,1,2\n", CallError, "A case stands twice"),
-        (",a\ngold_prize,1\n", CallError, "Did you mean gold_price"),
-        (",a\nGold prise,1\n", CallError, "Did you mean Gold price"),
-        (",a\ngold_price,3000\nGold price,3100\n", CallError, "Line 3 .* stands twice"),
-        (",a\n\ngold_price,1,2\n", CallError, "Line 3 .* too many fields"),
+        (",a,a\ngold_price,1,2\n", CallError, "the case a stands twice"),
+        (",a,,b\ngold_price,1\n", CallError, "a case has no name"),
+        (",a\ngold_prize,1\n", CallError, "Line 2 .* Did you mean gold_price"),
+        (",a\n\nGold prise,1\n", CallError, "Line 3 .* Did you mean Gold price"),
+        (",gold_price\na,1\n", CallError, "no input named a.* the first column the in"),
+        (",a\ngold_price,3000\nGold price,3100\n", CallError, "Line 3.* in line 2 al"),
+        (",a\n\ngold_price,1,2\n", CallError, "Line 3 .* 2 values for 1 cases"),
+        (',a\nwage,30\n"gold_price,2\n', CallError, r"no CSV \(line 3: unexpected"),
+        (",a\n" + "x" * 200_000, CallError, r"no CSV \(line 2: field larger"),
+        (";a\nhead_grade;0,35\n", BadValue, r"line 2, case a\): '0,35' is not a numb"),
+        (",a\ngold_price,nan\n", BadValue, "nan .* is out of range"),
         (",a\ngold_price,cheap\n", BadValue, r"line 2, case a\): 'cheap'"),
         (",a\n\nhead_grade,-1\n", BadValue, r"line 3, case a\): -1 oz/ton is out"),
         (",a\ngold_price,30%\n", BadValue, "is not a number"),
@@ -63,6 +71,27 @@ def test_a_table_of_cases_is_read_by_names_and_labels():
 def test_a_bad_table_is_refused(text, error, message):
     with pytest.raises(error, match=message):
         read_cases(text, "us")
+
+
+@pytest.mark.parametrize("separator", [",", ";", "\t"])
+def test_spreadsheets_part_fields_as_their_country_does(separator):
+    """Cells to the right and below that were once filled leave empty fields."""
+    lines = ("", "low", "", ""), ("Gold price", "2400", "", ""), ("", "", "", "")
+    text = "\r\n".join(map(separator.join, lines))
+    assert read_cases(text, "us") == {"low": {"gold_price": 2400}}
+
+
+def test_a_case_that_contradicts_itself_is_named():
+    cases = {"fine": {"wage": 30.0}, "rich": {"bullion_fineness": 950.0}}
+    with pytest.raises(BadValue, match=r"^Case rich: .* cannot exceed 1000 parts"):
+        compare_cases(cases=cases)
+
+
+def test_results_are_called_by_name_or_label():
+    assert result_called("margin of a TON") == "margin_per_ton"
+    assert result_called("margin_per_ton") == "margin_per_ton"
+    with pytest.raises(CallError, match="Did you mean Margin of a ton"):
+        result_called("Margin of one ton")
 
 
 def test_a_label_that_two_inputs_share_is_not_guessed():
@@ -96,7 +125,7 @@ def test_a_table_that_cannot_be_read(book, tmp_path, capsys):
 
 
 def test_break_even_is_where_the_result_is_that(book, capsys):
-    arguments = ("break-even", book, "Grade of the ore", "--of", "margin_per_ton")
+    arguments = ("break-even", book, "Grade of the ore", "--of", "Margin of a ton")
     assert call(*arguments, "--at", 50, "--json") == 0
     found = json.loads(capsys.readouterr().out)
     (grade,) = found["values"]
@@ -110,6 +139,18 @@ def test_break_even_is_where_the_result_is_that(book, capsys):
 def test_break_even_says_when_there_is_none(book, capsys):
     assert call("break-even", book, "silver_price", "--at", 1e9) == 0
     assert "No silver price from" in capsys.readouterr().out
+    assert call("break-even", book, "hammer_set_cost") == 0
+    assert "it stays at 178,429 $" in " ".join(capsys.readouterr().out.split())
+
+
+@pytest.mark.filterwarnings("error")
+def test_break_even_says_when_there_is_no_answer_to_move(tmp_path, capsys):
+    poor = make_book({"gold_price": 1000.0})
+    book = write_book(poor, tmp_path / "poor.xlsx")
+    assert call("break-even", book, "assay_price", "--of", "payback_month") == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "there it has no answer." in said
+    assert "Month in which the money is back is none at" in said
 
 
 @pytest.mark.parametrize(
@@ -118,7 +159,8 @@ def test_break_even_says_when_there_is_none(book, capsys):
         (("gold_pric",), "Did you mean gold_price"),
         (("gold_price", "--of", "verdict"), "is no number"),
         (("gold_price", "--of", "net_present_valu"), "Did you mean net_present_value"),
-        (("mill_kind",), "no input that can be moved"),
+        (("mill_kind",), "Kind of mill is no number"),
+        (("head_grade", "--at", "nan"), "cannot be nan"),
     ],
 )
 def test_wrong_calls(book, arguments, message, capsys):

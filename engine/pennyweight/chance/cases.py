@@ -1,13 +1,11 @@
 """Named cases side by side: the plan, and what if."""
 
-import csv
-import io
-
 import numpy as np
 
-from ..errors import CallError
-from ..model.inputs import INPUTS, check, complete, input_called
+from ..errors import BadValue, CallError
+from ..model.inputs import INPUTS, complete
 from ..model.judgement import RESULTS
+from ..model.rules import check_rules
 from ..model.run import run
 from .quiet import quietly
 from .sensitivity import check_results
@@ -51,7 +49,7 @@ def compare_cases(inputs=None, units="us", cases=None, results=SHOWN):
     if "plan" in (cases or {}):
         raise CallError("A case cannot be named plan: that is the claim as it stands.")
     check_results(results)
-    whole = [complete({**planned, **changes}, units) for changes in named.values()]
+    whole = [_whole(planned, name, named[name], units) for name in named]
     columns = {
         name: np.array([case[name] for case in whole])
         if any(case[name] != planned[name] for case in whole)
@@ -66,63 +64,14 @@ def compare_cases(inputs=None, units="us", cases=None, results=SHOWN):
     }
 
 
-def read_cases(text, units):
-    """Read a table of cases: a line an input, a column a case.
-
-    Parameters
-    ----------
-    text : str
-        CSV. Its head names the cases; each line begins with the name or the label of
-        an input. An empty field leaves the input as planned.
-    units : {"us", "metric"}
-
-    Returns
-    -------
-    cases : dict of str to dict
-        For `compare_cases`.
-
-    Raises
-    ------
-    CallError
-        For a table without cases, a case or an input that stands twice, or an
-        unknown input.
-    BadValue
-        For a value that the input cannot take, with its line and case.
-    """
-    reader = csv.reader(io.StringIO(text))
-    lines = [(reader.line_num, line) for line in reader if any(map(str.strip, line))]
-    names = [name.strip() for name in lines[0][1][1:]] if lines else []
-    if not names or len(lines) < 2 or not all(names):
-        raise CallError(
-            "The table of cases is empty: its first line names the cases from the "
-            "second column on, each further line begins with an input."
-        )
-    if len(set(names)) < len(names):
-        raise CallError("A case stands twice in the first line of the table of cases.")
-    cases, seen = {name: {} for name in names}, set()
-    for number, line in lines[1:]:
-        name = input_called(line[0])
-        if name in seen or len(line) > len(names) + 1:
-            fault = f"{name} stands twice" if name in seen else "it has too many fields"
-            raise CallError(f"Line {number} of the table of cases: {fault}.")
-        seen.add(name)
-        for case, field in zip(names, line[1:], strict=False):
-            if field.strip():
-                place = f"line {number}, case {case}"
-                cases[case][name] = _entered(name, field.strip(), units, place)
-    return cases
-
-
-def _entered(name, field, units, place):
-    entry = INPUTS[name]
-    if entry.numeric:
-        share = entry.kind == "share" and field.endswith("%")
-        try:
-            number = float(field.removesuffix("%") if share else field)
-            field = number / 100 if share else number
-        except ValueError:
-            pass  # the check says what it wants instead
-    return check(entry, field, units, place)
+def _whole(planned, case, changes, units):
+    """Every input of a case, in agreement with one another."""
+    given = complete({**planned, **changes}, units)
+    try:
+        check_rules(given, units=units)
+    except BadValue as error:
+        raise BadValue(f"Case {case}: {error}") from None
+    return given
 
 
 def outlook(study):

@@ -4,7 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..errors import BadValue, CallError
+from ..errors import BadValue
+from ..model.called import called, unknown
 from ..model.inputs import INPUTS
 from ..model.line import LINES
 from ..model.rules import RULES
@@ -130,14 +131,38 @@ def _bounded(inputs, units, name, value):
 
 def check_results(results):
     """Raise for a result that is no single line of the model."""
-    import difflib
-
     for name in results:
-        if name not in LINES or LINES[name].over:
-            single = [line for line in LINES if not LINES[line].over]
-            near = difflib.get_close_matches(name, single, 1)
-            hint = f" Did you mean {near[0]}?" if near else ""
-            raise CallError(f"There is no result named {name}.{hint}")
+        if name not in single_lines():
+            raise unknown(name, single_lines(), "result")
+
+
+def result_called(words):
+    """The name of a single line that people call by its name or its label.
+
+    Parameters
+    ----------
+    words : str
+
+    Returns
+    -------
+    name : str
+
+    Raises
+    ------
+    CallError
+        When there is none, or more than one.
+
+    Examples
+    --------
+    >>> result_called("Margin of a ton")
+    'margin_per_ton'
+    """
+    return called(words, single_lines(), "result")
+
+
+def single_lines():
+    """The lines that are one figure, by name."""
+    return {name: line for name, line in LINES.items() if not line.over}
 
 
 @quietly

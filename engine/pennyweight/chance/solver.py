@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..errors import BadValue, CallError
+from ..model.called import unknown
 from ..model.inputs import INPUTS, amount, complete
 from ..model.line import LINES
 from ..model.run import run
@@ -33,7 +34,8 @@ class BreakEven:
     low, high : float
         Between which it was sought.
     lowest, highest : float
-        Ends of what the result takes on the way.
+        Ends of what the result takes on the way; not-a-number where it has no answer
+        anywhere.
     """
 
     name: str
@@ -63,18 +65,25 @@ class BreakEven:
         unit = shown(line.unit, units)
         target = f"{self.target:,.6g} {unit}".strip()
         ends = [amount(end, entry, units, 4) for end in (self.low, self.high)]
-        if self.values:
-            found = " and at ".join(amount(v, entry, units, 6) for v in self.values)
-            return f"{line.label} is {target} at {found} ({entry.label})."
-        if self.jumps:
-            found = " and at ".join(amount(v, entry, units, 6) for v in self.jumps)
-            return f"{line.label} leaps over {target} at {found} ({entry.label})."
+        found = [
+            f"{verb} {target} at "
+            + " and at ".join(amount(place, entry, units, 6) for place in places)
+            for verb, places in (("is", self.values), ("leaps over", self.jumps))
+            if places
+        ]
+        if found:
+            return f"{line.label} {'; it '.join(found)} ({entry.label})."
         return (
             f"No {entry.label.lower()} from {ends[0]} to {ends[1]} brings "
-            f"{line.label.lower()} to {target}: it stays between {self.lowest:,.6g} "
-            f"and {self.highest:,.6g} {unit}".rstrip()
-            + "."
+            f"{line.label.lower()} to {target}: {self._stays(unit)}."
         )
+
+    def _stays(self, unit):
+        if np.isnan(self.lowest):
+            return "there it has no answer"
+        first, last = (f"{end:,.6g}" for end in (self.lowest, self.highest))
+        kept = f"at {first}" if first == last else f"between {first} and {last}"
+        return f"it stays {kept} {unit}".rstrip()
 
 
 @quietly
@@ -112,16 +121,23 @@ def break_even(
     Raises
     ------
     CallError
-        For an unknown input or result, or bounds that fall.
+        For an unknown input or result, a target that is no number, or bounds that
+        fall.
 
     Source
     ------
     scipy.optimize.elementwise.find_root (Chandrupatla 1997).
     """
     given = complete(inputs or {}, units)
-    if name not in INPUTS or not INPUTS[name].numeric:
-        raise CallError(f"{name} is no input that can be moved.")
+    if name not in INPUTS:
+        raise unknown(name, INPUTS, "input")
+    if not INPUTS[name].numeric:
+        raise CallError(
+            f"{INPUTS[name].label} is no number; only numbers can be moved."
+        )
     check_results((result,))
+    if not np.isfinite(target):
+        raise CallError(f"The result cannot be {target:g}: give a number to reach.")
     bounds = INPUTS[name].within(units)
     low, high = bounds[0] if low is None else low, bounds[1] if high is None else high
     if not bounds[0] <= low < high <= bounds[1]:
@@ -148,8 +164,8 @@ def break_even(
         jumps,
         float(low),
         float(high),
-        float(np.nanmin(errors) + target),
-        float(np.nanmax(errors) + target),
+        float(np.fmin.reduce(errors) + target),
+        float(np.fmax.reduce(errors) + target),
     )
 
 

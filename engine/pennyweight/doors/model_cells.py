@@ -1,10 +1,10 @@
 """Names, values and figures of the model as they stand in cells."""
 
-import difflib
 import functools
 
 import numpy as np
 
+from ..errors import nearest
 from ..model.inputs import INPUTS, complete
 from ..model.judgement import REASONS_OF
 from ..model.line import LINES
@@ -54,8 +54,7 @@ def _line(cell, argument, what, fits):
     name = text(cell, argument).lower().replace(" ", "_")
     if name in LINES and fits(LINES[name]):
         return name
-    near = difflib.get_close_matches(name, [n for n in LINES if fits(LINES[n])], 1)
-    hint = f" Did you mean {near[0]}?" if near else ""
+    hint = nearest(name, [n for n in LINES if fits(LINES[n])])
     raise Refused("#VALUE!", f"there is no {what} named {name}.{hint}")
 
 

@@ -22,7 +22,8 @@ def cases(
     as_json: JsonOption = False,
 ):
     """Set named cases beside the plan in the book."""
-    from ..chance.cases import compare_cases, read_cases
+    from ..chance.case_table import read_cases
+    from ..chance.cases import compare_cases
     from ..workbook.read import read_book
 
     reading = read_book(book)
@@ -54,7 +55,12 @@ def break_even(
         str, typer.Argument(metavar="INPUT", help="Name or label of an input.")
     ],
     result: Annotated[
-        str, typer.Option("--of", metavar="RESULT", help="A single line of the model.")
+        str,
+        typer.Option(
+            "--of",
+            metavar="RESULT",
+            help="Name or label of a single line of the model.",
+        ),
     ] = "net_present_value",
     target: Annotated[
         float, typer.Option("--at", help="What the result is to be.")
@@ -64,12 +70,14 @@ def break_even(
     """Say at which value of one input a result takes a value, all else as planned."""
     from dataclasses import asdict
 
+    from ..chance.sensitivity import result_called
     from ..chance.solver import break_even as solved
     from ..model.inputs import input_called
     from ..workbook.read import read_book
 
     reading = read_book(book)
     name = input_called(moved)
+    result = result_called(result)
     found = solved(reading.inputs, reading.units, name, result, target)
     if as_json:
         told = {**asdict(found), "units": reading.units}

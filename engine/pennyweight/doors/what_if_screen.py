@@ -10,6 +10,9 @@ from ..model.inputs import INPUTS, amount
 from ..model.line import LINES
 from .screen import result_text, result_unit
 
+NONE = "none"
+"""Shown where a result has no answer."""
+
 
 def show_cases(found, named, reading):
     """Print cases side by side: what differs, then what follows.
@@ -48,7 +51,7 @@ def _input(value, name, units):
 def _result(value, line):
     if isinstance(value, str):
         return escape(value)
-    return "none" if math.isnan(value) else result_text(value, line.unit)
+    return NONE if math.isnan(value) else result_text(value, line.unit)
 
 
 def show_break_even(found, units):
@@ -60,8 +63,10 @@ def show_break_even(found, units):
     units : {"us", "metric"}
     """
     entry, line = INPUTS[found.name], LINES[found.result]
-    now = result_text(found.result_now, line.unit), result_unit(line.unit, units)
+    now = _result(found.result_now, line)
+    if now != NONE:
+        now = f"{now} {result_unit(line.unit, units)}".strip()
     planned = amount(found.now, entry, units)
     console = Console(highlight=False)
     console.print(escape(found.words(units)))
-    console.print(f"Now: {line.label} is {' '.join(now).strip()} at {planned}.")
+    console.print(f"Now: {line.label} is {now} at {planned}.")

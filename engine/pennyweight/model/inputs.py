@@ -6,14 +6,14 @@ them exactly.
 """
 
 import csv
-import difflib
 from dataclasses import dataclass
 from importlib.resources import files
 
 import numpy as np
 
-from ..errors import BadValue, CallError
+from ..errors import BadValue
 from .axes import AXES
+from .called import called, unknown
 from .units import convert, shown
 
 LONGEST_TEXT = 255
@@ -158,7 +158,7 @@ def complete(given, units):
     """
     for name in given:
         if name not in INPUTS:
-            raise _unknown(name)
+            raise unknown(name, INPUTS, "input")
     return {
         name: check(entry, given[name], units) if name in given else entry.value(units)
         for name, entry in INPUTS.items()
@@ -186,22 +186,7 @@ def input_called(words):
     >>> input_called("Gold price")
     'gold_price'
     """
-    words = words.strip()
-    if words in INPUTS:
-        return words
-    same = [name for name, e in INPUTS.items() if e.label.lower() == words.lower()]
-    if len(same) == 1:
-        return same[0]
-    if same:
-        raise CallError(f"{words!r} may be {' or '.join(same)}: give one of them.")
-    raise _unknown(words)
-
-
-def _unknown(words):
-    known = [*INPUTS, *(entry.label for entry in INPUTS.values())]
-    near = difflib.get_close_matches(words, known, 1)
-    hint = f" Did you mean {near[0]}?" if near else ""
-    return CallError(f"There is no input named {words}.{hint}")
+    return called(words, INPUTS, "input")
 
 
 def check(entry, value, units, place=""):

@@ -1,10 +1,9 @@
 """The order in which lines are worked out, found from what each one reads."""
 
-import difflib
 import functools
 from graphlib import CycleError, TopologicalSorter
 
-from ..errors import ModelError
+from ..errors import ModelError, nearest
 from .axes import AXES
 from .inputs import INPUTS
 from .line import LINES
@@ -40,10 +39,9 @@ def check_names():
         for name in (*line.parameters, *filter(None, [line.start])):
             wanted = closing(name) if lagged(name) else name
             if wanted not in known:
-                near = difflib.get_close_matches(wanted, known, 1)
-                hint = f" Did you mean {near[0]}?" if near else ""
                 raise ModelError(
-                    f"{line.name} reads {wanted}, which no line or input is.{hint}"
+                    f"{line.name} reads {wanted}, which no line or input is."
+                    + nearest(wanted, known)
                 )
 
 

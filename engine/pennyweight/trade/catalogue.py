@@ -3,7 +3,7 @@
 import importlib
 import inspect
 
-from ..errors import CallError, CannotTrace
+from ..errors import CallError, CannotTrace, nearest
 from .docstring import CATALOGUE
 
 TOPICS = (
@@ -71,11 +71,7 @@ def find(name):
     functions = catalogue()
     if name in functions:
         return functions[name]
-    import difflib
-
-    near = difflib.get_close_matches(name, functions, 1)
-    hint = f" Did you mean {near[0]}?" if near else ""
-    raise CallError(f"There is no function named {name}.{hint}")
+    raise CallError(f"There is no function named {name}.{nearest(name, functions)}")
 
 
 def summary(function):
