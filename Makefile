@@ -36,7 +36,7 @@ packages:
 	@sh tests/system_packages.sh
 
 test: .venv/tested packages
-	$(BIN)/python -m pytest -n $(WORKERS) --dist loadfile
+	$(BIN)/python -m pytest -n $(WORKERS) --dist worksteal
 
 bench: .venv/tested packages
 	$(BIN)/python -m tests.bench
