@@ -7,7 +7,8 @@ from scipy import stats
 from pennyweight.chance.distributions import MeanOf
 from pennyweight.chance.kinds import distribution, hold_within
 from pennyweight.errors import BadValue
-from pennyweight.trade.samples import arithmetic_interval, lognormal_interval
+from pennyweight.trade.lognormal import lognormal_interval
+from pennyweight.trade.samples import arithmetic_interval
 
 CHANCES = np.linspace(0.001, 0.999, 97)
 

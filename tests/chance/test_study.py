@@ -17,7 +17,7 @@ from pennyweight.chance.study import (
 from pennyweight.errors import BadValue, CallError
 from pennyweight.model.inputs import INPUTS, complete
 from pennyweight.model.run import run
-from pennyweight.trade.samples import lognormal_interval
+from pennyweight.trade.lognormal import lognormal_interval
 
 
 def first(study, seed=0):

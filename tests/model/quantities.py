@@ -21,7 +21,7 @@ from pennyweight.model.line import LINES
 from pennyweight.model.order import closing, lagged
 from pennyweight.model.run import axes_of
 from pennyweight.model.units import CONSTANTS
-from pennyweight.trade import money, samples
+from pennyweight.trade import money, quantiles
 
 DEFINITIONS = """
 ton = [ton_of_the_book]
@@ -65,7 +65,7 @@ PERIODIC = {
 }
 
 PURE_FUNCTIONS = ("student_t", "normal_score")
-"""Functions of trade.samples that take and give pure numbers."""
+"""Functions of trade.quantiles that take and give pure numbers."""
 
 
 @functools.cache
@@ -111,8 +111,8 @@ class Measures:
                 counted = self.per_period(getattr(money, name), powers, answer)
                 stack.enter_context(patch.object(money, name, counted))
             for name in PURE_FUNCTIONS:
-                plain = self.of_numbers(getattr(samples, name))
-                stack.enter_context(patch.object(samples, name, plain))
+                plain = self.of_numbers(getattr(quantiles, name))
+                stack.enter_context(patch.object(quantiles, name, plain))
             stack.enter_context(np.errstate(all="ignore"))
             stack.enter_context(warnings.catch_warnings())
             warnings.simplefilter("error", pint.UnitStrippedWarning)

@@ -5,7 +5,7 @@ import pytest
 
 from pennyweight.errors import BadValue
 from pennyweight.model.run import run
-from pennyweight.trade import samples, sampling
+from pennyweight.trade import lognormal, quantiles, sampling
 
 GRADES = [12.1, 3.4, 8.8, 25.0, 6.2, 4.9, 17.3]
 WEIGHTS = [1.0, 2.0, 1.5, 0.8, 1.2, 2.2, 1.0]
@@ -31,9 +31,9 @@ def test_mean_by_weight():
 def test_lognormal_mean_and_interval_are_the_trades_own():
     values = sampled(sample_confidence=0.9)
     assert values["sample_lognormal_mean"] == pytest.approx(
-        samples.lognormal_mean(GRADES), rel=1e-12
+        lognormal.lognormal_mean(GRADES), rel=1e-12
     )
-    low, high = samples.lognormal_interval(GRADES, confidence=0.9)
+    low, high = lognormal.lognormal_interval(GRADES, confidence=0.9)
     assert values["sample_mean_low"] == pytest.approx(low, rel=1e-12)
     assert values["sample_mean_high"] == pytest.approx(high, rel=1e-12)
 
@@ -41,7 +41,7 @@ def test_lognormal_mean_and_interval_are_the_trades_own():
 def test_straightness_is_the_correlation_with_normal_scores():
     values = sampled()
     ordered = np.sort(np.log(GRADES))
-    scores = samples.normal_score(np.arange(1, 8), 7)
+    scores = quantiles.normal_score(np.arange(1, 8), 7)
     assert values["sample_straightness"] == pytest.approx(
         np.corrcoef(ordered, scores)[0, 1], rel=1e-12
     )
@@ -90,7 +90,7 @@ def test_a_zero_needs_a_constant():
     assert np.isnan(sampled([0.0, 5.0, 9.0], [1.0] * 3)["sample_lognormal_mean"])
     mended = sampled([0.0, 5.0, 9.0], [1.0] * 3, sample_constant=0.5)
     assert mended["sample_lognormal_mean"] == pytest.approx(
-        samples.lognormal_mean([0.0, 5.0, 9.0], constant=0.5), rel=1e-12
+        lognormal.lognormal_mean([0.0, 5.0, 9.0], constant=0.5), rel=1e-12
     )
 
 

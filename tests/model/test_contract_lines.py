@@ -6,7 +6,7 @@ import pytest
 from pennyweight.model.axes import AXES
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.run import run
-from pennyweight.trade import contracts
+from pennyweight.trade import purchase
 
 KINDS = AXES["contract"].values
 
@@ -200,5 +200,5 @@ def test_the_lot_by_hand(values):
     assert values["contract_charge"][0] == pytest.approx(24.44 * 260 + 690)
     # At 0.42: 0.4 + 0.16 x (0.42 - 0.15) / 0.6 = 0.472 of 0.40 oz.
     assert values["purchase_gold"] == pytest.approx(0.1888)
-    price = contracts.purchase_price(0.1888, 3440 * 0.985, 0, 65)
+    price = purchase.purchase_price(0.1888, 3440 * 0.985, 0, 65)
     assert values["purchase_paid"] == pytest.approx(24.44 * price)

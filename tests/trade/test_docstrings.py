@@ -63,7 +63,7 @@ def test_numbers_out_of_range_are_refused(name):
                     check(nonsense, parameter, name)
 
 
-@pytest.mark.parametrize("topic", TOPICS)
+@pytest.mark.parametrize("topic", [*TOPICS, "quantiles"])
 def test_examples_run(topic):
     module = importlib.import_module(f"pennyweight.trade.{topic}")
     failed, tried = doctest.testmod(module)

@@ -5,8 +5,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pennyweight.errors import BadValue
+from pennyweight.trade import balance
 from pennyweight.trade import head as h
-from pennyweight.trade import recovery
 from pennyweight.trade.units import g_per_t_to_oz_per_long_ton, grams_to_ounces
 
 from ..evidence import evidence
@@ -69,7 +69,7 @@ def test_head_and_recovery_by_weights_and_by_assays(head, recovered, pull):
     found = h.calculated_recovery(gold, 1 - pull, tails)
     assert found == pytest.approx(recovered, rel=1e-9)
     if tails < head < gold / pull:
-        by_assays = recovery.two_product_recovery(head, gold / pull, tails)
+        by_assays = balance.two_product_recovery(head, gold / pull, tails)
         assert by_assays == pytest.approx(found, rel=1e-6)
 
 
@@ -95,11 +95,6 @@ def test_nothing_to_weigh():
         h.calculated_recovery(0, 1.5, 0)
     assert h.calculated_recovery(0, 1.5, 1) == 0
     assert h.calculated_recovery(14, 0, 0) == 1
-
-
-def test_reached_through_recovery_as_well():
-    assert recovery.calculated_head is h.calculated_head
-    assert recovery.metallics_grade is h.metallics_grade
 
 
 @pytest.mark.parametrize("function", GOOD, ids=lambda f: f.__name__)

@@ -1,18 +1,17 @@
-"""The worked examples of the pages on size reduction run and give what they say."""
+"""The worked examples of the pages on method run and give what they say."""
 
 import doctest
 from pathlib import Path
 
 import pytest
 
-PAGES = Path(__file__).parents[2] / "docs" / "method"
+METHOD = Path(__file__).parents[2] / "docs" / "method"
 
 
 @pytest.mark.parametrize(
-    "page", ["units", "sizes", "crushing", "grinding", "mills", "wear"]
+    "path", sorted(METHOD.glob("*.md")), ids=lambda path: path.stem
 )
-def test_examples_of_the_page(page):
-    path = PAGES / f"{page}.md"
+def test_examples_of_the_page(path):
     failed, tried = doctest.testfile(str(path), module_relative=False)
     assert tried > 0
     assert failed == 0

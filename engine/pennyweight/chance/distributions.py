@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..errors import BadValue
-from ..trade import samples
+from ..trade import lognormal, samples
 
 
 class Distribution:
@@ -216,7 +216,7 @@ class MeanOf(Distribution):
     middle_value : float, optional
         Median in place of the measures' own: all quantiles are scaled with it.
     constant : float
-        Added to lognormal measures, as in `trade.samples.lognormal_mean`.
+        Added to lognormal measures, as in `trade.lognormal.lognormal_mean`.
     """
 
     measures: tuple
@@ -240,5 +240,5 @@ class MeanOf(Distribution):
     def _interval(self, confidence):
         measures = np.asarray(self.measures, float)
         if self.lognormal:
-            return samples.lognormal_interval(measures, confidence, self.constant)
+            return lognormal.lognormal_interval(measures, confidence, self.constant)
         return samples.arithmetic_interval(measures, confidence)

@@ -3,7 +3,7 @@
 import numpy as np
 
 from ...formulas import smallest
-from ...trade import head, samples, sampling
+from ...trade import head, lognormal, quantiles, samples, sampling
 from ..axes import AXES, axis
 from ..line import Section
 
@@ -15,7 +15,7 @@ ranked = Section("Samples", "Sorted, against normal scores")
 series = Section("Samples", "Terms of Sichel's factor")
 
 axis("rank", "Rank", "count", AXES["sample"].values, down=True)
-axis("term", "Term", "count", range(1, samples.SICHEL_TERMS + 1), down=True)
+axis("term", "Term", "count", range(1, lognormal.SICHEL_TERMS + 1), down=True)
 
 table.entries(
     "sample_grade",
@@ -80,7 +80,7 @@ def sample_sorted(rank, sample_sortable, sample_count, sample_log_mean):
 def sample_score(rank, sample_count):
     """Where a normal value of this rank is expected."""
     count = np.maximum(sample_count, 1)
-    score = samples.normal_score(np.minimum(rank, count), count)
+    score = quantiles.normal_score(np.minimum(rank, count), count)
     return np.where(rank <= sample_count, score, 0)
 
 
@@ -123,7 +123,7 @@ def sichel_variance(sample_deviation, sample_count):
 @series.line("Term", over="term", start="everything")
 def closing_sichel(opening_sichel, term, sichel_count, sichel_variance):
     """From the one before it."""
-    return samples.sichel_term(opening_sichel, term, sichel_count, sichel_variance)
+    return lognormal.sichel_term(opening_sichel, term, sichel_count, sichel_variance)
 
 
 @found.line("Samples for Sichel's factor", "count")
@@ -156,14 +156,14 @@ def sample_lognormal_mean(
 @found.line("Middle of the interval, logarithm")
 def cox_middle(sample_log_mean, sample_log_variance, sichel_count):
     """Cox."""
-    return samples.cox_terms(sample_log_mean, sample_log_variance, sichel_count)[0]
+    return lognormal.cox_terms(sample_log_mean, sample_log_variance, sichel_count)[0]
 
 
 @found.line("Half-width of the interval, logarithm")
 def cox_half(sample_log_mean, sample_log_variance, sichel_count, sample_confidence):
     """Cox, with Student's t."""
-    spread = samples.cox_terms(sample_log_mean, sample_log_variance, sichel_count)[1]
-    return spread * samples.student_t(sample_confidence, sichel_count - 1)
+    spread = lognormal.cox_terms(sample_log_mean, sample_log_variance, sichel_count)[1]
+    return spread * quantiles.student_t(sample_confidence, sichel_count - 1)
 
 
 @found.line("Lower end of the interval for the mean", "grade")
@@ -213,7 +213,7 @@ def sample_straightness(sample_sorted, sample_score, sample_deviation):
 @trust.line("Needed, at 5 %")
 def sample_straightness_needed(sample_count, fewest_to_test):
     """Ryan and Joiner."""
-    return samples.straightness_needed(np.maximum(sample_count, fewest_to_test))
+    return lognormal.straightness_needed(np.maximum(sample_count, fewest_to_test))
 
 
 @trust.line("Lognormal grades are")

@@ -3,7 +3,7 @@
 import numpy as np
 
 from ...trade import bullion as metals
-from ...trade import contracts, cutoff
+from ...trade import contracts, cutoff, purchase
 from ..line import Section
 from .costs import components
 
@@ -301,7 +301,7 @@ def bought(
     grade, low_grade, high_grade, low_payable, high_payable, deduction, per_ounce
 ):
     """Ounces of a ton that the mill pays for, at a grade."""
-    paid = contracts.paid_gold(
+    paid = purchase.paid_gold(
         grade, low_grade, high_grade, low_payable, high_payable, deduction
     )
     return paid / per_ounce
@@ -333,6 +333,6 @@ def purchase_ounce_price(gold_price, purchase_price_deduction):
 @buying.line("Price of the lot", "$")
 def purchase_paid(custom_tons, purchase_gold, purchase_ounce_price, purchase_treatment):
     """Below zero the treatment charge eats the gold."""
-    return custom_tons * contracts.purchase_price(
+    return custom_tons * purchase.purchase_price(
         purchase_gold, purchase_ounce_price, 0, purchase_treatment
     )

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from ...trade import contracts
+from ...trade import contracts, purchase
 from ..line import Section
 
 even = Section("Contract", "Break-even of the owner, and the charge to ask for")
@@ -48,7 +48,7 @@ for end in ("low", "high"):
         name=f"purchase_gold_{end}",
         reads=(f"purchase_{end}_grade", *SCHEDULE),
         note="After the deduction.",
-    )(contracts.paid_gold)
+    )(purchase.paid_gold)
 
 
 @even.line("Gold to be paid for, if the ore is sold", "grade", over="contract")
@@ -66,7 +66,7 @@ def rising_grade(
     purchase_deduction,
 ):
     """Counts between the two grades only."""
-    return contracts.grade_while_rising(
+    return purchase.grade_while_rising(
         gold_needed,
         purchase_low_grade,
         purchase_low_payable,
@@ -89,7 +89,7 @@ def owner_break_even_grade(
     purchase_deduction,
 ):
     """Mining and haulage included; none where the owner keeps no metal."""
-    sold = contracts.grade_by_piece(
+    sold = purchase.grade_by_piece(
         gold_needed,
         purchase_gold_low,
         purchase_gold_high,

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from ...trade import contracts
+from ...trade import purchase
 from ..axes import axis
 from ..line import Section
 from .contract import bought
@@ -59,7 +59,7 @@ def purchase_at_grade(
         purchase_deduction,
         grade_per_ounce,
     )
-    return contracts.purchase_price(gold, purchase_ounce_price, 0, purchase_treatment)
+    return purchase.purchase_price(gold, purchase_ounce_price, 0, purchase_treatment)
 
 
 @mill_grades.line("At the lot's own grade", "$/ton", over="contract")

@@ -4,7 +4,7 @@ import numpy as np
 
 from ...formulas import lookup
 from ...trade import bullion as metals
-from ...trade import contracts, settlement
+from ...trade import contracts, purchase, settlement
 from ..line import Section
 from .contract import bought, custom_penalties
 
@@ -134,7 +134,7 @@ def settle_ore_price(
         grade_per_ounce,
     )
     price = settle_price * (1 - purchase_price_deduction)
-    return settle_tons * contracts.purchase_price(gold, price, 0, purchase_treatment)
+    return settle_tons * purchase.purchase_price(gold, price, 0, purchase_treatment)
 
 
 money.line(

@@ -1,0 +1,260 @@
+"""Ore bought on assay: what share of its gold is paid for, and at what price."""
+
+import numpy as np
+
+from .conditions import require
+from .docstring import contract
+
+
+@contract(any_units=True)
+def payable_share(grade, low_grade, high_grade, low_payable, high_payable):
+    """Share of the assayed gold that a buyer of ore pays; it rises with the grade.
+
+    Constant below the low and above the high grade, in proportion between them.
+
+    Parameters
+    ----------
+    grade : array_like [oz/ton] in [0, inf)
+        Assay that was settled on.
+    low_grade : array_like [oz/ton] in [0, inf)
+    high_grade : array_like [oz/ton] in (0, inf)
+        Above the low grade.
+    low_payable : array_like [-] in (0, 1]
+        At the low grade and below.
+    high_payable : array_like [-] in (0, 1]
+        At the high grade and above; not less than the other.
+
+    Returns
+    -------
+    payable : [-]
+
+    Raises
+    ------
+    BadValue
+        When the high grade or its payable lies below the low one, or an argument is
+        out of range.
+
+    Source
+    ------
+    Common practice of ore buyers' schedules, with a ramp in place of their steps.
+
+    Examples
+    --------
+    >>> round(payable_share(0.3, 0.1, 0.5, 0.5, 0.8), 6)
+    0.65
+    """
+    require(high_grade > low_grade, "the high grade must lie above the low grade")
+    require(high_payable >= low_payable, "the payable must not fall with the grade")
+    rise = (high_payable - low_payable) / (high_grade - low_grade)
+    within = np.minimum(np.maximum(grade, low_grade), high_grade)
+    return low_payable + rise * (within - low_grade)
+
+
+@contract(any_units=True)
+def paid_gold(grade, low_grade, high_grade, low_payable, high_payable, deduction=0.0):
+    """Gold of a ton that a buyer of ore pays for.
+
+    (grade - deduction) x payable share, and none below the deduction.
+
+    Parameters
+    ----------
+    grade : array_like [oz/ton] in [0, inf)
+    low_grade : array_like [oz/ton] in [0, inf)
+    high_grade : array_like [oz/ton] in (0, inf)
+    low_payable : array_like [-] in (0, 1]
+    high_payable : array_like [-] in (0, 1]
+    deduction : array_like [oz/ton] in [0, inf)
+        Taken off the assay first.
+
+    Returns
+    -------
+    gold : [oz/ton]
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    Common practice of smelters' and ore buyers' schedules.
+
+    Examples
+    --------
+    >>> round(paid_gold(0.3, 0.1, 0.5, 0.5, 0.8, deduction=0.02), 6)
+    0.182
+    """
+    share = payable_share(grade, low_grade, high_grade, low_payable, high_payable)
+    return np.maximum(grade - deduction, 0) * share
+
+
+@contract(any_units=True)
+def grade_while_rising(gold, low_grade, low_payable, rise, deduction=0.0):
+    """Grade at which a given gold is paid for, while the payable rises.
+
+    The root of (g - d) (p + r (g - g0)) = gold, written so that it holds for no rise
+    at all, too.
+
+    Parameters
+    ----------
+    gold : array_like [oz/ton] in [0, inf)
+        Paid for, in a ton.
+    low_grade : array_like [oz/ton] in [0, inf)
+        Where the rise begins, g0.
+    low_payable : array_like [-] in (0, 1]
+        Payable there, p.
+    rise : array_like [ton/oz] in [0, inf)
+        Of the payable with the grade, r.
+    deduction : array_like [oz/ton] in [0, inf)
+        Taken off the assay first, d.
+
+    Returns
+    -------
+    grade : [oz/ton]
+        Means something between the low and the high grade only.
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    `paid_gold`, solved for the grade.
+
+    Examples
+    --------
+    >>> round(grade_while_rising(0.182, 0.1, 0.5, 0.75, deduction=0.02), 6)
+    0.3
+    """
+    start = low_payable + rise * (deduction - low_grade)
+    root = np.sqrt(start * start + 4 * rise * gold)
+    return deduction + 2 * gold / np.maximum(start + root, TINY)
+
+
+@contract(any_units=True)
+def grade_by_piece(
+    gold, gold_low, gold_high, low_payable, high_payable, rising, deduction=0.0
+):
+    """Grade at which a given gold is paid for, from the piece in which it lies.
+
+    Parameters
+    ----------
+    gold : array_like [oz/ton] in [0, inf)
+        Paid for, in a ton.
+    gold_low : array_like [oz/ton] in [0, inf)
+        Paid for at the low grade.
+    gold_high : array_like [oz/ton] in [0, inf)
+        Paid for at the high grade.
+    low_payable : array_like [-] in (0, 1]
+    high_payable : array_like [-] in (0, 1]
+    rising : array_like [oz/ton] in [0, inf)
+        By `grade_while_rising`.
+    deduction : array_like [oz/ton] in [0, inf)
+
+    Returns
+    -------
+    grade : [oz/ton]
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    `paid_gold`, solved for the grade.
+
+    Examples
+    --------
+    >>> round(grade_by_piece(0.04, 0.04, 0.384, 0.5, 0.8, 0.1, deduction=0.02), 6)
+    0.1
+    """
+    above = np.where(gold >= gold_high, deduction + gold / high_payable, rising)
+    return np.where(gold <= gold_low, deduction + gold / low_payable, above)
+
+
+@contract(any_units=True)
+def grade_paid(gold, low_grade, high_grade, low_payable, high_payable, deduction=0.0):
+    """Grade at which a buyer of ore pays for a given gold a ton.
+
+    `paid_gold` solved for the grade: linear below the low and above the high grade,
+    a root of a square between them.
+
+    Parameters
+    ----------
+    gold : array_like [oz/ton] in [0, inf)
+        Paid for, in a ton.
+    low_grade : array_like [oz/ton] in [0, inf)
+    high_grade : array_like [oz/ton] in (0, inf)
+    low_payable : array_like [-] in (0, 1]
+    high_payable : array_like [-] in (0, 1]
+    deduction : array_like [oz/ton] in [0, inf)
+
+    Returns
+    -------
+    grade : [oz/ton]
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    `paid_gold`, solved for the grade.
+
+    Examples
+    --------
+    >>> round(grade_paid(0.182, 0.1, 0.5, 0.5, 0.8, deduction=0.02), 6)
+    0.3
+    """
+    require(high_grade > low_grade, "the high grade must lie above the low grade")
+    schedule = (low_grade, high_grade, low_payable, high_payable, deduction)
+    rise = (high_payable - low_payable) / (high_grade - low_grade)
+    rising = grade_while_rising(gold, low_grade, low_payable, rise, deduction)
+    at_low, at_high = paid_gold(low_grade, *schedule), paid_gold(high_grade, *schedule)
+    pieces = (gold, at_low, at_high, low_payable, high_payable)
+    return grade_by_piece(*pieces, rising, deduction)
+
+
+TINY = 1e-300
+"""Keeps a quotient that is not used from dividing by zero."""
+
+
+@contract(any_units=True)
+def purchase_price(gold, price, price_deduction=0.0, treatment=0.0):
+    """What a buyer pays for a ton of ore.
+
+    gold x (price - deduction) - treatment
+
+    Parameters
+    ----------
+    gold : array_like [oz/ton] in [0, inf)
+        Paid for, by `paid_gold`.
+    price : array_like [money/oz] in [0, inf)
+    price_deduction : array_like [money/oz] in [0, inf)
+        Taken off the price of each ounce.
+    treatment : array_like [money/ton] in [0, inf)
+
+    Returns
+    -------
+    price : [money/ton]
+        Below zero when the treatment costs more than the gold brings: the owner
+        then owes money.
+
+    Raises
+    ------
+    BadValue
+        When an argument is out of range.
+
+    Source
+    ------
+    Common practice of smelters' and ore buyers' schedules.
+
+    Examples
+    --------
+    >>> purchase_price(0.2, 3000, price_deduction=100, treatment=80)
+    500.0
+    """
+    return gold * (price - price_deduction) - treatment
