@@ -3,9 +3,12 @@
 import re
 import subprocess
 import sys
+import textwrap
 from pathlib import Path
 
 import pytest
+
+from pennyweight.trade.catalogue import catalogue
 
 ROOT = Path(__file__).parents[2]
 PAGES = [*ROOT.glob("*.md"), *(ROOT / "docs").rglob("*.md")]
@@ -15,6 +18,21 @@ def test_built_pages_are_up_to_date():
     command = [sys.executable, str(ROOT / "docs" / "build.py"), "--check"]
     done = subprocess.run(command, capture_output=True, text=True, cwd=ROOT)
     assert done.returncode == 0, done.stderr
+
+
+def test_every_trade_function_has_evidence():
+    """A check under tests/trade, marked as `tests.evidence` says."""
+    text = (ROOT / "docs" / "functions.md").read_text(encoding="utf-8")
+    functions = re.findall(r"^\*\*(\w+)\*\*.*?Evidence: (\w+)\.$", text, re.M | re.S)
+    assert len(functions) == len(catalogue())
+    assert [name for name, label in functions if label == "none"] == []
+
+
+def test_the_line_shown_to_contributors_is_one_of_the_model():
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    shown = text.split("To add one:\n\n")[1].split("\n\n")[0]
+    lines = ROOT / "engine" / "pennyweight" / "model" / "lines" / "returns.py"
+    assert textwrap.dedent(shown) in lines.read_text(encoding="utf-8")
 
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: str(page.relative_to(ROOT)))
