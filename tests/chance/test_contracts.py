@@ -84,7 +84,7 @@ def test_what_one_side_gains_the_other_loses(by_all):
 
 
 def test_the_owner_bears_what_the_mill_does_not(by_all):
-    """By the ton the grade is the owner's risk; where it buys, the mill's."""
+    """By the ton the recovery is the owner's risk; where it buys, the mill's."""
     ton, bought = by_all["by the ton"], by_all["purchase"]
 
     def spread(how):
