@@ -5,7 +5,8 @@ import pytest
 from scipy import stats
 
 from pennyweight.chance.contracts import SIDES, contract_chances
-from pennyweight.chance.study import AGREED, make_study, uncertain
+from pennyweight.chance.ranges import AGREED, uncertain
+from pennyweight.chance.study import make_study
 from pennyweight.model.axes import AXES
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.run import run
@@ -92,6 +93,12 @@ def test_the_owner_bears_what_the_mill_does_not(by_all):
 
     assert spread(ton["mill"]) < spread(bought["mill"])
     assert spread(ton["owner"]) > spread(bought["owner"])
+    vary = {"custom_recovery": ("uniform", [0.5, 0.75])}
+    alone = contract_chances(make_study(vary=vary, only=True), 256)
+    ton, bought = alone["by the ton"], alone["purchase"]
+    assert spread(bought["owner"]) == 0 < spread(bought["mill"])
+    # Clean-up gold that is left to the mill still follows the recovery a little.
+    assert spread(ton["mill"]) < 0.05 * spread(ton["owner"])
 
 
 def test_figures_are_those_of_plain_runs():

@@ -11,8 +11,9 @@ from pennyweight.chance.evaluate import Evaluator
 from pennyweight.chance.kernel import NoKernel, build
 from pennyweight.chance.kernel.plan import Plan
 from pennyweight.chance.kernel.source import Source
+from pennyweight.chance.ranges import uncertain
 from pennyweight.chance.shortage import SHORTAGE
-from pennyweight.chance.study import make_study, uncertain
+from pennyweight.chance.study import make_study
 from pennyweight.errors import CallError, OutsideRange
 from pennyweight.model.inputs import complete
 from pennyweight.model.line import LINES

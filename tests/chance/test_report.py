@@ -11,6 +11,7 @@ from pennyweight.chance.report import as_json, make_report
 from pennyweight.chance.study import make_study
 from pennyweight.doors.command import main
 from pennyweight.doors.risk_words import correlation, distribution_of
+from pennyweight.model.inputs import INPUTS
 from pennyweight.workbook.book import make_book
 from pennyweight.workbook.chance_layout import address, placed
 from pennyweight.workbook.chance_seal import is_filled
@@ -46,6 +47,20 @@ def test_json_is_json(report):
     back = json.loads(text)
     assert back["figures"]["pays"]["value"] == report.risk.figures["pays"].value
     assert back["varied"]["head_grade"]["kind"] == "Lognormal"
+
+
+def test_curves_go_from_end_to_end_of_what_matters_most(report):
+    back = as_json(report)
+    effects = {effect["name"]: effect for effect in back["effects"][:6]}
+    assert list(back["curves"]) == list(effects)
+    for name, along in back["curves"].items():
+        effect = effects[name]
+        assert along["values"][0] == effect["low"]
+        assert along["values"][-1] == effect["high"]
+        assert len(along["values"]) == 11 or INPUTS[name].kind == "whole"
+        for result in ("net_present_value", "margin_per_ton"):
+            ends = effect["at_low"][result], effect["at_high"][result]
+            assert along[result][:: len(along[result]) - 1] == pytest.approx(ends)
 
 
 def test_nothing_uncertain_still_reports():

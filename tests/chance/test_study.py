@@ -6,14 +6,15 @@ import pytest
 from pennyweight.chance.distributions import Normal
 from pennyweight.chance.draws import Draws, keep_rules
 from pennyweight.chance.measured import assays, grade_by_samples
-from pennyweight.chance.study import (
+from pennyweight.chance.ranges import (
     AGREED,
     AGREED_SECTIONS,
     CHOSEN,
-    make_study,
+    PARTS_OF_CAPITAL,
     planned_range,
     uncertain,
 )
+from pennyweight.chance.study import make_study
 from pennyweight.errors import BadValue, CallError
 from pennyweight.model.inputs import INPUTS, complete
 from pennyweight.model.run import run
@@ -26,9 +27,11 @@ def first(study, seed=0):
 
 def test_what_has_low_and_high_varies_unless_it_is_chosen():
     names = set(uncertain(complete({}, "us"), "us"))
+    plan = complete({}, "us")
     ranged = {n for n, e in INPUTS.items() if e.numeric and e.low != "" != e.high}
+    ranged -= {n for n in ranged if plan[n] == 0}
     agreed = {n for n, e in INPUTS.items() if e.section in AGREED_SECTIONS}
-    assert names == ranged - {*CHOSEN, *AGREED} - agreed
+    assert names == ranged - {*CHOSEN, *AGREED, *PARTS_OF_CAPITAL} - agreed
     assert set(make_study().names) == names
 
 
@@ -197,10 +200,39 @@ def test_perfect_correlation_is_allowed():
     assert (np.diff(block.values["silver_price"][order]) >= -1e-6).all()
 
 
-def test_no_uncertainty_is_counted_twice():
-    """A cost is drawn by itself; the factor of all costs stays at what it is."""
-    names = uncertain(complete({}, "us"), "us")
-    assert {"mining_cost", "wage", "mine_capital"} <= names.keys()
-    assert not {"operating_cost_factor", "capital_cost_factor"} & names.keys()
+def test_what_is_planned_at_nothing_stays_at_nothing():
+    inputs = complete({"royalty_rate": 0}, "us")
+    assert planned_range("royalty_rate", inputs, "us") == (0, 0, 0)
+    assert not {"royalty_rate", "tails_payable"} & set(make_study(inputs).names)
+    inputs = {"tails_payable": 0.1, "royalty_rate": 0.02}
+    assert inputs.keys() <= set(make_study(inputs).names)
+
+
+def test_no_operating_cost_is_counted_twice():
+    """Each is drawn by itself; the factor of all of them stays at what it is."""
+    names = uncertain(complete({}, "us"), "us").keys()
+    assert "operating_cost_factor" not in names
+    sections = ("Mine and haulage", "Crew", "Power", "Wear", "Other running cost")
+    costs = {n for n, e in INPUTS.items() if "$" in e.unit and e.section in sections}
+    assert costs - names == {"hammer_set_cost"}
+    assert "hammer_set_life" in names
     stated = make_study(vary={"operating_cost_factor": ("uniform", [0.9, 1.1])})
     assert "operating_cost_factor" in stated.spreads
+
+
+@pytest.mark.parametrize("estimate_class", [2, 4])
+def test_capital_is_uncertain_once_and_as_a_whole(estimate_class):
+    """As far as the sheet Capital says that an estimate of its class may be off."""
+    inputs = {"estimate_class": estimate_class, "capital_cost_factor": 1.2}
+    study = make_study(inputs)
+    drawn = first(study).values
+    ends = run(study.inputs, wanted=["capital", "capital_low", "capital_high"])
+    capital = run({**study.inputs, **drawn}, wanted=["capital"])["capital"]
+    factor = drawn["capital_cost_factor"] / study.inputs["capital_cost_factor"]
+    np.testing.assert_allclose(capital, ends["capital"] * factor)
+    low, high = float(ends["capital_low"]), float(ends["capital_high"])
+    assert study.spreads["capital_cost_factor"].ends == pytest.approx(
+        (low / float(ends["capital"]) * 1.2, high / float(ends["capital"]) * 1.2)
+    )
+    assert low < capital.min() < low + 0.1 * (high - low)
+    assert high - 0.1 * (high - low) < capital.max() < high

@@ -7,8 +7,9 @@ import numpy as np
 import openpyxl
 import pytest
 
+from pennyweight.chance.ranges import planned_range
 from pennyweight.chance.report import make_report
-from pennyweight.chance.study import make_study, planned_range
+from pennyweight.chance.study import make_study
 from pennyweight.errors import WorkbookError
 from pennyweight.model.inputs import INPUTS
 from pennyweight.workbook.book import make_book

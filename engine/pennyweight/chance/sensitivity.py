@@ -11,7 +11,7 @@ from ..model.line import LINES
 from ..model.rules import RULES
 from ..model.run import run
 from .quiet import quietly
-from .study import planned_range
+from .ranges import planned_range
 
 RESULTS = ("net_present_value", "margin_per_ton")
 PRICE_STEPS = tuple(share / 100 for share in range(50, 151, 10))

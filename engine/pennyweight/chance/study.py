@@ -14,39 +14,7 @@ from .distributions import Distribution, Lognormal, Pert, Triangular
 from .kinds import distribution, hold_within
 from .measured import as_entered, grade_by_samples
 from .quiet import quietly
-
-CHOSEN = (
-    "discount_rate",
-    "loan_share",
-    "loan_months",
-    "crew",
-    "shipments_per_month",
-    "operating_cost_factor",
-    "capital_cost_factor",
-)
-"""Inputs with a low and a high that the operator sets: they are left as they are. The
-factors of all cost ask what if; drawn beside the single costs that they multiply, they
-would count the same uncertainty twice."""
-
-AGREED = (
-    "set_up_charge",
-    "assay_charge",
-    "least_lot_tons",
-    "allowed_work_index",
-    "hardness_rate",
-    "allowed_clay",
-    "clay_rate",
-    "allowed_sulphides",
-    "sulphide_rate",
-    "allowed_moisture",
-    "moisture_rate",
-    "cleanup_share",
-    "deposit",
-    "charge_days",
-    "purchase_days",
-)
-"""Terms of a contract: they are agreed, not drawn."""
-AGREED_SECTIONS = ("Contract: ore bought on assay", "Contract: risk and waiting")
+from .ranges import uncertain
 
 PRICES = ("flat", "path", "table")
 """How the gold price is uncertain: one mean price for the whole life, a walk over the
@@ -90,60 +58,6 @@ class Study:
     def walks(self):
         """How many draws the path of the gold price takes."""
         return MONTHS if self.path else 0
-
-
-def planned_range(name, inputs, units):
-    """Low, planned and high value of an input.
-
-    The table's low and high are for its default; they move in proportion with the
-    value planned, and stay within the input's bounds.
-
-    Parameters
-    ----------
-    name : str
-    inputs : mapping
-    units : {"us", "metric"}
-
-    Returns
-    -------
-    low, planned, high : float
-        All equal where the table has no range.
-    """
-    entry, planned = INPUTS[name], float(inputs[name])
-    low, default, high = (entry.value(units, w) for w in ("low", "default", "high"))
-    if "" in (low, high):
-        return planned, planned, planned
-    if planned != default and default > 0 and planned > 0:
-        low, high = low * planned / default, high * planned / default
-    least, most = entry.within(units)
-    return (
-        max(min(low, planned), least),
-        planned,
-        min(max(high, planned), most),
-    )
-
-
-def uncertain(inputs, units):
-    """Inputs that are drawn unless it is said otherwise, with their ranges.
-
-    Returns
-    -------
-    ranges : dict of str to tuple
-        Low, planned and high, of every input that has a range and is no choice of
-        the operator's.
-    """
-    found = {}
-    for name, entry in INPUTS.items():
-        if entry.numeric and not _settled(name, entry):
-            low, planned, high = planned_range(name, inputs, units)
-            if low < high:
-                found[name] = (low, planned, high)
-    return found
-
-
-def _settled(name, entry):
-    """Whether somebody decides an input, so that it is no matter of chance."""
-    return name in (*CHOSEN, *AGREED) or entry.section in AGREED_SECTIONS
 
 
 @quietly

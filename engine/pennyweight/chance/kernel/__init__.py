@@ -10,8 +10,8 @@ from ...model.axes import AXES
 from ...model.inputs import INPUTS
 from ...model.line import LINES
 from ...model.run import run
+from ..ranges import uncertain
 from ..shortage import SHORTAGE
-from ..study import uncertain
 from .build import compiled
 from .nodes import NoKernel
 from .plan import Plan
