@@ -13,8 +13,8 @@ from .risk import risk
 from .sensitivity import curve, grid
 from .variance import variance_shares
 
-SHARE_DRAWS = {"kernel": 1024, "numpy": 128}
-"""Draws in each set for the shares of the variance, by what works them out."""
+SHARE_DRAWS = 512, 1024
+"""Fewest and most draws in each set for the shares of the variance."""
 
 CURVES, POINTS = 6, 11
 """Inputs whose curves are drawn, and the points of each."""
@@ -96,10 +96,9 @@ def make_report(
         for what, (name, spread, cost) in measures.items()
         if name in study.spreads
     }
-    draws = SHARE_DRAWS[found.way]
     shares = []
     if len(study.names) + study.path > 0 and _varies(found):
-        shares = variance_shares(study, draws, seed, way=way)
+        shares = variance_shares(found.study, _share_draws(trials), seed, way=found.way)
     return Report(
         study,
         found,
@@ -111,6 +110,12 @@ def make_report(
         contract_chances(found.study, found.trials, seed),
         _curves(study, found.ranked),
     )
+
+
+def _share_draws(trials):
+    """A sixteenth of the trials, within bounds, as a power of two."""
+    fewest, most = SHARE_DRAWS
+    return max(fewest, min(most, 1 << max(int(trials) // 16, 1).bit_length() - 1))
 
 
 def _curves(study, ranked):

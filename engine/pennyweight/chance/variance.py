@@ -132,7 +132,9 @@ def crossed(worked_out, groups, dimensions, count, seed):
 
     sequence = Sobol(2 * dimensions, rng=np.random.default_rng([int(seed), 1]))
     both = np.ascontiguousarray(sequence.random(count).T) + CELL / 2
-    first, second = both[:dimensions], both[dimensions:]
+    # Neighbours make a pair: its numbers for dimensions far apart are not independent
+    # while there are few of them (Joe & Kuo 2008 look after near ones).
+    first, second = both[::2], both[1::2]
     at_first, at_second = worked_out(first), worked_out(second)
     if np.ptp(at_first) == 0:
         raise BadValue("The result does not vary, so there is no variance to share.")
