@@ -6,6 +6,7 @@ from ...trade import bullion as metals
 from ...trade import contracts, cutoff, purchase
 from ..line import Section
 from .costs import components
+from .returns import sold_on
 
 lot = Section("Contract", "The lot and the season")
 milling = Section("Contract", "What the lot costs the mill")
@@ -108,6 +109,12 @@ def custom_melted(custom_gold, custom_recovery, furnace_recovery):
     return custom_gold * custom_recovery * furnace_recovery
 
 
+@metal.line("Silver with it", "oz")
+def custom_silver(custom_melted, silver_with_gold):
+    """By the fineness of gold and silver in the bullion."""
+    return custom_melted * silver_with_gold
+
+
 @metal.line("Gold found by the clean-up", "oz")
 def custom_cleanup(custom_melted, cleanup_share):
     """Left in riffles and mill when the lot is through."""
@@ -132,12 +139,6 @@ def custom_tails(custom_gold, custom_recovery, custom_middlings):
     return custom_gold * (1 - custom_recovery) - custom_middlings
 
 
-@metal.line("Gold of an ounce that is paid, at the refiner", "share")
-def bullion_payable(gold_payable, insurance_rate):
-    """After insurance in transit."""
-    return gold_payable - insurance_rate
-
-
 @metal.line("Brought by an ounce in the bullion", "$/oz")
 def bullion_ounce_net(gold_price, bullion_payable, refining_charge, silver_credit):
     """After the refiner, with its silver."""
@@ -145,32 +146,42 @@ def bullion_ounce_net(gold_price, bullion_payable, refining_charge, silver_credi
     return net + silver_credit
 
 
-@metal.line("Middlings sold", "$")
-def custom_middlings_sold(custom_middlings, middlings_payable, gold_price):
-    """If a buyer takes them."""
-    return custom_middlings * middlings_payable * gold_price
+for label, product in (("Middlings sold", "middlings"), ("Tailings sold", "tails")):
+    metal.line(
+        label,
+        "$",
+        name=f"custom_{product}_sold",
+        reads=(f"custom_{product}", f"{product}_payable", "gold_price"),
+    )(sold_on)
 
 
-@metal.line("Tailings sold", "$")
-def custom_tails_sold(custom_tails, tails_payable, gold_price):
-    """If a buyer takes them."""
-    return custom_tails * tails_payable * gold_price
-
-
-@metal.line("Value of the metal", "$")
-def custom_value(
-    custom_melted,
-    gold_price,
-    silver_fineness,
-    bullion_fineness,
-    silver_price,
-    custom_middlings_sold,
-    custom_tails_sold,
-):
+def metal_value(gold, gold_price, silver, silver_price, middlings_sold, tails_sold):
     """Gold and silver melted at their price, and what middlings and tailings bring."""
-    silver = silver_fineness / bullion_fineness * silver_price
-    melted = custom_melted * (gold_price + silver)
-    return melted + custom_middlings_sold + custom_tails_sold
+    melted = gold * gold_price + silver * silver_price
+    return melted + middlings_sold + tails_sold
+
+
+metal.line(
+    "Value of the metal",
+    "$",
+    name="custom_value",
+    reads=(
+        "custom_melted",
+        "gold_price",
+        "custom_silver",
+        "silver_price",
+        "custom_middlings_sold",
+        "custom_tails_sold",
+    ),
+)(metal_value)
+
+
+def unpaid(
+    gold, gold_price, gold_payable, refining, silver, silver_price, silver_payable
+):
+    """Metal that the refiner does not pay for, insurance, and his charge."""
+    kept = gold * (gold_price * (1 - gold_payable) + refining)
+    return kept + silver * silver_price * (1 - silver_payable)
 
 
 @metal.line("Kept by refiner, insurer and carrier", "$")
@@ -179,16 +190,22 @@ def custom_third_parties(
     gold_price,
     bullion_payable,
     refining_charge,
-    silver_fineness,
-    bullion_fineness,
+    custom_silver,
     silver_price,
     silver_payable,
     shipment_cost,
 ):
     """Metal not paid for, refining, insurance and one shipment."""
-    unpaid = gold_price * (1 - bullion_payable) + refining_charge
-    silver = silver_fineness / bullion_fineness * silver_price * (1 - silver_payable)
-    return custom_melted * (unpaid + silver) + shipment_cost
+    kept = unpaid(
+        custom_melted,
+        gold_price,
+        bullion_payable,
+        refining_charge,
+        custom_silver,
+        silver_price,
+        silver_payable,
+    )
+    return kept + shipment_cost
 
 
 @metal.line("Brought by all metal of the lot", "$")

@@ -1,15 +1,15 @@
 """What refiner and buyers pay in each month."""
 
 from ..line import Section
-from .returns import royalty_on
+from .returns import royalty_on, sold_on
 
 income = Section("Cash flow", "Income")
 
 
 @income.monthly("Sales of gold", "$", total=True)
-def gold_sales(gold_sold, gold_price, gold_payable, insurance_rate):
+def gold_sales(gold_sold, gold_price, bullion_payable):
     """Gold paid by the refiner, less insurance in transit."""
-    return gold_sold * (gold_price * (gold_payable - insurance_rate))
+    return gold_sold * (gold_price * bullion_payable)
 
 
 @income.monthly("Silver", "$", total=True)
@@ -18,10 +18,13 @@ def silver_sales(gold_sold, silver_credit):
     return gold_sold * silver_credit
 
 
-@income.monthly("Middlings", "$", total=True)
-def middlings_sales(gold_to_middlings, middlings_payable, gold_price):
-    """If a buyer takes them."""
-    return gold_to_middlings * middlings_payable * gold_price
+income.monthly(
+    "Middlings",
+    "$",
+    total=True,
+    name="middlings_sales",
+    reads=("gold_to_middlings", "middlings_payable", "gold_price"),
+)(sold_on)
 
 
 @income.monthly("Refining", "$", total=True)

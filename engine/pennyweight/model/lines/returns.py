@@ -11,39 +11,48 @@ even = Section("Return per ton", "Break-even")
 table = Section("Return per ton", "Margin of a ton at other grades and prices")
 
 
+@terms.line("Gold of an ounce that is paid, at the refiner", "share")
+def bullion_payable(gold_payable, insurance_rate):
+    """After insurance in transit."""
+    return gold_payable - insurance_rate
+
+
+@terms.line("Silver with an ounce of gold in the bullion", "share")
+def silver_with_gold(silver_fineness, bullion_fineness):
+    """By the fineness of both."""
+    return silver_fineness / bullion_fineness
+
+
 @terms.line("Silver paid with an ounce of gold", "$/oz")
-def silver_credit(silver_fineness, bullion_fineness, silver_price, silver_payable):
+def silver_credit(silver_with_gold, silver_price, silver_payable):
     """Silver in the bullion, at the refiner's terms."""
-    return silver_fineness / bullion_fineness * silver_price * silver_payable
+    return silver_with_gold * silver_price * silver_payable
+
+
+@terms.line("Gold of the mill feed that comes into the bullion", "share")
+def bullion_share(planned_recovery, furnace_recovery):
+    """Caught, and not lost in the furnace."""
+    return planned_recovery * furnace_recovery
 
 
 @terms.line("Paid ounces for an ounce in the mill feed", "share")
-def paid_share(
-    gold_payable,
-    insurance_rate,
-    planned_recovery,
-    furnace_recovery,
-    middlings_share,
-    middlings_payable,
-):
+def paid_share(bullion_payable, bullion_share, middlings_share, middlings_payable):
     """Every loss and deduction on the gold together."""
-    bullion_share = (
-        (gold_payable - insurance_rate) * planned_recovery * furnace_recovery
-    )
     # A test lot's recovery may claim gold that the middlings are said to hold.
-    return np.minimum(bullion_share + middlings_share * middlings_payable, 1)
+    middlings = middlings_share * middlings_payable
+    return np.minimum(bullion_payable * bullion_share + middlings, 1)
 
 
 @terms.line("Refining, for an ounce in the mill feed", "$/oz")
-def feed_ounce_refining(refining_charge, planned_recovery, furnace_recovery):
+def feed_ounce_refining(refining_charge, bullion_share):
     """Charged on the gold in the bullion only."""
-    return refining_charge * planned_recovery * furnace_recovery
+    return refining_charge * bullion_share
 
 
 @terms.line("Silver, for an ounce in the mill feed", "$/oz")
-def feed_ounce_silver(silver_credit, planned_recovery, furnace_recovery):
+def feed_ounce_silver(silver_credit, bullion_share):
     """Comes with the gold in the bullion only."""
-    return silver_credit * planned_recovery * furnace_recovery
+    return silver_credit * bullion_share
 
 
 @terms.line("Brought by an ounce in the mill feed", "$/oz")
@@ -57,6 +66,11 @@ def feed_ounce_value(gold_price, paid_share, feed_ounce_refining, feed_ounce_sil
 def shipping_per_ton(shipment_cost, shipments_per_month, tons_per_month):
     """Freight, melt and assay fees of a full working month."""
     return shipment_cost * shipments_per_month / tons_per_month
+
+
+def sold_on(gold, payable, gold_price):
+    """If a buyer takes them."""
+    return gold * payable * gold_price
 
 
 @returns.line("Metal in a ton at the gold price", "$/ton")

@@ -4,9 +4,17 @@ import numpy as np
 
 from ...formulas import lookup
 from ...trade import bullion as metals
-from ...trade import contracts, purchase, settlement
+from ...trade import contracts, settlement
 from ..line import Section
-from .contract import bought, custom_penalties
+from .contract import (
+    bought,
+    custom_penalties,
+    metal_value,
+    purchase_ounce_price,
+    purchase_paid,
+    unpaid,
+)
+from .returns import sold_on
 
 money = Section("Contract", "Lot to settle: money")
 
@@ -78,16 +86,14 @@ def settle_shared(settle_proceeds, agreed_share):
     return settle_proceeds * agreed_share
 
 
-@money.line("Middlings sold", "$")
-def settle_middlings_sold(settle_middlings, middlings_payable, settle_price):
-    """If a buyer takes them; else they are handed over or stored."""
-    return settle_middlings * middlings_payable * settle_price
-
-
-@money.line("Tailings sold", "$")
-def settle_tails_sold(settle_tails, tails_payable, settle_price):
-    """If a buyer takes them; else they are handed over or stored."""
-    return settle_tails * tails_payable * settle_price
+for label, product in (("Middlings sold", "middlings"), ("Tailings sold", "tails")):
+    money.line(
+        label,
+        "$",
+        name=f"settle_{product}_sold",
+        reads=(f"settle_{product}", f"{product}_payable", "settle_price"),
+        note="If a buyer takes them; else they are handed over or stored.",
+    )(sold_on)
 
 
 @money.line("Clean-up gold, middlings and tailings paid to the owner", "$")
@@ -120,7 +126,6 @@ def settle_ore_price(
     grade_per_ounce,
     settle_price,
     purchase_price_deduction,
-    nothing,
     purchase_treatment,
 ):
     """Where the mill buys it: on the assay settled on."""
@@ -133,8 +138,8 @@ def settle_ore_price(
         purchase_deduction,
         grade_per_ounce,
     )
-    price = settle_price * (1 - purchase_price_deduction)
-    return settle_tons * purchase.purchase_price(gold, price, 0, purchase_treatment)
+    price = purchase_ounce_price(settle_price, purchase_price_deduction)
+    return purchase_paid(settle_tons, gold, price, purchase_treatment)
 
 
 money.line(
@@ -248,20 +253,26 @@ def settle_words(settle_net):
     return np.where(settle_net > 0, "the mill pays the owner", owed)
 
 
-@money.line("Value of the metal", "$")
-def settle_value(
-    settle_bullion_gold,
-    settle_cleanup,
-    settle_price,
-    settle_bullion_silver,
-    silver_price,
-    settle_middlings_sold,
-    settle_tails_sold,
-):
-    """Bullion and clean-up at the price of the day, and what else is sold."""
-    gold = settle_bullion_gold + settle_cleanup
-    melted = gold * settle_price + settle_bullion_silver * silver_price
-    return melted + settle_middlings_sold + settle_tails_sold
+@money.line("Gold melted", "oz")
+def settle_melted(settle_bullion_gold, settle_cleanup):
+    """Bullion and clean-up."""
+    return settle_bullion_gold + settle_cleanup
+
+
+money.line(
+    "Value of the metal",
+    "$",
+    name="settle_value",
+    reads=(
+        "settle_melted",
+        "settle_price",
+        "settle_bullion_silver",
+        "silver_price",
+        "settle_middlings_sold",
+        "settle_tails_sold",
+    ),
+    note="At the price of the day, and what else is sold.",
+)(metal_value)
 
 
 @money.line("Mill, owner and third parties together", "$")
@@ -276,7 +287,7 @@ def settle_shared_out(
     settle_extras,
     settle_metal,
     settle_shipment,
-    settle_bullion_gold,
+    settle_melted,
     settle_price,
     bullion_payable,
     refining_charge,
@@ -292,8 +303,14 @@ def settle_shared_out(
     dealer = settle_proceeds + others - shipment_cost - settle_ore_price
     milled = settle_shared + others - settle_extras
     mill = np.where(agreed_purchase == "yes", dealer, milled)
-    gold = settle_bullion_gold + settle_cleanup
-    unpaid = gold * (settle_price * (1 - bullion_payable) + refining_charge)
-    silver = settle_bullion_silver * silver_price * (1 - silver_payable)
+    kept = unpaid(
+        settle_melted,
+        settle_price,
+        bullion_payable,
+        refining_charge,
+        settle_bullion_silver,
+        silver_price,
+        silver_payable,
+    )
     owner = settle_metal - settle_shipment
-    return mill + owner + unpaid + silver + shipment_cost
+    return mill + owner + kept + shipment_cost
