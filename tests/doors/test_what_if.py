@@ -61,7 +61,7 @@ def test_a_table_of_cases_is_read_by_names_and_labels():
         (',a\nwage,30\n"gold_price,2\n', CallError, r"no CSV \(line 3: unexpected"),
         (",a\n" + "x" * 200_000, CallError, r"no CSV \(line 2: field larger"),
         (";a\nhead_grade;0,35\n", BadValue, r"line 2, case a\): '0,35' is not a numb"),
-        (",a\ngold_price,nan\n", BadValue, "nan .* is out of range"),
+        (",a\ngold_price,nan\n", BadValue, "NaN .* is out of range"),
         (",a\ngold_price,cheap\n", BadValue, r"line 2, case a\): 'cheap'"),
         (",a\n\nhead_grade,-1\n", BadValue, r"line 3, case a\): -1 oz/ton is out"),
         (",a\ngold_price,30%\n", BadValue, "is not a number"),
@@ -112,7 +112,7 @@ def test_cases_are_plain_runs(book, tmp_path, capsys):
         assert found[case]["net_present_value"] == pytest.approx(worth, rel=1e-12)
     assert call("cases", book, table) == 0
     shown = capsys.readouterr().out
-    for words in ("low price", "2400 $/oz", "hammer mill", "Margin of a ton", "22.1 %"):
+    for words in ("low price", "2,400 $/oz", "hammer mill", "Margin of a ton", "22.1 %"):
         assert words in shown
 
 

@@ -127,7 +127,7 @@ def test_nonsense_is_refused(name):
 def test_a_refusal_says_what_where_and_what_to_do():
     with pytest.raises(BadValue) as error:
         check(INPUTS["gold_price"], 5.0, "us", "Inputs!B21")
-    for words in ("Gold price", "Inputs!B21", "5 $/oz", "from 200 $/oz to 50000 $/oz"):
+    for words in ("Gold price", "Inputs!B21", "5 $/oz", "from 200 $/oz to 50,000 $/oz"):
         assert words in str(error.value)
     with pytest.raises(BadValue, match="a whole number from 1 to 12"):
         check(INPUTS["start_month"], 4.5, "us")

@@ -7,6 +7,7 @@ them exactly.
 
 import csv
 from dataclasses import dataclass
+from decimal import Decimal
 from importlib.resources import files
 
 import numpy as np
@@ -261,9 +262,15 @@ def allowed(entry, units):
     return f"Enter {kind} from {low} to {high}."
 
 
+LONG = 1e12
+"""From here on a number is told with its exponent."""
+
+
 def amount(value, entry, units, digits=6):
     """A value of an input with its unit, for people."""
-    if entry.kind == "share":
-        return f"{value * 100:.{digits}g} %"
-    unit = shown(entry.unit, units)
-    return f"{value:.{digits}g} {unit}".strip()
+    share = entry.kind == "share"
+    # By way of decimals, which can be shown without an exponent.
+    number = Decimal(f"{value * 100 if share else value:.{digits}g}")
+    unit = "%" if share else shown(entry.unit, units)
+    told = f"{number:,f}" if abs(value) < LONG else str(number)
+    return f"{told} {unit}".strip()
