@@ -112,7 +112,13 @@ def test_cases_are_plain_runs(book, tmp_path, capsys):
         assert found[case]["net_present_value"] == pytest.approx(worth, rel=1e-12)
     assert call("cases", book, table) == 0
     shown = capsys.readouterr().out
-    for words in ("low price", "2,400 $/oz", "hammer mill", "Margin of a ton", "22.1 %"):
+    for words in (
+        "low price",
+        "2,400 $/oz",
+        "hammer mill",
+        "Margin of a ton",
+        "22.1 %",
+    ):
         assert words in shown
 
 

@@ -19,7 +19,7 @@ from ..model.line import LINES
 from ..model.units import shown
 
 QUANTILES = ("net_present_value", "margin_per_ton", "life_cash", "peak_funding")
-BARS = 24
+BARS = 10
 RANKED = 10
 
 
@@ -53,9 +53,9 @@ def show_report(report):
 
 
 def _table(*heads):
-    table = Table(box=None, pad_edge=False, padding=(0, 2))
+    table = Table(box=None, pad_edge=False, padding=(0, 1))
     for place, head in enumerate(heads):
-        table.add_column(head, justify="right" if place else "left")
+        table.add_column(head, justify="right" if place and head else "left")
     return table
 
 
