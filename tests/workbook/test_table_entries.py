@@ -17,14 +17,27 @@ from pennyweight.workbook.write import write_book
 from ..oracles.package import defined_names, stored_cells, write_changed
 from .digits import as_saved, fifteen_digits
 
-PROGRAMS = ("libreoffice", "gnumeric")
 CHANGED = {"Sample_grade_03": 0.5, "Choice_kind_01": "hammer mill", "Crew": 4.5}
 
 
-@pytest.fixture(scope="module", params=["us", "metric"])
-def issued(request, tmp_path_factory):
-    path = tmp_path_factory.mktemp(request.param) / "issued.xlsx"
-    return write_book(make_book(units=request.param), path)
+PROGRAM_OF = {"us": "libreoffice", "metric": "gnumeric"}
+
+
+@pytest.fixture(scope="module", params=PROGRAM_OF)
+def units(request):
+    return request.param
+
+
+@pytest.fixture(scope="module")
+def issued(units, tmp_path_factory):
+    path = tmp_path_factory.mktemp(units) / "issued.xlsx"
+    return write_book(make_book(units=units), path)
+
+
+@pytest.fixture
+def program(units, request):
+    """Each unit system by one program; others re-save both elsewhere."""
+    return request.getfixturevalue(PROGRAM_OF[units])
 
 
 def answers(path, *names):
@@ -52,12 +65,9 @@ def emptied(path, out, *names):
     return out
 
 
-@pytest.mark.parametrize("program", PROGRAMS)
-def test_a_change_in_a_table_is_marked_counted_and_renewed(
-    program, issued, request, tmp_path
-):
+def test_a_change_in_a_table_is_marked_counted_and_renewed(program, issued, tmp_path):
     back, renewed = tmp_path / "back.xlsx", tmp_path / "renewed.xlsx"
-    request.getfixturevalue(program).save_changed(issued, back, CHANGED)
+    program.save_changed(issued, back, CHANGED)
     assert answers(back, "Changed_inputs") == [len(CHANGED)]
     assert freshness(back) == "are out of date"
     assert flagged(back) == {INPUTS[name.lower()].label for name in CHANGED}
@@ -67,20 +77,17 @@ def test_a_change_in_a_table_is_marked_counted_and_renewed(
     assert freshness(renewed) == "belong to the inputs"
     assert inspect_book(renewed).findings == []
     again = tmp_path / "again.xlsx"
-    request.getfixturevalue(program).save_changed(renewed, again, {})
+    program.save_changed(renewed, again, {})
     assert inspect_book(again).findings == []
     assert answers(again, "Changed_inputs") == [0]
 
 
-@pytest.mark.parametrize("program", PROGRAMS)
-def test_an_emptied_row_that_was_not_used_is_no_change(
-    program, issued, request, tmp_path
-):
+def test_an_emptied_row_that_was_not_used_is_no_change(program, issued, tmp_path):
     """A blank counts as 0 in each program, and is read as 0."""
     names = [n for n in INPUTS if n.startswith("sample_") and n.endswith("_40")]
     assert len(names) == 5
     blank, back = emptied(issued, tmp_path / "blank.xlsx", *names), tmp_path / "b.xlsx"
-    request.getfixturevalue(program).save_changed(blank, back, {})
+    program.save_changed(blank, back, {})
     for path in (blank, back):
         assert read_book(path).inputs == as_saved(read_book(issued).inputs)
         assert inspect_book(path).findings == []
@@ -89,13 +96,10 @@ def test_an_emptied_row_that_was_not_used_is_no_change(
     assert answers(back, "Changed_inputs") == [0]
 
 
-@pytest.mark.parametrize("program", PROGRAMS)
-def test_an_assay_taken_out_counts_once_for_each_cell(
-    program, issued, request, tmp_path
-):
+def test_an_assay_taken_out_counts_once_for_each_cell(program, issued, tmp_path):
     names = ("sample_grade_12", "sample_weight_12")
     blank, back = emptied(issued, tmp_path / "blank.xlsx", *names), tmp_path / "b.xlsx"
-    request.getfixturevalue(program).save_changed(blank, back, {})
+    program.save_changed(blank, back, {})
     reading = read_book(back)
     assert [reading.inputs[name] for name in names] == [0.0, 0.0]
     assert answers(back, "Changed_inputs") == [2]
