@@ -4,7 +4,6 @@ import json
 
 import pytest
 
-from pennyweight.chance.case_table import read_cases
 from pennyweight.chance.cases import compare_cases
 from pennyweight.chance.sensitivity import result_called
 from pennyweight.doors.command import main
@@ -12,6 +11,8 @@ from pennyweight.errors import BadValue, CallError
 from pennyweight.model.inputs import input_called
 from pennyweight.model.run import run
 from pennyweight.workbook.book import make_book
+from pennyweight.workbook.case_table import WHAT, read_cases
+from pennyweight.workbook.csv_file import csv_rows
 from pennyweight.workbook.write import write_book
 
 TABLE = """\
@@ -41,8 +42,12 @@ def call(*arguments):
     return 0
 
 
+def cases_of(text):
+    return read_cases(csv_rows(text, WHAT), "us")
+
+
 def test_a_table_of_cases_is_read_by_names_and_labels():
-    assert read_cases(TABLE, "us") == {"low price": LOW, "dear diesel": DEAR}
+    assert cases_of(TABLE) == {"low price": LOW, "dear diesel": DEAR}
 
 
 @pytest.mark.parametrize(
@@ -70,7 +75,7 @@ def test_a_table_of_cases_is_read_by_names_and_labels():
 )
 def test_a_bad_table_is_refused(text, error, message):
     with pytest.raises(error, match=message):
-        read_cases(text, "us")
+        cases_of(text)
 
 
 @pytest.mark.parametrize("separator", [",", ";", "\t"])
@@ -78,7 +83,7 @@ def test_spreadsheets_part_fields_as_their_country_does(separator):
     """Cells to the right and below that were once filled leave empty fields."""
     lines = ("", "low", "", ""), ("Gold price", "2400", "", ""), ("", "", "", "")
     text = "\r\n".join(map(separator.join, lines))
-    assert read_cases(text, "us") == {"low": {"gold_price": 2400}}
+    assert cases_of(text) == {"low": {"gold_price": 2400}}
 
 
 def test_a_case_that_contradicts_itself_is_named():
@@ -127,7 +132,7 @@ def test_a_table_that_cannot_be_read(book, tmp_path, capsys):
     (tmp_path / "bad.csv").write_bytes(b",a\ngold_price,\xff\n")
     assert call("cases", book, tmp_path / "bad.csv") == 2
     said = capsys.readouterr().err
-    assert "cannot be read" in said and "save it as CSV UTF-8" in said
+    assert "cannot be read" in said and "again as CSV UTF-8" in said
 
 
 def test_break_even_is_where_the_result_is_that(book, capsys):

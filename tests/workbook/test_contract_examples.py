@@ -8,7 +8,8 @@ import pytest
 from pennyweight.doors.command import main
 from pennyweight.model.inputs import INPUTS
 from pennyweight.workbook.book import make_book
-from pennyweight.workbook.ledger import ledger, read_lots
+from pennyweight.workbook.csv_file import read_csv
+from pennyweight.workbook.ledger import WHAT, ledger, read_lots
 from pennyweight.workbook.quote import make_quote
 from pennyweight.workbook.statement import make_statement
 from pennyweight.workbook.write import write_book
@@ -48,7 +49,7 @@ def test_the_ledger_of_the_season(tmp_path, capsys):
     book = write_book(make_book(inputs), tmp_path / "book.xlsx")
     out = tmp_path / "ledger.xlsx"
     main(["settle", str(book), "--lots", str(lots), "-o", str(out)])
-    _, owed = ledger(inputs, "us", read_lots(lots.read_text(), "us"))
+    _, owed = ledger(inputs, "us", read_lots(read_csv(lots, WHAT), "us"))
     assert f"the mill owes the owner: {owed:,.2f}" in capsys.readouterr().out
     assert f"{owed:.2f}" in text and "2427.93" in text
 

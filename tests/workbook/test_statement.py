@@ -11,7 +11,8 @@ from pennyweight.errors import CallError, WorkbookError
 from pennyweight.model.axes import AXES
 from pennyweight.model.lines.settle import MILL_ALONE, UMPIRE
 from pennyweight.model.run import run
-from pennyweight.workbook.ledger import ledger, read_lots
+from pennyweight.workbook.csv_file import csv_rows
+from pennyweight.workbook.ledger import WHAT, ledger, read_lots
 from pennyweight.workbook.statement import ACCOUNT, audit, make_statement
 
 from ..oracles.package import formula_cells, stored_cells
@@ -165,6 +166,10 @@ def test_the_planned_lot_settles_at_the_charge_quoted():
     assert page.values["settle_charge"] == pytest.approx(quoted)
 
 
+def lots_of(text):
+    return read_lots(csv_rows(text, WHAT), "us")
+
+
 def labels(page):
     return {row[0] for row in csv.reader(io.StringIO(audit(page).decode()))}
 
@@ -189,7 +194,7 @@ def test_an_assay_of_0_is_said_to_be_none():
     assert found["Assay by the owner (0: none)"] == "none"
     assert found["Assay by the umpire (0: none)"] == "none"
     with pytest.raises(WorkbookError, match="0 where there is no such assay"):
-        read_lots("lot,owner_assay\nA,\n", "us")
+        lots_of("lot,owner_assay\nA,\n")
 
 
 def test_an_owner_who_owes_is_told_in_words():
@@ -275,7 +280,7 @@ def test_the_audit_copy_holds_every_line():
 
 @pytest.mark.parametrize("program", ["libreoffice", "gnumeric", "iron"])
 def test_the_ledger_ties_and_is_live(program, tmp_path, request):
-    content, owed = ledger({}, "us", read_lots(LOTS, "us"))
+    content, owed = ledger({}, "us", lots_of(LOTS))
     path = tmp_path / "ledger.xlsx"
     path.write_bytes(content)
     agree(path, request.getfixturevalue(program))
@@ -302,16 +307,32 @@ def test_the_ledger_ties_and_is_live(program, tmp_path, request):
         ("wet_tons\n3\n", CallError, "column lot"),
         ("lot,colour\nA,red\n", CallError, "colour"),
         ("lot,wet_tons\nA,0\n", WorkbookError, "line 2, wet_tons"),
-        ("lot,wet_tons\nA,many\n", WorkbookError, "no number"),
-        ("lot,paid\nA,x\n", WorkbookError, "no number"),
+        ("lot,wet_tons\nA,many\n", WorkbookError, "'many' is not a number"),
+        ("lot,paid\nA,x\n", WorkbookError, "line 2, paid: 'x' is no amount"),
+        ("lot,paid\nA,nan\n", WorkbookError, "'nan' is no amount"),
+        ("lot,paid\nA\n", WorkbookError, "'' is no amount"),
+        ("lot,moistur\nA,1\n", CallError, "Did you mean moisture"),
+        ("lot,settle_lot\nA,B\n", CallError, "two columns for settle_lot"),
+        ("lot,\nA,3\n", CallError, "has 2 fields for 1 columns"),
+        ("lot;wet_tons\nA;2,5\n", WorkbookError, "'2,5' is not a number"),
+        ('lot,paid\n"A,3\n', CallError, "The table of lots is no CSV"),
     ],
 )
 def test_a_table_that_cannot_be_used_is_refused(text, error, words):
     with pytest.raises(error, match=words):
-        read_lots(text, "us")
+        lots_of(text)
+
+
+@pytest.mark.parametrize("separator", [",", ";", "\t"])
+def test_a_table_of_lots_is_read_as_spreadsheets_save_it(separator):
+    """With empty fields to the right and below; shares may be in per cent."""
+    lines = ("lot", "moisture", "paid", ""), ("A", "5.5%", "100", ""), ("",) * 4
+    text = "\r\n".join(map(separator.join, lines))
+    found = {"settle_lot": ["A"], "settle_moisture": [0.055], "paid": [100.0]}
+    assert lots_of(text) == found
 
 
 def test_a_lot_that_waits_for_the_umpire_is_named():
     text = "lot,mill_assay,owner_assay\nA,0.3,0.31\nB,0.3,0.6\n"
     with pytest.raises(WorkbookError, match=r"^B:"):
-        ledger({}, "us", read_lots(text, "us"))
+        ledger({}, "us", lots_of(text))

@@ -56,15 +56,11 @@ def settle(
     if lots is None:
         _statement(reading, output, force)
         return
-    from ..workbook.ledger import ledger, read_lots
+    from ..workbook.csv_file import read_csv
+    from ..workbook.ledger import WHAT, ledger, read_lots
 
-    try:
-        text = lots.read_text("utf-8-sig")
-    except (OSError, UnicodeDecodeError) as error:
-        raise CallError(f"{lots} cannot be read ({type(error).__name__}).") from None
-    content, owed = ledger(
-        reading.inputs, reading.units, read_lots(text, reading.units)
-    )
+    table = read_lots(read_csv(lots, WHAT), reading.units)
+    content, owed = ledger(reading.inputs, reading.units, table)
     typer.echo(f"Written: {write_whole(output, content, force)}")
     who = "the owner owes the mill" if owed < 0 else "the mill owes the owner"
     typer.echo(f"{who}: {abs(owed):,.2f}")

@@ -22,31 +22,21 @@ def cases(
     as_json: JsonOption = False,
 ):
     """Set named cases beside the plan in the book."""
-    from ..chance.case_table import read_cases
     from ..chance.cases import compare_cases
+    from ..workbook.case_table import WHAT, read_cases
+    from ..workbook.csv_file import read_csv
     from ..workbook.read import read_book
 
     reading = read_book(book)
-    named = read_cases(_text(table), reading.units)
+    named = read_cases(read_csv(table, WHAT), reading.units)
     found = compare_cases(reading.inputs, reading.units, named)
     if as_json:
         told = {name: {"inputs": named.get(name, {}), **found[name]} for name in found}
-        typer.echo(json.dumps(_plain(told), indent=2))
+        _echo_json(told)
         return
     from .what_if_screen import show_cases
 
     show_cases(found, named, reading)
-
-
-def _text(path):
-    from ..errors import CallError
-
-    try:
-        return path.read_text(encoding="utf-8-sig")
-    except OSError as error:
-        raise CallError(f"{path} cannot be read: {error.strerror}.") from None
-    except UnicodeDecodeError:
-        raise CallError(f"{path} is no text in UTF-8: save it as CSV UTF-8.") from None
 
 
 def break_even(
@@ -80,15 +70,14 @@ def break_even(
     result = result_called(result)
     found = solved(reading.inputs, reading.units, name, result, target)
     if as_json:
-        told = {**asdict(found), "units": reading.units}
-        typer.echo(json.dumps(_plain(told), indent=2))
+        _echo_json({**asdict(found), "units": reading.units})
         return
     from .what_if_screen import show_break_even
 
     show_break_even(found, reading.units)
 
 
-def _plain(values):
+def _echo_json(values):
     from ..chance.report import plain
 
-    return plain(values)
+    typer.echo(json.dumps(plain(values), indent=2))

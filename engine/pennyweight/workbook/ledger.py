@@ -1,22 +1,24 @@
 """A running ledger of lots under one contract: what each leaves, what is owed."""
 
-import csv
 import io
+import math
 
 import numpy as np
 import xlsxwriter
 from xlsxwriter.utility import xl_rowcol_to_cell
 
-from ..errors import BadValue, CallError, WorkbookError
+from ..errors import BadValue, CallError, WorkbookError, nearest
 from ..formulas import Reference, formula
-from ..model.inputs import INPUTS, check
+from ..model.inputs import INPUTS
 from ..model.run import run
 from ..model.units import shown
 from ..trade import settlement
+from .csv_file import entered
 from .page import CENTS, FORMATS
 from .statement import refuse_unsettled
 from .style import NONE_AT_ZERO, Formats
 
+WHAT = "table of lots"
 PAID = "paid"
 """Column of the table of lots: paid to the owner after the settlement."""
 
@@ -41,14 +43,14 @@ HEAD, FIRST = 3, 4
 WIDTHS = {"settle_lot": 18, "settle_how": 26, "words": 18}
 
 
-def read_lots(text, units):
-    """Read the table of lots.
+def read_lots(rows, units):
+    """Read the table of lots: a line a lot, a column an input.
 
     Parameters
     ----------
-    text : str
-        CSV with a head: inputs of the section Lot to settle, with or without
-        ``settle_``, and ``paid``.
+    rows : list of (int, list of str)
+        By `csv_file.read_csv`. The head names inputs of the section Lot to settle,
+        with or without ``settle_``, ``deposit`` and ``paid``.
     units : {"us", "metric"}
 
     Returns
@@ -59,22 +61,38 @@ def read_lots(text, units):
     Raises
     ------
     CallError
-        For an unknown column or an empty table.
+        For a column that is unknown or stands twice, a line that is longer than the
+        head, or an empty table.
     WorkbookError
         For a value that is missing or out of bounds, with its line.
     """
-    rows = list(csv.DictReader(io.StringIO(text)))
-    if not rows:
-        raise CallError("The table of lots is empty: give a head and a line a lot.")
-    lots = {_input_of(head): [] for head in rows[0]}
-    for number, row in enumerate(rows, 2):
-        for head, value in row.items():
-            name = _input_of(head)
-            lots[name].append(_value(name, value, units, f"line {number}, {head}"))
-    if "settle_lot" not in lots:
-        raise CallError("The table of lots needs a column lot.")
-    lots.setdefault(PAID, [0.0] * len(rows))
+    (_, heads), *lines = rows or [(1, [])]
+    if not lines:
+        raise CallError(f"The {WHAT} is empty: give a head and a line a lot.")
+    names = [_input_of(head) for head in heads]
+    for name in names:
+        if names.count(name) > 1:
+            raise CallError(f"The {WHAT} has two columns for {name}: leave one out.")
+    if "settle_lot" not in names:
+        raise CallError(f"The {WHAT} needs a column lot.")
+    lots = {name: [] for name in (*names, PAID)}
+    for number, fields in lines:
+        row = _fields(number, fields, heads)
+        for name, head, field in zip(names, heads, row, strict=True):
+            place = f"line {number}, {head}"
+            lots[name].append(_value(name, field, units, place))
+    lots[PAID] = lots[PAID] or [0.0] * len(lines)
     return lots
+
+
+def _fields(number, fields, heads):
+    """The fields of a line, one for each head; empty ones at its end are cut off."""
+    if len(fields) > len(heads):
+        raise CallError(
+            f"Line {number} of the {WHAT} has {len(fields)} fields for {len(heads)} "
+            "columns."
+        )
+    return [*fields, *[""] * (len(heads) - len(fields))]
 
 
 def _input_of(head):
@@ -83,24 +101,31 @@ def _input_of(head):
     for name in (head, f"settle_{head}"):
         if name in allowed:
             return name
+    known = sorted(n.removeprefix("settle_") for n in allowed)
     raise CallError(
-        f"The table of lots has a column {head!r}; it may have "
-        f"{', '.join(sorted(n.removeprefix('settle_') for n in allowed))}."
+        f"The {WHAT} has a column {head!r}; it may have {', '.join(known)}."
+        + nearest(head, known)
     )
 
 
-def _value(name, value, units, place):
-    text = name in INPUTS and not INPUTS[name].numeric
+def _value(name, field, units, place):
+    """A field as a value; what is paid is any amount, below zero by the owner."""
     try:
-        number = value if text else float(value)
-        return number if name == PAID else check(INPUTS[name], number, units, place)
-    except (TypeError, ValueError) as error:
-        if isinstance(error, BadValue):
-            raise WorkbookError(str(error)) from None
-        none = "; 0 where there is no such assay" if name in NONE_AT_ZERO else ""
+        if name != PAID:
+            return entered(name, field, units, place)
+        paid = float(field)
+        if not math.isfinite(paid):
+            raise ValueError
+    except BadValue as error:
+        none = name in NONE_AT_ZERO and not field
+        hint = " Enter 0 where there is no such assay." if none else ""
+        raise WorkbookError(f"{error}{hint}") from None
+    except ValueError:
         raise WorkbookError(
-            f"{place}: {value!r} is no number. Enter one{none}."
+            f"{place}: {field!r} is no amount of money. Enter one, 0 where nothing "
+            "was paid."
         ) from None
+    return paid
 
 
 def ledger(inputs, units, lots):
