@@ -40,6 +40,31 @@ def test_just_outside_it_takes_an_umpire():
         e.settled_assay(8, 8.5000001, 0.5)
 
 
+@pytest.mark.parametrize("unit", [1, 240 / 7, 1000])
+@pytest.mark.parametrize(
+    ("ours", "theirs", "limit"),
+    [(0.32, 0.30, 0.02), (0.3, 0.33, 0.03), (1.1, 1.0, 0.1), (0.431, 0.401, 0.03)],
+)
+def test_decimals_exactly_at_the_limit_are_halved(ours, theirs, limit, unit):
+    """As people reckon; in binary fractions some of them differ by a hair more."""
+    ours, theirs, limit = ours * unit, theirs * unit, limit * unit
+    mean = pytest.approx((ours + theirs) / 2)
+    assert e.settled_assay(ours, theirs, limit) == mean
+    assert e.umpire_share(ours, theirs, limit, umpire=2 * ours) == 0
+    with pytest.raises(BadValue, match="too far apart"):
+        e.settled_assay(ours, theirs, limit * 0.9999)
+
+
+@pytest.mark.parametrize(
+    ("ours", "theirs", "umpire"),
+    [(0.3, 0.4, 0.35), (0.1, 0.7, 0.4), (0.41, 0.43, 0.42)],
+)
+def test_a_tie_of_decimals_is_a_tie(ours, theirs, umpire):
+    for one, other in ((ours, theirs), (theirs, ours)):
+        assert e.umpire_share(one, other, 0.001, umpire) == 0.5
+        assert e.nearer_assay(one, other, umpire) == pytest.approx(umpire)
+
+
 @evidence("settled_assay", "derived", RULES)
 @evidence("nearer_assay", "derived", RULES)
 @pytest.mark.parametrize(

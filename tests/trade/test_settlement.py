@@ -1,6 +1,7 @@
 """Settling a lot to the cent."""
 
 import math
+from decimal import ROUND_CEILING, Decimal
 
 import pytest
 from hypothesis import given
@@ -37,6 +38,14 @@ def test_gap_is_the_call_factor_less_one():
 def test_whole_cents():
     for amount, cents in ((0.005, 0.01), (2.004, 2.0), (-0.005, 0.0), (-1.996, -2.0)):
         assert s.whole_cents(amount) == pytest.approx(cents, abs=1e-12)
+
+
+@given(st.integers(-(10**8), 10**8))
+def test_half_a_cent_goes_up_however_it_is_stored(cents):
+    """1.005 is stored as a little less, 1.015 as a little more."""
+    halves = Decimal(2 * cents + 1) / 200
+    up = halves.quantize(Decimal("0.01"), ROUND_CEILING)
+    assert s.whole_cents(float(halves)) == pytest.approx(float(up), abs=1e-9)
 
 
 @evidence("printed_amount", "derived", "the sums of the parts, in whole cents")

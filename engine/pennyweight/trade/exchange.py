@@ -5,6 +5,34 @@ import numpy as np
 from .conditions import require
 from .docstring import contract
 
+NOISE = 1e-12
+"""Share of two assays by which binary fractions may put off a difference: 0.32 and
+0.30 differ by 0.02, and not by more."""
+
+
+def noise(ours, theirs):
+    """What a difference must exceed another by to be the larger one."""
+    return NOISE * (ours + theirs)
+
+
+def too_far_apart(ours, theirs, split_limit):
+    """Whether two assays differ by more than the splitting limit.
+
+    Examples
+    --------
+    >>> bool(too_far_apart(0.32, 0.30, 0.02)), bool(too_far_apart(0.3201, 0.30, 0.02))
+    (False, True)
+    """
+    return np.abs(ours - theirs) > split_limit + noise(ours, theirs)
+
+
+def by_nearness(ours, theirs, umpire, if_ours, if_theirs, at_a_tie):
+    """One of three values, by whose assay lies nearer to the umpire's."""
+    ours_off, theirs_off = np.abs(umpire - ours), np.abs(umpire - theirs)
+    theirs_nearer = theirs_off < ours_off - noise(ours, theirs)
+    others = np.where(theirs_nearer, if_theirs, at_a_tie)
+    return np.where(ours_off < theirs_off - noise(ours, theirs), if_ours, others)
+
 
 @contract(any_units=True)
 def settled_assay(ours, theirs, split_limit, umpire=None, rule="middle"):
@@ -50,7 +78,7 @@ def settled_assay(ours, theirs, split_limit, umpire=None, rule="middle"):
     0.39
     """
     mean = (ours + theirs) / 2
-    apart = np.abs(ours - theirs) > split_limit
+    apart = too_far_apart(ours, theirs, split_limit)
     if umpire is None:
         require(np.logical_not(apart), "the assays are too far apart to be halved")
         return mean
@@ -92,9 +120,7 @@ def nearer_assay(ours, theirs, umpire):
     >>> nearer_assay(0.30, 0.40, 0.42)
     0.4
     """
-    ours_off, theirs_off = np.abs(umpire - ours), np.abs(umpire - theirs)
-    unequal = np.where(ours_off < theirs_off, ours, theirs)
-    return np.where(ours_off == theirs_off, (ours + theirs) / 2, unequal)
+    return by_nearness(ours, theirs, umpire, ours, theirs, (ours + theirs) / 2)
 
 
 @contract(any_units=True)
@@ -130,7 +156,5 @@ def umpire_share(ours, theirs, split_limit, umpire):
     >>> umpire_share(0.30, 0.40, 0.03, umpire=0.39)
     1.0
     """
-    ours_off, theirs_off = np.abs(umpire - ours), np.abs(umpire - theirs)
-    loser = np.where(ours_off > theirs_off, 1.0, 0.0)
-    share = np.where(ours_off == theirs_off, 0.5, loser)
-    return np.where(np.abs(ours - theirs) > split_limit, share, 0.0)
+    share = by_nearness(ours, theirs, umpire, 0.0, 1.0, 0.5)
+    return np.where(too_far_apart(ours, theirs, split_limit), share, 0.0)

@@ -7,8 +7,9 @@ from .docstring import contract
 CENTS = 100.0
 """In one unit of money."""
 
-HALF = 0.5
-"""Rounding: up from here."""
+HALF = 0.5 + 1e-6
+"""Rounding: up from here. The little more makes half a cent of what binary fractions
+leave a hair below it: 1.005 is stored as 1.00499999999999989."""
 
 
 @contract(any_units=True)
@@ -108,8 +109,8 @@ def whole_cents(amount):
 
     Examples
     --------
-    >>> whole_cents(12.345678)
-    12.35
+    >>> whole_cents(12.345678), whole_cents(1.005)
+    (12.35, 1.01)
     """
     return np.floor(amount * CENTS + HALF) / CENTS
 

@@ -75,7 +75,7 @@ def settle_assay(
 @lot.line("How")
 def settle_how(settle_mill_assay, settle_owner_assay, split_limit, settle_umpire_assay):
     """What the assay settled on rests on."""
-    apart = np.abs(settle_mill_assay - settle_owner_assay) > split_limit
+    apart = exchange.too_far_apart(settle_mill_assay, settle_owner_assay, split_limit)
     umpire = np.where(settle_umpire_assay > 0, UMPIRE, NO_UMPIRE)
     both = np.where(apart, umpire, "the mean of both assays")
     return np.where(settle_owner_assay > 0, both, MILL_ALONE)
