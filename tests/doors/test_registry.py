@@ -37,6 +37,11 @@ def test_help_fits_the_wizard_and_names_the_units(entry):
         assert unit == "-" or unit in argument.help
 
 
+def test_no_argument_speaks_of_arrays():
+    names = [a.name for a in registry()["DWT_WEIGHTED_MEAN"].arguments]
+    assert names == ["assays", "weights"]
+
+
 def test_bond_energy_in_full():
     entry = registry()["DWT_BOND_ENERGY"]
     assert [argument.name for argument in entry.arguments] == [

@@ -34,6 +34,10 @@ def refuses_nonsense(function, **good):
         if parameter.kind == "choice":
             with pytest.raises(BadValue, match=name):
                 function(**{**good, name: "no such choice"})
+        if parameter.kind == "switch":
+            for bad in ("no", "", None, 2, [True, 0.5]):
+                with pytest.raises(BadValue, match=f"{name}.*True or False"):
+                    function(**{**good, name: bad})
 
 
 def arrays_are_scalars(function, *rows):

@@ -7,6 +7,7 @@ import inspect
 import pint
 import pytest
 
+from pennyweight import bond_energy, mill_power
 from pennyweight.errors import BadValue, OutsideRange
 from pennyweight.trade.catalogue import TOPICS, catalogue
 from pennyweight.trade.docstring import Interval, contract
@@ -77,26 +78,24 @@ def test_interval_ends():
 
 
 def test_a_warning_says_why():
-    from pennyweight import mill_power
-
     with pytest.warns(OutsideRange, match="diameter"):
         mill_power(0.305, 0.305, 0.2, 0.7)
 
 
 def test_quantities_are_converted_to_the_stated_units():
-    from pennyweight import bond_energy
-
-    energy = bond_energy(
-        REGISTRY.Quantity(12.74, "kWh/ton"),
-        REGISTRY.Quantity(50.8, "mm"),
-        REGISTRY.Quantity(3.175, "mm"),
-    )
+    sizes = REGISTRY.Quantity(50.8, "mm"), REGISTRY.Quantity(3.175, "mm")
+    with pytest.warns(OutsideRange, match="feed_f80"):
+        energy = bond_energy(REGISTRY.Quantity(12.74, "kWh/ton"), *sizes)
     assert energy.m_as("kWh/ton") == pytest.approx(1.69574, abs=5e-6)
 
 
-def test_a_missing_unit_is_refused():
-    from pennyweight import bond_energy
+def test_quantities_are_held_to_the_same_ranges():
+    sizes = REGISTRY.Quantity(12.7, "mm"), REGISTRY.Quantity(0.15, "mm")
+    with pytest.raises(BadValue, match="work_index is -14 kWh/ton"):
+        bond_energy(REGISTRY.Quantity(-14, "kWh/ton"), *sizes)
 
+
+def test_a_missing_unit_is_refused():
     with pytest.raises(BadValue, match="feed_f80 needs a unit"):
         bond_energy(REGISTRY.Quantity(12.74, "kWh/ton"), 50_800, 3_175)
 

@@ -124,6 +124,7 @@ def _trade(function):
     arguments = [
         _argument(parameter, contract.parameters[name], described[name])
         for name, parameter in inspect.signature(function).parameters.items()
+        if contract.parameters[name].kind != "axis"
     ]
     return SheetFunction(
         sheet_name(function),

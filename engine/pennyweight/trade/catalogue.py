@@ -105,7 +105,8 @@ def sheet_formula(function):
     arguments = {}
     for name, parameter in inspect.signature(function).parameters.items():
         terms = function.contract().parameters[name]
-        if terms.kind == "choice" or (terms.optional and parameter.default is None):
+        unasked = terms.optional and parameter.default is None
+        if terms.kind in ("choice", "axis") or unasked:
             if parameter.default is inspect.Parameter.empty:
                 raise CannotTrace(f"{name} has to be chosen first.")
             arguments[name] = parameter.default

@@ -44,7 +44,8 @@ _NUMBER = re.compile(
     r" \[(?P<unit>[^\]]*)\](?: in (?P<range>[\[(].*[\])]))?(?P<optional>, optional)?$"
 )
 _CHOICE = re.compile(r"^(?P<name>\w+) : \{(?P<choices>[^}]*)\}(, optional)?$")
-_SWITCH = re.compile(r"^(?P<name>\w+) : (bool|axis)(, optional)?$")
+_SWITCH = re.compile(r"^(?P<name>\w+) : bool(, optional)?$")
+_AXIS = re.compile(r"^(?P<name>\w+) : axis(, optional)?$")
 _RETURN = re.compile(r"^(?P<name>\w+) : (?:(?:mapping|tuple) )?\[(?P<unit>[^\]]*)\]")
 _HOLDS = re.compile(r"^(?P<name>\w+) in (?P<range>[\[(][^:]*[\])]): (?P<reason>.+)$")
 
@@ -73,13 +74,15 @@ class Interval:
 
     def words(self, unit):
         """Say the interval in words, with its unit."""
-        unit = "" if unit == "-" else f" {unit}"
         parts = []
         if math.isfinite(self.low):
             parts.append(f"{'at least' if self.low_closed else 'above'} {self.low:g}")
         if math.isfinite(self.high):
             parts.append(f"{'at most' if self.high_closed else 'below'} {self.high:g}")
-        return (" and ".join(parts) or "a finite number") + unit
+        words = " and ".join(parts)
+        if unit == "-":
+            return words or "a finite number"
+        return f"{words} {unit}" if words else f"a finite number, in {unit}"
 
 
 @dataclass(frozen=True)
@@ -87,7 +90,7 @@ class Parameter:
     """One parameter as the docstring states it."""
 
     name: str
-    kind: str  # "number", "choice" or "switch"
+    kind: str  # "number", "choice", "switch" or "axis" (of arrays; no cell has one)
     unit: str = "-"
     shape: str = "array_like"
     interval: Interval | None = None
@@ -171,6 +174,8 @@ def _parameter(text, function):
         return Parameter(match["name"], "choice", choices=choices)
     if match := _SWITCH.match(text):
         return Parameter(match["name"], "switch")
+    if match := _AXIS.match(text):
+        return Parameter(match["name"], "axis")
     raise BadValue(f"{function.__name__}: cannot read the parameter line {text!r}")
 
 
@@ -198,7 +203,7 @@ def contract(function=None, *, any_units=False):
         if any(hasattr(value, "magnitude") for value in given):
             if any_units:
                 return function(*args, **kwargs)
-            return _with_units(function, terms(), bound.arguments)
+            return _with_units(checked, terms(), bound.arguments)
         values = {
             name: check(value, terms().parameters[name], function.__name__)
             for name, value in bound.arguments.items()
@@ -242,11 +247,14 @@ def check(value, parameter, where):
     Raises
     ------
     BadValue
-        Text where a number is due, blanks, not-a-number, or out of range.
+        Text where a number or a truth value is due, blanks, not-a-number, or out of
+        range.
     """
     if parameter.kind == "choice":
         return _choice(value, parameter, where)
     if parameter.kind == "switch":
+        return _switch(value, parameter, where)
+    if parameter.kind == "axis":
         return value
     if parameter.optional and value is None:
         return None
@@ -270,8 +278,8 @@ def _numbers(value, parameter, where):
         numbers = numbers.astype(float)
     except (TypeError, ValueError):
         raise BadValue(
-            f"{where}: {parameter.name} is {value!r}; it must be numbers in "
-            f"{parameter.unit}, {parameter.interval.words(parameter.unit)}."
+            f"{where}: {parameter.name} is {value!r}; it must be numbers: "
+            f"{parameter.interval.words(parameter.unit)}."
         ) from None
     if parameter.shape in ("1-D", "2-D") and numbers.ndim < int(parameter.shape[0]):
         raise BadValue(
@@ -279,6 +287,16 @@ def _numbers(value, parameter, where):
             f"it needs at least {parameter.shape[0]}: give a list of numbers."
         )
     return numbers
+
+
+def _switch(value, parameter, where):
+    """A truth value, or 1 and 0 for it; a word such as "no" would count as true."""
+    cells = np.asarray(value)
+    if cells.dtype.kind not in "biuf" or not np.isin(cells, (0, 1)).all():
+        raise BadValue(
+            f"{where}: {parameter.name} is {value!r}; it must be True or False."
+        )
+    return value
 
 
 def _choice(value, parameter, where):
@@ -308,7 +326,7 @@ def _warn(value, name, interval, reason, terms, function):
 
 def _with_units(function, terms, arguments):
     """Call with quantities: convert to the stated units, give the answer its own."""
-    plain = {}
+    numbers = {}
     for name, value in arguments.items():
         parameter = terms.parameters[name]
         if hasattr(value, "magnitude"):
@@ -318,8 +336,8 @@ def _with_units(function, terms, arguments):
             raise BadValue(
                 f"{function.__name__}: {name} needs a unit, {parameter.unit}"
             )
-        plain[name] = value
-    answer = function(**plain)
+        numbers[name] = value
+    answer = function(**numbers)
     units = [unit for _, unit in terms.returns]
     if isinstance(answer, tuple):
         return tuple(
