@@ -141,6 +141,30 @@ def test_plan_that_reads_measured_figures_keeps_its_results():
     assert type(study.spreads["head_grade"]).__name__ == "MeanOf"
 
 
+@pytest.mark.parametrize(
+    "how",
+    [
+        ("normal", [0.3, 0]),
+        ("lognormal", [0.3, 0]),
+        ("assays", [0.3, 0.3, 0.3]),
+        ("lots", [0.3, 0.3]),
+        ("pert", [0.3, 0.3, 0.3]),
+    ],
+)
+def test_what_never_scatters_is_fixed(how):
+    study = make_study(vary={"head_grade": how})
+    assert "head_grade" not in study.names
+    assert study.inputs["head_grade"] == pytest.approx(0.3, rel=1e-12)
+
+
+def test_equal_samples_leave_the_grade_fixed():
+    weights = {n: 0.0 for n in INPUTS if n.startswith("sample_weight")}
+    two = {f"sample_{what}_0{n}": 0.3 for what in ("weight", "grade") for n in (1, 2)}
+    study = make_study({**weights, **two, "grade_source": "samples"})
+    assert "head_grade" not in study.names
+    assert study.inputs["head_grade"] == pytest.approx(0.3, rel=1e-12)
+
+
 def test_samples_are_wanted():
     empty = {f"sample_weight_{place:02d}": 0.0 for place in range(1, 61)}
     with pytest.raises(BadValue, match="Samples has 0 samples"):

@@ -194,6 +194,19 @@ def test_many_sets_at_once_are_each_set_alone():
         )
 
 
+def test_a_measured_grade_turns_the_verdict_as_an_entered_one_does():
+    measured = {"grade_source": "samples", "recovery_source": "test lot"}
+    planned = run(measured)
+    entered = {
+        "head_grade": float(planned["planned_grade"]),
+        "gravity_recovery": float(planned["planned_recovery"]),
+    }
+    found, wanted = (turning_points(start, "us") for start in (measured, entered))
+    for one, other in zip(found, wanted, strict=True):
+        assert (one.name, one.now) == (other.name, other.now)
+        assert one.needed == pytest.approx(other.needed, rel=1e-9)
+
+
 def test_a_mill_beyond_its_critical_speed_is_refused_in_words():
     with pytest.raises(BadValue, match="cling to the shell"):
         run({"mill_speed": 60.0})

@@ -4,42 +4,12 @@ import numpy as np
 
 from ..errors import BadValue
 from ..model.run import run
+from ..model.sources import as_entered
 from ..trade.samples import coefficient_of_variation
 from .distributions import MeanOf
 
-SOURCES = {
-    # choice: (what the plan reads, the input that it stands for)
-    "grade_source": ("planned_grade", "head_grade"),
-    "recovery_source": ("planned_recovery", "gravity_recovery"),
-}
-"""Choices that let the plan read a measured figure in place of an entered one."""
-
 USUAL_VARIATION = 1.0
 """Coefficient of variation of assays of vein gold; common practice: 1 and more."""
-
-
-def as_entered(inputs, units):
-    """Enter the measured figures that the plan reads, so that they can be drawn.
-
-    Parameters
-    ----------
-    inputs : dict
-        All of them.
-    units : {"us", "metric"}
-
-    Returns
-    -------
-    inputs : dict
-        With the same results.
-    """
-    chosen = {c: s for c, s in SOURCES.items() if inputs.get(c, "entered") != "entered"}
-    if not chosen:
-        return inputs
-    planned = run(inputs, units, wanted=[line for line, _ in chosen.values()])
-    entered = dict(inputs)
-    for choice, (line, name) in chosen.items():
-        entered[choice], entered[name] = "entered", float(planned[line])
-    return entered
 
 
 def assays(inputs, units):

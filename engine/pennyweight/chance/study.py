@@ -6,19 +6,24 @@ import numpy as np
 
 from ..errors import BadValue, CallError
 from ..model.axes import MONTHS
+from ..model.called import unknown
 from ..model.inputs import INPUTS, allowed, complete
 from ..model.rules import check_rules
 from ..model.run import run
+from ..model.sources import as_entered
 from . import price
 from .distributions import Distribution, Lognormal, Pert, Triangular
 from .kinds import distribution, hold_within
-from .measured import as_entered, grade_by_samples
+from .measured import grade_by_samples
 from .quiet import quietly
 from .ranges import uncertain
 
 PRICES = ("flat", "path", "table")
 """How the gold price is uncertain: one mean price for the whole life, a walk over the
 months, or between the low and the high of the table of inputs."""
+
+STILL = 1e-12
+"""Spread, over the middle, that is nothing but rounding."""
 
 SHAPES = {"triangular": Triangular, "pert": Pert}
 
@@ -142,7 +147,8 @@ def make_study(
 
 
 def _still(how):
-    return how.ends is not None and how.ends[0] == how.ends[1]
+    """Whether it always gives the same value, as measures that are all equal do."""
+    return how.spread() <= STILL * abs(how.middle())
 
 
 def _from_table(inputs, units, shape):
@@ -159,7 +165,7 @@ def _flat(inputs, units, volatility):
 
 def _stated(name, how, units, read):
     if name not in INPUTS:
-        complete({name: 0}, units)
+        raise unknown(name, INPUTS, "input")
     if not INPUTS[name].numeric:
         raise CallError(f"{name} is no number; only numbers can be drawn.")
     if isinstance(how, Distribution):

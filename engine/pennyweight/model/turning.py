@@ -4,8 +4,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ..errors import BadValue
 from .inputs import INPUTS
+from .lines.answers import PAYS
 from .run import run
+from .sources import as_entered
 
 TURNABLE = (
     "gold_price",
@@ -45,7 +48,8 @@ def turning_points(inputs, units, names=TURNABLE):
 
     The claim pays while neither the margin of a ton nor the net present value is
     below zero. Between the bounds of an input the lesser of the two, measured by
-    its size at the ends, is brought to zero by bracketed root finding.
+    its size at the ends, is brought to zero by bracketed root finding. A grade or
+    recovery that the plan takes from measurements is moved as if it were entered.
 
     Parameters
     ----------
@@ -64,7 +68,7 @@ def turning_points(inputs, units, names=TURNABLE):
     """
     from scipy.optimize.elementwise import find_root
 
-    base = run(inputs, units)
+    inputs, base = _base(inputs, units)
     low, high = np.transpose(list(_bounds(base, units, names)))
     position = np.arange(len(names))
 
@@ -80,7 +84,7 @@ def turning_points(inputs, units, names=TURNABLE):
         return np.minimum(worth, margin)
 
     found = find_root(shortfall, (low, high), args=(position,))
-    pays = base["verdict"] == "pays"
+    pays = base["verdict"] == PAYS
     return [
         Turning(
             name,
@@ -90,6 +94,15 @@ def turning_points(inputs, units, names=TURNABLE):
         )
         for place, name in enumerate(names)
     ]
+
+
+def _base(inputs, units):
+    """The plan with measured figures entered, and worked out."""
+    entered = as_entered(inputs, units)
+    try:
+        return entered, run(entered, units)
+    except BadValue:  # a figure was measured that nobody may enter: it stays as it is
+        return inputs, run(inputs, units)
 
 
 def _bounds(base, units, names):

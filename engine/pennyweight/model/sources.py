@@ -1,0 +1,34 @@
+"""Figures that the plan may take from measurements in place of what is entered."""
+
+from .run import run
+
+SOURCES = {
+    # choice: (what the plan reads, the input that it stands for)
+    "grade_source": ("planned_grade", "head_grade"),
+    "recovery_source": ("planned_recovery", "gravity_recovery"),
+}
+"""Choices that let the plan read a measured figure."""
+
+
+def as_entered(inputs, units):
+    """Enter the measured figures that the plan reads, so that they can be moved.
+
+    Parameters
+    ----------
+    inputs : mapping
+        As for `run`, single values.
+    units : {"us", "metric"}
+
+    Returns
+    -------
+    inputs : mapping
+        With the same results.
+    """
+    chosen = {c: s for c, s in SOURCES.items() if inputs.get(c, "entered") != "entered"}
+    if not chosen:
+        return inputs
+    planned = run(inputs, units, wanted=[line for line, _ in chosen.values()])
+    entered = dict(inputs)
+    for choice, (line, name) in chosen.items():
+        entered[choice], entered[name] = "entered", float(planned[line])
+    return entered
