@@ -332,6 +332,13 @@ def test_a_table_of_lots_is_read_as_spreadsheets_save_it(separator):
     assert lots_of(text) == found
 
 
+def test_a_lot_that_contradicts_itself_is_named():
+    text = "lot,fineness,silver_fineness\nA,900,50\nB,900,500\n"
+    words = r"^B: .*\(settle_fineness\) = 900, .*\(settle_silver_fineness\) = 500: gold"
+    with pytest.raises(WorkbookError, match=words):
+        ledger({}, "us", lots_of(text))
+
+
 def test_a_lot_that_waits_for_the_umpire_is_named():
     text = "lot,mill_assay,owner_assay\nA,0.3,0.31\nB,0.3,0.6\n"
     with pytest.raises(WorkbookError, match=r"^B:"):

@@ -9,7 +9,8 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 
 from ..errors import BadValue, CallError, WorkbookError, nearest
 from ..formulas import Reference, formula
-from ..model.inputs import INPUTS
+from ..model.inputs import INPUTS, complete
+from ..model.rules import check_rules
 from ..model.run import run
 from ..model.units import shown
 from ..trade import settlement
@@ -148,8 +149,9 @@ def ledger(inputs, units, lots):
     Raises
     ------
     WorkbookError
-        When a lot needs an umpire that it does not have.
+        When a lot contradicts itself, or needs an umpire that it does not have.
     """
+    _check_lots(inputs, units, lots)
     texts = (PAID, "settle_lot")
     given = {n: np.asarray(column) for n, column in lots.items() if n not in texts}
     values = run({**inputs, **given}, units)
@@ -167,6 +169,17 @@ def ledger(inputs, units, lots):
         if name in values
     }
     return _write(values, units, rows, count)
+
+
+def _check_lots(inputs, units, lots):
+    """Name the lot that contradicts itself."""
+    columns = {name: column for name, column in lots.items() if name != PAID}
+    for lot in zip(*columns.values(), strict=True):
+        one = dict(zip(columns, lot, strict=True))
+        try:
+            check_rules(complete({**inputs, **one}, units), units=units)
+        except BadValue as error:
+            raise WorkbookError(f"{one['settle_lot']}: {error}") from None
 
 
 def net(metal, charges, deposit, advances):
