@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from pennyweight.errors import BadValue, CallError
-from pennyweight.model.inputs import INPUTS, STATUSES, check, complete
+from pennyweight.model.inputs import INPUTS, STATUSES, amount, check, complete
 from pennyweight.model.line import LINES
 from pennyweight.model.rules import check_rules
 from pennyweight.model.run import run
@@ -156,7 +156,9 @@ def test_inputs_that_contradict_one_another_are_refused(case):
     with pytest.raises(BadValue, match="Change one of them") as error:
         run(inputs)
     for name, value in inputs.items():
-        assert f"{name} = {value:g}" in str(error.value)
+        entry = INPUTS[name]
+        told = f"{entry.label} ({name}) = {amount(value, entry, 'us')}"
+        assert told in str(error.value)
 
 
 def test_rules_hold_also_where_the_bounds_exclude_the_contradiction_already():

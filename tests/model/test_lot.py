@@ -1,9 +1,10 @@
 """The test lot's balance, worked by hand in grams."""
 
+import numpy as np
 import pytest
 
 from pennyweight.errors import BadValue
-from pennyweight.model.inputs import INPUTS
+from pennyweight.model.inputs import INPUTS, families
 from pennyweight.model.run import run
 
 TONNES_PER_POUND = 0.45359237e-3
@@ -63,6 +64,65 @@ def test_recovery_by_size_weighs_by_gold(values):
 def test_shares_of_the_tailings_make_one():
     total = sum(entry(f"screen_tails_share_{n:02d}") for n in range(1, 7))
     assert total == pytest.approx(1)
+
+
+def test_shares_that_do_not_make_one_count_by_their_proportion(values):
+    halves = {name: entry(name) / 2 for name in families()["screen_tails_share"]}
+    found = run(halves)
+    for name in ("lot_head", "lot_recovery_by_size", "screen_recovery"):
+        assert found[name] == pytest.approx(values[name], rel=1e-12)
+    assert found["lot_tails_shares"] == pytest.approx(0.5)
+
+
+def without(*tables, **others):
+    """Inputs with nothing in some tables."""
+    return {n: 0.0 for table in tables for n in families()[table]} | others
+
+
+CAUGHT = {"lot_button_mass": 0.0, "lot_slag_gold": 0.0, "lot_hold_up": 0.0}
+NO_LOSS = {"lot_middlings_grade": 0.0}
+
+
+@pytest.mark.parametrize(
+    ("inputs", "words"),
+    [
+        (
+            without("screen_tails_share", recovery_source="test lot"),
+            "screen_tails_share_01.*share of their mass",
+        ),
+        (
+            without(
+                "screen_tails_grade", "screen_caught_gold", grind_model="size data"
+            ),
+            "no screen fraction",
+        ),
+        (
+            without("screen_tails_grade", **CAUGHT, **NO_LOSS, grade_source="test lot"),
+            "no gold anywhere",
+        ),
+        ({**CAUGHT, "recovery_source": "test lot"}, "lot_button_mass.*caught no gold"),
+        (without("sample_weight", grade_source="samples"), "none with a weight"),
+        (without("sample_grade", grade_source="samples"), "none with a weight"),
+    ],
+)
+def test_measurements_on_which_nothing_can_rest_are_refused(inputs, words):
+    with pytest.raises(BadValue, match=words):
+        run(inputs)
+
+
+def test_a_lot_that_caught_nothing_is_no_fault_where_the_plan_reads_another():
+    found = run({**CAUGHT, "grade_source": "test lot"})
+    assert found["lot_recovery"] == 0 and np.isnan(found["lot_screen_gap"])
+
+
+def test_a_lot_that_the_plan_does_not_use_may_be_left_empty(values):
+    tables = ("screen_tails_share", "screen_tails_grade", "screen_caught_gold")
+    found = run(without(*tables, **CAUGHT, **NO_LOSS))
+    assert found["net_present_value"] == values["net_present_value"]
+    for name in ("lot_head", "lot_recovery", "lot_tailings_grade", "screen_recovery"):
+        assert np.all(found[name] == 0), name
+    for name in ("lot_assay_factor", "lot_recovery_by_size", "lot_screen_gap"):
+        assert np.isnan(found[name]), name
 
 
 def test_planned_recovery_follows_the_choice(values):

@@ -33,6 +33,14 @@ EDGES = {
         "refining_charge": 0.0,
     },
     "no samples": {f"sample_weight_{row:02d}": 0.0 for row in range(1, 61)},
+    "no gold in the test lot": {
+        **{f"screen_tails_share_{row:02d}": 0.0 for row in range(1, 7)},
+        **{f"screen_caught_gold_{row:02d}": 0.0 for row in range(1, 7)},
+        "lot_button_mass": 0.0,
+        "lot_slag_gold": 0.0,
+        "lot_hold_up": 0.0,
+        "lot_middlings_grade": 0.0,
+    },
     "payments at the start, straight line": {
         "payment_timing": "start",
         "depreciation_method": "straight line",

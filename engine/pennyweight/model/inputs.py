@@ -6,6 +6,7 @@ them exactly.
 """
 
 import csv
+import functools
 from dataclasses import dataclass
 from decimal import Decimal
 from importlib.resources import files
@@ -122,6 +123,7 @@ INPUTS = _read()
 """Every input under its name, in the order of the input sheet."""
 
 
+@functools.cache
 def families():
     """Tables of inputs: the names of their entries, under the shared name.
 

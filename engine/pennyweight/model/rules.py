@@ -1,9 +1,14 @@
 """Conditions between inputs that no single bound can express."""
 
+import math
+
 import numpy as np
 
 from ..errors import BadValue
 from ..trade.mills import critical_speed
+from ..trade.units import FINE
+from .inputs import INPUTS, amount, families
+from .lines.test_lot import lot_button_gold, lot_caught, lot_dry_tons
 from .units import SMALLEST_REDUCTION, constants
 
 MOST_CALLED = 1.5
@@ -18,12 +23,12 @@ RULES = (
     ),
     (
         ("bullion_fineness", "silver_fineness"),
-        lambda gold, silver: gold + silver <= 1000,
+        lambda gold, silver: gold + silver <= FINE,
         "gold and silver in the bullion cannot exceed 1000 parts",
     ),
     (
         ("settle_fineness", "settle_silver_fineness"),
-        lambda gold, silver: gold + silver <= 1000,
+        lambda gold, silver: gold + silver <= FINE,
         "gold and silver in the bullion of the lot cannot exceed 1000 parts",
     ),
     (
@@ -68,14 +73,27 @@ def check_rules(inputs, places=None, units="us"):
     """
     for names, holds, sentence in RULES:
         values = [inputs[name] for name in names]
-        if not np.all(holds(*values)):
-            shown = ", ".join(
-                f"{name}{_at(name, places)} = {np.min(value):.6g}"
+        broken = np.logical_not(holds(*values))
+        if broken.any():
+            told = ", ".join(
+                f"{_called(name, places)} = {_where(broken, value, name, units)}"
                 for name, value in zip(names, values, strict=True)
             )
-            raise BadValue(f"{shown}: {sentence}. Change one of them.")
+            raise BadValue(f"{told}: {sentence}. Change one of them.")
     _check_lot(inputs, places, units)
+    _check_measured(inputs, places)
     _check_speeds(inputs, places, units)
+
+
+def _called(name, places):
+    """An input's label, and where it stands; its name where no book is at hand."""
+    return f"{INPUTS[name].label} ({(places or {}).get(name, name)})"
+
+
+def _where(broken, value, name, units):
+    """An input's value in the first of the scenarios that break a rule."""
+    value = np.broadcast_to(value, broken.shape)[broken].flat[0]
+    return amount(value, INPUTS[name], units)
 
 
 def _check_lot(inputs, places, units):
@@ -84,39 +102,95 @@ def _check_lot(inputs, places, units):
     Coarse gold makes assays of the feed unsure, hence the margin of one half.
     """
     fixed = constants(units)
-    tons = inputs["lot_wet_mass"] * (1 - inputs["lot_moisture"]) / fixed["mass_per_ton"]
+    tons = lot_dry_tons(
+        inputs["lot_wet_mass"], inputs["lot_moisture"], fixed["mass_per_ton"]
+    )
     ounces = tons * inputs["lot_assay_head"] / fixed["grade_per_ounce"]
     assayed = ounces * fixed["grams_per_ounce"]
-    button = inputs["lot_button_mass"] * inputs["lot_button_fineness"] / fixed["fine"]
+    button = lot_button_gold(inputs["lot_button_mass"], inputs["lot_button_fineness"])
     if np.any(button > assayed * MOST_CALLED):
         raise BadValue(
-            f"lot_button_mass{_at('lot_button_mass', places)}: the button holds "
-            f"{np.max(button):.4g} g of gold, but by its assay "
-            f"(lot_assay_head{_at('lot_assay_head', places)}) only "
+            f"{_called('lot_button_mass', places)}: it holds {np.max(button):.4g} g of "
+            f"gold, but by {_called('lot_assay_head', places)} only "
             f"{np.min(assayed):.4g} g went in: more gold out than in. Weigh and assay "
             "again, or correct the entries."
         )
 
 
-def _check_speeds(inputs, places, units):
-    """Refuse mills, the planned one and those compared, that would centrifuge."""
-    metres = constants(units)["metres_per_length"]
-    pairs = [("mill_speed", "mill_diameter")]
-    pairs += [
-        (name, name.replace("speed", "diameter"))
-        for name in inputs
-        if name.startswith("choice_speed_")
-    ]
-    for speed, diameter in pairs:
-        critical = critical_speed(inputs[diameter] * metres)
-        if np.any(np.asarray(inputs[speed]) > critical):
+def _check_measured(inputs, places):
+    """Refuse measurements without gold, on which no grade or recovery can rest."""
+    button = lot_button_gold(inputs["lot_button_mass"], inputs["lot_button_fineness"])
+    caught = lot_caught(button, inputs["lot_slag_gold"], inputs["lot_hold_up"])
+    middlings = inputs["lot_middlings_mass"] * inputs["lot_middlings_grade"]
+    tails = _summed(inputs, "screen_tails_share", "screen_tails_grade")
+    screens = _summed(inputs, "screen_caught_gold") + tails
+    assays = _summed(inputs, "sample_weight", "sample_grade")
+    coarse = ("sample_weight", "sample_coarse_mass", "sample_coarse_grade")
+    by_lot = np.equal(inputs["recovery_source"], "test lot")
+    of_lot = np.logical_or(by_lot, np.equal(inputs["grade_source"], "test lot"))
+    by_size = np.equal(inputs["grind_model"], "size data")
+    by_samples = np.equal(inputs["grade_source"], "samples")
+    for something, asked, name, sentence in (
+        (
+            _summed(inputs, "screen_tails_share"),
+            np.logical_or(of_lot, by_size),
+            "screen_tails_share_01",
+            "no fraction of the test lot's tailings has a share of their mass",
+        ),
+        (
+            screens,
+            by_size,
+            "screen_caught_gold_01",
+            "no screen fraction of the test lot holds gold",
+        ),
+        (
+            caught + middlings + tails,
+            of_lot,
+            "lot_button_mass",
+            "the test lot holds no gold anywhere, caught or lost",
+        ),
+        (
+            caught,
+            by_lot,
+            "lot_button_mass",
+            "the recovery is taken from the test lot, and that caught no gold",
+        ),
+        (
+            assays + _summed(inputs, *coarse),
+            by_samples,
+            "sample_weight_01",
+            "the grade is taken from the samples, and none with a weight holds gold",
+        ),
+    ):
+        if np.any(np.logical_and(asked, np.equal(something, 0))):
             raise BadValue(
-                f"{speed}{_at(speed, places)} = {np.max(inputs[speed]):.4g}: at "
-                f"{np.min(critical):.4g} revolutions a minute the balls of this mill "
-                f"({diameter}{_at(diameter, places)}) cling to the shell; it must "
-                "turn more slowly."
+                f"{_called(name, places)}: {sentence}. Enter what was found, here or "
+                "beside."
             )
 
 
-def _at(name, places):
-    return f" ({places[name]})" if places and name in places else ""
+def _summed(inputs, *tables):
+    """Sum over the rows of tables of inputs of the product of their entries."""
+    rows = zip(*(families()[table] for table in tables), strict=True)
+    return sum(math.prod(inputs[name] for name in row) for row in rows)
+
+
+def _check_speeds(inputs, places, units):
+    """Refuse mills, the planned one and those compared, that would centrifuge."""
+    metres = constants(units)["metres_per_length"]
+    ball = inputs["ball_diameter"] * metres
+    pairs = [("mill_speed", "mill_diameter")]
+    pairs += [
+        (name, name.replace("speed", "diameter")) for name in families()["choice_speed"]
+    ]
+    for speed, diameter in pairs:
+        critical = critical_speed(inputs[diameter] * metres, ball)
+        broken = np.asarray(inputs[speed] > critical)
+        if broken.any():
+            turning = _where(broken, inputs[speed], speed, units)
+            raise BadValue(
+                f"{_called(speed, places)} = {turning}: at {np.min(critical):.4g} "
+                "revolutions a minute the balls of this mill "
+                f"({_called(diameter, places)}) cling to the shell; it must turn more "
+                "slowly."
+            )

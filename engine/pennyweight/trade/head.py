@@ -141,7 +141,7 @@ def assay_call_factor(assay_head, calculated_head):
     >>> assay_call_factor(12, 10)
     1.2
     """
-    return assay_head / calculated_head
+    return 1 / mill_call_factor(assay_head, calculated_head)
 
 
 @contract(any_units=True)
@@ -154,7 +154,7 @@ def mill_call_factor(assay_head, calculated_head):
     ----------
     assay_head : array_like [g/t] in (0, inf)
         Grade by samples of the feed.
-    calculated_head : array_like [g/t] in (0, inf)
+    calculated_head : array_like [g/t] in [0, inf)
         Grade by gold recovered and tails, in the same unit.
 
     Returns
@@ -175,7 +175,7 @@ def mill_call_factor(assay_head, calculated_head):
     >>> mill_call_factor(12.5, 10)
     0.8
     """
-    return 1 / assay_call_factor(assay_head, calculated_head)
+    return calculated_head / assay_head
 
 
 @contract(any_units=True)

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from ...trade import head, recovery, samples, units
+from ...trade import head, units
 from ..line import Section
 
 lot = Section("Test lot", "The lot")
@@ -36,10 +36,10 @@ def lot_tailings_tons(lot_dry_tons, lot_product_tons):
     return lot_dry_tons - lot_product_tons
 
 
-@lot.line("Assay of the tailings", "grade")
-def lot_tailings_grade(screen_tails_grade, screen_tails_share):
-    """Fractions by their mass."""
-    return samples.weighted_mean(screen_tails_grade, screen_tails_share, axis=0)
+@lot.line("Fractions of the tailings together", "share")
+def lot_tails_shares(screen_tails_share):
+    """Of their mass; 100 % when every fraction was weighed."""
+    return np.sum(screen_tails_share, axis=0)
 
 
 @balance.line("Fine gold in the button", "g")
@@ -68,11 +68,17 @@ def lot_middlings_gold(
 
 
 @balance.line("Gold in the tailings", "g")
-def lot_tailings_gold(
-    lot_tailings_tons, lot_tailings_grade, grade_per_ounce, grams_per_ounce
+def lot_tailings_gold(screen_tails_gold):
+    """Sum of the fractions."""
+    return np.sum(screen_tails_gold, axis=0)
+
+
+@balance.line("Assay of the tailings", "grade")
+def lot_tailings_grade(
+    lot_tailings_gold, lot_tailings_tons, grade_per_ounce, grams_per_ounce
 ):
-    """Mass times assay."""
-    return lot_tailings_tons * lot_tailings_grade / grade_per_ounce * grams_per_ounce
+    """Fractions by their mass."""
+    return lot_tailings_gold / grams_per_ounce * grade_per_ounce / lot_tailings_tons
 
 
 @balance.line("Gold weighed on the screens", "g")
@@ -83,9 +89,9 @@ def lot_screened(screen_caught_gold):
 
 @balance.line("Gap between screens and melt", "share")
 def lot_screen_gap(lot_screened, lot_button_gold, lot_slag_gold):
-    """As a share of the gold in button and slag."""
+    """As a share of the gold in button and slag; none without any."""
     melted = lot_button_gold + lot_slag_gold
-    return np.abs(lot_screened - melted) / melted
+    return np.where(melted > 0, np.abs(lot_screened - melted) / melted, np.nan)
 
 
 @answer.line("Calculated head", "grade")
@@ -105,16 +111,16 @@ def lot_head(
     )
 
 
-@answer.line("Assay of the feed over calculated head")
-def lot_assay_factor(lot_assay_head, lot_head):
-    """Above 1 the assays promised more than the rock carried."""
-    return head.assay_call_factor(lot_assay_head, lot_head)
-
-
 @answer.line("Call factor")
 def lot_call_factor(lot_assay_head, lot_head):
     """Gold found over gold assayed."""
     return head.mill_call_factor(lot_assay_head, lot_head)
+
+
+@answer.line("Assay of the feed over calculated head")
+def lot_assay_factor(lot_call_factor):
+    """Above 1 the assays promised more than the rock carried."""
+    return np.where(lot_call_factor > 0, 1 / lot_call_factor, np.nan)
 
 
 @answer.line("Gold found in the lot", "g")
@@ -125,26 +131,29 @@ def lot_gold(lot_caught, lot_middlings_gold, lot_tailings_gold):
 
 @answer.line("Recovery of the lot", "share")
 def lot_recovery(lot_caught, lot_gold):
-    """Gold caught by the tables, of the gold found."""
-    return lot_caught / lot_gold
+    """Gold caught by the tables, of the gold found; 0 where none was."""
+    return np.where(lot_gold > 0, lot_caught / lot_gold, 0)
 
 
 @answer.line("The same, from the screens", "share")
-def lot_recovery_by_size(screen_gold, screen_recovery):
-    """Each fraction weighted by its gold; middlings left out."""
-    return recovery.recovery_by_size(screen_gold, screen_recovery, axis=0)
+def lot_recovery_by_size(lot_screened, lot_tailings_gold):
+    """All fractions together; middlings left out."""
+    found = lot_screened + lot_tailings_gold
+    return np.where(found > 0, lot_screened / found, np.nan)
 
 
 @screens.line("Gold in the tailings", "g", over="screen")
 def screen_tails_gold(
     screen_tails_share,
     screen_tails_grade,
+    lot_tails_shares,
     lot_tailings_tons,
     grade_per_ounce,
     grams_per_ounce,
 ):
     """Mass of the fraction times its assay."""
-    tons = lot_tailings_tons * screen_tails_share
+    share = np.where(lot_tails_shares > 0, screen_tails_share / lot_tails_shares, 0)
+    tons = lot_tailings_tons * share
     return tons * screen_tails_grade / grade_per_ounce * grams_per_ounce
 
 
