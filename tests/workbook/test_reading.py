@@ -140,7 +140,7 @@ def test_a_half_month_is_no_whole_number(book):
 
 
 def test_inputs_that_contradict_one_another(book):
-    refused(edited(book, put("feed_f80", 200)), "feed_f80 (Inputs!", "coarse")
+    refused(edited(book, put("feed_f80", 200)), "F80 (Inputs!", "coarse")
 
 
 def test_a_missing_sheet(book):
