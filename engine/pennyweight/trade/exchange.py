@@ -29,9 +29,8 @@ def too_far_apart(ours, theirs, split_limit):
 def by_nearness(ours, theirs, umpire, if_ours, if_theirs, at_a_tie):
     """One of three values, by whose assay lies nearer to the umpire's."""
     ours_off, theirs_off = np.abs(umpire - ours), np.abs(umpire - theirs)
-    theirs_nearer = theirs_off < ours_off - noise(ours, theirs)
-    others = np.where(theirs_nearer, if_theirs, at_a_tie)
-    return np.where(ours_off < theirs_off - noise(ours, theirs), if_ours, others)
+    tie = np.abs(ours_off - theirs_off) <= noise(ours, theirs)
+    return np.where(tie, at_a_tie, np.where(ours_off < theirs_off, if_ours, if_theirs))
 
 
 @contract(any_units=True)
