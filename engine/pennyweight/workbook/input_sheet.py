@@ -2,15 +2,22 @@
 
 import math
 
-from xlsxwriter.utility import xl_rowcol_to_cell
+from xlsxwriter.utility import xl_pixel_width, xl_rowcol_to_cell
 
 from ..model.inputs import INPUTS, STATUSES, allowed
 from ..model.units import CONSTANTS, constants, shown
 from .layout import HEAD, LABEL, NOTE, UNIT, VALUE, defined_name, layout, listed
-from .style import ACCENT, input_format
+from .style import ACCENT, bound_format, input_format
 
 LOW, HIGH, LEAST, MOST, BASIS, STATUS, ISSUED, CHANGED = range(NOTE + 1, NOTE + 9)
 NOTE_WIDTH, BASIS_WIDTH = 62, 46
+INDENT = 2
+"""Characters that an indent takes from the width of a cell."""
+TEXT_SIZE, MEASURED_SIZE = 10, 11
+"""Points: of the sheet's text, and of what the widths of text are known for."""
+DIGIT, FILLED = 7, 1.05
+"""Pixels of a digit, in which widths of columns are counted; and how much of a line
+gets used: whole pixels make letters look wider than they are printed, by an eighth."""
 UNUSED = ';-0;""'
 """Ends the number format of a table's entry: an unused row looks empty."""
 HEADS = {
@@ -40,7 +47,8 @@ def write_inputs(sheet, formats, book):
     """
     for column, head in HEADS.items():
         right = {"align": "right"} if column in (VALUE, *range(LOW, BASIS)) else {}
-        sheet.write_string(HEAD, column, head, formats.head(**right))
+        left = {"indent": 1} if column in (UNIT, BASIS) else {}
+        sheet.write_string(HEAD, column, head, formats.head(**right, **left))
     for block in (block for block in layout().blocks if block.sheet == "Inputs"):
         for column in range(CHANGED + 1):
             sheet.write_blank(block.heading, column, None, formats.section())
@@ -66,8 +74,7 @@ def rows():
 
 def _input(sheet, formats, book, name, entry):
     row = layout().places[name].row
-    number = input_format(name, book.units)
-    grey = formats(font_color="#5B6B73", num_format=number, align="right")
+    grey = _grey(formats, bound_format(entry, book.units))
     sheet.write_string(row, LABEL, entry.label, formats())
     fill(sheet, formats, book, name)
     sheet.write_string(row, UNIT, shown(entry.unit, book.units), formats.unit())
@@ -77,9 +84,11 @@ def _input(sheet, formats, book, name, entry):
     for column, value in _range(entry, book.units).items():
         if value != "":
             _put(sheet, row, column, value, grey)
-    sheet.write_string(row, BASIS, book.bases[name], formats.entry(text_wrap=True))
+    basis = formats.entry(text_wrap=True, indent=1)
+    sheet.write_string(row, BASIS, book.bases[name], basis)
     sheet.write_string(row, STATUS, book.statuses[name], formats.entry())
-    _record(sheet, row, book.inputs[name], grey, formats)
+    issued = _grey(formats, input_format(name, book.units))
+    _record(sheet, row, book.inputs[name], issued, formats)
     sheet.data_validation(
         row, STATUS, row, STATUS, {"validate": "list", "source": list(STATUSES)}
     )
@@ -89,7 +98,7 @@ def _entry(sheet, formats, book, name, entry):
     """The record of an entry of a table: what stands there, and what was issued."""
     row = layout().issued[name]
     number = input_format(name, book.units) + UNUSED if entry.numeric else "General"
-    grey = formats(font_color="#5B6B73", num_format=number, align="right")
+    grey = _grey(formats, number)
     sheet.write_string(row, LABEL, entry.label, formats())
     here = formats(num_format=number, align="right")
     value = book.inputs[name]
@@ -108,8 +117,20 @@ def _record(sheet, row, value, form, formats):
     sheet.write_formula(row, CHANGED, formula, _changed(formats), 0)
 
 
+def _grey(formats, number):
+    """What stands beside an input, to be read only."""
+    return formats(font_color="#5B6B73", num_format=number, align="right")
+
+
 def _lines_needed(note, basis):
-    return max(1, math.ceil(len(note) / 78), math.ceil(len(basis) / 54))
+    """Lines of the taller of two wrapped cells."""
+    return max(_lines(note, NOTE_WIDTH), _lines(basis, BASIS_WIDTH - INDENT))
+
+
+def _lines(text, width):
+    """Lines that a text takes; breaking between words leaves some of each unused."""
+    wide = xl_pixel_width(text) * TEXT_SIZE / MEASURED_SIZE
+    return max(1, math.ceil(wide / (width * DIGIT * FILLED)))
 
 
 def fill(sheet, formats, book, name):

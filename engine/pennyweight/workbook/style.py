@@ -70,10 +70,11 @@ def told_at_zero(name, number):
 
 def input_format(name, units):
     """Number format of an input in a unit system."""
-    return told_at_zero(name, _input_format(INPUTS[name], units))
+    return told_at_zero(name, bound_format(INPUTS[name], units))
 
 
-def _input_format(entry, units):
+def bound_format(entry, units):
+    """Number format of an input's bounds, of which 0 is one like others."""
     if not entry.numeric:
         return "@"
     if entry.kind == "share":
