@@ -9,6 +9,7 @@ from pennyweight.chance.measured import assays, grade_by_samples
 from pennyweight.chance.ranges import (
     AGREED,
     AGREED_SECTIONS,
+    CAPITAL,
     CHOSEN,
     PARTS_OF_CAPITAL,
     planned_range,
@@ -31,7 +32,8 @@ def test_what_has_low_and_high_varies_unless_it_is_chosen():
     ranged = {n for n, e in INPUTS.items() if e.numeric and e.low != "" != e.high}
     ranged -= {n for n in ranged if plan[n] == 0}
     agreed = {n for n, e in INPUTS.items() if e.section in AGREED_SECTIONS}
-    assert names == ranged - {*CHOSEN, *AGREED, *PARTS_OF_CAPITAL} - agreed
+    left = {*CHOSEN, *AGREED, *PARTS_OF_CAPITAL} | agreed
+    assert names == ranged - left | {CAPITAL}
     assert set(make_study().names) == names
 
 
