@@ -27,7 +27,6 @@ PAGES = {
     "About": 1,
     "Answer": 1,
     "Test lot": 1,
-    "Plant": 2,
     "Cost per ton": 1,
     "Return per ton": 1,
     "Capital": 1,
@@ -45,6 +44,7 @@ PAGE_STARTS = {
         "Contract: terms",
         "Lot to settle",
     ),
+    "Plant": ("Mill", "Pace of the plant"),
     "Mills": ("Grind choice",),
     "Contract": (
         "Kinds of contract: terms",
@@ -243,7 +243,7 @@ def _printing(sheet, name, book):
     sheet.repeat_rows(0, HEAD)
     starts = PAGE_STARTS.get(name, ())
     if name == "Inputs":
-        sheet.print_area(0, 0, layout().rows[name], STATUS)
+        sheet.print_area(0, 0, _end_of(name, "Fixed numbers"), STATUS)
     if name in PRINTED:
         sheet.print_area(0, 0, _end_of(name, PRINTED[name]), last_column(name))
     sheet.set_h_pagebreaks([_section(name, title)[0] for title in starts])
