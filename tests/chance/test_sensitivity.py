@@ -87,6 +87,28 @@ def test_no_break_even_is_said():
     assert found.lowest <= found.result_now <= found.highest
 
 
+def test_a_result_far_from_its_target_is_told_as_it_is():
+    plan = float(run({})["net_present_value"])
+    for target in (1e18, 1e155, -1e300):
+        found = break_even(name="head_grade", target=target)
+        assert found.result_now == plan
+        assert found.lowest < plan < found.highest
+
+
+def test_a_result_that_stays_at_its_target_is_told_once():
+    found = break_even(name="gold_price", result="nothing")
+    assert found.values == (found.low, found.high)
+    assert "stays at 0" in found.words("us")
+    found = break_even(name="gold_price", result="crossings", target=1.0)
+    assert 0 < len(found.values) <= 4
+
+
+def test_every_whole_number_is_tried():
+    season = float(run({"season_lots": 1500})["season_tons"])
+    found = break_even(name="season_lots", result="season_tons", target=season)
+    assert found.values == (1500.0,)
+
+
 def test_input_that_does_nothing_has_no_break_even():
     found = break_even(name="hammer_set_cost")
     assert found.values == () and found.lowest == found.highest

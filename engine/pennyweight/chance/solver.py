@@ -28,7 +28,8 @@ class BreakEven:
     now, result_now : float
         The input as planned, and the result there.
     values : tuple of float
-        Every value of the input that was found, rising; empty when there is none.
+        Every value of the input that was found, rising; empty when there is none. Of
+        a stretch over which the result stays at the target only the ends, to a step.
     jumps : tuple of float
         Where the result leaps over the target without taking it.
     low, high : float
@@ -65,6 +66,11 @@ class BreakEven:
         unit = shown(line.unit, units)
         target = f"{self.target:,.6g} {unit}".strip()
         ends = [amount(end, entry, units, 4) for end in (self.low, self.high)]
+        if self.lowest == self.highest == self.target:
+            return (
+                f"{line.label} stays at {target}, whatever {entry.label.lower()} from "
+                f"{ends[0]} to {ends[1]}."
+            )
         found = [
             f"{verb} {target} at "
             + " and at ".join(amount(place, entry, units, 6) for place in places)
@@ -146,26 +152,30 @@ def break_even(
             f"{bounds[1]:g}, rising."
         )
 
-    def off(values):
+    def reached(values):
         shape, values = np.shape(values), np.atleast_1d(values)
-        return _result(given, units, name, values, result).reshape(shape) - target
+        return _result(given, units, name, values, result).reshape(shape)
+
+    def off(values):
+        return reached(values) - target
 
     tried = _steps(given, name, low, high)
-    errors = off(tried)
+    results = reached(tried)
     now = float(given[name])
-    values, jumps = _close(off, tried, errors, INPUTS[name].kind == "whole")
+    whole = INPUTS[name].kind == "whole"
+    values, jumps = _close(off, tried, results - target, whole)
     return BreakEven(
         name,
         result,
         float(target),
         now,
-        float(off(now) + target),
+        float(reached(now)),
         values,
         jumps,
         float(low),
         float(high),
-        float(np.fmin.reduce(errors) + target),
-        float(np.fmax.reduce(errors) + target),
+        float(np.fmin.reduce(results)),
+        float(np.fmax.reduce(results)),
     )
 
 
@@ -188,7 +198,6 @@ def _steps(given, name, low, high):
     """Values to try: even in the logarithm where the range spans decades."""
     if INPUTS[name].kind == "whole":
         values = np.arange(np.ceil(low), np.floor(high) + 1)
-        values = values[:: max(1, len(values) // 2000)]
     elif low > 0 and high / low > 20:
         values = np.geomspace(low, high, POINTS)
     else:
@@ -205,8 +214,10 @@ def _inside(value, low, high):
 
 def _close(off, tried, errors, whole):
     """Values in every step over which the sign changes, and leaps over it."""
-    exact = [float(v) for v in tried[errors == 0]]
-    steps = np.flatnonzero(errors[:-1] * errors[1:] < 0)
+    hits = np.pad(errors == 0, 1)
+    within = hits[:-2] & hits[2:]
+    exact = tried[hits[1:-1] & ~within].tolist()
+    steps = np.flatnonzero(np.sign(errors[:-1]) * np.sign(errors[1:]) < 0)
     if whole or not steps.size:
         return tuple(exact), tuple(float(tried[step + 1]) for step in steps)
     from scipy.optimize.elementwise import find_root
