@@ -11,7 +11,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..errors import BadValue
-from ..model.inputs import INPUTS
 from .draws import Draws
 from .evaluate import Evaluator
 from .quiet import quietly
@@ -208,19 +207,3 @@ def gain_by_count(name, scores, worths, noise, counts, cost_each=0.0, fixed_cost
 def _mean_above(worths):
     """Mean of what is above zero, nothing where it is left."""
     return np.mean(np.maximum(worths, 0.0))
-
-
-def correlated_with(study, name):
-    """Inputs that move with one; measuring it says something of them, too."""
-    return tuple(
-        other
-        for pair in study.correlations
-        if name in pair
-        for other in pair
-        if other != name
-    )
-
-
-def measured_inputs():
-    """Inputs that assays and test lots tell something of."""
-    return tuple(n for n in ("head_grade", "gravity_recovery") if n in INPUTS)
