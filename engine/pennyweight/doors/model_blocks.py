@@ -158,7 +158,7 @@ def line(name, names=None, values=None, units="us"):
     Parameters
     ----------
     name : names
-        Name of the line, such as net_cash_flow; `DWT_LINES` lists them.
+        Name of the line, such as cash_after_tax; `DWT_LINES` lists them.
     names : names, optional
         Names or labels of inputs, one below the other.
     values : values, optional
