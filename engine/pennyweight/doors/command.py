@@ -160,10 +160,19 @@ def main(arguments=None):
             sys.exit(code)
 
 
+def _called(error):
+    """The command whose call is wrong, however the program itself was started."""
+    names, context = [], getattr(error, "ctx", None)
+    while context and context.parent:
+        names.insert(0, context.info_name)
+        context = context.parent
+    return " ".join(["pennyweight", *names])
+
+
 def _stop_unknown(error):
     """Errors of the call itself come from click; anything else is a fault of ours."""
     if hasattr(error, "exit_code") and hasattr(error, "format_message"):
-        _stop(f"{error.format_message()}\nTry 'pennyweight --help'.", 2)
+        _stop(f"{error.format_message()}\nTry '{_called(error)} --help'.", 2)
     if os.environ.get("PENNYWEIGHT_DEBUG"):
         raise error
     _stop(

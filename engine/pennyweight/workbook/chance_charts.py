@@ -140,13 +140,12 @@ def fan(book, sheet, at):
 def curves(book, sheet, at):
     """Net present value along the inputs that move it most, each alone."""
     chart = book.add_chart({"type": "scatter", "subtype": "straight"})
-    way = [sheet, at.top + 1, 0, at.last, 0]
     for column, colour in enumerate((*SERIES, INK, BAD)[:CURVES], 1):
         chart.add_series(
             {
-                "name": [sheet, at.top, column],
-                "categories": way,
-                "values": [sheet, at.top + 1, column, at.last, column],
+                "name": [sheet, at.head, column],
+                "categories": _column(sheet, at, 0),
+                "values": _column(sheet, at, column),
                 "line": {"color": colour, "width": 1.75},
             }
         )

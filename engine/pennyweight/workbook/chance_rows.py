@@ -140,8 +140,8 @@ def contracts_rows(report):
 
 
 def curves_rows(report):
-    """Each input's label, then the net present value on its way from low to high."""
-    rows = [[None, *(INPUTS[name].label for name in report.curves)]]
+    """Net present value on the way of each input from low to high."""
+    rows = []
     for step in np.linspace(0, 1, POINTS):
         row = [step]
         for values, results in report.curves.values():

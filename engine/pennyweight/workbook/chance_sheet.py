@@ -6,6 +6,7 @@ in this book or in one that a partner has filled.
 
 from xlsxwriter.utility import quote_sheetname
 
+from ..chance.report import CURVES
 from ..chance.sensitivity import GRADE_STEPS, PRICE_STEPS
 from ..model.inputs import INPUTS
 from ..model.units import shown
@@ -65,6 +66,7 @@ def write_chance(package, sheet, formats, book, names):
             row = at.last + 1 + CHART_ROWS * (position // 2)
             across = {"x_offset": 4, "y_offset": 4}
             sheet.insert_chart(row, 4 * (position % 2), chart, across)
+    _name_curves(sheet, formats, found["curves"], found["ranked"])
     _colour(sheet, formats, found)
     _record(sheet, formats, book.units, record)
     _state(sheet, formats, record, names)
@@ -90,6 +92,19 @@ def _table(sheet, formats, at):
         sheet.set_row(at.head, 30)
     for place in range(table.rows):
         _row(sheet, formats, table, place, at.top + place)
+
+
+NONE = "not drawn"
+"""Name of a curve without an input; charts give names of their own to empty ones."""
+
+
+def _name_curves(sheet, formats, curves, ranked):
+    """Head each curve by what it moves: the inputs that matter most, as ranked."""
+    for place in range(CURVES):
+        label = address(ranked.top + place, 0)
+        formula, look = f'=IF({label}="","{NONE}",{label})', formats.head(align="right")
+        sheet.write_formula(curves.head, 1 + place, formula, look, NONE)
+    sheet.set_row(curves.head, 30)
 
 
 def _row(sheet, formats, table, place, row):

@@ -187,7 +187,7 @@ def tables(units):
             "curves",
             "",
             ("Way from low to high; NPV, $", *[""] * CURVES),
-            POINTS + 1,
+            POINTS,
             ("0%", *[MONEY] * CURVES),
             curves_rows,
         ),
