@@ -85,7 +85,7 @@ def cash_flow(given, factors, start_month, season_start, out):
         build = max(build, 1.0)
         ore, worked, held, bond, receivable = mill_tons, 0.0, 0.0, 0.0, 0.0
         stores, undepreciated, losses, loan, owner, cash = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
-        worth, lowest, last_red = 0.0, np.inf, -1
+        worth, lowest, last_red, loan_losses = 0.0, np.inf, -1, 0.0
         for m in range(MONTHS):
             calendar = (start_month - 1 + m) % 12 + 1
             in_season = (calendar - season_start + 12) % 12 < season
@@ -124,11 +124,12 @@ def cash_flow(given, factors, start_month, season_start, out):
             written = undepreciated if ending > 0 else min(planned, undepreciated)
             undepreciated += spent - written
             interest = loan * interest_rate
-            profit = (
-                margin - written - interest - sustained + ending * (salvage - closure)
-            )
+            profit = margin - written - sustained + ending * (salvage - closure)
             tax = max(profit - losses, 0.0) * tax_rate
             losses = max(losses - profit, 0.0)
+            after = profit - interest
+            saved = tax - max(after - loan_losses, 0.0) * tax_rate
+            loan_losses = max(loan_losses - after, 0.0)
             flow = (
                 margin + ending * (salvage - closure) - spent - sustained - tied - tax
             )
@@ -139,7 +140,7 @@ def cash_flow(given, factors, start_month, season_start, out):
             drawn = loan_amount if m == 0 else 0.0
             repaid = min(payment, loan + interest)
             loan += drawn + interest - repaid
-            owner += flow + drawn - repaid
+            owner += flow + saved + drawn - repaid
             lowest = min(lowest, owner)
         out[0, i] = worth
         out[1, i] = max(-lowest, 0.0)

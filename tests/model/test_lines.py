@@ -185,6 +185,8 @@ def poured_in(values, unit):
         return np.abs(values["capital"]) + turned_over
     if unit == "$/ton":
         return np.abs(values["cost_per_ton"])
+    if unit == "1/year":
+        return 1.0  # what a rate is added to
     return values["mill_tons"] if unit == "ton" else 0
 
 

@@ -127,6 +127,21 @@ def test_losses_are_carried_forward_as_by_hand():
     assert at["tax_paid"] == pytest.approx(tax, abs=1e-9)
 
 
+def test_a_loan_changes_the_owners_cash_and_not_the_worth_of_the_plan():
+    """The value of the plan and how it is paid for are apart, as Modigliani & Miller
+    1963 (American Economic Review 53, 433-443) have it: the loan saves its interest's
+    tax."""
+    none, loan = (run({"loan_share": share, "tax_rate": 0.3}) for share in (0, 0.6))
+    for name in ("net_present_value", "internal_rate", "payback_month", "tax_paid"):
+        assert none[name] == pytest.approx(loan[name], rel=1e-12), name
+    assert np.all(none["tax_saved"] == 0)
+    interest = loan["interest"].sum()
+    assert loan["closing_owner_losses"][-1] == 0 < interest
+    assert loan["tax_saved"].sum() == pytest.approx(0.3 * interest)
+    change = loan["owner_cash"].sum() - none["owner_cash"].sum()
+    assert change == pytest.approx(-0.7 * interest)
+
+
 @pytest.mark.parametrize("method", ["unit of production", "straight line"])
 def test_all_capital_is_depreciated(method):
     at = run({"depreciation_method": method})

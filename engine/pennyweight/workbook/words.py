@@ -39,8 +39,9 @@ HOW_TO = (
 SCOPE = (
     "One ore, one mill, up to 120 months. Money is real: nothing is inflated after "
     "the price date. Tax is a plain rate with losses carried forward.",
-    "Sustaining capital counts against tax at once; interest is deducted; the present "
-    "value and the rate of return are before any loan.",
+    "Sustaining capital counts against tax at once. The present value and the rate of "
+    "return are before any loan, and so is their tax; the owner's own cash has the "
+    "loan, and the tax that its interest saves.",
     "Payments fall at the end, middle or start of their month, as chosen; month 0 is "
     "today.",
 )

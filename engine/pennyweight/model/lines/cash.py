@@ -108,15 +108,10 @@ def closing_undepreciated(opening_undepreciated, capital_spent, depreciation):
 
 @tax.monthly("Profit before tax", "$", total=True)
 def profit(
-    operating_margin,
-    depreciation,
-    interest,
-    sustaining_spent,
-    salvage_received,
-    closure_paid,
+    operating_margin, depreciation, sustaining_spent, salvage_received, closure_paid
 ):
-    """Sustaining capital counts at once, salvage and closing when due."""
-    running = operating_margin - depreciation - interest - sustaining_spent
+    """Before interest; sustaining capital counts at once."""
+    running = operating_margin - depreciation - sustaining_spent
     return running + salvage_received - closure_paid
 
 
@@ -134,7 +129,7 @@ def closing_losses(opening_losses, profit):
 
 @tax.monthly("Tax", "$", total=True)
 def tax_paid(taxed_profit, tax_rate):
-    """A plain rate; ask a tax adviser."""
+    """At a plain rate, as if there were no loan; ask a tax adviser."""
     return taxed_profit * tax_rate
 
 
@@ -218,10 +213,47 @@ def closing_loan(opening_loan, loan_drawn, interest, loan_paid):
     return opening_loan + loan_drawn + interest - loan_paid
 
 
+@owner.monthly("Profit after interest", "$", total=True)
+def owner_profit(profit, interest):
+    """What is taxed when there is a loan."""
+    return profit - interest
+
+
+for function, label, name, reads in (
+    (
+        taxed_profit,
+        "Profit after interest that is taxed",
+        "owner_taxed_profit",
+        ("owner_profit", "opening_owner_losses"),
+    ),
+    (
+        tax_paid,
+        "Tax after interest",
+        "owner_tax",
+        ("owner_taxed_profit", "tax_rate"),
+    ),
+):
+    owner.monthly(
+        label, "$", total=True, name=name, reads=reads, note="As above, with the loan."
+    )(function)
+owner.monthly(
+    "Losses carried forward, after interest",
+    "$",
+    name="closing_owner_losses",
+    reads=("opening_owner_losses", "owner_profit"),
+)(closing_losses)
+
+
+@owner.monthly("Tax saved by interest", "$", total=True)
+def tax_saved(tax_paid, owner_tax):
+    """Below zero where losses are used up earlier."""
+    return tax_paid - owner_tax
+
+
 @owner.monthly("Owner's cash", "$", total=True)
-def owner_cash(cash_after_tax, loan_drawn, loan_paid):
+def owner_cash(cash_after_tax, tax_saved, loan_drawn, loan_paid):
     """After tax and loan."""
-    return cash_after_tax + loan_drawn - loan_paid
+    return cash_after_tax + tax_saved + loan_drawn - loan_paid
 
 
 @owner.monthly("Owner's cumulative cash", "$")

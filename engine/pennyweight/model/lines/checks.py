@@ -115,10 +115,11 @@ def last_loan(plan_months, month, closing_loan):
 
 
 @workings.line("Owner's cash, loan added back", "$")
-def owner_cash_before_loan(owner_cash, loan_drawn, loan_paid):
+def owner_cash_before_loan(owner_cash, tax_saved, loan_drawn, loan_paid):
     """Over the life."""
     return (
         np.sum(owner_cash, axis=0)
+        - np.sum(tax_saved, axis=0)
         - np.sum(loan_drawn, axis=0)
         + np.sum(loan_paid, axis=0)
     )

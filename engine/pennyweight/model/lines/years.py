@@ -23,6 +23,7 @@ ROWS = (
     "tax_paid",
     "cash_after_tax",
     "discounted_after_tax",
+    "tax_saved",
     "loan_drawn",
     "loan_paid",
     "owner_cash",
