@@ -56,6 +56,7 @@ def test_grade_of_the_example():
     [
         ("ore_tons_lost", 1.0, 1.0, (1,)),
         ("head_grade", 0.0, 1.0, (1,)),
+        ("head_grade", np.inf, 1.0, (1,)),
         ("head_grade", 1.0, -1.0, (1,)),
         ("head_grade", 1.0, 1.0, (0,)),
         ("head_grade", 1.0, 1.0, (1.5,)),

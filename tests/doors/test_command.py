@@ -106,6 +106,7 @@ def test_new_in_both_unit_systems(tmp_path, units):
         (("new", "b.xlsx", "--units", "imperial"), "imperial"),
         (("new", "book.xlsx"), "--force"),
         (("new", "book.ods"), ".xlsx"),
+        (("renew", "book.xlsx", "-o", "copy.txt"), ".xlsx"),
         (("functions", "bond_enrgy"), "Did you mean bond_energy?"),
     ],
 )

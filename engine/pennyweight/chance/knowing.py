@@ -114,10 +114,10 @@ def worth_of_knowing(
         raise BadValue(
             f"{name} is not uncertain here, so there is nothing to learn of it."
         )
-    if not scatter > 0 or cost_each < 0 or fixed_cost < 0 or not counts:
+    if not 0 < scatter < np.inf or cost_each < 0 or fixed_cost < 0 or not counts:
         raise BadValue(
             f"Scatter {scatter:g}, cost {cost_each:g} and {fixed_cost:g}: the scatter "
-            "of a measure must be above zero, costs not below it."
+            "of a measure must be above zero and finite, costs not below zero."
         )
     if any(count < 1 or count != int(count) for count in counts):
         raise BadValue("Counts of measures are whole numbers from 1 on.")

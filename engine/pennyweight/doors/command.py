@@ -74,14 +74,16 @@ def new(
 ):
     """Write a fresh workbook, ready to be filled."""
     from ..workbook.book import make_book
+    from ..workbook.files import refuse_other_ending
     from ..workbook.write import write_book
 
+    refuse_other_ending(book)
     if theirs:
         made, left_behind = _carried(theirs, units and units.value)
     else:
         names = {} if example else {"claim_name": "My claim", "prepared_by": ""}
         made, left_behind = make_book(names, units.value if units else "us"), []
-    written = write_book(made, _as_xlsx(book), force)
+    written = write_book(made, book, force)
     for sentence in left_behind:
         typer.echo(f"Not carried over: {sentence}")
     typer.echo(f"Written: {written}")
@@ -127,14 +129,6 @@ def _carried(theirs, units):
     found = carry_from(theirs, units)
     made = make_book(found.inputs, found.units, found.statuses, found.bases)
     return made, found.left_behind
-
-
-def _as_xlsx(path):
-    if path.suffix.lower() != ".xlsx":
-        from ..errors import CallError
-
-        raise CallError(f"{path}: the name of a workbook ends in .xlsx.")
-    return path
 
 
 def main(arguments=None):

@@ -28,8 +28,9 @@ def quote(book: BookArgument, output: OutOption, force: ForceOption = False):
 
 
 def _as_xlsx(path, book):
-    if path.suffix.lower() != ".xlsx":
-        raise CallError(f"{path}: the name of a workbook ends in .xlsx.")
+    from ..workbook.files import refuse_other_ending
+
+    refuse_other_ending(path)
     if path.resolve() == Path(book).resolve():
         raise CallError(f"{path} is the book itself: choose another name.")
     return path

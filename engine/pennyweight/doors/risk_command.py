@@ -159,9 +159,9 @@ def _enter(found, reading, book, output, quiet):
 def _check_output(path, force):
     """Refuse before the work what would be refused after it."""
     from ..errors import CallError
+    from ..workbook.files import refuse_other_ending
 
-    if path.suffix.lower() != ".xlsx":
-        raise CallError(f"{path}: the name of a workbook ends in .xlsx.")
+    refuse_other_ending(path)
     if path.exists() and not force:
         raise CallError(
             f"{path} exists already: choose another name, or add --force to replace it."

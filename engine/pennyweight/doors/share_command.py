@@ -78,11 +78,16 @@ def renew(
 ):
     """Put the engine's results for its present inputs into a book; all else stays."""
     from ..errors import CallError
+    from ..workbook.files import refuse_other_ending
     from ..workbook.renew import renew_book
 
+    if output:
+        refuse_other_ending(output)
     if output and output.exists() and not force:
         raise CallError(
             f"{output} exists already: choose another name, or add --force."
         )
     count = renew_book(book, output)
-    typer.echo(f"Written: {output or book} ({count} cells renewed)")
+    typer.echo(
+        f"Written: {output or book} ({count} cell{'' if count == 1 else 's'} renewed)"
+    )

@@ -44,6 +44,12 @@ def refuse_if_open(path):
         )
 
 
+def refuse_other_ending(path):
+    """Raise for the name of a file to write that is no workbook's."""
+    if path.suffix.lower() != ".xlsx":
+        raise CallError(f"{path}: the name of a workbook ends in .xlsx.")
+
+
 def write_whole(path, content, force=False):
     """Write a file completely or leave everything as it was.
 
