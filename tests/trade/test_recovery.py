@@ -83,6 +83,7 @@ def test_tables():
     assert r.tables_needed(25, [low, high]).tolist() == [5, 2]
     assert r.tables_needed(0, 10) == 0
     assert r.tables_needed(20, 10) == 2
+    assert r.tables_needed(0.1 * 3 * 100, 10) == 3  # of 30.000000000000004 tons
     for capacity in (low - 1, high + 1):
         with pytest.warns(OutsideRange, match="5 to 20 tons"):
             r.tables_needed(25, capacity)

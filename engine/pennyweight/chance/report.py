@@ -84,7 +84,6 @@ def make_report(
     -------
     report : Report
     """
-    found = risk(study, trials, seed, funds, way, None, rate, progress)
     usual, counted = assay_variation(study.inputs, study.units)
     scatter = usual if assay_scatter is None else assay_scatter
     measures = {
@@ -96,6 +95,7 @@ def make_report(
         for what, (name, spread, cost) in measures.items()
         if name in study.spreads
     }
+    found = risk(study, trials, seed, funds, way, None, rate, progress)
     shares = []
     if len(study.names) + study.path > 0 and _varies(found):
         shares = variance_shares(found.study, _share_draws(trials), seed, way=found.way)

@@ -259,4 +259,5 @@ def tables_needed(feed, capacity):
     >>> tables_needed(25, 10)
     3.0
     """
-    return np.ceil(feed / capacity)
+    # A whole number of tables must not become one more by rounding.
+    return np.ceil(feed / capacity - 1e-9)

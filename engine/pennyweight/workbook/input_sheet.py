@@ -162,7 +162,9 @@ def _range(entry, units):
 
 
 def _put(sheet, row, column, value, form):
-    if isinstance(value, str):
+    if value == "":
+        sheet.write_blank(row, column, None, form)
+    elif isinstance(value, str):
         sheet.write_string(row, column, value, form)
     else:
         sheet.write_number(row, column, value, form)

@@ -79,15 +79,9 @@ def tailings_gold(feed_gold, caught_gold, middlings_gold):
 
 
 @gold.line("Grade of the tailings", "grade")
-def tailings_grade(
-    tailings_gold, grade_per_ounce, first_pull, second_pull, middlings_pull
-):
+def tailings_grade(tailings_gold, grade_per_ounce, tailings):
     """Assay to be expected of the tailings."""
-    return (
-        tailings_gold
-        * grade_per_ounce
-        / (1 - first_pull - second_pull - middlings_pull)
-    )
+    return tailings_gold * grade_per_ounce / tailings
 
 
 @gold.line("Bullion", "oz/ton")
