@@ -29,7 +29,7 @@ from ..fuzz.files import FILE_MUTATIONS, issued, mutated_file
 from ..fuzz.verdicts import fault_of
 
 CELLS = 2000
-FILES = 2 * len(FILE_MUTATIONS)
+FILES = len(FILE_MUTATIONS)
 
 
 @pytest.mark.parametrize("units", ["us", "metric"])

@@ -26,12 +26,11 @@ TABLES = sorted(
 )
 TEMPLATES = ("plain", "example", *(str(p.relative_to(WORKBOOKS)) for p in TABLES))
 PROGRAMS, UNITS = ("libreoffice", "gnumeric", "openpyxl"), ("us", "metric")
-SAVED = [(p, t, u) for p in PROGRAMS for t in TEMPLATES[:2] for u in UNITS] + [
-    (PROGRAMS[place % 3], template, UNITS[place % 2])
-    for place, template in enumerate(TEMPLATES[2:])
-]
-"""What is written from nothing by every program and in both unit systems; the worked
-examples, which differ from it in their inputs only, in turn."""
+SAVED = [(program, "example", units) for program in PROGRAMS for units in UNITS]
+SAVED += [(program, "plain", UNITS[n % 2]) for n, program in enumerate(PROGRAMS)]
+SAVED += [(PROGRAMS[n % 3], t, UNITS[n % 2]) for n, t in enumerate(TEMPLATES[2:])]
+"""The example by every program in both unit systems; the others, which differ from it
+in their inputs only, in turn."""
 CHANGED = {
     "gold_price": 2750.5,
     "head_grade": 0.31,
