@@ -43,7 +43,7 @@ def sample_value(
     )
 
 
-@table.line("Share of the weight", over="sample")
+@table.line("Weight that counts", over="sample")
 def sample_share(sample_weight, sample_count):
     """The weight; 1 for all while there are no samples."""
     return np.where(sample_count > 0, sample_weight, 1)
