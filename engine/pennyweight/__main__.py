@@ -1,6 +1,6 @@
 """``python -m pennyweight`` is the command line."""
 
-from .doors.command import main
+from .cli.main import main
 
 if __name__ == "__main__":
     main()

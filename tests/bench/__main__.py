@@ -2,7 +2,7 @@
 
 import importlib
 
-for part in ("processes", "scenarios", "doors", "sharing"):
+for part in ("processes", "scenarios", "addins", "sharing"):
     try:
         module = importlib.import_module(f"tests.bench.{part}")
     except ModuleNotFoundError:

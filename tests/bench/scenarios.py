@@ -17,7 +17,7 @@ AIM_OFFICE, AIM_HAND = 10_000, 2.0
 
 def report():
     """Print every ratio; the aims stand beside them."""
-    from pennyweight.chance.kernel import NoKernel
+    from pennyweight.risk.kernel import NoKernel
 
     try:
         per_second = _kernel_and_hand()
@@ -55,9 +55,9 @@ def run_apart(count, way):
 
 def _kernel_and_hand():
     """The kernel alone on two threads, against the loop written by hand."""
-    from pennyweight.chance.draws import BLOCK, Draws
-    from pennyweight.chance.evaluate import Evaluator, cores, over_cores
-    from pennyweight.chance.study import make_study
+    from pennyweight.risk.draws import BLOCK, Draws
+    from pennyweight.risk.evaluate import Evaluator, cores, over_cores
+    from pennyweight.risk.study import make_study
 
     study = make_study()
     results = ("net_present_value", "peak_funding", "payback_month")
@@ -143,8 +143,8 @@ def _office(whole, kernel):
 
 def office_rate():
     """Scenarios a second, without opening the book."""
-    from pennyweight.chance.draws import Draws
-    from pennyweight.chance.study import make_study
+    from pennyweight.risk.draws import Draws
+    from pennyweight.risk.study import make_study
     from pennyweight.workbook.book import make_book
     from pennyweight.workbook.layout import defined_name
     from pennyweight.workbook.write import write_book

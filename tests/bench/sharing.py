@@ -4,13 +4,13 @@ import tempfile
 import time
 from pathlib import Path
 
+from pennyweight.documents.compare import compare_books
+from pennyweight.documents.comparison import HEADLINES, VERDICT
+from pennyweight.model.attribution import fair_shares
 from pennyweight.model.inputs import INPUTS, complete
 from pennyweight.model.run import run
-from pennyweight.model.shares import fair_shares
 from pennyweight.workbook.book import make_book
-from pennyweight.workbook.compare import compare_books
-from pennyweight.workbook.comparison import HEADLINES, VERDICT
-from pennyweight.workbook.inspect import inspect_book
+from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.write import write_book
 
 RESULTS = (*HEADLINES, VERDICT)

@@ -4,8 +4,8 @@ import json
 import sys
 import time
 
-from pennyweight.chance.risk import risk
-from pennyweight.chance.study import make_study
+from pennyweight.risk.analysis import risk
+from pennyweight.risk.study import make_study
 
 from ..memory import peak_megabytes
 

@@ -10,7 +10,7 @@ import pytest
 from typer.main import get_command
 from typer.testing import CliRunner
 
-from pennyweight.doors.command import app
+from pennyweight.cli.main import app
 from pennyweight.workbook.book import make_book
 from pennyweight.workbook.write import write_book
 
@@ -29,7 +29,7 @@ PAGES = [
 BLOCK_LINE = re.compile(r"^ {4,}(?:\$ |\S*[/\\])?pennyweight (.+)$", re.MULTILINE)
 IN_A_SENTENCE = re.compile(r"`(?:\S*\\)?pennyweight\s([^`]+)`")
 OTHER_PROGRAMS = {"excel", "calc"}
-"""Commands that need Excel or LibreOffice; tests/doors runs them with stand-ins."""
+"""Commands that need Excel or LibreOffice; tests/addins runs them with stand-ins."""
 
 
 def shown(page):

@@ -31,7 +31,7 @@ def test_every_trade_function_has_evidence():
 def test_the_line_shown_to_contributors_is_one_of_the_model():
     text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
     shown = text.split("To add one:\n\n")[1].split("\n\n")[0]
-    lines = ROOT / "engine" / "pennyweight" / "model" / "lines" / "returns.py"
+    lines = ROOT / "engine" / "pennyweight" / "model" / "lines" / "cash" / "revenue.py"
     assert textwrap.dedent(shown) in lines.read_text(encoding="utf-8")
 
 
@@ -45,7 +45,7 @@ def test_links_lead_somewhere(page):
 def test_readme_shows_what_the_command_prints(tmp_path, monkeypatch):
     from typer.testing import CliRunner
 
-    from pennyweight.doors.command import app
+    from pennyweight.cli.main import app
 
     readme = (ROOT / "README.md").read_text(encoding="utf-8")
     monkeypatch.chdir(tmp_path)

@@ -2,7 +2,7 @@
 
 import time
 
-from pennyweight.workbook.inspect import inspect_book
+from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.layout import layout
 
 from .truth import calculated, same_numbers

@@ -4,10 +4,10 @@ import numpy as np
 import pytest
 
 from pennyweight.errors import ModelError
-from pennyweight.model.along import along
 from pennyweight.model.axes import AXES
+from pennyweight.model.copies import along
 from pennyweight.model.inputs import INPUTS
-from pennyweight.model.lines.mill_choice import grinds
+from pennyweight.model.lines.plant.mill_choice import grinds
 from pennyweight.model.run import run
 
 OF_THE_PLAN = {

@@ -7,7 +7,7 @@ from pennyweight.errors import BadValue
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.judgement import judge
 from pennyweight.model.run import run
-from pennyweight.model.turning import turning_points
+from pennyweight.model.switching_values import turning_points
 from pennyweight.trade import money
 
 PLAIN = {

@@ -6,15 +6,11 @@ from math import factorial
 import numpy as np
 import pytest
 
-from pennyweight.model import shares as module
+from pennyweight.model import attribution as module
+from pennyweight.model.attribution import fair_shares, shared_by_orders, shared_exactly
 from pennyweight.model.inputs import INPUTS, complete
+from pennyweight.model.inseparable import tied_together
 from pennyweight.model.run import run
-from pennyweight.model.shares import (
-    fair_shares,
-    shared_by_orders,
-    shared_exactly,
-)
-from pennyweight.model.tied import tied_together
 
 RESULTS = ("net_present_value", "margin_per_ton")
 BEFORE = complete({}, "us")

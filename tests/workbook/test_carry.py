@@ -4,7 +4,7 @@ import openpyxl
 import pytest
 from openpyxl.comments import Comment
 
-from pennyweight.doors.command import main
+from pennyweight.cli.main import main
 from pennyweight.errors import WorkbookError
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.run import run

@@ -14,7 +14,7 @@ from pennyweight.model import lines as line_modules
 from pennyweight.model.axes import AXES
 from pennyweight.model.inputs import INPUTS, STATUSES
 from pennyweight.model.line import LINES
-from pennyweight.model.lines.contract_equal import BOUNDED
+from pennyweight.model.lines.contract.indifference import BOUNDED
 from pennyweight.model.run import run
 from pennyweight.workbook.book import make_book
 from pennyweight.workbook.cells import formula_at

@@ -5,10 +5,10 @@ from pathlib import Path
 
 import pytest
 
+from pennyweight.documents.compare import compare_books
 from pennyweight.model.run import run
 from pennyweight.workbook.carry import carry_from
-from pennyweight.workbook.compare import compare_books
-from pennyweight.workbook.inspect import inspect_book
+from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.layout import layout
 from pennyweight.workbook.read import read_book
 

@@ -9,10 +9,10 @@ import pytest
 
 from pennyweight.errors import WorkbookError
 from pennyweight.workbook.book import make_book
-from pennyweight.workbook.contents import read_contents
-from pennyweight.workbook.inspect import inspect_book
+from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.layout import SHEETS, layout
-from pennyweight.workbook.patch import patch_sheet, patch_values
+from pennyweight.workbook.package.contents import read_contents
+from pennyweight.workbook.package.patch import patch_sheet, patch_values
 from pennyweight.workbook.renew import renew_book
 from pennyweight.workbook.write import book_bytes
 

@@ -12,18 +12,18 @@ import openpyxl
 import pytest
 
 import pennyweight
-from pennyweight.doors.command import main
+from pennyweight.cli.main import main
+from pennyweight.documents.compare import compare_books
+from pennyweight.documents.comparison_book import write_comparison
+from pennyweight.documents.ledger import ledger
+from pennyweight.documents.quote import make_quote
+from pennyweight.documents.statement import audit, make_statement
 from pennyweight.errors import BadValue
 from pennyweight.model.inputs import INPUTS
 from pennyweight.workbook.book import make_book
-from pennyweight.workbook.compare import compare_books
-from pennyweight.workbook.comparison_book import write_comparison
 from pennyweight.workbook.layout import layout
-from pennyweight.workbook.ledger import ledger
-from pennyweight.workbook.quote import make_quote
+from pennyweight.workbook.package.text_part import csv_text, plain
 from pennyweight.workbook.read import read_book
-from pennyweight.workbook.statement import audit, make_statement
-from pennyweight.workbook.text_part import csv_text, plain
 from pennyweight.workbook.write import write_book
 
 from ..oracles.package import formula_cells, stored_cells, write_changed

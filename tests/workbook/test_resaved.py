@@ -11,7 +11,7 @@ from pennyweight.model.judgement import judge
 from pennyweight.model.run import run
 from pennyweight.model.units import convert
 from pennyweight.workbook.book import make_book
-from pennyweight.workbook.inspect import inspect_book
+from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.layout import defined_name, layout
 from pennyweight.workbook.read import read_book
 from pennyweight.workbook.write import write_book

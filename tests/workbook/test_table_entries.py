@@ -2,13 +2,13 @@
 
 import pytest
 
+from pennyweight.documents.compare import compare_books
 from pennyweight.errors import WorkbookError
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.run import run
 from pennyweight.workbook.book import make_book
 from pennyweight.workbook.carry import carry_from
-from pennyweight.workbook.compare import compare_books
-from pennyweight.workbook.inspect import inspect_book
+from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.layout import layout
 from pennyweight.workbook.read import read_book
 from pennyweight.workbook.renew import renew_book

@@ -9,13 +9,13 @@ import zipfile
 
 import pytest
 
-from pennyweight.doors.command import main
+from pennyweight.cli.main import main
 from pennyweight.errors import WorkbookError
 from pennyweight.model.inputs import INPUTS, STATUSES
 from pennyweight.model.run import run
 from pennyweight.workbook import layout as layouts
 from pennyweight.workbook.carry import carry_from
-from pennyweight.workbook.inspect import inspect_book
+from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.layout import layout, layout_mark
 from pennyweight.workbook.read import read_book
 

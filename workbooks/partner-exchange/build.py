@@ -16,7 +16,7 @@ from openpyxl.comments import Comment
 from pennyweight.model.inputs import INPUTS
 from pennyweight.workbook.book import make_book
 from pennyweight.workbook.carry import carry_from
-from pennyweight.workbook.compare import compare_books
+from pennyweight.documents.compare import compare_books
 from pennyweight.workbook.layout import layout
 from pennyweight.workbook.write import write_book
 

@@ -15,7 +15,7 @@ import numpy as np
 
 from ..errors import BadValue
 from .axes import AXES
-from .called import called, unknown
+from .lookup import called, unknown
 from .units import convert, shown
 
 LONGEST_TEXT = 255

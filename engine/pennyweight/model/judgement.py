@@ -10,7 +10,7 @@ from .axes import AXES
 from .inputs import INPUTS, amount
 from .line import LINES
 from .run import run
-from .turning import turning_points
+from .switching_values import turning_points
 from .units import TON, shown
 
 RESULTS = (

@@ -8,7 +8,7 @@ from ..errors import BadValue
 from ..trade.mills import critical_speed
 from ..trade.units import FINE
 from .inputs import INPUTS, amount, families
-from .lines.test_lot import lot_button_gold, lot_caught, lot_dry_tons
+from .lines.rock.test_lot import lot_button_gold, lot_caught, lot_dry_tons
 from .units import SMALLEST_REDUCTION, constants
 
 MOST_CALLED = 1.5

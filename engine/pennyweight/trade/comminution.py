@@ -14,11 +14,7 @@ from .efficiency import (
     optimum_feed_size,
     oversized_feed_factor,
 )
-from .size_reduction import (
-    kick_energy,
-    rittinger_energy,
-    size_reduction_methods,
-)
+from .size_reduction import kick_energy, rittinger_energy, size_reduction_methods
 
 __all__ = [
     "WORK_INDICES",

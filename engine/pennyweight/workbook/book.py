@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from .. import __version__
 from ..model.inputs import INPUTS
 from ..model.run import run
-from ..model.turning import turning_points
+from ..model.switching_values import turning_points
 
 
 @dataclass

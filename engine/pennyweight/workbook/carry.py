@@ -6,12 +6,12 @@ from ..errors import BadValue, WorkbookError
 from ..model.inputs import INPUTS, check, families
 from ..model.rules import check_rules
 from ..model.units import CONSTANTS, SYSTEMS, convert
-from .contents import read_contents
 from .files import refuse_if_open
 from .input_sheet import BASIS, STATUS
 from .layout import SHEETS, defined_name
 from .named_cells import NamedCells, spelt, spot_of
-from .text_part import plain
+from .package.contents import read_contents
+from .package.text_part import plain
 
 MOST_NOTES = 40
 """Notes and cells of theirs that are told, each by itself."""
@@ -157,7 +157,7 @@ def _hold_to_rules(carried, path):
 
 def _theirs(contents):
     """Their own sheets, comments, names and cells, which stay behind."""
-    from .inspect import inspect_contents
+    from .inspection.inspect import inspect_contents
     from .read import reading_of
 
     try:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from ..errors import CallError
 from ..model.inputs import INPUTS, check
-from .text_part import csv_text
+from .package.text_part import csv_text
 
 SEPARATORS = ",;\t"
 AGAIN = "Save it from the spreadsheet again as CSV UTF-8."

@@ -5,8 +5,8 @@ import math
 
 from ..model.inputs import INPUTS
 from ..model.line import LINES
-from ..model.lines.answers import DOES_NOT_PAY, PAYS
-from ..model.lines.contract_equal import BOUNDED
+from ..model.lines.cash.answers import DOES_NOT_PAY, PAYS
+from ..model.lines.contract.indifference import BOUNDED
 from ..model.units import shown
 from . import words
 from .cells import traced

@@ -9,8 +9,8 @@ from ..errors import BadValue, WorkbookError
 from ..model.inputs import INPUTS, STATUSES, allowed
 from .input_sheet import HEADS, STATUS
 from .layout import LABEL, VALUE, defined_name
-from .sheet_part import place_of
-from .text_part import plain
+from .package.sheet_part import place_of
+from .package.text_part import plain
 
 TOP = 20
 """Rows from the top in which the heads of columns stand."""

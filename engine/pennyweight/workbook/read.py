@@ -6,12 +6,12 @@ from ..errors import BadValue, WorkbookError
 from ..model.inputs import INPUTS, check
 from ..model.rules import check_rules
 from ..model.units import SYSTEMS
-from .contents import read_contents
 from .files import refuse_if_open
 from .input_sheet import BASIS, STATUS
 from .layout import defined_name, layout_mark, listed
 from .named_cells import NamedCells
-from .text_part import plain
+from .package.contents import read_contents
+from .package.text_part import plain
 
 MARKS = ("Book_units", "Book_version", "Book_layout")
 MOST_TOLD = 30

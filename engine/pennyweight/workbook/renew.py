@@ -3,17 +3,17 @@
 from dataclasses import replace
 
 from ..errors import WorkbookError
-from .chance_layout import SHEET as CHANCE
-from .contents import read_contents
-from .displaced import KINDS as MOVED
-from .expected import Expected, issued_places, pristine, solved_places
 from .files import refuse_if_open
-from .inspect import inspect_contents
+from .inspection.displaced import KINDS as MOVED
+from .inspection.expected import Expected, issued_places, pristine, solved_places
+from .inspection.inspect import inspect_contents
+from .inspection.sameness import same_formula
 from .layout import SHEETS
 from .line_sheets import cell_name
-from .patch import patch_values
+from .package.contents import read_contents
+from .package.patch import patch_values
 from .read import reading_of
-from .sameness import same_formula
+from .risk_sheet.layout import SHEET as CHANCE
 
 SPOILT = (
     "formula altered",

@@ -3,8 +3,8 @@
 from dataclasses import replace
 
 from . import words
-from .findings import Finding
-from .formula_tree import readdressed
+from .inspection.findings import Finding
+from .inspection.formula_tree import readdressed
 from .layout import SHEETS
 
 TOP = 40

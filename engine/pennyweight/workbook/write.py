@@ -10,12 +10,12 @@ from ..model.inputs import INPUTS
 from ..model.line import LINES
 from ..model.units import CONSTANTS
 from . import charts, front_sheets, words
-from .chance_layout import LAST_COLUMN
-from .chance_sheet import write_chance
 from .files import write_whole
 from .input_sheet import BASIS, BASIS_WIDTH, CHANGED, NOTE_WIDTH, STATUS, write_inputs
 from .layout import FIRST, HEAD, LABEL, NOTE, SHEETS, UNIT, VALUE, defined_name, layout
 from .line_sheets import LineSheet, last_column
+from .risk_sheet.layout import LAST_COLUMN
+from .risk_sheet.sheet import write_chance
 from .sheet_names import title_of
 from .style import BAD, GOOD, WIDTHS, Formats
 

@@ -1,35 +1,39 @@
-"""The lines of the model, one module per topic, in the order of the sheets."""
+"""The lines of the model, one folder per topic, in the order of the sheets."""
 
 # isort: off
-from . import rock, plant, power, timeline, returns, income, costs, capital, cash
-from . import rate_of_return, answers, years, checks
-from . import assays, test_lot, mill_choice
-from . import contract, contract_sides, contract_even
-from . import contract_equal, contract_risk, contract_tables, settle, settle_money
+from .rock import ore
+from .plant import plant, power
+from .cash import timeline, revenue, income
+from .cost import components
+from .cash import capital, cash_flow, rate_of_return, answers, years, checks
+from .rock import samples, test_lot
+from .plant import mill_choice
+from .contract import lot, sides, break_even, indifference, risk, tables
+from .settlement import weights, money
 
 __all__ = [
     "answers",
-    "assays",
+    "break_even",
     "capital",
-    "cash",
+    "cash_flow",
     "checks",
-    "contract",
-    "contract_equal",
-    "contract_even",
-    "contract_risk",
-    "contract_sides",
-    "contract_tables",
-    "costs",
+    "components",
     "income",
+    "indifference",
+    "lot",
     "mill_choice",
+    "money",
+    "ore",
     "plant",
     "power",
     "rate_of_return",
-    "returns",
-    "rock",
-    "settle",
-    "settle_money",
+    "revenue",
+    "risk",
+    "samples",
+    "sides",
+    "tables",
     "test_lot",
     "timeline",
+    "weights",
     "years",
 ]

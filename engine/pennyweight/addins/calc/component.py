@@ -1,0 +1,175 @@
+"""The functions inside LibreOffice, which runs this file in a Python of its own.
+
+That Python may be old and has no NumPy, so nothing of pennyweight is imported here:
+the engine answers from a process of its own, started with the first question, in the
+Python that `pennyweight calc install` remembered.
+"""
+
+import json
+import os
+import queue
+import struct
+import subprocess
+import sys
+import threading
+
+import unohelper
+from com.sun.star.lang import XServiceName
+from dwt import XFunctions
+
+SERVICE = "dwt"
+SECONDS = 300
+"""How long a question may take before the engine counts as lost."""
+
+NUMBERS = {
+    "#N/A": 32767,
+    "#VALUE!": 519,
+    "#NUM!": 503,
+    "#DIV/0!": 532,
+    "#REF!": 524,
+    "#NAME?": 525,
+    "#NULL!": 521,
+}
+"""Calc's numbers of the error values."""
+
+NAMES = {number: name for name, number in NUMBERS.items()}
+NAMES[502] = "#VALUE!"
+QUIET = 0x7FF8000000000000
+"""Bits of a not-a-number; Calc keeps an error's number in its lower half."""
+
+_questions = threading.Lock()
+_engine = None
+
+
+class Functions(unohelper.Base, XFunctions, XServiceName):
+    """Every function of the registry; what is asked for is passed on by name."""
+
+    def __init__(self, context, *unused):
+        """Take the context, which is not needed."""
+
+    def getServiceName(self):
+        """Name under which Calc knows the functions."""
+        return SERVICE
+
+    def __getattr__(self, name):
+        if not name.isupper():
+            raise AttributeError(name)
+        return lambda *given: to_calc(ask(name, [from_calc(item) for item in given]))
+
+
+def from_calc(value):
+    """An argument as the engine's cells: rows, a single cell, or None."""
+    if isinstance(value, tuple):
+        return [[_cell(item) for item in row] for row in value]
+    return value if value is None else [[_cell(value)]]
+
+
+def _cell(item):
+    if isinstance(item, float):
+        if item == item:
+            return item
+        number = struct.unpack("<Q", struct.pack("<d", item))[0] & 0xFFFF
+        return {"error": NAMES.get(number, "#VALUE!")}
+    return None if item == "" else item
+
+
+def to_calc(rows):
+    """An answer as Calc takes it; error values as the numbers that stand for them."""
+    return tuple(tuple(_shown(cell) for cell in row) for row in rows)
+
+
+def _shown(cell):
+    if isinstance(cell, dict):
+        bits = QUIET | NUMBERS.get(cell["error"], NUMBERS["#VALUE!"])
+        return struct.unpack("<d", struct.pack("<Q", bits))[0]
+    return float(cell) if isinstance(cell, bool | int) else cell
+
+
+def ask(name, given):
+    """Put a question to the engine; one that was lost is started again."""
+    global _engine
+    with _questions:
+        try:
+            if _engine is None or _engine.gone():
+                _engine = Engine(interpreter())
+            return _engine.ask(name, given)
+        except (OSError, ValueError, queue.Empty) as error:
+            _engine = None
+            return _without_engine(name, error)
+
+
+def _without_engine(name, error):
+    """Without an engine cells show #N/A; `DWT_REASON` says what is amiss."""
+    said = (
+        f"The engine did not start with {interpreter()} ({error}). In a terminal run: "
+        "pennyweight calc doctor"
+    )
+    return [[said]] if name == "REASON" else [[{"error": "#N/A"}]]
+
+
+def interpreter():
+    """The Python that has pennyweight, as `calc install` remembered it."""
+    named = os.environ.get("PENNYWEIGHT_PYTHON")
+    if named:
+        return named
+    place = os.path.join(os.path.expanduser("~"), ".pennyweight", "calc.json")
+    try:
+        with open(place, encoding="utf-8") as file:
+            return json.load(file)["python"]
+    except (OSError, ValueError, KeyError):
+        return "python" if sys.platform.startswith("win") else "python3"
+
+
+class Engine:
+    """The engine's process: a line of JSON asks, a line answers."""
+
+    def __init__(self, python):
+        """Start it; LibreOffice's own settings of Python are kept from it."""
+        ours = ("PYTHON", "LD_LIBRARY_PATH", "URE_")
+        world = {
+            key: value
+            for key, value in os.environ.items()
+            if not key.startswith(ours) or os.environ.get("PENNYWEIGHT_KEEP_PATHS")
+        }
+        hidden = {}
+        if sys.platform.startswith("win"):
+            hidden["creationflags"] = 0x08000000  # no window
+        self.process = subprocess.Popen(
+            [python, "-m", "pennyweight.addins.calc.server"],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+            env=world,
+            **hidden,
+        )
+        self.answers = queue.Queue()
+        threading.Thread(target=self._read, daemon=True).start()
+
+    def _read(self):
+        for line in self.process.stdout:
+            self.answers.put(line)
+        self.answers.put(b"")
+
+    def gone(self):
+        """Whether it has ended."""
+        return self.process.poll() is not None
+
+    def ask(self, name, given):
+        """Give the rows that answer a question."""
+        question = json.dumps([name, given]).encode()
+        self.process.stdin.write(question + b"\n")
+        self.process.stdin.flush()
+        try:
+            line = self.answers.get(timeout=SECONDS)
+        except queue.Empty:
+            self.process.kill()
+            raise
+        if not line:
+            raise OSError(f"it ended with code {self.process.wait()}")
+        return json.loads(line)
+
+
+g_ImplementationHelper = unohelper.ImplementationHelper()  # the name UNO looks for
+g_ImplementationHelper.addImplementation(
+    Functions, SERVICE, ("com.sun.star.sheet.AddIn", SERVICE)
+)

@@ -1,0 +1,251 @@
+"""Looking for what keeps the Excel door shut, each finding with its mend."""
+
+import importlib.metadata
+import importlib.util
+import struct
+import sys
+from pathlib import Path
+
+from ...cli.findings_screen import Finding
+
+OFFICE = r"Software\Microsoft\Office"
+PLATFORM = (r"SOFTWARE\Microsoft\Office\ClickToRun\Configuration", "Platform")
+
+
+class Machine:
+    """What the doctor asks of the machine; tests put their own in its place."""
+
+    platform = sys.platform
+    executable = sys.executable
+    prefix = sys.prefix
+    bits = struct.calcsize("P") * 8
+    version = sys.version_info[:3]
+
+    def package(self, name):
+        """Version of an installed package, or None."""
+        try:
+            return importlib.metadata.version(name)
+        except importlib.metadata.PackageNotFoundError:
+            return None
+
+    def exists(self, path):
+        """Whether a file is there."""
+        return Path(path).exists()
+
+    def registry(self, root, key, name):
+        """A value of Windows' registry, or None."""
+        if not self.platform.startswith("win"):
+            return None
+        import winreg
+
+        roots = {"user": winreg.HKEY_CURRENT_USER, "machine": winreg.HKEY_LOCAL_MACHINE}
+        try:
+            with winreg.OpenKey(roots[root], key) as opened:
+                return winreg.QueryValueEx(opened, name)[0]
+        except OSError:
+            return None
+
+
+def examine(machine=None, workbook=None):
+    """Look at the machine, and at a macro workbook where one is given.
+
+    Parameters
+    ----------
+    machine : Machine, optional
+    workbook : Path, optional
+
+    Returns
+    -------
+    findings : list of Finding
+    """
+    machine = machine or Machine()
+    windows = machine.platform.startswith("win")
+    findings = [_system(machine), _python(machine), _xlwings(machine)]
+    if windows:
+        findings += [
+            _excel(machine),
+            _pywin32(machine),
+            _library(machine),
+            _trust(machine),
+        ]
+    if workbook is not None:
+        findings += _workbook(machine, Path(workbook))
+    return findings
+
+
+def _system(machine):
+    if machine.platform.startswith("win"):
+        return Finding("System", "well", "Windows: functions and buttons")
+    if machine.platform == "darwin":
+        return Finding(
+            "System",
+            "mind",
+            "macOS: the buttons work, worksheet functions do not",
+            "Run once in a terminal: xlwings runpython install. For functions in "
+            "cells use LibreOffice (pennyweight calc install).",
+        )
+    return Finding(
+        "System",
+        "ill",
+        f"{machine.platform}: there is no Excel here",
+        "Use LibreOffice (pennyweight calc install), or Windows for Excel.",
+    )
+
+
+def _python(machine):
+    said = f"Python {'.'.join(map(str, machine.version))}, {machine.bits} bit"
+    if "WindowsApps" in str(machine.executable):
+        return Finding(
+            "Python",
+            "ill",
+            f"{said}, from the Microsoft Store, which Excel cannot reach",
+            "Install Python from python.org, make a new environment, and install "
+            "pennyweight[excel] there.",
+        )
+    return Finding("Python", "well", f"{said}, {machine.executable}")
+
+
+def _xlwings(machine):
+    version = machine.package("xlwings")
+    if version is None:
+        return Finding(
+            "xlwings",
+            "ill",
+            "not installed",
+            "Run: python -m pip install 'pennyweight[excel]'",
+        )
+    return Finding("xlwings", "well", f"{version}; no key is needed")
+
+
+def _excel(machine):
+    platform = machine.registry("machine", *PLATFORM)
+    if platform is None:
+        return Finding(
+            "Excel",
+            "mind",
+            "the installed edition could not be told",
+            "Editions from the Microsoft Store do not work with Python; install "
+            "Office from office.com if functions stay silent.",
+        )
+    bits = 64 if platform == "x64" else 32
+    if bits != machine.bits:
+        return Finding(
+            "Excel",
+            "mind",
+            f"{bits} bit beside Python's {machine.bits} bit",
+            "This works through a server process; if it does not, install a Python "
+            f"of {bits} bit.",
+        )
+    return Finding("Excel", "well", f"{bits} bit")
+
+
+def _pywin32(machine):
+    version = machine.package("pywin32")
+    if version is None:
+        return Finding(
+            "pywin32", "ill", "not installed", "Run: python -m pip install pywin32"
+        )
+    return Finding("pywin32", "well", version)
+
+
+def _library(machine):
+    """The library that the macros load lies beside the interpreter."""
+    version = machine.package("xlwings")
+    name = f"xlwings{machine.bits}-{version}.dll"
+    if machine.exists(Path(machine.prefix) / name):
+        return Finding("Library", "well", name)
+    return Finding(
+        "Library",
+        "ill",
+        f"{name} does not lie in {machine.prefix}",
+        "Run: python -m pip install --force-reinstall xlwings",
+    )
+
+
+def _trust(machine):
+    for version in ("16.0", "15.0", "14.0"):
+        key = rf"{OFFICE}\{version}\Excel\Security"
+        value = machine.registry("user", key, "AccessVBOM")
+        if value is not None:
+            break
+    if value == 1:
+        return Finding("Trust setting", "well", "programs may add macros")
+    return Finding(
+        "Trust setting",
+        "mind",
+        "programs may not add macros; only importing functions by button needs it",
+        "Either import the .bas file by hand (Alt+F11, File, Import File), or tick "
+        "File, Options, Trust Center, Trust Center Settings, Macro Settings, 'Trust "
+        "access to the VBA project object model'.",
+    )
+
+
+def _workbook(machine, path):
+    """Settings of a macro workbook against this machine."""
+    from ...errors import PennyweightError
+    from .workbook import companions
+
+    try:
+        told = stored_settings(path)
+    except PennyweightError as error:
+        return [Finding("Workbook", "ill", str(error), "pennyweight excel new")]
+    found = [_interpreter(machine, told), _made_with(machine, told, path)]
+    lacking = [other.name for other in companions(path) if not machine.exists(other)]
+    if lacking:
+        found.append(
+            Finding(
+                "Files beside it",
+                "ill",
+                f"{', '.join(lacking)} is missing",
+                f"Run: pennyweight excel refresh {path}",
+            )
+        )
+    return found
+
+
+def _interpreter(machine, told):
+    key = "Interpreter_Win" if machine.platform.startswith("win") else "Interpreter_Mac"
+    named = told.get(key, "")
+    if named and machine.exists(named):
+        return Finding("Interpreter", "well", named)
+    return Finding(
+        "Interpreter",
+        "ill",
+        f"the workbook names {named or 'none'}, which is not there",
+        f"On the sheet xlwings.conf set {key} to {machine.executable}",
+    )
+
+
+def _made_with(machine, told, path):
+    made, now = told.get("Made with xlwings", ""), machine.package("xlwings")
+    if made == now:
+        return Finding("Macros", "well", f"made with xlwings {made}")
+    return Finding(
+        "Macros",
+        "ill",
+        f"made with xlwings {made or '?'}, but {now} is installed",
+        f"Run: pip install xlwings=={made}, or make a new workbook with pennyweight "
+        f"excel new and enter the inputs of {path.name} there.",
+    )
+
+
+def stored_settings(path):
+    """Settings on a macro workbook's sheet of settings."""
+    from openpyxl import load_workbook
+
+    from ...errors import WorkbookError
+    from ...workbook.package.admission import inspect_package
+    from .workbook import SETTINGS_SHEET
+
+    package = load_workbook(inspect_package(path), read_only=True, data_only=True)
+    try:
+        if SETTINGS_SHEET not in package.sheetnames:
+            raise WorkbookError(f"{path} has no sheet {SETTINGS_SHEET}.")
+        rows = package[SETTINGS_SHEET].iter_rows(max_row=50, max_col=2)
+        return {
+            str(key.value): str(value.value)
+            for key, value in rows
+            if key.value is not None
+        }
+    finally:
+        package.close()

@@ -1,0 +1,117 @@
+"""Reading an open book through xlwings, saved or not, and answering into it."""
+
+import xlwings as xw
+
+from ...errors import WorkbookError
+from ...model.inputs import INPUTS
+from ...workbook.layout import defined_name
+from ...workbook.named_cells import spot_of
+from ...workbook.package.contents import Contents
+from ...workbook.package.sheet_part import Cell
+from ...workbook.read import MARKS, reading_of
+from ..cell_values import CellError
+from .cells import SheetBlock
+
+MARK = "Written by pennyweight"
+MOST_ROWS, MOST_COLUMNS = 1000, 16
+"""As far as the tables of inputs reach."""
+FORMULA_STARTS = ("=", "+", "-", "@")
+
+
+def read_open(book):
+    """Read the inputs of an open book, as `read_book` reads a file's.
+
+    Parameters
+    ----------
+    book : xlwings.Book
+
+    Returns
+    -------
+    reading : Reading
+    """
+    names = {
+        name.name.lower(): name.refers_to
+        for name in book.names
+        if "#REF" not in name.refers_to
+    }
+    wanted = [name.lower() for name in (*MARKS, *map(defined_name, INPUTS))]
+    spots = filter(None, (spot_of(names.get(name, "")) for name in wanted))
+    here = {sheet.name: sheet for sheet in book.sheets}
+    sheets = {
+        name: _cells(here[name]) for name in {spot[0] for spot in spots} if name in here
+    }
+    return reading_of(Contents(book.name, sheets, names=names))
+
+
+def _cells(sheet):
+    """Cells of an open sheet that hold something, read in one call."""
+    area = sheet.range((1, 1), (MOST_ROWS, MOST_COLUMNS))
+    return {
+        (row, column): _cell(value)
+        for row, values in enumerate(area.options(SheetBlock).value)
+        for column, value in enumerate(values)
+        if value is not None
+    }
+
+
+def _cell(value):
+    """A cell as the reader of files sees one."""
+    if isinstance(value, CellError):
+        return Cell("e", str(value))
+    if isinstance(value, bool):
+        return Cell("b", value)
+    return Cell("text", value) if isinstance(value, str) else Cell("n", float(value))
+
+
+def caller():
+    """The book whose button was pressed."""
+    try:
+        return xw.Book.caller()
+    except Exception as error:
+        raise WorkbookError(
+            f"No open workbook called this ({error}); press a button in one."
+        ) from None
+
+
+def put_sheet(book, name, rows):
+    """Lay rows on a sheet of ours; a sheet of the user's is never touched.
+
+    Parameters
+    ----------
+    book : xlwings.Book
+    name : str
+    rows : list of list
+
+    Returns
+    -------
+    sheet : xlwings.Sheet
+    """
+    sheet = _own_sheet(book, name)
+    width = max(map(len, rows))
+    table = [
+        [_safe(cell) for cell in row] + [None] * (width - len(row)) for row in rows
+    ]
+    sheet.range("A1").value = MARK
+    sheet.range("A3").value = table
+    sheet.activate()
+    return sheet
+
+
+def _own_sheet(book, name):
+    names = [sheet.name for sheet in book.sheets]
+    for number in range(1, 100):
+        title = name if number == 1 else f"{name} {number}"
+        if title not in names:
+            return book.sheets.add(title, after=book.sheets[names[-1]])
+        sheet = book.sheets[title]
+        if sheet.range("A1").value == MARK:
+            sheet.clear_contents()
+            return sheet
+    raise WorkbookError(f"There are 99 sheets named {name}: delete some.")
+
+
+def _safe(cell):
+    """Text that would be read as a formula stays text."""
+    if isinstance(cell, str) and cell.startswith(FORMULA_STARTS):
+        return f"'{cell}"
+    return cell

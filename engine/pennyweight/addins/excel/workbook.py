@@ -1,0 +1,170 @@
+"""The macro workbook: a book of the model with settings and buttons of its own.
+
+It is made on the user's machine from the installed xlwings, whose macros name that
+very version; a file made here carries no mark of a download.
+"""
+
+import importlib.metadata
+import importlib.util
+import io
+import sys
+import zipfile
+from pathlib import Path
+
+from ...errors import CallError, WorkbookError
+from ...workbook.files import write_whole
+from ...workbook.write import book_bytes
+from .vba import SERVER_MODULE, macro_module
+
+SETTINGS_SHEET = "xlwings.conf"
+BUTTON_SHEET = "Buttons"
+JOBS = ("judge", "compare", "chances", "install functions")
+JOB_CELL, OTHER_CELL, TRIALS_CELL, SEED_CELL = "B5", "B6", "B7", "B8"
+SCRIPT = '''\
+"""Called by the button Run of {book}; keep it beside the workbook."""
+
+from pennyweight.addins.excel.buttons import main  # noqa: F401
+'''
+
+
+def new_workbook(book, path, force=False):
+    """Write a macro workbook, its script and its macro module.
+
+    Parameters
+    ----------
+    book : Book
+    path : str or Path
+        Ending in .xlsm; its name is also the script's, so it must be one word.
+    force : bool
+        Whether files that are there already may be replaced.
+
+    Returns
+    -------
+    paths : list of Path
+        The workbook, the script, the macro module.
+    """
+    path = named(path)
+    beside = companions(path)
+    for other in beside:
+        if other.exists() and not force:
+            raise CallError(f"{other} exists already: choose another name, or --force.")
+    content = book_bytes(book, lambda package, formats: _furnish(package, formats))
+    written = [write_whole(path, content, force)]
+    return written + write_companions(path)
+
+
+def named(path):
+    """Hold the name of a macro workbook to what its button can call."""
+    path = Path(path)
+    if path.suffix.lower() != ".xlsm":
+        raise CallError(f"{path}: the name of a macro workbook ends in .xlsm.")
+    if not path.stem.isidentifier() or path.stem.lower() == "pennyweight":
+        raise CallError(
+            f"{path}: the button calls a script of the workbook's name, so it must be "
+            "one word of letters, digits and _, other than pennyweight: my_mill.xlsm."
+        )
+    return path
+
+
+def companions(path):
+    """The script and the macro module that lie beside a macro workbook."""
+    return [path.with_suffix(".py"), path.with_suffix(".bas")]
+
+
+def write_companions(path):
+    """Write the script and the macro module anew."""
+    script, module = companions(path)
+    return [
+        write_whole(script, SCRIPT.format(book=path.name).encode(), True),
+        write_whole(module, macro_module().encode("ascii", "replace"), True),
+    ]
+
+
+def settings():
+    """What the macros are told: interpreter, functions, version of xlwings."""
+    windows = sys.platform.startswith("win")
+    interpreter = Path(sys.executable)
+    quiet = interpreter.with_name("pythonw.exe")
+    rows = {
+        "Interpreter_Win": str(quiet if windows and quiet.exists() else interpreter),
+        "Interpreter_Mac": str(interpreter),
+        "UDF Modules": SERVER_MODULE,
+        "Use UDF Server": "False",
+        "Show Console": "False",
+        "Made with xlwings": xlwings_version(),
+    }
+    rows.pop("Interpreter_Mac" if windows else "Interpreter_Win")
+    return rows
+
+
+def xlwings_version():
+    """Version of the installed xlwings, or why there is none."""
+    try:
+        return importlib.metadata.version("xlwings")
+    except importlib.metadata.PackageNotFoundError:
+        raise CallError(
+            "xlwings is not installed: run  python -m pip install 'pennyweight[excel]'"
+        ) from None
+
+
+def xlwings_folder():
+    """Where xlwings is installed; it is looked up, not imported."""
+    xlwings_version()
+    return Path(importlib.util.find_spec("xlwings").origin).parent
+
+
+def macro_project():
+    """The macros that come with the installed xlwings, as they lie in its workbook."""
+    source = xlwings_folder() / "quickstart_standalone.xlsm"
+    try:
+        with zipfile.ZipFile(source) as package:
+            return package.read("xl/vbaProject.bin")
+    except (OSError, KeyError, zipfile.BadZipFile):
+        raise WorkbookError(
+            f"{source} is missing or damaged: install xlwings again."
+        ) from None
+
+
+def _furnish(package, formats):
+    package.add_vba_project(io.BytesIO(macro_project()), True)
+    _buttons(package.add_worksheet(BUTTON_SHEET), formats)
+    sheet = package.add_worksheet(SETTINGS_SHEET)
+    sheet.set_column(0, 0, 24)
+    sheet.set_column(1, 1, 90)
+    for row, (key, value) in enumerate(settings().items()):
+        sheet.write_string(row, 0, key)
+        sheet.write_string(row, 1, value)
+
+
+def _buttons(sheet, formats):
+    sheet.hide_gridlines(2)
+    sheet.set_column(0, 0, 30)
+    sheet.set_column(1, 1, 46)
+    sheet.write_string(0, 0, "Buttons", formats.title())
+    sheet.write_string(
+        1, 0, "Python works on this open book; its answer gets a sheet of its own."
+    )
+    rows = (
+        ("Job", JOBS[0], "judge, compare, chances or install functions"),
+        ("Other file, for compare", "", "path of the other workbook"),
+        ("Trials, for chances", 2000, ""),
+        ("Seed, for chances", 1, "the same seed gives the same draws"),
+    )
+    for row, (label, value, note) in enumerate(rows, 4):
+        sheet.write_string(row, 0, label, formats())
+        sheet.write(row, 1, value, formats.entry("@" if value == "" else "General"))
+        sheet.write_string(row, 2, note, formats.note())
+    sheet.data_validation(JOB_CELL, {"validate": "list", "source": list(JOBS)})
+    for cell, macro, caption in (
+        ("A11", "SampleCall", "Run"),
+        ("B11", "ImportPythonUDFs", "Import functions (xlwings' own way)"),
+    ):
+        button = {"macro": macro, "caption": caption, "width": 200, "height": 30}
+        sheet.insert_button(cell, button)
+    sheet.write_string(
+        13,
+        0,
+        "The functions DWT_... come in best by File, Import File in the macro editor "
+        "(Alt+F11), with the .bas file that lies beside this book.",
+        formats.note(),
+    )

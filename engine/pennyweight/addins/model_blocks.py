@@ -1,0 +1,310 @@
+"""Worksheet functions that run the whole model, one call a block.
+
+Each takes its inputs as two blocks, names and values; what is left out is the
+example's. A name is the input's own (gold_price) or its label (Gold price).
+"""
+
+import numpy as np
+
+from ..model.axes import AXES
+from ..model.inputs import INPUTS
+from ..model.judgement import RESULTS
+from ..model.line import LINES
+from ..model.run import run
+from ..model.switching_values import turning_points
+from ..model.units import shown
+from . import reasons
+from .cell_values import CellError, Refused
+from .model_cells import (
+    figure,
+    input_name,
+    inputs_from,
+    line_along,
+    line_name,
+    number_list,
+    unit_system,
+)
+
+
+def judge(names=None, values=None, results=None, units="us"):
+    """Figures of a claim for a block of inputs; several columns of values are cases.
+
+    Parameters
+    ----------
+    names : names, optional
+        Names or labels of inputs, one below the other.
+    values : values, optional
+        Their values beside them; each column is a case of its own.
+    results : names, optional
+        Figures wanted, such as margin_per_ton or verdict; all when left out.
+    units : {"us", "metric"}
+        Unit system of the inputs and figures.
+
+    Returns
+    -------
+    block : table
+    """
+    units = unit_system(units)
+    cases = inputs_from(names, values)
+    worked = run(cases, units)
+    if results is None:
+        return _all_results(worked, units)
+    wanted = [[line_name(cell) for cell in row] for row in results]
+    single = all(np.ndim(worked[name]) == 0 for row in wanted for name in row)
+    if single:
+        return [[figure(worked[name], name) for name in row] for row in wanted]
+    count = max(np.size(worked[name]) for row in wanted for name in row)
+    return [
+        [figure(value, name) for value in np.broadcast_to(worked[name], (count,))]
+        for row in wanted
+        for name in row
+    ]
+
+
+def _all_results(worked, units):
+    names = ("verdict", *RESULTS)
+    rows = []
+    for name in names:
+        values = np.atleast_1d(worked[name])
+        unit = shown(LINES[name].unit, units)
+        cells = [figure(value, name) for value in values]
+        rows.append([LINES[name].label, *cells, "" if unit == "-" else unit])
+    return rows
+
+
+def margin_table(prices, grades, results=None, names=None, values=None, units="us"):
+    """A figure, the margin of a ton as a rule, over gold prices and grades of ore.
+
+    Parameters
+    ----------
+    prices : values
+        Gold prices, per ounce; a column runs down, a row across.
+    grades : values
+        Grades of the ore, in the book's unit; a column runs down, a row across.
+    results : names, optional
+        The figure wanted; margin_per_ton when left out.
+    names : names, optional
+        Names of other inputs.
+    values : values, optional
+        Their values, one column.
+    units : {"us", "metric"}
+        Unit system of the inputs and figures.
+
+    Returns
+    -------
+    block : table
+    """
+    first, second = [["gold_price"]], [["head_grade"]]
+    return two_inputs(first, prices, second, grades, results, names, values, units)
+
+
+def two_inputs(
+    first,
+    first_values,
+    second,
+    second_values,
+    results=None,
+    names=None,
+    values=None,
+    units="us",
+):
+    """A figure over the values of any two inputs.
+
+    Parameters
+    ----------
+    first : names
+        Name of an input.
+    first_values : values
+        Its values; a column runs down, a row across.
+    second : names
+        Name of another input.
+    second_values : values
+        Its values; across where the first run down, and the other way round.
+    results : names, optional
+        The figure wanted; margin_per_ton when left out.
+    names : names, optional
+        Names of other inputs.
+    values : values, optional
+        Their values, one column.
+    units : {"us", "metric"}
+        Unit system of the inputs and figures.
+
+    Returns
+    -------
+    block : table
+    """
+    units = unit_system(units)
+    result = "margin_per_ton" if results is None else line_name(results[0][0])
+    one, other = (input_name(block[0][0]) for block in (first, second))
+    if one == other:
+        raise Refused("#VALUE!", f"{one} is given twice; name two inputs.")
+    across_first = len(first_values) == 1 and len(first_values[0]) > 1
+    down, across = [number_list(first_values, one), number_list(second_values, other)][
+        :: -1 if across_first else 1
+    ]
+    below, beside = (other, one) if across_first else (one, other)
+    grid = np.meshgrid(down, across, indexing="ij")
+    cases = {below: grid[0].ravel(), beside: grid[1].ravel()}
+    fixed = inputs_from(names, values)
+    worked = run({**fixed, **cases}, units)[result]
+    cells = [figure(value, result) for value in np.broadcast_to(worked, grid[0].size)]
+    width = len(across)
+    return [cells[place : place + width] for place in range(0, len(cells), width)]
+
+
+def line(name, names=None, values=None, units="us"):
+    """A line of the model along its months, years, contracts or whatever it has.
+
+    Parameters
+    ----------
+    name : names
+        Name of the line, such as cash_after_tax; `DWT_LINES` lists them.
+    names : names, optional
+        Names or labels of inputs, one below the other.
+    values : values, optional
+        Their values beside them; each column is a case of its own.
+    units : {"us", "metric"}
+        Unit system of the inputs and figures.
+
+    Returns
+    -------
+    block : table
+    """
+    units = unit_system(units)
+    wanted = line_along(name[0][0])
+    worked = run(inputs_from(names, values), units)[wanted]
+    down = AXES[LINES[wanted].over[0]].values
+    across = worked.reshape(len(down), -1)
+    return [
+        [_axis_cell(label), *(figure(value, wanted) for value in row)]
+        for label, row in zip(down, across, strict=True)
+    ]
+
+
+def _axis_cell(label):
+    return label if isinstance(label, str) else float(label)
+
+
+def lines():
+    """Every line that runs along months, years and the like: name, label, unit, along.
+
+    Returns
+    -------
+    block : table
+    """
+    return [
+        [line.name, line.label, line.unit, ", ".join(line.over)]
+        for line in LINES.values()
+        if line.over
+    ]
+
+
+def turning(names=None, values=None, units="us"):
+    """What one change alone turns the verdict: input, value now, value needed.
+
+    Parameters
+    ----------
+    names : names, optional
+        Names or labels of inputs, one below the other.
+    values : values, optional
+        Their values, one column.
+    units : {"us", "metric"}
+        Unit system of the inputs.
+
+    Returns
+    -------
+    block : table
+    """
+    units = unit_system(units)
+    found = turning_points(inputs_from(names, values), units)
+    return [
+        [INPUTS[point.name].label, point.now, figure(point.needed, point.name)]
+        for point in found
+    ]
+
+
+def inputs(units="us"):
+    """Every input of the model: name, label, unit, example's value, low and high.
+
+    Parameters
+    ----------
+    units : {"us", "metric"}
+        Unit system of the values.
+
+    Returns
+    -------
+    block : table
+    """
+    units = unit_system(units)
+    rows = []
+    for name, entry in INPUTS.items():
+        figures = (entry.value(units, which) for which in ("default", "low", "high"))
+        unit = shown(entry.unit, units)
+        rows.append([name, entry.label, "" if unit == "-" else unit, *figures])
+    return rows
+
+
+def figures(units="us"):
+    """Every single figure that the model gives: name, label and unit.
+
+    Parameters
+    ----------
+    units : {"us", "metric"}
+        Unit system of the figures.
+
+    Returns
+    -------
+    block : table
+    """
+    units = unit_system(units)
+    single = [line for line in LINES.values() if not line.over]
+    return [[line.name, line.label, shown(line.unit, units)] for line in single]
+
+
+def reason(cell=None):
+    """Why a cell shows an error: of that cell in Excel, else the last one.
+
+    Parameters
+    ----------
+    cell : cell, optional
+        The cell in question, or the name of a function.
+
+    Returns
+    -------
+    words : text
+    """
+    said = cell[0][0] if cell else None
+    if isinstance(said, CellError):
+        said = ""
+    if said is not None and not isinstance(said, str):
+        return ""
+    place = said if said and "!" in said else ""
+    found = reasons.last("" if place else said or "", place)
+    return str(found) if found else ""
+
+
+def version():
+    """Version of the engine that answers.
+
+    Returns
+    -------
+    version : text
+    """
+    from .. import __version__
+
+    return __version__
+
+
+FUNCTIONS = (
+    judge,
+    margin_table,
+    two_inputs,
+    turning,
+    line,
+    lines,
+    inputs,
+    figures,
+    reason,
+    version,
+)
+"""What enters the registry, in the order of its list."""

@@ -1,0 +1,72 @@
+"""What the terminal shows of cases and break-even."""
+
+import math
+
+from rich.console import Console
+from rich.markup import escape
+from rich.table import Table
+
+from ..model.inputs import INPUTS, amount
+from ..model.line import LINES
+from .judge_screen import result_text, result_unit
+
+NONE = "none"
+"""Shown where a result has no answer."""
+
+
+def show_cases(found, named, reading):
+    """Print cases side by side: what differs, then what follows.
+
+    Parameters
+    ----------
+    found : dict of str to dict
+        By `chance.cases.compare_cases`.
+    named : dict of str to dict
+        The inputs that differ in each case.
+    reading : workbook.read.Reading
+    """
+    table = Table(box=None, pad_edge=False, padding=(0, 2))
+    table.add_column("")
+    for case in found:
+        table.add_column(escape(case), justify="right")
+    differing = dict.fromkeys(name for case in named.values() for name in case)
+    for name in differing:
+        values = [named.get(case, {}).get(name, reading.inputs[name]) for case in found]
+        label = INPUTS[name].label
+        table.add_row(escape(label), *(_input(v, name, reading.units) for v in values))
+    table.add_section()
+    for name in next(iter(found.values())):
+        line = LINES[name]
+        unit = result_unit(line.unit, reading.units)
+        label = f"{line.label}, {unit}" if unit else line.label
+        table.add_row(label, *(_result(found[case][name], line) for case in found))
+    Console(highlight=False).print(table)
+
+
+def _input(value, name, units):
+    entry = INPUTS[name]
+    return amount(value, entry, units) if entry.numeric else escape(str(value))
+
+
+def _result(value, line):
+    if isinstance(value, str):
+        return escape(value)
+    return NONE if math.isnan(value) else result_text(value, line.unit)
+
+
+def show_break_even(found, units):
+    """Print where a result takes a value.
+
+    Parameters
+    ----------
+    found : chance.solver.BreakEven
+    units : {"us", "metric"}
+    """
+    entry, line = INPUTS[found.name], LINES[found.result]
+    now = _result(found.result_now, line)
+    if now != NONE:
+        now = f"{now} {result_unit(line.unit, units)}".strip()
+    planned = amount(found.now, entry, units)
+    console = Console(highlight=False)
+    console.print(escape(found.words(units)))
+    console.print(f"Now: {line.label} is {now} at {planned}.")

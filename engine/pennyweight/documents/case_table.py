@@ -1,0 +1,70 @@
+"""Reading a table of cases, as a spreadsheet saves it."""
+
+from ..errors import CallError
+from ..model.inputs import input_called
+from ..workbook.csv_file import entered
+
+WHAT = "table of cases"
+LAYOUT = "The first line names the cases, the first column the inputs that differ."
+
+
+def read_cases(rows, units):
+    """Read a table of cases: a line an input, a column a case.
+
+    Parameters
+    ----------
+    rows : list of (int, list of str)
+        By `csv_file.read_csv`. The head names the cases; each line begins with the
+        name or the label of an input. An empty field leaves the input as planned.
+    units : {"us", "metric"}
+
+    Returns
+    -------
+    cases : dict of str to dict
+        For `compare_cases`.
+
+    Raises
+    ------
+    CallError
+        For a table without cases, a case or an input that stands twice, or an
+        unknown input.
+    BadValue
+        For a value that the input cannot take, with its line and case.
+
+    Examples
+    --------
+    >>> rows = [(1, ["", "low", "dear"]), (2, ["Gold price", "2400"])]
+    >>> read_cases([*rows, (3, ["fuel_price", "", "6.5"])], "us")
+    {'low': {'gold_price': 2400.0}, 'dear': {'fuel_price': 6.5}}
+    """
+    (_, head), *lines = rows or [(1, [])]
+    names = head[1:]
+    if not names or not lines:
+        raise CallError(f"The {WHAT} is empty. {LAYOUT}")
+    for name in names:
+        if not name or names.count(name) > 1:
+            fault = f"the case {name} stands twice" if name else "a case has no name"
+            raise CallError(f"First line of the {WHAT}: {fault}. {LAYOUT}")
+    cases, seen = {name: {} for name in names}, {}
+    for number, line in lines:
+        name = _input(number, line, seen, len(names))
+        seen[name] = number
+        for case, field in zip(names, line[1:], strict=False):
+            if field:
+                place = f"line {number}, case {case}"
+                cases[case][name] = entered(name, field, units, place)
+    return cases
+
+
+def _input(number, line, seen, cases):
+    try:
+        name = input_called(line[0])
+    except CallError as error:
+        raise CallError(f"Line {number} of the {WHAT}: {error} {LAYOUT}") from None
+    if name in seen:
+        fault = f"{name} stands in line {seen[name]} already"
+    elif len(line) > cases + 1:
+        fault = f"it has {len(line) - 1} values for {cases} cases"
+    else:
+        return name
+    raise CallError(f"Line {number} of the {WHAT}: {fault}.")

@@ -1,0 +1,157 @@
+"""Two books side by side: what changed, and what each change did to the money."""
+
+import numpy as np
+from xlsxwriter.utility import xl_rowcol_to_cell
+
+from ..errors import BadValue
+from ..model.attribution import fair_shares
+from ..model.inputs import INPUTS
+from ..model.line import LINES
+from ..model.run import run
+from ..model.units import convert, shown
+from ..workbook.files import refuse_if_open
+from ..workbook.inspection.inspect import inspect_contents
+from ..workbook.layout import defined_name
+from ..workbook.named_cells import spot_of
+from ..workbook.package.contents import read_contents
+from ..workbook.read import reading_of
+from .comparison import HEADLINES, VERDICT, Change, Comparison, Remark
+
+
+def compare_books(mine, theirs, progress=None):
+    """Compare two books.
+
+    Parameters
+    ----------
+    mine, theirs : str or Path
+    progress : callable, optional
+        Called with the number of combinations of changes worked out so far.
+
+    Returns
+    -------
+    comparison : Comparison
+
+    Raises
+    ------
+    WorkbookError
+        When one of them cannot be read.
+    """
+    contents = [read_contents(path) for path in (mine, theirs)]
+    for book in contents:
+        refuse_if_open(book.path)
+    first, second = (reading_of(book) for book in contents)
+    inspections = [
+        inspect_contents(book, reading)
+        for book, reading in zip(contents, (first, second), strict=True)
+    ]
+    after = _in_units_of(first, second)
+    results = [run(inputs, first.units) for inputs in (first.inputs, after)]
+    shares, why_not = _shares(first.inputs, after, first.units, progress)
+    found = [_telling(inspection) for inspection in inspections]
+    return Comparison(
+        _changes(first, second, after),
+        tuple(str(values[VERDICT]) for values in results),
+        *({name: _figure(values[name]) for name in HEADLINES} for values in results),
+        first.units,
+        shares,
+        why_not,
+        inspections[1],
+        _notes(first, second),
+        _remarks(first, second),
+        [finding for key, finding in found[1].items() if key not in found[0]],
+        [finding for key, finding in found[0].items() if key not in found[1]],
+        _shown(contents[1], second, inspections[1], first.units),
+    )
+
+
+def _figure(value):
+    return float(value) if np.isfinite(value) else None
+
+
+def _telling(inspection):
+    """Findings by what tells them apart; a value out of date is no news."""
+    return {
+        (f.sheet, f.cell, f.kind, f.found): f
+        for f in inspection.findings
+        if f.kind != "stored value"
+    }
+
+
+def _in_units_of(first, second):
+    """The second book's inputs in the units of the first."""
+    after = {}
+    for name, value in second.inputs.items():
+        entry, before = INPUTS[name], first.inputs[name]
+        if entry.numeric:
+            value = convert(value, entry.unit, second.units, first.units)
+            # Conversion moves the last digit; some programs save fifteen digits only.
+            close = abs(value - before) <= 1e-12 * abs(before)
+            value = before if close else value
+        after[name] = value
+    return after
+
+
+def _shares(before, after, units, progress):
+    """Fair shares of all changes that are not mere words."""
+    told = {name: value for name, value in after.items() if INPUTS[name].kind != "text"}
+    after = {**before, **told}
+    if before == after:
+        return None, ""
+    try:
+        results = (*HEADLINES, VERDICT)
+        return fair_shares(before, after, results, units, progress=progress), ""
+    except BadValue as error:
+        return None, f"The changes cannot be taken one by one: {error}"
+
+
+def _changes(first, second, after):
+    return [
+        Change(
+            name,
+            entry.label,
+            first.inputs[name],
+            after[name],
+            shown(entry.unit, first.units),
+            second.places[name],
+            first.statuses.get(name, entry.status),
+            second.statuses.get(name, entry.status),
+        )
+        for name, entry in INPUTS.items()
+        if first.inputs[name] != after[name]
+    ]
+
+
+def _remarks(first, second):
+    found = []
+    for what in ("statuses", "bases"):
+        before, after = getattr(first, what), getattr(second, what)
+        word = {"statuses": "status", "bases": "basis"}[what]
+        found += [
+            Remark(name, INPUTS[name].label, word, text, after[name])
+            for name, text in before.items()
+            if after.get(name, text) != text
+        ]
+    return found
+
+
+def _shown(contents, reading, inspection, units):
+    """Headline results that the book itself shows otherwise than the engine."""
+    named = {(f.sheet, f.cell) for f in inspection.findings if f.grave}
+    found = {}
+    for name in HEADLINES:
+        spot = spot_of(contents.names.get(defined_name(name).lower(), ""))
+        cell = contents.cell(*spot) if spot else None
+        known = cell is not None and cell.kind == "n"
+        if known and (spot[0], xl_rowcol_to_cell(*spot[1])) in named:
+            unit = LINES[name].unit
+            found[name] = convert(cell.value, unit, reading.units, units)
+    return found
+
+
+def _notes(first, second):
+    notes = []
+    if first.units != second.units:
+        notes.append(f"Units: the first book is {first.units}, theirs {second.units}.")
+    if first.version != second.version:
+        notes.append(f"Versions: {first.version} and {second.version}.")
+    return notes

@@ -1,0 +1,54 @@
+"""The yearly summary: rows of the cash flow summed by year."""
+
+import numpy as np
+
+from ...line import LINES, Section
+
+summary = Section("Years", "Summary by year")
+
+ROWS = (
+    "ore_milled",
+    "gold_sold",
+    "sales",
+    "royalty",
+    "net_return",
+    "operating_cost",
+    "operating_margin",
+    "capital_spent",
+    "sustaining_spent",
+    "tied_up",
+    "salvage_received",
+    "closure_paid",
+    "cash_before_tax",
+    "tax_paid",
+    "cash_after_tax",
+    "discounted_after_tax",
+    "tax_saved",
+    "loan_drawn",
+    "loan_paid",
+    "owner_cash",
+)
+
+
+def in_year(year, plan_year, row):
+    """Sum over the months of the year."""
+    return np.sum((plan_year == year) * row, axis=0)
+
+
+for name in ROWS:
+    row = LINES[name]
+    summary.line(
+        row.label,
+        row.unit,
+        "year",
+        name=f"{name}_in_year",
+        reads=("year", "plan_year", name),
+        total=True,
+        note=row.note,
+    )(in_year)
+
+
+@summary.line("Cumulative cash after tax", "$", over="year")
+def closing_year_cash(opening_year_cash, cash_after_tax_in_year):
+    """At the end of the year."""
+    return opening_year_cash + cash_after_tax_in_year

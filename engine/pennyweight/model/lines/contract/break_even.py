@@ -1,0 +1,189 @@
+"""Where contracts break even, what to charge, and where two kinds are equal."""
+
+import numpy as np
+
+from ....trade import contracts, purchase
+from ...line import Section
+
+even = Section("Contract", "Break-even of the owner, and the charge to ask for")
+
+
+@even.line("To be covered by the owner's metal", "$/ton", over="contract")
+def owner_needs(
+    contract_charge,
+    custom_penalties,
+    owner_ton_cost,
+    custom_tons,
+    terms_purchase,
+    shipment_cost,
+    purchase_treatment,
+):
+    """Charges, mining, haulage; the shipment, or treatment of ore sold."""
+    shipped = shipment_cost / custom_tons
+    sale = np.where(terms_purchase == "yes", purchase_treatment, shipped)
+    charges = (contract_charge + custom_penalties) / custom_tons
+    return charges + owner_ton_cost + sale
+
+
+@even.line(
+    "Owner's metal for the gold in the rock, unless sold", "$/ton/grade", "contract"
+)
+def owner_slope(terms_purchase, owner_metal, shipment_cost, custom_tons, custom_grade):
+    """In proportion to the grade."""
+    metal = (owner_metal + shipment_cost) / custom_tons / custom_grade
+    return np.where(terms_purchase == "yes", 0, metal)
+
+
+SCHEDULE = (
+    "purchase_low_grade",
+    "purchase_high_grade",
+    "purchase_low_payable",
+    "purchase_high_payable",
+    "purchase_deduction",
+)
+for end in ("low", "high"):
+    even.line(
+        f"Paid for of a ton of ore at the {end} grade",
+        "grade",
+        name=f"purchase_gold_{end}",
+        reads=(f"purchase_{end}_grade", *SCHEDULE),
+        note="After the deduction.",
+    )(purchase.paid_gold)
+
+
+@even.line("Gold to be paid for, if the ore is sold", "grade", over="contract")
+def gold_needed(owner_needs, purchase_ounce_price, grade_per_ounce):
+    """Covers what the owner needs."""
+    return owner_needs / purchase_ounce_price * grade_per_ounce
+
+
+@even.line("Grade for it, while the share rises", "grade", over="contract")
+def rising_grade(
+    gold_needed,
+    purchase_low_grade,
+    purchase_low_payable,
+    payable_slope,
+    purchase_deduction,
+):
+    """Counts between the two grades only."""
+    return purchase.grade_while_rising(
+        gold_needed,
+        purchase_low_grade,
+        purchase_low_payable,
+        payable_slope,
+        purchase_deduction,
+    )
+
+
+@even.line("Grade at which the owner breaks even", "grade", over="contract")
+def owner_break_even_grade(
+    terms_purchase,
+    owner_needs,
+    owner_slope,
+    gold_needed,
+    purchase_gold_low,
+    purchase_gold_high,
+    purchase_low_payable,
+    purchase_high_payable,
+    rising_grade,
+    purchase_deduction,
+):
+    """Mining and haulage included; none where the owner keeps no metal."""
+    sold = purchase.grade_by_piece(
+        gold_needed,
+        purchase_gold_low,
+        purchase_gold_high,
+        purchase_low_payable,
+        purchase_high_payable,
+        rising_grade,
+        purchase_deduction,
+    )
+    kept = np.where(owner_slope > 0, owner_needs / owner_slope, np.nan)
+    return np.where(terms_purchase == "yes", sold, kept)
+
+
+@even.line("Ounces whose price the owner carries", "oz", over="contract")
+def owner_ounces(
+    terms_purchase,
+    custom_tons,
+    purchase_gold,
+    purchase_price_deduction,
+    custom_paid_ounces,
+    custom_bullion,
+    bullion_payable,
+    terms_share,
+    mill_extra_ounces,
+):
+    """What a dollar more on the price of gold brings the owner."""
+    shared = custom_bullion * bullion_payable * terms_share
+    kept = custom_paid_ounces - shared - mill_extra_ounces
+    sold = custom_tons * purchase_gold * (1 - purchase_price_deduction)
+    return np.where(terms_purchase == "yes", sold, kept)
+
+
+@even.line("Gold price at which the owner breaks even", "$/oz", over="contract")
+def owner_break_even_price(gold_price, owner_margin, owner_ounces):
+    """Zero: at any price; none where the owner keeps no metal."""
+    price = gold_price - owner_margin / owner_ounces
+    return np.where(owner_ounces > 0, np.maximum(price, 0), np.nan)
+
+
+@even.line("Charge by the ton that leaves the margin wanted", "$/ton", over="contract")
+def charge_wanted(
+    milling_cost, target_margin, mill_income, terms_per_ton, custom_tons, least_lot_tons
+):
+    """In place of the charge by the ton, all other terms as they are."""
+    tons = contracts.charged_tons(custom_tons, least_lot_tons)
+    other = mill_income - terms_per_ton * tons
+    return contracts.charge_for_margin(milling_cost, target_margin, other, tons)
+
+
+@even.line("Charge by the ton that equals the waiting lot", "$/ton", over="contract")
+def charge_against_waiting(
+    milling_cost,
+    custom_hours,
+    waiting_hour_worth,
+    nothing,
+    mill_income,
+    terms_per_ton,
+    custom_tons,
+    least_lot_tons,
+):
+    """The mill's hours then earn what the waiting lot would bring."""
+    cost = milling_cost + custom_hours * waiting_hour_worth
+    tons = contracts.charged_tons(custom_tons, least_lot_tons)
+    other = mill_income - terms_per_ton * tons
+    return contracts.charge_for_margin(cost, nothing, other, tons)
+
+
+@even.line("Set-up that the kind does not charge", "$", over="contract")
+def set_up_uncharged(
+    set_up_cost,
+    terms_purchase,
+    shipment_cost,
+    contract_lot_charge,
+    terms_per_hour,
+    set_up_hours,
+    terms_on_cost,
+    terms_markup,
+):
+    """Cost less income of a lot that do not follow its size."""
+    shipped = np.where(terms_purchase == "yes", shipment_cost, 0)
+    on_cost = contracts.cost_plus(set_up_cost, terms_markup)
+    charged = contract_lot_charge + terms_per_hour * set_up_hours
+    charged = charged + np.where(terms_on_cost == "yes", on_cost, 0)
+    return set_up_cost + shipped - charged
+
+
+@even.line("Lot below which set-up eats the margin", "ton", over="contract")
+def smallest_lot(
+    mill_margin,
+    set_up_uncharged,
+    terms_per_ton,
+    custom_tons,
+    least_lot_tons,
+):
+    """Dry tons, with no minimum lot; none if no lot is large enough."""
+    topped = contracts.charged_tons(custom_tons, least_lot_tons) - custom_tons
+    by_ton = mill_margin + set_up_uncharged - terms_per_ton * topped
+    return contracts.least_lot(set_up_uncharged, by_ton / custom_tons)

@@ -1,0 +1,310 @@
+"""What a ton costs, by component.
+
+A component is one function that gives its cost per ton, per running hour, per
+working month or per calendar month. From it follow three lines: the rate as it is
+paid, the cost for a ton in a full year, and the row of the cash flow.
+"""
+
+import functools
+import inspect
+
+import numpy as np
+
+from ....trade import wear
+from ...line import Section, first_sentence
+
+rates = Section("Cost per ton", "Rates, as they are paid")
+per_ton = Section("Cost per ton", "Cost for a ton, in a full year")
+split = Section("Cost per ton", "Totals")
+paid = Section("Cash flow", "Operating cost")
+
+COMPONENTS = {}
+"""Kind of each component, under its name: (stage, basis)."""
+
+
+def ton_for_ton(rate):
+    """Already for a ton."""
+    return rate
+
+
+def hour_for_ton(rate, feed_rate):
+    """Spread over the tons of an hour."""
+    return rate / feed_rate
+
+
+def working_month_for_ton(rate, tons_per_month):
+    """Spread over the tons of a full working month."""
+    return rate / tons_per_month
+
+
+def month_for_ton(rate, months_per_year, tons_per_year):
+    """Twelve months spread over the tons of a full season."""
+    return rate * months_per_year / tons_per_year
+
+
+def paid_by(rate, driver):
+    """Rate times what it is paid for."""
+    return rate * driver
+
+
+BASES = {
+    # basis: (unit of the rate, to a ton, row that it is paid by)
+    "ton": ("$/ton", ton_for_ton, "ore_milled"),
+    "hour": ("$/hour", hour_for_ton, "hours_run"),
+    "working month": ("$/month", working_month_for_ton, "working"),
+    "month": ("$/month", month_for_ton, "open_for_work"),
+}
+
+
+def scaled(function):
+    """A component's function, with the what-if factor as its last argument."""
+
+    @functools.wraps(function)
+    def rate(*values):
+        return function(*values[:-1]) * values[-1]
+
+    return rate
+
+
+def component(label, stage, basis):
+    """Enter the decorated function as a component of the operating cost.
+
+    Parameters
+    ----------
+    label : str
+    stage : {"mine", "mill", "site"}
+        Who causes it: the mine up to the mill's gate, the mill, or the site.
+    basis : {"ton", "hour", "working month", "month"}
+        What it is paid by.
+    """
+    unit, to_ton, driver = BASES[basis]
+
+    def enter(function):
+        name = function.__name__
+        COMPONENTS[name] = (stage, basis)
+        parameters = tuple(inspect.signature(function).parameters)
+        note = first_sentence(function)
+        reads = (*parameters, "operating_cost_factor")
+        by = f"{label}, by the {basis}"
+        rates.line(by, unit, name=name, reads=reads, note=note)(scaled(function))
+        others = tuple(inspect.signature(to_ton).parameters)[1:]
+        per_ton.line(
+            label,
+            "$/ton",
+            name=f"{name}_per_ton",
+            reads=(name, *others),
+            note=f"{stage.capitalize()}; paid by the {basis}.",
+        )(to_ton)
+        paid.monthly(
+            label,
+            "$",
+            name=f"{name}_paid",
+            reads=(name, driver),
+            total=True,
+            note=f"Paid by the {basis}.",
+        )(paid_by)
+        return function
+
+    return enter
+
+
+@component("Mining", "mine", "ton")
+def cost_of_mining(mining_cost):
+    """Rock delivered to the surface."""
+    return mining_cost
+
+
+@component("Haulage", "mine", "ton")
+def cost_of_haulage(haulage_cost, wet_per_dry):
+    """Wet tons, mine to mill."""
+    return haulage_cost * wet_per_dry
+
+
+@component("Crew", "mill", "hour")
+def cost_of_crew(crew, wage, burden, availability):
+    """Paid for all staffed hours, spread over those with rock going through."""
+    return crew * wage * (1 + burden) / availability
+
+
+@component("Energy", "mill", "ton")
+def cost_of_energy(power_source, energy_per_ton, power_price, fuel_use, fuel_price):
+    """Grid energy, or diesel for the generator."""
+    return energy_per_ton * np.where(
+        power_source == "grid", power_price, fuel_use * fuel_price
+    )
+
+
+@component("Balls", "mill", "ton")
+def cost_of_balls(mill_kind, ball_make_up, ball_price):
+    """At steady state the wear is what has to be bought."""
+    return np.where(mill_kind == "ball mill", ball_make_up * ball_price, 0)
+
+
+@component("Mill liners", "mill", "ton")
+def cost_of_liners(mill_kind, liner_make_up, liner_price):
+    """Steel worn off by the energy of the grind."""
+    return np.where(mill_kind == "ball mill", liner_make_up * liner_price, 0)
+
+
+@component("Jaw plates", "mill", "ton")
+def cost_of_jaws(abrasion_index, crushing_energy, jaw_price, kilograms_per_mass):
+    """Steel worn off by the energy of crushing."""
+    worn = wear.crusher_liner_wear(abrasion_index)
+    return worn * crushing_energy / kilograms_per_mass * jaw_price
+
+
+@component("Hammers and screens", "mill", "ton")
+def cost_of_hammers(mill_kind, hammer_set_cost, hammer_set_life):
+    """One set over the tons that it lasts."""
+    return np.where(mill_kind == "hammer mill", hammer_set_cost / hammer_set_life, 0)
+
+
+@component("Make-up water", "mill", "ton")
+def cost_of_water(make_up_water, water_price):
+    """Water that does not come back."""
+    return make_up_water * water_price
+
+
+@component("Reagents and flux", "mill", "ton")
+def cost_of_reagents(
+    reagent_cost,
+    first_concentrate,
+    second_concentrate,
+    dressing_ratio,
+    flux_ratio,
+    flux_price,
+):
+    """Small supplies, and flux for the concentrate melted."""
+    melted = (first_concentrate + second_concentrate) * dressing_ratio
+    return reagent_cost + melted * flux_ratio * flux_price
+
+
+@component("Loader", "mill", "hour")
+def cost_of_loader(loader_cost, loader_share):
+    """Feeding the crusher, moving tailings."""
+    return loader_cost * loader_share
+
+
+@component("Tailings", "site", "ton")
+def cost_of_tailings(tailings_cost, tailings):
+    """Placing and keeping them."""
+    return tailings_cost * tailings
+
+
+@component("Reclamation", "site", "ton")
+def cost_of_reclamation(reclamation_cost):
+    """As the work goes on; the bond is apart."""
+    return reclamation_cost
+
+
+@component("Clean-up and melting", "mill", "working month")
+def cost_of_cleanup(cleanup_hours, wage, burden):
+    """Person-hours outside the milling hours."""
+    return cleanup_hours * wage * (1 + burden)
+
+
+@component("Demand charge", "mill", "working month")
+def cost_of_demand(power_source, power_demand, demand_charge):
+    """Only with grid power."""
+    return np.where(power_source == "grid", power_demand * demand_charge, 0)
+
+
+@component("Assays", "mill", "working month")
+def cost_of_assays(assay_price, assays_per_month):
+    """Feed, tailings, concentrates, lots."""
+    return assay_price * assays_per_month
+
+
+@component("Maintenance", "mill", "month")
+def cost_of_maintenance(equipment_capital, maintenance_rate, months_per_year):
+    """A share of the equipment's cost a year, besides wear."""
+    return equipment_capital * maintenance_rate / months_per_year
+
+
+@component("Insurance", "site", "month")
+def cost_of_insurance(insurance_cost):
+    """All year."""
+    return insurance_cost
+
+
+@component("Permits and monitoring", "site", "month")
+def cost_of_permits(permit_cost):
+    """All year."""
+    return permit_cost
+
+
+@component("Overhead", "site", "month")
+def cost_of_overhead(overhead_cost):
+    """Office, camp, phone, accounts."""
+    return overhead_cost
+
+
+def components(stages=("mine", "mill", "site"), bases=tuple(BASES)):
+    """Names of the components of some stages that are paid on some bases."""
+    return tuple(
+        name
+        for name, (stage, basis) in COMPONENTS.items()
+        if stage in stages and basis in bases
+    )
+
+
+def _named(names, ending):
+    return tuple(name + ending for name in names)
+
+
+per_ton.total(
+    "cost_per_ton",
+    "Cost for a ton",
+    "$/ton",
+    _named(components(), "_per_ton"),
+    note="Operating cost of a ton milled, in a full year; without capital.",
+)
+split.total(
+    "mine_cost_per_ton",
+    "Mine: mining and haulage",
+    "$/ton",
+    _named(components(("mine",)), "_per_ton"),
+    note="Until the rock lies at the mill.",
+)
+split.total(
+    "running_cost_per_ton",
+    "Mill: what a ton more costs",
+    "$/ton",
+    _named(components(("mill", "site"), ("ton", "hour")), "_per_ton"),
+    note="By the ton and by the hour; what rock that lies at the mill must cover.",
+)
+split.total(
+    "standing_cost_per_ton",
+    "Standing cost: paid by the month",
+    "$/ton",
+    _named(components(bases=("working month", "month")), "_per_ton"),
+    note="Spread over the tons of a full year.",
+)
+
+
+@split.line("Cost of a running hour", "$/hour")
+def cost_per_hour(cost_per_ton, feed_rate):
+    """All operating cost, over the hours with rock going through."""
+    return cost_per_ton * feed_rate
+
+
+@split.line("Cost of a full year", "$/year")
+def cost_per_year(cost_per_ton, tons_per_year):
+    """All operating cost at full output."""
+    return cost_per_ton * tons_per_year
+
+
+@split.line("Cost of an ounce", "$/oz")
+def cost_per_ounce(cost_per_ton, bullion_gold):
+    """Operating cost for an ounce of fine gold in the bullion."""
+    return cost_per_ton / bullion_gold
+
+
+paid.total(
+    "operating_cost",
+    "Operating cost",
+    "$",
+    _named(components(), "_paid"),
+    over="month",
+    total=True,
+)

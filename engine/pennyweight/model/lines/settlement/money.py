@@ -1,0 +1,316 @@
+"""Settling the lot as milled: metal, charges, and what is owed."""
+
+import numpy as np
+
+from ....formulas import lookup
+from ....trade import bullion as metals
+from ....trade import contracts, settlement
+from ...line import Section
+from ..cash.revenue import sold_on
+from ..contract.lot import (
+    bought,
+    custom_penalties,
+    metal_value,
+    purchase_ounce_price,
+    purchase_paid,
+    unpaid,
+)
+
+money = Section("Contract", "Lot to settle: money")
+
+TERMS = (
+    ("per_ton", "$/ton", "Charge by the ton, as agreed"),
+    ("per_hour", "$/hour", "Charge by the hour, as agreed"),
+    ("share", "share", "Mill's share, as agreed"),
+)
+
+
+def as_agreed(contract_kind, contract, term):
+    """Of the kind agreed."""
+    return lookup(contract_kind, contract, term)
+
+
+for term, unit, label in TERMS:
+    money.line(
+        label,
+        unit,
+        name=f"agreed_{term}",
+        reads=("contract_kind", "contract", f"terms_{term}"),
+    )(as_agreed)
+money.line(
+    "The mill buys the ore",
+    name="agreed_purchase",
+    reads=("contract_kind", "contract", "terms_purchase"),
+)(as_agreed)
+money.line(
+    "Charged by the lot, as agreed",
+    "$",
+    name="agreed_lot_charge",
+    reads=("contract_kind", "contract", "contract_lot_charge"),
+)(as_agreed)
+money.line(
+    "Mill's cost charged, as agreed",
+    name="agreed_on_cost",
+    reads=("contract_kind", "contract", "terms_on_cost"),
+)(as_agreed)
+money.line(
+    "Percentage on the cost, as agreed",
+    "share",
+    name="agreed_markup",
+    reads=("contract_kind", "contract", "terms_markup"),
+)(as_agreed)
+
+
+@money.line("Brought by an ounce in the bullion", "$/oz")
+def settle_ounce_net(settle_price, bullion_payable, refining_charge):
+    """After the refiner, without silver."""
+    return metals.net_gold_price(settle_price, bullion_payable, refining_charge)
+
+
+@money.line("Paid by the refiner", "$")
+def settle_proceeds(
+    settle_bullion_gold,
+    settle_ounce_net,
+    settle_bullion_silver,
+    silver_price,
+    silver_payable,
+):
+    """Gold and silver, before the shipment."""
+    silver = settle_bullion_silver * silver_price * silver_payable
+    return settle_bullion_gold * settle_ounce_net + silver
+
+
+@money.line("Mill's share of it", "$")
+def settle_shared(settle_proceeds, agreed_share):
+    """By the kind agreed."""
+    return settle_proceeds * agreed_share
+
+
+for label, product in (("Middlings sold", "middlings"), ("Tailings sold", "tails")):
+    money.line(
+        label,
+        "$",
+        name=f"settle_{product}_sold",
+        reads=(f"settle_{product}", f"{product}_payable", "settle_price"),
+        note="If a buyer takes them; else they are handed over or stored.",
+    )(sold_on)
+
+
+@money.line("Clean-up gold, middlings and tailings paid to the owner", "$")
+def settle_extras(
+    cleanup_owner,
+    settle_cleanup,
+    settle_ounce_net,
+    middlings_owner,
+    settle_middlings_sold,
+    tails_owner,
+    settle_tails_sold,
+):
+    """What of them is the owner's."""
+    return (
+        np.where(cleanup_owner == "owner", settle_cleanup * settle_ounce_net, 0)
+        + np.where(middlings_owner == "owner", settle_middlings_sold, 0)
+        + np.where(tails_owner == "owner", settle_tails_sold, 0)
+    )
+
+
+@money.line("Price of the ore", "$")
+def settle_ore_price(
+    settle_tons,
+    settle_assay,
+    purchase_low_grade,
+    purchase_high_grade,
+    purchase_low_payable,
+    purchase_high_payable,
+    purchase_deduction,
+    grade_per_ounce,
+    settle_price,
+    purchase_price_deduction,
+    purchase_treatment,
+):
+    """Where the mill buys it: on the assay settled on."""
+    gold = bought(
+        settle_assay,
+        purchase_low_grade,
+        purchase_high_grade,
+        purchase_low_payable,
+        purchase_high_payable,
+        purchase_deduction,
+        grade_per_ounce,
+    )
+    price = purchase_ounce_price(settle_price, purchase_price_deduction)
+    return purchase_paid(settle_tons, gold, price, purchase_treatment)
+
+
+money.line(
+    "Penalties",
+    "$",
+    name="settle_penalties",
+    reads=(
+        "settle_tons",
+        "settle_wet_tons",
+        "settle_work_index",
+        "allowed_work_index",
+        "hardness_rate",
+        "settle_clay",
+        "allowed_clay",
+        "clay_rate",
+        "settle_sulphides",
+        "allowed_sulphides",
+        "sulphide_rate",
+        "settle_moisture",
+        "allowed_moisture",
+        "moisture_rate",
+    ),
+    note="For hard, sticky, wet ore and sulphides, as found in the lot.",
+)(custom_penalties)
+
+
+def at_cost_plus(agreed_on_cost, cost, agreed_markup):
+    """With the percentage agreed; none unless the mill's cost is charged."""
+    charge = contracts.cost_plus(cost, agreed_markup)
+    return np.where(agreed_on_cost == "yes", charge, 0)
+
+
+for part, unit, cost, label in (
+    ("ton", "$/ton", "milling_ton_rate", "Cost plus, by the ton milled"),
+    ("hour", "$/hour", "milling_hour_rate", "Cost plus, by the mill hour"),
+    ("laboratory", "$", "lot_assay_fee", "Cost plus, laboratory"),
+):
+    money.line(
+        label,
+        unit,
+        name=f"agreed_cost_{part}",
+        reads=("agreed_on_cost", cost, "agreed_markup"),
+    )(at_cost_plus)
+
+
+@money.line("Charged on the mill's cost", "$")
+def settle_cost_charge(
+    settle_tons, settle_hours, agreed_cost_ton, agreed_cost_hour, agreed_cost_laboratory
+):
+    """For the tons and hours that the lot took; none unless at cost plus."""
+    by_ton, by_hour = settle_tons * agreed_cost_ton, settle_hours * agreed_cost_hour
+    return by_ton + by_hour + agreed_cost_laboratory
+
+
+@money.line("Milling charge", "$")
+def settle_charge(
+    settle_tons,
+    settle_hours,
+    settle_cost_charge,
+    agreed_per_ton,
+    agreed_per_hour,
+    agreed_lot_charge,
+    least_lot_tons,
+):
+    """By the ton, by the hour, on cost and by the lot, as the kind says."""
+    return contracts.milling_charge(
+        settle_tons,
+        settle_hours,
+        settle_cost_charge,
+        agreed_per_ton,
+        agreed_per_hour,
+        agreed_lot_charge,
+        least_lot_tons,
+    )
+
+
+@money.line("Owner's metal, or price of the ore", "$")
+def settle_metal(
+    agreed_purchase, settle_ore_price, settle_proceeds, settle_shared, settle_extras
+):
+    """By the kind agreed."""
+    kept = settle_proceeds - settle_shared + settle_extras
+    return np.where(agreed_purchase == "yes", settle_ore_price, kept)
+
+
+@money.line("Shipment", "$")
+def settle_shipment(agreed_purchase, shipment_cost):
+    """Borne by the owner unless the mill buys the ore."""
+    return np.where(agreed_purchase == "yes", 0, shipment_cost)
+
+
+@money.line("Net to the owner", "$")
+def settle_net(
+    settle_metal,
+    settle_charge,
+    settle_penalties,
+    settle_shipment,
+    settle_umpire_fee,
+    deposit,
+    settle_advances,
+):
+    """After deposit and advances; below zero the owner owes it."""
+    charges = settle_charge + settle_penalties + settle_shipment + settle_umpire_fee
+    return settlement.net_to_owner(settle_metal, charges, deposit, settle_advances)
+
+
+@money.line("In words")
+def settle_words(settle_net):
+    """Never by a sign alone."""
+    owed = np.where(settle_net < 0, "the owner owes the mill", "nothing is owed")
+    return np.where(settle_net > 0, "the mill pays the owner", owed)
+
+
+@money.line("Gold melted", "oz")
+def settle_melted(settle_bullion_gold, settle_cleanup):
+    """Bullion and clean-up."""
+    return settle_bullion_gold + settle_cleanup
+
+
+money.line(
+    "Value of the metal",
+    "$",
+    name="settle_value",
+    reads=(
+        "settle_melted",
+        "settle_price",
+        "settle_bullion_silver",
+        "silver_price",
+        "settle_middlings_sold",
+        "settle_tails_sold",
+    ),
+    note="At the price of the day, and what else is sold.",
+)(metal_value)
+
+
+@money.line("Mill, owner and third parties together", "$")
+def settle_shared_out(
+    agreed_purchase,
+    settle_proceeds,
+    settle_cleanup,
+    settle_ounce_net,
+    shipment_cost,
+    settle_ore_price,
+    settle_shared,
+    settle_extras,
+    settle_metal,
+    settle_shipment,
+    settle_melted,
+    settle_price,
+    bullion_payable,
+    refining_charge,
+    settle_bullion_silver,
+    silver_price,
+    silver_payable,
+    settle_middlings_sold,
+    settle_tails_sold,
+):
+    """All of it, before deposit and advances; charges go from one to the other."""
+    others = settle_cleanup * settle_ounce_net
+    others = others + settle_middlings_sold + settle_tails_sold
+    dealer = settle_proceeds + others - shipment_cost - settle_ore_price
+    milled = settle_shared + others - settle_extras
+    mill = np.where(agreed_purchase == "yes", dealer, milled)
+    kept = unpaid(
+        settle_melted,
+        settle_price,
+        bullion_payable,
+        refining_charge,
+        settle_bullion_silver,
+        silver_price,
+        silver_payable,
+    )
+    owner = settle_metal - settle_shipment
+    return mill + owner + kept + shipment_cost

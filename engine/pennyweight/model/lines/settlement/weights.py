@@ -1,0 +1,153 @@
+"""Settling the lot as milled: weights, assays, and the balance of its gold."""
+
+import numpy as np
+
+from ....trade import bullion as metals
+from ....trade import exchange, settlement
+from ...line import Section
+
+lot = Section("Contract", "Lot to settle: weights and assays")
+balance = Section("Contract", "Lot to settle: gold balance")
+
+
+@lot.line("Lot")
+def settled_lot(settle_lot):
+    """Name of the lot."""
+    return settle_lot
+
+
+@lot.line("Dry weight", "ton")
+def settle_tons(settle_wet_tons, settle_moisture):
+    """What is paid and charged for."""
+    return settle_wet_tons * (1 - settle_moisture)
+
+
+ASSAYS = (
+    "settle_mill_assay",
+    "settle_owner_assay",
+    "split_limit",
+    "settle_umpire_assay",
+)
+
+
+def by_rule(rule):
+    """The function of one rule."""
+
+    def settled(ours, theirs, limit, umpire):
+        return exchange.settled_assay(ours, theirs, limit, umpire, rule)
+
+    return settled
+
+
+RULES = (
+    # words, line
+    ("middle of three", "settle_by_middle"),
+    ("mean with the nearest", "settle_by_nearest"),
+    ("the umpire's alone", "settle_by_umpire"),
+)
+for words, name in RULES:
+    lot.line(
+        f"Assay, {words}",
+        "grade",
+        name=name,
+        reads=ASSAYS,
+        note="The mean of both within the limit.",
+    )(by_rule(name.removeprefix("settle_by_")))
+
+
+@lot.line("Assay settled on", "grade")
+def settle_assay(
+    settle_owner_assay,
+    settle_how,
+    settle_mill_assay,
+    umpire_rule,
+    settle_by_middle,
+    settle_by_nearest,
+    settle_by_umpire,
+):
+    """By the rule agreed; the mill's alone where the owner has none."""
+    others = np.where(umpire_rule == "nearest", settle_by_nearest, settle_by_umpire)
+    ruled = np.where(umpire_rule == "middle", settle_by_middle, others)
+    settled = np.logical_and(settle_owner_assay > 0, settle_how != NO_UMPIRE)
+    return np.where(settled, ruled, settle_mill_assay)
+
+
+@lot.line("How")
+def settle_how(settle_mill_assay, settle_owner_assay, split_limit, settle_umpire_assay):
+    """What the assay settled on rests on."""
+    apart = exchange.too_far_apart(settle_mill_assay, settle_owner_assay, split_limit)
+    umpire = np.where(settle_umpire_assay > 0, UMPIRE, NO_UMPIRE)
+    both = np.where(apart, umpire, "the mean of both assays")
+    return np.where(settle_owner_assay > 0, both, MILL_ALONE)
+
+
+UMPIRE = "the umpire decides"
+MILL_ALONE = "the mill's assay alone"
+NO_UMPIRE = "too far apart: an umpire is needed"
+
+
+@lot.line("Owner's part of the umpire's fee", "share")
+def settle_umpire_share(
+    settle_owner_assay, settle_mill_assay, split_limit, settle_umpire_assay
+):
+    """The party farther from the umpire pays, once there is one."""
+    return exchange.umpire_share(
+        settle_owner_assay, settle_mill_assay, split_limit, settle_umpire_assay
+    )
+
+
+@lot.line("Umpire's fee that the owner bears", "$")
+def settle_umpire_fee(
+    settle_owner_assay, settle_umpire_assay, settle_umpire_share, umpire_fee
+):
+    """None without an umpire."""
+    called = np.logical_and(settle_owner_assay > 0, settle_umpire_assay > 0)
+    return np.where(called, settle_umpire_share * umpire_fee, 0)
+
+
+@balance.line("Gold fed", "oz")
+def settle_gold_fed(settle_tons, settle_assay, grade_per_ounce):
+    """By the assay settled on."""
+    return settle_tons * settle_assay / grade_per_ounce
+
+
+@balance.line("Gold in the bullion", "oz")
+def settle_bullion_gold(settle_melt_mass, settle_fineness, settle_melt_loss):
+    """After the refiner's melt."""
+    return metals.metal_received(settle_melt_mass, settle_fineness, settle_melt_loss)
+
+
+@balance.line("Silver in the bullion", "oz")
+def settle_bullion_silver(settle_melt_mass, settle_silver_fineness, settle_melt_loss):
+    """After the refiner's melt."""
+    return metals.metal_received(
+        settle_melt_mass, settle_silver_fineness, settle_melt_loss
+    )
+
+
+@balance.line("Gold in the tailings", "oz")
+def settle_tails(settle_tons, settle_tails_grade, grade_per_ounce):
+    """By their assay."""
+    return settle_tons * settle_tails_grade / grade_per_ounce
+
+
+@balance.line("Gold found", "oz")
+def settle_found(
+    settle_bullion_gold, settle_tails, settle_middlings, settle_slag, settle_cleanup
+):
+    """In bullion, tailings, middlings, slag and clean-up."""
+    products = settle_bullion_gold + settle_tails + settle_middlings
+    return products + settle_slag + settle_cleanup
+
+
+@balance.line("Found more than fed", "share")
+def settle_gap(settle_gold_fed, settle_found):
+    """Call factor less one; below zero gold is missing."""
+    return settlement.gold_gap(settle_gold_fed, settle_found)
+
+
+@balance.line("Gold balance")
+def settle_balance(settle_gap, gap_band):
+    """Against the band agreed."""
+    outside = np.where(settle_gap > 0, "more gold than fed", "gold is missing")
+    return np.where(np.abs(settle_gap) > gap_band, outside, "within the band agreed")

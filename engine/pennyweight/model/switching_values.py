@@ -1,0 +1,114 @@
+"""The single change that would turn the verdict, with the figure it takes."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..errors import BadValue
+from .inputs import INPUTS
+from .lines.cash.answers import PAYS
+from .run import run
+from .sources import as_entered
+
+TURNABLE = (
+    "gold_price",
+    "head_grade",
+    "gravity_recovery",
+    "operating_cost_factor",
+    "capital_cost_factor",
+)
+"""Inputs of which one alone may turn the verdict."""
+
+
+WEIGHED = ("net_present_value", "margin_per_ton")
+"""Lines by which the claim pays, or does not."""
+
+
+@dataclass(frozen=True)
+class Turning:
+    """The value of one input at which the verdict turns.
+
+    Attributes
+    ----------
+    name : str
+    now, needed : float
+        ``needed`` is not-a-number when nothing within the bounds turns it.
+    pays_beyond : bool
+        Whether the claim pays on the far side of it, seen from the present value.
+    """
+
+    name: str
+    now: float
+    needed: float
+    pays_beyond: bool
+
+
+def turning_points(inputs, units, names=TURNABLE):
+    """Find where each input, changed alone, makes the claim just pay.
+
+    The claim pays while neither the margin of a ton nor the net present value is
+    below zero. Between the bounds of an input the lesser of the two, measured by
+    its size at the ends, is brought to zero by bracketed root finding. A grade or
+    recovery that the plan takes from measurements is moved as if it were entered.
+
+    Parameters
+    ----------
+    inputs : mapping
+        As for `run`, single values.
+    units : {"us", "metric"}
+    names : tuple of str
+
+    Returns
+    -------
+    turnings : list of Turning
+
+    Source
+    ------
+    scipy.optimize.elementwise.find_root (Chandrupatla 1997).
+    """
+    from scipy.optimize.elementwise import find_root
+
+    inputs, base = _base(inputs, units)
+    low, high = np.transpose(list(_bounds(base, units, names)))
+    position = np.arange(len(names))
+
+    def shortfall(values, places):
+        places = np.asarray(places, int)
+        changed = {
+            name: np.where(places == place, values, base[name])
+            for place, name in enumerate(names)
+        }
+        result = run({**inputs, **changed}, units, WEIGHED)
+        worth = result["net_present_value"] / (1 + abs(base["capital"]))
+        margin = result["margin_per_ton"] / (1 + abs(base["cost_per_ton"]))
+        return np.minimum(worth, margin)
+
+    found = find_root(shortfall, (low, high), args=(position,))
+    pays = base["verdict"] == PAYS
+    return [
+        Turning(
+            name,
+            float(base[name]),
+            float(found.x[place]) if found.success[place] else float("nan"),
+            not pays,
+        )
+        for place, name in enumerate(names)
+    ]
+
+
+def _base(inputs, units):
+    """The plan with measured figures entered, and worked out."""
+    entered = as_entered(inputs, units)
+    try:
+        return entered, run(entered, units)
+    except BadValue:  # a figure was measured that nobody may enter: it stays as it is
+        return inputs, run(inputs, units)
+
+
+def _bounds(base, units, names):
+    """Bounds within which each input is moved; gold cannot be caught twice."""
+    for name in names:
+        low, high = INPUTS[name].within(units)
+        if name == "gravity_recovery":
+            high = min(high, 1 - float(base["middlings_share"]))
+        yield low, high

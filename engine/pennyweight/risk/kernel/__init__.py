@@ -1,0 +1,158 @@
+"""The model's own lines as one compiled function over many trials.
+
+`make_kernel` traces the lines that some results need, writes them as one loop and has
+numba compile it. The equations are those of `pennyweight.model`, not a copy.
+"""
+
+import numpy as np
+
+from ...model.axes import AXES
+from ...model.inputs import INPUTS
+from ...model.line import LINES
+from ...model.run import run
+from ..funding_shortfall import SHORTAGE
+from ..ranges import uncertain
+from .build import compiled
+from .nodes import NoKernel
+from .plan import Plan
+from .source import Source
+from .writing import WIDTH
+
+__all__ = ["Kernel", "NoKernel", "make_kernel"]
+
+STANDARD = (
+    "net_present_value",
+    "margin_per_ton",
+    "life_cash",
+    "peak_funding",
+    "payback_month",
+    "shortage_month",
+    "verdict",
+    "money_missing",
+)
+"""Results of the kernel that serves whoever asks for no others."""
+
+WORTH_COMPILING = 16_384
+"""Trials from which on compiling takes less time than it saves a whole report."""
+
+
+class Kernel:
+    """The compiled model for the trials of a study.
+
+    Parameters
+    ----------
+    study : Study
+    results : tuple of str
+    funds : float
+    wait : bool
+        Whether to compile where nothing is kept from before.
+
+    Attributes
+    ----------
+    seconds : float
+        That compiling, or loading, took.
+    source : str
+    """
+
+    def __init__(self, study, results, funds=0.0, wait=True):
+        self.study, self.asked = study, tuple(results)
+        self.results = STANDARD if set(results) <= set(STANDARD) else self.asked
+        # One kernel serves all studies that vary no more than the table of inputs.
+        usual = set(uncertain(_example(study), study.units)) | {"gold_price"}
+        self.inputs = tuple(
+            name for name in INPUTS if name in usual or name in study.spreads
+        )
+        plan = Plan({**LINES, **SHORTAGE}, set(self.inputs), study.path, self.results)
+        made = Source(plan, self.inputs)
+        self.source, self.texts = made.text, plan.graph.texts
+        self.kinds, self.live = plan.graph.kinds, set(plan.nodes)
+        self.function, self.seconds = compiled(self.source, wait)
+        self._fill(plan, made, funds)
+
+    def _fill(self, plan, made, funds):
+        """Work out beforehand what is the same in all trials."""
+        asked = {*made.scalars, *made.rows, *self.results} - plan.graph.varying
+        values = run(self.study.inputs, self.study.units, wanted=asked - set(SHORTAGE))
+        values["funds"] = funds
+        for name, axis in AXES.items():
+            values[name] = np.asarray(axis.values)
+        self.fixed = {name: values[name] for name in self.results if name in asked}
+        self.scalars = np.array(
+            [self._coded(values[name])[()] for name in made.scalars] or [0.0]
+        )
+        length = max((len(values[name]) for name in made.rows), default=1)
+        self.rows = np.zeros((max(len(made.rows), 1), length))
+        for place, name in enumerate(made.rows):
+            self.rows[place, : len(values[name])] = self._coded(values[name])
+
+    def _coded(self, values):
+        """Numbers as they are; texts by their number."""
+        values = np.asarray(values)
+        if values.dtype.kind not in "US":
+            return values.astype(float)
+        codes = [self.texts.setdefault(word, len(self.texts)) for word in values.flat]
+        return np.array(codes, float).reshape(values.shape)
+
+    def __call__(self, block):
+        """Work out the results of a block of trials; see `evaluate.Evaluator`."""
+        prices = block.prices
+        count = block.count
+        padded = -(-count // WIDTH) * WIDTH
+        values = np.empty((len(self.inputs), padded))
+        for place, name in enumerate(self.inputs):
+            values[place, :count] = block.values.get(name, self.study.inputs[name])
+        values[:, count:] = values[:, count - 1 : count]
+        if prices is None:
+            prices = np.zeros((1, 1))
+        elif padded > count:
+            prices = np.pad(prices, ((0, 0), (0, padded - count)), "edge")
+        out = np.empty((len(self.results), padded))
+        rows = np.ascontiguousarray(prices)
+        self.function(values, rows, self.scalars, self.rows, out)
+        return {
+            name: self._result(name, out[place, :count])
+            for place, name in enumerate(self.results)
+            if name in self.asked
+        }
+
+    def _result(self, name, row):
+        if name not in self.live:
+            return np.broadcast_to(self.fixed[name], row.shape)
+        if self.kinds[name] != "text":
+            return row
+        words = np.array(sorted(self.texts, key=self.texts.get))
+        return words[row.astype(int)]
+
+
+def _example(study):
+    """The plan, with the example's values for what is drawn.
+
+    So that the inputs of the kernel do not hang on where a plan happens to lie.
+    """
+    return {name: entry.value(study.units) for name, entry in INPUTS.items()}
+
+
+def make_kernel(study, results, funds, trials, insist):
+    """Make a kernel where it is worth it.
+
+    Parameters
+    ----------
+    study : Study
+    results : tuple of str
+    funds : float
+    trials : int
+    insist : bool
+        Compile even for few trials.
+
+    Returns
+    -------
+    kernel : Kernel
+
+    Raises
+    ------
+    NoKernel
+        Saying why there is none.
+    """
+    if not study.spreads and not study.path:
+        raise NoKernel("nothing varies")
+    return Kernel(study, results, funds, insist or trials >= WORTH_COMPILING)

@@ -1,0 +1,242 @@
+"""What each input alone does to the results: ranks, curves, grids."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..errors import BadValue
+from ..model.inputs import INPUTS
+from ..model.line import LINES
+from ..model.lookup import called, unknown
+from ..model.rules import RULES
+from ..model.run import run
+from .quiet import quietly
+from .ranges import planned_range
+
+RESULTS = ("net_present_value", "margin_per_ton")
+PRICE_STEPS = tuple(share / 100 for share in range(50, 151, 10))
+GRADE_STEPS = tuple(share / 100 for share in range(40, 161, 15))
+
+
+@dataclass(frozen=True)
+class Effect:
+    """What one input does between its low and its high.
+
+    Attributes
+    ----------
+    name : str
+    low, planned, high : float
+    at_low, at_high : dict of str to float
+        Results there.
+    """
+
+    name: str
+    low: float
+    planned: float
+    high: float
+    at_low: dict
+    at_high: dict
+
+    def size(self, result):
+        """How far the result moves."""
+        return abs(self.at_high[result] - self.at_low[result])
+
+
+def effects(study, results=RESULTS, by="net_present_value"):
+    """Move each uncertain input alone from low to high, and rank them.
+
+    Low and high are the ends of its distribution, or its 5 and 95 % points where it
+    has no ends. A gold price that walks is moved as if it were flat.
+
+    Parameters
+    ----------
+    study : Study
+    results : tuple of str
+        Single lines.
+    by : str
+        The result by whose movement they are ranked.
+
+    Returns
+    -------
+    effects : list of Effect
+        Largest first.
+    """
+    check_results((*results, by))
+    ends = {name: _ends(how) for name, how in study.spreads.items()}
+    if study.path:
+        ends["gold_price"] = planned_range("gold_price", study.inputs, study.units)[::2]
+    found = at_ends(study.inputs, study.units, ends, tuple({*results, by}))
+    return sorted(found, key=lambda effect: -effect.size(by))
+
+
+def _ends(how):
+    if how.ends is not None:
+        return how.ends
+    return tuple(how.quantile(np.array([0.05, 0.95])).tolist())
+
+
+@quietly
+def at_ends(inputs, units, ends, results):
+    """Results with each input alone at its low and at its high.
+
+    Parameters
+    ----------
+    inputs : mapping
+        All of them.
+    units : {"us", "metric"}
+    ends : mapping of str to (float, float)
+    results : tuple of str
+
+    Returns
+    -------
+    effects : list of Effect
+    """
+    if not ends:
+        return []
+    names = list(ends)
+    moved = {}
+    for place, name in enumerate(names):
+        low, high = (_bounded(inputs, units, name, end) for end in ends[name])
+        values = np.full(2 * len(names), float(inputs[name]))
+        values[2 * place : 2 * place + 2] = low, high
+        moved[name] = values
+    found = run({**inputs, **moved}, units, wanted=results)
+    shape = (2 * len(names),)
+    table = {result: np.broadcast_to(found[result], shape) for result in results}
+    return [
+        Effect(
+            name,
+            float(moved[name][2 * place]),
+            float(inputs[name]),
+            float(moved[name][2 * place + 1]),
+            {result: table[result][2 * place].item() for result in results},
+            {result: table[result][2 * place + 1].item() for result in results},
+        )
+        for place, name in enumerate(names)
+    ]
+
+
+def _bounded(inputs, units, name, value):
+    """A value moved inside the bounds and the rules, as whole as it must be."""
+    entry = INPUTS[name]
+    value = float(np.clip(value, *entry.within(units)))
+    if entry.kind == "whole":
+        value = float(np.floor(value + 0.5))
+    from .draws import keep_rules
+
+    moved = {name: np.array([value])}
+    keep_rules(moved, inputs)
+    return float(moved[name][0])
+
+
+def check_results(results):
+    """Raise for a result that is no single line of the model."""
+    for name in results:
+        if name not in single_lines():
+            raise unknown(name, single_lines(), "result")
+
+
+def result_called(words):
+    """The name of a single line that people call by its name or its label.
+
+    Parameters
+    ----------
+    words : str
+
+    Returns
+    -------
+    name : str
+
+    Raises
+    ------
+    CallError
+        When there is none, or more than one.
+
+    Examples
+    --------
+    >>> result_called("Margin of a ton")
+    'margin_per_ton'
+    """
+    return called(words, single_lines(), "result")
+
+
+def single_lines():
+    """The lines that are one figure, by name."""
+    return {name: line for name, line in LINES.items() if not line.over}
+
+
+@quietly
+def curve(inputs, units, name, results=RESULTS, points=21, low=None, high=None):
+    """Results along one input, all others as planned.
+
+    Parameters
+    ----------
+    inputs : mapping
+        All of them.
+    units : {"us", "metric"}
+    name : str
+    results : tuple of str
+    points : int
+    low, high : float, optional
+        The table's, for the value planned.
+
+    Returns
+    -------
+    values : ndarray
+    results : dict of str to ndarray
+    """
+    check_results(results)
+    first, _, last = planned_range(name, inputs, units)
+    low, high = first if low is None else low, last if high is None else high
+    if not low < high:
+        raise BadValue(f"{name}: low {low:g} and high {high:g} leave no way to go.")
+    values = np.linspace(low, high, points)
+    if INPUTS[name].kind == "whole":
+        values = np.arange(np.ceil(low), np.floor(high) + 1)
+    values = values[allowed_at(inputs, {name: values})]
+    found = run({**inputs, name: values}, units, wanted=results)
+    return values, {r: np.broadcast_to(found[r], values.shape) for r in results}
+
+
+def allowed_at(inputs, moved):
+    """Tell where moved inputs keep the rules between inputs."""
+    given = {**inputs, **moved}
+    fine = np.ones(len(next(iter(moved.values()))), bool)
+    for names, holds, _ in RULES:
+        if any(name in moved for name in names):
+            fine &= np.asarray(holds(*(given[name] for name in names)))
+    return fine
+
+
+@quietly
+def grid(inputs, units, prices=None, grades=None):
+    """Net present value, margin of a ton and verdict over gold price and grade.
+
+    Parameters
+    ----------
+    inputs : mapping
+        All of them.
+    units : {"us", "metric"}
+    prices, grades : sequence of float, optional
+        In the units of the inputs; shares of the planned ones when left out.
+
+    Returns
+    -------
+    prices, grades : ndarray
+    results : dict of str to ndarray
+        Shape (grades, prices).
+    """
+    prices = _steps(inputs, units, "gold_price", prices, PRICE_STEPS)
+    grades = _steps(inputs, units, "head_grade", grades, GRADE_STEPS)
+    down, across = np.meshgrid(grades, prices, indexing="ij")
+    moved = {"gold_price": across.ravel(), "head_grade": down.ravel()}
+    results = (*RESULTS, "verdict")
+    found = run({**inputs, **moved}, units, wanted=results)
+    return prices, grades, {r: found[r].reshape(down.shape) for r in results}
+
+
+def _steps(inputs, units, name, values, shares):
+    if values is None:
+        values = float(inputs[name]) * np.asarray(shares)
+        values = np.clip(values, *INPUTS[name].within(units))
+    return np.unique(np.asarray(values, float))

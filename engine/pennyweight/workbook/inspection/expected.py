@@ -1,0 +1,231 @@
+"""The book that ought to be there, for the inputs that a book holds.
+
+Texts, fixed numbers and formulas are those of a book written afresh. Values of the
+model's lines are the engine's for the present inputs; what merely keeps records,
+such as flags of changed inputs and totals, is worked out from its own formula.
+"""
+
+import functools
+import io
+import itertools
+import math
+import zipfile
+
+from ...model.inputs import INPUTS
+from ...model.line import LINES
+from ...model.run import run
+from ..book import make_book
+from ..input_sheet import BASIS, ISSUED, STATUS
+from ..layout import layout, listed
+from ..line_sheets import stored
+from ..named_cells import spot_of
+from ..package.contents import contents_of
+from ..package.sheet_part import Cell
+from ..risk_sheet.layout import SHEET as CHANCE
+from ..risk_sheet.layout import chance_places
+from ..write import book_bytes
+from .evaluate import CannotTell, evaluate
+
+RELATIVE = 1e-9
+NOISE = 1e-12
+"""Of the largest sum of any month: what rounding may leave where money cancels."""
+DEEPEST = 50
+
+
+@functools.cache
+def line_places():
+    """Name and index of the line's element at each (sheet, place)."""
+    found = {}
+    for name, line in LINES.items():
+        place = layout().places[name]
+        if not line.entry:
+            for index in itertools.product(*(range(n) for n in place.lengths)):
+                found[place.sheet, place.at(*index)] = name, index
+    return found
+
+
+@functools.cache
+def input_places():
+    """(sheet, place) of every input's cell, and the input's name."""
+    places = layout().places
+    return {
+        (p.sheet, (p.row, p.column)): name for name in INPUTS for p in [places[name]]
+    }
+
+
+@functools.cache
+def own_places():
+    """Cells beside an input that are the user's: its basis and its status."""
+    rows = {layout().places[name].row for name, _ in listed()}
+    return {("Inputs", (row, column)) for row in rows for column in (BASIS, STATUS)}
+
+
+@functools.cache
+def issued_places():
+    """Cells that hold the inputs as they were when the book was issued."""
+    return {("Inputs", (at, ISSUED)): name for name, at in layout().issued.items()}
+
+
+@functools.cache
+def free_places(units):
+    """Cells that may hold what was entered: by the user, at the issue, by the draws."""
+    drawn = {(CHANCE, place) for place in chance_places(units)}
+    return frozenset(own_places() | issued_places().keys() | drawn)
+
+
+class Expected:
+    """What ought to stand in every cell of a book.
+
+    Parameters
+    ----------
+    inputs : dict
+        The inputs that the book holds.
+    issued : dict
+        Those it was issued with, for the figures that the engine solved then.
+    units : {"us", "metric"}
+    statuses, bases : dict of str to str
+    found : Contents
+        The book itself, for cells that are the user's own.
+    """
+
+    def __init__(self, inputs, issued, units, statuses, bases, found):
+        self.inputs, self.units, self.found = inputs, units, found
+        self.pristine = pristine(issued, units, statuses, bases)
+        self.cells = self.pristine.sheets
+        self.values = run(inputs, units)
+        self._sheets = {name.lower(): name for name in self.cells}
+        self._worked, self._depth = {}, 0
+        sums = [v for name, v in self.values.items() if _is_monthly_money(name)]
+        largest = max(float(abs(v).max()) for v in sums)
+        self.noise = NOISE * (largest if math.isfinite(largest) else 1)
+
+    def value(self, sheet, place):
+        """The value that ought to be stored in a cell.
+
+        Parameters
+        ----------
+        sheet : str
+        place : (int, int)
+
+        Returns
+        -------
+        value : float, str, bool or None
+        """
+        key = (sheet, place)
+        if key not in self._worked:
+            self._worked[key] = self._value(sheet, place)
+        return self._worked[key]
+
+    def _value(self, sheet, place):
+        if (sheet, place) in input_places():
+            return _unless_empty(self.inputs[input_places()[sheet, place]])
+        line = line_places().get((sheet, place))
+        if line is not None:
+            return stored(self.values[line[0]][line[1]])
+        cell = self.cells.get(sheet, {}).get(place)
+        theirs = (sheet, place) in free_places(self.units)
+        if cell is None or theirs:
+            there = self.found.cell(sheet, place)
+            return _unless_empty(there.value) if there else None
+        return self._formula_value(sheet, cell) if cell.formula else cell.value
+
+    def _formula_value(self, sheet, cell):
+        self._depth += 1
+        try:
+            if self._depth > DEEPEST:
+                return cell.value
+            return evaluate(cell.formula, sheet, self._at, self._named)
+        except CannotTell:
+            return cell.value
+        finally:
+            self._depth -= 1
+
+    def _at(self, sheet, place):
+        return self.value(self._sheets.get(sheet, sheet), place)
+
+    def _named(self, name):
+        spot = spot_of(self.pristine.names.get(name.lower(), ""))
+        if spot is None:
+            raise CannotTell(name)
+        return self.value(*spot)
+
+    def same(self, wanted, cell):
+        """Whether the value stored in a cell is the one wanted, but for rounding."""
+        if cell is None or cell.kind == "none":
+            return wanted is None or wanted == ""
+        if cell.kind == "e":
+            return False
+        return same_value(wanted, cell.value, self.noise)
+
+
+def _unless_empty(value):
+    """An empty text stands in an empty cell."""
+    return None if value == "" else value
+
+
+def same_value(wanted, there, noise=0.0):
+    """Whether two values agree; numbers but for rounding."""
+    if isinstance(wanted, str) or isinstance(there, str):
+        return wanted == there
+    if wanted is None or there is None:
+        return wanted is there
+    return math.isclose(wanted, there, rel_tol=RELATIVE, abs_tol=noise)
+
+
+def _is_monthly_money(name):
+    line = LINES.get(name)
+    return line is not None and (line.unit, line.over) == ("$", ("month",))
+
+
+def pristine(inputs, units, statuses, bases):
+    """Read back a book written afresh.
+
+    Parameters
+    ----------
+    inputs : dict
+    units : {"us", "metric"}
+    statuses, bases : dict of str to str
+
+    Returns
+    -------
+    contents : Contents
+    """
+    texts = tuple(tuple(sorted(mapping.items())) for mapping in (statuses, bases))
+    return _pristine(tuple(sorted(inputs.items())), units, *texts)
+
+
+@functools.lru_cache(maxsize=8)
+def _pristine(inputs, units, statuses, bases):
+    book = make_book(dict(inputs), units, dict(statuses), dict(bases))
+    with zipfile.ZipFile(io.BytesIO(book_bytes(book))) as package:
+        return contents_of(package, "the book as it should be")
+
+
+@functools.cache
+def solved_places(units):
+    """Cells without a formula that hold what the engine solved for the inputs.
+
+    They are told by writing books whose verdicts differ, and looking for cells
+    without a formula in which the books differ.
+
+    Returns
+    -------
+    places : frozenset of (str, (int, int))
+    """
+    low, high = INPUTS["gold_price"].within(units)
+    grade = INPUTS["head_grade"].value(units) * 1.1
+    others = ({"gold_price": low}, {"gold_price": high}, {"head_grade": grade})
+    extremes = [pristine(inputs, units, {}, {}) for inputs in others]
+    example, found = pristine({}, units, {}, {}), set()
+    for extreme in extremes:
+        for name, one in example.sheets.items():
+            other = extreme.sheets[name]
+            for place in one.keys() | other.keys():
+                cells = one.get(place, _NOTHING), other.get(place, _NOTHING)
+                fixed = not any(cell.formula for cell in cells)
+                if fixed and cells[0].value != cells[1].value:
+                    found.add((name, place))
+    return frozenset(found - input_places().keys() - issued_places().keys())
+
+
+_NOTHING = Cell("none", None)

@@ -1,0 +1,272 @@
+"""Is a book whole? Every cell against the one that belongs there."""
+
+from dataclasses import replace
+
+from ...errors import BadValue, WorkbookError
+from ...model.inputs import INPUTS, check
+from ...model.judgement import checks
+from ...model.rules import check_rules
+from ..files import refuse_if_open
+from ..layout import SHEETS
+from ..line_sheets import cell_name
+from ..package.contents import read_contents
+from ..read import reading_of
+from ..risk_sheet.checksum import chance_findings
+from ..sheet_names import renamed_sheets, renaming_findings, with_own_names
+from .displaced import KINDS as MOVED
+from .displaced import straightened
+from .expected import (
+    Expected,
+    free_places,
+    input_places,
+    issued_places,
+    same_value,
+    solved_places,
+)
+from .findings import ALTERED, SOUND, UNUSABLE, Finding, Inspection
+from .foreign import foreign
+from .sameness import same_formula
+
+__all__ = ["ALTERED", "SOUND", "UNUSABLE", "Finding", "Inspection", "inspect_book"]
+
+STORED = ("stored value", "no stored value")
+SEVERAL = 4
+"""Findings from which on it is asked whether something was moved."""
+AFTER = "Put back what is told above; then recalculate and save."
+FRESH = "Make a fresh book with 'new --from' and this one."
+
+
+def inspect_book(path):
+    """Hold every cell of a book against the one that belongs there.
+
+    Parameters
+    ----------
+    path : str or Path
+
+    Returns
+    -------
+    inspection : Inspection
+        Unusable books give a reason instead of raising.
+    """
+    try:
+        contents = read_contents(path)
+        refuse_if_open(contents.path)
+        reading = reading_of(contents)
+    except WorkbookError as error:
+        return Inspection(UNUSABLE, reason=str(error))
+    return inspect_contents(contents, reading)
+
+
+def inspect_contents(contents, reading):
+    """Inspect a book that has been read.
+
+    Parameters
+    ----------
+    contents : Contents
+    reading : Reading
+
+    Returns
+    -------
+    inspection : Inspection
+    """
+    renamed = renamed_sheets(contents)
+    contents = with_own_names(contents, renamed)
+    findings, expected = _held(contents, reading)
+    if sum(f.grave and f.kind not in STORED for f in findings) >= SEVERAL:
+        straight = straightened(contents, expected.pristine, reading.units)
+        if straight.moves:
+            findings, expected = _held(straight.contents, reading)
+            findings = _consequences(straight.told(findings, contents))
+    findings += foreign(contents, expected.pristine.names)
+    findings = [replace(f, sheet=renamed.get(f.sheet, f.sheet)) for f in findings]
+    findings = _in_order(_gathered(findings, contents))
+    findings = [*renaming_findings(renamed), *findings]
+    grave = any(finding.grave for finding in findings)
+    return Inspection(
+        ALTERED if grave else SOUND,
+        findings,
+        reading=reading,
+        checks=checks(expected.values),
+    )
+
+
+def _held(contents, reading):
+    """Every cell and name of ours held against what belongs there."""
+    issued, findings = _issued(contents, reading)
+    told = (reading.units, reading.statuses, reading.bases)
+    expected = Expected(reading.inputs, issued, *told, contents)
+    findings += _moved(contents, expected.pristine.names)
+    findings += chance_findings(contents, reading.units)
+    for sheet in SHEETS:
+        if sheet in contents.sheets:
+            findings += sheet_findings(sheet, contents, expected)
+    return findings, expected
+
+
+def _issued(contents, reading):
+    """Inputs as the book was issued with; the present ones where that is not told."""
+    issued, findings = dict(reading.inputs), []
+    for (sheet, place), name in issued_places().items():
+        cell = contents.cell(sheet, place)
+        entry = INPUTS[name]
+        value = "" if cell is None else cell.value
+        try:
+            issued[name] = check(entry, value, reading.units)
+        except BadValue as error:
+            where = _address(place)
+            findings.append(
+                Finding(sheet, where, "record of the issue", "", str(error), FRESH)
+            )
+    try:
+        check_rules(issued, units=reading.units)
+    except BadValue as error:
+        kind = "record of the issue"
+        findings.append(Finding("Inputs", "", kind, "", str(error), FRESH))
+        issued = dict(reading.inputs)
+    return issued, findings
+
+
+def _moved(contents, names):
+    for name, text in names.items():
+        there = contents.names.get(name)
+        if there is not None and _plain_target(there) != _plain_target(text):
+            yield Finding(
+                "",
+                "",
+                "name moved",
+                f"{contents.spelt[name]} stands for {text}",
+                there,
+                FRESH,
+            )
+
+
+def _plain_target(text):
+    return text.strip().lstrip("=").replace("$", "").replace("'", "").lower()
+
+
+def sheet_findings(sheet, contents, expected):
+    """Findings in one sheet: cells that differ, lack, or are too many.
+
+    Parameters
+    ----------
+    sheet : str
+    contents : Contents
+    expected : Expected
+
+    Yields
+    ------
+    finding : Finding
+    """
+    ours, theirs = expected.cells[sheet], contents.sheets[sheet]
+    free = input_places().keys() | free_places(expected.units)
+    for place, cell in ours.items():
+        if (sheet, place) in free:
+            found = theirs.get(place)
+            if found is not None and found.formula:
+                yield _finding(sheet, place, "input with a formula", "a value", found)
+            continue
+        there = theirs.get(place)
+        if cell.formula:
+            yield from _formula(sheet, place, cell, there, expected)
+        elif not _same_text(cell, there, expected):
+            yield from _fixed(sheet, place, cell, there, expected)
+    for place in theirs.keys() - ours.keys():
+        if (sheet, place) not in free and _shown(theirs[place]).strip():
+            mend = "Theirs; nothing of ours reads it."
+            yield _finding(sheet, place, "cell added", "", theirs[place], mend, False)
+
+
+def _formula(sheet, place, cell, there, expected):
+    """A calculated cell: its formula first, then the value stored with it."""
+    if there is None or not there.formula:
+        kind = "formula missing" if there is None else "formula overwritten"
+        mend = f"put back {cell.formula}"
+        yield _finding(sheet, place, kind, cell.formula, there, mend)
+        return
+    if not same_formula(cell.formula, there.formula, sheet):
+        mend = f"put back {cell.formula}"
+        yield _finding(sheet, place, "formula altered", cell.formula, there, mend)
+        return
+    wanted = expected.value(sheet, place)
+    if not expected.same(wanted, there):
+        kind = "no stored value" if there.kind == "none" else "stored value"
+        mend = "Recalculate and save it in a spreadsheet program."
+        value = there.with_value(there.kind, there.value, formula="")
+        yield _finding(sheet, place, kind, _value_shown(wanted), value, mend)
+
+
+def _same_text(cell, there, expected):
+    value = None if there is None or there.kind == "none" else there.value
+    if there is not None and (there.formula or there.kind == "e"):
+        return False
+    if cell.value in (None, "") and value in (None, ""):
+        return True
+    return same_value(cell.value, value)
+
+
+def _fixed(sheet, place, cell, there, expected):
+    """A text or number that belongs there; solved figures follow other inputs too."""
+    if (sheet, place) in solved_places(expected.units):
+        mend = "Renew it: pennyweight renew."
+        yield _finding(sheet, place, "solved figure", _shown(cell), there, mend)
+        return
+    number = isinstance(cell.value, float)
+    kind = "fixed number changed" if number else "text changed"
+    mend = f"put back {_shown(cell)}"
+    yield _finding(sheet, place, kind, _shown(cell), there, mend)
+
+
+def _finding(sheet, place, kind, expected, there, mend="Enter a value.", grave=True):
+    found = "nothing" if there is None else _shown(there)
+    return Finding(sheet, _address(place), kind, expected, found, mend, grave)
+
+
+def _address(place):
+    return cell_name("", *place).removeprefix("!")
+
+
+def _shown(cell):
+    return cell.formula or _value_shown(cell.value)
+
+
+def _value_shown(value):
+    if value is None:
+        return "nothing"
+    return f"{value:.12g}" if isinstance(value, float) else str(value)
+
+
+def _in_order(findings):
+    """Causes before consequences, what is only told last."""
+    spoilt = any(f.kind.startswith("formula") or f.kind in MOVED for f in findings)
+    if spoilt:
+        findings = [
+            replace(f, mend=AFTER) if f.kind == "stored value" else f for f in findings
+        ]
+    return sorted(findings, key=lambda f: (not f.grave, f.kind == "stored value"))
+
+
+def _consequences(findings):
+    """One finding for all values that follow from what was moved or deleted."""
+    stored = [f for f in findings if f.kind == "stored value"]
+    if len(stored) < SEVERAL:
+        return findings
+    first = stored[0]
+    told = f"other values in {len(stored)} cells, the first {first.sheet}!{first.cell}"
+    one = replace(first, sheet="", cell="", expected="the engine's values", found=told)
+    return [*(f for f in findings if f.kind != "stored value"), one]
+
+
+def _gathered(findings, contents):
+    """One finding instead of thousands, where a program stored no value at all."""
+    bare = [f for f in findings if f.kind == "no stored value"]
+    calculated = sum(
+        bool(cell.formula)
+        for s in SHEETS
+        for cell in contents.sheets.get(s, {}).values()
+    )
+    if len(bare) < 20 or len(bare) < 0.9 * calculated:
+        return findings
+    told = f"none in {len(bare)} calculated cells"
+    mend = "Open it in a spreadsheet program, which calculates it, and save it."
+    one = Finding("", "", "no stored values", "a value in each", told, mend)
+    return [one, *(f for f in findings if f.kind != "no stored value")]

@@ -1,0 +1,135 @@
+"""The small parts of a package: its list of sheets and names, relations, comments."""
+
+import posixpath
+from dataclasses import dataclass, field
+
+from ...errors import WorkbookError
+from .events import Handler, parse, relation_id
+from .sheet_part import place_of
+
+MOST_NAMES = 5_000
+BUILT_IN = "_xlnm."
+PRINTING = ("Print_Titles", "Print_Area")
+FILTER = ("_xlnm._FilterDatabase", "_FilterDatabase")
+
+
+@dataclass
+class BookPart(Handler):
+    """Sheets (state and relation of each) and defined names of the whole book."""
+
+    where: str
+    sheets: dict = field(default_factory=dict)
+    names: dict = field(default_factory=dict)
+    spelt: dict = field(default_factory=dict)
+    hidden: set = field(default_factory=set)
+    since_1904: bool = False
+    _name: dict = None
+    _keep: list = None
+    _count: int = 0
+
+    def start(self, name, attributes):
+        """An element begins."""
+        if name == "sheet":
+            title = attributes.get("name", "")
+            if title in self.sheets:
+                raise WorkbookError(f"{self.where} has two sheets named {title!r}.")
+            state = attributes.get("state", "visible")
+            self.sheets[title] = (state, relation_id(attributes))
+        elif name == "definedName":
+            self._count += 1
+            if self._count > MOST_NAMES:
+                raise WorkbookError(
+                    f"{self.where} has more than {MOST_NAMES} defined names: delete "
+                    "those that do not belong to it."
+                )
+            self._name, self._keep = attributes, []
+        elif name == "workbookPr":
+            self.since_1904 = attributes.get("date1904") in ("1", "true")
+
+    def text(self, text):
+        """Text between the tags."""
+        if self._keep is not None:
+            self._keep.append(text)
+
+    def end(self, name):
+        """An element ends."""
+        if name == "definedName" and self._name is not None:
+            self._enter("".join(self._keep))
+            self._name = self._keep = None
+
+    def _enter(self, text):
+        spelt = self._name.get("name", "")
+        name = spelt.lower()
+        if "localSheetId" in self._name:
+            # A name of one sheet only; the program's own are no concern of ours.
+            if spelt.removeprefix(BUILT_IN) in PRINTING or spelt in FILTER:
+                return
+            name = f"{name} (sheet {self._name['localSheetId']})"
+        elif name in self.names:
+            raise WorkbookError(f"{self.where} defines the name {spelt} twice.")
+        self.names[name], self.spelt[name] = text, spelt
+        if self._name.get("hidden") in ("1", "true"):
+            self.hidden.add(name)
+
+
+def read_book_part(content, path):
+    """Read the list of sheets and names."""
+    found = parse(content, BookPart(str(path)), f"{path}, workbook.xml")
+    if not found.sheets:
+        raise WorkbookError(f"{path} has no sheet.")
+    return found
+
+
+class _Relations(Handler):
+    def __init__(self):
+        self.found = {}
+
+    def start(self, name, attributes):
+        if name == "Relationship":
+            kind = attributes.get("Type", "").rpartition("/")[2]
+            outside = attributes.get("TargetMode", "").lower() == "external"
+            target = attributes.get("Target", "")
+            self.found[attributes.get("Id", "")] = (kind, target, outside)
+
+
+def read_relations(content, path):
+    """Kind, target and whether it leads outside, for each relation's name."""
+    return parse(content, _Relations(), f"{path}, relations").found
+
+
+def resolve(owner, target):
+    """The part that a relation of another part points to.
+
+    Examples
+    --------
+    >>> resolve("xl/workbook.xml", "worksheets/sheet1.xml")
+    'xl/worksheets/sheet1.xml'
+    """
+    base = posixpath.dirname("/" + owner)
+    return posixpath.normpath(posixpath.join(base, target)).lstrip("/")
+
+
+class _Comments(Handler):
+    def __init__(self, where):
+        self.where, self.found, self._place, self._keep = where, {}, None, None
+
+    def start(self, name, attributes):
+        if name == "comment":
+            self._place = place_of(attributes.get("ref", ""), self.where)
+            self.found[self._place] = ""
+        elif name == "t" and self._place is not None:
+            self._keep = []
+
+    def text(self, text):
+        if self._keep is not None:
+            self._keep.append(text)
+
+    def end(self, name):
+        if name == "t" and self._keep is not None:
+            self.found[self._place] += "".join(self._keep)
+            self._keep = None
+
+
+def read_comments(content, where):
+    """Text of each comment under its cell."""
+    return parse(content, _Comments(where), where).found

@@ -1,0 +1,186 @@
+"""What a package holds: every cell with its formula and stored value, and the rest.
+
+Read in one pass over each sheet's part, for files of any program: shared formulas,
+shared and inline texts, dropped empty cells, strict and transitional flavours. What
+is read is held within bounds, so that a hostile file costs little.
+"""
+
+import functools
+import zipfile
+from dataclasses import dataclass, field
+
+from ...errors import WorkbookError
+from .admission import BROKEN, inspect_package, part_content
+from .book_part import read_book_part, read_relations, resolve
+from .events import parse
+from .sheet_part import SheetPart
+from .text_part import Styles, Texts, readable
+
+MOST_CELLS = 400_000
+
+
+@dataclass
+class Contents:
+    """A package's contents.
+
+    Attributes
+    ----------
+    path : Path or str
+    sheets : dict of str to dict
+        For each worksheet the `Cell` at (row, column), counted from 0.
+    states : dict of str to str
+        ``visible``, ``hidden`` or ``veryHidden`` of every sheet.
+    names : dict of str to str
+        Defined names of the whole book in small letters, and what they stand for.
+    spelt : dict of str to str
+        The same names as they are spelt.
+    hidden_names : set of str
+    parts : list of str
+        Every part's name.
+    links : list of (str, str, str)
+        Part, kind and target of each relation that leads outside the file.
+    notes : dict of (str, (int, int)) to str
+        Comments by sheet and cell.
+    hidden_lines : dict of str to list of str
+        Hidden rows and columns of each sheet.
+    """
+
+    path: object
+    sheets: dict = field(default_factory=dict)
+    states: dict = field(default_factory=dict)
+    names: dict = field(default_factory=dict)
+    spelt: dict = field(default_factory=dict)
+    hidden_names: set = field(default_factory=set)
+    parts: list = field(default_factory=list)
+    links: list = field(default_factory=list)
+    notes: dict = field(default_factory=dict)
+    hidden_lines: dict = field(default_factory=dict)
+    sheet_parts: dict = field(default_factory=dict)
+
+    def cell(self, sheet, place):
+        """The cell at (row, column) of a sheet, or None."""
+        return self.sheets.get(sheet, {}).get(place)
+
+
+def read_contents(path):
+    """Read a workbook file of any origin.
+
+    Parameters
+    ----------
+    path : str or Path
+
+    Returns
+    -------
+    contents : Contents
+
+    Raises
+    ------
+    WorkbookError
+        When the file is no workbook, is damaged or holds more than a workbook should.
+    """
+    path = inspect_package(path)
+    try:
+        with zipfile.ZipFile(path) as package:
+            return contents_of(package, path)
+    except BROKEN as error:
+        raise WorkbookError(
+            f"{path} is damaged ({error}): have it sent again."
+        ) from None
+
+
+def contents_of(package, path):
+    """Read an open package that has passed `inspect_package`.
+
+    Parameters
+    ----------
+    package : zipfile.ZipFile
+    path : Path or str
+
+    Returns
+    -------
+    contents : Contents
+    """
+    names = {name.lower(): name for name in package.namelist()}
+
+    def content(part):
+        found = names.get(part.lower())
+        if found is None:
+            raise WorkbookError(f"{path} is damaged: its part {part} is missing.")
+        return part_content(package, found, path)
+
+    book = read_book_part(content("xl/workbook.xml"), path)
+    relations = read_relations(content("xl/_rels/workbook.xml.rels"), path)
+    found = Contents(path, parts=list(names.values()))
+    found.names, found.spelt, found.hidden_names = book.names, book.spelt, book.hidden
+    texts = _optional(relations, names, content, "sharedStrings", Texts, path)
+    styles = _optional(relations, names, content, "styles", Styles, path)
+    count = 0
+    for name, (state, relation) in book.sheets.items():
+        found.states[name] = state
+        kind, target, _ = relations.get(relation, ("", "", ""))
+        if kind != "worksheet":
+            continue
+        part = resolve("xl/workbook.xml", target)
+        sheet = read_sheet(content(part), f"{path}, sheet {name}")
+        count += len(sheet.cells)
+        if count > MOST_CELLS:
+            raise WorkbookError(f"{path} has more than {MOST_CELLS} filled cells.")
+        found.sheets[name] = _finished(sheet, texts, styles, book.since_1904)
+        found.sheet_parts[name] = part
+        if sheet.hidden:
+            found.hidden_lines[name] = sheet.hidden
+    _outside(found, names, content, path)
+    return found
+
+
+@functools.lru_cache(maxsize=4)
+def _parsed(content, where):
+    return parse(content, SheetPart(where), where)
+
+
+def read_sheet(content, where):
+    """Read the part of one sheet; the same bytes are read once."""
+    return _parsed(content, where)
+
+
+def _optional(relations, names, content, kind, reader, path):
+    """A part that a book may lack; found by its relation, not by its name."""
+    for found, target, _ in relations.values():
+        part = resolve("xl/workbook.xml", target)
+        if found == kind and part.lower() in names:
+            return parse(content(part), reader(), f"{path}, {part}")
+    return reader()
+
+
+def _finished(sheet, texts, styles, since_1904):
+    """Put shared texts and dates in the place of their numbers."""
+    cells = {}
+    for place, cell in sheet.cells.items():
+        if cell.kind == "s":
+            cell = cell.with_value("text", texts.at(cell.value, sheet.where))
+        elif cell.kind == "n" and cell.style and styles.is_date(cell.style):
+            cell = cell.with_value("n", cell.value, date=(since_1904,))
+        if cell.kind == "text" and cell.value and not cell.formula:
+            cell = cell.with_value("text", readable(cell.value))
+        cells[place] = cell
+    return cells
+
+
+def _outside(found, names, content, path):
+    """Relations that leave the file, and comments, from the parts beside the sheets."""
+    from .book_part import read_comments
+
+    sheet_of = {part.lower(): sheet for sheet, part in found.sheet_parts.items()}
+    for name in names.values():
+        if not name.lower().endswith(".rels"):
+            continue
+        owner = name.replace("_rels/", "").removesuffix(".rels")
+        for kind, target, outside in read_relations(content(name), path).values():
+            if outside:
+                found.links.append((owner, kind, target))
+            elif kind == "comments" and owner.lower() in sheet_of:
+                sheet = sheet_of[owner.lower()]
+                part = resolve(owner, target)
+                if part.lower() in names:
+                    notes = read_comments(content(part), f"{path}, {part}")
+                    found.notes |= {(sheet, place): t for place, t in notes.items()}

@@ -1,0 +1,106 @@
+"""Reading the parts of a package piece by piece, without building trees.
+
+Parts come from `part_content` after `inspect_package` has passed the file; a
+document type is refused here once more, so that the parser alone is safe too.
+"""
+
+from xml.parsers import expat
+
+from ...errors import WorkbookError
+
+TRANSITIONAL = "http://schemas.openxmlformats.org/"
+STRICT = "http://purl.oclc.org/ooxml/"
+RELATION = "relationships id"
+MOST_ELEMENTS = 2_000_000
+MOST_DEPTH = 200
+
+
+class Handler:
+    """What is called for every element; the base counts and does nothing else.
+
+    Names are local names. Elements of foreign namespaces have an empty name.
+    """
+
+    def start(self, name, attributes):
+        """An element begins."""
+
+    def end(self, name):
+        """An element ends."""
+
+    def text(self, text):
+        """Text between the tags."""
+
+
+def parse(content, handler, where):
+    """Send a part's elements to a handler.
+
+    Parameters
+    ----------
+    content : bytes
+    handler : Handler
+    where : str
+        File and part, for the message.
+
+    Returns
+    -------
+    handler : Handler
+
+    Raises
+    ------
+    WorkbookError
+        When it is not well-formed, too large or too deep.
+    """
+    parser = expat.ParserCreate(namespace_separator=" ")
+    parser.buffer_text = True
+    parser.SetParamEntityParsing(expat.XML_PARAM_ENTITY_PARSING_NEVER)
+    handler.parser = parser
+    open_names, count = [], 0
+
+    def start(name, attributes):
+        nonlocal count
+        count += 1
+        if count > MOST_ELEMENTS or len(open_names) > MOST_DEPTH:
+            raise WorkbookError(f"{where} holds more than a workbook should.")
+        local = local_name(name)
+        open_names.append(local)
+        handler.start(local, attributes)
+
+    def end(_name):
+        handler.end(open_names.pop())
+
+    def refuse(*_details):
+        raise WorkbookError(f"{where} has a document type: do not use the file.")
+
+    parser.StartElementHandler, parser.EndElementHandler = start, end
+    parser.CharacterDataHandler = handler.text
+    parser.StartDoctypeDeclHandler = refuse
+    try:
+        parser.Parse(content, True)
+    except (expat.ExpatError, LookupError, UnicodeError) as error:
+        raise WorkbookError(f"{where} is damaged ({error}).") from None
+    finally:
+        handler.parser = None
+    return handler
+
+
+_LOCAL = {}
+
+
+def local_name(name):
+    """The name without its namespace; empty for namespaces of others."""
+    found = _LOCAL.get(name)
+    if found is None:
+        space, _, local = name.rpartition(" ")
+        known = not space or space.startswith((TRANSITIONAL, STRICT))
+        found = local if known else ""
+        if len(_LOCAL) < 10_000:
+            _LOCAL[name] = found
+    return found
+
+
+def relation_id(attributes):
+    """The relation that an element names, in either flavour of the format."""
+    for name, value in attributes.items():
+        if name.endswith(RELATION):
+            return value
+    return ""

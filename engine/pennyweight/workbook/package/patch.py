@@ -1,0 +1,286 @@
+"""Putting values into cells of a file that is not ours alone.
+
+Only the bytes of the cells concerned change. Formulas, styles, every other cell and
+every other part (macros, charts, pictures, the partner's sheets) stay as they are,
+byte for byte.
+"""
+
+import io
+import math
+import zipfile
+from dataclasses import dataclass
+from pathlib import Path
+from xml.parsers import expat
+from xml.sax.saxutils import escape
+
+from xlsxwriter.utility import xl_rowcol_to_cell
+
+from ...errors import WorkbookError
+from ..files import refuse_if_open, write_whole
+from .admission import BROKEN, inspect_package
+from .contents import contents_of
+from .events import local_name
+from .sheet_part import place_of
+
+LONGEST = 32_767
+"""Characters that a cell can hold."""
+SIGNED = "_xmlsignatures/"
+_UNFIT = dict.fromkeys((*range(9), 11, 12, *range(14, 32), 0xFFFE, 0xFFFF))
+
+
+def patch_values(path, out, values):
+    """Write values into cells of a workbook file and leave all else as it is.
+
+    A cell that has a formula keeps it: the value becomes the one stored beside it.
+
+    Parameters
+    ----------
+    path : str or Path
+    out : str or Path
+        May be ``path`` itself.
+    values : mapping of (str, str) to float, bool, str or None
+        Under the sheet's name and the cell's address. None empties a cell.
+
+    Returns
+    -------
+    path : Path
+
+    Raises
+    ------
+    WorkbookError
+        When the file is no workbook, is signed, is open elsewhere, lacks a sheet, or
+        cannot be written. Nothing is then changed.
+    """
+    path, out = inspect_package(path), Path(out)
+    refuse_if_open(path)
+    wanted = {}
+    for (sheet, address), value in values.items():
+        place = place_of(address, f"The call to write {sheet}!{address}")
+        wanted.setdefault(sheet, {})[place] = value
+    try:
+        content = _patched(path, wanted)
+    except BROKEN as error:
+        raise WorkbookError(f"{path} is damaged ({error}).") from None
+    return write_whole(out, content, force=True)
+
+
+def _patched(path, wanted):
+    target = io.BytesIO()
+    with zipfile.ZipFile(path) as package:
+        if any(name.startswith(SIGNED) for name in package.namelist()):
+            raise WorkbookError(
+                f"{path} is signed, and writing into it would break the signature: "
+                "save it without its signature first."
+            )
+        parts = contents_of(package, path).sheet_parts
+        for sheet in wanted.keys() - parts.keys():
+            raise WorkbookError(f"{path} has no sheet {sheet!r}.")
+        changed = {parts[sheet].lower(): cells for sheet, cells in wanted.items()}
+        with zipfile.ZipFile(target, "w") as copy:
+            copy.comment = package.comment
+            for item in package.infolist():
+                content = package.read(item)
+                cells = changed.get(item.filename.lower())
+                copy.writestr(item, patch_sheet(content, cells) if cells else content)
+    return target.getvalue()
+
+
+@dataclass
+class _Span:
+    """Where an element stands in the bytes: its tag, and its end."""
+
+    start: int
+    inner: int
+    close: int
+    end: int
+    attributes: dict
+    empty: bool = False
+
+
+class _Finder:
+    """Finds rows, wanted cells and their formulas in the bytes of a sheet."""
+
+    def __init__(self, content, wanted):
+        self.content, self.wanted = content, wanted
+        self.rows, self.cells, self.formulas = {}, {}, {}
+        self.data = self.prefix = None
+        self._stack = []
+        self._row, self._column = -1, -1
+        self._orders = {}
+        self.parser = expat.ParserCreate(namespace_separator=" ")
+        self.parser.namespace_prefixes = True
+        self.parser.StartElementHandler = self._start
+        self.parser.EndElementHandler = self._end
+        self.parser.Parse(content, True)
+
+    def _start(self, name, attributes):
+        here = self.parser.CurrentByteIndex
+        words = name.split(" ")
+        local = local_name(" ".join(words[:2]))
+        place = None
+        if local == "sheetData":
+            self.prefix = words[2] + ":" if len(words) > 2 else ""
+        elif local == "row":
+            self._row = int(attributes.get("r", self._row + 2)) - 1
+            self._column = -1
+            place = self._row
+        elif local == "c":
+            address = attributes.get("r")
+            place = place_of(address) if address else (self._row, self._column + 1)
+            self._column = place[1]
+            self._orders.setdefault(place[0], []).append((place[1], here))
+        inner = _tag_end(self.content, here)
+        empty = self.content[inner - 2 : inner] == b"/>"
+        self._stack.append((local, place, _Span(here, inner, 0, 0, attributes, empty)))
+
+    def _end(self, _name):
+        local, place, span = self._stack.pop()
+        here = self.parser.CurrentByteIndex
+        span.close = span.inner if span.empty else here
+        span.end = span.inner if span.empty else _tag_end(self.content, here)
+        if local == "sheetData":
+            self.data = span
+        elif local == "row":
+            self.rows[place] = span
+        elif local == "c" and place in self.wanted:
+            self.cells[place] = span
+        elif local == "f" and self._stack[-1][1] in self.wanted:
+            self.formulas[self._stack[-1][1]] = span
+
+    def next_cell(self, row, column):
+        """Where the first cell right of a column begins, or None."""
+        return min(
+            (start for at, start in self._orders.get(row, ()) if at > column),
+            default=None,
+        )
+
+
+def _tag_end(content, start):
+    """The byte after a tag; a sign > may stand inside an attribute's quotes."""
+    place, quote = start, 0
+    while True:
+        byte = content[place]
+        if quote:
+            quote = 0 if byte == quote else quote
+        elif byte in b"\"'":
+            quote = byte
+        elif byte == 0x3E:
+            return place + 1
+        place += 1
+
+
+def patch_sheet(content, values):
+    """Put values into the bytes of a sheet's part.
+
+    Parameters
+    ----------
+    content : bytes
+    values : mapping of (int, int) to float, bool, str or None
+        Under (row, column), from 0.
+
+    Returns
+    -------
+    content : bytes
+    """
+    if content[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        raise WorkbookError("A sheet stands in UTF-16, which is not written here.")
+    found = _Finder(content, values)
+    if found.data is None:
+        raise WorkbookError("A sheet has no cells at all, and no place for them.")
+    edits, rows = [], {}
+    for place, value in sorted(values.items()):
+        if place in found.cells:
+            edits.append(_changed_cell(content, found, place, value))
+        elif value is not None:
+            rows.setdefault(place[0], []).append((place, value))
+    for row, cells in rows.items():
+        edits += _new_cells(content, found, row, cells)
+    return _spliced(content, edits)
+
+
+def _spliced(content, edits):
+    pieces, at = [], 0
+    for start, end, new in sorted(edits, key=lambda edit: edit[:2]):
+        pieces += [content[at:start], new]
+        at = end
+    return b"".join([*pieces, content[at:]])
+
+
+def _changed_cell(content, found, place, value):
+    span, prefix = found.cells[place], found.prefix
+    formula = found.formulas.get(place)
+    kept = content[formula.start : formula.end].decode() if formula else ""
+    others = {key: text for key, text in span.attributes.items() if key != "t"}
+    others.setdefault("r", xl_rowcol_to_cell(*place))
+    new = _cell(prefix, others, kept, value)
+    return span.start, span.end, new.encode()
+
+
+def _cell(prefix, attributes, formula, value):
+    kind, inner = _stored(prefix, value, bool(formula))
+    told = "".join(
+        f' {key}="{escape(text, {chr(34): "&quot;"})}"'
+        for key, text in attributes.items()
+        if " " not in key
+    )
+    if kind:
+        told += f' t="{kind}"'
+    if not formula and not inner:
+        return f"<{prefix}c{told}/>"
+    return f"<{prefix}c{told}>{formula}{inner}</{prefix}c>"
+
+
+def _stored(prefix, value, calculated):
+    """Type and inner text of a cell's value."""
+    if value is None:
+        return "", ""
+    if isinstance(value, str):
+        text = escape(_fit(value))
+        if calculated:
+            return "str", f"<{prefix}v>{text}</{prefix}v>"
+        inner = f'<{prefix}t xml:space="preserve">{text}</{prefix}t>'
+        return "inlineStr", f"<{prefix}is>{inner}</{prefix}is>"
+    if isinstance(value, bool):
+        return "b", f"<{prefix}v>{int(value)}</{prefix}v>"
+    number = float(value)
+    if not math.isfinite(number):
+        raise WorkbookError(f"A cell cannot hold the number {number}.")
+    return "", f"<{prefix}v>{number!r}</{prefix}v>"
+
+
+def _fit(text):
+    """A text as a cell can hold it: no character that XML forbids, not too long."""
+    return text.translate(_UNFIT).encode("utf-8", "ignore").decode()[:LONGEST]
+
+
+def _new_cells(content, found, row, cells):
+    """Cells that the file does not have: programs drop empty ones."""
+    prefix = found.prefix
+    made = [
+        (place, _cell(prefix, {"r": xl_rowcol_to_cell(*place)}, "", value))
+        for place, value in cells
+    ]
+    span = found.rows.get(row)
+    if span is None:
+        whole = "".join(text for _, text in made)
+        new = f'<{prefix}row r="{row + 1}">{whole}</{prefix}row>'
+        later = [other.start for at, other in found.rows.items() if at > row]
+        return _inserted(content, found.data, min(later, default=None), new, prefix)
+    edits = []
+    if span.empty:
+        whole = "".join(text for _, text in made)
+        opened = content[span.start : span.end - 2].rstrip() + b">"
+        return [(span.start, span.end, opened + f"{whole}</{prefix}row>".encode())]
+    for place, text in made:
+        before = found.next_cell(*place)
+        at = span.close if before is None else before
+        edits.append((at, at, text.encode()))
+    return edits
+
+
+def _inserted(content, data, before, new, prefix):
+    if data.empty:
+        opened = content[data.start : data.end - 2].rstrip() + b">"
+        return [(data.start, data.end, opened + f"{new}</{prefix}sheetData>".encode())]
+    at = data.close if before is None else before
+    return [(at, at, new.encode())]

@@ -1,0 +1,223 @@
+"""The part of one sheet: its cells as they stand in the file."""
+
+import math
+import re
+from dataclasses import dataclass, replace
+
+from openpyxl.formula.translate import Translator
+
+from ...errors import WorkbookError
+from .events import Handler
+
+MOST_ROWS, MOST_COLUMNS = 1_048_576, 16_384
+MOST_AREA = 20_000_000
+"""Cells that a sheet may claim to use, or to merge into one."""
+_ADDRESS = re.compile(r"\$?([A-Z]{1,3})\$?([1-9][0-9]{0,6})")
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """One cell that holds something.
+
+    Attributes
+    ----------
+    kind : {"n", "text", "b", "e", "none"}
+        A number, a text, a truth value, an error value, or a formula without a
+        stored value. While a sheet is read also ``s``, a shared text.
+    value : float, str, bool or None
+    formula : str
+        With its equals sign; empty where there is none.
+    style : int
+    date : tuple
+        Not empty when the number shows as a date; holds whether days count from 1904.
+    """
+
+    kind: str
+    value: object
+    formula: str = ""
+    style: int = 0
+    date: tuple = ()
+
+    def with_value(self, kind, value, **others):
+        """The same cell with another value."""
+        return replace(self, kind=kind, value=value, **others)
+
+
+def place_of(address, where="the file"):
+    """Row and column, from 0, of an address such as ``B7``.
+
+    Examples
+    --------
+    >>> place_of("B7")
+    (6, 1)
+    """
+    found = _ADDRESS.fullmatch(address)
+    if found:
+        column = 0
+        for letter in found[1]:
+            column = column * 26 + ord(letter) - 64
+        row = int(found[2])
+        if row <= MOST_ROWS and column <= MOST_COLUMNS:
+            return row - 1, column - 1
+    raise WorkbookError(f"{where} has a cell at {address[:20]!r}, which is no address.")
+
+
+class SheetPart(Handler):
+    """Takes in a sheet's part.
+
+    Attributes
+    ----------
+    cells : dict of (int, int) to Cell
+    hidden : list of str
+    """
+
+    def __init__(self, where):
+        self.where, self.cells, self.hidden = where, {}, []
+        self._row, self._column = -1, -1
+        self._cell = self._keep = None
+        self._shared = {}
+        self._in_cell = ""
+
+    def start(self, name, attributes):
+        """An element begins."""
+        if name == "c":
+            self._start_cell(attributes)
+        elif self._cell is not None:
+            if name in ("v", "f", "t"):
+                self._keep = []
+                if name == "f":
+                    self._formula = attributes
+            elif name == "rPh":
+                self._in_cell = "phonetic"
+        elif name == "row":
+            self._start_row(attributes)
+        elif name == "col" and attributes.get("hidden") in ("1", "true"):
+            self._hide(f"columns {attributes.get('min')} to {attributes.get('max')}")
+        elif name in ("dimension", "mergeCell"):
+            self._area(attributes.get("ref", ""))
+
+    def text(self, text):
+        """Text between the tags."""
+        if self._keep is not None:
+            self._keep.append(text)
+
+    def end(self, name):
+        """An element ends."""
+        if self._cell is None:
+            return
+        if name == "c":
+            self._end_cell()
+        elif name == "rPh":
+            self._in_cell = ""
+        elif self._keep is not None and name in ("v", "f", "t"):
+            text = "".join(self._keep)
+            self._keep = None
+            if name == "t" and not self._in_cell:
+                self._inline = (self._inline or "") + text
+            elif name == "v":
+                self._value = text
+            elif name == "f":
+                self._written = text
+
+    def _start_row(self, attributes):
+        given = attributes.get("r")
+        self._row = _whole(given, self.where) - 1 if given else self._row + 1
+        if not 0 <= self._row < MOST_ROWS:
+            raise WorkbookError(f"{self.where} has a row {given!r}.")
+        self._column = -1
+        if attributes.get("hidden") in ("1", "true"):
+            self._hide(f"row {self._row + 1}")
+
+    def _start_cell(self, attributes):
+        address = attributes.get("r")
+        if address:
+            self._place = place_of(address, self.where)
+            self._row, self._column = self._place
+        else:
+            self._column += 1
+            if self._column >= MOST_COLUMNS:
+                raise WorkbookError(f"{self.where} has a cell that has no address.")
+            self._place = (self._row, self._column)
+        self._cell = attributes
+        self._value = self._inline = self._written = self._formula = None
+
+    def _end_cell(self):
+        attributes, self._cell = self._cell, None
+        kind, value = self._stored(attributes.get("t", "n"))
+        formula = self._formula_text() if self._formula is not None else ""
+        if not formula and (kind == "none" or value is None):
+            return
+        if self._place in self.cells:
+            raise WorkbookError(f"{self.where} holds a cell twice.")
+        style = attributes.get("s", "")
+        style = int(style) if style.isdecimal() and len(style) < 7 else 0
+        self.cells[self._place] = Cell(kind, value, formula, style)
+
+    def _stored(self, kind):
+        """Kind and value as stored; what is no number shows as an error value."""
+        text = self._value
+        if kind == "inlineStr":
+            return (
+                ("text", self._inline) if self._inline is not None else ("none", None)
+            )
+        if kind == "str":
+            return ("none", None) if text is None else ("text", text)
+        if text is None or text.strip() == "":
+            return "none", None
+        if kind == "s":
+            return "s", _whole(text, self.where)
+        if kind == "b":
+            return "b", text.strip() in ("1", "true")
+        if kind in ("e", "d"):
+            return ("e" if kind == "e" else "text"), text
+        try:
+            number = float(text)
+        except ValueError:
+            return "e", text[:40]
+        # Text such as 1e999 or nan is no number that a cell can hold.
+        return ("n", number) if math.isfinite(number) else ("e", text[:40])
+
+    def _formula_text(self):
+        kind, written = self._formula.get("t"), self._written
+        if kind == "shared":
+            number = self._formula.get("si", "")
+            if written:
+                self._shared[number] = (written, self._place)
+            elif number in self._shared:
+                first, place = self._shared[number]
+                return _moved(first, place, self._place)
+        if kind == "dataTable":
+            return "=TABLE()"
+        return "=" + (written or "").strip()
+
+    def _area(self, ref):
+        """Refuse claims to more cells than any sheet of people holds."""
+        first, _, last = ref.partition(":")
+        if not _ADDRESS.fullmatch(first) or not _ADDRESS.fullmatch(last or first):
+            return
+        top, left = place_of(first, self.where)
+        bottom, right = place_of(last or first, self.where)
+        if (abs(bottom - top) + 1) * (abs(right - left) + 1) > MOST_AREA:
+            raise WorkbookError(
+                f"{self.where} claims the cells {ref}: delete the empty rows and "
+                "columns at its end, and save it again."
+            )
+
+    def _hide(self, words):
+        if len(self.hidden) < 1000:
+            self.hidden.append(words)
+
+
+def _moved(formula, start, here):
+    """A shared formula as it reads in another cell."""
+    from xlsxwriter.utility import xl_rowcol_to_cell
+
+    translator = Translator("=" + formula, xl_rowcol_to_cell(*start))
+    return translator.translate_formula(xl_rowcol_to_cell(*here))
+
+
+def _whole(text, where):
+    text = text.strip()
+    if not text.isascii() or not text.isdecimal() or len(text) > 9:
+        raise WorkbookError(f"{where} is damaged: {text[:20]!r} is no whole number.")
+    return int(text)

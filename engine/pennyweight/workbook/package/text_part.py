@@ -1,0 +1,120 @@
+"""Shared texts and styles, and what is readable in a text."""
+
+import re
+
+from openpyxl.styles.numbers import BUILTIN_FORMATS, is_date_format
+
+from ...errors import WorkbookError
+from .events import Handler
+
+MOST_TEXTS = 400_000
+_ESCAPED = re.compile("_x([0-9A-Fa-f]{4})_")
+_BLANK = re.compile("[\t\n\x0b\x0c\r\x85\u2028\u2029]+")
+
+
+def readable(text):
+    """A stored text with the format's escapes undone: ``_x0041_`` is A.
+
+    Examples
+    --------
+    >>> readable("a_x000A_b_x005F_x")
+    'a\\nb_x'
+    """
+    if "_x" not in text:
+        return text
+    return _ESCAPED.sub(lambda found: chr(int(found[1], 16)), text)
+
+
+def plain(text):
+    """One line of text without control characters, fit for any screen or file.
+
+    Line breaks and tabs become spaces; what cannot be seen, or would turn the
+    direction of writing or steer a terminal, goes.
+
+    Examples
+    --------
+    >>> plain("Heron\\tDraw\\x1b[31m")
+    'Heron Draw[31m'
+    """
+    line = _BLANK.sub(" ", str(text))
+    return line if line.isprintable() else "".join(filter(str.isprintable, line))
+
+
+def csv_text(text):
+    """A text that a spreadsheet program, reading it from CSV, leaves a text.
+
+    Examples
+    --------
+    >>> csv_text("=1+1"), csv_text("Heron Draw")
+    ("'=1+1", 'Heron Draw')
+    """
+    text = plain(text)
+    return "'" + text if text.lstrip()[:1] in tuple("=+-@|%") and text else text
+
+
+class Texts(Handler):
+    """The shared texts, in their order."""
+
+    def __init__(self):
+        self.texts, self._keep, self._phonetic = [], None, False
+
+    def start(self, name, attributes):
+        """An element begins."""
+        if name == "si":
+            if len(self.texts) >= MOST_TEXTS:
+                raise WorkbookError(f"The file has more than {MOST_TEXTS} texts.")
+            self.texts.append("")
+        elif name == "rPh":
+            self._phonetic = True
+        elif name == "t" and self.texts and not self._phonetic:
+            self._keep = []
+
+    def text(self, text):
+        """Text between the tags."""
+        if self._keep is not None:
+            self._keep.append(text)
+
+    def end(self, name):
+        """An element ends."""
+        if name == "rPh":
+            self._phonetic = False
+        elif name == "t" and self._keep is not None:
+            self.texts[-1] += "".join(self._keep)
+            self._keep = None
+
+    def at(self, number, where):
+        """The text of a number."""
+        if number >= len(self.texts):
+            raise WorkbookError(f"{where} is damaged: its text {number} is missing.")
+        return self.texts[number]
+
+
+class Styles(Handler):
+    """Which styles show a number as a date."""
+
+    def __init__(self):
+        self._formats, self._styles, self._within = {}, [], False
+        self._dates = {}
+
+    def start(self, name, attributes):
+        """An element begins."""
+        if name == "numFmt":
+            self._formats[attributes.get("numFmtId")] = attributes.get("formatCode", "")
+        elif name == "cellXfs":
+            self._within = True
+        elif name == "xf" and self._within and len(self._styles) < 100_000:
+            self._styles.append(attributes.get("numFmtId", "0"))
+
+    def end(self, name):
+        """An element ends."""
+        if name == "cellXfs":
+            self._within = False
+
+    def is_date(self, style):
+        """Whether a style shows dates."""
+        if style not in self._dates:
+            number = self._styles[style] if style < len(self._styles) else "0"
+            known = BUILTIN_FORMATS.get(int(number) if number.isdecimal() else 0)
+            code = self._formats.get(number, known)
+            self._dates[style] = bool(code) and is_date_format(code[:200])
+        return self._dates[style]

@@ -1,0 +1,104 @@
+"""Where the tables of the chance sheet stand, one below the other."""
+
+import functools
+from dataclasses import dataclass
+
+from xlsxwriter.utility import xl_rowcol_to_cell
+
+from ...model.inputs import INPUTS
+from .tables import Table, tables
+
+SHEET = "Chance"
+STATE, TRIALS, CHANGED, SEAL, FIRST_TABLE = 3, 4, 5, 6, 8
+LAST_COLUMN = 9
+CHART_ROWS = 17
+WRITTEN, VALUE, UNIT, FLAG, DRAWN = range(5)
+
+
+@dataclass(frozen=True)
+class Placed:
+    """A table and the rows where it stands.
+
+    Attributes
+    ----------
+    table : Table
+    title : int
+        Row of its heading.
+    head : int
+        Row of the heads of its columns.
+    top : int
+        Its first row.
+    """
+
+    table: Table
+    title: int
+    head: int
+    top: int
+
+    @property
+    def last(self):
+        """Its last row; charts stand below."""
+        return self.top + self.table.rows - 1
+
+
+@functools.cache
+def placed(units):
+    """Put the tables one below the other.
+
+    Parameters
+    ----------
+    units : {"us", "metric"}
+
+    Returns
+    -------
+    tables : dict of str to Placed
+    record : int
+        Row of the heads of the record of inputs.
+    """
+    found, row = {}, FIRST_TABLE
+    for table in tables(units):
+        title = row
+        row += bool(table.title) + bool(table.note)
+        head = row
+        row += bool(table.heads)
+        found[table.name] = Placed(table, title, head, row)
+        row += table.rows + 1 + CHART_ROWS * -(-len(table.charts) // 2)
+    return found, row
+
+
+def recorded():
+    """Inputs that the figures rest on: all but words."""
+    return [name for name, entry in INPUTS.items() if entry.kind != "text"]
+
+
+@functools.cache
+def chance_places(units):
+    """Places of all cells that hold figures of the draws.
+
+    Parameters
+    ----------
+    units : {"us", "metric"}
+
+    Returns
+    -------
+    places : frozenset of (int, int)
+    """
+    found, record = placed(units)
+    places = {(TRIALS, VALUE), (SEAL, VALUE)}
+    for at in found.values():
+        for row in range(at.top, at.last + 1):
+            places |= {(row, column) for column in at.table.columns}
+    for row in range(record + 1, record + 1 + len(recorded())):
+        places |= {(row, column) for column in (VALUE, *range(DRAWN, DRAWN + 4))}
+    return frozenset(places)
+
+
+def address(row, column):
+    """Address of a cell of the sheet.
+
+    Examples
+    --------
+    >>> address(4, 1)
+    'B5'
+    """
+    return xl_rowcol_to_cell(row, column)

@@ -1,0 +1,195 @@
+"""The chance sheet: what the draws say, beside a live cell that says for which inputs.
+
+The sheet is written empty, with its charts. ``pennyweight risk`` enters the figures,
+in this book or in one that a partner has filled.
+"""
+
+from xlsxwriter.utility import quote_sheetname
+
+from ...model.inputs import INPUTS
+from ...model.units import shown
+from ...risk.report import CURVES
+from ...risk.sensitivity import GRADE_STEPS, PRICE_STEPS
+from ..layout import layout
+from ..style import ACCENT, BAD, GOOD, input_format
+from .charts import CHARTS
+from .layout import (
+    CHANGED,
+    CHART_ROWS,
+    DRAWN,
+    FLAG,
+    LAST_COLUMN,
+    SEAL,
+    SHEET,
+    STATE,
+    TRIALS,
+    UNIT,
+    VALUE,
+    WRITTEN,
+    address,
+    placed,
+    recorded,
+)
+
+SHORT = 16
+"""Letters of a head that fit on one line."""
+RECORD_HEADS = (
+    "Inputs that these figures belong to",
+    "At that time",
+    "Unit",
+    "Changed",
+    "Drawn as",
+    "1 in 10 below",
+    "Half below",
+    "9 in 10 below",
+)
+
+
+def write_chance(package, sheet, formats, book, names):
+    """Write the sheet without figures.
+
+    Parameters
+    ----------
+    package : xlsxwriter.Workbook
+    sheet : xlsxwriter.worksheet.Worksheet
+    formats : Formats
+    book : Book
+    names : callable
+        Defines a name for a cell of a sheet.
+    """
+    found, record = placed(book.units)
+    for at in found.values():
+        _table(sheet, formats, at)
+        for position, name in enumerate(at.table.charts):
+            table, draw = CHARTS[name]
+            chart = draw(package, SHEET, found[table])
+            row = at.last + 1 + CHART_ROWS * (position // 2)
+            across = {"x_offset": 4, "y_offset": 4}
+            sheet.insert_chart(row, 4 * (position % 2), chart, across)
+    _name_curves(sheet, formats, found["curves"], found["ranked"])
+    _colour(sheet, formats, found)
+    _record(sheet, formats, book.units, record)
+    _state(sheet, formats, record, names)
+    # A printed page holds what belongs together; the figures behind are not printed.
+    sheet.print_area(0, 0, found["histogram"].title - 1, LAST_COLUMN)
+    pages = ("ranked", "knowing_assays", "grid_net_present_value")
+    sheet.set_h_pagebreaks([found[name].title for name in pages])
+
+
+def _table(sheet, formats, at):
+    table, row = at.table, at.title
+    if table.title:
+        for column in range(LAST_COLUMN + 1):
+            sheet.write_blank(row, column, None, formats.section())
+        sheet.write_string(row, 0, table.title, formats.section())
+        row += 1
+    if table.note:
+        sheet.write_string(row, 0, table.note, formats.note())
+    for column, head in enumerate(table.heads):
+        align = {"align": "right"} if 0 < column < table.columns.stop else {}
+        sheet.write_string(at.head, column, head, formats.head(**align))
+    if max(map(len, table.heads[1:]), default=0) > SHORT:
+        sheet.set_row(at.head, 30)
+    for place in range(table.rows):
+        _row(sheet, formats, table, place, at.top + place)
+
+
+NONE = "not drawn"
+"""Name of a curve without an input; charts give names of their own to empty ones."""
+
+
+def _name_curves(sheet, formats, curves, ranked):
+    """Head each curve by what it moves: the inputs that matter most, as ranked."""
+    for place in range(CURVES):
+        label = address(ranked.top + place, 0)
+        formula, look = f'=IF({label}="","{NONE}",{label})', formats.head(align="right")
+        sheet.write_formula(curves.head, 1 + place, formula, look, NONE)
+    sheet.set_row(curves.head, 30)
+
+
+def _row(sheet, formats, table, place, row):
+    if table.labels:
+        sheet.write_string(row, 0, table.labels[place], formats())
+    numbers = table.numbers
+    if place < len(table.rows_of_numbers):
+        numbers = (table.rows_of_numbers[place],) * len(table.columns)
+    for column, number in zip(table.columns, numbers, strict=True):
+        left = not column or not table.heads
+        look = {"num_format": number, "align": "left" if left else "right"}
+        if table.wrapped and column and place:
+            look |= {"text_wrap": True, "font_size": 8}
+            sheet.set_row(row, 23)
+        sheet.write_blank(row, column, None, formats(**look))
+    if table.units:
+        unit = table.units[place]
+        sheet.write_string(row, len(table.heads) - 1, unit, formats.unit())
+
+
+def _colour(sheet, formats, found):
+    """Good and bad of the grids at a glance."""
+    for name in ("net_present_value", "margin_per_ton", "verdict"):
+        at = found[f"grid_{name}"]
+        cells = (at.top + 1, 1, at.top + len(PRICE_STEPS), len(GRADE_STEPS))
+        good = ('"pays"', "==") if name == "verdict" else (0, ">=")
+        bad = ('"pays"', "!=") if name == "verdict" else (0, "<")
+        empty = {"type": "blanks", "stop_if_true": True, "format": formats.colour(GOOD)}
+        sheet.conditional_format(*cells, empty)
+        for (value, relation), colour in ((good, GOOD), (bad, BAD)):
+            rule = {"type": "cell", "criteria": relation, "value": value}
+            rule["format"] = formats.colour(colour)
+            sheet.conditional_format(*cells, rule)
+
+
+def _record(sheet, formats, units, record):
+    """The inputs at the time of the draws; each says whether it has changed."""
+    for column, head in enumerate(RECORD_HEADS):
+        align = {"align": "right"} if column in (VALUE, FLAG, 5, 6, 7) else {}
+        sheet.write_string(record, column, head, formats.head(**align))
+    sheet.set_row(record, 30)
+    trials = address(TRIALS, VALUE)
+    changed = formats(num_format='"changed";;""', font_color=ACCENT, bold=True)
+    for row, name in enumerate(recorded(), record + 1):
+        entry, place = INPUTS[name], layout().places[name]
+        look = formats(num_format=input_format(name, units), align="right")
+        sheet.write_string(row, WRITTEN, entry.label, formats())
+        sheet.write_blank(row, VALUE, None, look)
+        sheet.write_string(row, UNIT, shown(entry.unit, units), formats.unit())
+        there = f"{quote_sheetname(place.sheet)}!{place.cell()}"
+        here = address(row, VALUE)
+        formula = f"=IF({trials}=0,0,IF({here}={there},0,1))"
+        sheet.write_formula(row, FLAG, formula, changed, 0)
+        sheet.write_blank(row, DRAWN, None, formats())
+        for column in range(DRAWN + 1, DRAWN + 4):
+            sheet.write_blank(row, column, None, look)
+
+
+def _state(sheet, formats, record, names):
+    """The live cell, and what the draws were."""
+    trials, changed = address(TRIALS, VALUE), address(CHANGED, VALUE)
+    first, last = (address(row, FLAG) for row in (record + 1, record + len(recorded())))
+    bold = formats(bold=True)
+    sheet.write_string(STATE, WRITTEN, "The figures on this sheet", bold)
+    sheet.write_formula(
+        STATE,
+        VALUE,
+        f'=IF({trials}=0,"are not worked out yet: pennyweight risk enters them",'
+        f'IF({changed}=0,"belong to the present inputs",'
+        '"are out of date: inputs have changed since, see the foot of this sheet"))',
+        bold,
+        "are not worked out yet: pennyweight risk enters them",
+    )
+    whole = formats(num_format="#,##0", align="left")
+    sheet.write_string(TRIALS, WRITTEN, "Trials", formats())
+    sheet.write_blank(TRIALS, VALUE, None, whole)
+    sheet.write_string(CHANGED, WRITTEN, "Inputs changed since", formats())
+    sheet.write_formula(CHANGED, VALUE, f"=SUM({first}:{last})", whole, 0)
+    sheet.write_string(SEAL, WRITTEN, "Seal of these figures", formats())
+    sheet.write_blank(SEAL, VALUE, None, formats(align="left"))
+    note = "From all figures on this sheet: inspect finds one that was typed over."
+    sheet.write_string(SEAL, UNIT, note, formats.note())
+    for row, name in ((TRIALS, "Chance_trials"), (CHANGED, "Chance_changed")):
+        names(name, SHEET, row, VALUE)
+    for text, colour in (("belong", GOOD), ("out of date", BAD)):
+        rule = {"type": "text", "criteria": "containing", "value": text}
+        rule["format"] = formats.colour(colour)
+        sheet.conditional_format(STATE, VALUE, STATE, VALUE, rule)

@@ -1,0 +1,195 @@
+"""The extension file, its installer and its doctor, without LibreOffice."""
+
+import io
+import json
+import os
+import re
+import shutil
+import stat
+import subprocess
+import sys
+import zipfile
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+
+from pennyweight.addins.calc import doctor, install, server
+from pennyweight.addins.calc.extension import extension_bytes, methods
+from pennyweight.addins.calc.types import type_library
+from pennyweight.addins.registry import registry
+from pennyweight.errors import WorkbookError
+
+COMPILER = Path("/usr/lib/libreoffice/sdk/bin/unoidl-write")
+TYPES = Path("/usr/lib/libreoffice/program/types.rdb")
+OOR = "{http://openoffice.org/2001/registry}"
+
+
+@pytest.fixture(autouse=True)
+def own_home(tmp_path, monkeypatch):
+    monkeypatch.setattr(Path, "home", lambda: tmp_path)
+    monkeypatch.delenv("PENNYWEIGHT_PYTHON", raising=False)
+    monkeypatch.setenv("PENNYWEIGHT_LOG", str(tmp_path / "reasons.log"))
+    return tmp_path
+
+
+def test_the_same_bytes_every_time():
+    assert extension_bytes() == extension_bytes()
+
+
+def test_every_part_is_named_in_the_manifest():
+    with zipfile.ZipFile(io.BytesIO(extension_bytes())) as package:
+        manifest = package.read("META-INF/manifest.xml").decode()
+        named = set(re.findall(r'full-path="([^"]+)"', manifest))
+        assert named == set(package.namelist()) - {
+            "META-INF/manifest.xml",
+            "description.xml",
+        }
+        for name in package.namelist():
+            if name.endswith((".xml", ".xcu")):
+                ElementTree.fromstring(package.read(name))
+
+
+def test_descriptions_name_every_method_and_argument():
+    with zipfile.ZipFile(io.BytesIO(extension_bytes())) as package:
+        tree = ElementTree.fromstring(package.read("CalcAddIn.xcu"))
+    functions = tree.find(f".//*[@{OOR}name='AddInFunctions']")
+    assert [node.get(f"{OOR}name") for node in functions] == list(methods())
+    for node, (_, arguments) in zip(functions, methods().items(), strict=True):
+        inner = node.find(f"*[@{OOR}name='Parameters']")
+        assert [item.get(f"{OOR}name") for item in inner] == [n for n, _ in arguments]
+
+
+def test_type_library_is_what_the_compiler_makes(tmp_path):
+    if not COMPILER.exists():
+        pytest.skip("unoidl-write is missing: install libreoffice-dev to compare.")
+    body = "\n".join(
+        f"  sequence< sequence<any> > {name}({', '.join(map(declared, arguments))});"
+        for name, arguments in methods().items()
+    )
+    source, made = tmp_path / "f.idl", tmp_path / "f.rdb"
+    head = "interface XFunctions : com::sun::star::uno::XInterface {"
+    source.write_text(f"module dwt {{ {head}\n{body}\n}};\n}};\n")
+    subprocess.run([COMPILER, TYPES, source, made], check=True)
+    compiled = made.read_bytes()
+    comment = re.search(rb"\0(\*\* Created [^\0]*)\0", compiled)[1].decode()
+    assert type_library("dwt", "XFunctions", methods(), comment) == compiled
+
+
+def declared(argument):
+    name, kind = argument
+    return f"[in] {'any' if kind == 'any' else 'sequence< sequence<any> >'} {name}"
+
+
+def test_type_library_is_what_the_compiler_once_made():
+    """Kept from unoidl-write of LibreOffice 7.4.7, for where it is not installed."""
+    sample = {"A": [("a1", "[][]any"), ("a2", "any")], "BC": []}
+    comment = "** Created by LibreOffice 7.4.7.2 unoidl-write **"
+    kept = Path(__file__).with_name("golden") / "sample.rdb"
+    assert type_library("dwt", "XFunctions", sample, comment) == kept.read_bytes()
+
+
+def test_the_server_keeps_kinds_apart():
+    question = [
+        "BOND_ENERGY",
+        [[[14.0], [None], ["x"], [{"error": "#DIV/0!"}]], [[2000.0]], [[100.0]]],
+    ]
+    found = server.reply(json.dumps(question))
+    assert found[1:] == [
+        [{"error": "#N/A"}],
+        [{"error": "#VALUE!"}],
+        [{"error": "#DIV/0!"}],
+    ]
+    assert found[0][0] > 10
+
+
+def test_a_single_blank_word_counts_as_left_out():
+    given = [[[1.2]], [[2.4]], [[0.35]], [[0.7]], [[0.0]], [[0.0]]]
+    found = server.reply(json.dumps(["MILL_POWER", given]))
+    left_out = server.reply(json.dumps(["MILL_POWER", [*given[:4], None, None]]))
+    assert found == left_out
+
+
+def test_the_server_answers_line_by_line():
+    lines = [b'["VERSION", []]', b'["FINE_GOLD", [[[100.0]], [[900.0]]]]']
+    answers = io.BytesIO()
+    server.main(lines, answers)
+    first, second = answers.getvalue().splitlines()
+    assert json.loads(second) == [[90.0]]
+    assert isinstance(json.loads(first)[0][0], str)
+
+
+def test_every_function_is_within_reach_of_the_server():
+    for name in methods():
+        assert f"DWT_{name}" in registry()
+
+
+def program(folder, body):
+    """A stand-in for LibreOffice's installer of extensions."""
+    path = folder / "unopkg"
+    path.write_text(f"#!{sys.executable}\nimport sys\n{body}\n")
+    path.chmod(path.stat().st_mode | stat.S_IEXEC)
+    return path
+
+
+def test_install_hands_the_extension_over(own_home, monkeypatch):
+    told = own_home / "told"
+    path = program(own_home, f"open({str(told)!r}, 'w').write(' '.join(sys.argv[1:]))")
+    monkeypatch.setenv("PENNYWEIGHT_UNOPKG", str(path))
+    said = install.install()
+    order = told.read_text().split()
+    assert order[0] == "add"
+    assert ("--shared" in order) == (os.geteuid() == 0)
+    assert zipfile.is_zipfile(order[-1])
+    assert install.remembered() == sys.executable
+    assert "Restart" in said[1]
+
+
+def test_a_refusal_is_told_with_the_other_way(own_home, monkeypatch):
+    path = program(own_home, "sys.exit('busy')")
+    monkeypatch.setenv("PENNYWEIGHT_UNOPKG", str(path))
+    with pytest.raises(WorkbookError, match=r"busy[\s\S]*Tools, Extensions, Add"):
+        install.install()
+
+
+def test_no_libreoffice(own_home, monkeypatch):
+    monkeypatch.setattr(install, "unopkg", lambda: None)
+    with pytest.raises(WorkbookError, match="was not found"):
+        install.install()
+    states = {found.what: found.state for found in doctor.examine()}
+    assert states["LibreOffice"] == "ill"
+
+
+def test_doctor_finds_all_well(own_home, monkeypatch):
+    path = program(own_home, "print('Identifier: pennyweight.functions')")
+    (own_home / "pythonloader.py").write_text("")
+    monkeypatch.setenv("PENNYWEIGHT_UNOPKG", str(path))
+    install.remember()
+    assert {found.state for found in doctor.examine()} == {"well"}
+
+
+def test_doctor_names_each_ill(own_home, monkeypatch):
+    monkeypatch.setattr(doctor, "SYSTEM_PLACES", ())
+    box = own_home / "flatpak"
+    box.mkdir()
+    monkeypatch.setenv("PENNYWEIGHT_UNOPKG", str(program(box, "print('none')")))
+    found = {item.what: item for item in doctor.examine()}
+    assert {item.state for item in found.values()} == {"ill"}
+    assert "boxed" in found["LibreOffice"].said
+    assert "calc install" in found["Extension"].mend
+    install.remember("/nowhere/python")
+    assert "not there any more" in doctor.examine()[-1].said
+    bare = shutil.which("python3", path="/usr/bin")
+    if bare:
+        monkeypatch.setattr(doctor, "QUESTION", "import nothing_of_the_kind")
+        install.remember(bare)
+        assert "nothing_of_the_kind" in doctor.examine()[-1].said
+
+
+def test_build_command(own_home):
+    order = [sys.executable, "-m", "pennyweight", "calc", "build"]
+    done = subprocess.run([*order, "a.oxt"], cwd=own_home, capture_output=True)
+    assert done.returncode == 0
+    assert (own_home / "a.oxt").read_bytes() == extension_bytes()
+    assert subprocess.run([*order, "a.oxt"], cwd=own_home).returncode == 2
+    assert subprocess.run([*order, "a.zip"], cwd=own_home).returncode == 2

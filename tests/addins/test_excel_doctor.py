@@ -1,0 +1,132 @@
+"""The doctor of the Excel door: every ill it knows, with its mend."""
+
+import subprocess
+import sys
+
+import pytest
+
+from pennyweight.addins.excel import doctor, workbook
+from pennyweight.cli.findings_screen import show_findings
+from pennyweight.workbook.book import make_book
+
+
+class Windows(doctor.Machine):
+    """A Windows machine on which all is well."""
+
+    platform, bits, version = "win32", 64, (3, 12, 4)
+    executable = r"C:\mill\.venv\Scripts\python.exe"
+    prefix = "/mill"
+    packages = {"xlwings": "0.33.0", "pywin32": "308"}  # noqa: RUF012
+    files = ("/mill/xlwings64-0.33.0.dll",)
+    keys = {"Platform": "x64", "AccessVBOM": 1}  # noqa: RUF012
+
+    def package(self, name):
+        return self.packages.get(name)
+
+    def exists(self, path):
+        return str(path) in self.files
+
+    def registry(self, root, key, name):
+        return self.keys.get(name)
+
+
+def states(machine):
+    return {found.what: found.state for found in doctor.examine(machine)}
+
+
+def test_a_sound_machine():
+    assert set(states(Windows()).values()) == {"well"}
+
+
+@pytest.mark.parametrize(
+    ("change", "what", "state", "mend"),
+    [
+        ({"executable": r"C:\x\WindowsApps\python.exe"}, "Python", "ill", "python.org"),
+        ({"packages": {"pywin32": "308"}}, "xlwings", "ill", "pip install"),
+        ({"packages": {"xlwings": "0.33.0"}}, "pywin32", "ill", "pywin32"),
+        ({"files": ()}, "Library", "ill", "reinstall"),
+        ({"keys": {"Platform": "x86", "AccessVBOM": 1}}, "Excel", "mind", "32 bit"),
+        ({"keys": {"AccessVBOM": 1}}, "Excel", "mind", "Store"),
+        ({"keys": {"Platform": "x64"}}, "Trust setting", "mind", "Trust"),
+        (
+            {"keys": {"Platform": "x64", "AccessVBOM": 0}},
+            "Trust setting",
+            "mind",
+            "Alt",
+        ),
+        ({"platform": "darwin"}, "System", "mind", "LibreOffice"),
+        ({"platform": "linux"}, "System", "ill", "LibreOffice"),
+    ],
+)
+def test_each_ill_has_its_mend(change, what, state, mend):
+    machine = type("Changed", (Windows,), change)()
+    (found,) = [f for f in doctor.examine(machine) if f.what == what]
+    assert found.state == state
+    assert mend in found.mend
+
+
+def test_a_workbook_of_this_machine_and_of_another(tmp_path):
+    path = tmp_path / "my_mill.xlsm"
+    workbook.new_workbook(make_book(), path)
+    well = {f.what: f.state for f in doctor.examine(workbook=path)}
+    assert well["Interpreter"] == well["Macros"] == "well"
+    path.with_suffix(".py").unlink()
+    other = type("Other", (Windows,), {"platform": "darwin"})()
+    ill = {f.what: f for f in doctor.examine(other, path)}
+    assert ill["Interpreter"].state == "ill"
+    assert "0.33.0" in ill["Macros"].said
+    assert "my_mill.py" in ill["Files beside it"].said
+
+
+def test_a_file_that_is_no_macro_workbook(tmp_path):
+    found = doctor.examine(Windows(), tmp_path / "none.xlsm")[-1]
+    assert found.state == "ill"
+
+
+def test_findings_show_with_mends_and_give_a_code(capsys):
+    ill = doctor.Finding("Library", "ill", "missing", "Run: mend")
+    assert show_findings([ill]) == 3
+    assert show_findings([doctor.Finding("Python", "well", "3.12")]) == 0
+    assert "Run: mend" in capsys.readouterr().out
+
+
+def run(*order, folder):
+    return subprocess.run(
+        [sys.executable, "-m", "pennyweight", "excel", *order],
+        cwd=folder,
+        capture_output=True,
+        text=True,
+    )
+
+
+def test_the_commands(tmp_path):
+    assert run("new", "my_mill.xlsm", "--example", folder=tmp_path).returncode == 0
+    (tmp_path / "my_mill.bas").write_text("old")
+    done = run("refresh", "my_mill.xlsm", folder=tmp_path)
+    assert done.returncode == 0
+    assert "Alt+F11" in done.stdout
+    assert "DWT_BOND_ENERGY" in (tmp_path / "my_mill.bas").read_text()
+    again = run("new", "my_mill.xlsm", folder=tmp_path)
+    assert again.returncode == 2
+    assert "exists already" in again.stderr
+    missing = run("refresh", "other.xlsm", folder=tmp_path)
+    assert missing.returncode == 2
+    wrong = run("new", "other.xlsm", "--units", "imperial", folder=tmp_path)
+    assert wrong.returncode == 2
+    assert "Traceback" not in wrong.stderr
+
+
+def test_doctor_on_a_machine_without_excel(tmp_path):
+    done = run("doctor", folder=tmp_path)
+    assert "System" in done.stdout
+    assert done.returncode == (0 if sys.platform in ("win32", "darwin") else 3)
+
+
+def test_new_takes_the_inputs_of_a_book(tmp_path):
+    from pennyweight.workbook.read import read_book
+    from pennyweight.workbook.write import write_book
+
+    write_book(make_book({"gold_price": 2345.0}), tmp_path / "mine.xlsx")
+    done = run("new", "mine.xlsm", "--from", "mine.xlsx", folder=tmp_path)
+    assert done.returncode == 0, done.stderr
+    assert read_book(tmp_path / "mine.xlsm").inputs["gold_price"] == 2345.0

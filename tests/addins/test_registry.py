@@ -1,0 +1,103 @@
+"""The registry of worksheet functions, and the linter that watches its names."""
+
+import dataclasses
+import re
+
+import pytest
+
+from pennyweight.addins.names import RESERVED, faults, name_faults
+from pennyweight.addins.registry import LONGEST_HELP, argument_name, registry, shortened
+from pennyweight.trade.catalogue import catalogue
+from tests.addins.examples import trade_calls
+
+ENTRIES = list(registry().values())
+
+
+def test_every_trade_function_is_in():
+    assert {entry.function for entry in ENTRIES} >= set(catalogue().values())
+
+
+def test_the_model_is_in():
+    wanted = {"DWT_JUDGE", "DWT_MARGIN_TABLE", "DWT_TURNING", "DWT_REASON"}
+    assert wanted <= set(registry())
+
+
+@pytest.mark.parametrize("entry", ENTRIES, ids=lambda entry: entry.name)
+def test_names_are_fit_for_both_programs(entry):
+    assert faults(entry) == []
+
+
+@pytest.mark.parametrize("entry", ENTRIES, ids=lambda entry: entry.name)
+def test_help_fits_the_wizard_and_names_the_units(entry):
+    for text in (entry.help, *(argument.help for argument in entry.arguments)):
+        assert 0 < len(text) <= LONGEST_HELP
+        assert "\n" not in text
+    for argument in entry.arguments:
+        unit = argument.terms.unit if argument.terms else "-"
+        assert unit == "-" or unit in argument.help
+
+
+def test_no_argument_speaks_of_arrays():
+    names = [a.name for a in registry()["DWT_WEIGHTED_MEAN"].arguments]
+    assert names == ["assays", "weights"]
+
+
+def test_bond_energy_in_full():
+    entry = registry()["DWT_BOND_ENERGY"]
+    assert [argument.name for argument in entry.arguments] == [
+        "work_index",
+        "feed_f80",
+        "product_p80",
+    ]
+    assert entry.category == "Pennyweight comminution"
+    assert "kWh/ton" in entry.help
+    assert entry.arguments[0].required
+
+
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        ("NPV10", "reads as a cell"),
+        ("p80", "reads as a cell"),
+        ("R1C1", "reads as a cell"),
+        ("a.b", "only letters"),
+        ("Scale", "macro language"),
+        ("type", "macro language"),
+        ("1st", "only letters"),
+    ],
+)
+def test_linter_refuses(name, said):
+    assert said in " ".join(name_faults(name))
+    assert name_faults(argument_name("error")) == []
+
+
+def test_linter_sees_twins_order_and_missing_help():
+    entry = registry()["DWT_BOND_ENERGY"]
+    first, second, third = entry.arguments
+    twin = dataclasses.replace(second, name=first.name.upper())
+    late = dataclasses.replace(first, required=False)
+    mute = dataclasses.replace(third, help="")
+    for arguments, said in (
+        ((first, twin, third), "only by case"),
+        ((late, second, third), "follows an optional"),
+        ((first, second, mute), "no help"),
+        ((first,) * 40, "too many"),
+    ):
+        changed = dataclasses.replace(entry, arguments=arguments)
+        assert said in " ".join(faults(changed))
+
+
+def test_reserved_words_hold_those_known_to_hurt():
+    known = {"scale", "type", "end", "date", "currency", "input", "case", "to"}
+    assert known | {"next", "error", "base"} <= RESERVED
+
+
+def test_long_help_is_cut_at_a_word():
+    text = shortened("word " * 100)
+    assert len(text) <= LONGEST_HELP
+    assert re.search(r"word…$", text)
+
+
+def test_every_trade_function_has_an_example_to_be_tried_with():
+    tried = {entry.name for entry, _, _ in trade_calls()}
+    assert {entry.name for entry in ENTRIES if not entry.of_model} == tried

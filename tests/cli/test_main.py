@@ -1,0 +1,177 @@
+"""The command in this process: exit codes, streams, JSON, and faults without traces."""
+
+import json
+import math
+import re
+
+import pytest
+
+from pennyweight.cli import main as command
+from pennyweight.model.inputs import INPUTS
+from pennyweight.model.judgement import RESULTS
+from pennyweight.model.run import run
+from pennyweight.workbook import write
+from pennyweight.workbook.book import make_book
+from pennyweight.workbook.write import write_book
+
+POOR = {"gold_price": 300.0, "head_grade": 0.01}
+
+
+@pytest.fixture(scope="module")
+def books(tmp_path_factory):
+    """Books of several fortunes, in both unit systems."""
+    folder = tmp_path_factory.mktemp("books")
+    made = {
+        "example": make_book(),
+        "metric": make_book(units="metric"),
+        "poor": make_book(POOR),
+        "no season": make_book({"season_months": 1.0, "build_months": 36.0}),
+    }
+    return {
+        name: write_book(book, folder / f"{name}.xlsx") for name, book in made.items()
+    }
+
+
+def called(capsys, *arguments):
+    """Call the command; give its exit code and what it printed on both streams."""
+    try:
+        command.main([str(argument) for argument in arguments])
+        code = 0
+    except SystemExit as stop:
+        code = stop.code
+    out, err = capsys.readouterr()
+    assert "Traceback" not in out + err
+    return code, out, err
+
+
+def refuse(word):
+    raise AssertionError(f"{word} is no JSON")
+
+
+def judged(capsys, path):
+    code, out, err = called(capsys, "judge", path, "--json")
+    assert (code, err) == (0, "")
+    return json.loads(out, parse_constant=refuse)
+
+
+@pytest.mark.parametrize("name", ["example", "metric", "poor", "no season"])
+def test_json_is_of_the_stated_shape(books, name, capsys):
+    told = judged(capsys, books[name])
+    assert isinstance(told["verdict"], str)
+    assert all(isinstance(reason, str) for reason in told["reasons"])
+    assert set(told["results"]) == set(RESULTS)
+    for result in told["results"].values():
+        assert {"value", "unit"} <= set(result) <= {"value", "unit", "reason"}
+        assert ("reason" in result) == (result["value"] is None)
+        assert isinstance(result["value"], int | float | str | None)
+        assert isinstance(result["unit"], str)
+    assert set(told["inputs"]) == set(INPUTS)
+    passed, failed = told["checks"]["passed"], told["checks"]["failed"]
+    assert isinstance(passed, int) and isinstance(failed, int)
+    assert len(told["checks"]["failures"]) == failed
+
+
+@pytest.mark.parametrize("name", ["example", "metric", "poor"])
+def test_json_gives_what_the_engine_works_out(books, name, capsys):
+    told = judged(capsys, books[name])
+    values = run(told["inputs"], "metric" if name == "metric" else "us")
+    assert told["verdict"] == values["verdict"]
+    for result, given in told["results"].items():
+        engine = values[result].item()
+        if isinstance(engine, float) and math.isnan(engine):
+            assert given["value"] is None
+        else:
+            assert given["value"] == engine
+
+
+def test_the_poor_claim_says_why_there_is_no_rate(books, capsys):
+    told = judged(capsys, books["poor"])
+    assert told["verdict"] == "does not pay"
+    for name in ("internal_rate", "payback_month"):
+        assert told["results"][name]["value"] is None
+        assert told["results"][name]["reason"].startswith("none")
+    _, out, _ = called(capsys, "judge", books["poor"])
+    assert "nan" not in re.findall(r"[a-z]+", out.lower())
+
+
+@pytest.mark.parametrize(
+    ("arguments", "code"),
+    [
+        (["--version"], 0),
+        (["--help"], 0),
+        (["judge", "--help"], 0),
+        (["nonsense"], 2),
+        (["--nonsense"], 2),
+        (["judge"], 2),
+        (["judge", "a.xlsx", "b.xlsx"], 2),
+        (["judge", "--jsn", "a.xlsx"], 2),
+        (["new"], 2),
+        (["new", "a.xlsx", "--units"], 2),
+        (["new", "a.xlsx", "--units", "imperial"], 2),
+        (["new", "a.txt"], 2),
+        (["judge", "missing.xlsx"], 3),
+        (["judge", "."], 3),
+        (["new", "no/such/folder/a.xlsx"], 3),
+    ],
+)
+def test_exit_codes(arguments, code, capsys, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    found, out, err = called(capsys, *arguments)
+    assert found == code
+    assert err if code else out
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_book_that_is_there_stays_unless_forced(tmp_path, capsys):
+    path = tmp_path / "a.xlsx"
+    path.write_bytes(b"somebody's work")
+    code, _, err = called(capsys, "new", path)
+    assert (code, path.read_bytes()) == (2, b"somebody's work")
+    assert "--force" in err
+    assert called(capsys, "new", path, "--force")[0] == 0
+    assert path.read_bytes().startswith(b"PK")
+
+
+def test_a_bad_cell_is_named_and_ends_with_3(tmp_path, capsys, monkeypatch):
+    path = tmp_path / "a.xlsx"
+    book = make_book()
+    book.inputs["gold_price"] = -5.0
+    write_book(book, path)
+    code, out, err = called(capsys, "judge", path, "--json")
+    assert (code, out) == (3, "")
+    assert re.search(r"Gold price \(Inputs!B\d+\).*out of range", err)
+
+
+def test_a_disk_that_is_full_leaves_nothing_behind(tmp_path, capsys, monkeypatch):
+    def full(*_):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("os.fsync", full)
+    code, _, err = called(capsys, "new", tmp_path / "a.xlsx")
+    assert code == 3
+    assert "No space left" in err
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_an_unforeseen_fault_is_told_without_a_trace(tmp_path, capsys, monkeypatch):
+    def fault(*_):
+        raise ZeroDivisionError("a fault of ours")
+
+    monkeypatch.setattr(write, "book_bytes", fault)
+    code, _, err = called(capsys, "new", tmp_path / "a.xlsx")
+    assert code == 1
+    assert "unforeseen" in err and "a fault of ours" in err
+    assert list(tmp_path.iterdir()) == []
+    monkeypatch.setenv("PENNYWEIGHT_DEBUG", "1")
+    with pytest.raises(ZeroDivisionError):
+        command.main(["new", str(tmp_path / "a.xlsx")])
+
+
+def test_an_interrupt_is_told_and_leaves_nothing(tmp_path, capsys, monkeypatch):
+    def interrupt(*_):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(write, "book_bytes", interrupt)
+    code, _, err = called(capsys, "new", tmp_path / "a.xlsx")
+    assert (code, err.strip()) == (130, "Stopped; nothing was written.")
+    assert list(tmp_path.iterdir()) == []

@@ -1,0 +1,179 @@
+"""Cases side by side and break-even, from the book to the terminal."""
+
+import json
+
+import pytest
+
+from pennyweight.cli.main import main
+from pennyweight.documents.case_table import WHAT, read_cases
+from pennyweight.errors import BadValue, CallError
+from pennyweight.model.inputs import input_called
+from pennyweight.model.run import run
+from pennyweight.risk.cases import compare_cases
+from pennyweight.risk.sensitivity import result_called
+from pennyweight.workbook.book import make_book
+from pennyweight.workbook.csv_file import csv_rows
+from pennyweight.workbook.write import write_book
+
+TABLE = """\
+,low price,dear diesel
+Gold price,2400,
+
+fuel_price,,6.5
+Grade of the ore,0.35,
+gravity_recovery,70%,
+Kind of mill,,hammer mill
+"""
+LOW = {"gold_price": 2400, "head_grade": 0.35, "gravity_recovery": 0.7}
+DEAR = {"fuel_price": 6.5, "mill_kind": "hammer mill"}
+
+
+@pytest.fixture(scope="module")
+def book(tmp_path_factory):
+    return write_book(make_book(), tmp_path_factory.mktemp("if") / "book.xlsx")
+
+
+def call(*arguments):
+    """Run the command line in this process; give its exit code."""
+    try:
+        main([str(argument) for argument in arguments])
+    except SystemExit as stop:
+        return stop.code
+    return 0
+
+
+def cases_of(text):
+    return read_cases(csv_rows(text, WHAT), "us")
+
+
+def test_a_table_of_cases_is_read_by_names_and_labels():
+    assert cases_of(TABLE) == {"low price": LOW, "dear diesel": DEAR}
+
+
+@pytest.mark.parametrize(
+    ("text", "error", "message"),
+    [
+        ("", CallError, "is empty"),
+        ("x\ngold_price\n", CallError, "is empty"),
+        (",a\n", CallError, "is empty"),
+        (",a,a\ngold_price,1,2\n", CallError, "the case a stands twice"),
+        (",a,,b\ngold_price,1\n", CallError, "a case has no name"),
+        (",a\ngold_prize,1\n", CallError, "Line 2 .* Did you mean gold_price"),
+        (",a\n\nGold prise,1\n", CallError, "Line 3 .* Did you mean Gold price"),
+        (",gold_price\na,1\n", CallError, "no input named a.* the first column the in"),
+        (",a\ngold_price,3000\nGold price,3100\n", CallError, "Line 3.* in line 2 al"),
+        (",a\n\ngold_price,1,2\n", CallError, "Line 3 .* 2 values for 1 cases"),
+        (',a\nwage,30\n"gold_price,2\n', CallError, r"no CSV \(line 3: unexpected"),
+        (",a\n" + "x" * 200_000, CallError, r"no CSV \(line 2: field larger"),
+        (";a\nhead_grade;0,35\n", BadValue, r"line 2, case a\): '0,35' is not a numb"),
+        (",a\ngold_price,nan\n", BadValue, "NaN .* is out of range"),
+        (",a\ngold_price,cheap\n", BadValue, r"line 2, case a\): 'cheap'"),
+        (",a\n\nhead_grade,-1\n", BadValue, r"line 3, case a\): -1 oz/ton is out"),
+        (",a\ngold_price,30%\n", BadValue, "is not a number"),
+        (",a\nmill_kind,rod mill\n", BadValue, "not one of the choices"),
+    ],
+)
+def test_a_bad_table_is_refused(text, error, message):
+    with pytest.raises(error, match=message):
+        cases_of(text)
+
+
+@pytest.mark.parametrize("separator", [",", ";", "\t"])
+def test_spreadsheets_part_fields_as_their_country_does(separator):
+    """Cells to the right and below that were once filled leave empty fields."""
+    lines = ("", "low", "", ""), ("Gold price", "2400", "", ""), ("", "", "", "")
+    text = "\r\n".join(map(separator.join, lines))
+    assert cases_of(text) == {"low": {"gold_price": 2400}}
+
+
+def test_a_case_that_contradicts_itself_is_named():
+    cases = {"fine": {"wage": 30.0}, "rich": {"bullion_fineness": 950.0}}
+    with pytest.raises(BadValue, match=r"^Case rich: .* cannot exceed 1000 parts"):
+        compare_cases(cases=cases)
+
+
+def test_results_are_called_by_name_or_label():
+    assert result_called("margin of a TON") == "margin_per_ton"
+    assert result_called("margin_per_ton") == "margin_per_ton"
+    with pytest.raises(CallError, match="Did you mean Margin of a ton"):
+        result_called("Margin of one ton")
+
+
+def test_a_label_that_two_inputs_share_is_not_guessed():
+    assert input_called(" gold price ") == "gold_price"
+    with pytest.raises(CallError, match=r" or .*give one of them"):
+        input_called("Attention")
+
+
+def test_cases_are_plain_runs(book, tmp_path, capsys):
+    table = tmp_path / "cases.csv"
+    table.write_text(TABLE, encoding="utf-8-sig")
+    assert call("cases", book, table, "--json") == 0
+    found = json.loads(capsys.readouterr().out)
+    assert list(found) == ["plan", "low price", "dear diesel"]
+    for case, inputs in (("plan", {}), ("low price", LOW), ("dear diesel", DEAR)):
+        assert found[case]["inputs"] == inputs
+        worth = float(run(inputs)["net_present_value"])
+        assert found[case]["net_present_value"] == pytest.approx(worth, rel=1e-12)
+    assert call("cases", book, table) == 0
+    shown = capsys.readouterr().out
+    for words in (
+        "low price",
+        "2,400 $/oz",
+        "hammer mill",
+        "Margin of a ton",
+        "21.8 %",
+    ):
+        assert words in shown
+
+
+def test_a_table_that_cannot_be_read(book, tmp_path, capsys):
+    assert call("cases", book, tmp_path / "none.csv") == 2
+    (tmp_path / "bad.csv").write_bytes(b",a\ngold_price,\xff\n")
+    assert call("cases", book, tmp_path / "bad.csv") == 2
+    said = capsys.readouterr().err
+    assert "cannot be read" in said and "again as CSV UTF-8" in said
+
+
+def test_break_even_is_where_the_result_is_that(book, capsys):
+    arguments = ("break-even", book, "Grade of the ore", "--of", "Margin of a ton")
+    assert call(*arguments, "--at", 50, "--json") == 0
+    found = json.loads(capsys.readouterr().out)
+    (grade,) = found["values"]
+    assert float(run({"head_grade": grade})["margin_per_ton"]) == pytest.approx(50)
+    assert call(*arguments, "--at", 50) == 0
+    said = capsys.readouterr().out
+    assert f"Margin of a ton is 50 $/ton at {grade:.6g} oz/ton" in said
+    assert "Now: Margin of a ton is 144.15 $/ton at 0.28 oz/ton." in said
+
+
+def test_break_even_says_when_there_is_none(book, capsys):
+    assert call("break-even", book, "silver_price", "--at", 1e9) == 0
+    assert "No silver price from" in capsys.readouterr().out
+    assert call("break-even", book, "hammer_set_cost") == 0
+    assert "it stays at 173,738 $" in " ".join(capsys.readouterr().out.split())
+
+
+@pytest.mark.filterwarnings("error")
+def test_break_even_says_when_there_is_no_answer_to_move(tmp_path, capsys):
+    poor = make_book({"gold_price": 1000.0})
+    book = write_book(poor, tmp_path / "poor.xlsx")
+    assert call("break-even", book, "assay_price", "--of", "payback_month") == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "there it has no answer." in said
+    assert "Month in which the money is back is none at" in said
+
+
+@pytest.mark.parametrize(
+    ("arguments", "message"),
+    [
+        (("gold_pric",), "Did you mean gold_price"),
+        (("gold_price", "--of", "verdict"), "is no number"),
+        (("gold_price", "--of", "net_present_valu"), "Did you mean net_present_value"),
+        (("mill_kind",), "Kind of mill is no number"),
+        (("head_grade", "--at", "nan"), "cannot be nan"),
+    ],
+)
+def test_wrong_calls(book, arguments, message, capsys):
+    assert call("break-even", book, *arguments) == 2
+    assert message in capsys.readouterr().err

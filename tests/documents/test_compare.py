@@ -1,0 +1,183 @@
+"""Two books compared: what changed, and what each change did to the money."""
+
+import json
+
+import pytest
+
+from pennyweight.documents.compare import compare_books
+from pennyweight.documents.comparison import HEADLINES
+from pennyweight.documents.comparison_book import write_comparison
+from pennyweight.errors import CallError
+from pennyweight.model import attribution as shares
+from pennyweight.model.inputs import INPUTS
+from pennyweight.model.run import run
+from pennyweight.model.units import convert
+from pennyweight.workbook.book import make_book
+from pennyweight.workbook.layout import layout
+from pennyweight.workbook.read import read_book
+from pennyweight.workbook.write import write_book
+
+from ..oracles.package import formula_cells, stored_cells, write_changed
+
+CHANGES = {"gold_price": 3000.0, "crew": 2.0, "claim_name": "Upper Draw"}
+
+
+@pytest.fixture(scope="module")
+def mine(tmp_path_factory):
+    return write_book(make_book(), tmp_path_factory.mktemp("mine") / "mine.xlsx")
+
+
+@pytest.fixture(scope="module")
+def theirs(tmp_path_factory):
+    return write_book(
+        make_book(CHANGES), tmp_path_factory.mktemp("theirs") / "theirs.xlsx"
+    )
+
+
+@pytest.fixture(scope="module")
+def comparison(mine, theirs):
+    return compare_books(mine, theirs)
+
+
+def test_changes_are_named_with_cell_and_figures(comparison):
+    found = {change.name: change for change in comparison.changes}
+    assert set(found) == set(CHANGES)
+    place = layout().places["gold_price"]
+    assert found["gold_price"].place == f"Inputs!{place.cell()}"
+    assert (found["gold_price"].before, found["gold_price"].after) == (3440, 3000)
+
+
+def test_shares_add_up_to_what_the_engine_says(comparison):
+    before, after = run({}), run(CHANGES)
+    for name in HEADLINES:
+        shares = [
+            comparison.effect(change, name)[1] for change in ("gold_price", "crew")
+        ]
+        total = float(after[name] - before[name])
+        assert sum(shares) == pytest.approx(total, rel=1e-9)
+    alone = comparison.effect("crew", "net_present_value")[0]
+    expected = run({"crew": 2.0})["net_present_value"] - before["net_present_value"]
+    assert alone == pytest.approx(float(expected), rel=1e-9)
+
+
+def test_a_name_has_no_effect_on_money(comparison):
+    assert comparison.effect("claim_name", "net_present_value") == (None, None)
+
+
+def test_the_same_book_differs_in_nothing(mine):
+    same = compare_books(mine, mine)
+    assert same.changes == [] and same.shares is None
+    assert same.before == same.after
+
+
+def test_a_metric_copy_differs_in_its_units_alone(mine, tmp_path):
+    metric = {
+        name: convert(value, INPUTS[name].unit, "us", "metric")
+        if INPUTS[name].numeric
+        else value
+        for name, value in read_book(mine).inputs.items()
+    }
+    path = write_book(make_book(metric, "metric"), tmp_path / "metric.xlsx")
+    found = compare_books(mine, path)
+    assert found.changes == []
+    assert "metric" in found.notes[0]
+
+
+def test_comparison_as_a_workbook(comparison, tmp_path, libreoffice):
+    path = write_comparison(comparison, tmp_path / "c.xlsx")
+    cells = libreoffice.recalculate(path)["Comparison"]
+    assert cells["A6"] == "Gold price" and cells["A9"] == "Claim"
+    assert "Gold price" in cells.values()
+    with pytest.raises(CallError, match="--force"):
+        write_comparison(comparison, path)
+
+
+def test_every_headline_has_its_effect(comparison):
+    told = comparison.as_json()
+    assert told["shares"] == "exact" and told["no_shares"] == ""
+    for change in told["changes"]:
+        words = change["name"] == "claim_name"
+        for effect in change["effects"].values():
+            assert (effect["alone"] is None) == (effect["share"] is None) == words
+    assert comparison.turns("gold_price") and not comparison.turns("crew")
+    verdict = [comparison.effect(name, "verdict")[1] for name in ("gold_price", "crew")]
+    assert sum(verdict) == pytest.approx(1, rel=1e-12)
+
+
+def test_more_changes_than_can_be_combined_are_drawn(mine, tmp_path, monkeypatch):
+    monkeypatch.setattr(shares, "EXACT", 2)
+    monkeypatch.setattr(shares, "ORDERS", 20)
+    changes = {"gold_price": 3000.0, "crew": 2.0, "head_grade": 0.3}
+    path = write_book(make_book(changes), tmp_path / "b.xlsx")
+    found = compare_books(mine, path)
+    told = found.as_json()
+    assert told["shares"] == "sampled" and "drawn" in found.basis
+    effects = [change["effects"]["net_present_value"] for change in told["changes"]]
+    assert all(effect["standard_error"] >= 0 for effect in effects)
+    total = found.after["net_present_value"] - found.before["net_present_value"]
+    assert sum(effect["share"] for effect in effects) == pytest.approx(total, rel=1e-9)
+
+
+def test_changes_that_only_go_together(mine, tmp_path):
+    changes = {"feed_f80": 300.0, "product_p80": 90.0, "gold_price": 3000.0}
+    path = write_book(make_book(changes), tmp_path / "b.xlsx")
+    found = compare_books(mine, path)
+    told = {change["name"]: change for change in found.as_json()["changes"]}
+    assert told["feed_f80"]["together_with"] == ["product_p80"]
+    assert told["product_p80"]["effects"]["life_cash"]["share"] is None
+
+
+def test_no_rate_of_return_is_said_and_not_shared(mine, tmp_path):
+    path = write_book(make_book({"gold_price": 300.0}), tmp_path / "b.xlsx")
+    found = compare_books(mine, path)
+    assert found.after["internal_rate"] is None
+    assert found.effect("gold_price", "internal_rate") == (None, None)
+    assert found.as_json()["without_answer"]["internal_rate"] > 0
+    json.dumps(found.as_json(), allow_nan=False)
+
+
+def test_status_and_basis_are_compared(mine, tmp_path):
+    book = make_book({}, "us", {"crew": "measured"}, {"crew": "We count them daily"})
+    path = write_book(book, tmp_path / "b.xlsx")
+    remarks = compare_books(mine, path).remarks
+    found = {(r.name, r.what): (r.before, r.after) for r in remarks}
+    assert found["crew", "status"] == (INPUTS["crew"].status, "measured")
+    assert found["crew", "basis"][1] == "We count them daily"
+    assert len(found) == 2
+
+
+def test_what_a_formula_typed_over_did_is_shown(mine, tmp_path):
+    path, place = tmp_path / "b.xlsx", layout().places["net_present_value"]
+    write_changed(mine, path, {(place.sheet, place.cell()): 1.0e6})
+    found = compare_books(mine, path)
+    assert found.changes == [] and found.shown == {"net_present_value": 1.0e6}
+    assert [(f.sheet, f.cell, f.kind) for f in found.added] == [
+        (place.sheet, place.cell(), "formula overwritten")
+    ]
+    back = compare_books(path, mine)
+    assert back.added == [] and [f.cell for f in back.gone] == [place.cell()]
+
+
+def test_the_waterfall_ends_where_the_engine_does(mine, tmp_path, libreoffice):
+    """Its steps are formulas; another program works them out, below zero and above."""
+    changes = {"gold_price": 2600.0, "head_grade": 0.36, "crew": 2.0}
+    theirs = write_book(make_book(changes), tmp_path / "b.xlsx")
+    found = compare_books(mine, theirs)
+    path = write_comparison(found, tmp_path / "c.xlsx")
+    stored = stored_cells(path)["Comparison"]
+    cells = libreoffice.recalculate(path)["Comparison"]
+    for cell in formula_cells(path):
+        assert cells[cell[1]] == pytest.approx(stored[cell[1]], rel=1e-12, abs=1e-6)
+    rows = range(6, 6 + len(found.changes))
+    assert cells[f"J{rows[-1]}"] == pytest.approx(found.after["net_present_value"])
+    for row in rows:
+        start, end = cells[f"I{row}"], cells[f"J{row}"]
+        parts = [cells[f"{column}{row}"] for column in "KLMNO"]
+        # Above and below zero, the bars reach from the one end to the other.
+        above = sum(part for part in parts if part > 0)
+        below = sum(part for part in parts if part < 0)
+        assert above == pytest.approx(max(start, end, 0))
+        assert below == pytest.approx(min(start, end, 0))
+        base = parts[0]
+        low, high = sorted((start, end))
+        assert base == pytest.approx(max(low, 0) + min(high, 0))

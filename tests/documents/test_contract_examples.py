@@ -1,0 +1,77 @@
+"""The worked examples of contracts, and the cases by hand of docs/contracts.md."""
+
+import csv
+from pathlib import Path
+
+import pytest
+
+from pennyweight.cli.main import main
+from pennyweight.documents.ledger import WHAT, ledger, read_lots
+from pennyweight.documents.quote import make_quote
+from pennyweight.documents.statement import make_statement
+from pennyweight.model.inputs import INPUTS
+from pennyweight.workbook.book import make_book
+from pennyweight.workbook.csv_file import read_csv
+from pennyweight.workbook.write import write_book
+
+from .test_statement import HAND
+
+ROOT = Path(__file__).parents[2]
+EXAMPLES = ("one-off-lot", "season-contract", "purchase-on-assay")
+
+
+def example(name):
+    """Inputs of a worked example, and its page."""
+    folder = ROOT / "workbooks" / name
+    with (folder / "inputs.csv").open() as file:
+        rows = {row["name"]: row["value"] for row in csv.DictReader(file)}
+    inputs = {n: float(v) if INPUTS[n].numeric else v for n, v in rows.items()}
+    return inputs, (folder / "README.md").read_text("utf-8")
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_an_example_runs_through_the_command(name, tmp_path, capsys):
+    inputs, text = example(name)
+    book = write_book(make_book(inputs), tmp_path / "book.xlsx")
+    main(["quote", str(book), "-o", str(tmp_path / "quote.xlsx")])
+    main(["settle", str(book), "-o", str(tmp_path / "statement.xlsx")])
+    net = make_statement(inputs, "us").values["printed_net"]
+    assert f"the mill pays the owner: {net:,.2f}" in capsys.readouterr().out
+    assert (tmp_path / "statement.csv").exists()
+    assert make_quote(inputs, "us").values["says"] == "the mill pays you"
+    if name != "season-contract":
+        assert f"{net:.2f}" in text
+
+
+def test_the_ledger_of_the_season(tmp_path, capsys):
+    inputs, text = example("season-contract")
+    lots = ROOT / "workbooks" / "season-contract" / "lots.csv"
+    book = write_book(make_book(inputs), tmp_path / "book.xlsx")
+    out = tmp_path / "ledger.xlsx"
+    main(["settle", str(book), "--lots", str(lots), "-o", str(out)])
+    _, owed = ledger(inputs, "us", read_lots(read_csv(lots, WHAT), "us"))
+    assert f"the mill owes the owner: {owed:,.2f}" in capsys.readouterr().out
+    assert f"{owed:.2f}" in text and "2427.93" in text
+
+
+def test_nothing_is_overwritten_unasked(tmp_path):
+    book = write_book(make_book(), tmp_path / "book.xlsx")
+    for output in ("book.xlsx", "quote.ods"):
+        with pytest.raises(SystemExit) as stop:
+            main(["quote", str(book), "-o", str(tmp_path / output)])
+        assert stop.value.code == 2
+    (tmp_path / "statement.csv").write_text("mine")
+    with pytest.raises(SystemExit):
+        main(["settle", str(book), "-o", str(tmp_path / "statement.xlsx")])
+    assert (tmp_path / "statement.csv").read_text() == "mine"
+    assert not (tmp_path / "statement.xlsx").exists()
+
+
+def test_the_cases_by_hand_are_those_of_the_page():
+    text = (ROOT / "docs" / "contracts.md").read_text("utf-8")
+    first = make_statement(HAND, "us").values["printed_net"]
+    owes = make_statement({**HAND, "settle_melt_mass": 20.0}, "us").values
+    bought = make_statement(example("purchase-on-assay")[0], "us").values
+    assert f"**{first:.2f}**" in text
+    assert f"**{-owes['printed_net']:.2f}**" in text
+    assert f"**{bought['settle_metal']:,.2f}**".replace(",", " ") in text

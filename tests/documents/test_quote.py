@@ -1,0 +1,168 @@
+"""The quote: what the model says, live, and nothing of the mill's cost."""
+
+import math
+import re
+import zipfile
+
+import numpy as np
+import pytest
+
+from pennyweight.documents.quote import make_quote
+from pennyweight.model.axes import AXES
+from pennyweight.model.inputs import INPUTS
+from pennyweight.model.line import LINES
+from pennyweight.model.lines.cost.components import COMPONENTS
+from pennyweight.model.run import run
+from pennyweight.workbook.layout import defined_name
+
+from ..oracles.package import formula_cells, stored_cells
+
+KINDS = AXES["contract"].values
+PRIVATE_SECTIONS = (
+    "Working time",
+    "Jaw crusher",
+    "Bin, feeder and belts",
+    "Mill",
+    "Shaking tables",
+    "Classifier, water and pumps",
+    "Furnace and clean-up",
+    "Crew",
+    "Power",
+    "Wear",
+    "Other running cost",
+    "Mine and haulage",
+    "Capital",
+    "Money and tax",
+    "Test lot",
+    "Mills to compare",
+    "Grind choice",
+    "Contract: risk and waiting",
+)
+SHOWN = {"refiner_days"}
+PRIVATE = [
+    name
+    for name, entry in INPUTS.items()
+    if entry.section in PRIVATE_SECTIONS and name not in SHOWN
+]
+PRIVATE += ["lot_assay_fee", "season_lots", "custom_pace", "terms_markup", "ore_tons"]
+SECRET_LINES = [
+    name
+    for name, line in LINES.items()
+    if line.sheet not in ("Contract", "Samples", "Test lot", "Checks")
+    or name.startswith(
+        ("mill_", "milling_", "charge_", "set_up_c", "waiting", "season")
+    )
+]
+
+
+@pytest.fixture(scope="module", params=["us", "metric"])
+def units(request):
+    return request.param
+
+
+def odd_inputs(kind, units):
+    """The example with private figures that are met nowhere by chance."""
+    rng = np.random.default_rng(5)
+    given = {"contract_kind": kind}
+    for name in PRIVATE:
+        entry = INPUTS.get(name)
+        if entry is None or entry.kind not in ("number", "share"):
+            continue
+        low, high = entry.value(units, "low"), entry.value(units, "high")
+        if low != "" and high != "":
+            given[name] = float(rng.uniform(low, high))
+    return given
+
+
+def parts_of(content, tmp_path):
+    path = tmp_path / "quote.xlsx"
+    path.write_bytes(content)
+    with zipfile.ZipFile(path) as package:
+        return {name: package.read(name).decode("utf-8") for name in package.namelist()}
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_no_private_name_or_figure_anywhere_in_the_package(kind, units, tmp_path):
+    given = odd_inputs(kind, units)
+    page = make_quote(given, units)
+    parts = parts_of(page.content(), tmp_path)
+    text = "\n".join([*parts, *parts.values()])
+    values = run(given, units)
+    words = set(re.findall(r"[A-Za-z_]\w+", text.lower()))
+    numbers = {
+        f"{abs(float(number)):.5g}"
+        for number in re.findall(r"-?\d+\.?\d*(?:[eE][-+]?\d+)?", text)
+    }
+    open_figures = {
+        f"{abs(value):.5g}"
+        for value in page.values.values()
+        if isinstance(value, float | int)
+    }
+    for name in [*PRIVATE, *SECRET_LINES, *COMPONENTS]:
+        if name in page.values and name not in PRIVATE:
+            continue
+        if name not in page.values:
+            # Plain words such as "bullion" may stand in a sentence, not as a name.
+            assert "_" not in name or name not in words, name
+            assert f'definedName name="{defined_name(name)}"' not in text, name
+        for value in np.ravel(values.get(name, [])):
+            if isinstance(value, str | np.str_) or not np.isfinite(value):
+                continue
+            figure = f"{abs(float(value)):.5g}"
+            long = len(figure.replace(".", "").strip("0")) >= 5
+            if long and figure not in open_figures:
+                assert figure not in numbers, (name, figure)
+
+
+def test_the_search_would_find_a_figure_that_leaks(tmp_path):
+    page = make_quote({"contract_kind": "by the ton"}, "us")
+    page.given("milling_cost_per_ton", "x", 236.98654)
+    text = "".join(parts_of(page.content(), tmp_path).values())
+    assert "236.98654" in text and "milling_cost_per_ton" in text.lower()
+
+
+def test_the_package_has_one_sheet_and_nothing_hidden(tmp_path):
+    parts = parts_of(make_quote({}, "us").content(), tmp_path)
+    sheets = [name for name in parts if name.startswith("xl/worksheets/")]
+    assert sheets == ["xl/worksheets/sheet1.xml"]
+    assert not [n for n in parts if "comment" in n or "external" in n or "custom" in n]
+    assert "hidden=" not in parts["xl/workbook.xml"]
+    assert "hidden=" not in parts[sheets[0]]
+    assert INPUTS["claim_name"].default not in "".join(parts.values())
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_the_quote_says_what_the_model_says(kind, units):
+    page = make_quote({"contract_kind": kind}, units)
+    values = run({"contract_kind": kind}, units)
+    place = KINDS.index(kind)
+    for name in ("owner_net", "contract_charge"):
+        assert page.values[name] == pytest.approx(values[name][place], rel=1e-9)
+    # The owner's own cost is the owner's to enter: none stands there.
+    assert page.values["owner_margin"] == pytest.approx(page.values["owner_net"])
+
+
+@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("program", ["libreoffice", "gnumeric", "iron"])
+def test_programs_agree(program, kind, tmp_path, request):
+    path = tmp_path / "quote.xlsx"
+    path.write_bytes(make_quote({"contract_kind": kind}, "us").content())
+    found = request.getfixturevalue(program).recalculate(path)
+    stored = stored_cells(path)
+    for sheet, cell in formula_cells(path):
+        engine, other = stored[sheet][cell], found[sheet][cell]
+        if isinstance(engine, str):
+            assert engine == other
+        else:
+            assert math.isclose(engine, other, rel_tol=1e-9, abs_tol=1e-9), cell
+
+
+def test_the_customers_figures_are_live(libreoffice, tmp_path):
+    path = tmp_path / "quote.xlsx"
+    path.write_bytes(make_quote({"contract_kind": "charge and share"}, "us").content())
+    poor = {"Custom_grade": 0.05, "Custom_wet_tons": 4.0, "Gold_price": 2000.0}
+    (found,) = libreoffice.scenarios(path, [poor], ["Owner_net", "Says"])
+    at = {name[0].lower() + name[1:]: value for name, value in poor.items()}
+    values = run({"contract_kind": "charge and share", **at})
+    assert found["Owner_net"] == pytest.approx(values["agreed_owner_net"], rel=1e-9)
+    assert found["Owner_net"] < 0 and found["Says"] == "you owe the mill"

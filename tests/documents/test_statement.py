@@ -1,0 +1,345 @@
+"""Statement and ledger: settled by hand, to the cent, and live."""
+
+import csv
+import io
+import math
+
+import numpy as np
+import pytest
+
+from pennyweight.documents.ledger import WHAT, ledger, read_lots
+from pennyweight.documents.statement import ACCOUNT, audit, make_statement
+from pennyweight.errors import CallError, WorkbookError
+from pennyweight.model.axes import AXES
+from pennyweight.model.lines.settlement.weights import MILL_ALONE, UMPIRE
+from pennyweight.model.run import run
+from pennyweight.workbook.csv_file import csv_rows
+
+from ..oracles.package import formula_cells, stored_cells
+
+KINDS = AXES["contract"].values
+HAND = {
+    # The case worked by hand in docs/contracts.md.
+    "contract_kind": "charge and share",
+    "settle_wet_tons": 20.0,
+    "settle_moisture": 0.05,
+    "settle_mill_assay": 0.40,
+    "settle_owner_assay": 0.42,
+    "split_limit": 0.03,
+    "settle_melt_mass": 200.0,
+    "settle_melt_loss": 0.0,
+    "settle_fineness": 800.0,
+    "settle_silver_fineness": 0.0,
+    "settle_price": 3000.0,
+    "settle_cleanup": 0.0,
+    "settle_advances": 2000.0,
+    "deposit": 500.0,
+    "gold_payable": 0.985,
+    "insurance_rate": 0.005,
+    "refining_charge": 10.0,
+    "shipment_cost": 250.0,
+    "terms_per_ton_05": 150.0,
+    "terms_share_05": 0.2,
+    "hardness_rate": 0.0,
+    "moisture_rate": 0.0,
+}
+LOTS = """lot,wet_tons,moisture,mill_assay,owner_assay,umpire_assay,melt_mass,\
+advances,paid
+Lot 1,25.42,0.055,0.412,0.431,0,239.6,3000,9000
+Lot 2,11.1,0.06,0.3,0.45,0.4,70,0,0
+Lot 3,26,0.05,0.1,0,0,50,2500,0
+"""
+
+
+def test_the_lot_by_hand():
+    page = make_statement(HAND, "us")
+    ounces = 200 * 0.8 / 31.1034768
+    proceeds = ounces * (3000 * 0.98 - 10)
+    metal = proceeds * 0.8
+    charge = 19 * 150 + 690
+    net = metal - charge - 250 + 500 - 2000
+    assert page.values["settle_tons"] == pytest.approx(19)
+    assert page.values["settle_assay"] == pytest.approx(0.41)
+    assert page.values["settle_metal"] == pytest.approx(metal, rel=1e-12)
+    assert page.values["settle_charge"] == pytest.approx(charge)
+    assert page.values["printed_net"] == pytest.approx(round(net, 2), abs=1e-9)
+    assert page.values["printed_net"] == 6767.82
+    assert page.values["settle_words"] == "the mill pays the owner"
+
+
+@pytest.mark.parametrize(
+    ("given", "assay", "how"),
+    [
+        ({}, 0.41, "the mean of both assays"),
+        ({"settle_owner_assay": 0.4299999}, 0.41499995, "the mean of both assays"),
+        ({"settle_owner_assay": 0.5, "settle_umpire_assay": 0.46}, 0.46, "the umpire"),
+        ({"settle_owner_assay": 0.5, "settle_umpire_assay": 0.60}, 0.50, "the umpire"),
+        ({"settle_owner_assay": 0.5, "settle_umpire_assay": 0.30}, 0.40, "the umpire"),
+        ({"settle_owner_assay": 0.0}, 0.40, "the mill's assay"),
+    ],
+)
+def test_the_assay_settled_on(given, assay, how):
+    page = make_statement({**HAND, **given}, "us")
+    assert page.values["settle_assay"] == pytest.approx(assay)
+    assert page.values["settle_how"].startswith(how)
+
+
+def test_just_outside_the_limit_waits_for_the_umpire():
+    with pytest.raises(WorkbookError, match="umpire"):
+        make_statement({**HAND, "settle_owner_assay": 0.4301}, "us")
+
+
+def test_who_pays_the_umpire():
+    asked = {"settle_owner_assay": 0.5, "umpire_fee": 140.0}
+    for umpire, fee in ((0.41, 140), (0.49, 0), (0.45, 70)):
+        given = {**HAND, **asked, "settle_umpire_assay": umpire}
+        page = make_statement(given, "us")
+        assert page.values["settle_umpire_fee"] == pytest.approx(fee)
+
+
+def test_middlings_and_tailings_go_to_whom_they_belong():
+    """By hand: 0.6 oz in middlings at 40 %, 19 t of tailings at 0.1 oz/ton at 10 %."""
+    sold = {
+        **HAND,
+        "settle_middlings": 0.6,
+        "middlings_payable": 0.4,
+        "settle_tails_grade": 0.1,
+        "tails_payable": 0.1,
+    }
+    plain = make_statement(HAND, "us").values["printed_net"]
+    for middlings, tails, more in (
+        ("mill", "mill", 0.0),
+        ("owner", "mill", 720.0),
+        ("mill", "owner", 570.0),
+        ("owner", "owner", 1290.0),
+    ):
+        owners = {"middlings_owner": middlings, "tails_owner": tails}
+        net = make_statement({**sold, **owners}, "us").values["printed_net"]
+        assert net == pytest.approx(plain + more, abs=0.011)
+
+
+def test_penalties_are_live_on_the_page(tmp_path, libreoffice):
+    path = tmp_path / "statement.xlsx"
+    page = make_statement({**HAND, "clay_rate": 200.0}, "us")
+    path.write_bytes(page.content())
+    changed = {"Settle_clay": 0.25, "Allowed_clay": 0.05}
+    read = ["Settle_penalties", "Printed_net"]
+    before, after = libreoffice.scenarios(path, [{}, changed], read)
+    assert before["Settle_penalties"] == page.values["settle_penalties"]
+    # 20 % of clay above what is allowed, at 200 $ a ton: 19 dry tons.
+    assert after["Settle_penalties"] == pytest.approx(0.2 * 200 * 19)
+    gained = before["Printed_net"] - after["Printed_net"]
+    assert gained == pytest.approx(0.2 * 200 * 19 - before["Settle_penalties"])
+
+
+def test_penalties_are_of_what_was_found_not_of_what_was_expected():
+    # By hand: 19 dry tons with 7 % of sulphides, 5 % allowed, at 150 $ a ton of them.
+    given = {"settle_sulphides": 0.07, "allowed_sulphides": 0.05, "sulphide_rate": 150}
+    given |= {"custom_sulphides": 0.4, "custom_clay": 0.9, "settle_clay": 0.0}
+    page = make_statement({**HAND, **given}, "us")
+    assert page.values["settle_penalties"] == pytest.approx(19 * 0.02 * 150)
+
+
+def test_cost_plus_is_of_the_tons_and_hours_that_the_lot_took():
+    given = {**HAND, "contract_kind": "cost plus", "terms_markup_03": 0.25}
+    short, long = (
+        make_statement({**given, "settle_hours": hours}, "us").values["settle_charge"]
+        for hours in (10, 16)
+    )
+    values = run(given)
+    hour = values["milling_hour_rate"].item()
+    assert long - short == pytest.approx(6 * hour * 1.25)
+    by_ton = 19 * values["milling_ton_rate"].item()
+    assert short == pytest.approx((by_ton + 10 * hour + 130) * 1.25)
+
+
+def test_the_planned_lot_settles_at_the_charge_quoted():
+    given = {"contract_kind": "cost plus"}
+    values = run(given)
+    took = {
+        "settle_wet_tons": values["custom_wet_tons"].item(),
+        "settle_moisture": values["custom_moisture"].item(),
+        "settle_hours": values["custom_hours"].item(),
+    }
+    page = make_statement({**given, **took}, "us")
+    quoted = values["contract_charge"][KINDS.index("cost plus")]
+    assert page.values["settle_charge"] == pytest.approx(quoted)
+
+
+def lots_of(text):
+    return read_lots(csv_rows(text, WHAT), "us")
+
+
+def labels(page):
+    return {row[0] for row in csv.reader(io.StringIO(audit(page).decode()))}
+
+
+def test_only_what_the_kind_agreed_needs_is_printed():
+    bought = labels(make_statement({"contract_kind": "purchase"}, "us"))
+    shared = labels(make_statement({"contract_kind": "share"}, "us"))
+    assert {"Price of the ore"} <= bought - shared
+    assert {"Owner's metal", "Middlings belong to the"} <= shared - bought
+    assert not {"Minimum lot", "Umpire's fee", "Charge by the ton, as agreed"} & bought
+    apart = {"settle_owner_assay": 0.6, "settle_umpire_assay": 0.5}
+    assert {"Umpire's fee", "Assay, middle of three"} <= labels(
+        make_statement(apart, "us")
+    )
+
+
+def test_an_assay_of_0_is_said_to_be_none():
+    page = make_statement({"settle_owner_assay": 0.0}, "us")
+    assert page.values["settle_how"] == MILL_ALONE
+    rows = list(csv.reader(io.StringIO(audit(page).decode())))
+    found = {row[0]: row[1] for row in rows}
+    assert found["Assay by the owner (0: none)"] == "none"
+    assert found["Assay by the umpire (0: none)"] == "none"
+    with pytest.raises(WorkbookError, match="0 where there is no such assay"):
+        lots_of("lot,owner_assay\nA,\n")
+
+
+def test_an_owner_who_owes_is_told_in_words():
+    page = make_statement({**HAND, "settle_melt_mass": 20.0}, "us")
+    assert page.values["printed_net"] < 0
+    assert page.values["settle_words"] == "the owner owes the mill"
+
+
+def test_the_gold_balance_is_flagged_outside_the_band():
+    assert "within" in make_statement({}, "us").values["settle_balance"]
+    poor = make_statement({"settle_melt_mass": 120.0}, "us").values["settle_balance"]
+    rich = make_statement({"settle_melt_mass": 320.0}, "us").values["settle_balance"]
+    assert (poor, rich) == ("gold is missing", "more gold than fed")
+
+
+@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("units", ["us", "metric"])
+def test_the_page_says_what_the_model_says_and_adds_up(kind, units):
+    page = make_statement({"contract_kind": kind}, units)
+    values = run({"contract_kind": kind}, units)
+    for name, _, _ in ACCOUNT:
+        assert page.values[name] == pytest.approx(values[name].item(), rel=1e-12)
+    printed = [page.values[f"printed_{name}"] for name, _, _ in ACCOUNT]
+    net = page.values["printed_net"]
+    assert net == pytest.approx(math.fsum(printed), abs=1e-9)
+    assert abs(net - values["settle_net"].item()) <= 0.005 + 1e-9
+    assert round(net, 2) == net
+    shared = values["settle_shared_out"].item()
+    assert shared == pytest.approx(values["settle_value"].item(), abs=0.001)
+
+
+def test_nothing_is_made_or_lost_in_random_settlements():
+    rng = np.random.default_rng(3)
+    n = 400
+    given = {
+        "contract_kind": rng.choice(KINDS, n),
+        **{
+            name: rng.choice(["mill", "owner"], n)
+            for name in ("cleanup_owner", "middlings_owner", "tails_owner")
+        },
+        "middlings_payable": rng.uniform(0, 0.6, n),
+        "tails_payable": rng.uniform(0, 0.2, n),
+        "settle_melt_mass": rng.uniform(0, 900, n),
+        "settle_fineness": rng.uniform(300, 850, n),
+        "settle_mill_assay": rng.uniform(0.01, 2, n),
+        "settle_price": rng.uniform(500, 6000, n),
+        "shipment_cost": rng.uniform(0, 900, n),
+        "silver_payable": rng.uniform(0, 1, n),
+    }
+    values = run(given)
+    assert values["settle_shared_out"] == pytest.approx(
+        values["settle_value"], abs=0.001
+    )
+
+
+@pytest.mark.parametrize("program", ["libreoffice", "gnumeric", "iron"])
+@pytest.mark.parametrize("kind", ["charge and share", "purchase", "cost plus"])
+def test_programs_agree(program, kind, tmp_path, request):
+    path = tmp_path / "statement.xlsx"
+    path.write_bytes(make_statement({"contract_kind": kind}, "us").content())
+    agree(path, request.getfixturevalue(program))
+
+
+def agree(path, program):
+    """Hold every formula cell to what a program makes of it."""
+    found, stored = program.recalculate(path), stored_cells(path)
+    assert formula_cells(path)
+    for sheet, cell in formula_cells(path):
+        engine, other = stored[sheet][cell], found[sheet][cell]
+        if isinstance(engine, str):
+            assert engine == other, cell
+        else:
+            assert math.isclose(engine, other, rel_tol=1e-9, abs_tol=1e-9), cell
+
+
+def test_the_audit_copy_holds_every_line():
+    page = make_statement({}, "us")
+    rows = list(csv.reader(io.StringIO(audit(page).decode())))
+    found = {row[0]: row for row in rows}
+    assert float(found["Net to the owner"][1]) == page.values["printed_net"]
+    assert found["Dry weight"][3] == "'=Settle_wet_tons*(1-Settle_moisture)"
+
+
+@pytest.mark.parametrize("program", ["libreoffice", "gnumeric", "iron"])
+def test_the_ledger_ties_and_is_live(program, tmp_path, request):
+    content, owed = ledger({}, "us", lots_of(LOTS))
+    path = tmp_path / "ledger.xlsx"
+    path.write_bytes(content)
+    agree(path, request.getfixturevalue(program))
+    nets = []
+    for row in csv.DictReader(io.StringIO(LOTS)):
+        given = {
+            f"settle_{head}": value if head == "lot" else float(value)
+            for head, value in row.items()
+            if head != "paid"
+        }
+        nets.append(make_statement(given, "us").values["printed_net"])
+    assert owed == pytest.approx(math.fsum(nets) - 9000, abs=1e-9)
+    cells = stored_cells(path)["Ledger"]
+    said = [cells[f"D{row}"] for row in (5, 6, 7)]
+    assert said == ["the mean of both assays", UMPIRE, MILL_ALONE]
+    assert cells["J8"] == pytest.approx(math.fsum(nets), abs=1e-9)
+    assert cells["L8"] == pytest.approx(owed, abs=1e-9) == cells["L7"]
+
+
+@pytest.mark.parametrize(
+    ("text", "error", "words"),
+    [
+        ("", CallError, "empty"),
+        ("wet_tons\n3\n", CallError, "column lot"),
+        ("lot,colour\nA,red\n", CallError, "colour"),
+        ("lot,wet_tons\nA,0\n", WorkbookError, "line 2, wet_tons"),
+        ("lot,wet_tons\nA,many\n", WorkbookError, "'many' is not a number"),
+        ("lot,paid\nA,x\n", WorkbookError, "line 2, paid: 'x' is no amount"),
+        ("lot,paid\nA,nan\n", WorkbookError, "'nan' is no amount"),
+        ("lot,paid\nA\n", WorkbookError, "'' is no amount"),
+        ("lot,moistur\nA,1\n", CallError, "Did you mean moisture"),
+        ("lot,settle_lot\nA,B\n", CallError, "two columns for settle_lot"),
+        ("lot,\nA,3\n", CallError, "has 2 fields for 1 columns"),
+        ("lot;wet_tons\nA;2,5\n", WorkbookError, "'2,5' is not a number"),
+        ('lot,paid\n"A,3\n', CallError, "The table of lots is no CSV"),
+    ],
+)
+def test_a_table_that_cannot_be_used_is_refused(text, error, words):
+    with pytest.raises(error, match=words):
+        lots_of(text)
+
+
+@pytest.mark.parametrize("separator", [",", ";", "\t"])
+def test_a_table_of_lots_is_read_as_spreadsheets_save_it(separator):
+    """With empty fields to the right and below; shares may be in per cent."""
+    lines = ("lot", "moisture", "paid", ""), ("A", "5.5%", "100", ""), ("",) * 4
+    text = "\r\n".join(map(separator.join, lines))
+    found = {"settle_lot": ["A"], "settle_moisture": [0.055], "paid": [100.0]}
+    assert lots_of(text) == found
+
+
+def test_a_lot_that_contradicts_itself_is_named():
+    text = "lot,fineness,silver_fineness\nA,900,50\nB,900,500\n"
+    words = r"^B: .*\(settle_fineness\) = 900, .*\(settle_silver_fineness\) = 500: gold"
+    with pytest.raises(WorkbookError, match=words):
+        ledger({}, "us", lots_of(text))
+
+
+def test_a_lot_that_waits_for_the_umpire_is_named():
+    text = "lot,mill_assay,owner_assay\nA,0.3,0.31\nB,0.3,0.6\n"
+    with pytest.raises(WorkbookError, match=r"^B:"):
+        ledger({}, "us", lots_of(text))

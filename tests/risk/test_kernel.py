@@ -1,0 +1,198 @@
+"""The compiled kernel against the model, line by line."""
+
+import warnings
+
+import numpy as np
+import pytest
+
+from pennyweight.errors import CallError, OutsideRange
+from pennyweight.model.inputs import complete
+from pennyweight.model.line import LINES
+from pennyweight.risk import kernel
+from pennyweight.risk.draws import Draws
+from pennyweight.risk.evaluate import Evaluator
+from pennyweight.risk.funding_shortfall import SHORTAGE
+from pennyweight.risk.kernel import NoKernel, build
+from pennyweight.risk.kernel.plan import Plan
+from pennyweight.risk.kernel.source import Source
+from pennyweight.risk.ranges import uncertain
+from pennyweight.risk.study import make_study
+
+from .studies import needs_numba
+
+SOME = (
+    "net_present_value",
+    "margin_per_ton",
+    "life_cash",
+    "peak_funding",
+    "payback_month",
+    "shortage_month",
+    "verdict",
+    "money_missing",
+)
+
+
+def every_single_line(study):
+    """Every single line that the kernel can give, and why it cannot give others."""
+    lines = {**LINES, **SHORTAGE}
+    inputs = set(uncertain(complete({}, study.units), study.units)) | {"gold_price"}
+    can, cannot = [], {}
+    for name, line in lines.items():
+        if not line.over:
+            try:
+                Source(Plan(lines, inputs, study.path, (name,)), tuple(sorted(inputs)))
+                can.append(name)
+            except NoKernel as error:
+                cannot[name] = str(error)
+    return tuple(can), cannot
+
+
+def compare(study, results, count=256):
+    needs_numba()
+    block = next(Draws(study, 5).blocks(0, count))
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", OutsideRange)
+        ours = Evaluator(study, results, 6e5, "kernel")(block)
+        theirs = Evaluator(study, results, 6e5, "numpy")(block)
+    for name in results:
+        first, second = ours[name], theirs[name]
+        if second.dtype.kind in "US":
+            assert (first == second).all(), name
+            continue
+        # Of sums that nearly cancel, relative to the largest among the trials; where
+        # even that is only what rounding left of large sums, both must be so small.
+        size = np.nanmax(np.abs(second), initial=1e-12)
+        if size < 1e-6:
+            assert np.nanmax(np.abs(first)) < 1e-6, name
+            continue
+        np.testing.assert_allclose(
+            first, second, rtol=1e-12, atol=1e-12 * size, err_msg=name
+        )
+
+
+@pytest.mark.parametrize(
+    ("units", "gold", "compiles"),
+    [("us", "flat", True), ("metric", "flat", False), ("us", "path", False)],
+)
+def test_every_single_line_is_the_models(units, gold, compiles, monkeypatch):
+    """Compiled once; for other units and a path as Python runs the source."""
+    if not compiles:
+        monkeypatch.setattr(
+            kernel, "compiled", lambda source, wait: (build.in_memory(source), 0.0)
+        )
+    study = make_study(units=units, gold=gold)
+    can, cannot = every_single_line(study)
+    assert set(SOME) <= set(can)
+    assert "internal_rate" in can and "checks_flag" in can
+    assert len(cannot) < len(can) / 10, cannot
+    names = tuple(n for n in can if n not in ("value_at_rate", *_on_zero(can)))
+    compare(study, names, count=256 if compiles else 48)
+
+
+def _on_zero(names):
+    """Lines that hang on a figure which is nothing but rounding."""
+    return [n for n in names if n.startswith(("balances_failed", "checks_flag"))]
+
+
+@pytest.mark.parametrize(
+    ("units", "inputs", "gold"),
+    [
+        ("metric", {}, "flat"),
+        ("us", {}, "path"),
+        ("us", {"mill_kind": "hammer mill", "power_source": "grid"}, "flat"),
+        (
+            "us",
+            {
+                "depreciation_method": "straight line",
+                "payment_timing": "middle",
+                "season_months": 12,
+                "grinding": "dry",
+                "circuit": "closed",
+                "loan_share": 0,
+                "ore_tons": 60_000,
+            },
+            "flat",
+        ),
+    ],
+)
+def test_other_plans(units, inputs, gold):
+    compare(make_study(inputs, units, gold=gold), SOME)
+
+
+def test_choices_are_pythons_own_when_compiled():
+    """Also of not-a-number, of truths, and of endless values."""
+    needs_numba()
+    from numba import njit
+
+    from pennyweight.risk.kernel.choice import choose, larger, smaller
+
+    ends = (-np.inf, -1.0, 0.0, 2.0, np.inf, np.nan)
+    for choice in (larger, smaller):
+        made = njit(lambda a, b, choice=choice: choice(a, b))
+        for first in ends:
+            for second in ends:
+                pair = made(first, second), choice(first, second)
+                np.testing.assert_equal(*pair)
+    made = njit(lambda c, a, b: choose(c, a, b))
+    for condition in (True, False):
+        assert made(condition, 2.0, 3.0) == choose(condition, 2.0, 3.0)
+        assert made(condition, True, False) is condition
+        assert made(condition, True, 0.0) == float(condition)
+
+
+def test_odd_number_of_trials():
+    compare(make_study(), SOME, 37)
+
+
+def test_one_kernel_serves_other_plans_and_fewer_inputs(tmp_path, monkeypatch):
+    needs_numba()
+    wide = Evaluator(make_study(), SOME, 0.0, "kernel").kernel
+    few = make_study(
+        {"head_grade": 0.4}, vary={"wage": ("uniform", [20, 40])}, only=True
+    )
+    assert Evaluator(few, SOME[:2], 0.0, "kernel").kernel.source == wide.source
+    compare(few, SOME)
+
+
+def test_without_numba_numpy_does_it_and_says_why(monkeypatch):
+    monkeypatch.setattr(build.importlib.util, "find_spec", lambda name: None)
+    found = Evaluator(make_study(), SOME)
+    assert found.way == "numpy"
+    assert "numba is not installed" in found.reason
+    with pytest.raises(CallError, match="numba is not installed"):
+        Evaluator(make_study(), SOME, way="kernel")
+
+
+def test_few_trials_are_not_compiled_for(tmp_path, monkeypatch):
+    needs_numba()
+    monkeypatch.setenv("PENNYWEIGHT_CACHE", str(tmp_path))
+    found = Evaluator(make_study(), SOME, trials=1000)
+    assert found.way == "numpy"
+    assert "not worth compiling" in found.reason
+    assert not list(tmp_path.iterdir())
+
+
+def test_kernel_that_differs_is_left(monkeypatch):
+    needs_numba()
+    study = make_study()
+    found = Evaluator(study, SOME, 0.0, "kernel")
+    found.kernel.scalars = found.kernel.scalars * 1.01
+    found.verify(next(Draws(study, 0).blocks(0, 64)))
+    assert found.way == "numpy"
+    assert "differs" in found.reason
+
+
+def test_kept_kernel_that_is_spoilt_is_compiled_anew(tmp_path, monkeypatch):
+    needs_numba()
+    monkeypatch.setenv("PENNYWEIGHT_CACHE", str(tmp_path))
+    source = "def kernel(a):\n    return a + 1\n"
+    assert build.compiled(source, signature="f8(f8)")[0](1.0) == 2.0
+    for kept in (tmp_path / "__pycache__").glob("*.nb?"):
+        kept.write_bytes(b"spoilt")
+    assert build.compiled(source, signature="f8(f8)")[0](2.0) == 3.0
+
+
+def test_what_is_no_single_line_is_refused():
+    for name in ("closing_owner", "no_such_line"):
+        with pytest.raises(NoKernel, match="no single line"):
+            Plan({**LINES, **SHORTAGE}, {"gold_price"}, False, (name,))

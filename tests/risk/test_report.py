@@ -1,0 +1,172 @@
+"""The command and its report, from the book to the figures in it."""
+
+import json
+import shutil
+import subprocess
+import sys
+
+import pytest
+
+from pennyweight.cli.main import main
+from pennyweight.cli.risk_options import correlation, distribution_of
+from pennyweight.model.inputs import INPUTS
+from pennyweight.risk.report import as_json, make_report
+from pennyweight.risk.study import make_study
+from pennyweight.workbook.book import make_book
+from pennyweight.workbook.inspection.inspect import SOUND, inspect_book
+from pennyweight.workbook.package.contents import read_contents
+from pennyweight.workbook.risk_sheet.checksum import is_filled
+from pennyweight.workbook.risk_sheet.layout import address, placed
+from pennyweight.workbook.write import write_book
+
+from ..oracles.package import write_changed
+
+
+@pytest.fixture(scope="module")
+def report():
+    vary = {"head_grade": ("lognormal", [0.28, 0.2])}
+    return make_report(make_study(vary=vary), 512, seed=3, way="numpy")
+
+
+@pytest.fixture(scope="module")
+def book(tmp_path_factory):
+    return write_book(make_book(), tmp_path_factory.mktemp("risk") / "book.xlsx")
+
+
+def call(*arguments):
+    """Run the command line in this process; give its exit code."""
+    try:
+        main([str(argument) for argument in arguments])
+    except SystemExit as stop:
+        return stop.code
+    return 0
+
+
+def test_json_is_json(report):
+    text = json.dumps(as_json(report), allow_nan=False)
+    back = json.loads(text)
+    assert back["figures"]["pays"]["value"] == report.risk.figures["pays"].value
+    assert back["varied"]["head_grade"]["kind"] == "Lognormal"
+
+
+def test_curves_go_from_end_to_end_of_what_matters_most(report):
+    back = as_json(report)
+    effects = {effect["name"]: effect for effect in back["effects"][:6]}
+    assert list(back["curves"]) == list(effects)
+    for name, along in back["curves"].items():
+        effect = effects[name]
+        assert along["values"][0] == effect["low"]
+        assert along["values"][-1] == effect["high"]
+        assert len(along["values"]) == 11 or INPUTS[name].kind == "whole"
+        for result in ("net_present_value", "margin_per_ton"):
+            ends = effect["at_low"][result], effect["at_high"][result]
+            assert along[result][:: len(along[result]) - 1] == pytest.approx(ends)
+
+
+def test_nothing_uncertain_still_reports():
+    found = make_report(make_study(only=True), 256, way="numpy")
+    assert found.shares == [] and found.knowing == {}
+
+
+def test_command_enters_the_figures(book, tmp_path, capsys):
+    own = tmp_path / "own.xlsx"
+    shutil.copyfile(book, own)
+    assert call("risk", own, "--trials", 256) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "it pays in" in said and "They are not enough" in said
+    assert "Entered on the sheet Chance" in said
+    assert is_filled(read_contents(own)) and inspect_book(own).outcome == SOUND
+
+
+def test_command_enters_them_into_a_copy(book, tmp_path, capsys):
+    before, out = book.read_bytes(), tmp_path / "out.xlsx"
+    assert call("risk", book, "--trials", 256, "-o", out) == 0
+    assert is_filled(read_contents(out)) and book.read_bytes() == before
+    assert call("risk", book, "--trials", 256, "-o", out) == 2
+    assert "exists already" in capsys.readouterr().err
+    assert call("risk", book, "--trials", 256, "-o", out, "--force") == 0
+
+
+def test_command_leaves_the_book_alone_when_asked(book):
+    before = book.read_bytes()
+    assert call("risk", book, "--trials", 256, "--no-fill") == 0
+    assert book.read_bytes() == before
+
+
+def test_a_book_that_cannot_be_filled_gets_an_answer(book, tmp_path, capsys):
+    own = tmp_path / "own.xlsx"
+    heading = ("Chance", address(placed("us")[0]["odds"].head, 0))
+    write_changed(book, own, {heading: "Luck"})
+    before = own.read_bytes()
+    assert call("risk", own, "--trials", 256) == 0
+    said = capsys.readouterr()
+    assert "it pays in" in " ".join(said.out.split())
+    assert "Not entered into the book" in said.err and "text changed" in said.err
+    assert own.read_bytes() == before
+
+
+def test_command_gives_the_same_json_for_the_same_seed(book, capsys):
+    arguments = ("risk", book, "--trials", 256, "--seed", 5, "--json", "--no-fill")
+    assert call(*arguments) == 0
+    first = capsys.readouterr().out
+    assert call(*arguments) == 0
+    assert capsys.readouterr().out == first
+    assert json.loads(first)["seed"] == 5
+
+
+@pytest.mark.parametrize(
+    ("arguments", "code", "message"),
+    [
+        (("--trials", 1), 3, "1 trials"),
+        (("--trials", 0), 3, "0 trials"),
+        (("--vary", "wage=triangular:40,30,20"), 3, "must not fall"),
+        (("--vary", "wage"), 2, "INPUT=KIND:NUMBERS"),
+        (("--vary", "wages=fixed:3"), 2, "Did you mean wage"),
+        (("--correlate", "gold_price=1"), 2, "INPUT,INPUT=SHARE"),
+        (("--correlate", "gold_price,silver_price=x"), 2, "INPUT,INPUT=SHARE"),
+        (("--correlate", "gold_price,silver_price=2"), 3, "-1 to 1"),
+        (("--gold", "rising"), 2, "rising"),
+        (("-o", "report.pdf"), 2, "ends in .xlsx"),
+    ],
+)
+def test_wrong_calls(book, arguments, code, message, capsys):
+    assert call("risk", book, *arguments) == code
+    assert message in capsys.readouterr().err
+
+
+def test_file_that_is_no_book(tmp_path, capsys):
+    path = tmp_path / "none.xlsx"
+    path.write_text("no")
+    assert call("risk", path) == 3
+
+
+def test_interrupt_leaves_nothing(book, tmp_path):
+    """Stopped in the middle of the work: no file, no traceback."""
+    script = (
+        "import os, signal, threading, sys\n"
+        "from pennyweight.cli.main import main\n"
+        "signal.signal(signal.SIGINT, signal.default_int_handler)\n"
+        "threading.Timer(4.0, os.kill, (os.getpid(), signal.SIGINT)).start()\n"
+        "main(sys.argv[1:])\n"
+    )
+    own, before = tmp_path / "own.xlsx", book.read_bytes()
+    own.write_bytes(before)
+    arguments = ["risk", str(own), "--trials", "60000000"]
+    done = subprocess.run(
+        [sys.executable, "-c", script, *arguments],
+        capture_output=True,
+        text=True,
+        timeout=120,
+    )
+    assert done.returncode == 130, done.stderr
+    assert "Stopped; nothing was written." in done.stderr
+    assert "Traceback" not in done.stderr
+    assert list(tmp_path.iterdir()) == [own] and own.read_bytes() == before
+
+
+def test_options_are_read():
+    assert distribution_of("head_grade=assays: 0.2, 0.3") == (
+        "head_grade",
+        ("assays", [0.2, 0.3]),
+    )
+    assert correlation("a, b = -0.5") == (("a", "b"), -0.5)

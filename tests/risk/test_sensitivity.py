@@ -1,0 +1,185 @@
+"""Ranks, curves, grids, break-even and cases against plain runs."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from pennyweight.errors import BadValue, CallError
+from pennyweight.model.inputs import complete
+from pennyweight.model.run import run
+from pennyweight.model.switching_values import turning_points
+from pennyweight.risk.cases import compare_cases, outlook
+from pennyweight.risk.sensitivity import curve, effects, grid
+from pennyweight.risk.solver import break_even
+from pennyweight.risk.study import make_study
+
+PLAN = complete({}, "us")
+
+
+@pytest.fixture(scope="module")
+def ranked():
+    return effects(make_study())
+
+
+def test_effects_are_plain_runs_ranked(ranked):
+    sizes = [effect.size("net_present_value") for effect in ranked]
+    assert sizes == sorted(sizes, reverse=True)
+    for effect in ranked[:4]:
+        for end, at in ((effect.low, effect.at_low), (effect.high, effect.at_high)):
+            plain = run({effect.name: end})
+            for result, value in at.items():
+                assert value == pytest.approx(float(plain[result]), rel=1e-12)
+
+
+def test_effects_can_be_ranked_by_the_margin():
+    by = effects(make_study(), by="margin_per_ton")
+    sizes = [effect.size("margin_per_ton") for effect in by]
+    assert sizes == sorted(sizes, reverse=True)
+
+
+def test_curve_goes_through_the_plan():
+    values, results = curve(PLAN, "us", "head_grade", low=0.18, high=0.38, points=21)
+    place = int(np.argmin(abs(values - 0.28)))
+    plain = run({"head_grade": values[place]})
+    assert results["net_present_value"][place] == pytest.approx(
+        float(plain["net_present_value"])
+    )
+    assert (np.diff(results["margin_per_ton"]) > 0).all()
+
+
+def test_grid_agrees_with_the_books_own_table():
+    """The workbook's table of margins, at the same prices and grades."""
+    values = run()
+    prices, grades = values["table_price"], values["table_grade"]
+    _, _, found = grid(PLAN, "us", prices, grades)
+    np.testing.assert_allclose(found["margin_per_ton"], values["table_margin"])
+    assert found["verdict"].shape == found["net_present_value"].shape
+
+
+def test_break_even_is_the_books_own():
+    """Price and grade of zero margin, which the return sheet gives in closed form."""
+    values = run()
+    for name, line in (
+        ("gold_price", "break_even_gold_price"),
+        ("head_grade", "break_even_grade"),
+    ):
+        found = break_even(name=name, result="margin_per_ton")
+        assert found.values == (pytest.approx(float(values[line]), rel=1e-9),)
+
+
+def test_break_even_turns_the_verdict():
+    (turning,) = turning_points({}, "us", names=("gold_price",))
+    found = break_even(name="gold_price")
+    assert found.values[0] == pytest.approx(turning.needed, rel=1e-6)
+
+
+def test_break_even_at_another_target():
+    found = break_even(name="wage", result="cost_per_ton", target=300.0)
+    back = run({"wage": found.values[0]})["cost_per_ton"]
+    assert float(back) == pytest.approx(300.0, rel=1e-9)
+
+
+def test_no_break_even_is_said():
+    found = break_even(name="wage", result="margin_per_ton", target=1e6)
+    assert found.values == found.jumps == ()
+    assert "No wage from" in found.words("us")
+    assert found.lowest <= found.result_now <= found.highest
+
+
+def test_a_result_far_from_its_target_is_told_as_it_is():
+    plan = float(run({})["net_present_value"])
+    for target in (1e18, 1e155, -1e300):
+        found = break_even(name="head_grade", target=target)
+        assert found.result_now == plan
+        assert found.lowest < plan < found.highest
+
+
+def test_a_result_that_stays_at_its_target_is_told_once():
+    found = break_even(name="gold_price", result="nothing")
+    assert found.values == (found.low, found.high)
+    assert "stays at 0" in found.words("us")
+    found = break_even(name="gold_price", result="crossings", target=1.0)
+    assert 0 < len(found.values) <= 4
+
+
+def test_every_whole_number_is_tried():
+    season = float(run({"season_lots": 1500})["season_tons"])
+    found = break_even(name="season_lots", result="season_tons", target=season)
+    assert found.values == (1500.0,)
+
+
+def test_input_that_does_nothing_has_no_break_even():
+    found = break_even(name="hammer_set_cost")
+    assert found.values == () and found.lowest == found.highest
+
+
+def test_whole_inputs_leap():
+    found = break_even(name="season_months")
+    assert found.values == () and len(found.jumps) >= 1
+    assert "leaps" in found.words("us")
+
+
+def test_every_place_is_told():
+    found = replace(break_even(), values=(1.0, 2.0), jumps=(3.0,))
+    assert found.words("us") == (
+        "Net present value after tax is 0 $ at 1 $/oz and at 2 $/oz; it leaps over 0 $ "
+        "at 3 $/oz (Gold price)."
+    )
+
+
+def test_what_the_model_refuses_is_walked_around():
+    """Above its critical speed the mill has no power equation."""
+    found = break_even(name="mill_speed", result="mill_motor_load", target=0.5)
+    assert len(found.values) >= 1
+    assert np.isfinite(found.highest)
+
+
+@pytest.mark.parametrize(
+    "options",
+    [
+        {"name": "gold_prise"},
+        {"name": "mill_kind"},
+        {"result": "verdict"},
+        {"result": "closing_owner"},
+        {"low": 5000, "high": 3000},
+        {"low": -1},
+    ],
+)
+def test_wrong_calls_are_refused(options):
+    with pytest.raises(CallError):
+        break_even(**options)
+
+
+def test_cases_are_plain_runs_side_by_side():
+    cases = {"dear": {"gold_price": 4500.0}, "grid": {"power_source": "grid"}}
+    found = compare_cases(cases=cases)
+    assert list(found) == ["plan", "dear", "grid"]
+    for case, changes in {"plan": {}, **cases}.items():
+        plain = run(changes)
+        assert found[case]["net_present_value"] == pytest.approx(
+            float(plain["net_present_value"])
+        )
+        assert found[case]["verdict"] == str(plain["verdict"])
+
+
+def test_outlook_marks_the_corners():
+    found = compare_cases(cases=outlook(make_study()), results=("net_present_value",))
+    poor, plan, good = (
+        found[case]["net_present_value"]
+        for case in ("everything poor", "plan", "everything good")
+    )
+    assert poor < plan < good
+
+
+def test_bad_cases_are_refused():
+    with pytest.raises(CallError):
+        compare_cases(cases={"plan": {}})
+    with pytest.raises(CallError):
+        compare_cases(cases={"x": {"gold_prise": 1}})
+    with pytest.raises(BadValue):
+        compare_cases(cases={"x": {"gold_price": -1}})
+    with pytest.raises(CallError):
+        compare_cases(results=("npv",))
+    with pytest.raises(BadValue):
+        curve(PLAN, "us", "wage", low=3, high=3)

@@ -1,0 +1,264 @@
+"""What is uncertain: ranges, the gold price, correlations, refusals."""
+
+import numpy as np
+import pytest
+
+from pennyweight.errors import BadValue, CallError
+from pennyweight.model.inputs import INPUTS, complete
+from pennyweight.model.run import run
+from pennyweight.risk.distributions import Normal
+from pennyweight.risk.draws import Draws, keep_rules
+from pennyweight.risk.measured import assays, grade_by_samples
+from pennyweight.risk.ranges import (
+    AGREED,
+    AGREED_SECTIONS,
+    CAPITAL,
+    CHOSEN,
+    PARTS_OF_CAPITAL,
+    planned_range,
+    uncertain,
+)
+from pennyweight.risk.study import make_study
+from pennyweight.trade.lognormal import lognormal_interval
+
+
+def first(study, seed=0):
+    return next(Draws(study, seed).blocks(0, 512))
+
+
+def test_what_has_low_and_high_varies_unless_it_is_chosen():
+    names = set(uncertain(complete({}, "us"), "us"))
+    plan = complete({}, "us")
+    ranged = {n for n, e in INPUTS.items() if e.numeric and e.low != "" != e.high}
+    ranged -= {n for n in ranged if plan[n] == 0}
+    agreed = {n for n, e in INPUTS.items() if e.section in AGREED_SECTIONS}
+    left = {*CHOSEN, *AGREED, *PARTS_OF_CAPITAL} | agreed
+    assert names == ranged - left | {CAPITAL}
+    assert set(make_study().names) == names
+
+
+def test_ranges_move_with_the_plan_and_stop_at_the_bounds():
+    inputs = complete({"head_grade": 0.56, "furnace_recovery": 0.9999}, "us")
+    low, planned, high = planned_range("head_grade", inputs, "us")
+    assert (low, planned, high) == pytest.approx((0.36, 0.56, 0.76))
+    assert planned_range("furnace_recovery", inputs, "us")[2] == 1.0
+
+
+def test_metric_ranges_are_the_same():
+    metric = complete({}, "metric")
+    low, _, high = planned_range("head_grade", metric, "metric")
+    table = INPUTS["head_grade"]
+    assert low == table.value("metric", "low")
+    assert high == table.value("metric", "high")
+
+
+def test_flat_price_keeps_its_mean():
+    study = make_study()
+    spread = study.spreads["gold_price"]
+    mean = spread.median * np.exp(spread.deviation**2 / 2)
+    assert mean == pytest.approx(study.inputs["gold_price"])
+
+
+def test_draws_stay_in_bounds_whole_and_within_the_rules():
+    study = make_study(gold="path", volatility=0.4)
+    block = first(study)
+    for name, values in block.values.items():
+        low, high = INPUTS[name].within("us")
+        assert (values >= low).all() and (values <= high).all(), name
+        if INPUTS[name].kind == "whole":
+            assert (values == np.round(values)).all()
+    run({**study.inputs, **block.values}, monthly={"gold_price": block.prices})
+    assert block.pulled > 0  # fineness of gold and silver above 1000
+
+
+def test_pulled_inputs_lie_between_plan_and_draw():
+    planned = complete({}, "us")
+    values = {
+        "bullion_fineness": np.array([830.0, 900.0]),
+        "silver_fineness": np.array([130.0, 150.0]),
+    }
+    assert keep_rules(values, planned) == 1
+    assert values["bullion_fineness"][0] == 830
+    assert 830 < values["bullion_fineness"][1] < 900
+    assert values["bullion_fineness"][1] + values["silver_fineness"][1] <= 1000
+
+
+def test_clipped_draws_are_counted():
+    study = make_study(vary={"availability": ("normal", [0.75, 0.107])}, only=True)
+    draws = Draws(study, 0)
+    blocks = [next(draws.blocks(s, 512)) for s in range(16)]
+    values = np.concatenate([block.values["availability"] for block in blocks])
+    assert sum(block.clipped for block in blocks) == (values == 1.0).sum() > 0
+
+
+def test_same_seed_same_bytes_and_another_seed_others():
+    study = make_study(gold="path")
+    one, two, other = first(study), first(study), first(study, 1)
+    assert one.prices.tobytes() == two.prices.tobytes()
+    for name in study.names:
+        assert one.values[name].tobytes() == two.values[name].tobytes()
+    assert one.values["head_grade"].tobytes() != other.values["head_grade"].tobytes()
+
+
+def test_compiled_triangles_give_the_same_bytes():
+    from .studies import needs_numba
+
+    needs_numba()
+    study = make_study()
+    plain = next(Draws(study, 3).blocks(0, 512))
+    fast = next(Draws(study, 3, fast=True).blocks(0, 512))
+    for name in study.names:
+        assert plain.values[name].tobytes() == fast.values[name].tobytes()
+
+
+def test_impossible_draws_are_refused_before_any_model_runs():
+    """One trial in a thousand would centrifuge; the blocks after the first, too."""
+    study = make_study()
+    study.spreads = {"mill_speed": Normal(31.0, 3.0)}
+    with pytest.raises(BadValue, match="mill_speed"):
+        list(Draws(study, 0).blocks(0, 16384))
+
+
+def test_fixed_leaves_an_input_out():
+    study = make_study(vary={"wage": ("fixed", [31.0])})
+    assert "wage" not in study.spreads
+    assert study.inputs["wage"] == 31.0
+
+
+def test_grade_from_the_samples():
+    inputs = complete({"sample_mean_method": "lognormal"}, "us")
+    how = grade_by_samples(inputs, "us")
+    low, high = lognormal_interval(assays(inputs, "us"), 0.8)
+    found = how.quantile(np.array([0.1, 0.9]))
+    # The interval's own ratio, around the grade planned.
+    assert found[1] / found[0] == pytest.approx(high / low)
+    assert how.middle() == pytest.approx(inputs["head_grade"])
+
+
+def test_plan_that_reads_measured_figures_keeps_its_results():
+    inputs = {"grade_source": "samples", "recovery_source": "test lot"}
+    study = make_study(inputs)
+    before, after = run(inputs), run(study.inputs)
+    assert after["net_present_value"] == pytest.approx(before["net_present_value"])
+    assert type(study.spreads["head_grade"]).__name__ == "MeanOf"
+
+
+@pytest.mark.parametrize(
+    "how",
+    [
+        ("normal", [0.3, 0]),
+        ("lognormal", [0.3, 0]),
+        ("assays", [0.3, 0.3, 0.3]),
+        ("lots", [0.3, 0.3]),
+        ("pert", [0.3, 0.3, 0.3]),
+    ],
+)
+def test_what_never_scatters_is_fixed(how):
+    study = make_study(vary={"head_grade": how})
+    assert "head_grade" not in study.names
+    assert study.inputs["head_grade"] == pytest.approx(0.3, rel=1e-12)
+
+
+def test_equal_samples_leave_the_grade_fixed():
+    weights = {n: 0.0 for n in INPUTS if n.startswith("sample_weight")}
+    two = {f"sample_{what}_0{n}": 0.3 for what in ("weight", "grade") for n in (1, 2)}
+    study = make_study({**weights, **two, "grade_source": "samples"})
+    assert "head_grade" not in study.names
+    assert study.inputs["head_grade"] == pytest.approx(0.3, rel=1e-12)
+
+
+def test_samples_are_wanted():
+    empty = {f"sample_weight_{place:02d}": 0.0 for place in range(1, 61)}
+    with pytest.raises(BadValue, match="Samples has 0 samples"):
+        make_study(empty, vary={"head_grade": ("samples", [])})
+
+
+@pytest.mark.parametrize(
+    ("options", "message"),
+    [
+        ({"vary": {"wage": ("triangular", [40, 30, 20])}}, "must not fall"),
+        ({"vary": {"gravity_recovery": ("uniform", [0.5, 1.2])}}, "beyond what"),
+        ({"vary": {"gravity_recovery": ("normal", [0.9, 0.2])}}, "beyond what"),
+        ({"volatility": -0.1}, "volatility"),
+        ({"volatility": float("nan")}, "volatility"),
+        ({"correlations": {("gold_price", "gold_price"): 0.5}}, "two different"),
+        ({"correlations": {("gold_price", "silver_price"): 1.5}}, "-1 to 1"),
+        ({"correlations": {("gold_price", "mill_speed"): 0.5}}, "does not vary"),
+        (
+            {"gold": "path", "correlations": {("gold_price", "silver_price"): 0.5}},
+            "walks by itself",
+        ),
+        (
+            {
+                "correlations": {
+                    ("gold_price", "silver_price"): 0.9,
+                    ("silver_price", "head_grade"): 0.9,
+                    ("gold_price", "head_grade"): -0.9,
+                }
+            },
+            "contradict",
+        ),
+    ],
+)
+def test_bad_values_are_refused(options, message):
+    with pytest.raises(BadValue, match=message):
+        make_study(**options)
+
+
+@pytest.mark.parametrize(
+    "options",
+    [
+        {"vary": {"gold_prise": ("fixed", [3000])}},
+        {"vary": {"mill_kind": ("fixed", [1])}},
+        {"gold": "rising"},
+        {"shape": "square"},
+    ],
+)
+def test_wrong_calls_are_refused(options):
+    with pytest.raises(CallError):
+        make_study(**options)
+
+
+def test_perfect_correlation_is_allowed():
+    study = make_study(correlations={("gold_price", "silver_price"): 1.0})
+    block = first(study)
+    order = np.argsort(block.values["gold_price"])
+    assert (np.diff(block.values["silver_price"][order]) >= -1e-6).all()
+
+
+def test_what_is_planned_at_nothing_stays_at_nothing():
+    inputs = complete({"royalty_rate": 0}, "us")
+    assert planned_range("royalty_rate", inputs, "us") == (0, 0, 0)
+    assert not {"royalty_rate", "tails_payable"} & set(make_study(inputs).names)
+    inputs = {"tails_payable": 0.1, "royalty_rate": 0.02}
+    assert inputs.keys() <= set(make_study(inputs).names)
+
+
+def test_no_operating_cost_is_counted_twice():
+    """Each is drawn by itself; the factor of all of them stays at what it is."""
+    names = uncertain(complete({}, "us"), "us").keys()
+    assert "operating_cost_factor" not in names
+    sections = ("Mine and haulage", "Crew", "Power", "Wear", "Other running cost")
+    costs = {n for n, e in INPUTS.items() if "$" in e.unit and e.section in sections}
+    assert costs - names == {"hammer_set_cost"}
+    assert "hammer_set_life" in names
+    stated = make_study(vary={"operating_cost_factor": ("uniform", [0.9, 1.1])})
+    assert "operating_cost_factor" in stated.spreads
+
+
+@pytest.mark.parametrize("estimate_class", [2, 4])
+def test_capital_is_uncertain_once_and_as_a_whole(estimate_class):
+    """As far as the sheet Capital says that an estimate of its class may be off."""
+    inputs = {"estimate_class": estimate_class, "capital_cost_factor": 1.2}
+    study = make_study(inputs)
+    drawn = first(study).values
+    ends = run(study.inputs, wanted=["capital", "capital_low", "capital_high"])
+    capital = run({**study.inputs, **drawn}, wanted=["capital"])["capital"]
+    factor = drawn["capital_cost_factor"] / study.inputs["capital_cost_factor"]
+    np.testing.assert_allclose(capital, ends["capital"] * factor)
+    low, high = float(ends["capital_low"]), float(ends["capital_high"])
+    assert study.spreads["capital_cost_factor"].ends == pytest.approx(
+        (low / float(ends["capital"]) * 1.2, high / float(ends["capital"]) * 1.2)
+    )
+    assert low < capital.min() < low + 0.1 * (high - low)
+    assert high - 0.1 * (high - low) < capital.max() < high

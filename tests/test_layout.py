@@ -1,0 +1,88 @@
+"""Imports run one way, as DEVELOPERS.md says, and never in a circle."""
+
+import ast
+from graphlib import CycleError, TopologicalSorter
+from pathlib import Path
+
+import pytest
+
+import pennyweight
+
+ROOT = Path(pennyweight.__file__).parent
+LAYERS = (
+    ("errors",),
+    ("trade", "formulas"),
+    ("model",),
+    ("risk", "season"),
+    ("workbook",),
+    ("documents",),
+    ("cli", "addins"),
+)
+"""Each layer may read those before it, and its own folder."""
+SPREADSHEETS = ("openpyxl", "xlsxwriter", "xlwings")
+
+
+def module_name(path):
+    parts = path.relative_to(ROOT).with_suffix("").parts
+    return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
+
+
+MODULES = {module_name(path): path for path in ROOT.rglob("*.py")}
+
+
+def imports(name, everywhere=True):
+    """Modules of this package, and other packages, that a module imports."""
+    path = MODULES[name]
+    tree = ast.parse(path.read_text("utf-8"))
+    nodes = ast.walk(tree) if everywhere else tree.body
+    package = name.split(".") if path.name == "__init__.py" else name.split(".")[:-1]
+    for node in nodes:
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom) and not node.level:
+            yield node.module
+        elif isinstance(node, ast.ImportFrom):
+            base = package[: len(package) - node.level + 1]
+            source = ".".join([*base, *filter(None, [node.module])])
+            for alias in node.names:
+                inner = ".".join(filter(None, [source, alias.name]))
+                yield inner if inner in MODULES else source
+
+
+def rank(name):
+    folder = name.split(".")[0]
+    for place, folders in enumerate(LAYERS):
+        if folder in folders:
+            return place
+    return len(LAYERS)
+
+
+@pytest.mark.parametrize("name", sorted(name for name in MODULES if name))
+def test_imports_run_downwards(name):
+    upwards = [
+        read
+        for read in imports(name)
+        if read
+        and read in MODULES
+        and rank(read) > rank(name)
+        and rank(name) < len(LAYERS)
+    ]
+    assert not upwards
+
+
+@pytest.mark.parametrize("name", sorted(MODULES))
+def test_spreadsheet_libraries_stay_outside_the_model(name):
+    if name.split(".")[0] in ("workbook", "documents", "addins"):
+        return
+    assert not [read for read in imports(name) if read.split(".")[0] in SPREADSHEETS]
+
+
+def test_no_module_reads_itself_in_a_circle():
+    graph = {
+        name: {read for read in imports(name, everywhere=False) if read in MODULES}
+        for name in MODULES
+    }
+    try:
+        TopologicalSorter(graph).prepare()
+    except CycleError as error:
+        pytest.fail(f"A circle of imports: {' -> '.join(error.args[1])}")

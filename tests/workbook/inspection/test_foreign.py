@@ -1,0 +1,229 @@
+"""What does not belong in a book is found: what can act, and what is only told."""
+
+import re
+
+import openpyxl
+import pytest
+
+from pennyweight.workbook.inspection.inspect import inspect_book
+from pennyweight.workbook.layout import layout
+from pennyweight.workbook.renew import renew_book
+
+from ...fuzz.files import issued, packed, unpacked
+from ...oracles.package import write_changed
+
+BOOK = "xl/workbook.xml"
+SHEET = "xl/worksheets/sheet2.xml"
+RELATIONS = "xl/worksheets/_rels/sheet2.xml.rels"
+
+
+def inspected(tmp_path, change):
+    """The issued book with its parts changed, inspected."""
+    parts = unpacked(issued("us"))
+    assert change(parts) is None
+    path = tmp_path / "book.xlsx"
+    path.write_bytes(packed(parts))
+    return inspect_book(path)
+
+
+def substituted(name, pattern, new, count=1):
+    def change(parts):
+        parts[name], number = re.subn(pattern, new, parts[name], count=count)
+        assert number
+
+    return change
+
+
+def added(name):
+    def change(parts):
+        parts[name] = b"<a/>"
+
+    return change
+
+
+ACTING = {
+    "macros": (added("xl/vbaProject.bin"), "foreign part"),
+    "old macros": (added("xl/macrosheets/sheet1.xml"), "foreign part"),
+    "a control": (added("xl/activeX/activeX1.xml"), "foreign part"),
+    "buttons": (added("customUI/customUI.xml"), "foreign part"),
+    "a link to a workbook": (
+        added("xl/externalLinks/externalLink1.xml"),
+        "foreign part",
+    ),
+    "a data connection": (added("xl/connections.xml"), "foreign part"),
+    "a query": (added("xl/queryTables/queryTable1.xml"), "foreign part"),
+    "an embedded file": (added("xl/embeddings/oleObject1.bin"), "foreign part"),
+    "a hidden sheet": (
+        substituted(
+            BOOK, rb"<sheet name=\"Plant\"", rb'<sheet name="Plant" state="hidden"'
+        ),
+        "hidden sheet",
+    ),
+    "a sheet hidden from the menu": (
+        substituted(
+            BOOK, rb"<sheet name=\"Plant\"", rb'<sheet name="Plant" state="veryHidden"'
+        ),
+        "hidden sheet",
+    ),
+    "a hidden name": (
+        substituted(
+            BOOK,
+            rb"</definedNames>",
+            rb'<definedName name="x" hidden="1">5</definedName></definedNames>',
+        ),
+        "hidden name",
+    ),
+    "a name that starts a program": (
+        substituted(
+            BOOK,
+            rb"</definedNames>",
+            rb"<definedName name='x'>cmd|'/c calc'!A0</definedName></definedNames>",
+        ),
+        "name added",
+    ),
+    "a name that starts a macro": (
+        substituted(
+            BOOK,
+            rb"</definedNames>",
+            rb'<definedName name="_xlnm.Auto_Open">x</definedName></definedNames>',
+        ),
+        "name that starts a macro",
+    ),
+    "a name that has moved": (
+        substituted(BOOK, rb"(name=\"Net_present_value\">[^<]*B\$)\d+", rb"\g<1>12"),
+        "name moved",
+    ),
+    "a name that is gone": (
+        substituted(
+            BOOK, rb'<definedName name="Net_present_value">[^<]*</def.*?>', b""
+        ),
+        "name missing",
+    ),
+    "a formula that fetches": (
+        substituted(
+            SHEET,
+            rb"</sheetData>",
+            rb'<row r="900"><c r="A900"><f>WEBSERVICE("http://x")</f></c></row></sheetData>',
+        ),
+        "formula that reaches outside",
+    ),
+    "a row out of sight": (
+        substituted(SHEET, rb'<row r="9"', rb'<row r="9" hidden="1"'),
+        "hidden rows or columns",
+    ),
+    "a column out of sight": (
+        substituted(SHEET, rb'<col min="2"', rb'<col hidden="1" min="2"'),
+        "hidden rows or columns",
+    ),
+    "a picture fetched from outside": (
+        substituted(
+            RELATIONS,
+            rb"</Relationships>",
+            rb'<Relationship Id="rId99" Type="http://schemas.openxmlformats.org/'
+            rb'officeDocument/2006/relationships/image" Target="http://x/a.png" '
+            rb'TargetMode="External"/></Relationships>',
+        ),
+        "link to the outside",
+    ),
+}
+
+
+@pytest.mark.parametrize("name", ACTING)
+def test_what_can_act_makes_a_book_altered(name, tmp_path):
+    change, kind = ACTING[name]
+    found = inspected(tmp_path, change)
+    assert found.outcome == "altered"
+    assert kind in {f.kind for f in found.findings if f.grave}
+    assert all(f.mend for f in found.findings)
+
+
+def saved(tmp_path, edit):
+    path = tmp_path / "edited.xlsx"
+    path.write_bytes(issued("us"))
+    package = openpyxl.load_workbook(path)
+    edit(package)
+    package.save(path)
+    renew_book(path)
+    return inspect_book(path)
+
+
+def test_what_partners_add_is_told_and_harmless(tmp_path):
+    """Sheets, notes, names and cells of their own, on a book saved by openpyxl."""
+
+    def edit(package):
+        sheet = package.create_sheet("Road")
+        sheet["A1"], sheet["A2"] = "=Gold_price*2", "our share"
+        package["Answer"]["A7"].comment = openpyxl.comments.Comment("why?", "me")
+        package["Answer"]["Z7"] = "seen"
+        package["Answer"]["Z8"].hyperlink = "http://example.org"
+        package.defined_names["Ours"] = openpyxl.workbook.defined_name.DefinedName(
+            "Ours", attr_text="Road!$A$1"
+        )
+
+    found = saved(tmp_path, edit)
+    assert found.outcome == "sound"
+    assert {f.kind for f in found.findings} == {
+        "sheet added",
+        "note",
+        "cell added",
+        "name added",
+        "link to the outside",
+    }
+
+
+def test_saved_by_openpyxl_it_lacks_values_and_nothing_else(tmp_path):
+    path = tmp_path / "book.xlsx"
+    path.write_bytes(issued("metric"))
+    openpyxl.load_workbook(path).save(path)
+    found = inspect_book(path)
+    assert [f.kind for f in found.findings] == ["no stored values"]
+    assert found.outcome == "altered"
+    renew_book(path)
+    assert inspect_book(path).findings == []
+
+
+def test_a_spoilt_record_of_the_issue(tmp_path):
+    """The column As issued holds what no input could be."""
+    place = layout().places["gold_price"]
+    path, changed = tmp_path / "book.xlsx", tmp_path / "changed.xlsx"
+    path.write_bytes(issued("us"))
+    sheet = openpyxl.load_workbook(path)[place.sheet]
+    column = next(c.column_letter for c in sheet[4] if c.value == "As issued")
+    write_changed(path, changed, {(place.sheet, f"{column}{place.row + 1}"): "soon"})
+    kinds = {f.kind for f in inspect_book(changed).findings}
+    assert "record of the issue" in kinds
+
+
+def test_solved_figures_follow_the_inputs_of_their_issue(tmp_path):
+    """A figure of the table below the answer is altered: found, though no formula."""
+    path, changed = tmp_path / "book.xlsx", tmp_path / "changed.xlsx"
+    path.write_bytes(issued("us"))
+    sheet = openpyxl.load_workbook(path)["Answer"]
+    row = next(r for r in range(1, 200) if sheet.cell(r, 1).value == "These figures")
+    write_changed(path, changed, {("Answer", f"B{row + 1}"): 1234.0})
+    found = inspect_book(changed).findings
+    assert [(f.cell, f.kind) for f in found] == [(f"B{row + 1}", "solved figure")]
+
+
+def test_an_input_that_is_a_formula(tmp_path):
+    """It is read by its value, and told."""
+    path, place = tmp_path / "book.xlsx", layout().places["crew"]
+    path.write_bytes(issued("us"))
+    package = openpyxl.load_workbook(path)
+    package[place.sheet][place.cell()] = "=1+2"
+    package.save(path)
+    from pennyweight.workbook.package.patch import patch_values
+
+    patch_values(path, path, {(place.sheet, place.cell()): 3.0})
+    kinds = {f.kind for f in inspect_book(path).findings}
+    assert "input with a formula" in kinds
+
+
+def test_a_missing_sheet_is_named(tmp_path):
+    path = tmp_path / "book.xlsx"
+    path.write_bytes(issued("us"))
+    package = openpyxl.load_workbook(path)
+    del package["Capital"]
+    package.save(path)
+    found = inspect_book(path)
+    assert ("sheet missing", "Capital") in {(f.kind, f.sheet) for f in found.findings}

@@ -1,0 +1,91 @@
+"""What was done to a book is found: no altered cell passes for sound."""
+
+import openpyxl
+import pytest
+
+from pennyweight.workbook.book import make_book
+from pennyweight.workbook.inspection.inspect import inspect_book
+from pennyweight.workbook.inspection.sameness import same_formula
+from pennyweight.workbook.layout import layout
+from pennyweight.workbook.write import write_book
+
+
+@pytest.fixture(scope="module", params=["us", "metric"])
+def pristine(request, tmp_path_factory):
+    path = tmp_path_factory.mktemp(request.param) / "book.xlsx"
+    return write_book(make_book(units=request.param), path)
+
+
+def changed_in_calc(program, pristine, tmp_path, inputs):
+    back = tmp_path / "back.xlsx"
+    program.save_changed(pristine, back, inputs)
+    return inspect_book(back)
+
+
+def test_a_fresh_book_is_sound(pristine):
+    assert inspect_book(pristine).outcome == "sound"
+
+
+def test_a_book_changed_in_libreoffice_is_sound(pristine, libreoffice, tmp_path):
+    inputs = {"Gold_price": 2800.0, "Mill_kind": "hammer mill"}
+    found = changed_in_calc(libreoffice, pristine, tmp_path, inputs)
+    assert (found.outcome, found.findings) == ("sound", [])
+
+
+def test_a_book_changed_in_gnumeric_is_sound(pristine, gnumeric, tmp_path):
+    found = changed_in_calc(gnumeric, pristine, tmp_path, {"Crew": 2.0})
+    assert (found.outcome, found.findings) == ("sound", [])
+
+
+def test_a_formula_overwritten_by_a_number(pristine, tmp_path):
+    package = openpyxl.load_workbook(pristine)
+    place = layout().places["cost_per_ton"]
+    package[place.sheet][place.cell()] = 100.0
+    path = tmp_path / "b.xlsx"
+    package.save(path)
+    found = inspect_book(path)
+    assert found.outcome == "altered"
+    ours = [f for f in found.findings if f.kind == "formula overwritten"]
+    assert [(f.sheet, f.cell, f.found) for f in ours] == [
+        (place.sheet, place.cell(), "100")
+    ]
+    assert ours[0].mend.startswith("put back =SUM(")
+
+
+def test_foreign_sheets_and_hidden_ones(pristine, tmp_path):
+    package = openpyxl.load_workbook(pristine)
+    package.create_sheet("Mine").sheet_state = "hidden"
+    path = tmp_path / "b.xlsx"
+    package.save(path)
+    kinds = {finding.kind for finding in inspect_book(path).findings}
+    assert {"sheet added", "hidden sheet"} <= kinds
+
+
+def test_an_unusable_book_gives_its_reason(tmp_path):
+    path = tmp_path / "b.xlsx"
+    path.write_text("nothing")
+    found = inspect_book(path)
+    assert found.outcome == "unusable" and "no .xlsx workbook" in found.reason
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "same"),
+    [
+        ("=SUM('Years'!$F$2:$P$2)", "=sum(Years!$F$2:$P$2)", True),
+        ("=1.0063*A1", "=1.00630000000000000004 * A1", True),
+        ("=TINV(A1,3)", "=_xlfn.T.INV.2T(A1,3)", True),
+        ("=A1+B1", "=B1+A1", False),
+        ("=SUM(A1:A3)", "=SUM(A1:A4)", False),
+        ('="pays"', '="Pays"', False),
+        ("=1.0063*A1", "=1.0064*A1", False),
+    ],
+)
+def test_sameness_of_formulas(one, other, same):
+    assert same_formula(one, other) is same
+
+
+@pytest.mark.parametrize("deep", [300, 5000, 100_000])
+def test_brackets_within_brackets_are_no_formula_of_ours(deep):
+    nested = "=" + "(" * deep + "1" + ")" * deep
+    assert same_formula(nested, nested)
+    assert not same_formula(nested, "=1") and not same_formula("=" + "-" * deep, "=1")

@@ -1,0 +1,193 @@
+"""What a partner meets who changes a cell: flags, counts and formulas that say so."""
+
+import ast
+import inspect
+import re
+import sys
+
+import pytest
+from openpyxl.formula import Tokenizer
+from openpyxl.utils import coordinate_to_tuple
+
+from pennyweight.model import lines as _lines  # noqa: F401
+from pennyweight.model.axes import AXES
+from pennyweight.model.inputs import INPUTS
+from pennyweight.model.line import LINES
+from pennyweight.trade.catalogue import catalogue
+from pennyweight.workbook.book import make_book
+from pennyweight.workbook.cells import traced
+from pennyweight.workbook.layout import layout, listed
+from pennyweight.workbook.write import book_bytes
+
+from ...oracles.package import defined_names, stored_cells, write_changed
+
+LETTERS = r"(?<![A-Za-z_!'.$])[A-Z]{1,3}\d+\b"
+
+
+@pytest.fixture(scope="module")
+def path(tmp_path_factory):
+    path = tmp_path_factory.mktemp("live") / "book.xlsx"
+    path.write_bytes(book_bytes(make_book()))
+    return path
+
+
+def cell(name, *index):
+    place = layout().places[name]
+    return place.sheet, place.cell(*index)
+
+
+OVERTYPED = {
+    # cell that somebody types a number over: what the book must then say
+    "a month's gold": (("gold_sold", 6), "a balance does not close"),
+    "a month's cumulative cash": (("closing_cash", 120), "a balance does not close"),
+    "a month's discounted cash": (
+        ("closing_discounted", 9),
+        "a balance does not close",
+    ),
+    "the ore that is left": (("closing_ore", 8), "a balance does not close"),
+    "a year's cash": (("cash_after_tax_in_year", 2), "a balance does not close"),
+    "the loan still owed": (("closing_loan", 120), "a balance does not close"),
+    "the last month's write-off": (("depreciation", 120), "a balance does not close"),
+    "the cost of the crew": (("cost_of_crew_per_ton",), "a balance does not close"),
+    "the group of mining costs": (("mine_cost_per_ton",), "a balance does not close"),
+    "the middle of the bracket": (("last_middle",), "a balance does not close"),
+}
+
+
+@pytest.mark.parametrize("what", OVERTYPED)
+def test_a_formula_typed_over_trips_the_flag(what, path, libreoffice, tmp_path):
+    (name, *index), said = OVERTYPED[what]
+    spoilt = tmp_path / "spoilt.xlsx"
+    write_changed(path, spoilt, {cell(name, *index): 98_765.4})
+    found = libreoffice.scenarios(spoilt, [{}], ["Checks_flag", "Balances_failed"])[0]
+    assert found["Checks_flag"] == said
+    assert found["Balances_failed"] >= 1
+
+
+def test_the_flag_shows_on_every_sheet(path, libreoffice, tmp_path):
+    spoilt = tmp_path / "spoilt.xlsx"
+    write_changed(path, spoilt, {cell("gold_sold", 6): 98_765.4})
+    told = libreoffice.recalculate(spoilt)
+    assert len(told) > 10
+    assert all("a balance does not close" in cells["A3"] for cells in told.values())
+
+
+def test_changed_inputs_are_counted_and_turnings_called_old(path, libreoffice):
+    names = ["Changed_inputs", "Example_inputs"]
+    answers = libreoffice.scenarios(
+        path, [{}, {"Gold_price": 3441.0}, {"Gold_price": 1.0, "Crew": 9}], names
+    )
+    assert [answer["Changed_inputs"] for answer in answers] == [0, 1, 2]
+    examples = sum(entry.status == "example" for _, entry in listed())
+    assert answers[0]["Example_inputs"] == examples
+
+
+def test_the_turnings_say_when_they_are_out_of_date(path, libreoffice, tmp_path):
+    changed = tmp_path / "changed.xlsx"
+    libreoffice.save_changed(path, changed, {"Crew": 4.0})
+    before, after = stored_cells(path)["Answer"], stored_cells(changed)["Answer"]
+    (place,) = (at for at, value in before.items() if value == "belong to the inputs")
+    assert after[place] == "are out of date"
+
+
+def test_a_status_changed_is_counted(path, libreoffice, tmp_path):
+    row = layout().places["gold_price"].row + 1
+    names = defined_names(path)
+    before = stored_cells(path)
+    assert before["Inputs"][f"J{row}"] == "quoted"
+    changed = tmp_path / "changed.xlsx"
+    write_changed(path, changed, {("Inputs", f"J{row}"): "example"})
+    found = libreoffice.scenarios(changed, [{}], ["Example_inputs"])[0]
+    assert found["Example_inputs"] == names.read(before, "Example_inputs") + 1
+
+
+FOLDED = {0.5 * 0.25}
+"""Gy's usual shape and granulometric factors, multiplied before they are written."""
+
+
+def published_numbers():
+    """Numbers in the source of the trade's functions, worked out where constant."""
+    found = {0.0, 1.0, 2.0}
+    catalogue()  # reads every module of the trade
+    for name in [n for n in sys.modules if n.startswith("pennyweight.trade.")]:
+        module = sys.modules[name]
+        for node in ast.walk(ast.parse(inspect.getsource(module))):
+            if isinstance(node, ast.BinOp | ast.Constant | ast.Name | ast.UnaryOp):
+                found |= _constant(node, vars(module))
+    return found
+
+
+def _constant(node, scope):
+    """The value of an expression that hangs on nothing but constants."""
+    try:
+        value = eval(compile(ast.Expression(node), "<constant>", "eval"), dict(scope))
+        return {float(value)} if isinstance(value, int | float) else set()
+    except Exception:  # it reads an argument
+        return set()
+
+
+def test_numbers_in_formulas_are_0_and_1_or_stand_in_a_published_equation():
+    from_tables, published = set(), published_numbers() | FOLDED
+    for name, (_, text) in traced().items():
+        for token in Tokenizer(text.replace("{", "").replace("}", "")).items:
+            if token.subtype == "NUMBER" and float(token.value) not in published:
+                from_tables.add((name, token.value))
+    # The slopes of a table that is written as ramps follow from its numbers.
+    lines = {name for name, _ in from_tables}
+    assert all("np.interp" in source_of(name) for name in lines), from_tables
+
+
+def source_of(name):
+    """The source of a line, and of the trade functions that it calls."""
+    function = LINES[name].function
+    called = [f for n, f in catalogue().items() if n in function.__code__.co_names]
+    return "".join(inspect.getsource(part) for part in (function, *called))
+
+
+def relative(formula, address):
+    """A formula with plain addresses as distances, as a copy down or along keeps."""
+    row, column = coordinate_to_tuple(address)
+
+    def distance(match):
+        there = coordinate_to_tuple(match[0])
+        return f"R{there[0] - row}C{there[1] - column}"
+
+    return re.sub(LETTERS, distance, formula)
+
+
+def test_one_column_one_formula_down_every_table(path):
+    import openpyxl
+
+    book = openpyxl.load_workbook(path)
+    for line in LINES.values():
+        if line.gathers or len(line.over) != 1 or not AXES[line.over[0]].down:
+            continue
+        place = layout().places[line.name]
+        cells = [place.cell(step) for step in range(place.lengths[0])]
+        kinds = {relative(book[place.sheet][at].value, at) for at in cells}
+        assert len(kinds) == 1, (line.name, kinds)
+
+
+def test_the_first_sheet_counts_what_is_there(path):
+    about = stored_cells(path)["About"]
+    said = {about[f"A{row}"]: about.get(f"B{row}") for row in range(5, 16)}
+    assert said["Lines of the model"] == len(LINES)
+    assert said["Checks"] == len(AXES["balance"]) + len(AXES["limit"])
+    assert said["Formulas that differ"] == len({text for _, text in traced().values()})
+
+
+def test_every_calculated_cell_of_a_single_line_has_its_label(path):
+    cells = stored_cells(path)
+    for name, line in LINES.items():
+        if not line.over:
+            sheet, at = cell(name)
+            assert cells[sheet][f"A{coordinate_to_tuple(at)[0]}"] == line.label
+
+
+def test_no_name_stands_for_more_than_one_cell_or_none(path):
+    names, cells = defined_names(path), stored_cells(path)
+    single = [name for name, line in LINES.items() if not line.over]
+    for name in (*INPUTS, *single):
+        area = names.cell(name)
+        assert (area.sheet, area.corner) == cell(name)
+        assert name in ("prepared_by",) or area.corner in cells[area.sheet]

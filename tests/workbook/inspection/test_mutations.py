@@ -1,0 +1,98 @@
+"""Two thousand books, each altered a little: every alteration is found, none harms.
+
+The draws are seeded, so that a failure can be repeated. `python -m tests.fuzz` draws
+many more, in more than one way at a time, and writes a whole file for each.
+"""
+
+import dataclasses
+import random
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from xlsxwriter.utility import xl_rowcol_to_cell
+
+from pennyweight.workbook.inspection.expected import (
+    Expected,
+    input_places,
+    issued_places,
+    own_places,
+)
+from pennyweight.workbook.inspection.inspect import inspect_contents, sheet_findings
+from pennyweight.workbook.package.contents import read_contents
+from pennyweight.workbook.read import reading_of
+
+from ...fuzz.cells import alter_cell
+from ...fuzz.files import FILE_MUTATIONS, issued, mutated_file
+from ...fuzz.verdicts import fault_of
+
+CELLS = 2000
+FILES = len(FILE_MUTATIONS)
+
+
+@pytest.mark.parametrize("units", ["us", "metric"])
+def test_every_altered_cell_is_found(units, tmp_path):
+    """Formulas changed or typed over, stored values and texts changed, cells gone."""
+    path = tmp_path / "book.xlsx"
+    path.write_bytes(issued(units))
+    contents = read_contents(path)
+    held = reading_of(contents)
+    assert inspect_contents(contents, held).findings == []
+    told = (held.inputs, held.inputs, held.units, held.statuses, held.bases)
+    expected = Expected(*told, contents)
+    generator = random.Random(20260601)
+    cells = ours(contents)
+    for number in range(CELLS // 2):
+        sheet = sorted(cells)[number % len(cells)]
+        place = generator.choice(cells[sheet])
+        altered, how = alter_cell(contents.sheets[sheet][place], generator)
+        theirs = {**contents.sheets[sheet], place: altered}
+        if altered is None:
+            del theirs[place]
+        sheets = {**contents.sheets, sheet: theirs}
+        book = dataclasses.replace(contents, sheets=sheets)
+        found = [(f.sheet, f.cell) for f in sheet_findings(sheet, book, expected)]
+        assert found == [(sheet, xl_rowcol_to_cell(*place))], (place, how, number)
+
+
+def ours(contents):
+    """Every cell that is not the user's to change, by sheet."""
+    free = input_places().keys() | own_places() | issued_places().keys()
+    return {
+        sheet: [
+            place
+            for place in sorted(cells)
+            if (sheet, place) not in free and cells[place].value != ""
+        ]
+        for sheet, cells in contents.sheets.items()
+    }
+
+
+def test_the_larger_run_is_bounded_in_time_and_memory():
+    """Altered up to three times each, by a process whose peak of memory is measured."""
+    done = subprocess.run(
+        [sys.executable, "-m", "tests.fuzz", "24", "1000"],
+        capture_output=True,
+        text=True,
+        timeout=300,
+        cwd=Path(__file__).parents[2],
+    )
+    assert done.returncode == 0, done.stdout + done.stderr
+    assert "24 books" in done.stdout and " 0 faults" in done.stdout
+    assert float(re.search(r"most memory (\d+) MB", done.stdout)[1]) > 50
+
+
+@pytest.mark.parametrize("part", range(4))
+def test_no_altered_file_does_harm(part, tmp_path):
+    """Zip and XML altered: an outcome each, in time; never an error of Python."""
+    for number in range(part, FILES, 4):
+        generator = random.Random(number)
+        units = ("us", "metric")[number % 2]
+        kind = FILE_MUTATIONS[number % len(FILE_MUTATIONS)]
+        path = tmp_path / f"{number}.xlsx"
+        path.write_bytes(mutated_file(issued(units), kind, generator))
+        outcome, fault, _ = fault_of(path, issued(units))
+        assert not fault, (number, kind, outcome)
+        path.unlink()

@@ -1,0 +1,234 @@
+"""Files in the shapes that other programs give them read and inspect the same.
+
+No copy of Excel has been asked: the shapes are those of the published format, ECMA-376
+(part 1: strict; part 4: transitional), and each is built here from a book of ours.
+"""
+
+import re
+
+import pytest
+
+from pennyweight.workbook.inspection.inspect import inspect_book
+from pennyweight.workbook.layout import layout
+from pennyweight.workbook.package.contents import read_contents
+from pennyweight.workbook.read import read_book
+
+from ...fuzz.files import issued, packed, unpacked
+
+BOOK, SHARED = "xl/workbook.xml", "xl/sharedStrings.xml"
+
+
+def everywhere(change, only=r"\.(xml|rels)$"):
+    """A shape that every part of its kind is put through."""
+
+    def shape(parts):
+        return {n: change(c) if re.search(only, n) else c for n, c in parts.items()}
+
+    return shape
+
+
+def in_part(name, pattern, new, count=0):
+    def shape(parts):
+        changed, number = re.subn(pattern, new, parts[name], count=count)
+        assert number, pattern
+        return {**parts, name: changed}
+
+    return shape
+
+
+def sheets(pattern, new):
+    return everywhere(
+        lambda content: re.sub(pattern, new, content), r"worksheets/sheet\d+\.xml$"
+    )
+
+
+STRICT = (
+    (
+        b"http://schemas.openxmlformats.org/spreadsheetml/2006/main",
+        b"http://purl.oclc.org/ooxml/spreadsheetml/main",
+    ),
+    (
+        b"http://schemas.openxmlformats.org/officeDocument/2006/",
+        b"http://purl.oclc.org/ooxml/officeDocument/",
+    ),
+)
+
+
+def strict(content):
+    for old, new in STRICT:
+        content = content.replace(old, new)
+    return content
+
+
+def prefixed(content):
+    """Every element of a sheet under a prefix, as some libraries write them."""
+    content = re.sub(rb"<(/?)([A-Za-z])", rb"<\1x:\2", content)
+    return content.replace(b'xmlns="', b'xmlns:x="', 1)
+
+
+def shared_formulas(parts):
+    """One formula a row, the others naming it, as Excel saves what was filled."""
+    name = part_of(parts, "Cash flow")
+    number = iter(range(10**6))
+
+    def row(found):
+        cells = re.findall(rb'<c r="([A-Z]+)(\d+)"([^>]*)><f>([^<]*)</f>', found[0])
+        plain = [c for c in cells if c[3] == cells[-1][3]]
+        if len(cells) < 100 or not plain:
+            return found[0]
+        return _shared(found[0], cells, next(number))
+
+    changed = re.sub(rb"<row .*?</row>", row, parts[name], flags=re.DOTALL)
+    assert changed.count(b't="shared"') > 5000
+    return {**parts, name: changed}
+
+
+def _shared(row, cells, number):
+    from openpyxl.formula.translate import Translator
+
+    first = None
+    for letters, line, _, text in cells:
+        address, formula = (letters + line).decode(), "=" + text.decode()
+        written = b"<f>" + text + b"</f>"
+        if first is not None:
+            moved = Translator(first[1], first[0]).translate_formula(address)
+            if moved == formula:
+                cell = re.compile(
+                    rb'(<c r="' + letters + line + rb'"[^>]*>)<f>[^<]*</f>'
+                )
+                row = cell.sub(rb'\1<f t="shared" si="%d"/>' % number, row)
+            continue
+        if letters != b"G":
+            continue
+        first = (address, formula)
+        start = rb'<f t="shared" ref="G%b:DW%b" si="%d">' % (line, line, number)
+        cell = re.compile(rb'(<c r="G' + line + rb'"[^>]*>)' + re.escape(written))
+        row = cell.sub(lambda m, s=start, t=text: m[1] + s + t + b"</f>", row)
+    return row
+
+
+def part_of(parts, sheet):
+    names = re.findall(rb'<sheet name="([^"]+)"', parts[BOOK])
+    return f"xl/worksheets/sheet{1 + names.index(sheet.encode())}.xml"
+
+
+def renamed(parts):
+    """Sheets in parts of other names, reached by their relations from the root."""
+    relations = "xl/_rels/workbook.xml.rels"
+    moved = {}
+    for name, content in parts.items():
+        new = re.sub(r"worksheets/sheet(\d+)", r"sheets/page_\1", name)
+        moved[new] = content
+    moved[relations] = re.sub(
+        rb'Target="worksheets/sheet(\d+)',
+        rb'Target="/xl/sheets/page_\1',
+        parts[relations],
+    )
+    moved["[Content_Types].xml"] = parts["[Content_Types].xml"].replace(
+        b"/xl/worksheets/sheet", b"/xl/sheets/page_"
+    )
+    return moved
+
+
+def inline_texts(parts):
+    """No shared texts: each stands in its cell."""
+    texts = re.findall(rb"<si>(.*?)</si>", parts[SHARED], re.DOTALL)
+
+    def cell(found):
+        inner = texts[int(found[2])]
+        return b"<c" + found[1] + b' t="inlineStr"><is>' + inner + b"</is></c>"
+
+    pattern = rb'<c([^>]*) t="s"><v>(\d+)</v></c>'
+    return sheets(pattern, cell)(parts)
+
+
+def with_calculation_chain(parts):
+    chain = b'<calcChain xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/'
+    return {**parts, "xl/calcChain.xml": chain + b'main"><c r="B6" i="3"/></calcChain>'}
+
+
+SHAPES = {
+    "strict": everywhere(strict),
+    "prefixed elements": everywhere(prefixed, r"worksheets/sheet\d+\.xml$"),
+    "shared formulas": shared_formulas,
+    "inline texts": inline_texts,
+    "sheets renamed": renamed,
+    "calculation chain": with_calculation_chain,
+    "empty cells dropped": sheets(rb"<c [^>]*/>", b""),
+    "no addresses of rows": sheets(rb'<row r="\d+" spans="[^"]*"', b"<row"),
+    "styles numbered otherwise": sheets(rb' s="\d+"', b' s="1"'),
+    "no styles": sheets(rb' s="\d+"', b""),
+    "names in quotes": in_part(BOOK, rb">(Inputs|Answer)!\$", rb">'\1'!$"),
+    "names without dollars": in_part(BOOK, rb"!\$B\$(\d+)<", rb"!B\1<"),
+    "counted from 1904": in_part(BOOK, rb"<workbookPr", b'<workbookPr date1904="1"'),
+    "runs and readings in texts": in_part(
+        SHARED,
+        rb"<si><t>Heron Draw</t></si>",
+        b"<si><r><rPr><b/></rPr><t>Heron</t></r><r><t> Draw</t></r>"
+        b"<rPh sb='0' eb='1'><t>heron</t></rPh></si>",
+    ),
+    "UTF-16": everywhere(
+        lambda c: c.decode().replace("UTF-8", "UTF-16").encode("utf-16"),
+        r"(sheet\d+|workbook|sharedStrings)\.xml$",
+    ),
+    "numbers with exponents": sheets(
+        rb'(<c r="[A-Z0-9]+"(?: s="\d+")?>)<v>(\d)(\d\d\d)</v>',
+        rb"\1<v>\2.\3E3</v>",
+    ),
+    "comments and instructions": sheets(
+        rb"<sheetData>", b"<?mso here?><sheetData><!-- <c r='A1'/> -->"
+    ),
+    "lower case in names": in_part(BOOK, rb'name="Gold_price"', b'name="gold_PRICE"'),
+    "formulas with spaces": sheets(rb"<f>([^<\"]*)\+", rb"<f>\1 + "),
+    "formulas with a prefix": sheets(rb"<f>SQRT\(", rb"<f>_xlfn.SQRT("),
+}
+
+
+@pytest.mark.parametrize(
+    ("shape", "units"),
+    [(shape, ("us", "metric")[place % 2]) for place, shape in enumerate(SHAPES)],
+)
+def test_a_shape_reads_the_same_and_is_sound(shape, units, tmp_path):
+    path = tmp_path / "book.xlsx"
+    path.write_bytes(issued(units))
+    before = read_book(path)
+    parts = SHAPES[shape](unpacked(issued(units)))
+    assert parts != unpacked(issued(units))
+    path.write_bytes(packed(parts))
+    assert read_book(path) == before
+    found = inspect_book(path)
+    assert (found.outcome, found.findings) == ("sound", [])
+
+
+@pytest.mark.parametrize(("since_1904", "day"), [(False, b"46174"), (True, b"44712")])
+def test_a_date_typed_for_a_text_is_told_as_a_date(since_1904, day, tmp_path):
+    """1 June 2026 is day 46174 from 1900 and 44712 from 1904 (ECMA-376, 18.17.4)."""
+    parts = unpacked(issued("us"))
+    place = layout().places["price_date"]
+    name = part_of(parts, "Inputs")
+    styles = parts["xl/styles.xml"].replace(
+        b"</cellXfs>", b'<xf numFmtId="14" applyNumberFormat="1"/></cellXfs>'
+    )
+    number = int(re.search(rb'<cellXfs count="(\d+)"', styles)[1])
+    cell = f'<c r="{place.cell()}" s="{number}"><v>{day.decode()}</v></c>'.encode()
+    pattern = rf'<c r="{place.cell()}"[^>]*>.*?</c>'.encode()
+    parts[name] = re.sub(pattern, cell, parts[name], flags=re.DOTALL)
+    parts["xl/styles.xml"] = styles
+    if since_1904:
+        parts = SHAPES["counted from 1904"](parts)
+    path = tmp_path / "book.xlsx"
+    path.write_bytes(packed(parts))
+    assert read_book(path).inputs["price_date"] == "2026-06-01"
+
+
+def test_escapes_of_the_format_are_undone(tmp_path):
+    """_x000A_ is a line break (ECMA-376, 22.9.2.19); on one line it is a space."""
+    parts = in_part(SHARED, b"Heron Draw", b"Heron_x000A_Draw_x005F_1")(
+        unpacked(issued("us"))
+    )
+    path = tmp_path / "book.xlsx"
+    path.write_bytes(packed(parts))
+    assert read_book(path).inputs["claim_name"] == "Heron Draw_1"
+    place = layout().places["claim_name"]
+    cell = read_contents(path).cell(place.sheet, (place.row, place.column))
+    assert cell.value == "Heron\nDraw_1"

@@ -1,0 +1,251 @@
+"""The chance sheet: figures of the draws, and a live cell that dates them."""
+
+import shutil
+import zipfile
+
+import numpy as np
+import openpyxl
+import pytest
+
+from pennyweight.errors import WorkbookError
+from pennyweight.model.inputs import INPUTS
+from pennyweight.risk.ranges import planned_range
+from pennyweight.risk.report import make_report
+from pennyweight.risk.study import make_study
+from pennyweight.workbook.book import make_book
+from pennyweight.workbook.inspection.inspect import ALTERED, SOUND, inspect_book
+from pennyweight.workbook.layout import defined_name
+from pennyweight.workbook.package.contents import read_contents
+from pennyweight.workbook.read import read_book
+from pennyweight.workbook.renew import renew_book
+from pennyweight.workbook.risk_sheet.checksum import is_filled
+from pennyweight.workbook.risk_sheet.fill import fill_chance
+from pennyweight.workbook.risk_sheet.layout import (
+    SEAL,
+    SHEET,
+    STATE,
+    VALUE,
+    address,
+    chance_places,
+    placed,
+)
+from pennyweight.workbook.write import write_book
+
+from ..oracles.package import stored_cells, write_changed
+
+BELONG = "belong to the present inputs"
+SAID = address(STATE, VALUE)
+UNITS = ("us", "metric")
+
+
+VARIED = ("gold_price", "wage", "gravity_recovery", "ore_tons")
+
+
+def study(units):
+    """A few inputs of the table, so that the draws take no time."""
+    inputs = make_study(units=units).inputs
+    ends = {name: planned_range(name, inputs, units) for name in VARIED}
+    vary = {name: ("triangular", three) for name, three in ends.items()}
+    return make_study(units=units, only=True, vary=vary)
+
+
+@pytest.fixture(scope="module")
+def reports():
+    return {u: make_report(study(u), 512, 3, way="numpy") for u in UNITS}
+
+
+@pytest.fixture(scope="module")
+def books(reports, tmp_path_factory):
+    """A filled book of each unit system, with parts of a partner's."""
+    found = {}
+    for units, report in reports.items():
+        path = tmp_path_factory.mktemp("chance") / f"{units}.xlsx"
+        write_book(make_book(units=units), path)
+        with zipfile.ZipFile(path, "a") as package:
+            package.writestr("customXml/item1.xml", "<theirs a='1'  b=\"2\"/>")
+        bare = path.with_name("bare.xlsx")
+        shutil.copyfile(path, bare)
+        fill_chance(path, report, read_book(path).inputs)
+        found[units] = path, bare
+    return found
+
+
+def rows(path, units, name):
+    """What stands in a table of the sheet, row by row."""
+    at, cells = placed(units)[0][name], read_contents(path).sheets[SHEET]
+    return [
+        [cells[r, c].value if (r, c) in cells else None for c in at.table.columns]
+        for r in range(at.top, at.last + 1)
+    ]
+
+
+def test_a_fresh_book_says_that_nothing_is_drawn(tmp_path):
+    path = write_book(make_book(), tmp_path / "book.xlsx")
+    assert stored_cells(path)[SHEET][SAID].startswith("are not worked out yet")
+    assert inspect_book(path).outcome == SOUND
+    assert not is_filled(read_contents(path))
+
+
+@pytest.mark.parametrize("units", UNITS)
+def test_the_figures_are_the_reports(units, books, reports):
+    path, report = books[units][0], reports[units]
+    figures = report.risk.figures
+    assert rows(path, units, "odds")[0][0] == pytest.approx(figures["pays"].value)
+    worth = rows(path, units, "quantiles")[0]
+    for there, ending in zip(worth, ("p10", "p50", "p90", "mean"), strict=False):
+        wanted = figures[f"net_present_value_{ending}"].value
+        assert there == pytest.approx(wanted, rel=1e-8)
+    fan = np.array(rows(path, units, "fan"), float)
+    np.testing.assert_allclose(fan[:, 1:4], report.risk.fan.T, rtol=1e-8)
+    np.testing.assert_array_equal(fan[:, 0], np.arange(121))
+    parts = np.array(rows(path, units, "histogram"), float)
+    assert parts[:, 2].sum() == pytest.approx(1)
+    assert parts[-1, 3] == pytest.approx(1)
+    prices, grades, results = report.grid
+    grid = rows(path, units, "grid_net_present_value")
+    assert grid[0][1:] == pytest.approx(list(grades))
+    assert [row[0] for row in grid[1:]] == pytest.approx(list(prices))
+    worths = [row[1:] for row in grid[1:]]
+    np.testing.assert_allclose(worths, results["net_present_value"].T, rtol=1e-8)
+    kinds = rows(path, units, "contracts")
+    sides = [how for both in report.contracts.values() for how in both.values()]
+    assert [row[2] for row in kinds] == pytest.approx([how.p50.value for how in sides])
+    curves, cells = rows(path, units, "curves"), read_contents(path).sheets[SHEET]
+    head = placed(units)[0]["curves"].head
+    for column, (name, (_, results)) in enumerate(report.curves.items(), 1):
+        assert cells[head, column].value.startswith(INPUTS[name].label)
+        along = [row[column] for row in curves]
+        assert along == pytest.approx(list(results["net_present_value"]))
+    first = report.risk.ranked[0]
+    assert rows(path, units, "ranked")[0][0].startswith(INPUTS[first.name].label)
+
+
+@pytest.mark.parametrize("units", UNITS)
+def test_only_the_sheet_changes_inside_the_file(units, books):
+    filled, bare = books[units]
+    with zipfile.ZipFile(filled) as new, zipfile.ZipFile(bare) as old:
+        assert new.namelist() == old.namelist()
+        changed = [n for n in new.namelist() if new.read(n) != old.read(n)]
+    assert len(changed) == 1 and changed[0].startswith("xl/worksheets/")
+    before, after = stored_cells(bare), stored_cells(filled)
+    curves = placed(units)[0]["curves"]
+    names = {address(curves.head, column) for column in curves.table.columns}
+    places = {address(*place) for place in chance_places(units)} | {SAID} | names
+    for sheet, cells in after.items():
+        for cell, value in cells.items():
+            if sheet != SHEET or cell not in places:
+                assert before[sheet][cell] == value, (sheet, cell)
+    assert inspect_book(filled).outcome == SOUND
+    assert renew_book(filled, filled.with_name("renewed.xlsx")) == 0
+
+
+@pytest.mark.parametrize("program", ["libreoffice", "gnumeric"])
+@pytest.mark.parametrize("units", UNITS)
+def test_the_live_cell_follows_every_kind_of_input(units, program, books, request):
+    oracle = request.getfixturevalue(program)
+    changes = {
+        "gold_price": 2000.0,
+        "sample_grade_05": 0.07,
+        "mill_kind": next(
+            c
+            for c in INPUTS["mill_kind"].choices
+            if c != INPUTS["mill_kind"].value(units)
+        ),
+    }
+    named = {defined_name(name): value for name, value in changes.items()}
+    scenarios = [{}, *({name: value} for name, value in named.items()), named]
+    found = oracle.scenarios(books[units][0], scenarios, None)
+    said = [answer[SHEET][SAID] for answer in found]
+    counts = [answer[SHEET][address(STATE + 2, VALUE)] for answer in found]
+    assert said[0] == BELONG and counts == [0, 1, 1, 1, 3]
+    assert all(text.startswith("are out of date") for text in said[1:])
+
+
+@pytest.mark.parametrize("program", ["libreoffice", "gnumeric"])
+def test_saved_by_another_program_the_seal_holds(program, books, request, tmp_path):
+    out = tmp_path / "saved.xlsx"
+    oracle = request.getfixturevalue(program)
+    oracle.save_changed(books["metric"][0], out, {})
+    found = inspect_book(out)
+    assert [f for f in found.findings if f.sheet == SHEET and f.grave] == []
+    assert is_filled(read_contents(out))
+
+
+@pytest.mark.parametrize("name", ["odds", "histogram", "fan", "drawn", "ranked"])
+def test_a_figure_typed_over_is_found(name, books, tmp_path):
+    path, out = books["us"][0], tmp_path / "typed.xlsx"
+    at = placed("us")[0][name]
+    place = at.top, at.table.columns[0]
+    old = read_contents(path).cell(SHEET, place).value
+    new = old * 1.0001 + 1e-6 if isinstance(old, float) else f"{old}!"
+    write_changed(path, out, {(SHEET, address(*place)): new})
+    found = inspect_book(out)
+    assert found.outcome == ALTERED
+    typed = [f for f in found.findings if f.kind != "stored value"]
+    assert [(f.sheet, f.cell) for f in typed] == [(SHEET, address(SEAL, VALUE))]
+
+
+def test_a_formula_among_the_figures_is_found(books, tmp_path):
+    out = tmp_path / "formula.xlsx"
+    book = openpyxl.load_workbook(books["us"][0])
+    place = address(placed("us")[0]["odds"].top, 1)
+    book[SHEET][place] = "=1-0.02"
+    book.save(out)
+    found = [f for f in inspect_book(out).findings if f.kind == "figure with a formula"]
+    assert [(f.cell, f.found) for f in found] == [(place, "=1-0.02")]
+
+
+def test_figures_of_other_inputs_are_called_out_of_date(books, reports, tmp_path):
+    """The book may be saved with other inputs while the draws are running."""
+    out = tmp_path / "other.xlsx"
+    inputs = read_book(books["us"][1]).inputs | {"wage": 55.0}
+    fill_chance(books["us"][1], reports["us"], inputs, out)
+    assert stored_cells(out)[SHEET][SAID].startswith("are out of date")
+    assert inspect_book(out).outcome == SOUND
+
+
+def test_figures_give_way_to_fewer(books, tmp_path):
+    out = tmp_path / "still.xlsx"
+    still = make_report(make_study(only=True), 256, way="numpy")
+    fill_chance(books["us"][0], still, read_book(books["us"][0]).inputs, out)
+    assert rows(out, "us", "ranked") == [[None] * 10] * 10
+    assert inspect_book(out).outcome == SOUND
+
+
+def test_a_sheet_that_was_altered_is_left_alone(books, reports, tmp_path):
+    out = tmp_path / "altered.xlsx"
+    book = openpyxl.load_workbook(books["us"][1])
+    book[SHEET].insert_rows(10)
+    book.save(out)
+    before = out.read_bytes()
+    with pytest.raises(WorkbookError, match=r"Chance!\w+ is not as it was issued"):
+        fill_chance(out, reports["us"], read_book(out).inputs)
+    del book[SHEET]
+    book.save(out.with_name("without.xlsx"))
+    with pytest.raises(WorkbookError, match="has no sheet Chance"):
+        inputs = read_book(books["us"][1]).inputs
+        fill_chance(out.with_name("without.xlsx"), reports["us"], inputs)
+    assert out.read_bytes() == before
+
+
+def test_the_same_report_gives_the_same_bytes(books, reports, tmp_path):
+    inputs = read_book(books["us"][1]).inputs
+    for name in ("one.xlsx", "two.xlsx"):
+        fill_chance(books["us"][1], reports["us"], inputs, tmp_path / name)
+    assert (tmp_path / "one.xlsx").read_bytes() == (tmp_path / "two.xlsx").read_bytes()
+
+
+def test_no_table_runs_over_into_the_next():
+    """Many notes, whole numbers and a walking price: as much as there can be."""
+    pairs = ("gold_price", "silver_price"), ("wage", "mining_cost"), ("wage", "burden")
+    crowded = make_study(
+        vary={"gold_price": ("lognormal", [3300, 0.3])},
+        correlations=dict.fromkeys(pairs, 0.4),
+    )
+    report = make_report(crowded, 256, way="numpy")
+    tables, record = placed("us")
+    tops = [at.top for at in tables.values()] + [record]
+    for at, following in zip(tables.values(), tops[1:], strict=True):
+        rows_there = at.table.values(report)
+        assert len(rows_there) <= at.table.rows and at.last < following
+        assert all(len(row) <= len(at.table.columns) for row in rows_there), at.table
