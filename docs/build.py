@@ -13,9 +13,8 @@ from pathlib import Path
 import pytest
 
 from pennyweight.errors import CannotTrace
-from pennyweight.model import run as _run  # noqa: F401  (reads the lines)
 from pennyweight.model.inputs import INPUTS, amount
-from pennyweight.model.line import LINES
+from pennyweight.model.mill import MODEL
 from pennyweight.model.units import shown
 from pennyweight.trade.catalogue import catalogue, sheet_formula, summary, topic_of
 from pennyweight.workbook.cells import formula_at
@@ -95,7 +94,7 @@ def lines_page():
         "in a book in US customary units.\n",
     ]
     sheet = section = ""
-    for line in sorted(LINES.values(), key=lambda line: line.sheet):
+    for line in sorted(MODEL.lines.values(), key=lambda line: line.sheet):
         if line.sheet != sheet:
             sheet = line.sheet
             parts.append(f"\n## {sheet}\n")

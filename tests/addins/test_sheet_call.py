@@ -12,7 +12,7 @@ from pennyweight.addins.model_cells import inputs_from
 from pennyweight.addins.registry import registry
 from pennyweight.addins.sheet_call import answer
 from pennyweight.model.judgement import RESULTS
-from pennyweight.model.line import LINES
+from pennyweight.model.mill import MODEL
 from pennyweight.model.run import run
 from tests.addins.examples import expected, same, trade_calls
 
@@ -274,7 +274,7 @@ def test_a_figure_that_is_none_shows_no_number():
 
 def test_a_line_along_its_months():
     names = [row[0] for row in ask("DWT_LINES")]
-    monthly = next(name for name in names if LINES[name].over == ("month",))
+    monthly = next(name for name in names if MODEL.lines[name].over == ("month",))
     wanted = run({"gold_price": [3000.0, 4000.0]})[monthly]
     found = ask("DWT_LINE", monthly, "gold_price", ((3000.0, 4000.0),))
     assert [row[0] for row in found] == [float(month) for month in range(len(wanted))]
@@ -285,7 +285,7 @@ def test_a_line_along_its_months():
     assert ask("DWT_LINE", "margin_per_ton") == [["#VALUE!"]]
 
 
-@pytest.mark.parametrize("name", [n for n, line in LINES.items() if line.over])
+@pytest.mark.parametrize("name", [n for n, line in MODEL.lines.items() if line.over])
 def test_every_line_along_an_axis_comes_as_a_block(name):
     worked = run({})[name]
     found = ask("DWT_LINE", name)

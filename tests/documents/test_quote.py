@@ -8,16 +8,14 @@ import numpy as np
 import pytest
 
 from pennyweight.documents.quote import make_quote
-from pennyweight.model.axes import AXES
 from pennyweight.model.inputs import INPUTS
-from pennyweight.model.line import LINES
-from pennyweight.model.lines.cost.components import COMPONENTS
+from pennyweight.model.mill import MODEL
 from pennyweight.model.run import run
 from pennyweight.workbook.layout import defined_name
 
 from ..oracles.package import formula_cells, stored_cells
 
-KINDS = AXES["contract"].values
+KINDS = MODEL.axes["contract"].values
 PRIVATE_SECTIONS = (
     "Working time",
     "Jaw crusher",
@@ -47,7 +45,7 @@ PRIVATE = [
 PRIVATE += ["lot_assay_fee", "season_lots", "custom_pace", "terms_markup", "ore_tons"]
 SECRET_LINES = [
     name
-    for name, line in LINES.items()
+    for name, line in MODEL.lines.items()
     if line.sheet not in ("Contract", "Samples", "Test lot", "Checks")
     or name.startswith(
         ("mill_", "milling_", "charge_", "set_up_c", "waiting", "season")
@@ -98,7 +96,7 @@ def test_no_private_name_or_figure_anywhere_in_the_package(kind, units, tmp_path
         for value in page.values.values()
         if isinstance(value, float | int)
     }
-    for name in [*PRIVATE, *SECRET_LINES, *COMPONENTS]:
+    for name in [*PRIVATE, *SECRET_LINES, *MODEL.components()]:
         if name in page.values and name not in PRIVATE:
             continue
         if name not in page.values:

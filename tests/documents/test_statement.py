@@ -10,14 +10,14 @@ import pytest
 from pennyweight.documents.ledger import WHAT, ledger, read_lots
 from pennyweight.documents.statement import ACCOUNT, audit, make_statement
 from pennyweight.errors import CallError, WorkbookError
-from pennyweight.model.axes import AXES
 from pennyweight.model.lines.settlement.weights import MILL_ALONE, UMPIRE
+from pennyweight.model.mill import MODEL
 from pennyweight.model.run import run
 from pennyweight.workbook.csv_file import csv_rows
 
 from ..oracles.package import formula_cells, stored_cells
 
-KINDS = AXES["contract"].values
+KINDS = MODEL.axes["contract"].values
 HAND = {
     # The case worked by hand in docs/contracts.md.
     "contract_kind": "charge and share",

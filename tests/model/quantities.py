@@ -15,11 +15,9 @@ from unittest.mock import patch
 import numpy as np
 import pint
 
-from pennyweight.model.axes import AXES
 from pennyweight.model.inputs import INPUTS
-from pennyweight.model.line import LINES
-from pennyweight.model.order import closing, lagged
-from pennyweight.model.run import axes_of
+from pennyweight.model.line import closing, lagged
+from pennyweight.model.mill import MODEL
 from pennyweight.model.units import CONSTANTS
 from pennyweight.trade import money, quantiles
 
@@ -121,9 +119,11 @@ class Measures:
 
     def _read(self, name, at):
         if lagged(name):
-            return self._opening(LINES[closing(name)], at)
-        value = np.asarray(AXES[name].values if name in AXES else self.values[name])
-        own = axes_of(name)
+            return self._opening(MODEL.lines[closing(name)], at)
+        value = np.asarray(
+            MODEL.axes[name].values if name in MODEL.axes else self.values[name]
+        )
+        own = MODEL.axes_of(name)
         if own and set(own) & set(at):
             value = value[tuple(at.get(axis, slice(None)) for axis in own)]
         return self.quantity(value, stated_unit(name))
@@ -183,7 +183,7 @@ def stated_unit(name):
     """Give the unit of a line, an input, a constant or an axis, as text."""
     if name in CONSTANTS:
         return CONSTANTS[name][1]
-    for table in (LINES, INPUTS, AXES):
+    for table in (MODEL.lines, INPUTS, MODEL.axes):
         if name in table:
             return table[name].unit
     raise LookupError(name)

@@ -3,12 +3,12 @@
 import numpy as np
 import pytest
 
-from pennyweight.model.axes import AXES
 from pennyweight.model.inputs import INPUTS
+from pennyweight.model.mill import MODEL
 from pennyweight.model.run import run
 from pennyweight.trade import purchase
 
-KINDS = AXES["contract"].values
+KINDS = MODEL.axes["contract"].values
 
 
 def terms(name, value, kind):
@@ -144,13 +144,13 @@ def test_the_smallest_lot_has_no_margin(values):
 
 
 def test_tables_are_the_contract_at_other_grades_and_prices(values):
-    for row, step in enumerate(AXES["contract_grade"].values):
+    for row, step in enumerate(MODEL.axes["contract_grade"].values):
         if step:
             at = run({"custom_grade": values["custom_grade"] * step})
             for side in ("mill", "owner"):
                 expected = at[f"{side}_margin_per_ton"]
                 assert values[f"{side}_by_grade"][row] == pytest.approx(expected)
-    for row, step in enumerate(AXES["contract_price"].values):
+    for row, step in enumerate(MODEL.axes["contract_price"].values):
         at = run({"gold_price": values["gold_price"] * step})
         for side in ("mill", "owner"):
             expected = at[f"{side}_margin_per_ton"]

@@ -7,7 +7,7 @@ import pytest
 
 from pennyweight.errors import BadValue, CallError
 from pennyweight.model.inputs import INPUTS, STATUSES, amount, check, complete
-from pennyweight.model.line import LINES
+from pennyweight.model.mill import MODEL
 from pennyweight.model.rules import check_rules
 from pennyweight.model.run import run
 from pennyweight.model.units import CONSTANTS, SYSTEMS, constants, convert, shown
@@ -16,7 +16,7 @@ from pennyweight.workbook.layout import defined_name
 EVERY = sorted(INPUTS)
 NUMERIC = [name for name in EVERY if INPUTS[name].numeric]
 RANGED = [name for name in NUMERIC if INPUTS[name].low != ""]
-NAMES = [*INPUTS, *CONSTANTS, *(n for n, line in LINES.items() if not line.over)]
+NAMES = [*INPUTS, *CONSTANTS, *(n for n, line in MODEL.lines.items() if not line.over)]
 
 
 @pytest.mark.parametrize("name", EVERY)
@@ -90,13 +90,13 @@ def test_defined_names_differ_in_more_than_capitals():
 
 
 def test_every_input_is_read_by_a_line_or_shown():
-    read = {name for line in LINES.values() for name in line.parameters}
+    read = {name for line in MODEL.lines.values() for name in line.parameters}
     front = {"claim_name", "prepared_by", "currency", "price_date"}
     assert set(INPUTS) - read == front
 
 
 def test_every_constant_is_read_by_a_line():
-    read = {name for line in LINES.values() for name in line.parameters}
+    read = {name for line in MODEL.lines.values() for name in line.parameters}
     assert set(CONSTANTS) <= read
 
 

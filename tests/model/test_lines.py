@@ -6,11 +6,11 @@ import functools
 import numpy as np
 import pytest
 
-from pennyweight.errors import ModelError
-from pennyweight.model import order
-from pennyweight.model.axes import AXES
+from pennyweight.errors import BadValue, CallError, ModelError
 from pennyweight.model.inputs import INPUTS
-from pennyweight.model.line import LINES
+from pennyweight.model.line import Section
+from pennyweight.model.mill import MODEL
+from pennyweight.model.model import Model
 from pennyweight.model.run import run
 from pennyweight.model.units import convert, shown
 
@@ -20,10 +20,10 @@ SETS = 50
 EXAMPLE = run()
 NUMBERS = [
     name
-    for name, line in LINES.items()
+    for name, line in MODEL.lines.items()
     if EXAMPLE[name].dtype.kind in "fiu" and line.unit != "mixed"
 ]
-WORDS = [name for name in LINES if EXAMPLE[name].dtype.kind == "U"]
+WORDS = [name for name in MODEL.lines if EXAMPLE[name].dtype.kind == "U"]
 RESIDUALS = ("value_at_rate",)
 """What rounding leaves of figures that cancel."""
 
@@ -34,9 +34,9 @@ LOGARITHMS = ("sample_log", "sample_log_mean", "sample_sortable", "cox_middle")
 pytestmark = pytest.mark.filterwarnings("ignore::pennyweight.errors.OutsideRange")
 
 
-@pytest.mark.parametrize("name", LINES)
+@pytest.mark.parametrize("name", MODEL.lines)
 def test_every_line_has_its_words(name):
-    line = LINES[name]
+    line = MODEL.lines[name]
     for words in (line.label, line.unit, line.sheet, line.section):
         assert words and words == words.strip()
     assert line.note.endswith(".") or name == "verdict"
@@ -44,7 +44,7 @@ def test_every_line_has_its_words(name):
 
 
 def test_every_line_reads_what_there_is():
-    order.check_names()
+    MODEL.check_names()
 
 
 @pytest.mark.parametrize(
@@ -55,28 +55,33 @@ def test_every_line_reads_what_there_is():
         ({"name": "gold_price"}, "Names used for two things"),
     ],
 )
-def test_a_line_that_reads_what_there_is_not_is_refused(change, words, monkeypatch):
-    wrong = dataclasses.replace(LINES["feed_gold"], **{"name": "wrong", **change})
-    monkeypatch.setitem(LINES, wrong.name, wrong)
+def test_a_line_that_reads_an_unknown_name_is_refused(change, words):
+    wrong = dataclasses.replace(MODEL.lines["feed_gold"], **{"name": "wrong", **change})
     with pytest.raises(ModelError, match=words):
-        order.check_names()
+        _with(wrong).check_names()
 
 
-def test_lines_that_read_each_other_are_refused(monkeypatch):
-    circle = dataclasses.replace(LINES["feed_gold"], parameters=("caught_gold",))
-    monkeypatch.setitem(LINES, "feed_gold", circle)
+def test_lines_that_read_each_other_are_refused():
+    circle = dataclasses.replace(MODEL.lines["feed_gold"], parameters=("caught_gold",))
     with pytest.raises(ModelError, match="read each other"):
-        order.groups.__wrapped__()
+        _ = _with(circle).groups
+
+
+def _with(line):
+    """The model with one more line, or with another one of that name."""
+    section = Section("Tests", "Tests")
+    section.lines.extend({**MODEL.lines, line.name: line}.values())
+    return Model([section], MODEL.axes.values())
 
 
 def test_each_line_is_worked_out_after_what_it_reads():
     seen = set()
-    for group in order.groups():
+    for group in MODEL.groups:
         for name in group:
-            reads = set(order.precedents(LINES[name]))
+            reads = set(MODEL.precedents(MODEL.lines[name]))
             assert reads <= seen | set(group), name
         seen |= set(group)
-    assert seen == set(LINES)
+    assert seen == set(MODEL.lines)
 
 
 @functools.cache
@@ -90,7 +95,7 @@ def drawn(draw):
 def test_many_sets_at_once_are_each_set_alone(draw):
     together = every_set(run(stacked(drawn(draw))))
     each = [run(inputs) for inputs in drawn(draw)]
-    alone = {name: np.stack([one[name] for one in each], -1) for name in LINES}
+    alone = {name: np.stack([one[name] for one in each], -1) for name in MODEL.lines}
     assert not differing(alone, together, 1e-12)
 
 
@@ -102,10 +107,10 @@ def test_every_line_is_the_same_in_a_metric_book(draw):
         run(stacked([converted(one, "us", "metric") for one in sets]), "metric")
     )
     there = {
-        name: convert(us[name], LINES[name].unit, "us", "metric")
+        name: convert(us[name], MODEL.lines[name].unit, "us", "metric")
         if name in NUMBERS
         else us[name]
-        for name in LINES
+        for name in MODEL.lines
     }
     plain = [name for name in NUMBERS if name not in (*LOGARITHMS, *SHORT_TONS)]
     assert not differing(metric, there, 1e-9, plain)
@@ -142,7 +147,7 @@ def test_a_rich_test_lot_with_much_in_the_middlings_trips_the_flag():
             "middlings_payable": 1,
         }
     )
-    place = AXES["limit"].values.index("No gold is caught twice")
+    place = MODEL.axes["limit"].values.index("No gold is caught twice")
     assert values["limit_holds"][place] == 0
     assert values["paid_share"] <= 1
 
@@ -154,7 +159,7 @@ def every_set(values):
             values[name].reshape(*values[name].shape[: len(line.over)], -1),
             (*values[name].shape[: len(line.over)], SETS),
         )
-        for name, line in LINES.items()
+        for name, line in MODEL.lines.items()
     }
 
 
@@ -168,7 +173,7 @@ def differing(one, other, tolerance, names=NUMBERS):
         axes = tuple(range(one[name].ndim - 1))
         with np.errstate(all="ignore"):
             size = np.nanmax(np.abs(one[name]), axes, initial=0)
-        size = np.maximum(size, poured_in(one, LINES[name].unit))
+        size = np.maximum(size, poured_in(one, MODEL.lines[name].unit))
         close = np.abs(one[name] - other[name]) <= tolerance * size
         both = np.isnan(one[name]) & np.isnan(other[name])
         place = np.argwhere(~(close | both | (one[name] == other[name])))
@@ -190,9 +195,9 @@ def poured_in(values, unit):
     return values["mill_tons"] if unit == "ton" else 0
 
 
-@pytest.mark.parametrize("name", LINES)
+@pytest.mark.parametrize("name", MODEL.lines)
 def test_every_unit_can_be_shown_in_both_systems(name):
-    unit = LINES[name].unit
+    unit = MODEL.lines[name].unit
     for system in ("us", "metric"):
         words = shown(unit, system)
         assert "grade" not in words and "mass" not in words and "volume" not in words
@@ -252,3 +257,32 @@ def others(base):
         if entry.numeric:
             found[name] = value
     return found
+
+
+def test_scenarios_of_different_length_are_refused():
+    with pytest.raises(BadValue, match=r"Gold price has 3.*Wage has 2|Wage has 2"):
+        run({"gold_price": [3000.0, 3100.0, 3200.0], "wage": [20.0, 21.0]})
+
+
+def test_a_table_of_scenarios_is_refused():
+    with pytest.raises(BadValue, match=r"\(2, 2\)"):
+        run({"gold_price": [[3000.0, 3100.0], [3200.0, 3300.0]]})
+
+
+@pytest.mark.parametrize(
+    ("monthly", "words"),
+    [
+        ({"gold_price": np.full(12, 3000.0)}, "Give 121 values"),
+        ({"gold_price": np.r_[np.full(120, 3000.0), 1.0]}, "out of range"),
+        ({"wage": np.full(121, 30.0)}, "cannot differ from month to month"),
+        ({"gold_prize": np.full(121, 30.0)}, "Did you mean gold_price"),
+    ],
+)
+def test_monthly_rows_are_held_to_the_table(monthly, words):
+    with pytest.raises((BadValue, CallError), match=words):
+        run(monthly=monthly)
+
+
+def test_an_unknown_result_is_refused():
+    with pytest.raises(CallError, match="Did you mean net_present_value"):
+        run(wanted=["net_present_valu"])

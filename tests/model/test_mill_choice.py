@@ -4,10 +4,10 @@ import numpy as np
 import pytest
 
 from pennyweight.errors import ModelError
-from pennyweight.model.axes import AXES
-from pennyweight.model.copies import along
+from pennyweight.model.copies import Copies
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.lines.plant.mill_choice import grinds
+from pennyweight.model.mill import MODEL
 from pennyweight.model.run import run
 
 OF_THE_PLAN = {
@@ -50,7 +50,7 @@ def test_a_mill_compared_is_the_plan_with_that_mill(values, place):
 @pytest.mark.parametrize("model", ["liberation", "size data"])
 def test_a_grind_is_the_plan_with_that_product_and_recovery(model):
     values = run({"grind_model": model})
-    for place in range(len(AXES["grind"])):
+    for place in range(len(MODEL.axes["grind"])):
         alone = run(
             {
                 "product_p80": values["grind_p80"][place],
@@ -64,7 +64,7 @@ def test_a_grind_is_the_plan_with_that_product_and_recovery(model):
 
 
 def test_planned_grind_keeps_the_planned_recovery(values):
-    place = AXES["grind"].values.index(1.0)
+    place = MODEL.axes["grind"].values.index(1.0)
     assert values["grind_recovery"][place] == pytest.approx(
         float(values["planned_recovery"]), rel=1e-14
     )
@@ -85,6 +85,7 @@ def test_no_recovery_above_the_ceiling():
     assert values["grind_recovery"].max() <= 0.6
 
 
-def test_what_does_not_hang_on_the_inputs_is_refused():
-    with pytest.raises(ModelError, match="does not hang on"):
-        along("grind", grinds, {"product_p80": "grind_p80"}, ("capital",))
+def test_a_result_that_does_not_depend_on_the_inputs_is_refused():
+    copies = Copies("grind", {"product_p80": "grind_p80"}, ("capital",))
+    with pytest.raises(ModelError, match="does not depend on"):
+        copies.made(grinds, MODEL.lines)

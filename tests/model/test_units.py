@@ -5,16 +5,15 @@ import functools
 
 import pytest
 
-from pennyweight.model.axes import AXES
-from pennyweight.model.line import LINES
+from pennyweight.model.mill import MODEL
 from pennyweight.model.run import run
 
 from .quantities import COUNTED, PURE, STRICT, Measures, stated_unit
 
-CALCULATED = [name for name, line in LINES.items() if not line.gathers]
+CALCULATED = [name for name, line in MODEL.lines.items() if not line.gathers]
 GATHERED = [
     name
-    for name, line in LINES.items()
+    for name, line in MODEL.lines.items()
     if line.gathers and not getattr(line, "entry", False)
 ]
 MIXED = ("mixed",)
@@ -28,7 +27,7 @@ def measures(month, units):
 
 def places(line):
     """Give the first element, one on the way and the last."""
-    lengths = [len(AXES[axis]) for axis in line.over]
+    lengths = [len(MODEL.axes[axis]) for axis in line.over]
     return [tuple(int(share * (n - 1)) for n in lengths) for share in (0, 0.13, 1)]
 
 
@@ -49,12 +48,12 @@ CALENDAR = ("in_season",)
 @pytest.mark.parametrize("name", [name for name in CALCULATED if name not in CALENDAR])
 def test_units_hold(name):
     # Rows go month by month, so that a month is what is counted there.
-    assert not problems(LINES[name], COUNTED)
+    assert not problems(MODEL.lines[name], COUNTED)
 
 
 @pytest.mark.parametrize("name", GATHERED)
 def test_figures_side_by_side_are_of_one_unit(name):
-    line = LINES[name]
+    line = MODEL.lines[name]
     units = {stated_unit(part) for part in line.parameters}
     assert units == {line.unit} or line.unit in MIXED
 
@@ -79,7 +78,7 @@ FORGOTTEN = {
 @pytest.mark.parametrize("name", FORGOTTEN)
 @pytest.mark.parametrize("month", [STRICT, COUNTED])
 def test_a_forgotten_factor_is_caught(name, month):
-    line = LINES[name]
+    line = MODEL.lines[name]
     place = line.parameters.index(FORGOTTEN[name])
 
     def forgetful(*read):
@@ -100,7 +99,7 @@ WRONG = {
     ),
     "a figure that is off": (
         "mill_tons",
-        {"function": lambda *parts: LINES["mill_tons"].function(*parts) * 1.001},
+        {"function": lambda *parts: MODEL.lines["mill_tons"].function(*parts) * 1.001},
     ),
     "a rate a year taken for one a month": ("loan_interest", {"unit": "1/year"}),
 }
@@ -109,18 +108,18 @@ WRONG = {
 @pytest.mark.parametrize("case", WRONG)
 def test_a_wrong_line_is_caught(case):
     name, change = WRONG[case]
-    assert measures(STRICT, "us").problem(LINES[name], ()) is None
-    wrong = dataclasses.replace(LINES[name], **change)
+    assert measures(STRICT, "us").problem(MODEL.lines[name], ()) is None
+    wrong = dataclasses.replace(MODEL.lines[name], **change)
     assert measures(STRICT, "us").problem(wrong, ())
 
 
 def test_periods_of_different_lengths_are_caught():
-    line = LINES["discount_factor"]
+    line = MODEL.lines["discount_factor"]
     wrong = dataclasses.replace(line, parameters=("loan_interest", "discount_years"))
     assert "one unit of time" in measures(STRICT, "us").problem(wrong, (5,))
 
 
 def test_words_and_pure_numbers_are_told_apart():
-    wrong = dataclasses.replace(LINES["verdict"], unit="$")
+    wrong = dataclasses.replace(MODEL.lines["verdict"], unit="$")
     assert measures(STRICT, "us").problem(wrong, ())
-    assert all(LINES[name].unit in PURE for name in ("verdict", "speed_share"))
+    assert all(MODEL.lines[name].unit in PURE for name in ("verdict", "speed_share"))

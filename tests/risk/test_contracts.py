@@ -4,14 +4,14 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from pennyweight.model.axes import AXES
 from pennyweight.model.inputs import INPUTS
+from pennyweight.model.mill import MODEL
 from pennyweight.model.run import run
 from pennyweight.risk.contracts import SIDES, contract_chances
 from pennyweight.risk.ranges import AGREED, uncertain
 from pennyweight.risk.study import make_study
 
-KINDS = AXES["contract"].values
+KINDS = MODEL.axes["contract"].values
 MEDIAN, DEVIATION = 3300.0, 0.2
 TRIALS = 16384
 

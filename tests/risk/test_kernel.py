@@ -7,7 +7,7 @@ import pytest
 
 from pennyweight.errors import CallError, OutsideRange
 from pennyweight.model.inputs import complete
-from pennyweight.model.line import LINES
+from pennyweight.model.mill import MODEL
 from pennyweight.risk import kernel
 from pennyweight.risk.draws import Draws
 from pennyweight.risk.evaluate import Evaluator
@@ -34,7 +34,7 @@ SOME = (
 
 def every_single_line(study):
     """Every single line that the kernel can give, and why it cannot give others."""
-    lines = {**LINES, **SHORTAGE}
+    lines = {**MODEL.lines, **SHORTAGE}
     inputs = set(uncertain(complete({}, study.units), study.units)) | {"gold_price"}
     can, cannot = [], {}
     for name, line in lines.items():
@@ -195,4 +195,4 @@ def test_kept_kernel_that_is_spoilt_is_compiled_anew(tmp_path, monkeypatch):
 def test_what_is_no_single_line_is_refused():
     for name in ("closing_owner", "no_such_line"):
         with pytest.raises(NoKernel, match="no single line"):
-            Plan({**LINES, **SHORTAGE}, {"gold_price"}, False, (name,))
+            Plan({**MODEL.lines, **SHORTAGE}, {"gold_price"}, False, (name,))

@@ -11,10 +11,9 @@ from openpyxl.formula import Tokenizer
 from openpyxl.utils import coordinate_to_tuple
 
 from pennyweight.model import lines as line_modules
-from pennyweight.model.axes import AXES
 from pennyweight.model.inputs import INPUTS, STATUSES
-from pennyweight.model.line import LINES
 from pennyweight.model.lines.contract.indifference import BOUNDED
+from pennyweight.model.mill import MODEL
 from pennyweight.model.run import run
 from pennyweight.workbook.book import make_book
 from pennyweight.workbook.cells import formula_at
@@ -191,7 +190,7 @@ def relative(formula, cell):
 
 
 def test_14_one_row_one_formula(formulas):
-    for line in LINES.values():
+    for line in MODEL.lines.values():
         if line.over not in (("month",), ("year",)) or line.gathers:
             continue
         place = layout().places[line.name]
@@ -204,8 +203,8 @@ def test_14_one_row_one_formula(formulas):
 
 def test_15_no_number_stands_in_a_line_of_ours():
     """Numbers in formulas come from published equations in trade, or are 0 and 1."""
-    for name in line_modules.__all__:
-        tree = ast.parse(inspect.getsource(getattr(line_modules, name)))
+    for module in line_modules.MODULES:
+        tree = ast.parse(inspect.getsource(module))
         for function in ast.walk(tree):
             if not isinstance(function, ast.FunctionDef):
                 continue
@@ -213,7 +212,7 @@ def test_15_no_number_stands_in_a_line_of_ours():
                 if isinstance(node, ast.Constant) and isinstance(
                     node.value, int | float
                 ):
-                    assert node.value in (0, 1, True, False), (name, function.name)
+                    assert node.value in (0, 1, True, False), (module, function.name)
 
 
 def depth_of_if(formula):
@@ -230,7 +229,7 @@ def depth_of_if(formula):
 
 
 def test_16_formulas_are_short_enough_to_read():
-    for name, line in LINES.items():
+    for name, line in MODEL.lines.items():
         if not line.entry:
             text = formula_at(name, (0,) * len(line.over))
             assert len(text) < 500, name
@@ -284,9 +283,9 @@ def test_23_sign_convention_is_declared(book):
 def test_24_to_28_every_check_has_is_wanted_and_passes(book):
     values = run()
     for table in ("balance", "limit"):
-        assert values[f"{table}_holds"].tolist() == [1] * len(AXES[table])
+        assert values[f"{table}_holds"].tolist() == [1] * len(MODEL.axes[table])
         assert layout().places[f"{table}_actual"].sheet == "Checks"
-    said = " ".join(AXES["balance"].values)
+    said = " ".join(MODEL.axes["balance"].values)
     for word in ("Gold in", "cumulative cash", "NPV", "rate of return", "Cost"):
         assert word in said
 
@@ -311,16 +310,16 @@ def test_29_and_38_no_calculated_cell_is_empty_or_an_error(path):
 @pytest.mark.filterwarnings("ignore::pennyweight.errors.OutsideRange")
 def test_30_broken_inputs_trip_the_flag(inputs, check):
     values = run(inputs)
-    place = AXES["limit"].values.index(check)
+    place = MODEL.axes["limit"].values.index(check)
     assert values["limit_holds"][place] == 0
     assert values["checks_flag"] == "a limit is exceeded"
 
 
 def test_30_a_broken_balance_trips_the_flag():
-    agrees = LINES["balance_holds"].function
+    agrees = MODEL.lines["balance_holds"].function
     assert agrees(100.0, 100.0, 1e-6) == 1
     assert agrees(100.0, 100.1, 1e-6) == 0
-    flag = LINES["checks_flag"].function
+    flag = MODEL.lines["checks_flag"].function
     assert flag(1, 0) == "a balance does not close"
 
 
@@ -373,8 +372,8 @@ def test_notes_beside_tables_are_not_cut_off():
     """A note runs over into empty cells; beside a table there are none."""
     beside = [
         (name, line.note)
-        for name, line in LINES.items()
-        if line.over and not AXES[line.over[0]].down
+        for name, line in MODEL.lines.items()
+        if line.over and not MODEL.axes[line.over[0]].down
     ]
     assert beside
     fits = 1.22 * WIDTHS["note"]  # letters of the small italic print in a column
@@ -392,11 +391,11 @@ def test_the_search_for_the_rate_of_return_is_not_printed(book):
     last = int(re.findall(r"\d+", book["Rate of return"].print_area)[-1])
     printed = {
         name
-        for name, line in LINES.items()
+        for name, line in MODEL.lines.items()
         if line.sheet == "Rate of return" and layout().places[name].row < last
     }
     assert {"last_middle", "last_middle_before_tax", "crossings"} <= printed
-    assert not any(LINES[name].over for name in printed)
+    assert not any(MODEL.lines[name].over for name in printed)
 
 
 def test_a_grade_that_stands_for_none_says_none(book):

@@ -6,10 +6,9 @@ example's. A name is the input's own (gold_price) or its label (Gold price).
 
 import numpy as np
 
-from ..model.axes import AXES
 from ..model.inputs import INPUTS
 from ..model.judgement import RESULTS
-from ..model.line import LINES
+from ..model.mill import MODEL
 from ..model.run import run
 from ..model.switching_values import turning_points
 from ..model.units import shown
@@ -66,9 +65,9 @@ def _all_results(worked, units):
     rows = []
     for name in names:
         values = np.atleast_1d(worked[name])
-        unit = shown(LINES[name].unit, units)
+        unit = shown(MODEL.lines[name].unit, units)
         cells = [figure(value, name) for value in values]
-        rows.append([LINES[name].label, *cells, "" if unit == "-" else unit])
+        rows.append([MODEL.lines[name].label, *cells, "" if unit == "-" else unit])
     return rows
 
 
@@ -173,7 +172,7 @@ def line(name, names=None, values=None, units="us"):
     units = unit_system(units)
     wanted = line_along(name[0][0])
     worked = run(inputs_from(names, values), units)[wanted]
-    down = AXES[LINES[wanted].over[0]].values
+    down = MODEL.axes[MODEL.lines[wanted].over[0]].values
     across = worked.reshape(len(down), -1)
     return [
         [_axis_cell(label), *(figure(value, wanted) for value in row)]
@@ -194,7 +193,7 @@ def lines():
     """
     return [
         [line.name, line.label, line.unit, ", ".join(line.over)]
-        for line in LINES.values()
+        for line in MODEL.lines.values()
         if line.over
     ]
 
@@ -257,7 +256,7 @@ def figures(units="us"):
     block : table
     """
     units = unit_system(units)
-    single = [line for line in LINES.values() if not line.over]
+    single = [line for line in MODEL.lines.values() if not line.over]
     return [[line.name, line.label, shown(line.unit, units)] for line in single]
 
 

@@ -7,7 +7,7 @@ import numpy as np
 from ..errors import nearest
 from ..model.inputs import INPUTS, complete
 from ..model.judgement import REASONS_OF
-from ..model.line import LINES
+from ..model.mill import MODEL
 from ..model.units import SYSTEMS
 from . import reasons
 from .cell_values import CellError, Refused, number, text
@@ -52,9 +52,9 @@ def line_along(cell):
 
 def _line(cell, argument, what, fits):
     name = text(cell, argument).lower().replace(" ", "_")
-    if name in LINES and fits(LINES[name]):
+    if name in MODEL.lines and fits(MODEL.lines[name]):
         return name
-    hint = nearest(name, [n for n in LINES if fits(LINES[n])])
+    hint = nearest(name, [n for n in MODEL.lines if fits(MODEL.lines[n])])
     raise Refused("#VALUE!", f"there is no {what} named {name}.{hint}")
 
 

@@ -6,7 +6,7 @@ from rich.table import Table
 
 from ..model.inputs import INPUTS, amount
 from ..model.judgement import turning_words
-from ..model.line import LINES
+from ..model.mill import MODEL
 from ..model.units import shown
 
 SHOWN = (
@@ -61,7 +61,7 @@ def _results(judgement):
     table.add_column()
     for name in SHOWN:
         result = judgement.results[name]
-        value, line = result["value"], LINES[name]
+        value, line = result["value"], MODEL.lines[name]
         text = result["reason"] if value is None else result_text(value, line.unit)
         unit = "" if value is None else result_unit(line.unit, judgement.units)
         table.add_row(line.label, text, unit)

@@ -6,7 +6,7 @@ from rich.markup import escape
 from rich.table import Table
 
 from ..model.inputs import INPUTS, amount
-from ..model.line import LINES
+from ..model.mill import MODEL
 from ..model.units import shown
 from ..risk.report import share_label
 from ..risk.sentences import (
@@ -73,10 +73,10 @@ def _quantiles(report):
         digits = {"margin_per_ton": 2, "internal_rate": 3}.get(name, 0)
         row = [_number(figures[f"{name}_p{p}"].value, digits) for p in (10, 50, 90)]
         error = _number(figures[f"{name}_p50"].error, digits)
-        unit = shown(LINES[name].unit, units)
-        table.add_row(LINES[name].label, *row, error, unit)
+        unit = shown(MODEL.lines[name].unit, units)
+        table.add_row(MODEL.lines[name].label, *row, error, unit)
     row = [_number(figures[f"payback_month_p{p}"].value) for p in (10, 50, 90)]
-    table.add_row(LINES["payback_month"].label, *row, "", "month")
+    table.add_row(MODEL.lines["payback_month"].label, *row, "", "month")
     return table
 
 

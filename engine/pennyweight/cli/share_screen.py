@@ -8,7 +8,7 @@ from rich.table import Table
 
 from ..documents.comparison import HEADLINES
 from ..model.inputs import INPUTS, amount
-from ..model.line import LINES
+from ..model.mill import MODEL
 from ..model.units import shown
 from ..workbook.package.text_part import plain
 
@@ -96,8 +96,8 @@ def _explain(console, comparison):
         console.print(f"Only together: {escape(labels)}; counted as one change.")
     for name, part in comparison.as_json()["without_answer"].items():
         console.print(
-            f"{escape(LINES[name].label)}: none in {part:.0%} of the combinations, "
-            "so it is not shared out."
+            f"{escape(MODEL.lines[name].label)}: none in {part:.0%} of the "
+            "combinations, so it is not shared out."
         )
 
 
@@ -118,13 +118,13 @@ def _results(comparison):
     for name in HEADLINES:
         before, after = comparison.before[name], comparison.after[name]
         change = None if None in (before, after) else after - before
-        unit = shown(LINES[name].unit, comparison.units)
+        unit = shown(MODEL.lines[name].unit, comparison.units)
         row = [
-            LINES[name].label,
+            MODEL.lines[name].label,
             _figure(name, before),
             _figure(name, after),
             _figure(name, change, "+"),
-            "a year" if LINES[name].unit == "1/year" else unit,
+            "a year" if MODEL.lines[name].unit == "1/year" else unit,
         ]
         if comparison.shown:
             there = comparison.shown.get(name)
@@ -134,7 +134,7 @@ def _results(comparison):
 
 
 def _figure(name, value, sign=""):
-    unit = LINES[name].unit
+    unit = MODEL.lines[name].unit
     if value is None:
         return "none"
     if unit == "1/year":

@@ -7,7 +7,7 @@ from rich.markup import escape
 from rich.table import Table
 
 from ..model.inputs import INPUTS, amount
-from ..model.line import LINES
+from ..model.mill import MODEL
 from .judge_screen import result_text, result_unit
 
 NONE = "none"
@@ -36,7 +36,7 @@ def show_cases(found, named, reading):
         table.add_row(escape(label), *(_input(v, name, reading.units) for v in values))
     table.add_section()
     for name in next(iter(found.values())):
-        line = LINES[name]
+        line = MODEL.lines[name]
         unit = result_unit(line.unit, reading.units)
         label = f"{line.label}, {unit}" if unit else line.label
         table.add_row(label, *(_result(found[case][name], line) for case in found))
@@ -62,7 +62,7 @@ def show_break_even(found, units):
     found : chance.solver.BreakEven
     units : {"us", "metric"}
     """
-    entry, line = INPUTS[found.name], LINES[found.result]
+    entry, line = INPUTS[found.name], MODEL.lines[found.result]
     now = _result(found.result_now, line)
     if now != NONE:
         now = f"{now} {result_unit(line.unit, units)}".strip()

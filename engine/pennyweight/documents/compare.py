@@ -6,7 +6,7 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 from ..errors import BadValue
 from ..model.attribution import fair_shares
 from ..model.inputs import INPUTS
-from ..model.line import LINES
+from ..model.mill import MODEL
 from ..model.run import run
 from ..model.units import convert, shown
 from ..workbook.files import refuse_if_open
@@ -143,7 +143,7 @@ def _shown(contents, reading, inspection, units):
         cell = contents.cell(*spot) if spot else None
         known = cell is not None and cell.kind == "n"
         if known and (spot[0], xl_rowcol_to_cell(*spot[1])) in named:
-            unit = LINES[name].unit
+            unit = MODEL.lines[name].unit
             found[name] = convert(cell.value, unit, reading.units, units)
     return found
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from ..model.line import LINES
+from ..model.mill import MODEL
 from ..model.units import shown
 
 HEADLINES = (
@@ -153,7 +153,7 @@ class Comparison:
                     "before": self.before[name],
                     "after": self.after[name],
                     "shown": self.shown.get(name),
-                    "unit": shown(LINES[name].unit, self.units),
+                    "unit": shown(MODEL.lines[name].unit, self.units),
                 }
                 for name in HEADLINES
             },

@@ -6,7 +6,7 @@ import xlsxwriter
 from xlsxwriter.utility import xl_rowcol_to_cell as _cell
 
 from ..model.inputs import INPUTS
-from ..model.line import LINES
+from ..model.mill import MODEL
 from ..model.units import shown
 from ..workbook.files import write_whole
 from ..workbook.style import ACCENT, BAD, GOOD, Formats
@@ -188,7 +188,7 @@ def _results(sheet, formats, comparison, row):
         sheet.write_string(row, column, head, formats.head(**right))
     for name in HEADLINES:
         row += 1
-        sheet.write_string(row, 0, LINES[name].label, formats())
+        sheet.write_string(row, 0, MODEL.lines[name].label, formats())
         look = formats(num_format=_format(name))
         before, after = comparison.before[name], comparison.after[name]
         for column, value in ((2, before), (3, after), (6, comparison.shown.get(name))):
@@ -199,13 +199,13 @@ def _results(sheet, formats, comparison, row):
         if None not in (before, after):
             there = f"={_cell(row, 3)}-{_cell(row, 2)}"
             sheet.write_formula(row, 5, there, look, after - before)
-        unit = shown(LINES[name].unit, comparison.units)
+        unit = shown(MODEL.lines[name].unit, comparison.units)
         sheet.write_string(row, 4, unit, formats())
     return row
 
 
 def _format(name):
-    unit = LINES[name].unit
+    unit = MODEL.lines[name].unit
     known = {"1/year": "0.0%", "$": "#,##0", "month": "0", "grade": "0.000"}
     return known.get(unit, "#,##0.00")
 
@@ -243,8 +243,12 @@ def _effects(sheet, formats, comparison):
     sheet.write_string(2, 0, "Changed", formats.head())
     sheet.write_string(3, 0, "", formats.head())
     for place, result in enumerate(HEADLINES):
-        unit = shown(LINES[result].unit, comparison.units)
-        label = f"{LINES[result].label}, {unit}" if unit else LINES[result].label
+        unit = shown(MODEL.lines[result].unit, comparison.units)
+        label = (
+            f"{MODEL.lines[result].label}, {unit}"
+            if unit
+            else MODEL.lines[result].label
+        )
         for offset, word in enumerate(("alone", "fair share")):
             column = 1 + 2 * place + offset
             sheet.write_string(2, column, "" if offset else label, formats.head())

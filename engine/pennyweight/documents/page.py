@@ -13,7 +13,7 @@ import xlsxwriter
 
 from ..errors import ModelError
 from ..formulas import Reference, formula
-from ..model.line import LINES
+from ..model.mill import MODEL
 from ..model.units import TON, shown
 from ..workbook.layout import LABEL, NOTE, UNIT, VALUE, defined_name
 from ..workbook.line_sheets import stored
@@ -109,7 +109,7 @@ class Page:
 
     def model_line(self, name, label="", note=None, bold=False):
         """Enter a line of the model, with the page's own cells."""
-        line = LINES[name]
+        line = MODEL.lines[name]
         self.line(
             line.function,
             label or line.label,

@@ -4,8 +4,8 @@ It is built from the terms of the kind agreed alone. Nothing of the mill's cost 
 read here but, under cost plus, the charge that follows from it, which is the offer.
 """
 
-from ..model.axes import AXES
 from ..model.inputs import INPUTS
+from ..model.mill import MODEL
 from ..model.run import run
 from ..trade import contracts
 from .page import Page, ounce_as_grade
@@ -67,7 +67,7 @@ class _Quote:
     def __init__(self, values, units):
         self.values, self.units = values, units
         self.kind = str(values["contract_kind"])
-        self.place = AXES["contract"].values.index(self.kind)
+        self.place = MODEL.axes["contract"].values.index(self.kind)
         self.page = Page("Milling quote", str(values["prepared_by"]), units)
         self.buys = self.term("purchase") == "yes"
         self._opening()

@@ -4,8 +4,8 @@ import numpy as np
 
 from ..errors import WorkbookError
 from ..model.inputs import INPUTS
-from ..model.line import LINES
 from ..model.lines.settlement.weights import MILL_ALONE, NO_UMPIRE, RULES, UMPIRE
+from ..model.mill import MODEL
 from ..model.run import run
 from ..workbook.csv_file import csv_bytes
 from .account import ACCOUNT, printed, total
@@ -117,7 +117,7 @@ class _Statement:
     def put(self, *names):
         """Enter inputs, constants or lines of the book as they stand."""
         for name in names:
-            row = INPUTS.get(name) or LINES[name]
+            row = INPUTS.get(name) or MODEL.lines[name]
             share = getattr(row, "kind", "") == "share"
             note = getattr(row, "description", "") or getattr(row, "note", "")
             unit = "share" if share else row.unit
@@ -266,7 +266,7 @@ class _Statement:
             True,
         )
         page.line(
-            LINES["settle_words"].function,
+            MODEL.lines["settle_words"].function,
             "In words",
             "-",
             "",

@@ -1,4 +1,7 @@
-"""The axes along which lines run: months, years, steps of a table."""
+"""The axes along which lines run: months, years, steps of a table.
+
+Axes that one topic alone needs are defined in its module of lines.
+"""
 
 from dataclasses import dataclass
 
@@ -6,9 +9,6 @@ from ..trade.money import HALVINGS, TRIAL_RATES
 
 MONTHS = 120
 """Longest life that the model follows, months after month 0."""
-
-AXES = {}
-"""Every axis under its name."""
 
 
 @dataclass(frozen=True)
@@ -34,17 +34,10 @@ class Axis:
         return len(self.values)
 
 
-def axis(name, label, unit, values, down=False):
-    """Enter an axis under its name and give it back."""
-    AXES[name] = Axis(name, label, unit, tuple(values), down)
-    return AXES[name]
-
-
-# Tables of inputs run along these.
-axis("sample", "Sample", "count", range(1, 61), down=True)
-axis("screen", "Screen", "count", range(1, 7), down=True)
-axis("choice", "Mill", "-", ("A", "B", "C"))
-axis(
+SAMPLE = Axis("sample", "Sample", "count", tuple(range(1, 61)), down=True)
+SCREEN = Axis("screen", "Screen", "count", tuple(range(1, 7)), down=True)
+CHOICE = Axis("choice", "Mill", "-", ("A", "B", "C"))
+CONTRACT = Axis(
     "contract",
     "Kind",
     "-",
@@ -58,16 +51,23 @@ axis(
         "own mixture",
     ),
 )
+INPUT_AXES = {axis.name: axis for axis in (SAMPLE, SCREEN, CHOICE, CONTRACT)}
+"""Axes along which tables of inputs run."""
 
-axis("month", "Month", "month", range(MONTHS + 1))
-axis("year", "Year", "year", range(MONTHS // 12 + 1))
-axis("trial_rate", "Rate tried", "1/year", TRIAL_RATES, down=True)
-axis("halving", "Halving", "count", range(1, HALVINGS + 1), down=True)
-axis("price_step", "Share of the gold price", "share", [p / 10 for p in range(5, 14)])
-axis(
+MONTH = Axis("month", "Month", "month", tuple(range(MONTHS + 1)))
+YEAR = Axis("year", "Year", "year", tuple(range(MONTHS // 12 + 1)))
+TRIAL_RATE = Axis("trial_rate", "Rate tried", "1/year", tuple(TRIAL_RATES), down=True)
+HALVING = Axis("halving", "Halving", "count", tuple(range(1, HALVINGS + 1)), down=True)
+PRICE_STEP = Axis(
+    "price_step",
+    "Share of the gold price",
+    "share",
+    tuple(step / 10 for step in range(5, 14)),
+)
+GRADE_STEP = Axis(
     "grade_step",
     "Share of the grade",
     "share",
-    [g / 10 for g in range(4, 15)],
+    tuple(step / 10 for step in range(4, 15)),
     down=True,
 )

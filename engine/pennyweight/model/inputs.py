@@ -14,7 +14,7 @@ from importlib.resources import files
 import numpy as np
 
 from ..errors import BadValue
-from .axes import AXES
+from .axes import INPUT_AXES
 from .lookup import called, unknown
 from .units import convert, shown
 
@@ -97,7 +97,7 @@ def _read():
 
 def _table(row):
     """One row of the table of inputs for each entry along an axis."""
-    values = AXES[row["over"]].values
+    values = INPUT_AXES[row["over"]].values
     defaults = row["default"].split("|")
     for position, label in enumerate(values):
         # The last default stands for all that follow.
@@ -105,7 +105,7 @@ def _table(row):
         yield {
             **row,
             "name": f"{row['name']}_{position + 1:02d}",
-            "label": f"{row['label']}, {AXES[row['over']].label.lower()} {label}",
+            "label": f"{row['label']}, {INPUT_AXES[row['over']].label.lower()} {label}",
             "family": row["name"],
             "default": default,
         }

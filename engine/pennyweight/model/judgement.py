@@ -6,9 +6,8 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from ..errors import OutsideRange
-from .axes import AXES
 from .inputs import INPUTS, amount
-from .line import LINES
+from .mill import MODEL
 from .run import run
 from .switching_values import turning_points
 from .units import TON, shown
@@ -155,7 +154,7 @@ def result(name, values, units):
     -------
     result : dict
     """
-    value, unit = values[name].item(), shown(LINES[name].unit, units)
+    value, unit = values[name].item(), shown(MODEL.lines[name].unit, units)
     if isinstance(value, float) and np.isnan(value):
         source = REASONS_OF.get(name)
         reason = str(values[source]) if source else "none: not within the plan"
@@ -180,11 +179,11 @@ def checks(values):
         check
         for table in ("balance", "limit")
         for check, holds in zip(
-            AXES[table].values, values[f"{table}_holds"], strict=True
+            MODEL.axes[table].values, values[f"{table}_holds"], strict=True
         )
         if not holds
     ]
-    total = len(AXES["balance"]) + len(AXES["limit"])
+    total = len(MODEL.axes["balance"]) + len(MODEL.axes["limit"])
     return {
         "passed": total - len(failures),
         "failed": len(failures),
@@ -215,7 +214,7 @@ def reasons(values, results, units):
 
 
 def _money(values, name, digits=2):
-    return f"{values[name].item():,.{digits}f} {LINES[name].unit.split('/')[0]}"
+    return f"{values[name].item():,.{digits}f} {MODEL.lines[name].unit.split('/')[0]}"
 
 
 def _back(results):

@@ -7,16 +7,10 @@ other axes whole; ``opening_x`` is the previous element's ``closing_x``.
 """
 
 import inspect
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
-from ..errors import ModelError
+from .copies import Copies
 from .inputs import INPUTS, families
-
-LINES = {}
-"""Every line of the model under its name, in the order of definition."""
-
-SECTIONS = []
-"""Every section, in the order in which they stand on their sheets."""
 
 
 @dataclass(frozen=True)
@@ -47,6 +41,8 @@ class Line:
         Whether its elements are single lines, put side by side.
     entry : bool
         Whether its cells are inputs themselves, a column of a table to fill.
+    stage, paid_by : str
+        Of the rate of a cost component: who causes it, and what it is paid by.
     """
 
     name: str
@@ -62,17 +58,24 @@ class Line:
     note: str = ""
     gathers: bool = False
     entry: bool = False
+    stage: str = ""
+    paid_by: str = ""
 
 
 @dataclass(frozen=True)
 class Section:
-    """A headed block of a sheet; its methods enter lines into the model."""
+    """A headed block of a sheet, and its lines in their order.
+
+    Attributes
+    ----------
+    sheet, title : str
+    lines : list of Line or Copies
+        `Copies` stand for lines that the model makes when it is assembled.
+    """
 
     sheet: str
     title: str
-
-    def __post_init__(self):
-        SECTIONS.append(self)
+    lines: list = field(default_factory=list, compare=False, repr=False)
 
     def line(self, label, unit="-", over=(), name="", reads=(), **options):
         """Enter the decorated function as a line.
@@ -93,15 +96,10 @@ class Section:
         -------
         decorator : callable
             Leaves the function as it is.
-
-        Raises
-        ------
-        ModelError
-            When the name is taken.
         """
 
         def enter(function):
-            add(
+            self.lines.append(
                 Line(
                     name or function.__name__,
                     label,
@@ -126,6 +124,10 @@ class Section:
         """Enter a line that is the sum of the given lines."""
         options = {"note": "Sum of the lines above.", **options}
         self.line(label, unit, name=name, reads=lines, **options)(add_up)
+
+    def copies(self, axis, replaced, results):
+        """Enter `Copies` along ``axis`` of the lines that lead to some results."""
+        self.lines.append(Copies(axis, replaced, tuple(results)))
 
     def entries(self, *names):
         """Enter tables of inputs as columns to fill, one for each shared name."""
@@ -156,13 +158,16 @@ def side_by_side(*values):
     return values
 
 
+def closing(name):
+    """Name of the line whose last value an ``opening_`` parameter takes."""
+    return "closing_" + name.removeprefix("opening_")
+
+
+def lagged(name):
+    """Tell whether a parameter is the previous element of a line."""
+    return name.startswith("opening_")
+
+
 def first_sentence(function):
     """Give the first paragraph of a docstring as one line of text."""
     return (inspect.getdoc(function) or "").split("\n\n")[0].replace("\n", " ")
-
-
-def add(line):
-    """Enter a line into the model; a name can be taken once only."""
-    if line.name in LINES:
-        raise ModelError(f"Two lines are named {line.name}; rename one of them.")
-    LINES[line.name] = line

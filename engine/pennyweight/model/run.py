@@ -8,17 +8,16 @@ import itertools
 
 import numpy as np
 
-from ..errors import ModelError
-from . import lines as _lines  # noqa: F401  (reading the lines enters them)
-from .axes import AXES
+from ..errors import BadValue, CallError, ModelError
 from .inputs import complete
-from .line import LINES
-from .order import closing, groups, lagged, needed, recurrent
+from .line import closing, lagged
+from .lookup import unknown
+from .mill import MODEL
 from .rules import check_rules
-from .units import constants
+from .units import CONSTANTS, constants
 
 
-def run(inputs=None, units="us", wanted=None, monthly=None):
+def run(inputs=None, units="us", wanted=None, monthly=None, model=MODEL):
     """Work out the model.
 
     Parameters
@@ -29,10 +28,11 @@ def run(inputs=None, units="us", wanted=None, monthly=None):
     units : {"us", "metric"}
         Unit system of the inputs and of the answers.
     wanted : iterable of str, optional
-        Lines asked for: what none of them rests on is left out. All when left out.
+        Lines asked for; only these, and what they depend on, are worked out.
     monthly : mapping of str to array, optional
         Inputs that differ from month to month, of shape (121,) or (121, n). Rows over
         the months read them month by month, single lines take month 0.
+    model : Model, optional
 
     Returns
     -------
@@ -42,9 +42,10 @@ def run(inputs=None, units="us", wanted=None, monthly=None):
     Raises
     ------
     CallError
-        For an input that does not exist.
+        For an input or a line that does not exist, and a monthly input that no row
+        over the months reads.
     BadValue
-        For an input outside its bounds.
+        For an input outside its bounds, and for arrays whose lengths differ.
 
     Examples
     --------
@@ -52,41 +53,101 @@ def run(inputs=None, units="us", wanted=None, monthly=None):
     >>> bool(values["net_present_value"][0] < values["net_present_value"][1])
     True
     """
-    rows = {name: np.asarray(row, float) for name, row in (monthly or {}).items()}
+    rows = _monthly_rows(monthly or {}, units, model)
     today = {name: row[0] for name, row in rows.items()}
     given = complete({**(inputs or {}), **today}, units)
+    shape = _scenarios(given, rows)
     check_rules(given, units=units)
-    shape = np.broadcast_shapes(*(np.shape(value) for value in given.values()))
-    state = _State({**constants(units), **given}, shape, rows)
-    asked = set(LINES) if wanted is None else needed(wanted)
+    asked = set(model.lines) if wanted is None else _asked(wanted, model)
+    state = _State({**constants(units), **given}, shape, rows, model)
     with np.errstate(all="ignore"):
-        for group in groups():
+        for group in model.groups:
             if not asked.issuperset(group):
                 continue
-            if recurrent(group):
+            if model.recurrent(group):
                 _element_by_element(group, state)
             else:
-                state.values[group[0]] = _whole(LINES[group[0]], state)
+                state.values[group[0]] = _whole(model.lines[group[0]], state)
     return state.values
+
+
+def _asked(wanted, model):
+    """Lines to be worked out for those asked for."""
+    wanted = [wanted] if isinstance(wanted, str) else list(wanted)
+    known = {*model.lines, *model.inputs, *model.axes, *CONSTANTS}
+    for name in wanted:
+        if name not in known:
+            raise unknown(name, model.lines, "result")
+    return model.needed(wanted)
+
+
+def _monthly_rows(monthly, units, model):
+    """Rows of inputs over the months, each held to the bounds of its input."""
+    months = len(model.axes["month"])
+    rows = {}
+    for name, given in monthly.items():
+        if name not in model.inputs:
+            raise unknown(name, model.inputs, "input")
+        label = model.inputs[name].label
+        if not any(
+            name in line.parameters and line.over == ("month",)
+            for line in model.lines.values()
+        ):
+            raise CallError(
+                f"{label} cannot differ from month to month: no row of the cash flow "
+                "reads it. Give it as a single value."
+            )
+        complete({name: given}, units)
+        row = np.asarray(given, float)
+        if row.ndim not in (1, 2) or len(row) != months:
+            raise BadValue(
+                f"{label}: the monthly values have the shape {row.shape}. Give "
+                f"{months} values, one for each month from 0 to {months - 1}."
+            )
+        rows[name] = row
+    return rows
+
+
+def _scenarios(given, rows):
+    """Shape of the scenarios, which all inputs must share."""
+    shapes = {name: np.shape(value) for name, value in given.items()}
+    shapes |= {name: row.shape[1:] for name, row in rows.items()}
+    lengths = {name: shape for name, shape in shapes.items() if shape}
+    wrong = [name for name, shape in lengths.items() if len(shape) > 1]
+    if wrong:
+        raise BadValue(
+            f"{MODEL.inputs[wrong[0]].label}: the values have the shape "
+            f"{lengths[wrong[0]]}. Give one number, or one list of scenarios."
+        )
+    if len(set(lengths.values()) - {(1,)}) > 1:
+        told = ", ".join(
+            f"{MODEL.inputs[name].label} has {shape[0]}"
+            for name, shape in lengths.items()
+        )
+        raise BadValue(
+            f"The scenarios differ in number: {told}. Give lists of one length."
+        )
+    return np.broadcast_shapes(*shapes.values())
 
 
 class _State:
     """Values found so far, and the shape of the scenarios."""
 
-    def __init__(self, values, shape, monthly):
+    def __init__(self, values, shape, monthly, model):
         self.values = {name: np.asarray(value) for name, value in values.items()}
         self.shape = shape
         self.monthly = monthly
+        self.model = model
 
     def axes_of(self, name, over):
         """Axes along which a line that runs over some axes reads a name."""
         if name in self.monthly and "month" in over:
             return ("month",)
-        return axes_of(name)
+        return self.model.axes_of(name)
 
     def read(self, name, over):
         """What such a line reads, with all its axes."""
-        if name in AXES:
+        if name in self.model.axes:
             return self.axis(name)
         if name in self.monthly and "month" in over:
             return self.monthly[name]
@@ -94,22 +155,18 @@ class _State:
 
     def axis(self, name):
         """Values of an axis, ready to meet the scenarios."""
-        values = np.asarray(AXES[name].values)
+        values = np.asarray(self.model.axes[name].values)
         return values.reshape(-1, *(1,) * len(self.shape))
+
+    def length(self, axis):
+        return len(self.model.axes[axis])
 
     def full(self, value, axes):
         """Give a value all of its axes and the scenarios."""
-        lengths = tuple(len(AXES[name]) for name in axes)
-        return np.broadcast_to(value, (*lengths, *self.shape))
-
-
-def axes_of(name):
-    """Axes along which a name runs; inputs and constants have none."""
-    if name in AXES:
-        return (name,)
-    if lagged(name):
-        return LINES[closing(name)].over
-    return LINES[name].over if name in LINES else ()
+        shape = (*(self.length(axis) for axis in axes), *self.shape)
+        # Broadcasting costs more than most lines do: leave it out where it can be.
+        value = np.asarray(value)
+        return value if value.shape == shape else np.broadcast_to(value, shape)
 
 
 def _whole(line, state):
@@ -117,10 +174,7 @@ def _whole(line, state):
     if line.gathers:
         parts = [state.full(state.values[name], ()) for name in line.parameters]
         return np.stack(parts)
-    if line.over and not all(
-        set(axes_of(name)) <= set(line.over) and not lagged(name)
-        for name in line.parameters
-    ):
+    if not state.model.at_once(line):
         return _loop(line, state)
     arguments = [_aligned(name, line.over, state) for name in line.parameters]
     return state.full(line.function(*arguments), line.over)
@@ -136,46 +190,61 @@ def _aligned(name, over, state):
 
 
 def _loop(line, state):
-    lengths = [len(AXES[name]) for name in line.over]
+    lengths = [state.length(axis) for axis in line.over]
+    element = _element(line, state)
     places = itertools.product(*(range(length) for length in lengths))
-    results = [_element(line, place, state) for place in places]
-    stacked = np.stack([np.broadcast_to(value, state.shape) for value in results])
-    return stacked.reshape(*lengths, *state.shape)
+    values = np.array([state.full(element(place), ()) for place in places])
+    return values.reshape(*lengths, *state.shape)
 
 
-def _element(line, place, state):
-    """One element of a line: same-axis values at the place, other axes whole."""
-    at = dict(zip(line.over, place, strict=True))
-    return line.function(*(_at(line, name, at, state) for name in line.parameters))
+def _element(line, state):
+    """A function that gives one element of a line for its place."""
+    readers = [_reader(name, line, state) for name in line.parameters]
+
+    def element(place):
+        return line.function(*[reader(place) for reader in readers])
+
+    return element
 
 
-def _at(line, name, at, state):
+def _reader(name, line, state):
+    """A function that reads a name: same axes at a place, other axes whole."""
     if lagged(name):
-        return _opening(name, at, state)
+        return _opening_reader(name, line, state)
     value, own = state.read(name, line.over), state.axes_of(name, line.over)
-    if not own:
-        return value
-    if not set(own) & set(at):
-        return state.full(value, own)
-    found = value[tuple(at.get(axis, slice(None)) for axis in own)]
-    return found.reshape(()) if name in AXES else found
+    if not set(own) & set(line.over):
+        whole = state.full(value, own) if own else value
+        return lambda place: whole
+    if name in state.model.axes:
+        value = value.reshape(-1)
+    if own == line.over:
+        return value.__getitem__
+    at = [line.over.index(axis) if axis in line.over else None for axis in own]
+    return lambda place: value[
+        tuple(slice(None) if where is None else place[where] for where in at)
+    ]
 
 
-def _opening(name, at, state):
-    (axis,) = at
-    source = LINES[closing(name)]
-    if at[axis] > 0:
-        return state.values[source.name][at[axis] - 1]
-    return state.values[source.start] if source.start else np.float64(0)
+def _opening_reader(name, line, state):
+    source = state.model.lines[closing(name)]
+    start = state.values[source.start] if source.start else np.float64(0)
+    values = state.values[source.name]
+
+    def opening(place):
+        return values[place[0] - 1] if place[0] else start
+
+    return opening
 
 
 def _element_by_element(group, state):
-    (over,) = {LINES[name].over for name in group}
+    lines = [state.model.lines[name] for name in group]
+    (over,) = {line.over for line in lines}
     if len(over) != 1:
         raise ModelError(f"{group} read each other along more than one axis.")
-    length = len(AXES[over[0]])
+    length = state.length(over[0])
     for name in group:
         state.values[name] = np.empty((length, *state.shape))
+    elements = [(state.values[line.name], _element(line, state)) for line in lines]
     for place in range(length):
-        for name in group:
-            state.values[name][place] = _element(LINES[name], (place,), state)
+        for values, element in elements:
+            values[place] = element((place,))

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..model.axes import AXES
+from ..model.mill import MODEL
 from ..model.run import run
 from .draws import SCRAMBLES, Draws
 from .figures import SHARES, figure_of
@@ -67,7 +67,7 @@ def contract_chances(study, trials, seed=0):
             side: _side(planned[side, kind][0], [part[side, kind] for part in parts])
             for side in SIDES
         }
-        for kind in AXES["contract"].values
+        for kind in MODEL.axes["contract"].values
     }
 
 
@@ -85,7 +85,7 @@ def _margins(study, values, count):
     return {
         (side, kind): np.broadcast_to(found[line][place], (count,))
         for side, line in SIDES.items()
-        for place, kind in enumerate(AXES["contract"].values)
+        for place, kind in enumerate(MODEL.axes["contract"].values)
     }
 
 

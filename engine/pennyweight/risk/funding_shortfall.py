@@ -68,7 +68,7 @@ def needed_by(names):
     for name in names:
         if name in SHORTAGE:
             found |= needed_by(SHORTAGE[name].parameters)
-        else:
+        elif name != "funds":
             found.add(name)
     return found
 

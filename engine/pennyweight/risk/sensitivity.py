@@ -6,8 +6,8 @@ import numpy as np
 
 from ..errors import BadValue
 from ..model.inputs import INPUTS
-from ..model.line import LINES
 from ..model.lookup import called, unknown
+from ..model.mill import MODEL
 from ..model.rules import RULES
 from ..model.run import run
 from .quiet import quietly
@@ -162,7 +162,7 @@ def result_called(words):
 
 def single_lines():
     """The lines that are one figure, by name."""
-    return {name: line for name, line in LINES.items() if not line.over}
+    return {name: line for name, line in MODEL.lines.items() if not line.over}
 
 
 @quietly

@@ -6,8 +6,8 @@ import numpy as np
 
 from ..errors import BadValue, CallError
 from ..model.inputs import INPUTS, amount, complete
-from ..model.line import LINES
 from ..model.lookup import unknown
+from ..model.mill import MODEL
 from ..model.run import run
 from ..model.units import shown
 from .quiet import quietly
@@ -62,7 +62,7 @@ class BreakEven:
         -------
         sentence : str
         """
-        entry, line = INPUTS[self.name], LINES[self.result]
+        entry, line = INPUTS[self.name], MODEL.lines[self.result]
         unit = shown(line.unit, units)
         target = f"{self.target:,.6g} {unit}".strip()
         ends = [amount(end, entry, units, 4) for end in (self.low, self.high)]

@@ -5,11 +5,9 @@ import functools
 from ..errors import CannotTrace
 from ..formulas import Reference, formula
 from ..formulas.expression import Operation, express
-from ..model.axes import AXES
 from ..model.inputs import INPUTS
-from ..model.line import LINES
-from ..model.order import closing, groups, lagged
-from ..model.run import axes_of
+from ..model.line import closing, lagged
+from ..model.mill import MODEL
 from ..model.units import CONSTANTS
 from .layout import defined_name, layout
 
@@ -29,8 +27,8 @@ def traced():
         Naming the line whose function has no formula.
     """
     found = {}
-    for name in (name for group in groups() for name in group):
-        line = LINES[name]
+    for name in (name for group in MODEL.groups for name in group):
+        line = MODEL.lines[name]
         if line.gathers:
             continue
         arguments = [_placeholder(line, read, found) for read in line.parameters]
@@ -45,16 +43,16 @@ def traced():
 
 def _placeholder(line, read, found):
     """A reference whose address is filled in later, cell by cell."""
-    whole = not lagged(read) and not set(axes_of(read)) <= set(line.over)
-    across = whole and not AXES[axes_of(read)[-1]].down
+    whole = not lagged(read) and not set(MODEL.axes_of(read)) <= set(line.over)
+    across = whole and not MODEL.axes[MODEL.axes_of(read)[-1]].down
     return Reference("{" + read + "}", _kind(read, found), whole, across)
 
 
 def _kind(name, found):
     if name in INPUTS:
         return "number" if INPUTS[name].numeric else "text"
-    if name in AXES:
-        return "text" if isinstance(AXES[name].values[0], str) else "number"
+    if name in MODEL.axes:
+        return "text" if isinstance(MODEL.axes[name].values[0], str) else "number"
     return found[name][0].kind if name in found else "number"
 
 
@@ -91,7 +89,7 @@ def formula_at(name, index=()):
     -------
     formula : str
     """
-    line = LINES[name]
+    line = MODEL.lines[name]
     if line.gathers:
         return "=" + defined_name(line.parameters[index[0]])
     plain = name_free(line)
@@ -113,13 +111,13 @@ class _Addresses:
     def __getitem__(self, read):
         if read in INPUTS or read in CONSTANTS:
             return defined_name(read)
-        own = axes_of(read)
+        own = MODEL.axes_of(read)
         if not own and not self.plain:
             return defined_name(read)
         if lagged(read):
             place = layout().places[closing(read)]
             return self._from_here(place, place.cell(*(self.at[a] - 1 for a in own)))
-        place = layout().axes[read] if read in AXES else layout().places[read]
+        place = layout().axes[read] if read in MODEL.axes else layout().places[read]
         known = tuple(self.at.get(axis) for axis in own)
         if None in known:
             return self._from_here(place, place.range_at(*known))
@@ -132,5 +130,5 @@ class _Addresses:
 
 def start_formula(name):
     """Formula of the cell before the first element, for a ``closing_`` line."""
-    start = LINES[name].start
+    start = MODEL.lines[name].start
     return f"={defined_name(start)}" if start else "=0"

@@ -1,7 +1,6 @@
 """The charts: cost by component, cumulative cash, margin by grade and by price."""
 
-from ..model.axes import AXES
-from ..model.line import LINES
+from ..model.mill import MODEL
 from ..model.units import shown
 from .layout import layout
 from .style import BAD, FONT, INK, RULE, SERIES
@@ -49,7 +48,7 @@ def _dressed(chart, title, x_title, y_title, legend=True):
 
 def cost_chart(book):
     """Cost of a ton by component, as bars."""
-    names = [name for name in LINES if name.endswith("_per_ton")]
+    names = [name for name in MODEL.lines if name.endswith("_per_ton")]
     names = [name for name in names if name.startswith("cost_of_")]
     places = [layout().places[name] for name in names]
     first, last = places[0], places[-1]
@@ -89,7 +88,9 @@ def cash_chart(book):
     """Cumulative cash, before and after the loan, with its low point."""
     chart = book.add_chart({"type": "scatter", "subtype": "straight"})
     months = layout().axes["month"]
-    across = _reference(months.sheet, months.at(0), months.at(len(AXES["month"]) - 1))
+    across = _reference(
+        months.sheet, months.at(0), months.at(len(MODEL.axes["month"]) - 1)
+    )
     for name, label, colour in (
         ("closing_owner", "Owner's own money", SERIES[1]),
         ("closing_cash", "Before any loan", SERIES[0]),
@@ -163,10 +164,10 @@ def grind_chart(book, units):
 def margin_chart(book, units, by):
     """Margin of a ton against grade or price, the other at its planned value."""
     today = {
-        "grade": AXES["price_step"].values.index(1.0),
-        "price": AXES["grade_step"].values.index(1.0),
+        "grade": MODEL.axes["price_step"].values.index(1.0),
+        "price": MODEL.axes["grade_step"].values.index(1.0),
     }[by]
-    line = LINES[f"table_{by}"]
+    line = MODEL.lines[f"table_{by}"]
     chart = book.add_chart({"type": "scatter", "subtype": "straight_with_markers"})
     colour = SERIES[1] if by == "grade" else SERIES[3]
     chart.add_series(
@@ -193,8 +194,8 @@ def margin_chart(book, units, by):
 def contract_chart(book, units, side, by):
     """Margin of a ton under every kind of contract, against grade or gold price."""
     chart = book.add_chart({"type": "scatter", "subtype": "straight"})
-    tried = LINES[f"contract_{by}_tried"]
-    for position, kind in enumerate(AXES["contract"].values):
+    tried = MODEL.lines[f"contract_{by}_tried"]
+    for position, kind in enumerate(MODEL.axes["contract"].values):
         dashed = position >= len(SERIES)
         line = {"color": SERIES[position % len(SERIES)], "width": 1.75}
         chart.add_series(

@@ -4,9 +4,9 @@ import inspect
 import math
 
 from ..model.inputs import INPUTS
-from ..model.line import LINES
 from ..model.lines.cash.answers import DOES_NOT_PAY, PAYS
 from ..model.lines.contract.indifference import BOUNDED
+from ..model.mill import MODEL
 from ..model.units import shown
 from . import words
 from .cells import traced
@@ -41,7 +41,7 @@ def write_about(book, sheet, formats, names):
         ("Unit system", book.units, None, "Book_units"),
         ("Written by pennyweight", book.version, None, "Book_version"),
         ("Layout", layout_mark(), None, "Book_layout"),
-        ("Lines of the model", len(LINES), None, None),
+        ("Lines of the model", len(MODEL.lines), None, None),
         ("Formulas that differ", unique_formulas(), None, None),
         ("Checks", checks_count(), None, None),
     )
@@ -98,9 +98,8 @@ def unique_formulas():
 
 def checks_count():
     """How many checks the book makes."""
-    from ..model.axes import AXES
 
-    return len(AXES["balance"]) + len(AXES["limit"])
+    return len(MODEL.axes["balance"]) + len(MODEL.axes["limit"])
 
 
 def mark_verdict(sheet, formats):
@@ -242,7 +241,7 @@ def used_equations():
     from ..trade.docstring import CATALOGUE
 
     seen, found = set(), []
-    for line in LINES.values():
+    for line in MODEL.lines.values():
         for name in inspect.unwrap(line.function).__code__.co_names:
             if name in CATALOGUE and name not in seen:
                 seen.add(name)

@@ -10,11 +10,9 @@ from dataclasses import dataclass
 
 from xlsxwriter.utility import xl_range_abs, xl_rowcol_to_cell
 
-from ..model import lines as _lines  # noqa: F401  (reading the lines enters them)
-from ..model.axes import AXES
 from ..model.inputs import INPUTS
-from ..model.line import LINES, SECTIONS
-from ..model.order import closing, lagged
+from ..model.line import closing, lagged
+from ..model.mill import MODEL
 from ..model.units import CONSTANTS
 
 LABEL, VALUE, UNIT, NOTE, FIRST = range(5)
@@ -145,8 +143,8 @@ def defined_name(name):
 def has_start(axis):
     """Whether some line along the axis reads its own former value."""
     return any(
-        lagged(read) and axis in LINES[closing(read)].over
-        for line in LINES.values()
+        lagged(read) and axis in MODEL.lines[closing(read)].over
+        for line in MODEL.lines.values()
         for read in line.parameters
     )
 
@@ -160,7 +158,7 @@ def layout():
     layout : Layout
     """
     found = Layout({}, {}, [], dict.fromkeys(LINE_SHEETS, HEAD + 1), {})
-    for section in SECTIONS:
+    for section in MODEL.sections:
         _block(found, section.sheet, section.title)
     _inputs(found)
     return found
@@ -205,7 +203,9 @@ def listed():
 
 def _block(found, sheet, title):
     lines = [
-        line for line in LINES.values() if (line.sheet, line.section) == (sheet, title)
+        line
+        for line in MODEL.lines.values()
+        if (line.sheet, line.section) == (sheet, title)
     ]
     block = Block(sheet, title, found.rows[sheet], [], [], [])
     row = block.heading + 1
@@ -222,13 +222,13 @@ def _block(found, sheet, title):
 
 def _across(found, block, lines, row):
     """Lines along an axis that runs across: one row each."""
-    block.across = [line for line in lines if not AXES[line.over[0]].down]
+    block.across = [line for line in lines if not MODEL.axes[line.over[0]].down]
     if not block.across:
         return row
     (name,) = {line.over[0] for line in block.across}
     block.axis_across = name
     first = FIRST + has_start(name)
-    steps, lengths = ((0, 1),), (len(AXES[name]),)
+    steps, lengths = ((0, 1),), (len(MODEL.axes[name]),)
     timeline = name in ("month", "year")
     block.across_head = HEAD if timeline else row
     here = Place(block.sheet, block.across_head, first, steps, lengths)
@@ -250,19 +250,19 @@ def _entries(found, line, place):
 
 def _down(found, block, lines, row):
     """Lines along an axis that runs down: one column each; tables to their right."""
-    block.down = [line for line in lines if AXES[line.over[0]].down]
+    block.down = [line for line in lines if MODEL.axes[line.over[0]].down]
     if not block.down:
         return row
     (name,) = {line.over[0] for line in block.down}
     block.axis_down, block.down_head = name, row
-    length = len(AXES[name])
+    length = len(MODEL.axes[name])
     top = row + 1 + has_start(name)
     column_place = Place(block.sheet, top, LABEL, ((1, 0),), (length,))
     found.axes.setdefault(name, column_place)
     columns = iter((VALUE, *range(FIRST, FIRST + len(block.down))))
     for line in block.down:
         if len(line.over) == 2:
-            lengths = (length, len(AXES[line.over[1]]))
+            lengths = (length, len(MODEL.axes[line.over[1]]))
             place = Place(block.sheet, top, FIRST, ((1, 0), (0, 1)), lengths)
         else:
             place = Place(block.sheet, top, next(columns), ((1, 0),), (length,))

@@ -7,9 +7,8 @@ import math
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from ..formulas.writing import NO_ANSWER
-from ..model.axes import AXES
-from ..model.line import LINES
-from ..model.order import closing, lagged
+from ..model.line import closing, lagged
+from ..model.mill import MODEL
 from ..model.units import shown
 from .cells import formula_at, start_formula
 from .input_sheet import fill
@@ -80,7 +79,7 @@ class LineSheet:
         self._cell(line, bold=True)
 
     def _across(self, block):
-        axis = AXES[block.axis_across]
+        axis = MODEL.axes[block.axis_across]
         self._across_head(block, axis)
         for line in block.across:
             place = layout().places[line.name]
@@ -133,7 +132,7 @@ class LineSheet:
         )
 
     def _down(self, block):
-        axis = AXES[block.axis_down]
+        axis = MODEL.axes[block.axis_down]
         lines = block.down
         top = layout().places[lines[0].name].row
         canonical = layout().axes[block.axis_down]
@@ -180,7 +179,7 @@ def _axis_format(axis):
 @functools.cache
 def _carried():
     """Lines of which some line reads the former element."""
-    reads = {read for line in LINES.values() for read in line.parameters}
+    reads = {read for line in MODEL.lines.values() for read in line.parameters}
     return {closing(read) for read in reads if lagged(read)}
 
 

@@ -7,7 +7,7 @@ import itertools
 import xlsxwriter
 
 from ..model.inputs import INPUTS
-from ..model.line import LINES
+from ..model.mill import MODEL
 from ..model.units import CONSTANTS
 from . import charts, front_sheets, words
 from .files import write_whole
@@ -138,7 +138,7 @@ def _namer(package):
 
 
 def _define_names(define):
-    single = [name for name, line in LINES.items() if not line.over]
+    single = [name for name, line in MODEL.lines.items() if not line.over]
     for name in (*INPUTS, *CONSTANTS, *single):
         place = layout().places[name]
         define(defined_name(name), place.sheet, place.row, place.column)

@@ -10,9 +10,8 @@ from openpyxl.formula import Tokenizer
 from openpyxl.utils import coordinate_to_tuple
 
 from pennyweight.model import lines as _lines  # noqa: F401
-from pennyweight.model.axes import AXES
 from pennyweight.model.inputs import INPUTS
-from pennyweight.model.line import LINES
+from pennyweight.model.mill import MODEL
 from pennyweight.trade.catalogue import catalogue
 from pennyweight.workbook.book import make_book
 from pennyweight.workbook.cells import traced
@@ -139,7 +138,7 @@ def test_numbers_in_formulas_are_0_and_1_or_stand_in_a_published_equation():
 
 def source_of(name):
     """The source of a line, and of the trade functions that it calls."""
-    function = LINES[name].function
+    function = MODEL.lines[name].function
     called = [f for n, f in catalogue().items() if n in function.__code__.co_names]
     return "".join(inspect.getsource(part) for part in (function, *called))
 
@@ -159,8 +158,8 @@ def test_one_column_one_formula_down_every_table(path):
     import openpyxl
 
     book = openpyxl.load_workbook(path)
-    for line in LINES.values():
-        if line.gathers or len(line.over) != 1 or not AXES[line.over[0]].down:
+    for line in MODEL.lines.values():
+        if line.gathers or len(line.over) != 1 or not MODEL.axes[line.over[0]].down:
             continue
         place = layout().places[line.name]
         cells = [place.cell(step) for step in range(place.lengths[0])]
@@ -171,14 +170,14 @@ def test_one_column_one_formula_down_every_table(path):
 def test_the_first_sheet_counts_what_is_there(path):
     about = stored_cells(path)["About"]
     said = {about[f"A{row}"]: about.get(f"B{row}") for row in range(5, 16)}
-    assert said["Lines of the model"] == len(LINES)
-    assert said["Checks"] == len(AXES["balance"]) + len(AXES["limit"])
+    assert said["Lines of the model"] == len(MODEL.lines)
+    assert said["Checks"] == len(MODEL.axes["balance"]) + len(MODEL.axes["limit"])
     assert said["Formulas that differ"] == len({text for _, text in traced().values()})
 
 
 def test_every_calculated_cell_of_a_single_line_has_its_label(path):
     cells = stored_cells(path)
-    for name, line in LINES.items():
+    for name, line in MODEL.lines.items():
         if not line.over:
             sheet, at = cell(name)
             assert cells[sheet][f"A{coordinate_to_tuple(at)[0]}"] == line.label
@@ -186,7 +185,7 @@ def test_every_calculated_cell_of_a_single_line_has_its_label(path):
 
 def test_no_name_stands_for_more_than_one_cell_or_none(path):
     names, cells = defined_names(path), stored_cells(path)
-    single = [name for name, line in LINES.items() if not line.over]
+    single = [name for name, line in MODEL.lines.items() if not line.over]
     for name in (*INPUTS, *single):
         area = names.cell(name)
         assert (area.sheet, area.corner) == cell(name)

@@ -6,9 +6,8 @@ numba compile it. The equations are those of `pennyweight.model`, not a copy.
 
 import numpy as np
 
-from ...model.axes import AXES
 from ...model.inputs import INPUTS
-from ...model.line import LINES
+from ...model.mill import MODEL
 from ...model.run import run
 from ..funding_shortfall import SHORTAGE
 from ..ranges import uncertain
@@ -62,7 +61,9 @@ class Kernel:
         self.inputs = tuple(
             name for name in INPUTS if name in usual or name in study.spreads
         )
-        plan = Plan({**LINES, **SHORTAGE}, set(self.inputs), study.path, self.results)
+        plan = Plan(
+            {**MODEL.lines, **SHORTAGE}, set(self.inputs), study.path, self.results
+        )
         made = Source(plan, self.inputs)
         self.source, self.texts = made.text, plan.graph.texts
         self.kinds, self.live = plan.graph.kinds, set(plan.nodes)
@@ -72,9 +73,10 @@ class Kernel:
     def _fill(self, plan, made, funds):
         """Work out beforehand what is the same in all trials."""
         asked = {*made.scalars, *made.rows, *self.results} - plan.graph.varying
-        values = run(self.study.inputs, self.study.units, wanted=asked - set(SHORTAGE))
+        asked -= {"funds", *SHORTAGE}
+        values = run(self.study.inputs, self.study.units, wanted=asked)
         values["funds"] = funds
-        for name, axis in AXES.items():
+        for name, axis in MODEL.axes.items():
             values[name] = np.asarray(axis.values)
         self.fixed = {name: values[name] for name in self.results if name in asked}
         self.scalars = np.array(

@@ -10,9 +10,9 @@ import numpy as np
 
 from ...formulas import Reference
 from ...formulas.expression import Constant, Operation, express
-from ...model.axes import AXES
 from ...model.inputs import INPUTS
-from ...model.order import closing, lagged
+from ...model.line import closing, lagged
+from ...model.mill import MODEL
 
 REDUCTIONS = {"SUM": "+", "SUMPRODUCT": "+", "MAX": "max", "MIN": "min"}
 CALLS = ("^", "EXP", "LN", "LOG10", "MOD", "SIN", "COS", "TAN", "ACOS", "ASIN", "ATAN")
@@ -108,7 +108,7 @@ class Graph:
 
     def axes_of(self, name):
         """Axes along which a name runs."""
-        if name in AXES:
+        if name in MODEL.axes:
             return (name,)
         if lagged(name):
             return self.lines[closing(name)].over
@@ -118,8 +118,8 @@ class Graph:
         """Kind of a name's values."""
         if name in INPUTS:
             return "number" if INPUTS[name].numeric else "text"
-        if name in AXES:
-            return "text" if isinstance(AXES[name].values[0], str) else "number"
+        if name in MODEL.axes:
+            return "text" if isinstance(MODEL.axes[name].values[0], str) else "number"
         return self.kinds.get(name, "number")
 
     def _convert(self, expression, line, known):
@@ -215,9 +215,9 @@ class Graph:
 
     def _choose(self, value, line, results):
         """A lookup among lines put side by side, as one choice after another."""
-        if results.op != "element" or results.detail not in AXES:
+        if results.op != "element" or results.detail not in MODEL.axes:
             raise NoKernel(f"a lookup of {results.detail} beside {line.name}")
-        answers = [self.constant(word) for word in AXES[results.detail].values]
+        answers = [self.constant(word) for word in MODEL.axes[results.detail].values]
         # As in NumPy, the first stands where nothing is equal.
         chosen = answers[0]
         for name, answer in reversed([*zip(line.parameters, answers, strict=True)]):

@@ -1,6 +1,7 @@
 """When each part of the graph is worked out: phases, loops, and what is stored."""
 
-from ...model.order import closing, groups, lagged, needed, precedents
+from ...model.line import closing, lagged
+from ...model.mill import MODEL
 from ..funding_shortfall import SHORTAGE
 from .nodes import CALLS, Graph, NoKernel
 
@@ -140,8 +141,8 @@ def _order(lines, results):
             waiting += SHORTAGE[name].parameters
         elif name in lines:
             wanted.add(name)
-    asked = needed(wanted)
-    order = [group for group in groups() if asked.issuperset(group)]
+    asked = MODEL.needed(wanted)
+    order = [group for group in MODEL.groups if asked.issuperset(group)]
     return order + [(name,) for name in SHORTAGE if name in extra]
 
 
@@ -152,7 +153,7 @@ def _varying(lines, order, varied, path):
         for name in group:
             line = lines[name]
             reads = {closing(r) if lagged(r) else r for r in line.parameters}
-            reads |= set(precedents(line)) | {line.start}
+            reads |= set(MODEL.precedents(line)) | {line.start}
             walks = path and "gold_price" in reads and "month" in line.over
             if walks or reads & (varied | found):
                 found.update(group)

@@ -7,7 +7,7 @@ batch needs from one month to the next lies in one small array, slot by slot.
 
 import re
 
-from ...model.axes import AXES
+from ...model.mill import MODEL
 from .nodes import NoKernel, leaves, tree
 from .plan import has_call
 from .values import Values
@@ -19,7 +19,7 @@ import math
 
 import numpy as np
 
-from pennyweight.chance.kernel.choice import choose, larger, smaller
+from pennyweight.risk.kernel.choice import choose, larger, smaller
 
 
 def kernel(values, prices, scalars, rows, out):
@@ -90,7 +90,7 @@ class Source(Values):
         return HEAD + "\n".join(indented(lines)) + "\n"
 
     def _history_length(self):
-        return sum(len(AXES[self.plan.lines[n].over[0]]) for n in self.histories)
+        return sum(len(MODEL.axes[self.plan.lines[n].over[0]]) for n in self.histories)
 
     def _input(self, name):
         return self.slots.setdefault(name, len(self.slots)) * WIDTH
@@ -124,7 +124,7 @@ class Source(Values):
 
     def _axis_loop(self, axis, phase, segments):
         self.here = {axis: phase}
-        index, length = f"i_{axis}", len(AXES[axis])
+        index, length = f"i_{axis}", len(MODEL.axes[axis])
         names = [name for segment in segments for name in segment]
         sums = [
             node
@@ -223,7 +223,7 @@ class Source(Values):
         self.here = saved
         return [
             *self._lanes([f"{self.slot(node.place)} = {first_of(node)}"]),
-            f"for i_{axis} in range({len(AXES[axis])}):",
+            f"for i_{axis} in range({len(MODEL.axes[axis])}):",
             *indented(element.lines),
             *indented(self._lanes(lane.lines)),
         ]
@@ -242,7 +242,7 @@ class Source(Values):
         found = self._name()
         lane.lines += [
             f"{found} = 0",
-            f"for i_{axis} in range({len(AXES[axis])}):",
+            f"for i_{axis} in range({len(MODEL.axes[axis])}):",
             *indented([*element.lines, *probe.lines, f"if {key} == {wanted}:"]),
             *indented([f"{found} = i_{axis}", "break"], 2),
             f"i_{axis} = {found}",

@@ -1,6 +1,6 @@
 """Where the kernel keeps what it has worked out, and what it sums on the way."""
 
-from ...model.axes import AXES
+from ...model.mill import MODEL
 from .nodes import leaves
 from .writing import WIDTH, Scope
 
@@ -103,7 +103,9 @@ class Storage:
     def history(self, name, index):
         """Place of one element of a stored line."""
         if name not in self.histories:
-            lengths = [len(AXES[self.plan.lines[n].over[0]]) for n in self.histories]
+            lengths = [
+                len(MODEL.axes[self.plan.lines[n].over[0]]) for n in self.histories
+            ]
             self.histories[name] = sum(lengths)
         return f"h[({self.histories[name]} + {index}) * {WIDTH} + k]"
 

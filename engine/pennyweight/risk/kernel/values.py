@@ -1,6 +1,6 @@
 """Values of nodes, as names or literals of the kernel's source."""
 
-from ...model.axes import AXES
+from ...model.mill import MODEL
 from .nodes import NoKernel
 from .storage import Storage
 from .writing import literal, operation
@@ -98,5 +98,5 @@ class Values(Storage):
     def _fixed_sum(self, node):
         """Sum, largest or smallest of a row that is the same in all trials."""
         symbol, axis = node.detail
-        row = self._fixed_row(node.args[0].detail, f":{len(AXES[axis])}")
+        row = self._fixed_row(node.args[0].detail, f":{len(MODEL.axes[axis])}")
         return f"np.{FOLDS[symbol]}({row})"

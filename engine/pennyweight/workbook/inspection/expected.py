@@ -12,7 +12,7 @@ import math
 import zipfile
 
 from ...model.inputs import INPUTS
-from ...model.line import LINES
+from ...model.mill import MODEL
 from ...model.run import run
 from ..book import make_book
 from ..input_sheet import BASIS, ISSUED, STATUS
@@ -36,7 +36,7 @@ DEEPEST = 50
 def line_places():
     """Name and index of the line's element at each (sheet, place)."""
     found = {}
-    for name, line in LINES.items():
+    for name, line in MODEL.lines.items():
         place = layout().places[name]
         if not line.entry:
             for index in itertools.product(*(range(n) for n in place.lengths)):
@@ -173,7 +173,7 @@ def same_value(wanted, there, noise=0.0):
 
 
 def _is_monthly_money(name):
-    line = LINES.get(name)
+    line = MODEL.lines.get(name)
     return line is not None and (line.unit, line.over) == ("$", ("month",))
 
 

@@ -3,7 +3,7 @@
 import re
 
 from ...model.inputs import INPUTS
-from ...model.line import LINES
+from ...model.mill import MODEL
 from ...model.units import CONSTANTS
 from ..layout import SHEETS, defined_name
 from ..line_sheets import cell_name
@@ -121,5 +121,7 @@ def _names(contents, expected):
 
 
 def _spelt(name):
-    known = {defined_name(own).lower(): own for own in (*INPUTS, *CONSTANTS, *LINES)}
+    known = {
+        defined_name(own).lower(): own for own in (*INPUTS, *CONSTANTS, *MODEL.lines)
+    }
     return defined_name(known[name]) if name in known else plain(name)

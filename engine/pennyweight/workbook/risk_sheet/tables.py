@@ -7,8 +7,8 @@ inputs of the moment.
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from ...model.axes import AXES, MONTHS
-from ...model.line import LINES
+from ...model.axes import MONTHS
+from ...model.mill import MODEL
 from ...model.units import shown
 from ...risk.contracts import SIDES
 from ...risk.report import CURVES, POINTS
@@ -210,7 +210,7 @@ def tables(units):
 
 
 def _contract_table(margin):
-    kinds = AXES["contract"].values
+    kinds = MODEL.axes["contract"].values
     return Table(
         "contracts",
         "Milling contracts: what each kind leaves to either side",
@@ -235,7 +235,7 @@ def _contract_table(margin):
 
 
 def _quantile_table(units):
-    lines = [LINES.get(name) for name in QUANTILES]
+    lines = [MODEL.lines.get(name) for name in QUANTILES]
     kinds = [line.unit if line else "month" for line in lines]
     return Table(
         "quantiles",

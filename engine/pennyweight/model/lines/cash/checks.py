@@ -4,7 +4,7 @@ import numpy as np
 
 from ....formulas import lookup
 from ....trade import money
-from ...axes import axis
+from ...axes import Axis
 from ...line import Section
 from ..cost.components import components
 
@@ -187,9 +187,8 @@ LIMITS = (
 
 
 def enter(section, name, checks, label, relation):
-    """Enter one table of checks: what is, what should be, whether it holds."""
+    """Enter one table of checks, and give the axis along which it runs."""
     what, shown, wanted = zip(*checks, strict=True)
-    axis(name, "Check", "-", what, down=True)
 
     @section.line("Holds", "check", over=name, name=f"{name}_holds", reads=_reads(name))
     def holds(actual, expected, check_tolerance):
@@ -198,6 +197,7 @@ def enter(section, name, checks, label, relation):
 
     section.gather(f"{name}_actual", "Is", "mixed", name, shown, note="Found.")
     section.gather(f"{name}_expected", label, "mixed", name, wanted, note="Wanted.")
+    return Axis(name, "Check", "-", what, down=True)
 
 
 def _reads(name):
@@ -215,8 +215,8 @@ def keeps_below(actual, allowed, tolerance):
     return np.where(actual <= allowed + tolerance, 1, 0)
 
 
-enter(balances, "balance", BALANCES, "Must equal", agrees)
-enter(limits, "limit", LIMITS, "At most", keeps_below)
+BALANCE = enter(balances, "balance", BALANCES, "Must equal", agrees)
+LIMIT = enter(limits, "limit", LIMITS, "At most", keeps_below)
 
 
 @overall.line("Balances that do not close", "count")

@@ -12,9 +12,14 @@ from ....formulas import lookup
 from ....trade import money
 from ...line import Section
 
+WHICH = ("after tax", "before tax")
 FOUND = {
-    words: Section("Rate of return", f"What was found, {words}")
-    for words in ("after tax", "before tax")
+    words: Section("Rate of return", f"What was found, {words}") for words in WHICH
+}
+WORKINGS = {
+    (step, words): Section("Rate of return", f"{step}, {words}")
+    for words in WHICH
+    for step in ("Rates tried", "Bracket halved")
 }
 SHARED = ("trial_rate", "discount_years")
 """What both rates read under the same name."""
@@ -32,9 +37,9 @@ def enter(ending, words, cash_row):
     cash_row : str
         Name of the row of cash.
     """
-    tried = Section("Rate of return", f"Rates tried, {words}")
     found = FOUND[words]
-    halved = Section("Rate of return", f"Bracket halved, {words}")
+    tried = WORKINGS["Rates tried", words]
+    halved = WORKINGS["Bracket halved", words]
 
     def line(section, label, unit="-", over=(), start=""):
         def decorate(function):

@@ -2,7 +2,9 @@
 
 import numpy as np
 
-from ...line import LINES, Section
+from ...line import Section
+from ..cost import components
+from . import capital, cash_flow, income, timeline
 
 summary = Section("Years", "Summary by year")
 
@@ -35,8 +37,15 @@ def in_year(year, plan_year, row):
     return np.sum((plan_year == year) * row, axis=0)
 
 
+MONTHLY = {
+    line.name: line
+    for module in (timeline, income, components, capital, cash_flow)
+    for section in vars(module).values()
+    if isinstance(section, Section)
+    for line in section.lines
+}
 for name in ROWS:
-    row = LINES[name]
+    row = MONTHLY[name]
     summary.line(
         row.label,
         row.unit,

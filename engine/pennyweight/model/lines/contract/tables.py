@@ -3,7 +3,7 @@
 import numpy as np
 
 from ....trade import purchase
-from ...axes import axis
+from ...axes import Axis
 from ...line import Section
 from .lot import bought
 
@@ -14,19 +14,19 @@ tried = Section("Contract", "Gold prices tried")
 mill_prices = Section("Contract", "Mill's margin of a ton at other gold prices, $")
 owner_prices = Section("Contract", "Owner's margin of a ton at other gold prices, $")
 
-axis(
+GRADE = Axis(
     "contract_grade",
     "Share of the grade",
     "share",
-    [0, 0.2, 0.4, 0.6, 0.8, 1, 1.3],
-    True,
+    (0, 0.2, 0.4, 0.6, 0.8, 1, 1.3),
+    down=True,
 )
-axis(
+PRICE = Axis(
     "contract_price",
     "Share of the gold price",
     "share",
-    [0.5, 0.7, 0.9, 1, 1.1, 1.3],
-    True,
+    (0.5, 0.7, 0.9, 1, 1.1, 1.3),
+    down=True,
 )
 
 

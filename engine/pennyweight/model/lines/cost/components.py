@@ -18,9 +18,6 @@ per_ton = Section("Cost per ton", "Cost for a ton, in a full year")
 split = Section("Cost per ton", "Totals")
 paid = Section("Cash flow", "Operating cost")
 
-COMPONENTS = {}
-"""Kind of each component, under its name: (stage, basis)."""
-
 
 def ton_for_ton(rate):
     """Already for a ton."""
@@ -81,12 +78,14 @@ def component(label, stage, basis):
 
     def enter(function):
         name = function.__name__
-        COMPONENTS[name] = (stage, basis)
         parameters = tuple(inspect.signature(function).parameters)
         note = first_sentence(function)
         reads = (*parameters, "operating_cost_factor")
         by = f"{label}, by the {basis}"
-        rates.line(by, unit, name=name, reads=reads, note=note)(scaled(function))
+        kind = {"stage": stage, "paid_by": basis}
+        rates.line(by, unit, name=name, reads=reads, note=note, **kind)(
+            scaled(function)
+        )
         others = tuple(inspect.signature(to_ton).parameters)[1:]
         per_ton.line(
             label,
@@ -242,9 +241,9 @@ def cost_of_overhead(overhead_cost):
 def components(stages=("mine", "mill", "site"), bases=tuple(BASES)):
     """Names of the components of some stages that are paid on some bases."""
     return tuple(
-        name
-        for name, (stage, basis) in COMPONENTS.items()
-        if stage in stages and basis in bases
+        line.name
+        for line in rates.lines
+        if line.stage in stages and line.paid_by in bases
     )
 
 

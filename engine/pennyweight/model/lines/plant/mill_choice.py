@@ -4,8 +4,7 @@ import numpy as np
 
 from ....formulas import lookup
 from ....trade import recovery, sizes
-from ...axes import axis
-from ...copies import along
+from ...axes import Axis
 from ...line import Section
 
 mills = Section("Mills", "Mills to compare")
@@ -14,11 +13,11 @@ grind = Section("Mills", "Grind choice")
 grinds = Section("Mills", "The plan at each grind")
 passing = Section("Mills", "Passing at each grind, for size data")
 
-axis(
+GRIND = Axis(
     "grind",
     "Share of the planned size",
     "share",
-    [0.4, 0.6, 0.8, 1.0, 1.3, 1.6, 2.0, 2.6],
+    (0.4, 0.6, 0.8, 1.0, 1.3, 1.6, 2.0, 2.6),
 )
 
 mills.entries(
@@ -32,9 +31,8 @@ mills.entries(
     "choice_capital",
 )
 
-along(
+compared.copies(
     "choice",
-    compared,
     {
         "mill_kind": "choice_kind",
         "mill_diameter": "choice_diameter",
@@ -118,9 +116,8 @@ def grind_recovery(
     return np.minimum(moved, ceiling)
 
 
-along(
+grinds.copies(
     "grind",
-    grinds,
     {"product_p80": "grind_p80", "planned_recovery": "grind_recovery"},
     (
         "grinding_energy",

@@ -4,7 +4,7 @@ import numpy as np
 
 from ....formulas import lookup
 from ....trade import comminution, mills, wear
-from ...axes import axis
+from ...axes import Axis
 from ...line import Section
 
 crusher = Section("Plant", "Jaw crusher")
@@ -18,7 +18,7 @@ furnace = Section("Plant", "Furnace")
 pace = Section("Plant", "Pace of the plant")
 
 STAGES = ("jaw crusher", "belts", "feeder", "mill", "shaking tables", "classifier")
-axis("stage", "Stage", "-", STAGES, down=True)
+STAGE = Axis("stage", "Stage", "-", STAGES, down=True)
 
 
 @crusher.line("Crusher, a day", "ton/day")

@@ -4,7 +4,7 @@ import numpy as np
 
 from ....formulas import smallest
 from ....trade import head, lognormal, quantiles, samples, sampling
-from ...axes import AXES, axis
+from ...axes import SAMPLE, Axis
 from ...line import Section
 
 found = Section("Samples", "Grade from the samples")
@@ -14,8 +14,10 @@ table = Section("Samples", "Assays")
 ranked = Section("Samples", "Sorted, against normal scores")
 series = Section("Samples", "Terms of Sichel's factor")
 
-axis("rank", "Rank", "count", AXES["sample"].values, down=True)
-axis("term", "Term", "count", range(1, lognormal.SICHEL_TERMS + 1), down=True)
+RANK = Axis("rank", "Rank", "count", SAMPLE.values, down=True)
+TERM = Axis(
+    "term", "Term", "count", tuple(range(1, lognormal.SICHEL_TERMS + 1)), down=True
+)
 
 table.entries(
     "sample_grade",

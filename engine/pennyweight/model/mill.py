@@ -1,0 +1,7 @@
+"""The model of a small gold mill, assembled from its lines."""
+
+from . import axes, lines
+from .model import Model
+
+MODEL = Model.of([axes, *lines.MODULES])
+"""The model: everything else reads it, nothing changes it."""

@@ -1,0 +1,213 @@
+"""A model: inputs, axes and lines, and the order in which the lines are worked out."""
+
+import functools
+from graphlib import CycleError, TopologicalSorter
+
+from ..errors import ModelError, nearest
+from .axes import Axis
+from .copies import Copies
+from .inputs import INPUTS
+from .line import Section, closing, lagged
+from .units import CONSTANTS
+
+
+class Model:
+    """Lines with the inputs and axes that they read.
+
+    Parameters
+    ----------
+    sections : iterable of Section
+        In the order in which they stand on their sheets.
+    axes : iterable of Axis
+    inputs : mapping of str to Input, optional
+
+    Attributes
+    ----------
+    sections : tuple of Section
+    lines : dict of str to Line
+        In the order of the sections.
+    axes : dict of str to Axis
+    inputs : dict of str to Input
+    """
+
+    def __init__(self, sections, axes, inputs=INPUTS):
+        self.sections = tuple(sections)
+        self.axes = {axis.name: axis for axis in axes}
+        self.inputs = dict(inputs)
+        self.lines = {}
+        copies = []
+        for section in self.sections:
+            for line in section.lines:
+                if isinstance(line, Copies):
+                    copies.append((section, line))
+                else:
+                    self._add(line)
+        for section, repeated in copies:
+            for line in repeated.made(section, self.lines):
+                self._add(line)
+
+    @classmethod
+    def of(cls, modules, axes=(), inputs=INPUTS):
+        """Assemble a model from the sections and axes that modules define.
+
+        Parameters
+        ----------
+        modules : iterable of module
+        axes : iterable of Axis
+            Further ones.
+        inputs : mapping of str to Input, optional
+
+        Returns
+        -------
+        model : Model
+        """
+        things = [*axes]
+        for module in modules:
+            for value in vars(module).values():
+                things += value.values() if isinstance(value, dict) else [value]
+        found = {id(thing): thing for thing in things}.values()
+        return cls(
+            [thing for thing in found if isinstance(thing, Section)],
+            [thing for thing in found if isinstance(thing, Axis)],
+            inputs,
+        )
+
+    def _add(self, line):
+        if line.name in self.lines:
+            raise ModelError(f"Two lines are named {line.name}; rename one of them.")
+        self.lines[line.name] = line
+
+    def components(self, stages=("mine", "mill", "site"), bases=None):
+        """Names of the cost components of some stages that are paid on some bases."""
+        return tuple(
+            line.name
+            for line in self.lines.values()
+            if line.stage in stages and (bases is None or line.paid_by in bases)
+        )
+
+    @functools.cache  # noqa: B019
+    def axes_of(self, name):
+        """Axes along which a name runs; inputs and constants have none."""
+        if name in self.axes:
+            return (name,)
+        if lagged(name):
+            return self.lines[closing(name)].over
+        return self.lines[name].over if name in self.lines else ()
+
+    @functools.cache  # noqa: B019
+    def at_once(self, line):
+        """Tell whether one call gives the whole line, all its elements together."""
+        return not line.over or all(
+            set(self.axes_of(name)) <= set(line.over) and not lagged(name)
+            for name in line.parameters
+        )
+
+    def precedents(self, line):
+        """Names of the lines that a line reads, its own former values included."""
+        names = [closing(name) if lagged(name) else name for name in line.parameters]
+        if line.start:
+            names.append(line.start)
+        return [name for name in names if name in self.lines]
+
+    def needed(self, names):
+        """Lines that the named ones depend on, themselves included.
+
+        Parameters
+        ----------
+        names : iterable of str
+            Lines; other names depend on nothing.
+
+        Returns
+        -------
+        names : set of str
+        """
+        found, waiting = set(), [name for name in names if name in self.lines]
+        while waiting:
+            name = waiting.pop()
+            if name not in found:
+                found.add(name)
+                waiting += self.precedents(self.lines[name])
+        return found
+
+    @functools.cached_property
+    def groups(self):
+        """The lines in order: single lines, and groups that go element by element.
+
+        A group of more than one line, or one that reads its own former value, is
+        worked out element by element. Unknown names, and lines that read each other
+        in a circle, raise a `ModelError`.
+        """
+        self.check_names()
+        graph = {name: set(self.precedents(line)) for name, line in self.lines.items()}
+        member = _recurrences(graph)
+        condensed = {}
+        for name, reads in graph.items():
+            home = member.get(name, name)
+            reached = {member.get(read, read) for read in reads}
+            condensed.setdefault(home, set()).update(reached - {home})
+        try:
+            homes = list(TopologicalSorter(condensed).static_order())
+            inner = list(TopologicalSorter(self._without_lags()).static_order())
+        except CycleError as error:
+            raise ModelError(f"These lines read each other: {error.args[1]}.") from None
+        places = {name: place for place, name in enumerate(inner)}
+        found = {home: [] for home in homes}
+        for name in self.lines:
+            found[member.get(name, name)].append(name)
+        return tuple(tuple(sorted(found[home], key=places.get)) for home in homes)
+
+    @functools.cache  # noqa: B019  (a model lives as long as the program)
+    def recurrent(self, group):
+        """Tell whether a group has to be worked out element by element."""
+        return any(
+            closing(name) in group
+            for member in group
+            for name in self.lines[member].parameters
+            if lagged(name)
+        )
+
+    def check_names(self):
+        """Raise when a name is used twice, or a line reads what does not exist."""
+        names = [*self.lines, *self.inputs, *CONSTANTS, *self.axes]
+        twice = {name for name in names if names.count(name) > 1}
+        if twice:
+            raise ModelError(f"Names used for two things: {sorted(twice)}; rename one.")
+        known = set(names)
+        for line in self.lines.values():
+            for name in (*line.parameters, *filter(None, [line.start])):
+                wanted = closing(name) if lagged(name) else name
+                if wanted not in known:
+                    raise ModelError(
+                        f"{line.name} reads {wanted}, which is not a line or an input."
+                        + nearest(wanted, known)
+                    )
+
+    def _without_lags(self):
+        return {
+            name: {read for read in line.parameters if read in self.lines}
+            for name, line in self.lines.items()
+        }
+
+
+def _recurrences(graph):
+    """Map each line that takes part in a recurrence to one line of its group."""
+    reverse = {name: set() for name in graph}
+    for name, reads in graph.items():
+        for read in reads:
+            reverse[read].add(name)
+    member = {}
+    for name in graph:
+        if name not in member and name in _reach(graph, name):
+            circle = _reach(graph, name) & _reach(reverse, name)
+            member.update(dict.fromkeys(circle, name))
+    return member
+
+
+def _reach(graph, start):
+    seen, waiting = set(), list(graph[start])
+    while waiting:
+        name = waiting.pop()
+        if name not in seen:
+            seen.add(name)
+            waiting += graph[name]
+    return seen
