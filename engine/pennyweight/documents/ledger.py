@@ -1,22 +1,20 @@
 """A running ledger of lots under one contract: what each leaves, what is owed."""
 
-import io
 import math
 
 import numpy as np
-import xlsxwriter
-from xlsxwriter.utility import xl_rowcol_to_cell
 
 from ..errors import BadValue, CallError, WorkbookError, nearest
-from ..formulas import Reference, formula
+from ..formulas import Reference
 from ..model.inputs import INPUTS, complete
 from ..model.rules import check_rules
 from ..model.run import run
-from ..model.units import shown
 from ..trade import settlement
 from ..workbook.csv_file import entered
-from ..workbook.style import NONE_AT_ZERO, Formats
-from .page import CENTS, FORMATS
+from ..workbook.style import NONE_AT_ZERO
+from ..workbook.table import Column, Table, live, table_bytes
+from .page import number as number_of
+from .page import unit_of
 from .statement import refuse_unsettled
 
 WHAT = "table of lots"
@@ -40,7 +38,6 @@ COLUMNS = (
     ("words", "In words", "-"),
 )
 CHARGES = ("settle_charge", "settle_penalties", "settle_shipment", "settle_umpire_fee")
-HEAD, FIRST = 3, 4
 WIDTHS = {"settle_lot": 18, "settle_how": 26, "words": 18}
 
 
@@ -207,88 +204,53 @@ CALCULATED = {
 
 
 def _write(values, units, rows, count):
-    target = io.BytesIO()
-    package = xlsxwriter.Workbook(target, {"in_memory": True})
-    from ..workbook.write import CREATED
-
     by = str(values["prepared_by"])
-    package.set_properties({"title": "Ledger", "author": by, "created": CREATED})
-    sheet, formats = package.add_worksheet("Ledger"), Formats(package)
-    title = f"Ledger: {by} and {values['customer_name']}"
-    sheet.write_string(0, 0, title, formats.title())
-    sheet.write_string(
-        *(1, 0, f"Terms: {values['contract_kind']}. Each net is in whole cents."),
-        formats.note(),
+    table = Table(
+        f"Ledger: {by} and {values['customer_name']}",
+        [_column(name, head, unit, units) for name, head, unit in COLUMNS],
+        units,
+        "Ledger",
+        (f"Terms: {values['contract_kind']}. Each net is in whole cents.",),
     )
-    places = {name: place for place, (name, *_) in enumerate(COLUMNS)}
-    before, done = 0.0, {"net": []}
+    table.heads()
+    first, before = table.next_row, 0.0
     for number in range(count):
-        before = _row(sheet, formats, rows, places, number, before, units, done)
-    _heads_and_totals(sheet, formats, {**rows, **done}, count, units)
-    sheet.set_landscape()
-    sheet.set_paper(1 if units == "us" else 9)
-    sheet.fit_to_pages(1, 0)
-    sheet.repeat_rows(0, HEAD)
-    sheet.freeze_panes(FIRST, 1)
-    sheet.hide_gridlines(2)
-    package.close()
-    return target.getvalue(), before
+        before = _row(table, rows, number, before)
+    sums = {name: table.place(at) for at, (name, *_) in enumerate(COLUMNS)}
+    cells = {name: Reference(place) for name, place in sums.items()}
+    paid = {name: float(np.sum(rows[name])) for name in ("net", PAID)}
+    last = live(lambda net, paid: net - paid, paid, cells)
+    at = [name for name, *_ in COLUMNS].index("balance")
+    table.total("All lots", first, **{f"at_{at}": last})
+    return table_bytes([table], "Ledger", by), before
 
 
-def _row(sheet, formats, rows, places, number, before, units, done):
+def _column(name, head, unit, units):
+    told = unit_of(unit, units)
+    return Column(
+        f"{head}, {told}" if told else head,
+        number_of(unit, units) if unit != "-" else "",
+        WIDTHS.get(name, 15),
+        total=unit in ("$", "ton", "oz") and name != "balance",
+    )
+
+
+def _row(table, rows, number, before):
     """One lot; gives the balance after it."""
-    row = FIRST + number
-    here = {name: Reference(xl_rowcol_to_cell(row, at)) for name, at in places.items()}
-    last = Reference(xl_rowcol_to_cell(row - 1, places["balance"]))
-    here["before"] = last if number else 0.0
-    at = {name: column[number] for name, column in rows.items()}
-    at["before"] = before
-    for name, _, unit in COLUMNS:
-        number_format = _number(unit, units)
-        side = {"align": "right"} if unit != "-" else _text(places[name])
-        look = formats(num_format=number_format, **side)
+    places = {name: table.place(at) for at, (name, *_) in enumerate(COLUMNS)}
+    cells = {name: Reference(place) for name, place in places.items()}
+    at = [name for name, *_ in COLUMNS].index("balance")
+    last = Reference(table.place(at, table.next_row - 1)) if number else 0.0
+    values = {n: column[number] for n, column in rows.items() if n not in CALCULATED}
+    values["before"], cells["before"] = before, last
+    entries = []
+    for name, *_ in COLUMNS:
         if name in CALCULATED:
             function, reads = CALCULATED[name]
-            value = function(*(at[read] for read in reads))
-            at[name] = value.item() if hasattr(value, "item") else value
-            written = formula(function(*(here[read] for read in reads)))
-            sheet.write_formula(row, places[name], written, look, at[name])
+            entries.append(live(function, values, cells, reads))
+            values[name] = entries[-1].value
         else:
-            put = sheet.write_string if unit == "-" else sheet.write_number
-            put(row, places[name], at[name], look)
-    done["net"].append(at["net"])
-    return at["balance"]
-
-
-def _text(at):
-    """Text keeps off the number to its left."""
-    return {"align": "left", "indent": 1 if at else 0}
-
-
-def _number(unit, units):
-    if unit == "grade" and units == "metric":
-        return "0.00"
-    return FORMATS.get(unit, "General")
-
-
-def _heads_and_totals(sheet, formats, rows, count, units):
-    """Heads, and below the lots what adds up."""
-    foot = FIRST + count
-    for at, (name, head, unit) in enumerate(COLUMNS):
-        sheet.set_column(at, at, WIDTHS.get(name, 15))
-        text = f"{head}, {shown(unit, units)}" if shown(unit, units) else head
-        side = {"align": "right"} if unit != "-" else _text(at)
-        sheet.write_string(HEAD, at, text, formats.head(**side))
-        look = formats(bold=True, top=1, num_format=_number(unit, units))
-        if unit in ("$", "ton", "oz") and name != "balance":
-            first, last = (xl_rowcol_to_cell(r, at) for r in (FIRST, foot - 1))
-            whole = float(np.sum(rows[name]))
-            sheet.write_formula(foot, at, f"=SUM({first}:{last})", look, whole)
-    sheet.write_string(foot, 0, "All lots", formats(bold=True, top=1))
-    sheet.set_row(HEAD, 32)
-    owed = [at for at, (name, *_) in enumerate(COLUMNS) if name in ("net", PAID)]
-    net_cell, paid_cell = (xl_rowcol_to_cell(foot, at) for at in owed)
-    at = [name for name, *_ in COLUMNS].index("balance")
-    look = formats(bold=True, top=1, num_format=CENTS)
-    both = float(np.sum(rows["net"])) - float(np.sum(rows[PAID]))
-    sheet.write_formula(foot, at, f"={net_cell}-{paid_cell}", look, both)
+            entries.append(values[name])
+    table.row(*entries)
+    rows.setdefault("net", []).append(values["net"])
+    return values["balance"]

@@ -6,39 +6,48 @@ and nothing else.
 """
 
 import inspect
-import io
-
-import numpy as np
-import xlsxwriter
 
 from ..errors import ModelError
-from ..formulas import Reference, formula
+from ..model.inputs import INPUTS
 from ..model.mill import MODEL
 from ..model.units import TON, shown
-from ..workbook.layout import LABEL, NOTE, UNIT, VALUE, defined_name
-from ..workbook.line_sheets import stored
-from ..workbook.style import NONE_AT_ZERO, START_FILL, Formats, told_at_zero
+from ..workbook.style import NONE_AT_ZERO, told_at_zero
+from ..workbook.table import GIVEN, Cell, Column, Table, live, reference, table_bytes
 
-CENTS = "#,##0.00;[Red]-#,##0.00;0.00"
-FORMATS = {
-    "$": CENTS,
-    "$/ton": CENTS,
-    "$/hour": CENTS,
-    "$/oz": CENTS,
+CENTS = "#,##0.00_);(#,##0.00)"
+"""Money of a statement: below zero in parentheses."""
+NUMBERS = {
     "share": "0.0#%",
-    "grade": "0.000",
     "oz": "#,##0.0000",
     "ton": "#,##0.000",
     "hour": "#,##0.0",
+    "count": "#,##0",
 }
-PAGE_WIDTHS = (46, 16, 11, 66)
-NOTE_LENGTH = 82
-"""Letters of a note in a printed line."""
-LINE_LENGTH = 165
-"""Letters of a sentence in a printed line."""
+COLUMNS = (
+    Column("Item", width=46),
+    Column("Value", "#,##0.0##", 17),
+    Column("Unit", width=15, looks={"font_color": "#5B6B73"}),
+    Column(
+        "Note",
+        width=64,
+        looks={"font_color": "#5B6B73", "italic": True, "text_wrap": True},
+    ),
+)
 
 
-class Page:
+def number(unit, units):
+    """Number format of a unit on papers for others."""
+    if unit == "grade":
+        return "0.000" if units == "us" else "0.00"
+    return CENTS if unit.startswith("$") else NUMBERS.get(unit, "#,##0.0##")
+
+
+def unit_of(unit, units):
+    """A unit as papers for others write it: ounces are said to be troy."""
+    return shown(unit, units).replace("oz", "troy oz")
+
+
+class Page(Table):
     """Rows from top to bottom, and the names and values of their cells.
 
     Parameters
@@ -49,20 +58,14 @@ class Page:
     """
 
     def __init__(self, title, by, units):
-        self.title, self.by, self.units = title, by, units
-        self.rows, self.values, self.cells = [], {}, {}
-
-    def heading(self, text):
-        """Enter the heading of a block."""
-        self.rows.append(("heading", text))
-
-    def sentence(self, text, **looks):
-        """Enter a sentence over the whole width."""
-        self.rows.append(("sentence", text, looks))
-
-    def signatures(self, *names):
-        """Enter lines to sign on."""
-        self.rows += [("sentence", "", {}), ("signature", names)]
+        super().__init__(
+            *(f"{title}: {by}", COLUMNS, units, title),
+            top=2,
+            landscape=False,
+            pages=1,
+        )
+        self.by, self.protected = by, True
+        self.values, self.cells = {}, {}
 
     def bind(self, **constants):
         """Give values that lines read and that stand in no cell of their own."""
@@ -73,12 +76,20 @@ class Page:
         """Let lines that read one name read the cell of another."""
         self.values[name], self.cells[name] = self.values[other], self.cells[other]
 
-    def given(self, name, label, value, unit="-", note="", entry=False, bounds=None):
-        """Enter a value; one to be changed where ``entry`` says so."""
-        kind = "text" if isinstance(value, str) else "number"
-        self.values[name] = value
-        self.cells[name] = Reference(defined_name(name), kind)
-        self.rows.append(("given", name, label, unit, note, entry, bounds))
+    def given(self, name, label, value, unit="-", note="", bounds=()):
+        """Enter a value; one to be changed within its bounds, where they are given."""
+        looks = {"num_format": told_at_zero(name, number(unit, self.units))}
+        looks |= {} if bounds else GIVEN
+        self._put(Cell(value, "", name, bounds, looks), label, unit, note)
+
+    def put(self, name, value, label="", entry=False):
+        """Enter an input or a line of the model with a value, in its own words."""
+        row = INPUTS.get(name) or MODEL.lines[name]
+        share = getattr(row, "kind", "") == "share"
+        note = getattr(row, "description", "") or getattr(row, "note", "")
+        bounds = row.within(self.units) if entry else ()
+        unit = "share" if share else row.unit
+        self.given(name, label or row.label, value, unit, note, bounds)
 
     def line(self, function, label, unit="-", note="", name="", reads=(), bold=False):
         """Enter a calculated line.
@@ -98,14 +109,13 @@ class Page:
         missing = [read for read in reads if read not in self.values]
         if missing:
             raise ModelError(f"{name} reads {missing}, which the page does not hold.")
-        with np.errstate(all="ignore"):
-            value = function(*(self.values[read] for read in reads))
-        written = formula(function(*(self.cells[read] for read in reads)))
-        value = value.item() if hasattr(value, "item") else value
-        kind = "text" if isinstance(value, str) else "number"
-        self.values[name] = value
-        self.cells[name] = Reference(defined_name(name), kind)
-        self.rows.append(("line", name, label, unit, note, written, bold))
+        looks = {"num_format": number(unit, self.units)}
+        looks |= {"bold": True, "top": 1} if bold else {}
+        cell = live(function, self.values, self.cells, reads, name=name, looks=looks)
+        if isinstance(cell.value, str):
+            # A long answer runs over into the empty unit cell.
+            looks["align"] = "left"
+        self._put(cell, label, unit, note)
 
     def model_line(self, name, label="", note=None, bold=False):
         """Enter a line of the model, with the page's own cells."""
@@ -120,29 +130,23 @@ class Page:
             bold,
         )
 
+    def _put(self, cell, label, unit, note):
+        kind = "text" if isinstance(cell.value, str) else "number"
+        self.values[cell.name] = cell.value
+        self.cells[cell.name] = reference(cell.name, kind)
+        self.row(label, cell, unit_of(unit, self.units), note)
+
     def records(self):
         """Rows as text and numbers: label, value, unit, formula."""
-        for row in self.rows:
-            if row[0] in ("given", "line"):
-                kind, name, label, unit = row[:4]
-                written = row[5] if kind == "line" else ""
-                value = self.values[name]
-                value = "none" if name in NONE_AT_ZERO and value == 0 else value
-                yield label, value, shown(unit, self.units), written
+        for kind, cells, _ in self.rows:
+            if kind == "row":
+                label, cell, unit, _ = cells
+                none = cell.name in NONE_AT_ZERO and cell.value == 0
+                yield label, "none" if none else cell.value, unit, cell.formula
 
     def content(self):
         """Give the bytes of the page's .xlsx file."""
-        from ..workbook.write import CREATED
-
-        target = io.BytesIO()
-        package = xlsxwriter.Workbook(target, {"in_memory": True})
-        package.set_properties(
-            {"title": self.title, "author": self.by, "created": CREATED}
-        )
-        package.set_calc_mode("auto")
-        _Writer(self, package).write()
-        package.close()
-        return target.getvalue()
+        return table_bytes([self], self.sheet, self.by)
 
 
 def ounce_as_grade(page, value):
@@ -150,108 +154,5 @@ def ounce_as_grade(page, value):
     if value == 1:
         page.bind(grade_per_ounce=value)
     else:
-        label = f"Grade of an ounce in a {TON[page.units]}"
+        label = f"Grade of 1 troy oz in 1 {TON[page.units]}"
         page.given("grade_per_ounce", label, value, "grade")
-
-
-class _Writer:
-    """Puts the rows of a page on a sheet."""
-
-    def __init__(self, page, package):
-        self.page, self.package = page, package
-        self.sheet = package.add_worksheet(page.title)
-        self.formats = Formats(package)
-
-    def write(self):
-        """Write all rows, and set the page up for printing."""
-        sheet, page = self.sheet, self.page
-        for column, width in enumerate(PAGE_WIDTHS):
-            sheet.set_column(column, column, width)
-        sheet.hide_gridlines(2)
-        sheet.set_row(0, 26)
-        sheet.write_string(0, LABEL, f"{page.title}: {page.by}", self.formats.title())
-        for number, row in enumerate(page.rows, 2):
-            getattr(self, f"_{row[0]}")(number, *row[1:])
-        sheet.set_portrait()
-        sheet.set_paper(1 if page.units == "us" else 9)
-        sheet.set_margins(0.5, 0.5, 0.5, 0.6)
-        sheet.fit_to_pages(1, 1)
-        sheet.print_area(0, 0, len(page.rows) + 2, NOTE)
-        sheet.set_footer("&L&8&F&R&8&P/&N")
-        sheet.protect("", {"format_columns": True, "format_rows": True})
-
-    def _heading(self, row, text):
-        for column in range(NOTE + 1):
-            self.sheet.write_blank(row, column, None, self.formats.section())
-        self.sheet.write_string(row, LABEL, text, self.formats.section())
-
-    def _sentence(self, row, text, looks):
-        look = self.formats(text_wrap=True, **{"valign": "top", **looks})
-        self.sheet.merge_range(row, LABEL, row, NOTE, "", look)
-        self.sheet.write_string(row, LABEL, text, look)
-        self.sheet.set_row(row, 15 * max(1, -(-len(text) // LINE_LENGTH)))
-
-    def _signature(self, row, names):
-        self.sheet.set_row(row, 40)
-        for column, name in zip((LABEL, NOTE), names, strict=True):
-            look = self.formats(bottom=1, valign="bottom", font_color="#5B6B73")
-            self.sheet.write_string(row, column, f"{name}, date", look)
-
-    def _beside(self, row, label, unit, note):
-        self.sheet.write_string(row, LABEL, label, self.formats())
-        self.sheet.write_string(
-            row, UNIT, shown(unit, self.page.units), self.formats.unit()
-        )
-        self.sheet.write_string(row, NOTE, note, self.formats.note(text_wrap=True))
-        if len(note) > NOTE_LENGTH:
-            self.sheet.set_row(row, 28)
-
-    def _name(self, name, row):
-        where = f"='{self.sheet.name}'!$B${row + 1}"
-        self.package.define_name(defined_name(name), where)
-
-    def _number(self, unit):
-        if unit == "grade" and self.page.units == "metric":
-            return "0.00"
-        if unit.startswith("$"):
-            return CENTS
-        return FORMATS.get(unit, "#,##0.0##")
-
-    def _given(self, row, name, label, unit, note, entry, bounds):
-        self._beside(row, label, unit, note)
-        number = told_at_zero(name, self._number(unit))
-        fill = {"bg_color": START_FILL}
-        plain = self.formats(num_format=number, align="right", **fill)
-        look = self.formats.entry(number, align="right") if entry else plain
-        value = self.page.values[name]
-        if isinstance(value, str):
-            self.sheet.write_string(row, VALUE, value, look)
-        else:
-            self.sheet.write_number(row, VALUE, value, look)
-        if entry and bounds:
-            low, high = bounds
-            words = f"A number from {low:g} to {high:g}."
-            self.sheet.data_validation(
-                *(row, VALUE, row, VALUE),
-                {
-                    "validate": "decimal",
-                    "criteria": "between",
-                    "minimum": low,
-                    "maximum": high,
-                    "ignore_blank": False,
-                    "error_title": "Not possible",
-                    "error_message": words,
-                },
-            )
-        self._name(name, row)
-
-    def _line(self, row, name, label, unit, note, written, bold):
-        self._beside(row, label, unit, note)
-        value = stored(self.page.values[name])
-        # A long answer runs over into the empty unit cell.
-        align = "left" if isinstance(value, str) else "right"
-        look = {"num_format": self._number(unit), "align": align, "bold": bold}
-        if bold:
-            look["top"] = 1
-        self.sheet.write_formula(row, VALUE, written, self.formats(**look), value)
-        self._name(name, row)

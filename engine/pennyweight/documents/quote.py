@@ -87,13 +87,7 @@ class _Quote:
 
     def put(self, name, label="", entry=False):
         """Enter an input of the book on the page."""
-        row = INPUTS[name]
-        unit = "share" if row.kind == "share" else row.unit
-        self.page.given(
-            *(name, label or row.label, self.value(name), unit, row.description),
-            entry,
-            row.within(self.units),
-        )
+        self.page.put(name, self.value(name), label, entry)
 
     def _opening(self):
         page = self.page
@@ -116,7 +110,6 @@ class _Quote:
         self.page.given(
             *("owner_ton_cost", "Your mining and haulage", 0.0, "$/ton"),
             "For a dry ton; yours to enter, nobody else reads it.",
-            True,
             INPUTS["owner_ton_cost"].within(self.units),
         )
 

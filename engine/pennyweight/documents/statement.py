@@ -117,11 +117,7 @@ class _Statement:
     def put(self, *names):
         """Enter inputs, constants or lines of the book as they stand."""
         for name in names:
-            row = INPUTS.get(name) or MODEL.lines[name]
-            share = getattr(row, "kind", "") == "share"
-            note = getattr(row, "description", "") or getattr(row, "note", "")
-            unit = "share" if share else row.unit
-            self.page.given(name, row.label, self.values[name].item(), unit, note)
+            self.page.put(name, self.values[name].item())
 
     def lines(self, *names, bold=False):
         """Enter lines of the model, worked out on the page."""

@@ -1,0 +1,364 @@
+"""Tables for print and screen: columns, rows of values and live formulas, totals.
+
+A table is described first and written at the end: `Table` holds rows, and
+`table_bytes` gives the .xlsx file with one sheet for each table.
+"""
+
+import inspect
+import io
+import math
+from dataclasses import dataclass, field
+
+import numpy as np
+import xlsxwriter
+from xlsxwriter.utility import xl_rowcol_to_cell
+
+from ..formulas import Reference, formula
+from .layout import defined_name
+from .line_sheets import stored
+from .style import START_FILL, Formats
+
+ROW_HEIGHT = 15
+LETTERS = 1.15
+"""Letters of small text in one unit of column width."""
+
+
+@dataclass(frozen=True)
+class Column:
+    """A column of a table.
+
+    Attributes
+    ----------
+    head : str
+    number : str
+        Number format; empty for text.
+    width : float
+        In letters.
+    align : {"", "left", "right"}
+        Numbers stand to the right and text to the left when empty.
+    total : bool
+        Whether the total row adds the column up.
+    looks : dict
+        Further properties of its cells.
+    """
+
+    head: str
+    number: str = ""
+    width: float = 15
+    align: str = ""
+    total: bool = False
+    looks: dict = field(default_factory=dict)
+
+    @property
+    def side(self):
+        """Where heads and values stand."""
+        return self.align or ("right" if self.number else "left")
+
+
+@dataclass(frozen=True)
+class Cell:
+    """A value with more than the column tells of it.
+
+    Attributes
+    ----------
+    value : float, str or None
+        The engine's value; None leaves the cell empty.
+    formula : str
+        Live formula, ``=`` included.
+    name : str
+        Line or input after which the cell is named.
+    bounds : tuple of float
+        Smallest and largest number of a cell to fill.
+    looks : dict
+        Instead of the column's.
+    """
+
+    value: object
+    formula: str = ""
+    name: str = ""
+    bounds: tuple = ()
+    looks: dict = field(default_factory=dict)
+
+
+def live(function, values, cells, reads=(), **more):
+    """Give a calculated cell: the engine's value and the formula, from one function.
+
+    Parameters
+    ----------
+    function : callable
+    values, cells : mapping
+        What the function reads, as values and as references to cells.
+    reads : tuple of str, optional
+        Instead of the names of the function's parameters.
+    **more
+        ``name``, ``looks`` of `Cell`.
+
+    Returns
+    -------
+    cell : Cell
+    """
+    reads = reads or tuple(inspect.signature(function).parameters)
+    with np.errstate(all="ignore"):
+        value = function(*(values[read] for read in reads))
+    value = value.item() if hasattr(value, "item") else value
+    written = formula(function(*(cells[read] for read in reads)))
+    return Cell(value, written, **more)
+
+
+class Table:
+    """Rows from top to bottom under one title, and how they are printed.
+
+    Parameters
+    ----------
+    title : str
+    columns : sequence of Column
+    units : {"us", "metric"}
+        Decides the paper: Letter or A4.
+    sheet : str
+        Name of the sheet.
+    notes : sequence of str
+        Sentences under the title.
+    top : int
+        First row, from 0.
+    landscape, protected : bool
+    pages : int
+        Printed pages of its height; as many as it needs when 0.
+    """
+
+    def __init__(
+        self, title, columns, units, sheet, notes=(), top=3, landscape=True, pages=0
+    ):
+        self.title, self.columns, self.units = title, tuple(columns), units
+        self.sheet, self.notes, self.top = sheet, tuple(notes), top
+        self.landscape, self.pages = landscape, pages
+        self.protected = False
+        self.rows, self.head_row, self.charts, self.printed = [], None, [], None
+
+    @property
+    def next_row(self):
+        """Row that the next entry takes, from 0."""
+        return self.top + len(self.rows)
+
+    def place(self, column, row=None):
+        """Address of a column's cell, in the next row unless another is given."""
+        return xl_rowcol_to_cell(self.next_row if row is None else row, column)
+
+    def heads(self, *texts):
+        """Enter heads, the columns' own unless others are given.
+
+        The first ones stay on the screen and are repeated on each page.
+        """
+        if self.head_row is None:
+            self.head_row = self.next_row
+        self.rows.append(("heads", texts or [c.head for c in self.columns], {}))
+
+    def heading(self, text):
+        """Enter the heading of a block."""
+        self.rows.append(("heading", text, {}))
+
+    def sentence(self, text, **looks):
+        """Enter a sentence over the whole width."""
+        self.rows.append(("sentence", text, looks))
+
+    def signatures(self, *names):
+        """Enter lines to sign on."""
+        self.rows += [("sentence", "", {}), ("signatures", names, {})]
+
+    def blank(self):
+        """Leave a row empty."""
+        self.row()
+
+    def row(self, *cells, **looks):
+        """Enter values, one for each column from the left; None leaves one empty."""
+        self.rows.append(("row", cells, looks))
+
+    def total(self, label, first, **others):
+        """Enter the sums of the columns that add up.
+
+        Parameters
+        ----------
+        label : str
+        first : int
+            First row of the sums, from 0.
+        **others
+            Cells of other columns by number, as ``at_3``.
+        """
+        cells = [label]
+        for at, column in enumerate(self.columns[1:], 1):
+            cell = others.get(f"at_{at}")
+            cells.append(self._sum(at, first) if column.total else cell)
+        self.row(*cells, bold=True, top=1)
+
+    def _sum(self, at, first):
+        rows = self.rows[first - self.top :]
+        parts = [cells[at] for kind, cells, _ in rows if kind == "row"]
+        parts = [part.value if isinstance(part, Cell) else part for part in parts]
+        ends = self.place(at, first), self.place(at, self.next_row - 1)
+        whole = math.fsum(part for part in parts if part is not None)
+        return Cell(whole, f"=SUM({ends[0]}:{ends[1]})")
+
+
+def table_bytes(tables, title, author="", created=None):
+    """Give the bytes of an .xlsx file with one sheet for each table.
+
+    Parameters
+    ----------
+    tables : sequence of Table
+    title, author : str
+    created : datetime.datetime, optional
+        Fixed when left out, so that the same tables give the same bytes.
+
+    Returns
+    -------
+    content : bytes
+    """
+    from .write import CREATED
+
+    target = io.BytesIO()
+    package = xlsxwriter.Workbook(target, {"in_memory": True})
+    told = {"title": title, "author": author, "created": created or CREATED}
+    package.set_properties(told)
+    package.set_calc_mode("auto")
+    formats = Formats(package)
+    for table in tables:
+        _Writer(table, package, formats).write()
+    package.close()
+    return target.getvalue()
+
+
+class _Writer:
+    """Puts one table on a sheet."""
+
+    def __init__(self, table, package, formats):
+        self.table, self.package, self.formats = table, package, formats
+        self.sheet = package.add_worksheet(table.sheet)
+        self.last = len(table.columns) - 1
+
+    def write(self):
+        """Write all rows, and set the sheet up for printing."""
+        sheet, table = self.sheet, self.table
+        for at, column in enumerate(table.columns):
+            sheet.set_column(at, at, column.width)
+        sheet.hide_gridlines(2)
+        sheet.set_row(0, 26)
+        sheet.write_string(0, 0, table.title, self.formats.title())
+        for row, note in enumerate(table.notes, 1):
+            sheet.write_string(row, 0, note, self.formats.note())
+        for row, (kind, content, looks) in enumerate(table.rows, table.top):
+            getattr(self, f"_{kind}")(row, content, looks)
+        self._print()
+        for row, make in table.charts:
+            sheet.insert_chart(row, 0, make(self.package))
+
+    def _print(self):
+        sheet, table = self.sheet, self.table
+        if table.landscape:
+            sheet.set_landscape()
+        sheet.set_paper(1 if table.units == "us" else 9)
+        sheet.set_margins(0.5, 0.5, 0.5, 0.6)
+        sheet.fit_to_pages(1, table.pages)
+        sheet.print_area(0, 0, *(table.printed or (table.next_row, self.last)))
+        sheet.set_footer("&L&8&F&R&8&P/&N")
+        if table.head_row is not None:
+            sheet.repeat_rows(0, table.head_row)
+            sheet.freeze_panes(table.head_row + 1, 1)
+        if table.protected:
+            sheet.protect("", {"format_columns": True, "format_rows": True})
+
+    def _heads(self, row, texts, _):
+        lines = 1
+        for at, (column, text) in enumerate(
+            zip(self.table.columns, texts, strict=False)
+        ):
+            look = self.formats.head(**_indented(at, column))
+            self.sheet.write_string(row, at, text, look)
+            lines = max(lines, _lines(text, column.width))
+        self.sheet.set_row(row, ROW_HEIGHT * lines + 2)
+
+    def _heading(self, row, text, _):
+        for at in range(self.last + 1):
+            self.sheet.write_blank(row, at, None, self.formats.section())
+        self.sheet.write_string(row, 0, text, self.formats.section())
+
+    def _sentence(self, row, text, looks):
+        look = self.formats(text_wrap=True, **{"valign": "top", **looks})
+        self.sheet.merge_range(row, 0, row, self.last, "", look)
+        self.sheet.write_string(row, 0, text, look)
+        width = sum(column.width for column in self.table.columns)
+        self.sheet.set_row(row, ROW_HEIGHT * _lines(text, width))
+
+    def _signatures(self, row, names, _):
+        self.sheet.set_row(row, 40)
+        for at, name in zip((0, self.last), names, strict=True):
+            look = self.formats(bottom=1, valign="bottom", font_color="#5B6B73")
+            self.sheet.write_string(row, at, f"{name}, date", look)
+
+    def _row(self, row, cells, looks):
+        lines = 1
+        for at, cell in enumerate(cells):
+            column = self.table.columns[at]
+            cell = cell if isinstance(cell, Cell) else Cell(cell)
+            shown = {**_indented(at, column), **column.looks, **looks, **cell.looks}
+            if column.number and not isinstance(cell.value, str):
+                shown.setdefault("num_format", column.number)
+            if column.looks.get("text_wrap") and isinstance(cell.value, str):
+                lines = max(lines, _lines(cell.value, column.width))
+            self._put(row, at, cell, shown)
+        if lines > 1:
+            self.sheet.set_row(row, ROW_HEIGHT * lines)
+
+    def _put(self, row, at, cell, looks):
+        value = stored(cell.value)
+        if cell.bounds:
+            number = looks.pop("num_format")
+            look = self.formats.entry(number, **looks)
+            self._hold(row, at, cell.bounds)
+        else:
+            look = self.formats(**looks)
+        if cell.formula:
+            self.sheet.write_formula(row, at, cell.formula, look, value)
+        elif isinstance(value, str):
+            self.sheet.write_string(row, at, value, look)
+        elif value is None:
+            self.sheet.write_blank(row, at, None, look)
+        else:
+            self.sheet.write_number(row, at, value, look)
+        if cell.name:
+            place = xl_rowcol_to_cell(row, at, True, True)
+            where = f"='{self.sheet.name}'!{place}"
+            self.package.define_name(defined_name(cell.name), where)
+
+    def _hold(self, row, at, bounds):
+        low, high = bounds
+        self.sheet.data_validation(
+            *(row, at, row, at),
+            {
+                "validate": "decimal",
+                "criteria": "between",
+                "minimum": low,
+                "maximum": high,
+                "ignore_blank": False,
+                "error_title": "Invalid entry",
+                "error_message": f"Enter a number from {low:,.6g} to {high:,.6g}.",
+            },
+        )
+
+
+def _indented(at, column):
+    """Text keeps off the number to its left."""
+    indent = {"indent": 1} if at and column.side == "left" else {}
+    return {"align": column.side, **indent}
+
+
+def _lines(text, width):
+    """Printed lines that a text takes in a column."""
+    return max(1, math.ceil(len(text) / (width * LETTERS)))
+
+
+GIVEN = {"bg_color": START_FILL}
+"""Looks of a figure that was agreed or found, not calculated."""
+
+
+def reference(name, kind="number"):
+    """The cell of a line or input as formulas read it, by its defined name."""
+    return Reference(defined_name(name), kind)
