@@ -57,7 +57,7 @@ def folder(tmp_path_factory):
 def test_judge_says_it_in_words(folder):
     done = pennyweight("judge", "book.xlsx", cwd=folder)
     assert done.returncode == 0
-    assert "Heron Draw: pays" in done.stdout
+    assert "Tamsel Draw: pays" in done.stdout
     assert "stops paying at" in done.stdout
 
 

@@ -33,8 +33,8 @@ def plain(text):
 
     Examples
     --------
-    >>> plain("Heron\\tDraw\\x1b[31m")
-    'Heron Draw[31m'
+    >>> plain("Tamsel\\tDraw\\x1b[31m")
+    'Tamsel Draw[31m'
     """
     line = _BLANK.sub(" ", str(text))
     return line if line.isprintable() else "".join(filter(str.isprintable, line))
@@ -45,8 +45,8 @@ def csv_text(text):
 
     Examples
     --------
-    >>> csv_text("=1+1"), csv_text("Heron Draw")
-    ("'=1+1", 'Heron Draw')
+    >>> csv_text("=1+1"), csv_text("Tamsel Draw")
+    ("'=1+1", 'Tamsel Draw')
     """
     text = plain(text)
     return "'" + text if text.lstrip()[:1] in tuple("=+-@|%") and text else text
