@@ -14,12 +14,43 @@ it stands, and what to do.
 """
 
 import difflib
+from collections.abc import Iterable
 
 
 class PennyweightError(Exception):
-    """Any failure that this package raises on purpose."""
+    """Any failure that this package raises on purpose.
+
+    Parameters
+    ----------
+    message : str
+    input : str, optional
+        Name of the input concerned.
+    sheet, cell : str, optional
+        Where it stands in the workbook.
+    value : object, optional
+        The value that cannot be used.
+    allowed : str, optional
+        What is allowed, in a sentence.
+    """
 
     exit_code = 1
+
+    def __init__(
+        self,
+        message: str,
+        *,
+        input: str = "",
+        sheet: str = "",
+        cell: str = "",
+        value: object = None,
+        allowed: str = "",
+    ) -> None:
+        super().__init__(message)
+        self.input = input
+        self.sheet = sheet
+        self.cell = cell
+        self.value = value
+        self.allowed = allowed
 
 
 class BadValue(PennyweightError, ValueError):
@@ -52,7 +83,7 @@ class OutsideRange(UserWarning):
     """A value outside the range in which the equation was shown to hold."""
 
 
-def nearest(words, known):
+def nearest(words: str, known: Iterable[str]) -> str:
     """What was perhaps meant by words that are not known, as the end of a message.
 
     Parameters

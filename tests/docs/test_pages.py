@@ -1,5 +1,6 @@
 """The pages: built ones are up to date, links lead somewhere, no strange words."""
 
+import doctest
 import re
 import subprocess
 import sys
@@ -57,3 +58,9 @@ def test_readme_shows_what_the_command_prints(tmp_path, monkeypatch):
     shown = readme[start : readme.index("`--json`", start)].splitlines()[1:]
     for line in filter(None, (line.strip() for line in shown)):
         assert line == "..." or line in lines, line
+
+
+def test_the_page_in_python_runs():
+    found = doctest.testfile(str(ROOT / "docs" / "in-python.md"), module_relative=False)
+    assert found.attempted > 20
+    assert not found.failed

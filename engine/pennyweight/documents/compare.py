@@ -64,6 +64,42 @@ def compare_books(mine, theirs, progress=None):
     )
 
 
+def compare_plans(first, second, progress=None):
+    """Compare two plans that no workbook stands behind.
+
+    Parameters
+    ----------
+    first, second : Plan
+    progress : callable, optional
+        Called with the number of combinations of changes worked out so far.
+
+    Returns
+    -------
+    comparison : Comparison
+        In the units of the first; ``inspection`` is None.
+    """
+    after = _in_units_of(first, second)
+    results = [run(inputs, first.units) for inputs in (first.inputs, after)]
+    shares, why_not = _shares(first.inputs, after, first.units, progress)
+    changes = [
+        Change(
+            name, e.label, first.inputs[name], after[name], shown(e.unit, first.units)
+        )
+        for name, e in INPUTS.items()
+        if first.inputs[name] != after[name]
+    ]
+    return Comparison(
+        changes,
+        tuple(str(values[VERDICT]) for values in results),
+        *({name: _figure(values[name]) for name in HEADLINES} for values in results),
+        first.units,
+        shares,
+        why_not,
+        None,
+        [],
+    )
+
+
 def _figure(value):
     return float(value) if np.isfinite(value) else None
 

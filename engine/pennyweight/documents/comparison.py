@@ -43,9 +43,9 @@ class Change:
     before: object
     after: object
     unit: str
-    place: str
-    status_before: str
-    status: str
+    place: str = ""
+    status_before: str = ""
+    status: str = ""
 
 
 @dataclass(frozen=True)
@@ -73,7 +73,7 @@ class Comparison:
         None when nothing changed, or when the changes cannot be taken apart;
         ``no_shares`` then says why.
     inspection : Inspection
-        Of the second book.
+        Of the second book; None where plans without a book are compared.
     notes : list of str
         Unit system, version.
     remarks : list of Remark

@@ -215,7 +215,16 @@ def check(entry, value, units, place=""):
     where = f" ({place})" if place else ""
     problem = _problem(entry, value, units)
     if problem:
-        raise BadValue(f"{entry.label}{where}: {problem} {allowed(entry, units)}")
+        sheet, _, cell = place.rpartition("!")
+        words = allowed(entry, units)
+        raise BadValue(
+            f"{entry.label}{where}: {problem} {words}",
+            input=entry.name,
+            sheet=sheet,
+            cell=cell,
+            value=value,
+            allowed=words,
+        )
     if not entry.numeric:
         return str(value) if np.ndim(value) == 0 else np.asarray(value)
     number = np.asarray(value, float)

@@ -1,0 +1,105 @@
+"""Tables of a plan as pandas DataFrames, units in their ``attrs``."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from .model.lines.cost.components import BASES
+from .model.mill import MODEL
+from .model.units import shown
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+Values = Mapping[str, Any]
+
+
+def frame_of(columns: Mapping[str, Any], index: Any, units: str) -> pd.DataFrame:
+    """A table whose columns are lines or inputs of the model.
+
+    Parameters
+    ----------
+    columns : mapping of str to sequence
+        Under the names of lines and inputs.
+    index : sequence or pandas.Index
+    units : {"us", "metric"}
+
+    Returns
+    -------
+    frame : pandas.DataFrame
+        ``attrs["units"]`` and ``attrs["labels"]`` have the unit and the label of each
+        column.
+    """
+    import pandas as pd
+
+    frame = pd.DataFrame(dict(columns), index=index)
+    known = {name: MODEL.lines.get(name) or MODEL.inputs.get(name) for name in columns}
+    frame.attrs["units"] = {
+        name: shown(entry.unit, units) for name, entry in known.items() if entry
+    }
+    frame.attrs["labels"] = {name: e.label for name, e in known.items() if e}
+    return frame
+
+
+def along(axis: str, values: Values, units: str) -> pd.DataFrame:
+    """Every line that runs along one axis, one row for each of its elements."""
+    import pandas as pd
+
+    columns = {
+        name: values[name]
+        for name, line in MODEL.lines.items()
+        if line.over == (axis,) and not line.entry
+    }
+    index = pd.Index(MODEL.axes[axis].values, name=MODEL.axes[axis].label)
+    return frame_of(columns, index, units)
+
+
+def costs(values: Values, units: str) -> pd.DataFrame:
+    """Cost components: their rates, what they are paid by, and the cost per ton."""
+    import pandas as pd
+
+    names = MODEL.components()
+    lines = [MODEL.lines[name] for name in names]
+    per_ton = [MODEL.lines[f"{name}_per_ton"] for name in names]
+    frame = pd.DataFrame(
+        {
+            "component": [line.label for line in per_ton],
+            "stage": [line.stage for line in lines],
+            "paid_by": [line.paid_by for line in lines],
+            "rate": [float(values[name]) for name in names],
+            "rate_unit": [shown(BASES[line.paid_by][0], units) for line in lines],
+            "cost_per_ton": [float(values[line.name]) for line in per_ton],
+        },
+        index=pd.Index(names, name="name"),
+    )
+    frame.attrs["units"] = {"cost_per_ton": shown("$/ton", units)}
+    return frame
+
+
+def grid(
+    moved: Mapping[str, Sequence[float]], results: Values, units: str
+) -> pd.DataFrame:
+    """Results for every combination of some values of some inputs."""
+    import pandas as pd
+
+    index = pd.MultiIndex.from_tuples(combinations(moved), names=list(moved))
+    frame = frame_of(results, index, units)
+    frame.attrs["units"] |= {
+        name: shown(MODEL.inputs[name].unit, units) for name in moved
+    }
+    return frame
+
+
+def combinations(moved: Mapping[str, Sequence[Any]]) -> list[tuple[Any, ...]]:
+    """Every combination of the values, the last input moving fastest."""
+    return list(itertools.product(*moved.values()))
+
+
+def columns_of(moved: Mapping[str, Sequence[Any]]) -> dict[str, np.ndarray]:
+    """One array of scenarios for each input, over all combinations."""
+    rows = zip(*combinations(moved), strict=True)
+    return {name: np.array(row) for name, row in zip(moved, rows, strict=True)}

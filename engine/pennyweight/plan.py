@@ -1,0 +1,560 @@
+"""A plan: the inputs of one claim or contract, and everything that follows from them.
+
+This is the whole job in Python; the command line and the add-ins call it, too.
+"""
+
+from __future__ import annotations
+
+import functools
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from . import frames
+from .errors import BadValue, CallError
+from .model.inputs import INPUTS, check, complete, input_called
+from .model.lookup import called, unknown
+from .model.mill import MODEL
+from .model.rules import check_rules
+from .model.run import run
+from .model.units import SYSTEMS, shown
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from .documents.comparison import Comparison
+    from .model.judgement import Judgement
+    from .risk.report import Report
+    from .risk.solver import BreakEven
+
+HEADLINES = (
+    "verdict",
+    "margin_per_ton",
+    "cost_per_ton",
+    "break_even_grade",
+    "break_even_gold_price",
+    "net_present_value",
+    "peak_funding",
+)
+"""Results that a plan shows of itself."""
+
+
+class Plan:
+    """The inputs of one operation and what they lead to.
+
+    Parameters
+    ----------
+    inputs : mapping of str to float or str, optional
+        Your own figures by name or by label, in the units of ``units``.
+    units : {"us", "metric"}
+    ranges : mapping of str to (float, float), optional
+        Your own low and high of some inputs.
+    **named : float or str
+        Inputs by name.
+
+    Raises
+    ------
+    CallError
+        For an input or a unit system that does not exist.
+    BadValue
+        For a value out of bounds or of the wrong kind, and for inputs that contradict
+        one another.
+
+    Examples
+    --------
+    >>> import pennyweight as pw
+    >>> plan = pw.example().change(gold_price=3000)
+    >>> plan.judge().verdict
+    'pays its running cost but not its capital'
+    >>> round(plan.results["Gold price"], 2)
+    3000.0
+    """
+
+    def __init__(
+        self,
+        inputs: Mapping[str, Any] | None = None,
+        *,
+        units: str = "us",
+        ranges: Mapping[str, tuple[float, float]] | None = None,
+        **named: Any,
+    ) -> None:
+        if units not in SYSTEMS:
+            raise CallError(f"Unit system {units!r} is unknown; use us or metric.")
+        self.units = units
+        self.given = _checked({**(inputs or {}), **named}, units)
+        self.ranges = _ranges(ranges or {}, units)
+        self.path: Path | None = None
+        self.inputs = complete(self.given, units)
+        check_rules(self.inputs, units=units)
+
+    def change(self, inputs: Mapping[str, Any] | None = None, **named: Any) -> Plan:
+        """A new plan with some inputs changed; this one stays as it is.
+
+        Parameters
+        ----------
+        inputs : mapping of str to float or str, optional
+            By name or by label.
+        **named : float or str
+
+        Returns
+        -------
+        plan : Plan
+
+        Examples
+        --------
+        >>> import pennyweight as pw
+        >>> pw.example().change({"Gold price": 3000}).inputs["gold_price"]
+        3000.0
+        """
+        changes = _checked({**(inputs or {}), **named}, self.units)
+        return Plan({**self.given, **changes}, units=self.units, ranges=self.ranges)
+
+    @functools.cached_property
+    def values(self) -> dict[str, np.ndarray]:
+        """Every input, constant and line under its name, as arrays."""
+        return run(self.inputs, self.units)
+
+    @property
+    def results(self) -> Results:
+        """Every result by name or by label; read-only."""
+        return Results(self.values)
+
+    def judge(self) -> Judgement:
+        """The verdict with its reasons, results, checks and switching values."""
+        from .model.judgement import judge
+
+        return judge(self.inputs, self.units)
+
+    @property
+    def cash_flow(self) -> pd.DataFrame:
+        """The cash flow by month: one column for each row of the sheet."""
+        return frames.along("month", self.values, self.units)
+
+    @property
+    def years(self) -> pd.DataFrame:
+        """The cash flow by year."""
+        return frames.along("year", self.values, self.units)
+
+    @property
+    def costs(self) -> pd.DataFrame:
+        """The components of the operating cost."""
+        return frames.costs(self.values, self.units)
+
+    @property
+    def contracts(self) -> pd.DataFrame:
+        """Kinds of milling contract side by side, for the mill and the owner."""
+        return frames.along("contract", self.values, self.units)
+
+    def grid(
+        self,
+        inputs: Mapping[str, Sequence[float]] | None = None,
+        *,
+        results: Sequence[str] = ("net_present_value", "margin_per_ton"),
+        **named: Sequence[float],
+    ) -> pd.DataFrame:
+        """Results for every combination of some values of some inputs.
+
+        Parameters
+        ----------
+        inputs : mapping of str to sequence of float, optional
+            By name or by label.
+        results : sequence of str
+            Single results by name or by label.
+        **named : sequence of float
+
+        Returns
+        -------
+        frame : pandas.DataFrame
+            One row for each combination; the inputs are the levels of its index.
+
+        Examples
+        --------
+        >>> import pennyweight as pw
+        >>> frame = pw.example().grid(gold_price=[3000, 3440], wage=[25, 30])
+        >>> len(frame)
+        4
+        """
+        moved = {}
+        for words, values in {**(inputs or {}), **named}.items():
+            name = input_called(words)
+            if isinstance(values, str) or np.ndim(values) != 1 or not len(values):
+                raise BadValue(
+                    f"{INPUTS[name].label}: give a list of values, not {values!r}.",
+                    input=name,
+                    value=values,
+                )
+            moved[name] = list(values)
+        if not moved:
+            raise CallError("A grid needs at least one input with a list of values.")
+        wanted = [result_called(words) for words in results]
+        columns = frames.columns_of(moved)
+        found = run({**self.inputs, **columns}, self.units, wanted=wanted)
+        count = len(next(iter(columns.values())))
+        rows = {name: np.broadcast_to(found[name], (count,)) for name in wanted}
+        return frames.grid(moved, rows, self.units)
+
+    def break_even(
+        self,
+        moved: str,
+        result: str = "net_present_value",
+        target: float = 0.0,
+    ) -> BreakEven:
+        """The value of one input at which a result reaches a target.
+
+        Parameters
+        ----------
+        moved : str
+            Name or label of an input.
+        result : str
+            Name or label of a single result.
+        target : float
+
+        Returns
+        -------
+        found : BreakEven
+            ``values`` holds every such value between the bounds of the input.
+
+        Examples
+        --------
+        >>> import pennyweight as pw
+        >>> found = pw.example().break_even("Gold price")
+        >>> len(found.values)
+        1
+        """
+        from .risk.solver import break_even
+
+        return break_even(
+            self.inputs,
+            self.units,
+            input_called(moved),
+            result_called(result),
+            target,
+        )
+
+    def risk(
+        self,
+        trials: int = 16384,
+        seed: int = 0,
+        *,
+        funds: float | None = None,
+        gold: str = "flat",
+        volatility: float | None = None,
+        shape: str = "triangular",
+        vary: Mapping[str, Any] | None = None,
+        correlations: Mapping[tuple[str, str], float] | None = None,
+        rate: bool = False,
+        assay_scatter: float | None = None,
+        lot_scatter: float = 0.1,
+        lot_cost: float | None = None,
+        progress: Callable[..., Any] | None = None,
+    ) -> Report:
+        """A Monte Carlo risk analysis over the whole model.
+
+        Parameters
+        ----------
+        trials : int
+            Sets of inputs drawn; rounded up.
+        seed : int
+            The same seed gives the same figures.
+        funds : float, optional
+            Cash available; the plan's peak funding when left out.
+        gold : {"flat", "path", "table"}
+            The gold price: one uncertain mean, a random walk, or its low and high.
+        volatility : float, optional
+            Of the gold price, per year.
+        shape : {"triangular", "pert"}
+            Of the ranges between low and high.
+        vary : mapping of str to distribution, optional
+            Other distributions, by name or label of the input.
+        correlations : mapping of (str, str) to float, optional
+        rate : bool
+            Whether the internal rate of return is drawn, too.
+        assay_scatter, lot_scatter : float
+            Coefficients of variation of one assay, and of one test lot's recovery.
+        lot_cost : float, optional
+            Cost of one more test lot.
+        progress : callable, optional
+
+        Returns
+        -------
+        report : Report
+        """
+        from .risk import price
+        from .risk.report import make_report
+        from .risk.study import make_study
+
+        study = make_study(
+            self.inputs,
+            self.units,
+            vary={input_called(words): how for words, how in (vary or {}).items()},
+            correlations={
+                (input_called(one), input_called(other)): share
+                for (one, other), share in (correlations or {}).items()
+            },
+            gold=gold,
+            volatility=price.VOLATILITY if volatility is None else volatility,
+            shape=shape,
+        )
+        return make_report(
+            study,
+            trials,
+            seed,
+            funds,
+            rate,
+            assay_scatter,
+            lot_scatter,
+            np.nan if lot_cost is None else lot_cost,
+            progress,
+        )
+
+    def compare(
+        self, other: Plan, progress: Callable[[int], Any] | None = None
+    ) -> Comparison:
+        """What differs in another plan, and what each change does to the money.
+
+        Parameters
+        ----------
+        other : Plan
+        progress : callable, optional
+            Called with the number of combinations worked out so far.
+
+        Returns
+        -------
+        comparison : Comparison
+        """
+        from .documents.compare import compare_books, compare_plans
+
+        if self.path and other.path:
+            return compare_books(self.path, other.path, progress)
+        return compare_plans(self, other, progress)
+
+    def quote(self, path: str | Path, force: bool = False) -> Path:
+        """Write the customer's quote as a workbook.
+
+        Parameters
+        ----------
+        path : str or Path
+            Ends in ``.xlsx``.
+        force : bool
+            Whether a file that is there already may be replaced.
+
+        Returns
+        -------
+        path : Path
+        """
+        from .documents.quote import make_quote
+        from .workbook.files import write_whole
+
+        content = make_quote(self.inputs, self.units).content()
+        return write_whole(self._output(path), content, force)
+
+    def settle(self, path: str | Path, force: bool = False) -> Path:
+        """Write the statement of the lot milled, and its audit copy beside it.
+
+        Parameters
+        ----------
+        path : str or Path
+            Ends in ``.xlsx``.
+        force : bool
+            Whether files that are there already may be replaced.
+
+        Returns
+        -------
+        path : Path
+        """
+        from .documents.statement import audit, make_statement
+        from .workbook.files import write_whole
+
+        path = self._output(path)
+        page = make_statement(self.inputs, self.units)
+        write_whole(path.with_suffix(".csv"), audit(page), force)
+        return write_whole(path, page.content(), force)
+
+    def write(self, path: str | Path, force: bool = False) -> Path:
+        """Write the plan as a workbook.
+
+        Parameters
+        ----------
+        path : str or Path
+            Ends in ``.xlsx``.
+        force : bool
+            Whether a file that is there already may be replaced.
+
+        Returns
+        -------
+        path : Path
+        """
+        from .workbook.book import make_book
+        from .workbook.write import write_book
+
+        return write_book(make_book(self.inputs, self.units), _xlsx(path), force)
+
+    def _output(self, path: str | Path) -> Path:
+        """An output that is not the workbook that the plan was read from."""
+        path = _xlsx(path)
+        if self.path and path.exists() and path.samefile(self.path):
+            raise CallError(f"{path} is the workbook itself: choose another name.")
+        return path
+
+    def __repr__(self) -> str:
+        name = self.inputs["claim_name"] or "unnamed"
+        own = len(self.given)
+        return f"<Plan {name!r}, {self.units}, {own} of {len(INPUTS)} inputs given>"
+
+    def _repr_html_(self) -> str:
+        return self._headlines().to_html(header=False)
+
+    def _headlines(self) -> pd.DataFrame:
+        import pandas as pd
+
+        rows = {}
+        for name in HEADLINES:
+            line = MODEL.lines[name]
+            rows[line.label] = [
+                _told(self.values[name].item()),
+                shown(line.unit, self.units),
+            ]
+        return pd.DataFrame.from_dict(rows, orient="index")
+
+
+class Results(Mapping[str, Any]):
+    """Results of a plan by name or by label.
+
+    Single results are numbers or texts; rows and tables are arrays. A result without
+    an answer is not-a-number.
+    """
+
+    def __init__(self, values: Mapping[str, np.ndarray]) -> None:
+        self._values = values
+
+    def __getitem__(self, words: str) -> Any:
+        value = self._values[_name_of(words)]
+        return value.item() if np.ndim(value) == 0 else value
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(MODEL.lines)
+
+    def __len__(self) -> int:
+        return len(MODEL.lines)
+
+    def __repr__(self) -> str:
+        return f"<Results: {len(self)} lines, by name or by label>"
+
+
+def example(units: str = "us") -> Plan:
+    """The worked example: an invented claim with every input given.
+
+    Parameters
+    ----------
+    units : {"us", "metric"}
+
+    Returns
+    -------
+    plan : Plan
+    """
+    given = {name: entry.value(units) for name, entry in INPUTS.items()}
+    return Plan(given, units=units)
+
+
+def read(path: str | Path) -> Plan:
+    """Read a plan from a workbook.
+
+    Parameters
+    ----------
+    path : str or Path
+
+    Returns
+    -------
+    plan : Plan
+
+    Raises
+    ------
+    WorkbookError
+        When the file is not a workbook of pennyweight, or holds inputs that cannot be
+        used; each is named with sheet and cell.
+    """
+    from .workbook.read import read_book
+
+    reading = read_book(path)
+    plan = Plan(reading.inputs, units=reading.units)
+    plan.path = Path(path)
+    return plan
+
+
+def result_called(words: str) -> str:
+    """Name of a single result that is called by its name or its label."""
+    return called(words, _single(), "result")
+
+
+def _single() -> dict[str, Any]:
+    return {name: line for name, line in MODEL.lines.items() if not line.over}
+
+
+def _name_of(words: str) -> str:
+    """Name of an input or a result; single figures come before rows and tables."""
+    try:
+        return called(words, {**MODEL.inputs, **_single()}, "result")
+    except CallError:
+        return called(words, {**MODEL.inputs, **MODEL.lines}, "result")
+
+
+def _checked(given: Mapping[str, Any], units: str) -> dict[str, Any]:
+    """Inputs by name, each a single value within its bounds."""
+    found: dict[str, Any] = {}
+    for words, value in given.items():
+        if not isinstance(words, str):
+            raise unknown(str(words), INPUTS, "input")
+        name = input_called(words)
+        entry = INPUTS[name]
+        if name in found:
+            raise CallError(f"{entry.label} is given twice: leave one of them out.")
+        if not isinstance(value, str) and np.ndim(value) != 0:
+            raise BadValue(
+                f"{entry.label}: a plan takes a single value, not "
+                f"{type(value).__name__}. Use grid for several values.",
+                input=name,
+                value=value,
+            )
+        found[name] = check(entry, value, units)
+    return found
+
+
+def _ranges(
+    given: Mapping[str, tuple[float, float]], units: str
+) -> dict[str, tuple[float, float]]:
+    """Low and high by name of the input, in order and within its bounds."""
+    found = {}
+    for words, ends in given.items():
+        name = input_called(words)
+        entry = INPUTS[name]
+        if np.shape(ends) != (2,) or not entry.numeric:
+            raise BadValue(
+                f"{entry.label}: a range is a low and a high number, not {ends!r}.",
+                input=name,
+                value=ends,
+            )
+        low, high = (check(entry, end, units) for end in ends)
+        if low > high:
+            raise BadValue(
+                f"{entry.label}: low {low:g} is above high {high:g}. Exchange them.",
+                input=name,
+                value=ends,
+            )
+        found[name] = (low, high)
+    return found
+
+
+def _xlsx(path: str | Path) -> Path:
+    from .workbook.files import refuse_other_ending
+
+    path = Path(path)
+    refuse_other_ending(path)
+    return path
+
+
+def _told(value: Any) -> str:
+    if isinstance(value, str):
+        return value
+    return "n/a" if np.isnan(value) else f"{value:,.2f}"

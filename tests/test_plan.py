@@ -1,0 +1,167 @@
+"""The public API: one plan does the whole job, and says what is wrong in words."""
+
+import numpy as np
+import pandas as pd
+import pytest
+
+import pennyweight as pw
+from pennyweight.errors import BadValue, CallError
+from pennyweight.model.inputs import INPUTS
+from pennyweight.model.run import run
+
+
+@pytest.fixture(scope="module")
+def plan():
+    return pw.example()
+
+
+def test_a_change_gives_a_new_plan(plan):
+    other = plan.change(gold_price=3000)
+    assert other.inputs["gold_price"] == 3000
+    assert plan.inputs["gold_price"] != 3000
+    assert other.results["net_present_value"] < plan.results["net_present_value"]
+
+
+def test_labels_serve_as_well_as_names(plan):
+    label = INPUTS["gold_price"].label
+    by_label = plan.change({label: 3000})
+    assert by_label.inputs == plan.change(gold_price=3000).inputs
+    assert by_label.results[label] == 3000
+
+
+def test_results_are_those_of_the_lines(plan):
+    values = run(plan.inputs)
+    assert plan.results["net_present_value"] == values["net_present_value"].item()
+    assert len(plan.results) == len(list(plan.results)) == len(dict(plan.results))
+
+
+def test_tables_have_units_and_the_figures_of_the_lines(plan):
+    flow = plan.cash_flow
+    assert flow.attrs["units"]["cash_after_tax"] == "$"
+    assert flow["cash_after_tax"].sum() == pytest.approx(
+        plan.results["life_cash"], rel=1e-12
+    )
+    years = plan.years
+    assert years["cash_after_tax_in_year"].sum() == pytest.approx(
+        plan.results["life_cash"], rel=1e-12
+    )
+    costs = plan.costs
+    assert costs["cost_per_ton"].sum() == pytest.approx(
+        plan.results["cost_per_ton"], rel=1e-12
+    )
+    assert plan.contracts.index[0] == "by the ton"
+
+
+def test_a_grid_is_a_run_for_each_combination(plan):
+    frame = plan.grid(gold_price=[3000, 3500], wage=[25, 30])
+    for price, wage in frame.index:
+        alone = plan.change(gold_price=price, wage=wage).results["net_present_value"]
+        assert frame.loc[(price, wage), "net_present_value"] == pytest.approx(
+            alone, rel=1e-12
+        )
+
+
+def test_a_break_even_brings_the_result_to_its_target(plan):
+    (price,) = plan.break_even("gold_price").values
+    there = plan.change(gold_price=price).results["net_present_value"]
+    assert abs(there) < 1
+
+
+def test_a_comparison_of_plans_shares_out_the_change(plan):
+    other = plan.change(gold_price=3000, wage=30)
+    found = plan.compare(other)
+    assert {change.name for change in found.changes} == {"gold_price", "wage"}
+    shares = [found.effect(c.name, "net_present_value")[1] for c in found.changes]
+    assert sum(shares) == pytest.approx(
+        other.results["net_present_value"] - plan.results["net_present_value"]
+    )
+
+
+@pytest.mark.parametrize("units", ["us", "metric"])
+def test_a_plan_written_and_read_is_the_same_plan(units, tmp_path):
+    plan = pw.example(units).change(gold_price=3111)
+    again = pw.read(plan.write(tmp_path / "claim.xlsx"))
+    assert again.units == units
+    for name, value in plan.inputs.items():
+        assert again.inputs[name] == (
+            value if isinstance(value, str) else pytest.approx(value, rel=1e-14)
+        )
+
+
+def test_papers_are_written(plan, tmp_path):
+    assert plan.quote(tmp_path / "quote.xlsx").stat().st_size > 0
+    assert plan.settle(tmp_path / "statement.xlsx").stat().st_size > 0
+    assert (tmp_path / "statement.csv").exists()
+
+
+def test_no_paper_overwrites_the_plan_itself(plan, tmp_path):
+    path = plan.write(tmp_path / "claim.xlsx")
+    before = path.read_bytes()
+    for write in (pw.read(path).quote, pw.read(path).settle):
+        with pytest.raises(CallError, match="workbook itself"):
+            write(path, force=True)
+    assert path.read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    ("wrong", "words"),
+    [
+        ({"gold_prize": 3000}, "Did you mean gold_price"),
+        ({"gold_price": "dear"}, "not a number"),
+        ({"gold_price": [3000, 3100]}, "Use grid"),
+        ({"gold_price": pd.DataFrame({"a": [1]})}, "Use grid"),
+        ({"gold_price": -1}, "Enter a number from"),
+        ({"gold_price": float("nan")}, "out of range"),
+        ({"gold_price": None}, "empty"),
+    ],
+)
+def test_bad_inputs_are_told_in_words(wrong, words):
+    with pytest.raises((BadValue, CallError), match=words):
+        pw.Plan(**wrong)
+
+
+def test_an_error_carries_what_is_wrong():
+    with pytest.raises(BadValue) as caught:
+        pw.Plan(gold_price=-1)
+    assert caught.value.input == "gold_price"
+    assert caught.value.value == -1
+    assert "Enter a number" in caught.value.allowed
+
+
+def test_an_unknown_unit_system_is_refused():
+    with pytest.raises(CallError, match="us or metric"):
+        pw.Plan(units="imperial")
+
+
+def test_an_input_given_twice_is_refused():
+    with pytest.raises(CallError, match="given twice"):
+        pw.Plan({INPUTS["gold_price"].label: 3000}, gold_price=3000)
+
+
+def test_a_range_turned_round_is_refused():
+    with pytest.raises(BadValue, match="Exchange"):
+        pw.Plan(ranges={"gold_price": (4000, 3000)})
+
+
+def test_a_plan_shows_itself(plan):
+    assert "of" in repr(plan) and len(repr(plan)) < 90
+    assert "<table" in plan._repr_html_()
+
+
+def test_the_public_names_are_listed():
+    assert {"Plan", "read", "example", "bond_energy"} <= set(dir(pw))
+
+
+def test_metric_and_us_plans_give_the_same_money():
+    worth = [pw.example(u).results["net_present_value"] for u in ("us", "metric")]
+    assert np.isclose(*worth, rtol=1e-9)
+
+
+def test_pictures(plan):
+    pyplot = pytest.importorskip("matplotlib.pyplot")
+    from pennyweight import plots
+
+    for draw in (plots.cash_flow, plots.costs, plots.tornado):
+        ax = draw(plan)
+        assert ax.get_xlabel()
+    pyplot.close("all")
