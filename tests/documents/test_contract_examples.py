@@ -1,6 +1,7 @@
 """The worked examples of contracts, and the cases by hand of docs/contracts.md."""
 
 import csv
+import os
 from pathlib import Path
 
 import pytest
@@ -14,7 +15,7 @@ from pennyweight.workbook.book import make_book
 from pennyweight.workbook.csv_file import read_csv
 from pennyweight.workbook.write import write_book
 
-from .test_statement import HAND
+from .test_statement import HAND, LOTS
 
 ROOT = Path(__file__).parents[2]
 EXAMPLES = ("one-off-lot", "season-contract", "purchase-on-assay")
@@ -65,6 +66,60 @@ def test_nothing_is_overwritten_unasked(tmp_path):
         main(["settle", str(book), "-o", str(tmp_path / "statement.xlsx")])
     assert (tmp_path / "statement.csv").read_text() == "mine"
     assert not (tmp_path / "statement.xlsx").exists()
+
+
+def refused(*arguments):
+    with pytest.raises(SystemExit) as stop:
+        main([*map(str, arguments), "--force"])
+    assert stop.value.code == 2
+
+
+def test_no_output_replaces_an_input(tmp_path, capsys):
+    """Not by another name either: files count as the same by identity."""
+    book = write_book(make_book(), tmp_path / "book.xlsx")
+    other = write_book(make_book({"gold_price": 3000.0}), tmp_path / "other.xlsx")
+    linked, hard = tmp_path / "linked.xlsx", tmp_path / "hard.xlsx"
+    linked.symlink_to(book)
+    os.link(book, hard)
+    table = tmp_path / "lots.csv"
+    table.write_text(LOTS)
+    os.link(table, tmp_path / "ledger.xlsx")
+    before = book.read_bytes(), other.read_bytes(), table.read_bytes()
+    for output in (book, linked, hard):
+        refused("quote", book, "-o", output)
+        refused("settle", book, "-o", output)
+        refused("compare", other, book, "-o", output)
+        refused("compare", book, other, "-o", output)
+    refused("settle", book, "--lots", table, "-o", tmp_path / "ledger.xlsx")
+    os.link(book, tmp_path / "statement.csv")
+    refused("settle", book, "-o", tmp_path / "statement.xlsx")
+    assert "is the input file" in capsys.readouterr().err
+    assert before == (book.read_bytes(), other.read_bytes(), table.read_bytes())
+
+
+def test_statement_and_audit_copy_are_written_together(tmp_path, monkeypatch):
+    book = write_book(make_book(), tmp_path / "book.xlsx")
+    page, copy = tmp_path / "statement.xlsx", tmp_path / "statement.csv"
+    page.write_bytes(b"old page")
+    copy.mkdir()
+    with pytest.raises(SystemExit):
+        main(["settle", str(book), "-o", str(page), "--force"])
+    assert page.read_bytes() == b"old page"
+    copy.rmdir()
+    copy.write_bytes(b"old copy")
+    real = os.replace
+
+    def fail(source, target):
+        if Path(target) == copy and Path(source).read_bytes() != b"old copy":
+            raise OSError(28, "No space left on device")
+        real(source, target)
+
+    monkeypatch.setattr(os, "replace", fail)
+    with pytest.raises(SystemExit):
+        main(["settle", str(book), "-o", str(page), "--force"])
+    assert (page.read_bytes(), copy.read_bytes()) == (b"old page", b"old copy")
+    left = {path.name for path in tmp_path.iterdir()}
+    assert left == {"book.xlsx", "statement.xlsx", "statement.csv"}
 
 
 def test_the_cases_by_hand_are_those_of_the_page():

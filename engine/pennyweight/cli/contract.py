@@ -5,11 +5,9 @@ from typing import Annotated
 
 import typer
 
-from ..errors import CallError
-
 BookArgument = Annotated[Path, typer.Argument(metavar="BOOK", help="A workbook.")]
 OutOption = Annotated[
-    Path, typer.Option("-o", "--output", metavar="FILE", help="What to write.")
+    Path, typer.Option("-o", "--output", metavar="FILE", help="Output file (.xlsx).")
 ]
 ForceOption = Annotated[
     bool, typer.Option("--force", help="Replace a file that is there already.")
@@ -17,28 +15,30 @@ ForceOption = Annotated[
 
 
 def quote(book: BookArgument, output: OutOption, force: ForceOption = False):
-    """Write the customer's quote: terms, and what is left to the owner."""
+    """Write the customer's quote: terms, charges, and what the customer keeps."""
     from ..documents.quote import make_quote
     from ..workbook.files import write_whole
     from ..workbook.read import read_book
 
+    _refuse([output], [book])
     reading = read_book(book)
     page = make_quote(reading.inputs, reading.units)
-    typer.echo(f"Written: {write_whole(_as_xlsx(output, book), page.content(), force)}")
+    typer.echo(f"Written: {write_whole(output, page.content(), force)}")
 
 
-def _as_xlsx(path, book):
-    from ..workbook.files import refuse_other_ending
+def _refuse(outputs, inputs):
+    """Refuse a name that is not a workbook's, and an output that is an input."""
+    from ..workbook.files import refuse_inputs, refuse_other_ending
 
-    refuse_other_ending(path)
-    if path.resolve() == Path(book).resolve():
-        raise CallError(f"{path} is the book itself: choose another name.")
-    return path
+    refuse_other_ending(outputs[0])
+    refuse_inputs(outputs, inputs)
 
 
 LotsOption = Annotated[
     Path | None,
-    typer.Option("--lots", metavar="LOTS.csv", help="Several lots: write a ledger."),
+    typer.Option(
+        "--lots", metavar="LOTS.csv", help="Table of several lots; writes a ledger."
+    ),
 ]
 
 
@@ -48,17 +48,23 @@ def settle(
     lots: LotsOption = None,
     force: ForceOption = False,
 ):
-    """Write the statement of the lot milled, or the ledger of several lots."""
-    from ..workbook.files import write_whole
+    """Write the settlement statement of a lot, or the ledger of several lots."""
     from ..workbook.read import read_book
 
-    _as_xlsx(output, book)
+    copy = output.with_suffix(".csv")
+    outputs = [output] if lots else [output, copy]
+    _refuse(outputs, [book, lots] if lots else [book])
     reading = read_book(book)
-    if lots is None:
-        _statement(reading, output, force)
-        return
+    if lots:
+        _ledger(reading, lots, output, force)
+    else:
+        _statement(reading, outputs, force)
+
+
+def _ledger(reading, lots, output, force):
     from ..documents.ledger import WHAT, ledger, read_lots
     from ..workbook.csv_file import read_csv
+    from ..workbook.files import write_whole
 
     table = read_lots(read_csv(lots, WHAT), reading.units)
     content, owed = ledger(reading.inputs, reading.units, table)
@@ -67,18 +73,16 @@ def settle(
     typer.echo(f"{who}: {abs(owed):,.2f}")
 
 
-def _statement(reading, output, force):
+def _statement(reading, outputs, force):
     """A page for both sides, and its audit copy beside it."""
     from ..documents.statement import audit, make_statement
     from ..model.units import shown
-    from ..workbook.files import write_whole
+    from ..workbook.files import write_together
 
     page = make_statement(reading.inputs, reading.units)
-    copy = output.with_suffix(".csv")
-    if copy.exists() and not force:
-        raise CallError(f"{copy} exists already: add --force to replace it.")
-    typer.echo(f"Written: {write_whole(output, page.content(), force)}")
-    typer.echo(f"Written: {write_whole(copy, audit(page), force)}")
+    contents = (page.content(), audit(page))
+    for path in write_together(dict(zip(outputs, contents, strict=True)), force):
+        typer.echo(f"Written: {path}")
     assay = f"{page.values['settle_assay']:.4g} {shown('grade', reading.units)}"
     typer.echo(f"assay settled on: {assay}, {page.values['settle_how']}")
     typer.echo(f"{page.values['settle_words']}: {abs(page.values['printed_net']):,.2f}")

@@ -33,8 +33,10 @@ def compare(
 ):
     """Say what changed in a book, and what each change did to the money."""
     from ..documents.compare import compare_books
+    from ..workbook.files import refuse_inputs
     from .share_screen import show_comparison
 
+    refuse_inputs([output] if output else [], [mine, theirs])
     with _status("Working out the combinations of changes") as progress:
         comparison = compare_books(mine, theirs, progress)
     if output:

@@ -50,6 +50,26 @@ def refuse_other_ending(path):
         raise CallError(f"{path}: the name of a workbook ends in .xlsx.")
 
 
+def refuse_inputs(outputs, inputs):
+    """Raise when an output is one of the files that are read, by whatever name.
+
+    Parameters
+    ----------
+    outputs, inputs : iterable of str or Path
+
+    Raises
+    ------
+    CallError
+    """
+    for output in outputs:
+        for given in inputs:
+            if Path(output).exists() and os.path.samefile(output, given):
+                raise CallError(
+                    f"{output} is the input file {given}. Choose another name for "
+                    "the output; --force does not replace an input."
+                )
+
+
 def write_whole(path, content, force=False):
     """Write a file completely or leave everything as it was.
 
@@ -72,7 +92,47 @@ def write_whole(path, content, force=False):
         When the folder is missing, the disk full, the place write-protected, or the
         file open in another program.
     """
-    path = Path(path)
+    (path,) = write_together({path: content}, force)
+    return path
+
+
+def write_together(contents, force=False):
+    """Write several files, or none of them.
+
+    Parameters
+    ----------
+    contents : mapping of path to bytes
+    force : bool
+        Whether files that are there already may be replaced.
+
+    Returns
+    -------
+    paths : list of Path
+
+    Raises
+    ------
+    CallError, WorkbookError
+        As `write_whole`.
+    """
+    paths = [Path(path) for path in contents]
+    for path in paths:
+        _refuse(path, force)
+    with contextlib.ExitStack() as undo:
+        # A link stays a link: what it points to is replaced.
+        real = [Path(os.path.realpath(path)) for path in paths]
+        written = [
+            _scratch(path, content, undo)
+            for path, content in zip(real, contents.values(), strict=True)
+        ]
+        with contextlib.ExitStack() as restore:
+            for path, scratch in zip(real, written, strict=True):
+                _replace(path, scratch, undo, restore if len(real) > 1 else None)
+            restore.pop_all()
+    return paths
+
+
+def _refuse(path, force):
+    """Raise when a file cannot or must not be written."""
     if path.exists() and not force:
         raise CallError(
             f"{path} exists already: choose another name, or add --force to replace it."
@@ -82,13 +142,10 @@ def write_whole(path, content, force=False):
         raise WorkbookError(f"{path} is write-protected: choose another name.")
     if not path.parent.is_dir():
         raise WorkbookError(f"The folder {path.parent} does not exist: make it first.")
-    # A link stays a link: what it points to is replaced.
-    _replace(Path(os.path.realpath(path)), content)
-    return path
 
 
-def _replace(path, content):
-    """Write beside the file under another name, then put it in its place at once."""
+def _scratch(path, content, undo):
+    """Write beside the file under another name; ``undo`` removes what is left."""
     remove_leftovers(path)
     try:
         handle, scratch = tempfile.mkstemp(PART, f".{path.name}.", path.parent)
@@ -96,6 +153,7 @@ def _replace(path, content):
         raise WorkbookError(
             f"Cannot write in {path.parent}: {error.strerror}."
         ) from None
+    undo.callback(Path(scratch).unlink, missing_ok=True)
     try:
         with os.fdopen(handle, "wb") as file:
             _hold(file)
@@ -103,12 +161,23 @@ def _replace(path, content):
             file.flush()
             os.fsync(file.fileno())
         os.chmod(scratch, _mode(path))
+    except OSError as error:
+        raise WorkbookError(f"Cannot write {path}: {error.strerror}.") from None
+    return scratch
+
+
+def _replace(path, scratch, undo, restore):
+    """Put a written file in its place at once; ``restore`` puts the old one back."""
+    try:
+        if restore is not None and path.exists():
+            saved = _scratch(path, path.read_bytes(), undo)
+            restore.callback(os.replace, saved, path)
+        elif restore is not None:
+            restore.callback(path.unlink, missing_ok=True)
         os.replace(scratch, path)
         _settle(path.parent)
     except OSError as error:
         raise WorkbookError(f"Cannot write {path}: {error.strerror}.") from None
-    finally:
-        Path(scratch).unlink(missing_ok=True)
 
 
 def remove_leftovers(path):
