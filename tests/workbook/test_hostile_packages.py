@@ -27,7 +27,7 @@ SECONDS, MEGABYTES = 5.0, 500
 
 READER = """
 import json, sys, time
-from pennyweight.workbook.inspect import inspect_book
+from pennyweight.workbook.inspection.inspect import inspect_book
 from tests.memory import peak_megabytes
 start = time.process_time()
 found = inspect_book(sys.argv[1])

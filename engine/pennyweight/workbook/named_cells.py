@@ -1,7 +1,6 @@
 """Cells that a book names, wherever they have been moved to."""
 
 import functools
-import re
 
 from openpyxl.utils.datetime import MAC_EPOCH, WINDOWS_EPOCH, from_excel
 
@@ -14,7 +13,6 @@ from .package.text_part import plain
 
 TOP = 20
 """Rows from the top in which the heads of columns stand."""
-_SPOT = re.compile(r"=?(?:'((?:[^']|'')+)'|([^'!\[\]]+))!(\$?[A-Z]{1,3}\$?[0-9]{1,7})")
 
 
 def spot_of(text):
@@ -25,12 +23,13 @@ def spot_of(text):
     >>> spot_of("'Cash flow'!$B$7")
     ('Cash flow', (6, 1))
     """
-    found = _SPOT.fullmatch(text.strip())
-    if not found:
+    sheet, mark, cell = text.strip().removeprefix("=").rpartition("!")
+    if sheet.startswith("'") and sheet.endswith("'"):
+        sheet = sheet[1:-1].replace("''", "'")
+    elif set(sheet) & set("'![]"):
         return None
-    sheet = found[1].replace("''", "'") if found[1] else found[2]
     try:
-        return sheet, place_of(found[3])
+        return (sheet, place_of(cell)) if mark and sheet else None
     except WorkbookError:
         return None
 

@@ -4,9 +4,9 @@ from dataclasses import replace
 
 from ..errors import WorkbookError
 from .files import refuse_if_open
-from .inspection.displaced import KINDS as MOVED
 from .inspection.expected import Expected, issued_places, pristine, solved_places
 from .inspection.inspect import inspect_contents
+from .inspection.moved import MOVED
 from .inspection.sameness import same_formula
 from .layout import SHEETS
 from .line_sheets import cell_name
@@ -21,7 +21,7 @@ SPOILT = (
     "formula missing",
     "sheet missing",
     "sheet renamed",
-    *MOVED,
+    MOVED,
 )
 
 

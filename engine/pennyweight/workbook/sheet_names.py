@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from . import words
 from .inspection.findings import Finding
-from .inspection.formula_tree import readdressed
+from .inspection.formula_tree import with_sheets
 from .layout import SHEETS
 
 TOP = 40
@@ -65,11 +65,8 @@ def with_own_names(contents, renamed):
     ours = {theirs: sheet for sheet, theirs in renamed.items()}
     lower = {theirs.lower(): sheet for theirs, sheet in ours.items()}
 
-    def move(sheet, row, column):
-        return lower.get(sheet, sheet), row, column
-
-    def cell_of(cell, sheet):
-        return replace(cell, formula=readdressed(cell.formula, sheet, move))
+    def cell_of(cell):
+        return replace(cell, formula=with_sheets(cell.formula, lower))
 
     def keyed(mapping):
         return {ours.get(name, name): value for name, value in mapping.items()}
@@ -79,7 +76,7 @@ def with_own_names(contents, renamed):
         sheets=keyed(
             {
                 name: {
-                    place: cell_of(cell, name) if cell.formula else cell
+                    place: cell_of(cell) if cell.formula else cell
                     for place, cell in cells.items()
                 }
                 for name, cells in contents.sheets.items()
@@ -90,7 +87,7 @@ def with_own_names(contents, renamed):
         sheet_parts=keyed(contents.sheet_parts),
         notes={(ours.get(s, s), place): t for (s, place), t in contents.notes.items()},
         names={
-            name: readdressed("=" + text.removeprefix("="), "", move)[1:]
+            name: with_sheets("=" + text.removeprefix("="), lower)[1:]
             for name, text in contents.names.items()
         },
     )

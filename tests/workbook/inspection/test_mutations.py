@@ -77,7 +77,7 @@ def test_the_larger_run_is_bounded_in_time_and_memory():
         capture_output=True,
         text=True,
         timeout=300,
-        cwd=Path(__file__).parents[2],
+        cwd=Path(__file__).parents[3],
     )
     assert done.returncode == 0, done.stdout + done.stderr
     assert "24 books" in done.stdout and " 0 faults" in done.stdout

@@ -5,6 +5,7 @@ No copy of Excel has been asked: the shapes are those of the published format, E
 """
 
 import re
+from html import escape
 
 import pytest
 
@@ -232,3 +233,23 @@ def test_escapes_of_the_format_are_undone(tmp_path):
     place = layout().places["claim_name"]
     cell = read_contents(path).cell(place.sheet, (place.row, place.column))
     assert cell.value == "Tamsel\nDraw_1"
+
+
+@pytest.mark.parametrize("formula", ["A1#", "A1)", "'", "{1", "[", "1_0", "@A1", ""])
+@pytest.mark.parametrize("shared", [False, True])
+def test_what_is_not_a_formula_is_a_finding(formula, shared, tmp_path):
+    """Newer programs write A1#, which the formula reader does not know."""
+    parts = unpacked(issued("us"))
+    name, place = part_of(parts, "Plant"), layout().places["feed_rate"]
+    kind = ' t="shared" ref="A1:ZZ999" si="0"' if shared else ""
+    new = rf"\1<f{kind}>{escape(formula)}</f>".encode()
+    pattern = rf'(<c r="{place.cell()}"[^>]*>)<f>[^<]*</f>'.encode()
+    parts[name], number = re.subn(pattern, new, parts[name])
+    assert number == 1
+    if shared:
+        row = rb'<row r="900"><c r="A900"><f t="shared" si="0"/></c></row></sheetData>'
+        parts[name] = parts[name].replace(b"</sheetData>", row)
+    path = tmp_path / "book.xlsx"
+    path.write_bytes(packed(parts))
+    found = inspect_book(path)
+    assert ("Plant", place.cell()) in {(f.sheet, f.cell) for f in found.findings}

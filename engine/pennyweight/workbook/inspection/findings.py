@@ -9,6 +9,13 @@ LONGEST = 400
 """Characters of a cell that are told."""
 
 
+def value_shown(value):
+    """A cell's value as a finding tells it."""
+    if value is None:
+        return "nothing"
+    return f"{value:.12g}" if isinstance(value, float) else str(value)
+
+
 @dataclass(frozen=True)
 class Finding:
     """One thing that is not as it was issued.

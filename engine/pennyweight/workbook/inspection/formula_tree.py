@@ -6,28 +6,15 @@ is gone.
 """
 
 import functools
-import re
 
-from xlsxwriter.utility import xl_rowcol_to_cell
+from openpyxl.formula.tokenizer import Token, Tokenizer, TokenizerError
+from openpyxl.utils.cell import range_boundaries
 
-from ..package.sheet_part import MOST_COLUMNS
+from ..package.sheet_part import LONGEST_FORMULA, MOST_COLUMNS
 
-LONGEST = 8_192
-"""Characters that a spreadsheet program allows in a formula."""
 DEEPEST = 64
 """Levels of brackets that a spreadsheet program allows."""
 
-_TOKEN = re.compile(
-    r"""\s*(?:
-    (?P<text>"(?:[^"]|"")*")
-  | (?P<number>(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?)
-  | (?P<word>(?:'(?:[^']|'')+'!|[^\W0-9][\w.]*!)?\$?[^\W0-9][\w.\\?]*(?:\$[0-9]+)?)
-  | (?P<error>\#[A-Z0-9/]+[!?]?)
-  | (?P<sign><=|>=|<>|[-+*/^&=<>%(),:])
-  )\s*""",
-    re.VERBOSE,
-)
-_CELL = re.compile(r"\$?([A-Z]{1,3})\$?([0-9]{1,7})", re.IGNORECASE)
 _BINDING = {
     **dict.fromkeys(("=", "<>", "<", ">", "<=", ">="), 1),
     "&": 2,
@@ -36,6 +23,7 @@ _BINDING = {
     "^": 5,
 }
 _PREFIX = 6
+DIGITS = "0123456789."
 
 SYNONYMS = {"T.INV.2T": "TINV", "NORM.S.INV": "NORMSINV", "LOGNORM.INV": "LOGINV"}
 """Newer names that programs give to functions when they save."""
@@ -69,60 +57,69 @@ def tree(formula, sheet):
     NoTree
         When it is not put together from these.
     """
-    if len(formula) > LONGEST:
-        raise NoTree("It is too long.")
-    reader = _Reader(_tokens(formula[1:]), sheet)
+    words = [token for token in tokens_of(formula) if token.type != Token.WSPACE]
+    reader = _Reader(words, sheet)
     found = reader.expression()
-    if reader.kind:
-        raise NoTree(f"{reader.word} is out of place.")
+    if reader.token:
+        raise NoTree(f"{reader.token.value} is out of place.")
     return found
 
 
-def readdressed(formula, sheet, move):
-    """Write a formula with other addresses.
+def tokens_of(formula):
+    """Split a formula into tokens.
 
     Parameters
     ----------
     formula : str
         With its equals sign.
-    sheet : str
-        Where it stands.
-    move : callable
-        ``move(sheet, row, column)``, the sheet in small letters, gives the new
-        sheet, row and column, or None where there is none.
+
+    Returns
+    -------
+    tokens : list of openpyxl.formula.tokenizer.Token
+
+    Raises
+    ------
+    NoTree
+        When it is too long or is not a formula.
+    """
+    if len(formula) > LONGEST_FORMULA:
+        raise NoTree("It is too long.")
+    try:
+        return Tokenizer(formula).items
+    except (TokenizerError, IndexError) as error:
+        raise NoTree(str(error)) from None
+
+
+def with_sheets(formula, sheet_of):
+    """Write a formula with other sheet names.
+
+    Parameters
+    ----------
+    formula : str
+        With its equals sign.
+    sheet_of : mapping of str to str
+        New name under the present one in small letters.
 
     Returns
     -------
     formula : str
-        As it was, when it is not understood or an address has no new place.
+        As it was when it is not a formula that can be read.
 
     Examples
     --------
-    >>> readdressed("=Rate*SUM(B2:B4)", "Plant", lambda *at: (at[0], at[1] + 1, at[2]))
-    '=Rate*SUM(B3:B5)'
+    >>> with_sheets("=Rate*SUM(Mill!B2:B4)", {"mill": "Plant"})
+    "=Rate*SUM('Plant'!B2:B4)"
     """
-    if len(formula) > LONGEST:
-        return formula
     try:
-        tokens = _tokens(formula[1:])
+        tokens = tokens_of(formula)
     except NoTree:
         return formula
-    written, whose = [], sheet.lower()
-    for place, (kind, word) in enumerate(tokens):
-        called = tokens[place + 1 : place + 2] == [("sign", "(")]
-        before, mark, last = word.rpartition("!")
-        spot = _spot(last) if kind == "word" and not called else None
-        if spot:
-            ends = place and tokens[place - 1] == ("sign", ":")
-            whose = whose if ends and not mark else _plain_sheet(before) or sheet
-            there = move(whose.lower(), *spot)
-            if there is None:
-                return formula
-            word = xl_rowcol_to_cell(*there[1:])
-            if mark:
-                word = "'" + there[0].replace("'", "''") + "'!" + word
-        written.append(word)
-    return "=" + "".join(written)
+    for token in tokens:
+        sheet, mark, cells = token.value.rpartition("!")
+        new = sheet_of.get(_plain_sheet(sheet).lower())
+        if mark and token.subtype == Token.RANGE and new:
+            token.value = "'" + new.replace("'", "''") + "'!" + cells
+    return "=" + "".join(token.value for token in tokens)
 
 
 def _plain_sheet(written):
@@ -131,31 +128,24 @@ def _plain_sheet(written):
     return written
 
 
-def _tokens(text):
-    found, place = [], 0
-    while place < len(text):
-        match = _TOKEN.match(text, place)
-        if not match:
-            raise NoTree(f"{text[place : place + 20]} is not understood.")
-        found.append((match.lastgroup, match[match.lastgroup]))
-        place = match.end()
-    return found
-
-
 class _Reader:
     """Reads tokens one after the other, each operator binding as it should."""
 
     def __init__(self, tokens, sheet):
-        self.tokens, self.sheet, self.place, self.depth = tokens, sheet, -1, 0
-        self.advance()
+        self.tokens, self.sheet, self.place, self.depth = tokens, sheet, 0, 0
 
-    def advance(self):
-        """Go to the next token; give the present one's word."""
-        word = self.word if self.place >= 0 else ""
+    @property
+    def token(self):
+        """The present token, or None at the end."""
+        return self.tokens[self.place] if self.place < len(self.tokens) else None
+
+    def next(self, kind, subtype=""):
+        """Take the present token if it is of a kind, else give None."""
+        token = self.token
+        if token is None or token.type != kind or subtype not in ("", token.subtype):
+            return None
         self.place += 1
-        inside = self.place < len(self.tokens)
-        self.kind, self.word = self.tokens[self.place] if inside else ("", "")
-        return word
+        return token
 
     def expression(self, least=1):
         """Read an expression whose operators bind at least so tightly."""
@@ -163,80 +153,72 @@ class _Reader:
         if self.depth > 3 * DEEPEST:
             raise NoTree("Its brackets go too deep.")
         left = self._operand()
-        while self.kind == "sign":
-            if self.word == "%":
-                self.advance()
+        while True:
+            if self.next(Token.OP_POST):
                 left = _divided_by_hundred(left)
                 continue
-            binding = _BINDING.get(self.word, 0)
+            token = self.token
+            binding = _BINDING.get(token.value, 0) if _is_infix(token) else 0
             if binding < least:
                 break
-            symbol = self.advance()
-            left = (symbol, left, self.expression(binding + 1))
+            self.place += 1
+            left = (token.value, left, self.expression(binding + 1))
         self.depth -= 1
         return left
 
     def _operand(self):
-        kind, word = self.kind, self.advance()
-        if kind == "number":
-            return ("number", float(word))
-        if kind == "text":
-            return ("text", word[1:-1].replace('""', '"'))
-        if kind == "word":
-            return self._word(word)
-        if kind == "error":
-            return ("error", word)
-        if word == "(":
+        if operand := self.next(Token.OPERAND):
+            return self._value(operand)
+        if call := self.next(Token.FUNC, Token.OPEN):
+            name = call.value[:-1].upper().removeprefix("_XLFN.")
+            return self._call(SYNONYMS.get(name, name))
+        if self.next(Token.PAREN, Token.OPEN):
             inner = self.expression()
-            self._expect(")")
+            self._expect(Token.PAREN, Token.CLOSE)
             return inner
-        if word in ("-", "+"):
+        if sign := self.next(Token.OP_PRE):
             inner = self.expression(_PREFIX)
-            if word == "+":
+            if sign.value == "+":
                 return inner
             known = inner[0] == "number"
             return ("number", -inner[1]) if known else ("negative", inner)
-        raise NoTree(f"{word or 'Its end'} is out of place.")
+        raise NoTree(
+            f"{self.token.value if self.token else 'Its end'} is out of place."
+        )
 
-    def _expect(self, word):
-        if self.word != word or self.kind != "sign":
-            raise NoTree(f"{word} is missing.")
-        self.advance()
+    def _expect(self, kind, subtype):
+        if not self.next(kind, subtype):
+            raise NoTree("A bracket or a comma is missing.")
 
-    def _word(self, word):
-        if self.word == "(":
-            name = word.upper().removeprefix("_XLFN.")
-            return self._call(SYNONYMS.get(name, name))
+    def _value(self, token):
+        word = token.value
+        if token.subtype == Token.NUMBER and word[0] in DIGITS and "_" not in word:
+            return ("number", float(word))
+        if token.subtype == Token.TEXT:
+            return ("text", word[1:-1].replace('""', '"'))
+        if token.subtype == Token.LOGICAL:
+            return ("truth", word.upper() == "TRUE")
+        if token.subtype == Token.ERROR:
+            return ("error", word)
         sheet, _, last = word.rpartition("!")
-        sheet = self._sheet(sheet)
-        spot = _spot(last)
-        if spot and self.word == ":":
-            self.advance()
-            end = _spot(self.advance().rpartition("!")[2])
-            if not end:
-                raise NoTree(f"{word} begins a range that has no end.")
-            return ("area", sheet, *spot, *end)
-        if spot:
-            return ("cell", sheet, *spot)
-        upper = last.upper()
-        if not sheet and upper in ("TRUE", "FALSE"):
-            return ("truth", upper == "TRUE")
-        return ("name", upper)
-
-    def _sheet(self, written):
-        return (_plain_sheet(written) or self.sheet).lower()
+        cells = _cells(last)
+        if not cells:
+            return ("name", last.upper())
+        return (*cells[:1], (_plain_sheet(sheet) or self.sheet).lower(), *cells[1:])
 
     def _call(self, name):
-        self.advance()
         arguments = []
-        while (self.kind, self.word) != ("sign", ")"):
+        while not self.next(Token.FUNC, Token.CLOSE):
             if arguments:
-                self._expect(",")
+                self._expect(Token.SEP, Token.ARG)
             arguments.append(self.expression())
-        self.advance()
         if name in ("TRUE", "FALSE") and not arguments:
             return ("truth", name == "TRUE")
         return (name, *arguments)
+
+
+def _is_infix(token):
+    return token is not None and token.type == Token.OP_IN
 
 
 def _divided_by_hundred(operand):
@@ -244,14 +226,14 @@ def _divided_by_hundred(operand):
     return ("number", operand[1] / 100) if known else ("%", operand)
 
 
-def _spot(word):
-    """Row and column of an address; None for a name."""
-    found = _CELL.fullmatch(word)
-    if not found:
+def _cells(word):
+    """A cell or an area from 0, without its sheet; None for a name."""
+    try:
+        left, top, right, bottom = range_boundaries(word)
+    except ValueError:
         return None
-    column = 0
-    for letter in found[1].upper():
-        column = column * 26 + ord(letter) - 64
-    if column > MOST_COLUMNS:
+    if not word.isascii() or None in (left, top) or right > MOST_COLUMNS:
         return None
-    return int(found[2]) - 1, column - 1
+    if ":" not in word:
+        return ("cell", top - 1, left - 1)
+    return ("area", top - 1, left - 1, bottom - 1, right - 1)

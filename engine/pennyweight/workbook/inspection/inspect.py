@@ -13,8 +13,6 @@ from ..package.contents import read_contents
 from ..read import reading_of
 from ..risk_sheet.checksum import chance_findings
 from ..sheet_names import renamed_sheets, renaming_findings, with_own_names
-from .displaced import KINDS as MOVED
-from .displaced import straightened
 from .expected import (
     Expected,
     free_places,
@@ -23,8 +21,9 @@ from .expected import (
     same_value,
     solved_places,
 )
-from .findings import ALTERED, SOUND, UNUSABLE, Finding, Inspection
+from .findings import ALTERED, SOUND, UNUSABLE, Finding, Inspection, value_shown
 from .foreign import foreign
+from .moved import moved_findings, moved_sheets
 from .sameness import same_formula
 
 __all__ = ["ALTERED", "SOUND", "UNUSABLE", "Finding", "Inspection", "inspect_book"]
@@ -73,10 +72,9 @@ def inspect_contents(contents, reading):
     contents = with_own_names(contents, renamed)
     findings, expected = _held(contents, reading)
     if sum(f.grave and f.kind not in STORED for f in findings) >= SEVERAL:
-        straight = straightened(contents, expected.pristine, reading.units)
-        if straight.moves:
-            findings, expected = _held(straight.contents, reading)
-            findings = _consequences(straight.told(findings, contents))
+        moved = moved_sheets(contents, expected.pristine, reading.units)
+        if moved:
+            findings = _consequences(list(moved_findings(moved, contents, expected)))
     findings += foreign(contents, expected.pristine.names)
     findings = [replace(f, sheet=renamed.get(f.sheet, f.sheet)) for f in findings]
     findings = _in_order(_gathered(findings, contents))
@@ -192,7 +190,7 @@ def _formula(sheet, place, cell, there, expected):
         kind = "no stored value" if there.kind == "none" else "stored value"
         mend = "Recalculate and save it in a spreadsheet program."
         value = there.with_value(there.kind, there.value, formula="")
-        yield _finding(sheet, place, kind, _value_shown(wanted), value, mend)
+        yield _finding(sheet, place, kind, value_shown(wanted), value, mend)
 
 
 def _same_text(cell, there, expected):
@@ -226,18 +224,12 @@ def _address(place):
 
 
 def _shown(cell):
-    return cell.formula or _value_shown(cell.value)
-
-
-def _value_shown(value):
-    if value is None:
-        return "nothing"
-    return f"{value:.12g}" if isinstance(value, float) else str(value)
+    return cell.formula or value_shown(cell.value)
 
 
 def _in_order(findings):
     """Causes before consequences, what is only told last."""
-    spoilt = any(f.kind.startswith("formula") or f.kind in MOVED for f in findings)
+    spoilt = any(f.kind.startswith("formula") for f in findings)
     if spoilt:
         findings = [
             replace(f, mend=AFTER) if f.kind == "stored value" else f for f in findings
@@ -246,7 +238,7 @@ def _in_order(findings):
 
 
 def _consequences(findings):
-    """One finding for all values that follow from what was moved or deleted."""
+    """One finding for all values that follow from what was altered."""
     stored = [f for f in findings if f.kind == "stored value"]
     if len(stored) < SEVERAL:
         return findings

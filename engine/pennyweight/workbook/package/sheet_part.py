@@ -1,10 +1,13 @@
 """The part of one sheet: its cells as they stand in the file."""
 
 import math
-import re
 from dataclasses import dataclass, replace
 
+from openpyxl.formula.tokenizer import TokenizerError
 from openpyxl.formula.translate import Translator
+from openpyxl.utils.cell import column_index_from_string, coordinate_from_string
+from openpyxl.utils.exceptions import CellCoordinatesException
+from xlsxwriter.utility import xl_rowcol_to_cell
 
 from ...errors import WorkbookError
 from .events import Handler
@@ -12,7 +15,9 @@ from .events import Handler
 MOST_ROWS, MOST_COLUMNS = 1_048_576, 16_384
 MOST_AREA = 20_000_000
 """Cells that a sheet may claim to use, or to merge into one."""
-_ADDRESS = re.compile(r"\$?([A-Z]{1,3})\$?([1-9][0-9]{0,6})")
+LONGEST_ADDRESS = len("$XFD$1048576")
+LONGEST_FORMULA = 8_192
+"""Characters that a spreadsheet program allows in a formula."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,13 +56,15 @@ def place_of(address, where="the file"):
     >>> place_of("B7")
     (6, 1)
     """
-    found = _ADDRESS.fullmatch(address)
-    if found:
-        column = 0
-        for letter in found[1]:
-            column = column * 26 + ord(letter) - 64
-        row = int(found[2])
-        if row <= MOST_ROWS and column <= MOST_COLUMNS:
+    if len(address) <= LONGEST_ADDRESS:
+        try:
+            letters, row = coordinate_from_string(address)
+            column = column_index_from_string(letters)
+        except (CellCoordinatesException, ValueError):
+            letters, row, column = "", 0, 0
+        # The library also takes 07, and digits of other scripts.
+        plain = f"{letters}{row}" == address.replace("$", "")
+        if plain and 0 < row <= MOST_ROWS and column <= MOST_COLUMNS:
             return row - 1, column - 1
     raise WorkbookError(f"{where} has a cell at {address[:20]!r}, which is no address.")
 
@@ -193,10 +200,11 @@ class SheetPart(Handler):
     def _area(self, ref):
         """Refuse claims to more cells than any sheet of people holds."""
         first, _, last = ref.partition(":")
-        if not _ADDRESS.fullmatch(first) or not _ADDRESS.fullmatch(last or first):
+        try:
+            top, left = place_of(first, self.where)
+            bottom, right = place_of(last or first, self.where)
+        except WorkbookError:
             return
-        top, left = place_of(first, self.where)
-        bottom, right = place_of(last or first, self.where)
         if (abs(bottom - top) + 1) * (abs(right - left) + 1) > MOST_AREA:
             raise WorkbookError(
                 f"{self.where} claims the cells {ref}: delete the empty rows and "
@@ -209,11 +217,14 @@ class SheetPart(Handler):
 
 
 def _moved(formula, start, here):
-    """A shared formula as it reads in another cell."""
-    from xlsxwriter.utility import xl_rowcol_to_cell
-
-    translator = Translator("=" + formula, xl_rowcol_to_cell(*start))
-    return translator.translate_formula(xl_rowcol_to_cell(*here))
+    """A shared formula as it reads in another cell; as it was if it is not one."""
+    if len(formula) > LONGEST_FORMULA:
+        return "=" + formula
+    try:
+        translator = Translator("=" + formula, xl_rowcol_to_cell(*start))
+        return translator.translate_formula(xl_rowcol_to_cell(*here))
+    except (TokenizerError, IndexError, ValueError):
+        return "=" + formula
 
 
 def _whole(text, where):

@@ -1,0 +1,94 @@
+"""Sheets on which rows or columns were moved, told by texts that stand elsewhere.
+
+Spreadsheet programs then rewrite every formula and name that reads what moved, so
+cells cannot be compared one by one. Named figures are still found by their names.
+"""
+
+from collections import Counter
+
+from ...model.mill import MODEL
+from ..layout import SHEETS, defined_name
+from ..line_sheets import cell_name, stored
+from ..named_cells import spot_of
+from .expected import free_places, input_places
+from .findings import Finding, value_shown
+
+MOVED = "rows or columns moved"
+LEAST = 4
+"""Texts or numbers that must stand elsewhere before a move is believed."""
+
+
+def moved_sheets(contents, pristine, units):
+    """List the sheets on which rows or columns were moved.
+
+    Parameters
+    ----------
+    contents, pristine : Contents
+        Of the workbook, and of the one that ought to be there.
+    units : {"us", "metric"}
+
+    Returns
+    -------
+    sheets : list of str
+    """
+    free = input_places().keys() | free_places(units)
+    return [
+        sheet
+        for sheet in SHEETS
+        if sheet in contents.sheets
+        and _moved(pristine.sheets[sheet], contents.sheets[sheet], sheet, free)
+    ]
+
+
+def _moved(ours, theirs, sheet, free):
+    known = _single({at: cell for at, cell in ours.items() if (sheet, at) not in free})
+    there = _single(theirs)
+    moved = sum(known[value] != there[value] for value in known.keys() & there.keys())
+    return moved >= LEAST
+
+
+def _single(cells):
+    """The place of each text and number that stands once on a sheet."""
+    fixed = {
+        at: cell.value
+        for at, cell in cells.items()
+        if not cell.formula and cell.value not in (None, "")
+    }
+    counts = Counter(fixed.values())
+    return {value: at for at, value in fixed.items() if counts[value] == 1}
+
+
+def moved_findings(sheets, contents, expected):
+    """One finding for each sheet, then the named figures that are wrong.
+
+    Parameters
+    ----------
+    sheets : list of str
+        As given by `moved_sheets`.
+    contents : Contents
+    expected : Expected
+
+    Yields
+    ------
+    finding : Finding
+    """
+    name = getattr(contents.path, "name", contents.path)
+    fix = (
+        "Take the inputs over into a new workbook: "
+        f"pennyweight new NEW.xlsx --from {name}"
+    )
+    for sheet in sheets:
+        told = f"Rows or columns were moved on sheet {sheet}."
+        yield Finding(sheet, "", MOVED, "", told, fix)
+    for line in MODEL.lines.values():
+        spot = spot_of(contents.names.get(defined_name(line.name).lower(), ""))
+        if line.over or spot is None or spot[0] not in contents.sheets:
+            continue
+        wanted, there = stored(expected.values[line.name]), contents.cell(*spot)
+        formula = there is not None and there.formula
+        if formula and expected.same(wanted, there):
+            continue
+        kind = "stored value" if formula else "formula overwritten"
+        found = value_shown(None if there is None else there.value)
+        cell = cell_name("", *spot[1]).removeprefix("!")
+        yield Finding(spot[0], cell, kind, value_shown(wanted), found, fix)

@@ -1,0 +1,181 @@
+"""Books in which a partner moved rows or columns, in LibreOffice.
+
+The program rewrites every formula and name that reads from below an inserted row, as
+Excel and Gnumeric do; thousands of formulas then differ from ours by it alone. Their
+inputs are read by name, and taken over into a new workbook.
+"""
+
+import pytest
+
+from pennyweight.documents.compare import compare_books
+from pennyweight.errors import WorkbookError
+from pennyweight.workbook.book import make_book
+from pennyweight.workbook.carry import carry_from
+from pennyweight.workbook.inspection.formula_tree import with_sheets
+from pennyweight.workbook.inspection.inspect import inspect_book
+from pennyweight.workbook.layout import layout
+from pennyweight.workbook.read import read_book
+from pennyweight.workbook.renew import renew_book
+from pennyweight.workbook.write import write_book
+
+from ..digits import as_saved, fifteen_digits
+
+WAGE = layout().places["wage"].row
+RATES = layout().places["cost_per_ton"].sheet
+
+
+@pytest.fixture(scope="module")
+def issued(tmp_path_factory):
+    """In metric units; a move is the same in both systems."""
+    path = tmp_path_factory.mktemp("metric") / "issued.xlsx"
+    return write_book(make_book(units="metric"), path)
+
+
+@pytest.fixture
+def edited(issued, libreoffice, tmp_path):
+    def edit(*edits):
+        path = tmp_path / "edited.xlsx"
+        libreoffice.save_edited(issued, path, edits)
+        return path
+
+    return edit
+
+
+MOVES = {
+    "rows among the inputs": ("insert_rows", "Inputs", WAGE, 3),
+    "a column beside the inputs": ("insert_columns", "Inputs", 4, 2),
+    "a column before all others": ("insert_columns", "Plant", 0, 1),
+    "a month": ("insert_columns", "Cash flow", 20, 1),
+    "a row among the samples": (
+        ("insert_rows", "Samples", layout().places["sample_grade_09"].row, 1)
+    ),
+    "a row at the top": ("insert_rows", "Answer", 0, 1),
+    "sources taken out": ("delete_rows", "Sources", 8, 2),
+    "a block aside": ("cut_and_paste", "Plant", "A10:D20", "H40"),
+    "a block below": ("cut_and_paste", "Return per ton", "A8:D15", "A200"),
+    "sources sorted": ("sort", "Sources", "A5:D40", 0),
+}
+RENAMED = {
+    "a sheet renamed": ("rename", "Inputs", "Our prices"),
+    "the first sheet renamed": ("rename", "About", "Read me"),
+}
+WAY_OUT = "pennyweight new NEW.xlsx --from edited.xlsx"
+
+
+@pytest.mark.parametrize("what", MOVES)
+def test_a_move_is_one_finding_and_the_inputs_are_carried(what, edited, issued):
+    path = edited(MOVES[what])
+    before, after = read_book(issued), read_book(path)
+    assert after.inputs == as_saved(before.inputs)
+    assert (after.statuses, after.bases) == (before.statuses, before.bases)
+    found = inspect_book(path)
+    assert found.outcome == "altered"
+    (finding,) = found.findings
+    assert (finding.sheet, finding.kind) == (MOVES[what][1], "rows or columns moved")
+    assert finding.grave and WAY_OUT in finding.mend
+    carried = carry_from(path)
+    assert carried.inputs == as_saved(before.inputs)
+    assert (carried.statuses, carried.bases) == (before.statuses, before.bases)
+    assert carried.left_behind == []
+
+
+@pytest.mark.parametrize("what", RENAMED)
+def test_a_renamed_sheet_is_one_finding(what, edited, issued):
+    _, sheet, name = RENAMED[what]
+    path = edited(RENAMED[what])
+    before = read_book(issued)
+    assert read_book(path).inputs == carry_from(path).inputs == as_saved(before.inputs)
+    (finding,) = inspect_book(path).findings
+    assert (finding.sheet, finding.kind) == (name, "sheet renamed")
+    assert sheet in finding.mend and finding.grave
+
+
+def test_several_moves_are_told_and_the_inputs_are_carried(edited, issued):
+    path = edited(
+        ("insert_rows", "Inputs", WAGE, 2),
+        ("type", "Inputs", f"A{WAGE + 1}", "ask about overtime"),
+        ("insert_rows", "Plant", 30, 1),
+        ("insert_columns", "Plant", 0, 1),
+        ("rename", "Plant", "The mill"),
+    )
+    told = sorted((f.sheet, f.kind) for f in inspect_book(path).findings)
+    assert told == [
+        ("Inputs", "rows or columns moved"),
+        ("The mill", "rows or columns moved"),
+        ("The mill", "sheet renamed"),
+    ]
+    assert carry_from(path).inputs == as_saved(read_book(issued).inputs)
+
+
+def test_a_wrong_figure_is_told_where_it_stands_now(edited):
+    place = layout().places["cost_per_ton"]
+    first, now = place.row - 3, f"{place.cell()[0]}{place.row + 2}"
+    path = edited(
+        ("insert_rows", place.sheet, first, 1),
+        ("type", place.sheet, now, "100"),
+    )
+    found = [f for f in inspect_book(path).findings if f.kind != "stored value"]
+    assert [(f.sheet, f.cell, f.kind) for f in found] == [
+        (place.sheet, "", "rows or columns moved"),
+        (place.sheet, now, "formula overwritten"),
+    ]
+    assert found[1].found == "100"
+
+
+def test_what_follows_from_a_deleted_row_is_gathered(edited):
+    row = layout().places["cost_of_crew_per_ton"].row
+    found = inspect_book(edited(("delete_rows", RATES, row, 1)))
+    assert found.outcome == "altered" and len(found.findings) < 15
+    assert found.findings[0].kind == "rows or columns moved"
+    last = found.findings[-1]
+    assert last.kind == "stored value" and "other values in" in last.found
+
+
+def test_sorted_inputs_are_refused_and_carried_by_their_labels(edited, issued):
+    path = edited(("sort", "Inputs", "A6:L50", 0))
+    with pytest.raises(WorkbookError, match="sorted or moved"):
+        read_book(path)
+    found = inspect_book(path)
+    assert found.outcome == "unusable" and "new FRESH.xlsx --from" in found.reason
+    carried, before = carry_from(path), read_book(issued)
+    for name, value in carried.inputs.items():
+        assert value == fifteen_digits(before.inputs[name]), name
+    missing = before.inputs.keys() - carried.inputs.keys()
+    labels = [entry for entry in carried.left_behind if "not in that book" in entry]
+    assert len(missing) == len(labels) and len(missing) < 3
+
+
+def test_inputs_in_another_row_are_compared_and_carried(edited, issued):
+    path = edited(
+        ("insert_rows", "Inputs", WAGE, 1),
+        ("insert_columns", "Inputs", 1, 1),
+        ("type", "Inputs", f"C{WAGE + 2}", "31"),
+    )
+    (change,) = compare_books(issued, path).changes
+    assert (change.name, change.place) == ("wage", f"Inputs!C{WAGE + 2}")
+    carried = carry_from(path)
+    assert carried.inputs["wage"] == 31.0
+    assert carried.bases == read_book(issued).bases
+
+
+@pytest.mark.parametrize("what", ["a block aside", "a month", "a sheet renamed"])
+def test_a_moved_book_is_not_renewed(what, edited):
+    path = edited((MOVES | RENAMED)[what])
+    before = path.read_bytes()
+    with pytest.raises(WorkbookError, match="Run inspect"):
+        renew_book(path)
+    assert path.read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    ("formula", "wanted"),
+    [
+        ("=Mill!A1+$B$2*Rate", "='Plant'!A1+$B$2*Rate"),
+        ("=SUM('mill'!E5:E9) Mill!E5", "=SUM('Plant'!E5:E9) 'Plant'!E5"),
+        ('="Mill!A1"&LOG10(A1)', '="Mill!A1"&LOG10(A1)'),
+        ("=Other!A1#", "=Other!A1#"),
+        ("={1}", "={1}"),
+    ],
+)
+def test_sheets_in_a_formula(formula, wanted):
+    assert with_sheets(formula, {"mill": "Plant"}) == wanted
