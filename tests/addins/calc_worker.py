@@ -3,9 +3,11 @@
 Run by the Python that has the UNO modules, so it imports nothing of the project.
 """
 
+import contextlib
 import json
 import subprocess
 import sys
+import tempfile
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "oracles"))
@@ -17,6 +19,9 @@ from com.sun.star.sheet import XFunctionAccess
 from com.sun.star.task import XInteractionHandler
 from com.sun.star.ucb import XCommandEnvironment
 from uno_worker import FILTERS, Worker, option
+
+ROOT = Path(__file__).parents[2]
+NEW_BOOK = "private:factory/scalc"
 
 ERRORS = {502: "#VALUE!", 503: "#NUM!", 519: "#VALUE!", 521: "#NULL!", 524: "#REF!"}
 ERRORS |= {525: "#NAME?", 532: "#DIV/0!", 32767: "#N/A"}
@@ -44,22 +49,51 @@ class Bridge(unohelper.Base, XFunctionAccess):
     """What the macros' `CallUDF` reaches: passes calls on to a server's process."""
 
     def __init__(self, command):
+        self.fault = None
+        self.errors = tempfile.TemporaryFile("w+")  # noqa: SIM115
         self.process = subprocess.Popen(
-            command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
+            command,
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=self.errors,
+            text=True,
+            cwd=ROOT,
         )
+
+    def __enter__(self):
+        if self.process.stdout.readline() != "ready\n":
+            raise self._ended("did not start")
+        return self
+
+    def __exit__(self, *unused):
+        with contextlib.suppress(BrokenPipeError):
+            self.process.stdin.close()
+        self.process.wait(15)
+        if self.fault:
+            raise self.fault
 
     def callFunction(self, name, given):
         """Pass one call on; the first item of ``given`` is the module's name."""
         script, *arguments = given
         call = [script, name, [_told(item) for item in arguments]]
-        self.process.stdin.write(json.dumps(call) + "\n")
-        self.process.stdin.flush()
-        return _handed(json.loads(self.process.stdout.readline()))
+        try:
+            self.process.stdin.write(json.dumps(call) + "\n")
+            self.process.stdin.flush()
+            answer = self.process.stdout.readline()
+        except BrokenPipeError:
+            answer = ""
+        if not answer:
+            # The office would make a cell's error of it, so it is kept for the end.
+            self.fault = self._ended(f"ended during {name}")
+            raise self.fault
+        return _handed(json.loads(answer))
 
-    def end(self):
-        """End the server."""
-        self.process.stdin.close()
-        self.process.wait(15)
+    def _ended(self, what):
+        code = self.process.wait(15)
+        self.errors.seek(0)
+        said = self.errors.read().strip()[-500:] or "nothing"
+        command = " ".join(self.process.args)
+        return RuntimeError(f"{command} {what} (exit code {code}) and said: {said}")
 
 
 class BridgeFactory(unohelper.Base, XSingleComponentFactory, XServiceInfo):
@@ -84,6 +118,20 @@ class BridgeFactory(unohelper.Base, XSingleComponentFactory, XServiceInfo):
 
     def getSupportedServiceNames(self):
         return (self.NAME,)
+
+
+class Service:
+    """Offers a service to macros for a while."""
+
+    def __init__(self, manager, factory):
+        self.manager, self.factory = manager, factory
+
+    def __enter__(self):
+        self.manager.insert(self.factory)
+
+    def __exit__(self, *unused):
+        with contextlib.suppress(Exception):  # when the office is gone, it is, too
+            self.manager.remove(self.factory)
 
 
 def _told(item):
@@ -164,17 +212,12 @@ class DoorWorker(Worker):
         ``cells`` are addresses to values, an {"error": formula} among them; each of
         ``formulas`` is an address of a cell or an array, and a formula.
         """
-        book = self.desktop.loadComponentFromURL(
-            "private:factory/scalc", "_blank", 0, (option("Hidden", True),)
-        )
-        try:
+        with self.open(NEW_BOOK) as book:
             found = self._fill(book, cells, formulas)
             for url in save or ():
                 extension = url[url.rindex(".") :]
                 book.storeToURL(url, (option("FilterName", FILTERS[extension]),))
             return found
-        finally:
-            book.close(True)
 
     def _fill(self, book, cells, formulas):
         sheet = book.Sheets.getByIndex(0)
@@ -199,10 +242,7 @@ class DoorWorker(Worker):
 
     def reopened(self, url, addresses, change=None):
         """Open a saved book, work it out anew, and give formulas and values."""
-        book = self.desktop.loadComponentFromURL(
-            url, "_blank", 0, (option("Hidden", True),)
-        )
-        try:
+        with self.open(url) as book:
             sheet = book.Sheets.getByIndex(0)
             for address, value in (change or {}).items():
                 sheet.getCellRangeByName(address).setValue(value)
@@ -211,8 +251,6 @@ class DoorWorker(Worker):
                 [sheet.getCellRangeByName(a.split(":")[0]).Formula, _shown(sheet, a)]
                 for a in addresses
             ]
-        finally:
-            book.close(True)
 
     def macros(self, modules, cells, formulas, server):
         """Work formulas out that call macros, over a bridge to xlwings' server.
@@ -220,16 +258,11 @@ class DoorWorker(Worker):
         ``modules`` are the macros' texts by name; ``server`` is the command of the
         process that answers them.
         """
-        bridge = Bridge(server)
-        factory = BridgeFactory(bridge)
-        self.context.ServiceManager.insert(factory)
-        book = self.desktop.loadComponentFromURL(
-            "private:factory/scalc",
-            "_blank",
-            0,
-            (option("Hidden", True), option("MacroExecutionMode", 4)),
-        )
-        try:
+        with (
+            Bridge(server) as bridge,
+            Service(self.context.ServiceManager, BridgeFactory(bridge)),
+            self.open(NEW_BOOK, option("MacroExecutionMode", 4)) as book,
+        ):
             libraries = book.BasicLibraries
             libraries.VBACompatibilityMode = True
             book.createInstance("ooo.vba.VBAGlobals")
@@ -239,19 +272,12 @@ class DoorWorker(Worker):
             for name, text in modules.items():
                 library.insertByName(name, text)
             return self._fill(book, cells, formulas)
-        finally:
-            book.close(True)
-            self.context.ServiceManager.remove(factory)
-            bridge.end()
 
     def timed(self, cells, address, formula, times):
         """Seconds that a number of full recalculations take."""
         import time
 
-        book = self.desktop.loadComponentFromURL(
-            "private:factory/scalc", "_blank", 0, (option("Hidden", True),)
-        )
-        try:
+        with self.open(NEW_BOOK) as book:
             sheet = book.Sheets.getByIndex(0)
             for first, rows in cells.items():
                 area = sheet.getCellRangeByName(first)
@@ -268,8 +294,6 @@ class DoorWorker(Worker):
             for _ in range(times):
                 book.calculateAll()
             return time.perf_counter() - start
-        finally:
-            book.close(True)
 
 
 def _shown(sheet, address):

@@ -16,6 +16,7 @@ from tests.addins.calc_office import CalcOffice
 from tests.addins.examples import cells, expected, same, trade_calls
 from tests.conftest import _require
 from tests.oracles.office import missing
+from tests.oracles.values import OracleFailed
 
 TOLERANCE = 1e-12
 SERVER = [sys.executable, "-m", "tests.addins.udf_server"]
@@ -79,7 +80,7 @@ def calc():
         office.end()
 
 
-def work_out(office, put, formulas):
+def work_out(office, put, formulas, server=SERVER):
     """Values of formulas that call the macros."""
     lines = macro_module().splitlines()
     text = "\n".join(line for line in lines if not line.startswith("Attribute"))
@@ -92,7 +93,7 @@ def work_out(office, put, formulas):
         },
         cells=put,
         formulas=formulas,
-        server=SERVER,
+        server=server,
     )
 
 
@@ -165,6 +166,18 @@ def test_markers_become_error_values(calc):
     assert column[0][0] == pennyweight.bond_energy(14.0, 2000.0, 100.0)
     assert "work_index" in reason[0][0]
     assert version == [[pennyweight.__version__]]
+
+
+def test_a_server_that_cannot_start_is_told(calc):
+    server = [sys.executable, "-c", "raise SystemExit('xlwings is missing')"]
+    with pytest.raises(OracleFailed, match=r"did not start.*xlwings is missing"):
+        work_out(calc, {}, [], server)
+
+
+def test_a_server_that_ends_is_told(calc):
+    server = [sys.executable, "-c", "print('ready', flush=True)"]
+    with pytest.raises(OracleFailed, match="ended during DWT_BOND_ENERGY"):
+        work_out(calc, {}, [["B1", "=DWT_BOND_ENERGY(14;2000;100)"]], server)
 
 
 def test_literals_are_what_they_say():

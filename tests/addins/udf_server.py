@@ -1,7 +1,8 @@
 """xlwings' server with COM stood in for, as a process: a line of JSON a call.
 
-An argument is a scalar, ``{"range": rows}`` or ``{"missing": true}``; an error value
-is ``{"error": text}``, here and in the answer's markers as the functions give them.
+The first line out is "ready". An argument is a scalar, ``{"range": rows}`` or
+``{"missing": true}``; an error value is ``{"error": text}``, here and in the answer's
+markers as the functions give them.
 """
 
 import contextlib
@@ -19,6 +20,7 @@ def main():
         from xlwings import com_server
 
         server, book = com_server.XLPython(), com.Book()
+        print("ready", file=answers, flush=True)
         for line in sys.stdin:
             script, name, given = json.loads(line)
             arguments = [_argument(com, book, item) for item in given]

@@ -17,6 +17,7 @@ import tempfile
 import threading
 import time
 import uuid
+import warnings
 from pathlib import Path
 from typing import Any
 
@@ -30,6 +31,7 @@ START_SECONDS = 90
 ANSWER_SECONDS = 120
 END_SECONDS = 15
 START_AGAIN = 81  # how the first start in a new profile may end
+ATTEMPTS = 2
 
 # Without the first two, values stored by other programs are trusted on load. The
 # last keeps TRUE and FALSE in English on any machine.
@@ -52,6 +54,10 @@ def missing() -> str | None:
     return None
 
 
+class OfficeLost(OracleFailed):
+    """The office or the bridge to it ended before it answered."""
+
+
 class Office:
     """A headless LibreOffice that lives until `end`, and is started when first asked.
 
@@ -72,17 +78,42 @@ class Office:
         write_profile(self.folder / "profile")
 
     def ask(self, task: str, **given: Any) -> Any:
-        """Have the worker do ``task`` and give its answer."""
+        """Have the worker do ``task`` and give its answer.
+
+        An office that was lost on the way is started anew, and asked once more. What
+        it answered is never asked again.
+        """
+        for attempt in range(1, ATTEMPTS + 1):
+            try:
+                return self._ask(task, given)
+            except OfficeLost as lost:
+                if attempt == ATTEMPTS:
+                    raise
+                warnings.warn(f"{lost}; asked again with a new office", stacklevel=2)
+
+    def _ask(self, task: str, given: dict[str, Any]) -> Any:
         if self._office is not None and self._office.poll() is not None:
             self.stop()
         if self._worker is None:
             self._start()
         reply = self._exchange(task, given)
-        if "fault" in reply:
-            if "DisposedException" in reply["fault"]:  # the office died meanwhile
-                self.stop()
-            raise OracleFailed(f"LibreOffice, {task}: {reply['fault']}")
-        return reply["answer"]
+        if "answer" in reply:
+            return reply["answer"]
+        if reply["lost"]:
+            raise self._lost(f"during {task}: {reply['fault']}")
+        raise OracleFailed(f"LibreOffice, {task}: {reply['fault']}")
+
+    def _lost(self, when: str) -> OfficeLost:
+        """End what is left, and say what is known of an office that went away."""
+        with contextlib.suppress(subprocess.TimeoutExpired):
+            self._office.wait(1)
+        code = self._office.poll()
+        self.stop(patience=0.5)
+        said = (self.folder / "office.log").read_text(errors="replace").strip()
+        return OfficeLost(
+            f"LibreOffice was lost {when} (exit code {code}; its log ends: "
+            f"{said[-300:] or 'empty'})"
+        )
 
     def end(self) -> None:
         """End what was started and take the private folder away."""
@@ -107,13 +138,14 @@ class Office:
         self._office = self._start_office(pipe)
         self._start_worker()
         limit = time.monotonic() + START_SECONDS
-        while not self._exchange("connect", {"pipe": pipe})["answer"]:
+        while not (reply := self._exchange("connect", {"pipe": pipe})).get("answer"):
             ended = self._office.poll()
             if ended == START_AGAIN:
                 self._office = self._start_office(pipe)
             elif ended is not None or time.monotonic() > limit:
-                self.stop()
-                raise OracleFailed(f"LibreOffice didn't start (exit code {ended})")
+                raise self._lost(
+                    f"as it started: {reply.get('fault', 'no connection')}"
+                )
             time.sleep(0.1)
 
     def _start_office(self, pipe: str) -> subprocess.Popen:
@@ -166,12 +198,13 @@ class Office:
             self._worker.stdin.write(json.dumps({"do": task, "with": given}) + "\n")
             self._worker.stdin.flush()
             line = self._answers.get(timeout=ANSWER_SECONDS)
-        except (OSError, queue.Empty) as error:
+        except OSError as error:
+            raise self._lost(f"during {task}: the worker ended") from error
+        except queue.Empty as error:
             self.stop(patience=0.5)  # a hung office wouldn't end by itself
             raise OracleFailed(f"LibreOffice gave no answer to {task}") from error
         if not line:
-            self.stop()
-            raise OracleFailed(f"the worker ended during {task}")
+            raise self._lost(f"during {task}: the worker ended")
         return json.loads(line)
 
 

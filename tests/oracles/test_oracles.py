@@ -242,6 +242,32 @@ def test_an_office_that_died_is_started_again(own_office):
     assert own_office.evaluate(["=1+2"]) == [3.0]
 
 
+def dying(office, times, monkeypatch):
+    """Have the office killed just before it is asked for scenarios, some times."""
+    exchange, left = office._exchange, [True] * times
+
+    def exchange_late(task, given):
+        if task == "scenarios" and left:
+            left.pop()
+            os.killpg(office._office.pid, signal.SIGKILL)
+        return exchange(task, given)
+
+    monkeypatch.setattr(office, "_exchange", exchange_late)
+
+
+def test_an_office_lost_on_the_way_is_asked_anew_and_told(own_office, monkeypatch):
+    dying(own_office._office, 1, monkeypatch)
+    with pytest.warns(UserWarning, match=r"lost during scenarios.*exit code -9"):
+        assert own_office.evaluate(["=1+4"]) == [5.0]
+
+
+def test_an_office_lost_twice_fails(own_office, monkeypatch):
+    dying(own_office._office, 2, monkeypatch)
+    with pytest.warns(UserWarning), pytest.raises(OracleFailed, match="was lost"):
+        own_office.evaluate(["=1+5"])
+    assert own_office.evaluate(["=1+6"]) == [7.0]
+
+
 def test_an_answer_is_awaited_within_a_bound(own_office, monkeypatch):
     first = own_office._office._office.pid
     with monkeypatch.context() as patch:

@@ -224,9 +224,32 @@ class Book:
         """Store a copy in the format of the extension."""
         self.document.storeToURL(url, (option("FilterName", FILTERS[extension]),))
 
-    def close(self):
-        """Close the document without saving."""
-        self.document.close(True)
+
+class CloseFailed(Exception):
+    """A document could not be closed: the office is not to be trusted any more."""
+
+
+class Closing:
+    """Closes a document at the end, whatever happened with it.
+
+    Once the office is gone, closing fails as well, with "illegal object given!"; that
+    must not hide what went wrong first. (`contextlib` would set the traceback of the
+    office's exceptions, which they refuse.)
+    """
+
+    def __init__(self, document):
+        """Take an open document."""
+        self.document = document
+
+    def __enter__(self):
+        return self.document
+
+    def __exit__(self, kind, *unused):
+        try:
+            self.document.close(True)
+        except Exception as error:
+            if kind is None:
+                raise CloseFailed(f"{type(error).__name__}: {error}") from None
 
 
 class Worker:
@@ -252,22 +275,20 @@ class Worker:
         )
         return self.desktop is not None
 
-    def open(self, url):
-        """Open a workbook without showing it."""
+    def open(self, url, *options):
+        """Open a document without showing it; the context closes it."""
         document = self.desktop.loadComponentFromURL(
-            url, "_blank", 0, (option("Hidden", True),)
+            url, "_blank", 0, (option("Hidden", True), *options)
         )
         if document is None or not hasattr(document, "Sheets"):
-            raise ValueError("this is no workbook that LibreOffice can open")
-        return Book(document)
+            raise ValueError("LibreOffice cannot open this file as a workbook")
+        return Closing(document)
 
     def scenarios(self, url, inputs, read):
         """Recalculate for every mapping of inputs and read the answers."""
-        book = self.open(url)
-        try:
+        with self.open(url) as document:
+            book = Book(document)
             return [self._scenario(book, changes, read) for changes in inputs]
-        finally:
-            book.close()
 
     def _scenario(self, book, changes, read):
         book.put(changes)
@@ -276,15 +297,13 @@ class Worker:
 
     def save(self, url, inputs, out, extension, edits=()):
         """Put inputs, edit the sheets, recalculate and store a copy."""
-        book = self.open(url)
-        try:
+        with self.open(url) as document:
+            book = Book(document)
             book.put(inputs)
             for edit in edits:
                 book.edit(*edit)
             book.calculate()
             book.save(out, extension)
-        finally:
-            book.close()
         return True
 
     def answer(self, request):
@@ -293,7 +312,18 @@ class Worker:
             task = getattr(self, request["do"])
             return {"answer": task(**request["with"])}
         except Exception as error:
-            return {"fault": f"{type(error).__name__}: {error}"}
+            fault = f"{type(error).__name__}: {error}"
+            lost = isinstance(error, CloseFailed) or not self._reaches_the_office()
+            return {"fault": fault, "lost": lost}
+
+    def _reaches_the_office(self):
+        """Say whether the office still answers: no fault of the bridge is an answer."""
+        if self.desktop is None:
+            return False
+        try:
+            return self.desktop.getComponents() is not None
+        except Exception:
+            return False
 
     def end(self):
         """End the office, which may be gone already."""
