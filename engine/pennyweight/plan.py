@@ -350,7 +350,9 @@ class Plan:
         content = make_quote(self.inputs, self.units).content()
         return write_whole(self._output(path), content, force)
 
-    def settle(self, path: str | Path, force: bool = False) -> Path:
+    def settle(
+        self, path: str | Path, force: bool = False, confirm_balance: str = ""
+    ) -> Path:
         """Write the statement of the lot milled, and its audit copy beside it.
 
         Parameters
@@ -359,18 +361,21 @@ class Plan:
             Ends in ``.xlsx``.
         force : bool
             Whether files that are there already may be replaced.
+        confirm_balance : str
+            Why the lot is paid although its gold balance is outside the tolerance.
 
         Returns
         -------
         path : Path
         """
         from .documents.statement import audit, make_statement
-        from .workbook.files import write_whole
+        from .workbook.files import write_together
 
         path = self._output(path)
-        page = make_statement(self.inputs, self.units)
-        write_whole(path.with_suffix(".csv"), audit(page), force)
-        return write_whole(path, page.content(), force)
+        page = make_statement(self.inputs, self.units, confirm_balance)
+        copy = path.with_suffix(".csv")
+        write_together({path: page.content(), copy: audit(page)}, force)
+        return path
 
     def write(self, path: str | Path, force: bool = False) -> Path:
         """Write the plan as a workbook.

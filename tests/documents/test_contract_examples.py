@@ -7,7 +7,8 @@ from pathlib import Path
 import pytest
 
 from pennyweight.cli.main import main
-from pennyweight.documents.ledger import WHAT, ledger, read_lots
+from pennyweight.documents.ledger import WHAT, ledger
+from pennyweight.documents.lots import read_lots
 from pennyweight.documents.quote import make_quote
 from pennyweight.documents.statement import make_statement
 from pennyweight.model.inputs import INPUTS
@@ -37,7 +38,7 @@ def test_an_example_runs_through_the_command(name, tmp_path, capsys):
     main(["quote", str(book), "-o", str(tmp_path / "quote.xlsx")])
     main(["settle", str(book), "-o", str(tmp_path / "statement.xlsx")])
     net = make_statement(inputs, "us").values["printed_net"]
-    assert f"the mill pays the owner: {net:,.2f}" in capsys.readouterr().out
+    assert f"The mill pays the owner ${net:,.2f}." in capsys.readouterr().out
     assert (tmp_path / "statement.csv").exists()
     assert make_quote(inputs, "us").values["says"] == "the mill pays you"
     if name != "season-contract":
@@ -51,7 +52,7 @@ def test_the_ledger_of_the_season(tmp_path, capsys):
     out = tmp_path / "ledger.xlsx"
     main(["settle", str(book), "--lots", str(lots), "-o", str(out)])
     _, owed = ledger(inputs, "us", read_lots(read_csv(lots, WHAT), "us"))
-    assert f"the mill owes the owner: {owed:,.2f}" in capsys.readouterr().out
+    assert f"The mill owes the owner ${owed:,.2f}." in capsys.readouterr().out
     assert f"{owed:.2f}" in text and "2427.93" in text
 
 
@@ -125,7 +126,7 @@ def test_statement_and_audit_copy_are_written_together(tmp_path, monkeypatch):
 def test_the_cases_by_hand_are_those_of_the_page():
     text = (ROOT / "docs" / "contracts.md").read_text("utf-8")
     first = make_statement(HAND, "us").values["printed_net"]
-    owes = make_statement({**HAND, "settle_melt_mass": 20.0}, "us").values
+    owes = make_statement({**HAND, "settle_melt_mass": 20.0}, "us", "agreed").values
     bought = make_statement(example("purchase-on-assay")[0], "us").values
     assert f"**{first:.2f}**" in text
     assert f"**{-owes['printed_net']:.2f}**" in text

@@ -3,13 +3,17 @@
 import csv
 import io
 import math
+from pathlib import Path
 
 import numpy as np
+import openpyxl
 import pytest
 
-from pennyweight.documents.ledger import WHAT, ledger, read_lots
+from pennyweight.documents.ledger import WHAT, ledger
+from pennyweight.documents.lots import read_lots
 from pennyweight.documents.statement import ACCOUNT, audit, make_statement
 from pennyweight.errors import CallError, WorkbookError
+from pennyweight.model.inputs import INPUTS
 from pennyweight.model.lines.settlement.weights import MILL_ALONE, UMPIRE
 from pennyweight.model.mill import MODEL
 from pennyweight.model.run import run
@@ -43,12 +47,9 @@ HAND = {
     "hardness_rate": 0.0,
     "moisture_rate": 0.0,
 }
-LOTS = """lot,wet_tons,moisture,mill_assay,owner_assay,umpire_assay,melt_mass,\
-advances,paid
-Lot 1,25.42,0.055,0.412,0.431,0,239.6,3000,9000
-Lot 2,11.1,0.06,0.3,0.45,0.4,70,0,0
-Lot 3,26,0.05,0.1,0,0,50,2500,0
-"""
+SEASON = Path(__file__).parents[2] / "workbooks" / "season-contract" / "lots.csv"
+LOTS = SEASON.read_text("utf-8")
+WAIVED = "Small lot, agreed with the owner"
 
 
 def test_the_lot_by_hand():
@@ -79,7 +80,7 @@ def test_the_lot_by_hand():
     ],
 )
 def test_the_assay_settled_on(given, assay, how):
-    page = make_statement({**HAND, **given}, "us")
+    page = make_statement({**HAND, **given}, "us", WAIVED)
     assert page.values["settle_assay"] == pytest.approx(assay)
     assert page.values["settle_how"].startswith(how)
 
@@ -93,7 +94,7 @@ def test_who_pays_the_umpire():
     asked = {"settle_owner_assay": 0.5, "umpire_fee": 140.0}
     for umpire, fee in ((0.41, 140), (0.49, 0), (0.45, 70)):
         given = {**HAND, **asked, "settle_umpire_assay": umpire}
-        page = make_statement(given, "us")
+        page = make_statement(given, "us", WAIVED)
         assert page.values["settle_umpire_fee"] == pytest.approx(fee)
 
 
@@ -167,7 +168,7 @@ def test_the_planned_lot_settles_at_the_charge_quoted():
 
 
 def lots_of(text):
-    return read_lots(csv_rows(text, WHAT), "us")
+    return read_lots(csv_rows(text, WHAT), "us", "lots.csv")
 
 
 def labels(page):
@@ -182,32 +183,66 @@ def test_only_what_the_kind_agreed_needs_is_printed():
     assert not {"Minimum lot", "Umpire's fee", "Charge by the ton, as agreed"} & bought
     apart = {"settle_owner_assay": 0.6, "settle_umpire_assay": 0.5}
     assert {"Umpire's fee", "Assay, middle of three"} <= labels(
-        make_statement(apart, "us")
+        make_statement(apart, "us", WAIVED)
     )
 
 
 def test_an_assay_of_0_is_said_to_be_none():
-    page = make_statement({"settle_owner_assay": 0.0}, "us")
+    page = make_statement({"settle_owner_assay": 0.0}, "us", WAIVED)
     assert page.values["settle_how"] == MILL_ALONE
     rows = list(csv.reader(io.StringIO(audit(page).decode())))
     found = {row[0]: row[1] for row in rows}
     assert found["Assay by the owner (0: none)"] == "none"
     assert found["Assay by the umpire (0: none)"] == "none"
-    with pytest.raises(WorkbookError, match="0 where there is no such assay"):
+    with pytest.raises(WorkbookError, match="0 if there is no such assay"):
         lots_of("lot,owner_assay\nA,\n")
 
 
 def test_an_owner_who_owes_is_told_in_words():
-    page = make_statement({**HAND, "settle_melt_mass": 20.0}, "us")
+    page = make_statement({**HAND, "settle_melt_mass": 20.0}, "us", WAIVED)
     assert page.values["printed_net"] < 0
     assert page.values["settle_words"] == "the owner owes the mill"
 
 
 def test_the_gold_balance_is_flagged_outside_the_band():
     assert "within" in make_statement({}, "us").values["settle_balance"]
-    poor = make_statement({"settle_melt_mass": 120.0}, "us").values["settle_balance"]
-    rich = make_statement({"settle_melt_mass": 320.0}, "us").values["settle_balance"]
+    poor, rich = (
+        make_statement({"settle_melt_mass": mass}, "us", WAIVED).values[
+            "settle_balance"
+        ]
+        for mass in (120.0, 320.0)
+    )
     assert (poor, rich) == ("gold is missing", "more gold than fed")
+
+
+@pytest.mark.parametrize(
+    "given",
+    [
+        {"settle_melt_mass": 0.2396},  # kilograms typed as grams
+        {"settle_wet_tons": 1.0, "settle_melt_mass": 10_000.0},
+        {"settle_mill_assay": 12.0, "settle_owner_assay": 0.0},
+    ],
+)
+def test_nothing_is_paid_on_a_balance_that_nobody_confirmed(given):
+    with pytest.raises(WorkbookError, match="outside the agreed tolerance") as refused:
+        make_statement(given, "us")
+    assert "Lot 7: gold found" in str(refused.value)
+    assert '--confirm-balance "reason"' in str(refused.value)
+    page = make_statement(given, "us", WAIVED)
+    (told,) = [
+        text for kind, text, _ in page.rows if kind == "sentence" and WAIVED in text
+    ]
+    assert "Lot 7" in told and "allowed 10.0%" in told
+
+
+def test_a_purchase_is_paid_on_the_assay_and_shows_no_metal_of_the_mill():
+    given = {"contract_kind": "purchase", "settle_melt_mass": 0.0}
+    told = labels(make_statement(given, "us"))
+    lines = ("settle_bullion_gold", "settle_tails", "settle_gap", "settle_found")
+    names = ("settle_melt_mass", "settle_cleanup", "settle_tails_grade", "settle_slag")
+    own = {MODEL.lines[name].label for name in lines}
+    own |= {INPUTS[name].label for name in (*names, "settle_hours")}
+    assert not own & told
 
 
 @pytest.mark.parametrize("kind", KINDS)
@@ -285,13 +320,8 @@ def test_the_ledger_ties_and_is_live(program, tmp_path, request):
     path.write_bytes(content)
     agree(path, request.getfixturevalue(program))
     nets = []
-    for row in csv.DictReader(io.StringIO(LOTS)):
-        given = {
-            f"settle_{head}": value if head == "lot" else float(value)
-            for head, value in row.items()
-            if head != "paid"
-        }
-        nets.append(make_statement(given, "us").values["printed_net"])
+    for lot in each_lot(LOTS):
+        nets.append(make_statement(lot, "us").values["printed_net"])
     assert owed == pytest.approx(math.fsum(nets) - 9000, abs=1e-9)
     cells = stored_cells(path)["Ledger"]
     said = [cells[f"D{row}"] for row in (5, 6, 7)]
@@ -300,22 +330,156 @@ def test_the_ledger_ties_and_is_live(program, tmp_path, request):
     assert cells["L8"] == pytest.approx(owed, abs=1e-9) == cells["L7"]
 
 
+def each_lot(text):
+    """Inputs of each lot of a table."""
+    for row in csv.DictReader(io.StringIO(text)):
+        row.pop("paid")
+        yield {
+            head if head == "deposit" else f"settle_{head}": value
+            if head == "lot"
+            else float(value)
+            for head, value in row.items()
+        }
+
+
+def edited(**changes):
+    """The season's table with one figure changed, or a column dropped, in each lot."""
+    rows = list(csv.DictReader(io.StringIO(LOTS)))
+    for head, value in changes.items():
+        for row in rows:
+            row[head] = value
+    heads = [head for head in rows[0] if changes.get(head, "") is not None]
+    lines = [heads, *([row[head] for head in heads] for row in rows)]
+    return "\n".join(",".join(line) for line in lines)
+
+
+def printed_rows(content, tmp_path):
+    """Rows of a ledger as it prints them, heads first."""
+    path = tmp_path / "ledger.xlsx"
+    path.write_bytes(content)
+    sheet = openpyxl.load_workbook(path)["Ledger"]
+    cells = stored_cells(path)["Ledger"]
+    return [
+        [cells.get(cell.coordinate) for cell in row]
+        for row in sheet.iter_rows(min_row=4)
+    ]
+
+
+def test_every_row_of_a_ledger_is_the_sum_of_its_printed_parts(tmp_path):
+    rng = np.random.default_rng(8)
+    head, first, *_ = LOTS.splitlines()
+    lines = [head]
+    for at in range(400):
+        row = dict(zip(head.split(","), first.split(","), strict=True))
+        row |= {"lot": f"Lot {at}", "wet_tons": f"{rng.uniform(20, 27):.3f}"}
+        row |= {"price": f"{rng.uniform(3300, 3600):.2f}", "clay": "0.0731"}
+        row |= {"advances": f"{rng.uniform(0, 3000):.2f}", "paid": "12.34"}
+        lines.append(",".join(row.values()))
+    content, owed = ledger({}, "us", lots_of("\n".join(lines)), WAIVED)
+    heads, *rows, total = printed_rows(content, tmp_path)
+    at = {name.split(",")[0]: place for place, name in enumerate(heads)}
+    metal, balance = at[MODEL.lines["settle_metal"].label.split(",")[0]], 0.0
+    parts = (metal, *(at[n] for n in ("Charges", "Deposit paid", "Advances paid")))
+    for row in rows:
+        one = [round(row[place], 2) for place in parts]
+        assert one == pytest.approx([row[place] for place in parts], abs=1e-9)
+        net = row[at["Net to the owner"]]
+        assert round(one[0] - one[1] + one[2] - one[3], 2) == net
+        balance = round(balance + net - row[at["Paid to the owner"]], 2)
+        assert balance == row[at["Balance owed to the owner"]]
+    assert balance == owed
+    for place in (*parts, at["Net to the owner"], at["Dry weight"]):
+        digits = 4 if place == at["Dry weight"] else 2
+        whole = math.fsum(round(row[place], digits) for row in rows)
+        assert total[place] == pytest.approx(whole, abs=1e-7)
+
+
+def test_a_ledger_of_ore_bought_shows_no_metal_of_the_mill(tmp_path):
+    terms = {"contract_kind": "purchase"}
+    for text in (LOTS, edited(melt_mass=None, tails_grade=None, cleanup=None)):
+        content, _ = ledger(terms, "us", lots_of(text))
+        heads = printed_rows(content, tmp_path)[0]
+        assert not [head for head in heads if head and "bullion" in head.lower()]
+
+
+@pytest.mark.parametrize(
+    "missing",
+    [
+        "wet_tons",
+        "moisture",
+        "mill_assay",
+        "owner_assay",
+        "melt_mass",
+        "fineness",
+        "price",
+        "deposit",
+        "advances",
+        "paid",
+        "clay",
+        "cleanup",
+    ],
+)
+def test_no_figure_of_a_lot_is_taken_from_the_book(missing):
+    with pytest.raises(WorkbookError, match=rf"lots.csv: .* missing: {missing} "):
+        ledger({}, "us", lots_of(edited(**{missing: None})))
+
+
+def test_hours_are_needed_where_they_are_charged():
+    text = edited(hours=None)
+    ledger({}, "us", lots_of(text))
+    with pytest.raises(WorkbookError, match="missing: hours"):
+        ledger({"contract_kind": "by the hour"}, "us", lots_of(text))
+
+
+def test_an_umpire_of_the_book_is_not_the_lots():
+    text = edited(umpire_assay=None)
+    with pytest.raises(WorkbookError, match=r"^Lot 2 \(lots.csv, line 3, column"):
+        ledger({"settle_umpire_assay": 0.4}, "us", lots_of(text))
+
+
+@pytest.mark.parametrize("name", ["Total", "TOTAL", "Grand total", "sub-total", "Sum"])
+def test_a_row_of_totals_is_not_paid(name):
+    with pytest.raises(WorkbookError, match=r"line 5, column lot: .* name of a total"):
+        lots_of(f"{LOTS}{name}{',1' * 21}")
+
+
+@pytest.mark.parametrize(
+    ("name", "words"),
+    [("", "has no name"), ("Lot 2", "also the lot in line 3"), ("lot  2", "in line 3")],
+)
+def test_a_lot_has_a_name_of_its_own(name, words):
+    last = LOTS.splitlines()[-1].removeprefix("Lot 3")
+    with pytest.raises(WorkbookError, match=rf"line 5, column lot: .*{words}"):
+        lots_of(f"{LOTS}{name}{last}\n")
+
+
+def test_a_lot_out_of_balance_waits_until_it_is_confirmed(tmp_path):
+    text = LOTS.replace(",239.6,", ",0.2396,")
+    with pytest.raises(WorkbookError, match="Lot 1: gold found") as refused:
+        ledger({}, "us", lots_of(text))
+    assert "Lot 2" not in str(refused.value)
+    path = tmp_path / "ledger.xlsx"
+    path.write_bytes(ledger({}, "us", lots_of(text), WAIVED)[0])
+    assert WAIVED in stored_cells(path)["Ledger"]["A3"]
+
+
 @pytest.mark.parametrize(
     ("text", "error", "words"),
     [
         ("", CallError, "empty"),
         ("wet_tons\n3\n", CallError, "column lot"),
         ("lot,colour\nA,red\n", CallError, "colour"),
-        ("lot,wet_tons\nA,0\n", WorkbookError, "line 2, wet_tons"),
+        ("lot,wet_tons\nA,0\n", WorkbookError, "lots.csv, line 2, column wet_tons"),
         ("lot,wet_tons\nA,many\n", WorkbookError, "'many' is not a number"),
-        ("lot,paid\nA,x\n", WorkbookError, "line 2, paid: 'x' is no amount"),
-        ("lot,paid\nA,nan\n", WorkbookError, "'nan' is no amount"),
-        ("lot,paid\nA\n", WorkbookError, "'' is no amount"),
+        ("lot,paid\nA,x\n", WorkbookError, "line 2, column paid: 'x' is not an amount"),
+        ("lot,paid\nA,nan\n", WorkbookError, "'nan' is not an amount"),
+        ("lot,paid\nA\n", WorkbookError, "'' is not an amount"),
         ("lot,moistur\nA,1\n", CallError, "Did you mean moisture"),
-        ("lot,settle_lot\nA,B\n", CallError, "two columns for settle_lot"),
-        ("lot,\nA,3\n", CallError, "has 2 fields for 1 columns"),
+        ("lot,settle_lot\nA,B\n", CallError, "two columns give settle_lot"),
+        ("lot,\nA,3\n", CallError, "2 fields for 1 columns"),
+        ("lot,paid\nA,0.005\n", WorkbookError, "fractions of a cent"),
         ("lot;wet_tons\nA;2,5\n", WorkbookError, "'2,5' is not a number"),
-        ('lot,paid\n"A,3\n', CallError, "The table of lots is no CSV"),
+        ('lot,paid\n"A,3\n', CallError, "The table of lots is not valid CSV"),
     ],
 )
 def test_a_table_that_cannot_be_used_is_refused(text, error, words):
@@ -329,17 +493,20 @@ def test_a_table_of_lots_is_read_as_spreadsheets_save_it(separator):
     lines = ("lot", "moisture", "paid", ""), ("A", "5.5%", "100", ""), ("",) * 4
     text = "\r\n".join(map(separator.join, lines))
     found = {"settle_lot": ["A"], "settle_moisture": [0.055], "paid": [100.0]}
-    assert lots_of(text) == found
+    assert lots_of(text).columns == found
 
 
 def test_a_lot_that_contradicts_itself_is_named():
-    text = "lot,fineness,silver_fineness\nA,900,50\nB,900,500\n"
-    words = r"^B: .*\(settle_fineness\) = 900, .*\(settle_silver_fineness\) = 500: gold"
+    text = LOTS.replace("70,0.004,828,131", "70,0.004,828,500")
+    words = (
+        r"^Lot 2: .*\(lots.csv, line 3, column fineness\) = 828, "
+        r".*\(lots.csv, line 3, column silver_fineness\) = 500: gold"
+    )
     with pytest.raises(WorkbookError, match=words):
         ledger({}, "us", lots_of(text))
 
 
 def test_a_lot_that_waits_for_the_umpire_is_named():
-    text = "lot,mill_assay,owner_assay\nA,0.3,0.31\nB,0.3,0.6\n"
-    with pytest.raises(WorkbookError, match=r"^B:"):
+    text = LOTS.replace("0.3,0.45,0.4", "0.3,0.45,0")
+    with pytest.raises(WorkbookError, match=r"^Lot 2 .*line 3, column umpire_assay"):
         ledger({}, "us", lots_of(text))

@@ -16,16 +16,19 @@ from pennyweight.cli.main import main
 from pennyweight.documents.compare import compare_books
 from pennyweight.documents.comparison_book import write_comparison
 from pennyweight.documents.ledger import ledger
+from pennyweight.documents.lots import read_lots
 from pennyweight.documents.quote import make_quote
 from pennyweight.documents.statement import audit, make_statement
 from pennyweight.errors import BadValue
 from pennyweight.model.inputs import INPUTS
 from pennyweight.workbook.book import make_book
+from pennyweight.workbook.csv_file import csv_rows
 from pennyweight.workbook.layout import layout
 from pennyweight.workbook.package.text_part import csv_text, plain
 from pennyweight.workbook.read import read_book
 from pennyweight.workbook.write import write_book
 
+from ..documents.test_statement import LOTS
 from ..oracles.package import formula_cells, stored_cells, write_changed
 
 NASTY = (
@@ -173,9 +176,10 @@ def test_quote_and_statement_keep_it_as_text(make, text):
 
 @pytest.mark.parametrize("text", NASTY)
 def test_a_ledger_keeps_it_as_text(text):
-    lots = {"settle_lot": [text, "B"], "paid": [0.0, 0.0]}
-    wanted = ledger({}, "us", {**lots, "settle_lot": ["A", "B"]})[0]
-    content = ledger(nasty_inputs(text), "us", lots)[0]
+    given = read_lots(csv_rows(LOTS, "table"), "us")
+    wanted = ledger({}, "us", given)[0]
+    given.columns["settle_lot"][0] = text
+    content = ledger(nasty_inputs(text), "us", given)[0]
     assert formulas_and_links(content) == formulas_and_links(wanted)
     sheet = openpyxl.load_workbook(io.BytesIO(content))["Ledger"]
     if not text.startswith("_x"):  # openpyxl undoes the escape of the escape

@@ -40,12 +40,21 @@ LotsOption = Annotated[
         "--lots", metavar="LOTS.csv", help="Table of several lots; writes a ledger."
     ),
 ]
+ConfirmOption = Annotated[
+    str,
+    typer.Option(
+        "--confirm-balance",
+        metavar="REASON",
+        help="Pay although the gold balance is outside the tolerance; printed.",
+    ),
+]
 
 
 def settle(
     book: BookArgument,
     output: OutOption,
     lots: LotsOption = None,
+    confirm: ConfirmOption = "",
     force: ForceOption = False,
 ):
     """Write the settlement statement of a lot, or the ledger of several lots."""
@@ -56,33 +65,35 @@ def settle(
     _refuse(outputs, [book, lots] if lots else [book])
     reading = read_book(book)
     if lots:
-        _ledger(reading, lots, output, force)
+        _ledger(reading, lots, output, confirm, force)
     else:
-        _statement(reading, outputs, force)
+        _statement(reading, outputs, confirm, force)
 
 
-def _ledger(reading, lots, output, force):
-    from ..documents.ledger import WHAT, ledger, read_lots
+def _ledger(reading, lots, output, confirm, force):
+    from ..documents.ledger import WHAT, ledger
+    from ..documents.lots import read_lots
     from ..workbook.csv_file import read_csv
     from ..workbook.files import write_whole
 
-    table = read_lots(read_csv(lots, WHAT), reading.units)
-    content, owed = ledger(reading.inputs, reading.units, table)
+    table = read_lots(read_csv(lots, WHAT), reading.units, lots.name)
+    content, owed = ledger(reading.inputs, reading.units, table, confirm)
     typer.echo(f"Written: {write_whole(output, content, force)}")
-    who = "the owner owes the mill" if owed < 0 else "the mill owes the owner"
-    typer.echo(f"{who}: {abs(owed):,.2f}")
+    who = "The owner owes the mill" if owed < 0 else "The mill owes the owner"
+    typer.echo(f"{who} ${abs(owed):,.2f}.")
 
 
-def _statement(reading, outputs, force):
+def _statement(reading, outputs, confirm, force):
     """A page for both sides, and its audit copy beside it."""
     from ..documents.statement import audit, make_statement
     from ..model.units import shown
     from ..workbook.files import write_together
 
-    page = make_statement(reading.inputs, reading.units)
+    page = make_statement(reading.inputs, reading.units, confirm)
     contents = (page.content(), audit(page))
     for path in write_together(dict(zip(outputs, contents, strict=True)), force):
         typer.echo(f"Written: {path}")
     assay = f"{page.values['settle_assay']:.4g} {shown('grade', reading.units)}"
-    typer.echo(f"assay settled on: {assay}, {page.values['settle_how']}")
-    typer.echo(f"{page.values['settle_words']}: {abs(page.values['printed_net']):,.2f}")
+    typer.echo(f"Settlement assay: {assay}, {page.values['settle_how']}.")
+    words, net = str(page.values["settle_words"]), abs(page.values["printed_net"])
+    typer.echo(f"{words[0].upper()}{words[1:]} ${net:,.2f}.")

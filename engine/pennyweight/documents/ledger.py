@@ -1,182 +1,105 @@
-"""A running ledger of lots under one contract: what each leaves, what is owed."""
-
-import math
+"""A running ledger of lots under one contract: net of each lot, and the balance."""
 
 import numpy as np
 
-from ..errors import BadValue, CallError, WorkbookError, nearest
-from ..formulas import Reference
-from ..model.inputs import INPUTS, complete
-from ..model.rules import check_rules
+from ..formulas import Reference, rounded
+from ..model.mill import MODEL
 from ..model.run import run
 from ..trade import settlement
-from ..workbook.csv_file import entered
-from ..workbook.style import NONE_AT_ZERO
 from ..workbook.table import Column, Table, live, table_bytes
+from .lots import LOT, PAID, as_arrays, check_lots, require_columns
 from .page import number as number_of
 from .page import unit_of
-from .statement import refuse_unsettled
+from .refusals import refuse_unbalanced, refuse_unsettled
 
 WHAT = "table of lots"
-PAID = "paid"
-"""Column of the table of lots: paid to the owner after the settlement."""
-
-COLUMNS = (
-    # name, head, unit
-    ("settle_lot", "Lot", "-"),
-    ("settle_tons", "Dry weight", "ton"),
-    ("settle_assay", "Assay settled on", "grade"),
-    ("settle_how", "How", "-"),
-    ("settle_bullion_gold", "Gold in the bullion", "oz"),
-    ("settle_metal", "Metal, or price of the ore", "$"),
-    ("charges", "All charges", "$"),
-    ("deposit", "Deposit", "$"),
-    ("settle_advances", "Advances", "$"),
-    ("net", "Net to the owner", "$"),
-    (PAID, "Paid to the owner", "$"),
-    ("balance", "Owed to the owner so far", "$"),
-    ("words", "In words", "-"),
-)
 CHARGES = ("settle_charge", "settle_penalties", "settle_shipment", "settle_umpire_fee")
-WIDTHS = {"settle_lot": 18, "settle_how": 26, "words": 18}
+OWN = {
+    # columns that are not lines of the model: head, unit
+    "charges": ("Charges", "$"),
+    "deposit": ("Deposit paid", "$"),
+    "settle_advances": ("Advances paid", "$"),
+    "net": ("Net to the owner", "$"),
+    PAID: ("Paid to the owner", "$"),
+    "balance": ("Balance owed to the owner", "$"),
+    "words": ("Balance due", "-"),
+}
+LINES = (LOT, "settle_tons", "settle_assay", "settle_how", "settle_bullion_gold")
+PLACES = {"ton": 4, "oz": 4}
+"""Decimals to which weights are rounded, so that printed columns add up."""
+WIDTHS = {LOT: 18, "settle_how": 26, "words": 24}
 
 
-def read_lots(rows, units):
-    """Read the table of lots: a line a lot, a column an input.
-
-    Parameters
-    ----------
-    rows : list of (int, list of str)
-        By `csv_file.read_csv`. The head names inputs of the section Lot to settle,
-        with or without ``settle_``, ``deposit`` and ``paid``.
-    units : {"us", "metric"}
-
-    Returns
-    -------
-    lots : dict of str to list
-        Columns; ``paid`` is always there.
-
-    Raises
-    ------
-    CallError
-        For a column that is unknown or stands twice, a line that is longer than the
-        head, or an empty table.
-    WorkbookError
-        For a value that is missing or out of bounds, with its line.
-    """
-    (_, heads), *lines = rows or [(1, [])]
-    if not lines:
-        raise CallError(f"The {WHAT} is empty: give a head and a line a lot.")
-    names = [_input_of(head) for head in heads]
-    for name in names:
-        if names.count(name) > 1:
-            raise CallError(f"The {WHAT} has two columns for {name}: leave one out.")
-    if "settle_lot" not in names:
-        raise CallError(f"The {WHAT} needs a column lot.")
-    lots = {name: [] for name in (*names, PAID)}
-    for number, fields in lines:
-        row = _fields(number, fields, heads)
-        for name, head, field in zip(names, heads, row, strict=True):
-            place = f"line {number}, {head}"
-            lots[name].append(_value(name, field, units, place))
-    lots[PAID] = lots[PAID] or [0.0] * len(lines)
-    return lots
-
-
-def _fields(number, fields, heads):
-    """The fields of a line, one for each head; empty ones at its end are cut off."""
-    if len(fields) > len(heads):
-        raise CallError(
-            f"Line {number} of the {WHAT} has {len(fields)} fields for {len(heads)} "
-            "columns."
-        )
-    return [*fields, *[""] * (len(heads) - len(fields))]
-
-
-def _input_of(head):
-    allowed = {n for n, entry in INPUTS.items() if entry.section == "Lot to settle"}
-    allowed |= {PAID, "deposit"}
-    for name in (head, f"settle_{head}"):
-        if name in allowed:
-            return name
-    known = sorted(n.removeprefix("settle_") for n in allowed)
-    raise CallError(
-        f"The {WHAT} has a column {head!r}; it may have {', '.join(known)}."
-        + nearest(head, known)
-    )
-
-
-def _value(name, field, units, place):
-    """A field as a value; what is paid is any amount, below zero by the owner."""
-    try:
-        if name != PAID:
-            return entered(name, field, units, place)
-        paid = float(field)
-        if not math.isfinite(paid):
-            raise ValueError
-    except BadValue as error:
-        none = name in NONE_AT_ZERO and not field
-        hint = " Enter 0 where there is no such assay." if none else ""
-        raise WorkbookError(f"{error}{hint}") from None
-    except ValueError:
-        raise WorkbookError(
-            f"{place}: {field!r} is no amount of money. Enter one, 0 where nothing "
-            "was paid."
-        ) from None
-    return paid
-
-
-def ledger(inputs, units, lots):
+def ledger(inputs, units, lots, confirmed=""):
     """Give the bytes of the ledger.
 
     Parameters
     ----------
     inputs : mapping
-        Of the book whose terms hold.
+        Of the book whose terms apply.
     units : {"us", "metric"}
-    lots : dict of str to list
-        By `read_lots`.
+    lots : Lots
+    confirmed : str
+        Why lots are paid whose gold balance is outside the tolerance.
 
     Returns
     -------
     content : bytes
     owed : float
-        To the owner after the last lot, in whole cents; below zero the owner owes.
+        To the owner after the last lot, in whole cents; if negative the owner owes.
 
     Raises
     ------
     WorkbookError
-        When a lot contradicts itself, or needs an umpire that it does not have.
+        When a column is missing, a lot contradicts itself, needs an umpire's assay
+        that it does not have, or does not balance and nobody confirmed it.
     """
-    _check_lots(inputs, units, lots)
-    texts = (PAID, "settle_lot")
-    given = {n: np.asarray(column) for n, column in lots.items() if n not in texts}
-    values = run({**inputs, **given}, units)
-    values["settle_lot"] = np.asarray(lots["settle_lot"])
-    count = len(lots["settle_lot"])
-    refuse_unsettled(
-        {"settle_how": np.broadcast_to(values["settle_how"], count)},
-        np.asarray(lots["settle_lot"]),
-    )
-    values[PAID] = np.asarray(lots[PAID], float)
-    values["charges"] = sum(values[name] for name in CHARGES)
+    require_columns(lots, run(inputs, units))
+    check_lots(lots, inputs, units)
+    values = run({**inputs, **as_arrays(lots)}, units)
+    count = len(lots.names)
+    _refuse_unsettled(lots, values["settle_how"])
+    note = refuse_unbalanced(values, lots.names, units, confirmed)
+    values |= {name: np.asarray(lots.columns[name]) for name in (LOT, PAID)}
+    columns = _columns(values)
     rows = {
         name: np.broadcast_to(values[name], count).tolist()
-        for name, *_ in COLUMNS
-        if name in values
+        for name in columns
+        if name not in CALCULATED
     }
-    return _write(values, units, rows, count)
+    return _write(values, units, rows, columns, note)
 
 
-def _check_lots(inputs, units, lots):
-    """Name the lot that contradicts itself."""
-    columns = {name: column for name, column in lots.items() if name != PAID}
-    for lot in zip(*columns.values(), strict=True):
-        one = dict(zip(columns, lot, strict=True))
-        try:
-            check_rules(complete({**inputs, **one}, units), units=units)
-        except BadValue as error:
-            raise WorkbookError(f"{one['settle_lot']}: {error}") from None
+def _refuse_unsettled(lots, hows):
+    for at, how in enumerate(np.broadcast_to(hows, len(lots.names))):
+        place = lots.place(at, "settle_umpire_assay")
+        refuse_unsettled(how, f"{lots.names[at]} ({place})")
+
+
+def _columns(values):
+    """Head and unit of each column, and values rounded as printed.
+
+    Metal and charges are rounded as on the statement of the lot.
+    """
+    metal, charges = values["settle_metal"], sum(values[name] for name in CHARGES)
+    values["charges"] = -settlement.printed_amount(metal, -charges)
+    values["settle_metal"] = settlement.whole_cents(metal)
+    buys = str(np.ravel(values["agreed_purchase"])[0]) == "yes"
+    lines = [n for n in LINES if not (buys and n == "settle_bullion_gold")]
+    found = {name: _of_model(name) for name in lines}
+    paid = "settle_ore_price" if buys else "settle_metal"
+    found["settle_metal"] = (MODEL.lines[paid].label, "$")
+    for name, (_, unit) in found.items():
+        if unit in PLACES:
+            values[name] = rounded(values[name], PLACES[unit])
+    return {**found, **OWN}
+
+
+def _of_model(name):
+    if name == LOT:
+        return "Lot", "-"
+    line = MODEL.lines[name]
+    return line.label, line.unit
 
 
 def net(metal, charges, deposit, advances):
@@ -192,8 +115,8 @@ def balance(before, net, paid):
 
 def words(balance):
     """Never by a sign alone."""
-    owed = np.where(balance < 0, "the owner owes", "nothing owed")
-    return np.where(balance > 0, "the mill owes", owed)
+    owed = np.where(balance < 0, "the owner owes the mill", "nothing is owed")
+    return np.where(balance > 0, "the mill owes the owner", owed)
 
 
 CALCULATED = {
@@ -203,25 +126,28 @@ CALCULATED = {
 }
 
 
-def _write(values, units, rows, count):
+def _write(values, units, rows, columns, note):
     by = str(values["prepared_by"])
     table = Table(
         f"Ledger: {by} and {values['customer_name']}",
-        [_column(name, head, unit, units) for name, head, unit in COLUMNS],
+        [_column(name, *told, units) for name, told in columns.items()],
         units,
         "Ledger",
-        (f"Terms: {values['contract_kind']}. Each net is in whole cents.",),
+        (
+            f"Terms: {values['contract_kind']}. Money is {values['currency']}. Every "
+            "amount is in whole cents, rounded as on the statement of its lot.",
+            note,
+        ),
     )
     table.heads()
+    names = list(columns)
     first, before = table.next_row, 0.0
-    for number in range(count):
-        before = _row(table, rows, number, before)
-    sums = {name: table.place(at) for at, (name, *_) in enumerate(COLUMNS)}
-    cells = {name: Reference(place) for name, place in sums.items()}
-    paid = {name: float(np.sum(rows[name])) for name in ("net", PAID)}
-    last = live(lambda net, paid: net - paid, paid, cells)
-    at = [name for name, *_ in COLUMNS].index("balance")
-    table.total("All lots", first, **{f"at_{at}": last})
+    for at in range(len(rows[LOT])):
+        before = _row(table, rows, names, at, before)
+    cells = {name: Reference(table.place(names.index(name))) for name in ("net", PAID)}
+    sums = {"net": float(np.sum(rows["net"])), PAID: float(np.sum(rows[PAID]))}
+    last = live(lambda net, paid: net - paid, sums, cells, ("net", PAID))
+    table.total("All lots", first, **{f"at_{names.index('balance')}": last})
     return table_bytes([table], "Ledger", by), before
 
 
@@ -235,16 +161,15 @@ def _column(name, head, unit, units):
     )
 
 
-def _row(table, rows, number, before):
+def _row(table, rows, names, at, before):
     """One lot; gives the balance after it."""
-    places = {name: table.place(at) for at, (name, *_) in enumerate(COLUMNS)}
-    cells = {name: Reference(place) for name, place in places.items()}
-    at = [name for name, *_ in COLUMNS].index("balance")
-    last = Reference(table.place(at, table.next_row - 1)) if number else 0.0
-    values = {n: column[number] for n, column in rows.items() if n not in CALCULATED}
-    values["before"], cells["before"] = before, last
+    cells = {name: Reference(table.place(place)) for place, name in enumerate(names)}
+    above = table.place(names.index("balance"), table.next_row - 1)
+    cells["before"] = Reference(above) if at else 0.0
+    values = {name: column[at] for name, column in rows.items() if name != "net"}
+    values["before"] = before
     entries = []
-    for name, *_ in COLUMNS:
+    for name in names:
         if name in CALCULATED:
             function, reads = CALCULATED[name]
             entries.append(live(function, values, cells, reads))

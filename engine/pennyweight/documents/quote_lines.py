@@ -67,7 +67,8 @@ def terms_in_words(value, term, units):
         yield f"Dry tons are charged for, at least {least:g} {shown('ton', units)}."
     if term("on_cost") == "yes":
         yield "Milling is at cost plus a percentage, here as estimated for the lot."
-    yield (
-        f"A deposit of ${value('deposit'):,.2f} is paid on delivery and counts "
-        "towards the settlement."
-    )
+    if value("deposit") > 0:
+        yield (
+            f"A deposit of ${value('deposit'):,.2f} is paid on delivery and counts "
+            "toward the settlement."
+        )

@@ -1,15 +1,14 @@
 """The statement of a lot: one page that both sides can follow, to the cent."""
 
-import numpy as np
-
-from ..errors import WorkbookError
 from ..model.inputs import INPUTS
-from ..model.lines.settlement.weights import MILL_ALONE, NO_UMPIRE, RULES, UMPIRE
+from ..model.lines.settlement.weights import MILL_ALONE, RULES, UMPIRE
 from ..model.mill import MODEL
 from ..model.run import run
 from ..workbook.csv_file import csv_bytes
+from ..workbook.layout import layout
 from .account import ACCOUNT, printed, total
 from .page import Page, ounce_as_grade
+from .refusals import refuse_unbalanced, refuse_unsettled
 
 WEIGHED = ("settle_wet_tons", "settle_moisture")
 ASSAYED = (
@@ -64,13 +63,15 @@ BY_PRODUCTS = (
 )
 
 
-def make_statement(inputs, units):
+def make_statement(inputs, units, confirmed=""):
     """Make the statement of the lot in a book.
 
     Parameters
     ----------
     inputs : mapping
     units : {"us", "metric"}
+    confirmed : str
+        Why the lot is paid although its gold balance is outside the tolerance.
 
     Returns
     -------
@@ -79,36 +80,30 @@ def make_statement(inputs, units):
     Raises
     ------
     WorkbookError
-        When the assays are too far apart and no umpire has spoken.
+        When the assays are too far apart without an umpire's, or the gold balance
+        is outside the tolerance and nobody confirmed it.
     """
     values = run(inputs, units)
-    refuse_unsettled(values, values["settle_lot"])
-    return _Statement(values, units).page
-
-
-def refuse_unsettled(values, lots):
-    """Raise when a lot needs an umpire that it does not have."""
-    waiting = np.atleast_1d(values["settle_how"]) == NO_UMPIRE
-    if waiting.any():
-        names = np.atleast_1d(lots)[waiting]
-        raise WorkbookError(
-            f"{', '.join(map(str, names))}: the assays of mill and owner differ by "
-            "more than the splitting limit and there is no umpire's assay. Enter it "
-            "(settle_umpire_assay, sheet Inputs), then settle again."
-        )
+    place = layout().places["settle_umpire_assay"]
+    where = f"{place.sheet}!{place.cell()}, {INPUTS['settle_umpire_assay'].label}"
+    refuse_unsettled(values["settle_how"], f"{values['settle_lot']} ({where})")
+    names = [str(values["settle_lot"])]
+    note = refuse_unbalanced(values, names, units, confirmed)
+    return _Statement(values, units, note).page
 
 
 class _Statement:
     """Fills the page from the values of a book."""
 
-    def __init__(self, values, units):
-        self.values, self.units = values, units
+    def __init__(self, values, units, note):
+        self.values, self.units, self.note = values, units, note
         self.page = Page("Statement", str(values["prepared_by"]), units)
         self.buys = str(values["agreed_purchase"]) == "yes"
         self.how = str(values["settle_how"])
         self._opening()
         self._lot()
-        self._balance()
+        if not self.buys:
+            self._balance()
         self._terms()
         self._penalties()
         self._money()
@@ -148,17 +143,19 @@ class _Statement:
             page.alias(name, rule)
         page.bind(umpire_rule=str(self.values["umpire_rule"]))
         self.lines("settle_assay", bold=True)
+        ounce_as_grade(page, self.values["grade_per_ounce"].item())
 
     def _balance(self):
         page = self.page
         page.heading("Gold of the lot")
-        ounce_as_grade(page, self.values["grade_per_ounce"].item())
         self.put(*MELTED)
         self.lines("settle_gold_fed", "settle_bullion_gold", "settle_bullion_silver")
         self.put(*FOUND)
         self.lines("settle_tails", "settle_found", "settle_gap")
         self.put("gap_band")
         self.lines("settle_balance")
+        if self.note:
+            page.sentence(self.note, bold=True)
 
     def _terms(self):
         page = self.page
@@ -168,13 +165,17 @@ class _Statement:
             self.put("least_lot_tons")
         else:
             page.bind(least_lot_tons=0.0)
-        self.put("settle_hours")
+        on_cost = str(self.values["agreed_on_cost"]) == "yes"
+        if self.values["agreed_per_hour"] > 0 or on_cost:
+            self.put("settle_hours")
+        else:
+            page.bind(settle_hours=0.0)
         for name in TERMS:
             if self.values[name] > 0:
                 self.put(name)
             else:
                 page.bind(**{name: 0.0})
-        if str(self.values["agreed_on_cost"]) == "yes":
+        if on_cost:
             self.lines("settle_cost_charge")
         else:
             page.bind(settle_cost_charge=0.0)

@@ -29,19 +29,19 @@ def read_csv(path, what):
     Raises
     ------
     CallError
-        When it cannot be read, or is no CSV in UTF-8.
+        When it cannot be read, or is not CSV in UTF-8.
     """
     try:
         text = Path(path).read_text(encoding="utf-8-sig")
     except OSError as error:
         raise CallError(f"{path} cannot be read: {error.strerror}.") from None
     except UnicodeDecodeError:
-        raise CallError(f"{path} is no text in UTF-8. {AGAIN}") from None
-    return csv_rows(text, what)
+        raise CallError(f"{path} is not text in UTF-8. {AGAIN}") from None
+    return csv_rows(text, f"{what} {Path(path).name}")
 
 
 def csv_rows(text, what):
-    """Read the rows of a table, whatever a spreadsheet program parts fields with.
+    """Read the rows of a table, whatever separates its fields.
 
     Parameters
     ----------
@@ -59,7 +59,7 @@ def csv_rows(text, what):
     Raises
     ------
     CallError
-        When it is no CSV.
+        When it is not valid CSV.
 
     Examples
     --------
@@ -79,7 +79,7 @@ def csv_rows(text, what):
                 rows.append((reader.line_num, fields))
     except csv.Error as error:
         raise CallError(
-            f"The {what} is no CSV (line {reader.line_num}: {error}). {AGAIN}"
+            f"The {what} is not valid CSV: line {reader.line_num}, {error}. {AGAIN}"
         ) from None
     return rows
 

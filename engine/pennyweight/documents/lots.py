@@ -1,0 +1,254 @@
+"""The table of lots of a ledger: what was weighed, assayed and paid for each lot."""
+
+import math
+import re
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..errors import BadValue, CallError, WorkbookError, nearest
+from ..model.inputs import INPUTS, complete
+from ..model.rules import check_rules
+from ..trade.settlement import whole_cents
+from ..workbook.csv_file import entered
+from ..workbook.style import NONE_AT_ZERO
+
+PAID = "paid"
+"""Column of the table of lots: paid to the owner after the settlement."""
+LOT = "settle_lot"
+MONEY = (PAID, "deposit", "settle_advances")
+ALWAYS = (
+    *(LOT, "settle_wet_tons", "settle_moisture"),
+    *("settle_mill_assay", "settle_owner_assay", "settle_price"),
+    *("deposit", "settle_advances", PAID),
+)
+"""Columns that every table needs. Without an umpire's assay there is no umpire."""
+MELTED = (
+    *("settle_melt_mass", "settle_melt_loss"),
+    *("settle_fineness", "settle_silver_fineness"),
+    *("settle_tails_grade", "settle_middlings", "settle_slag", "settle_cleanup"),
+)
+"""Columns needed unless the mill buys the ore: metal to pay and to balance."""
+PENALTIES = (
+    # measured, rate
+    ("settle_work_index", "hardness_rate"),
+    ("settle_clay", "clay_rate"),
+    ("settle_sulphides", "sulphide_rate"),
+)
+SUM = re.compile(r"(grand\s+|sub-?\s*)?totals?\b|sum\b|all lots\b", re.IGNORECASE)
+"""How the name of a row of sums begins."""
+
+
+@dataclass(frozen=True)
+class Lots:
+    """Lots as a table states them.
+
+    Attributes
+    ----------
+    columns : dict of str to list
+        By input, and ``paid``.
+    lines : list of int
+        Line of each lot in the file.
+    heads : dict of str to str
+        What the file calls each column.
+    file : str
+    """
+
+    columns: dict
+    lines: list
+    heads: dict
+    file: str
+
+    @property
+    def names(self):
+        """Name of each lot."""
+        return self.columns[LOT]
+
+    def place(self, at, name):
+        """File, line and column of one figure."""
+        return (
+            f"{self.file}, line {self.lines[at]}, column {self.heads.get(name, name)}"
+        )
+
+    def lot(self, at):
+        """Inputs of one lot."""
+        return {n: column[at] for n, column in self.columns.items() if n != PAID}
+
+
+def read_lots(rows, units, file="table of lots"):
+    """Read a table of lots: one line for each lot, one column for each input.
+
+    Parameters
+    ----------
+    rows : list of (int, list of str)
+        By `csv_file.read_csv`. The heads name inputs of the section Lot to settle,
+        with or without ``settle_``, ``deposit`` and ``paid``.
+    units : {"us", "metric"}
+    file : str
+        Its name, for messages.
+
+    Returns
+    -------
+    lots : Lots
+
+    Raises
+    ------
+    CallError
+        For a column that is unknown or given twice, a line that is longer than the
+        heads, or an empty table.
+    WorkbookError
+        For a value that is missing or out of range, a lot without a name or with
+        another one's, and a row of totals.
+    """
+    (_, heads), *lines = rows or [(1, [])]
+    if not lines:
+        raise CallError(
+            f"{file}: the table of lots is empty. Enter a line of column heads and "
+            "one line for each lot."
+        )
+    names = [_input_of(head, file) for head in heads]
+    for name in names:
+        if names.count(name) > 1:
+            raise CallError(f"{file}: two columns give {name}. Delete one of them.")
+    if LOT not in names:
+        raise CallError(f"{file}: the column lot is missing. Add it.")
+    columns = {name: [] for name in names}
+    heads_of = dict(zip(names, heads, strict=True))
+    lots = Lots(columns, [line for line, _ in lines], heads_of, file)
+    at = names.index(LOT)
+    _check_names(lots, [fields[at] if at < len(fields) else "" for _, fields in lines])
+    for line, fields in lines:
+        if len(fields) > len(heads):
+            raise CallError(
+                f"{file}, line {line}: {len(fields)} fields for {len(heads)} columns. "
+                "Delete the extra ones, or name their columns."
+            )
+        fields = [*fields, *[""] * (len(heads) - len(fields))]
+        for name, head, field in zip(names, heads, fields, strict=True):
+            place = f"{file}, line {line}, column {head}"
+            columns[name].append(_value(name, field, units, place))
+    return lots
+
+
+def _input_of(head, file):
+    allowed = {n for n, entry in INPUTS.items() if entry.section == "Lot to settle"}
+    allowed |= {PAID, "deposit"}
+    for name in (head, f"settle_{head}"):
+        if name in allowed:
+            return name
+    known = sorted(n.removeprefix("settle_") for n in allowed)
+    raise CallError(
+        f"{file}: column {head!r} is unknown. Columns may be {', '.join(known)}."
+        + nearest(head, known)
+    )
+
+
+def _value(name, field, units, place):
+    """A field as a value; what is paid may be negative: paid by the owner."""
+    if name == PAID:
+        return _paid(field, place)
+    try:
+        value = entered(name, field, units, place)
+    except BadValue as error:
+        none = name in NONE_AT_ZERO and not field
+        hint = " Enter 0 if there is no such assay." if none else ""
+        raise WorkbookError(f"{error}{hint}") from None
+    if name in MONEY:
+        _whole(value, field, place)
+    return value
+
+
+def _paid(field, place):
+    try:
+        paid = float(field)
+        if not math.isfinite(paid):
+            raise ValueError
+    except ValueError:
+        raise WorkbookError(
+            f"{place}: {field!r} is not an amount of money. Enter the amount paid to "
+            "the owner, or 0 if nothing was paid."
+        ) from None
+    _whole(paid, field, place)
+    return paid
+
+
+def _whole(value, field, place):
+    if abs(whole_cents(value) - value) > 1e-6:
+        raise WorkbookError(
+            f"{place}: {field} has fractions of a cent. Enter whole cents."
+        )
+
+
+def _check_names(lots, names):
+    """Refuse lots without a name, with another lot's name, and rows of totals."""
+    seen = {}
+    for at, name in enumerate(names):
+        place, key = lots.place(at, LOT), " ".join(name.split()).casefold()
+        if not key:
+            raise WorkbookError(f"{place}: the lot has no name. Enter one.")
+        if SUM.match(name):
+            raise WorkbookError(
+                f"{place}: {name!r} is the name of a total. Delete this line; the "
+                "ledger adds the lots up."
+            )
+        if key in seen:
+            raise WorkbookError(
+                f"{place}: {name!r} is also the lot in line {seen[key]}. Give each "
+                "lot its own name, or delete one line."
+            )
+        seen[key] = lots.lines[at]
+
+
+def require_columns(lots, values):
+    """Raise when the table lacks a figure that the terms of the book pay on.
+
+    Nothing that is weighed, assayed or paid for a lot is taken from the book.
+
+    Parameters
+    ----------
+    lots : Lots
+    values : mapping
+        Of the book, by `run`.
+
+    Raises
+    ------
+    WorkbookError
+        Naming every column that is missing.
+    """
+    needed = list(ALWAYS)
+    if str(values["agreed_purchase"]) != "yes":
+        needed += MELTED
+    if values["agreed_per_hour"] > 0 or str(values["agreed_on_cost"]) == "yes":
+        needed.append("settle_hours")
+    needed += [measured for measured, rate in PENALTIES if values[rate] > 0]
+    missing = [name for name in needed if name not in lots.columns]
+    if missing:
+        told = ", ".join(
+            f"{name.removeprefix('settle_')} ({_label(name)})" for name in missing
+        )
+        raise WorkbookError(
+            f"{lots.file}: these columns are missing: {told}. Add them: figures of a "
+            "lot are never taken from the book."
+        )
+
+
+def _label(name):
+    return "Paid to the owner" if name == PAID else INPUTS[name].label
+
+
+def check_lots(lots, inputs, units):
+    """Name the lot that contradicts itself, with file, line and columns."""
+    for at, name in enumerate(lots.names):
+        one = lots.lot(at)
+        places = {given: lots.place(at, given) for given in one}
+        try:
+            check_rules(complete({**inputs, **one}, units), places, units)
+        except BadValue as error:
+            raise WorkbookError(f"{name}: {error}") from None
+
+
+def as_arrays(lots):
+    """Inputs of all lots together; a table without umpire's assays has no umpire."""
+    columns = {n: c for n, c in lots.columns.items() if n not in (PAID, LOT)}
+    none = {"settle_umpire_assay": [0.0] * len(lots.names)}
+    return {name: np.asarray(column) for name, column in {**none, **columns}.items()}

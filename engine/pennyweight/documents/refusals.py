@@ -1,0 +1,86 @@
+"""What a settlement waits for: an umpire's assay, or a confirmed gold balance."""
+
+import numpy as np
+
+from ..errors import CallError, WorkbookError
+from ..model.lines.settlement.weights import NO_UMPIRE
+from .page import unit_of
+
+LONGEST = 255
+
+
+def refuse_unsettled(how, lot):
+    """Raise when a lot needs an umpire's assay that it does not have.
+
+    Parameters
+    ----------
+    how : str
+        The line ``settle_how``.
+    lot : str
+        Its name, and where its umpire's assay is entered.
+    """
+    if str(how) == NO_UMPIRE:
+        raise WorkbookError(
+            f"{lot}: the assays of mill and owner differ by more than the splitting "
+            "limit, and there is no umpire's assay. Enter it, then settle again."
+        )
+
+
+def refuse_unbalanced(values, names, units, confirmed):
+    """Raise when gold found and gold fed differ too much and nobody confirmed it.
+
+    Under a purchase the assay is paid for, and the metal is the mill's own: the
+    balance is then no condition.
+
+    Parameters
+    ----------
+    values : mapping
+        By `run`, for one lot or for several.
+    names : sequence of str
+        Of the lots.
+    units : {"us", "metric"}
+    confirmed : str
+        Why they are paid all the same; empty when nobody confirmed it.
+
+    Returns
+    -------
+    note : str
+        For the paper: which lots, by how much, and why; empty when all balance.
+
+    Raises
+    ------
+    CallError
+        For a reason that cannot be printed.
+    WorkbookError
+        Naming each lot and its figures.
+    """
+    if confirmed and not (confirmed.isprintable() and len(confirmed) <= LONGEST):
+        raise CallError(
+            f"--confirm-balance: give the reason in one line of at most {LONGEST} "
+            "characters."
+        )
+    each = [
+        np.broadcast_to(values[name], len(names)).tolist()
+        for name in ("settle_gap", "gap_band", "settle_found", "settle_gold_fed")
+    ]
+    paid_on_metal = str(np.ravel(values["agreed_purchase"])[0]) != "yes"
+    ounces = unit_of("oz", units)
+    outside = [
+        f"{name}: gold found {found:,.4f} {ounces}, gold fed {fed:,.4f} {ounces}, "
+        f"difference {gap:+.1%}, allowed {band:.1%} either way"
+        for name, gap, band, found, fed in zip(names, *each, strict=True)
+        if paid_on_metal and abs(gap) > band
+    ]
+    if not outside:
+        return ""
+    if not confirmed.strip():
+        raise WorkbookError(
+            "The gold balance is outside the agreed tolerance, so nothing is paid.\n  "
+            + "\n  ".join(outside)
+            + "\nCheck weights, units and assays. To pay all the same, settle again "
+            'with --confirm-balance "reason"; the paper then names the reason.'
+        )
+    return (
+        "Gold balance outside the agreed tolerance: "
+        f"{'; '.join(outside)}. Confirmed, because: {confirmed.strip()}"
+    )
