@@ -2,27 +2,37 @@
 # make test   install what the tests need, and run them all
 # make bench  times, as ratios within one run
 # make fuzz   thousands of altered books, inspected
-# make lint   style
+# make lint   style and types
 # make docs   the pages that are built from the code
+# make dist   wheel and source archive, in dist/, tried in a clean environment
 # make extension  the LibreOffice extension, in dist/
 # make pictures BOOK=demo/example.xlsx   every sheet as a picture, in pictures/
 
 PYTHON ?= python3
 BIN := .venv/bin
 WORKERS ?= auto
+SHELL := bash
+# In CI the versions that are known to pass; elsewhere the newest that fit.
+CONSTRAINTS := $(if $(CI),--constraint constraints.txt)
+EVERYTHING := '.[test,excel,fast,plot,docs]'
+# Shows each package as pip comes to it, and what it installed.
+define install
+@set -o pipefail; $(BIN)/python -m pip install --disable-pip-version-check \
+	$(CONSTRAINTS) $(1) | awk '/^(Collecting|Successfully)/ { print; fflush() }'
+endef
 
-.PHONY: demo test bench fuzz lint docs pictures packages extension clean
+.PHONY: demo test bench fuzz lint docs dist pictures packages extension clean
 
 $(BIN)/python:
 	@$(PYTHON) -c 'import sys; sys.exit("Python 3.11 or newer is needed; PYTHON=... names another.") if sys.version_info < (3, 11) else None'
 	$(PYTHON) -m venv .venv
 
 .venv/installed: $(BIN)/python pyproject.toml
-	$(BIN)/python -m pip install --quiet --editable .
+	$(call install,--editable .)
 	@touch $@
 
-.venv/tested: $(BIN)/python pyproject.toml
-	$(BIN)/python -m pip install --quiet --editable '.[test,excel,fast]'
+.venv/tested: $(BIN)/python pyproject.toml constraints.txt
+	$(call install,--editable $(EVERYTHING))
 	@touch $@
 
 demo: .venv/installed
@@ -47,12 +57,17 @@ fuzz: .venv/tested
 lint: .venv/tested
 	$(BIN)/ruff check engine tests
 	$(BIN)/ruff format --check engine tests
+	$(BIN)/mypy
 
 docs: .venv/tested
 	$(BIN)/python docs/build.py
 
 pictures: .venv/tested packages
 	$(BIN)/python -m tests.oracles.pictures $(BOOK) pictures
+
+dist: .venv/tested
+	$(BIN)/python -m build --outdir dist
+	$(BIN)/python tests/dist.py dist
 
 extension: .venv/installed
 	@mkdir -p dist
