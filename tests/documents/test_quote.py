@@ -164,3 +164,32 @@ def test_the_customers_figures_are_live(libreoffice, tmp_path):
     values = run({"contract_kind": "charge and share", **at})
     assert found["Owner_net"] == pytest.approx(values["agreed_owner_net"], rel=1e-9)
     assert found["Owner_net"] < 0 and found["Says"] == "you owe the mill"
+
+
+@pytest.mark.parametrize("wet", [6.4, 80.0])
+def test_a_live_quote_at_cost_plus_charges_set_up_once(wet, libreoffice, tmp_path):
+    """Set-up and laboratory are the same for a small lot as for a large one."""
+    path = tmp_path / "quote.xlsx"
+    path.write_bytes(make_quote({"contract_kind": "cost plus"}, "us").content())
+    read = ["Contract_charge", "Owner_net"]
+    (found,) = libreoffice.scenarios(path, [{"Custom_wet_tons": wet}], read)
+    values = run({"contract_kind": "cost plus", "custom_wet_tons": wet})
+    place = KINDS.index("cost plus")
+    for name in ("contract_charge", "owner_net"):
+        there = found[defined_name(name)]
+        assert there == pytest.approx(values[name][place], rel=1e-9)
+
+
+@pytest.mark.parametrize("recovery", [0.3, 0.75, 0.97])
+def test_a_live_quote_counts_no_gold_twice(recovery, libreoffice, tmp_path):
+    """Middlings and tailings have what the tables leave at the recovery entered."""
+    sold = {"middlings_owner": "owner", "tails_owner": "owner"}
+    sold |= {"middlings_payable": 0.5, "tails_payable": 0.2}
+    path = tmp_path / "quote.xlsx"
+    path.write_bytes(make_quote(sold, "us").content())
+    read = ["Custom_middlings", "Custom_tails", "Custom_gold", "Owner_net"]
+    (found,) = libreoffice.scenarios(path, [{"Custom_recovery": recovery}], read)
+    left = found["Custom_middlings"] + found["Custom_tails"]
+    assert left + recovery * found["Custom_gold"] == pytest.approx(found["Custom_gold"])
+    values = run({**sold, "custom_recovery": recovery})
+    assert found["Owner_net"] == pytest.approx(values["agreed_owner_net"], rel=1e-9)

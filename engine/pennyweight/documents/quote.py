@@ -5,13 +5,12 @@ read here but, under cost plus, the charge that follows from it, which is the of
 """
 
 from ..model.inputs import INPUTS
+from ..model.lines.settlement.money import settle_cost_charge
 from ..model.mill import MODEL
 from ..model.run import run
 from ..trade import contracts
 from .page import Page, ounce_as_grade
 from .quote_lines import (
-    by_product,
-    estimated_charge,
     lot_hours,
     net_per_ton,
     says,
@@ -33,6 +32,8 @@ PENALTIES = (
     ("custom_sulphides", "allowed_sulphides", "sulphide_rate"),
 )
 WET = ("allowed_moisture", "moisture_rate")
+COST_RATES = ("agreed_cost_ton", "agreed_cost_hour", "agreed_cost_laboratory")
+BY_PRODUCTS = ("middlings", "tails")
 CAUTIONS = (
     "An offer on the figures above, not a promise of gold: grade, recovery and price "
     "are what the lot and the market give. Dry tons are weighed, sampled and settled "
@@ -70,6 +71,7 @@ class _Quote:
         self.place = MODEL.axes["contract"].values.index(self.kind)
         self.page = Page("Milling quote", str(values["prepared_by"]), units)
         self.buys = self.term("purchase") == "yes"
+        self.hourly = self.term("per_hour") > 0 or self.term("on_cost") == "yes"
         self._opening()
         self._customers_figures()
         self._terms()
@@ -123,11 +125,19 @@ class _Quote:
         page.heading("What it costs")
         page.model_line("custom_tons")
         self._rates()
-        if self.term("per_hour") > 0:
+        if self.hourly:
             words = ("Mill hours", "hour", "Set-up included.", "custom_hours")
             page.line(lot_hours, *words)
         else:
             page.bind(custom_hours=0.0)
+        if self.term("on_cost") == "yes":
+            page.line(
+                *(settle_cost_charge, "Milling at cost plus", "$", "By these rates."),
+                "contract_cost_charge",
+                ("custom_tons", "custom_hours", *COST_RATES),
+            )
+        else:
+            page.bind(contract_cost_charge=0.0)
         reads = ("custom_tons", "custom_hours", "contract_cost_charge")
         reads += ("terms_per_ton", "terms_per_hour", "contract_lot_charge")
         page.line(
@@ -153,7 +163,7 @@ class _Quote:
             self.put("least_lot_tons")
         else:
             page.bind(least_lot_tons=0.0)
-        if self.term("per_hour") > 0:
+        if self.hourly:
             running = self.value("custom_hours") - self.value("set_up_hours")
             pace = self.value("custom_tons") / running
             page.given("milling_pace", "Pace of the mill, expected", pace, "ton/hour")
@@ -165,15 +175,8 @@ class _Quote:
         else:
             page.bind(contract_lot_charge=0.0)
         if self.term("on_cost") == "yes":
-            charged = self.values["contract_cost_charge"][self.place].item()
-            charge = charged / self.value("custom_tons")
-            page.given("charge_estimated", "Estimated charge", charge, "$/ton")
-            page.line(
-                *(estimated_charge, "Milling at cost plus, estimated", "$"),
-                name="contract_cost_charge",
-            )
-        else:
-            page.bind(contract_cost_charge=0.0)
+            for name in COST_RATES:
+                self.page.put(name, self.value(name))
         self._penalty_terms()
 
     def _penalty_terms(self):
@@ -258,26 +261,26 @@ class _Quote:
         page.model_line("owner_metal", label, "Less the shipment.", True)
 
     def _by_products(self):
+        """Middlings and tailings sold for the owner, as the recovery leaves them."""
         page = self.page
-        for name, payable in (
-            ("middlings", "middlings_payable"),
-            ("tails", "tails_payable"),
-        ):
-            owner = self.value(f"{name}_owner")
-            page.bind(**{f"{name}_owner": owner})
-            if owner == "owner" and self.value(payable) > 0:
-                gold = self.value(f"custom_{name}") / self.value("custom_gold")
-                label = f"Gold in the {name}, of all gold in the lot"
-                page.given(f"{name}_gold", label, gold, "share")
-                self.put(payable)
-                page.line(
-                    *(by_product, f"Paid for {name}", "$", "If the buyer stands."),
-                    f"custom_{name}_sold",
-                    ("custom_gold", f"{name}_gold", payable, "gold_price"),
-                )
+        sold = [name for name in BY_PRODUCTS if self._sold_for_owner(name)]
+        if sold:
+            self.put("middlings_share")
+            page.model_line("custom_middlings")
+        if "tails" in sold:
+            page.model_line("custom_tails")
+        for name in BY_PRODUCTS:
+            page.bind(**{f"{name}_owner": self.value(f"{name}_owner")})
+            if name in sold:
+                self.put(f"{name}_payable")
+                page.model_line(f"custom_{name}_sold", note="If a buyer takes them.")
             else:
                 page.bind(**{f"custom_{name}_sold": 0.0})
         page.bind(cleanup_owner=self.value("cleanup_owner"))
+
+    def _sold_for_owner(self, name):
+        owner = self.value(f"{name}_owner")
+        return owner == "owner" and self.value(f"{name}_payable") > 0
 
     def _closing(self):
         page = self.page

@@ -10,19 +10,9 @@ def lot_hours(custom_tons, milling_pace, set_up_hours):
     return custom_tons / milling_pace + set_up_hours
 
 
-def estimated_charge(custom_tons, charge_estimated):
-    """By the ton, as estimated."""
-    return custom_tons * charge_estimated
-
-
 def total_charge(contract_charge, custom_penalties):
     """Charge and penalties."""
     return contract_charge + custom_penalties
-
-
-def by_product(gold, share, payable, gold_price):
-    """What a buyer pays for a by-product."""
-    return gold * share * payable * gold_price
 
 
 def says(owner_net):
@@ -66,7 +56,10 @@ def terms_in_words(value, term, units):
     if term("per_ton") > 0 and least > 0:
         yield f"Dry tons are charged for, at least {least:g} {shown('ton', units)}."
     if term("on_cost") == "yes":
-        yield "Milling is at cost plus a percentage, here as estimated for the lot."
+        yield (
+            "Milling is at the mill's cost plus a percentage: the rates below, for the "
+            "tons and mill hours that the lot takes."
+        )
     if value("deposit") > 0:
         yield (
             f"A deposit of ${value('deposit'):,.2f} is paid on delivery and counts "
