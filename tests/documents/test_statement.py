@@ -85,6 +85,20 @@ def test_the_assay_settled_on(given, assay, how):
     assert page.values["settle_how"].startswith(how)
 
 
+@pytest.mark.parametrize(("units", "digits"), [("us", 3), ("metric", 2)])
+@pytest.mark.parametrize("kind", ["charge and share", "purchase"])
+def test_the_assay_that_is_printed_is_the_one_settled(kind, units, digits):
+    """The mean of 0.412 and 0.431 is 0.4215: half a step is rounded up."""
+    page = make_statement({"contract_kind": kind}, units)
+    assay = page.values["settle_assay"]
+    assert assay == round(assay, digits)
+    if units == "us":
+        assert assay == 0.422
+    given = dict.fromkeys(["settle_mill_assay", "settle_owner_assay"], assay)
+    again = make_statement({"contract_kind": kind, **given}, units)
+    assert again.values["printed_net"] == page.values["printed_net"]
+
+
 def test_just_outside_the_limit_waits_for_the_umpire():
     with pytest.raises(WorkbookError, match="umpire"):
         make_statement({**HAND, "settle_owner_assay": 0.4301}, "us")

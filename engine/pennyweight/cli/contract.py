@@ -93,7 +93,8 @@ def _statement(reading, outputs, confirm, force):
     contents = (page.content(), audit(page))
     for path in write_together(dict(zip(outputs, contents, strict=True)), force):
         typer.echo(f"Written: {path}")
-    assay = f"{page.values['settle_assay']:.4g} {shown('grade', reading.units)}"
+    assay = f"{page.values['settle_assay']:.{3 if reading.units == 'us' else 2}f}"
+    assay = f"{assay} {shown('grade', reading.units)}"
     typer.echo(f"Settlement assay: {assay}, {page.values['settle_how']}.")
     words, net = str(page.values["settle_words"]), abs(page.values["printed_net"])
     typer.echo(f"{words[0].upper()}{words[1:]} ${net:,.2f}.")

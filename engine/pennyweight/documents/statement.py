@@ -142,6 +142,8 @@ class _Statement:
         for _, name in RULES:
             page.alias(name, rule)
         page.bind(umpire_rule=str(self.values["umpire_rule"]))
+        steps = ("assay_steps", "rounded_up")
+        page.bind(**{name: self.values[name].item() for name in steps})
         self.lines("settle_assay", bold=True)
         ounce_as_grade(page, self.values["grade_per_ounce"].item())
 

@@ -9,6 +9,7 @@ import re
 
 from ..errors import CallError
 from ..trade import units as exact
+from ..trade.settlement import HALF
 from .axes import MONTHS
 
 SYSTEMS = ("us", "metric")
@@ -191,6 +192,13 @@ CONSTANTS = {
     "one_gram": ("One gram", "g", 1.0, 1.0),
     "one_grade": ("One grade unit of this book", "grade", 1.0, 1.0),
     "plan_months": ("Last month of the plan", "month", MONTHS, MONTHS),
+    "assay_steps": (
+        "Steps of a settlement assay in one grade unit",
+        "1/grade",
+        1000.0,
+        100.0,
+    ),
+    "rounded_up": ("Part of a step that is rounded up", "-", HALF, HALF),
     "fine": ("Fineness of pure metal", "-", 1000.0, 1000.0),
 }
 """Numbers that formulas name instead of hiding them."""

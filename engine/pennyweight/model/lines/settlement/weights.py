@@ -64,12 +64,15 @@ def settle_assay(
     settle_by_middle,
     settle_by_nearest,
     settle_by_umpire,
+    assay_steps,
+    rounded_up,
 ):
-    """By the rule agreed; the mill's alone where the owner has none."""
+    """By the rule agreed, rounded as printed; the mill's if the owner has none."""
     others = np.where(umpire_rule == "nearest", settle_by_nearest, settle_by_umpire)
     ruled = np.where(umpire_rule == "middle", settle_by_middle, others)
     settled = np.logical_and(settle_owner_assay > 0, settle_how != NO_UMPIRE)
-    return np.where(settled, ruled, settle_mill_assay)
+    assay = np.where(settled, ruled, settle_mill_assay)
+    return np.floor(assay * assay_steps + rounded_up) / assay_steps
 
 
 @lot.line("How")
