@@ -3,7 +3,7 @@
 # make bench  times, as ratios within one run
 # make fuzz   thousands of altered books, inspected
 # make lint   style and types
-# make docs   the pages that are built from the code
+# make docs   the pages and data files that are built from the code
 # make dist   wheel and source archive, in dist/, tried in a clean environment
 # make extension  the LibreOffice extension, in dist/
 # make pictures BOOK=demo/example.xlsx   every sheet as a picture, in pictures/

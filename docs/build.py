@@ -6,17 +6,22 @@ Run with ``make docs``. A test holds the pages against what this would write.
 import contextlib
 import inspect
 import io
+import json
 import sys
 from collections import defaultdict
 from pathlib import Path
 
 import pytest
 
+from pennyweight.addins import model_blocks
+from pennyweight.addins.registry import MODEL_FILE
 from pennyweight.errors import CannotTrace
 from pennyweight.model.inputs import INPUTS, amount
 from pennyweight.model.mill import MODEL
 from pennyweight.model.units import shown
-from pennyweight.trade.catalogue import catalogue, sheet_formula, summary, topic_of
+from pennyweight.trade.catalogue import catalogue, sheet_formula, topic_of
+from pennyweight.trade.contract import FUNCTIONS_FILE, contract_of
+from pennyweight.trade.docstring import statements
 from pennyweight.workbook.cells import formula_at
 
 HERE = Path(__file__).parent
@@ -74,15 +79,15 @@ def functions_page(best):
 
 
 def _function(name, function, label):
-    source = function.contract().sections.get("Source", "").replace("\n", " ")
+    terms = contract_of(function)
     try:
         text = sheet_formula(function)
         formula = f"`{text}`" if len(text) < 400 else "long; it is printed on demand"
     except CannotTrace:
         formula = "none"
     return (
-        f"**{name}**`{inspect.signature(function)}`  \n{summary(function)}  \n"
-        f"Formula: {formula}  \nSource: {source} Evidence: {label}.\n"
+        f"**{name}**`{inspect.signature(function)}`  \n{terms.summary}  \n"
+        f"Formula: {formula}  \nSource: {terms.source} Evidence: {label}.\n"
     )
 
 
@@ -140,29 +145,56 @@ def _input(name, entry):
     )
 
 
-def pages():
-    """The built pages, under their file names."""
+def contracts(functions):
+    """What the docstrings of functions state, one function a line."""
+    stated = {
+        function.__name__: json.dumps(statements(function), ensure_ascii=False)
+        for function in functions
+    }
+    lines = ",\n".join(f'"{name}": {text}' for name, text in stated.items())
+    return f"{{\n{lines}\n}}\n"
+
+
+def data_files():
+    """The data that the engine reads in place of docstrings."""
     return {
-        "functions.md": functions_page(evidence()),
-        "lines.md": lines_page(),
-        "inputs.md": inputs_page(),
+        FUNCTIONS_FILE: contracts(catalogue().values()),
+        MODEL_FILE: contracts(model_blocks.FUNCTIONS),
     }
 
 
-def main():
-    """Write the pages; with ``--check`` only say which are out of date."""
-    built = pages()
+def pages():
+    """The built pages."""
+    return {
+        HERE / "functions.md": functions_page(evidence()),
+        HERE / "lines.md": lines_page(),
+        HERE / "inputs.md": inputs_page(),
+    }
+
+
+def renew(built, check):
+    """Write the files that are out of date, and give their names."""
     stale = [
         file
         for file, text in built.items()
-        if not (HERE / file).exists()
-        or (HERE / file).read_text(encoding="utf-8") != text
+        if not file.exists() or file.read_text(encoding="utf-8") != text
     ]
-    if "--check" in sys.argv:
-        sys.exit(f"Out of date: {', '.join(stale)}. Run make docs." if stale else 0)
     for file in stale:
-        (HERE / file).write_text(built[file], encoding="utf-8")
-        sys.stdout.write(f"docs/{file}\n")
+        if not check:
+            file.write_text(built[file], encoding="utf-8")
+            sys.stdout.write(f"{file.relative_to(HERE.parent)}\n")
+    return [file.name for file in stale]
+
+
+def main():
+    """Write the files; with ``--check`` only say which are out of date."""
+    check = "--check" in sys.argv
+    # The pages are built with the data, which therefore comes first.
+    stale = renew(data_files(), check)
+    if not (check and stale):
+        stale += renew(pages(), check)
+    if check:
+        sys.exit(f"Out of date: {', '.join(stale)}. Run make docs." if stale else 0)
 
 
 if __name__ == "__main__":

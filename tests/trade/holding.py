@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from pennyweight.errors import BadValue, OutsideRange
+from pennyweight.trade.contract import contract_of
 
 NEVER_NUMBERS = [np.nan, np.inf, -np.inf, "", "twelve", [], [[]]]
 
@@ -26,7 +27,7 @@ def _nonsense(parameter):
 
 def refuses_nonsense(function, **good):
     """Put each kind of nonsense into each argument of a good call, one at a time."""
-    for name, parameter in function.contract().parameters.items():
+    for name, parameter in contract_of(function).parameters.items():
         if parameter.kind == "number":
             for bad in _nonsense(parameter):
                 with pytest.raises(BadValue, match=name):

@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 
 from pennyweight.errors import BadValue, OutsideRange
 from pennyweight.trade import comminution as c
+from pennyweight.trade.contract import contract_of
 from pennyweight.trade.units import SHORT_TONS_PER_TONNE
 
 from ..evidence import evidence
@@ -122,7 +123,7 @@ def test_the_other_rocks():
     found = c.typical_work_index([*rocks, "slate", "all materials"])
     printed = [14.83, 12.77, 12.18, 14.39, 22.13, 11.61, 13.83, 13.81]
     assert found.tolist() == printed
-    choices = c.typical_work_index.contract().parameters["rock"].choices
+    choices = contract_of(c.typical_work_index).parameters["rock"].choices
     assert set(choices) == set(c.WORK_INDICES)
     with pytest.raises(BadValue, match="quartzite"):
         c.typical_work_index("quartsite")

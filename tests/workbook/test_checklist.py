@@ -15,6 +15,7 @@ from pennyweight.model.inputs import INPUTS, STATUSES
 from pennyweight.model.lines.contract.indifference import BOUNDED
 from pennyweight.model.mill import MODEL
 from pennyweight.model.run import run
+from pennyweight.trade.contract import contract_of
 from pennyweight.workbook.book import make_book
 from pennyweight.workbook.cells import formula_at
 from pennyweight.workbook.front_sheets import used_equations
@@ -363,7 +364,7 @@ def test_sources_name_each_published_equation(book):
     said = words_of(book["Sources"])
     sources = defaultdict(list)
     for _, function in used_equations():
-        sources[function.contract().sections["Source"].replace("\n", " ")].append(1)
+        sources[contract_of(function).sections["Source"].replace("\n", " ")].append(1)
     assert len(sources) > 8
     assert all(source in said for source in sources)
 

@@ -36,7 +36,7 @@ def judge(names=None, values=None, results=None, units="us"):
         Their values beside them; each column is a case of its own.
     results : names, optional
         Figures wanted, such as margin_per_ton or verdict; all when left out.
-    units : {"us", "metric"}
+    units : {"us", "metric"}, optional
         Unit system of the inputs and figures.
 
     Returns
@@ -86,7 +86,7 @@ def margin_table(prices, grades, results=None, names=None, values=None, units="u
         Names of other inputs.
     values : values, optional
         Their values, one column.
-    units : {"us", "metric"}
+    units : {"us", "metric"}, optional
         Unit system of the inputs and figures.
 
     Returns
@@ -125,7 +125,7 @@ def two_inputs(
         Names of other inputs.
     values : values, optional
         Their values, one column.
-    units : {"us", "metric"}
+    units : {"us", "metric"}, optional
         Unit system of the inputs and figures.
 
     Returns
@@ -162,7 +162,7 @@ def line(name, names=None, values=None, units="us"):
         Names or labels of inputs, one below the other.
     values : values, optional
         Their values beside them; each column is a case of its own.
-    units : {"us", "metric"}
+    units : {"us", "metric"}, optional
         Unit system of the inputs and figures.
 
     Returns
@@ -207,7 +207,7 @@ def turning(names=None, values=None, units="us"):
         Names or labels of inputs, one below the other.
     values : values, optional
         Their values, one column.
-    units : {"us", "metric"}
+    units : {"us", "metric"}, optional
         Unit system of the inputs.
 
     Returns
@@ -227,7 +227,7 @@ def inputs(units="us"):
 
     Parameters
     ----------
-    units : {"us", "metric"}
+    units : {"us", "metric"}, optional
         Unit system of the values.
 
     Returns
@@ -248,7 +248,7 @@ def figures(units="us"):
 
     Parameters
     ----------
-    units : {"us", "metric"}
+    units : {"us", "metric"}, optional
         Unit system of the figures.
 
     Returns

@@ -1,4 +1,4 @@
-"""The one registry of worksheet functions, from the functions' own docstrings.
+"""The one registry of worksheet functions, from the functions' contracts.
 
 Excel and LibreOffice get the same names, arguments and help from here; nothing is
 typed twice. The trade functions enter by themselves, the model's by `model_blocks`.
@@ -6,19 +6,22 @@ typed twice. The trade functions enter by themselves, the model's by `model_bloc
 
 import functools
 import inspect
-import re
 from dataclasses import dataclass
+from pathlib import Path
 
 from ..trade.catalogue import catalogue, topic_of
-from ..trade.docstring import Parameter, read_contract, sections
+from ..trade.contract import Contract, Parameter, contract_of, read_contract
 from .names import name_faults
 
 PREFIX = "DWT_"
 LONGEST_HELP = 255
 """What Excel's function wizard shows of a description."""
 
-_BLOCK = re.compile(r"^(?P<name>\w+) : (?P<kind>names|values|cell)(, optional)?$")
-_TABLE = re.compile(r"^\w+ : (?P<kind>mapping|table|text)\b")
+MODEL_FILE = Path(__file__).with_name("model_blocks.json")
+"""What the docstrings in `model_blocks` state; `make docs` writes it."""
+
+BLOCKS = ("names", "values", "cell")
+"""Kinds of arguments that are blocks of cells as they are."""
 
 
 @dataclass(frozen=True)
@@ -119,92 +122,54 @@ def argument_name(name):
 
 
 def _trade(function):
-    contract = function.contract()
-    described = _descriptions(contract.sections.get("Parameters", ""))
+    contract = contract_of(function)
+    return _entry(
+        function,
+        contract,
+        f"Pennyweight {topic_of(function)}",
+        _function_help(contract),
+    )
+
+
+def _model(function):
+    contract = read_contract(function.__name__, MODEL_FILE)
+    return _entry(function, contract, "Pennyweight model", shortened(contract.summary))
+
+
+def _entry(function, contract: Contract, category, words):
+    given = inspect.signature(function).parameters
     arguments = [
-        _argument(parameter, contract.parameters[name], described[name])
-        for name, parameter in inspect.signature(function).parameters.items()
-        if contract.parameters[name].kind != "axis"
+        _argument(terms, given[name].default)
+        for name, terms in contract.parameters.items()
+        if terms.kind != "axis"
     ]
     return SheetFunction(
         sheet_name(function),
         function,
         tuple(arguments),
-        f"Pennyweight {topic_of(function)}",
-        _function_help(contract),
-        _result(contract),
+        category,
+        words,
+        contract.result,
     )
 
 
-def _model(function):
-    found = sections(inspect.getdoc(function))
-    described = _descriptions(found["Parameters"]) if "Parameters" in found else {}
-    arguments = []
-    for name, parameter in inspect.signature(function).parameters.items():
-        head, words = described[name]
-        block = _BLOCK.match(head)
-        terms = None if block else _terms(head, words)
-        kind = block["kind"] if block else terms.kind
-        arguments.append(_whole(parameter, kind, terms, words))
-    summary = found[""].split("\n\n")[0].replace("\n", " ")
-    result = _TABLE.match(found["Returns"])["kind"]
-    return SheetFunction(
-        sheet_name(function),
-        function,
-        tuple(arguments),
-        "Pennyweight model",
-        shortened(summary),
-        result,
-    )
-
-
-def _terms(head, words):
-    """Terms of a choice, by the same grammar as the trade's."""
-
-    def stub():
-        pass
-
-    stub.__doc__ = f"Stub.\n\nParameters\n----------\n{head}\n    {words}\n"
-    (terms,) = read_contract(stub).parameters.values()
-    return terms
-
-
-def _argument(parameter, terms, described):
-    kind = terms.kind
-    if kind == "number" and terms.shape in ("1-D", "2-D"):
-        kind = "list"
-    return _whole(parameter, kind, terms, described[1])
-
-
-def _whole(parameter, kind, terms, words):
-    required = parameter.default is inspect.Parameter.empty
+def _argument(terms, default):
+    required = default is inspect.Parameter.empty
+    whole = terms.kind == "number" and terms.shape in ("1-D", "2-D")
     return Argument(
-        argument_name(parameter.name),
-        parameter.name,
-        kind,
+        argument_name(terms.name),
+        terms.name,
+        "list" if whole else terms.kind,
         required,
-        None if required else parameter.default,
-        terms,
-        _argument_help(words, terms, required, parameter.default),
+        None if required else default,
+        None if terms.kind in BLOCKS else terms,
+        _argument_help(terms, required, default),
     )
 
 
-def _descriptions(body):
-    """Head line and description of each parameter."""
-    found, name = {}, ""
-    for line in body.splitlines():
-        if line and not line[0].isspace():
-            name = line.partition(" :")[0]
-            found[name] = (line, "")
-        elif line.strip():
-            head, words = found[name]
-            found[name] = (head, f"{words} {line.strip()}".strip())
-    return found
-
-
-def _argument_help(words, terms, required, default):
-    parts = [words] if words else []
-    if terms is not None:
+def _argument_help(terms, required, default):
+    parts = [terms.description] if terms.description else []
+    if terms.kind not in BLOCKS:
         parts.append(_allowed(terms))
     if not required and default not in (None, ""):
         shown = str(default).upper() if isinstance(default, bool) else default
@@ -225,17 +190,10 @@ def _allowed(terms):
 
 
 def _function_help(contract):
-    summary = contract.sections[""].split("\n\n")[0].replace("\n", " ")
     given = [
         name if unit == "-" else f"{name}, {unit}" for name, unit in contract.returns
     ]
-    return shortened(f"{summary} Gives: {'; '.join(given)}.".replace("_", " "))
-
-
-def _result(contract):
-    if _TABLE.match(contract.sections.get("Returns", "")):
-        return "mapping"
-    return "row" if len(contract.returns) > 1 else "number"
+    return shortened(f"{contract.summary} Gives: {'; '.join(given)}.".replace("_", " "))
 
 
 def shortened(text):

@@ -25,7 +25,8 @@ def functions(
 def _list(console):
     from rich.table import Table
 
-    from ..trade.catalogue import catalogue, summary, topic_of
+    from ..trade.catalogue import catalogue, topic_of
+    from ..trade.contract import contract_of
 
     table = Table(box=None, pad_edge=False, padding=(0, 2))
     for head in ("topic", "function", "what it gives"):
@@ -33,7 +34,9 @@ def _list(console):
     topic = ""
     for name, function in catalogue().items():
         here = topic_of(function)
-        table.add_row(here if here != topic else "", name, summary(function))
+        table.add_row(
+            here if here != topic else "", name, contract_of(function).summary
+        )
         topic = here
     console.print(table)
     console.print("\n'pennyweight functions NAME' explains one.")
@@ -44,8 +47,9 @@ def _explain(function, console):
 
     from ..errors import CannotTrace
     from ..trade.catalogue import sheet_formula, topic_of
+    from ..trade.contract import contract_of
 
-    contract = function.contract()
+    contract = contract_of(function)
     console.print(
         f"{topic_of(function)}.{function.__name__}{inspect.signature(function)}\n"
     )

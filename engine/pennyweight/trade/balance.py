@@ -3,7 +3,7 @@
 import numpy as np
 
 from .conditions import require
-from .docstring import contract
+from .contract import contract
 
 
 @contract(any_units=True)

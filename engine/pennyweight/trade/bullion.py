@@ -1,7 +1,7 @@
 """Bullion from the furnace: what it holds, and what a refiner pays for it."""
 
 from .conditions import require
-from .docstring import contract
+from .contract import contract
 from .exchange import settled_assay
 from .units import FINE, fine_gold, grams_to_ounces
 
@@ -17,9 +17,9 @@ def net_gold_price(price, payable=1.0, refining=0.0):
     ----------
     price : array_like [money/oz] in [0, inf)
         Price of fine gold.
-    payable : array_like [-] in (0, 1]
+    payable : array_like [-] in (0, 1], optional
         Share of the gold that is paid for.
-    refining : array_like [money/oz] in [0, inf)
+    refining : array_like [money/oz] in [0, inf), optional
         Charge per ounce of gold delivered. A charge per ounce paid for is multiplied
         by ``payable`` first; a charge by weight of bullion belongs to the fees of
         the lot.
@@ -57,7 +57,7 @@ def mass_after_melting(mass, melt_loss=0.0):
     ----------
     mass : array_like [g] in [0, inf)
         Before melting.
-    melt_loss : array_like [-] in [0, 1)
+    melt_loss : array_like [-] in [0, 1), optional
         Share of the mass that is lost.
 
     Returns
@@ -151,8 +151,8 @@ def bullion_composition(gold, silver=0.0, base=0.0):
     Parameters
     ----------
     gold : array_like [g] in [0, inf)
-    silver : array_like [g] in [0, inf)
-    base : array_like [g] in [0, inf)
+    silver : array_like [g] in [0, inf), optional
+    base : array_like [g] in [0, inf), optional
         Copper, iron, lead and whatever else.
 
     Returns
@@ -192,7 +192,7 @@ def metal_received(melt_mass, fineness, melt_loss=0.0):
         Mass of the bullion.
     fineness : array_like [-] in [0, 1000]
         Parts of that metal in 1000.
-    melt_loss : array_like [-] in [0, 1)
+    melt_loss : array_like [-] in [0, 1), optional
         Share of the mass lost in the refiner's melt, when the mass is from before.
 
     Returns
@@ -229,7 +229,7 @@ def metal_paid_for(melt_mass, fineness, payable, melt_loss=0.0):
         Parts of that metal in 1000.
     payable : array_like [-] in [0, 1]
         Share that is paid for.
-    melt_loss : array_like [-] in [0, 1)
+    melt_loss : array_like [-] in [0, 1), optional
         Share of the mass lost in the refiner's melt, when the mass is from before.
 
     Returns
@@ -282,18 +282,18 @@ def dore_payment(
         Share of the gold that is paid for.
     price : array_like [money/oz] in [0, inf)
         Price of fine gold.
-    refining : array_like [money/oz] in [0, inf)
+    refining : array_like [money/oz] in [0, inf), optional
         Charge per ounce of gold in the bar.
-    charges : array_like [money] in [0, inf)
+    charges : array_like [money] in [0, inf), optional
         For the lot: treatment, melting, assays, shipping, insurance.
-    silver_fineness : array_like [-] in [0, 1000]
+    silver_fineness : array_like [-] in [0, 1000], optional
         Parts of silver in 1000.
-    silver_payable : array_like [-] in [0, 1]
+    silver_payable : array_like [-] in [0, 1], optional
         Share of the silver that is paid for; often none below a least mass.
-    silver_price : array_like [money/oz] in [0, inf)
-    penalties : array_like [money] in [0, inf)
+    silver_price : array_like [money/oz] in [0, inf), optional
+    penalties : array_like [money] in [0, inf), optional
         For lead, mercury, arsenic and other metals a refiner dislikes.
-    melt_loss : array_like [-] in [0, 1)
+    melt_loss : array_like [-] in [0, 1), optional
         Share of the mass lost in the refiner's melt.
 
     Returns

@@ -4,7 +4,7 @@ import importlib
 import inspect
 
 from ..errors import CallError, CannotTrace, nearest
-from .docstring import CATALOGUE
+from .contract import CATALOGUE, contract_of
 
 TOPICS = (
     "units",
@@ -77,11 +77,6 @@ def find(name):
     raise CallError(f"There is no function named {name}.{nearest(name, functions)}")
 
 
-def summary(function):
-    """First paragraph of a function's docstring, on one line."""
-    return function.contract().sections[""].split("\n\n")[0].replace("\n", " ")
-
-
 def sheet_formula(function):
     """The function as a formula for one's own sheet, or why there is none.
 
@@ -104,9 +99,8 @@ def sheet_formula(function):
 
     arguments = {}
     for name, parameter in inspect.signature(function).parameters.items():
-        terms = function.contract().parameters[name]
-        unasked = terms.optional and parameter.default is None
-        if terms.kind in ("choice", "axis") or unasked:
+        terms = contract_of(function).parameters[name]
+        if terms.kind in ("choice", "axis") or terms.optional:
             if parameter.default is inspect.Parameter.empty:
                 raise CannotTrace(f"{name} has to be chosen first.")
             arguments[name] = parameter.default

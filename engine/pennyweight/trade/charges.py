@@ -3,7 +3,7 @@
 import numpy as np
 
 from .conditions import require
-from .docstring import contract
+from .contract import contract
 
 BALL_BULK_DENSITY = 4.65  # t/m3, loose steel balls: 290 lb/ft3
 
@@ -85,7 +85,7 @@ def filling_from_height(height, diameter, method="segment"):
         From the crown, inside the liners, down to the level charge.
     diameter : array_like [m] in (0, 15)
         Inside the liners.
-    method : {"segment", "rule"}
+    method : {"segment", "rule"}, optional
 
     Returns
     -------

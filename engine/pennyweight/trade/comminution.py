@@ -3,7 +3,7 @@
 import numpy as np
 
 from .conditions import require
-from .docstring import contract
+from .contract import contract
 from .efficiency import (
     diameter_factor,
     dry_grinding_factor,
@@ -157,7 +157,7 @@ def corrected_bond_energy(
         Size that 80 % of the product passes.
     diameter : array_like [m] in (0, 15)
         Of the mill, inside the liners.
-    dry : bool
+    dry : bool, optional
     open_circuit_passing : array_like [-] in (0, 1), optional
         Fraction that must pass the control size of an open circuit; leave it out
         for a closed circuit.

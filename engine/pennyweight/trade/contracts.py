@@ -3,7 +3,7 @@
 import numpy as np
 
 from .conditions import require
-from .docstring import contract
+from .contract import contract
 
 
 @contract(any_units=True)
@@ -14,7 +14,7 @@ def charged_tons(tons, least_tons=0.0):
     ----------
     tons : array_like [ton] in [0, inf)
         Dry tons milled.
-    least_tons : array_like [ton] in [0, inf)
+    least_tons : array_like [ton] in [0, inf), optional
         Minimum lot of the contract.
 
     Returns
@@ -91,13 +91,13 @@ def milling_charge(
         Dry tons milled.
     hours : array_like [hour] in [0, inf)
         Mill hours that the lot takes, set-up and clean-up included.
-    cost_charge : array_like [money] in [0, inf)
+    cost_charge : array_like [money] in [0, inf), optional
         By `cost_plus`, where the contract charges cost.
-    per_ton : array_like [money/ton] in [0, inf)
-    per_hour : array_like [money/hour] in [0, inf)
-    lot_charge : array_like [money] in [0, inf)
+    per_ton : array_like [money/ton] in [0, inf), optional
+    per_hour : array_like [money/hour] in [0, inf), optional
+    lot_charge : array_like [money] in [0, inf), optional
         For set-up and clean-up, assays, the melt.
-    least_tons : array_like [ton] in [0, inf)
+    least_tons : array_like [ton] in [0, inf), optional
         Minimum lot that is charged by the ton.
 
     Returns

@@ -4,7 +4,7 @@ import numpy as np
 
 from .comminution import bond_energy
 from .conditions import require
-from .docstring import contract
+from .contract import contract
 
 LARGEST_JAW_RATIO = 6.0  # feed over product of one jaw crusher, at most
 

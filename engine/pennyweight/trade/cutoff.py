@@ -10,7 +10,7 @@ import numpy as np
 
 from .bullion import net_gold_price
 from .conditions import require
-from .docstring import contract
+from .contract import contract
 from .units import GRAMS_PER_OUNCE
 
 
@@ -65,9 +65,9 @@ def break_even_gold_by_tail(
     cost_per_ton : array_like [money/ton] in [0, inf)
     net_price : array_like [money/oz] in (0, inf)
         Of an ounce of gold in the bullion, after the refiner.
-    fixed_tail : array_like [oz/ton] in [0, inf)
+    fixed_tail : array_like [oz/ton] in [0, inf), optional
         Part of the tail that stays whatever the grade, t0.
-    proportional_tail : array_like [-] in [0, 1)
+    proportional_tail : array_like [-] in [0, 1), optional
         Part of the tail that is a share of the grade, s.
 
     Returns
@@ -107,9 +107,9 @@ def break_even_grade(cost_per_ton, recovery, price, payable=1.0, refining=0.0):
         Share of the gold that reaches the bullion.
     price : array_like [money/oz] in (0, inf)
         Price of fine gold.
-    payable : array_like [-] in (0, 1]
+    payable : array_like [-] in (0, 1], optional
         Share of the gold that the refiner pays for.
-    refining : array_like [money/oz] in [0, inf)
+    refining : array_like [money/oz] in [0, inf), optional
         Charge per ounce of gold in the bullion.
 
     Returns
@@ -185,9 +185,9 @@ def break_even_price(cost_per_ton, recovery, grade, payable=1.0, refining=0.0):
     recovery : array_like [-] in (0, 1]
         Share of the gold that reaches the bullion.
     grade : array_like [g/t] in (0, inf)
-    payable : array_like [-] in (0, 1]
+    payable : array_like [-] in (0, 1], optional
         Share of the gold that the refiner pays for.
-    refining : array_like [money/oz] in [0, inf)
+    refining : array_like [money/oz] in [0, inf), optional
         Charge per ounce of gold in the bullion.
 
     Returns
@@ -225,9 +225,9 @@ def mine_limited_cutoff(milling_cost, price, selling_cost=0.0, recovery=1.0):
         Variable cost of milling a ton, h.
     price : array_like [money/oz] in (0, inf)
         Per ounce of product, p.
-    selling_cost : array_like [money/oz] in [0, inf)
+    selling_cost : array_like [money/oz] in [0, inf), optional
         Refining and selling per ounce, k.
-    recovery : array_like [-] in (0, 1]
+    recovery : array_like [-] in (0, 1], optional
         Share of the metal that reaches the product, y.
 
     Returns
@@ -271,9 +271,9 @@ def mill_limited_cutoff(
         That the mill takes in a period, H.
     price : array_like [money/oz] in (0, inf)
         Per ounce of product, p.
-    selling_cost : array_like [money/oz] in [0, inf)
+    selling_cost : array_like [money/oz] in [0, inf), optional
         Refining and selling per ounce, k.
-    recovery : array_like [-] in (0, 1]
+    recovery : array_like [-] in (0, 1], optional
         Share of the metal that reaches the product, y.
 
     Returns
@@ -316,9 +316,9 @@ def market_limited_cutoff(
         Product that can be refined or sold in a period, K.
     price : array_like [money/oz] in (0, inf)
         Per ounce of product, p.
-    selling_cost : array_like [money/oz] in [0, inf)
+    selling_cost : array_like [money/oz] in [0, inf), optional
         Refining and selling per ounce, k.
-    recovery : array_like [-] in (0, 1]
+    recovery : array_like [-] in (0, 1], optional
         Share of the metal that reaches the product, y.
 
     Returns

@@ -1,7 +1,7 @@
 """Rules of thumb about a deposit and a plant: cost by size, life, dilution."""
 
 from .conditions import require
-from .docstring import contract
+from .contract import contract
 from .head import mixed_grade
 
 ESTIMATE_CLASSES = {
@@ -30,8 +30,8 @@ def scaled_cost(cost, size, new_size, exponent=0.6, index_ratio=1.0):
         Capacity of the known one, in any unit.
     new_size : array_like [-] in (0, inf)
         Capacity wanted, in the same unit.
-    exponent : array_like [-] in [0, 1.5]
-    index_ratio : array_like [-] in (0, inf)
+    exponent : array_like [-] in [0, 1.5], optional
+    index_ratio : array_like [-] in (0, inf), optional
         Cost index of today over that of the known cost's date.
 
     Returns
@@ -131,7 +131,7 @@ def diluted_grade(grade, dilution, waste_grade=0.0):
         Of the ore in place.
     dilution : array_like [-] in [0, inf)
         Waste over ore, by mass; see `dilution_of_ore` for the other way to count.
-    waste_grade : array_like [g/t] in [0, inf)
+    waste_grade : array_like [g/t] in [0, inf), optional
 
     Returns
     -------
@@ -202,7 +202,7 @@ def mined_tons(ore, dilution, mining_recovery=1.0):
         In place.
     dilution : array_like [-] in [0, inf)
         Waste over ore, by mass.
-    mining_recovery : array_like [-] in (0, 1]
+    mining_recovery : array_like [-] in (0, 1], optional
         Share of the ore that is mined; the rest stays behind.
 
     Returns

@@ -3,7 +3,7 @@
 import numpy as np
 
 from .conditions import require
-from .docstring import contract
+from .contract import contract
 
 # Open-circuit grinding: fraction that must pass the control size, and the factor.
 OPEN_CIRCUIT_PASSING = (0.50, 0.60, 0.70, 0.80, 0.90, 0.92, 0.95, 0.98)
@@ -277,7 +277,7 @@ def efficiency_factors(
         Size that 80 % of the product passes.
     diameter : array_like [m] in (0, 15)
         Of the mill, inside the liners.
-    dry : bool
+    dry : bool, optional
     open_circuit_passing : array_like [-] in (0, 1), optional
         Fraction that must pass the control size of an open circuit; leave it out
         for a closed circuit.

@@ -3,7 +3,7 @@
 import numpy as np
 
 from .conditions import require
-from .docstring import contract
+from .contract import contract
 
 NOISE = 1e-12
 """Share of two assays by which binary fractions may put off a difference: 0.32 and
@@ -50,7 +50,7 @@ def settled_assay(ours, theirs, split_limit, umpire=None, rule="middle"):
         Largest difference that is halved without an umpire.
     umpire : array_like [oz/ton] in [0, inf), optional
         When there is one.
-    rule : {"middle", "nearest", "umpire"}
+    rule : {"middle", "nearest", "umpire"}, optional
         What the contract says of the umpire's assay.
 
     Returns

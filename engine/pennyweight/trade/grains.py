@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from .docstring import contract
+from .contract import contract
 
 GOLD_DENSITY = 17.0  # g/cm3: native gold, as Clifton and others take it
 SPHERE = 2 / 3  # a disc this thick for its diameter weighs as much as the sphere
@@ -20,8 +20,8 @@ def grain_mass(gold_size, gold_density=GOLD_DENSITY, thickness=SPHERE):
     ----------
     gold_size : array_like [mm] in (0, inf)
         Diameter.
-    gold_density : array_like [g/cm^3] in (0, 25]
-    thickness : array_like [-] in (0, 1]
+    gold_density : array_like [g/cm^3] in (0, 25], optional
+    thickness : array_like [-] in (0, 1], optional
         Over diameter: 2/3 for a sphere, 0.1 for a flake.
 
     Returns
@@ -55,8 +55,8 @@ def rock_per_grain(grade, gold_size, gold_density=GOLD_DENSITY, thickness=SPHERE
     grade : array_like [g/t] in (0, 1e6]
     gold_size : array_like [mm] in (0, inf)
         Diameter of the grains that carry most of the gold.
-    gold_density : array_like [g/cm^3] in (0, 25]
-    thickness : array_like [-] in (0, 1]
+    gold_density : array_like [g/cm^3] in (0, 25], optional
+    thickness : array_like [-] in (0, 1], optional
         Over diameter: 2/3 for a sphere, 0.1 for a flake.
 
     Returns
@@ -93,8 +93,8 @@ def grain_count(
     grade : array_like [g/t] in (0, 1e6]
     gold_size : array_like [mm] in (0, inf)
         Diameter of the grains that carry most of the gold.
-    gold_density : array_like [g/cm^3] in (0, 25]
-    thickness : array_like [-] in (0, 1]
+    gold_density : array_like [g/cm^3] in (0, 25], optional
+    thickness : array_like [-] in (0, 1], optional
         Over diameter: 2/3 for a sphere, 0.1 for a flake.
 
     Returns
@@ -162,10 +162,10 @@ def mass_for_grains(
     grade : array_like [g/t] in (0, 1e6]
     gold_size : array_like [mm] in (0, inf)
         Diameter of the grains that carry most of the gold.
-    grains : array_like [-] in (0, inf)
+    grains : array_like [-] in (0, inf), optional
         Twenty give the grade within half of it, 19 times in 20.
-    gold_density : array_like [g/cm^3] in (0, 25]
-    thickness : array_like [-] in (0, 1]
+    gold_density : array_like [g/cm^3] in (0, 25], optional
+    thickness : array_like [-] in (0, 1], optional
         Over diameter: 2/3 for a sphere, 0.1 for a flake.
 
     Returns

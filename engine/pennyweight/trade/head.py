@@ -1,7 +1,7 @@
 """What the rock held: grades put together, and gold found again after milling."""
 
 from .conditions import require
-from .docstring import contract
+from .contract import contract
 
 
 @contract(any_units=True)

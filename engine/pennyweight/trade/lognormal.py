@@ -3,7 +3,7 @@
 import numpy as np
 
 from .conditions import require
-from .docstring import contract
+from .contract import contract
 from .quantiles import student_t
 
 SICHEL_TERMS = 160
@@ -85,7 +85,7 @@ def lognormal_mean(assays, constant=0.0):
     ----------
     assays : 1-D [g/t] in [0, inf)
         At least two, along the last axis.
-    constant : array_like [g/t] in [0, inf)
+    constant : array_like [g/t] in [0, inf), optional
         Added before the logarithm and taken off afterwards: for zeros, and for
         assays whose logarithms are skewed (three-parameter lognormal).
 
@@ -126,8 +126,8 @@ def lognormal_interval(assays, confidence=0.95, constant=0.0):
     ----------
     assays : 1-D [g/t] in [0, inf)
         At least two, along the last axis.
-    confidence : array_like [-] in (0, 1)
-    constant : array_like [g/t] in [0, inf)
+    confidence : array_like [-] in (0, 1), optional
+    constant : array_like [g/t] in [0, inf), optional
         As for `lognormal_mean`.
 
     Returns
@@ -179,7 +179,7 @@ def lognormal_test(assays, constant=0.0):
     ----------
     assays : 1-D [g/t] in [0, inf)
         At least three, not all equal; one row.
-    constant : array_like [g/t] in [0, inf)
+    constant : array_like [g/t] in [0, inf), optional
         As for `lognormal_mean`.
 
     Returns

@@ -10,7 +10,7 @@ from .charges import (
     mill_volume,
 )
 from .conditions import require
-from .docstring import contract
+from .contract import contract, contract_of
 from .units import STANDARD_GRAVITY
 
 __all__ = [
@@ -123,8 +123,8 @@ def power_per_tonne_of_balls(
         Fraction of the volume that balls and their voids take.
     speed_fraction : array_like [-] in (0, 1]
         Fraction of critical speed.
-    discharge : {"overflow", "grate"}
-    dry : bool
+    discharge : {"overflow", "grate"}, optional
+    dry : bool, optional
 
     Returns
     -------
@@ -176,8 +176,8 @@ def mill_power(
         Fraction of the volume that balls and their voids take.
     speed_fraction : array_like [-] in (0, 1]
         Fraction of critical speed.
-    discharge : {"overflow", "grate"}
-    dry : bool
+    discharge : {"overflow", "grate"}, optional
+    dry : bool, optional
 
     Returns
     -------
@@ -309,7 +309,7 @@ def mill_power_methods(diameter, filling, speed_fraction):
         for function, reason in reasons.items()
         if not any(
             np.any(interval.outside(given[name]))
-            for name, interval, _ in ranges.get(function, function).contract().holds
+            for name, interval, _ in contract_of(ranges.get(function, function)).holds
             if name in given
         )
     }

@@ -5,7 +5,7 @@ from itertools import pairwise
 import numpy as np
 
 from .conditions import require
-from .docstring import contract
+from .contract import contract
 
 TRIAL_RATES = tuple(
     np.expm1(np.linspace(np.log(0.1), np.log(11.0), 48)).round(6).tolist()
@@ -28,7 +28,7 @@ def periods_to_discount(period, timing="end"):
     ----------
     period : array_like [-] in [0, inf)
         Number of the period.
-    timing : {"end", "middle", "start"}
+    timing : {"end", "middle", "start"}, optional
         When in its period the money flows.
 
     Returns
@@ -99,7 +99,7 @@ def net_present_value(rate, flows, timing="end"):
         Per period.
     flows : 1-D [money] in (-inf, inf)
         Along the last axis, from period 0 on.
-    timing : {"end", "middle", "start"}
+    timing : {"end", "middle", "start"}, optional
         When in their period the later flows fall.
 
     Returns

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from .docstring import contract
+from .contract import contract
 from .units import KILOWATTS_PER_HORSEPOWER
 
 # Horsepower ratings of NEMA MG 1 and the kilowatts that 10 CFR 431.25 and 431.446
@@ -80,7 +80,7 @@ def standard_motor(power, series="NEMA"):
     ----------
     power : array_like [kW] in [0, 149.14]
         Needed at the shaft.
-    series : {"NEMA", "IEC"}
+    series : {"NEMA", "IEC"}, optional
         Horsepower ratings of North America, or kilowatt ratings of elsewhere.
 
     Returns

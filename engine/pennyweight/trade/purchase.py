@@ -3,7 +3,7 @@
 import numpy as np
 
 from .conditions import require
-from .docstring import contract
+from .contract import contract
 
 
 @contract(any_units=True)
@@ -63,7 +63,7 @@ def paid_gold(grade, low_grade, high_grade, low_payable, high_payable, deduction
     high_grade : array_like [oz/ton] in (0, inf)
     low_payable : array_like [-] in (0, 1]
     high_payable : array_like [-] in (0, 1]
-    deduction : array_like [oz/ton] in [0, inf)
+    deduction : array_like [oz/ton] in [0, inf), optional
         Taken off the assay first.
 
     Returns
@@ -105,7 +105,7 @@ def grade_while_rising(gold, low_grade, low_payable, rise, deduction=0.0):
         Payable there, p.
     rise : array_like [ton/oz] in [0, inf)
         Of the payable with the grade, r.
-    deduction : array_like [oz/ton] in [0, inf)
+    deduction : array_like [oz/ton] in [0, inf), optional
         Taken off the assay first, d.
 
     Returns
@@ -150,7 +150,7 @@ def grade_by_piece(
     high_payable : array_like [-] in (0, 1]
     rising : array_like [oz/ton] in [0, inf)
         By `grade_while_rising`.
-    deduction : array_like [oz/ton] in [0, inf)
+    deduction : array_like [oz/ton] in [0, inf), optional
 
     Returns
     -------
@@ -189,7 +189,7 @@ def grade_paid(gold, low_grade, high_grade, low_payable, high_payable, deduction
     high_grade : array_like [oz/ton] in (0, inf)
     low_payable : array_like [-] in (0, 1]
     high_payable : array_like [-] in (0, 1]
-    deduction : array_like [oz/ton] in [0, inf)
+    deduction : array_like [oz/ton] in [0, inf), optional
 
     Returns
     -------
@@ -233,9 +233,9 @@ def purchase_price(gold, price, price_deduction=0.0, treatment=0.0):
     gold : array_like [oz/ton] in [0, inf)
         Paid for, by `paid_gold`.
     price : array_like [money/oz] in [0, inf)
-    price_deduction : array_like [money/oz] in [0, inf)
+    price_deduction : array_like [money/oz] in [0, inf), optional
         Taken off the price of each ounce.
-    treatment : array_like [money/ton] in [0, inf)
+    treatment : array_like [money/ton] in [0, inf), optional
 
     Returns
     -------

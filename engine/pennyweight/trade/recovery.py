@@ -4,7 +4,7 @@ import functools
 
 import numpy as np
 
-from .docstring import contract
+from .contract import contract
 from .samples import weighted_mean
 
 
@@ -21,7 +21,7 @@ def recovery_by_size(gold, recovery, axis=-1):
         Gold in each size class: mass of the class times its grade, or its share.
     recovery : 1-D [-] in [0, 1]
         Of each class.
-    axis : axis
+    axis : axis, optional
         Axis of the classes; the last when left out.
 
     Returns
@@ -96,9 +96,9 @@ def tail_grade(head, fixed_tail=0.0, proportional_tail=0.0):
     ----------
     head : array_like [g/t] in [0, inf)
         Grade of the feed.
-    fixed_tail : array_like [g/t] in [0, inf)
+    fixed_tail : array_like [g/t] in [0, inf), optional
         In the unit of the head.
-    proportional_tail : array_like [-] in [0, 1]
+    proportional_tail : array_like [-] in [0, 1], optional
 
     Returns
     -------
@@ -132,9 +132,9 @@ def tail_recovery(head, fixed_tail=0.0, proportional_tail=0.0):
     ----------
     head : array_like [g/t] in (0, inf)
         Grade of the feed.
-    fixed_tail : array_like [g/t] in [0, inf)
+    fixed_tail : array_like [g/t] in [0, inf), optional
         In the unit of the head.
-    proportional_tail : array_like [-] in [0, 1]
+    proportional_tail : array_like [-] in [0, 1], optional
 
     Returns
     -------

@@ -3,7 +3,7 @@
 import numpy as np
 
 from .conditions import require
-from .docstring import contract
+from .contract import contract
 from .lognormal import lognormal_credible, lognormal_mean
 from .quantiles import student_t
 
@@ -50,7 +50,7 @@ def weighted_mean(assays, weights, axis=-1):
         Any unit of grade.
     weights : 1-D [-] in [0, inf)
         Width of each channel, length of each core or mass of each lot, in one unit.
-    axis : axis
+    axis : axis, optional
         Axis over which the mean is taken; the last when left out.
 
     Returns
@@ -160,7 +160,7 @@ def arithmetic_interval(assays, confidence=0.95):
     ----------
     assays : 1-D [g/t] in [0, inf)
         At least two, along the last axis.
-    confidence : array_like [-] in (0, 1)
+    confidence : array_like [-] in (0, 1), optional
 
     Returns
     -------
@@ -201,8 +201,8 @@ def mean_grade(assays, method="arithmetic", constant=0.0):
     ----------
     assays : 1-D [g/t] in [0, inf)
         At least two for the lognormal mean.
-    method : {"arithmetic", "lognormal"}
-    constant : array_like [g/t] in [0, inf)
+    method : {"arithmetic", "lognormal"}, optional
+    constant : array_like [g/t] in [0, inf), optional
         As for `lognormal_mean`; the arithmetic mean has no need of it.
 
     Returns

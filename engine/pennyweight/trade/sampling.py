@@ -3,7 +3,7 @@
 import numpy as np
 
 from .conditions import require
-from .docstring import contract
+from .contract import contract
 from .grains import (
     FLAKE,
     GOLD_DENSITY,
@@ -48,7 +48,7 @@ def composition_factor(mineral_share, mineral_density, gangue_density=GANGUE_DEN
         Share of the rock's mass that is the mineral, a; 5 % lead as galena of
         86.6 % lead is 0.0577.
     mineral_density : array_like [g/cm^3] in (0, 25]
-    gangue_density : array_like [g/cm^3] in (0, 25]
+    gangue_density : array_like [g/cm^3] in (0, 25], optional
 
     Returns
     -------
@@ -87,7 +87,7 @@ def liberation_factor(top_size, liberation_size, liberation_exponent=0.5):
     liberation_size : array_like [mm] in (0, inf)
         Size to which the rock must be broken to free the mineral; for gold the
         size of its coarse grains.
-    liberation_exponent : array_like [-] in [0, 3]
+    liberation_exponent : array_like [-] in [0, 3], optional
         b: 0.5 as Gy first had it, 1.5 as is now usual for gold.
 
     Returns
@@ -128,9 +128,9 @@ def sampling_constant(
         From `composition_factor`.
     liberation : array_like [-] in (0, 1]
         From `liberation_factor`.
-    particle_shape : array_like [-] in (0, 1]
+    particle_shape : array_like [-] in (0, 1], optional
         f: volume of a grain over its cube; 0.5 for rock, 0.2 for flaky gold.
-    size_range : array_like [-] in (0, 1]
+    size_range : array_like [-] in (0, 1], optional
         g: 0.25 for a wide range of sizes (top over bottom above 4), 0.5 for 2 to 4,
         0.75 below 2, 1 for grains of one size.
 
@@ -241,7 +241,7 @@ def mass_to_reduce(sample_mass, factor=2.0):
     Parameters
     ----------
     sample_mass : array_like [g] in (0, inf)
-    factor : array_like [-] in (0, inf)
+    factor : array_like [-] in (0, inf), optional
         2 halves the error.
 
     Returns
@@ -288,16 +288,16 @@ def gold_sampling_constant(
         Sieve that 95 % of the sample passes.
     gold_size : array_like [mm] in (0, inf)
         Diameter of the coarse grains of gold.
-    liberation_exponent : array_like [-] in [0, 3]
+    liberation_exponent : array_like [-] in [0, 3], optional
         b of `liberation_factor`; it decides the answer.
-    particle_shape : array_like [-] in (0, 1]
+    particle_shape : array_like [-] in (0, 1], optional
         f: 0.5 for rock, 0.2 for flaky gold that is free.
-    size_range : array_like [-] in (0, 1]
+    size_range : array_like [-] in (0, 1], optional
         g of `sampling_constant`.
     gold_density : array_like [g/cm^3] in (0, 25], optional
         When left out, 16 in Gy's composition and 17 in the count of grains, as
         their authors take it.
-    thickness : array_like [-] in (0, 1]
+    thickness : array_like [-] in (0, 1], optional
         Of a grain, over its diameter: 2/3 for a sphere.
 
     Returns
@@ -358,15 +358,15 @@ def sampling_error(
         Sieve that 95 % of the sample passes.
     gold_size : array_like [mm] in (0, inf)
         Diameter of the coarse grains of gold.
-    liberation_exponent : array_like [-] in [0, 3]
+    liberation_exponent : array_like [-] in [0, 3], optional
         1.5 is usual for gold, Gy's own was 0.5: it decides the answer.
-    particle_shape : array_like [-] in (0, 1]
+    particle_shape : array_like [-] in (0, 1], optional
         f: 0.5 for rock, 0.2 for flaky gold that is free.
-    size_range : array_like [-] in (0, 1]
+    size_range : array_like [-] in (0, 1], optional
         g: 0.25 for a wide range of sizes, 1 for grains of one size.
     gold_density : array_like [g/cm^3] in (0, 25], optional
         As in `gold_sampling_constant`.
-    thickness : array_like [-] in (0, 1]
+    thickness : array_like [-] in (0, 1], optional
         Of a grain, over its diameter: 2/3 for a sphere.
     lot_mass : array_like [g] in (0, inf), optional
         Mass from which the sample is taken; far larger when left out.

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from .docstring import contract
+from .contract import contract
 
 CENTS = 100.0
 """In one unit of money."""
@@ -24,9 +24,9 @@ def net_to_owner(metal, charges, deposit=0.0, advances=0.0):
         Owner's part of the metal, or the price of the ore.
     charges : array_like [money] in [0, inf)
         Milling, penalties, assays, melt, sale: all that the owner bears.
-    deposit : array_like [money] in [0, inf)
+    deposit : array_like [money] in [0, inf), optional
         Paid by the owner beforehand.
-    advances : array_like [money] in [0, inf)
+    advances : array_like [money] in [0, inf), optional
         Paid to the owner beforehand.
 
     Returns

@@ -6,7 +6,7 @@ import numpy as np
 
 from ..errors import BadValue
 from .conditions import require
-from .docstring import contract
+from .contract import contract
 from .units import MICROMETRES_PER_MILLIMETRE
 
 # Tyler standard screen scale: wires to the inch, and the opening in um. Openings
@@ -75,7 +75,7 @@ def mesh_to_um(mesh, series="US"):
     ----------
     mesh : array_like [-] in (0, 1000)
         Number of the sieve.
-    series : {"US", "Tyler"}
+    series : {"US", "Tyler"}, optional
         US sieves are ASTM E11; old mill records count in the Tyler series, which
         differs between 10 and 140 mesh.
 
@@ -118,7 +118,7 @@ def um_to_mesh(opening, series="US"):
     Parameters
     ----------
     opening : array_like [um] in (0, 200000)
-    series : {"US", "Tyler"}
+    series : {"US", "Tyler"}, optional
 
     Returns
     -------

@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from .conditions import require
-from .docstring import contract
+from .contract import contract
 from .sieves import (
     TYLER,
     cumulative_passing,

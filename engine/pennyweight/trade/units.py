@@ -5,7 +5,7 @@ grains, a grain 64.79891 mg (NIST Special Publication 811, 2008, appendix B).
 Formulas keep to metric units inside; these constants stand at the border.
 """
 
-from .docstring import contract
+from .contract import contract
 
 GRAMS_PER_GRAIN = 0.06479891  # g/grain
 GRAMS_PER_OUNCE = 31.1034768  # g/oz, troy: 480 grains

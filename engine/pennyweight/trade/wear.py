@@ -3,7 +3,7 @@
 import numpy as np
 
 from .conditions import require
-from .docstring import contract
+from .contract import contract
 from .units import KILOGRAMS_PER_POUND, METRES_PER_FOOT, MILLIMETRES_PER_INCH
 
 EQUILIBRIUM_EXPONENT = 3.84  # of a ball charge that wears and is topped up
@@ -20,7 +20,7 @@ def ball_wear(abrasion_index, dry=False):
     ----------
     abrasion_index : array_like [-] in (0.015, 5)
         Bond abrasion index Ai, grams lost by the test's paddle.
-    dry : bool
+    dry : bool, optional
 
     Returns
     -------
@@ -58,7 +58,7 @@ def liner_wear(abrasion_index, dry=False):
     ----------
     abrasion_index : array_like [-] in (0.015, 5)
         Bond abrasion index Ai, grams lost by the test's paddle.
-    dry : bool
+    dry : bool, optional
 
     Returns
     -------
@@ -251,7 +251,7 @@ def ball_top_size(
         Fraction of critical speed.
     diameter : array_like [m] in (0, 15)
         Inside the liners.
-    mill : {"wet overflow", "wet grate", "dry"}
+    mill : {"wet overflow", "wet grate", "dry"}, optional
 
     Returns
     -------

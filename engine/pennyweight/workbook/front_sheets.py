@@ -8,6 +8,7 @@ from ..model.lines.cash.answers import DOES_NOT_PAY, PAYS
 from ..model.lines.contract.indifference import BOUNDED
 from ..model.mill import MODEL
 from ..model.units import shown
+from ..trade.contract import CATALOGUE, contract_of
 from . import words
 from .cells import traced
 from .input_sheet import CHANGED, STATUS, rows
@@ -222,9 +223,8 @@ def write_sources(book, sheet, formats):
         sheet.write_string(3, column, head, formats.head())
     row = 4
     for line, function in used_equations():
-        terms = function.contract()
-        summary = terms.sections[""].split("\n\n")[0].replace("\n", " ")
-        source = terms.sections.get("Source", "").replace("\n", " ")
+        terms = contract_of(function)
+        summary, source = terms.summary, terms.source
         holds = "; ".join(
             f"{name} {interval.text}" for name, interval, _ in terms.holds
         )
@@ -238,8 +238,6 @@ def write_sources(book, sheet, formats):
 
 def used_equations():
     """Lines and the trade functions that they call, each function once."""
-    from ..trade.docstring import CATALOGUE
-
     seen, found = set(), []
     for line in MODEL.lines.values():
         for name in inspect.unwrap(line.function).__code__.co_names:

@@ -1,0 +1,359 @@
+"""The contract of a trade function: what it takes and gives, held to at each call.
+
+A function's docstring states, for each parameter, its unit and its allowed range
+(`docstring` shows how). `make docs` writes these statements into `functions.json`,
+and only that file is read when the functions run: they work without docstrings
+(``python -OO``), and a test holds the file to the docstrings.
+
+Numbers outside the allowed range raise `BadValue`, with the value and what is allowed;
+numbers outside the range of validity warn with `OutsideRange`. References to
+spreadsheet cells pass through untouched, so that the same function becomes a formula.
+Quantities with units are converted to the stated units, and the answer gets its own.
+"""
+
+import functools
+import json
+import math
+import warnings
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, TypeVar, overload
+
+import numpy as np
+
+from ..errors import BadValue, OutsideRange, PennyweightError
+
+CATALOGUE: dict[str, Callable] = {}
+"""Every trade function under its name, in the order in which modules are read."""
+
+FUNCTIONS_FILE = Path(__file__).with_name("functions.json")
+USUAL = {
+    "unit": "-",
+    "shape": "array_like",
+    "interval": "(-inf, inf)",
+    "choices": (),
+    "optional": False,
+}
+"""Of a parameter, where the file says nothing else."""
+
+Function = TypeVar("Function", bound=Callable)
+
+
+@dataclass(frozen=True)
+class Interval:
+    """An interval of numbers, open or closed at each end."""
+
+    text: str
+    low: float
+    high: float
+    low_closed: bool
+    high_closed: bool
+
+    @classmethod
+    def parse(cls, text: str) -> "Interval":
+        """Read an interval such as ``(0, 1]`` or ``[75, inf)``."""
+        low, high = (float(part) for part in text[1:-1].split(","))
+        return cls(text, low, high, text[0] == "[", text[-1] == "]")
+
+    def outside(self, values: Any) -> Any:
+        """Tell, element by element, which values lie outside."""
+        below = values < self.low if self.low_closed else values <= self.low
+        above = values > self.high if self.high_closed else values >= self.high
+        return below | above
+
+    def words(self, unit: str) -> str:
+        """Say the interval in words, with its unit."""
+        parts = []
+        if math.isfinite(self.low):
+            parts.append(f"{'at least' if self.low_closed else 'above'} {self.low:g}")
+        if math.isfinite(self.high):
+            parts.append(f"{'at most' if self.high_closed else 'below'} {self.high:g}")
+        words = " and ".join(parts)
+        if unit == "-":
+            return words or "a finite number"
+        return f"{words} {unit}" if words else f"a finite number, in {unit}"
+
+
+@dataclass(frozen=True)
+class Parameter:
+    """One parameter as the docstring states it.
+
+    Attributes
+    ----------
+    name : str
+    kind : {"number", "choice", "switch", "axis", "names", "values", "cell"}
+        An axis is one of an array, which no cell has; the last three are blocks of
+        cells that the worksheet functions of the model take.
+    unit : str
+    shape : str
+        ``"array_like"``, ``"1-D"``, ``"2-D"``, ``"float"`` or ``"int"``.
+    interval : Interval
+        What is allowed.
+    choices : tuple of str
+    optional : bool
+        Whether None may be given.
+    description : str
+    """
+
+    name: str
+    kind: str
+    unit: str
+    shape: str
+    interval: Interval
+    choices: tuple[str, ...]
+    optional: bool
+    description: str
+
+
+@dataclass(frozen=True)
+class Contract:
+    """What a docstring promises about a function.
+
+    Attributes
+    ----------
+    parameters : dict of str to Parameter
+    returns : tuple of (name, unit)
+    result : {"number", "row", "mapping", "table", "text"}
+    holds : tuple of (parameter, Interval, reason)
+        The range of validity.
+    sections : dict of str to str
+        The docstring's titled sections; its opening under ``""``.
+    """
+
+    parameters: dict[str, Parameter]
+    returns: tuple[tuple[str, str], ...]
+    result: str
+    holds: tuple[tuple[str, Interval, str], ...]
+    sections: dict[str, str]
+
+    @property
+    def summary(self) -> str:
+        """First paragraph of the docstring, on one line."""
+        return self.sections[""].split("\n\n")[0].replace("\n", " ")
+
+    @property
+    def source(self) -> str:
+        """What the function rests on, on one line."""
+        return self.sections.get("Source", "").replace("\n", " ")
+
+
+@functools.cache
+def _statements(file: Path) -> dict[str, dict]:
+    return json.loads(file.read_text(encoding="utf-8"))
+
+
+@functools.cache
+def read_contract(name: str, file: Path = FUNCTIONS_FILE) -> Contract:
+    """Give the contract of a function by its name.
+
+    Parameters
+    ----------
+    name : str
+    file : Path
+        Written by ``make docs``.
+    """
+    if name not in _statements(file):
+        raise PennyweightError(f"{file.name} lacks {name}: run make docs.")
+    stated = _statements(file)[name]
+    parameters = {
+        entry["name"]: _parameter({**USUAL, **entry}) for entry in stated["parameters"]
+    }
+    holds = tuple(
+        (parameter, Interval.parse(interval), reason)
+        for parameter, interval, reason in stated["holds"]
+    )
+    returns = tuple((name, unit) for name, unit in stated["returns"])
+    return Contract(parameters, returns, stated["result"], holds, stated["sections"])
+
+
+def _parameter(stated: dict) -> Parameter:
+    interval, choices = Interval.parse(stated["interval"]), tuple(stated["choices"])
+    return Parameter(**{**stated, "interval": interval, "choices": choices})
+
+
+def contract_of(function: Callable) -> Contract:
+    """Give the contract of a trade function."""
+    return read_contract(function.__name__)
+
+
+@overload
+def contract(function: Function) -> Function: ...
+
+
+@overload
+def contract(*, any_units: bool) -> Callable[[Function], Function]: ...
+
+
+def contract(function=None, *, any_units=False):
+    """Hold a trade function to its contract and enter it in the catalogue.
+
+    Parameters
+    ----------
+    function : callable
+    any_units : bool
+        Whether the equation holds in any consistent units, so that quantities pass
+        through as they are; else they are converted to the units stated.
+    """
+    if function is None:
+        return functools.partial(contract, any_units=any_units)
+
+    @functools.wraps(function)
+    def checked(*args, **kwargs):
+        if any(hasattr(value, "__formula__") for value in (*args, *kwargs.values())):
+            return function(*args, **kwargs)
+        terms = contract_of(function)
+        names = tuple(terms.parameters)
+        if len(args) > len(names) or not kwargs.keys() <= {*names[len(args) :]}:
+            return function(*args, **kwargs)  # Python says what is wrong with the call
+        given = dict(zip(names, args, strict=False)) | kwargs
+        if any(hasattr(value, "magnitude") for value in given.values()):
+            if any_units:
+                return function(**given)
+            return _with_units(checked, terms, given)
+        values = {
+            name: check(value, terms.parameters[name], function.__name__)
+            for name, value in given.items()
+        }
+        for name, interval, reason in terms.holds:
+            _warn(values.get(name), terms.parameters[name], interval, reason, function)
+        return plain(function(**values))
+
+    CATALOGUE[function.__name__] = checked
+    return checked
+
+
+def plain(answer):
+    """Give single numbers as Python's own, also inside tuples and mappings."""
+    if isinstance(answer, dict):
+        return {name: plain(part) for name, part in answer.items()}
+    if isinstance(answer, tuple) and not hasattr(answer, "_fields"):
+        return tuple(plain(part) for part in answer)
+    is_number = isinstance(answer, np.generic | np.ndarray) and np.ndim(answer) == 0
+    return answer.item() if is_number else answer
+
+
+def check(value, parameter, where):
+    """Hold one argument to its parameter's terms.
+
+    Parameters
+    ----------
+    value : object
+        What was given.
+    parameter : Parameter
+        The terms.
+    where : str
+        Name of the function, for the message.
+
+    Returns
+    -------
+    value : float, ndarray, str or bool
+        The argument, numbers as floating point.
+
+    Raises
+    ------
+    BadValue
+        Text where a number or a truth value is due, blanks, not-a-number, or out of
+        range.
+    """
+    if parameter.kind == "choice":
+        return _choice(value, parameter, where)
+    if parameter.kind == "switch":
+        return _switch(value, parameter, where)
+    if parameter.kind == "axis":
+        return value
+    if parameter.optional and value is None:
+        return None
+    numbers = _numbers(value, parameter, where)
+    wrong = ~np.isfinite(numbers) | parameter.interval.outside(numbers)
+    if wrong.any():
+        worst = numbers[wrong].flat[0] if numbers.ndim else float(numbers)
+        unit = "" if parameter.unit == "-" else f" {parameter.unit}"
+        raise BadValue(
+            f"{where}: {parameter.name} is {worst:g}{unit}; it must be "
+            f"{parameter.interval.words(parameter.unit)}."
+        )
+    return numbers if numbers.ndim else float(numbers)
+
+
+def _numbers(value, parameter, where):
+    try:
+        numbers = np.asarray(value)
+        if numbers.dtype.kind not in "iufb" or numbers.size == 0:
+            raise ValueError
+        numbers = numbers.astype(float)
+    except (TypeError, ValueError):
+        raise BadValue(
+            f"{where}: {parameter.name} is {value!r}; it must be numbers: "
+            f"{parameter.interval.words(parameter.unit)}."
+        ) from None
+    if parameter.shape in ("1-D", "2-D") and numbers.ndim < int(parameter.shape[0]):
+        raise BadValue(
+            f"{where}: {parameter.name} has {numbers.ndim} dimensions; "
+            f"it needs at least {parameter.shape[0]}: give a list of numbers."
+        )
+    return numbers
+
+
+def _switch(value, parameter, where):
+    """A truth value, or 1 and 0 for it; a word such as "no" would count as true."""
+    cells = np.asarray(value)
+    if cells.dtype.kind not in "biuf" or not np.isin(cells, (0, 1)).all():
+        raise BadValue(
+            f"{where}: {parameter.name} is {value!r}; it must be True or False."
+        )
+    return value
+
+
+def _choice(value, parameter, where):
+    words = np.unique(np.asarray(value, dtype=str))
+    unknown = [str(word) for word in words if word not in parameter.choices]
+    if unknown:
+        import difflib
+
+        near = difflib.get_close_matches(unknown[0], parameter.choices, 1, 0)
+        raise BadValue(
+            f"{where}: {parameter.name} is {unknown[0]!r}; it must be one of "
+            f"{', '.join(parameter.choices)}. Did you mean {near[0]!r}?"
+        )
+    return value
+
+
+def _warn(value, parameter, interval, reason, function):
+    if value is None or not np.any(interval.outside(np.asarray(value))):
+        return
+    said = f"{parameter.name} is outside {interval.text} {parameter.unit}"
+    warnings.warn(
+        f"{function.__name__}: {said}: {reason}",
+        OutsideRange,
+        stacklevel=4,
+    )
+
+
+def _with_units(function, terms, arguments):
+    """Call with quantities: convert to the stated units, give the answer its own."""
+    numbers = {}
+    for name, value in arguments.items():
+        parameter = terms.parameters[name]
+        if hasattr(value, "magnitude"):
+            registry = value._REGISTRY
+            value = value.to(_unit(parameter.unit)).magnitude
+        elif parameter.kind == "number" and parameter.unit != "-" and np.any(value):
+            raise BadValue(
+                f"{function.__name__}: {name} needs a unit, {parameter.unit}"
+            )
+        numbers[name] = value
+    answer = function(**numbers)
+    units = [unit for _, unit in terms.returns]
+    if isinstance(answer, tuple):
+        return tuple(
+            registry.Quantity(part, _unit(unit))
+            for part, unit in zip(answer, units, strict=True)
+        )
+    if isinstance(answer, dict):
+        return {n: registry.Quantity(v, _unit(units[0])) for n, v in answer.items()}
+    return registry.Quantity(answer, _unit(units[0]))
+
+
+def _unit(text):
+    return "dimensionless" if text in ("-", "fraction") else text
