@@ -4,6 +4,7 @@
 # make fuzz   thousands of altered books, inspected
 # make lint   style and types
 # make docs   the pages and data files that are built from the code
+# make site   the documentation as a website, in site/
 # make dist   wheel and source archive, in dist/, tried in a clean environment
 # make extension  the LibreOffice extension, in dist/
 # make pictures BOOK=demo/example.xlsx   every sheet as a picture, in pictures/
@@ -21,7 +22,7 @@ define install
 	$(CONSTRAINTS) $(1) | awk '/^(Collecting|Successfully)/ { print; fflush() }'
 endef
 
-.PHONY: demo test bench fuzz lint docs dist pictures packages extension clean
+.PHONY: demo test bench fuzz lint docs site dist pictures packages extension clean
 
 $(BIN)/python:
 	@$(PYTHON) -c 'import sys; sys.exit("Python 3.11 or newer is needed; PYTHON=... names another.") if sys.version_info < (3, 11) else None'
@@ -55,12 +56,16 @@ fuzz: .venv/tested
 	$(BIN)/python -m tests.fuzz
 
 lint: .venv/tested
-	$(BIN)/ruff check engine tests
-	$(BIN)/ruff format --check engine tests
+	$(BIN)/ruff check engine tests docs
+	$(BIN)/ruff format --check engine tests docs
 	$(BIN)/mypy
 
 docs: .venv/tested
 	$(BIN)/python docs/build.py
+
+site: .venv/tested
+	$(BIN)/python -m sphinx --fail-on-warning --keep-going --quiet -j auto \
+		-d build/site docs site
 
 pictures: .venv/tested packages
 	$(BIN)/python -m tests.oracles.pictures $(BOOK) pictures

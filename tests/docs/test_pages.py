@@ -60,7 +60,23 @@ def test_readme_shows_what_the_command_prints(tmp_path, monkeypatch):
         assert line == "..." or line in lines, line
 
 
-def test_the_page_in_python_runs():
-    found = doctest.testfile(str(ROOT / "docs" / "in-python.md"), module_relative=False)
-    assert found.attempted > 20
+@pytest.mark.parametrize("page, least", [("in-python", 20), ("what-if", 3)])
+def test_the_python_of_a_page_runs(page, least):
+    path = str(ROOT / "docs" / f"{page}.md")
+    found = doctest.testfile(path, module_relative=False)
+    assert found.attempted > least
     assert not found.failed
+
+
+def test_every_page_is_in_the_contents():
+    """`index.md` lists every page once; each of its entries is a page."""
+    docs = ROOT / "docs"
+    index = (docs / "index.md").read_text(encoding="utf-8")
+    entries = [
+        line
+        for block in re.findall(r"```{toctree}\n(.*?)```", index, re.DOTALL)
+        for line in block.splitlines()
+        if line and not line.startswith(":")
+    ]
+    listed = [page for entry in entries for page in sorted(docs.glob(f"{entry}.md"))]
+    assert sorted(listed) == sorted({*docs.rglob("*.md")} - {docs / "index.md"})

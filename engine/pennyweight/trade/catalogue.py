@@ -77,8 +77,8 @@ def find(name):
     raise CallError(f"There is no function named {name}.{nearest(name, functions)}")
 
 
-def sheet_formula(function):
-    """The function as a formula for one's own sheet, or why there is none.
+def traced(function):
+    """The function as an expression in its parameters.
 
     Parameters
     ----------
@@ -87,7 +87,7 @@ def sheet_formula(function):
 
     Returns
     -------
-    formula : str
+    expression : Expression
         With the parameters' names, capitalised, in place of cells.
 
     Raises
@@ -95,7 +95,7 @@ def sheet_formula(function):
     CannotTrace
         For functions that have no formula.
     """
-    from ..formulas import Reference, formula
+    from ..formulas import Reference
 
     arguments = {}
     for name, parameter in inspect.signature(function).parameters.items():
@@ -109,8 +109,33 @@ def sheet_formula(function):
         whole = terms.shape in ("1-D", "2-D")
         arguments[name] = Reference(name[0].upper() + name[1:], kind, whole)
     try:
-        return formula(function(**arguments))
+        return function(**arguments)
     except CannotTrace:
         raise
     except Exception as error:  # functions that work on numbers only fail anyhow
         raise CannotTrace(f"It works on numbers only ({error}).") from None
+
+
+def sheet_formula(function):
+    """The function as a formula for one's own sheet, or why there is none.
+
+    Parameters
+    ----------
+    function : callable
+        A trade function.
+
+    Returns
+    -------
+    formula : str
+
+    Raises
+    ------
+    CannotTrace
+        For functions that have no formula.
+    """
+    from ..formulas import formula
+
+    try:
+        return formula(traced(function))
+    except RecursionError:
+        raise CannotTrace("It nests too deeply for a cell.") from None
