@@ -1,28 +1,26 @@
-"""The account of a statement: cents that add up as printed."""
+"""The account of a statement: amounts in cents that add up as printed."""
 
 from ..model.line import add_up
 from ..trade import settlement
 
 ACCOUNT = (
-    # line, words, sign
-    ("settle_metal", "Metal", 1),
-    ("settle_charge", "Milling charge", -1),
-    ("settle_penalties", "Penalties", -1),
-    ("settle_shipment", "Shipment", -1),
-    ("settle_umpire_fee", "Umpire", -1),
-    ("deposit", "Deposit paid on delivery", 1),
-    ("settle_advances", "Advances received", -1),
+    # line or input, sign
+    ("settle_metal", 1),
+    ("settle_charge", -1),
+    ("settle_penalties", -1),
+    ("settle_shipment", -1),
+    ("settle_umpire_fee", -1),
+    ("deposit", 1),
+    ("settle_advances", -1),
 )
 
 
 def printed(count):
-    """The function of one line of the account: the exact ones before, and its own."""
+    """The function of one line of the account, by what stands above it."""
 
     def line(*amounts):
-        signed = [
-            amount if sign > 0 else -amount
-            for amount, (_, _, sign) in zip(amounts, ACCOUNT, strict=False)
-        ]
+        signs = (sign for _, sign in ACCOUNT)
+        signed = [a if s > 0 else -a for a, s in zip(amounts, signs, strict=False)]
         before = add_up(*signed[:-1]) if count > 1 else 0.0
         return settlement.printed_amount(before, signed[-1])
 
@@ -30,5 +28,5 @@ def printed(count):
 
 
 def total(first, *others):
-    """Sum of the amounts, free of the noise of binary fractions below a cent."""
+    """Sum of the amounts, without the noise of binary fractions below a cent."""
     return settlement.whole_cents(add_up(first, *others))

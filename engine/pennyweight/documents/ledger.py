@@ -15,7 +15,7 @@ from .refusals import refuse_unbalanced, refuse_unsettled
 WHAT = "table of lots"
 CHARGES = ("settle_charge", "settle_penalties", "settle_shipment", "settle_umpire_fee")
 OWN = {
-    # columns that are not lines of the model: head, unit
+    # columns with heads of their own, and their units
     "charges": ("Charges", "$"),
     "deposit": ("Deposit paid", "$"),
     "settle_advances": ("Advances paid", "$"),

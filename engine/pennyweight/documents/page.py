@@ -52,19 +52,23 @@ class Page(Table):
 
     Parameters
     ----------
-    title, by : str
-        What the page is and who issues it.
+    title : str
+    book : mapping
+        Values of a workbook, by `run`.
     units : {"us", "metric"}
     """
 
-    def __init__(self, title, by, units):
+    def __init__(self, title, book, units):
+        by = str(book["prepared_by"])
         super().__init__(
             *(f"{title}: {by}", COLUMNS, units, title),
             top=2,
             landscape=False,
             pages=1,
         )
-        self.by, self.protected = by, True
+        self.by, self.book, self.protected = by, book, True
+        kinds = MODEL.axes["contract"].values
+        self.kind = kinds.index(str(book["contract_kind"]))
         self.values, self.cells = {}, {}
 
     def bind(self, **constants):
@@ -82,14 +86,34 @@ class Page(Table):
         looks |= {} if bounds else GIVEN
         self._put(Cell(value, "", name, bounds, looks), label, unit, note)
 
-    def put(self, name, value, label="", entry=False):
-        """Enter an input or a line of the model with a value, in its own words."""
-        row = INPUTS.get(name) or MODEL.lines[name]
-        share = getattr(row, "kind", "") == "share"
-        note = getattr(row, "description", "") or getattr(row, "note", "")
-        bounds = row.within(self.units) if entry else ()
-        unit = "share" if share else row.unit
-        self.given(name, label or row.label, value, unit, note, bounds)
+    def found(self, name):
+        """A value of the workbook; of a table of contracts, for the type agreed."""
+        value = self.book[name]
+        return (value[self.kind] if value.ndim else value).item()
+
+    def put(self, *names, entry=False):
+        """Enter inputs and lines with their values, in their own words."""
+        for name in names:
+            row = INPUTS.get(name) or MODEL.lines[name]
+            kind = INPUTS[row.parameters[0]] if getattr(row, "entry", False) else row
+            share = getattr(kind, "kind", "") == "share"
+            note = getattr(row, "description", "") or getattr(row, "note", "")
+            bounds = row.within(self.units) if entry else ()
+            unit = "share" if share else row.unit
+            self.given(name, row.label, self.found(name), unit, note, bounds)
+
+    def put_positive(self, *names):
+        """Enter those above zero; the page's lines read the rest as zero."""
+        for name in names:
+            if self.found(name) > 0:
+                self.put(name)
+            else:
+                self.bind(**{name: 0.0})
+
+    def lines(self, *names, **options):
+        """Enter lines of the model, calculated from the page's own cells."""
+        for name in names:
+            self.model_line(name, **options)
 
     def line(self, function, label, unit="-", note="", name="", reads=(), bold=False):
         """Enter a calculated line.
@@ -147,6 +171,17 @@ class Page(Table):
     def content(self):
         """Give the bytes of the page's .xlsx file."""
         return table_bytes([self], self.sheet, self.by)
+
+
+UNITS_IN_WORDS = {
+    "us": "Tons are US tons of 2,000 lb; ounces are troy ounces of 31.1035 g.",
+    "metric": "Tonnes (t) are metric, 1,000 kg; ounces are troy ounces of 31.1035 g.",
+}
+
+
+def units_in_words(units):
+    """What tons and ounces are, as a sentence."""
+    return UNITS_IN_WORDS[units]
 
 
 def ounce_as_grade(page, value):

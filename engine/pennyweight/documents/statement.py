@@ -1,4 +1,4 @@
-"""The statement of a lot: one page that both sides can follow, to the cent."""
+"""The settlement statement of a lot: one page that both sides can check."""
 
 from ..model.inputs import INPUTS
 from ..model.lines.settlement.weights import MILL_ALONE, RULES, UMPIRE
@@ -7,7 +7,7 @@ from ..model.run import run
 from ..workbook.csv_file import csv_bytes
 from ..workbook.layout import layout
 from .account import ACCOUNT, printed, total
-from .page import Page, ounce_as_grade
+from .page import Page, ounce_as_grade, units_in_words
 from .refusals import refuse_unbalanced, refuse_unsettled
 
 WEIGHED = ("settle_wet_tons", "settle_moisture")
@@ -64,7 +64,7 @@ BY_PRODUCTS = (
 
 
 def make_statement(inputs, units, confirmed=""):
-    """Make the statement of the lot in a book.
+    """Make the settlement statement of the lot in a workbook.
 
     Parameters
     ----------
@@ -93,11 +93,11 @@ def make_statement(inputs, units, confirmed=""):
 
 
 class _Statement:
-    """Fills the page from the values of a book."""
+    """Fills the page from the values of a workbook."""
 
     def __init__(self, values, units, note):
         self.values, self.units, self.note = values, units, note
-        self.page = Page("Statement", str(values["prepared_by"]), units)
+        self.page = Page("Settlement statement", values, units)
         self.buys = str(values["agreed_purchase"]) == "yes"
         self.how = str(values["settle_how"])
         self._opening()
@@ -109,31 +109,24 @@ class _Statement:
         self._money()
         self._account()
 
-    def put(self, *names):
-        """Enter inputs, constants or lines of the book as they stand."""
-        for name in names:
-            self.page.put(name, self.values[name].item())
-
-    def lines(self, *names, bold=False):
-        """Enter lines of the model, worked out on the page."""
-        for name in names:
-            self.page.model_line(name, bold=bold)
-
     def _opening(self):
         values = self.values
         self.page.sentence(
-            f"{values['settle_lot']} of {values['customer_name']}; "
-            f"terms: {values['contract_kind']}; money is {values['currency']}.",
+            f"{values['settle_lot']} of {values['customer_name']}. "
+            f"Terms: {values['contract_kind']}.",
             bold=True,
+        )
+        self.page.sentence(
+            f"Money is {values['currency']}. {units_in_words(self.units)}"
         )
 
     def _lot(self):
         page = self.page
         page.heading("Weights and assays")
-        self.put(*WEIGHED)
-        self.lines("settle_tons")
-        self.put(*ASSAYED)
-        self.lines("settle_how")
+        self.page.put(*WEIGHED)
+        self.page.lines("settle_tons")
+        self.page.put(*ASSAYED)
+        self.page.lines("settle_how")
         rule = f"settle_by_{self.values['umpire_rule']}"
         if self.how == MILL_ALONE:
             page.alias(rule, "settle_mill_assay")
@@ -144,18 +137,18 @@ class _Statement:
         page.bind(umpire_rule=str(self.values["umpire_rule"]))
         steps = ("assay_steps", "rounded_up")
         page.bind(**{name: self.values[name].item() for name in steps})
-        self.lines("settle_assay", bold=True)
+        self.page.lines("settle_assay", bold=True)
         ounce_as_grade(page, self.values["grade_per_ounce"].item())
 
     def _balance(self):
         page = self.page
-        page.heading("Gold of the lot")
-        self.put(*MELTED)
-        self.lines("settle_gold_fed", "settle_bullion_gold", "settle_bullion_silver")
-        self.put(*FOUND)
-        self.lines("settle_tails", "settle_found", "settle_gap")
-        self.put("gap_band")
-        self.lines("settle_balance")
+        page.heading("Gold balance")
+        page.put(*MELTED)
+        page.lines("settle_gold_fed", "settle_bullion_gold", "settle_bullion_silver")
+        page.put(*FOUND)
+        page.lines("settle_tails", "settle_found", "settle_gap")
+        page.put("gap_band")
+        page.lines("settle_balance")
         if self.note:
             page.sentence(self.note, bold=True)
 
@@ -163,22 +156,22 @@ class _Statement:
         page = self.page
         page.bind(agreed_purchase=str(self.values["agreed_purchase"]), nothing=0.0)
         page.heading(f"Terms: {self.values['contract_kind']}")
+        if self.buys:
+            page.sentence(
+                "The mill buys the ore on the settlement assay and then owns the metal."
+            )
         if self.values["agreed_per_ton"] > 0:
-            self.put("least_lot_tons")
+            page.put("least_lot_tons")
         else:
             page.bind(least_lot_tons=0.0)
         on_cost = str(self.values["agreed_on_cost"]) == "yes"
         if self.values["agreed_per_hour"] > 0 or on_cost:
-            self.put("settle_hours")
+            page.put("settle_hours")
         else:
             page.bind(settle_hours=0.0)
-        for name in TERMS:
-            if self.values[name] > 0:
-                self.put(name)
-            else:
-                page.bind(**{name: 0.0})
+        page.put_positive(*TERMS)
         if on_cost:
-            self.lines("settle_cost_charge")
+            page.lines("settle_cost_charge")
         else:
             page.bind(settle_cost_charge=0.0)
 
@@ -187,91 +180,80 @@ class _Statement:
         page.heading("Penalties")
         for found, allowed, rate in PENALTIES:
             if found not in page.values:
-                self.put(found)
-            self.put(allowed, rate)
-        self.lines("settle_penalties")
+                page.put(found)
+            page.put(allowed, rate)
+        page.lines("settle_penalties")
 
     def _money(self):
         page = self.page
         page.heading("Metal and charges")
-        self.put("settle_price")
+        page.put("settle_price")
         if self.buys:
             self._ore_bought()
         else:
             self._metal_shared()
-        self.lines("settle_charge")
+        page.lines("settle_charge")
         if self.how == UMPIRE:
-            self.put("umpire_fee")
-            self.lines("settle_umpire_share", "settle_umpire_fee")
+            page.put("umpire_fee")
+            page.lines("settle_umpire_share", "settle_umpire_fee")
         else:
             page.bind(settle_umpire_fee=0.0)
 
     def _ore_bought(self):
-        self.put(*SCHEDULE)
-        self.lines("settle_ore_price")
-        self.page.alias("settle_metal", "settle_ore_price")
-        self.page.bind(settle_shipment=0.0)
+        page = self.page
+        page.put(*SCHEDULE)
+        page.lines("settle_ore_price")
+        page.alias("settle_metal", "settle_ore_price")
+        page.bind(settle_shipment=0.0)
 
     def _metal_shared(self):
         page = self.page
-        self.put(*REFINER)
-        self.lines("settle_ounce_net", "settle_proceeds")
+        page.put(*REFINER)
+        page.lines("settle_ounce_net", "settle_proceeds")
         if self.values["agreed_share"] > 0:
-            self.lines("settle_shared")
+            page.lines("settle_shared")
         else:
             page.bind(settle_shared=0.0)
-        self.put("cleanup_owner")
+        page.put("cleanup_owner")
         for owner, payable, sold in BY_PRODUCTS:
             self._by_product(owner, payable, sold)
         page.bind(settle_ore_price=0.0)
-        page.model_line("settle_extras", "Of these, paid to the owner")
-        page.model_line("settle_metal", "Owner's metal")
-        self.lines("settle_shipment")
+        page.lines("settle_extras", "settle_metal", "settle_shipment")
 
     def _by_product(self, owner, payable, sold):
         """Whose it is, and what a buyer pays where that is the owner's money."""
         whose = str(self.values[owner])
         paid = whose == "owner" and self.values[payable] > 0
-        unsold = "No buyer: handed over to the owner, or stored for him."
-        note = "Their gold is the mill's." if whose == "mill" else unsold
+        unsold = "No buyer: returned to the owner or stored."
+        note = "The mill keeps their gold." if whose == "mill" else unsold
         note = "Sold for the owner." if paid else note
         self.page.given(owner, INPUTS[owner].label, whose, note=note)
         if paid:
-            self.put(payable)
+            self.page.put(payable)
             self.page.model_line(sold, note="")
         else:
             self.page.bind(**{sold: 0.0})
 
     def _account(self):
         page = self.page
-        self.put("deposit", "settle_advances")
-        page.heading("Account, in cents: each line takes over the rounding before it")
-        reads = []
-        for name, label, sign in ACCOUNT:
-            reads.append(name)
-            page.line(
-                printed(len(reads)),
-                "Price of the ore" if self.buys and len(reads) == 1 else label,
-                "$",
-                "" if sign > 0 else "Taken off.",
-                f"printed_{name}",
-                tuple(reads),
-            )
-        printed_names = tuple(f"printed_{name}" for name in reads)
-        page.line(
-            *(total, "Net to the owner", "$", "Sum of the lines above."),
-            "printed_net",
-            printed_names,
-            True,
+        self.page.put("deposit", "settle_advances")
+        page.heading("Account")
+        page.sentence(
+            "Amounts are in whole cents. What rounding takes from a line is carried to "
+            "the next one, so the lines add up to the net."
         )
-        page.line(
-            MODEL.lines["settle_words"].function,
-            "In words",
-            "-",
-            "",
-            "settle_words",
-            ("printed_net",),
-        )
+        for count, (name, sign) in enumerate(ACCOUNT, 1):
+            ore = self.buys and name == "settle_metal"
+            row = MODEL.lines["settle_ore_price"] if ore else None
+            row = row or INPUTS.get(name) or MODEL.lines[name]
+            note = "" if sign > 0 else "Deducted."
+            reads = tuple(read for read, _ in ACCOUNT[:count])
+            page.line(printed(count), row.label, "$", note, f"printed_{name}", reads)
+        reads = tuple(f"printed_{name}" for name, _ in ACCOUNT)
+        label, note = MODEL.lines["settle_net"].label, "Sum of the lines above."
+        page.line(total, label, "$", note, "printed_net", reads, bold=True)
+        words = MODEL.lines["settle_words"]
+        page.line(*(words.function, words.label, "-", ""), words.name, ("printed_net",))
         page.signatures("For the mill", "For the owner of the ore")
 
 

@@ -19,7 +19,7 @@ from .line_sheets import stored
 from .style import START_FILL, Formats
 
 ROW_HEIGHT = 15
-LETTERS = 1.15
+LETTERS = 1.33
 """Letters of small text in one unit of column width."""
 
 
