@@ -9,6 +9,7 @@ import stat
 import subprocess
 import sys
 import zipfile
+from functools import partial
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -19,6 +20,7 @@ from pennyweight.addins.calc.extension import extension_bytes, methods
 from pennyweight.addins.calc.types import type_library
 from pennyweight.addins.registry import registry
 from pennyweight.errors import WorkbookError
+from tests.commands import pennyweight
 
 COMPILER = Path("/usr/lib/libreoffice/sdk/bin/unoidl-write")
 TYPES = Path("/usr/lib/libreoffice/program/types.rdb")
@@ -187,9 +189,8 @@ def test_doctor_names_each_ill(own_home, monkeypatch):
 
 
 def test_build_command(own_home):
-    order = [sys.executable, "-m", "pennyweight", "calc", "build"]
-    done = subprocess.run([*order, "a.oxt"], cwd=own_home, capture_output=True)
-    assert done.returncode == 0
+    build = partial(pennyweight, "calc", "build", cwd=own_home)
+    assert build("a.oxt").returncode == 0
     assert (own_home / "a.oxt").read_bytes() == extension_bytes()
-    assert subprocess.run([*order, "a.oxt"], cwd=own_home).returncode == 2
-    assert subprocess.run([*order, "a.zip"], cwd=own_home).returncode == 2
+    assert build("a.oxt").returncode == 2
+    assert build("a.zip").returncode == 2

@@ -1,6 +1,5 @@
 """The doctor of the Excel door: every ill it knows, with its mend."""
 
-import subprocess
 import sys
 
 import pytest
@@ -8,6 +7,8 @@ import pytest
 from pennyweight.addins.excel import doctor, workbook
 from pennyweight.cli.findings_screen import show_findings
 from pennyweight.workbook.book import make_book
+from tests.books import book_at
+from tests.commands import pennyweight
 
 
 class Windows(doctor.Machine):
@@ -91,12 +92,7 @@ def test_findings_show_with_mends_and_give_a_code(capsys):
 
 
 def run(*order, folder):
-    return subprocess.run(
-        [sys.executable, "-m", "pennyweight", "excel", *order],
-        cwd=folder,
-        capture_output=True,
-        text=True,
-    )
+    return pennyweight("excel", *order, cwd=folder)
 
 
 def test_the_commands(tmp_path):
@@ -124,9 +120,8 @@ def test_doctor_on_a_machine_without_excel(tmp_path):
 
 def test_new_takes_the_inputs_of_a_book(tmp_path):
     from pennyweight.workbook.read import read_book
-    from pennyweight.workbook.write import write_book
 
-    write_book(make_book({"gold_price": 2345.0}), tmp_path / "mine.xlsx")
+    book_at(tmp_path / "mine.xlsx", gold_price=2345.0)
     done = run("new", "mine.xlsm", "--from", "mine.xlsx", folder=tmp_path)
     assert done.returncode == 0, done.stderr
     assert read_book(tmp_path / "mine.xlsm").inputs["gold_price"] == 2345.0

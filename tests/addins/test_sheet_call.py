@@ -285,9 +285,14 @@ def test_a_line_along_its_months():
     assert ask("DWT_LINE", "margin_per_ton") == [["#VALUE!"]]
 
 
+@pytest.fixture(scope="module")
+def example():
+    return run({})
+
+
 @pytest.mark.parametrize("name", [n for n, line in MODEL.lines.items() if line.over])
-def test_every_line_along_an_axis_comes_as_a_block(name):
-    worked = run({})[name]
+def test_every_line_along_an_axis_comes_as_a_block(example, name):
+    worked = example[name]
     found = ask("DWT_LINE", name)
     assert len(found) == worked.shape[0]
     assert len(found[0]) == 1 + worked.size // worked.shape[0]

@@ -1,13 +1,12 @@
 """The command line as its users meet it."""
 
 import json
-import os
-import subprocess
-import sys
 
 import pytest
 
 from pennyweight.model.inputs import INPUTS
+from tests.books import book_at
+from tests.commands import pennyweight, process
 
 NAMED_INPUTS = (
     "gold_price",
@@ -34,19 +33,6 @@ NAMED_RESULTS = (
 )
 
 
-def pennyweight(*arguments, cwd):
-    """Run the command; whatever happens, no traceback is shown."""
-    done = subprocess.run(
-        [sys.executable, "-m", "pennyweight", *map(str, arguments)],
-        capture_output=True,
-        text=True,
-        cwd=cwd,
-        env={**os.environ, "COLUMNS": "100"},
-    )
-    assert "Traceback" not in done.stdout + done.stderr
-    return done
-
-
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory):
     path = tmp_path_factory.mktemp("commands")
@@ -55,7 +41,7 @@ def folder(tmp_path_factory):
 
 
 def test_judge_says_it_in_words(folder):
-    done = pennyweight("judge", "book.xlsx", cwd=folder)
+    done = process("judge", "book.xlsx", cwd=folder)
     assert done.returncode == 0
     assert "Tamsel Draw: pays" in done.stdout
     assert "stops paying at" in done.stdout
@@ -77,10 +63,8 @@ def test_judge_as_json(folder):
 
 
 def test_json_without_an_answer_is_null_with_a_reason(tmp_path):
-    from pennyweight.workbook.book import make_book
-    from pennyweight.workbook.write import write_book
 
-    write_book(make_book({"gold_price": 400.0}), tmp_path / "poor.xlsx")
+    book_at(tmp_path / "poor.xlsx", gold_price=400.0)
     done = pennyweight("judge", "poor.xlsx", "--json", cwd=tmp_path)
     told = json.loads(done.stdout, parse_constant=refuse_constants)
     assert told["verdict"] == "does not pay"
@@ -96,6 +80,18 @@ def test_new_in_both_unit_systems(tmp_path, units):
     told = json.loads(pennyweight("judge", "b.xlsx", "--json", cwd=tmp_path).stdout)
     unit = told["results"]["break_even_grade"]["unit"]
     assert unit == {"us": "oz/ton", "metric": "g/t"}[units]
+
+
+def test_a_process_ends_with_the_code_and_says_why_on_its_error_stream(tmp_path):
+    (tmp_path / "letter.xlsx").write_text("hello")
+    for arguments, code, words in (
+        (("new", "b.xlsx"), 0, ""),
+        (("nonsense",), 2, "No such command"),
+        (("judge", "letter.xlsx"), 3, "letter.xlsx"),
+    ):
+        done = process(*arguments, cwd=tmp_path)
+        assert done.returncode == code
+        assert words in done.stderr and bool(done.stderr) == bool(code)
 
 
 @pytest.mark.parametrize(
@@ -143,8 +139,6 @@ def test_a_function_is_explained_with_its_formula(folder):
 
 
 def test_markup_in_a_name_is_shown_as_it_is(tmp_path):
-    from pennyweight.workbook.book import make_book
-    from pennyweight.workbook.write import write_book
 
-    write_book(make_book({"claim_name": "[bold]Top[/bold]"}), tmp_path / "a.xlsx")
+    book_at(tmp_path / "a.xlsx", claim_name="[bold]Top[/bold]")
     assert "[bold]Top[/bold]" in pennyweight("judge", "a.xlsx", cwd=tmp_path).stdout

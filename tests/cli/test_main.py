@@ -13,6 +13,7 @@ from pennyweight.model.run import run
 from pennyweight.workbook import write
 from pennyweight.workbook.book import make_book
 from pennyweight.workbook.write import write_book
+from tests.books import book_at
 
 POOR = {"gold_price": 300.0, "head_grade": 0.01}
 
@@ -21,14 +22,13 @@ POOR = {"gold_price": 300.0, "head_grade": 0.01}
 def books(tmp_path_factory):
     """Books of several fortunes, in both unit systems."""
     folder = tmp_path_factory.mktemp("books")
-    made = {
-        "example": make_book(),
-        "metric": make_book(units="metric"),
-        "poor": make_book(POOR),
-        "no season": make_book({"season_months": 1.0, "build_months": 36.0}),
-    }
     return {
-        name: write_book(book, folder / f"{name}.xlsx") for name, book in made.items()
+        "example": book_at(folder / "example.xlsx"),
+        "metric": book_at(folder / "metric.xlsx", "metric"),
+        "poor": book_at(folder / "poor.xlsx", **POOR),
+        "no season": book_at(
+            folder / "no season.xlsx", season_months=1.0, build_months=36.0
+        ),
     }
 
 

@@ -14,6 +14,7 @@ from pennyweight.risk.sensitivity import result_called
 from pennyweight.workbook.book import make_book
 from pennyweight.workbook.csv_file import csv_rows
 from pennyweight.workbook.write import write_book
+from tests.books import book_at
 
 TABLE = """\
 ,low price,dear diesel
@@ -30,7 +31,7 @@ DEAR = {"fuel_price": 6.5, "mill_kind": "hammer mill"}
 
 @pytest.fixture(scope="module")
 def book(tmp_path_factory):
-    return write_book(make_book(), tmp_path_factory.mktemp("if") / "book.xlsx")
+    return book_at(tmp_path_factory.mktemp("if") / "book.xlsx")
 
 
 def call(*arguments):

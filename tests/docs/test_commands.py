@@ -11,8 +11,7 @@ from typer.main import get_command
 from typer.testing import CliRunner
 
 from pennyweight.cli.main import app
-from pennyweight.workbook.book import make_book
-from pennyweight.workbook.write import write_book
+from tests.books import book_at
 
 ROOT = Path(__file__).parents[2]
 CHANCE = (ROOT / "docs" / "chance.md").read_text("utf-8")
@@ -55,8 +54,8 @@ def at_hand(tmp_path_factory):
     (folder / "cases.csv").write_text(textwrap.dedent(cases), "utf-8")
     lots = ROOT / "workbooks" / "season-contract" / "lots.csv"
     shutil.copy(lots, folder / "lots.csv")
-    write_book(make_book({"gold_price": 3300.0}), folder / "theirs.xlsx")
-    write_book(make_book(), folder / "any.xlsx")
+    book_at(folder / "theirs.xlsx", gold_price=3300.0)
+    book_at(folder / "any.xlsx")
     return folder
 
 

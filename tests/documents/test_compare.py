@@ -16,6 +16,7 @@ from pennyweight.workbook.book import make_book
 from pennyweight.workbook.layout import layout
 from pennyweight.workbook.read import read_book
 from pennyweight.workbook.write import write_book
+from tests.books import book_at
 
 from ..oracles.package import formula_cells, stored_cells, write_changed
 
@@ -24,14 +25,12 @@ CHANGES = {"gold_price": 3000.0, "crew": 2.0, "claim_name": "Upper Draw"}
 
 @pytest.fixture(scope="module")
 def mine(tmp_path_factory):
-    return write_book(make_book(), tmp_path_factory.mktemp("mine") / "mine.xlsx")
+    return book_at(tmp_path_factory.mktemp("mine") / "mine.xlsx")
 
 
 @pytest.fixture(scope="module")
 def theirs(tmp_path_factory):
-    return write_book(
-        make_book(CHANGES), tmp_path_factory.mktemp("theirs") / "theirs.xlsx"
-    )
+    return book_at(tmp_path_factory.mktemp("theirs") / "theirs.xlsx", **CHANGES)
 
 
 @pytest.fixture(scope="module")
@@ -77,7 +76,7 @@ def test_a_metric_copy_differs_in_its_units_alone(mine, tmp_path):
         else value
         for name, value in read_book(mine).inputs.items()
     }
-    path = write_book(make_book(metric, "metric"), tmp_path / "metric.xlsx")
+    path = book_at(tmp_path / "metric.xlsx", "metric", **metric)
     found = compare_books(mine, path)
     assert found.changes == []
     assert "metric" in found.notes[0]
@@ -108,7 +107,7 @@ def test_more_changes_than_can_be_combined_are_drawn(mine, tmp_path, monkeypatch
     monkeypatch.setattr(shares, "EXACT", 2)
     monkeypatch.setattr(shares, "ORDERS", 20)
     changes = {"gold_price": 3000.0, "crew": 2.0, "head_grade": 0.3}
-    path = write_book(make_book(changes), tmp_path / "b.xlsx")
+    path = book_at(tmp_path / "b.xlsx", **changes)
     found = compare_books(mine, path)
     told = found.as_json()
     assert told["shares"] == "sampled" and "drawn" in found.basis
@@ -120,7 +119,7 @@ def test_more_changes_than_can_be_combined_are_drawn(mine, tmp_path, monkeypatch
 
 def test_changes_that_only_go_together(mine, tmp_path):
     changes = {"feed_f80": 300.0, "product_p80": 90.0, "gold_price": 3000.0}
-    path = write_book(make_book(changes), tmp_path / "b.xlsx")
+    path = book_at(tmp_path / "b.xlsx", **changes)
     found = compare_books(mine, path)
     told = {change["name"]: change for change in found.as_json()["changes"]}
     assert told["feed_f80"]["together_with"] == ["product_p80"]
@@ -128,7 +127,7 @@ def test_changes_that_only_go_together(mine, tmp_path):
 
 
 def test_no_rate_of_return_is_said_and_not_shared(mine, tmp_path):
-    path = write_book(make_book({"gold_price": 300.0}), tmp_path / "b.xlsx")
+    path = book_at(tmp_path / "b.xlsx", gold_price=300.0)
     found = compare_books(mine, path)
     assert found.after["internal_rate"] is None
     assert found.effect("gold_price", "internal_rate") == (None, None)
@@ -161,7 +160,7 @@ def test_what_a_formula_typed_over_did_is_shown(mine, tmp_path):
 def test_the_waterfall_ends_where_the_engine_does(mine, tmp_path, libreoffice):
     """Its steps are formulas; another program works them out, below zero and above."""
     changes = {"gold_price": 2600.0, "head_grade": 0.36, "crew": 2.0}
-    theirs = write_book(make_book(changes), tmp_path / "b.xlsx")
+    theirs = book_at(tmp_path / "b.xlsx", **changes)
     found = compare_books(mine, theirs)
     path = write_comparison(found, tmp_path / "c.xlsx")
     stored = stored_cells(path)["Comparison"]

@@ -12,9 +12,8 @@ from pennyweight.documents.lots import read_lots
 from pennyweight.documents.quote import make_quote
 from pennyweight.documents.statement import make_statement
 from pennyweight.model.inputs import INPUTS
-from pennyweight.workbook.book import make_book
 from pennyweight.workbook.csv_file import read_csv
-from pennyweight.workbook.write import write_book
+from tests.books import book_at
 
 from .test_statement import HAND, LOTS
 
@@ -34,7 +33,7 @@ def example(name):
 @pytest.mark.parametrize("name", EXAMPLES)
 def test_an_example_runs_through_the_command(name, tmp_path, capsys):
     inputs, text = example(name)
-    book = write_book(make_book(inputs), tmp_path / "book.xlsx")
+    book = book_at(tmp_path / "book.xlsx", **inputs)
     main(["quote", str(book), "-o", str(tmp_path / "quote.xlsx")])
     main(["settle", str(book), "-o", str(tmp_path / "statement.xlsx")])
     net = make_statement(inputs, "us").values["printed_net"]
@@ -48,7 +47,7 @@ def test_an_example_runs_through_the_command(name, tmp_path, capsys):
 def test_the_ledger_of_the_season(tmp_path, capsys):
     inputs, text = example("season-contract")
     lots = ROOT / "workbooks" / "season-contract" / "lots.csv"
-    book = write_book(make_book(inputs), tmp_path / "book.xlsx")
+    book = book_at(tmp_path / "book.xlsx", **inputs)
     out = tmp_path / "ledger.xlsx"
     main(["settle", str(book), "--lots", str(lots), "-o", str(out)])
     _, owed = ledger(inputs, "us", read_lots(read_csv(lots, WHAT), "us"))
@@ -57,7 +56,7 @@ def test_the_ledger_of_the_season(tmp_path, capsys):
 
 
 def test_nothing_is_overwritten_unasked(tmp_path):
-    book = write_book(make_book(), tmp_path / "book.xlsx")
+    book = book_at(tmp_path / "book.xlsx")
     for output in ("book.xlsx", "quote.ods"):
         with pytest.raises(SystemExit) as stop:
             main(["quote", str(book), "-o", str(tmp_path / output)])
@@ -77,8 +76,8 @@ def refused(*arguments):
 
 def test_no_output_replaces_an_input(tmp_path, capsys):
     """Not by another name either: files count as the same by identity."""
-    book = write_book(make_book(), tmp_path / "book.xlsx")
-    other = write_book(make_book({"gold_price": 3000.0}), tmp_path / "other.xlsx")
+    book = book_at(tmp_path / "book.xlsx")
+    other = book_at(tmp_path / "other.xlsx", gold_price=3000.0)
     linked, hard = tmp_path / "linked.xlsx", tmp_path / "hard.xlsx"
     linked.symlink_to(book)
     os.link(book, hard)
@@ -99,7 +98,7 @@ def test_no_output_replaces_an_input(tmp_path, capsys):
 
 
 def test_statement_and_audit_copy_are_written_together(tmp_path, monkeypatch):
-    book = write_book(make_book(), tmp_path / "book.xlsx")
+    book = book_at(tmp_path / "book.xlsx")
     page, copy = tmp_path / "statement.xlsx", tmp_path / "statement.csv"
     page.write_bytes(b"old page")
     copy.mkdir()

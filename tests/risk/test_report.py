@@ -12,12 +12,11 @@ from pennyweight.cli.risk_options import correlation, distribution_of
 from pennyweight.model.inputs import INPUTS
 from pennyweight.risk.report import as_json, make_report
 from pennyweight.risk.study import make_study
-from pennyweight.workbook.book import make_book
 from pennyweight.workbook.inspection.inspect import SOUND, inspect_book
 from pennyweight.workbook.package.contents import read_contents
 from pennyweight.workbook.risk_sheet.checksum import is_filled
 from pennyweight.workbook.risk_sheet.layout import address, placed
-from pennyweight.workbook.write import write_book
+from tests.books import book_at
 
 from ..oracles.package import write_changed
 
@@ -30,7 +29,7 @@ def report():
 
 @pytest.fixture(scope="module")
 def book(tmp_path_factory):
-    return write_book(make_book(), tmp_path_factory.mktemp("risk") / "book.xlsx")
+    return book_at(tmp_path_factory.mktemp("risk") / "book.xlsx")
 
 
 def call(*arguments):

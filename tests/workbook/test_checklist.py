@@ -22,6 +22,7 @@ from pennyweight.workbook.front_sheets import used_equations
 from pennyweight.workbook.layout import HEAD, LINE_SHEETS, SHEETS, layout, listed
 from pennyweight.workbook.style import WIDTHS, number_format
 from pennyweight.workbook.write import book_bytes
+from tests.books import book_at
 
 from ..oracles.package import formula_cells, stored_cells
 
@@ -35,7 +36,7 @@ SHARED = (
 @pytest.fixture(scope="module", params=["us", "metric"])
 def path(request, tmp_path_factory):
     path = tmp_path_factory.mktemp(request.param) / "book.xlsx"
-    path.write_bytes(book_bytes(make_book(units=request.param)))
+    book_at(path, request.param)
     return path
 
 

@@ -13,7 +13,7 @@ from pennyweight.errors import WorkbookError
 from pennyweight.workbook.book import make_book
 from pennyweight.workbook.layout import layout
 from pennyweight.workbook.read import read_book
-from pennyweight.workbook.write import book_bytes
+from tests.books import book_at
 
 from ..oracles.package import write_changed
 
@@ -27,7 +27,7 @@ BOMB = (
 @pytest.fixture(scope="module")
 def pristine(tmp_path_factory):
     path = tmp_path_factory.mktemp("pristine") / "book.xlsx"
-    path.write_bytes(book_bytes(make_book()))
+    book_at(path)
     return path
 
 

@@ -27,6 +27,7 @@ from pennyweight.workbook.layout import layout
 from pennyweight.workbook.package.text_part import csv_text, plain
 from pennyweight.workbook.read import read_book
 from pennyweight.workbook.write import write_book
+from tests.books import book_at
 
 from ..documents.test_statement import LOTS
 from ..oracles.package import formula_cells, stored_cells, write_changed
@@ -79,7 +80,7 @@ def test_a_workbook_keeps_it_as_text(texts, tmp_path):
 
 @pytest.mark.parametrize("texts", IN_ONE_BOOK)
 def test_another_program_shows_it_as_text(texts, tmp_path, gnumeric):
-    path = write_book(make_book(texts), tmp_path / "a.xlsx")
+    path = book_at(tmp_path / "a.xlsx", **texts)
     shown = gnumeric.recalculate(path)
     for name, text in texts.items():
         place = layout().places[name]
@@ -104,7 +105,7 @@ def test_a_text_too_long_is_refused():
 
 def test_it_cannot_steer_the_terminal(tmp_path, capsys):
     """Control characters come in by the format's escapes, and go no further."""
-    mine = write_book(make_book(), tmp_path / "a.xlsx")
+    mine = book_at(tmp_path / "a.xlsx")
     theirs = tmp_path / "b.xlsx"
     place, other = layout().places["claim_name"], layout().places["margin_per_ton"]
     nasty = "Tamsel_x001B_[2J_x0007_ [bold]Draw[/bold] \x9b31m\u202e"
@@ -123,7 +124,7 @@ def test_it_cannot_steer_the_terminal(tmp_path, capsys):
 
 
 def test_errors_cannot_steer_the_terminal(tmp_path, capsys):
-    path = write_book(make_book(), tmp_path / "a.xlsx")
+    path = book_at(tmp_path / "a.xlsx")
     changed, place = tmp_path / "b.xlsx", layout().places["mill_kind"]
     cells = {(place.sheet, place.cell()): "ball_x001B_[2J \x9bmill"}
     write_changed(path, changed, cells)
@@ -135,8 +136,8 @@ def test_errors_cannot_steer_the_terminal(tmp_path, capsys):
 
 
 def test_a_comparison_keeps_it_as_text(tmp_path):
-    mine = write_book(make_book(), tmp_path / "a.xlsx")
-    theirs = write_book(make_book({"claim_name": NASTY[0]}), tmp_path / "b.xlsx")
+    mine = book_at(tmp_path / "a.xlsx")
+    theirs = book_at(tmp_path / "b.xlsx", claim_name=NASTY[0])
     found = write_comparison(compare_books(mine, theirs), tmp_path / "c.xlsx")
     assert NASTY[0] in stored_cells(found)["Comparison"].values()
     with zipfile.ZipFile(found) as package:

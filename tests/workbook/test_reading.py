@@ -11,13 +11,14 @@ from pennyweight.model.judgement import RESULTS, judge
 from pennyweight.workbook.book import make_book
 from pennyweight.workbook.layout import layout
 from pennyweight.workbook.read import read_book
-from pennyweight.workbook.write import book_bytes, write_book
+from pennyweight.workbook.write import write_book
+from tests.books import book_at
 
 
 @pytest.fixture(scope="module")
 def pristine(tmp_path_factory):
     path = tmp_path_factory.mktemp("pristine") / "book.xlsx"
-    path.write_bytes(book_bytes(make_book()))
+    book_at(path)
     return path
 
 

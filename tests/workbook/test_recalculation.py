@@ -15,6 +15,7 @@ from pennyweight.model.units import convert
 from pennyweight.workbook.book import make_book
 from pennyweight.workbook.layout import defined_name, layout
 from pennyweight.workbook.write import book_bytes
+from tests.books import book_at
 
 from ..oracles.package import formula_cells, stored_cells
 
@@ -26,7 +27,7 @@ WANTED = ("verdict", "checks_flag", *RESULTS)
 def written(request, tmp_path_factory):
     units = request.param
     path = tmp_path_factory.mktemp(units) / "book.xlsx"
-    path.write_bytes(book_bytes(make_book(units=units)))
+    book_at(path, units)
     return path, units
 
 

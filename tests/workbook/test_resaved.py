@@ -10,11 +10,10 @@ from pennyweight.model.inputs import INPUTS
 from pennyweight.model.judgement import judge
 from pennyweight.model.run import run
 from pennyweight.model.units import convert
-from pennyweight.workbook.book import make_book
 from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.layout import defined_name, layout
 from pennyweight.workbook.read import read_book
-from pennyweight.workbook.write import write_book
+from tests.books import book_at
 
 from .digits import as_saved
 
@@ -77,7 +76,7 @@ def test_the_templates_are_there():
 @pytest.mark.parametrize(("program", "template", "units"), SAVED)
 def test_changed_and_saved_again(program, template, units, request, tmp_path):
     given = in_units(inputs_of(template), units)
-    path = write_book(make_book(given, units), tmp_path / "book.xlsx")
+    path = book_at(tmp_path / "book.xlsx", units, **given)
     back, changes = tmp_path / "back.xlsx", in_units(CHANGED, units)
     if program == "openpyxl":
         save_with_openpyxl(path, back, changes)

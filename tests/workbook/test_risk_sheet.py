@@ -12,7 +12,6 @@ from pennyweight.model.inputs import INPUTS
 from pennyweight.risk.ranges import planned_range
 from pennyweight.risk.report import make_report
 from pennyweight.risk.study import make_study
-from pennyweight.workbook.book import make_book
 from pennyweight.workbook.inspection.inspect import ALTERED, SOUND, inspect_book
 from pennyweight.workbook.layout import defined_name
 from pennyweight.workbook.package.contents import read_contents
@@ -29,7 +28,7 @@ from pennyweight.workbook.risk_sheet.layout import (
     chance_places,
     placed,
 )
-from pennyweight.workbook.write import write_book
+from tests.books import book_at
 
 from ..oracles.package import stored_cells, write_changed
 
@@ -60,7 +59,7 @@ def books(reports, tmp_path_factory):
     found = {}
     for units, report in reports.items():
         path = tmp_path_factory.mktemp("chance") / f"{units}.xlsx"
-        write_book(make_book(units=units), path)
+        book_at(path, units)
         with zipfile.ZipFile(path, "a") as package:
             package.writestr("customXml/item1.xml", "<theirs a='1'  b=\"2\"/>")
         bare = path.with_name("bare.xlsx")
@@ -80,7 +79,7 @@ def rows(path, units, name):
 
 
 def test_a_fresh_book_says_that_nothing_is_drawn(tmp_path):
-    path = write_book(make_book(), tmp_path / "book.xlsx")
+    path = book_at(tmp_path / "book.xlsx")
     assert stored_cells(path)[SHEET][SAID].startswith("are not worked out yet")
     assert inspect_book(path).outcome == SOUND
     assert not is_filled(read_contents(path))

@@ -6,13 +6,12 @@ from pennyweight.documents.compare import compare_books
 from pennyweight.errors import WorkbookError
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.run import run
-from pennyweight.workbook.book import make_book
 from pennyweight.workbook.carry import carry_from
 from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.layout import layout
 from pennyweight.workbook.read import read_book
 from pennyweight.workbook.renew import renew_book
-from pennyweight.workbook.write import write_book
+from tests.books import book_at
 
 from ..oracles.package import defined_names, stored_cells, write_changed
 from .digits import as_saved, fifteen_digits
@@ -31,7 +30,7 @@ def units(request):
 @pytest.fixture(scope="module")
 def issued(units, tmp_path_factory):
     path = tmp_path_factory.mktemp(units) / "issued.xlsx"
-    return write_book(make_book(units=units), path)
+    return book_at(path, units)
 
 
 @pytest.fixture

@@ -3,17 +3,16 @@
 import openpyxl
 import pytest
 
-from pennyweight.workbook.book import make_book
 from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.inspection.sameness import same_formula
 from pennyweight.workbook.layout import layout
-from pennyweight.workbook.write import write_book
+from tests.books import book_at
 
 
 @pytest.fixture(scope="module", params=["us", "metric"])
 def pristine(request, tmp_path_factory):
     path = tmp_path_factory.mktemp(request.param) / "book.xlsx"
-    return write_book(make_book(units=request.param), path)
+    return book_at(path, request.param)
 
 
 def changed_in_calc(program, pristine, tmp_path, inputs):

@@ -13,10 +13,9 @@ from pennyweight.model import lines as _lines  # noqa: F401
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.mill import MODEL
 from pennyweight.trade.catalogue import catalogue
-from pennyweight.workbook.book import make_book
 from pennyweight.workbook.cells import traced
 from pennyweight.workbook.layout import layout, listed
-from pennyweight.workbook.write import book_bytes
+from tests.books import book_at
 
 from ...oracles.package import defined_names, stored_cells, write_changed
 
@@ -26,7 +25,7 @@ LETTERS = r"(?<![A-Za-z_!'.$])[A-Z]{1,3}\d+\b"
 @pytest.fixture(scope="module")
 def path(tmp_path_factory):
     path = tmp_path_factory.mktemp("live") / "book.xlsx"
-    path.write_bytes(book_bytes(make_book()))
+    book_at(path)
     return path
 
 

@@ -9,14 +9,13 @@ import pytest
 
 from pennyweight.documents.compare import compare_books
 from pennyweight.errors import WorkbookError
-from pennyweight.workbook.book import make_book
 from pennyweight.workbook.carry import carry_from
 from pennyweight.workbook.inspection.formula_tree import with_sheets
 from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.layout import layout
 from pennyweight.workbook.read import read_book
 from pennyweight.workbook.renew import renew_book
-from pennyweight.workbook.write import write_book
+from tests.books import book_at
 
 from ..digits import as_saved, fifteen_digits
 
@@ -28,7 +27,7 @@ RATES = layout().places["cost_per_ton"].sheet
 def issued(tmp_path_factory):
     """In metric units; a move is the same in both systems."""
     path = tmp_path_factory.mktemp("metric") / "issued.xlsx"
-    return write_book(make_book(units="metric"), path)
+    return book_at(path, "metric")
 
 
 @pytest.fixture

@@ -8,6 +8,7 @@ import pytest
 from pennyweight.errors import BadValue
 from pennyweight.workbook.book import make_book
 from pennyweight.workbook.write import book_bytes
+from tests.books import book_at
 
 from ...model.drawing import converted, unusual
 from ...oracles.package import formula_cells, stored_cells
@@ -80,7 +81,7 @@ def _noise(stored):
 def test_every_cell_at_an_edge(case, units, libreoffice, tmp_path):
     path = tmp_path / "book.xlsx"
     inputs = converted(EDGES[case], "us", units)
-    path.write_bytes(book_bytes(make_book(inputs, units)))
+    book_at(path, units, **inputs)
     assert disagreeing(path, libreoffice) == []
 
 
@@ -88,7 +89,7 @@ def test_every_cell_at_an_edge(case, units, libreoffice, tmp_path):
 def test_every_cell_of_unusual_plans(seed, units, libreoffice, tmp_path):
     path = tmp_path / "book.xlsx"
     inputs = unusual(np.random.default_rng(seed), units)
-    path.write_bytes(book_bytes(make_book(inputs, units)))
+    book_at(path, units, **inputs)
     assert disagreeing(path, libreoffice) == []
 
 

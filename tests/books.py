@@ -1,0 +1,31 @@
+"""Books that tests read, written once in each process and copied from then on.
+
+The same inputs give the same bytes, so a copy is as good as a book written anew.
+Tests of `write_book` itself, and of books with a text that matters, call it.
+"""
+
+from functools import cache
+from pathlib import Path
+
+from pennyweight.workbook.book import make_book
+from pennyweight.workbook.write import book_bytes
+
+
+def book_at(path, units="us", **inputs):
+    """Put a book at a path, as `write_book` does; give the path.
+
+    Parameters
+    ----------
+    path : str or Path
+    units : {"us", "metric"}
+    **inputs : float or str
+        What differs from the example.
+    """
+    path = Path(path)
+    path.write_bytes(_content(units, frozenset(inputs.items())))
+    return path
+
+
+@cache
+def _content(units, inputs):
+    return book_bytes(make_book(dict(inputs), units))
