@@ -134,10 +134,10 @@ def inputs_page():
 
 
 def _input(name, entry):
-    allowed, example = "; ".join(entry.choices), entry.default
+    allowed, example = "; ".join(entry.choices), entry.example
     if entry.numeric:
         least, most = (amount(bound, entry, "us") for bound in entry.within("us"))
-        allowed, example = f"{least} to {most}", amount(entry.default, entry, "us")
+        allowed, example = f"{least} to {most}", amount(entry.example, entry, "us")
     label = entry.label.removesuffix(" 1") if entry.over else entry.label
     return (
         f"| {label} (`{name}`) | {example} | {allowed} | {entry.description} | "

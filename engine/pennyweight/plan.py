@@ -86,7 +86,7 @@ class Plan:
         self.given = _checked({**(inputs or {}), **named}, units)
         self.ranges = _ranges(ranges or {}, units)
         self.path: Path | None = None
-        self.inputs = complete(self.given, units)
+        self.inputs = complete(self.given, units, "estimate")
         check_rules(self.inputs, units=units)
 
     def change(self, inputs: Mapping[str, Any] | None = None, **named: Any) -> Plan:
@@ -125,7 +125,7 @@ class Plan:
         """The verdict with its reasons, results, checks and switching values."""
         from .model.judgement import judge
 
-        return judge(self.inputs, self.units)
+        return judge(self.inputs, self.units, self.given, self.ranges)
 
     @property
     def cash_flow(self) -> pd.DataFrame:
@@ -394,7 +394,8 @@ class Plan:
         from .workbook.book import make_book
         from .workbook.write import write_book
 
-        return write_book(make_book(self.inputs, self.units), _xlsx(path), force)
+        book = make_book(self.inputs, self.units, given=self.given, ranges=self.ranges)
+        return write_book(book, _xlsx(path), force)
 
     def _output(self, path: str | Path) -> Path:
         """An output that is not the workbook that the plan was read from."""

@@ -20,7 +20,7 @@ COUNTS = (4, 8, 12, 16, 24)
 def changed(count):
     """The example's inputs with so many of them moved a little."""
     before = complete({}, "us")
-    names = [name for name, e in INPUTS.items() if e.low not in ("", e.default)]
+    names = [name for name, e in INPUTS.items() if e.low not in ("", e.example)]
     names = [name for name in names if plain_number(name)][:count]
     moved = {name: before[name] * 0.99 + INPUTS[name].low * 0.01 for name in names}
     return before, {**before, **moved}

@@ -66,6 +66,8 @@ def test_json_is_of_the_stated_shape(books, name, capsys):
         assert isinstance(result["value"], int | float | str | None)
         assert isinstance(result["unit"], str)
     assert set(told["inputs"]) == set(INPUTS)
+    for entry in told["inputs"].values():
+        assert set(entry) == {"value", "unit", "whose", "low", "high"}
     passed, failed = told["checks"]["passed"], told["checks"]["failed"]
     assert isinstance(passed, int) and isinstance(failed, int)
     assert len(told["checks"]["failures"]) == failed
@@ -74,7 +76,8 @@ def test_json_is_of_the_stated_shape(books, name, capsys):
 @pytest.mark.parametrize("name", ["example", "metric", "poor"])
 def test_json_gives_what_the_engine_works_out(books, name, capsys):
     told = judged(capsys, books[name])
-    values = run(told["inputs"], "metric" if name == "metric" else "us")
+    used = {name: entry["value"] for name, entry in told["inputs"].items()}
+    values = run(used, "metric" if name == "metric" else "us")
     assert told["verdict"] == values["verdict"]
     for result, given in told["results"].items():
         engine = values[result].item()
@@ -135,11 +138,11 @@ def test_a_book_that_is_there_stays_unless_forced(tmp_path, capsys):
 def test_a_bad_cell_is_named_and_ends_with_3(tmp_path, capsys, monkeypatch):
     path = tmp_path / "a.xlsx"
     book = make_book()
-    book.inputs["gold_price"] = -5.0
+    book.given["gold_price"] = -5.0
     write_book(book, path)
     code, out, err = called(capsys, "judge", path, "--json")
     assert (code, out) == (3, "")
-    assert re.search(r"Gold price \(Inputs!B\d+\).*out of range", err)
+    assert re.search(r"Gold price \(Start!B\d+\).*out of range", err)
 
 
 def test_a_disk_that_is_full_leaves_nothing_behind(tmp_path, capsys, monkeypatch):

@@ -126,7 +126,7 @@ def test_the_package_has_one_sheet_and_nothing_hidden(tmp_path):
     assert not [n for n in parts if "comment" in n or "external" in n or "custom" in n]
     assert "hidden=" not in parts["xl/workbook.xml"]
     assert "hidden=" not in parts[sheets[0]]
-    assert INPUTS["claim_name"].default not in "".join(parts.values())
+    assert INPUTS["claim_name"].example not in "".join(parts.values())
 
 
 @pytest.mark.parametrize("kind", KINDS)

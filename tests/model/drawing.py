@@ -55,10 +55,10 @@ def _usual(rng, entry):
     if entry.kind == "choice":
         return str(rng.choice(entry.choices))
     if not entry.numeric:
-        return entry.default
+        return entry.example
     low, high = entry.low, entry.high
     if low == "":
-        low, high = 0.9 * entry.default, 1.1 * entry.default
+        low, high = 0.9 * entry.example, 1.1 * entry.example
     value = min(max(rng.uniform(low, high), entry.minimum), entry.maximum)
     return float(round(value)) if entry.kind == "whole" else float(value)
 

@@ -47,7 +47,7 @@ def test_low_default_and_high_stand_in_order_within_the_bounds(name, units):
 @pytest.mark.parametrize("name", NUMERIC)
 def test_numbers_have_both_bounds_and_whole_ones_are_whole(name):
     entry = INPUTS[name]
-    given = [entry.default, entry.low, entry.high, entry.minimum, entry.maximum]
+    given = [entry.example, entry.low, entry.high, entry.minimum, entry.maximum]
     assert all(isinstance(value, float) for value in given if value != "")
     if entry.kind == "whole":
         assert all(value == int(value) for value in given if value != "")
@@ -58,7 +58,7 @@ def test_numbers_have_both_bounds_and_whole_ones_are_whole(name):
 )
 def test_choices_include_the_default_and_fit_a_list(name):
     entry = INPUTS[name]
-    assert entry.default in entry.choices and len(set(entry.choices)) > 1
+    assert entry.example in entry.choices and len(set(entry.choices)) > 1
     assert len(",".join(entry.choices)) <= 255
     assert all(
         "," not in choice and choice == choice.lower() for choice in entry.choices
@@ -174,7 +174,7 @@ def test_a_loan_is_repaid_within_the_plan():
 
 @pytest.mark.parametrize("name", NUMERIC)
 def test_units_convert_there_and_back(name):
-    unit, value = INPUTS[name].unit, INPUTS[name].default
+    unit, value = INPUTS[name].unit, INPUTS[name].example
     there = convert(value, unit, "us", "metric")
     assert convert(there, unit, "metric", "us") == pytest.approx(value, rel=1e-15)
 

@@ -226,7 +226,7 @@ def test_every_input_moves_some_answer_where_it_is_used():
     idle = {
         name
         for name, entry in INPUTS.items()
-        if entry.numeric and not (entry.family and entry.default == 0)
+        if entry.numeric and not (entry.family and entry.example == 0)
     }
     for plan in ({}, OTHERWISE):
         idle -= moving(plan)

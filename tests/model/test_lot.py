@@ -12,7 +12,7 @@ GRAMS_PER_TONNE = 240 / 7  # in an ounce a short ton
 
 
 def entry(name):
-    return INPUTS[name].default
+    return INPUTS[name].example
 
 
 @pytest.fixture(scope="module")

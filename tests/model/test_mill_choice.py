@@ -37,7 +37,7 @@ def values():
 @pytest.mark.parametrize("place", [1, 2, 3])
 def test_a_mill_compared_is_the_plan_with_that_mill(values, place):
     chosen = {
-        planned: INPUTS[f"choice_{part}_{place:02d}"].default
+        planned: INPUTS[f"choice_{part}_{place:02d}"].example
         for part, planned in OF_THE_PLAN.items()
     }
     alone = run(chosen)

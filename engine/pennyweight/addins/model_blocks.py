@@ -237,7 +237,7 @@ def inputs(units="us"):
     units = unit_system(units)
     rows = []
     for name, entry in INPUTS.items():
-        figures = (entry.value(units, which) for which in ("default", "low", "high"))
+        figures = (entry.value(units, which) for which in ("example", "low", "high"))
         unit = shown(entry.unit, units)
         rows.append([name, entry.label, "" if unit == "-" else unit, *figures])
     return rows

@@ -36,7 +36,7 @@ def show_judgement(judgement):
     judgement : Judgement
     """
     console = Console(highlight=False)
-    claim = escape(judgement.inputs["claim_name"] or "The claim")
+    claim = escape(judgement.entries["claim_name"].value or "The claim")
     colour = COLOURS.get(judgement.verdict, "bold yellow")
     console.print(f"\n[bold]{claim}[/bold]: [{colour}]{judgement.verdict}[/]\n")
     for reason in judgement.reasons:

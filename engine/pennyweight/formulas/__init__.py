@@ -11,7 +11,18 @@ answers with an `Expression`; `formula` writes that as spreadsheet text.
 """
 
 from .expression import Expression, Reference
-from .functions import lookup, rounded, smallest
+from .functions import is_blank, is_number, is_text, joined, lookup, rounded, smallest
 from .writing import formula
 
-__all__ = ["Expression", "Reference", "formula", "lookup", "rounded", "smallest"]
+__all__ = [
+    "Expression",
+    "Reference",
+    "formula",
+    "is_blank",
+    "is_number",
+    "is_text",
+    "joined",
+    "lookup",
+    "rounded",
+    "smallest",
+]

@@ -94,3 +94,55 @@ def lookup(value, keys, results):
     else:
         found = results[place] if np.ndim(place) == 0 else np.asarray(results)[place]
     return found.item() if isinstance(found, np.generic) else found
+
+
+def is_blank(value):
+    """Tell whether a cell is empty; for the engine, not-a-number and no text are.
+
+    Examples
+    --------
+    >>> is_blank(float("nan")), is_blank(""), is_blank(0.0)
+    (True, True, False)
+    """
+    if hasattr(value, "__formula__"):
+        return Operation("ISBLANK", (value,), "truth")
+    return value == "" if isinstance(value, str) else bool(np.isnan(value))
+
+
+def is_number(value):
+    """Tell whether a cell holds a number, and not a text, an error or nothing.
+
+    Examples
+    --------
+    >>> is_number(3.5), is_number("3.5"), is_number(float("nan"))
+    (True, False, False)
+    """
+    if hasattr(value, "__formula__"):
+        return Operation("ISNUMBER", (value,), "truth")
+    return not isinstance(value, str) and not bool(np.isnan(value))
+
+
+def is_text(value):
+    """Tell whether a cell holds a text.
+
+    Examples
+    --------
+    >>> is_text("ball mill"), is_text("")
+    (True, False)
+    """
+    if hasattr(value, "__formula__"):
+        return Operation("ISTEXT", (value,), "truth")
+    return isinstance(value, str) and value != ""
+
+
+def joined(*parts):
+    """Put texts together.
+
+    Examples
+    --------
+    >>> joined(2, " ", "tons")
+    '2 tons'
+    """
+    if any(hasattr(part, "__formula__") for part in parts):
+        return Operation("CONCATENATE", tuple(express(part) for part in parts), "text")
+    return "".join(map(str, parts))

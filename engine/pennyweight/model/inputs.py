@@ -31,13 +31,20 @@ class Input:
     name, label, section, unit : str
     kind : {"number", "share", "whole", "choice", "text"}
         A share is a fraction shown as a percentage.
-    default, low, high : float or str
-        The example's value, and what it may reasonably be instead.
+    estimate, low, high : float or str
+        What stands in for the user's figure while there is none, and its range.
     minimum, maximum : float
         Bounds, both allowed.
     choices : tuple of str
-    basis, status, description : str
-        Where the value comes from, how sure it is, and what it means.
+    example : float or str
+        The value in the worked example.
+    basis, status : str
+        Where the example's value comes from, and how sure it is.
+    estimate_basis, description : str
+        Where the estimate comes from, and what the input means.
+    required : str
+        ``yes`` where there is no verdict without the user's figure; a choice and its
+        value, as ``pace_source=measured``, where that depends on the choice.
     over, family : str
         For an entry of a table: the axis along which the table runs, and the name
         that its entries share.
@@ -48,7 +55,7 @@ class Input:
     section: str
     unit: str
     kind: str
-    default: object
+    estimate: object
     low: object
     high: object
     minimum: float
@@ -57,7 +64,11 @@ class Input:
     basis: str
     status: str
     description: str
+    example: object
+    estimate_basis: str = ""
+    required: str = ""
     over: str = ""
+    formerly: str = ""
     family: str = ""
 
     @property
@@ -79,8 +90,8 @@ class Input:
         bounds = (self.minimum, self.maximum)
         return tuple(convert(bound, self.unit, "us", units) for bound in bounds)
 
-    def value(self, units, which="default"):
-        """The default, low or high value in a unit system."""
+    def value(self, units, which="example"):
+        """The example, estimate, low or high in a unit system."""
         value = getattr(self, which)
         numeric = self.numeric and value != ""
         return convert(value, self.unit, "us", units) if numeric else value
@@ -98,22 +109,24 @@ def _read():
 def _table(row):
     """One row of the table of inputs for each entry along an axis."""
     values = INPUT_AXES[row["over"]].values
-    defaults = row["default"].split("|")
+    cells = {which: row[which].split("|") for which in ("estimate", "example")}
     for position, label in enumerate(values):
-        # The last default stands for all that follow.
-        default = defaults[min(position, len(defaults) - 1)]
         yield {
             **row,
             "name": f"{row['name']}_{position + 1:02d}",
             "label": f"{row['label']}, {INPUT_AXES[row['over']].label.lower()} {label}",
             "family": row["name"],
-            "default": default,
+            # The last one stands for all that follow.
+            **{
+                which: found[min(position, len(found) - 1)]
+                for which, found in cells.items()
+            },
         }
 
 
 def _input(row):
     numeric = row["kind"] in ("number", "share", "whole")
-    for name in ("default", "low", "high", "minimum", "maximum"):
+    for name in ("estimate", "example", "low", "high", "minimum", "maximum"):
         row[name] = float(row[name]) if numeric and row[name] else row[name]
     row["choices"] = tuple(filter(None, row["choices"].split("|")))
     return Input(**row)
@@ -138,14 +151,15 @@ def families():
     return found
 
 
-def complete(given, units):
-    """Check the inputs given and add the example's values for the rest.
+def complete(given, units, rest="example"):
+    """Check the inputs given, and add the example's values or estimates for the rest.
 
     Parameters
     ----------
     given : mapping of str to float, str or array
         In the units of ``units``.
     units : {"us", "metric"}
+    rest : {"example", "estimate"}
 
     Returns
     -------
@@ -163,7 +177,9 @@ def complete(given, units):
         if name not in INPUTS:
             raise unknown(name, INPUTS, "input")
     return {
-        name: check(entry, given[name], units) if name in given else entry.value(units)
+        name: check(entry, given[name], units)
+        if name in given
+        else entry.value(units, rest)
         for name, entry in INPUTS.items()
     }
 

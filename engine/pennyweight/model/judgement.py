@@ -1,11 +1,13 @@
 """The verdict on a claim: in words, with its reasons, results and checks."""
 
 import warnings
+from collections import Counter
 from dataclasses import dataclass, field
 
 import numpy as np
 
 from ..errors import OutsideRange
+from .entries import MISSING, UNUSABLE, UNUSUAL, answer, entry_of
 from .inputs import INPUTS, amount
 from .mill import MODEL
 from .run import run
@@ -58,7 +60,8 @@ class Judgement:
     reasons : list of str
     results : dict of str to dict
         ``value`` (None where there is none, with a ``reason``) and ``unit``.
-    inputs : dict
+    entries : dict of str to Entry
+        Each input: its value, whose figure it is, and its range.
     checks : dict
         How many ``passed`` and ``failed``, and the ``failures`` by name.
     turnings : list of Turning
@@ -70,11 +73,15 @@ class Judgement:
     verdict: str
     reasons: list
     results: dict
-    inputs: dict
+    entries: dict
     checks: dict
     turnings: list
     units: str
     warnings: list = field(default_factory=list)
+
+    def in_state(self, state):
+        """The entries in a state."""
+        return [entry for entry in self.entries.values() if entry.state == state]
 
     def as_json(self):
         """Give the judgement as plain values for programs."""
@@ -82,7 +89,18 @@ class Judgement:
             "verdict": self.verdict,
             "reasons": self.reasons,
             "results": self.results,
-            "inputs": self.inputs,
+            "inputs": {
+                name: {
+                    "value": entry.value,
+                    "unit": entry.unit,
+                    "whose": entry.state,
+                    "low": entry.low,
+                    "high": entry.high,
+                }
+                for name, entry in self.entries.items()
+            },
+            "missing": [entry.label for entry in self.in_state(MISSING)],
+            "unusual": [entry.label for entry in self.in_state(UNUSUAL)],
             "checks": self.checks,
             "turning": {
                 turning.name: {
@@ -97,7 +115,7 @@ class Judgement:
         }
 
 
-def judge(inputs=None, units="us"):
+def judge(inputs=None, units="us", given=None, ranges=None):
     """Judge whether a claim pays.
 
     Parameters
@@ -105,6 +123,10 @@ def judge(inputs=None, units="us"):
     inputs : mapping, optional
         As for `run`, single values; what is left out is the example's.
     units : {"us", "metric"}
+    given : mapping, optional
+        The user's own figures among them; all when left out.
+    ranges : mapping, optional
+        The user's own low and high of some inputs.
 
     Returns
     -------
@@ -127,17 +149,27 @@ def judge(inputs=None, units="us"):
         warnings.simplefilter("ignore", OutsideRange)
         turnings = turning_points(inputs or {}, units)
     results = {name: result(name, values, units) for name in RESULTS}
+    used = {name: values[name].item() for name in INPUTS}
+    own = used if given is None else given
+    entries = {name: entry_of(name, own, ranges or {}, used, units) for name in INPUTS}
     said = [str(w.message) for w in caught if issubclass(w.category, OutsideRange)]
     return Judgement(
-        str(values["verdict"]),
+        _verdict(values, entries),
         reasons(values, results, units),
         results,
-        {name: values[name].item() for name in INPUTS},
+        entries,
         checks(values),
         turnings,
         units,
         list(dict.fromkeys(said)),
     )
+
+
+def _verdict(values, entries):
+    """The answer on the figures used; not yet while some are missing."""
+    count = Counter(entry.state for entry in entries.values())
+    told = answer(str(values["verdict"]), count[MISSING], count[UNUSABLE], 0)
+    return str(told)
 
 
 def result(name, values, units):

@@ -44,7 +44,7 @@ AGREED_SECTIONS = ("Contract: ore bought on assay", "Contract: risk and waiting"
 def planned_range(name, inputs, units):
     """Low, planned and high value of an input.
 
-    The table's low and high are for its default; they move in proportion with the
+    The table's low and high are for its estimate; they move in proportion with the
     value planned, and stay within the input's bounds. What is planned at nothing, as
     a royalty or a buyer of middlings that there is not, stays at nothing. The factor
     of all capital goes to the ends of the estimate's class, as on the sheet Capital.
@@ -61,7 +61,7 @@ def planned_range(name, inputs, units):
         All equal where the table has no range.
     """
     entry, planned = INPUTS[name], float(inputs[name])
-    low, default, high = (entry.value(units, w) for w in ("low", "default", "high"))
+    low, default, high = (entry.value(units, w) for w in ("low", "estimate", "high"))
     if name == CAPITAL:
         default, low, high = 1.0, *_ends_of_class(inputs, units)
     if "" in (low, high) or planned == 0:

@@ -1,11 +1,33 @@
 """What a book holds besides its formulas: inputs, their status, the answers."""
 
+import functools
+from collections import Counter
 from dataclasses import dataclass, field
 
 from .. import __version__
+from ..model.entries import (
+    ESTIMATE,
+    MISSING,
+    UNUSABLE,
+    UNUSUAL,
+    YOURS,
+    answer,
+    answer_list,
+    entry_of,
+)
 from ..model.inputs import INPUTS
 from ..model.run import run
 from ..model.switching_values import turning_points
+
+COUNTED = {
+    "own": YOURS,
+    "estimated": ESTIMATE,
+    "missing": MISSING,
+    "unusable": UNUSABLE,
+    "odd": UNUSUAL,
+}
+"""States under the beginnings of the names of the cells that count them."""
+TOLD = ("missing", "unusable", "odd")
 
 
 @dataclass
@@ -19,6 +41,10 @@ class Book:
     units : {"us", "metric"}
     statuses, bases : dict of str to str
         How sure each input is, and where it comes from.
+    given : dict
+        The inputs that are the user's own; the others are estimates.
+    ranges : dict of str to (float, float)
+        The user's own low and high.
     values : dict of str to ndarray
         Every line, worked out by the engine.
     turnings : list of Turning
@@ -29,12 +55,48 @@ class Book:
     units: str
     statuses: dict
     bases: dict
+    given: dict
+    ranges: dict
     values: dict = field(default_factory=dict)
     turnings: list = field(default_factory=list)
     version: str = __version__
 
+    @functools.cached_property
+    def entries(self):
+        """Whose figure each input is, by name."""
+        return {
+            name: entry_of(name, self.given, self.ranges, self.inputs, self.units)
+            for name, entry in INPUTS.items()
+            if not entry.over
+        }
 
-def make_book(inputs=None, units="us", statuses=None, bases=None):
+    @functools.cached_property
+    def counts(self):
+        """How many figures are in each state, under the names of their cells."""
+        found = Counter(entry.state for entry in self.entries.values())
+        return {f"{kind}_figures": found[state] for kind, state in COUNTED.items()}
+
+    def labels(self, state):
+        """The labels of all inputs in a state, as one text."""
+        return ", ".join(e.label for e in self.entries.values() if e.state == state)
+
+    @property
+    def answer(self):
+        """The verdict, or what keeps the figures from giving one."""
+        told = (self.counts[f"{kind}_figures"] for kind in TOLD)
+        return str(answer(str(self.values["verdict"]), *told))
+
+    @property
+    def answer_list(self):
+        """The labels of the inputs that the answer speaks of."""
+        missing, wrong, odd = (self.labels(COUNTED[kind]) for kind in TOLD)
+        counts = [self.counts[f"{kind}_figures"] for kind in TOLD]
+        return str(answer_list(counts[0], missing, counts[1], wrong, odd))
+
+
+def make_book(
+    inputs=None, units="us", statuses=None, bases=None, given=None, ranges=None
+):
     """Work out a book from inputs; what is left out is the example's.
 
     Parameters
@@ -42,17 +104,31 @@ def make_book(inputs=None, units="us", statuses=None, bases=None):
     inputs : mapping, optional
     units : {"us", "metric"}
     statuses, bases : mapping of str to str, optional
+    given : collection of str, optional
+        Inputs that are the user's own; all when left out.
+    ranges : mapping of str to (float, float), optional
+        The user's own low and high.
 
     Returns
     -------
     book : Book
     """
     values = run(inputs, units)
+    used = {name: values[name].item() for name in INPUTS}
+    own = set(INPUTS) if given is None else set(given)
     return Book(
-        {name: values[name].item() for name in INPUTS},
+        used,
         units,
-        {name: (statuses or {}).get(name, e.status) for name, e in INPUTS.items()},
-        {name: (bases or {}).get(name, e.basis) for name, e in INPUTS.items()},
+        {
+            name: (statuses or {}).get(name, e.status if name in own else "assumed")
+            for name, e in INPUTS.items()
+        },
+        {
+            name: (bases or {}).get(name, e.basis if name in own else e.estimate_basis)
+            for name, e in INPUTS.items()
+        },
+        {name: value for name, value in used.items() if name in own},
+        dict(ranges or {}),
         values,
         turning_points(inputs or {}, units),
     )

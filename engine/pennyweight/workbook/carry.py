@@ -6,8 +6,8 @@ from ..errors import BadValue, WorkbookError
 from ..model.inputs import INPUTS, check, families
 from ..model.rules import check_rules
 from ..model.units import CONSTANTS, SYSTEMS, convert
+from .entry_cells import BASIS, STATUS
 from .files import refuse_if_open
-from .input_sheet import BASIS, STATUS
 from .layout import SHEETS, defined_name
 from .named_cells import NamedCells, spelt, spot_of
 from .package.contents import read_contents

@@ -3,7 +3,7 @@
 from ..model.mill import MODEL
 from ..model.units import shown
 from .layout import layout
-from .style import BAD, FONT, INK, RULE, SERIES
+from .style import BAD, FONT, GOOD, INK, RULE, SERIES
 
 WIDTH, HEIGHT = 560, 320
 CONTRACT_ROWS = 12
@@ -84,13 +84,11 @@ def cost_chart(book):
     return chart
 
 
-def cash_chart(book):
-    """Cumulative cash, before and after the loan, with its low point."""
+def cash_chart(book, last):
+    """Cumulative cash to the end of the work, with its low point."""
     chart = book.add_chart({"type": "scatter", "subtype": "straight"})
     months = layout().axes["month"]
-    across = _reference(
-        months.sheet, months.at(0), months.at(len(MODEL.axes["month"]) - 1)
-    )
+    across = _reference(months.sheet, months.at(0), months.at(last))
     for name, label, colour in (
         ("closing_owner", "Owner's own money", SERIES[1]),
         ("closing_cash", "Before any loan", SERIES[0]),
@@ -100,7 +98,7 @@ def cash_chart(book):
             {
                 "name": label,
                 "categories": across,
-                "values": line_range(name),
+                "values": _first(name, last),
                 "line": {"color": colour, "width": 1.75},
                 "marker": {"type": "none"},
             }
@@ -119,13 +117,13 @@ def cash_chart(book):
             "line": {"none": True},
         }
     )
-    _dressed(chart, "Cumulative cash after tax", "month", "")
+    _dressed(chart, "Cumulative cash after tax", "month", "$")
     font = {"name": "Calibri", "size": 9, "color": INK}
     chart.set_x_axis(
         {
             "name": "month",
             "min": 0,
-            "max": 120,
+            "max": 12 * -(-last // 12),
             "major_unit": 12,
             "num_font": font,
             "name_font": font,
@@ -161,6 +159,30 @@ def grind_chart(book, units):
     )
 
 
+def _first(name, last):
+    """The cells of a row over the months up to one of them."""
+    place = layout().places[name]
+    return _reference(place.sheet, place.at(0), place.at(last))
+
+
+def _mark(chart, name, across, up, colour):
+    """Mark one point of a chart by name."""
+    chart.add_series(
+        {
+            "name": name,
+            "categories": across,
+            "values": up,
+            "marker": {
+                "type": "diamond",
+                "size": 9,
+                "fill": {"color": colour},
+                "border": {"color": colour},
+            },
+            "line": {"none": True},
+        }
+    )
+
+
 def margin_chart(book, units, by):
     """Margin of a ton against grade or price, the other at its planned value."""
     today = {
@@ -184,11 +206,24 @@ def margin_chart(book, units, by):
             },
         }
     )
+    zero = line_range("break_even_margin")
+    if by == "price":
+        _mark(
+            chart, "Plan", line_range("gold_price"), line_range("margin_per_ton"), GOOD
+        )
+        _mark(chart, "Break-even", line_range("break_even_gold_price"), zero, BAD)
+    else:
+        _mark(
+            chart,
+            "Plan",
+            line_range("planned_grade"),
+            line_range("margin_per_ton"),
+            GOOD,
+        )
+        _mark(chart, "Break-even", line_range("break_even_grade"), zero, BAD)
     unit = shown(line.unit, units)
     title = f"Margin of a ton against {'grade' if by == 'grade' else 'gold price'}"
-    return _dressed(
-        chart, title, f"{line.label}, {unit}", shown("$/ton", units), legend=False
-    )
+    return _dressed(chart, title, f"{line.label}, {unit}", shown("$/ton", units))
 
 
 def contract_chart(book, units, side, by):

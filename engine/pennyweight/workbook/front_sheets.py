@@ -3,18 +3,23 @@
 import inspect
 import math
 
-from ..model.inputs import INPUTS
+from xlsxwriter.utility import xl_range_abs, xl_rowcol_to_cell
+
+from ..formulas import Reference, formula
+from ..model.entries import answer, answer_list
 from ..model.lines.cash.answers import DOES_NOT_PAY, PAYS
 from ..model.lines.contract.indifference import BOUNDED
 from ..model.mill import MODEL
-from ..model.units import shown
 from ..trade.contract import CATALOGUE, contract_of
 from . import words
+from .book import COUNTED, TOLD
 from .cells import traced
-from .input_sheet import CHANGED, STATUS, rows
-from .layout import LABEL, NOTE, UNIT, VALUE, layout, layout_mark, listed
+from .entry_cells import CHANGED, LISTS, STATE
+from .input_sheet import rows
+from .layout import LABEL, NOTE, VALUE, layout, layout_mark
 from .line_sheets import last_column
-from .style import BAD, FAINT, GOOD, INPUT_FILL, START_FILL, number_format
+from .start_sheet import write_colours
+from .style import BAD, FAINT, GOOD
 
 SYSTEM_WORDS = {
     "us": "US customary: short tons, troy ounces a ton, pounds, feet, gallons",
@@ -47,17 +52,17 @@ def write_about(book, sheet, formats, names):
         ("Checks", checks_count(), None, None),
     )
     row = 4
-    for label, value, answer, name in facts:
+    for label, value, told, name in facts:
         sheet.write_string(row, LABEL, label, formats())
         look = formats(align="left")
-        if answer is not None:
-            sheet.write_formula(row, VALUE, value, look, answer)
+        if told is not None:
+            sheet.write_formula(row, VALUE, value, look, told)
         else:
             sheet.write(row, VALUE, value, look)
         if name:
             names(name, "About", row, VALUE)
         row += 1
-    row = _key(sheet, formats, row + 1)
+    row = write_colours(sheet, formats, row + 1)
     for title, sentences in (
         ("What it is for", (words.PURPOSE,)),
         ("How to use it", words.HOW_TO),
@@ -74,22 +79,6 @@ def write_about(book, sheet, formats, names):
             )
             sheet.set_row(row, 15 * math.ceil(len(sentence) / 150))
         row += 1
-
-
-def _key(sheet, formats, row):
-    """What the colours mean."""
-    sheet.write_string(row, LABEL, "Colours", formats.section())
-    for words_, look in (
-        (
-            "an input: yours to change",
-            formats(bg_color=INPUT_FILL, font_color="#1F4E8C"),
-        ),
-        ("a formula: read it, leave it", formats()),
-        ("an opening value, before the first period", formats(bg_color=START_FILL)),
-    ):
-        row += 1
-        sheet.write_string(row, LABEL, words_, look)
-    return row + 1
 
 
 def unique_formulas():
@@ -140,81 +129,81 @@ def say_none(sheet, formats):
         sheet.conditional_format(row, column, *place.at(place.lengths[0] - 1), rule)
 
 
-def write_turnings(book, sheet, formats):
-    """What would turn the verdict, below the lines of the answer sheet.
+def write_counts(book, sheet, formats, names, last):
+    """Whose figures the answer rests on, at the foot of the check sheet.
 
-    Solved by the engine; a live cell says whether the figures still belong to the
-    inputs.
+    Parameters
+    ----------
+    book : Book
+    sheet : xlsxwriter.worksheet.Worksheet
+    formats : Formats
+    names : callable
+        Defines a name.
+    last : int
+        Row of the sheet of inputs where the running lists end.
     """
-    row = layout().rows["Answer"]
-    for column in range(NOTE + 1):
-        sheet.write_blank(row, column, None, formats.section())
-    pays = book.turnings and not book.turnings[0].pays_beyond
-    title = "One change alone that would end this" if pays else "One change that pays"
-    sheet.write_string(row, LABEL, title, formats.section())
-    row += 1
-    sheet.write_string(row, LABEL, "These figures", formats())
-    sheet.write_formula(
-        row,
-        VALUE,
-        '=IF(Changed_inputs=0,"belong to the inputs","are out of date")',
-        formats(align="right", bold=True),
-        "belong to the inputs",
-    )
-    sheet.write_string(
-        row,
-        NOTE,
-        "Solved by the engine; pennyweight renew brings them up to date.",
-        formats.note(),
-    )
-    for turning in book.turnings:
-        row += 1
-        entry = INPUTS[turning.name]
-        sheet.write_string(row, LABEL, entry.label, formats())
-        unit = "share" if entry.kind == "share" else entry.unit
-        look = {"num_format": number_format(unit, book.units), "align": "right"}
-        if math.isnan(turning.needed):
-            sheet.write_string(row, VALUE, "nothing possible", formats(align="right"))
-        else:
-            sheet.write_number(row, VALUE, turning.needed, formats(**look))
-        sheet.write_string(row, UNIT, shown(entry.unit, book.units), formats.unit())
-        verb = "The claim stops paying here." if pays else "The claim would pay here."
-        sheet.write_string(row, NOTE, verb, formats.note())
-    return row + 1
-
-
-def write_counts(book, sheet, formats, names):
-    """Counts of example and changed inputs, at the foot of the check sheet."""
-    first, last = rows()
     row = layout().rows["Checks"]
     for column in range(NOTE + 1):
         sheet.write_blank(row, column, None, formats.section())
-    sheet.write_string(row, LABEL, "Inputs", formats.section())
-    status, changed = "ABCDEFGHIJKLMN"[STATUS], "ABCDEFGHIJKLMN"[CHANGED]
-    examples = sum(book.statuses[name] == "example" for name, _ in listed())
-    for label, name, formula, value, note in (
-        (
-            "Inputs still marked as example",
-            "Example_inputs",
-            f'=COUNTIF(Inputs!${status}${first + 1}:${status}${last + 1},"example")',
-            examples,
-            "Replace them by your own figures, and their status too.",
-        ),
-        (
-            "Inputs changed since the book was issued",
-            "Changed_inputs",
-            f"=SUM(Inputs!${changed}${first + 1}:${changed}${last + 1})",
-            0,
-            "Marked on the sheet Inputs.",
-        ),
-    ):
+    sheet.write_string(row, LABEL, "Whose figures", formats.section())
+    states = _input_column(STATE)
+    cells = {
+        f"{kind.capitalize()}_figures": (
+            label,
+            f'=COUNTIF({states},"{COUNTED[kind]}")',
+            book.counts[f"{kind}_figures"],
+            note,
+        )
+        for kind, label, note in WHOSE
+    }
+    for kind in TOLD:
+        state, name = COUNTED[kind], kind.capitalize()
+        text = f'=Inputs!{xl_rowcol_to_cell(last, LISTS[state])}&""'
+        cells[f"{name}_list"] = (f"Which are {state}", text, book.labels(state), "")
+    missing, wrong, odd = (Reference(f"{kind.capitalize()}_figures") for kind in TOLD)
+    lists = [Reference(f"{kind.capitalize()}_list", "text") for kind in TOLD]
+    cells["Answer"] = (
+        "Answer",
+        formula(answer(Reference("Verdict", "text"), missing, wrong, odd)),
+        book.answer,
+        "On top of every sheet.",
+    )
+    cells["Answer_list"] = (
+        "Figures it speaks of",
+        formula(answer_list(missing, lists[0], wrong, lists[1], lists[2])),
+        book.answer_list,
+        "",
+    )
+    cells["Changed_inputs"] = (
+        "Inputs changed since the workbook was issued",
+        f"=SUM({_input_column(CHANGED, all_inputs=True)})",
+        0,
+        "Marked on the sheet Inputs.",
+    )
+    for name, (label, text, value, note) in cells.items():
         row += 1
         sheet.write_string(row, LABEL, label, formats())
-        sheet.write_formula(
-            row, VALUE, formula, formats(num_format="0", bold=True), value
-        )
+        words = isinstance(value, str)
+        look = formats(align="left", indent=1) if words else formats(num_format="0")
+        sheet.write_formula(row, VALUE, text, look, value)
         sheet.write_string(row, NOTE, note, formats.note())
         names(name, "Checks", row, VALUE)
+
+
+WHOSE = (
+    ("own", "Figures of your own", "Entered in the yellow cells."),
+    ("estimated", "Figures estimated", "On the sheet Inputs, with their basis."),
+    ("missing", "Figures missing", "There is no verdict without them."),
+    ("unusable", "Entries that cannot be used", "Correct them."),
+    ("odd", "Unusual figures", "Check the unit, or enter your own low and high."),
+)
+
+
+def _input_column(column, all_inputs=False):
+    """Address of a column of the sheet of inputs."""
+    first, last = rows()
+    last = max(layout().issued.values()) if all_inputs else last
+    return f"Inputs!{xl_range_abs(first, column, last, column)}"
 
 
 def write_sources(book, sheet, formats):

@@ -4,35 +4,90 @@ import math
 
 from xlsxwriter.utility import xl_pixel_width, xl_rowcol_to_cell
 
-from ..model.inputs import INPUTS, STATUSES, allowed
+from ..formulas import formula
+from ..model import entries
+from ..model.inputs import INPUTS, STATUSES, allowed, families
 from ..model.units import CONSTANTS, constants, shown
-from .layout import HEAD, LABEL, NOTE, UNIT, VALUE, defined_name, layout, listed
-from .style import ACCENT, bound_format, input_format
+from .entry_cells import (
+    BASIS,
+    CHANGED,
+    ENTERED,
+    ESTIMATE,
+    FILLED,
+    HIGH,
+    ISSUED,
+    LEAST,
+    LISTS,
+    LOW,
+    MEANING,
+    MOST,
+    NEAR_HIGH,
+    NEAR_LOW,
+    ORDERED,
+    OWN_HIGH,
+    OWN_LOW,
+    STATE,
+    STATUS,
+    TABLE_HIGH,
+    TABLE_LOW,
+    USABLE,
+    USED,
+    EntryRow,
+)
+from .layout import HEAD, LABEL, UNIT, defined_name, layout, listed
+from .style import ACCENT, BAD, GOOD, MUTED, bound_format, input_format
 
-LOW, HIGH, LEAST, MOST, BASIS, STATUS, ISSUED, CHANGED = range(NOTE + 1, NOTE + 9)
-NOTE_WIDTH, BASIS_WIDTH = 62, 46
-INDENT = 2
-"""Characters that an indent takes from the width of a cell."""
+WIDTHS = {
+    LABEL: 40,
+    ENTERED: 13,
+    UNIT: 11,
+    USED: 13,
+    STATE: 15,
+    **dict.fromkeys((OWN_LOW, OWN_HIGH, ESTIMATE, LOW, HIGH), 11),
+    BASIS: 46,
+    STATUS: 11,
+    MEANING: 62,
+}
 TEXT_SIZE, MEASURED_SIZE = 10, 11
 """Points: of the sheet's text, and of what the widths of text are known for."""
-DIGIT, FILLED = 7, 1.05
-"""Pixels of a digit, in which widths of columns are counted; and how much of a line
-gets used: whole pixels make letters look wider than they are printed, by an eighth."""
+DIGIT, USED_OF_LINE, INDENT = 7, 1.05, 2
+"""Pixels of a digit, in which widths of columns are counted; how much of a line gets
+used: whole pixels make letters look wider than they are printed; and the characters
+that an indent takes."""
 UNUSED = ';-0;""'
 """Ends the number format of a table's entry: an unused row looks empty."""
 HEADS = {
     LABEL: "Input",
-    VALUE: "Value",
+    ENTERED: "Your figure",
     UNIT: "Unit",
-    NOTE: "What it means",
+    USED: "Figure used",
+    STATE: "Whose",
+    OWN_LOW: "Your low",
+    OWN_HIGH: "Your high",
+    ESTIMATE: "Estimate",
     LOW: "Low",
     HIGH: "High",
-    LEAST: "At least",
-    MOST: "At most",
     BASIS: "Basis",
     STATUS: "Status",
+    MEANING: "What it means",
+    LEAST: "At least",
+    MOST: "At most",
+    TABLE_LOW: "Estimate, low",
+    TABLE_HIGH: "Estimate, high",
+    NEAR_LOW: "Unusual below",
+    NEAR_HIGH: "Unusual above",
+    USABLE: "Usable",
+    ORDERED: "Range in order",
+    FILLED: "When filled",
+    **{column: f"List: {word}" for word, column in LISTS.items()},
     ISSUED: "As issued",
     CHANGED: "Changed",
+}
+STATE_COLOURS = {
+    entries.YOURS: GOOD,
+    entries.MISSING: BAD,
+    entries.UNUSABLE: BAD,
+    entries.UNUSUAL: ACCENT,
 }
 
 
@@ -44,54 +99,153 @@ def write_inputs(sheet, formats, book):
     sheet : xlsxwriter.worksheet.Worksheet
     formats : Formats
     book : Book
+
+    Returns
+    -------
+    last : int
+        The row where the running lists end.
     """
     for column, head in HEADS.items():
-        right = {"align": "right"} if column in (VALUE, *range(LOW, BASIS)) else {}
-        left = {"indent": 1} if column in (UNIT, BASIS) else {}
+        text = column in (LABEL, UNIT, STATE, BASIS, STATUS, MEANING)
+        right = {} if text else {"align": "right"}
+        left = {"indent": 1} if column in (UNIT, STATE, BASIS) else {}
         sheet.write_string(HEAD, column, head, formats.head(**right, **left))
+    for column, width in WIDTHS.items():
+        sheet.set_column(column, column, width)
+    sheet.set_column(MEANING + 1, CHANGED, 12)
     for block in (block for block in layout().blocks if block.sheet == "Inputs"):
-        for column in range(CHANGED + 1):
+        for column in range(MEANING + 1):
             sheet.write_blank(block.heading, column, None, formats.section())
         sheet.write_string(block.heading, LABEL, block.title, formats.section())
+    row = None
     for name, entry in listed():
-        _input(sheet, formats, book, name, entry)
+        row = EntryRow(book, name, row)
+        _input(sheet, formats, book, entry, row)
+    last = _tables(sheet, formats, book, row)
+    _constants(sheet, formats, book)
+    for name, entry in INPUTS.items():
+        if entry.over:
+            _entry(sheet, formats, book, name, entry)
+    mark_states(sheet, formats, *rows(), STATE)
+    return last
+
+
+def rows():
+    """First and last row that tells whose figure something is."""
+    return HEAD + 1, max(layout().tables.values())
+
+
+def mark_states(sheet, formats, first, last, column):
+    """Colour the words of the states."""
+    for word, colour in STATE_COLOURS.items():
+        rule = {"type": "cell", "criteria": "==", "value": f'"{word}"'}
+        rule["format"] = formats.colour(colour)
+        sheet.conditional_format(first, column, last, column, rule)
+
+
+def _input(sheet, formats, book, entry, row):
+    """One input: the yellow cells, and what follows from them."""
+    at, name = row.row, row.name
+    sheet.write_string(at, LABEL, entry.label, formats())
+    place = layout().entered[name]
+    if place.sheet == "Inputs":
+        fill(sheet, formats, book, name)
+    else:
+        link = f"internal:'{place.sheet}'!{place.cell()}"
+        sheet.write_url(at, ENTERED, link, formats.note(), f"on {place.sheet}")
+    sheet.write_string(at, UNIT, shown(entry.unit, book.units), formats.unit())
+    wrapped = formats.note(text_wrap=True)
+    sheet.write_string(at, MEANING, entry.description, wrapped)
+    basis = book.bases[name]
+    sheet.set_row(at, 15 * _lines_needed(entry.description, basis))
+    sheet.write_string(at, BASIS, basis, formats.entry(text_wrap=True, indent=1))
+    sheet.write_string(at, STATUS, book.statuses[name], formats.entry())
+    choices = {"validate": "list", "source": list(STATUSES)}
+    sheet.data_validation(at, STATUS, at, STATUS, choices)
+    _live(sheet, formats, book, row)
+    _own_range(sheet, formats, book, entry, row)
+    issued = _grey(formats, input_format(name, book.units))
+    _record(sheet, at, book.inputs[name], issued, formats)
+
+
+def _live(sheet, formats, book, row):
+    """The formulas of an input's row, and the plain numbers that they read."""
+    number = input_format(row.name, book.units)
+    bound = bound_format(row.entry, book.units)
+    looks = {
+        USED: formats(num_format=number, align="right", bold=True),
+        STATE: formats(indent=1),
+        LOW: _grey(formats, bound),
+        HIGH: _grey(formats, bound),
+    }
+    for column, (text, value) in row.cells.items():
+        look = looks.get(column) or formats(font_color=MUTED)
+        sheet.write_formula(row.row, column, text, look, value)
+    if FILLED not in row.cells:
+        sheet.write_string(row.row, FILLED, entries.YOURS, formats(font_color=MUTED))
+    for column, value in row.numbers.items():
+        sheet.write_number(row.row, column, value, _grey(formats, bound))
+    _put(sheet, row.row, ESTIMATE, row.values[ESTIMATE], _grey(formats, number))
+
+
+def _own_range(sheet, formats, book, entry, row):
+    """The yellow cells of the user's own low and high."""
+    if not entries.has_range(entry):
+        return
+    look = formats.entry(bound_format(entry, book.units), align="right")
+    for column in (OWN_LOW, OWN_HIGH):
+        value = row.values[column]
+        _put(sheet, row.row, column, "" if math.isnan(value) else value, look)
+
+
+def _tables(sheet, formats, book, last):
+    """One row for each column of a table of inputs: can all its cells be used?"""
+    for name, at in layout().tables.items():
+        place, first = layout().places[name], INPUTS[families()[name][0]]
+        cells = f"'{place.sheet}'!{place.range}"
+        label = f"{place.sheet}: {first.label.rpartition(', ')[0]}"
+        sheet.write_string(at, LABEL, label, formats())
+        least, most = (xl_rowcol_to_cell(at, column) for column in (LEAST, MOST))
+        grey = formats(font_color=MUTED)
+        for column, bound in zip((LEAST, MOST), first.within(book.units), strict=True):
+            sheet.write_number(at, column, bound, grey)
+        wrong = (
+            f"=COUNTA({cells})-COUNT({cells})"
+            f'+COUNTIF({cells},"<"&{least})+COUNTIF({cells},">"&{most})'
+        )
+        sheet.write_formula(at, USABLE, wrong, grey, 0)
+        state = f'=IF({xl_rowcol_to_cell(at, USABLE)}=0,"","{entries.UNUSABLE}")'
+        sheet.write_formula(at, STATE, state, formats(indent=1), "")
+        last = _go_on(sheet, at, last, grey)
+    return last[0]
+
+
+def _go_on(sheet, at, last, look):
+    """Carry the running lists on through the row of a table."""
+    from ..formulas import Reference
+
+    before = last.row if isinstance(last, EntryRow) else last[0]
+    values = last.values if isinstance(last, EntryRow) else last[1]
+    found = {}
+    for wanted, column in LISTS.items():
+        above = Reference(xl_rowcol_to_cell(before, column), "text")
+        state = Reference(xl_rowcol_to_cell(at, STATE), "text")
+        label = Reference(xl_rowcol_to_cell(at, LABEL), "text")
+        text = formula(entries.listed(above, state, wanted, label))
+        sheet.write_formula(at, column, text, look, values[column])
+        found[column] = values[column]
+    return at, found
+
+
+def _constants(sheet, formats, book):
     for name, value in constants(book.units).items():
         row = layout().places[name].row
         label, unit = CONSTANTS[name][:2]
         sheet.write_string(row, LABEL, label, formats())
-        sheet.write_number(row, VALUE, value, formats(num_format="#,##0.########"))
+        sheet.write_number(row, USED, value, formats(num_format="#,##0.########"))
         sheet.write_string(row, UNIT, shown(unit, book.units), formats.unit())
-        sheet.write_string(row, NOTE, "Not an input; formulas name it.", formats.note())
-    for name, entry in INPUTS.items():
-        if entry.over:
-            _entry(sheet, formats, book, name, entry)
-
-
-def rows():
-    """First and last row of the record of all inputs."""
-    return min(layout().issued.values()), max(layout().issued.values())
-
-
-def _input(sheet, formats, book, name, entry):
-    row = layout().places[name].row
-    grey = _grey(formats, bound_format(entry, book.units))
-    sheet.write_string(row, LABEL, entry.label, formats())
-    fill(sheet, formats, book, name)
-    sheet.write_string(row, UNIT, shown(entry.unit, book.units), formats.unit())
-    wrapped = formats.note(text_wrap=True)
-    sheet.write_string(row, NOTE, entry.description, wrapped)
-    sheet.set_row(row, 15 * _lines_needed(entry.description, book.bases[name]))
-    for column, value in _range(entry, book.units).items():
-        if value != "":
-            _put(sheet, row, column, value, grey)
-    basis = formats.entry(text_wrap=True, indent=1)
-    sheet.write_string(row, BASIS, book.bases[name], basis)
-    sheet.write_string(row, STATUS, book.statuses[name], formats.entry())
-    issued = _grey(formats, input_format(name, book.units))
-    _record(sheet, row, book.inputs[name], issued, formats)
-    sheet.data_validation(
-        row, STATUS, row, STATUS, {"validate": "list", "source": list(STATUSES)}
-    )
+        note = "Not an input; formulas name it."
+        sheet.write_string(row, MEANING, note, formats.note())
 
 
 def _entry(sheet, formats, book, name, entry):
@@ -102,63 +256,54 @@ def _entry(sheet, formats, book, name, entry):
     sheet.write_string(row, LABEL, entry.label, formats())
     here = formats(num_format=number, align="right")
     value = book.inputs[name]
-    sheet.write_formula(row, VALUE, f"={defined_name(name)}", here, value)
+    sheet.write_formula(row, USED, f"={defined_name(name)}", here, value)
     sheet.write_string(row, UNIT, shown(entry.unit, book.units), formats.unit())
     where = f"Change it on the sheet {layout().places[name].sheet}."
-    sheet.write_string(row, NOTE, where, formats.note())
+    sheet.write_string(row, MEANING, where, formats.note())
     _record(sheet, row, value, grey, formats)
 
 
 def _record(sheet, row, value, form, formats):
-    """What was issued, and whether the value still is the same."""
+    """What was issued, and whether the figure used still is the same."""
     _put(sheet, row, ISSUED, value, form)
-    present, issued = (xl_rowcol_to_cell(row, at) for at in (VALUE, ISSUED))
-    formula = f"=IF({present}={issued},0,1)"
-    sheet.write_formula(row, CHANGED, formula, _changed(formats), 0)
+    present, issued = (xl_rowcol_to_cell(row, at) for at in (USED, ISSUED))
+    formula_ = f"=IF({present}={issued},0,1)"
+    sheet.write_formula(row, CHANGED, formula_, _changed(formats), 0)
 
 
 def _grey(formats, number):
     """What stands beside an input, to be read only."""
-    return formats(font_color="#5B6B73", num_format=number, align="right")
+    return formats(font_color=MUTED, num_format=number, align="right")
 
 
 def _lines_needed(note, basis):
     """Lines of the taller of two wrapped cells."""
-    return max(_lines(note, NOTE_WIDTH), _lines(basis, BASIS_WIDTH - INDENT))
+    return max(_lines(note, WIDTHS[MEANING]), _lines(basis, WIDTHS[BASIS] - INDENT))
 
 
 def _lines(text, width):
     """Lines that a text takes; breaking between words leaves some of each unused."""
     wide = xl_pixel_width(text) * TEXT_SIZE / MEASURED_SIZE
-    return max(1, math.ceil(wide / (width * DIGIT * FILLED)))
+    return max(1, math.ceil(wide / (width * DIGIT * USED_OF_LINE)))
 
 
 def fill(sheet, formats, book, name):
-    """Write the cell of one input, with its bounds."""
-    place, entry = layout().places[name], INPUTS[name]
+    """Write the yellow cell of one input, with its bounds."""
+    place, entry = layout().entered[name], INPUTS[name]
     number = input_format(name, book.units)
-    if entry.over and entry.numeric:
-        number += UNUSED
-    look = formats.entry(number, align="right")
-    _put(sheet, place.row, place.column, book.inputs[name], look)
+    value = book.given.get(name, "")
+    if entry.over:
+        value = book.inputs[name]
+        if entry.numeric:
+            number += UNUSED
+            value = "" if not value and entry.minimum <= 0 else value
+    look = formats.entry(number, align="right" if entry.kind != "text" else "left")
+    _put(sheet, place.row, place.column, value, look)
     _validate(sheet, place, entry, book.units)
 
 
 def _changed(formats):
     return formats(num_format='"changed";;""', font_color=ACCENT, bold=True)
-
-
-def _range(entry, units):
-    """Low, high, and bounds as shown; a text has none."""
-    if not entry.numeric:
-        return {}
-    least, most = entry.within(units)
-    return {
-        LOW: entry.value(units, "low"),
-        HIGH: entry.value(units, "high"),
-        LEAST: least,
-        MOST: most,
-    }
 
 
 def _put(sheet, row, column, value, form):
@@ -178,9 +323,9 @@ def _validate(sheet, place, entry, units):
     rule = {
         "input_title": entry.label[:32],
         "input_message": f"{entry.description} {words}"[:255],
-        "error_title": "Not possible",
+        "error_title": "Invalid entry",
         "error_message": words[:255],
-        "ignore_blank": False,
+        "ignore_blank": True,
     }
     if entry.kind == "choice":
         rule |= {"validate": "list", "source": list(entry.choices)}

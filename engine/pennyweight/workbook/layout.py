@@ -6,45 +6,32 @@ the periods. A line along an axis has a start, and a step from element to elemen
 
 import functools
 import hashlib
+import itertools
 from dataclasses import dataclass
 
 from xlsxwriter.utility import xl_range_abs, xl_rowcol_to_cell
 
-from ..model.inputs import INPUTS
+from ..model.entries import conditions, needed
+from ..model.inputs import INPUTS, families
 from ..model.line import closing, lagged
 from ..model.mill import MODEL
 from ..model.units import CONSTANTS
+from .sheets import REGISTRY
 
 LABEL, VALUE, UNIT, NOTE, FIRST = range(5)
+ENTERED, USED = VALUE, NOTE
+"""On the sheet of inputs: the user's figure, and beside its unit the figure used."""
+START = "Start"
+TABLES = "Tables on other sheets"
+FIRST_ASKED = ("claim_name",)
+"""Asked on the sheet Start beside the must-haves."""
 ENTRIES = "Entries of the tables"
 """On the sheet Inputs: what was issued of the inputs that stand on other sheets."""
 HEAD = 3
 """Row of the column heads; the sheet's own rows follow below."""
 
-LINE_SHEETS = (
-    "Answer",
-    "Samples",
-    "Test lot",
-    "Plant",
-    "Mills",
-    "Cost per ton",
-    "Return per ton",
-    "Contract",
-    "Capital",
-    "Cash flow",
-    "Years",
-    "Rate of return",
-    "Checks",
-)
-SHEETS = (
-    "About",
-    "Answer",
-    "Inputs",
-    *LINE_SHEETS[1:-1],
-    "Chance",
-    "Checks",
-    "Sources",
-)
+SHEETS = tuple(REGISTRY)
+LINE_SHEETS = tuple(name for name, sheet in REGISTRY.items() if sheet.lines)
 
 
 @dataclass(frozen=True)
@@ -119,7 +106,9 @@ class Block:
 class Layout:
     """All places, the blocks of every sheet, and where they end.
 
-    ``issued`` has the row of the sheet Inputs that records how each input was issued.
+    ``entered`` has the yellow cell of each input, ``issued`` the row of the sheet
+    Inputs that records how each input was issued, ``tables`` the row that looks at
+    each column of a table of inputs.
     """
 
     places: dict
@@ -127,6 +116,8 @@ class Layout:
     blocks: list
     rows: dict
     issued: dict
+    entered: dict
+    tables: dict
 
 
 def defined_name(name):
@@ -157,7 +148,7 @@ def layout():
     -------
     layout : Layout
     """
-    found = Layout({}, {}, [], dict.fromkeys(LINE_SHEETS, HEAD + 1), {})
+    found = Layout({}, {}, [], dict.fromkeys(LINE_SHEETS, HEAD + 1), {}, {}, {})
     for section in MODEL.sections:
         _block(found, section.sheet, section.title)
     _inputs(found)
@@ -176,24 +167,49 @@ def layout_mark():
 
 
 def _inputs(found):
-    """Inputs by section, the constants, then a record of the tables' entries."""
+    """Inputs by section, the constants, then a record of the tables' entries.
+
+    Must-haves are typed on the sheet Start; their rows here show what stands there.
+    """
     row, section = HEAD + 1, None
+    start, asked_first = itertools.count(HEAD + 1), on_start()
     for name, entry in listed():
         if entry.section != section:
             section = entry.section
             found.blocks.append(Block("Inputs", section, row, [], [], []))
             row += 1
-        found.places[name] = Place("Inputs", row, VALUE)
+        found.places[name] = Place("Inputs", row, USED)
+        found.entered[name] = (
+            Place(START, next(start), ENTERED)
+            if name in asked_first
+            else Place("Inputs", row, ENTERED)
+        )
         found.issued[name] = row
         row += 1
+    found.blocks.append(Block("Inputs", TABLES, row, [], [], []))
+    for name, members in families().items():
+        if INPUTS[members[0]].numeric:
+            row += 1
+            found.tables[name] = row
+    row += 2
     found.blocks.append(Block("Inputs", "Fixed numbers", row, [], [], []))
     for name in CONSTANTS:
         row += 1
-        found.places[name] = Place("Inputs", row, VALUE)
+        found.places[name] = Place("Inputs", row, USED)
     found.rows["Inputs"] = row = row + 1
     found.blocks.append(Block("Inputs", ENTRIES, row, [], [], []))
     entries = [name for name, entry in INPUTS.items() if entry.over]
     found.issued |= {name: at for at, name in enumerate(entries, row + 1)}
+    found.entered |= {name: found.places[name] for name in entries}
+
+
+@functools.cache
+def on_start():
+    """Inputs that are entered on the sheet Start: must-haves, and their choices."""
+    estimates = {name: entry.estimate for name, entry in INPUTS.items()}
+    wanted = {name for name, _ in listed() if needed(name, estimates)}
+    choices = {c for name in wanted for c, _ in conditions(INPUTS[name])}
+    return frozenset({*FIRST_ASKED, *wanted, *choices})
 
 
 def listed():

@@ -6,7 +6,8 @@ from openpyxl.utils.datetime import MAC_EPOCH, WINDOWS_EPOCH, from_excel
 
 from ..errors import BadValue, WorkbookError
 from ..model.inputs import INPUTS, STATUSES, allowed
-from .input_sheet import HEADS, STATUS
+from .entry_cells import STATUS
+from .input_sheet import HEADS
 from .layout import LABEL, VALUE, defined_name
 from .package.sheet_part import place_of
 from .package.text_part import plain

@@ -6,8 +6,8 @@ from ..errors import BadValue, WorkbookError
 from ..model.inputs import INPUTS, check
 from ..model.rules import check_rules
 from ..model.units import SYSTEMS
+from .entry_cells import BASIS, STATUS
 from .files import refuse_if_open
-from .input_sheet import BASIS, STATUS
 from .layout import defined_name, layout_mark, listed
 from .named_cells import NamedCells
 from .package.contents import read_contents

@@ -2,10 +2,10 @@
 
 from dataclasses import replace
 
-from . import words
 from .inspection.findings import Finding
 from .inspection.formula_tree import with_sheets
 from .layout import SHEETS
+from .sheets import REGISTRY
 
 TOP = 40
 """Rows from the top in which a sheet bears its title."""
@@ -13,7 +13,7 @@ TOP = 40
 
 def title_of(sheet):
     """The title that a sheet of ours bears."""
-    return "Economics of a small gold mill" if sheet == "About" else sheet
+    return REGISTRY[sheet].title or sheet
 
 
 def renamed_sheets(contents):
@@ -39,8 +39,7 @@ def renamed_sheets(contents):
     }
     found = {}
     for sheet in SHEETS:
-        purpose = words.SHEET_PURPOSE.get(sheet, words.PURPOSE)
-        marks = {title_of(sheet), purpose}
+        marks = {title_of(sheet), REGISTRY[sheet].purpose}
         alike = [name for name, texts in tops.items() if marks <= texts]
         if sheet not in contents.sheets and len(alike) == 1:
             found[sheet] = alike[0]

@@ -6,12 +6,15 @@ INK = "#2B3A42"
 """Text and headings."""
 RULE = "#9AA7AE"
 FAINT = "#CBD3D7"
+MUTED = "#5B6B73"
 INPUT_FILL = "#FFF4D6"
 INPUT_INK = "#1F4E8C"
 START_FILL = "#EEF1F3"
 GOOD = "#2E7D4F"
 BAD = "#B3372B"
 ACCENT = "#B07D1A"
+PALE_GOOD, PALE_BAD, PALE_WAIT = "#E3F1E7", "#F7E3E1", "#FBF1DC"
+"""Grounds of the answer: it pays, it does not, it is in between."""
 SERIES = ("#B07D1A", "#3E6D8E", "#7A8B52", "#8C4A3C")
 
 FONT = "Calibri"
@@ -78,14 +81,14 @@ def bound_format(entry, units):
     if not entry.numeric:
         return "@"
     if entry.kind == "share":
-        return "0.0#%" if entry.default >= 0.01 or not entry.default else "0.00##%"
+        return "0.0#%" if entry.estimate >= 0.01 or not entry.estimate else "0.00##%"
     if entry.kind == "whole":
         return "#,##0"
     if entry.unit.startswith("$"):
         return "#,##0" if entry.unit == "$" else "#,##0.00##"
     if entry.unit == "grade":
         return "0.000" if units == "us" else "0.00"
-    return "#,##0.####" if entry.default < 1 else "#,##0.0##"
+    return "#,##0.####" if entry.estimate < 1 else "#,##0.0##"
 
 
 class Formats:
@@ -113,11 +116,21 @@ class Formats:
         """A conditional format that only colours the text."""
         return self._book.add_format({"font_color": colour})
 
+    def banner(self, colour, ground):
+        """A conditional format for the answer."""
+        return self._book.add_format(
+            {"font_color": colour, "bg_color": ground, "bold": True}
+        )
+
     def none(self):
         """A conditional format that says none instead of the number."""
         return self._book.add_format(
             {"num_format": '"none";"none"', "font_color": FAINT}
         )
+
+    def link(self):
+        """A link to another sheet."""
+        return self(font_color=INPUT_INK, underline=1)
 
     def title(self):
         """The sheet's own name, at its top."""

@@ -5,29 +5,6 @@ PURPOSE = (
     "ground through crusher, mill, tables and furnace to the cash, month by month."
 )
 
-SHEET_PURPOSE = {
-    "Answer": "The verdict, what it rests on, and what would turn it.",
-    "Inputs": "Every figure that you may change stands here, once. Yellow cells.",
-    "Samples": "What a few assays say of the grade, and how far to trust them. "
-    "Fill the yellow table; a weight of 0 leaves a row out.",
-    "Test lot": "What a test lot really carried: products, screens, button, tailings.",
-    "Mills": "The same plan with other mills, and at other grinds.",
-    "Plant": "Each unit's capacity and power, and the stage that holds the plant back.",
-    "Cost per ton": "What a ton costs, component by component.",
-    "Return per ton": "What a ton brings, its margin, and where it breaks even.",
-    "Contract": "Kinds of milling contract side by side: what each leaves to the mill "
-    "and to the owner of the ore.",
-    "Capital": "What has to be paid before the first ounce.",
-    "Cash flow": "Month by month. Money in is above zero, money out below, unless the "
-    "line says paid or spent.",
-    "Years": "The same by year.",
-    "Rate of return": "How the rate of return is found, step by step.",
-    "Chance": "How likely it is that the claim pays, what that hangs on, what knowing "
-    "more is worth. Entered by the engine.",
-    "Checks": "What must balance, and what the plant must not exceed.",
-    "Sources": "Where each equation comes from, and where it holds.",
-}
-
 HOW_TO = (
     "Change the yellow cells on the sheet Inputs; everything else follows.",
     "Each cell says what it may hold; the sheets are protected without a password.",

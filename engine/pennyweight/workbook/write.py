@@ -3,62 +3,47 @@
 import datetime
 import io
 import itertools
+import math
 
 import xlsxwriter
 
+from ..model.axes import MONTHS
+from ..model.entries import has_range
 from ..model.inputs import INPUTS
 from ..model.mill import MODEL
 from ..model.units import CONSTANTS
-from . import charts, front_sheets, words
+from . import charts, front_sheets
+from .answer_sheet import ANSWER_ROWS, CHART_ROWS, COLUMNS, write_answer
+from .entry_cells import HIGH, LOW, MEANING
 from .files import write_whole
-from .input_sheet import BASIS, BASIS_WIDTH, CHANGED, NOTE_WIDTH, STATUS, write_inputs
-from .layout import FIRST, HEAD, LABEL, NOTE, SHEETS, UNIT, VALUE, defined_name, layout
+from .input_sheet import write_inputs
+from .layout import (
+    FIRST,
+    HEAD,
+    LABEL,
+    LINE_SHEETS,
+    NOTE,
+    SHEETS,
+    START,
+    UNIT,
+    VALUE,
+    defined_name,
+    layout,
+    listed,
+)
 from .line_sheets import LineSheet, last_column
 from .risk_sheet.layout import LAST_COLUMN
 from .risk_sheet.sheet import write_chance
 from .sheet_names import title_of
+from .sheets import REGISTRY
+from .start_sheet import FIGURE_UNIT, START_ROWS, write_start
 from .style import BAD, GOOD, WIDTHS, Formats
 
 CREATED = datetime.datetime(2026, 1, 1)
 """Fixed, so that the same inputs give the same bytes."""
 
 SIDES = ("mill", "owner")
-PAGES = {
-    "About": 1,
-    "Answer": 1,
-    "Test lot": 1,
-    "Cost per ton": 1,
-    "Return per ton": 1,
-    "Capital": 1,
-    "Years": 1,
-    "Rate of return": 1,
-    "Checks": 1,
-}
-"""Printed pages of a sheet; others take as many as they need."""
-PAGE_STARTS = {
-    "Inputs": (
-        "Jaw crusher",
-        "Classifier, water and pumps",
-        "Other running cost",
-        "Grind choice",
-        "Contract: terms",
-        "Lot to settle",
-    ),
-    "Plant": ("Mill", "Pace of the plant"),
-    "Mills": ("Grind choice",),
-    "Contract": (
-        "Kinds of contract: terms",
-        "Break-even of the owner, and the charge to ask for",
-        "One standard deviation of the mill's money, $ a lot",
-        "Mill's margin of a ton at other grades, $",
-        "Mill's margin of a ton at other gold prices, $",
-        "Lot to settle: weights and assays",
-    ),
-}
-"""Sections that begin a printed page, so that no table is torn."""
-PRINTED = {"Samples": "Assays", "Rate of return": "What was found, before tax"}
-"""Last printed section of a sheet; the steps below are for reading on the screen."""
-TABS = {"Inputs": "#E2B84B", "Answer": "#B07D1A", "Checks": "#2E7D4F"}
+MONTHS_ON_A_PAGE = 24
 HEADS = {LABEL: "Line", VALUE: "Value", UNIT: "Unit", NOTE: "Note"}
 
 
@@ -117,10 +102,10 @@ def book_bytes(book, furnish=None):
     names = _namer(package)
     _define_names(names)
     for name, sheet in sheets.items():
-        _furnish(package, sheet, name, formats, book)
-    _fill(package, sheets, formats, book, names)
-    _draw(package, sheets, book)
-    sheets["Answer"].activate()
+        _furnish(sheet, REGISTRY[name], formats, book)
+    charts_from = _fill(package, sheets, formats, book, names)
+    _draw(package, sheets, book, charts_from)
+    sheets["Start"].activate()
     if furnish:
         furnish(package, formats)
     package.close()
@@ -142,47 +127,52 @@ def _define_names(define):
     for name in (*INPUTS, *CONSTANTS, *single):
         place = layout().places[name]
         define(defined_name(name), place.sheet, place.row, place.column)
+    for name, entry in listed():
+        place = layout().entered[name]
+        define(f"{defined_name(name)}_entered", place.sheet, place.row, place.column)
+        row = layout().places[name].row
+        if has_range(entry):
+            define(f"{defined_name(name)}_low", "Inputs", row, LOW)
+            define(f"{defined_name(name)}_high", "Inputs", row, HIGH)
 
 
 def _fill(package, sheets, formats, book, names):
-    for name, sheet in sheets.items():
-        if name == "About":
-            front_sheets.write_about(book, sheet, formats, names)
-        elif name == "Inputs":
-            write_inputs(sheet, formats, book)
-        elif name == "Sources":
-            front_sheets.write_sources(book, sheet, formats)
-        elif name == "Chance":
-            write_chance(package, sheet, formats, book, names)
-        else:
-            LineSheet(sheet, formats, book, name).write()
-    front_sheets.mark_verdict(sheets["Answer"], formats)
+    last = write_inputs(sheets["Inputs"], formats, book)
+    write_start(book, sheets["Start"], formats)
+    charts_from = write_answer(book, sheets["Answer"], formats)
+    front_sheets.write_about(book, sheets["About"], formats, names)
+    front_sheets.write_sources(book, sheets["Sources"], formats)
+    write_chance(package, sheets["Chance"], formats, book, names)
+    for name in LINE_SHEETS:
+        LineSheet(sheets[name], formats, book, name).write()
+    front_sheets.mark_verdict(sheets["Results"], formats)
     front_sheets.dim_unused(sheets["Samples"], formats)
     front_sheets.say_none(sheets["Contract"], formats)
-    front_sheets.write_turnings(book, sheets["Answer"], formats)
-    front_sheets.write_counts(book, sheets["Checks"], formats, names)
+    front_sheets.write_counts(book, sheets["Checks"], formats, names, last)
+    return charts_from
 
 
-def _furnish(package, sheet, name, formats, book):
+def _furnish(sheet, entry, formats, book):
     """Title, state of the book, column heads, widths, printing, protection."""
     sheet.hide_gridlines(2)
     sheet.set_row(0, 26)
-    sheet.write_string(0, LABEL, title_of(name), formats.title())
-    purpose = words.SHEET_PURPOSE.get(name, words.PURPOSE)
-    sheet.write_string(1, LABEL, purpose, formats.note())
+    sheet.write_string(0, LABEL, title_of(entry.name), formats.title())
+    sheet.write_string(1, LABEL, entry.purpose, formats.note())
+    if entry.name != START:
+        sheet.write_url(0, VALUE, f"internal:'{START}'!A1", formats.link(), "to Start")
     _state(sheet, formats, book)
-    if name not in ("About", "Inputs", "Chance", "Sources"):
+    if entry.lines:
         for column, head in HEADS.items():
             looks = {VALUE: {"align": "right"}, UNIT: {"indent": 1}}.get(column, {})
             sheet.write_string(HEAD, column, head, formats.head(**looks))
-    _widths(sheet, name)
-    _printing(sheet, name, book)
+    _widths(sheet, entry.name)
+    _printing(sheet, entry, book)
     sheet.protect(
         "",
         {"format_columns": True, "format_rows": True, "select_locked_cells": True},
     )
-    if name in TABS:
-        sheet.set_tab_color(TABS[name])
+    if entry.tab:
+        sheet.set_tab_color(entry.tab)
 
 
 def _state(sheet, formats, book):
@@ -190,10 +180,11 @@ def _state(sheet, formats, book):
     sheet.write_formula(
         2,
         LABEL,
-        '=Claim_name&": "&Verdict&"; "&Checks_flag',
+        '=Claim_name&": "&Answer&"; "&Checks_flag'
+        '&IF(Answer_list="","",". ")&Answer_list',
         formats(bold=True),
-        f"{book.inputs['claim_name']}: {book.values['verdict']}; "
-        f"{book.values['checks_flag']}",
+        f"{book.inputs['claim_name']}: {book.answer}; {book.values['checks_flag']}"
+        + (f". {book.answer_list}" if book.answer_list else ""),
     )
     for relation, colour in (("=", GOOD), ("<>", BAD)):
         rule = {
@@ -209,17 +200,12 @@ def _widths(sheet, name):
         (WIDTHS["label"], WIDTHS["value"], WIDTHS["unit"], WIDTHS["note"])
     ):
         sheet.set_column(column, column, width)
-    if name == "Inputs":
-        sheet.set_column(NOTE, NOTE, NOTE_WIDTH)
-        sheet.set_column(NOTE + 1, NOTE + 4, 11)
-        sheet.set_column(BASIS, BASIS, BASIS_WIDTH)
-        sheet.set_column(NOTE + 6, CHANGED, 12)
-    elif name == "Sources":
+    if name == "Sources":
         for column, width in enumerate((40, 48, 66, 40)):
             sheet.set_column(column, column, width)
     elif name == "Chance":
         sheet.set_column(VALUE, LAST_COLUMN, 14)
-    elif name != "About":
+    elif REGISTRY[name].lines:
         sheet.set_column(FIRST, max(FIRST + 1, last_column(name)), WIDTHS["period"])
     if name == "Checks":
         sheet.set_column(FIRST, FIRST + 1, 16)
@@ -235,28 +221,48 @@ def _only_down(name):
     return down and not any(block.across for block in blocks)
 
 
-def _printing(sheet, name, book):
-    sheet.set_landscape()
+def _printing(sheet, entry, book):
+    name = entry.name
+    if not entry.portrait:
+        sheet.set_landscape()
     sheet.set_paper(1 if book.units == "us" else 9)
     sheet.set_margins(0.5, 0.5, 0.6, 0.6)
     sheet.set_footer("&L&8Estimates; not a mineral reserve, not advice&R&8&A  &P/&N")
-    sheet.repeat_rows(0, HEAD)
-    starts = PAGE_STARTS.get(name, ())
+    if name not in ("Start", "Answer", "About"):
+        sheet.repeat_rows(0, HEAD)
     if name == "Inputs":
-        sheet.print_area(0, 0, _end_of(name, "Fixed numbers"), STATUS)
-    if name in PRINTED:
-        sheet.print_area(0, 0, _end_of(name, PRINTED[name]), last_column(name))
-    sheet.set_h_pagebreaks([_section(name, title)[0] for title in starts])
+        sheet.print_area(0, 0, _end_of(name, "Fixed numbers"), MEANING)
+    elif name == START:
+        sheet.print_area(0, 0, START_ROWS, FIGURE_UNIT)
+    elif name == "Answer":
+        sheet.print_area(0, 0, ANSWER_ROWS, COLUMNS - 1)
+    if entry.printed_to:
+        sheet.print_area(0, 0, _end_of(name, entry.printed_to), last_column(name))
+    starts = [_section(name, title)[0] for title in entry.page_starts]
+    sheet.set_h_pagebreaks(starts)
     if name == "Cash flow":
-        sheet.repeat_columns(LABEL)
-        sheet.fit_to_pages(6, 1)
-        sheet.freeze_panes(HEAD + 1, 1)
+        _print_cash_flow(sheet, book)
     elif name == "Chance":
         sheet.set_print_scale(62)
         sheet.freeze_panes(HEAD + 1, 0)
     else:
-        sheet.fit_to_pages(1, PAGES.get(name, 0))
-        sheet.freeze_panes(HEAD + 1, 1 if name in ("Inputs", "Years") else 0)
+        sheet.fit_to_pages(1, entry.pages)
+        sheet.freeze_panes(HEAD + 1, 1 if entry.frozen else 0)
+
+
+def last_month(book):
+    """A little after the work ends, when the last money has come in."""
+    return min(int(book.values["life_months"]) + 2, MONTHS)
+
+
+def _print_cash_flow(sheet, book):
+    """The months of the work only, as planned when the book is written."""
+    months = last_month(book)
+    last = min(FIRST + 1 + months, last_column("Cash flow"))
+    sheet.print_area(0, 0, layout().rows["Cash flow"] - 1, last)
+    sheet.repeat_columns(LABEL)
+    sheet.fit_to_pages(math.ceil(months / MONTHS_ON_A_PAGE), 1)
+    sheet.freeze_panes(HEAD + 1, 1)
 
 
 def _section(name, title):
@@ -272,16 +278,16 @@ def _end_of(name, title):
     return _section(name, title)[1] - 2
 
 
-def _draw(package, sheets, book):
-    """Charts beside the figures that they show."""
-    for sheet, row, chart in (
-        ("Answer", HEAD, charts.cash_chart(package)),
-        ("Answer", HEAD + 17, charts.margin_chart(package, book.units, "price")),
-        ("Answer", HEAD + 34, charts.margin_chart(package, book.units, "grade")),
-        ("Cost per ton", HEAD, charts.cost_chart(package)),
-        ("Mills", HEAD, charts.grind_chart(package, book.units)),
+def _draw(package, sheets, book, charts_from):
+    """Charts beside the figures that they show; on the Answer sheet below them."""
+    price = charts.margin_chart(package, book.units, "price")
+    for sheet, row, column, chart in (
+        ("Answer", charts_from, LABEL, charts.cash_chart(package, last_month(book))),
+        ("Answer", charts_from + CHART_ROWS, LABEL, price),
+        ("Results", HEAD, FIRST, charts.margin_chart(package, book.units, "grade")),
+        ("Cost per ton", HEAD, FIRST, charts.cost_chart(package)),
+        ("Mills", HEAD, FIRST + 4, charts.grind_chart(package, book.units)),
     ):
-        column = FIRST + (4 if sheet == "Mills" else 0)
         sheets[sheet].insert_chart(row, column, chart, {"x_offset": 12, "y_offset": 4})
     for position, (side, by) in enumerate(itertools.product(SIDES, ("grade", "price"))):
         chart = charts.contract_chart(package, book.units, side, by)

@@ -15,7 +15,7 @@ from ...model.inputs import INPUTS
 from ...model.mill import MODEL
 from ...model.run import run
 from ..book import make_book
-from ..input_sheet import BASIS, ISSUED, STATUS
+from ..entry_cells import BASIS, ISSUED, STATUS
 from ..layout import layout, listed
 from ..line_sheets import stored
 from ..named_cells import spot_of

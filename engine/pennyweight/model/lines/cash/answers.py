@@ -6,11 +6,11 @@ from ....formulas import lookup
 from ....trade import money
 from ...line import Section
 
-verdict_section = Section("Answer", "Does it pay?")
-worth = Section("Answer", "Worth of the whole plan")
-funding = Section("Answer", "Money needed, and when it comes back")
-ton = Section("Answer", "A ton and an ounce")
-life = Section("Answer", "Work done")
+verdict_section = Section("Results", "Does it pay?")
+worth = Section("Results", "Worth of the whole plan")
+funding = Section("Results", "Money needed, and when it comes back")
+ton = Section("Results", "A ton and an ounce")
+life = Section("Results", "Work done")
 
 PAYS = "pays"
 RUNNING_ONLY = "pays its running cost but not its capital"

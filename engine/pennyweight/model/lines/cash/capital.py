@@ -34,6 +34,13 @@ equipment.total(
 )
 
 
+@equipment.line("Equipment that lasts", "$")
+def equipment_value(capital_source, capital_to_spend, equipment_capital):
+    """Base of upkeep, salvage and loan; all capital where that is one figure."""
+    one = capital_source == "one figure"
+    return np.where(one, capital_to_spend, equipment_capital)
+
+
 @equipment.line("Installation", "$")
 def installation(equipment_capital, installation_rate):
     """Setting up, wiring, piping."""
@@ -59,15 +66,19 @@ def contingency(direct_capital, contingency_rate):
 
 
 @total.line("Capital", "$")
-def capital(direct_capital, contingency, capital_cost_factor):
+def capital(
+    capital_source, capital_to_spend, direct_capital, contingency, capital_cost_factor
+):
     """Spent evenly over the months of building."""
-    return (direct_capital + contingency) * capital_cost_factor
+    itemised = direct_capital + contingency
+    one = capital_source == "one figure"
+    return np.where(one, capital_to_spend, itemised) * capital_cost_factor
 
 
 @total.line("Salvage", "$")
-def salvage(equipment_capital, salvage_rate):
+def salvage(equipment_value, salvage_rate):
     """Brought by the equipment when the work ends."""
-    return equipment_capital * salvage_rate
+    return equipment_value * salvage_rate
 
 
 @ranges.line("Low end of the estimate class", "share")
@@ -107,9 +118,9 @@ def cost_per_ton_high(cost_per_ton, class_high):
 
 
 @loan.line("Loan", "$")
-def loan_amount(equipment_capital, capital_cost_factor, loan_share):
+def loan_amount(equipment_value, capital_cost_factor, loan_share):
     """Drawn in month 0."""
-    return equipment_capital * capital_cost_factor * loan_share
+    return equipment_value * capital_cost_factor * loan_share
 
 
 @loan.line("Interest a month", "1/month")

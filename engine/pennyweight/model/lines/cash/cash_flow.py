@@ -27,10 +27,10 @@ def capital_spent(building, capital, build_months):
 
 @spending.monthly("Sustaining capital", "$", total=True)
 def sustaining_spent(
-    working, equipment_capital, sustaining_rate, season_months, capital_cost_factor
+    working, equipment_value, sustaining_rate, season_months, capital_cost_factor
 ):
     """A year's share spread over the working months."""
-    yearly = equipment_capital * capital_cost_factor * sustaining_rate
+    yearly = equipment_value * capital_cost_factor * sustaining_rate
     return working * yearly / season_months
 
 

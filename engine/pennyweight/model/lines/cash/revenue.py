@@ -168,6 +168,23 @@ def break_even_gold_price(
     return (gold_needed + feed_ounce_refining) / paid_share
 
 
+@even.line("Operating margin per ton at that price", "$/ton")
+def break_even_margin(
+    break_even_gold_price,
+    feed_gold,
+    paid_share,
+    feed_ounce_refining,
+    feed_ounce_silver,
+    shipping_per_ton,
+    royalty_rate,
+    cost_per_ton,
+):
+    """Zero, but for rounding."""
+    net = bullion.net_gold_price(break_even_gold_price, paid_share, feed_ounce_refining)
+    sold = sales(feed_gold, net + feed_ounce_silver, shipping_per_ton)
+    return sold - royalty_on(sold, royalty_rate) - cost_per_ton
+
+
 @table.line("Gold price", "$/oz", over="price_step")
 def table_price(gold_price, price_step):
     """Today's price times the share above."""

@@ -126,36 +126,66 @@ def cost_of_crew(crew, wage, burden, availability):
 
 
 @component("Energy", "mill", "ton")
-def cost_of_energy(power_source, energy_per_ton, power_price, fuel_use, fuel_price):
-    """Grid energy, or diesel for the generator."""
-    return energy_per_ton * np.where(
-        power_source == "grid", power_price, fuel_use * fuel_price
-    )
+def cost_of_energy(
+    energy_source,
+    energy_bill,
+    tons_per_month,
+    power_source,
+    energy_per_ton,
+    power_price,
+    fuel_use,
+    fuel_price,
+):
+    """The bill, or grid energy or diesel by the motors."""
+    price = np.where(power_source == "grid", power_price, fuel_use * fuel_price)
+    by_motors = energy_per_ton * price
+    return np.where(energy_source == "bill", energy_bill / tons_per_month, by_motors)
+
+
+@component("Consumables, as bought", "mill", "ton")
+def cost_of_consumables(consumables_source, consumables_bill, tons_per_month):
+    """Balls, liners, jaw plates and hammers in one sum."""
+    bought = consumables_bill / tons_per_month
+    return np.where(consumables_source == "bought", bought, 0)
+
+
+def by_wear(consumables_source, cost):
+    """A cost by wear; zero where consumables are entered as bought."""
+    return np.where(consumables_source == "wear", cost, 0)
 
 
 @component("Balls", "mill", "ton")
-def cost_of_balls(mill_kind, ball_make_up, ball_price):
+def cost_of_balls(mill_kind, ball_make_up, ball_price, consumables_source):
     """At steady state the wear is what has to be bought."""
-    return np.where(mill_kind == "ball mill", ball_make_up * ball_price, 0)
+    worn = np.where(mill_kind == "ball mill", ball_make_up * ball_price, 0)
+    return by_wear(consumables_source, worn)
 
 
 @component("Mill liners", "mill", "ton")
-def cost_of_liners(mill_kind, liner_make_up, liner_price):
+def cost_of_liners(mill_kind, liner_make_up, liner_price, consumables_source):
     """Steel worn off by the energy of the grind."""
-    return np.where(mill_kind == "ball mill", liner_make_up * liner_price, 0)
+    worn = np.where(mill_kind == "ball mill", liner_make_up * liner_price, 0)
+    return by_wear(consumables_source, worn)
 
 
 @component("Jaw plates", "mill", "ton")
-def cost_of_jaws(abrasion_index, crushing_energy, jaw_price, kilograms_per_mass):
+def cost_of_jaws(
+    abrasion_index,
+    crushing_energy,
+    jaw_price,
+    kilograms_per_mass,
+    consumables_source,
+):
     """Steel worn off by the energy of crushing."""
-    worn = wear.crusher_liner_wear(abrasion_index)
-    return worn * crushing_energy / kilograms_per_mass * jaw_price
+    worn = wear.crusher_liner_wear(abrasion_index) * crushing_energy
+    return by_wear(consumables_source, worn / kilograms_per_mass * jaw_price)
 
 
 @component("Hammers and screens", "mill", "ton")
-def cost_of_hammers(mill_kind, hammer_set_cost, hammer_set_life):
+def cost_of_hammers(mill_kind, hammer_set_cost, hammer_set_life, consumables_source):
     """One set over the tons that it lasts."""
-    return np.where(mill_kind == "hammer mill", hammer_set_cost / hammer_set_life, 0)
+    worn = np.where(mill_kind == "hammer mill", hammer_set_cost / hammer_set_life, 0)
+    return by_wear(consumables_source, worn)
 
 
 @component("Make-up water", "mill", "ton")
@@ -203,9 +233,10 @@ def cost_of_cleanup(cleanup_hours, wage, burden):
 
 
 @component("Demand charge", "mill", "working month")
-def cost_of_demand(power_source, power_demand, demand_charge):
-    """Only with grid power."""
-    return np.where(power_source == "grid", power_demand * demand_charge, 0)
+def cost_of_demand(power_source, power_demand, demand_charge, energy_source):
+    """Only with grid power; part of the bill where that is entered."""
+    charge = np.where(power_source == "grid", power_demand * demand_charge, 0)
+    return np.where(energy_source == "motors", charge, 0)
 
 
 @component("Assays", "mill", "working month")
@@ -214,28 +245,42 @@ def cost_of_assays(assay_price, assays_per_month):
     return assay_price * assays_per_month
 
 
+@component("Fixed cost, one figure", "site", "month")
+def cost_of_site(fixed_cost_source, fixed_cost):
+    """All year: maintenance, insurance, permits, office."""
+    return np.where(fixed_cost_source == "one figure", fixed_cost, 0)
+
+
+def by_item(fixed_cost_source, cost):
+    """An item of the fixed cost; zero where that is entered as one figure."""
+    return np.where(fixed_cost_source == "itemised", cost, 0)
+
+
 @component("Maintenance", "mill", "month")
-def cost_of_maintenance(equipment_capital, maintenance_rate, months_per_year):
+def cost_of_maintenance(
+    equipment_value, maintenance_rate, months_per_year, fixed_cost_source
+):
     """A share of the equipment's cost a year, besides wear."""
-    return equipment_capital * maintenance_rate / months_per_year
+    upkeep = equipment_value * maintenance_rate / months_per_year
+    return by_item(fixed_cost_source, upkeep)
 
 
 @component("Insurance", "site", "month")
-def cost_of_insurance(insurance_cost):
+def cost_of_insurance(insurance_cost, fixed_cost_source):
     """All year."""
-    return insurance_cost
+    return by_item(fixed_cost_source, insurance_cost)
 
 
 @component("Permits and monitoring", "site", "month")
-def cost_of_permits(permit_cost):
+def cost_of_permits(permit_cost, fixed_cost_source):
     """All year."""
-    return permit_cost
+    return by_item(fixed_cost_source, permit_cost)
 
 
 @component("Overhead", "site", "month")
-def cost_of_overhead(overhead_cost):
+def cost_of_overhead(overhead_cost, fixed_cost_source):
     """Office, camp, phone, accounts."""
-    return overhead_cost
+    return by_item(fixed_cost_source, overhead_cost)
 
 
 def components(stages=("mine", "mill", "site"), bases=tuple(BASES)):

@@ -20,6 +20,9 @@ GRIND = Axis(
     (0.4, 0.6, 0.8, 1.0, 1.3, 1.6, 2.0, 2.6),
 )
 
+MEASURED = {"pace_factor": "pace_factor"}
+"""What was measured on the plan's own mill and grind is carried over to the others."""
+
 mills.entries(
     "choice_kind",
     "choice_diameter",
@@ -42,6 +45,7 @@ compared.copies(
         "mill_motor": "choice_motor",
         "hammer_capacity": "choice_hammer_capacity",
         "mill_capital": "choice_capital",
+        **MEASURED,
     },
     (
         "speed_share",
@@ -118,7 +122,7 @@ def grind_recovery(
 
 grinds.copies(
     "grind",
-    {"product_p80": "grind_p80", "planned_recovery": "grind_recovery"},
+    {"product_p80": "grind_p80", "planned_recovery": "grind_recovery", **MEASURED},
     (
         "grinding_energy",
         "mill_capacity",

@@ -285,10 +285,23 @@ def stage_load(plant_daily, stage_daily):
     return plant_daily / stage_daily
 
 
-@pace.line("Feed rate", "ton/hour")
-def feed_rate(plant_daily, hours_per_day):
-    """Through the mill while it runs."""
+@pace.line("Calculated throughput", "ton/hour")
+def calculated_feed_rate(plant_daily, hours_per_day):
+    """By the bottleneck, while the mill runs."""
     return plant_daily / hours_per_day
+
+
+@pace.line("Measured over calculated throughput", "share")
+def pace_factor(pace_source, measured_pace, calculated_feed_rate):
+    """1 where the plan uses the calculated throughput."""
+    measured = measured_pace / calculated_feed_rate
+    return np.where(pace_source == "measured", measured, 1)
+
+
+@pace.line("Feed rate", "ton/hour")
+def feed_rate(calculated_feed_rate, pace_factor):
+    """Through the mill while it runs."""
+    return calculated_feed_rate * pace_factor
 
 
 @pace.line("Running hours", "hour/month")

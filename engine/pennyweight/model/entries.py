@@ -1,0 +1,263 @@
+"""Whose figure an input is: the user's own, an estimate, or missing.
+
+These functions are read twice, like the lines of the model: with plain values by the
+engine, and with references to cells as the live formulas beside each input.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import functools
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+
+from ..formulas import is_blank, is_number, is_text, joined
+from .inputs import INPUTS, Input
+from .units import shown
+
+YOURS, ESTIMATE, MISSING = "yours", "estimate", "missing"
+UNUSUAL, UNUSABLE = "unusual", "cannot be used"
+STATES = (YOURS, ESTIMATE, MISSING, UNUSUAL, UNUSABLE)
+
+UNUSUALLY_FAR = 4.0
+"""A figure so many times beyond the estimate's range is asked about: a wrong unit, or a
+slip of a digit, moves it further than that."""
+
+
+def number_usable(entered, least, most):
+    """1 where a cell holds a number within its bounds."""
+    within = np.logical_and(entered >= least, entered <= most)
+    return np.where(is_number(entered), np.where(within, 1, 0), 0)
+
+
+def whole_usable(entered, least, most):
+    """1 where a cell holds a whole number within its bounds."""
+    inside = np.logical_and(entered >= least, entered <= most)
+    within = np.logical_and(inside, entered == np.floor(entered))
+    return np.where(is_number(entered), np.where(within, 1, 0), 0)
+
+
+def choice_usable(entered, *choices):
+    """1 where a cell holds one of the choices."""
+    same = [entered == choice for choice in choices]
+    found = same[0]
+    for other in same[1:]:
+        found = np.logical_or(found, other)
+    return np.where(found, 1, 0)
+
+
+def text_usable(entered):
+    """1 where a cell holds a text, or a number that stands for one."""
+    return np.where(np.logical_or(is_text(entered), is_number(entered)), 1, 0)
+
+
+def range_usable(own_low, own_high, used):
+    """1 where the user's own low and high are empty, or numbers around the figure."""
+    return np.where(
+        np.logical_and(
+            np.logical_or(is_blank(own_low), _ordered(own_low, own_low, used)),
+            np.logical_or(is_blank(own_high), _ordered(own_high, used, own_high)),
+        ),
+        1,
+        0,
+    )
+
+
+def _ordered(own, low, high):
+    return np.logical_and(is_number(own), low <= high)
+
+
+def filled_word(entered, low, high, own_low, own_high):
+    """Yours where the figure is near the estimate's range, or within your own."""
+    near = np.logical_and(entered >= low, entered <= high)
+    own = np.logical_and(is_number(own_low), is_number(own_high))
+    inside = np.logical_and(entered >= own_low, entered <= own_high)
+    likely = np.logical_or(near, np.logical_and(own, inside))
+    return np.where(likely, YOURS, UNUSUAL)
+
+
+def empty_word(*choices_and_wanted):
+    """Missing where a choice asks for the user's figure, else an estimate."""
+    pairs = zip(choices_and_wanted[::2], choices_and_wanted[1::2], strict=True)
+    asked = [choice == wanted for choice, wanted in pairs]
+    return np.where(functools.reduce(np.logical_or, asked), MISSING, ESTIMATE)
+
+
+def conditions(entry: Input) -> list[tuple[str, str]]:
+    """Choices under which an input is a must-have: (name of the choice, its value)."""
+    parts = filter(None, entry.required.split("|"))
+    return [tuple(part.split("=")) for part in parts if "=" in part]
+
+
+def state(entered, empty, filled, usable, ordered=1):
+    """What an input is: its word when empty or filled, or that it cannot be used."""
+    good = np.logical_and(usable == 1, ordered == 1)
+    told = np.where(good, filled, UNUSABLE)
+    return np.where(is_blank(entered), np.where(ordered == 1, empty, UNUSABLE), told)
+
+
+def figure_used(entered, usable, estimate):
+    """The user's figure where it can be used, else the estimate."""
+    return np.where(usable == 1, entered, estimate)
+
+
+def text_used(entered, usable, estimate):
+    """The user's text where there is one, else the estimate."""
+    return np.where(usable == 1, joined(entered, ""), joined(estimate, ""))
+
+
+def own_end(own, used, end, estimate, least, most):
+    """Low or high: the user's own, else the estimate's in proportion to the figure."""
+    moved = np.minimum(np.maximum(used * end / estimate, least), most)
+    return np.where(is_number(own), own, moved)
+
+
+def listed(before, found, wanted, label):
+    """The labels listed so far, with one more where its state is the wanted one."""
+    more = joined(before, np.where(before == "", "", ", "), label)
+    return np.where(found == wanted, more, before)
+
+
+def answer(verdict, missing, wrong, unusual):
+    """The verdict, or what keeps the figures from giving one."""
+    lacks = counted(missing, "figure is missing", "figures are missing")
+    cannot = counted(wrong, "entry cannot be used", "entries cannot be used")
+    odd = joined(verdict, "; look again at ", counted(unusual, "figure", "figures"))
+    usable = np.where(unusual > 0, odd, verdict)
+    checked = np.where(wrong > 0, joined("not yet: ", cannot), usable)
+    return np.where(missing > 0, joined("not yet: ", lacks), checked)
+
+
+def counted(number, one, several):
+    """A count with what is counted."""
+    return joined(number, " ", np.where(number == 1, one, several))
+
+
+def answer_list(missing, missing_list, wrong, wrong_list, unusual_list):
+    """The labels that the answer speaks of."""
+    return np.where(
+        missing > 0, missing_list, np.where(wrong > 0, wrong_list, unusual_list)
+    )
+
+
+@dataclasses.dataclass(frozen=True)
+class Entry:
+    """One input as a plan uses it.
+
+    Attributes
+    ----------
+    name, label, unit : str
+    value : float or str
+        The figure used.
+    state : str
+        One of `STATES`.
+    low, high : float or None
+        Its range: the user's own, or the estimate's moved with the figure.
+    basis : str
+        Of the estimate; empty for the user's own figure.
+    """
+
+    name: str
+    label: str
+    unit: str
+    value: object
+    state: str
+    low: float | None
+    high: float | None
+    basis: str
+
+
+def blank(entry: Input) -> Any:
+    """What stands for an empty cell of an input."""
+    return np.nan if entry.numeric else ""
+
+
+def needed(name: str, inputs: Mapping[str, Any]) -> bool:
+    """Whether there is no verdict without the user's figure of an input.
+
+    Parameters
+    ----------
+    name : str
+    inputs : mapping of str to float or str
+        All inputs; some are needed under one choice only.
+
+    Returns
+    -------
+    needed : bool
+    """
+    asked = conditions(INPUTS[name])
+    if not asked:
+        return bool(INPUTS[name].required)
+    return any(inputs[choice] == wanted for choice, wanted in asked)
+
+
+def unlikely_beyond(entry: Input, units: str) -> tuple[float, float]:
+    """Ends beyond which a figure is asked about: wide of the estimate's range."""
+    ends = [entry.value(units, which) for which in ("low", "estimate", "high")]
+    numbers = [end for end in ends if end != ""]
+    least, most = entry.within(units)
+    unknown = entry.low == "" and entry.estimate <= max(entry.minimum, 0)
+    if entry.kind == "whole" or unknown:
+        return least, most
+    low, high = min(numbers) / UNUSUALLY_FAR, max(numbers) * UNUSUALLY_FAR
+    return max(least, low), min(most, high)
+
+
+def has_range(entry: Input) -> bool:
+    """Whether an input has a low and a high."""
+    return entry.numeric and entry.low != "" and bool(entry.estimate)
+
+
+def entry_of(
+    name: str,
+    given: Mapping[str, Any],
+    ranges: Mapping[str, tuple[float, float]],
+    inputs: Mapping[str, Any],
+    units: str,
+) -> Entry:
+    """Tell whose figure an input is.
+
+    Parameters
+    ----------
+    name : str
+    given : mapping of str to float or str
+        The user's own figures.
+    ranges : mapping of str to (float, float)
+        The user's own low and high.
+    inputs : mapping of str to float or str
+        All inputs, as used.
+    units : {"us", "metric"}
+
+    Returns
+    -------
+    entry : Entry
+    """
+    row, used = INPUTS[name], inputs[name]
+    own = ranges.get(name, (np.nan, np.nan))
+    empty = MISSING if needed(name, inputs) else ESTIMATE
+    filled: Any = YOURS
+    if name in given and row.numeric:
+        filled = filled_word(used, *unlikely_beyond(row, units), *own)
+    low = high = None
+    if has_range(row):
+        ends = [row.value(units, which) for which in ("low", "high")]
+        estimate, bounds = row.value(units, "estimate"), row.within(units)
+        low, high = (
+            float(own_end(mine, used, end, estimate, *bounds))
+            for mine, end in zip(own, ends, strict=True)
+        )
+    entered = given.get(name, blank(row))
+    if row.kind == "text" and name in given:
+        entered = entered or " "
+    return Entry(
+        name,
+        row.label,
+        shown(row.unit, units),
+        used,
+        str(state(entered, empty, str(filled), 1)),
+        low,
+        high,
+        "" if name in given else row.estimate_basis,
+    )

@@ -1,0 +1,138 @@
+"""The sheet Answer: one page that a partner or a banker can read."""
+
+import math
+
+from xlsxwriter.utility import xl_rowcol_to_cell
+
+from ..model.inputs import INPUTS
+from ..model.mill import MODEL
+from ..model.units import TON, shown
+from .layout import HEAD, LABEL, VALUE, defined_name
+from .sentence import sentence
+from .start_sheet import write_banner, write_when_complete
+from .style import number_format
+
+COLUMNS = 6
+WIDTHS = (34, 14, 14, 14, 14, 14)
+LARGE = (
+    "margin_per_ton",
+    "net_present_value",
+    "internal_rate",
+    "peak_funding",
+    "payback_month",
+)
+"""The five figures in large type."""
+FIRST_ROW = HEAD + 1
+CHART_ROWS = 15
+ANSWER_ROWS = 60
+"""Rows that print on the page."""
+
+
+def write_answer(book, sheet, formats):
+    """Write the sheet.
+
+    Parameters
+    ----------
+    book : Book
+    sheet : xlsxwriter.worksheet.Worksheet
+    formats : Formats
+
+    Returns
+    -------
+    row : int
+        First free row, for the charts.
+    """
+    for column, width in enumerate(WIDTHS):
+        sheet.set_column(column, column, width)
+    look = formats(bold=True, font_size=16, text_wrap=True, align="center", border=1)
+    place = (FIRST_ROW, LABEL, FIRST_ROW + 1, COLUMNS - 1)
+    write_banner(book, sheet, formats, place, look)
+    row = FIRST_ROW + 3
+    for template in sentences(book.units):
+        formula, text = sentence(
+            template, {**book.values, **book.counts, "answer_list": book.answer_list}
+        )
+        sheet.merge_range(row, LABEL, row, COLUMNS - 1, "", _wrapped(formats))
+        sheet.write_formula(row, LABEL, formula, _wrapped(formats), text)
+        sheet.set_row(row, 15 * math.ceil(len(text) / 105))
+        row += 1
+    row = _large_figures(book, sheet, formats, row + 1)
+    return write_switching_values(book, sheet, formats, row + 1)
+
+
+def sentences(units):
+    """The reasons, in the order of telling."""
+    ton = TON[units]
+    return (
+        f"A {ton} milled brings {{net_return_per_ton:$2}} after refiner and royalty "
+        f"and costs {{cost_per_ton:$2}} to produce: a margin of "
+        f"{{margin_per_ton:$2}} per {ton}.",
+        "The whole plan is worth {net_present_value:$} today, after tax, at "
+        "{discount_rate:%} per year. It needs {peak_funding:$} of the owner's money.",
+        f"The bottleneck is the {{bottleneck}}: {{feed_rate:2}} {ton}s per hour.",
+        "{own_figures:0} figures are your own, {estimated_figures:0} are estimates, "
+        "{missing_figures:0} are missing; {checks_flag}. {answer_list}",
+    )
+
+
+def _wrapped(formats):
+    return formats(text_wrap=True, valign="top", font_size=11)
+
+
+def _large_figures(book, sheet, formats, row):
+    """Five figures in large type under their labels."""
+    for column, name in enumerate(LARGE, 1):
+        line = MODEL.lines[name]
+        unit = shown(line.unit, book.units)
+        label = f"{line.label}, {unit}" if unit else line.label
+        head = formats(text_wrap=True, align="center", font_size=9, valign="bottom")
+        sheet.write_string(row, column, label, head)
+        number = number_format(line.unit, book.units)
+        figure = formats(num_format=number, align="center", bold=True, font_size=15)
+        write_when_complete(book, sheet, row + 1, column, name, figure)
+    sheet.set_row(row, 40)
+    sheet.set_row(row + 1, 26)
+    return row + 2
+
+
+def write_switching_values(book, sheet, formats, row):
+    """What one change alone would turn the verdict; solved by the engine."""
+    for column in range(COLUMNS):
+        sheet.write_blank(row, column, None, formats.section())
+    sheet.write_string(row, LABEL, "Switching values", formats.section())
+    row += 1
+    sheet.write_string(row, LABEL, "One change alone, solved by the engine", formats())
+    state = '=IF(Changed_inputs=0,"belong to the inputs","are out of date")'
+    look = formats(align="right", bold=True)
+    sheet.write_formula(row, VALUE, state, look, "belong to the inputs")
+    row += 1
+    for column, head in enumerate(("Input", "Now", "Turns at", "Change", "", "")):
+        right = {"align": "right"} if column else {}
+        sheet.write_string(row, column, head, formats.head(**right))
+    for turning in book.turnings:
+        row += 1
+        _switching_value(book, sheet, formats, row, turning)
+    return row + 2
+
+
+def _switching_value(book, sheet, formats, row, turning):
+    entry = INPUTS[turning.name]
+    unit = shown(entry.unit, book.units)
+    label = f"{entry.label}, {unit}" if unit else entry.label
+    sheet.write_string(row, LABEL, label, formats())
+    number = number_format("share" if entry.kind == "share" else entry.unit, book.units)
+    look = formats(num_format=number, align="right")
+    name = defined_name(turning.name)
+    now = book.inputs[turning.name]
+    sheet.write_formula(row, 1, f"={name}", look, now)
+    if math.isnan(turning.needed):
+        sheet.write_string(row, 2, "no value", formats(align="right"))
+        return
+    sheet.write_number(row, 2, turning.needed, look)
+    before, after = (xl_rowcol_to_cell(row, column) for column in (1, 2))
+    change = formats(num_format="+0.0%;-0.0%;0%", align="right")
+    known = f"{before}<>0"
+    formula = f'=IF(AND(Changed_inputs=0,{known}),{after}/{before}-1,"")'
+    sheet.write_formula(
+        row, 3, formula, change, turning.needed / now - 1 if now else ""
+    )

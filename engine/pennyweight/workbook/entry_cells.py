@@ -1,0 +1,174 @@
+"""The live cells beside each input: whose figure it is, and the figure used.
+
+The formulas are traced from the functions of `model.entries`; the values stored beside
+them are what the same functions give for the user's figures.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from xlsxwriter.utility import xl_rowcol_to_cell
+
+from ..formulas import Reference, formula
+from ..model import entries
+from ..model.inputs import INPUTS
+from .layout import LABEL, NOTE, VALUE, defined_name, layout
+
+if TYPE_CHECKING:
+    from .book import Book
+
+ENTERED, USED, STATE = VALUE, NOTE, NOTE + 1
+OWN_LOW, OWN_HIGH, ESTIMATE, LOW, HIGH, BASIS, STATUS, MEANING = range(5, 13)
+LEAST, MOST, TABLE_LOW, TABLE_HIGH, NEAR_LOW, NEAR_HIGH = range(14, 20)
+USABLE, ORDERED, FILLED = range(20, 23)
+LISTS = {entries.MISSING: 23, entries.UNUSABLE: 24, entries.UNUSUAL: 25}
+"""Columns of running lists: the labels so far that are in a state."""
+ISSUED, CHANGED = 26, 27
+
+Cell = tuple[str, Any]
+"""A formula, and the value stored beside it."""
+
+
+class EntryRow:
+    """The live cells of one input on the sheet of inputs.
+
+    Parameters
+    ----------
+    book : Book
+    name : str
+        An input that does not stand in a table.
+    above : EntryRow or None
+        The input before it, whose running lists go on here.
+
+    Attributes
+    ----------
+    cells : dict of int to (str, object)
+        Formula and stored value by column.
+    numbers : dict of int to float
+        Plain numbers by column.
+    values : dict of int to object
+        What stands in each column.
+    """
+
+    def __init__(self, book: Book, name: str, above: EntryRow | None) -> None:
+        self.name, self.entry, self.units = name, INPUTS[name], book.units
+        self.row = layout().places[name].row
+        self.values = self._values(book)
+        self.numbers = {
+            column: value
+            for column, value in self.values.items()
+            if column in (LEAST, MOST, TABLE_LOW, TABLE_HIGH, NEAR_LOW, NEAR_HIGH)
+        }
+        self.cells: dict[int, Cell] = {}
+        self._usable()
+        self._state(book.inputs)
+        self._used()
+        if entries.has_range(self.entry):
+            self._ends()
+        self._lists(above)
+
+    def _values(self, book: Book) -> dict[int, Any]:
+        """What stands in the cells that are not formulas."""
+        entry, units = self.entry, self.units
+        empty = entries.blank(entry)
+        low, high = book.ranges.get(self.name, (empty, empty))
+        values = {
+            ENTERED: book.given.get(self.name, empty),
+            OWN_LOW: low,
+            OWN_HIGH: high,
+            ESTIMATE: entry.value(units, "estimate"),
+            LABEL: entry.label,
+        }
+        if entry.numeric:
+            values[LEAST], values[MOST] = entry.within(units)
+            values[NEAR_LOW], values[NEAR_HIGH] = entries.unlikely_beyond(entry, units)
+        if entries.has_range(entry):
+            values[TABLE_LOW] = entry.value(units, "low")
+            values[TABLE_HIGH] = entry.value(units, "high")
+        return values
+
+    def _trace(self, column: int, function: Any, *reads: Any) -> None:
+        """Enter the cell that a function gives for other cells of the row.
+
+        A column number among ``reads`` stands for its cell; a (reference, value) pair
+        for both.
+        """
+        cells, values = [], []
+        for read in reads:
+            if isinstance(read, int):
+                read = self.at(read), self.values[read]
+            cell, value = read if isinstance(read, tuple) else (read, read)
+            cells.append(cell)
+            values.append(value)
+        value = function(*values)
+        self.values[column] = value.item() if hasattr(value, "item") else value
+        self.cells[column] = formula(function(*cells)), self.values[column]
+
+    def at(self, column: int) -> Reference:
+        """A reference to a cell of the row."""
+        text = isinstance(self.values[column], str)
+        place = layout().entered[self.name]
+        if column == ENTERED and place.sheet != "Inputs":
+            cell = f"{place.sheet}!{place.cell()}"
+        else:
+            cell = xl_rowcol_to_cell(self.row, column)
+        return Reference(cell, "text" if text else "number")
+
+    def _usable(self) -> None:
+        kind = self.entry.kind
+        if kind == "choice":
+            function, more = entries.choice_usable, self.entry.choices
+        elif kind == "text":
+            function, more = entries.text_usable, ()
+        else:
+            whole = kind == "whole"
+            function = entries.whole_usable if whole else entries.number_usable
+            more = (LEAST, MOST)
+        self._trace(USABLE, function, ENTERED, *more)
+
+    def _state(self, inputs: dict[str, Any]) -> None:
+        ordered: Any = (1, 1)
+        if self.entry.numeric:
+            own = (NEAR_LOW, NEAR_HIGH, OWN_LOW, OWN_HIGH)
+            self._trace(FILLED, entries.filled_word, ENTERED, *own)
+        else:
+            self.values[FILLED] = entries.YOURS
+        if entries.has_range(self.entry):
+            used = inputs[self.name]
+            at = Reference(xl_rowcol_to_cell(self.row, USED))
+            self._trace(ORDERED, entries.range_usable, OWN_LOW, OWN_HIGH, (at, used))
+            ordered = ORDERED
+        filled = FILLED if self.entry.numeric else entries.YOURS
+        empty = self._empty(inputs)
+        self._trace(STATE, entries.state, ENTERED, empty, filled, USABLE, ordered)
+
+    def _empty(self, inputs: dict[str, Any]) -> Any:
+        """The word of an empty cell: estimate or missing, by a choice where needed."""
+        asked = entries.conditions(self.entry)
+        if not asked:
+            return entries.MISSING if self.entry.required else entries.ESTIMATE
+        cells, values = [], []
+        for choice, wanted in asked:
+            cells += [Reference(defined_name(choice), "text"), wanted]
+            values += [inputs[choice], wanted]
+        return entries.empty_word(*cells), str(entries.empty_word(*values))
+
+    def _used(self) -> None:
+        text = self.entry.kind == "text"
+        function = entries.text_used if text else entries.figure_used
+        self._trace(USED, function, ENTERED, USABLE, ESTIMATE)
+
+    def _ends(self) -> None:
+        for column, own, end in (
+            (LOW, OWN_LOW, TABLE_LOW),
+            (HIGH, OWN_HIGH, TABLE_HIGH),
+        ):
+            self._trace(column, entries.own_end, own, USED, end, ESTIMATE, LEAST, MOST)
+
+    def _lists(self, above: EntryRow | None) -> None:
+        for wanted, column in LISTS.items():
+            before: Any = ""
+            if above:
+                before = above.at(column), above.values[column]
+            self._trace(column, entries.listed, before, STATE, wanted, LABEL)

@@ -1,0 +1,158 @@
+"""The registry of sheets: what each is for, and how it looks on screen and on paper."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """One sheet of the workbook.
+
+    Attributes
+    ----------
+    name, purpose : str
+    lines : bool
+        Whether it holds lines of the model under the usual heads.
+    title : str
+        On top of the sheet; the name when empty.
+    tab : str
+        Colour of its tab.
+    pages : int
+        Printed pages; 0 for as many as it needs.
+    page_starts : tuple of str
+        Sections that begin a printed page, so that no table is torn.
+    printed_to : str
+        Last printed section; what follows is for reading on the screen.
+    portrait : bool
+    frozen : bool
+        Whether its labels stay while it is scrolled sideways.
+    """
+
+    name: str
+    purpose: str
+    lines: bool = True
+    title: str = ""
+    tab: str = ""
+    pages: int = 0
+    page_starts: tuple = ()
+    printed_to: str = ""
+    portrait: bool = False
+    frozen: bool = False
+
+
+REGISTRY = {
+    sheet.name: sheet
+    for sheet in (
+        Sheet(
+            "Start",
+            "Enter the figures that there is no answer without, in the yellow cells, "
+            "and read the answer beside them.",
+            lines=False,
+            tab="#E2B84B",
+            pages=1,
+        ),
+        Sheet(
+            "Answer",
+            "Does it pay, why, and what would change that: one page for a partner.",
+            lines=False,
+            tab="#B07D1A",
+            pages=1,
+            portrait=True,
+        ),
+        Sheet(
+            "Inputs",
+            "Every figure that you may change, once. Yellow cells; an empty one takes "
+            "the estimate beside it.",
+            lines=False,
+            tab="#E2B84B",
+            frozen=True,
+            page_starts=(
+                "Jaw crusher",
+                "Classifier, water and pumps",
+                "Other running cost",
+                "Grind choice",
+                "Contract: terms",
+                "Lot to settle",
+            ),
+        ),
+        Sheet("Results", "Every result of the plan.", pages=1),
+        Sheet(
+            "Samples",
+            "The grade from a few assays, and how far to trust it. Fill the yellow "
+            "table; a row without a weight does not count.",
+            printed_to="Assays",
+        ),
+        Sheet(
+            "Test lot",
+            "What a test lot carried: products, screens, button, tailings.",
+            pages=1,
+        ),
+        Sheet(
+            "Plant",
+            "Capacity and power of each unit, and the bottleneck of the plant.",
+            page_starts=("Mill", "Pace of the plant"),
+        ),
+        Sheet(
+            "Mills",
+            "The same plan with other mills, and at other grinds.",
+            page_starts=("Grind choice",),
+        ),
+        Sheet("Cost per ton", "Operating cost per ton, by component.", pages=1),
+        Sheet(
+            "Return per ton",
+            "Revenue per ton, operating margin per ton, and break-even.",
+            pages=1,
+        ),
+        Sheet(
+            "Contract",
+            "Kinds of milling contract side by side: what each leaves to the mill and "
+            "to the owner of the ore.",
+            page_starts=(
+                "Kinds of contract: terms",
+                "Break-even of the owner, and the charge to ask for",
+                "One standard deviation of the mill's money, $ a lot",
+                "Mill's margin of a ton at other grades, $",
+                "Mill's margin of a ton at other gold prices, $",
+                "Lot to settle: weights and assays",
+            ),
+        ),
+        Sheet("Capital", "Capital to be spent before the first ounce.", pages=1),
+        Sheet(
+            "Cash flow",
+            "Month by month. Money in is positive, money out negative, unless the line "
+            "says paid or spent.",
+        ),
+        Sheet("Years", "The cash flow by year.", pages=1, frozen=True),
+        Sheet(
+            "Rate of return",
+            "The internal rate of return, step by step.",
+            pages=1,
+            printed_to="What was found, before tax",
+        ),
+        Sheet(
+            "Chance",
+            "How likely it is that the claim pays, what that depends on, and what "
+            "knowing more is worth. Entered by the engine.",
+            lines=False,
+        ),
+        Sheet(
+            "Checks",
+            "What must balance, what the plant must not exceed, and whose figures the "
+            "answer uses.",
+            tab="#2E7D4F",
+            pages=1,
+        ),
+        Sheet(
+            "Sources",
+            "Where each equation comes from, and where it holds.",
+            lines=False,
+        ),
+        Sheet(
+            "About",
+            "What this workbook is for, what it covers, what it is not, and cautions.",
+            lines=False,
+            title="Economics of a small gold mill",
+            pages=1,
+        ),
+    )
+}
+"""Every sheet by name, in the order of the tabs."""

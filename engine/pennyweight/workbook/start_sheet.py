@@ -1,0 +1,182 @@
+"""The sheet Start: the must-haves, and the answer beside them, on one screen."""
+
+from xlsxwriter.utility import xl_rowcol_to_cell
+
+from ..model.entries import entry_of
+from ..model.inputs import INPUTS
+from ..model.mill import MODEL
+from ..model.units import shown
+from .entry_cells import STATE as STATE_ON_INPUTS
+from .input_sheet import fill, mark_states
+from .layout import HEAD, LABEL, START, UNIT, defined_name, layout
+from .sentence import sentence
+from .sheets import REGISTRY
+from .style import (
+    BAD,
+    GOOD,
+    INK,
+    INPUT_FILL,
+    PALE_BAD,
+    PALE_GOOD,
+    PALE_WAIT,
+    START_FILL,
+    input_format,
+    number_format,
+)
+from .words import PURPOSE
+
+ENTERED, USED, STATE, GAP, ANSWER, FIGURE, FIGURE_UNIT = 1, 3, 4, 5, 6, 7, 8
+START_ROWS = 60
+"""Rows that print on the page."""
+WIDTHS = (36, 13, 11, 13, 15, 2, 36, 16, 12)
+HEADS = {
+    LABEL: "Your figures",
+    ENTERED: "Enter here",
+    UNIT: "Unit",
+    USED: "Figure used",
+    STATE: "Whose",
+    ANSWER: "The answer",
+}
+HEADLINES = (
+    "net_return_per_ton",
+    "cost_per_ton",
+    "margin_per_ton",
+    "break_even_grade",
+    "break_even_gold_price",
+    "peak_funding",
+    "net_present_value",
+    "payback_month",
+)
+"""Results on the sheet, in the order of reading."""
+
+BANNER = (
+    # how the answer begins, colour of the text, colour of the ground
+    ("pays its", INK, PALE_WAIT),
+    ("pays", GOOD, PALE_GOOD),
+    ("does not", BAD, PALE_BAD),
+    ("not yet", INK, PALE_WAIT),
+)
+
+
+def write_start(book, sheet, formats):
+    """Write the sheet.
+
+    Parameters
+    ----------
+    book : Book
+    sheet : xlsxwriter.worksheet.Worksheet
+    formats : Formats
+    """
+    for column, width in enumerate(WIDTHS):
+        sheet.set_column(column, column, width)
+    for column, head in HEADS.items():
+        right = {"align": "right"} if column in (ENTERED, USED) else {}
+        left = {"indent": 1} if column in (UNIT, STATE) else {}
+        sheet.write_string(HEAD, column, head, formats.head(**right, **left))
+    for column in (FIGURE, FIGURE_UNIT):
+        sheet.write_blank(HEAD, column, None, formats.head())
+    last = HEAD
+    for name, place in layout().entered.items():
+        if place.sheet == START:
+            last = max(last, place.row)
+            _must_have(book, sheet, formats, name, place.row)
+    mark_states(sheet, formats, HEAD + 1, last, STATE)
+    _answer(book, sheet, formats)
+    note, text = sentence(
+        "{own_figures:0} figures are your own, {estimated_figures:0} are estimates on "
+        "the sheet Inputs.",
+        book.counts,
+    )
+    sheet.write_formula(last + 1, LABEL, note, formats.note(), text)
+    _contents(sheet, formats, last + 3)
+
+
+def _contents(sheet, formats, row):
+    """What the workbook is for, what the colours mean, and a link to each sheet."""
+    for column in range(len(WIDTHS)):
+        sheet.write_blank(row, column, None, formats.section())
+    sheet.write_string(row, LABEL, "In this workbook", formats.section())
+    sheet.write_string(row + 1, LABEL, PURPOSE, formats())
+    row = write_colours(sheet, formats, row + 2)
+    for name, entry in REGISTRY.items():
+        if name != START:
+            link = f"internal:'{name}'!A1"
+            sheet.write_url(row, LABEL, link, formats.link(), name)
+            sheet.write_string(row, ENTERED, entry.purpose, formats.note())
+            row += 1
+
+
+def write_colours(sheet, formats, row):
+    """What the colours mean; gives the next row."""
+    for words, look in (
+        ("an input: yours to change", formats(bg_color=INPUT_FILL)),
+        ("a formula: read it, leave it", formats()),
+        ("an opening value, before the first period", formats(bg_color=START_FILL)),
+    ):
+        sheet.write_string(row, LABEL, f"Colours: {words}", look)
+        row += 1
+    return row
+
+
+def _must_have(book, sheet, formats, name, row):
+    """One must-have: its yellow cell, the figure used and whose it is."""
+    entry = INPUTS[name]
+    sheet.write_string(row, LABEL, entry.label, formats())
+    fill(sheet, formats, book, name)
+    sheet.write_string(row, UNIT, shown(entry.unit, book.units), formats.unit())
+    look = formats(num_format=input_format(name, book.units), align="right")
+    value = book.inputs[name]
+    sheet.write_formula(row, USED, f"={defined_name(name)}", look, value)
+    at = xl_rowcol_to_cell(layout().places[name].row, STATE_ON_INPUTS)
+    told = entry_of(name, book.given, book.ranges, book.inputs, book.units).state
+    sheet.write_formula(row, STATE, f"=Inputs!{at}", formats(indent=1), told)
+
+
+def _answer(book, sheet, formats):
+    """The banner, and the figures below it."""
+    row = HEAD + 1
+    look = formats(bold=True, font_size=14, text_wrap=True, align="center", border=1)
+    write_banner(book, sheet, formats, (row, ANSWER, row + 2, FIGURE_UNIT), look)
+    row += 4
+    for name in HEADLINES:
+        line = MODEL.lines[name]
+        sheet.write_string(row, ANSWER, line.label, formats())
+        figure = formats(
+            num_format=number_format(line.unit, book.units), align="right", bold=True
+        )
+        write_when_complete(book, sheet, row, FIGURE, name, figure)
+        unit = shown(line.unit, book.units)
+        sheet.write_string(row, FIGURE_UNIT, unit, formats.unit())
+        row += 1
+    return row
+
+
+def write_banner(book, sheet, formats, place, look):
+    """The answer in its colour: green pays, red does not, amber is in between."""
+    first_row, first, *_ = place
+    sheet.merge_range(*place, "", look)
+    sheet.write_formula(first_row, first, "=Answer", look, book.answer)
+    at = xl_rowcol_to_cell(first_row, first, True, True)
+    for words, colour, ground in BANNER:
+        sheet.conditional_format(
+            *place,
+            {
+                "type": "formula",
+                "criteria": f'=LEFT({at},{len(words)})="{words}"',
+                "format": formats.banner(colour, ground),
+                "stop_if_true": True,
+            },
+        )
+
+
+def write_when_complete(book, sheet, row, column, name, look):
+    """A result, or that there is not one yet while must-haves are missing."""
+    from .line_sheets import stored
+
+    complete = (
+        not book.counts["missing_figures"] and not book.counts["unusable_figures"]
+    )
+    value = stored(book.values[name]) if complete else "not yet"
+    test = "Missing_figures+Unusable_figures"
+    formula = f'=IF({test}=0,{defined_name(name)},"not yet")'
+    sheet.write_formula(row, column, formula, look, value)
