@@ -86,3 +86,12 @@ def test_no_module_reads_itself_in_a_circle():
         TopologicalSorter(graph).prepare()
     except CycleError as error:
         pytest.fail(f"A circle of imports: {' -> '.join(error.args[1])}")
+
+
+def test_trade_and_formulas_have_no_circle_inside_functions_either():
+    graph = {
+        name: {read for read in imports(name) if read in MODULES}
+        for name in MODULES
+        if name.split(".")[0] in ("trade", "formulas")
+    }
+    assert list(TopologicalSorter(graph).static_order())

@@ -10,9 +10,8 @@ answers with an `Expression`; `formula` writes that as spreadsheet text.
 '=10*Work_index*(1/SQRT(Product_P80)-1/SQRT(Feed_F80))'
 """
 
-from .expression import Expression, Reference
+from .expression import Expression, Reference, formula
 from .functions import is_blank, is_number, is_text, joined, lookup, rounded, smallest
-from .writing import formula
 
 __all__ = [
     "Expression",

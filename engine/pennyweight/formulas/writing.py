@@ -1,4 +1,4 @@
-"""Writing an expression as the text of a formula.
+"""The text of a formula, from the texts of its parts.
 
 Spreadsheets differ from Python: a minus sign binds tighter than a power, and
 powers are taken from left to right in some programs, from right to left in others.
@@ -6,9 +6,7 @@ Where programs disagree, brackets decide.
 """
 
 import math
-
-from ..errors import CannotTrace
-from .expression import Constant, Expression, Operation, Reference, express
+from typing import Any, NamedTuple
 
 COMPARISON, SUM, PRODUCT, POWER, SIGN, ATOM = range(1, 7)
 RANK = {
@@ -16,81 +14,47 @@ RANK = {
     **dict.fromkeys("+-", SUM),
     **dict.fromkeys("*/", PRODUCT),
     "^": POWER,
-    "negative": SIGN,
 }
 NO_ANSWER = "none"
 """What a cell shows where the engine has no answer (not-a-number)."""
 
 
-def formula(expression):
-    """Write an expression as a formula, with its equals sign.
+class Written(NamedTuple):
+    """A part of a formula: its text, and how tightly it binds."""
 
-    Parameters
-    ----------
-    expression : Expression, float, bool or str
-
-    Returns
-    -------
-    formula : str
-
-    Raises
-    ------
-    CannotTrace
-        When the answer would be an array, which one ordinary cell cannot hold.
-    """
-    expression = express(expression)
-    if expression.spread:
-        raise CannotTrace(f"{expression!r} is a whole range; one cell cannot hold it.")
-    return "=" + text(expression)
+    text: str
+    rank: int = ATOM
 
 
-def text(expression):
-    """Write an expression as formula text, without the equals sign."""
-    if isinstance(expression, Reference):
-        return expression.address
-    if isinstance(expression, Constant):
-        return _constant(expression.value)
-    if expression.symbol == "negative":
-        return "-" + _bracketed(expression.operands[0], SIGN, leading=False)
-    if expression.symbol in RANK:
-        return _binary(expression)
-    return (
-        f"{expression.symbol}({','.join(text(part) for part in expression.operands)})"
-    )
-
-
-def _constant(value):
+def write_constant(value: Any) -> Written:
+    """A number, a truth value or a text as spreadsheets write it."""
     if isinstance(value, bool):
-        return "TRUE" if value else "FALSE"
+        return Written("TRUE" if value else "FALSE")
     if isinstance(value, str):
-        return '"' + value.replace('"', '""') + '"'
-    if isinstance(value, float) and math.isnan(value):
-        return f'"{NO_ANSWER}"'
+        return Written('"' + value.replace('"', '""') + '"')
+    if math.isnan(value):
+        return Written(f'"{NO_ANSWER}"')
+    rank = SIGN if value < 0 else ATOM
     if float(value).is_integer() and abs(value) < 1e15:
-        return str(int(value))
-    return repr(float(value)).upper()
+        return Written(str(int(value)), rank)
+    return Written(repr(float(value)).upper(), rank)
 
 
-def _binary(operation):
-    left, right = operation.operands
-    rank = RANK[operation.symbol]
+def write_operation(symbol: str, parts: list[Written]) -> Written:
+    """An operator between its parts, or a function with its arguments."""
+    if symbol == "negative":
+        return Written("-" + _bracketed(parts[0], SIGN, leading=False), SIGN)
+    if symbol not in RANK:
+        return Written(f"{symbol}({','.join(part.text for part in parts)})")
+    left, right = parts
+    rank = RANK[symbol]
     # Equal ranks on the right keep their brackets: the order of rounding stays.
     left_rank = rank + 1 if rank in (POWER, COMPARISON) else rank
     before = _bracketed(left, left_rank, leading=rank != POWER)
-    return before + operation.symbol + _bracketed(right, rank + 1, leading=False)
+    return Written(before + symbol + _bracketed(right, rank + 1, leading=False), rank)
 
 
-def _bracketed(expression, least, leading=True):
-    written = text(expression)
-    signed = _rank(expression) == SIGN
-    if _rank(expression) < least or (signed and not leading):
-        return f"({written})"
-    return written
-
-
-def _rank(expression: Expression) -> int:
-    if isinstance(expression, Operation):
-        return RANK.get(expression.symbol, ATOM)
-    if isinstance(expression, Constant) and not isinstance(expression.value, str):
-        return SIGN if expression.value < 0 else ATOM
-    return ATOM
+def _bracketed(part: Written, least: int, leading: bool) -> str:
+    if part.rank < least or (part.rank == SIGN and not leading):
+        return f"({part.text})"
+    return part.text
