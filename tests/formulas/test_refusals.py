@@ -87,3 +87,11 @@ def test_the_message_shows_the_expression():
 def test_decorated_functions_refuse_with_the_same_words():
     with pytest.raises(CannotTrace, match="no truth value"):
         max(A, B)
+
+
+def test_a_formula_longer_than_a_cell_takes_is_refused():
+    long = A
+    for _ in range(12):
+        long = long + long * B
+    with pytest.raises(CannotTrace, match="a cell takes 8,192"):
+        formula(long)

@@ -6,7 +6,9 @@ NumPy hands every function called on an `Expression` to it, and the answer is a 
 
 import functools
 import inspect
+from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any, ClassVar, NoReturn
 
 import numpy as np
 from numpy.lib.mixins import NDArrayOperatorsMixin
@@ -21,7 +23,7 @@ from .symbols import (
     LOGICAL,
     OVER_RANGE,
 )
-from .writing import Written, write_constant, write_operation
+from .writing import LONGEST, Written, write_constant, write_operation
 
 
 class Expression(NDArrayOperatorsMixin):
@@ -35,23 +37,27 @@ class Expression(NDArrayOperatorsMixin):
         Whether it stands for a range of cells rather than for one value.
     """
 
-    __formula__ = True
-    kind = "number"
-    spread = False
+    __formula__: ClassVar[bool] = True
+    kind: str = "number"
+    spread: bool = False
 
-    def __array_ufunc__(self, ufunc, method, *inputs, **options):
+    def __array_ufunc__(
+        self, ufunc: np.ufunc, method: str, *inputs: Any, **options: Any
+    ) -> "Expression":
         return _trace_ufunc(ufunc, method, inputs, options)
 
-    def __array_function__(self, function, types, args, options):
+    def __array_function__(
+        self, function: Callable, types: Any, args: tuple, options: dict
+    ) -> "Expression":
         return _trace_function(function, args, options)
 
-    def __bool__(self):
+    def __bool__(self) -> NoReturn:
         raise CannotTrace(
             f"{self!r} has no truth value while its formula is being written: "
             "use np.where, np.logical_and, np.logical_or or np.logical_not."
         )
 
-    def _refuse(self, *_):
+    def _refuse(self, *_: Any) -> NoReturn:
         raise CannotTrace(
             f"{self!r} is not a number yet: keep to NumPy functions, "
             "without float(), int(), len(), iteration or indexing."
@@ -59,7 +65,7 @@ class Expression(NDArrayOperatorsMixin):
 
     __float__ = __int__ = __complex__ = __index__ = __len__ = __iter__ = _refuse
     __round__ = __getitem__ = _refuse
-    __hash__ = None
+    __hash__ = None  # type: ignore[assignment]
 
     def written(self) -> Written:
         """The text of the formula that gives this value, and how tightly it binds."""
@@ -73,9 +79,9 @@ class Expression(NDArrayOperatorsMixin):
 class Constant(Expression):
     """A number, a truth value or a text written into the formula."""
 
-    value: object
+    value: Any
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         if isinstance(self.value, str | np.str_):
             self.kind = "text"
         elif isinstance(self.value, bool | np.bool_):
@@ -114,7 +120,7 @@ class Operation(Expression):
     """An operator or a spreadsheet function applied to expressions."""
 
     symbol: str
-    operands: tuple
+    operands: tuple[Any, ...]
     kind: str = "number"
     spread: bool = False
 
@@ -122,7 +128,7 @@ class Operation(Expression):
         return write_operation(self.symbol, [part.written() for part in self.operands])
 
 
-def express(value):
+def express(value: Any) -> Expression:
     """Turn a plain value into an expression; expressions pass through.
 
     Parameters
@@ -151,7 +157,7 @@ def express(value):
     raise CannotTrace(f"A {type(value).__name__} cannot stand in a formula: {value!r}")
 
 
-def formula(expression):
+def formula(expression: Any) -> str:
     """Write an expression as a formula, with its equals sign.
 
     Parameters
@@ -165,15 +171,22 @@ def formula(expression):
     Raises
     ------
     CannotTrace
-        When the answer would be an array, which one ordinary cell cannot hold.
+        When the answer would be an array, or the text is longer than a cell takes.
     """
     expression = express(expression)
     if expression.spread:
         raise CannotTrace(f"{expression!r} is a whole range; one cell cannot hold it.")
-    return "=" + expression.written().text
+    text = "=" + expression.written().text
+    if len(text) > LONGEST:
+        raise CannotTrace(
+            f"The formula has {len(text):,} characters; a cell takes {LONGEST:,}."
+        )
+    return text
 
 
-def _trace_ufunc(ufunc, method, inputs, options):
+def _trace_ufunc(
+    ufunc: np.ufunc, method: str, inputs: tuple, options: dict
+) -> Expression:
     """Answer a NumPy ufunc called on expressions with an `Operation`."""
     if method != "__call__" or options:
         raise CannotTrace(
@@ -193,7 +206,7 @@ def _trace_ufunc(ufunc, method, inputs, options):
     return _composed(ufunc, operands)
 
 
-def _composed(ufunc, operands):
+def _composed(ufunc: np.ufunc, operands: tuple[Expression, ...]) -> Expression:
     """Ufuncs that a spreadsheet has only as a combination of others."""
     first = operands[0]
     if ufunc is np.negative:
@@ -216,12 +229,14 @@ def _composed(ufunc, operands):
     raise CannotTrace(f"np.{ufunc.__name__} has no formula: {advice}.")
 
 
-def _operation(symbol, operands, kind="number"):
+def _operation(
+    symbol: str, operands: tuple[Expression, ...], kind: str = "number"
+) -> Operation:
     spread = any(operand.spread for operand in operands)
     return Operation(symbol, operands, kind, spread)
 
 
-def _numeric(symbol, operands):
+def _numeric(symbol: str, operands: tuple[Expression, ...]) -> Operation:
     """Arithmetic. A truth value may only be a factor, where all programs agree."""
     for operand in operands:
         if operand.kind == "text":
@@ -234,7 +249,7 @@ def _numeric(symbol, operands):
     return _operation(symbol, operands)
 
 
-def _collapsing(symbol, operands):
+def _collapsing(symbol: str, operands: tuple[Expression, ...]) -> Operation:
     if any(operand.spread for operand in operands):
         raise CannotTrace(
             f"{symbol} in a spreadsheet runs over all cells of a range, not cell by "
@@ -243,7 +258,7 @@ def _collapsing(symbol, operands):
     return _numeric(symbol, _flat(symbol, operands))
 
 
-def _logical(symbol, operands):
+def _logical(symbol: str, operands: tuple[Expression, ...]) -> Operation:
     for operand in operands:
         if operand.kind != "truth":
             raise CannotTrace(f"{symbol} needs comparisons; {operand!r} is none.")
@@ -252,21 +267,22 @@ def _logical(symbol, operands):
     return _operation(symbol, _flat(symbol, operands), "truth")
 
 
-def _flat(symbol, operands):
+def _flat(symbol: str, operands: tuple[Expression, ...]) -> tuple[Expression, ...]:
     """MIN(MIN(a, b), c) is written MIN(a, b, c)."""
-    parts = []
+    parts: list[Expression] = []
     for operand in operands:
-        nested = isinstance(operand, Operation) and operand.symbol == symbol
-        parts += operand.operands if nested and symbol != "NOT" else [operand]
+        if isinstance(operand, Operation) and operand.symbol == symbol != "NOT":
+            parts += operand.operands
+        else:
+            parts.append(operand)
     return tuple(parts)
 
 
-def _trace_function(function, args, options):
+def _trace_function(function: Callable, args: tuple, options: dict) -> Expression:
     """Answer a NumPy function called on expressions with an expression."""
+    handler = FUNCTIONS.get(function)
     if function in OVER_RANGE:
         handler = functools.partial(_over_range, OVER_RANGE[function])
-    else:
-        handler = FUNCTIONS.get(function)
     if handler is None:
         advice = ADVICE.get(function, "use functions that spreadsheets share")
         raise CannotTrace(f"np.{function.__name__} has no formula: {advice}.")
@@ -281,14 +297,14 @@ def _trace_function(function, args, options):
     return handler(*args, **options)
 
 
-def _over_range(symbol, values, axis=None):
+def _over_range(symbol: str, values: Any, axis: Any = None) -> Operation:
     values = express(values)
     if not isinstance(values, Reference) or not values.spread:
         raise CannotTrace(f"{symbol} needs a whole range: give the line its own row.")
     return Operation(symbol, (values,))
 
 
-def _where(condition, yes, no):
+def _where(condition: Any, yes: Any, no: Any) -> Any:
     if isinstance(condition, bool | np.bool_):
         return yes if condition else no
     condition, yes, no = express(condition), express(yes), express(no)
@@ -300,11 +316,11 @@ def _where(condition, yes, no):
     return _operation("IF", (condition, yes, no), no.kind if empty else yes.kind)
 
 
-def _clip(values, low, high):
+def _clip(values: Any, low: Any, high: Any) -> Any:
     return np.minimum(np.maximum(values, low), high)
 
 
-def _sum(values, axis=None):
+def _sum(values: Any, axis: Any = None) -> Operation:
     values = express(values)
     if not values.spread:
         raise CannotTrace(f"{values!r} is one value; np.sum needs a range.")
@@ -316,13 +332,13 @@ def _sum(values, axis=None):
     return Operation("SUMPRODUCT", tuple(factors) if whole and plain else (values,))
 
 
-def _factors(values):
+def _factors(values: Expression) -> list[Expression]:
     if isinstance(values, Operation) and values.symbol == "*":
         return [*_factors(values.operands[0]), *_factors(values.operands[1])]
     return [values]
 
 
-def _interp(x, points, values):
+def _interp(x: Any, points: Any, values: Any) -> Any:
     """A table of constants, as a first value plus one clipped ramp per interval."""
     points, values = np.asarray(points, float), np.asarray(values, float)
     total = express(float(values[0]))
@@ -338,16 +354,16 @@ def _interp(x, points, values):
     return total
 
 
-def _quantifier(symbol, values):
+def _quantifier(symbol: str) -> NoReturn:
     raise CannotTrace(f"{symbol} over a range: compare a sum with a count instead.")
 
 
-FUNCTIONS = {
+FUNCTIONS: dict[Callable, Callable[..., Any]] = {
     np.where: _where,
     np.clip: _clip,
     np.sum: _sum,
     np.interp: _interp,
     np.dot: lambda left, right: _sum(left * right),
-    np.all: lambda values: _quantifier("AND", values),
-    np.any: lambda values: _quantifier("OR", values),
+    np.all: lambda values: _quantifier("AND"),
+    np.any: lambda values: _quantifier("OR"),
 }

@@ -1,12 +1,14 @@
 """Functions that NumPy lacks or does otherwise, for numbers and for cells alike."""
 
+from typing import Any
+
 import numpy as np
 
 from ..errors import BadValue
-from .expression import Operation, express
+from .expression import Operation, Reference, express
 
 
-def rounded(value, digits=0):
+def rounded(value: Any, digits: int = 0) -> Any:
     """Round halves away from zero, as spreadsheets do.
 
     Parameters
@@ -30,7 +32,7 @@ def rounded(value, digits=0):
     return np.copysign(np.floor(np.abs(value) * power + 0.5) / power, value)[()]
 
 
-def smallest(values, place):
+def smallest(values: Any, place: Any) -> Any:
     """Give the value that stands at a place when they are sorted upwards.
 
     Parameters
@@ -54,7 +56,7 @@ def smallest(values, place):
     return np.sort(values, axis=0)[int(np.max(place)) - 1]
 
 
-def lookup(value, keys, results):
+def lookup(value: Any, keys: Any, results: Any) -> Any:
     """Give the result that stands beside the first key equal to a value.
 
     Parameters
@@ -80,10 +82,11 @@ def lookup(value, keys, results):
     """
     if any(hasattr(part, "__formula__") for part in (value, keys, results)):
         match = Operation("MATCH", (express(value), express(keys), express(0)))
+        across = isinstance(results, Reference) and results.across
         results = express(results)
         # Both places are given: Gnumeric takes a single one for the row.
         first = express(1)
-        places = (first, match) if results.across else (match, first)
+        places = (first, match) if across else (match, first)
         return Operation("INDEX", (results, *places), results.kind)
     same = np.equal(keys, value)
     if not np.all(np.any(same, axis=0)):

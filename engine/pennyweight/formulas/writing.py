@@ -15,6 +15,8 @@ RANK = {
     **dict.fromkeys("*/", PRODUCT),
     "^": POWER,
 }
+LONGEST = 8192
+"""Characters of a formula that a cell of Excel takes."""
 NO_ANSWER = "none"
 """What a cell shows where the engine has no answer (not-a-number)."""
 
