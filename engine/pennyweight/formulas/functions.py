@@ -99,7 +99,7 @@ def lookup(value: Any, keys: Any, results: Any) -> Any:
     return found.item() if isinstance(found, np.generic) else found
 
 
-def is_blank(value):
+def is_blank(value: Any) -> Any:
     """Tell whether a cell is empty; for the engine, not-a-number and no text are.
 
     Examples
@@ -112,7 +112,7 @@ def is_blank(value):
     return value == "" if isinstance(value, str) else bool(np.isnan(value))
 
 
-def is_number(value):
+def is_number(value: Any) -> Any:
     """Tell whether a cell holds a number, and not a text, an error or nothing.
 
     Examples
@@ -125,7 +125,7 @@ def is_number(value):
     return not isinstance(value, str) and not bool(np.isnan(value))
 
 
-def is_text(value):
+def is_text(value: Any) -> Any:
     """Tell whether a cell holds a text.
 
     Examples
@@ -138,7 +138,7 @@ def is_text(value):
     return isinstance(value, str) and value != ""
 
 
-def joined(*parts):
+def joined(*parts: Any) -> Any:
     """Put texts together.
 
     Examples
