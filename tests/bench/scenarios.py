@@ -88,11 +88,11 @@ def _by_hand(study, blocks, results, evaluate):
     from .by_hand import GIVEN, cash_flow
 
     def together(name):
-        if name not in study.spreads:
+        if name not in study.distributions:
             return np.full(BATCH, float(study.inputs[name]))
         return np.concatenate([block.values[name] for block in blocks])
 
-    inputs = {name: together(name) for name in study.spreads}
+    inputs = {name: together(name) for name in study.distributions}
     found = run(
         {**study.inputs, **inputs},
         study.units,

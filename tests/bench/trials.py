@@ -13,16 +13,16 @@ from ..memory import peak_megabytes
 def main(count, way):
     """Run once to load what is kept, then measure."""
     study = make_study()
-    risk(study, 4096, way=way)
+    risk(study, 4096, method=way)
     began = time.perf_counter()
-    found = risk(study, count, way=way)
+    found = risk(study, count, method=way)
     seconds = time.perf_counter() - began
     print(
         json.dumps(
             {
                 "trials": found.trials,
                 "seconds": seconds,
-                "way": found.way,
+                "way": found.method,
                 "megabytes": peak_megabytes(),
                 "pays": found.figures["pays"].value,
                 "error": found.figures["pays"].error,

@@ -111,8 +111,8 @@ def test_cases_are_plain_runs(book, tmp_path, capsys):
     table.write_text(TABLE, encoding="utf-8-sig")
     assert call("cases", book, table, "--json") == 0
     found = json.loads(capsys.readouterr().out)
-    assert list(found) == ["plan", "low price", "dear diesel"]
-    for case, inputs in (("plan", {}), ("low price", LOW), ("dear diesel", DEAR)):
+    assert list(found) == ["base case", "low price", "dear diesel"]
+    for case, inputs in (("base case", {}), ("low price", LOW), ("dear diesel", DEAR)):
         assert found[case]["inputs"] == inputs
         worth = float(run(inputs)["net_present_value"])
         assert found[case]["net_present_value"] == pytest.approx(worth, rel=1e-12)
@@ -145,12 +145,12 @@ def test_break_even_is_where_the_result_is_that(book, capsys):
     assert call(*arguments, "--at", 50) == 0
     said = capsys.readouterr().out
     assert f"Margin of a ton is 50 $/ton at {grade:.6g} oz/ton" in said
-    assert "Now: Margin of a ton is 144.15 $/ton at 0.28 oz/ton." in said
+    assert "Base case: Margin of a ton is 144.15 $/ton at 0.28 oz/ton." in said
 
 
 def test_break_even_says_when_there_is_none(book, capsys):
     assert call("break-even", book, "silver_price", "--at", 1e9) == 0
-    assert "No silver price from" in capsys.readouterr().out
+    assert "No value of silver price from" in capsys.readouterr().out
     assert call("break-even", book, "hammer_set_cost") == 0
     assert "it stays at 173,738 $" in " ".join(capsys.readouterr().out.split())
 
@@ -161,18 +161,18 @@ def test_break_even_says_when_there_is_no_answer_to_move(tmp_path, capsys):
     book = write_book(poor, tmp_path / "poor.xlsx")
     assert call("break-even", book, "assay_price", "--of", "payback_month") == 0
     said = " ".join(capsys.readouterr().out.split())
-    assert "there it has no answer." in said
-    assert "Month in which the money is back is none at" in said
+    assert "it is n/a over this range." in said
+    assert "Month in which the money is back is n/a at" in said
 
 
 @pytest.mark.parametrize(
     ("arguments", "message"),
     [
         (("gold_pric",), "Did you mean gold_price"),
-        (("gold_price", "--of", "verdict"), "is no number"),
+        (("gold_price", "--of", "verdict"), "is not a number"),
         (("gold_price", "--of", "net_present_valu"), "Did you mean net_present_value"),
-        (("mill_kind",), "Kind of mill is no number"),
-        (("head_grade", "--at", "nan"), "cannot be nan"),
+        (("mill_kind",), "Kind of mill is not a number"),
+        (("head_grade", "--at", "nan"), "Target value: nan"),
     ],
 )
 def test_wrong_calls(book, arguments, message, capsys):

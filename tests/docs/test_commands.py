@@ -14,7 +14,7 @@ from pennyweight.cli.main import app
 from tests.books import book_at
 
 ROOT = Path(__file__).parents[2]
-CHANCE = (ROOT / "docs" / "chance.md").read_text("utf-8")
+RISK = (ROOT / "docs" / "risk.md").read_text("utf-8")
 BUILT = {"functions.md", "inputs.md", "lines.md"}
 PAGES = [
     page
@@ -50,7 +50,7 @@ def written(words):
 def at_hand(tmp_path_factory):
     """What a reader has who comes to a page: books, and the tables that pages show."""
     folder = tmp_path_factory.mktemp("at_hand")
-    (cases,) = re.findall(r"^ {4},.+\n(?: {4}.+\n)+", CHANCE, re.MULTILINE)
+    (cases,) = re.findall(r"^ {4},.+\n(?: {4}.+\n)+", RISK, re.MULTILINE)
     (folder / "cases.csv").write_text(textwrap.dedent(cases), "utf-8")
     lots = ROOT / "workbooks" / "season-contract" / "lots.csv"
     shutil.copy(lots, folder / "lots.csv")
@@ -84,9 +84,9 @@ def test_the_commands_of_a_page_run(page, tmp_path, monkeypatch, at_hand):
         assert all(path.exists() for path in made), words
 
 
-def test_the_python_of_the_page_on_chance():
-    (block,) = re.findall(r"```python\n(.*?)```", CHANCE, re.DOTALL)
-    exec(compile(block, "docs/chance.md", "exec"), {})
+def test_the_python_of_the_page_on_risk():
+    (block,) = re.findall(r"```python\n(.*?)```", RISK, re.DOTALL)
+    exec(compile(block, "docs/risk.md", "exec"), {})
 
 
 def test_every_command_is_told_in_the_front_page_and_the_changes():

@@ -16,11 +16,11 @@ def needs_numba():
 
 def two_lognormals():
     """Gold price and grade, lognormal and independent, nothing else."""
-    spreads = {
+    distributions = {
         "gold_price": ("lognormal", [3000.0, 0.2]),
         "silver_price": ("lognormal", [30.0, 0.3]),
     }
-    return make_study(vary=spreads, only=True)
+    return make_study(vary=distributions, only=True)
 
 
 def one_normal(mean=3000.0, deviation=300.0):

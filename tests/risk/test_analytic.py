@@ -1,24 +1,24 @@
-"""Draws and tallies where the answer is known in closed form."""
+"""Draws and histograms where the answer is known in closed form."""
 
 import numpy as np
 import pytest
 from scipy import stats
 
 from pennyweight.risk import price
-from pennyweight.risk.draws import SCRAMBLES, Draws
-from pennyweight.risk.histogram import Bins, Tally
+from pennyweight.risk.draws import REPLICATES, Draws
+from pennyweight.risk.histogram import Bins, Histogram
 from pennyweight.risk.study import make_study
 
 from .studies import one_normal, two_lognormals
 
 
 def over(study, function, count=1024, seed=1, quasi=True):
-    """A function of the draws, scramble by scramble."""
+    """A function of the draws, replicate by replicate."""
     draws = Draws(study, seed, quasi)
     return np.array(
         [
-            np.concatenate([function(b) for b in draws.blocks(scramble, count)])
-            for scramble in range(SCRAMBLES)
+            np.concatenate([function(b) for b in draws.blocks(replicate, count)])
+            for replicate in range(REPLICATES)
         ]
     )
 
@@ -35,13 +35,13 @@ def test_product_of_lognormals():
     """Lognormal again: medians multiply, variances of the logarithms add."""
     truth = stats.lognorm(np.hypot(0.2, 0.3), scale=3000 * 30)
     found = over(two_lognormals(), product)
-    tally = Tally(Bins.around(found[0]))
-    tally.add(found.ravel())
-    assert tally.mean() == pytest.approx(truth.mean(), rel=3e-4)
+    histogram = Histogram(Bins.around(found[0]))
+    histogram.add(found.ravel())
+    assert histogram.mean() == pytest.approx(truth.mean(), rel=3e-4)
     for share in (0.1, 0.5, 0.9):
-        assert tally.quantile(share) == pytest.approx(truth.ppf(share), rel=2e-3)
+        assert histogram.quantile(share) == pytest.approx(truth.ppf(share), rel=2e-3)
     tail = truth.expect(lambda x: x, ub=truth.ppf(0.1), conditional=True)
-    assert tally.shortfall(0.1) == pytest.approx(tail, rel=2e-3)
+    assert histogram.shortfall(0.1) == pytest.approx(tail, rel=2e-3)
 
 
 def test_sum_of_lognormals_has_the_moments_that_add():
@@ -65,7 +65,7 @@ def test_option_by_black_and_scholes():
     """A call on the price after 24 months; Black & Scholes 1973, J. Political
     Economy 81, 637-654, without interest: S N(d) - K N(d - s)."""
     study = make_study(gold="path", volatility=0.25)
-    study.spreads.clear()
+    study.distributions.clear()
     start, strike = study.inputs["gold_price"], 3600.0
     found = over(study, lambda b: np.maximum(b.prices[24] - strike, 0), 2048)
     spread = 0.25 * np.sqrt(2)
@@ -76,9 +76,9 @@ def test_option_by_black_and_scholes():
 
 def test_path_keeps_its_mean_and_spreads_with_the_root_of_time():
     study = make_study(gold="path", volatility=0.2)
-    study.spreads.clear()
+    study.distributions.clear()
     draws = Draws(study, 4)
-    blocks = [next(draws.blocks(s, 1024)) for s in range(SCRAMBLES)]
+    blocks = [next(draws.blocks(s, 1024)) for s in range(REPLICATES)]
     prices = np.concatenate([block.prices for block in blocks], axis=1)
     today = study.inputs["gold_price"]
     assert (prices[0] == today).all()
@@ -111,13 +111,13 @@ def test_newsvendor():
         study, lambda b: 100 * np.minimum(b.values["gold_price"], bought) - 60 * bought
     )
     wanted = 40 * 3000 - 100 * 300 * stats.norm.pdf(score)
-    error = found.mean(axis=1).std(ddof=1) / np.sqrt(SCRAMBLES)
+    error = found.mean(axis=1).std(ddof=1) / np.sqrt(REPLICATES)
     assert error < 1e-4 * wanted
     assert found.mean() == pytest.approx(wanted, abs=3.5 * error)
 
 
 def test_smooth_means_close_in_faster_than_the_root_of_trials():
-    """Errors over seeds fall as n^-0.5 for random numbers, faster for scrambles."""
+    """Errors over seeds fall as n^-0.5 for random numbers, faster for replicates."""
     truth = stats.lognorm(np.hypot(0.2, 0.3), scale=90_000).mean()
     counts = np.array([16, 64, 256, 1024])
 
@@ -136,12 +136,12 @@ def test_smooth_means_close_in_faster_than_the_root_of_trials():
 
 
 def test_standard_errors_cover_the_truth():
-    """Over 200 seeds the interval of Student's t on 16 scrambles holds the truth as
+    """Over 200 seeds the interval of Student's t on 16 replicates holds the truth as
     often as it says."""
     truth = stats.lognorm(np.hypot(0.2, 0.3), scale=90_000).mean()
-    width, held = stats.t.ppf(0.95, SCRAMBLES - 1), 0
+    width, held = stats.t.ppf(0.95, REPLICATES - 1), 0
     for seed in range(200):
         means = over(two_lognormals(), product, 16, seed).mean(axis=1)
-        error = means.std(ddof=1) / np.sqrt(SCRAMBLES)
+        error = means.std(ddof=1) / np.sqrt(REPLICATES)
         held += abs(means.mean() - truth) < width * error
     assert held / 200 == pytest.approx(0.9, abs=0.07)

@@ -7,7 +7,7 @@ from scipy import stats
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.mill import MODEL
 from pennyweight.model.run import run
-from pennyweight.risk.contracts import SIDES, contract_chances
+from pennyweight.risk.contracts import SIDES, contract_risk
 from pennyweight.risk.ranges import AGREED, uncertain
 from pennyweight.risk.study import make_study
 
@@ -26,24 +26,24 @@ def planned(side, kind, **changes):
 def by_price():
     """Only the gold price is uncertain."""
     vary = {"gold_price": ("lognormal", [MEDIAN, DEVIATION])}
-    return contract_chances(make_study(vary=vary, only=True), TRIALS)
+    return contract_risk(make_study(vary=vary, only=True), TRIALS)
 
 
 @pytest.fixture(scope="module")
 def by_all():
-    return contract_chances(make_study(), TRIALS)
+    return contract_risk(make_study(), TRIALS)
 
 
 def test_without_spread_everything_is_as_planned():
-    still = contract_chances(make_study(only=True), 256)
+    still = contract_risk(make_study(only=True), 256)
     for kind, sides in still.items():
         for side, how in sides.items():
             expected = planned(side, kind)
             for figure in (how.mean, how.p10, how.p50, how.p90):
                 assert figure.value == pytest.approx(expected, rel=1e-12)
                 assert figure.error == 0
-            assert how.planned == pytest.approx(expected, rel=1e-12)
-            assert how.loses.value == (expected < 0)
+            assert how.base_case == pytest.approx(expected, rel=1e-12)
+            assert how.loss.value == (expected < 0)
 
 
 @pytest.mark.parametrize("kind", ["share", "charge and share", "purchase"])
@@ -63,7 +63,7 @@ def test_margins_that_rise_with_the_price_have_its_quantiles(side, kind, by_pric
     mean = low + slope * (price.mean() - ends[0])
     assert how.mean.value == pytest.approx(mean, abs=1e-3 * (high - low))
     even = ends[0] - low / slope
-    assert how.loses.value == pytest.approx(price.cdf(even), abs=2e-3)
+    assert how.loss.value == pytest.approx(price.cdf(even), abs=2e-3)
 
 
 def test_a_charge_by_the_ton_or_hour_bears_no_price(by_price):
@@ -94,7 +94,7 @@ def test_the_owner_bears_what_the_mill_does_not(by_all):
     assert spread(ton["mill"]) < spread(bought["mill"])
     assert spread(ton["owner"]) > spread(bought["owner"])
     vary = {"custom_recovery": ("uniform", [0.5, 0.75])}
-    alone = contract_chances(make_study(vary=vary, only=True), 256)
+    alone = contract_risk(make_study(vary=vary, only=True), 256)
     ton, bought = alone["by the ton"], alone["purchase"]
     assert spread(bought["owner"]) == 0 < spread(bought["mill"])
     # Clean-up gold that is left to the mill still follows the recovery a little.
@@ -104,14 +104,14 @@ def test_the_owner_bears_what_the_mill_does_not(by_all):
 def test_figures_are_those_of_plain_runs():
     """With one input drawn between two ends, the mean is a plain integral."""
     vary = {"custom_grade": ("uniform", [0.2, 0.6])}
-    found = contract_chances(make_study(vary=vary, only=True), TRIALS)
+    found = contract_risk(make_study(vary=vary, only=True), TRIALS)
     grades = 0.2 + 0.4 * (np.arange(2000) + 0.5) / 2000
     line = SIDES["owner"]
     plain = run({"custom_grade": grades}, wanted=[line])[line]
     for place, kind in enumerate(KINDS):
         owner = found[kind]["owner"]
         assert owner.mean.value == pytest.approx(plain[place].mean(), rel=1e-4)
-        assert owner.loses.value == pytest.approx((plain[place] < 0).mean(), abs=2e-3)
+        assert owner.loss.value == pytest.approx((plain[place] < 0).mean(), abs=2e-3)
 
 
 def test_terms_that_are_agreed_are_not_drawn():
@@ -125,9 +125,9 @@ def test_terms_that_are_agreed_are_not_drawn():
 
 
 def test_same_seed_same_figures():
-    first, second = (contract_chances(make_study(), 512, 7) for _ in range(2))
+    first, second = (contract_risk(make_study(), 512, 7) for _ in range(2))
     assert first == second
-    assert first != contract_chances(make_study(), 512, 8)
+    assert first != contract_risk(make_study(), 512, 8)
 
 
 def test_on_a_path_the_metal_is_sold_at_the_first_years_mean():
@@ -135,7 +135,7 @@ def test_on_a_path_the_metal_is_sold_at_the_first_years_mean():
     volatility = 0.2
     study = make_study(gold="path", volatility=volatility)
     fixed = {name: ("fixed", [study.inputs[name]]) for name in study.names}
-    walk = contract_chances(
+    walk = contract_risk(
         make_study(gold="path", volatility=volatility, vary=fixed), TRIALS
     )
     low, high = (planned("owner", "by the ton", gold_price=p) for p in (3000, 4000))

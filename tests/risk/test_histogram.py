@@ -1,17 +1,17 @@
-"""The tally against NumPy on all values at once."""
+"""The histogram against NumPy on all values at once."""
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pennyweight.risk.histogram import Bins, Tally
+from pennyweight.risk.histogram import Bins, Histogram
 
 VALUES = np.random.default_rng(3).lognormal(1, 0.8, 50_000)
 
 
-def tally(values, first=1000, parts=7):
-    found = Tally(Bins.around(values[:first]))
+def histogram(values, first=1000, parts=7):
+    found = Histogram(Bins.around(values[:first]))
     for part in np.array_split(values, parts):
         found.add(part)
     return found
@@ -19,21 +19,24 @@ def tally(values, first=1000, parts=7):
 
 @pytest.mark.parametrize("share", [0.01, 0.1, 0.5, 0.9, 0.99])
 def test_quantiles_are_numpys_to_a_bin(share):
-    found = tally(VALUES)
+    found = histogram(VALUES)
     assert found.quantile(share) == pytest.approx(
         np.quantile(VALUES, share), abs=found.bins.width
     )
 
 
 def test_mean_deviation_and_shortfall_are_exact():
-    found, ordered = tally(VALUES), np.sort(VALUES)
+    found, ordered = histogram(VALUES), np.sort(VALUES)
     assert found.mean() == pytest.approx(VALUES.mean(), rel=1e-12)
     assert found.deviation() == pytest.approx(VALUES.std(), rel=1e-9)
     assert found.shortfall(0.1) == pytest.approx(ordered[:5000].mean(), rel=1e-4)
 
 
 def test_merging_is_as_adding():
-    whole, halves = tally(VALUES), [Tally(Bins.around(VALUES[:1000])) for _ in "ab"]
+    whole, halves = (
+        histogram(VALUES),
+        [Histogram(Bins.around(VALUES[:1000])) for _ in "ab"],
+    )
     halves[0].add(VALUES[:20_000])
     halves[1].add(VALUES[20_000:])
     halves[0].merge(halves[1])
@@ -42,7 +45,7 @@ def test_merging_is_as_adding():
 
 
 def test_no_figure_counts_as_above_all():
-    found = Tally(Bins.of_whole(0, 120))
+    found = Histogram(Bins.of_whole(0, 120))
     found.add(np.array([10.0, 20.0, 30.0, np.nan]))
     assert found.quantile(0.5) == 20
     assert np.isnan(found.quantile(0.9))
@@ -50,13 +53,13 @@ def test_no_figure_counts_as_above_all():
 
 
 def test_all_equal_gives_the_value_itself():
-    found = tally(np.full(300, 0.1 + 0.2))
+    found = histogram(np.full(300, 0.1 + 0.2))
     assert found.quantile(0.1) == found.mean() == found.shortfall(0.1) == 0.1 + 0.2
     assert found.deviation() == pytest.approx(0, abs=1e-7)
 
 
 def test_empty():
-    found = Tally(Bins.around(np.array([np.nan])))
+    found = Histogram(Bins.around(np.array([np.nan])))
     found.add(np.array([np.nan, np.nan]))
     assert np.isnan(found.mean()) and np.isnan(found.quantile(0.5))
 
@@ -65,14 +68,14 @@ def test_empty():
 @given(st.lists(st.floats(-1e6, 1e6), min_size=2, max_size=300))
 def test_quantiles_rise_and_stay_within(values):
     values = np.array(values)
-    found = tally(values, first=2, parts=2)
+    found = histogram(values, first=2, parts=2)
     steps = [found.quantile(share) for share in (0.1, 0.3, 0.5, 0.7, 0.9)]
     assert steps == sorted(steps)
     assert values.min() <= steps[0] and steps[-1] <= values.max()
 
 
 def test_histogram_holds_every_trial_on_round_edges():
-    edges, shares = tally(VALUES).histogram()
+    edges, shares = histogram(VALUES).columns()
     assert shares.sum() == pytest.approx(1)
     assert len(edges) == len(shares) + 1
     step = edges[1] - edges[0]

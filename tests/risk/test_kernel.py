@@ -11,7 +11,7 @@ from pennyweight.model.mill import MODEL
 from pennyweight.risk import kernel
 from pennyweight.risk.draws import Draws
 from pennyweight.risk.evaluate import Evaluator
-from pennyweight.risk.funding_shortfall import SHORTAGE
+from pennyweight.risk.funding_shortfall import SHORTFALL_LINES
 from pennyweight.risk.kernel import NoKernel, build
 from pennyweight.risk.kernel.plan import Plan
 from pennyweight.risk.kernel.source import Source
@@ -26,15 +26,15 @@ SOME = (
     "life_cash",
     "peak_funding",
     "payback_month",
-    "shortage_month",
+    "shortfall_month",
     "verdict",
-    "money_missing",
+    "funding_shortfall",
 )
 
 
 def every_single_line(study):
     """Every single line that the kernel can give, and why it cannot give others."""
-    lines = {**MODEL.lines, **SHORTAGE}
+    lines = {**MODEL.lines, **SHORTFALL_LINES}
     inputs = set(uncertain(complete({}, study.units), study.units)) | {"gold_price"}
     can, cannot = [], {}
     for name, line in lines.items():
@@ -157,17 +157,17 @@ def test_one_kernel_serves_other_plans_and_fewer_inputs(tmp_path, monkeypatch):
 def test_without_numba_numpy_does_it_and_says_why(monkeypatch):
     monkeypatch.setattr(build.importlib.util, "find_spec", lambda name: None)
     found = Evaluator(make_study(), SOME)
-    assert found.way == "numpy"
+    assert found.method == "numpy"
     assert "numba is not installed" in found.reason
     with pytest.raises(CallError, match="numba is not installed"):
-        Evaluator(make_study(), SOME, way="kernel")
+        Evaluator(make_study(), SOME, method="kernel")
 
 
 def test_few_trials_are_not_compiled_for(tmp_path, monkeypatch):
     needs_numba()
     monkeypatch.setenv("PENNYWEIGHT_CACHE", str(tmp_path))
     found = Evaluator(make_study(), SOME, trials=1000)
-    assert found.way == "numpy"
+    assert found.method == "numpy"
     assert "not worth compiling" in found.reason
     assert not list(tmp_path.iterdir())
 
@@ -178,7 +178,7 @@ def test_kernel_that_differs_is_left(monkeypatch):
     found = Evaluator(study, SOME, 0.0, "kernel")
     found.kernel.scalars = found.kernel.scalars * 1.01
     found.verify(next(Draws(study, 0).blocks(0, 64)))
-    assert found.way == "numpy"
+    assert found.method == "numpy"
     assert "differs" in found.reason
 
 
@@ -195,4 +195,4 @@ def test_kept_kernel_that_is_spoilt_is_compiled_anew(tmp_path, monkeypatch):
 def test_what_is_no_single_line_is_refused():
     for name in ("closing_owner", "no_such_line"):
         with pytest.raises(NoKernel, match="no single line"):
-            Plan({**MODEL.lines, **SHORTAGE}, {"gold_price"}, False, (name,))
+            Plan({**MODEL.lines, **SHORTFALL_LINES}, {"gold_price"}, False, (name,))

@@ -24,7 +24,7 @@ from ..oracles.package import write_changed
 @pytest.fixture(scope="module")
 def report():
     vary = {"head_grade": ("lognormal", [0.28, 0.2])}
-    return make_report(make_study(vary=vary), 512, seed=3, way="numpy")
+    return make_report(make_study(vary=vary), 512, seed=3, method="numpy")
 
 
 @pytest.fixture(scope="module")
@@ -45,7 +45,7 @@ def test_json_is_json(report):
     text = json.dumps(as_json(report), allow_nan=False)
     back = json.loads(text)
     assert back["figures"]["pays"]["value"] == report.risk.figures["pays"].value
-    assert back["varied"]["head_grade"]["kind"] == "Lognormal"
+    assert back["distributions"]["head_grade"]["kind"] == "Lognormal"
 
 
 def test_curves_go_from_end_to_end_of_what_matters_most(report):
@@ -63,8 +63,8 @@ def test_curves_go_from_end_to_end_of_what_matters_most(report):
 
 
 def test_nothing_uncertain_still_reports():
-    found = make_report(make_study(only=True), 256, way="numpy")
-    assert found.shares == [] and found.knowing == {}
+    found = make_report(make_study(only=True), 256, method="numpy")
+    assert found.sobol_indices == [] and found.value_of_information == {}
 
 
 def test_command_enters_the_figures(book, tmp_path, capsys):
@@ -116,13 +116,13 @@ def test_command_gives_the_same_json_for_the_same_seed(book, capsys):
 @pytest.mark.parametrize(
     ("arguments", "code", "message"),
     [
-        (("--trials", 1), 3, "1 trials"),
-        (("--trials", 0), 3, "0 trials"),
-        (("--vary", "wage=triangular:40,30,20"), 3, "must not fall"),
+        (("--trials", 1), 3, "Trials: 1 is out"),
+        (("--trials", 0), 3, "Trials: 0 is out"),
+        (("--vary", "wage=triangular:40,30,20"), 3, "not in order"),
         (("--vary", "wage"), 2, "INPUT=KIND:NUMBERS"),
         (("--vary", "wages=fixed:3"), 2, "Did you mean wage"),
-        (("--correlate", "gold_price=1"), 2, "INPUT,INPUT=SHARE"),
-        (("--correlate", "gold_price,silver_price=x"), 2, "INPUT,INPUT=SHARE"),
+        (("--correlate", "gold_price=1"), 2, "INPUT,INPUT=R"),
+        (("--correlate", "gold_price,silver_price=x"), 2, "INPUT,INPUT=R"),
         (("--correlate", "gold_price,silver_price=2"), 3, "-1 to 1"),
         (("--gold", "rising"), 2, "rising"),
         (("-o", "report.pdf"), 2, "ends in .xlsx"),

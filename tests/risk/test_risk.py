@@ -6,7 +6,7 @@ import pytest
 from pennyweight.errors import BadValue, CallError
 from pennyweight.model.run import run
 from pennyweight.risk.analysis import risk
-from pennyweight.risk.draws import SCRAMBLES, Draws
+from pennyweight.risk.draws import REPLICATES, Draws
 from pennyweight.risk.evaluate import Evaluator
 from pennyweight.risk.study import make_study
 
@@ -15,15 +15,15 @@ from .studies import needs_numba
 
 @pytest.fixture(scope="module")
 def found():
-    return risk(make_study(), 1024, seed=7, way="numpy", workers=1)
+    return risk(make_study(), 1024, seed=7, method="numpy", workers=1)
 
 
 def test_figures_are_those_of_plain_runs(found):
-    """The same draws through the model, without tallies."""
+    """The same draws through the model, without histograms."""
     draws = Draws(found.study, 7)
     worth, short, verdicts = [], [], []
-    for scramble in range(SCRAMBLES):
-        for block in draws.blocks(scramble, 64):
+    for replicate in range(REPLICATES):
+        for block in draws.blocks(replicate, 64):
             values = run({**found.study.inputs, **block.values})
             worth.append(values["net_present_value"])
             lowest = values["closing_owner"]
@@ -32,9 +32,9 @@ def test_figures_are_those_of_plain_runs(found):
     worth = np.concatenate(worth)
     figures = found.figures
     assert figures["pays"].value == np.mean(np.concatenate(verdicts))
-    assert figures["runs_short"].value == np.mean(np.concatenate(short))
+    assert figures["funds_run_out"].value == np.mean(np.concatenate(short))
     assert figures["net_present_value_mean"].value == pytest.approx(worth.mean())
-    width = found.tallies["net_present_value"].bins.width
+    width = found.histograms["net_present_value"].bins.width
     for share in (10, 50, 90):
         assert figures[f"net_present_value_p{share}"].value == pytest.approx(
             np.quantile(worth, share / 100, method="inverted_cdf"), abs=2 * width
@@ -48,7 +48,7 @@ def test_figures_are_those_of_plain_runs(found):
 def test_error_is_the_scatter_between_seeds(found):
     """Figures of 12 seeds scatter as the error says, within what 12 can tell."""
     seen = [
-        risk(make_study(), 1024, seed=seed, way="numpy").figures["pays"]
+        risk(make_study(), 1024, seed=seed, method="numpy").figures["pays"]
         for seed in range(12)
     ]
     scatter = np.std([figure.value for figure in seen], ddof=1)
@@ -59,11 +59,11 @@ def test_error_is_the_scatter_between_seeds(found):
 @pytest.mark.parametrize("gold", ["flat", "path"])
 def test_without_spread_the_median_is_the_plan(gold):
     still = make_study(only=True, gold=gold, volatility=0.0)
-    found = risk(still, 256, way="numpy", workers=1)
+    found = risk(still, 256, method="numpy", workers=1)
     for name in ("net_present_value", "margin_per_ton", "peak_funding"):
         for ending in ("p10", "p50", "p90", "mean"):
             assert found.figures[f"{name}_{ending}"].value == pytest.approx(
-                float(found.planned[name]), rel=1e-15
+                float(found.base_case[name]), rel=1e-15
             )
             assert found.figures[f"{name}_{ending}"].error == 0
     assert found.figures["pays"].value == 1.0
@@ -72,25 +72,25 @@ def test_without_spread_the_median_is_the_plan(gold):
 def test_narrow_spread_closes_in_on_the_plan():
     price = make_study().inputs["gold_price"]
     study = make_study(vary={"gold_price": ("normal", [price, 1e-6])}, only=True)
-    found = risk(study, 256, way="numpy", workers=1)
+    found = risk(study, 256, method="numpy", workers=1)
     assert found.figures["net_present_value_p50"].value == pytest.approx(
-        float(found.planned["net_present_value"]), rel=1e-6
+        float(found.base_case["net_present_value"]), rel=1e-6
     )
 
 
 def test_one_core_and_all_give_the_same_bytes(found):
-    again = risk(make_study(), 1024, seed=7, way="numpy", workers=2)
+    again = risk(make_study(), 1024, seed=7, method="numpy", workers=2)
     assert again.figures == found.figures
-    for name, tally in found.tallies.items():
-        assert again.tallies[name].counts.tobytes() == tally.counts.tobytes()
-        assert again.tallies[name].sums.tobytes() == tally.sums.tobytes()
+    for name, histogram in found.histograms.items():
+        assert again.histograms[name].counts.tobytes() == histogram.counts.tobytes()
+        assert again.histograms[name].sums.tobytes() == histogram.sums.tobytes()
 
 
 def test_kernel_gives_the_figures_of_numpy_on_any_number_of_cores(found):
     needs_numba()
-    one = risk(make_study(), 1024, seed=7, way="kernel", workers=1)
-    two = risk(make_study(), 1024, seed=7, way="kernel", workers=2)
-    assert one.way == "kernel"
+    one = risk(make_study(), 1024, seed=7, method="kernel", workers=1)
+    two = risk(make_study(), 1024, seed=7, method="kernel", workers=2)
+    assert one.method == "kernel"
     assert one.figures == two.figures
     assert one.fan.tobytes() == two.fan.tobytes()
     for name, figure in found.figures.items():
@@ -100,18 +100,18 @@ def test_kernel_gives_the_figures_of_numpy_on_any_number_of_cores(found):
 
 
 def test_enough_money_never_runs_short():
-    rich = risk(make_study(), 256, way="numpy", funds=1e12, workers=1)
-    poor = risk(make_study(), 256, way="numpy", funds=0.0, workers=1)
-    assert rich.figures["runs_short"].value == 0
-    assert np.isnan(rich.figures["shortage_month_p50"].value)
-    assert poor.figures["runs_short"].value == 1
-    assert poor.figures["shortage_month_p90"].value == 0
+    rich = risk(make_study(), 256, method="numpy", funds=1e12, workers=1)
+    poor = risk(make_study(), 256, method="numpy", funds=0.0, workers=1)
+    assert rich.figures["funds_run_out"].value == 0
+    assert np.isnan(rich.figures["shortfall_month_p50"].value)
+    assert poor.figures["funds_run_out"].value == 1
+    assert poor.figures["shortfall_month_p90"].value == 0
 
 
 def test_too_few_trials_say_so_and_how_many_would_do():
-    few = risk(make_study(), 256, way="numpy", workers=1)
+    few = risk(make_study(), 256, method="numpy", workers=1)
     assert not few.enough
-    assert few.wanted_trials > few.trials
+    assert few.trials_needed > few.trials
 
 
 def test_fan_rises_from_worse_to_better(found):
@@ -120,7 +120,7 @@ def test_fan_rises_from_worse_to_better(found):
 
 
 def test_rate_of_return_when_asked():
-    found = risk(make_study(), 256, way="numpy", workers=1, rate=True)
+    found = risk(make_study(), 256, method="numpy", workers=1, rate=True)
     assert 0 < found.figures["internal_rate_p90"].value < 10
 
 
@@ -139,16 +139,16 @@ def test_rate_of_return_when_asked():
 )
 def test_refused(options):
     with pytest.raises(BadValue):
-        risk(make_study(), **{"trials": 256, "way": "numpy", **options})
+        risk(make_study(), **{"trials": 256, "method": "numpy", **options})
 
 
 def test_unknown_way_is_refused():
     with pytest.raises(CallError, match="gpu"):
-        Evaluator(make_study(), ("net_present_value",), way="gpu")
+        Evaluator(make_study(), ("net_present_value",), method="gpu")
 
 
 def test_what_the_model_cannot_take_is_said():
     """A mill that would centrifuge: the rules, or the power equation, refuse it."""
     study = make_study(vary={"mill_speed": ("uniform", [31, 60])}, only=True)
     with pytest.raises(BadValue, match="speed"):
-        risk(study, 256, way="numpy", workers=1)
+        risk(study, 256, method="numpy", workers=1)

@@ -83,7 +83,7 @@ def test_break_even_at_another_target():
 def test_no_break_even_is_said():
     found = break_even(name="wage", result="margin_per_ton", target=1e6)
     assert found.values == found.jumps == ()
-    assert "No wage from" in found.words("us")
+    assert "No value of wage from" in found.sentence("us")
     assert found.lowest <= found.result_now <= found.highest
 
 
@@ -98,7 +98,7 @@ def test_a_result_far_from_its_target_is_told_as_it_is():
 def test_a_result_that_stays_at_its_target_is_told_once():
     found = break_even(name="gold_price", result="nothing")
     assert found.values == (found.low, found.high)
-    assert "stays at 0" in found.words("us")
+    assert "is 0 at every" in found.sentence("us")
     found = break_even(name="gold_price", result="crossings", target=1.0)
     assert 0 < len(found.values) <= 4
 
@@ -117,13 +117,13 @@ def test_input_that_does_nothing_has_no_break_even():
 def test_whole_inputs_leap():
     found = break_even(name="season_months")
     assert found.values == () and len(found.jumps) >= 1
-    assert "leaps" in found.words("us")
+    assert "jumps past" in found.sentence("us")
 
 
 def test_every_place_is_told():
     found = replace(break_even(), values=(1.0, 2.0), jumps=(3.0,))
-    assert found.words("us") == (
-        "Net present value after tax is 0 $ at 1 $/oz and at 2 $/oz; it leaps over 0 $ "
+    assert found.sentence("us") == (
+        "Net present value after tax is 0 $ at 1 $/oz and at 2 $/oz; it jumps past 0 $ "
         "at 3 $/oz (Gold price)."
     )
 
@@ -154,8 +154,8 @@ def test_wrong_calls_are_refused(options):
 def test_cases_are_plain_runs_side_by_side():
     cases = {"dear": {"gold_price": 4500.0}, "grid": {"power_source": "grid"}}
     found = compare_cases(cases=cases)
-    assert list(found) == ["plan", "dear", "grid"]
-    for case, changes in {"plan": {}, **cases}.items():
+    assert list(found) == ["base case", "dear", "grid"]
+    for case, changes in {"base case": {}, **cases}.items():
         plain = run(changes)
         assert found[case]["net_present_value"] == pytest.approx(
             float(plain["net_present_value"])
@@ -167,14 +167,14 @@ def test_outlook_marks_the_corners():
     found = compare_cases(cases=outlook(make_study()), results=("net_present_value",))
     poor, plan, good = (
         found[case]["net_present_value"]
-        for case in ("everything poor", "plan", "everything good")
+        for case in ("all inputs worst", "base case", "all inputs best")
     )
     assert poor < plan < good
 
 
 def test_bad_cases_are_refused():
     with pytest.raises(CallError):
-        compare_cases(cases={"plan": {}})
+        compare_cases(cases={"base case": {}})
     with pytest.raises(CallError):
         compare_cases(cases={"x": {"gold_prise": 1}})
     with pytest.raises(BadValue):

@@ -54,7 +54,7 @@ def test_metric_ranges_are_the_same():
 
 def test_flat_price_keeps_its_mean():
     study = make_study()
-    spread = study.spreads["gold_price"]
+    spread = study.distributions["gold_price"]
     mean = spread.median * np.exp(spread.deviation**2 / 2)
     assert mean == pytest.approx(study.inputs["gold_price"])
 
@@ -68,7 +68,7 @@ def test_draws_stay_in_bounds_whole_and_within_the_rules():
         if INPUTS[name].kind == "whole":
             assert (values == np.round(values)).all()
     run({**study.inputs, **block.values}, monthly={"gold_price": block.prices})
-    assert block.pulled > 0  # fineness of gold and silver above 1000
+    assert block.adjusted > 0  # fineness of gold and silver above 1000
 
 
 def test_pulled_inputs_lie_between_plan_and_draw():
@@ -114,14 +114,14 @@ def test_compiled_triangles_give_the_same_bytes():
 def test_impossible_draws_are_refused_before_any_model_runs():
     """One trial in a thousand would centrifuge; the blocks after the first, too."""
     study = make_study()
-    study.spreads = {"mill_speed": Normal(31.0, 3.0)}
+    study.distributions = {"mill_speed": Normal(31.0, 3.0)}
     with pytest.raises(BadValue, match="mill_speed"):
         list(Draws(study, 0).blocks(0, 16384))
 
 
 def test_fixed_leaves_an_input_out():
     study = make_study(vary={"wage": ("fixed", [31.0])})
-    assert "wage" not in study.spreads
+    assert "wage" not in study.distributions
     assert study.inputs["wage"] == 31.0
 
 
@@ -140,7 +140,7 @@ def test_plan_that_reads_measured_figures_keeps_its_results():
     study = make_study(inputs)
     before, after = run(inputs), run(study.inputs)
     assert after["net_present_value"] == pytest.approx(before["net_present_value"])
-    assert type(study.spreads["head_grade"]).__name__ == "MeanOf"
+    assert type(study.distributions["head_grade"]).__name__ == "MeanOf"
 
 
 @pytest.mark.parametrize(
@@ -169,24 +169,24 @@ def test_equal_samples_leave_the_grade_fixed():
 
 def test_samples_are_wanted():
     empty = {f"sample_weight_{place:02d}": 0.0 for place in range(1, 61)}
-    with pytest.raises(BadValue, match="Samples has 0 samples"):
+    with pytest.raises(BadValue, match="Samples: 0 samples have a weight"):
         make_study(empty, vary={"head_grade": ("samples", [])})
 
 
 @pytest.mark.parametrize(
     ("options", "message"),
     [
-        ({"vary": {"wage": ("triangular", [40, 30, 20])}}, "must not fall"),
-        ({"vary": {"gravity_recovery": ("uniform", [0.5, 1.2])}}, "beyond what"),
-        ({"vary": {"gravity_recovery": ("normal", [0.9, 0.2])}}, "beyond what"),
-        ({"volatility": -0.1}, "volatility"),
-        ({"volatility": float("nan")}, "volatility"),
+        ({"vary": {"wage": ("triangular", [40, 30, 20])}}, "not in order"),
+        ({"vary": {"gravity_recovery": ("uniform", [0.5, 1.2])}}, "exceeds the bounds"),
+        ({"vary": {"gravity_recovery": ("normal", [0.9, 0.2])}}, "exceeds the bounds"),
+        ({"Volatility": -0.1}, "Volatility"),
+        ({"Volatility": float("nan")}, "Volatility"),
         ({"correlations": {("gold_price", "gold_price"): 0.5}}, "two different"),
         ({"correlations": {("gold_price", "silver_price"): 1.5}}, "-1 to 1"),
         ({"correlations": {("gold_price", "mill_speed"): 0.5}}, "does not vary"),
         (
             {"gold": "path", "correlations": {("gold_price", "silver_price"): 0.5}},
-            "walks by itself",
+            "it is a path",
         ),
         (
             {
@@ -243,7 +243,7 @@ def test_no_operating_cost_is_counted_twice():
     assert costs - names == {"hammer_set_cost"}
     assert "hammer_set_life" in names
     stated = make_study(vary={"operating_cost_factor": ("uniform", [0.9, 1.1])})
-    assert "operating_cost_factor" in stated.spreads
+    assert "operating_cost_factor" in stated.distributions
 
 
 @pytest.mark.parametrize("estimate_class", [2, 4])
@@ -257,8 +257,58 @@ def test_capital_is_uncertain_once_and_as_a_whole(estimate_class):
     factor = drawn["capital_cost_factor"] / study.inputs["capital_cost_factor"]
     np.testing.assert_allclose(capital, ends["capital"] * factor)
     low, high = float(ends["capital_low"]), float(ends["capital_high"])
-    assert study.spreads["capital_cost_factor"].ends == pytest.approx(
+    assert study.distributions["capital_cost_factor"].ends == pytest.approx(
         (low / float(ends["capital"]) * 1.2, high / float(ends["capital"]) * 1.2)
     )
     assert low < capital.min() < low + 0.1 * (high - low)
     assert high - 0.1 * (high - low) < capital.max() < high
+
+
+def test_own_ranges_replace_those_of_the_table_unscaled():
+    """They count as they are, at any value of the input, and in metric units."""
+    ranges = {"head_grade": (0.5, 0.6), "gold_price": (3000.0, 4000.0)}
+    study = make_study({"head_grade": 0.56, "gold_price": 3900.0}, ranges=ranges)
+    for name, ends in ranges.items():
+        assert study.distributions[name].ends == ends
+        assert study.distributions[name].mode == study.inputs[name]
+    usual = make_study({"head_grade": 0.56, "gold_price": 3900.0})
+    others = usual.distributions.keys() - ranges.keys()
+    assert all(study.distributions[n] == usual.distributions[n] for n in others)
+    metric = make_study(units="metric", ranges={"haulage_cost": (12.5, 19.0)})
+    assert metric.distributions["haulage_cost"].ends == (12.5, 19.0)
+
+
+def test_an_own_range_counts_where_the_table_has_none_or_the_operator_decides():
+    ranges = {"discount_rate": (0.05, 0.2), "capital_cost_factor": (0.9, 1.5)}
+    study = make_study(ranges=ranges)
+    assert {n: study.distributions[n].ends for n in ranges} == ranges
+    vary = {"discount_rate": ("fixed", [0.1])}
+    assert "discount_rate" not in make_study(ranges=ranges, vary=vary).names
+
+
+def test_a_price_path_that_is_asked_for_goes_before_the_own_range():
+    study = make_study(ranges={"gold_price": (3000.0, 4000.0)}, gold="path")
+    assert study.path and "gold_price" not in study.names
+
+
+def test_an_own_range_of_a_grade_that_the_samples_give_is_not_used():
+    own = {"head_grade": (0.1, 0.2)}
+    measured = make_study({"grade_source": "samples"}, ranges=own)
+    assert (
+        measured.distributions == make_study({"grade_source": "samples"}).distributions
+    )
+
+
+@pytest.mark.parametrize(
+    ("ranges", "error", "message"),
+    [
+        ({"gold_price": (3400.0, 4000.0)}, BadValue, "Gold price: low 3,400.*in order"),
+        ({"gold_price": (3000.0, 3100.0)}, BadValue, "high that is not below"),
+        ({"gold_price": (-1.0, 9000.0)}, BadValue, "out of range"),
+        ({"gold_prise": (1.0, 2.0)}, CallError, "Did you mean gold_price"),
+        ({"mill_kind": (1.0, 2.0)}, CallError, "is not a number"),
+    ],
+)
+def test_an_own_range_that_cannot_be_is_refused(ranges, error, message):
+    with pytest.raises(error, match=message):
+        make_study({"gold_price": 3300.0}, ranges=ranges)

@@ -6,7 +6,7 @@ from scipy.stats import norm
 
 from pennyweight.errors import BadValue
 from pennyweight.risk.study import make_study
-from pennyweight.risk.value_of_information import gain_by_count, worth_of_knowing
+from pennyweight.risk.value_of_information import gain_by_count, value_of_information
 
 SCORES = np.linspace(-4, 4, 33)
 
@@ -25,15 +25,17 @@ def test_linear_worth(now):
     for count, gain in zip(found.counts, found.gains, strict=True):
         wanted = linear_gain(now, 2.0, 1.5, count)
         assert gain == pytest.approx(wanted, rel=0.005, abs=2e-4)
-    assert found.perfect == pytest.approx(linear_gain(now, 2, 1e-9, 1), rel=0.005)
-    assert found.decided_now == pytest.approx(max(now, 0), abs=1e-3)
+    assert found.perfect_information == pytest.approx(
+        linear_gain(now, 2, 1e-9, 1), rel=0.005
+    )
+    assert found.value_without_information == pytest.approx(max(now, 0), abs=1e-3)
 
 
 def test_more_measures_gain_more_but_never_more_than_certainty():
     counts = (1, 2, 4, 8, 16, 1000)
     found = gain_by_count("x", SCORES, SCORES**3 - 1, 2.0, counts, 0.01)
     assert list(found.gains) == sorted(found.gains)
-    assert found.gains[-1] <= found.perfect * (1 + 1e-6)
+    assert found.gains[-1] <= found.perfect_information * (1 + 1e-6)
     assert found.net[0] == pytest.approx(found.gains[0] - 0.01)
     assert found.best == found.counts[int(np.argmax(found.net))]
 
@@ -46,8 +48,10 @@ def test_what_cannot_turn_the_decision_is_worth_nothing():
 
 def test_grade_of_the_example():
     study = make_study()
-    found = worth_of_knowing(study, "head_grade", 0.7, 42.0, trials=64, way="numpy")
-    assert 0 <= found.gains[0] <= found.gains[-1] <= found.perfect
+    found = value_of_information(
+        study, "head_grade", 0.7, 42.0, trials=64, method="numpy"
+    )
+    assert 0 <= found.gains[0] <= found.gains[-1] <= found.perfect_information
     assert found.costs[0] == 42.0
 
 
@@ -65,4 +69,4 @@ def test_grade_of_the_example():
 )
 def test_refused(name, scatter, cost, counts):
     with pytest.raises(BadValue):
-        worth_of_knowing(make_study(), name, scatter, cost, counts)
+        value_of_information(make_study(), name, scatter, cost, counts)

@@ -5,7 +5,7 @@ import pytest
 
 from pennyweight.errors import BadValue
 from pennyweight.risk.study import make_study
-from pennyweight.risk.variance import crossed, groups_of, variance_shares
+from pennyweight.risk.variance import crossed, groups_of, sobol_indices
 
 
 def each_alone(count):
@@ -13,7 +13,7 @@ def each_alone(count):
 
 
 def by_name(shares):
-    return {share.names[0]: share for share in shares}
+    return {index.names[0]: index for index in shares}
 
 
 def ishigami(uniforms):
@@ -31,7 +31,7 @@ def test_ishigami():
         ("x1", 0.4424, 0.4424),
         ("x2", 0.0, 0.2437),
     ):
-        assert found[name].alone == pytest.approx(alone, abs=0.01)
+        assert found[name].first_order == pytest.approx(alone, abs=0.01)
         assert found[name].total == pytest.approx(whole, abs=0.01)
 
 
@@ -47,7 +47,9 @@ def test_product_function_of_sobol():
     found = by_name(crossed(g, each_alone(5), 5, 8192, 2))
     for place, part in enumerate(parts):
         whole = part * np.prod(1 + np.delete(parts, place)) / variance
-        assert found[f"x{place}"].alone == pytest.approx(part / variance, abs=0.01)
+        assert found[f"x{place}"].first_order == pytest.approx(
+            part / variance, abs=0.01
+        )
         assert found[f"x{place}"].total == pytest.approx(whole, abs=0.01)
 
 
@@ -55,9 +57,9 @@ def test_sum_shares_as_variances_do():
     weights = np.array([1.0, 2.0, 3.0])
     found = by_name(crossed(lambda u: weights @ u, each_alone(3), 3, 4096, 3))
     for place, weight in enumerate(weights):
-        share = found[f"x{place}"]
-        assert share.alone == pytest.approx(weight**2 / 14, abs=0.01)
-        assert share.total == pytest.approx(share.alone, abs=0.01)
+        index = found[f"x{place}"]
+        assert index.first_order == pytest.approx(weight**2 / 14, abs=0.01)
+        assert index.total == pytest.approx(index.first_order, abs=0.01)
 
 
 def test_errors_hold_with_many_inputs_and_few_draws():
@@ -68,14 +70,14 @@ def test_errors_hold_with_many_inputs_and_few_draws():
     many = 105
     for seed in range(3):
         shares = crossed(lambda u: u.sum(axis=0), each_alone(many), many, 512, seed)
-        off = [(share.total - 1 / many) / share.total_error for share in shares]
+        off = [(index.total - 1 / many) / index.total_error for index in shares]
         assert np.max(np.abs(off)) < 4.5
 
 
 def test_group_takes_what_its_members_do_together():
     groups = [(("x0", "x2"), [0, 2]), (("x1",), [1])]
     found = by_name(crossed(ishigami, groups, 3, 8192, 4))
-    assert found["x0"].alone == pytest.approx(1 - 0.4424, abs=0.01)
+    assert found["x0"].first_order == pytest.approx(1 - 0.4424, abs=0.01)
     assert found["x0"].total == pytest.approx(1 - 0.4424, abs=0.01)
 
 
@@ -90,15 +92,15 @@ def test_correlated_inputs_stand_together():
 
 def test_model_with_one_uncertain_input_gives_it_everything():
     study = make_study(vary={"gold_price": ("uniform", [3000, 4000])}, only=True)
-    (share,) = variance_shares(study, 64, way="numpy")
-    assert share.alone == pytest.approx(1, abs=0.05)
-    assert share.total == pytest.approx(1, abs=0.05)
+    (index,) = sobol_indices(study, 64, method="numpy")
+    assert index.first_order == pytest.approx(1, abs=0.05)
+    assert index.total == pytest.approx(1, abs=0.05)
 
 
 def test_refused():
     with pytest.raises(BadValue, match="power of two"):
-        variance_shares(make_study(), 100)
-    with pytest.raises(BadValue, match="Nothing varies"):
-        variance_shares(make_study(only=True))
+        sobol_indices(make_study(), 100)
+    with pytest.raises(BadValue, match="No input varies"):
+        sobol_indices(make_study(only=True))
     with pytest.raises(BadValue, match="does not vary"):
         crossed(lambda u: np.ones(u.shape[1]), each_alone(2), 2, 64, 0)

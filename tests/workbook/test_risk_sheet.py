@@ -1,4 +1,4 @@
-"""The chance sheet: figures of the draws, and a live cell that dates them."""
+"""The risk sheet: results of the simulation, and a live cell that dates them."""
 
 import shutil
 import zipfile
@@ -18,21 +18,22 @@ from pennyweight.workbook.package.contents import read_contents
 from pennyweight.workbook.read import read_book
 from pennyweight.workbook.renew import renew_book
 from pennyweight.workbook.risk_sheet.checksum import is_filled
-from pennyweight.workbook.risk_sheet.fill import fill_chance
+from pennyweight.workbook.risk_sheet.fill import fill_risk_sheet
 from pennyweight.workbook.risk_sheet.layout import (
-    SEAL,
+    CHECKSUM,
     SHEET,
     STATE,
     VALUE,
     address,
-    chance_places,
+    figure_places,
     placed,
 )
+from pennyweight.workbook.risk_sheet.sheet import CURRENT
 from tests.books import book_at
 
 from ..oracles.package import stored_cells, write_changed
 
-BELONG = "belong to the present inputs"
+BELONG = CURRENT
 SAID = address(STATE, VALUE)
 UNITS = ("us", "metric")
 
@@ -50,7 +51,7 @@ def study(units):
 
 @pytest.fixture(scope="module")
 def reports():
-    return {u: make_report(study(u), 512, 3, way="numpy") for u in UNITS}
+    return {u: make_report(study(u), 512, 3, method="numpy") for u in UNITS}
 
 
 @pytest.fixture(scope="module")
@@ -58,13 +59,13 @@ def books(reports, tmp_path_factory):
     """A filled book of each unit system, with parts of a partner's."""
     found = {}
     for units, report in reports.items():
-        path = tmp_path_factory.mktemp("chance") / f"{units}.xlsx"
+        path = tmp_path_factory.mktemp("risk") / f"{units}.xlsx"
         book_at(path, units)
         with zipfile.ZipFile(path, "a") as package:
             package.writestr("customXml/item1.xml", "<theirs a='1'  b=\"2\"/>")
         bare = path.with_name("bare.xlsx")
         shutil.copyfile(path, bare)
-        fill_chance(path, report, read_book(path).inputs)
+        fill_risk_sheet(path, report, read_book(path).inputs)
         found[units] = path, bare
     return found
 
@@ -80,7 +81,7 @@ def rows(path, units, name):
 
 def test_a_fresh_book_says_that_nothing_is_drawn(tmp_path):
     path = book_at(tmp_path / "book.xlsx")
-    assert stored_cells(path)[SHEET][SAID].startswith("are not worked out yet")
+    assert stored_cells(path)[SHEET][SAID].startswith("none yet")
     assert inspect_book(path).outcome == SOUND
     assert not is_filled(read_contents(path))
 
@@ -129,7 +130,7 @@ def test_only_the_sheet_changes_inside_the_file(units, books):
     before, after = stored_cells(bare), stored_cells(filled)
     curves = placed(units)[0]["curves"]
     names = {address(curves.head, column) for column in curves.table.columns}
-    places = {address(*place) for place in chance_places(units)} | {SAID} | names
+    places = {address(*place) for place in figure_places(units)} | {SAID} | names
     for sheet, cells in after.items():
         for cell, value in cells.items():
             if sheet != SHEET or cell not in places:
@@ -157,11 +158,11 @@ def test_the_live_cell_follows_every_kind_of_input(units, program, books, reques
     said = [answer[SHEET][SAID] for answer in found]
     counts = [answer[SHEET][address(STATE + 2, VALUE)] for answer in found]
     assert said[0] == BELONG and counts == [0, 1, 1, 1, 3]
-    assert all(text.startswith("are out of date") for text in said[1:])
+    assert all(text.startswith("out of date") for text in said[1:])
 
 
 @pytest.mark.parametrize("program", ["libreoffice", "gnumeric"])
-def test_saved_by_another_program_the_seal_holds(program, books, request, tmp_path):
+def test_saved_by_another_program_the_checksum_holds(program, books, request, tmp_path):
     out = tmp_path / "saved.xlsx"
     oracle = request.getfixturevalue(program)
     oracle.save_changed(books["metric"][0], out, {})
@@ -181,7 +182,7 @@ def test_a_figure_typed_over_is_found(name, books, tmp_path):
     found = inspect_book(out)
     assert found.outcome == ALTERED
     typed = [f for f in found.findings if f.kind != "stored value"]
-    assert [(f.sheet, f.cell) for f in typed] == [(SHEET, address(SEAL, VALUE))]
+    assert [(f.sheet, f.cell) for f in typed] == [(SHEET, address(CHECKSUM, VALUE))]
 
 
 def test_a_formula_among_the_figures_is_found(books, tmp_path):
@@ -190,7 +191,9 @@ def test_a_formula_among_the_figures_is_found(books, tmp_path):
     place = address(placed("us")[0]["odds"].top, 1)
     book[SHEET][place] = "=1-0.02"
     book.save(out)
-    found = [f for f in inspect_book(out).findings if f.kind == "figure with a formula"]
+    found = [
+        f for f in inspect_book(out).findings if f.kind == "value replaced by a formula"
+    ]
     assert [(f.cell, f.found) for f in found] == [(place, "=1-0.02")]
 
 
@@ -198,15 +201,15 @@ def test_figures_of_other_inputs_are_called_out_of_date(books, reports, tmp_path
     """The book may be saved with other inputs while the draws are running."""
     out = tmp_path / "other.xlsx"
     inputs = read_book(books["us"][1]).inputs | {"wage": 55.0}
-    fill_chance(books["us"][1], reports["us"], inputs, out)
-    assert stored_cells(out)[SHEET][SAID].startswith("are out of date")
+    fill_risk_sheet(books["us"][1], reports["us"], inputs, out)
+    assert stored_cells(out)[SHEET][SAID].startswith("out of date")
     assert inspect_book(out).outcome == SOUND
 
 
 def test_figures_give_way_to_fewer(books, tmp_path):
     out = tmp_path / "still.xlsx"
-    still = make_report(make_study(only=True), 256, way="numpy")
-    fill_chance(books["us"][0], still, read_book(books["us"][0]).inputs, out)
+    still = make_report(make_study(only=True), 256, method="numpy")
+    fill_risk_sheet(books["us"][0], still, read_book(books["us"][0]).inputs, out)
     assert rows(out, "us", "ranked") == [[None] * 10] * 10
     assert inspect_book(out).outcome == SOUND
 
@@ -217,20 +220,20 @@ def test_a_sheet_that_was_altered_is_left_alone(books, reports, tmp_path):
     book[SHEET].insert_rows(10)
     book.save(out)
     before = out.read_bytes()
-    with pytest.raises(WorkbookError, match=r"Chance!\w+ is not as it was issued"):
-        fill_chance(out, reports["us"], read_book(out).inputs)
+    with pytest.raises(WorkbookError, match=r"Risk!\w+ is not as issued"):
+        fill_risk_sheet(out, reports["us"], read_book(out).inputs)
     del book[SHEET]
     book.save(out.with_name("without.xlsx"))
-    with pytest.raises(WorkbookError, match="has no sheet Chance"):
+    with pytest.raises(WorkbookError, match="the sheet Risk is missing"):
         inputs = read_book(books["us"][1]).inputs
-        fill_chance(out.with_name("without.xlsx"), reports["us"], inputs)
+        fill_risk_sheet(out.with_name("without.xlsx"), reports["us"], inputs)
     assert out.read_bytes() == before
 
 
 def test_the_same_report_gives_the_same_bytes(books, reports, tmp_path):
     inputs = read_book(books["us"][1]).inputs
     for name in ("one.xlsx", "two.xlsx"):
-        fill_chance(books["us"][1], reports["us"], inputs, tmp_path / name)
+        fill_risk_sheet(books["us"][1], reports["us"], inputs, tmp_path / name)
     assert (tmp_path / "one.xlsx").read_bytes() == (tmp_path / "two.xlsx").read_bytes()
 
 
@@ -241,7 +244,7 @@ def test_no_table_runs_over_into_the_next():
         vary={"gold_price": ("lognormal", [3300, 0.3])},
         correlations=dict.fromkeys(pairs, 0.4),
     )
-    report = make_report(crowded, 256, way="numpy")
+    report = make_report(crowded, 256, method="numpy")
     tables, record = placed("us")
     tops = [at.top for at in tables.values()] + [record]
     for at, following in zip(tables.values(), tops[1:], strict=True):

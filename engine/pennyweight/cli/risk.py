@@ -1,4 +1,4 @@
-"""``pennyweight risk``: how likely it is that a claim pays, and what that hangs on."""
+"""``pennyweight risk``: a Monte Carlo risk analysis of a claim."""
 
 import math
 from enum import StrEnum
@@ -7,16 +7,14 @@ from typing import Annotated
 
 import typer
 
-BookArgument = Annotated[Path, typer.Argument(metavar="BOOK", help="A workbook.")]
-JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON for programs.")]
-ForceOption = Annotated[
-    bool, typer.Option("--force", help="Replace a copy that is there already.")
-]
+BookArgument = Annotated[Path, typer.Argument(metavar="BOOK", help="Workbook (.xlsx).")]
+JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON, for programs.")]
+ForceOption = Annotated[bool, typer.Option("--force", help="Replace an existing copy.")]
 TRIALS = 16384
 
 
 class Gold(StrEnum):
-    """How the gold price is uncertain."""
+    """Model of the gold price."""
 
     flat = "flat"
     path = "path"
@@ -24,7 +22,7 @@ class Gold(StrEnum):
 
 
 class Shape(StrEnum):
-    """Shape of the table's ranges."""
+    """Shape of the ranges."""
 
     triangular = "triangular"
     pert = "pert"
@@ -33,53 +31,60 @@ class Shape(StrEnum):
 def risk(
     book: BookArgument,
     trials: Annotated[
-        int, typer.Option(help="Sets of inputs to draw; rounded up.")
+        int, typer.Option(help="Number of trials; rounded up to a power of two.")
     ] = TRIALS,
     seed: Annotated[
-        int, typer.Option(help="The same seed gives the same figures.")
+        int, typer.Option(help="Random seed; the same seed gives the same results.")
     ] = 0,
     funds: Annotated[
         float | None,
-        typer.Option(help="Own money at hand; what the plan needs when left out."),
+        typer.Option(help="Cash available, $; default: peak funding."),
     ] = None,
     gold: Annotated[
         Gold,
         typer.Option(
-            help="Gold price: one uncertain mean, a walk over the months, or the "
-            "table's low and high."
+            help="Model of the gold price: one lognormal mean (flat), a monthly "
+            "random walk (path), or the low and high of the input (table)."
         ),
     ] = Gold.flat,
     volatility: Annotated[
-        float | None, typer.Option(help="Of the gold price, a year; 0.15 is 15 %.")
+        float | None,
+        typer.Option(help="Volatility of the gold price per year; 0.15 is 15%."),
     ] = None,
     shape: Annotated[
-        Shape, typer.Option(help="Shape of the ranges between low and high.")
+        Shape, typer.Option(help="Distribution between low and high.")
     ] = Shape.triangular,
     vary: Annotated[
         list[str] | None,
         typer.Option(
-            help="Another distribution, as INPUT=KIND:NUMBERS; for example "
-            "head_grade=lognormal:0.28,0.25 or gravity_recovery=lots:0.58,0.66,0.61 "
-            "or wage=fixed:29. May be repeated."
+            help="Distribution of one input, by name or label, as "
+            "INPUT=KIND:NUMBERS; for example head_grade=lognormal:0.28,0.25 or "
+            "gravity_recovery=lots:0.58,0.66,0.61 or wage=fixed:29. May be repeated."
         ),
     ] = None,
     correlate: Annotated[
         list[str] | None,
-        typer.Option(help="As INPUT,INPUT=SHARE, from -1 to 1. May be repeated."),
+        typer.Option(
+            help="INPUT,INPUT=R, the correlation coefficient. May be repeated."
+        ),
     ] = None,
-    assay_scatter: Annotated[
+    assay_cv: Annotated[
         float | None,
-        typer.Option(help="Scatter of one assay over its mean; from the samples."),
+        typer.Option(
+            help="Coefficient of variation of one assay; default: of the samples."
+        ),
     ] = None,
-    lot_scatter: Annotated[
-        float, typer.Option(help="Scatter of one test lot's recovery over its mean.")
+    lot_cv: Annotated[
+        float,
+        typer.Option(help="Coefficient of variation of the recovery of one test lot."),
     ] = 0.1,
     lot_cost: Annotated[
         float | None,
-        typer.Option(help="What one more test lot costs; without it there is no net."),
+        typer.Option(help="Cost of one more test lot, $; needed for net gain."),
     ] = None,
     rate: Annotated[
-        bool, typer.Option("--rate", help="The rate of return too; takes far longer.")
+        bool,
+        typer.Option("--rate", help="Include the internal rate of return; far slower."),
     ] = False,
     as_json: JsonOption = False,
     output: Annotated[
@@ -88,15 +93,15 @@ def risk(
             "-o",
             "--output",
             metavar="COPY",
-            help="Enter the figures into a copy, and leave the book as it is.",
+            help="Enter the results into a copy; do not change the workbook.",
         ),
     ] = None,
     fill: Annotated[
-        bool, typer.Option(help="Enter the figures into the book's sheet Chance.")
+        bool, typer.Option(help="Enter the results on the sheet Risk of the workbook.")
     ] = True,
     force: ForceOption = False,
 ):
-    """Say how likely the claim pays, what that hangs on, and what more is worth."""
+    """Run a Monte Carlo risk analysis."""
     from ..risk import price, report
     from ..risk.analysis import check_trials
     from ..risk.study import make_study
@@ -123,8 +128,8 @@ def risk(
             seed,
             funds,
             rate,
-            assay_scatter,
-            lot_scatter,
+            assay_cv,
+            lot_cv,
             math.nan if lot_cost is None else lot_cost,
             tick,
         )
@@ -141,28 +146,28 @@ def risk(
 
 
 def _enter(found, reading, book, output, quiet):
-    """Fill the sheet; a book that cannot be filled now does not undo the answer."""
+    """Fill the sheet; if the workbook cannot be filled, the results still stand."""
     from ..errors import WorkbookError
-    from ..workbook.risk_sheet.fill import fill_chance
+    from ..workbook.risk_sheet.fill import fill_risk_sheet
 
     try:
-        written = fill_chance(book, found, reading.inputs, output)
+        written = fill_risk_sheet(book, found, reading.inputs, output)
     except WorkbookError as error:
         if output is not None:
             raise
-        typer.echo(f"Not entered into the book: {error}", err=True)
+        typer.echo(f"Results not entered into the workbook: {error}", err=True)
     else:
         if not quiet:
-            typer.echo(f"Entered on the sheet Chance of {written}")
+            typer.echo(f"Results entered on the sheet Risk of {written}")
 
 
 def _check_output(path, force):
-    """Refuse before the work what would be refused after it."""
+    """Check the output file before the work."""
     from ..errors import CallError
     from ..workbook.files import refuse_other_ending
 
     refuse_other_ending(path)
     if path.exists() and not force:
         raise CallError(
-            f"{path} exists already: choose another name, or add --force to replace it."
+            f"{path} exists already. Choose another name, or add --force to replace it."
         )

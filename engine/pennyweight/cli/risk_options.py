@@ -1,4 +1,4 @@
-"""What the options of ``pennyweight risk`` say, and its progress bar."""
+"""Reading the options of ``pennyweight risk``, and its progress bar."""
 
 import contextlib
 import sys
@@ -32,7 +32,7 @@ def distribution_of(text):
         values = None
     if not equals or not kind or values is None:
         raise CallError(
-            f"{text!r} is no distribution: write INPUT=KIND:NUMBERS, such as "
+            f"{text!r} is not a distribution. Write INPUT=KIND:NUMBERS, such as "
             "head_grade=lognormal:0.28,0.25."
         )
     return name.strip(), (kind.strip(), values)
@@ -44,7 +44,7 @@ def correlation(text):
     Returns
     -------
     pair : tuple of str
-    share : float
+    coefficient : float
 
     Raises
     ------
@@ -60,14 +60,14 @@ def correlation(text):
 
 def _refuse(text):
     raise CallError(
-        f"{text!r} is no correlation: write INPUT,INPUT=SHARE, such as "
+        f"{text!r} is not a correlation. Write INPUT,INPUT=R, such as "
         "gold_price,silver_price=0.7."
     )
 
 
 @contextlib.contextmanager
 def progress(trials, quiet=False):
-    """Show how many trials are done; on the error stream, gone when finished.
+    """Progress bar of the trials on the error stream, removed at the end.
 
     Yields
     ------
@@ -81,5 +81,5 @@ def progress(trials, quiet=False):
     from rich.progress import Progress
 
     with Progress(console=Console(stderr=True), transient=True) as bar:
-        task = bar.add_task("Drawing", total=trials)
+        task = bar.add_task("Trials", total=trials)
         yield lambda done: bar.advance(task, done)

@@ -1,4 +1,4 @@
-"""What the terminal shows of a claim's chances."""
+"""What the terminal shows of a risk analysis."""
 
 import numpy as np
 from rich.console import Console
@@ -8,14 +8,14 @@ from rich.table import Table
 from ..model.inputs import INPUTS, amount
 from ..model.mill import MODEL
 from ..model.units import shown
-from ..risk.report import share_label
+from ..risk.report import group_label
 from ..risk.sentences import (
     caution,
-    chances,
-    judged,
-    money_at_hand,
+    funding,
+    main_results,
+    method,
     percent,
-    trials_told,
+    probability_of_paying,
 )
 
 QUANTILES = ("net_present_value", "margin_per_ton", "life_cash", "peak_funding")
@@ -28,12 +28,12 @@ def show_report(report):
 
     Parameters
     ----------
-    report : chance.report.Report
+    report : risk.report.Report
     """
     console = Console(highlight=False)
     claim = escape(report.study.inputs["claim_name"] or "The claim")
-    console.print(f"\n[bold]{claim}[/bold]: {escape(judged(report))}\n")
-    for sentence in (*chances(report), money_at_hand(report)):
+    console.print(f"\n[bold]{claim}[/bold]: {probability_of_paying(report)}\n")
+    for sentence in (*main_results(report), funding(report)):
         console.print(f"  {escape(sentence)}")
     console.print()
     console.print(_quantiles(report))
@@ -43,11 +43,11 @@ def show_report(report):
     console.print(_shares(report))
     console.print()
     console.print(_contracts(report))
-    for what, knowing in report.knowing.items():
+    for what, value in report.value_of_information.items():
         console.print()
-        console.print(_knowing(what, knowing))
+        console.print(_information(what, value))
     console.print()
-    for sentence in trials_told(report):
+    for sentence in method(report):
         console.print(escape(sentence))
     console.print(caution(), style="dim")
 
@@ -60,11 +60,11 @@ def _table(*heads):
 
 
 def _number(value, digits=0):
-    return "none" if np.isnan(value) else f"{value:,.{digits}f}"
+    return "n/a" if np.isnan(value) else f"{value:,.{digits}f}"
 
 
 def _quantiles(report):
-    table = _table("", "1 in 10 below", "half below", "9 in 10 below", "± half", "")
+    table = _table("Result", "P10", "Median", "P90", "SE of median", "")
     figures, units = report.risk.figures, report.study.units
     names = list(QUANTILES)
     if "internal_rate_p50" in figures:
@@ -82,7 +82,12 @@ def _quantiles(report):
 
 def _effects(report):
     table = _table(
-        "Moved alone, NPV in thousands", "from", "to", "at low", "at high", ""
+        "One input at a time",
+        "Low",
+        "High",
+        "NPV at low, $1,000",
+        "NPV at high, $1,000",
+        "",
     )
     effects, units = report.risk.ranked[:RANKED], report.study.units
     most = max((e.size("net_present_value") for e in effects), default=0) or 1
@@ -105,32 +110,34 @@ def _bar(share):
 
 
 def _shares(report):
-    table = _table("Share of the variance of NPV", "alone", "± ", "in all", "± ")
-    for share in report.shares[:RANKED]:
-        row = (share.alone, share.alone_error, share.total, share.total_error)
-        texts = [f"{100 * value:.1f} %" for value in row]
-        table.add_row(escape(share_label(share)), *texts)
+    table = _table("Sobol' index of NPV", "First-order", "SE", "Total", "SE")
+    for index in report.sobol_indices[:RANKED]:
+        row = (index.first_order, index.first_order_error)
+        row += (index.total, index.total_error)
+        texts = [f"{100 * value:.1f}%" for value in row]
+        table.add_row(escape(group_label(index)), *texts)
     return table
 
 
 def _contracts(report):
     unit = shown("$/ton", report.study.units)
-    heads = ("1 in 10 below", "half below", "9 in 10 below", "loses")
-    table = _table(f"Contract, margin in {unit}", *heads)
+    heads = ("P10", "Median", "P90", "P(loss)")
+    table = _table(f"Milling contract: margin, {unit}", *heads)
     agreed = report.study.inputs["contract_kind"]
     for kind, sides in report.contracts.items():
         for side, how in sides.items():
             row = [_number(figure.value, 2) for figure in (how.p10, how.p50, how.p90)]
             label = f"{kind}{' (agreed)' if kind == agreed else ''}: {side}"
-            table.add_row(label, *row, percent(how.loses.value))
+            table.add_row(label, *row, percent(how.loss.value))
     return table
 
 
-def _knowing(what, knowing):
-    table = _table(f"More {what} before the capital", "gain", "cost", "net")
-    rows = zip(knowing.counts, knowing.gains, knowing.costs, knowing.net, strict=True)
+def _information(what, value):
+    title = f"Value of information: additional {what}, $"
+    table = _table(title, "Gain", "Cost", "Net gain")
+    rows = zip(value.counts, value.gains, value.costs, value.net, strict=True)
     for count, gain, cost, net in rows:
-        mark = "  best" if count == knowing.best else ""
+        mark = "  optimum" if count == value.best else ""
         table.add_row(f"{count}{mark}", *(_number(v) for v in (gain, cost, net)))
-    table.add_row("knowing it exactly", _number(knowing.perfect), "", "")
+    table.add_row("Perfect information", _number(value.perfect_information), "", "")
     return table

@@ -1,4 +1,4 @@
-"""What if: named cases side by side, and where a result takes a value."""
+"""Named cases compared with the base case, and break-even values."""
 
 import json
 from pathlib import Path
@@ -6,8 +6,8 @@ from typing import Annotated
 
 import typer
 
-BookArgument = Annotated[Path, typer.Argument(metavar="BOOK", help="A workbook.")]
-JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON for programs.")]
+BookArgument = Annotated[Path, typer.Argument(metavar="BOOK", help="Workbook (.xlsx).")]
+JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON, for programs.")]
 
 
 def cases(
@@ -16,12 +16,12 @@ def cases(
         Path,
         typer.Argument(
             metavar="CASES.csv",
-            help="A line an input, a column a case; empty is as in the book.",
+            help="Table: one row per input, one column per case; empty: base case.",
         ),
     ],
     as_json: JsonOption = False,
 ):
-    """Set named cases beside the plan in the book."""
+    """Compare named cases with the base case."""
     from ..documents.case_table import WHAT, read_cases
     from ..risk.cases import compare_cases
     from ..workbook.csv_file import read_csv
@@ -49,15 +49,15 @@ def break_even(
         typer.Option(
             "--of",
             metavar="RESULT",
-            help="Name or label of a single line of the model.",
+            help="Name or label of a result.",
         ),
     ] = "net_present_value",
     target: Annotated[
-        float, typer.Option("--at", help="What the result is to be.")
+        float, typer.Option("--at", help="Target value of the result.")
     ] = 0.0,
     as_json: JsonOption = False,
 ):
-    """Say at which value of one input a result takes a value, all else as planned."""
+    """Find the input value at which a result reaches a target."""
     from dataclasses import asdict
 
     from ..model.inputs import input_called

@@ -10,17 +10,17 @@ from ..model.inputs import INPUTS, amount
 from ..model.mill import MODEL
 from .judge_screen import result_text, result_unit
 
-NONE = "none"
-"""Shown where a result has no answer."""
+NONE = "n/a"
+"""Shown for a result that is not-a-number."""
 
 
 def show_cases(found, named, reading):
-    """Print cases side by side: what differs, then what follows.
+    """Print cases side by side: the inputs that differ, then the results.
 
     Parameters
     ----------
     found : dict of str to dict
-        By `chance.cases.compare_cases`.
+        By `risk.cases.compare_cases`.
     named : dict of str to dict
         The inputs that differ in each case.
     reading : workbook.read.Reading
@@ -55,11 +55,11 @@ def _result(value, line):
 
 
 def show_break_even(found, units):
-    """Print where a result takes a value.
+    """Print the break-even values of an input.
 
     Parameters
     ----------
-    found : chance.solver.BreakEven
+    found : risk.solver.BreakEven
     units : {"us", "metric"}
     """
     entry, line = INPUTS[found.name], MODEL.lines[found.result]
@@ -68,5 +68,5 @@ def show_break_even(found, units):
         now = f"{now} {result_unit(line.unit, units)}".strip()
     planned = amount(found.now, entry, units)
     console = Console(highlight=False)
-    console.print(escape(found.words(units)))
-    console.print(f"Now: {line.label} is {now} at {planned}.")
+    console.print(escape(found.sentence(units)))
+    console.print(f"Base case: {line.label} is {now} at {planned}.")

@@ -1,4 +1,4 @@
-"""How likely it is that the claim pays, and how sure that figure is."""
+"""Monte Carlo simulation: the probability that the claim pays, and its error."""
 
 import functools
 from dataclasses import dataclass, field
@@ -9,95 +9,100 @@ from ..errors import BadValue
 from ..model.axes import MONTHS
 from ..model.lines.cash.answers import PAYS
 from ..model.run import run
-from .draws import SCRAMBLES, Draws, check_trials
+from .draws import REPLICATES, Draws, check_trials
 from .evaluate import STOP, Evaluator, over_cores
-from .figures import SHARES, Scramble, enough_of, figures_of, merged
-from .histogram import Bins, Tally
-from .quiet import quietly
+from .figures import SHARES, Replicate, enough_of, figures_of, merged
+from .histogram import Bins, Histogram
+from .range_warnings import without_range_warnings
 from .sensitivity import effects
 
 MONEY = ("net_present_value", "margin_per_ton", "life_cash", "peak_funding")
 OPTIONAL = ("internal_rate",)
-MONTHLY = ("payback_month", "shortage_month")
+PROBABILITIES = ("pays", "npv_not_negative", "margin_positive", "funds_run_out")
+MONTHLY = ("payback_month", "shortfall_month")
 
 
 @dataclass
 class Risk:
-    """What the trials say.
+    """Results of the simulation.
 
     Attributes
     ----------
     study : Study
     trials, seed : int
     figures : dict of str to Figure
-        ``pays``, ``worth_it``, ``margin_positive``, ``runs_short``, ``never_back``
-        (chances); ``<result>_mean``, ``_p10``, ``_p50``, ``_p90``; and
-        ``expected_shortfall``, ``missing_mean``.
-    planned : dict
-        The results as planned, one set of inputs.
+        Probabilities ``pays``, ``npv_not_negative``, ``margin_positive``,
+        ``funds_run_out``, ``no_payback``; ``<result>_mean``, ``_p10``, ``_p50``,
+        ``_p90``; ``expected_shortfall``, ``funding_shortfall_mean``.
+    base_case : dict
+        The results of the base case.
     enough : bool
-    wanted_trials : int
-        How many trials would be enough.
-    tallies : dict of str to Tally
+        Whether the standard errors meet their targets.
+    trials_needed : int
+        Trials that would meet them.
+    histograms : dict of str to Histogram
     fan : ndarray
-        Owner's cumulative cash by month at P10, P50, P90, shape (3, 121).
+        Owner's cumulative cash by month, $: P10, median, P90; shape (3, 121).
     funds : float
-        Money at hand.
-    clipped, pulled : int
-        Trials in which a draw was set to its bound, or pulled back by a rule.
-    way, reason : str
-        What worked the model out, and why not the kernel.
+        Cash available, $.
+    clipped, adjusted : int
+        Trials in which an input was set to its bound, or inputs that contradict one
+        another were adjusted toward the base case.
+    method, reason : str
+        What calculated the model, and why not the kernel.
+    ranked : list of Effect
+        One input at a time, largest effect first.
     """
 
     study: object
     trials: int
     seed: int
     figures: dict
-    planned: dict
+    base_case: dict
     enough: bool
-    wanted_trials: int
-    tallies: dict
+    trials_needed: int
+    histograms: dict
     fan: object
     funds: float
     clipped: int = 0
-    pulled: int = 0
-    way: str = ""
+    adjusted: int = 0
+    method: str = ""
     reason: str = ""
     ranked: list = field(default_factory=list)
 
 
-@quietly
+@without_range_warnings
 def risk(
     study,
     trials=16384,
     seed=0,
     funds=None,
-    way="auto",
+    method="auto",
     workers=None,
     rate=False,
     progress=None,
     quasi=True,
 ):
-    """Draw the uncertain inputs many times and work the model out for each.
+    """Run a Monte Carlo simulation of the model.
 
     Parameters
     ----------
     study : Study
     trials : int
-        Rounded up to a power of two in each of the 16 scrambles.
+        Rounded up to a power of two in each of the 16 randomized replicates.
     seed : int
-        The same seed gives the same figures, on any number of cores.
+        The same seed gives the same results on any number of cores.
     funds : float, optional
-        The owner's money at hand; what the plan needs when left out.
-    way : {"auto", "numpy", "kernel"}
+        The owner's cash available, $; default: peak funding of the base case.
+    method : {"auto", "numpy", "kernel"}
     workers : int, optional
-        Cores to use; all when left out.
+        Cores to use; default: all.
     rate : bool
-        Whether the rate of return is worked out too, which takes far longer.
+        Whether to include the internal rate of return, which takes far longer.
     progress : callable, optional
         Called with the number of trials done since the last call.
     quasi : bool
-        False for plain random numbers.
+        Quasi-random numbers (Sobol sequence); False for pseudo-random ones.
 
     Returns
     -------
@@ -106,110 +111,112 @@ def risk(
     Raises
     ------
     BadValue
-        For too few or too many trials, a bad seed or bad funds.
+        For too few or too many trials, a seed or cash out of range.
     """
     each = check_trials(trials)
-    planned, ranked = _planned(study), effects(study)
+    base_case, ranked = _base_case(study), effects(study)
     study = _by_effect(study, ranked)
-    funds = float(planned["peak_funding"]) if funds is None else funds
+    funds = float(base_case["peak_funding"]) if funds is None else funds
     if not np.isfinite(funds) or funds < 0:
-        raise BadValue(f"Money at hand is {funds!r}; it must be 0 or more.")
+        raise BadValue(f"Cash available: {funds!r} $. Enter an amount of 0 or more.")
     money = MONEY + (OPTIONAL if rate else ())
-    results = (*money, *MONTHLY, "verdict", "money_missing")
-    evaluate = Evaluator(study, results, funds, way, each * SCRAMBLES)
+    results = (*money, *MONTHLY, "verdict", "funding_shortfall")
+    evaluate = Evaluator(study, results, funds, method, each * REPLICATES)
     draws = Draws(study, seed, quasi, fast=evaluate.kernel is not None)
     evaluate.verify(next(draws.blocks(0, 256)))
     bins = _bins(draws, evaluate, money)
 
-    parts = _all_scrambles(draws, evaluate, bins, each, workers, progress)
+    parts = _all_replicates(draws, evaluate, bins, each, workers, progress)
     whole = merged(parts, bins)
     figures = figures_of(whole, parts, money)
-    enough, wanted = enough_of(figures, each * SCRAMBLES)
+    enough, needed = enough_of(figures, each * REPLICATES)
     return Risk(
         study,
-        each * SCRAMBLES,
+        each * REPLICATES,
         int(seed),
         figures,
-        planned,
+        base_case,
         enough,
-        wanted,
-        whole.tallies,
+        needed,
+        whole.histograms,
         _fan(draws, study, min(each, 2048)),
         funds,
         sum(part.clipped for part in parts),
-        sum(part.pulled for part in parts),
-        evaluate.way,
+        sum(part.adjusted for part in parts),
+        evaluate.method,
         evaluate.reason,
         ranked,
     )
 
 
-def _planned(study):
+def _base_case(study):
     wanted = (*MONEY, *OPTIONAL, "payback_month", "verdict", "closing_owner")
     values = run(study.inputs, study.units, wanted=wanted)
     return {name: values[name] for name in wanted}
 
 
 def _by_effect(study, ranked):
-    """Draw what matters most first: the first draws are spread best."""
-    order = [effect.name for effect in ranked if effect.name in study.spreads]
-    order += [name for name in study.spreads if name not in order]
-    spreads = {name: study.spreads[name] for name in order}
-    return type(study)(**{**vars(study), "spreads": spreads})
+    """Put the largest effects in the first dimensions, where a sequence is best."""
+    order = [effect.name for effect in ranked if effect.name in study.distributions]
+    order += [name for name in study.distributions if name not in order]
+    distributions = {name: study.distributions[name] for name in order}
+    return type(study)(**{**vars(study), "distributions": distributions})
 
 
 def _bins(draws, evaluate, money):
-    """Bins laid around the first trials of the first scramble."""
+    """Bins around the first trials of the first replicate."""
     first = evaluate(next(draws.blocks(0, 1024)))
     bins = {name: Bins.around(first[name]) for name in money}
     bins["payback_month"] = Bins.of_whole(0, MONTHS)
-    bins["shortage_month"] = Bins.of_whole(0, MONTHS)
+    bins["shortfall_month"] = Bins.of_whole(0, MONTHS)
     return bins
 
 
-def _all_scrambles(draws, evaluate, bins, each, workers, progress):
-    """Work out every scramble, over the cores."""
+def _all_replicates(draws, evaluate, bins, each, workers, progress):
+    """Every replicate, shared out to the cores."""
     processes = evaluate.kernel is None
     inside = None if processes else progress
     task = functools.partial(_one, draws, evaluate, bins, each, inside)
     parts = []
-    for part in over_cores(task, range(SCRAMBLES), workers, processes):
+    for part in over_cores(task, range(REPLICATES), workers, processes):
         parts.append(part)
         if processes and progress:
             progress(each)
     return parts
 
 
-def _one(draws, evaluate, bins, count, progress, scramble):
-    """All trials of one scramble."""
-    part = Scramble({name: Tally(where) for name, where in bins.items()}, {})
-    hits = dict.fromkeys(("pays", "worth_it", "margin_positive", "runs_short"), 0)
-    for block in draws.blocks(scramble, count):
+def _one(draws, evaluate, bins, count, progress, replicate):
+    """All trials of one replicate."""
+    part = Replicate({name: Histogram(where) for name, where in bins.items()}, {})
+    hits = dict.fromkeys(
+        ("pays", "npv_not_negative", "margin_positive", "funds_run_out"), 0
+    )
+    for block in draws.blocks(replicate, count):
         if STOP.is_set():
             break
         found = evaluate(block)
-        short = found["shortage_month"] <= MONTHS
-        found["shortage_month"] = np.where(short, found["shortage_month"], np.nan)
-        for name, tally in part.tallies.items():
-            tally.add(found[name])
+        short = found["shortfall_month"] <= MONTHS
+        found["shortfall_month"] = np.where(short, found["shortfall_month"], np.nan)
+        for name, histogram in part.histograms.items():
+            histogram.add(found[name])
         for name, holds in (
             ("pays", found["verdict"] == PAYS),
-            ("worth_it", found["net_present_value"] >= 0),
+            ("npv_not_negative", found["net_present_value"] >= 0),
             ("margin_positive", found["margin_per_ton"] > 0),
-            ("runs_short", short),
+            ("funds_run_out", short),
         ):
             hits[name] += int(np.count_nonzero(holds))
-        part.missing += float(np.sum(found["money_missing"])) / count
+        part.shortfall += float(np.sum(found["funding_shortfall"])) / count
         part.clipped += block.clipped
-        part.pulled += block.pulled
+        part.adjusted += block.adjusted
         if progress:
             progress(len(short))
-    part.chances = {name: hit / count for name, hit in hits.items()}
+    part.probabilities = {name: hit / count for name, hit in hits.items()}
     return part
 
 
 def _fan(draws, study, count):
-    """The owner's cumulative cash by month, from the first trials."""
+    """Quantiles of the owner's cumulative cash by month, from the first trials."""
     block = next(draws.blocks(0, count))
     rows = {} if block.prices is None else {"gold_price": block.prices}
     values = run(

@@ -1,4 +1,4 @@
-"""Named cases side by side: the plan, and what if."""
+"""Named cases compared with the base case."""
 
 import numpy as np
 
@@ -7,34 +7,35 @@ from ..model.inputs import INPUTS, complete
 from ..model.judgement import RESULTS
 from ..model.rules import check_rules
 from ..model.run import run
-from .quiet import quietly
+from .range_warnings import without_range_warnings
 from .sensitivity import check_results
 
+BASE_CASE = "base case"
 SHOWN = ("verdict", *RESULTS)
 
 
-@quietly
+@without_range_warnings
 def compare_cases(inputs=None, units="us", cases=None, results=SHOWN):
-    """Work out named cases beside the plan.
+    """Compare named cases with the base case.
 
     Parameters
     ----------
     inputs : mapping, optional
-        The plan; single values.
+        The base case; single values.
     units : {"us", "metric"}
     cases : mapping of str to mapping
-        Under each name the inputs that differ from the plan.
+        Under each name the inputs that differ from the base case.
     results : tuple of str
 
     Returns
     -------
     table : dict of str to dict
-        Results under the name of each case, ``plan`` first.
+        Results under the name of each case, ``base case`` first.
 
     Raises
     ------
     CallError
-        For a name used twice, and unknown inputs or results.
+        For a case with the name of the base case, and unknown inputs or results.
     BadValue
         For an input outside its bounds, or inputs that contradict one another.
 
@@ -44,16 +45,19 @@ def compare_cases(inputs=None, units="us", cases=None, results=SHOWN):
     >>> [found[case]["verdict"] for case in found]
     ['pays', 'pays']
     """
-    planned = complete(inputs or {}, units)
-    named = {"plan": {}, **(cases or {})}
-    if "plan" in (cases or {}):
-        raise CallError("A case cannot be named plan: that is the claim as it stands.")
+    base = complete(inputs or {}, units)
+    if BASE_CASE in (cases or {}):
+        raise CallError(
+            f"A case is named {BASE_CASE!r}; that name is taken by the inputs of the "
+            "workbook. Give the case another name."
+        )
+    named = {BASE_CASE: {}, **(cases or {})}
     check_results(results)
-    whole = [_whole(planned, name, named[name], units) for name in named]
+    whole = [_whole(base, name, named[name], units) for name in named]
     columns = {
         name: np.array([case[name] for case in whole])
-        if any(case[name] != planned[name] for case in whole)
-        else planned[name]
+        if any(case[name] != base[name] for case in whole)
+        else base[name]
         for name in INPUTS
     }
     found = run(columns, units, wanted=results)
@@ -64,9 +68,9 @@ def compare_cases(inputs=None, units="us", cases=None, results=SHOWN):
     }
 
 
-def _whole(planned, case, changes, units):
-    """Every input of a case, in agreement with one another."""
-    given = complete({**planned, **changes}, units)
+def _whole(base, case, changes, units):
+    """Every input of a case; refused if they contradict one another."""
+    given = complete({**base, **changes}, units)
     try:
         check_rules(given, units=units)
     except BadValue as error:
@@ -75,10 +79,10 @@ def _whole(planned, case, changes, units):
 
 
 def outlook(study):
-    """Cases of every uncertain input at once: a poor and a good outlook.
+    """Two extreme cases: every uncertain input at its worst, and at its best.
 
-    Each input stands at the end of its range that is worse, or better, for the net
-    present value. It marks the corners; hardly any trial comes near them.
+    Worst and best are the ends of each range by their effect on the net present
+    value. Hardly any trial of a simulation comes near these cases.
 
     Parameters
     ----------
@@ -91,7 +95,7 @@ def outlook(study):
     """
     from .sensitivity import effects
 
-    cases = {"everything poor": {}, "everything good": {}}
+    cases = {"all inputs worst": {}, "all inputs best": {}}
     for effect in effects(study):
         worth = "net_present_value"
         rises = effect.at_high[worth] >= effect.at_low[worth]

@@ -1,6 +1,6 @@
-"""Milling contracts under chance: what each kind leaves to the mill and to the owner.
+"""Risk of each milling contract type to the mill and to the owner of the ore.
 
-The same lines as on the sheet Contract, for the same draws as all else.
+The same lines as on the sheet Contract, for the same trials as all other results.
 """
 
 from dataclasses import dataclass
@@ -9,62 +9,64 @@ import numpy as np
 
 from ..model.mill import MODEL
 from ..model.run import run
-from .draws import SCRAMBLES, Draws
+from .draws import REPLICATES, Draws
 from .figures import SHARES, figure_of
-from .histogram import Bins, Tally
+from .histogram import Bins, Histogram
 
 SIDES = {"mill": "mill_margin_per_ton", "owner": "owner_margin_per_ton"}
-EACH = 4096
-"""Trials of each scramble that are worked out, at most."""
+MOST_PER_REPLICATE = 4096
+"""Largest number of trials of each replicate that is used."""
 
 YEAR = 12
 
 
 @dataclass
 class Side:
-    """One side's margin of a ton under one kind of contract.
+    """One party's margin per ton under one contract type.
 
     Attributes
     ----------
-    planned : float
+    base_case : float
     mean, p10, p50, p90 : Figure
-        In money a ton.
-    loses : Figure
-        Chance that the margin is below zero.
+        $ per ton.
+    loss : Figure
+        Probability that the margin is negative.
     """
 
-    planned: float
+    base_case: float
     mean: object
     p10: object
     p50: object
     p90: object
-    loses: object
+    loss: object
 
 
-def contract_chances(study, trials, seed=0):
-    """Work out both sides' margin of a ton under every kind of contract.
+def contract_risk(study, trials, seed=0):
+    """Distribution of both parties' margin per ton under every contract type.
 
     Parameters
     ----------
     study : Study
     trials : int
-        As drawn for all else; of each scramble the first 4096 at most are taken.
+        As for all other results; at most 4,096 of each replicate are used.
     seed : int
 
     Returns
     -------
-    chances : dict of str to dict of str to Side
-        Under the kind of contract, then ``mill`` or ``owner``.
+    contracts : dict of str to dict of str to Side
+        Under the contract type, then ``mill`` or ``owner``.
     """
-    count = min(trials // SCRAMBLES, EACH)
+    count = min(trials // REPLICATES, MOST_PER_REPLICATE)
     draws = Draws(study, seed)
-    planned = _margins(study, {}, 1)
+    base = _margins(study, {}, 1)
     first = _margins(study, _drawn(next(draws.blocks(0, count))), count)
     bins = {key: Bins.around(values) for key, values in first.items()}
-    parts = [_scramble(draws, bins, scramble, count) for scramble in range(SCRAMBLES)]
+    parts = [
+        _replicate(draws, bins, replicate, count) for replicate in range(REPLICATES)
+    ]
     return {
         kind: {
-            side: _side(planned[side, kind][0], [part[side, kind] for part in parts])
+            side: _side(base[side, kind][0], [part[side, kind] for part in parts])
             for side in SIDES
         }
         for kind in MODEL.axes["contract"].values
@@ -72,14 +74,14 @@ def contract_chances(study, trials, seed=0):
 
 
 def _drawn(block):
-    """Inputs of the trials; on a path, the mean price of its first year."""
+    """Inputs of the trials; with a price path, its mean over the first year."""
     if block.prices is None:
         return block.values
     return {**block.values, "gold_price": block.prices[1 : YEAR + 1].mean(axis=0)}
 
 
 def _margins(study, values, count):
-    """Margin of a ton under (side, kind), one figure a trial."""
+    """Margin per ton under (party, contract type), one value per trial."""
     lines = tuple(SIDES.values())
     found = run({**study.inputs, **values}, study.units, wanted=lines)
     return {
@@ -89,30 +91,35 @@ def _margins(study, values, count):
     }
 
 
-def _scramble(draws, bins, scramble, count):
-    """Tally and number of losing trials of every side and kind."""
-    tallies = {key: Tally(where) for key, where in bins.items()}
+def _replicate(draws, bins, replicate, count):
+    """Histogram and share of losses of every party and contract type."""
+    histograms = {key: Histogram(where) for key, where in bins.items()}
     losing = dict.fromkeys(bins, 0)
-    for block in draws.blocks(scramble, count):
+    for block in draws.blocks(replicate, count):
         margins = _margins(draws.study, _drawn(block), block.count)
         for key, values in margins.items():
-            tallies[key].add(values)
+            histograms[key].add(values)
             losing[key] += int(np.count_nonzero(values < 0))
-    return {key: (tally, losing[key] / count) for key, tally in tallies.items()}
+    return {
+        key: (histogram, losing[key] / count) for key, histogram in histograms.items()
+    }
 
 
-def _side(planned, parts):
-    whole = Tally(parts[0][0].bins)
-    for tally, _ in parts:
-        whole.merge(tally)
+def _side(base, parts):
+    whole = Histogram(parts[0][0].bins)
+    for histogram, _ in parts:
+        whole.merge(histogram)
 
     def figure(measure):
-        return figure_of(measure(whole), [measure(tally) for tally, _ in parts])
+        return figure_of(measure(whole), [measure(histogram) for histogram, _ in parts])
 
-    loses = [share for _, share in parts]
+    losses = [share for _, share in parts]
     return Side(
-        float(planned),
-        figure(Tally.mean),
-        *(figure(lambda tally, share=share: tally.quantile(share)) for share in SHARES),
-        figure_of(float(np.mean(loses)), loses, "share"),
+        float(base),
+        figure(Histogram.mean),
+        *(
+            figure(lambda histogram, share=share: histogram.quantile(share))
+            for share in SHARES
+        ),
+        figure_of(float(np.mean(losses)), losses, "share"),
     )

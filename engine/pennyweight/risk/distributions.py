@@ -1,7 +1,6 @@
-"""What an input may be: distributions, given by their quantiles.
+"""Probability distributions of inputs, given by their quantile functions.
 
-A distribution is drawn from by its quantile function (the inverse of its
-cumulative probability): `quantile` takes probabilities between 0 and 1.
+Draws are quantiles of uniform random numbers (inverse transform sampling).
 """
 
 from dataclasses import dataclass
@@ -13,13 +12,13 @@ from ..trade import lognormal, samples
 
 
 class Distribution:
-    """Base of all: a quantile function, and ends where it has some."""
+    """Base class: a quantile function, and the ends of the range if it is bounded."""
 
     ends = None
-    """Lowest and highest value; None where there is no end."""
+    """Lowest and highest value; None if unbounded."""
 
     def quantile(self, probability):
-        """Give the value below which a draw falls with a probability.
+        """Value that a draw is below with a probability.
 
         Parameters
         ----------
@@ -33,11 +32,11 @@ class Distribution:
         raise NotImplementedError
 
     def middle(self):
-        """Give the median."""
+        """Median."""
         return float(self.quantile(np.float64(0.5)))
 
     def spread(self):
-        """Half the distance between the quantiles at one standard deviation."""
+        """Half the range from the 15.9% to the 84.1% point: one standard deviation."""
         low, high = self.quantile(np.array([0.15865525393145707, 0.8413447460685429]))
         return float(high - low) / 2
 
@@ -45,21 +44,21 @@ class Distribution:
 def _finite(kind, **values):
     for name, value in values.items():
         if not np.isfinite(value):
-            raise BadValue(f"{kind}: {name} is {value!r}; it must be a finite number.")
+            raise BadValue(f"{kind}: {name} is {value!r}. It must be a finite number.")
 
 
 def _ordered(kind, low, mode, high):
     _finite(kind, low=low, mode=mode, high=high)
     if not low <= mode <= high:
         raise BadValue(
-            f"{kind}: low {low:g}, most likely {mode:g}, high {high:g}; they must not "
-            "fall: give them as low, most likely, high."
+            f"{kind}: low {low:g}, most likely {mode:g}, high {high:g} are not in "
+            "order. Give low, most likely, high."
         )
 
 
 @dataclass(frozen=True)
 class Fixed(Distribution):
-    """Always the same value."""
+    """A constant."""
 
     value: float
 
@@ -76,7 +75,7 @@ class Fixed(Distribution):
 
 @dataclass(frozen=True)
 class Uniform(Distribution):
-    """Every value between two ends alike."""
+    """Uniform between two ends."""
 
     low: float
     high: float
@@ -94,7 +93,7 @@ class Uniform(Distribution):
 
 @dataclass(frozen=True)
 class Triangular(Distribution):
-    """Low, most likely and high, with straight sides."""
+    """Triangular between low and high, with its mode at the most likely value."""
 
     low: float
     mode: float
@@ -115,10 +114,10 @@ class Triangular(Distribution):
 
 
 def triangular_quantile(probability, low, mode, high):
-    """Quantile of triangular distributions, elementwise; low below high."""
+    """Quantile of triangular distributions, elementwise; low < high."""
     width, left, right = high - low, mode - low, high - mode
     falls = probability * width >= left
-    # The distance from the nearer foot grows with the root of the chance beyond it.
+    # The distance from the nearer end grows with the root of the probability beyond.
     beyond = np.where(falls, 1 - probability, probability)
     beyond = np.sqrt(beyond * (np.where(falls, right, left) * width))
     return np.where(falls, high - beyond, low + beyond)
@@ -126,7 +125,7 @@ def triangular_quantile(probability, low, mode, high):
 
 @dataclass(frozen=True)
 class Pert(Distribution):
-    """Low, most likely and high, with a beta distribution between them.
+    """PERT: a beta distribution from low, most likely and high.
 
     Mean (low + 4 mode + high) / 6; Malcolm, Roseboom, Clark & Fazar 1959, Operations
     Research 7, 646-669.
@@ -155,7 +154,7 @@ class Pert(Distribution):
 
 @dataclass(frozen=True)
 class Normal(Distribution):
-    """Mean and standard deviation."""
+    """Normal, by mean and standard deviation."""
 
     mean: float
     deviation: float
@@ -164,8 +163,7 @@ class Normal(Distribution):
         _finite("normal", mean=self.mean, deviation=self.deviation)
         if self.deviation < 0:
             raise BadValue(
-                f"normal: the standard deviation is {self.deviation:g}; it must not be "
-                "below zero."
+                f"normal: standard deviation {self.deviation:g}. It must be 0 or more."
             )
 
     def quantile(self, probability):
@@ -178,7 +176,7 @@ class Normal(Distribution):
 
 @dataclass(frozen=True)
 class Lognormal(Distribution):
-    """Median, and standard deviation of the natural logarithm."""
+    """Lognormal, by median and standard deviation of the natural logarithm."""
 
     median: float
     deviation: float
@@ -187,9 +185,9 @@ class Lognormal(Distribution):
         _finite("lognormal", median=self.median, deviation=self.deviation)
         if self.median <= 0 or self.deviation < 0:
             raise BadValue(
-                f"lognormal: median {self.median:g}, deviation of the logarithm "
-                f"{self.deviation:g}; the median must be above zero and the deviation "
-                "not below it."
+                f"lognormal: median {self.median:g}, standard deviation of the "
+                f"logarithm {self.deviation:g}. The median must be above 0, the "
+                "deviation 0 or more."
             )
 
     def quantile(self, probability):
@@ -202,11 +200,10 @@ class Lognormal(Distribution):
 
 @dataclass(frozen=True)
 class MeanOf(Distribution):
-    """What the mean behind repeated measures may be, as far as they tell.
+    """Distribution of the mean of repeated measurements (confidence distribution).
 
-    Each quantile is an end of the interval for the mean at the confidence that puts
-    it there: of lognormal assays by the modified Cox method, of lots that scatter
-    evenly by Student's t.
+    Each quantile is an end of a confidence interval of the mean: of lognormal assays
+    by the modified Cox method, of test lots by Student's t.
 
     Parameters
     ----------
@@ -214,9 +211,9 @@ class MeanOf(Distribution):
         At least two.
     lognormal : bool
     middle_value : float, optional
-        Median in place of the measures' own: all quantiles are scaled with it.
+        Median to which all quantiles are scaled; default: that of the measurements.
     constant : float
-        Added to lognormal measures, as in `trade.lognormal.lognormal_mean`.
+        Added to lognormal measurements, as in `trade.lognormal.lognormal_mean`.
     """
 
     measures: tuple

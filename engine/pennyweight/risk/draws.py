@@ -1,7 +1,7 @@
-"""Draws of the uncertain inputs: quasi-random, scrambled, the same for the same seed.
+"""Draws of the uncertain inputs: randomized quasi-Monte Carlo, fixed by the seed.
 
-Draws come in several independent scrambles of a Sobol sequence, so that the scatter
-between them tells the error of any figure; and in blocks that fit the cache.
+The draws are independent scrambled replicates of a Sobol sequence: the scatter between
+replicates gives the standard error of any statistic. Blocks fit the processor's cache.
 """
 
 import warnings
@@ -16,24 +16,24 @@ from . import price
 from .distributions import Triangular, triangular_quantile
 from .study import score_matrix
 
-SCRAMBLES = 16
-"""Independent repetitions."""
+REPLICATES = 16
+"""Independent randomized replicates."""
 
 BLOCK = 4096
 """Trials in a block."""
 
-LEAST = SCRAMBLES * 16
-MOST = SCRAMBLES * 2**24
+LEAST = REPLICATES * 16
+MOST = REPLICATES * 2**24
 CELL = 2.0**-30
-"""Distance between the numbers that the sequence can give."""
+"""Resolution of the Sobol sequence."""
 
-PULLS = 40
-"""Halvings of the way back to the plan; 2^-40 of it is left."""
+HALVINGS = 40
+"""Bisection steps between the base case and a draw that breaks a rule."""
 
 
 @dataclass
 class Block:
-    """Some trials.
+    """Inputs of some trials.
 
     Attributes
     ----------
@@ -41,21 +41,21 @@ class Block:
         Of each uncertain input.
     count : int
     prices : ndarray or None
-        Gold price by month, shape (121, n).
-    clipped, pulled : int
-        Trials in which an input was set to its bound, and in which inputs that
-        contradicted one another were pulled back towards the plan.
+        Gold price by month, $/oz, shape (121, n).
+    clipped, adjusted : int
+        Trials in which an input was set to its bound, or inputs that contradict one
+        another were adjusted toward the base case.
     """
 
     values: dict
     count: int
     prices: object = None
     clipped: int = 0
-    pulled: int = 0
+    adjusted: int = 0
 
 
 def check_trials(trials):
-    """Hold the number of trials to what makes sense.
+    """Check the number of trials.
 
     Parameters
     ----------
@@ -64,7 +64,7 @@ def check_trials(trials):
     Returns
     -------
     each : int
-        Trials in each scramble, a power of two.
+        Trials in each replicate, a power of two.
 
     Raises
     ------
@@ -72,10 +72,10 @@ def check_trials(trials):
     """
     if not LEAST <= trials <= MOST:
         raise BadValue(
-            f"{trials} trials: give from {LEAST} to {MOST:,}; fewer say nothing about "
-            "chance."
+            f"Trials: {trials:,} is out of range. Enter a number from {LEAST} to "
+            f"{MOST:,}."
         )
-    return 1 << int(np.ceil(np.log2(trials / SCRAMBLES)))
+    return 1 << int(np.ceil(np.log2(trials / REPLICATES)))
 
 
 class Draws:
@@ -86,14 +86,14 @@ class Draws:
     study : Study
     seed : int
     quasi : bool
-        False for plain random numbers, to compare.
+        Quasi-random numbers; False for pseudo-random ones.
     fast : bool
-        Whether to draw by compiled code, which needs numba and gives the same.
+        Whether to use compiled code, which needs numba. Results are the same.
     """
 
     def __init__(self, study, seed=0, quasi=True, fast=False):
         if not isinstance(seed, int | np.integer) or seed < 0:
-            raise BadValue(f"The seed is {seed!r}; give a whole number from 0 on.")
+            raise BadValue(f"Seed: {seed!r}. Enter a whole number of 0 or more.")
         self.study, self.quasi = study, quasi
         self.dimensions = len(study.names) + study.walks
         self.seed = int(seed)
@@ -101,26 +101,26 @@ class Draws:
         self.mix = _root(matrix)
         self.triangles = _Triangles(study, fast)
 
-    def blocks(self, scramble, count):
-        """Give the trials of one scramble, block by block.
+    def blocks(self, replicate, count):
+        """Trials of one replicate, block by block.
 
         Parameters
         ----------
-        scramble : int
+        replicate : int
         count : int
-            Trials in all.
+            Number of trials.
 
         Yields
         ------
         block : Block
         """
-        for uniforms in self.uniforms(scramble, count):
+        for uniforms in self.uniforms(replicate, count):
             yield self.block(uniforms)
 
-    def uniforms(self, scramble, count):
-        """Give the numbers between 0 and 1 behind the trials, block by block."""
-        # A sequence of seeds of its own each time: scipy's engine takes from it.
-        seeds = np.random.SeedSequence(self.seed, spawn_key=(scramble,))
+    def uniforms(self, replicate, count):
+        """Uniform numbers between 0 and 1 for the trials, block by block."""
+        # A new seed sequence each time, since scipy's engine spawns from it.
+        seeds = np.random.SeedSequence(self.seed, spawn_key=(replicate,))
         generator = np.random.default_rng(seeds)
         if self.quasi and self.dimensions:
             from scipy.stats.qmc import Sobol
@@ -139,7 +139,7 @@ class Draws:
                 yield np.maximum(points, CELL / 2)
 
     def block(self, uniforms):
-        """Turn numbers between 0 and 1 into inputs.
+        """Inputs from uniform numbers.
 
         Parameters
         ----------
@@ -155,14 +155,14 @@ class Draws:
         self._correlate(chances)
         clipped = np.zeros(uniforms.shape[1], bool)
         values = self.triangles(chances)
-        for name, how in self.study.spreads.items():
+        for name, how in self.study.distributions.items():
             if name not in values:
                 values[name] = self._within(name, how.quantile(chances[name]), clipped)
-        pulled = keep_rules(values, self.study.inputs)
-        # What cannot be pulled back is refused, whoever works the model out.
+        adjusted = keep_rules(values, self.study.inputs)
+        # What cannot be adjusted is refused, whatever calculates the model.
         check_rules({**self.study.inputs, **values}, units=self.study.units)
         prices = self._prices(uniforms[len(names) :], clipped)
-        return Block(values, len(clipped), prices, int(clipped.sum()), pulled)
+        return Block(values, len(clipped), prices, int(clipped.sum()), adjusted)
 
     def _correlate(self, chances):
         if not self.correlated:
@@ -199,13 +199,13 @@ class Draws:
 
 
 class _Triangles:
-    """All triangular inputs at once, which is far faster than one by one."""
+    """All triangular inputs together, which is far faster than one by one."""
 
     def __init__(self, study, fast):
         self.fast = fast
         chosen = {
             name: how
-            for name, how in study.spreads.items()
+            for name, how in study.distributions.items()
             if isinstance(how, Triangular) and INPUTS[name].kind != "whole"
         }
         self.names = tuple(chosen)
@@ -213,7 +213,7 @@ class _Triangles:
         self.corners = np.array(corners, float).reshape(-1, 3)
 
     def __call__(self, chances):
-        """Values of the triangular inputs; their ends lie within the bounds."""
+        """Values of the triangular inputs; their ends are within the bounds."""
         if not self.names:
             return {}
         stacked = np.stack([chances[name] for name in self.names])
@@ -234,51 +234,51 @@ def _root(matrix):
     return vectors * np.sqrt(np.maximum(values, 0)) @ vectors.T
 
 
-def keep_rules(values, planned):
-    """Pull draws that contradict one another back towards the plan, in place.
+def keep_rules(values, base):
+    """Adjust draws that contradict one another toward the base case, in place.
 
     Parameters
     ----------
     values : dict of str to ndarray
-    planned : mapping
-        All inputs; they keep the rules.
+    base : mapping
+        All inputs of the base case, which keep the rules.
 
     Returns
     -------
-    pulled : int
-        Trials that were changed.
+    adjusted : int
+        Number of trials changed.
     """
     touched = np.zeros(len(next(iter(values.values()), ())), bool)
     for names, holds, _ in RULES:
         moving = [name for name in names if name in values]
         if not moving:
             continue
-        here = {name: values.get(name, planned[name]) for name in names}
+        here = {name: values.get(name, base[name]) for name in names}
         broken = np.flatnonzero(~np.broadcast_to(holds(*here.values()), touched.shape))
         if broken.size:
             touched[broken] = True
-            _pull(values, planned, names, moving, holds, broken)
+            _adjust(values, base, names, moving, holds, broken)
     return int(touched.sum())
 
 
-def _pull(values, planned, names, moving, holds, broken):
-    """Halve the way from the plan to the draw until the rule is kept."""
+def _adjust(values, base, names, moving, holds, broken):
+    """Bisect between the base case and the draw until the rule is kept."""
     drawn = {name: values[name][broken] for name in moving}
     kept, lost = np.zeros(broken.size), np.ones(broken.size)
 
     def at(share):
         return {
-            name: planned[name] + share * (drawn[name] - planned[name])
+            name: base[name] + share * (drawn[name] - base[name])
             if name in drawn
-            else planned[name]
+            else base[name]
             for name in names
         }
 
-    for _ in range(PULLS):
+    for _ in range(HALVINGS):
         half = (kept + lost) / 2
         fine = np.asarray(holds(*at(half).values()))
         kept, lost = np.where(fine, half, kept), np.where(fine, lost, half)
     for name, value in at(kept).items():
         if name in drawn:
             whole = INPUTS[name].kind == "whole"
-            values[name][broken] = planned[name] if whole else value
+            values[name][broken] = base[name] if whole else value

@@ -1,4 +1,4 @@
-"""The model over many trials: the full one, by NumPy or by the compiled kernel."""
+"""The full model over many trials, by NumPy or by the compiled kernel."""
 
 import os
 import threading
@@ -8,61 +8,61 @@ import numpy as np
 
 from ..errors import CallError
 from ..model.run import run
-from .funding_shortfall import SHORTAGE, add_shortage, needed_by
+from .funding_shortfall import SHORTFALL_LINES, add_shortfall, needed_by
 
 STOP = threading.Event()
-"""Set when what was asked for is no longer wanted; tasks look at it."""
+"""Set after an interrupt; tasks check it."""
 
 PART = 1024
-"""Trials worked out together by NumPy: their rows stay in the cache."""
+"""Trials that NumPy calculates together: their rows fit the processor's cache."""
 
-WAYS = ("auto", "numpy", "kernel")
+METHODS = ("auto", "numpy", "kernel")
 
 
 class Evaluator:
-    """Gives results of the model for blocks of trials.
+    """Calculates results of the model for blocks of trials.
 
     Parameters
     ----------
     study : Study
     results : tuple of str
-        Single lines of the model, or of `shortage.SHORTAGE`.
+        Single lines of the model, or of `funding_shortfall.SHORTFALL_LINES`.
     funds : float
-        Money at hand.
-    way : {"auto", "numpy", "kernel"}
-        ``auto`` takes the kernel where numba is installed and it pays.
+        Cash available, $.
+    method : {"auto", "numpy", "kernel"}
+        ``auto`` uses the kernel if numba is installed and it saves time.
     trials : int
-        How many trials there will be; few are not worth compiling for.
+        Number of trials to come; few do not justify compiling.
 
     Attributes
     ----------
-    way : str
-        What was taken: ``kernel``, or ``numpy`` and, in ``reason``, why.
+    method : str
+        What is used: ``kernel``, or ``numpy``; ``reason`` says why.
     """
 
-    def __init__(self, study, results, funds=0.0, way="auto", trials=10**6):
-        if way not in WAYS:
-            raise CallError(f"There is no way {way!r}; use {', '.join(WAYS)}.")
+    def __init__(self, study, results, funds=0.0, method="auto", trials=10**6):
+        if method not in METHODS:
+            raise CallError(f"Method: {method!r}. Use one of {', '.join(METHODS)}.")
         self.study, self.results, self.funds = study, tuple(results), float(funds)
-        self.way, self.reason, self.kernel = "numpy", "asked for", None
-        if way != "numpy":
-            self._take_kernel(way, trials)
+        self.method, self.reason, self.kernel = "numpy", "asked for", None
+        if method != "numpy":
+            self._take_kernel(method, trials)
 
-    def _take_kernel(self, way, trials):
+    def _take_kernel(self, method, trials):
         from .kernel import NoKernel, make_kernel
 
         try:
             self.kernel = make_kernel(
-                self.study, self.results, self.funds, trials, way == "kernel"
+                self.study, self.results, self.funds, trials, method == "kernel"
             )
-            self.way, self.reason = "kernel", ""
+            self.method, self.reason = "kernel", ""
         except NoKernel as error:
             self.reason = str(error)
-            if way == "kernel":
-                raise CallError(f"No kernel: {error}") from None
+            if method == "kernel":
+                raise CallError(f"The kernel cannot be used: {error}.") from None
 
     def __call__(self, block):
-        """Work out the results of a block of trials.
+        """Results of a block of trials.
 
         Parameters
         ----------
@@ -82,20 +82,20 @@ class Evaluator:
         return {name: np.concatenate([p[name] for p in parts]) for name in self.results}
 
     def verify(self, block):
-        """Hold the kernel to the model on some trials; leave it if they differ.
+        """Compare the kernel with the model on some trials; use NumPy if they differ.
 
-        The model's own functions refuse what they cannot take, which the kernel does
-        not: so this also tells of inputs that do not go together.
+        The model's own functions check their arguments, which the kernel does not. So
+        this also finds inputs that do not go together.
 
         Parameters
         ----------
         block : draws.Block
-            Few trials.
+            Some trials.
 
         Raises
         ------
         BadValue
-            For what the model cannot take.
+            For inputs that the model refuses.
         """
         if self.kernel is None:
             return
@@ -103,7 +103,7 @@ class Evaluator:
         plain = self._part(block, slice(None))
         for name in self.results:
             if not _alike(found[name], plain[name]):
-                self.kernel, self.way = None, "numpy"
+                self.kernel, self.method = None, "numpy"
                 self.reason = f"the kernel's {name} differs from the model's"
                 return
 
@@ -117,8 +117,8 @@ class Evaluator:
             wanted=needed_by(self.results),
             monthly=rows,
         )
-        if any(name in SHORTAGE for name in self.results):
-            add_shortage(found, self.funds, self.results)
+        if any(name in SHORTFALL_LINES for name in self.results):
+            add_shortfall(found, self.funds, self.results)
         return {name: np.broadcast_to(found[name], (size,)) for name in self.results}
 
 
@@ -130,7 +130,7 @@ def _alike(first, second):
 
 
 def cores():
-    """How many cores there are for us."""
+    """Number of cores that this process may use."""
     return (
         len(os.sched_getaffinity(0))
         if hasattr(os, "sched_getaffinity")
@@ -139,9 +139,9 @@ def cores():
 
 
 def over_cores(task, items, workers=None, processes=False):
-    """Do a task for every item over the cores; the answers come in order.
+    """Do a task for every item, shared out to the cores; answers come in order.
 
-    An interrupt stops what has not begun.
+    An interrupt cancels the tasks that have not begun.
 
     Parameters
     ----------
@@ -149,8 +149,8 @@ def over_cores(task, items, workers=None, processes=False):
     items : iterable
     workers : int, optional
     processes : bool
-        Where the task holds the interpreter's lock: NumPy on small arrays does, the
-        kernel does not.
+        Whether to use processes: for tasks that hold the interpreter's lock, such as
+        NumPy on small arrays. The kernel does not.
 
     Yields
     ------

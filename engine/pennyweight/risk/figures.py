@@ -1,31 +1,31 @@
-"""Figures from the scrambles: values, their errors, and whether they are enough."""
+"""Statistics over the replicates, with standard errors and the trials needed."""
 
 from dataclasses import dataclass
 
 import numpy as np
 
-from .histogram import Tally
+from .histogram import Histogram
 
 SHARES = (0.1, 0.5, 0.9)
 WORST = 0.1
-"""Share of the trials over which the expected shortfall is the mean."""
+"""The expected shortfall is the mean over this share of the trials, the worst."""
 
-ENOUGH_CHANCE = 0.01
-ENOUGH_RANGE = 0.01
-"""Standard errors that are small enough: of a chance, and of the median of the net
-present value as a share of the distance from P10 to P90."""
+TARGET_ERROR = 0.01
+TARGET_ERROR_OF_MEDIAN = 0.01
+"""Target standard errors: of the probability that the claim pays, and of the median
+net present value as a share of the range from P10 to P90."""
 
 
 @dataclass
 class Figure:
-    """One figure and its standard error.
+    """A statistic and its standard error.
 
     Attributes
     ----------
     value, error : float
-        Not-a-number where there is none.
+        Not-a-number if undefined.
     unit : str
-        In the words of the model.
+        As for a line of the model.
     """
 
     value: float
@@ -34,30 +34,32 @@ class Figure:
 
 
 @dataclass
-class Scramble:
-    """What one scramble gave."""
+class Replicate:
+    """Results of one replicate."""
 
-    tallies: dict
-    chances: dict
-    missing: float = 0.0
+    histograms: dict
+    probabilities: dict
+    shortfall: float = 0.0
     clipped: int = 0
-    pulled: int = 0
+    adjusted: int = 0
 
 
 def merged(parts, bins):
-    """All scrambles as if they were one."""
-    whole = Scramble({name: Tally(where) for name, where in bins.items()}, {})
+    """All replicates together."""
+    whole = Replicate({name: Histogram(where) for name, where in bins.items()}, {})
     for part in parts:
-        for name, tally in whole.tallies.items():
-            tally.merge(part.tallies[name])
-        whole.missing += part.missing / len(parts)
-    for name in parts[0].chances:
-        whole.chances[name] = float(np.mean([part.chances[name] for part in parts]))
+        for name, histogram in whole.histograms.items():
+            histogram.merge(part.histograms[name])
+        whole.shortfall += part.shortfall / len(parts)
+    for name in parts[0].probabilities:
+        whole.probabilities[name] = float(
+            np.mean([part.probabilities[name] for part in parts])
+        )
     return whole
 
 
 def figures_of(whole, parts, money):
-    """Every figure from all trials, with its error from the scatter of the parts."""
+    """Every statistic over all trials, with its standard error."""
     value, rows = _row(whole, money), [_row(part, money) for part in parts]
     return {
         name: figure_of(value[name][0], [row[name][0] for row in rows], value[name][1])
@@ -66,13 +68,13 @@ def figures_of(whole, parts, money):
 
 
 def figure_of(value, parts, unit="$/ton"):
-    """A figure from all trials, its error from the scatter of the scrambles.
+    """A statistic over all trials; its error from the replicates.
 
     Parameters
     ----------
     value : float
     parts : list of float
-        The same from each scramble alone.
+        The same from each replicate.
     unit : str
 
     Returns
@@ -83,7 +85,7 @@ def figure_of(value, parts, unit="$/ton"):
 
 
 def _error(values):
-    """Standard error of a mean of independent values; none where one is missing."""
+    """Standard error of the mean of independent values; not-a-number if one is."""
     if np.isnan(values).any():
         return np.nan
     if np.ptp(values) == 0:
@@ -93,34 +95,36 @@ def _error(values):
 
 def _row(part, money):
     units = {"margin_per_ton": "$/ton", "internal_rate": "1/year"}
-    row = {name: (chance, "share") for name, chance in part.chances.items()}
-    payback = part.tallies["payback_month"]
-    row["never_back"] = (payback.none / payback.trials, "share")
+    row = {name: (value, "share") for name, value in part.probabilities.items()}
+    payback = part.histograms["payback_month"]
+    row["no_payback"] = (payback.none / payback.trials, "share")
     for name in money:
-        tally, unit = part.tallies[name], units.get(name, "$")
-        row[f"{name}_mean"] = (tally.mean(), unit)
+        histogram, unit = part.histograms[name], units.get(name, "$")
+        row[f"{name}_mean"] = (histogram.mean(), unit)
         for share in SHARES:
-            row[f"{name}_p{share * 100:.0f}"] = (tally.quantile(share), unit)
+            row[f"{name}_p{share * 100:.0f}"] = (histogram.quantile(share), unit)
     for share in SHARES:
         ending = f"p{share * 100:.0f}"
         row[f"payback_month_{ending}"] = (payback.quantile(share), "month")
-        short = part.tallies["shortage_month"]
+        short = part.histograms["shortfall_month"]
         among = share * short.counted / short.trials
-        row[f"shortage_month_{ending}"] = (short.quantile(among), "month")
-    worth = part.tallies["net_present_value"]
+        row[f"shortfall_month_{ending}"] = (short.quantile(among), "month")
+    worth = part.histograms["net_present_value"]
     row["expected_shortfall"] = (worth.shortfall(WORST), "$")
-    row["missing_mean"] = (part.missing, "$")
+    row["funding_shortfall_mean"] = (part.shortfall, "$")
     return row
 
 
 def enough_of(figures, trials):
-    """Whether the errors are small enough, and how many trials would make them so."""
+    """Whether the errors meet their targets, and the trials needed for that."""
     spread = (
         figures["net_present_value_p90"].value - figures["net_present_value_p10"].value
     )
-    ratios = [figures["pays"].error / ENOUGH_CHANCE]
+    ratios = [figures["pays"].error / TARGET_ERROR]
     if spread > 0:
-        ratios.append(figures["net_present_value_p50"].error / (spread * ENOUGH_RANGE))
+        ratios.append(
+            figures["net_present_value_p50"].error / (spread * TARGET_ERROR_OF_MEDIAN)
+        )
     worst = max(ratios)
     wanted = (
         1 << int(np.ceil(np.log2(max(trials * worst**2, 1)))) if worst > 1 else trials

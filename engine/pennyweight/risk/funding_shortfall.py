@@ -1,94 +1,95 @@
-"""When the owner's money runs out: lines of their own, read beside the model's."""
+"""Lines for the month when the cash available runs out; they read the model's lines."""
 
 import numpy as np
 
 from ..model.line import Line
 
 
-def short_month(closing_owner, month, funds, plan_months):
-    """The month's number where more is out than there is at hand, else beyond all."""
+def month_if_short(closing_owner, month, funds, plan_months):
+    """The month, where funding exceeds the cash available; else beyond the plan."""
     slack = 1e-9 * (1 + np.abs(funds))
     return np.where(-closing_owner > funds + slack, month, plan_months + 1)
 
 
-def shortage_month(short_month):
-    """First month in which the money is short; beyond the plan when it never is."""
-    return np.min(short_month, axis=0)
+def shortfall_month(month_if_short):
+    """First month with a funding shortfall; beyond the plan if there is none."""
+    return np.min(month_if_short, axis=0)
 
 
-def money_missing(peak_funding, funds):
-    """How much more than the money at hand is needed at the worst."""
+def funding_shortfall(peak_funding, funds):
+    """Peak funding less the cash available; zero if the cash is enough."""
     return np.maximum(peak_funding - funds, 0)
 
 
-SHORTAGE = {
+SHORTFALL_LINES = {
     line.name: line
     for line in (
         Line(
-            "short_month",
-            "Month, where the money at hand is short",
+            "month_if_short",
+            "Month, if there is a funding shortfall",
             "month",
-            short_month,
+            month_if_short,
             ("closing_owner", "month", "funds", "plan_months"),
             over=("month",),
         ),
         Line(
-            "shortage_month",
-            "Month in which the money runs out",
+            "shortfall_month",
+            "First month of funding shortfall",
             "month",
-            shortage_month,
-            ("short_month",),
+            shortfall_month,
+            ("month_if_short",),
         ),
         Line(
-            "money_missing",
-            "Money missing at the worst",
+            "funding_shortfall",
+            "Funding shortfall",
             "$",
-            money_missing,
+            funding_shortfall,
             ("peak_funding", "funds"),
         ),
     )
 }
-"""Lines that need the money at hand, under the name ``funds``."""
+"""Lines that read the cash available, under the name ``funds``."""
 
 
 def needed_by(names):
-    """Lines of the model that the given names need.
+    """Lines of the model that the given lines need.
 
     Parameters
     ----------
     names : iterable of str
-        Lines of the model or of `SHORTAGE`.
+        Lines of the model or of `SHORTFALL_LINES`.
 
     Returns
     -------
     names : set of str
-        None of them of `SHORTAGE`.
+        Lines of the model only.
     """
     found = set()
     for name in names:
-        if name in SHORTAGE:
-            found |= needed_by(SHORTAGE[name].parameters)
+        if name in SHORTFALL_LINES:
+            found |= needed_by(SHORTFALL_LINES[name].parameters)
         elif name != "funds":
             found.add(name)
     return found
 
 
-def add_shortage(values, funds, wanted):
-    """Work out lines of `SHORTAGE` from values of the model, in place.
+def add_shortfall(values, funds, wanted):
+    """Calculate lines of `SHORTFALL_LINES` from values of the model, in place.
 
     Parameters
     ----------
     values : dict of str to ndarray
     funds : float
+        Cash available, $.
     wanted : iterable of str
     """
     own = {"funds": funds}
     if "closing_owner" in values:
         cash = values["closing_owner"]
         own["month"] = np.arange(len(cash)).reshape(-1, *(1,) * (cash.ndim - 1))
-    for name in SHORTAGE:
-        if name in wanted or (name == "short_month" and "shortage_month" in wanted):
-            line = SHORTAGE[name]
+    for name in SHORTFALL_LINES:
+        if name in wanted or (name == "month_if_short" and "shortfall_month" in wanted):
+            line = SHORTFALL_LINES[name]
             values[name] = line.function(
                 *(
                     own[read] if read in own else values[read]

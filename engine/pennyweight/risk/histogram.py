@@ -1,26 +1,26 @@
-"""Counting results into bins: any number of trials in the same memory."""
+"""Histograms of results: any number of trials in the same memory."""
 
 import numpy as np
 
 BINS = 16384
-"""Bins of a result; a quantile is exact to a fraction of one of them."""
+"""Bins of a result; the error of a quantile is a fraction of one bin."""
 
 WIDER = 0.75
-"""How far the bins reach beyond the first trials, in widths of their range."""
+"""Reach of the bins beyond the first trials, in widths of their range."""
 
 ROUND = (1, 1.25, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10)
-"""Steps of a histogram, times a power of ten."""
+"""Widths of the columns of a chart, times a power of ten."""
 
 
 class Bins:
-    """Where the bins of one result lie.
+    """The bins of one result.
 
     Parameters
     ----------
     low, high : float
     count : int
     whole : bool
-        Whether the result is a whole number, one to each bin.
+        Whether each bin is one whole number.
     """
 
     def __init__(self, low, high, count=BINS, whole=False):
@@ -29,7 +29,7 @@ class Bins:
 
     @classmethod
     def around(cls, values):
-        """Lay bins around the first results."""
+        """Bins that cover the first results and some more."""
         finite = values[np.isfinite(values)]
         if not finite.size:
             return cls(0.0, 1.0)
@@ -43,13 +43,13 @@ class Bins:
         return cls(least - 0.5, most + 0.5, most - least + 1, True)
 
     def place(self, values):
-        """Number of the bin of each value; the end bins take all beyond."""
+        """Index of the bin of each value; the end bins take the values beyond."""
         place = np.floor((values - self.low) / self.width)
         return np.clip(place, 0, self.count - 1).astype(np.int64)
 
 
-class Tally:
-    """Results counted into bins.
+class Histogram:
+    """Counts, sums and extremes of a result, by bin.
 
     Parameters
     ----------
@@ -58,7 +58,7 @@ class Tally:
     Attributes
     ----------
     trials, none : int
-        Trials, and those of them without a figure.
+        Trials, and trials without a value.
     """
 
     def __init__(self, bins):
@@ -70,7 +70,7 @@ class Tally:
         self.trials = self.none = 0
 
     def add(self, values):
-        """Count some values in; not-a-number is counted apart."""
+        """Add values; not-a-number counts as a trial without a value."""
         self.trials += len(values)
         finite = values[~np.isnan(values)]
         self.none += len(values) - len(finite)
@@ -84,7 +84,7 @@ class Tally:
         self.most = max(self.most, float(finite.max()))
 
     def merge(self, other):
-        """Count in what another tally with the same bins holds."""
+        """Add another histogram with the same bins."""
         self.counts += other.counts
         self.sums += other.sums
         self.squares += other.squares
@@ -95,11 +95,11 @@ class Tally:
 
     @property
     def counted(self):
-        """Trials with a figure."""
+        """Trials with a value."""
         return self.trials - self.none
 
     def mean(self):
-        """Give the mean of the figures; not-a-number without any."""
+        """Mean; not-a-number if no trial has a value."""
         if not self.counted:
             return np.nan
         if self.least == self.most:
@@ -107,17 +107,17 @@ class Tally:
         return float(self.sums.sum()) / self.counted
 
     def deviation(self):
-        """Give the standard deviation of the figures."""
+        """Standard deviation."""
         if not self.counted:
             return np.nan
         shifted = self.mean() - self.bins.low
         return float(np.sqrt(max(self.squares / self.counted - shifted**2, 0.0)))
 
     def quantile(self, share):
-        """Give the figure that a share of the trials lies below.
+        """Quantile: the value that a share of the trials is below.
 
-        Trials without a figure count as above all others (money that never comes
-        back); not-a-number where the quantile falls among them.
+        Trials without a value count as above all others (no payback). The quantile
+        is not-a-number if it falls among them.
         """
         rank = share * self.trials
         if not self.counted or rank > self.counted:
@@ -134,7 +134,7 @@ class Tally:
         return float(min(max(value, self.least), self.most))
 
     def shortfall(self, share):
-        """Give the mean of the worst share of the trials (expected shortfall)."""
+        """Expected shortfall: mean of the worst share of the trials."""
         if not self.counted:
             return np.nan
         if self.least == self.most:
@@ -148,34 +148,34 @@ class Tally:
         )
         return float(total / rank)
 
-    def histogram(self, columns=48):
-        """Give the trials in even columns around the middle 99 %.
+    def columns(self, count=48):
+        """Columns of equal width over the middle 99% of the trials, for a chart.
 
         Parameters
         ----------
-        columns : int
-            How many; the step is a round figure.
+        count : int
+            Number of columns; their width is a round figure.
 
         Returns
         -------
         edges, shares : ndarray
-            The end columns hold all that lies beyond them.
+            The end columns include the trials beyond them.
         """
         ends = np.array((self.quantile(0.005), self.quantile(0.995)))
         if not np.isfinite(ends).all():
             ends = np.zeros(2)
-        width = (ends[1] - ends[0]) / (columns - 2)
+        width = (ends[1] - ends[0]) / (count - 2)
         step = _round_step(width) if width > 0 else 1.0
         first = np.floor(ends[0] / step)
-        spare = columns - (np.floor(ends[1] / step) + 1 - first)
-        edges = step * (first - spare // 2 + np.arange(columns + 1))
+        spare = count - (np.floor(ends[1] / step) + 1 - first)
+        edges = step * (first - spare // 2 + np.arange(count + 1))
         middles = self.bins.low + (np.arange(self.bins.count) + 0.5) * self.bins.width
-        place = np.clip(np.searchsorted(edges, middles) - 1, 0, columns - 1)
-        shares = np.bincount(place, self.counts, columns) / self.trials
+        place = np.clip(np.searchsorted(edges, middles) - 1, 0, count - 1)
+        shares = np.bincount(place, self.counts, count) / self.trials
         return edges, shares
 
 
 def _round_step(width):
-    """The next round figure that is not smaller."""
+    """The smallest round figure that is not smaller."""
     power = 10.0 ** np.floor(np.log10(width))
     return next(step * power for step in ROUND if step * power >= width)

@@ -1,4 +1,4 @@
-"""Distributions by their names, and holding them to the bounds of an input."""
+"""Distributions by name, and checks against the bounds of an input."""
 
 import numpy as np
 
@@ -6,10 +6,10 @@ from ..errors import BadValue
 from .distributions import Fixed, Lognormal, MeanOf, Normal, Pert, Triangular, Uniform
 
 OUTSIDE_AT_MOST = 0.01
-"""Largest probability of values outside an input's bounds that clipping may hide."""
+"""Largest probability outside an input's bounds that may be clipped."""
 
 KINDS = {
-    # kind: (distribution, what its numbers are; None for any number of measures)
+    # kind: (distribution, its parameters; None for any number of measurements)
     "fixed": (Fixed, ("value",)),
     "uniform": (Uniform, ("low", "high")),
     "triangular": (Triangular, ("low", "most likely", "high")),
@@ -37,7 +37,7 @@ def distribution(kind, numbers):
     Raises
     ------
     BadValue
-        For an unknown kind, a wrong count of numbers, or numbers that do not fit.
+        For an unknown kind, a wrong number of parameters, or wrong parameters.
 
     Examples
     --------
@@ -45,21 +45,23 @@ def distribution(kind, numbers):
     (1.0, 4.0)
     """
     if kind not in KINDS:
-        raise BadValue(f"There is no distribution {kind!r}; use {', '.join(KINDS)}.")
+        raise BadValue(
+            f"{kind!r} is not a distribution. Use one of {', '.join(KINDS)}."
+        )
     make, wanted = KINDS[kind]
     if wanted is not None and len(numbers) != len(wanted):
         raise BadValue(
-            f"{kind}: {len(numbers)} numbers; it takes {len(wanted)}: "
+            f"{kind}: {len(numbers)} numbers were given. It needs {len(wanted)}: "
             f"{', '.join(wanted)}."
         )
     return make(*(float(number) for number in numbers))
 
 
 def hold_within(chosen, low, high, label, allowed):
-    """Raise when a distribution leaves the bounds of its input.
+    """Raise if a distribution exceeds the bounds of its input.
 
-    Ends must lie within; of tails without end a part of `OUTSIDE_AT_MOST` may lie
-    outside, and is then clipped and counted.
+    Ends must be within the bounds. Of an infinite tail, a probability of
+    `OUTSIDE_AT_MOST` may be outside; such draws are clipped and counted.
 
     Parameters
     ----------
@@ -74,8 +76,8 @@ def hold_within(chosen, low, high, label, allowed):
         outermost = chosen.quantile(np.array([OUTSIDE_AT_MOST, 1 - OUTSIDE_AT_MOST]))
     slack = 1e-12 * max(abs(low), abs(high))
     if outermost[0] < low - slack or outermost[1] > high + slack:
-        reach = "reaches" if chosen.ends is not None else "spreads"
+        part = "it" if chosen.ends is not None else "98% of it"
         raise BadValue(
-            f"{label}: its distribution {reach} from {outermost[0]:.6g} to "
-            f"{outermost[1]:.6g}, beyond what the input may be. {allowed}"
+            f"{label}: the distribution exceeds the bounds of the input; {part} is from "
+            f"{outermost[0]:.6g} to {outermost[1]:.6g}. {allowed}"
         )

@@ -1,4 +1,4 @@
-"""What samples and the test lot say of the plan's grade and recovery."""
+"""The distribution of the mean grade, from the samples."""
 
 import numpy as np
 
@@ -13,7 +13,7 @@ USUAL_VARIATION = 1.0
 
 
 def assays(inputs, units):
-    """Grades of the samples that are used.
+    """Assays of the samples that are used.
 
     Parameters
     ----------
@@ -29,9 +29,9 @@ def assays(inputs, units):
 
 
 def grade_by_samples(inputs, units):
-    """What the mean grade may be, as far as the samples tell.
+    """Distribution of the mean grade by the samples.
 
-    Its middle is the grade planned, its spread that of the samples' mean.
+    Its median is the grade of the base case, its spread that of the samples' mean.
 
     Parameters
     ----------
@@ -51,8 +51,8 @@ def grade_by_samples(inputs, units):
     grades = assays(inputs, units)
     if len(grades) < 2:
         raise BadValue(
-            f"The sheet Samples has {len(grades)} samples with a weight; it takes at "
-            "least two to tell how uncertain their mean is."
+            f"Samples: {len(grades)} samples have a weight. At least 2 are needed for "
+            "the uncertainty of their mean."
         )
     return MeanOf(
         tuple(grades.tolist()),
@@ -63,13 +63,13 @@ def grade_by_samples(inputs, units):
 
 
 def assay_variation(inputs, units):
-    """Coefficient of variation of the samples; a usual one where there are too few.
+    """Coefficient of variation of the samples, or a usual value if they are few.
 
     Returns
     -------
     variation : float
     counted : int
-        Samples behind it; 0 for the usual one.
+        Samples behind it; 0 for the usual value.
     """
     grades = assays(inputs, units)
     if len(grades) < 3 or np.mean(grades) <= 0:

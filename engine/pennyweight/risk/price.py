@@ -1,7 +1,7 @@
-"""The gold price to come: uncertain, but without a promise that it rises.
+"""The future gold price: uncertain, with a constant mean.
 
-Both kinds keep the mean at the price given, in every month: the median then sinks by
-half the variance, and nothing is gained from uncertainty alone.
+Both models keep the mean at the price given in every month, so that uncertainty alone
+adds no value. The median is lower by half the variance of the logarithm.
 """
 
 import numpy as np
@@ -10,38 +10,37 @@ from ..errors import BadValue
 from ..model.axes import MONTHS
 
 VOLATILITY = 0.15
-"""A year, of the logarithm of the price; see `BASIS`."""
+"""Per year, of the logarithm of the price; see `BASIS`."""
 
 BASIS = (
     "World Bank Commodity Markets, monthly gold price, January 1990 to June 2026 (438 "
-    "months, US dollars): the standard deviation of the monthly change of the "
-    "logarithm is 12.3 % a year; since monthly averages hide a third of the variance "
-    "(Working 1960, Econometrica 28, 916-918), 15.1 % are behind it, rounded to 15 %. "
-    "Prices as they were paid, not in the money of one year."
+    "months, US dollars, nominal): the standard deviation of the monthly change of the "
+    "logarithm is 12.3% per year. Monthly averages hide a third of the variance "
+    "(Working 1960, Econometrica 28, 916-918), so volatility is 15.1%, rounded to 15%."
 )
 
 LIMIT = 2.0
-"""Volatility a year above which something is mistyped."""
+"""Largest volatility per year that is accepted."""
 
 
 def check_volatility(volatility):
-    """Raise for a volatility that makes no sense."""
+    """Raise for a volatility out of range."""
     if not 0 <= volatility <= LIMIT:
         raise BadValue(
-            f"The volatility of the gold price is {volatility:g} a year; it must be "
-            f"from 0 to {LIMIT:g}, such as {VOLATILITY:g} for 15 %."
+            f"Volatility of the gold price: {volatility:g} per year. Enter a fraction "
+            f"from 0 to {LIMIT:g}, such as {VOLATILITY:g} for 15%."
         )
 
 
 def flat_deviation(volatility, years):
-    """Deviation of the logarithm of the mean price over some years to come.
+    """Standard deviation of the logarithm of the mean price over some years.
 
     The mean of a random walk over T years varies as the walk does after T / 3.
 
     Parameters
     ----------
     volatility : float
-        A year.
+        Per year, as a fraction.
     years : float
 
     Returns
@@ -57,18 +56,17 @@ def flat_deviation(volatility, years):
 
 
 def path(price, volatility, scores, months=MONTHS):
-    """Prices month by month: a geometric random walk from today's price.
+    """Monthly prices: a geometric random walk from today's price.
 
-    The walk is laid out by halving (a Brownian bridge): the first score sets where
-    it ends, the next its middle, and so on, so that quasi-random scores spread best
-    where it counts.
+    A Brownian bridge: the first score sets the end of the walk, the next its middle,
+    and so on, so that quasi-random scores are most even where they matter most.
 
     Parameters
     ----------
     price : float or array_like
-        Today's, in month 0.
+        Today's (month 0), $/oz.
     volatility : float
-        A year.
+        Per year, as a fraction.
     scores : ndarray
         Independent standard normal, shape (months, n).
     months : int
@@ -76,7 +74,7 @@ def path(price, volatility, scores, months=MONTHS):
     Returns
     -------
     prices : ndarray
-        Shape (months + 1, n).
+        $/oz, shape (months + 1, n).
     """
     walk = np.zeros((months + 1, scores.shape[1]))
     walk[months] = np.sqrt(months) * scores[0]

@@ -1,6 +1,8 @@
-"""Which inputs are uncertain unless it is said otherwise, and from where to where."""
+"""The inputs that vary in a risk analysis, and their low and high values."""
 
-from ..model.inputs import INPUTS
+from ..errors import BadValue, CallError
+from ..model.inputs import INPUTS, amount, check
+from ..model.lookup import unknown
 from ..model.run import run
 
 CHOSEN = (
@@ -11,14 +13,13 @@ CHOSEN = (
     "shipments_per_month",
     "operating_cost_factor",
 )
-"""Inputs with a low and a high that the operator sets: they are left as they are. The
-factor of all operating cost asks what if; drawn beside the single costs that it
-multiplies, it would count the same uncertainty twice."""
+"""Inputs with a low and a high that the operator decides: they do not vary. The
+operating cost factor would count the uncertainty of each single cost twice."""
 
 CAPITAL = "capital_cost_factor"
-"""Of capital the estimate as a whole is uncertain, as far as its class says."""
+"""Varies over the accuracy range of the estimate class."""
 PARTS_OF_CAPITAL = ("mine_capital", "installation_rate", "contingency_rate")
-"""Parts of that estimate: drawn beside its factor they would count twice."""
+"""Parts of that estimate: with its factor they would count twice."""
 
 AGREED = (
     "set_up_charge",
@@ -37,17 +38,17 @@ AGREED = (
     "charge_days",
     "purchase_days",
 )
-"""Terms of a contract: they are agreed, not drawn."""
+"""Contract terms: they are agreed, so they do not vary."""
 AGREED_SECTIONS = ("Contract: ore bought on assay", "Contract: risk and waiting")
 
 
 def planned_range(name, inputs, units):
-    """Low, planned and high value of an input.
+    """Low, base and high value of an input.
 
-    The table's low and high are for its estimate; they move in proportion with the
-    value planned, and stay within the input's bounds. What is planned at nothing, as
-    a royalty or a buyer of middlings that there is not, stays at nothing. The factor
-    of all capital goes to the ends of the estimate's class, as on the sheet Capital.
+    The low and high of the table of inputs belong to its estimate. They change in
+    proportion to the value of the base case, within the bounds of the input. An input
+    of zero, such as a royalty, stays zero. The capital cost factor varies over the
+    range of the estimate class, as on the sheet Capital.
 
     Parameters
     ----------
@@ -57,50 +58,89 @@ def planned_range(name, inputs, units):
 
     Returns
     -------
-    low, planned, high : float
-        All equal where the table has no range.
+    low, base, high : float
+        In the units of the inputs; all equal if the table has no range.
     """
-    entry, planned = INPUTS[name], float(inputs[name])
+    entry, base = INPUTS[name], float(inputs[name])
     low, default, high = (entry.value(units, w) for w in ("low", "estimate", "high"))
     if name == CAPITAL:
         default, low, high = 1.0, *_ends_of_class(inputs, units)
-    if "" in (low, high) or planned == 0:
-        return planned, planned, planned
-    if planned != default and default > 0 and planned > 0:
-        low, high = low * planned / default, high * planned / default
+    if "" in (low, high) or base == 0:
+        return base, base, base
+    if base != default and default > 0 and base > 0:
+        low, high = low * base / default, high * base / default
     least, most = entry.within(units)
     return (
-        max(min(low, planned), least),
-        planned,
-        min(max(high, planned), most),
+        max(min(low, base), least),
+        base,
+        min(max(high, base), most),
     )
 
 
+def own_range(name, ends, inputs, units):
+    """The user's own low and high of an input, with the value of the base case.
+
+    Parameters
+    ----------
+    name : str
+    ends : (float, float)
+        In the units of the inputs.
+    inputs : mapping
+    units : {"us", "metric"}
+
+    Returns
+    -------
+    low, base, high : float
+
+    Raises
+    ------
+    CallError
+        For an input that does not exist or is not a number.
+    BadValue
+        For a low above the value, a high below it, or one outside the bounds.
+    """
+    if name not in INPUTS:
+        raise unknown(name, INPUTS, "input")
+    entry = INPUTS[name]
+    if not entry.numeric:
+        raise CallError(f"{entry.label} is not a number. Only numbers can vary.")
+    low, high = (check(entry, end, units) for end in ends)
+    base = float(inputs[name])
+    if not low <= base <= high:
+        told = [amount(value, entry, units) for value in (low, base, high)]
+        raise BadValue(
+            f"{entry.label}: low {told[0]}, value {told[1]} and high {told[2]} are not "
+            "in order. Enter a low that is not above the value, and a high that is not "
+            "below it."
+        )
+    return low, base, high
+
+
 def _ends_of_class(inputs, units):
-    """The lowest and the highest that capital may be, as shares of its estimate."""
+    """Lowest and highest capital by the estimate class, over the estimate."""
     found = run(inputs, units, wanted=["class_low", "class_high"])
     return 1 + float(found["class_low"]), 1 + float(found["class_high"])
 
 
 def uncertain(inputs, units):
-    """Inputs that are drawn unless it is said otherwise, with their ranges.
+    """Inputs that vary by default, with their ranges.
 
     Returns
     -------
     ranges : dict of str to tuple
-        Low, planned and high, of every input that has a range and is no choice of
-        the operator's.
+        Low, base and high of every input that has a range and is not decided by
+        the operator or by contract.
     """
     found = {}
     for name, entry in INPUTS.items():
         if entry.numeric and not _settled(name, entry):
-            low, planned, high = planned_range(name, inputs, units)
+            low, base, high = planned_range(name, inputs, units)
             if low < high:
-                found[name] = (low, planned, high)
+                found[name] = (low, base, high)
     return found
 
 
 def _settled(name, entry):
-    """Whether somebody decides an input, or another one stands for it."""
+    """Whether an input is decided, or included in another one."""
     decided = name in (*CHOSEN, *AGREED) or entry.section in AGREED_SECTIONS
     return decided or name in PARTS_OF_CAPITAL

@@ -1,4 +1,4 @@
-"""Everything that the trials say of a claim, gathered for screen, file and program."""
+"""The whole risk analysis of a claim, for the screen, the workbook and programs."""
 
 from dataclasses import asdict, dataclass
 
@@ -7,48 +7,49 @@ import numpy as np
 from ..model.inputs import INPUTS
 from ..model.units import shown
 from .analysis import risk
-from .contracts import contract_chances
+from .contracts import contract_risk
 from .measured import assay_variation
 from .sensitivity import curve, grid
-from .value_of_information import worth_of_knowing
-from .variance import variance_shares
+from .value_of_information import value_of_information
+from .variance import sobol_indices
 
-SHARE_DRAWS = 512, 1024
-"""Fewest and most draws in each set for the shares of the variance."""
+SOBOL_DRAWS = 512, 1024
+"""Fewest and most draws in each sample for the Sobol' indices."""
 
 CURVES, POINTS = 6, 11
-"""Inputs whose curves are drawn, and the points of each."""
+"""Inputs for which a curve is calculated, and the points of each."""
 
 
 @dataclass
 class Report:
-    """What is known of a claim's chances.
+    """Results of a risk analysis.
 
     Attributes
     ----------
     study : Study
     risk : Risk
-    shares : list of Share
-    knowing : dict of str to Knowing
-        ``assays`` and ``test lots``, where they tell of an uncertain input.
-    assay_scatter : float
+    sobol_indices : list of SobolIndex
+    value_of_information : dict of str to ValueOfInformation
+        ``assays`` and ``test lots``, if they measure an input that varies.
+    assay_variation : float
+        Coefficient of variation of one assay.
     samples_counted : int
-        Samples behind that scatter; 0 where it is a usual one or was given.
+        Samples behind it; 0 if it is a usual value or was given.
     grid : tuple
         Prices, grades and results; see `sensitivity.grid`.
     contracts : dict
-        Both sides' margin under each kind of contract; see
-        `contracts.contract_chances`.
+        Both parties' margin under each contract type; see
+        `contracts.contract_risk`.
     curves : dict of str to tuple
-        For the inputs of the greatest effect: their values from low to high, and the
-        results there.
+        For the inputs with the largest effects: values from low to high, and the
+        results.
     """
 
     study: object
     risk: object
-    shares: list
-    knowing: dict
-    assay_scatter: float
+    sobol_indices: list
+    value_of_information: dict
+    assay_variation: float
     samples_counted: int
     grid: tuple
     contracts: dict
@@ -61,65 +62,66 @@ def make_report(
     seed=0,
     funds=None,
     rate=False,
-    assay_scatter=None,
-    lot_scatter=0.1,
+    assay_cv=None,
+    lot_cv=0.1,
     lot_cost=np.nan,
     progress=None,
-    way="auto",
+    method="auto",
 ):
-    """Work out everything.
+    """Run every part of the risk analysis.
 
     Parameters
     ----------
     study : Study
-    trials, seed, funds, rate, progress, way
+    trials, seed, funds, rate, progress, method
         As for `risk.risk`.
-    assay_scatter : float, optional
-        Of one assay over the mean; the samples' own when left out.
-    lot_scatter, lot_cost : float
-        Of one test lot's recovery over the mean, and what one more costs;
-        not-a-number where that is not known.
+    assay_cv : float, optional
+        Coefficient of variation of one assay; default: that of the samples.
+    lot_cv, lot_cost : float
+        Coefficient of variation of the recovery of one test lot, and the cost of one
+        more, $; not-a-number if unknown.
 
     Returns
     -------
     report : Report
     """
     usual, counted = assay_variation(study.inputs, study.units)
-    scatter = usual if assay_scatter is None else assay_scatter
+    variation = usual if assay_cv is None else assay_cv
     measures = {
-        "assays": ("head_grade", scatter, float(study.inputs["assay_price"])),
-        "test lots": ("gravity_recovery", lot_scatter, lot_cost),
+        "assays": ("head_grade", variation, float(study.inputs["assay_price"])),
+        "test lots": ("gravity_recovery", lot_cv, lot_cost),
     }
-    knowing = {
-        what: worth_of_knowing(study, name, spread, cost, seed=seed, way=way)
-        for what, (name, spread, cost) in measures.items()
-        if name in study.spreads
+    information = {
+        what: value_of_information(study, name, cv, cost, seed=seed, method=method)
+        for what, (name, cv, cost) in measures.items()
+        if name in study.distributions
     }
-    found = risk(study, trials, seed, funds, way, None, rate, progress)
-    shares = []
+    found = risk(study, trials, seed, funds, method, None, rate, progress)
+    indices = []
     if len(study.names) + study.path > 0 and _varies(found):
-        shares = variance_shares(found.study, _share_draws(trials), seed, way=found.way)
+        count = _sobol_draws(trials)
+        indices = sobol_indices(found.study, count, seed, method=found.method)
     return Report(
         study,
         found,
-        shares,
-        knowing,
-        scatter,
-        counted if assay_scatter is None else 0,
+        indices,
+        information,
+        variation,
+        counted if assay_cv is None else 0,
         grid(study.inputs, study.units),
-        contract_chances(found.study, found.trials, seed),
+        contract_risk(found.study, found.trials, seed),
         _curves(study, found.ranked),
     )
 
 
-def _share_draws(trials):
+def _sobol_draws(trials):
     """A sixteenth of the trials, within bounds, as a power of two."""
-    fewest, most = SHARE_DRAWS
+    fewest, most = SOBOL_DRAWS
     return max(fewest, min(most, 1 << max(int(trials) // 16, 1).bit_length() - 1))
 
 
 def _curves(study, ranked):
-    """Results along the inputs that move the net present value most."""
+    """Results along the inputs with the largest effects on the net present value."""
     moving = [effect for effect in ranked if effect.size("net_present_value") > 0]
     return {
         effect.name: curve(
@@ -135,12 +137,12 @@ def _curves(study, ranked):
 
 
 def _varies(found):
-    worth = found.tallies["net_present_value"]
+    worth = found.histograms["net_present_value"]
     return worth.least < worth.most
 
 
 def as_json(report):
-    """Give a report as plain values for programs.
+    """The report as plain values for programs.
 
     Parameters
     ----------
@@ -157,13 +159,13 @@ def as_json(report):
         "seed": risk.seed,
         "funds": risk.funds,
         "enough": risk.enough,
-        "wanted_trials": risk.wanted_trials,
+        "trials_needed": risk.trials_needed,
         "clipped": risk.clipped,
-        "pulled": risk.pulled,
-        "worked_out_by": risk.way,
-        "planned": {
+        "adjusted": risk.adjusted,
+        "method": risk.method,
+        "base_case": {
             name: value.item()
-            for name, value in risk.planned.items()
+            for name, value in risk.base_case.items()
             if value.ndim == 0
         },
         "figures": {
@@ -171,15 +173,15 @@ def as_json(report):
             for name, figure in risk.figures.items()
         },
         "effects": [asdict(effect) for effect in risk.ranked],
-        "shares": [asdict(share) for share in report.shares],
-        "knowing": {
-            what: {**asdict(knowing), "net": knowing.net}
-            for what, knowing in report.knowing.items()
+        "sobol_indices": [asdict(index) for index in report.sobol_indices],
+        "value_of_information": {
+            what: {**asdict(value), "net": value.net}
+            for what, value in report.value_of_information.items()
         },
-        "assay_scatter": report.assay_scatter,
-        "varied": {
+        "assay_variation": report.assay_variation,
+        "distributions": {
             name: {"kind": type(how).__name__, **asdict(how)}
-            for name, how in report.study.spreads.items()
+            for name, how in report.study.distributions.items()
         },
         "grid": {"prices": prices, "grades": grades, **cells},
         "contracts": {
@@ -190,14 +192,14 @@ def as_json(report):
             name: {"values": values, **results}
             for name, (values, results) in report.curves.items()
         },
-        "fan": dict(zip(("p10", "p50", "p90"), risk.fan, strict=True)),
+        "cumulative_cash": dict(zip(("p10", "p50", "p90"), risk.fan, strict=True)),
         "units": units,
     }
     return plain(values)
 
 
 def plain(value):
-    """Give Python's own values; not-a-number becomes nothing, as JSON has none."""
+    """Python's own values; not-a-number becomes None, since JSON has no such number."""
     if isinstance(value, dict):
         return {str(name): plain(part) for name, part in value.items()}
     if isinstance(value, np.ndarray | list | tuple):
@@ -209,7 +211,7 @@ def plain(value):
     return value
 
 
-def share_label(share):
-    """What a share of the variance comes from, in words."""
-    names = [INPUTS[name].label if name in INPUTS else name for name in share.names]
+def group_label(index):
+    """Label of the input, or of the correlated inputs, of a Sobol' index."""
+    names = [INPUTS[name].label if name in INPUTS else name for name in index.names]
     return " with ".join(names)

@@ -1,4 +1,4 @@
-"""What each input alone does to the results: ranks, curves, grids."""
+"""Sensitivity of the results to one input at a time: ranks, curves, grids."""
 
 from dataclasses import dataclass
 
@@ -10,7 +10,7 @@ from ..model.lookup import called, unknown
 from ..model.mill import MODEL
 from ..model.rules import RULES
 from ..model.run import run
-from .quiet import quietly
+from .range_warnings import without_range_warnings
 from .ranges import planned_range
 
 RESULTS = ("net_present_value", "margin_per_ton")
@@ -20,33 +20,34 @@ GRADE_STEPS = tuple(share / 100 for share in range(40, 161, 15))
 
 @dataclass(frozen=True)
 class Effect:
-    """What one input does between its low and its high.
+    """Results with one input at its low and at its high value.
 
     Attributes
     ----------
     name : str
-    low, planned, high : float
+    low, base, high : float
+        Values of the input.
     at_low, at_high : dict of str to float
-        Results there.
+        Results at its low and high.
     """
 
     name: str
     low: float
-    planned: float
+    base: float
     high: float
     at_low: dict
     at_high: dict
 
     def size(self, result):
-        """How far the result moves."""
+        """Absolute change of the result between low and high."""
         return abs(self.at_high[result] - self.at_low[result])
 
 
 def effects(study, results=RESULTS, by="net_present_value"):
-    """Move each uncertain input alone from low to high, and rank them.
+    """Change one input at a time from low to high, and rank the inputs (tornado).
 
-    Low and high are the ends of its distribution, or its 5 and 95 % points where it
-    has no ends. A gold price that walks is moved as if it were flat.
+    Low and high are the ends of the distribution, or its 5% and 95% points if it is
+    unbounded. A gold price path is replaced by one constant price.
 
     Parameters
     ----------
@@ -54,15 +55,15 @@ def effects(study, results=RESULTS, by="net_present_value"):
     results : tuple of str
         Single lines.
     by : str
-        The result by whose movement they are ranked.
+        The result whose change ranks the inputs.
 
     Returns
     -------
     effects : list of Effect
-        Largest first.
+        Largest effect first.
     """
     check_results((*results, by))
-    ends = {name: _ends(how) for name, how in study.spreads.items()}
+    ends = {name: _ends(how) for name, how in study.distributions.items()}
     if study.path:
         ends["gold_price"] = planned_range("gold_price", study.inputs, study.units)[::2]
     found = at_ends(study.inputs, study.units, ends, tuple({*results, by}))
@@ -75,7 +76,7 @@ def _ends(how):
     return tuple(how.quantile(np.array([0.05, 0.95])).tolist())
 
 
-@quietly
+@without_range_warnings
 def at_ends(inputs, units, ends, results):
     """Results with each input alone at its low and at its high.
 
@@ -117,7 +118,7 @@ def at_ends(inputs, units, ends, results):
 
 
 def _bounded(inputs, units, name, value):
-    """A value moved inside the bounds and the rules, as whole as it must be."""
+    """A value adjusted to the bounds, the rules, and whole numbers."""
     entry = INPUTS[name]
     value = float(np.clip(value, *entry.within(units)))
     if entry.kind == "whole":
@@ -130,14 +131,14 @@ def _bounded(inputs, units, name, value):
 
 
 def check_results(results):
-    """Raise for a result that is no single line of the model."""
+    """Raise for a result that is not a single line of the model."""
     for name in results:
         if name not in single_lines():
             raise unknown(name, single_lines(), "result")
 
 
 def result_called(words):
-    """The name of a single line that people call by its name or its label.
+    """The name of a single line given by its name or label.
 
     Parameters
     ----------
@@ -150,7 +151,7 @@ def result_called(words):
     Raises
     ------
     CallError
-        When there is none, or more than one.
+        If there is none, or more than one.
 
     Examples
     --------
@@ -161,13 +162,13 @@ def result_called(words):
 
 
 def single_lines():
-    """The lines that are one figure, by name."""
+    """The lines with a single value, by name."""
     return {name: line for name, line in MODEL.lines.items() if not line.over}
 
 
-@quietly
+@without_range_warnings
 def curve(inputs, units, name, results=RESULTS, points=21, low=None, high=None):
-    """Results along one input, all others as planned.
+    """Results along one input, all others as in the base case.
 
     Parameters
     ----------
@@ -178,7 +179,7 @@ def curve(inputs, units, name, results=RESULTS, points=21, low=None, high=None):
     results : tuple of str
     points : int
     low, high : float, optional
-        The table's, for the value planned.
+        Default: those of the table of inputs.
 
     Returns
     -------
@@ -189,7 +190,9 @@ def curve(inputs, units, name, results=RESULTS, points=21, low=None, high=None):
     first, _, last = planned_range(name, inputs, units)
     low, high = first if low is None else low, last if high is None else high
     if not low < high:
-        raise BadValue(f"{name}: low {low:g} and high {high:g} leave no way to go.")
+        raise BadValue(
+            f"{INPUTS[name].label}: low {low:g} must be less than high {high:g}."
+        )
     values = np.linspace(low, high, points)
     if INPUTS[name].kind == "whole":
         values = np.arange(np.ceil(low), np.floor(high) + 1)
@@ -199,7 +202,7 @@ def curve(inputs, units, name, results=RESULTS, points=21, low=None, high=None):
 
 
 def allowed_at(inputs, moved):
-    """Tell where moved inputs keep the rules between inputs."""
+    """Whether changed inputs keep the rules between inputs, elementwise."""
     given = {**inputs, **moved}
     fine = np.ones(len(next(iter(moved.values()))), bool)
     for names, holds, _ in RULES:
@@ -208,9 +211,9 @@ def allowed_at(inputs, moved):
     return fine
 
 
-@quietly
+@without_range_warnings
 def grid(inputs, units, prices=None, grades=None):
-    """Net present value, margin of a ton and verdict over gold price and grade.
+    """Net present value, margin per ton and verdict by gold price and grade.
 
     Parameters
     ----------
@@ -218,7 +221,7 @@ def grid(inputs, units, prices=None, grades=None):
         All of them.
     units : {"us", "metric"}
     prices, grades : sequence of float, optional
-        In the units of the inputs; shares of the planned ones when left out.
+        In the units of the inputs; default: multiples of the base case.
 
     Returns
     -------

@@ -1,110 +1,128 @@
-"""What the trials say, in sentences."""
+"""The results of a risk analysis in sentences."""
 
 import numpy as np
 
 from ..model.inputs import INPUTS
 from . import price
-from .draws import SCRAMBLES
-from .figures import ENOUGH_CHANCE, ENOUGH_RANGE, WORST
+from .draws import REPLICATES
+from .figures import TARGET_ERROR, TARGET_ERROR_OF_MEDIAN, WORST
 
 
 def percent(share, error=None):
-    """A chance with its standard error."""
-    text = f"{100 * share:.1f} %"
-    return text if error is None else f"{text} ± {100 * error:.1f}"
+    """A probability, with its standard error in points.
+
+    Examples
+    --------
+    >>> percent(0.4094, 0.0021)
+    '40.9% (SE 0.2 points)'
+    """
+    text = f"{100 * share:.1f}%"
+    return text if error is None else f"{text} (SE {100 * error:.1f} points)"
 
 
-def judged(report):
-    """One line: the chance that the claim pays."""
+def money(amount):
+    """A sum of money in whole dollars.
+
+    Examples
+    --------
+    >>> money(-156208.4)
+    '-$156,208'
+    """
+    return f"{'-' if round(amount) < 0 else ''}${abs(amount):,.0f}"
+
+
+def probability_of_paying(report):
+    """The probability that the claim pays, in one line."""
     pays = report.risk.figures["pays"]
-    return f"it pays in {percent(pays.value, pays.error)} of the trials"
+    return f"Probability that it pays: {percent(pays.value, pays.error)}"
 
 
-def chances(report):
-    """What the chances are, and how bad it may be."""
+def main_results(report):
+    """Probabilities and the distribution of the net present value."""
     figures = report.risk.figures
-    worth, planned = figures["expected_shortfall"], report.risk.planned
+    planned = float(report.risk.base_case["net_present_value"])
     return (
-        f"A ton pays its cost in {percent(figures['margin_positive'].value)}, the "
-        f"whole plan is worth something in {percent(figures['worth_it'].value)}, and "
-        f"the money never comes back within the plan in "
-        f"{percent(figures['never_back'].value)} of the trials.",
-        f"As planned the net present value is "
-        f"{float(planned['net_present_value']):,.0f} $; over all trials it is "
-        f"{figures['net_present_value_mean'].value:,.0f} $ on average, and "
-        f"{worth.value:,.0f} $ on average in the worst {WORST * 100:.0f} %.",
+        "Operating margin per ton is positive in "
+        f"{percent(figures['margin_positive'].value)} of the trials, the net present "
+        f"value is not negative in {percent(figures['npv_not_negative'].value)}, and "
+        f"there is no payback in {percent(figures['no_payback'].value)}.",
+        f"Net present value: base case {money(planned)}, mean "
+        f"{money(figures['net_present_value_mean'].value)}, expected shortfall (mean "
+        f"of the worst {WORST * 100:.0f}%) "
+        f"{money(figures['expected_shortfall'].value)}.",
     )
 
 
-def money_at_hand(report):
-    """When the money at hand runs out."""
+def funding(report):
+    """The probability and the size of a funding shortfall."""
     risk = report.risk
-    short, month = risk.figures["runs_short"], risk.figures["shortage_month_p50"]
+    short, month = risk.figures["funds_run_out"], risk.figures["shortfall_month_p50"]
     text = (
-        f"With {risk.funds:,.0f} $ of the owner's money at hand it runs out in "
-        f"{percent(short.value, short.error)} of the trials"
+        f"Probability of a funding shortfall with {money(risk.funds)} of cash "
+        f"available: {percent(short.value, short.error)}"
     )
     if np.isnan(month.value):
         return text + "."
+    mean = risk.figures["funding_shortfall_mean"].value / short.value
     return (
-        f"{text}, half of them by month {month.value:.0f}; then "
-        f"{risk.figures['missing_mean'].value / short.value:,.0f} $ are missing on "
-        "average."
+        f"{text}. In these trials the median month is {month.value:.0f}, and the mean "
+        f"shortfall {money(mean)}."
     )
 
 
-def trials_told(report):
-    """How the trials were drawn, and whether they were enough."""
+def method(report):
+    """How the trials were drawn, and whether their number meets the targets."""
     risk, study = report.risk, report.study
     enough = (
-        "They are enough"
+        "meets"
         if risk.enough
-        else f"They are not enough (about {risk.wanted_trials:,} would be)"
+        else f"does not meet (about {risk.trials_needed:,} trials would)"
     )
     said = [
-        f"{risk.trials:,} trials in {SCRAMBLES} scrambles of a Sobol sequence, seed "
-        f"{risk.seed}; {len(study.names)} inputs drawn. {enough} for a standard error "
-        f"of {ENOUGH_CHANCE * 100:.0f} point of chance, and for the median NPV of "
-        f"{ENOUGH_RANGE * 100:.0f} % of the distance from P10 to P90."
+        f"{risk.trials:,} trials in {REPLICATES} randomized replicates of a Sobol "
+        f"sequence, seed {risk.seed}; {len(study.names)} inputs vary. This {enough} "
+        f"the targets: a standard error of {TARGET_ERROR * 100:.0f} point for the "
+        f"probability that it pays, and of {TARGET_ERROR_OF_MEDIAN * 100:.0f}% of the "
+        "range from P10 to P90 for the median NPV."
     ]
     if study.path:
         said.append(
-            f"The gold price walks from month to month, its mean unmoved, by "
-            f"{study.volatility * 100:.3g} % a year. {price.BASIS}"
+            "The gold price is a monthly random walk with a constant mean and a "
+            f"volatility of {study.volatility * 100:.3g}% per year. {price.BASIS}"
         )
-    elif type(study.spreads.get("gold_price")).__name__ == "Lognormal":
-        deviation = study.spreads["gold_price"].deviation
+    elif type(study.distributions.get("gold_price")).__name__ == "Lognormal":
+        deviation = study.distributions["gold_price"].deviation
         said.append(
-            f"The gold price is one uncertain mean over the life (deviation of its "
-            f"logarithm {deviation:.3g}). {price.BASIS}"
+            "The gold price is one lognormal mean price over the life (standard "
+            f"deviation of its logarithm {deviation:.3g}). {price.BASIS}"
         )
     if risk.clipped:
         said.append(f"In {risk.clipped:,} trials an input was set to its bound.")
-    if risk.pulled:
+    if risk.adjusted:
         said.append(
-            f"In {risk.pulled:,} trials inputs contradicted one another and were "
-            "pulled towards the plan."
+            f"In {risk.adjusted:,} trials inputs contradicted one another and were "
+            "adjusted toward the base case."
         )
     if study.correlations:
         pairs = ", ".join(
             f"{INPUTS[a].label} and {INPUTS[b].label} {share:g}"
             for (a, b), share in study.correlations.items()
         )
-        said.append(f"Drawn together by a Gaussian copula: {pairs}.")
-    if risk.way == "numpy" and "numba" in risk.reason:
-        said.append(f"Worked out by NumPy: {risk.reason}.")
+        said.append(f"Correlation coefficients (Gaussian copula): {pairs}.")
+    if risk.method == "numpy" and "numba" in risk.reason:
+        said.append(f"Calculated by NumPy: {risk.reason}.")
     return tuple(said)
 
 
-def drawn_as(how):
-    """The word for a distribution."""
+def distribution_name(how):
+    """Name of a distribution."""
     kind = type(how).__name__
-    return "mean of measures" if kind == "MeanOf" else kind.lower()
+    return "mean of measurements" if kind == "MeanOf" else kind.lower()
 
 
 def caution():
-    """What these figures are not."""
+    """What these results are not."""
     return (
-        "Chances under the ranges and shapes assumed, not of the world; not a mineral "
+        "Probabilities under the ranges and distributions assumed. Not a mineral "
         "reserve, not investment advice."
     )

@@ -1,4 +1,4 @@
-"""Break-even: the value of one input at which a result takes a given value."""
+"""Break-even: the value of one input at which a result reaches a target."""
 
 from dataclasses import dataclass
 
@@ -10,33 +10,32 @@ from ..model.lookup import unknown
 from ..model.mill import MODEL
 from ..model.run import run
 from ..model.units import shown
-from .quiet import quietly
+from .range_warnings import without_range_warnings
 from .sensitivity import allowed_at, check_results
 
 POINTS = 193
-"""Values tried between the bounds before each bracket is closed."""
+"""Values tried between the bounds to bracket the roots."""
 
 
 @dataclass(frozen=True)
 class BreakEven:
-    """What was found.
+    """Break-even values of one input.
 
     Attributes
     ----------
     name, result : str
     target : float
     now, result_now : float
-        The input as planned, and the result there.
+        The input and the result of the base case.
     values : tuple of float
-        Every value of the input that was found, rising; empty when there is none. Of
-        a stretch over which the result stays at the target only the ends, to a step.
+        Every value of the input that was found, rising; empty if none. If the result
+        stays at the target over a range, only its ends, to one step.
     jumps : tuple of float
-        Where the result leaps over the target without taking it.
+        Values at which the result jumps past the target.
     low, high : float
-        Between which it was sought.
+        Bounds of the search.
     lowest, highest : float
-        Ends of what the result takes on the way; not-a-number where it has no answer
-        anywhere.
+        Extremes of the result within the bounds; not-a-number if it has none.
     """
 
     name: str
@@ -51,8 +50,8 @@ class BreakEven:
     lowest: float
     highest: float
 
-    def words(self, units):
-        """Say it in a sentence.
+    def sentence(self, units):
+        """The answer as a sentence.
 
         Parameters
         ----------
@@ -68,31 +67,31 @@ class BreakEven:
         ends = [amount(end, entry, units, 4) for end in (self.low, self.high)]
         if self.lowest == self.highest == self.target:
             return (
-                f"{line.label} stays at {target}, whatever {entry.label.lower()} from "
+                f"{line.label} is {target} at every {entry.label.lower()} from "
                 f"{ends[0]} to {ends[1]}."
             )
         found = [
             f"{verb} {target} at "
             + " and at ".join(amount(place, entry, units, 6) for place in places)
-            for verb, places in (("is", self.values), ("leaps over", self.jumps))
+            for verb, places in (("is", self.values), ("jumps past", self.jumps))
             if places
         ]
         if found:
             return f"{line.label} {'; it '.join(found)} ({entry.label})."
         return (
-            f"No {entry.label.lower()} from {ends[0]} to {ends[1]} brings "
-            f"{line.label.lower()} to {target}: {self._stays(unit)}."
+            f"No value of {entry.label.lower()} from {ends[0]} to {ends[1]} gives "
+            f"{line.label.lower()} of {target}: {self._stays(unit)}."
         )
 
     def _stays(self, unit):
         if np.isnan(self.lowest):
-            return "there it has no answer"
+            return "it is n/a over this range"
         first, last = (f"{end:,.6g}" for end in (self.lowest, self.highest))
-        kept = f"at {first}" if first == last else f"between {first} and {last}"
-        return f"it stays {kept} {unit}".rstrip()
+        kept = f"always {first}" if first == last else f"between {first} and {last}"
+        return f"it is {kept} {unit}".rstrip()
 
 
-@quietly
+@without_range_warnings
 def break_even(
     inputs=None,
     units="us",
@@ -102,10 +101,10 @@ def break_even(
     low=None,
     high=None,
 ):
-    """Find where a result takes a value, one input moved and all others as planned.
+    """Find the value of one input at which a result reaches a target.
 
-    The range is walked in steps, fine enough to find several places, and each step
-    over which the sign changes is closed by bracketed root finding.
+    All other inputs are as in the base case. The range is divided into steps, so that
+    several roots are found, and each sign change is solved by bracketed root finding.
 
     Parameters
     ----------
@@ -113,12 +112,12 @@ def break_even(
         As for `pennyweight.model.run.run`, single values.
     units : {"us", "metric"}
     name : str
-        A number among the inputs.
+        An input that is a number.
     result : str
         A single line of the model.
     target : float
     low, high : float, optional
-        Bounds of the input when left out.
+        Default: the bounds of the input.
 
     Returns
     -------
@@ -127,8 +126,8 @@ def break_even(
     Raises
     ------
     CallError
-        For an unknown input or result, a target that is no number, or bounds that
-        fall.
+        For an unknown input or result, a target that is not a number, or bounds out
+        of order.
 
     Source
     ------
@@ -139,17 +138,17 @@ def break_even(
         raise unknown(name, INPUTS, "input")
     if not INPUTS[name].numeric:
         raise CallError(
-            f"{INPUTS[name].label} is no number; only numbers can be moved."
+            f"{INPUTS[name].label} is not a number. Choose an input that is a number."
         )
     check_results((result,))
     if not np.isfinite(target):
-        raise CallError(f"The result cannot be {target:g}: give a number to reach.")
+        raise CallError(f"Target value: {target:g}. Enter a finite number.")
     bounds = INPUTS[name].within(units)
     low, high = bounds[0] if low is None else low, bounds[1] if high is None else high
     if not bounds[0] <= low < high <= bounds[1]:
         raise CallError(
-            f"{name}: look from {low:g} to {high:g} is not within {bounds[0]:g} to "
-            f"{bounds[1]:g}, rising."
+            f"{INPUTS[name].label}: the range {low:g} to {high:g} must be rising and "
+            f"within {bounds[0]:g} to {bounds[1]:g}."
         )
 
     def reached(values):
@@ -180,7 +179,7 @@ def break_even(
 
 
 def _result(given, units, name, values, result):
-    """The result at some values; not-a-number where the model cannot take one."""
+    """The result at some values; not-a-number where the model refuses one."""
     try:
         found = run({**given, name: values}, units, wanted=[result])[result]
     except BadValue:
@@ -190,12 +189,13 @@ def _result(given, units, name, values, result):
         parts = [_result(given, units, name, half, result) for half in halves]
         return np.concatenate(parts)
     if found.dtype.kind not in "fi":
-        raise CallError(f"{result} is no number, so it has no break-even.")
+        label = MODEL.lines[result].label
+        raise CallError(f"{label} is not a number, so it has no break-even value.")
     return np.broadcast_to(found, values.shape)
 
 
 def _steps(given, name, low, high):
-    """Values to try: even in the logarithm where the range spans decades."""
+    """Values to try: equal steps, or equal ratios if the range spans decades."""
     if INPUTS[name].kind == "whole":
         values = np.arange(np.ceil(low), np.floor(high) + 1)
     elif low > 0 and high / low > 20:
@@ -213,7 +213,7 @@ def _inside(value, low, high):
 
 
 def _close(off, tried, errors, whole):
-    """Values in every step over which the sign changes, and leaps over it."""
+    """Roots in every step over which the sign changes, and jumps."""
     hits = np.pad(errors == 0, 1)
     within = hits[:-2] & hits[2:]
     exact = tried[hits[1:-1] & ~within].tolist()

@@ -1,4 +1,4 @@
-"""What is uncertain about a claim: which inputs, how far, and what goes together."""
+"""The study: the inputs that vary, their distributions and correlations."""
 
 from dataclasses import dataclass, field
 
@@ -10,62 +10,62 @@ from ..model.inputs import INPUTS, allowed, complete
 from ..model.lookup import unknown
 from ..model.rules import check_rules
 from ..model.run import run
-from ..model.sources import as_entered
+from ..model.sources import SOURCES, as_entered
 from . import price
 from .distributions import Distribution, Lognormal, Pert, Triangular
 from .kinds import distribution, hold_within
 from .measured import grade_by_samples
-from .quiet import quietly
-from .ranges import uncertain
+from .range_warnings import without_range_warnings
+from .ranges import own_range, uncertain
 
 PRICES = ("flat", "path", "table")
-"""How the gold price is uncertain: one mean price for the whole life, a walk over the
-months, or between the low and the high of the table of inputs."""
+"""Models of the gold price: one mean price for the whole life, a monthly random walk,
+or the low and high of the table of inputs."""
 
-STILL = 1e-12
-"""Spread, over the middle, that is nothing but rounding."""
+CONSTANT = 1e-12
+"""Spread over median that is only rounding."""
 
 SHAPES = {"triangular": Triangular, "pert": Pert}
 
 
 @dataclass
 class Study:
-    """A claim and what is uncertain about it.
+    """Inputs of a claim, and the distributions of those that vary.
 
     Attributes
     ----------
     inputs : dict
-        Every input, as planned.
+        Every input of the base case.
     units : {"us", "metric"}
-    spreads : dict of str to Distribution
-        Of each uncertain input.
+    distributions : dict of str to Distribution
+        Of each input that varies.
     correlations : dict of (str, str) to float
-        Between the normal scores of two inputs (a Gaussian copula).
+        Correlation coefficients of the normal scores (Gaussian copula).
     volatility : float
-        Of the gold price, a year; used by a path only.
+        Of the gold price, per year; for a price path only.
     path : bool
-        Whether the gold price walks from month to month.
+        Whether the gold price is a monthly random walk.
     """
 
     inputs: dict
     units: str
-    spreads: dict
+    distributions: dict
     correlations: dict = field(default_factory=dict)
     volatility: float = price.VOLATILITY
     path: bool = False
 
     @property
     def names(self):
-        """The uncertain inputs, in the order of drawing."""
-        return tuple(self.spreads)
+        """The inputs that vary, in the order of drawing."""
+        return tuple(self.distributions)
 
     @property
     def walks(self):
-        """How many draws the path of the gold price takes."""
+        """Number of draws for the gold price path."""
         return MONTHS if self.path else 0
 
 
-@quietly
+@without_range_warnings
 def make_study(
     inputs=None,
     units="us",
@@ -75,8 +75,9 @@ def make_study(
     gold="flat",
     volatility=price.VOLATILITY,
     shape="triangular",
+    ranges=None,
 ):
-    """Say what is uncertain about a claim.
+    """Make the study of a claim.
 
     Parameters
     ----------
@@ -84,17 +85,23 @@ def make_study(
         As for `pennyweight.model.run.run`, single values.
     units : {"us", "metric"}
     vary : mapping of str to Distribution or (kind, numbers), optional
-        In place of the table's ranges; ``("fixed", [value])`` leaves an input out,
-        and ``("samples", [])`` takes the grade's uncertainty from the samples.
+        Distributions in place of the ranges; ``("fixed", [value])`` keeps an input
+        constant, and ``("samples", [])`` takes the grade's uncertainty from the
+        samples.
     only : bool
-        Whether nothing else varies, and the gold price as planned.
+        Whether no other input varies, the gold price included.
     correlations : mapping of (str, str) to float, optional
+        Correlation coefficients.
     gold : {"flat", "path", "table"}
-        How the gold price is uncertain, unless ``vary`` says it.
+        Model of the gold price, unless ``vary`` or ``ranges`` gives it.
     volatility : float
-        Of the gold price, a year.
+        Of the gold price, per year.
     shape : {"triangular", "pert"}
-        Of the table's ranges.
+        Shape of the ranges.
+    ranges : mapping of str to (float, float), optional
+        The user's own low and high of inputs, in the units of the inputs. Such an
+        input varies between them, unscaled, whatever the table of inputs says. Those
+        of an input that the plan takes from measurements are not used.
 
     Returns
     -------
@@ -103,18 +110,18 @@ def make_study(
     Raises
     ------
     BadValue
-        For ranges that fall, distributions that leave their input's bounds, or a
-        correlation matrix that is none.
+        For ranges out of order, distributions outside the bounds of their input, or
+        correlations that contradict one another.
     CallError
-        For unknown inputs and words.
+        For unknown inputs, shapes and price models.
     """
     read = complete(inputs or {}, units)
     check_rules(read, units=units)
     given = as_entered(read, units)
     if shape not in SHAPES or gold not in PRICES:
         raise CallError(
-            f"Shape {shape!r}, gold price {gold!r}: use one of {', '.join(SHAPES)}, "
-            f"and one of {', '.join(PRICES)}."
+            f"Shape {shape!r}, gold price {gold!r}: use one of {', '.join(SHAPES)} "
+            f"for the shape, and one of {', '.join(PRICES)} for the gold price."
         )
     price.check_volatility(volatility)
     stated = {
@@ -122,33 +129,44 @@ def make_study(
     }
     if read["grade_source"] == "samples" and not only:
         stated.setdefault("head_grade", grade_by_samples(read, units))
-    spreads = {} if only else _from_table(given, units, shape)
+    own = {
+        name: SHAPES[shape](*own_range(name, ends, given, units))
+        for name, ends in (ranges or {}).items()
+        if name not in _measured(read) and not only
+    }
+    distributions = {} if only else _from_table(given, units, shape) | own
     walks = gold == "path" and not only and "gold_price" not in stated
     if walks:
-        spreads.pop("gold_price", None)
-    elif gold == "flat" and not only:
-        spreads["gold_price"] = _flat(given, units, volatility)
-        _hold("gold_price", spreads["gold_price"], units)
-    spreads.update(stated)
+        distributions.pop("gold_price", None)
+    elif gold == "flat" and not only and "gold_price" not in own:
+        distributions["gold_price"] = _flat(given, units, volatility)
+        _hold("gold_price", distributions["gold_price"], units)
+    distributions.update(stated)
     study = Study(
         given,
         units,
-        {name: how for name, how in spreads.items() if not _still(how)},
+        {name: how for name, how in distributions.items() if not _constant(how)},
         dict(correlations or {}),
         volatility,
         walks and volatility > 0,
     )
     for name, how in stated.items():
-        if _still(how):
+        if _constant(how):
             given[name] = how.middle()
     check_rules(given, units=units)
     score_matrix(study)
     return study
 
 
-def _still(how):
-    """Whether it always gives the same value, as measures that are all equal do."""
-    return how.spread() <= STILL * abs(how.middle())
+def _measured(inputs):
+    """Inputs that the plan does not use, since it takes a measured value."""
+    chosen = (name for name in SOURCES if inputs[name] != "entered")
+    return {SOURCES[name][1] for name in chosen}
+
+
+def _constant(how):
+    """Whether a distribution is constant, as for measurements that are all equal."""
+    return how.spread() <= CONSTANT * abs(how.middle())
 
 
 def _from_table(inputs, units, shape):
@@ -157,7 +175,7 @@ def _from_table(inputs, units, shape):
 
 
 def _flat(inputs, units, volatility):
-    """One price for the whole life, its mean the price planned."""
+    """One price for the whole life; its mean is the price of the base case."""
     life = run(inputs, units, wanted=["life_months"])["life_months"]
     deviation = price.flat_deviation(volatility, max(float(life), 1.0) / 12)
     return Lognormal(inputs["gold_price"] * np.exp(-(deviation**2) / 2), deviation)
@@ -167,7 +185,7 @@ def _stated(name, how, units, read):
     if name not in INPUTS:
         raise unknown(name, INPUTS, "input")
     if not INPUTS[name].numeric:
-        raise CallError(f"{name} is no number; only numbers can be drawn.")
+        raise CallError(f"{INPUTS[name].label} is not a number. Only numbers can vary.")
     if isinstance(how, Distribution):
         made = how
     elif how[0] == "samples" and name == "head_grade" and not len(how[1]):
@@ -184,7 +202,7 @@ def _hold(name, how, units):
 
 
 def score_matrix(study):
-    """Correlations between the inputs that have some, as a matrix.
+    """Correlation matrix of the inputs that are correlated.
 
     Parameters
     ----------
@@ -198,27 +216,35 @@ def score_matrix(study):
     Raises
     ------
     BadValue
-        When no draws can have these correlations.
+        If no numbers can have these correlations.
     """
     names = tuple(dict.fromkeys(name for pair in study.correlations for name in pair))
     for name in names:
-        if name not in study.spreads:
+        if name not in study.distributions:
             raise BadValue(
-                f"{name} cannot be correlated: it does not vary"
-                + (" but walks by itself." if name == "gold_price" else ".")
+                f"Correlation: {_label(name)} does not vary"
+                + (
+                    " as one price; it is a path. Use --gold flat."
+                    if name == "gold_price" and study.path
+                    else ". Give it a distribution."
+                )
             )
     matrix = np.eye(len(names))
     for (first, second), share in study.correlations.items():
         if first == second or not -1 <= share <= 1:
             raise BadValue(
-                f"Correlation of {first} and {second}: {share:g}; give two different "
-                "inputs and a number from -1 to 1."
+                f"Correlation of {_label(first)} and {_label(second)}: {share:g}. Give "
+                "two different inputs and a coefficient from -1 to 1."
             )
         here, there = names.index(first), names.index(second)
         matrix[here, there] = matrix[there, here] = share
     if names and np.linalg.eigvalsh(matrix)[0] < -1e-12:
         raise BadValue(
-            f"The correlations between {', '.join(names)} contradict one another: no "
-            "numbers can have them all (the matrix is not positive semidefinite)."
+            f"The correlations between {', '.join(map(_label, names))} contradict one "
+            "another (the matrix is not positive semidefinite). Change at least one."
         )
     return names, matrix
+
+
+def _label(name):
+    return INPUTS[name].label if name in INPUTS else name

@@ -1,9 +1,10 @@
-"""What it is worth to know more before the capital is committed.
+"""Value of information: what more assays or test lots are worth before committing.
 
-Before an assay or a test lot its outcome is unknown; but how the decision would go
-for each outcome, and how likely each is, can be worked out (preposterior analysis:
-Raiffa & Schlaifer 1961, Applied Statistical Decision Theory). What the better
-decision gains on average, over deciding today, is the worth of the measure.
+The outcome of an assay or a test lot is unknown beforehand. But the decision that each
+outcome would lead to, and the probability of each outcome, can be calculated
+(preposterior analysis: Raiffa & Schlaifer 1961, Applied Statistical Decision Theory).
+The expected value of sample information is the mean gain of the better decision over
+deciding now.
 """
 
 from dataclasses import dataclass
@@ -11,47 +12,50 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..errors import BadValue
+from ..model.inputs import INPUTS
 from .draws import Draws
 from .evaluate import Evaluator
-from .quiet import quietly
+from .range_warnings import without_range_warnings
 
 NODES = 33
-"""Values of the input at which the worth of the plan is worked out."""
+"""Values of the input at which the expected net present value is calculated."""
 
 REACH = 4.0
-"""How far they reach, in standard deviations of the score."""
+"""Reach of these values, in standard deviations of the score."""
 
 OUTCOMES = 2000
-"""Outcomes of the measures over which the decision is averaged."""
+"""Outcomes of the measurements over which the decision is averaged."""
 
 
 @dataclass(frozen=True)
-class Knowing:
-    """What measures of one input are worth.
+class ValueOfInformation:
+    """Value of measuring one input.
 
     Attributes
     ----------
     name : str
-    worth_now : float
-        Expected net present value of going ahead without knowing more.
-    decided_now : float
-        The same, or zero where one would leave it.
-    perfect : float
-        Worth of knowing the input exactly (expected value of perfect information).
+    expected_value : float
+        Expected net present value of going ahead, without further measurement, $.
+    value_without_information : float
+        The same, or zero if one would not go ahead, $.
+    perfect_information : float
+        Expected value of perfect information, $.
     counts : tuple of int
+        Numbers of measurements.
     gains : tuple of float
-        Expected gain from that many measures.
+        Expected gain from each number of measurements, $.
     costs : tuple of float
+        $.
     noise : float
-        Scatter of one measure over the present uncertainty of the input.
+        Standard deviation of one measurement, in standard deviations of the input.
     best : int
-        The count with the largest gain less cost; 0 when none pays.
+        The number with the largest net gain; 0 if none is positive.
     """
 
     name: str
-    worth_now: float
-    decided_now: float
-    perfect: float
+    expected_value: float
+    value_without_information: float
+    perfect_information: float
     counts: tuple
     gains: tuple
     costs: tuple
@@ -60,29 +64,29 @@ class Knowing:
 
     @property
     def net(self):
-        """Gain less cost, for every count."""
+        """Net gain for every number of measurements, $."""
         pairs = zip(self.gains, self.costs, strict=True)
         return tuple(gain - cost for gain, cost in pairs)
 
 
-@quietly
-def worth_of_knowing(
+@without_range_warnings
+def value_of_information(
     study,
     name,
-    scatter,
+    variation,
     cost_each,
     counts=(1, 2, 4, 8, 16, 32, 64),
     fixed_cost=0.0,
     trials=512,
     seed=0,
-    way="auto",
+    method="auto",
 ):
     """Expected gain from measuring an input before committing the capital.
 
-    One goes ahead when the expected net present value is above zero, and leaves it
-    else. The input's uncertainty is taken as normal in its score (for a lognormal
-    input: in its logarithm), and each measure as the truth plus an independent
-    normal error.
+    One goes ahead if the expected net present value is positive. The uncertainty of
+    the input is taken as normal in its score (for a lognormal input: in its
+    logarithm), and each measurement as the true value plus an independent normal
+    error.
 
     Parameters
     ----------
@@ -90,108 +94,112 @@ def worth_of_knowing(
     name : str
         An uncertain input, such as ``head_grade`` for assays or
         ``gravity_recovery`` for test lots.
-    scatter : float
-        Standard deviation of one measure around the truth, relative to the truth:
-        coefficient of variation of the assays, or of the lots.
+    variation : float
+        Coefficient of variation of one measurement around the true value.
     cost_each, fixed_cost : float
-        Of one measure, and of measuring at all; not-a-number where it is not known,
-        and then there is no net and no best count.
+        Cost per measurement, and of the campaign, $. Not-a-number if unknown; then
+        there is no net gain and no best number.
     counts : sequence of int
+        Numbers of measurements.
     trials, seed : int
-        Draws of everything else, the same at each value of the input.
-    way : {"auto", "numpy", "kernel"}
+        Draws of all other inputs, the same at each value of the input.
+    method : {"auto", "numpy", "kernel"}
 
     Returns
     -------
-    knowing : Knowing
+    value : ValueOfInformation
 
     Raises
     ------
     BadValue
-        For an input that is not uncertain, or figures below zero.
+        For an input that does not vary, and numbers out of range.
     """
-    if name not in study.spreads:
+    if name not in study.distributions:
+        label = INPUTS[name].label if name in INPUTS else name
         raise BadValue(
-            f"{name} is not uncertain here, so there is nothing to learn of it."
+            f"{label} does not vary in this analysis, so measuring it has no value. "
+            "Give it a distribution."
         )
-    if not 0 < scatter < np.inf or cost_each < 0 or fixed_cost < 0 or not counts:
+    if not 0 < variation < np.inf or cost_each < 0 or fixed_cost < 0 or not counts:
         raise BadValue(
-            f"Scatter {scatter:g}, cost {cost_each:g} and {fixed_cost:g}: the scatter "
-            "of a measure must be above zero and finite, costs not below zero."
+            f"Coefficient of variation {variation:g}, cost {cost_each:g} $ and "
+            f"{fixed_cost:g} $: enter a coefficient above 0 and finite, and costs of 0 "
+            "or more."
         )
     if any(count < 1 or count != int(count) for count in counts):
-        raise BadValue("Counts of measures are whole numbers from 1 on.")
-    how = study.spreads[name]
-    noise = scatter * abs(how.middle()) / how.spread()
+        raise BadValue("Numbers of measurements must be whole numbers of 1 or more.")
+    how = study.distributions[name]
+    noise = variation * abs(how.middle()) / how.spread()
     scores = np.linspace(-REACH, REACH, NODES)
-    worths = _worths(study, name, scores, trials, seed, way)
-    return gain_by_count(name, scores, worths, noise, counts, cost_each, fixed_cost)
+    values = _expected_values(study, name, scores, trials, seed, method)
+    return gain_by_count(name, scores, values, noise, counts, cost_each, fixed_cost)
 
 
-def _worths(study, name, scores, trials, seed, way):
+def _expected_values(study, name, scores, trials, seed, method):
     """Expected net present value at each score of an input."""
     from scipy.special import ndtr
 
-    evaluate = Evaluator(study, ("net_present_value",), 0.0, way, trials * len(scores))
+    results, count = ("net_present_value",), trials * len(scores)
+    evaluate = Evaluator(study, results, 0.0, method, count)
     draws = Draws(study, seed)
     evaluate.verify(next(draws.blocks(0, 64)))
     row = study.names.index(name)
     (uniforms,) = draws.uniforms(0, trials)
-    worths = []
+    values = []
     for score in scores:
         moved = uniforms.copy()
         moved[row] = ndtr(score)
         block = draws.block(moved)
-        worths.append(float(np.mean(evaluate(block)["net_present_value"])))
-    return np.array(worths)
+        values.append(float(np.mean(evaluate(block)["net_present_value"])))
+    return np.array(values)
 
 
-def gain_by_count(name, scores, worths, noise, counts, cost_each=0.0, fixed_cost=0.0):
-    """Expected gain from measures, from the worth of the plan along one score.
+def gain_by_count(name, scores, values, noise, counts, cost_each=0.0, fixed_cost=0.0):
+    """Expected gain from measurements, from the expected value along one score.
 
     Parameters
     ----------
     name : str
     scores : ndarray
         Standard normal scores of the input, rising.
-    worths : ndarray
-        Expected worth of going ahead at each.
+    values : ndarray
+        Expected net present value at each score, $.
     noise : float
-        Standard deviation of one measure, in scores.
+        Standard deviation of one measurement, in scores.
     counts : sequence of int
     cost_each, fixed_cost : float
+        $.
 
     Returns
     -------
-    knowing : Knowing
+    value : ValueOfInformation
     """
     from scipy.interpolate import PchipInterpolator
     from scipy.special import ndtri
 
-    worth = PchipInterpolator(scores, worths, extrapolate=False)
-    chances = (np.arange(OUTCOMES) + 0.5) / OUTCOMES
-    outcomes = ndtri(chances)
+    value = PchipInterpolator(scores, values, extrapolate=False)
+    outcomes = ndtri((np.arange(OUTCOMES) + 0.5) / OUTCOMES)
 
     def expected(middle, deviation):
         nodes, weights = np.polynomial.hermite_e.hermegauss(41)
         at = middle[:, None] + deviation * nodes
-        held = worth(np.clip(at, scores[0], scores[-1]))
-        return held @ weights / weights.sum()
+        there = value(np.clip(at, scores[0], scores[-1]))
+        return there @ weights / weights.sum()
 
     now = float(expected(np.zeros(1), 1.0)[0])
     decided = max(now, 0.0)
     gains = []
     for count in counts:
-        # One measure leaves 1 / (1 + 1 / noise²) of the variance of the score.
+        # One measurement leaves 1 / (1 + 1 / noise²) of the variance of the score.
         left = 1 / (1 + count / noise**2)
         means = expected(np.sqrt(1 - left) * outcomes, np.sqrt(left))
-        gains.append(max(float(_mean_above(means)) - decided, 0.0))
-    exact = worth(np.clip(outcomes, scores[0], scores[-1]))
-    perfect = max(float(_mean_above(exact)) - decided, 0.0)
+        gains.append(max(float(_mean_above_zero(means)) - decided, 0.0))
+    exact = value(np.clip(outcomes, scores[0], scores[-1]))
+    perfect = max(float(_mean_above_zero(exact)) - decided, 0.0)
     costs = tuple(fixed_cost + cost_each * count for count in counts)
     net = [gain - cost for gain, cost in zip(gains, costs, strict=True)]
     best = int(np.argmax(net))
-    return Knowing(
+    return ValueOfInformation(
         name,
         now,
         decided,
@@ -204,6 +212,6 @@ def gain_by_count(name, scores, worths, noise, counts, cost_each=0.0, fixed_cost
     )
 
 
-def _mean_above(worths):
-    """Mean of what is above zero, nothing where it is left."""
-    return np.mean(np.maximum(worths, 0.0))
+def _mean_above_zero(values):
+    """Mean, with zero where one would not go ahead."""
+    return np.mean(np.maximum(values, 0.0))

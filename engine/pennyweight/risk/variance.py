@@ -1,4 +1,4 @@
-"""How much of the uncertainty each input brings: Sobol' indices."""
+"""Sobol' indices: the share of the variance of a result due to each input."""
 
 from dataclasses import dataclass
 
@@ -7,45 +7,44 @@ import numpy as np
 from ..errors import BadValue
 from .draws import CELL, Draws
 from .evaluate import Evaluator
-from .quiet import quietly
+from .range_warnings import without_range_warnings
 
 RESULT = "net_present_value"
 RESAMPLED = 64
-"""Times that the draws are resampled for the errors."""
+"""Bootstrap resamples for the standard errors."""
 
 
 @dataclass(frozen=True)
-class Share:
-    """One input's part in the variance of a result.
+class SobolIndex:
+    """Sobol' indices of one input, or of a group of correlated inputs.
 
     Attributes
     ----------
     names : tuple of str
-        Inputs that are drawn together because they are correlated; one otherwise.
-    alone, total : float
-        What it brings alone (first-order index), and with all that it does together
-        with others (total index).
-    alone_error, total_error : float
+        One input, or several that are correlated.
+    first_order, total : float
+        Share of the variance due to the input alone, and with its interactions.
+    first_order_error, total_error : float
         Standard errors.
     """
 
     names: tuple
-    alone: float
+    first_order: float
     total: float
-    alone_error: float
+    first_order_error: float
     total_error: float
 
 
-PATH = "the walk of the gold price"
+PATH = "gold price path"
 
 
 def groups_of(study):
-    """Inputs that are drawn together.
+    """Groups of correlated inputs.
 
     Returns
     -------
     groups : list of (tuple of str, list of int)
-        Names, and the places of their numbers among those drawn.
+        Names, and the indices of their uniform numbers.
     """
     member = {name: {name} for name in study.names}
     for first, second in study.correlations:
@@ -65,9 +64,9 @@ def groups_of(study):
     return found
 
 
-@quietly
-def variance_shares(study, count=1024, seed=0, result=RESULT, way="auto"):
-    """Share of the variance of a result by input.
+@without_range_warnings
+def sobol_indices(study, count=1024, seed=0, result=RESULT, method="auto"):
+    """SobolIndex of the variance of a result by input.
 
     Two sets of draws are crossed, one input at a time (Saltelli et al. 2010, Computer
     Physics Communications 181, 259-270; total index after Jansen 1999, the same 117,
@@ -77,33 +76,33 @@ def variance_shares(study, count=1024, seed=0, result=RESULT, way="auto"):
     ----------
     study : Study
     count : int
-        Draws in each set, a power of two; the model is worked out ``count`` times
-        the number of inputs and two.
+        Draws in each sample, a power of two. The model is calculated ``count`` times
+        the number of inputs plus two.
     seed : int
     result : str
-        A single line of the model, a number.
-    way : {"auto", "numpy", "kernel"}
+        A single line of the model that is a number.
+    method : {"auto", "numpy", "kernel"}
 
     Returns
     -------
-    shares : list of Share
+    indices : list of SobolIndex
         Largest total first.
 
     Raises
     ------
     BadValue
-        When nothing varies, or the count is no power of two of at least 64.
+        If nothing varies, or the count is not a power of two of at least 64.
     """
     if count < 64 or count & (count - 1):
-        raise BadValue(f"{count} draws in a set: give a power of two from 64 on.")
+        raise BadValue(f"Draws: {count}. Enter a power of two of at least 64.")
     groups = groups_of(study)
     if not groups:
-        raise BadValue("Nothing varies, so there is no variance to share.")
-    evaluate = Evaluator(study, (result,), 0.0, way, count * (len(groups) + 2))
+        raise BadValue("No input varies, so there are no Sobol' indices.")
+    evaluate = Evaluator(study, (result,), 0.0, method, count * (len(groups) + 2))
     draws = Draws(study, seed)
     evaluate.verify(next(draws.blocks(0, 64)))
 
-    def worked_out(uniforms):
+    def calculated(uniforms):
         size = 4096
         parts = [
             evaluate(draws.block(np.ascontiguousarray(uniforms[:, s : s + size])))
@@ -111,55 +110,55 @@ def variance_shares(study, count=1024, seed=0, result=RESULT, way="auto"):
         ]
         return np.concatenate([part[result] for part in parts])
 
-    return crossed(worked_out, groups, draws.dimensions, count, seed)
+    return crossed(calculated, groups, draws.dimensions, count, seed)
 
 
-def crossed(worked_out, groups, dimensions, count, seed):
-    """Cross two sets of draws group by group and share out the variance.
+def crossed(calculated, groups, dimensions, count, seed):
+    """Cross two samples group by group and estimate the indices.
 
     Parameters
     ----------
-    worked_out : callable
-        Gives results, shape (n,), for numbers between 0 and 1, shape (dimensions, n).
+    calculated : callable
+        Results, shape (n,), for numbers between 0 and 1, shape (dimensions, n).
     groups : list of (tuple of str, list of int)
     dimensions, count, seed : int
 
     Returns
     -------
-    shares : list of Share
+    indices : list of SobolIndex
     """
     from scipy.stats.qmc import Sobol
 
     sequence = Sobol(2 * dimensions, rng=np.random.default_rng([int(seed), 1]))
     both = np.ascontiguousarray(sequence.random(count).T) + CELL / 2
-    # Neighbours make a pair: its numbers for dimensions far apart are not independent
-    # while there are few of them (Joe & Kuo 2008 look after near ones).
+    # Neighbouring dimensions make a pair: those far apart are correlated while there
+    # are few draws (Joe & Kuo 2008 optimise near ones).
     first, second = both[::2], both[1::2]
-    at_first, at_second = worked_out(first), worked_out(second)
+    at_first, at_second = calculated(first), calculated(second)
     if np.ptp(at_first) == 0:
-        raise BadValue("The result does not vary, so there is no variance to share.")
+        raise BadValue("The result does not vary, so there are no Sobol' indices.")
     if len(groups) == 1:
-        return [Share(groups[0][0], 1.0, 1.0, 0.0, 0.0)]
+        return [SobolIndex(groups[0][0], 1.0, 1.0, 0.0, 0.0)]
     mixed = np.empty((len(groups), 1, count))
     for place, (_, columns) in enumerate(groups):
         swapped = first.copy()
         swapped[columns] = second[columns]
-        mixed[place, 0] = worked_out(swapped)
+        mixed[place, 0] = calculated(swapped)
     middle = np.mean(np.concatenate([at_first, at_second]))
     values = (at_first[None] - middle, at_second[None] - middle, mixed - middle)
-    alone, total = _indices(*values)
+    first_order, total = _indices(*values)
     again = np.random.default_rng([int(seed), 2]).integers(0, count, (RESAMPLED, count))
     resampled = np.array([_indices(*(v[..., p] for v in values)) for p in again])
     errors = resampled.std(axis=0, ddof=1)
-    shares = [
-        Share(names, *(float(v[place]) for v in (alone, total, *errors)))
+    indices = [
+        SobolIndex(names, *(float(v[place]) for v in (first_order, total, *errors)))
         for place, (names, _) in enumerate(groups)
     ]
-    return sorted(shares, key=lambda share: -share.total)
+    return sorted(indices, key=lambda index: -index.total)
 
 
 def _indices(at_first, at_second, mixed):
-    """First-order and total index of every group, by scipy's estimators."""
+    """First-order and total index of every group, by SciPy's estimators."""
     from scipy.stats import sobol_indices
 
     given = {"f_A": at_first, "f_B": at_second, "f_AB": mixed}

@@ -12,6 +12,7 @@ from .layout import SHEETS, defined_name
 from .named_cells import NamedCells, spelt, spot_of
 from .package.contents import read_contents
 from .package.text_part import plain
+from .sheet_names import FORMER
 
 MOST_NOTES = 40
 """Notes and cells of theirs that are told, each by itself."""
@@ -180,7 +181,7 @@ def _theirs(contents):
 def _by_themselves(contents):
     """What is theirs in a book of another layout: sheets, comments, other inputs."""
     for sheet in contents.states:
-        if sheet not in SHEETS:
+        if sheet not in SHEETS and sheet not in FORMER:
             yield f"{plain(sheet)}: sheet added."
     for (sheet, place), text in contents.notes.items():
         yield f"{spelt((sheet, place))}: note ({plain(text)[:200]})."

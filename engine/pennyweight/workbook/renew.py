@@ -13,7 +13,7 @@ from .line_sheets import cell_name
 from .package.contents import read_contents
 from .package.patch import patch_values
 from .read import reading_of
-from .risk_sheet.layout import SHEET as CHANCE
+from .risk_sheet.layout import SHEET as RISK
 
 SPOILT = (
     "formula altered",
@@ -72,8 +72,8 @@ def _values(contents, reading):
     told = (reading.units, reading.statuses, reading.bases)
     fresh = pristine(reading.inputs, *told)
     # Flags of change read the issue from the book; there it is what is written now.
-    # The figures of the draws stay.
-    kept = replace(fresh, sheets={**fresh.sheets, CHANCE: contents.sheets[CHANCE]})
+    # The results of the risk analysis stay.
+    kept = replace(fresh, sheets={**fresh.sheets, RISK: contents.sheets[RISK]})
     expected = Expected(reading.inputs, reading.inputs, *told, kept)
     solved = solved_places(reading.units) | issued_places().keys()
     found = {}

@@ -7,6 +7,9 @@ from .inspection.formula_tree import with_sheets
 from .layout import SHEETS
 from .sheets import REGISTRY
 
+FORMER = {"Chance": "Risk"}
+"""Sheets that earlier versions wrote under another name."""
+
 TOP = 40
 """Rows from the top in which a sheet bears its title."""
 
@@ -40,7 +43,11 @@ def renamed_sheets(contents):
     found = {}
     for sheet in SHEETS:
         marks = {title_of(sheet), REGISTRY[sheet].purpose}
-        alike = [name for name, texts in tops.items() if marks <= texts]
+        alike = [
+            name
+            for name, texts in tops.items()
+            if marks <= texts or FORMER.get(name) == sheet
+        ]
         if sheet not in contents.sheets and len(alike) == 1:
             found[sheet] = alike[0]
     return found

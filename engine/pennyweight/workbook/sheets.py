@@ -129,10 +129,11 @@ REGISTRY = {
             printed_to="What was found, before tax",
         ),
         Sheet(
-            "Chance",
-            "How likely it is that the claim pays, what that depends on, and what "
-            "knowing more is worth. Entered by the engine.",
+            "Risk",
+            "Probability that the claim pays, sensitivity, and value of information. "
+            "Entered by pennyweight risk.",
             lines=False,
+            title="Risk analysis",
         ),
         Sheet(
             "Checks",

@@ -33,7 +33,7 @@ from .layout import (
 )
 from .line_sheets import LineSheet, last_column
 from .risk_sheet.layout import LAST_COLUMN
-from .risk_sheet.sheet import write_chance
+from .risk_sheet.sheet import write_risk_sheet
 from .sheet_names import title_of
 from .sheets import REGISTRY
 from .start_sheet import FIGURE_UNIT, START_ROWS, write_start
@@ -142,7 +142,7 @@ def _fill(package, sheets, formats, book, names):
     charts_from = write_answer(book, sheets["Answer"], formats)
     front_sheets.write_about(book, sheets["About"], formats, names)
     front_sheets.write_sources(book, sheets["Sources"], formats)
-    write_chance(package, sheets["Chance"], formats, book, names)
+    write_risk_sheet(package, sheets["Risk"], formats, book, names)
     for name in LINE_SHEETS:
         LineSheet(sheets[name], formats, book, name).write()
     front_sheets.mark_verdict(sheets["Results"], formats)
@@ -203,7 +203,7 @@ def _widths(sheet, name):
     if name == "Sources":
         for column, width in enumerate((40, 48, 66, 40)):
             sheet.set_column(column, column, width)
-    elif name == "Chance":
+    elif name == "Risk":
         sheet.set_column(VALUE, LAST_COLUMN, 14)
     elif REGISTRY[name].lines:
         sheet.set_column(FIRST, max(FIRST + 1, last_column(name)), WIDTHS["period"])
@@ -242,7 +242,7 @@ def _printing(sheet, entry, book):
     sheet.set_h_pagebreaks(starts)
     if name == "Cash flow":
         _print_cash_flow(sheet, book)
-    elif name == "Chance":
+    elif name == "Risk":
         sheet.set_print_scale(62)
         sheet.freeze_panes(HEAD + 1, 0)
     else:

@@ -9,7 +9,7 @@ import numpy as np
 from ...model.inputs import INPUTS
 from ...model.mill import MODEL
 from ...model.run import run
-from ..funding_shortfall import SHORTAGE
+from ..funding_shortfall import SHORTFALL_LINES
 from ..ranges import uncertain
 from .build import compiled
 from .nodes import NoKernel
@@ -25,9 +25,9 @@ STANDARD = (
     "life_cash",
     "peak_funding",
     "payback_month",
-    "shortage_month",
+    "shortfall_month",
     "verdict",
-    "money_missing",
+    "funding_shortfall",
 )
 """Results of the kernel that serves whoever asks for no others."""
 
@@ -59,10 +59,13 @@ class Kernel:
         # One kernel serves all studies that vary no more than the table of inputs.
         usual = set(uncertain(_example(study), study.units)) | {"gold_price"}
         self.inputs = tuple(
-            name for name in INPUTS if name in usual or name in study.spreads
+            name for name in INPUTS if name in usual or name in study.distributions
         )
         plan = Plan(
-            {**MODEL.lines, **SHORTAGE}, set(self.inputs), study.path, self.results
+            {**MODEL.lines, **SHORTFALL_LINES},
+            set(self.inputs),
+            study.path,
+            self.results,
         )
         made = Source(plan, self.inputs)
         self.source, self.texts = made.text, plan.graph.texts
@@ -73,7 +76,7 @@ class Kernel:
     def _fill(self, plan, made, funds):
         """Work out beforehand what is the same in all trials."""
         asked = {*made.scalars, *made.rows, *self.results} - plan.graph.varying
-        asked -= {"funds", *SHORTAGE}
+        asked -= {"funds", *SHORTFALL_LINES}
         values = run(self.study.inputs, self.study.units, wanted=asked)
         values["funds"] = funds
         for name, axis in MODEL.axes.items():
@@ -155,6 +158,6 @@ def make_kernel(study, results, funds, trials, insist):
     NoKernel
         Saying why there is none.
     """
-    if not study.spreads and not study.path:
+    if not study.distributions and not study.path:
         raise NoKernel("nothing varies")
     return Kernel(study, results, funds, insist or trials >= WORTH_COMPILING)

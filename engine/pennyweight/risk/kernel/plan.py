@@ -2,7 +2,7 @@
 
 from ...model.line import closing, lagged
 from ...model.mill import MODEL
-from ..funding_shortfall import SHORTAGE
+from ..funding_shortfall import SHORTFALL_LINES
 from .nodes import CALLS, Graph, NoKernel
 
 
@@ -129,21 +129,21 @@ def has_call(node, known=None):
 
 
 def _order(lines, results):
-    """Groups of needed lines in the model's order, those of chance after them."""
+    """Groups of needed lines in the model's order, the shortfall lines after them."""
     for name in results:
         if name not in lines or lines[name].over:
             raise NoKernel(f"{name} is no single line")
     extra, wanted, waiting = set(), set(), list(results)
     while waiting:
         name = waiting.pop()
-        if name in SHORTAGE and name not in extra:
+        if name in SHORTFALL_LINES and name not in extra:
             extra.add(name)
-            waiting += SHORTAGE[name].parameters
+            waiting += SHORTFALL_LINES[name].parameters
         elif name in lines:
             wanted.add(name)
     asked = MODEL.needed(wanted)
     order = [group for group in MODEL.groups if asked.issuperset(group)]
-    return order + [(name,) for name in SHORTAGE if name in extra]
+    return order + [(name,) for name in SHORTFALL_LINES if name in extra]
 
 
 def _varying(lines, order, varied, path):

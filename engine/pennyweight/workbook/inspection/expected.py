@@ -21,8 +21,8 @@ from ..line_sheets import stored
 from ..named_cells import spot_of
 from ..package.contents import contents_of
 from ..package.sheet_part import Cell
-from ..risk_sheet.layout import SHEET as CHANCE
-from ..risk_sheet.layout import chance_places
+from ..risk_sheet.layout import SHEET as RISK
+from ..risk_sheet.layout import figure_places
 from ..write import book_bytes
 from .evaluate import CannotTell, evaluate
 
@@ -69,7 +69,7 @@ def issued_places():
 @functools.cache
 def free_places(units):
     """Cells that may hold what was entered: by the user, at the issue, by the draws."""
-    drawn = {(CHANCE, place) for place in chance_places(units)}
+    drawn = {(RISK, place) for place in figure_places(units)}
     return frozenset(own_places() | issued_places().keys() | drawn)
 
 

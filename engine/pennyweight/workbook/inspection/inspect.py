@@ -11,7 +11,7 @@ from ..layout import SHEETS
 from ..line_sheets import cell_name
 from ..package.contents import read_contents
 from ..read import reading_of
-from ..risk_sheet.checksum import chance_findings
+from ..risk_sheet.checksum import risk_sheet_findings
 from ..sheet_names import renamed_sheets, renaming_findings, with_own_names
 from .expected import (
     Expected,
@@ -94,7 +94,7 @@ def _held(contents, reading):
     told = (reading.units, reading.statuses, reading.bases)
     expected = Expected(reading.inputs, issued, *told, contents)
     findings += _moved(contents, expected.pristine.names)
-    findings += chance_findings(contents, reading.units)
+    findings += risk_sheet_findings(contents, reading.units)
     for sheet in SHEETS:
         if sheet in contents.sheets:
             findings += sheet_findings(sheet, contents, expected)

@@ -1,4 +1,4 @@
-"""The charts of the chance sheet, each over the rows of one table."""
+"""The charts of the risk sheet, each over the rows of one table."""
 
 from ...risk.report import CURVES
 from ..charts import GRID, HEIGHT, WIDTH
@@ -38,11 +38,11 @@ def _column(sheet, at, column):
 
 
 def histogram(book, sheet, at):
-    """Columns of the trials by net present value."""
+    """Histogram of the net present value."""
     chart = book.add_chart({"type": "column"})
     chart.add_series(
         {
-            "name": "Share of the trials",
+            "name": "Share of trials",
             "categories": _column(sheet, at, 0),
             "values": _column(sheet, at, 2),
             "fill": {"color": SERIES[1]},
@@ -51,7 +51,7 @@ def histogram(book, sheet, at):
     )
     dressed(
         chart,
-        "Net present value over the trials",
+        "Net present value: histogram",
         "$, lower end of the column",
         "",
         legend=False,
@@ -73,11 +73,11 @@ def histogram(book, sheet, at):
 
 
 def cumulative(book, sheet, at):
-    """Share of the trials below each net present value."""
+    """Cumulative distribution of the net present value."""
     chart = book.add_chart({"type": "scatter", "subtype": "straight"})
     chart.add_series(
         {
-            "name": "Share of the trials below",
+            "name": "Cumulative share of trials",
             "categories": _column(sheet, at, 1),
             "values": _column(sheet, at, 3),
             "line": {"color": SERIES[0], "width": 2},
@@ -85,7 +85,7 @@ def cumulative(book, sheet, at):
     )
     dressed(
         chart,
-        "Share of the trials below a net present value",
+        "Net present value: cumulative share of trials",
         "$",
         "",
         legend=False,
@@ -105,14 +105,14 @@ def cumulative(book, sheet, at):
 
 
 def fan(book, sheet, at):
-    """The owner's cumulative cash at three levels, and as planned."""
+    """The owner's cumulative cash: P10, median, P90 and base case."""
     chart = book.add_chart({"type": "scatter", "subtype": "straight"})
     for column, label, colour, dash in (
-        (1, "1 in 10 below", SERIES[3], "dash"),
-        (2, "Half below", SERIES[1], "solid"),
-        (3, "9 in 10 below", SERIES[2], "dash"),
-        (4, "As planned", INK, "round_dot"),
-        (5, "Money at hand is gone", BAD, "solid"),
+        (1, "P10", SERIES[3], "dash"),
+        (2, "Median", SERIES[1], "solid"),
+        (3, "P90", SERIES[2], "dash"),
+        (4, "Base case", INK, "round_dot"),
+        (5, "Cash available", BAD, "solid"),
     ):
         chart.add_series(
             {
@@ -122,7 +122,7 @@ def fan(book, sheet, at):
                 "line": {"color": colour, "width": 1.75, "dash_type": dash},
             }
         )
-    dressed(chart, "Owner's cumulative cash, after tax and loan", "month", "")
+    dressed(chart, "Owner's cumulative cash, after tax and loan, $", "month", "")
     chart.set_x_axis(
         {
             "name": "month",
@@ -138,7 +138,7 @@ def fan(book, sheet, at):
 
 
 def curves(book, sheet, at):
-    """Net present value along the inputs that move it most, each alone."""
+    """Net present value along the inputs with the largest effects, one at a time."""
     chart = book.add_chart({"type": "scatter", "subtype": "straight"})
     for column, colour in enumerate((*SERIES, INK, BAD)[:CURVES], 1):
         chart.add_series(
@@ -149,10 +149,10 @@ def curves(book, sheet, at):
                 "line": {"color": colour, "width": 1.75},
             }
         )
-    dressed(chart, "Net present value, one input moved", "from low to high", "")
+    dressed(chart, "Net present value, one input at a time, $", "", "")
     chart.set_x_axis(
         {
-            "name": "way from the input's low to its high",
+            "name": "position from the input's low to its high",
             "min": 0,
             "max": 1,
             "num_format": "0%",
@@ -165,7 +165,7 @@ def curves(book, sheet, at):
 
 
 def ranked_bars(book, sheet, at):
-    """Net present value with each input alone at its low and at its high."""
+    """Tornado chart: net present value with one input at its low and at its high."""
     chart = book.add_chart({"type": "bar", "subtype": "stacked"})
     for column, label, colour in (
         (4, "Input at its low", SERIES[3]),
@@ -180,7 +180,7 @@ def ranked_bars(book, sheet, at):
                 "gap": 40,
             }
         )
-    dressed(chart, "One input moved, all others as planned", "", "")
+    dressed(chart, "One input at a time (tornado)", "", "")
     chart.set_y_axis(
         {
             "reverse": True,
@@ -192,7 +192,7 @@ def ranked_bars(book, sheet, at):
     )
     chart.set_x_axis(
         {
-            "name": "change of the net present value, $",
+            "name": "change of net present value, $",
             "name_font": FONT_SMALL,
             "num_font": FONT_SMALL,
             "num_format": "#,##0",
@@ -204,11 +204,11 @@ def ranked_bars(book, sheet, at):
 
 
 def shares(book, sheet, at):
-    """Share of the variance by input."""
+    """Sobol' indices by input."""
     chart = book.add_chart({"type": "bar"})
     for column, label, colour in (
-        (9, "With others", SERIES[2]),
-        (8, "Alone", SERIES[0]),
+        (9, "Total", SERIES[2]),
+        (8, "First-order", SERIES[0]),
     ):
         chart.add_series(
             {
@@ -220,7 +220,7 @@ def shares(book, sheet, at):
                 "overlap": 100,
             }
         )
-    dressed(chart, "Share of the variance of the net present value", "", "")
+    dressed(chart, "Sobol' indices of the net present value", "", "")
     chart.set_y_axis(
         {
             "reverse": True,
@@ -239,7 +239,7 @@ def shares(book, sheet, at):
             "major_gridlines": {"visible": True, "line": GRID},
         }
     )
-    # Room for long labels: a program that wraps them leaves every second one out.
+    # Room for long labels: a program that wraps them omits every second one.
     chart.set_plotarea({"layout": {"x": 0.46, "y": 0.13, "width": 0.5, "height": 0.66}})
     return chart
 

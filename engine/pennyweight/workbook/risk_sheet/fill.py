@@ -1,13 +1,13 @@
-"""Entering the figures of the draws into the chance sheet of a book.
+"""Entering the results of a risk analysis into the risk sheet of a workbook.
 
-Only cells of that sheet change inside the file; the book may be a partner's, with
-sheets, macros and charts of its own.
+Only cells of that sheet change inside the file. The workbook may have a partner's own
+sheets, macros and charts.
 """
 
 import numpy as np
 
 from ...errors import WorkbookError
-from ...risk.sentences import drawn_as
+from ...risk.sentences import distribution_name
 from ..files import refuse_if_open
 from ..inspection.expected import Expected
 from ..inspection.inspect import sheet_findings
@@ -15,31 +15,31 @@ from ..package.contents import read_contents
 from ..package.patch import patch_values
 from ..package.sheet_part import Cell
 from ..read import reading_of
-from .checksum import DIGITS, seal_of
+from .checksum import DIGITS, checksum_of
 from .layout import (
+    CHECKSUM,
     DRAWN,
-    SEAL,
     SHEET,
     TRIALS,
     VALUE,
     address,
-    chance_places,
+    figure_places,
     placed,
     recorded,
 )
 
 
-def fill_chance(path, report, inputs, out=None):
-    """Enter a report into the chance sheet of a book.
+def fill_risk_sheet(path, report, inputs, out=None):
+    """Enter a report into the risk sheet of a workbook.
 
     Parameters
     ----------
     path : str or Path
-    report : chance.report.Report
+    report : risk.report.Report
     inputs : mapping
-        Those of the book when it was read; the live cell holds to them.
+        Those of the workbook when it was read; the live cell compares with them.
     out : str or Path, optional
-        Instead of the book itself.
+        Default: the workbook itself.
 
     Returns
     -------
@@ -48,12 +48,12 @@ def fill_chance(path, report, inputs, out=None):
     Raises
     ------
     WorkbookError
-        When the book is open elsewhere, is signed, or its chance sheet is not as it
-        was issued. Nothing is then changed.
+        If the workbook is open elsewhere or signed, or its risk sheet is not as
+        issued. Nothing is changed then.
     """
     contents = read_contents(path)
     refuse_if_open(contents.path)
-    present, figures = reading_of(contents).inputs, chance_figures(report, inputs)
+    present, figures = reading_of(contents).inputs, sheet_figures(report, inputs)
     _refuse_altered(contents, report.study.units, present)
     cells = contents.sheets[SHEET]
     for place, value in figures.items():
@@ -68,35 +68,35 @@ def fill_chance(path, report, inputs, out=None):
 
 
 def _refuse_altered(contents, units, inputs):
-    again = "make a fresh book with 'new --from' and run risk on that."
+    again = "make a fresh workbook with 'pennyweight new --from' and run risk on that."
     if SHEET not in contents.sheets:
-        raise WorkbookError(f"{contents.path} has no sheet {SHEET}: {again}")
+        raise WorkbookError(f"{contents.path}: the sheet {SHEET} is missing; {again}")
     expected = Expected(inputs, inputs, units, {}, {}, contents)
     for found in sheet_findings(SHEET, contents, expected):
         if found.kind != "stored value" and found.kind != "no stored value":
             raise WorkbookError(
-                f"{contents.path}: {SHEET}!{found.cell} is not as it was issued "
-                f"({found.kind}); nothing was entered there. To have the figures, "
-                f"{again}"
+                f"{contents.path}: {SHEET}!{found.cell} is not as issued "
+                f"({found.kind}), so no results were entered. To have them in a "
+                f"workbook, {again}"
             )
 
 
-def chance_figures(report, inputs):
-    """What the chance sheet holds for a report.
+def sheet_figures(report, inputs):
+    """Values of the risk sheet for a report.
 
     Parameters
     ----------
-    report : chance.report.Report
+    report : risk.report.Report
     inputs : mapping
 
     Returns
     -------
     figures : dict of (int, int) to float, str or None
-        Of every place that holds figures; None where there is none.
+        For every cell for results; None for an empty one.
     """
     units = report.study.units
     tables, record = placed(units)
-    figures = dict.fromkeys(chance_places(units))
+    figures = dict.fromkeys(figure_places(units))
     for at in tables.values():
         for row, values in enumerate(at.table.values(report), at.top):
             for column, value in zip(at.table.columns, values, strict=False):
@@ -104,20 +104,20 @@ def chance_figures(report, inputs):
     for row, name in enumerate(recorded(), record + 1):
         entered = inputs[name]
         figures[row, VALUE] = entered if isinstance(entered, str) else float(entered)
-        how = report.study.spreads.get(name)
+        how = report.study.distributions.get(name)
         if how is not None:
             ends = how.quantile(np.array([0.1, 0.5, 0.9]))
-            for column, value in enumerate((drawn_as(how), *ends), DRAWN):
+            for column, value in enumerate((distribution_name(how), *ends), DRAWN):
                 figures[row, column] = _figure(value)
     figures[TRIALS, VALUE] = float(report.risk.trials)
-    figures[SEAL, VALUE] = seal_of(figures)
+    figures[CHECKSUM, VALUE] = checksum_of(figures)
     return figures
 
 
 def _figure(value):
-    """A value as a cell holds it: nine digits, ``none`` where there is no number."""
+    """A value as the cell has it: nine digits; ``n/a`` for not-a-number."""
     if value is None or isinstance(value, str):
         return value or None
     if not np.isfinite(value):
-        return "none"
+        return "n/a"
     return float(f"{value:.{DIGITS}g}")

@@ -1,4 +1,4 @@
-"""Where the tables of the chance sheet stand, one below the other."""
+"""Places of the tables on the risk sheet, one below the other."""
 
 import functools
 from dataclasses import dataclass
@@ -8,8 +8,8 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 from ...model.inputs import INPUTS
 from .tables import Table, tables
 
-SHEET = "Chance"
-STATE, TRIALS, CHANGED, SEAL, FIRST_TABLE = 3, 4, 5, 6, 8
+SHEET = "Risk"
+STATE, TRIALS, CHANGED, CHECKSUM, FIRST_TABLE = 3, 4, 5, 6, 8
 LAST_COLUMN = 9
 CHART_ROWS = 17
 WRITTEN, VALUE, UNIT, FLAG, DRAWN = range(5)
@@ -17,7 +17,7 @@ WRITTEN, VALUE, UNIT, FLAG, DRAWN = range(5)
 
 @dataclass(frozen=True)
 class Placed:
-    """A table and the rows where it stands.
+    """A table and its rows on the sheet.
 
     Attributes
     ----------
@@ -37,13 +37,13 @@ class Placed:
 
     @property
     def last(self):
-        """Its last row; charts stand below."""
+        """Its last row; charts are below it."""
         return self.top + self.table.rows - 1
 
 
 @functools.cache
 def placed(units):
-    """Put the tables one below the other.
+    """Place the tables one below the other.
 
     Parameters
     ----------
@@ -53,7 +53,7 @@ def placed(units):
     -------
     tables : dict of str to Placed
     record : int
-        Row of the heads of the record of inputs.
+        Row of the heads of the list of inputs used.
     """
     found, row = {}, FIRST_TABLE
     for table in tables(units):
@@ -67,13 +67,13 @@ def placed(units):
 
 
 def recorded():
-    """Inputs that the figures rest on: all but words."""
+    """Inputs that the results depend on: all but texts."""
     return [name for name, entry in INPUTS.items() if entry.kind != "text"]
 
 
 @functools.cache
-def chance_places(units):
-    """Places of all cells that hold figures of the draws.
+def figure_places(units):
+    """Places of all cells for results.
 
     Parameters
     ----------
@@ -84,7 +84,7 @@ def chance_places(units):
     places : frozenset of (int, int)
     """
     found, record = placed(units)
-    places = {(TRIALS, VALUE), (SEAL, VALUE)}
+    places = {(TRIALS, VALUE), (CHECKSUM, VALUE)}
     for at in found.values():
         for row in range(at.top, at.last + 1):
             places |= {(row, column) for column in at.table.columns}

@@ -1,4 +1,4 @@
-"""The rows that fill the tables of the chance sheet, from a report."""
+"""The rows that fill the tables of the risk sheet, from a report."""
 
 import textwrap
 
@@ -6,23 +6,29 @@ import numpy as np
 
 from ...model.inputs import INPUTS
 from ...model.units import shown
-from ...risk.report import POINTS, share_label
-from ...risk.sentences import caution, chances, judged, money_at_hand, trials_told
+from ...risk.report import POINTS, group_label
+from ...risk.sentences import (
+    caution,
+    funding,
+    main_results,
+    method,
+    probability_of_paying,
+)
 
 RANKED = 10
-"""Inputs shown in the ranking and in the shares."""
+"""Inputs shown in the table of sensitivity."""
 COLUMNS = 48
 """Columns of the histogram."""
 SAID, DRAWN = 5, 11
-"""Lines of sentences that there is room for."""
+"""Lines available for sentences."""
 LINE = 185
-"""Letters of a sentence that fit across the sheet."""
+"""Characters of a sentence that fit across the sheet."""
 ODDS = (
-    ("pays", "The claim pays: its running cost and its capital"),
-    ("margin_positive", "A ton brings more than it costs"),
-    ("worth_it", "The net present value is not below zero"),
-    ("runs_short", "The money at hand runs out"),
-    ("never_back", "The money never comes back within the plan"),
+    ("pays", "Claim pays: operating cost and capital"),
+    ("margin_positive", "Operating margin per ton is positive"),
+    ("npv_not_negative", "Net present value is not negative"),
+    ("funds_run_out", "Funding shortfall"),
+    ("no_payback", "No payback within the plan"),
 )
 QUANTILES = (
     "net_present_value",
@@ -31,37 +37,36 @@ QUANTILES = (
     "peak_funding",
     "internal_rate",
     "payback_month",
-    "shortage_month",
+    "shortfall_month",
 )
 ENDINGS = ("p10", "p50", "p90", "mean")
 
 
 def _lines(most, *sentences):
     lines = [[line] for text in sentences for line in textwrap.wrap(text, LINE)]
-    more = [["More is in what the command prints."]]
+    more = [["The command pennyweight risk prints the rest."]]
     return lines if len(lines) <= most else lines[: most - 1] + more
 
 
 def said_rows(report):
-    """Sentences: how likely, how bad, how much money."""
-    first = judged(report)
-    first = f"{first[0].upper()}{first[1:]}."
-    return _lines(SAID, first, *chances(report), money_at_hand(report))
+    """Sentences: probability that the claim pays, net present value, funding."""
+    first = f"{probability_of_paying(report)}."
+    return _lines(SAID, first, *main_results(report), funding(report))
 
 
 def drawn_rows(report):
-    """Sentences: how it was drawn."""
-    return _lines(DRAWN, caution(), *trials_told(report))
+    """Sentences: the method."""
+    return _lines(DRAWN, caution(), *method(report))
 
 
 def odds_rows(report):
-    """Chances with their errors."""
+    """Probabilities with their standard errors."""
     figures = [report.risk.figures[name] for name, _ in ODDS]
     return [[figure.value, figure.error] for figure in figures]
 
 
 def quantiles_rows(report):
-    """What a tenth, a half and nine tenths of the trials lie below."""
+    """P10, median, P90 and mean of the results."""
     risk = report.risk
 
     def figure(name, part="value"):
@@ -72,67 +77,67 @@ def quantiles_rows(report):
             *(figure(f"{name}_{ending}") for ending in ENDINGS),
             figure(f"{name}_p50", "error"),
             figure(f"{name}_mean", "error"),
-            float(risk.planned[name]) if name in risk.planned else None,
+            float(risk.base_case[name]) if name in risk.base_case else None,
         ]
         if f"{name}_p50" in risk.figures
-        else ["not drawn"]
+        else ["not calculated"]
         for name in QUANTILES
     ]
 
 
 def ranked_rows(report):
-    """Inputs by what they do alone, with their share of the variance."""
+    """Inputs by their effect one at a time, with their Sobol' indices."""
     result = "net_present_value"
-    planned = float(report.risk.planned[result])
-    shares = {share.names[0]: share for share in report.shares}
+    planned = float(report.risk.base_case[result])
+    indices = {index.names[0]: index for index in report.sobol_indices}
     ranked = [effect for effect in report.risk.ranked if effect.size(result) > 0]
     rows = [
-        [share_label(share), *[None] * 7, share.alone, share.total]
-        for name, share in shares.items()
+        [group_label(index), *[None] * 7, index.first_order, index.total]
+        for name, index in indices.items()
         if name not in INPUTS
     ]
     for effect in ranked:
-        share, entry = shares.get(effect.name), INPUTS[effect.name]
+        index, entry = indices.get(effect.name), INPUTS[effect.name]
         unit = shown(entry.unit, report.study.units)
         ends = effect.at_low, effect.at_high
         rows.append(
             [
                 f"{entry.label}, {unit}" if unit else entry.label,
-                *(effect.low, effect.planned, effect.high),
+                *(effect.low, effect.base, effect.high),
                 *(end[result] - planned for end in ends),
                 *(end["margin_per_ton"] for end in ends),
-                *((share.alone, share.total) if share else ()),
+                *((index.first_order, index.total) if index else ()),
             ]
         )
     return rows[:RANKED]
 
 
-def knowing_rows(what):
-    """Gain, cost and net by number of measures; gives the function for a kind."""
+def information_rows(what):
+    """Gain, cost and net gain by number of measurements; a function for each kind."""
 
     def rows(report):
-        knowing = report.knowing.get(what)
-        if knowing is None:
-            return [[f"Nothing uncertain that {what} tell of."]]
-        columns = (knowing.counts, knowing.gains, knowing.costs, knowing.net)
+        value = report.value_of_information.get(what)
+        if value is None:
+            return [[f"The input that {what} measure does not vary."]]
+        columns = (value.counts, value.gains, value.costs, value.net)
         counted = [
-            [str(row[0]), *row[1:], "the best number" if row[0] == knowing.best else ""]
+            [str(row[0]), *row[1:], "optimum" if row[0] == value.best else ""]
             for row in zip(*columns, strict=True)
         ]
-        return [*counted, ["knowing it exactly", knowing.perfect]]
+        return [*counted, ["Perfect information", value.perfect_information]]
 
     return rows
 
 
 def contracts_rows(report):
-    """Both sides of every kind of contract."""
+    """Both parties under every contract type."""
     return [
         [
-            how.planned,
+            how.base_case,
             *(figure.value for figure in (how.p10, how.p50, how.p90, how.mean)),
             how.mean.error,
-            how.loses.value,
-            how.loses.error,
+            how.loss.value,
+            how.loss.error,
         ]
         for sides in report.contracts.values()
         for how in sides.values()
@@ -140,7 +145,7 @@ def contracts_rows(report):
 
 
 def curves_rows(report):
-    """Net present value on the way of each input from low to high."""
+    """Net present value as each input goes from low to high."""
     rows = []
     for step in np.linspace(0, 1, POINTS):
         row = [step]
@@ -154,7 +159,7 @@ def curves_rows(report):
 
 
 def grid_rows(name):
-    """A result over gold price and grade; gives the function for a result."""
+    """A result by gold price and grade; a function for each result."""
 
     def rows(report):
         prices, grades, results = report.grid
@@ -165,8 +170,8 @@ def grid_rows(name):
 
 
 def histogram_rows(report):
-    """Columns of the trials."""
-    edges, parts = report.risk.tallies["net_present_value"].histogram(COLUMNS)
+    """Columns of the histogram."""
+    edges, parts = report.risk.histograms["net_present_value"].columns(COLUMNS)
     columns = (edges[:-1], edges[1:], parts, np.cumsum(parts))
     return [list(row) for row in zip(*columns, strict=True)]
 
@@ -174,7 +179,7 @@ def histogram_rows(report):
 def fan_rows(report):
     """Cumulative cash by month."""
     risk = report.risk
-    planned = risk.planned["closing_owner"]
+    planned = risk.base_case["closing_owner"]
     return [
         [month, *levels, planned[month], -risk.funds]
         for month, levels in enumerate(risk.fan.T)

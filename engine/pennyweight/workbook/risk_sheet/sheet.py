@@ -1,7 +1,7 @@
-"""The chance sheet: what the draws say, beside a live cell that says for which inputs.
+"""The risk sheet: results of the simulation, and a live cell that dates them.
 
-The sheet is written empty, with its charts. ``pennyweight risk`` enters the figures,
-in this book or in one that a partner has filled.
+The sheet is written empty, with its charts. ``pennyweight risk`` enters the results, in
+this workbook or in a copy that a partner has changed.
 """
 
 from xlsxwriter.utility import quote_sheetname
@@ -16,10 +16,10 @@ from .charts import CHARTS
 from .layout import (
     CHANGED,
     CHART_ROWS,
+    CHECKSUM,
     DRAWN,
     FLAG,
     LAST_COLUMN,
-    SEAL,
     SHEET,
     STATE,
     TRIALS,
@@ -31,22 +31,27 @@ from .layout import (
     recorded,
 )
 
+EMPTY = "none yet: run pennyweight risk on this workbook"
+CURRENT = "for the present inputs"
+OUT_OF_DATE = "out of date: inputs have changed, see the end of this sheet"
+"""What the live cell says."""
+
 SHORT = 16
-"""Letters of a head that fit on one line."""
+"""Characters of a head that fit on one line."""
 RECORD_HEADS = (
-    "Inputs that these figures belong to",
-    "At that time",
+    "Inputs of these results",
+    "Value used",
     "Unit",
     "Changed",
-    "Drawn as",
-    "1 in 10 below",
-    "Half below",
-    "9 in 10 below",
+    "Distribution",
+    "P10",
+    "Median",
+    "P90",
 )
 
 
-def write_chance(package, sheet, formats, book, names):
-    """Write the sheet without figures.
+def write_risk_sheet(package, sheet, formats, book, names):
+    """Write the sheet without results.
 
     Parameters
     ----------
@@ -70,9 +75,9 @@ def write_chance(package, sheet, formats, book, names):
     _colour(sheet, formats, found)
     _record(sheet, formats, book.units, record)
     _state(sheet, formats, record, names)
-    # A printed page holds what belongs together; the figures behind are not printed.
+    # What belongs together is on one printed page; chart data is not printed.
     sheet.print_area(0, 0, found["histogram"].title - 1, LAST_COLUMN)
-    pages = ("ranked", "knowing_assays", "grid_net_present_value")
+    pages = ("ranked", "information_assays", "grid_net_present_value")
     sheet.set_h_pagebreaks([found[name].title for name in pages])
 
 
@@ -94,12 +99,12 @@ def _table(sheet, formats, at):
         _row(sheet, formats, table, place, at.top + place)
 
 
-NONE = "not drawn"
-"""Name of a curve without an input; charts give names of their own to empty ones."""
+NONE = "n/a"
+"""Name of a curve without an input; programs invent names for empty ones."""
 
 
 def _name_curves(sheet, formats, curves, ranked):
-    """Head each curve by what it moves: the inputs that matter most, as ranked."""
+    """Head each curve by its input, in the order of the ranking."""
     for place in range(CURVES):
         label = address(ranked.top + place, 0)
         formula, look = f'=IF({label}="","{NONE}",{label})', formats.head(align="right")
@@ -126,7 +131,7 @@ def _row(sheet, formats, table, place, row):
 
 
 def _colour(sheet, formats, found):
-    """Good and bad of the grids at a glance."""
+    """Colour the good and the bad cells of the grids."""
     for name in ("net_present_value", "margin_per_ton", "verdict"):
         at = found[f"grid_{name}"]
         cells = (at.top + 1, 1, at.top + len(PRICE_STEPS), len(GRADE_STEPS))
@@ -141,7 +146,7 @@ def _colour(sheet, formats, found):
 
 
 def _record(sheet, formats, units, record):
-    """The inputs at the time of the draws; each says whether it has changed."""
+    """The inputs that the results belong to, with a flag for each that has changed."""
     for column, head in enumerate(RECORD_HEADS):
         align = {"align": "right"} if column in (VALUE, FLAG, 5, 6, 7) else {}
         sheet.write_string(record, column, head, formats.head(**align))
@@ -164,32 +169,30 @@ def _record(sheet, formats, units, record):
 
 
 def _state(sheet, formats, record, names):
-    """The live cell, and what the draws were."""
+    """The live cell, the number of trials and the checksum."""
     trials, changed = address(TRIALS, VALUE), address(CHANGED, VALUE)
     first, last = (address(row, FLAG) for row in (record + 1, record + len(recorded())))
     bold = formats(bold=True)
-    sheet.write_string(STATE, WRITTEN, "The figures on this sheet", bold)
+    sheet.write_string(STATE, WRITTEN, "Results on this sheet", bold)
     sheet.write_formula(
         STATE,
         VALUE,
-        f'=IF({trials}=0,"are not worked out yet: pennyweight risk enters them",'
-        f'IF({changed}=0,"belong to the present inputs",'
-        '"are out of date: inputs have changed since, see the foot of this sheet"))',
+        f'=IF({trials}=0,"{EMPTY}",IF({changed}=0,"{CURRENT}","{OUT_OF_DATE}"))',
         bold,
-        "are not worked out yet: pennyweight risk enters them",
+        EMPTY,
     )
     whole = formats(num_format="#,##0", align="left")
     sheet.write_string(TRIALS, WRITTEN, "Trials", formats())
     sheet.write_blank(TRIALS, VALUE, None, whole)
-    sheet.write_string(CHANGED, WRITTEN, "Inputs changed since", formats())
+    sheet.write_string(CHANGED, WRITTEN, "Inputs changed since then", formats())
     sheet.write_formula(CHANGED, VALUE, f"=SUM({first}:{last})", whole, 0)
-    sheet.write_string(SEAL, WRITTEN, "Seal of these figures", formats())
-    sheet.write_blank(SEAL, VALUE, None, formats(align="left"))
-    note = "From all figures on this sheet: inspect finds one that was typed over."
-    sheet.write_string(SEAL, UNIT, note, formats.note())
-    for row, name in ((TRIALS, "Chance_trials"), (CHANGED, "Chance_changed")):
+    sheet.write_string(CHECKSUM, WRITTEN, "Checksum", formats())
+    sheet.write_blank(CHECKSUM, VALUE, None, formats(align="left"))
+    note = "Of all results on this sheet: pennyweight inspect finds overtyped values."
+    sheet.write_string(CHECKSUM, UNIT, note, formats.note())
+    for row, name in ((TRIALS, "Risk_trials"), (CHANGED, "Risk_inputs_changed")):
         names(name, SHEET, row, VALUE)
-    for text, colour in (("belong", GOOD), ("out of date", BAD)):
+    for text, colour in ((CURRENT, GOOD), ("out of date", BAD)):
         rule = {"type": "text", "criteria": "containing", "value": text}
         rule["format"] = formats.colour(colour)
         sheet.conditional_format(STATE, VALUE, STATE, VALUE, rule)

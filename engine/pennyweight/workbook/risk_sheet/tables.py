@@ -1,7 +1,7 @@
-"""The tables of the chance sheet: heads, formats, and as many rows as each can hold.
+"""The tables of the risk sheet: heads, formats, and the number of rows of each.
 
-A spreadsheet cannot draw: these cells hold values that the engine enters for the
-inputs of the moment.
+A spreadsheet cannot run the simulation: these cells have values that the engine enters
+for the present inputs.
 """
 
 from collections.abc import Callable
@@ -11,6 +11,7 @@ from ...model.axes import MONTHS
 from ...model.mill import MODEL
 from ...model.units import shown
 from ...risk.contracts import SIDES
+from ...risk.funding_shortfall import SHORTFALL_LINES
 from ...risk.report import CURVES, POINTS
 from ...risk.sensitivity import GRADE_STEPS, PRICE_STEPS
 from ..style import number_format
@@ -27,7 +28,7 @@ from .rows import (
     fan_rows,
     grid_rows,
     histogram_rows,
-    knowing_rows,
+    information_rows,
     odds_rows,
     quantiles_rows,
     ranked_rows,
@@ -35,15 +36,15 @@ from .rows import (
 )
 
 COUNTS = 7
-"""Numbers of measures for which the worth of knowing more is told."""
+"""Numbers of measurements in the tables of the value of information."""
 MIXED = "[>=1000]#,##0;[>=10]0.0;0.0###"
-"""For inputs of any unit, one under the other."""
+"""For inputs of different units in one column."""
 MONEY = "#,##0;[Red]-#,##0;0"
 
 
 @dataclass(frozen=True)
 class Table:
-    """A table of the chance sheet.
+    """A table of the risk sheet.
 
     Attributes
     ----------
@@ -51,22 +52,22 @@ class Table:
     heads : tuple of str
         Of its columns; none for sentences.
     rows : int
-        As many as it can hold.
+        Its capacity.
     numbers : tuple of str
         Number format of each column.
     values : callable
-        Gives the rows for a report; what they lack stays empty.
+        Gives the rows for a report; missing rows stay empty.
     note : str
     labels : tuple of str
-        Fixed text in the first column; the rows of ``values`` then begin in the next.
+        Fixed text in the first column; the rows of ``values`` begin in the next.
     units : tuple of str
         Fixed text in the last column.
     charts : tuple of str
         Charts below the table, two side by side.
     rows_of_numbers : tuple of str
-        Number format of each row, in place of the columns'.
+        Number format of each row, instead of the columns.
     wrapped : bool
-        Whether its cells hold words that need several lines.
+        Whether its cells have texts of several lines.
     """
 
     name: str
@@ -84,7 +85,7 @@ class Table:
 
     @property
     def columns(self):
-        """Columns that hold figures."""
+        """Columns with results."""
         width = max(len(self.heads), 1)
         return range(bool(self.labels), width - bool(self.units))
 
@@ -102,11 +103,11 @@ def tables(units):
     """
     margin = shown("$/ton", units)
     return [
-        Table("said", "How sure are we", (), SAID, ("@",), said_rows),
+        Table("said", "Summary", (), SAID, ("@",), said_rows),
         Table(
             "odds",
             "",
-            ("Chance that", "Share of the trials", "± standard error"),
+            ("Outcome", "Probability", "SE"),
             len(ODDS),
             ("0.0%", "0.00%"),
             odds_rows,
@@ -115,78 +116,82 @@ def tables(units):
         _quantile_table(units),
         Table(
             "ranked",
-            "What it hangs on",
+            "Sensitivity",
             (
-                "Input, moved alone",
+                "One input at a time",
                 "Low",
-                "Planned",
+                "Base case",
                 "High",
-                "NPV changes at low, $",
-                "NPV changes at high, $",
+                "NPV change at low, $",
+                "NPV change at high, $",
                 f"Margin at low, {margin}",
                 f"Margin at high, {margin}",
-                "Variance: alone",
-                "Variance: with others",
+                "Sobol' index: first-order",
+                "Sobol' index: total",
             ),
             RANKED,
             ("@", *[MIXED] * 3, *[MONEY] * 2, *["0.00"] * 2, *["0.0%"] * 2),
             ranked_rows,
-            "Share of the variance of the net present value that an input brings "
-            "alone, and together with others; correlated inputs stand as one.",
+            "Sobol' index: share of the variance of NPV due to an input alone "
+            "(first-order) and with its interactions (total). Correlated inputs count "
+            "as one.",
             charts=("ranked", "shares", "curves", "fan"),
         ),
         *(
             Table(
-                f"knowing_{what.replace(' ', '_')}",
+                f"information_{what.replace(' ', '_')}",
                 title,
-                (f"More {what}", "Gain, $", "Cost, $", "Gain less cost, $", ""),
+                (f"Additional {what}", "Gain, $", "Cost, $", "Net gain, $", ""),
                 COUNTS + 1,
                 ("@", MONEY, MONEY, MONEY, "@"),
-                knowing_rows(what),
+                information_rows(what),
                 note,
             )
             for what, title, note in (
                 (
                     "assays",
-                    "What knowing more is worth, before the capital is committed",
-                    "What the better decision gains on average, against its cost.",
+                    "Value of information, before the capital is committed",
+                    "Expected gain of the better decision, less the cost.",
                 ),
                 ("test lots", "", ""),
             )
         ),
         _contract_table(margin),
-        Table("drawn", "How it was drawn", (), DRAWN, ("@",), drawn_rows),
+        Table("drawn", "Method", (), DRAWN, ("@",), drawn_rows),
         *(
             Table(
                 f"grid_{name}",
                 title,
-                (f"Gold price, $/oz, down; {grade} across", *[""] * len(GRADE_STEPS)),
+                (
+                    f"Gold price, $/oz (down); {grade} (across)",
+                    *[""] * len(GRADE_STEPS),
+                ),
                 len(PRICE_STEPS) + 1,
                 ("#,##0", *[number] * len(GRADE_STEPS)),
                 grid_rows(name),
                 rows_of_numbers=(number_format("grade", units),),
                 wrapped=name == "verdict",
             )
-            for grade in [f"grade of the ore, {shown('grade', units)},"]
+            for grade in [f"grade in place, {shown('grade', units)}"]
             for name, title, number in (
                 ("net_present_value", "Net present value, $", MONEY),
-                ("margin_per_ton", f"Margin of a ton, {margin}", "0.00"),
+                ("margin_per_ton", f"Operating margin, {margin}", "0.00"),
                 ("verdict", "Verdict", "@"),
             )
         ),
         Table(
             "histogram",
-            "Figures behind the charts",
-            ("Net present value from, $", "to, $", "Share of the trials", "Below"),
+            "Chart data",
+            ("NPV from, $", "To, $", "Share of trials", "Cumulative share"),
             COLUMNS,
             ("#,##0", "#,##0", "0.0%", "0.0%"),
             histogram_rows,
-            "The first and the last row hold all that lies beyond them.",
+            "The first and the last row include all trials beyond them.",
         ),
         Table(
             "curves",
             "",
-            ("Way from low to high; NPV, $", *[""] * CURVES),
+            ("Position from low to high; NPV, $", *[""] * CURVES),
             POINTS,
             ("0%", *[MONEY] * CURVES),
             curves_rows,
@@ -195,12 +200,12 @@ def tables(units):
             "fan",
             "",
             (
-                "Month; the owner's cumulative cash, $",
-                "1 in 10 below",
-                "Half below",
-                "9 in 10 below",
-                "As planned",
-                "Money at hand",
+                "Month; owner's cumulative cash, $",
+                "P10",
+                "Median",
+                "P90",
+                "Base case",
+                "Cash available",
             ),
             MONTHS + 1,
             ("0", *[MONEY] * 5),
@@ -213,23 +218,23 @@ def _contract_table(margin):
     kinds = MODEL.axes["contract"].values
     return Table(
         "contracts",
-        "Milling contracts: what each kind leaves to either side",
+        "Milling contracts: margin of each party",
         (
             f"Margin, {margin}",
-            "As planned",
-            "1 in 10 below",
-            "Half below",
-            "9 in 10 below",
+            "Base case",
+            "P10",
+            "Median",
+            "P90",
             "Mean",
-            "± of the mean",
-            "Loses money",
-            "± of that",
+            "SE of mean",
+            "Probability of loss",
+            "SE",
         ),
         2 * len(kinds),
         (*["0.00;[Red]-0.00"] * 6, "0.0%", "0.0%"),
         contracts_rows,
-        "For a lot of the sheet Contract. The terms are agreed and stay; what is drawn "
-        "is the ore, the price and the cost. Owner: after mining and haulage.",
+        "For the lot on the sheet Contract. Ore, price and cost vary, the terms do "
+        "not. Owner: after mining and haulage.",
         labels=tuple(f"{kind}: {side}" for kind in kinds for side in SIDES),
     )
 
@@ -241,22 +246,22 @@ def _quantile_table(units):
         "quantiles",
         "",
         (
-            "Over all trials",
-            "1 in 10 below",
-            "Half below",
-            "9 in 10 below",
+            "Result",
+            "P10",
+            "Median",
+            "P90",
             "Mean",
-            "± of the half",
-            "± of the mean",
-            "As planned",
+            "SE of median",
+            "SE of mean",
+            "Base case",
             "Unit",
         ),
         len(QUANTILES),
         (),
         quantiles_rows,
         labels=tuple(
-            line.label if line else "Month in which the money runs out"
-            for line in lines
+            line.label if line else SHORTFALL_LINES[name].label
+            for name, line in zip(QUANTILES, lines, strict=True)
         ),
         units=tuple(shown(unit, units) for unit in kinds),
         charts=("histogram", "cumulative"),
