@@ -245,8 +245,8 @@ class Plan:
         vary: Mapping[str, Any] | None = None,
         correlations: Mapping[tuple[str, str], float] | None = None,
         rate: bool = False,
-        assay_scatter: float | None = None,
-        lot_scatter: float = 0.1,
+        assay_cv: float | None = None,
+        lot_cv: float = 0.1,
         lot_cost: float | None = None,
         progress: Callable[..., Any] | None = None,
     ) -> Report:
@@ -271,7 +271,7 @@ class Plan:
         correlations : mapping of (str, str) to float, optional
         rate : bool
             Whether the internal rate of return is drawn, too.
-        assay_scatter, lot_scatter : float
+        assay_cv, lot_cv : float
             Coefficients of variation of one assay, and of one test lot's recovery.
         lot_cost : float, optional
             Cost of one more test lot.
@@ -296,6 +296,7 @@ class Plan:
             gold=gold,
             volatility=price.VOLATILITY if volatility is None else volatility,
             shape=shape,
+            ranges=self.ranges,
         )
         return make_report(
             study,
@@ -303,8 +304,8 @@ class Plan:
             seed,
             funds,
             rate,
-            assay_scatter,
-            lot_scatter,
+            assay_cv,
+            lot_cv,
             np.nan if lot_cost is None else lot_cost,
             progress,
         )

@@ -88,7 +88,7 @@ def tornado(
     from .risk.study import make_study
 
     ax = ax or _axes()
-    study = make_study(plan.inputs, plan.units)
+    study = make_study(plan.inputs, plan.units, ranges=plan.ranges)
     ranked = effects(study, results=(result,), by=result)[:SHOWN][::-1]
     now = plan.results[result]
     for place, effect in enumerate(ranked):

@@ -152,7 +152,7 @@ def test_break_even_says_when_there_is_none(book, capsys):
     assert call("break-even", book, "silver_price", "--at", 1e9) == 0
     assert "No value of silver price from" in capsys.readouterr().out
     assert call("break-even", book, "hammer_set_cost") == 0
-    assert "it stays at 173,738 $" in " ".join(capsys.readouterr().out.split())
+    assert "it is always 173,738 $" in " ".join(capsys.readouterr().out.split())
 
 
 @pytest.mark.filterwarnings("error")

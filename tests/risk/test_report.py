@@ -72,8 +72,8 @@ def test_command_enters_the_figures(book, tmp_path, capsys):
     shutil.copyfile(book, own)
     assert call("risk", own, "--trials", 256) == 0
     said = " ".join(capsys.readouterr().out.split())
-    assert "it pays in" in said and "They are not enough" in said
-    assert "Entered on the sheet Chance" in said
+    assert "Probability that it pays:" in said and "does not meet" in said
+    assert "Results entered on the sheet Risk" in said
     assert is_filled(read_contents(own)) and inspect_book(own).outcome == SOUND
 
 
@@ -94,13 +94,13 @@ def test_command_leaves_the_book_alone_when_asked(book):
 
 def test_a_book_that_cannot_be_filled_gets_an_answer(book, tmp_path, capsys):
     own = tmp_path / "own.xlsx"
-    heading = ("Chance", address(placed("us")[0]["odds"].head, 0))
+    heading = ("Risk", address(placed("us")[0]["odds"].head, 0))
     write_changed(book, own, {heading: "Luck"})
     before = own.read_bytes()
     assert call("risk", own, "--trials", 256) == 0
     said = capsys.readouterr()
-    assert "it pays in" in " ".join(said.out.split())
-    assert "Not entered into the book" in said.err and "text changed" in said.err
+    assert "Probability that it pays:" in " ".join(said.out.split())
+    assert "Results not entered" in said.err and "text changed" in said.err
     assert own.read_bytes() == before
 
 

@@ -78,6 +78,6 @@ def hold_within(chosen, low, high, label, allowed):
     if outermost[0] < low - slack or outermost[1] > high + slack:
         part = "it" if chosen.ends is not None else "98% of it"
         raise BadValue(
-            f"{label}: the distribution exceeds the bounds of the input; {part} is from "
-            f"{outermost[0]:.6g} to {outermost[1]:.6g}. {allowed}"
+            f"{label}: the distribution exceeds the bounds of the input; {part} is "
+            f"from {outermost[0]:.6g} to {outermost[1]:.6g}. {allowed}"
         )
