@@ -7,6 +7,7 @@
 # make site   the documentation as a website, in site/
 # make dist   wheel and source archive, in dist/, tried in a clean environment
 # make extension  the LibreOffice extension, in dist/
+# make golden  renew the example's figures that tests hold the engine to
 # make pictures BOOK=demo/example.xlsx   every sheet as a picture, in pictures/
 
 PYTHON ?= python3
@@ -22,7 +23,7 @@ define install
 	$(CONSTRAINTS) $(1) | awk '/^(Collecting|Successfully)/ { print; fflush() }'
 endef
 
-.PHONY: demo test bench fuzz lint docs site dist pictures packages extension clean
+.PHONY: demo test bench fuzz lint docs golden site dist pictures packages extension clean
 
 $(BIN)/python:
 	@$(PYTHON) -c 'import sys; sys.exit("Python 3.11 or newer is needed; PYTHON=... names another.") if sys.version_info < (3, 11) else None'
@@ -66,6 +67,9 @@ docs: .venv/tested
 site: .venv/tested
 	$(BIN)/python -m sphinx --fail-on-warning --keep-going --quiet -j auto \
 		-d build/site docs site
+
+golden: .venv/tested
+	$(BIN)/python -m tests.golden
 
 pictures: .venv/tested packages
 	$(BIN)/python -m tests.oracles.pictures $(BOOK) pictures

@@ -24,7 +24,7 @@ from ..oracles.package import write_changed
 @pytest.fixture(scope="module")
 def report():
     vary = {"head_grade": ("lognormal", [0.28, 0.2])}
-    return make_report(make_study(vary=vary), 512, seed=3, method="numpy")
+    return make_report(make_study(vary=vary), 512, seed=3)
 
 
 @pytest.fixture(scope="module")
