@@ -85,6 +85,8 @@ class Plan:
         self.units = units
         self.given = _checked({**(inputs or {}), **named}, units)
         self.ranges = _ranges(ranges or {}, units)
+        self.statuses: dict[str, str] = {}
+        self.bases: dict[str, str] = {}
         self.path: Path | None = None
         self.inputs = complete(self.given, units, "estimate")
         check_rules(self.inputs, units=units)
@@ -109,7 +111,11 @@ class Plan:
         3000.0
         """
         changes = _checked({**(inputs or {}), **named}, self.units)
-        return Plan({**self.given, **changes}, units=self.units, ranges=self.ranges)
+        plan = Plan({**self.given, **changes}, units=self.units, ranges=self.ranges)
+        kept = self.bases.keys() - changes.keys()
+        plan.bases = {name: self.bases[name] for name in kept}
+        plan.statuses = {name: self.statuses[name] for name in kept}
+        return plan
 
     @functools.cached_property
     def values(self) -> dict[str, np.ndarray]:
@@ -462,7 +468,15 @@ def example(units: str = "us") -> Plan:
     plan : Plan
     """
     given = {name: entry.value(units) for name, entry in INPUTS.items()}
-    return Plan(given, units=units)
+    ranges = {
+        name: (entry.value(units, "example_low"), entry.value(units, "example_high"))
+        for name, entry in INPUTS.items()
+        if entry.example_low != ""
+    }
+    plan = Plan(given, units=units, ranges=ranges)
+    plan.statuses = {name: entry.status for name, entry in INPUTS.items()}
+    plan.bases = {name: entry.basis for name, entry in INPUTS.items()}
+    return plan
 
 
 def read(path: str | Path) -> Plan:
@@ -486,6 +500,7 @@ def read(path: str | Path) -> Plan:
 
     reading = read_book(path)
     plan = Plan(reading.inputs, units=reading.units)
+    plan.statuses, plan.bases = reading.statuses, reading.bases
     plan.path = Path(path)
     return plan
 

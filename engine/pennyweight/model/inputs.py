@@ -36,8 +36,8 @@ class Input:
     minimum, maximum : float
         Bounds, both allowed.
     choices : tuple of str
-    example : float or str
-        The value in the worked example.
+    example, example_low, example_high : float or str
+        The value and the range in the worked example.
     basis, status : str
         Where the example's value comes from, and how sure it is.
     estimate_basis, description : str
@@ -65,6 +65,8 @@ class Input:
     status: str
     description: str
     example: object
+    example_low: object = ""
+    example_high: object = ""
     estimate_basis: str = ""
     required: str = ""
     over: str = ""
@@ -97,6 +99,9 @@ class Input:
         return convert(value, self.unit, "us", units) if numeric else value
 
 
+EXAMPLE = ("example", "example_low", "example_high")
+
+
 def _read():
     text = files(__package__).joinpath("inputs.csv").read_text("utf-8")
     found = {}
@@ -126,7 +131,7 @@ def _table(row):
 
 def _input(row):
     numeric = row["kind"] in ("number", "share", "whole")
-    for name in ("estimate", "example", "low", "high", "minimum", "maximum"):
+    for name in (*EXAMPLE, "estimate", "low", "high", "minimum", "maximum"):
         row[name] = float(row[name]) if numeric and row[name] else row[name]
     row["choices"] = tuple(filter(None, row["choices"].split("|")))
     return Input(**row)

@@ -94,6 +94,16 @@ class Book:
         return str(answer_list(counts[0], missing, counts[1], wrong, odd))
 
 
+YOUR_BASIS = "Your own figure: say here where it comes from"
+
+
+def _basis(entry, own, given):
+    """What stands beside a figure whose basis nobody has entered."""
+    if entry.name not in own:
+        return entry.estimate_basis
+    return entry.basis if given is None else YOUR_BASIS
+
+
 def make_book(
     inputs=None, units="us", statuses=None, bases=None, given=None, ranges=None
 ):
@@ -120,11 +130,11 @@ def make_book(
         used,
         units,
         {
-            name: (statuses or {}).get(name, e.status if name in own else "assumed")
+            name: (statuses or {}).get(name, e.status if given is None else "assumed")
             for name, e in INPUTS.items()
         },
         {
-            name: (bases or {}).get(name, e.basis if name in own else e.estimate_basis)
+            name: (bases or {}).get(name, _basis(e, own, given))
             for name, e in INPUTS.items()
         },
         {name: value for name, value in used.items() if name in own},

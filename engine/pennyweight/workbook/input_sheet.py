@@ -38,13 +38,13 @@ from .layout import HEAD, LABEL, UNIT, defined_name, layout, listed
 from .style import ACCENT, BAD, GOOD, MUTED, bound_format, input_format
 
 WIDTHS = {
-    LABEL: 40,
-    ENTERED: 13,
-    UNIT: 11,
-    USED: 13,
-    STATE: 15,
-    **dict.fromkeys((OWN_LOW, OWN_HIGH, ESTIMATE, LOW, HIGH), 11),
-    BASIS: 46,
+    LABEL: 38,
+    ENTERED: 12,
+    UNIT: 10,
+    USED: 12,
+    STATE: 14,
+    **dict.fromkeys((OWN_LOW, OWN_HIGH, ESTIMATE, LOW, HIGH), 10),
+    BASIS: 40,
     STATUS: 11,
     MEANING: 62,
 }

@@ -156,13 +156,13 @@ def write_banner(book, sheet, formats, place, look):
     first_row, first, *_ = place
     sheet.merge_range(*place, "", look)
     sheet.write_formula(first_row, first, "=Answer", look, book.answer)
-    at = xl_rowcol_to_cell(first_row, first, True, True)
     for words, colour, ground in BANNER:
         sheet.conditional_format(
             *place,
             {
-                "type": "formula",
-                "criteria": f'=LEFT({at},{len(words)})="{words}"',
+                "type": "text",
+                "criteria": "begins with",
+                "value": words,
                 "format": formats.banner(colour, ground),
                 "stop_if_true": True,
             },

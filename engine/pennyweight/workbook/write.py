@@ -14,7 +14,7 @@ from ..model.mill import MODEL
 from ..model.units import CONSTANTS
 from . import charts, front_sheets
 from .answer_sheet import ANSWER_ROWS, CHART_ROWS, COLUMNS, write_answer
-from .entry_cells import HIGH, LOW, MEANING
+from .entry_cells import BASIS, HIGH, LOW
 from .files import write_whole
 from .input_sheet import write_inputs
 from .layout import (
@@ -25,6 +25,7 @@ from .layout import (
     NOTE,
     SHEETS,
     START,
+    TABLES,
     UNIT,
     VALUE,
     defined_name,
@@ -176,22 +177,17 @@ def _furnish(sheet, entry, formats, book):
 
 
 def _state(sheet, formats, book):
-    """Verdict and state of the checks, on every sheet."""
+    """The answer and the state of the checks, on every sheet."""
     sheet.write_formula(
         2,
         LABEL,
-        '=Claim_name&": "&Answer&"; "&Checks_flag'
-        '&IF(Answer_list="","",". ")&Answer_list',
+        '=Claim_name&": "&Answer&"; "&Checks_flag',
         formats(bold=True),
-        f"{book.inputs['claim_name']}: {book.answer}; {book.values['checks_flag']}"
-        + (f". {book.answer_list}" if book.answer_list else ""),
+        f"{book.inputs['claim_name']}: {book.answer}; {book.values['checks_flag']}",
     )
-    for relation, colour in (("=", GOOD), ("<>", BAD)):
-        rule = {
-            "type": "formula",
-            "criteria": f'=Checks_flag{relation}"all checks hold"',
-            "format": formats.colour(colour),
-        }
+    for criteria, colour in (("containing", GOOD), ("not containing", BAD)):
+        rule = {"type": "text", "criteria": criteria, "value": "all checks hold"}
+        rule["format"] = formats.colour(colour)
         sheet.conditional_format(2, LABEL, 2, LABEL, rule)
 
 
@@ -231,7 +227,7 @@ def _printing(sheet, entry, book):
     if name not in ("Start", "Answer", "About"):
         sheet.repeat_rows(0, HEAD)
     if name == "Inputs":
-        sheet.print_area(0, 0, _end_of(name, "Fixed numbers"), MEANING)
+        sheet.print_area(0, 0, _end_of(name, TABLES) - 1, BASIS)
     elif name == START:
         sheet.print_area(0, 0, START_ROWS, FIGURE_UNIT)
     elif name == "Answer":
