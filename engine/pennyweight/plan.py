@@ -401,7 +401,8 @@ class Plan:
         from .workbook.book import make_book
         from .workbook.write import write_book
 
-        book = make_book(self.inputs, self.units, given=self.given, ranges=self.ranges)
+        words = (self.statuses, self.bases)
+        book = make_book(self.inputs, self.units, *words, self.given, self.ranges)
         return write_book(book, _xlsx(path), force)
 
     def _output(self, path: str | Path) -> Path:
