@@ -43,7 +43,7 @@ def read_cases(rows, units):
         raise CallError(f"The {WHAT} is empty. {LAYOUT}")
     for name in names:
         if not name or names.count(name) > 1:
-            fault = f"the case {name} stands twice" if name else "a case has no name"
+            fault = f"the case {name} is given twice" if name else "a case has no name"
             raise CallError(f"First line of the {WHAT}: {fault}. {LAYOUT}")
     cases, seen = {name: {} for name in names}, {}
     for number, line in lines:
@@ -62,9 +62,9 @@ def _input(number, line, seen, cases):
     except CallError as error:
         raise CallError(f"Line {number} of the {WHAT}: {error} {LAYOUT}") from None
     if name in seen:
-        fault = f"{name} stands in line {seen[name]} already"
+        fault = f"{name} is also in line {seen[name]}"
     elif len(line) > cases + 1:
-        fault = f"it has {len(line) - 1} values for {cases} cases"
+        fault = f"{len(line) - 1} values for {cases} cases"
     else:
         return name
     raise CallError(f"Line {number} of the {WHAT}: {fault}.")

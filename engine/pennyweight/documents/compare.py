@@ -105,7 +105,7 @@ def _figure(value):
 
 
 def _telling(inspection):
-    """Findings by what tells them apart; a value out of date is no news."""
+    """Findings by what identifies them, without values that are out of date."""
     return {
         (f.sheet, f.cell, f.kind, f.found): f
         for f in inspection.findings
@@ -128,7 +128,7 @@ def _in_units_of(first, second):
 
 
 def _shares(before, after, units, progress):
-    """Fair shares of all changes that are not mere words."""
+    """Shares of all changes except those of text."""
     told = {name: value for name, value in after.items() if INPUTS[name].kind != "text"}
     after = {**before, **told}
     if before == after:
@@ -137,7 +137,7 @@ def _shares(before, after, units, progress):
         results = (*HEADLINES, VERDICT)
         return fair_shares(before, after, results, units, progress=progress), ""
     except BadValue as error:
-        return None, f"The changes cannot be taken one by one: {error}"
+        return None, f"The effects of single changes cannot be calculated: {error}"
 
 
 def _changes(first, second, after):
@@ -186,8 +186,9 @@ def _shown(contents, reading, inspection, units):
 
 def _notes(first, second):
     notes = []
-    if first.units != second.units:
-        notes.append(f"Units: the first book is {first.units}, theirs {second.units}.")
-    if first.version != second.version:
-        notes.append(f"Versions: {first.version} and {second.version}.")
+    for what in ("units", "version"):
+        one, other = getattr(first, what), getattr(second, what)
+        if one != other:
+            place = f"{one} in the first workbook, {other} in the second."
+            notes.append(f"{what.capitalize()}: {place}")
     return notes

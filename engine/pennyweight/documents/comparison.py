@@ -142,7 +142,9 @@ class Comparison:
             return self.no_shares
         if self.shares.exact:
             return f"from all {2 ** len(self.shares.names):,} combinations of changes"
-        return "drawn over orders of the changes, with a standard error each"
+        return (
+            "estimated from randomly drawn orders of the changes, with standard errors"
+        )
 
     def as_json(self):
         """Give the comparison as plain values for programs."""

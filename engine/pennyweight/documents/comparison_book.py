@@ -104,7 +104,7 @@ def _changes(comparison):
     basis = comparison.basis
     notes = (
         f"Before: {before}. After: {after}.",
-        f"Shares of the change in net present value (NPV) {basis}." if basis else "",
+        f"Shares of the change in net present value (NPV): {basis}." if basis else "",
     )
     title = "What changed, and the effect on net present value"
     table = Table(title, COLUMNS, comparison.units, "Comparison", notes)
@@ -171,7 +171,8 @@ def _step(table, change, label, alone, share, level):
 
 
 def _results(table, comparison):
-    table.heads("Result", "", "Before", "After", "Unit", "Change", "Shown in theirs")
+    heads = ("Result", "", "Before", "After", "Unit", "", "Change")
+    table.heads(*heads, "Shown in second workbook")
     for name in HEADLINES:
         looks = {"num_format": _format(name), **RIGHT}
         ends = {"before": comparison.before[name], "after": comparison.after[name]}
@@ -182,13 +183,18 @@ def _results(table, comparison):
         change = None
         if None not in ends.values():
             change = live(_change, ends, cells, looks=looks)
-        there = comparison.shown.get(name)
-        table.row(
-            *(MODEL.lines[name].label, None),
-            *(Cell("n/a" if v is None else v, looks=looks) for v in ends.values()),
-            *(shown(MODEL.lines[name].unit, comparison.units), change),
-            Cell(there, looks=looks),
-        )
+        there = Cell(comparison.shown.get(name), looks=looks)
+        told = (Cell(_or_none(value), looks=looks) for value in ends.values())
+        unit = _unit(name, comparison.units)
+        table.row(MODEL.lines[name].label, None, *told, unit, None, change, there)
+
+
+def _or_none(value):
+    return "n/a" if value is None else value
+
+
+def _unit(name, units):
+    return shown(MODEL.lines[name].unit, units).replace("1/year", "per year")
 
 
 def _change(after, before):
@@ -225,22 +231,23 @@ def _waterfall(package, top, last):
 
 def _effects(comparison):
     """Every change on every headline result: alone, and its share."""
-    columns = [Column("Changed input", width=46)]
-    for result in HEADLINES:
-        unit = shown(MODEL.lines[result].unit, comparison.units)
-        label = ", ".join(filter(None, (MODEL.lines[result].label, unit)))
-        columns += [
-            Column(f"{label}: {word}", _format(result), 16, looks=RIGHT)
-            for word in ("alone", "share")
-        ]
-    title = "Effect of each change on each result"
-    table = Table(title, columns, comparison.units, "Effects")
+    columns = [
+        Column("Result", width=46),
+        Column("Effect alone", MONEY, 18),
+        Column("Share of the change", MONEY, 18),
+        Column("Unit"),
+    ]
+    title = "Effect of each changed input on each result"
+    table = Table(title, columns, comparison.units, "Effects", top=2, landscape=False)
     table.heads()
     for change in _shared(comparison):
-        effects = (comparison.effect(change.name, result) for result in HEADLINES)
-        told = ("n/a" if value is None else value for pair in effects for value in pair)
-        label = _label(change, comparison.with_others(change.name))
-        table.row(label, *told)
+        table.heading(_label(change, comparison.with_others(change.name)))
+        for result in HEADLINES:
+            looks = {"num_format": _format(result), **RIGHT}
+            effects = comparison.effect(change.name, result)
+            told = (Cell(_or_none(value), looks=looks) for value in effects)
+            unit = _unit(result, comparison.units)
+            table.row(MODEL.lines[result].label, *told, unit)
     return table
 
 
@@ -261,8 +268,9 @@ def _remarks(comparison):
 def _findings(comparison):
     inspection = comparison.inspection
     heads = ("sheet", "cell", "kind", "expected", "found", "mend")
-    columns = [Column(head.capitalize(), width=28) for head in heads]
-    title = f"The book is {inspection.outcome}"
+    told = ("Sheet", "Cell", "Kind", "Expected", "Found", "Fix")
+    columns = [Column(head, width=28) for head in told]
+    title = f"Second workbook: {inspection.outcome}"
     table = Table(title, columns, comparison.units, "Findings", top=2)
     table.heads()
     for finding in inspection.findings:

@@ -272,7 +272,8 @@ class _Writer:
         ):
             look = self.formats.head(**_indented(at, column))
             self.sheet.write_string(row, at, text, look)
-            lines = max(lines, _lines(text, column.width))
+            # Heads are bold.
+            lines = max(lines, _lines(text, 0.8 * column.width))
         self.sheet.set_row(row, ROW_HEIGHT * lines + 2)
 
     def _heading(self, row, text, _):
