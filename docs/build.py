@@ -4,7 +4,6 @@ Run with ``make docs``. A test holds the pages against what this would write.
 """
 
 import contextlib
-import inspect
 import io
 import json
 import sys
@@ -19,7 +18,7 @@ from pennyweight.errors import CannotTrace
 from pennyweight.model.inputs import INPUTS, amount
 from pennyweight.model.mill import MODEL
 from pennyweight.model.units import shown
-from pennyweight.trade.catalogue import catalogue, sheet_formula, topic_of
+from pennyweight.trade.catalogue import call_of, catalogue, sheet_formula, topic_of
 from pennyweight.trade.contract import FUNCTIONS_FILE, contract_of
 from pennyweight.trade.docstring import statements
 from pennyweight.workbook.cells import formula_at
@@ -86,7 +85,7 @@ def _function(name, function, label):
     except CannotTrace:
         formula = "none"
     return (
-        f"**{name}**`{inspect.signature(function)}`  \n{terms.summary}  \n"
+        f"**{name}**`{call_of(function).removeprefix(name)}`  \n{terms.summary}  \n"
         f"Formula: {formula}  \nSource: {terms.source} Evidence: {label}.\n"
     )
 

@@ -43,16 +43,12 @@ def _list(console):
 
 
 def _explain(function, console):
-    import inspect
-
     from ..errors import CannotTrace
-    from ..trade.catalogue import sheet_formula, topic_of
+    from ..trade.catalogue import call_of, sheet_formula, topic_of
     from ..trade.contract import contract_of
 
     contract = contract_of(function)
-    console.print(
-        f"{topic_of(function)}.{function.__name__}{inspect.signature(function)}\n"
-    )
+    console.print(f"{topic_of(function)}.{call_of(function)}\n")
     console.print(contract.sections[""])
     for title in ("Parameters", "Returns", "Holds", "Raises", "Source", "Examples"):
         if title in contract.sections:

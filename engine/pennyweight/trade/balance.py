@@ -1,13 +1,14 @@
 """Metal balance: what went to each product, told from the assays."""
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from .conditions import require
-from .contract import contract
+from .contract import Number, contract
 
 
 @contract(any_units=True)
-def mass_pull(feed, concentrate, tail):
+def mass_pull(feed: ArrayLike, concentrate: ArrayLike, tail: ArrayLike) -> Number:
     """Share of the feed's mass that goes to the concentrate, from three assays.
 
     C/F = (f - t) / (c - t)
@@ -45,7 +46,9 @@ def mass_pull(feed, concentrate, tail):
 
 
 @contract(any_units=True)
-def two_product_recovery(feed, concentrate, tail):
+def two_product_recovery(
+    feed: ArrayLike, concentrate: ArrayLike, tail: ArrayLike
+) -> Number:
     """Share of the metal that goes to the concentrate, from three assays.
 
     R = c (f - t) / (f (c - t)). With a very rich concentrate it tends to 1 - t/f,
@@ -83,8 +86,15 @@ def two_product_recovery(feed, concentrate, tail):
 
 @contract
 def three_product_pulls(
-    feed, first, second, tail, feed_other, first_other, second_other, tail_other
-):
+    feed: ArrayLike,
+    first: ArrayLike,
+    second: ArrayLike,
+    tail: ArrayLike,
+    feed_other: ArrayLike,
+    first_other: ArrayLike,
+    second_other: ArrayLike,
+    tail_other: ArrayLike,
+) -> tuple[Number, Number]:
     """Shares of the feed's mass in two concentrates, from assays for two metals.
 
     With differences from the tail, F = C1 + C2 + T solved for both metals:
@@ -137,7 +147,7 @@ def three_product_pulls(
 
 
 @contract(any_units=True)
-def product_recovery(pull, product, feed):
+def product_recovery(pull: ArrayLike, product: ArrayLike, feed: ArrayLike) -> Number:
     """Share of the metal in a product of known mass pull.
 
     R = (C/F) c / f

@@ -1,13 +1,19 @@
 """Bullion from the furnace: what it holds, and what a refiner pays for it."""
 
+from typing import Any
+
+from numpy.typing import ArrayLike
+
 from .conditions import require
-from .contract import contract
+from .contract import Number, contract
 from .exchange import settled_assay
 from .units import FINE, fine_gold, grams_to_ounces
 
 
 @contract(any_units=True)
-def net_gold_price(price, payable=1.0, refining=0.0):
+def net_gold_price(
+    price: ArrayLike, payable: ArrayLike = 1.0, refining: ArrayLike = 0.0
+) -> Number:
     """What an ounce of gold in the bullion earns.
 
     payable x price - refining: the refiner pays for a share of the gold and charges
@@ -47,7 +53,7 @@ def net_gold_price(price, payable=1.0, refining=0.0):
 
 
 @contract
-def mass_after_melting(mass, melt_loss=0.0):
+def mass_after_melting(mass: ArrayLike, melt_loss: ArrayLike = 0.0) -> Number:
     """Mass of metal that is left when it is melted again.
 
     Moisture, slag and base metal burn off or stay in the crucible; a refiner
@@ -82,7 +88,7 @@ def mass_after_melting(mass, melt_loss=0.0):
 
 
 @contract
-def melt_loss(mass_before, mass_after):
+def melt_loss(mass_before: ArrayLike, mass_after: ArrayLike) -> Number:
     """Share of the mass that a melt took.
 
     Parameters
@@ -113,7 +119,7 @@ def melt_loss(mass_before, mass_after):
 
 
 @contract
-def bullion_mass(gold, fineness):
+def bullion_mass(gold: ArrayLike, fineness: ArrayLike) -> Number:
     """Mass of the bullion that carries a mass of pure gold.
 
     Parameters
@@ -145,7 +151,9 @@ def bullion_mass(gold, fineness):
 
 
 @contract
-def bullion_composition(gold, silver=0.0, base=0.0):
+def bullion_composition(
+    gold: ArrayLike, silver: ArrayLike = 0.0, base: ArrayLike = 0.0
+) -> dict[str, Number]:
     """Fineness of the bullion that these masses of metal melt into.
 
     Parameters
@@ -174,14 +182,16 @@ def bullion_composition(gold, silver=0.0, base=0.0):
     >>> bullion_composition(85, 10, 5)
     {'gold': 850.0, 'silver': 100.0, 'base': 50.0}
     """
-    mass = gold + silver + base
+    mass: Any = gold + silver + base
     require(mass > 0, "there must be some metal")
     parts = {"gold": gold, "silver": silver, "base": base}
     return {metal: part * FINE / mass for metal, part in parts.items()}
 
 
 @contract
-def metal_received(melt_mass, fineness, melt_loss=0.0):
+def metal_received(
+    melt_mass: ArrayLike, fineness: ArrayLike, melt_loss: ArrayLike = 0.0
+) -> Number:
     """Ounces of one metal in the bullion that a refiner settles on.
 
     mass x (1 - loss) x fineness/1000, in troy ounces
@@ -218,7 +228,12 @@ def metal_received(melt_mass, fineness, melt_loss=0.0):
 
 
 @contract
-def metal_paid_for(melt_mass, fineness, payable, melt_loss=0.0):
+def metal_paid_for(
+    melt_mass: ArrayLike,
+    fineness: ArrayLike,
+    payable: ArrayLike,
+    melt_loss: ArrayLike = 0.0,
+) -> Number:
     """Ounces of one metal in the bullion that the refiner pays for.
 
     Parameters
@@ -255,18 +270,18 @@ def metal_paid_for(melt_mass, fineness, payable, melt_loss=0.0):
 
 @contract
 def dore_payment(
-    melt_mass,
-    fineness,
-    payable,
-    price,
-    refining=0.0,
-    charges=0.0,
-    silver_fineness=0.0,
-    silver_payable=0.0,
-    silver_price=0.0,
-    penalties=0.0,
-    melt_loss=0.0,
-):
+    melt_mass: ArrayLike,
+    fineness: ArrayLike,
+    payable: ArrayLike,
+    price: ArrayLike,
+    refining: ArrayLike = 0.0,
+    charges: ArrayLike = 0.0,
+    silver_fineness: ArrayLike = 0.0,
+    silver_payable: ArrayLike = 0.0,
+    silver_price: ArrayLike = 0.0,
+    penalties: ArrayLike = 0.0,
+    melt_loss: ArrayLike = 0.0,
+) -> Number:
     """What a refiner pays for a bar.
 
     gold x (payable x price - refining) + silver x payable x price - charges
@@ -326,7 +341,12 @@ def dore_payment(
 
 
 @contract
-def settlement_fineness(seller, buyer, split_limit, umpire=None):
+def settlement_fineness(
+    seller: ArrayLike,
+    buyer: ArrayLike,
+    split_limit: ArrayLike,
+    umpire: ArrayLike | None = None,
+) -> Number:
     """Fineness that two assays of a bar settle on.
 
     The mean of both when they differ by no more than the limit; otherwise the

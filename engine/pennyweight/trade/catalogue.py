@@ -2,6 +2,8 @@
 
 import importlib
 import inspect
+from collections.abc import Callable
+from typing import Any
 
 from ..errors import CallError, CannotTrace, nearest
 from .contract import CATALOGUE, contract_of
@@ -37,7 +39,7 @@ TOPICS = (
 """Modules of the trade, in the order of the work."""
 
 
-def catalogue():
+def catalogue() -> dict[str, Callable]:
     """Read every topic, and give the functions under their names.
 
     Returns
@@ -50,12 +52,19 @@ def catalogue():
     return {name: CATALOGUE[name] for name in names}
 
 
-def topic_of(function):
+def topic_of(function: Callable) -> str:
     """Name of the module in which a function stands."""
     return function.__module__.rpartition(".")[2]
 
 
-def find(name):
+def call_of(function: Callable) -> str:
+    """How a function is called: its parameters and their defaults, without types."""
+    given = inspect.signature(function).parameters.values()
+    plain = [part.replace(annotation=inspect.Parameter.empty) for part in given]
+    return f"{function.__name__}{inspect.Signature(plain)}"
+
+
+def find(name: str) -> Callable:
     """Give one trade function.
 
     Parameters
@@ -77,7 +86,7 @@ def find(name):
     raise CallError(f"There is no function named {name}.{nearest(name, functions)}")
 
 
-def traced(function):
+def traced(function: Callable) -> Any:
     """The function as an expression in its parameters.
 
     Parameters
@@ -116,7 +125,7 @@ def traced(function):
         raise CannotTrace(f"It works on numbers only ({error}).") from None
 
 
-def sheet_formula(function):
+def sheet_formula(function: Callable) -> str:
     """The function as a formula for one's own sheet, or why there is none.
 
     Parameters
@@ -135,7 +144,4 @@ def sheet_formula(function):
     """
     from ..formulas import formula
 
-    try:
-        return formula(traced(function))
-    except RecursionError:
-        raise CannotTrace("It nests too deeply for a cell.") from None
+    return formula(traced(function))

@@ -1,15 +1,16 @@
 """The room inside a mill and the charge of balls that fills part of it."""
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from .conditions import require
-from .contract import contract
+from .contract import Choice, Number, contract
 
 BALL_BULK_DENSITY = 4.65  # t/m3, loose steel balls: 290 lb/ft3
 
 
 @contract
-def inside_diameter(shell_diameter, liner_thickness):
+def inside_diameter(shell_diameter: ArrayLike, liner_thickness: ArrayLike) -> Number:
     """Diameter inside the liners, which every mill equation wants.
 
     Parameters
@@ -41,7 +42,7 @@ def inside_diameter(shell_diameter, liner_thickness):
 
 
 @contract
-def mill_volume(diameter, length):
+def mill_volume(diameter: ArrayLike, length: ArrayLike) -> Number:
     """Volume inside the liners, a plain cylinder.
 
     Parameters
@@ -73,7 +74,9 @@ def mill_volume(diameter, length):
 
 
 @contract
-def filling_from_height(height, diameter, method="segment"):
+def filling_from_height(
+    height: ArrayLike, diameter: ArrayLike, method: Choice = "segment"
+) -> Number:
     """Filling of a stopped mill from the free height above the charge.
 
     Exactly, the charge is a segment of a circle: V = (arccos c - c sqrt(1 -
@@ -117,7 +120,9 @@ def filling_from_height(height, diameter, method="segment"):
 
 
 @contract
-def filling_from_height_methods(height, diameter):
+def filling_from_height_methods(
+    height: ArrayLike, diameter: ArrayLike
+) -> dict[str, str]:
     """Methods of `filling_from_height` that apply, each with the reason.
 
     Not a live formula.
@@ -156,7 +161,12 @@ def filling_from_height_methods(height, diameter):
 
 
 @contract
-def ball_charge_mass(diameter, length, filling, bulk_density=BALL_BULK_DENSITY):
+def ball_charge_mass(
+    diameter: ArrayLike,
+    length: ArrayLike,
+    filling: ArrayLike,
+    bulk_density: ArrayLike = BALL_BULK_DENSITY,
+) -> Number:
     """Mass of balls in a mill.
 
     Parameters

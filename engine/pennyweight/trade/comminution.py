@@ -1,9 +1,10 @@
 """Crushing and grinding energy: the laws, and the factors that correct Bond's."""
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from .conditions import require
-from .contract import contract
+from .contract import Choice, Number, Switch, contract
 from .efficiency import (
     diameter_factor,
     dry_grinding_factor,
@@ -52,7 +53,9 @@ WORK_INDICES = {
 
 
 @contract
-def bond_energy(work_index, feed_f80, product_p80):
+def bond_energy(
+    work_index: ArrayLike, feed_f80: ArrayLike, product_p80: ArrayLike
+) -> Number:
     """Energy that grinding takes, by Bond's third theory.
 
     W = 10 Wi (1/sqrt(P80) - 1/sqrt(F80)), at the pinion of a wet, closed-circuit
@@ -97,7 +100,9 @@ def bond_energy(work_index, feed_f80, product_p80):
 
 
 @contract
-def operating_work_index(energy, feed_f80, product_p80):
+def operating_work_index(
+    energy: ArrayLike, feed_f80: ArrayLike, product_p80: ArrayLike
+) -> Number:
     """Work index that a running mill shows.
 
     Wio = W / (10/sqrt(P80) - 10/sqrt(F80)): hours, kilowatts, tons and two screen
@@ -138,13 +143,13 @@ def operating_work_index(energy, feed_f80, product_p80):
 
 @contract
 def corrected_bond_energy(
-    work_index,
-    feed_f80,
-    product_p80,
-    diameter,
-    dry=False,
-    open_circuit_passing=None,
-):
+    work_index: ArrayLike,
+    feed_f80: ArrayLike,
+    product_p80: ArrayLike,
+    diameter: ArrayLike,
+    dry: Switch = False,
+    open_circuit_passing: ArrayLike | None = None,
+) -> Number:
     """Energy at the pinion of a given ball mill: Bond's times all that apply.
 
     Parameters
@@ -194,7 +199,12 @@ def corrected_bond_energy(
 
 
 @contract
-def bond_test_work_index(closing_screen, grams_per_revolution, feed_f80, product_p80):
+def bond_test_work_index(
+    closing_screen: ArrayLike,
+    grams_per_revolution: ArrayLike,
+    feed_f80: ArrayLike,
+    product_p80: ArrayLike,
+) -> Number:
     """Work index from the numbers of Bond's laboratory ball-mill test.
 
     Wi = 44.5 / (Pi^0.23 Gbp^0.82 (10/sqrt(P80) - 10/sqrt(F80))).
@@ -234,7 +244,9 @@ def bond_test_work_index(closing_screen, grams_per_revolution, feed_f80, product
 
 
 @contract
-def early_test_work_index(closing_screen, grams_per_revolution):
+def early_test_work_index(
+    closing_screen: ArrayLike, grams_per_revolution: ArrayLike
+) -> Number:
     """Work index from Bond's test as computed before 1961, for old reports.
 
     Wi = 16/Gbp^0.82 sqrt(Pi/100).
@@ -269,7 +281,7 @@ def early_test_work_index(closing_screen, grams_per_revolution):
 
 
 @contract
-def typical_work_index(rock):
+def typical_work_index(rock: Choice) -> Number:
     """Average ball-mill work index of a kind of rock, to start with.
 
     Single ores scatter widely about these averages; a test of the ore at hand

@@ -1,11 +1,13 @@
 """Conditions between arguments, which one argument's range cannot express."""
 
+from typing import Any
+
 import numpy as np
 
 from ..errors import BadValue
 
 
-def require(condition, message):
+def require(condition: Any, message: str) -> None:
     """Raise when a condition fails for any element.
 
     A condition on references to cells has no truth yet and is left to the

@@ -21,6 +21,7 @@ from pathlib import Path
 from typing import Any, TypeVar, overload
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ..errors import BadValue, OutsideRange, PennyweightError
 
@@ -36,6 +37,12 @@ USUAL = {
     "optional": False,
 }
 """Of a parameter, where the file says nothing else."""
+
+Number = float | NDArray[np.float64]
+"""What a trade function gives. Cells (`formulas.Expression`) and quantities with units
+pass through as well, and give their own kind; annotations speak of numbers only."""
+Switch = bool | NDArray[np.bool_]
+Choice = str | NDArray[np.str_]
 
 Function = TypeVar("Function", bound=Callable)
 
@@ -185,7 +192,7 @@ def contract(function: Function) -> Function: ...
 def contract(*, any_units: bool) -> Callable[[Function], Function]: ...
 
 
-def contract(function=None, *, any_units=False):
+def contract(function: Any = None, *, any_units: bool = False) -> Any:
     """Hold a trade function to its contract and enter it in the catalogue.
 
     Parameters
@@ -199,7 +206,7 @@ def contract(function=None, *, any_units=False):
         return functools.partial(contract, any_units=any_units)
 
     @functools.wraps(function)
-    def checked(*args, **kwargs):
+    def checked(*args: Any, **kwargs: Any) -> Any:
         if any(hasattr(value, "__formula__") for value in (*args, *kwargs.values())):
             return function(*args, **kwargs)
         terms = contract_of(function)
@@ -223,7 +230,7 @@ def contract(function=None, *, any_units=False):
     return checked
 
 
-def plain(answer):
+def plain(answer: Any) -> Any:
     """Give single numbers as Python's own, also inside tuples and mappings."""
     if isinstance(answer, dict):
         return {name: plain(part) for name, part in answer.items()}
@@ -233,7 +240,7 @@ def plain(answer):
     return answer.item() if is_number else answer
 
 
-def check(value, parameter, where):
+def check(value: Any, parameter: Parameter, where: str) -> Any:
     """Hold one argument to its parameter's terms.
 
     Parameters
@@ -276,7 +283,7 @@ def check(value, parameter, where):
     return numbers if numbers.ndim else float(numbers)
 
 
-def _numbers(value, parameter, where):
+def _numbers(value: Any, parameter: Parameter, where: str) -> Any:
     try:
         numbers = np.asarray(value)
         if numbers.dtype.kind not in "iufb" or numbers.size == 0:
@@ -295,7 +302,7 @@ def _numbers(value, parameter, where):
     return numbers
 
 
-def _switch(value, parameter, where):
+def _switch(value: Any, parameter: Parameter, where: str) -> Any:
     """A truth value, or 1 and 0 for it; a word such as "no" would count as true."""
     cells = np.asarray(value)
     if cells.dtype.kind not in "biuf" or not np.isin(cells, (0, 1)).all():
@@ -305,7 +312,7 @@ def _switch(value, parameter, where):
     return value
 
 
-def _choice(value, parameter, where):
+def _choice(value: Any, parameter: Parameter, where: str) -> Any:
     words = np.unique(np.asarray(value, dtype=str))
     unknown = [str(word) for word in words if word not in parameter.choices]
     if unknown:
@@ -319,7 +326,13 @@ def _choice(value, parameter, where):
     return value
 
 
-def _warn(value, parameter, interval, reason, function):
+def _warn(
+    value: Any,
+    parameter: Parameter,
+    interval: Interval,
+    reason: str,
+    function: Callable,
+) -> None:
     if value is None or not np.any(interval.outside(np.asarray(value))):
         return
     said = f"{parameter.name} is outside {interval.text} {parameter.unit}"
@@ -330,7 +343,7 @@ def _warn(value, parameter, interval, reason, function):
     )
 
 
-def _with_units(function, terms, arguments):
+def _with_units(function: Callable, terms: Contract, arguments: dict) -> Any:
     """Call with quantities: convert to the stated units, give the answer its own."""
     numbers = {}
     for name, value in arguments.items():
@@ -355,5 +368,5 @@ def _with_units(function, terms, arguments):
     return registry.Quantity(answer, _unit(units[0]))
 
 
-def _unit(text):
+def _unit(text: str) -> str:
     return "dimensionless" if text in ("-", "fraction") else text

@@ -1,13 +1,14 @@
 """Milling contracts: what a mill charges, and what each side keeps and risks."""
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from .conditions import require
-from .contract import contract
+from .contract import Number, contract
 
 
 @contract(any_units=True)
-def charged_tons(tons, least_tons=0.0):
+def charged_tons(tons: ArrayLike, least_tons: ArrayLike = 0.0) -> Number:
     """Dry tons that are charged for: those milled, but at least the minimum lot.
 
     Parameters
@@ -39,7 +40,7 @@ def charged_tons(tons, least_tons=0.0):
 
 
 @contract(any_units=True)
-def cost_plus(cost, markup):
+def cost_plus(cost: ArrayLike, markup: ArrayLike) -> Number:
     """Charge of a contract at cost plus a percentage.
 
     cost x (1 + markup)
@@ -73,14 +74,14 @@ def cost_plus(cost, markup):
 
 @contract(any_units=True)
 def milling_charge(
-    tons,
-    hours,
-    cost_charge=0.0,
-    per_ton=0.0,
-    per_hour=0.0,
-    lot_charge=0.0,
-    least_tons=0.0,
-):
+    tons: ArrayLike,
+    hours: ArrayLike,
+    cost_charge: ArrayLike = 0.0,
+    per_ton: ArrayLike = 0.0,
+    per_hour: ArrayLike = 0.0,
+    lot_charge: ArrayLike = 0.0,
+    least_tons: ArrayLike = 0.0,
+) -> Number:
     """Charge for milling a lot, under any mixture of terms.
 
     per ton x charged tons + per hour x hours + charge on cost + charge per lot
@@ -123,7 +124,9 @@ def milling_charge(
 
 
 @contract(any_units=True)
-def penalty(tons, measured, allowed, rate):
+def penalty(
+    tons: ArrayLike, measured: ArrayLike, allowed: ArrayLike, rate: ArrayLike
+) -> Number:
     """Extra charge for ore that is worse than the contract allows.
 
     tons x rate x (measured - allowed), and none below what is allowed.
@@ -161,7 +164,7 @@ def penalty(tons, measured, allowed, rate):
 
 
 @contract(any_units=True)
-def shared_metal(gold, share, net_price):
+def shared_metal(gold: ArrayLike, share: ArrayLike, net_price: ArrayLike) -> Number:
     """What a share of the recovered gold brings.
 
     Parameters
@@ -194,7 +197,9 @@ def shared_metal(gold, share, net_price):
 
 
 @contract(any_units=True)
-def charge_for_margin(cost, margin, other_income, tons):
+def charge_for_margin(
+    cost: ArrayLike, margin: ArrayLike, other_income: ArrayLike, tons: ArrayLike
+) -> Number:
     """Charge per ton that leaves the mill a share of its income as margin.
 
     (cost / (1 - margin) - other income) / tons
@@ -233,7 +238,7 @@ def charge_for_margin(cost, margin, other_income, tons):
 
 
 @contract(any_units=True)
-def least_lot(set_up, margin_per_ton):
+def least_lot(set_up: ArrayLike, margin_per_ton: ArrayLike) -> Number:
     """Tons of a lot below which set-up and clean-up eat the margin.
 
     set-up not charged / margin per ton; nothing when set-up is charged in full.
@@ -271,8 +276,13 @@ def least_lot(set_up, margin_per_ton):
 
 @contract(any_units=True)
 def risk_carried(
-    own_grade, own_recovery, own_price, whole_grade, whole_recovery, whole_price
-):
+    own_grade: ArrayLike,
+    own_recovery: ArrayLike,
+    own_price: ArrayLike,
+    whole_grade: ArrayLike,
+    whole_recovery: ArrayLike,
+    whole_price: ArrayLike,
+) -> Number:
     """Share of the variance of a lot's value that one side carries.
 
     sum(own x whole) / sum(whole^2) over grade, recovery and price, which vary

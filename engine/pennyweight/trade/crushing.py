@@ -1,16 +1,21 @@
 """Crushers: the impact work index, the stages that a reduction takes, the power."""
 
+import inspect
+
 import numpy as np
+from numpy.typing import ArrayLike
 
 from .comminution import bond_energy
 from .conditions import require
-from .contract import contract
+from .contract import Number, contract
 
 LARGEST_JAW_RATIO = 6.0  # feed over product of one jaw crusher, at most
 
 
 @contract
-def impact_work_index(impact_strength, specific_gravity):
+def impact_work_index(
+    impact_strength: ArrayLike, specific_gravity: ArrayLike
+) -> Number:
     """Bond's crushing work index from the twin-pendulum test.
 
     Wi = 2.59 C/SG.
@@ -45,7 +50,7 @@ def impact_work_index(impact_strength, specific_gravity):
 
 
 @contract
-def reduction_ratio(feed_f80, product_p80):
+def reduction_ratio(feed_f80: ArrayLike, product_p80: ArrayLike) -> Number:
     """How many times coarser the feed is than the product.
 
     Parameters
@@ -78,7 +83,11 @@ def reduction_ratio(feed_f80, product_p80):
 
 
 @contract
-def crushing_stages(feed_f80, product_p80, largest_ratio=LARGEST_JAW_RATIO):
+def crushing_stages(
+    feed_f80: ArrayLike,
+    product_p80: ArrayLike,
+    largest_ratio: ArrayLike = LARGEST_JAW_RATIO,
+) -> Number:
     """Crushers in line that a reduction takes, none reducing more than it should.
 
     The least n with ratio^n at least F80/P80; none when the feed is fine enough.
@@ -116,7 +125,9 @@ def crushing_stages(feed_f80, product_p80, largest_ratio=LARGEST_JAW_RATIO):
 
 
 @contract
-def stage_ratio(feed_f80, product_p80, stages):
+def stage_ratio(
+    feed_f80: ArrayLike, product_p80: ArrayLike, stages: ArrayLike
+) -> Number:
     """Reduction of each crusher when all in line reduce alike.
 
     Parameters
@@ -149,7 +160,9 @@ def stage_ratio(feed_f80, product_p80, stages):
 
 
 @contract
-def crusher_power(work_index, rate, feed_f80, product_p80):
+def crusher_power(
+    work_index: ArrayLike, rate: ArrayLike, feed_f80: ArrayLike, product_p80: ArrayLike
+) -> Number:
     """Net power of crushing, by Bond's law with the crushing work index.
 
     `bond_energy` times the rate. Bond's law stands here for sizes above those that
@@ -192,4 +205,4 @@ def crusher_power(work_index, rate, feed_f80, product_p80):
     """
     require(product_p80 <= feed_f80, "the product must not be coarser than the feed")
     # The bare law: its range of validity is the ball mill's, not the crusher's.
-    return rate * bond_energy.__wrapped__(work_index, feed_f80, product_p80)
+    return rate * inspect.unwrap(bond_energy)(work_index, feed_f80, product_p80)

@@ -7,15 +7,18 @@ Lane's three: what is short, the mine, the mill or the market, bears the fixed c
 """
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from .bullion import net_gold_price
 from .conditions import require
-from .contract import contract
+from .contract import Number, contract
 from .units import GRAMS_PER_OUNCE
 
 
 @contract(any_units=True)
-def break_even_gold(cost_per_ton, recovery, net_price):
+def break_even_gold(
+    cost_per_ton: ArrayLike, recovery: ArrayLike, net_price: ArrayLike
+) -> Number:
     """Gold that a ton must carry to pay its cost.
 
     g = cost / (recovery x net price), in the units of the price and the ton.
@@ -53,8 +56,11 @@ def break_even_gold(cost_per_ton, recovery, net_price):
 
 @contract
 def break_even_gold_by_tail(
-    cost_per_ton, net_price, fixed_tail=0.0, proportional_tail=0.0
-):
+    cost_per_ton: ArrayLike,
+    net_price: ArrayLike,
+    fixed_tail: ArrayLike = 0.0,
+    proportional_tail: ArrayLike = 0.0,
+) -> Number:
     """Gold that a ton must carry where the tail is known rather than the recovery.
 
     g = (cost / net price + t0) / (1 - s): recovery falls with the grade, so that
@@ -94,7 +100,13 @@ def break_even_gold_by_tail(
 
 
 @contract
-def break_even_grade(cost_per_ton, recovery, price, payable=1.0, refining=0.0):
+def break_even_grade(
+    cost_per_ton: ArrayLike,
+    recovery: ArrayLike,
+    price: ArrayLike,
+    payable: ArrayLike = 1.0,
+    refining: ArrayLike = 0.0,
+) -> Number:
     """Grade at which a tonne just pays its cost.
 
     g = 31.1034768 cost / (recovery x (payable x price - refining))
@@ -136,7 +148,9 @@ def break_even_grade(cost_per_ton, recovery, price, payable=1.0, refining=0.0):
 
 
 @contract(any_units=True)
-def break_even_net_price(cost_per_ton, recovery, gold):
+def break_even_net_price(
+    cost_per_ton: ArrayLike, recovery: ArrayLike, gold: ArrayLike
+) -> Number:
     """Net price of an ounce at which a ton just pays its cost.
 
     net price = cost / (recovery x gold), in the units of the gold and the ton.
@@ -173,7 +187,13 @@ def break_even_net_price(cost_per_ton, recovery, gold):
 
 
 @contract
-def break_even_price(cost_per_ton, recovery, grade, payable=1.0, refining=0.0):
+def break_even_price(
+    cost_per_ton: ArrayLike,
+    recovery: ArrayLike,
+    grade: ArrayLike,
+    payable: ArrayLike = 1.0,
+    refining: ArrayLike = 0.0,
+) -> Number:
     """Gold price at which a tonne of a given grade just pays its cost.
 
     price = (refining + 31.1034768 cost / (recovery x grade)) / payable
@@ -214,7 +234,12 @@ def break_even_price(cost_per_ton, recovery, grade, payable=1.0, refining=0.0):
 
 
 @contract
-def mine_limited_cutoff(milling_cost, price, selling_cost=0.0, recovery=1.0):
+def mine_limited_cutoff(
+    milling_cost: ArrayLike,
+    price: ArrayLike,
+    selling_cost: ArrayLike = 0.0,
+    recovery: ArrayLike = 1.0,
+) -> Number:
     """Lane's cut-off when the mine is what is short.
 
     h / ((p - k) y): the rock comes anyway, so it need only pay for its milling.
@@ -254,8 +279,13 @@ def mine_limited_cutoff(milling_cost, price, selling_cost=0.0, recovery=1.0):
 
 @contract
 def mill_limited_cutoff(
-    milling_cost, fixed_cost, mill_capacity, price, selling_cost=0.0, recovery=1.0
-):
+    milling_cost: ArrayLike,
+    fixed_cost: ArrayLike,
+    mill_capacity: ArrayLike,
+    price: ArrayLike,
+    selling_cost: ArrayLike = 0.0,
+    recovery: ArrayLike = 1.0,
+) -> Number:
     """Lane's cut-off when the mill is what is short.
 
     (h + f/H) / ((p - k) y): a ton must also pay for the time it takes at the mill.
@@ -300,8 +330,13 @@ def mill_limited_cutoff(
 
 @contract
 def market_limited_cutoff(
-    milling_cost, fixed_cost, market_capacity, price, selling_cost=0.0, recovery=1.0
-):
+    milling_cost: ArrayLike,
+    fixed_cost: ArrayLike,
+    market_capacity: ArrayLike,
+    price: ArrayLike,
+    selling_cost: ArrayLike = 0.0,
+    recovery: ArrayLike = 1.0,
+) -> Number:
     """Lane's cut-off when the product's market or the refining is what is short.
 
     h / ((p - k - f/K) y): an ounce must also pay for the time it takes to sell.
@@ -345,7 +380,7 @@ def market_limited_cutoff(
 
 
 @contract
-def mill_hour_opportunity(waiting_margin, waiting_pace):
+def mill_hour_opportunity(waiting_margin: ArrayLike, waiting_pace: ArrayLike) -> Number:
     """What a mill hour is worth when a better lot waits.
 
     margin per ton x tons per hour of the waiting lot, and nothing when that lot
@@ -381,7 +416,9 @@ def mill_hour_opportunity(waiting_margin, waiting_pace):
 
 
 @contract
-def cost_with_waiting(cost_per_ton, pace, hour_worth):
+def cost_with_waiting(
+    cost_per_ton: ArrayLike, pace: ArrayLike, hour_worth: ArrayLike
+) -> Number:
     """Cost of a ton when the hours it takes could serve a better lot.
 
     cost + worth of an hour / tons per hour: what `break_even_gold` wants for a mill

@@ -1,7 +1,9 @@
 """Rules of thumb about a deposit and a plant: cost by size, life, dilution."""
 
+from numpy.typing import ArrayLike
+
 from .conditions import require
-from .contract import contract
+from .contract import Number, contract
 from .head import mixed_grade
 
 ESTIMATE_CLASSES = {
@@ -17,7 +19,13 @@ industries); 47R-11 gives the same classes for mining and mineral processing."""
 
 
 @contract(any_units=True)
-def scaled_cost(cost, size, new_size, exponent=0.6, index_ratio=1.0):
+def scaled_cost(
+    cost: ArrayLike,
+    size: ArrayLike,
+    new_size: ArrayLike,
+    exponent: ArrayLike = 0.6,
+    index_ratio: ArrayLike = 1.0,
+) -> Number:
     """Cost of a plant or machine from that of another size.
 
     C2 = C1 (Q2/Q1)^n x index ratio; n = 0.6 is the six-tenths rule.
@@ -57,7 +65,7 @@ def scaled_cost(cost, size, new_size, exponent=0.6, index_ratio=1.0):
 
 
 @contract
-def taylor_life(reserve):
+def taylor_life(reserve: ArrayLike) -> Number:
     """Life of a mine that suits its reserve, by Taylor's rule.
 
     life = 0.2 T^0.25 years. A rule for large deposits worked at an even rate; poor
@@ -89,7 +97,7 @@ def taylor_life(reserve):
 
 
 @contract
-def taylor_rate(reserve):
+def taylor_rate(reserve: ArrayLike) -> Number:
     """Yearly rate of mining that suits a reserve, by Taylor's rule.
 
     rate = T / life = 5 T^0.75
@@ -120,7 +128,9 @@ def taylor_rate(reserve):
 
 
 @contract(any_units=True)
-def diluted_grade(grade, dilution, waste_grade=0.0):
+def diluted_grade(
+    grade: ArrayLike, dilution: ArrayLike, waste_grade: ArrayLike = 0.0
+) -> Number:
     """Grade of ore with the waste that mining mixes into it.
 
     (g + D gw) / (1 + D), D = waste over ore
@@ -157,7 +167,7 @@ def diluted_grade(grade, dilution, waste_grade=0.0):
 
 
 @contract(any_units=True)
-def dilution_of_ore(dilution_of_feed):
+def dilution_of_ore(dilution_of_feed: ArrayLike) -> Number:
     """Dilution as waste over ore, from dilution as waste over everything milled.
 
     D = d / (1 - d): mining engineers count the first, mill men the second.
@@ -191,7 +201,9 @@ def dilution_of_ore(dilution_of_feed):
 
 
 @contract(any_units=True)
-def mined_tons(ore, dilution, mining_recovery=1.0):
+def mined_tons(
+    ore: ArrayLike, dilution: ArrayLike, mining_recovery: ArrayLike = 1.0
+) -> Number:
     """Tons that come out of the ground for the ore in it.
 
     ore x share mined x (1 + D)
@@ -227,7 +239,7 @@ def mined_tons(ore, dilution, mining_recovery=1.0):
     return ore * mining_recovery * (1 + dilution)
 
 
-def estimate_range(cost, estimate_class):
+def estimate_range(cost: ArrayLike, estimate_class: int) -> tuple[Number, Number]:
     """Range in which the true cost may lie, by the class of the estimate.
 
     The outer ends of the class: the widest low and the widest high.
@@ -264,7 +276,9 @@ def estimate_range(cost, estimate_class):
 
 
 @contract
-def cost_between(cost, below, above):
+def cost_between(
+    cost: ArrayLike, below: ArrayLike, above: ArrayLike
+) -> tuple[Number, Number]:
     """Ends of a cost that may turn out lower or higher by given shares.
 
     Parameters

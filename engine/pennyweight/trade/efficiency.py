@@ -1,9 +1,10 @@
 """Factors that correct Bond's grinding energy for the mill and the task at hand."""
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from .conditions import require
-from .contract import contract
+from .contract import Number, Switch, contract
 
 # Open-circuit grinding: fraction that must pass the control size, and the factor.
 OPEN_CIRCUIT_PASSING = (0.50, 0.60, 0.70, 0.80, 0.90, 0.92, 0.95, 0.98)
@@ -11,7 +12,7 @@ OPEN_CIRCUIT_FACTOR = (1.035, 1.05, 1.10, 1.20, 1.40, 1.46, 1.57, 1.70)
 
 
 @contract
-def dry_grinding_factor(dry):
+def dry_grinding_factor(dry: Switch) -> Number:
     """Extra energy of dry grinding: 1.3 times that of wet.
 
     Parameters
@@ -35,7 +36,7 @@ def dry_grinding_factor(dry):
 
 
 @contract
-def open_circuit_factor(passing):
+def open_circuit_factor(passing: ArrayLike) -> Number:
     """Extra energy of a ball mill without a classifier or closing screen.
 
     The stricter the control, the dearer: a table from 1.035 (50 % must pass the
@@ -72,7 +73,7 @@ def open_circuit_factor(passing):
 
 
 @contract
-def diameter_factor(diameter):
+def diameter_factor(diameter: ArrayLike) -> Number:
     """Energy of a mill of another diameter against the standard 2.44 m (8 ft).
 
     (2.44/D)^0.2, constant from 3.81 m (12.5 ft) upwards.
@@ -108,7 +109,7 @@ def diameter_factor(diameter):
 
 
 @contract
-def optimum_feed_size(work_index):
+def optimum_feed_size(work_index: ArrayLike) -> Number:
     """Coarsest feed that a ball mill takes without extra energy.
 
     Fo = 4000 sqrt(13/Wi).
@@ -140,7 +141,9 @@ def optimum_feed_size(work_index):
 
 
 @contract
-def oversized_feed_factor(work_index, feed_f80, product_p80):
+def oversized_feed_factor(
+    work_index: ArrayLike, feed_f80: ArrayLike, product_p80: ArrayLike
+) -> Number:
     """Extra energy of feed coarser than a ball mill likes.
 
     (Rr + (Wi - 7)(F80 - Fo)/Fo)/Rr with Rr = F80/P80 and Fo from
@@ -179,7 +182,7 @@ def oversized_feed_factor(work_index, feed_f80, product_p80):
 
 
 @contract
-def fine_grind_factor(product_p80):
+def fine_grind_factor(product_p80: ArrayLike) -> Number:
     """Extra energy of grinding finer than 75 um.
 
     (P80 + 10.3)/(1.145 P80) below 75 um, else 1. As published: between 71 and 75 um
@@ -217,7 +220,7 @@ def fine_grind_factor(product_p80):
 
 
 @contract
-def low_reduction_factor(feed_f80, product_p80):
+def low_reduction_factor(feed_f80: ArrayLike, product_p80: ArrayLike) -> Number:
     """Extra energy of a ball mill that reduces less than six times.
 
     (2 (Rr - 1.35) + 0.26)/(2 (Rr - 1.35)) with Rr = F80/P80 below 6, else 1.
@@ -255,13 +258,13 @@ def low_reduction_factor(feed_f80, product_p80):
 
 @contract
 def efficiency_factors(
-    work_index,
-    feed_f80,
-    product_p80,
-    diameter,
-    dry=False,
-    open_circuit_passing=None,
-):
+    work_index: ArrayLike,
+    feed_f80: ArrayLike,
+    product_p80: ArrayLike,
+    diameter: ArrayLike,
+    dry: Switch = False,
+    open_circuit_passing: ArrayLike | None = None,
+) -> dict[str, Number]:
     """Factors on Bond's energy that apply to a ball mill, by name.
 
     Their product times `bond_energy` is what the mill takes at the pinion. A factor

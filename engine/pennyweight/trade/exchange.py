@@ -1,21 +1,24 @@
 """Exchange of assays: what two parties settle on, and who pays the umpire."""
 
+from typing import Any
+
 import numpy as np
+from numpy.typing import ArrayLike
 
 from .conditions import require
-from .contract import contract
+from .contract import Choice, Number, contract
 
 NOISE = 1e-12
 """Share of two assays by which binary fractions may put off a difference: 0.32 and
 0.30 differ by 0.02, and not by more."""
 
 
-def noise(ours, theirs):
+def noise(ours: Any, theirs: Any) -> Any:
     """What a difference must exceed another by to be the larger one."""
     return NOISE * (ours + theirs)
 
 
-def too_far_apart(ours, theirs, split_limit):
+def too_far_apart(ours: Any, theirs: Any, split_limit: Any) -> Any:
     """Whether two assays differ by more than the splitting limit.
 
     Examples
@@ -26,7 +29,9 @@ def too_far_apart(ours, theirs, split_limit):
     return np.abs(ours - theirs) > split_limit + noise(ours, theirs)
 
 
-def by_nearness(ours, theirs, umpire, if_ours, if_theirs, at_a_tie):
+def by_nearness(
+    ours: Any, theirs: Any, umpire: Any, if_ours: Any, if_theirs: Any, at_a_tie: Any
+) -> Any:
     """One of three values, by whose assay lies nearer to the umpire's."""
     ours_off, theirs_off = np.abs(umpire - ours), np.abs(umpire - theirs)
     tie = np.abs(ours_off - theirs_off) <= noise(ours, theirs)
@@ -34,7 +39,13 @@ def by_nearness(ours, theirs, umpire, if_ours, if_theirs, at_a_tie):
 
 
 @contract(any_units=True)
-def settled_assay(ours, theirs, split_limit, umpire=None, rule="middle"):
+def settled_assay(
+    ours: ArrayLike,
+    theirs: ArrayLike,
+    split_limit: ArrayLike,
+    umpire: ArrayLike | None = None,
+    rule: Choice = "middle",
+) -> Number:
     """Assay that two parties settle on.
 
     The mean of both when they differ by no more than the limit. Otherwise the
@@ -92,7 +103,7 @@ def settled_assay(ours, theirs, split_limit, umpire=None, rule="middle"):
 
 
 @contract(any_units=True)
-def nearer_assay(ours, theirs, umpire):
+def nearer_assay(ours: ArrayLike, theirs: ArrayLike, umpire: ArrayLike) -> Number:
     """The party's assay that lies nearer to the umpire's; the mean of both at a tie.
 
     Parameters
@@ -123,7 +134,9 @@ def nearer_assay(ours, theirs, umpire):
 
 
 @contract(any_units=True)
-def umpire_share(ours, theirs, split_limit, umpire):
+def umpire_share(
+    ours: ArrayLike, theirs: ArrayLike, split_limit: ArrayLike, umpire: ArrayLike
+) -> Number:
     """Share of the umpire's fee that falls on us.
 
     The party farther from the umpire pays; both pay half at a tie, and nobody when

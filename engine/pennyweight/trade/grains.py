@@ -1,8 +1,9 @@
 """Grains of gold in a sample: how many there are, and what their number allows."""
 
 import numpy as np
+from numpy.typing import ArrayLike
 
-from .contract import contract
+from .contract import Number, contract
 
 GOLD_DENSITY = 17.0  # g/cm3: native gold, as Clifton and others take it
 SPHERE = 2 / 3  # a disc this thick for its diameter weighs as much as the sphere
@@ -10,7 +11,11 @@ FLAKE = 0.1  # a flake a tenth as thick as wide
 
 
 @contract
-def grain_mass(gold_size, gold_density=GOLD_DENSITY, thickness=SPHERE):
+def grain_mass(
+    gold_size: ArrayLike,
+    gold_density: ArrayLike = GOLD_DENSITY,
+    thickness: ArrayLike = SPHERE,
+) -> Number:
     """Mass of a grain of gold.
 
     π/4 size³ x thickness x density: a disc, whose thickness is given as a share of
@@ -47,7 +52,12 @@ def grain_mass(gold_size, gold_density=GOLD_DENSITY, thickness=SPHERE):
 
 
 @contract
-def rock_per_grain(grade, gold_size, gold_density=GOLD_DENSITY, thickness=SPHERE):
+def rock_per_grain(
+    grade: ArrayLike,
+    gold_size: ArrayLike,
+    gold_density: ArrayLike = GOLD_DENSITY,
+    thickness: ArrayLike = SPHERE,
+) -> Number:
     """Mass of rock that holds one grain of gold, were they all of one size.
 
     Parameters
@@ -83,8 +93,12 @@ def rock_per_grain(grade, gold_size, gold_density=GOLD_DENSITY, thickness=SPHERE
 
 @contract
 def grain_count(
-    sample_mass, grade, gold_size, gold_density=GOLD_DENSITY, thickness=SPHERE
-):
+    sample_mass: ArrayLike,
+    grade: ArrayLike,
+    gold_size: ArrayLike,
+    gold_density: ArrayLike = GOLD_DENSITY,
+    thickness: ArrayLike = SPHERE,
+) -> Number:
     """Grains of gold to be expected in a sample, were they all of one size.
 
     Parameters
@@ -120,7 +134,7 @@ def grain_count(
 
 
 @contract
-def grain_count_error(grains):
+def grain_count_error(grains: ArrayLike) -> Number:
     """Relative standard deviation from the number of grains alone.
 
     1 / sqrt(N), by Poisson's law: 20 grains 22 %, a hundred 10 %.
@@ -153,8 +167,12 @@ def grain_count_error(grains):
 
 @contract
 def mass_for_grains(
-    grade, gold_size, grains=20, gold_density=GOLD_DENSITY, thickness=SPHERE
-):
+    grade: ArrayLike,
+    gold_size: ArrayLike,
+    grains: ArrayLike = 20,
+    gold_density: ArrayLike = GOLD_DENSITY,
+    thickness: ArrayLike = SPHERE,
+) -> Number:
     """Sample mass in which so many grains of gold are to be expected.
 
     Parameters

@@ -1,11 +1,15 @@
 """What the rock held: grades put together, and gold found again after milling."""
 
+from numpy.typing import ArrayLike
+
 from .conditions import require
-from .contract import contract
+from .contract import Number, contract
 
 
 @contract(any_units=True)
-def gold_accounted_for(gold_recovered, tails_tons, tails_grade):
+def gold_accounted_for(
+    gold_recovered: ArrayLike, tails_tons: ArrayLike, tails_grade: ArrayLike
+) -> Number:
     """Gold of a lot that was found again, in the bullion and in the tails.
 
     Parameters
@@ -39,7 +43,12 @@ def gold_accounted_for(gold_recovered, tails_tons, tails_grade):
 
 
 @contract(any_units=True)
-def calculated_head(gold_recovered, tails_tons, tails_grade, tons):
+def calculated_head(
+    gold_recovered: ArrayLike,
+    tails_tons: ArrayLike,
+    tails_grade: ArrayLike,
+    tons: ArrayLike,
+) -> Number:
     """Grade of a lot from the gold it gave and the tails it left.
 
     (gold recovered + tails tons x tails grade) / tons
@@ -77,7 +86,9 @@ def calculated_head(gold_recovered, tails_tons, tails_grade, tons):
 
 
 @contract(any_units=True)
-def calculated_recovery(gold_recovered, tails_tons, tails_grade):
+def calculated_recovery(
+    gold_recovered: ArrayLike, tails_tons: ArrayLike, tails_grade: ArrayLike
+) -> Number:
     """Recovery from the gold a lot gave and the tails it left.
 
     gold recovered / (gold recovered + tails tons x tails grade)
@@ -113,7 +124,7 @@ def calculated_recovery(gold_recovered, tails_tons, tails_grade):
 
 
 @contract(any_units=True)
-def assay_call_factor(assay_head, calculated_head):
+def assay_call_factor(assay_head: ArrayLike, calculated_head: ArrayLike) -> Number:
     """Assay head over calculated head: above 1 the sampling promised too much.
 
     Parameters
@@ -145,7 +156,7 @@ def assay_call_factor(assay_head, calculated_head):
 
 
 @contract(any_units=True)
-def mill_call_factor(assay_head, calculated_head):
+def mill_call_factor(assay_head: ArrayLike, calculated_head: ArrayLike) -> Number:
     """Calculated head over assay head: below 1 gold that was called for is missing.
 
     The mines' usual direction, the inverse of `assay_call_factor`.
@@ -179,7 +190,12 @@ def mill_call_factor(assay_head, calculated_head):
 
 
 @contract(any_units=True)
-def mixed_grade(first_mass, first_grade, second_mass, second_grade):
+def mixed_grade(
+    first_mass: ArrayLike,
+    first_grade: ArrayLike,
+    second_mass: ArrayLike,
+    second_grade: ArrayLike,
+) -> Number:
     """Grade of two masses together.
 
     (m1 g1 + m2 g2) / (m1 + m2)
@@ -217,7 +233,12 @@ def mixed_grade(first_mass, first_grade, second_mass, second_grade):
 
 
 @contract(any_units=True)
-def metallics_grade(coarse_mass, coarse_grade, fine_mass, fine_grade):
+def metallics_grade(
+    coarse_mass: ArrayLike,
+    coarse_grade: ArrayLike,
+    fine_mass: ArrayLike,
+    fine_grade: ArrayLike,
+) -> Number:
     """Grade of a sample assayed in two parts, over and under a fine screen.
 
     (m+ g+ + m- g-) / (m+ + m-): all of the oversize is assayed, for coarse gold

@@ -1,16 +1,19 @@
 """Skewed gold: the mean of lognormal samples, its interval, and whether they are so."""
 
+from typing import Any
+
 import numpy as np
+from numpy.typing import ArrayLike
 
 from .conditions import require
-from .contract import contract
+from .contract import Number, contract
 from .quantiles import student_t
 
 SICHEL_TERMS = 160
 """Terms of Sichel's series; enough for log variances far beyond those of ore."""
 
 
-def logarithms(assays, constant):
+def logarithms(assays: Any, constant: Any) -> Any:
     """Logarithms of assays, with a constant added so that zeros have one too."""
     require(assays.shape[-1] > 1, "it takes at least two assays to show a spread")
     require(
@@ -22,7 +25,7 @@ def logarithms(assays, constant):
 
 
 @contract
-def sichel_factor(count, variance):
+def sichel_factor(count: ArrayLike, variance: ArrayLike) -> Number:
     """What the geometric mean is multiplied by, Sichel's gamma.
 
     1 + V/2 + sum over r >= 2 of (n-1)^(r-1) V^r / (2^r r! (n+1)(n+3)...(n+2r-3)),
@@ -63,7 +66,7 @@ def sichel_factor(count, variance):
     return factor
 
 
-def sichel_term(former, order, count, variance):
+def sichel_term(former: Any, order: int, count: Any, variance: Any) -> Any:
     """Next term of Sichel's series, from the one before it (the first is 1).
 
     Examples
@@ -75,7 +78,7 @@ def sichel_term(former, order, count, variance):
 
 
 @contract
-def lognormal_mean(assays, constant=0.0):
+def lognormal_mean(assays: ArrayLike, constant: ArrayLike = 0.0) -> Number:
     """Mean grade from few lognormal samples, after Finney and Sichel.
 
     exp(mean of ln x) x gamma_n(V), the unbiased mean of least variance; see
@@ -115,7 +118,9 @@ def lognormal_mean(assays, constant=0.0):
 
 
 @contract
-def lognormal_interval(assays, confidence=0.95, constant=0.0):
+def lognormal_interval(
+    assays: ArrayLike, confidence: ArrayLike = 0.95, constant: ArrayLike = 0.0
+) -> tuple[Number, Number]:
     """Interval for the mean of lognormal samples, by Cox's method with Student's t.
 
     exp(m + s²/2 ± t sqrt(s²/n + s⁴/(2(n-1)))), m and s² of the natural logarithms,
@@ -158,7 +163,7 @@ def lognormal_interval(assays, confidence=0.95, constant=0.0):
     return np.exp(middle - half) - constant, np.exp(middle + half) - constant
 
 
-def cox_terms(mean, variance, count):
+def cox_terms(mean: Any, variance: Any, count: Any) -> tuple[Any, Any]:
     """Middle of Cox's interval for the logarithm of the mean, and its error.
 
     Examples
@@ -172,7 +177,9 @@ def cox_terms(mean, variance, count):
 
 
 @contract
-def lognormal_test(assays, constant=0.0):
+def lognormal_test(
+    assays: ArrayLike, constant: ArrayLike = 0.0
+) -> tuple[Number, Number]:
     """Shapiro and Wilk's test of the logarithms of assays. Not a live formula.
 
     Parameters
@@ -213,7 +220,7 @@ def lognormal_test(assays, constant=0.0):
     return statistic, probability
 
 
-def lognormal_credible(assays, constant=0.0):
+def lognormal_credible(assays: ArrayLike, constant: float = 0.0) -> str:
     """Say in words whether assays look lognormal.
 
     Parameters
@@ -253,7 +260,7 @@ def lognormal_credible(assays, constant=0.0):
 
 
 @contract
-def straightness_needed(count):
+def straightness_needed(count: ArrayLike) -> Number:
     """Least correlation of a normal plot that still looks normal, at 5 %.
 
     1.0063 - 0.1288/sqrt(n) - 0.6118/n + 1.3505/n^2, for the correlation between the

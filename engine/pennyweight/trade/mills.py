@@ -1,6 +1,7 @@
 """Tumbling mills: speed, filling, charge and the power that they draw."""
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from .charges import (
     ball_charge_mass,
@@ -10,7 +11,7 @@ from .charges import (
     mill_volume,
 )
 from .conditions import require
-from .contract import contract, contract_of
+from .contract import Choice, Number, Switch, contract, contract_of
 from .units import STANDARD_GRAVITY
 
 __all__ = [
@@ -33,7 +34,7 @@ CRITICAL_SPEED_CONSTANT = 60 / (2 * np.pi) * np.sqrt(2 * STANDARD_GRAVITY)
 
 
 @contract
-def critical_speed(diameter, ball_diameter=0.0):
+def critical_speed(diameter: ArrayLike, ball_diameter: ArrayLike = 0.0) -> Number:
     """Speed at which the outermost balls stay on the shell all the way round.
 
     Nc = (60/2pi) sqrt(2 g/(D - d)) = 42.29/sqrt(D - d), both in metres.
@@ -73,7 +74,9 @@ def critical_speed(diameter, ball_diameter=0.0):
 
 
 @contract
-def speed_fraction(speed, diameter, ball_diameter=0.0):
+def speed_fraction(
+    speed: ArrayLike, diameter: ArrayLike, ball_diameter: ArrayLike = 0.0
+) -> Number:
     """Mill speed as a fraction of critical.
 
     Parameters
@@ -108,8 +111,12 @@ def speed_fraction(speed, diameter, ball_diameter=0.0):
 
 @contract
 def power_per_tonne_of_balls(
-    diameter, filling, speed_fraction, discharge="overflow", dry=False
-):
+    diameter: ArrayLike,
+    filling: ArrayLike,
+    speed_fraction: ArrayLike,
+    discharge: Choice = "overflow",
+    dry: Switch = False,
+) -> Number:
     """Power that each tonne of balls draws at the pinion, by Bond.
 
     4.879 D^0.3 (3.2 - 3 V) f (1 - 0.1/2^(9 - 10 f)) kW/t, for a wet overflow mill;
@@ -159,8 +166,13 @@ def power_per_tonne_of_balls(
 
 @contract
 def mill_power(
-    diameter, length, filling, speed_fraction, discharge="overflow", dry=False
-):
+    diameter: ArrayLike,
+    length: ArrayLike,
+    filling: ArrayLike,
+    speed_fraction: ArrayLike,
+    discharge: Choice = "overflow",
+    dry: Switch = False,
+) -> Number:
     """Power that a ball mill draws at the pinion, by Bond.
 
     `power_per_tonne_of_balls` times `ball_charge_mass`. What the motor draws is
@@ -204,13 +216,13 @@ def mill_power(
 
 @contract
 def torque_arm_power(
-    diameter,
-    length,
-    filling,
-    speed_fraction,
-    charge_density=5.3,
-    repose_angle=40.0,
-):
+    diameter: ArrayLike,
+    length: ArrayLike,
+    filling: ArrayLike,
+    speed_fraction: ArrayLike,
+    charge_density: ArrayLike = 5.3,
+    repose_angle: ArrayLike = 40.0,
+) -> Number:
     """Power that a tumbling mill draws, from the torque of its tilted charge.
 
     P = 15.22 D^3.5 (L/D) f rho (J - 1.065 J^2) sin(alpha) kW, from the geometry of
@@ -260,7 +272,9 @@ def torque_arm_power(
 
 
 @contract
-def mill_power_methods(diameter, filling, speed_fraction):
+def mill_power_methods(
+    diameter: ArrayLike, filling: ArrayLike, speed_fraction: ArrayLike
+) -> dict[str, str]:
     """Functions for a mill's power that apply, each with the reason.
 
     Not a live formula.

@@ -1,11 +1,13 @@
 """The worth of money over time: present value, rate of return, payback, loans."""
 
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from .conditions import require
-from .contract import contract
+from .contract import Choice, Number, contract
 
 TRIAL_RATES = tuple(
     np.expm1(np.linspace(np.log(0.1), np.log(11.0), 48)).round(6).tolist()
@@ -18,7 +20,7 @@ HALVINGS = 50
 
 
 @contract
-def periods_to_discount(period, timing="end"):
+def periods_to_discount(period: ArrayLike, timing: Choice = "end") -> Number:
     """Periods over which a flow is discounted.
 
     A flow of period t falls at its end (t), its middle (t - 1/2) or its start
@@ -54,7 +56,7 @@ def periods_to_discount(period, timing="end"):
 
 
 @contract
-def discount_factor(rate, periods):
+def discount_factor(rate: ArrayLike, periods: ArrayLike) -> Number:
     """Today's worth of one unit of money.
 
     1 / (1 + i)^t
@@ -88,7 +90,9 @@ def discount_factor(rate, periods):
 
 
 @contract
-def net_present_value(rate, flows, timing="end"):
+def net_present_value(
+    rate: ArrayLike, flows: ArrayLike, timing: Choice = "end"
+) -> Number:
     """Today's worth of a row of money flows.
 
     Sum of CF_t / (1 + i)^t over t = 0, 1, 2 ...; the first flow is not discounted.
@@ -125,7 +129,7 @@ def net_present_value(rate, flows, timing="end"):
     return present_value_at(np.asarray(rate)[..., None], flows, periods, axis=-1)
 
 
-def present_value_at(rate, flows, periods, axis=0):
+def present_value_at(rate: Any, flows: Any, periods: Any, axis: int = 0) -> Any:
     """Sum of flows, each divided by (1 + rate)^periods, along an axis.
 
     Parameters
@@ -160,33 +164,36 @@ class Rate(float):
     reason : str
     """
 
-    def __new__(cls, rate, reason):
+    rate: float
+    reason: str
+
+    def __new__(cls, rate: float, reason: str) -> "Rate":
         made = super().__new__(cls, rate)
         made.rate, made.reason = float(rate), reason
         return made
 
 
-def crosses(former, latter):
+def crosses(former: Any, latter: Any) -> Any:
     """Tell, as 1 or 0, whether a value changes sign between two neighbours."""
     return np.where(former * latter < 0, 1, 0)
 
 
-def lower_end(low, high, middle_value, lowest_value):
+def lower_end(low: Any, high: Any, middle_value: Any, lowest_value: Any) -> Any:
     """Lower end of the half of a bracket in which the sign changes."""
     return np.where(middle_value * lowest_value > 0, halfway(low, high), low)
 
 
-def upper_end(low, high, middle_value, lowest_value):
+def upper_end(low: Any, high: Any, middle_value: Any, lowest_value: Any) -> Any:
     """Upper end of the half of a bracket in which the sign changes."""
     return np.where(middle_value * lowest_value > 0, high, halfway(low, high))
 
 
-def halfway(low, high):
+def halfway(low: Any, high: Any) -> Any:
     """Middle of a bracket."""
     return (low + high) / 2
 
 
-def rate_reason(crossings, no_rate):
+def rate_reason(crossings: Any, no_rate: Any) -> Any:
     """Say whether a rate of return means something, and if not, why.
 
     Parameters
@@ -205,7 +212,7 @@ def rate_reason(crossings, no_rate):
     return np.where(crossings == 1, "one rate", several)
 
 
-def no_rate_reason(outlay, receipts, rate_beyond):
+def no_rate_reason(outlay: Any, receipts: Any, rate_beyond: Any) -> Any:
     """Say why the present value never changes sign.
 
     Parameters
@@ -223,7 +230,7 @@ def no_rate_reason(outlay, receipts, rate_beyond):
     return np.where(outlay > 0, both, "none: no money is put in")
 
 
-def rate_beyond(highest_value):
+def rate_beyond(highest_value: Any) -> Any:
     """Say on which side of the trial rates the rate must lie.
 
     Parameters
@@ -241,7 +248,7 @@ def rate_beyond(highest_value):
 
 
 @contract
-def internal_rate(flows, years=None):
+def internal_rate(flows: ArrayLike, years: ArrayLike | None = None) -> Rate:
     """Rate at which the flows are worth nothing today, where it means something.
 
     The present value is tried at `TRIAL_RATES`; where it changes sign exactly once,
@@ -300,7 +307,7 @@ def internal_rate(flows, years=None):
     return Rate(float(halfway(low, high)), reason)
 
 
-def last_in_the_red(cumulative, period, axis=0):
+def last_in_the_red(cumulative: Any, period: Any, axis: int = 0) -> Any:
     """Last period at whose end the cumulative flow is below zero; -1 for never.
 
     Parameters
@@ -317,13 +324,13 @@ def last_in_the_red(cumulative, period, axis=0):
     return np.max(period_in_the_red(cumulative, period), axis=axis)
 
 
-def period_in_the_red(cumulative, period):
+def period_in_the_red(cumulative: Any, period: Any) -> Any:
     """The period's number where the cumulative flow is below zero, else -1."""
     return np.where(cumulative < 0, period, -1)
 
 
 @contract
-def payback(flows):
+def payback(flows: ArrayLike) -> Number:
     """Periods until the outlay has come back for good.
 
     Counted to the last time that the cumulative flow turns from below zero, with
@@ -358,7 +365,7 @@ def payback(flows):
     here = np.maximum(last, 0)[..., None]
     after = np.minimum(here + 1, flows.shape[-1] - 1)
     missing = -np.take_along_axis(total, here, -1)[..., 0]
-    next_flow = np.take_along_axis(flows, after, -1)[..., 0]
+    next_flow: Any = np.take_along_axis(flows, after, -1)[..., 0]
     with np.errstate(divide="ignore", invalid="ignore"):
         periods = last + missing / next_flow
     never = last == flows.shape[-1] - 1
@@ -366,7 +373,7 @@ def payback(flows):
 
 
 @contract(any_units=True)
-def loan_payment(principal, rate, periods):
+def loan_payment(principal: ArrayLike, rate: ArrayLike, periods: ArrayLike) -> Number:
     """Equal payment that repays a loan.
 
     A = P i / (1 - (1 + i)^-n), and P / n without interest

@@ -1,8 +1,11 @@
 """Choosing a motor for a mill, and what a diesel generator burns to drive it."""
 
-import numpy as np
+from typing import Any
 
-from .contract import contract
+import numpy as np
+from numpy.typing import ArrayLike
+
+from .contract import Choice, Number, contract
 from .units import KILOWATTS_PER_HORSEPOWER
 
 # Horsepower ratings of NEMA MG 1 and the kilowatts that 10 CFR 431.25 and 431.446
@@ -37,7 +40,11 @@ GENERATOR_LOADS = (0.25, 0.5, 0.75, 1.0)
 
 
 @contract
-def motor_power(pinion_power, drive_efficiency=0.95, service_factor=1.0):
+def motor_power(
+    pinion_power: ArrayLike,
+    drive_efficiency: ArrayLike = 0.95,
+    service_factor: ArrayLike = 1.0,
+) -> Number:
     """Power that a motor must be rated for, to bring a given power to the pinion.
 
     Parameters
@@ -73,7 +80,7 @@ def motor_power(pinion_power, drive_efficiency=0.95, service_factor=1.0):
 
 
 @contract
-def standard_motor(power, series="NEMA"):
+def standard_motor(power: ArrayLike, series: Choice = "NEMA") -> Number:
     """Smallest motor on the market that is rated for a power.
 
     Parameters
@@ -107,14 +114,16 @@ def standard_motor(power, series="NEMA"):
     ratings = [hp * KILOWATTS_PER_HORSEPOWER for hp in NEMA_HORSEPOWER]
     if series == "IEC":
         ratings = [float(rating) for rating in IEC_KILOWATTS]
-    chosen = ratings[-1]
+    chosen: Any = ratings[-1]
     for rating in reversed(ratings[:-1]):
         chosen = np.where(power <= rating, rating, chosen)
     return chosen
 
 
 @contract
-def motor_load(pinion_power, rating, drive_efficiency=0.95):
+def motor_load(
+    pinion_power: ArrayLike, rating: ArrayLike, drive_efficiency: ArrayLike = 0.95
+) -> Number:
     """Load of a motor as a fraction of its rating.
 
     Parameters
@@ -149,7 +158,11 @@ def motor_load(pinion_power, rating, drive_efficiency=0.95):
 
 
 @contract
-def line_power(pinion_power, drive_efficiency=0.95, motor_efficiency=0.91):
+def line_power(
+    pinion_power: ArrayLike,
+    drive_efficiency: ArrayLike = 0.95,
+    motor_efficiency: ArrayLike = 0.91,
+) -> Number:
     """Electric power that a driven machine takes from the line.
 
     Parameters
@@ -184,7 +197,7 @@ def line_power(pinion_power, drive_efficiency=0.95, motor_efficiency=0.91):
 
 
 @contract
-def generator_fuel(power_rating, load_fraction):
+def generator_fuel(power_rating: ArrayLike, load_fraction: ArrayLike) -> Number:
     """Diesel that a generator burns for each kilowatt-hour.
 
     Litres an hour for each rated kilowatt, from makers' charts, linear between the
@@ -223,7 +236,7 @@ def generator_fuel(power_rating, load_fraction):
     0.328
     """
     ratings = [row[0] for row in GENERATORS]
-    hourly = 0.0
+    hourly: Any = 0.0
     for place, load in enumerate(GENERATOR_LOADS):
         # Share that this column has in the answer: 1 at its load, 0 at the others.
         share = [float(other == load) for other in GENERATOR_LOADS]

@@ -1,13 +1,20 @@
 """Ore bought on assay: what share of its gold is paid for, and at what price."""
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from .conditions import require
-from .contract import contract
+from .contract import Number, contract
 
 
 @contract(any_units=True)
-def payable_share(grade, low_grade, high_grade, low_payable, high_payable):
+def payable_share(
+    grade: ArrayLike,
+    low_grade: ArrayLike,
+    high_grade: ArrayLike,
+    low_payable: ArrayLike,
+    high_payable: ArrayLike,
+) -> Number:
     """Share of the assayed gold that a buyer of ore pays; it rises with the grade.
 
     Constant below the low and above the high grade, in proportion between them.
@@ -51,7 +58,14 @@ def payable_share(grade, low_grade, high_grade, low_payable, high_payable):
 
 
 @contract(any_units=True)
-def paid_gold(grade, low_grade, high_grade, low_payable, high_payable, deduction=0.0):
+def paid_gold(
+    grade: ArrayLike,
+    low_grade: ArrayLike,
+    high_grade: ArrayLike,
+    low_payable: ArrayLike,
+    high_payable: ArrayLike,
+    deduction: ArrayLike = 0.0,
+) -> Number:
     """Gold of a ton that a buyer of ore pays for.
 
     (grade - deduction) x payable share, and none below the deduction.
@@ -89,7 +103,13 @@ def paid_gold(grade, low_grade, high_grade, low_payable, high_payable, deduction
 
 
 @contract(any_units=True)
-def grade_while_rising(gold, low_grade, low_payable, rise, deduction=0.0):
+def grade_while_rising(
+    gold: ArrayLike,
+    low_grade: ArrayLike,
+    low_payable: ArrayLike,
+    rise: ArrayLike,
+    deduction: ArrayLike = 0.0,
+) -> Number:
     """Grade at which a given gold is paid for, while the payable rises.
 
     The root of (g - d) (p + r (g - g0)) = gold, written so that it holds for no rise
@@ -134,8 +154,14 @@ def grade_while_rising(gold, low_grade, low_payable, rise, deduction=0.0):
 
 @contract(any_units=True)
 def grade_by_piece(
-    gold, gold_low, gold_high, low_payable, high_payable, rising, deduction=0.0
-):
+    gold: ArrayLike,
+    gold_low: ArrayLike,
+    gold_high: ArrayLike,
+    low_payable: ArrayLike,
+    high_payable: ArrayLike,
+    rising: ArrayLike,
+    deduction: ArrayLike = 0.0,
+) -> Number:
     """Grade at which a given gold is paid for, from the piece in which it lies.
 
     Parameters
@@ -175,7 +201,14 @@ def grade_by_piece(
 
 
 @contract(any_units=True)
-def grade_paid(gold, low_grade, high_grade, low_payable, high_payable, deduction=0.0):
+def grade_paid(
+    gold: ArrayLike,
+    low_grade: ArrayLike,
+    high_grade: ArrayLike,
+    low_payable: ArrayLike,
+    high_payable: ArrayLike,
+    deduction: ArrayLike = 0.0,
+) -> Number:
     """Grade at which a buyer of ore pays for a given gold a ton.
 
     `paid_gold` solved for the grade: linear below the low and above the high grade,
@@ -223,7 +256,12 @@ TINY = 1e-300
 
 
 @contract(any_units=True)
-def purchase_price(gold, price, price_deduction=0.0, treatment=0.0):
+def purchase_price(
+    gold: ArrayLike,
+    price: ArrayLike,
+    price_deduction: ArrayLike = 0.0,
+    treatment: ArrayLike = 0.0,
+) -> Number:
     """What a buyer pays for a ton of ore.
 
     gold x (price - deduction) - treatment

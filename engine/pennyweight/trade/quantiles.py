@@ -1,7 +1,9 @@
 """Quantiles that spreadsheets have a function for, by way of scipy's own."""
 
+from typing import Any
 
-def student_t(confidence, freedom):
+
+def student_t(confidence: Any, freedom: Any) -> Any:
     """Half-width of Student's two-sided interval, in standard errors.
 
     Its formula is TINV, by way of scipy's own function.
@@ -16,7 +18,7 @@ def student_t(confidence, freedom):
     return stdtrit(freedom, (1 + confidence) / 2)
 
 
-def normal_score(place, count):
+def normal_score(place: Any, count: Any) -> Any:
     """Where the i-th of n sorted normal values is expected, in standard deviations.
 
     Blom's (i - 3/8)/(n + 1/4); its formula is NORMSINV, by way of scipy's function.

@@ -3,13 +3,14 @@
 import functools
 
 import numpy as np
+from numpy.typing import ArrayLike
 
-from .contract import contract
+from .contract import Number, contract
 from .samples import weighted_mean
 
 
 @contract(any_units=True)
-def recovery_by_size(gold, recovery, axis=-1):
+def recovery_by_size(gold: ArrayLike, recovery: ArrayLike, axis: int = -1) -> Number:
     """Recovery of the whole from the recovery of each size class.
 
     R = sum(gold x recovery) / sum(gold) over the last axis: weighted by the gold in
@@ -49,7 +50,12 @@ def recovery_by_size(gold, recovery, axis=-1):
 
 
 @contract
-def table_response(product_p80, liberation_size, coarse_slope, slime_slope):
+def table_response(
+    product_p80: ArrayLike,
+    liberation_size: ArrayLike,
+    coarse_slope: ArrayLike,
+    slime_slope: ArrayLike,
+) -> Number:
     """How well tables catch gold at a grind, against the grind that frees it.
 
     min(1, lib/P80)^a min(1, P80/lib)^b: coarser than the size at which the gold is
@@ -86,7 +92,9 @@ def table_response(product_p80, liberation_size, coarse_slope, slime_slope):
 
 
 @contract
-def tail_grade(head, fixed_tail=0.0, proportional_tail=0.0):
+def tail_grade(
+    head: ArrayLike, fixed_tail: ArrayLike = 0.0, proportional_tail: ArrayLike = 0.0
+) -> Number:
     """Grade of the tail that a mill leaves, part fixed and part in proportion.
 
     t = min(f, t0 + s f): the fixed part is gold locked in the rock or too fine to
@@ -122,7 +130,9 @@ def tail_grade(head, fixed_tail=0.0, proportional_tail=0.0):
 
 
 @contract
-def tail_recovery(head, fixed_tail=0.0, proportional_tail=0.0):
+def tail_recovery(
+    head: ArrayLike, fixed_tail: ArrayLike = 0.0, proportional_tail: ArrayLike = 0.0
+) -> Number:
     """Recovery of a mill whose tail is known: constant, in proportion, or both.
 
     R = 1 - t/f with t from `tail_grade`: max(0, 1 - t0/f - s). The tail carries
@@ -160,7 +170,7 @@ def tail_recovery(head, fixed_tail=0.0, proportional_tail=0.0):
 
 
 @contract
-def two_stage_recovery(first, second):
+def two_stage_recovery(first: ArrayLike, second: ArrayLike) -> Number:
     """Recovery of two stages, the second fed with the tail of the first.
 
     R = 1 - (1 - R1) (1 - R2)
@@ -193,7 +203,7 @@ def two_stage_recovery(first, second):
 
 
 @contract
-def staged_recovery(stages):
+def staged_recovery(stages: ArrayLike) -> Number:
     """Recovery of any number of stages in a row.
 
     R = 1 - product of (1 - R_i), over the last axis. Not a live formula; in a
@@ -222,11 +232,11 @@ def staged_recovery(stages):
     >>> round(staged_recovery([0.5, 0.2, 0.25]), 6)
     0.7
     """
-    return functools.reduce(two_stage_recovery, np.moveaxis(stages, -1, 0))
+    return functools.reduce(two_stage_recovery, np.moveaxis(np.asarray(stages), -1, 0))
 
 
 @contract(any_units=True)
-def tables_needed(feed, capacity):
+def tables_needed(feed: ArrayLike, capacity: ArrayLike) -> Number:
     """Shaking tables that a feed needs, in whole tables.
 
     Parameters

@@ -1,15 +1,18 @@
 """Grade from few samples: means, how far they can be trusted, and when not to."""
 
+from typing import Any
+
 import numpy as np
+from numpy.typing import ArrayLike
 
 from .conditions import require
-from .contract import contract
+from .contract import Choice, Number, contract
 from .lognormal import lognormal_credible, lognormal_mean
 from .quantiles import student_t
 
 
 @contract(any_units=True)
-def arithmetic_mean(assays):
+def arithmetic_mean(assays: ArrayLike) -> Number:
     """Mean of assays of equal weight, over the last axis.
 
     Parameters
@@ -39,7 +42,7 @@ def arithmetic_mean(assays):
 
 
 @contract(any_units=True)
-def weighted_mean(assays, weights, axis=-1):
+def weighted_mean(assays: ArrayLike, weights: ArrayLike, axis: int = -1) -> Number:
     """Mean of assays weighted by width, length or mass, over the last axis.
 
     sum(assay x weight) / sum(weight)
@@ -78,13 +81,13 @@ def weighted_mean(assays, weights, axis=-1):
     return np.sum(assays * weights, axis=axis) / total
 
 
-def same_length(first, second):
+def same_length(first: Any, second: Any) -> bool:
     """Tell whether two rows are equally long; ranges of cells are taken to be."""
     return len({row.shape[-1] for row in (first, second) if hasattr(row, "shape")}) < 2
 
 
 @contract
-def largest_share(assays):
+def largest_share(assays: ArrayLike) -> Number:
     """Share of the arithmetic mean that the richest assay alone brings.
 
     max / sum over the last axis. Near 1 the mean is the accident of one sample.
@@ -117,7 +120,7 @@ def largest_share(assays):
 
 
 @contract
-def coefficient_of_variation(assays):
+def coefficient_of_variation(assays: ArrayLike) -> Number:
     """Standard deviation over mean, over the last axis. Not a live formula.
 
     Parameters
@@ -151,7 +154,9 @@ def coefficient_of_variation(assays):
 
 
 @contract
-def arithmetic_interval(assays, confidence=0.95):
+def arithmetic_interval(
+    assays: ArrayLike, confidence: ArrayLike = 0.95
+) -> tuple[Number, Number]:
     """Interval for the mean of normally distributed assays. Not a live formula.
 
     mean ± t s / sqrt(n), t of Student with n - 1 degrees of freedom
@@ -192,7 +197,9 @@ def arithmetic_interval(assays, confidence=0.95):
 
 
 @contract
-def mean_grade(assays, method="arithmetic", constant=0.0):
+def mean_grade(
+    assays: ArrayLike, method: Choice = "arithmetic", constant: ArrayLike = 0.0
+) -> Number:
     """Mean grade by one method or the other; see `mean_grade_methods`.
 
     Not a live formula.
@@ -228,7 +235,7 @@ def mean_grade(assays, method="arithmetic", constant=0.0):
     return arithmetic_mean(assays)
 
 
-def mean_grade_methods(assays, constant=0.0):
+def mean_grade_methods(assays: ArrayLike, constant: float = 0.0) -> dict[str, str]:
     """Say of each method of `mean_grade` whether it suits these assays, and why.
 
     Parameters

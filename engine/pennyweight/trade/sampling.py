@@ -1,9 +1,10 @@
 """How large a sample must be: Gy's fundamental error, and grains counted."""
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from .conditions import require
-from .contract import contract
+from .contract import Number, contract
 from .grains import (
     FLAKE,
     GOLD_DENSITY,
@@ -37,7 +38,11 @@ __all__ = [
 
 
 @contract
-def composition_factor(mineral_share, mineral_density, gangue_density=GANGUE_DENSITY):
+def composition_factor(
+    mineral_share: ArrayLike,
+    mineral_density: ArrayLike,
+    gangue_density: ArrayLike = GANGUE_DENSITY,
+) -> Number:
     """Gy's composition factor c.
 
     c = (1 - a)/a x ((1 - a) mineral density + a gangue density)
@@ -75,7 +80,11 @@ def composition_factor(mineral_share, mineral_density, gangue_density=GANGUE_DEN
 
 
 @contract
-def liberation_factor(top_size, liberation_size, liberation_exponent=0.5):
+def liberation_factor(
+    top_size: ArrayLike,
+    liberation_size: ArrayLike,
+    liberation_exponent: ArrayLike = 0.5,
+) -> Number:
     """Gy's liberation factor l.
 
     l = (liberation size / top size)^b, at most 1
@@ -114,8 +123,12 @@ def liberation_factor(top_size, liberation_size, liberation_exponent=0.5):
 
 @contract
 def sampling_constant(
-    top_size, composition, liberation, particle_shape=0.5, size_range=0.25
-):
+    top_size: ArrayLike,
+    composition: ArrayLike,
+    liberation: ArrayLike,
+    particle_shape: ArrayLike = 0.5,
+    size_range: ArrayLike = 0.25,
+) -> Number:
     """Mass that, over the sample's mass, is the relative variance.
 
     f g c l d³ of Gy's equation, d in centimetres
@@ -157,7 +170,9 @@ def sampling_constant(
 
 
 @contract
-def fundamental_error(sample_mass, constant, lot_mass=None):
+def fundamental_error(
+    sample_mass: ArrayLike, constant: ArrayLike, lot_mass: ArrayLike | None = None
+) -> Number:
     """Gy's fundamental error, the least that the best sampling can make.
 
     s = sqrt(K (1/sample mass - 1/lot mass)), relative standard deviation
@@ -195,7 +210,9 @@ def fundamental_error(sample_mass, constant, lot_mass=None):
 
 
 @contract
-def mass_for_error(error, constant, lot_mass=None):
+def mass_for_error(
+    error: ArrayLike, constant: ArrayLike, lot_mass: ArrayLike | None = None
+) -> Number:
     """Sample mass at which the fundamental error is as wanted.
 
     1 / (s²/K + 1/lot mass), `fundamental_error` solved for the sample.
@@ -233,7 +250,7 @@ def mass_for_error(error, constant, lot_mass=None):
 
 
 @contract
-def mass_to_reduce(sample_mass, factor=2.0):
+def mass_to_reduce(sample_mass: ArrayLike, factor: ArrayLike = 2.0) -> Number:
     """Mass of the sample that divides its error by a factor.
 
     The error falls with the root of the mass: M x factor^2.
@@ -267,15 +284,15 @@ def mass_to_reduce(sample_mass, factor=2.0):
 
 @contract
 def gold_sampling_constant(
-    grade,
-    top_size,
-    gold_size,
-    liberation_exponent=1.5,
-    particle_shape=0.5,
-    size_range=0.25,
-    gold_density=None,
-    thickness=SPHERE,
-):
+    grade: ArrayLike,
+    top_size: ArrayLike,
+    gold_size: ArrayLike,
+    liberation_exponent: ArrayLike = 1.5,
+    particle_shape: ArrayLike = 0.5,
+    size_range: ArrayLike = 0.25,
+    gold_density: ArrayLike | None = None,
+    thickness: ArrayLike = SPHERE,
+) -> Number:
     """Mass that, over the sample's mass, is the relative variance of gold.
 
     Gy's f g c l d³, or where that is less, the mass of rock with one grain of gold:
@@ -333,17 +350,17 @@ def gold_sampling_constant(
 
 @contract
 def sampling_error(
-    sample_mass,
-    grade,
-    top_size,
-    gold_size,
-    liberation_exponent=1.5,
-    particle_shape=0.5,
-    size_range=0.25,
-    gold_density=None,
-    thickness=SPHERE,
-    lot_mass=None,
-):
+    sample_mass: ArrayLike,
+    grade: ArrayLike,
+    top_size: ArrayLike,
+    gold_size: ArrayLike,
+    liberation_exponent: ArrayLike = 1.5,
+    particle_shape: ArrayLike = 0.5,
+    size_range: ArrayLike = 0.25,
+    gold_density: ArrayLike | None = None,
+    thickness: ArrayLike = SPHERE,
+    lot_mass: ArrayLike | None = None,
+) -> Number:
     """Relative standard deviation of a sample's gold grade.
 
     Gy's fundamental error with the constant of `gold_sampling_constant`, never

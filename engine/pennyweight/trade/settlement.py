@@ -1,8 +1,9 @@
 """Settling a lot: from the metal and the charges to what is paid, in cents."""
 
 import numpy as np
+from numpy.typing import ArrayLike
 
-from .contract import contract
+from .contract import Number, contract
 
 CENTS = 100.0
 """In one unit of money."""
@@ -13,7 +14,12 @@ leave a hair below it: 1.005 is stored as 1.00499999999999989."""
 
 
 @contract(any_units=True)
-def net_to_owner(metal, charges, deposit=0.0, advances=0.0):
+def net_to_owner(
+    metal: ArrayLike,
+    charges: ArrayLike,
+    deposit: ArrayLike = 0.0,
+    advances: ArrayLike = 0.0,
+) -> Number:
     """What a lot leaves to be paid to the owner of the ore.
 
     metal - charges + deposit - advances
@@ -52,7 +58,7 @@ def net_to_owner(metal, charges, deposit=0.0, advances=0.0):
 
 
 @contract(any_units=True)
-def gold_gap(gold_fed, gold_found):
+def gold_gap(gold_fed: ArrayLike, gold_found: ArrayLike) -> Number:
     """Gold that a lot's products hold more than its assays promised, as a share.
 
     found / fed - 1
@@ -87,7 +93,7 @@ def gold_gap(gold_fed, gold_found):
 
 
 @contract
-def whole_cents(amount):
+def whole_cents(amount: ArrayLike) -> Number:
     """An amount of money in whole cents; half a cent goes up.
 
     Parameters
@@ -116,7 +122,7 @@ def whole_cents(amount):
 
 
 @contract
-def printed_amount(before, amount):
+def printed_amount(before: ArrayLike, amount: ArrayLike) -> Number:
     """An amount as a statement prints it, so that the printed amounts add up.
 
     cents(before + amount) - cents(before): each line takes over what the lines

@@ -3,10 +3,11 @@
 import functools
 
 import numpy as np
+from numpy.typing import ArrayLike, NDArray
 
 from ..errors import BadValue
 from .conditions import require
-from .contract import contract
+from .contract import Choice, Number, contract
 from .units import MICROMETRES_PER_MILLIMETRE
 
 # Tyler standard screen scale: wires to the inch, and the opening in um. Openings
@@ -48,7 +49,7 @@ TYLER = {
 
 
 @functools.cache
-def _sieves(series):
+def _sieves(series: str) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Mesh numbers and openings in um of a series, coarsest first."""
     if series == "Tyler":
         return np.array(list(TYLER)), np.array(list(TYLER.values()))
@@ -66,7 +67,7 @@ def _sieves(series):
 
 
 @contract
-def mesh_to_um(mesh, series="US"):
+def mesh_to_um(mesh: ArrayLike, series: Choice = "US") -> Number:
     """Opening of the sieve with a mesh number.
 
     Not a live formula.
@@ -110,7 +111,7 @@ def mesh_to_um(mesh, series="US"):
 
 
 @contract
-def um_to_mesh(opening, series="US"):
+def um_to_mesh(opening: ArrayLike, series: Choice = "US") -> Number:
     """Mesh number of the sieve whose opening is nearest, as a ratio.
 
     Not a live formula.
@@ -144,7 +145,7 @@ def um_to_mesh(opening, series="US"):
 
 
 @contract
-def cumulative_passing(retained):
+def cumulative_passing(retained: ArrayLike) -> Number:
     """Fraction that passes each screen, from the masses lying on them.
 
     Not a live formula.
@@ -179,7 +180,9 @@ def cumulative_passing(retained):
 
 
 @contract
-def size_from_screens(openings, passing, fraction=0.8):
+def size_from_screens(
+    openings: ArrayLike, passing: ArrayLike, fraction: ArrayLike = 0.8
+) -> Number:
     """Size that a fraction passes, read off between two screens.
 
     A straight line between the screens on paper with both axes logarithmic, as Bond
@@ -221,12 +224,13 @@ def size_from_screens(openings, passing, fraction=0.8):
     require(np.any(some), "some material must pass the coarsest screen")
     sizes, rising = sizes[some], rising[some]
     enclosed = (rising[0] <= fraction) & (fraction <= rising[-1])
-    require(enclosed, f"two screens must enclose {fraction}: use coarser or finer ones")
+    said = f"two screens must enclose {np.asarray(fraction)}"
+    require(enclosed, f"{said}: use coarser or finer ones")
     return np.exp(np.interp(np.log(fraction), np.log(rising), np.log(sizes)))
 
 
 @contract
-def p80_from_screens(openings, passing):
+def p80_from_screens(openings: ArrayLike, passing: ArrayLike) -> Number:
     """Size that 80 % passes, read off between two screens.
 
     Not a live formula.
@@ -260,7 +264,9 @@ def p80_from_screens(openings, passing):
 
 
 @contract
-def top_size(openings, passing, fraction=0.95):
+def top_size(
+    openings: ArrayLike, passing: ArrayLike, fraction: ArrayLike = 0.95
+) -> Number:
     """Size in millimetres that nearly all passes, as sampling theory wants it.
 
     Not a live formula.

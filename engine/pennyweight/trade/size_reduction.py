@@ -1,13 +1,20 @@
 """Kick's and Rittinger's laws of size reduction, and where each law holds."""
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from .conditions import require
-from .contract import contract
+from .contract import Number, contract
 
 
 @contract
-def rittinger_energy(known_energy, known_feed, known_product, feed, product):
+def rittinger_energy(
+    known_energy: ArrayLike,
+    known_feed: ArrayLike,
+    known_product: ArrayLike,
+    feed: ArrayLike,
+    product: ArrayLike,
+) -> Number:
     """Energy of another size reduction, by Rittinger: in step with new surface.
 
     W = W1 (1/p - 1/f)/(1/p1 - 1/f1), from one reduction whose energy is known.
@@ -47,7 +54,13 @@ def rittinger_energy(known_energy, known_feed, known_product, feed, product):
 
 
 @contract
-def kick_energy(known_energy, known_feed, known_product, feed, product):
+def kick_energy(
+    known_energy: ArrayLike,
+    known_feed: ArrayLike,
+    known_product: ArrayLike,
+    feed: ArrayLike,
+    product: ArrayLike,
+) -> Number:
     """Energy of another size reduction, by Kick: in step with the ratio's logarithm.
 
     W = W1 ln(f/p)/ln(f1/p1), from one reduction whose energy is known.
@@ -86,7 +99,7 @@ def kick_energy(known_energy, known_feed, known_product, feed, product):
 
 
 @contract
-def size_reduction_methods(product_p80):
+def size_reduction_methods(product_p80: ArrayLike) -> dict[str, str]:
     """Laws of size reduction that suit a product size, each with the reason.
 
     Not a live formula.

@@ -3,12 +3,14 @@
 Sieves, and sizes read off between two of them, are in `sieves` and offered here too.
 """
 
-from typing import NamedTuple
+from collections.abc import Callable
+from typing import Any, NamedTuple
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from .conditions import require
-from .contract import contract
+from .contract import Number, contract
 from .sieves import (
     TYLER,
     cumulative_passing,
@@ -50,7 +52,9 @@ class SizeFit(NamedTuple):
 
 
 @contract
-def gaudin_schuhmann_passing(size, size_modulus, exponent):
+def gaudin_schuhmann_passing(
+    size: ArrayLike, size_modulus: ArrayLike, exponent: ArrayLike
+) -> Number:
     """Fraction passing a size, by Gates, Gaudin and Schuhmann.
 
     Y = (x/k)^m up to k, and 1 above.
@@ -85,7 +89,9 @@ def gaudin_schuhmann_passing(size, size_modulus, exponent):
 
 
 @contract
-def gaudin_schuhmann_size(passing, size_modulus, exponent):
+def gaudin_schuhmann_size(
+    passing: ArrayLike, size_modulus: ArrayLike, exponent: ArrayLike
+) -> Number:
     """Size that a fraction passes, by Gates, Gaudin and Schuhmann.
 
     x = k Y^(1/m).
@@ -120,7 +126,7 @@ def gaudin_schuhmann_size(passing, size_modulus, exponent):
 
 
 @contract
-def gaudin_schuhmann_modulus(p80, exponent):
+def gaudin_schuhmann_modulus(p80: ArrayLike, exponent: ArrayLike) -> Number:
     """Size modulus of a Gaudin-Schuhmann distribution from its 80 % size.
 
     k = P80 / 0.8^(1/m)
@@ -152,7 +158,9 @@ def gaudin_schuhmann_modulus(p80, exponent):
 
 
 @contract
-def rosin_rammler_passing(size, size_modulus, exponent):
+def rosin_rammler_passing(
+    size: ArrayLike, size_modulus: ArrayLike, exponent: ArrayLike
+) -> Number:
     """Fraction passing a size, by Rosin and Rammler.
 
     Y = 1 - exp(-(x/x')^n). Where books print exp(-...) alone, they mean the
@@ -188,7 +196,9 @@ def rosin_rammler_passing(size, size_modulus, exponent):
 
 
 @contract
-def rosin_rammler_size(passing, size_modulus, exponent):
+def rosin_rammler_size(
+    passing: ArrayLike, size_modulus: ArrayLike, exponent: ArrayLike
+) -> Number:
     """Size that a fraction passes, by Rosin and Rammler.
 
     x = x' (-ln(1 - Y))^(1/n); P80 is x' (ln 5)^(1/n).
@@ -223,7 +233,7 @@ def rosin_rammler_size(passing, size_modulus, exponent):
 
 
 @contract
-def fit_gaudin_schuhmann(openings, passing):
+def fit_gaudin_schuhmann(openings: ArrayLike, passing: ArrayLike) -> SizeFit:
     """Fit of Gates, Gaudin and Schuhmann's law to a screen analysis.
 
     A straight line through ln Y over ln x, by least squares. Screens that pass
@@ -261,7 +271,7 @@ def fit_gaudin_schuhmann(openings, passing):
 
 
 @contract
-def fit_rosin_rammler(openings, passing):
+def fit_rosin_rammler(openings: ArrayLike, passing: ArrayLike) -> SizeFit:
     """Fit of Rosin and Rammler's law to a screen analysis.
 
     A straight line through ln(-ln(1 - Y)) over ln x, by least squares. Screens that
@@ -298,11 +308,11 @@ def fit_rosin_rammler(openings, passing):
     return _fit(openings, passing, _twice_logarithm, rosin_rammler_passing)
 
 
-def _twice_logarithm(passing):
+def _twice_logarithm(passing: Any) -> Any:
     return np.log(-np.log(1 - passing))
 
 
-def _fit(openings, passing, straighten, law):
+def _fit(openings: Any, passing: Any, straighten: Callable, law: Callable) -> SizeFit:
     require(openings.ndim == 1, "give one screen analysis at a time")
     require(openings.shape == passing.shape, "give one fraction passing per screen")
     telling = (passing > 0) & (passing < 1)
@@ -317,7 +327,9 @@ def _fit(openings, passing, straighten, law):
 
 
 @contract
-def size_distribution_methods(openings, passing):
+def size_distribution_methods(
+    openings: ArrayLike, passing: ArrayLike
+) -> dict[str, str]:
     """Distributions that a screen analysis fits, the better one first.
 
     Not a live formula.

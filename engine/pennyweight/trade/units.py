@@ -5,7 +5,9 @@ grains, a grain 64.79891 mg (NIST Special Publication 811, 2008, appendix B).
 Formulas keep to metric units inside; these constants stand at the border.
 """
 
-from .contract import contract
+from numpy.typing import ArrayLike
+
+from .contract import Number, contract
 
 GRAMS_PER_GRAIN = 0.06479891  # g/grain
 GRAMS_PER_OUNCE = 31.1034768  # g/oz, troy: 480 grains
@@ -32,7 +34,7 @@ FINE = 1000.0  # parts of pure metal, as fineness counts
 
 
 @contract
-def oz_per_ton_to_g_per_t(grade):
+def oz_per_ton_to_g_per_t(grade: ArrayLike) -> Number:
     """Grade in troy ounces per short ton as grams per tonne.
 
     g/t = 240/7 oz/ton, exactly, because an ounce is 480 grains and a short ton
@@ -64,7 +66,7 @@ def oz_per_ton_to_g_per_t(grade):
 
 
 @contract
-def g_per_t_to_oz_per_ton(grade):
+def g_per_t_to_oz_per_ton(grade: ArrayLike) -> Number:
     """Grade in grams per tonne as troy ounces per short ton.
 
     Parameters
@@ -93,7 +95,7 @@ def g_per_t_to_oz_per_ton(grade):
 
 
 @contract
-def oz_per_long_ton_to_g_per_t(grade):
+def oz_per_long_ton_to_g_per_t(grade: ArrayLike) -> Number:
     """Grade in troy ounces per long ton (old British assays) as grams per tonne.
 
     g/t = 1500/49 oz per long ton, exactly.
@@ -124,7 +126,7 @@ def oz_per_long_ton_to_g_per_t(grade):
 
 
 @contract
-def g_per_t_to_oz_per_long_ton(grade):
+def g_per_t_to_oz_per_long_ton(grade: ArrayLike) -> Number:
     """Grade in grams per tonne as troy ounces per long ton.
 
     Parameters
@@ -153,7 +155,7 @@ def g_per_t_to_oz_per_long_ton(grade):
 
 
 @contract
-def kwh_per_ton_to_kwh_per_t(energy):
+def kwh_per_ton_to_kwh_per_t(energy: ArrayLike) -> Number:
     """Energy or work index per short ton as per tonne: 1.1023 times as much.
 
     Parameters
@@ -182,7 +184,9 @@ def kwh_per_ton_to_kwh_per_t(energy):
 
 
 @contract
-def troy_mass(ounces, pennyweights=0.0, grains=0.0):
+def troy_mass(
+    ounces: ArrayLike, pennyweights: ArrayLike = 0.0, grains: ArrayLike = 0.0
+) -> Number:
     """Mass written in troy ounces, pennyweights and grains, as grams.
 
     Parameters
@@ -216,7 +220,7 @@ def troy_mass(ounces, pennyweights=0.0, grains=0.0):
 
 
 @contract
-def grams_to_ounces(mass):
+def grams_to_ounces(mass: ArrayLike) -> Number:
     """Mass in grams as troy ounces.
 
     Parameters
@@ -245,7 +249,7 @@ def grams_to_ounces(mass):
 
 
 @contract
-def grams_to_pennyweights(mass):
+def grams_to_pennyweights(mass: ArrayLike) -> Number:
     """Mass in grams as pennyweights.
 
     Parameters
@@ -274,7 +278,7 @@ def grams_to_pennyweights(mass):
 
 
 @contract(any_units=True)
-def fine_gold(mass, fineness):
+def fine_gold(mass: ArrayLike, fineness: ArrayLike) -> Number:
     """Pure gold in bullion of a given fineness.
 
     Parameters
@@ -307,7 +311,7 @@ def fine_gold(mass, fineness):
 
 
 @contract
-def fineness_to_karat(fineness):
+def fineness_to_karat(fineness: ArrayLike) -> Number:
     """Fineness as karat, parts of gold in 24.
 
     Parameters
@@ -336,7 +340,7 @@ def fineness_to_karat(fineness):
 
 
 @contract
-def karat_to_fineness(karat):
+def karat_to_fineness(karat: ArrayLike) -> Number:
     """Karat, parts of gold in 24, as fineness.
 
     Parameters
@@ -366,7 +370,7 @@ def karat_to_fineness(karat):
 
 
 @contract
-def bead_grade(bead_mass, sample_mass):
+def bead_grade(bead_mass: ArrayLike, sample_mass: ArrayLike) -> Number:
     """Grade from the mass of the bead that a fire assay weighs.
 
     A bead in milligrams from one assay ton reads directly in ounces per ton; from

@@ -1,16 +1,17 @@
 """Wear of balls, liners, jaws and hammers, and the balls to put in."""
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from .conditions import require
-from .contract import contract
+from .contract import Choice, Number, Switch, contract
 from .units import KILOGRAMS_PER_POUND, METRES_PER_FOOT, MILLIMETRES_PER_INCH
 
 EQUILIBRIUM_EXPONENT = 3.84  # of a ball charge that wears and is topped up
 
 
 @contract
-def ball_wear(abrasion_index, dry=False):
+def ball_wear(abrasion_index: ArrayLike, dry: Switch = False) -> Number:
     """Steel that balls lose for each kilowatt-hour at the pinion, by Bond.
 
     Wet 0.35 (Ai - 0.015)^(1/3), dry 0.05 sqrt(Ai) lb/kWh, here in kilograms. They
@@ -49,7 +50,7 @@ def ball_wear(abrasion_index, dry=False):
 
 
 @contract
-def liner_wear(abrasion_index, dry=False):
+def liner_wear(abrasion_index: ArrayLike, dry: Switch = False) -> Number:
     """Steel that ball-mill liners lose for each kilowatt-hour at the pinion, by Bond.
 
     Wet 0.026 (Ai - 0.015)^0.3, dry 0.005 sqrt(Ai) lb/kWh, here in kilograms.
@@ -87,7 +88,7 @@ def liner_wear(abrasion_index, dry=False):
 
 
 @contract
-def crusher_liner_wear(abrasion_index):
+def crusher_liner_wear(abrasion_index: ArrayLike) -> Number:
     """Steel that the liners of jaw, gyratory and cone crushers lose, by Bond.
 
     (Ai + 0.22)/11 lb/kWh, here in kilograms, for each kilowatt-hour of crushing.
@@ -123,7 +124,9 @@ def crusher_liner_wear(abrasion_index):
 
 
 @contract(any_units=True)
-def make_up(wear, energy, steel_factor=1.0):
+def make_up(
+    wear: ArrayLike, energy: ArrayLike, steel_factor: ArrayLike = 1.0
+) -> Number:
     """Steel to add for each ton milled: at steady state it equals the wear.
 
     Parameters
@@ -158,7 +161,7 @@ def make_up(wear, energy, steel_factor=1.0):
 
 
 @contract(any_units=True)
-def inventory_life(charge, make_up):
+def inventory_life(charge: ArrayLike, make_up: ArrayLike) -> Number:
     """Tons milled until the wear has used up as much steel as the mill holds.
 
     Parameters
@@ -191,7 +194,7 @@ def inventory_life(charge, make_up):
 
 
 @contract(any_units=True)
-def part_cost(set_cost, set_life):
+def part_cost(set_cost: ArrayLike, set_life: ArrayLike) -> Number:
     """Cost for each ton of parts that are changed as a set: hammers, screens, jaws.
 
     Parameters
@@ -226,13 +229,13 @@ def part_cost(set_cost, set_life):
 
 @contract
 def ball_top_size(
-    feed_f80,
-    work_index,
-    specific_gravity,
-    speed_fraction,
-    diameter,
-    mill="wet overflow",
-):
+    feed_f80: ArrayLike,
+    work_index: ArrayLike,
+    specific_gravity: ArrayLike,
+    speed_fraction: ArrayLike,
+    diameter: ArrayLike,
+    mill: Choice = "wet overflow",
+) -> Number:
     """Largest ball to add, by Bond: one that just breaks the largest feed.
 
     B = sqrt(F80/K) (SG Wi/(Cs sqrt(D)))^(1/3) inches, with Cs the speed in per cent
@@ -279,7 +282,11 @@ def ball_top_size(
 
 
 @contract
-def equilibrium_passing(ball_diameter, top_size, exponent=EQUILIBRIUM_EXPONENT):
+def equilibrium_passing(
+    ball_diameter: ArrayLike,
+    top_size: ArrayLike,
+    exponent: ArrayLike = EQUILIBRIUM_EXPONENT,
+) -> Number:
     """Mass of balls finer than a size, in a mill long fed with one size of ball.
 
     Y = (X/B)^3.84. Balls that lost the same thickness in the same time would give
@@ -314,7 +321,7 @@ def equilibrium_passing(ball_diameter, top_size, exponent=EQUILIBRIUM_EXPONENT):
 
 
 @contract
-def graded_charge(ball_sizes):
+def graded_charge(ball_sizes: ArrayLike) -> Number:
     """Shares of the ball sizes in a first charge that is already in equilibrium.
 
     Each size stands for the balls from half-way to the next smaller size up to
