@@ -500,7 +500,7 @@ def read(path: str | Path) -> Plan:
     from .workbook.read import read_book
 
     reading = read_book(path)
-    plan = Plan(reading.inputs, units=reading.units)
+    plan = Plan(reading.given, units=reading.units, ranges=reading.ranges)
     plan.statuses, plan.bases = reading.statuses, reading.bases
     plan.path = Path(path)
     return plan

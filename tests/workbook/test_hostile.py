@@ -67,7 +67,7 @@ def inputs_part(book):
 
 
 def test_a_date_is_no_number(book):
-    place = layout().places["gold_price"]
+    place = layout().entered["gold_price"]
     package = openpyxl.load_workbook(book)
     package[place.sheet][place.cell()].value = datetime.date(2026, 6, 1)
     package.save(book)
@@ -76,7 +76,7 @@ def test_a_date_is_no_number(book):
 
 @pytest.mark.parametrize("stored", ["1e999", "-1e999", "NaN"])
 def test_a_number_beyond_all_numbers(book, stored):
-    part, place = inputs_part(book), layout().places["gold_price"].cell()
+    part, place = inputs_part(book), layout().entered["gold_price"].cell()
 
     def change(name, content):
         if name != part:
@@ -91,14 +91,14 @@ def test_a_number_beyond_all_numbers(book, stored):
     "value", ["", " ", "12,5", "1 000", "=1+1", "'3440", "\u0663", "x" * 32_000]
 )
 def test_text_in_a_number_cell(book, value, tmp_path):
-    place = layout().places["gold_price"]
+    place = layout().entered["gold_price"]
     changed = tmp_path / "changed.xlsx"
     write_changed(book, changed, {(place.sheet, place.cell()): value})
     refused(changed, f"Inputs!{place.cell()}")
 
 
 def test_a_choice_that_is_none(book, tmp_path):
-    place = layout().places["power_source"]
+    place = layout().entered["power_source"]
     changed = tmp_path / "changed.xlsx"
     write_changed(book, changed, {(place.sheet, place.cell()): "wind"})
     refused(changed, "'wind' is not one of the choices", "grid, generator")

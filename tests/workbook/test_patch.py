@@ -19,7 +19,7 @@ from pennyweight.workbook.write import book_bytes
 from ..fuzz.files import issued
 from ..oracles.package import stored_cells, write_changed
 
-PRICE = layout().places["gold_price"]
+PRICE = layout().entered["gold_price"]
 ASSAY = layout().places["sample_grade_03"]
 WORTH = layout().places["net_present_value"]
 

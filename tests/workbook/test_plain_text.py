@@ -107,7 +107,7 @@ def test_it_cannot_steer_the_terminal(tmp_path, capsys):
     """Control characters come in by the format's escapes, and go no further."""
     mine = book_at(tmp_path / "a.xlsx")
     theirs = tmp_path / "b.xlsx"
-    place, other = layout().places["claim_name"], layout().places["margin_per_ton"]
+    place, other = layout().entered["claim_name"], layout().places["margin_per_ton"]
     nasty = "Tamsel_x001B_[2J_x0007_ [bold]Draw[/bold] \x9b31m\u202e"
     cells = {
         (place.sheet, place.cell()): nasty,

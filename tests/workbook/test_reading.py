@@ -1,5 +1,6 @@
 """Books that come back: changed, re-saved, broken. Nothing is ever touched."""
 
+import math
 import shutil
 import zipfile
 
@@ -7,8 +8,11 @@ import openpyxl
 import pytest
 
 from pennyweight.errors import CallError, WorkbookError
+from pennyweight.model.inputs import INPUTS
 from pennyweight.model.judgement import RESULTS, judge
+from pennyweight.workbook import read as reader
 from pennyweight.workbook.book import make_book
+from pennyweight.workbook.entry_cells import OWN_LOW
 from pennyweight.workbook.layout import layout
 from pennyweight.workbook.read import read_book
 from pennyweight.workbook.write import write_book
@@ -36,7 +40,7 @@ def edited(book, change):
 
 
 def put(name, value):
-    place = layout().places[name]
+    place = layout().entered.get(name) or layout().places[name]
 
     def change(package):
         package[place.sheet][place.cell()].value = value
@@ -74,7 +78,7 @@ def test_changed_in_libreoffice_judges_as_libreoffice_calculates(
 ):
     path = write_book(make_book(units=units), tmp_path / "a.xlsx")
     back = tmp_path / "back.xlsx"
-    libreoffice.save_changed(path, back, {"Gold_price": 2900.0, "Crew": 2.0})
+    libreoffice.save_changed(path, back, {"Gold_price_entered": 2900.0, "Crew_entered": 2.0})
     agrees_with_program(back, libreoffice)
     assert read_book(back).inputs["gold_price"] == 2900.0
 
@@ -83,7 +87,7 @@ def test_changed_in_libreoffice_judges_as_libreoffice_calculates(
 def test_saved_by_gnumeric_judges_as_gnumeric_calculates(units, gnumeric, tmp_path):
     path = write_book(make_book(units=units), tmp_path / "a.xlsx")
     back = tmp_path / "back.xlsx"
-    gnumeric.save_changed(path, back, {"Gravity_recovery": 0.55})
+    gnumeric.save_changed(path, back, {"Gravity_recovery_entered": 0.55})
     agrees_with_program(back, gnumeric)
 
 
@@ -114,7 +118,6 @@ def test_choices_in_other_letters_are_understood(book):
 @pytest.mark.parametrize(
     ("value", "words"),
     [
-        (None, ("it is empty",)),
         ("lots", ("'lots' is not a number",)),
         (-5, ("-5 $/oz is out of range", "200 $/oz to 50,000 $/oz")),
         (1e300, ("out of range",)),
@@ -123,7 +126,7 @@ def test_choices_in_other_letters_are_understood(book):
     ],
 )
 def test_a_bad_input_is_named_with_its_cell(book, value, words):
-    place = layout().places["gold_price"]
+    place = layout().entered["gold_price"]
     refused(
         edited(book, put("gold_price", value)),
         f"Gold price (Inputs!{place.cell()})",
@@ -156,11 +159,57 @@ def test_a_missing_name(book):
 
 
 def test_another_layout(book):
+    """Its inputs are read by name."""
+    before = read_book(book)
+
     def older(package):
         sheet, cell = next(package.defined_names["Book_layout"].destinations)
         package[sheet][cell.replace("$", "")].value = 0
+        del package.defined_names["Crew"]
 
-    refused(edited(book, older), "layout 0", "pennyweight new")
+    reading = read_book(edited(book, older))
+    assert before.current and not reading.current
+    assert reading.inputs == before.inputs  # the label finds what has lost its name
+    assert reading.places["crew"] == before.places["crew"] and not reading.note
+
+
+def test_an_empty_cell_is_not_given(book):
+    assert "wage" in read_book(book).given
+    reading = read_book(edited(book, put("wage", None)))
+    assert "wage" not in reading.given and "crew" in reading.given
+    assert reading.inputs["wage"] == INPUTS["wage"].value("us", "estimate")
+    assert "wage" not in reading.missing and not reading.note
+
+
+def used(name, value):
+    """Put a value in the place of the formula for the figure used."""
+    place = layout().places[name]
+
+    def change(package):
+        package[place.sheet][place.cell()].value = value
+
+    return change
+
+
+def test_another_version_may_have_had_another_estimate(book, monkeypatch):
+    edited(book, put("wage", None))
+    edited(book, used("wage", 27.25))
+    estimate = INPUTS["wage"].value("us", "estimate")
+    assert read_book(book).inputs["wage"] == estimate != 27.25
+    monkeypatch.setattr(reader, "__version__", "9.9.9")
+    assert read_book(book).inputs["wage"] == 27.25
+    edited(book, used("wage", "soon"))
+    assert read_book(book).inputs["wage"] == estimate
+
+
+def test_the_users_own_range_is_read(book):
+    place = layout().places["wage"]
+
+    def change(package):
+        package[place.sheet].cell(place.row + 1, OWN_LOW + 1).value = 24
+
+    low, high = read_book(edited(book, change)).ranges["wage"]
+    assert low == 24.0 and math.isnan(high)
 
 
 def test_a_text_file(tmp_path):
@@ -226,7 +275,7 @@ def test_nothing_is_written_beside_an_open_book(book):
 def test_typed_text_stays_text(tmp_path):
     made = make_book({"claim_name": '=HYPERLINK("http://x","y")', "prepared_by": "@me"})
     path = write_book(made, tmp_path / "a.xlsx")
-    place = layout().places["claim_name"]
+    place = layout().entered["claim_name"]
     cell = openpyxl.load_workbook(path)[place.sheet][place.cell()]
     assert cell.data_type == "s"
     assert read_book(path).inputs["claim_name"] == '=HYPERLINK("http://x","y")'

@@ -64,7 +64,7 @@ def inputs_of(template):
 def save_with_openpyxl(path, out, changes):
     package = openpyxl.load_workbook(path)
     for name, value in changes.items():
-        place = layout().places[name]
+        place = layout().entered.get(name) or layout().places[name]
         package[place.sheet][place.cell()].value = value
     package.save(out)
 

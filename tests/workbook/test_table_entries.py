@@ -16,7 +16,7 @@ from tests.books import book_at
 from ..oracles.package import defined_names, stored_cells, write_changed
 from .digits import as_saved, fifteen_digits
 
-CHANGED = {"Sample_grade_03": 0.5, "Choice_kind_01": "hammer mill", "Crew": 4.5}
+CHANGED = {"Sample_grade_03": 0.5, "Choice_kind_01": "hammer mill", "Crew_entered": 4.5}
 
 
 PROGRAM_OF = {"us": "libreoffice", "metric": "gnumeric"}

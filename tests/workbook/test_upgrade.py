@@ -18,6 +18,7 @@ from pennyweight.workbook.carry import carry_from
 from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.layout import layout, layout_mark
 from pennyweight.workbook.read import read_book
+from pennyweight.workbook.renew import renew_book
 
 from ..oracles.package import defined_names, stored_cells
 from .digits import fifteen_digits
@@ -55,10 +56,24 @@ def test_nothing_of_it_stands_where_it_stands_today(older):
             assert (there.sheet, there.corner) != (place.sheet, place.cell())
 
 
-def test_it_is_refused_with_the_way_out(older):
-    with pytest.raises(WorkbookError, match=r"in layout 0.*new FRESH\.xlsx --from"):
-        read_book(older)
-    assert inspect_book(older).outcome == "unusable"
+def test_its_inputs_are_read_and_what_it_lacks_is_told(units, older):
+    reading = read_book(older)
+    assert (reading.units, reading.version) == (units, "0.0.9")
+    assert not reading.current and set(LOST) <= set(reading.missing)
+    assert not reading.given.keys() & set(LOST) and "wage" in reading.given
+    for row in rows():
+        if row["name"] in INPUTS and row["name"] not in LOST:
+            wanted = fifteen_digits(value(row, units))
+            assert reading.inputs[row["name"]] == wanted, row["name"]
+    assert "written by version 0.0.9" in reading.note
+    assert "Burden on wages" in reading.note and "keep their estimates" in reading.note
+
+
+def test_its_cells_are_not_checked_and_the_way_out_is_told(older):
+    found = inspect_book(older)
+    assert "version (0.0.9)" in found.reason and "new NEW.xlsx --from" in found.reason
+    with pytest.raises(WorkbookError, match=r"new NEW\.xlsx --from"):
+        renew_book(older)
 
 
 def test_every_input_that_it_holds_is_carried(units, older):
@@ -74,10 +89,10 @@ def test_every_input_that_it_holds_is_carried(units, older):
                 assert carried.bases[name] == row["basis"]
 
 
-def test_what_it_lacks_is_told_and_stands_as_the_examples(older):
+def test_what_it_lacks_is_told_and_keeps_its_estimate(older):
     carried = carry_from(older)
     assert not carried.inputs.keys() & set(LOST)
-    assert [carried.statuses[name] for name in LOST] == ["example", "example"]
+    assert not carried.statuses.keys() & set(LOST)
     told = " ".join(carried.left_behind)
     for name in LOST:
         assert f"{INPUTS[name].label}: not in that book" in told

@@ -18,7 +18,7 @@ def quote(book: BookArgument, output: OutOption, force: ForceOption = False):
     """Write the customer's quote: terms, charges, and what the customer keeps."""
     from ..documents.quote import make_quote
     from ..workbook.files import write_whole
-    from ..workbook.read import read_book
+    from .reading import read_book
 
     _refuse([output], [book])
     reading = read_book(book)
@@ -58,7 +58,7 @@ def settle(
     force: ForceOption = False,
 ):
     """Write the settlement statement of a lot, or the ledger of several lots."""
-    from ..workbook.read import read_book
+    from .reading import read_book
 
     copy = output.with_suffix(".csv")
     outputs = [output] if lots else [output, copy]

@@ -27,7 +27,7 @@ def new(
     from ..workbook.book import make_book
 
     if source is not None:
-        from ..workbook.read import read_book
+        from .reading import read_book
 
         read = read_book(source)
         made = make_book(read.inputs, read.units, read.statuses, read.bases)

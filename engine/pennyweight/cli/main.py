@@ -95,10 +95,10 @@ def new(
 def judge(book: BookArgument, as_json: JsonOption = False):
     """Say whether the claim pays, why, and what would turn it."""
     from ..model.judgement import judge as judged
-    from ..workbook.read import read_book
+    from .reading import read_book
 
     reading = read_book(book)
-    judgement = judged(reading.inputs, reading.units)
+    judgement = judged(reading.inputs, reading.units, reading.given, reading.ranges)
     if as_json:
         import json
 
@@ -127,7 +127,14 @@ def _carried(theirs, units):
     from ..workbook.carry import carry_from
 
     found = carry_from(theirs, units)
-    made = make_book(found.inputs, found.units, found.statuses, found.bases)
+    made = make_book(
+        found.complete,
+        found.units,
+        found.statuses,
+        found.bases,
+        found.inputs,
+        found.ranges,
+    )
     return made, found.left_behind
 
 

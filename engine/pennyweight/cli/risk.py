@@ -105,7 +105,7 @@ def risk(
     from ..risk import price, report
     from ..risk.analysis import check_trials
     from ..risk.study import make_study
-    from ..workbook.read import read_book
+    from .reading import read_book
     from .risk_options import correlation, distribution_of, progress
 
     if output is not None:

@@ -25,7 +25,7 @@ def cases(
     from ..documents.case_table import WHAT, read_cases
     from ..risk.cases import compare_cases
     from ..workbook.csv_file import read_csv
-    from ..workbook.read import read_book
+    from .reading import read_book
 
     reading = read_book(book)
     named = read_cases(read_csv(table, WHAT), reading.units)
@@ -63,7 +63,7 @@ def break_even(
     from ..model.inputs import input_called
     from ..risk.sensitivity import result_called
     from ..risk.solver import break_even as solved
-    from ..workbook.read import read_book
+    from .reading import read_book
 
     reading = read_book(book)
     name = input_called(moved)

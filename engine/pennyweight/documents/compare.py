@@ -185,7 +185,7 @@ def _shown(contents, reading, inspection, units):
 
 
 def _notes(first, second):
-    notes = []
+    notes = [reading.note for reading in (first, second) if reading.note]
     for what in ("units", "version"):
         one, other = getattr(first, what), getattr(second, what)
         if one != other:

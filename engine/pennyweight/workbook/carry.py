@@ -3,15 +3,16 @@
 from dataclasses import dataclass, field
 
 from ..errors import BadValue, WorkbookError
-from ..model.inputs import INPUTS, check, families
+from ..model.inputs import INPUTS, check, complete, families
 from ..model.rules import check_rules
-from ..model.units import CONSTANTS, SYSTEMS, convert
+from ..model.units import CONSTANTS, convert
 from .entry_cells import BASIS, STATUS
 from .files import refuse_if_open
 from .layout import SHEETS, defined_name
-from .named_cells import NamedCells, spelt, spot_of
+from .named_cells import NamedCells, cell_names, spelt, spot_of
 from .package.contents import read_contents
 from .package.text_part import plain
+from .read import current_reading, units_of, unused_entries
 from .sheet_names import FORMER
 
 MOST_NOTES = 40
@@ -29,6 +30,8 @@ class Carried:
     units : {"us", "metric"}
     left_behind : list of str
         What could not be, and why: inputs, sheets, notes, names.
+    ranges : dict of str to (float, float)
+        The user's own low and high.
     """
 
     inputs: dict
@@ -36,6 +39,12 @@ class Carried:
     statuses: dict
     bases: dict
     left_behind: list = field(default_factory=list)
+    ranges: dict = field(default_factory=dict)
+
+    @property
+    def complete(self):
+        """Every input: those carried, and the estimates of the others."""
+        return complete(self.inputs, self.units, "estimate")
 
 
 def carry_from(path, units=None):
@@ -59,8 +68,9 @@ def carry_from(path, units=None):
     """
     contents = read_contents(path)
     refuse_if_open(contents.path)
-    cells = _Source(contents)
-    carried = Carried({}, cells.units, {}, {})
+    cells = NamedCells(contents)
+    own = units_of(cells)
+    carried = Carried({}, own, {}, {})
     for name, entry in INPUTS.items():
         _carry(name, entry, cells, carried)
     if not carried.inputs:
@@ -71,87 +81,63 @@ def carry_from(path, units=None):
     _missing_entries(cells, carried)
     _hold_to_rules(carried, path)
     carried.left_behind += _theirs(contents)
-    return _converted(carried, units or cells.units)
-
-
-class _Source(NamedCells):
-    """Where the inputs stand in a book that may be of another layout."""
-
-    def __init__(self, contents):
-        super().__init__(contents)
-        self.units = self._units()
-
-    def _units(self):
-        try:
-            units = self.value("Book_units")
-        except (BadValue, WorkbookError):
-            raise WorkbookError(
-                f"{self.path} does not say its unit system (About, name Book_units): "
-                "it is not a pennyweight book."
-            ) from None
-        if units not in SYSTEMS:
-            raise WorkbookError(
-                f"{self.path}: the unit system {plain(units)!r} is unknown; it must "
-                "be us or metric."
-            )
-        return units
-
-    def find(self, name, entry):
-        """Place of an input, or None."""
-        spot = spot_of(self.contents.names.get(defined_name(name).lower(), ""))
-        here = spot is not None and spot[0] in self.contents.sheets
-        if here and (entry.over or not self.beside_other(name, spot)):
-            return spot
-        same = [e for e in INPUTS.values() if e.label == entry.label]
-        sheet = spot[0] if here and not entry.over else "Inputs"
-        return self.labels(sheet).get(entry.label.lower()) if len(same) == 1 else None
+    return _converted(carried, units or own)
 
 
 def _carry(name, entry, cells, carried):
-    spot = cells.find(name, entry)
+    spot = cells.find(name)
     if spot is None:
         if not entry.over:
             carried.left_behind.append(
-                f"{entry.label}: not in that book; the example's value stands, "
-                "marked as example."
+                f"{entry.label}: not in that book; it keeps its estimate."
             )
-            carried.statuses[name] = "example"
+        return
+    if cells.is_not_given(name, spot):
         return
     try:
         value = cells.value_at(spot, entry)
-        carried.inputs[name] = check(entry, value, cells.units, spelt(spot))
+        carried.inputs[name] = check(entry, value, carried.units, spelt(spot))
     except BadValue as error:
-        carried.left_behind.append(f"{error} The example's value stands.")
+        carried.left_behind.append(f"{error} It keeps its estimate.")
         return
     if not entry.over:
-        carried.statuses[name] = cells.beside_at(spot, STATUS, entry.status)
-        carried.bases[name] = cells.beside_at(spot, BASIS, entry.basis)
+        carried.statuses[name] = cells.beside(name, STATUS, entry.status)
+        carried.bases[name] = cells.beside(name, BASIS, entry.basis)
+        if entry.numeric and (own := _own_range(name, cells, carried)):
+            carried.ranges[name] = own
+
+
+def _own_range(name, cells, carried):
+    try:
+        return cells.own_range(name, carried.units)
+    except BadValue as error:
+        carried.left_behind.append(f"{error} The estimate's range stands.")
+        return None
 
 
 def _missing_entries(cells, carried):
     """Tables that were shorter in that book: rows that it lacks are not used."""
+    missing = {name for name in INPUTS if cells.find(name) is None}
+    unused = unused_entries(missing)
+    carried.inputs |= unused
     for names in families().values():
-        gone = [name for name in names if cells.find(name, INPUTS[name]) is None]
-        if not gone:
-            continue
-        entry = INPUTS[gone[0]]
-        what = "the example's values stand for the others"
-        if len(gone) < len(names) and entry.numeric and entry.minimum <= 0:
-            carried.inputs |= dict.fromkeys(gone, 0.0)
-            what = "the others are 0"
-        carried.left_behind.append(
-            f"{entry.label.rpartition(', ')[0]}: {len(names) - len(gone)} of "
-            f"{len(names)} entries are in that book; {what}."
-        )
+        gone = [name for name in names if name in missing]
+        if gone:
+            label = INPUTS[gone[0]].label.rpartition(", ")[0]
+            what = "the others keep their estimates"
+            what = "the others are 0" if gone[0] in unused else what
+            carried.left_behind.append(
+                f"{label}: {len(names) - len(gone)} of {len(names)} entries are in "
+                f"that book; {what}."
+            )
 
 
 def _hold_to_rules(carried, path):
-    example = {name: entry.value(carried.units) for name, entry in INPUTS.items()}
     try:
-        check_rules({**example, **carried.inputs}, units=carried.units)
+        check_rules(carried.complete, units=carried.units)
     except BadValue as error:
         raise WorkbookError(
-            f"{path}: its inputs, with the example's for those it lacks, contradict "
+            f"{path}: its inputs, with estimates for those it lacks, contradict "
             f"one another:\n  {error}"
         ) from None
 
@@ -159,10 +145,9 @@ def _hold_to_rules(carried, path):
 def _theirs(contents):
     """Their own sheets, comments, names and cells, which stay behind."""
     from .inspection.inspect import inspect_contents
-    from .read import reading_of
 
     try:
-        found = inspect_contents(contents, reading_of(contents)).findings
+        found = inspect_contents(contents, current_reading(contents)).findings
     except WorkbookError:
         return _few(list(_by_themselves(contents)))
     kinds = ("sheet added", "note", "name added", "hidden name", "cell added")
@@ -185,7 +170,7 @@ def _by_themselves(contents):
             yield f"{plain(sheet)}: sheet added."
     for (sheet, place), text in contents.notes.items():
         yield f"{spelt((sheet, place))}: note ({plain(text)[:200]})."
-    known = {defined_name(name).lower() for name in (*INPUTS, *CONSTANTS)}
+    known = {name.lower() for name in (*cell_names(), *map(defined_name, CONSTANTS))}
     for name, text in contents.names.items():
         spot = spot_of(text)
         if spot is not None and spot[0] == "Inputs" and name not in known:
@@ -204,5 +189,11 @@ def _converted(carried, units):
             if entry.numeric:
                 there = convert(value, entry.unit, carried.units, units)
                 carried.inputs[name] = there
+        carried.ranges = {
+            name: tuple(
+                convert(e, INPUTS[name].unit, carried.units, units) for e in own
+            )
+            for name, own in carried.ranges.items()
+        }
         carried.units = units
     return carried

@@ -159,10 +159,12 @@ def layout():
 def layout_mark():
     """A short text that is another one as soon as a cell of ours stands elsewhere.
 
-    A book bears it, so that one of another layout is recognised.
+    It also follows the labels. A book bears it, so that one of another layout is
+    recognised.
     """
     found = layout()
-    told = (SHEETS, found.places, found.axes, found.issued)
+    labels = [(n, e.label) for n, e in (*INPUTS.items(), *MODEL.lines.items())]
+    told = (SHEETS, found.places, found.axes, found.issued, labels)
     return hashlib.sha256(repr(told).encode()).hexdigest()[:8]
 
 

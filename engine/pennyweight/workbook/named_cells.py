@@ -1,17 +1,32 @@
 """Cells that a book names, wherever they have been moved to."""
 
 import functools
+import math
+from collections import Counter
 
 from openpyxl.utils.datetime import MAC_EPOCH, WINDOWS_EPOCH, from_excel
 
 from ..errors import BadValue, WorkbookError
-from ..model.inputs import INPUTS, STATUSES, allowed
-from .entry_cells import STATUS
+from ..model.inputs import INPUTS, STATUSES, allowed, check
+from .entry_cells import OWN_HIGH, OWN_LOW, STATUS
 from .input_sheet import HEADS
-from .layout import LABEL, VALUE, defined_name
+from .layout import LABEL, START, VALUE, defined_name
 from .package.sheet_part import place_of
 from .package.text_part import plain
 
+try:
+    from ..model.lookup import names_of
+except ImportError:  # no input has had another name yet
+
+    def names_of(name):
+        """The present name of an input, then its former names."""
+        return (name,)
+
+
+ENTERED = "_entered"
+"""Ends the name of the cell that holds the user's own figure, or nothing."""
+FORMER_HEADS = {"Value": HEADS[VALUE]}
+"""Heads of columns in earlier versions."""
 TOP = 20
 """Rows from the top in which the heads of columns stand."""
 
@@ -35,6 +50,15 @@ def spot_of(text):
         return None
 
 
+def take_over(path):
+    """What to do with a workbook whose cells are not where they belong."""
+    name = getattr(path, "name", path)
+    return (
+        "Take the inputs over into a new workbook: "
+        f"pennyweight new NEW.xlsx --from {name}"
+    )
+
+
 class NamedCells:
     """Named cells of a book's contents.
 
@@ -47,6 +71,11 @@ class NamedCells:
         self.contents, self.path = contents, contents.path
         self._columns, self._labels = {}, {}
 
+    def _here(self, name):
+        """Sheet and (row, column) that a defined name points to, or None."""
+        found = spot_of(self.contents.names.get(name.lower(), ""))
+        return found if found and found[0] in self.contents.sheets else None
+
     def spot(self, name):
         """Sheet and (row, column) that a defined name points to.
 
@@ -58,17 +87,89 @@ class NamedCells:
         found = spot_of(self.contents.names.get(name.lower(), ""))
         if found is None:
             raise WorkbookError(
-                f"{self.path}: the defined name {name} is missing or points to no "
-                "single cell. It is not a pennyweight book, or the name was deleted, "
-                "or another version wrote it: start from an unspoilt copy, or take its "
-                "inputs over with 'pennyweight new FRESH.xlsx --from' and this book."
+                f"{self.path}: the defined name {name} is missing or does not point to "
+                f"a single cell. {take_over(self.path)}"
             )
         if found[0] not in self.contents.sheets:
             raise WorkbookError(
                 f"{self.path}: the sheet {plain(found[0])!r}, which holds {name}, is "
-                "missing: start from an unspoilt copy."
+                f"missing. {take_over(self.path)}"
             )
         return found
+
+    def named(self, name):
+        """Place of an input's cell by its name, present or former; None without.
+
+        Of a workbook that has the user's figures in cells of their own, that cell.
+        """
+        words = [
+            defined_name(known) + ending
+            for known in names_of(name)
+            for ending in (ENTERED, "")
+        ]
+        return next(filter(None, map(self._here, words)), None)
+
+    def named_spot(self, name):
+        """Place of an input's cell by its name.
+
+        Raises
+        ------
+        WorkbookError
+            When the workbook has no such name.
+        """
+        return self.named(name) or self.spot(defined_name(name))
+
+    def find(self, name):
+        """Place of an input's cell by its name, else by its label; None without."""
+        entry, spot = INPUTS[name], self.named(name)
+        if spot and (entry.over or not self.beside_other(name, spot)):
+            return spot
+        sheets = (spot[0],) if spot and not entry.over else (START, "Inputs")
+        words = [word for word in _labels(entry) if _times()[word] == 1]
+        found = (self.labels(sheet).get(word) for sheet in sheets for word in words)
+        return next(filter(None, found), None)
+
+    def own_range(self, name, units):
+        """The user's own low and high of an input, NaN for one left out; or None."""
+        spot = self._here(defined_name(name))
+        heads = self._heads(spot[0]) if spot else {}
+        found = []
+        for head in (HEADS[OWN_LOW], HEADS[OWN_HIGH]):
+            place = (spot[1][0], heads[head]) if head in heads else None
+            cell = place and self.contents.cell(spot[0], place)
+            if cell is None or cell.kind == "none":
+                found.append(math.nan)
+            else:
+                where = spelt((spot[0], place))
+                found.append(check(INPUTS[name], cell.value, units, where))
+        return None if all(map(math.isnan, found)) else tuple(found)
+
+    def is_not_given(self, name, spot):
+        """Whether a cell for the user's own figure is empty."""
+        entered = (defined_name(known) + ENTERED for known in names_of(name))
+        cell = self.contents.cell(*spot)
+        empty = cell is None or cell.kind == "none" or cell.value == ""
+        return empty and spot in map(self._here, entered)
+
+    def estimate(self, name, units, same_version):
+        """What stands in for an input that the user did not give.
+
+        Another version may have had another estimate; its workbook then shows it.
+        """
+        entry = INPUTS[name]
+        spot = None if same_version else self._here(defined_name(name))
+        if spot is not None:
+            try:
+                return check(entry, self.value_at(spot, entry), units)
+            except BadValue:
+                pass  # it has no value, or one that this version does not allow
+        return entry.value(units, "estimate")
+
+    def value_or(self, name, default):
+        """Value of a named cell; the default where there is none."""
+        spot = self._here(name)
+        cell = spot and self.contents.cell(*spot)
+        return default if cell is None or cell.value is None else cell.value
 
     def place(self, name):
         """Sheet and cell, for people."""
@@ -105,12 +206,15 @@ class NamedCells:
         if entry.family != "sample_grade":
             return False
         weight = entry.name.replace(entry.family, "sample_weight")
-        cell = self.contents.cell(*self.spot(defined_name(weight)))
+        spot = self.named(weight)
+        cell = spot and self.contents.cell(*spot)
         return cell is not None and cell.value not in (None, 0.0)
 
     def beside(self, name, column, default):
         """Text in another column of an input's row; the table's own if empty."""
-        return self.beside_at(self.spot(defined_name(name)), column, default)
+        spots = (self._here(defined_name(known)) for known in names_of(name))
+        spot = next(filter(None, spots), None) or self.find(name)
+        return self.beside_at(spot, column, default) if spot else default
 
     def _heads(self, sheet):
         """Columns of the sheet of inputs by their heads: some may be inserted."""
@@ -118,8 +222,9 @@ class NamedCells:
             found = {}
             cells = self.contents.sheets.get(sheet, {})
             for (row, column), cell in sorted(cells.items()):
-                if row < TOP and cell.kind == "text" and cell.value in HEADS.values():
-                    found.setdefault(cell.value, column)
+                head = FORMER_HEADS.get(cell.value, cell.value)
+                if row < TOP and cell.kind == "text" and head in HEADS.values():
+                    found.setdefault(head, column)
             self._columns[sheet] = found
         return self._columns[sheet]
 
@@ -142,10 +247,10 @@ class NamedCells:
         Rows that are sorted take their labels along, but not the names of their cells.
         """
         label = self.beside_at(spot, LABEL, "").strip()
-        own = _plain_label(INPUTS[name].label)
-        if _plain_label(label) == own:
+        own = _labels(INPUTS[name])
+        if _plain_label(label) in own:
             return ""
-        elsewhere = own in self.labels(spot[0])
+        elsewhere = any(word in self.labels(spot[0]) for word in own)
         return label or "nothing" if elsewhere or label in _known_labels() else ""
 
     def _column(self, sheet, column):
@@ -165,6 +270,29 @@ class NamedCells:
 @functools.cache
 def _known_labels():
     return {entry.label for entry in INPUTS.values()}
+
+
+def _labels(entry):
+    """Labels of an input in small letters, present and former."""
+    return [_plain_label(word) for word in (entry.label, *formerly(entry))]
+
+
+@functools.cache
+def _times():
+    """How many inputs have or had each label."""
+    return Counter(word for entry in INPUTS.values() for word in _labels(entry))
+
+
+def formerly(entry):
+    """Former names and labels of an input."""
+    return getattr(entry, "formerly", ())
+
+
+def cell_names():
+    """Every defined name under which a cell of an input may be found."""
+    for name in INPUTS:
+        for known in names_of(name):
+            yield from (defined_name(known), defined_name(known) + ENTERED)
 
 
 def _plain_label(text):

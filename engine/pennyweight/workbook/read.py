@@ -1,37 +1,49 @@
-"""Reading a book that came back: its inputs, each held to the table of inputs."""
+"""Reading the inputs of a workbook, of this version or an earlier one."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
+from .. import __version__
 from ..errors import BadValue, WorkbookError
-from ..model.inputs import INPUTS, check
+from ..model.inputs import INPUTS, check, families
 from ..model.rules import check_rules
 from ..model.units import SYSTEMS
 from .entry_cells import BASIS, STATUS
 from .files import refuse_if_open
 from .layout import defined_name, layout_mark, listed
-from .named_cells import NamedCells
+from .named_cells import NamedCells, spelt, take_over
 from .package.contents import read_contents
 from .package.text_part import plain
 
 MARKS = ("Book_units", "Book_version", "Book_layout")
 MOST_TOLD = 30
 """Bad inputs that a message names; a book that lacks them all has one fault."""
+MOST_LABELS = 10
+"""Missing inputs that a note names."""
 
 
 @dataclass
 class Reading:
-    """What was read from a book.
+    """What was read from a workbook.
 
     Attributes
     ----------
     inputs : dict
-        Every input under its name, in the book's units, checked.
+        Every input under its name, in the workbook's units, checked. The estimate
+        where the user gave no figure.
     units : {"us", "metric"}
     version : str
-        Version that wrote the book.
+        Version that wrote the workbook.
     statuses, bases : dict of str to str
     places : dict of str to str
-        Sheet and cell of each input.
+        Sheet and cell of each input; empty for one that the workbook does not have.
+    given : dict
+        The inputs for which the workbook has the user's figure.
+    ranges : dict of str to (float, float)
+        The user's own low and high; NaN for one that is left out.
+    missing : tuple of str
+        Inputs that the workbook does not have.
+    current : bool
+        Whether this version wrote it, with its cells in the same places.
     """
 
     inputs: dict
@@ -40,10 +52,37 @@ class Reading:
     statuses: dict
     bases: dict
     places: dict
+    given: dict = field(default_factory=dict)
+    ranges: dict = field(default_factory=dict)
+    missing: tuple = ()
+    current: bool = True
+
+    @property
+    def note(self):
+        """Which inputs keep their estimates, in a sentence; empty for none."""
+        labels = dict.fromkeys(map(_shared_label, self.missing))
+        if not labels:
+            return ""
+        told = list(labels)[:MOST_LABELS]
+        if len(labels) > len(told):
+            told.append(f"and {len(labels) - len(told)} more")
+        one = len(self.missing) == 1
+        return (
+            f"This workbook was written by version {self.version}; "
+            f"{len(self.missing)} input{'' if one else 's'} that it does not have "
+            f"{'keeps its estimate' if one else 'keep their estimates'}: "
+            f"{', '.join(told)}."
+        )
+
+
+def _shared_label(name):
+    """Label of an input; for an entry of a table that of the table's column."""
+    entry = INPUTS[name]
+    return entry.label.rpartition(", ")[0] if entry.over else entry.label
 
 
 def read_book(path):
-    """Read the inputs of a book.
+    """Read the inputs of a workbook of this version or an earlier one.
 
     Parameters
     ----------
@@ -56,9 +95,8 @@ def read_book(path):
     Raises
     ------
     WorkbookError
-        When the file is no workbook of ours, is of another layout, open elsewhere,
-        lacks a sheet or name, or an input cell is empty, text, an error value or out
-        of bounds. Every such cell is named.
+        When the file is not a workbook of pennyweight, is open elsewhere, or an input
+        cell is empty, text, an error value or out of bounds. Every such cell is named.
     """
     contents = read_contents(path)
     refuse_if_open(contents.path)
@@ -66,7 +104,7 @@ def read_book(path):
 
 
 def reading_of(contents):
-    """Read the inputs from a book's contents.
+    """Read the inputs from a workbook's contents.
 
     Parameters
     ----------
@@ -82,43 +120,158 @@ def reading_of(contents):
         As `read_book`.
     """
     cells, path = NamedCells(contents), contents.path
-    marks = {name: cells.value(name) for name in MARKS}
-    _check_marks(marks, path)
-    units = marks["Book_units"]
-    places = {name: cells.place(defined_name(name)) for name in INPUTS}
-    _check_order(cells, places, path)
-    problems, inputs = [], {}
-    for name, entry in INPUTS.items():
+    units = units_of(cells)
+    version = plain(cells.value_or("Book_version", "unknown"))
+    same = version == __version__
+    current = same and cells.value_or("Book_layout", "") == layout_mark()
+    find = cells.named_spot if current else cells.find
+    spots = {name: find(name) for name in INPUTS}
+    _check_order(cells, spots, path)
+    places = {name: spelt(spot) if spot else "" for name, spot in spots.items()}
+    given = _given(cells, spots, places, units, path)
+    missing = tuple(name for name, spot in spots.items() if spot is None)
+    inputs = {
+        name: given.get(name, cells.estimate(name, units, same)) for name in INPUTS
+    }
+    unused = unused_entries(missing)
+    inputs, given = inputs | unused, given | unused
+    _check_rules(inputs, places, units, path)
+    return Reading(
+        inputs,
+        units,
+        version,
+        {name: cells.beside(name, STATUS, e.status) for name, e in listed()},
+        {name: cells.beside(name, BASIS, e.basis) for name, e in listed()},
+        places,
+        given,
+        _ranges(cells, units, path),
+        missing,
+        current,
+    )
+
+
+def current_reading(contents):
+    """Read the inputs of a workbook whose cells stand where this version puts them.
+
+    Parameters
+    ----------
+    contents : Contents
+
+    Returns
+    -------
+    reading : Reading
+
+    Raises
+    ------
+    WorkbookError
+        As `read_book`, and when another version wrote it.
+    """
+    reading = reading_of(contents)
+    if not reading.current:
+        raise WorkbookError(f"{contents.path}: {other_layout(contents, reading)}")
+    return reading
+
+
+def other_layout(contents, reading):
+    """Why the cells of a workbook cannot be compared, and what to do."""
+    return (
+        f"This workbook was written by another version ({reading.version}), which has "
+        "cells in other places. Its inputs can be read. Its cells cannot be checked or "
+        f"changed. {take_over(contents.path)}"
+    )
+
+
+def units_of(cells):
+    """Unit system of a workbook.
+
+    Parameters
+    ----------
+    cells : NamedCells
+
+    Returns
+    -------
+    units : {"us", "metric"}
+
+    Raises
+    ------
+    WorkbookError
+        When it does not say, and so is not a workbook of pennyweight.
+    """
+    units = cells.value_or("Book_units", None)
+    if units in SYSTEMS:
+        return units
+    if units is None:
+        raise WorkbookError(
+            f"{cells.path} does not say its unit system (name Book_units): it is not a "
+            "pennyweight workbook, or the name or its sheet was deleted."
+        )
+    raise WorkbookError(
+        f"{cells.path}: the unit system (name Book_units) is {plain(units)!r}; it must "
+        "be us or metric."
+    )
+
+
+def unused_entries(missing):
+    """Entries that a shorter table does not have: 0 where that means unused.
+
+    Parameters
+    ----------
+    missing : collection of str
+
+    Returns
+    -------
+    inputs : dict of str to float
+    """
+    found = {}
+    for names in families().values():
+        gone = [name for name in names if name in missing]
+        entry = INPUTS[names[0]]
+        if len(gone) < len(names) and entry.numeric and entry.minimum <= 0:
+            found |= dict.fromkeys(gone, 0.0)
+    return found
+
+
+def _given(cells, spots, places, units, path):
+    """The user's figures, checked; every bad one is named at once."""
+    problems, found = [], {}
+    for name, spot in spots.items():
+        if spot is None or cells.is_not_given(name, spot):
+            continue
+        entry = INPUTS[name]
         try:
-            value = cells.value(defined_name(name), entry)
-            inputs[name] = check(entry, value, units, places[name])
+            found[name] = check(entry, cells.value_at(spot, entry), units, places[name])
         except BadValue as error:
             problems.append(str(error))
     if problems:
         more = len(problems) - MOST_TOLD
         told = [*problems[:MOST_TOLD], *([f"and {more} more."] if more > 0 else [])]
         raise WorkbookError(f"{path} cannot be judged:\n  " + "\n  ".join(told))
-    _check_rules(inputs, places, units, path)
-    return Reading(
-        inputs,
-        units,
-        plain(marks["Book_version"]),
-        {name: cells.beside(name, STATUS, e.status) for name, e in listed()},
-        {name: cells.beside(name, BASIS, e.basis) for name, e in listed()},
-        places,
-    )
+    return found
 
 
-def _check_order(cells, places, path):
+def _ranges(cells, units, path):
+    """The user's own low and high of each input that has them."""
+    found = {}
+    for name, entry in listed():
+        try:
+            own = cells.own_range(name, units) if entry.numeric else None
+        except BadValue as error:
+            raise WorkbookError(f"{path} cannot be judged:\n  {error}") from None
+        if own:
+            found[name] = own
+    return found
+
+
+def _check_order(cells, spots, path):
     """Refuse a sheet of inputs whose rows were sorted away from their names."""
     for name, _ in listed():
-        label = cells.beside_other(name, cells.spot(defined_name(name)))
+        label = spots[name] and cells.beside_other(name, spots[name])
         if label:
             raise WorkbookError(
-                f"{path}: the cell named {defined_name(name)} ({places[name]}) stands "
-                f"beside {label!r}: rows of its sheet were sorted or moved, and names "
-                "do not follow that. Undo it; or take each value by its label into a "
-                "fresh book: 'pennyweight new FRESH.xlsx --from' and this book."
+                f"{path}: the cell named {defined_name(name)} ({spelt(spots[name])}) "
+                f"stands beside {label!r}. Rows of its sheet were sorted or moved, and "
+                "names do not follow that. Undo it, or go by the labels. "
+                f"{take_over(path)}"
             )
 
 
@@ -127,18 +280,3 @@ def _check_rules(inputs, places, units, path):
         check_rules(inputs, places, units)
     except BadValue as error:
         raise WorkbookError(f"{path} cannot be judged:\n  {error}") from None
-
-
-def _check_marks(marks, path):
-    if marks["Book_layout"] != layout_mark():
-        raise WorkbookError(
-            f"{path} was written by pennyweight {plain(marks['Book_version'])} in "
-            f"layout {plain(marks['Book_layout'])}; this program reads layout "
-            f"{layout_mark()}. Take its inputs over into a fresh book: "
-            "'pennyweight new FRESH.xlsx --from' and this book."
-        )
-    if marks["Book_units"] not in SYSTEMS:
-        raise WorkbookError(
-            f"{path}: the unit system (About, name Book_units) is "
-            f"{plain(marks['Book_units'])!r}; it must be us or metric."
-        )

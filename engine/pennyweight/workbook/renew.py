@@ -12,7 +12,7 @@ from .layout import SHEETS
 from .line_sheets import cell_name
 from .package.contents import read_contents
 from .package.patch import patch_values
-from .read import reading_of
+from .read import current_reading
 from .risk_sheet.layout import SHEET as RISK
 
 SPOILT = (
@@ -48,7 +48,7 @@ def renew_book(path, out=None):
     """
     contents = read_contents(path)
     refuse_if_open(contents.path)
-    reading = reading_of(contents)
+    reading = current_reading(contents)
     spoilt = [f for f in inspect_contents(contents, reading).findings if _spoilt(f)]
     if spoilt:
         first = spoilt[0]
@@ -70,11 +70,12 @@ def _spoilt(finding):
 def _values(contents, reading):
     """Value of every cell of ours that is not up to date, under sheet and address."""
     told = (reading.units, reading.statuses, reading.bases)
-    fresh = pristine(reading.inputs, *told)
+    own = (reading.given, reading.ranges)
+    fresh = pristine(reading.inputs, *told, *own)
     # Flags of change read the issue from the book; there it is what is written now.
     # The results of the risk analysis stay.
     kept = replace(fresh, sheets={**fresh.sheets, RISK: contents.sheets[RISK]})
-    expected = Expected(reading.inputs, reading.inputs, *told, kept)
+    expected = Expected(reading.inputs, reading.inputs, *told, kept, *own)
     solved = solved_places(reading.units) | issued_places().keys()
     found = {}
     for sheet in SHEETS:

@@ -184,7 +184,7 @@ def test_saved_by_openpyxl_it_lacks_values_and_nothing_else(tmp_path):
 
 def test_a_spoilt_record_of_the_issue(tmp_path):
     """The column As issued holds what no input could be."""
-    place = layout().places["gold_price"]
+    place = layout().entered["gold_price"]
     path, changed = tmp_path / "book.xlsx", tmp_path / "changed.xlsx"
     path.write_bytes(issued("us"))
     sheet = openpyxl.load_workbook(path)[place.sheet]
@@ -207,7 +207,7 @@ def test_solved_figures_follow_the_inputs_of_their_issue(tmp_path):
 
 def test_an_input_that_is_a_formula(tmp_path):
     """It is read by its value, and told."""
-    path, place = tmp_path / "book.xlsx", layout().places["crew"]
+    path, place = tmp_path / "book.xlsx", layout().entered["crew"]
     path.write_bytes(issued("us"))
     package = openpyxl.load_workbook(path)
     package[place.sheet][place.cell()] = "=1+2"

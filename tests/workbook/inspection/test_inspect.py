@@ -26,13 +26,13 @@ def test_a_fresh_book_is_sound(pristine):
 
 
 def test_a_book_changed_in_libreoffice_is_sound(pristine, libreoffice, tmp_path):
-    inputs = {"Gold_price": 2800.0, "Mill_kind": "hammer mill"}
+    inputs = {"Gold_price_entered": 2800.0, "Mill_kind_entered": "hammer mill"}
     found = changed_in_calc(libreoffice, pristine, tmp_path, inputs)
     assert (found.outcome, found.findings) == ("sound", [])
 
 
 def test_a_book_changed_in_gnumeric_is_sound(pristine, gnumeric, tmp_path):
-    found = changed_in_calc(gnumeric, pristine, tmp_path, {"Crew": 2.0})
+    found = changed_in_calc(gnumeric, pristine, tmp_path, {"Crew_entered": 2.0})
     assert (found.outcome, found.findings) == ("sound", [])
 
 

@@ -73,7 +73,7 @@ def test_the_flag_shows_on_every_sheet(path, libreoffice, tmp_path):
 def test_changed_inputs_are_counted_and_turnings_called_old(path, libreoffice):
     names = ["Changed_inputs", "Example_inputs"]
     answers = libreoffice.scenarios(
-        path, [{}, {"Gold_price": 3441.0}, {"Gold_price": 1.0, "Crew": 9}], names
+        path, [{}, {"Gold_price_entered": 3441.0}, {"Gold_price_entered": 1.0, "Crew_entered": 9}], names
     )
     assert [answer["Changed_inputs"] for answer in answers] == [0, 1, 2]
     examples = sum(entry.status == "example" for _, entry in listed())
@@ -82,7 +82,7 @@ def test_changed_inputs_are_counted_and_turnings_called_old(path, libreoffice):
 
 def test_the_turnings_say_when_they_are_out_of_date(path, libreoffice, tmp_path):
     changed = tmp_path / "changed.xlsx"
-    libreoffice.save_changed(path, changed, {"Crew": 4.0})
+    libreoffice.save_changed(path, changed, {"Crew_entered": 4.0})
     before, after = stored_cells(path)["Answer"], stored_cells(changed)["Answer"]
     (place,) = (at for at, value in before.items() if value == "belong to the inputs")
     assert after[place] == "are out of date"

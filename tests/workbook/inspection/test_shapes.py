@@ -205,7 +205,7 @@ def test_a_shape_reads_the_same_and_is_sound(shape, units, tmp_path):
 def test_a_date_typed_for_a_text_is_told_as_a_date(since_1904, day, tmp_path):
     """1 June 2026 is day 46174 from 1900 and 44712 from 1904 (ECMA-376, 18.17.4)."""
     parts = unpacked(issued("us"))
-    place = layout().places["price_date"]
+    place = layout().entered["price_date"]
     name = part_of(parts, "Inputs")
     styles = parts["xl/styles.xml"].replace(
         b"</cellXfs>", b'<xf numFmtId="14" applyNumberFormat="1"/></cellXfs>'
@@ -230,7 +230,7 @@ def test_escapes_of_the_format_are_undone(tmp_path):
     path = tmp_path / "book.xlsx"
     path.write_bytes(packed(parts))
     assert read_book(path).inputs["claim_name"] == "Tamsel Draw_1"
-    place = layout().places["claim_name"]
+    place = layout().entered["claim_name"]
     cell = read_contents(path).cell(place.sheet, (place.row, place.column))
     assert cell.value == "Tamsel\nDraw_1"
 

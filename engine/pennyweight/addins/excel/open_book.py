@@ -3,9 +3,7 @@
 import xlwings as xw
 
 from ...errors import WorkbookError
-from ...model.inputs import INPUTS
-from ...workbook.layout import defined_name
-from ...workbook.named_cells import spot_of
+from ...workbook.named_cells import cell_names, spot_of
 from ...workbook.package.contents import Contents
 from ...workbook.package.sheet_part import Cell
 from ...workbook.read import MARKS, reading_of
@@ -34,7 +32,7 @@ def read_open(book):
         for name in book.names
         if "#REF" not in name.refers_to
     }
-    wanted = [name.lower() for name in (*MARKS, *map(defined_name, INPUTS))]
+    wanted = [name.lower() for name in (*MARKS, *cell_names())]
     spots = filter(None, (spot_of(names.get(name, "")) for name in wanted))
     here = {sheet.name: sheet for sheet in book.sheets}
     sheets = {

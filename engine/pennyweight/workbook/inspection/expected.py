@@ -15,7 +15,7 @@ from ...model.inputs import INPUTS
 from ...model.mill import MODEL
 from ...model.run import run
 from ..book import make_book
-from ..entry_cells import BASIS, ISSUED, STATUS
+from ..entry_cells import BASIS, ISSUED, OWN_HIGH, OWN_LOW, STATUS
 from ..layout import layout, listed
 from ..line_sheets import stored
 from ..named_cells import spot_of
@@ -46,8 +46,8 @@ def line_places():
 
 @functools.cache
 def input_places():
-    """(sheet, place) of every input's cell, and the input's name."""
-    places = layout().places
+    """(sheet, place) of the cell for the user's figure, and the input's name."""
+    places = layout().entered
     return {
         (p.sheet, (p.row, p.column)): name for name in INPUTS for p in [places[name]]
     }
@@ -55,9 +55,10 @@ def input_places():
 
 @functools.cache
 def own_places():
-    """Cells beside an input that are the user's: its basis and its status."""
+    """Cells beside an input that are the user's: basis, status, own low and high."""
     rows = {layout().places[name].row for name, _ in listed()}
-    return {("Inputs", (row, column)) for row in rows for column in (BASIS, STATUS)}
+    columns = (BASIS, STATUS, OWN_LOW, OWN_HIGH)
+    return {("Inputs", (row, column)) for row in rows for column in columns}
 
 
 @functools.cache
@@ -86,12 +87,22 @@ class Expected:
     statuses, bases : dict of str to str
     found : Contents
         The book itself, for cells that are the user's own.
+    given : dict, optional
+        The inputs that are the user's own; all when left out.
+    ranges : dict of str to (float, float), optional
+        The user's own low and high.
     """
 
-    def __init__(self, inputs, issued, units, statuses, bases, found):
+    def __init__(
+        self, inputs, issued, units, statuses, bases, found, given=None, ranges=None
+    ):
         self.inputs, self.units, self.found = inputs, units, found
-        self.pristine = pristine(issued, units, statuses, bases)
+        self.given = inputs if given is None else given
+        told = (units, statuses, bases, self.given, ranges)
+        self.pristine = pristine(inputs, *told)
         self.cells = self.pristine.sheets
+        if issued != inputs:
+            self.cells = _with_solved(self.cells, pristine(issued, *told).sheets, units)
         self.values = run(inputs, units)
         self._sheets = {name.lower(): name for name in self.cells}
         self._worked, self._depth = {}, 0
@@ -118,7 +129,7 @@ class Expected:
 
     def _value(self, sheet, place):
         if (sheet, place) in input_places():
-            return _unless_empty(self.inputs[input_places()[sheet, place]])
+            return _unless_empty(self.given.get(input_places()[sheet, place], ""))
         line = line_places().get((sheet, place))
         if line is not None:
             return stored(self.values[line[0]][line[1]])
@@ -130,24 +141,44 @@ class Expected:
         return self._formula_value(sheet, cell) if cell.formula else cell.value
 
     def _formula_value(self, sheet, cell):
+        """What a formula gives: as written afresh, unless it reads what was not.
+
+        The column As issued and the results of risk are the workbook's own.
+        """
+        fresh = "" if cell.value is None else cell.value
         self._depth += 1
         try:
             if self._depth > DEEPEST:
-                return cell.value
-            return evaluate(cell.formula, sheet, self._at, self._named)
+                return fresh
+            own = evaluate(cell.formula, sheet, self._at, self._named)
+            written = evaluate(cell.formula, sheet, self._fresh_at, self._fresh_named)
         except CannotTell:
-            return cell.value
+            return fresh
         finally:
             self._depth -= 1
+        return fresh if same_value(own, written) else own
 
     def _at(self, sheet, place):
         return self.value(self._sheets.get(sheet, sheet), place)
 
     def _named(self, name):
+        return self.value(*self._spot(name))
+
+    def _fresh_at(self, sheet, place):
+        cell = self.pristine.cell(self._sheets.get(sheet, sheet), place)
+        if cell is None:
+            return None
+        return "" if cell.formula and cell.value is None else cell.value
+
+    def _fresh_named(self, name):
+        sheet, place = self._spot(name)
+        return self._fresh_at(sheet.lower(), place)
+
+    def _spot(self, name):
         spot = spot_of(self.pristine.names.get(name.lower(), ""))
         if spot is None:
             raise CannotTell(name)
-        return self.value(*spot)
+        return spot
 
     def same(self, wanted, cell):
         """Whether the value stored in a cell is the one wanted, but for rounding."""
@@ -177,7 +208,17 @@ def _is_monthly_money(name):
     return line is not None and (line.unit, line.over) == ("$", ("month",))
 
 
-def pristine(inputs, units, statuses, bases):
+def _with_solved(cells, issued, units):
+    """The cells, with what the engine solved when the workbook was issued."""
+    found = {sheet: dict(there) for sheet, there in cells.items()}
+    for sheet, place in solved_places(units):
+        found[sheet].pop(place, None)
+        if place in issued[sheet]:
+            found[sheet][place] = issued[sheet][place]
+    return found
+
+
+def pristine(inputs, units, statuses, bases, given=None, ranges=None):
     """Read back a book written afresh.
 
     Parameters
@@ -185,18 +226,24 @@ def pristine(inputs, units, statuses, bases):
     inputs : dict
     units : {"us", "metric"}
     statuses, bases : dict of str to str
+    given : collection of str, optional
+        The inputs that are the user's own; all when left out.
+    ranges : dict of str to (float, float), optional
 
     Returns
     -------
     contents : Contents
     """
-    texts = tuple(tuple(sorted(mapping.items())) for mapping in (statuses, bases))
-    return _pristine(tuple(sorted(inputs.items())), units, *texts)
+    told = (statuses, bases, ranges or {})
+    texts = tuple(tuple(sorted(mapping.items())) for mapping in told)
+    own = None if given is None else frozenset(given)
+    return _pristine(tuple(sorted(inputs.items())), units, own, *texts)
 
 
 @functools.lru_cache(maxsize=8)
-def _pristine(inputs, units, statuses, bases):
-    book = make_book(dict(inputs), units, dict(statuses), dict(bases))
+def _pristine(inputs, units, given, statuses, bases, ranges):
+    told = (dict(statuses), dict(bases), given, dict(ranges))
+    book = make_book(dict(inputs), units, *told)
     with zipfile.ZipFile(io.BytesIO(book_bytes(book))) as package:
         return contents_of(package, "the book as it should be")
 

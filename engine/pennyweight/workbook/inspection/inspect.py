@@ -10,7 +10,7 @@ from ..files import refuse_if_open
 from ..layout import SHEETS
 from ..line_sheets import cell_name
 from ..package.contents import read_contents
-from ..read import reading_of
+from ..read import other_layout, reading_of
 from ..risk_sheet.checksum import risk_sheet_findings
 from ..sheet_names import renamed_sheets, renaming_findings, with_own_names
 from .expected import (
@@ -68,6 +68,10 @@ def inspect_contents(contents, reading):
     -------
     inspection : Inspection
     """
+    if not reading.current:
+        return Inspection(
+            UNUSABLE, reason=other_layout(contents, reading), reading=reading
+        )
     renamed = renamed_sheets(contents)
     contents = with_own_names(contents, renamed)
     findings, expected = _held(contents, reading)
@@ -92,7 +96,8 @@ def _held(contents, reading):
     """Every cell and name of ours held against what belongs there."""
     issued, findings = _issued(contents, reading)
     told = (reading.units, reading.statuses, reading.bases)
-    expected = Expected(reading.inputs, issued, *told, contents)
+    own = (reading.given, reading.ranges)
+    expected = Expected(reading.inputs, issued, *told, contents, *own)
     findings += _moved(contents, expected.pristine.names)
     findings += risk_sheet_findings(contents, reading.units)
     for sheet in SHEETS:

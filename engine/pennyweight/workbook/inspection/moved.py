@@ -9,7 +9,7 @@ from collections import Counter
 from ...model.mill import MODEL
 from ..layout import SHEETS, defined_name
 from ..line_sheets import cell_name, stored
-from ..named_cells import spot_of
+from ..named_cells import spot_of, take_over
 from .expected import free_places, input_places
 from .findings import Finding, value_shown
 
@@ -72,11 +72,7 @@ def moved_findings(sheets, contents, expected):
     ------
     finding : Finding
     """
-    name = getattr(contents.path, "name", contents.path)
-    fix = (
-        "Take the inputs over into a new workbook: "
-        f"pennyweight new NEW.xlsx --from {name}"
-    )
+    fix = take_over(contents.path)
     for sheet in sheets:
         told = f"Rows or columns were moved on sheet {sheet}."
         yield Finding(sheet, "", MOVED, "", told, fix)

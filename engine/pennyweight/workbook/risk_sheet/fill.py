@@ -14,7 +14,7 @@ from ..inspection.inspect import sheet_findings
 from ..package.contents import read_contents
 from ..package.patch import patch_values
 from ..package.sheet_part import Cell
-from ..read import reading_of
+from ..read import current_reading
 from .checksum import DIGITS, checksum_of
 from .layout import (
     CHECKSUM,
@@ -53,7 +53,7 @@ def fill_risk_sheet(path, report, inputs, out=None):
     """
     contents = read_contents(path)
     refuse_if_open(contents.path)
-    present, figures = reading_of(contents).inputs, sheet_figures(report, inputs)
+    present, figures = current_reading(contents).inputs, sheet_figures(report, inputs)
     _refuse_altered(contents, report.study.units, present)
     cells = contents.sheets[SHEET]
     for place, value in figures.items():

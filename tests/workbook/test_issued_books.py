@@ -1,0 +1,126 @@
+"""Workbooks as issued by earlier versions: every command opens them.
+
+The files under ``tests/books`` are stored as those versions wrote them. They are never
+built anew; each released version adds its own.
+"""
+
+import json
+import shutil
+from pathlib import Path
+
+import pytest
+
+import pennyweight as pw
+from pennyweight.cli.main import main
+from pennyweight.errors import WorkbookError
+from pennyweight.workbook import read as reader
+from pennyweight.workbook.carry import carry_from
+from pennyweight.workbook.inspection.inspect import inspect_book
+from pennyweight.workbook.read import read_book
+from pennyweight.workbook.renew import renew_book
+
+BOOKS = Path(__file__).parents[1] / "books"
+ISSUED = sorted(BOOKS.glob("*/*.xlsx"))
+FILLED = {"Gold price": 3150.0, "Wage_entered": 31.5, "Claim": "Lower Tamsel"}
+"""What the filled-in books hold, by label of then or now."""
+
+
+def name(path):
+    return f"{path.parent.name}-{path.stem}"
+
+
+@pytest.fixture(params=ISSUED, ids=name)
+def issued(request, tmp_path):
+    return Path(shutil.copy(request.param, tmp_path / "book.xlsx"))
+
+
+@pytest.fixture
+def later(monkeypatch):
+    """A program whose version is a later one than that of every stored book."""
+    monkeypatch.setattr(reader, "__version__", "999.0.0")
+
+
+def test_books_of_version_0_1_0_are_there():
+    names = {path.stem for path in ISSUED if path.parent.name == "0.1.0"}
+    assert names == {"us", "metric", "filled"}
+
+
+def test_its_inputs_are_read(issued, later):
+    reading = read_book(issued)
+    assert not reading.current and len(reading.given) > 400
+    assert reading.given.keys().isdisjoint(reading.missing)
+    assert pw.read(issued).judge().verdict
+
+
+@pytest.mark.parametrize("path", sorted(BOOKS.glob("*/filled.xlsx")), ids=name)
+def test_changed_figures_are_read(path, later):
+    inputs = pw.read(path)
+    for label, value in FILLED.items():
+        assert inputs.results[label] == value if label != "Claim" else True
+    reading = read_book(path)
+    assert reading.inputs["claim_name"] == FILLED["Claim"]
+    assert reading.statuses["wage"] == "measured"
+    assert reading.bases["wage"] == "Payroll of last season"
+
+
+def test_both_unit_systems_give_the_same_money(later):
+    us, metric = (pw.read(BOOKS / "0.1.0" / f"{u}.xlsx") for u in ("us", "metric"))
+    worth = "net_present_value"
+    assert us.results[worth] == pytest.approx(metric.results[worth], rel=1e-9)
+
+
+COMMANDS = {
+    "judge": (),
+    "break-even": ("gold_price", "--of", "net_present_value"),
+    "quote": ("-o", "quote.xlsx"),
+    "settle": ("-o", "statement.xlsx"),
+}
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_every_command_opens_it(command, issued, later, tmp_path, monkeypatch, capsys):
+    monkeypatch.chdir(tmp_path)
+    before = issued.read_bytes()
+    main([command, str(issued), *COMMANDS[command]])
+    assert capsys.readouterr().out
+    assert issued.read_bytes() == before
+
+
+def test_cases_are_read_against_it(issued, later, tmp_path, capsys):
+    table = tmp_path / "cases.csv"
+    table.write_text("input,high\ngold_price,3600\n")
+    main(["cases", str(issued), str(table)])
+    assert "high" in capsys.readouterr().out
+
+
+def test_it_is_compared_with_itself(issued, later, capsys):
+    main(["compare", str(issued), str(issued), "--json"])
+    found = json.loads(capsys.readouterr().out)
+    assert found["changes"] == []
+    assert "written by version" in found["inspection"]["reason"]
+
+
+def test_its_inputs_are_taken_over_into_a_new_workbook(issued, later, tmp_path):
+    new = tmp_path / "new.xlsx"
+    main(["new", str(new), "--from", str(issued)])
+    carried = carry_from(issued)
+    assert {n: read_book(new).inputs[n] for n in carried.inputs} == carried.inputs
+
+
+def test_what_needs_the_places_of_cells_says_so(issued, later):
+    before = issued.read_bytes()
+    way_out = "pennyweight new NEW.xlsx --from book.xlsx"
+    assert way_out in inspect_book(issued).reason
+    with pytest.raises(WorkbookError, match=way_out):
+        renew_book(issued)
+    assert issued.read_bytes() == before
+
+
+def test_its_risk_is_told_and_not_entered(later, tmp_path, capsys):
+    book = Path(shutil.copy(ISSUED[-1], tmp_path / "book.xlsx"))
+    before = book.read_bytes()
+    main(["risk", str(book), "--trials", "1000"])
+    said = capsys.readouterr()
+    assert "of the trials" in said.out
+    assert "pennyweight new NEW.xlsx --from book.xlsx" in " ".join(said.err.split())
+    assert book.read_bytes() == before
