@@ -78,7 +78,9 @@ def test_changed_in_libreoffice_judges_as_libreoffice_calculates(
 ):
     path = write_book(make_book(units=units), tmp_path / "a.xlsx")
     back = tmp_path / "back.xlsx"
-    libreoffice.save_changed(path, back, {"Gold_price_entered": 2900.0, "Crew_entered": 2.0})
+    libreoffice.save_changed(
+        path, back, {"Gold_price_entered": 2900.0, "Crew_entered": 2.0}
+    )
     agrees_with_program(back, libreoffice)
     assert read_book(back).inputs["gold_price"] == 2900.0
 

@@ -73,7 +73,13 @@ def test_the_flag_shows_on_every_sheet(path, libreoffice, tmp_path):
 def test_changed_inputs_are_counted_and_turnings_called_old(path, libreoffice):
     names = ["Changed_inputs", "Example_inputs"]
     answers = libreoffice.scenarios(
-        path, [{}, {"Gold_price_entered": 3441.0}, {"Gold_price_entered": 1.0, "Crew_entered": 9}], names
+        path,
+        [
+            {},
+            {"Gold_price_entered": 3441.0},
+            {"Gold_price_entered": 1.0, "Crew_entered": 9},
+        ],
+        names,
     )
     assert [answer["Changed_inputs"] for answer in answers] == [0, 1, 2]
     examples = sum(entry.status == "example" for _, entry in listed())
