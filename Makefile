@@ -8,7 +8,8 @@
 # make dist   wheel and source archive, in dist/, tried in a clean environment
 # make extension  the LibreOffice extension, in dist/
 # make golden  renew the example's figures that tests hold the engine to
-# make pictures BOOK=demo/example.xlsx   every sheet as a picture, in pictures/
+# make pictures   the pictures of docs/pictures
+# make pictures BOOK=demo/example.xlsx   every page of a book, in pictures/
 
 PYTHON ?= python3
 BIN := .venv/bin
@@ -72,7 +73,7 @@ golden: .venv/tested
 	$(BIN)/python -m tests.golden
 
 pictures: .venv/tested packages
-	$(BIN)/python -m tests.oracles.pictures $(BOOK) pictures
+	$(BIN)/python -m $(if $(BOOK),tests.oracles.pictures $(BOOK) pictures,tests.docs.pictures)
 
 dist: .venv/tested
 	$(BIN)/python -m build --outdir dist
