@@ -21,9 +21,9 @@ YOURS, ESTIMATE, MISSING = "yours", "estimate", "missing"
 UNUSUAL, UNUSABLE = "unusual", "cannot be used"
 STATES = (YOURS, ESTIMATE, MISSING, UNUSUAL, UNUSABLE)
 
-UNUSUALLY_FAR = 4.0
-"""A figure so many times beyond the estimate's range is asked about: a wrong unit, or a
-slip of a digit, moves it further than that."""
+BEYOND_RANGE, BEYOND_ESTIMATE = 2.0, 5.0
+"""A figure so many times beyond the estimate's range, or beyond an estimate without a
+range, is asked about: a slip of a digit moves it further than that."""
 
 
 def number_usable(entered, least, most):
@@ -201,8 +201,8 @@ def unlikely_beyond(entry: Input, units: str) -> tuple[float, float]:
     unknown = entry.low == "" and entry.estimate <= max(entry.minimum, 0)
     if entry.kind == "whole" or unknown:
         return least, most
-    low, high = min(numbers) / UNUSUALLY_FAR, max(numbers) * UNUSUALLY_FAR
-    return max(least, low), min(most, high)
+    far = BEYOND_ESTIMATE if entry.low == "" else BEYOND_RANGE
+    return max(least, min(numbers) / far), min(most, max(numbers) * far)
 
 
 def has_range(entry: Input) -> bool:

@@ -1,0 +1,112 @@
+"""A new workbook in a bare spreadsheet program: the answer is the user's own, or none.
+
+What a person does is put into the yellow cells of a workbook that was written once;
+LibreOffice alone works out what the sheets then say.
+"""
+
+import pytest
+
+import pennyweight as pw
+from pennyweight.model.entries import has_range
+from pennyweight.model.inputs import INPUTS
+from pennyweight.model.units import convert
+from pennyweight.workbook.layout import defined_name, listed
+
+CLAIM = {
+    "ore_tons": 4000,
+    "head_grade": 0.4,
+    "dilution": 0.2,
+    "gravity_recovery": 0.6,
+    "gold_price": 4100,
+    "royalty_rate": 0.03,
+    "hours_per_day": 10,
+    "days_per_month": 22,
+    "season_months": 8,
+    "measured_pace": 1.5,
+    "crew": 3,
+    "wage": 30,
+    "energy_bill": 2500,
+    "mining_cost": 180,
+    "haulage_cost": 15,
+    "fixed_cost": 8000,
+    "capital_to_spend": 300000,
+}
+"""The must-haves of an invented claim, in US customary units."""
+READ = ("Answer", "Answer_list", "Net_present_value", "Margin_per_ton")
+
+
+def typed(figures):
+    """What is put into the yellow cells."""
+    return {f"{defined_name(name)}_entered": value for name, value in figures.items()}
+
+
+def claim(units):
+    return {
+        name: convert(value, INPUTS[name].unit, "us", units)
+        for name, value in CLAIM.items()
+    }
+
+
+@pytest.fixture(scope="module", params=["us", "metric"])
+def fresh(request, tmp_path_factory):
+    path = tmp_path_factory.mktemp(request.param) / "claim.xlsx"
+    return request.param, pw.Plan(units=request.param).write(path)
+
+
+def test_seventeen_figures_give_the_engines_answer(fresh, libreoffice):
+    units, path = fresh
+    (found,) = libreoffice.scenarios(path, [typed(claim(units))], READ)
+    plan = pw.Plan(claim(units), units=units)
+    assert found["Answer"] == plan.judge().verdict == "pays"
+    for name in ("net_present_value", "margin_per_ton"):
+        assert found[defined_name(name)] == pytest.approx(plan.results[name], rel=1e-9)
+
+
+def test_with_one_missing_there_is_no_verdict_but_its_name(fresh, libreoffice):
+    units, path = fresh
+    figures = claim(units)
+    without = [{n: v for n, v in figures.items() if n != name} for name in figures]
+    found = libreoffice.scenarios(path, [typed(part) for part in without], READ)
+    for name, answer in zip(figures, found, strict=True):
+        assert answer["Answer"] == "not yet: 1 figure is missing"
+        assert answer["Answer_list"] == INPUTS[name].label
+
+
+def test_nothing_entered_names_them_all(fresh, libreoffice):
+    _, path = fresh
+    (found,) = libreoffice.scenarios(path, [{}], READ)
+    assert found["Answer"] == f"not yet: {len(CLAIM)} figures are missing"
+    assert found["Answer_list"] == ", ".join(
+        INPUTS[name].label for name in INPUTS if name in CLAIM
+    )
+
+
+def wrong_entries():
+    """(input, what is wrong, what is put into its yellow cell)."""
+    for name, entry in listed():
+        if entry.kind != "text":
+            yield name, "text", "dear"
+        if entry.kind == "share" and entry.maximum <= 1 and entry.example:
+            yield name, "62 for 62 %", entry.example * 100
+        if entry.numeric and has_range(entry) and entry.kind != "whole":
+            yield name, "ten times too large", 10 * entry.high
+            yield name, "ten times too small", entry.low / 10
+
+
+def test_no_wrong_entry_passes_without_a_word(libreoffice, tmp_path):
+    """Each is put alone into the worked example, which pays."""
+    path = pw.Plan(pw.example().given).write(tmp_path / "claim.xlsx")
+    tried = [entry for entry in wrong_entries() if entry[2]]
+    silent = []
+    for start in range(0, len(tried), 40):
+        part = tried[start : start + 40]
+        changes = [typed({name: value}) for name, _, value in part]
+        for entry, found in zip(
+            part, libreoffice.scenarios(path, changes, READ), strict=True
+        ):
+            said = str(found["Answer"])
+            told = said.startswith("not yet") or "look again" in said
+            if not told or INPUTS[entry[0]].label not in str(found["Answer_list"]):
+                silent.append((*entry, said))
+    assert len(tried) > 500
+    assert silent == []
