@@ -102,6 +102,39 @@ class Model:
             for name in line.parameters
         )
 
+    @functools.cache  # noqa: B019
+    def readings(self, line):
+        """How a line that is worked out at once reads each of its names.
+
+        Parameters
+        ----------
+        line : Line
+
+        Returns
+        -------
+        readings : tuple of (str, tuple, tuple or None)
+            Name, its own axes, and the index that puts length-one axes where it lacks
+            an axis of the line; None where none is needed.
+        """
+        found = []
+        for name in line.parameters:
+            own, index = self.axes_of(name), None
+            if own and own != line.over and line.over:
+                index = tuple(slice(None) if a in own else None for a in line.over)
+                index += (...,)
+            found.append((name, own, index))
+        return tuple(found)
+
+    @functools.cached_property
+    def known(self):
+        """Every name: lines, inputs, axes and constants."""
+        return {*self.lines, *self.inputs, *self.axes, *CONSTANTS}
+
+    @functools.cache  # noqa: B019
+    def needed_together(self, names):
+        """As `needed`, kept for the next time; ``names`` is a frozenset."""
+        return frozenset(self.needed(names))
+
     def precedents(self, line):
         """Names of the lines that a line reads, its own former values included."""
         names = [closing(name) if lagged(name) else name for name in line.parameters]

@@ -14,7 +14,7 @@ from .line import closing, lagged
 from .lookup import unknown
 from .mill import MODEL
 from .rules import check_rules
-from .units import CONSTANTS, constants
+from .units import constants
 
 
 def run(inputs=None, units="us", wanted=None, monthly=None, model=MODEL):
@@ -74,11 +74,10 @@ def run(inputs=None, units="us", wanted=None, monthly=None, model=MODEL):
 def _asked(wanted, model):
     """Lines to be worked out for those asked for."""
     wanted = [wanted] if isinstance(wanted, str) else list(wanted)
-    known = {*model.lines, *model.inputs, *model.axes, *CONSTANTS}
     for name in wanted:
-        if name not in known:
+        if name not in model.known:
             raise unknown(name, model.lines, "result")
-    return model.needed(wanted)
+    return model.needed_together(frozenset(wanted))
 
 
 def _monthly_rows(monthly, units, model):
@@ -176,17 +175,21 @@ def _whole(line, state):
         return np.stack(parts)
     if not state.model.at_once(line):
         return _loop(line, state)
-    arguments = [_aligned(name, line.over, state) for name in line.parameters]
+    readings = state.model.readings(line)
+    arguments = [_aligned(*reading, line.over, state) for reading in readings]
     return state.full(line.function(*arguments), line.over)
 
 
-def _aligned(name, over, state):
+def _aligned(name, own, index, over, state):
     """A value with length-one axes put where it lacks an axis of the line."""
-    value, own = state.read(name, over), state.axes_of(name, over)
-    if not over:
-        return state.full(value, own) if own else value
-    index = tuple(slice(None) if axis in own else None for axis in over)
-    return value[(*index, ...)] if own else value
+    if name in state.monthly and "month" in over:
+        return state.monthly[name][
+            tuple(slice(None) if a == "month" else None for a in over)
+        ]
+    value = state.axis(name) if name in state.model.axes else state.values[name]
+    if own and not over:
+        return state.full(value, own)
+    return value if index is None else value[index]
 
 
 def _loop(line, state):
