@@ -7,10 +7,11 @@ import pytest
 from pennyweight.cli.main import main
 from pennyweight.documents.case_table import WHAT, read_cases
 from pennyweight.errors import BadValue, CallError
-from pennyweight.model.inputs import input_called
+from pennyweight.model.inputs import INPUTS, input_called
 from pennyweight.model.run import run
-from pennyweight.risk.cases import compare_cases
+from pennyweight.risk.cases import case_notes, compare_cases
 from pennyweight.risk.sensitivity import result_called
+from pennyweight.risk.solver import break_even
 from pennyweight.workbook.book import make_book
 from pennyweight.workbook.csv_file import csv_rows
 from pennyweight.workbook.write import write_book
@@ -186,3 +187,33 @@ def test_break_even_says_when_there_is_no_answer_to_move(tmp_path, capsys):
 def test_wrong_calls(book, arguments, message, capsys):
     assert call("break-even", book, *arguments) == 2
     assert message in capsys.readouterr().err
+
+
+def test_an_input_that_the_plan_does_not_use_is_named(book, tmp_path, capsys):
+    table = tmp_path / "unused.csv"
+    table.write_text(
+        ",hammers,mill\nhammer_set_cost,5000,5000\nKind of mill,,hammer mill\n", "utf-8"
+    )
+    assert call("cases", book, table) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    label = INPUTS["hammer_set_cost"].label
+    assert f"Case hammers: {label} has no effect on these results" in said
+    assert "Case mill:" not in said
+    assert call("cases", book, table, "--json") == 0
+    found = json.loads(capsys.readouterr().out)
+    assert len(found["hammers"]["notes"]) == 1 and found["mill"]["notes"] == []
+    assert call("break-even", book, "hammer_set_cost") == 0
+    assert "The plan does not use" in capsys.readouterr().out
+
+
+def test_a_grade_that_the_samples_give_is_changed_as_entered():
+    inputs = {"grade_source": "samples"}
+    cases = {"poor": {"head_grade": 0.1}}
+    found = compare_cases(inputs, cases=cases)
+    entered = run({"head_grade": 0.1})["net_present_value"]
+    assert found["poor"]["net_present_value"] == pytest.approx(float(entered))
+    (note,) = case_notes(inputs, "us", cases)["poor"]
+    assert "used as entered, in place of the samples" in note
+    even = break_even(inputs, name="head_grade")
+    assert even.values and "as entered" in even.note
+    assert even.values == pytest.approx(break_even(name="head_grade").values)

@@ -169,3 +169,14 @@ def test_options_are_read():
         ("assays", [0.2, 0.3]),
     )
     assert correlation("a, b = -0.5") == (("a", "b"), -0.5)
+
+
+def test_options_take_labels_with_signs_of_their_own_in_any_case():
+    label = INPUTS["capital_cost_factor"].label
+    assert distribution_of(f"{label.upper()}=fixed:1")[0] == "capital_cost_factor"
+    assert distribution_of(" gold PRICE =fixed:1") == ("gold_price", ("fixed", [1.0]))
+    pair, coefficient = correlation(f"{label},Gold price=0.5")
+    assert pair == ("capital_cost_factor", "gold_price") and coefficient == 0.5
+    for name, entry in INPUTS.items():
+        if "=" in entry.label and entry.numeric:
+            assert distribution_of(f"{entry.label}=fixed:1")[0] == name

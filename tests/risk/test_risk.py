@@ -1,5 +1,9 @@
 """The risk run: against the model itself, seeds, cores, refusals."""
 
+import multiprocessing
+import subprocess
+import sys
+
 import numpy as np
 import pytest
 
@@ -149,3 +153,25 @@ def test_what_the_model_cannot_take_is_said():
     study = make_study(vary={"mill_speed": ("uniform", [31, 60])}, only=True)
     with pytest.raises(BadValue, match="speed"):
         risk(study, 256, method="numpy", workers=1)
+
+
+@pytest.mark.parametrize("method", ["spawn", "forkserver"])
+def test_processes_may_start_afresh(method, tmp_path):
+    """As on Windows and macOS, where a process inherits nothing."""
+    if method not in multiprocessing.get_all_start_methods():
+        pytest.skip(f"this system has no start method {method}")
+    script = tmp_path / "started.py"
+    script.write_text(
+        "import multiprocessing\n"
+        "from pennyweight.risk.analysis import risk\n"
+        "from pennyweight.risk.study import make_study\n"
+        "if __name__ == '__main__':\n"
+        f"    multiprocessing.set_start_method({method!r})\n"
+        "    found = risk(make_study(), 256, 3, method='numpy', workers=2)\n"
+        "    print(found.figures['pays'].value)\n",
+        "utf-8",
+    )
+    done = subprocess.run([sys.executable, script], capture_output=True, text=True)
+    assert done.returncode == 0, done.stderr
+    alone = risk(make_study(), 256, 3, method="numpy", workers=1)
+    assert float(done.stdout) == alone.figures["pays"].value

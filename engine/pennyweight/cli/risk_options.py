@@ -4,6 +4,7 @@ import contextlib
 import sys
 
 from ..errors import CallError
+from ..model.inputs import input_called
 
 
 def distribution_of(text):
@@ -24,7 +25,7 @@ def distribution_of(text):
     >>> distribution_of("wage=triangular:25,29,36")
     ('wage', ('triangular', [25.0, 29.0, 36.0]))
     """
-    name, equals, rest = text.partition("=")
+    name, equals, rest = text.rpartition("=")  # labels may have one, too
     kind, _, numbers = rest.partition(":")
     try:
         values = [float(part) for part in numbers.split(",") if part.strip()]
@@ -35,7 +36,7 @@ def distribution_of(text):
             f"{text!r} is not a distribution. Write INPUT=KIND:NUMBERS, such as "
             "head_grade=lognormal:0.28,0.25."
         )
-    return name.strip(), (kind.strip(), values)
+    return input_called(name), (kind.strip(), values)
 
 
 def correlation(text):
@@ -50,12 +51,24 @@ def correlation(text):
     ------
     CallError
     """
-    names, _, share = text.partition("=")
-    pair = tuple(name.strip() for name in names.split(","))
+    names, _, share = text.rpartition("=")
+    parts = names.split(",")
+    cuts = range(1, len(parts))
+    pairs = [(",".join(parts[:cut]), ",".join(parts[cut:])) for cut in cuts]
     try:
-        return pair if len(pair) == 2 else _refuse(text), float(share)
+        return _named(pairs) if pairs else _refuse(text), float(share)
     except ValueError:
         return _refuse(text)
+
+
+def _named(pairs):
+    """The pair of inputs that words name, wherever their labels have commas."""
+    for number, pair in enumerate(pairs, 1):
+        try:
+            return tuple(input_called(words) for words in pair)
+        except CallError:
+            if number == len(pairs):
+                raise
 
 
 def _refuse(text):

@@ -23,20 +23,28 @@ def cases(
 ):
     """Compare named cases with the base case."""
     from ..documents.case_table import WHAT, read_cases
-    from ..risk.cases import compare_cases
+    from ..risk.cases import case_notes, compare_cases
     from ..workbook.csv_file import read_csv
     from .reading import read_book
 
     reading = read_book(book)
     named = read_cases(read_csv(table, WHAT), reading.units)
     found = compare_cases(reading.inputs, reading.units, named)
+    notes = case_notes(reading.inputs, reading.units, named)
     if as_json:
-        told = {name: {"inputs": named.get(name, {}), **found[name]} for name in found}
+        told = {
+            name: {
+                "inputs": named.get(name, {}),
+                "notes": notes.get(name, []),
+                **found[name],
+            }
+            for name in found
+        }
         _echo_json(told)
         return
     from .what_if_screen import show_cases
 
-    show_cases(found, named, reading)
+    show_cases(found, named, reading, notes)
 
 
 def break_even(

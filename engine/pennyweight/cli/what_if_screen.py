@@ -14,7 +14,7 @@ NONE = "n/a"
 """Shown for a result that is not-a-number."""
 
 
-def show_cases(found, named, reading):
+def show_cases(found, named, reading, notes):
     """Print cases side by side: the inputs that differ, then the results.
 
     Parameters
@@ -24,6 +24,8 @@ def show_cases(found, named, reading):
     named : dict of str to dict
         The inputs that differ in each case.
     reading : workbook.read.Reading
+    notes : dict of str to list of str
+        By `risk.cases.case_notes`.
     """
     table = Table(box=None, pad_edge=False, padding=(0, 2))
     table.add_column("")
@@ -40,7 +42,11 @@ def show_cases(found, named, reading):
         unit = result_unit(line.unit, reading.units)
         label = f"{line.label}, {unit}" if unit else line.label
         table.add_row(label, *(_result(found[case][name], line) for case in found))
-    Console(highlight=False).print(table)
+    console = Console(highlight=False)
+    console.print(table)
+    for case, sentences in notes.items():
+        for sentence in sentences:
+            console.print(escape(f"Case {case}: {sentence}"))
 
 
 def _input(value, name, units):
@@ -69,4 +75,8 @@ def show_break_even(found, units):
     planned = amount(found.now, entry, units)
     console = Console(highlight=False)
     console.print(escape(found.sentence(units)))
+    if found.without_effect:
+        console.print(f"The plan does not use {escape(entry.label)} for this result.")
+    if found.note:
+        console.print(escape(found.note))
     console.print(f"Base case: {line.label} is {now} at {planned}.")

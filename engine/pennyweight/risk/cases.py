@@ -9,6 +9,7 @@ from ..model.rules import check_rules
 from ..model.run import run
 from .range_warnings import without_range_warnings
 from .sensitivity import check_results
+from .unused import use_entered, without_effect
 
 BASE_CASE = "base case"
 SHOWN = ("verdict", *RESULTS)
@@ -17,6 +18,9 @@ SHOWN = ("verdict", *RESULTS)
 @without_range_warnings
 def compare_cases(inputs=None, units="us", cases=None, results=SHOWN):
     """Compare named cases with the base case.
+
+    A case that changes a grade or recovery which the plan takes from measurements uses
+    the changed value as entered.
 
     Parameters
     ----------
@@ -68,8 +72,35 @@ def compare_cases(inputs=None, units="us", cases=None, results=SHOWN):
     }
 
 
+def case_notes(inputs, units, cases, results=SHOWN):
+    """What is to be said of changed inputs that the plan does not use.
+
+    Parameters
+    ----------
+    inputs, units, cases, results
+        As for `compare_cases`.
+
+    Returns
+    -------
+    notes : dict of str to list of str
+        Sentences under the name of each case.
+    """
+    base, notes = complete(inputs, units), {}
+    for name, changes in cases.items():
+        notes[name] = use_entered(base, units, changes)[1]
+        case = _whole(base, name, changes, units)
+        notes[name] += [
+            f"{INPUTS[unused].label} has no effect on these results: the plan does not "
+            "use it."
+            for unused in without_effect(base, case, units, results)
+            if unused in changes
+        ]
+    return notes
+
+
 def _whole(base, case, changes, units):
     """Every input of a case; refused if they contradict one another."""
+    changes, _ = use_entered(base, units, changes)
     given = complete({**base, **changes}, units)
     try:
         check_rules(given, units=units)

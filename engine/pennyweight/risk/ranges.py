@@ -18,7 +18,18 @@ operating cost factor would count the uncertainty of each single cost twice."""
 
 CAPITAL = "capital_cost_factor"
 """Varies over the accuracy range of the estimate class."""
-PARTS_OF_CAPITAL = ("mine_capital", "installation_rate", "contingency_rate")
+PARTS_OF_CAPITAL = (
+    "mine_capital",
+    "crushing_capital",
+    "mill_capital",
+    "table_capital",
+    "water_capital",
+    "furnace_capital",
+    "power_capital",
+    "building_capital",
+    "installation_rate",
+    "contingency_rate",
+)
 """Parts of that estimate: with its factor they would count twice."""
 
 AGREED = (

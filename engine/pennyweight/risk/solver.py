@@ -12,6 +12,7 @@ from ..model.run import run
 from ..model.units import shown
 from .range_warnings import without_range_warnings
 from .sensitivity import allowed_at, check_results
+from .unused import measured_base
 
 POINTS = 193
 """Values tried between the bounds to bracket the roots."""
@@ -36,6 +37,8 @@ class BreakEven:
         Bounds of the search.
     lowest, highest : float
         Extremes of the result within the bounds; not-a-number if it has none.
+    note : str
+        A sentence, if the plan takes the input from measurements.
     """
 
     name: str
@@ -49,6 +52,12 @@ class BreakEven:
     high: float
     lowest: float
     highest: float
+    note: str = ""
+
+    @property
+    def without_effect(self):
+        """Whether the result is the same at every value of the input."""
+        return self.lowest == self.highest
 
     def sentence(self, units):
         """The answer as a sentence.
@@ -136,6 +145,7 @@ def break_even(
     given = complete(inputs or {}, units)
     if name not in INPUTS:
         raise unknown(name, INPUTS, "input")
+    given, notes = measured_base(given, units, name)
     if not INPUTS[name].numeric:
         raise CallError(
             f"{INPUTS[name].label} is not a number. Choose an input that is a number."
@@ -175,6 +185,7 @@ def break_even(
         float(high),
         float(np.fmin.reduce(results)),
         float(np.fmax.reduce(results)),
+        " ".join(notes),
     )
 
 
