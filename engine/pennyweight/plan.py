@@ -379,7 +379,7 @@ class Plan:
         from .workbook.files import write_together
 
         path = self._output(path)
-        page = make_statement(self.inputs, self.units, confirm_balance)
+        page = make_statement(self.inputs, self.units, confirm_balance, self.given)
         copy = path.with_suffix(".csv")
         write_together({path: page.content(), copy: audit(page)}, force)
         return path

@@ -12,7 +12,9 @@ from pennyweight.documents.lots import read_lots
 from pennyweight.documents.quote import make_quote
 from pennyweight.documents.statement import make_statement
 from pennyweight.model.inputs import INPUTS
+from pennyweight.workbook.book import make_book
 from pennyweight.workbook.csv_file import read_csv
+from pennyweight.workbook.write import book_bytes
 from tests.books import book_at
 
 from .test_statement import HAND, LOTS
@@ -132,3 +134,17 @@ def test_the_cases_by_hand_are_those_of_the_page():
     assert f"**${first:,.2f}**" in text
     assert f"**${-owes['printed_net']:,.2f}**" in text
     assert f"**${bought['settle_metal']:,.2f}**" in text
+
+
+def test_a_lot_that_was_never_milled_is_not_settled(tmp_path, capsys):
+    """In a new workbook the figures of the lot are stand-ins."""
+    book = tmp_path / "book.xlsx"
+    given = ["contract_kind", "settle_wet_tons"]
+    content = book_bytes(make_book({"contract_kind": "purchase"}, given=given))
+    book.write_bytes(content)
+    with pytest.raises(SystemExit) as stop:
+        main(["settle", str(book), "-o", str(tmp_path / "statement.xlsx")])
+    told = capsys.readouterr().err
+    assert stop.value.code == 3 and INPUTS["settle_mill_assay"].label in told
+    assert INPUTS["settle_wet_tons"].label not in told
+    assert not (tmp_path / "statement.xlsx").exists()

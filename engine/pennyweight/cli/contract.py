@@ -89,7 +89,7 @@ def _statement(reading, outputs, confirm, force):
     from ..model.units import shown
     from ..workbook.files import write_together
 
-    page = make_statement(reading.inputs, reading.units, confirm)
+    page = make_statement(reading.inputs, reading.units, confirm, reading.given)
     contents = (page.content(), audit(page))
     for path in write_together(dict(zip(outputs, contents, strict=True)), force):
         typer.echo(f"Written: {path}")

@@ -215,13 +215,7 @@ def require_columns(lots, values):
     WorkbookError
         Naming every column that is missing.
     """
-    needed = list(ALWAYS)
-    if str(values["agreed_purchase"]) != "yes":
-        needed += MELTED
-    if values["agreed_per_hour"] > 0 or str(values["agreed_on_cost"]) == "yes":
-        needed.append("settle_hours")
-    needed += [measured for measured, rate in PENALTIES if values[rate] > 0]
-    missing = [name for name in needed if name not in lots.columns]
+    missing = [name for name in needed_figures(values) if name not in lots.columns]
     if missing:
         told = ", ".join(
             f"{name.removeprefix('settle_')} ({_label(name)})" for name in missing
@@ -230,6 +224,17 @@ def require_columns(lots, values):
             f"{lots.file}: these columns are missing: {told}. Add them: figures of a "
             "lot are never taken from the book."
         )
+
+
+def needed_figures(values):
+    """Figures of a lot that the terms of a workbook pay on: inputs, and ``paid``."""
+    needed = list(ALWAYS)
+    if str(values["agreed_purchase"]) != "yes":
+        needed += MELTED
+    if values["agreed_per_hour"] > 0 or str(values["agreed_on_cost"]) == "yes":
+        needed.append("settle_hours")
+    needed += [measured for measured, rate in PENALTIES if values[rate] > 0]
+    return needed
 
 
 def _label(name):

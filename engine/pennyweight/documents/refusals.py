@@ -3,10 +3,46 @@
 import numpy as np
 
 from ..errors import CallError, WorkbookError
+from ..model.inputs import INPUTS
 from ..model.lines.settlement.weights import NO_UMPIRE
+from ..workbook.layout import layout
+from .lots import needed_figures
 from .page import unit_of
 
 LONGEST = 255
+OPTIONAL = ("settle_owner_assay", "deposit", "settle_advances")
+"""Figures of a lot that are terms, or zero when nothing was entered."""
+
+
+def refuse_stand_ins(given, values):
+    """Raise when figures of the lot to settle are stand-ins, not the user's own.
+
+    Parameters
+    ----------
+    given : collection of str
+        Inputs for which there is the user's figure.
+    values : mapping
+        By `run`.
+
+    Raises
+    ------
+    WorkbookError
+        Naming each cell that the settlement needs.
+    """
+    wanted = [n for n in needed_figures(values) if n in INPUTS and n not in OPTIONAL]
+    missing = [name for name in wanted if name not in given]
+    if missing:
+        told = (f"{entry_place(name)}, {INPUTS[name].label}" for name in missing)
+        raise WorkbookError(
+            "A statement needs your own figures of the lot. These are not entered:\n  "
+            + "\n  ".join(told)
+        )
+
+
+def entry_place(name):
+    """Sheet and cell where an input is entered."""
+    place = layout().entered[name]
+    return f"{place.sheet}!{place.cell()}"
 
 
 def refuse_unsettled(how, lot):

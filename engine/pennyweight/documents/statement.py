@@ -5,10 +5,9 @@ from ..model.lines.settlement.weights import MILL_ALONE, RULES, UMPIRE
 from ..model.mill import MODEL
 from ..model.run import run
 from ..workbook.csv_file import csv_bytes
-from ..workbook.layout import layout
 from .account import ACCOUNT, printed, total
 from .page import Page, ounce_as_grade, units_in_words
-from .refusals import refuse_unbalanced, refuse_unsettled
+from .refusals import entry_place, refuse_stand_ins, refuse_unbalanced, refuse_unsettled
 
 WEIGHED = ("settle_wet_tons", "settle_moisture")
 ASSAYED = (
@@ -63,7 +62,7 @@ BY_PRODUCTS = (
 )
 
 
-def make_statement(inputs, units, confirmed=""):
+def make_statement(inputs, units, confirmed="", given=None):
     """Make the settlement statement of the lot in a workbook.
 
     Parameters
@@ -72,6 +71,8 @@ def make_statement(inputs, units, confirmed=""):
     units : {"us", "metric"}
     confirmed : str
         Why the lot is paid although its gold balance is outside the tolerance.
+    given : collection of str, optional
+        Inputs for which there is the user's figure; all when left out.
 
     Returns
     -------
@@ -80,12 +81,14 @@ def make_statement(inputs, units, confirmed=""):
     Raises
     ------
     WorkbookError
-        When the assays are too far apart without an umpire's, or the gold balance
-        is outside the tolerance and nobody confirmed it.
+        When figures of the lot are missing, the assays are too far apart without an
+        umpire's, or the gold balance is outside the tolerance and not confirmed.
     """
     values = run(inputs, units)
-    place = layout().places["settle_umpire_assay"]
-    where = f"{place.sheet}!{place.cell()}, {INPUTS['settle_umpire_assay'].label}"
+    if given is not None:
+        refuse_stand_ins(given, values)
+    name = "settle_umpire_assay"
+    where = f"{entry_place(name)}, {INPUTS[name].label}"
     refuse_unsettled(values["settle_how"], f"{values['settle_lot']} ({where})")
     names = [str(values["settle_lot"])]
     note = refuse_unbalanced(values, names, units, confirmed)
@@ -154,7 +157,7 @@ class _Statement:
 
     def _terms(self):
         page = self.page
-        page.bind(agreed_purchase=str(self.values["agreed_purchase"]), nothing=0.0)
+        page.bind(agreed_purchase=str(self.values["agreed_purchase"]))
         page.heading(f"Terms: {self.values['contract_kind']}")
         if self.buys:
             page.sentence(
