@@ -9,7 +9,7 @@ from ..model.mill import MODEL
 from ..model.units import TON, shown
 from .layout import HEAD, LABEL, VALUE, defined_name
 from .sentence import sentence
-from .start_sheet import write_banner, write_when_complete
+from .start_sheet import write_banner, write_probability, write_when_complete
 from .style import number_format
 
 COLUMNS = 6
@@ -57,7 +57,8 @@ def write_answer(book, sheet, formats):
         sheet.set_row(row, 15 * math.ceil(len(text) / 105))
         row += 1
     row = _large_figures(book, sheet, formats, row + 1)
-    return write_switching_values(book, sheet, formats, row + 1)
+    write_probability(sheet, formats, row + 1, LABEL, VALUE)
+    return write_switching_values(book, sheet, formats, row + 3)
 
 
 def sentences(units):

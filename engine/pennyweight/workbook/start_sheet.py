@@ -148,7 +148,25 @@ def _answer(book, sheet, formats):
         unit = shown(line.unit, book.units)
         sheet.write_string(row, FIGURE_UNIT, unit, formats.unit())
         row += 1
-    return row
+    write_probability(sheet, formats, row, ANSWER, FIGURE)
+
+
+PROBABILITY = "Probability_that_it_pays"
+"""Name of the cell on the sheet Risk."""
+NOT_DRAWN = "not drawn"
+
+
+def write_probability(sheet, formats, row, label, value):
+    """The probability that the claim pays, as the last risk analysis found it."""
+    sheet.write_string(row, label, "Probability that it pays", formats())
+    formula = (
+        f'=IF(Risk_trials=0,"{NOT_DRAWN}",'
+        f'IF(Risk_inputs_changed=0,{PROBABILITY},"out of date"))'
+    )
+    look = formats(num_format="0%", align="right", bold=True)
+    sheet.write_formula(row, value, formula, look, NOT_DRAWN)
+    note = "Run pennyweight risk to draw it."
+    sheet.write_string(row, value + 1, note, formats.note(indent=1))
 
 
 def write_banner(book, sheet, formats, place, look):

@@ -11,10 +11,12 @@ from ...risk.sentences import distribution_name
 from ..files import refuse_if_open
 from ..inspection.expected import Expected
 from ..inspection.inspect import sheet_findings
+from ..layout import START
 from ..package.contents import read_contents
 from ..package.patch import patch_values
 from ..package.sheet_part import Cell
 from ..read import current_reading
+from ..start_sheet import PROBABILITY
 from .checksum import DIGITS, checksum_of
 from .layout import (
     CHECKSUM,
@@ -27,6 +29,8 @@ from .layout import (
     placed,
     recorded,
 )
+
+ANSWER = "Answer"
 
 
 def fill_risk_sheet(path, report, inputs, out=None):
@@ -64,6 +68,10 @@ def fill_risk_sheet(path, report, inputs, out=None):
     formulas = [p for p, cell in expected.cells[SHEET].items() if cell.formula]
     live = {place: expected.value(SHEET, place) for place in formulas}
     values = {(SHEET, address(*p)): v for p, v in (figures | live).items()}
+    for sheet in (START, ANSWER):
+        for place, cell in expected.cells[sheet].items():
+            if PROBABILITY in (cell.formula or ""):
+                values[sheet, address(*place)] = expected.value(sheet, place)
     return patch_values(path, out or path, values)
 
 

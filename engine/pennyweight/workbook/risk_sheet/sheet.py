@@ -74,7 +74,7 @@ def write_risk_sheet(package, sheet, formats, book, names):
     _name_curves(sheet, formats, found["curves"], found["ranked"])
     _colour(sheet, formats, found)
     _record(sheet, formats, book.units, record)
-    _state(sheet, formats, record, names)
+    _state(sheet, formats, found, record, names)
     # What belongs together is on one printed page; chart data is not printed.
     sheet.print_area(0, 0, found["histogram"].title - 1, LAST_COLUMN)
     pages = ("ranked", "information_assays", "grid_net_present_value")
@@ -168,7 +168,7 @@ def _record(sheet, formats, units, record):
             sheet.write_blank(row, column, None, look)
 
 
-def _state(sheet, formats, record, names):
+def _state(sheet, formats, found, record, names):
     """The live cell, the number of trials and the checksum."""
     trials, changed = address(TRIALS, VALUE), address(CHANGED, VALUE)
     first, last = (address(row, FLAG) for row in (record + 1, record + len(recorded())))
@@ -190,7 +190,12 @@ def _state(sheet, formats, record, names):
     sheet.write_blank(CHECKSUM, VALUE, None, formats(align="left"))
     note = "Of all results on this sheet: pennyweight inspect finds overtyped values."
     sheet.write_string(CHECKSUM, UNIT, note, formats.note())
-    for row, name in ((TRIALS, "Risk_trials"), (CHANGED, "Risk_inputs_changed")):
+    odds = found["odds"].top
+    for row, name in (
+        (TRIALS, "Risk_trials"),
+        (CHANGED, "Risk_inputs_changed"),
+        (odds, "Probability_that_it_pays"),
+    ):
         names(name, SHEET, row, VALUE)
     for text, colour in ((CURRENT, GOOD), ("out of date", BAD)):
         rule = {"type": "text", "criteria": "containing", "value": text}
