@@ -14,7 +14,7 @@ from .holding import arrays_are_scalars, refuses_nonsense
 SWEEPS = "a refiner's printed terms, jrginc.com: $3.00 a pound, at least $250; sum ours"
 
 GOOD = {
-    c.charged_tons: {"tons": 3, "least_tons": 5},
+    c.charged_tons: {"tons": 3, "minimum_tons": 5},
     c.cost_plus: {"cost": 800, "markup": 0.25},
     c.milling_charge: {
         "tons": 12,
@@ -23,12 +23,12 @@ GOOD = {
         "per_ton": 90,
         "per_hour": 20,
         "lot_charge": 400,
-        "least_tons": 5,
+        "minimum_tons": 5,
     },
     c.penalty: {"tons": 10, "measured": 16, "allowed": 14, "rate": 3},
     c.shared_metal: {"gold": 4, "share": 0.25, "net_price": 3000},
     c.charge_for_margin: {"cost": 900, "margin": 0.25, "other_income": 0, "tons": 10},
-    c.least_lot: {"set_up": 600, "margin_per_ton": 40},
+    c.break_even_lot: {"set_up": 600, "margin_per_ton": 40},
     c.risk_carried: {
         "own_grade": 10,
         "own_recovery": 0,
@@ -45,8 +45,8 @@ GOOD = {
 @evidence("charged_tons", "derived", "a minimum of $250 at $3 a pound is 83 1/3 pounds")
 def test_a_minimum_lot_is_charged_in_full():
     least = 250 / 3.0
-    assert c.milling_charge(40, 0, per_ton=3, least_tons=least) == pytest.approx(250)
-    assert c.milling_charge(100, 0, per_ton=3, least_tons=least) == pytest.approx(300)
+    assert c.milling_charge(40, 0, per_ton=3, minimum_tons=least) == pytest.approx(250)
+    assert c.milling_charge(100, 0, per_ton=3, minimum_tons=least) == pytest.approx(300)
 
 
 @evidence("cost_plus", "derived", "a quarter on 800 is 1000")
@@ -54,7 +54,7 @@ def test_a_minimum_lot_is_charged_in_full():
 @evidence("penalty", "derived", "10 tons, two units too hard, at 3 a unit and ton")
 @evidence("shared_metal", "derived", "a quarter of four ounces is one ounce")
 @evidence("charge_for_margin", "derived", "cost 900 is 3/4 of an income of 1200")
-@evidence("least_lot", "derived", "600 over 40 a ton is 15 tons")
+@evidence("break_even_lot", "derived", "600 over 40 a ton is 15 tons")
 @evidence("risk_carried", "derived", "covariance of a quarter of all is a quarter")
 def test_cases_worked_by_hand():
     assert c.cost_plus(800, 0.25) == 1000
@@ -64,9 +64,9 @@ def test_cases_worked_by_hand():
     assert c.penalty(10, 14, 14, 3) == c.penalty(10, 1, 14, 3) == 0
     assert c.shared_metal(4, 0.25, 3000) == 3000
     assert c.charge_for_margin(900, 0.25, 0, 10) == 120
-    assert c.least_lot(600, 40) == 15
-    assert c.least_lot(-5, 40) == 0
-    assert np.isnan(c.least_lot(600, 0))
+    assert c.break_even_lot(600, 40) == 15
+    assert c.break_even_lot(-5, 40) == 0
+    assert np.isnan(c.break_even_lot(600, 0))
     assert c.risk_carried(1, 2, 3, 4, 8, 12) == pytest.approx(0.25)
 
 

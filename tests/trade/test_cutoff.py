@@ -61,8 +61,12 @@ GOOD = {
         "selling_cost": 5,
         "recovery": 0.9,
     },
-    c.mill_hour_opportunity: {"waiting_margin": 120, "waiting_pace": 0.8},
-    c.cost_with_waiting: {"cost_per_ton": 60, "pace": 1.2, "hour_worth": 96},
+    c.opportunity_cost_per_hour: {"next_lot_margin": 120, "next_lot_throughput": 0.8},
+    c.cost_with_opportunity: {
+        "cost_per_ton": 60,
+        "throughput": 1.2,
+        "opportunity_cost": 96,
+    },
 }
 
 
@@ -166,24 +170,24 @@ def test_lane():
     ) == pytest.approx(market)
 
 
-@evidence("mill_hour_opportunity", "derived", TRADE_OFF)
-@evidence("cost_with_waiting", "derived", TRADE_OFF)
+@evidence("opportunity_cost_per_hour", "derived", TRADE_OFF)
+@evidence("cost_with_opportunity", "derived", TRADE_OFF)
 def test_an_hour_for_one_lot_or_the_other():
     # No example in print was found. The waiting lot leaves 120 a ton at 0.8 t/h:
     # 96 an hour. A lot at 1.2 t/h that costs 60 a ton must bring 168 an hour.
-    hour = c.mill_hour_opportunity(120, 0.8)
-    least = c.break_even_gold(c.cost_with_waiting(60, 1.2, hour), 0.7, 2000)
+    hour = c.opportunity_cost_per_hour(120, 0.8)
+    least = c.break_even_gold(c.cost_with_opportunity(60, 1.2, hour), 0.7, 2000)
     earned = 1.2 * (least * 0.7 * 2000 - 60)
     assert earned == pytest.approx(0.8 * 120, rel=1e-14)
 
 
 def test_a_losing_lot_is_no_opportunity():
-    assert c.mill_hour_opportunity(-50, 1) == 0
-    assert c.cost_with_waiting(60, 1.2, 0) == 60
+    assert c.opportunity_cost_per_hour(-50, 1) == 0
+    assert c.cost_with_opportunity(60, 1.2, 0) == 60
 
 
 def test_fixed_cost_of_an_hour_is_lanes_mill_limit():
-    ton = c.cost_with_waiting(2, 50, 300)  # 50 tons and 300 of money in a period
+    ton = c.cost_with_opportunity(2, 50, 300)  # 50 tons and 300 of money in a period
     assert c.break_even_gold(ton, 1, 20) == c.mill_limited_cutoff(2, 300, 50, 25, 5)
 
 

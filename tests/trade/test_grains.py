@@ -6,7 +6,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pennyweight.trade import grains as g
-from pennyweight.trade import sampling
 
 from ..evidence import evidence
 from ..published import clifton_1969 as known
@@ -88,10 +87,6 @@ def test_mass_and_count_invert(grade, size, grains):
     assert g.grain_count(mass, grade, size) == pytest.approx(grains, rel=1e-12)
     assert g.mass_for_grains(2 * grade, size, grains) < mass
     assert g.mass_for_grains(grade, 2 * size, grains) == pytest.approx(8 * mass)
-
-
-def test_reached_through_sampling_as_well():
-    assert sampling.grain_count is g.grain_count
 
 
 @pytest.mark.parametrize("function", GOOD, ids=lambda f: f.__name__)

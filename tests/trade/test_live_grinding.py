@@ -7,10 +7,10 @@ import pytest
 from pennyweight.errors import OutsideRange
 from pennyweight.formulas import Reference, formula
 from pennyweight.trade import (
-    charges,
     comminution,
     crushing,
     efficiency,
+    mill_charge,
     mills,
     motors,
     sieves,
@@ -22,7 +22,7 @@ from pennyweight.trade import (
 from pennyweight.trade.contract import CATALOGUE, contract_of
 
 MODULES = (
-    *(charges, comminution, crushing, efficiency, mills),
+    *(mill_charge, comminution, crushing, efficiency, mills),
     *(motors, sieves, size_reduction, sizes, units, wear),
 )
 # Calls of every function that can be a live formula: two or more rows each.

@@ -176,27 +176,27 @@ def test_twenty_samples_say_enough():
 RYAN_JOINER = "Ryan & Joiner 1976 (as restated in two notes): n = 10 and n = 40"
 
 
-@evidence("straightness_needed", "read", RYAN_JOINER)
+@evidence("ryan_joiner_critical", "read", RYAN_JOINER)
 @pytest.mark.parametrize(("count", "needed"), [(10, 0.9178948637), (40, 0.97148399)])
 def test_straightness_needed(count, needed):
-    assert s.straightness_needed(count) == pytest.approx(needed, abs=5e-9)
+    assert s.ryan_joiner_critical(count) == pytest.approx(needed, abs=5e-9)
 
 
-@evidence("straightness_needed", "package", "simulation with numpy: 5 % fall below")
+@evidence("ryan_joiner_critical", "package", "simulation with numpy: 5 % fall below")
 def test_one_normal_sample_in_twenty_is_less_straight():
     rng, count = np.random.default_rng(7), 12
     rows = np.sort(rng.standard_normal((40_000, count)), axis=1)
     scores = normal_score(np.arange(1, count + 1), count)
     centred = rows - rows.mean(axis=1, keepdims=True)
     straight = centred @ scores / np.sqrt((centred**2).sum(1) * (scores**2).sum())
-    assert np.mean(straight < s.straightness_needed(count)) == pytest.approx(
+    assert np.mean(straight < s.ryan_joiner_critical(count)) == pytest.approx(
         0.05, abs=0.006
     )
 
 
 def test_too_few_samples_for_straightness():
     with pytest.raises(BadValue, match="count"):
-        s.straightness_needed(3)
+        s.ryan_joiner_critical(3)
 
 
 @evidence("sichel_factor", "package", "scipy.special.hyp0f1")

@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pennyweight.errors import BadValue, OutsideRange
+from pennyweight.trade import mill_charge
 from pennyweight.trade import mills as m
 from pennyweight.trade.units import (
     KILOGRAMS_PER_POUND,
@@ -169,7 +170,7 @@ def test_two_forms_on_a_small_mill():
 @evidence("mill_power", "read", STEINER)
 def test_bond_laboratory_mill_draws_half_of_the_formula():
     # 20.1 kg of balls draw about 70 W; the form claims 147 W, and says so.
-    filling = 0.0201 / (m.mill_volume(0.305, 0.305) * 4.65)
+    filling = 0.0201 / (mill_charge.mill_volume(0.305, 0.305) * 4.65)
     with warnings.catch_warnings(record=True) as said:
         warnings.simplefilter("always")
         claimed = 1000 * m.mill_power(0.305, 0.305, filling, 0.914)
@@ -184,12 +185,12 @@ def test_bond_laboratory_mill_draws_half_of_the_formula():
 )
 def test_demand_fits_under_the_usual_motors(diameter, length, motor, balls):
     # Inside 2 in liners, charged to 35 % at 75 % of critical.
-    inside = m.inside_diameter(diameter * METRES_PER_FOOT, 0.05)
-    within = m.inside_diameter(length * METRES_PER_FOOT, 0.05)
+    inside = mill_charge.inside_diameter(diameter * METRES_PER_FOOT, 0.05)
+    within = mill_charge.inside_diameter(length * METRES_PER_FOOT, 0.05)
     power = m.mill_power(inside, within, 0.35, 0.75)
     assert 0.4 * motor < power / KILOWATTS_PER_HORSEPOWER < motor
     if balls:
-        mass = m.ball_charge_mass(inside, within, 0.35) / 0.90718474
+        mass = mill_charge.ball_charge_mass(inside, within, 0.35) / 0.90718474
         assert mass == pytest.approx(balls, rel=0.2)  # "about 2 short tons"
 
 
@@ -245,6 +246,9 @@ def test_arrays():
 
 def test_pound_of_balls_per_cubic_foot():
     assert (
-        pytest.approx(m.ball_charge_mass(1, 1, 1) / m.mill_volume(1, 1), abs=0.005)
+        pytest.approx(
+            mill_charge.ball_charge_mass(1, 1, 1) / mill_charge.mill_volume(1, 1),
+            abs=0.005,
+        )
         == 290 * KILOGRAMS_PER_POUND / METRES_PER_FOOT**3 / 1000
     )

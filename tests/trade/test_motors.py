@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pennyweight.errors import BadValue, OutsideRange
-from pennyweight.trade import mills
+from pennyweight.trade import mill_charge, mills
 from pennyweight.trade import motors as m
 from pennyweight.trade.units import KILOWATTS_PER_HORSEPOWER, LITRES_PER_GALLON
 
@@ -75,8 +75,8 @@ def test_gross_power_of_the_cement_mill():
 def test_usual_motors_are_neither_idle_nor_overloaded(
     diameter, length, filling, horsepower
 ):
-    inside = mills.inside_diameter(diameter * 0.3048, 0.05)
-    within = mills.inside_diameter(length * 0.3048, 0.05)
+    inside = mill_charge.inside_diameter(diameter * 0.3048, 0.05)
+    within = mill_charge.inside_diameter(length * 0.3048, 0.05)
     power = mills.mill_power(inside, within, filling, 0.75)
     rating = horsepower * KILOWATTS_PER_HORSEPOWER
     assert 0.5 < m.motor_load(power, rating, 0.92) < 1

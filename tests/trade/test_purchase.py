@@ -22,15 +22,15 @@ SCHEDULE = {
 GOOD = {
     p.payable_share: {"grade": 0.3, **SCHEDULE},
     p.paid_gold: {"grade": 0.3, **SCHEDULE, "deduction": 0.02},
-    p.grade_paid: {"gold": 0.18, **SCHEDULE, "deduction": 0.02},
-    p.grade_while_rising: {
+    p.grade_for_paid_gold: {"gold": 0.18, **SCHEDULE, "deduction": 0.02},
+    p.grade_on_sliding_scale: {
         "gold": 0.18,
         "low_grade": 0.1,
         "low_payable": 0.5,
         "rise": 0.75,
         "deduction": 0.02,
     },
-    p.grade_by_piece: {
+    p.grade_by_segment: {
         "gold": 0.18,
         "gold_low": 0.04,
         "gold_high": 0.38,
@@ -67,9 +67,9 @@ def test_the_payable_rises_with_the_grade(grade, share):
     assert p.paid_gold(grade, **SCHEDULE, deduction=0.15) == pytest.approx(expected)
 
 
-@evidence("grade_while_rising", "derived", "turned round, through grade_paid")
-@evidence("grade_by_piece", "derived", "turned round, through grade_paid")
-@evidence("grade_paid", "derived", "turned round: paid_gold of the grade is the gold")
+@evidence("grade_on_sliding_scale", "derived", "turned round, with the whole")
+@evidence("grade_by_segment", "derived", "turned round, with the whole")
+@evidence("grade_for_paid_gold", "derived", "turned round: paid_gold gives the gold")
 @given(
     grade=st.floats(0.16, 3),
     deduction=st.floats(0, 0.15),
@@ -78,11 +78,11 @@ def test_the_payable_rises_with_the_grade(grade, share):
 def test_grade_and_gold_paid_for_there_and_back(grade, deduction, rise):
     terms = {**SCHEDULE, "high_payable": 0.5 + rise, "deduction": deduction}
     gold = p.paid_gold(grade, **terms)
-    assert p.grade_paid(gold, **terms) == pytest.approx(grade, rel=1e-9)
+    assert p.grade_for_paid_gold(gold, **terms) == pytest.approx(grade, rel=1e-9)
 
 
 def test_nothing_paid_for_is_at_the_deduction():
-    assert p.grade_paid(0, **SCHEDULE, deduction=0.03) == pytest.approx(0.03)
+    assert p.grade_for_paid_gold(0, **SCHEDULE, deduction=0.03) == pytest.approx(0.03)
 
 
 def test_all_paid_without_deductions_is_the_owners_gold():
@@ -107,7 +107,7 @@ def test_schedules_that_contradict_themselves():
     with pytest.raises(BadValue, match="must not fall"):
         p.payable_share(0.2, 0.1, 0.4, 0.8, 0.5)
     with pytest.raises(BadValue, match="high grade"):
-        p.grade_paid(0.2, 0.5, 0.4, 0.5, 0.8)
+        p.grade_for_paid_gold(0.2, 0.5, 0.4, 0.5, 0.8)
 
 
 @pytest.mark.parametrize("function", GOOD, ids=lambda f: f.__name__)

@@ -5,7 +5,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pennyweight.errors import BadValue
-from pennyweight.trade import comminution
 from pennyweight.trade import size_reduction as c
 
 from ..evidence import evidence
@@ -76,8 +75,3 @@ def test_product_coarser_than_feed_is_refused(law):
 def test_arrays():
     for law in (c.rittinger_energy, c.kick_energy):
         arrays_are_scalars(law, (13, 50, 10, 75, 25), (2, 40, 10, 30, 30))
-
-
-def test_comminution_offers_them_too():
-    assert comminution.kick_energy is c.kick_energy
-    assert comminution.rittinger_energy is c.rittinger_energy

@@ -6,7 +6,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pennyweight.errors import BadValue
-from pennyweight.trade import sieves
 from pennyweight.trade import sizes as s
 
 from ..evidence import evidence
@@ -146,12 +145,6 @@ def test_screens_that_cannot_be_fitted(fit):
     ]:
         with pytest.raises(BadValue, match=words):
             fit(openings, passing)
-
-
-def test_sizes_offers_the_sieves_too():
-    for name in ("mesh_to_um", "um_to_mesh", "p80_from_screens"):
-        assert getattr(s, name) is getattr(sieves, name)
-    assert set(s.__all__) <= set(dir(s))
 
 
 def test_nonsense_is_refused():

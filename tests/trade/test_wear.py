@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from pennyweight.errors import BadValue, OutsideRange
 from pennyweight.trade import wear as w
-from pennyweight.trade.mills import ball_charge_mass
+from pennyweight.trade.mill_charge import ball_charge_mass
 
 from ..evidence import evidence
 from ..published import bond_wear, rowland_ball_charges

@@ -22,11 +22,11 @@ def printed(count):
         signs = (sign for _, sign in ACCOUNT)
         signed = [a if s > 0 else -a for a, s in zip(amounts, signs, strict=False)]
         before = add_up(*signed[:-1]) if count > 1 else 0.0
-        return settlement.printed_amount(before, signed[-1])
+        return settlement.cumulative_rounding(before, signed[-1])
 
     return line
 
 
 def total(first, *others):
     """Sum of the amounts, without the noise of binary fractions below a cent."""
-    return settlement.whole_cents(add_up(first, *others))
+    return settlement.round_to_cents(add_up(first, *others))

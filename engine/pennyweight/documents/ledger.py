@@ -82,8 +82,8 @@ def _columns(values):
     Metal and charges are rounded as on the statement of the lot.
     """
     metal, charges = values["settle_metal"], sum(values[name] for name in CHARGES)
-    values["charges"] = -settlement.printed_amount(metal, -charges)
-    values["settle_metal"] = settlement.whole_cents(metal)
+    values["charges"] = -settlement.cumulative_rounding(metal, -charges)
+    values["settle_metal"] = settlement.round_to_cents(metal)
     buys = str(np.ravel(values["agreed_purchase"])[0]) == "yes"
     lines = [n for n in LINES if not (buys and n == "settle_bullion_gold")]
     found = {name: _of_model(name) for name in lines}
@@ -105,12 +105,12 @@ def _of_model(name):
 def net(metal, charges, deposit, advances):
     """In whole cents, as its statement says."""
     owed = settlement.net_to_owner(metal, charges, deposit, advances)
-    return settlement.whole_cents(owed)
+    return settlement.round_to_cents(owed)
 
 
 def balance(before, net, paid):
     """Carried on from lot to lot, free of noise below a cent."""
-    return settlement.whole_cents(before + net - paid)
+    return settlement.round_to_cents(before + net - paid)
 
 
 def words(balance):

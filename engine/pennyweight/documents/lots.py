@@ -9,7 +9,7 @@ import numpy as np
 from ..errors import BadValue, CallError, WorkbookError, nearest
 from ..model.inputs import INPUTS, complete
 from ..model.rules import check_rules
-from ..trade.settlement import whole_cents
+from ..trade.settlement import round_to_cents
 from ..workbook.csv_file import entered
 from ..workbook.style import NONE_AT_ZERO
 
@@ -173,7 +173,7 @@ def _paid(field, place):
 
 
 def _whole(value, field, place):
-    if abs(whole_cents(value) - value) > 1e-6:
+    if abs(round_to_cents(value) - value) > 1e-6:
         raise WorkbookError(
             f"{place}: {field} has fractions of a cent. Enter whole cents."
         )

@@ -4,9 +4,9 @@ from typing import Any
 
 from numpy.typing import ArrayLike
 
+from .assay_exchange import settled_assay
 from .conditions import require
 from .contract import Number, contract
-from .exchange import settled_assay
 from .units import FINE, fine_gold, grams_to_ounces
 
 

@@ -5,38 +5,7 @@ from numpy.typing import ArrayLike
 
 from .conditions import require
 from .contract import Choice, Number, Switch, contract
-from .efficiency import (
-    diameter_factor,
-    dry_grinding_factor,
-    efficiency_factors,
-    fine_grind_factor,
-    low_reduction_factor,
-    open_circuit_factor,
-    optimum_feed_size,
-    oversized_feed_factor,
-)
-from .size_reduction import kick_energy, rittinger_energy, size_reduction_methods
-
-__all__ = [
-    "WORK_INDICES",
-    "bond_energy",
-    "bond_test_work_index",
-    "corrected_bond_energy",
-    "diameter_factor",
-    "dry_grinding_factor",
-    "early_test_work_index",
-    "efficiency_factors",
-    "fine_grind_factor",
-    "kick_energy",
-    "low_reduction_factor",
-    "open_circuit_factor",
-    "operating_work_index",
-    "optimum_feed_size",
-    "oversized_feed_factor",
-    "rittinger_energy",
-    "size_reduction_methods",
-    "typical_work_index",
-]
+from .efficiency import efficiency_factors
 
 # Average work index by rock, kWh per short ton: Bond 1961, Brit. Chem. Eng. 6, 543.
 WORK_INDICES = {

@@ -8,14 +8,14 @@ from .contract import Number, contract
 
 
 @contract(any_units=True)
-def charged_tons(tons: ArrayLike, least_tons: ArrayLike = 0.0) -> Number:
+def charged_tons(tons: ArrayLike, minimum_tons: ArrayLike = 0.0) -> Number:
     """Dry tons that are charged for: those milled, but at least the minimum lot.
 
     Parameters
     ----------
     tons : array_like [ton] in [0, inf)
         Dry tons milled.
-    least_tons : array_like [ton] in [0, inf), optional
+    minimum_tons : array_like [ton] in [0, inf), optional
         Minimum lot of the contract.
 
     Returns
@@ -33,10 +33,10 @@ def charged_tons(tons: ArrayLike, least_tons: ArrayLike = 0.0) -> Number:
 
     Examples
     --------
-    >>> charged_tons(3.2, least_tons=5)
+    >>> charged_tons(3.2, minimum_tons=5)
     5.0
     """
-    return np.maximum(tons, least_tons)
+    return np.maximum(tons, minimum_tons)
 
 
 @contract(any_units=True)
@@ -80,7 +80,7 @@ def milling_charge(
     per_ton: ArrayLike = 0.0,
     per_hour: ArrayLike = 0.0,
     lot_charge: ArrayLike = 0.0,
-    least_tons: ArrayLike = 0.0,
+    minimum_tons: ArrayLike = 0.0,
 ) -> Number:
     """Charge for milling a lot, under any mixture of terms.
 
@@ -98,7 +98,7 @@ def milling_charge(
     per_hour : array_like [money/hour] in [0, inf), optional
     lot_charge : array_like [money] in [0, inf), optional
         For set-up and clean-up, assays, the melt.
-    least_tons : array_like [ton] in [0, inf), optional
+    minimum_tons : array_like [ton] in [0, inf), optional
         Minimum lot that is charged by the ton.
 
     Returns
@@ -119,7 +119,7 @@ def milling_charge(
     >>> milling_charge(12, 10, per_ton=90, per_hour=20, lot_charge=400)
     1680.0
     """
-    by_ton = charged_tons(tons, least_tons) * per_ton
+    by_ton = charged_tons(tons, minimum_tons) * per_ton
     return by_ton + hours * per_hour + cost_charge + lot_charge
 
 
@@ -238,7 +238,7 @@ def charge_for_margin(
 
 
 @contract(any_units=True)
-def least_lot(set_up: ArrayLike, margin_per_ton: ArrayLike) -> Number:
+def break_even_lot(set_up: ArrayLike, margin_per_ton: ArrayLike) -> Number:
     """Tons of a lot below which set-up and clean-up eat the margin.
 
     set-up not charged / margin per ton; nothing when set-up is charged in full.
@@ -266,7 +266,7 @@ def least_lot(set_up: ArrayLike, margin_per_ton: ArrayLike) -> Number:
 
     Examples
     --------
-    >>> least_lot(600, 40)
+    >>> break_even_lot(600, 40)
     15.0
     """
     positive = np.where(margin_per_ton > 0, margin_per_ton, np.nan)

@@ -380,7 +380,9 @@ def market_limited_cutoff(
 
 
 @contract
-def mill_hour_opportunity(waiting_margin: ArrayLike, waiting_pace: ArrayLike) -> Number:
+def opportunity_cost_per_hour(
+    next_lot_margin: ArrayLike, next_lot_throughput: ArrayLike
+) -> Number:
     """What a mill hour is worth when a better lot waits.
 
     margin per ton x tons per hour of the waiting lot, and nothing when that lot
@@ -388,9 +390,9 @@ def mill_hour_opportunity(waiting_margin: ArrayLike, waiting_pace: ArrayLike) ->
 
     Parameters
     ----------
-    waiting_margin : array_like [money/ton] in (-inf, inf)
+    next_lot_margin : array_like [money/ton] in (-inf, inf)
         What a ton of the waiting lot leaves after its own variable cost.
-    waiting_pace : array_like [ton/hour] in [0, inf)
+    next_lot_throughput : array_like [ton/hour] in [0, inf)
         At which the mill would take the waiting lot.
 
     Returns
@@ -400,7 +402,7 @@ def mill_hour_opportunity(waiting_margin: ArrayLike, waiting_pace: ArrayLike) ->
     Raises
     ------
     BadValue
-        When the pace is negative or an argument is no number.
+        When the throughput is negative or an argument is no number.
 
     Source
     ------
@@ -409,15 +411,15 @@ def mill_hour_opportunity(waiting_margin: ArrayLike, waiting_pace: ArrayLike) ->
 
     Examples
     --------
-    >>> mill_hour_opportunity(120, 0.8)
+    >>> opportunity_cost_per_hour(120, 0.8)
     96.0
     """
-    return np.maximum(waiting_margin * waiting_pace, 0)
+    return np.maximum(next_lot_margin * next_lot_throughput, 0)
 
 
 @contract
-def cost_with_waiting(
-    cost_per_ton: ArrayLike, pace: ArrayLike, hour_worth: ArrayLike
+def cost_with_opportunity(
+    cost_per_ton: ArrayLike, throughput: ArrayLike, opportunity_cost: ArrayLike
 ) -> Number:
     """Cost of a ton when the hours it takes could serve a better lot.
 
@@ -428,10 +430,10 @@ def cost_with_waiting(
     ----------
     cost_per_ton : array_like [money/ton] in [0, inf)
         Variable cost of the lot's own tons.
-    pace : array_like [ton/hour] in (0, inf)
+    throughput : array_like [ton/hour] in (0, inf)
         At which the mill takes the lot.
-    hour_worth : array_like [money/hour] in [0, inf)
-        From `mill_hour_opportunity`, or the fixed cost of an hour.
+    opportunity_cost : array_like [money/hour] in [0, inf)
+        From `opportunity_cost_per_hour`, or the fixed cost of an hour.
 
     Returns
     -------
@@ -448,7 +450,7 @@ def cost_with_waiting(
 
     Examples
     --------
-    >>> cost_with_waiting(60, 1.2, 96)
+    >>> cost_with_opportunity(60, 1.2, 96)
     140.0
     """
-    return cost_per_ton + hour_worth / pace
+    return cost_per_ton + opportunity_cost / throughput

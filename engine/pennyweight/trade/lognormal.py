@@ -260,7 +260,7 @@ def lognormal_credible(assays: ArrayLike, constant: float = 0.0) -> str:
 
 
 @contract
-def straightness_needed(count: ArrayLike) -> Number:
+def ryan_joiner_critical(count: ArrayLike) -> Number:
     """Least correlation of a normal plot that still looks normal, at 5 %.
 
     1.0063 - 0.1288/sqrt(n) - 0.6118/n + 1.3505/n^2, for the correlation between the
@@ -287,7 +287,7 @@ def straightness_needed(count: ArrayLike) -> Number:
 
     Examples
     --------
-    >>> round(straightness_needed(10), 4)
+    >>> round(ryan_joiner_critical(10), 4)
     0.9179
     """
     return 1.0063 - 0.1288 / np.sqrt(count) - 0.6118 / count + 1.3505 / count**2

@@ -3,31 +3,10 @@
 import numpy as np
 from numpy.typing import ArrayLike
 
-from .charges import (
-    ball_charge_mass,
-    filling_from_height,
-    filling_from_height_methods,
-    inside_diameter,
-    mill_volume,
-)
 from .conditions import require
 from .contract import Choice, Number, Switch, contract, contract_of
+from .mill_charge import ball_charge_mass
 from .units import STANDARD_GRAVITY
-
-__all__ = [
-    "CRITICAL_SPEED_CONSTANT",
-    "ball_charge_mass",
-    "critical_speed",
-    "filling_from_height",
-    "filling_from_height_methods",
-    "inside_diameter",
-    "mill_power",
-    "mill_power_methods",
-    "mill_volume",
-    "power_per_tonne_of_balls",
-    "speed_fraction",
-    "torque_arm_power",
-]
 
 # rpm m^0.5: the speed at which gravity just fails at the crown, 60/2pi sqrt(2g).
 CRITICAL_SPEED_CONSTANT = 60 / (2 * np.pi) * np.sqrt(2 * STANDARD_GRAVITY)

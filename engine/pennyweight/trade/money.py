@@ -307,7 +307,7 @@ def internal_rate(flows: ArrayLike, years: ArrayLike | None = None) -> Rate:
     return Rate(float(halfway(low, high)), reason)
 
 
-def last_in_the_red(cumulative: Any, period: Any, axis: int = 0) -> Any:
+def last_negative_period(cumulative: Any, period: Any, axis: int = 0) -> Any:
     """Last period at whose end the cumulative flow is below zero; -1 for never.
 
     Parameters
@@ -321,10 +321,10 @@ def last_in_the_red(cumulative: Any, period: Any, axis: int = 0) -> Any:
     -------
     period : array_like [-]
     """
-    return np.max(period_in_the_red(cumulative, period), axis=axis)
+    return np.max(negative_period(cumulative, period), axis=axis)
 
 
-def period_in_the_red(cumulative: Any, period: Any) -> Any:
+def negative_period(cumulative: Any, period: Any) -> Any:
     """The period's number where the cumulative flow is below zero, else -1."""
     return np.where(cumulative < 0, period, -1)
 
@@ -361,7 +361,7 @@ def payback(flows: ArrayLike) -> Number:
     2.5
     """
     total = np.cumsum(flows, axis=-1)
-    last = last_in_the_red(total, np.arange(flows.shape[-1]), axis=-1)
+    last = last_negative_period(total, np.arange(flows.shape[-1]), axis=-1)
     here = np.maximum(last, 0)[..., None]
     after = np.minimum(here + 1, flows.shape[-1] - 1)
     missing = -np.take_along_axis(total, here, -1)[..., 0]

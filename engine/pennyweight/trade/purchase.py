@@ -103,7 +103,7 @@ def paid_gold(
 
 
 @contract(any_units=True)
-def grade_while_rising(
+def grade_on_sliding_scale(
     gold: ArrayLike,
     low_grade: ArrayLike,
     low_payable: ArrayLike,
@@ -144,7 +144,7 @@ def grade_while_rising(
 
     Examples
     --------
-    >>> round(grade_while_rising(0.182, 0.1, 0.5, 0.75, deduction=0.02), 6)
+    >>> round(grade_on_sliding_scale(0.182, 0.1, 0.5, 0.75, deduction=0.02), 6)
     0.3
     """
     start = low_payable + rise * (deduction - low_grade)
@@ -153,7 +153,7 @@ def grade_while_rising(
 
 
 @contract(any_units=True)
-def grade_by_piece(
+def grade_by_segment(
     gold: ArrayLike,
     gold_low: ArrayLike,
     gold_high: ArrayLike,
@@ -175,7 +175,7 @@ def grade_by_piece(
     low_payable : array_like [-] in (0, 1]
     high_payable : array_like [-] in (0, 1]
     rising : array_like [oz/ton] in [0, inf)
-        By `grade_while_rising`.
+        By `grade_on_sliding_scale`.
     deduction : array_like [oz/ton] in [0, inf), optional
 
     Returns
@@ -193,7 +193,7 @@ def grade_by_piece(
 
     Examples
     --------
-    >>> round(grade_by_piece(0.04, 0.04, 0.384, 0.5, 0.8, 0.1, deduction=0.02), 6)
+    >>> round(grade_by_segment(0.04, 0.04, 0.384, 0.5, 0.8, 0.1, deduction=0.02), 6)
     0.1
     """
     above = np.where(gold >= gold_high, deduction + gold / high_payable, rising)
@@ -201,7 +201,7 @@ def grade_by_piece(
 
 
 @contract(any_units=True)
-def grade_paid(
+def grade_for_paid_gold(
     gold: ArrayLike,
     low_grade: ArrayLike,
     high_grade: ArrayLike,
@@ -239,16 +239,16 @@ def grade_paid(
 
     Examples
     --------
-    >>> round(grade_paid(0.182, 0.1, 0.5, 0.5, 0.8, deduction=0.02), 6)
+    >>> round(grade_for_paid_gold(0.182, 0.1, 0.5, 0.5, 0.8, deduction=0.02), 6)
     0.3
     """
     require(high_grade > low_grade, "the high grade must lie above the low grade")
     schedule = (low_grade, high_grade, low_payable, high_payable, deduction)
     rise = (high_payable - low_payable) / (high_grade - low_grade)
-    rising = grade_while_rising(gold, low_grade, low_payable, rise, deduction)
+    rising = grade_on_sliding_scale(gold, low_grade, low_payable, rise, deduction)
     at_low, at_high = paid_gold(low_grade, *schedule), paid_gold(high_grade, *schedule)
     pieces = (gold, at_low, at_high, low_payable, high_payable)
-    return grade_by_piece(*pieces, rising, deduction)
+    return grade_by_segment(*pieces, rising, deduction)
 
 
 TINY = 1e-300

@@ -5,36 +5,10 @@ from numpy.typing import ArrayLike
 
 from .conditions import require
 from .contract import Number, contract
-from .grains import (
-    FLAKE,
-    GOLD_DENSITY,
-    SPHERE,
-    grain_count,
-    grain_count_error,
-    grain_mass,
-    mass_for_grains,
-    rock_per_grain,
-)
+from .grains import GOLD_DENSITY, SPHERE, rock_per_grain
 
 GY_GOLD_DENSITY = 16.0  # g/cm3: native gold with its silver, as Gy's users take it
 GANGUE_DENSITY = 2.65  # g/cm3: quartz
-
-__all__ = [
-    "FLAKE",
-    "SPHERE",
-    "composition_factor",
-    "fundamental_error",
-    "gold_sampling_constant",
-    "grain_count",
-    "grain_count_error",
-    "grain_mass",
-    "liberation_factor",
-    "mass_for_error",
-    "mass_for_grains",
-    "rock_per_grain",
-    "sampling_constant",
-    "sampling_error",
-]
 
 
 @contract

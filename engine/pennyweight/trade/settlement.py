@@ -58,7 +58,7 @@ def net_to_owner(
 
 
 @contract(any_units=True)
-def gold_gap(gold_fed: ArrayLike, gold_found: ArrayLike) -> Number:
+def gold_balance_difference(gold_fed: ArrayLike, gold_found: ArrayLike) -> Number:
     """Gold that a lot's products hold more than its assays promised, as a share.
 
     found / fed - 1
@@ -72,7 +72,7 @@ def gold_gap(gold_fed: ArrayLike, gold_found: ArrayLike) -> Number:
 
     Returns
     -------
-    gap : [-]
+    difference : [-]
         Below zero where gold is missing.
 
     Raises
@@ -86,14 +86,14 @@ def gold_gap(gold_fed: ArrayLike, gold_found: ArrayLike) -> Number:
 
     Examples
     --------
-    >>> round(gold_gap(4.0, 3.8), 6)
+    >>> round(gold_balance_difference(4.0, 3.8), 6)
     -0.05
     """
     return gold_found / gold_fed - 1
 
 
 @contract
-def whole_cents(amount: ArrayLike) -> Number:
+def round_to_cents(amount: ArrayLike) -> Number:
     """An amount of money in whole cents; half a cent goes up.
 
     Parameters
@@ -115,14 +115,14 @@ def whole_cents(amount: ArrayLike) -> Number:
 
     Examples
     --------
-    >>> whole_cents(12.345678), whole_cents(1.005)
+    >>> round_to_cents(12.345678), round_to_cents(1.005)
     (12.35, 1.01)
     """
     return np.floor(amount * CENTS + HALF) / CENTS
 
 
 @contract
-def printed_amount(before: ArrayLike, amount: ArrayLike) -> Number:
+def cumulative_rounding(before: ArrayLike, amount: ArrayLike) -> Number:
     """An amount as a statement prints it, so that the printed amounts add up.
 
     cents(before + amount) - cents(before): each line takes over what the lines
@@ -152,8 +152,8 @@ def printed_amount(before: ArrayLike, amount: ArrayLike) -> Number:
 
     Examples
     --------
-    >>> printed_amount(0.0, 0.335), printed_amount(0.335, 0.335)
+    >>> cumulative_rounding(0.0, 0.335), cumulative_rounding(0.335, 0.335)
     (0.34, 0.33)
     """
-    difference = whole_cents(before + amount) - whole_cents(before)
-    return whole_cents(difference)
+    difference = round_to_cents(before + amount) - round_to_cents(before)
+    return round_to_cents(difference)

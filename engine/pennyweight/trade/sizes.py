@@ -1,7 +1,4 @@
-"""Size distributions of crushed and ground rock, and their fit to screens.
-
-Sieves, and sizes read off between two of them, are in `sieves` and offered here too.
-"""
+"""Size distributions of crushed and ground rock, and their fit to screens."""
 
 from collections.abc import Callable
 from typing import Any, NamedTuple
@@ -11,33 +8,6 @@ from numpy.typing import ArrayLike
 
 from .conditions import require
 from .contract import Number, contract
-from .sieves import (
-    TYLER,
-    cumulative_passing,
-    mesh_to_um,
-    p80_from_screens,
-    size_from_screens,
-    top_size,
-    um_to_mesh,
-)
-
-__all__ = [
-    "TYLER",
-    "SizeFit",
-    "cumulative_passing",
-    "fit_gaudin_schuhmann",
-    "fit_rosin_rammler",
-    "gaudin_schuhmann_passing",
-    "gaudin_schuhmann_size",
-    "mesh_to_um",
-    "p80_from_screens",
-    "rosin_rammler_passing",
-    "rosin_rammler_size",
-    "size_distribution_methods",
-    "size_from_screens",
-    "top_size",
-    "um_to_mesh",
-]
 
 
 class SizeFit(NamedTuple):

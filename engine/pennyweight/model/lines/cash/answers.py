@@ -77,13 +77,13 @@ flows = Section("Cash flow", "In the red")
 @flows.monthly("Month, where cumulative cash is below zero", "month")
 def red_month(closing_cash, month):
     """-1 elsewhere."""
-    return money.period_in_the_red(closing_cash, month)
+    return money.negative_period(closing_cash, month)
 
 
 @flows.monthly("Month, where discounted cumulative cash is below zero", "month")
 def discounted_red_month(closing_discounted, month):
     """-1 elsewhere."""
-    return money.period_in_the_red(closing_discounted, month)
+    return money.negative_period(closing_discounted, month)
 
 
 @funding.line("Month in which the money is back", "month")

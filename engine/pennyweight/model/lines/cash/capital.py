@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from ....trade import deposit, money
+from ....trade import money, scaling
 from ...line import Section
 
 equipment = Section("Capital", "Equipment and mine")
@@ -10,9 +10,9 @@ total = Section("Capital", "Capital to start")
 ranges = Section("Capital", "How far off the estimate may be")
 loan = Section("Capital", "Loan")
 
-CLASSES = sorted(deposit.ESTIMATE_CLASSES)
-LOW = [deposit.ESTIMATE_CLASSES[grade]["low"][0] for grade in CLASSES]
-HIGH = [deposit.ESTIMATE_CLASSES[grade]["high"][1] for grade in CLASSES]
+CLASSES = sorted(scaling.ESTIMATE_CLASSES)
+LOW = [scaling.ESTIMATE_CLASSES[grade]["low"][0] for grade in CLASSES]
+HIGH = [scaling.ESTIMATE_CLASSES[grade]["high"][1] for grade in CLASSES]
 
 EQUIPMENT = (
     "crushing_capital",

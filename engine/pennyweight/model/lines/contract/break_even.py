@@ -66,7 +66,7 @@ def rising_grade(
     purchase_deduction,
 ):
     """Counts between the two grades only."""
-    return purchase.grade_while_rising(
+    return purchase.grade_on_sliding_scale(
         gold_needed,
         purchase_low_grade,
         purchase_low_payable,
@@ -89,7 +89,7 @@ def owner_break_even_grade(
     purchase_deduction,
 ):
     """Mining and haulage included; none where the owner keeps no metal."""
-    sold = purchase.grade_by_piece(
+    sold = purchase.grade_by_segment(
         gold_needed,
         purchase_gold_low,
         purchase_gold_high,
@@ -186,4 +186,4 @@ def smallest_lot(
     """Dry tons, with no minimum lot; none if no lot is large enough."""
     topped = contracts.charged_tons(custom_tons, least_lot_tons) - custom_tons
     by_ton = mill_margin + set_up_uncharged - terms_per_ton * topped
-    return contracts.least_lot(set_up_uncharged, by_ton / custom_tons)
+    return contracts.break_even_lot(set_up_uncharged, by_ton / custom_tons)

@@ -100,7 +100,7 @@ def milling_cost_per_hour(milling_cost, custom_hours):
 @milling.line("Worth of a mill hour while a better lot waits", "$/hour")
 def waiting_hour_worth(waiting_margin, waiting_pace):
     """Margin that the waiting lot would leave in it; none if that lot loses."""
-    return cutoff.mill_hour_opportunity(waiting_margin, waiting_pace)
+    return cutoff.opportunity_cost_per_hour(waiting_margin, waiting_pace)
 
 
 @metal.line("Gold caught and melted", "oz")

@@ -3,7 +3,7 @@
 import numpy as np
 
 from ....formulas import lookup
-from ....trade import comminution, mills, wear
+from ....trade import comminution, efficiency, mill_charge, mills, wear
 from ...axes import Axis
 from ...line import Section
 
@@ -54,40 +54,38 @@ def bond_grinding_energy(work_index, feed_f80, product_p80):
 @grinding.line("Factor: dry grinding")
 def dry_factor(grinding):
     """1 for wet grinding."""
-    return comminution.dry_grinding_factor(grinding == "dry")
+    return efficiency.dry_grinding_factor(grinding == "dry")
 
 
 @grinding.line("Factor: open circuit")
 def circuit_factor(circuit, control_passing):
     """1 for a closed circuit."""
-    factor = comminution.open_circuit_factor(control_passing)
+    factor = efficiency.open_circuit_factor(control_passing)
     return np.where(circuit == "open", factor, 1)
 
 
 @grinding.line("Factor: diameter of the mill")
 def mill_diameter_factor(mill_diameter, metres_per_length):
     """Small mills use energy less well."""
-    return comminution.diameter_factor(mill_diameter * metres_per_length)
+    return efficiency.diameter_factor(mill_diameter * metres_per_length)
 
 
 @grinding.line("Factor: coarse feed")
 def coarse_feed_factor(short_ton_work_index, feed_f80, product_p80):
     """Above 1 when the crusher leaves the feed too coarse for balls."""
-    return comminution.oversized_feed_factor(
-        short_ton_work_index, feed_f80, product_p80
-    )
+    return efficiency.oversized_feed_factor(short_ton_work_index, feed_f80, product_p80)
 
 
 @grinding.line("Factor: fine grind")
 def fine_factor(product_p80):
     """Above 1 for products finer than 75 um."""
-    return comminution.fine_grind_factor(product_p80)
+    return efficiency.fine_grind_factor(product_p80)
 
 
 @grinding.line("Factor: small reduction")
 def reduction_factor(feed_f80, product_p80):
     """Above 1 when feed and product are nearly alike."""
-    return comminution.low_reduction_factor(feed_f80, product_p80)
+    return efficiency.low_reduction_factor(feed_f80, product_p80)
 
 
 @grinding.line("Grinding energy", "kWh/ton")
@@ -137,7 +135,7 @@ def ball_charge(
 ):
     """Steel in the mill when it is filled as planned."""
     return (
-        mills.ball_charge_mass(
+        mill_charge.ball_charge_mass(
             mill_diameter * metres_per_length,
             mill_length * metres_per_length,
             ball_filling,

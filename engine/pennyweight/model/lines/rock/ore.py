@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from ....trade import deposit
+from ....trade import scaling
 from ...line import Section
 
 rock = Section("Return per ton", "Rock")
@@ -12,7 +12,7 @@ gold = Section("Return per ton", "Gold in a ton milled")
 @rock.line("Ore to mill", "ton")
 def mill_tons(ore_tons, mining_recovery, dilution):
     """Dry tons that pass the mill: ore won and the waste that comes with it."""
-    return deposit.mined_tons(
+    return scaling.mined_tons(
         ore_tons, dilution=dilution, mining_recovery=mining_recovery
     )
 

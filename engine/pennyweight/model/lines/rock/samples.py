@@ -215,7 +215,7 @@ def sample_straightness(sample_sorted, sample_score, sample_deviation):
 @trust.line("Needed, at 5 %")
 def sample_straightness_needed(sample_count, fewest_to_test):
     """Ryan and Joiner."""
-    return lognormal.straightness_needed(np.maximum(sample_count, fewest_to_test))
+    return lognormal.ryan_joiner_critical(np.maximum(sample_count, fewest_to_test))
 
 
 @trust.line("Lognormal grades are")

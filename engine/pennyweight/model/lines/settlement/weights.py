@@ -2,8 +2,8 @@
 
 import numpy as np
 
+from ....trade import assay_exchange, settlement
 from ....trade import bullion as metals
-from ....trade import exchange, settlement
 from ...line import Section
 
 lot = Section("Contract", "Lot to settle: weights and assays")
@@ -33,8 +33,8 @@ ASSAYS = (
 def by_rule(rule):
     """The function of one rule."""
 
-    def settled(ours, theirs, limit, umpire):
-        return exchange.settled_assay(ours, theirs, limit, umpire, rule)
+    def settled(mill, owner, limit, umpire):
+        return assay_exchange.settled_assay(mill, owner, limit, umpire, rule)
 
     return settled
 
@@ -78,7 +78,9 @@ def settle_assay(
 @lot.line("How")
 def settle_how(settle_mill_assay, settle_owner_assay, split_limit, settle_umpire_assay):
     """What the assay settled on rests on."""
-    apart = exchange.too_far_apart(settle_mill_assay, settle_owner_assay, split_limit)
+    apart = assay_exchange.too_far_apart(
+        settle_mill_assay, settle_owner_assay, split_limit
+    )
     umpire = np.where(settle_umpire_assay > 0, UMPIRE, NO_UMPIRE)
     both = np.where(apart, umpire, "the mean of both assays")
     return np.where(settle_owner_assay > 0, both, MILL_ALONE)
@@ -94,7 +96,7 @@ def settle_umpire_share(
     settle_owner_assay, settle_mill_assay, split_limit, settle_umpire_assay
 ):
     """The party farther from the umpire pays, once there is one."""
-    return exchange.umpire_share(
+    return assay_exchange.umpire_share(
         settle_owner_assay, settle_mill_assay, split_limit, settle_umpire_assay
     )
 
@@ -146,7 +148,7 @@ def settle_found(
 @balance.line("Found more than fed", "share")
 def settle_gap(settle_gold_fed, settle_found):
     """Call factor less one; below zero gold is missing."""
-    return settlement.gold_gap(settle_gold_fed, settle_found)
+    return settlement.gold_balance_difference(settle_gold_fed, settle_found)
 
 
 @balance.line("Gold balance")

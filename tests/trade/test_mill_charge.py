@@ -6,8 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pennyweight.errors import BadValue
-from pennyweight.trade import charges, mills
-from pennyweight.trade.charges import filling_from_height
+from pennyweight.trade import mill_charge
+from pennyweight.trade.mill_charge import filling_from_height
 
 from ..evidence import evidence
 from ..published import cement_mill
@@ -54,10 +54,10 @@ def test_rule_of_thumb_is_near_where_it_is_said_to_be():
     assert np.max(np.abs(rule - exact)[said]) < 0.005
     assert np.max(np.abs(rule - exact)[~said]) > 0.02
     assert rule.min() == 0 and rule.max() == 1
-    assert "rule" in charges.filling_from_height_methods(0.6, 1.2)
+    assert "rule" in mill_charge.filling_from_height_methods(0.6, 1.2)
     for height in (0.9, 0.5):
-        assert "rule" not in charges.filling_from_height_methods(height, 1.2)
-    assert "rule" not in charges.filling_from_height_methods([0.6, 0.9], 1.2)
+        assert "rule" not in mill_charge.filling_from_height_methods(height, 1.2)
+    assert "rule" not in mill_charge.filling_from_height_methods([0.6, 0.9], 1.2)
 
 
 @given(st.floats(0.01, 0.97), st.floats(0.01, 0.02))
@@ -69,37 +69,38 @@ def test_more_room_means_less_charge(ratio, step):
 @evidence("inside_diameter", "derived", "shell less two liners")
 @evidence("ball_charge_mass", "built", "1.2 x 1.2 m, J 0.40: 2.524 t of balls")
 def test_charge_of_a_small_mill():
-    assert charges.inside_diameter(1.3, 0.05) == pytest.approx(1.2, rel=1e-14)
-    assert charges.mill_volume(1.2, 1.2) == pytest.approx(np.pi * 0.6**2 * 1.2)
-    assert charges.ball_charge_mass(1.2, 1.2, 0.40) == pytest.approx(2.524, abs=5e-4)
-    assert charges.ball_charge_mass(1.2, 1.2, 0) == 0
+    assert mill_charge.inside_diameter(1.3, 0.05) == pytest.approx(1.2, rel=1e-14)
+    assert mill_charge.mill_volume(1.2, 1.2) == pytest.approx(np.pi * 0.6**2 * 1.2)
+    assert mill_charge.ball_charge_mass(1.2, 1.2, 0.40) == pytest.approx(
+        2.524, abs=5e-4
+    )
+    assert mill_charge.ball_charge_mass(1.2, 1.2, 0) == 0
 
 
 @evidence("ball_charge_mass", "derived", "steel 7.8 t/m3 packed at 60 %")
 def test_bulk_density_is_packed_steel():
-    solid = charges.mill_volume(1, 1) * 7.8 * 0.6
-    assert charges.ball_charge_mass(1, 1, 1) == pytest.approx(solid, rel=0.01)
-    stone = charges.ball_charge_mass(1, 1, 1, bulk_density=1.6)
-    assert stone == pytest.approx(charges.mill_volume(1, 1) * 1.6)
-
-
-def test_mills_offers_them_too():
-    for name in ("mill_volume", "ball_charge_mass", "filling_from_height"):
-        assert getattr(mills, name) is getattr(charges, name)
+    solid = mill_charge.mill_volume(1, 1) * 7.8 * 0.6
+    assert mill_charge.ball_charge_mass(1, 1, 1) == pytest.approx(solid, rel=0.01)
+    stone = mill_charge.ball_charge_mass(1, 1, 1, bulk_density=1.6)
+    assert stone == pytest.approx(mill_charge.mill_volume(1, 1) * 1.6)
 
 
 def test_nonsense_is_refused():
-    refuses_nonsense(charges.inside_diameter, shell_diameter=1.2, liner_thickness=0.05)
-    refuses_nonsense(charges.mill_volume, diameter=1.2, length=1.2)
+    refuses_nonsense(
+        mill_charge.inside_diameter, shell_diameter=1.2, liner_thickness=0.05
+    )
+    refuses_nonsense(mill_charge.mill_volume, diameter=1.2, length=1.2)
     refuses_nonsense(filling_from_height, height=0.7, diameter=1.2, method="rule")
-    refuses_nonsense(charges.filling_from_height_methods, height=0.7, diameter=1.2)
-    refuses_nonsense(charges.ball_charge_mass, diameter=1.2, length=1.2, filling=0.4)
+    refuses_nonsense(mill_charge.filling_from_height_methods, height=0.7, diameter=1.2)
+    refuses_nonsense(
+        mill_charge.ball_charge_mass, diameter=1.2, length=1.2, filling=0.4
+    )
     with pytest.raises(BadValue, match="room"):
-        charges.inside_diameter(0.5, 0.25)
+        mill_charge.inside_diameter(0.5, 0.25)
 
 
 def test_arrays():
-    arrays_are_scalars(charges.inside_diameter, (1.2, 0.05), (2.4, 0.1))
-    arrays_are_scalars(charges.mill_volume, (1.2, 1.2), (2.4, 3))
+    arrays_are_scalars(mill_charge.inside_diameter, (1.2, 0.05), (2.4, 0.1))
+    arrays_are_scalars(mill_charge.mill_volume, (1.2, 1.2), (2.4, 3))
     arrays_are_scalars(filling_from_height, (0.7, 1.2), (0, 1.2))
-    arrays_are_scalars(charges.ball_charge_mass, (1.2, 1.2, 0.4), (2.4, 3, 0.3))
+    arrays_are_scalars(mill_charge.ball_charge_mass, (1.2, 1.2, 0.4), (2.4, 3, 0.3))

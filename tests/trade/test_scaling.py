@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pennyweight.errors import BadValue
-from pennyweight.trade import deposit as d
+from pennyweight.trade import scaling as d
 
 from ..evidence import evidence
 from ..published import balances as known

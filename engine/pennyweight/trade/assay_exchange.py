@@ -13,12 +13,12 @@ NOISE = 1e-12
 0.30 differ by 0.02, and not by more."""
 
 
-def noise(ours: Any, theirs: Any) -> Any:
+def noise(first: Any, second: Any) -> Any:
     """What a difference must exceed another by to be the larger one."""
-    return NOISE * (ours + theirs)
+    return NOISE * (first + second)
 
 
-def too_far_apart(ours: Any, theirs: Any, split_limit: Any) -> Any:
+def too_far_apart(first: Any, second: Any, split_limit: Any) -> Any:
     """Whether two assays differ by more than the splitting limit.
 
     Examples
@@ -26,22 +26,24 @@ def too_far_apart(ours: Any, theirs: Any, split_limit: Any) -> Any:
     >>> bool(too_far_apart(0.32, 0.30, 0.02)), bool(too_far_apart(0.3201, 0.30, 0.02))
     (False, True)
     """
-    return np.abs(ours - theirs) > split_limit + noise(ours, theirs)
+    return np.abs(first - second) > split_limit + noise(first, second)
 
 
-def by_nearness(
-    ours: Any, theirs: Any, umpire: Any, if_ours: Any, if_theirs: Any, at_a_tie: Any
+def by_nearer_party(
+    first: Any, second: Any, umpire: Any, if_first: Any, if_second: Any, at_a_tie: Any
 ) -> Any:
     """One of three values, by whose assay lies nearer to the umpire's."""
-    ours_off, theirs_off = np.abs(umpire - ours), np.abs(umpire - theirs)
-    tie = np.abs(ours_off - theirs_off) <= noise(ours, theirs)
-    return np.where(tie, at_a_tie, np.where(ours_off < theirs_off, if_ours, if_theirs))
+    first_off, second_off = np.abs(umpire - first), np.abs(umpire - second)
+    tie = np.abs(first_off - second_off) <= noise(first, second)
+    return np.where(
+        tie, at_a_tie, np.where(first_off < second_off, if_first, if_second)
+    )
 
 
 @contract(any_units=True)
 def settled_assay(
-    ours: ArrayLike,
-    theirs: ArrayLike,
+    first: ArrayLike,
+    second: ArrayLike,
     split_limit: ArrayLike,
     umpire: ArrayLike | None = None,
     rule: Choice = "middle",
@@ -55,8 +57,8 @@ def settled_assay(
 
     Parameters
     ----------
-    ours : array_like [oz/ton] in [0, inf)
-    theirs : array_like [oz/ton] in [0, inf)
+    first : array_like [oz/ton] in [0, inf)
+    second : array_like [oz/ton] in [0, inf)
     split_limit : array_like [oz/ton] in [0, inf)
         Largest difference that is halved without an umpire.
     umpire : array_like [oz/ton] in [0, inf), optional
@@ -87,29 +89,29 @@ def settled_assay(
     >>> round(settled_assay(0.30, 0.40, 0.03, umpire=0.38, rule="nearest"), 3)
     0.39
     """
-    mean = (ours + theirs) / 2
-    apart = too_far_apart(ours, theirs, split_limit)
+    mean = (first + second) / 2
+    apart = too_far_apart(first, second, split_limit)
     if umpire is None:
         require(np.logical_not(apart), "the assays are too far apart to be halved")
         return mean
     if rule == "umpire":
         decided = umpire
     elif rule == "nearest":
-        decided = (umpire + nearer_assay(ours, theirs, umpire)) / 2
+        decided = (umpire + nearer_assay(first, second, umpire)) / 2
     else:
-        low, high = np.minimum(ours, theirs), np.maximum(ours, theirs)
+        low, high = np.minimum(first, second), np.maximum(first, second)
         decided = np.clip(umpire, low, high)
     return np.where(apart, decided, mean)
 
 
 @contract(any_units=True)
-def nearer_assay(ours: ArrayLike, theirs: ArrayLike, umpire: ArrayLike) -> Number:
+def nearer_assay(first: ArrayLike, second: ArrayLike, umpire: ArrayLike) -> Number:
     """The party's assay that lies nearer to the umpire's; the mean of both at a tie.
 
     Parameters
     ----------
-    ours : array_like [oz/ton] in [0, inf)
-    theirs : array_like [oz/ton] in [0, inf)
+    first : array_like [oz/ton] in [0, inf)
+    second : array_like [oz/ton] in [0, inf)
     umpire : array_like [oz/ton] in [0, inf)
 
     Returns
@@ -130,12 +132,12 @@ def nearer_assay(ours: ArrayLike, theirs: ArrayLike, umpire: ArrayLike) -> Numbe
     >>> nearer_assay(0.30, 0.40, 0.42)
     0.4
     """
-    return by_nearness(ours, theirs, umpire, ours, theirs, (ours + theirs) / 2)
+    return by_nearer_party(first, second, umpire, first, second, (first + second) / 2)
 
 
 @contract(any_units=True)
 def umpire_share(
-    ours: ArrayLike, theirs: ArrayLike, split_limit: ArrayLike, umpire: ArrayLike
+    first: ArrayLike, second: ArrayLike, split_limit: ArrayLike, umpire: ArrayLike
 ) -> Number:
     """Share of the umpire's fee that falls on us.
 
@@ -144,8 +146,8 @@ def umpire_share(
 
     Parameters
     ----------
-    ours : array_like [oz/ton] in [0, inf)
-    theirs : array_like [oz/ton] in [0, inf)
+    first : array_like [oz/ton] in [0, inf)
+    second : array_like [oz/ton] in [0, inf)
     split_limit : array_like [oz/ton] in [0, inf)
     umpire : array_like [oz/ton] in [0, inf)
 
@@ -168,5 +170,5 @@ def umpire_share(
     >>> umpire_share(0.30, 0.40, 0.03, umpire=0.39)
     1.0
     """
-    share = by_nearness(ours, theirs, umpire, 0.0, 1.0, 0.5)
-    return np.where(too_far_apart(ours, theirs, split_limit), share, 0.0)
+    share = by_nearer_party(first, second, umpire, 0.0, 1.0, 0.5)
+    return np.where(too_far_apart(first, second, split_limit), share, 0.0)

@@ -3,7 +3,7 @@
 import pytest
 
 from pennyweight.errors import BadValue
-from pennyweight.trade import exchange as e
+from pennyweight.trade import assay_exchange as e
 from pennyweight.trade.bullion import settlement_fineness
 
 from ..evidence import evidence
@@ -16,17 +16,17 @@ TERMS += "the figures are ours"
 RULES = "the umpire's rules of the trade, worked by hand"
 
 GOOD = {
-    e.settled_assay: {"ours": 0.3, "theirs": 0.4, "split_limit": 0.02, "umpire": 0.3},
-    e.nearer_assay: {"ours": 0.3, "theirs": 0.4, "umpire": 0.33},
-    e.umpire_share: {"ours": 0.3, "theirs": 0.4, "split_limit": 0.02, "umpire": 0.3},
+    e.settled_assay: {"first": 0.3, "second": 0.4, "split_limit": 0.02, "umpire": 0.3},
+    e.nearer_assay: {"first": 0.3, "second": 0.4, "umpire": 0.33},
+    e.umpire_share: {"first": 0.3, "second": 0.4, "split_limit": 0.02, "umpire": 0.3},
 }
 
 
 @evidence("settled_assay", "read", CLAUSE)
-@pytest.mark.parametrize(("theirs", "mean"), [(8.25, 8.125), (8.5, 8.25), (8, 8)])
-def test_inside_and_at_the_limit_the_mean(theirs, mean):
-    assert e.settled_assay(8, theirs, 0.5) == mean
-    assert e.settled_assay(8, theirs, 0.5, umpire=99) == mean
+@pytest.mark.parametrize(("second", "mean"), [(8.25, 8.125), (8.5, 8.25), (8, 8)])
+def test_inside_and_at_the_limit_the_mean(second, mean):
+    assert e.settled_assay(8, second, 0.5) == mean
+    assert e.settled_assay(8, second, 0.5, umpire=99) == mean
 
 
 @evidence("settled_assay", "read", TERMS)
@@ -42,25 +42,25 @@ def test_just_outside_it_takes_an_umpire():
 
 @pytest.mark.parametrize("unit", [1, 240 / 7, 1000])
 @pytest.mark.parametrize(
-    ("ours", "theirs", "limit"),
+    ("first", "second", "limit"),
     [(0.32, 0.30, 0.02), (0.3, 0.33, 0.03), (1.1, 1.0, 0.1), (0.431, 0.401, 0.03)],
 )
-def test_decimals_exactly_at_the_limit_are_halved(ours, theirs, limit, unit):
+def test_decimals_exactly_at_the_limit_are_halved(first, second, limit, unit):
     """As people reckon; in binary fractions some of them differ by a hair more."""
-    ours, theirs, limit = ours * unit, theirs * unit, limit * unit
-    mean = pytest.approx((ours + theirs) / 2)
-    assert e.settled_assay(ours, theirs, limit) == mean
-    assert e.umpire_share(ours, theirs, limit, umpire=2 * ours) == 0
+    first, second, limit = first * unit, second * unit, limit * unit
+    mean = pytest.approx((first + second) / 2)
+    assert e.settled_assay(first, second, limit) == mean
+    assert e.umpire_share(first, second, limit, umpire=2 * first) == 0
     with pytest.raises(BadValue, match="too far apart"):
-        e.settled_assay(ours, theirs, limit * 0.9999)
+        e.settled_assay(first, second, limit * 0.9999)
 
 
 @pytest.mark.parametrize(
-    ("ours", "theirs", "umpire"),
+    ("first", "second", "umpire"),
     [(0.3, 0.4, 0.35), (0.1, 0.7, 0.4), (0.41, 0.43, 0.42)],
 )
-def test_a_tie_of_decimals_is_a_tie(ours, theirs, umpire):
-    for one, other in ((ours, theirs), (theirs, ours)):
+def test_a_tie_of_decimals_is_a_tie(first, second, umpire):
+    for one, other in ((first, second), (second, first)):
         assert e.umpire_share(one, other, 0.001, umpire) == 0.5
         assert e.nearer_assay(one, other, umpire) == pytest.approx(umpire)
 
@@ -70,11 +70,11 @@ def test_a_tie_of_decimals_is_a_tie(ours, theirs, umpire):
 @pytest.mark.parametrize(
     ("umpire", "middle", "nearest", "alone"),
     [
-        (9, 9, 8.5, 9),  # between, nearer to ours
-        (11, 11, 11.5, 11),  # between, nearer to theirs
+        (9, 9, 8.5, 9),  # between, nearer to first
+        (11, 11, 11.5, 11),  # between, nearer to second
         (10, 10, 10, 10),  # in the middle
-        (13, 12, 12.5, 13),  # beyond theirs
-        (7, 8, 7.5, 7),  # beyond ours
+        (13, 12, 12.5, 13),  # beyond second
+        (7, 8, 7.5, 7),  # beyond first
     ],
 )
 def test_the_umpire(umpire, middle, nearest, alone):
