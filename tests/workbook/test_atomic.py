@@ -71,7 +71,7 @@ def test_killed_at_random_points_the_file_is_whole(tmp_path):
 
 
 def test_a_living_writers_part_is_left_alone(tmp_path):
-    path, other = tmp_path / "book.xlsx", tmp_path / ".book.xlsx.abcd.part"
+    path, other = tmp_path / "book.xlsx", tmp_path / ".book.xlsx.pennyweight-abcd.part"
     with other.open("wb") as held:
         files._hold(held)
         aged(tmp_path)
@@ -188,3 +188,71 @@ def test_a_name_with_odd_signs(tmp_path):
     write_whole(path, b"new")
     assert path.read_bytes() == b"new" and litter(path) == []
     assert Path(path).name in os.listdir(tmp_path)
+
+
+def test_a_part_file_of_another_program_stays(tmp_path):
+    path, other = tmp_path / "book.xlsx", tmp_path / ".book.xlsx.download.part"
+    other.write_bytes(b"theirs")
+    aged(tmp_path)
+    write_whole(path, b"new")
+    assert other.read_bytes() == b"theirs"
+
+
+@pytest.mark.parametrize("lock", ["~$book.xlsx", ".~lock.book.xlsx#"])
+def test_a_lock_beside_what_a_link_points_to_counts(tmp_path, lock):
+    (tmp_path / "there").mkdir()
+    path, link = tmp_path / "there" / "book.xlsx", tmp_path / "link.xlsx"
+    path.write_bytes(OLD)
+    link.symlink_to(path)
+    path.with_name(lock).write_text("someone")
+    with pytest.raises(WorkbookError, match="open in another program"):
+        write_whole(link, b"new", force=True)
+    assert path.read_bytes() == OLD
+
+
+def test_the_owner_stays(tmp_path):
+    path = tmp_path / "book.xlsx"
+    path.write_bytes(OLD)
+    try:
+        os.chown(path, 12345, 23456)
+    except PermissionError:
+        pytest.skip("Only root can give a file away.")
+    path.chmod(0o640)
+    write_whole(path, b"new", force=True)
+    status = path.stat()
+    assert (status.st_uid, status.st_gid, status.st_mode & 0o777) == (
+        12345,
+        23456,
+        0o640,
+    )
+
+
+def test_an_owner_that_cannot_be_kept_is_not_lost(tmp_path, monkeypatch):
+    path = tmp_path / "book.xlsx"
+    path.write_bytes(OLD)
+
+    def refuse(*_arguments):
+        raise PermissionError(1, "Operation not permitted")
+
+    monkeypatch.setattr(files, "_owner_differs", lambda *_: True)
+    monkeypatch.setattr(files.os, "chown", refuse)
+    with pytest.raises(WorkbookError, match="belongs to another user"):
+        write_whole(path, b"new", force=True)
+    assert path.read_bytes() == OLD and litter(path) == []
+
+
+def test_extended_attributes_stay(tmp_path):
+    path = tmp_path / "book.xlsx"
+    path.write_bytes(OLD)
+    try:
+        os.setxattr(path, "user.comment", b"from the partner")
+    except (OSError, AttributeError):
+        pytest.skip("This file system keeps no extended attributes.")
+    write_whole(path, b"new", force=True)
+    assert os.getxattr(path, "user.comment") == b"from the partner"
+
+
+def test_what_was_written_is_known(tmp_path):
+    path = tmp_path / "book.xlsx"
+    write_whole(path, b"new")
+    assert path in files.WRITTEN

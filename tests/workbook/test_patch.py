@@ -11,12 +11,13 @@ from pennyweight.errors import WorkbookError
 from pennyweight.workbook.book import make_book
 from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.layout import SHEETS, layout
+from pennyweight.workbook.package import patch
 from pennyweight.workbook.package.contents import read_contents
 from pennyweight.workbook.package.patch import patch_sheet, patch_values
 from pennyweight.workbook.renew import renew_book
 from pennyweight.workbook.write import book_bytes
 
-from ..fuzz.files import issued
+from ..fuzz.files import issued, packed, unpacked
 from ..oracles.package import stored_cells, write_changed
 
 PRICE = layout().entered["gold_price"]
@@ -47,7 +48,7 @@ def test_only_the_cells_named_change(book, tmp_path):
     before = stored_cells(book)
     values = {
         (WORTH.sheet, WORTH.cell()): -1234.5,
-        ("Inputs", PRICE.cell()): 2950.0,
+        (PRICE.sheet, PRICE.cell()): 2950.0,
         ("About", "B900"): "below everything",
         ("Answer", "ZZ5"): True,
     }
@@ -60,7 +61,8 @@ def test_only_the_cells_named_change(book, tmp_path):
     changed = [
         n for (n, a), (_, b) in zip(parts(book), parts(out), strict=True) if a != b
     ]
-    assert len(changed) == 3 and all(n.startswith("xl/worksheets/") for n in changed)
+    assert len(changed) == len({sheet for sheet, _ in values})
+    assert all(name.startswith("xl/worksheets/") for name in changed)
     assert [name for name, _ in parts(book)] == [name for name, _ in parts(out)]
 
 
@@ -170,7 +172,7 @@ def test_a_signed_book_is_left_alone(book):
 def test_renewing_a_book_makes_it_sound(book, tmp_path):
     """Inputs changed without calculating; afterwards every value is the engine's."""
     stale, out = tmp_path / "stale.xlsx", tmp_path / "out.xlsx"
-    write_changed(book, stale, {("Inputs", PRICE.cell()): 2100.0})
+    write_changed(book, stale, {(PRICE.sheet, PRICE.cell()): 2100.0})
     kinds = {f.kind for f in inspect_book(stale).findings if f.cell}
     assert kinds == {"stored value"}
     assert renew_book(stale, out) > 500
@@ -199,7 +201,7 @@ def test_renewing_leaves_every_other_part_byte_for_byte(units, tmp_path):
     with zipfile.ZipFile(path, "a") as package:
         package.writestr("xl/vbaProject.bin", b"\x00macro\xff")
         package.writestr("xl/media/photo.jpeg", bytes(range(256)))
-    changes = {("Inputs", PRICE.cell()): 2100.0, ("Samples", ASSAY.cell()): 1.5}
+    changes = {(PRICE.sheet, PRICE.cell()): 2100.0, ("Samples", ASSAY.cell()): 1.5}
     write_changed(path, stale, changes)
     before, contents = parts(stale), read_contents(stale)
     assert renew_book(stale) > 500
@@ -215,7 +217,7 @@ def test_renewing_leaves_every_other_part_byte_for_byte(units, tmp_path):
 
 def test_renewing_agrees_with_another_program(book, tmp_path, gnumeric):
     stale = tmp_path / "stale.xlsx"
-    write_changed(book, stale, {("Inputs", PRICE.cell()): 2100.0})
+    write_changed(book, stale, {(PRICE.sheet, PRICE.cell()): 2100.0})
     renew_book(stale)
     shown = stored_cells(stale)[WORTH.sheet][WORTH.cell()]
     found = gnumeric.recalculate(stale)[WORTH.sheet][WORTH.cell()]
@@ -229,3 +231,59 @@ def test_a_book_with_altered_formulas_is_not_renewed(book, tmp_path):
     with pytest.raises(WorkbookError, match="not ours any more"):
         renew_book(out)
     assert out.read_bytes() == before
+
+
+ENCODINGS = {
+    "us-ascii": lambda t: t.encode("us-ascii", "xmlcharrefreplace"),
+    "iso-8859-1": lambda t: t.encode("iso-8859-1", "xmlcharrefreplace"),
+    "utf-16": lambda t: t.encode("utf-16"),
+}
+
+
+@pytest.mark.parametrize("encoding", ENCODINGS)
+def test_a_part_in_another_encoding_stays_readable(encoding, tmp_path):
+    """ElementTree declares us-ascii when it writes; others write UTF-16."""
+    parts = unpacked(issued("us"))
+    for name in [n for n in parts if n.startswith("xl/worksheets/sheet")]:
+        text = parts[name].decode().replace('"UTF-8"', f'"{encoding}"', 1)
+        assert encoding in text
+        parts[name] = ENCODINGS[encoding](text)
+    path, out = tmp_path / "book.xlsx", tmp_path / "out.xlsx"
+    path.write_bytes(packed(parts))
+    patch_values(path, out, {("Answer", "B200"): "Söhne – µm", ("About", "B9"): 5.0})
+    found = read_contents(out)
+    assert found.cell("Answer", (199, 1)).value == "Söhne – µm"
+    with zipfile.ZipFile(io.BytesIO(issued("us"))) as package:
+        assert set(found.parts) == set(package.namelist())
+    assert renew_book(out) >= 0
+
+
+def test_a_save_made_meanwhile_is_not_overwritten(book, monkeypatch):
+    before = patch.patch_sheet
+
+    def saved_meanwhile(content, values):
+        other = book.with_name("other.xlsx")
+        other.write_bytes(issued("metric"))
+        other.replace(book)
+        return before(content, values)
+
+    monkeypatch.setattr(patch, "patch_sheet", saved_meanwhile)
+    with pytest.raises(WorkbookError, match="saved by another program"):
+        patch_values(book, book, {("Answer", "B9"): 1.0})
+    assert book.read_bytes() == issued("metric")
+
+
+def test_a_save_made_since_it_was_read_is_not_overwritten(book):
+    contents = read_contents(book)
+    book.write_bytes(issued("metric"))
+    with pytest.raises(WorkbookError, match="saved by another program"):
+        patch_values(book, book, {("Answer", "B9"): 1.0}, contents.stamp)
+    assert book.read_bytes() == issued("metric")
+
+
+def test_what_is_not_read_back_the_same_is_not_written(book, monkeypatch):
+    before = book.read_bytes()
+    monkeypatch.setattr(patch, "patch_sheet", lambda content, values: content)
+    with pytest.raises(WorkbookError, match="Nothing was written"):
+        patch_values(book, book, {("Answer", "B9"): 1.0})
+    assert book.read_bytes() == before

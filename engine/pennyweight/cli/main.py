@@ -153,7 +153,7 @@ def main(arguments=None):
     except PennyweightError as error:
         _stop(str(error), error.exit_code)
     except (KeyboardInterrupt, EOFError):
-        _stop("Stopped; nothing was written.", INTERRUPTED)
+        _stop(_ended("Stopped; nothing was written."), INTERRUPTED)
     except Exception as error:
         _stop_unknown(error)
     else:
@@ -177,10 +177,17 @@ def _stop_unknown(error):
     if os.environ.get("PENNYWEIGHT_DEBUG"):
         raise error
     _stop(
-        f"An unforeseen fault ({type(error).__name__}: {error}). Nothing was written. "
+        f"An unforeseen fault ({type(error).__name__}: {error}). {_ended()} "
         "Please report it, with the workbook if you can.",
         1,
     )
+
+
+def _ended(otherwise="Nothing was written."):
+    """Which files were written before the command ended early."""
+    from ..workbook.files import WRITTEN
+
+    return f"Written: {', '.join(map(str, WRITTEN))}." if WRITTEN else otherwise
 
 
 def _stop(message, code):

@@ -2,16 +2,19 @@
 
 import contextlib
 import glob
+import hashlib
 import os
+import stat
 import tempfile
 import time
+from dataclasses import dataclass
 from pathlib import Path
 
 from ..errors import CallError, WorkbookError
 
 _LOCKS = ("~${name}", ".~lock.{name}#")
 """Files that other programs lay beside a workbook while it is open there."""
-PART = ".part"
+OWN, PART = "pennyweight-", ".part"
 LEFT_SECONDS = 5.0
 """Age from which a part file that nobody holds counts as left behind."""
 
@@ -27,10 +30,12 @@ def open_elsewhere(path):
     -------
     lock : Path or None
     """
-    for pattern in _LOCKS:
-        lock = path.with_name(pattern.format(name=path.name))
-        if lock.exists():
-            return lock
+    # A program that opened what a link points to has its lock there.
+    for place in (path, Path(os.path.realpath(path))):
+        for pattern in _LOCKS:
+            lock = place.with_name(pattern.format(name=place.name))
+            if lock.exists():
+                return lock
     return None
 
 
@@ -41,6 +46,52 @@ def refuse_if_open(path):
         raise WorkbookError(
             f"{path} is open in another program ({lock.name} lies beside it): "
             "save and close it there, then try again."
+        )
+
+
+@dataclass(frozen=True)
+class Stamp:
+    """A state of a file: which file it is, its size, its time and its content."""
+
+    device: int
+    inode: int
+    size: int
+    modified: int
+    digest: str
+
+
+def stamp_of(path):
+    """Take the present state of a file.
+
+    Parameters
+    ----------
+    path : str or Path
+
+    Returns
+    -------
+    stamp : Stamp
+
+    Raises
+    ------
+    WorkbookError
+        When it cannot be read.
+    """
+    try:
+        with open(path, "rb") as file:
+            status = os.fstat(file.fileno())
+            digest = hashlib.file_digest(file, "sha256").hexdigest()
+    except OSError as error:
+        raise WorkbookError(f"Cannot read {path}: {error.strerror}.") from None
+    identity = (status.st_dev, status.st_ino, status.st_size, status.st_mtime_ns)
+    return Stamp(*identity, digest)
+
+
+def refuse_changed(path, stamp):
+    """Raise when a file is not in the state any more in which it was read."""
+    if stamp_of(path) != stamp:
+        raise WorkbookError(
+            f"{path} was saved by another program while pennyweight worked on it. "
+            "Nothing was written. Run the command again."
         )
 
 
@@ -70,7 +121,11 @@ def refuse_inputs(outputs, inputs):
                 )
 
 
-def write_whole(path, content, force=False):
+WRITTEN = []
+"""Files that this process has written."""
+
+
+def write_whole(path, content, force=False, check=None):
     """Write a file completely or leave everything as it was.
 
     Parameters
@@ -79,6 +134,8 @@ def write_whole(path, content, force=False):
     content : bytes
     force : bool
         Whether a file that is there already may be replaced.
+    check : callable, optional
+        Called just before the file is put in its place; raises to leave all as it was.
 
     Returns
     -------
@@ -92,11 +149,11 @@ def write_whole(path, content, force=False):
         When the folder is missing, the disk full, the place write-protected, or the
         file open in another program.
     """
-    (path,) = write_together({path: content}, force)
+    (path,) = write_together({path: content}, force, check)
     return path
 
 
-def write_together(contents, force=False):
+def write_together(contents, force=False, check=None):
     """Write several files, or none of them.
 
     Parameters
@@ -104,6 +161,8 @@ def write_together(contents, force=False):
     contents : mapping of path to bytes
     force : bool
         Whether files that are there already may be replaced.
+    check : callable, optional
+        As `write_whole`.
 
     Returns
     -------
@@ -124,10 +183,13 @@ def write_together(contents, force=False):
             _scratch(path, content, undo)
             for path, content in zip(real, contents.values(), strict=True)
         ]
+        if check is not None:
+            check()
         with contextlib.ExitStack() as restore:
             for path, scratch in zip(real, written, strict=True):
                 _replace(path, scratch, undo, restore if len(real) > 1 else None)
             restore.pop_all()
+            WRITTEN.extend(paths)
     return paths
 
 
@@ -148,7 +210,7 @@ def _scratch(path, content, undo):
     """Write beside the file under another name; ``undo`` removes what is left."""
     remove_leftovers(path)
     try:
-        handle, scratch = tempfile.mkstemp(PART, f".{path.name}.", path.parent)
+        handle, scratch = tempfile.mkstemp(PART, f".{path.name}.{OWN}", path.parent)
     except OSError as error:
         raise WorkbookError(
             f"Cannot write in {path.parent}: {error.strerror}."
@@ -160,7 +222,7 @@ def _scratch(path, content, undo):
             file.write(content)
             file.flush()
             os.fsync(file.fileno())
-        os.chmod(scratch, _mode(path))
+        _keep(path, scratch)
     except OSError as error:
         raise WorkbookError(f"Cannot write {path}: {error.strerror}.") from None
     return scratch
@@ -183,16 +245,18 @@ def _replace(path, scratch, undo, restore):
 def remove_leftovers(path):
     """Remove what a writer that was killed has left beside a file.
 
-    A living writer holds a lock on its own part file; that one stays.
+    A living writer holds a lock on its own part file; that one stays, and so do files
+    of other programs.
 
     Parameters
     ----------
     path : Path
     """
-    for left in path.parent.glob(f".{glob.escape(path.name)}.*{PART}"):
+    for left in path.parent.glob(f".{glob.escape(path.name)}.{OWN}*{PART}"):
         try:
-            old = time.time() - left.stat().st_mtime > LEFT_SECONDS
-            if old and not _held(left):
+            status = left.lstat()
+            old = time.time() - status.st_mtime > LEFT_SECONDS
+            if old and stat.S_ISREG(status.st_mode) and not _held(left):
                 left.unlink()
         except OSError:
             continue
@@ -216,6 +280,34 @@ def _held(path):
         except OSError:
             return True
     return False
+
+
+def _keep(path, scratch):
+    """Give a file the rights, owner and attributes of the one that it replaces."""
+    os.chmod(scratch, _mode(path))
+    if not path.exists():
+        return
+    if _owner_differs(path, scratch):
+        _give(path, scratch)
+    for name in os.listxattr(path) if hasattr(os, "listxattr") else ():
+        with contextlib.suppress(OSError):  # some belong to the system alone
+            os.setxattr(scratch, name, os.getxattr(path, name))
+
+
+def _owner_differs(path, scratch):
+    old, new = path.stat(), os.stat(scratch)
+    return (old.st_uid, old.st_gid) != (new.st_uid, new.st_gid)
+
+
+def _give(path, scratch):
+    try:
+        os.chown(scratch, path.stat().st_uid, path.stat().st_gid)
+    except PermissionError:
+        raise WorkbookError(
+            f"{path} belongs to another user or group, which a new file cannot keep. "
+            "Choose another name for the output."
+        ) from None
+    os.chmod(scratch, _mode(path))  # giving it away takes some rights
 
 
 def _mode(path):

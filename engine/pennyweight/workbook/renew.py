@@ -59,7 +59,7 @@ def renew_book(path, out=None):
             "and put back what it names."
         )
     values = _values(contents, reading)
-    patch_values(path, out or path, values)
+    patch_values(path, out or path, values, contents.stamp)
     return len(values)
 
 

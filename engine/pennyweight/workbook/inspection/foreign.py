@@ -7,6 +7,7 @@ from ...model.mill import MODEL
 from ...model.units import CONSTANTS
 from ..layout import SHEETS, defined_name
 from ..line_sheets import cell_name
+from ..package.book_part import ONE_SHEET
 from ..package.text_part import plain
 from .findings import Finding
 
@@ -111,6 +112,16 @@ def _names(contents, expected):
                 yield Finding(
                     "", "", "name that starts a macro", "", spelt, "Delete it."
                 )
+            continue
+        if name.partition(ONE_SHEET)[0] in expected:
+            yield Finding(
+                "",
+                "",
+                "name defined again for one sheet",
+                "",
+                f"{spelt} stands for {text} on one sheet",
+                "Delete the name that is valid on one sheet only.",
+            )
             continue
         hidden = name in contents.hidden_names
         acting = ACTING.search(text) or hidden

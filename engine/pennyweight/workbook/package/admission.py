@@ -27,6 +27,7 @@ OLD_FORMAT = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 ENCODINGS = (b"utf-8", b"us-ascii", b"ascii", b"iso-8859-1", b"utf-16")
 BROKEN = (zipfile.BadZipFile, zlib.error, EOFError, OSError, NotImplementedError)
 _DECLARED = re.compile(rb"<\?xml[^>]*?encoding\s*=\s*[\"']([^\"']*)[\"']")
+_ENCODING = re.compile(r"^(<\?xml[^>]*?encoding\s*=\s*[\"'])[^\"']*")
 _CHUNK = 1 << 20
 
 
@@ -190,6 +191,40 @@ def _too_much(path):
         f"{path} unpacks to more than a workbook should. Delete sheets and pictures "
         "that do not belong to it, or do not use it."
     )
+
+
+def as_utf8(content, where):
+    """A part in UTF-8, whatever encoding it declares.
+
+    Parameters
+    ----------
+    content : bytes
+    where : str
+        For the message.
+
+    Returns
+    -------
+    content : bytes
+        The same where it is in UTF-8 already.
+
+    Raises
+    ------
+    WorkbookError
+        When it is not in the encoding that it declares.
+    """
+    declared = _DECLARED.match(content.removeprefix(codecs.BOM_UTF8))
+    encoding = declared[1].lower().decode("ascii", "replace") if declared else "utf-8"
+    if content.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+        encoding = "utf-16"
+    if encoding == "utf-8" or content.startswith(codecs.BOM_UTF8):
+        return content
+    try:
+        text = content.decode(encoding)
+    except (LookupError, UnicodeError):
+        raise WorkbookError(
+            f"{where} is damaged: it is not in the encoding {encoding}."
+        ) from None
+    return _ENCODING.sub(r"\1UTF-8", text, count=1).encode()
 
 
 def _inspect_xml(content, name, path):

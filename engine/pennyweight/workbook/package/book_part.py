@@ -9,6 +9,8 @@ from .sheet_part import place_of
 
 MOST_NAMES = 5_000
 BUILT_IN = "_xlnm."
+ONE_SHEET = " (sheet "
+"""Parts a name that is valid on one sheet only from the sheet's number."""
 PRINTING = ("Print_Titles", "Print_Area")
 FILTER = ("_xlnm._FilterDatabase", "_FilterDatabase")
 
@@ -64,7 +66,7 @@ class BookPart(Handler):
             # A name of one sheet only; the program's own are no concern of ours.
             if spelt.removeprefix(BUILT_IN) in PRINTING or spelt in FILTER:
                 return
-            name = f"{name} (sheet {self._name['localSheetId']})"
+            name = f"{name}{ONE_SHEET}{self._name['localSheetId']})"
         elif name in self.names:
             raise WorkbookError(f"{self.where} defines the name {spelt} twice.")
         self.names[name], self.spelt[name] = text, spelt
@@ -81,11 +83,16 @@ def read_book_part(content, path):
 
 
 class _Relations(Handler):
-    def __init__(self):
-        self.found = {}
+    def __init__(self, where):
+        self.found, self.where = {}, where
 
     def start(self, name, attributes):
         if name == "Relationship":
+            if attributes.get("Id", "") in self.found:
+                raise WorkbookError(
+                    f"{self.where} has two relations with the same name: programs may "
+                    "show other cells. Do not use it."
+                )
             kind = attributes.get("Type", "").rpartition("/")[2]
             outside = attributes.get("TargetMode", "").lower() == "external"
             target = attributes.get("Target", "")
@@ -94,7 +101,7 @@ class _Relations(Handler):
 
 def read_relations(content, path):
     """Kind, target and whether it leads outside, for each relation's name."""
-    return parse(content, _Relations(), f"{path}, relations").found
+    return parse(content, _Relations(str(path)), f"{path}, relations").found
 
 
 def resolve(owner, target):

@@ -10,13 +10,16 @@ import zipfile
 from dataclasses import dataclass, field
 
 from ...errors import WorkbookError
-from .admission import BROKEN, inspect_package, part_content
+from ..files import stamp_of
+from .admission import BROKEN, as_utf8, inspect_package, part_content
 from .book_part import read_book_part, read_relations, resolve
 from .events import parse
 from .sheet_part import SheetPart
 from .text_part import Styles, Texts, readable
 
 MOST_CELLS = 400_000
+MAIN = "officeDocument"
+"""Kind of the relation that leads to the main part."""
 
 
 @dataclass
@@ -43,6 +46,8 @@ class Contents:
         Comments by sheet and cell.
     hidden_lines : dict of str to list of str
         Hidden rows and columns of each sheet.
+    stamp : Stamp or None
+        State of the file when it was read.
     """
 
     path: object
@@ -56,6 +61,7 @@ class Contents:
     notes: dict = field(default_factory=dict)
     hidden_lines: dict = field(default_factory=dict)
     sheet_parts: dict = field(default_factory=dict)
+    stamp: object = None
 
     def cell(self, sheet, place):
         """The cell at (row, column) of a sheet, or None."""
@@ -79,13 +85,16 @@ def read_contents(path):
         When the file is no workbook, is damaged or holds more than a workbook should.
     """
     path = inspect_package(path)
+    stamp = stamp_of(path)
     try:
         with zipfile.ZipFile(path) as package:
-            return contents_of(package, path)
+            found = contents_of(package, path)
     except BROKEN as error:
         raise WorkbookError(
             f"{path} is damaged ({error}): have it sent again."
         ) from None
+    found.stamp = stamp
+    return found
 
 
 def contents_of(package, path):
@@ -108,6 +117,7 @@ def contents_of(package, path):
             raise WorkbookError(f"{path} is damaged: its part {part} is missing.")
         return part_content(package, found, path)
 
+    _refuse_decoys(content, path)
     book = read_book_part(content("xl/workbook.xml"), path)
     relations = read_relations(content("xl/_rels/workbook.xml.rels"), path)
     found = Contents(path, parts=list(names.values()))
@@ -133,6 +143,24 @@ def contents_of(package, path):
     return found
 
 
+def _refuse_decoys(content, path):
+    """Refuse a file of which another program would read other parts than we do."""
+    relations = read_relations(content("_rels/.rels"), path).values()
+    main = [resolve("", target) for kind, target, _ in relations if kind == MAIN]
+    if [part.lower() for part in main] != ["xl/workbook.xml"]:
+        raise WorkbookError(
+            f"{path} is not a plain workbook: its main part is "
+            f"{' and '.join(main) or 'missing'} and not xl/workbook.xml. Do not use "
+            "it, or open and save it in a spreadsheet program."
+        )
+    types = as_utf8(content("[Content_Types].xml"), f"{path}, content types")
+    if types.count(b"sharedStrings+xml") > 1:
+        raise WorkbookError(
+            f"{path} has a second part of shared texts: programs may show other texts. "
+            "Do not use it."
+        )
+
+
 @functools.lru_cache(maxsize=4)
 def _parsed(content, where):
     return parse(content, SheetPart(where), where)
@@ -145,9 +173,15 @@ def read_sheet(content, where):
 
 def _optional(relations, names, content, kind, reader, path):
     """A part that a book may lack; found by its relation, not by its name."""
-    for found, target, _ in relations.values():
+    targets = [target for found, target, _ in relations.values() if found == kind]
+    if len(targets) > 1:
+        raise WorkbookError(
+            f"{path} has two parts of the kind {kind}: programs may show other values. "
+            "Do not use it."
+        )
+    for target in targets:
         part = resolve("xl/workbook.xml", target)
-        if found == kind and part.lower() in names:
+        if part.lower() in names:
             return parse(content(part), reader(), f"{path}, {part}")
     return reader()
 

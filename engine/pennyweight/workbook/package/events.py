@@ -10,7 +10,10 @@ from ...errors import WorkbookError
 
 TRANSITIONAL = "http://schemas.openxmlformats.org/"
 STRICT = "http://purl.oclc.org/ooxml/"
-RELATION = "relationships id"
+RELATIONS = (
+    f"{TRANSITIONAL}officeDocument/2006/relationships id",
+    f"{STRICT}officeDocument/relationships id",
+)
 MOST_ELEMENTS = 2_000_000
 MOST_DEPTH = 200
 
@@ -100,7 +103,4 @@ def local_name(name):
 
 def relation_id(attributes):
     """The relation that an element names, in either flavour of the format."""
-    for name, value in attributes.items():
-        if name.endswith(RELATION):
-            return value
-    return ""
+    return next((attributes[name] for name in RELATIONS if name in attributes), "")

@@ -16,11 +16,12 @@ from xml.sax.saxutils import escape
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from ...errors import WorkbookError
-from ..files import refuse_if_open, write_whole
-from .admission import BROKEN, inspect_package
+from ..files import refuse_changed, refuse_if_open, stamp_of, write_whole
+from .admission import BROKEN, as_utf8, inspect_package
 from .contents import contents_of
 from .events import local_name
 from .sheet_part import place_of
+from .text_part import plain
 
 LONGEST = 32_767
 """Characters that a cell can hold."""
@@ -28,7 +29,7 @@ SIGNED = "_xmlsignatures/"
 _UNFIT = dict.fromkeys((*range(9), 11, 12, *range(14, 32), 0xFFFE, 0xFFFF))
 
 
-def patch_values(path, out, values):
+def patch_values(path, out, values, stamp=None):
     """Write values into cells of a workbook file and leave all else as it is.
 
     A cell that has a formula keeps it: the value becomes the one stored beside it.
@@ -40,6 +41,9 @@ def patch_values(path, out, values):
         May be ``path`` itself.
     values : mapping of (str, str) to float, bool, str or None
         Under the sheet's name and the cell's address. None empties a cell.
+    stamp : Stamp, optional
+        State of the file for which the values were worked out; the present one when
+        left out.
 
     Returns
     -------
@@ -48,9 +52,10 @@ def patch_values(path, out, values):
     Raises
     ------
     WorkbookError
-        When the file is no workbook, is signed, is open elsewhere, lacks a sheet, or
-        cannot be written. Nothing is then changed.
+        When the file is not a workbook, is signed, is open or was saved elsewhere,
+        lacks a sheet, or cannot be written. Nothing is then changed.
     """
+    stamp = stamp or stamp_of(path)
     path, out = inspect_package(path), Path(out)
     refuse_if_open(path)
     wanted = {}
@@ -61,7 +66,7 @@ def patch_values(path, out, values):
         content = _patched(path, wanted)
     except BROKEN as error:
         raise WorkbookError(f"{path} is damaged ({error}).") from None
-    return write_whole(out, content, force=True)
+    return write_whole(out, content, True, lambda: refuse_changed(path, stamp))
 
 
 def _patched(path, wanted):
@@ -72,7 +77,8 @@ def _patched(path, wanted):
                 f"{path} is signed, and writing into it would break the signature: "
                 "save it without its signature first."
             )
-        parts = contents_of(package, path).sheet_parts
+        before = contents_of(package, path)
+        parts = before.sheet_parts
         for sheet in wanted.keys() - parts.keys():
             raise WorkbookError(f"{path} has no sheet {sheet!r}.")
         changed = {parts[sheet].lower(): cells for sheet, cells in wanted.items()}
@@ -82,7 +88,37 @@ def _patched(path, wanted):
                 content = package.read(item)
                 cells = changed.get(item.filename.lower())
                 copy.writestr(item, patch_sheet(content, cells) if cells else content)
+        with zipfile.ZipFile(target) as copy:
+            _read_back(before, contents_of(copy, path), wanted)
     return target.getvalue()
+
+
+def _read_back(before, after, wanted):
+    """Raise unless the cells wanted have their values, and all others are as before."""
+    for sheet, cells in before.sheets.items():
+        own, there = wanted.get(sheet, {}), after.sheets.get(sheet, {})
+        for place in cells.keys() | there.keys() | own.keys():
+            old, new = cells.get(place), there.get(place)
+            if place in own:
+                value = None if new is None else new.value
+                formulas = [cell.formula if cell else "" for cell in (old, new)]
+                same = _same(own[place], value) and formulas[0] == formulas[1]
+            else:
+                same = old == new
+            if not same:
+                raise WorkbookError(
+                    f"{before.path}: {sheet}!{xl_rowcol_to_cell(*place)} cannot be "
+                    "written so that it is read back the same. Nothing was written. "
+                    "Open and save the workbook in a spreadsheet program, then try "
+                    "again."
+                )
+
+
+def _same(wanted, there):
+    """Whether a value was read back; XML turns line ends and escapes into others."""
+    if isinstance(wanted, str) and isinstance(there, str):
+        return "_x" in wanted or plain(_fit(wanted)) == plain(there)
+    return (wanted in (None, "") and there in (None, "")) or wanted == there
 
 
 @dataclass
@@ -182,8 +218,7 @@ def patch_sheet(content, values):
     -------
     content : bytes
     """
-    if content[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        raise WorkbookError("A sheet stands in UTF-16, which is not written here.")
+    content = as_utf8(content, "A sheet")
     found = _Finder(content, values)
     if found.data is None:
         raise WorkbookError("A sheet has no cells at all, and no place for them.")

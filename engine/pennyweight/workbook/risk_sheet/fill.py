@@ -57,14 +57,15 @@ def fill_risk_sheet(path, report, inputs, out=None):
     """
     contents = read_contents(path)
     refuse_if_open(contents.path)
-    present, figures = current_reading(contents).inputs, sheet_figures(report, inputs)
+    reading, figures = current_reading(contents), sheet_figures(report, inputs)
+    present, own = reading.inputs, (reading.given, reading.ranges)
     _refuse_altered(contents, report.study.units, present)
     cells = contents.sheets[SHEET]
     for place, value in figures.items():
         cells.pop(place, None)
         if value is not None:
             cells[place] = Cell("text" if isinstance(value, str) else "n", value)
-    expected = Expected(present, present, report.study.units, {}, {}, contents)
+    expected = Expected(present, present, report.study.units, {}, {}, contents, *own)
     formulas = [p for p, cell in expected.cells[SHEET].items() if cell.formula]
     live = {place: expected.value(SHEET, place) for place in formulas}
     values = {(SHEET, address(*p)): v for p, v in (figures | live).items()}
@@ -72,7 +73,7 @@ def fill_risk_sheet(path, report, inputs, out=None):
         for place, cell in expected.cells[sheet].items():
             if PROBABILITY in (cell.formula or ""):
                 values[sheet, address(*place)] = expected.value(sheet, place)
-    return patch_values(path, out or path, values)
+    return patch_values(path, out or path, values, contents.stamp)
 
 
 def _refuse_altered(contents, units, inputs):
