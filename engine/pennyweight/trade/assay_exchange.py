@@ -48,7 +48,7 @@ def settled_assay(
     umpire: ArrayLike | None = None,
     rule: Choice = "middle",
 ) -> Number:
-    """Assay that two parties settle on.
+    """Settlement assay of two parties, by their splitting limit and the umpire.
 
     The mean of both when they differ by no more than the limit. Otherwise the
     umpire decides: by the rule "middle" his assay when it lies between the two, else
@@ -73,8 +73,7 @@ def settled_assay(
     Raises
     ------
     BadValue
-        When the assays are too far apart and there is no umpire, or an argument is
-        out of range.
+        When the assays are too far apart and there is no umpire.
 
     Source
     ------
@@ -106,7 +105,7 @@ def settled_assay(
 
 @contract(any_units=True)
 def nearer_assay(first: ArrayLike, second: ArrayLike, umpire: ArrayLike) -> Number:
-    """The party's assay that lies nearer to the umpire's; the mean of both at a tie.
+    """Assay of the party nearer to the umpire; at a tie the mean of both.
 
     Parameters
     ----------
@@ -117,11 +116,6 @@ def nearer_assay(first: ArrayLike, second: ArrayLike, umpire: ArrayLike) -> Numb
     Returns
     -------
     assay : [oz/ton]
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -139,7 +133,7 @@ def nearer_assay(first: ArrayLike, second: ArrayLike, umpire: ArrayLike) -> Numb
 def umpire_share(
     first: ArrayLike, second: ArrayLike, split_limit: ArrayLike, umpire: ArrayLike
 ) -> Number:
-    """Share of the umpire's fee that falls on us.
+    """Share of the umpire's fee that the first party bears.
 
     The party farther from the umpire pays; both pay half at a tie, and nobody when
     no umpire was called for.
@@ -155,11 +149,6 @@ def umpire_share(
     -------
     share : [-]
         0, 0.5 or 1; the other party bears the rest of the fee when it is due.
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------

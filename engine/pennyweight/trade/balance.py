@@ -9,7 +9,7 @@ from .contract import Number, contract
 
 @contract(any_units=True)
 def mass_pull(feed: ArrayLike, concentrate: ArrayLike, tail: ArrayLike) -> Number:
-    """Share of the feed's mass that goes to the concentrate, from three assays.
+    """Mass pull to the concentrate, by the two-product formula.
 
     C/F = (f - t) / (c - t)
 
@@ -27,8 +27,7 @@ def mass_pull(feed: ArrayLike, concentrate: ArrayLike, tail: ArrayLike) -> Numbe
     Raises
     ------
     BadValue
-        When the feed does not lie between tail and concentrate, or an argument is
-        out of range.
+        When the feed does not lie between tail and concentrate.
 
     Source
     ------
@@ -49,7 +48,7 @@ def mass_pull(feed: ArrayLike, concentrate: ArrayLike, tail: ArrayLike) -> Numbe
 def two_product_recovery(
     feed: ArrayLike, concentrate: ArrayLike, tail: ArrayLike
 ) -> Number:
-    """Share of the metal that goes to the concentrate, from three assays.
+    """Recovery to the concentrate, by the two-product formula.
 
     R = c (f - t) / (f (c - t)). With a very rich concentrate it tends to 1 - t/f,
     and an error in the feed's assay decides it: on a test lot use
@@ -69,8 +68,7 @@ def two_product_recovery(
     Raises
     ------
     BadValue
-        When the feed does not lie between tail and concentrate, or an argument is
-        out of range.
+        When the feed does not lie between tail and concentrate.
 
     Source
     ------
@@ -95,7 +93,7 @@ def three_product_pulls(
     second_other: ArrayLike,
     tail_other: ArrayLike,
 ) -> tuple[Number, Number]:
-    """Shares of the feed's mass in two concentrates, from assays for two metals.
+    """Mass pulls to two concentrates, by the three-product formula.
 
     With differences from the tail, F = C1 + C2 + T solved for both metals:
     C1 = (F_a C2_b - F_b C2_a) / (C1_a C2_b - C1_b C2_a), and C2 alike.
@@ -148,7 +146,7 @@ def three_product_pulls(
 
 @contract(any_units=True)
 def product_recovery(pull: ArrayLike, product: ArrayLike, feed: ArrayLike) -> Number:
-    """Share of the metal in a product of known mass pull.
+    """Recovery to a product from its mass pull.
 
     R = (C/F) c / f
 
@@ -164,11 +162,6 @@ def product_recovery(pull: ArrayLike, product: ArrayLike, feed: ArrayLike) -> Nu
     -------
     recovery : [-]
         Above 1 when the weights and assays contradict one another.
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------

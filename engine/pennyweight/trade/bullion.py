@@ -14,7 +14,7 @@ from .units import FINE, fine_gold, grams_to_ounces
 def net_gold_price(
     price: ArrayLike, payable: ArrayLike = 1.0, refining: ArrayLike = 0.0
 ) -> Number:
-    """What an ounce of gold in the bullion earns.
+    """Net price of an ounce of gold in bullion, after refining.
 
     payable x price - refining: the refiner pays for a share of the gold and charges
     for refining on each ounce of gold in the bullion.
@@ -35,11 +35,6 @@ def net_gold_price(
     net_price : [money/oz]
         Per ounce of gold delivered; below zero when refining costs more than gold.
 
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
-
     Source
     ------
     Common practice of refiners; some charge per ounce paid for.
@@ -54,7 +49,7 @@ def net_gold_price(
 
 @contract
 def mass_after_melting(mass: ArrayLike, melt_loss: ArrayLike = 0.0) -> Number:
-    """Mass of metal that is left when it is melted again.
+    """Mass of metal after a melt.
 
     Moisture, slag and base metal burn off or stay in the crucible; a refiner
     settles on the mass after his own melt.
@@ -70,11 +65,6 @@ def mass_after_melting(mass: ArrayLike, melt_loss: ArrayLike = 0.0) -> Number:
     -------
     mass : [g]
 
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
-
     Source
     ------
     Definition.
@@ -89,7 +79,7 @@ def mass_after_melting(mass: ArrayLike, melt_loss: ArrayLike = 0.0) -> Number:
 
 @contract
 def melt_loss(mass_before: ArrayLike, mass_after: ArrayLike) -> Number:
-    """Share of the mass that a melt took.
+    """Melt loss as a share of the mass.
 
     Parameters
     ----------
@@ -99,11 +89,6 @@ def melt_loss(mass_before: ArrayLike, mass_after: ArrayLike) -> Number:
     Returns
     -------
     loss : [-]
-
-    Raises
-    ------
-    BadValue
-        When the mass grew, or an argument is out of range.
 
     Source
     ------
@@ -120,7 +105,7 @@ def melt_loss(mass_before: ArrayLike, mass_after: ArrayLike) -> Number:
 
 @contract
 def bullion_mass(gold: ArrayLike, fineness: ArrayLike) -> Number:
-    """Mass of the bullion that carries a mass of pure gold.
+    """Mass of bullion that contains a mass of fine gold.
 
     Parameters
     ----------
@@ -132,11 +117,6 @@ def bullion_mass(gold: ArrayLike, fineness: ArrayLike) -> Number:
     Returns
     -------
     mass : [g]
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -154,7 +134,7 @@ def bullion_mass(gold: ArrayLike, fineness: ArrayLike) -> Number:
 def bullion_composition(
     gold: ArrayLike, silver: ArrayLike = 0.0, base: ArrayLike = 0.0
 ) -> dict[str, Number]:
-    """Fineness of the bullion that these masses of metal melt into.
+    """Fineness of bullion from the masses of its metals.
 
     Parameters
     ----------
@@ -171,7 +151,7 @@ def bullion_composition(
     Raises
     ------
     BadValue
-        When there is no metal, or an argument is out of range.
+        When there is no metal.
 
     Source
     ------
@@ -192,7 +172,7 @@ def bullion_composition(
 def metal_received(
     melt_mass: ArrayLike, fineness: ArrayLike, melt_loss: ArrayLike = 0.0
 ) -> Number:
-    """Ounces of one metal in the bullion that a refiner settles on.
+    """Metal content of bullion in troy ounces, after the refiner's melt.
 
     mass x (1 - loss) x fineness/1000, in troy ounces
 
@@ -208,11 +188,6 @@ def metal_received(
     Returns
     -------
     metal : [oz]
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -234,7 +209,7 @@ def metal_paid_for(
     payable: ArrayLike,
     melt_loss: ArrayLike = 0.0,
 ) -> Number:
-    """Ounces of one metal in the bullion that the refiner pays for.
+    """Payable metal of bullion in troy ounces.
 
     Parameters
     ----------
@@ -250,11 +225,6 @@ def metal_paid_for(
     Returns
     -------
     metal : [oz]
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -282,7 +252,7 @@ def dore_payment(
     penalties: ArrayLike = 0.0,
     melt_loss: ArrayLike = 0.0,
 ) -> Number:
-    """What a refiner pays for a bar.
+    """Refiner's payment for a doré bar.
 
     gold x (payable x price - refining) + silver x payable x price - charges
     - penalties, the metals in troy ounces after the melt.
@@ -319,7 +289,7 @@ def dore_payment(
     Raises
     ------
     BadValue
-        When gold and silver exceed 1000 parts, or an argument is out of range.
+        When gold and silver exceed 1000 parts.
 
     Source
     ------
@@ -347,7 +317,7 @@ def settlement_fineness(
     split_limit: ArrayLike,
     umpire: ArrayLike | None = None,
 ) -> Number:
-    """Fineness that two assays of a bar settle on.
+    """Settlement fineness of a bar, by the splitting limit and the umpire.
 
     The mean of both when they differ by no more than the limit; otherwise the
     umpire's, or, when his lies outside the two, the nearer party's: the middle one
@@ -371,8 +341,7 @@ def settlement_fineness(
     Raises
     ------
     BadValue
-        When the assays are too far apart and there is no umpire, or an argument is
-        out of range.
+        When the assays are too far apart and there is no umpire.
 
     Source
     ------

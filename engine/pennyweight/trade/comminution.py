@@ -25,7 +25,7 @@ WORK_INDICES = {
 def bond_energy(
     work_index: ArrayLike, feed_f80: ArrayLike, product_p80: ArrayLike
 ) -> Number:
-    """Energy that grinding takes, by Bond's third theory.
+    """Specific grinding energy by Bond's equation.
 
     W = 10 Wi (1/sqrt(P80) - 1/sqrt(F80)), at the pinion of a wet, closed-circuit
     ball mill of 2.44 m inside the liners. The answer is per ton of the kind that
@@ -53,7 +53,7 @@ def bond_energy(
     Raises
     ------
     BadValue
-        When the product is coarser than the feed, or an argument is out of range.
+        When the product is coarser than the feed.
 
     Source
     ------
@@ -72,7 +72,7 @@ def bond_energy(
 def operating_work_index(
     energy: ArrayLike, feed_f80: ArrayLike, product_p80: ArrayLike
 ) -> Number:
-    """Work index that a running mill shows.
+    """Operating work index of a running mill, by Bond's equation.
 
     Wio = W / (10/sqrt(P80) - 10/sqrt(F80)): hours, kilowatts, tons and two screen
     analyses tell whether a mill does better than Bond's standard (Wio below Wi).
@@ -94,7 +94,7 @@ def operating_work_index(
     Raises
     ------
     BadValue
-        When the product is not finer than the feed, or an argument is out of range.
+        When the product is not finer than the feed.
 
     Source
     ------
@@ -119,7 +119,7 @@ def corrected_bond_energy(
     dry: Switch = False,
     open_circuit_passing: ArrayLike | None = None,
 ) -> Number:
-    """Energy at the pinion of a given ball mill: Bond's times all that apply.
+    """Specific grinding energy of a given ball mill, by Bond and Rowland.
 
     Parameters
     ----------
@@ -144,8 +144,7 @@ def corrected_bond_energy(
     Raises
     ------
     BadValue
-        When the product is not well finer than the feed, or an argument is out of
-        range.
+        When the product is not well finer than the feed.
 
     Source
     ------
@@ -174,7 +173,7 @@ def bond_test_work_index(
     feed_f80: ArrayLike,
     product_p80: ArrayLike,
 ) -> Number:
-    """Work index from the numbers of Bond's laboratory ball-mill test.
+    """Ball-mill work index from Bond's laboratory test.
 
     Wi = 44.5 / (Pi^0.23 Gbp^0.82 (10/sqrt(P80) - 10/sqrt(F80))).
 
@@ -197,7 +196,7 @@ def bond_test_work_index(
     Raises
     ------
     BadValue
-        When the product is not finer than the feed, or an argument is out of range.
+        When the product is not finer than the feed.
 
     Source
     ------
@@ -216,7 +215,7 @@ def bond_test_work_index(
 def early_test_work_index(
     closing_screen: ArrayLike, grams_per_revolution: ArrayLike
 ) -> Number:
-    """Work index from Bond's test as computed before 1961, for old reports.
+    """Ball-mill work index from Bond's test as computed before 1961.
 
     Wi = 16/Gbp^0.82 sqrt(Pi/100).
 
@@ -232,11 +231,6 @@ def early_test_work_index(
     work_index : [kWh/ton]
         Per short ton.
 
-    Raises
-    ------
-    BadValue
-        When an argument is not positive.
-
     Source
     ------
     Bond 1952, Trans. AIME 193, 484-494.
@@ -251,7 +245,7 @@ def early_test_work_index(
 
 @contract
 def typical_work_index(rock: Choice) -> Number:
-    """Average ball-mill work index of a kind of rock, to start with.
+    """Average ball-mill work index of a rock type, by Bond's table.
 
     Single ores scatter widely about these averages; a test of the ore at hand
     replaces them. Not a live formula.
@@ -264,11 +258,6 @@ def typical_work_index(rock: Choice) -> Number:
     -------
     work_index : [kWh/ton]
         Per short ton.
-
-    Raises
-    ------
-    BadValue
-        When the rock is not in the table.
 
     Source
     ------

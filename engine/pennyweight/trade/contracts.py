@@ -9,7 +9,7 @@ from .contract import Number, contract
 
 @contract(any_units=True)
 def charged_tons(tons: ArrayLike, minimum_tons: ArrayLike = 0.0) -> Number:
-    """Dry tons that are charged for: those milled, but at least the minimum lot.
+    """Dry tons charged: those milled, or the minimum lot if that is larger.
 
     Parameters
     ----------
@@ -21,11 +21,6 @@ def charged_tons(tons: ArrayLike, minimum_tons: ArrayLike = 0.0) -> Number:
     Returns
     -------
     tons : [ton]
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -41,7 +36,7 @@ def charged_tons(tons: ArrayLike, minimum_tons: ArrayLike = 0.0) -> Number:
 
 @contract(any_units=True)
 def cost_plus(cost: ArrayLike, markup: ArrayLike) -> Number:
-    """Charge of a contract at cost plus a percentage.
+    """Charge at cost plus a percentage.
 
     cost x (1 + markup)
 
@@ -54,11 +49,6 @@ def cost_plus(cost: ArrayLike, markup: ArrayLike) -> Number:
     Returns
     -------
     charge : [money]
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -82,7 +72,7 @@ def milling_charge(
     lot_charge: ArrayLike = 0.0,
     minimum_tons: ArrayLike = 0.0,
 ) -> Number:
-    """Charge for milling a lot, under any mixture of terms.
+    """Milling charge for a lot, by any mixture of terms.
 
     per ton x charged tons + per hour x hours + charge on cost + charge per lot
 
@@ -105,11 +95,6 @@ def milling_charge(
     -------
     charge : [money]
 
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
-
     Source
     ------
     Common practice of custom mills.
@@ -127,7 +112,7 @@ def milling_charge(
 def penalty(
     tons: ArrayLike, measured: ArrayLike, allowed: ArrayLike, rate: ArrayLike
 ) -> Number:
-    """Extra charge for ore that is worse than the contract allows.
+    """Penalty for ore outside the limits of the contract.
 
     tons x rate x (measured - allowed), and none below what is allowed.
 
@@ -146,11 +131,6 @@ def penalty(
     -------
     charge : [money]
 
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
-
     Source
     ------
     Common practice of custom mills and smelters.
@@ -165,7 +145,7 @@ def penalty(
 
 @contract(any_units=True)
 def shared_metal(gold: ArrayLike, share: ArrayLike, net_price: ArrayLike) -> Number:
-    """What a share of the recovered gold brings.
+    """Value of a share of the recovered gold.
 
     Parameters
     ----------
@@ -178,11 +158,6 @@ def shared_metal(gold: ArrayLike, share: ArrayLike, net_price: ArrayLike) -> Num
     Returns
     -------
     value : [money]
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -200,7 +175,7 @@ def shared_metal(gold: ArrayLike, share: ArrayLike, net_price: ArrayLike) -> Num
 def charge_for_margin(
     cost: ArrayLike, margin: ArrayLike, other_income: ArrayLike, tons: ArrayLike
 ) -> Number:
-    """Charge per ton that leaves the mill a share of its income as margin.
+    """Charge per ton that gives the mill a target margin on its income.
 
     (cost / (1 - margin) - other income) / tons
 
@@ -220,11 +195,6 @@ def charge_for_margin(
     charge : [money/ton]
         Below zero when the other income is more than enough.
 
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
-
     Source
     ------
     Definition of the margin, solved for the charge.
@@ -239,7 +209,7 @@ def charge_for_margin(
 
 @contract(any_units=True)
 def break_even_lot(set_up: ArrayLike, margin_per_ton: ArrayLike) -> Number:
-    """Tons of a lot below which set-up and clean-up eat the margin.
+    """Break-even lot size, by set-up cost over margin per ton.
 
     set-up not charged / margin per ton; nothing when set-up is charged in full.
 
@@ -254,11 +224,6 @@ def break_even_lot(set_up: ArrayLike, margin_per_ton: ArrayLike) -> Number:
     -------
     tons : [ton]
         Not a number when no lot is large enough.
-
-    Raises
-    ------
-    BadValue
-        When an argument is no number.
 
     Source
     ------
@@ -283,7 +248,7 @@ def risk_carried(
     whole_recovery: ArrayLike,
     whole_price: ArrayLike,
 ) -> Number:
-    """Share of the variance of a lot's value that one side carries.
+    """Share of the variance of a lot's value that one party bears.
 
     sum(own x whole) / sum(whole^2) over grade, recovery and price, which vary
     independently: the covariance of the side's money with the whole, as a share of
@@ -308,7 +273,7 @@ def risk_carried(
     Raises
     ------
     BadValue
-        When nothing moves the whole, or an argument is no number.
+        When the value of the lot does not vary.
 
     Source
     ------

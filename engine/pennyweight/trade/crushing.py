@@ -16,7 +16,7 @@ LARGEST_JAW_RATIO = 6.0  # feed over product of one jaw crusher, at most
 def impact_work_index(
     impact_strength: ArrayLike, specific_gravity: ArrayLike
 ) -> Number:
-    """Bond's crushing work index from the twin-pendulum test.
+    """Crushing work index of a rock, by Bond's twin-pendulum test.
 
     Wi = 2.59 C/SG.
 
@@ -32,11 +32,6 @@ def impact_work_index(
     work_index : [kWh/ton]
         Per short ton.
 
-    Raises
-    ------
-    BadValue
-        When an argument is not positive.
-
     Source
     ------
     Bond 1961, Brit. Chem. Eng. 6, 378-385.
@@ -51,7 +46,7 @@ def impact_work_index(
 
 @contract
 def reduction_ratio(feed_f80: ArrayLike, product_p80: ArrayLike) -> Number:
-    """How many times coarser the feed is than the product.
+    """Reduction ratio of a crusher.
 
     Parameters
     ----------
@@ -64,11 +59,6 @@ def reduction_ratio(feed_f80: ArrayLike, product_p80: ArrayLike) -> Number:
     -------
     ratio : [-]
         A jaw crusher should not be asked for more than about 6.
-
-    Raises
-    ------
-    BadValue
-        When an argument is not positive.
 
     Source
     ------
@@ -88,7 +78,7 @@ def crushing_stages(
     product_p80: ArrayLike,
     largest_ratio: ArrayLike = LARGEST_JAW_RATIO,
 ) -> Number:
-    """Crushers in line that a reduction takes, none reducing more than it should.
+    """Number of crushing stages in series for a reduction.
 
     The least n with ratio^n at least F80/P80; none when the feed is fine enough.
 
@@ -104,11 +94,6 @@ def crushing_stages(
     Returns
     -------
     stages : [-]
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -128,7 +113,7 @@ def crushing_stages(
 def stage_ratio(
     feed_f80: ArrayLike, product_p80: ArrayLike, stages: ArrayLike
 ) -> Number:
-    """Reduction of each crusher when all in line reduce alike.
+    """Reduction ratio of each of several equal crushing stages.
 
     Parameters
     ----------
@@ -141,11 +126,6 @@ def stage_ratio(
     Returns
     -------
     ratio : [-]
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -163,7 +143,7 @@ def stage_ratio(
 def crusher_power(
     work_index: ArrayLike, rate: ArrayLike, feed_f80: ArrayLike, product_p80: ArrayLike
 ) -> Number:
-    """Net power of crushing, by Bond's law with the crushing work index.
+    """Net crushing power, by Bond's equation with the crushing work index.
 
     `bond_energy` times the rate. Bond's law stands here for sizes above those that
     it was fitted to, as Bond himself uses it. Friction, and running empty, come on
@@ -191,7 +171,7 @@ def crusher_power(
     Raises
     ------
     BadValue
-        When the product is coarser than the feed, or an argument is out of range.
+        When the product is coarser than the feed.
 
     Source
     ------

@@ -19,7 +19,7 @@ from .units import GRAMS_PER_OUNCE
 def break_even_gold(
     cost_per_ton: ArrayLike, recovery: ArrayLike, net_price: ArrayLike
 ) -> Number:
-    """Gold that a ton must carry to pay its cost.
+    """Break-even gold content per ton, by cost over net value.
 
     g = cost / (recovery x net price), in the units of the price and the ton.
 
@@ -36,11 +36,6 @@ def break_even_gold(
     -------
     gold : [oz/ton]
         Per ton of the kind that the cost is for.
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range; no recovery or no price never pays.
 
     Source
     ------
@@ -61,7 +56,7 @@ def break_even_gold_by_tail(
     fixed_tail: ArrayLike = 0.0,
     proportional_tail: ArrayLike = 0.0,
 ) -> Number:
-    """Gold that a ton must carry where the tail is known rather than the recovery.
+    """Break-even gold content per ton with a known tailings grade.
 
     g = (cost / net price + t0) / (1 - s): recovery falls with the grade, so that
     the break-even lies above the one at the usual recovery.
@@ -80,11 +75,6 @@ def break_even_gold_by_tail(
     -------
     gold : [oz/ton]
         Per ton of the kind that the cost is for.
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -107,7 +97,7 @@ def break_even_grade(
     payable: ArrayLike = 1.0,
     refining: ArrayLike = 0.0,
 ) -> Number:
-    """Grade at which a tonne just pays its cost.
+    """Break-even grade in g/t, by cost over net value.
 
     g = 31.1034768 cost / (recovery x (payable x price - refining))
 
@@ -131,7 +121,7 @@ def break_even_grade(
     Raises
     ------
     BadValue
-        When refining takes the whole price, or an argument is out of range.
+        When the refining charge is not below the price.
 
     Source
     ------
@@ -151,7 +141,7 @@ def break_even_grade(
 def break_even_net_price(
     cost_per_ton: ArrayLike, recovery: ArrayLike, gold: ArrayLike
 ) -> Number:
-    """Net price of an ounce at which a ton just pays its cost.
+    """Break-even net price of an ounce of gold.
 
     net price = cost / (recovery x gold), in the units of the gold and the ton.
 
@@ -167,11 +157,6 @@ def break_even_net_price(
     -------
     net_price : [money/oz]
         Of an ounce of gold in the bullion, after the refiner.
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range; no gold never pays.
 
     Source
     ------
@@ -194,7 +179,7 @@ def break_even_price(
     payable: ArrayLike = 1.0,
     refining: ArrayLike = 0.0,
 ) -> Number:
-    """Gold price at which a tonne of a given grade just pays its cost.
+    """Break-even gold price of ore of a given grade.
 
     price = (refining + 31.1034768 cost / (recovery x grade)) / payable
 
@@ -214,11 +199,6 @@ def break_even_price(
     -------
     price : [money/oz]
         Of fine gold.
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range; no grade never pays.
 
     Source
     ------
@@ -240,7 +220,7 @@ def mine_limited_cutoff(
     selling_cost: ArrayLike = 0.0,
     recovery: ArrayLike = 1.0,
 ) -> Number:
-    """Lane's cut-off when the mine is what is short.
+    """Cut-off grade with the mine as bottleneck, by Lane.
 
     h / ((p - k) y): the rock comes anyway, so it need only pay for its milling.
 
@@ -262,7 +242,7 @@ def mine_limited_cutoff(
     Raises
     ------
     BadValue
-        When selling costs the whole price, or an argument is out of range.
+        When the selling cost is not below the price.
 
     Source
     ------
@@ -286,7 +266,7 @@ def mill_limited_cutoff(
     selling_cost: ArrayLike = 0.0,
     recovery: ArrayLike = 1.0,
 ) -> Number:
-    """Lane's cut-off when the mill is what is short.
+    """Cut-off grade with the mill as bottleneck, by Lane.
 
     (h + f/H) / ((p - k) y): a ton must also pay for the time it takes at the mill.
 
@@ -313,7 +293,7 @@ def mill_limited_cutoff(
     Raises
     ------
     BadValue
-        When selling costs the whole price, or an argument is out of range.
+        When the selling cost is not below the price.
 
     Source
     ------
@@ -337,7 +317,7 @@ def market_limited_cutoff(
     selling_cost: ArrayLike = 0.0,
     recovery: ArrayLike = 1.0,
 ) -> Number:
-    """Lane's cut-off when the product's market or the refining is what is short.
+    """Cut-off grade with the market or the refining as bottleneck, by Lane.
 
     h / ((p - k - f/K) y): an ounce must also pay for the time it takes to sell.
 
@@ -363,8 +343,7 @@ def market_limited_cutoff(
     Raises
     ------
     BadValue
-        When selling and fixed cost eat the whole price, or an argument is out of
-        range.
+        When selling and fixed cost are not below the price.
 
     Source
     ------
@@ -383,7 +362,7 @@ def market_limited_cutoff(
 def opportunity_cost_per_hour(
     next_lot_margin: ArrayLike, next_lot_throughput: ArrayLike
 ) -> Number:
-    """What a mill hour is worth when a better lot waits.
+    """Opportunity cost per mill hour, by the margin of the next lot.
 
     margin per ton x tons per hour of the waiting lot, and nothing when that lot
     would lose money.
@@ -398,11 +377,6 @@ def opportunity_cost_per_hour(
     Returns
     -------
     worth : [money/hour]
-
-    Raises
-    ------
-    BadValue
-        When the throughput is negative or an argument is no number.
 
     Source
     ------
@@ -421,7 +395,7 @@ def opportunity_cost_per_hour(
 def cost_with_opportunity(
     cost_per_ton: ArrayLike, throughput: ArrayLike, opportunity_cost: ArrayLike
 ) -> Number:
-    """Cost of a ton when the hours it takes could serve a better lot.
+    """Cost per ton including the opportunity cost of its mill time.
 
     cost + worth of an hour / tons per hour: what `break_even_gold` wants for a mill
     that is short of hours.
@@ -438,11 +412,6 @@ def cost_with_opportunity(
     Returns
     -------
     cost : [money/ton]
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------

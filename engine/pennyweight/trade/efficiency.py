@@ -13,7 +13,7 @@ OPEN_CIRCUIT_FACTOR = (1.035, 1.05, 1.10, 1.20, 1.40, 1.46, 1.57, 1.70)
 
 @contract
 def dry_grinding_factor(dry: Switch) -> Number:
-    """Extra energy of dry grinding: 1.3 times that of wet.
+    """Energy factor of dry grinding, by Rowland and Kjos.
 
     Parameters
     ----------
@@ -37,7 +37,7 @@ def dry_grinding_factor(dry: Switch) -> Number:
 
 @contract
 def open_circuit_factor(passing: ArrayLike) -> Number:
-    """Extra energy of a ball mill without a classifier or closing screen.
+    """Energy factor of open-circuit grinding, by Rowland and Kjos.
 
     The stricter the control, the dearer: a table from 1.035 (50 % must pass the
     control size) to 1.70 (98 %), linear in between and constant beyond its ends.
@@ -55,11 +55,6 @@ def open_circuit_factor(passing: ArrayLike) -> Number:
     -----
     passing in [0.5, 0.98]: the table ends there
 
-    Raises
-    ------
-    BadValue
-        When the fraction is not between 0 and 1 (80 % is written 0.8).
-
     Source
     ------
     Rowland & Kjos 1980, in Mular & Bhappu, Mineral Processing Plant Design, ch. 12.
@@ -74,7 +69,7 @@ def open_circuit_factor(passing: ArrayLike) -> Number:
 
 @contract
 def diameter_factor(diameter: ArrayLike) -> Number:
-    """Energy of a mill of another diameter against the standard 2.44 m (8 ft).
+    """Energy factor of the mill diameter, by Rowland and Kjos.
 
     (2.44/D)^0.2, constant from 3.81 m (12.5 ft) upwards.
 
@@ -91,11 +86,6 @@ def diameter_factor(diameter: ArrayLike) -> Number:
     -----
     diameter in [0.3, 15]: no mill below the laboratory mill's 0.3 m was fitted
 
-    Raises
-    ------
-    BadValue
-        When the diameter is out of range.
-
     Source
     ------
     Rowland & Kjos 1980, in Mular & Bhappu, Mineral Processing Plant Design, ch. 12.
@@ -110,7 +100,7 @@ def diameter_factor(diameter: ArrayLike) -> Number:
 
 @contract
 def optimum_feed_size(work_index: ArrayLike) -> Number:
-    """Coarsest feed that a ball mill takes without extra energy.
+    """Optimum feed size of a ball mill, by Rowland and Kjos.
 
     Fo = 4000 sqrt(13/Wi).
 
@@ -122,11 +112,6 @@ def optimum_feed_size(work_index: ArrayLike) -> Number:
     Returns
     -------
     feed_f80 : [um]
-
-    Raises
-    ------
-    BadValue
-        When the work index is not positive.
 
     Source
     ------
@@ -144,7 +129,7 @@ def optimum_feed_size(work_index: ArrayLike) -> Number:
 def oversized_feed_factor(
     work_index: ArrayLike, feed_f80: ArrayLike, product_p80: ArrayLike
 ) -> Number:
-    """Extra energy of feed coarser than a ball mill likes.
+    """Energy factor of oversized feed, by Rowland and Kjos.
 
     (Rr + (Wi - 7)(F80 - Fo)/Fo)/Rr with Rr = F80/P80 and Fo from
     `optimum_feed_size`; 1 when the feed is finer than Fo or the rock softer than 7.
@@ -165,7 +150,7 @@ def oversized_feed_factor(
     Raises
     ------
     BadValue
-        When the product is coarser than the feed, or an argument is out of range.
+        When the product is coarser than the feed.
 
     Source
     ------
@@ -183,7 +168,7 @@ def oversized_feed_factor(
 
 @contract
 def fine_grind_factor(product_p80: ArrayLike) -> Number:
-    """Extra energy of grinding finer than 75 um.
+    """Energy factor of fine grinding, by Rowland and Kjos.
 
     (P80 + 10.3)/(1.145 P80) below 75 um, else 1. As published: between 71 and 75 um
     it lies up to 0.7 % below 1.
@@ -201,11 +186,6 @@ def fine_grind_factor(product_p80: ArrayLike) -> Number:
     -----
     product_p80 in [15, inf): finer grinding is not ball-mill work
 
-    Raises
-    ------
-    BadValue
-        When the size is not positive.
-
     Source
     ------
     Rowland & Kjos 1980, in Mular & Bhappu, Mineral Processing Plant Design, ch. 12.
@@ -221,7 +201,7 @@ def fine_grind_factor(product_p80: ArrayLike) -> Number:
 
 @contract
 def low_reduction_factor(feed_f80: ArrayLike, product_p80: ArrayLike) -> Number:
-    """Extra energy of a ball mill that reduces less than six times.
+    """Energy factor of a low reduction ratio, by Rowland and Kjos.
 
     (2 (Rr - 1.35) + 0.26)/(2 (Rr - 1.35)) with Rr = F80/P80 below 6, else 1.
 
@@ -239,8 +219,8 @@ def low_reduction_factor(feed_f80: ArrayLike, product_p80: ArrayLike) -> Number:
     Raises
     ------
     BadValue
-        When the feed is not more than 1.35 times as coarse as the product: the
-        factor has its pole there.
+        When the feed is not more than 1.35 times as coarse as the product: the factor
+        has its pole there.
 
     Source
     ------
@@ -265,7 +245,7 @@ def efficiency_factors(
     dry: Switch = False,
     open_circuit_passing: ArrayLike | None = None,
 ) -> dict[str, Number]:
-    """Factors on Bond's energy that apply to a ball mill, by name.
+    """Efficiency factors of a ball mill on Bond's energy, by Rowland and Kjos.
 
     Their product times `bond_energy` is what the mill takes at the pinion. A factor
     that is 1 everywhere is left out, except the one for the diameter.
@@ -294,8 +274,7 @@ def efficiency_factors(
     Raises
     ------
     BadValue
-        When the product is not well finer than the feed, or an argument is out of
-        range.
+        When the product is not well finer than the feed.
 
     Source
     ------

@@ -16,7 +16,7 @@ def grain_mass(
     gold_density: ArrayLike = GOLD_DENSITY,
     thickness: ArrayLike = SPHERE,
 ) -> Number:
-    """Mass of a grain of gold.
+    """Mass of a gold grain.
 
     π/4 size³ x thickness x density: a disc, whose thickness is given as a share of
     its diameter; two thirds weighs as much as a sphere.
@@ -32,11 +32,6 @@ def grain_mass(
     Returns
     -------
     mass : [g]
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -58,7 +53,7 @@ def rock_per_grain(
     gold_density: ArrayLike = GOLD_DENSITY,
     thickness: ArrayLike = SPHERE,
 ) -> Number:
-    """Mass of rock that holds one grain of gold, were they all of one size.
+    """Mass of rock per gold grain of one size.
 
     Parameters
     ----------
@@ -72,11 +67,6 @@ def rock_per_grain(
     Returns
     -------
     mass : [g]
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -99,7 +89,7 @@ def grain_count(
     gold_density: ArrayLike = GOLD_DENSITY,
     thickness: ArrayLike = SPHERE,
 ) -> Number:
-    """Grains of gold to be expected in a sample, were they all of one size.
+    """Expected number of gold grains of one size in a sample.
 
     Parameters
     ----------
@@ -114,11 +104,6 @@ def grain_count(
     Returns
     -------
     grains : [-]
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -135,7 +120,7 @@ def grain_count(
 
 @contract
 def grain_count_error(grains: ArrayLike) -> Number:
-    """Relative standard deviation from the number of grains alone.
+    """Relative standard deviation of a grade from its grain count, by Poisson's law.
 
     1 / sqrt(N), by Poisson's law: 20 grains 22 %, a hundred 10 %.
 
@@ -146,11 +131,6 @@ def grain_count_error(grains: ArrayLike) -> Number:
     Returns
     -------
     error : [-]
-
-    Raises
-    ------
-    BadValue
-        When there is no grain.
 
     Source
     ------
@@ -173,7 +153,7 @@ def mass_for_grains(
     gold_density: ArrayLike = GOLD_DENSITY,
     thickness: ArrayLike = SPHERE,
 ) -> Number:
-    """Sample mass in which so many grains of gold are to be expected.
+    """Sample mass with an expected number of gold grains.
 
     Parameters
     ----------
@@ -189,11 +169,6 @@ def mass_for_grains(
     Returns
     -------
     mass : [g]
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------

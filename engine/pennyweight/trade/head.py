@@ -10,7 +10,7 @@ from .contract import Number, contract
 def gold_accounted_for(
     gold_recovered: ArrayLike, tails_tons: ArrayLike, tails_grade: ArrayLike
 ) -> Number:
-    """Gold of a lot that was found again, in the bullion and in the tails.
+    """Gold accounted for in the bullion and the tailings of a lot.
 
     Parameters
     ----------
@@ -24,11 +24,6 @@ def gold_accounted_for(
     -------
     gold : [g]
         Ounces and tons serve as well, and give ounces.
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -49,7 +44,7 @@ def calculated_head(
     tails_grade: ArrayLike,
     tons: ArrayLike,
 ) -> Number:
-    """Grade of a lot from the gold it gave and the tails it left.
+    """Calculated head grade of a lot, from its bullion and tailings.
 
     (gold recovered + tails tons x tails grade) / tons
 
@@ -68,11 +63,6 @@ def calculated_head(
     head : [g/t]
         Ounces and tons serve as well, and give ounces per ton.
 
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
-
     Source
     ------
     Common practice of metallurgical accounting.
@@ -89,7 +79,7 @@ def calculated_head(
 def calculated_recovery(
     gold_recovered: ArrayLike, tails_tons: ArrayLike, tails_grade: ArrayLike
 ) -> Number:
-    """Recovery from the gold a lot gave and the tails it left.
+    """Recovery of a lot, from its bullion and tailings.
 
     gold recovered / (gold recovered + tails tons x tails grade)
 
@@ -107,7 +97,7 @@ def calculated_recovery(
     Raises
     ------
     BadValue
-        When there is no gold anywhere, or an argument is out of range.
+        When there is no gold anywhere.
 
     Source
     ------
@@ -125,7 +115,7 @@ def calculated_recovery(
 
 @contract(any_units=True)
 def assay_call_factor(assay_head: ArrayLike, calculated_head: ArrayLike) -> Number:
-    """Assay head over calculated head: above 1 the sampling promised too much.
+    """Assay head over calculated head.
 
     Parameters
     ----------
@@ -137,11 +127,6 @@ def assay_call_factor(assay_head: ArrayLike, calculated_head: ArrayLike) -> Numb
     Returns
     -------
     factor : [-]
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -157,7 +142,7 @@ def assay_call_factor(assay_head: ArrayLike, calculated_head: ArrayLike) -> Numb
 
 @contract(any_units=True)
 def mill_call_factor(assay_head: ArrayLike, calculated_head: ArrayLike) -> Number:
-    """Calculated head over assay head: below 1 gold that was called for is missing.
+    """Mill call factor: calculated head over assay head.
 
     The mines' usual direction, the inverse of `assay_call_factor`.
 
@@ -171,11 +156,6 @@ def mill_call_factor(assay_head: ArrayLike, calculated_head: ArrayLike) -> Numbe
     Returns
     -------
     factor : [-]
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -216,7 +196,7 @@ def mixed_grade(
     Raises
     ------
     BadValue
-        When there is no mass, or an argument is out of range.
+        When there is no mass.
 
     Source
     ------
@@ -239,7 +219,7 @@ def metallics_grade(
     fine_mass: ArrayLike,
     fine_grade: ArrayLike,
 ) -> Number:
-    """Grade of a sample assayed in two parts, over and under a fine screen.
+    """Grade of a sample by a screen fire (metallics) assay.
 
     (m+ g+ + m- g-) / (m+ + m-): all of the oversize is assayed, for coarse gold
     stays on the screen, and several splits of the undersize.
@@ -262,7 +242,7 @@ def metallics_grade(
     Raises
     ------
     BadValue
-        When there is no mass, or an argument is out of range.
+        When there is no mass.
 
     Source
     ------

@@ -26,7 +26,7 @@ def logarithms(assays: Any, constant: Any) -> Any:
 
 @contract
 def sichel_factor(count: ArrayLike, variance: ArrayLike) -> Number:
-    """What the geometric mean is multiplied by, Sichel's gamma.
+    """Sichel's factor on the geometric mean of lognormal assays.
 
     1 + V/2 + sum over r >= 2 of (n-1)^(r-1) V^r / (2^r r! (n+1)(n+3)...(n+2r-3)),
     which is the confluent hypergeometric limit function 0F1((n-1)/2; (n-1)V/4).
@@ -42,11 +42,6 @@ def sichel_factor(count: ArrayLike, variance: ArrayLike) -> Number:
     -------
     factor : [-]
         At least 1; exp(V/2) for very many samples, cosh(sqrt(V)) for two.
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -79,7 +74,7 @@ def sichel_term(former: Any, order: int, count: Any, variance: Any) -> Any:
 
 @contract
 def lognormal_mean(assays: ArrayLike, constant: ArrayLike = 0.0) -> Number:
-    """Mean grade from few lognormal samples, after Finney and Sichel.
+    """Mean grade of few lognormal assays, by Sichel's estimator.
 
     exp(mean of ln x) x gamma_n(V), the unbiased mean of least variance; see
     `sichel_factor`. Not a live formula.
@@ -99,7 +94,7 @@ def lognormal_mean(assays: ArrayLike, constant: ArrayLike = 0.0) -> Number:
     Raises
     ------
     BadValue
-        For a single assay, for a zero without a constant, or when one is negative.
+        For a single assay, or for a zero without a constant.
 
     Source
     ------
@@ -121,7 +116,7 @@ def lognormal_mean(assays: ArrayLike, constant: ArrayLike = 0.0) -> Number:
 def lognormal_interval(
     assays: ArrayLike, confidence: ArrayLike = 0.95, constant: ArrayLike = 0.0
 ) -> tuple[Number, Number]:
-    """Interval for the mean of lognormal samples, by Cox's method with Student's t.
+    """Confidence interval for the mean of lognormal assays, by Cox's method.
 
     exp(m + s²/2 ± t sqrt(s²/n + s⁴/(2(n-1)))), m and s² of the natural logarithms,
     t with n - 1 degrees of freedom. Not a live formula. For a handful of samples
@@ -143,8 +138,7 @@ def lognormal_interval(
     Raises
     ------
     BadValue
-        For a single assay, for a zero without a constant, or when an argument is
-        out of range.
+        For a single assay, or for a zero without a constant.
 
     Source
     ------
@@ -180,7 +174,9 @@ def cox_terms(mean: Any, variance: Any, count: Any) -> tuple[Any, Any]:
 def lognormal_test(
     assays: ArrayLike, constant: ArrayLike = 0.0
 ) -> tuple[Number, Number]:
-    """Shapiro and Wilk's test of the logarithms of assays. Not a live formula.
+    """Lognormality test of assays, by Shapiro and Wilk.
+
+    Not a live formula.
 
     Parameters
     ----------
@@ -199,8 +195,7 @@ def lognormal_test(
     Raises
     ------
     BadValue
-        For fewer than three assays, for equal ones, for a zero without a constant,
-        or when an argument is out of range.
+        For fewer than three assays, equal assays, or a zero without a constant.
 
     Source
     ------
@@ -261,7 +256,7 @@ def lognormal_credible(assays: ArrayLike, constant: float = 0.0) -> str:
 
 @contract
 def ryan_joiner_critical(count: ArrayLike) -> Number:
-    """Least correlation of a normal plot that still looks normal, at 5 %.
+    """Critical correlation of a normal probability plot, by Ryan and Joiner.
 
     1.0063 - 0.1288/sqrt(n) - 0.6118/n + 1.3505/n^2, for the correlation between the
     sorted values and normal scores at (i - 3/8)/(n + 1/4).
@@ -274,11 +269,6 @@ def ryan_joiner_critical(count: ArrayLike) -> Number:
     Returns
     -------
     correlation : [-]
-
-    Raises
-    ------
-    BadValue
-        For fewer than four samples.
 
     Source
     ------

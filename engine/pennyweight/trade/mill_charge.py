@@ -11,7 +11,7 @@ BALL_BULK_DENSITY = 4.65  # t/m3, loose steel balls: 290 lb/ft3
 
 @contract
 def inside_diameter(shell_diameter: ArrayLike, liner_thickness: ArrayLike) -> Number:
-    """Diameter inside the liners, which every mill equation wants.
+    """Diameter of a mill inside the liners.
 
     Parameters
     ----------
@@ -26,7 +26,7 @@ def inside_diameter(shell_diameter: ArrayLike, liner_thickness: ArrayLike) -> Nu
     Raises
     ------
     BadValue
-        When the liners fill the shell, or an argument is out of range.
+        When the liners fill the shell.
 
     Source
     ------
@@ -43,7 +43,7 @@ def inside_diameter(shell_diameter: ArrayLike, liner_thickness: ArrayLike) -> Nu
 
 @contract
 def mill_volume(diameter: ArrayLike, length: ArrayLike) -> Number:
-    """Volume inside the liners, a plain cylinder.
+    """Volume of a mill inside the liners.
 
     Parameters
     ----------
@@ -55,11 +55,6 @@ def mill_volume(diameter: ArrayLike, length: ArrayLike) -> Number:
     Returns
     -------
     volume : [m^3]
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -77,7 +72,7 @@ def mill_volume(diameter: ArrayLike, length: ArrayLike) -> Number:
 def filling_from_height(
     height: ArrayLike, diameter: ArrayLike, method: Choice = "segment"
 ) -> Number:
-    """Filling of a stopped mill from the free height above the charge.
+    """Ball charge of a stopped mill as a share of its volume, by the free height.
 
     Exactly, the charge is a segment of a circle: V = (arccos c - c sqrt(1 -
     c^2))/pi with c = 2 H/D - 1. The rule of thumb is V = 1.13 - 1.26 H/D.
@@ -98,7 +93,7 @@ def filling_from_height(
     Raises
     ------
     BadValue
-        When the height is beyond the diameter, or an argument is out of range.
+        When the height is beyond the diameter.
 
     Source
     ------
@@ -139,11 +134,6 @@ def filling_from_height_methods(
     methods : mapping [-]
         Method to reason.
 
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
-
     Source
     ------
     Derived: the two methods compared over all heights.
@@ -167,7 +157,7 @@ def ball_charge_mass(
     filling: ArrayLike,
     bulk_density: ArrayLike = BALL_BULK_DENSITY,
 ) -> Number:
-    """Mass of balls in a mill.
+    """Mass of the ball charge of a mill.
 
     Parameters
     ----------
@@ -183,11 +173,6 @@ def ball_charge_mass(
     Returns
     -------
     mass : [t]
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------

@@ -14,7 +14,7 @@ CRITICAL_SPEED_CONSTANT = 60 / (2 * np.pi) * np.sqrt(2 * STANDARD_GRAVITY)
 
 @contract
 def critical_speed(diameter: ArrayLike, ball_diameter: ArrayLike = 0.0) -> Number:
-    """Speed at which the outermost balls stay on the shell all the way round.
+    """Critical speed of a mill, by the balance of weight and centrifugal force.
 
     Nc = (60/2pi) sqrt(2 g/(D - d)) = 42.29/sqrt(D - d), both in metres.
 
@@ -36,7 +36,7 @@ def critical_speed(diameter: ArrayLike, ball_diameter: ArrayLike = 0.0) -> Numbe
     Raises
     ------
     BadValue
-        When the diameter is out of range or the ball not smaller than the mill.
+        When the ball is not smaller than the mill.
 
     Source
     ------
@@ -56,7 +56,7 @@ def critical_speed(diameter: ArrayLike, ball_diameter: ArrayLike = 0.0) -> Numbe
 def speed_fraction(
     speed: ArrayLike, diameter: ArrayLike, ball_diameter: ArrayLike = 0.0
 ) -> Number:
-    """Mill speed as a fraction of critical.
+    """Mill speed as a fraction of critical speed.
 
     Parameters
     ----------
@@ -70,11 +70,6 @@ def speed_fraction(
     -------
     fraction : [-]
         0.65 to 0.79 is usual.
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -96,7 +91,7 @@ def power_per_tonne_of_balls(
     discharge: Choice = "overflow",
     dry: Switch = False,
 ) -> Number:
-    """Power that each tonne of balls draws at the pinion, by Bond.
+    """Pinion power per tonne of balls, by Bond's equation.
 
     4.879 D^0.3 (3.2 - 3 V) f (1 - 0.1/2^(9 - 10 f)) kW/t, for a wet overflow mill;
     times 1.16 for a wet grate mill and 1.08 for a dry mill of either kind.
@@ -121,11 +116,6 @@ def power_per_tonne_of_balls(
     diameter in [0.8, 6.5]: smaller mills draw far less; anchor it to a measured one
     filling in [0.15, 0.5]: ball mills run between 15 and 50 % full
     speed_fraction in [0.5, 0.9]: ball mills run between 50 and 90 % of critical
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -152,7 +142,7 @@ def mill_power(
     discharge: Choice = "overflow",
     dry: Switch = False,
 ) -> Number:
-    """Power that a ball mill draws at the pinion, by Bond.
+    """Pinion power of a ball mill, by Bond's equation.
 
     `power_per_tonne_of_balls` times `ball_charge_mass`. What the motor draws is
     this over the efficiency of the drive.
@@ -173,11 +163,6 @@ def mill_power(
     Returns
     -------
     power : [kW]
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -202,7 +187,7 @@ def torque_arm_power(
     charge_density: ArrayLike = 5.3,
     repose_angle: ArrayLike = 40.0,
 ) -> Number:
-    """Power that a tumbling mill draws, from the torque of its tilted charge.
+    """Power of a tumbling mill, by Hogg and Fuerstenau's torque-arm equation.
 
     P = 15.22 D^3.5 (L/D) f rho (J - 1.065 J^2) sin(alpha) kW, from the geometry of
     the charge as a tilted segment of a circle.
@@ -232,11 +217,6 @@ def torque_arm_power(
     speed_fraction in [0.5, 0.85]: nearer to critical balls fly and weigh on no arm
     repose_angle in [30, 50]: measured charges tilt by 35 to 45 degrees
 
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
-
     Source
     ------
     Hogg & Fuerstenau 1972, Trans. SME-AIME 252, 418-423.
@@ -254,7 +234,7 @@ def torque_arm_power(
 def mill_power_methods(
     diameter: ArrayLike, filling: ArrayLike, speed_fraction: ArrayLike
 ) -> dict[str, str]:
-    """Functions for a mill's power that apply, each with the reason.
+    """Functions for mill power that apply, each with the reason.
 
     Not a live formula.
 
@@ -271,11 +251,6 @@ def mill_power_methods(
     -------
     methods : mapping [-]
         Name of the function to the reason; empty when only a measurement will do.
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------

@@ -21,7 +21,7 @@ HALVINGS = 50
 
 @contract
 def periods_to_discount(period: ArrayLike, timing: Choice = "end") -> Number:
-    """Periods over which a flow is discounted.
+    """Number of periods that a cash flow is discounted over.
 
     A flow of period t falls at its end (t), its middle (t - 1/2) or its start
     (t - 1); the flow of period 0 is today's.
@@ -36,11 +36,6 @@ def periods_to_discount(period: ArrayLike, timing: Choice = "end") -> Number:
     Returns
     -------
     periods : [-]
-
-    Raises
-    ------
-    BadValue
-        For a period below 0 or an unknown timing.
 
     Source
     ------
@@ -57,7 +52,7 @@ def periods_to_discount(period: ArrayLike, timing: Choice = "end") -> Number:
 
 @contract
 def discount_factor(rate: ArrayLike, periods: ArrayLike) -> Number:
-    """Today's worth of one unit of money.
+    """Discount factor of a future cash flow.
 
     1 / (1 + i)^t
 
@@ -71,11 +66,6 @@ def discount_factor(rate: ArrayLike, periods: ArrayLike) -> Number:
     Returns
     -------
     factor : [-]
-
-    Raises
-    ------
-    BadValue
-        For a rate of -100 % or less.
 
     Source
     ------
@@ -93,7 +83,7 @@ def discount_factor(rate: ArrayLike, periods: ArrayLike) -> Number:
 def net_present_value(
     rate: ArrayLike, flows: ArrayLike, timing: Choice = "end"
 ) -> Number:
-    """Today's worth of a row of money flows.
+    """Net present value of cash flows.
 
     Sum of CF_t / (1 + i)^t over t = 0, 1, 2 ...; the first flow is not discounted.
 
@@ -110,11 +100,6 @@ def net_present_value(
     -------
     value : [money]
         Rate's shape and the flows' leading axes broadcast together.
-
-    Raises
-    ------
-    BadValue
-        For a rate of -100 % or less, or flows that are not numbers.
 
     Source
     ------
@@ -249,7 +234,7 @@ def rate_beyond(highest_value: Any) -> Any:
 
 @contract
 def internal_rate(flows: ArrayLike, years: ArrayLike | None = None) -> Rate:
-    """Rate at which the flows are worth nothing today, where it means something.
+    """Internal rate of return of cash flows, if there is exactly one.
 
     The present value is tried at `TRIAL_RATES`; where it changes sign exactly once,
     the bracket of all of them is halved `HALVINGS` times. Several sign changes mean
@@ -331,7 +316,7 @@ def negative_period(cumulative: Any, period: Any) -> Any:
 
 @contract
 def payback(flows: ArrayLike) -> Number:
-    """Periods until the outlay has come back for good.
+    """Payback period of cash flows.
 
     Counted to the last time that the cumulative flow turns from below zero, with
     the share of that period which the money still missing takes.
@@ -345,11 +330,6 @@ def payback(flows: ArrayLike) -> Number:
     -------
     periods : [-]
         Not-a-number where the outlay never comes back; 0 where there was none.
-
-    Raises
-    ------
-    BadValue
-        For flows that are not numbers.
 
     Source
     ------
@@ -374,7 +354,7 @@ def payback(flows: ArrayLike) -> Number:
 
 @contract(any_units=True)
 def loan_payment(principal: ArrayLike, rate: ArrayLike, periods: ArrayLike) -> Number:
-    """Equal payment that repays a loan.
+    """Level payment of a loan.
 
     A = P i / (1 - (1 + i)^-n), and P / n without interest
 
@@ -389,11 +369,6 @@ def loan_payment(principal: ArrayLike, rate: ArrayLike, periods: ArrayLike) -> N
     Returns
     -------
     payment : [money]
-
-    Raises
-    ------
-    BadValue
-        For a negative sum or rate, or less than one payment.
 
     Source
     ------

@@ -45,7 +45,7 @@ def motor_power(
     drive_efficiency: ArrayLike = 0.95,
     service_factor: ArrayLike = 1.0,
 ) -> Number:
-    """Power that a motor must be rated for, to bring a given power to the pinion.
+    """Required motor rating of a driven machine.
 
     Parameters
     ----------
@@ -60,11 +60,6 @@ def motor_power(
     -------
     power : [kW]
         At the motor's shaft; `standard_motor` gives the size to buy.
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -81,7 +76,7 @@ def motor_power(
 
 @contract
 def standard_motor(power: ArrayLike, series: Choice = "NEMA") -> Number:
-    """Smallest motor on the market that is rated for a power.
+    """Smallest standard motor rating for a power.
 
     Parameters
     ----------
@@ -93,11 +88,6 @@ def standard_motor(power: ArrayLike, series: Choice = "NEMA") -> Number:
     Returns
     -------
     rating : [kW]
-
-    Raises
-    ------
-    BadValue
-        When the power is beyond the largest motor listed.
 
     Source
     ------
@@ -124,7 +114,7 @@ def standard_motor(power: ArrayLike, series: Choice = "NEMA") -> Number:
 def motor_load(
     pinion_power: ArrayLike, rating: ArrayLike, drive_efficiency: ArrayLike = 0.95
 ) -> Number:
-    """Load of a motor as a fraction of its rating.
+    """Motor load as a fraction of its rating.
 
     Parameters
     ----------
@@ -139,11 +129,6 @@ def motor_load(
     -------
     load : [-]
         Above 1 the motor is too small.
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -163,7 +148,7 @@ def line_power(
     drive_efficiency: ArrayLike = 0.95,
     motor_efficiency: ArrayLike = 0.91,
 ) -> Number:
-    """Electric power that a driven machine takes from the line.
+    """Electric power of a driven machine.
 
     Parameters
     ----------
@@ -179,11 +164,6 @@ def line_power(
     -------
     power : [kW]
 
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
-
     Source
     ------
     Definition.
@@ -198,7 +178,7 @@ def line_power(
 
 @contract
 def generator_fuel(power_rating: ArrayLike, load_fraction: ArrayLike) -> Number:
-    """Diesel that a generator burns for each kilowatt-hour.
+    """Specific fuel consumption of a diesel generator, by makers' charts.
 
     Litres an hour for each rated kilowatt, from makers' charts, linear between the
     loads and sizes of the chart, over the load. Below a quarter load the generator
@@ -219,11 +199,6 @@ def generator_fuel(power_rating: ArrayLike, load_fraction: ArrayLike) -> Number:
     -----
     power_rating in [8, 150]: the charts used go from 8 to 150 kW
     load_fraction in [0.25, 1]: no chart gives fuel below a quarter load
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------

@@ -15,7 +15,7 @@ def payable_share(
     low_payable: ArrayLike,
     high_payable: ArrayLike,
 ) -> Number:
-    """Share of the assayed gold that a buyer of ore pays; it rises with the grade.
+    """Payable fraction of the gold in purchased ore, on a sliding scale.
 
     Constant below the low and above the high grade, in proportion between them.
 
@@ -38,8 +38,7 @@ def payable_share(
     Raises
     ------
     BadValue
-        When the high grade or its payable lies below the low one, or an argument is
-        out of range.
+        When the high grade or its payable lies below the low one.
 
     Source
     ------
@@ -66,7 +65,7 @@ def paid_gold(
     high_payable: ArrayLike,
     deduction: ArrayLike = 0.0,
 ) -> Number:
-    """Gold of a ton that a buyer of ore pays for.
+    """Payable gold per ton of purchased ore.
 
     (grade - deduction) x payable share, and none below the deduction.
 
@@ -83,11 +82,6 @@ def paid_gold(
     Returns
     -------
     gold : [oz/ton]
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -110,7 +104,7 @@ def grade_on_sliding_scale(
     rise: ArrayLike,
     deduction: ArrayLike = 0.0,
 ) -> Number:
-    """Grade at which a given gold is paid for, while the payable rises.
+    """Grade for a payable gold content, within the sliding scale.
 
     The root of (g - d) (p + r (g - g0)) = gold, written so that it holds for no rise
     at all, too.
@@ -132,11 +126,6 @@ def grade_on_sliding_scale(
     -------
     grade : [oz/ton]
         Means something between the low and the high grade only.
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -162,7 +151,7 @@ def grade_by_segment(
     rising: ArrayLike,
     deduction: ArrayLike = 0.0,
 ) -> Number:
-    """Grade at which a given gold is paid for, from the piece in which it lies.
+    """Grade for a payable gold content, by segment of the schedule.
 
     Parameters
     ----------
@@ -181,11 +170,6 @@ def grade_by_segment(
     Returns
     -------
     grade : [oz/ton]
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -209,7 +193,7 @@ def grade_for_paid_gold(
     high_payable: ArrayLike,
     deduction: ArrayLike = 0.0,
 ) -> Number:
-    """Grade at which a buyer of ore pays for a given gold a ton.
+    """Grade for a payable gold content, `paid_gold` solved for the grade.
 
     `paid_gold` solved for the grade: linear below the low and above the high grade,
     a root of a square between them.
@@ -227,11 +211,6 @@ def grade_for_paid_gold(
     Returns
     -------
     grade : [oz/ton]
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -262,7 +241,7 @@ def purchase_price(
     price_deduction: ArrayLike = 0.0,
     treatment: ArrayLike = 0.0,
 ) -> Number:
-    """What a buyer pays for a ton of ore.
+    """Purchase price of ore per ton.
 
     gold x (price - deduction) - treatment
 
@@ -280,11 +259,6 @@ def purchase_price(
     price : [money/ton]
         Below zero when the treatment costs more than the gold brings: the owner
         then owes money.
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------

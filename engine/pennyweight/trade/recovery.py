@@ -11,7 +11,7 @@ from .samples import weighted_mean
 
 @contract(any_units=True)
 def recovery_by_size(gold: ArrayLike, recovery: ArrayLike, axis: int = -1) -> Number:
-    """Recovery of the whole from the recovery of each size class.
+    """Overall recovery from the recoveries of size classes.
 
     R = sum(gold x recovery) / sum(gold) over the last axis: weighted by the gold in
     each class, not by its mass.
@@ -32,8 +32,7 @@ def recovery_by_size(gold: ArrayLike, recovery: ArrayLike, axis: int = -1) -> Nu
     Raises
     ------
     BadValue
-        When there is no gold, the rows differ in length, or an argument is out of
-        range.
+        When there is no gold, or the rows differ in length.
 
     Source
     ------
@@ -56,7 +55,7 @@ def table_response(
     coarse_slope: ArrayLike,
     slime_slope: ArrayLike,
 ) -> Number:
-    """How well tables catch gold at a grind, against the grind that frees it.
+    """Relative table recovery at a grind, by a power law of the liberation size.
 
     min(1, lib/P80)^a min(1, P80/lib)^b: coarser than the size at which the gold is
     free, some stays locked; finer, some floats off. Two test grinds give the slopes.
@@ -72,11 +71,6 @@ def table_response(
     -------
     response : [-]
         1 at the size of liberation, less on both sides.
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -95,7 +89,7 @@ def table_response(
 def tail_grade(
     head: ArrayLike, fixed_tail: ArrayLike = 0.0, proportional_tail: ArrayLike = 0.0
 ) -> Number:
-    """Grade of the tail that a mill leaves, part fixed and part in proportion.
+    """Tailings grade of a mill, by a fixed and a proportional part.
 
     t = min(f, t0 + s f): the fixed part is gold locked in the rock or too fine to
     settle, the proportional part slips past the tables whatever the grade.
@@ -111,11 +105,6 @@ def tail_grade(
     Returns
     -------
     tail : [g/t]
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -133,7 +122,7 @@ def tail_grade(
 def tail_recovery(
     head: ArrayLike, fixed_tail: ArrayLike = 0.0, proportional_tail: ArrayLike = 0.0
 ) -> Number:
-    """Recovery of a mill whose tail is known: constant, in proportion, or both.
+    """Recovery of a mill, by a fixed and a proportional part of the tailings.
 
     R = 1 - t/f with t from `tail_grade`: max(0, 1 - t0/f - s). The tail carries
     nearly the whole mass of the feed.
@@ -149,11 +138,6 @@ def tail_recovery(
     Returns
     -------
     recovery : [-]
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -171,7 +155,7 @@ def tail_recovery(
 
 @contract
 def two_stage_recovery(first: ArrayLike, second: ArrayLike) -> Number:
-    """Recovery of two stages, the second fed with the tail of the first.
+    """Overall recovery of two stages in series.
 
     R = 1 - (1 - R1) (1 - R2)
 
@@ -184,11 +168,6 @@ def two_stage_recovery(first: ArrayLike, second: ArrayLike) -> Number:
     Returns
     -------
     recovery : [-]
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -204,7 +183,7 @@ def two_stage_recovery(first: ArrayLike, second: ArrayLike) -> Number:
 
 @contract
 def staged_recovery(stages: ArrayLike) -> Number:
-    """Recovery of any number of stages in a row.
+    """Overall recovery of any number of stages in series.
 
     R = 1 - product of (1 - R_i), over the last axis. Not a live formula; in a
     workbook chain `two_stage_recovery`.
@@ -217,11 +196,6 @@ def staged_recovery(stages: ArrayLike) -> Number:
     Returns
     -------
     recovery : [-]
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -237,7 +211,7 @@ def staged_recovery(stages: ArrayLike) -> Number:
 
 @contract(any_units=True)
 def tables_needed(feed: ArrayLike, capacity: ArrayLike) -> Number:
-    """Shaking tables that a feed needs, in whole tables.
+    """Number of shaking tables for a feed rate.
 
     Parameters
     ----------
@@ -253,11 +227,6 @@ def tables_needed(feed: ArrayLike, capacity: ArrayLike) -> Number:
     Holds
     -----
     capacity in [5, 20]: full-size tables take 5 to 20 tons in 24 hours
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------

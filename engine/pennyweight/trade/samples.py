@@ -13,7 +13,7 @@ from .quantiles import student_t
 
 @contract(any_units=True)
 def arithmetic_mean(assays: ArrayLike) -> Number:
-    """Mean of assays of equal weight, over the last axis.
+    """Arithmetic mean of assays.
 
     Parameters
     ----------
@@ -23,11 +23,6 @@ def arithmetic_mean(assays: ArrayLike) -> Number:
     Returns
     -------
     mean : [g/t]
-
-    Raises
-    ------
-    BadValue
-        When an assay is negative or no number.
 
     Source
     ------
@@ -43,7 +38,7 @@ def arithmetic_mean(assays: ArrayLike) -> Number:
 
 @contract(any_units=True)
 def weighted_mean(assays: ArrayLike, weights: ArrayLike, axis: int = -1) -> Number:
-    """Mean of assays weighted by width, length or mass, over the last axis.
+    """Weighted mean of assays, by width, length or mass.
 
     sum(assay x weight) / sum(weight)
 
@@ -63,8 +58,7 @@ def weighted_mean(assays: ArrayLike, weights: ArrayLike, axis: int = -1) -> Numb
     Raises
     ------
     BadValue
-        When all weights are zero, their number is another than that of the assays,
-        or an argument is out of range.
+        When all weights are zero, or there are more or fewer than assays.
 
     Source
     ------
@@ -88,7 +82,7 @@ def same_length(first: Any, second: Any) -> bool:
 
 @contract
 def largest_share(assays: ArrayLike) -> Number:
-    """Share of the arithmetic mean that the richest assay alone brings.
+    """Share of the richest assay in the sum of the assays.
 
     max / sum over the last axis. Near 1 the mean is the accident of one sample.
 
@@ -103,7 +97,7 @@ def largest_share(assays: ArrayLike) -> Number:
     Raises
     ------
     BadValue
-        When no assay is above zero, or one is out of range.
+        When no assay is above zero.
 
     Source
     ------
@@ -121,7 +115,9 @@ def largest_share(assays: ArrayLike) -> Number:
 
 @contract
 def coefficient_of_variation(assays: ArrayLike) -> Number:
-    """Standard deviation over mean, over the last axis. Not a live formula.
+    """Coefficient of variation of assays.
+
+    Not a live formula.
 
     Parameters
     ----------
@@ -136,7 +132,7 @@ def coefficient_of_variation(assays: ArrayLike) -> Number:
     Raises
     ------
     BadValue
-        For a single assay, for zeros alone, or when one is out of range.
+        For a single assay, or for zeros alone.
 
     Source
     ------
@@ -157,7 +153,9 @@ def coefficient_of_variation(assays: ArrayLike) -> Number:
 def arithmetic_interval(
     assays: ArrayLike, confidence: ArrayLike = 0.95
 ) -> tuple[Number, Number]:
-    """Interval for the mean of normally distributed assays. Not a live formula.
+    """Confidence interval for the mean of normal assays, by Student's t.
+
+    Not a live formula.
 
     mean ± t s / sqrt(n), t of Student with n - 1 degrees of freedom
 
@@ -176,7 +174,7 @@ def arithmetic_interval(
     Raises
     ------
     BadValue
-        For a single assay, or when an argument is out of range.
+        For a single assay.
 
     Source
     ------
@@ -200,7 +198,7 @@ def arithmetic_interval(
 def mean_grade(
     assays: ArrayLike, method: Choice = "arithmetic", constant: ArrayLike = 0.0
 ) -> Number:
-    """Mean grade by one method or the other; see `mean_grade_methods`.
+    """Mean grade of assays by one of `mean_grade_methods`.
 
     Not a live formula.
 

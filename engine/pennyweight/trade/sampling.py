@@ -17,7 +17,7 @@ def composition_factor(
     mineral_density: ArrayLike,
     gangue_density: ArrayLike = GANGUE_DENSITY,
 ) -> Number:
-    """Gy's composition factor c.
+    """Composition factor of an ore, by Gy.
 
     c = (1 - a)/a x ((1 - a) mineral density + a gangue density)
 
@@ -32,11 +32,6 @@ def composition_factor(
     Returns
     -------
     composition : [g/cm^3]
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -59,7 +54,7 @@ def liberation_factor(
     liberation_size: ArrayLike,
     liberation_exponent: ArrayLike = 0.5,
 ) -> Number:
-    """Gy's liberation factor l.
+    """Liberation factor of an ore, by Gy.
 
     l = (liberation size / top size)^b, at most 1
 
@@ -76,11 +71,6 @@ def liberation_factor(
     Returns
     -------
     liberation : [-]
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -103,7 +93,7 @@ def sampling_constant(
     particle_shape: ArrayLike = 0.5,
     size_range: ArrayLike = 0.25,
 ) -> Number:
-    """Mass that, over the sample's mass, is the relative variance.
+    """Sampling constant of an ore, by Gy's equation.
 
     f g c l d³ of Gy's equation, d in centimetres
 
@@ -125,11 +115,6 @@ def sampling_constant(
     -------
     constant : [g]
 
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
-
     Source
     ------
     Gy 1979, Sampling of Particulate Materials, Elsevier.
@@ -147,7 +132,7 @@ def sampling_constant(
 def fundamental_error(
     sample_mass: ArrayLike, constant: ArrayLike, lot_mass: ArrayLike | None = None
 ) -> Number:
-    """Gy's fundamental error, the least that the best sampling can make.
+    """Fundamental sampling error by Gy's equation.
 
     s = sqrt(K (1/sample mass - 1/lot mass)), relative standard deviation
 
@@ -166,7 +151,7 @@ def fundamental_error(
     Raises
     ------
     BadValue
-        When the sample is larger than its lot, or an argument is out of range.
+        When the sample is larger than its lot.
 
     Source
     ------
@@ -187,7 +172,7 @@ def fundamental_error(
 def mass_for_error(
     error: ArrayLike, constant: ArrayLike, lot_mass: ArrayLike | None = None
 ) -> Number:
-    """Sample mass at which the fundamental error is as wanted.
+    """Sample mass for a fundamental error, by Gy's equation.
 
     1 / (s²/K + 1/lot mass), `fundamental_error` solved for the sample.
 
@@ -203,11 +188,6 @@ def mass_for_error(
     Returns
     -------
     mass : [g]
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -225,7 +205,7 @@ def mass_for_error(
 
 @contract
 def mass_to_reduce(sample_mass: ArrayLike, factor: ArrayLike = 2.0) -> Number:
-    """Mass of the sample that divides its error by a factor.
+    """Sample mass that divides the fundamental error by a factor.
 
     The error falls with the root of the mass: M x factor^2.
 
@@ -238,11 +218,6 @@ def mass_to_reduce(sample_mass: ArrayLike, factor: ArrayLike = 2.0) -> Number:
     Returns
     -------
     mass : [g]
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -267,7 +242,7 @@ def gold_sampling_constant(
     gold_density: ArrayLike | None = None,
     thickness: ArrayLike = SPHERE,
 ) -> Number:
-    """Mass that, over the sample's mass, is the relative variance of gold.
+    """Sampling constant of a gold ore, by Gy and by the grain count.
 
     Gy's f g c l d³, or where that is less, the mass of rock with one grain of gold:
     no sample knows its grade better than its grains can be counted.
@@ -294,11 +269,6 @@ def gold_sampling_constant(
     Returns
     -------
     constant : [g]
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -335,7 +305,7 @@ def sampling_error(
     thickness: ArrayLike = SPHERE,
     lot_mass: ArrayLike | None = None,
 ) -> Number:
-    """Relative standard deviation of a sample's gold grade.
+    """Relative standard deviation of a gold sample, by Gy and by the grain count.
 
     Gy's fundamental error with the constant of `gold_sampling_constant`, never
     below what the count of grains allows. Splitting, contamination and assaying
@@ -369,7 +339,7 @@ def sampling_error(
     Raises
     ------
     BadValue
-        When the sample is larger than its lot, or an argument is out of range.
+        When the sample is larger than its lot.
 
     Source
     ------

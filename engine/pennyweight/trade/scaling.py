@@ -26,7 +26,7 @@ def scaled_cost(
     exponent: ArrayLike = 0.6,
     index_ratio: ArrayLike = 1.0,
 ) -> Number:
-    """Cost of a plant or machine from that of another size.
+    """Cost of a plant of another size, by the six-tenths rule.
 
     C2 = C1 (Q2/Q1)^n x index ratio; n = 0.6 is the six-tenths rule.
 
@@ -46,11 +46,6 @@ def scaled_cost(
     -------
     cost : [money]
 
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
-
     Source
     ------
     Turton, Bailie, Whiting & Shaeiwitz, Analysis, Synthesis, and Design of Chemical
@@ -66,7 +61,7 @@ def scaled_cost(
 
 @contract
 def taylor_life(reserve: ArrayLike) -> Number:
-    """Life of a mine that suits its reserve, by Taylor's rule.
+    """Life of a mine by Taylor's rule.
 
     life = 0.2 T^0.25 years. A rule for large deposits worked at an even rate; poor
     for pockets and for a custom mill.
@@ -78,11 +73,6 @@ def taylor_life(reserve: ArrayLike) -> Number:
     Returns
     -------
     life : [year]
-
-    Raises
-    ------
-    BadValue
-        When the reserve is not above zero.
 
     Source
     ------
@@ -98,7 +88,7 @@ def taylor_life(reserve: ArrayLike) -> Number:
 
 @contract
 def taylor_rate(reserve: ArrayLike) -> Number:
-    """Yearly rate of mining that suits a reserve, by Taylor's rule.
+    """Annual production rate of a mine by Taylor's rule.
 
     rate = T / life = 5 T^0.75
 
@@ -109,11 +99,6 @@ def taylor_rate(reserve: ArrayLike) -> Number:
     Returns
     -------
     rate : [t/year]
-
-    Raises
-    ------
-    BadValue
-        When the reserve is not above zero.
 
     Source
     ------
@@ -131,7 +116,7 @@ def taylor_rate(reserve: ArrayLike) -> Number:
 def diluted_grade(
     grade: ArrayLike, dilution: ArrayLike, waste_grade: ArrayLike = 0.0
 ) -> Number:
-    """Grade of ore with the waste that mining mixes into it.
+    """Diluted grade of ore with waste.
 
     (g + D gw) / (1 + D), D = waste over ore
 
@@ -148,11 +133,6 @@ def diluted_grade(
     grade : [g/t]
         As milled.
 
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
-
     Source
     ------
     McCarthy 2001, Mining dilution and losses in underground mining, AusIMM
@@ -168,7 +148,7 @@ def diluted_grade(
 
 @contract(any_units=True)
 def dilution_of_ore(dilution_of_feed: ArrayLike) -> Number:
-    """Dilution as waste over ore, from dilution as waste over everything milled.
+    """Dilution as waste over ore, from waste over all that is milled.
 
     D = d / (1 - d): mining engineers count the first, mill men the second.
 
@@ -181,11 +161,6 @@ def dilution_of_ore(dilution_of_feed: ArrayLike) -> Number:
     -------
     dilution : [-]
         Waste over ore.
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -204,7 +179,7 @@ def dilution_of_ore(dilution_of_feed: ArrayLike) -> Number:
 def mined_tons(
     ore: ArrayLike, dilution: ArrayLike, mining_recovery: ArrayLike = 1.0
 ) -> Number:
-    """Tons that come out of the ground for the ore in it.
+    """Tons mined from ore in place, with mining recovery and dilution.
 
     ore x share mined x (1 + D)
 
@@ -220,11 +195,6 @@ def mined_tons(
     Returns
     -------
     mined : [t]
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -279,7 +249,7 @@ def estimate_range(cost: ArrayLike, estimate_class: int) -> tuple[Number, Number
 def cost_between(
     cost: ArrayLike, below: ArrayLike, above: ArrayLike
 ) -> tuple[Number, Number]:
-    """Ends of a cost that may turn out lower or higher by given shares.
+    """Low and high end of a cost estimate.
 
     Parameters
     ----------
@@ -292,11 +262,6 @@ def cost_between(
     -------
     low : [money]
     high : [money]
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------

@@ -20,7 +20,7 @@ def net_to_owner(
     deposit: ArrayLike = 0.0,
     advances: ArrayLike = 0.0,
 ) -> Number:
-    """What a lot leaves to be paid to the owner of the ore.
+    """Balance due to the owner of a lot.
 
     metal - charges + deposit - advances
 
@@ -40,11 +40,6 @@ def net_to_owner(
     net : [money]
         Below zero the owner owes it.
 
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
-
     Source
     ------
     Definition.
@@ -59,7 +54,7 @@ def net_to_owner(
 
 @contract(any_units=True)
 def gold_balance_difference(gold_fed: ArrayLike, gold_found: ArrayLike) -> Number:
-    """Gold that a lot's products hold more than its assays promised, as a share.
+    """Gold balance difference of a lot, as a share of the gold fed.
 
     found / fed - 1
 
@@ -75,11 +70,6 @@ def gold_balance_difference(gold_fed: ArrayLike, gold_found: ArrayLike) -> Numbe
     difference : [-]
         Below zero where gold is missing.
 
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
-
     Source
     ------
     Definition of the call factor, less one.
@@ -94,7 +84,7 @@ def gold_balance_difference(gold_fed: ArrayLike, gold_found: ArrayLike) -> Numbe
 
 @contract
 def round_to_cents(amount: ArrayLike) -> Number:
-    """An amount of money in whole cents; half a cent goes up.
+    """Amount of money rounded to cents, half a cent up.
 
     Parameters
     ----------
@@ -103,11 +93,6 @@ def round_to_cents(amount: ArrayLike) -> Number:
     Returns
     -------
     amount : [money]
-
-    Raises
-    ------
-    BadValue
-        When the amount is no number.
 
     Source
     ------
@@ -123,7 +108,7 @@ def round_to_cents(amount: ArrayLike) -> Number:
 
 @contract
 def cumulative_rounding(before: ArrayLike, amount: ArrayLike) -> Number:
-    """An amount as a statement prints it, so that the printed amounts add up.
+    """Amount of a statement line by cumulative rounding, so that lines add up.
 
     cents(before + amount) - cents(before): each line takes over what the lines
     before it were rounded by. No line is off by a cent or more, and the sum of the
@@ -140,11 +125,6 @@ def cumulative_rounding(before: ArrayLike, amount: ArrayLike) -> Number:
     -------
     amount : [money]
         In whole cents.
-
-    Raises
-    ------
-    BadValue
-        When an argument is no number.
 
     Source
     ------

@@ -68,7 +68,7 @@ def _sieves(series: str) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
 
 @contract
 def mesh_to_um(mesh: ArrayLike, series: Choice = "US") -> Number:
-    """Opening of the sieve with a mesh number.
+    """Opening of a sieve by its mesh number.
 
     Not a live formula.
 
@@ -125,11 +125,6 @@ def um_to_mesh(opening: ArrayLike, series: Choice = "US") -> Number:
     -------
     mesh : [-]
 
-    Raises
-    ------
-    BadValue
-        When the opening is out of range.
-
     Source
     ------
     ASTM E11, as the package fluids has it; Tyler standard screen scale.
@@ -146,7 +141,7 @@ def um_to_mesh(opening: ArrayLike, series: Choice = "US") -> Number:
 
 @contract
 def cumulative_passing(retained: ArrayLike) -> Number:
-    """Fraction that passes each screen, from the masses lying on them.
+    """Cumulative fraction passing each screen, from the masses retained.
 
     Not a live formula.
 
@@ -163,7 +158,7 @@ def cumulative_passing(retained: ArrayLike) -> Number:
     Raises
     ------
     BadValue
-        When nothing was weighed, or a mass is negative.
+        When nothing was weighed.
 
     Source
     ------
@@ -183,7 +178,7 @@ def cumulative_passing(retained: ArrayLike) -> Number:
 def size_from_screens(
     openings: ArrayLike, passing: ArrayLike, fraction: ArrayLike = 0.8
 ) -> Number:
-    """Size that a fraction passes, read off between two screens.
+    """Passing size of a product, by interpolation between two screens.
 
     A straight line between the screens on paper with both axes logarithmic, as Bond
     plots it. Not a live formula.
@@ -231,7 +226,7 @@ def size_from_screens(
 
 @contract
 def p80_from_screens(openings: ArrayLike, passing: ArrayLike) -> Number:
-    """Size that 80 % passes, read off between two screens.
+    """P80 of a product, by interpolation between two screens.
 
     Not a live formula.
 
@@ -267,7 +262,7 @@ def p80_from_screens(openings: ArrayLike, passing: ArrayLike) -> Number:
 def top_size(
     openings: ArrayLike, passing: ArrayLike, fraction: ArrayLike = 0.95
 ) -> Number:
-    """Size in millimetres that nearly all passes, as sampling theory wants it.
+    """Top size of a sample in millimetres, by interpolation between two screens.
 
     Not a live formula.
 

@@ -15,7 +15,7 @@ def rittinger_energy(
     feed: ArrayLike,
     product: ArrayLike,
 ) -> Number:
-    """Energy of another size reduction, by Rittinger: in step with new surface.
+    """Specific energy of a size reduction, by Rittinger's law.
 
     W = W1 (1/p - 1/f)/(1/p1 - 1/f1), from one reduction whose energy is known.
 
@@ -35,7 +35,7 @@ def rittinger_energy(
     Raises
     ------
     BadValue
-        When a product is not finer than its feed, or an argument is out of range.
+        When a product is not finer than its feed.
 
     Source
     ------
@@ -61,7 +61,7 @@ def kick_energy(
     feed: ArrayLike,
     product: ArrayLike,
 ) -> Number:
-    """Energy of another size reduction, by Kick: in step with the ratio's logarithm.
+    """Specific energy of a size reduction, by Kick's law.
 
     W = W1 ln(f/p)/ln(f1/p1), from one reduction whose energy is known.
 
@@ -81,7 +81,7 @@ def kick_energy(
     Raises
     ------
     BadValue
-        When a product is not finer than its feed, or an argument is out of range.
+        When a product is not finer than its feed.
 
     Source
     ------
@@ -113,11 +113,6 @@ def size_reduction_methods(product_p80: ArrayLike) -> dict[str, str]:
     -------
     methods : mapping [-]
         Name of the function to the reason.
-
-    Raises
-    ------
-    BadValue
-        When the size is not positive.
 
     Source
     ------

@@ -25,7 +25,7 @@ class SizeFit(NamedTuple):
 def gaudin_schuhmann_passing(
     size: ArrayLike, size_modulus: ArrayLike, exponent: ArrayLike
 ) -> Number:
-    """Fraction passing a size, by Gates, Gaudin and Schuhmann.
+    """Fraction passing a size, by Gates, Gaudin and Schuhmann's equation.
 
     Y = (x/k)^m up to k, and 1 above.
 
@@ -40,11 +40,6 @@ def gaudin_schuhmann_passing(
     Returns
     -------
     passing : [-]
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -62,7 +57,7 @@ def gaudin_schuhmann_passing(
 def gaudin_schuhmann_size(
     passing: ArrayLike, size_modulus: ArrayLike, exponent: ArrayLike
 ) -> Number:
-    """Size that a fraction passes, by Gates, Gaudin and Schuhmann.
+    """Passing size of a product, by Gates, Gaudin and Schuhmann's equation.
 
     x = k Y^(1/m).
 
@@ -78,11 +73,6 @@ def gaudin_schuhmann_size(
     -------
     size : [um]
 
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
-
     Source
     ------
     Schuhmann 1940, AIME Technical Publication 1189; Gaudin 1926.
@@ -97,7 +87,7 @@ def gaudin_schuhmann_size(
 
 @contract
 def gaudin_schuhmann_modulus(p80: ArrayLike, exponent: ArrayLike) -> Number:
-    """Size modulus of a Gaudin-Schuhmann distribution from its 80 % size.
+    """Size modulus of a Gates-Gaudin-Schuhmann distribution from its P80.
 
     k = P80 / 0.8^(1/m)
 
@@ -109,11 +99,6 @@ def gaudin_schuhmann_modulus(p80: ArrayLike, exponent: ArrayLike) -> Number:
     Returns
     -------
     size_modulus : [um]
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -131,7 +116,7 @@ def gaudin_schuhmann_modulus(p80: ArrayLike, exponent: ArrayLike) -> Number:
 def rosin_rammler_passing(
     size: ArrayLike, size_modulus: ArrayLike, exponent: ArrayLike
 ) -> Number:
-    """Fraction passing a size, by Rosin and Rammler.
+    """Fraction passing a size, by Rosin and Rammler's equation.
 
     Y = 1 - exp(-(x/x')^n). Where books print exp(-...) alone, they mean the
     fraction retained.
@@ -147,11 +132,6 @@ def rosin_rammler_passing(
     Returns
     -------
     passing : [-]
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -169,7 +149,7 @@ def rosin_rammler_passing(
 def rosin_rammler_size(
     passing: ArrayLike, size_modulus: ArrayLike, exponent: ArrayLike
 ) -> Number:
-    """Size that a fraction passes, by Rosin and Rammler.
+    """Passing size of a product, by Rosin and Rammler's equation.
 
     x = x' (-ln(1 - Y))^(1/n); P80 is x' (ln 5)^(1/n).
 
@@ -185,11 +165,6 @@ def rosin_rammler_size(
     -------
     size : [um]
 
-    Raises
-    ------
-    BadValue
-        When an argument is out of range; this law passes all at no size.
-
     Source
     ------
     Rosin & Rammler 1933, J. Inst. Fuel 7, 29-36.
@@ -204,7 +179,7 @@ def rosin_rammler_size(
 
 @contract
 def fit_gaudin_schuhmann(openings: ArrayLike, passing: ArrayLike) -> SizeFit:
-    """Fit of Gates, Gaudin and Schuhmann's law to a screen analysis.
+    """Gates-Gaudin-Schuhmann fit to a screen analysis, by least squares.
 
     A straight line through ln Y over ln x, by least squares. Screens that pass
     nothing or everything say nothing about the line and are left out. Not a live
@@ -242,7 +217,7 @@ def fit_gaudin_schuhmann(openings: ArrayLike, passing: ArrayLike) -> SizeFit:
 
 @contract
 def fit_rosin_rammler(openings: ArrayLike, passing: ArrayLike) -> SizeFit:
-    """Fit of Rosin and Rammler's law to a screen analysis.
+    """Rosin-Rammler fit to a screen analysis, by least squares.
 
     A straight line through ln(-ln(1 - Y)) over ln x, by least squares. Screens that
     pass nothing or everything say nothing about the line and are left out. Not a
@@ -300,7 +275,7 @@ def _fit(openings: Any, passing: Any, straighten: Callable, law: Callable) -> Si
 def size_distribution_methods(
     openings: ArrayLike, passing: ArrayLike
 ) -> dict[str, str]:
-    """Distributions that a screen analysis fits, the better one first.
+    """Size distributions that fit a screen analysis, best first.
 
     Not a live formula.
 
@@ -319,8 +294,8 @@ def size_distribution_methods(
     Raises
     ------
     BadValue
-        With fewer than three screens between nothing and everything passing: any
-        law goes through two.
+        With fewer than three screens between nothing and everything passing: any law
+        goes through two.
 
     Source
     ------

@@ -35,7 +35,7 @@ FINE = 1000.0  # parts of pure metal, as fineness counts
 
 @contract
 def oz_per_ton_to_g_per_t(grade: ArrayLike) -> Number:
-    """Grade in troy ounces per short ton as grams per tonne.
+    """Grade in g/t from troy ounces per short ton.
 
     g/t = 240/7 oz/ton, exactly, because an ounce is 480 grains and a short ton
     14 000 000.
@@ -47,11 +47,6 @@ def oz_per_ton_to_g_per_t(grade: ArrayLike) -> Number:
     Returns
     -------
     grade : [g/t]
-
-    Raises
-    ------
-    BadValue
-        When the grade is negative or no number.
 
     Source
     ------
@@ -67,7 +62,7 @@ def oz_per_ton_to_g_per_t(grade: ArrayLike) -> Number:
 
 @contract
 def g_per_t_to_oz_per_ton(grade: ArrayLike) -> Number:
-    """Grade in grams per tonne as troy ounces per short ton.
+    """Grade in troy ounces per short ton from g/t.
 
     Parameters
     ----------
@@ -76,11 +71,6 @@ def g_per_t_to_oz_per_ton(grade: ArrayLike) -> Number:
     Returns
     -------
     grade : [oz/ton]
-
-    Raises
-    ------
-    BadValue
-        When the grade is negative or no number.
 
     Source
     ------
@@ -96,7 +86,7 @@ def g_per_t_to_oz_per_ton(grade: ArrayLike) -> Number:
 
 @contract
 def oz_per_long_ton_to_g_per_t(grade: ArrayLike) -> Number:
-    """Grade in troy ounces per long ton (old British assays) as grams per tonne.
+    """Grade in g/t from troy ounces per long ton (old British assays).
 
     g/t = 1500/49 oz per long ton, exactly.
 
@@ -107,11 +97,6 @@ def oz_per_long_ton_to_g_per_t(grade: ArrayLike) -> Number:
     Returns
     -------
     grade : [g/t]
-
-    Raises
-    ------
-    BadValue
-        When the grade is negative or no number.
 
     Source
     ------
@@ -187,7 +172,7 @@ def kwh_per_ton_to_kwh_per_t(energy: ArrayLike) -> Number:
 def troy_mass(
     ounces: ArrayLike, pennyweights: ArrayLike = 0.0, grains: ArrayLike = 0.0
 ) -> Number:
-    """Mass written in troy ounces, pennyweights and grains, as grams.
+    """Mass in grams from troy ounces, pennyweights and grains.
 
     Parameters
     ----------
@@ -200,11 +185,6 @@ def troy_mass(
     Returns
     -------
     mass : [g]
-
-    Raises
-    ------
-    BadValue
-        When a part is negative or no number.
 
     Source
     ------
@@ -221,7 +201,7 @@ def troy_mass(
 
 @contract
 def grams_to_ounces(mass: ArrayLike) -> Number:
-    """Mass in grams as troy ounces.
+    """Mass in troy ounces from grams.
 
     Parameters
     ----------
@@ -230,11 +210,6 @@ def grams_to_ounces(mass: ArrayLike) -> Number:
     Returns
     -------
     mass : [oz]
-
-    Raises
-    ------
-    BadValue
-        When the mass is negative or no number.
 
     Source
     ------
@@ -250,7 +225,7 @@ def grams_to_ounces(mass: ArrayLike) -> Number:
 
 @contract
 def grams_to_pennyweights(mass: ArrayLike) -> Number:
-    """Mass in grams as pennyweights.
+    """Mass in pennyweights from grams.
 
     Parameters
     ----------
@@ -259,11 +234,6 @@ def grams_to_pennyweights(mass: ArrayLike) -> Number:
     Returns
     -------
     mass : [dwt]
-
-    Raises
-    ------
-    BadValue
-        When the mass is negative or no number.
 
     Source
     ------
@@ -279,7 +249,7 @@ def grams_to_pennyweights(mass: ArrayLike) -> Number:
 
 @contract(any_units=True)
 def fine_gold(mass: ArrayLike, fineness: ArrayLike) -> Number:
-    """Pure gold in bullion of a given fineness.
+    """Fine gold content of bullion, by its fineness.
 
     Parameters
     ----------
@@ -292,11 +262,6 @@ def fine_gold(mass: ArrayLike, fineness: ArrayLike) -> Number:
     -------
     mass : [g]
         Mass of pure gold.
-
-    Raises
-    ------
-    BadValue
-        When the mass is negative or the fineness beyond 1000.
 
     Source
     ------
@@ -371,7 +336,7 @@ def karat_to_fineness(karat: ArrayLike) -> Number:
 
 @contract
 def bead_grade(bead_mass: ArrayLike, sample_mass: ArrayLike) -> Number:
-    """Grade from the mass of the bead that a fire assay weighs.
+    """Grade of a sample from the bead of a fire assay.
 
     A bead in milligrams from one assay ton reads directly in ounces per ton; from
     any mass of sample, g/t = 1000 mg/g.
@@ -386,11 +351,6 @@ def bead_grade(bead_mass: ArrayLike, sample_mass: ArrayLike) -> Number:
     Returns
     -------
     grade : [g/t]
-
-    Raises
-    ------
-    BadValue
-        When the sample has no mass or the bead a negative one.
 
     Source
     ------

@@ -12,7 +12,7 @@ EQUILIBRIUM_EXPONENT = 3.84  # of a ball charge that wears and is topped up
 
 @contract
 def ball_wear(abrasion_index: ArrayLike, dry: Switch = False) -> Number:
-    """Steel that balls lose for each kilowatt-hour at the pinion, by Bond.
+    """Specific ball wear by Bond's equation.
 
     Wet 0.35 (Ai - 0.015)^(1/3), dry 0.05 sqrt(Ai) lb/kWh, here in kilograms. They
     describe old forged steel; modern media wear 30 to 50 % less.
@@ -31,11 +31,6 @@ def ball_wear(abrasion_index: ArrayLike, dry: Switch = False) -> Number:
     -----
     abrasion_index in (0.015, 1.5]: harder on steel than any ore of the fit
 
-    Raises
-    ------
-    BadValue
-        When the index is not above 0.015, where the wet equation begins.
-
     Source
     ------
     Bond 1963, "Metal wear in crushing and grinding", 54th AIChE meeting, Houston.
@@ -51,7 +46,7 @@ def ball_wear(abrasion_index: ArrayLike, dry: Switch = False) -> Number:
 
 @contract
 def liner_wear(abrasion_index: ArrayLike, dry: Switch = False) -> Number:
-    """Steel that ball-mill liners lose for each kilowatt-hour at the pinion, by Bond.
+    """Specific ball-mill liner wear by Bond's equation.
 
     Wet 0.026 (Ai - 0.015)^0.3, dry 0.005 sqrt(Ai) lb/kWh, here in kilograms.
 
@@ -69,11 +64,6 @@ def liner_wear(abrasion_index: ArrayLike, dry: Switch = False) -> Number:
     -----
     abrasion_index in (0.015, 1.5]: harder on steel than any ore of the fit
 
-    Raises
-    ------
-    BadValue
-        When the index is not above 0.015, where the wet equation begins.
-
     Source
     ------
     Bond 1963, "Metal wear in crushing and grinding", 54th AIChE meeting, Houston.
@@ -89,7 +79,7 @@ def liner_wear(abrasion_index: ArrayLike, dry: Switch = False) -> Number:
 
 @contract
 def crusher_liner_wear(abrasion_index: ArrayLike) -> Number:
-    """Steel that the liners of jaw, gyratory and cone crushers lose, by Bond.
+    """Specific crusher liner wear by Bond's equation.
 
     (Ai + 0.22)/11 lb/kWh, here in kilograms, for each kilowatt-hour of crushing.
 
@@ -105,11 +95,6 @@ def crusher_liner_wear(abrasion_index: ArrayLike) -> Number:
     Holds
     -----
     abrasion_index in [0, 1.5]: harder on steel than any ore of the fit
-
-    Raises
-    ------
-    BadValue
-        When the index is negative.
 
     Source
     ------
@@ -127,7 +112,7 @@ def crusher_liner_wear(abrasion_index: ArrayLike) -> Number:
 def make_up(
     wear: ArrayLike, energy: ArrayLike, steel_factor: ArrayLike = 1.0
 ) -> Number:
-    """Steel to add for each ton milled: at steady state it equals the wear.
+    """Steel consumption per ton milled.
 
     Parameters
     ----------
@@ -143,11 +128,6 @@ def make_up(
     steel : [kg/t]
         Per ton of the kind that the energy is for.
 
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
-
     Source
     ------
     Definition.
@@ -162,7 +142,7 @@ def make_up(
 
 @contract(any_units=True)
 def inventory_life(charge: ArrayLike, make_up: ArrayLike) -> Number:
-    """Tons milled until the wear has used up as much steel as the mill holds.
+    """Tons milled until wear equals the steel in the mill.
 
     Parameters
     ----------
@@ -175,11 +155,6 @@ def inventory_life(charge: ArrayLike, make_up: ArrayLike) -> Number:
     -------
     life : [t]
         In the tons of the make-up.
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -195,7 +170,7 @@ def inventory_life(charge: ArrayLike, make_up: ArrayLike) -> Number:
 
 @contract(any_units=True)
 def part_cost(set_cost: ArrayLike, set_life: ArrayLike) -> Number:
-    """Cost for each ton of parts that are changed as a set: hammers, screens, jaws.
+    """Cost per ton of parts that are changed as a set: hammers, screens, jaws.
 
     Parameters
     ----------
@@ -208,11 +183,6 @@ def part_cost(set_cost: ArrayLike, set_life: ArrayLike) -> Number:
     -------
     cost : [money/t]
         Per ton of the kind that the life is in.
-
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
 
     Source
     ------
@@ -236,7 +206,7 @@ def ball_top_size(
     diameter: ArrayLike,
     mill: Choice = "wet overflow",
 ) -> Number:
-    """Largest ball to add, by Bond: one that just breaks the largest feed.
+    """Top ball size of a mill, by Bond's equation.
 
     B = sqrt(F80/K) (SG Wi/(Cs sqrt(D)))^(1/3) inches, with Cs the speed in per cent
     of critical, D in feet, and K 350 wet overflow, 330 wet grate, 335 dry. Take the
@@ -260,11 +230,6 @@ def ball_top_size(
     -------
     ball_diameter : [mm]
 
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
-
     Source
     ------
     Bond 1958, "Grinding ball size selection", Mining Engineering 10, 592-595; Bond
@@ -287,7 +252,7 @@ def equilibrium_passing(
     top_size: ArrayLike,
     exponent: ArrayLike = EQUILIBRIUM_EXPONENT,
 ) -> Number:
-    """Mass of balls finer than a size, in a mill long fed with one size of ball.
+    """Mass fraction of balls finer than a size in an equilibrium charge, by Bond.
 
     Y = (X/B)^3.84. Balls that lost the same thickness in the same time would give
     the exponent 4; Bond's is a little lower.
@@ -303,11 +268,6 @@ def equilibrium_passing(
     -------
     passing : [-]
 
-    Raises
-    ------
-    BadValue
-        When an argument is out of range.
-
     Source
     ------
     Bond 1958, "Grinding ball size selection", Mining Engineering 10, 592-595.
@@ -322,7 +282,7 @@ def equilibrium_passing(
 
 @contract
 def graded_charge(ball_sizes: ArrayLike) -> Number:
-    """Shares of the ball sizes in a first charge that is already in equilibrium.
+    """Mass fractions of the ball sizes in an equilibrium charge, by Bond.
 
     Each size stands for the balls from half-way to the next smaller size up to
     half-way to the next larger one; the shares follow `equilibrium_passing`.
