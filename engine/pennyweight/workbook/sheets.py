@@ -92,6 +92,12 @@ REGISTRY = {
             page_starts=("Mill", "Pace of the plant"),
         ),
         Sheet(
+            "Flow sheet",
+            "The plant at work on one day: rock, grade and gold from box to box.",
+            lines=False,
+            pages=1,
+        ),
+        Sheet(
             "Mills",
             "The same plan with other mills, and at other grinds.",
             page_starts=("Grind choice",),

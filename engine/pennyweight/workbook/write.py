@@ -16,6 +16,7 @@ from . import charts, front_sheets
 from .answer_sheet import ANSWER_ROWS, CHART_ROWS, COLUMNS, write_answer
 from .entry_cells import BASIS, HIGH, LOW
 from .files import write_whole
+from .flow_sheet import write_flow_sheet
 from .input_sheet import write_inputs
 from .layout import (
     FIRST,
@@ -140,6 +141,7 @@ def _define_names(define):
 def _fill(package, sheets, formats, book, names):
     last = write_inputs(sheets["Inputs"], formats, book)
     write_start(book, sheets["Start"], formats)
+    write_flow_sheet(book, sheets["Flow sheet"], formats)
     charts_from = write_answer(book, sheets["Answer"], formats)
     front_sheets.write_about(book, sheets["About"], formats, names)
     front_sheets.write_sources(book, sheets["Sources"], formats)

@@ -2,7 +2,7 @@
 
 # isort: off
 from .rock import ore
-from .plant import plant, power
+from .plant import plant, power, flows
 from .cash import timeline, revenue, income
 from .cost import components
 from .cash import capital, cash_flow, rate_of_return, answers, years, checks
@@ -15,6 +15,7 @@ MODULES = (
     ore,
     plant,
     power,
+    flows,
     timeline,
     revenue,
     income,
