@@ -3,17 +3,23 @@
 MathML stands in the page itself, so that a reader needs neither network nor script.
 """
 
+import re
+
 from docutils import nodes
 from docutils.utils.math.latex2mathml import tex2mathml
 from sphinx.application import Sphinx
 
 from pennyweight.errors import CannotTrace
 from pennyweight.formulas.expression import Constant, Expression, Operation, Reference
-from pennyweight.trade.catalogue import sheet_formula, traced
+from pennyweight.trade.catalogue import catalogue, sheet_formula, topic_of, traced
 from pennyweight.trade.contract import CATALOGUE
 
 LONGEST = 250
 """Characters of the formula, in a cell, of an equation that still reads as one."""
+TRACED = (
+    "These are traced from the code. Options have their usual values; the page of each "
+    "function tells units, range and source.\n"
+)
 COMPARED = {"<=": r"\le", ">=": r"\ge", "<>": r"\ne"}
 NAMED = {"EXP": r"\exp", "LN": r"\ln", "MAX": r"\max", "MIN": r"\min"}
 NAMED |= {"SIN": r"\sin", "COS": r"\cos", "TAN": r"\tan", "LOG10": r"\log_{10}"}
@@ -91,7 +97,7 @@ def equation(function) -> str | None:
     try:
         if len(sheet_formula(function)) > LONGEST:
             return None
-    except CannotTrace:
+    except (CannotTrace, RecursionError):  # a series nests deeper than one reads
         return None
     return rf"\text{{{_words(function.__name__)}}} = {latex(traced(function))}"
 
@@ -105,6 +111,20 @@ def add_equation(_app, kind, name, _object, _options, lines) -> None:
     if text:
         place = lines.index("") + 1
         lines[place:place] = [".. math::", "", f"   {text}", ""]
+
+
+def append_equations(_app, page: str, source: list[str]) -> None:
+    """End a page on method with the equations of the topics that it names."""
+    if not page.startswith("method/"):
+        return
+    named = set(re.findall(r"`(?:pennyweight\.trade\.)?(\w+)`", source[0]))
+    parts = ["\n## Equations of the functions\n", TRACED]
+    for function in catalogue().values():
+        text = equation(function) if topic_of(function) in named else None
+        if text:
+            address = f"{function.__module__}.{function.__name__}"
+            parts.append(f"{{py:func}}`{address}`\n\n```math\n{text}\n```\n")
+    source[0] += "\n".join(parts) if len(parts) > 2 else ""
 
 
 def visit_math(translator, node) -> None:
@@ -124,4 +144,5 @@ def setup(app: Sphinx) -> dict[str, bool]:
     """Join in the renderer and the equations."""
     app.add_html_math_renderer("mathml", (visit_math, None), (visit_math_block, None))
     app.connect("autodoc-process-docstring", add_equation)
+    app.connect("source-read", append_equations)
     return {"parallel_read_safe": True, "parallel_write_safe": True}
