@@ -176,10 +176,10 @@ def test_reason_of_the_cell_that_asked(excel):
 def test_model_functions_over_blocks(excel):
     from pennyweight.model.run import run
 
-    names = excel.book.cells(["gold_price"], ["head_grade"])
+    names = excel.book.cells(["gold_price"], ["ore_grade"])
     values = excel.book.cells([3000.0, 4000.0], [0.3, 0.2])
     found = excel.rows("DWT_JUDGE", names, values, "margin_per_ton")
-    wanted = run({"gold_price": [3000.0, 4000.0], "head_grade": [0.3, 0.2]})
+    wanted = run({"gold_price": [3000.0, 4000.0], "ore_grade": [0.3, 0.2]})
     assert found == [wanted["margin_per_ton"].tolist()]
 
 

@@ -211,7 +211,7 @@ def test_judge_gives_figures_for_every_case():
     names = column("gold_price", "Grade of the ore", None)
     values = ((3000.0, 4000.0), (0.3, 0.2), (None, None))
     found = ask("DWT_JUDGE", names, values, (("margin_per_ton",), ("verdict",)))
-    worked = run({"gold_price": [3000.0, 4000.0], "head_grade": [0.3, 0.2]})
+    worked = run({"gold_price": [3000.0, 4000.0], "ore_grade": [0.3, 0.2]})
     assert found == [worked["margin_per_ton"].tolist(), worked["verdict"].tolist()]
     everything = ask("DWT_JUDGE", names, values)
     assert len(everything) == 1 + len(RESULTS)
@@ -247,7 +247,7 @@ def test_margin_table_follows_how_its_inputs_lie():
     assert np.array_equal(np.transpose(down), across)
     for row, price in enumerate(prices):
         for place, grade in enumerate(grades):
-            worked = run({"gold_price": price, "head_grade": grade})
+            worked = run({"gold_price": price, "ore_grade": grade})
             margin = worked["margin_per_ton"].item()
             assert math.isclose(down[row][place], margin, rel_tol=1e-12)
 
@@ -307,5 +307,5 @@ def test_lists_of_the_model():
 
 
 def test_inputs_may_lie_in_rows():
-    found = inputs_from((("gold_price", "head_grade"),), ((3000.0, 0.3),))
-    assert found == {"gold_price": 3000.0, "head_grade": 0.3}
+    found = inputs_from((("gold_price", "ore_grade"),), ((3000.0, 0.3),))
+    assert found == {"gold_price": 3000.0, "ore_grade": 0.3}

@@ -10,7 +10,7 @@ from tests.commands import pennyweight, process
 
 NAMED_INPUTS = (
     "gold_price",
-    "head_grade",
+    "ore_grade",
     "gravity_recovery",
     "ore_tons",
     "power_price",

@@ -15,7 +15,7 @@ from pennyweight.workbook.book import make_book
 from pennyweight.workbook.write import write_book
 from tests.books import book_at
 
-POOR = {"gold_price": 300.0, "head_grade": 0.01}
+POOR = {"gold_price": 300.0, "ore_grade": 0.01}
 
 
 @pytest.fixture(scope="module")

@@ -106,7 +106,7 @@ def test_every_headline_has_its_effect(comparison):
 def test_more_changes_than_can_be_combined_are_drawn(mine, tmp_path, monkeypatch):
     monkeypatch.setattr(shares, "EXACT", 2)
     monkeypatch.setattr(shares, "ORDERS", 20)
-    changes = {"gold_price": 3000.0, "crew": 2.0, "head_grade": 0.3}
+    changes = {"gold_price": 3000.0, "crew": 2.0, "ore_grade": 0.3}
     path = book_at(tmp_path / "b.xlsx", **changes)
     found = compare_books(mine, path)
     told = found.as_json()
@@ -159,7 +159,7 @@ def test_what_a_formula_typed_over_did_is_shown(mine, tmp_path):
 
 def test_the_waterfall_ends_where_the_engine_does(mine, tmp_path, libreoffice):
     """Its steps are formulas; another program works them out, below zero and above."""
-    changes = {"gold_price": 2600.0, "head_grade": 0.36, "crew": 2.0}
+    changes = {"gold_price": 2600.0, "ore_grade": 0.36, "crew": 2.0}
     theirs = book_at(tmp_path / "b.xlsx", **changes)
     found = compare_books(mine, theirs)
     path = write_comparison(found, tmp_path / "c.xlsx")

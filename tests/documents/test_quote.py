@@ -17,24 +17,24 @@ from ..oracles.package import formula_cells, stored_cells
 
 KINDS = MODEL.axes["contract"].values
 PRIVATE_SECTIONS = (
-    "Working time",
+    "Operating schedule",
     "Jaw crusher",
-    "Bin, feeder and belts",
-    "Mill",
+    "Ore bin, feeder and belts",
+    "Grinding mill",
     "Shaking tables",
     "Classifier, water and pumps",
     "Furnace and clean-up",
     "Crew",
     "Power",
-    "Wear",
-    "Other running cost",
-    "Mine and haulage",
-    "Capital",
-    "Money and tax",
+    "Wear parts",
+    "Other operating costs",
+    "Mining and haulage",
+    "Capital and loan",
+    "Discounting and tax",
     "Test lot",
     "Mills to compare",
-    "Grind choice",
-    "Contract: risk and waiting",
+    "Recovery at other grinds",
+    "Contract: risk and next lot",
 )
 SHOWN = {"refiner_days"}
 PRIVATE = [

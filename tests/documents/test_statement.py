@@ -405,8 +405,8 @@ def test_every_row_of_a_ledger_is_the_sum_of_its_printed_parts(tmp_path):
         balance = round(balance + net - row[at["Paid to the owner"]], 2)
         assert balance == row[at["Balance owed to the owner"]]
     assert balance == owed
-    for place in (*parts, at["Net to the owner"], at["Dry weight"]):
-        digits = 4 if place == at["Dry weight"] else 2
+    for place in (*parts, at["Net to the owner"], at["Settlement dry weight"]):
+        digits = 4 if place == at["Settlement dry weight"] else 2
         whole = math.fsum(round(row[place], digits) for row in rows)
         assert total[place] == pytest.approx(whole, abs=1e-7)
 

@@ -95,7 +95,7 @@ def test_a_zero_needs_a_constant():
 
 
 def test_planned_grade_follows_the_choice():
-    entered = sampled(grade_source="entered", head_grade=6.0)
+    entered = sampled(grade_source="entered", ore_grade=6.0)
     by_weight = sampled(grade_source="samples")
     lognormal = sampled(grade_source="samples", sample_mean_method="lognormal")
     lot = sampled(grade_source="test lot")

@@ -56,7 +56,7 @@ def test_payback_is_the_month_in_which_the_trades_own_falls(values):
 
 
 def test_break_even_grade_leaves_no_margin(values):
-    at = run({"head_grade": values["break_even_grade"]})
+    at = run({"ore_grade": values["break_even_grade"]})
     assert at["margin_per_ton"] == pytest.approx(0, abs=1e-9)
 
 
@@ -66,7 +66,7 @@ def test_break_even_price_leaves_no_margin(values):
 
 
 def test_running_break_even_grade_pays_what_a_ton_more_costs(values):
-    at = run({"head_grade": values["running_break_even_grade"]})
+    at = run({"ore_grade": values["running_break_even_grade"]})
     sold = at["feed_gold"] * at["feed_ounce_value"] * (1 - at["royalty_rate"])
     assert sold == pytest.approx(at["running_cost_per_ton"], rel=1e-12)
     assert values["running_break_even_grade"] < values["break_even_grade"]
@@ -77,7 +77,7 @@ def test_table_of_margins_is_the_plan_at_other_figures(values):
         for column, price in ((0, 0.5), (5, 1.0), (8, 1.3)):
             at = run(
                 {
-                    "head_grade": values["head_grade"] * share,
+                    "ore_grade": values["ore_grade"] * share,
                     "gold_price": values["gold_price"] * price,
                 }
             )
@@ -160,7 +160,7 @@ def test_later_payment_by_the_refiner_takes_more_funding():
 
 
 def test_zero_recovery_of_the_refiner_pays_nothing_for_poor_rock():
-    at = run({"head_grade": 0.0001, "refining_charge": 0.0})
+    at = run({"ore_grade": 0.0001, "refining_charge": 0.0})
     assert at["verdict"] == "does not pay"
     assert at["gold_sales"].sum() < at["operating_cost"].sum()
 
@@ -197,7 +197,7 @@ def test_an_input_that_cannot_turn_it_says_so():
 
 def test_many_sets_at_once_are_each_set_alone():
     rng = np.random.default_rng(5)
-    names = ("gold_price", "head_grade", "gravity_recovery", "work_index", "ore_tons")
+    names = ("gold_price", "ore_grade", "gravity_recovery", "work_index", "ore_tons")
     drawn = {n: rng.uniform(INPUTS[n].low, INPUTS[n].high, 50) for n in names}
     together = run(drawn)
     for place in (0, 17, 49):
@@ -213,7 +213,7 @@ def test_a_measured_grade_turns_the_verdict_as_an_entered_one_does():
     measured = {"grade_source": "samples", "recovery_source": "test lot"}
     planned = run(measured)
     entered = {
-        "head_grade": float(planned["planned_grade"]),
+        "ore_grade": float(planned["planned_grade"]),
         "gravity_recovery": float(planned["planned_recovery"]),
     }
     found, wanted = (turning_points(start, "us") for start in (measured, entered))

@@ -43,7 +43,7 @@ def test_shares_equal_the_average_over_all_orders():
 
 
 def test_shares_add_up_to_the_total():
-    changes = {"gold_price": 2900.0, "head_grade": 0.31, "wage": 35.0, "crew": 4.0}
+    changes = {"gold_price": 2900.0, "ore_grade": 0.31, "wage": 35.0, "crew": 4.0}
     found = fair_shares(BEFORE, after(**changes, power_source="grid"), RESULTS)
     assert found.exact
     assert found.fair.sum(axis=0) == pytest.approx(found.total, rel=1e-9)
@@ -84,7 +84,7 @@ def test_drawn_shares_come_near_the_exact_ones(monkeypatch):
 
 def test_a_dozen_changes_at_once():
     names = [name for name, entry in INPUTS.items() if entry.unit == "$/month"]
-    names += ["gold_price", "head_grade", "gravity_recovery", "crew", "wage"]
+    names += ["gold_price", "ore_grade", "gravity_recovery", "crew", "wage"]
     names += ["mining_cost", "fuel_price", "discount_rate", "royalty_rate"]
     changes = {name: BEFORE[name] * 1.05 for name in names}
     found = fair_shares(BEFORE, after(**changes), RESULTS)
@@ -219,7 +219,7 @@ def test_a_result_without_an_answer_somewhere_has_no_shares():
 
 def test_the_verdict_is_shared_too():
     """Either of two changes turns it alone: half the turn is each one's."""
-    changes = {"gold_price": 1500.0, "head_grade": 0.12}
+    changes = {"gold_price": 1500.0, "ore_grade": 0.12}
     found = fair_shares(BEFORE, after(**changes), ("verdict",))
     assert found.total.tolist() == [1.0]
     assert found.alone.ravel().tolist() == [1.0, 1.0]

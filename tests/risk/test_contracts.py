@@ -120,7 +120,7 @@ def test_terms_that_are_agreed_are_not_drawn():
     assert not drawn.keys() & set(AGREED)
     sections = {INPUTS[name].section for name in drawn}
     assert "Contract: lot and season" in sections
-    assert "Contract: ore bought on assay" not in sections
+    assert "Contract: ore purchase" not in sections
     assert all(name in INPUTS for name in AGREED)
 
 

@@ -148,7 +148,7 @@ def test_one_kernel_serves_other_plans_and_fewer_inputs(tmp_path, monkeypatch):
     needs_numba()
     wide = Evaluator(make_study(), SOME, 0.0, "kernel").kernel
     few = make_study(
-        {"head_grade": 0.4}, vary={"wage": ("uniform", [20, 40])}, only=True
+        {"ore_grade": 0.4}, vary={"wage": ("uniform", [20, 40])}, only=True
     )
     assert Evaluator(few, SOME[:2], 0.0, "kernel").kernel.source == wide.source
     compare(few, SOME)

@@ -23,7 +23,7 @@ from ..oracles.package import write_changed
 
 @pytest.fixture(scope="module")
 def report():
-    vary = {"head_grade": ("lognormal", [0.28, 0.2])}
+    vary = {"ore_grade": ("lognormal", [0.28, 0.2])}
     return make_report(make_study(vary=vary), 512, seed=3)
 
 
@@ -45,7 +45,7 @@ def test_json_is_json(report):
     text = json.dumps(as_json(report), allow_nan=False)
     back = json.loads(text)
     assert back["figures"]["pays"]["value"] == report.risk.figures["pays"].value
-    assert back["distributions"]["head_grade"]["kind"] == "Lognormal"
+    assert back["distributions"]["ore_grade"]["kind"] == "Lognormal"
 
 
 def test_curves_go_from_end_to_end_of_what_matters_most(report):
@@ -164,8 +164,8 @@ def test_interrupt_leaves_nothing(book, tmp_path):
 
 
 def test_options_are_read():
-    assert distribution_of("head_grade=assays: 0.2, 0.3") == (
-        "head_grade",
+    assert distribution_of("ore_grade=assays: 0.2, 0.3") == (
+        "ore_grade",
         ("assays", [0.2, 0.3]),
     )
     assert correlation("a, b = -0.5") == (("a", "b"), -0.5)

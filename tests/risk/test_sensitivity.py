@@ -39,9 +39,9 @@ def test_effects_can_be_ranked_by_the_margin():
 
 
 def test_curve_goes_through_the_plan():
-    values, results = curve(PLAN, "us", "head_grade", low=0.18, high=0.38, points=21)
+    values, results = curve(PLAN, "us", "ore_grade", low=0.18, high=0.38, points=21)
     place = int(np.argmin(abs(values - 0.28)))
-    plain = run({"head_grade": values[place]})
+    plain = run({"ore_grade": values[place]})
     assert results["net_present_value"][place] == pytest.approx(
         float(plain["net_present_value"])
     )
@@ -62,7 +62,7 @@ def test_break_even_is_the_books_own():
     values = run()
     for name, line in (
         ("gold_price", "break_even_gold_price"),
-        ("head_grade", "break_even_grade"),
+        ("ore_grade", "break_even_grade"),
     ):
         found = break_even(name=name, result="margin_per_ton")
         assert found.values == (pytest.approx(float(values[line]), rel=1e-9),)
@@ -83,14 +83,14 @@ def test_break_even_at_another_target():
 def test_no_break_even_is_said():
     found = break_even(name="wage", result="margin_per_ton", target=1e6)
     assert found.values == found.jumps == ()
-    assert "No value of wage from" in found.sentence("us")
+    assert "No value of hourly wage from" in found.sentence("us")
     assert found.lowest <= found.result_now <= found.highest
 
 
 def test_a_result_far_from_its_target_is_told_as_it_is():
     plan = float(run({})["net_present_value"])
     for target in (1e18, 1e155, -1e300):
-        found = break_even(name="head_grade", target=target)
+        found = break_even(name="ore_grade", target=target)
         assert found.result_now == plan
         assert found.lowest < plan < found.highest
 

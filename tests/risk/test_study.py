@@ -38,9 +38,9 @@ def test_what_has_low_and_high_varies_unless_it_is_chosen():
 
 
 def test_ranges_move_with_the_plan_and_stop_at_the_bounds():
-    inputs = complete({"head_grade": 0.56, "furnace_recovery": 0.9999}, "us")
-    low, planned, high = planned_range("head_grade", inputs, "us")
-    table = INPUTS["head_grade"]
+    inputs = complete({"ore_grade": 0.56, "furnace_recovery": 0.9999}, "us")
+    low, planned, high = planned_range("ore_grade", inputs, "us")
+    table = INPUTS["ore_grade"]
     scale = 0.56 / table.estimate
     expected = (table.low * scale, 0.56, table.high * scale)
     assert (low, planned, high) == pytest.approx(expected)
@@ -48,9 +48,9 @@ def test_ranges_move_with_the_plan_and_stop_at_the_bounds():
 
 
 def test_metric_ranges_are_the_same():
-    table = INPUTS["head_grade"]
-    metric = complete({"head_grade": table.value("metric", "estimate")}, "metric")
-    low, _, high = planned_range("head_grade", metric, "metric")
+    table = INPUTS["ore_grade"]
+    metric = complete({"ore_grade": table.value("metric", "estimate")}, "metric")
+    low, _, high = planned_range("ore_grade", metric, "metric")
     assert low == table.value("metric", "low")
     assert high == table.value("metric", "high")
 
@@ -100,7 +100,7 @@ def test_same_seed_same_bytes_and_another_seed_others():
     assert one.prices.tobytes() == two.prices.tobytes()
     for name in study.names:
         assert one.values[name].tobytes() == two.values[name].tobytes()
-    assert one.values["head_grade"].tobytes() != other.values["head_grade"].tobytes()
+    assert one.values["ore_grade"].tobytes() != other.values["ore_grade"].tobytes()
 
 
 def test_compiled_triangles_give_the_same_bytes():
@@ -135,7 +135,7 @@ def test_grade_from_the_samples():
     found = how.quantile(np.array([0.1, 0.9]))
     # The interval's own ratio, around the grade planned.
     assert found[1] / found[0] == pytest.approx(high / low)
-    assert how.middle() == pytest.approx(inputs["head_grade"])
+    assert how.middle() == pytest.approx(inputs["ore_grade"])
 
 
 def test_plan_that_reads_measured_figures_keeps_its_results():
@@ -143,7 +143,7 @@ def test_plan_that_reads_measured_figures_keeps_its_results():
     study = make_study(inputs)
     before, after = run(inputs), run(study.inputs)
     assert after["net_present_value"] == pytest.approx(before["net_present_value"])
-    assert type(study.distributions["head_grade"]).__name__ == "MeanOf"
+    assert type(study.distributions["ore_grade"]).__name__ == "MeanOf"
 
 
 @pytest.mark.parametrize(
@@ -157,23 +157,23 @@ def test_plan_that_reads_measured_figures_keeps_its_results():
     ],
 )
 def test_what_never_scatters_is_fixed(how):
-    study = make_study(vary={"head_grade": how})
-    assert "head_grade" not in study.names
-    assert study.inputs["head_grade"] == pytest.approx(0.3, rel=1e-12)
+    study = make_study(vary={"ore_grade": how})
+    assert "ore_grade" not in study.names
+    assert study.inputs["ore_grade"] == pytest.approx(0.3, rel=1e-12)
 
 
 def test_equal_samples_leave_the_grade_fixed():
     weights = {n: 0.0 for n in INPUTS if n.startswith("sample_weight")}
     two = {f"sample_{what}_0{n}": 0.3 for what in ("weight", "grade") for n in (1, 2)}
     study = make_study({**weights, **two, "grade_source": "samples"})
-    assert "head_grade" not in study.names
-    assert study.inputs["head_grade"] == pytest.approx(0.3, rel=1e-12)
+    assert "ore_grade" not in study.names
+    assert study.inputs["ore_grade"] == pytest.approx(0.3, rel=1e-12)
 
 
 def test_samples_are_wanted():
     empty = {f"sample_weight_{place:02d}": 0.0 for place in range(1, 61)}
     with pytest.raises(BadValue, match="Samples: 0 samples have a weight"):
-        make_study(empty, vary={"head_grade": ("samples", [])})
+        make_study(empty, vary={"ore_grade": ("samples", [])})
 
 
 @pytest.mark.parametrize(
@@ -195,8 +195,8 @@ def test_samples_are_wanted():
             {
                 "correlations": {
                     ("gold_price", "silver_price"): 0.9,
-                    ("silver_price", "head_grade"): 0.9,
-                    ("gold_price", "head_grade"): -0.9,
+                    ("silver_price", "ore_grade"): 0.9,
+                    ("gold_price", "ore_grade"): -0.9,
                 }
             },
             "contradict",
@@ -241,7 +241,13 @@ def test_no_operating_cost_is_counted_twice():
     """Each is drawn by itself; the factor of all of them stays at what it is."""
     names = uncertain(complete({}, "us"), "us").keys()
     assert "operating_cost_factor" not in names
-    sections = ("Mine and haulage", "Crew", "Power", "Wear", "Other running cost")
+    sections = (
+        "Mining and haulage",
+        "Crew",
+        "Power",
+        "Wear parts",
+        "Other operating costs",
+    )
     costs = {n for n, e in INPUTS.items() if "$" in e.unit and e.section in sections}
     assert costs <= names
     assert "hammer_set_life" in names
@@ -269,12 +275,12 @@ def test_capital_is_uncertain_once_and_as_a_whole(estimate_class):
 
 def test_own_ranges_replace_those_of_the_table_unscaled():
     """They count as they are, at any value of the input, and in metric units."""
-    ranges = {"head_grade": (0.5, 0.6), "gold_price": (3000.0, 4000.0)}
-    study = make_study({"head_grade": 0.56, "gold_price": 3900.0}, ranges=ranges)
+    ranges = {"ore_grade": (0.5, 0.6), "gold_price": (3000.0, 4000.0)}
+    study = make_study({"ore_grade": 0.56, "gold_price": 3900.0}, ranges=ranges)
     for name, ends in ranges.items():
         assert study.distributions[name].ends == ends
         assert study.distributions[name].mode == study.inputs[name]
-    usual = make_study({"head_grade": 0.56, "gold_price": 3900.0})
+    usual = make_study({"ore_grade": 0.56, "gold_price": 3900.0})
     others = usual.distributions.keys() - ranges.keys()
     assert all(study.distributions[n] == usual.distributions[n] for n in others)
     metric = make_study(units="metric", ranges={"haulage_cost": (12.5, 19.0)})
@@ -295,7 +301,7 @@ def test_a_price_path_that_is_asked_for_goes_before_the_own_range():
 
 
 def test_an_own_range_of_a_grade_that_the_samples_give_is_not_used():
-    own = {"head_grade": (0.1, 0.2)}
+    own = {"ore_grade": (0.1, 0.2)}
     measured = make_study({"grade_source": "samples"}, ranges=own)
     assert (
         measured.distributions == make_study({"grade_source": "samples"}).distributions

@@ -49,7 +49,7 @@ def test_what_cannot_turn_the_decision_is_worth_nothing():
 def test_grade_of_the_example():
     study = make_study()
     found = value_of_information(
-        study, "head_grade", 0.7, 42.0, trials=64, method="numpy"
+        study, "ore_grade", 0.7, 42.0, trials=64, method="numpy"
     )
     assert 0 <= found.gains[0] <= found.gains[-1] <= found.perfect_information
     assert found.costs[0] == 42.0
@@ -59,12 +59,12 @@ def test_grade_of_the_example():
     ("name", "scatter", "cost", "counts"),
     [
         ("ore_tons_lost", 1.0, 1.0, (1,)),
-        ("head_grade", 0.0, 1.0, (1,)),
-        ("head_grade", np.inf, 1.0, (1,)),
-        ("head_grade", 1.0, -1.0, (1,)),
-        ("head_grade", 1.0, 1.0, (0,)),
-        ("head_grade", 1.0, 1.0, (1.5,)),
-        ("head_grade", 1.0, 1.0, ()),
+        ("ore_grade", 0.0, 1.0, (1,)),
+        ("ore_grade", np.inf, 1.0, (1,)),
+        ("ore_grade", 1.0, -1.0, (1,)),
+        ("ore_grade", 1.0, 1.0, (0,)),
+        ("ore_grade", 1.0, 1.0, (1.5,)),
+        ("ore_grade", 1.0, 1.0, ()),
     ],
 )
 def test_refused(name, scatter, cost, counts):

@@ -335,11 +335,11 @@ def test_29_and_38_no_calculated_cell_is_empty_or_an_error(path, formulas):
 @pytest.mark.parametrize(
     ("inputs", "check"),
     [
-        ({"mill_motor": 5.0}, "Motor of the mill is big enough"),
-        ({"crew": 1.0}, "Crew is big enough for the units"),
-        ({"mill_speed": 38.0}, "Mill runs at a usual speed"),
-        ({"ore_tons": 90_000.0}, "Ore is milled within the plan"),
-        ({"generator_rating": 20.0}, "Generator is big enough"),
+        ({"mill_motor": 5.0}, "Mill motor load is at most 100%"),
+        ({"crew": 1.0}, "Operators required are at most operators per shift"),
+        ({"mill_speed": 38.0}, "Mill speed is at most 90% of critical"),
+        ({"ore_tons": 90_000.0}, "All ore is milled within the plan"),
+        ({"generator_rating": 20.0}, "Generator load is at most 100%"),
     ],
 )
 @pytest.mark.filterwarnings("ignore::pennyweight.errors.OutsideRange")
@@ -355,24 +355,27 @@ def test_30_a_broken_balance_trips_the_flag():
     assert agrees(100.0, 100.0, 1e-6) == 1
     assert agrees(100.0, 100.1, 1e-6) == 0
     flag = MODEL.lines["checks_flag"].function
-    assert flag(1, 0) == "a balance does not close"
+    assert flag(1, 0) == "a balance fails"
 
 
 def test_31_to_36_content_is_there(book):
     said = {sheet.title: words_of(sheet) for sheet in book}
     for word in (
         "Discount rate",
-        "Tax on profit",
+        "Income tax rate",
         "Royalty",
         "Contingency",
         "refiner pays",
     ):
         assert word.lower() in said["Inputs"].lower()
     assert "low end" in said["Capital"] and "Contingency" in said["Capital"]
-    for word in ("before tax", "discounted", "Money needed at most"):
+    for word in ("before tax", "discounted", "Peak funding"):
         assert word in said["Results"]
-    assert "Cash after tax" in said["Years"]
-    assert "Margin of a ton at other grades and prices" in said["Return per ton"]
+    assert "Net cash flow after tax" in said["Years"]
+    assert (
+        "Operating margin per ton at other grades and gold prices"
+        in said["Return per ton"]
+    )
 
 
 def test_37_disclaimer(book):

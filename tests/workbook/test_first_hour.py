@@ -14,7 +14,7 @@ from pennyweight.workbook.layout import defined_name, listed
 
 CLAIM = {
     "ore_tons": 4000,
-    "head_grade": 0.4,
+    "ore_grade": 0.4,
     "dilution": 0.2,
     "gravity_recovery": 0.6,
     "gold_price": 4100,

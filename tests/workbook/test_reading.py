@@ -138,11 +138,11 @@ def test_a_bad_input_is_named_with_its_cell(book, value, words):
 
 def test_every_bad_input_is_named_at_once(book):
     edited(book, put("gold_price", "x"))
-    refused(edited(book, put("crew", -1)), "Gold price", "People on shift")
+    refused(edited(book, put("crew", -1)), "Gold price", "Operators per shift")
 
 
 def test_a_half_month_is_no_whole_number(book):
-    refused(edited(book, put("build_months", 2.5)), "Months to build", "whole number")
+    refused(edited(book, put("build_months", 2.5)), "Construction time", "whole number")
 
 
 def test_inputs_that_contradict_one_another(book):

@@ -32,7 +32,7 @@ SAVED += [(PROGRAMS[n % 3], t, UNITS[n % 2]) for n, t in enumerate(TEMPLATES[2:]
 in their inputs only, in turn."""
 CHANGED = {
     "gold_price": 2750.5,
-    "head_grade": 0.31,
+    "ore_grade": 0.31,
     "crew": 2.0,
     "power_source": "grid",
     "mill_kind": "hammer mill",

@@ -80,6 +80,7 @@ def test_every_input_that_it_holds_is_carried(units, older):
     carried = carry_from(older)
     assert carried.units == units
     held = {row["name"]: row for row in rows()}
+    held["ore_grade"] = held.pop("head_grade")
     assert set(BY_LABEL) <= carried.inputs.keys()
     for name, row in held.items():
         if name not in LOST:
@@ -108,7 +109,7 @@ def test_a_shorter_table_leaves_its_other_rows_unused(older):
     assert len(later) == 200
     assert {carried.inputs[name] for name in later} == {0.0}
     told = " ".join(carried.left_behind)
-    assert "Weight: 20 of 60 entries are in that book; the others are 0." in told
+    assert "Sample weight: 20 of 60 entries are in that book; the others are 0." in told
 
 
 def test_the_fresh_book_is_sound_and_judges_as_the_older_inputs_do(
@@ -116,9 +117,7 @@ def test_the_fresh_book_is_sound_and_judges_as_the_older_inputs_do(
 ):
     fresh = tmp_path / "fresh.xlsx"
     main(["new", str(fresh), "--from", str(older)])
-    assert "Burden on wages: not in that book" in " ".join(
-        capsys.readouterr().out.split()
-    )
+    assert "Wage burden: not in that book" in " ".join(capsys.readouterr().out.split())
     assert inspect_book(fresh).findings == []
     reading, held = read_book(fresh), carry_from(older).inputs
     wanted = run(held, units)["net_present_value"].item()

@@ -93,7 +93,7 @@ def margin_table(prices, grades, results=None, names=None, values=None, units="u
     -------
     block : table
     """
-    first, second = [["gold_price"]], [["head_grade"]]
+    first, second = [["gold_price"]], [["ore_grade"]]
     return two_inputs(first, prices, second, grades, results, names, values, units)
 
 

@@ -58,7 +58,7 @@ def risk(
         list[str] | None,
         typer.Option(
             help="Distribution of one input, by name or label, as "
-            "INPUT=KIND:NUMBERS; for example head_grade=lognormal:0.28,0.25 or "
+            "INPUT=KIND:NUMBERS; for example ore_grade=lognormal:0.28,0.25 or "
             "gravity_recovery=lots:0.58,0.66,0.61 or wage=fixed:29. May be repeated."
         ),
     ] = None,

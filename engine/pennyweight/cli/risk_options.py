@@ -8,7 +8,7 @@ from ..model.inputs import input_called
 
 
 def distribution_of(text):
-    """Read a distribution such as ``head_grade=lognormal:0.28,0.25``.
+    """Read a distribution such as ``ore_grade=lognormal:0.28,0.25``.
 
     Returns
     -------
@@ -34,7 +34,7 @@ def distribution_of(text):
     if not equals or not kind or values is None:
         raise CallError(
             f"{text!r} is not a distribution. Write INPUT=KIND:NUMBERS, such as "
-            "head_grade=lognormal:0.28,0.25."
+            "ore_grade=lognormal:0.28,0.25."
         )
     return input_called(name), (kind.strip(), values)
 

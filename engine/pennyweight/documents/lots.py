@@ -81,7 +81,7 @@ def read_lots(rows, units, file="table of lots"):
     Parameters
     ----------
     rows : list of (int, list of str)
-        By `csv_file.read_csv`. The heads name inputs of the section Lot to settle,
+        By `csv_file.read_csv`. The heads name inputs of the section Settlement lot,
         with or without ``settle_``, ``deposit`` and ``paid``.
     units : {"us", "metric"}
     file : str
@@ -131,7 +131,7 @@ def read_lots(rows, units, file="table of lots"):
 
 
 def _input_of(head, file):
-    allowed = {n for n, entry in INPUTS.items() if entry.section == "Lot to settle"}
+    allowed = {n for n, entry in INPUTS.items() if entry.section == "Settlement lot"}
     allowed |= {PAID, "deposit"}
     for name in (head, f"settle_{head}"):
         if name in allowed:

@@ -21,7 +21,9 @@ class Axis:
     values : tuple
         Numbers, or words for axes of named things.
     down : bool
-        Whether it runs down the sheet; else across.
+        Whether it runs down the sheet; otherwise across.
+    formerly : str
+        Former label.
     """
 
     name: str
@@ -29,6 +31,7 @@ class Axis:
     unit: str
     values: tuple
     down: bool = False
+    formerly: str = ""
 
     def __len__(self):
         return len(self.values)
@@ -39,7 +42,7 @@ SCREEN = Axis("screen", "Screen", "count", tuple(range(1, 7)), down=True)
 CHOICE = Axis("choice", "Mill", "-", ("A", "B", "C"))
 CONTRACT = Axis(
     "contract",
-    "Kind",
+    "Contract type",
     "-",
     (
         "by the ton",
@@ -50,14 +53,17 @@ CONTRACT = Axis(
         "purchase",
         "own mixture",
     ),
+    formerly="Kind",
 )
 INPUT_AXES = {axis.name: axis for axis in (SAMPLE, SCREEN, CHOICE, CONTRACT)}
 """Axes along which tables of inputs run."""
 
 MONTH = Axis("month", "Month", "month", tuple(range(MONTHS + 1)))
 YEAR = Axis("year", "Year", "year", tuple(range(MONTHS // 12 + 1)))
-TRIAL_RATE = Axis("trial_rate", "Rate tried", "1/year", tuple(TRIAL_RATES), down=True)
-HALVING = Axis("halving", "Halving", "count", tuple(range(1, HALVINGS + 1)), down=True)
+TRIAL_RATE = Axis("trial_rate", "Trial rate", "1/year", tuple(TRIAL_RATES), down=True)
+HALVING = Axis(
+    "halving", "Bisection step", "count", tuple(range(1, HALVINGS + 1)), down=True
+)
 PRICE_STEP = Axis(
     "price_step",
     "Share of the gold price",

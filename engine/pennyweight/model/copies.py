@@ -64,6 +64,7 @@ class Copies:
                     section=section.title,
                     parameters=tuple(names.get(read, read) for read in line.parameters),
                     stage="",
+                    formerly=(),
                 )
             )
         return copies

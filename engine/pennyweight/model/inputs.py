@@ -15,7 +15,7 @@ import numpy as np
 
 from ..errors import BadValue
 from .axes import INPUT_AXES
-from .lookup import called, unknown
+from .lookup import called
 from .units import convert, shown
 
 LONGEST_TEXT = 255
@@ -45,6 +45,8 @@ class Input:
     required : str
         ``yes`` where there is no verdict without the user's figure; a choice and its
         value, as ``pace_source=measured``, where that depends on the choice.
+    formerly : tuple of str
+        Former names and labels.
     over, family : str
         For an entry of a table: the axis along which the table runs, and the name
         that its entries share.
@@ -70,7 +72,7 @@ class Input:
     estimate_basis: str = ""
     required: str = ""
     over: str = ""
-    formerly: str = ""
+    formerly: tuple = ()
     family: str = ""
 
     @property
@@ -120,6 +122,7 @@ def _table(row):
             **row,
             "name": f"{row['name']}_{position + 1:02d}",
             "label": f"{row['label']}, {INPUT_AXES[row['over']].label.lower()} {label}",
+            "formerly": "|".join(_former_entry(row, position)),
             "family": row["name"],
             # The last one stands for all that follow.
             **{
@@ -129,11 +132,20 @@ def _table(row):
         }
 
 
+def _former_entry(row, position):
+    """Former names and labels of one entry of a table."""
+    axis = INPUT_AXES[row["over"]]
+    for word in filter(None, row["formerly"].split("|")):
+        label = f"{word}, {axis.formerly or axis.label} {axis.values[position]}"
+        yield f"{word}_{position + 1:02d}" if word.islower() else label
+
+
 def _input(row):
     numeric = row["kind"] in ("number", "share", "whole")
     for name in (*EXAMPLE, "estimate", "low", "high", "minimum", "maximum"):
         row[name] = float(row[name]) if numeric and row[name] else row[name]
-    row["choices"] = tuple(filter(None, row["choices"].split("|")))
+    for name in ("choices", "formerly"):
+        row[name] = tuple(filter(None, row[name].split("|")))
     return Input(**row)
 
 
@@ -174,13 +186,11 @@ def complete(given, units, rest="example"):
     Raises
     ------
     CallError
-        For a name that is no input.
+        For a name that is not the name of an input.
     BadValue
         For a value that is not of the input's kind or outside its bounds.
     """
-    for name in given:
-        if name not in INPUTS:
-            raise unknown(name, INPUTS, "input")
+    given = {input_called(name): value for name, value in given.items()}
     return {
         name: check(entry, given[name], units)
         if name in given
@@ -190,7 +200,7 @@ def complete(given, units, rest="example"):
 
 
 def input_called(words):
-    """The name of an input that people call by its name or its label.
+    """The name of an input, by its name or label, present or former.
 
     Parameters
     ----------
@@ -203,7 +213,7 @@ def input_called(words):
     Raises
     ------
     CallError
-        When there is none, or more than one.
+        When there is no such input, or more than one.
 
     Examples
     --------

@@ -1,4 +1,4 @@
-"""The verdict on a claim: in words, with its reasons, results and checks."""
+"""The verdict on a claim, with its reasons, results and checks."""
 
 import warnings
 from collections import Counter
@@ -12,7 +12,7 @@ from .inputs import INPUTS, amount
 from .mill import MODEL
 from .run import run
 from .switching_values import turning_points
-from .units import TON, shown
+from .units import TON, WORDS, shown, worded
 
 RESULTS = (
     "net_return_per_ton",
@@ -41,18 +41,18 @@ RESULTS = (
     "life_months",
     "life_cost_per_ton",
 )
-"""The figures that a judgement gives, in the order of telling."""
+"""The results of a judgement, in the order shown."""
 
 REASONS_OF = {
     "internal_rate": "internal_rate_reason",
     "internal_rate_before_tax": "internal_rate_before_tax_reason",
 }
-"""Lines that say why a result has no figure."""
+"""Lines that say why a result has no value."""
 
 
 @dataclass
 class Judgement:
-    """What the engine says of a claim.
+    """The engine's verdict on a claim.
 
     Attributes
     ----------
@@ -63,10 +63,10 @@ class Judgement:
     entries : dict of str to Entry
         Each input: its value, whose figure it is, and its range.
     checks : dict
-        How many ``passed`` and ``failed``, and the ``failures`` by name.
+        Numbers of checks ``passed`` and ``failed``, and the names of the ``failures``.
     turnings : list of Turning
     warnings : list of str
-        Equations used beyond where they were shown to hold.
+        Equations used outside their range of validity.
     units : {"us", "metric"}
     """
 
@@ -173,7 +173,7 @@ def _verdict(values, entries):
 
 
 def result(name, values, units):
-    """One result: its value and unit, or the reason why there is none.
+    """One result: its value and unit, or why it has no value.
 
     Parameters
     ----------
@@ -195,7 +195,7 @@ def result(name, values, units):
 
 
 def checks(values):
-    """Count the checks, and name those that fail.
+    """Count the checks, and name the failures.
 
     Parameters
     ----------
@@ -224,40 +224,36 @@ def checks(values):
 
 
 def reasons(values, results, units):
-    """Say in sentences what the verdict rests on."""
+    """Explain the verdict in sentences."""
     ton = TON[units]
-    money = {name: f"{values[name].item():,.2f}" for name in ("margin_per_ton",)}
-    rate = values["discount_rate"].item()
+    rate = values["discount_rate"].item() * 100
+    month = values["peak_funding_month"].item()
     found = [
-        f"A {ton} brings {_money(values, 'net_return_per_ton')} after refiner and "
-        f"royalty and costs {_money(values, 'cost_per_ton')}: a margin of "
-        f"{money['margin_per_ton']} $/{ton}.",
-        f"The whole plan is worth {_money(values, 'net_present_value', 0)} today, "
-        f"after tax, at {rate:.4g} a year."
-        if rate < 0.0001
-        else f"The whole plan is worth {_money(values, 'net_present_value', 0)} today, "
-        f"after tax, at {rate * 100:.4g} % a year.",
-        f"It takes {_money(values, 'peak_funding', 0)} of the owner's money by month "
-        f"{values['peak_funding_month'].item():.0f}; {_back(results)}.",
-        f"The {values['bottleneck'].item()} holds the plant back, at "
-        f"{values['feed_rate'].item():.3g} {ton}/hour.",
+        f"Revenue after royalty is {_money(values, 'net_return_per_ton')} per {ton} "
+        f"and operating cost is {_money(values, 'cost_per_ton')} per {ton}: the "
+        f"operating margin is {_money(values, 'margin_per_ton')} per {ton}.",
+        f"Net present value after tax is {_money(values, 'net_present_value', 0)} at "
+        f"a discount rate of {rate:.4g}% per year.",
+        f"Peak funding is {_money(values, 'peak_funding', 0)}, in month {month:.0f}. "
+        + _payback(results),
+        f"The bottleneck is the {values['bottleneck'].item()}, at "
+        f"{values['feed_rate'].item():.3g} {WORDS[units]['ton']}/h.",
     ]
-    return found + [f"Not as it should be: {name}." for name in _failed(values)]
+    return found + [
+        f"Failed check: {worded(name, units)}." for name in checks(values)["failures"]
+    ]
 
 
 def _money(values, name, digits=2):
-    return f"{values[name].item():,.{digits}f} {MODEL.lines[name].unit.split('/')[0]}"
+    value = values[name].item()
+    return f"{'-' if value < 0 else ''}${abs(value):,.{digits}f}"
 
 
-def _back(results):
+def _payback(results):
     month = results["payback_month"]["value"]
     if month is None:
-        return "it does not come back within the plan"
-    return f"it is back in month {month:.0f}"
-
-
-def _failed(values):
-    return checks(values)["failures"]
+        return "The plan does not pay back."
+    return f"The plan pays back in month {month:.0f}."
 
 
 def turning_words(turning, units):
@@ -274,6 +270,6 @@ def turning_words(turning, units):
     """
     entry = INPUTS[turning.name]
     if np.isnan(turning.needed):
-        return "nothing within its bounds turns the verdict"
+        return "no value within its limits changes the verdict"
     verb = "would pay at" if turning.pays_beyond else "stops paying at"
     return f"{verb} {amount(turning.needed, entry, units, 4)}"

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 
 from .copies import Copies
 from .inputs import INPUTS, families
+from .lookup import former_labels
 
 
 @dataclass(frozen=True)
@@ -42,7 +43,9 @@ class Line:
     entry : bool
         Whether its cells are inputs themselves, a column of a table to fill.
     stage, paid_by : str
-        Of the rate of a cost component: who causes it, and what it is paid by.
+        Of the unit rate of a cost component: who causes it, and what it is paid by.
+    formerly : tuple of str
+        Former labels.
     """
 
     name: str
@@ -60,6 +63,7 @@ class Line:
     entry: bool = False
     stage: str = ""
     paid_by: str = ""
+    formerly: tuple = ()
 
 
 @dataclass(frozen=True)
@@ -99,9 +103,10 @@ class Section:
         """
 
         def enter(function):
+            called = name or function.__name__
             self.lines.append(
                 Line(
-                    name or function.__name__,
+                    called,
                     label,
                     unit,
                     function,
@@ -109,6 +114,7 @@ class Section:
                     (over,) if isinstance(over, str) else tuple(over),
                     self.sheet,
                     self.title,
+                    formerly=former_labels().get(called, ()),
                     **{"note": first_sentence(function), **options},
                 )
             )

@@ -1,18 +1,54 @@
-"""Finding what people mean by a name or a label."""
+"""Inputs and lines by their names or labels, present or former, in any case."""
+
+import csv
+import functools
+from importlib.resources import files
 
 from ..errors import CallError, nearest
 
 
+def names_of(name):
+    """The present name of an input, then its former names.
+
+    Issued workbooks name their cells by the name that was present then.
+
+    Parameters
+    ----------
+    name : str
+        Present name.
+
+    Yields
+    ------
+    name : str
+
+    Examples
+    --------
+    >>> list(names_of("ore_grade"))
+    ['ore_grade', 'head_grade']
+    """
+    from .inputs import INPUTS
+
+    yield name
+    if name in INPUTS:
+        yield from (word for word in INPUTS[name].formerly if _is_name(word))
+
+
+def _is_name(word):
+    return word.isidentifier() and word.islower()
+
+
 def called(words, table, what):
-    """The name of what people call by its name or its label.
+    """The name of an entry of a table, by its name or label, present or former.
 
     Parameters
     ----------
     words : str
+        In any case; "tonne" is the same as "ton". A label that several entries share
+        means the one that does not run along an axis.
     table : mapping of str to object
-        What there is, under its name and with its ``label``.
+        Entries under their names, with ``label``, ``formerly`` and ``over``.
     what : str
-        What they are, for the message.
+        Kind of the entries, for the message.
 
     Returns
     -------
@@ -21,20 +57,54 @@ def called(words, table, what):
     Raises
     ------
     CallError
-        When there is none, or more than one.
+        When there is no such entry, or more than one.
     """
-    words = words.strip()
     if words in table:
         return words
-    same = [name for name, e in table.items() if e.label.lower() == words.lower()]
+    present, former = _index(tuple(table.items()))
+    same = present.get(_plain(words)) or former.get(_plain(words), [])
+    if len(same) > 1:
+        same = [name for name in same if not table[name].over] or same
     if len(same) == 1:
         return same[0]
     if same:
-        raise CallError(f"{words!r} may be {' or '.join(same)}: give one of them.")
+        labels = " or ".join(f"{table[name].label} ({name})" for name in same)
+        raise CallError(f"{words!r} may mean {labels}. Use one of these names.")
     raise unknown(words, table, what)
 
 
+@functools.lru_cache(maxsize=8)
+def _index(entries):
+    """Names of the entries under each present, and each former, name and label."""
+    present, former = {}, {}
+    for name, entry in entries:
+        for word in {_plain(name), _plain(entry.label)}:
+            present.setdefault(word, []).append(name)
+        for word in {_plain(word) for word in entry.formerly}:
+            former.setdefault(word, []).append(name)
+    return present, former
+
+
+def _plain(words):
+    return words.strip().lower().replace("tonne", "ton")
+
+
 def unknown(words, table, what):
-    """The error for words that name nothing there; it proposes the nearest."""
+    """The error for words that name no entry; it proposes the nearest."""
     known = [*table, *(entry.label for entry in table.values())]
     return CallError(f"There is no {what} named {words}.{nearest(words, known)}")
+
+
+@functools.cache
+def former_labels():
+    """Former labels of lines, so that old commands and tables stay readable.
+
+    Returns
+    -------
+    labels : dict of str to tuple of str
+    """
+    text = files(__package__).joinpath("former_labels.csv").read_text("utf-8")
+    return {
+        row["name"]: tuple(row["formerly"].split("|"))
+        for row in csv.DictReader(text.splitlines())
+    }

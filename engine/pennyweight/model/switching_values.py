@@ -12,7 +12,7 @@ from .sources import as_entered
 
 TURNABLE = (
     "gold_price",
-    "head_grade",
+    "ore_grade",
     "gravity_recovery",
     "operating_cost_factor",
     "capital_cost_factor",

@@ -39,6 +39,32 @@ WORDS = {
 TON = {"us": "ton", "metric": "tonne"}
 """A ton in a sentence."""
 
+_TON = re.compile(r"\b(?<![Ss]hort )([Tt]on)(s?)\b")
+
+
+def worded(text, system):
+    """Write a label or a note in the words of a unit system: ton or tonne.
+
+    Parameters
+    ----------
+    text : str
+        With the word ton for the ton of the workbook.
+    system : {"us", "metric"}
+
+    Returns
+    -------
+    text : str
+
+    Examples
+    --------
+    >>> worded("Operating cost per ton", "metric")
+    'Operating cost per tonne'
+    >>> worded("Short tons per dry ton", "metric")
+    'Short tons per dry tonne'
+    """
+    return _TON.sub(r"\1ne\2", text) if system == "metric" else text
+
+
 METRIC_PER_US = {
     "ton": exact.TONNES_PER_SHORT_TON,
     "grade": exact.GRAMS_PER_TONNE_PER_OUNCE_PER_SHORT_TON,

@@ -57,7 +57,7 @@ def grade_by_samples(inputs, units):
     return MeanOf(
         tuple(grades.tolist()),
         inputs["sample_mean_method"] == "lognormal",
-        float(as_entered(inputs, units)["head_grade"]),
+        float(as_entered(inputs, units)["ore_grade"]),
         float(inputs["sample_constant"]),
     )
 

@@ -50,7 +50,7 @@ AGREED = (
     "purchase_days",
 )
 """Contract terms: they are agreed, so they do not vary."""
-AGREED_SECTIONS = ("Contract: ore bought on assay", "Contract: risk and waiting")
+AGREED_SECTIONS = ("Contract: ore purchase", "Contract: risk and next lot")
 
 
 def planned_range(name, inputs, units):

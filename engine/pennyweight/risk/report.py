@@ -88,7 +88,7 @@ def make_report(
     usual, counted = assay_variation(study.inputs, study.units)
     variation = usual if assay_cv is None else assay_cv
     measures = {
-        "assays": ("head_grade", variation, float(study.inputs["assay_price"])),
+        "assays": ("ore_grade", variation, float(study.inputs["assay_price"])),
         "test lots": ("gravity_recovery", lot_cv, lot_cost),
     }
     information = {

@@ -155,7 +155,7 @@ def result_called(words):
 
     Examples
     --------
-    >>> result_called("Margin of a ton")
+    >>> result_called("Operating margin per ton")
     'margin_per_ton'
     """
     return called(words, single_lines(), "result")
@@ -230,9 +230,9 @@ def grid(inputs, units, prices=None, grades=None):
         Shape (grades, prices).
     """
     prices = _steps(inputs, units, "gold_price", prices, PRICE_STEPS)
-    grades = _steps(inputs, units, "head_grade", grades, GRADE_STEPS)
+    grades = _steps(inputs, units, "ore_grade", grades, GRADE_STEPS)
     down, across = np.meshgrid(grades, prices, indexing="ij")
-    moved = {"gold_price": across.ravel(), "head_grade": down.ravel()}
+    moved = {"gold_price": across.ravel(), "ore_grade": down.ravel()}
     results = (*RESULTS, "verdict")
     found = run({**inputs, **moved}, units, wanted=results)
     return prices, grades, {r: found[r].reshape(down.shape) for r in results}

@@ -128,7 +128,7 @@ def make_study(
         name: _stated(name, how, units, read) for name, how in (vary or {}).items()
     }
     if read["grade_source"] == "samples" and not only:
-        stated.setdefault("head_grade", grade_by_samples(read, units))
+        stated.setdefault("ore_grade", grade_by_samples(read, units))
     own = {
         name: SHAPES[shape](*own_range(name, ends, given, units))
         for name, ends in (ranges or {}).items()
@@ -188,7 +188,7 @@ def _stated(name, how, units, read):
         raise CallError(f"{INPUTS[name].label} is not a number. Only numbers can vary.")
     if isinstance(how, Distribution):
         made = how
-    elif how[0] == "samples" and name == "head_grade" and not len(how[1]):
+    elif how[0] == "samples" and name == "ore_grade" and not len(how[1]):
         made = grade_by_samples(read, units)
     else:
         made = distribution(*how)

@@ -92,7 +92,7 @@ def value_of_information(
     ----------
     study : Study
     name : str
-        An uncertain input, such as ``head_grade`` for assays or
+        An uncertain input, such as ``ore_grade`` for assays or
         ``gravity_recovery`` for test lots.
     variation : float
         Coefficient of variation of one measurement around the true value.

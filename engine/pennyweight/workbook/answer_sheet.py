@@ -6,7 +6,7 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 
 from ..model.inputs import INPUTS
 from ..model.mill import MODEL
-from ..model.units import TON, shown
+from ..model.units import TON, shown, worded
 from .layout import HEAD, LABEL, VALUE, defined_name
 from .sentence import sentence
 from .start_sheet import write_banner, write_probability, write_when_complete
@@ -85,7 +85,7 @@ def _large_figures(book, sheet, formats, row):
     for column, name in enumerate(LARGE, 1):
         line = MODEL.lines[name]
         unit = shown(line.unit, book.units)
-        label = f"{line.label}, {unit}" if unit else line.label
+        label = worded(f"{line.label}, {unit}" if unit else line.label, book.units)
         head = formats(text_wrap=True, align="center", font_size=9, valign="bottom")
         sheet.write_string(row, column, label, head)
         number = number_format(line.unit, book.units)

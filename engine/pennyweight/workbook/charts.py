@@ -1,7 +1,7 @@
 """The charts: cost by component, cumulative cash, margin by grade and by price."""
 
 from ..model.mill import MODEL
-from ..model.units import shown
+from ..model.units import TON, shown
 from .layout import layout
 from .style import BAD, FONT, GOOD, INK, RULE, SERIES
 
@@ -46,8 +46,8 @@ def _dressed(chart, title, x_title, y_title, legend=True):
     return chart
 
 
-def cost_chart(book):
-    """Cost of a ton by component, as bars."""
+def cost_chart(book, units):
+    """Operating cost per ton by component, as bars."""
     names = [name for name in MODEL.lines if name.endswith("_per_ton")]
     names = [name for name in names if name.startswith("cost_of_")]
     places = [layout().places[name] for name in names]
@@ -55,14 +55,15 @@ def cost_chart(book):
     chart = book.add_chart({"type": "bar"})
     chart.add_series(
         {
-            "name": "Cost for a ton",
+            "name": f"Operating cost per {TON[units]}",
             "categories": [first.sheet, first.row, 0, last.row, 0],
             "values": [first.sheet, first.row, 1, last.row, 1],
             "fill": {"color": SERIES[0]},
             "gap": 40,
         }
     )
-    _dressed(chart, "Cost for a ton, by component", "", "", legend=False)
+    title = f"Operating cost per {TON[units]}, by component"
+    _dressed(chart, title, "", "", legend=False)
     font = {"name": "Calibri", "size": 9, "color": INK}
     chart.set_y_axis(
         {
@@ -134,11 +135,11 @@ def cash_chart(book, last):
 
 
 def grind_chart(book, units):
-    """Margin of a running hour against the size of the product."""
+    """Operating margin per running hour by product size."""
     chart = book.add_chart({"type": "scatter", "subtype": "straight_with_markers"})
     chart.add_series(
         {
-            "name": "Margin of a running hour",
+            "name": "Operating margin per running hour",
             "categories": line_range("grind_p80"),
             "values": line_range("grind_margin_per_hour"),
             "line": {"color": SERIES[2], "width": 1.75},
@@ -152,7 +153,7 @@ def grind_chart(book, units):
     )
     return _dressed(
         chart,
-        "Margin of a running hour against the grind",
+        "Operating margin per running hour by grind",
         "product size P80, um",
         shown("$/hour", units),
         legend=False,
@@ -184,7 +185,7 @@ def _mark(chart, name, across, up, colour):
 
 
 def margin_chart(book, units, by):
-    """Margin of a ton against grade or price, the other at its planned value."""
+    """Operating margin per ton by grade or price, the other as planned."""
     today = {
         "grade": MODEL.axes["price_step"].values.index(1.0),
         "price": MODEL.axes["grade_step"].values.index(1.0),
@@ -194,7 +195,7 @@ def margin_chart(book, units, by):
     colour = SERIES[1] if by == "grade" else SERIES[3]
     chart.add_series(
         {
-            "name": "Margin of a ton",
+            "name": f"Operating margin per {TON[units]}",
             "categories": line_range(line.name),
             "values": _slice("table_margin", 0 if by == "grade" else 1, today),
             "line": {"color": colour, "width": 1.75},
@@ -222,12 +223,13 @@ def margin_chart(book, units, by):
         )
         _mark(chart, "Break-even", line_range("break_even_grade"), zero, BAD)
     unit = shown(line.unit, units)
-    title = f"Margin of a ton against {'grade' if by == 'grade' else 'gold price'}"
+    what = "grade" if by == "grade" else "gold price"
+    title = f"Operating margin per {TON[units]} by {what}"
     return _dressed(chart, title, f"{line.label}, {unit}", shown("$/ton", units))
 
 
 def contract_chart(book, units, side, by):
-    """Margin of a ton under every kind of contract, against grade or gold price."""
+    """Margin per ton under every contract type, by grade or gold price."""
     chart = book.add_chart({"type": "scatter", "subtype": "straight"})
     tried = MODEL.lines[f"contract_{by}_tried"]
     for position, kind in enumerate(MODEL.axes["contract"].values):
@@ -245,7 +247,7 @@ def contract_chart(book, units, side, by):
     what = "grade" if by == "grade" else "gold price"
     _dressed(
         chart,
-        f"Margin of the {side} on a ton against {what}",
+        f"Margin of the {side} per {TON[units]} by {what}",
         f"{tried.label}, {shown(tried.unit, units)}",
         shown("$/ton", units),
     )

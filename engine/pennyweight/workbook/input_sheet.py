@@ -7,7 +7,7 @@ from xlsxwriter.utility import xl_pixel_width, xl_rowcol_to_cell
 from ..formulas import formula
 from ..model import entries
 from ..model.inputs import INPUTS, STATUSES, allowed, families
-from ..model.units import CONSTANTS, constants, shown
+from ..model.units import CONSTANTS, constants, shown, worded
 from .entry_cells import (
     BASIS,
     CHANGED,
@@ -155,9 +155,10 @@ def _input(sheet, formats, book, entry, row):
         sheet.write_url(at, ENTERED, link, formats.note(), f"on {place.sheet}")
     sheet.write_string(at, UNIT, shown(entry.unit, book.units), formats.unit())
     wrapped = formats.note(text_wrap=True)
-    sheet.write_string(at, MEANING, entry.description, wrapped)
+    note = worded(entry.description, book.units)
+    sheet.write_string(at, MEANING, note, wrapped)
     basis = book.bases[name]
-    sheet.set_row(at, 15 * _lines_needed(entry.description, basis))
+    sheet.set_row(at, 15 * _lines_needed(note, basis))
     sheet.write_string(at, BASIS, basis, formats.entry(text_wrap=True, indent=1))
     sheet.write_string(at, STATUS, book.statuses[name], formats.entry())
     choices = {"validate": "list", "source": list(STATUSES)}
@@ -322,7 +323,7 @@ def _validate(sheet, place, entry, units):
     words = allowed(entry, units)
     rule = {
         "input_title": entry.label[:32],
-        "input_message": f"{entry.description} {words}"[:255],
+        "input_message": f"{worded(entry.description, units)} {words}"[:255],
         "error_title": "Invalid entry",
         "error_message": words[:255],
         "ignore_blank": True,

@@ -9,7 +9,7 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 from ..formulas.writing import NO_ANSWER
 from ..model.line import closing, lagged
 from ..model.mill import MODEL
-from ..model.units import shown
+from ..model.units import shown, worded
 from .cells import formula_at, start_formula
 from .input_sheet import fill
 from .layout import FIRST, HEAD, LABEL, NOTE, UNIT, VALUE, has_start, layout
@@ -40,7 +40,10 @@ class LineSheet:
                     block.heading, column, None, self.formats.section()
                 )
             self.sheet.write_string(
-                block.heading, LABEL, block.title, self.formats.section()
+                block.heading,
+                LABEL,
+                worded(block.title, self.book.units),
+                self.formats.section(),
             )
             for line in block.singles:
                 self._single(line)
@@ -52,11 +55,15 @@ class LineSheet:
     def _text(self, row, line):
         """Label, unit and note of a line in its row."""
         formats = self.formats
-        self.sheet.write_string(row, LABEL, line.label, formats())
+        self.sheet.write_string(
+            row, LABEL, worded(line.label, self.book.units), formats()
+        )
         unit = shown(line.unit, self.book.units)
         if unit:
             self.sheet.write_string(row, UNIT, unit, formats.unit())
-        self.sheet.write_string(row, NOTE, line.note, formats.note())
+        self.sheet.write_string(
+            row, NOTE, worded(line.note, self.book.units), formats.note()
+        )
 
     def _cell(self, line, index=(), **looks):
         if line.entry:
@@ -158,7 +165,7 @@ class LineSheet:
 
     def _column(self, block, line):
         place = layout().places[line.name]
-        title = line.label
+        title = worded(line.label, self.book.units)
         unit = shown(line.unit, self.book.units)
         title += f", {unit}" if unit else ""
         self.sheet.write_string(

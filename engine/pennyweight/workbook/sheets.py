@@ -68,10 +68,10 @@ REGISTRY = {
             page_starts=(
                 "Jaw crusher",
                 "Classifier, water and pumps",
-                "Other running cost",
-                "Grind choice",
-                "Contract: terms",
-                "Lot to settle",
+                "Other operating costs",
+                "Recovery at other grinds",
+                "Contract: charges and penalties",
+                "Settlement lot",
             ),
         ),
         Sheet("Results", "Every result of the plan.", pages=1),
@@ -79,7 +79,7 @@ REGISTRY = {
             "Samples",
             "The grade from a few assays, and how far to trust it. Fill the yellow "
             "table; a row without a weight does not count.",
-            printed_to="Assays",
+            printed_to="Sample assays",
         ),
         Sheet(
             "Test lot",
@@ -89,7 +89,7 @@ REGISTRY = {
         Sheet(
             "Plant",
             "Capacity and power of each unit, and the bottleneck of the plant.",
-            page_starts=("Mill", "Pace of the plant"),
+            page_starts=("Grinding mill", "Plant throughput"),
         ),
         Sheet(
             "Flow sheet",
@@ -100,7 +100,7 @@ REGISTRY = {
         Sheet(
             "Mills",
             "The same plan with other mills, and at other grinds.",
-            page_starts=("Grind choice",),
+            page_starts=("Best grind",),
         ),
         Sheet("Cost per ton", "Operating cost per ton, by component.", pages=1),
         Sheet(
@@ -113,12 +113,12 @@ REGISTRY = {
             "Kinds of milling contract side by side: what each leaves to the mill and "
             "to the owner of the ore.",
             page_starts=(
-                "Kinds of contract: terms",
-                "Break-even of the owner, and the charge to ask for",
-                "One standard deviation of the mill's money, $ a lot",
-                "Mill's margin of a ton at other grades, $",
-                "Mill's margin of a ton at other gold prices, $",
-                "Lot to settle: weights and assays",
+                "Contract types: terms",
+                "Owner's break-even and required charges",
+                "Standard deviation of one side, $ per lot",
+                "Mill's margin per ton at other grades, $",
+                "Mill's margin per ton at other gold prices, $",
+                "Settlement: weights and assays",
             ),
         ),
         Sheet("Capital", "Capital to be spent before the first ounce.", pages=1),
@@ -132,7 +132,7 @@ REGISTRY = {
             "Rate of return",
             "The internal rate of return, step by step.",
             pages=1,
-            printed_to="What was found, before tax",
+            printed_to="IRR, before tax",
         ),
         Sheet(
             "Risk",

@@ -5,7 +5,7 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 from ..model.entries import entry_of
 from ..model.inputs import INPUTS
 from ..model.mill import MODEL
-from ..model.units import shown
+from ..model.units import shown, worded
 from .entry_cells import STATE as STATE_ON_INPUTS
 from .input_sheet import fill, mark_states
 from .layout import HEAD, LABEL, START, UNIT, defined_name, layout
@@ -140,7 +140,8 @@ def _answer(book, sheet, formats):
     row += 4
     for name in HEADLINES:
         line = MODEL.lines[name]
-        sheet.write_string(row, ANSWER, line.label, formats())
+        label = worded(line.label, book.units)
+        sheet.write_string(row, ANSWER, label, formats())
         figure = formats(
             num_format=number_format(line.unit, book.units), align="right", bold=True
         )

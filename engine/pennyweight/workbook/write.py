@@ -188,7 +188,7 @@ def _state(sheet, formats, book):
         f"{book.inputs['claim_name']}: {book.answer}; {book.values['checks_flag']}",
     )
     for criteria, colour in (("containing", GOOD), ("not containing", BAD)):
-        rule = {"type": "text", "criteria": criteria, "value": "all checks hold"}
+        rule = {"type": "text", "criteria": criteria, "value": "all checks passed"}
         rule["format"] = formats.colour(colour)
         sheet.conditional_format(2, LABEL, 2, LABEL, rule)
 
@@ -283,7 +283,7 @@ def _draw(package, sheets, book, charts_from):
         ("Answer", charts_from, LABEL, charts.cash_chart(package, last_month(book))),
         ("Answer", charts_from + CHART_ROWS, LABEL, price),
         ("Results", HEAD, FIRST, charts.margin_chart(package, book.units, "grade")),
-        ("Cost per ton", HEAD, FIRST, charts.cost_chart(package)),
+        ("Cost per ton", HEAD, FIRST, charts.cost_chart(package, book.units)),
         ("Mills", HEAD, FIRST + 4, charts.grind_chart(package, book.units)),
     ):
         sheets[sheet].insert_chart(row, column, chart, {"x_offset": 12, "y_offset": 4})

@@ -14,7 +14,7 @@ from ...model.drawing import converted, unusual
 from ...oracles.package import formula_cells, stored_cells
 
 EDGES = {
-    "nothing is worth anything": {"gold_price": 200.0, "head_grade": 0.0001},
+    "nothing is worth anything": {"gold_price": 200.0, "ore_grade": 0.0001},
     "no waiting and no loan": {
         "build_months": 0.0,
         "loan_share": 0.0,

@@ -260,8 +260,8 @@ def solved_places(units):
     places : frozenset of (str, (int, int))
     """
     low, high = INPUTS["gold_price"].within(units)
-    grade = INPUTS["head_grade"].value(units) * 1.1
-    others = ({"gold_price": low}, {"gold_price": high}, {"head_grade": grade})
+    grade = INPUTS["ore_grade"].value(units) * 1.1
+    others = ({"gold_price": low}, {"gold_price": high}, {"ore_grade": grade})
     extremes = [pristine(inputs, units, {}, {}) for inputs in others]
     example, found = pristine({}, units, {}, {}), set()
     for extreme in extremes:

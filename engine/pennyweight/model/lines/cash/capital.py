@@ -1,13 +1,13 @@
-"""What has to be built and paid before the first ounce."""
+"""Initial capital, its accuracy range, and the loan."""
 
 import numpy as np
 
 from ....trade import money, scaling
 from ...line import Section
 
-equipment = Section("Capital", "Equipment and mine")
-total = Section("Capital", "Capital to start")
-ranges = Section("Capital", "How far off the estimate may be")
+equipment = Section("Capital", "Equipment and mine development")
+total = Section("Capital", "Initial capital")
+ranges = Section("Capital", "Accuracy range of the estimate")
 loan = Section("Capital", "Loan")
 
 CLASSES = sorted(scaling.ESTIMATE_CLASSES)
@@ -34,102 +34,102 @@ equipment.total(
 )
 
 
-@equipment.line("Equipment that lasts", "$")
+@equipment.line("Equipment and capital base", "$")
 def equipment_value(capital_source, capital_to_spend, equipment_capital):
-    """Base of upkeep, salvage and loan; all capital where that is one figure."""
+    """Base of maintenance, salvage and loan; all capital if one figure."""
     one = capital_source == "one figure"
     return np.where(one, capital_to_spend, equipment_capital)
 
 
 @equipment.line("Installation", "$")
 def installation(equipment_capital, installation_rate):
-    """Setting up, wiring, piping."""
+    """Erection, wiring and piping."""
     return equipment_capital * installation_rate
 
 
-@equipment.line("Opening the mine", "$")
+@equipment.line("Mine development capital", "$")
 def mine_opening(mine_capital):
-    """Road, adit, first raise."""
+    """Road, adit and first raise."""
     return mine_capital
 
 
 @total.line("Capital before contingency", "$")
 def direct_capital(equipment_capital, installation, mine_opening):
-    """Equipment, installation and mine."""
+    """Equipment, installation and mine development."""
     return equipment_capital + installation + mine_opening
 
 
 @total.line("Contingency", "$")
 def contingency(direct_capital, contingency_rate):
-    """For what has been forgotten."""
+    """For items not yet identified."""
     return direct_capital * contingency_rate
 
 
-@total.line("Capital", "$")
+@total.line("Initial capital", "$")
 def capital(
     capital_source, capital_to_spend, direct_capital, contingency, capital_cost_factor
 ):
-    """Spent evenly over the months of building."""
+    """Spent evenly over the construction months."""
     itemised = direct_capital + contingency
     one = capital_source == "one figure"
     return np.where(one, capital_to_spend, itemised) * capital_cost_factor
 
 
-@total.line("Salvage", "$")
+@total.line("Salvage value", "$")
 def salvage(equipment_value, salvage_rate):
-    """Brought by the equipment when the work ends."""
+    """Sale of the equipment when the work ends."""
     return equipment_value * salvage_rate
 
 
-@ranges.line("Low end of the estimate class", "share")
+@ranges.line("Estimate class, low end", "share")
 def class_low(estimate_class):
-    """How far the true figure may lie below (AACE)."""
+    """Low end of the AACE accuracy range."""
     return np.interp(estimate_class, CLASSES, LOW)
 
 
-@ranges.line("High end of the estimate class", "share")
+@ranges.line("Estimate class, high end", "share")
 def class_high(estimate_class):
-    """How far the true figure may lie above (AACE)."""
+    """High end of the AACE accuracy range."""
     return np.interp(estimate_class, CLASSES, HIGH)
 
 
-@ranges.line("Capital, low end", "$")
+@ranges.line("Initial capital, low end", "$")
 def capital_low(capital, class_low):
-    """If the estimate is too high."""
+    """At the low end of the accuracy range."""
     return capital * (1 + class_low)
 
 
-@ranges.line("Capital, high end", "$")
+@ranges.line("Initial capital, high end", "$")
 def capital_high(capital, class_high):
-    """If the estimate is too low."""
+    """At the high end of the accuracy range."""
     return capital * (1 + class_high)
 
 
-@ranges.line("Operating cost for a ton, low end", "$/ton")
+@ranges.line("Operating cost per ton, low end", "$/ton")
 def cost_per_ton_low(cost_per_ton, class_low):
-    """If the estimate is too high."""
+    """At the low end of the accuracy range."""
     return cost_per_ton * (1 + class_low)
 
 
-@ranges.line("Operating cost for a ton, high end", "$/ton")
+@ranges.line("Operating cost per ton, high end", "$/ton")
 def cost_per_ton_high(cost_per_ton, class_high):
-    """If the estimate is too low."""
+    """At the high end of the accuracy range."""
     return cost_per_ton * (1 + class_high)
 
 
-@loan.line("Loan", "$")
+@loan.line("Loan amount", "$")
 def loan_amount(equipment_value, capital_cost_factor, loan_share):
     """Drawn in month 0."""
     return equipment_value * capital_cost_factor * loan_share
 
 
-@loan.line("Interest a month", "1/month")
+@loan.line("Monthly interest rate", "1/month")
 def loan_interest(loan_rate, months_per_year):
-    """A twelfth of the yearly rate."""
+    """One twelfth of the nominal yearly rate."""
     return loan_rate / months_per_year
 
 
-@loan.line("Payment", "$/month")
+@loan.line("Monthly loan payment", "$/month")
 def loan_payment(loan_amount, loan_interest, loan_months):
-    """Equal payments from month 1 on, interest included."""
+    """Equal payments from month 1, interest included."""
     return money.loan_payment(loan_amount, loan_interest, loan_months)

@@ -1,4 +1,4 @@
-"""From net return to cash: capital, money tied up, tax, loan, cumulative cash."""
+"""Net cash flow: capital, working capital, tax, loan, cumulative cash flow."""
 
 import numpy as np
 
@@ -6,22 +6,22 @@ from ....trade import money
 from ...line import Section
 
 margin = Section("Cash flow", "Operating margin")
-spending = Section("Cash flow", "Capital and closing")
-waiting = Section("Cash flow", "Money tied up")
+spending = Section("Cash flow", "Capital and closure")
+waiting = Section("Cash flow", "Working capital")
 tax = Section("Cash flow", "Tax")
-flows = Section("Cash flow", "Cash")
-owner = Section("Cash flow", "Loan and the owner's own money")
+flows = Section("Cash flow", "Net cash flow")
+owner = Section("Cash flow", "Loan and owner's cash flow")
 
 
 @margin.monthly("Operating margin", "$", total=True)
 def operating_margin(net_return, operating_cost):
-    """Net return less operating cost."""
+    """Revenue after royalty less operating cost."""
     return net_return - operating_cost
 
 
-@spending.monthly("Capital", "$", total=True)
+@spending.monthly("Capital expenditure", "$", total=True)
 def capital_spent(building, capital, build_months):
-    """In equal parts over the months of building."""
+    """Equal parts over the construction months."""
     return building * capital / np.maximum(build_months, 1)
 
 
@@ -29,18 +29,18 @@ def capital_spent(building, capital, build_months):
 def sustaining_spent(
     working, equipment_value, sustaining_rate, season_months, capital_cost_factor
 ):
-    """A year's share spread over the working months."""
+    """Yearly amount spread over the working months."""
     yearly = equipment_value * capital_cost_factor * sustaining_rate
     return working * yearly / season_months
 
 
-@spending.monthly("Salvage", "$", total=True)
+@spending.monthly("Salvage received", "$", total=True)
 def salvage_received(ending, salvage):
     """When the work ends."""
     return ending * salvage
 
 
-@spending.monthly("Closing the site", "$", total=True)
+@spending.monthly("Closure cost", "$", total=True)
 def closure_paid(ending, closure_cost):
     """When the work ends."""
     return ending * closure_cost
@@ -48,24 +48,24 @@ def closure_paid(ending, closure_cost):
 
 @spending.monthly("Reclamation bond held", "$")
 def closing_bond(opening_bond, month, ending, reclamation_bond):
-    """Paid in at month 0, paid back when the work ends."""
+    """Paid in at month 0, returned when the work ends."""
     return np.where(month > 0, opening_bond, reclamation_bond) * (1 - ending)
 
 
-@waiting.monthly("Owed by the refiner", "$")
+@waiting.monthly("Accounts receivable", "$")
 def closing_receivable(sales, refiner_days, days_in_month, month, plan_months):
-    """Sales not yet paid; the plan's last month is settled at once."""
+    """Sales not yet paid; settled in the last month."""
     owed = np.maximum(sales, 0) * refiner_days / days_in_month
     return np.where(month < plan_months, owed, 0)
 
 
-@waiting.monthly("Stock of balls, parts and fuel", "$")
+@waiting.monthly("Inventory of balls, parts and fuel", "$")
 def closing_stores(opening_stores, open_for_work, ending, stores):
     """Bought when the work begins, used up when it ends."""
     return np.maximum(opening_stores, open_for_work * stores) * (1 - ending)
 
 
-@waiting.monthly("Money newly tied up", "$", total=True)
+@waiting.monthly("Increase in working capital and bond", "$", total=True)
 def tied_up(
     opening_receivable,
     closing_receivable,
@@ -74,7 +74,7 @@ def tied_up(
     opening_bond,
     closing_bond,
 ):
-    """Below zero where it comes back."""
+    """Negative when released."""
     held_before = opening_receivable + opening_stores + opening_bond
     return closing_receivable + closing_stores + closing_bond - held_before
 
@@ -91,7 +91,7 @@ def depreciation(
     open_for_work,
     ending,
 ):
-    """What is left is written off when the work ends."""
+    """Remaining book value is written off when the work ends."""
     by_tons = capital * ore_milled / mill_tons
     by_time = open_for_work * capital / (depreciation_years * months_per_year)
     planned = np.where(depreciation_method == "unit of production", by_tons, by_time)
@@ -100,9 +100,9 @@ def depreciation(
     )
 
 
-@tax.monthly("Not yet depreciated", "$")
+@tax.monthly("Net book value", "$")
 def closing_undepreciated(opening_undepreciated, capital_spent, depreciation):
-    """Capital spent and not yet written off."""
+    """Capital spent less depreciation."""
     return opening_undepreciated + capital_spent - depreciation
 
 
@@ -110,30 +110,30 @@ def closing_undepreciated(opening_undepreciated, capital_spent, depreciation):
 def profit(
     operating_margin, depreciation, sustaining_spent, salvage_received, closure_paid
 ):
-    """Before interest; sustaining capital counts at once."""
+    """Before interest; sustaining capital is expensed."""
     running = operating_margin - depreciation - sustaining_spent
     return running + salvage_received - closure_paid
 
 
-@tax.monthly("Profit that is taxed", "$", total=True)
+@tax.monthly("Taxable income", "$", total=True)
 def taxed_profit(profit, opening_losses):
-    """After earlier losses."""
+    """After losses carried forward."""
     return np.maximum(profit - opening_losses, 0)
 
 
 @tax.monthly("Losses carried forward", "$")
 def closing_losses(opening_losses, profit):
-    """Set against later profits."""
+    """Offset against later profits."""
     return np.maximum(opening_losses - profit, 0)
 
 
-@tax.monthly("Tax", "$", total=True)
+@tax.monthly("Income tax", "$", total=True)
 def tax_paid(taxed_profit, tax_rate):
-    """At a plain rate, as if there were no loan; ask a tax adviser."""
+    """Flat rate, without the loan's interest. Ask a tax adviser."""
     return taxed_profit * tax_rate
 
 
-@flows.monthly("Cash before tax", "$", total=True)
+@flows.monthly("Net cash flow before tax", "$", total=True)
 def cash_before_tax(
     operating_margin,
     capital_spent,
@@ -142,99 +142,104 @@ def cash_before_tax(
     closure_paid,
     tied_up,
 ):
-    """Money in is above zero, money out below. Before any loan."""
+    """Inflow positive, outflow negative; before any loan."""
     spent = capital_spent + sustaining_spent + closure_paid + tied_up
     return operating_margin + salvage_received - spent
 
 
-@flows.monthly("Cash after tax", "$", total=True)
+@flows.monthly("Net cash flow after tax", "$", total=True)
 def cash_after_tax(cash_before_tax, tax_paid):
     """Before any loan."""
     return cash_before_tax - tax_paid
 
 
-@flows.monthly("Cumulative cash after tax", "$")
+@flows.monthly("Cumulative cash flow after tax", "$")
 def closing_cash(opening_cash, cash_after_tax):
     """Before any loan."""
     return opening_cash + cash_after_tax
 
 
-@flows.monthly("Years to discount", "year")
+@flows.monthly("Discounting time", "year")
 def discount_years(month, payment_timing, months_per_year):
-    """From today to the payments of the month; month 0 is today."""
+    """From month 0 to the cash flows of the month."""
     return money.periods_to_discount(month, payment_timing) / months_per_year
 
 
 @flows.monthly("Discount factor")
 def discount_factor(discount_rate, discount_years):
-    """Today's worth of a dollar in this month."""
+    """Present value of 1 $ in this month."""
     return money.discount_factor(discount_rate, discount_years)
 
 
-@flows.monthly("Discounted cash before tax", "$", total=True)
+@flows.monthly("Discounted cash flow before tax", "$", total=True)
 def discounted_before_tax(cash_before_tax, discount_factor):
     """Before any loan."""
     return cash_before_tax * discount_factor
 
 
-@flows.monthly("Discounted cash after tax", "$", total=True)
+@flows.monthly("Discounted cash flow after tax", "$", total=True)
 def discounted_after_tax(cash_after_tax, discount_factor):
     """Before any loan."""
     return cash_after_tax * discount_factor
 
 
-@flows.monthly("Cumulative discounted cash after tax", "$")
+@flows.monthly("Cumulative discounted cash flow", "$")
 def closing_discounted(opening_discounted, discounted_after_tax):
-    """Ends at the net present value."""
+    """After tax, before any loan; ends at the NPV."""
     return opening_discounted + discounted_after_tax
 
 
-@owner.monthly("Loan drawn", "$", total=True)
+@owner.monthly("Loan drawdown", "$", total=True)
 def loan_drawn(month, loan_amount):
     """In month 0."""
     return np.where(month > 0, 0, loan_amount)
 
 
-@owner.monthly("Interest", "$", total=True)
+@owner.monthly("Loan interest", "$", total=True)
 def interest(opening_loan, loan_interest):
-    """On what is still owed."""
+    """On the opening balance."""
     return opening_loan * loan_interest
 
 
-@owner.monthly("Payments on the loan", "$", total=True)
+@owner.monthly("Loan payments", "$", total=True)
 def loan_paid(opening_loan, interest, loan_payment):
-    """Interest included; the last payment clears the loan."""
+    """Principal and interest; the last payment clears the loan."""
     return np.minimum(loan_payment, opening_loan + interest)
 
 
-@owner.monthly("Loan still owed", "$")
+@owner.monthly("Loan balance", "$")
 def closing_loan(opening_loan, loan_drawn, interest, loan_paid):
-    """At the end of the month."""
+    """End of month."""
     return opening_loan + loan_drawn + interest - loan_paid
 
 
 @owner.monthly("Profit after interest", "$", total=True)
 def owner_profit(profit, interest):
-    """What is taxed when there is a loan."""
+    """Before tax."""
     return profit - interest
 
 
 for function, label, name, reads in (
     (
         taxed_profit,
-        "Profit after interest that is taxed",
+        "Taxable income after interest",
         "owner_taxed_profit",
         ("owner_profit", "opening_owner_losses"),
     ),
     (
         tax_paid,
-        "Tax after interest",
+        "Income tax after interest",
         "owner_tax",
         ("owner_taxed_profit", "tax_rate"),
     ),
 ):
     owner.monthly(
-        label, "$", total=True, name=name, reads=reads, note="As above, with the loan."
+        label,
+        "$",
+        total=True,
+        name=name,
+        reads=reads,
+        note="As above, with the loan's interest.",
     )(function)
 owner.monthly(
     "Losses carried forward, after interest",
@@ -244,19 +249,19 @@ owner.monthly(
 )(closing_losses)
 
 
-@owner.monthly("Tax saved by interest", "$", total=True)
+@owner.monthly("Interest tax saving", "$", total=True)
 def tax_saved(tax_paid, owner_tax):
-    """Below zero where losses are used up earlier."""
+    """Negative if losses are used up earlier."""
     return tax_paid - owner_tax
 
 
-@owner.monthly("Owner's cash", "$", total=True)
+@owner.monthly("Owner's net cash flow", "$", total=True)
 def owner_cash(cash_after_tax, tax_saved, loan_drawn, loan_paid):
     """After tax and loan."""
     return cash_after_tax + tax_saved + loan_drawn - loan_paid
 
 
-@owner.monthly("Owner's cumulative cash", "$")
+@owner.monthly("Owner's cumulative cash flow", "$")
 def closing_owner(opening_owner, owner_cash):
-    """Its low point is the money that has to be at hand."""
+    """Its lowest value is the peak funding."""
     return opening_owner + owner_cash

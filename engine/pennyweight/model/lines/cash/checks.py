@@ -1,4 +1,4 @@
-"""Checks: balances that must close, and limits that the plant should keep."""
+"""Checks: balances that must agree, and limits of the plant."""
 
 import numpy as np
 
@@ -11,12 +11,12 @@ from ..cost.components import components
 overall = Section("Checks", "All checks")
 balances = Section("Checks", "Balances")
 limits = Section("Checks", "Limits")
-workings = Section("Checks", "What the checks compare")
+workings = Section("Checks", "Check workings")
 
 
 @workings.line("Gold sold, in middlings and lost", "oz")
 def gold_accounted(gold_sold, gold_to_middlings, gold_lost):
-    """Nothing is held up any more at the end."""
+    """Over the plan; no gold in circuit at the end."""
     return (
         np.sum(gold_sold, axis=0)
         + np.sum(gold_to_middlings, axis=0)
@@ -24,34 +24,34 @@ def gold_accounted(gold_sold, gold_to_middlings, gold_lost):
     )
 
 
-@workings.line("Gold in the rock milled", "oz")
+@workings.line("Gold in mill feed over the plan", "oz")
 def gold_fed(gold_milled):
-    """Over the life."""
+    """Ore milled times head grade."""
     return np.sum(gold_milled, axis=0)
 
 
-@workings.line("Last cumulative cash", "$")
+@workings.line("Final cumulative cash flow", "$")
 def last_cash(plan_months, month, closing_cash):
-    """After tax, in the last month of the plan."""
+    """After tax, last month of the plan."""
     return lookup(plan_months, month, closing_cash)
 
 
-@workings.line("Last cumulative discounted cash", "$")
+@workings.line("Final cumulative discounted cash flow", "$")
 def last_discounted(plan_months, month, closing_discounted):
-    """After tax, in the last month of the plan."""
+    """After tax, last month of the plan."""
     return lookup(plan_months, month, closing_discounted)
 
 
-@workings.line("Present value at the rate of return, of the outlay", "share")
+@workings.line("Net present value at the IRR, over outflows", "share")
 def value_at_rate(crossings, last_middle, cash_after_tax, discount_years, outlay):
-    """Zero; also where there is no rate."""
+    """Zero, also without an IRR."""
     value = money.present_value_at(last_middle, cash_after_tax, discount_years)
     return np.where(crossings == 1, value / outlay, 0)
 
 
-@workings.line("Gold claimed by tables and middlings", "share")
+@workings.line("Table and middlings recovery", "share")
 def gold_claimed(planned_recovery, middlings_share):
-    """More than all of it when test lot and middlings contradict one another."""
+    """Sum of both, of gold in mill feed."""
     return planned_recovery + middlings_share
 
 
@@ -68,21 +68,21 @@ def everything():
 
 
 for basis, label in (
-    ("ton", "Rates by the ton"),
-    ("hour", "Rates by the hour"),
-    ("working month", "Rates by the working month"),
-    ("month", "Rates by the month"),
+    ("ton", "Sum of unit rates per ton"),
+    ("hour", "Sum of unit rates per hour"),
+    ("working month", "Sum of unit rates per working month"),
+    ("month", "Sum of unit rates per month"),
 ):
     workings.total(
         f"rates_by_{basis.replace(' ', '_')}",
         label,
         {"ton": "$/ton", "hour": "$/hour"}.get(basis, "$/month"),
         components(bases=(basis,)),
-        note="Sum of the rates on this basis.",
+        note="All components on this basis.",
     )
 
 
-@workings.line("Cost of a full year, from the rates", "$/year")
+@workings.line("Operating cost per year, from unit rates", "$/year")
 def cost_from_rates(
     rates_by_ton,
     rates_by_hour,
@@ -93,7 +93,7 @@ def cost_from_rates(
     season_months,
     months_per_year,
 ):
-    """Each sum of rates times what it is paid for in a year."""
+    """Each sum of unit rates times its yearly quantity."""
     return (
         rates_by_ton * tons_per_year
         + rates_by_hour * hours_per_month * season_months
@@ -102,21 +102,21 @@ def cost_from_rates(
     )
 
 
-@workings.line("Mine, mill and standing cost", "$/ton")
+@workings.line("Mining, variable and fixed cost per ton", "$/ton")
 def cost_by_group(mine_cost_per_ton, running_cost_per_ton, standing_cost_per_ton):
-    """The three groups of the cost sheet."""
+    """Sum of the three groups."""
     return mine_cost_per_ton + running_cost_per_ton + standing_cost_per_ton
 
 
-@workings.line("Loan owed at the end", "$")
+@workings.line("Final loan balance", "$")
 def last_loan(plan_months, month, closing_loan):
-    """In the last month of the plan."""
+    """Last month of the plan."""
     return lookup(plan_months, month, closing_loan)
 
 
-@workings.line("Owner's cash, loan added back", "$")
+@workings.line("Owner's cash flow, loan effects removed", "$")
 def owner_cash_before_loan(owner_cash, tax_saved, loan_drawn, loan_paid):
-    """Over the life."""
+    """Over the plan."""
     return (
         np.sum(owner_cash, axis=0)
         - np.sum(tax_saved, axis=0)
@@ -125,64 +125,100 @@ def owner_cash_before_loan(owner_cash, tax_saved, loan_drawn, loan_paid):
     )
 
 
-@workings.line("Cash after tax, from the years", "$")
+@workings.line("Net cash flow after tax, from the years", "$")
 def cash_from_years(cash_after_tax_in_year):
     """Sum of the yearly summary."""
     return np.sum(cash_after_tax_in_year, axis=0)
 
 
-@workings.line("Depreciation over the life", "$")
+@workings.line("Depreciation over the plan", "$")
 def life_depreciation(depreciation):
-    """All of it."""
+    """Sum of all months."""
     return np.sum(depreciation, axis=0)
 
 
-@workings.line("Capital over the life", "$")
+@workings.line("Capital expenditure over the plan", "$")
 def life_capital(capital_spent):
     """Without sustaining capital."""
     return np.sum(capital_spent, axis=0)
 
 
-@workings.line("Money still tied up at the end", "$")
+@workings.line("Working capital not yet released", "$")
 def last_tied_up(tied_up):
-    """Refiner, stores and bond."""
+    """Receivables, inventory and bond, at the end."""
     return np.sum(tied_up, axis=0)
 
 
-@workings.line("Ore milled and left", "ton")
+@workings.line("Ore milled and remaining", "ton")
 def ore_accounted(tons_milled, plan_months, month, closing_ore):
-    """Tons through the mill, and those left in the last month."""
+    """Ore milled, and ore left in the last month."""
     return tons_milled + lookup(plan_months, month, closing_ore)
 
 
 BALANCES = (
     # what, shown line, line that it must equal
-    ("Gold in equals gold out", "gold_accounted", "gold_fed"),
-    ("Ore milled and left equals ore to mill", "ore_accounted", "mill_tons"),
-    ("Last cumulative cash equals the sum of cash", "last_cash", "life_cash"),
-    ("Last discounted cash equals NPV", "last_discounted", "net_present_value"),
-    ("NPV at the rate of return is zero", "value_at_rate", "nothing"),
-    ("Cost of a year from rates and from tons", "cost_from_rates", "cost_per_year"),
-    ("Groups of cost add up", "cost_by_group", "cost_per_ton"),
-    ("Years add up to the months", "cash_from_years", "life_cash"),
-    ("All capital is depreciated", "life_depreciation", "life_capital"),
-    ("Money tied up comes back", "last_tied_up", "nothing"),
-    ("The loan is repaid", "last_loan", "nothing"),
-    ("Contracts share out the metal's value", "value_shared_out", "custom_value"),
-    ("A settlement shares it out, too", "settle_shared_out", "settle_value"),
-    ("Owner's cash and loan make the cash", "owner_cash_before_loan", "life_cash"),
+    (
+        "Gold sold, in middlings and lost = gold in mill feed",
+        "gold_accounted",
+        "gold_fed",
+    ),
+    (
+        "Ore milled and remaining = mill feed over the plan",
+        "ore_accounted",
+        "mill_tons",
+    ),
+    ("Final cumulative cash flow = sum of cash flows", "last_cash", "life_cash"),
+    (
+        "Final cumulative discounted cash flow = NPV",
+        "last_discounted",
+        "net_present_value",
+    ),
+    ("NPV at the IRR = 0", "value_at_rate", "nothing"),
+    (
+        "Operating cost per year: from unit rates = from tons",
+        "cost_from_rates",
+        "cost_per_year",
+    ),
+    (
+        "Mining, variable and fixed cost = operating cost per ton",
+        "cost_by_group",
+        "cost_per_ton",
+    ),
+    ("Sum of the years = sum of the months", "cash_from_years", "life_cash"),
+    ("Depreciation = capital expenditure", "life_depreciation", "life_capital"),
+    ("Working capital released = invested", "last_tied_up", "nothing"),
+    ("Final loan balance = 0", "last_loan", "nothing"),
+    (
+        "Contracts: mill + owner + third parties = metal value",
+        "value_shared_out",
+        "custom_value",
+    ),
+    (
+        "Settlement: mill + owner + third parties = metal value",
+        "settle_shared_out",
+        "settle_value",
+    ),
+    (
+        "Owner's cash flow without loan = net cash flow",
+        "owner_cash_before_loan",
+        "life_cash",
+    ),
 )
 
 LIMITS = (
     # what, shown line, line or input that it must not exceed
-    ("Motor of the mill is big enough", "mill_motor_load", "everything"),
-    ("Mill runs at a usual speed", "speed_share", "highest_speed"),
-    ("Generator is big enough", "generator_load", "everything"),
-    ("Crew is big enough for the units", "attention_needed", "crew"),
-    ("Bin carries the mill while the crusher rests", "bin_needed", "bin_capacity"),
-    ("One melt fits the furnace", "melt_size", "furnace_capacity"),
-    ("Ore is milled within the plan", "ore_unmilled", "nothing"),
-    ("No gold is caught twice", "gold_claimed", "everything"),
+    ("Mill motor load is at most 100%", "mill_motor_load", "everything"),
+    ("Mill speed is at most 90% of critical", "speed_share", "highest_speed"),
+    ("Generator load is at most 100%", "generator_load", "everything"),
+    ("Operators required are at most operators per shift", "attention_needed", "crew"),
+    ("Bin capacity required is at most ore bin capacity", "bin_needed", "bin_capacity"),
+    (
+        "Concentrate per melt is at most furnace capacity",
+        "melt_size",
+        "furnace_capacity",
+    ),
+    ("All ore is milled within the plan", "ore_unmilled", "nothing"),
+    ("Table and middlings recovery is at most 100%", "gold_claimed", "everything"),
 )
 
 
@@ -190,13 +226,17 @@ def enter(section, name, checks, label, relation):
     """Enter one table of checks, and give the axis along which it runs."""
     what, shown, wanted = zip(*checks, strict=True)
 
-    @section.line("Holds", "check", over=name, name=f"{name}_holds", reads=_reads(name))
+    @section.line("Pass", "check", over=name, name=f"{name}_holds", reads=_reads(name))
     def holds(actual, expected, check_tolerance):
-        """1 where it holds."""
+        """1 if passed, 0 if failed."""
         return relation(actual, expected, check_tolerance)
 
-    section.gather(f"{name}_actual", "Is", "mixed", name, shown, note="Found.")
-    section.gather(f"{name}_expected", label, "mixed", name, wanted, note="Wanted.")
+    section.gather(
+        f"{name}_actual", "Actual", "mixed", name, shown, note="Actual value."
+    )
+    section.gather(
+        f"{name}_expected", label, "mixed", name, wanted, note=f"{label} value."
+    )
     return Axis(name, "Check", "-", what, down=True)
 
 
@@ -215,24 +255,24 @@ def keeps_below(actual, allowed, tolerance):
     return np.where(actual <= allowed + tolerance, 1, 0)
 
 
-BALANCE = enter(balances, "balance", BALANCES, "Must equal", agrees)
-LIMIT = enter(limits, "limit", LIMITS, "At most", keeps_below)
+BALANCE = enter(balances, "balance", BALANCES, "Expected", agrees)
+LIMIT = enter(limits, "limit", LIMITS, "Limit", keeps_below)
 
 
-@overall.line("Balances that do not close", "count")
+@overall.line("Balances that fail", "count")
 def balances_failed(balance_holds):
-    """Must be 0; anything else is a fault of the book."""
+    """0 required; otherwise the workbook is faulty."""
     return np.sum(1 - balance_holds, axis=0)
 
 
 @overall.line("Limits exceeded", "count")
 def limits_failed(limit_holds):
-    """What the plant cannot do as planned; look at the table."""
+    """Plan beyond a limit of the plant; see the table."""
     return np.sum(1 - limit_holds, axis=0)
 
 
-@overall.line("Checks")
+@overall.line("State of the checks")
 def checks_flag(balances_failed, limits_failed):
     """Shown on every sheet."""
-    sound = np.where(limits_failed > 0, "a limit is exceeded", "all checks hold")
-    return np.where(balances_failed > 0, "a balance does not close", sound)
+    sound = np.where(limits_failed > 0, "a limit is exceeded", "all checks passed")
+    return np.where(balances_failed > 0, "a balance fails", sound)

@@ -3,23 +3,23 @@
 from ...line import Section
 from .revenue import royalty_on, sold_on
 
-income = Section("Cash flow", "Income")
+income = Section("Cash flow", "Revenue")
 
 
-@income.monthly("Sales of gold", "$", total=True)
+@income.monthly("Gold sales", "$", total=True)
 def gold_sales(gold_sold, gold_price, bullion_payable):
-    """Gold paid by the refiner, less insurance in transit."""
+    """Paid by the refiner, less transit insurance."""
     return gold_sold * (gold_price * bullion_payable)
 
 
-@income.monthly("Silver", "$", total=True)
+@income.monthly("Silver sales", "$", total=True)
 def silver_sales(gold_sold, silver_credit):
-    """Paid with the bullion."""
+    """Payable silver in bullion."""
     return gold_sold * silver_credit
 
 
 income.monthly(
-    "Middlings",
+    "Middlings sales",
     "$",
     total=True,
     name="middlings_sales",
@@ -27,31 +27,31 @@ income.monthly(
 )(sold_on)
 
 
-@income.monthly("Refining", "$", total=True)
+@income.monthly("Refining charges", "$", total=True)
 def refining_paid(gold_sold, refining_charge):
     """Deducted by the refiner."""
     return gold_sold * refining_charge
 
 
-@income.monthly("Shipments", "$", total=True)
+@income.monthly("Shipment cost", "$", total=True)
 def shipments_paid(working, shipments_per_month, shipment_cost):
     """Freight, melt and assay fees."""
     return working * shipments_per_month * shipment_cost
 
 
-@income.monthly("Sales after the refiner", "$", total=True)
+@income.monthly("Net smelter return (NSR)", "$", total=True)
 def sales(gold_sales, silver_sales, middlings_sales, refining_paid, shipments_paid):
-    """Before the royalty."""
+    """Before royalty."""
     return gold_sales + silver_sales + middlings_sales - refining_paid - shipments_paid
 
 
 @income.monthly("Royalty", "$", total=True)
 def royalty(sales, royalty_rate):
-    """Paid to the owner of the ground; none on a month of loss."""
+    """Percentage of NSR; zero if NSR is negative."""
     return royalty_on(sales, royalty_rate)
 
 
-@income.monthly("Net return", "$", total=True)
+@income.monthly("Revenue after royalty", "$", total=True)
 def net_return(sales, royalty):
-    """What the metal brings."""
+    """Net smelter return less royalty."""
     return sales - royalty

@@ -1,4 +1,4 @@
-"""The rate of return, found in the open: rates tried, then a bracket halved.
+"""The internal rate of return, step by step: trial rates, then bisection.
 
 A spreadsheet's own function for it fails or misleads on monthly flows, so the steps
 of `trade.money.internal_rate` stand in rows, once after tax and once before.
@@ -13,33 +13,31 @@ from ....trade import money
 from ...line import Section
 
 WHICH = ("after tax", "before tax")
-FOUND = {
-    words: Section("Rate of return", f"What was found, {words}") for words in WHICH
-}
+FOUND = {words: Section("Rate of return", f"IRR, {words}") for words in WHICH}
 WORKINGS = {
     (step, words): Section("Rate of return", f"{step}, {words}")
     for words in WHICH
-    for step in ("Rates tried", "Bracket halved")
+    for step in ("Trial rates", "Bisection")
 }
 SHARED = ("trial_rate", "discount_years")
 """What both rates read under the same name."""
 
 
 def enter(ending, words, cash_row):
-    """Enter the lines of one rate of return.
+    """Enter the lines of one internal rate of return.
 
     Parameters
     ----------
     ending : str
         Put behind the names of the lines.
     words : str
-        Which cash, for the headings.
+        "after tax" or "before tax", for headings and labels.
     cash_row : str
-        Name of the row of cash.
+        Name of the row of net cash flow.
     """
     found = FOUND[words]
-    tried = WORKINGS["Rates tried", words]
-    halved = WORKINGS["Bracket halved", words]
+    tried = WORKINGS["Trial rates", words]
+    halved = WORKINGS["Bisection", words]
 
     def line(section, label, unit="-", over=(), start=""):
         def decorate(function):
@@ -63,80 +61,92 @@ def enter(ending, words, cash_row):
 
         return decorate
 
-    @line(tried, "Present value", "$", "trial_rate")
+    @line(tried, f"Present value at the trial rate, {words}", "$", "trial_rate")
     def closing_trial(trial_rate, cash, discount_years):
-        """Of all cash, at the rate beside."""
+        """Of all net cash flow, at the rate beside."""
         return money.present_value_at(trial_rate, cash, discount_years)
 
-    @line(tried, "Sign change", "count", "trial_rate")
+    @line(tried, f"Sign change, {words}", "count", "trial_rate")
     def crossing(opening_trial, closing_trial):
-        """1 where the sign differs from the row above."""
+        """1 if the sign differs from the row above."""
         return money.crosses(opening_trial, closing_trial)
 
-    @line(found, "Rates that fit", "count")
+    @line(found, f"IRRs found, {words}", "count")
     def crossings(crossing):
-        """Only one rate means something."""
+        """The IRR is defined only if this is 1."""
         return np.sum(crossing, axis=0)
 
-    @line(found, "Money put in", "$")
+    @line(found, f"Total outflows, {words}", "$")
     def outlay(cash):
-        """All months in which more goes out than comes in."""
+        """Sum of the months with negative net cash flow."""
         return -np.sum((cash < 0) * cash, axis=0)
 
-    @line(found, "Money coming in", "$")
+    @line(found, f"Total inflows, {words}", "$")
     def receipts(cash):
-        """All months in which more comes in than goes out."""
+        """Sum of the months with positive net cash flow."""
         return np.sum((cash > 0) * cash, axis=0)
 
-    @line(found, "Lowest rate tried", "1/year")
+    @line(found, f"Lowest trial rate, {words}", "1/year")
     def lowest_rate(trial_rate):
-        """Lower end of the first bracket."""
+        """Lower limit of the first bracket."""
         return np.min(trial_rate, axis=0)
 
-    @line(found, "Highest rate tried", "1/year")
+    @line(found, f"Highest trial rate, {words}", "1/year")
     def highest_rate(trial_rate):
-        """Upper end of the first bracket."""
+        """Upper limit of the first bracket."""
         return np.max(trial_rate, axis=0)
 
-    @line(found, "Present value at the lowest rate", "$")
+    @line(found, f"Present value at the lowest trial rate, {words}", "$")
     def lowest_value(lowest_rate, trial_rate, closing_trial):
-        """Its sign decides which half is kept."""
+        """Its sign decides which half of the bracket is kept."""
         return lookup(lowest_rate, trial_rate, closing_trial)
 
-    @line(found, "Present value at the highest rate", "$")
+    @line(found, f"Present value at the highest trial rate, {words}", "$")
     def highest_value(highest_rate, trial_rate, closing_trial):
-        """Above zero when the rate lies beyond those tried."""
+        """Positive if the IRR is above the trial rates."""
         return lookup(highest_rate, trial_rate, closing_trial)
 
-    @line(tried, "Side beyond the rates tried")
+    @line(tried, f"Side outside the trial rates, {words}")
     def rate_beyond(highest_value):
-        """Where a rate would lie that none of these brackets."""
+        """Above or below, if no trial rates bracket an IRR."""
         return money.rate_beyond(highest_value)
 
-    @line(tried, "Reason, were no rate to fit")
+    @line(tried, f"Reason if there is no IRR, {words}")
     def no_rate(outlay, receipts, rate_beyond):
-        """Counts only where the rates that fit are none."""
+        """Used only if no IRR is found."""
         return money.no_rate_reason(outlay, receipts, rate_beyond)
 
-    @line(halved, "Present value half-way", "$", "halving")
+    @line(halved, f"Present value at the midpoint, {words}", "$", "halving")
     def middle_value(opening_low, opening_high, cash, discount_years):
-        """At the middle of the bracket above."""
+        """At the midpoint of the previous bracket."""
         middle = money.halfway(opening_low, opening_high)
         return money.present_value_at(middle, cash, discount_years)
 
-    @line(halved, "Lower end", "1/year", "halving", start="lowest_rate")
+    @line(
+        halved,
+        f"Lower limit of the bracket, {words}",
+        "1/year",
+        "halving",
+        start="lowest_rate",
+    )
     def closing_low(opening_low, opening_high, middle_value, lowest_value):
-        """Moves up when the sign changes in the upper half."""
+        """Moves up if the sign changes in the upper half."""
         return money.lower_end(opening_low, opening_high, middle_value, lowest_value)
 
-    @line(halved, "Upper end", "1/year", "halving", start="highest_rate")
+    @line(
+        halved,
+        f"Upper limit of the bracket, {words}",
+        "1/year",
+        "halving",
+        start="highest_rate",
+    )
     def closing_high(opening_low, opening_high, middle_value, lowest_value):
-        """Moves down when the sign changes in the lower half."""
+        """Moves down if the sign changes in the lower half."""
         return money.upper_end(opening_low, opening_high, middle_value, lowest_value)
 
-    @line(found, "Rate found: middle of the last bracket", "1/year")
+    @line(found, f"Midpoint of the last bracket, {words}", "1/year")
     def last_middle(closing_low, closing_high):
-        """The rate of return, if exactly one fits."""
+        """The IRR, if there is exactly one."""
         return money.halfway(np.max(closing_low, axis=0), np.min(closing_high, axis=0))
 
 

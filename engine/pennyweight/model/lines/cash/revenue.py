@@ -1,4 +1,4 @@
-"""Terms of sale, net return, margin, and where the operation breaks even."""
+"""Terms of sale, revenue and margin per ton, and break-even values."""
 
 import numpy as np
 
@@ -6,65 +6,67 @@ from ....trade import bullion, cutoff
 from ...line import Section
 
 terms = Section("Return per ton", "Terms of sale")
-returns = Section("Return per ton", "Net return and margin of a ton")
+returns = Section("Return per ton", "Revenue and margin per ton")
 even = Section("Return per ton", "Break-even")
-table = Section("Return per ton", "Margin of a ton at other grades and prices")
+table = Section(
+    "Return per ton", "Operating margin per ton at other grades and gold prices"
+)
 
 
-@terms.line("Gold of an ounce that is paid, at the refiner", "share")
+@terms.line("Gold payable after insurance", "share")
 def bullion_payable(gold_payable, insurance_rate):
-    """After insurance in transit."""
+    """Share of the fine gold in bullion."""
     return gold_payable - insurance_rate
 
 
-@terms.line("Silver with an ounce of gold in the bullion", "share")
+@terms.line("Silver-to-gold ratio of bullion", "share")
 def silver_with_gold(silver_fineness, bullion_fineness):
-    """By the fineness of both."""
+    """Silver fineness over gold fineness."""
     return silver_fineness / bullion_fineness
 
 
-@terms.line("Silver paid with an ounce of gold", "$/oz")
+@terms.line("Silver credit per ounce of gold", "$/oz")
 def silver_credit(silver_with_gold, silver_price, silver_payable):
-    """Silver in the bullion, at the refiner's terms."""
+    """Payable silver in bullion, per ounce of its gold."""
     return silver_with_gold * silver_price * silver_payable
 
 
-@terms.line("Gold of the mill feed that comes into the bullion", "share")
+@terms.line("Overall recovery to bullion", "share")
 def bullion_share(planned_recovery, furnace_recovery):
-    """Caught, and not lost in the furnace."""
+    """Gravity recovery times smelting recovery."""
     return planned_recovery * furnace_recovery
 
 
-@terms.line("Paid ounces for an ounce in the mill feed", "share")
+@terms.line("Payable gold, % of gold in feed", "share")
 def paid_share(bullion_payable, bullion_share, middlings_share, middlings_payable):
-    """Every loss and deduction on the gold together."""
+    """After all losses and deductions, middlings included."""
     # A test lot's recovery may claim gold that the middlings are said to hold.
     middlings = middlings_share * middlings_payable
     return np.minimum(bullion_payable * bullion_share + middlings, 1)
 
 
-@terms.line("Refining, for an ounce in the mill feed", "$/oz")
+@terms.line("Refining charge per ounce in feed", "$/oz")
 def feed_ounce_refining(refining_charge, bullion_share):
-    """Charged on the gold in the bullion only."""
+    """Charged on gold in bullion only."""
     return refining_charge * bullion_share
 
 
-@terms.line("Silver, for an ounce in the mill feed", "$/oz")
+@terms.line("Silver credit per ounce in feed", "$/oz")
 def feed_ounce_silver(silver_credit, bullion_share):
-    """Comes with the gold in the bullion only."""
+    """Silver in bullion only."""
     return silver_credit * bullion_share
 
 
-@terms.line("Brought by an ounce in the mill feed", "$/oz")
+@terms.line("Net value per ounce in feed", "$/oz")
 def feed_ounce_value(gold_price, paid_share, feed_ounce_refining, feed_ounce_silver):
-    """From bullion, and from middlings if a buyer takes them."""
+    """Bullion, and middlings if sold; before shipments."""
     net = bullion.net_gold_price(gold_price, paid_share, feed_ounce_refining)
     return net + feed_ounce_silver
 
 
-@terms.line("Shipments, for a ton", "$/ton")
+@terms.line("Shipment cost per ton", "$/ton")
 def shipping_per_ton(shipment_cost, shipments_per_month, tons_per_month):
-    """Freight, melt and assay fees of a full working month."""
+    """Freight, melt and assay fees, full working month."""
     return shipment_cost * shipments_per_month / tons_per_month
 
 
@@ -73,15 +75,15 @@ def sold_on(gold, payable, gold_price):
     return gold * payable * gold_price
 
 
-@returns.line("Metal in a ton at the gold price", "$/ton")
+@returns.line("Gross metal value per ton", "$/ton")
 def metal_value_per_ton(feed_gold, gold_price):
-    """Gold in the mill feed, before any loss or charge."""
+    """Gold in mill feed at the gold price."""
     return feed_gold * gold_price
 
 
-@returns.line("Sales of a ton", "$/ton")
+@returns.line("Net smelter return (NSR) per ton", "$/ton")
 def sales_per_ton(feed_gold, feed_ounce_value, shipping_per_ton):
-    """Paid by refiner and buyer, less shipments."""
+    """After refining, insurance and shipments; before royalty."""
     return sales(feed_gold, feed_ounce_value, shipping_per_ton)
 
 
@@ -90,9 +92,9 @@ def sales(feed_gold, feed_ounce_value, shipping):
     return feed_gold * feed_ounce_value - shipping
 
 
-@returns.line("Royalty on a ton", "$/ton")
+@returns.line("Royalty per ton", "$/ton")
 def royalty_per_ton(sales_per_ton, royalty_rate):
-    """Paid to the owner of the ground."""
+    """Percentage of NSR."""
     return royalty_on(sales_per_ton, royalty_rate)
 
 
@@ -101,74 +103,74 @@ def royalty_on(sales, royalty_rate):
     return np.maximum(sales, 0) * royalty_rate
 
 
-@returns.line("Net return of a ton", "$/ton")
+@returns.line("Revenue per ton, after royalty", "$/ton")
 def net_return_per_ton(sales_per_ton, royalty_per_ton):
-    """What the metal of a ton brings after every charge and the royalty."""
+    """Net smelter return less royalty."""
     return sales_per_ton - royalty_per_ton
 
 
-@returns.line("Cost for a ton", "$/ton")
+@returns.line("Operating cost per ton, from Cost per ton", "$/ton")
 def total_cost_per_ton(cost_per_ton):
-    """Operating cost, from the cost sheet."""
+    """Full year; without capital."""
     return cost_per_ton
 
 
-@returns.line("Margin of a ton", "$/ton")
+@returns.line("Operating margin per ton", "$/ton")
 def margin_per_ton(net_return_per_ton, cost_per_ton):
-    """Net return less operating cost."""
+    """Revenue after royalty less operating cost."""
     return net_return_per_ton - cost_per_ton
 
 
-@returns.line("Margin of a running hour", "$/hour")
+@returns.line("Operating margin per running hour", "$/hour")
 def margin_per_hour(margin_per_ton, feed_rate):
-    """What an hour of the mill earns."""
+    """Margin per ton times feed rate."""
     return margin_per_ton * feed_rate
 
 
-@returns.line("Net return of a full month", "$/month")
+@returns.line("Revenue per month, after royalty", "$/month")
 def net_return_per_month(net_return_per_ton, tons_per_month):
     """At full output."""
     return net_return_per_ton * tons_per_month
 
 
-@even.line("Sales that cover all operating cost", "$/ton")
+@even.line("Break-even NSR per ton", "$/ton")
 def sales_needed(cost_per_ton, royalty_rate, shipping_per_ton):
-    """Before shipments and royalty."""
+    """Before shipments; covers operating cost and royalty."""
     return cost_per_ton / (1 - royalty_rate) + shipping_per_ton
 
 
-@even.line("Grade that covers all operating cost", "grade")
+@even.line("Break-even grade", "grade")
 def break_even_grade(sales_needed, feed_ounce_value, dilution, grade_per_ounce):
-    """Grade of the ore in the ground at which the margin of a ton is zero."""
+    """Ore grade in place at zero operating margin."""
     gold = cutoff.break_even_gold(sales_needed, 1, feed_ounce_value)
     return gold * (1 + dilution) * grade_per_ounce
 
 
-@even.line("Sales that cover what a ton more costs", "$/ton")
+@even.line("Marginal cut-off NSR per ton", "$/ton")
 def running_sales_needed(running_cost_per_ton, royalty_rate):
-    """For rock that lies at the mill already."""
+    """Covers variable milling cost and royalty only."""
     return running_cost_per_ton / (1 - royalty_rate)
 
 
-@even.line("Grade worth milling when the rock lies at the mill", "grade")
+@even.line("Marginal cut-off grade", "grade")
 def running_break_even_grade(
     running_sales_needed, feed_ounce_value, dilution, grade_per_ounce
 ):
-    """Marginal cut-off: mining and standing cost are spent either way."""
+    """In place; mining, haulage and fixed cost are sunk."""
     gold = cutoff.break_even_gold(running_sales_needed, 1, feed_ounce_value)
     return gold * (1 + dilution) * grade_per_ounce
 
 
-@even.line("Gold price that covers all operating cost", "$/oz")
+@even.line("Break-even gold price", "$/oz")
 def break_even_gold_price(
     sales_needed, feed_gold, feed_ounce_refining, feed_ounce_silver, paid_share
 ):
-    """Price at which the margin of a ton is zero."""
+    """Gold price at zero operating margin."""
     gold_needed = sales_needed / feed_gold - feed_ounce_silver
     return (gold_needed + feed_ounce_refining) / paid_share
 
 
-@even.line("Operating margin per ton at that price", "$/ton")
+@even.line("Operating margin at the break-even price", "$/ton")
 def break_even_margin(
     break_even_gold_price,
     feed_gold,
@@ -179,32 +181,36 @@ def break_even_margin(
     royalty_rate,
     cost_per_ton,
 ):
-    """Zero, but for rounding."""
+    """Zero except for rounding."""
     net = bullion.net_gold_price(break_even_gold_price, paid_share, feed_ounce_refining)
     sold = sales(feed_gold, net + feed_ounce_silver, shipping_per_ton)
     return sold - royalty_on(sold, royalty_rate) - cost_per_ton
 
 
-@table.line("Gold price", "$/oz", over="price_step")
+@table.line("Gold price tested", "$/oz", over="price_step")
 def table_price(gold_price, price_step):
-    """Today's price times the share above."""
+    """Gold price times the share above."""
     return gold_price * price_step
 
 
-@table.line("Grade of the ore", "grade", over="grade_step")
+@table.line("Ore grade tested", "grade", over="grade_step")
 def table_grade(planned_grade, grade_step):
-    """The planned grade times the share beside."""
+    """Ore grade used times the share beside."""
     return planned_grade * grade_step
 
 
-@table.line("Brought by an ounce in the mill feed", "$/oz", over="price_step")
+@table.line("Net value per ounce in feed, by price", "$/oz", over="price_step")
 def table_ounce_value(table_price, paid_share, feed_ounce_refining, feed_ounce_silver):
-    """At the price above."""
+    """At the gold price above."""
     net = bullion.net_gold_price(table_price, paid_share, feed_ounce_refining)
     return net + feed_ounce_silver
 
 
-@table.line("Margin of a ton", "$/ton", over=("grade_step", "price_step"))
+@table.line(
+    "Operating margin per ton, by grade and price",
+    "$/ton",
+    over=("grade_step", "price_step"),
+)
 def table_margin(
     feed_gold,
     grade_step,

@@ -6,7 +6,7 @@ from ...line import Section
 from ..cost import components
 from . import capital, cash_flow, income, timeline
 
-summary = Section("Years", "Summary by year")
+summary = Section("Years", "Annual summary")
 
 ROWS = (
     "ore_milled",
@@ -57,7 +57,7 @@ for name in ROWS:
     )(in_year)
 
 
-@summary.line("Cumulative cash after tax", "$", over="year")
+@summary.line("Cumulative cash flow after tax", "$", over="year")
 def closing_year_cash(opening_year_cash, cash_after_tax_in_year):
-    """At the end of the year."""
+    """End of year."""
     return opening_year_cash + cash_after_tax_in_year

@@ -1,14 +1,14 @@
-"""Where contracts break even, what to charge, and where two kinds are equal."""
+"""Break-even of the owner, required charges, and the break-even lot size."""
 
 import numpy as np
 
 from ....trade import contracts, purchase
 from ...line import Section
 
-even = Section("Contract", "Break-even of the owner, and the charge to ask for")
+even = Section("Contract", "Owner's break-even and required charges")
 
 
-@even.line("To be covered by the owner's metal", "$/ton", over="contract")
+@even.line("Owner's cost to recover", "$/ton", over="contract")
 def owner_needs(
     contract_charge,
     custom_penalties,
@@ -18,18 +18,16 @@ def owner_needs(
     shipment_cost,
     purchase_treatment,
 ):
-    """Charges, mining, haulage; the shipment, or treatment of ore sold."""
+    """Charges, mining, haulage, and shipment or treatment."""
     shipped = shipment_cost / custom_tons
     sale = np.where(terms_purchase == "yes", purchase_treatment, shipped)
     charges = (contract_charge + custom_penalties) / custom_tons
     return charges + owner_ton_cost + sale
 
 
-@even.line(
-    "Owner's metal for the gold in the rock, unless sold", "$/ton/grade", "contract"
-)
+@even.line("Owner's metal revenue per unit of grade", "$/ton/grade", "contract")
 def owner_slope(terms_purchase, owner_metal, shipment_cost, custom_tons, custom_grade):
-    """In proportion to the grade."""
+    """In proportion to grade; zero for ore purchase."""
     metal = (owner_metal + shipment_cost) / custom_tons / custom_grade
     return np.where(terms_purchase == "yes", 0, metal)
 
@@ -43,21 +41,21 @@ SCHEDULE = (
 )
 for end in ("low", "high"):
     even.line(
-        f"Paid for of a ton of ore at the {end} grade",
+        f"Paid grade at the {end} grade",
         "grade",
         name=f"purchase_gold_{end}",
         reads=(f"purchase_{end}_grade", *SCHEDULE),
-        note="After the deduction.",
+        note="After the unit deduction.",
     )(purchase.paid_gold)
 
 
-@even.line("Gold to be paid for, if the ore is sold", "grade", over="contract")
+@even.line("Paid grade required, ore purchase", "grade", over="contract")
 def gold_needed(owner_needs, purchase_ounce_price, grade_per_ounce):
-    """Covers what the owner needs."""
+    """Covers the owner's cost."""
     return owner_needs / purchase_ounce_price * grade_per_ounce
 
 
-@even.line("Grade for it, while the share rises", "grade", over="contract")
+@even.line("Ore grade required, rising share", "grade", over="contract")
 def rising_grade(
     gold_needed,
     purchase_low_grade,
@@ -65,7 +63,7 @@ def rising_grade(
     payable_slope,
     purchase_deduction,
 ):
-    """Counts between the two grades only."""
+    """Applies between the low and the high grade only."""
     return purchase.grade_on_sliding_scale(
         gold_needed,
         purchase_low_grade,
@@ -75,7 +73,7 @@ def rising_grade(
     )
 
 
-@even.line("Grade at which the owner breaks even", "grade", over="contract")
+@even.line("Owner's break-even grade", "grade", over="contract")
 def owner_break_even_grade(
     terms_purchase,
     owner_needs,
@@ -88,7 +86,7 @@ def owner_break_even_grade(
     rising_grade,
     purchase_deduction,
 ):
-    """Mining and haulage included; none where the owner keeps no metal."""
+    """Mining and haulage included; n/a if the owner gets no metal."""
     sold = purchase.grade_by_segment(
         gold_needed,
         purchase_gold_low,
@@ -102,7 +100,7 @@ def owner_break_even_grade(
     return np.where(terms_purchase == "yes", sold, kept)
 
 
-@even.line("Ounces whose price the owner carries", "oz", over="contract")
+@even.line("Owner's price exposure", "oz", over="contract")
 def owner_ounces(
     terms_purchase,
     custom_tons,
@@ -114,31 +112,31 @@ def owner_ounces(
     terms_share,
     mill_extra_ounces,
 ):
-    """What a dollar more on the price of gold brings the owner."""
+    """Change of revenue per $/oz of gold price."""
     shared = custom_bullion * bullion_payable * terms_share
     kept = custom_paid_ounces - shared - mill_extra_ounces
     sold = custom_tons * purchase_gold * (1 - purchase_price_deduction)
     return np.where(terms_purchase == "yes", sold, kept)
 
 
-@even.line("Gold price at which the owner breaks even", "$/oz", over="contract")
+@even.line("Owner's break-even gold price", "$/oz", over="contract")
 def owner_break_even_price(gold_price, owner_margin, owner_ounces):
-    """Zero: at any price; none where the owner keeps no metal."""
+    """Zero: at any price; n/a if the owner gets no metal."""
     price = gold_price - owner_margin / owner_ounces
     return np.where(owner_ounces > 0, np.maximum(price, 0), np.nan)
 
 
-@even.line("Charge by the ton that leaves the margin wanted", "$/ton", over="contract")
+@even.line("Tonnage charge for the target margin", "$/ton", over="contract")
 def charge_wanted(
     milling_cost, target_margin, mill_income, terms_per_ton, custom_tons, least_lot_tons
 ):
-    """In place of the charge by the ton, all other terms as they are."""
+    """Other terms unchanged."""
     tons = contracts.charged_tons(custom_tons, least_lot_tons)
     other = mill_income - terms_per_ton * tons
     return contracts.charge_for_margin(milling_cost, target_margin, other, tons)
 
 
-@even.line("Charge by the ton that equals the waiting lot", "$/ton", over="contract")
+@even.line("Tonnage charge equal to the next lot", "$/ton", over="contract")
 def charge_against_waiting(
     milling_cost,
     custom_hours,
@@ -149,14 +147,14 @@ def charge_against_waiting(
     custom_tons,
     least_lot_tons,
 ):
-    """The mill's hours then earn what the waiting lot would bring."""
+    """Covers the opportunity cost of the mill hours."""
     cost = milling_cost + custom_hours * waiting_hour_worth
     tons = contracts.charged_tons(custom_tons, least_lot_tons)
     other = mill_income - terms_per_ton * tons
     return contracts.charge_for_margin(cost, nothing, other, tons)
 
 
-@even.line("Set-up that the kind does not charge", "$", over="contract")
+@even.line("Set-up cost not billed", "$", over="contract")
 def set_up_uncharged(
     set_up_cost,
     terms_purchase,
@@ -167,7 +165,7 @@ def set_up_uncharged(
     terms_on_cost,
     terms_markup,
 ):
-    """Cost less income of a lot that do not follow its size."""
+    """Lot costs less lot charges, independent of lot size."""
     shipped = np.where(terms_purchase == "yes", shipment_cost, 0)
     on_cost = contracts.cost_plus(set_up_cost, terms_markup)
     charged = contract_lot_charge + terms_per_hour * set_up_hours
@@ -175,7 +173,7 @@ def set_up_uncharged(
     return set_up_cost + shipped - charged
 
 
-@even.line("Lot below which set-up eats the margin", "ton", over="contract")
+@even.line("Break-even lot size", "ton", over="contract")
 def smallest_lot(
     mill_margin,
     set_up_uncharged,
@@ -183,7 +181,7 @@ def smallest_lot(
     custom_tons,
     least_lot_tons,
 ):
-    """Dry tons, with no minimum lot; none if no lot is large enough."""
+    """Dry tons, without minimum; n/a if no size breaks even."""
     topped = contracts.charged_tons(custom_tons, least_lot_tons) - custom_tons
     by_ton = mill_margin + set_up_uncharged - terms_per_ton * topped
     return contracts.break_even_lot(set_up_uncharged, by_ton / custom_tons)

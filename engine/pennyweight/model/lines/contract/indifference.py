@@ -1,4 +1,4 @@
-"""The grade at which a kind of contract equals the one agreed, for both sides."""
+"""The grade at which a contract type equals the agreed one, for both sides."""
 
 import numpy as np
 
@@ -6,7 +6,7 @@ from ....formulas import lookup
 from ...line import Section
 from .break_even import even
 
-equal = Section("Contract", "Equal to the kind agreed: worked out")
+equal = Section("Contract", "Indifference grade: workings")
 
 
 @equal.line("Ore sold: paid for the gold in it", "$/ton/grade", over="contract")
@@ -221,11 +221,11 @@ def equal_high(equal_at_high, purchase_deduction, purchase_high_grade, grade_for
     return between(equal_at_high, low, grade_for_none, grade_for_none)
 
 
-@even.line("Grade at which the kind equals the one agreed", "grade", over="contract")
+@even.line("Indifference grade", "grade", over="contract")
 def equal_grade(
     equal_unpaid, equal_low, equal_first, equal_second, equal_high, grade_for_none
 ):
-    """The lowest, and the same for both: what one gains the other loses."""
+    """Both sides earn the same as under the agreed contract."""
     least = np.minimum(np.minimum(equal_unpaid, equal_low), equal_first)
     least = np.minimum(np.minimum(least, equal_second), equal_high)
     return np.where(least < grade_for_none, least, np.nan)

@@ -1,4 +1,4 @@
-"""A customer's lot: what it costs the mill, and the metal that it brings."""
+"""A customer's lot: its milling cost and its metal value."""
 
 import numpy as np
 
@@ -8,10 +8,10 @@ from ...line import Section
 from ..cash.revenue import sold_on
 from ..cost.components import components
 
-lot = Section("Contract", "The lot and the season")
-milling = Section("Contract", "What the lot costs the mill")
-metal = Section("Contract", "Metal of the lot")
-buying = Section("Contract", "Ore bought on assay")
+lot = Section("Contract", "Customer lot and season")
+milling = Section("Contract", "Milling cost of the lot")
+metal = Section("Contract", "Metal in the lot")
+buying = Section("Contract", "Ore purchase on assay")
 
 
 @lot.line("Customer")
@@ -20,58 +20,58 @@ def customer(customer_name):
     return customer_name
 
 
-@lot.line("Dry weight of the lot", "ton")
+@lot.line("Customer lot dry weight", "ton")
 def custom_tons(custom_wet_tons, custom_moisture):
-    """What is paid and charged for."""
+    """Basis of payment and charges."""
     return custom_wet_tons * (1 - custom_moisture)
 
 
-@lot.line("Gold in the lot", "oz")
+@lot.line("Gold in the customer lot", "oz")
 def custom_gold(custom_tons, custom_grade, grade_per_ounce):
-    """By the grade expected."""
+    """Dry weight times expected grade."""
     return custom_tons * custom_grade / grade_per_ounce
 
 
-@lot.line("Mill hours of the lot", "hour")
+@lot.line("Mill hours per lot", "hour")
 def custom_hours(custom_tons, feed_rate, custom_pace, set_up_hours):
-    """With set-up and clean-up."""
+    """Set-up and clean-up included."""
     return custom_tons / (feed_rate * custom_pace) + set_up_hours
 
 
-@lot.line("Tons of the season", "ton/year")
+@lot.line("Customer ore per season", "ton/year")
 def season_tons(custom_tons, season_lots):
-    """All lots."""
+    """Dry tons, all lots."""
     return custom_tons * season_lots
 
 
-@lot.line("Share of the season's mill hours", "share")
+@lot.line("Season mill hours used", "share")
 def season_load(custom_hours, season_lots, hours_per_month, season_months):
-    """Above 100 % the season is too short for all lots."""
+    """Above 100% the season is too short for all lots."""
     return custom_hours * season_lots / (hours_per_month * season_months)
 
 
 milling.total(
     "milling_ton_rate",
-    "Mill's cost paid by the ton",
+    "Mill's cost per ton, by weight",
     "$/ton",
     tuple(f"{name}_per_ton" for name in components(("mill", "site"), ("ton",))),
-    note="Energy, steel, water, tailings: from the cost sheet.",
+    note="Energy, steel, water and tailings.",
 )
 
 
-@milling.line("Mill's other cost, by the hour", "$/hour")
+@milling.line("Mill's cost per hour, other", "$/hour")
 def milling_hour_rate(cost_per_ton, mine_cost_per_ton, milling_ton_rate, feed_rate):
-    """Crew, and what is paid by the month, over the running hours."""
+    """Crew and monthly costs, over running hours."""
     return (cost_per_ton - mine_cost_per_ton - milling_ton_rate) * feed_rate
 
 
-@milling.line("Cost of set-up, clean-up and laboratory", "$")
+@milling.line("Set-up, clean-up and laboratory cost", "$")
 def set_up_cost(set_up_hours, milling_hour_rate, lot_assay_fee):
-    """The same for a small lot as for a large one."""
+    """Independent of lot size."""
     return set_up_hours * milling_hour_rate + lot_assay_fee
 
 
-@milling.line("Cost of the lot to the mill", "$")
+@milling.line("Milling cost of the lot", "$")
 def milling_cost(
     custom_tons,
     milling_ton_rate,
@@ -80,75 +80,75 @@ def milling_cost(
     milling_hour_rate,
     set_up_cost,
 ):
-    """By the ton, by the hour, and for set-up."""
+    """By ton, by hour, and for set-up."""
     running = (custom_hours - set_up_hours) * milling_hour_rate
     return custom_tons * milling_ton_rate + running + set_up_cost
 
 
-@milling.line("Cost of a ton", "$/ton")
+@milling.line("Milling cost per ton, lot", "$/ton")
 def milling_cost_per_ton(milling_cost, custom_tons):
-    """Of this lot, to the mill."""
+    """Cost to the mill."""
     return milling_cost / custom_tons
 
 
-@milling.line("Cost of a mill hour", "$/hour")
+@milling.line("Milling cost per hour, lot", "$/hour")
 def milling_cost_per_hour(milling_cost, custom_hours):
-    """Of this lot."""
+    """Cost to the mill."""
     return milling_cost / custom_hours
 
 
-@milling.line("Worth of a mill hour while a better lot waits", "$/hour")
+@milling.line("Opportunity cost per mill hour", "$/hour")
 def waiting_hour_worth(waiting_margin, waiting_pace):
-    """Margin that the waiting lot would leave in it; none if that lot loses."""
+    """Margin of the next lot; zero if it makes a loss."""
     return cutoff.opportunity_cost_per_hour(waiting_margin, waiting_pace)
 
 
-@metal.line("Gold caught and melted", "oz")
+@metal.line("Gold produced from the lot", "oz")
 def custom_melted(custom_gold, custom_recovery, furnace_recovery):
     """Fine gold, clean-up included."""
     return custom_gold * custom_recovery * furnace_recovery
 
 
-@metal.line("Silver with it", "oz")
+@metal.line("Silver produced from the lot", "oz")
 def custom_silver(custom_melted, silver_with_gold):
-    """By the fineness of gold and silver in the bullion."""
+    """From gold and silver fineness."""
     return custom_melted * silver_with_gold
 
 
-@metal.line("Gold found by the clean-up", "oz")
+@metal.line("Clean-up gold of the lot", "oz")
 def custom_cleanup(custom_melted, cleanup_share):
-    """Left in riffles and mill when the lot is through."""
+    """From riffles and mill after the lot."""
     return custom_melted * cleanup_share
 
 
 @metal.line("Gold in the lot's bullion", "oz")
 def custom_bullion(custom_melted, custom_cleanup):
-    """Fine gold that goes to the refiner."""
+    """Fine gold shipped to the refiner."""
     return custom_melted - custom_cleanup
 
 
-@metal.line("Gold in the middlings", "oz")
+@metal.line("Gold in the lot's middlings", "oz")
 def custom_middlings(custom_gold, middlings_share, custom_recovery):
-    """Never more than the tables let by."""
+    """At most the gold that passes the tables."""
     return custom_gold * np.minimum(middlings_share, 1 - custom_recovery)
 
 
-@metal.line("Gold in the tailings", "oz")
+@metal.line("Gold in the lot's tailings", "oz")
 def custom_tails(custom_gold, custom_recovery, custom_middlings):
-    """The rest."""
+    """Lot gold less concentrates and middlings."""
     return custom_gold * (1 - custom_recovery) - custom_middlings
 
 
-@metal.line("Brought by an ounce in the bullion", "$/oz")
+@metal.line("Net value per ounce in bullion", "$/oz")
 def bullion_ounce_net(gold_price, bullion_payable, refining_charge, silver_credit):
-    """After the refiner, with its silver."""
+    """After refining, silver included."""
     net = metals.net_gold_price(gold_price, bullion_payable, refining_charge)
     return net + silver_credit
 
 
-for label, product in (("Middlings sold", "middlings"), ("Tailings sold", "tails")):
+for label, product in (("middlings", "middlings"), ("tailings", "tails")):
     metal.line(
-        label,
+        f"Lot {label} revenue",
         "$",
         name=f"custom_{product}_sold",
         reads=(f"custom_{product}", f"{product}_payable", "gold_price"),
@@ -156,13 +156,13 @@ for label, product in (("Middlings sold", "middlings"), ("Tailings sold", "tails
 
 
 def metal_value(gold, gold_price, silver, silver_price, middlings_sold, tails_sold):
-    """Gold and silver melted at their price, and what middlings and tailings bring."""
+    """Gold and silver at market price, and the revenue of the by-products."""
     melted = gold * gold_price + silver * silver_price
     return melted + middlings_sold + tails_sold
 
 
 metal.line(
-    "Value of the metal",
+    "Metal value of the lot",
     "$",
     name="custom_value",
     reads=(
@@ -184,7 +184,7 @@ def unpaid(
     return kept + silver * silver_price * (1 - silver_payable)
 
 
-@metal.line("Kept by refiner, insurer and carrier", "$")
+@metal.line("Third-party deductions", "$")
 def custom_third_parties(
     custom_melted,
     gold_price,
@@ -195,7 +195,7 @@ def custom_third_parties(
     silver_payable,
     shipment_cost,
 ):
-    """Metal not paid for, refining, insurance and one shipment."""
+    """Unpaid metal, refining, insurance and one shipment."""
     kept = unpaid(
         custom_melted,
         gold_price,
@@ -208,16 +208,16 @@ def custom_third_parties(
     return kept + shipment_cost
 
 
-@metal.line("Brought by all metal of the lot", "$")
+@metal.line("Lot proceeds before shipment", "$")
 def custom_proceeds(
     custom_melted, bullion_ounce_net, custom_middlings_sold, custom_tails_sold
 ):
-    """Before the shipment."""
+    """All metal."""
     melted = custom_melted * bullion_ounce_net
     return melted + custom_middlings_sold + custom_tails_sold
 
 
-@metal.line("By-products that are the mill's", "$")
+@metal.line("By-product revenue of the mill", "$")
 def mill_extras(
     cleanup_owner,
     middlings_owner,
@@ -227,7 +227,7 @@ def mill_extras(
     custom_middlings_sold,
     custom_tails_sold,
 ):
-    """Clean-up gold, middlings and tailings, by the contract."""
+    """Clean-up gold, middlings and tailings, by contract."""
     cleanup = custom_cleanup * bullion_ounce_net
     return (
         np.where(cleanup_owner == "mill", cleanup, 0)
@@ -236,7 +236,7 @@ def mill_extras(
     )
 
 
-@metal.line("Paid ounces among the mill's by-products", "oz")
+@metal.line("Paid ounces in the mill's by-products", "oz")
 def mill_extra_ounces(
     cleanup_owner,
     middlings_owner,
@@ -248,7 +248,7 @@ def mill_extra_ounces(
     custom_tails,
     tails_payable,
 ):
-    """What a dollar more on the price of gold brings there."""
+    """Change of revenue per $/oz of gold price."""
     return (
         np.where(cleanup_owner == "mill", custom_cleanup * bullion_payable, 0)
         + np.where(middlings_owner == "mill", custom_middlings * middlings_payable, 0)
@@ -265,7 +265,7 @@ def custom_paid_ounces(
     custom_tails,
     tails_payable,
 ):
-    """What a dollar more on the price of gold brings to both sides together."""
+    """Change of both sides' revenue per $/oz of gold price."""
     others = custom_middlings * middlings_payable + custom_tails * tails_payable
     return custom_melted * bullion_payable + others
 
@@ -287,7 +287,7 @@ def custom_penalties(
     allowed_moisture,
     moisture_rate,
 ):
-    """For hard, sticky, wet ore and sulphides; paid under every kind."""
+    """Hardness, clay, sulphides and moisture; under every contract type."""
     return (
         contracts.penalty(
             custom_tons, custom_work_index, allowed_work_index, hardness_rate
@@ -302,15 +302,15 @@ def custom_penalties(
     )
 
 
-@buying.line("Grade from which the highest share is paid", "grade")
+@buying.line("Payable schedule, high grade", "grade")
 def purchase_high_grade(purchase_low_grade, purchase_grade_span):
-    """Where the rise ends."""
+    """The highest payable share applies from this grade."""
     return purchase_low_grade + purchase_grade_span
 
 
-@buying.line("Highest share of the assayed gold paid", "share")
+@buying.line("Payable schedule, highest share", "share")
 def purchase_high_payable(purchase_low_payable, purchase_payable_rise):
-    """Never above all of it."""
+    """At most 100%."""
     return np.minimum(purchase_low_payable + purchase_payable_rise, 1)
 
 
@@ -333,23 +333,23 @@ SCHEDULE = (
     "grade_per_ounce",
 )
 buying.line(
-    "Gold of a ton paid for",
+    "Paid gold per ton of ore",
     "oz/ton",
     name="purchase_gold",
     reads=("custom_grade", *SCHEDULE),
-    note="After the deduction, at the share for the grade.",
+    note="After unit deduction, at the payable share.",
 )(bought)
 
 
-@buying.line("Paid for an ounce", "$/oz")
+@buying.line("Price paid per ounce", "$/oz")
 def purchase_ounce_price(gold_price, purchase_price_deduction):
-    """Gold price less the deduction."""
+    """Gold price less the price deduction."""
     return gold_price * (1 - purchase_price_deduction)
 
 
-@buying.line("Price of the lot", "$")
+@buying.line("Ore purchase price of the lot", "$")
 def purchase_paid(custom_tons, purchase_gold, purchase_ounce_price, purchase_treatment):
-    """Below zero the treatment charge eats the gold."""
+    """Negative if the treatment charge exceeds the gold."""
     return custom_tons * purchase.purchase_price(
         purchase_gold, purchase_ounce_price, 0, purchase_treatment
     )

@@ -1,4 +1,4 @@
-"""Who carries how much of the risk in grade, recovery and price."""
+"""Shares of mill and owner in the risk of grade, recovery and price."""
 
 import numpy as np
 
@@ -6,34 +6,34 @@ from ....trade import contracts
 from ...line import Section
 from .lot import SCHEDULE, bought
 
-risk = Section("Contract", "One standard deviation of the mill's money, $ a lot")
-carried = Section("Contract", "Who carries the risk")
-spread = Section("Contract", "One standard deviation of both sides together, $ a lot")
+risk = Section("Contract", "Standard deviation of one side, $ per lot")
+carried = Section("Contract", "Shares of the risk")
+spread = Section("Contract", "Standard deviation of both sides together, $ per lot")
 
 
-@spread.line("Grade, one standard deviation better", "grade")
+@spread.line("Grade plus one std. deviation", "grade")
 def better_grade(custom_grade, grade_risk):
     """Of the lot."""
     return custom_grade * (1 + grade_risk)
 
 
-@spread.line("Grade, one standard deviation poorer", "grade")
+@spread.line("Grade minus one std. deviation", "grade")
 def poorer_grade(custom_grade, grade_risk):
     """Of the lot."""
     return custom_grade * (1 - grade_risk)
 
 
-for end in ("better", "poorer"):
+for end, words in (("better", "higher"), ("poorer", "lower")):
     spread.line(
-        "Gold of a ton paid for at that grade",
+        f"Paid gold per ton, {words} grade",
         "oz/ton",
         name=f"{end}_gold",
         reads=(f"{end}_grade", *SCHEDULE),
-        note=f"The {end} one.",
+        note="One standard deviation from the lot's grade.",
     )(bought)
 
 
-@spread.line("Ore bought, from the grade", "$")
+@spread.line("Ore price, from grade", "$")
 def bought_swing(
     custom_tons,
     purchase_ounce_price,
@@ -44,18 +44,18 @@ def bought_swing(
     custom_grade,
     grade_risk,
 ):
-    """Half the difference between a grade that much higher and lower."""
+    """Half the difference between higher and lower grade."""
     slope = (better_gold - poorer_gold) / (better_grade - poorer_grade)
     return custom_tons * purchase_ounce_price * slope * custom_grade * grade_risk
 
 
-@spread.line("From the grade", "$")
+@spread.line("Both sides, from grade", "$")
 def both_grade_swing(custom_proceeds, grade_risk):
-    """All metal is in proportion to the grade."""
+    """All metal is in proportion to grade."""
     return custom_proceeds * grade_risk
 
 
-@spread.line("From the recovery", "$")
+@spread.line("Both sides, from recovery", "$")
 def both_recovery_swing(
     custom_melted,
     bullion_ounce_net,
@@ -65,18 +65,18 @@ def both_recovery_swing(
     gold_price,
     recovery_risk,
 ):
-    """What the tables catch is not in the tailings."""
+    """Gold recovered is missing from the tailings."""
     tails = custom_gold * custom_recovery * tails_payable * gold_price
     return (custom_melted * bullion_ounce_net - tails) * recovery_risk
 
 
-@spread.line("From the price", "$")
+@spread.line("Both sides, from gold price", "$")
 def both_price_swing(custom_paid_ounces, gold_price, price_risk):
-    """Until the metal is paid for."""
+    """Until payment."""
     return custom_paid_ounces * gold_price * price_risk
 
 
-@risk.line("From the grade", "$", over="contract")
+@risk.line("Mill, from grade", "$", over="contract")
 def mill_grade_swing(
     both_grade_swing,
     terms_purchase,
@@ -85,12 +85,12 @@ def mill_grade_swing(
     shipment_cost,
     grade_risk,
 ):
-    """What both sides feel, less what the owner does."""
+    """Both sides' less the owner's."""
     owner = (owner_metal + shipment_cost) * grade_risk
     return both_grade_swing - np.where(terms_purchase == "yes", bought_swing, owner)
 
 
-@risk.line("From the recovery", "$", over="contract")
+@risk.line("Mill, from recovery", "$", over="contract")
 def mill_recovery_swing(
     terms_purchase,
     both_recovery_swing,
@@ -105,7 +105,7 @@ def mill_recovery_swing(
     gold_price,
     recovery_risk,
 ):
-    """All of it where the mill buys the ore."""
+    """All of it under ore purchase."""
     tails = custom_gold * custom_recovery * tails_payable * gold_price
     own = (
         contract_shared
@@ -115,19 +115,19 @@ def mill_recovery_swing(
     return np.where(terms_purchase == "yes", both_recovery_swing, own * recovery_risk)
 
 
-@risk.line("From the price", "$", over="contract")
+@risk.line("Mill, from gold price", "$", over="contract")
 def mill_price_swing(custom_paid_ounces, owner_ounces, gold_price, price_risk):
-    """On the ounces whose price the owner does not carry."""
+    """On the paid ounces without the owner's exposure."""
     return (custom_paid_ounces - owner_ounces) * gold_price * price_risk
 
 
-@risk.line("All three together", "$", over="contract")
+@risk.line("Mill, all three", "$", over="contract")
 def mill_swing(mill_grade_swing, mill_recovery_swing, mill_price_swing):
-    """They vary independently."""
+    """Independent variations."""
     return all_three(mill_grade_swing, mill_recovery_swing, mill_price_swing)
 
 
-@risk.line("The owner's, all three together", "$", over="contract")
+@risk.line("Owner, all three", "$", over="contract")
 def owner_swing(
     both_grade_swing,
     both_recovery_swing,
@@ -136,7 +136,7 @@ def owner_swing(
     mill_recovery_swing,
     mill_price_swing,
 ):
-    """What both sides feel, less what the mill does."""
+    """Independent variations."""
     return all_three(
         both_grade_swing - mill_grade_swing,
         both_recovery_swing - mill_recovery_swing,
@@ -150,22 +150,22 @@ def all_three(grade, recovery, price):
 
 
 def part(own, both):
-    """What the mill feels of it; none where nobody feels anything."""
+    """The mill's share; n/a if both sides together have no risk."""
     return np.where(both != 0, own / both, np.nan)
 
 
 for source in ("grade", "recovery", "price"):
     carried.line(
-        f"Risk of the {source} carried by the mill",
+        f"{source.capitalize()} risk, mill's share",
         "share",
         over="contract",
         name=f"mill_{source}_risk",
         reads=(f"mill_{source}_swing", f"both_{source}_swing"),
-        note="The owner carries the rest.",
+        note="The rest is the owner's.",
     )(part)
 
 
-@carried.line("Variance carried by the mill", "share", over="contract")
+@carried.line("Variance, mill's share", "share", over="contract")
 def mill_risk(
     mill_grade_swing,
     mill_recovery_swing,
@@ -174,7 +174,7 @@ def mill_risk(
     both_recovery_swing,
     both_price_swing,
 ):
-    """Covariance with the whole, as a share of the whole's variance."""
+    """Covariance with the total over variance of the total."""
     return contracts.risk_carried(
         mill_grade_swing,
         mill_recovery_swing,
@@ -185,7 +185,7 @@ def mill_risk(
     )
 
 
-@carried.line("Variance carried by the owner", "share", over="contract")
+@carried.line("Variance, owner's share", "share", over="contract")
 def owner_risk(mill_risk):
-    """The rest."""
+    """1 less the mill's share."""
     return 1 - mill_risk

@@ -6,14 +6,14 @@ from ....formulas import lookup
 from ....trade import contracts
 from ...line import Section
 
-agreed = Section("Contract", "The kind agreed")
-terms = Section("Contract", "Kinds of contract: terms")
-lot_sides = Section("Contract", "Both sides of a lot, $ a lot")
-mill_sides = Section("Contract", "The mill, by the ton and by the hour")
-season_sides = Section("Contract", "Both sides of the season")
+agreed = Section("Contract", "Agreed contract")
+terms = Section("Contract", "Contract types: terms")
+lot_sides = Section("Contract", "Mill and owner, $ per lot")
+mill_sides = Section("Contract", "Mill's result per ton and per hour")
+season_sides = Section("Contract", "Mill and owner, $ per season")
 
 
-@agreed.line("Kind agreed")
+@agreed.line("Agreed contract type")
 def agreed_kind(contract_kind):
     """Chosen on the sheet Inputs."""
     return contract_kind
@@ -30,15 +30,15 @@ terms.entries(
 )
 
 
-@lot_sides.line("Charged by the lot", "$", over="contract")
+@lot_sides.line("Lot charges", "$", over="contract")
 def contract_lot_charge(terms_lot_charged, set_up_charge, assay_charge):
-    """Set-up, clean-up, assays and melt."""
+    """Set-up, clean-up, assays and melting."""
     return np.where(terms_lot_charged == "yes", set_up_charge + assay_charge, 0)
 
 
-@lot_sides.line("Charged on the mill's cost", "$", over="contract")
+@lot_sides.line("Cost-plus charges", "$", over="contract")
 def contract_cost_charge(terms_on_cost, milling_cost, terms_markup):
-    """Cost plus a percentage."""
+    """Mill's cost plus markup."""
     charge = contracts.cost_plus(milling_cost, terms_markup)
     return np.where(terms_on_cost == "yes", charge, 0)
 
@@ -53,7 +53,7 @@ def contract_charge(
     contract_lot_charge,
     least_lot_tons,
 ):
-    """By the ton, by the hour, on cost and by the lot, as the kind says."""
+    """By weight, by hour, on cost and by lot, per contract type."""
     return contracts.milling_charge(
         custom_tons,
         custom_hours,
@@ -65,14 +65,14 @@ def contract_charge(
     )
 
 
-@lot_sides.line("Mill's share of the recovered gold", "$", over="contract")
+@lot_sides.line("Mill's share of gold", "$", over="contract")
 def contract_shared(terms_purchase, custom_bullion, terms_share, bullion_ounce_net):
-    """Of the lot's bullion, after the refiner."""
+    """Of the lot's bullion, after refining."""
     shared = contracts.shared_metal(custom_bullion, terms_share, bullion_ounce_net)
     return np.where(terms_purchase == "yes", 0, shared)
 
 
-@lot_sides.line("Metal to the mill", "$", over="contract")
+@lot_sides.line("Metal revenue, mill", "$", over="contract")
 def mill_metal(
     terms_purchase,
     custom_proceeds,
@@ -81,12 +81,12 @@ def mill_metal(
     contract_shared,
     mill_extras,
 ):
-    """Share and by-products; where it buys: all, less the ore's price."""
+    """Share and by-products; ore purchase: all metal less the ore price."""
     margin = custom_proceeds - shipment_cost - purchase_paid
     return np.where(terms_purchase == "yes", margin, contract_shared + mill_extras)
 
 
-@lot_sides.line("Metal to the owner", "$", over="contract")
+@lot_sides.line("Metal revenue, owner", "$", over="contract")
 def owner_metal(
     terms_purchase,
     purchase_paid,
@@ -101,7 +101,7 @@ def owner_metal(
     custom_tails_sold,
     shipment_cost,
 ):
-    """The rest, less the shipment; where ore is bought: its price."""
+    """Remaining metal less shipment; ore purchase: the ore price."""
     kept = (
         custom_bullion * bullion_ounce_net
         - contract_shared
@@ -112,19 +112,19 @@ def owner_metal(
     return np.where(terms_purchase == "yes", purchase_paid, kept - shipment_cost)
 
 
-@lot_sides.line("Income of the mill", "$", over="contract")
+@lot_sides.line("Mill's income", "$", over="contract")
 def mill_income(contract_charge, custom_penalties, mill_metal):
     """Charges, penalties and metal."""
     return contract_charge + custom_penalties + mill_metal
 
 
-@lot_sides.line("Cost to the mill", "$", over="contract")
+@lot_sides.line("Mill's cost", "$", over="contract")
 def contract_milling_cost(milling_cost):
-    """The same under every kind."""
+    """Same for every contract type."""
     return milling_cost
 
 
-@lot_sides.line("Margin of the mill", "$", over="contract")
+@lot_sides.line("Mill's margin", "$", over="contract")
 def mill_margin(mill_income, milling_cost):
     """Income less cost."""
     return mill_income - milling_cost
@@ -132,53 +132,53 @@ def mill_margin(mill_income, milling_cost):
 
 @lot_sides.line("Net to the owner", "$", over="contract")
 def owner_net(owner_metal, contract_charge, custom_penalties):
-    """Metal less charges and penalties; below zero the owner owes it."""
+    """Metal less charges and penalties; negative: payable by the owner."""
     return owner_metal - contract_charge - custom_penalties
 
 
-@lot_sides.line("Margin of the owner", "$", over="contract")
+@lot_sides.line("Owner's margin", "$", over="contract")
 def owner_margin(owner_net, owner_ton_cost, custom_tons):
     """After mining and haulage."""
     return owner_net - owner_ton_cost * custom_tons
 
 
-@lot_sides.line("Not shared out", "$", over="contract")
+@lot_sides.line("Unallocated metal value", "$", over="contract")
 def contract_gap(custom_value, mill_income, owner_net, custom_third_parties):
-    """Value of the metal less mill, owner and third parties: nothing."""
+    """Metal value less mill, owner and third parties; must be zero."""
     return np.abs(custom_value - mill_income - owner_net - custom_third_parties)
 
 
-@mill_sides.line("Income of a ton", "$/ton", over="contract")
+@mill_sides.line("Mill's income per ton", "$/ton", over="contract")
 def mill_income_per_ton(mill_income, custom_tons):
-    """Of the mill."""
+    """Dry tons of the lot."""
     return mill_income / custom_tons
 
 
-@mill_sides.line("Income of a mill hour", "$/hour", over="contract")
+@mill_sides.line("Mill's income per hour", "$/hour", over="contract")
 def mill_income_per_hour(mill_income, custom_hours):
-    """Of the mill, set-up hours included."""
+    """Set-up hours included."""
     return mill_income / custom_hours
 
 
-@mill_sides.line("Margin of a mill hour", "$/hour", over="contract")
+@mill_sides.line("Mill's margin per hour", "$/hour", over="contract")
 def mill_margin_per_hour(mill_margin, custom_hours):
     """Set-up hours included."""
     return mill_margin / custom_hours
 
 
-@mill_sides.line("The same, less what a waiting lot would bring", "$/hour", "contract")
+@mill_sides.line("Mill's margin per hour, over the next lot", "$/hour", "contract")
 def mill_margin_over_waiting(mill_margin_per_hour, waiting_hour_worth):
-    """Below zero the waiting lot is the better one."""
+    """Negative if the next lot is better."""
     return mill_margin_per_hour - waiting_hour_worth
 
 
-@mill_sides.line("Margin as a share of the income", "share", over="contract")
+@mill_sides.line("Mill's margin, % of income", "share", over="contract")
 def mill_margin_share(mill_margin, mill_income):
-    """None where there is no income."""
+    """n/a if income is zero."""
     return np.where(mill_income > 0, mill_margin / mill_income, np.nan)
 
 
-@mill_sides.line("Interest while the mill waits for money", "$", over="contract")
+@mill_sides.line("Mill's interest on receivables", "$", over="contract")
 def mill_interest(
     terms_purchase,
     contract_charge,
@@ -193,68 +193,68 @@ def mill_interest(
     months_per_year,
     days_in_month,
 ):
-    """At the discount rate, on what is still owed; not in the margin."""
+    """At the discount rate; not in the margin."""
     charges = (contract_charge + custom_penalties - deposit) * charge_days
     bought = purchase_paid * (refiner_days - purchase_days)
     metal = np.where(terms_purchase == "yes", bought, contract_shared * refiner_days)
     return (charges + metal) * discount_rate / (months_per_year * days_in_month)
 
 
-@season_sides.line("Income of the mill", "$/year", over="contract")
+@season_sides.line("Mill's income per season", "$/year", over="contract")
 def season_mill_income(mill_income, season_lots):
-    """All lots of the season."""
+    """All lots."""
     return mill_income * season_lots
 
 
-@season_sides.line("Cost to the mill", "$/year", over="contract")
+@season_sides.line("Mill's cost per season", "$/year", over="contract")
 def season_milling_cost(contract_milling_cost, season_lots):
-    """All lots of the season."""
+    """All lots."""
     return contract_milling_cost * season_lots
 
 
-@season_sides.line("Margin of the mill", "$/year", over="contract")
+@season_sides.line("Mill's margin per season", "$/year", over="contract")
 def season_mill_margin(mill_margin, season_lots):
-    """All lots of the season."""
+    """All lots."""
     return mill_margin * season_lots
 
 
-@season_sides.line("Net to the owner", "$/year", over="contract")
+@season_sides.line("Net to the owner per season", "$/year", over="contract")
 def season_owner_net(owner_net, season_lots):
-    """All lots of the season."""
+    """All lots."""
     return owner_net * season_lots
 
 
-@season_sides.line("Margin of the owner", "$/year", over="contract")
+@season_sides.line("Owner's margin per season", "$/year", over="contract")
 def season_owner_margin(owner_margin, season_lots):
-    """After mining and haulage."""
+    """After mining and haulage, all lots."""
     return owner_margin * season_lots
 
 
-@lot_sides.line("Value of the metal that is shared out", "$")
+@lot_sides.line("Metal value allocated", "$")
 def value_shared_out(custom_value, contract_gap):
-    """Under the worst of all kinds: all of it."""
+    """Lowest of all contract types; must equal the metal value."""
     return custom_value - np.max(contract_gap, axis=0)
 
 
-@agreed.line("Quote valid until")
+@agreed.line("Quote expiry")
 def quote_validity(quote_valid_until):
-    """Date on the quote."""
+    """Last day of validity."""
     return quote_valid_until
 
 
-@agreed.line("Mill's income under the kind agreed", "$")
+@agreed.line("Mill's income, agreed contract", "$")
 def agreed_income(contract_kind, contract, mill_income):
-    """For a lot."""
+    """Per lot."""
     return lookup(contract_kind, contract, mill_income)
 
 
-@agreed.line("Mill's margin under the kind agreed", "$")
+@agreed.line("Mill's margin, agreed contract", "$")
 def agreed_margin(contract_kind, contract, mill_margin):
-    """For a lot."""
+    """Per lot."""
     return lookup(contract_kind, contract, mill_margin)
 
 
-@agreed.line("Net to the owner under the kind agreed", "$")
+@agreed.line("Net to the owner, agreed contract", "$")
 def agreed_owner_net(contract_kind, contract, owner_net):
-    """For a lot; below zero the owner owes it."""
+    """Per lot; negative: payable by the owner."""
     return lookup(contract_kind, contract, owner_net)

@@ -7,12 +7,12 @@ from ...axes import Axis
 from ...line import Section
 from .lot import bought
 
-prices = Section("Contract", "Ore bought at other grades")
-mill_grades = Section("Contract", "Mill's margin of a ton at other grades, $")
-owner_grades = Section("Contract", "Owner's margin of a ton at other grades, $")
-tried = Section("Contract", "Gold prices tried")
-mill_prices = Section("Contract", "Mill's margin of a ton at other gold prices, $")
-owner_prices = Section("Contract", "Owner's margin of a ton at other gold prices, $")
+prices = Section("Contract", "Ore purchase at other grades")
+mill_grades = Section("Contract", "Mill's margin per ton at other grades, $")
+owner_grades = Section("Contract", "Owner's margin per ton at other grades, $")
+tried = Section("Contract", "Gold prices tested")
+mill_prices = Section("Contract", "Mill's margin per ton at other gold prices, $")
+owner_prices = Section("Contract", "Owner's margin per ton at other gold prices, $")
 
 GRADE = Axis(
     "contract_grade",
@@ -30,13 +30,13 @@ PRICE = Axis(
 )
 
 
-@prices.line("Grade", "grade", over="contract_grade")
+@prices.line("Customer ore grade tested", "grade", over="contract_grade")
 def contract_grade_tried(custom_grade, contract_grade):
-    """The lot's grade times the share beside."""
+    """Lot grade times the share beside."""
     return custom_grade * contract_grade
 
 
-@prices.line("Price of a ton", "$/ton", over="contract_grade")
+@prices.line("Ore price per ton, by grade", "$/ton", over="contract_grade")
 def purchase_at_grade(
     contract_grade_tried,
     purchase_low_grade,
@@ -49,7 +49,7 @@ def purchase_at_grade(
     nothing,
     purchase_treatment,
 ):
-    """Where the mill buys the ore."""
+    """Ore purchase only."""
     gold = bought(
         contract_grade_tried,
         purchase_low_grade,
@@ -62,13 +62,15 @@ def purchase_at_grade(
     return purchase.purchase_price(gold, purchase_ounce_price, 0, purchase_treatment)
 
 
-@mill_grades.line("At the lot's own grade", "$/ton", over="contract")
+@mill_grades.line("Mill's margin per ton", "$/ton", over="contract")
 def mill_margin_per_ton(mill_margin, custom_tons):
-    """Margin of the mill."""
+    """At the lot's grade and the present gold price."""
     return mill_margin / custom_tons
 
 
-@mill_grades.line("Mill's margin", "$/ton", over=("contract_grade", "contract"))
+@mill_grades.line(
+    "Mill's margin per ton, by grade", "$/ton", over=("contract_grade", "contract")
+)
 def mill_by_grade(
     contract_grade,
     terms_purchase,
@@ -88,19 +90,21 @@ def mill_by_grade(
     return (metal + contract_charge + custom_penalties - milling_cost) / custom_tons
 
 
-@owner_grades.line("At the lot's own grade", "$/ton", over="contract")
+@owner_grades.line("Owner's margin per ton", "$/ton", over="contract")
 def owner_margin_per_ton(owner_margin, custom_tons):
-    """Margin of the owner, after mining and haulage."""
+    """After mining and haulage; at the lot's grade."""
     return owner_margin / custom_tons
 
 
-@owner_grades.line("Net to the owner, at the lot's own grade", "$/ton", over="contract")
+@owner_grades.line("Net to the owner per ton", "$/ton", over="contract")
 def owner_net_per_ton(owner_net, custom_tons):
-    """Before mining and haulage."""
+    """Before mining and haulage; at the lot's grade."""
     return owner_net / custom_tons
 
 
-@owner_grades.line("Owner's margin", "$/ton", over=("contract_grade", "contract"))
+@owner_grades.line(
+    "Owner's margin per ton, by grade", "$/ton", over=("contract_grade", "contract")
+)
 def owner_by_grade(
     contract_grade,
     terms_purchase,
@@ -119,31 +123,37 @@ def owner_by_grade(
     return (metal - charges) / custom_tons - owner_ton_cost
 
 
-@tried.line("Gold price", "$/oz", over="contract_price")
+@tried.line("Gold price for contracts tested", "$/oz", over="contract_price")
 def contract_price_tried(gold_price, contract_price):
-    """Today's price times the share beside."""
+    """Gold price times the share beside."""
     return gold_price * contract_price
 
 
-@mill_prices.line("Ounces whose price the mill carries", "oz", over="contract")
+@mill_prices.line("Mill's price exposure", "oz", over="contract")
 def mill_ounces(custom_paid_ounces, owner_ounces):
-    """What a dollar more on the price of gold brings the mill."""
+    """Change of revenue per $/oz of gold price."""
     return custom_paid_ounces - owner_ounces
 
 
-@mill_prices.line("Mill's margin", "$/ton", over=("contract_price", "contract"))
+@mill_prices.line(
+    "Mill's margin per ton, by gold price", "$/ton", over=("contract_price", "contract")
+)
 def mill_by_price(contract_price, mill_margin, mill_ounces, gold_price, custom_tons):
     """At the price beside."""
     return (mill_margin + mill_ounces * gold_price * (contract_price - 1)) / custom_tons
 
 
-@owner_prices.line("At today's price", "$/ton", over="contract")
+@owner_prices.line("Owner's margin per ton, present price", "$/ton", over="contract")
 def owner_margin_today(owner_margin_per_ton):
-    """Margin of the owner."""
+    """After mining and haulage."""
     return owner_margin_per_ton
 
 
-@owner_prices.line("Owner's margin", "$/ton", over=("contract_price", "contract"))
+@owner_prices.line(
+    "Owner's margin per ton, by gold price",
+    "$/ton",
+    over=("contract_price", "contract"),
+)
 def owner_by_price(contract_price, owner_margin, owner_ounces, gold_price, custom_tons):
     """At the price beside."""
     more = owner_ounces * gold_price * (contract_price - 1)

@@ -1,8 +1,8 @@
-"""What a ton costs, by component.
+"""Operating cost per ton, by component.
 
 A component is one function that gives its cost per ton, per running hour, per
-working month or per calendar month. From it follow three lines: the rate as it is
-paid, the cost for a ton in a full year, and the row of the cash flow.
+working month or per calendar month. From it follow three lines: the unit rate, the
+cost per ton in a full year, and the row of the cash flow.
 """
 
 import functools
@@ -13,14 +13,14 @@ import numpy as np
 from ....trade import wear
 from ...line import Section, first_sentence
 
-rates = Section("Cost per ton", "Rates, as they are paid")
-per_ton = Section("Cost per ton", "Cost for a ton, in a full year")
+rates = Section("Cost per ton", "Unit rates")
+per_ton = Section("Cost per ton", "Operating cost per ton, full year")
 split = Section("Cost per ton", "Totals")
 paid = Section("Cash flow", "Operating cost")
 
 
 def ton_for_ton(rate):
-    """Already for a ton."""
+    """Already per ton."""
     return rate
 
 
@@ -81,18 +81,17 @@ def component(label, stage, basis):
         parameters = tuple(inspect.signature(function).parameters)
         note = first_sentence(function)
         reads = (*parameters, "operating_cost_factor")
-        by = f"{label}, by the {basis}"
         kind = {"stage": stage, "paid_by": basis}
-        rates.line(by, unit, name=name, reads=reads, note=note, **kind)(
-            scaled(function)
-        )
+        rates.line(
+            f"{label}, unit rate", unit, name=name, reads=reads, note=note, **kind
+        )(scaled(function))
         others = tuple(inspect.signature(to_ton).parameters)[1:]
         per_ton.line(
             label,
             "$/ton",
             name=f"{name}_per_ton",
             reads=(name, *others),
-            note=f"{stage.capitalize()}; paid by the {basis}.",
+            note=f"{stage.capitalize()} cost, paid per {basis}.",
         )(to_ton)
         paid.monthly(
             label,
@@ -100,7 +99,7 @@ def component(label, stage, basis):
             name=f"{name}_paid",
             reads=(name, driver),
             total=True,
-            note=f"Paid by the {basis}.",
+            note=f"Paid per {basis}.",
         )(paid_by)
         return function
 
@@ -109,19 +108,19 @@ def component(label, stage, basis):
 
 @component("Mining", "mine", "ton")
 def cost_of_mining(mining_cost):
-    """Rock delivered to the surface."""
+    """Ore delivered to the surface."""
     return mining_cost
 
 
 @component("Haulage", "mine", "ton")
 def cost_of_haulage(haulage_cost, wet_per_dry):
-    """Wet tons, mine to mill."""
+    """Mine to mill, on wet weight."""
     return haulage_cost * wet_per_dry
 
 
 @component("Crew", "mill", "hour")
 def cost_of_crew(crew, wage, burden, availability):
-    """Paid for all staffed hours, spread over those with rock going through."""
+    """All staffed hours, spread over the running hours."""
     return crew * wage * (1 + burden) / availability
 
 
@@ -136,34 +135,34 @@ def cost_of_energy(
     fuel_use,
     fuel_price,
 ):
-    """The bill, or grid energy or diesel by the motors."""
+    """Energy bill, or grid energy or diesel from the motor loads."""
     price = np.where(power_source == "grid", power_price, fuel_use * fuel_price)
     by_motors = energy_per_ton * price
     return np.where(energy_source == "bill", energy_bill / tons_per_month, by_motors)
 
 
-@component("Consumables, as bought", "mill", "ton")
+@component("Purchased consumables", "mill", "ton")
 def cost_of_consumables(consumables_source, consumables_bill, tons_per_month):
-    """Balls, liners, jaw plates and hammers in one sum."""
+    """Balls, liners, jaw plates and hammers as purchased."""
     bought = consumables_bill / tons_per_month
     return np.where(consumables_source == "bought", bought, 0)
 
 
 def by_wear(consumables_source, cost):
-    """A cost by wear; zero where consumables are entered as bought."""
+    """A cost by wear; zero if consumables are entered as purchased."""
     return np.where(consumables_source == "wear", cost, 0)
 
 
 @component("Balls", "mill", "ton")
 def cost_of_balls(mill_kind, ball_make_up, ball_price, consumables_source):
-    """At steady state the wear is what has to be bought."""
+    """Ball consumption times ball price; ball mill only."""
     worn = np.where(mill_kind == "ball mill", ball_make_up * ball_price, 0)
     return by_wear(consumables_source, worn)
 
 
 @component("Mill liners", "mill", "ton")
 def cost_of_liners(mill_kind, liner_make_up, liner_price, consumables_source):
-    """Steel worn off by the energy of the grind."""
+    """Liner consumption times liner price; ball mill only."""
     worn = np.where(mill_kind == "ball mill", liner_make_up * liner_price, 0)
     return by_wear(consumables_source, worn)
 
@@ -176,21 +175,21 @@ def cost_of_jaws(
     kilograms_per_mass,
     consumables_source,
 ):
-    """Steel worn off by the energy of crushing."""
+    """Wear by crushing energy times jaw plate price."""
     worn = wear.crusher_liner_wear(abrasion_index) * crushing_energy
     return by_wear(consumables_source, worn / kilograms_per_mass * jaw_price)
 
 
 @component("Hammers and screens", "mill", "ton")
 def cost_of_hammers(mill_kind, hammer_set_cost, hammer_set_life, consumables_source):
-    """One set over the tons that it lasts."""
+    """Cost per set over its life in tons; hammer mill only."""
     worn = np.where(mill_kind == "hammer mill", hammer_set_cost / hammer_set_life, 0)
     return by_wear(consumables_source, worn)
 
 
 @component("Make-up water", "mill", "ton")
 def cost_of_water(make_up_water, water_price):
-    """Water that does not come back."""
+    """Water that is not recycled."""
     return make_up_water * water_price
 
 
@@ -203,26 +202,26 @@ def cost_of_reagents(
     flux_ratio,
     flux_price,
 ):
-    """Small supplies, and flux for the concentrate melted."""
+    """Small supplies, and flux for the concentrates melted."""
     melted = (first_concentrate + second_concentrate) * dressing_ratio
     return reagent_cost + melted * flux_ratio * flux_price
 
 
 @component("Loader", "mill", "hour")
 def cost_of_loader(loader_cost, loader_share):
-    """Feeding the crusher, moving tailings."""
+    """Feeding the crusher and moving tailings."""
     return loader_cost * loader_share
 
 
 @component("Tailings", "site", "ton")
 def cost_of_tailings(tailings_cost, tailings):
-    """Placing and keeping them."""
+    """Placement and storage."""
     return tailings_cost * tailings
 
 
 @component("Reclamation", "site", "ton")
 def cost_of_reclamation(reclamation_cost):
-    """As the work goes on; the bond is apart."""
+    """Concurrent reclamation; excludes the bond."""
     return reclamation_cost
 
 
@@ -234,25 +233,25 @@ def cost_of_cleanup(cleanup_hours, wage, burden):
 
 @component("Demand charge", "mill", "working month")
 def cost_of_demand(power_source, power_demand, demand_charge, energy_source):
-    """Only with grid power; part of the bill where that is entered."""
+    """Grid power only; zero if the energy bill is entered."""
     charge = np.where(power_source == "grid", power_demand * demand_charge, 0)
     return np.where(energy_source == "motors", charge, 0)
 
 
 @component("Assays", "mill", "working month")
 def cost_of_assays(assay_price, assays_per_month):
-    """Feed, tailings, concentrates, lots."""
+    """Feed, tailings, concentrates and lots."""
     return assay_price * assays_per_month
 
 
-@component("Fixed cost, one figure", "site", "month")
+@component("Fixed cost as one figure", "site", "month")
 def cost_of_site(fixed_cost_source, fixed_cost):
-    """All year: maintenance, insurance, permits, office."""
+    """Maintenance, insurance, permits and office; idle months included."""
     return np.where(fixed_cost_source == "one figure", fixed_cost, 0)
 
 
 def by_item(fixed_cost_source, cost):
-    """An item of the fixed cost; zero where that is entered as one figure."""
+    """An item of the fixed cost; zero if that is entered as one figure."""
     return np.where(fixed_cost_source == "itemised", cost, 0)
 
 
@@ -260,26 +259,26 @@ def by_item(fixed_cost_source, cost):
 def cost_of_maintenance(
     equipment_value, maintenance_rate, months_per_year, fixed_cost_source
 ):
-    """A share of the equipment's cost a year, besides wear."""
+    """Share of equipment cost per year, wear parts excluded."""
     upkeep = equipment_value * maintenance_rate / months_per_year
     return by_item(fixed_cost_source, upkeep)
 
 
 @component("Insurance", "site", "month")
 def cost_of_insurance(insurance_cost, fixed_cost_source):
-    """All year."""
+    """Idle months included."""
     return by_item(fixed_cost_source, insurance_cost)
 
 
 @component("Permits and monitoring", "site", "month")
 def cost_of_permits(permit_cost, fixed_cost_source):
-    """All year."""
+    """Idle months included."""
     return by_item(fixed_cost_source, permit_cost)
 
 
 @component("Overhead", "site", "month")
 def cost_of_overhead(overhead_cost, fixed_cost_source):
-    """Office, camp, phone, accounts."""
+    """Office, camp, phone and accounts."""
     return by_item(fixed_cost_source, overhead_cost)
 
 
@@ -298,49 +297,49 @@ def _named(names, ending):
 
 per_ton.total(
     "cost_per_ton",
-    "Cost for a ton",
+    "Operating cost per ton",
     "$/ton",
     _named(components(), "_per_ton"),
-    note="Operating cost of a ton milled, in a full year; without capital.",
+    note="Per ton milled in a full year; without capital.",
 )
 split.total(
     "mine_cost_per_ton",
-    "Mine: mining and haulage",
+    "Mining and haulage cost per ton",
     "$/ton",
     _named(components(("mine",)), "_per_ton"),
-    note="Until the rock lies at the mill.",
+    note="Delivered to the mill.",
 )
 split.total(
     "running_cost_per_ton",
-    "Mill: what a ton more costs",
+    "Variable milling cost per ton",
     "$/ton",
     _named(components(("mill", "site"), ("ton", "hour")), "_per_ton"),
-    note="By the ton and by the hour; what rock that lies at the mill must cover.",
+    note="Mill and site costs paid by ton or by hour.",
 )
 split.total(
     "standing_cost_per_ton",
-    "Standing cost: paid by the month",
+    "Fixed cost per ton",
     "$/ton",
     _named(components(bases=("working month", "month")), "_per_ton"),
-    note="Spread over the tons of a full year.",
+    note="Monthly costs over the tons of a full year.",
 )
 
 
-@split.line("Cost of a running hour", "$/hour")
+@split.line("Operating cost per running hour", "$/hour")
 def cost_per_hour(cost_per_ton, feed_rate):
-    """All operating cost, over the hours with rock going through."""
+    """All operating cost over hours with feed."""
     return cost_per_ton * feed_rate
 
 
-@split.line("Cost of a full year", "$/year")
+@split.line("Operating cost per year", "$/year")
 def cost_per_year(cost_per_ton, tons_per_year):
-    """All operating cost at full output."""
+    """At full output."""
     return cost_per_ton * tons_per_year
 
 
-@split.line("Cost of an ounce", "$/oz")
+@split.line("Operating cost per ounce", "$/oz")
 def cost_per_ounce(cost_per_ton, bullion_gold):
-    """Operating cost for an ounce of fine gold in the bullion."""
+    """Per ounce of fine gold in bullion."""
     return cost_per_ton / bullion_gold
 
 

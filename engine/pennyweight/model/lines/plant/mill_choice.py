@@ -1,4 +1,4 @@
-"""Mills side by side, and the grind that earns most in an hour."""
+"""Mills side by side, and the grind with the highest margin per hour."""
 
 import numpy as np
 
@@ -8,10 +8,10 @@ from ...axes import Axis
 from ...line import Section
 
 mills = Section("Mills", "Mills to compare")
-compared = Section("Mills", "The plan with each of them")
-grind = Section("Mills", "Grind choice")
-grinds = Section("Mills", "The plan at each grind")
-passing = Section("Mills", "Passing at each grind, for size data")
+compared = Section("Mills", "Plan with each mill")
+grind = Section("Mills", "Best grind")
+grinds = Section("Mills", "Plan at each grind")
+passing = Section("Mills", "Cumulative passing at each grind")
 
 GRIND = Axis(
     "grind",
@@ -68,25 +68,25 @@ compared.copies(
 )
 
 
-@grinds.line("Size of the product, P80", "um", over="grind")
+@grinds.line("Product size tested, P80", "um", over="grind")
 def grind_p80(product_p80, grind, feed_f80, smallest_reduction):
-    """The planned size times the share above; finer than the feed."""
+    """Planned size times the share above; finer than the feed."""
     return np.minimum(product_p80 * grind, feed_f80 / smallest_reduction)
 
 
 @grinds.line("Size modulus", "um", over="grind")
 def grind_modulus(grind_p80, grind_exponent):
-    """Of the Gaudin-Schuhmann distribution."""
+    """Gaudin-Schuhmann distribution."""
     return sizes.gaudin_schuhmann_modulus(grind_p80, grind_exponent)
 
 
-@passing.line("Passing", "share", over=("screen", "grind"))
+@passing.line("Cumulative passing", "share", over=("screen", "grind"))
 def grind_passing(screen_opening, grind_modulus, grind_exponent):
-    """Finer than the opening beside, at the grind above."""
+    """Finer than the size beside, at the grind above."""
     return sizes.gaudin_schuhmann_passing(screen_opening, grind_modulus, grind_exponent)
 
 
-@grinds.line("Response of the tables", over="grind")
+@grinds.line("Table response", over="grind")
 def grind_response(
     grind_model,
     grind_p80,
@@ -96,7 +96,7 @@ def grind_response(
     grind_passing,
     screen_step,
 ):
-    """By liberation, or by the lot's recovery in each screen fraction."""
+    """Liberation model, or recovery by screen size."""
     freed = recovery.table_response(
         grind_p80, liberation_size, liberation_slope, slime_slope
     )
@@ -104,17 +104,17 @@ def grind_response(
     return np.where(grind_model == "size data", by_size, freed)
 
 
-@grind.line("Response at the planned grind")
+@grind.line("Table response at the planned grind")
 def planned_response(everything, grind, grind_response):
-    """What the others are measured against."""
+    """Reference for the other grinds."""
     return lookup(everything, grind, grind_response)
 
 
-@grinds.line("Recovery", "share", over="grind")
+@grinds.line("Gravity recovery, by grind", "share", over="grind")
 def grind_recovery(
     planned_recovery, grind_response, planned_response, highest_recovery
 ):
-    """The planned one, moved with the response, up to the ceiling."""
+    """Planned recovery times relative response, up to the maximum."""
     moved = planned_recovery * grind_response / planned_response
     ceiling = np.maximum(highest_recovery, planned_recovery)
     return np.minimum(moved, ceiling)
@@ -135,13 +135,13 @@ grinds.copies(
 )
 
 
-@grind.line("Best margin of a running hour", "$/hour")
+@grind.line("Highest operating margin per running hour", "$/hour")
 def best_margin_per_hour(grind_margin_per_hour):
-    """Of the grinds tried."""
+    """Of the grinds tested."""
     return np.max(grind_margin_per_hour, axis=0)
 
 
-@grind.line("At a product size, P80, of", "um")
+@grind.line("Best product size, P80", "um")
 def best_grind(best_margin_per_hour, grind_margin_per_hour, grind_p80):
-    """The grind that earns most in an hour of the mill."""
+    """Grind with the highest margin per running hour."""
     return lookup(best_margin_per_hour, grind_margin_per_hour, grind_p80)

@@ -7,31 +7,31 @@ from ...line import Section
 drawn = Section("Plant", "Power")
 
 
-@drawn.line("Crusher", "kW")
+@drawn.line("Crusher power draw", "kW")
 def crusher_power(crusher_motor, crusher_load, kilowatts_per_power):
-    """While it crushes."""
+    """While the crusher runs."""
     return crusher_motor * crusher_load * kilowatts_per_power
 
 
-@drawn.line("Feeder and belts", "kW")
+@drawn.line("Feeder and belt power draw", "kW")
 def conveying_power(feeder_motor, belt_motor, conveying_load, kilowatts_per_power):
-    """Both groups at the same load."""
+    """Both at the same motor load."""
     return (feeder_motor + belt_motor) * conveying_load * kilowatts_per_power
 
 
-@drawn.line("Tables", "kW")
+@drawn.line("Table power draw", "kW")
 def table_power(table_count, table_motor, table_load, kilowatts_per_power):
     """All tables."""
     return table_count * table_motor * table_load * kilowatts_per_power
 
 
-@drawn.line("Classifier and pumps", "kW")
+@drawn.line("Classifier and pump power draw", "kW")
 def water_power(classifier_motor, pump_motor, water_load, kilowatts_per_power):
     """While the mill runs."""
     return (classifier_motor + pump_motor) * water_load * kilowatts_per_power
 
 
-@drawn.line("Highest demand", "kW")
+@drawn.line("Peak power demand", "kW")
 def power_demand(
     crusher_power,
     conveying_power,
@@ -40,7 +40,7 @@ def power_demand(
     water_power,
     other_load,
 ):
-    """Everything at once, as in the hours when the crusher runs too."""
+    """All units at once, crusher included."""
     return (
         crusher_power
         + conveying_power
@@ -51,19 +51,19 @@ def power_demand(
     )
 
 
-@drawn.line("Crushing energy", "kWh/ton")
+@drawn.line("Specific crushing energy", "kWh/ton")
 def crushing_energy(crusher_power, crusher_capacity):
-    """The crusher at its own rate."""
+    """At the crusher's own capacity."""
     return crusher_power / crusher_capacity
 
 
-@drawn.line("Energy of a melt, per ton milled", "kWh/ton")
+@drawn.line("Melting energy per ton", "kWh/ton")
 def melting_energy(furnace_energy, shipments_per_month, tons_per_month):
-    """In a full working month."""
+    """Full working month, per ton milled."""
     return furnace_energy * shipments_per_month / tons_per_month
 
 
-@drawn.line("Energy for a ton", "kWh/ton")
+@drawn.line("Energy per ton", "kWh/ton")
 def energy_per_ton(
     crushing_energy,
     melting_energy,
@@ -81,7 +81,7 @@ def energy_per_ton(
     return crushing_energy + melting_energy + running / feed_rate
 
 
-@drawn.line("Load of the generator", "share")
+@drawn.line("Generator load", "share")
 def generator_load(power_source, power_demand, generator_rating):
-    """Highest demand as a share of the rating; 0 with grid power."""
+    """Peak demand over rating; 0 with grid power."""
     return np.where(power_source == "generator", power_demand / generator_rating, 0)

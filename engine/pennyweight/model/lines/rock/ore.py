@@ -5,86 +5,86 @@ import numpy as np
 from ....trade import scaling
 from ...line import Section
 
-rock = Section("Return per ton", "Rock")
-gold = Section("Return per ton", "Gold in a ton milled")
+rock = Section("Return per ton", "Mill feed")
+gold = Section("Return per ton", "Gold per ton milled")
 
 
-@rock.line("Ore to mill", "ton")
+@rock.line("Mill feed over the plan", "ton")
 def mill_tons(ore_tons, mining_recovery, dilution):
-    """Dry tons that pass the mill: ore won and the waste that comes with it."""
+    """Dry tons of ore mined, with dilution."""
     return scaling.mined_tons(
         ore_tons, dilution=dilution, mining_recovery=mining_recovery
     )
 
 
-@rock.line("Grade planned", "grade")
-def planned_grade(grade_source, head_grade, lot_head, sample_mean):
-    """Entered, or from the test lot or the samples, as chosen on the sheet Inputs."""
+@rock.line("Ore grade used", "grade")
+def planned_grade(grade_source, ore_grade, lot_head, sample_mean):
+    """Entered, test lot or samples, as chosen on the sheet Inputs."""
     measured = np.where(grade_source == "test lot", lot_head, sample_mean)
-    return np.where(grade_source == "entered", head_grade, measured)
+    return np.where(grade_source == "entered", ore_grade, measured)
 
 
-@rock.line("Recovery planned", "share")
+@rock.line("Gravity recovery used", "share")
 def planned_recovery(recovery_source, gravity_recovery, lot_recovery):
-    """Entered, or from the test lot, as chosen on the sheet Inputs."""
+    """Entered or from the test lot, as chosen on the sheet Inputs."""
     return np.where(recovery_source == "entered", gravity_recovery, lot_recovery)
 
 
-@rock.line("Grade of the mill feed", "grade")
+@rock.line("Head grade (mill feed)", "grade")
 def feed_grade(planned_grade, dilution):
-    """Ore grade thinned by barren waste."""
+    """After dilution with barren rock."""
     return planned_grade / (1 + dilution)
 
 
-@rock.line("Wet weight of a dry ton", "ton/ton")
+@rock.line("Wet weight per dry ton", "ton/ton")
 def wet_per_dry(moisture):
-    """What is hauled for each dry ton."""
+    """Basis of haulage."""
     return 1 / (1 - moisture)
 
 
-@gold.line("Gold in the mill feed", "oz/ton")
+@gold.line("Gold in mill feed per ton", "oz/ton")
 def feed_gold(feed_grade, grade_per_ounce):
-    """Troy ounces in a ton of this book."""
+    """Troy ounces per dry ton."""
     return feed_grade / grade_per_ounce
 
 
-@gold.line("Gold caught by the tables", "oz/ton")
+@gold.line("Gold recovered by tables per ton", "oz/ton")
 def caught_gold(feed_gold, planned_recovery):
     """In the first and second concentrates."""
     return feed_gold * planned_recovery
 
 
-@gold.line("Gold in the bullion", "oz/ton")
+@gold.line("Gold in bullion per ton", "oz/ton")
 def bullion_gold(caught_gold, furnace_recovery):
-    """Fine gold that goes to the refiner."""
+    """Fine gold shipped to the refiner."""
     return caught_gold * furnace_recovery
 
 
-@gold.line("Gold in the middlings", "oz/ton")
+@gold.line("Gold in middlings per ton", "oz/ton")
 def middlings_gold(feed_gold, middlings_share):
-    """Held in the sulphides."""
+    """In the sulphides."""
     return feed_gold * middlings_share
 
 
-@gold.line("Gold lost in the slag", "oz/ton")
+@gold.line("Gold lost in slag per ton", "oz/ton")
 def slag_gold(caught_gold, bullion_gold):
-    """Caught, but not in the button."""
+    """Recovered by the tables, lost in smelting."""
     return caught_gold - bullion_gold
 
 
-@gold.line("Gold in the tailings", "oz/ton")
+@gold.line("Gold in tailings per ton", "oz/ton")
 def tailings_gold(feed_gold, caught_gold, middlings_gold):
-    """What no product holds."""
+    """Mill feed less concentrates and middlings."""
     return feed_gold - caught_gold - middlings_gold
 
 
-@gold.line("Grade of the tailings", "grade")
+@gold.line("Tailings grade", "grade")
 def tailings_grade(tailings_gold, grade_per_ounce, tailings):
-    """Assay to be expected of the tailings."""
+    """Expected assay."""
     return tailings_gold * grade_per_ounce / tailings
 
 
-@gold.line("Bullion", "oz/ton")
+@gold.line("Bullion per ton", "oz/ton")
 def bullion(bullion_gold, fine, bullion_fineness):
     """Troy ounces of gold, silver and base metal together."""
     return bullion_gold * fine / bullion_fineness

@@ -1,4 +1,4 @@
-"""Settling the lot as milled: metal, charges, and what is owed."""
+"""Settlement of the lot milled: metal, charges, and the balance due."""
 
 import numpy as np
 
@@ -16,17 +16,17 @@ from ..contract.lot import (
     unpaid,
 )
 
-money = Section("Contract", "Lot to settle: money")
+money = Section("Contract", "Settlement: payment")
 
 TERMS = (
-    ("per_ton", "$/ton", "Charge by the ton, as agreed"),
-    ("per_hour", "$/hour", "Charge by the hour, as agreed"),
-    ("share", "share", "Mill's share, as agreed"),
+    ("per_ton", "$/ton", "Tonnage charge, agreed contract"),
+    ("per_hour", "$/hour", "Hourly charge, agreed contract"),
+    ("share", "share", "Mill's share of gold, agreed contract"),
 )
 
 
 def as_agreed(contract_kind, contract, term):
-    """Of the kind agreed."""
+    """Of the agreed contract type."""
     return lookup(contract_kind, contract, term)
 
 
@@ -38,36 +38,36 @@ for term, unit, label in TERMS:
         reads=("contract_kind", "contract", f"terms_{term}"),
     )(as_agreed)
 money.line(
-    "The mill buys the ore",
+    "Ore purchase, agreed contract",
     name="agreed_purchase",
     reads=("contract_kind", "contract", "terms_purchase"),
 )(as_agreed)
 money.line(
-    "Charged by the lot, as agreed",
+    "Lot charges, agreed contract",
     "$",
     name="agreed_lot_charge",
     reads=("contract_kind", "contract", "contract_lot_charge"),
 )(as_agreed)
 money.line(
-    "Mill's cost charged, as agreed",
+    "Cost-plus charge, agreed contract",
     name="agreed_on_cost",
     reads=("contract_kind", "contract", "terms_on_cost"),
 )(as_agreed)
 money.line(
-    "Percentage on the cost, as agreed",
+    "Markup on cost, agreed contract",
     "share",
     name="agreed_markup",
     reads=("contract_kind", "contract", "terms_markup"),
 )(as_agreed)
 
 
-@money.line("Brought by an ounce in the bullion", "$/oz")
+@money.line("Net price per ounce in bullion", "$/oz")
 def settle_ounce_net(settle_price, bullion_payable, refining_charge):
-    """After the refiner, without silver."""
+    """After refining, without silver."""
     return metals.net_gold_price(settle_price, bullion_payable, refining_charge)
 
 
-@money.line("Paid by the refiner", "$")
+@money.line("Refiner's payment", "$")
 def settle_proceeds(
     settle_bullion_gold,
     settle_ounce_net,
@@ -80,23 +80,23 @@ def settle_proceeds(
     return settle_bullion_gold * settle_ounce_net + silver
 
 
-@money.line("Mill's share of it", "$")
+@money.line("Mill's share of the payment", "$")
 def settle_shared(settle_proceeds, agreed_share):
-    """By the kind agreed."""
+    """By contract type."""
     return settle_proceeds * agreed_share
 
 
-for label, product in (("Middlings sold", "middlings"), ("Tailings sold", "tails")):
+for label, product in (("middlings", "middlings"), ("tailings", "tails")):
     money.line(
-        label,
+        f"Settlement {label} revenue",
         "$",
         name=f"settle_{product}_sold",
         reads=(f"settle_{product}", f"{product}_payable", "settle_price"),
-        note="If a buyer takes them; else they are handed over or stored.",
+        note="Zero without a buyer.",
     )(sold_on)
 
 
-@money.line("Clean-up gold, middlings and tailings paid to the owner", "$")
+@money.line("By-product revenue of the owner", "$")
 def settle_extras(
     cleanup_owner,
     settle_cleanup,
@@ -106,7 +106,7 @@ def settle_extras(
     tails_owner,
     settle_tails_sold,
 ):
-    """What of them is the owner's."""
+    """Clean-up gold, middlings and tailings, by contract."""
     return (
         np.where(cleanup_owner == "owner", settle_cleanup * settle_ounce_net, 0)
         + np.where(middlings_owner == "owner", settle_middlings_sold, 0)
@@ -114,7 +114,7 @@ def settle_extras(
     )
 
 
-@money.line("Price of the ore", "$")
+@money.line("Settlement ore price", "$")
 def settle_ore_price(
     settle_tons,
     settle_assay,
@@ -128,7 +128,7 @@ def settle_ore_price(
     purchase_price_deduction,
     purchase_treatment,
 ):
-    """Where the mill buys it: on the assay settled on."""
+    """Ore purchase only; on the settlement assay."""
     gold = bought(
         settle_assay,
         purchase_low_grade,
@@ -143,7 +143,7 @@ def settle_ore_price(
 
 
 money.line(
-    "Penalties",
+    "Settlement penalties",
     "$",
     name="settle_penalties",
     reads=(
@@ -162,20 +162,20 @@ money.line(
         "allowed_moisture",
         "moisture_rate",
     ),
-    note="For hard, sticky, wet ore and sulphides, as found in the lot.",
+    note="Hardness, clay, sulphides and moisture, as measured.",
 )(custom_penalties)
 
 
 def at_cost_plus(agreed_on_cost, cost, agreed_markup):
-    """With the percentage agreed; none unless the mill's cost is charged."""
+    """Markup included; zero except for cost plus."""
     charge = contracts.cost_plus(cost, agreed_markup)
     return np.where(agreed_on_cost == "yes", charge, 0)
 
 
 for part, unit, cost, label in (
-    ("ton", "$/ton", "milling_ton_rate", "Cost plus, by the ton milled"),
-    ("hour", "$/hour", "milling_hour_rate", "Cost plus, by the mill hour"),
-    ("laboratory", "$", "lot_assay_fee", "Cost plus, laboratory"),
+    ("ton", "$/ton", "milling_ton_rate", "Cost-plus rate per ton"),
+    ("hour", "$/hour", "milling_hour_rate", "Cost-plus rate per mill hour"),
+    ("laboratory", "$", "lot_assay_fee", "Cost-plus laboratory charge"),
 ):
     money.line(
         label,
@@ -185,16 +185,16 @@ for part, unit, cost, label in (
     )(at_cost_plus)
 
 
-@money.line("Charged on the mill's cost", "$")
+@money.line("Settlement cost-plus charges", "$")
 def settle_cost_charge(
     settle_tons, settle_hours, agreed_cost_ton, agreed_cost_hour, agreed_cost_laboratory
 ):
-    """For the tons and hours that the lot took; none unless at cost plus."""
+    """Zero except for cost plus."""
     by_ton, by_hour = settle_tons * agreed_cost_ton, settle_hours * agreed_cost_hour
     return by_ton + by_hour + agreed_cost_laboratory
 
 
-@money.line("Milling charge", "$")
+@money.line("Settlement milling charge", "$")
 def settle_charge(
     settle_tons,
     settle_hours,
@@ -204,7 +204,7 @@ def settle_charge(
     agreed_lot_charge,
     least_lot_tons,
 ):
-    """By the ton, by the hour, on cost and by the lot, as the kind says."""
+    """By weight, by hour, on cost and by lot, per contract type."""
     return contracts.milling_charge(
         settle_tons,
         settle_hours,
@@ -216,22 +216,22 @@ def settle_charge(
     )
 
 
-@money.line("Owner's metal, or price of the ore", "$")
+@money.line("Owner's metal or ore price", "$")
 def settle_metal(
     agreed_purchase, settle_ore_price, settle_proceeds, settle_shared, settle_extras
 ):
-    """By the kind agreed."""
+    """By contract type."""
     kept = settle_proceeds - settle_shared + settle_extras
     return np.where(agreed_purchase == "yes", settle_ore_price, kept)
 
 
-@money.line("Shipment", "$")
+@money.line("Shipment, owner", "$")
 def settle_shipment(agreed_purchase, shipment_cost):
-    """Borne by the owner unless the mill buys the ore."""
+    """Zero under ore purchase."""
     return np.where(agreed_purchase == "yes", 0, shipment_cost)
 
 
-@money.line("Net to the owner", "$")
+@money.line("Balance due to the owner", "$")
 def settle_net(
     settle_metal,
     settle_charge,
@@ -241,26 +241,26 @@ def settle_net(
     deposit,
     settle_advances,
 ):
-    """After deposit and advances; below zero the owner owes it."""
+    """After deposit and advances; negative: payable by the owner."""
     charges = settle_charge + settle_penalties + settle_shipment + settle_umpire_fee
     return settlement.net_to_owner(settle_metal, charges, deposit, settle_advances)
 
 
-@money.line("In words")
+@money.line("Balance due")
 def settle_words(settle_net):
-    """Never by a sign alone."""
+    """Payable by the mill or by the owner."""
     owed = np.where(settle_net < 0, "the owner owes the mill", "nothing is owed")
     return np.where(settle_net > 0, "the mill pays the owner", owed)
 
 
-@money.line("Gold melted", "oz")
+@money.line("Gold produced, settlement", "oz")
 def settle_melted(settle_bullion_gold, settle_cleanup):
     """Bullion and clean-up."""
     return settle_bullion_gold + settle_cleanup
 
 
 money.line(
-    "Value of the metal",
+    "Settlement metal value",
     "$",
     name="settle_value",
     reads=(
@@ -271,11 +271,11 @@ money.line(
         "settle_middlings_sold",
         "settle_tails_sold",
     ),
-    note="At the price of the day, and what else is sold.",
+    note="At the settlement price; by-products as sold.",
 )(metal_value)
 
 
-@money.line("Mill, owner and third parties together", "$")
+@money.line("Mill, owner and third parties", "$")
 def settle_shared_out(
     agreed_purchase,
     settle_proceeds,
@@ -297,7 +297,7 @@ def settle_shared_out(
     settle_middlings_sold,
     settle_tails_sold,
 ):
-    """All of it, before deposit and advances; charges go from one to the other."""
+    """Before deposit and advances; charges cancel out."""
     others = settle_cleanup * settle_ounce_net
     others = others + settle_middlings_sold + settle_tails_sold
     dealer = settle_proceeds + others - shipment_cost - settle_ore_price

@@ -1,4 +1,4 @@
-"""Settling the lot as milled: weights, assays, and the balance of its gold."""
+"""Settlement of the lot milled: weights, assays and gold balance."""
 
 import numpy as np
 
@@ -6,19 +6,19 @@ from ....trade import assay_exchange, settlement
 from ....trade import bullion as metals
 from ...line import Section
 
-lot = Section("Contract", "Lot to settle: weights and assays")
-balance = Section("Contract", "Lot to settle: gold balance")
+lot = Section("Contract", "Settlement: weights and assays")
+balance = Section("Contract", "Settlement: gold balance")
 
 
-@lot.line("Lot")
+@lot.line("Lot settled")
 def settled_lot(settle_lot):
-    """Name of the lot."""
+    """Name or number of the lot."""
     return settle_lot
 
 
-@lot.line("Dry weight", "ton")
+@lot.line("Settlement dry weight", "ton")
 def settle_tons(settle_wet_tons, settle_moisture):
-    """What is paid and charged for."""
+    """Basis of payment and charges."""
     return settle_wet_tons * (1 - settle_moisture)
 
 
@@ -47,15 +47,15 @@ RULES = (
 )
 for words, name in RULES:
     lot.line(
-        f"Assay, {words}",
+        f"Settlement assay, {words}",
         "grade",
         name=name,
         reads=ASSAYS,
-        note="The mean of both within the limit.",
+        note="Mean of both assays if within the splitting limit.",
     )(by_rule(name.removeprefix("settle_by_")))
 
 
-@lot.line("Assay settled on", "grade")
+@lot.line("Settlement assay", "grade")
 def settle_assay(
     settle_owner_assay,
     settle_how,
@@ -67,7 +67,7 @@ def settle_assay(
     assay_steps,
     rounded_up,
 ):
-    """By the rule agreed, rounded as printed; the mill's if the owner has none."""
+    """By the umpire rule, or the only assay there is."""
     others = np.where(umpire_rule == "nearest", settle_by_nearest, settle_by_umpire)
     ruled = np.where(umpire_rule == "middle", settle_by_middle, others)
     settled = np.logical_and(settle_owner_assay > 0, settle_how != NO_UMPIRE)
@@ -75,9 +75,9 @@ def settle_assay(
     return np.floor(assay * assay_steps + rounded_up) / assay_steps
 
 
-@lot.line("How")
+@lot.line("Settlement assay basis")
 def settle_how(settle_mill_assay, settle_owner_assay, split_limit, settle_umpire_assay):
-    """What the assay settled on rests on."""
+    """Rule that gave the settlement assay."""
     apart = assay_exchange.too_far_apart(
         settle_mill_assay, settle_owner_assay, split_limit
     )
@@ -91,38 +91,38 @@ MILL_ALONE = "the mill's assay alone"
 NO_UMPIRE = "too far apart: an umpire is needed"
 
 
-@lot.line("Owner's part of the umpire's fee", "share")
+@lot.line("Owner's share of the umpire fee", "share")
 def settle_umpire_share(
     settle_owner_assay, settle_mill_assay, split_limit, settle_umpire_assay
 ):
-    """The party farther from the umpire pays, once there is one."""
+    """The party farther from the umpire pays."""
     return assay_exchange.umpire_share(
         settle_owner_assay, settle_mill_assay, split_limit, settle_umpire_assay
     )
 
 
-@lot.line("Umpire's fee that the owner bears", "$")
+@lot.line("Umpire fee, owner", "$")
 def settle_umpire_fee(
     settle_owner_assay, settle_umpire_assay, settle_umpire_share, umpire_fee
 ):
-    """None without an umpire."""
+    """Zero without an umpire."""
     called = np.logical_and(settle_owner_assay > 0, settle_umpire_assay > 0)
     return np.where(called, settle_umpire_share * umpire_fee, 0)
 
 
 @balance.line("Gold fed", "oz")
 def settle_gold_fed(settle_tons, settle_assay, grade_per_ounce):
-    """By the assay settled on."""
+    """Dry weight times settlement assay."""
     return settle_tons * settle_assay / grade_per_ounce
 
 
-@balance.line("Gold in the bullion", "oz")
+@balance.line("Gold in settled bullion", "oz")
 def settle_bullion_gold(settle_melt_mass, settle_fineness, settle_melt_loss):
     """After the refiner's melt."""
     return metals.metal_received(settle_melt_mass, settle_fineness, settle_melt_loss)
 
 
-@balance.line("Silver in the bullion", "oz")
+@balance.line("Silver in settled bullion", "oz")
 def settle_bullion_silver(settle_melt_mass, settle_silver_fineness, settle_melt_loss):
     """After the refiner's melt."""
     return metals.metal_received(
@@ -130,9 +130,9 @@ def settle_bullion_silver(settle_melt_mass, settle_silver_fineness, settle_melt_
     )
 
 
-@balance.line("Gold in the tailings", "oz")
+@balance.line("Gold in settled tailings", "oz")
 def settle_tails(settle_tons, settle_tails_grade, grade_per_ounce):
-    """By their assay."""
+    """Dry weight times tailings assay."""
     return settle_tons * settle_tails_grade / grade_per_ounce
 
 
@@ -140,19 +140,19 @@ def settle_tails(settle_tons, settle_tails_grade, grade_per_ounce):
 def settle_found(
     settle_bullion_gold, settle_tails, settle_middlings, settle_slag, settle_cleanup
 ):
-    """In bullion, tailings, middlings, slag and clean-up."""
+    """Bullion, tailings, middlings, slag and clean-up."""
     products = settle_bullion_gold + settle_tails + settle_middlings
     return products + settle_slag + settle_cleanup
 
 
-@balance.line("Found more than fed", "share")
+@balance.line("Gold balance difference", "share")
 def settle_gap(settle_gold_fed, settle_found):
-    """Call factor less one; below zero gold is missing."""
+    """Call factor less one; negative: gold is missing."""
     return settlement.gold_balance_difference(settle_gold_fed, settle_found)
 
 
 @balance.line("Gold balance")
 def settle_balance(settle_gap, gap_band):
-    """Against the band agreed."""
+    """Difference against the tolerance."""
     outside = np.where(settle_gap > 0, "more gold than fed", "gold is missing")
     return np.where(np.abs(settle_gap) > gap_band, outside, "within the band agreed")
