@@ -15,7 +15,7 @@ from .errors import OutsideRange as OutsideRange
 from .errors import PennyweightError as PennyweightError
 from .errors import WorkbookError as WorkbookError
 
-__version__ = "0.1.0"
+__version__ = "0.2.0"
 
 ERRORS = ("BadValue", "CallError", "OutsideRange", "PennyweightError", "WorkbookError")
 

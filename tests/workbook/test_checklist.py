@@ -11,6 +11,7 @@ from openpyxl.formula import Tokenizer
 from openpyxl.utils import coordinate_to_tuple
 from xlsxwriter.utility import xl_rowcol_to_cell
 
+import pennyweight
 from pennyweight.model import lines as line_modules
 from pennyweight.model.entries import has_range
 from pennyweight.model.inputs import INPUTS, STATUSES
@@ -394,7 +395,7 @@ def test_40_version_and_counts_on_the_first_sheet(book):
     said = words_of(book["About"])
     assert "Formulas that differ" in said and "Checks" in said
     sheet, cell = next(book.defined_names["Book_version"].destinations)
-    assert book[sheet][cell.replace("$", "")].value == "0.1.0"
+    assert book[sheet][cell.replace("$", "")].value == pennyweight.__version__
 
 
 def test_sources_name_each_published_equation(book):
