@@ -4,7 +4,6 @@ import pytest
 
 from pennyweight.errors import BadValue
 from pennyweight.trade import assay_exchange as e
-from pennyweight.trade.bullion import settlement_fineness
 
 from ..evidence import evidence
 from .holding import arrays_are_scalars, refuses_nonsense
@@ -31,7 +30,6 @@ def test_inside_and_at_the_limit_the_mean(second, mean):
 
 @evidence("settled_assay", "read", TERMS)
 def test_a_bar_within_the_limit():
-    assert e.settled_assay(921.0, 921.5, 0.5) == settlement_fineness(921.0, 921.5, 0.5)
     assert e.settled_assay(921.0, 921.5, 0.5) == 921.25
 
 

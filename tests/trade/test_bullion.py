@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 
 from pennyweight.errors import BadValue
 from pennyweight.trade import bullion as b
+from pennyweight.trade.assay_exchange import settled_assay
 from pennyweight.trade.units import GRAMS_PER_OUNCE, fine_gold, troy_mass
 
 from ..evidence import evidence
@@ -41,12 +42,6 @@ GOOD = {
         "silver_price": 28,
         "penalties": 20,
         "melt_loss": 0.01,
-    },
-    b.settlement_fineness: {
-        "seller": 855,
-        "buyer": 850,
-        "split_limit": 3,
-        "umpire": 852,
     },
 }
 
@@ -139,19 +134,19 @@ def test_composition_of_pure_gold_and_of_arrays():
     assert found["silver"] == pytest.approx([150, 500])
 
 
-@evidence("settlement_fineness", "derived", MIDDLE_SOURCE)
+@evidence("settled_assay", "derived", MIDDLE_SOURCE)
 @given(st.floats(0, 1000), st.floats(0, 1000), st.floats(0, 1000))
 def test_umpire_decides(seller, buyer, umpire):
-    found = b.settlement_fineness(seller, buyer, 0, umpire)
+    found = settled_assay(seller, buyer, 0, umpire)
     assert found == pytest.approx(sorted([seller, buyer, umpire])[1], rel=1e-14)
 
 
 def test_assays_within_the_limit_are_halved():
-    assert b.settlement_fineness(852, 850, 2) == 851
-    assert b.settlement_fineness(852, 850, 2, umpire=700) == 851
+    assert settled_assay(852, 850, 2) == 851
+    assert settled_assay(852, 850, 2, umpire=700) == 851
     with pytest.raises(BadValue, match="too far apart"):
-        b.settlement_fineness(855, 850, 2)
-    assert b.settlement_fineness([852, 860], 850, 3, umpire=858).tolist() == [851, 858]
+        settled_assay(855, 850, 2)
+    assert settled_assay([852, 860], 850, 3, umpire=858).tolist() == [851, 858]
 
 
 def test_charges_may_eat_the_bar():

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from pennyweight.errors import BadValue, OutsideRange
 from pennyweight.trade import comminution as c
 from pennyweight.trade.contract import contract_of
-from pennyweight.trade.units import SHORT_TONS_PER_TONNE
+from pennyweight.trade.units import TONNES_PER_SHORT_TON
 
 from ..evidence import evidence
 from .holding import arrays_are_scalars, refuses_nonsense
@@ -130,7 +130,7 @@ def test_the_other_rocks():
 
 
 def test_per_tonne():
-    assert pytest.approx(1.10231131, abs=5e-9) == SHORT_TONS_PER_TONNE
+    assert pytest.approx(1.10231131, abs=5e-9) == 1 / TONNES_PER_SHORT_TON
 
 
 GOOD = {"work_index": 13.0, "feed_f80": 10_000.0, "product_p80": 150.0}

@@ -7,7 +7,10 @@ from hypothesis import strategies as st
 from pennyweight.errors import BadValue
 from pennyweight.trade import balance
 from pennyweight.trade import head as h
-from pennyweight.trade.units import g_per_t_to_oz_per_long_ton, grams_to_ounces
+from pennyweight.trade.units import (
+    GRAMS_PER_TONNE_PER_OUNCE_PER_LONG_TON,
+    grams_to_ounces,
+)
 
 from ..evidence import evidence
 from ..published import balances as known
@@ -48,7 +51,7 @@ def test_silver_ore_with_metallics():
     percent = h.metallics_grade(*known.METALLICS["coarse"], *known.METALLICS["fine"])
     assert percent == pytest.approx(known.METALLICS["percent"], abs=5e-5)
     assert percent == pytest.approx(0.7341875, rel=1e-14)
-    ounces = g_per_t_to_oz_per_long_ton(percent * 1e4)
+    ounces = percent * 1e4 / GRAMS_PER_TONNE_PER_OUNCE_PER_LONG_TON
     # The table takes the printed 0.7342 %.
     assert ounces == pytest.approx(known.METALLICS_OUNCES, abs=0.01)
 

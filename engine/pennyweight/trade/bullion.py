@@ -4,7 +4,6 @@ from typing import Any
 
 from numpy.typing import ArrayLike
 
-from .assay_exchange import settled_assay
 from .conditions import require
 from .contract import Number, contract
 from .units import FINE, fine_gold, grams_to_ounces
@@ -308,50 +307,3 @@ def dore_payment(
     silver = metal_paid_for(melt_mass, silver_fineness, silver_payable, melt_loss)
     metals = gold * net_gold_price(price, payable, refining) + silver * silver_price
     return metals - charges - penalties
-
-
-@contract
-def settlement_fineness(
-    seller: ArrayLike,
-    buyer: ArrayLike,
-    split_limit: ArrayLike,
-    umpire: ArrayLike | None = None,
-) -> Number:
-    """Settlement fineness of a bar, by the splitting limit and the umpire.
-
-    The mean of both when they differ by no more than the limit; otherwise the
-    umpire's, or, when his lies outside the two, the nearer party's: the middle one
-    of the three.
-
-    Parameters
-    ----------
-    seller : array_like [-] in [0, 1000]
-        Parts of gold in 1000 by the seller's assay.
-    buyer : array_like [-] in [0, 1000]
-        By the buyer's assay.
-    split_limit : array_like [-] in [0, 1000]
-        Largest difference that is halved without an umpire.
-    umpire : array_like [-] in [0, 1000], optional
-        By the umpire's assay, when there is one.
-
-    Returns
-    -------
-    fineness : [-]
-
-    Raises
-    ------
-    BadValue
-        When the assays are too far apart and there is no umpire.
-
-    Source
-    ------
-    Common practice of settlement contracts; read the contract in hand.
-
-    Examples
-    --------
-    >>> settlement_fineness(852, 850, split_limit=3)
-    851.0
-    >>> settlement_fineness(858, 850, split_limit=3, umpire=856)
-    856.0
-    """
-    return settled_assay(seller, buyer, split_limit, umpire)

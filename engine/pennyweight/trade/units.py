@@ -12,24 +12,19 @@ from .contract import Number, contract
 GRAMS_PER_GRAIN = 0.06479891  # g/grain
 GRAMS_PER_OUNCE = 31.1034768  # g/oz, troy: 480 grains
 GRAMS_PER_PENNYWEIGHT = 1.55517384  # g/dwt: 24 grains, 20 to the troy ounce
-GRAINS_PER_OUNCE = 480.0  # grain/oz
-PENNYWEIGHTS_PER_OUNCE = 20.0  # dwt/oz
 KILOGRAMS_PER_POUND = 0.45359237  # kg/lb, avoirdupois: 7000 grains
 TONNES_PER_SHORT_TON = 0.90718474  # t/st: 2000 lb
 TONNES_PER_LONG_TON = 1.0160469088  # t/long ton: 2240 lb
-SHORT_TONS_PER_TONNE = 1 / TONNES_PER_SHORT_TON  # st/t
 GRAMS_PER_TONNE_PER_OUNCE_PER_SHORT_TON = 240 / 7  # (g/t)/(oz/st)
 GRAMS_PER_TONNE_PER_OUNCE_PER_LONG_TON = 1500 / 49  # (g/t)/(oz/long ton)
 ASSAY_TON_SHORT = 175 / 6  # g: a bead of 1 mg from it is 1 oz per short ton
 ASSAY_TON_LONG = 98 / 3  # g: a bead of 1 mg from it is 1 oz per long ton
 KILOWATTS_PER_HORSEPOWER = 0.7456998715822702  # kW/hp: 550 ft lbf/s
 METRES_PER_FOOT = 0.3048  # m/ft
-METRES_PER_INCH = 0.0254  # m/in
 MILLIMETRES_PER_INCH = 25.4  # mm/in
 MICROMETRES_PER_MILLIMETRE = 1000.0  # um/mm
 LITRES_PER_GALLON = 3.785411784  # L/gal, US: 231 cubic inches
 STANDARD_GRAVITY = 9.80665  # m/s2
-KARATS = 24.0  # parts of pure gold
 FINE = 1000.0  # parts of pure metal, as fineness counts
 
 
@@ -108,64 +103,6 @@ def oz_per_long_ton_to_g_per_t(grade: ArrayLike) -> Number:
     30.612245
     """
     return grade * GRAMS_PER_TONNE_PER_OUNCE_PER_LONG_TON
-
-
-@contract
-def g_per_t_to_oz_per_long_ton(grade: ArrayLike) -> Number:
-    """Grade in grams per tonne as troy ounces per long ton.
-
-    Parameters
-    ----------
-    grade : array_like [g/t] in [0, inf)
-
-    Returns
-    -------
-    grade : [oz/long_ton]
-
-    Raises
-    ------
-    BadValue
-        When the grade is negative or no number.
-
-    Source
-    ------
-    Definition; NIST Special Publication 811 (2008), appendix B.8.
-
-    Examples
-    --------
-    >>> round(g_per_t_to_oz_per_long_ton(30.612245), 6)
-    1.0
-    """
-    return grade / GRAMS_PER_TONNE_PER_OUNCE_PER_LONG_TON
-
-
-@contract
-def kwh_per_ton_to_kwh_per_t(energy: ArrayLike) -> Number:
-    """Energy or work index per short ton as per tonne: 1.1023 times as much.
-
-    Parameters
-    ----------
-    energy : array_like [kWh/ton] in [0, inf)
-
-    Returns
-    -------
-    energy : [kWh/t]
-
-    Raises
-    ------
-    BadValue
-        When the energy is negative or no number.
-
-    Source
-    ------
-    Definition; NIST Special Publication 811 (2008), appendix B.8.
-
-    Examples
-    --------
-    >>> round(kwh_per_ton_to_kwh_per_t(14.83), 3)
-    16.347
-    """
-    return energy / TONNES_PER_SHORT_TON
 
 
 @contract
@@ -273,65 +210,6 @@ def fine_gold(mass: ArrayLike, fineness: ArrayLike) -> Number:
     170.0
     """
     return mass * fineness / FINE
-
-
-@contract
-def fineness_to_karat(fineness: ArrayLike) -> Number:
-    """Fineness as karat, parts of gold in 24.
-
-    Parameters
-    ----------
-    fineness : array_like [-] in [0, 1000]
-
-    Returns
-    -------
-    karat : [-]
-
-    Raises
-    ------
-    BadValue
-        When the fineness is outside 0 to 1000.
-
-    Source
-    ------
-    Definition: karat counts parts of gold in 24 by mass.
-
-    Examples
-    --------
-    >>> fineness_to_karat(750)
-    18.0
-    """
-    return fineness * KARATS / FINE
-
-
-@contract
-def karat_to_fineness(karat: ArrayLike) -> Number:
-    """Karat, parts of gold in 24, as fineness.
-
-    Parameters
-    ----------
-    karat : array_like [-] in [0, 24]
-
-    Returns
-    -------
-    fineness : [-]
-        Parts of gold in 1000.
-
-    Raises
-    ------
-    BadValue
-        When the karat is outside 0 to 24.
-
-    Source
-    ------
-    Definition: karat counts parts of gold in 24 by mass.
-
-    Examples
-    --------
-    >>> karat_to_fineness(18)
-    750.0
-    """
-    return karat * FINE / KARATS
 
 
 @contract
