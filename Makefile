@@ -84,4 +84,4 @@ extension: .venv/installed
 	$(BIN)/pennyweight calc build dist/pennyweight.oxt --force
 
 clean:
-	rm -rf .venv demo pictures build *.egg-info engine/*.egg-info
+	rm -rf .venv demo pictures site dist build *.egg-info engine/*.egg-info
