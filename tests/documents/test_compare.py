@@ -42,7 +42,7 @@ def test_changes_are_named_with_cell_and_figures(comparison):
     found = {change.name: change for change in comparison.changes}
     assert set(found) == set(CHANGES)
     place = layout().entered["gold_price"]
-    assert found["gold_price"].place == f"Inputs!{place.cell()}"
+    assert found["gold_price"].place == f"{place.sheet}!{place.cell()}"
     assert (found["gold_price"].before, found["gold_price"].after) == (3440, 3000)
 
 
