@@ -145,7 +145,7 @@ def test_both_methods():
     )
     assert s.mean_grade(values) == s.arithmetic_mean(values) == 0.088
     methods = s.mean_grade_methods(values)
-    assert "67 %" in methods["arithmetic"]
+    assert "67%" in methods["arithmetic"]
     assert methods["lognormal"] == lognormal.lognormal_credible(values)
 
 

@@ -107,7 +107,7 @@ def test_the_better_law_comes_first():
     rounded = s.rosin_rammler_passing(openings, 250, 1.1)
     methods = s.size_distribution_methods(openings, rounded)
     assert next(iter(methods)) == "rosin_rammler"
-    assert "100.00 %" in methods["rosin_rammler"]
+    assert "100.00%" in methods["rosin_rammler"]
     with pytest.raises(BadValue, match="Three"):
         s.size_distribution_methods([300, 200, 100], [1, 0.7, 0.4])
 

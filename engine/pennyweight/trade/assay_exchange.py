@@ -32,7 +32,7 @@ def too_far_apart(first: Any, second: Any, split_limit: Any) -> Any:
 def by_nearer_party(
     first: Any, second: Any, umpire: Any, if_first: Any, if_second: Any, at_a_tie: Any
 ) -> Any:
-    """One of three values, by whose assay lies nearer to the umpire's."""
+    """One of three values, by whose assay is nearer to the umpire's."""
     first_off, second_off = np.abs(umpire - first), np.abs(umpire - second)
     tie = np.abs(first_off - second_off) <= noise(first, second)
     return np.where(
@@ -51,7 +51,7 @@ def settled_assay(
     """Settlement assay of two parties, by their splitting limit and the umpire.
 
     The mean of both when they differ by no more than the limit. Otherwise the
-    umpire decides: by the rule "middle" his assay when it lies between the two, else
+    umpire decides: by the rule "middle" his assay when it is between the two, else
     the nearer party's; by the rule "nearest" the mean of his and the nearer party's;
     by the rule "umpire" his alone.
 

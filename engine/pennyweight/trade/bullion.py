@@ -283,7 +283,7 @@ def dore_payment(
     Returns
     -------
     payment : [money]
-        Below zero when the charges eat the bar.
+        Below zero when the charges exceed the metal value.
 
     Raises
     ------

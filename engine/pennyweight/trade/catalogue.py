@@ -1,4 +1,4 @@
-"""The catalogue of trade functions: what each takes, gives, and rests on."""
+"""The catalogue of trade functions: what each takes, gives and is based on."""
 
 import importlib
 import inspect
@@ -53,7 +53,7 @@ def catalogue() -> dict[str, Callable]:
 
 
 def topic_of(function: Callable) -> str:
-    """Name of the module in which a function stands."""
+    """Name of the module that defines a function."""
     return function.__module__.rpartition(".")[2]
 
 

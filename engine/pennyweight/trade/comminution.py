@@ -36,9 +36,9 @@ def bond_energy(
     work_index : array_like [kWh/ton] in (0, inf)
         Bond ball-mill work index of the ore.
     feed_f80 : array_like [um] in (0, inf)
-        Size that 80 % of the feed passes.
+        Size that 80% of the feed passes.
     product_p80 : array_like [um] in (0, inf)
-        Size that 80 % of the product passes.
+        Size that 80% of the product passes.
 
     Returns
     -------
@@ -82,9 +82,9 @@ def operating_work_index(
     energy : array_like [kWh/ton] in [0, inf)
         Energy drawn at the pinion per ton milled.
     feed_f80 : array_like [um] in (0, inf)
-        Size that 80 % of the feed passes.
+        Size that 80% of the feed passes.
     product_p80 : array_like [um] in (0, inf)
-        Size that 80 % of the product passes.
+        Size that 80% of the product passes.
 
     Returns
     -------
@@ -126,9 +126,9 @@ def corrected_bond_energy(
     work_index : array_like [kWh/ton] in (0, inf)
         Bond work index, per short ton.
     feed_f80 : array_like [um] in (0, inf)
-        Size that 80 % of the feed passes.
+        Size that 80% of the feed passes.
     product_p80 : array_like [um] in (0, inf)
-        Size that 80 % of the product passes.
+        Size that 80% of the product passes.
     diameter : array_like [m] in (0, 15)
         Of the mill, inside the liners.
     dry : bool, optional
@@ -184,9 +184,9 @@ def bond_test_work_index(
     grams_per_revolution : array_like [g] in (0, inf)
         New undersize that a turn of the mill makes at equilibrium.
     feed_f80 : array_like [um] in (0, inf)
-        Size that 80 % of the test's feed passes.
+        Size that 80% of the test's feed passes.
     product_p80 : array_like [um] in (0, inf)
-        Size that 80 % of the test's product passes.
+        Size that 80% of the test's product passes.
 
     Returns
     -------

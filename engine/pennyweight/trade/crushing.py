@@ -51,9 +51,9 @@ def reduction_ratio(feed_f80: ArrayLike, product_p80: ArrayLike) -> Number:
     Parameters
     ----------
     feed_f80 : array_like [um] in (0, inf)
-        Size that 80 % of the feed passes.
+        Size that 80% of the feed passes.
     product_p80 : array_like [um] in (0, inf)
-        Size that 80 % of the product passes.
+        Size that 80% of the product passes.
 
     Returns
     -------
@@ -85,9 +85,9 @@ def crushing_stages(
     Parameters
     ----------
     feed_f80 : array_like [um] in (0, inf)
-        Size that 80 % of the feed passes.
+        Size that 80% of the feed passes.
     product_p80 : array_like [um] in (0, inf)
-        Size that 80 % of the product passes.
+        Size that 80% of the product passes.
     largest_ratio : array_like [-] in (1, 100], optional
         Of one crusher: about 6 for jaws.
 
@@ -118,9 +118,9 @@ def stage_ratio(
     Parameters
     ----------
     feed_f80 : array_like [um] in (0, inf)
-        Size that 80 % of the feed passes.
+        Size that 80% of the feed passes.
     product_p80 : array_like [um] in (0, inf)
-        Size that 80 % of the product passes.
+        Size that 80% of the product passes.
     stages : array_like [-] in [1, 10]
 
     Returns
@@ -145,7 +145,7 @@ def crusher_power(
 ) -> Number:
     """Net crushing power, by Bond's equation with the crushing work index.
 
-    `bond_energy` times the rate. Bond's law stands here for sizes above those that
+    `bond_energy` times the rate. Bond's law is used here for sizes above those that
     it was fitted to, as Bond himself uses it. Friction, and running empty, come on
     top: small jaws really take 1 to 3 kWh a tonne.
 
@@ -156,9 +156,9 @@ def crusher_power(
     rate : array_like [ton/hour] in [0, inf)
         In tons of the kind that the work index is for.
     feed_f80 : array_like [um] in (0, inf)
-        Size that 80 % of the feed passes.
+        Size that 80% of the feed passes.
     product_p80 : array_like [um] in (0, inf)
-        Size that 80 % of the product passes.
+        Size that 80% of the product passes.
 
     Returns
     -------

@@ -1,7 +1,7 @@
 """Cut-off and break-even: the grade, price or hour at which a lot just pays.
 
 One equation, `break_even_gold`, serves every cut-off; only the costs that it is
-given differ. Marginal: the rock already lies at the mill, and only the mill's
+given differ. Marginal: the rock is already at the mill, and only the mill's
 variable cost counts. Full: mining, haul, milling and the fixed cost of the time.
 Lane's three: what is short, the mine, the mill or the market, bears the fixed cost.
 """
@@ -59,7 +59,7 @@ def break_even_gold_by_tail(
     """Break-even gold content per ton with a known tailings grade.
 
     g = (cost / net price + t0) / (1 - s): recovery falls with the grade, so that
-    the break-even lies above the one at the usual recovery.
+    the break-even is above the one at the usual recovery.
 
     Parameters
     ----------
@@ -397,7 +397,7 @@ def cost_with_opportunity(
 ) -> Number:
     """Cost per ton including the opportunity cost of its mill time.
 
-    cost + worth of an hour / tons per hour: what `break_even_gold` wants for a mill
+    cost + opportunity cost per hour / tons per hour, for `break_even_gold` at a mill
     that is short of hours.
 
     Parameters

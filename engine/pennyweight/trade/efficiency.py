@@ -39,8 +39,8 @@ def dry_grinding_factor(dry: Switch) -> Number:
 def open_circuit_factor(passing: ArrayLike) -> Number:
     """Energy factor of open-circuit grinding, by Rowland and Kjos.
 
-    The stricter the control, the dearer: a table from 1.035 (50 % must pass the
-    control size) to 1.70 (98 %), linear in between and constant beyond its ends.
+    The factor rises with the control: a table from 1.035 (50% must pass the
+    control size) to 1.70 (98%), linear in between and constant beyond its ends.
 
     Parameters
     ----------
@@ -139,9 +139,9 @@ def oversized_feed_factor(
     work_index : array_like [kWh/short_ton] in (0, inf)
         Bond work index, per short ton.
     feed_f80 : array_like [um] in (0, inf)
-        Size that 80 % of the feed passes.
+        Size that 80% of the feed passes.
     product_p80 : array_like [um] in (0, inf)
-        Size that 80 % of the product passes.
+        Size that 80% of the product passes.
 
     Returns
     -------
@@ -171,12 +171,12 @@ def fine_grind_factor(product_p80: ArrayLike) -> Number:
     """Energy factor of fine grinding, by Rowland and Kjos.
 
     (P80 + 10.3)/(1.145 P80) below 75 um, else 1. As published: between 71 and 75 um
-    it lies up to 0.7 % below 1.
+    it is up to 0.7% below 1.
 
     Parameters
     ----------
     product_p80 : array_like [um] in (0, inf)
-        Size that 80 % of the product passes.
+        Size that 80% of the product passes.
 
     Returns
     -------
@@ -208,9 +208,9 @@ def low_reduction_factor(feed_f80: ArrayLike, product_p80: ArrayLike) -> Number:
     Parameters
     ----------
     feed_f80 : array_like [um] in (0, inf)
-        Size that 80 % of the feed passes.
+        Size that 80% of the feed passes.
     product_p80 : array_like [um] in (0, inf)
-        Size that 80 % of the product passes.
+        Size that 80% of the product passes.
 
     Returns
     -------
@@ -255,9 +255,9 @@ def efficiency_factors(
     work_index : array_like [kWh/short_ton] in (0, inf)
         Bond work index, per short ton.
     feed_f80 : array_like [um] in (0, inf)
-        Size that 80 % of the feed passes.
+        Size that 80% of the feed passes.
     product_p80 : array_like [um] in (0, inf)
-        Size that 80 % of the product passes.
+        Size that 80% of the product passes.
     diameter : array_like [m] in (0, 15)
         Of the mill, inside the liners.
     dry : bool, optional

@@ -122,7 +122,7 @@ def grain_count(
 def grain_count_error(grains: ArrayLike) -> Number:
     """Relative standard deviation of a grade from its grain count, by Poisson's law.
 
-    1 / sqrt(N), by Poisson's law: 20 grains 22 %, a hundred 10 %.
+    1 / sqrt(N), by Poisson's law: 20 grains 22%, a hundred 10%.
 
     Parameters
     ----------

@@ -234,7 +234,7 @@ def lognormal_credible(assays: ArrayLike, constant: float = 0.0) -> str:
 
     Source
     ------
-    Shapiro & Wilk 1965, Biometrika 52, 591-611, at the 5 % level.
+    Shapiro & Wilk 1965, Biometrika 52, 591-611, at the 5% level.
 
     Examples
     --------

@@ -12,7 +12,7 @@ from .contract import Choice, Number, contract
 TRIAL_RATES = tuple(
     np.expm1(np.linspace(np.log(0.1), np.log(11.0), 48)).round(6).tolist()
 )
-"""Rates at which the present value is tried, -90 % to 1000 % a period, in even steps
+"""Rates at which the present value is tried, -90% to 1000% a period, in even steps
 of log(1 + rate); between the ends none is a round figure that a rate could hit."""
 
 HALVINGS = 50

@@ -38,7 +38,7 @@ def payable_share(
     Raises
     ------
     BadValue
-        When the high grade or its payable lies below the low one.
+        When the high grade or its payable is below the low one.
 
     Source
     ------
@@ -257,7 +257,7 @@ def purchase_price(
     Returns
     -------
     price : [money/ton]
-        Below zero when the treatment costs more than the gold brings: the owner
+        Below zero when the treatment exceeds the value of the gold: the owner
         then owes money.
 
     Source

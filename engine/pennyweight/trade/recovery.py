@@ -163,7 +163,7 @@ def two_stage_recovery(first: ArrayLike, second: ArrayLike) -> Number:
     ----------
     first : array_like [-] in [0, 1]
     second : array_like [-] in [0, 1]
-        Of the gold that the first let go.
+        Of the gold in the tailings of the first.
 
     Returns
     -------
@@ -191,7 +191,7 @@ def staged_recovery(stages: ArrayLike) -> Number:
     Parameters
     ----------
     stages : 1-D [-] in [0, 1]
-        Recovery of each stage, of the gold that the one before let go.
+        Recovery of each stage, of the gold in the tailings of the one before.
 
     Returns
     -------

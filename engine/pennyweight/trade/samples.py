@@ -258,10 +258,10 @@ def mean_grade_methods(assays: ArrayLike, constant: float = 0.0) -> dict[str, st
     Examples
     --------
     >>> mean_grade_methods([2.0, 2.1, 1.9])["arithmetic"]
-    'Always unbiased; the richest assay brings 35 % of it.'
+    'Always unbiased; the richest assay is 35% of it.'
     """
     share = 100 * largest_share(assays)
     return {
-        "arithmetic": f"Always unbiased; the richest assay brings {share:.0f} % of it.",
+        "arithmetic": f"Always unbiased; the richest assay is {share:.0f}% of it.",
         "lognormal": lognormal_credible(assays, constant),
     }

@@ -24,8 +24,8 @@ def composition_factor(
     Parameters
     ----------
     mineral_share : array_like [-] in (0, 1)
-        Share of the rock's mass that is the mineral, a; 5 % lead as galena of
-        86.6 % lead is 0.0577.
+        Share of the rock's mass that is the mineral, a; 5% lead as galena of
+        86.6% lead is 0.0577.
     mineral_density : array_like [g/cm^3] in (0, 25]
     gangue_density : array_like [g/cm^3] in (0, 25], optional
 
@@ -61,7 +61,7 @@ def liberation_factor(
     Parameters
     ----------
     top_size : array_like [mm] in (0, inf)
-        Sieve that 95 % of the sample passes.
+        Sieve that 95% of the sample passes.
     liberation_size : array_like [mm] in (0, inf)
         Size to which the rock must be broken to free the mineral; for gold the
         size of its coarse grains.
@@ -100,7 +100,7 @@ def sampling_constant(
     Parameters
     ----------
     top_size : array_like [mm] in (0, inf)
-        Sieve that 95 % of the sample passes.
+        Sieve that 95% of the sample passes.
     composition : array_like [g/cm^3] in (0, inf)
         From `composition_factor`.
     liberation : array_like [-] in (0, 1]
@@ -251,7 +251,7 @@ def gold_sampling_constant(
     ----------
     grade : array_like [g/t] in (0, 1e6)
     top_size : array_like [mm] in (0, inf)
-        Sieve that 95 % of the sample passes.
+        Sieve that 95% of the sample passes.
     gold_size : array_like [mm] in (0, inf)
         Diameter of the coarse grains of gold.
     liberation_exponent : array_like [-] in [0, 3], optional
@@ -316,7 +316,7 @@ def sampling_error(
     sample_mass : array_like [g] in (0, inf)
     grade : array_like [g/t] in (0, 1e6)
     top_size : array_like [mm] in (0, inf)
-        Sieve that 95 % of the sample passes.
+        Sieve that 95% of the sample passes.
     gold_size : array_like [mm] in (0, inf)
         Diameter of the coarse grains of gold.
     liberation_exponent : array_like [-] in [0, 3], optional

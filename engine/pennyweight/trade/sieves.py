@@ -285,7 +285,7 @@ def top_size(
 
     Source
     ------
-    Gy 1979, Sampling of Particulate Materials: the opening that 95 % passes.
+    Gy 1979, Sampling of Particulate Materials: the opening that 95% passes.
 
     Examples
     --------

@@ -107,7 +107,7 @@ def size_reduction_methods(product_p80: ArrayLike) -> dict[str, str]:
     Parameters
     ----------
     product_p80 : array_like [um] in (0, inf)
-        Size that 80 % of the product passes.
+        Size that 80% of the product passes.
 
     Returns
     -------

@@ -125,7 +125,7 @@ def rosin_rammler_passing(
     ----------
     size : array_like [um] in [0, inf)
     size_modulus : array_like [um] in (0, inf)
-        x', the size that 63.2 % passes.
+        x', the size that 63.2% passes.
     exponent : array_like [-] in (0, inf)
         n; the larger, the closer the sizes.
 
@@ -157,7 +157,7 @@ def rosin_rammler_size(
     ----------
     passing : array_like [-] in [0, 1)
     size_modulus : array_like [um] in (0, inf)
-        x', the size that 63.2 % passes.
+        x', the size that 63.2% passes.
     exponent : array_like [-] in (0, inf)
         n; the larger, the closer the sizes.
 
@@ -315,6 +315,6 @@ def size_distribution_methods(
     }
     best = sorted(fits, key=lambda name: -fits[name].r_squared)
     return {
-        name: f"explains {100 * fits[name].r_squared:.2f} % of the spread in passing"
+        name: f"explains {100 * fits[name].r_squared:.2f}% of the spread in passing"
         for name in best
     }

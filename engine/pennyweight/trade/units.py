@@ -33,7 +33,7 @@ def oz_per_ton_to_g_per_t(grade: ArrayLike) -> Number:
     """Grade in g/t from troy ounces per short ton.
 
     g/t = 240/7 oz/ton, exactly, because an ounce is 480 grains and a short ton
-    14 000 000.
+    14,000,000.
 
     Parameters
     ----------

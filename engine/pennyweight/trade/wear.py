@@ -15,7 +15,7 @@ def ball_wear(abrasion_index: ArrayLike, dry: Switch = False) -> Number:
     """Specific ball wear by Bond's equation.
 
     Wet 0.35 (Ai - 0.015)^(1/3), dry 0.05 sqrt(Ai) lb/kWh, here in kilograms. They
-    describe old forged steel; modern media wear 30 to 50 % less.
+    describe old forged steel; modern media wear 30 to 50% less.
 
     Parameters
     ----------
@@ -215,7 +215,7 @@ def ball_top_size(
     Parameters
     ----------
     feed_f80 : array_like [um] in (0, inf)
-        Size that 80 % of the new feed passes.
+        Size that 80% of the new feed passes.
     work_index : array_like [kWh/short_ton] in (0, inf)
         Bond work index, per short ton.
     specific_gravity : array_like [-] in (0, 20)
@@ -284,7 +284,7 @@ def equilibrium_passing(
 def graded_charge(ball_sizes: ArrayLike) -> Number:
     """Mass fractions of the ball sizes in an equilibrium charge, by Bond.
 
-    Each size stands for the balls from half-way to the next smaller size up to
+    Each size represents the balls from half-way to the next smaller size up to
     half-way to the next larger one; the shares follow `equilibrium_passing`.
     Not a live formula.
 
