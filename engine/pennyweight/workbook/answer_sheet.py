@@ -58,6 +58,8 @@ def write_answer(book, sheet, formats):
         row += 1
     row = _large_figures(book, sheet, formats, row + 1)
     write_probability(sheet, formats, row + 1, LABEL, VALUE)
+    note = "The command pennyweight risk draws it."
+    sheet.write_string(row + 1, VALUE + 1, note, formats.note(indent=1))
     return write_switching_values(book, sheet, formats, row + 3)
 
 
@@ -104,7 +106,7 @@ def write_switching_values(book, sheet, formats, row):
     row += 1
     sheet.write_string(row, LABEL, "One change alone, solved by the engine", formats())
     state = '=IF(Changed_inputs=0,"belong to the inputs","are out of date")'
-    look = formats(align="right", bold=True)
+    look = formats(align="left", indent=1, bold=True)
     sheet.write_formula(row, VALUE, state, look, "belong to the inputs")
     row += 1
     for column, head in enumerate(("Input", "Now", "Turns at", "Change", "", "")):

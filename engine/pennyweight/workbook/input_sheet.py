@@ -44,9 +44,9 @@ WIDTHS = {
     USED: 12,
     STATE: 14,
     **dict.fromkeys((OWN_LOW, OWN_HIGH, ESTIMATE, LOW, HIGH), 10),
-    BASIS: 40,
+    BASIS: 66,
     STATUS: 11,
-    MEANING: 62,
+    MEANING: 84,
 }
 TEXT_SIZE, MEASURED_SIZE = 10, 11
 """Points: of the sheet's text, and of what the widths of text are known for."""
@@ -56,6 +56,7 @@ used: whole pixels make letters look wider than they are printed; and the charac
 that an indent takes."""
 UNUSED = ';-0;""'
 """Ends the number format of a table's entry: an unused row looks empty."""
+RIGHT = {"align": "right"}
 HEADS = {
     LABEL: "Input",
     ENTERED: "Your figure",
@@ -173,8 +174,9 @@ def _live(sheet, formats, book, row):
     """The formulas of an input's row, and the plain numbers that they read."""
     number = input_format(row.name, book.units)
     bound = bound_format(row.entry, book.units)
+    shrunk = {"shrink": True} if row.entry.kind == "text" else {}
     looks = {
-        USED: formats(num_format=number, align="right", bold=True),
+        USED: formats(num_format=number, align="right", bold=True, **shrunk),
         STATE: formats(indent=1),
         LOW: _grey(formats, bound),
         HIGH: _grey(formats, bound),
@@ -298,7 +300,8 @@ def fill(sheet, formats, book, name):
         if entry.numeric:
             number += UNUSED
             value = "" if not value and entry.minimum <= 0 else value
-    look = formats.entry(number, align="right" if entry.kind != "text" else "left")
+    text = {"align": "left", "shrink": True}
+    look = formats.entry(number, **(text if entry.kind == "text" else RIGHT))
     _put(sheet, place.row, place.column, value, look)
     _validate(sheet, place, entry, book.units)
 

@@ -65,14 +65,6 @@ REGISTRY = {
             lines=False,
             tab="#E2B84B",
             frozen=True,
-            page_starts=(
-                "Jaw crusher",
-                "Classifier, water and pumps",
-                "Other operating costs",
-                "Recovery at other grinds",
-                "Contract: charges and penalties",
-                "Settlement lot",
-            ),
         ),
         Sheet("Results", "Every result of the plan.", pages=1),
         Sheet(

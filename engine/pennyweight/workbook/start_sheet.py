@@ -166,8 +166,6 @@ def write_probability(sheet, formats, row, label, value):
     )
     look = formats(num_format="0%", align="right", bold=True)
     sheet.write_formula(row, value, formula, look, NOT_DRAWN)
-    note = "Run pennyweight risk to draw it."
-    sheet.write_string(row, value + 1, note, formats.note(indent=1))
 
 
 def write_banner(book, sheet, formats, place, look):

@@ -87,7 +87,8 @@ def bound_format(entry, units):
     if entry.kind == "whole":
         return "#,##0"
     if entry.unit.startswith("$"):
-        return "#,##0" if entry.unit == "$" else "#,##0.00##"
+        small = entry.estimate and entry.estimate < 1
+        return "#,##0" if entry.unit == "$" else "#,##0.00##" if small else "#,##0.00"
     if entry.unit == "grade":
         return "0.000" if units == "us" else "0.00"
     return "#,##0.####" if entry.estimate < 1 else "#,##0.0##"

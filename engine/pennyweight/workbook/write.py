@@ -14,7 +14,7 @@ from ..model.mill import MODEL
 from ..model.units import CONSTANTS
 from . import charts, front_sheets
 from .answer_sheet import ANSWER_ROWS, CHART_ROWS, COLUMNS, write_answer
-from .entry_cells import BASIS, HIGH, LOW
+from .entry_cells import HIGH, LOW
 from .files import write_whole
 from .flow_sheet import write_flow_sheet
 from .input_sheet import write_inputs
@@ -39,13 +39,15 @@ from .risk_sheet.sheet import write_risk_sheet
 from .sheet_names import title_of
 from .sheets import REGISTRY
 from .start_sheet import FIGURE_UNIT, START_ROWS, write_start
-from .style import BAD, GOOD, WIDTHS, Formats
+from .style import ACCENT, BAD, GOOD, WIDTHS, Formats
 
 CREATED = datetime.datetime(2026, 1, 1)
 """Fixed, so that the same inputs give the same bytes."""
 
 SIDES = ("mill", "owner")
 MONTHS_ON_A_PAGE = 24
+PAGE_WIDTH = 725
+"""Pixels across the sheet Answer."""
 HEADS = {LABEL: "Line", VALUE: "Value", UNIT: "Unit", NOTE: "Note"}
 
 
@@ -180,13 +182,18 @@ def _furnish(sheet, entry, formats, book):
 
 def _state(sheet, formats, book):
     """The answer and the state of the checks, on every sheet."""
+    claim = book.inputs["claim_name"]
+    told = f"{book.answer}; {book.values['checks_flag']}"
     sheet.write_formula(
         2,
         LABEL,
-        '=Claim_name&": "&Answer&"; "&Checks_flag',
+        '=IF(Claim_name="","",Claim_name&": ")&Answer&"; "&Checks_flag',
         formats(bold=True),
-        f"{book.inputs['claim_name']}: {book.answer}; {book.values['checks_flag']}",
+        f"{claim}: {told}" if claim else told,
     )
+    waiting = {"type": "text", "criteria": "containing", "value": "not yet"}
+    waiting |= {"format": formats.colour(ACCENT), "stop_if_true": True}
+    sheet.conditional_format(2, LABEL, 2, LABEL, waiting)
     for criteria, colour in (("containing", GOOD), ("not containing", BAD)):
         rule = {"type": "text", "criteria": criteria, "value": "all checks passed"}
         rule["format"] = formats.colour(colour)
@@ -229,7 +236,7 @@ def _printing(sheet, entry, book):
     if name not in ("Start", "Answer", "About"):
         sheet.repeat_rows(0, HEAD)
     if name == "Inputs":
-        sheet.print_area(0, 0, _end_of(name, TABLES) - 1, BASIS)
+        sheet.print_area(0, 0, _end_of(name, TABLES) - 1, HIGH)
     elif name == START:
         sheet.print_area(0, 0, START_ROWS, FIGURE_UNIT)
     elif name == "Answer":
@@ -286,7 +293,9 @@ def _draw(package, sheets, book, charts_from):
         ("Cost per ton", HEAD, FIRST, charts.cost_chart(package, book.units)),
         ("Mills", HEAD, FIRST + 4, charts.grind_chart(package, book.units)),
     ):
-        sheets[sheet].insert_chart(row, column, chart, {"x_offset": 12, "y_offset": 4})
+        if sheet == "Answer":
+            chart.set_size({"width": PAGE_WIDTH, "height": PAGE_WIDTH * 2 // 5})
+        sheets[sheet].insert_chart(row, column, chart, {"x_offset": 4, "y_offset": 4})
     for position, (side, by) in enumerate(itertools.product(SIDES, ("grade", "price"))):
         chart = charts.contract_chart(package, book.units, side, by)
         row = HEAD + 1 + charts.CONTRACT_ROWS * position
