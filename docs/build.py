@@ -24,6 +24,14 @@ from pennyweight.trade.docstring import statements
 from pennyweight.workbook.cells import formula_at
 
 HERE = Path(__file__).parent
+STUB = HERE.parent / "engine" / "pennyweight" / "__init__.pyi"
+ERRORS = (
+    "BadValue",
+    "CallError",
+    "OutsideRange",
+    "PennyweightError",
+    "WorkbookError",
+)
 LABELS = ("read", "package", "derived", "memory", "practice", "built")
 
 
@@ -154,11 +162,25 @@ def contracts(functions):
     return f"{{\n{lines}\n}}\n"
 
 
+def public_names():
+    """The types of the public names, for editors and type checkers."""
+    modules = {"errors": ERRORS, "plan": ("Plan", "example", "read")}
+    for name, function in catalogue().items():
+        topic = f"trade.{topic_of(function)}"
+        modules[topic] = (*modules.get(topic, ()), name)
+    lines = ['"""Public names, with their types; built by make docs."""', ""]
+    for module, names in sorted(modules.items()):
+        inside = "".join(f"    {name} as {name},\n" for name in sorted(names))
+        lines.append(f"from .{module} import (\n{inside})")
+    return "\n".join([*lines, "", "__version__: str", ""])
+
+
 def data_files():
     """The data that the engine reads in place of docstrings."""
     return {
         FUNCTIONS_FILE: contracts(catalogue().values()),
         MODEL_FILE: contracts(model_blocks.FUNCTIONS),
+        STUB: public_names(),
     }
 
 

@@ -165,3 +165,12 @@ def test_pictures(plan):
         ax = draw(plan)
         assert ax.get_xlabel()
     pyplot.close("all")
+
+
+def test_the_public_names_are_the_trade_functions_and_the_plan():
+    from pennyweight.trade.catalogue import catalogue
+
+    errors = {"BadValue", "CallError", "OutsideRange", "PennyweightError"}
+    more = {"Plan", "WorkbookError", "__version__", "example", "read"}
+    assert set(pw.__all__) == {*catalogue(), *errors, *more}
+    assert all(getattr(pw, name) is not None for name in pw.__all__)

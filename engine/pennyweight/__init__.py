@@ -1,45 +1,207 @@
 """The economics of a small gold mill: trade functions, a model, live workbooks.
 
-`Plan`, `read` and `example` do the whole job. The trade's functions stand at this
+`Plan`, `read` and `example` do the whole job. The trade's functions are at this
 level, too (`pennyweight.bond_energy`), and in the module of their topic
-(`pennyweight.trade.comminution`).
+(`pennyweight.trade.comminution`). Each name is loaded when it is first used.
 """
 
-from __future__ import annotations
+from importlib import import_module
+from typing import Any
 
-from typing import TYPE_CHECKING, Any
-
-from .errors import BadValue as BadValue
-from .errors import CallError as CallError
-from .errors import OutsideRange as OutsideRange
-from .errors import PennyweightError as PennyweightError
-from .errors import WorkbookError as WorkbookError
+from .errors import (
+    BadValue,
+    CallError,
+    OutsideRange,
+    PennyweightError,
+    WorkbookError,
+)
 
 __version__ = "0.2.0"
 
-ERRORS = ("BadValue", "CallError", "OutsideRange", "PennyweightError", "WorkbookError")
-
-if TYPE_CHECKING:
-    from .plan import Plan as Plan
-    from .plan import example as example
-    from .plan import read as read
+__all__ = [
+    "BadValue",
+    "CallError",
+    "OutsideRange",
+    "PennyweightError",
+    "Plan",
+    "WorkbookError",
+    "__version__",
+    "arithmetic_interval",
+    "arithmetic_mean",
+    "assay_call_factor",
+    "ball_charge_mass",
+    "ball_top_size",
+    "ball_wear",
+    "bead_grade",
+    "bond_energy",
+    "bond_test_work_index",
+    "break_even_gold",
+    "break_even_gold_by_tail",
+    "break_even_grade",
+    "break_even_lot",
+    "break_even_net_price",
+    "break_even_price",
+    "bullion_composition",
+    "bullion_mass",
+    "calculated_head",
+    "calculated_recovery",
+    "charge_for_margin",
+    "charged_tons",
+    "coefficient_of_variation",
+    "composition_factor",
+    "corrected_bond_energy",
+    "cost_between",
+    "cost_plus",
+    "cost_with_opportunity",
+    "critical_speed",
+    "crusher_liner_wear",
+    "crusher_power",
+    "crushing_stages",
+    "cumulative_passing",
+    "cumulative_rounding",
+    "diameter_factor",
+    "diluted_grade",
+    "dilution_of_ore",
+    "discount_factor",
+    "dore_payment",
+    "dry_grinding_factor",
+    "early_test_work_index",
+    "efficiency_factors",
+    "equilibrium_passing",
+    "example",
+    "filling_from_height",
+    "filling_from_height_methods",
+    "fine_gold",
+    "fine_grind_factor",
+    "fit_gaudin_schuhmann",
+    "fit_rosin_rammler",
+    "fundamental_error",
+    "g_per_t_to_oz_per_ton",
+    "gaudin_schuhmann_modulus",
+    "gaudin_schuhmann_passing",
+    "gaudin_schuhmann_size",
+    "generator_fuel",
+    "gold_accounted_for",
+    "gold_balance_difference",
+    "gold_sampling_constant",
+    "grade_by_segment",
+    "grade_for_paid_gold",
+    "grade_on_sliding_scale",
+    "graded_charge",
+    "grain_count",
+    "grain_count_error",
+    "grain_mass",
+    "grams_to_ounces",
+    "grams_to_pennyweights",
+    "impact_work_index",
+    "inside_diameter",
+    "internal_rate",
+    "inventory_life",
+    "kick_energy",
+    "largest_share",
+    "liberation_factor",
+    "line_power",
+    "liner_wear",
+    "loan_payment",
+    "lognormal_interval",
+    "lognormal_mean",
+    "lognormal_test",
+    "low_reduction_factor",
+    "make_up",
+    "market_limited_cutoff",
+    "mass_after_melting",
+    "mass_for_error",
+    "mass_for_grains",
+    "mass_pull",
+    "mass_to_reduce",
+    "mean_grade",
+    "melt_loss",
+    "mesh_to_um",
+    "metal_paid_for",
+    "metal_received",
+    "metallics_grade",
+    "mill_call_factor",
+    "mill_limited_cutoff",
+    "mill_power",
+    "mill_power_methods",
+    "mill_volume",
+    "milling_charge",
+    "mine_limited_cutoff",
+    "mined_tons",
+    "mixed_grade",
+    "motor_load",
+    "motor_power",
+    "nearer_assay",
+    "net_gold_price",
+    "net_present_value",
+    "net_to_owner",
+    "open_circuit_factor",
+    "operating_work_index",
+    "opportunity_cost_per_hour",
+    "optimum_feed_size",
+    "oversized_feed_factor",
+    "oz_per_long_ton_to_g_per_t",
+    "oz_per_ton_to_g_per_t",
+    "p80_from_screens",
+    "paid_gold",
+    "part_cost",
+    "payable_share",
+    "payback",
+    "penalty",
+    "periods_to_discount",
+    "power_per_tonne_of_balls",
+    "product_recovery",
+    "purchase_price",
+    "read",
+    "recovery_by_size",
+    "reduction_ratio",
+    "risk_carried",
+    "rittinger_energy",
+    "rock_per_grain",
+    "rosin_rammler_passing",
+    "rosin_rammler_size",
+    "round_to_cents",
+    "ryan_joiner_critical",
+    "sampling_constant",
+    "sampling_error",
+    "scaled_cost",
+    "settled_assay",
+    "shared_metal",
+    "sichel_factor",
+    "size_distribution_methods",
+    "size_from_screens",
+    "size_reduction_methods",
+    "speed_fraction",
+    "stage_ratio",
+    "staged_recovery",
+    "standard_motor",
+    "table_response",
+    "tables_needed",
+    "tail_grade",
+    "tail_recovery",
+    "taylor_life",
+    "taylor_rate",
+    "three_product_pulls",
+    "top_size",
+    "torque_arm_power",
+    "troy_mass",
+    "two_product_recovery",
+    "two_stage_recovery",
+    "typical_work_index",
+    "um_to_mesh",
+    "umpire_share",
+    "weighted_mean",
+]
 
 
 def __getattr__(name: str) -> Any:
-    """Find a public name where it is defined; loaded when first asked for."""
+    """Find a public name where it is defined."""
     if name in ("Plan", "example", "read"):
-        from . import plan
-
-        return getattr(plan, name)
-    if not name.startswith("_"):
-        from .trade.catalogue import catalogue
-
-        if found := catalogue().get(name):
-            return found
+        return getattr(import_module(".plan", __name__), name)
+    if name in __all__:
+        return import_module(".trade.catalogue", __name__).find(name)
     raise AttributeError(f"pennyweight has no {name!r}")
 
 
 def __dir__() -> list[str]:
-    from .trade.catalogue import catalogue
-
-    return sorted(["Plan", "__version__", "example", "read", *ERRORS, *catalogue()])
+    return __all__
