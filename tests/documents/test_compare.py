@@ -85,7 +85,7 @@ def test_a_metric_copy_differs_in_its_units_alone(mine, tmp_path):
 def test_comparison_as_a_workbook(comparison, tmp_path, libreoffice):
     path = write_comparison(comparison, tmp_path / "c.xlsx")
     cells = libreoffice.recalculate(path)["Comparison"]
-    assert cells["A6"] == "Gold price" and cells["A9"] == "Claim"
+    assert cells["A6"] == "Gold price" and cells["A9"] == "Claim name"
     assert "Gold price" in cells.values()
     with pytest.raises(CallError, match="--force"):
         write_comparison(comparison, path)

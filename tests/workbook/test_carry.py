@@ -103,7 +103,9 @@ def test_an_older_layout(changed):
     path = changed(edit)
     reading = read_book(path)
     assert (reading.inputs["wage"], reading.missing) == (31.0, ("burden",))
-    assert "1 input that it does not have keeps its estimate: Burden" in reading.note
+    assert (
+        "1 input that it does not have keeps its estimate: Wage burden" in reading.note
+    )
     carried = carry_from(path)
     assert carried.inputs["wage"] == 31.0 and carried.inputs["gold_price"] == 3000.0
     assert "burden" not in carried.inputs and "burden" not in carried.statuses
