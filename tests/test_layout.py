@@ -16,6 +16,7 @@ LAYERS = (
     ("risk", "season"),
     ("workbook",),
     ("documents",),
+    ("plan", "frames", "plots"),
     ("cli", "addins"),
 )
 """Each layer may read those before it, and its own folder."""
@@ -68,6 +69,27 @@ def test_imports_run_downwards(name):
         and rank(name) < len(LAYERS)
     ]
     assert not upwards
+
+
+READ_BY_COMMANDS = ("", "plan", "errors", "cli")
+"""The public API."""
+MORE = {
+    "cli.functions": ("trade",),
+    "cli.excel": ("addins",),
+    "cli.calc": ("addins",),
+}
+
+
+@pytest.mark.parametrize("name", sorted(n for n in MODULES if n.startswith("cli.")))
+def test_commands_call_the_public_api_alone(name):
+    own = {module.split(".")[0] for module in MODULES}
+    allowed = (*READ_BY_COMMANDS, *MORE.get(name, ()))
+    below = [
+        read
+        for read in imports(name)
+        if (folder := (read or "").split(".")[0]) in own and folder not in allowed
+    ]
+    assert not below
 
 
 @pytest.mark.parametrize("name", sorted(MODULES))

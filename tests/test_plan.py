@@ -98,7 +98,7 @@ def test_no_paper_overwrites_the_plan_itself(plan, tmp_path):
     path = plan.write(tmp_path / "claim.xlsx")
     before = path.read_bytes()
     for write in (pw.read(path).quote, pw.read(path).settle):
-        with pytest.raises(CallError, match="workbook itself"):
+        with pytest.raises(CallError, match="is the input file"):
             write(path, force=True)
     assert path.read_bytes() == before
 

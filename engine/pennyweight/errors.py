@@ -14,7 +14,10 @@ it stands, and what to do.
 """
 
 import difflib
+import re
 from collections.abc import Iterable
+
+_BLANK = re.compile("[\t\n\x0b\x0c\r\x85\u2028\u2029]+")
 
 
 class PennyweightError(Exception):
@@ -103,3 +106,18 @@ def nearest(words: str, known: Iterable[str]) -> str:
     """
     near = difflib.get_close_matches(words, list(known), 1)
     return f" Did you mean {near[0]}?" if near else ""
+
+
+def plain(text: object) -> str:
+    """One line of text without control characters, fit for any screen or file.
+
+    Line breaks and tabs become spaces; what cannot be seen, or would turn the
+    direction of writing or steer a terminal, goes.
+
+    Examples
+    --------
+    >>> plain("Tamsel\\tDraw\\x1b[31m")
+    'Tamsel Draw[31m'
+    """
+    line = _BLANK.sub(" ", str(text))
+    return line if line.isprintable() else "".join(filter(str.isprintable, line))

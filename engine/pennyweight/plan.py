@@ -14,12 +14,13 @@ import numpy as np
 
 from . import frames
 from .errors import BadValue, CallError
+from .model.figures import input_text, money, result_text, unit_text
 from .model.inputs import INPUTS, check, complete, input_called
 from .model.lookup import called, unknown
 from .model.mill import MODEL
 from .model.rules import check_rules
 from .model.run import run
-from .model.units import SYSTEMS, shown
+from .model.units import SYSTEMS, shown, worded
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -28,6 +29,9 @@ if TYPE_CHECKING:
     from .model.judgement import Judgement
     from .risk.report import Report
     from .risk.solver import BreakEven
+    from .workbook.book import Book
+    from .workbook.inspection.findings import Inspection
+    from .workbook.read import Reading
 
 HEADLINES = (
     "verdict",
@@ -40,6 +44,14 @@ HEADLINES = (
 )
 """Results that a plan shows of itself."""
 
+UNMEASURABLE = (
+    "gold_price",
+    "silver_price",
+    "operating_cost_factor",
+    "capital_cost_factor",
+)
+"""Inputs that no test narrows down: the price of metal, factors on whole estimates."""
+
 
 class Plan:
     """The inputs of one operation and what they lead to.
@@ -51,8 +63,20 @@ class Plan:
     units : {"us", "metric"}
     ranges : mapping of str to (float, float), optional
         Your own low and high of some inputs.
+    estimates : mapping of str to float or str, optional
+        What stands in for inputs that are not given, where it is not the engine's
+        estimate.
     **named : float or str
         Inputs by name.
+
+    Attributes
+    ----------
+    given : dict of str to float or str
+        Your own figures, checked.
+    inputs : dict of str to float or str
+        Every input as used.
+    notes : list of str
+        What could not be read from the workbook.
 
     Raises
     ------
@@ -78,6 +102,7 @@ class Plan:
         *,
         units: str = "us",
         ranges: Mapping[str, tuple[float, float]] | None = None,
+        estimates: Mapping[str, Any] | None = None,
         **named: Any,
     ) -> None:
         if units not in SYSTEMS:
@@ -88,7 +113,9 @@ class Plan:
         self.statuses: dict[str, str] = {}
         self.bases: dict[str, str] = {}
         self.path: Path | None = None
-        self.inputs = complete(self.given, units, "estimate")
+        self.notes: list[str] = []
+        self.estimates = dict(estimates or {})
+        self.inputs = complete({**self.estimates, **self.given}, units, "estimate")
         check_rules(self.inputs, units=units)
 
     def change(self, inputs: Mapping[str, Any] | None = None, **named: Any) -> Plan:
@@ -111,7 +138,12 @@ class Plan:
         3000.0
         """
         changes = _checked({**(inputs or {}), **named}, self.units)
-        plan = Plan({**self.given, **changes}, units=self.units, ranges=self.ranges)
+        plan = Plan(
+            {**self.given, **changes},
+            units=self.units,
+            ranges=self.ranges,
+            estimates=self.estimates,
+        )
         kept = self.bases.keys() - changes.keys()
         plan.bases = {name: self.bases[name] for name in kept}
         plan.statuses = {name: self.statuses[name] for name in kept}
@@ -288,9 +320,11 @@ class Plan:
         report : Report
         """
         from .risk import price
+        from .risk.analysis import check_trials
         from .risk.report import make_report
         from .risk.study import make_study
 
+        check_trials(trials)
         study = make_study(
             self.inputs,
             self.units,
@@ -315,6 +349,122 @@ class Plan:
             np.nan if lot_cost is None else lot_cost,
             progress,
         )
+
+    def enter_risk(
+        self, report: Report, path: str | Path | None = None, force: bool = False
+    ) -> Path:
+        """Enter a risk analysis on the sheet Risk of the workbook of this plan.
+
+        Parameters
+        ----------
+        report : Report
+        path : str or Path, optional
+            A copy to write instead; the workbook then stays as it is.
+        force : bool
+            Whether a copy that is there already may be replaced.
+
+        Returns
+        -------
+        path : Path
+
+        Raises
+        ------
+        WorkbookError
+            If the workbook is open elsewhere, or its sheet Risk was altered.
+        """
+        from .workbook.risk_sheet.fill import fill_risk_sheet
+
+        if path:
+            _free(path, force)
+        return fill_risk_sheet(self.path, report, self.inputs, path)
+
+    def measure_next(self, count: int = 3) -> pd.DataFrame:
+        """The inputs whose range moves the net present value most.
+
+        Your own figures with the status measured are left out, and so are metal prices
+        and the factors on all costs.
+
+        Parameters
+        ----------
+        count : int
+
+        Returns
+        -------
+        frame : pandas.DataFrame
+            One row for each input: ``label``, ``low``, ``high`` in its unit, and
+            ``change`` of the net present value from low to high, $.
+
+        Examples
+        --------
+        >>> import pennyweight as pw
+        >>> len(pw.example().measure_next())
+        3
+        """
+        import pandas as pd
+
+        from .risk.sensitivity import effects
+        from .risk.study import make_study
+
+        study = make_study(self.inputs, self.units, ranges=self.ranges)
+        worth = "net_present_value"
+        rows = {
+            effect.name: (
+                self.label(effect.name),
+                effect.low,
+                effect.high,
+                effect.at_high[worth] - effect.at_low[worth],
+            )
+            for effect in effects(study, (worth,))
+            if not self._measured(effect.name) and effect.size(worth) > 0
+        }
+        columns = ["label", "low", "high", "change"]
+        frame = pd.DataFrame.from_dict(rows, orient="index", columns=columns)
+        return frame.head(count)
+
+    def _measured(self, name: str) -> bool:
+        own = name in self.given and self.statuses.get(name) == "measured"
+        return own or name in UNMEASURABLE
+
+    def cases(self, cases: Mapping[str, Mapping[str, Any]] | str | Path) -> Cases:
+        """Results of named cases beside the base case.
+
+        Parameters
+        ----------
+        cases : mapping of str to mapping, or str or Path
+            Under each name the inputs that differ, by name or by label; or a CSV file
+            with one row for each input and one column for each case.
+
+        Returns
+        -------
+        cases : dict of str to dict
+            For each case, ``base case`` first: the ``inputs`` that differ, ``notes``,
+            and every result by name.
+
+        Examples
+        --------
+        >>> import pennyweight as pw
+        >>> found = pw.example().cases({"dear gold": {"Gold price": 5000}})
+        >>> found["dear gold"]["verdict"]
+        'pays'
+        """
+        from .documents.case_table import WHAT, read_cases
+        from .risk.cases import case_notes, compare_cases
+        from .workbook.csv_file import read_csv
+
+        if isinstance(cases, str | Path):
+            named = read_cases(read_csv(cases, WHAT), self.units)
+        else:
+            named = {case: _checked(moved, self.units) for case, moved in cases.items()}
+        found = compare_cases(self.inputs, self.units, named)
+        notes = case_notes(self.inputs, self.units, named)
+        return {
+            case: {
+                "inputs": named.get(case, {}),
+                "notes": notes.get(case, []),
+                **results,
+            }
+            for case, results in found.items()
+        }
 
     def compare(
         self, other: Plan, progress: Callable[[int], Any] | None = None
@@ -384,6 +534,44 @@ class Plan:
         write_together({path: page.content(), copy: audit(page)}, force)
         return path
 
+    def ledger(
+        self,
+        path: str | Path,
+        lots: str | Path,
+        force: bool = False,
+        confirm_balance: str = "",
+    ) -> float:
+        """Write the ledger of several lots under this plan's contract.
+
+        Parameters
+        ----------
+        path : str or Path
+            Ends in ``.xlsx``.
+        lots : str or Path
+            CSV file with one row for each lot.
+        force : bool
+            Whether a file that is there already may be replaced.
+        confirm_balance : str
+            Why lots are paid although their gold balance is outside the tolerance.
+
+        Returns
+        -------
+        owed : float
+            What the mill owes the owner after the last lot, $; negative if the owner
+            owes the mill.
+        """
+        from .documents.ledger import WHAT, ledger
+        from .documents.lots import read_lots
+        from .workbook.csv_file import read_csv
+        from .workbook.files import refuse_inputs, write_whole
+
+        path = self._output(path)
+        refuse_inputs([path], [lots])
+        table = read_lots(read_csv(lots, WHAT), self.units, Path(lots).name)
+        content, owed = ledger(self.inputs, self.units, table, confirm_balance)
+        write_whole(path, content, force)
+        return owed
+
     def write(self, path: str | Path, force: bool = False) -> Path:
         """Write the plan as a workbook.
 
@@ -398,18 +586,78 @@ class Plan:
         -------
         path : Path
         """
-        from .workbook.book import make_book
         from .workbook.write import write_book
 
+        return write_book(self.book(), _xlsx(path), force)
+
+    def book(self) -> Book:
+        """What a workbook of this plan has in it, before it is written."""
+        from .workbook.book import make_book
+
         words = (self.statuses, self.bases)
-        book = make_book(self.inputs, self.units, *words, self.given, self.ranges)
-        return write_book(book, _xlsx(path), force)
+        return make_book(self.inputs, self.units, *words, self.given, self.ranges)
+
+    def may_write(self, path: str | Path, force: bool = False) -> None:
+        """Raise for an output that must not be written, before any work.
+
+        Parameters
+        ----------
+        path : str or Path
+        force : bool
+            Whether a file that is there already may be replaced; never the workbook
+            of this plan.
+        """
+        _free(self._output(path), force)
+
+    def choices(self, name: str) -> tuple[str, ...]:
+        """What an input may be, if it is a choice; empty for other inputs."""
+        return INPUTS[name].choices
+
+    def label(self, name: str) -> str:
+        """Label of an input or a result, in the words of the unit system."""
+        return worded((INPUTS.get(name) or MODEL.lines[name]).label, self.units)
+
+    def unit(self, name: str) -> str:
+        """Unit of an input or a result, in words; empty for a plain number."""
+        entry = INPUTS.get(name) or MODEL.lines[name]
+        return unit_text(entry.unit, getattr(entry, "kind", ""), self.units)
+
+    def money(self, amount: float) -> str:
+        """A sum to be paid, in whole cents as statements have them."""
+        from .trade.settlement import round_to_cents
+
+        return money(float(round_to_cents(amount)), 2)
+
+    def text(self, name: str, value: Any, digits: int = 6) -> str:
+        """A value of an input or a result as people read it, with its unit.
+
+        Parameters
+        ----------
+        name : str
+        value : float or str or None
+        digits : int
+            Significant digits, for an input.
+
+        Examples
+        --------
+        >>> import pennyweight as pw
+        >>> plan = pw.example()
+        >>> plan.text("gold_price", 3440.0), plan.text("net_present_value", -156208.4)
+        ('$3,440/oz', '-$156,208')
+        """
+        if entry := INPUTS.get(name):
+            return input_text(value, entry.unit, entry.kind, self.units, digits)
+        dated = name.endswith("_month") and value == value and value is not None
+        if dated:  # a month of the plan, not a length
+            return f"month {value:.0f}"
+        return result_text(value, MODEL.lines[name].unit, self.units)
 
     def _output(self, path: str | Path) -> Path:
         """An output that is not the workbook that the plan was read from."""
+        from .workbook.files import refuse_inputs
+
         path = _xlsx(path)
-        if self.path and path.exists() and path.samefile(self.path):
-            raise CallError(f"{path} is the workbook itself: choose another name.")
+        refuse_inputs([path], [self.path] if self.path else [])
         return path
 
     def __repr__(self) -> str:
@@ -431,6 +679,10 @@ class Plan:
                 shown(line.unit, self.units),
             ]
         return pd.DataFrame.from_dict(rows, orient="index")
+
+
+Cases = dict[str, dict[str, Any]]
+"""Inputs that differ, notes and results, under the name of each case."""
 
 
 class Results(Mapping[str, Any]):
@@ -499,11 +751,93 @@ def read(path: str | Path) -> Plan:
     """
     from .workbook.read import read_book
 
-    reading = read_book(path)
-    plan = Plan(reading.given, units=reading.units, ranges=reading.ranges)
+    return _of_reading(read_book(path), Path(path))
+
+
+def _of_reading(reading: Reading, path: Path | None = None) -> Plan:
+    """The plan that was read from a workbook, on disk or open in Excel."""
+    plan = Plan(
+        reading.given,
+        units=reading.units,
+        ranges=reading.ranges,
+        estimates={n: v for n, v in reading.inputs.items() if n not in reading.given},
+    )
     plan.statuses, plan.bases = reading.statuses, reading.bases
-    plan.path = Path(path)
+    plan.path = path
+    plan.notes = [reading.note] if reading.note else []
     return plan
+
+
+def carry_over(path: str | Path, units: str | None = None) -> Plan:
+    """Take over what can be read from a workbook that was altered or is old.
+
+    Parameters
+    ----------
+    path : str or Path
+    units : {"us", "metric"}, optional
+        Those of the workbook when left out.
+
+    Returns
+    -------
+    plan : Plan
+        Its ``notes`` say what was not carried over, and why.
+    """
+    from .workbook.carry import carry_from
+
+    found = carry_from(path, units)
+    plan = Plan(found.inputs, units=found.units, ranges=found.ranges)
+    plan.statuses, plan.bases = found.statuses, found.bases
+    plan.notes = [f"Not carried over: {what}" for what in found.left_behind]
+    return plan
+
+
+def inspect(path: str | Path) -> Inspection:
+    """Hold every cell of a workbook against the one that was issued.
+
+    Parameters
+    ----------
+    path : str or Path
+
+    Returns
+    -------
+    inspection : Inspection
+        ``outcome`` is sound, altered or unusable.
+    """
+    from .workbook.inspection.inspect import inspect_book
+
+    return inspect_book(path)
+
+
+def renew(
+    path: str | Path, output: str | Path | None = None, force: bool = False
+) -> int:
+    """Update the results in a workbook from its present inputs; change nothing else.
+
+    Parameters
+    ----------
+    path : str or Path
+    output : str or Path, optional
+        Another file to write; the workbook itself when left out.
+    force : bool
+        Whether that other file may be replaced if it is there already.
+
+    Returns
+    -------
+    count : int
+        Cells that had another value before.
+    """
+    from .workbook.renew import renew_book
+
+    if output:
+        _free(output, force)
+    return renew_book(path, output)
+
+
+def written() -> list[Path]:
+    """Files that were written since the list was last cleared."""
+    from .workbook.files import WRITTEN
+
+    return WRITTEN
 
 
 def result_called(words: str) -> str:
@@ -575,6 +909,14 @@ def _xlsx(path: str | Path) -> Path:
     path = Path(path)
     refuse_other_ending(path)
     return path
+
+
+def _free(path: str | Path, force: bool) -> None:
+    """Refuse a name that is not a workbook's, or of a file that must stay."""
+    if _xlsx(path).exists() and not force:
+        raise CallError(
+            f"{path} exists already: choose another name, or add --force to replace it."
+        )
 
 
 def _told(value: Any) -> str:

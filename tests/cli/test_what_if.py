@@ -73,7 +73,7 @@ def test_a_table_of_cases_is_read_by_names_and_labels():
         (',a\nwage,30\n"gold_price,2\n', CallError, "line 3, unexpected"),
         (",a\n" + "x" * 200_000, CallError, "line 2, field larger"),
         (";a\nhead_grade;0,35\n", BadValue, r"line 2, case a\): '0,35' is not a numb"),
-        (",a\ngold_price,nan\n", BadValue, "NaN .* is out of range"),
+        (",a\ngold_price,nan\n", BadValue, "NaN is out of range"),
         (",a\ngold_price,cheap\n", BadValue, r"line 2, case a\): 'cheap'"),
         (",a\n\nhead_grade,-1\n", BadValue, r"line 3, case a\): -1 oz/ton is out"),
         (",a\ngold_price,30%\n", BadValue, "is not a number"),
@@ -129,10 +129,10 @@ def test_cases_are_plain_runs(book, tmp_path, capsys):
     shown = capsys.readouterr().out
     for words in (
         "low price",
-        "2,400 $/oz",
+        "$2,400/oz",
         "hammer mill",
         "Operating",
-        "21.8 %",
+        "21.8% per year",
     ):
         assert words in shown
 
@@ -153,11 +153,10 @@ def test_break_even_is_where_the_result_is_that(book, capsys):
     assert float(run({"ore_grade": grade})["margin_per_ton"]) == pytest.approx(50)
     assert call(*arguments, "--at", 50) == 0
     said = capsys.readouterr().out
-    assert f"Operating margin per ton is 50 $/ton at {grade:.6g} oz/ton" in said
+    assert f"Operating margin per ton is $50/ton at {grade:.6g} oz/ton" in said
     now = agreed()["margin_per_ton"]
     assert (
-        f"Base case: Operating margin per ton is {now:.2f} $/ton at 0.28 oz/ton."
-        in said
+        f"Base case: Operating margin per ton is ${now:.2f}/ton at 0.28 oz/ton." in said
     )
 
 
@@ -167,7 +166,7 @@ def test_break_even_says_when_there_is_none(book, capsys):
     assert call("break-even", book, "hammer_set_cost") == 0
     worth = agreed()["net_present_value"]
     said = " ".join(capsys.readouterr().out.split())
-    assert f"it is always {worth:,.0f} $" in said
+    assert f"it is always ${worth:,.0f}" in said
 
 
 @pytest.mark.filterwarnings("error")

@@ -123,8 +123,8 @@ def test_whole_inputs_leap():
 def test_every_place_is_told():
     found = replace(break_even(), values=(1.0, 2.0), jumps=(3.0,))
     assert found.sentence("us") == (
-        "Net present value after tax is 0 $ at 1 $/oz and at 2 $/oz; it jumps past 0 $ "
-        "at 3 $/oz (Gold price)."
+        "Net present value after tax is $0 at $1/oz and at $2/oz; it jumps past $0 at "
+        "$3/oz (Gold price)."
     )
 
 

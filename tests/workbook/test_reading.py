@@ -121,7 +121,7 @@ def test_choices_in_other_letters_are_understood(book):
     ("value", "words"),
     [
         ("lots", ("'lots' is not a number",)),
-        (-5, ("-5 $/oz is out of range", "200 $/oz to 50,000 $/oz")),
+        (-5, ("-$5/oz is out of range", "$200/oz to $50,000/oz")),
         (1e300, ("out of range",)),
         (True, ("is not a number",)),
         ("#DIV/0!", ("shows the error #DIV/0!",)),

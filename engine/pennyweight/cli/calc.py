@@ -1,16 +1,18 @@
-"""The commands of the LibreOffice door."""
+"""``pennyweight calc``: functions for LibreOffice Calc."""
 
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
+from .arguments import ForceOption
+
 app = typer.Typer(no_args_is_help=True, help="Functions for LibreOffice Calc.")
 
 
 @app.command()
 def install():
-    """Put the functions into this user's LibreOffice."""
+    """Install the functions in LibreOffice, for this user."""
     from ..addins.calc.install import install as put_in
 
     for line in put_in():
@@ -20,9 +22,9 @@ def install():
 @app.command()
 def build(
     path: Annotated[Path, typer.Argument(metavar="FILE.oxt")] = Path("pennyweight.oxt"),
-    force: Annotated[bool, typer.Option("--force", help="Replace the file.")] = False,
+    force: ForceOption = False,
 ):
-    """Write the extension file, to be installed by hand or elsewhere."""
+    """Write the extension file, to install by hand or on another machine."""
     from ..addins.calc.install import build as write
     from ..errors import CallError
 
@@ -33,7 +35,7 @@ def build(
 
 @app.command()
 def doctor():
-    """Say what keeps the functions out of Calc, and the mend."""
+    """Check why the functions do not work in Calc, and how to fix it."""
     from ..addins.calc.doctor import examine
     from .findings_screen import show_findings
 

@@ -1,9 +1,11 @@
-"""The commands of the Excel door."""
+"""``pennyweight excel``: buttons and functions for Excel."""
 
 from pathlib import Path
 from typing import Annotated
 
 import typer
+
+from .arguments import ForceOption, Units
 
 app = typer.Typer(no_args_is_help=True, help="Buttons and functions for Excel.")
 
@@ -15,26 +17,28 @@ MacroBook = Annotated[
 @app.command()
 def new(
     book: MacroBook,
-    units: Annotated[str, typer.Option(help="us or metric.")] = "us",
-    source: Annotated[
-        Path | None, typer.Option("--from", help="Take the inputs of this workbook.")
+    units: Annotated[
+        Units | None, typer.Option(help="Unit system of the workbook; default: us.")
     ] = None,
-    example: Annotated[bool, typer.Option("--example", help="The example.")] = False,
-    force: Annotated[bool, typer.Option("--force", help="Replace files.")] = False,
+    source: Annotated[
+        Path | None,
+        typer.Option(
+            "--from", metavar="OTHER", help="Take over the inputs of this workbook."
+        ),
+    ] = None,
+    example: Annotated[
+        bool, typer.Option("--example", help="The worked example, an invented claim.")
+    ] = False,
+    force: ForceOption = False,
 ):
-    """Write a macro workbook with buttons, made for this machine."""
+    """Write a macro workbook with buttons, for this machine."""
     from ..addins.excel.workbook import new_workbook
-    from ..workbook.book import make_book
+    from .new import new_plan
 
-    if source is not None:
-        from .reading import read_book
-
-        read = read_book(source)
-        made = make_book(read.inputs, read.units, read.statuses, read.bases)
-    else:
-        names = {} if example else {"claim_name": "My claim", "prepared_by": ""}
-        made = make_book(names, _units(units))
-    for path in new_workbook(made, book, force):
+    plan = new_plan(units and units.value, example, source)
+    for note in plan.notes:
+        typer.echo(note)
+    for path in new_workbook(plan.book(), book, force):
         typer.echo(f"Written: {path}")
     typer.echo("Open it in Excel, enable macros, and press Run on the sheet Buttons.")
     typer.echo("For the functions: Alt+F11, File, Import File, the .bas beside it.")
@@ -42,7 +46,7 @@ def new(
 
 @app.command()
 def refresh(book: MacroBook):
-    """Renew the script and the functions of a macro workbook."""
+    """Update the script and the functions of a macro workbook."""
     from ..addins.excel.workbook import named
     from ..errors import CallError
 
@@ -56,17 +60,8 @@ def refresh(book: MacroBook):
 
 @app.command()
 def doctor(book: Annotated[Path | None, typer.Argument(metavar="BOOK.xlsm")] = None):
-    """Say what keeps Excel's functions or buttons from working, and the mend."""
+    """Check why the functions or buttons do not work in Excel, and how to fix it."""
     from ..addins.excel.doctor import examine
     from .findings_screen import show_findings
 
     raise SystemExit(show_findings(examine(workbook=book)))
-
-
-def _units(word):
-    from ..errors import CallError
-    from ..model.units import SYSTEMS
-
-    if word not in SYSTEMS:
-        raise CallError(f"--units is {word!r}; it must be us or metric.")
-    return word

@@ -1,15 +1,14 @@
 """``pennyweight risk``: a Monte Carlo risk analysis of a claim."""
 
-import math
 from enum import StrEnum
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-BookArgument = Annotated[Path, typer.Argument(metavar="BOOK", help="Workbook (.xlsx).")]
-JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON, for programs.")]
-ForceOption = Annotated[bool, typer.Option("--force", help="Replace an existing copy.")]
+from .arguments import BookArgument, ForceOption, JsonOption
+from .screen import echo_json, echo_notes
+
 TRIALS = 16384
 
 
@@ -102,56 +101,45 @@ def risk(
     force: ForceOption = False,
 ):
     """Run a Monte Carlo risk analysis."""
-    from ..risk import price, report
-    from ..risk.analysis import check_trials
-    from ..risk.study import make_study
-    from .reading import read_book
+    from ..plan import read
     from .risk_options import correlation, distribution_of, progress
 
+    plan = read(book)
     if output is not None:
-        _check_output(output, force)
-    check_trials(trials)
-    reading = read_book(book)
-    study = make_study(
-        reading.inputs,
-        reading.units,
-        vary=dict(distribution_of(text) for text in vary or ()),
-        correlations=dict(correlation(text) for text in correlate or ()),
-        gold=gold.value,
-        volatility=price.VOLATILITY if volatility is None else volatility,
-        shape=shape.value,
-    )
+        plan.may_write(output, force)
+    echo_notes(plan)
     with progress(trials, quiet=as_json) as tick:
-        found = report.make_report(
-            study,
+        report = plan.risk(
             trials,
             seed,
-            funds,
-            rate,
-            assay_cv,
-            lot_cv,
-            math.nan if lot_cost is None else lot_cost,
-            tick,
+            funds=funds,
+            gold=gold.value,
+            volatility=volatility,
+            shape=shape.value,
+            vary=dict(distribution_of(text) for text in vary or ()),
+            correlations=dict(correlation(text) for text in correlate or ()),
+            rate=rate,
+            assay_cv=assay_cv,
+            lot_cv=lot_cv,
+            lot_cost=lot_cost,
+            progress=tick,
         )
     if as_json:
-        import json
-
-        typer.echo(json.dumps(report.as_json(found), indent=2))
+        echo_json(report.as_json())
     else:
         from .risk_screen import show_report
 
-        show_report(found)
+        show_report(report, plan)
     if fill or output is not None:
-        _enter(found, reading, book, output, quiet=as_json)
+        _enter(report, plan, output, force, quiet=as_json)
 
 
-def _enter(found, reading, book, output, quiet):
+def _enter(report, plan, output, force, quiet):
     """Fill the sheet; if the workbook cannot be filled, the results still stand."""
     from ..errors import WorkbookError
-    from ..workbook.risk_sheet.fill import fill_risk_sheet
 
     try:
-        written = fill_risk_sheet(book, found, reading.inputs, output)
+        written = plan.enter_risk(report, output, force)
     except WorkbookError as error:
         if output is not None:
             raise
@@ -159,15 +147,3 @@ def _enter(found, reading, book, output, quiet):
     else:
         if not quiet:
             typer.echo(f"Results entered on the sheet Risk of {written}")
-
-
-def _check_output(path, force):
-    """Check the output file before the work."""
-    from ..errors import CallError
-    from ..workbook.files import refuse_other_ending
-
-    refuse_other_ending(path)
-    if path.exists() and not force:
-        raise CallError(
-            f"{path} exists already. Choose another name, or add --force to replace it."
-        )

@@ -4,7 +4,7 @@ import contextlib
 import sys
 
 from ..errors import CallError
-from ..model.inputs import input_called
+from ..plan import input_called
 
 
 def distribution_of(text):

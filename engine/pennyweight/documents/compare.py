@@ -1,5 +1,7 @@
 """Two books side by side: what changed, and what each change did to the money."""
 
+from pathlib import Path
+
 import numpy as np
 from xlsxwriter.utility import xl_rowcol_to_cell
 
@@ -61,6 +63,7 @@ def compare_books(mine, theirs, progress=None):
         [finding for key, finding in found[1].items() if key not in found[0]],
         [finding for key, finding in found[0].items() if key not in found[1]],
         _shown(contents[1], second, inspections[1], first.units),
+        tuple(Path(book.path).name for book in contents),
     )
 
 

@@ -81,6 +81,8 @@ class Comparison:
         What was found in the second book alone, and in the first alone.
     shown : dict of str to float
         Headline results as the second book shows them, where the engine's differ.
+    files : tuple of str
+        Names of the two files; empty for plans without a workbook.
     """
 
     changes: list
@@ -96,6 +98,7 @@ class Comparison:
     added: list = field(default_factory=list)
     gone: list = field(default_factory=list)
     shown: dict = field(default_factory=dict)
+    files: tuple = ("", "")
 
     def effect(self, name, result):
         """Effect of one change on one result: alone, and its fair share.
@@ -146,9 +149,27 @@ class Comparison:
             "estimated from randomly drawn orders of the changes, with standard errors"
         )
 
+    def write(self, path, force=False):
+        """Write the comparison as a workbook.
+
+        Parameters
+        ----------
+        path : str or Path
+        force : bool
+            Whether a file that is there already may be replaced.
+
+        Returns
+        -------
+        path : Path
+        """
+        from .comparison_book import write_comparison
+
+        return write_comparison(self, path, force)
+
     def as_json(self):
         """Give the comparison as plain values for programs."""
         return {
+            "files": list(self.files),
             "verdict": {"before": self.verdicts[0], "after": self.verdicts[1]},
             "results": {
                 name: {

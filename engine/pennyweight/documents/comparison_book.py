@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from ..errors import plain
 from ..formulas import Reference
 from ..model.inputs import INPUTS
 from ..model.mill import MODEL
@@ -100,10 +101,9 @@ def _changes(comparison):
 
     Below the NPV after stand changes without a share of their own.
     """
-    before, after = comparison.verdicts
     basis = comparison.basis
     notes = (
-        f"Before: {before}. After: {after}.",
+        " ".join(map(_end, ("Before", "After"), comparison.files, comparison.verdicts)),
         f"Shares of the change in net present value (NPV): {basis}." if basis else "",
     )
     title = "What changed, and the effect on net present value"
@@ -130,6 +130,12 @@ def _changes(comparison):
         table.printed = (table.next_row + 24, TO)
         table.charts.append((table.next_row + 1, lambda p: _waterfall(p, top, last)))
     return table
+
+
+def _end(word, file, verdict):
+    """One of the two workbooks, by the name of its file, and its verdict."""
+    named = f" ({plain(file)})" if file else ""
+    return f"{word}{named}: {verdict}."
 
 
 def _shared(comparison):

@@ -8,15 +8,15 @@ them exactly.
 import csv
 import functools
 from dataclasses import dataclass
-from decimal import Decimal
 from importlib.resources import files
 
 import numpy as np
 
 from ..errors import BadValue
 from .axes import INPUT_AXES
+from .figures import input_text
 from .lookup import called
-from .units import convert, shown
+from .units import convert
 
 LONGEST_TEXT = 255
 STATUSES = ("measured", "quoted", "assumed", "example")
@@ -320,15 +320,6 @@ def allowed(entry, units):
     return f"Enter {kind} from {low} to {high}."
 
 
-LONG = 1e12
-"""From here on a number is told with its exponent."""
-
-
 def amount(value, entry, units, digits=6):
     """A value of an input with its unit, for people."""
-    share = entry.kind == "share"
-    # By way of decimals, which can be shown without an exponent.
-    number = Decimal(f"{value * 100 if share else value:.{digits}g}")
-    unit = "%" if share else shown(entry.unit, units)
-    told = f"{number:,f}" if abs(value) < LONG else str(number)
-    return f"{told} {unit}".strip()
+    return input_text(value, entry.unit, entry.kind, units, digits)

@@ -79,9 +79,9 @@ class Judgement:
     units: str
     warnings: list = field(default_factory=list)
 
-    def in_state(self, state):
-        """The entries in a state."""
-        return [entry for entry in self.entries.values() if entry.state == state]
+    def in_state(self, *states):
+        """The entries in one of some states, those of tables left out."""
+        return [e for e in _single(self.entries) if e.state in states]
 
     def as_json(self):
         """Give the judgement as plain values for programs."""
@@ -165,9 +165,14 @@ def judge(inputs=None, units="us", given=None, ranges=None):
     )
 
 
+def _single(entries):
+    """The entries that are not one of a table, as the workbook counts them."""
+    return [entry for name, entry in entries.items() if not INPUTS[name].over]
+
+
 def _verdict(values, entries):
     """The answer on the figures used; not yet while some are missing."""
-    count = Counter(entry.state for entry in entries.values())
+    count = Counter(entry.state for entry in _single(entries))
     told = answer(str(values["verdict"]), count[MISSING], count[UNUSABLE], 0)
     return str(told)
 

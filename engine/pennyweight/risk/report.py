@@ -10,6 +10,7 @@ from .analysis import risk
 from .contracts import contract_risk
 from .measured import assay_variation
 from .sensitivity import curve, grid
+from .sentences import caution, funding, main_results, method, probability_of_paying
 from .value_of_information import value_of_information
 from .variance import sobol_indices
 
@@ -54,6 +55,22 @@ class Report:
     grid: tuple
     contracts: dict
     curves: dict
+
+    def as_json(self):
+        """The report as plain values for programs."""
+        return as_json(self)
+
+    def summary(self):
+        """The main results in sentences, the probability that it pays first."""
+        return (probability_of_paying(self), *main_results(self), funding(self))
+
+    def method(self):
+        """How the trials were drawn in sentences, and last what they are not."""
+        return (*method(self), caution())
+
+    def index_label(self, index):
+        """Label of the inputs of a Sobol' index."""
+        return group_label(index)
 
 
 def make_report(

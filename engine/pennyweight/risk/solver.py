@@ -1,15 +1,15 @@
 """Break-even: the value of one input at which a result reaches a target."""
 
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 
 import numpy as np
 
 from ..errors import BadValue, CallError
+from ..model.figures import input_text
 from ..model.inputs import INPUTS, amount, complete
 from ..model.lookup import unknown
 from ..model.mill import MODEL
 from ..model.run import run
-from ..model.units import shown
 from .range_warnings import without_range_warnings
 from .sensitivity import allowed_at, check_results
 from .unused import measured_base
@@ -59,6 +59,12 @@ class BreakEven:
         """Whether the result is the same at every value of the input."""
         return self.lowest == self.highest
 
+    def as_json(self, units):
+        """The values as plain ones for programs."""
+        from .report import plain
+
+        return plain({**asdict(self), "units": units})
+
     def sentence(self, units):
         """The answer as a sentence.
 
@@ -71,8 +77,7 @@ class BreakEven:
         sentence : str
         """
         entry, line = INPUTS[self.name], MODEL.lines[self.result]
-        unit = shown(line.unit, units)
-        target = f"{self.target:,.6g} {unit}".strip()
+        target = _told(self.target, line, units)
         ends = [amount(end, entry, units, 4) for end in (self.low, self.high)]
         if self.lowest == self.highest == self.target:
             return (
@@ -89,15 +94,22 @@ class BreakEven:
             return f"{line.label} {'; it '.join(found)} ({entry.label})."
         return (
             f"No value of {entry.label.lower()} from {ends[0]} to {ends[1]} gives "
-            f"{line.label.lower()} of {target}: {self._stays(unit)}."
+            f"{line.label.lower()} of {target}: {self._stays(line, units)}."
         )
 
-    def _stays(self, unit):
+    def _stays(self, line, units):
         if np.isnan(self.lowest):
             return "it is n/a over this range"
-        first, last = (f"{end:,.6g}" for end in (self.lowest, self.highest))
-        kept = f"always {first}" if first == last else f"between {first} and {last}"
-        return f"it is {kept} {unit}".rstrip()
+        first, last = (_told(end, line, units) for end in (self.lowest, self.highest))
+        if first == last:
+            return f"it is always {first}"
+        return f"it is between {first} and {last}"
+
+
+def _told(value, line, units):
+    """A result with as many digits as it has, six at most."""
+    kind = "share" if line.unit in ("share", "1/year") else "number"
+    return input_text(value, line.unit, kind, units)
 
 
 @without_range_warnings

@@ -5,11 +5,11 @@ import re
 from openpyxl.styles.numbers import BUILTIN_FORMATS, is_date_format
 
 from ...errors import WorkbookError
+from ...errors import plain as plain
 from .events import Handler
 
 MOST_TEXTS = 400_000
 _ESCAPED = re.compile("_x([0-9A-Fa-f]{4})_")
-_BLANK = re.compile("[\t\n\x0b\x0c\r\x85\u2028\u2029]+")
 
 
 def readable(text):
@@ -23,21 +23,6 @@ def readable(text):
     if "_x" not in text:
         return text
     return _ESCAPED.sub(lambda found: chr(int(found[1], 16)), text)
-
-
-def plain(text):
-    """One line of text without control characters, fit for any screen or file.
-
-    Line breaks and tabs become spaces; what cannot be seen, or would turn the
-    direction of writing or steer a terminal, goes.
-
-    Examples
-    --------
-    >>> plain("Tamsel\\tDraw\\x1b[31m")
-    'Tamsel Draw[31m'
-    """
-    line = _BLANK.sub(" ", str(text))
-    return line if line.isprintable() else "".join(filter(str.isprintable, line))
 
 
 def csv_text(text):

@@ -1,0 +1,21 @@
+"""Arguments and options that several commands share."""
+
+from enum import StrEnum
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+BookArgument = Annotated[Path, typer.Argument(metavar="BOOK", help="Workbook (.xlsx).")]
+JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON, for programs.")]
+ForceOption = Annotated[bool, typer.Option("--force", help="Replace existing files.")]
+OutputOption = Annotated[
+    Path, typer.Option("-o", "--output", metavar="FILE", help="Output file (.xlsx).")
+]
+
+
+class Units(StrEnum):
+    """The two unit systems."""
+
+    us = "us"
+    metric = "metric"

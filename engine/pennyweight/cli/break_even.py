@@ -1,0 +1,54 @@
+"""``pennyweight break-even``: where a result reaches a target."""
+
+from typing import Annotated
+
+import typer
+
+from .arguments import BookArgument, JsonOption
+from .screen import console, echo_json, echo_notes, safe
+
+
+def break_even(
+    book: BookArgument,
+    moved: Annotated[
+        str, typer.Argument(metavar="INPUT", help="Name or label of an input.")
+    ],
+    result: Annotated[
+        str,
+        typer.Option("--of", metavar="RESULT", help="Name or label of a result."),
+    ] = "net_present_value",
+    target: Annotated[
+        float, typer.Option("--at", help="Target value of the result.")
+    ] = 0.0,
+    as_json: JsonOption = False,
+):
+    """Find the input value at which a result reaches a target."""
+    from ..plan import read
+
+    plan = read(book)
+    echo_notes(plan)
+    found = plan.break_even(moved, result, target)
+    if as_json:
+        echo_json(found.as_json(plan.units))
+    else:
+        show_break_even(found, plan)
+
+
+def show_break_even(found, plan):
+    """Print the break-even values of an input.
+
+    Parameters
+    ----------
+    found : BreakEven
+    plan : Plan
+    """
+    screen = console()
+    screen.print(safe(found.sentence(plan.units)))
+    if found.without_effect:
+        label = safe(plan.label(found.name))
+        screen.print(f"The plan does not use {label} for this result.")
+    if found.note:
+        screen.print(safe(found.note))
+    now = plan.text(found.result, found.result_now)
+    at = plan.text(found.name, found.now)
+    screen.print(f"Base case: {safe(plan.label(found.result))} is {now} at {at}.")

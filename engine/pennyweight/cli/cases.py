@@ -1,0 +1,103 @@
+"""``pennyweight cases``: named cases beside the base case."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from .arguments import BookArgument, JsonOption
+from .screen import console, echo_json, echo_notes, safe, table
+
+NOT_RESULTS = ("inputs", "notes")
+GAP = 2
+"""Blanks between two columns."""
+
+
+def cases(
+    book: BookArgument,
+    cases: Annotated[
+        Path,
+        typer.Argument(
+            metavar="CASES.csv",
+            help="Table: one row per input, one column per case; empty: base case.",
+        ),
+    ],
+    as_json: JsonOption = False,
+):
+    """Compare named cases with the base case."""
+    from ..plan import read
+
+    plan = read(book)
+    echo_notes(plan)
+    found = plan.cases(cases)
+    if as_json:
+        echo_json({name: _without_nan(case) for name, case in found.items()})
+    else:
+        show_cases(found, plan)
+
+
+def _without_nan(case):
+    """JSON has no not-a-number."""
+    return {name: None if value != value else value for name, value in case.items()}
+
+
+def show_cases(found, plan):
+    """Print cases side by side: the inputs that differ, then the results.
+
+    As many cases stand side by side as the screen is wide; the others follow below.
+
+    Parameters
+    ----------
+    found : dict of str to dict
+        By `Plan.cases`.
+    plan : Plan
+    """
+    screen = console()
+    columns = {case: dict(_column(found, case, plan)) for case in found}
+    labels = list(next(iter(columns.values())))
+    widths = {
+        case: max(len(case), *(_least(text) for text in texts.values()))
+        for case, texts in columns.items()
+    }
+    room = screen.width - min(max(map(len, labels)), screen.width // 3)
+    for group in _groups(widths, room):
+        made = table("")
+        for case in group:
+            made.add_column(safe(case), justify="right", min_width=widths[case])
+        for label in labels:
+            made.add_row(safe(label), *(safe(columns[case][label]) for case in group))
+        screen.print(made)
+        screen.print()
+    for case, told in found.items():
+        for note in told["notes"]:
+            screen.print(safe(f"Case {case}: {note}"))
+
+
+def _column(found, case, plan):
+    """Label and text of each input that differs and of each result of a case."""
+    for name in dict.fromkeys(n for other in found.values() for n in other["inputs"]):
+        value = found[case]["inputs"].get(name, plan.inputs[name])
+        yield plan.label(name), plan.text(name, value)
+    for name, value in found[case].items():
+        if name not in NOT_RESULTS:
+            yield plan.label(name), plan.text(name, value)
+
+
+def _least(text):
+    """The width that a cell needs: a figure stays on one line, a text may wrap."""
+    if any(character.isdigit() for character in text):
+        return len(text)
+    return max(map(len, text.split()), default=0)
+
+
+def _groups(widths, room):
+    """Cases that fit side by side, at least one in each group."""
+    group, used = [], 0
+    for case, width in widths.items():
+        width += GAP
+        if group and used + width > room:
+            yield group
+            group, used = [], 0
+        group.append(case)
+        used += width
+    yield group

@@ -1,0 +1,174 @@
+"""``pennyweight compare``: two workbooks side by side."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from .arguments import ForceOption, JsonOption
+from .inspect import finding_line, show_inspection
+from .screen import console, counting, echo_json, safe, table
+
+MOST_SHOWN = 40
+NPV, MARGIN = "net_present_value", "margin_per_ton"
+
+
+def compare(
+    mine: Annotated[
+        Path, typer.Argument(metavar="MINE", help="The workbook that you sent.")
+    ],
+    theirs: Annotated[
+        Path, typer.Argument(metavar="THEIRS", help="The workbook that came back.")
+    ],
+    output: Annotated[
+        Path | None,
+        typer.Option(
+            "-o",
+            "--output",
+            metavar="FILE",
+            help="Write the comparison as a workbook.",
+        ),
+    ] = None,
+    force: ForceOption = False,
+    as_json: JsonOption = False,
+):
+    """Compare two workbooks: what changed, and the effect of each change on NPV."""
+    from ..plan import read
+
+    first, second = read(mine), read(theirs)
+    for plan in (first, second):
+        output and plan.may_write(output, force)
+    with counting("Combinations of changes calculated") as progress:
+        comparison = first.compare(second, progress)
+    if output:
+        comparison.write(output, force)
+    if as_json:
+        echo_json(comparison.as_json())
+        return
+    show_comparison(comparison, first)
+    if output:
+        typer.echo(f"Written: {output}")
+
+
+def show_comparison(comparison, plan):
+    """Print a comparison for people.
+
+    Parameters
+    ----------
+    comparison : Comparison
+    plan : Plan
+        The first; it knows labels and units.
+    """
+    screen = console()
+    words = ("Before", "After")
+    screen.print()
+    for ends in zip(words, comparison.files, comparison.verdicts, strict=True):
+        screen.print("{} ({}): [bold]{}[/]".format(*map(safe, ends)))
+    screen.print()
+    for note in comparison.notes:
+        screen.print(safe(note))
+    if comparison.changes:
+        _changes(screen, comparison, plan)
+    else:
+        screen.print("No input differs.")
+    screen.print()
+    screen.print(_results(comparison, plan))
+    screen.print()
+    for remark in comparison.remarks[:MOST_SHOWN]:
+        told = f"{remark.label}, {remark.what}: {remark.before!r} is now"
+        screen.print(f"  {safe(told)} {safe(repr(remark.after))}")
+    if comparison.remarks:
+        screen.print()
+    _findings(screen, comparison)
+    show_inspection(comparison.inspection, screen)
+
+
+def _changes(screen, comparison, plan):
+    figures = [c for c in comparison.changes if not _is_text(plan, c)]
+    values = table("Changed", "Cell", "Before", "After", right=(2, 3))
+    effects = table("Effect of each change", "NPV alone", "NPV share", right=(1, 2, 3))
+    effects.add_column("Margin share", justify="right", no_wrap=True)
+    for change in figures:
+        mark = " *" if comparison.turns(change.name) else ""
+        texts = (
+            plan.text(change.name, value) for value in (change.before, change.after)
+        )
+        values.add_row(safe(change.label) + mark, change.place, *map(safe, texts))
+        alone, share = comparison.effect(change.name, NPV)
+        margin = comparison.effect(change.name, MARGIN)[1]
+        effects.add_row(
+            safe(change.label) + mark,
+            *(_signed(plan, NPV, value) for value in (alone, share)),
+            _signed(plan, MARGIN, margin),
+        )
+    for shown in (values, effects):
+        if figures:
+            screen.print(shown)
+            screen.print()
+    for change in comparison.changes:
+        if change not in figures:
+            told = f"{change.label} ({change.place}): {change.before!r} is now"
+            screen.print(f"{safe(told)} {safe(repr(change.after))}")
+    _explain(screen, comparison, plan)
+
+
+def _is_text(plan, change):
+    """Whether a change is one of words that the model does not read."""
+    return isinstance(change.before, str) and not plan.choices(change.name)
+
+
+def _signed(plan, name, value):
+    if value is None:
+        return ""
+    length = "life_months" if name == "payback_month" else name
+    return ("+" if value > 0 else "") + plan.text(length, value)
+
+
+def _explain(screen, comparison, plan):
+    """How the shares were found, and what they could not tell."""
+    if any(comparison.turns(change.name) for change in comparison.changes):
+        screen.print("* changes the verdict alone.")
+    if comparison.shares is None:
+        if comparison.no_shares:
+            screen.print(safe(comparison.no_shares), style="yellow")
+        return
+    screen.print(f"Shares {safe(comparison.basis)}.", style="dim")
+    if not comparison.shares.exact:
+        most = max(
+            comparison.standard_error(name, NPV) for name in comparison.shares.names
+        )
+        screen.print(f"Standard error of an NPV share: up to {plan.text(NPV, most)}.")
+    for name, others in comparison.shares.together.items():
+        labels = " and ".join(plan.label(n) for n in (name, *others))
+        screen.print(f"Only together: {safe(labels)}; counted as one change.")
+    for name, part in comparison.as_json()["without_answer"].items():
+        screen.print(
+            f"{safe(plan.label(name))}: n/a in {part:.0%} of the combinations, so it "
+            "is not divided among the changes."
+        )
+
+
+def _results(comparison, plan):
+    heads = ["Result", "Before", "After", "Change"]
+    if comparison.shown:
+        heads.append("Shown in second")
+    made = table(*heads, right=range(1, len(heads)))
+    for name, before in comparison.before.items():
+        after = comparison.after[name]
+        change = None if None in (before, after) else after - before
+        row = [plan.text(name, value) for value in (before, after)]
+        row.append(_signed(plan, name, change))
+        if comparison.shown:
+            there = comparison.shown.get(name)
+            row.append("" if there is None else plan.text(name, there))
+        made.add_row(safe(plan.label(name)), *row)
+    return made
+
+
+def _findings(screen, comparison):
+    old = len(comparison.inspection.findings) - len(comparison.added)
+    stale = sum(f.kind == "stored value" for f in comparison.inspection.findings)
+    if old - stale > 0:
+        screen.print(f"{old - stale} of the findings below are in your workbook, too.")
+    for finding in comparison.gone[:MOST_SHOWN]:
+        screen.print(f"In your workbook only: {finding_line(finding)}", soft_wrap=True)

@@ -1,0 +1,81 @@
+"""``pennyweight inspect``: is a workbook as it was issued?"""
+
+from collections import Counter
+from typing import Annotated
+
+import typer
+
+from .arguments import BookArgument, JsonOption
+from .screen import console, echo_json, safe
+
+MOST_SHOWN = 40
+MOST_OF_A_KIND = 6
+COLOURS = {"sound": "green", "altered": "yellow", "unusable": "red"}
+
+
+def inspect(
+    book: BookArgument,
+    as_json: JsonOption = False,
+    strict: Annotated[
+        bool,
+        typer.Option("--strict", help="End with code 3 for an altered workbook, too."),
+    ] = False,
+):
+    """Check a workbook for changes: sound, altered (and where), or unusable."""
+    from .. import plan
+
+    inspection = plan.inspect(book)
+    if as_json:
+        echo_json(inspection.as_json())
+    else:
+        show_inspection(inspection, console())
+    outcome = inspection.outcome
+    if outcome == "unusable" or (strict and outcome != "sound"):
+        raise typer.Exit(3)
+
+
+def show_inspection(inspection, screen):
+    """Print an inspection for people.
+
+    Parameters
+    ----------
+    inspection : Inspection
+    screen : rich.console.Console
+    """
+    colour = COLOURS[inspection.outcome]
+    screen.print(f"The workbook is [bold {colour}]{inspection.outcome}[/].")
+    if inspection.reason:
+        screen.print("\n".join(map(safe, inspection.reason.splitlines())))
+    shown, kinds = 0, Counter()
+    for finding in inspection.findings:
+        kinds[finding.kind] += 1
+        if kinds[finding.kind] <= MOST_OF_A_KIND and shown < MOST_SHOWN:
+            screen.print(f"  {finding_line(finding)}", soft_wrap=True)
+            shown += 1
+    for kind, count in kinds.items():
+        if count > MOST_OF_A_KIND:
+            more = count - MOST_OF_A_KIND
+            screen.print(f"  {kind}: {more} more; --json lists all of them.")
+    if inspection.checks:
+        screen.print(safe(checks_line(inspection.checks)))
+
+
+def checks_line(checks):
+    """How many checks passed and failed, and which failed."""
+    told = f"Checks: {checks['passed']} passed, {checks['failed']} failed"
+    failures = "; ".join(checks["failures"])
+    return f"{told}: {failures}." if failures else f"{told}."
+
+
+def finding_line(finding):
+    """One finding: where, what, and what to do."""
+    where = "!".join(filter(None, (finding.sheet, finding.cell))) or "The file"
+    aside = "" if finding.grave else " (for your information)"
+    parts = []
+    if finding.expected:
+        parts.append(f"Expected {finding.expected}")
+    if finding.found:
+        parts.append(f"found {finding.found}")
+    told = f"{', '.join(parts)}. " if parts else ""
+    fix = finding.mend.rstrip(".")
+    return safe(f"{where}: {finding.kind}{aside}. {told}Fix: {fix}.")

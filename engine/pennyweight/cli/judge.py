@@ -1,0 +1,136 @@
+"""``pennyweight judge``: does the claim pay?"""
+
+from .arguments import BookArgument, JsonOption
+from .inspect import checks_line
+from .screen import console, echo_json, echo_notes, safe, table
+
+SHOWN = (
+    "net_return_per_ton",
+    "cost_per_ton",
+    "margin_per_ton",
+    "cost_per_ounce",
+    "break_even_grade",
+    "running_break_even_grade",
+    "break_even_gold_price",
+    "net_present_value",
+    "internal_rate",
+    "payback_month",
+    "peak_funding",
+    "tons_milled",
+    "ounces_sold",
+    "life_months",
+)
+COLOURS = {"pays": "green", "does not pay": "red"}
+
+
+def judge(book: BookArgument, as_json: JsonOption = False):
+    """Judge whether the claim pays: verdict, reasons, and what would change it."""
+    from ..plan import read
+
+    plan = read(book)
+    echo_notes(plan)
+    if as_json:
+        echo_json(plan.judge().as_json())
+    else:
+        show_judgement(plan)
+
+
+def show_judgement(plan):
+    """Print the judgement of a plan, in the order of the sheet Answer.
+
+    While must-haves are missing, no result is shown.
+
+    Parameters
+    ----------
+    plan : Plan
+    """
+    judgement, screen = plan.judge(), console()
+    complete = not judgement.in_state("missing", "cannot be used")
+    claim = safe(plan.inputs["claim_name"] or "The claim")
+    colour = COLOURS.get(judgement.verdict, "yellow")
+    verdict = safe(judgement.verdict.replace("not yet: ", "not yet, "))
+    screen.print(f"\n[bold]{claim}: [{colour}]{verdict}[/][/bold]\n")
+    _missing(screen, plan, judgement)
+    if complete:
+        for reason in judgement.reasons:
+            screen.print(f"  {safe(reason)}")
+        screen.print()
+    screen.print(_whose(judgement))
+    if complete:
+        screen.print()
+        screen.print(_results(judgement, plan))
+        screen.print()
+        screen.print(_switching_values(judgement, plan))
+    screen.print()
+    _remarks(screen, plan, judgement, complete)
+    if complete:
+        _measure_next(screen, plan)
+    screen.print(
+        "Estimates. Not a mineral reserve, not investment or tax advice.", style="dim"
+    )
+
+
+def _missing(screen, plan, judgement):
+    missing = judgement.in_state("missing")
+    if not missing:
+        return
+    screen.print("Missing; enter them on the sheet Start or Inputs:")
+    for entry in missing:
+        unit = plan.unit(entry.name)
+        screen.print(f"  {safe(entry.label)}{', ' if unit else ''}{safe(unit)}")
+    screen.print()
+
+
+def _whose(judgement):
+    own = len(judgement.in_state("yours", "unusual"))
+    estimates = len(judgement.in_state("estimate"))
+    figures = "figure is" if own == 1 else "figures are"
+    are = "is an estimate" if estimates == 1 else "are estimates"
+    return f"{own} {figures} your own, {estimates} {are}."
+
+
+def _results(judgement, plan):
+    made = table("Result", "", right=(1,))
+    for name in SHOWN:
+        result = judgement.results[name]
+        text = plan.text(name, result["value"])
+        if result["value"] is None:
+            text = f"{text}: {result['reason'].removeprefix('none: ')}"
+        made.add_row(safe(plan.label(name)), safe(text))
+    return made
+
+
+def _switching_values(judgement, plan):
+    made = table("Switching value", "Now", "Turns at", "Change", right=(1, 2, 3))
+    for turning in judgement.turnings:
+        now, needed = turning.now, turning.needed
+        turns = needed == needed  # not not-a-number
+        texts = [plan.text(turning.name, now, 4)]
+        texts.append(plan.text(turning.name, needed, 4) if turns else "no value")
+        change = f"{needed / now - 1:+.1%}" if now and turns else ""
+        made.add_row(safe(plan.label(turning.name)), *texts, change)
+    return made
+
+
+def _remarks(screen, plan, judgement, complete):
+    if complete:
+        screen.print(safe(checks_line(judgement.checks)))
+    for warning in judgement.warnings:
+        screen.print(f"Warning: {safe(warning)}", style="yellow")
+    for entry in judgement.in_state("unusual"):
+        told = f"{entry.label}: look again at {plan.text(entry.name, entry.value)}"
+        screen.print(safe(f"{told}, far from the usual range."), style="yellow")
+
+
+def _measure_next(screen, plan):
+    frame = plan.measure_next()
+    if frame.empty:
+        return
+    made = table("Measure next", "Low", "High", "NPV changes by", right=(1, 2, 3))
+    for name, row in frame.iterrows():
+        ends = [plan.text(name, row[end], 4) for end in ("low", "high")]
+        change = plan.text("net_present_value", abs(row["change"]))
+        made.add_row(safe(row["label"]), *ends, change)
+    screen.print()
+    screen.print(made)
+    screen.print()

@@ -1,0 +1,29 @@
+"""``pennyweight renew``: the engine's results for the inputs that a workbook has."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from .arguments import BookArgument, ForceOption
+
+
+def renew(
+    book: BookArgument,
+    output: Annotated[
+        Path | None,
+        typer.Option(
+            "-o",
+            "--output",
+            metavar="FILE",
+            help="Write another file; do not change the workbook.",
+        ),
+    ] = None,
+    force: ForceOption = False,
+):
+    """Update the results of a workbook from its inputs; change nothing else."""
+    from .. import plan
+
+    count = plan.renew(book, output, force)
+    cells = "cell" if count == 1 else "cells"
+    typer.echo(f"Written: {output or book} ({count} {cells} renewed)")

@@ -1,0 +1,134 @@
+"""Figures for people: $491.35, 62%, 12% per year, 0.280 oz/ton."""
+
+from __future__ import annotations
+
+import math
+from decimal import Decimal
+from typing import Any
+
+from .units import shown
+
+NO_ANSWER = "n/a"
+DECIMALS: dict[str, int] = {"$": 0, "month": 0, "ton": 0, "oz": 0, "count": 0}
+"""Decimals of results by their unit; two for others."""
+GRADE_DECIMALS = {"us": 3, "metric": 2}
+PLURAL = {"ton": "tons", "month": "months", "day": "days", "hour": "hours"}
+"""Units that a number makes plural; symbols stay."""
+
+
+LONG = 1e12
+"""From here on a number is shown with its exponent."""
+
+
+def money(value: float, decimals: int | None = None) -> str:
+    """A sum of money, with its sign before the currency's.
+
+    Parameters
+    ----------
+    value : float
+    decimals : int, optional
+        As many as the figure has, cents at least, when left out; none in whole dollars.
+
+    Examples
+    --------
+    >>> money(-156208.4, 0), money(491.35), money(0.145), money(3440.0)
+    ('-$156,208', '$491.35', '$0.145', '$3,440')
+    """
+    if decimals is None:
+        number = _plain_number(abs(value))
+        whole, point, part = number.partition(".")
+        told = f"{whole}.{part:0<2}" if point else whole
+        return f"{'-' if value < 0 else ''}${told}"
+    told = f"{abs(value):,.{decimals}f}"
+    below = value < 0 and any(digit in told for digit in "123456789")
+    return f"{'-' if below else ''}${told}"
+
+
+def result_text(value: Any, unit: str, units: str) -> str:
+    """A result with its unit.
+
+    Parameters
+    ----------
+    value : float or str or None
+        None and not-a-number are results without an answer.
+    unit : str
+        In the words of the book, as lines have it.
+    units : {"us", "metric"}
+
+    Examples
+    --------
+    >>> result_text(144.15, "$/ton", "metric"), result_text(0.218, "1/year", "us")
+    ('$144.15/t', '21.8% per year')
+    >>> result_text(0.21, "grade", "us"), result_text(None, "$", "us")
+    ('0.210 oz/ton', 'n/a')
+    """
+    if value is None or (isinstance(value, float) and math.isnan(value)):
+        return NO_ANSWER
+    if isinstance(value, str):
+        return value
+    decimals = DECIMALS.get(unit, 2)
+    if unit == "grade":
+        decimals = GRADE_DECIMALS[units]
+    if unit in ("share", "1/year"):
+        return f"{value * 100:.1f}%{' per year' if unit == '1/year' else ''}"
+    if unit.startswith("$"):
+        return money(value, decimals) + shown(unit, units)[1:]
+    return _with_unit(f"{value:,.{decimals}f}", unit, units)
+
+
+def input_text(value: Any, unit: str, kind: str, units: str, digits: int = 6) -> str:
+    """A value of an input with its unit.
+
+    Parameters
+    ----------
+    value : float or str
+    unit, kind : str
+        As the table of inputs has them.
+    units : {"us", "metric"}
+    digits : int
+        Significant digits.
+
+    Examples
+    --------
+    >>> input_text(3440.0, "$/oz", "number", "us")
+    '$3,440/oz'
+    >>> input_text(0.12, "1/year", "share", "us"), input_text(0.04, "-", "share", "us")
+    ('12% per year', '4%')
+    """
+    if isinstance(value, str):
+        return value
+    if math.isnan(value):
+        return "NaN"
+    if kind == "share":
+        share = _plain_number(value * 100, digits)
+        return f"{share}%{' per year' if unit == '1/year' else ''}"
+    if unit.startswith("$"):
+        rounded = float(f"{value:.{digits}g}")
+        return money(rounded) + shown(unit, units)[1:]
+    return _with_unit(_plain_number(value, digits), unit, units)
+
+
+def unit_text(unit: str, kind: str, units: str) -> str:
+    """The unit in which an input is entered, in words."""
+    if kind == "share":
+        return "% per year" if unit == "1/year" else "%"
+    word = _word(unit, units)
+    return PLURAL.get(word, word)
+
+
+def _plain_number(value: float, digits: int = 12) -> str:
+    # By way of decimals, which can be shown without an exponent.
+    number = Decimal(f"{value:.{digits}g}")
+    return f"{number:,f}" if abs(value) < LONG else str(number)
+
+
+def _with_unit(number: str, unit: str, units: str) -> str:
+    word = _word(unit, units)
+    if number != "1":
+        word = PLURAL.get(word, word)
+    return f"{number} {word}".strip()
+
+
+def _word(unit: str, units: str) -> str:
+    known = {"um": "µm", "1/minute": "rpm"}
+    return known.get(unit) or shown(unit, units)
