@@ -61,7 +61,7 @@ def test_a_recipe_typed_into_calc(calc, block):
 @pytest.mark.parametrize("page", PAGES)
 def test_functions_and_links_of_a_page_exist(page):
     text = (DOCS / f"{page}.md").read_text("utf-8")
-    macros = {"DWT_DO_JUDGE", "DWT_DO_COMPARE", "DWT_DO_CHANCES"}
+    macros = {"DWT_DO_JUDGE", "DWT_DO_COMPARE", "DWT_DO_RISK"}
     assert set(re.findall(r"DWT_[A-Z_]+[A-Z]", text)) <= set(registry()) | macros
     for target in re.findall(r"\]\(([^)#]+)\)", text):
         assert (DOCS / target).exists()

@@ -153,6 +153,18 @@ def test_a_column_with_a_blank_and_a_text(calc):
     assert isinstance(total[0][0], dict)  # the errors are not passed over
 
 
+@pytest.mark.parametrize("name", ["crew", "wage"])
+def test_a_blank_cell_is_not_zero(calc, name):
+    cells = {"A1": name}
+    for blank in ("B1", "B1:B1"):
+        found = calc.one(f'=DWT_JUDGE(A1;{blank};"cost_per_ton")', cells)
+        assert found == {"error": "#N/A", "number": 32767}
+    found = calc.one('=DWT_JUDGE(A1:A2;B1:B2;"cost_per_ton")', cells)
+    assert found == {"error": "#N/A", "number": 32767}
+    assert "error" in calc.one("=DWT_BOND_ENERGY(B1;2000;100)", cells)
+    assert "error" in calc.one("=DWT_MARGIN_TABLE(B1;A2:A3)", cells)
+
+
 def test_an_error_within_a_range_is_no_number(calc):
     cells = {"A1": 14.0, "A2": {"error": "=1/0"}}
     assert "error" in calc.one("=DWT_BOND_ENERGY(A1:A2;2000;100)", cells)

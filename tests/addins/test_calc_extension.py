@@ -20,6 +20,7 @@ from pennyweight.addins.calc.extension import extension_bytes, methods
 from pennyweight.addins.calc.types import type_library
 from pennyweight.addins.registry import registry
 from pennyweight.errors import WorkbookError
+from pennyweight.model.run import run
 from tests.commands import pennyweight
 
 COMPILER = Path("/usr/lib/libreoffice/sdk/bin/unoidl-write")
@@ -110,6 +111,30 @@ def test_a_single_blank_word_counts_as_left_out():
     found = server.reply(json.dumps(["MILL_POWER", given]))
     left_out = server.reply(json.dumps(["MILL_POWER", [*given[:4], None, None]]))
     assert found == left_out
+
+
+@pytest.mark.parametrize(
+    ("question", "blank"),
+    [
+        (["JUDGE", [["crew"]], [[0.0]], None, None], "crew"),
+        (["JUDGE", [["wage"]], [[0.0]], [["margin_per_ton"]], None], "wage"),
+        (["TURNING", [["wage"]], [[0.0]], None], "wage"),
+        (["MARGIN_TABLE", [[3000.0]], [[None]], None, None, None, None], "ore_grade"),
+        (["SETTLED_ASSAY", [[0.3]], [[0.4]], [[0.05]], [[0.0]], None], "umpire"),
+        (["SCALED_COST", [[1e6]], [[10.0]], [[20.0]], [[0.0]], None], "exponent"),
+    ],
+)
+def test_a_single_blank_number_is_not_zero(question, blank):
+    name, *given = question
+    assert server.reply(json.dumps([name, given])) == [[{"error": "#N/A"}]]
+    ((said,),) = server.reply(json.dumps(["REASON", [None]]))
+    assert f"{blank} is blank" in said
+
+
+def test_zero_in_a_range_is_zero():
+    given = [[["royalty_rate"], [None]], [[0.0], [None]], [["margin_per_ton"]], None]
+    ((margin,),) = server.reply(json.dumps(["JUDGE", given]))
+    assert margin == run({"royalty_rate": 0.0})["margin_per_ton"]
 
 
 def test_the_server_answers_line_by_line():

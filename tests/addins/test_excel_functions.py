@@ -116,7 +116,7 @@ def test_an_error_in_gives_the_same_out(excel, shown):
 
 def test_newer_errors_are_no_large_negative_numbers(excel):
     spoilt = excel.book.cells([com.error("#SPILL!")])
-    assert excel.call("DWT_MILL_HOUR_OPPORTUNITY", spoilt, 1.0) == "#VALUE!"
+    assert excel.call("DWT_OPPORTUNITY_COST_PER_HOUR", spoilt, 1.0) == "#VALUE!"
 
 
 def test_blank_text_and_boolean(excel):

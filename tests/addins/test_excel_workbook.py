@@ -192,8 +192,8 @@ def open_workbook(made):
 
 
 def enter(book, name, value):
-    """Type a value into the cell of an input, without saving."""
-    reference = next(n.refers_to for n in book.names if n.name == name)
+    """Type a value into the yellow cell of an input, without saving."""
+    reference = next(n.refers_to for n in book.names if n.name == f"{name}_entered")
     sheet, _, cell = reference.lstrip("=").rpartition("!")
     book.sheets[sheet.strip("'")].range(cell.replace("$", "")).value = value
 
@@ -253,6 +253,7 @@ def test_the_job_chosen_is_done(open_workbook, monkeypatch):
 @pytest.mark.parametrize(
     ("job", "command", "options"),
     [
+        ("risk", "risk", ["--trials", "2000", "--seed", "1"]),
         ("chances", "risk", ["--trials", "2000", "--seed", "1"]),
         ("compare", "compare", None),
     ],
@@ -281,12 +282,12 @@ def test_long_runs_go_to_a_process_of_their_own(
     assert figures(open_workbook.sheets[-1])["mean"] == 5.0
 
 
-def test_chances_of_the_open_book(open_workbook):
+def test_risk_of_the_open_book(open_workbook):
     open_workbook.sheets["Buttons"].range("B7").value = 256.0
-    buttons.chances(open_workbook)
-    content = open_workbook.sheets["Chances"].content
+    buttons.risk(open_workbook)
+    content = open_workbook.sheets["Risk analysis"].content
     assert content[1, 1] == open_book.MARK
-    assert len(figures(open_workbook.sheets["Chances"])) > 10
+    assert len(figures(open_workbook.sheets["Risk analysis"])) > 10
     assert any("seed" in str(cell) for cell in content.values())
 
 
@@ -294,7 +295,7 @@ def test_a_run_that_fails_says_why(open_workbook, monkeypatch):
     failed = subprocess.CompletedProcess([], 3, "", "no such file")
     monkeypatch.setattr(buttons.subprocess, "run", lambda *_, **__: failed)
     with pytest.raises(WorkbookError, match="no such file"):
-        buttons.chances(open_workbook)
+        buttons.risk(open_workbook)
     with pytest.raises(WorkbookError, match="Buttons!B6"):
         buttons.compare(open_workbook)
 

@@ -80,6 +80,15 @@ def test_best_grind_earns_most(values):
     assert values["best_margin_per_hour"] == values["grind_margin_per_hour"][best]
 
 
+def test_of_equal_grinds_the_finest_is_the_best():
+    """The crusher limits the plant, costs are measured, and no grind loses gold."""
+    measured = {"energy_source": "bill", "consumables_source": "bought"}
+    same = {"crusher_capacity": 1.0, "liberation_size": 5000.0, "slime_slope": 0.0}
+    values = run(measured | same)
+    assert np.ptp(values["grind_margin_per_hour"]) < 1e-9
+    assert values["best_grind"] == values["grind_p80"][0]
+
+
 def test_no_recovery_above_the_ceiling():
     values = run({"highest_recovery": 0.6, "gravity_recovery": 0.58})
     assert values["grind_recovery"].max() <= 0.6

@@ -14,8 +14,7 @@ from pennyweight.risk.report import as_json, make_report
 from pennyweight.risk.study import make_study
 from pennyweight.workbook.inspection.inspect import SOUND, inspect_book
 from pennyweight.workbook.package.contents import read_contents
-from pennyweight.workbook.risk_sheet.checksum import is_filled
-from pennyweight.workbook.risk_sheet.layout import address, placed
+from pennyweight.workbook.risk_sheet.layout import address, is_filled, placed
 from tests.books import book_at
 
 from ..oracles.package import write_changed
@@ -168,7 +167,7 @@ def test_options_are_read():
         "ore_grade",
         ("assays", [0.2, 0.3]),
     )
-    assert correlation("a, b = -0.5") == (("a", "b"), -0.5)
+    assert correlation("wage, burden = -0.5") == (("wage", "burden"), -0.5)
 
 
 def test_options_take_labels_with_signs_of_their_own_in_any_case():

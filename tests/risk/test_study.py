@@ -47,6 +47,14 @@ def test_ranges_move_with_the_plan_and_stop_at_the_bounds():
     assert planned_range("furnace_recovery", inputs, "us")[2] == 1.0
 
 
+def test_the_ends_of_a_whole_number_are_whole():
+    inputs = make_study({"season_lots": 40, "loan_months": 31}).inputs
+    for name in ("season_lots", "loan_months"):
+        ends = planned_range(name, inputs, "us")
+        assert all(end == int(end) for end in ends)
+        run({**inputs, name: np.array(ends)})
+
+
 def test_metric_ranges_are_the_same():
     table = INPUTS["ore_grade"]
     metric = complete({"ore_grade": table.value("metric", "estimate")}, "metric")

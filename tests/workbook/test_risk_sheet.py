@@ -17,7 +17,6 @@ from pennyweight.workbook.layout import defined_name
 from pennyweight.workbook.package.contents import read_contents
 from pennyweight.workbook.read import read_book
 from pennyweight.workbook.renew import renew_book
-from pennyweight.workbook.risk_sheet.checksum import is_filled
 from pennyweight.workbook.risk_sheet.fill import fill_risk_sheet
 from pennyweight.workbook.risk_sheet.layout import (
     CHECKSUM,
@@ -26,6 +25,7 @@ from pennyweight.workbook.risk_sheet.layout import (
     VALUE,
     address,
     figure_places,
+    is_filled,
     placed,
 )
 from pennyweight.workbook.risk_sheet.sheet import CURRENT
@@ -81,7 +81,9 @@ def rows(path, units, name):
 
 def test_a_fresh_book_says_that_nothing_is_drawn(tmp_path):
     path = book_at(tmp_path / "book.xlsx")
-    assert stored_cells(path)[SHEET][SAID].startswith("none yet")
+    assert stored_cells(path)[SHEET][SAID].startswith(
+        "No risk analysis has been entered"
+    )
     assert inspect_book(path).outcome == SOUND
     assert not is_filled(read_contents(path))
 

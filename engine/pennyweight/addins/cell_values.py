@@ -12,6 +12,13 @@ class CellError(str):
     __slots__ = ()
 
 
+class BlankOrZero:
+    """A single cell for an argument that may be left out, as Calc passes it on.
+
+    Calc gives 0 for it, whether the cell is blank or zero.
+    """
+
+
 class Refused(Exception):
     """A call that cannot be answered.
 
@@ -48,6 +55,8 @@ def kind_of(cell):
     """Name the kind of a cell's content, for messages."""
     if cell is None:
         return "blank"
+    if isinstance(cell, BlankOrZero):
+        return "blank or 0"
     if isinstance(cell, CellError):
         return f"the error {cell}"
     if isinstance(cell, bool):
@@ -74,6 +83,11 @@ def fault(cell, name):
         return str(cell), f"{name} is {kind_of(cell)}; mend that cell first."
     if cell is None:
         return "#N/A", f"{name} is blank; enter a number."
+    if isinstance(cell, BlankOrZero):
+        return "#N/A", (
+            f"{name} is blank or 0. LibreOffice passes a single blank cell on as 0. "
+            "Enter a number; give 0 in a range of two cells or more."
+        )
     return "#VALUE!", f"{name} is {kind_of(cell)}; it must be a number."
 
 
@@ -81,7 +95,7 @@ def text(cell, name):
     """Give a cell as text, or refuse it."""
     if isinstance(cell, CellError):
         raise Refused(*fault(cell, name))
-    if cell is None:
+    if cell is None or isinstance(cell, BlankOrZero):
         raise Refused("#N/A", f"{name} is blank; enter a word.")
     if not isinstance(cell, str):
         raise Refused("#VALUE!", f"{name} is {kind_of(cell)}; it must be text.")

@@ -1,11 +1,9 @@
 """Names, values and figures of the model as they stand in cells."""
 
-import functools
-
 import numpy as np
 
 from ..errors import nearest
-from ..model.inputs import INPUTS, complete
+from ..model.inputs import INPUTS, input_called
 from ..model.judgement import REASONS_OF
 from ..model.mill import MODEL
 from ..model.units import SYSTEMS
@@ -21,23 +19,11 @@ def unit_system(units):
     return word
 
 
-@functools.cache
-def _labels():
-    """Names by label; a label that two inputs share names neither."""
-    found = {}
-    for name, entry in INPUTS.items():
-        found.setdefault(entry.label.lower(), []).append(name)
-    return {label: names[0] for label, names in found.items() if len(names) == 1}
-
-
 def input_name(cell):
-    """Name of an input, from its name or label."""
+    """Name of an input, from its name or label, present or former."""
     word = text(cell, "names")
     name = word.lower().replace(" ", "_")
-    name = name if name in INPUTS else _labels().get(word.lower(), name)
-    if name not in INPUTS:
-        complete({name: 0.0}, "us")  # says what is wrong, with the nearest name
-    return name
+    return name if name in INPUTS else input_called(word)
 
 
 def line_name(cell):

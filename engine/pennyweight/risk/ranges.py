@@ -1,5 +1,7 @@
 """The inputs that vary in a risk analysis, and their low and high values."""
 
+import numpy as np
+
 from ..errors import BadValue, CallError
 from ..model.inputs import INPUTS, amount, check
 from ..model.lookup import unknown
@@ -59,7 +61,8 @@ def planned_range(name, inputs, units):
     The low and high of the table of inputs belong to its estimate. They change in
     proportion to the value of the base case, within the bounds of the input. An input
     of zero, such as a royalty, stays zero. The capital cost factor varies over the
-    range of the estimate class, as on the sheet Capital.
+    range of the estimate class, as on the sheet Capital. The ends of a whole number
+    are whole numbers.
 
     Parameters
     ----------
@@ -80,6 +83,8 @@ def planned_range(name, inputs, units):
         return base, base, base
     if base != default and default > 0 and base > 0:
         low, high = low * base / default, high * base / default
+    if entry.kind == "whole":
+        low, high = float(np.floor(low)), float(np.ceil(high))
     least, most = entry.within(units)
     return (
         max(min(low, base), least),

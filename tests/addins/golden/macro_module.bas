@@ -79,8 +79,13 @@ Public Sub DWT_DO_COMPARE()
     DWT_RUN "compare"
 End Sub
 
+Public Sub DWT_DO_RISK()
+    DWT_RUN "risk"
+End Sub
+
 Public Sub DWT_DO_CHANCES()
-    DWT_RUN "chances"
+    ' The former name of DWT_DO_RISK.
+    DWT_RUN "risk"
 End Sub
 
 Public Function DWT_BOND_ENERGY(work_index, feed_f80, product_p80)

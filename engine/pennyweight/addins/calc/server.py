@@ -6,7 +6,7 @@ It ends when its input ends, that is with LibreOffice.
 import json
 import sys
 
-from ..cell_values import CellError
+from ..cell_values import BlankOrZero, CellError
 from ..registry import PREFIX, registry
 from ..sheet_call import answer
 
@@ -26,17 +26,26 @@ def reply(question):
     name, given = json.loads(question)
     entry = registry()[PREFIX + name]
     blocks = [
-        None if _left_out(block, argument) else _block(block)
+        _given(block, argument)
         for argument, block in zip(entry.arguments, given, strict=True)
     ]
     rows = answer(entry, blocks)
     return [[_told(cell) for cell in row] for row in rows]
 
 
-def _left_out(block, argument):
-    """Whether an argument was left out; Calc gives a single blank cell as 0."""
-    blank_word = block == [[0.0]] and argument.kind in ("choice", "names", "cell")
-    return block is None or (blank_word and not argument.required)
+def _given(block, argument):
+    """The cells of an argument, or None if it was left out.
+
+    Calc gives 0 for a single blank cell. A word is left out then; a number is unknown.
+    """
+    if block is None:
+        return None
+    if not argument.required and block == [[0.0]]:
+        if argument.kind in ("choice", "names", "cell"):
+            return None
+        if argument.kind in ("number", "values") and argument.default != 0:
+            return ((BlankOrZero(),),)
+    return _block(block)
 
 
 def _block(rows):

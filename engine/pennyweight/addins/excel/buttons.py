@@ -1,4 +1,4 @@
-"""What the buttons do: judge, compare, chances, and bringing the functions in."""
+"""What the buttons do: judge, compare, risk, and installing the functions."""
 
 import json
 import subprocess
@@ -11,6 +11,7 @@ from .open_book import caller, put_sheet, read_open
 from .workbook import (
     BUTTON_SHEET,
     JOB_CELL,
+    JOBS,
     OTHER_CELL,
     SEED_CELL,
     TRIALS_CELL,
@@ -27,12 +28,13 @@ def main():
     jobs = {
         "judge": judge,
         "compare": compare,
-        "chances": chances,
+        "risk": risk,
+        "chances": risk,  # former name, in workbooks made earlier
         "install functions": install_functions,
     }
     if job not in jobs:
         raise WorkbookError(
-            f"{BUTTON_SHEET}!{JOB_CELL} is {job!r}; choose one of {', '.join(jobs)}."
+            f"{BUTTON_SHEET}!{JOB_CELL} is {job!r}; choose one of {', '.join(JOBS)}."
         )
     jobs[job](book)
 
@@ -57,15 +59,19 @@ def compare(book=None):
     put_sheet(book, "Comparison", _by_command(book, "compare", [str(other)]))
 
 
-def chances(book=None):
-    """Draw the uncertain inputs many times over for the open book."""
+def risk(book=None):
+    """Run the risk analysis for the open book."""
     book = book or caller()
     sheet = book.sheets[BUTTON_SHEET]
     options = []
     for cell, option in ((TRIALS_CELL, "--trials"), (SEED_CELL, "--seed")):
         if (value := sheet.range(cell).value) is not None:
             options += [option, f"{value:.0f}"]
-    put_sheet(book, "Chances", _by_command(book, "risk", options))
+    put_sheet(book, "Risk analysis", _by_command(book, "risk", options))
+
+
+chances = risk
+"""Former name, which macro modules made earlier call."""
 
 
 def _by_command(book, command, options):

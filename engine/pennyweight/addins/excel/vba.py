@@ -94,8 +94,13 @@ Public Sub DWT_DO_COMPARE()
     DWT_RUN "compare"
 End Sub
 
+Public Sub DWT_DO_RISK()
+    DWT_RUN "risk"
+End Sub
+
 Public Sub DWT_DO_CHANCES()
-    DWT_RUN "chances"
+    ' The former name of DWT_DO_RISK.
+    DWT_RUN "risk"
 End Sub
 
 """

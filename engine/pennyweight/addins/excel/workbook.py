@@ -18,7 +18,7 @@ from .vba import SERVER_MODULE, macro_module
 
 SETTINGS_SHEET = "xlwings.conf"
 BUTTON_SHEET = "Buttons"
-JOBS = ("judge", "compare", "chances", "install functions")
+JOBS = ("judge", "compare", "risk", "install functions")
 JOB_CELL, OTHER_CELL, TRIALS_CELL, SEED_CELL = "B5", "B6", "B7", "B8"
 SCRIPT = '''\
 """Called by the button Run of {book}; keep it beside the workbook."""
@@ -145,10 +145,10 @@ def _buttons(sheet, formats):
         1, 0, "Python works on this open book; its answer gets a sheet of its own."
     )
     rows = (
-        ("Job", JOBS[0], "judge, compare, chances or install functions"),
+        ("Job", JOBS[0], "judge, compare, risk or install functions"),
         ("Other file, for compare", "", "path of the other workbook"),
-        ("Trials, for chances", 2000, ""),
-        ("Seed, for chances", 1, "the same seed gives the same draws"),
+        ("Trials, for risk", 2000, ""),
+        ("Seed, for risk", 1, "the same seed gives the same draws"),
     )
     for row, (label, value, note) in enumerate(rows, 4):
         sheet.write_string(row, 0, label, formats())

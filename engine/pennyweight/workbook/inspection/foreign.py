@@ -9,6 +9,8 @@ from ..layout import SHEETS, defined_name
 from ..line_sheets import cell_name
 from ..package.book_part import ONE_SHEET
 from ..package.text_part import plain
+from ..risk_sheet.layout import SHEET as RISK
+from ..risk_sheet.layout import is_filled
 from .findings import Finding
 
 PARTS = (
@@ -54,7 +56,8 @@ def foreign(contents, expected_names):
     yield from _sheets(contents)
     yield from _names(contents, expected_names)
     for sheet, lines in contents.hidden_lines.items():
-        if sheet in SHEETS:
+        # An empty risk sheet is issued with its rows hidden.
+        if sheet in SHEETS and (sheet != RISK or is_filled(contents)):
             told = ", ".join(lines[:10])
             yield Finding(sheet, "", "hidden rows or columns", "", told, "Show them.")
     for (sheet, place), text in contents.notes.items():

@@ -7,6 +7,7 @@ byte for byte.
 
 import io
 import math
+import re
 import zipfile
 from dataclasses import dataclass
 from pathlib import Path
@@ -26,10 +27,11 @@ from .text_part import plain
 LONGEST = 32_767
 """Characters that a cell can hold."""
 SIGNED = "_xmlsignatures/"
+HIDDEN = re.compile(rb"""\s+hidden\s*=\s*("[^"]*"|'[^']*')""")
 _UNFIT = dict.fromkeys((*range(9), 11, 12, *range(14, 32), 0xFFFE, 0xFFFF))
 
 
-def patch_values(path, out, values, stamp=None):
+def patch_values(path, out, values, stamp=None, show_rows=()):
     """Write values into cells of a workbook file and leave all else as it is.
 
     A cell that has a formula keeps it: the value becomes the one stored beside it.
@@ -44,6 +46,8 @@ def patch_values(path, out, values, stamp=None):
     stamp : Stamp, optional
         State of the file for which the values were worked out; the present one when
         left out.
+    show_rows : sequence of str
+        Sheets whose hidden rows are shown.
 
     Returns
     -------
@@ -63,13 +67,13 @@ def patch_values(path, out, values, stamp=None):
         place = place_of(address, f"The call to write {sheet}!{address}")
         wanted.setdefault(sheet, {})[place] = value
     try:
-        content = _patched(path, wanted)
+        content = _patched(path, wanted, show_rows)
     except BROKEN as error:
         raise WorkbookError(f"{path} is damaged ({error}).") from None
     return write_whole(out, content, True, lambda: refuse_changed(path, stamp))
 
 
-def _patched(path, wanted):
+def _patched(path, wanted, show_rows):
     target = io.BytesIO()
     with zipfile.ZipFile(path) as package:
         if any(name.startswith(SIGNED) for name in package.namelist()):
@@ -82,12 +86,17 @@ def _patched(path, wanted):
         for sheet in wanted.keys() - parts.keys():
             raise WorkbookError(f"{path} has no sheet {sheet!r}.")
         changed = {parts[sheet].lower(): cells for sheet, cells in wanted.items()}
+        shown = {parts[sheet].lower() for sheet in show_rows}
         with zipfile.ZipFile(target, "w") as copy:
             copy.comment = package.comment
             for item in package.infolist():
                 content = package.read(item)
-                cells = changed.get(item.filename.lower())
-                copy.writestr(item, patch_sheet(content, cells) if cells else content)
+                part = item.filename.lower()
+                if part in changed:
+                    content = patch_sheet(content, changed[part])
+                if part in shown:
+                    content = with_rows_shown(content)
+                copy.writestr(item, content)
         with zipfile.ZipFile(target) as copy:
             _read_back(before, contents_of(copy, path), wanted)
     return target.getvalue()
@@ -230,6 +239,17 @@ def patch_sheet(content, values):
             rows.setdefault(place[0], []).append((place, value))
     for row, cells in rows.items():
         edits += _new_cells(content, found, row, cells)
+    return _spliced(content, edits)
+
+
+def with_rows_shown(content):
+    """The bytes of a sheet's part with no row hidden."""
+    content = as_utf8(content, "A sheet")
+    edits = []
+    for span in _Finder(content, {}).rows.values():
+        if "hidden" in span.attributes:
+            tag = content[span.start : span.inner]
+            edits.append((span.start, span.inner, HIDDEN.sub(b"", tag, count=1)))
     return _spliced(content, edits)
 
 

@@ -3,7 +3,7 @@
 import hashlib
 
 from ..inspection.findings import Finding
-from .layout import CHECKSUM, SHEET, TRIALS, VALUE, address, figure_places
+from .layout import CHECKSUM, SHEET, VALUE, address, figure_places
 
 DIGITS = 9
 """Significant digits that count: every program keeps them."""
@@ -35,11 +35,6 @@ def risk_sheet_findings(contents, units):
         told = ("the checksum of the values", "another" if checksum else "none")
         where = address(CHECKSUM, VALUE)
         yield Finding(SHEET, where, "results of risk changed", *told, AGAIN)
-
-
-def is_filled(contents):
-    """Whether the sheet has results."""
-    return contents.cell(SHEET, (TRIALS, VALUE)) is not None
 
 
 def checksum_of(figures):

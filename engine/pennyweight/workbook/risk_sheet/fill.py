@@ -73,7 +73,7 @@ def fill_risk_sheet(path, report, inputs, out=None):
         for place, cell in expected.cells[sheet].items():
             if PROBABILITY in (cell.formula or ""):
                 values[sheet, address(*place)] = expected.value(sheet, place)
-    return patch_values(path, out or path, values, contents.stamp)
+    return patch_values(path, out or path, values, contents.stamp, show_rows=[SHEET])
 
 
 def _refuse_altered(contents, units, inputs):

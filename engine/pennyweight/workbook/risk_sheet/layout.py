@@ -93,6 +93,11 @@ def figure_places(units):
     return frozenset(places)
 
 
+def is_filled(contents):
+    """Whether the sheet has results."""
+    return contents.cell(SHEET, (TRIALS, VALUE)) is not None
+
+
 def address(row, column):
     """Address of a cell of the sheet.
 

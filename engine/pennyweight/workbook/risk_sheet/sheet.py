@@ -1,7 +1,8 @@
 """The risk sheet: results of the simulation, and a live cell that dates them.
 
-The sheet is written empty, with its charts. ``pennyweight risk`` enters the results, in
-this workbook or in a copy that a partner has changed.
+The sheet is written empty, its tables and charts in hidden rows. ``pennyweight risk``
+enters the results and shows the rows, in this workbook or in a copy that a partner has
+changed.
 """
 
 from xlsxwriter.utility import quote_sheetname
@@ -31,7 +32,10 @@ from .layout import (
     recorded,
 )
 
-EMPTY = "none yet: run pennyweight risk on this workbook"
+EMPTY = (
+    "No risk analysis has been entered yet: to enter one, save this workbook and run "
+    "'pennyweight risk' on it."
+)
 CURRENT = "for the present inputs"
 OUT_OF_DATE = "out of date: inputs have changed, see the end of this sheet"
 """What the live cell says."""
@@ -69,7 +73,8 @@ def write_risk_sheet(package, sheet, formats, book, names):
             table, draw = CHARTS[name]
             chart = draw(package, SHEET, found[table])
             row = at.last + 1 + CHART_ROWS * (position // 2)
-            across = {"x_offset": 4, "y_offset": 4}
+            # 4: with the cells, measured as if their rows were shown.
+            across = {"x_offset": 4, "y_offset": 4, "object_position": 4}
             sheet.insert_chart(row, 4 * (position % 2), chart, across)
     _name_curves(sheet, formats, found["curves"], found["ranked"])
     _colour(sheet, formats, found)
@@ -79,6 +84,14 @@ def write_risk_sheet(package, sheet, formats, book, names):
     sheet.print_area(0, 0, found["histogram"].title - 1, LAST_COLUMN)
     pages = ("ranked", "information_assays", "grid_net_present_value")
     sheet.set_h_pagebreaks([found[name].title for name in pages])
+    _hide(sheet, record + len(recorded()))
+
+
+def _hide(sheet, last):
+    """Hide the rows for results, with their charts, keeping the heights of rows."""
+    for row in range(TRIALS, last + 1):
+        height = sheet.row_info[row].height if row in sheet.row_info else None
+        sheet.set_row(row, height, None, {"hidden": True})
 
 
 def _table(sheet, formats, at):

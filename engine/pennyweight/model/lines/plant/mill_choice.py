@@ -141,7 +141,13 @@ def best_margin_per_hour(grind_margin_per_hour):
     return np.max(grind_margin_per_hour, axis=0)
 
 
+@grinds.line("Shortfall from the highest margin, rounded down", "$/hour", over="grind")
+def grind_margin_forgone(best_margin_per_hour, grind_margin_per_hour):
+    """Zero for the best grinds: a difference below 1 per hour is not counted."""
+    return np.floor(best_margin_per_hour - grind_margin_per_hour)
+
+
 @grind.line("Best product size, P80", "um")
-def best_grind(best_margin_per_hour, grind_margin_per_hour, grind_p80):
-    """Grind with the highest margin per running hour."""
-    return lookup(best_margin_per_hour, grind_margin_per_hour, grind_p80)
+def best_grind(nothing, grind_margin_forgone, grind_p80):
+    """Finest grind of those with the highest margin per running hour."""
+    return lookup(nothing, grind_margin_forgone, grind_p80)
