@@ -597,6 +597,16 @@ class Plan:
         words = (self.statuses, self.bases)
         return make_book(self.inputs, self.units, *words, self.given, self.ranges)
 
+    def must_haves(self) -> list[str]:
+        """Inputs without which there is no verdict, and that are not given."""
+        from .model.entries import needed
+
+        return [
+            name
+            for name, entry in INPUTS.items()
+            if not entry.over and name not in self.given and needed(name, self.inputs)
+        ]
+
     def may_write(self, path: str | Path, force: bool = False) -> None:
         """Raise for an output that must not be written, before any work.
 

@@ -22,19 +22,42 @@ def new(
             "--from", metavar="OTHER", help="Take over the inputs of this workbook."
         ),
     ] = None,
+    ask: Annotated[
+        bool,
+        typer.Option("--ask", help="Ask for the figures that are needed, then judge."),
+    ] = False,
     force: ForceOption = False,
 ):
     """Write a new workbook."""
     plan = new_plan(units and units.value, example, source)
+    notes = plan.notes
+    if ask:
+        plan = _asked(plan, book, example, force)
     written = plan.write(book, force)
-    for note in plan.notes:
+    for note in notes:
         typer.echo(note)
     typer.echo(f"Written: {written}")
+    if ask:
+        from .judge import show_judgement
+
+        show_judgement(plan)
+        return
     if example:
         typer.echo("This is the worked example, an invented claim. See what it says:")
     else:
         typer.echo("Enter your figures on the sheet Start, save, then judge:")
     typer.echo(f"  pennyweight judge {written}")
+
+
+def _asked(plan, book, example, force):
+    """The plan with the answers; the file's name is checked before the questions."""
+    from ..errors import CallError
+    from .ask import ask_must_haves
+
+    if example:
+        raise CallError("The example has every figure. Leave out --ask or --example.")
+    plan.may_write(book, force)
+    return ask_must_haves(plan)
 
 
 def new_plan(units, example, source):
