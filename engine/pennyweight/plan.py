@@ -761,10 +761,10 @@ def read(path: str | Path) -> Plan:
     """
     from .workbook.read import read_book
 
-    return _of_reading(read_book(path), Path(path))
+    return of_reading(read_book(path), Path(path))
 
 
-def _of_reading(reading: Reading, path: Path | None = None) -> Plan:
+def of_reading(reading: Reading, path: Path | None = None) -> Plan:
     """The plan that was read from a workbook, on disk or open in Excel."""
     plan = Plan(
         reading.given,

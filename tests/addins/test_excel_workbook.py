@@ -231,7 +231,7 @@ def test_judging_again_takes_the_same_sheet_and_never_a_users(open_workbook):
 
 def test_a_wrong_input_is_named_with_its_cell(open_workbook):
     enter(open_workbook, "Gold_price", "dear")
-    with pytest.raises(WorkbookError, match=r"Gold price \(Inputs!"):
+    with pytest.raises(WorkbookError, match=r"Gold price \(Start!"):
         buttons.judge(open_workbook)
 
 

@@ -22,7 +22,7 @@ SECONDS = 600
 
 
 def main():
-    """Do the job that is chosen on the sheet of buttons."""
+    """Run the job chosen on the sheet Buttons."""
     book = caller()
     job = str(book.sheets[BUTTON_SHEET].range(JOB_CELL).value or "")
     jobs = {
@@ -40,17 +40,14 @@ def main():
 
 
 def judge(book=None):
-    """Judge the open book as it stands, saved or not."""
-    from ...model.judgement import judge as judged
-
+    """Judge the open workbook as it is, saved or not."""
     book = book or caller()
-    reading = read_open(book)
-    judgement = judged(reading.inputs, reading.units)
+    judgement = read_open(book).judge()
     put_sheet(book, "Judgement", flat_rows(judgement.as_json()))
 
 
 def compare(book=None):
-    """Compare the open book with another file."""
+    """Compare the open workbook with another file."""
     book = book or caller()
     other = str(book.sheets[BUTTON_SHEET].range(OTHER_CELL).value or "").strip('" ')
     if not other:
@@ -75,17 +72,13 @@ chances = risk
 
 
 def _by_command(book, command, options):
-    """Rows of a command's answer on a copy of the book's inputs.
+    """Rows of a command's results for the inputs of the open workbook.
 
     The command has a process of its own, so that a long run cannot hold Excel's.
     """
-    from ...workbook.book import make_book
-    from ...workbook.write import write_book
-
-    reading = read_open(book)
     with tempfile.TemporaryDirectory(prefix="pennyweight-") as folder:
-        copy = make_book(reading.inputs, reading.units, reading.statuses, reading.bases)
-        path = write_book(copy, Path(folder) / "open.xlsx")
+        name = Path(book.name).with_suffix(".xlsx").name
+        path = read_open(book).write(Path(folder) / name)
         order = [sys.executable, "-m", "pennyweight", command, str(path), *options]
         done = subprocess.run(
             [*order, "--json"], capture_output=True, text=True, timeout=SECONDS

@@ -1,8 +1,9 @@
-"""Reading an open book through xlwings, saved or not, and answering into it."""
+"""Reading an open workbook through xlwings, saved or not, and writing results to it."""
 
 import xlwings as xw
 
 from ...errors import WorkbookError
+from ...plan import of_reading
 from ...workbook.named_cells import cell_names, spot_of
 from ...workbook.package.contents import Contents
 from ...workbook.package.sheet_part import Cell
@@ -17,7 +18,7 @@ FORMULA_STARTS = ("=", "+", "-", "@")
 
 
 def read_open(book):
-    """Read the inputs of an open book, as `read_book` reads a file's.
+    """Read the plan in an open workbook, as `pennyweight.read` does from a file.
 
     Parameters
     ----------
@@ -25,7 +26,7 @@ def read_open(book):
 
     Returns
     -------
-    reading : Reading
+    plan : Plan
     """
     names = {
         name.name.lower(): name.refers_to
@@ -38,7 +39,7 @@ def read_open(book):
     sheets = {
         name: _cells(here[name]) for name in {spot[0] for spot in spots} if name in here
     }
-    return reading_of(Contents(book.name, sheets, names=names))
+    return of_reading(reading_of(Contents(book.name, sheets, names=names)))
 
 
 def _cells(sheet):
@@ -67,12 +68,12 @@ def caller():
         return xw.Book.caller()
     except Exception as error:
         raise WorkbookError(
-            f"No open workbook called this ({error}); press a button in one."
+            f"No open workbook started this ({error}). Press a button in a workbook."
         ) from None
 
 
 def put_sheet(book, name, rows):
-    """Lay rows on a sheet of ours; a sheet of the user's is never touched.
+    """Write rows on a sheet that pennyweight made; the user's own stay as they are.
 
     Parameters
     ----------
