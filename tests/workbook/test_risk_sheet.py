@@ -24,9 +24,11 @@ from pennyweight.workbook.risk_sheet.layout import (
     STATE,
     VALUE,
     address,
+    chart_places,
     figure_places,
     is_filled,
     placed,
+    recorded,
 )
 from pennyweight.workbook.risk_sheet.sheet import CURRENT
 from tests.books import book_at
@@ -36,6 +38,8 @@ from ..oracles.package import stored_cells, write_changed
 BELONG = CURRENT
 SAID = address(STATE, VALUE)
 UNITS = ("us", "metric")
+TELLING = ("Start", "Answer")
+"""Sheets that show the probability that the claim pays."""
 
 
 VARIED = ("gold_price", "wage", "gravity_recovery", "ore_tons")
@@ -85,7 +89,27 @@ def test_a_fresh_book_says_that_nothing_is_drawn(tmp_path):
         "No risk analysis has been entered"
     )
     assert inspect_book(path).outcome == SOUND
-    assert not is_filled(read_contents(path))
+    contents = read_contents(path)
+    assert not is_filled(contents)
+    rows = placed("us")[1] + len(recorded()) + 1
+    hidden = [f"row {row}" for row in range(STATE + 2, rows + 1)]
+    assert contents.hidden_lines[SHEET] == hidden[:1000]  # as many as are kept
+
+
+@pytest.mark.parametrize("program", ["libreoffice", "gnumeric"])
+def test_a_saved_empty_sheet_is_filled_with_its_charts(
+    program, reports, tmp_path, request
+):
+    path, saved = book_at(tmp_path / "book.xlsx"), tmp_path / "saved.xlsx"
+    request.getfixturevalue(program).save_changed(path, saved, {})
+    fill_risk_sheet(saved, reports["us"], read_book(saved).inputs)
+    assert SHEET not in read_contents(saved).hidden_lines
+    charts = openpyxl.load_workbook(saved)[SHEET]._charts
+    assert len(charts) == len(chart_places("us"))
+    for chart, (_, row, _) in zip(charts, chart_places("us"), strict=True):
+        assert chart.anchor._from.row == row
+        start, end = chart.anchor._from, chart.anchor.to
+        assert end.row - start.row > 10 and end.col > start.col
 
 
 @pytest.mark.parametrize("units", UNITS)
@@ -128,14 +152,21 @@ def test_only_the_sheet_changes_inside_the_file(units, books):
     with zipfile.ZipFile(filled) as new, zipfile.ZipFile(bare) as old:
         assert new.namelist() == old.namelist()
         changed = [n for n in new.namelist() if new.read(n) != old.read(n)]
-    assert len(changed) == 1 and changed[0].startswith("xl/worksheets/")
+    contents = read_contents(filled)
+    assert set(changed) == {contents.sheet_parts[name] for name in (SHEET, *TELLING)}
     before, after = stored_cells(bare), stored_cells(filled)
     curves = placed(units)[0]["curves"]
     names = {address(curves.head, column) for column in curves.table.columns}
     places = {address(*place) for place in figure_places(units)} | {SAID} | names
+    telling = {
+        (sheet, address(*place))
+        for sheet in TELLING
+        for place, cell in contents.sheets[sheet].items()
+        if "Probability_that_it_pays" in (cell.formula or "")
+    }
     for sheet, cells in after.items():
         for cell, value in cells.items():
-            if sheet != SHEET or cell not in places:
+            if (sheet != SHEET or cell not in places) and (sheet, cell) not in telling:
                 assert before[sheet][cell] == value, (sheet, cell)
     assert inspect_book(filled).outcome == SOUND
     assert renew_book(filled, filled.with_name("renewed.xlsx")) == 0

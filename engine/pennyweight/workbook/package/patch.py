@@ -7,6 +7,7 @@ byte for byte.
 
 import io
 import math
+import posixpath
 import re
 import zipfile
 from dataclasses import dataclass
@@ -28,10 +29,13 @@ LONGEST = 32_767
 """Characters that a cell can hold."""
 SIGNED = "_xmlsignatures/"
 HIDDEN = re.compile(rb"""\s+hidden\s*=\s*("[^"]*"|'[^']*')""")
+DRAWING = re.compile(r'Target="([^"]*/drawing\d*\.xml)"')
+ANCHOR = re.compile(rb"<(?:\w+:)?from>.*?</(?:\w+:)?to>", re.DOTALL)
+ROW = re.compile(rb"<(?:\w+:)?row>(\d+)</")
 _UNFIT = dict.fromkeys((*range(9), 11, 12, *range(14, 32), 0xFFFE, 0xFFFF))
 
 
-def patch_values(path, out, values, stamp=None, show_rows=()):
+def patch_values(path, out, values, stamp=None, show_rows=None):
     """Write values into cells of a workbook file and leave all else as it is.
 
     A cell that has a formula keeps it: the value becomes the one stored beside it.
@@ -46,8 +50,8 @@ def patch_values(path, out, values, stamp=None, show_rows=()):
     stamp : Stamp, optional
         State of the file for which the values were worked out; the present one when
         left out.
-    show_rows : sequence of str
-        Sheets whose hidden rows are shown.
+    show_rows : mapping of str to sequence of (int, int), optional
+        Sheets whose hidden rows are shown, with the first and last row of each chart.
 
     Returns
     -------
@@ -67,7 +71,7 @@ def patch_values(path, out, values, stamp=None, show_rows=()):
         place = place_of(address, f"The call to write {sheet}!{address}")
         wanted.setdefault(sheet, {})[place] = value
     try:
-        content = _patched(path, wanted, show_rows)
+        content = _patched(path, wanted, show_rows or {})
     except BROKEN as error:
         raise WorkbookError(f"{path} is damaged ({error}).") from None
     return write_whole(out, content, True, lambda: refuse_changed(path, stamp))
@@ -87,6 +91,9 @@ def _patched(path, wanted, show_rows):
             raise WorkbookError(f"{path} has no sheet {sheet!r}.")
         changed = {parts[sheet].lower(): cells for sheet, cells in wanted.items()}
         shown = {parts[sheet].lower() for sheet in show_rows}
+        drawings = {
+            drawing_of(package, parts[sheet]): rows for sheet, rows in show_rows.items()
+        }
         with zipfile.ZipFile(target, "w") as copy:
             copy.comment = package.comment
             for item in package.infolist():
@@ -96,6 +103,8 @@ def _patched(path, wanted, show_rows):
                     content = patch_sheet(content, changed[part])
                 if part in shown:
                     content = with_rows_shown(content)
+                if part in drawings:
+                    content = with_charts_unfolded(content, drawings[part])
                 copy.writestr(item, content)
         with zipfile.ZipFile(target) as copy:
             _read_back(before, contents_of(copy, path), wanted)
@@ -250,6 +259,36 @@ def with_rows_shown(content):
         if "hidden" in span.attributes:
             tag = content[span.start : span.inner]
             edits.append((span.start, span.inner, HIDDEN.sub(b"", tag, count=1)))
+    return _spliced(content, edits)
+
+
+def drawing_of(package, part):
+    """The part with the charts of a sheet's part, in small letters; None without."""
+    folder, _, name = part.rpartition("/")
+    relations = f"{folder}/_rels/{name}.rels"
+    if relations not in package.namelist():
+        return None
+    found = DRAWING.search(package.read(relations).decode("utf-8", "replace"))
+    if found is None:
+        return None
+    return posixpath.normpath(posixpath.join("/", folder, found[1]))[1:].lower()
+
+
+def with_charts_unfolded(content, rows):
+    """Give charts their rows again: LibreOffice saves hidden ones without height."""
+    flat = [
+        numbers
+        for anchor in ANCHOR.finditer(content)
+        if len(numbers := list(ROW.finditer(content, *anchor.span()))) == 2
+        and numbers[0][1] == numbers[1][1]
+    ]
+    if len(flat) != len(rows):
+        return content
+    edits = [
+        (*found.span(1), str(row).encode())
+        for numbers, ends in zip(flat, rows, strict=True)
+        for found, row in zip(numbers, ends, strict=True)
+    ]
     return _spliced(content, edits)
 
 

@@ -19,12 +19,14 @@ from ..read import current_reading
 from ..start_sheet import PROBABILITY
 from .checksum import DIGITS, checksum_of
 from .layout import (
+    CHART_ROWS,
     CHECKSUM,
     DRAWN,
     SHEET,
     TRIALS,
     VALUE,
     address,
+    chart_places,
     figure_places,
     placed,
     recorded,
@@ -73,7 +75,10 @@ def fill_risk_sheet(path, report, inputs, out=None):
         for place, cell in expected.cells[sheet].items():
             if PROBABILITY in (cell.formula or ""):
                 values[sheet, address(*place)] = expected.value(sheet, place)
-    return patch_values(path, out or path, values, contents.stamp, show_rows=[SHEET])
+    charts = [
+        (row, row + CHART_ROWS - 1) for _, row, _ in chart_places(report.study.units)
+    ]
+    return patch_values(path, out or path, values, contents.stamp, {SHEET: charts})
 
 
 def _refuse_altered(contents, units, inputs):

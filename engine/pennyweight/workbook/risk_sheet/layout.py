@@ -66,6 +66,24 @@ def placed(units):
     return found, row
 
 
+def chart_places(units):
+    """Name, first row and first column of each chart, in the order of drawing.
+
+    Parameters
+    ----------
+    units : {"us", "metric"}
+
+    Returns
+    -------
+    places : list of (str, int, int)
+    """
+    return [
+        (name, at.last + 1 + CHART_ROWS * (position // 2), 4 * (position % 2))
+        for at in placed(units)[0].values()
+        for position, name in enumerate(at.table.charts)
+    ]
+
+
 def recorded():
     """Inputs that the results depend on: all but texts."""
     return [name for name, entry in INPUTS.items() if entry.kind != "text"]

@@ -16,7 +16,6 @@ from ..style import ACCENT, BAD, GOOD, input_format
 from .charts import CHARTS
 from .layout import (
     CHANGED,
-    CHART_ROWS,
     CHECKSUM,
     DRAWN,
     FLAG,
@@ -28,6 +27,7 @@ from .layout import (
     VALUE,
     WRITTEN,
     address,
+    chart_places,
     placed,
     recorded,
 )
@@ -69,13 +69,12 @@ def write_risk_sheet(package, sheet, formats, book, names):
     found, record = placed(book.units)
     for at in found.values():
         _table(sheet, formats, at)
-        for position, name in enumerate(at.table.charts):
-            table, draw = CHARTS[name]
-            chart = draw(package, SHEET, found[table])
-            row = at.last + 1 + CHART_ROWS * (position // 2)
-            # 4: with the cells, measured as if their rows were shown.
-            across = {"x_offset": 4, "y_offset": 4, "object_position": 4}
-            sheet.insert_chart(row, 4 * (position % 2), chart, across)
+    for name, row, column in chart_places(book.units):
+        table, draw = CHARTS[name]
+        chart = draw(package, SHEET, found[table])
+        # 4: with the cells, measured as if their rows were shown.
+        across = {"x_offset": 4, "y_offset": 4, "object_position": 4}
+        sheet.insert_chart(row, column, chart, across)
     _name_curves(sheet, formats, found["curves"], found["ranked"])
     _colour(sheet, formats, found)
     _record(sheet, formats, book.units, record)
