@@ -59,7 +59,8 @@ def test_into_the_other_unit_system(theirs):
 
 def test_an_input_that_has_lost_its_name_is_found_by_its_label(changed):
     def edit(package):
-        del package.defined_names["Gold_price"]
+        for name in ("Gold_price", "Gold_price_entered"):
+            del package.defined_names[name]
 
     carried = carry_from(changed(edit))
     assert carried.inputs["gold_price"] == 3000.0 and carried.left_behind == []
@@ -72,7 +73,8 @@ def test_a_label_that_stands_twice_finds_nothing(changed):
 
     def edit(package):
         for name in names:
-            del package.defined_names[name[0].upper() + name[1:]]
+            for ending in ("", "_entered"):
+                del package.defined_names[f"{name[0].upper()}{name[1:]}{ending}"]
             place = layout().places[name]
             package[place.sheet].cell(place.row + 1, 1).value = "Attention"
 
@@ -93,11 +95,12 @@ def test_an_older_layout(changed):
                 package[sheet][address.replace("$", "")] = 0
         sheet = package["Inputs"]
         sheet["A900"], sheet["B900"] = "Hourly wage", 31.0
-        package.defined_names["Wage"].attr_text = "Inputs!$B$900"
+        package.defined_names["Wage_entered"].attr_text = "Inputs!$B$900"
         package.defined_names["Mules"] = openpyxl.workbook.defined_name.DefinedName(
             "Mules", attr_text="Inputs!$B$901"
         )
-        package.defined_names.pop("Burden")
+        for name in ("Burden", "Burden_entered"):
+            package.defined_names.pop(name)
         named(package, "burden").offset(column=-1).value = "Overhead of the crew"
 
     path = changed(edit)
@@ -152,7 +155,7 @@ def test_a_strangers_book(tmp_path):
     package = openpyxl.Workbook()
     package.active["A1"] = "Gold price"
     package.save(path)
-    with pytest.raises(WorkbookError, match="not a pennyweight book"):
+    with pytest.raises(WorkbookError, match="not a pennyweight workbook"):
         carry_from(path)
 
 

@@ -46,15 +46,18 @@ def answers(path, *names):
 
 def freshness(path):
     """What the sheet Answer says of the figures that the engine solved."""
-    cells = stored_cells(path)["Answer"]
-    (row,) = (at[1:] for at, value in cells.items() if value == "These figures")
+    cells, solved = (
+        stored_cells(path)["Answer"],
+        "One change alone, solved by the engine",
+    )
+    (row,) = (at[1:] for at, value in cells.items() if value == solved)
     return cells[f"B{row}"]
 
 
 def flagged(path):
     """Labels of the inputs that the sheet Inputs marks as changed."""
     cells = stored_cells(path)["Inputs"]
-    marks = {at[1:] for at, value in cells.items() if at[0] == "L" and value == 1.0}
+    marks = {at[2:] for at, value in cells.items() if at[:2] == "AB" and value == 1.0}
     return {cells[f"A{row}"] for row in marks}
 
 
@@ -69,7 +72,9 @@ def test_a_change_in_a_table_is_marked_counted_and_renewed(program, issued, tmp_
     program.save_changed(issued, back, CHANGED)
     assert answers(back, "Changed_inputs") == [len(CHANGED)]
     assert freshness(back) == "are out of date"
-    assert flagged(back) == {INPUTS[name.lower()].label for name in CHANGED}
+    assert flagged(back) == {
+        INPUTS[name.lower().removesuffix("_entered")].label for name in CHANGED
+    }
     assert inspect_book(back).outcome == "sound"
     renew_book(back, renewed)
     assert answers(renewed, "Changed_inputs") == [0] and not flagged(renewed)
@@ -132,7 +137,7 @@ def test_each_input_has_one_row_in_the_record(issued):
     inputs = read_book(issued).inputs
     for name, row in rows.items():
         assert cells[f"A{row + 1}"] == INPUTS[name].label
-        for column in "KB":
+        for column in ("AA", "D"):
             there = cells.get(f"{column}{row + 1}", "")
             assert there == fifteen_digits(inputs[name])
 
@@ -140,7 +145,7 @@ def test_each_input_has_one_row_in_the_record(issued):
 def test_an_altered_record_of_a_table_is_told(issued, tmp_path):
     path = tmp_path / "altered.xlsx"
     row = layout().issued["sample_grade_03"] + 1
-    write_changed(issued, path, {("Inputs", f"K{row}"): "lots"})
+    write_changed(issued, path, {("Inputs", f"AA{row}"): "lots"})
     (finding,) = (f for f in inspect_book(path).findings if "record" in f.kind)
-    assert (finding.sheet, finding.cell) == ("Inputs", f"K{row}")
+    assert (finding.sheet, finding.cell) == ("Inputs", f"AA{row}")
     assert "Assay, sample 3" in finding.found

@@ -55,9 +55,9 @@ def _by_the_partner(sent, path, program):
     """Changed inputs with their reasons, a note, a sheet of their own, and a slip."""
     book = openpyxl.load_workbook(sent)
     for name, value, status, basis in rows("back.csv"):
-        place = layout().places[name]
+        yellow, place = layout().entered[name], layout().places[name]
+        book[yellow.sheet][yellow.cell()] = value
         sheet = book[place.sheet]
-        sheet[place.cell()] = value
         for head, text in (("Status", status), ("Basis", basis)):
             column = next(c.column for c in sheet[4] if c.value == head)
             sheet.cell(place.row + 1, column, text)

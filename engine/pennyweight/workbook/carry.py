@@ -173,7 +173,8 @@ def _by_themselves(contents):
     known = {name.lower() for name in (*cell_names(), *map(defined_name, CONSTANTS))}
     for name, text in contents.names.items():
         spot = spot_of(text)
-        if spot is not None and spot[0] == "Inputs" and name not in known:
+        figure = name.removesuffix("_low").removesuffix("_high")
+        if spot is not None and spot[0] == "Inputs" and not {name, figure} & known:
             yield f"{plain(contents.spelt[name])}: an input that we do not have."
 
 

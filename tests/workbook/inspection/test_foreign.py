@@ -184,7 +184,7 @@ def test_saved_by_openpyxl_it_lacks_values_and_nothing_else(tmp_path):
 
 def test_a_spoilt_record_of_the_issue(tmp_path):
     """The column As issued holds what no input could be."""
-    place = layout().entered["gold_price"]
+    place = layout().places["gold_price"]
     path, changed = tmp_path / "book.xlsx", tmp_path / "changed.xlsx"
     path.write_bytes(issued("us"))
     sheet = openpyxl.load_workbook(path)[place.sheet]
@@ -199,10 +199,11 @@ def test_solved_figures_follow_the_inputs_of_their_issue(tmp_path):
     path, changed = tmp_path / "book.xlsx", tmp_path / "changed.xlsx"
     path.write_bytes(issued("us"))
     sheet = openpyxl.load_workbook(path)["Answer"]
-    row = next(r for r in range(1, 200) if sheet.cell(r, 1).value == "These figures")
-    write_changed(path, changed, {("Answer", f"B{row + 1}"): 1234.0})
+    solved = "One change alone, solved by the engine"
+    row = next(r for r in range(1, 200) if sheet.cell(r, 1).value == solved)
+    write_changed(path, changed, {("Answer", f"C{row + 2}"): 1234.0})
     found = inspect_book(changed).findings
-    assert [(f.cell, f.kind) for f in found] == [(f"B{row + 1}", "solved figure")]
+    assert [(f.cell, f.kind) for f in found] == [(f"C{row + 2}", "solved figure")]
 
 
 def test_an_input_that_is_a_formula(tmp_path):

@@ -71,7 +71,8 @@ def test_the_flag_shows_on_every_sheet(path, libreoffice, tmp_path):
 
 
 def test_changed_inputs_are_counted_and_turnings_called_old(path, libreoffice):
-    names = ["Changed_inputs", "Example_inputs"]
+    kinds = ["Own_figures", "Odd_figures", "Unusable_figures"]
+    names = ["Changed_inputs", *kinds]
     answers = libreoffice.scenarios(
         path,
         [
@@ -82,8 +83,9 @@ def test_changed_inputs_are_counted_and_turnings_called_old(path, libreoffice):
         names,
     )
     assert [answer["Changed_inputs"] for answer in answers] == [0, 1, 2]
-    examples = sum(entry.status == "example" for _, entry in listed())
-    assert answers[0]["Example_inputs"] == examples
+    inputs = len(list(listed()))
+    counts = [[answer[kind] for kind in kinds] for answer in answers]
+    assert counts == [[inputs, 0, 0], [inputs, 0, 0], [inputs - 2, 1, 1]]
 
 
 def test_the_turnings_say_when_they_are_out_of_date(path, libreoffice, tmp_path):
@@ -94,15 +96,17 @@ def test_the_turnings_say_when_they_are_out_of_date(path, libreoffice, tmp_path)
     assert after[place] == "are out of date"
 
 
-def test_a_status_changed_is_counted(path, libreoffice, tmp_path):
-    row = layout().places["gold_price"].row + 1
-    names = defined_names(path)
-    before = stored_cells(path)
-    assert before["Inputs"][f"J{row}"] == "quoted"
-    changed = tmp_path / "changed.xlsx"
-    write_changed(path, changed, {("Inputs", f"J{row}"): "example"})
-    found = libreoffice.scenarios(changed, [{}], ["Example_inputs"])[0]
-    assert found["Example_inputs"] == names.read(before, "Example_inputs") + 1
+def test_a_figure_taken_out_is_counted_as_an_estimate(path, libreoffice, tmp_path):
+    place, row = layout().entered["burden"], layout().places["burden"].row + 1
+    names, before = defined_names(path), stored_cells(path)
+    assert before["Inputs"][f"E{row}"] == "yours"
+    changed, back = tmp_path / "changed.xlsx", tmp_path / "back.xlsx"
+    write_changed(path, changed, {(place.sheet, place.cell()): None})
+    libreoffice.save_changed(changed, back, {})
+    after = stored_cells(back)
+    assert after["Inputs"][f"E{row}"] == "estimate"
+    for name, more in (("Own_figures", -1), ("Estimated_figures", 1)):
+        assert names.read(after, name) == names.read(before, name) + more
 
 
 FOLDED = {0.5 * 0.25}
@@ -194,4 +198,5 @@ def test_no_name_stands_for_more_than_one_cell_or_none(path):
     for name in (*INPUTS, *single):
         area = names.cell(name)
         assert (area.sheet, area.corner) == cell(name)
-        assert name in ("prepared_by",) or area.corner in cells[area.sheet]
+        unused = name in INPUTS and INPUTS[name].over and not INPUTS[name].value("us")
+        assert unused or area.corner in cells[area.sheet]

@@ -20,6 +20,7 @@ from tests.books import book_at
 from ..digits import as_saved, fifteen_digits
 
 WAGE = layout().places["wage"].row
+YELLOW = layout().entered["wage"].row
 RATES = layout().places["cost_per_ton"].sheet
 
 
@@ -146,12 +147,12 @@ def test_sorted_inputs_are_refused_and_carried_by_their_labels(edited, issued):
 
 def test_inputs_in_another_row_are_compared_and_carried(edited, issued):
     path = edited(
-        ("insert_rows", "Inputs", WAGE, 1),
-        ("insert_columns", "Inputs", 1, 1),
-        ("type", "Inputs", f"C{WAGE + 2}", "31"),
+        ("insert_rows", "Start", YELLOW, 1),
+        ("insert_columns", "Start", 1, 1),
+        ("type", "Start", f"C{YELLOW + 2}", "31"),
     )
     (change,) = compare_books(issued, path).changes
-    assert (change.name, change.place) == ("wage", f"Inputs!C{WAGE + 2}")
+    assert (change.name, change.place) == ("wage", f"Start!C{YELLOW + 2}")
     carried = carry_from(path)
     assert carried.inputs["wage"] == 31.0
     assert carried.bases == read_book(issued).bases
