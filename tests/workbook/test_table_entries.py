@@ -118,9 +118,11 @@ def test_an_assay_taken_out_counts_once_for_each_cell(program, issued, tmp_path)
 def test_an_assay_that_has_a_weight_cannot_be_empty(issued, tmp_path):
     """It would count as barren rock; whoever means that enters 0."""
     path = emptied(issued, tmp_path / "blank.xlsx", "sample_grade_12")
-    with pytest.raises(WorkbookError, match=r"Assay, sample 12 \(Samples!B\d+\)"):
+    with pytest.raises(
+        WorkbookError, match=r"Sample assay, sample 12 \(Samples!B\d+\)"
+    ):
         read_book(path)
-    assert "Assay, sample 12" in carry_from(path).left_behind[0]
+    assert "Sample assay, sample 12" in carry_from(path).left_behind[0]
 
 
 @pytest.mark.parametrize("name", ["screen_opening_03", "choice_kind_02"])
@@ -148,4 +150,4 @@ def test_an_altered_record_of_a_table_is_told(issued, tmp_path):
     write_changed(issued, path, {("Inputs", f"AA{row}"): "lots"})
     (finding,) = (f for f in inspect_book(path).findings if "record" in f.kind)
     assert (finding.sheet, finding.cell) == ("Inputs", f"AA{row}")
-    assert "Assay, sample 3" in finding.found
+    assert "Sample assay, sample 3" in finding.found
