@@ -158,7 +158,7 @@ def test_programs_agree(program, kind, tmp_path, request):
 def test_the_customers_figures_are_live(libreoffice, tmp_path):
     path = tmp_path / "quote.xlsx"
     path.write_bytes(make_quote({"contract_kind": "charge and share"}, "us").content())
-    poor = {"Custom_grade": 0.05, "Custom_wet_tons": 4.0, "Gold_price_entered": 2000.0}
+    poor = {"Custom_grade": 0.05, "Custom_wet_tons": 4.0, "Gold_price": 2000.0}
     (found,) = libreoffice.scenarios(path, [poor], ["Owner_net", "Says"])
     at = {name[0].lower() + name[1:]: value for name, value in poor.items()}
     values = run({"contract_kind": "charge and share", **at})

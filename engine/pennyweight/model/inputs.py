@@ -101,6 +101,15 @@ class Input:
         return convert(value, self.unit, "us", units) if numeric else value
 
 
+BEFORE = {
+    "pace_source": "calculated",
+    "energy_source": "motors",
+    "consumables_source": "wear",
+    "fixed_cost_source": "itemised",
+    "capital_source": "itemised",
+}
+"""Choices that version 0.1.0 did not have: what its workbooks meant."""
+
 EXAMPLE = ("example", "example_low", "example_high")
 
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 
 from .. import __version__
 from ..errors import BadValue, WorkbookError
-from ..model.inputs import INPUTS, check, families
+from ..model.inputs import BEFORE, INPUTS, check, families
 from ..model.rules import check_rules
 from ..model.units import SYSTEMS
 from .entry_cells import BASIS, STATUS
@@ -133,8 +133,8 @@ def reading_of(contents):
     inputs = {
         name: given.get(name, cells.estimate(name, units, same)) for name in INPUTS
     }
-    unused = unused_entries(missing)
-    inputs, given = inputs | unused, given | unused
+    known = unused_entries(missing) | meant_before(missing)
+    inputs, given = inputs | known, given | known
     _check_rules(inputs, places, units, path)
     return Reading(
         inputs,
@@ -209,6 +209,11 @@ def units_of(cells):
         f"{cells.path}: the unit system (name Book_units) is {plain(units)!r}; it must "
         "be us or metric."
     )
+
+
+def meant_before(missing):
+    """What a workbook meant that was written before some choices existed."""
+    return {name: word for name, word in BEFORE.items() if name in missing}
 
 
 def unused_entries(missing):
