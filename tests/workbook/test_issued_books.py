@@ -21,7 +21,7 @@ from pennyweight.workbook.renew import renew_book
 
 BOOKS = Path(__file__).parents[1] / "books"
 ISSUED = sorted(BOOKS.glob("*/*.xlsx"))
-FILLED = {"Gold price": 3150.0, "Wage_entered": 31.5, "Claim": "Lower Tamsel"}
+FILLED = {"Gold price": 3150.0, "Wage": 31.5, "Claim": "Lower Tamsel"}
 """What the filled-in books hold, by label of then or now."""
 
 
@@ -97,7 +97,7 @@ def test_it_is_compared_with_itself(issued, later, capsys):
     main(["compare", str(issued), str(issued), "--json"])
     found = json.loads(capsys.readouterr().out)
     assert found["changes"] == []
-    assert "written by version" in found["inspection"]["reason"]
+    assert "another version (0.1.0)" in found["inspection"]["reason"]
 
 
 def test_its_inputs_are_taken_over_into_a_new_workbook(issued, later, tmp_path):

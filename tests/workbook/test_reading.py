@@ -131,7 +131,7 @@ def test_a_bad_input_is_named_with_its_cell(book, value, words):
     place = layout().entered["gold_price"]
     refused(
         edited(book, put("gold_price", value)),
-        f"Gold price (Inputs!{place.cell()})",
+        f"Gold price ({place.sheet}!{place.cell()})",
         *words,
     )
 
@@ -155,9 +155,10 @@ def test_a_missing_sheet(book):
 
 def test_a_missing_name(book):
     def drop(package):
+        del package.defined_names["Crew_entered"]
         del package.defined_names["Crew"]
 
-    refused(edited(book, drop), "Crew is missing")
+    refused(edited(book, drop), "Crew")
 
 
 def test_another_layout(book):

@@ -120,7 +120,8 @@ def test_the_fresh_book_is_sound_and_judges_as_the_older_inputs_do(
     assert "Wage burden: not in that book" in " ".join(capsys.readouterr().out.split())
     assert inspect_book(fresh).findings == []
     reading, held = read_book(fresh), carry_from(older).inputs
-    wanted = run(held, units)["net_present_value"].item()
+    complete = carry_from(older).complete
+    wanted = run(complete, units)["net_present_value"].item()
     names, cells = defined_names(fresh), stored_cells(fresh)
     assert names.read(cells, "Net_present_value") == pytest.approx(wanted, rel=1e-12)
     assert reading.inputs["wage"] == held["wage"]

@@ -145,7 +145,7 @@ def reading_of(contents):
         places,
         given,
         _ranges(cells, units, path),
-        missing,
+        tuple(name for name in missing if name not in BEFORE),
         current,
     )
 
