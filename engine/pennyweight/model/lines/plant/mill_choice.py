@@ -143,7 +143,7 @@ def best_margin_per_hour(grind_margin_per_hour):
 
 @grinds.line("Shortfall from the highest margin, rounded down", "$/hour", over="grind")
 def grind_margin_forgone(best_margin_per_hour, grind_margin_per_hour):
-    """Zero for the best grinds: a difference below 1 per hour is not counted."""
+    """Zero for the best grinds; below $1 per hour counts as equal."""
     return np.floor(best_margin_per_hour - grind_margin_per_hour)
 
 
