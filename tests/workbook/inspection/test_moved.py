@@ -136,7 +136,7 @@ def test_sorted_inputs_are_refused_and_carried_by_their_labels(edited, issued):
     with pytest.raises(WorkbookError, match="sorted or moved"):
         read_book(path)
     found = inspect_book(path)
-    assert found.outcome == "unusable" and "new FRESH.xlsx --from" in found.reason
+    assert found.outcome == "unusable" and "new NEW.xlsx --from" in found.reason
     carried, before = carry_from(path), read_book(issued)
     for name, value in carried.inputs.items():
         assert value == fifteen_digits(before.inputs[name]), name
