@@ -160,7 +160,7 @@ def _results(comparison, plan):
         row.append(_signed(plan, name, change))
         if comparison.shown:
             there = comparison.shown.get(name)
-            row.append("" if there is None else plan.text(name, there))
+            row.append(plan.text(name, there) if there is not None else "")
         made.add_row(safe(plan.label(name)), *row)
     return made
 

@@ -32,7 +32,7 @@ class Input:
     kind : {"number", "share", "whole", "choice", "text"}
         A share is a fraction shown as a percentage.
     estimate, low, high : float or str
-        What stands in for the user's figure while there is none, and its range.
+        Used until the user enters a figure, and the range of that.
     minimum, maximum : float
         Bounds, both allowed.
     choices : tuple of str

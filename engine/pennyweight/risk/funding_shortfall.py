@@ -12,7 +12,7 @@ def month_if_short(closing_owner, month, funds, plan_months):
 
 
 def shortfall_month(month_if_short):
-    """First month with a funding shortfall; beyond the plan if there is none."""
+    """First month with a funding shortfall; after the plan if cash never runs out."""
     return np.min(month_if_short, axis=0)
 
 

@@ -151,7 +151,7 @@ def result_called(words):
     Raises
     ------
     CallError
-        If there is none, or more than one.
+        If no result has that name or label, or more than one has.
 
     Examples
     --------

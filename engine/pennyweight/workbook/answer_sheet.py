@@ -9,7 +9,12 @@ from ..model.mill import MODEL
 from ..model.units import TON, shown, worded
 from .layout import HEAD, LABEL, VALUE, defined_name
 from .sentence import sentence
-from .start_sheet import write_banner, write_probability, write_when_complete
+from .start_sheet import (
+    when_complete,
+    write_banner,
+    write_probability,
+    write_when_complete,
+)
 from .style import number_format
 
 COLUMNS = 6
@@ -48,10 +53,11 @@ def write_answer(book, sheet, formats):
     place = (FIRST_ROW, LABEL, FIRST_ROW + 1, COLUMNS - 1)
     write_banner(book, sheet, formats, place, look)
     row = FIRST_ROW + 3
+    values = {**book.values, **book.counts, "answer_list": book.answer_list}
     for template in sentences(book.units):
-        formula, text = sentence(
-            template, {**book.values, **book.counts, "answer_list": book.answer_list}
-        )
+        formula, text = sentence(template, values)
+        if "$" in template:
+            formula, text = when_complete(book, formula[1:], text, "")
         sheet.merge_range(row, LABEL, row, COLUMNS - 1, "", _wrapped(formats))
         sheet.write_formula(row, LABEL, formula, _wrapped(formats), text)
         sheet.set_row(row, 15 * math.ceil(len(text) / 105))

@@ -190,10 +190,13 @@ def write_when_complete(book, sheet, row, column, name, look):
     """A result, or that there is not one yet while must-haves are missing."""
     from .line_sheets import stored
 
-    complete = (
-        not book.counts["missing_figures"] and not book.counts["unusable_figures"]
-    )
-    value = stored(book.values[name]) if complete else "not yet"
-    test = "Missing_figures+Unusable_figures"
-    formula = f'=IF({test}=0,{defined_name(name)},"not yet")'
-    sheet.write_formula(row, column, formula, look, value)
+    value = stored(book.values[name])
+    cell = when_complete(book, defined_name(name), value, "not yet")
+    sheet.write_formula(row, column, cell[0], look, cell[1])
+
+
+def when_complete(book, expression, value, otherwise):
+    """A formula and its value; other words while must-haves are missing."""
+    waiting = book.counts["missing_figures"] + book.counts["unusable_figures"]
+    formula = f'=IF(Missing_figures+Unusable_figures=0,{expression},"{otherwise}")'
+    return formula, otherwise if waiting else value
