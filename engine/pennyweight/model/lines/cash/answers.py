@@ -116,10 +116,16 @@ def peak_funding(lowest_cash):
     return np.maximum(-lowest_cash, 0)
 
 
+@flows.monthly("Owner's cash above its lowest, rounded down", "$")
+def owner_cash_above_lowest(closing_owner, lowest_cash):
+    """Less than $1 above the lowest counts as the lowest."""
+    return np.floor(closing_owner - lowest_cash)
+
+
 @funding.line("Month of peak funding", "month")
-def peak_funding_month(lowest_cash, closing_owner, month):
-    """Lowest cumulative owner's cash flow."""
-    return lookup(lowest_cash, closing_owner, month)
+def peak_funding_month(nothing, owner_cash_above_lowest, month):
+    """First month with the owner's lowest cash."""
+    return lookup(nothing, owner_cash_above_lowest, month)
 
 
 @ton.line("Break-even gold price, operating", "$/oz")
