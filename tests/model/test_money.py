@@ -66,7 +66,10 @@ def test_break_even_price_leaves_no_margin(values):
 
 
 def test_running_break_even_grade_pays_what_a_ton_more_costs(values):
-    at = run({"ore_grade": values["running_break_even_grade"]})
+    """Rock at the mill holds its dilution already: its grade is the head grade."""
+    in_place = values["running_break_even_grade"] * (1 + values["dilution"])
+    at = run({"ore_grade": in_place})
+    assert at["feed_grade"] == pytest.approx(values["running_break_even_grade"])
     sold = at["feed_gold"] * at["feed_ounce_value"] * (1 - at["royalty_rate"])
     assert sold == pytest.approx(at["running_cost_per_ton"], rel=1e-12)
     assert values["running_break_even_grade"] < values["break_even_grade"]
@@ -103,6 +106,60 @@ def test_ore_runs_out_exactly(values):
     assert values["ore_milled"].sum() == pytest.approx(float(values["mill_tons"]))
     assert values["closing_ore"][-1] == 0
     assert values["ending"].sum() == 1
+
+
+HAMMER = {
+    "mill_kind": "hammer mill",
+    "hammer_capacity": 0.7,
+    "days_per_month": 20,
+    "availability": 0.85,
+    "ramp_start": 1.0,
+    "mining_recovery": 1.0,
+    "dilution": 0.0,
+}
+
+
+@pytest.mark.parametrize("tons", [595.0, 594.999, 595.001])
+def test_dust_of_rounding_does_not_keep_the_mine_open(tons):
+    """Five months of 119 tons: 2.8e-14 ton were left, and a winter was waited for."""
+    at = run({**HAMMER, "ore_tons": tons})
+    assert at["months_worked"] == 5
+    assert at["tons_milled"] == pytest.approx(tons, rel=1e-12)
+
+
+def test_a_lot_that_one_month_overpays_does_not_pay_its_running_cost():
+    at = run({**HAMMER, "ore_tons": 25.0})
+    assert at["margin_per_ton"] > 0 > at["life_margin"]
+    assert at["verdict"] == "does not pay"
+
+
+def test_without_capital_the_verdict_does_not_speak_of_capital():
+    none = {"capital_source": "one figure", "capital_to_spend": 0.0}
+    at = run({**none, "closure_cost": 5e6})
+    assert at["life_margin"] > 0 > at["net_present_value"]
+    assert at["verdict"] == "pays its running cost but not its other costs"
+
+
+def test_the_crew_is_paid_for_all_staffed_hours_of_the_ramp_up():
+    at = run(PLAIN | {"ramp_start": 0.25, "ramp_months": 3})
+    crew = at["cost_of_crew_paid"][at["working"] == 1]
+    full = 3 * 29 * 1.28 * 10 * 22
+    assert crew[:4] == pytest.approx(full, rel=1e-12)
+    assert 0 < crew[-1] < full
+
+
+def test_permits_cost_while_the_mill_is_built(values):
+    paid = values["cost_of_permits_paid"]
+    assert paid[values["building"] == 1] == pytest.approx(650, rel=1e-12)
+    assert np.count_nonzero(paid) == values["life_months"] + 1
+    assert not values["cost_of_maintenance_paid"][values["building"] == 1].any()
+
+
+def test_depreciation_follows_the_ore_that_the_plan_mills():
+    at = run({"ore_tons": 200_000.0})
+    assert at["ore_unmilled"] > 0
+    expected = at["capital"] * at["ore_milled"] / at["tons_milled"]
+    assert at["depreciation"] == pytest.approx(expected, rel=1e-9)
 
 
 def test_winter_months_mill_nothing_and_still_cost(values):

@@ -20,7 +20,7 @@ TURNABLE = (
 """Inputs of which one alone may turn the verdict."""
 
 
-WEIGHED = ("net_present_value", "margin_per_ton")
+WEIGHED = ("net_present_value", "life_margin")
 """Lines by which the claim pays, or does not."""
 
 
@@ -46,9 +46,9 @@ class Turning:
 def turning_points(inputs, units, names=TURNABLE):
     """Find where each input, changed alone, makes the claim just pay.
 
-    The claim pays while neither the margin of a ton nor the net present value is
-    below zero. Between the bounds of an input the lesser of the two, measured by
-    its size at the ends, is brought to zero by bracketed root finding. A grade or
+    The claim pays while neither the operating margin over the plan nor the net present
+    value is below zero. Between the bounds of an input the lesser of the two, measured
+    by its size at the ends, is brought to zero by bracketed root finding. A grade or
     recovery that the plan takes from measurements is moved as if it were entered.
 
     Parameters
@@ -80,7 +80,7 @@ def turning_points(inputs, units, names=TURNABLE):
         }
         result = run({**inputs, **changed}, units, WEIGHED)
         worth = result["net_present_value"] / (1 + abs(base["capital"]))
-        margin = result["margin_per_ton"] / (1 + abs(base["cost_per_ton"]))
+        margin = result["life_margin"] / (1 + abs(base["life_cost"]))
         return np.minimum(worth, margin)
 
     found = find_root(shortfall, (low, high), args=(position,))

@@ -216,6 +216,7 @@ CONSTANTS = {
     "fewest_to_test": ("Samples below which no test can tell", "-", 4.0, 4.0),
     "highest_speed": ("Highest usual share of the critical speed", "share", 0.9, 0.9),
     "one_gram": ("One gram", "g", 1.0, 1.0),
+    "one_hour": ("One hour", "hour", 1.0, 1.0),
     "one_grade": ("One grade unit of this book", "grade", 1.0, 1.0),
     "plan_months": ("Last month of the plan", "month", MONTHS, MONTHS),
     "assay_steps": (

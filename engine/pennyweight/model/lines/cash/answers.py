@@ -14,20 +14,22 @@ life = Section("Results", "Production over the plan")
 
 PAYS = "pays"
 RUNNING_ONLY = "pays its running cost but not its capital"
+WITHOUT_CAPITAL = "pays its running cost but not its other costs"
 DOES_NOT_PAY = "does not pay"
 
 
 @verdict_section.line("Verdict")
-def verdict(margin_per_ton, net_present_value):
-    """From NPV after tax and operating margin per ton."""
-    lasting = np.where(net_present_value >= 0, PAYS, RUNNING_ONLY)
-    return np.where(margin_per_ton > 0, lasting, DOES_NOT_PAY)
+def verdict(life_margin, net_present_value, capital):
+    """From NPV after tax and the operating margin over the plan."""
+    short = np.where(capital > 0, RUNNING_ONLY, WITHOUT_CAPITAL)
+    lasting = np.where(net_present_value >= 0, PAYS, short)
+    return np.where(life_margin > 0, lasting, DOES_NOT_PAY)
 
 
-@verdict_section.line("Operating margin, for the verdict", "$/ton")
-def margin_shown(margin_per_ton):
+@verdict_section.line("Operating margin over the plan", "$")
+def life_margin(operating_margin):
     """Positive: pays its running cost. With NPV not negative: pays."""
-    return margin_per_ton
+    return np.sum(operating_margin, axis=0)
 
 
 @worth.line("Net present value after tax", "$")
@@ -113,7 +115,7 @@ def lowest_cash(closing_owner):
 @funding.line("Peak funding", "$")
 def peak_funding(lowest_cash):
     """Owner's cash required, after tax and loan."""
-    return np.maximum(-lowest_cash, 0)
+    return np.maximum(0 - lowest_cash, 0)
 
 
 @flows.monthly("Owner's cash above its lowest, rounded down", "$")
@@ -140,9 +142,9 @@ def grade_floor(break_even_grade):
     return break_even_grade
 
 
-@ton.line("Marginal cut-off grade, ore at the mill", "grade")
+@ton.line("Marginal cut-off grade, ore as milled", "grade")
 def running_grade_floor(running_break_even_grade):
-    """In place; from the sheet Return per ton."""
+    """Dilution included; from the sheet Return per ton."""
     return running_break_even_grade
 
 
@@ -176,7 +178,13 @@ def ounces_sold(gold_sold):
     return np.sum(gold_sold, axis=0)
 
 
+@life.line("Operating cost over the plan", "$")
+def life_cost(operating_cost):
+    """Construction, ramp-up and idle months included."""
+    return np.sum(operating_cost, axis=0)
+
+
 @life.line("Life-of-mine operating cost per ton", "$/ton")
-def life_cost_per_ton(operating_cost, tons_milled):
-    """Ramp-up and idle months included."""
-    return np.sum(operating_cost, axis=0) / tons_milled
+def life_cost_per_ton(life_cost, tons_milled):
+    """Construction, ramp-up and idle months included."""
+    return life_cost / tons_milled

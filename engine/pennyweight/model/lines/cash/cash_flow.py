@@ -87,12 +87,12 @@ def depreciation(
     months_per_year,
     capital,
     ore_milled,
-    mill_tons,
+    tons_milled,
     open_for_work,
     ending,
 ):
     """Remaining book value is written off when the work ends."""
-    by_tons = capital * ore_milled / mill_tons
+    by_tons = capital * ore_milled / tons_milled
     by_time = open_for_work * capital / (depreciation_years * months_per_year)
     planned = np.where(depreciation_method == "unit of production", by_tons, by_time)
     return np.where(

@@ -6,7 +6,7 @@ from ....formulas import lookup
 from ....trade import money
 from ...axes import Axis
 from ...line import Section
-from ..cost.components import components
+from ..cost.components import BASES, components
 
 overall = Section("Checks", "All checks")
 balances = Section("Checks", "Balances")
@@ -67,16 +67,11 @@ def everything():
     return 1
 
 
-for basis, label in (
-    ("ton", "Sum of unit rates per ton"),
-    ("hour", "Sum of unit rates per hour"),
-    ("working month", "Sum of unit rates per working month"),
-    ("month", "Sum of unit rates per month"),
-):
+for basis, (unit, *_) in BASES.items():
     workings.total(
         f"rates_by_{basis.replace(' ', '_')}",
-        label,
-        {"ton": "$/ton", "hour": "$/hour"}.get(basis, "$/month"),
+        f"Sum of unit rates per {basis}",
+        unit,
         components(bases=(basis,)),
         note="All components on this basis.",
     )
@@ -86,10 +81,13 @@ for basis, label in (
 def cost_from_rates(
     rates_by_ton,
     rates_by_hour,
+    rates_by_staffed_hour,
     rates_by_working_month,
+    rates_by_open_month,
     rates_by_month,
     tons_per_year,
     hours_per_month,
+    availability,
     season_months,
     months_per_year,
 ):
@@ -97,8 +95,9 @@ def cost_from_rates(
     return (
         rates_by_ton * tons_per_year
         + rates_by_hour * hours_per_month * season_months
+        + rates_by_staffed_hour * hours_per_month / availability * season_months
         + rates_by_working_month * season_months
-        + rates_by_month * months_per_year
+        + (rates_by_open_month + rates_by_month) * months_per_year
     )
 
 

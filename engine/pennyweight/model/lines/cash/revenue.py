@@ -133,15 +133,15 @@ def net_return_per_month(net_return_per_ton, tons_per_month):
     return net_return_per_ton * tons_per_month
 
 
-@even.line("Break-even NSR per ton", "$/ton")
+@even.line("Operating break-even NSR per ton", "$/ton")
 def sales_needed(cost_per_ton, royalty_rate, shipping_per_ton):
-    """Before shipments; covers operating cost and royalty."""
+    """Before shipments; covers operating cost and royalty, not capital."""
     return cost_per_ton / (1 - royalty_rate) + shipping_per_ton
 
 
-@even.line("Break-even grade", "grade")
+@even.line("Operating break-even grade", "grade")
 def break_even_grade(sales_needed, feed_ounce_value, dilution, grade_per_ounce):
-    """Ore grade in place at zero operating margin."""
+    """Ore grade in place at zero operating margin; without capital."""
     gold = cutoff.break_even_gold(sales_needed, 1, feed_ounce_value)
     return gold * (1 + dilution) * grade_per_ounce
 
@@ -152,25 +152,23 @@ def running_sales_needed(running_cost_per_ton, royalty_rate):
     return running_cost_per_ton / (1 - royalty_rate)
 
 
-@even.line("Marginal cut-off grade", "grade")
-def running_break_even_grade(
-    running_sales_needed, feed_ounce_value, dilution, grade_per_ounce
-):
-    """In place; mining, haulage and fixed cost are sunk."""
+@even.line("Marginal cut-off grade, ore at the mill", "grade")
+def running_break_even_grade(running_sales_needed, feed_ounce_value, grade_per_ounce):
+    """As milled, dilution included; mining, haulage and fixed cost are sunk."""
     gold = cutoff.break_even_gold(running_sales_needed, 1, feed_ounce_value)
-    return gold * (1 + dilution) * grade_per_ounce
+    return gold * grade_per_ounce
 
 
-@even.line("Break-even gold price", "$/oz")
+@even.line("Operating break-even gold price", "$/oz")
 def break_even_gold_price(
     sales_needed, feed_gold, feed_ounce_refining, feed_ounce_silver, paid_share
 ):
-    """Gold price at zero operating margin."""
+    """Gold price at zero operating margin; without capital."""
     gold_needed = sales_needed / feed_gold - feed_ounce_silver
     return (gold_needed + feed_ounce_refining) / paid_share
 
 
-@even.line("Operating margin at the break-even price", "$/ton")
+@even.line("Operating margin at that gold price", "$/ton")
 def break_even_margin(
     break_even_gold_price,
     feed_gold,

@@ -35,9 +35,15 @@ def building(month, build_months):
 
 @calendar.monthly("Open (1) or not (0)", "count")
 def open_for_work(month, build_months, opening_ore):
-    """Built, with ore left; fixed costs run in idle months."""
+    """Built, with ore left; maintenance runs in idle months."""
     built = month >= np.maximum(build_months, 1)
     return np.where(np.logical_and(built, opening_ore > 0), 1, 0)
+
+
+@calendar.monthly("Site held (1) or not (0)", "count")
+def site_held(building, open_for_work):
+    """From the start to closure; insurance, permits and office cost."""
+    return np.maximum(building, open_for_work)
 
 
 @calendar.monthly("Milling (1) or not (0)", "count")
@@ -60,9 +66,12 @@ def output_share(working, opening_worked, ramp_start, ramp_months):
 
 
 @ore.monthly("Ore milled", "ton", total=True)
-def ore_milled(opening_ore, tons_per_month, output_share):
-    """Dry tons, at most the ore left."""
-    return np.minimum(opening_ore, tons_per_month * output_share)
+def ore_milled(opening_ore, tons_per_month, output_share, feed_rate, one_hour):
+    """Dry tons. What one hour more would finish is milled, too."""
+    # Else the dust of rounding keeps the mine open for another month or a winter.
+    in_reach = output_share * (tons_per_month + feed_rate * one_hour)
+    planned = output_share * tons_per_month
+    return np.where(opening_ore <= in_reach, opening_ore, planned)
 
 
 @ore.monthly("Ore remaining", "ton", start="mill_tons")
@@ -82,6 +91,15 @@ def ending(open_for_work, closing_ore, month, plan_months):
 def hours_run(ore_milled, feed_rate):
     """Ore milled over feed rate."""
     return ore_milled / feed_rate
+
+
+@ore.monthly("Staffed hours", "hour", total=True)
+def hours_staffed(
+    working, ore_milled, tons_per_month, output_share, hours_per_day, days_per_month
+):
+    """All hours of the crew; in the last month until the ore is milled."""
+    part = np.minimum(ore_milled / (tons_per_month * output_share), 1)
+    return np.where(working > 0, hours_per_day * days_per_month * part, 0)
 
 
 @ore.monthly("Gold in mill feed", "oz", total=True)

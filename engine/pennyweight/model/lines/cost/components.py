@@ -1,8 +1,8 @@
 """Operating cost per ton, by component.
 
 A component is one function that gives its cost per ton, per running hour, per
-working month or per calendar month. From it follow three lines: the unit rate, the
-cost per ton in a full year, and the row of the cash flow.
+staffed hour, per working month or per calendar month. From it follow three lines: the
+unit rate, the cost per ton in a full year, and the row of the cash flow.
 """
 
 import functools
@@ -29,6 +29,11 @@ def hour_for_ton(rate, feed_rate):
     return rate / feed_rate
 
 
+def staffed_hour_for_ton(rate, feed_rate, availability):
+    """Spread over the tons of a staffed hour."""
+    return rate / (feed_rate * availability)
+
+
 def working_month_for_ton(rate, tons_per_month):
     """Spread over the tons of a full working month."""
     return rate / tons_per_month
@@ -48,9 +53,17 @@ BASES = {
     # basis: (unit of the rate, to a ton, row that it is paid by)
     "ton": ("$/ton", ton_for_ton, "ore_milled"),
     "hour": ("$/hour", hour_for_ton, "hours_run"),
+    "staffed hour": ("$/hour", staffed_hour_for_ton, "hours_staffed"),
     "working month": ("$/month", working_month_for_ton, "working"),
-    "month": ("$/month", month_for_ton, "open_for_work"),
+    "open month": ("$/month", month_for_ton, "open_for_work"),
+    "month": ("$/month", month_for_ton, "site_held"),
 }
+"""An open month is one from the end of construction to closure, a month one from the
+start: there is a permit to keep before there is a mill to mend."""
+
+VARIABLE = ("ton", "hour", "staffed hour")
+"""Bases that follow the tons milled."""
+FIXED = tuple(basis for basis in BASES if basis not in VARIABLE)
 
 
 def scaled(function):
@@ -71,7 +84,7 @@ def component(label, stage, basis):
     label : str
     stage : {"mine", "mill", "site"}
         Who causes it: the mine up to the mill's gate, the mill, or the site.
-    basis : {"ton", "hour", "working month", "month"}
+    basis : {"ton", "hour", "staffed hour", "working month", "open month", "month"}
         What it is paid by.
     """
     unit, to_ton, driver = BASES[basis]
@@ -118,10 +131,10 @@ def cost_of_haulage(haulage_cost, wet_per_dry):
     return haulage_cost * wet_per_dry
 
 
-@component("Crew", "mill", "hour")
-def cost_of_crew(crew, wage, burden, availability):
-    """All staffed hours, spread over the running hours."""
-    return crew * wage * (1 + burden) / availability
+@component("Crew", "mill", "staffed hour")
+def cost_of_crew(crew, wage, burden):
+    """All staffed hours, with or without feed."""
+    return crew * wage * (1 + burden)
 
 
 @component("Energy", "mill", "ton")
@@ -246,7 +259,7 @@ def cost_of_assays(assay_price, assays_per_month):
 
 @component("Fixed cost as one figure", "site", "month")
 def cost_of_site(fixed_cost_source, fixed_cost):
-    """Maintenance, insurance, permits and office; idle months included."""
+    """Maintenance, insurance, permits and office; every month from the start."""
     return np.where(fixed_cost_source == "one figure", fixed_cost, 0)
 
 
@@ -255,7 +268,7 @@ def by_item(fixed_cost_source, cost):
     return np.where(fixed_cost_source == "itemised", cost, 0)
 
 
-@component("Maintenance", "mill", "month")
+@component("Maintenance", "mill", "open month")
 def cost_of_maintenance(
     equipment_value, maintenance_rate, months_per_year, fixed_cost_source
 ):
@@ -266,13 +279,13 @@ def cost_of_maintenance(
 
 @component("Insurance", "site", "month")
 def cost_of_insurance(insurance_cost, fixed_cost_source):
-    """Idle months included."""
+    """Construction and idle months included."""
     return by_item(fixed_cost_source, insurance_cost)
 
 
 @component("Permits and monitoring", "site", "month")
 def cost_of_permits(permit_cost, fixed_cost_source):
-    """Idle months included."""
+    """Construction and idle months included."""
     return by_item(fixed_cost_source, permit_cost)
 
 
@@ -313,14 +326,14 @@ split.total(
     "running_cost_per_ton",
     "Variable milling cost per ton",
     "$/ton",
-    _named(components(("mill", "site"), ("ton", "hour")), "_per_ton"),
+    _named(components(("mill", "site"), VARIABLE), "_per_ton"),
     note="Mill and site costs paid by ton or by hour.",
 )
 split.total(
     "standing_cost_per_ton",
     "Fixed cost per ton",
     "$/ton",
-    _named(components(bases=("working month", "month")), "_per_ton"),
+    _named(components(bases=FIXED), "_per_ton"),
     note="Monthly costs over the tons of a full year.",
 )
 
