@@ -183,7 +183,13 @@ class Plan:
     @property
     def contracts(self) -> pd.DataFrame:
         """Kinds of milling contract side by side, for the mill and the owner."""
-        return frames.along("contract", self.values, self.units)
+        from .model.indifference import indifference_grades
+
+        frame = frames.along("contract", self.values, self.units)
+        frame["indifference_grade"] = indifference_grades(self.inputs, self.units)
+        frame.attrs["units"]["indifference_grade"] = shown("grade", self.units)
+        frame.attrs["labels"]["indifference_grade"] = "Indifference grade"
+        return frame
 
     def grid(
         self,
@@ -526,11 +532,12 @@ class Plan:
         path : Path
         """
         from .documents.statement import audit, make_statement
-        from .workbook.files import write_together
+        from .workbook.files import refuse_inputs, write_together
 
         path = self._output(path)
-        page = make_statement(self.inputs, self.units, confirm_balance, self.given)
         copy = path.with_suffix(".csv")
+        refuse_inputs([copy], [self.path] if self.path else [])
+        page = make_statement(self.inputs, self.units, confirm_balance, self.given)
         write_together({path: page.content(), copy: audit(page)}, force)
         return path
 

@@ -253,6 +253,16 @@ def test_nothing_is_paid_on_a_balance_that_nobody_confirmed(given):
     assert "Lot 7" in told and "allowed 10.0%" in told
 
 
+def test_a_lot_without_gold_entered_has_no_gold_balance():
+    none = ("settle_melt_mass", "settle_tails_grade", "settle_middlings")
+    none = dict.fromkeys((*none, "settle_slag", "settle_cleanup"), 0.0)
+    values = run({**HAND, **none}, wanted=("settle_gap", "settle_balance"))
+    assert math.isnan(values["settle_gap"])
+    assert str(values["settle_balance"]) == "no gold entered"
+    with pytest.raises(WorkbookError, match=r"difference -100\.0%"):
+        make_statement({**HAND, **none}, "us")
+
+
 def test_a_purchase_is_paid_on_the_assay_and_shows_no_metal_of_the_mill():
     given = {"contract_kind": "purchase", "settle_melt_mass": 0.0}
     told = labels(make_statement(given, "us"))

@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from pennyweight.model.indifference import indifference_grades
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.mill import MODEL
 from pennyweight.model.run import run
@@ -95,23 +96,24 @@ def test_the_owner_breaks_even_at_the_grade_and_at_the_price(values):
 @pytest.mark.parametrize("agreed", KINDS)
 def test_both_sides_are_equal_at_one_grade(agreed):
     place, met = KINDS.index(agreed), 0
-    found = run({"contract_kind": agreed})
-    for other, grade in enumerate(found["equal_grade"]):
+    grades = indifference_grades({"contract_kind": agreed}, "us")
+    for other, grade in enumerate(grades):
         if np.isfinite(grade) and grade > 0.0001:
             at = run({"contract_kind": agreed, "custom_grade": grade})
             for side in ("owner_margin", "mill_margin"):
                 assert at[side][other] == pytest.approx(at[side][place], abs=1e-6)
             met += 1
-    assert met >= 3 and np.isnan(found["equal_grade"][place])
+    assert met >= 3 and np.isnan(grades[place])
 
 
 def test_every_meeting_of_two_kinds_is_found():
     grades = np.linspace(0.005, 3, 400)
     swept = run({"custom_grade": grades, "contract_kind": "purchase"})
+    met = indifference_grades({"contract_kind": "purchase"}, "us")
     gap = swept["owner_margin"] - swept["owner_margin"][KINDS.index("purchase")]
     for kind, row in enumerate(gap):
         crossed = np.flatnonzero(row[:-1] * row[1:] < 0)
-        grade = run({"contract_kind": "purchase"})["equal_grade"][kind]
+        grade = met[kind]
         if len(crossed):
             low, high = grades[crossed[0]], grades[crossed[0] + 1]
             assert low <= grade <= high

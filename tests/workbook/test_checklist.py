@@ -5,6 +5,7 @@ import inspect
 import re
 from collections import defaultdict
 
+import numpy as np
 import openpyxl
 import pytest
 from openpyxl.formula import Tokenizer
@@ -14,8 +15,8 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 import pennyweight
 from pennyweight.model import lines as line_modules
 from pennyweight.model.entries import has_range
+from pennyweight.model.indifference import indifference_grades
 from pennyweight.model.inputs import INPUTS, STATUSES
-from pennyweight.model.lines.contract.indifference import BOUNDED
 from pennyweight.model.mill import MODEL
 from pennyweight.model.run import run
 from pennyweight.trade.contract import contract_of
@@ -32,7 +33,15 @@ from pennyweight.workbook.entry_cells import (
     STATUS,
 )
 from pennyweight.workbook.front_sheets import used_equations
-from pennyweight.workbook.layout import HEAD, LABEL, LINE_SHEETS, SHEETS, layout, listed
+from pennyweight.workbook.layout import (
+    FIRST,
+    HEAD,
+    LABEL,
+    LINE_SHEETS,
+    SHEETS,
+    layout,
+    listed,
+)
 from pennyweight.workbook.style import WIDTHS, number_format
 from pennyweight.workbook.write import book_bytes
 from tests.books import book_at
@@ -437,15 +446,18 @@ def test_the_search_for_the_rate_of_return_is_not_printed(book):
     assert not any(MODEL.lines[name].over for name in printed)
 
 
-def test_a_grade_that_stands_for_none_says_none(book):
-    rules = {
-        str(area.sqref): rule.dxf.numFmt.formatCode
-        for area, found in book["Contract"].conditional_formatting._cf_rules.items()
-        for rule in found
-        if rule.dxf.numFmt
-    }
-    for name in BOUNDED:
-        assert "none" in rules[layout().places[name].range.replace("$", "")]
+def test_the_indifference_grade_stands_as_solved_without_workings(book):
+    sheet = book["Contract"]
+    labels = {row[0].value: row for row in sheet.iter_rows()}
+    assert "Indifference grade: workings" not in labels
+    state = labels["These figures"][1].value
+    assert "Changed_inputs=0" in state
+    grades = [cell.value for cell in labels["Indifference grade"][FIRST + 1 :]]
+    about = {row[0].value: row[1].value for row in book["About"].iter_rows()}
+    solved = indifference_grades({}, about["Unit system"])
+    for grade, expected in zip(grades, solved, strict=False):
+        told = "none" if np.isnan(expected) else pytest.approx(expected)
+        assert grade == told
 
 
 @pytest.mark.parametrize(

@@ -96,7 +96,7 @@ def refuse_unbalanced(values, names, units, confirmed):
             "characters."
         )
     each = [
-        np.broadcast_to(values[name], len(names)).tolist()
+        np.broadcast_to(np.nan_to_num(values[name], nan=-1.0), len(names)).tolist()
         for name in ("settle_gap", "gap_band", "settle_found", "settle_gold_fed")
     ]
     paid_on_metal = str(np.ravel(values["agreed_purchase"])[0]) != "yes"

@@ -110,10 +110,7 @@ def write_switching_values(book, sheet, formats, row):
         sheet.write_blank(row, column, None, formats.section())
     sheet.write_string(row, LABEL, "Switching values", formats.section())
     row += 1
-    sheet.write_string(row, LABEL, "One change alone, solved by the engine", formats())
-    state = '=IF(Changed_inputs=0,"belong to the inputs","are out of date")'
-    look = formats(align="left", indent=1, bold=True)
-    sheet.write_formula(row, VALUE, state, look, "belong to the inputs")
+    write_belonging(sheet, formats, row, "One change alone, solved by the engine")
     row += 1
     for column, head in enumerate(("Input", "Now", "Turns at", "Change", "", "")):
         right = {"align": "right"} if column else {}
@@ -122,6 +119,14 @@ def write_switching_values(book, sheet, formats, row):
         row += 1
         _switching_value(book, sheet, formats, row, turning)
     return row + 2
+
+
+def write_belonging(sheet, formats, row, label="These figures"):
+    """Say whether figures that the engine solved still belong to the inputs."""
+    sheet.write_string(row, LABEL, label, formats())
+    state = '=IF(Changed_inputs=0,"belong to the inputs","are out of date")'
+    look = formats(align="left", indent=1, bold=True)
+    sheet.write_formula(row, VALUE, state, look, "belong to the inputs")
 
 
 def _switching_value(book, sheet, formats, row, turning):

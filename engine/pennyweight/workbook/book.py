@@ -15,6 +15,7 @@ from ..model.entries import (
     answer_list,
     entry_of,
 )
+from ..model.indifference import indifference_grades
 from ..model.inputs import INPUTS
 from ..model.run import run
 from ..model.switching_values import turning_points
@@ -49,6 +50,8 @@ class Book:
         Every line, worked out by the engine.
     turnings : list of Turning
         What would turn the verdict.
+    indifference : ndarray
+        By contract type: the grade at which it equals the agreed one.
     """
 
     inputs: dict
@@ -59,6 +62,7 @@ class Book:
     ranges: dict
     values: dict = field(default_factory=dict)
     turnings: list = field(default_factory=list)
+    indifference: list = field(default_factory=list)
     version: str = __version__
 
     @functools.cached_property
@@ -141,4 +145,5 @@ def make_book(
         dict(ranges or {}),
         values,
         turning_points(inputs or {}, units),
+        indifference_grades(inputs or {}, units),
     )

@@ -8,7 +8,6 @@ from xlsxwriter.utility import xl_range_abs, xl_rowcol_to_cell
 from ..formulas import Reference, formula
 from ..model.entries import answer, answer_list
 from ..model.lines.cash.answers import DOES_NOT_PAY, PAYS
-from ..model.lines.contract.indifference import BOUNDED
 from ..model.mill import MODEL
 from ..trade.contract import CATALOGUE, contract_of
 from . import words
@@ -116,17 +115,6 @@ def dim_unused(sheet, formats):
         rule = {"type": "formula", "criteria": criteria}
         rule["format"] = formats.colour(FAINT)
         sheet.conditional_format(place.row, LABEL, last, last_column("Samples"), rule)
-
-
-def say_none(sheet, formats):
-    """Say none where a working holds the grade that stands for it."""
-    look = formats.none()
-    for name in BOUNDED:
-        place = layout().places[name]
-        row, column = place.at(0)
-        rule = {"type": "formula", "format": look}
-        rule["criteria"] = f"=ABS({place.cell(0)})>=Grade_for_none"
-        sheet.conditional_format(row, column, *place.at(place.lengths[0] - 1), rule)
 
 
 def write_counts(book, sheet, formats, names, last):

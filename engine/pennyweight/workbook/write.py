@@ -14,6 +14,7 @@ from ..model.mill import MODEL
 from ..model.units import CONSTANTS
 from . import charts, front_sheets
 from .answer_sheet import ANSWER_ROWS, CHART_ROWS, COLUMNS, write_answer
+from .contract_sheet import write_indifference
 from .entry_cells import HIGH, LOW
 from .files import write_whole
 from .flow_sheet import write_flow_sheet
@@ -152,7 +153,7 @@ def _fill(package, sheets, formats, book, names):
         LineSheet(sheets[name], formats, book, name).write()
     front_sheets.mark_verdict(sheets["Results"], formats)
     front_sheets.dim_unused(sheets["Samples"], formats)
-    front_sheets.say_none(sheets["Contract"], formats)
+    write_indifference(book, sheets["Contract"], formats)
     front_sheets.write_counts(book, sheets["Checks"], formats, names, last)
     return charts_from
 

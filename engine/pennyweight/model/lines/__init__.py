@@ -8,7 +8,7 @@ from .cost import components
 from .cash import capital, cash_flow, rate_of_return, answers, years, checks
 from .rock import samples, test_lot
 from .plant import mill_choice
-from .contract import lot, sides, break_even, indifference, risk, tables
+from .contract import lot, sides, break_even, risk, tables
 from .settlement import weights, money
 
 MODULES = (
@@ -32,7 +32,6 @@ MODULES = (
     lot,
     sides,
     break_even,
-    indifference,
     risk,
     tables,
     weights,

@@ -32,6 +32,12 @@ def owner_slope(terms_purchase, owner_metal, shipment_cost, custom_tons, custom_
     return np.where(terms_purchase == "yes", 0, metal)
 
 
+@even.line("Payable schedule, slope", "1/grade")
+def payable_slope(purchase_high_payable, purchase_low_payable, purchase_grade_span):
+    """Rise of the payable share per unit of grade."""
+    return (purchase_high_payable - purchase_low_payable) / purchase_grade_span
+
+
 SCHEDULE = (
     "purchase_low_grade",
     "purchase_high_grade",
@@ -141,7 +147,6 @@ def charge_against_waiting(
     milling_cost,
     custom_hours,
     waiting_hour_worth,
-    nothing,
     mill_income,
     terms_per_ton,
     custom_tons,
@@ -151,7 +156,7 @@ def charge_against_waiting(
     cost = milling_cost + custom_hours * waiting_hour_worth
     tons = contracts.charged_tons(custom_tons, least_lot_tons)
     other = mill_income - terms_per_ton * tons
-    return contracts.charge_for_margin(cost, nothing, other, tons)
+    return (cost - other) / tons
 
 
 @even.line("Set-up cost not billed", "$", over="contract")

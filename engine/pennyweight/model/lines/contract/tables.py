@@ -46,7 +46,6 @@ def purchase_at_grade(
     purchase_deduction,
     grade_per_ounce,
     purchase_ounce_price,
-    nothing,
     purchase_treatment,
 ):
     """Ore purchase only."""

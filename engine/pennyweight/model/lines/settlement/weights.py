@@ -147,12 +147,15 @@ def settle_found(
 
 @balance.line("Gold balance difference", "share")
 def settle_gap(settle_gold_fed, settle_found):
-    """Call factor less one; negative: gold is missing."""
-    return settlement.gold_balance_difference(settle_gold_fed, settle_found)
+    """Call factor less one; negative: gold is missing; n/a if none is entered."""
+    gap = settlement.gold_balance_difference(settle_gold_fed, settle_found)
+    return np.where(settle_found > 0, gap, np.nan)
 
 
 @balance.line("Gold balance")
-def settle_balance(settle_gap, gap_band):
+def settle_balance(settle_found, settle_gap, gap_band):
     """Difference against the tolerance."""
     outside = np.where(settle_gap > 0, "more gold than fed", "gold is missing")
-    return np.where(np.abs(settle_gap) > gap_band, outside, "within the band agreed")
+    within = np.abs(settle_gap) <= gap_band
+    told = np.where(within, "within the band agreed", outside)
+    return np.where(settle_found > 0, told, "no gold entered")

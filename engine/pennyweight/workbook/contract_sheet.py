@@ -1,0 +1,32 @@
+"""What the sheet Contract holds beside its lines: grades that the engine solves."""
+
+from ..model.mill import MODEL
+from ..model.units import shown
+from .answer_sheet import write_belonging
+from .layout import FIRST, LABEL, NOTE, UNIT, layout
+from .line_sheets import stored
+from .style import number_format
+
+TITLE = "Indifference grade, solved by the engine"
+
+
+def write_indifference(book, sheet, formats):
+    """Write the grade at which each contract type equals the agreed one."""
+    row = layout().rows["Contract"]
+    for column in range(NOTE + 1):
+        sheet.write_blank(row, column, None, formats.section())
+    sheet.write_string(row, LABEL, TITLE, formats.section())
+    write_belonging(sheet, formats, row + 1)
+    row += 2
+    sheet.write_string(row, LABEL, MODEL.axes["contract"].label, formats.head())
+    sheet.write_string(row + 1, LABEL, "Indifference grade", formats())
+    sheet.write_string(row + 1, UNIT, shown("grade", book.units), formats.unit())
+    note = "Both sides earn the same as under the agreed contract."
+    sheet.write_string(row + 1, NOTE, note, formats.note())
+    look = formats(num_format=number_format("grade", book.units), align="right")
+    sheet.set_row(row, 30)
+    for column, (kind, grade) in enumerate(
+        zip(MODEL.axes["contract"].values, book.indifference, strict=True), FIRST + 1
+    ):
+        sheet.write_string(row, column, kind, formats.head(align="right"))
+        sheet.write(row + 1, column, stored(grade), look)
