@@ -6,7 +6,7 @@ from .layout import layout
 from .style import BAD, FONT, GOOD, INK, RULE, SERIES
 
 WIDTH, HEIGHT = 560, 320
-CONTRACT_ROWS = 12
+CONTRACT_ROWS = 11
 """Rows of the sheet that a chart of contracts covers."""
 GRID = {"color": "#D8DEE2", "width": 0.75}
 
@@ -20,6 +20,12 @@ def line_range(name, *fixed):
     place = layout().places[name]
     last = tuple(length - 1 for length in place.lengths)
     return _reference(place.sheet, place.at(*(0 for _ in last)), place.at(*last))
+
+
+def axis_range(name):
+    """Cells of the values of an axis."""
+    place = layout().axes[name]
+    return _reference(place.sheet, place.at(0), place.at(place.lengths[-1] - 1))
 
 
 def _slice(name, axis, position):
@@ -253,5 +259,24 @@ def contract_chart(book, units, side, by):
     )
     # Four stand one below the other beside the single lines of the sheet.
     chart.set_legend({"position": "right", "font": {"name": FONT, "size": 9}})
+    chart.set_size({"width": WIDTH, "height": 20 * CONTRACT_ROWS - 8})
+    return chart
+
+
+def charge_chart(book, units):
+    """Tonnage charge for the target margin against the load of the season."""
+    chart = book.add_chart({"type": "line"})
+    for name, colour in (("load_charge", GOOD), ("load_charge_capital", INK)):
+        chart.add_series(
+            {
+                "name": MODEL.lines[name].label,
+                "categories": axis_range("season_fill"),
+                "values": line_range(name),
+                "line": {"color": colour, "width": 1.75},
+            }
+        )
+    title = "Tonnage charge for the target margin by season load"
+    x_title = MODEL.axes["season_fill"].label
+    _dressed(chart, title, x_title, shown("$/ton", units))
     chart.set_size({"width": WIDTH, "height": 20 * CONTRACT_ROWS - 8})
     return chart

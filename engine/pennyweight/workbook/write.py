@@ -297,7 +297,15 @@ def _draw(package, sheets, book, charts_from):
         if sheet == "Answer":
             chart.set_size({"width": PAGE_WIDTH, "height": PAGE_WIDTH * 2 // 5})
         sheets[sheet].insert_chart(row, column, chart, {"x_offset": 4, "y_offset": 4})
-    for position, (side, by) in enumerate(itertools.product(SIDES, ("grade", "price"))):
-        chart = charts.contract_chart(package, book.units, side, by)
-        row = HEAD + 1 + charts.CONTRACT_ROWS * position
-        sheets["Contract"].insert_chart(row, FIRST, chart, {"x_offset": 12})
+    _draw_contracts(package, sheets["Contract"], book.units)
+
+
+def _draw_contracts(package, sheet, units):
+    """Beside the single lines, below the tables that stand at the top."""
+    made = [charts.charge_chart(package, units)]
+    pairs = itertools.product(SIDES, ("grade", "price"))
+    made += [charts.contract_chart(package, units, *pair) for pair in pairs]
+    top = layout().axes["season_fill"].row + 5
+    for position, chart in enumerate(made):
+        row = top + charts.CONTRACT_ROWS * position
+        sheet.insert_chart(row, FIRST, chart, {"x_offset": 12})

@@ -8,7 +8,7 @@ from .cost import components
 from .cash import capital, cash_flow, rate_of_return, answers, years, checks
 from .rock import samples, test_lot
 from .plant import mill_choice
-from .contract import lot, sides, break_even, risk, tables
+from .contract import charges, lot, sides, break_even, risk, tables
 from .settlement import weights, money
 
 MODULES = (
@@ -29,6 +29,7 @@ MODULES = (
     samples,
     test_lot,
     mill_choice,
+    charges,
     lot,
     sides,
     break_even,

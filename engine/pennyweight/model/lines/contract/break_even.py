@@ -136,7 +136,7 @@ def owner_break_even_price(gold_price, owner_margin, owner_ounces):
 def charge_wanted(
     milling_cost, target_margin, mill_income, terms_per_ton, custom_tons, least_lot_tons
 ):
-    """Other terms unchanged."""
+    """Other terms unchanged; full-season cost without capital."""
     tons = contracts.charged_tons(custom_tons, least_lot_tons)
     other = mill_income - terms_per_ton * tons
     return contracts.charge_for_margin(milling_cost, target_margin, other, tons)
@@ -152,7 +152,7 @@ def charge_against_waiting(
     custom_tons,
     least_lot_tons,
 ):
-    """Covers the opportunity cost of the mill hours."""
+    """Covers full-season cost and the opportunity cost of the mill hours."""
     cost = milling_cost + custom_hours * waiting_hour_worth
     tons = contracts.charged_tons(custom_tons, least_lot_tons)
     other = mill_income - terms_per_ton * tons

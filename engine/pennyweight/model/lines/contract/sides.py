@@ -214,8 +214,26 @@ def season_milling_cost(contract_milling_cost, season_lots):
 
 @season_sides.line("Mill's margin per season", "$/year", over="contract")
 def season_mill_margin(mill_margin, season_lots):
-    """All lots."""
+    """All lots; fixed cost as in a full season, without capital."""
     return mill_margin * season_lots
+
+
+@season_sides.line("Mill's margin, full season with capital", "$/year", "contract")
+def season_margin_capital(season_mill_margin, season_capital, season_load):
+    """Capital by the season hours that the lots use."""
+    return season_mill_margin - season_capital * season_load
+
+
+@season_sides.line("Mill's margin, booked season", "$/year", over="contract")
+def season_margin_booked(season_mill_margin, season_idle_cost):
+    """The lots bear the fixed cost of all season hours."""
+    return season_mill_margin - season_idle_cost
+
+
+@season_sides.line("Mill's margin, booked season with capital", "$/year", "contract")
+def season_margin_left(season_margin_booked, season_capital):
+    """The lots bear all fixed cost and all capital."""
+    return season_margin_booked - season_capital
 
 
 @season_sides.line("Net to the owner per season", "$/year", over="contract")

@@ -1,0 +1,235 @@
+"""What to charge: the charge of each contract type that gives the target margin.
+
+At the lot's expected grade the owner's margin is then the same under every type: mill,
+owner and third parties share the same metal. The types differ in who bears the risk.
+"""
+
+import numpy as np
+
+from ....formulas import lookup
+from ....trade import contracts, money
+from ...axes import Axis
+from ...line import Section
+from ..cost.components import FIXED, components
+
+wanted = Section("Contract", "What to charge for the target margin")
+by_load = Section("Contract", "Tonnage charge for the target margin, by season load")
+season = Section("Contract", "Cost of the season")
+
+FILL = Axis("season_fill", "Season load", "share", (0.2, 0.4, 0.6, 0.8, 1))
+
+BASIS = Axis(
+    "cost_basis",
+    "Cost counted",
+    "-",
+    (
+        "full season",
+        "booked season",
+        "full season with capital",
+        "booked season with capital",
+    ),
+)
+"""A full season spreads the fixed cost over all its hours; a booked one over the hours
+of the lots that are booked, which then bear it all."""
+
+
+@wanted.line("Cost of the lot", "$", over="cost_basis")
+def basis_cost(
+    cost_basis, milling_cost, season_idle_cost, season_capital, season_load, season_lots
+):
+    """Milling cost, and the lot's part of unused hours and of capital."""
+    booked = np.logical_or(
+        cost_basis == "booked season", cost_basis == "booked season with capital"
+    )
+    counted = np.logical_or(
+        cost_basis == "full season with capital",
+        cost_basis == "booked season with capital",
+    )
+    idle = np.where(booked, season_idle_cost, 0)
+    borne = np.where(booked, 1, season_load)
+    capital = np.where(counted, season_capital * borne, 0)
+    return milling_cost + (idle + capital) / season_lots
+
+
+@wanted.line("Income needed from the lot", "$", over="cost_basis")
+def basis_income(basis_cost, target_margin):
+    """Cost over 1 less the target margin."""
+    return contracts.charge_for_margin(basis_cost, target_margin, 0, 1)
+
+
+def by_unit(basis_income, contract, mill_income, term, count, kind):
+    """The term of a contract type that brings the income needed."""
+    present = lookup(kind, contract, mill_income)
+    return lookup(kind, contract, term) + (basis_income - present) / count
+
+
+PER_TON = ("$/ton", "terms_per_ton", "billed_tons")
+CHARGES = (
+    # line, label, contract type, unit, its term, what is charged for
+    ("ton_charge", "Tonnage charge needed", "by the ton", *PER_TON),
+    (
+        *("hour_charge", "Hourly charge needed", "by the hour"),
+        *("$/hour", "terms_per_hour", "custom_hours"),
+    ),
+    (
+        *("markup_charge", "Markup needed, cost plus", "cost plus"),
+        *("share", "terms_markup", "milling_cost"),
+    ),
+    (
+        *("share_charge", "Mill's share needed", "share"),
+        *("share", "terms_share", "bullion_net"),
+    ),
+    (
+        "mixed_charge",
+        "Tonnage charge needed beside the share",
+        "charge and share",
+        *PER_TON,
+    ),
+    ("own_charge", "Tonnage charge needed, own mixture", "own mixture", *PER_TON),
+)
+NOTES = {
+    "hour_charge": "Set-up hours included.",
+    "markup_charge": "On the milling cost of a full season.",
+    "share_charge": "Of the bullion; n/a above 100%.",
+}
+
+
+def of_kind(kind):
+    """The function that gives the charge of one contract type."""
+
+    def charge(basis_income, contract, mill_income, term, count):
+        return by_unit(basis_income, contract, mill_income, term, count, kind)
+
+    def share(basis_income, contract, mill_income, term, count):
+        found = by_unit(basis_income, contract, mill_income, term, count, kind)
+        return np.where(found <= 1, found, np.nan)
+
+    return share if kind == "share" else charge
+
+
+for name, label, kind, unit, term, count in CHARGES:
+    wanted.line(
+        label,
+        unit,
+        over="cost_basis",
+        name=name,
+        reads=("basis_income", "contract", "mill_income", term, count),
+        note=NOTES.get(name, "Other terms unchanged."),
+    )(of_kind(kind))
+
+
+@wanted.line("Treatment charge needed, ore purchase", "$/ton", over="cost_basis")
+def treatment_charge(
+    basis_income, contract, mill_income, purchase_treatment, custom_tons
+):
+    """Payable schedule unchanged."""
+    present = lookup("purchase", contract, mill_income)
+    return purchase_treatment + (basis_income - present) / custom_tons
+
+
+@wanted.line("Owner's margin per ton at these charges", "$/ton", over="cost_basis")
+def owner_left(
+    basis_income, custom_value, custom_third_parties, owner_ton_cost, custom_tons
+):
+    """At the lot's grade; the same under every contract type."""
+    left = custom_value - custom_third_parties - basis_income
+    return left / custom_tons - owner_ton_cost
+
+
+@wanted.line("Billed weight of the lot", "ton")
+def billed_tons(custom_tons, least_lot_tons):
+    """At least the minimum."""
+    return contracts.charged_tons(custom_tons, least_lot_tons)
+
+
+@wanted.line("Net value of the lot's bullion", "$")
+def bullion_net(custom_bullion, bullion_ounce_net):
+    """After refining; what a share is of."""
+    return custom_bullion * bullion_ounce_net
+
+
+@by_load.line("Lots in the season", "1/year", over="season_fill")
+def filling_lots(season_fill, season_lots, season_load):
+    """That use these hours."""
+    return season_lots * season_fill / season_load
+
+
+def charge_at_load(
+    season_fill,
+    filling_lots,
+    season_fixed_cost,
+    milling_cost,
+    target_margin,
+    contract,
+    mill_income,
+    terms_per_ton,
+    billed_tons,
+    season_capital=0,
+):
+    """By the ton, the lots bearing the fixed cost of the whole season."""
+    unused = season_fixed_cost * (1 - season_fill) + season_capital
+    income = contracts.charge_for_margin(
+        milling_cost + unused / filling_lots, target_margin, 0, 1
+    )
+    kind = "by the ton"
+    return by_unit(income, contract, mill_income, terms_per_ton, billed_tons, kind)
+
+
+LOAD = (
+    *("season_fill", "filling_lots", "season_fixed_cost", "milling_cost"),
+    *("target_margin", "contract", "mill_income", "terms_per_ton", "billed_tons"),
+)
+for label, name, reads in (
+    ("Tonnage charge needed, without capital", "load_charge", LOAD),
+    (
+        "Tonnage charge needed, with capital",
+        "load_charge_capital",
+        (*LOAD, "season_capital"),
+    ),
+):
+    by_load.line(
+        *(label, "$/ton", "season_fill", name, reads),
+        note="The lots bear the fixed cost of the whole season.",
+    )(charge_at_load)
+
+
+season.total(
+    "fixed_ton_cost",
+    "Mill's fixed cost per ton, full season",
+    "$/ton",
+    tuple(f"{name}_per_ton" for name in components(("mill", "site"), FIXED)),
+    note="Permits, maintenance, camp and others that are paid by the month.",
+)
+
+
+@season.line("Fixed cost of the season", "$/year")
+def season_fixed_cost(fixed_ton_cost, tons_per_year):
+    """Paid whether the mill works or not."""
+    return fixed_ton_cost * tons_per_year
+
+
+@season.line("Fixed cost of unused season hours", "$/year")
+def season_idle_cost(season_fixed_cost, season_load):
+    """Not borne by the lots at full-season cost."""
+    return season_fixed_cost * np.maximum(1 - season_load, 0)
+
+
+@season.line("Capital cost per season", "$/year")
+def season_capital(
+    equipment_value,
+    capital_cost_factor,
+    sustaining_rate,
+    discount_rate,
+    depreciation_years,
+):
+    """Level payments over the depreciation period, and sustaining capital."""
+    value = equipment_value * capital_cost_factor
+    level = money.loan_payment(value, discount_rate, depreciation_years)
+    return level + value * sustaining_rate
+
+
+@season.line("Season hours")
+def season_room(season_load):
+    """Hours of the booked lots against the hours of the season."""
+    full = "the lots need more hours than the season has"
+    return np.where(season_load > 1, full, "the season has room for the lots")

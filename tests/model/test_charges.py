@@ -1,0 +1,86 @@
+"""What to charge: each charge brings the target margin on the cost that it states."""
+
+import numpy as np
+import pytest
+
+from pennyweight.model.lines.contract.charges import CHARGES
+from pennyweight.model.mill import MODEL
+from pennyweight.model.run import run
+
+KINDS = MODEL.axes["contract"].values
+TERMS = {
+    name: (KINDS.index(kind), f"{term}_{KINDS.index(kind) + 1:02d}")
+    for name, _, kind, _, term, _ in CHARGES
+}
+
+
+@pytest.fixture(scope="module")
+def values():
+    return run()
+
+
+def basis_costs(values):
+    """Cost of a lot on each basis, by hand."""
+    lots, load = values["season_lots"], values["season_load"]
+    idle = values["fixed_ton_cost"] * values["tons_per_year"] * (1 - load) / lots
+    capital = values["season_capital"] / lots
+    full = values["milling_cost"]
+    return [full, full + idle, full + capital * load, full + idle + capital]
+
+
+def test_the_cost_of_a_lot_on_each_basis(values):
+    np.testing.assert_allclose(values["basis_cost"], basis_costs(values))
+
+
+@pytest.mark.parametrize("name", TERMS)
+def test_every_charge_brings_the_target_margin(name, values):
+    place, term = TERMS[name]
+    for basis, cost in enumerate(basis_costs(values)):
+        at = run({term: values[name][basis]})
+        income = at["mill_income"][place]
+        assert 1 - cost / income == pytest.approx(values["target_margin"])
+        left = values["owner_left"][basis]
+        assert at["owner_margin_per_ton"][place] == pytest.approx(left)
+
+
+def test_the_treatment_charge_brings_the_target_margin(values):
+    place = KINDS.index("purchase")
+    for basis, cost in enumerate(basis_costs(values)):
+        at = run({"purchase_treatment": values["treatment_charge"][basis]})
+        assert 1 - cost / at["mill_income"][place] == pytest.approx(0.3)
+
+
+def test_margins_of_a_booked_season_bear_all_fixed_cost(values):
+    """The example books 63 of 100 season hours: 37,084 a year is not borne."""
+    gap = values["season_mill_margin"] - values["season_margin_booked"]
+    assert gap == pytest.approx(np.full(len(KINDS), 37_084.457), abs=0.01)
+    left = values["season_margin_booked"] - values["season_margin_left"]
+    assert left == pytest.approx(np.full(len(KINDS), values["season_capital"]))
+
+
+def test_a_full_season_has_no_unused_hours(values):
+    lots = 200
+    full = run({"season_lots": lots})
+    assert full["season_load"] > 1 and full["season_idle_cost"] == 0
+    assert "more hours" in str(full["season_room"])
+    assert full["basis_cost"][1] == pytest.approx(full["basis_cost"][0])
+
+
+def test_the_charge_falls_as_the_season_fills(values):
+    for name in ("load_charge", "load_charge_capital"):
+        assert np.all(np.diff(values[name]) < 0)
+    fixed = values["fixed_ton_cost"] * values["tons_per_year"]
+    for place, fill in enumerate(MODEL.axes["season_fill"].values):
+        lots = values["season_lots"] * fill / values["season_load"]
+        cost = values["milling_cost"] + fixed * (1 - fill) / lots
+        at = run({"terms_per_ton_01": values["load_charge"][place]})
+        assert 1 - cost / at["mill_income"][0] == pytest.approx(0.3)
+
+
+def test_capital_by_hand(values):
+    """Level payments: P i / (1 - (1 + i)^-n), and sustaining capital."""
+    value = values["equipment_value"] * values["capital_cost_factor"]
+    rate, years = values["discount_rate"], values["depreciation_years"]
+    level = value * rate / (1 - (1 + rate) ** -years)
+    expected = level + value * values["sustaining_rate"]
+    assert values["season_capital"] == pytest.approx(expected)
