@@ -510,8 +510,14 @@ class Plan:
         from .documents.quote import make_quote
         from .workbook.files import write_whole
 
-        content = make_quote(self.inputs, self.units).content()
+        content = make_quote(self.inputs, self.units, self.given).content()
         return write_whole(self._output(path), content, force)
+
+    def quote_draft(self) -> str:
+        """Which figures of the quote are estimates; empty if it is an offer."""
+        from .documents.quote import make_quote
+
+        return make_quote(self.inputs, self.units, self.given).draft
 
     def settle(
         self, path: str | Path, force: bool = False, confirm_balance: str = ""

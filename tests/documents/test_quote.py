@@ -8,6 +8,8 @@ import numpy as np
 import pytest
 
 from pennyweight.documents.quote import make_quote
+from pennyweight.documents.statement import make_statement
+from pennyweight.errors import WorkbookError
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.mill import MODEL
 from pennyweight.model.run import run
@@ -16,6 +18,7 @@ from pennyweight.workbook.layout import defined_name
 from ..oracles.package import formula_cells, stored_cells
 
 KINDS = MODEL.axes["contract"].values
+
 PRIVATE_SECTIONS = (
     "Operating schedule",
     "Jaw crusher",
@@ -193,3 +196,31 @@ def test_a_live_quote_counts_no_gold_twice(recovery, libreoffice, tmp_path):
     assert left + recovery * found["Custom_gold"] == pytest.approx(found["Custom_gold"])
     values = run({**sold, "custom_recovery": recovery})
     assert found["Owner_net"] == pytest.approx(values["agreed_owner_net"], rel=1e-9)
+
+
+def test_a_quote_on_estimates_is_marked_as_a_draft(tmp_path):
+    given = {n for n in INPUTS if n not in ("hardness_rate", "set_up_charge")}
+    page = make_quote({}, "us", given)
+    words = page.draft
+    assert words.startswith("Draft, not an offer")
+    for name in ("hardness_rate", "set_up_charge"):
+        assert INPUTS[name].label in words
+    assert words in parts_of(page.content(), tmp_path)["xl/sharedStrings.xml"]
+    assert make_quote({}, "us", set(INPUTS)).draft == ""
+    words = make_quote({"contract_kind": "cost plus"}, "us", {*INPUTS} - {"wage"}).draft
+    assert "the mill's cost" in words and INPUTS["wage"].label not in words
+
+
+def test_a_quote_to_nobody_is_refused():
+    given = {*INPUTS} - {"customer_name", "gold_price"}
+    with pytest.raises(WorkbookError, match="A quote needs") as told:
+        make_quote({}, "us", given)
+    assert INPUTS["customer_name"].label in str(told.value)
+
+
+@pytest.mark.parametrize("make", [make_quote, make_statement])
+def test_a_purchase_prints_no_share_that_is_not_applied(make):
+    place = KINDS.index("purchase") + 1
+    page = make({"contract_kind": "purchase", f"terms_share_{place:02d}": 0.3}, "us")
+    names = {name for name in page.values if "share" in name and page.values[name]}
+    assert not names

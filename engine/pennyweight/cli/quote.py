@@ -13,3 +13,5 @@ def quote(book: BookArgument, output: OutputOption, force: ForceOption = False):
     plan = read(book)
     echo_notes(plan)
     typer.echo(f"Written: {plan.quote(output, force)}")
+    if draft := plan.quote_draft():
+        typer.echo(f"Warning: {draft}", err=True)

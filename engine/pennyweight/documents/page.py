@@ -69,7 +69,7 @@ class Page(Table):
         self.by, self.book, self.protected = by, book, True
         kinds = MODEL.axes["contract"].values
         self.kind = kinds.index(str(book["contract_kind"]))
-        self.values, self.cells = {}, {}
+        self.values, self.cells, self.inputs = {}, {}, set()
 
     def bind(self, **constants):
         """Give values that lines read and that stand in no cell of their own."""
@@ -95,6 +95,7 @@ class Page(Table):
         """Enter inputs and lines with their values, in their own words."""
         for name in names:
             row = INPUTS.get(name) or MODEL.lines[name]
+            self.inputs |= {name} & set(INPUTS)
             kind = INPUTS[row.parameters[0]] if getattr(row, "entry", False) else row
             share = getattr(kind, "kind", "") == "share"
             note = getattr(row, "description", "") or getattr(row, "note", "")
@@ -102,10 +103,10 @@ class Page(Table):
             unit = "share" if share else row.unit
             self.given(name, row.label, self.found(name), unit, note, bounds)
 
-    def put_positive(self, *names):
+    def put_positive(self, *names, unless=()):
         """Enter those above zero; the page's lines read the rest as zero."""
         for name in names:
-            if self.found(name) > 0:
+            if name not in unless and self.found(name) > 0:
                 self.put(name)
             else:
                 self.bind(**{name: 0.0})

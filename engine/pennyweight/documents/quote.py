@@ -6,12 +6,14 @@ cost except, at cost plus, the charges that follow from it: they are the offer.
 
 import numpy as np
 
+from ..model.inputs import INPUTS
 from ..model.lines.settlement.money import settle_cost_charge
 from ..model.mill import MODEL
 from ..model.run import run
 from ..model.units import TON
 from ..trade import contracts
 from .page import Page, ounce_as_grade, units_in_words
+from .refusals import refuse_missing
 from .statement import SCHEDULE
 
 LOT = ("custom_wet_tons", "custom_moisture", "custom_grade", "gold_price")
@@ -43,7 +45,14 @@ CAUTIONS = (
 )
 
 
-def make_quote(inputs, units):
+NEEDED = ("customer_name", "quote_valid_until", "gold_price")
+OWNERS = ("owner_ton_cost",)
+"""Figures that are the customer's to enter."""
+LOT_CHARGE = ("set_up_charge", "assay_charge")
+MOST_TOLD = 12
+
+
+def make_quote(inputs, units, given=None):
     """Make the quote for the contract type agreed.
 
     Parameters
@@ -51,16 +60,35 @@ def make_quote(inputs, units):
     inputs : mapping
         Of a workbook.
     units : {"us", "metric"}
+    given : collection of str, optional
+        Inputs for which there is the user's figure; all when left out.
 
     Returns
     -------
     page : Page
-        For the customer.
+        For the customer. Where it rests on estimates it is marked as a draft, and
+        its ``draft`` says on which; empty for an offer.
+
+    Raises
+    ------
+    WorkbookError
+        When there is no customer, no expiry date or no gold price.
     """
+    given = INPUTS if given is None else given
+    refuse_missing(NEEDED, given, "A quote needs these figures")
     values = run(inputs, units)
     # The owner's own cost is the owner's to enter.
     values["owner_ton_cost"] = np.asarray(0.0)
-    return _Quote(values, units).page
+    quote = _Quote(values, units)
+    quote.page.draft = quote.mark_draft(given)
+    return quote.page
+
+
+def _cost_inputs():
+    """Inputs that the rates of a cost-plus contract follow from."""
+    lines = MODEL.needed(COST_RATES)
+    reads = {read for name in lines for read in MODEL.lines[name].parameters}
+    return reads & {*INPUTS}
 
 
 def lot_hours(custom_tons, milling_pace, set_up_hours):
@@ -99,6 +127,22 @@ class _Quote:
         self._charges()
         self._net()
         self._closing()
+
+    def mark_draft(self, given):
+        """Say on the page which of its figures are estimates; gives the words."""
+        used = self.page.inputs - {*OWNERS}
+        if "contract_lot_charge" in self.page.values:
+            used |= {*LOT_CHARGE}
+        estimated = [INPUTS[n].label for n in INPUTS if n in used and n not in given]
+        if self.on_cost and not _cost_inputs() <= {*given}:
+            estimated.append("the mill's cost")
+        if not estimated:
+            return ""
+        more = len(estimated) - MOST_TOLD
+        told = ", ".join(estimated[:MOST_TOLD]) + (f" and {more} more" * (more > 0))
+        words = f"Draft, not an offer. These figures are estimates: {told}."
+        self.page.rows.insert(1, ("sentence", words, {"bold": True}))
+        return words
 
     def _opening(self):
         page = self.page
@@ -161,7 +205,7 @@ class _Quote:
         page = self.page
         page.heading("Charges")
         page.model_line("custom_tons")
-        self.page.put_positive(*TERMS)
+        self.page.put_positive(*TERMS, unless=("terms_share",) if self.buys else ())
         self._hours()
         self._cost_plus()
         if self.value("terms_per_ton") > 0:

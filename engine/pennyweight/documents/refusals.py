@@ -30,13 +30,15 @@ def refuse_stand_ins(given, values):
         Naming each cell that the settlement needs.
     """
     wanted = [n for n in needed_figures(values) if n in INPUTS and n not in OPTIONAL]
+    refuse_missing(wanted, given, "A statement needs your own figures of the lot")
+
+
+def refuse_missing(wanted, given, need):
+    """Raise when one of the inputs wanted is not given, naming the cell of each."""
     missing = [name for name in wanted if name not in given]
     if missing:
         told = (f"{entry_place(name)}, {INPUTS[name].label}" for name in missing)
-        raise WorkbookError(
-            "A statement needs your own figures of the lot. These are not entered:\n  "
-            + "\n  ".join(told)
-        )
+        raise WorkbookError(f"{need}. These are not entered:\n  " + "\n  ".join(told))
 
 
 def entry_place(name):

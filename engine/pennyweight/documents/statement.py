@@ -172,7 +172,7 @@ class _Statement:
             page.put("settle_hours")
         else:
             page.bind(settle_hours=0.0)
-        page.put_positive(*TERMS)
+        page.put_positive(*TERMS, unless=("agreed_share",) if self.buys else ())
         if on_cost:
             page.lines("settle_cost_charge")
         else:
@@ -239,7 +239,7 @@ class _Statement:
 
     def _account(self):
         page = self.page
-        self.page.put("deposit", "settle_advances")
+        page.put_positive("deposit", "settle_advances")
         page.heading("Account")
         page.sentence(
             "Amounts are in whole cents. What rounding takes from a line is carried to "

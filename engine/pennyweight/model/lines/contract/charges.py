@@ -148,15 +148,16 @@ def bullion_net(custom_bullion, bullion_ounce_net):
     return custom_bullion * bullion_ounce_net
 
 
-@by_load.line("Lots in the season", "1/year", over="season_fill")
-def filling_lots(season_fill, season_lots, season_load):
-    """That use these hours."""
-    return season_lots * season_fill / season_load
+@by_load.line("Customer ore at this load", "ton/year", over="season_fill")
+def filling_tons(season_fill, season_tons, season_load):
+    """Dry tons that use these hours."""
+    return season_tons * season_fill / season_load
 
 
 def charge_at_load(
     season_fill,
-    filling_lots,
+    filling_tons,
+    custom_tons,
     season_fixed_cost,
     milling_cost,
     target_margin,
@@ -169,14 +170,20 @@ def charge_at_load(
     """By the ton, the lots bearing the fixed cost of the whole season."""
     unused = season_fixed_cost * (1 - season_fill) + season_capital
     income = contracts.charge_for_margin(
-        milling_cost + unused / filling_lots, target_margin, 0, 1
+        milling_cost + unused * custom_tons / filling_tons, target_margin, 0, 1
     )
     kind = "by the ton"
     return by_unit(income, contract, mill_income, terms_per_ton, billed_tons, kind)
 
 
 LOAD = (
-    *("season_fill", "filling_lots", "season_fixed_cost", "milling_cost"),
+    *(
+        "season_fill",
+        "filling_tons",
+        "custom_tons",
+        "season_fixed_cost",
+        "milling_cost",
+    ),
     *("target_margin", "contract", "mill_income", "terms_per_ton", "billed_tons"),
 )
 for label, name, reads in (

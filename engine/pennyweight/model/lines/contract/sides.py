@@ -65,9 +65,9 @@ def contract_charge(
     )
 
 
-@lot_sides.line("Mill's share of gold", "$", over="contract")
+@lot_sides.line("Mill's share of bullion", "$", over="contract")
 def contract_shared(terms_purchase, custom_bullion, terms_share, bullion_ounce_net):
-    """Of the lot's bullion, after refining."""
+    """Of gold and silver in the lot's bullion, after refining."""
     shared = contracts.shared_metal(custom_bullion, terms_share, bullion_ounce_net)
     return np.where(terms_purchase == "yes", 0, shared)
 

@@ -21,7 +21,7 @@ money = Section("Contract", "Settlement: payment")
 TERMS = (
     ("per_ton", "$/ton", "Tonnage charge, agreed contract"),
     ("per_hour", "$/hour", "Hourly charge, agreed contract"),
-    ("share", "share", "Mill's share of gold, agreed contract"),
+    ("share", "share", "Mill's share of bullion, agreed contract"),
 )
 
 
