@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     import pandas as pd
 
     from .documents.comparison import Comparison
+    from .documents.pricing import Prices
     from .model.judgement import Judgement
     from .risk.report import Report
     from .risk.solver import BreakEven
@@ -512,6 +513,54 @@ class Plan:
 
         content = make_quote(self.inputs, self.units, self.given).content()
         return write_whole(self._output(path), content, force)
+
+    def charges(
+        self,
+        margin: str,
+        lots: str | Path | None = None,
+        path: str | Path | None = None,
+        force: bool = False,
+    ) -> Prices:
+        """Say what to charge under each contract type for a wanted margin.
+
+        Parameters
+        ----------
+        margin : str
+            Share of the income, ``"20%"``, or money per mill hour, ``"$150/hour"``.
+        lots : str or Path, optional
+            CSV file with one line for each lot to price: customer, lot, and figures
+            of the lot; the plan's own lot when left out.
+        path : str or Path, optional
+            Where to write the table, with its chart; ends in ``.xlsx``.
+        force : bool
+            Whether a file that is there already may be replaced.
+
+        Returns
+        -------
+        prices : Prices
+            For the mill alone: the figures follow from its cost.
+
+        Examples
+        --------
+        >>> prices = example().charges("30%")
+        >>> [round(float(charge), 2) for charge in prices.rows["ton_charge"][:, 0]]
+        [290.44, 344.63, 371.02, 472.41]
+        """
+        from .documents.pricing import WHAT, price, prices_book, read_lots_to_price
+        from .workbook.csv_file import read_csv
+        from .workbook.files import refuse_inputs, write_whole
+
+        table = None
+        if lots:
+            rows = read_csv(lots, WHAT)
+            table = read_lots_to_price(rows, self.units, Path(lots).name)
+        prices = price(self.inputs, self.units, margin, table)
+        if path:
+            path = self._output(path)
+            refuse_inputs([path], [lots] if lots else [])
+            by = str(self.inputs["prepared_by"])
+            write_whole(path, prices_book(prices, by), force)
+        return prices
 
     def quote_draft(self) -> str:
         """Which figures of the quote are estimates; empty if it is an offer."""

@@ -1,17 +1,82 @@
-"""``pennyweight quote``: what a customer is offered."""
+"""``pennyweight quote``: what a customer is offered, and what to charge."""
+
+from pathlib import Path
+from typing import Annotated
 
 import typer
 
-from .arguments import BookArgument, ForceOption, OutputOption
-from .screen import echo_notes
+from .arguments import BookArgument, ForceOption, JsonOption
+from .screen import console, echo_json, echo_notes, safe, table
+
+OutputOption = Annotated[
+    Path | None,
+    typer.Option("-o", "--output", metavar="FILE", help="Output file (.xlsx)."),
+]
+MarginOption = Annotated[
+    str,
+    typer.Option(
+        "--margin",
+        metavar="MARGIN",
+        help="Say what to charge for this margin, 20% or $150/hour; for the mill only.",
+    ),
+]
+LotsOption = Annotated[
+    Path | None,
+    typer.Option(
+        "--lots",
+        metavar="LOTS.csv",
+        help="With --margin: price each lot of a table of customers and lots.",
+    ),
+]
 
 
-def quote(book: BookArgument, output: OutputOption, force: ForceOption = False):
-    """Write the quote for a customer: terms, charges, and the customer's net."""
+def quote(
+    book: BookArgument,
+    output: OutputOption = None,
+    margin: MarginOption = "",
+    lots: LotsOption = None,
+    force: ForceOption = False,
+    json: JsonOption = False,
+):
+    """Write the quote for a customer; or say what to charge for a margin."""
+    from ..errors import CallError
     from ..plan import read
 
+    if not margin and (lots or json or not output):
+        raise CallError(
+            "Give -o FILE.xlsx for the quote, or --margin 20% for what to charge."
+        )
     plan = read(book)
     echo_notes(plan)
-    typer.echo(f"Written: {plan.quote(output, force)}")
-    if draft := plan.quote_draft():
-        typer.echo(f"Warning: {draft}", err=True)
+    if not margin:
+        typer.echo(f"Written: {plan.quote(output, force)}")
+        if draft := plan.quote_draft():
+            typer.echo(f"Warning: {draft}", err=True)
+        return
+    prices = plan.charges(margin, lots, output, force)
+    if json:
+        echo_json({"wanted": prices.wanted, "lots": prices.names, **_plain(prices)})
+    else:
+        _show(prices)
+    if output:
+        typer.echo(f"Written: {output}", err=json)
+
+
+def _plain(prices):
+    rows = {name: row.tolist() for name, row in prices.rows.items()}
+    loads = {name: row.tolist() for name, row in prices.by_load.items()}
+    return {"charges": rows, "by_season_load": loads, "season_load": prices.load}
+
+
+def _show(prices):
+    for note in prices.notes:
+        console().print(note)
+    heads = ["", *(basis.replace(" with", "\nwith") for basis in prices.bases)]
+    for at, lot in enumerate(prices.names):
+        console().print(f"\n{safe(lot)}")
+        shown = table(*heads, right=range(1, 5))
+        for name, row in prices.rows.items():
+            unit = prices.unit(name)
+            label = prices.label(name) + (f", {unit}" if unit else "")
+            shown.add_row(label, *(prices.text(name, v) for v in row[:, at]))
+        console().print(shown)

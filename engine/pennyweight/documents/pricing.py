@@ -1,0 +1,354 @@
+"""What to charge for a lot, or for each of several, at the margin that is wanted.
+
+For the mill alone: the figures follow from its cost.
+"""
+
+import re
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..errors import CallError, WorkbookError
+from ..model.inputs import INPUTS
+from ..model.lines.contract.charges import BASIS, CHARGES, of_kind, treatment_charge
+from ..model.mill import MODEL
+from ..model.run import run
+from ..model.units import shown
+from ..workbook.csv_file import entered
+from ..workbook.table import Cell, Column, Table, table_bytes
+from .page import number as number_of
+
+WHAT = "table of lots to price"
+TOLD = ("customer", "lot")
+"""Columns of a table of lots that are words."""
+SECTIONS = ("Contract: lot and season", "Contract: charges and penalties")
+NEEDED = ("custom_wet_tons", "custom_moisture", "custom_grade")
+INTERNAL = "For the mill only: these figures follow from its cost."
+FORMATS = {"share": "0.0%", "$/ton": "#,##0.00", "$/hour": "#,##0.00"}
+
+
+@dataclass(frozen=True)
+class Prices:
+    """Charges that give the wanted margin.
+
+    Attributes
+    ----------
+    wanted : str
+        The margin, in words.
+    names : list of str
+        Of the lots.
+    rows : dict of str to ndarray
+        By line: for each cost basis a row, for each lot a column.
+    by_load : dict of str to ndarray
+        The tonnage charge over the share of the season's hours that is booked.
+    load : float
+        Share of the season's hours that the booked lots use.
+    units : {"us", "metric"}
+    bases : tuple of str
+        Which cost is counted, for each row.
+    """
+
+    wanted: str
+    names: list
+    rows: dict
+    by_load: dict
+    load: float
+    units: str
+    bases: tuple = BASIS.values
+
+    def label(self, name):
+        """Label of a row."""
+        return MODEL.lines[name].label
+
+    def unit(self, name):
+        """Unit of a row as it is shown."""
+        unit = MODEL.lines[name].unit
+        return "" if unit == "share" else shown(unit, self.units)
+
+    def text(self, name, value):
+        """A figure of a row as people read it."""
+        unit = MODEL.lines[name].unit
+        if np.isnan(value):
+            return "n/a"
+        return f"{value:.1%}" if unit == "share" else f"{value:,.2f}"
+
+    @property
+    def notes(self):
+        """What the figures mean, in sentences."""
+        return (
+            f"Wanted: a margin of {self.wanted}. The booked lots use "
+            f"{self.load:.0%} of the season's mill hours. In a booked season they bear "
+            "the fixed cost of all hours.",
+            f"{INTERNAL} Markup is on the milling cost of a full season.",
+        )
+
+
+def wanted_margin(text):
+    """Read the margin that is wanted.
+
+    Parameters
+    ----------
+    text : str
+        A share of the income, ``20%``, or money per mill hour, ``$150/hour``.
+
+    Returns
+    -------
+    share, per_hour : float
+        The other one is 0.
+
+    Raises
+    ------
+    CallError
+
+    Examples
+    --------
+    >>> wanted_margin("20%"), wanted_margin("$150/hour")
+    ((0.2, 0.0), (0.0, 150.0))
+    """
+    share = re.fullmatch(r"(-?\d+(?:\.\d+)?)\s*%", text.strip())
+    if share and -1000 < float(share[1]) <= 95:
+        return float(share[1]) / 100, 0.0
+    hour = re.fullmatch(r"\$?(\d+(?:\.\d+)?)\s*/\s*h(?:our)?", text.strip())
+    if hour:
+        return 0.0, float(hour[1])
+    raise CallError(
+        f"--margin {text}: this is not a margin. Enter a percentage of the income, at "
+        "most 95%, for example 20%, or money per mill hour, for example $150/hour."
+    )
+
+
+def price(inputs, units, margin, lots=None):
+    """Find the charge of every contract type that gives the wanted margin.
+
+    Parameters
+    ----------
+    inputs : mapping
+        Of a workbook.
+    units : {"us", "metric"}
+    margin : str
+        For `wanted_margin`.
+    lots : dict of str to list, optional
+        By `read_lots_to_price`; the workbook's own lot when left out.
+
+    Returns
+    -------
+    prices : Prices
+
+    Raises
+    ------
+    WorkbookError
+        When the booked lots need more hours than the season has.
+    """
+    share, per_hour = wanted_margin(margin)
+    base = run(inputs, units)
+    load = float(base["season_load"])
+    if load > 1:
+        raise WorkbookError(
+            f"The booked lots need {load:.0%} of the season's mill hours. Enter fewer "
+            f"lots ({INPUTS['season_lots'].label}), more hours or more months."
+        )
+    given = {n: np.asarray(c) for n, c in (lots or {}).items() if n not in TOLD}
+    values = run({**inputs, **given}, units) if given else base
+    values = {name: np.asarray(value) for name, value in values.items()}
+    borne = values["custom_hours"] / (base["custom_hours"] * base["season_lots"])
+    costs = _costs(values["milling_cost"], borne, base)
+    income = costs / (1 - share) + per_hour * values["custom_hours"]
+    with np.errstate(all="ignore"):
+        rows = {"basis_cost": costs, "basis_income": income, **_charges(income, values)}
+    names = [str(base["customer_name"])]
+    if lots:
+        names = [", ".join(pair) for pair in zip(*(lots[n] for n in TOLD), strict=True)]
+    wanted = (
+        f"${per_hour:,.2f} per mill hour"
+        if per_hour
+        else f"{100 * share:g}% of the income"
+    )
+    by_load = _by_load(inputs, units, share, per_hour, base)
+    return Prices(wanted, names, rows, by_load, load, units)
+
+
+def _costs(milling_cost, borne, base):
+    """Cost of each lot on each basis; ``borne`` is its part of the booked hours."""
+    idle, capital = base["season_idle_cost"], base["season_capital"]
+    more = [0, idle, capital * base["season_load"], idle + capital]
+    return np.array([milling_cost + part * borne for part in more]).reshape(
+        len(BASIS), -1
+    )
+
+
+def _charges(income, values):
+    """Every charge, by basis and lot."""
+    kinds = np.array(MODEL.axes["contract"].values)[:, None]
+    present = np.asarray(values["mill_income"]).reshape(len(kinds), -1)
+    found = {}
+    for name, _, kind, _, term, count in CHARGES:
+        terms = np.asarray(values[term]).reshape(len(kinds), -1)
+        found[name] = of_kind(kind)(income, kinds, present, terms, values[count])
+    found["treatment_charge"] = treatment_charge(
+        income, kinds, present, values["purchase_treatment"], values["custom_tons"]
+    )
+    found["owner_left"] = MODEL.lines["owner_left"].function(
+        income,
+        *(values[name] for name in MODEL.lines["owner_left"].parameters[1:]),
+    )
+    return {name: np.atleast_2d(value) for name, value in found.items()}
+
+
+def _by_load(inputs, units, share, per_hour, base):
+    """The tonnage charge at each load of the season, for the workbook's lot."""
+    names = ("load_charge", "load_charge_capital")
+    values = run({**inputs, "target_margin": max(share, 0)}, units, names)
+    more = per_hour * base["custom_hours"] / base["billed_tons"]
+    return {name: values[name] + more for name in names}
+
+
+def read_lots_to_price(rows, units, file="table of lots"):
+    """Read a table of lots to price.
+
+    Parameters
+    ----------
+    rows : list of (int, list of str)
+        By `csv_file.read_csv`. Heads are ``customer``, ``lot``, and names of inputs of
+        the customer's lot, with or without ``custom_``; a figure that a column lacks
+        is the workbook's.
+    units : {"us", "metric"}
+    file : str
+
+    Returns
+    -------
+    lots : dict of str to list
+
+    Raises
+    ------
+    CallError
+        For a column that is unknown, missing or given twice, and an empty table.
+    BadValue
+        For a value that its input cannot take, with line and column.
+    """
+    (_, heads), *lines = rows or [(1, [])]
+    if not lines:
+        raise CallError(f"{file}: the {WHAT} is empty. Enter one line for each lot.")
+    names = [_input_of(head, file) for head in heads]
+    missing = [n for n in (*TOLD, *NEEDED) if n not in names]
+    if missing or len({*names}) < len(names):
+        twice = sorted({n for n in names if names.count(n) > 1})
+        fault = (
+            f"columns missing: {', '.join(missing)}"
+            if missing
+            else (f"given twice: {', '.join(twice)}")
+        )
+        raise CallError(f"{file}: {fault}. Give each of them one column.")
+    columns = {name: [] for name in names}
+    for line, fields in lines:
+        if len(fields) > len(heads):
+            raise CallError(f"{file}, line {line}: more fields than columns.")
+        fields = [*fields, *[""] * (len(heads) - len(fields))]
+        for name, head, field in zip(names, heads, fields, strict=True):
+            place = f"{file}, line {line}, column {head}"
+            told = name in TOLD
+            columns[name].append(field if told else entered(name, field, units, place))
+    return columns
+
+
+def _input_of(head, file):
+    word = head.strip().casefold().replace(" ", "_")
+    allowed = {n for n, e in INPUTS.items() if e.section in SECTIONS} - {"season_lots"}
+    for name in (word, f"custom_{word}"):
+        if name in allowed or name in TOLD:
+            return name
+    known = ", ".join(sorted(n.removeprefix("custom_") for n in allowed))
+    raise CallError(f"{file}: column {head!r} is unknown. Columns may be {known}.")
+
+
+def prices_book(prices, by):
+    """Give the bytes of the priced table as an .xlsx file.
+
+    Parameters
+    ----------
+    prices : Prices
+    by : str
+        Who prepared it.
+
+    Returns
+    -------
+    content : bytes
+    """
+    one = len(prices.names) == 1
+    table = (_of_one if one else _of_many)(prices)
+    return table_bytes([table], "Charges", by)
+
+
+def _cell(name, value):
+    unit = MODEL.lines[name].unit
+    value = None if value is None else float(value)
+    return Cell(value, looks={"num_format": FORMATS.get(unit, number_of(unit, "us"))})
+
+
+def _of_one(prices):
+    """A row for each charge, a column for each cost basis; and the chart."""
+    columns = [Column("What to charge", width=44), Column("Unit", width=10)]
+    columns += [Column(head.capitalize(), "#,##0.00", 16) for head in BASIS.values]
+    title = f"What to charge: {prices.names[0]}"
+    table = Table(
+        *(title, columns, prices.units, "Charges", prices.notes),
+        top=4,
+        pages=1,
+    )
+    table.heads()
+    for name, row in prices.rows.items():
+        cells = (_cell(name, value) for value in row[:, 0])
+        table.row(prices.label(name), prices.unit(name), *cells)
+    unit = shown("$/ton", prices.units)
+    table.blank()
+    table.heading(f"Tonnage charge needed, by season load, {unit}")
+    heads = ("Share of the season's hours booked", "", "Without capital")
+    table.heads(*heads, "With capital")
+    first = table.next_row
+    for place, load in enumerate(MODEL.axes["season_fill"].values):
+        pair = (_cell(name, row[place]) for name, row in prices.by_load.items())
+        table.row(Cell(load, looks={"num_format": "0%", "align": "left"}), None, *pair)
+    last = table.next_row - 1
+    table.charts.append((table.next_row + 1, lambda p: _chart(p, prices, first, last)))
+    table.printed = (table.next_row + 18, len(table.columns) - 1)
+    return table
+
+
+def _chart(package, prices, first, last):
+    chart = package.add_chart({"type": "line"})
+    for column, name in ((2, "Without capital"), (3, "With capital")):
+        chart.add_series(
+            {
+                "name": name,
+                "categories": ["Charges", first, 0, last, 0],
+                "values": ["Charges", first, column, last, column],
+            }
+        )
+    chart.set_title({"name": f"Tonnage charge for a margin of {prices.wanted}"})
+    chart.set_x_axis({"name": "Share of the season's hours booked"})
+    unit = shown("$/ton", prices.units)
+    chart.set_y_axis({"name": unit, "num_format": "#,##0", "min": 0})
+    chart.set_legend({"position": "bottom"})
+    chart.set_size({"width": 760, "height": 320})
+    return chart
+
+
+def _of_many(prices):
+    """A block for each cost basis, a row for each lot, a column for each charge."""
+    names = list(prices.rows)
+    columns = [Column("Customer and lot", width=34)]
+    for name in names:
+        unit = prices.unit(name)
+        head = f"{prices.label(name)}, {unit}" if unit else prices.label(name)
+        columns.append(Column(head, "#,##0.00", 15))
+    table = Table(
+        *("What to charge, by lot", columns, prices.units, "Charges", prices.notes),
+        top=4,
+    )
+    table.heads()
+    for place, basis in enumerate(BASIS.values):
+        table.blank()
+        table.heading(f"Cost counted: {basis}")
+        for at, lot in enumerate(prices.names):
+            cells = (_cell(name, prices.rows[name][place, at]) for name in names)
+            table.row(lot, *cells)
+    return table

@@ -1,0 +1,110 @@
+"""What to charge: the wanted margin comes out, for one lot and for several."""
+
+import numpy as np
+import openpyxl
+import pytest
+
+from pennyweight.documents.pricing import price, wanted_margin
+from pennyweight.errors import CallError, PennyweightError, WorkbookError
+from pennyweight.model.lines.contract.charges import BASIS, CHARGES
+from pennyweight.model.mill import MODEL
+from pennyweight.model.run import run
+from pennyweight.plan import example
+
+from ..books import book_at
+from ..commands import pennyweight
+
+KINDS = MODEL.axes["contract"].values
+LOTS = """customer,Lot,wet tons,moisture,grade,recovery
+Umberlow Bench claims,A,26,6%,0.42,0.64
+Quernhope partners,B,12,5%,0.8,60%
+"""
+
+
+def test_one_lot_is_priced_as_on_the_sheet():
+    prices = price({}, "us", "25%")
+    values = run({"target_margin": 0.25})
+    for name, row in prices.rows.items():
+        np.testing.assert_allclose(row[:, 0], values[name], err_msg=name)
+    for name, row in prices.by_load.items():
+        np.testing.assert_allclose(row, values[name])
+
+
+@pytest.mark.parametrize("units", ["us", "metric"])
+@pytest.mark.parametrize("margin", ["20%", "$150/hour"])
+def test_a_lot_charged_so_leaves_the_margin_wanted(margin, units):
+    """Each lot, charged by each type on each basis, worked out by the model."""
+    lots = {
+        "customer": ["One", "Other"],
+        "lot": ["A", "B"],
+        "custom_wet_tons": [26.0, 12.0],
+        "custom_moisture": [0.06, 0.05],
+        "custom_grade": [0.42, 0.8],
+    }
+    prices = price({}, units, margin, lots)
+    for at in range(2):
+        one = {n: column[at] for n, column in lots.items() if n.startswith("custom_")}
+        for name, _, kind, _, term, _ in CHARGES:
+            place = KINDS.index(kind)
+            for basis in range(len(BASIS)):
+                charge = prices.rows[name][basis, at]
+                if not 0 <= charge < (1 if "share" in term else np.inf):
+                    continue
+                found = run({**one, f"{term}_{place + 1:02d}": charge}, units)
+                income = found["mill_income"][place]
+                left = income - prices.rows["basis_cost"][basis, at]
+                if margin == "20%":
+                    assert left / income == pytest.approx(0.2)
+                else:
+                    assert left / found["custom_hours"] == pytest.approx(150)
+
+
+def test_the_booked_lots_bear_the_season_together():
+    """Lots that fill the booked hours bear the idle cost and the capital once."""
+    base = run()
+    lots = {"customer": ["x"] * 40, "lot": [str(n) for n in range(40)]}
+    lots["custom_wet_tons"] = [float(base["custom_wet_tons"])] * 40
+    prices = price({}, "us", "20%", lots)
+    more = prices.rows["basis_cost"][3] - prices.rows["basis_cost"][0]
+    expected = base["season_idle_cost"] + base["season_capital"]
+    assert more.sum() == pytest.approx(expected)
+
+
+def test_a_season_that_is_too_short_is_refused():
+    with pytest.raises(WorkbookError, match="of the season's mill hours"):
+        price({"season_lots": 90}, "us", "20%")
+
+
+@pytest.mark.parametrize("margin", ["", "20", "abc", "120%", "-$5/hour"])
+def test_a_margin_that_is_none_is_refused(margin):
+    with pytest.raises(CallError, match="not a margin"):
+        wanted_margin(margin)
+
+
+def test_the_command_prices_a_table_of_lots(tmp_path):
+    book_at(tmp_path / "book.xlsx")
+    (tmp_path / "lots.csv").write_text(LOTS, "utf-8")
+    call = ("quote", "book.xlsx", "--margin", "20%")
+    one = pennyweight(*call, "-o", "one.xlsx", cwd=tmp_path)
+    assert one.returncode == 0 and "248.12" in one.stdout
+    several = pennyweight(*call, "--lots", "lots.csv", "-o", "two.xlsx", cwd=tmp_path)
+    assert several.returncode == 0 and "Quernhope partners, B" in several.stdout
+    rows = list(openpyxl.load_workbook(tmp_path / "two.xlsx")["Charges"].values)
+    assert sum(row[0] == "Quernhope partners, B" for row in rows) == len(BASIS)
+    assert pennyweight("quote", "book.xlsx", cwd=tmp_path).returncode == 2
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("customer,lot,wet tons\n", "empty"),
+        ("customer,lot,wet tons\nA,B,3\n", "columns missing: custom_moisture"),
+        (LOTS.replace("recovery", "recovry"), "'recovry' is unknown"),
+        (LOTS.replace("0.42", "rich"), "line 2, column grade"),
+    ],
+)
+def test_a_table_that_cannot_be_priced_is_refused(text, words, tmp_path):
+    path = tmp_path / "lots.csv"
+    path.write_text(text, "utf-8")
+    with pytest.raises(PennyweightError, match=words):
+        example().charges("20%", path)
