@@ -87,6 +87,14 @@ from .trade.grains import (
     mass_for_grains as mass_for_grains,
     rock_per_grain as rock_per_grain,
 )
+from .trade.gravity import (
+    freed_size as freed_size,
+    gravity_response as gravity_response,
+    liberated_fraction as liberated_fraction,
+    recovery_at_grind as recovery_at_grind,
+    table_capacity_at_grind as table_capacity_at_grind,
+    table_capture as table_capture,
+)
 from .trade.head import (
     assay_call_factor as assay_call_factor,
     calculated_head as calculated_head,
@@ -112,6 +120,7 @@ from .trade.mill_charge import (
 )
 from .trade.mills import (
     critical_speed as critical_speed,
+    hammer_mill_capacity as hammer_mill_capacity,
     mill_power as mill_power,
     mill_power_methods as mill_power_methods,
     power_per_tonne_of_balls as power_per_tonne_of_balls,
@@ -144,7 +153,6 @@ from .trade.purchase import (
 from .trade.recovery import (
     recovery_by_size as recovery_by_size,
     staged_recovery as staged_recovery,
-    table_response as table_response,
     tables_needed as tables_needed,
     tail_grade as tail_grade,
     tail_recovery as tail_recovery,

@@ -62,7 +62,7 @@ PERIODIC = {
     "loan_payment": ({"rate": -1, "periods": 1}, -1),
 }
 
-PURE_FUNCTIONS = ("student_t", "normal_score")
+PURE_FUNCTIONS = ("student_t", "normal_score", "normal_quantile")
 """Functions of trade.quantiles that take and give pure numbers."""
 
 

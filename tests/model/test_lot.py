@@ -127,8 +127,8 @@ def test_a_lot_that_the_plan_does_not_use_may_be_left_empty(values):
 
 def test_planned_recovery_follows_the_choice(values):
     chosen = run({"recovery_source": "test lot"})
-    assert chosen["planned_recovery"] == chosen["lot_recovery"]
-    assert values["planned_recovery"] == entry("gravity_recovery")
+    assert chosen["measured_recovery"] == chosen["lot_recovery"]
+    assert values["measured_recovery"] == entry("gravity_recovery")
 
 
 def test_more_gold_out_than_in_is_refused_in_words():

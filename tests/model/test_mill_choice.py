@@ -48,25 +48,20 @@ def test_a_mill_compared_is_the_plan_with_that_mill(values, place):
 
 
 @pytest.mark.parametrize("model", ["liberation", "size data"])
-def test_a_grind_is_the_plan_with_that_product_and_recovery(model):
+def test_a_grind_is_the_plan_at_that_grind(model):
     values = run({"grind_model": model})
-    for place in range(len(MODEL.axes["grind"])):
-        alone = run(
-            {
-                "product_p80": values["grind_p80"][place],
-                "gravity_recovery": values["grind_recovery"][place],
-            }
-        )
-        for name in ("grinding_energy", "feed_rate", "margin_per_hour"):
-            assert values[f"grind_{name}"][place] == pytest.approx(
-                float(alone[name]), rel=1e-12
-            )
+    alone = run({"grind_model": model, "product_p80": values["grind_p80"]})
+    for name in ("planned_recovery", "grinding_energy", "feed_rate", "margin_per_hour"):
+        assert values[f"grind_{name}"] == pytest.approx(alone[name], rel=1e-12)
 
 
-def test_planned_grind_keeps_the_planned_recovery(values):
-    place = MODEL.axes["grind"].values.index(1.0)
-    assert values["grind_recovery"][place] == pytest.approx(
-        float(values["planned_recovery"]), rel=1e-14
+def test_a_measured_pace_says_nothing_of_the_other_mill_type():
+    measured = {"pace_source": "measured", "measured_pace": 1.2}
+    values, calculated = run(measured), run()
+    assert values["choice_feed_rate"][2] == calculated["choice_feed_rate"][2]
+    slower = values["pace_factor"]
+    assert values["choice_feed_rate"][0] == pytest.approx(
+        slower * calculated["choice_feed_rate"][0], rel=1e-12
     )
 
 
@@ -75,23 +70,21 @@ def test_finer_grinds_take_more_energy(values):
 
 
 def test_best_grind_earns_most(values):
-    best = np.argmax(values["grind_margin_per_hour"])
-    assert values["best_grind"] == values["grind_p80"][best]
-    assert values["best_margin_per_hour"] == values["grind_margin_per_hour"][best]
+    margins = values["grind_margin_per_hour"]
+    assert values["best_margin_per_hour"] == margins.max()
+    equal = values["grind_p80"][margins > margins.max() - 1]
+    assert values["best_grind"] == equal.min()
 
 
 def test_of_equal_grinds_the_finest_is_the_best():
     """The crusher limits the plant, costs are measured, and no grind loses gold."""
     measured = {"energy_source": "bill", "consumables_source": "bought"}
-    same = {"crusher_capacity": 1.0, "liberation_size": 5000.0, "slime_slope": 0.0}
-    values = run(measured | same)
+    # A plant that catches nothing but free, coarse gold at any grind.
+    coarse = {"gold_size": 5000.0, "liberation_ratio": 20.0, "gold_breakage": 0.0}
+    same = {"crusher_capacity": 1.0, "table_count": 20, "gravity_recovery": 1.0}
+    values = run(measured | coarse | same | {"middlings_share": 0.0})
     assert np.ptp(values["grind_margin_per_hour"]) < 1e-9
     assert values["best_grind"] == values["grind_p80"][0]
-
-
-def test_no_recovery_above_the_ceiling():
-    values = run({"highest_recovery": 0.6, "gravity_recovery": 0.58})
-    assert values["grind_recovery"].max() <= 0.6
 
 
 def test_a_result_that_does_not_depend_on_the_inputs_is_refused():

@@ -98,21 +98,3 @@ def test_nonsense(function):
 def test_arrays(function):
     row = tuple(GOOD[function].values())
     arrays_are_scalars(function, row, tuple(0.99 * value for value in row))
-
-
-@evidence("table_response", "built", "no published curve found: shape and limits only")
-def test_response_is_best_where_gold_is_free():
-    sizes = np.array([75, 150, 300, 600, 1200])
-    response = r.table_response(sizes, 300, 0.45, 0.12)
-    assert response[2] == 1
-    assert np.all(np.diff(response[:3]) > 0)
-    assert np.all(np.diff(response[2:]) < 0)
-    # Each halving or doubling costs the same factor on its side.
-    assert response[3] / response[2] == pytest.approx(0.5**0.45, rel=1e-12)
-    assert response[1] / response[2] == pytest.approx(0.5**0.12, rel=1e-12)
-
-
-def test_response_without_slopes_is_one():
-    assert r.table_response(900, 300, 0, 0) == 1
-    with pytest.raises(BadValue, match="product_p80"):
-        r.table_response(0, 300, 0.4, 0.1)

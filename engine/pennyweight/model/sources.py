@@ -5,7 +5,7 @@ from .run import run
 SOURCES = {
     # choice: (what the plan reads, the input that it stands for)
     "grade_source": ("planned_grade", "ore_grade"),
-    "recovery_source": ("planned_recovery", "gravity_recovery"),
+    "recovery_source": ("measured_recovery", "gravity_recovery"),
 }
 """Choices that let the plan read a measured figure."""
 

@@ -22,6 +22,7 @@ TOPICS = (
     "wear",
     "balance",
     "recovery",
+    "gravity",
     "head",
     "samples",
     "lognormal",

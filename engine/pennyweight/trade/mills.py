@@ -230,6 +230,49 @@ def torque_arm_power(
     return 15.22 * diameter**2.5 * length * speed_fraction * charge_density * arm
 
 
+@contract(any_units=True)
+def hammer_mill_capacity(
+    measured_capacity: ArrayLike,
+    measured_p80: ArrayLike,
+    measured_work_index: ArrayLike,
+    product_p80: ArrayLike,
+    work_index: ArrayLike,
+) -> Number:
+    """Hammer mill capacity on other rock or at another product size.
+
+    Q = Q1 (Wi1/Wi) sqrt(P/P1), from one timed run: the energy per ton goes with the
+    work index and the inverse root of the product size, as in Bond's law for feed
+    much coarser than the product. Bond's law itself is not for hammer mills.
+
+    Parameters
+    ----------
+    measured_capacity : array_like [ton/hour] in (0, inf)
+        In the timed run, with a clear screen.
+    measured_p80 : array_like [um] in (0, inf)
+        Of the product of the timed run.
+    measured_work_index : array_like [kWh/ton] in (0, inf)
+        Of the rock of the timed run.
+    product_p80 : array_like [um] in (0, inf)
+    work_index : array_like [kWh/ton] in (0, inf)
+
+    Returns
+    -------
+    capacity : [ton/hour]
+
+    Source
+    ------
+    A form chosen here. Walas, Chemical Process Equipment, table 12.3, p. 343, has 10
+    to 20 kWh a ton for products of 10 to 100 um: only a timed run tells.
+
+    Examples
+    --------
+    >>> round(hammer_mill_capacity(1.5, 400, 14, 200, 16), 3)
+    0.928
+    """
+    rock = measured_work_index / work_index
+    return measured_capacity * rock * np.sqrt(product_p80 / measured_p80)
+
+
 @contract
 def mill_power_methods(
     diameter: ArrayLike, filling: ArrayLike, speed_fraction: ArrayLike

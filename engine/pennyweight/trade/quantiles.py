@@ -31,3 +31,18 @@ def normal_score(place: Any, count: Any) -> Any:
     from scipy.special import ndtri
 
     return ndtri((place - 0.375) / (count + 0.25))
+
+
+def normal_quantile(share: Any) -> Any:
+    """Standard normal value below which a share lies.
+
+    Its formula is NORMSINV, by way of scipy's function.
+
+    Examples
+    --------
+    >>> round(float(normal_quantile(0.95)), 4)
+    1.6449
+    """
+    from scipy.special import ndtri
+
+    return ndtri(share)

@@ -49,43 +49,6 @@ def recovery_by_size(gold: ArrayLike, recovery: ArrayLike, axis: int = -1) -> Nu
 
 
 @contract
-def table_response(
-    product_p80: ArrayLike,
-    liberation_size: ArrayLike,
-    coarse_slope: ArrayLike,
-    slime_slope: ArrayLike,
-) -> Number:
-    """Relative table recovery at a grind, by a power law of the liberation size.
-
-    min(1, lib/P80)^a min(1, P80/lib)^b: coarser than the size at which the gold is
-    free, some stays locked; finer, some floats off. Two test grinds give the slopes.
-
-    Parameters
-    ----------
-    product_p80 : array_like [um] in (0, inf)
-    liberation_size : array_like [um] in (0, inf)
-    coarse_slope : array_like [-] in [0, inf)
-    slime_slope : array_like [-] in [0, inf)
-
-    Returns
-    -------
-    response : [-]
-        1 at the size of liberation, less on both sides.
-
-    Source
-    ------
-    None found in print: a power form chosen here, to be fitted to one's own tests.
-
-    Examples
-    --------
-    >>> round(table_response(600, 300, 0.45, 0.12), 4)
-    0.732
-    """
-    locked = np.minimum(liberation_size / product_p80, 1) ** coarse_slope
-    return locked * np.minimum(product_p80 / liberation_size, 1) ** slime_slope
-
-
-@contract
 def tail_grade(
     head: ArrayLike, fixed_tail: ArrayLike = 0.0, proportional_tail: ArrayLike = 0.0
 ) -> Number:

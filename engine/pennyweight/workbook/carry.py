@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 
 from ..errors import BadValue, WorkbookError
-from ..model.inputs import BEFORE, INPUTS, check, complete, families
+from ..model.inputs import BEFORE, INPUTS, SAME_AS, check, complete, families
 from ..model.rules import check_rules
 from ..model.units import CONSTANTS, convert
 from .entry_cells import BASIS, STATUS
@@ -87,7 +87,7 @@ def carry_from(path, units=None):
 def _carry(name, entry, cells, carried):
     spot = cells.find(name)
     if spot is None:
-        if not entry.over and name not in BEFORE:
+        if not entry.over and name not in {**BEFORE, **SAME_AS}:
             carried.left_behind.append(
                 f"{entry.label}: not in that book; it keeps its estimate."
             )
@@ -119,7 +119,7 @@ def _missing_entries(cells, carried):
     """Tables that were shorter in that book: rows that it lacks are not used."""
     missing = {name for name in INPUTS if cells.find(name) is None}
     unused = unused_entries(missing)
-    carried.inputs |= unused | meant_before(missing)
+    carried.inputs |= unused | meant_before(missing, carried.inputs)
     for names in families().values():
         gone = [name for name in names if name in missing]
         if gone:

@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 
 from .. import __version__
 from ..errors import BadValue, WorkbookError
-from ..model.inputs import BEFORE, INPUTS, check, families
+from ..model.inputs import BEFORE, INPUTS, SAME_AS, check, families
 from ..model.rules import check_rules
 from ..model.units import SYSTEMS
 from .entry_cells import BASIS, STATUS
@@ -133,7 +133,7 @@ def reading_of(contents):
     inputs = {
         name: given.get(name, cells.estimate(name, units, same)) for name in INPUTS
     }
-    known = unused_entries(missing) | meant_before(missing)
+    known = unused_entries(missing) | meant_before(missing, inputs)
     inputs, given = inputs | known, given | known
     _check_rules(inputs, places, units, path)
     return Reading(
@@ -145,7 +145,7 @@ def reading_of(contents):
         places,
         given,
         _ranges(cells, units, path),
-        tuple(name for name in missing if name not in BEFORE),
+        tuple(name for name in missing if name not in {**BEFORE, **SAME_AS}),
         current,
     )
 
@@ -211,9 +211,10 @@ def units_of(cells):
     )
 
 
-def meant_before(missing):
-    """What a workbook meant that was written before some choices existed."""
-    return {name: word for name, word in BEFORE.items() if name in missing}
+def meant_before(missing, inputs):
+    """What a workbook meant that was written before some inputs existed."""
+    same = {new: inputs[old] for new, old in SAME_AS.items() if old in inputs}
+    return {name: it for name, it in {**BEFORE, **same}.items() if name in missing}
 
 
 def unused_entries(missing):

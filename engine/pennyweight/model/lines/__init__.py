@@ -1,7 +1,7 @@
 """The lines of the model, one folder per topic, in the order of the sheets."""
 
 # isort: off
-from .rock import ore
+from .rock import ore, grind
 from .plant import plant, power, flows
 from .cash import timeline, revenue, income
 from .cost import components
@@ -13,6 +13,7 @@ from .settlement import weights, money
 
 MODULES = (
     ore,
+    grind,
     plant,
     power,
     flows,

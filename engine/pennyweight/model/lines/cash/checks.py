@@ -42,17 +42,18 @@ def last_discounted(plan_months, month, closing_discounted):
     return lookup(plan_months, month, closing_discounted)
 
 
-@workings.line("Net present value at the IRR, over outflows", "share")
-def value_at_rate(crossings, last_middle, cash_after_tax, discount_years, outlay):
+@workings.line("Net present value at the IRR, over all money moved", "share")
+def value_at_rate(crossings, last_middle, cash_after_tax, discount_years):
     """Zero, also without an IRR."""
     value = money.present_value_at(last_middle, cash_after_tax, discount_years)
-    return np.where(crossings == 1, value / outlay, 0)
+    moved = money.present_value_at(last_middle, np.abs(cash_after_tax), discount_years)
+    return np.where(crossings == 1, value / moved, 0)
 
 
 @workings.line("Table and middlings recovery", "share")
-def gold_claimed(planned_recovery, middlings_share):
+def gold_claimed(planned_recovery, planned_middlings):
     """Sum of both, of gold in mill feed."""
-    return planned_recovery + middlings_share
+    return planned_recovery + planned_middlings
 
 
 @workings.line("Nothing")
@@ -218,6 +219,16 @@ LIMITS = (
     ),
     ("All ore is milled within the plan", "ore_unmilled", "nothing"),
     ("Table and middlings recovery is at most 100%", "gold_claimed", "everything"),
+    (
+        "Feed rate is at most the calculated feed rate",
+        "feed_rate",
+        "calculated_feed_rate",
+    ),
+    (
+        "Planned grind is within a factor of 2 of the measured grind",
+        "grind_distance",
+        "farthest_grind",
+    ),
 )
 
 

@@ -38,10 +38,10 @@ def bullion_share(planned_recovery, furnace_recovery):
 
 
 @terms.line("Payable gold, % of gold in feed", "share")
-def paid_share(bullion_payable, bullion_share, middlings_share, middlings_payable):
+def paid_share(bullion_payable, bullion_share, planned_middlings, middlings_payable):
     """After all losses and deductions, middlings included."""
     # A test lot's recovery may claim gold that the middlings are said to hold.
-    middlings = middlings_share * middlings_payable
+    middlings = planned_middlings * middlings_payable
     return np.minimum(bullion_payable * bullion_share + middlings, 1)
 
 

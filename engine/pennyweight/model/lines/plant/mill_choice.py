@@ -3,7 +3,6 @@
 import numpy as np
 
 from ....formulas import lookup
-from ....trade import recovery, sizes
 from ...axes import Axis
 from ...line import Section
 
@@ -11,7 +10,6 @@ mills = Section("Mills", "Mills to compare")
 compared = Section("Mills", "Plan with each mill")
 grind = Section("Mills", "Best grind")
 grinds = Section("Mills", "Plan at each grind")
-passing = Section("Mills", "Cumulative passing at each grind")
 
 GRIND = Axis(
     "grind",
@@ -19,9 +17,6 @@ GRIND = Axis(
     "share",
     (0.4, 0.6, 0.8, 1.0, 1.3, 1.6, 2.0, 2.6),
 )
-
-MEASURED = {"pace_factor": "pace_factor"}
-"""What was measured on the plan's own mill and grind is carried over to the others."""
 
 mills.entries(
     "choice_kind",
@@ -34,6 +29,13 @@ mills.entries(
     "choice_capital",
 )
 
+
+@compared.line("Measured over calculated feed rate", "share", over="choice")
+def choice_pace_factor(choice_kind, mill_kind, pace_factor):
+    """As measured on the plan's mill; 1 for a mill of the other type."""
+    return np.where(choice_kind == mill_kind, pace_factor, 1)
+
+
 compared.copies(
     "choice",
     {
@@ -45,7 +47,7 @@ compared.copies(
         "mill_motor": "choice_motor",
         "hammer_capacity": "choice_hammer_capacity",
         "mill_capital": "choice_capital",
-        **MEASURED,
+        "pace_factor": "choice_pace_factor",
     },
     (
         "speed_share",
@@ -74,56 +76,11 @@ def grind_p80(product_p80, grind, feed_f80, smallest_reduction):
     return np.minimum(product_p80 * grind, feed_f80 / smallest_reduction)
 
 
-@grinds.line("Size modulus", "um", over="grind")
-def grind_modulus(grind_p80, grind_exponent):
-    """Gaudin-Schuhmann distribution."""
-    return sizes.gaudin_schuhmann_modulus(grind_p80, grind_exponent)
-
-
-@passing.line("Cumulative passing", "share", over=("screen", "grind"))
-def grind_passing(screen_opening, grind_modulus, grind_exponent):
-    """Finer than the size beside, at the grind above."""
-    return sizes.gaudin_schuhmann_passing(screen_opening, grind_modulus, grind_exponent)
-
-
-@grinds.line("Table response", over="grind")
-def grind_response(
-    grind_model,
-    grind_p80,
-    liberation_size,
-    liberation_slope,
-    slime_slope,
-    grind_passing,
-    screen_step,
-):
-    """Liberation model, or recovery by screen size."""
-    freed = recovery.table_response(
-        grind_p80, liberation_size, liberation_slope, slime_slope
-    )
-    by_size = np.sum(grind_passing * screen_step, axis=0)
-    return np.where(grind_model == "size data", by_size, freed)
-
-
-@grind.line("Table response at the planned grind")
-def planned_response(everything, grind, grind_response):
-    """Reference for the other grinds."""
-    return lookup(everything, grind, grind_response)
-
-
-@grinds.line("Gravity recovery, by grind", "share", over="grind")
-def grind_recovery(
-    planned_recovery, grind_response, planned_response, highest_recovery
-):
-    """Planned recovery times relative response, up to the maximum."""
-    moved = planned_recovery * grind_response / planned_response
-    ceiling = np.maximum(highest_recovery, planned_recovery)
-    return np.minimum(moved, ceiling)
-
-
 grinds.copies(
     "grind",
-    {"product_p80": "grind_p80", "planned_recovery": "grind_recovery", **MEASURED},
+    {"product_p80": "grind_p80"},
     (
+        "planned_recovery",
         "grinding_energy",
         "mill_capacity",
         "feed_rate",
@@ -148,6 +105,7 @@ def grind_margin_forgone(best_margin_per_hour, grind_margin_per_hour):
 
 
 @grind.line("Best product size, P80", "um")
-def best_grind(nothing, grind_margin_forgone, grind_p80):
+def best_grind(grind_margin_forgone, grind_p80):
     """Finest grind of those with the highest margin per running hour."""
-    return lookup(nothing, grind_margin_forgone, grind_p80)
+    least = np.min(grind_margin_forgone, axis=0)
+    return lookup(least, grind_margin_forgone, grind_p80)

@@ -3,7 +3,7 @@
 import numpy as np
 
 from ....formulas import lookup
-from ....trade import comminution, efficiency, mill_charge, mills, wear
+from ....trade import comminution, efficiency, gravity, mill_charge, mills, wear
 from ...axes import Axis
 from ...line import Section
 
@@ -212,11 +212,21 @@ def mill_motor_load(mill_power_drawn, mill_motor_rating):
     return mill_power_drawn / mill_motor_rating
 
 
+@mill.line("Hammer mill capacity at the planned grind", "ton/hour")
+def hammer_rate(
+    hammer_capacity, measured_p80, hammer_work_index, product_p80, work_index
+):
+    """From the timed run, by rock and product size."""
+    return mills.hammer_mill_capacity(
+        hammer_capacity, measured_p80, hammer_work_index, product_p80, work_index
+    )
+
+
 @mill.line("Mill capacity", "ton/hour")
-def mill_capacity(mill_kind, ball_mill_power, grinding_energy, hammer_capacity):
+def mill_capacity(mill_kind, ball_mill_power, grinding_energy, hammer_rate):
     """Ball mill: power at the pinion over specific grinding energy."""
     return np.where(
-        mill_kind == "ball mill", ball_mill_power / grinding_energy, hammer_capacity
+        mill_kind == "ball mill", ball_mill_power / grinding_energy, hammer_rate
     )
 
 
@@ -226,10 +236,16 @@ def mill_daily(mill_capacity, hours_per_day):
     return mill_capacity * hours_per_day
 
 
+@tables.line("Table capacity at the planned grind, each", "ton/hour")
+def table_rate(table_capacity, measured_p80, product_p80):
+    """Lower for finer feed."""
+    return gravity.table_capacity_at_grind(table_capacity, measured_p80, product_p80)
+
+
 @tables.line("Table capacity per day", "ton/day")
-def table_daily(table_count, table_capacity, hours_per_day):
+def table_daily(table_count, table_rate, hours_per_day):
     """Working day without stops, all tables."""
-    return table_count * table_capacity * hours_per_day
+    return table_count * table_rate * hours_per_day
 
 
 @water.line("Classifier capacity per day", "ton/day")
@@ -290,9 +306,9 @@ def calculated_feed_rate(plant_daily, hours_per_day):
 
 
 @pace.line("Measured over calculated feed rate", "share")
-def pace_factor(pace_source, measured_pace, calculated_feed_rate):
-    """1 if the plan uses the calculated feed rate."""
-    measured = measured_pace / calculated_feed_rate
+def pace_factor(pace_source, measured_pace, anchor_calculated_feed_rate):
+    """At the measured grind; 1 if the plan uses the calculated feed rate."""
+    measured = measured_pace / np.sum(anchor_calculated_feed_rate, axis=0)
     return np.where(pace_source == "measured", measured, 1)
 
 

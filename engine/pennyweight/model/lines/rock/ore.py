@@ -24,12 +24,6 @@ def planned_grade(grade_source, ore_grade, lot_head, sample_mean):
     return np.where(grade_source == "entered", ore_grade, measured)
 
 
-@rock.line("Gravity recovery used", "share")
-def planned_recovery(recovery_source, gravity_recovery, lot_recovery):
-    """Entered or from the test lot, as chosen on the sheet Inputs."""
-    return np.where(recovery_source == "entered", gravity_recovery, lot_recovery)
-
-
 @rock.line("Head grade (mill feed)", "grade")
 def feed_grade(planned_grade, dilution):
     """After dilution with barren rock."""
@@ -61,9 +55,9 @@ def bullion_gold(caught_gold, furnace_recovery):
 
 
 @gold.line("Gold in middlings per ton", "oz/ton")
-def middlings_gold(feed_gold, middlings_share):
+def middlings_gold(feed_gold, planned_middlings):
     """In the sulphides."""
-    return feed_gold * middlings_share
+    return feed_gold * planned_middlings
 
 
 @gold.line("Gold lost in slag per ton", "oz/ton")

@@ -167,15 +167,3 @@ def screen_gold(screen_caught_gold, screen_tails_gold):
 def screen_recovery(screen_caught_gold, screen_gold):
     """0 if the fraction has no gold."""
     return np.where(screen_gold > 0, screen_caught_gold / screen_gold, 0)
-
-
-@screens.line("Fraction recovery, carried down", "share", over="screen")
-def closing_screen(screen_recovery):
-    """For the row below."""
-    return screen_recovery
-
-
-@screens.line("Change of recovery", "share", over="screen")
-def screen_step(screen_recovery, opening_screen):
-    """From the coarser fraction above."""
-    return screen_recovery - opening_screen
