@@ -4,7 +4,9 @@ import numpy as np
 import pytest
 
 from pennyweight.errors import BadValue
+from pennyweight.model.inputs import complete
 from pennyweight.model.run import run
+from pennyweight.risk.measured import grade_by_samples
 from pennyweight.trade import lognormal, quantiles, sampling
 
 GRADES = [12.1, 3.4, 8.8, 25.0, 6.2, 4.9, 17.3]
@@ -29,13 +31,43 @@ def test_mean_by_weight():
 
 
 def test_lognormal_mean_and_interval_are_the_trades_own():
-    values = sampled(sample_confidence=0.9)
-    assert values["sample_lognormal_mean"] == pytest.approx(
-        lognormal.lognormal_mean(GRADES), rel=1e-12
-    )
+    values = sampled(sample_confidence=0.9, sample_mean_method="lognormal")
+    mean = lognormal.lognormal_mean(GRADES)
+    assert values["sample_lognormal_mean"] == pytest.approx(mean, rel=1e-12)
     low, high = lognormal.lognormal_interval(GRADES, confidence=0.9)
-    assert values["sample_mean_low"] == pytest.approx(low, rel=1e-12)
-    assert values["sample_mean_high"] == pytest.approx(high, rel=1e-12)
+    (middle, _) = lognormal.lognormal_interval(GRADES, confidence=1e-15)
+    # Cox's interval, around the mean that the plan uses.
+    assert values["sample_mean_low"] == pytest.approx(low * mean / middle, rel=1e-12)
+    assert values["sample_mean_high"] == pytest.approx(high * mean / middle, rel=1e-12)
+
+
+@pytest.mark.parametrize("method", ["weighted", "lognormal"])
+@pytest.mark.parametrize("confidence", [0.5, 0.9])
+def test_sheet_and_draws_have_one_interval(method, confidence):
+    chosen = {
+        **entries("sample_grade", GRADES),
+        **entries("sample_weight", WEIGHTS),
+        "grade_source": "samples",
+        "sample_mean_method": method,
+        "sample_confidence": confidence,
+    }
+    values = run(chosen, "metric")
+    drawn = grade_by_samples(complete(chosen, "metric"), "metric")
+    ends = drawn.quantile([(1 - confidence) / 2, (1 + confidence) / 2])
+    shown = [values["sample_mean_low"], values["sample_mean_high"]]
+    assert shown == pytest.approx(ends, rel=1e-9)
+
+
+def test_a_missing_fine_mass_is_told_and_never_counts_as_a_gram():
+    """Before, 25 g, 10 g/t and no fine mass gave 1.13 for an assay of 0.31."""
+    row = {"sample_coarse_mass_01": 25.0, "sample_coarse_grade_01": 300.0}
+    values = sampled(grade_source="samples", **row)
+    without = sampled(GRADES[1:], WEIGHTS[1:], grade_source="samples")
+    assert values["sample_mean"] == pytest.approx(float(without["sample_mean"]))
+    assert values["samples_without_fine"] == 1
+    assert values["checks_flag"] == "measurements disagree"
+    assert str(values["verdict"]).startswith("not yet")
+    assert sampled(**row)["verdict"] == "pays"  # the plan does not use them
 
 
 def test_straightness_is_the_correlation_with_normal_scores():
@@ -107,10 +139,14 @@ def test_planned_grade_follows_the_choice():
 
 
 def test_error_of_a_sample_is_the_trades_own():
-    values = sampled(sample_mass=1000.0, sample_top_size=2.0, sample_gold_size=0.2)
-    assert values["one_sample_error"] == pytest.approx(
-        sampling.sampling_error(1000, np.average(GRADES, weights=WEIGHTS), 2, 0.2),
-        rel=1e-12,
+    taken = {"sample_mass": 1000.0, "sample_top_size": 2.0, "sample_gold_size": 0.2}
+    values = sampled(**taken, assay_portion=0.0)
+    grade = np.average(GRADES, weights=WEIGHTS)
+    alone = sampling.sampling_error(1000, grade, 2, 0.2)
+    assert values["one_sample_error"] == pytest.approx(alone, rel=1e-12)
+    portion = sampling.sampling_error(30, grade, 0.1, 0.2)
+    assert sampled(**taken)["one_sample_error"] == pytest.approx(
+        np.hypot(alone, portion), rel=1e-12
     )
 
 

@@ -146,3 +146,45 @@ def test_metric_lot_gives_the_same_head(values):
     assert metric["lot_head"] / GRAMS_PER_TONNE == pytest.approx(
         float(values["lot_head"]), rel=1e-12
     )
+
+
+LOT = {"grade_source": "test lot", "recovery_source": "test lot"}
+
+
+def test_a_lot_as_mined_is_not_diluted_again():
+    clean, mined = (run(LOT | {"lot_material": m}) for m in ("clean ore", "as mined"))
+    assert mined["feed_grade"] == pytest.approx(float(mined["lot_head"]), rel=1e-14)
+    assert clean["planned_grade"] == clean["lot_head"]
+    assert mined["feed_grade"] > clean["feed_grade"]
+
+
+@pytest.mark.parametrize(
+    ("wrong", "state"),
+    [
+        ({"screen_tails_share_01": 0.5}, "tailings fractions incomplete"),
+        ({"lot_assay_head": 0.15}, "more gold found than fed"),
+        ({"lot_first_mass": 0.001, "lot_second_mass": 0.001}, "richer than metal"),
+    ],
+)
+def test_a_lot_that_contradicts_itself_gives_no_verdict(wrong, state):
+    found = run(LOT | wrong)
+    assert state in str(found["lot_state"])
+    assert found["checks_flag"] == "measurements disagree"
+    assert str(found["verdict"]).startswith("not yet")
+    assert run(wrong)["verdict"] == "pays"  # the plan does not use the lot
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        {"first_pull": 1e-6, "ore_grade": 2.0},
+        {"hold_up": 5000.0},
+    ],
+)
+def test_a_plan_with_more_gold_than_there_can_be_gives_no_verdict(wrong):
+    assert str(run(wrong)["verdict"]).startswith("not yet")
+
+
+def test_a_lot_without_a_head_assay_has_no_call_factor():
+    found = run(LOT | {"lot_assay_head": 0.0})
+    assert np.isnan(found["lot_call_factor"]) and found["verdict"] == "pays"

@@ -107,6 +107,7 @@ BEFORE = {
     "consumables_source": "wear",
     "fixed_cost_source": "itemised",
     "capital_source": "itemised",
+    "lot_material": "clean ore",
 }
 """Choices that version 0.1.0 did not have: what its workbooks meant."""
 

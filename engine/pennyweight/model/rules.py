@@ -108,7 +108,8 @@ def _check_lot(inputs, places, units):
     ounces = tons * inputs["lot_assay_head"] / fixed["grade_per_ounce"]
     assayed = ounces * fixed["grams_per_ounce"]
     button = lot_button_gold(inputs["lot_button_mass"], inputs["lot_button_fineness"])
-    if np.any(button > assayed * MOST_CALLED):
+    unassayed = np.equal(inputs["lot_assay_head"], 0)
+    if np.any(np.logical_and(button > assayed * MOST_CALLED, ~unassayed)):
         raise BadValue(
             f"{_called('lot_button_mass', places)}: it holds {np.max(button):.4g} g of "
             f"gold, but by {_called('lot_assay_head', places)} only "

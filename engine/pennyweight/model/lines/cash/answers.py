@@ -16,10 +16,17 @@ PAYS = "pays"
 RUNNING_ONLY = "pays its running cost but not its capital"
 WITHOUT_CAPITAL = "pays its running cost but not its other costs"
 DOES_NOT_PAY = "does not pay"
+DISAGREE = "not yet: measurements disagree, see the sheet Checks"
 
 
 @verdict_section.line("Verdict")
-def verdict(life_margin, net_present_value, capital):
+def verdict(money_verdict, measurements_failed):
+    """None while measurements disagree."""
+    return np.where(measurements_failed > 0, DISAGREE, money_verdict)
+
+
+@verdict_section.line("Verdict by the money")
+def money_verdict(life_margin, net_present_value, capital):
     """From NPV after tax and the operating margin over the plan."""
     short = np.where(capital > 0, RUNNING_ONLY, WITHOUT_CAPITAL)
     lasting = np.where(net_present_value >= 0, PAYS, short)

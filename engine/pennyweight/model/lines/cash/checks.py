@@ -11,6 +11,7 @@ from ..cost.components import BASES, components
 overall = Section("Checks", "All checks")
 balances = Section("Checks", "Balances")
 limits = Section("Checks", "Limits")
+measured = Section("Checks", "Measurements and balances of gold")
 workings = Section("Checks", "Check workings")
 
 
@@ -54,6 +55,36 @@ def value_at_rate(crossings, last_middle, cash_after_tax, discount_years):
 def gold_claimed(planned_recovery, planned_middlings):
     """Sum of both, of gold in mill feed."""
     return planned_recovery + planned_middlings
+
+
+@workings.line("Screen-fire rows in use without a fine mass", "count")
+def fine_missing_in_use(grade_source, samples_without_fine):
+    """0 if the plan's grade is not from the samples."""
+    return np.where(grade_source == "samples", samples_without_fine, 0)
+
+
+@workings.line("Test lot in use: gap of the tailings fractions", "share")
+def tails_gap_in_use(lot_used, lot_tails_gap):
+    """0 if the plan does not use the test lot."""
+    return lot_used * lot_tails_gap
+
+
+@workings.line("Test lot in use: gold found over gold fed")
+def gold_excess_in_use(lot_used, lot_gold_excess):
+    """0 if the plan does not use the test lot."""
+    return lot_used * lot_gold_excess
+
+
+@workings.line("Test lot in use: grade of the concentrates", "grade")
+def lot_richest_in_use(lot_used, lot_concentrate_grade):
+    """0 if the plan does not use the test lot."""
+    return lot_used * lot_concentrate_grade
+
+
+@workings.line("Gold recovered over the plan", "oz")
+def gold_caught_in_all(gold_fed, planned_recovery):
+    """By the tables."""
+    return gold_fed * planned_recovery
 
 
 @workings.line("Nothing")
@@ -232,6 +263,34 @@ LIMITS = (
 )
 
 
+MEASUREMENTS = (
+    # what, shown line, line that it must not exceed
+    (
+        "Screen-fire assays in use have a fine mass",
+        "fine_missing_in_use",
+        "nothing",
+    ),
+    (
+        "Test lot in use: tailings fractions sum to 100%",
+        "tails_gap_in_use",
+        "tails_gap",
+    ),
+    (
+        "Test lot in use: gold found is at most 1.5 times gold fed",
+        "gold_excess_in_use",
+        "highest_call",
+    ),
+    (
+        "Test lot in use: concentrates are at most pure metal",
+        "lot_richest_in_use",
+        "metal_grade",
+    ),
+    ("First concentrate is at most pure metal", "first_grade", "metal_grade"),
+    ("Second concentrate is at most pure metal", "second_grade", "metal_grade"),
+    ("Gold in circuit is at most the gold recovered", "hold_up", "gold_caught_in_all"),
+)
+
+
 def enter(section, name, checks, label, relation):
     """Enter one table of checks, and give the axis along which it runs."""
     what, shown, wanted = zip(*checks, strict=True)
@@ -267,6 +326,7 @@ def keeps_below(actual, allowed, tolerance):
 
 BALANCE = enter(balances, "balance", BALANCES, "Expected", agrees)
 LIMIT = enter(limits, "limit", LIMITS, "Limit", keeps_below)
+MEASUREMENT = enter(measured, "measurement", MEASUREMENTS, "Limit", keeps_below)
 
 
 @overall.line("Balances that fail", "count")
@@ -281,8 +341,15 @@ def limits_failed(limit_holds):
     return np.sum(1 - limit_holds, axis=0)
 
 
+@overall.line("Measurements that disagree", "count")
+def measurements_failed(measurement_holds):
+    """There is no verdict before they are mended; see the table."""
+    return np.sum(1 - measurement_holds, axis=0)
+
+
 @overall.line("State of the checks")
-def checks_flag(balances_failed, limits_failed):
+def checks_flag(balances_failed, limits_failed, measurements_failed):
     """Shown on every sheet."""
-    sound = np.where(limits_failed > 0, "a limit is exceeded", "all checks passed")
+    within = np.where(limits_failed > 0, "a limit is exceeded", "all checks passed")
+    sound = np.where(measurements_failed > 0, "measurements disagree", within)
     return np.where(balances_failed > 0, "a balance fails", sound)

@@ -18,9 +18,12 @@ def mill_tons(ore_tons, mining_recovery, dilution):
 
 
 @rock.line("Ore grade used", "grade")
-def planned_grade(grade_source, ore_grade, lot_head, sample_mean):
-    """Entered, test lot or samples, as chosen on the sheet Inputs."""
-    measured = np.where(grade_source == "test lot", lot_head, sample_mean)
+def planned_grade(
+    grade_source, ore_grade, lot_head, lot_material, dilution, sample_mean
+):
+    """Before dilution: entered, test lot or samples, as chosen on the sheet Inputs."""
+    clean = np.where(lot_material == "as mined", lot_head * (1 + dilution), lot_head)
+    measured = np.where(grade_source == "test lot", clean, sample_mean)
     return np.where(grade_source == "entered", ore_grade, measured)
 
 

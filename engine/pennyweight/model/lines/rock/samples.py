@@ -28,27 +28,40 @@ table.entries(
 )
 
 
+@table.line("Fine mass missing", "count", over="sample")
+def sample_lacks_fine(sample_coarse_mass, sample_fine_mass):
+    """1 if there is a coarse fraction alone: the row is not used."""
+    lacks = np.logical_and(sample_coarse_mass > 0, sample_fine_mass <= 0)
+    return np.where(lacks, 1, 0)
+
+
 @table.line("In use", "count", over="sample")
-def sample_used(sample_weight):
-    """1 if a weight is given."""
-    return np.where(sample_weight > 0, 1, 0)
+def sample_used(sample_weight, sample_lacks_fine):
+    """1 if a weight is given, and the fine mass of a screen-fire assay."""
+    return np.where(sample_weight > 0, 1, 0) * (1 - sample_lacks_fine)
 
 
 @table.line("Sample grade", "grade", over="sample")
 def sample_value(
-    sample_grade, sample_coarse_mass, sample_coarse_grade, sample_fine_mass, one_gram
+    sample_grade,
+    sample_coarse_mass,
+    sample_coarse_grade,
+    sample_fine_mass,
+    sample_lacks_fine,
+    one_gram,
 ):
     """Screen-fire: mass-weighted fractions; otherwise the assay."""
     fine_mass = np.where(sample_fine_mass > 0, sample_fine_mass, one_gram)
-    return head.metallics_grade(
+    found = head.metallics_grade(
         sample_coarse_mass, sample_coarse_grade, fine_mass, sample_grade
     )
+    return found * (1 - sample_lacks_fine)
 
 
 @table.line("Weight used", over="sample")
-def sample_share(sample_weight, sample_count):
+def sample_share(sample_weight, sample_used, sample_count):
     """Sample weight; 1 for all rows without samples."""
-    return np.where(sample_count > 0, sample_weight, 1)
+    return np.where(sample_count > 0, sample_weight * sample_used, 1)
 
 
 @table.line("Log grade", over="sample")
@@ -90,6 +103,12 @@ def sample_score(rank, sample_count):
 def sample_count(sample_used):
     """Rows with a weight."""
     return np.sum(sample_used, axis=0)
+
+
+@found.line("Screen-fire rows without a fine mass", "count")
+def samples_without_fine(sample_weight, sample_lacks_fine):
+    """Not used; enter the mass of the undersize."""
+    return np.sum((sample_weight > 0) * sample_lacks_fine, axis=0)
 
 
 @found.line("Zero assays", "count")
@@ -168,38 +187,78 @@ def cox_half(sample_log_mean, sample_log_variance, sichel_count, sample_confiden
     return spread * quantiles.student_t(sample_confidence, sichel_count - 1)
 
 
+@found.line("Mean and interval are lognormal", "count")
+def mean_is_lognormal(sample_mean_method, sample_count, sample_zeros):
+    """1 if chosen and possible; 0 for the weighted mean and Student's interval."""
+    usable = np.logical_and(sample_count > 1, sample_zeros == 0)
+    return np.where(np.logical_and(usable, sample_mean_method == "lognormal"), 1, 0)
+
+
+@found.line("Mean grade used", "grade")
+def sample_mean(mean_is_lognormal, sample_lognormal_mean, sample_weighted_mean):
+    """As chosen; the weighted mean if there is no lognormal mean."""
+    return np.where(mean_is_lognormal > 0, sample_lognormal_mean, sample_weighted_mean)
+
+
+@found.line("Arithmetic mean, unweighted", "grade")
+def sample_plain_mean(sample_value, sample_used, sample_count):
+    """Centre of Student's interval."""
+    return np.sum(sample_value * sample_used, axis=0) / np.maximum(sample_count, 1)
+
+
+@table.line("Squared deviation of the grade", "grade*grade", over="sample")
+def sample_grade_deviation(sample_value, sample_plain_mean, sample_used):
+    """From the unweighted mean."""
+    deviation = sample_value - sample_plain_mean
+    return sample_used * deviation * deviation
+
+
+@found.line("Student interval, half-width", "grade")
+def student_half(sample_grade_deviation, sichel_count, sample_confidence):
+    """Of the unweighted mean."""
+    variance = np.sum(sample_grade_deviation, axis=0) / (sichel_count - 1)
+    score = quantiles.student_t(sample_confidence, sichel_count - 1)
+    return score * np.sqrt(variance / sichel_count)
+
+
 @found.line("Mean grade, lower confidence limit", "grade")
 def sample_mean_low(
-    cox_middle, cox_half, sample_constant, sample_count, sample_zeros, one_grade
+    mean_is_lognormal,
+    sample_mean,
+    cox_middle,
+    cox_half,
+    sample_constant,
+    sample_plain_mean,
+    student_half,
+    sample_count,
+    one_grade,
 ):
-    """At the confidence chosen; unreliable with few samples."""
-    usable = np.logical_and(sample_count > 1, sample_zeros == 0)
-    mean = np.exp(cox_middle - cox_half) * one_grade - sample_constant
-    return np.where(usable, mean, np.nan)
+    """Of the mean used, at the confidence chosen; unreliable with few samples."""
+    scaled = sample_mean / (np.exp(cox_middle) * one_grade - sample_constant)
+    cox = (np.exp(cox_middle - cox_half) * one_grade - sample_constant) * scaled
+    plain = (sample_plain_mean - student_half) * sample_mean / sample_plain_mean
+    end = np.where(mean_is_lognormal > 0, cox, plain)
+    return np.where(sample_count > 1, end, np.nan)
 
 
 @found.line("Mean grade, upper confidence limit", "grade")
 def sample_mean_high(
-    cox_middle, cox_half, sample_constant, sample_count, sample_zeros, one_grade
-):
-    """At the confidence chosen; too low with few samples."""
-    usable = np.logical_and(sample_count > 1, sample_zeros == 0)
-    mean = np.exp(cox_middle + cox_half) * one_grade - sample_constant
-    return np.where(usable, mean, np.nan)
-
-
-@found.line("Mean grade used", "grade")
-def sample_mean(
-    sample_mean_method,
-    sample_weighted_mean,
-    sample_lognormal_mean,
+    mean_is_lognormal,
+    sample_mean,
+    cox_middle,
+    cox_half,
+    sample_constant,
+    sample_plain_mean,
+    student_half,
     sample_count,
-    sample_zeros,
+    one_grade,
 ):
-    """As chosen; the weighted mean if there is no lognormal mean."""
-    usable = np.logical_and(sample_count > 1, sample_zeros == 0)
-    wanted = np.logical_and(usable, sample_mean_method == "lognormal")
-    return np.where(wanted, sample_lognormal_mean, sample_weighted_mean)
+    """Of the mean used, at the confidence chosen; too low with few samples."""
+    scaled = sample_mean / (np.exp(cox_middle) * one_grade - sample_constant)
+    cox = (np.exp(cox_middle + cox_half) * one_grade - sample_constant) * scaled
+    plain = (sample_plain_mean + student_half) * sample_mean / sample_plain_mean
+    end = np.where(mean_is_lognormal > 0, cox, plain)
+    return np.where(sample_count > 1, end, np.nan)
 
 
 @trust.line("Correlation with normal scores")
@@ -236,8 +295,8 @@ def sampling_grade(sample_weighted_mean, ore_grade, g_per_t_per_grade):
     return grade * g_per_t_per_grade
 
 
-@error.line("Sampling error of one sample", "share")
-def one_sample_error(
+@error.line("Error of taking the sample", "share")
+def taking_error(
     sample_mass,
     sampling_grade,
     sample_top_size,
@@ -254,7 +313,27 @@ def one_sample_error(
     )
 
 
-@error.line("Sample mass for half the error", "g")
+@error.line("Error of taking the assay portion", "share")
+def portion_error(
+    assay_portion, sampling_grade, pulp_top_size, sample_gold_size, one_gram
+):
+    """The same for the portion of the pulp; 0 if all of it is assayed."""
+    found = sampling.sampling_error(
+        np.where(assay_portion > 0, assay_portion, one_gram),
+        sampling_grade,
+        pulp_top_size,
+        sample_gold_size,
+    )
+    return np.where(assay_portion > 0, found, 0)
+
+
+@error.line("Error of one assayed sample", "share")
+def one_sample_error(taking_error, portion_error):
+    """Sample and assay portion together."""
+    return np.sqrt(taking_error * taking_error + portion_error * portion_error)
+
+
+@error.line("Sample mass for half the error of taking it", "g")
 def mass_to_halve_error(sample_mass):
-    """Four times the mass halves the error."""
+    """Four times the mass; the assay portion's error stays."""
     return sampling.mass_to_reduce(sample_mass)

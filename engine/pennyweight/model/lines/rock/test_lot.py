@@ -8,6 +8,7 @@ from ...line import Section
 lot = Section("Test lot", "Test lot weights")
 balance = Section("Test lot", "Test lot gold")
 answer = Section("Test lot", "Grade and recovery")
+trust = Section("Test lot", "Can the test lot be believed")
 screens = Section("Test lot", "Gold by screen fraction")
 
 screens.entries(
@@ -112,15 +113,18 @@ def lot_head(
 
 
 @answer.line("Call factor")
-def lot_call_factor(lot_assay_head, lot_head):
-    """Gold found over gold assayed in the feed."""
-    return head.mill_call_factor(lot_assay_head, lot_head)
+def lot_call_factor(lot_assay_head, lot_head, one_grade):
+    """Gold found over gold assayed in the feed; n/a without a head assay."""
+    assayed = np.where(lot_assay_head > 0, lot_assay_head, one_grade)
+    found = head.mill_call_factor(assayed, lot_head)
+    return np.where(lot_assay_head > 0, found, np.nan)
 
 
 @answer.line("Head assay over calculated head")
-def lot_assay_factor(lot_call_factor):
+def lot_assay_factor(lot_assay_head, lot_head):
     """Above 1: the assay was too high."""
-    return np.where(lot_call_factor > 0, 1 / lot_call_factor, np.nan)
+    known = np.logical_and(lot_head > 0, lot_assay_head > 0)
+    return np.where(known, lot_assay_head / lot_head, np.nan)
 
 
 @answer.line("Gold found in the test lot", "g")
@@ -167,3 +171,58 @@ def screen_gold(screen_caught_gold, screen_tails_gold):
 def screen_recovery(screen_caught_gold, screen_gold):
     """0 if the fraction has no gold."""
     return np.where(screen_gold > 0, screen_caught_gold / screen_gold, 0)
+
+
+@trust.line("The plan uses the test lot", "count")
+def lot_used(grade_source, recovery_source):
+    """1 if grade or recovery come from it."""
+    of_lot = np.logical_or(grade_source == "test lot", recovery_source == "test lot")
+    return np.where(of_lot, 1, 0)
+
+
+@trust.line("Tailings fractions, gap to 100%", "share")
+def lot_tails_gap(lot_tails_shares):
+    """The fractions are weighed as parts of their sum; weigh what is missing."""
+    return np.where(lot_tails_shares > 0, np.abs(lot_tails_shares - 1), 0)
+
+
+@trust.line("Gold found over gold fed")
+def lot_gold_excess(lot_assay_head, lot_head, one_grade):
+    """By the head assay; 0 without one."""
+    assayed = np.where(lot_assay_head > 0, lot_assay_head, one_grade)
+    return np.where(lot_assay_head > 0, lot_head / assayed, 0)
+
+
+@trust.line("Grade of the concentrates melted", "grade")
+def lot_concentrate_grade(
+    lot_button_gold,
+    lot_slag_gold,
+    lot_first_mass,
+    lot_second_mass,
+    mass_per_ton,
+    grams_per_ounce,
+    grade_per_ounce,
+):
+    """Gold in button and slag over first and second concentrate; 0 if not weighed."""
+    weighed = lot_first_mass + lot_second_mass
+    gold = (lot_button_gold + lot_slag_gold) / grams_per_ounce * grade_per_ounce
+    return np.where(weighed > 0, gold * mass_per_ton / weighed, 0)
+
+
+@trust.line("State of the test lot")
+def lot_state(
+    lot_tails_gap,
+    tails_gap,
+    lot_gold_excess,
+    highest_call,
+    lot_concentrate_grade,
+    metal_grade,
+):
+    """Weigh and assay again what is named."""
+    gold = np.where(
+        lot_gold_excess > highest_call, "more gold found than fed", "no contradiction"
+    )
+    rich = np.where(
+        lot_concentrate_grade > metal_grade, "concentrate richer than metal", gold
+    )
+    return np.where(lot_tails_gap > tails_gap, "tailings fractions incomplete", rich)
