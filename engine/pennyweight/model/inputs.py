@@ -108,8 +108,10 @@ BEFORE = {
     "fixed_cost_source": "itemised",
     "capital_source": "itemised",
     "lot_material": "clean ore",
+    "diameter_basis": "inside liners",
+    "motor_efficiency": 1.0,  # was part of the drive's
 }
-"""Choices that version 0.1.0 did not have: what its workbooks meant."""
+"""Inputs that version 0.1.0 did not have: what its workbooks meant."""
 
 SAME_AS = {"measured_p80": "product_p80", "hammer_work_index": "work_index"}
 """Inputs that version 0.1.0 did not have, and the input that it had for them."""

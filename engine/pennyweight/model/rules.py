@@ -179,19 +179,20 @@ def _summed(inputs, *tables):
 def _check_speeds(inputs, places, units):
     """Refuse mills, the planned one and those compared, that would centrifuge."""
     metres = constants(units)["metres_per_length"]
-    ball = inputs["ball_diameter"] * metres
+    shell = np.equal(inputs["diameter_basis"], "inside shell")
+    liners = np.where(shell, 2 * inputs["liner_thickness"], 0)
     pairs = [("mill_speed", "mill_diameter")]
     pairs += [
         (name, name.replace("speed", "diameter")) for name in families()["choice_speed"]
     ]
     for speed, diameter in pairs:
-        critical = critical_speed(inputs[diameter] * metres, ball)
+        critical = critical_speed((inputs[diameter] - liners) * metres)
         broken = np.asarray(inputs[speed] > critical)
         if broken.any():
             turning = _where(broken, inputs[speed], speed, units)
             raise BadValue(
                 f"{_called(speed, places)} = {turning}: at {np.min(critical):.4g} "
-                "revolutions a minute the balls of this mill "
-                f"({_called(diameter, places)}) cling to the shell; it must turn more "
-                "slowly."
+                "revolutions a minute the charge of this mill "
+                f"({_called(diameter, places)}) goes round with the shell. "
+                "It must turn more slowly."
             )

@@ -214,7 +214,12 @@ CONSTANTS = {
     "check_tolerance": ("Tolerance of the checks, relative", "-", 1e-6, 1e-6),
     "beyond_any": ("Above every logarithm of a grade", "-", 1000.0, 1000.0),
     "fewest_to_test": ("Samples below which no test can tell", "-", 4.0, 4.0),
-    "highest_speed": ("Highest usual share of the critical speed", "share", 0.9, 0.9),
+    "highest_speed": (
+        "Highest share of critical speed, power equation",
+        "share",
+        0.9,
+        0.9,
+    ),
     "farthest_grind": ("Farthest grind from the measured one, ratio", "-", 2.0, 2.0),
     "grain_rows": ("Grain sizes that stand for the gold", "count", 10.0, 10.0),
     "particle_over_lost_grain": (
@@ -223,6 +228,9 @@ CONSTANTS = {
         3.0,
         3.0,
     ),
+    "rock_density": ("Density of vein rock", "-", 2.7, 2.7),
+    "smallest_ball_mill": ("Smallest diameter of Bond's power equation", "m", 0.8, 0.8),
+    "metres_per_millimetre": ("Metres in a millimetre", "m/mm", 0.001, 0.001),
     "pulp_top_size": ("Top size of assay pulp", "mm", 0.1, 0.1),
     "metal_grade": (
         "Grade of pure metal",

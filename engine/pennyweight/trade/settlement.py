@@ -60,7 +60,7 @@ def gold_balance_difference(gold_fed: ArrayLike, gold_found: ArrayLike) -> Numbe
 
     Parameters
     ----------
-    gold_fed : array_like [oz] in (0, inf)
+    gold_fed : array_like [oz] in [0, inf)
         Dry tons times the assay that was settled on.
     gold_found : array_like [oz] in [0, inf)
         In bullion, middlings, tailings, slag, clean-up, and held up in the mill.
@@ -68,7 +68,7 @@ def gold_balance_difference(gold_fed: ArrayLike, gold_found: ArrayLike) -> Numbe
     Returns
     -------
     difference : [-]
-        Below zero where gold is missing.
+        Below zero where gold is missing; not a number if none was fed.
 
     Source
     ------
@@ -79,7 +79,8 @@ def gold_balance_difference(gold_fed: ArrayLike, gold_found: ArrayLike) -> Numbe
     >>> round(gold_balance_difference(4.0, 3.8), 6)
     -0.05
     """
-    return gold_found / gold_fed - 1
+    fed = np.where(gold_fed > 0, gold_fed, np.nan)
+    return gold_found / fed - 1
 
 
 @contract

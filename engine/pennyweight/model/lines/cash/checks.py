@@ -47,8 +47,10 @@ def last_discounted(plan_months, month, closing_discounted):
 def value_at_rate(crossings, last_middle, cash_after_tax, discount_years):
     """Zero, also without an IRR."""
     value = money.present_value_at(last_middle, cash_after_tax, discount_years)
-    moved = money.present_value_at(last_middle, np.abs(cash_after_tax), discount_years)
-    return np.where(crossings == 1, value / moved, 0)
+    inflow = money.present_value_at(
+        last_middle, (cash_after_tax > 0) * cash_after_tax, discount_years
+    )
+    return np.where(crossings == 1, value / (inflow + inflow - value), 0)
 
 
 @workings.line("Table and middlings recovery", "share")
@@ -240,6 +242,7 @@ LIMITS = (
     # what, shown line, line or input that it must not exceed
     ("Mill motor load is at most 100%", "mill_motor_load", "everything"),
     ("Mill speed is at most 90% of critical", "speed_share", "highest_speed"),
+    ("Ball mill is at least 0.8 m inside liners", "diameter_shortfall", "nothing"),
     ("Generator load is at most 100%", "generator_load", "everything"),
     ("Operators required are at most operators per shift", "attention_needed", "crew"),
     ("Bin capacity required is at most ore bin capacity", "bin_needed", "bin_capacity"),

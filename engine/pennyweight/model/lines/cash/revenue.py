@@ -163,9 +163,9 @@ def running_break_even_grade(running_sales_needed, feed_ounce_value, grade_per_o
 def break_even_gold_price(
     sales_needed, feed_gold, feed_ounce_refining, feed_ounce_silver, paid_share
 ):
-    """Gold price at zero operating margin; without capital."""
+    """At zero operating margin, without capital; 0 if silver alone covers it."""
     gold_needed = sales_needed / feed_gold - feed_ounce_silver
-    return (gold_needed + feed_ounce_refining) / paid_share
+    return np.maximum((gold_needed + feed_ounce_refining) / paid_share, 0)
 
 
 @even.line("Operating margin at that gold price", "$/ton")

@@ -7,6 +7,7 @@ from ...axes import Axis
 from ...line import Section
 
 mills = Section("Mills", "Mills to compare")
+held = Section("Mills", "What the comparison holds")
 compared = Section("Mills", "Plan with each mill")
 grind = Section("Mills", "Best grind")
 grinds = Section("Mills", "Plan at each grind")
@@ -30,6 +31,34 @@ mills.entries(
 )
 
 
+@held.line("Energy in the comparison")
+def energy_compared(energy_source):
+    """A bill says nothing of another mill."""
+    held = "held at the bill of the plan's mill"
+    return np.where(energy_source == "bill", held, "calculated for each mill")
+
+
+@held.line("Wear parts in the comparison")
+def consumables_compared(consumables_source):
+    """Purchases say nothing of another mill."""
+    held = "held at the purchases of the plan's mill"
+    return np.where(consumables_source == "bought", held, "calculated for each mill")
+
+
+@held.line("Maintenance and other fixed cost in the comparison")
+def fixed_cost_compared(fixed_cost_source):
+    """One figure says nothing of another mill's price."""
+    held = "held at the one figure entered"
+    return np.where(fixed_cost_source == "one figure", held, "by each mill's price")
+
+
+@held.line("Capital in the comparison")
+def capital_compared(capital_source):
+    """One figure says nothing of another mill's price."""
+    held = "held at the one figure entered"
+    return np.where(capital_source == "one figure", held, "by each mill's price")
+
+
 @compared.line("Measured over calculated feed rate", "share", over="choice")
 def choice_pace_factor(choice_kind, mill_kind, pace_factor):
     """As measured on the plan's mill; 1 for a mill of the other type."""
@@ -51,6 +80,7 @@ compared.copies(
     },
     (
         "speed_share",
+        "diameter_shortfall",
         "ball_charge",
         "grinding_energy",
         "mill_power_drawn",

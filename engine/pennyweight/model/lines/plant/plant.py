@@ -64,10 +64,20 @@ def circuit_factor(circuit, control_passing):
     return np.where(circuit == "open", factor, 1)
 
 
+@grinding.line("Mill diameter inside liners", "length")
+def inside_diameter(diameter_basis, mill_diameter, liner_thickness, metres_per_length):
+    """Basis of speed, power and ball charge."""
+    lined = mill_charge.inside_diameter(
+        mill_diameter * metres_per_length, liner_thickness * metres_per_length
+    )
+    shell = diameter_basis == "inside shell"
+    return np.where(shell, lined / metres_per_length, mill_diameter)
+
+
 @grinding.line("Mill diameter factor")
-def mill_diameter_factor(mill_diameter, metres_per_length):
+def mill_diameter_factor(inside_diameter, metres_per_length):
     """Above 1 for mills smaller than 2.44 m."""
-    return efficiency.diameter_factor(mill_diameter * metres_per_length)
+    return efficiency.diameter_factor(inside_diameter * metres_per_length)
 
 
 @grinding.line("Oversized feed factor")
@@ -111,22 +121,20 @@ def grinding_energy(
 
 
 @ball_mill.line("Critical speed", "1/minute")
-def critical_mill_speed(mill_diameter, ball_diameter, metres_per_length):
-    """Speed at which the balls would centrifuge."""
-    return mills.critical_speed(
-        mill_diameter * metres_per_length, ball_diameter * metres_per_length
-    )
+def critical_mill_speed(inside_diameter, metres_per_length):
+    """Without ball size, as in the power equation."""
+    return mills.critical_speed(inside_diameter * metres_per_length)
 
 
 @ball_mill.line("Mill speed, % of critical", "share")
 def speed_share(mill_speed, critical_mill_speed):
-    """65 to 79% is usual."""
+    """65 to 79% is usual; the power equation ends at 90%."""
     return mill_speed / critical_mill_speed
 
 
 @ball_mill.line("Ball charge", "mass")
 def ball_charge(
-    mill_diameter,
+    inside_diameter,
     mill_length,
     ball_filling,
     metres_per_length,
@@ -136,7 +144,7 @@ def ball_charge(
     """Mass of steel at the planned charge."""
     return (
         mill_charge.ball_charge_mass(
-            mill_diameter * metres_per_length,
+            inside_diameter * metres_per_length,
             mill_length * metres_per_length,
             ball_filling,
         )
@@ -147,7 +155,7 @@ def ball_charge(
 
 @ball_mill.line("Ball mill power at the pinion", "kW")
 def ball_mill_power(
-    mill_diameter,
+    inside_diameter,
     mill_length,
     ball_filling,
     speed_share,
@@ -156,12 +164,48 @@ def ball_mill_power(
 ):
     """Drawn with or without feed."""
     return mills.mill_power(
-        mill_diameter * metres_per_length,
+        inside_diameter * metres_per_length,
         mill_length * metres_per_length,
         ball_filling,
         speed_share,
         dry=grinding == "dry",
     )
+
+
+@ball_mill.line("Ball top size by Bond's equation", "length")
+def bond_ball_size(
+    feed_f80,
+    short_ton_work_index,
+    rock_density,
+    speed_share,
+    inside_diameter,
+    metres_per_length,
+    metres_per_millimetre,
+):
+    """Take the next larger ball on the market."""
+    found = wear.ball_top_size(
+        feed_f80,
+        short_ton_work_index,
+        rock_density,
+        speed_share,
+        inside_diameter * metres_per_length,
+    )
+    return found * metres_per_millimetre / metres_per_length
+
+
+@ball_mill.line("Ball top size used", "length")
+def ball_size(ball_diameter, bond_ball_size):
+    """Entered, or by Bond's equation."""
+    return np.where(ball_diameter > 0, ball_diameter, bond_ball_size)
+
+
+@ball_mill.line("Ball mill diameter short of 0.8 m", "m")
+def diameter_shortfall(
+    mill_kind, inside_diameter, metres_per_length, smallest_ball_mill
+):
+    """Such mills draw far less power: measure one."""
+    short = np.maximum(smallest_ball_mill - inside_diameter * metres_per_length, 0)
+    return np.where(mill_kind == "ball mill", short, 0)
 
 
 @ball_mill.line("Ball consumption", "mass/ton")
@@ -194,11 +238,11 @@ def mill_motor_rating(mill_motor, kilowatts_per_power):
     return mill_motor * kilowatts_per_power
 
 
-@mill.line("Mill power draw", "kW")
-def mill_power_drawn(
+@mill.line("Mill power at the motor shaft", "kW")
+def mill_shaft_power(
     mill_kind, ball_mill_power, drive_efficiency, mill_motor_rating, hammer_load
 ):
-    """From the line, drive and motor losses included."""
+    """Pinion over drive; hammer: rating times load."""
     return np.where(
         mill_kind == "ball mill",
         ball_mill_power / drive_efficiency,
@@ -206,10 +250,16 @@ def mill_power_drawn(
     )
 
 
+@mill.line("Mill power draw", "kW")
+def mill_power_drawn(mill_shaft_power, motor_efficiency):
+    """From the line, motor losses included."""
+    return mill_shaft_power / motor_efficiency
+
+
 @mill.line("Mill motor load", "share")
-def mill_motor_load(mill_power_drawn, mill_motor_rating):
-    """Share of the rating; above 100% the motor is too small."""
-    return mill_power_drawn / mill_motor_rating
+def mill_motor_load(mill_shaft_power, mill_motor_rating):
+    """Shaft power over rating; above 100% the motor is too small."""
+    return mill_shaft_power / mill_motor_rating
 
 
 @mill.line("Hammer mill capacity at the planned grind", "ton/hour")
