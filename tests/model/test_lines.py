@@ -220,6 +220,8 @@ OTHERWISE = {
     "feed_f80": 40_000.0,
     "sample_mean_method": "lognormal",
     "circuit": "closed",
+    "escalation_share": 0.3,
+    "settle_index": 110.0,
 }
 """A plan in which the inputs count that the example has no use for."""
 

@@ -7,6 +7,7 @@ ACCOUNT = (
     # line or input, sign
     ("settle_metal", 1),
     ("settle_charge", -1),
+    ("settle_escalation", -1),
     ("settle_penalties", -1),
     ("settle_shipment", -1),
     ("settle_umpire_fee", -1),

@@ -7,18 +7,21 @@ from ..model.mill import MODEL
 from ..model.run import run
 from ..trade import settlement
 from ..workbook.table import Column, Table, live, table_bytes
+from .account import ACCOUNT
 from .lots import LOT, PAID, as_arrays, check_lots, require_columns
 from .page import number as number_of
 from .page import unit_of
 from .refusals import refuse_unbalanced, refuse_unsettled
+from .terms import citation, refuse_other_terms, unsigned
 
 WHAT = "table of lots"
-CHARGES = ("settle_charge", "settle_penalties", "settle_shipment", "settle_umpire_fee")
+ADVANCES = "settle_advances"
+CHARGES = tuple(name for name, sign in ACCOUNT if sign < 0 and name != ADVANCES)
 OWN = {
     # columns with heads of their own, and their units
     "charges": ("Charges", "$"),
     "deposit": ("Deposit paid", "$"),
-    "settle_advances": ("Advances paid", "$"),
+    ADVANCES: ("Advances paid", "$"),
     "net": ("Net to the owner", "$"),
     PAID: ("Paid to the owner", "$"),
     "balance": ("Balance owed to the owner", "$"),
@@ -54,7 +57,9 @@ def ledger(inputs, units, lots, confirmed=""):
         When a column is missing, a lot contradicts itself, needs an umpire's assay
         that it does not have, or does not balance and nobody confirmed it.
     """
-    require_columns(lots, run(inputs, units))
+    own = run(inputs, units)
+    require_columns(lots, own)
+    refuse_other_terms(own)
     check_lots(lots, inputs, units)
     values = run({**inputs, **as_arrays(lots)}, units)
     count = len(lots.names)
@@ -134,8 +139,9 @@ def _write(values, units, rows, columns, note):
         units,
         "Ledger",
         (
-            f"Terms: {values['contract_kind']}. Money is {values['currency']}. Every "
-            "amount is in whole cents, rounded as on the statement of its lot.",
+            f"{citation(values)} Contract type: {values['contract_kind']}. Money is "
+            f"{values['currency']}, each amount in whole cents as on the statement of "
+            f"its lot. {unsigned(values)}",
             note,
         ),
     )

@@ -7,6 +7,8 @@ and nothing else.
 
 import inspect
 
+import numpy as np
+
 from ..errors import ModelError
 from ..model.inputs import INPUTS
 from ..model.mill import MODEL
@@ -33,6 +35,11 @@ COLUMNS = (
         looks={"font_color": "#5B6B73", "italic": True, "text_wrap": True},
     ),
 )
+
+
+def symbol(currency):
+    """How amounts name a currency: the dollar by its sign, others by their name."""
+    return "$" if "dollar" in currency.casefold() or currency == "USD" else currency
 
 
 def number(unit, units):
@@ -67,6 +74,7 @@ class Page(Table):
             pages=1,
         )
         self.by, self.book, self.protected = by, book, True
+        self.symbol = symbol(str(book["currency"]))
         kinds = MODEL.axes["contract"].values
         self.kind = kinds.index(str(book["contract_kind"]))
         self.values, self.cells, self.inputs = {}, {}, set()
@@ -159,7 +167,33 @@ class Page(Table):
         kind = "text" if isinstance(cell.value, str) else "number"
         self.values[cell.name] = cell.value
         self.cells[cell.name] = reference(cell.name, kind)
-        self.row(label, cell, unit_of(unit, self.units), note)
+        unit = unit_of(unit, self.units).replace("$", self.symbol)
+        self.row(label, cell, unit, note)
+
+    def money(self, amount):
+        """An amount with its currency, as in sentences."""
+        space = "" if self.symbol == "$" else " "
+        sign = "-" if amount < 0 else ""
+        return f"{sign}{self.symbol}{space}{abs(amount):,.2f}"
+
+    def balance(self, at, name, words):
+        """Enter, above the other rows, who pays whom, and how much; live.
+
+        Parameters
+        ----------
+        at : int
+            Row among the page's rows.
+        name : str
+            Line with the net to the owner.
+        words : callable
+            Who pays whom, by the net.
+        """
+        looks = {"bold": True, "font_size": 14}
+        reads = (name,)
+        who = live(words, self.values, self.cells, reads, looks=looks)
+        looks = {**looks, "num_format": CENTS}
+        net = live(np.abs, self.values, self.cells, reads, looks=looks)
+        self.rows.insert(at, ("row", (who, net, self.symbol, ""), {}))
 
     def records(self):
         """Rows as text and numbers: label, value, unit, formula."""

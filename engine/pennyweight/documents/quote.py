@@ -15,6 +15,7 @@ from ..trade import contracts
 from .page import Page, ounce_as_grade, units_in_words
 from .refusals import refuse_missing
 from .statement import SCHEDULE
+from .terms import citation, clauses
 
 LOT = ("custom_wet_tons", "custom_moisture", "custom_grade", "gold_price")
 PENALTIES = (
@@ -127,6 +128,7 @@ class _Quote:
         self._charges()
         self._net()
         self._closing()
+        self.page.balance(3, "owner_net", says)
 
     def mark_draft(self, given):
         """Say on the page which of its figures are estimates; gives the words."""
@@ -147,6 +149,7 @@ class _Quote:
     def _opening(self):
         page = self.page
         page.sentence(f"For {self.value('customer_name')}", bold=True)
+        page.sentence(citation(page.book), bold=True)
         page.sentence(
             f"Valid until {self.value('quote_valid_until')}. Money is "
             f"{self.value('currency')}. {units_in_words(self.units)} Change the yellow "
@@ -167,6 +170,8 @@ class _Quote:
         self.page.heading(f"Terms: {self.value('contract_kind')}")
         for sentence in self._terms_in_words():
             self.page.sentence(sentence)
+        for clause in clauses(self.value, self.units, self.page.money):
+            self.page.sentence(clause)
 
     def _terms_in_words(self):
         value = self.value
@@ -197,8 +202,8 @@ class _Quote:
             )
         if value("deposit") > 0:
             yield (
-                f"A deposit of ${value('deposit'):,.2f} is paid on delivery and counts "
-                "toward the settlement."
+                f"A deposit of {self.page.money(value('deposit'))} is paid on delivery "
+                "and counts toward the settlement."
             )
 
     def _charges(self):

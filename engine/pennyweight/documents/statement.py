@@ -8,6 +8,7 @@ from ..workbook.csv_file import csv_bytes
 from .account import ACCOUNT, printed, total
 from .page import Page, ounce_as_grade, units_in_words
 from .refusals import entry_place, refuse_stand_ins, refuse_unbalanced, refuse_unsettled
+from .terms import citation, refuse_other_terms, unsigned
 
 WEIGHED = ("settle_wet_tons", "settle_moisture")
 ASSAYED = (
@@ -85,6 +86,7 @@ def make_statement(inputs, units, confirmed="", given=None):
         umpire's, or the gold balance is outside the tolerance and not confirmed.
     """
     values = run(inputs, units)
+    refuse_other_terms(values)
     if given is not None:
         refuse_stand_ins(given, values)
     name = "settle_umpire_assay"
@@ -111,13 +113,17 @@ class _Statement:
         self._penalties()
         self._money()
         self._account()
+        self.page.balance(2, "printed_net", MODEL.lines["settle_words"].function)
 
     def _opening(self):
         values = self.values
+        date = f", {values['settle_date']}" if str(values["settle_date"]) else ""
         self.page.sentence(
-            f"{values['settle_lot']} of {values['customer_name']}. "
-            f"Terms: {values['contract_kind']}.",
-            bold=True,
+            f"{values['settle_lot']} of {values['customer_name']}{date}", bold=True
+        )
+        self.page.sentence(
+            f"{citation(values)} Contract type: {values['contract_kind']}. "
+            f"{unsigned(values)}"
         )
         self.page.sentence(
             f"Money is {values['currency']}. {units_in_words(self.units)}"
@@ -126,8 +132,10 @@ class _Statement:
     def _lot(self):
         page = self.page
         page.heading("Weights and assays")
+        self._date("settle_weighed")
         self.page.put(*WEIGHED)
         self.page.lines("settle_tons")
+        self._date("settle_assayed")
         self.page.put(*ASSAYED)
         self.page.lines("settle_how")
         rule = f"settle_by_{self.values['umpire_rule']}"
@@ -142,6 +150,11 @@ class _Statement:
         page.bind(**{name: self.values[name].item() for name in steps})
         self.page.lines("settle_assay", bold=True)
         ounce_as_grade(page, self.values["grade_per_ounce"].item())
+
+    def _date(self, name):
+        """A date, where one is entered."""
+        if str(self.values[name]):
+            self.page.put(name)
 
     def _balance(self):
         page = self.page
@@ -190,17 +203,27 @@ class _Statement:
     def _money(self):
         page = self.page
         page.heading("Metal and charges")
+        self._date("settle_price_day")
         page.put("settle_price")
         if self.buys:
             self._ore_bought()
         else:
             self._metal_shared()
         page.lines("settle_charge")
+        self._escalation()
         if self.how == UMPIRE:
             page.put("umpire_fee")
             page.lines("settle_umpire_share", "settle_umpire_fee")
         else:
             page.bind(settle_umpire_fee=0.0)
+
+    def _escalation(self):
+        page = self.page
+        if self.values["escalation_share"] > 0:
+            page.put("escalation_share", "escalation_base", "settle_index")
+            page.lines("settle_escalation", note=str(self.values["escalation_index"]))
+        else:
+            page.bind(settle_escalation=0.0)
 
     def _ore_bought(self):
         page = self.page
@@ -257,6 +280,15 @@ class _Statement:
         page.line(total, label, "$", note, "printed_net", reads, bold=True)
         words = MODEL.lines["settle_words"]
         page.line(*(words.function, words.label, "-", ""), words.name, ("printed_net",))
+        if self.values["late_rate"] > 0:
+            line = MODEL.lines["settle_late_interest"]
+            constants = ("late_rate", "months_per_year", "days_in_month")
+            page.bind(**{name: self.values[name].item() for name in constants})
+            reads = ("printed_net", *constants)
+            note = (
+                f"From the due date, at {self.values['late_rate'] * 100:g}% per year."
+            )
+            page.line(line.function, line.label, line.unit, note, line.name, reads)
         page.signatures("For the mill", "For the owner of the ore")
 
 

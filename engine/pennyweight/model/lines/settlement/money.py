@@ -216,6 +216,12 @@ def settle_charge(
     )
 
 
+@money.line("Settlement escalation", "$")
+def settle_escalation(settle_charge, escalation_share, settle_index, escalation_base):
+    """Share of the milling charge, by the change of the index."""
+    return settle_charge * escalation_share * (settle_index / escalation_base - 1)
+
+
 @money.line("Owner's metal or ore price", "$")
 def settle_metal(
     agreed_purchase, settle_ore_price, settle_proceeds, settle_shared, settle_extras
@@ -235,6 +241,7 @@ def settle_shipment(agreed_purchase, shipment_cost):
 def settle_net(
     settle_metal,
     settle_charge,
+    settle_escalation,
     settle_penalties,
     settle_shipment,
     settle_umpire_fee,
@@ -242,8 +249,15 @@ def settle_net(
     settle_advances,
 ):
     """After deposit and advances; negative: payable by the owner."""
-    charges = settle_charge + settle_penalties + settle_shipment + settle_umpire_fee
+    charges = settle_charge + settle_escalation + settle_penalties
+    charges = charges + settle_shipment + settle_umpire_fee
     return settlement.net_to_owner(settle_metal, charges, deposit, settle_advances)
+
+
+@money.line("Late interest per day", "$/day")
+def settle_late_interest(settle_net, late_rate, months_per_year, days_in_month):
+    """Simple interest on the balance due."""
+    return np.abs(settle_net) * late_rate / (months_per_year * days_in_month)
 
 
 @money.line("Balance due")

@@ -1,0 +1,178 @@
+"""The terms that quote, statement and ledger follow: in words, and their mark.
+
+The mark is a checksum of every term. A signed quote shows it; once it is entered in the
+workbook, a statement or ledger under other terms is refused.
+"""
+
+import hashlib
+import json
+
+import numpy as np
+
+from ..errors import WorkbookError
+from ..model.inputs import INPUTS
+from .refusals import entry_place
+
+NOT_TERMS = (
+    *("quote_valid_until", "terms_signed", "terms_mark", "custom_work_index"),
+    *("custom_clay", "custom_sulphides", "cleanup_share"),
+)
+"""Inputs of the sections below that are dates of the paper, or figures of a lot."""
+SECTIONS = (
+    "Contract: customer and type",
+    "Contract: terms and dates",
+    "Contract: charges and penalties",
+)
+COMMON = (
+    *("split_limit", "umpire_rule", "umpire_fee", "gap_band", "currency"),
+    *("gold_payable", "insurance_rate", "refining_charge", "silver_payable"),
+    *("shipment_cost", "refiner_days", "prepared_by"),
+)
+PURCHASE = "Contract: ore purchase"
+AGREED = (
+    *("agreed_per_ton", "agreed_per_hour", "agreed_share", "agreed_lot_charge"),
+    *("agreed_cost_ton", "agreed_cost_hour", "agreed_cost_laboratory"),
+)
+RULES = {
+    "middle": "the middle of the three assays counts",
+    "nearest": "the mean of the umpire's assay and the nearer one counts",
+    "umpire": "the umpire's assay alone counts",
+}
+WORDS = (
+    *("terms_number", "terms_version", "terms_issued", "terms_signed", "terms_mark"),
+    *("sampling_party", "umpire_name", "price_source", "price_day"),
+    *("storage_period", "escalation_index"),
+    *("settle_weighed", "settle_assayed", "settle_price_day", "settle_date"),
+)
+"""Inputs that stand on papers only, as words."""
+
+
+def terms_of(values):
+    """The terms under their names, as the papers apply them.
+
+    Parameters
+    ----------
+    values : mapping
+        Of a workbook, by `run`; for several lots, those of the first.
+
+    Returns
+    -------
+    terms : dict of str to float or str
+    """
+    buys = _first(values["agreed_purchase"]) == "yes"
+    sections = (*SECTIONS, *((PURCHASE,) if buys else ()))
+    names = [n for n, e in INPUTS.items() if e.section in sections and not e.over]
+    names = [n for n in (*names, *COMMON, *AGREED) if n not in NOT_TERMS]
+    return {name: _first(values[name]) for name in (*names, "agreed_purchase")}
+
+
+def _first(value):
+    value = np.ravel(value)[0]
+    return value.item() if hasattr(value, "item") else value
+
+
+def mark_of(values):
+    """The mark of the terms: eight signs of a checksum."""
+    told = {
+        name: f"{value:.9g}" if isinstance(value, float) else str(value)
+        for name, value in terms_of(values).items()
+    }
+    digest = hashlib.sha256(json.dumps(told, sort_keys=True).encode()).hexdigest()
+    return f"{digest[:4]}-{digest[4:8]}".upper()
+
+
+def refuse_other_terms(values):
+    """Raise when signed terms were entered and the workbook now has others.
+
+    Raises
+    ------
+    WorkbookError
+    """
+    signed, mark = _first(values["terms_mark"]).strip().upper(), mark_of(values)
+    if signed and signed != mark:
+        raise WorkbookError(
+            f"The terms in the workbook (mark {mark}) differ from the signed ones "
+            f"({entry_place('terms_mark')}, {INPUTS['terms_mark'].label}: {signed}). "
+            "Enter the terms of the signed page again; or issue a new version, have "
+            "it signed, and enter its mark."
+        )
+
+
+def citation(values):
+    """Which terms a paper follows, as a sentence."""
+    value = {name: _first(values[name]) for name in WORDS}
+    number = value["terms_number"] or "without a number"
+    dates = "".join(
+        f", {word} {value[name]}"
+        for word, name in (("issued", "terms_issued"), ("signed", "terms_signed"))
+        if value[name]
+    )
+    version = f"version {value['terms_version'] or 1}"
+    return f"Terms {number}, {version}{dates}. Mark {mark_of(values)}."
+
+
+def unsigned(values):
+    """What a statement says when no mark of signed terms was entered."""
+    if _first(values["terms_mark"]).strip():
+        return ""
+    return "No mark of signed terms is entered: both parties check the terms below."
+
+
+def clauses(value, units, money):
+    """What the statement will apply, as sentences for the signed page.
+
+    Parameters
+    ----------
+    value : callable
+        Gives the value of a line or an input.
+    units : {"us", "metric"}
+    money : callable
+        Gives an amount with its currency.
+
+    Yields
+    ------
+    clause : str
+    """
+    places, unit = (3, "oz/ton") if units == "us" else (2, "g/t")
+    yield (
+        "Weighing and sampling: the lot is weighed on the mill's scale on arrival. "
+        f"Samples are taken by {value('sampling_party')}: a part for each party, and a "
+        "sealed one for the umpire."
+    )
+    yield (
+        "Assays: both parties assay. Assays at most "
+        f"{value('split_limit'):.{places}f} {unit} apart settle at their mean; "
+        f"otherwise {value('umpire_name')} assays the sealed part, and "
+        f"{RULES[value('umpire_rule')]}. The party farther from the umpire pays the "
+        f"fee of {money(value('umpire_fee'))}; at a tie each pays half. Without an "
+        "assay of the owner the mill's counts. The settlement assay is rounded to "
+        f"{10**-places:.{places}f} {unit}."
+    )
+    yield f"Price: {value('price_source')}, on {value('price_day')}."
+    if value("agreed_purchase") != "yes":
+        yield (
+            "Gold balance: if the gold found differs from the gold fed by more than "
+            f"{value('gap_band'):.0%}, nothing is paid until both parties have agreed "
+            "on the cause."
+        )
+    yield (
+        "Account: charges, penalties, shipment, the owner's part of the umpire fee and "
+        "advances are deducted from the owner's metal or ore price; the deposit is "
+        "added. Each line is in whole cents. The owner pays a balance below zero. Late "
+        f"payment bears simple interest of {value('late_rate') * 100:g}% per year."
+    )
+    yield (
+        "Products that belong to the owner are kept at the mill for "
+        f"{value('storage_period')}; then they belong to the mill."
+    )
+    if value("escalation_share") > 0:
+        yield (
+            f"Escalation: {value('escalation_share'):.0%} of the milling charge "
+            f"follows {value('escalation_index')}, which was "
+            f"{value('escalation_base'):g} when these terms were issued."
+        )
+    yield (
+        "Title and liability: the owner warrants title to the ore, its permits and "
+        "taxes. The mill owes ordinary care; the owner bears the risk of loss on the "
+        "way to the mill, and of ore that contains what was not declared."
+    )
