@@ -11,7 +11,9 @@ import pytest
 
 from pennyweight.documents.ledger import WHAT, ledger
 from pennyweight.documents.lots import read_lots
+from pennyweight.documents.quote import make_quote
 from pennyweight.documents.statement import ACCOUNT, audit, make_statement
+from pennyweight.documents.terms import mark_of
 from pennyweight.errors import CallError, WorkbookError
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.lines.settlement.weights import MILL_ALONE, UMPIRE
@@ -278,7 +280,7 @@ def test_the_page_says_what_the_model_says_and_adds_up(kind, units):
     values = run({"contract_kind": kind}, units)
     for name, _ in ACCOUNT:
         assert page.values[name] == pytest.approx(values[name].item(), rel=1e-12)
-    printed = [page.values[f"printed_{name}"] for name, _ in ACCOUNT]
+    printed = [page.values.get(f"printed_{name}", 0.0) for name, _ in ACCOUNT]
     net = page.values["printed_net"]
     assert net == pytest.approx(math.fsum(printed), abs=1e-9)
     assert abs(net - values["settle_net"].item()) <= 0.005 + 1e-9
@@ -537,3 +539,60 @@ def test_a_lot_that_waits_for_the_umpire_is_named():
     text = LOTS.replace("0.3,0.45,0.4", "0.3,0.45,0")
     with pytest.raises(WorkbookError, match=r"^Lot 2 .*line 3, column umpire_assay"):
         ledger({}, "us", lots_of(text))
+
+
+def test_a_statement_follows_the_terms_that_were_signed(tmp_path):
+    mark = mark_of(run(HAND))
+    signed = {**HAND, "terms_mark": mark.lower()}
+    page = make_statement(signed, "us")
+    opening = [cells for kind, cells, _ in page.rows if kind == "sentence"][:2]
+    assert "T-26-03, version 1" in opening[1] and mark in opening[1]
+    assert "No mark" not in opening[1]
+    for change in ({"split_limit": 0.04}, {"terms_per_ton_05": 151.0}):
+        with pytest.raises(WorkbookError, match="differ from the signed ones"):
+            make_statement({**signed, **change}, "us")
+        with pytest.raises(WorkbookError, match="differ from the signed ones"):
+            lots = read_lots(csv_rows(LOTS, WHAT), "us")
+            ledger({**signed, **change}, "us", lots)
+    with pytest.raises(WorkbookError, match="is not a mark"):
+        make_statement({**HAND, "terms_mark": "yes"}, "us")
+
+
+def test_figures_of_a_lot_are_no_terms():
+    mark = mark_of(run(HAND))
+    for change in ({"settle_wet_tons": 21.0}, {"gold_price": 3000.0}, {"wage": 40.0}):
+        assert mark_of(run({**HAND, **change})) == mark
+
+
+def test_escalation_follows_its_index():
+    given = {"escalation_share": 0.3, "escalation_base": 120.0, "settle_index": 132.0}
+    page = make_statement({**HAND, **given}, "us")
+    charge = page.values["settle_charge"]
+    assert page.values["settle_escalation"] == pytest.approx(charge * 0.3 * 0.1)
+    without = make_statement(HAND, "us").values["printed_net"]
+    net = page.values["printed_net"]
+    assert net == pytest.approx(without - charge * 0.03, abs=0.01)
+
+
+def test_the_net_stands_at_the_top_with_who_pays():
+    owes = {"settle_advances": 40_000.0}
+    for given, words in (({}, "the mill pays the owner"), (owes, "the owner owes")):
+        page = make_statement({**HAND, **given}, "us")
+        (who, net, *_) = page.rows[2][1]
+        assert str(who.value).startswith(words)
+        assert net.value == abs(page.values["printed_net"])
+        assert (who.formula[:1], net.formula) == ("=", "=ABS(Printed_net)")
+
+
+def test_papers_speak_the_currency_of_the_workbook(tmp_path):
+    inputs = {**HAND, "currency": "EUR"}
+    lots = read_lots(csv_rows(LOTS, WHAT), "us")
+    for content in (
+        make_statement(inputs, "us").content(),
+        make_quote(inputs, "us").content(),
+        ledger({"currency": "EUR"}, "us", lots)[0],
+    ):
+        book = openpyxl.load_workbook(io.BytesIO(content))
+        told = [str(cell) for row in book.worksheets[0].values for cell in row if cell]
+        assert not [t for t in told if "$" in t and not t.startswith("=")]
+        assert any("EUR" in text for text in told)

@@ -147,7 +147,7 @@ def test_a_comparison_keeps_it_as_text(tmp_path):
 
 
 def nasty_inputs(text):
-    return dict.fromkeys(NAMES, text)
+    return {**dict.fromkeys(NAMES, text), "terms_mark": ""}  # a mark has a form
 
 
 def formulas_and_links(content):

@@ -16,11 +16,17 @@ ACCOUNT = (
 )
 
 
-def printed(count):
-    """The function of one line of the account, by what stands above it."""
+def printed(signs):
+    """The function of one line of the account, by what stands above it.
+
+    Parameters
+    ----------
+    signs : sequence of {1, -1}
+        Of the lines above, and its own.
+    """
+    count = len(signs)
 
     def line(*amounts):
-        signs = (sign for _, sign in ACCOUNT)
         signed = [a if s > 0 else -a for a, s in zip(amounts, signs, strict=False)]
         before = add_up(*signed[:-1]) if count > 1 else 0.0
         return settlement.cumulative_rounding(before, signed[-1])

@@ -10,7 +10,7 @@ from ..workbook.table import Column, Table, live, table_bytes
 from .account import ACCOUNT
 from .lots import LOT, PAID, as_arrays, check_lots, require_columns
 from .page import number as number_of
-from .page import unit_of
+from .page import symbol, unit_of
 from .refusals import refuse_unbalanced, refuse_unsettled
 from .terms import citation, refuse_other_terms, unsigned
 
@@ -132,10 +132,10 @@ CALCULATED = {
 
 
 def _write(values, units, rows, columns, note):
-    by = str(values["prepared_by"])
+    by, money = str(values["prepared_by"]), symbol(str(values["currency"]))
     table = Table(
         f"Ledger: {by} and {values['customer_name']}",
-        [_column(name, *told, units) for name, told in columns.items()],
+        [_column(name, *told, units, money) for name, told in columns.items()],
         units,
         "Ledger",
         (
@@ -157,8 +157,8 @@ def _write(values, units, rows, columns, note):
     return table_bytes([table], "Ledger", by), before
 
 
-def _column(name, head, unit, units):
-    told = unit_of(unit, units)
+def _column(name, head, unit, units, money):
+    told = unit_of(unit, units).replace("$", money)
     return Column(
         f"{head}, {told}" if told else head,
         number_of(unit, units) if unit != "-" else "",

@@ -268,14 +268,16 @@ class _Statement:
             "Amounts are in whole cents. What rounding takes from a line is carried to "
             "the next one, so the lines add up to the net."
         )
-        for count, (name, sign) in enumerate(ACCOUNT, 1):
+        names = [row for row in ACCOUNT if not isinstance(page.cells[row[0]], float)]
+        for count, (name, sign) in enumerate(names, 1):
             ore = self.buys and name == "settle_metal"
             row = MODEL.lines["settle_ore_price"] if ore else None
             row = row or INPUTS.get(name) or MODEL.lines[name]
             note = "" if sign > 0 else "Deducted."
-            reads = tuple(read for read, _ in ACCOUNT[:count])
-            page.line(printed(count), row.label, "$", note, f"printed_{name}", reads)
-        reads = tuple(f"printed_{name}" for name, _ in ACCOUNT)
+            reads = tuple(read for read, _ in names[:count])
+            signs = [sign for _, sign in names[:count]]
+            page.line(printed(signs), row.label, "$", note, f"printed_{name}", reads)
+        reads = tuple(f"printed_{name}" for name, _ in names)
         label, note = MODEL.lines["settle_net"].label, "Sum of the lines above."
         page.line(total, label, "$", note, "printed_net", reads, bold=True)
         words = MODEL.lines["settle_words"]

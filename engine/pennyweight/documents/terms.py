@@ -6,6 +6,7 @@ workbook, a statement or ledger under other terms is refused.
 
 import hashlib
 import json
+import re
 
 import numpy as np
 
@@ -45,6 +46,8 @@ WORDS = (
     *("settle_weighed", "settle_assayed", "settle_price_day", "settle_date"),
 )
 """Inputs that stand on papers only, as words."""
+
+MARK = re.compile("[0-9A-F]{4}-[0-9A-F]{4}")
 
 
 def terms_of(values):
@@ -89,10 +92,16 @@ def refuse_other_terms(values):
     WorkbookError
     """
     signed, mark = _first(values["terms_mark"]).strip().upper(), mark_of(values)
+    place = f"{entry_place('terms_mark')}, {INPUTS['terms_mark'].label}"
+    if signed and not MARK.fullmatch(signed):
+        raise WorkbookError(
+            f"{place}: {signed} is not a mark. Enter the one on the signed page, such "
+            f"as {mark}, or leave the cell empty."
+        )
     if signed and signed != mark:
         raise WorkbookError(
             f"The terms in the workbook (mark {mark}) differ from the signed ones "
-            f"({entry_place('terms_mark')}, {INPUTS['terms_mark'].label}: {signed}). "
+            f"({place}: {signed}). "
             "Enter the terms of the signed page again; or issue a new version, have "
             "it signed, and enter its mark."
         )

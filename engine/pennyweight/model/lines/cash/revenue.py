@@ -180,7 +180,8 @@ def break_even_margin(
     cost_per_ton,
 ):
     """Zero except for rounding."""
-    net = bullion.net_gold_price(break_even_gold_price, paid_share, feed_ounce_refining)
+    # Below zero where silver alone pays the cost, so that no trade function takes it.
+    net = break_even_gold_price * paid_share - feed_ounce_refining
     sold = sales(feed_gold, net + feed_ounce_silver, shipping_per_ton)
     return sold - royalty_on(sold, royalty_rate) - cost_per_ton
 

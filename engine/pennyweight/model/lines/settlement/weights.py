@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from ....trade import assay_exchange, settlement
+from ....trade import assay_exchange
 from ....trade import bullion as metals
 from ...line import Section
 
@@ -148,8 +148,8 @@ def settle_found(
 @balance.line("Gold balance difference", "share")
 def settle_gap(settle_gold_fed, settle_found):
     """Call factor less one; negative: gold is missing; n/a if none is entered."""
-    gap = settlement.gold_balance_difference(settle_gold_fed, settle_found)
-    return np.where(settle_found > 0, gap, np.nan)
+    known = np.logical_and(settle_gold_fed > 0, settle_found > 0)
+    return np.where(known, settle_found / settle_gold_fed - 1, np.nan)
 
 
 @balance.line("Gold balance")
