@@ -119,8 +119,8 @@ from .trade.mill_charge import (
     mill_volume as mill_volume,
 )
 from .trade.mills import (
+    capacity_at_grind as capacity_at_grind,
     critical_speed as critical_speed,
-    hammer_mill_capacity as hammer_mill_capacity,
     mill_power as mill_power,
     mill_power_methods as mill_power_methods,
     power_per_tonne_of_balls as power_per_tonne_of_balls,

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from pennyweight.errors import BadValue, OutsideRange
 from pennyweight.trade import mill_charge
 from pennyweight.trade import mills as m
+from pennyweight.trade.comminution import bond_energy
 from pennyweight.trade.units import (
     KILOGRAMS_PER_POUND,
     KILOWATTS_PER_HORSEPOWER,
@@ -252,3 +253,12 @@ def test_pound_of_balls_per_cubic_foot():
         )
         == 290 * KILOGRAMS_PER_POUND / METRES_PER_FOOT**3 / 1000
     )
+
+
+@pytest.mark.filterwarnings("ignore:bond_energy")
+@evidence("capacity_at_grind", "derived", "Bond's law for feed far coarser")
+def test_capacity_goes_with_bonds_energy_where_the_feed_is_coarse():
+    energy = [bond_energy(wi, 1e12, p80) for wi, p80 in ((14, 400), (16, 200))]
+    found = m.capacity_at_grind(1.5, 400, 14, 200, 16)
+    assert found == pytest.approx(1.5 * energy[0] / energy[1], rel=1e-4)
+    assert m.capacity_at_grind(1.5, 400, 14, 400, 14) == 1.5

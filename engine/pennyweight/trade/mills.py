@@ -231,18 +231,19 @@ def torque_arm_power(
 
 
 @contract(any_units=True)
-def hammer_mill_capacity(
+def capacity_at_grind(
     measured_capacity: ArrayLike,
     measured_p80: ArrayLike,
     measured_work_index: ArrayLike,
     product_p80: ArrayLike,
     work_index: ArrayLike,
 ) -> Number:
-    """Hammer mill capacity on other rock or at another product size.
+    """Capacity of a mill on other rock or at another product size, from a timed run.
 
     Q = Q1 (Wi1/Wi) sqrt(P/P1), from one timed run: the energy per ton goes with the
     work index and the inverse root of the product size, as in Bond's law for feed
-    much coarser than the product. Bond's law itself is not for hammer mills.
+    much coarser than the product. For hammer mills, which Bond's law does not cover,
+    and for ball mills whose pace was measured.
 
     Parameters
     ----------
@@ -266,7 +267,7 @@ def hammer_mill_capacity(
 
     Examples
     --------
-    >>> round(hammer_mill_capacity(1.5, 400, 14, 200, 16), 3)
+    >>> round(capacity_at_grind(1.5, 400, 14, 200, 16), 3)
     0.928
     """
     rock = measured_work_index / work_index

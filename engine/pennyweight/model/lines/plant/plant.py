@@ -267,7 +267,7 @@ def hammer_rate(
     hammer_capacity, measured_p80, hammer_work_index, product_p80, work_index
 ):
     """From the timed run, by rock and product size."""
-    return mills.hammer_mill_capacity(
+    return mills.capacity_at_grind(
         hammer_capacity, measured_p80, hammer_work_index, product_p80, work_index
     )
 
@@ -355,10 +355,39 @@ def calculated_feed_rate(plant_daily, hours_per_day):
     return plant_daily / hours_per_day
 
 
+@pace.line("Measured throughput at the planned grind", "ton/hour")
+def measured_at_grind(
+    measured_pace, measured_p80, hammer_work_index, product_p80, work_index
+):
+    """From the timed run, by rock and product size."""
+    return mills.capacity_at_grind(
+        measured_pace, measured_p80, hammer_work_index, product_p80, work_index
+    )
+
+
+@pace.line("Feed rate that the other units take", "ton/hour")
+def others_rate(
+    crusher_daily,
+    belt_daily,
+    feeder_daily,
+    table_daily,
+    classifier_daily,
+    hours_per_day,
+    measured_pace,
+    measured_p80,
+    product_p80,
+):
+    """Without the mill; at least what they took in the timed run."""
+    before = np.minimum(np.minimum(crusher_daily, belt_daily), feeder_daily)
+    slowest = np.minimum(np.minimum(before, table_daily), classifier_daily)
+    taken = gravity.table_capacity_at_grind(measured_pace, measured_p80, product_p80)
+    return np.maximum(slowest / hours_per_day, taken)
+
+
 @pace.line("Measured over calculated feed rate", "share")
-def pace_factor(pace_source, measured_pace, anchor_calculated_feed_rate):
-    """At the measured grind; 1 if the plan uses the calculated feed rate."""
-    measured = measured_pace / np.sum(anchor_calculated_feed_rate, axis=0)
+def pace_factor(pace_source, measured_at_grind, others_rate, calculated_feed_rate):
+    """At the planned grind; 1 if the plan uses the calculated feed rate."""
+    measured = np.minimum(measured_at_grind, others_rate) / calculated_feed_rate
     return np.where(pace_source == "measured", measured, 1)
 
 

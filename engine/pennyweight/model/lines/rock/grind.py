@@ -12,7 +12,7 @@ from ...inputs import families
 from ...line import Section
 
 recovery = Section("Return per ton", "Recovery at the planned grind")
-anchor = Section("Plant", "Plant at the measured grind")
+anchor = Section("Return per ton", "Recovery at the measured grind")
 grains = Section("Test lot", "Gold by grain size, without screens")
 screens = Section("Test lot", "Gold by grain size, from the screens")
 
@@ -62,7 +62,7 @@ def screen_lost_size(screen_grain_size, particle_over_lost_grain):
     return screen_grain_size / particle_over_lost_grain
 
 
-@recovery.line("Recovery at the measured grind", "share")
+@recovery.line("Measured recovery", "share")
 def measured_recovery(recovery_source, gravity_recovery, lot_recovery):
     """Entered or from the test lot, as chosen on the sheet Inputs."""
     return np.where(recovery_source == "entered", gravity_recovery, lot_recovery)
@@ -169,13 +169,11 @@ def planned_middlings(middlings_share, planned_recovery, measured_recovery):
 
 @anchor.line("Product size, P80", "um", over="anchor")
 def anchor_p80(measured_p80, feed_f80, smallest_reduction):
-    """Where recovery and capacities were measured."""
+    """Where the recovery was measured."""
     return np.minimum(measured_p80, feed_f80 / smallest_reduction)
 
 
-anchor.copies(
-    "anchor", {"product_p80": "anchor_p80"}, ("response", "calculated_feed_rate")
-)
+anchor.copies("anchor", {"product_p80": "anchor_p80"}, ("response",))
 
 
 @anchor.line("Planned over measured grind, or its inverse")

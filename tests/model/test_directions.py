@@ -1,0 +1,135 @@
+"""Every input moved over its range: no answer moves against docs/directions.md."""
+
+import functools
+import re
+import warnings
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from pennyweight.errors import BadValue
+from pennyweight.model.inputs import INPUTS, complete, families
+from pennyweight.model.rules import check_rules
+from pennyweight.model.run import run
+
+from ..books import book_at
+from .drawing import usual
+
+PAGE = Path(__file__).parents[2] / "docs" / "directions.md"
+ANSWERS = ("margin_per_ton", "planned_recovery", "tons_per_year")
+STEPS, PLANS, EVERY = 7, 4, 4
+ALLOWED = {"+": (1,), "-": (-1,), "0": (), "±": (1, -1)}
+
+
+@functools.cache
+def table():
+    """Directions by the label of an input, or of a column of a table of inputs."""
+    rows = re.findall(
+        r"^\| (?!input|---)(.+?) \| (\S) \| (\S) \| (\S) \| (.+) \|$",
+        PAGE.read_text("utf-8"),
+        re.MULTILINE,
+    )
+    return [
+        (label, dict(zip(ANSWERS, signs, strict=True)))
+        for labels, *signs, _ in rows
+        for label in labels.split("; ")
+    ]
+
+
+def movable():
+    """Numeric inputs by label; of a table of inputs the first entry."""
+    found = {}
+    for name, entry in INPUTS.items():
+        if not entry.numeric:
+            continue
+        if not entry.family:
+            found[entry.label] = name
+        elif name == families()[entry.family][0]:
+            found[entry.label.rpartition(", ")[0]] = name
+    return found
+
+
+def test_the_table_has_every_input_once():
+    labels = [label for label, _ in table()]
+    assert sorted(labels) == sorted(movable())
+
+
+@functools.cache
+def plans():
+    rng = np.random.default_rng(17)
+    return [{}, *(usual(rng) for _ in range(PLANS))]
+
+
+def reach(entry):
+    """Low and high of an input, or half and one and a half times the example."""
+    low, high = entry.low, entry.high
+    if low == "":
+        low, high = 0.5 * entry.example, 1.5 * entry.example
+    low, high = max(low, entry.minimum), min(high, entry.maximum)
+    return (low, high) if high > low else (entry.minimum, entry.minimum + 1)
+
+
+def values_of(name, plan):
+    """Values over the range that do not contradict the rest of the plan."""
+    values = np.linspace(*reach(INPUTS[name]), STEPS)
+    if INPUTS[name].kind == "whole":
+        values = np.unique(np.round(values))
+    fitting = []
+    for value in values:
+        try:
+            check_rules(complete({**plan, name: float(value)}, "us"))
+        except BadValue:
+            continue
+        fitting.append(value)
+    return np.array(fitting)
+
+
+def moves(values):
+    """Signs of the steps between neighbours, without rounding."""
+    steps = np.diff(values)
+    noise = 1e-9 * max(np.max(np.abs(values)), 1e-9)
+    return set(np.sign(steps[np.abs(steps) > noise]).astype(int))
+
+
+@pytest.mark.parametrize("place", range(PLANS + 1))
+def test_no_input_moves_an_answer_against_the_table(place):
+    plan, wrong = plans()[place], []
+    for label, signs in table():
+        name = movable()[label]
+        values = values_of(name, plan)
+        if len(values) < 2:
+            continue
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            found = run({**plan, name: values}, wanted=list(ANSWERS))
+        for answer, sign in signs.items():
+            row = np.broadcast_to(found[answer], values.shape)
+            if not moves(row) <= set(ALLOWED[sign]):
+                wrong.append((label, answer, sign, row.tolist()))
+    assert wrong == []
+
+
+def test_a_wrong_direction_would_be_found():
+    assert moves(np.array([1.0, 2.0, 1.5])) == {1, -1}
+    assert moves(np.array([1.0, 1.0 + 1e-12])) == set()
+
+
+def test_a_spreadsheet_program_moves_the_same_way(libreoffice, tmp_path):
+    """A sample of the inputs that move something, from low to high."""
+    from ..workbook.test_recalculation import typed
+
+    book_at(tmp_path / "book.xlsx", "us")
+    moving = [pair for pair in table() if set(pair[1].values()) != {"0"}][::EVERY]
+    names = [movable()[label] for label, _ in moving]
+    ends = [reach(INPUTS[name]) for name in names]
+    given = [
+        {typed(n): end[i]} for n, end in zip(names, ends, strict=True) for i in (0, 1)
+    ]
+    read = [answer.capitalize() for answer in ANSWERS]
+    found = libreoffice.scenarios(tmp_path / "book.xlsx", given, read)
+    for place, (label, signs) in enumerate(moving):
+        low, high = found[2 * place : 2 * place + 2]
+        for answer, cell in zip(ANSWERS, read, strict=True):
+            step = moves(np.array([low[cell], high[cell]]))
+            assert step <= set(ALLOWED[signs[answer]]), (label, answer)
