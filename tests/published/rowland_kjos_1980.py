@@ -2,8 +2,11 @@
 
 Rowland, C. A. & Kjos, D. M. 1980, "Rod and ball mills", in Mular, A. L. & Bhappu,
 R. B. (eds), Mineral Processing Plant Design, 2nd ed., SME-AIME, chapter 12; points
-recalled, not seen again.
+recalled, not seen again. The open-circuit factors were read in an article on Bond's
+method that prints them after Rowland 2006.
 """
+
+OPEN_CIRCUIT_SOURCE = "Rowland 2006, open-circuit multipliers, as quoted (read)"
 
 OPEN_CIRCUIT = [  # per cent that must pass the control size; factor
     (50, 1.035),

@@ -1,10 +1,11 @@
 """Masses to take of a lead ore at each stage of crushing.
 
-Wills 1982, Mineral Processing Technology, sampling example, in a printed run of the
-book's calculation (scribd.com/document/172979098, read): 5 % Pb, mineral 86.6 % Pb
-(galena, 7.5) in gangue of 2.65, liberated at 0.015 cm, wanted within 2 % at 95 %
-confidence, four stages, F95/F5 = 5. The printed masses hold a safety factor of 2 and
-the factor 4 that shares the variance among four stages; 1.96 deviations make 95 %.
+Wills 1982, Mineral Processing Technology, sampling example, in a printout of unclear
+origin (scribd.com/document/172979098), the run of a spreadsheet and not the book: 5 %
+Pb, mineral 86.6 % Pb (galena, 7.5) in gangue of 2.65, liberated at 0.015 cm, wanted
+within 2 % at 95 % confidence, four stages, F95/F5 = 5. The printed masses hold a safety
+factor of 2 and the factor 4 that shares the variance among four stages; 1.96 deviations
+make 95 %.
 """
 
 LEAD, MINERAL_LEAD = 0.05, 0.866

@@ -21,14 +21,14 @@ GOOD = {
 }
 
 
-@evidence("settled_assay", "read", CLAUSE)
+@evidence("settled_assay", "derived", CLAUSE)
 @pytest.mark.parametrize(("second", "mean"), [(8.25, 8.125), (8.5, 8.25), (8, 8)])
 def test_inside_and_at_the_limit_the_mean(second, mean):
     assert e.settled_assay(8, second, 0.5) == mean
     assert e.settled_assay(8, second, 0.5, umpire=99) == mean
 
 
-@evidence("settled_assay", "read", TERMS)
+@evidence("settled_assay", "derived", TERMS)
 def test_a_bar_within_the_limit():
     assert e.settled_assay(921.0, 921.5, 0.5) == 921.25
 

@@ -96,7 +96,7 @@ def test_payment_part_by_part():
     assert b.dore_payment(**GOOD[b.dore_payment]) == pytest.approx(expected, rel=1e-14)
 
 
-@evidence("net_gold_price", "practice", "refining is charged per ounce delivered")
+@evidence("net_gold_price", "derived", "98% of 2400 less 6 by hand")
 def test_net_price():
     # No worked example with a refining charge was found in print.
     assert b.net_gold_price(2400, 0.98, 6) == pytest.approx(2346, rel=1e-14)
@@ -105,6 +105,7 @@ def test_net_price():
 
 
 @evidence("bullion_mass", "memory", known.COIN_SOURCE)
+@evidence("bullion_mass", "derived", "gold over its share of the mass")
 def test_coin():
     gold = troy_mass(known.COIN_OUNCES)
     assert b.bullion_mass(gold, known.COIN_FINENESS) == pytest.approx(

@@ -94,7 +94,7 @@ def test_no_factor_applies_to_the_standard_mill():
     assert dry == pytest.approx(1.3 * energy, rel=1e-14)
 
 
-@evidence("early_test_work_index", "read", "stored copy: 13.76/Gbp^0.82 at 74 um")
+@evidence("early_test_work_index", "derived", "16 sqrt(0.74) is the printed 13.76")
 def test_constant_for_200_mesh():
     # Wi = 13.76/Gbp^0.82 printed for Pi = 74 um.
     assert c.early_test_work_index(74, 1) == pytest.approx(13.76, abs=0.005)
@@ -112,7 +112,7 @@ def test_new_and_old_test_equation_agree(grams):
     assert new == pytest.approx(c.early_test_work_index(150, grams), rel=0.06)
 
 
-@evidence("typical_work_index", "read", "Bond 1961, Brit. Chem. Eng. 6, 543: hematite")
+@evidence("typical_work_index", "memory", "one of the averages that it holds, hematite")
 def test_hematite():
     assert c.typical_work_index("hematite") == 12.68
 

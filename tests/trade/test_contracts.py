@@ -40,8 +40,7 @@ GOOD = {
 }
 
 
-@evidence("charged_tons", "read", SWEEPS)
-@evidence("milling_charge", "read", SWEEPS)
+@evidence("milling_charge", "derived", SWEEPS)
 @evidence("charged_tons", "derived", "a minimum of $250 at $3 a pound is 83 1/3 pounds")
 def test_a_minimum_lot_is_charged_in_full():
     least = 250 / 3.0

@@ -225,3 +225,27 @@ def test_broadcast_over_costs_and_prices():
     grades = c.break_even_grade(costs, 0.7, prices)
     assert grades.shape == (2, 3)
     assert grades[1, 2] == c.break_even_grade(150, 0.7, 3000)
+
+
+@evidence("mine_limited_cutoff", "derived", "profit of a ton at the cut-off is zero")
+@evidence("mill_limited_cutoff", "derived", "the same, with the mill's time charged")
+@evidence("market_limited_cutoff", "derived", "the same, with the time to sell")
+@given(
+    st.floats(10, 100),
+    st.floats(0, 5),
+    st.floats(0.5, 5),
+    st.floats(1, 500),
+    st.floats(10, 200),
+    st.floats(0.3, 1),
+)
+def test_a_ton_at_the_cut_off_earns_nothing(price, selling, milling, fixed, pace, gain):
+    sale = (price, selling, gain)
+    mine = c.mine_limited_cutoff(milling, *sale)
+    assert (price - selling) * gain * mine == pytest.approx(milling)
+    mill = c.mill_limited_cutoff(milling, fixed, pace, *sale)
+    cost = milling + fixed / pace
+    assert (price - selling) * gain * mill == pytest.approx(cost)
+    if fixed / pace < 0.9 * (price - selling):
+        market = c.market_limited_cutoff(milling, fixed, pace, *sale)
+        earned = (price - selling - fixed / pace) * gain * market
+        assert earned == pytest.approx(milling)

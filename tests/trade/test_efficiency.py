@@ -16,7 +16,7 @@ from .holding import arrays_are_scalars, refuses_nonsense
 ROWLAND = "Rowland & Kjos 1980, in Mular & Bhappu, ch. 12, and Rowland 1982"
 
 
-@evidence("open_circuit_factor", "memory", ROWLAND)
+@evidence("open_circuit_factor", "read", rowland.OPEN_CIRCUIT_SOURCE)
 @pytest.mark.parametrize(("percent", "factor"), rowland.OPEN_CIRCUIT)
 def test_open_circuit_table(percent, factor):
     assert e.open_circuit_factor(percent / 100) == pytest.approx(factor, rel=1e-12)

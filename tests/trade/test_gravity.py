@@ -63,7 +63,7 @@ def test_arrays(function):
     arrays_are_scalars(function, row, tuple(0.99 * value for value in row))
 
 
-@evidence("liberated_fraction", "read", known.BY_FRACTION_SOURCE)
+@evidence("liberated_fraction", "built", "fitted: " + known.BY_FRACTION_SOURCE)
 def test_coarse_fractions_hold_locked_gold():
     size, recovery = np.array(known.BY_FRACTION).T
     found = g.liberated_fraction(known.BY_FRACTION_GRAIN, size)

@@ -65,10 +65,14 @@ def test_button_of_a_test_lot():
 
 
 @evidence("calculated_recovery", "derived", "two-product formula on the same lot")
+@evidence("calculated_head", "derived", "the gold of a lot put together again")
+@evidence("gold_accounted_for", "derived", "the same lot")
 @given(st.floats(0.5, 100), st.floats(0.01, 0.99), st.floats(1e-4, 0.1))
 def test_head_and_recovery_by_weights_and_by_assays(head, recovered, pull):
     gold, tails = head * recovered, head * (1 - recovered) / (1 - pull)
     assert h.calculated_head(gold, 1 - pull, tails, 1) == pytest.approx(head, rel=1e-9)
+    all_gold = h.gold_accounted_for(gold, 1 - pull, tails)
+    assert all_gold == pytest.approx(head, rel=1e-9)
     found = h.calculated_recovery(gold, 1 - pull, tails)
     assert found == pytest.approx(recovered, rel=1e-9)
     if tails < head < gold / pull:
@@ -76,8 +80,8 @@ def test_head_and_recovery_by_weights_and_by_assays(head, recovered, pull):
         assert by_assays == pytest.approx(found, rel=1e-6)
 
 
-@evidence("assay_call_factor", "practice", CALL)
-@evidence("mill_call_factor", "practice", CALL)
+@evidence("assay_call_factor", "derived", CALL)
+@evidence("mill_call_factor", "derived", CALL)
 def test_call_factors_are_each_others_inverse():
     assert h.assay_call_factor(12, 10) == pytest.approx(1.2, rel=1e-14)
     assert h.mill_call_factor(12, 10) == pytest.approx(10 / 12, rel=1e-14)

@@ -125,7 +125,7 @@ def test_grate_and_dry_mills():
     assert several == pytest.approx([wet, grate])
 
 
-@evidence("mill_power", "read", cement_mill.SOURCE)
+@evidence("mill_power", "derived", "another form within 9%: " + cement_mill.SOURCE)
 def test_cement_mill_by_bond():
     # Another equation's answer for a dry mill with 175 t of balls: 2538 kW net.
     filling, fraction, length = cement_mill.bond_arguments()
@@ -168,7 +168,7 @@ def test_two_forms_on_a_small_mill():
     assert found == pytest.approx([15.08167, 18.59272], abs=1e-5)
 
 
-@evidence("mill_power", "read", STEINER)
+@evidence("mill_power", "memory", "it overstates a measured mill: " + STEINER)
 def test_bond_laboratory_mill_draws_half_of_the_formula():
     # 20.1 kg of balls draw about 70 W; the form claims 147 W, and says so.
     filling = 0.0201 / (mill_charge.mill_volume(0.305, 0.305) * 4.65)
@@ -206,7 +206,7 @@ def test_power_grows_with_the_mill(diameter, filling, fraction):
     assert longer == pytest.approx(2 * before, rel=1e-12)
 
 
-@evidence("mill_power_methods", "built", "the ranges that the functions state")
+@evidence("mill_power_methods", "derived", "the ranges that the functions state")
 def test_methods_follow_the_ranges():
     both = ["mill_power", "torque_arm_power"]
     assert list(m.mill_power_methods(1.2, 0.4, 0.75)) == both

@@ -67,6 +67,7 @@ def test_gross_power_of_the_cement_mill():
 
 
 @evidence("motor_load", "practice", "3 x 6 ft mill carries 25 hp, 4 x 8 ft 40 hp")
+@evidence("motor_load", "derived", "pinion over drive efficiency and rating, by hand")
 @pytest.mark.parametrize(
     ("diameter", "length", "filling", "horsepower"),
     # At 0.35 and more the larger mill would overload its motor by a tenth.

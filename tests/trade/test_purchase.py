@@ -48,7 +48,7 @@ GOOD = {
 }
 
 
-@evidence("purchase_price", "read", NEVADA)
+@evidence("purchase_price", "derived", NEVADA)
 def test_half_of_the_value_above_sixty_dollars():
     # $100 of assay value: 10 + (100 - 60) / 2 = 30; the flat 10 is a credit here.
     assert 10 + p.purchase_price(0.5, 100, price_deduction=60) == 30

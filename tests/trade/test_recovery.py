@@ -43,7 +43,7 @@ def test_sizes_weigh_by_gold_and_over_the_last_axis():
 
 
 @evidence("tail_grade", "practice", TAILS)
-@evidence("tail_recovery", "practice", TAILS)
+@evidence("tail_recovery", "derived", "what is not in the tail, of what was fed")
 def test_constant_and_proportional_tails():
     # Common practice; no published case was found.
     assert r.tail_recovery(10, 1.5) == pytest.approx(0.85, rel=1e-14)

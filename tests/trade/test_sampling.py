@@ -14,6 +14,7 @@ from ..published import wills_sampling as known
 from .holding import arrays_are_scalars, refuses_nonsense
 
 BOTH_EXPONENTS = "1 kg at 2 mm, 10 g/t, 0.2 mm gold: 22.5 % or 71 %"
+HAND = "Gy's equation worked by hand for a lead ore"
 FLOOR = "1/sqrt(N) grains, by definition of the floor"
 
 GOOD = {
@@ -71,10 +72,10 @@ def lead_constant(top_size):
     return s.sampling_constant(top_size, composition, liberation)
 
 
-@evidence("composition_factor", "read", known.SOURCE)
-@evidence("liberation_factor", "read", known.SOURCE)
-@evidence("sampling_constant", "read", known.SOURCE)
-@evidence("mass_for_error", "read", known.SOURCE)
+@evidence("composition_factor", "memory", known.SOURCE)
+@evidence("liberation_factor", "memory", known.SOURCE)
+@evidence("sampling_constant", "memory", known.SOURCE)
+@evidence("mass_for_error", "memory", known.SOURCE)
 @pytest.mark.parametrize(("top_size", "mass", "figure"), known.MASSES)
 def test_lead_ore_at_every_stage(top_size, mass, figure):
     one_stage = s.mass_for_error(
@@ -84,12 +85,34 @@ def test_lead_ore_at_every_stage(top_size, mass, figure):
     assert found == pytest.approx(mass, abs=figure)
 
 
-@evidence("fundamental_error", "read", known.SOURCE)
+@evidence("fundamental_error", "memory", known.SOURCE)
 @pytest.mark.parametrize(("top_size", "mass", "figure"), known.MASSES[:3])
 def test_error_of_the_lead_ore(top_size, mass, figure):
     error = s.fundamental_error(mass / known.STAGES, lead_constant(top_size))
     assert known.DEVIATIONS * error == pytest.approx(known.PRINTED_ERROR, abs=5e-4)
     assert known.DEVIATIONS * error == pytest.approx(0.02 / np.sqrt(2), rel=1e-3)
+
+
+@evidence("composition_factor", "derived", HAND)
+@evidence("liberation_factor", "derived", HAND)
+@evidence("sampling_constant", "derived", HAND)
+@evidence("mass_for_error", "derived", HAND)
+@evidence("fundamental_error", "derived", HAND)
+def test_lead_ore_by_hand():
+    """5% lead in galena, 0.15 mm grains in rock of 25 mm, wanted within 1%."""
+    share = 0.05 / 0.866
+    rock = (1 - share) / share * ((1 - share) * 7.5 + share * 2.65)
+    assert s.composition_factor(share, 7.5, 2.65) == pytest.approx(rock, rel=1e-12)
+    free = (0.15 / 25) ** 0.5
+    assert s.liberation_factor(25, 0.15) == pytest.approx(free, rel=1e-12)
+    constant = 0.5 * 0.25 * rock * free * 2.5**3
+    assert s.sampling_constant(25, rock, free) == pytest.approx(constant, rel=1e-12)
+    mass = constant / 0.01**2
+    assert s.mass_for_error(0.01, constant) == pytest.approx(mass, rel=1e-12)
+    assert s.fundamental_error(mass, constant) == pytest.approx(0.01, rel=1e-12)
+    # A tenth of the lot taken: the variance is a tenth smaller.
+    taken = s.fundamental_error(mass, constant, 10 * mass)
+    assert taken == pytest.approx(0.01 * 0.9**0.5, rel=1e-12)
 
 
 @evidence("composition_factor", "memory", "Wills, later edition, lead ore, recalled")

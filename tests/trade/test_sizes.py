@@ -97,7 +97,7 @@ def test_fits_find_what_made_the_points(exponent, modulus):
         assert fit.r_squared == pytest.approx(1, abs=1e-9)
 
 
-@evidence("size_distribution_methods", "built", "points of one law choose that law")
+@evidence("size_distribution_methods", "derived", "points of one law choose that law")
 def test_the_better_law_comes_first():
     openings = np.array([600.0, 425, 300, 212, 150, 106])
     power = s.gaudin_schuhmann_passing(openings, 650, 0.6)

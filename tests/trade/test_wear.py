@@ -80,6 +80,7 @@ def test_harder_rock_wears_more(ore, step):
 
 # Only the fleet's mean was read, not its energy or ore: a check of size, no more.
 @evidence("make_up", "practice", "Giblett & Seidel: a fleet of mills used 0.974 kg/t")
+@evidence("make_up", "derived", "wear times energy times the steel's share")
 def test_make_up_is_of_the_size_that_mills_use():
     # Gold ore, Ai 0.20, 10 to 16 kWh/t, steel as Bond's or 50 % better.
     low = w.make_up(w.ball_wear(0.20), 10, steel_factor=0.5)
