@@ -602,8 +602,12 @@ class Plan:
         lots: str | Path,
         force: bool = False,
         confirm_balance: str = "",
+        progress: Callable[[int], None] | None = None,
     ) -> float:
-        """Write the ledger of several lots under this plan's contract.
+        """Write the ledger of several lots under this plan's contract, and its copy.
+
+        The copy for the file is a CSV beside it, with mill, terms, customer and lot in
+        each row.
 
         Parameters
         ----------
@@ -615,6 +619,8 @@ class Plan:
             Whether a file that is there already may be replaced.
         confirm_balance : str
             Why lots are paid although their gold balance is outside the tolerance.
+        progress : callable, optional
+            Called with the number of lots written.
 
         Returns
         -------
@@ -622,17 +628,19 @@ class Plan:
             What the mill owes the owner after the last lot, $; negative if the owner
             owes the mill.
         """
-        from .documents.ledger import WHAT, ledger
+        from .documents.ledger import WHAT, Ledger
         from .documents.lots import read_lots
         from .workbook.csv_file import read_csv
-        from .workbook.files import refuse_inputs, write_whole
+        from .workbook.files import refuse_inputs, write_together
 
         path = self._output(path)
-        refuse_inputs([path], [lots])
+        copy = path.with_suffix(".csv")
+        refuse_inputs([path, copy], [lots])
         table = read_lots(read_csv(lots, WHAT), self.units, Path(lots).name)
-        content, owed = ledger(self.inputs, self.units, table, confirm_balance)
-        write_whole(path, content, force)
-        return owed
+        made = Ledger(self.inputs, self.units, table, confirm_balance)
+        contents = {path: made.content(progress), copy: made.audit()}
+        write_together(contents, force)
+        return made.owed
 
     def write(self, path: str | Path, force: bool = False) -> Path:
         """Write the plan as a workbook.

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from pennyweight.cli.main import main
-from pennyweight.documents.ledger import WHAT, ledger
+from pennyweight.documents.ledger import WHAT
 from pennyweight.documents.lots import read_lots
 from pennyweight.documents.quote import make_quote
 from pennyweight.documents.statement import make_statement
@@ -17,6 +17,7 @@ from pennyweight.workbook.csv_file import read_csv
 from pennyweight.workbook.write import book_bytes
 from tests.books import book_at
 
+from .ledgers import ledger
 from .test_statement import HAND, LOTS
 
 ROOT = Path(__file__).parents[2]

@@ -3,13 +3,14 @@
 import csv
 import io
 import math
+import time
 from pathlib import Path
 
 import numpy as np
 import openpyxl
 import pytest
 
-from pennyweight.documents.ledger import WHAT, ledger
+from pennyweight.documents.ledger import WHAT, Ledger
 from pennyweight.documents.lots import read_lots
 from pennyweight.documents.quote import make_quote
 from pennyweight.documents.statement import ACCOUNT, audit, make_statement
@@ -22,6 +23,7 @@ from pennyweight.model.run import run
 from pennyweight.workbook.csv_file import csv_rows
 
 from ..oracles.package import formula_cells, stored_cells
+from .ledgers import ledger
 
 KINDS = MODEL.axes["contract"].values
 HAND = {
@@ -352,11 +354,13 @@ def test_the_ledger_ties_and_is_live(program, tmp_path, request):
     for lot in each_lot(LOTS):
         nets.append(make_statement(lot, "us").values["printed_net"])
     assert owed == pytest.approx(math.fsum(nets) - 9000, abs=1e-9)
-    cells = stored_cells(path)["Ledger"]
-    said = [cells[f"D{row}"] for row in (5, 6, 7)]
+    heads, *rows, total = printed_rows(content, tmp_path)
+    at = {head.removesuffix(", $"): place for place, head in enumerate(heads)}
+    said = [row[at[MODEL.lines["settle_how"].label]] for row in rows]
     assert said == ["the mean of both assays", UMPIRE, MILL_ALONE]
-    assert cells["J8"] == pytest.approx(math.fsum(nets), abs=1e-9)
-    assert cells["L8"] == pytest.approx(owed, abs=1e-9) == cells["L7"]
+    assert total[at["Net to the owner"]] == pytest.approx(math.fsum(nets), abs=1e-9)
+    balance = at["Balance owed to the owner"]
+    assert total[balance] == pytest.approx(owed, abs=1e-9) == rows[-1][balance]
 
 
 def each_lot(text):
@@ -406,19 +410,23 @@ def test_every_row_of_a_ledger_is_the_sum_of_its_printed_parts(tmp_path):
         lines.append(",".join(row.values()))
     content, owed = ledger({}, "us", lots_of("\n".join(lines)), WAIVED)
     heads, *rows, total = printed_rows(content, tmp_path)
-    at = {name.split(",")[0]: place for place, name in enumerate(heads)}
-    metal, balance = at[MODEL.lines["settle_metal"].label.split(",")[0]], 0.0
-    parts = (metal, *(at[n] for n in ("Charges", "Deposit paid", "Advances paid")))
+    at = {head.removesuffix(", $"): place for place, head in enumerate(heads)}
+    told = [((MODEL.lines.get(n) or INPUTS[n]).label, sign) for n, sign in ACCOUNT]
+    signs = {at[label]: sign for label, sign in told if label in at}
+    parts, balance = tuple(signs), 0.0
+    assert len(parts) >= 6
     for row in rows:
-        one = [round(row[place], 2) for place in parts]
-        assert one == pytest.approx([row[place] for place in parts], abs=1e-9)
+        one = {place: round(row[place], 2) for place in parts}
+        assert list(one.values()) == pytest.approx([row[p] for p in parts], abs=1e-9)
         net = row[at["Net to the owner"]]
-        assert round(one[0] - one[1] + one[2] - one[3], 2) == net
+        summed = math.fsum(signs[place] * amount for place, amount in one.items())
+        assert round(summed, 2) == net
         balance = round(balance + net - row[at["Paid to the owner"]], 2)
         assert balance == row[at["Balance owed to the owner"]]
     assert balance == owed
-    for place in (*parts, at["Net to the owner"], at["Settlement dry weight"]):
-        digits = 4 if place == at["Settlement dry weight"] else 2
+    weight = at[f"{MODEL.lines['settle_tons'].label}, ton"]
+    for place in (*parts, at["Net to the owner"], weight):
+        digits = 4 if place == weight else 2
         whole = math.fsum(round(row[place], digits) for row in rows)
         assert total[place] == pytest.approx(whole, abs=1e-7)
 
@@ -596,3 +604,70 @@ def test_papers_speak_the_currency_of_the_workbook(tmp_path):
         told = [str(cell) for row in book.worksheets[0].values for cell in row if cell]
         assert not [t for t in told if "$" in t and not t.startswith("=")]
         assert any("EUR" in text for text in told)
+
+
+CUSTOMERS = ("Umberlow Bench claims", "Quernhope partners")
+
+
+def of_customers(count=12):
+    """A table of lots of two customers, dated through a season."""
+    head, first, *_ = LOTS.splitlines()
+    lines = [f"Customer,Date,{head}"]
+    for at in range(count):
+        row = dict(zip(head.split(","), first.split(","), strict=True))
+        row |= {"lot": f"Lot {at // 2}", "price": f"{3300 + 10 * at}"}
+        row |= {"paid": "9000" if at < 6 else "0"}
+        date = f"2026-{5 + at // 3:02d}-15"
+        lines.append(",".join([CUSTOMERS[at % 2], date, *row.values()]))
+    return "\n".join(lines)
+
+
+@pytest.mark.parametrize("program", ["libreoffice", "gnumeric"])
+def test_a_ledger_of_customers_ties_by_customer_and_age(program, tmp_path, request):
+    made = Ledger({}, "us", lots_of(of_customers()))
+    path = tmp_path / "ledger.xlsx"
+    path.write_bytes(made.content())
+    agree(path, request.getfixturevalue(program))
+    sheet = openpyxl.load_workbook(path, data_only=True)["Customers"]
+    *rows, total = list(sheet.iter_rows(min_row=5, values_only=True))
+    assert [row[0] for row in rows] == list(CUSTOMERS)
+    for row in rows:
+        mine = [
+            (net, paid)
+            for who, net, paid in zip(
+                *(made.columns[n] for n in ("customer_name", "net", "paid")),
+                strict=True,
+            )
+            if who == row[0]
+        ]
+        owed = math.fsum(net - paid for net, paid in mine)
+        assert row[4] == pytest.approx(owed, abs=0.001)
+        assert math.fsum(row[5:]) == pytest.approx(owed, abs=0.001)
+        assert row[1] == 6
+    assert total[4] == pytest.approx(made.owed, abs=0.001)
+    # Payments settle the oldest lots: nothing of the two latest months is paid.
+    latest = [
+        n
+        for n, d in zip(made.columns["net"], made.columns["settle_date"], strict=True)
+        if d >= "2026-07-20"
+    ]
+    assert sum(row[5] for row in rows) == pytest.approx(math.fsum(latest), abs=0.01)
+
+
+def test_the_audit_copy_of_a_ledger_names_mill_terms_customer_and_lot():
+    made = Ledger({}, "us", lots_of(of_customers(4)))
+    rows = list(csv.DictReader(io.StringIO(made.audit().decode())))
+    assert len(rows) == 4
+    assert rows[1]["customer_name"] == CUSTOMERS[1] and rows[3]["lot"] == "Lot 1"
+    assert rows[0]["mill"] and mark_of(run()) in rows[0]["terms"]
+    assert float(rows[0]["net"]) == made.columns["net"][0]
+
+
+def test_the_time_of_a_ledger_grows_in_proportion():
+    """Ten times the lots take at most twenty times the time."""
+    times = []
+    for count in (200, 2000):
+        start = time.perf_counter()
+        Ledger({}, "us", lots_of(of_customers(count))).audit()
+        times.append(time.perf_counter() - start)
+    assert times[1] < 20 * max(times[0], 0.05)

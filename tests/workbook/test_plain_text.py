@@ -15,7 +15,6 @@ import pennyweight
 from pennyweight.cli.main import main
 from pennyweight.documents.compare import compare_books
 from pennyweight.documents.comparison_book import write_comparison
-from pennyweight.documents.ledger import ledger
 from pennyweight.documents.lots import read_lots
 from pennyweight.documents.quote import make_quote
 from pennyweight.documents.statement import audit, make_statement
@@ -29,6 +28,7 @@ from pennyweight.workbook.read import read_book
 from pennyweight.workbook.write import write_book
 from tests.books import book_at
 
+from ..documents.ledgers import ledger
 from ..documents.test_statement import LOTS
 from ..oracles.package import formula_cells, stored_cells, write_changed
 

@@ -6,7 +6,7 @@ from typing import Annotated
 import typer
 
 from .arguments import BookArgument, ForceOption, OutputOption
-from .screen import echo_notes
+from .screen import counting, echo_notes
 
 LotsOption = Annotated[
     Path | None,
@@ -37,8 +37,10 @@ def settle(
     plan = read(book)
     echo_notes(plan)
     if lots:
-        owed = plan.ledger(output, lots, force, confirm)
-        typer.echo(f"Written: {output}")
+        with counting("Lots written") as progress:
+            owed = plan.ledger(output, lots, force, confirm, progress)
+        for written in (output, output.with_suffix(".csv")):
+            typer.echo(f"Written: {written}")
         who = "The owner owes the mill" if owed < 0 else "The mill owes the owner"
         typer.echo(f"{who} {plan.money(abs(owed))}.")
         return

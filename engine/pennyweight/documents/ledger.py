@@ -1,78 +1,240 @@
-"""A running ledger of lots under one contract: net of each lot, and the balance."""
+"""A running ledger of lots under one set of terms: net of each lot, and balances."""
 
 import numpy as np
+from xlsxwriter.utility import xl_col_to_name
 
-from ..formulas import Reference, rounded
+from ..errors import BadValue
+from ..formulas import Reference, formula, rounded
 from ..model.mill import MODEL
 from ..model.run import run
 from ..trade import settlement
-from ..workbook.table import Column, Table, live, table_bytes
+from ..workbook.csv_file import csv_bytes
+from ..workbook.table import Cell, Column, Table, live, table_bytes
 from .account import ACCOUNT
-from .lots import LOT, PAID, as_arrays, check_lots, require_columns
+from .balances import balances_by_customer
+from .lots import CUSTOMER, DATE, LOT, PAID, as_arrays, check_lots, require_columns
 from .page import number as number_of
 from .page import symbol, unit_of
 from .refusals import refuse_unbalanced, refuse_unsettled
 from .terms import citation, refuse_other_terms, unsigned
 
 WHAT = "table of lots"
-ADVANCES = "settle_advances"
-CHARGES = tuple(name for name, sign in ACCOUNT if sign < 0 and name != ADVANCES)
 OWN = {
     # columns with heads of their own, and their units
-    "charges": ("Charges", "$"),
-    "deposit": ("Deposit paid", "$"),
-    ADVANCES: ("Advances paid", "$"),
+    CUSTOMER: ("Customer", "-"),
+    LOT: ("Lot", "-"),
+    DATE: ("Date", "-"),
     "net": ("Net to the owner", "$"),
     PAID: ("Paid to the owner", "$"),
     "balance": ("Balance owed to the owner", "$"),
     "words": ("Balance due", "-"),
 }
-LINES = (LOT, "settle_tons", "settle_assay", "settle_how", "settle_bullion_gold")
+LINES = (
+    *("settle_tons", "settle_mill_assay", "settle_owner_assay", "settle_assay"),
+    *("settle_how", "settle_price", "settle_bullion_gold"),
+)
+ALWAYS = ("settle_metal", "settle_charge", "deposit", "settle_advances")
+"""Amounts that every ledger shows; the others where a lot has them."""
 PLACES = {"ton": 4, "oz": 4}
 """Decimals to which weights are rounded, so that printed columns add up."""
-WIDTHS = {LOT: 18, "settle_how": 26, "words": 24}
+WIDTHS = {CUSTOMER: 26, LOT: 18, "settle_how": 26, "words": 24}
 
 
-def ledger(inputs, units, lots, confirmed=""):
-    """Give the bytes of the ledger.
+class Ledger:
+    """A ledger of lots, worked out.
 
     Parameters
     ----------
     inputs : mapping
-        Of the book whose terms apply.
+        Of the workbook whose terms apply.
     units : {"us", "metric"}
     lots : Lots
     confirmed : str
         Why lots are paid whose gold balance is outside the tolerance.
 
-    Returns
-    -------
-    content : bytes
-    owed : float
-        To the owner after the last lot, in whole cents; if negative the owner owes.
-
     Raises
     ------
     WorkbookError
         When a column is missing, a lot contradicts itself, needs an umpire's assay
-        that it does not have, or does not balance and nobody confirmed it.
+        that it does not have, or does not balance and nobody confirmed it; and when
+        the terms differ from the signed ones.
     """
-    own = run(inputs, units)
-    require_columns(lots, own)
-    refuse_other_terms(own)
-    check_lots(lots, inputs, units)
-    values = run({**inputs, **as_arrays(lots)}, units)
-    count = len(lots.names)
-    _refuse_unsettled(lots, values["settle_how"])
-    note = refuse_unbalanced(values, lots.names, units, confirmed)
-    values |= {name: np.asarray(lots.columns[name]) for name in (LOT, PAID)}
-    columns = _columns(values)
-    rows = {
-        name: np.broadcast_to(values[name], count).tolist()
-        for name in columns
-        if name not in CALCULATED
-    }
-    return _write(values, units, rows, columns, note)
+
+    def __init__(self, inputs, units, lots, confirmed=""):
+        self.terms, self.units, self.lots = run(inputs, units), units, lots
+        require_columns(lots, self.terms)
+        refuse_other_terms(self.terms)
+        values = _worked_out(inputs, units, lots)
+        _refuse_unsettled(lots, values["settle_how"])
+        self.note = refuse_unbalanced(values, lots.names, units, confirmed)
+        count = len(lots.names)
+        self.columns = {
+            **{name: [value] * count for name, value in self._words().items()},
+            **{
+                name: lots.columns[name]
+                for name in (CUSTOMER, LOT, DATE, PAID)
+                if name in lots.columns
+            },
+        }
+        shown = [*LINES, *(name for name, _ in ACCOUNT)]
+        buys = str(self.terms["agreed_purchase"]) == "yes"
+        hidden = {"settle_bullion_gold"} if buys else set()
+        numbers = {**values, **_printed(values)}
+        for name in shown:
+            column = np.broadcast_to(numbers[name], count)
+            if unit := PLACES.get(_unit(name)):
+                column = rounded(column, unit)
+            if name not in hidden and (name in LINES or name in ALWAYS or column.any()):
+                self.columns[name] = column.tolist()
+        self._balance()
+
+    def _words(self):
+        return {CUSTOMER: str(self.terms["customer_name"])}
+
+    def _balance(self):
+        """Net of each lot, and the balance of its customer after it."""
+        columns = self.columns
+        signed = [sign * np.asarray(columns[n]) for n, sign in self.account]
+        columns["net"] = settlement.round_to_cents(sum(signed)).tolist()
+        self.before, owed, last = [], {}, {}
+        columns["balance"] = []
+        rows = zip(columns[CUSTOMER], columns["net"], columns[PAID], strict=True)
+        for at, (customer, net, paid) in enumerate(rows):
+            self.before.append(last.get(customer))
+            last[customer] = at
+            owed[customer] = balance(owed.get(customer, 0.0), net, paid)
+            columns["balance"].append(owed[customer])
+        columns["words"] = words(np.asarray(columns["balance"])).tolist()
+        self.owed = float(settlement.round_to_cents(sum(owed.values())))
+
+    @property
+    def account(self):
+        """The amounts that are shown, with their signs."""
+        return [(name, sign) for name, sign in ACCOUNT if name in self.columns]
+
+    @property
+    def names(self):
+        """Columns in their order."""
+        several = CUSTOMER in self.lots.columns
+        first = [*([CUSTOMER] if several else []), LOT, DATE, *LINES]
+        last = ("net", PAID, "balance", "words")
+        names = (*first, *(name for name, _ in ACCOUNT), *last)
+        return [name for name in names if name in self.columns]
+
+    @property
+    def calculated(self):
+        """What the live columns are calculated from."""
+        return {
+            "net": (self._net, tuple(name for name, _ in self.account)),
+            "balance": (balance, ("before", "net", PAID)),
+            "words": (words, ("balance",)),
+        }
+
+    def _net(self, *amounts):
+        """In whole cents, as on its statement."""
+        signs = [sign for _, sign in self.account]
+        owed = sum(a if s > 0 else -a for a, s in zip(amounts, signs, strict=True))
+        return settlement.round_to_cents(owed)
+
+    def content(self, progress=None):
+        """Give the bytes of the ledger as an .xlsx file.
+
+        Parameters
+        ----------
+        progress : callable, optional
+            Called with the number of lots written.
+        """
+        by, money = str(self.terms["prepared_by"]), symbol(str(self.terms["currency"]))
+        table = Table(
+            f"Ledger: {by}",
+            [self._column(name, money) for name in self.names],
+            self.units,
+            "Ledger",
+            self._notes(),
+        )
+        table.heads()
+        first = table.next_row
+        self._rows(table, first, progress or (lambda done: None))
+        self._totals(table, first)
+        customers = balances_by_customer(self, first, money)
+        return table_bytes([table, customers], "Ledger", by)
+
+    def _notes(self):
+        terms = self.terms
+        customer = (
+            "" if CUSTOMER in self.lots.columns else f"{terms['customer_name']}. "
+        )
+        return (
+            f"{customer}{citation(terms)} Contract type: {terms['contract_kind']}. "
+            f"Money is {terms['currency']}, each amount in whole cents as on the "
+            f"statement of its lot. {unsigned(terms)}",
+            self.note,
+        )
+
+    def _column(self, name, money):
+        head, unit = OWN.get(name) or _told(name)
+        told = unit_of(unit, self.units).replace("$", money)
+        return Column(
+            f"{head}, {told}" if told else head,
+            number_of(unit, self.units) if unit != "-" else "",
+            WIDTHS.get(name, 15),
+            total=unit in ("$", "ton", "oz") and name != "balance",
+        )
+
+    def _rows(self, table, first, progress):
+        """Lots as rows; each formula is written once, for its row to be filled in."""
+        letters = {n: xl_col_to_name(at) for at, n in enumerate(self.names)}
+        cells = {n: Reference(f"{letter}{{row}}") for n, letter in letters.items()}
+        cells["before"] = Reference("{before}")
+        formulas = {
+            name: formula(function(*(cells[read] for read in reads)))
+            for name, (function, reads) in self.calculated.items()
+        }
+        balance_at = letters["balance"]
+        columns = [self.columns[name] for name in self.names]
+        for at, row in enumerate(zip(*columns, strict=True)):
+            above = self.before[at]
+            before = "0" if above is None else f"{balance_at}{first + above + 1}"
+            entries = list(row)
+            for place, name in enumerate(self.names):
+                if name in formulas:
+                    text = formulas[name].replace("{row}", str(first + at + 1))
+                    entries[place] = Cell(row[place], text.replace("{before}", before))
+            table.row(*entries)
+            progress(at + 1)
+
+    def _totals(self, table, first):
+        names = self.names
+        cells = {n: Reference(table.place(names.index(n))) for n in ("net", PAID)}
+        sums = {name: float(np.sum(self.columns[name])) for name in ("net", PAID)}
+        last = live(lambda net, paid: net - paid, sums, cells, ("net", PAID))
+        table.total("All lots", first, **{f"at_{names.index('balance')}": last})
+
+    def audit(self):
+        """Give the copy for the file as CSV: mill, terms, customer and lot in each row.
+
+        Returns
+        -------
+        content : bytes
+        """
+        names = [CUSTOMER, *(n for n in self.names if n != CUSTOMER)]
+        fixed = (str(self.terms["prepared_by"]), citation(self.terms))
+        heads = ["mill", "terms", *(n.removeprefix("settle_") for n in names)]
+        rows = zip(*(self.columns[name] for name in names), strict=True)
+        return csv_bytes([heads, *([*fixed, *row] for row in rows)])
+
+
+def _worked_out(inputs, units, lots):
+    """The lines of all lots at once; a lot that contradicts itself is named."""
+    wanted = [
+        name for name in (*LINES, *(n for n, _ in ACCOUNT)) if name in MODEL.lines
+    ]
+    wanted += ["settle_gap", "settle_found", "settle_gold_fed", "agreed_purchase"]
+    try:
+        return run({**inputs, **as_arrays(lots)}, units, wanted)
+    except BadValue:
+        check_lots(lots, inputs, units)
+        raise
 
 
 def _refuse_unsettled(lots, hows):
@@ -81,36 +243,23 @@ def _refuse_unsettled(lots, hows):
         refuse_unsettled(how, f"{lots.names[at]} ({place})")
 
 
-def _columns(values):
-    """Head and unit of each column, and values rounded as printed.
-
-    Metal and charges are rounded as on the statement of the lot.
-    """
-    metal, charges = values["settle_metal"], sum(values[name] for name in CHARGES)
-    values["charges"] = -settlement.cumulative_rounding(metal, -charges)
-    values["settle_metal"] = settlement.round_to_cents(metal)
-    buys = str(np.ravel(values["agreed_purchase"])[0]) == "yes"
-    lines = [n for n in LINES if not (buys and n == "settle_bullion_gold")]
-    found = {name: _of_model(name) for name in lines}
-    paid = "settle_ore_price" if buys else "settle_metal"
-    found["settle_metal"] = (MODEL.lines[paid].label, "$")
-    for name, (_, unit) in found.items():
-        if unit in PLACES:
-            values[name] = rounded(values[name], PLACES[unit])
-    return {**found, **OWN}
+def _printed(values):
+    """Amounts of the account in cents, rounded as on the statement of the lot."""
+    before, found = 0.0, {}
+    for name, sign in ACCOUNT:
+        amount = sign * values[name]
+        found[name] = sign * settlement.cumulative_rounding(before, amount) + 0.0
+        before = before + amount
+    return found
 
 
-def _of_model(name):
-    if name == LOT:
-        return "Lot", "-"
-    line = MODEL.lines[name]
+def _unit(name):
+    return (MODEL.lines.get(name) or MODEL.inputs[name]).unit
+
+
+def _told(name):
+    line = MODEL.lines.get(name) or MODEL.inputs[name]
     return line.label, line.unit
-
-
-def net(metal, charges, deposit, advances):
-    """In whole cents, as its statement says."""
-    owed = settlement.net_to_owner(metal, charges, deposit, advances)
-    return settlement.round_to_cents(owed)
 
 
 def balance(before, net, paid):
@@ -122,66 +271,3 @@ def words(balance):
     """Never by a sign alone."""
     owed = np.where(balance < 0, "the owner owes the mill", "nothing is owed")
     return np.where(balance > 0, "the mill owes the owner", owed)
-
-
-CALCULATED = {
-    "net": (net, ("settle_metal", "charges", "deposit", "settle_advances")),
-    "balance": (balance, ("before", "net", PAID)),
-    "words": (words, ("balance",)),
-}
-
-
-def _write(values, units, rows, columns, note):
-    by, money = str(values["prepared_by"]), symbol(str(values["currency"]))
-    table = Table(
-        f"Ledger: {by} and {values['customer_name']}",
-        [_column(name, *told, units, money) for name, told in columns.items()],
-        units,
-        "Ledger",
-        (
-            f"{citation(values)} Contract type: {values['contract_kind']}. Money is "
-            f"{values['currency']}, each amount in whole cents as on the statement of "
-            f"its lot. {unsigned(values)}",
-            note,
-        ),
-    )
-    table.heads()
-    names = list(columns)
-    first, before = table.next_row, 0.0
-    for at in range(len(rows[LOT])):
-        before = _row(table, rows, names, at, before)
-    cells = {name: Reference(table.place(names.index(name))) for name in ("net", PAID)}
-    sums = {"net": float(np.sum(rows["net"])), PAID: float(np.sum(rows[PAID]))}
-    last = live(lambda net, paid: net - paid, sums, cells, ("net", PAID))
-    table.total("All lots", first, **{f"at_{names.index('balance')}": last})
-    return table_bytes([table], "Ledger", by), before
-
-
-def _column(name, head, unit, units, money):
-    told = unit_of(unit, units).replace("$", money)
-    return Column(
-        f"{head}, {told}" if told else head,
-        number_of(unit, units) if unit != "-" else "",
-        WIDTHS.get(name, 15),
-        total=unit in ("$", "ton", "oz") and name != "balance",
-    )
-
-
-def _row(table, rows, names, at, before):
-    """One lot; gives the balance after it."""
-    cells = {name: Reference(table.place(place)) for place, name in enumerate(names)}
-    above = table.place(names.index("balance"), table.next_row - 1)
-    cells["before"] = Reference(above) if at else 0.0
-    values = {name: column[at] for name, column in rows.items() if name != "net"}
-    values["before"] = before
-    entries = []
-    for name in names:
-        if name in CALCULATED:
-            function, reads = CALCULATED[name]
-            entries.append(live(function, values, cells, reads))
-            values[name] = entries[-1].value
-        else:
-            entries.append(values[name])
-    table.row(*entries)
-    rows.setdefault("net", []).append(values["net"])
-    return values["balance"]

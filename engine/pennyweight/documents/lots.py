@@ -15,7 +15,7 @@ from ..workbook.style import NONE_AT_ZERO
 
 PAID = "paid"
 """Column of the table of lots: paid to the owner after the settlement."""
-LOT = "settle_lot"
+LOT, DATE, CUSTOMER = "settle_lot", "settle_date", "customer_name"
 MONEY = (PAID, "deposit", "settle_advances")
 ALWAYS = (
     *(LOT, "settle_wet_tons", "settle_moisture"),
@@ -116,7 +116,9 @@ def read_lots(rows, units, file="table of lots"):
     heads_of = dict(zip(names, heads, strict=True))
     lots = Lots(columns, [line for line, _ in lines], heads_of, file)
     at = names.index(LOT)
-    _check_names(lots, [fields[at] if at < len(fields) else "" for _, fields in lines])
+    whose = names.index(CUSTOMER) if CUSTOMER in names else len(heads)
+    padded = [[*fields, *[""] * (len(heads) + 1)] for _, fields in lines]
+    _check_names(lots, [(fields[at], fields[whose]) for fields in padded])
     for line, fields in lines:
         if len(fields) > len(heads):
             raise CallError(
@@ -132,8 +134,9 @@ def read_lots(rows, units, file="table of lots"):
 
 def _input_of(head, file):
     allowed = {n for n, entry in INPUTS.items() if entry.section == "Settlement lot"}
-    allowed |= {PAID, "deposit"}
-    for name in (head, f"settle_{head}"):
+    allowed |= {PAID, "deposit", CUSTOMER}
+    word = head.strip().casefold().replace(" ", "_")
+    for name in (word, f"settle_{word}", f"{word}_name"):
         if name in allowed:
             return name
     known = sorted(n.removeprefix("settle_") for n in allowed)
@@ -182,9 +185,10 @@ def _whole(value, field, place):
 def _check_names(lots, names):
     """Refuse lots without a name, with another lot's name, and rows of totals."""
     seen = {}
-    for at, name in enumerate(names):
-        place, key = lots.place(at, LOT), " ".join(name.split()).casefold()
-        if not key:
+    for at, (name, customer) in enumerate(names):
+        place = lots.place(at, LOT)
+        key = tuple(" ".join(word.split()).casefold() for word in (customer, name))
+        if not key[1]:
             raise WorkbookError(f"{place}: the lot has no name. Enter one.")
         if SUM.match(name):
             raise WorkbookError(
@@ -254,6 +258,10 @@ def check_lots(lots, inputs, units):
 
 def as_arrays(lots):
     """Inputs of all lots together; a table without umpire's assays has no umpire."""
-    columns = {n: c for n, c in lots.columns.items() if n not in (PAID, LOT)}
+    columns = {
+        name: column
+        for name, column in lots.columns.items()
+        if name in INPUTS and INPUTS[name].kind != "text"
+    }
     none = {"settle_umpire_assay": [0.0] * len(lots.names)}
     return {name: np.asarray(column) for name, column in {**none, **columns}.items()}

@@ -233,6 +233,7 @@ class _Writer:
         self.table, self.package, self.formats = table, package, formats
         self.sheet = package.add_worksheet(table.sheet)
         self.last = len(table.columns) - 1
+        self.plain = {}
 
     def write(self):
         """Write all rows, and set the sheet up for printing."""
@@ -299,23 +300,32 @@ class _Writer:
         for at, cell in enumerate(cells):
             column = self.table.columns[at]
             cell = cell if isinstance(cell, Cell) else Cell(cell)
-            shown = {**_indented(at, column), **column.looks, **looks, **cell.looks}
-            if column.number and not isinstance(cell.value, str):
-                shown.setdefault("num_format", column.number)
             if column.looks.get("text_wrap") and isinstance(cell.value, str):
                 lines = max(lines, _lines(cell.value, column.width))
-            self._put(row, at, cell, shown)
+            self._put(row, at, cell, self._look(row, at, cell, looks))
         if lines > 1:
             self.sheet.set_row(row, ROW_HEIGHT * lines)
 
-    def _put(self, row, at, cell, looks):
-        value = stored(cell.value)
+    def _look(self, row, at, cell, looks):
+        """Format of a cell; kept for the many that look as their column says."""
+        key = (at, isinstance(cell.value, str))
+        plain = not (looks or cell.looks or cell.bounds)
+        if plain and key in self.plain:
+            return self.plain[key]
+        column = self.table.columns[at]
+        shown = {**_indented(at, column), **column.looks, **looks, **cell.looks}
+        if column.number and not isinstance(cell.value, str):
+            shown.setdefault("num_format", column.number)
         if cell.bounds:
-            number = looks.pop("num_format")
-            look = self.formats.entry(number, **looks)
             self._hold(row, at, cell.bounds)
-        else:
-            look = self.formats(**looks)
+            return self.formats.entry(shown.pop("num_format"), **shown)
+        look = self.formats(**shown)
+        if plain:
+            self.plain[key] = look
+        return look
+
+    def _put(self, row, at, cell, look):
+        value = stored(cell.value)
         if cell.formula:
             self.sheet.write_formula(row, at, cell.formula, look, value)
         elif isinstance(value, str):
