@@ -36,7 +36,7 @@ CAUTIONS = (
     "fitted respirator, have the air measured.",
     "Crushers, mills and belts: guards on; lock out and tag before any hand goes in.",
     "Furnace: dry moulds and fluxes, face shield, leathers, ventilation. Lead and flux "
-    "fumes are poisonous.",
+    "fumes are poisonous; roasted or melted sulphides give off arsenic and sulphur.",
     "Mercury and cyanide are no part of this plant; they need licensed practice.",
     "Tailings and water: sulphides turn to acid and carry metals; permits come first.",
     "Lifting of liners and balls, and pressure in pumps and hoses, injure people.",

@@ -6,6 +6,7 @@ from .plant import plant, power, flows
 from .cash import timeline, revenue, income
 from .cost import components
 from .cash import capital, cash_flow, rate_of_return, answers, years, checks
+from .plant import cautions
 from .rock import samples, test_lot
 from .plant import mill_choice
 from .contract import charges, lot, sides, break_even, risk, tables
@@ -27,6 +28,7 @@ MODULES = (
     answers,
     years,
     checks,
+    cautions,
     samples,
     test_lot,
     mill_choice,

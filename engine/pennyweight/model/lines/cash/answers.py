@@ -132,9 +132,10 @@ def owner_cash_above_lowest(closing_owner, lowest_cash):
 
 
 @funding.line("Month of peak funding", "month")
-def peak_funding_month(nothing, owner_cash_above_lowest, month):
+def peak_funding_month(owner_cash_above_lowest, month):
     """First month with the owner's lowest cash."""
-    return lookup(nothing, owner_cash_above_lowest, month)
+    lowest = np.min(owner_cash_above_lowest, axis=0)
+    return lookup(lowest, owner_cash_above_lowest, month)
 
 
 @ton.line("Break-even gold price, operating", "$/oz")
