@@ -347,11 +347,14 @@ def test_29_and_38_no_calculated_cell_is_empty_or_an_error(path, formulas):
 @pytest.mark.parametrize(
     ("inputs", "check"),
     [
-        ({"mill_motor": 5.0}, "Mill motor load is at most 100%"),
+        ({"mill_motor": 5.0}, "Mill power is at most the rating of the motor"),
         ({"crew": 1.0}, "Operators required are at most operators per shift"),
         ({"mill_speed": 38.0}, "Mill speed is at most 90% of critical"),
         ({"ore_tons": 90_000.0}, "All ore is milled within the plan"),
-        ({"generator_rating": 20.0}, "Generator load is at most 100%"),
+        (
+            {"generator_rating": 20.0},
+            "Power required is at most the rating of the generator",
+        ),
     ],
 )
 @pytest.mark.filterwarnings("ignore::pennyweight.errors.OutsideRange")

@@ -70,7 +70,7 @@ def test_a_workbook_keeps_it_as_text(texts, tmp_path):
     assert bases.items() <= reading.bases.items()
     for name, text in texts.items():
         assert reading.inputs[name] == text
-        place = layout().places[name]
+        place = layout().entered[name]
         cell = sheets[place.sheet][place.cell()]
         assert cell.data_type == "s" and cell.hyperlink is None
     with zipfile.ZipFile(path) as package:
@@ -125,7 +125,7 @@ def test_it_cannot_steer_the_terminal(tmp_path, capsys):
 
 def test_errors_cannot_steer_the_terminal(tmp_path, capsys):
     path = book_at(tmp_path / "a.xlsx")
-    changed, place = tmp_path / "b.xlsx", layout().places["mill_kind"]
+    changed, place = tmp_path / "b.xlsx", layout().entered["mill_kind"]
     cells = {(place.sheet, place.cell()): "ball_x001B_[2J \x9bmill"}
     write_changed(path, changed, cells)
     with pytest.raises(SystemExit) as stopped:

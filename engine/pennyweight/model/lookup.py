@@ -1,7 +1,7 @@
 """Inputs and lines by their names or labels, present or former, in any case."""
 
-import csv
 import functools
+import json
 from importlib.resources import files
 
 from ..errors import CallError, nearest
@@ -103,8 +103,5 @@ def former_labels():
     -------
     labels : dict of str to tuple of str
     """
-    text = files(__package__).joinpath("former_labels.csv").read_text("utf-8")
-    return {
-        row["name"]: tuple(row["formerly"].split("|"))
-        for row in csv.DictReader(text.splitlines())
-    }
+    text = files(__package__).joinpath("former_labels.json").read_text("utf-8")
+    return {name: tuple(labels) for name, labels in json.loads(text).items()}

@@ -139,14 +139,14 @@ def _switching_value(book, sheet, formats, row, turning):
     name = defined_name(turning.name)
     now = book.inputs[turning.name]
     sheet.write_formula(row, 1, f"={name}", look, now)
-    if math.isnan(turning.needed):
+    unsolved = math.isnan(turning.needed)
+    if unsolved:
         sheet.write_string(row, 2, "no value", formats(align="right"))
-        return
-    sheet.write_number(row, 2, turning.needed, look)
+    else:
+        sheet.write_number(row, 2, turning.needed, look)
     before, after = (xl_rowcol_to_cell(row, column) for column in (1, 2))
     change = formats(num_format="+0.0%;-0.0%;0%", align="right")
-    known = f"{before}<>0"
-    formula = f'=IF(AND(Changed_inputs=0,{known}),{after}/{before}-1,"")'
-    sheet.write_formula(
-        row, 3, formula, change, turning.needed / now - 1 if now else ""
-    )
+    solved = f'{before}<>0,{after}<>"no value"'
+    formula = f'=IF(AND(Changed_inputs=0,{solved}),{after}/{before}-1,"")'
+    moved = "" if unsolved or not now else turning.needed / now - 1
+    sheet.write_formula(row, 3, formula, change, moved)

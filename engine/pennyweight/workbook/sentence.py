@@ -4,23 +4,21 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
 from .layout import defined_name
 
 _FIELD = re.compile(r"\{(\w+)(?::([^}]+))?\}")
 _FORMATS = {
-    # kind: (spreadsheet's format, Python's way)
-    "$": ('"$#,##0;-$#,##0"', lambda v: f"{'-' if round(v) < 0 else ''}${abs(v):,.0f}"),
-    "$2": (
-        '"$#,##0.00;-$#,##0.00"',
-        lambda v: f"{'-' if round(v, 2) < 0 else ''}${abs(v):,.2f}",
-    ),
-    "0": ('"#,##0"', lambda v: f"{v:,.0f}"),
-    "1": ('"#,##0.0"', lambda v: f"{v:,.1f}"),
-    "2": ('"#,##0.00"', lambda v: f"{v:,.2f}"),
-    "3": ('"0.000"', lambda v: f"{v:.3f}"),
-    "%": ('"0%"', lambda v: f"{v * 100:.0f}%"),
+    # kind: (spreadsheet's format, decimals)
+    "$": ('"$#,##0;-$#,##0"', 0),
+    "$2": ('"$#,##0.00;-$#,##0.00"', 2),
+    "0": ('"#,##0"', 0),
+    "1": ('"#,##0.0"', 1),
+    "2": ('"#,##0.00"', 2),
+    "3": ('"0.000"', 3),
+    "%": ('"0%"', 0),
 }
 
 
@@ -54,9 +52,8 @@ def sentence(template: str, values: Mapping[str, Any]) -> tuple[str, str]:
         cell, value = defined_name(name), values[name]
         value = value.item() if hasattr(value, "item") else value
         if kind and not isinstance(value, str):
-            shape, say = _FORMATS[kind]
-            parts.append(f"TEXT({cell},{shape})")
-            told.append(say(value))
+            parts.append(f"TEXT({cell},{_FORMATS[kind][0]})")
+            told.append(_rounded(value, kind))
         else:
             parts.append(cell)
             told.append(str(value))
@@ -64,6 +61,17 @@ def sentence(template: str, values: Mapping[str, Any]) -> tuple[str, str]:
     parts.append(_quoted(template[end:]))
     told.append(template[end:])
     return "=" + "&".join(part for part in parts if part), "".join(told)
+
+
+def _rounded(value: float, kind: str) -> str:
+    """As spreadsheets write it: 15 digits of the number, and half rounded up."""
+    exact = Decimal(f"{value:.15g}") * (100 if kind == "%" else 1)
+    step = Decimal(1).scaleb(-_FORMATS[kind][1])
+    number = exact.quantize(step, ROUND_HALF_UP)
+    if kind == "%":
+        return f"{number}%"
+    sign = "-" if number < 0 else ""
+    return f"{sign}${abs(number):,}" if kind[0] == "$" else f"{sign}{abs(number):,}"
 
 
 def _quoted(text: str) -> str:

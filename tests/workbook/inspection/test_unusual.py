@@ -59,11 +59,11 @@ def disagreeing(path, program):
     stored, found = stored_cells(path), program.recalculate(path)
     wrong, noise = [], _noise(stored)
     for sheet, cell in sorted(formula_cells(path)):
-        ours, theirs = stored[sheet].get(cell), found[sheet].get(cell)
+        ours, theirs = stored[sheet].get(cell, ""), found[sheet].get(cell, "")
         numbers = isinstance(ours, float) and isinstance(theirs, float)
         if numbers and math.isclose(ours, theirs, rel_tol=1e-9, abs_tol=noise):
             continue
-        if ours != theirs or ours is None:
+        if ours != theirs:
             wrong.append((sheet, cell, ours, theirs))
     return wrong
 

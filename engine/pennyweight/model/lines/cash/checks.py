@@ -43,26 +43,51 @@ def last_discounted(plan_months, month, closing_discounted):
     return lookup(plan_months, month, closing_discounted)
 
 
-@workings.line("Net present value at the IRR, over all money moved", "share")
-def value_at_rate(crossings, last_middle, cash_after_tax, discount_years):
-    """Zero, also without an IRR."""
-    value = money.present_value_at(last_middle, cash_after_tax, discount_years)
-    inflow = money.present_value_at(
-        last_middle, (cash_after_tax > 0) * cash_after_tax, discount_years
-    )
-    return np.where(crossings == 1, value / (inflow + inflow - value), 0)
+@workings.line("Money in, discounted at the IRR", "$")
+def inflows_at_rate(crossings, last_middle, cash_after_tax, discount_years):
+    """Zero without an IRR."""
+    flows = cash_after_tax * (cash_after_tax > 0)
+    value = money.present_value_at(last_middle, flows, discount_years)
+    return np.where(crossings == 1, value, 0)
 
 
-@workings.line("Table and middlings recovery", "share")
-def gold_claimed(planned_recovery, planned_middlings):
-    """Sum of both, of gold in mill feed."""
-    return planned_recovery + planned_middlings
+@workings.line("Money out, discounted at the IRR", "$")
+def outflows_at_rate(crossings, last_middle, cash_after_tax, discount_years):
+    """Zero without an IRR."""
+    flows = -cash_after_tax * (cash_after_tax < 0)
+    value = money.present_value_at(last_middle, flows, discount_years)
+    return np.where(crossings == 1, value, 0)
 
 
-@workings.line("Screen-fire rows in use without a fine mass", "count")
-def fine_missing_in_use(grade_source, samples_without_fine):
+@workings.line("Table recovery that the middlings leave", "share")
+def recovery_left(planned_middlings):
+    """Table and middlings recovery together cannot exceed 100%."""
+    return 1 - planned_middlings
+
+
+@workings.line("Generator power required", "kW")
+def generator_power(power_source, power_demand):
+    """Zero with grid power."""
+    return np.where(power_source == "generator", power_demand, 0)
+
+
+@workings.line("Smallest ball mill of the power equation", "length")
+def smallest_in_use(mill_kind, smallest_ball_mill, metres_per_length):
+    """Smaller ball mills draw far less power: measure one."""
+    smallest = smallest_ball_mill / metres_per_length
+    return np.where(mill_kind == "ball mill", smallest, 0)
+
+
+@workings.line("Assays in use", "count")
+def samples_in_use(grade_source, sample_count):
     """0 if the plan's grade is not from the samples."""
-    return np.where(grade_source == "samples", samples_without_fine, 0)
+    return np.where(grade_source == "samples", sample_count, 0)
+
+
+@workings.line("Assays without a missing fine mass", "count")
+def samples_complete(sample_count, samples_without_fine):
+    """Fire assays, and screen-fire assays with both fractions."""
+    return sample_count - samples_without_fine
 
 
 @workings.line("Test lot in use: gap of the tailings fractions", "share")
@@ -87,18 +112,6 @@ def lot_richest_in_use(lot_used, lot_concentrate_grade):
 def gold_caught_in_all(gold_fed, planned_recovery):
     """By the tables."""
     return gold_fed * planned_recovery
-
-
-@workings.line("Nothing")
-def nothing():
-    """Zero, to compare with."""
-    return 0
-
-
-@workings.line("Everything")
-def everything():
-    """One, to compare with."""
-    return 1
 
 
 for basis, (unit, *_) in BASES.items():
@@ -141,10 +154,16 @@ def cost_by_group(mine_cost_per_ton, running_cost_per_ton, standing_cost_per_ton
     return mine_cost_per_ton + running_cost_per_ton + standing_cost_per_ton
 
 
-@workings.line("Final loan balance", "$")
-def last_loan(plan_months, month, closing_loan):
-    """Last month of the plan."""
-    return lookup(plan_months, month, closing_loan)
+@workings.line("Loan drawn and interest", "$")
+def loan_owed(loan_drawn, interest):
+    """Over the plan."""
+    return np.sum(loan_drawn, axis=0) + np.sum(interest, axis=0)
+
+
+@workings.line("Loan payments over the plan", "$")
+def loan_repaid(loan_paid):
+    """Principal and interest."""
+    return np.sum(loan_paid, axis=0)
 
 
 @workings.line("Owner's cash flow, loan effects removed", "$")
@@ -176,10 +195,16 @@ def life_capital(capital_spent):
     return np.sum(capital_spent, axis=0)
 
 
-@workings.line("Working capital not yet released", "$")
-def last_tied_up(tied_up):
-    """Receivables, inventory and bond, at the end."""
-    return np.sum(tied_up, axis=0)
+@workings.line("Working capital and bond invested", "$")
+def working_capital_invested(tied_up):
+    """Sum of the increases."""
+    return np.sum(tied_up * (tied_up > 0), axis=0)
+
+
+@workings.line("Working capital and bond released", "$")
+def working_capital_released(tied_up):
+    """Sum of the decreases."""
+    return -np.sum(tied_up * (tied_up < 0), axis=0)
 
 
 @workings.line("Ore milled and remaining", "ton")
@@ -206,7 +231,11 @@ BALANCES = (
         "last_discounted",
         "net_present_value",
     ),
-    ("NPV at the IRR = 0", "value_at_rate", "nothing"),
+    (
+        "Money in = money out, discounted at the IRR",
+        "inflows_at_rate",
+        "outflows_at_rate",
+    ),
     (
         "Operating cost per year: from unit rates = from tons",
         "cost_from_rates",
@@ -219,8 +248,12 @@ BALANCES = (
     ),
     ("Sum of the years = sum of the months", "cash_from_years", "life_cash"),
     ("Depreciation = capital expenditure", "life_depreciation", "life_capital"),
-    ("Working capital released = invested", "last_tied_up", "nothing"),
-    ("Final loan balance = 0", "last_loan", "nothing"),
+    (
+        "Working capital released = invested",
+        "working_capital_released",
+        "working_capital_invested",
+    ),
+    ("Loan payments = loan drawn and interest", "loan_repaid", "loan_owed"),
     (
         "Contracts: mill + owner + third parties = metal value",
         "value_shared_out",
@@ -240,10 +273,22 @@ BALANCES = (
 
 LIMITS = (
     # what, shown line, line or input that it must not exceed
-    ("Mill motor load is at most 100%", "mill_motor_load", "everything"),
+    (
+        "Mill power is at most the rating of the motor",
+        "mill_power_drawn",
+        "mill_motor_rating",
+    ),
     ("Mill speed is at most 90% of critical", "speed_share", "highest_speed"),
-    ("Ball mill is at least 0.8 m inside liners", "diameter_shortfall", "nothing"),
-    ("Generator load is at most 100%", "generator_load", "everything"),
+    (
+        "Ball mill is at least 0.8 m inside liners",
+        "smallest_in_use",
+        "inside_diameter",
+    ),
+    (
+        "Power required is at most the rating of the generator",
+        "generator_power",
+        "generator_rating",
+    ),
     ("Operators required are at most operators per shift", "attention_needed", "crew"),
     ("Bin capacity required is at most ore bin capacity", "bin_needed", "bin_capacity"),
     (
@@ -251,8 +296,12 @@ LIMITS = (
         "melt_size",
         "furnace_capacity",
     ),
-    ("All ore is milled within the plan", "ore_unmilled", "nothing"),
-    ("Table and middlings recovery is at most 100%", "gold_claimed", "everything"),
+    ("All ore is milled within the plan", "mill_tons", "tons_milled"),
+    (
+        "Table and middlings recovery is at most 100%",
+        "planned_recovery",
+        "recovery_left",
+    ),
     (
         "Feed rate is at most the calculated feed rate",
         "feed_rate",
@@ -270,8 +319,8 @@ MEASUREMENTS = (
     # what, shown line, line that it must not exceed
     (
         "Screen-fire assays in use have a fine mass",
-        "fine_missing_in_use",
-        "nothing",
+        "samples_in_use",
+        "samples_complete",
     ),
     (
         "Test lot in use: tailings fractions sum to 100%",
@@ -323,8 +372,9 @@ def agrees(actual, expected, tolerance):
 
 
 def keeps_below(actual, allowed, tolerance):
-    """1 where a figure does not exceed what is allowed."""
-    return np.where(actual <= allowed + tolerance, 1, 0)
+    """1 where a figure does not exceed what is allowed, relative to its size."""
+    size = np.maximum(np.abs(allowed), 1)
+    return np.where(actual <= allowed + tolerance * size, 1, 0)
 
 
 BALANCE = enter(balances, "balance", BALANCES, "Expected", agrees)

@@ -49,11 +49,11 @@ screens.gather(
 
 
 @screens.line("Grain size, gold recovered", "um", over="screen")
-def screen_grain_size(screen_opening, screen_retained, everything):
+def screen_grain_size(screen_opening, screen_retained):
     """Middle of the fraction, geometric; half its upper size if it has no lower."""
     ends = np.logical_and(screen_retained > 0, screen_retained < screen_opening)
     middle = np.sqrt(screen_opening * screen_retained)
-    return np.where(ends, middle, screen_opening / (everything + everything))
+    return np.where(ends, middle, screen_opening / 2)
 
 
 @screens.line("Grain size, gold in tailings", "um", over="screen")

@@ -141,16 +141,17 @@ def sichel_variance(sample_deviation, sample_count):
     return np.sum(sample_deviation, axis=0) / np.maximum(sample_count, 1)
 
 
-@series.line("Series term", over="term", start="everything")
+@series.line("Series term", over="term")
 def closing_sichel(opening_sichel, term, sichel_count, sichel_variance):
-    """From the previous term."""
-    return lognormal.sichel_term(opening_sichel, term, sichel_count, sichel_variance)
+    """From the previous term; the first from 1."""
+    previous = np.where(term > 1, opening_sichel, 1)
+    return lognormal.sichel_term(previous, term, sichel_count, sichel_variance)
 
 
 @found.line("Sample number for Sichel's factor", "count")
-def sichel_count(sample_count, everything):
+def sichel_count(sample_count):
     """At least two."""
-    return np.maximum(sample_count, everything + 1)
+    return np.maximum(sample_count, 2)
 
 
 @found.line("Sichel's factor")
