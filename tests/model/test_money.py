@@ -128,7 +128,7 @@ def test_dust_of_rounding_does_not_keep_the_mine_open(tons):
 
 
 def test_a_lot_that_one_month_overpays_does_not_pay_its_running_cost():
-    at = run({**HAMMER, "ore_tons": 25.0})
+    at = run({**HAMMER, "ore_tons": 25.0, "hold_up": 0.0})
     assert at["margin_per_ton"] > 0 > at["life_margin"]
     assert at["verdict"] == "does not pay"
 
@@ -217,7 +217,7 @@ def test_later_payment_by_the_refiner_takes_more_funding():
 
 
 def test_zero_recovery_of_the_refiner_pays_nothing_for_poor_rock():
-    at = run({"ore_grade": 0.0001, "refining_charge": 0.0})
+    at = run({"ore_grade": 0.0001, "refining_charge": 0.0, "hold_up": 0.0})
     assert at["verdict"] == "does not pay"
     assert at["gold_sales"].sum() < at["operating_cost"].sum()
 
@@ -280,7 +280,7 @@ def test_a_measured_grade_turns_the_verdict_as_an_entered_one_does():
 
 
 def test_a_mill_beyond_its_critical_speed_is_refused_in_words():
-    with pytest.raises(BadValue, match="cling to the shell"):
+    with pytest.raises(BadValue, match="goes round with the shell"):
         run({"mill_speed": 60.0})
     with pytest.raises(BadValue, match="choice_speed_02"):
         run({"choice_speed_02": 70.0})

@@ -319,7 +319,11 @@ def test_an_own_range_of_a_grade_that_the_samples_give_is_not_used():
 @pytest.mark.parametrize(
     ("ranges", "error", "message"),
     [
-        ({"gold_price": (3400.0, 4000.0)}, BadValue, "Gold price: low 3,400.*in order"),
+        (
+            {"gold_price": (3400.0, 4000.0)},
+            BadValue,
+            r"Gold price: low \$3,400/oz.*in order",
+        ),
         ({"gold_price": (3000.0, 3100.0)}, BadValue, "high that is not below"),
         ({"gold_price": (-1.0, 9000.0)}, BadValue, "out of range"),
         ({"gold_prise": (1.0, 2.0)}, CallError, "Did you mean gold_price"),

@@ -71,7 +71,7 @@ def test_a_date_is_no_number(book):
     package = openpyxl.load_workbook(book)
     package[place.sheet][place.cell()].value = datetime.date(2026, 6, 1)
     package.save(book)
-    refused(book, f"Gold price (Inputs!{place.cell()})", "is not a number")
+    refused(book, f"Gold price ({place.sheet}!{place.cell()})", "is not a number")
 
 
 @pytest.mark.parametrize("stored", ["1e999", "-1e999", "NaN"])
@@ -88,13 +88,20 @@ def test_a_number_beyond_all_numbers(book, stored):
 
 
 @pytest.mark.parametrize(
-    "value", ["", " ", "12,5", "1 000", "=1+1", "'3440", "\u0663", "x" * 32_000]
+    "value", [" ", "12,5", "1 000", "=1+1", "'3440", "\u0663", "x" * 32_000]
 )
 def test_text_in_a_number_cell(book, value, tmp_path):
     place = layout().entered["gold_price"]
     changed = tmp_path / "changed.xlsx"
     write_changed(book, changed, {(place.sheet, place.cell()): value})
-    refused(changed, f"Inputs!{place.cell()}")
+    refused(changed, f"{place.sheet}!{place.cell()}")
+
+
+def test_an_emptied_must_have_is_missing(book, tmp_path):
+    place = layout().entered["gold_price"]
+    changed = tmp_path / "changed.xlsx"
+    write_changed(book, changed, {(place.sheet, place.cell()): ""})
+    assert "gold_price" not in read_book(changed).given
 
 
 def test_a_choice_that_is_none(book, tmp_path):
@@ -172,7 +179,7 @@ def test_a_cell_at_the_far_corner_takes_no_time(book):
 )
 def test_a_name_that_points_elsewhere(book, target):
     def change(name, content):
-        pattern = rb'(<definedName name="Gold_price">)[^<]*'
+        pattern = rb'(<definedName name="Gold_price_entered">)[^<]*'
         new = rb"\g<1>" + target.encode()
         return re.sub(pattern, new, content) if name == "xl/workbook.xml" else content
 
@@ -184,7 +191,7 @@ def test_another_sheet_under_the_name_of_inputs(book):
     package["Inputs"].title = "Old inputs"
     package.create_sheet("Inputs")
     package.save(book)
-    refused(book, "Inputs!", "it is empty")
+    refused(book, "Inputs!", "the cell is empty, and so is the label")
 
 
 def test_a_folder_is_no_book(tmp_path):

@@ -102,12 +102,14 @@ class NamedCells:
 
         Of a workbook that has the user's figures in cells of their own, that cell.
         """
-        words = [
-            defined_name(known) + ending
-            for known in names_of(name)
-            for ending in (ENTERED, "")
-        ]
+        ending = self._ending(name)
+        words = [defined_name(known) + ending for known in names_of(name)]
         return next(filter(None, map(self._here, words)), None)
+
+    def _ending(self, name):
+        """Of the name of an input's cell, where the book has cells for own figures."""
+        apart = any(known.endswith(ENTERED) for known in self.contents.names)
+        return ENTERED if apart and not INPUTS[name].over else ""
 
     def named_spot(self, name):
         """Place of an input's cell by its name.
@@ -117,7 +119,7 @@ class NamedCells:
         WorkbookError
             When the workbook has no such name.
         """
-        return self.named(name) or self.spot(defined_name(name))
+        return self.named(name) or self.spot(defined_name(name) + self._ending(name))
 
     def find(self, name):
         """Place of an input's cell by its name, else by its label; None without."""
@@ -150,6 +152,10 @@ class NamedCells:
         cell = self.contents.cell(*spot)
         empty = cell is None or cell.kind == "none" or cell.value == ""
         return empty and spot in map(self._here, entered)
+
+    def unlabelled(self, name, spot):
+        """Whether an input's row has lost its label, as on a sheet put in its place."""
+        return not INPUTS[name].over and not self.beside_at(spot, LABEL, "").strip()
 
     def estimate(self, name, units, same_version):
         """What stands in for an input that the user did not give.

@@ -241,9 +241,16 @@ def _given(cells, spots, places, units, path):
     """The user's figures, checked; every bad one is named at once."""
     problems, found = [], {}
     for name, spot in spots.items():
-        if spot is None or cells.is_not_given(name, spot):
+        if spot is None:
             continue
         entry = INPUTS[name]
+        if cells.is_not_given(name, spot):
+            if cells.unlabelled(name, spot):
+                problems.append(
+                    f"{entry.label} ({places[name]}): the cell is empty, and so is the "
+                    "label beside it. Put the sheet back, or enter the figure."
+                )
+            continue
         try:
             found[name] = check(entry, cells.value_at(spot, entry), units, places[name])
         except BadValue as error:

@@ -18,7 +18,7 @@ _FORMATS = {
     "1": ('"#,##0.0"', 1),
     "2": ('"#,##0.00"', 2),
     "3": ('"0.000"', 3),
-    "%": ('"0%"', 0),
+    "%": ('"0%"', 2),
 }
 
 
@@ -40,7 +40,7 @@ def sentence(template: str, values: Mapping[str, Any]) -> tuple[str, str]:
     --------
     >>> formula, text = sentence("It costs {capital:$}.", {"capital": 3000})
     >>> formula
-    '="It costs "&TEXT(Capital,"$#,##0;-$#,##0")&"."'
+    '="It costs "&TEXT(ROUND(Capital,0),"$#,##0;-$#,##0")&"."'
     >>> text
     'It costs $3,000.'
     """
@@ -52,7 +52,8 @@ def sentence(template: str, values: Mapping[str, Any]) -> tuple[str, str]:
         cell, value = defined_name(name), values[name]
         value = value.item() if hasattr(value, "item") else value
         if kind and not isinstance(value, str):
-            parts.append(f"TEXT({cell},{_FORMATS[kind][0]})")
+            shape, places = _FORMATS[kind]
+            parts.append(f"TEXT(ROUND({cell},{places}),{shape})")
             told.append(_rounded(value, kind))
         else:
             parts.append(cell)
@@ -64,12 +65,11 @@ def sentence(template: str, values: Mapping[str, Any]) -> tuple[str, str]:
 
 
 def _rounded(value: float, kind: str) -> str:
-    """As spreadsheets write it: 15 digits of the number, and half rounded up."""
-    exact = Decimal(f"{value:.15g}") * (100 if kind == "%" else 1)
+    """As spreadsheets round: 15 digits of the number, and half away from zero."""
     step = Decimal(1).scaleb(-_FORMATS[kind][1])
-    number = exact.quantize(step, ROUND_HALF_UP)
+    number = Decimal(f"{value:.15g}").quantize(step, ROUND_HALF_UP)
     if kind == "%":
-        return f"{number}%"
+        return f"{number * 100:.0f}%"
     sign = "-" if number < 0 else ""
     return f"{sign}${abs(number):,}" if kind[0] == "$" else f"{sign}{abs(number):,}"
 

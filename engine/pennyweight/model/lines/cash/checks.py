@@ -275,7 +275,7 @@ LIMITS = (
     # what, shown line, line or input that it must not exceed
     (
         "Mill power is at most the rating of the motor",
-        "mill_power_drawn",
+        "mill_shaft_power",
         "mill_motor_rating",
     ),
     ("Mill speed is at most 90% of critical", "speed_share", "highest_speed"),
