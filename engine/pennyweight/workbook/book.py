@@ -141,7 +141,7 @@ def make_book(
             name: (bases or {}).get(name, _basis(e, own, given))
             for name, e in INPUTS.items()
         },
-        {name: value for name, value in used.items() if name in own},
+        {n: value for n, value in used.items() if n in own and value != ""},
         dict(ranges or {}),
         values,
         turning_points(inputs or {}, units),
