@@ -6,6 +6,7 @@ import itertools
 import math
 
 import xlsxwriter
+from xlsxwriter.worksheet import Worksheet
 
 from ..model.axes import MONTHS
 from ..model.entries import has_range
@@ -103,7 +104,7 @@ def book_bytes(book, furnish=None):
     )
     package.set_calc_mode("auto")
     formats = Formats(package)
-    sheets = {name: package.add_worksheet(name) for name in SHEETS}
+    sheets = {name: package.add_worksheet(name, PlainFormulas) for name in SHEETS}
     names = _namer(package)
     _define_names(names)
     for name, sheet in sheets.items():
@@ -115,6 +116,17 @@ def book_bytes(book, furnish=None):
         furnish(package, formats)
     package.close()
     return target.getvalue()
+
+
+class PlainFormulas(Worksheet):
+    """Takes formulas as they are: ours use no function that is newer than Excel 2010.
+
+    The library looks for thirty newer functions in every formula, which takes a third
+    of the time that a workbook takes.
+    """
+
+    def _prepare_formula(self, formula, expand_future_functions=False):
+        return formula.removeprefix("=")
 
 
 def _namer(package):
