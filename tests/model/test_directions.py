@@ -33,7 +33,20 @@ def table():
     return [
         (label, dict(zip(ANSWERS, signs, strict=True)))
         for labels, *signs, _ in rows
-        for label in labels.split("; ")
+        for words in labels.split("; ")
+        for label in _meant(words)
+    ]
+
+
+def _meant(words):
+    """A label; or those of all sections that begin so, as in "All of Contract"."""
+    begin = words.removeprefix("All of ")
+    if begin == words:
+        return [words]
+    return [
+        label
+        for label, name in movable().items()
+        if INPUTS[name].section.startswith(begin)
     ]
 
 
