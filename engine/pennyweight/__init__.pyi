@@ -129,6 +129,7 @@ from .trade.mills import (
 )
 from .trade.money import (
     discount_factor as discount_factor,
+    drawn_in_parts as drawn_in_parts,
     internal_rate as internal_rate,
     loan_payment as loan_payment,
     net_present_value as net_present_value,
@@ -213,6 +214,10 @@ from .trade.sizes import (
     rosin_rammler_passing as rosin_rammler_passing,
     rosin_rammler_size as rosin_rammler_size,
     size_distribution_methods as size_distribution_methods,
+)
+from .trade.tax import (
+    loss_offset as loss_offset,
+    percentage_depletion as percentage_depletion,
 )
 from .trade.units import (
     bead_grade as bead_grade,

@@ -192,6 +192,8 @@ def poured_in(values, unit):
         return np.abs(values["capital"]) + turned_over
     if unit == "$/ton":
         return np.abs(values["cost_per_ton"])
+    if unit == "$/hour":
+        return np.abs(values["cost_per_hour"])
     if unit == "1/year":
         return 1.0  # what a rate is added to
     return values["mill_tons"] if unit == "ton" else 0
@@ -276,10 +278,10 @@ def test_a_table_of_scenarios_is_refused():
 @pytest.mark.parametrize(
     ("monthly", "words"),
     [
-        ({"gold_price": np.full(12, 3000.0)}, "Give 121 values"),
-        ({"gold_price": np.r_[np.full(120, 3000.0), 1.0]}, "out of range"),
-        ({"wage": np.full(121, 30.0)}, "cannot differ from month to month"),
-        ({"gold_prize": np.full(121, 30.0)}, "Did you mean gold_price"),
+        ({"gold_price": np.full(12, 3000.0)}, "Give 120 values"),
+        ({"gold_price": np.r_[np.full(119, 3000.0), 1.0]}, "out of range"),
+        ({"wage": np.full(120, 30.0)}, "cannot differ from month to month"),
+        ({"gold_prize": np.full(120, 30.0)}, "Did you mean gold_price"),
     ],
 )
 def test_monthly_rows_are_held_to_the_table(monthly, words):

@@ -41,7 +41,7 @@ def problems(line, month):
     return [problem for problem in found if problem]
 
 
-CALENDAR = ("in_season",)
+CALENDAR = ("in_season", "months_before")
 """Places in the calendar are numbers, and compared with months of a year."""
 
 

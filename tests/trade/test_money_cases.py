@@ -67,3 +67,11 @@ def test_a_rate_in_print_that_is_one_of_two_is_not_given():
     answer = m.internal_rate(flows)
     assert np.isnan(answer)
     assert answer.reason == "none: several rates fit"
+
+
+def test_tax_after_the_end_does_not_hide_the_rate():
+    """A late bill adds a second rate, here -84%; only the other one tells anything."""
+    flows = [-100.0, 60.0, 60.0, 60.0, -5.0]
+    rate = m.internal_rate(flows)
+    assert m.net_present_value(rate, flows) == pytest.approx(0, abs=1e-9)
+    assert 0.3 < rate < 0.4

@@ -128,7 +128,7 @@ def test_the_figures_are_the_reports(units, books, reports):
         assert there == pytest.approx(wanted, rel=1e-8)
     fan = np.array(rows(path, units, "fan"), float)
     np.testing.assert_allclose(fan[:, 1:4], report.risk.fan.T, rtol=1e-8)
-    np.testing.assert_array_equal(fan[:, 0], np.arange(121))
+    np.testing.assert_array_equal(fan[:, 0], np.arange(1, 121))
     parts = np.array(rows(path, units, "histogram"), float)
     assert parts[:, 2].sum() == pytest.approx(1)
     assert parts[-1, 3] == pytest.approx(1)

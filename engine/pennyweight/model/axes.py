@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from ..trade.money import HALVINGS, TRIAL_RATES
 
 MONTHS = 120
-"""Longest life that the model follows, months after month 0."""
+"""Longest life that the model follows; month 1 is the first."""
 
 
 @dataclass(frozen=True)
@@ -58,8 +58,9 @@ CONTRACT = Axis(
 INPUT_AXES = {axis.name: axis for axis in (SAMPLE, SCREEN, CHOICE, CONTRACT)}
 """Axes along which tables of inputs run."""
 
-MONTH = Axis("month", "Month", "month", tuple(range(MONTHS + 1)))
-YEAR = Axis("year", "Year", "year", tuple(range(MONTHS // 12 + 1)))
+MONTH = Axis("month", "Month", "month", tuple(range(1, MONTHS + 1)))
+YEAR = Axis("year", "Tax year", "year", tuple(range(1, MONTHS // 12 + 2)))
+"""One more than the months fill, as the first may be short."""
 TRIAL_RATE = Axis("trial_rate", "Trial rate", "1/year", tuple(TRIAL_RATES), down=True)
 HALVING = Axis(
     "halving", "Bisection step", "count", tuple(range(1, HALVINGS + 1)), down=True

@@ -110,6 +110,9 @@ BEFORE = {
     "lot_material": "clean ore",
     "diameter_basis": "inside liners",
     "motor_efficiency": 1.0,  # was part of the drive's
+    "tax_rule": "plain rate",
+    "loan_grace": 0.0,
+    "grace_interest": "paid",
 }
 """Inputs that version 0.1.0 did not have: what its workbooks meant."""
 

@@ -30,6 +30,13 @@ RESULTS = (
     "discounted_payback_month",
     "peak_funding",
     "peak_funding_month",
+    "owner_payback_month",
+    "owner_net_present_value",
+    "owner_internal_rate",
+    "site_cost_per_ounce",
+    "sustaining_cost_per_ounce",
+    "all_in_cost_per_ounce",
+    "lowest_cover",
     "life_cash",
     "capital",
     "feed_rate",
@@ -46,6 +53,7 @@ RESULTS = (
 REASONS_OF = {
     "internal_rate": "internal_rate_reason",
     "internal_rate_before_tax": "internal_rate_before_tax_reason",
+    "owner_internal_rate": "owner_internal_rate_reason",
 }
 """Lines that say why a result has no value."""
 
@@ -255,10 +263,10 @@ def _money(values, name, digits=2):
 
 
 def _payback(results):
-    month = results["payback_month"]["value"]
+    month = results["owner_payback_month"]["value"]
     if month is None:
-        return "The plan does not pay back."
-    return f"The plan pays back in month {month:.0f}."
+        return "The owner's money does not come back within the plan."
+    return f"The owner's money is back in month {month:.0f}."
 
 
 def turning_words(turning, units):

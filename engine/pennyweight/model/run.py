@@ -1,7 +1,7 @@
 """Working out every line for one set of inputs, or for many at once.
 
 Values carry their axes first and the scenarios last: a row over the months has the
-shape (121,) for one set of inputs and (121, n) for n sets.
+shape (120,) for one set of inputs and (120, n) for n sets.
 """
 
 import itertools
@@ -30,8 +30,8 @@ def run(inputs=None, units="us", wanted=None, monthly=None, model=MODEL):
     wanted : iterable of str, optional
         Lines asked for; only these, and what they depend on, are worked out.
     monthly : mapping of str to array, optional
-        Inputs that differ from month to month, of shape (121,) or (121, n). Rows over
-        the months read them month by month, single lines take month 0.
+        Inputs that differ from month to month, of shape (120,) or (120, n). Rows over
+        the months read them month by month, single lines take month 1.
     model : Model, optional
 
     Returns
@@ -101,7 +101,7 @@ def _monthly_rows(monthly, units, model):
         if row.ndim not in (1, 2) or len(row) != months:
             raise BadValue(
                 f"{label}: the monthly values have the shape {row.shape}. Give "
-                f"{months} values, one for each month from 0 to {months - 1}."
+                f"{months} values, one for each month from 1 to {months}."
             )
         rows[name] = row
     return rows

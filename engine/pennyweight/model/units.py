@@ -212,7 +212,12 @@ CONSTANTS = {
     "months_per_year": ("Months in a year", "month/year", 12.0, 12.0),
     "days_in_month": ("Days in a month, on average", "day/month", 30.4375, 30.4375),
     "check_tolerance": ("Tolerance of the checks, relative", "-", 1e-6, 1e-6),
-    "beyond_any": ("Above every logarithm of a grade", "-", 1000.0, 1000.0),
+    "beyond_any": (
+        "Above every logarithm of a grade and every cover ratio",
+        "-",
+        1000.0,
+        1000.0,
+    ),
     "fewest_to_test": ("Samples below which no test can tell", "-", 4.0, 4.0),
     "highest_speed": (
         "Highest share of critical speed, power equation",

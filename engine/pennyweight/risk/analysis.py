@@ -42,7 +42,7 @@ class Risk:
         Trials that would meet them.
     histograms : dict of str to Histogram
     fan : ndarray
-        Owner's cumulative cash by month, $: P10, median, P90; shape (3, 121).
+        Owner's cumulative cash by month, $: P10, median, P90; shape (3, 120).
     funds : float
         Cash available, $.
     clipped, adjusted : int
@@ -167,8 +167,8 @@ def _bins(draws, evaluate, money):
     """Bins around the first trials of the first replicate."""
     first = evaluate(next(draws.blocks(0, 1024)))
     bins = {name: Bins.around(first[name]) for name in money}
-    bins["payback_month"] = Bins.of_whole(0, MONTHS)
-    bins["shortfall_month"] = Bins.of_whole(0, MONTHS)
+    bins["payback_month"] = Bins.of_whole(1, MONTHS)
+    bins["shortfall_month"] = Bins.of_whole(1, MONTHS)
     return bins
 
 

@@ -41,7 +41,7 @@ class Block:
         Of each uncertain input.
     count : int
     prices : ndarray or None
-        Gold price by month, $/oz, shape (121, n).
+        Gold price by month, $/oz, shape (120, n).
     clipped, adjusted : int
         Trials in which an input was set to its bound, or inputs that contradict one
         another were adjusted toward the base case.
@@ -191,7 +191,7 @@ class Draws:
         from scipy.special import ndtri
 
         today = self.study.inputs["gold_price"]
-        prices = price.path(today, self.study.volatility, ndtri(uniforms))
+        prices = price.path(today, self.study.volatility, ndtri(uniforms))[:-1]
         low, high = INPUTS["gold_price"].within(self.study.units)
         outside = (prices < low) | (prices > high)
         clipped |= outside.any(axis=0)

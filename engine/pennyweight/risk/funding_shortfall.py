@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from ..model.axes import MONTH
 from ..model.line import Line
 
 
@@ -86,7 +87,7 @@ def add_shortfall(values, funds, wanted):
     own = {"funds": funds}
     if "closing_owner" in values:
         cash = values["closing_owner"]
-        own["month"] = np.arange(len(cash)).reshape(-1, *(1,) * (cash.ndim - 1))
+        own["month"] = np.array(MONTH.values).reshape(-1, *(1,) * (cash.ndim - 1))
     for name in SHORTFALL_LINES:
         if name in wanted or (name == "month_if_short" and "shortfall_month" in wanted):
             line = SHORTFALL_LINES[name]

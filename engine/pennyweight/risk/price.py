@@ -64,7 +64,7 @@ def path(price, volatility, scores, months=MONTHS):
     Parameters
     ----------
     price : float or array_like
-        Today's (month 0), $/oz.
+        Today's, which is that of month 1, $/oz.
     volatility : float
         Per year, as a fraction.
     scores : ndarray

@@ -36,6 +36,7 @@ TOPICS = (
     "settlement",
     "scaling",
     "money",
+    "tax",
 )
 """Modules of the trade, in the order of the work."""
 

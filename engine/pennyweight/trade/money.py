@@ -15,6 +15,10 @@ TRIAL_RATES = tuple(
 """Rates at which the present value is tried, -90% to 1000% a period, in even steps
 of log(1 + rate); between the ends none is a round figure that a rate could hit."""
 
+SHARE_OF_A_GAIN = 0.5
+"""Share of the lowest trial rate that flows are tried from which bring in more than
+they take."""
+
 HALVINGS = 50
 """Halvings of the bracket around a rate; 2^50 leaves nothing that money can show."""
 
@@ -178,6 +182,15 @@ def halfway(low: Any, high: Any) -> Any:
     return (low + high) / 2
 
 
+def lowest_rate(outlay: Any, receipts: Any, lowest: Any) -> Any:
+    """Lowest rate that counts: half as low if more comes in than goes out.
+
+    Late costs, as tax and closure, give such flows a second rate far below zero, which
+    tells nothing.
+    """
+    return np.where(receipts > outlay, SHARE_OF_A_GAIN * lowest, lowest)
+
+
 def rate_reason(crossings: Any, no_rate: Any) -> Any:
     """Say whether a rate of return means something, and if not, why.
 
@@ -236,7 +249,8 @@ def rate_beyond(highest_value: Any) -> Any:
 def internal_rate(flows: ArrayLike, years: ArrayLike | None = None) -> Rate:
     """Internal rate of return of cash flows, if there is exactly one.
 
-    The present value is tried at `TRIAL_RATES`; where it changes sign exactly once,
+    The present value is tried at `TRIAL_RATES`, from -45% on if more comes in than
+    goes out; where it changes sign exactly once,
     the bracket of all of them is halved `HALVINGS` times. Several sign changes mean
     several rates, of which none tells anything: no rate is given, but the reason.
     Not a live formula; the workbook lays the same steps out as rows.
@@ -275,14 +289,16 @@ def internal_rate(flows: ArrayLike, years: ArrayLike | None = None) -> Rate:
     require(flows.ndim == 1 and flows.size > 1, "flows are a row of two or more")
     years = np.arange(flows.size) if years is None else years
     require(years.shape == flows.shape, "each flow has its own year")
-    values = [present_value_at(rate, flows, years) for rate in TRIAL_RATES]
-    changed = [crosses(former, latter) for former, latter in pairwise(values)]
     outlay, receipts = -flows[flows < 0].sum(), flows[flows > 0].sum()
+    lowest = float(lowest_rate(outlay, receipts, TRIAL_RATES[0]))
+    tried = [max(rate, lowest) for rate in TRIAL_RATES]
+    values = [present_value_at(rate, flows, years) for rate in tried]
+    changed = [crosses(former, latter) for former, latter in pairwise(values)]
     none = no_rate_reason(outlay, receipts, rate_beyond(values[-1]))
     reason = str(rate_reason(sum(changed), none))
     if reason != "one rate":
         return Rate(float("nan"), reason)
-    low, high = TRIAL_RATES[0], TRIAL_RATES[-1]
+    low, high = lowest, TRIAL_RATES[-1]
     for _ in range(HALVINGS):
         middle = present_value_at(halfway(low, high), flows, years)
         low, high = (
@@ -382,3 +398,39 @@ def loan_payment(principal: ArrayLike, rate: ArrayLike, periods: ArrayLike) -> N
     charged = np.where(rate > 0, rate, 1)
     with_interest = principal * charged / (1 - (1 + charged) ** (-periods))
     return np.where(rate > 0, with_interest, principal / periods)
+
+
+@contract(any_units=True)
+def drawn_in_parts(
+    amount: ArrayLike, rate: ArrayLike, parts: ArrayLike, periods: ArrayLike = 0.0
+) -> Number:
+    """Balance of a loan drawn in equal parts, with all interest added.
+
+    amount / n x ((1 + i)^n - 1) / i x (1 + i)^m, and the amount without interest
+
+    Parameters
+    ----------
+    amount : array_like [money] in [0, inf)
+    rate : array_like [-] in [0, inf)
+        Interest per period.
+    parts : array_like [-] in [1, inf)
+        Number of draws n, one at the end of each period.
+    periods : array_like [-] in [0, inf), optional
+        After the last draw, m.
+
+    Returns
+    -------
+    balance : [money]
+
+    Source
+    ------
+    numpy-financial documentation, fv.
+
+    Examples
+    --------
+    >>> round(drawn_in_parts(300_000, 0.01, 3), 6)
+    303010.0
+    """
+    charged = np.where(rate > 0, rate, 1)
+    grown = ((1 + charged) ** parts - 1) / charged * (1 + charged) ** periods
+    return np.where(rate > 0, amount / parts * grown, amount)

@@ -24,7 +24,7 @@ LARGE = (
     "net_present_value",
     "internal_rate",
     "peak_funding",
-    "payback_month",
+    "owner_payback_month",
 )
 """The five figures in large type."""
 FIRST_ROW = HEAD + 1

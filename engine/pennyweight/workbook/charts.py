@@ -95,7 +95,7 @@ def cash_chart(book, last):
     """Cumulative cash to the end of the work, with its low point."""
     chart = book.add_chart({"type": "scatter", "subtype": "straight"})
     months = layout().axes["month"]
-    across = _reference(months.sheet, months.at(0), months.at(last))
+    across = _reference(months.sheet, months.at(0), months.at(last - 1))
     for name, label, colour in (
         ("closing_owner", "Owner's own money", SERIES[1]),
         ("closing_cash", "Before any loan", SERIES[0]),
@@ -169,7 +169,7 @@ def grind_chart(book, units):
 def _first(name, last):
     """The cells of a row over the months up to one of them."""
     place = layout().places[name]
-    return _reference(place.sheet, place.at(0), place.at(last))
+    return _reference(place.sheet, place.at(0), place.at(last - 1))
 
 
 def _mark(chart, name, across, up, colour):

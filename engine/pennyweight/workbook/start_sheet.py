@@ -45,7 +45,7 @@ HEADLINES = (
     "break_even_gold_price",
     "peak_funding",
     "net_present_value",
-    "payback_month",
+    "owner_payback_month",
 )
 """Results on the sheet, in the order of reading."""
 

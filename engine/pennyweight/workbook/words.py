@@ -19,8 +19,8 @@ SCOPE = (
     "Sustaining capital counts against tax at once. The present value and the rate of "
     "return are before any loan, and so is their tax; the owner's own cash has the "
     "loan, and the tax that its interest saves.",
-    "Payments fall at the end, middle or start of their month, as chosen; month 0 is "
-    "today.",
+    "Payments fall at the end, middle or start of their month, as chosen; the first "
+    "month is month 1, and the present value is that of its start.",
 )
 
 LIMITS = (

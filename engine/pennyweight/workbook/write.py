@@ -5,10 +5,10 @@ import io
 import itertools
 import math
 
+import numpy as np
 import xlsxwriter
 from xlsxwriter.worksheet import Worksheet
 
-from ..model.axes import MONTHS
 from ..model.entries import has_range
 from ..model.inputs import INPUTS
 from ..model.mill import MODEL
@@ -269,14 +269,14 @@ def _printing(sheet, entry, book):
 
 
 def last_month(book):
-    """A little after the work ends, when the last money has come in."""
-    return min(int(book.values["life_months"]) + 2, MONTHS)
+    """The month of the last money, as the tax of the last year."""
+    return int(np.max(np.flatnonzero(book.values["owner_cash"]))) + 1
 
 
 def _print_cash_flow(sheet, book):
     """The months of the work only, as planned when the book is written."""
     months = last_month(book)
-    last = min(FIRST + 1 + months, last_column("Cash flow"))
+    last = min(FIRST + months, last_column("Cash flow"))
     sheet.print_area(0, 0, layout().rows["Cash flow"] - 1, last)
     sheet.repeat_columns(LABEL)
     sheet.fit_to_pages(math.ceil(months / MONTHS_ON_A_PAGE), 1)

@@ -5,7 +5,8 @@ from .rock import ore, grind
 from .plant import plant, power, flows
 from .cash import timeline, revenue, income
 from .cost import components
-from .cash import capital, cash_flow, rate_of_return, answers, years, checks
+from .cash import capital, cash_flow, rate_of_return, answers, years, tax
+from .cash import ounce, funding, checks
 from .plant import cautions
 from .rock import samples, test_lot
 from .plant import mill_choice
@@ -27,6 +28,9 @@ MODULES = (
     rate_of_return,
     answers,
     years,
+    tax,
+    ounce,
+    funding,
     checks,
     cautions,
     samples,

@@ -4,6 +4,7 @@ import textwrap
 
 import numpy as np
 
+from ...model.axes import MONTH
 from ...model.inputs import INPUTS
 from ...model.units import shown
 from ...risk.report import POINTS, group_label
@@ -181,6 +182,6 @@ def fan_rows(report):
     risk = report.risk
     planned = risk.base_case["closing_owner"]
     return [
-        [month, *levels, planned[month], -risk.funds]
-        for month, levels in enumerate(risk.fan.T)
+        [month, *levels, plan, -risk.funds]
+        for month, levels, plan in zip(MONTH.values, risk.fan.T, planned, strict=True)
     ]

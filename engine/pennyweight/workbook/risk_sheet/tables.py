@@ -207,7 +207,7 @@ def tables(units):
                 "Base case",
                 "Cash available",
             ),
-            MONTHS + 1,
+            MONTHS,
             ("0", *[MONEY] * 5),
             fan_rows,
         ),

@@ -170,7 +170,7 @@ def ore_unmilled(mill_tons, tons_milled):
 
 @life.line("Months to the end of work", "month")
 def life_months(ending, month):
-    """Counted from month 0."""
+    """Construction included."""
     return np.sum(ending * month, axis=0)
 
 

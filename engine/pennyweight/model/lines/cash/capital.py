@@ -1,4 +1,4 @@
-"""Initial capital, its accuracy range, and the loan."""
+"""Initial capital, its accuracy range, the loan, and the wait for the refiner."""
 
 import numpy as np
 
@@ -9,6 +9,7 @@ equipment = Section("Capital", "Equipment and mine development")
 total = Section("Capital", "Initial capital")
 ranges = Section("Capital", "Accuracy range of the estimate")
 loan = Section("Capital", "Loan")
+waiting = Section("Capital", "Waiting for the refiner")
 
 CLASSES = sorted(scaling.ESTIMATE_CLASSES)
 LOW = [scaling.ESTIMATE_CLASSES[grade]["low"][0] for grade in CLASSES]
@@ -119,7 +120,7 @@ def cost_per_ton_high(cost_per_ton, class_high):
 
 @loan.line("Loan amount", "$")
 def loan_amount(equipment_value, capital_cost_factor, loan_share):
-    """Drawn in month 0."""
+    """Drawn as the capital is spent."""
     return equipment_value * capital_cost_factor * loan_share
 
 
@@ -129,7 +130,41 @@ def loan_interest(loan_rate, months_per_year):
     return loan_rate / months_per_year
 
 
+@loan.line("Grace period used", "month")
+def grace_used(loan_grace, build_months):
+    """At least until the loan is drawn in full."""
+    return np.maximum(loan_grace, build_months - 1)
+
+
+@loan.line("Loan balance after the grace period", "$")
+def loan_after_grace(
+    loan_amount, loan_interest, build_months, grace_used, grace_interest
+):
+    """Loan amount, with interest if that is added."""
+    parts = np.maximum(build_months, 1)
+    since = grace_used + 1 - parts
+    grown = money.drawn_in_parts(loan_amount, loan_interest, parts, since)
+    return np.where(grace_interest == "paid", loan_amount, grown)
+
+
 @loan.line("Monthly loan payment", "$/month")
-def loan_payment(loan_amount, loan_interest, loan_months):
-    """Equal payments from month 1, interest included."""
-    return money.loan_payment(loan_amount, loan_interest, loan_months)
+def loan_payment(loan_after_grace, loan_interest, loan_months, grace_used):
+    """Equal payments after the grace period, interest included."""
+    left = np.maximum(loan_months - grace_used, 1)
+    return money.loan_payment(loan_after_grace, loan_interest, left)
+
+
+@waiting.line("Refiner payment period in months", "month")
+def lag(refiner_days, days_in_month):
+    """From sale to payment."""
+    return refiner_days / days_in_month
+
+
+for months in (1, 2, 3):
+    waiting.line(
+        f"Payment period left after {months} month{'s' if months > 1 else ''}",
+        "month",
+        name=f"lag_after_{months}",
+        reads=("lag" if months == 1 else f"lag_after_{months - 1}",),
+        note="Zero if the refiner has paid.",
+    )(lambda lag: np.maximum(lag - 1, 0))

@@ -48,15 +48,47 @@ def closure_paid(ending, closure_cost):
 
 @spending.monthly("Reclamation bond held", "$")
 def closing_bond(opening_bond, month, ending, reclamation_bond):
-    """Paid in at month 0, returned when the work ends."""
-    return np.where(month > 0, opening_bond, reclamation_bond) * (1 - ending)
+    """Paid in month 1, returned when the work ends."""
+    return np.where(month > 1, opening_bond, reclamation_bond) * (1 - ending)
 
 
-@waiting.monthly("Accounts receivable", "$")
-def closing_receivable(sales, refiner_days, days_in_month, month, plan_months):
-    """Sales not yet paid; settled in the last month."""
-    owed = np.maximum(sales, 0) * refiner_days / days_in_month
+OWED = ("closing_owed", "closing_owed_1", "closing_owed_2", "closing_owed_3")
+"""Owed for the sales of the month, and of one to three months before."""
+
+
+@waiting.monthly("Owed for sales of the month", "$")
+def closing_owed(sales, lag, month, plan_months):
+    """Not yet paid at the end of the month; all paid in the last."""
+    owed = np.maximum(sales, 0) * np.minimum(lag, 1)
     return np.where(month < plan_months, owed, 0)
+
+
+def still_owed(owed_before, lag_after, month, plan_months):
+    """Part of what was owed a month before."""
+    return np.where(month < plan_months, owed_before * np.minimum(lag_after, 1), 0)
+
+
+for months, name in enumerate(OWED[1:], 1):
+    waiting.monthly(
+        f"Owed for sales {months} month{'s' if months > 1 else ''} before",
+        "$",
+        name=name,
+        reads=(
+            OWED[months - 1].replace("closing", "opening"),
+            f"lag_after_{months}",
+            "month",
+            "plan_months",
+        ),
+        note="Not yet paid at the end of the month.",
+    )(still_owed)
+waiting.total(
+    "closing_receivable",
+    "Accounts receivable",
+    "$",
+    OWED,
+    over="month",
+    note="Sales not yet paid; all paid in the last month.",
+)
 
 
 @waiting.monthly("Inventory of balls, parts and fuel", "$")
@@ -115,22 +147,15 @@ def profit(
     return running + salvage_received - closure_paid
 
 
-@tax.monthly("Taxable income", "$", total=True)
-def taxed_profit(profit, opening_losses):
-    """After losses carried forward."""
-    return np.maximum(profit - opening_losses, 0)
+@tax.monthly("Income tax paid", "$", total=True)
+def tax_paid(tax_due_month, tax_in_year, month):
+    """Tax of a year, some months after it; negative if refunded."""
+    return paid_when_due(tax_due_month, tax_in_year, month)
 
 
-@tax.monthly("Losses carried forward", "$")
-def closing_losses(opening_losses, profit):
-    """Offset against later profits."""
-    return np.maximum(opening_losses - profit, 0)
-
-
-@tax.monthly("Income tax", "$", total=True)
-def tax_paid(taxed_profit, tax_rate):
-    """Flat rate, without the loan's interest. Ask a tax adviser."""
-    return taxed_profit * tax_rate
+def paid_when_due(tax_due_month, tax_in_year, month):
+    """Tax of the years that is due in a month."""
+    return np.sum((tax_due_month == month) * tax_in_year, axis=0)
 
 
 @flows.monthly("Net cash flow before tax", "$", total=True)
@@ -161,7 +186,7 @@ def closing_cash(opening_cash, cash_after_tax):
 
 @flows.monthly("Discounting time", "year")
 def discount_years(month, payment_timing, months_per_year):
-    """From month 0 to the cash flows of the month."""
+    """From the start of month 1 to the cash flows of the month."""
     return money.periods_to_discount(month, payment_timing) / months_per_year
 
 
@@ -190,9 +215,9 @@ def closing_discounted(opening_discounted, discounted_after_tax):
 
 
 @owner.monthly("Loan drawdown", "$", total=True)
-def loan_drawn(month, loan_amount):
-    """In month 0."""
-    return np.where(month > 0, 0, loan_amount)
+def loan_drawn(building, loan_amount, build_months):
+    """As the capital is spent."""
+    return building * loan_amount / np.maximum(build_months, 1)
 
 
 @owner.monthly("Loan interest", "$", total=True)
@@ -202,9 +227,14 @@ def interest(opening_loan, loan_interest):
 
 
 @owner.monthly("Loan payments", "$", total=True)
-def loan_paid(opening_loan, interest, loan_payment):
-    """Principal and interest; the last payment clears the loan."""
-    return np.minimum(loan_payment, opening_loan + interest)
+def loan_paid(
+    opening_loan, interest, loan_payment, month, grace_used, grace_interest, ending
+):
+    """Equal payments after the grace period; the rest when the work ends."""
+    owed = opening_loan + interest
+    in_grace = np.where(grace_interest == "paid", interest, 0)
+    early = np.where(month <= grace_used + 1, in_grace, loan_payment)
+    return np.where(ending > 0, owed, np.minimum(early, owed))
 
 
 @owner.monthly("Loan balance", "$")
@@ -219,40 +249,20 @@ def owner_profit(profit, interest):
     return profit - interest
 
 
-for function, label, name, reads in (
-    (
-        taxed_profit,
-        "Taxable income after interest",
-        "owner_taxed_profit",
-        ("owner_profit", "opening_owner_losses"),
-    ),
-    (
-        tax_paid,
-        "Income tax after interest",
-        "owner_tax",
-        ("owner_taxed_profit", "tax_rate"),
-    ),
-):
-    owner.monthly(
-        label,
-        "$",
-        total=True,
-        name=name,
-        reads=reads,
-        note="As above, with the loan's interest.",
-    )(function)
 owner.monthly(
-    "Losses carried forward, after interest",
+    "Income tax paid, after interest",
     "$",
-    name="closing_owner_losses",
-    reads=("opening_owner_losses", "owner_profit"),
-)(closing_losses)
+    total=True,
+    name="owner_tax_paid",
+    reads=("tax_due_month", "owner_tax_in_year", "month"),
+    note="As above, with the loan's interest.",
+)(paid_when_due)
 
 
 @owner.monthly("Interest tax saving", "$", total=True)
-def tax_saved(tax_paid, owner_tax):
+def tax_saved(tax_paid, owner_tax_paid):
     """Negative if losses are used up earlier."""
-    return tax_paid - owner_tax
+    return tax_paid - owner_tax_paid
 
 
 @owner.monthly("Owner's net cash flow", "$", total=True)

@@ -247,6 +247,7 @@ BALANCES = (
         "cost_per_ton",
     ),
     ("Sum of the years = sum of the months", "cash_from_years", "life_cash"),
+    ("Sources of money = uses of money", "all_sources", "all_uses"),
     ("Depreciation = capital expenditure", "life_depreciation", "life_capital"),
     (
         "Working capital released = invested",

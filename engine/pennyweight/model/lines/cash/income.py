@@ -12,6 +12,12 @@ def gold_sales(gold_sold, gold_price, bullion_payable):
     return gold_sold * (gold_price * bullion_payable)
 
 
+@income.monthly("Gold not paid for, and insurance", "$", total=True)
+def gold_unpaid(gold_sold, gold_price, bullion_payable):
+    """Part of the gold's value that the refiner and the insurer keep."""
+    return gold_sold * (gold_price * (1 - bullion_payable))
+
+
 @income.monthly("Silver sales", "$", total=True)
 def silver_sales(gold_sold, silver_credit):
     """Payable silver in bullion."""

@@ -1,7 +1,8 @@
 """The internal rate of return, step by step: trial rates, then bisection.
 
 A spreadsheet's own function for it fails or misleads on monthly flows, so the steps
-of `trade.money.internal_rate` stand in rows, once after tax and once before.
+of `trade.money.internal_rate` stand in rows: for the plan after tax, before tax, and
+for the owner.
 """
 
 import inspect
@@ -12,7 +13,7 @@ from ....formulas import lookup
 from ....trade import money
 from ...line import Section
 
-WHICH = ("after tax", "before tax")
+WHICH = ("after tax", "before tax", "owner")
 FOUND = {words: Section("Rate of return", f"IRR, {words}") for words in WHICH}
 WORKINGS = {
     (step, words): Section("Rate of return", f"{step}, {words}")
@@ -31,7 +32,7 @@ def enter(ending, words, cash_row):
     ending : str
         Put behind the names of the lines.
     words : str
-        "after tax" or "before tax", for headings and labels.
+        One of `WHICH`, for headings and labels.
     cash_row : str
         Name of the row of net cash flow.
     """
@@ -62,9 +63,10 @@ def enter(ending, words, cash_row):
         return decorate
 
     @line(tried, f"Present value at the trial rate, {words}", "$", "trial_rate")
-    def closing_trial(trial_rate, cash, discount_years):
-        """Of all net cash flow, at the rate beside."""
-        return money.present_value_at(trial_rate, cash, discount_years)
+    def closing_trial(trial_rate, lowest_rate, cash, discount_years):
+        """Of all net cash flow, at the rate beside or the lowest one that counts."""
+        rate = np.maximum(trial_rate, lowest_rate)
+        return money.present_value_at(rate, cash, discount_years)
 
     @line(tried, f"Sign change, {words}", "count", "trial_rate")
     def crossing(opening_trial, closing_trial):
@@ -87,9 +89,9 @@ def enter(ending, words, cash_row):
         return np.sum((cash > 0) * cash, axis=0)
 
     @line(found, f"Lowest trial rate, {words}", "1/year")
-    def lowest_rate(trial_rate):
-        """Lower limit of the first bracket."""
-        return np.min(trial_rate, axis=0)
+    def lowest_rate(trial_rate, outlay, receipts):
+        """Lower limit of the first bracket; higher if more comes in than goes out."""
+        return money.lowest_rate(outlay, receipts, np.min(trial_rate, axis=0))
 
     @line(found, f"Highest trial rate, {words}", "1/year")
     def highest_rate(trial_rate):
@@ -97,9 +99,9 @@ def enter(ending, words, cash_row):
         return np.max(trial_rate, axis=0)
 
     @line(found, f"Present value at the lowest trial rate, {words}", "$")
-    def lowest_value(lowest_rate, trial_rate, closing_trial):
+    def lowest_value(lowest_rate, cash, discount_years):
         """Its sign decides which half of the bracket is kept."""
-        return lookup(lowest_rate, trial_rate, closing_trial)
+        return money.present_value_at(lowest_rate, cash, discount_years)
 
     @line(found, f"Present value at the highest trial rate, {words}", "$")
     def highest_value(highest_rate, trial_rate, closing_trial):
@@ -152,3 +154,4 @@ def enter(ending, words, cash_row):
 
 enter("", "after tax", "cash_after_tax")
 enter("_before_tax", "before tax", "cash_before_tax")
+enter("_owner", "owner", "owner_cash")

@@ -8,16 +8,16 @@ calendar = Section("Cash flow", "Calendar")
 ore = Section("Cash flow", "Ore and gold")
 
 
-@calendar.monthly("Plan year", "year")
-def plan_year(month, months_per_year):
-    """Month 0 is year 0."""
-    return np.ceil(month / months_per_year)
+@calendar.monthly("Tax year", "year")
+def plan_year(month, months_before, months_per_year):
+    """The first ends with the tax year in which the plan starts."""
+    return np.ceil((months_before + month) / months_per_year)
 
 
 @calendar.monthly("Calendar month", "count")
 def calendar_month(start_month, month, months_per_year):
     """1 is January, 12 is December."""
-    return np.mod(start_month - 1 + month, months_per_year) + 1
+    return np.mod(start_month - 1 + month - 1, months_per_year) + 1
 
 
 @calendar.monthly("In season (1) or not (0)", "count")
@@ -29,14 +29,14 @@ def in_season(calendar_month, season_start, season_months, months_per_year):
 
 @calendar.monthly("Construction (1) or not (0)", "count")
 def building(month, build_months):
-    """Capital is spent in these months; month 0 is always one."""
-    return np.where(month < np.maximum(build_months, 1), 1, 0)
+    """Capital is spent in these months; month 1 is always one."""
+    return np.where(month <= np.maximum(build_months, 1), 1, 0)
 
 
 @calendar.monthly("Open (1) or not (0)", "count")
 def open_for_work(month, build_months, opening_ore):
     """Built, with ore left; maintenance runs in idle months."""
-    built = month >= np.maximum(build_months, 1)
+    built = month > build_months
     return np.where(np.logical_and(built, opening_ore > 0), 1, 0)
 
 

@@ -1,0 +1,144 @@
+"""The owner's own return, sources and uses of money, and the lender's view."""
+
+import numpy as np
+
+from ....trade import money
+from ...line import Section
+
+flows = Section("Cash flow", "Owner's present value")
+own = Section("Results", "Return on the owner's money")
+uses = Section("Results", "Uses of money, to the month of peak funding")
+sources = Section("Results", "Sources of money, to the month of peak funding")
+cover = Section("Years", "Lender's view")
+lender = Section("Results", "Lender's view")
+
+
+@flows.monthly("Discounted owner's cash flow", "$", total=True)
+def discounted_owner(owner_cash, discount_factor):
+    """After tax and loan."""
+    return owner_cash * discount_factor
+
+
+@flows.monthly("Month with negative owner's cumulative cash flow", "month")
+def owner_red_month(closing_owner, month):
+    """Month number; -1 if not negative."""
+    return money.negative_period(closing_owner, month)
+
+
+@own.line("Owner's net present value", "$")
+def owner_net_present_value(discounted_owner):
+    """After tax and loan, at the discount rate."""
+    return np.sum(discounted_owner, axis=0)
+
+
+@own.line("Owner's internal rate of return (IRR)", "1/year")
+def owner_internal_rate(crossings_owner, last_middle_owner):
+    """Per year, after tax and loan; n/a unless there is exactly one IRR."""
+    return np.where(crossings_owner == 1, last_middle_owner, np.nan)
+
+
+@own.line("IRR status, owner")
+def owner_internal_rate_reason(crossings_owner, no_rate_owner):
+    """Whether there is exactly one IRR, and if not why."""
+    return money.rate_reason(crossings_owner, no_rate_owner)
+
+
+@own.line("Owner's payback month", "month")
+def owner_payback_month(owner_red_month, plan_months):
+    """After tax and loan; goes with the peak funding; n/a if never."""
+    last = np.max(owner_red_month, axis=0)
+    return np.where(last < plan_months, np.maximum(last + 1, 0), np.nan)
+
+
+def until_peak(month, peak_funding_month, row):
+    """Sum of a row to the month of peak funding."""
+    return np.sum((month <= peak_funding_month) * row, axis=0)
+
+
+for section, name, label, row in (
+    (uses, "use_capital", "Initial capital spent", "capital_spent"),
+    (uses, "use_operating", "Operating cost paid", "operating_cost"),
+    (uses, "use_sustaining", "Sustaining capital spent", "sustaining_spent"),
+    (uses, "use_working", "Working capital and bond", "tied_up"),
+    (uses, "use_closure", "Closure cost paid", "closure_paid"),
+    (uses, "use_tax", "Income tax paid by then", "owner_tax_paid"),
+    (uses, "use_loan", "Loan payments made", "loan_paid"),
+    (sources, "source_sales", "Revenue after royalty by then", "net_return"),
+    (sources, "source_salvage", "Salvage received by then", "salvage_received"),
+    (sources, "source_loan", "Loan drawn", "loan_drawn"),
+):
+    section.line(
+        label,
+        "$",
+        name=name,
+        reads=("month", "peak_funding_month", row),
+        note="From month 1 to the month of peak funding.",
+    )(until_peak)
+uses.total(
+    "all_uses",
+    "All uses of money",
+    "$",
+    tuple(line.name for line in uses.lines),
+)
+
+
+@sources.line("Owner's money", "$")
+def source_owner(month, peak_funding_month, owner_cash):
+    """The peak funding; negative if the owner never puts money in."""
+    return 0 - np.sum((month <= peak_funding_month) * owner_cash, axis=0)
+
+
+sources.total(
+    "all_sources",
+    "All sources of money",
+    "$",
+    ("source_sales", "source_salvage", "source_loan", "source_owner"),
+)
+
+
+@cover.line("Cash available for the loan", "$", over="year", total=True)
+def cash_for_loan(cash_after_tax_in_year, tax_saved_in_year, capital_spent_in_year):
+    """After tax, before initial capital."""
+    return cash_after_tax_in_year + tax_saved_in_year + capital_spent_in_year
+
+
+@cover.line("Debt service cover ratio (DSCR)", over="year")
+def debt_cover(cash_for_loan, loan_paid_in_year):
+    """Cash available over loan payments; n/a without any."""
+    paid = loan_paid_in_year > 0
+    return np.where(paid, cash_for_loan / loan_paid_in_year, np.nan)
+
+
+@cover.line("Cover, or a high number without a payment", over="year")
+def debt_cover_compared(cash_for_loan, loan_paid_in_year, beyond_any):
+    """Basis of the lowest cover."""
+    paid = loan_paid_in_year > 0
+    return np.where(paid, cash_for_loan / loan_paid_in_year, beyond_any)
+
+
+@lender.line("Lowest debt service cover ratio")
+def lowest_cover(debt_cover_compared, beyond_any):
+    """Of the tax years with a loan payment; n/a without a loan."""
+    lowest = np.min(debt_cover_compared, axis=0)
+    return np.where(lowest < beyond_any, lowest, np.nan)
+
+
+@lender.line("Loan balance before the last working month", "$")
+def loan_at_end(ending, closing_loan, loan_paid, interest):
+    """Cleared when the work ends."""
+    return np.sum(ending * (closing_loan + loan_paid - interest), axis=0)
+
+
+@lender.line("Cash available over the loan term, at the loan rate", "$")
+def loan_term_value(cash_after_tax, capital_spent, month, loan_months, loan_interest):
+    """Present value in month 1, before initial capital and loan."""
+    earned = (month > 1) * (cash_after_tax + capital_spent)
+    return np.sum(
+        (month <= loan_months + 1) * earned / (1 + loan_interest) ** (month - 1), axis=0
+    )
+
+
+@lender.line("Loan at the wanted cover", "$")
+def loan_at_cover(loan_term_value, wanted_cover):
+    """Cash available over the loan term, over the wanted loan life cover ratio."""
+    return np.maximum(loan_term_value, 0) / wanted_cover

@@ -1,0 +1,139 @@
+"""Cost of an ounce, the owner's own return, sources and uses, and the lender's view."""
+
+import numpy as np
+import pytest
+
+from pennyweight.model.run import run
+from pennyweight.trade import money
+
+from .drawing import stacked, usual
+
+pytestmark = pytest.mark.filterwarnings("ignore::pennyweight.errors.OutsideRange")
+
+
+@pytest.fixture(scope="module")
+def values():
+    return run()
+
+
+@pytest.fixture(scope="module")
+def drawn():
+    rng = np.random.default_rng(31)
+    return run(stacked([usual(rng) for _ in range(1000)]))
+
+
+def test_price_less_all_in_cost_is_the_cash_of_the_plan(drawn):
+    """What an ounce leaves, times the ounces, is all cash before tax."""
+    left = (drawn["gold_price"] - drawn["all_in_cost_per_ounce"]) * drawn["ounces_sold"]
+    assert left == pytest.approx(drawn["cash_before_tax"].sum(axis=0), rel=1e-9)
+
+
+def test_each_step_of_the_cost_adds(values):
+    steps = (
+        "site_cost_per_ounce",
+        "sustaining_cost_per_ounce",
+        "all_in_cost_per_ounce",
+    )
+    assert np.all(np.diff([values[name] for name in steps]) > 0)
+
+
+def test_owner_without_a_loan_has_the_plan():
+    at = run({"loan_share": 0.0})
+    assert at["owner_net_present_value"] == pytest.approx(at["net_present_value"])
+    assert at["owner_internal_rate"] == pytest.approx(at["internal_rate"], rel=1e-12)
+    assert at["owner_payback_month"] == at["payback_month"]
+
+
+def test_owner_rate_and_value_are_the_trades_own(values):
+    years = values["discount_years"]
+    rate = money.internal_rate(values["owner_cash"], years=years)
+    assert values["owner_internal_rate"] == pytest.approx(rate, rel=1e-12)
+    worth = money.present_value_at(0.12, values["owner_cash"], years)
+    assert values["owner_net_present_value"] == pytest.approx(worth, rel=1e-12)
+
+
+def test_sources_are_uses_in_every_plan(drawn):
+    assert drawn["all_sources"] == pytest.approx(drawn["all_uses"], rel=1e-9)
+    needs = drawn["peak_funding"] > 0
+    assert drawn["source_owner"][needs] == pytest.approx(drawn["peak_funding"][needs])
+
+
+def test_everything_closes_in_a_thousand_plans(drawn):
+    sold = drawn["gold_sold"].sum(axis=0) + drawn["gold_to_middlings"].sum(axis=0)
+    fed = drawn["gold_milled"].sum(axis=0)
+    assert sold + drawn["gold_lost"].sum(axis=0) == pytest.approx(fed, rel=1e-9)
+    size = np.abs(drawn["cash_before_tax"]).sum(axis=0)
+    for name in ("tied_up",):
+        assert np.all(np.abs(drawn[name].sum(axis=0)) <= 1e-9 * size)
+    for name in ("closing_receivable", "closing_stores", "closing_bond"):
+        assert np.all(np.abs(drawn[name][-1]) <= 1e-9 * size), name
+        assert np.all(drawn[name] >= -1e-9 * size), name
+    assert np.all(np.abs(drawn["closing_loan"][-1]) <= 1e-9 * size)
+    written = drawn["depreciation"].sum(axis=0)
+    assert written == pytest.approx(drawn["capital_spent"].sum(axis=0), rel=1e-9)
+    assert np.all(drawn["tax_paid"].sum(axis=0) >= -1e-9 * size)
+    assert np.all(drawn["balances_failed"] == 0)
+
+
+def test_no_result_jumps_when_an_input_moves_by_a_billionth():
+    """Round figures, where a month is just enough, are the ones that jump."""
+    round_plan = {
+        "mill_kind": "hammer mill",
+        "hammer_capacity": 0.7,
+        "days_per_month": 20,
+        "availability": 0.85,
+        "ramp_start": 1.0,
+        "mining_recovery": 1.0,
+        "dilution": 0.0,
+        "ore_tons": 595.0,
+    }
+    base = run(round_plan)
+    for name in ("ore_tons", "hammer_capacity", "availability", "gold_price"):
+        for factor in (1 - 1e-9, 1 + 1e-9):
+            moved = run({**round_plan, name: base[name].item() * factor})
+            for result in (
+                "net_present_value",
+                "peak_funding",
+                "owner_net_present_value",
+            ):
+                assert moved[result] == pytest.approx(float(base[result]), rel=1e-6)
+
+
+def test_cover_of_each_year(values):
+    paid = values["loan_paid_in_year"]
+    cash = (
+        values["owner_cash_in_year"]
+        + values["loan_paid_in_year"]
+        - values["loan_drawn_in_year"]
+        + values["capital_spent_in_year"]
+    )
+    years = paid > 0
+    assert values["debt_cover"][years] == pytest.approx(cash[years] / paid[years])
+    assert np.isnan(values["debt_cover"][~years]).all()
+    assert values["lowest_cover"] == np.min(values["debt_cover"][years])
+    assert np.isnan(run({"loan_share": 0.0})["lowest_cover"])
+
+
+def test_loan_at_the_wanted_cover():
+    """1m a year for ten years at 8% is worth 6,710,081: 1.34 times a loan of 5m."""
+    worth = 1e6 * (1 - 1.08**-10) / 0.08
+    assert worth == pytest.approx(6_710_081, abs=1)
+    assert worth / 5e6 == pytest.approx(1.34, abs=0.005)
+    low, high = (run({"wanted_cover": cover})["loan_at_cover"] for cover in (1.5, 3.0))
+    assert low == pytest.approx(2 * high)
+
+
+def test_loan_left_when_the_mine_ends_early():
+    at = run({"loan_months": 110, "ore_tons": 3000.0})
+    end = int(at["life_months"]) - 1
+    assert at["loan_at_end"] == pytest.approx(at["closing_loan"][end - 1])
+    assert at["loan_at_end"] > 0
+
+
+@pytest.mark.parametrize(
+    ("timing", "first"), [("end", 1), ("middle", 0.5), ("start", 0)]
+)
+def test_cash_falls_in_its_month(timing, first):
+    """Valued at the start of month 1: month 1 is not the start itself."""
+    years = run({"payment_timing": timing})["discount_years"]
+    assert years[:2] == pytest.approx([first / 12, (first + 1) / 12])
