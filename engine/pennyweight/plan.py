@@ -569,7 +569,11 @@ class Plan:
         return make_quote(self.inputs, self.units, self.given).draft
 
     def settle(
-        self, path: str | Path, force: bool = False, confirm_balance: str = ""
+        self,
+        path: str | Path,
+        force: bool = False,
+        confirm_balance: str = "",
+        provisional: bool = False,
     ) -> Path:
         """Write the statement of the lot milled, and its audit copy beside it.
 
@@ -581,6 +585,8 @@ class Plan:
             Whether files that are there already may be replaced.
         confirm_balance : str
             Why the lot is paid although its gold balance is outside the tolerance.
+        provisional : bool
+            Whether the refiner has not settled yet: a part of the balance is paid.
 
         Returns
         -------
@@ -592,9 +598,34 @@ class Plan:
         path = self._output(path)
         copy = path.with_suffix(".csv")
         refuse_inputs([copy], [self.path] if self.path else [])
-        page = make_statement(self.inputs, self.units, confirm_balance, self.given)
+        page = make_statement(
+            self.inputs, self.units, confirm_balance, self.given, provisional
+        )
         write_together({path: page.content(), copy: audit(page)}, force)
         return path
+
+    def priced(self, prices: str | Path, period: str) -> Plan:
+        """The plan with the settlement price of a day, or the average of a period.
+
+        Parameters
+        ----------
+        prices : str or Path
+            CSV file with a head, then a date as year-month-day and a price per line.
+        period : str
+            ``"2026-07-14"``, or ``"2026-07-01:2026-07-31"`` for the average.
+
+        Returns
+        -------
+        plan : Plan
+            With ``settle_price`` and ``settle_price_day``.
+        """
+        from .documents.prices import WHAT, price_of
+        from .workbook.csv_file import read_csv
+
+        price, words = price_of(read_csv(prices, WHAT), period, Path(prices).name)
+        priced = self.change(settle_price=price, settle_price_day=words)
+        priced.path = self.path
+        return priced
 
     def ledger(
         self,

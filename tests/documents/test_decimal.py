@@ -35,6 +35,7 @@ SPANS = {
     "settle_sulphides": (0, 0.1, 3),
     "deposit": (0, 2000, 2),
     "settle_advances": (0, 9000, 2),
+    "settle_provisional": (0, 5000, 2),
     "settle_index": (80, 130, 1),
     "escalation_share": (0, 0.5, 2),
     "middlings_payable": (0, 0.8, 2),
@@ -129,6 +130,7 @@ def settled(lot, terms):
         "settle_umpire_fee": fee,
         "deposit": lot["deposit"],
         "settle_advances": lot["settle_advances"],
+        "settle_provisional": lot["settle_provisional"],
     }
 
 

@@ -342,6 +342,8 @@ def test_the_audit_copy_holds_every_line():
     (net,), (tons,) = words_of("settle_net"), words_of("settle_tons")
     assert float(found[net][1]) == page.values["printed_net"]
     assert found[tons][3] == "'=Settle_wet_tons*(1-Settle_moisture)"
+    assert found["Lot"][1] == "Lot 7" and found["Mill"][1] == page.by
+    assert mark_of(run()) in found["Terms"][1] and found["Customer"][1]
 
 
 @pytest.mark.parametrize("program", ["libreoffice", "gnumeric", "iron"])

@@ -22,18 +22,49 @@ ConfirmOption = Annotated[
         help="Pay although the gold balance is outside the tolerance; printed.",
     ),
 ]
+ProvisionalOption = Annotated[
+    bool,
+    typer.Option(
+        "--provisional", help="Pay a part before the refiner has settled; printed."
+    ),
+]
+PricesOption = Annotated[
+    Path | None,
+    typer.Option(
+        "--prices",
+        metavar="PRICES.csv",
+        help="Published prices, a date and a price per line; with --price-day.",
+    ),
+]
+DayOption = Annotated[
+    str,
+    typer.Option(
+        "--price-day",
+        metavar="DAY",
+        help="2026-07-14, or 2026-07-01:2026-07-31 for the average of a period.",
+    ),
+]
 
 
 def settle(
     book: BookArgument,
     output: OutputOption,
     lots: LotsOption = None,
+    provisional: ProvisionalOption = False,
+    prices: PricesOption = None,
+    day: DayOption = "",
     confirm: ConfirmOption = "",
     force: ForceOption = False,
 ):
     """Write the settlement statement of a lot, or the ledger of several lots."""
+    from ..errors import CallError
     from ..plan import read
 
+    if bool(prices) != bool(day) or (lots and (prices or provisional)):
+        raise CallError(
+            "--prices and --price-day belong together, and to the statement of one "
+            "lot, as does --provisional. A table of lots has a column price."
+        )
     plan = read(book)
     echo_notes(plan)
     if lots:
@@ -44,15 +75,19 @@ def settle(
         who = "The owner owes the mill" if owed < 0 else "The mill owes the owner"
         typer.echo(f"{who} {plan.money(abs(owed))}.")
         return
-    path = plan.settle(output, force, confirm)
+    if prices:
+        plan = plan.priced(prices, day)
+    path = plan.settle(output, force, confirm, provisional)
     for written in (path, path.with_suffix(".csv")):
         typer.echo(f"Written: {written}")
-    _say_settled(plan)
+    _say_settled(plan, provisional)
 
 
-def _say_settled(plan):
+def _say_settled(plan, provisional):
     results = plan.results
     assay = plan.text("settle_assay", results["settle_assay"])
     typer.echo(f"Settlement assay: {assay}, {results['settle_how']}.")
     words, net = results["settle_words"], plan.money(abs(results["settle_net"]))
     typer.echo(f"{words[0].upper()}{words[1:]} {net}.")
+    if provisional:
+        typer.echo(f"Payable now: {plan.money(results['provisional_due'])}.")

@@ -13,6 +13,7 @@ ACCOUNT = (
     ("settle_umpire_fee", -1),
     ("deposit", 1),
     ("settle_advances", -1),
+    ("settle_provisional", -1),
 )
 
 

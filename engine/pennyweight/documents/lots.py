@@ -16,7 +16,7 @@ from ..workbook.style import NONE_AT_ZERO
 PAID = "paid"
 """Column of the table of lots: paid to the owner after the settlement."""
 LOT, DATE, CUSTOMER = "settle_lot", "settle_date", "customer_name"
-MONEY = (PAID, "deposit", "settle_advances")
+MONEY = (PAID, "deposit", "settle_advances", "settle_provisional")
 ALWAYS = (
     *(LOT, "settle_wet_tons", "settle_moisture"),
     *("settle_mill_assay", "settle_owner_assay", "settle_price"),

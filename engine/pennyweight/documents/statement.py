@@ -4,6 +4,7 @@ from ..model.inputs import INPUTS
 from ..model.lines.settlement.weights import MILL_ALONE, RULES, UMPIRE
 from ..model.mill import MODEL
 from ..model.run import run
+from ..trade import settlement
 from ..workbook.csv_file import csv_bytes
 from .account import ACCOUNT, printed, total
 from .page import Page, ounce_as_grade, units_in_words
@@ -63,7 +64,10 @@ BY_PRODUCTS = (
 )
 
 
-def make_statement(inputs, units, confirmed="", given=None):
+FINAL, PROVISIONAL = "Settlement statement", "Provisional statement"
+
+
+def make_statement(inputs, units, confirmed="", given=None, provisional=False):
     """Make the settlement statement of the lot in a workbook.
 
     Parameters
@@ -74,6 +78,8 @@ def make_statement(inputs, units, confirmed="", given=None):
         Why the lot is paid although its gold balance is outside the tolerance.
     given : collection of str, optional
         Inputs for which there is the user's figure; all when left out.
+    provisional : bool
+        Whether the refiner has not settled yet, and only a part is paid.
 
     Returns
     -------
@@ -94,15 +100,16 @@ def make_statement(inputs, units, confirmed="", given=None):
     refuse_unsettled(values["settle_how"], f"{values['settle_lot']} ({where})")
     names = [str(values["settle_lot"])]
     note = refuse_unbalanced(values, names, units, confirmed)
-    return _Statement(values, units, note).page
+    return _Statement(values, units, note, provisional).page
 
 
 class _Statement:
     """Fills the page from the values of a workbook."""
 
-    def __init__(self, values, units, note):
+    def __init__(self, values, units, note, provisional):
         self.values, self.units, self.note = values, units, note
-        self.page = Page("Settlement statement", values, units)
+        self.provisional = provisional
+        self.page = Page(PROVISIONAL if provisional else FINAL, values, units)
         self.buys = str(values["agreed_purchase"]) == "yes"
         self.how = str(values["settle_how"])
         self._opening()
@@ -113,7 +120,8 @@ class _Statement:
         self._penalties()
         self._money()
         self._account()
-        self.page.balance(2, "printed_net", MODEL.lines["settle_words"].function)
+        due = "provisional_due" if provisional else "printed_net"
+        self.page.balance(2, due, MODEL.lines["settle_words"].function)
 
     def _opening(self):
         values = self.values
@@ -262,7 +270,7 @@ class _Statement:
 
     def _account(self):
         page = self.page
-        page.put_positive("deposit", "settle_advances")
+        page.put_positive("deposit", "settle_advances", "settle_provisional")
         page.heading("Account")
         page.sentence(
             "Amounts are in whole cents. What rounding takes from a line is carried to "
@@ -282,24 +290,56 @@ class _Statement:
         page.line(total, label, "$", note, "printed_net", reads, bold=True)
         words = MODEL.lines["settle_words"]
         page.line(*(words.function, words.label, "-", ""), words.name, ("printed_net",))
-        if self.values["late_rate"] > 0:
-            line = MODEL.lines["settle_late_interest"]
-            constants = ("late_rate", "months_per_year", "days_in_month")
-            page.bind(**{name: self.values[name].item() for name in constants})
-            reads = ("printed_net", *constants)
-            note = (
-                f"From the due date, at {self.values['late_rate'] * 100:g}% per year."
-            )
-            page.line(line.function, line.label, line.unit, note, line.name, reads)
+        if self.provisional:
+            self._provisional()
+        elif self.values["late_rate"] > 0:
+            self._late_interest()
         page.signatures("For the mill", "For the owner of the ore")
+
+    def _provisional(self):
+        """The part that is paid now."""
+        page = self.page
+        page.put("provisional_share")
+        line = MODEL.lines["provisional_due"]
+        page.line(
+            provisional_due,
+            *(line.label, "$", "The final statement deducts it.", line.name),
+            ("printed_net", "provisional_share"),
+            bold=True,
+        )
+
+    def _late_interest(self):
+        page = self.page
+        line = MODEL.lines["settle_late_interest"]
+        constants = ("late_rate", "months_per_year", "days_in_month")
+        page.bind(**{name: self.values[name].item() for name in constants})
+        reads = ("printed_net", *constants)
+        note = f"From the due date, at {self.values['late_rate'] * 100:g}% per year."
+        page.line(line.function, line.label, line.unit, note, line.name, reads)
+
+
+def provisional_due(printed_net, provisional_share):
+    """In whole cents."""
+    due = MODEL.lines["provisional_due"].function(printed_net, provisional_share)
+    return settlement.round_to_cents(due)
 
 
 def audit(page):
     """Give the copy of a page for the file: each line, its value and formula.
+
+    Its first lines name the paper, the mill, the customer, the lot and the terms.
 
     Returns
     -------
     content : bytes
         CSV in UTF-8; formulas stand as text.
     """
-    return csv_bytes([("line", "value", "unit", "formula"), *page.records()])
+    named = (
+        ("Paper", page.sheet),
+        ("Mill", page.by),
+        ("Customer", str(page.book["customer_name"])),
+        ("Lot", str(page.book["settle_lot"])),
+        ("Terms", citation(page.book)),
+    )
+    rows = [(label, value, "", "") for label, value in named]
+    return csv_bytes([("line", "value", "unit", "formula"), *rows, *page.records()])

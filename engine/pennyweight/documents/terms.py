@@ -171,6 +171,11 @@ def clauses(value, units, money):
         f"payment bears simple interest of {value('late_rate') * 100:g}% per year."
     )
     yield (
+        "Provisional payment: before the refiner has settled, "
+        f"{value('provisional_share'):.0%} of the balance on the mill's weights and "
+        "assays; the final statement deducts it."
+    )
+    yield (
         "Products that belong to the owner are kept at the mill for "
         f"{value('storage_period')}; then they belong to the mill."
     )

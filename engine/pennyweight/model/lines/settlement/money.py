@@ -247,11 +247,19 @@ def settle_net(
     settle_umpire_fee,
     deposit,
     settle_advances,
+    settle_provisional,
 ):
-    """After deposit and advances; negative: payable by the owner."""
+    """After deposit, advances and provisional payment; negative: owed by the owner."""
     charges = settle_charge + settle_escalation + settle_penalties
     charges = charges + settle_shipment + settle_umpire_fee
-    return settlement.net_to_owner(settle_metal, charges, deposit, settle_advances)
+    before = settle_advances + settle_provisional
+    return settlement.net_to_owner(settle_metal, charges, deposit, before)
+
+
+@money.line("Payable on a provisional balance", "$")
+def provisional_due(settle_net, provisional_share):
+    """Share of a balance due to the owner; nothing if the owner owes."""
+    return np.maximum(settle_net, 0) * provisional_share
 
 
 @money.line("Late interest per day", "$/day")
