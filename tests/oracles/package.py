@@ -153,7 +153,7 @@ def _open(path: Path | str) -> zipfile.ZipFile:
     try:
         return zipfile.ZipFile(path)
     except zipfile.BadZipFile as error:
-        raise OracleFailed(f"{path} is no .xlsx file: {error}") from error
+        raise OracleFailed(f"{path} is not an .xlsx file: {error}") from error
 
 
 def _with_values(content: bytes, changes: Mapping[str, Input]) -> bytes:

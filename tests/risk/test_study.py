@@ -316,6 +316,15 @@ def test_an_own_range_of_a_grade_that_the_samples_give_is_not_used():
     )
 
 
+def test_an_own_range_of_capital_stands_for_the_estimate_class():
+    """Capital is uncertain once, whichever way it is entered."""
+    one = {"capital_source": "one figure", "capital_to_spend": 6e5}
+    usual = make_study(one).distributions
+    assert "capital_cost_factor" in usual and "capital_to_spend" not in usual
+    own = make_study(one, ranges={"capital_to_spend": (5e5, 9e5)}).distributions
+    assert "capital_to_spend" in own and "capital_cost_factor" not in own
+
+
 @pytest.mark.parametrize(
     ("ranges", "error", "message"),
     [

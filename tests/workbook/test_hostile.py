@@ -202,4 +202,4 @@ def test_a_folder_is_no_book(tmp_path):
 def test_an_empty_file(tmp_path):
     path = tmp_path / "book.xlsx"
     path.write_bytes(b"")
-    refused(path, "no .xlsx workbook")
+    refused(path, "not an .xlsx workbook")

@@ -218,7 +218,7 @@ def test_the_users_own_range_is_read(book):
 def test_a_text_file(tmp_path):
     path = tmp_path / "book.xlsx"
     path.write_text("ore, 12 tons")
-    refused(path, "no .xlsx workbook")
+    refused(path, "not an .xlsx workbook")
 
 
 def test_a_locked_or_old_file(tmp_path):

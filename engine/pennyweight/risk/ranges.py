@@ -21,6 +21,7 @@ operating cost factor would count the uncertainty of each single cost twice."""
 CAPITAL = "capital_cost_factor"
 """Varies over the accuracy range of the estimate class."""
 PARTS_OF_CAPITAL = (
+    "capital_to_spend",
     "mine_capital",
     "crushing_capital",
     "mill_capital",

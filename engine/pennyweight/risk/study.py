@@ -16,7 +16,7 @@ from .distributions import Distribution, Lognormal, Pert, Triangular
 from .kinds import distribution, hold_within
 from .measured import grade_by_samples
 from .range_warnings import without_range_warnings
-from .ranges import own_range, uncertain
+from .ranges import CAPITAL, PARTS_OF_CAPITAL, own_range, uncertain
 
 PRICES = ("flat", "path", "table")
 """Models of the gold price: one mean price for the whole life, a monthly random walk,
@@ -135,6 +135,8 @@ def make_study(
         if name not in _measured(read) and not only
     }
     distributions = {} if only else _from_table(given, units, shape) | own
+    if own.keys() & set(PARTS_OF_CAPITAL):
+        distributions.pop(CAPITAL, None)
     walks = gold == "path" and not only and "gold_price" not in stated
     if walks:
         distributions.pop("gold_price", None)

@@ -228,7 +228,7 @@ def estimate_range(cost: ArrayLike, estimate_class: int) -> tuple[Number, Number
     Raises
     ------
     BadValue
-        For a class that does not exist, or a cost that is no number.
+        For a class that does not exist, or a cost that is not a number.
 
     Source
     ------

@@ -31,6 +31,10 @@ FIRST_ROW = HEAD + 1
 CHART_ROWS = 15
 ANSWER_ROWS = 60
 """Rows that print on the page."""
+SOLVED = 7
+"""Column, beside the page, of what the engine solved when it wrote the workbook."""
+CURRENT = 'IF(Changed_inputs=0,{},"")'
+"""A solved figure while it belongs to the inputs; blank when it is out of date."""
 
 
 def write_answer(book, sheet, formats):
@@ -115,9 +119,13 @@ def write_switching_values(book, sheet, formats, row):
     for column, head in enumerate(("Input", "Now", "Turns at", "Change", "", "")):
         right = {"align": "right"} if column else {}
         sheet.write_string(row, column, head, formats.head(**right))
+    sheet.write_string(row, SOLVED, "Solved", formats.head(align="right"))
     for turning in book.turnings:
         row += 1
         _switching_value(book, sheet, formats, row, turning)
+    waiting = "The charts use estimates until no figure is missing."
+    formula, told = when_complete(book, '""', "", waiting)
+    sheet.write_formula(row + 1, LABEL, formula, formats(bold=True), told)
     return row + 2
 
 
@@ -139,14 +147,14 @@ def _switching_value(book, sheet, formats, row, turning):
     name = defined_name(turning.name)
     now = book.inputs[turning.name]
     sheet.write_formula(row, 1, f"={name}", look, now)
-    unsolved = math.isnan(turning.needed)
-    if unsolved:
-        sheet.write_string(row, 2, "no value", formats(align="right"))
-    else:
-        sheet.write_number(row, 2, turning.needed, look)
-    before, after = (xl_rowcol_to_cell(row, column) for column in (1, 2))
+    solved = "no value" if math.isnan(turning.needed) else turning.needed
+    sheet.write(row, SOLVED, solved, look)
+    before, found = (xl_rowcol_to_cell(row, column) for column in (1, SOLVED))
+    formula, told = when_complete(book, CURRENT.format(found), solved, "not yet")
+    sheet.write_formula(row, 2, formula, look, told)
     change = formats(num_format="+0.0%;-0.0%;0%", align="right")
-    solved = f'{before}<>0,{after}<>"no value"'
-    formula = f'=IF(AND(Changed_inputs=0,{solved}),{after}/{before}-1,"")'
-    moved = "" if unsolved or not now else turning.needed / now - 1
-    sheet.write_formula(row, 3, formula, change, moved)
+    known = f'AND(Changed_inputs=0,{before}<>0,{found}<>"no value")'
+    formula = f'IF({known},{found}/{before}-1,"")'
+    moved = "" if solved == "no value" or not now else solved / now - 1
+    formula, told = when_complete(book, formula, moved, "")
+    sheet.write_formula(row, 3, formula, change, told)

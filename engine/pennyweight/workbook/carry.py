@@ -63,7 +63,7 @@ def carry_from(path, units=None):
     Raises
     ------
     WorkbookError
-        When the file is no workbook, holds not one input of ours, or its inputs
+        When the file is not a workbook, holds not one input of ours, or its inputs
         contradict one another.
     """
     contents = read_contents(path)

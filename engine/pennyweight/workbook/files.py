@@ -96,7 +96,7 @@ def refuse_changed(path, stamp):
 
 
 def refuse_other_ending(path):
-    """Raise for the name of a file to write that is no workbook's."""
+    """Raise unless the name of a file to write is one of a workbook."""
     if path.suffix.lower() != ".xlsx":
         raise CallError(f"{path}: the name of a workbook ends in .xlsx.")
 

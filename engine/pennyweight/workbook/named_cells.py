@@ -197,7 +197,7 @@ class NamedCells:
                 f"{allowed(entry, 'us') if entry else ''}".strip()
             )
         if entry is not None and (entry.kind == "text" or cell.date):
-            return _text(cell)  # a date is no number; the check will say so
+            return _text(cell)  # a date is not a number; the check will say so
         return as_kind(cell.value, entry) if entry else cell.value
 
     def _empty(self, entry):

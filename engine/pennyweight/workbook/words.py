@@ -6,9 +6,10 @@ PURPOSE = (
 )
 
 HOW_TO = (
-    "Change the yellow cells on the sheet Inputs; everything else follows.",
+    "Enter your figures in the yellow cells, first those on the sheet Start, then "
+    "those on Inputs. An empty cell takes the estimate beside it.",
     "Each cell says what it may hold; the sheets are protected without a password.",
-    "Click any other cell to read its formula: names are those of the Inputs sheet.",
+    "Click any other cell to read its formula: it uses the names of inputs and lines.",
     "The line under each sheet's title shows the verdict and the state of the checks.",
     "Works in Excel, LibreOffice and Gnumeric. No macro, no link, nothing to install.",
 )
@@ -27,8 +28,8 @@ LIMITS = (
     "These are estimates at the level of the estimate class chosen. They are not a "
     "mineral resource or reserve, not a technical report, not prepared by a qualified "
     "person, and not investment, tax or legal advice.",
-    "Have assays, plant, electrical work, explosives and earthworks seen by licensed "
-    "practice; follow mine-safety and environmental law and local codes.",
+    "Have assays, plant, electrical work, explosives and earthworks checked by "
+    "licensed professionals; follow mine-safety and environmental law and local codes.",
 )
 
 CAUTIONS = (
@@ -37,7 +38,7 @@ CAUTIONS = (
     "Crushers, mills and belts: guards on; lock out and tag before any hand goes in.",
     "Furnace: dry moulds and fluxes, face shield, leathers, ventilation. Lead and flux "
     "fumes are poisonous; roasted or melted sulphides give off arsenic and sulphur.",
-    "Mercury and cyanide are no part of this plant; they need licensed practice.",
+    "Mercury and cyanide are not used in this plant; their use needs a licence.",
     "Tailings and water: sulphides turn to acid and carry metals; permits come first.",
     "Lifting of liners and balls, and pressure in pumps and hoses, injure people.",
 )

@@ -64,7 +64,7 @@ def test_an_unusable_book_gives_its_reason(tmp_path):
     path = tmp_path / "b.xlsx"
     path.write_text("nothing")
     found = inspect_book(path)
-    assert found.outcome == "unusable" and "no .xlsx workbook" in found.reason
+    assert found.outcome == "unusable" and "not an .xlsx workbook" in found.reason
 
 
 @pytest.mark.parametrize(

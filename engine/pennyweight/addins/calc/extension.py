@@ -85,7 +85,7 @@ def method(entry):
 def methods():
     """Every method with its arguments' plain names and types.
 
-    What is needed comes as rows of cells, so that a blank is no zero; what may be
+    What is needed comes as rows of cells, so that a blank is not zero; what may be
     left out comes as anything, the only type that Calc leaves out.
     """
     return {

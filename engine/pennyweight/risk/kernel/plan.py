@@ -132,7 +132,7 @@ def _order(lines, results):
     """Groups of needed lines in the model's order, the shortfall lines after them."""
     for name in results:
         if name not in lines or lines[name].over:
-            raise NoKernel(f"{name} is no single line")
+            raise NoKernel(f"{name} is not a single line")
     extra, wanted, waiting = set(), set(), list(results)
     while waiting:
         name = waiting.pop()

@@ -115,11 +115,9 @@ def _look_outside(path):
     if start.startswith(OLD_FORMAT):
         raise WorkbookError(_compound_words(path))
     if not size:
-        raise WorkbookError(
-            f"{path} is empty, and so no .xlsx workbook: have it sent again."
-        )
+        raise WorkbookError(f"{path} is empty. Have it sent again.")
     if not start.startswith(b"PK"):
-        raise WorkbookError(f"{path} is no .xlsx workbook: save it as .xlsx.")
+        raise WorkbookError(f"{path} is not an .xlsx workbook. Save it as .xlsx.")
     if size > MOST_BYTES:
         raise WorkbookError(f"{path} is larger than {MOST_BYTES // 10**6} MB.")
     if not zipfile.is_zipfile(path):

@@ -82,7 +82,8 @@ def read_contents(path):
     Raises
     ------
     WorkbookError
-        When the file is no workbook, is damaged or holds more than a workbook should.
+        When the file is not a workbook, is damaged, or holds more than a workbook
+        should.
     """
     path = inspect_package(path)
     stamp = stamp_of(path)

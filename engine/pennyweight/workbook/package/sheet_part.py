@@ -66,7 +66,9 @@ def place_of(address, where="the file"):
         plain = f"{letters}{row}" == address.replace("$", "")
         if plain and 0 < row <= MOST_ROWS and column <= MOST_COLUMNS:
             return row - 1, column - 1
-    raise WorkbookError(f"{where} has a cell at {address[:20]!r}, which is no address.")
+    raise WorkbookError(
+        f"{where} has a cell at {address[:20]!r}, which is not an address."
+    )
 
 
 class SheetPart(Handler):
@@ -161,7 +163,7 @@ class SheetPart(Handler):
         self.cells[self._place] = Cell(kind, value, formula, style)
 
     def _stored(self, kind):
-        """Kind and value as stored; what is no number shows as an error value."""
+        """Kind and value as stored; what is not a number shows as an error value."""
         text = self._value
         if kind == "inlineStr":
             return (
@@ -181,7 +183,7 @@ class SheetPart(Handler):
             number = float(text)
         except ValueError:
             return "e", text[:40]
-        # Text such as 1e999 or nan is no number that a cell can hold.
+        # Text such as 1e999 or nan is not a number that a cell can hold.
         return ("n", number) if math.isfinite(number) else ("e", text[:40])
 
     def _formula_text(self):
@@ -230,5 +232,5 @@ def _moved(formula, start, here):
 def _whole(text, where):
     text = text.strip()
     if not text.isascii() or not text.isdecimal() or len(text) > 9:
-        raise WorkbookError(f"{where} is damaged: {text[:20]!r} is no whole number.")
+        raise WorkbookError(f"{where} is damaged: {text[:20]!r} is not a whole number.")
     return int(text)
