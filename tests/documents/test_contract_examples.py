@@ -17,6 +17,7 @@ from pennyweight.workbook.csv_file import read_csv
 from pennyweight.workbook.write import book_bytes
 from tests.books import book_at
 
+from ..commands import pennyweight
 from .ledgers import ledger
 from .test_statement import HAND, LOTS
 
@@ -149,3 +150,19 @@ def test_a_lot_that_was_never_milled_is_not_settled(tmp_path, capsys):
     assert stop.value.code == 3 and INPUTS["settle_mill_assay"].label in told
     assert INPUTS["settle_wet_tons"].label not in told
     assert not (tmp_path / "statement.xlsx").exists()
+
+
+def test_a_paper_given_as_a_workbook_is_named(tmp_path):
+    book_at(tmp_path / "book.xlsx")
+    (tmp_path / "lots.csv").write_text(LOTS)
+    for name, what, *call in (
+        ("q.xlsx", "a milling quote", "quote", "book.xlsx"),
+        ("s.xlsx", "a settlement statement", "settle", "book.xlsx"),
+        ("p.xlsx", "a provisional statement", "settle", "book.xlsx", "--provisional"),
+        ("l.xlsx", "a ledger of lots", "settle", "book.xlsx", "--lots", "lots.csv"),
+        ("c.xlsx", "a table of what to charge", "quote", "book.xlsx", "--margin", "9%"),
+    ):
+        assert pennyweight(*call, "-o", name, cwd=tmp_path).returncode == 0
+        done = pennyweight("judge", name, cwd=tmp_path)
+        assert done.returncode == 3
+        assert f"is {what}" in " ".join(done.stderr.split())

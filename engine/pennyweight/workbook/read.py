@@ -181,6 +181,17 @@ def other_layout(contents, reading):
     )
 
 
+PAPERS = {
+    "Milling quote": "milling quote for a customer",
+    "Settlement statement": "settlement statement",
+    "Provisional statement": "provisional statement",
+    "Ledger": "ledger of lots",
+    "Charges": "table of what to charge",
+    "Comparison": "comparison of two workbooks",
+}
+"""Sheets of the other files that pennyweight writes, and what those are."""
+
+
 def units_of(cells):
     """Unit system of a workbook.
 
@@ -200,6 +211,12 @@ def units_of(cells):
     units = cells.value_or("Book_units", None)
     if units in SYSTEMS:
         return units
+    for sheet, what in PAPERS.items():
+        if units is None and sheet in cells.contents.sheets:
+            raise WorkbookError(
+                f"{cells.path} is a {what} that pennyweight wrote. Give the workbook "
+                "that it was written from."
+            )
     if units is None:
         raise WorkbookError(
             f"{cells.path} does not say its unit system (name Book_units): it is not a "
