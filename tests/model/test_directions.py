@@ -19,6 +19,9 @@ from .drawing import usual
 PAGE = Path(__file__).parents[2] / "docs" / "directions.md"
 ANSWERS = ("margin_per_ton", "planned_recovery", "tons_per_year")
 STEPS, PLANS, EVERY = 7, 4, 4
+LIMITS = {"water_supply": (2000.0, 20000.0)}
+"""Inputs of which 0 stands for no limit."""
+
 ALLOWED = {"+": (1,), "-": (-1,), "0": (), "±": (1, -1)}
 
 
@@ -76,6 +79,8 @@ def plans():
 
 def reach(entry):
     """Low and high of an input, or half and one and a half times the example."""
+    if entry.name in LIMITS:
+        return LIMITS[entry.name]
     low, high = entry.low, entry.high
     if low == "":
         low, high = 0.5 * entry.example, 1.5 * entry.example

@@ -109,6 +109,16 @@ BEFORE = {
     "capital_source": "itemised",
     "lot_material": "clean ore",
     "diameter_basis": "inside liners",
+    **dict.fromkeys(
+        (
+            "regrind_recovery",
+            "retreat_payable",
+            "base_metal_charge",
+            "water_supply",
+            "lot_carried_in",
+        ),
+        0.0,
+    ),
     "motor_efficiency": 1.0,  # was part of the drive's
     "tax_rule": "plain rate",
     "loan_grace": 0.0,

@@ -121,7 +121,10 @@ def _check_lot(inputs, places, units):
 def _check_measured(inputs, places):
     """Refuse measurements without gold, on which no grade or recovery can rest."""
     button = lot_button_gold(inputs["lot_button_mass"], inputs["lot_button_fineness"])
-    caught = lot_caught(button, inputs["lot_slag_gold"], inputs["lot_hold_up"])
+    caught = lot_caught(
+        button,
+        *(inputs[f"lot_{part}"] for part in ("slag_gold", "hold_up", "carried_in")),
+    )
     middlings = inputs["lot_middlings_mass"] * inputs["lot_middlings_grade"]
     tails = _summed(inputs, "screen_tails_share", "screen_tails_grade")
     screens = _summed(inputs, "screen_caught_gold") + tails

@@ -34,9 +34,9 @@ income.monthly(
 
 
 @income.monthly("Refining charges", "$", total=True)
-def refining_paid(gold_sold, refining_charge):
+def refining_paid(gold_sold, refining_used):
     """Deducted by the refiner."""
-    return gold_sold * refining_charge
+    return gold_sold * refining_used
 
 
 @income.monthly("Shipment cost", "$", total=True)
@@ -45,10 +45,24 @@ def shipments_paid(working, shipments_per_month, shipment_cost):
     return working * shipments_per_month * shipment_cost
 
 
+@income.monthly("Tailings sales", "$", total=True)
+def tailings_sales(closing_pile, ending, retreat_payable, gold_price):
+    """For retreatment, when the work ends."""
+    return sold_on(closing_pile * ending, retreat_payable, gold_price)
+
+
 @income.monthly("Net smelter return (NSR)", "$", total=True)
-def sales(gold_sales, silver_sales, middlings_sales, refining_paid, shipments_paid):
+def sales(
+    gold_sales,
+    silver_sales,
+    middlings_sales,
+    tailings_sales,
+    refining_paid,
+    shipments_paid,
+):
     """Before royalty."""
-    return gold_sales + silver_sales + middlings_sales - refining_paid - shipments_paid
+    metal = gold_sales + silver_sales + middlings_sales + tailings_sales
+    return metal - refining_paid - shipments_paid
 
 
 @income.monthly("Royalty", "$", total=True)

@@ -45,10 +45,19 @@ def paid_share(bullion_payable, bullion_share, planned_middlings, middlings_paya
     return np.minimum(bullion_payable * bullion_share + middlings, 1)
 
 
+@terms.line("Refining charge used", "$/oz")
+def refining_used(
+    refining_charge, base_metal_charge, fine, bullion_fineness, silver_fineness
+):
+    """Per ounce of gold, its base metal included."""
+    base = (fine - bullion_fineness - silver_fineness) / bullion_fineness
+    return refining_charge + base_metal_charge * base
+
+
 @terms.line("Refining charge per ounce in feed", "$/oz")
-def feed_ounce_refining(refining_charge, bullion_share):
+def feed_ounce_refining(refining_used, bullion_share):
     """Charged on gold in bullion only."""
-    return refining_charge * bullion_share
+    return refining_used * bullion_share
 
 
 @terms.line("Silver credit per ounce in feed", "$/oz")

@@ -136,3 +136,9 @@ def gold_to_middlings(ore_milled, middlings_gold):
 def gold_lost(ore_milled, slag_gold, tailings_gold):
     """Not recovered."""
     return ore_milled * (slag_gold + tailings_gold)
+
+
+@ore.monthly("Gold in the tailings pile", "oz")
+def closing_pile(opening_pile, ore_milled, tailings_gold):
+    """Since the start."""
+    return opening_pile + ore_milled * tailings_gold

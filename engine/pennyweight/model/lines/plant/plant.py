@@ -17,7 +17,10 @@ water = Section("Plant", "Classifier and water")
 furnace = Section("Plant", "Furnace")
 pace = Section("Plant", "Plant throughput")
 
-STAGES = ("jaw crusher", "belts", "feeder", "mill", "shaking tables", "classifier")
+STAGES = (
+    *("jaw crusher", "belts", "feeder", "mill", "shaking tables", "classifier"),
+    "water",
+)
 STAGE = Axis("stage", "Stage", "-", STAGES, down=True)
 
 
@@ -281,9 +284,10 @@ def mill_capacity(mill_kind, ball_mill_power, grinding_energy, hammer_rate):
 
 
 @mill.line("Mill capacity per day", "ton/day")
-def mill_daily(mill_capacity, hours_per_day):
-    """Working day without stops."""
-    return mill_capacity * hours_per_day
+def mill_daily(mill_capacity, hours_per_day, regrind_recovery, middlings_pull):
+    """Working day; reground middlings included."""
+    again = np.where(regrind_recovery > 0, 1 + middlings_pull, 1)
+    return mill_capacity * hours_per_day / again
 
 
 @tables.line("Table capacity at the planned grind, each", "ton/hour")
@@ -304,6 +308,13 @@ def classifier_daily(classifier_capacity, hours_per_day):
     return classifier_capacity * hours_per_day
 
 
+@water.line("Water capacity per day", "ton/day")
+def water_daily(water_supply, make_up_water, crusher_daily):
+    """By make-up water; the crusher's capacity if water is not the limit."""
+    limits = np.logical_and(water_supply > 0, make_up_water > 0)
+    return np.where(limits, water_supply / make_up_water, crusher_daily)
+
+
 pace.gather(
     "stage_daily",
     "Stage capacity per day",
@@ -316,6 +327,7 @@ pace.gather(
         "mill_daily",
         "table_daily",
         "classifier_daily",
+        "water_daily",
     ),
     note="Working day without stops.",
 )
@@ -329,12 +341,12 @@ def plant_daily(
     mill_daily,
     table_daily,
     classifier_daily,
+    water_daily,
 ):
     """Capacity of the slowest stage."""
     before = np.minimum(np.minimum(crusher_daily, belt_daily), feeder_daily)
-    return np.minimum(
-        np.minimum(np.minimum(before, mill_daily), table_daily), classifier_daily
-    )
+    tables = np.minimum(np.minimum(before, mill_daily), table_daily)
+    return np.minimum(np.minimum(tables, classifier_daily), water_daily)
 
 
 @pace.line("Bottleneck")
@@ -385,10 +397,21 @@ def others_rate(
 
 
 @pace.line("Measured over calculated feed rate", "share")
-def pace_factor(pace_source, measured_at_grind, others_rate, calculated_feed_rate):
-    """At the planned grind; 1 if the plan uses the calculated feed rate."""
-    measured = np.minimum(measured_at_grind, others_rate) / calculated_feed_rate
-    return np.where(pace_source == "measured", measured, 1)
+def pace_factor(
+    pace_source,
+    measured_at_grind,
+    others_rate,
+    water_supply,
+    water_daily,
+    hours_per_day,
+    calculated_feed_rate,
+):
+    """1 if the plan uses the calculated feed rate."""
+    taken = np.minimum(measured_at_grind, others_rate)
+    wet = np.where(
+        water_supply > 0, np.minimum(taken, water_daily / hours_per_day), taken
+    )
+    return np.where(pace_source == "measured", wet / calculated_feed_rate, 1)
 
 
 @pace.line("Feed rate", "ton/hour")

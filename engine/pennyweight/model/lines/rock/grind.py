@@ -49,11 +49,11 @@ screens.gather(
 
 
 @screens.line("Grain size, gold recovered", "um", over="screen")
-def screen_grain_size(screen_opening, screen_retained):
+def screen_grain_size(screen_opening, screen_retained, last_fraction):
     """Middle of the fraction, geometric; half its upper size if it has no lower."""
     ends = np.logical_and(screen_retained > 0, screen_retained < screen_opening)
     middle = np.sqrt(screen_opening * screen_retained)
-    return np.where(ends, middle, screen_opening / 2)
+    return np.where(ends, middle, screen_opening / last_fraction)
 
 
 @screens.line("Grain size, gold in tailings", "um", over="screen")
@@ -152,19 +152,31 @@ def measured_response(anchor_response):
     return np.sum(anchor_response, axis=0)
 
 
-@recovery.line("Gravity recovery used", "share")
-def planned_recovery(measured_recovery, response, measured_response, highest_recovery):
+@recovery.line("Table recovery at the planned grind", "share")
+def table_recovery(measured_recovery, response, measured_response, highest_recovery):
     """Measured recovery, moved from the measured to the planned grind."""
     return gravity.recovery_at_grind(
         measured_recovery, response, measured_response, highest_recovery
     )
 
 
-@recovery.line("Gold to middlings used", "share")
-def planned_middlings(middlings_share, planned_recovery, measured_recovery):
+@recovery.line("Gold to middlings at the planned grind", "share")
+def table_middlings(middlings_share, table_recovery, measured_recovery):
     """Keeps its part of the gold that the tables do not catch."""
     left = np.where(measured_recovery < 1, 1 - measured_recovery, 1)
-    return middlings_share * (1 - planned_recovery) / left
+    return middlings_share * (1 - table_recovery) / left
+
+
+@recovery.line("Gravity recovery used", "share")
+def planned_recovery(table_recovery, table_middlings, regrind_recovery):
+    """With the middlings' gold that regrinding recovers."""
+    return table_recovery + table_middlings * regrind_recovery
+
+
+@recovery.line("Gold to middlings used", "share")
+def planned_middlings(table_middlings, regrind_recovery):
+    """What regrinding does not recover."""
+    return table_middlings * (1 - regrind_recovery)
 
 
 @anchor.line("Product size, P80", "um", over="anchor")

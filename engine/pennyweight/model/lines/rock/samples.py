@@ -151,7 +151,7 @@ def closing_sichel(opening_sichel, term, sichel_count, sichel_variance):
 @found.line("Sample number for Sichel's factor", "count")
 def sichel_count(sample_count):
     """At least two."""
-    return np.maximum(sample_count, 2)
+    return np.maximum(sample_count, 1 + 1)
 
 
 @found.line("Sichel's factor")

@@ -50,9 +50,10 @@ def lot_button_gold(lot_button_mass, lot_button_fineness):
 
 
 @balance.line("Test lot gold recovered", "g")
-def lot_caught(lot_button_gold, lot_slag_gold, lot_hold_up):
-    """Button, slag, riffles and mill."""
-    return lot_button_gold + lot_slag_gold + lot_hold_up
+def lot_caught(lot_button_gold, lot_slag_gold, lot_hold_up, lot_carried_in):
+    """Button, slag, riffles and mill, less gold of the lot before."""
+    found = lot_button_gold + lot_slag_gold + lot_hold_up
+    return np.maximum(found - lot_carried_in, 0)
 
 
 @balance.line("Test lot gold in middlings", "g")

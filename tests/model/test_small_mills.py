@@ -1,0 +1,73 @@
+"""What small mills also do: each input is zero by default and changes nothing."""
+
+import numpy as np
+import pytest
+
+from pennyweight.model.inputs import INPUTS
+from pennyweight.model.run import run
+
+NEW = (
+    "regrind_recovery",
+    "retreat_payable",
+    "base_metal_charge",
+    "water_supply",
+    "lot_carried_in",
+)
+
+
+@pytest.fixture(scope="module")
+def values():
+    return run()
+
+
+def test_they_are_zero_by_default():
+    assert {INPUTS[n].example for n in NEW} == {INPUTS[n].estimate for n in NEW} == {0}
+
+
+def test_reground_middlings_give_gold_and_take_mill_time(values):
+    found = run({"regrind_recovery": 0.5})
+    gained = found["planned_recovery"] - values["planned_recovery"]
+    assert gained == pytest.approx(0.5 * INPUTS["middlings_share"].example)
+    assert found["planned_middlings"] == pytest.approx(gained)
+    again = 1 + INPUTS["middlings_pull"].example
+    assert found["feed_rate"] * again == pytest.approx(float(values["feed_rate"]))
+    parts = found["caught_gold"] + found["middlings_gold"] + found["tailings_gold"]
+    assert parts == pytest.approx(float(found["feed_gold"]), rel=1e-14)
+
+
+def test_tailings_are_sold_once_when_the_work_ends(values):
+    found = run({"retreat_payable": 0.1})
+    assert np.count_nonzero(found["tailings_sales"]) == 1
+    pile = found["tailings_gold"] * found["tons_milled"]
+    assert found["tailings_sales"].sum() == pytest.approx(
+        float(pile * 0.1 * found["gold_price"])
+    )
+    assert found["margin_per_ton"] == values["margin_per_ton"]
+    assert found["net_present_value"] > values["net_present_value"]
+
+
+def test_base_metal_in_the_bullion_is_charged(values):
+    found = run({"base_metal_charge": 10.0})
+    gold, silver = (INPUTS[f"{m}_fineness"].example for m in ("bullion", "silver"))
+    more = 10 * (1000 - gold - silver) / gold
+    assert found["refining_used"] - values["refining_used"] == pytest.approx(more)
+    assert found["balances_failed"] == 0
+
+
+def test_a_dry_month_limits_the_mill(values):
+    enough = values["water_flow"] * values["hours_per_day"] * 2
+    assert run({"water_supply": float(enough)})["feed_rate"] == values["feed_rate"]
+    dry = run({"water_supply": 4000.0})
+    assert dry["bottleneck"] == "water"
+    used = dry["make_up_water"] * dry["feed_rate"] * dry["hours_per_day"]
+    assert used == pytest.approx(4000)
+    timed = run({"water_supply": 4000.0, "pace_source": "measured"})
+    assert timed["feed_rate"] == pytest.approx(float(dry["feed_rate"]))
+
+
+def test_gold_of_the_lot_before_is_not_this_rocks():
+    lot = {"grade_source": "test lot", "recovery_source": "test lot"}
+    alone, mixed = run(lot), run(lot | {"lot_carried_in": 1.0})
+    assert alone["lot_gold"] - mixed["lot_gold"] == pytest.approx(1.0)
+    for name in ("lot_head", "lot_recovery"):
+        assert mixed[name] < alone[name]
