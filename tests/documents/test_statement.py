@@ -673,3 +673,10 @@ def test_the_time_of_a_ledger_grows_in_proportion():
         Ledger({}, "us", lots_of(of_customers(count))).audit()
         times.append(time.perf_counter() - start)
     assert times[1] < 20 * max(times[0], 0.05)
+
+
+def test_names_of_lots_may_be_of_any_script_but_not_of_any_length():
+    lots = lots_of(LOTS.replace("Lot 1", "Flöz 7 «金»").replace("wet_tons", "Wet Tons"))
+    assert lots.names[0] == "Flöz 7 «金»"
+    with pytest.raises(WorkbookError, match=r"line 2.*10,240 characters"):
+        lots_of(LOTS.replace("Lot 1", "x" * 10_240))

@@ -1,6 +1,5 @@
 """The table of lots of a ledger: what was weighed, assayed and paid for each lot."""
 
-import math
 import re
 from dataclasses import dataclass
 
@@ -10,7 +9,7 @@ from ..errors import BadValue, CallError, WorkbookError, nearest
 from ..model.inputs import INPUTS, complete
 from ..model.rules import check_rules
 from ..trade.settlement import round_to_cents
-from ..workbook.csv_file import entered
+from ..workbook.csv_file import LONGEST_NAME, entered, hint, number
 from ..workbook.style import NONE_AT_ZERO
 
 PAID = "paid"
@@ -162,15 +161,12 @@ def _value(name, field, units, place):
 
 
 def _paid(field, place):
-    try:
-        paid = float(field)
-        if not math.isfinite(paid):
-            raise ValueError
-    except ValueError:
+    paid = number(field)
+    if paid is None:
         raise WorkbookError(
             f"{place}: {field!r} is not an amount of money. Enter the amount paid to "
-            "the owner, or 0 if nothing was paid."
-        ) from None
+            f"the owner, or 0 if nothing was paid.{hint(field)}"
+        )
     _whole(paid, field, place)
     return paid
 
@@ -190,6 +186,12 @@ def _check_names(lots, names):
         key = tuple(" ".join(word.split()).casefold() for word in (customer, name))
         if not key[1]:
             raise WorkbookError(f"{place}: the lot has no name. Enter one.")
+        for word in (name, customer):
+            if len(word) > LONGEST_NAME:
+                raise WorkbookError(
+                    f"{place}: a name has {len(word):,} characters; at most "
+                    f"{LONGEST_NAME} are allowed. Shorten it."
+                )
         if SUM.match(name):
             raise WorkbookError(
                 f"{place}: {name!r} is the name of a total. Delete this line; the "

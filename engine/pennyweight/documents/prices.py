@@ -4,6 +4,7 @@ import datetime
 import math
 
 from ..errors import CallError
+from ..workbook.csv_file import hint, number
 
 WHAT = "table of prices"
 FORM = "2026-07-14, or 2026-07-01:2026-07-31 for the average of a period"
@@ -62,12 +63,10 @@ def _prices(rows, file):
         if len(fields) < 2:
             raise CallError(f"{place}: enter a date and a price.")
         day = _date(fields[0], place)
-        try:
-            price = float(fields[1])
-        except ValueError:
-            price = math.nan
-        if not 0 < price < math.inf:
-            raise CallError(f"{place}: {fields[1]!r} is not a price above 0.")
+        price = number(fields[1])
+        if price is None or price <= 0:
+            told = f"{fields[1]!r} is not a price above 0.{hint(fields[1])}"
+            raise CallError(f"{place}: {told}")
         if day in found:
             raise CallError(f"{place}: {day} has two prices. Delete one of them.")
         found[day] = price

@@ -2,13 +2,22 @@
 
 import csv
 import io
+import math
+import re
 from pathlib import Path
 
-from ..errors import CallError
+from ..errors import BadValue, CallError
 from ..model.inputs import INPUTS, check
 from .package.text_part import csv_text
 
 SEPARATORS = ",;\t"
+NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?", re.ASCII)
+COMMA = re.compile(r"[+-]?\d+,\d+", re.ASCII)
+SEP = re.compile(r"\s*sep=([,;\t])[^\n]*\n", re.IGNORECASE)
+"""A first line by which some programs say what separates the fields."""
+LARGEST = 100_000_000
+"""Bytes of a file."""
+LONGEST_NAME = 255
 AGAIN = "Save it from the spreadsheet again as CSV UTF-8."
 
 
@@ -32,6 +41,8 @@ def read_csv(path, what):
         When it cannot be read, or is not CSV in UTF-8.
     """
     try:
+        if Path(path).stat().st_size > LARGEST:
+            raise CallError(f"{path} is larger than {LARGEST:,} bytes. Split it.")
         text = Path(path).read_text(encoding="utf-8-sig")
     except OSError as error:
         raise CallError(f"{path} cannot be read: {error.strerror}.") from None
@@ -66,8 +77,9 @@ def csv_rows(text, what):
     >>> csv_rows("lot;net\\n;\\n A;2,5\\n", "table of lots")
     [(1, ['lot', 'net']), (3, ['A', '2,5'])]
     """
-    first = next(filter(str.strip, text.splitlines()), "")
-    separator = max(SEPARATORS, key=first.count)
+    told = SEP.match(text)
+    first = next(filter(str.strip, text[told.end() if told else 0 :].splitlines()), "")
+    separator = told[1] if told else max(SEPARATORS, key=first.count)
     reader = csv.reader(io.StringIO(text, ""), delimiter=separator, strict=True)
     rows = []
     try:
@@ -75,13 +87,51 @@ def csv_rows(text, what):
             fields = [field.strip() for field in line]
             while fields and not fields[-1]:
                 fields.pop()
-            if fields:
+            if fields and not (told and reader.line_num == told[0].count("\n")):
+                _refuse_other_separator(rows, fields, separator, reader.line_num, what)
                 rows.append((reader.line_num, fields))
     except csv.Error as error:
         raise CallError(
             f"The {what} is not valid CSV: line {reader.line_num}, {error}. {AGAIN}"
         ) from None
     return rows
+
+
+def _refuse_other_separator(rows, fields, separator, line, what):
+    """Raise for a row whose fields something else separates than the first row's."""
+    others = set(SEPARATORS) - {separator}
+    if rows and len(rows[0][1]) > 2 and len(fields) == 1:
+        for other in others:
+            if fields[0].count(other) >= len(rows[0][1]) - 1:
+                raise CallError(
+                    f"The {what}: line {line} is separated by {other!r}, the first "
+                    f"line by {separator!r}. Separate all lines alike."
+                )
+
+
+def number(field):
+    """A field as a number, in plain digits with a decimal point; else None.
+
+    Examples
+    --------
+    >>> number("2.5"), number("2,5"), number("1_000"), number("٣")
+    (2.5, None, None, None)
+    """
+    found = float(field) if NUMBER.fullmatch(field) else math.inf
+    return found if math.isfinite(found) else None
+
+
+def hint(field):
+    """What to write instead of a number with a decimal comma; else empty.
+
+    Examples
+    --------
+    >>> hint("2,5")
+    ' Write it with a decimal point: 2.5.'
+    """
+    if not COMMA.fullmatch(field.removesuffix("%").strip()):
+        return ""
+    return f" Write it with a decimal point: {field.replace(',', '.')}."
 
 
 def entered(name, field, units, place):
@@ -113,11 +163,15 @@ def entered(name, field, units, place):
     entry = INPUTS[name]
     if entry.numeric:
         share = entry.kind == "share" and field.endswith("%")
-        try:
-            number = float(field.removesuffix("%") if share else field)
-            field = number / 100 if share else number
-        except ValueError:
-            pass  # the check says what it wants instead
+        found = number(field.removesuffix("%").strip() if share else field)
+        if found is not None:
+            return check(entry, found / 100 if share else found, units, place)
+        if field.casefold() in ("nan", "inf", "-inf"):
+            return check(entry, float(field), units, place)
+        if hint(field):
+            raise BadValue(
+                f"{entry.label} ({place}): {field!r} is not a number.{hint(field)}"
+            )
     return check(entry, field, units, place)
 
 

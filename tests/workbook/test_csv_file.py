@@ -1,0 +1,49 @@
+"""Tables as spreadsheet programs save them: read, or refused with line and column."""
+
+import pytest
+
+from pennyweight.errors import BadValue, CallError
+from pennyweight.workbook.csv_file import LARGEST, csv_rows, entered, read_csv
+
+
+@pytest.mark.parametrize(
+    "first", ["sep=;\n", "\ufeffsep=;\n".lstrip("\ufeff"), "SEP=;\r\n"]
+)
+def test_a_first_line_may_say_what_separates(first):
+    rows = csv_rows(f"{first}Lot;net\nGoldgräber, Süd;2.5\n", "table")
+    assert [fields for _, fields in rows] == [
+        ["Lot", "net"],
+        ["Goldgräber, Süd", "2.5"],
+    ]
+    assert rows[1][0] == 3
+
+
+def test_lines_separated_otherwise_are_named():
+    with pytest.raises(CallError, match="line 3 is separated by ';'"):
+        csv_rows("lot,wet,dry\nA,1,2\nB;1;2\n", "table")
+
+
+@pytest.mark.parametrize("field", ["1_000", "\u0661\u0662", "0x10", "1e999"])
+def test_only_plain_digits_are_a_number(field):
+    with pytest.raises(BadValue, match=r"line 2, wet_tons.*is not a number"):
+        entered("settle_wet_tons", field, "us", "line 2, wet_tons")
+
+
+@pytest.mark.parametrize(("field", "words"), [("2,5", "2.5"), ("-0,25", "-0.25")])
+def test_a_decimal_comma_is_answered_with_the_point(field, words):
+    with pytest.raises(BadValue, match=f"decimal point: {words}"):
+        entered("settle_wet_tons", field, "us", "line 2, wet_tons")
+
+
+def test_percent_is_read_and_a_comma_in_it_is_answered():
+    assert entered("settle_moisture", "5.5 %", "us", "x") == pytest.approx(0.055)
+    with pytest.raises(BadValue, match=r"5\.5%"):
+        entered("settle_moisture", "5,5%", "us", "line 2, moisture")
+
+
+def test_a_file_that_is_too_large_is_refused(tmp_path):
+    path = tmp_path / "large.csv"
+    with open(path, "wb") as file:
+        file.truncate(LARGEST + 1)
+    with pytest.raises(CallError, match="larger than"):
+        read_csv(path, "table")
