@@ -680,3 +680,13 @@ def test_names_of_lots_may_be_of_any_script_but_not_of_any_length():
     assert lots.names[0] == "Flöz 7 «金»"
     with pytest.raises(WorkbookError, match=r"line 2.*10,240 characters"):
         lots_of(LOTS.replace("Lot 1", "x" * 10_240))
+
+
+def test_each_penalty_has_its_amount_and_a_rate_of_zero_no_line():
+    given = {"settle_clay": 0.09, "clay_rate": 200.0, "moisture_rate": 50.0}
+    page = make_statement({**HAND, **given, "settle_moisture": 0.1}, "us", WAIVED)
+    amounts = [v for n, v in page.values.items() if n.endswith("_rate_amount")]
+    assert page.values["clay_rate_amount"] == pytest.approx(18 * 0.04 * 200)
+    assert page.values["moisture_rate_amount"] == pytest.approx(20 * 0.02 * 50)
+    assert math.fsum(amounts) == pytest.approx(page.values["settle_penalties"])
+    assert INPUTS["hardness_rate"].label not in labels(page)

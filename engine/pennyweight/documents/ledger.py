@@ -37,7 +37,8 @@ ALWAYS = ("settle_metal", "settle_charge", "deposit", "settle_advances")
 """Amounts that every ledger shows; the others where a lot has them."""
 PLACES = {"ton": 4, "oz": 4}
 """Decimals to which weights are rounded, so that printed columns add up."""
-WIDTHS = {CUSTOMER: 26, LOT: 18, "settle_how": 26, "words": 24}
+WIDTHS = {CUSTOMER: 24, LOT: 14, "settle_how": 22, "words": 20}
+WIDTH = 12
 
 
 class Ledger:
@@ -177,7 +178,7 @@ class Ledger:
         return Column(
             f"{head}, {told}" if told else head,
             number_of(unit, self.units) if unit != "-" else "",
-            WIDTHS.get(name, 15),
+            WIDTHS.get(name, WIDTH),
             total=unit in ("$", "ton", "oz") and name != "balance",
         )
 

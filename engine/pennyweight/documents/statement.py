@@ -4,7 +4,7 @@ from ..model.inputs import INPUTS
 from ..model.lines.settlement.weights import MILL_ALONE, RULES, UMPIRE
 from ..model.mill import MODEL
 from ..model.run import run
-from ..trade import settlement
+from ..trade import contracts, settlement
 from ..workbook.csv_file import csv_bytes
 from .account import ACCOUNT, printed, total
 from .page import Page, ounce_as_grade, units_in_words
@@ -203,9 +203,17 @@ class _Statement:
         page = self.page
         page.heading("Penalties")
         for found, allowed, rate in PENALTIES:
+            if self.values[rate] == 0:
+                used = {} if found in page.values else {found: 0.0}
+                page.bind(**used, **{allowed: 0.0, rate: 0.0})
+                continue
             if found not in page.values:
                 page.put(found)
             page.put(allowed, rate)
+            tons = "settle_wet_tons" if found == "settle_moisture" else "settle_tons"
+            reads, name = (tons, found, allowed, rate), f"{rate}_amount"
+            label = f"{INPUTS[rate].label}, amount"
+            page.line(contracts.penalty, label, "$", "", name, reads)
         page.lines("settle_penalties")
 
     def _money(self):
