@@ -143,6 +143,11 @@ from .trade.motors import (
     motor_power as motor_power,
     standard_motor as standard_motor,
 )
+from .trade.partners import (
+    catch_up as catch_up,
+    interest_after_dilution as interest_after_dilution,
+    owner_initial_value as owner_initial_value,
+)
 from .trade.purchase import (
     grade_by_segment as grade_by_segment,
     grade_for_paid_gold as grade_for_paid_gold,

@@ -55,7 +55,8 @@ CONTRACT = Axis(
     ),
     formerly="Kind",
 )
-INPUT_AXES = {axis.name: axis for axis in (SAMPLE, SCREEN, CHOICE, CONTRACT)}
+PARTNER = Axis("partner", "Partner", "-", ("A", "B", "C", "D", "E", "F"))
+INPUT_AXES = {a.name: a for a in (SAMPLE, SCREEN, CHOICE, CONTRACT, PARTNER)}
 """Axes along which tables of inputs run."""
 
 MONTH = Axis("month", "Month", "month", tuple(range(1, MONTHS + 1)))

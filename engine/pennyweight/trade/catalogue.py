@@ -37,6 +37,7 @@ TOPICS = (
     "scaling",
     "money",
     "tax",
+    "partners",
 )
 """Modules of the trade, in the order of the work."""
 

@@ -119,6 +119,11 @@ REGISTRY = {
             "Month by month. Money in is positive, money out negative, unless the line "
             "says paid or spent.",
         ),
+        Sheet(
+            "Partners",
+            "What each partner puts in and gets; empty without partners.",
+            pages=1,
+        ),
         Sheet("Years", "The cash flow by year.", pages=1, frozen=True),
         Sheet(
             "Rate of return",

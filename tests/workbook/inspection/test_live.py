@@ -37,15 +37,15 @@ def cell(name, *index):
 OVERTYPED = {
     # cell that somebody types a number over: what the book must then say
     "a month's gold": (("gold_sold", 6), "a balance fails"),
-    "a month's cumulative cash": (("closing_cash", 120), "a balance fails"),
+    "a month's cumulative cash": (("closing_cash", 119), "a balance fails"),
     "a month's discounted cash": (
         ("closing_discounted", 9),
         "a balance fails",
     ),
     "the ore that is left": (("closing_ore", 8), "a balance fails"),
     "a year's cash": (("cash_after_tax_in_year", 2), "a balance fails"),
-    "the loan still owed": (("closing_loan", 120), "a balance fails"),
-    "the last month's write-off": (("depreciation", 120), "a balance fails"),
+    "the loan still owed": (("closing_loan", 12), "a balance fails"),
+    "the last month's write-off": (("depreciation", 119), "a balance fails"),
     "the cost of the crew": (("cost_of_crew_per_ton",), "a balance fails"),
     "the group of mining costs": (("mine_cost_per_ton",), "a balance fails"),
     "the middle of the bracket": (("last_middle",), "a balance fails"),

@@ -6,7 +6,7 @@ from .plant import plant, power, flows
 from .cash import timeline, revenue, income
 from .cost import components
 from .cash import capital, cash_flow, rate_of_return, answers, years, tax
-from .cash import ounce, funding, checks
+from .cash import ounce, funding, partners, checks
 from .plant import cautions
 from .rock import samples, test_lot
 from .plant import mill_choice
@@ -31,6 +31,7 @@ MODULES = (
     tax,
     ounce,
     funding,
+    partners,
     checks,
     cautions,
     samples,

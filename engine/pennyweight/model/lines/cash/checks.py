@@ -248,6 +248,7 @@ BALANCES = (
     ),
     ("Sum of the years = sum of the months", "cash_from_years", "life_cash"),
     ("Sources of money = uses of money", "all_sources", "all_uses"),
+    ("Flow of all partners = cash shared", "partners_cash", "shared_cash"),
     ("Depreciation = capital expenditure", "life_depreciation", "life_capital"),
     (
         "Working capital released = invested",

@@ -1,8 +1,8 @@
 """The internal rate of return, step by step: trial rates, then bisection.
 
 A spreadsheet's own function for it fails or misleads on monthly flows, so the steps
-of `trade.money.internal_rate` stand in rows: for the plan after tax, before tax, and
-for the owner.
+of `trade.money.internal_rate` stand in rows: for the plan after tax, before tax,
+and for the owner and each partner.
 """
 
 import inspect
@@ -11,9 +11,11 @@ import numpy as np
 
 from ....formulas import lookup
 from ....trade import money
+from ...axes import PARTNER
 from ...line import Section
 
-WHICH = ("after tax", "before tax", "owner")
+PARTNERS = {letter: f"partner {letter}" for letter in PARTNER.values}
+WHICH = ("after tax", "before tax", "owner", *PARTNERS.values())
 FOUND = {words: Section("Rate of return", f"IRR, {words}") for words in WHICH}
 WORKINGS = {
     (step, words): Section("Rate of return", f"{step}, {words}")
@@ -155,3 +157,5 @@ def enter(ending, words, cash_row):
 enter("", "after tax", "cash_after_tax")
 enter("_before_tax", "before tax", "cash_before_tax")
 enter("_owner", "owner", "owner_cash")
+for letter, words in PARTNERS.items():
+    enter(f"_partner_{letter.lower()}", words, f"partner_{letter.lower()}_flow")
