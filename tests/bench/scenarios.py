@@ -99,10 +99,11 @@ def _by_hand(study, blocks, results, evaluate):
         wanted=[*GIVEN, "discount_factor"],
     )
     given = np.array([np.broadcast_to(found[name], (BATCH,)) for name in GIVEN])
-    factors = np.ascontiguousarray(found["discount_factor"].reshape(121, -1)[:, 0])
+    factors = np.ascontiguousarray(found["discount_factor"].reshape(120, -1)[:, 0])
     out = np.empty((3, BATCH))
     calendar = (float(study.inputs[n]) for n in ("start_month", "season_start"))
-    arguments = (np.ascontiguousarray(given), factors, *calendar, out)
+    tax_year = (float(np.ravel(found["months_before"])[0]), study.inputs["tax_delay"])
+    arguments = (np.ascontiguousarray(given), factors, *calendar, *tax_year, out)
     cash_flow(*arguments)
     seconds = _best(lambda: cash_flow(*arguments))
     off = 0.0
