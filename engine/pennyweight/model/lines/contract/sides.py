@@ -38,7 +38,7 @@ def contract_lot_charge(terms_lot_charged, set_up_charge, assay_charge):
 
 @lot_sides.line("Cost-plus charges", "$", over="contract")
 def contract_cost_charge(terms_on_cost, milling_cost, terms_markup):
-    """Mill's cost plus markup."""
+    """Mill's cost of a full season, without capital, plus markup."""
     charge = contracts.cost_plus(milling_cost, terms_markup)
     return np.where(terms_on_cost == "yes", charge, 0)
 
