@@ -148,6 +148,19 @@ def test_the_crew_is_paid_for_all_staffed_hours_of_the_ramp_up():
     assert 0 < crew[-1] < full
 
 
+def test_hours_beyond_the_weekly_limit_cost_the_multiple():
+    """Ten hours on 22 days are 50.6 a week: 10.6 of them at one and a half."""
+    plain, paid, twice = (
+        run({"overtime_multiple": multiple, "shifts": shifts})
+        for multiple, shifts in ((1.0, 1), (1.5, 1), (1.5, 2))
+    )
+    week = 10 * 22 / (30.4375 / 7)
+    factor = (40 + 1.5 * (week - 40)) / week
+    crew = "cost_of_crew_per_ton"
+    assert paid[crew] == pytest.approx(plain[crew] * factor, rel=1e-12)
+    assert twice[crew] == pytest.approx(float(plain[crew]), rel=1e-12)
+
+
 def test_permits_cost_while_the_mill_is_built(values):
     paid = values["cost_of_permits_paid"]
     assert paid[values["building"] == 1] == pytest.approx(650, rel=1e-12)

@@ -120,6 +120,7 @@ BEFORE = {
         0.0,
     ),
     "motor_efficiency": 1.0,  # was part of the drive's
+    "overtime_multiple": 1.0,
     "tax_rule": "plain rate",
     "loan_grace": 0.0,
     "grace_interest": "paid",

@@ -147,6 +147,9 @@ def convert(value, unit, source, target):
     return value * factor(unit) if target == "metric" else value / factor(unit)
 
 
+WEEKS = 30.4375 / 7
+"""Weeks in a month, on average."""
+
 CONSTANTS = {
     # name: (label, unit, value in a US book, value in a metric book)
     "tonnes_per_ton": (
@@ -210,6 +213,7 @@ CONSTANTS = {
         1.0,
     ),
     "months_per_year": ("Months in a year", "month/year", 12.0, 12.0),
+    "weeks_in_month": ("Weeks in a month, on average", "week/month", WEEKS, WEEKS),
     "days_in_month": ("Days in a month, on average", "day/month", 30.4375, 30.4375),
     "check_tolerance": ("Tolerance of the checks, relative", "-", 1e-6, 1e-6),
     "beyond_any": (

@@ -13,10 +13,24 @@ import numpy as np
 from ....trade import wear
 from ...line import Section, first_sentence
 
+overtime = Section("Cost per ton", "Overtime")
 rates = Section("Cost per ton", "Unit rates")
 per_ton = Section("Cost per ton", "Operating cost per ton, full year")
 split = Section("Cost per ton", "Totals")
 paid = Section("Cash flow", "Operating cost")
+
+
+@overtime.line("Hours per person and week", "hour/week")
+def week_hours(hours_per_day, shifts, days_per_month, weeks_in_month):
+    """In a working month, each person on one shift per day."""
+    return hours_per_day / shifts * days_per_month / weeks_in_month
+
+
+@overtime.line("Wage with overtime over wage")
+def overtime_factor(week_hours, overtime_limit, overtime_multiple):
+    """Hours beyond the weekly limit cost the multiple."""
+    beyond = np.maximum(week_hours - overtime_limit, 0)
+    return 1 + (overtime_multiple - 1) * beyond / week_hours
 
 
 def ton_for_ton(rate):
@@ -132,9 +146,9 @@ def cost_of_haulage(haulage_cost, wet_per_dry):
 
 
 @component("Crew", "mill", "staffed hour")
-def cost_of_crew(crew, wage, burden):
-    """All staffed hours, with or without feed."""
-    return crew * wage * (1 + burden)
+def cost_of_crew(crew, wage, burden, overtime_factor):
+    """All staffed hours, with or without feed; overtime included."""
+    return crew * wage * (1 + burden) * overtime_factor
 
 
 @component("Energy", "mill", "ton")
