@@ -547,10 +547,12 @@ class Plan:
         ('30% of the income', (4, 1))
         """
         from .documents.pricing import WHAT, price, prices_book, read_lots_to_price
+        from .documents.refusals import refuse_missing
         from .workbook.csv_file import read_csv
         from .workbook.files import refuse_inputs, write_whole
 
         table = None
+        refuse_missing(self.must_haves(), self.given, "Charges need these figures")
         if lots:
             rows = read_csv(lots, WHAT)
             table = read_lots_to_price(rows, self.units, Path(lots).name)

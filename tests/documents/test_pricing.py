@@ -9,7 +9,7 @@ from pennyweight.errors import CallError, PennyweightError, WorkbookError
 from pennyweight.model.lines.contract.charges import BASIS, CHARGES
 from pennyweight.model.mill import MODEL
 from pennyweight.model.run import run
-from pennyweight.plan import example
+from pennyweight.plan import Plan, example
 
 from ..books import book_at
 from ..commands import pennyweight
@@ -109,3 +109,8 @@ def test_a_table_that_cannot_be_priced_is_refused(text, words, tmp_path):
     path.write_text(text, "utf-8")
     with pytest.raises(PennyweightError, match=words):
         example().charges("20%", path)
+
+
+def test_charges_are_not_made_up_from_stand_ins():
+    with pytest.raises(WorkbookError, match=r"Charges need .* not entered"):
+        Plan(gold_price=3000.0).charges("20%")
