@@ -172,22 +172,25 @@ for rank in RANKS:
     words = f", {rank} rank"
 
     @pool.monthly(
+        f"Value put in kind{words}",
+        "$",
+        total=True,
+        name=f"given_{rank}",
+        reads=("partner_in_kind_month", "month", "partner_rank", "partner_in_kind"),
+    )
+    def given(at, month, ranks, in_kind, rank=rank):
+        """Equipment, ore or work of the month."""
+        return np.sum((at == month) * ((ranks == rank) * in_kind), axis=0)
+
+    @pool.monthly(
         f"Value put in{words}",
         "$",
         total=True,
         name=f"contributed_{rank}",
-        reads=(
-            "partner_calls",
-            f"funding_{rank}",
-            "partner_in_kind_month",
-            "month",
-            "partner_rank",
-            "partner_in_kind",
-        ),
+        reads=("partner_calls", f"funding_{rank}", f"given_{rank}"),
     )
-    def contributed(calls, funding, at, month, ranks, in_kind, rank=rank):
+    def contributed(calls, funding, given):
         """Cash and value in kind."""
-        given = np.sum((at == month) * ((ranks == rank) * in_kind), axis=0)
         return calls * funding + given
 
     @pool.monthly(
