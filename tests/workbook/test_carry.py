@@ -45,7 +45,7 @@ def named(package, name):
 def test_everything_is_carried(theirs):
     carried, read = carry_from(theirs), read_book(theirs)
     assert carried.left_behind == []
-    assert carried.inputs == read.inputs and carried.units == "us"
+    assert carried.inputs == read.given and carried.units == "us"
     assert carried.statuses == read.statuses and carried.bases == read.bases
     assert carried.bases["crew"] == "Counted"
 

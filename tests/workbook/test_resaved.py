@@ -61,6 +61,11 @@ def inputs_of(template):
         return {row["name"]: row["value"] for row in csv.DictReader(file)}
 
 
+def typed(name):
+    """Name of the cell into which people type an input."""
+    return defined_name(name) + ("" if INPUTS[name].over else "_entered")
+
+
 def save_with_openpyxl(path, out, changes):
     package = openpyxl.load_workbook(path)
     for name, value in changes.items():
@@ -81,7 +86,7 @@ def test_changed_and_saved_again(program, template, units, request, tmp_path):
     if program == "openpyxl":
         save_with_openpyxl(path, back, changes)
     else:
-        named = {defined_name(name): value for name, value in changes.items()}
+        named = {typed(name): value for name, value in changes.items()}
         request.getfixturevalue(program).save_changed(path, back, named)
     reading = read_book(back)
     wanted = {**read_book(path).inputs, **changes}
