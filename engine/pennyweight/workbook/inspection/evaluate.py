@@ -127,8 +127,10 @@ def _filled(value, other):
 
 
 def _comparable(value):
-    """Texts compare whatever their case and stand above numbers."""
-    return (1, value.lower()) if isinstance(value, str) else (0, value)
+    """Texts compare whatever their case and stand above numbers of 15 digits."""
+    if isinstance(value, str):
+        return 1, value.lower()
+    return 0, float(f"{value:.15g}") if isinstance(value, float) else value
 
 
 def _as_text(value):

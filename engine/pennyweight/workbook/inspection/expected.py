@@ -261,7 +261,14 @@ def solved_places(units):
     """
     low, high = INPUTS["gold_price"].within(units)
     grade = INPUTS["ore_grade"].value(units) * 1.1
-    others = ({"gold_price": low}, {"gold_price": high}, {"ore_grade": grade})
+    kinds = INPUTS["contract_kind"]
+    agreed = next(kind for kind in kinds.choices if kind != kinds.value(units))
+    others = (
+        {"gold_price": low},
+        {"gold_price": high},
+        {"ore_grade": grade},
+        {"contract_kind": agreed},
+    )
     extremes = [pristine(inputs, units, {}, {}) for inputs in others]
     example, found = pristine({}, units, {}, {}), set()
     for extreme in extremes:
