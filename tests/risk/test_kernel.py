@@ -59,6 +59,9 @@ def compare(study, results, count=256):
         if second.dtype.kind in "US":
             assert (first == second).all(), name
             continue
+        if second.dtype.kind == "f" and np.isnan(second).all():
+            assert np.isnan(first).all(), name  # such as the rate of nobody's money
+            continue
         # Of sums that nearly cancel, relative to the largest among the trials; where
         # even that is only what rounding left of large sums, both must be so small.
         size = np.nanmax(np.abs(second), initial=1e-12)
@@ -194,5 +197,5 @@ def test_kept_kernel_that_is_spoilt_is_compiled_anew(tmp_path, monkeypatch):
 
 def test_what_is_no_single_line_is_refused():
     for name in ("closing_owner", "no_such_line"):
-        with pytest.raises(NoKernel, match="no single line"):
+        with pytest.raises(NoKernel, match="not a single line"):
             Plan({**MODEL.lines, **SHORTFALL_LINES}, {"gold_price"}, False, (name,))
