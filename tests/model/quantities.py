@@ -35,6 +35,7 @@ person = [person]
 minute = [minute]
 hour = [hour]
 day = [day]
+week = [week]
 month = {month}
 year = [year]
 m = [distance]

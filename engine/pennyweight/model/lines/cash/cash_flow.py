@@ -238,9 +238,12 @@ def loan_paid(
 
 
 @owner.monthly("Loan balance", "$")
-def closing_loan(opening_loan, loan_drawn, interest, loan_paid):
-    """End of month."""
-    return opening_loan + loan_drawn + interest - loan_paid
+def closing_loan(
+    opening_loan, loan_drawn, interest, loan_paid, loan_amount, check_tolerance
+):
+    """End of month; what rounding leaves of the loan is repaid."""
+    left = opening_loan + loan_drawn + interest - loan_paid
+    return np.where(left > check_tolerance * loan_amount, left, 0)
 
 
 @owner.monthly("Profit after interest", "$", total=True)
