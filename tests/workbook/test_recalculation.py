@@ -19,6 +19,8 @@ from tests.books import book_at
 
 from ..oracles.package import formula_cells, stored_cells
 
+pytestmark = pytest.mark.filterwarnings("ignore::pennyweight.errors.OutsideRange")
+
 SCENARIOS = 100
 WANTED = ("verdict", "checks_flag", *RESULTS)
 

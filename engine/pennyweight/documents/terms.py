@@ -48,6 +48,8 @@ WORDS = (
 """Inputs that stand on papers only, as words."""
 
 MARK = re.compile("[0-9A-F]{4}-[0-9A-F]{4}")
+NOT_SIGNED = "NONE"
+"""What stands in place of a mark while no terms are signed."""
 
 
 def terms_of(values):
@@ -92,11 +94,13 @@ def refuse_other_terms(values):
     WorkbookError
     """
     signed, mark = _first(values["terms_mark"]).strip().upper(), mark_of(values)
+    if signed == NOT_SIGNED:
+        return
     place = f"{entry_place('terms_mark')}, {INPUTS['terms_mark'].label}"
     if signed and not MARK.fullmatch(signed):
         raise WorkbookError(
             f"{place}: {signed} is not a mark. Enter the one on the signed page, such "
-            f"as {mark}, or leave the cell empty."
+            f"as {mark}, or none."
         )
     if signed and signed != mark:
         raise WorkbookError(

@@ -12,6 +12,7 @@ CHOSEN = (
     "loan_share",
     "loan_months",
     "crew",
+    "overtime_multiple",
     "shipments_per_month",
     "operating_cost_factor",
 )

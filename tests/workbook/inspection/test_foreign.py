@@ -201,9 +201,9 @@ def test_solved_figures_follow_the_inputs_of_their_issue(tmp_path):
     sheet = openpyxl.load_workbook(path)["Answer"]
     solved = "One change alone, solved by the engine"
     row = next(r for r in range(1, 200) if sheet.cell(r, 1).value == solved)
-    write_changed(path, changed, {("Answer", f"C{row + 2}"): 1234.0})
+    write_changed(path, changed, {("Answer", f"H{row + 2}"): 1234.0})
     found = inspect_book(changed).findings
-    assert [(f.cell, f.kind) for f in found] == [(f"C{row + 2}", "solved figure")]
+    assert [(f.cell, f.kind) for f in found] == [(f"H{row + 2}", "solved figure")]
 
 
 def test_an_input_that_is_a_formula(tmp_path):

@@ -115,7 +115,9 @@ def _look_outside(path):
     if start.startswith(OLD_FORMAT):
         raise WorkbookError(_compound_words(path))
     if not size:
-        raise WorkbookError(f"{path} is empty. Have it sent again.")
+        raise WorkbookError(
+            f"{path} is empty, so it is not an .xlsx workbook. Have it sent again."
+        )
     if not start.startswith(b"PK"):
         raise WorkbookError(f"{path} is not an .xlsx workbook. Save it as .xlsx.")
     if size > MOST_BYTES:
