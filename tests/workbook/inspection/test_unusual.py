@@ -57,20 +57,20 @@ pytestmark = pytest.mark.filterwarnings("ignore::pennyweight.errors.OutsideRange
 def disagreeing(path, program):
     """Cells that differ by more than 1e-9, measured by the largest of their sheet."""
     stored, found = stored_cells(path), program.recalculate(path)
-    wrong, noise = [], _noise(stored)
+    wrong, noise = [], {sheet: _noise(stored, sheet) for sheet in stored}
     for sheet, cell in sorted(formula_cells(path)):
         ours, theirs = stored[sheet].get(cell, ""), found[sheet].get(cell, "")
         numbers = isinstance(ours, float) and isinstance(theirs, float)
-        if numbers and math.isclose(ours, theirs, rel_tol=1e-9, abs_tol=noise):
+        if numbers and math.isclose(ours, theirs, rel_tol=1e-9, abs_tol=noise[sheet]):
             continue
         if ours != theirs:
             wrong.append((sheet, cell, ours, theirs))
     return wrong
 
 
-def _noise(stored):
-    """What rounding leaves of the largest sum of money in the cash flow."""
-    rows = stored["Cash flow"].values()
+def _noise(stored, sheet):
+    """What rounding leaves of the largest figure of the cash flow and of the sheet."""
+    rows = [*stored["Cash flow"].values(), *stored[sheet].values()]
     return 1e-12 * max(abs(value) for value in rows if isinstance(value, float))
 
 
