@@ -128,6 +128,11 @@ class PlainFormulas(Worksheet):
     def _prepare_formula(self, formula, expand_future_functions=False):
         return formula.removeprefix("=")
 
+    def _xml_number_element(self, number, attributes=()):
+        """Write 15 digits, as spreadsheets keep: 0.085 stays 0.085."""
+        told = "".join(f' {key}="{value}"' for key, value in attributes)
+        self.fh.write(f"<c{told}><v>{number:.15G}</v></c>")
+
 
 def _namer(package):
     def define(name, sheet, row, column):
