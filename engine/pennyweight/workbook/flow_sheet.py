@@ -1,6 +1,6 @@
 """The flow sheet of the plant, drawn in cells: boxes, arrows, and what flows."""
 
-from ..model.lines.plant.plant import STAGES
+from ..model.lines.plant.throughput import STAGES
 from ..model.units import shown
 from .layout import HEAD, layout
 from .sentence import sentence

@@ -2,11 +2,12 @@
 
 # isort: off
 from .rock import ore, grind
-from .plant import plant, power, flows
+from .plant import crushing, grinding, separation, throughput, power, flows
 from .cash import timeline, revenue, income
 from .cost import components
 from .cash import capital, cash_flow, rate_of_return, answers, years, tax
-from .cash import ounce, funding, partners, checks
+from .cash import ounce, funding
+from .cash import partners, partner_waterfall, partner_results, checks
 from .plant import cautions
 from .rock import samples, test_lot
 from .plant import mill_choice
@@ -16,7 +17,10 @@ from .settlement import weights, money
 MODULES = (
     ore,
     grind,
-    plant,
+    crushing,
+    grinding,
+    separation,
+    throughput,
     power,
     flows,
     timeline,
@@ -32,6 +36,8 @@ MODULES = (
     ounce,
     funding,
     partners,
+    partner_waterfall,
+    partner_results,
     checks,
     cautions,
     samples,

@@ -1,0 +1,24 @@
+"""Jaw crusher, bin, feeder and belts."""
+
+from ...line import Section
+
+crusher = Section("Plant", "Jaw crusher")
+conveying = Section("Plant", "Ore bin, feeder and belts")
+
+
+@crusher.line("Crusher capacity per day", "ton/day")
+def crusher_daily(crusher_capacity, crusher_hours):
+    """Working day without stops."""
+    return crusher_capacity * crusher_hours
+
+
+@conveying.line("Belt capacity per day", "ton/day")
+def belt_daily(belt_capacity, crusher_hours):
+    """The belts run with the crusher."""
+    return belt_capacity * crusher_hours
+
+
+@conveying.line("Feeder capacity per day", "ton/day")
+def feeder_daily(feeder_capacity, hours_per_day):
+    """The feeder runs with the mill."""
+    return feeder_capacity * hours_per_day

@@ -1,0 +1,258 @@
+"""The mill: grinding energy, power, balls, liners and capacity."""
+
+import numpy as np
+
+from ....trade import comminution, efficiency, mill_charge, mills, wear
+from ...line import Section
+
+grinding = Section("Plant", "Ball mill: grinding energy")
+ball_mill = Section("Plant", "Ball mill: power and ball charge")
+mill = Section("Plant", "Grinding mill")
+
+
+@grinding.line("Work index per short ton", "kWh/short_ton")
+def short_ton_work_index(work_index, short_tons_per_ton):
+    """Unit of Bond's efficiency factors."""
+    return work_index / short_tons_per_ton
+
+
+@grinding.line("Bond grinding energy", "kWh/ton")
+def bond_grinding_energy(work_index, feed_f80, product_p80):
+    """Wet, closed-circuit mill of 2.44 m diameter."""
+    return comminution.bond_energy(work_index, feed_f80, product_p80)
+
+
+@grinding.line("Dry grinding factor")
+def dry_factor(grinding):
+    """1 for wet grinding."""
+    return efficiency.dry_grinding_factor(grinding == "dry")
+
+
+@grinding.line("Open-circuit factor")
+def circuit_factor(circuit, control_passing):
+    """1 for a closed circuit."""
+    factor = efficiency.open_circuit_factor(control_passing)
+    return np.where(circuit == "open", factor, 1)
+
+
+@grinding.line("Mill diameter inside liners", "length")
+def inside_diameter(diameter_basis, mill_diameter, liner_thickness, metres_per_length):
+    """Basis of speed, power and ball charge."""
+    lined = mill_charge.inside_diameter(
+        mill_diameter * metres_per_length, liner_thickness * metres_per_length
+    )
+    shell = diameter_basis == "inside shell"
+    return np.where(shell, lined / metres_per_length, mill_diameter)
+
+
+@grinding.line("Mill diameter factor")
+def mill_diameter_factor(inside_diameter, metres_per_length):
+    """Above 1 for mills smaller than 2.44 m."""
+    return efficiency.diameter_factor(inside_diameter * metres_per_length)
+
+
+@grinding.line("Oversized feed factor")
+def coarse_feed_factor(short_ton_work_index, feed_f80, product_p80):
+    """Above 1 if the feed is coarser than the optimum."""
+    return efficiency.oversized_feed_factor(short_ton_work_index, feed_f80, product_p80)
+
+
+@grinding.line("Fine grinding factor")
+def fine_factor(product_p80):
+    """Above 1 for products finer than 75 µm."""
+    return efficiency.fine_grind_factor(product_p80)
+
+
+@grinding.line("Low-reduction-ratio factor")
+def reduction_factor(feed_f80, product_p80):
+    """Above 1 for a reduction ratio below 6."""
+    return efficiency.low_reduction_factor(feed_f80, product_p80)
+
+
+@grinding.line("Specific grinding energy", "kWh/ton")
+def grinding_energy(
+    bond_grinding_energy,
+    dry_factor,
+    circuit_factor,
+    mill_diameter_factor,
+    coarse_feed_factor,
+    fine_factor,
+    reduction_factor,
+):
+    """At the pinion, all efficiency factors included."""
+    return (
+        bond_grinding_energy
+        * dry_factor
+        * circuit_factor
+        * mill_diameter_factor
+        * coarse_feed_factor
+        * fine_factor
+        * reduction_factor
+    )
+
+
+@ball_mill.line("Critical speed", "1/minute")
+def critical_mill_speed(inside_diameter, metres_per_length):
+    """Without ball size, as in the power equation."""
+    return mills.critical_speed(inside_diameter * metres_per_length)
+
+
+@ball_mill.line("Mill speed, % of critical", "share")
+def speed_share(mill_speed, critical_mill_speed):
+    """65 to 79% is usual; the power equation ends at 90%."""
+    return mill_speed / critical_mill_speed
+
+
+@ball_mill.line("Ball charge", "mass")
+def ball_charge(
+    inside_diameter,
+    mill_length,
+    ball_filling,
+    metres_per_length,
+    tonnes_per_ton,
+    mass_per_ton,
+):
+    """Mass of steel at the planned charge."""
+    return (
+        mill_charge.ball_charge_mass(
+            inside_diameter * metres_per_length,
+            mill_length * metres_per_length,
+            ball_filling,
+        )
+        / tonnes_per_ton
+        * mass_per_ton
+    )
+
+
+@ball_mill.line("Ball mill power at the pinion", "kW")
+def ball_mill_power(
+    inside_diameter,
+    mill_length,
+    ball_filling,
+    speed_share,
+    grinding,
+    metres_per_length,
+):
+    """Drawn with or without feed."""
+    return mills.mill_power(
+        inside_diameter * metres_per_length,
+        mill_length * metres_per_length,
+        ball_filling,
+        speed_share,
+        dry=grinding == "dry",
+    )
+
+
+@ball_mill.line("Ball top size by Bond's equation", "length")
+def bond_ball_size(
+    feed_f80,
+    short_ton_work_index,
+    rock_density,
+    speed_share,
+    inside_diameter,
+    metres_per_length,
+    metres_per_millimetre,
+):
+    """Take the next larger ball on the market."""
+    found = wear.ball_top_size(
+        feed_f80,
+        short_ton_work_index,
+        rock_density,
+        speed_share,
+        inside_diameter * metres_per_length,
+    )
+    return found * metres_per_millimetre / metres_per_length
+
+
+@ball_mill.line("Ball top size used", "length")
+def ball_size(ball_diameter, bond_ball_size):
+    """Entered, or by Bond's equation."""
+    return np.where(ball_diameter > 0, ball_diameter, bond_ball_size)
+
+
+@ball_mill.line("Ball mill diameter short of 0.8 m", "m")
+def diameter_shortfall(
+    mill_kind, inside_diameter, metres_per_length, smallest_ball_mill
+):
+    """Such mills draw far less power: measure one."""
+    short = np.maximum(smallest_ball_mill - inside_diameter * metres_per_length, 0)
+    return np.where(mill_kind == "ball mill", short, 0)
+
+
+@ball_mill.line("Ball consumption", "mass/ton")
+def ball_make_up(
+    abrasion_index, grinding, grinding_energy, media_wear_factor, kilograms_per_mass
+):
+    """Wear by grinding energy; equals make-up at steady state."""
+    worn = wear.ball_wear(abrasion_index, dry=grinding == "dry")
+    return wear.make_up(worn, grinding_energy, media_wear_factor) / kilograms_per_mass
+
+
+@ball_mill.line("Liner consumption", "mass/ton")
+def liner_make_up(
+    abrasion_index, grinding, grinding_energy, media_wear_factor, kilograms_per_mass
+):
+    """Wear by grinding energy."""
+    worn = wear.liner_wear(abrasion_index, dry=grinding == "dry")
+    return wear.make_up(worn, grinding_energy, media_wear_factor) / kilograms_per_mass
+
+
+@ball_mill.line("Ball charge life", "ton")
+def ball_life(ball_charge, ball_make_up):
+    """Tons milled until wear equals the mass of the charge."""
+    return wear.inventory_life(ball_charge, ball_make_up)
+
+
+@mill.line("Mill motor rating in kW", "kW")
+def mill_motor_rating(mill_motor, kilowatts_per_power):
+    """Rated power."""
+    return mill_motor * kilowatts_per_power
+
+
+@mill.line("Mill power at the motor shaft", "kW")
+def mill_shaft_power(
+    mill_kind, ball_mill_power, drive_efficiency, mill_motor_rating, hammer_load
+):
+    """Pinion over drive; hammer: rating times load."""
+    return np.where(
+        mill_kind == "ball mill",
+        ball_mill_power / drive_efficiency,
+        mill_motor_rating * hammer_load,
+    )
+
+
+@mill.line("Mill power draw", "kW")
+def mill_power_drawn(mill_shaft_power, motor_efficiency):
+    """From the line, motor losses included."""
+    return mill_shaft_power / motor_efficiency
+
+
+@mill.line("Mill motor load", "share")
+def mill_motor_load(mill_shaft_power, mill_motor_rating):
+    """Shaft power over rating; above 100% the motor is too small."""
+    return mill_shaft_power / mill_motor_rating
+
+
+@mill.line("Hammer mill capacity at the planned grind", "ton/hour")
+def hammer_rate(
+    hammer_capacity, measured_p80, hammer_work_index, product_p80, work_index
+):
+    """From the timed run, by rock and product size."""
+    return mills.capacity_at_grind(
+        hammer_capacity, measured_p80, hammer_work_index, product_p80, work_index
+    )
+
+
+@mill.line("Mill capacity", "ton/hour")
+def mill_capacity(mill_kind, ball_mill_power, grinding_energy, hammer_rate):
+    """Ball mill: power at the pinion over specific grinding energy."""
+    return np.where(
+        mill_kind == "ball mill", ball_mill_power / grinding_energy, hammer_rate
+    )
+
+
+@mill.line("Mill capacity per day", "ton/day")
+def mill_daily(mill_capacity, hours_per_day, regrind_recovery, middlings_pull):
+    """Working day; reground middlings included."""
+    again = np.where(regrind_recovery > 0, 1 + middlings_pull, 1)
+    return mill_capacity * hours_per_day / again

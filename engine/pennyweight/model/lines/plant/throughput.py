@@ -1,0 +1,163 @@
+"""The pace of the plant: its bottleneck, feed rate and hours."""
+
+import numpy as np
+
+from ....formulas import lookup
+from ....trade import gravity, mills
+from ...axes import Axis
+from ...line import Section
+
+pace = Section("Plant", "Plant throughput")
+
+STAGES = (
+    *("jaw crusher", "belts", "feeder", "mill", "shaking tables", "classifier"),
+    "water",
+)
+STAGE = Axis("stage", "Stage", "-", STAGES, down=True)
+
+
+pace.gather(
+    "stage_daily",
+    "Stage capacity per day",
+    "ton/day",
+    "stage",
+    (
+        "crusher_daily",
+        "belt_daily",
+        "feeder_daily",
+        "mill_daily",
+        "table_daily",
+        "classifier_daily",
+        "water_daily",
+    ),
+    note="Working day without stops.",
+)
+
+
+@pace.line("Plant capacity per day", "ton/day")
+def plant_daily(
+    crusher_daily,
+    belt_daily,
+    feeder_daily,
+    mill_daily,
+    table_daily,
+    classifier_daily,
+    water_daily,
+):
+    """Capacity of the slowest stage."""
+    before = np.minimum(np.minimum(crusher_daily, belt_daily), feeder_daily)
+    tables = np.minimum(np.minimum(before, mill_daily), table_daily)
+    return np.minimum(np.minimum(tables, classifier_daily), water_daily)
+
+
+@pace.line("Bottleneck")
+def bottleneck(plant_daily, stage_daily, stage):
+    """Stage with the lowest capacity per day."""
+    return lookup(plant_daily, stage_daily, stage)
+
+
+@pace.line("Stage utilisation", "share", over="stage")
+def stage_load(plant_daily, stage_daily):
+    """Plant capacity over stage capacity."""
+    return plant_daily / stage_daily
+
+
+@pace.line("Calculated feed rate", "ton/hour")
+def calculated_feed_rate(plant_daily, hours_per_day):
+    """Plant capacity per day over staffed hours."""
+    return plant_daily / hours_per_day
+
+
+@pace.line("Measured throughput at the planned grind", "ton/hour")
+def measured_at_grind(
+    measured_pace, measured_p80, hammer_work_index, product_p80, work_index
+):
+    """From the timed run, by rock and product size."""
+    return mills.capacity_at_grind(
+        measured_pace, measured_p80, hammer_work_index, product_p80, work_index
+    )
+
+
+@pace.line("Feed rate that the other units take", "ton/hour")
+def others_rate(
+    crusher_daily,
+    belt_daily,
+    feeder_daily,
+    table_daily,
+    classifier_daily,
+    hours_per_day,
+    measured_pace,
+    measured_p80,
+    product_p80,
+):
+    """Without the mill; at least what they took in the timed run."""
+    before = np.minimum(np.minimum(crusher_daily, belt_daily), feeder_daily)
+    slowest = np.minimum(np.minimum(before, table_daily), classifier_daily)
+    taken = gravity.table_capacity_at_grind(measured_pace, measured_p80, product_p80)
+    return np.maximum(slowest / hours_per_day, taken)
+
+
+@pace.line("Measured over calculated feed rate", "share")
+def pace_factor(
+    pace_source,
+    measured_at_grind,
+    others_rate,
+    water_supply,
+    water_daily,
+    hours_per_day,
+    calculated_feed_rate,
+):
+    """1 if the plan uses the calculated feed rate."""
+    taken = np.minimum(measured_at_grind, others_rate)
+    wet = np.where(
+        water_supply > 0, np.minimum(taken, water_daily / hours_per_day), taken
+    )
+    return np.where(pace_source == "measured", wet / calculated_feed_rate, 1)
+
+
+@pace.line("Feed rate", "ton/hour")
+def feed_rate(calculated_feed_rate, pace_factor):
+    """While the mill runs."""
+    return calculated_feed_rate * pace_factor
+
+
+@pace.line("Running hours", "hour/month")
+def hours_per_month(hours_per_day, days_per_month, availability):
+    """Full working month, with feed."""
+    return hours_per_day * days_per_month * availability
+
+
+@pace.line("Throughput per month", "ton/month")
+def tons_per_month(feed_rate, hours_per_month):
+    """Full working month."""
+    return feed_rate * hours_per_month
+
+
+@pace.line("Throughput per year", "ton/year")
+def tons_per_year(tons_per_month, season_months):
+    """Full output over the working season."""
+    return tons_per_month * season_months
+
+
+@pace.line("Operators required, all units", "count")
+def attention_needed(
+    crusher_attention,
+    conveying_attention,
+    mill_attention,
+    table_attention,
+    water_attention,
+):
+    """Average number of people, while the units run."""
+    return (
+        crusher_attention
+        + conveying_attention
+        + mill_attention
+        + table_attention
+        + water_attention
+    )
+
+
+@pace.line("Bin capacity required", "ton/day")
+def bin_needed(feed_rate, hours_per_day, crusher_hours):
+    """Mill feed while the crusher is idle."""
+    return feed_rate * np.maximum(hours_per_day - crusher_hours, 0)
