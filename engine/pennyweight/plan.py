@@ -6,7 +6,7 @@ This is the whole job in Python; the command line and the add-ins call it, too.
 from __future__ import annotations
 
 import functools
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -15,9 +15,10 @@ import numpy as np
 from . import frames
 from .errors import BadValue, CallError
 from .model.figures import input_text, money, result_text, unit_text
-from .model.inputs import INPUTS, check, complete, input_called
-from .model.lookup import called, unknown
+from .model.given import checked, checked_ranges
+from .model.inputs import INPUTS, complete, input_called
 from .model.mill import MODEL
+from .model.results import Results, result_called
 from .model.rules import check_rules
 from .model.run import run
 from .model.units import SYSTEMS, shown, worded
@@ -109,8 +110,8 @@ class Plan:
         if units not in SYSTEMS:
             raise CallError(f"Unit system {units!r} is unknown; use us or metric.")
         self.units = units
-        self.given = _checked({**(inputs or {}), **named}, units)
-        self.ranges = _ranges(ranges or {}, units)
+        self.given = checked({**(inputs or {}), **named}, units)
+        self.ranges = checked_ranges(ranges or {}, units)
         self.statuses: dict[str, str] = {}
         self.bases: dict[str, str] = {}
         self.path: Path | None = None
@@ -138,7 +139,7 @@ class Plan:
         >>> pw.example().change({"Gold price": 3000}).inputs["gold_price"]
         3000.0
         """
-        changes = _checked({**(inputs or {}), **named}, self.units)
+        changes = checked({**(inputs or {}), **named}, self.units)
         plan = Plan(
             {**self.given, **changes},
             units=self.units,
@@ -461,7 +462,7 @@ class Plan:
         if isinstance(cases, str | Path):
             named = read_cases(read_csv(cases, WHAT), self.units)
         else:
-            named = {case: _checked(moved, self.units) for case, moved in cases.items()}
+            named = {case: checked(moved, self.units) for case, moved in cases.items()}
         found = compare_cases(self.inputs, self.units, named)
         notes = case_notes(self.inputs, self.units, named)
         return {
@@ -798,30 +799,6 @@ Cases = dict[str, dict[str, Any]]
 """Inputs that differ, notes and results, under the name of each case."""
 
 
-class Results(Mapping[str, Any]):
-    """Results of a plan by name or by label.
-
-    Single results are numbers or texts; rows and tables are arrays. A result without
-    an answer is not-a-number.
-    """
-
-    def __init__(self, values: Mapping[str, np.ndarray]) -> None:
-        self._values = values
-
-    def __getitem__(self, words: str) -> Any:
-        value = self._values[_name_of(words)]
-        return value.item() if np.ndim(value) == 0 else value
-
-    def __iter__(self) -> Iterator[str]:
-        return iter(MODEL.lines)
-
-    def __len__(self) -> int:
-        return len(MODEL.lines)
-
-    def __repr__(self) -> str:
-        return f"<Results: {len(self)} lines, by name or by label>"
-
-
 def example(units: str = "us") -> Plan:
     """The worked example: an invented claim with every input given.
 
@@ -951,69 +928,6 @@ def written() -> list[Path]:
     from .workbook.files import WRITTEN
 
     return WRITTEN
-
-
-def result_called(words: str) -> str:
-    """Name of a single result that is called by its name or its label."""
-    return called(words, _single(), "result")
-
-
-def _single() -> dict[str, Any]:
-    return {name: line for name, line in MODEL.lines.items() if not line.over}
-
-
-def _name_of(words: str) -> str:
-    """Name of an input or a result; single figures come before rows and tables."""
-    try:
-        return called(words, {**MODEL.inputs, **_single()}, "result")
-    except CallError:
-        return called(words, {**MODEL.inputs, **MODEL.lines}, "result")
-
-
-def _checked(given: Mapping[str, Any], units: str) -> dict[str, Any]:
-    """Inputs by name, each a single value within its bounds."""
-    found: dict[str, Any] = {}
-    for words, value in given.items():
-        if not isinstance(words, str):
-            raise unknown(str(words), INPUTS, "input")
-        name = input_called(words)
-        entry = INPUTS[name]
-        if name in found:
-            raise CallError(f"{entry.label} is given twice: leave one of them out.")
-        if not isinstance(value, str) and np.ndim(value) != 0:
-            raise BadValue(
-                f"{entry.label}: a plan takes a single value, not "
-                f"{type(value).__name__}. Use grid for several values.",
-                input=name,
-                value=value,
-            )
-        found[name] = check(entry, value, units)
-    return found
-
-
-def _ranges(
-    given: Mapping[str, tuple[float, float]], units: str
-) -> dict[str, tuple[float, float]]:
-    """Low and high by name of the input, in order and within its bounds."""
-    found = {}
-    for words, ends in given.items():
-        name = input_called(words)
-        entry = INPUTS[name]
-        if np.shape(ends) != (2,) or not entry.numeric:
-            raise BadValue(
-                f"{entry.label}: a range is a low and a high number, not {ends!r}.",
-                input=name,
-                value=ends,
-            )
-        low, high = (check(entry, end, units) for end in ends)
-        if low > high:
-            raise BadValue(
-                f"{entry.label}: low {low:g} is above high {high:g}. Exchange them.",
-                input=name,
-                value=ends,
-            )
-        found[name] = (low, high)
-    return found
 
 
 def _xlsx(path: str | Path) -> Path:

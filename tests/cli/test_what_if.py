@@ -8,9 +8,9 @@ from pennyweight.cli.main import main
 from pennyweight.documents.case_table import WHAT, read_cases
 from pennyweight.errors import BadValue, CallError
 from pennyweight.model.inputs import INPUTS, input_called
+from pennyweight.model.results import result_called
 from pennyweight.model.run import run
 from pennyweight.risk.cases import case_notes, compare_cases
-from pennyweight.risk.sensitivity import result_called
 from pennyweight.risk.solver import break_even
 from pennyweight.workbook.book import make_book
 from pennyweight.workbook.csv_file import csv_rows

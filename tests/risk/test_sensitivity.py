@@ -96,7 +96,7 @@ def test_a_result_far_from_its_target_is_told_as_it_is():
 
 
 def test_a_result_that_stays_at_its_target_is_told_once():
-    found = break_even(name="gold_price", result="tails_gap_in_use")
+    found = break_even(name="gold_price", result="samples_in_use")
     assert found.values == (found.low, found.high)
     assert "is 0 at every" in found.sentence("us")
     found = break_even(name="gold_price", result="crossings", target=1.0)

@@ -6,8 +6,8 @@ import numpy as np
 
 from ..errors import BadValue
 from ..model.inputs import INPUTS
-from ..model.lookup import called, unknown
-from ..model.mill import MODEL
+from ..model.lookup import unknown
+from ..model.results import single_lines
 from ..model.rules import RULES
 from ..model.run import run
 from .range_warnings import without_range_warnings
@@ -135,35 +135,6 @@ def check_results(results):
     for name in results:
         if name not in single_lines():
             raise unknown(name, single_lines(), "result")
-
-
-def result_called(words):
-    """The name of a single line given by its name or label.
-
-    Parameters
-    ----------
-    words : str
-
-    Returns
-    -------
-    name : str
-
-    Raises
-    ------
-    CallError
-        If no result has that name or label, or more than one has.
-
-    Examples
-    --------
-    >>> result_called("Operating margin per ton")
-    'margin_per_ton'
-    """
-    return called(words, single_lines(), "result")
-
-
-def single_lines():
-    """The lines with a single value, by name."""
-    return {name: line for name, line in MODEL.lines.items() if not line.over}
 
 
 @without_range_warnings

@@ -1,0 +1,58 @@
+"""What a user gives for a plan: single values and ranges, checked, by name."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+
+from ..errors import BadValue, CallError
+from .inputs import INPUTS, check, input_called
+from .lookup import unknown
+
+
+def checked(given: Mapping[str, Any], units: str) -> dict[str, Any]:
+    """Inputs by name, each a single value within its bounds."""
+    found: dict[str, Any] = {}
+    for words, value in given.items():
+        if not isinstance(words, str):
+            raise unknown(str(words), INPUTS, "input")
+        name = input_called(words)
+        entry = INPUTS[name]
+        if name in found:
+            raise CallError(f"{entry.label} is given twice: leave one of them out.")
+        if not isinstance(value, str) and np.ndim(value) != 0:
+            raise BadValue(
+                f"{entry.label}: a plan takes a single value, not "
+                f"{type(value).__name__}. Use grid for several values.",
+                input=name,
+                value=value,
+            )
+        found[name] = check(entry, value, units)
+    return found
+
+
+def checked_ranges(
+    given: Mapping[str, tuple[float, float]], units: str
+) -> dict[str, tuple[float, float]]:
+    """Low and high by name of the input, in order and within its bounds."""
+    found = {}
+    for words, ends in given.items():
+        name = input_called(words)
+        entry = INPUTS[name]
+        if np.shape(ends) != (2,) or not entry.numeric:
+            raise BadValue(
+                f"{entry.label}: a range is a low and a high number, not {ends!r}.",
+                input=name,
+                value=ends,
+            )
+        low, high = (check(entry, end, units) for end in ends)
+        if low > high:
+            raise BadValue(
+                f"{entry.label}: low {low:g} is above high {high:g}. Exchange them.",
+                input=name,
+                value=ends,
+            )
+        found[name] = (low, high)
+    return found

@@ -1,0 +1,60 @@
+"""Results of a plan, and the names and labels by which they are called."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+import numpy as np
+
+from ..errors import CallError
+from .lookup import called
+from .mill import MODEL
+
+
+class Results(Mapping[str, Any]):
+    """Results of a plan by name or by label.
+
+    Single results are numbers or texts; rows and tables are arrays. A result without
+    an answer is not-a-number.
+    """
+
+    def __init__(self, values: Mapping[str, np.ndarray]) -> None:
+        self._values = values
+
+    def __getitem__(self, words: str) -> Any:
+        value = self._values[name_of(words)]
+        return value.item() if np.ndim(value) == 0 else value
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(MODEL.lines)
+
+    def __len__(self) -> int:
+        return len(MODEL.lines)
+
+    def __repr__(self) -> str:
+        return f"<Results: {len(self)} lines, by name or by label>"
+
+
+def result_called(words: str) -> str:
+    """The name of a single line given by its name or label.
+
+    Examples
+    --------
+    >>> result_called("Operating margin per ton")
+    'margin_per_ton'
+    """
+    return called(words, single_lines(), "result")
+
+
+def single_lines() -> dict[str, Any]:
+    """The lines with a single value, by name."""
+    return {name: line for name, line in MODEL.lines.items() if not line.over}
+
+
+def name_of(words: str) -> str:
+    """Name of an input or a result; single figures come before rows and tables."""
+    try:
+        return called(words, {**MODEL.inputs, **single_lines()}, "result")
+    except CallError:
+        return called(words, {**MODEL.inputs, **MODEL.lines}, "result")
