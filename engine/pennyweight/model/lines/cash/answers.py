@@ -5,6 +5,7 @@ import numpy as np
 from ....formulas import lookup
 from ....trade import money
 from ...line import Section
+from .rate_of_return import only_rate
 
 verdict_section = Section("Results", "Verdict")
 worth = Section("Results", "Value of the plan")
@@ -54,7 +55,7 @@ def net_present_value_before_tax(discounted_before_tax):
 @worth.line("Internal rate of return (IRR) after tax", "1/year")
 def internal_rate(crossings, last_middle):
     """Per year; n/a unless there is exactly one IRR."""
-    return np.where(crossings == 1, last_middle, np.nan)
+    return only_rate(crossings, last_middle)
 
 
 @worth.line("IRR status, after tax")
@@ -66,7 +67,7 @@ def internal_rate_reason(crossings, no_rate):
 @worth.line("Internal rate of return (IRR) before tax", "1/year")
 def internal_rate_before_tax(crossings_before_tax, last_middle_before_tax):
     """Per year; n/a unless there is exactly one IRR."""
-    return np.where(crossings_before_tax == 1, last_middle_before_tax, np.nan)
+    return only_rate(crossings_before_tax, last_middle_before_tax)
 
 
 @worth.line("IRR status, before tax")

@@ -4,6 +4,8 @@ import numpy as np
 
 from ....trade import money
 from ...line import Section
+from .answers import month_after
+from .rate_of_return import only_rate
 
 flows = Section("Cash flow", "Owner's present value")
 own = Section("Results", "Return on the owner's money")
@@ -34,7 +36,7 @@ def owner_net_present_value(discounted_owner):
 @own.line("Owner's internal rate of return (IRR)", "1/year")
 def owner_internal_rate(crossings_owner, last_middle_owner):
     """Per year, after tax and loan; n/a unless there is exactly one IRR."""
-    return np.where(crossings_owner == 1, last_middle_owner, np.nan)
+    return only_rate(crossings_owner, last_middle_owner)
 
 
 @own.line("IRR status, owner")
@@ -46,8 +48,7 @@ def owner_internal_rate_reason(crossings_owner, no_rate_owner):
 @own.line("Owner's payback month", "month")
 def owner_payback_month(owner_red_month, plan_months):
     """After tax and loan; goes with the peak funding; n/a if never."""
-    last = np.max(owner_red_month, axis=0)
-    return np.where(last < plan_months, np.maximum(last + 1, 0), np.nan)
+    return month_after(np.max(owner_red_month, axis=0), plan_months)
 
 
 def until_peak(month, peak_funding_month, row):

@@ -6,6 +6,7 @@ from ....trade import money
 from ...axes import PARTNER
 from ...line import Section
 from .partners import outcome, picks, results, totals
+from .rate_of_return import only_rate
 
 each = Section("Cash flow", "Partners: flow of each")
 
@@ -133,7 +134,7 @@ for place, letter in enumerate(PARTNER.values, 1):
     )
     def rate(crossings, middle):
         """Per year; n/a unless there is exactly one IRR."""
-        return np.where(crossings == 1, middle, np.nan)
+        return only_rate(crossings, middle)
 
     @results.line(
         f"Partner {letter}: money at risk",

@@ -26,6 +26,11 @@ SHARED = ("trial_rate", "discount_years")
 """What both rates read under the same name."""
 
 
+def only_rate(crossings, middle):
+    """The rate where exactly one was found, and n/a elsewhere."""
+    return np.where(crossings == 1, middle, np.nan)
+
+
 def enter(ending, words, cash_row):
     """Enter the lines of one internal rate of return.
 

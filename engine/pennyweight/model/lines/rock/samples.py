@@ -1,5 +1,7 @@
 """Grade from few samples: means, how far they can be trusted, sampling error."""
 
+import operator
+
 import numpy as np
 
 from ....formulas import smallest
@@ -222,44 +224,39 @@ def student_half(sample_grade_deviation, sichel_count, sample_confidence):
     return score * np.sqrt(variance / sichel_count)
 
 
-@found.line("Mean grade, lower confidence limit", "grade")
-def sample_mean_low(
-    mean_is_lognormal,
-    sample_mean,
-    cox_middle,
-    cox_half,
-    sample_constant,
-    sample_plain_mean,
-    student_half,
-    sample_count,
-    one_grade,
-):
-    """Of the mean used, at the confidence chosen; unreliable with few samples."""
-    scaled = sample_mean / (np.exp(cox_middle) * one_grade - sample_constant)
-    cox = (np.exp(cox_middle - cox_half) * one_grade - sample_constant) * scaled
-    plain = (sample_plain_mean - student_half) * sample_mean / sample_plain_mean
-    end = np.where(mean_is_lognormal > 0, cox, plain)
-    return np.where(sample_count > 1, end, np.nan)
+LIMIT_READS = (
+    "mean_is_lognormal",
+    "sample_mean",
+    "cox_middle",
+    "cox_half",
+    "sample_constant",
+    "sample_plain_mean",
+    "student_half",
+    "sample_count",
+    "one_grade",
+)
 
-
-@found.line("Mean grade, upper confidence limit", "grade")
-def sample_mean_high(
-    mean_is_lognormal,
-    sample_mean,
-    cox_middle,
-    cox_half,
-    sample_constant,
-    sample_plain_mean,
-    student_half,
-    sample_count,
-    one_grade,
+for name, end, to, caution in (
+    ("sample_mean_low", "lower", operator.sub, "unreliable with few samples"),
+    ("sample_mean_high", "upper", operator.add, "too low with few samples"),
 ):
-    """Of the mean used, at the confidence chosen; too low with few samples."""
-    scaled = sample_mean / (np.exp(cox_middle) * one_grade - sample_constant)
-    cox = (np.exp(cox_middle + cox_half) * one_grade - sample_constant) * scaled
-    plain = (sample_plain_mean + student_half) * sample_mean / sample_plain_mean
-    end = np.where(mean_is_lognormal > 0, cox, plain)
-    return np.where(sample_count > 1, end, np.nan)
+
+    @found.line(
+        f"Mean grade, {end} confidence limit",
+        "grade",
+        name=name,
+        reads=LIMIT_READS,
+        note=f"Of the mean used, at the confidence chosen; {caution}.",
+    )
+    def mean_limit(
+        lognormal, mean, middle, half, constant, plain_mean, student, count, one, to=to
+    ):
+        """Both limits are scaled as the mean used is to the mean of their kind."""
+        scaled = mean / (np.exp(middle) * one - constant)
+        cox = (np.exp(to(middle, half)) * one - constant) * scaled
+        plain = to(plain_mean, student) * mean / plain_mean
+        found = np.where(lognormal > 0, cox, plain)
+        return np.where(count > 1, found, np.nan)
 
 
 @trust.line("Correlation with normal scores")
