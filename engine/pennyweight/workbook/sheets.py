@@ -66,7 +66,9 @@ REGISTRY = {
             tab="#E2B84B",
             frozen=True,
         ),
-        Sheet("Results", "Every result of the plan.", pages=1),
+        Sheet(
+            "Results", "Every result of the plan.", page_starts=("Cost of an ounce",)
+        ),
         Sheet(
             "Samples",
             "The grade from a few assays, and how far to trust it. Fill the yellow "
@@ -123,6 +125,7 @@ REGISTRY = {
             "Partners",
             "What each partner puts in and gets; empty without partners.",
             pages=1,
+            printed_to="Totals",
         ),
         Sheet("Years", "The cash flow by year.", pages=1, frozen=True),
         Sheet(
@@ -144,6 +147,7 @@ REGISTRY = {
             "answer uses.",
             tab="#2E7D4F",
             pages=1,
+            printed_to="Measurements and balances of gold",
         ),
         Sheet(
             "Sources",

@@ -122,7 +122,7 @@ def earned_total(share_earned):
 
 @shares.line("Share of profit used", "share", over="partner")
 def profit_used(share_earned, earned_total, funding_used):
-    """In proportion to the shares earned; by cash calls if none is earned."""
+    """In proportion to the shares earned, else by cash calls."""
     return np.where(earned_total > 0, part_of(share_earned, earned_total), funding_used)
 
 
@@ -134,7 +134,7 @@ def carry_total(partner_carry):
 
 @shares.line("Share of carried interest used", "share", over="partner")
 def carry_used(partner_carry, carry_total, profit_used):
-    """In proportion to the shares entered; by shares of profit if none is entered."""
+    """In proportion to the shares entered, else by shares of profit."""
     return np.where(carry_total > 0, part_of(partner_carry, carry_total), profit_used)
 
 
