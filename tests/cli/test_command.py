@@ -4,6 +4,7 @@ import json
 
 import pytest
 
+import pennyweight as pw
 from pennyweight.model.inputs import INPUTS
 from tests.books import book_at
 from tests.commands import pennyweight, process
@@ -44,11 +45,14 @@ def test_judge_says_it_in_words(folder):
     done = process("judge", "book.xlsx", cwd=folder)
     assert done.returncode == 0
     assert "Tamsel Draw: pays" in done.stdout
-    in_order = ("Tamsel Draw: pays", "295 figures are your own, 1 is")
-    in_order += (
+    own = sum(not entry.over for entry in INPUTS.values())
+    passed = pw.example().judge().checks["passed"]
+    in_order = (
+        "Tamsel Draw: pays",
+        f"{own} figures are your own",
         "Operating margin per ton   ",
         "Turns at",
-        "27 passed, 0 failed",
+        f"{passed} passed, 0 failed",
         "Measure next",
     )
     places = [done.stdout.index(words) for words in in_order]
