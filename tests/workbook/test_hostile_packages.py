@@ -262,7 +262,7 @@ HOSTILE = {
         ),
         (".xls", "save it as .xlsx"),
     ),
-    "a letter": (lambda: b"Dear partner, here are my figures.", ("no .xlsx",)),
+    "a letter": (lambda: b"Dear partner, here are my figures.", ("not an .xlsx",)),
 }
 
 
