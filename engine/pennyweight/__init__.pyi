@@ -104,6 +104,13 @@ from .trade.head import (
     mill_call_factor as mill_call_factor,
     mixed_grade as mixed_grade,
 )
+from .trade.key_figures import (
+    consumables_per_ton as consumables_per_ton,
+    operating_cost_per_ton as operating_cost_per_ton,
+    power_drawn as power_drawn,
+    price_sensitivity as price_sensitivity,
+    recovery as recovery,
+)
 from .trade.lognormal import (
     lognormal_interval as lognormal_interval,
     lognormal_mean as lognormal_mean,

@@ -38,7 +38,9 @@ def _recorded(function):
     @functools.wraps(function)
     def recorder(*args, **kwargs):
         answer = function(*args, **kwargs)
-        calls.append((dict(signature.bind(*args, **kwargs).arguments), answer))
+        units = {name: kwargs.pop(name) for name in ("units",) if name in kwargs}
+        given = signature.bind(*args, **kwargs).arguments
+        calls.append(({**given, **units}, answer))
         return answer
 
     module = sys.modules[function.__module__]

@@ -78,10 +78,14 @@ def test_every_function_equals_the_engine(excel, entry, given, wanted):
 )
 def test_values_without_cells(excel, entry, given, wanted):
     plain = [
-        com.MISSING if block is None else block[0][0] if len(block[0]) == 1 else block
+        com.MISSING if block is None else block[0][0] if _single(block) else block
         for block in given
     ]
     assert same(excel.rows(entry.name, *plain), expected(wanted))
+
+
+def _single(block):
+    return len(block) == len(block[0]) == 1
 
 
 def test_columns_rows_and_blocks(excel):

@@ -97,8 +97,14 @@ def work_out(office, put, formulas, server=SERVER):
     )
 
 
-def in_full(given):
-    return all(block is not None for block in given)
+def in_full(entry, given):
+    """The arguments, units said; None where another was left out."""
+    pairs = zip(entry.arguments, given, strict=True)
+    given = [
+        cells("metric") if block is None and argument.name == "units" else block
+        for argument, block in pairs
+    ]
+    return None if None in given else given
 
 
 def literal(block):
@@ -112,8 +118,8 @@ def single_calls():
     """Example calls of single values with every argument given."""
     return [
         (entry, given, expected(answer)[0][0])
-        for entry, given, answer in trade_calls()
-        if in_full(given)
+        for entry, some, answer in trade_calls()
+        if (given := in_full(entry, some))
         and all(len(block) == len(block[0]) == 1 for block in given)
         and len(expected(answer)) == len(expected(answer)[0]) == 1
         and not isinstance(answer, dict)
@@ -140,7 +146,7 @@ def test_cells_columns_and_blocks(calc):
         ["E1", "=DWT_BOND_ENERGY(A2;2000;B1)"],
         ["F1:F2", "=DWT_BOND_ENERGY(A1:A2;2000;100)"],
         ["G1:H2", "=DWT_BOND_ENERGY(A1:A2;2000;B1:C1)"],
-        ["I1:J1", "=DWT_LOGNORMAL_INTERVAL(A1:A2;0.95;0)"],
+        ["I1:J1", '=DWT_LOGNORMAL_INTERVAL(A1:A2;0.95;0;"metric")'],
     ]
     single, column, block, row = work_out(calc, put, formulas)
     energy = pennyweight.bond_energy

@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 from pennyweight.errors import BadValue
 from pennyweight.trade import bullion as b
 from pennyweight.trade.assay_exchange import settled_assay
-from pennyweight.trade.units import GRAMS_PER_OUNCE, fine_gold, troy_mass
+from pennyweight.trade.exact_units import GRAMS_PER_OUNCE
+from pennyweight.trade.units import fine_gold, troy_mass
 
 from ..evidence import evidence
 from ..published import settlements as known

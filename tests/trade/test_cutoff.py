@@ -7,8 +7,8 @@ from hypothesis import strategies as st
 
 from pennyweight.errors import BadValue
 from pennyweight.trade import cutoff as c
+from pennyweight.trade.exact_units import GRAMS_PER_OUNCE
 from pennyweight.trade.recovery import tail_recovery
-from pennyweight.trade.units import GRAMS_PER_OUNCE
 
 from ..evidence import evidence
 from ..published import cut_offs as known

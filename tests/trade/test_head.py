@@ -7,10 +7,8 @@ from hypothesis import strategies as st
 from pennyweight.errors import BadValue
 from pennyweight.trade import balance
 from pennyweight.trade import head as h
-from pennyweight.trade.units import (
-    GRAMS_PER_TONNE_PER_OUNCE_PER_LONG_TON,
-    grams_to_ounces,
-)
+from pennyweight.trade.exact_units import GRAMS_PER_TONNE_PER_OUNCE_PER_LONG_TON
+from pennyweight.trade.units import grams_to_ounces
 
 from ..evidence import evidence
 from ..published import balances as known

@@ -11,7 +11,7 @@ from pennyweight.errors import BadValue, OutsideRange
 from pennyweight.trade import mill_charge
 from pennyweight.trade import mills as m
 from pennyweight.trade.comminution import bond_energy
-from pennyweight.trade.units import (
+from pennyweight.trade.exact_units import (
     KILOGRAMS_PER_POUND,
     KILOWATTS_PER_HORSEPOWER,
     METRES_PER_FOOT,

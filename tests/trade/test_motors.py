@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from pennyweight.errors import BadValue, OutsideRange
 from pennyweight.trade import mill_charge, mills
 from pennyweight.trade import motors as m
-from pennyweight.trade.units import KILOWATTS_PER_HORSEPOWER, LITRES_PER_GALLON
+from pennyweight.trade.exact_units import KILOWATTS_PER_HORSEPOWER, LITRES_PER_GALLON
 
 from ..evidence import evidence
 from ..published import cement_mill, cfr_431, generator_charts

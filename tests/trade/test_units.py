@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pennyweight.errors import BadValue
-from pennyweight.trade import units
+from pennyweight.trade import exact_units, units
 
 from ..evidence import evidence
 
@@ -38,23 +38,23 @@ CONSTANTS = {
 def test_constants_against_pint(name):
     one, other = CONSTANTS[name]
     expected = PINT.Quantity(1, one).to(other).magnitude
-    assert getattr(units, name) == pytest.approx(expected, rel=1e-14)
+    assert getattr(exact_units, name) == pytest.approx(expected, rel=1e-14)
 
 
 def test_constants_are_exact_in_grains():
     grain = Fraction("0.06479891")
     ounce, short, long = 480 * grain, 14_000_000 * grain, 2240 * 7000 * grain
-    assert float(ounce) == units.GRAMS_PER_OUNCE
-    assert float(24 * grain) == units.GRAMS_PER_PENNYWEIGHT
-    assert float(short / 10**6) == units.TONNES_PER_SHORT_TON
-    assert float(long / 10**6) == units.TONNES_PER_LONG_TON
+    assert float(ounce) == exact_units.GRAMS_PER_OUNCE
+    assert float(24 * grain) == exact_units.GRAMS_PER_PENNYWEIGHT
+    assert float(short / 10**6) == exact_units.TONNES_PER_SHORT_TON
+    assert float(long / 10**6) == exact_units.TONNES_PER_LONG_TON
     assert ounce / short * 10**6 == Fraction(240, 7)
     assert ounce / long * 10**6 == Fraction(1500, 49)
     # A milligram from one assay ton is an ounce from one ton.
     assert Fraction(1, 1000) / Fraction(175, 6) == ounce / short
     assert Fraction(1, 1000) / Fraction(98, 3) == ounce / long
-    assert pytest.approx(29.1667, abs=5e-5) == units.ASSAY_TON_SHORT
-    assert pytest.approx(32.6667, abs=5e-5) == units.ASSAY_TON_LONG
+    assert pytest.approx(29.1667, abs=5e-5) == exact_units.ASSAY_TON_SHORT
+    assert pytest.approx(32.6667, abs=5e-5) == exact_units.ASSAY_TON_LONG
 
 
 CONVERSIONS = {
@@ -97,9 +97,9 @@ def test_fine_gold_in_a_bar():
 @evidence("bead_grade", "derived", "mg per assay ton = oz per ton, by definition")
 def test_bead_from_an_assay_ton_reads_in_ounces():
     bead = np.array([0.01, 0.5, 3.0])
-    short = units.bead_grade(bead, units.ASSAY_TON_SHORT)
+    short = units.bead_grade(bead, exact_units.ASSAY_TON_SHORT)
     assert units.g_per_t_to_oz_per_ton(short) == pytest.approx(bead, rel=1e-14)
-    long = units.bead_grade(bead, units.ASSAY_TON_LONG)
+    long = units.bead_grade(bead, exact_units.ASSAY_TON_LONG)
     assert units.oz_per_long_ton_to_g_per_t(bead) == pytest.approx(long, rel=1e-14)
 
 
@@ -108,7 +108,7 @@ def test_button_of_a_test_lot():
     tons = 3500 / 2000
     grade = units.grams_to_ounces(16) / tons
     assert grade == pytest.approx(0.29, abs=0.005)
-    in_metric = 16 / (tons * units.TONNES_PER_SHORT_TON)
+    in_metric = 16 / (tons * exact_units.TONNES_PER_SHORT_TON)
     assert units.oz_per_ton_to_g_per_t(grade) == pytest.approx(in_metric, rel=1e-14)
 
 

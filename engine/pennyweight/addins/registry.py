@@ -10,7 +10,15 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from ..trade.catalogue import catalogue, topic_of
-from ..trade.contract import Contract, Parameter, contract_of, read_contract
+from ..trade.contract import (
+    UNITS,
+    Contract,
+    Parameter,
+    contract_of,
+    read_contract,
+    takes_units,
+)
+from ..trade.unit_systems import METRIC, us_unit
 from .names import name_faults
 
 PREFIX = "DWT_"
@@ -143,6 +151,8 @@ def _entry(function, contract: Contract, category, words):
         for name, terms in contract.parameters.items()
         if terms.kind != "axis"
     ]
+    if takes_units(function) and contract.converts:
+        arguments.append(_units_argument(contract))
     return SheetFunction(
         sheet_name(function),
         function,
@@ -165,6 +175,16 @@ def _argument(terms, default):
         None if terms.kind in BLOCKS else terms,
         _argument_help(terms, required, default),
     )
+
+
+def _units_argument(contract):
+    """The unit system, for functions in which the two differ."""
+    stated = [terms.unit for terms in contract.parameters.values()]
+    stated += [unit for _, unit in contract.returns]
+    pairs = {unit: us_unit(unit) for unit in stated if us_unit(unit) != unit}
+    said = ", ".join(f"{us} for {metric}" for metric, us in pairs.items())
+    words = f"metric, or us: {said}. metric when left out."
+    return Argument("units", "units", "choice", False, METRIC, UNITS, words)
 
 
 def _argument_help(terms, required, default):

@@ -7,32 +7,38 @@ import typer
 
 def functions(
     name: Annotated[
-        str, typer.Argument(help="One function; all are listed without.")
+        str,
+        typer.Argument(
+            help="One function, or a word such as power; all are listed without."
+        ),
     ] = "",
 ):
     """List the trade functions, or explain one with its spreadsheet formula."""
     from rich.console import Console
 
-    from ..trade.catalogue import find
+    from ..trade.catalogue import catalogue, find, search
 
     console = Console(highlight=False, markup=False)
-    if name:
-        _explain(find(name), console)
-    else:
-        _list(console)
+    found = search(name)
+    if name not in catalogue() and found:
+        _list(found, console)
+        return
+    _explain(find(name), console)
+    if others := ", ".join(other for other in found if other != name):
+        console.print(f"\nSee also: {others}")
 
 
-def _list(console):
+def _list(functions, console):
     from rich.table import Table
 
-    from ..trade.catalogue import catalogue, topic_of
+    from ..trade.catalogue import topic_of
     from ..trade.contract import contract_of
 
     table = Table(box=None, pad_edge=False, padding=(0, 2))
     for head in ("topic", "function", "what it gives"):
         table.add_column(head, no_wrap=head != "what it gives")
     topic = ""
-    for name, function in catalogue().items():
+    for name, function in functions.items():
         here = topic_of(function)
         table.add_row(
             here if here != topic else "", name, contract_of(function).summary

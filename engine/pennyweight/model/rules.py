@@ -5,8 +5,8 @@ import math
 import numpy as np
 
 from ..errors import BadValue
+from ..trade.exact_units import FINE
 from ..trade.mills import critical_speed
-from ..trade.units import FINE
 from .inputs import INPUTS, amount, families
 from .lines.rock.test_lot import lot_button_gold, lot_caught, lot_dry_tons
 from .units import SMALLEST_REDUCTION, constants

@@ -8,7 +8,7 @@ Inputs and lines name their units in words of the book: ``ton``, ``grade``,
 import re
 
 from ..errors import CallError
-from ..trade import units as exact
+from ..trade import exact_units as exact
 from ..trade.settlement import HALF
 from .axes import MONTHS
 

@@ -6,7 +6,8 @@ from numpy.typing import ArrayLike
 
 from .conditions import require
 from .contract import Number, contract
-from .units import FINE, fine_gold, grams_to_ounces
+from .exact_units import FINE
+from .units import fine_gold, grams_to_ounces
 
 
 @contract(any_units=True)

@@ -38,6 +38,7 @@ TOPICS = (
     "money",
     "tax",
     "partners",
+    "key_figures",
 )
 """Modules of the trade, in the order of the work."""
 
@@ -87,6 +88,37 @@ def find(name: str) -> Callable:
     if name in functions:
         return functions[name]
     raise CallError(f"There is no function named {name}.{nearest(name, functions)}")
+
+
+def search(words: str) -> dict[str, Callable]:
+    """Functions whose name or summary has all of some words, key figures first.
+
+    Parameters
+    ----------
+    words : str
+        Empty for every function, in the order of the topics.
+
+    Returns
+    -------
+    functions : dict of str to callable
+
+    Examples
+    --------
+    >>> list(search("power"))[0]
+    'power_drawn'
+    """
+    wanted = words.lower().replace("_", " ").split()
+    found = {
+        name: function
+        for name, function in catalogue().items()
+        if all(
+            word in f"{name.replace('_', ' ')} {contract_of(function).summary.lower()}"
+            for word in wanted
+        )
+    }
+    first = [n for n in found if wanted and topic_of(found[n]) == "key_figures"]
+    first.sort(key=lambda name: not all(word in name for word in wanted))
+    return {name: found[name] for name in [*first, *found]}
 
 
 def traced(function: Callable) -> Any:

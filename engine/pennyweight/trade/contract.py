@@ -16,7 +16,7 @@ import json
 import math
 import warnings
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, TypeVar, overload
 
@@ -24,6 +24,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..errors import BadValue, OutsideRange, PennyweightError
+from .unit_systems import METRIC, SYSTEMS, US, US_UNITS, factor, per_us, us_unit
 
 CATALOGUE: dict[str, Callable] = {}
 """Every trade function under its name, in the order in which modules are read."""
@@ -68,6 +69,12 @@ class Interval:
         below = values < self.low if self.low_closed else values <= self.low
         above = values > self.high if self.high_closed else values >= self.high
         return below | above
+
+    def over(self, factor: float) -> "Interval":
+        """The same interval in a unit that is so many times as large."""
+        low, high = self.low / factor, self.high / factor
+        text = f"{self.text[0]}{low:.6g}, {high:.6g}{self.text[-1]}"
+        return Interval(text, low, high, self.low_closed, self.high_closed)
 
     def words(self, unit: str) -> str:
         """Say the interval in words, with its unit."""
@@ -144,6 +151,33 @@ class Contract:
         """What the function rests on, on one line."""
         return self.sections.get("Source", "").replace("\n", " ")
 
+    @property
+    def converts(self) -> bool:
+        """Whether US units differ from those stated."""
+        stated = [parameter.unit for parameter in self.parameters.values()]
+        return any(
+            unit in US_UNITS for unit in (*stated, *(u for _, u in self.returns))
+        )
+
+    def in_us_units(self) -> "Contract":
+        """The same terms with US units in place of the metric ones."""
+        parameters = {
+            name: replace(
+                terms,
+                unit=us_unit(terms.unit),
+                interval=terms.interval.over(per_us(terms.unit)),
+            )
+            if terms.unit in US_UNITS
+            else terms
+            for name, terms in self.parameters.items()
+        }
+        holds = tuple(
+            (name, interval.over(per_us(self.parameters[name].unit)), reason)
+            for name, interval, reason in self.holds
+        )
+        returns = tuple((name, us_unit(unit)) for name, unit in self.returns)
+        return replace(self, parameters=parameters, holds=holds, returns=returns)
+
 
 @functools.cache
 def _statements(file: Path) -> dict[str, dict]:
@@ -179,9 +213,11 @@ def _parameter(stated: dict) -> Parameter:
     return Parameter(**{**stated, "interval": interval, "choices": choices})
 
 
-def contract_of(function: Callable) -> Contract:
-    """Give the contract of a trade function."""
-    return read_contract(function.__name__)
+@functools.cache
+def contract_of(function: Callable, units: str = METRIC) -> Contract:
+    """Give the contract of a trade function, in metric or in US units."""
+    terms = read_contract(function.__name__)
+    return terms.in_us_units() if units == US else terms
 
 
 @overload
@@ -207,13 +243,21 @@ def contract(function: Any = None, *, any_units: bool = False) -> Any:
 
     @functools.wraps(function)
     def checked(*args: Any, **kwargs: Any) -> Any:
-        if any(hasattr(value, "__formula__") for value in (*args, *kwargs.values())):
+        units = METRIC
+        if "units" in kwargs and takes_units(function):
+            units = kwargs.pop("units")
+            if not hasattr(units, "__formula__"):
+                _choice(units, UNITS, function.__name__)
+        traced = any(hasattr(v, "__formula__") for v in (*args, *kwargs.values()))
+        if traced and isinstance(units, str) and units == METRIC:
             return function(*args, **kwargs)
-        terms = contract_of(function)
+        terms = contract_of(checked, US if units == US else METRIC)
         names = tuple(terms.parameters)
         if len(args) > len(names) or not kwargs.keys() <= {*names[len(args) :]}:
             return function(*args, **kwargs)  # Python says what is wrong with the call
         given = dict(zip(names, args, strict=False)) | kwargs
+        if traced:
+            return _in_units(function, contract_of(checked), units, given)
         if any(hasattr(value, "magnitude") for value in given.values()):
             if any_units:
                 return function(**given)
@@ -224,10 +268,47 @@ def contract(function: Any = None, *, any_units: bool = False) -> Any:
         }
         for name, interval, reason in terms.holds:
             _warn(values.get(name), terms.parameters[name], interval, reason, function)
+        if units != METRIC:
+            return plain(_in_units(function, contract_of(checked), units, values))
         return plain(function(**values))
 
     CATALOGUE[function.__name__] = checked
     return checked
+
+
+UNITS = Parameter(
+    "units",
+    "choice",
+    "-",
+    "array_like",
+    Interval.parse(USUAL["interval"]),
+    SYSTEMS,
+    False,
+    "Unit system of the figures and of the answer.",
+)
+"""What every function takes beside its own parameters."""
+
+
+def takes_units(function: Callable) -> bool:
+    """Whether a function may be called in US units; those that convert may not."""
+    return not function.__module__.endswith(".units")
+
+
+def _in_units(function: Callable, terms: Contract, units: Any, given: dict) -> Any:
+    """Call with figures in the units of a system, and give the answer in its own."""
+    figures = {
+        name: value * factor(terms.parameters[name].unit, units)
+        if terms.parameters[name].unit in US_UNITS and value is not None
+        else value
+        for name, value in given.items()
+    }
+    answer = function(**figures)
+    scales = [factor(unit, units) for _, unit in terms.returns]
+    if isinstance(answer, dict):
+        return {name: part / scales[0] for name, part in answer.items()}
+    if isinstance(answer, tuple):
+        return tuple(part / by for part, by in zip(answer, scales, strict=True))
+    return answer if terms.returns[0][1] not in US_UNITS else answer / scales[0]
 
 
 def plain(answer: Any) -> Any:

@@ -12,7 +12,7 @@ from numpy.typing import ArrayLike
 from .bullion import net_gold_price
 from .conditions import require
 from .contract import Number, contract
-from .units import GRAMS_PER_OUNCE
+from .exact_units import GRAMS_PER_OUNCE
 
 
 @contract(any_units=True)

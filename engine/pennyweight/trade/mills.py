@@ -5,8 +5,8 @@ from numpy.typing import ArrayLike
 
 from .conditions import require
 from .contract import Choice, Number, Switch, contract, contract_of
+from .exact_units import STANDARD_GRAVITY
 from .mill_charge import ball_charge_mass
-from .units import STANDARD_GRAVITY
 
 # rpm m^0.5: the speed at which gravity just fails at the crown, 60/2pi sqrt(2g).
 CRITICAL_SPEED_CONSTANT = 60 / (2 * np.pi) * np.sqrt(2 * STANDARD_GRAVITY)

@@ -5,7 +5,11 @@ from numpy.typing import ArrayLike
 
 from .conditions import require
 from .contract import Choice, Number, Switch, contract
-from .units import KILOGRAMS_PER_POUND, METRES_PER_FOOT, MILLIMETRES_PER_INCH
+from .exact_units import (
+    KILOGRAMS_PER_POUND,
+    METRES_PER_FOOT,
+    MILLIMETRES_PER_INCH,
+)
 
 EQUILIBRIUM_EXPONENT = 3.84  # of a ball charge that wears and is topped up
 

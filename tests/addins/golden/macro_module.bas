@@ -96,9 +96,9 @@ failed:
     DWT_BOND_ENERGY = DWT_FAILED("DWT_BOND_ENERGY", Err.Description)
 End Function
 
-Public Function DWT_MILL_POWER(diameter, length, filling, speed_fraction, Optional discharge, Optional dry)
+Public Function DWT_MILL_POWER(diameter, length, filling, speed_fraction, Optional discharge, Optional dry, Optional units)
     On Error GoTo failed
-    DWT_MILL_POWER = DWT_CELLS(XLPy.CallUDF("pennyweight.addins.excel.functions", "DWT_MILL_POWER", Array(diameter, length, filling, speed_fraction, discharge, dry, DWT_PLACE()), ThisWorkbook, Application.Caller))
+    DWT_MILL_POWER = DWT_CELLS(XLPy.CallUDF("pennyweight.addins.excel.functions", "DWT_MILL_POWER", Array(diameter, length, filling, speed_fraction, discharge, dry, units, DWT_PLACE()), ThisWorkbook, Application.Caller))
     Exit Function
 failed:
     DWT_MILL_POWER = DWT_FAILED("DWT_MILL_POWER", Err.Description)

@@ -1,0 +1,49 @@
+"""US customary units at the border of functions that reckon in metric ones."""
+
+from typing import Any
+
+import numpy as np
+
+from . import exact_units as exact
+
+METRIC, US = "metric", "us"
+SYSTEMS = (METRIC, US)
+
+US_UNITS = {
+    "m": ("ft", exact.METRES_PER_FOOT),
+    "m^3": ("ft^3", exact.METRES_PER_FOOT**3),
+    "t": ("ton", exact.TONNES_PER_SHORT_TON),
+    "t/year": ("ton/year", exact.TONNES_PER_SHORT_TON),
+    "t/m^3": ("lb/ft^3", exact.KILOGRAMS_PER_POUND / 1000 / exact.METRES_PER_FOOT**3),
+    "kg": ("lb", exact.KILOGRAMS_PER_POUND),
+    "kg/t": ("lb/ton", exact.KILOGRAMS_PER_POUND / exact.TONNES_PER_SHORT_TON),
+    "kg/kWh": ("lb/kWh", exact.KILOGRAMS_PER_POUND),
+    "g/t": ("oz/ton", exact.GRAMS_PER_TONNE_PER_OUNCE_PER_SHORT_TON),
+    "kWh/t": ("kWh/ton", 1 / exact.TONNES_PER_SHORT_TON),
+    "kW/t": ("kW/ton", 1 / exact.TONNES_PER_SHORT_TON),
+    "L/kWh": ("gal/kWh", exact.LITRES_PER_GALLON),
+    "money/t": ("money/ton", 1 / exact.TONNES_PER_SHORT_TON),
+    "money/kg": ("money/lb", 1 / exact.KILOGRAMS_PER_POUND),
+}
+"""What US books use for a metric unit, and that unit in the metric one.
+
+Sizes stay in um and mm and power in kW, as in the US workbook; a ton of either kind
+is [ton] and needs no conversion.
+"""
+
+
+def us_unit(unit: str) -> str:
+    """The unit that stands for a metric one in a US book."""
+    return US_UNITS.get(unit, (unit, 1.0))[0]
+
+
+def per_us(unit: str) -> float:
+    """Metric units in one unit of a US book."""
+    return US_UNITS.get(unit, (unit, 1.0))[1]
+
+
+def factor(unit: str, units: Any) -> Any:
+    """Metric units in one unit of a system; for a cell that names it, a formula."""
+    if unit not in US_UNITS:
+        return 1.0
+    return np.where(units == US, per_us(unit), 1.0)
