@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from .model.judgement import Judgement
     from .risk.report import Report
     from .risk.solver import BreakEven
+    from .season.season import Season
     from .workbook.book import Book
     from .workbook.inspection.findings import Inspection
     from .workbook.read import Reading
@@ -676,6 +677,53 @@ class Plan:
         write_together(contents, force)
         return made.owed
 
+    def season(
+        self,
+        lots: pd.DataFrame | str | Path,
+        *,
+        progress: Callable[[int], Any] | None = None,
+        **options: Any,
+    ) -> Season:
+        """Plan a season: which lots to mill, in what order, when, at what grind.
+
+        Parameters
+        ----------
+        lots : pandas.DataFrame or str or Path
+            One row for each lot, or a CSV file. Columns: ``lot``, ``wet_tons``,
+            ``grade``, and those of the page on seasons; what is left out is taken from
+            the plan.
+        progress : callable, optional
+            Called with the seconds that have gone.
+        **options
+            Of `pennyweight.season.season.Options`: ``grinds``, ``start``, ``closed``,
+            ``reserve``, ``owner_hours``, ``storage``, ``tailings_room``,
+            ``crew_committed``, ``freeze_days``, ``keep_bonus``, ``seconds``, ``gap``,
+            ``explain``.
+
+        Returns
+        -------
+        season : Season
+            Tables ``plan``, ``left_out`` and ``hour_worth``; ``contribution``, $.
+
+        Raises
+        ------
+        CallError, WorkbookError
+            For a table that cannot be used, with line and column.
+
+        Examples
+        --------
+        >>> import pandas as pd
+        >>> lots = pd.DataFrame({"lot": ["A"], "wet_tons": [26], "grade": [0.42]})
+        >>> season = example().season(lots, start="2026-04-01")
+        >>> list(season.plan["lot"]), round(season.contribution, 2)
+        (['A'], 4119.82)
+        """
+        from .season.season import Options, plan_season
+
+        return plan_season(
+            self.inputs, self.units, _table(lots), Options(**options), progress
+        )
+
     def write(self, path: str | Path, force: bool = False) -> Path:
         """Write the plan as a workbook.
 
@@ -928,6 +976,13 @@ def written() -> list[Path]:
     from .workbook.files import WRITTEN
 
     return WRITTEN
+
+
+def _table(table: pd.DataFrame | str | Path) -> pd.DataFrame:
+    """A table as it is given, or from a CSV file."""
+    from .documents.season_tables import read_table
+
+    return read_table(table) if isinstance(table, str | Path) else table
 
 
 def _xlsx(path: str | Path) -> Path:

@@ -54,6 +54,8 @@ def at_hand(tmp_path_factory):
     (folder / "cases.csv").write_text(textwrap.dedent(cases), "utf-8")
     lots = ROOT / "workbooks" / "season-contract" / "lots.csv"
     shutil.copy(lots, folder / "lots.csv")
+    wanted = ROOT / "workbooks" / "season-plan" / "wanted.csv"
+    shutil.copy(wanted, folder / "wanted.csv")
     (folder / "prices.csv").write_text("date,price\n2026-07-14,3450\n", "utf-8")
     book_at(folder / "theirs.xlsx", gold_price=3300.0)
     book_at(folder / "any.xlsx")
@@ -72,6 +74,8 @@ def test_the_commands_of_a_page_run(page, tmp_path, monkeypatch, at_hand):
             words = [words[0], "--help"]
         elif words[0] == "risk":
             words = [*words, "--trials", "256"]
+        elif words[0] == "season":
+            words = [*words, "--seconds", "2"]
         made = [Path(name) for name in written(words)]
         for path in made:  # the page may show another way of writing the same file
             path.unlink(missing_ok=True)

@@ -19,6 +19,7 @@ from .new import new
 from .quote import quote
 from .renew import renew
 from .risk import risk
+from .season import season
 from .settle import settle
 
 HELP = "The economics of a small gold mill, in spreadsheets that everyone can open."
@@ -58,6 +59,7 @@ for command in (
     quote,
     settle,
     risk,
+    season,
     cases,
     break_even,
     compare,

@@ -1,0 +1,166 @@
+"""``pennyweight season``: which lots to mill, in what order, when, at what grind."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from .arguments import BookArgument, JsonOption
+from .screen import console, counting, echo_json, echo_notes, safe, table
+
+LotsOption = Annotated[
+    Path,
+    typer.Option("--lots", metavar="LOTS.csv", help="Lots wanted, a line for each."),
+]
+GrindsOption = Annotated[
+    str,
+    typer.Option(
+        "--grinds",
+        metavar="P80,P80",
+        help="Product sizes to try, µm; default: the plan's.",
+    ),
+]
+StartOption = Annotated[
+    str, typer.Option("--start", metavar="DATE", help="First day, 2026-04-01.")
+]
+ClosedOption = Annotated[
+    list[str] | None,
+    typer.Option("--closed", metavar="DATE", help="Day without work; may be repeated."),
+]
+ReserveOption = Annotated[
+    float, typer.Option("--reserve", help="Share of hours kept for breakdowns.")
+]
+OwnerOption = Annotated[
+    float, typer.Option("--owner-hours", help="Clean-up hours between owners.")
+]
+StorageOption = Annotated[
+    float, typer.Option("--storage", help="Wet ore that may wait at the mill.")
+]
+RoomOption = Annotated[
+    float, typer.Option("--tailings-room", help="Dry tailings that there is room for.")
+]
+CommittedOption = Annotated[
+    bool,
+    typer.Option("--crew-committed", help="The crew is paid all season, or not."),
+]
+FreezeOption = Annotated[
+    float, typer.Option("--freeze", help="Working days whose planned lots stay.")
+]
+KeepOption = Annotated[
+    float, typer.Option("--keep", help="$ that moving a planned lot must bring.")
+]
+SecondsOption = Annotated[float, typer.Option("--seconds", help="Time limit.")]
+
+
+def season(
+    book: BookArgument,
+    lots: LotsOption,
+    grinds: GrindsOption = "",
+    start: StartOption = "",
+    closed: ClosedOption = None,
+    reserve: ReserveOption = 0.0,
+    owner_hours: OwnerOption = 0.0,
+    storage: StorageOption = float("inf"),
+    tailings_room: RoomOption = float("inf"),
+    crew_committed: CommittedOption = False,
+    freeze: FreezeOption = 0.0,
+    keep: KeepOption = 0.0,
+    seconds: SecondsOption = 60.0,
+    as_json: JsonOption = False,
+):
+    """Plan a season: which lots to mill, when, at what grind."""
+    from ..plan import read
+
+    plan = read(book)
+    echo_notes(plan)
+    with counting("Planning the season, seconds") as progress:
+        found = plan.season(
+            lots,
+            progress=progress,
+            grinds=_sizes(grinds),
+            start=start or None,
+            closed=tuple(closed or ()),
+            reserve=reserve,
+            owner_hours=owner_hours,
+            storage=storage,
+            tailings_room=tailings_room,
+            crew_committed=crew_committed,
+            freeze_days=freeze,
+            keep_bonus=keep,
+            seconds=seconds,
+        )
+    if as_json:
+        echo_json(found.to_dict())
+    else:
+        _show(found, plan)
+
+
+def _sizes(text):
+    from ..errors import CallError
+
+    try:
+        return tuple(float(word) for word in text.split(",") if word.strip())
+    except ValueError:
+        raise CallError(
+            f"--grinds {text}: these are not product sizes. Enter P80 in µm, for "
+            "example 200,250,320."
+        ) from None
+
+
+def _show(found, plan):
+    screen = console()
+    total = plan.text("net_present_value", found.contribution)
+    screen.print(
+        f"Contribution of the season: {total} from {len(found.plan)} lots, "
+        f"{found.hours_used:.0%} of the mill hours."
+    )
+    screen.print(f"{found.proof}\n")
+    ton = "t" if plan.units == "metric" else "tons"
+    shown = table(
+        *("Lot", "Start", "Finish", "Late", "P80, µm", f"Dry {ton}", "Hours"),
+        *("Brings, $", "$/hour"),
+        right=range(1, 9),
+    )
+    shown.columns[0].no_wrap = True
+    for row in found.plan.itertuples():
+        shown.add_row(
+            *(safe(row.lot), _day(row.start), _day(row.finish)),
+            *(f"{row.days_late} d" if row.days_late else "", f"{row.p80:,.0f}"),
+            *(f"{row.tons:,.1f}", f"{row.hours:,.1f}"),
+            *(f"{row.contribution:,.0f}", f"{row.per_hour:,.0f}"),
+        )
+    screen.print(shown)
+    if len(found.left_out):
+        screen.print("\nLots left out")
+        shown = table("Lot", "Hours", "Brings, $", "Reason", right=(1, 2))
+        shown.columns[0].no_wrap = True
+        for row in found.left_out.itertuples():
+            shown.add_row(
+                *(safe(row.lot), f"{row.hours:,.1f}"),
+                *(f"{row.contribution:,.0f}", row.reason),
+            )
+        screen.print(shown)
+    _show_worth(found, screen)
+    screen.print("\nSimple rules, contribution")
+    for name, money in found.rules.items():
+        told = plan.text("net_present_value", money)
+        less = plan.text("net_present_value", found.contribution - money)
+        screen.print(f"  {name}: {told}; {less} less than this plan")
+
+
+def _day(date):
+    return f"{date.day} {date:%b}"
+
+
+def _show_worth(found, screen):
+    screen.print("\nWhat a mill hour is worth, $")
+    shown = table("Month", "An hour more", "An hour less", "Average", right=(1, 2, 3))
+    for row in found.hour_worth.itertuples():
+        shown.add_row(
+            row.month,
+            *(
+                "n/a" if value != value else f"{value:,.0f}"
+                for value in (row.hour_more, row.hour_less, row.relaxation)
+            ),
+        )
+    screen.print(shown)

@@ -1,0 +1,141 @@
+"""The mill's calendar: working days, and the hours that run on them."""
+
+import datetime
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from ..errors import CallError
+from .columns import day_of
+
+MOST_DAYS = 400
+
+
+@dataclass(frozen=True)
+class Calendar:
+    """Working days of a season. The mill clock counts their hours alone.
+
+    Attributes
+    ----------
+    days : tuple of datetime.date
+        In their order. A day with a second shift may stand twice.
+    hours : float
+        With the mill running, per working day.
+    """
+
+    days: tuple
+    hours: float
+    numbers: np.ndarray = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self):
+        numbers = np.array([day.toordinal() for day in self.days])
+        object.__setattr__(self, "numbers", numbers)
+
+    @property
+    def end(self):
+        """Hours of the season."""
+        return len(self.days) * self.hours
+
+    def opens(self, day):
+        """Hour at which a date begins on the mill clock."""
+        return float(np.searchsorted(self.numbers, day.toordinal()) * self.hours)
+
+    def closes(self, day):
+        """Hour at which a date ends on the mill clock."""
+        return float(
+            np.searchsorted(self.numbers, day.toordinal(), "right") * self.hours
+        )
+
+    def date(self, hour):
+        """Date on which an hour of the mill clock falls."""
+        place = int((hour + 1e-9) // self.hours)
+        return self.days[min(max(place, 0), len(self.days) - 1)]
+
+    def last_date(self, hour):
+        """Date on which work ends that ends at an hour of the mill clock."""
+        return self.date(max(hour - 1e-6, 0))
+
+    @property
+    def months(self):
+        """Months of the season as (year, month), in their order."""
+        return list(dict.fromkeys((day.year, day.month) for day in self.days))
+
+    def changed(self, month, days):
+        """The calendar with a working day more, or less, in the middle of a month."""
+        places = [
+            at for at, day in enumerate(self.days) if (day.year, day.month) == month
+        ]
+        at = places[len(places) // 2]
+        more = [self.days[at]] * (1 + days)
+        return Calendar((*self.days[:at], *more, *self.days[at + 1 :]), self.hours)
+
+    def part_of_month(self, month):
+        """First and last hour of a month on the mill clock."""
+        places = [
+            at for at, day in enumerate(self.days) if (day.year, day.month) == month
+        ]
+        return places[0] * self.hours, (places[-1] + 1) * self.hours
+
+
+def make_calendar(inputs, dates=(), start=None, closed=(), reserve=0.0):
+    """The calendar of a season by the workbook's working days and hours.
+
+    Parameters
+    ----------
+    inputs : mapping
+        Of the workbook: working days per month, staffed hours, running time, first
+        month and length of the season.
+    dates : iterable of datetime.date
+        Of the lots: the season is that of the earliest one's year.
+    start : date or str, optional
+        First day; the first of the season's first month when left out.
+    closed : iterable of date or str
+        Days on which the mill does not work.
+    reserve : float
+        Share of the running hours kept free for breakdowns.
+
+    Returns
+    -------
+    calendar : Calendar
+    """
+    if not 0 <= reserve < 1:
+        raise CallError(f"Reserve for breakdowns: {reserve:g}. Enter 0 to 0.99.")
+    first = _first_day(inputs, list(dates), start)
+    closed = {_day(day, "closed") for day in closed}
+    months = int(inputs["season_months"])
+    last = (first.year * 12 + first.month - 1) + months
+    share = min(inputs["days_per_month"], 31)
+    days, day = [], first
+    while day.year * 12 + day.month - 1 < last and len(days) < MOST_DAYS:
+        if _works(day, share) and day not in closed:
+            days.append(day)
+        day += datetime.timedelta(1)
+    if not days:
+        raise CallError("The season has no working day. Close fewer days.")
+    hours = inputs["hours_per_day"] * inputs["availability"] * (1 - reserve)
+    return Calendar(tuple(days), hours)
+
+
+def _first_day(inputs, dates, start):
+    if start is not None:
+        return _day(start, "start")
+    year = min(dates).year if dates else datetime.date.today().year
+    return datetime.date(year, int(inputs["season_start"]), 1)
+
+
+def _day(value, what):
+    try:
+        return day_of(value)
+    except ValueError:
+        raise CallError(
+            f"--{what} {value}: this is not a date. Enter year-month-day, for example "
+            "2026-07-04."
+        ) from None
+
+
+def _works(day, per_month):
+    """Whether a date is one of the working days, spread evenly over its month."""
+    after = (day.replace(day=28) + datetime.timedelta(4)).replace(day=1)
+    length = (after - datetime.timedelta(1)).day
+    worked = round(min(per_month, length))
+    return day.day * worked // length > (day.day - 1) * worked // length

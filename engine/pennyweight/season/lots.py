@@ -1,0 +1,331 @@
+"""Lots that wait for the mill, and what the model says of each at each grind.
+
+Income, cost, hours and recovery are the model's own lines, worked out for all lots and
+grinds at once.
+"""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from ..errors import BadValue, WorkbookError
+from ..model.axes import CONTRACT
+from ..model.inputs import families
+from ..model.lines.cost.components import components
+from ..model.run import run
+from .columns import NO, YES, Field, checked_table, place_of
+
+WHAT = "table of lots"
+OWN_ORE = "own ore"
+PARTS = (1.0, 0.75, 0.5, 0.25)
+"""Parts of a lot that may be split."""
+KINDS = tuple(CONTRACT.values)
+TERMS = {
+    "tonnage_charge": "terms_per_ton",
+    "hourly_charge": "terms_per_hour",
+    "share": "terms_share",
+}
+UNCERTAIN = ("wet_tons", "grade", "recovery", "pace")
+"""Columns that may have a low and a high."""
+
+
+def _ranged(name, label, entry, **more):
+    yield name, Field(label, input=entry, **more)
+    yield f"{name}_low", Field(f"{label}, low", input=entry)
+    yield f"{name}_high", Field(f"{label}, high", input=entry)
+
+
+FIELDS = {
+    "lot": Field("Lot", "text", required=True),
+    "owner": Field("Owner", "text", also=("customer",)),
+    "contract": Field("Contract type", "choice", choices=(*KINDS, OWN_ORE)),
+    **dict(
+        _ranged(
+            "wet_tons", "Wet weight", "custom_wet_tons", required=True, also=("tons",)
+        )
+    ),
+    "moisture": Field("Moisture", input="custom_moisture"),
+    **dict(_ranged("grade", "Grade", "custom_grade", required=True)),
+    **dict(_ranged("recovery", "Gravity recovery", "custom_recovery")),
+    "recovery_p80": Field("Grind of that recovery, P80", input="measured_p80"),
+    **dict(_ranged("pace", "Relative throughput", "custom_pace")),
+    "p80": Field("Agreed grind, P80", input="product_p80"),
+    "work_index": Field("Work index", input="custom_work_index"),
+    "clay": Field("Clay", input="custom_clay"),
+    "sulphides": Field("Sulphides", input="custom_sulphides"),
+    "set_up_hours": Field("Set-up and clean-up time", input="set_up_hours"),
+    "tonnage_charge": Field("Tonnage charge", input="terms_per_ton_01"),
+    "hourly_charge": Field("Hourly charge", input="terms_per_hour_01"),
+    "share": Field("Mill's share of bullion", input="terms_share_01"),
+    "ready": Field("Earliest day", "date", also=("earliest_day",)),
+    "due": Field("Due day", "date", also=("due_day",)),
+    "late_cost": Field("Cost per day late"),
+    "split": Field("May be split", "choice", choices=(YES, NO)),
+    "least_tons": Field("Least wet weight"),
+    "must": Field("Must be milled", "choice", choices=(YES, NO)),
+    "mined": Field("Already mined", "choice", choices=(YES, NO)),
+    "planned_start": Field("Planned start", "date"),
+}
+"""Columns of a table of lots. What a lot leaves out is taken from the workbook."""
+
+INPUTS_OF = {
+    "wet_tons": "custom_wet_tons",
+    "moisture": "custom_moisture",
+    "grade": "custom_grade",
+    "pace": "custom_pace",
+    "clay": "custom_clay",
+    "sulphides": "custom_sulphides",
+    "set_up_hours": "set_up_hours",
+}
+LINES = (
+    *("agreed_income", "custom_tons", "custom_hours", "milling_ton_rate"),
+    *("running_cost_per_ton", "feed_rate", "mine_cost_per_ton"),
+)
+CREW = tuple(
+    f"{name}_per_ton" for name in components(("mill", "site"), ("staffed hour",))
+)
+
+
+def read_lots(table, units):
+    """Hold a table of lots to its columns, and lots to themselves.
+
+    Parameters
+    ----------
+    table : pandas.DataFrame
+        One row for each lot; columns as in `FIELDS`.
+    units : {"us", "metric"}
+
+    Returns
+    -------
+    lots : pandas.DataFrame
+        All columns of `FIELDS`.
+
+    Raises
+    ------
+    CallError, WorkbookError
+        Naming the line and the column.
+    """
+    lots = checked_table(table, FIELDS, units, WHAT)
+    seen = {}
+    for row, name in enumerate(lots["lot"]):
+        place = place_of(lots, row, "lot")
+        if name.casefold() in seen:
+            raise WorkbookError(
+                f"Lot ({place}): {name!r} is also the lot in "
+                f"{place_of(lots, seen[name.casefold()])}. Give each lot its own name."
+            )
+        seen[name.casefold()] = row
+        _check_lot(lots, row)
+    return lots
+
+
+def _check_lot(lots, row):
+    lot = lots.loc[row]
+    if lot["ready"] and lot["due"] and lot["due"] < lot["ready"]:
+        raise WorkbookError(
+            f"Due day ({place_of(lots, row, 'due')}): {lot['due']} is before the "
+            f"earliest day, {lot['ready']}. Enter a later due day."
+        )
+    for name in UNCERTAIN:
+        low, value, high = (lot[f"{name}_low"], lot[name], lot[f"{name}_high"])
+        if math.isnan(low) != math.isnan(high):
+            raise WorkbookError(
+                f"{FIELDS[name].label} ({place_of(lots, row)}): it has a low or a high "
+                "alone. Enter both, or neither."
+            )
+        if not math.isnan(low) and not (
+            low < high and not (value < low or value > high)
+        ):
+            raise WorkbookError(
+                f"{FIELDS[name].label} ({place_of(lots, row, name)}): {value:g} is not "
+                f"between its low, {low:g}, and its high, {high:g}."
+            )
+    if lot["least_tons"] > lot["wet_tons"]:
+        raise WorkbookError(
+            f"Least wet weight ({place_of(lots, row, 'least_tons')}): "
+            f"{lot['least_tons']:g} is more than the lot has, {lot['wet_tons']:g}."
+        )
+
+
+@dataclass(frozen=True)
+class Offers:
+    """What each lot brings and takes in each mode: a grind, and a part of the lot.
+
+    Attributes
+    ----------
+    lots : pandas.DataFrame
+        By `read_lots`.
+    table : pandas.DataFrame
+        One row for each lot and mode: ``lot`` is the row of the lot; ``p80`` µm;
+        ``part`` of the lot; ``tons`` dry, ``wet_tons``; ``hours`` of the mill, set-up
+        included; ``income``, ``cost`` avoidable, ``contribution``, $.
+    """
+
+    lots: pd.DataFrame
+    table: pd.DataFrame
+
+    @property
+    def names(self):
+        """Name of each lot."""
+        return list(self.lots["lot"])
+
+
+def make_offers(plan_inputs, units, lots, grinds=(), crew_committed=False):
+    """Work every lot out in every mode.
+
+    Parameters
+    ----------
+    plan_inputs : mapping
+        Of the workbook.
+    units : {"us", "metric"}
+    lots : pandas.DataFrame
+        By `read_lots`.
+    grinds : sequence of float
+        Product sizes to try, P80 in µm; the workbook's when empty.
+    crew_committed : bool
+        Whether the crew is paid for the whole season, milling or not.
+
+    Returns
+    -------
+    offers : Offers
+    """
+    rows, sizes, parts = _modes(plan_inputs, lots, grinds)
+    inputs = lot_inputs(plan_inputs, lots, rows, sizes, parts)
+    found = work_out(plan_inputs, units, inputs, lots, rows, crew_committed)
+    wet = inputs["custom_wet_tons"]
+    table = pd.DataFrame(
+        {"lot": rows, "p80": sizes, "part": parts, "wet_tons": wet, **found}
+    )
+    return Offers(lots, table)
+
+
+def _modes(plan_inputs, lots, grinds):
+    sizes = list(grinds) or [plan_inputs["product_p80"]]
+    modes = [
+        (row, size, part)
+        for row in range(len(lots))
+        for part in _parts(lots.loc[row])
+        for size in _sizes(lots.loc[row], sizes)
+    ]
+    return (np.array(column) for column in zip(*modes, strict=True))
+
+
+def _sizes(lot, sizes):
+    return sizes if math.isnan(lot["p80"]) else [lot["p80"]]
+
+
+def _parts(lot):
+    if lot["split"] != YES:
+        return (1.0,)
+    least = 0 if math.isnan(lot["least_tons"]) else lot["least_tons"] / lot["wet_tons"]
+    return tuple(part for part in PARTS if part >= least - 1e-9)
+
+
+def lot_inputs(plan_inputs, lots, rows, sizes, parts):
+    """Inputs of the model that describe some lots, as arrays.
+
+    Parameters
+    ----------
+    plan_inputs : mapping
+    lots : pandas.DataFrame
+    rows : ndarray of int
+        Row of the lot for each scenario.
+    sizes, parts : ndarray
+        Product size, and part of the lot.
+
+    Returns
+    -------
+    inputs : dict of str to ndarray
+    """
+    lots = lots.loc[rows].reset_index(drop=True)
+    found = {}
+    for column, name in INPUTS_OF.items():
+        found[name] = lots[column].fillna(plan_inputs[name]).to_numpy(float)
+    # A throughput measured on the lot beats one calculated from its work index.
+    hard = lots["work_index"].notna() & lots["pace"].isna()
+    found["custom_pace"] = np.where(hard, 1.0, found["custom_pace"])
+    found["work_index"] = np.where(hard, lots["work_index"], plan_inputs["work_index"])
+    index = lots["work_index"].fillna(plan_inputs["custom_work_index"])
+    found["custom_work_index"] = index.to_numpy(float)
+    found["custom_wet_tons"] = found["custom_wet_tons"] * parts
+    found["product_p80"] = np.asarray(sizes, float)
+    kinds = _kinds(plan_inputs, lots)
+    found["contract_kind"] = kinds
+    for column, family in TERMS.items():
+        for name, kind in zip(families()[family], KINDS, strict=True):
+            own = lots[column].notna() & (kinds == kind)
+            if own.any():
+                found[name] = np.where(own, lots[column], plan_inputs[name])
+    recovery = lots["recovery"].fillna(plan_inputs["custom_recovery"])
+    found["gravity_recovery"] = recovery.to_numpy(float)
+    found["_recovery_p80"] = (
+        lots["recovery_p80"].fillna(plan_inputs["product_p80"]).to_numpy(float)
+    )
+    return found
+
+
+def _kinds(plan_inputs, lots):
+    kinds = lots["contract"].fillna(plan_inputs["contract_kind"])
+    return kinds.replace(OWN_ORE, plan_inputs["contract_kind"]).to_numpy(str)
+
+
+def work_out(plan_inputs, units, inputs, lots, rows, crew_committed=False):
+    """Hours, income and avoidable cost of some lots, by the model's lines.
+
+    Parameters
+    ----------
+    plan_inputs : mapping
+    units : {"us", "metric"}
+    inputs : dict of str to ndarray
+        By `lot_inputs`.
+    lots : pandas.DataFrame
+    rows : ndarray of int
+    crew_committed : bool
+
+    Returns
+    -------
+    found : dict of str to ndarray
+    """
+    inputs = dict(inputs)
+    measured_at = inputs.pop("_recovery_p80")
+    own = (lots["contract"] == OWN_ORE).to_numpy()[rows]
+    mined = (lots["mined"] == YES).to_numpy()[rows]
+    sold = {
+        "recovery_source": "entered",
+        "grade_source": "entered",
+        "dilution": 0.0,
+        "ore_grade": inputs["custom_grade"],
+        "measured_p80": measured_at,
+    }
+    try:
+        ore = run(
+            {**plan_inputs, **inputs, **sold},
+            units,
+            wanted=("table_recovery", "net_return_per_ton"),
+        )
+        inputs.pop("gravity_recovery")
+        inputs["custom_recovery"] = ore["table_recovery"]
+        values = run(
+            {**plan_inputs, **inputs}, units, wanted=(*LINES, *CREW, "table_recovery")
+        )
+    except BadValue as error:
+        raise WorkbookError(f"A lot cannot be worked out: {error}") from None
+    tons, hours = values["custom_tons"], values["custom_hours"]
+    per_ton = values["milling_ton_rate"]
+    hourly = values["running_cost_per_ton"] - per_ton
+    if crew_committed:
+        hourly = hourly - sum(values[name] for name in CREW)
+    cost = tons * per_ton + hours * hourly * values["feed_rate"]
+    cost = cost + plan_inputs["lot_assay_fee"]
+    cost = cost + np.where(own & ~mined, tons * values["mine_cost_per_ton"], 0)
+    income = np.where(own, tons * ore["net_return_per_ton"], values["agreed_income"])
+    return {
+        "recovery": ore["table_recovery"],
+        "tons": tons,
+        "hours": hours,
+        "income": income,
+        "cost": cost,
+        "contribution": income - cost,
+    }

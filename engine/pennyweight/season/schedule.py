@@ -1,0 +1,300 @@
+"""Lots one after another on the mill clock: plain timing, money, checks, simple rules.
+
+Nothing here calls a solver. Every plan, whoever made it, is timed and checked here.
+"""
+
+import math
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from ..errors import PennyweightError
+
+SLACK = 1e-6
+"""Hours that count as none."""
+
+
+@dataclass(frozen=True)
+class Job:
+    """A lot in one mode, on the mill clock.
+
+    Attributes
+    ----------
+    lot : int
+    mode : int
+        Row of the mode among all offers.
+    hours, contribution, tons, wet : float
+        Mill hours, $, dry weight milled, and wet weight of the whole lot.
+    """
+
+    lot: int
+    mode: int
+    hours: float
+    contribution: float
+    tons: float
+    wet: float
+
+
+@dataclass(frozen=True)
+class Problem:
+    """What a season has to decide.
+
+    Attributes
+    ----------
+    modes : list of list of Job
+        For each lot.
+    ready, due : ndarray
+        Hours on the mill clock; due is infinite if there is none.
+    late : ndarray
+        $ per hour late; infinite if the due day must be kept.
+    end : float
+        Hours of the season.
+    owners : ndarray of int
+    change : float
+        Hours of clean-up between owners.
+    storage, room : float
+        Wet weight that may wait at the mill, and dry weight of tailings that it holds.
+    must : frozenset of int
+        Lots that must be milled.
+    planned : ndarray
+        Hour at which the plan before started each lot; NaN if it did not.
+    frozen : frozenset of int
+        Lots that keep that hour.
+    bonus : float
+        $ for each lot that keeps its day; not counted as money.
+    day : float
+        Hours of a working day.
+    """
+
+    modes: list
+    ready: np.ndarray
+    due: np.ndarray
+    late: np.ndarray
+    end: float
+    owners: np.ndarray
+    change: float = 0.0
+    storage: float = math.inf
+    room: float = math.inf
+    must: frozenset = frozenset()
+    planned: np.ndarray = None
+    frozen: frozenset = frozenset()
+    bonus: float = 0.0
+    day: float = 1.0
+
+    def cost_of_delay(self, lot, finish):
+        """$ for a lot that finishes late; infinite if it must not."""
+        delay = finish - self.due[lot]
+        return 0.0 if delay <= SLACK else float(delay * self.late[lot])
+
+
+@dataclass
+class Schedule:
+    """Lots in their order, with the hours at which they start and finish.
+
+    Attributes
+    ----------
+    jobs : list of Job
+    starts, ends : list of float
+    money : float
+        Contribution less the cost of delay, $; minus infinity if it is not allowed.
+    """
+
+    jobs: list
+    starts: list = field(default_factory=list)
+    ends: list = field(default_factory=list)
+    money: float = 0.0
+
+
+def timed(problem, jobs):
+    """Start each lot as early as its order allows.
+
+    Parameters
+    ----------
+    problem : Problem
+    jobs : sequence of Job
+
+    Returns
+    -------
+    schedule : Schedule
+    """
+    schedule = Schedule(list(jobs))
+    clock, owner, money = 0.0, None, 0.0
+    for job in jobs:
+        lot = job.lot
+        if owner is not None and owner != problem.owners[lot]:
+            clock += problem.change
+        start = max(clock, problem.ready[lot])
+        if lot in problem.frozen:
+            start = max(start, problem.planned[lot])
+        clock = start + job.hours
+        owner = problem.owners[lot]
+        money += job.contribution - problem.cost_of_delay(lot, clock)
+        schedule.starts.append(start)
+        schedule.ends.append(clock)
+    schedule.money = money if _allowed(problem, schedule) else -math.inf
+    return schedule
+
+
+def _allowed(problem, schedule):
+    if schedule.ends and schedule.ends[-1] > problem.end + SLACK:
+        return False
+    if math.isfinite(problem.room) and milled(schedule) > problem.room + SLACK:
+        return False
+    return math.isinf(problem.storage) or stored(problem, schedule) <= (
+        problem.storage + SLACK
+    )
+
+
+def milled(schedule):
+    """Dry weight milled."""
+    return math.fsum(job.tons for job in schedule.jobs)
+
+
+def stored(problem, schedule):
+    """Most wet weight that waits at the mill at one time."""
+    most = 0.0
+    for hour in {float(problem.ready[job.lot]) for job in schedule.jobs}:
+        waits = sum(
+            job.wet
+            for job, start in zip(schedule.jobs, schedule.starts, strict=True)
+            if problem.ready[job.lot] <= hour + SLACK and start > hour + SLACK
+        )
+        most = max(most, waits)
+    return most
+
+
+def check_schedule(problem, schedule):
+    """Hold a plan to every limit once more, in plain code.
+
+    Raises
+    ------
+    PennyweightError
+        Naming the limit; a plan that breaks one is a fault of the program.
+    """
+    faults = list(faults_of(problem, schedule))
+    if faults:
+        raise PennyweightError(f"The season's plan is wrong: {faults[0]}")
+
+
+def faults_of(problem, schedule):
+    """What a plan breaks, in sentences."""
+    before = None
+    seen = set()
+    for job, start, end in zip(
+        schedule.jobs, schedule.starts, schedule.ends, strict=True
+    ):
+        lot = job.lot
+        if lot in seen:
+            yield f"lot {lot} is milled twice."
+        seen.add(lot)
+        if job not in problem.modes[lot]:
+            yield f"lot {lot} is milled in a mode that it does not have."
+        if abs(end - start - job.hours) > SLACK:
+            yield f"lot {lot} has the wrong length."
+        if start < problem.ready[lot] - SLACK:
+            yield f"lot {lot} starts before it is there."
+        if math.isinf(problem.late[lot]) and end > problem.due[lot] + SLACK:
+            yield f"lot {lot} is late."
+        if before:
+            other, ended = before
+            change = problem.change * (problem.owners[other] != problem.owners[lot])
+            if start < ended + change - SLACK:
+                yield f"lot {lot} starts before lot {other} and its clean-up end."
+        before = (lot, end)
+    if before and before[1] > problem.end + SLACK:
+        yield "the season is over before the last lot is milled."
+    if not problem.must <= seen:
+        yield "a lot that must be milled is left out."
+    if stored(problem, schedule) > problem.storage + SLACK:
+        yield "more ore waits than the storage takes."
+    if milled(schedule) > problem.room + SLACK:
+        yield "there are more tailings than room."
+
+
+def best_modes(problem, wanted):
+    """For each lot its mode with the largest figure, if it brings anything.
+
+    Parameters
+    ----------
+    problem : Problem
+    wanted : callable
+        Of a job.
+    """
+    found = {}
+    for lot, modes in enumerate(problem.modes):
+        job = max(modes, key=wanted)
+        if job.contribution > 0 or lot in problem.must:
+            found[lot] = job
+    return found
+
+
+def per_hour(job):
+    """Contribution per mill hour."""
+    return job.contribution / job.hours
+
+
+def rules(problem, grades):
+    """The plans that three simple rules give.
+
+    Parameters
+    ----------
+    problem : Problem
+    grades : sequence of float
+        For richest first.
+
+    Returns
+    -------
+    plans : dict of str to Schedule
+    """
+    jobs = best_modes(problem, per_hour)
+    orders = {
+        "first come, first served": sorted(jobs, key=lambda n: problem.ready[n]),
+        "richest first": sorted(jobs, key=lambda n: -grades[n]),
+        "largest margin per ton first": sorted(
+            jobs, key=lambda n: -jobs[n].contribution / jobs[n].tons
+        ),
+    }
+    return {
+        name: taken_in_order(problem, [jobs[lot] for lot in order])
+        for name, order in orders.items()
+    }
+
+
+def taken_in_order(problem, jobs):
+    """Each lot after those before it, where that is allowed and brings anything.
+
+    A lot that is not there yet waits for the next turn: the mill does not stand still
+    for it while another lot waits.
+    """
+    taken, waiting, clock = [], list(jobs), 0.0
+    plan = timed(problem, [])
+    while waiting:
+        ready = [j for j in waiting if problem.ready[j.lot] <= clock + SLACK]
+        if not ready:
+            clock = min(problem.ready[j.lot] for j in waiting)
+            continue
+        job = ready[0]
+        waiting.remove(job)
+        tried = timed(problem, [*taken, job])
+        if tried.money > plan.money:
+            taken, plan = [*taken, job], tried
+            clock = max(clock, plan.ends[-1])
+    return plan
+
+
+def improved(problem, plan, rounds=3):
+    """Insert lots that are left out, and other modes, wherever that brings more."""
+    for _ in range(rounds):
+        before = plan.money
+        for lot, modes in enumerate(problem.modes):
+            if lot in problem.frozen:
+                continue
+            rest = [job for job in plan.jobs if job.lot != lot]
+            for job in modes:
+                for place in range(len(rest) + 1):
+                    tried = timed(problem, [*rest[:place], job, *rest[place:]])
+                    if tried.money > plan.money + SLACK:
+                        plan = tried
+        if plan.money <= before + SLACK:
+            break
+    return plan

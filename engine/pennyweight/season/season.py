@@ -1,0 +1,316 @@
+"""The plan of a season: which lots, in what order, when, at what grind."""
+
+import math
+from dataclasses import dataclass, field
+
+import numpy as np
+import pandas as pd
+
+from ..errors import CallError, WorkbookError
+from . import worth
+from .calendar import make_calendar
+from .columns import YES, place_of
+from .lots import make_offers, read_lots
+from .schedule import Job, Problem, check_schedule, rules
+from .solver import solve_season
+
+FRAME = (
+    *("lot", "owner", "start", "finish", "days_late", "p80", "part", "tons"),
+    *("hours", "income", "cost", "contribution", "per_hour"),
+)
+"""Columns of the plan."""
+
+
+@dataclass(frozen=True)
+class Options:
+    """What a season is planned with.
+
+    Attributes
+    ----------
+    grinds : tuple of float
+        Product sizes to try, P80 in µm; the workbook's when empty.
+    start : str or datetime.date, optional
+        First day.
+    closed : tuple
+        Days without work.
+    reserve : float
+        Share of the running hours kept free for breakdowns.
+    owner_hours : float
+        Mill hours of clean-up between owners, besides each lot's own.
+    storage : float
+        Wet weight of accepted ore that may wait at the mill.
+    tailings_room : float
+        Dry weight of tailings that there is room for.
+    crew_committed : bool
+        Whether the crew is paid for the whole season, milling or not.
+    freeze_days : float
+        Working days from the start in which planned lots keep their start.
+    keep_bonus : float
+        $ that a lot's place must be worth before it moves to another day.
+    seconds, gap : float
+        Time limit, and the share at which the search may end.
+    explain : bool
+        Whether the hour's worth is worked out, too.
+    """
+
+    grinds: tuple = ()
+    start: object = None
+    closed: tuple = ()
+    reserve: float = 0.0
+    owner_hours: float = 0.0
+    storage: float = math.inf
+    tailings_room: float = math.inf
+    crew_committed: bool = False
+    freeze_days: float = 0.0
+    keep_bonus: float = 0.0
+    seconds: float = 60.0
+    gap: float = 0.002
+    explain: bool = True
+
+
+@dataclass
+class Season:
+    """A season's plan.
+
+    Attributes
+    ----------
+    plan : pandas.DataFrame
+        A row for each lot milled, in order; money in $, ``tons`` dry.
+    left_out : pandas.DataFrame
+        A row for each lot that is not milled, with the reason in words.
+    contribution : float
+        Income less avoidable cost and cost of delay, $.
+    rules : pandas.Series
+        Contribution that simple rules bring, $.
+    hour_worth : pandas.DataFrame
+        A row for each month: what an hour more, or less, is worth, $.
+    solution : Solution
+    calendar : Calendar
+    problem : Problem
+    offers : Offers
+    units : {"us", "metric"}
+    inputs : dict
+        Of the workbook.
+    options : Options
+    """
+
+    plan: pd.DataFrame
+    left_out: pd.DataFrame
+    contribution: float
+    rules: pd.Series
+    solution: object
+    calendar: object
+    problem: Problem
+    offers: object
+    units: str
+    inputs: dict
+    options: Options
+    hour_worth: pd.DataFrame = field(default_factory=pd.DataFrame)
+
+    @property
+    def hours_used(self):
+        """Share of the season's mill hours that the lots take."""
+        return float(self.plan["hours"].sum()) / self.calendar.end
+
+    @property
+    def proof(self):
+        """How good the plan is known to be, in a sentence."""
+        found = self.solution
+        size = f"{found.columns:,} variables, {found.rows:,} conditions"
+        step = f"in steps of {found.step:.2g} hours"
+        if found.ended == "stopped":
+            return f"Stopped early; the best plan found so far ({size}, {step})."
+        told = (
+            f"No plan {step} brings more than {found.gap:.1%} above this one"
+            if found.gap >= 0.0005
+            else f"No plan {step} brings more"
+        )
+        late = (
+            " The time limit ended the search." if found.ended == "time limit" else ""
+        )
+        return f"{told} ({size}, {found.seconds:.0f} s).{late}"
+
+    def to_dict(self):
+        """Everything in plain values, for programs."""
+        return {
+            "contribution": self.contribution,
+            "bound": self.solution.bound,
+            "gap": self.solution.gap,
+            "ended": self.solution.ended,
+            "hours_used": self.hours_used,
+            "plan": _plain(self.plan),
+            "left_out": _plain(self.left_out),
+            "simple_rules": {n: float(v) for n, v in self.rules.items()},
+            "hour_worth": _plain(self.hour_worth),
+        }
+
+
+def _plain(frame):
+    rows = frame.to_dict("records")
+    return [{name: _value(value) for name, value in row.items()} for row in rows]
+
+
+def _value(value):
+    if hasattr(value, "isoformat"):
+        return value.isoformat()
+    if isinstance(value, float | np.floating):
+        return float(value) if np.isfinite(value) else None
+    return value.item() if hasattr(value, "item") else value
+
+
+def plan_season(inputs, units, table, options=None, progress=None):
+    """Plan a season.
+
+    Parameters
+    ----------
+    inputs : mapping
+        Of the workbook.
+    units : {"us", "metric"}
+    table : pandas.DataFrame
+        Lots, columns as in `lots.FIELDS`.
+    options : Options, optional
+    progress : callable, optional
+        Called with the seconds that have gone.
+
+    Returns
+    -------
+    season : Season
+    """
+    options = options or Options()
+    lots = read_lots(table, units)
+    dates = [day for n in ("ready", "due") for day in lots[n] if day]
+    calendar = make_calendar(
+        inputs, dates, options.start, options.closed, options.reserve
+    )
+    _check_dates(lots, calendar)
+    offers = make_offers(inputs, units, lots, options.grinds, options.crew_committed)
+    problem = make_problem(offers, calendar, options)
+    simple = rules(problem, _grades(offers))
+    solution = solve_season(
+        problem, options.seconds, options.gap, simple.values(), progress
+    )
+    check_schedule(problem, solution.schedule)
+    season = Season(
+        plan=_frame(solution.schedule, offers, calendar, problem),
+        left_out=pd.DataFrame(),
+        contribution=solution.schedule.money,
+        rules=pd.Series({name: plan.money for name, plan in simple.items()}),
+        solution=solution,
+        calendar=calendar,
+        problem=problem,
+        offers=offers,
+        units=units,
+        inputs=dict(inputs),
+        options=options,
+    )
+    if options.explain:
+        season.hour_worth = worth.by_month(season, progress)
+    season.left_out = worth.reasons(season)
+    return season
+
+
+def _check_dates(lots, calendar):
+    first, last = calendar.days[0], calendar.days[-1]
+    for row in range(len(lots)):
+        ready, due = lots.loc[row, "ready"], lots.loc[row, "due"]
+        if ready and ready > last:
+            raise WorkbookError(
+                f"Earliest day ({place_of(lots, row, 'ready')}): {ready} is after the "
+                f"season's last working day, {last}. Enter an earlier day, or delete "
+                "the lot."
+            )
+        if due and due < first:
+            raise WorkbookError(
+                f"Due day ({place_of(lots, row, 'due')}): {due} is before the season's "
+                f"first working day, {first}. Enter a later day, or another start."
+            )
+
+
+def _grades(offers):
+    return offers.lots["grade"].to_numpy()
+
+
+def make_problem(offers, calendar, options):
+    """What is to be decided, on the mill clock.
+
+    Parameters
+    ----------
+    offers : Offers
+    calendar : Calendar
+    options : Options
+
+    Returns
+    -------
+    problem : Problem
+    """
+    lots = offers.lots
+    modes = [[] for _ in range(len(lots))]
+    for mode, row in enumerate(offers.table.itertuples()):
+        if row.hours <= calendar.end or lots.loc[row.lot, "must"] == YES:
+            wet = lots.loc[row.lot, "wet_tons"]
+            modes[row.lot].append(
+                Job(row.lot, mode, row.hours, row.contribution, row.tons, wet)
+            )
+    longest = [n for n, found in zip(offers.names, modes, strict=True) if not found]
+    if longest:
+        raise WorkbookError(
+            f"Lot {longest[0]} needs more hours than the season has, "
+            f"{calendar.end:,.0f}. Split it, or enter a longer season."
+        )
+    ready = [calendar.opens(day) if day else 0.0 for day in lots["ready"]]
+    due = [calendar.closes(day) if day else math.inf for day in lots["due"]]
+    late = lots["late_cost"].fillna(math.inf).to_numpy() / calendar.hours
+    planned = [
+        calendar.opens(day) if day else math.nan for day in lots["planned_start"]
+    ]
+    limit = options.freeze_days * calendar.hours
+    owners = pd.factorize(lots["owner"].fillna(""))[0]
+    must = {row for row in range(len(lots)) if lots.loc[row, "must"] == YES}
+    _check_options(options)
+    return Problem(
+        modes=modes,
+        ready=np.array(ready),
+        due=np.array(due),
+        late=late,
+        end=calendar.end,
+        owners=owners,
+        change=options.owner_hours,
+        storage=options.storage,
+        room=options.tailings_room,
+        must=frozenset(must),
+        planned=np.array(planned),
+        frozen=frozenset(
+            row for row, hour in enumerate(planned) if hour < limit - 1e-9
+        ),
+        bonus=options.keep_bonus,
+        day=calendar.hours,
+    )
+
+
+def _check_options(options):
+    for name in ("owner_hours", "storage", "tailings_room", "freeze_days", "seconds"):
+        if getattr(options, name) < 0:
+            told = name.replace("_", " ")
+            raise CallError(f"{told.capitalize()}: a number of 0 or more is needed.")
+
+
+def _frame(schedule, offers, calendar, problem):
+    rows = []
+    for job, start, end in zip(
+        schedule.jobs, schedule.starts, schedule.ends, strict=True
+    ):
+        offer = offers.table.loc[job.mode]
+        lot = offers.lots.loc[job.lot]
+        delay = max(0.0, end - problem.due[job.lot])
+        delay = delay if delay > 1e-6 else 0.0
+        money = job.contribution - problem.cost_of_delay(job.lot, end)
+        rows.append(
+            (
+                *(lot["lot"], lot["owner"] or ""),
+                *(calendar.date(start), calendar.last_date(end)),
+                *(math.ceil(delay / calendar.hours - 1e-9), offer["p80"]),
+                *(offer["part"], job.tons, job.hours, offer["income"]),
+                *(offer["cost"], money, money / job.hours),
+            )
+        )
+    return pd.DataFrame(rows, columns=FRAME)

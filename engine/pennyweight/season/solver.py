@@ -1,0 +1,411 @@
+"""The season's plan by mixed-integer programming, with SciPy's HiGHS.
+
+Time-indexed: a variable is 1 where a lot starts in a step of the mill clock, in one
+mode. See Keha, Khowala and Fowler 2009, Computers & Industrial Engineering 56, 357;
+for several owners, a state by owner and step with a clean-up at each change.
+"""
+
+import threading
+import time
+from dataclasses import dataclass
+
+import numpy as np
+from scipy import sparse
+from scipy.optimize import Bounds, LinearConstraint, linprog, milp
+
+from ..errors import WorkbookError
+from .schedule import Schedule, improved, timed
+
+LARGEST = 40_000
+"""Variables up to which the steps of the mill clock are made finer."""
+FINEST = 8
+"""Steps in a working day, at most."""
+STEPS = 8
+"""Steps that a lot of middling length takes, at least."""
+CHOSEN = 0.5
+
+
+@dataclass
+class Solution:
+    """A plan, and what is known of it.
+
+    Attributes
+    ----------
+    schedule : Schedule
+    bound : float
+        No plan on the steps of the mill clock brings more, $.
+    columns, rows : int
+        Size of the program solved.
+    step : float
+        Hours of a step.
+    seconds : float
+    ended : str
+        How the search ended: "proven", "time limit" or "stopped".
+    """
+
+    schedule: Schedule
+    bound: float
+    columns: int
+    rows: int
+    step: float
+    seconds: float
+    ended: str
+
+    @property
+    def gap(self):
+        """Share by which a better plan may exist, on these steps."""
+        if self.bound <= 0:
+            return 0.0
+        return max(0.0, (self.bound - self.schedule.money) / self.bound)
+
+
+class Program:
+    """The program of a season on steps of equal length.
+
+    Parameters
+    ----------
+    problem : Problem
+    step : float
+        Hours.
+    """
+
+    def __init__(self, problem, step):
+        self.problem, self.step = problem, step
+        self.steps = max(1, int(problem.end / step + 1e-9))
+        self._columns()
+        self.blocks, self.low, self.high = [], [], []
+        self.extra = 0
+        self._lots()
+        if problem.change > 0 and len(set(problem.owners)) > 1:
+            self._owners()
+        else:
+            self._add(self._running(), -np.inf, 1.0)
+        self._limits()
+
+    def _columns(self):
+        problem, step = self.problem, self.step
+        jobs, starts, lengths, values = [], [], [], []
+        for lot, modes in enumerate(problem.modes):
+            for job in modes:
+                length = max(1, round(job.hours / step))
+                at = self._starts(lot, length)
+                ends = (at + length) * step
+                delay = np.maximum(ends - problem.due[lot], 0)
+                with np.errstate(invalid="ignore"):
+                    cost = np.where(delay > 1e-6, delay * problem.late[lot], 0.0)
+                value = job.contribution - cost
+                if problem.bonus and np.isfinite(problem.planned[lot]):
+                    day = np.floor(at * step / problem.day + 1e-9)
+                    kept = day == np.floor(problem.planned[lot] / problem.day + 1e-9)
+                    value = value + problem.bonus * kept
+                needed = lot in problem.must or lot in problem.frozen
+                keep = np.isfinite(value) & ((value > 0) | needed)
+                count = int(keep.sum())
+                jobs += [job] * count
+                starts.append(at[keep])
+                lengths.append(np.full(count, length))
+                values.append(value[keep])
+        self.jobs = jobs
+        self.starts = np.concatenate([*starts, []]).astype(int)
+        self.lengths = np.concatenate([*lengths, []]).astype(int)
+        self.values = np.concatenate([*values, []])
+        self.lot_of = np.array([job.lot for job in jobs], int)
+
+    def _starts(self, lot, length):
+        problem = self.problem
+        if lot in problem.frozen:
+            return np.array([round(problem.planned[lot] / self.step)])
+        first = int(np.ceil(problem.ready[lot] / self.step - 1e-9))
+        return np.arange(first, self.steps - length + 1)
+
+    @property
+    def count(self):
+        """Number of starts that may be chosen."""
+        return len(self.jobs)
+
+    def _add(self, matrix, low, high):
+        rows = matrix.shape[0]
+        self.blocks.append(sparse.csr_matrix(matrix))
+        self.low.append(np.broadcast_to(np.asarray(low, float), rows))
+        self.high.append(np.broadcast_to(np.asarray(high, float), rows))
+
+    def _lots(self):
+        """Each lot at most once; once if it must be milled."""
+        problem, lots = self.problem, len(self.problem.modes)
+        matrix = sparse.csr_matrix(
+            (np.ones(self.count), (self.lot_of, np.arange(self.count))),
+            shape=(lots, self.count),
+        )
+        needed = problem.must | problem.frozen
+        low = [1.0 if lot in needed else 0.0 for lot in range(lots)]
+        self._add(matrix, low, 1.0)
+
+    def _occupied(self):
+        """Column and step of each step that each start takes."""
+        columns = np.repeat(np.arange(self.count), self.lengths)
+        first = np.repeat(np.cumsum(self.lengths) - self.lengths, self.lengths)
+        offsets = np.arange(len(columns)) - first
+        return columns, np.repeat(self.starts, self.lengths) + offsets
+
+    def _running(self):
+        columns, at = self._occupied()
+        keep = at < self.steps
+        shape = (self.steps, self.count)
+        ones = np.ones(int(keep.sum()))
+        return sparse.csr_matrix((ones, (at[keep], columns[keep])), shape=shape)
+
+    def _owners(self):
+        """One owner at a time; a change takes a clean-up before the first lot."""
+        problem, steps = self.problem, self.steps
+        names, owner_of = np.unique(problem.owners, return_inverse=True)
+        many = len(names)
+        clean = max(1, round(problem.change / self.step))
+        columns, at = self._occupied()
+        keep = at < steps
+        owner = owner_of[self.lot_of[columns[keep]]]
+        running = sparse.csr_matrix(
+            (np.ones(int(keep.sum())), (owner * steps + at[keep], columns[keep])),
+            shape=(many * steps, self.count),
+        )
+        eye = sparse.identity(many * steps, format="csr")
+        window = sparse.diags(
+            [np.ones(steps - back) for back in range(min(clean, steps))],
+            [-back for back in range(min(clean, steps))],
+            format="csr",
+        )
+        cleaning = sparse.kron(sparse.identity(many), window, format="csr")
+        before = sparse.diags([np.ones(steps - 1)], [-1], shape=(steps, steps))
+        shift = sparse.kron(sparse.identity(many), before, format="csr")
+        none = sparse.csr_matrix((many * steps, self.count))
+        self.extra = 2 * many * steps
+        self.blocks = [
+            sparse.hstack([block, sparse.csr_matrix((block.shape[0], self.extra))])
+            for block in self.blocks
+        ]
+        self._add(sparse.hstack([running, -eye, cleaning]), -np.inf, 0.0)
+        # A change: the state is on, and was not on in the step before.
+        first = np.zeros(many * steps)
+        first[::steps] = 1.0
+        self._add(sparse.hstack([none, eye - shift, -eye]), -np.inf, first)
+        one = sparse.hstack([sparse.identity(steps)] * many)
+        self._add(
+            sparse.hstack([sparse.csr_matrix((steps, self.count)), one, one * 0]),
+            -np.inf,
+            1.0,
+        )
+        self._used_owners(owner_of, many, steps)
+
+    def _used_owners(self, owner_of, many, steps):
+        """An owner whose lot is milled had a change, or came first. Tightens."""
+        uses = sparse.csr_matrix(
+            (np.ones(self.count), (self.lot_of, np.arange(self.count))),
+            shape=(len(owner_of), self.count),
+        )
+        entered = sparse.csr_matrix(
+            (
+                np.ones(len(owner_of) * steps),
+                (
+                    np.repeat(np.arange(len(owner_of)), steps),
+                    (owner_of[:, None] * steps + np.arange(steps)).ravel(),
+                ),
+            ),
+            shape=(len(owner_of), many * steps),
+        )
+        first = sparse.csr_matrix(
+            (
+                np.ones(len(owner_of)),
+                (np.arange(len(owner_of)), owner_of * steps),
+            ),
+            shape=(len(owner_of), many * steps),
+        )
+        self._add(sparse.hstack([uses, -first, -entered]), -np.inf, 0.0)
+
+    def _limits(self):
+        """Room for tailings, and storage whenever a lot arrives."""
+        problem, rows, high = self.problem, [], []
+        if np.isfinite(problem.room):
+            rows.append(np.array([job.tons for job in self.jobs]))
+            high.append(problem.room)
+        if np.isfinite(problem.storage):
+            wet = np.array([job.wet for job in self.jobs])
+            ready = problem.ready[self.lot_of]
+            for hour in np.unique(problem.ready):
+                waits = (ready <= hour + 1e-6) & (self.starts * self.step > hour + 1e-6)
+                rows.append(wet * waits)
+                high.append(problem.storage)
+        if rows:
+            matrix = np.array(rows)
+            if self.extra:
+                matrix = np.hstack([matrix, np.zeros((len(rows), self.extra))])
+            self._add(sparse.csr_matrix(matrix), -np.inf, high)
+
+    def constraints(self):
+        """Matrix, lower and upper bounds of all rows."""
+        matrix = sparse.vstack(self.blocks, format="csr")
+        return matrix, np.concatenate(self.low), np.concatenate(self.high)
+
+    @property
+    def objective(self):
+        """To be made smallest."""
+        return np.concatenate([-self.values, np.zeros(self.extra)])
+
+    def solve(self, seconds, gap):
+        """Solve; give HiGHS's answer."""
+        matrix, low, high = self.constraints()
+        half = self.extra // 2
+        whole = np.concatenate([np.ones(self.count + half), np.zeros(half)])
+        return milp(
+            self.objective,
+            constraints=LinearConstraint(matrix, low, high),
+            integrality=whole,
+            bounds=Bounds(0, 1),
+            options={"time_limit": seconds, "mip_rel_gap": gap},
+        )
+
+    def jobs_of(self, answer):
+        """Jobs of an answer in the order of their starts."""
+        chosen = np.flatnonzero(answer.x[: self.count] > CHOSEN)
+        return [self.jobs[at] for at in chosen[np.argsort(self.starts[chosen])]]
+
+    def hour_worth(self):
+        """What one hour more is worth at each step, by the linear relaxation, $."""
+        matrix, low, high = self.constraints()
+        equal = low == high
+        upper = ~equal & np.isfinite(high)
+        lower = ~equal & np.isfinite(low) & (low > 0)
+        rows = sparse.vstack([matrix[upper], -matrix[lower]], format="csr")
+        found = linprog(
+            self.objective,
+            A_ub=rows,
+            b_ub=np.concatenate([high[upper], -low[lower]]),
+            A_eq=matrix[equal] if equal.any() else None,
+            b_eq=high[equal] if equal.any() else None,
+            bounds=(0, 1),
+            method="highs",
+        )
+        if found.status:
+            return np.zeros(self.steps)
+        lots = len(self.problem.modes)
+        skipped = int(upper[:lots].sum())
+        worth = -found.ineqlin.marginals[skipped : skipped + self.steps] / self.step
+        return np.maximum(worth, 0.0)
+
+
+def step_of(problem):
+    """Hours of a step: fine for the lots, and no finer than the program can be."""
+    modes = sum(len(modes) for modes in problem.modes)
+    days = max(1, round(problem.end / problem.day))
+    owners = len(set(problem.owners)) if problem.change > 0 else 0
+    each = max(1, days * (modes + 6 * owners))
+    hours = np.median([modes[0].hours for modes in problem.modes])
+    wanted = int(np.ceil(problem.day * STEPS / hours))
+    return problem.day / max(1, min(LARGEST // each, wanted, FINEST))
+
+
+def solve_season(problem, seconds=60.0, gap=1e-6, start=(), progress=None, step=None):
+    """Find the plan with the largest contribution.
+
+    Parameters
+    ----------
+    problem : Problem
+    seconds : float
+        Time limit.
+    gap : float
+        Share at which the search may end.
+    start : iterable of Schedule
+        Plans known already.
+    progress : callable, optional
+        Called with the seconds that have gone.
+    step : float, optional
+        Hours of a step of the mill clock.
+
+    Returns
+    -------
+    solution : Solution
+
+    Raises
+    ------
+    WorkbookError
+        When lots that must be milled do not fit.
+    """
+    began = time.monotonic()
+    program = Program(problem, step or step_of(problem))
+    plans = [improved(problem, plan, 1) for plan in start]
+    answer, stopped = None, False
+    if program.count:
+        answer, stopped = _waited(program, seconds, gap, progress)
+    if answer is not None and answer.status == 2:
+        raise WorkbookError(
+            "The lots that must be milled do not fit into the season with their due "
+            "days. Enter later due days, or fewer lots that must be milled."
+        )
+    if answer is not None and answer.x is not None:
+        plans.append(_fitted(problem, program.jobs_of(answer)))
+    plans = [plan for plan in plans if _complete(problem, plan)]
+    if not plans:
+        plans = [timed(problem, [])]
+    best = improved(problem, max(plans, key=lambda plan: plan.money), 2)
+    bound = best.money
+    if program.count:
+        bound = np.inf if answer is None else -_bound(answer)
+    bound = max(bound, best.money) if np.isfinite(bound) else _loose(problem)
+    ended = "stopped" if stopped else "proven"
+    if answer is not None and answer.status == 1:
+        ended = "time limit"
+    rows = sum(block.shape[0] for block in program.blocks)
+    return Solution(
+        best,
+        float(bound),
+        program.count + program.extra,
+        rows,
+        program.step,
+        time.monotonic() - began,
+        ended,
+    )
+
+
+def _bound(answer):
+    bound = getattr(answer, "mip_dual_bound", None)
+    return -np.inf if bound is None else bound
+
+
+def _loose(problem):
+    """Every lot in its best mode: more is never possible."""
+    best = (max(job.contribution for job in modes) for modes in problem.modes)
+    return sum(max(value, 0.0) for value in best)
+
+
+def _complete(problem, plan):
+    """Whether a plan is allowed and has every lot that it must have."""
+    milled = {job.lot for job in plan.jobs}
+    return np.isfinite(plan.money) and (problem.must | problem.frozen) <= milled
+
+
+def _fitted(problem, jobs):
+    """Time jobs in exact hours; leave the poorest out while they do not fit."""
+    plan = timed(problem, jobs)
+    jobs = list(jobs)
+    needed = problem.must | problem.frozen
+    while not np.isfinite(plan.money) and jobs:
+        rest = [job for job in jobs if job.lot not in needed] or jobs
+        jobs.remove(min(rest, key=lambda job: job.contribution / job.hours))
+        plan = timed(problem, jobs)
+    return plan
+
+
+def _waited(program, seconds, gap, progress):
+    """Solve in a thread, so that the wait can be told and stopped."""
+    found = []
+    work = threading.Thread(
+        target=lambda: found.append(program.solve(seconds, gap)), daemon=True
+    )
+    began = time.monotonic()
+    work.start()
+    try:
+        while work.is_alive():
+            work.join(0.2)
+            if progress:
+                progress(int(time.monotonic() - began))
+    except KeyboardInterrupt:
+        return None, True
+    return (found[0] if found else None), False

@@ -1,0 +1,75 @@
+"""``pennyweight season`` from a CSV file: the screen, JSON, and refusals."""
+
+import json
+import shutil
+from pathlib import Path
+
+import pytest
+
+from tests.books import book_at
+from tests.commands import pennyweight
+
+WANTED = Path(__file__).parents[2] / "workbooks" / "season-plan" / "wanted.csv"
+START = ("--start", "2026-04-01", "--seconds", "3")
+
+
+@pytest.fixture
+def folder(tmp_path):
+    book_at(tmp_path / "claim.xlsx")
+    shutil.copy(WANTED, tmp_path / "wanted.csv")
+    return tmp_path
+
+
+def season(folder, *more):
+    return pennyweight(
+        "season", "claim.xlsx", "--lots", "wanted.csv", *START, *more, cwd=folder
+    )
+
+
+def test_the_screen_has_plan_reasons_worth_and_rules(folder):
+    done = season(folder)
+    assert done.returncode == 0, done.stderr
+    for words in (
+        "Contribution of the season: $",
+        "Lots left out",
+        "Its income does not cover its avoidable cost.",
+        "What a mill hour is worth, $",
+        "first come, first served: $",
+    ):
+        assert words in done.stdout
+
+
+def test_json_adds_up_and_beats_the_simple_rules(folder):
+    found = json.loads(season(folder, "--json").stdout)
+    total = sum(lot["contribution"] for lot in found["plan"])
+    assert found["contribution"] == pytest.approx(total)
+    assert found["contribution"] >= max(found["simple_rules"].values())
+    assert found["bound"] >= found["contribution"] - 1e-6
+    assert found["hours_used"] <= 1
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "code", "words"),
+    [
+        ("180,", "many,", 3, "is not a number"),
+        ("0.42,", "-0.42,", 3, "out of range"),
+        ("2026-05-20", "2026-02-20", 3, "before the earliest day"),
+        ("lot,owner", "lot,owners", 2, "column 'owners' is unknown"),
+    ],
+)
+def test_bad_tables_are_refused(folder, old, new, code, words):
+    text = WANTED.read_text("utf-8").replace("260,240,280,", "180,170,190,")
+    (folder / "wanted.csv").write_text(text.replace(old, new, 1), "utf-8")
+    done = season(folder)
+    assert done.returncode == code
+    assert words in done.stderr
+    if code == 3:
+        assert "wanted.csv, line 2, column" in done.stderr
+
+
+def test_a_start_that_is_not_a_date_is_refused(folder):
+    done = pennyweight(
+        *("season", "claim.xlsx", "--lots", "wanted.csv", "--start", "soon"), cwd=folder
+    )
+    assert done.returncode == 2
+    assert "year-month-day" in done.stderr

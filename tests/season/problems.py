@@ -1,0 +1,96 @@
+"""Small seasons: from a seed, and from publications; and brute force over all plans."""
+
+import itertools
+import math
+
+import numpy as np
+
+from pennyweight.season.schedule import Job, Problem
+
+
+def problem_of(hours, values, end, **more):
+    """A season of lots with one mode each, all there at the start."""
+    count = len(hours)
+    modes = [
+        [Job(lot, lot, float(hours[lot]), float(values[lot]), 1.0, 1.0)]
+        for lot in range(count)
+    ]
+    plain = {
+        "ready": np.zeros(count),
+        "due": np.full(count, math.inf),
+        "late": np.full(count, math.inf),
+        "owners": np.zeros(count, int),
+        "planned": np.full(count, math.nan),
+    }
+    return Problem(modes=modes, end=float(end), **{**plain, **more})
+
+
+def random_problem(seed):
+    """Two to five lots, one to three grinds, whole hours; limits now and then."""
+    rng = np.random.default_rng(seed)
+    count = int(rng.integers(2, 6))
+    modes, mode = [], 0
+    for lot in range(count):
+        modes.append([])
+        wet = float(rng.integers(5, 30))
+        for _ in range(int(rng.integers(1, 4 if count < 5 else 3))):
+            hours, value = float(rng.integers(1, 7)), float(rng.integers(-20, 200))
+            modes[lot].append(Job(lot, mode, hours, value, 0.9 * wet, wet))
+            mode += 1
+    end = float(rng.integers(6, 16))
+    ready = np.where(rng.random(count) < 0.5, rng.integers(0, 6, count), 0.0)
+    due = ready + rng.integers(3, 12, count)
+    due = np.where(rng.random(count) < 0.5, due, math.inf)
+    late = np.where(rng.random(count) < 0.7, rng.integers(1, 40, count), math.inf)
+    return Problem(
+        modes=modes,
+        ready=ready,
+        due=due,
+        late=late,
+        end=end,
+        owners=rng.integers(0, 3, count),
+        change=float(rng.integers(0, 3)),
+        storage=float(rng.integers(20, 90)) if rng.random() < 0.3 else math.inf,
+        room=float(rng.integers(20, 90)) if rng.random() < 0.3 else math.inf,
+        planned=np.full(count, math.nan),
+    )
+
+
+def brute_force(problem):
+    """The largest contribution over every selection, order and grind.
+
+    Written apart from the engine, on purpose.
+    """
+    best = 0.0
+    lots = range(len(problem.modes))
+    for size in range(1, len(problem.modes) + 1):
+        for order in itertools.permutations(lots, size):
+            for jobs in itertools.product(*(problem.modes[lot] for lot in order)):
+                best = max(best, _worth(problem, jobs))
+    return best
+
+
+def _worth(problem, jobs):
+    if sum(job.tons for job in jobs) > problem.room:
+        return -math.inf
+    clock, money, before, starts = 0.0, 0.0, None, {}
+    for job in jobs:
+        owner = problem.owners[job.lot]
+        if before is not None and before != owner:
+            clock += problem.change
+        clock = max(clock, problem.ready[job.lot])
+        starts[job.lot] = clock
+        clock += job.hours
+        before = owner
+        if clock > problem.due[job.lot]:
+            money -= (clock - problem.due[job.lot]) * problem.late[job.lot]
+        money += job.contribution
+    if clock > problem.end:
+        return -math.inf
+    for hour in {problem.ready[job.lot] for job in jobs}:
+        waiting = [
+            job.wet for job in jobs if problem.ready[job.lot] <= hour < starts[job.lot]
+        ]
+        if sum(waiting) > problem.storage:
+            return -math.inf
+    return money

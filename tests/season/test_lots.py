@@ -1,0 +1,99 @@
+"""Lots as the model works them out; tables that cannot be used."""
+
+import pandas as pd
+import pytest
+
+import pennyweight as pw
+from pennyweight.errors import CallError, WorkbookError
+
+LOT = {"lot": "A", "wet_tons": 26, "grade": 0.42}
+
+
+def season(plan=None, *lots, **options):
+    lots = lots or (LOT,)
+    return (plan or pw.example()).season(
+        pd.DataFrame(list(lots)), start="2026-04-01", explain=False, **options
+    )
+
+
+@pytest.mark.parametrize("units", ["us", "metric"])
+@pytest.mark.parametrize("kind", ["by the ton", "charge and share", "purchase"])
+def test_one_lot_equals_the_plain_model(units, kind):
+    plan = pw.example(units).change(contract_kind=kind)
+    lot = {
+        "lot": "A",
+        "wet_tons": plan.inputs["custom_wet_tons"],
+        "grade": plan.inputs["custom_grade"],
+    }
+    row = season(plan, lot).plan.loc[0]
+    found = plan.results
+    assert row["hours"] == pytest.approx(found["custom_hours"], rel=1e-12)
+    assert row["income"] == pytest.approx(found["agreed_income"], rel=1e-12)
+    fixed = found["standing_cost_per_ton"] * found["feed_rate"] * row["hours"]
+    assert row["contribution"] - fixed == pytest.approx(
+        found["agreed_margin"], rel=1e-9
+    )
+
+
+def test_own_ore_brings_the_plans_margin_and_its_fixed_cost():
+    plan = pw.example()
+    found = plan.results
+    lot = {
+        **LOT,
+        "contract": "own ore",
+        "grade": found["feed_grade"],
+        "recovery": plan.inputs["gravity_recovery"],
+        "pace": 1.0,
+        "set_up_hours": 0,
+        "moisture": 0,
+    }
+    row = season(plan, lot).plan.loc[0]
+    margin = found["margin_per_ton"] + found["standing_cost_per_ton"]
+    fee = plan.inputs["lot_assay_fee"]
+    assert row["contribution"] == pytest.approx(margin * row["tons"] - fee, rel=1e-9)
+
+
+def test_a_finer_grind_is_taken_where_it_brings_more():
+    plan = pw.example().change(contract_kind="share")
+    fine = season(plan, grinds=(150, 250, 400))
+    offers = fine.offers.table
+    assert len(offers) == 3
+    assert fine.contribution == pytest.approx(offers["contribution"].max())
+    assert offers["recovery"].is_monotonic_decreasing
+
+
+def test_a_committed_crew_is_not_avoidable():
+    paid = season(crew_committed=True)
+    found = pw.example().results
+    crew = found["cost_of_crew_per_ton"] * found["feed_rate"] * found["custom_hours"]
+    assert paid.contribution - season().contribution == pytest.approx(crew)
+
+
+BAD = (
+    ({**LOT, "due": "2026-05-01", "ready": "2026-06-01"}, "before the earliest day"),
+    ({**LOT, "due": "2026-13-01"}, "not a date"),
+    ({**LOT, "grade": -0.1}, "out of range"),
+    ({**LOT, "grade_low": 0.5, "grade_high": 0.6}, "not between its low"),
+    ({**LOT, "grade_low": 0.5}, "a high alone"),
+    ({**LOT, "contract": "on trust"}, "not one of the choices"),
+    ({**LOT, "split": "yes", "least_tons": 99}, "more than the lot has"),
+    ({**LOT, "wet_tons": 90_000}, "more hours than the season has"),
+    ({**LOT, "ready": "2027-06-01"}, "after the season's last working day"),
+    ({**LOT, "due": "2026-03-01"}, "before the season's first working day"),
+    ({**LOT, "wet_tons": None}, "it is empty"),
+)
+
+
+@pytest.mark.parametrize(("lot", "words"), BAD, ids=[words for _, words in BAD])
+def test_bad_lots_are_refused_with_their_place(lot, words):
+    with pytest.raises(WorkbookError, match=words):
+        season(None, lot)
+
+
+def test_unknown_columns_and_two_lots_of_one_name_are_refused():
+    with pytest.raises(CallError, match="Did you mean grade"):
+        season(None, {**LOT, "grad": 1})
+    with pytest.raises(WorkbookError, match="also the lot in row 1"):
+        season(None, LOT, LOT)
+    with pytest.raises(CallError, match="lacks columns: grade"):
+        season(None, {"lot": "A", "wet_tons": 5})

@@ -1,0 +1,139 @@
+"""The season's plan against brute force and published schedules and knapsacks."""
+
+import math
+
+import numpy as np
+import pytest
+
+from pennyweight.season.schedule import faults_of, improved, rules, timed
+from pennyweight.season.solver import solve_season
+from tests.season.problems import brute_force, problem_of, random_problem
+
+SEEDS = range(12)
+"""A sample; `tests.season.many` takes any number."""
+
+
+def solved(problem, **more):
+    found = solve_season(problem, step=1.0, **more)
+    assert not list(faults_of(problem, found.schedule))
+    return found
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_equal_to_brute_force(seed):
+    problem = random_problem(seed)
+    simple = rules(problem, np.arange(len(problem.modes)))
+    found = solved(problem)
+    best = brute_force(problem)
+    assert found.schedule.money == pytest.approx(best, abs=1e-6)
+    assert found.bound >= best - 1e-6
+    assert max(plan.money for plan in simple.values()) <= best + 1e-9
+
+
+KNAPSACKS = (
+    # source; values; hours; room; best; lots taken, from 1
+    (
+        "Burkardt 2009, knapsack_prb_output (jburkardt-f77)",
+        (350, 400, 450, 20, 70, 8, 5, 5),
+        (25, 35, 45, 5, 25, 3, 2, 2),
+        *(104, 900, (1, 3, 4, 5, 7, 8)),
+    ),
+    (
+        "R package adagio, help of knapsack",
+        (15, 100, 90, 60, 40, 15, 10, 1),
+        (2, 20, 20, 30, 40, 30, 60, 10),
+        *(102, 280, (1, 2, 3, 4, 6)),
+    ),
+    (
+        "Burkardt, data set P01 of knapsack_01 (from memory)",
+        (92, 57, 49, 68, 60, 43, 67, 84, 87, 72),
+        (23, 31, 29, 44, 53, 38, 63, 85, 89, 82),
+        *(165, 309, (1, 2, 3, 4, 6)),
+    ),
+)
+
+
+@pytest.mark.parametrize(
+    ("source", "values", "hours", "room", "best", "taken"), KNAPSACKS
+)
+def test_published_knapsacks(source, values, hours, room, best, taken):
+    found = solved(problem_of(hours, values, room)).schedule
+    assert found.money == pytest.approx(best)
+    assert sorted(job.lot + 1 for job in found.jobs) == list(taken)
+
+
+def weighted_completion(hours, weights):
+    """Every lot pays its weight for each hour until it is finished."""
+    count = len(hours)
+    problem = problem_of(
+        hours,
+        [1000.0] * count,
+        sum(hours),
+        due=np.zeros(count),
+        late=np.asarray(weights, float),
+    )
+    found = solved(problem).schedule
+    return 1000 * count - found.money, [job.lot for job in found.jobs]
+
+
+def test_weighted_completion_by_smiths_rule():
+    """Kleinberg and Tardos, Algorithm Design, exercise 4.13 (from memory)."""
+    assert weighted_completion((1, 3), (10, 2)) == (pytest.approx(18), [0, 1])
+    rng = np.random.default_rng(3)
+    hours, weights = rng.integers(1, 9, 7), rng.integers(1, 9, 7)
+    order = sorted(range(7), key=lambda n: -weights[n] / hours[n])
+    ends = np.cumsum(hours[order])
+    smith = float(np.sum(ends * weights[order]))
+    assert weighted_completion(hours, weights)[0] == pytest.approx(smith)
+
+
+@pytest.mark.parametrize(
+    ("hours", "due", "late"),
+    [
+        # Moore and Hodgson: Pinedo, Scheduling (from memory), and exercise data
+        ((7, 8, 4, 6, 6), (9, 17, 18, 19, 21), 2),
+        (
+            (19, 23, 5, 31, 17, 8, 32, 41, 26, 18),
+            (48, 75, 170, 215, 205, 240, 85, 67, 100, 95),
+            2,
+        ),
+    ],
+)
+def test_number_of_late_lots_by_moores_rule(hours, due, late):
+    """Lots whose due day must be kept, each worth 1: those left out are late."""
+    problem = problem_of(
+        hours, [1.0] * len(hours), max(sum(hours), max(due)), due=np.array(due, float)
+    )
+    assert len(hours) - len(solved(problem).schedule.jobs) == late
+
+
+def test_a_lot_that_must_be_milled_is_milled():
+    problem = problem_of((5, 5), (100, -3), 10, must=frozenset({1}))
+    assert solved(problem).schedule.money == pytest.approx(97)
+
+
+def test_a_planned_lot_stays_unless_moving_brings_more_than_the_bonus():
+    planned = np.array([5.0, math.nan, math.nan])
+    more = {"planned": planned, "due": np.array([math.inf, 4.0, math.inf])}
+    free = problem_of((5, 4, 3), (50, 40, 1), 10, **more)
+    assert solved(free).schedule.money == pytest.approx(90)
+    kept = problem_of((5, 4, 3), (50, 40, 1), 10, **more, bonus=20.0)
+    plan = solved(kept).schedule
+    assert plan.starts[[job.lot for job in plan.jobs].index(0)] >= 4
+    frozen = problem_of((5, 4, 3), (50, 40, 1), 10, **more, frozen=frozenset({0}))
+    plan = solved(frozen).schedule
+    assert plan.starts[[job.lot for job in plan.jobs].index(0)] == pytest.approx(5)
+
+
+def test_hours_that_are_not_whole_steps_stay_allowed():
+    problem = problem_of((2.4, 2.4, 2.4, 2.4), (10, 11, 12, 13), 9.5)
+    found = solve_season(problem, step=1.0)
+    assert not list(faults_of(problem, found.schedule))
+    assert found.schedule.money == pytest.approx(36)
+
+
+def test_insertion_never_makes_a_plan_worse():
+    for seed in SEEDS:
+        problem = random_problem(seed)
+        empty = timed(problem, [])
+        assert improved(problem, empty).money >= 0
