@@ -145,7 +145,7 @@ def two_inputs(
     grid = np.meshgrid(down, across, indexing="ij")
     cases = {below: grid[0].ravel(), beside: grid[1].ravel()}
     fixed = inputs_from(names, values)
-    worked = run({**fixed, **cases}, units)[result]
+    worked = run({**fixed, **cases}, units, wanted=(result,))[result]
     cells = [figure(value, result) for value in np.broadcast_to(worked, grid[0].size)]
     width = len(across)
     return [cells[place : place + width] for place in range(0, len(cells), width)]
@@ -171,7 +171,7 @@ def line(name, names=None, values=None, units="us"):
     """
     units = unit_system(units)
     wanted = line_along(name[0][0])
-    worked = run(inputs_from(names, values), units)[wanted]
+    worked = run(inputs_from(names, values), units, wanted=(wanted,))[wanted]
     down = MODEL.axes[MODEL.lines[wanted].over[0]].values
     across = worked.reshape(len(down), -1)
     return [

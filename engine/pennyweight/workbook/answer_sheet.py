@@ -33,6 +33,8 @@ ANSWER_ROWS = 60
 """Rows that print on the page."""
 SOLVED = 7
 """Column, beside the page, of what the engine solved when it wrote the workbook."""
+SWITCHING = 17
+"""Row of the heading of the switching values."""
 CURRENT = 'IF(Changed_inputs=0,{},"")'
 """A solved figure while it belongs to the inputs; blank when it is out of date."""
 
@@ -70,7 +72,7 @@ def write_answer(book, sheet, formats):
     write_probability(sheet, formats, row + 1, LABEL, VALUE)
     note = "The command pennyweight risk draws it."
     sheet.write_string(row + 1, VALUE + 1, note, formats.note(indent=1))
-    return write_switching_values(book, sheet, formats, row + 3)
+    return write_switching_values(book, sheet, formats)
 
 
 def sentences(units):
@@ -108,8 +110,16 @@ def _large_figures(book, sheet, formats, row):
     return row + 2
 
 
-def write_switching_values(book, sheet, formats, row):
+def solved_values(turnings):
+    """Where each input alone turns the verdict: place and what stands there."""
+    for row, turning in enumerate(turnings, SWITCHING + 3):
+        solved = "no value" if math.isnan(turning.needed) else turning.needed
+        yield (row, SOLVED), solved
+
+
+def write_switching_values(book, sheet, formats):
     """What one change alone would turn the verdict; solved by the engine."""
+    row = SWITCHING
     for column in range(COLUMNS):
         sheet.write_blank(row, column, None, formats.section())
     sheet.write_string(row, LABEL, "Switching values", formats.section())
@@ -120,9 +130,11 @@ def write_switching_values(book, sheet, formats, row):
         right = {"align": "right"} if column else {}
         sheet.write_string(row, column, head, formats.head(**right))
     sheet.write_string(row, SOLVED, "Solved", formats.head(align="right"))
-    for turning in book.turnings:
-        row += 1
-        _switching_value(book, sheet, formats, row, turning)
+    for (place, solved), turning in zip(
+        solved_values(book.turnings), book.turnings, strict=True
+    ):
+        row = place[0]
+        _switching_value(book, sheet, formats, row, turning, solved)
     waiting = "The charts use estimates until no figure is missing."
     formula, told = when_complete(book, '""', "", waiting)
     sheet.write_formula(row + 1, LABEL, formula, formats(bold=True), told)
@@ -137,7 +149,7 @@ def write_belonging(sheet, formats, row, label="These figures"):
     sheet.write_formula(row, VALUE, state, look, "belong to the inputs")
 
 
-def _switching_value(book, sheet, formats, row, turning):
+def _switching_value(book, sheet, formats, row, turning, solved):
     entry = INPUTS[turning.name]
     unit = shown(entry.unit, book.units)
     label = f"{entry.label}, {unit}" if unit else entry.label
@@ -147,7 +159,6 @@ def _switching_value(book, sheet, formats, row, turning):
     name = defined_name(turning.name)
     now = book.inputs[turning.name]
     sheet.write_formula(row, 1, f"={name}", look, now)
-    solved = "no value" if math.isnan(turning.needed) else turning.needed
     sheet.write(row, SOLVED, solved, look)
     before, found = (xl_rowcol_to_cell(row, column) for column in (1, SOLVED))
     formula, told = when_complete(book, CURRENT.format(found), solved, "not yet")

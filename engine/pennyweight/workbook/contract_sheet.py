@@ -10,6 +10,13 @@ from .style import number_format
 TITLE = "Indifference grade, solved by the engine"
 
 
+def solved_values(grades):
+    """Indifference grades by contract type: place and what stands there."""
+    row = layout().rows["Contract"] + 3
+    for column, grade in enumerate(grades, FIRST + 1):
+        yield (row, column), stored(grade)
+
+
 def write_indifference(book, sheet, formats):
     """Write the grade at which each contract type equals the agreed one."""
     row = layout().rows["Contract"]
@@ -25,8 +32,9 @@ def write_indifference(book, sheet, formats):
     sheet.write_string(row + 1, NOTE, note, formats.note())
     look = formats(num_format=number_format("grade", book.units), align="right")
     sheet.set_row(row, 30)
-    for column, (kind, grade) in enumerate(
-        zip(MODEL.axes["contract"].values, book.indifference, strict=True), FIRST + 1
+    kinds = MODEL.axes["contract"].values
+    for (place, grade), kind in zip(
+        solved_values(book.indifference), kinds, strict=True
     ):
-        sheet.write_string(row, column, kind, formats.head(align="right"))
-        sheet.write(row + 1, column, stored(grade), look)
+        sheet.write_string(row, place[1], kind, formats.head(align="right"))
+        sheet.write(*place, grade, look)

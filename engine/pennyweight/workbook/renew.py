@@ -76,7 +76,7 @@ def _values(contents, reading):
     # The results of the risk analysis stay.
     kept = replace(fresh, sheets={**fresh.sheets, RISK: contents.sheets[RISK]})
     expected = Expected(reading.inputs, reading.inputs, *told, kept, *own)
-    solved = solved_places(reading.units) | issued_places().keys()
+    solved = solved_places() | issued_places().keys()
     found = {}
     for sheet in SHEETS:
         ours, theirs = fresh.sheets[sheet], contents.sheets[sheet]

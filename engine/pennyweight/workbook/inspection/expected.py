@@ -11,9 +11,12 @@ import itertools
 import math
 import zipfile
 
+from ...model.indifference import indifference_grades
 from ...model.inputs import INPUTS
 from ...model.mill import MODEL
 from ...model.run import run
+from ...model.switching_values import turning_points
+from .. import answer_sheet, contract_sheet
 from ..book import make_book
 from ..entry_cells import BASIS, ISSUED, OWN_HIGH, OWN_LOW, STATUS
 from ..layout import layout, listed
@@ -102,7 +105,7 @@ class Expected:
         self.pristine = pristine(inputs, *told)
         self.cells = self.pristine.sheets
         if issued != inputs:
-            self.cells = _with_solved(self.cells, pristine(issued, *told).sheets, units)
+            self.cells = _with_solved(self.cells, issued, units)
         self.values = run(inputs, units)
         self._sheets = {name.lower(): name for name in self.cells}
         self._worked, self._depth = {}, 0
@@ -211,10 +214,8 @@ def _is_monthly_money(name):
 def _with_solved(cells, issued, units):
     """The cells, with what the engine solved when the workbook was issued."""
     found = {sheet: dict(there) for sheet, there in cells.items()}
-    for sheet, place in solved_places(units):
-        found[sheet].pop(place, None)
-        if place in issued[sheet]:
-            found[sheet][place] = issued[sheet][place]
+    for (sheet, place), value in _solved(tuple(sorted(issued.items())), units).items():
+        found[sheet][place] = Cell("text" if isinstance(value, str) else "n", value)
     return found
 
 
@@ -248,38 +249,24 @@ def _pristine(inputs, units, given, statuses, bases, ranges):
         return contents_of(package, "the book as it should be")
 
 
-@functools.cache
-def solved_places(units):
-    """Cells without a formula that hold what the engine solved for the inputs.
+@functools.lru_cache(maxsize=8)
+def _solved(inputs, units):
+    """What the engine solves for the inputs, by sheet and place."""
+    given = dict(inputs)
+    turnings = answer_sheet.solved_values(turning_points(given, units))
+    grades = contract_sheet.solved_values(indifference_grades(given, units))
+    return {
+        **{("Answer", place): value for place, value in turnings},
+        **{("Contract", place): value for place, value in grades},
+    }
 
-    They are told by writing books whose verdicts differ, and looking for cells
-    without a formula in which the books differ.
+
+@functools.cache
+def solved_places():
+    """Cells that hold what the engine solved for the inputs.
 
     Returns
     -------
     places : frozenset of (str, (int, int))
     """
-    low, high = INPUTS["gold_price"].within(units)
-    grade = INPUTS["ore_grade"].value(units) * 1.1
-    kinds = INPUTS["contract_kind"]
-    agreed = next(kind for kind in kinds.choices if kind != kinds.value(units))
-    others = (
-        {"gold_price": low},
-        {"gold_price": high},
-        {"ore_grade": grade},
-        {"contract_kind": agreed},
-    )
-    extremes = [pristine(inputs, units, {}, {}) for inputs in others]
-    example, found = pristine({}, units, {}, {}), set()
-    for extreme in extremes:
-        for name, one in example.sheets.items():
-            other = extreme.sheets[name]
-            for place in one.keys() | other.keys():
-                cells = one.get(place, _NOTHING), other.get(place, _NOTHING)
-                fixed = not any(cell.formula for cell in cells)
-                if fixed and cells[0].value != cells[1].value:
-                    found.add((name, place))
-    return frozenset(found - input_places().keys() - issued_places().keys())
-
-
-_NOTHING = Cell("none", None)
+    return frozenset(_solved((), "us"))

@@ -18,6 +18,8 @@ from .sheet_part import SheetPart
 from .text_part import Styles, Texts, readable
 
 MOST_CELLS = 400_000
+LARGEST_KEPT = 4_000_000
+"""Bytes of a sheet that may be kept parsed: three workbooks of ours fit."""
 MAIN = "officeDocument"
 """Kind of the relation that leads to the main part."""
 
@@ -162,14 +164,18 @@ def _refuse_decoys(content, path):
         )
 
 
-@functools.lru_cache(maxsize=4)
-def _parsed(content, where):
+def _parse_sheet(content, where):
     return parse(content, SheetPart(where), where)
+
+
+_keep_parsed = functools.lru_cache(maxsize=64)(_parse_sheet)
 
 
 def read_sheet(content, where):
     """Read the part of one sheet; the same bytes are read once."""
-    return _parsed(content, where)
+    return (_keep_parsed if len(content) < LARGEST_KEPT else _parse_sheet)(
+        content, where
+    )
 
 
 def _optional(relations, names, content, kind, reader, path):
