@@ -939,7 +939,8 @@ def inspect(path: str | Path) -> Inspection:
     Returns
     -------
     inspection : Inspection
-        ``outcome`` is sound, altered or unusable.
+        ``outcome`` is as issued, inputs changed, something else changed, not
+        calculated, or cannot be used.
     """
     from .workbook.inspection.inspect import inspect_book
 

@@ -35,11 +35,11 @@ def fault_of(path, pristine):
     fault = ""
     if seconds > SECONDS:
         fault = f"it took {seconds:.0f} s"
-    elif found.outcome == "unusable" and not found.reason:
+    elif found.outcome == "cannot be used" and not found.reason:
         fault = "unusable without a reason"
-    elif found.outcome == "sound":
+    elif found.outcome == "as issued":
         fault = _wrongly_sound(path.read_bytes(), pristine)
-    elif found.outcome == "altered":
+    elif found.outcome == "something else changed":
         fault = _wrong_verdict(path.read_bytes(), found)
     return found.outcome, fault, seconds
 

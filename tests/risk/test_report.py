@@ -12,7 +12,7 @@ from pennyweight.cli.risk_options import correlation, distribution_of
 from pennyweight.model.inputs import INPUTS
 from pennyweight.risk.report import as_json, make_report
 from pennyweight.risk.study import make_study
-from pennyweight.workbook.inspection.inspect import SOUND, inspect_book
+from pennyweight.workbook.inspection.inspect import AS_ISSUED, inspect_book
 from pennyweight.workbook.package.contents import read_contents
 from pennyweight.workbook.risk_sheet.layout import address, is_filled, placed
 from tests.books import book_at
@@ -73,7 +73,7 @@ def test_command_enters_the_figures(book, tmp_path, capsys):
     said = " ".join(capsys.readouterr().out.split())
     assert "Probability that it pays:" in said and "does not meet" in said
     assert "Results entered on the sheet Risk" in said
-    assert is_filled(read_contents(own)) and inspect_book(own).outcome == SOUND
+    assert is_filled(read_contents(own)) and inspect_book(own).outcome == AS_ISSUED
 
 
 def test_command_enters_them_into_a_copy(book, tmp_path, capsys):

@@ -53,7 +53,7 @@ def refused(tmp_path, content, *words, suffix=".xlsx"):
     )
     assert done.returncode == 0, done.stderr
     found = json.loads(done.stdout)
-    assert found["outcome"] == "unusable", found
+    assert found["outcome"] == "cannot be used", found
     assert all(word in found["reason"] for word in words), found["reason"]
     assert "Error" not in found["reason"]
     assert found["seconds"] < SECONDS and found["megabytes"] < MEGABYTES, found

@@ -12,7 +12,11 @@ from pennyweight.model.inputs import INPUTS
 from pennyweight.risk.ranges import planned_range
 from pennyweight.risk.report import make_report
 from pennyweight.risk.study import make_study
-from pennyweight.workbook.inspection.inspect import ALTERED, SOUND, inspect_book
+from pennyweight.workbook.inspection.inspect import (
+    AS_ISSUED,
+    ELSE_CHANGED,
+    inspect_book,
+)
 from pennyweight.workbook.layout import defined_name
 from pennyweight.workbook.package.contents import read_contents
 from pennyweight.workbook.read import read_book
@@ -88,7 +92,7 @@ def test_a_fresh_book_says_that_nothing_is_drawn(tmp_path):
     assert stored_cells(path)[SHEET][SAID].startswith(
         "No risk analysis has been entered"
     )
-    assert inspect_book(path).outcome == SOUND
+    assert inspect_book(path).outcome == AS_ISSUED
     contents = read_contents(path)
     assert not is_filled(contents)
     rows = placed("us")[1] + len(recorded()) + 1
@@ -173,7 +177,7 @@ def test_only_the_sheet_changes_inside_the_file(units, books):
         for cell, value in cells.items():
             if (sheet != SHEET or cell not in places) and (sheet, cell) not in telling:
                 assert before[sheet][cell] == value, (sheet, cell)
-    assert inspect_book(filled).outcome == SOUND
+    assert inspect_book(filled).outcome == AS_ISSUED
     assert renew_book(filled, filled.with_name("renewed.xlsx")) == 0
 
 
@@ -218,7 +222,7 @@ def test_a_figure_typed_over_is_found(name, books, tmp_path):
     new = old * 1.0001 + 1e-6 if isinstance(old, float) else f"{old}!"
     write_changed(path, out, {(SHEET, address(*place)): new})
     found = inspect_book(out)
-    assert found.outcome == ALTERED
+    assert found.outcome == ELSE_CHANGED
     typed = [f for f in found.findings if f.kind != "stored value"]
     assert [(f.sheet, f.cell) for f in typed] == [(SHEET, address(CHECKSUM, VALUE))]
 
@@ -241,7 +245,7 @@ def test_figures_of_other_inputs_are_called_out_of_date(books, reports, tmp_path
     inputs = read_book(books["us"][1]).inputs | {"wage": 55.0}
     fill_risk_sheet(books["us"][1], reports["us"], inputs, out)
     assert stored_cells(out)[SHEET][SAID].startswith("out of date")
-    assert inspect_book(out).outcome == SOUND
+    assert inspect_book(out).outcome == AS_ISSUED
 
 
 def test_figures_give_way_to_fewer(books, tmp_path):
@@ -249,7 +253,7 @@ def test_figures_give_way_to_fewer(books, tmp_path):
     still = make_report(make_study(only=True), 256, method="numpy")
     fill_risk_sheet(books["us"][0], still, read_book(books["us"][0]).inputs, out)
     assert rows(out, "us", "ranked") == [[None] * 10] * 10
-    assert inspect_book(out).outcome == SOUND
+    assert inspect_book(out).outcome == AS_ISSUED
 
 
 def test_a_sheet_that_was_altered_is_left_alone(books, reports, tmp_path):

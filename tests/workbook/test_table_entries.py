@@ -75,7 +75,7 @@ def test_a_change_in_a_table_is_marked_counted_and_renewed(program, issued, tmp_
     assert flagged(back) == {
         INPUTS[name.lower().removesuffix("_entered")].label for name in CHANGED
     }
-    assert inspect_book(back).outcome == "sound"
+    assert inspect_book(back).outcome == "inputs changed"
     renew_book(back, renewed)
     assert answers(renewed, "Changed_inputs") == [0] and not flagged(renewed)
     assert freshness(renewed) == "belong to the inputs"
@@ -108,7 +108,7 @@ def test_an_assay_taken_out_counts_once_for_each_cell(program, issued, tmp_path)
     assert [reading.inputs[name] for name in names] == [0.0, 0.0]
     assert answers(back, "Changed_inputs") == [2]
     assert flagged(back) == {INPUTS[name].label for name in names}
-    assert inspect_book(back).outcome == "sound"
+    assert inspect_book(back).outcome == "inputs changed"
     values = run(reading.inputs, reading.units)
     told = answers(back, "Sample_count", "Net_present_value")
     wanted = [values[name].item() for name in ("sample_count", "net_present_value")]

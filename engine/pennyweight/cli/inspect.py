@@ -10,7 +10,14 @@ from .screen import console, echo_json, safe
 
 MOST_SHOWN = 40
 MOST_OF_A_KIND = 6
-COLOURS = {"sound": "green", "altered": "yellow", "unusable": "red"}
+COLOURS = {
+    "as issued": "green",
+    "inputs changed": "green",
+    "something else changed": "yellow",
+    "not calculated": "yellow",
+    "cannot be used": "red",
+}
+GOOD = ("as issued", "inputs changed")
 
 
 def inspect(
@@ -18,10 +25,12 @@ def inspect(
     as_json: JsonOption = False,
     strict: Annotated[
         bool,
-        typer.Option("--strict", help="End with code 3 for an altered workbook, too."),
+        typer.Option(
+            "--strict", help="End with code 3 if something else than inputs changed."
+        ),
     ] = False,
 ):
-    """Check a workbook for changes: sound, altered (and where), or unusable."""
+    """Check a workbook: as issued, inputs changed, or something else changed."""
     from .. import plan
 
     inspection = plan.inspect(book)
@@ -30,7 +39,7 @@ def inspect(
     else:
         show_inspection(inspection, console())
     outcome = inspection.outcome
-    if outcome == "unusable" or (strict and outcome != "sound"):
+    if outcome == "cannot be used" or (strict and outcome not in GOOD):
         raise typer.Exit(3)
 
 
@@ -43,11 +52,10 @@ def show_inspection(inspection, screen):
     screen : rich.console.Console
     """
     colour = COLOURS[inspection.outcome]
-    screen.print(f"The workbook is [bold {colour}]{inspection.outcome}[/].")
-    if inspection.reason:
-        screen.print("\n".join(map(safe, inspection.reason.splitlines())))
+    screen.print(f"Outcome: [bold {colour}]{inspection.outcome}[/].")
+    screen.print("\n".join(map(safe, inspection.meaning.splitlines())))
     shown, kinds = 0, Counter()
-    for finding in inspection.findings:
+    for finding in (*inspection.findings, *inspection.inputs):
         kinds[finding.kind] += 1
         if kinds[finding.kind] <= MOST_OF_A_KIND and shown < MOST_SHOWN:
             screen.print(f"  {finding_line(finding)}", soft_wrap=True)
@@ -68,14 +76,11 @@ def checks_line(checks):
 
 
 def finding_line(finding):
-    """One finding: where, what, and what to do."""
+    """One finding: where, what it was and is, what it can do, and how to mend it."""
     where = "!".join(filter(None, (finding.sheet, finding.cell))) or "The file"
     aside = "" if finding.grave else " (for your information)"
-    parts = []
-    if finding.expected:
-        parts.append(f"Expected {finding.expected}")
-    if finding.found:
-        parts.append(f"found {finding.found}")
-    told = f"{', '.join(parts)}. " if parts else ""
+    ends = (("was", finding.expected), ("is", finding.found))
+    told = ", ".join(f"{word} {text}" for word, text in ends if text)
+    told = f"{told[:1].upper()}{told[1:]}. " if told else ""
     fix = finding.mend.rstrip(".")
-    return safe(f"{where}: {finding.kind}{aside}. {told}Fix: {fix}.")
+    return safe(f"{where}: {finding.kind}{aside}. {told}{finding.effect} Fix: {fix}.")

@@ -4,6 +4,7 @@ import csv
 import io
 import math
 import re
+import stat
 from pathlib import Path
 
 from ..errors import BadValue, CallError
@@ -15,8 +16,9 @@ NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?", re.ASCII)
 COMMA = re.compile(r"[+-]?\d+,\d+", re.ASCII)
 SEP = re.compile(r"\s*sep=([,;\t])[^\n]*\n", re.IGNORECASE)
 """A first line by which some programs say what separates the fields."""
-LARGEST = 100_000_000
+LARGEST = 20_000_000
 """Bytes of a file."""
+MOST_COLUMNS = 2_000
 LONGEST_NAME = 255
 AGAIN = "Save it from the spreadsheet again as CSV UTF-8."
 
@@ -41,7 +43,10 @@ def read_csv(path, what):
         When it cannot be read, or is not CSV in UTF-8.
     """
     try:
-        if Path(path).stat().st_size > LARGEST:
+        status = Path(path).stat()
+        if not stat.S_ISREG(status.st_mode) and not stat.S_ISDIR(status.st_mode):
+            raise CallError(f"{path} is a device or a pipe, not a file.")
+        if status.st_size > LARGEST:
             raise CallError(f"{path} is larger than {LARGEST:,} bytes. Split it.")
         text = Path(path).read_text(encoding="utf-8-sig")
     except OSError as error:
@@ -84,6 +89,11 @@ def csv_rows(text, what):
     rows = []
     try:
         for line in reader:
+            if len(line) > MOST_COLUMNS:
+                raise CallError(
+                    f"The {what}: line {reader.line_num} has {len(line):,} columns; "
+                    f"{MOST_COLUMNS:,} are allowed. Delete those that are not needed."
+                )
             fields = [field.strip() for field in line]
             while fields and not fields[-1]:
                 fields.pop()

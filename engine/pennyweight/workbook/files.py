@@ -15,6 +15,8 @@ from ..errors import CallError, WorkbookError
 _LOCKS = ("~${name}", ".~lock.{name}#")
 """Files that other programs lay beside a workbook while it is open there."""
 OWN, PART = "pennyweight-", ".part"
+LONGEST_NAME, LONGEST_KEPT = 255, 200
+"""Bytes of a file's name, and of those that the name of its part file keeps."""
 LEFT_SECONDS = 5.0
 """Age from which a part file that nobody holds counts as left behind."""
 
@@ -34,7 +36,7 @@ def open_elsewhere(path):
     for place in (path, Path(os.path.realpath(path))):
         for pattern in _LOCKS:
             lock = place.with_name(pattern.format(name=place.name))
-            if lock.exists():
+            if os.path.exists(lock):  # also where the name is too long for a file
                 return lock
     return None
 
@@ -195,6 +197,9 @@ def write_together(contents, force=False, check=None):
 
 def _refuse(path, force):
     """Raise when a file cannot or must not be written."""
+    if len(os.fsencode(path.name)) > LONGEST_NAME:
+        told = f"{path.name[:40]}... is longer than {LONGEST_NAME} bytes"
+        raise CallError(f"The name {told}: choose a shorter one.")
     if path.exists() and not force:
         raise CallError(
             f"{path} exists already: choose another name, or add --force to replace it."
@@ -210,7 +215,7 @@ def _scratch(path, content, undo):
     """Write beside the file under another name; ``undo`` removes what is left."""
     remove_leftovers(path)
     try:
-        handle, scratch = tempfile.mkstemp(PART, f".{path.name}.{OWN}", path.parent)
+        handle, scratch = tempfile.mkstemp(PART, _beginning(path), path.parent)
     except OSError as error:
         raise WorkbookError(
             f"Cannot write in {path.parent}: {error.strerror}."
@@ -252,7 +257,7 @@ def remove_leftovers(path):
     ----------
     path : Path
     """
-    for left in path.parent.glob(f".{glob.escape(path.name)}.{OWN}*{PART}"):
+    for left in path.parent.glob(f"{glob.escape(_beginning(path))}*{PART}"):
         try:
             status = left.lstat()
             old = time.time() - status.st_mtime > LEFT_SECONDS
@@ -260,6 +265,12 @@ def remove_leftovers(path):
                 left.unlink()
         except OSError:
             continue
+
+
+def _beginning(path):
+    """How the name of a file's part file begins."""
+    kept = os.fsencode(path.name)[:LONGEST_KEPT]
+    return f".{kept.decode(errors='ignore')}.{OWN}"
 
 
 def _hold(file):

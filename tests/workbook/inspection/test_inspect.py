@@ -1,4 +1,4 @@
-"""What was done to a book is found: no altered cell passes for sound."""
+"""What was done to a book is found: no altered cell passes for one as issued."""
 
 import openpyxl
 import pytest
@@ -22,18 +22,19 @@ def changed_in_calc(program, pristine, tmp_path, inputs):
 
 
 def test_a_fresh_book_is_sound(pristine):
-    assert inspect_book(pristine).outcome == "sound"
+    assert inspect_book(pristine).outcome == "as issued"
 
 
 def test_a_book_changed_in_libreoffice_is_sound(pristine, libreoffice, tmp_path):
     inputs = {"Gold_price_entered": 2800.0, "Mill_kind_entered": "hammer mill"}
     found = changed_in_calc(libreoffice, pristine, tmp_path, inputs)
-    assert (found.outcome, found.findings) == ("sound", [])
+    assert (found.outcome, found.findings) == ("inputs changed", [])
+    assert [f.found for f in found.inputs] == ["2800", "hammer mill"]
 
 
 def test_a_book_changed_in_gnumeric_is_sound(pristine, gnumeric, tmp_path):
     found = changed_in_calc(gnumeric, pristine, tmp_path, {"Crew_entered": 2.0})
-    assert (found.outcome, found.findings) == ("sound", [])
+    assert (found.outcome, found.findings) == ("inputs changed", [])
 
 
 def test_a_formula_overwritten_by_a_number(pristine, tmp_path):
@@ -43,7 +44,7 @@ def test_a_formula_overwritten_by_a_number(pristine, tmp_path):
     path = tmp_path / "b.xlsx"
     package.save(path)
     found = inspect_book(path)
-    assert found.outcome == "altered"
+    assert found.outcome == "something else changed"
     ours = [f for f in found.findings if f.kind == "formula overwritten"]
     assert [(f.sheet, f.cell, f.found) for f in ours] == [
         (place.sheet, place.cell(), "100")
@@ -64,7 +65,7 @@ def test_an_unusable_book_gives_its_reason(tmp_path):
     path = tmp_path / "b.xlsx"
     path.write_text("nothing")
     found = inspect_book(path)
-    assert found.outcome == "unusable" and "not an .xlsx workbook" in found.reason
+    assert found.outcome == "cannot be used" and "not an .xlsx workbook" in found.reason
 
 
 @pytest.mark.parametrize(

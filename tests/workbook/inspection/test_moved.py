@@ -69,7 +69,7 @@ def test_a_move_is_one_finding_and_the_inputs_are_carried(what, edited, issued):
     assert after.inputs == as_saved(before.inputs)
     assert (after.statuses, after.bases) == (before.statuses, before.bases)
     found = inspect_book(path)
-    assert found.outcome == "altered"
+    assert found.outcome == "something else changed"
     (finding,) = found.findings
     assert (finding.sheet, finding.kind) == (MOVES[what][1], "rows or columns moved")
     assert finding.grave and WAY_OUT in finding.mend
@@ -125,7 +125,7 @@ def test_a_wrong_figure_is_told_where_it_stands_now(edited):
 def test_what_follows_from_a_deleted_row_is_gathered(edited):
     row = layout().places["cost_of_crew_per_ton"].row
     found = inspect_book(edited(("delete_rows", RATES, row, 1)))
-    assert found.outcome == "altered" and len(found.findings) < 15
+    assert found.outcome == "something else changed" and len(found.findings) < 15
     assert found.findings[0].kind == "rows or columns moved"
     last = found.findings[-1]
     assert last.kind == "stored value" and "other values in" in last.found
@@ -136,7 +136,7 @@ def test_sorted_inputs_are_refused_and_carried_by_their_labels(edited, issued):
     with pytest.raises(WorkbookError, match="sorted or moved"):
         read_book(path)
     found = inspect_book(path)
-    assert found.outcome == "unusable" and "new NEW.xlsx --from" in found.reason
+    assert found.outcome == "cannot be used" and "new NEW.xlsx --from" in found.reason
     carried, before = carry_from(path), read_book(issued)
     for name, value in carried.inputs.items():
         assert value == fifteen_digits(before.inputs[name]), name

@@ -103,6 +103,7 @@ class Expected:
         self.given = inputs if given is None else given
         told = (units, statuses, bases, self.given, ranges)
         self.pristine = pristine(inputs, *told)
+        self.issued, self._told = issued, told
         self.cells = self.pristine.sheets
         if issued != inputs:
             self.cells = _with_solved(self.cells, issued, units)
@@ -112,6 +113,11 @@ class Expected:
         sums = [v for name, v in self.values.items() if _is_monthly_money(name)]
         largest = max(float(abs(v).max()) for v in sums)
         self.noise = NOISE * (largest if math.isfinite(largest) else 1)
+
+    @functools.cached_property
+    def before(self):
+        """Contents of the workbook that was written for the inputs of the issue."""
+        return pristine(self.issued, *self._told)
 
     def value(self, sheet, place):
         """The value that ought to be stored in a cell.

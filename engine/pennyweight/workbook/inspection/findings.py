@@ -1,12 +1,69 @@
-"""What an inspection finds, and its three outcomes."""
+"""What an inspection finds, and its outcomes."""
 
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 
 from ..package.text_part import plain
 
-SOUND, ALTERED, UNUSABLE = "sound", "altered", "unusable"
+AS_ISSUED = "as issued"
+INPUTS_CHANGED = "inputs changed"
+ELSE_CHANGED = "something else changed"
+NOT_CALCULATED = "not calculated"
+CANNOT_BE_USED = "cannot be used"
+MEANINGS = {
+    AS_ISSUED: "Inputs, formulas, values and texts are those of the issue.",
+    INPUTS_CHANGED: "Inputs differ from those of the issue, and nothing else does.",
+    ELSE_CHANGED: "It differs in more than its inputs from the workbook as issued.",
+    NOT_CALCULATED: (
+        "It shows no results for its inputs. Open it in a spreadsheet program and "
+        "save it."
+    ),
+    CANNOT_BE_USED: "",
+}
+NO_VALUES, OLD_VALUES = "no stored values", "values of earlier inputs"
+UNCALCULATED = (NO_VALUES, OLD_VALUES)
+"""Kinds that say only that no program has calculated the workbook."""
 LONGEST = 400
 """Characters of a cell that are told."""
+
+FOLLOWS_NOT = "The figure no longer follows from the inputs."
+WRONG_SHOWN = "It shows a figure that does not follow from its inputs."
+READS_OTHERS = "Formulas may read other cells."
+UNSEEN = "It may hold what nobody sees."
+EFFECTS = {
+    "cell added": "None on the results.",
+    "fixed number changed": WRONG_SHOWN,
+    "foreign part": "It may run a program or fetch data.",
+    "formula altered": FOLLOWS_NOT,
+    "formula missing": FOLLOWS_NOT,
+    "formula overwritten": FOLLOWS_NOT,
+    "formula that reaches outside": "It may fetch, send or start something.",
+    "hidden name": UNSEEN,
+    "hidden rows or columns": "Figures are out of sight.",
+    "hidden sheet": "Figures are out of sight.",
+    "input changed": "The results differ.",
+    "input with a formula": "The input may change by itself.",
+    "link to the outside": "It may fetch data or open another file.",
+    "name added": "None on the results.",
+    "name defined again for one sheet": READS_OTHERS,
+    "name missing": "Formulas that read it show an error.",
+    "name moved": READS_OTHERS,
+    "name that starts a macro": "It may run a program when the workbook opens.",
+    "no stored value": "The figure is missing until it is calculated.",
+    NO_VALUES: "Figures are missing until it is calculated.",
+    "note": "None on the results.",
+    OLD_VALUES: "It shows the results of other inputs.",
+    "record of the issue": "It is unknown which inputs changed.",
+    "results of risk changed": "The risk figures may not be those calculated.",
+    "rows or columns moved": "Its cells cannot be compared one by one.",
+    "sheet added": "None on the results.",
+    "sheet missing": "Its figures are missing.",
+    "sheet renamed": "None on the results.",
+    "solved figure": WRONG_SHOWN,
+    "stored value": WRONG_SHOWN,
+    "text changed": "It may say something that is not so.",
+    "value replaced by a formula": "The figure may change by itself.",
+}
+"""What each kind of finding can do to a reader."""
 
 
 def value_shown(value):
@@ -25,7 +82,9 @@ class Finding:
     sheet, cell : str
         Empty for what concerns the whole file.
     kind : str
+        One of `EFFECTS`.
     expected, found : str
+        What it was, and what it is.
     mend : str
         What to do.
     grave : bool
@@ -47,33 +106,70 @@ class Finding:
                 text = text[:LONGEST] + "..."
             object.__setattr__(self, name, text)
 
+    @property
+    def effect(self):
+        """What it can do."""
+        return EFFECTS[self.kind]
+
+    def as_json(self):
+        """Give the finding as plain values for programs."""
+        return {**asdict(self), "effect": self.effect}
+
 
 @dataclass
 class Inspection:
-    """What was found in a book.
+    """What was found in a workbook.
 
     Attributes
     ----------
-    outcome : {"sound", "altered", "unusable"}
+    outcome : str
+        One of `MEANINGS`.
     findings : list of Finding
+    inputs : list of Finding
+        The inputs that differ from those of the issue.
     reason : str
-        Why it is unusable.
+        Why it cannot be used.
     reading : Reading or None
     checks : dict
-        How many of the book's checks hold and do not, by the engine.
+        How many of the workbook's checks pass and fail, by the engine.
     """
 
     outcome: str
     findings: list = field(default_factory=list)
+    inputs: list = field(default_factory=list)
     reason: str = ""
     reading: object = None
     checks: dict = field(default_factory=dict)
+
+    @property
+    def meaning(self):
+        """The outcome in a sentence."""
+        return self.reason or MEANINGS[self.outcome]
 
     def as_json(self):
         """Give the inspection as plain values for programs."""
         return {
             "outcome": self.outcome,
             "reason": self.reason,
-            "findings": [vars(finding) for finding in self.findings],
+            "inputs": [finding.as_json() for finding in self.inputs],
+            "findings": [finding.as_json() for finding in self.findings],
             "checks": self.checks,
         }
+
+
+def outcome_of(findings, inputs):
+    """The outcome that findings and changed inputs amount to.
+
+    Parameters
+    ----------
+    findings, inputs : list of Finding
+
+    Returns
+    -------
+    outcome : str
+    """
+    grave = {finding.kind for finding in findings if finding.grave}
+    if grave:
+        bare = grave <= set(UNCALCULATED)
+        return NOT_CALCULATED if bare else ELSE_CHANGED
+    return INPUTS_CHANGED if inputs else AS_ISSUED

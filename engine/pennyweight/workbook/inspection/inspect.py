@@ -10,6 +10,7 @@ from ..files import refuse_if_open
 from ..layout import SHEETS
 from ..line_sheets import cell_name
 from ..package.contents import read_contents
+from ..package.sheet_part import place_of
 from ..read import other_layout, reading_of
 from ..risk_sheet.checksum import risk_sheet_findings
 from ..sheet_names import renamed_sheets, renaming_findings, with_own_names
@@ -21,17 +22,39 @@ from .expected import (
     same_value,
     solved_places,
 )
-from .findings import ALTERED, SOUND, UNUSABLE, Finding, Inspection, value_shown
+from .findings import (
+    AS_ISSUED,
+    CANNOT_BE_USED,
+    ELSE_CHANGED,
+    INPUTS_CHANGED,
+    NO_VALUES,
+    NOT_CALCULATED,
+    OLD_VALUES,
+    Finding,
+    Inspection,
+    outcome_of,
+    value_shown,
+)
 from .foreign import foreign
 from .moved import moved_findings, moved_sheets
 from .sameness import same_formula
 
-__all__ = ["ALTERED", "SOUND", "UNUSABLE", "Finding", "Inspection", "inspect_book"]
+__all__ = [
+    "AS_ISSUED",
+    "CANNOT_BE_USED",
+    "ELSE_CHANGED",
+    "INPUTS_CHANGED",
+    "NOT_CALCULATED",
+    "Finding",
+    "Inspection",
+    "inspect_book",
+]
 
 STORED = ("stored value", "no stored value")
 SEVERAL = 4
 """Findings from which on it is asked whether something was moved."""
 AFTER = "Put back what is told above; then recalculate and save."
+CALCULATE = "Open it in a spreadsheet program, which calculates it, and save it."
 FRESH = "Make a fresh book with 'new --from' and this one."
 
 
@@ -45,14 +68,14 @@ def inspect_book(path):
     Returns
     -------
     inspection : Inspection
-        Unusable books give a reason instead of raising.
+        One that cannot be used gives a reason instead of raising.
     """
     try:
         contents = read_contents(path)
         refuse_if_open(contents.path)
         reading = reading_of(contents)
     except WorkbookError as error:
-        return Inspection(UNUSABLE, reason=str(error))
+        return Inspection(CANNOT_BE_USED, reason=str(error))
     return inspect_contents(contents, reading)
 
 
@@ -69,12 +92,11 @@ def inspect_contents(contents, reading):
     inspection : Inspection
     """
     if not reading.current:
-        return Inspection(
-            UNUSABLE, reason=other_layout(contents, reading), reading=reading
-        )
+        reason = other_layout(contents, reading)
+        return Inspection(CANNOT_BE_USED, reason=reason, reading=reading)
     renamed = renamed_sheets(contents)
     contents = with_own_names(contents, renamed)
-    findings, expected = _held(contents, reading)
+    findings, expected, inputs = _held(contents, reading)
     if sum(f.grave and f.kind not in STORED for f in findings) >= SEVERAL:
         moved = moved_sheets(contents, expected.pristine, reading.units)
         if moved:
@@ -83,13 +105,8 @@ def inspect_contents(contents, reading):
     findings = [replace(f, sheet=renamed.get(f.sheet, f.sheet)) for f in findings]
     findings = _in_order(_gathered(findings, contents))
     findings = [*renaming_findings(renamed), *findings]
-    grave = any(finding.grave for finding in findings)
-    return Inspection(
-        ALTERED if grave else SOUND,
-        findings,
-        reading=reading,
-        checks=checks(expected.values),
-    )
+    told = {"reading": reading, "checks": checks(expected.values)}
+    return Inspection(outcome_of(findings, inputs), findings, inputs, **told)
 
 
 def _held(contents, reading):
@@ -103,7 +120,37 @@ def _held(contents, reading):
     for sheet in SHEETS:
         if sheet in contents.sheets:
             findings += sheet_findings(sheet, contents, expected)
-    return findings, expected
+    inputs = list(_changed_inputs(reading, issued))
+    if inputs:
+        findings = _before_calculation(findings, contents, expected)
+    return findings, expected, inputs
+
+
+def _changed_inputs(reading, issued):
+    for name, before in issued.items():
+        now = reading.inputs[name]
+        if not same_value(before, now):
+            sheet, _, cell = reading.places[name].rpartition("!")
+            told = (value_shown(value) for value in (before, now))
+            mend = "None needed; pennyweight compare shows its effect."
+            yield Finding(sheet, cell, "input changed", *told, mend, False)
+
+
+def _before_calculation(findings, contents, expected):
+    """One finding where all wrong values are those of the inputs of the issue."""
+    old = [f for f in findings if f.kind == "stored value"]
+    if not old or not all(_as_before(f, contents, expected) for f in old):
+        return findings
+    told = f"values of the inputs as issued in {len(old)} cells"
+    one = Finding("", "", OLD_VALUES, "values of its inputs", told, CALCULATE)
+    return [one, *(f for f in findings if f.kind != "stored value")]
+
+
+def _as_before(finding, contents, expected):
+    place = place_of(finding.cell)
+    there = contents.cell(finding.sheet, place)
+    before = expected.before.cell(finding.sheet, place)
+    return before is not None and expected.same(before.value, there)
 
 
 def _issued(contents, reading):
@@ -264,6 +311,5 @@ def _gathered(findings, contents):
     if len(bare) < 20 or len(bare) < 0.9 * calculated:
         return findings
     told = f"none in {len(bare)} calculated cells"
-    mend = "Open it in a spreadsheet program, which calculates it, and save it."
-    one = Finding("", "", "no stored values", "a value in each", told, mend)
+    one = Finding("", "", NO_VALUES, "a value in each", told, CALCULATE)
     return [one, *(f for f in findings if f.kind != "no stored value")]

@@ -7,6 +7,7 @@ declare entities, which is all that XML needs to do harm.
 
 import codecs
 import re
+import stat
 import zipfile
 import zlib
 from pathlib import Path
@@ -104,7 +105,10 @@ def part_content(package, part, path):
 
 def _look_outside(path):
     try:
-        size = path.stat().st_size
+        status = path.stat()
+        size = status.st_size
+        if not stat.S_ISREG(status.st_mode) and not stat.S_ISDIR(status.st_mode):
+            raise WorkbookError(f"{path} is a device or a pipe, not a file.")
         with path.open("rb") as file:
             start = file.read(4096)
     except FileNotFoundError:

@@ -9,6 +9,8 @@ from ...errors import plain as plain
 from .events import Handler
 
 MOST_TEXTS = 400_000
+LONGEST_NUMBER = 7
+"""Digits of the number of a format or style."""
 _ESCAPED = re.compile("_x([0-9A-Fa-f]{4})_")
 
 
@@ -99,7 +101,8 @@ class Styles(Handler):
         """Whether a style shows dates."""
         if style not in self._dates:
             number = self._styles[style] if style < len(self._styles) else "0"
-            known = BUILTIN_FORMATS.get(int(number) if number.isdecimal() else 0)
+            short = number.isdecimal() and len(number) < LONGEST_NUMBER
+            known = BUILTIN_FORMATS.get(int(number) if short else 0)
             code = self._formats.get(number, known)
             self._dates[style] = bool(code) and is_date_format(code[:200])
         return self._dates[style]
