@@ -145,7 +145,21 @@ def inline_texts(parts):
 
 def with_calculation_chain(parts):
     chain = b'<calcChain xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/'
-    return {**parts, "xl/calcChain.xml": chain + b'main"><c r="B6" i="3"/></calcChain>'}
+    kind = b"application/vnd.openxmlformats-officedocument.spreadsheetml.calcChain+xml"
+    override = b'<Override PartName="/xl/calcChain.xml" ContentType="%b"/>' % kind
+    relation = (
+        b'<Relationship Id="rId999" Type="http://schemas.openxmlformats.org/'
+        b'officeDocument/2006/relationships/calcChain" Target="calcChain.xml"/>'
+    )
+    types, relations = "[Content_Types].xml", "xl/_rels/workbook.xml.rels"
+    return {
+        **parts,
+        "xl/calcChain.xml": chain + b'main"><c r="B6" i="3"/></calcChain>',
+        types: parts[types].replace(b"</Types>", override + b"</Types>"),
+        relations: parts[relations].replace(
+            b"</Relationships>", relation + b"</Relationships>"
+        ),
+    }
 
 
 SHAPES = {

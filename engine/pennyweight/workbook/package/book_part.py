@@ -12,6 +12,9 @@ BUILT_IN = "_xlnm."
 ONE_SHEET = " (sheet "
 """Parts a name that is valid on one sheet only from the sheet's number."""
 PRINTING = ("Print_Titles", "Print_Area")
+SETTINGS = ("workbookPr", "calcPr", "workbookView", "workbookProtection")
+STARTING = ("function", "vbProcedure", "xlm")
+"""Attributes of a name that stands for something that runs."""
 FILTER = ("_xlnm._FilterDatabase", "_FilterDatabase")
 
 
@@ -24,6 +27,8 @@ class BookPart(Handler):
     names: dict = field(default_factory=dict)
     spelt: dict = field(default_factory=dict)
     hidden: set = field(default_factory=set)
+    starting: set = field(default_factory=set)
+    settings: dict = field(default_factory=dict)
     since_1904: bool = False
     _name: dict = None
     _keep: list = None
@@ -45,8 +50,10 @@ class BookPart(Handler):
                     "those that do not belong to it."
                 )
             self._name, self._keep = attributes, []
-        elif name == "workbookPr":
-            self.since_1904 = attributes.get("date1904") in ("1", "true")
+        elif name in SETTINGS:
+            self.settings.setdefault(name, attributes)
+            if name == "workbookPr":
+                self.since_1904 = attributes.get("date1904") in ("1", "true")
 
     def text(self, text):
         """Text between the tags."""
@@ -72,6 +79,8 @@ class BookPart(Handler):
         self.names[name], self.spelt[name] = text, spelt
         if self._name.get("hidden") in ("1", "true"):
             self.hidden.add(name)
+        if any(self._name.get(flag) in ("1", "true") for flag in STARTING):
+            self.starting.add(name)
 
 
 def read_book_part(content, path):
@@ -80,6 +89,44 @@ def read_book_part(content, path):
     if not found.sheets:
         raise WorkbookError(f"{path} has no sheet.")
     return found
+
+
+class _Types(Handler):
+    def __init__(self):
+        self.found, self.by_ending = {}, {}
+
+    def start(self, name, attributes):
+        kind = attributes.get("ContentType", "")
+        if name == "Override":
+            self.found[attributes.get("PartName", "").lstrip("/").lower()] = kind
+        elif name == "Default":
+            self.by_ending[attributes.get("Extension", "").lower()] = kind
+
+    def of(self, part):
+        """What a part says it is; empty for one of which nothing is said."""
+        part = part.lower()
+        return self.found.get(part, self.by_ending.get(part.rpartition(".")[2], ""))
+
+
+def read_types(content, path):
+    """What each part says it is, by `of`."""
+    return parse(content, _Types(), f"{path}, content types")
+
+
+@dataclass(frozen=True)
+class Relation:
+    """One part's pointer to another, or to something outside the file."""
+
+    owner: str
+    kind: str
+    target: str
+    outside: bool
+
+
+def owner_of(name):
+    """The part to which a part of relations belongs; empty for the package."""
+    folder, _, last = name.rpartition("_rels/")
+    return folder + last.removesuffix(".rels")
 
 
 class _Relations(Handler):

@@ -11,8 +11,17 @@ from dataclasses import dataclass, field
 
 from ...errors import WorkbookError
 from ..files import stamp_of
-from .admission import BROKEN, as_utf8, inspect_package, part_content
-from .book_part import read_book_part, read_relations, resolve
+from .admission import BROKEN, as_utf8, inspect_package, is_xml, part_content
+from .book_part import (
+    Relation,
+    owner_of,
+    read_book_part,
+    read_comments,
+    read_relations,
+    read_types,
+    resolve,
+)
+from .drawing_part import ChartPart, DrawingPart
 from .events import parse
 from .sheet_part import SheetPart
 from .text_part import Styles, Texts, readable
@@ -22,6 +31,43 @@ LARGEST_KEPT = 4_000_000
 """Bytes of a sheet that may be kept parsed: three workbooks of ours fit."""
 MAIN = "officeDocument"
 """Kind of the relation that leads to the main part."""
+
+
+@dataclass
+class Structure:
+    """How a package is put together, and what stands beside its cells.
+
+    Attributes
+    ----------
+    types : dict of str to str
+        What each part says it is.
+    beginnings : dict of str to bytes
+        First bytes of each part that is not XML.
+    relations : list of Relation
+    elements : dict of str to frozenset of str
+        Names of all elements of the workbook's part and of each sheet's part.
+    settings : dict of str to dict
+        Of the workbook: view, calculation, protection.
+    starting : set of str
+        Names that stand for something that runs.
+    looks : dict of str to SheetLook
+    styles : Styles
+    drawings : dict of str to list of Shape
+        By sheet.
+    charts : dict of str to list of ChartPart
+        By sheet.
+    """
+
+    types: dict = field(default_factory=dict)
+    beginnings: dict = field(default_factory=dict)
+    relations: list = field(default_factory=list)
+    elements: dict = field(default_factory=dict)
+    settings: dict = field(default_factory=dict)
+    starting: set = field(default_factory=set)
+    looks: dict = field(default_factory=dict)
+    styles: object = None
+    drawings: dict = field(default_factory=dict)
+    charts: dict = field(default_factory=dict)
 
 
 @dataclass
@@ -50,6 +96,8 @@ class Contents:
         Hidden rows and columns of each sheet.
     stamp : Stamp or None
         State of the file when it was read.
+    structure : Structure
+        How the package is put together, and what stands beside the cells.
     """
 
     path: object
@@ -64,6 +112,7 @@ class Contents:
     hidden_lines: dict = field(default_factory=dict)
     sheet_parts: dict = field(default_factory=dict)
     stamp: object = None
+    structure: Structure = field(default_factory=Structure)
 
     def cell(self, sheet, place):
         """The cell at (row, column) of a sheet, or None."""
@@ -127,6 +176,9 @@ def contents_of(package, path):
     found.names, found.spelt, found.hidden_names = book.names, book.spelt, book.hidden
     texts = _optional(relations, names, content, "sharedStrings", Texts, path)
     styles = _optional(relations, names, content, "styles", Styles, path)
+    structure = found.structure
+    structure.settings, structure.starting = book.settings, book.starting
+    structure.styles, structure.elements["xl/workbook.xml"] = styles, book.seen
     count = 0
     for name, (state, relation) in book.sheets.items():
         found.states[name] = state
@@ -140,9 +192,17 @@ def contents_of(package, path):
             raise WorkbookError(f"{path} has more than {MOST_CELLS} filled cells.")
         found.sheets[name] = _finished(sheet, texts, styles, book.since_1904)
         found.sheet_parts[name] = part
+        structure.looks[name], structure.elements[part] = sheet.look, sheet.seen
         if sheet.hidden:
             found.hidden_lines[name] = sheet.hidden
     _outside(found, names, content, path)
+    types = read_types(content("[Content_Types].xml"), path)
+    structure.types = {name: types.of(name) for name in found.parts}
+    for name in found.parts:
+        if not is_xml(name) and not name.endswith("/"):
+            with package.open(name) as stream:
+                structure.beginnings[name] = stream.read(8)
+    _drawings(found, names, content, path)
     return found
 
 
@@ -208,15 +268,14 @@ def _finished(sheet, texts, styles, since_1904):
 
 
 def _outside(found, names, content, path):
-    """Relations that leave the file, and comments, from the parts beside the sheets."""
-    from .book_part import read_comments
-
+    """Relations of all parts, and the comments beside the sheets."""
     sheet_of = {part.lower(): sheet for sheet, part in found.sheet_parts.items()}
     for name in names.values():
         if not name.lower().endswith(".rels"):
             continue
-        owner = name.replace("_rels/", "").removesuffix(".rels")
+        owner = owner_of(name)
         for kind, target, outside in read_relations(content(name), path).values():
+            found.structure.relations.append(Relation(owner, kind, target, outside))
             if outside:
                 found.links.append((owner, kind, target))
             elif kind == "comments" and owner.lower() in sheet_of:
@@ -225,3 +284,22 @@ def _outside(found, names, content, path):
                 if part.lower() in names:
                     notes = read_comments(content(part), f"{path}, {part}")
                     found.notes |= {(sheet, place): t for place, t in notes.items()}
+
+
+def _drawings(found, names, content, path):
+    """Shapes and charts over the cells of each sheet."""
+
+    def parts(owner, kind):
+        for relation in found.structure.relations:
+            target = resolve(relation.owner, relation.target)
+            inside = not relation.outside and target.lower() in names
+            if inside and (relation.owner.lower(), relation.kind) == (owner, kind):
+                yield target.lower()
+
+    for sheet, part in found.sheet_parts.items():
+        for drawing in parts(part.lower(), "drawing"):
+            read = parse(content(drawing), DrawingPart(), f"{path}, {drawing}")
+            found.structure.drawings.setdefault(sheet, []).extend(read.shapes)
+            for chart in parts(drawing, "chart"):
+                chart = parse(content(chart), ChartPart(), f"{path}, {chart}")
+                found.structure.charts.setdefault(sheet, []).append(chart)

@@ -21,8 +21,12 @@ MOST_DEPTH = 200
 class Handler:
     """What is called for every element; the base counts and does nothing else.
 
-    Names are local names. Elements of foreign namespaces have an empty name.
+    Names are local names. Elements of foreign namespaces have an empty name; `raw`
+    holds the whole name of the present element, and `seen` those of all.
     """
+
+    raw = ""
+    seen = frozenset()
 
     def start(self, name, attributes):
         """An element begins."""
@@ -56,7 +60,7 @@ def parse(content, handler, where):
     parser = expat.ParserCreate(namespace_separator=" ")
     parser.buffer_text = True
     parser.SetParamEntityParsing(expat.XML_PARAM_ENTITY_PARSING_NEVER)
-    handler.parser = parser
+    handler.parser, seen = parser, set()
     open_names, count = [], 0
 
     def start(name, attributes):
@@ -66,6 +70,8 @@ def parse(content, handler, where):
             raise WorkbookError(f"{where} holds more than a workbook should.")
         local = local_name(name)
         open_names.append(local)
+        handler.raw = name
+        seen.add(name)
         handler.start(local, attributes)
 
     def end(_name):
@@ -83,6 +89,7 @@ def parse(content, handler, where):
         raise WorkbookError(f"{where} is damaged ({error}).") from None
     finally:
         handler.parser = None
+    handler.seen = frozenset(seen)
     return handler
 
 

@@ -11,6 +11,7 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 
 from ...errors import WorkbookError
 from .events import Handler
+from .sheet_look import SheetLook
 
 MOST_ROWS, MOST_COLUMNS = 1_048_576, 16_384
 MOST_AREA = 20_000_000
@@ -78,10 +79,13 @@ class SheetPart(Handler):
     ----------
     cells : dict of (int, int) to Cell
     hidden : list of str
+    look : SheetLook
+        What stands beside the cells.
     """
 
     def __init__(self, where):
         self.where, self.cells, self.hidden = where, {}, []
+        self.look = SheetLook()
         self._row, self._column = -1, -1
         self._cell = self._keep = None
         self._shared = {}
@@ -98,21 +102,30 @@ class SheetPart(Handler):
                     self._formula = attributes
             elif name == "rPh":
                 self._in_cell = "phonetic"
-        elif name == "row":
+        else:
+            self._start_other(name, attributes)
+
+    def _start_other(self, name, attributes):
+        if name == "row":
             self._start_row(attributes)
         elif name == "col" and attributes.get("hidden") in ("1", "true"):
             self._hide(f"columns {attributes.get('min')} to {attributes.get('max')}")
         elif name in ("dimension", "mergeCell"):
             self._area(attributes.get("ref", ""))
+        # Newer rules stand in a namespace of their own, under the same names.
+        self.look.start(name or self.raw.rpartition(" ")[2], attributes)
 
     def text(self, text):
         """Text between the tags."""
         if self._keep is not None:
             self._keep.append(text)
+        elif self._cell is None:
+            self.look.text(text)
 
     def end(self, name):
         """An element ends."""
         if self._cell is None:
+            self.look.end(name)
             return
         if name == "c":
             self._end_cell()

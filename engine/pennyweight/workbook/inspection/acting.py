@@ -1,0 +1,212 @@
+"""What in a package can act: run, fetch or start something. Told by its content."""
+
+import re
+
+from ..line_sheets import cell_name
+from ..package.book_part import ONE_SHEET, resolve
+from ..package.sheet_look import is_on
+from .belongs import (
+    BEGINNINGS,
+    ELEMENTS,
+    FUNCTIONS,
+    PICTURES,
+    REACHING,
+    RELATIONS,
+    TYPES,
+    in_words,
+)
+from .findings import Finding
+
+TYPES_PART = "[content_types].xml"
+QUOTED = re.compile(r'"(?:[^"]|"")*"')
+CALLED = re.compile(r"([A-Za-z_\\][\w.\\]*)\s*\(")
+OTHER_BOOK = re.compile(r"\[[^\[\]]+\][^\[\](),;]*!|\w:\\|file:|https?:|\\\\", re.I)
+PROGRAM = re.compile(r"\|")
+PREFIXES = ("_XLFN.", "_XLWS.", "_XLUDF.", "COM.SUN.STAR.SHEET.ADDIN.", "ORG.")
+STARTS = re.compile(r"(?:_xlnm\.)?auto_(?:open|close|activate|deactivate)", re.I)
+UNLESS = "Delete it, unless you know what it does."
+OWN_RELATIONS = ("hyperlink",)
+
+
+def acting(contents):
+    """List what can act, or leads outside.
+
+    Parameters
+    ----------
+    contents : Contents
+
+    Yields
+    ------
+    finding : Finding
+    """
+    yield from _parts(contents)
+    yield from _elements(contents.structure)
+    yield from _shapes(contents.structure)
+    for owner, kind, target in contents.links:
+        grave = kind not in OWN_RELATIONS
+        told = f"{kind} to {target} (from {owner})"
+        mend = "Do not follow it unless you know where it leads."
+        yield Finding("", "", "link to the outside", "", told, mend, grave=grave)
+    yield from _formulas(contents)
+    yield from _calculation(contents.structure)
+
+
+def _parts(contents):
+    """Parts of a kind that does not belong, or that no known relation reaches."""
+    structure = contents.structure
+    reached, led_by = _reached(structure)
+    told = set()
+    for name in contents.parts:
+        kind = structure.types.get(name, "").lower()
+        known = kind in TYPES or kind in PICTURES
+        beginning = structure.beginnings.get(name, b"")
+        program = next(
+            (w for b, w in BEGINNINGS.items() if beginning.startswith(b)), ""
+        )
+        relation = led_by.get(name.lower(), "")
+        if known and name.lower() in reached and not program:
+            continue
+        if name.endswith("/") or name.lower() == TYPES_PART:
+            continue
+        if name.lower().endswith(".rels") and known:
+            continue
+        what, mend = in_words(kind if not known else "", relation, name)
+        if program and known:
+            what = program
+        if what not in told:
+            told.add(what)
+            yield Finding("", "", "foreign part", "", f"{what} ({name})", mend)
+    for relation in structure.relations:
+        if relation.kind.lower() not in RELATIONS and not relation.outside:
+            what, mend = in_words(relation.kind, relation.target)
+            if what not in told:
+                told.add(what)
+                where = f"{what} ({relation.kind} of {relation.owner or 'the file'})"
+                yield Finding("", "", "foreign part", "", where, mend)
+
+
+def _program(beginning):
+    """What a part is by its first bytes, if it is neither picture nor setting."""
+    return next((w for b, w in BEGINNINGS.items() if beginning.startswith(b)), "")
+
+
+def _reached(structure):
+    """Parts that known relations lead to from the root, and what leads to others."""
+    targets, led_by = {}, {}
+    for relation in structure.relations:
+        if relation.outside:
+            continue
+        part = resolve(relation.owner, relation.target).lower()
+        if relation.kind.lower() in RELATIONS:
+            targets.setdefault(relation.owner.lower(), []).append(part)
+        else:
+            led_by[part] = relation.kind
+    reached, waiting = set(), [""]
+    while waiting:
+        for part in targets.get(waiting.pop(), ()):
+            if part not in reached:
+                reached.add(part)
+                waiting.append(part)
+    return reached, led_by
+
+
+def _elements(structure):
+    for part, names in structure.elements.items():
+        for name in sorted(names):
+            local = name.rpartition(" ")[2]
+            if local.lower() not in ELEMENTS:
+                what, mend = in_words(local)
+                if what.endswith("unknown kind"):
+                    what = "an element that does not belong"
+                told = f"{what} ({local} in {part})"
+                yield Finding("", "", "foreign part", "", told, mend)
+
+
+def _shapes(structure):
+    for sheet, shapes in structure.drawings.items():
+        for shape in shapes:
+            if shape.macro:
+                told = f"{shape.kind} that starts {shape.macro}"
+                mend = "Do not click on it; delete it."
+                yield Finding(sheet, "", "shape that starts a macro", "", told, mend)
+            if shape.graphic and not shape.graphic.endswith(("/chart", "/picture")):
+                told = f"{shape.kind} of {shape.graphic}"
+                yield Finding(sheet, "", "foreign part", "", told, UNLESS)
+
+
+def _formulas(contents):
+    """Formulas in cells, rules, small charts and charts that reach outside."""
+    names = {name.partition(ONE_SHEET)[0] for name in contents.names}
+    for sheet, cells in contents.sheets.items():
+        for place, cell in cells.items():
+            if cell.formula and (kind := reaching(cell.formula, names)):
+                where = cell_name(sheet, *place).rpartition("!")[2]
+                yield Finding(sheet, where, kind, "", cell.formula, UNLESS)
+    structure = contents.structure
+    others = {sheet: look.formulas for sheet, look in structure.looks.items()}
+    for sheet, charts in structure.charts.items():
+        drawn = [formula for chart in charts for formula in chart.formulas]
+        others[sheet] = [*others.get(sheet, ()), *drawn]
+    for sheet, shapes in structure.drawings.items():
+        others[sheet] = [*others.get(sheet, ()), *(s.link for s in shapes if s.link)]
+    for sheet, formulas in others.items():
+        for formula in dict.fromkeys(formulas):
+            if kind := reaching(formula, names):
+                told = f"{formula} in a rule or a chart"
+                yield Finding(sheet, "", kind, "", told, UNLESS)
+
+
+def reaching(formula, names=()):
+    """The kind of finding that a formula is if it reaches outside; else empty.
+
+    Parameters
+    ----------
+    formula : str
+    names : collection of str, optional
+        Defined names in small letters, which may stand for functions.
+
+    Returns
+    -------
+    kind : str
+
+    Examples
+    --------
+    >>> reaching("=SUM(A1:A3)"), reaching('=WEBSERVICE("http://x")')
+    ('', 'formula that reaches outside')
+    >>> reaching("=STEAL(A1)")
+    'unknown function'
+    """
+    bare = QUOTED.sub('""', formula)
+    called = {_plain(name) for name in CALLED.findall(bare)}
+    if called & REACHING or OTHER_BOOK.search(bare) or PROGRAM.search(bare):
+        return "formula that reaches outside"
+    unknown = called - FUNCTIONS
+    if any(name.lower() not in names for name in unknown):
+        return "unknown function"
+    return ""
+
+
+def _plain(name):
+    name = name.upper()
+    for prefix in PREFIXES:
+        name = name.removeprefix(prefix)
+    return name
+
+
+def starts_macro(contents, name):
+    """Whether a name runs something, or names what runs on opening."""
+    bare = contents.spelt[name].partition(ONE_SHEET)[0]
+    return name in contents.structure.starting or bool(STARTS.match(bare))
+
+
+def _calculation(structure):
+    """Settings under which other figures show than those of the formulas."""
+    calc = structure.settings.get("calcPr", {})
+    mode = calc.get("calcMode", "auto")
+    if mode != "auto":
+        mend = "Set calculation to automatic."
+        yield Finding("", "", "manual calculation", "automatic", mode, mend)
+    if "fullPrecision" in calc and not is_on(calc["fullPrecision"]):
+        kind, told = "precision as displayed", ("full precision", "as displayed")
+        mend = "Switch 'Set precision as displayed' off, then renew the workbook."
+        yield Finding("", "", kind, *told, mend)
