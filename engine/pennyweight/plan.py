@@ -929,12 +929,14 @@ def carry_over(path: str | Path, units: str | None = None) -> Plan:
     return plan
 
 
-def inspect(path: str | Path) -> Inspection:
+def inspect(path: str | Path, strict: bool = False) -> Inspection:
     """Hold every cell of a workbook against the one that was issued.
 
     Parameters
     ----------
     path : str or Path
+    strict : bool
+        Whether to look also for what hides or changes a figure on screen.
 
     Returns
     -------
@@ -944,7 +946,7 @@ def inspect(path: str | Path) -> Inspection:
     """
     from .workbook.inspection.inspect import inspect_book
 
-    return inspect_book(path)
+    return inspect_book(path, strict)
 
 
 def renew(

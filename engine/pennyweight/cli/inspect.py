@@ -26,14 +26,16 @@ def inspect(
     strict: Annotated[
         bool,
         typer.Option(
-            "--strict", help="End with code 3 if something else than inputs changed."
+            "--strict",
+            help="Look also for what hides or changes a figure on screen, and end with "
+            "code 3 if something else than inputs changed.",
         ),
     ] = False,
 ):
     """Check a workbook: as issued, inputs changed, or something else changed."""
     from .. import plan
 
-    inspection = plan.inspect(book)
+    inspection = plan.inspect(book, strict)
     if as_json:
         echo_json(inspection.as_json())
     else:

@@ -118,7 +118,7 @@ def renamed(parts):
     relations = "xl/_rels/workbook.xml.rels"
     moved = {}
     for name, content in parts.items():
-        new = re.sub(r"worksheets/sheet(\d+)", r"sheets/page_\1", name)
+        new = re.sub(r"worksheets/(_rels/)?sheet(\d+)", r"sheets/\1page_\2", name)
         moved[new] = content
     moved[relations] = re.sub(
         rb'Target="worksheets/sheet(\d+)',

@@ -1,5 +1,6 @@
 """What in a package can act: run, fetch or start something. Told by its content."""
 
+import functools
 import re
 
 from ..line_sheets import cell_name
@@ -24,6 +25,8 @@ OTHER_BOOK = re.compile(r"\[[^\[\]]+\][^\[\](),;]*!|\w:\\|file:|https?:|\\\\", r
 PROGRAM = re.compile(r"\|")
 PREFIXES = ("_XLFN.", "_XLWS.", "_XLUDF.", "COM.SUN.STAR.SHEET.ADDIN.", "ORG.")
 STARTS = re.compile(r"(?:_xlnm\.)?auto_(?:open|close|activate|deactivate)", re.I)
+MACRO = re.compile(rb"FmlaMacro>\s*[^<\s]")
+OBJECT = re.compile(rb"ObjectType=[\"']([^\"']*)")
 UNLESS = "Delete it, unless you know what it does."
 OWN_RELATIONS = ("hyperlink",)
 
@@ -42,6 +45,7 @@ def acting(contents):
     yield from _parts(contents)
     yield from _elements(contents.structure)
     yield from _shapes(contents.structure)
+    yield from _controls(contents.structure)
     for owner, kind, target in contents.links:
         grave = kind not in OWN_RELATIONS
         told = f"{kind} to {target} (from {owner})"
@@ -134,6 +138,19 @@ def _shapes(structure):
                 yield Finding(sheet, "", "foreign part", "", told, UNLESS)
 
 
+def _controls(structure):
+    """Comments are drawn in an old language, in which controls are, too."""
+    for sheet, drawn in structure.notes_drawn.items():
+        if MACRO.search(drawn):
+            told = "control that starts a macro"
+            mend = "Do not click on it; delete it."
+            yield Finding(sheet, "", "shape that starts a macro", "", told, mend)
+        for kind in sorted(set(OBJECT.findall(drawn)) - {b"Note"}):
+            what, mend = in_words("control")
+            told = f"{what} ({kind.decode('utf-8', 'replace')})"
+            yield Finding(sheet, "", "foreign part", "", told, mend)
+
+
 def _formulas(contents):
     """Formulas in cells, rules, small charts and charts that reach outside."""
     names = {name.partition(ONE_SHEET)[0] for name in contents.names}
@@ -176,14 +193,21 @@ def reaching(formula, names=()):
     >>> reaching("=STEAL(A1)")
     'unknown function'
     """
-    bare = QUOTED.sub('""', formula)
-    called = {_plain(name) for name in CALLED.findall(bare)}
-    if called & REACHING or OTHER_BOOK.search(bare) or PROGRAM.search(bare):
+    outside, unknown = _read(formula)
+    if outside:
         return "formula that reaches outside"
-    unknown = called - FUNCTIONS
     if any(name.lower() not in names for name in unknown):
         return "unknown function"
     return ""
+
+
+@functools.lru_cache(maxsize=40_000)
+def _read(formula):
+    """Whether a formula reaches outside, and functions that nobody knows."""
+    bare = QUOTED.sub('""', formula)
+    called = {_plain(name) for name in CALLED.findall(bare)}
+    outside = called & REACHING or OTHER_BOOK.search(bare) or PROGRAM.search(bare)
+    return bool(outside), called - FUNCTIONS
 
 
 def _plain(name):

@@ -36,6 +36,7 @@ from .findings import (
     value_shown,
 )
 from .foreign import foreign
+from .looks import looks
 from .moved import moved_findings, moved_sheets
 from .sameness import same_formula
 
@@ -58,12 +59,14 @@ CALCULATE = "Open it in a spreadsheet program, which calculates it, and save it.
 FRESH = "Make a fresh book with 'new --from' and this one."
 
 
-def inspect_book(path):
+def inspect_book(path, strict=False):
     """Hold every cell of a book against the one that belongs there.
 
     Parameters
     ----------
     path : str or Path
+    strict : bool
+        Whether to look also for what hides or changes a figure on screen.
 
     Returns
     -------
@@ -76,16 +79,18 @@ def inspect_book(path):
         reading = reading_of(contents)
     except WorkbookError as error:
         return Inspection(CANNOT_BE_USED, reason=str(error))
-    return inspect_contents(contents, reading)
+    return inspect_contents(contents, reading, strict)
 
 
-def inspect_contents(contents, reading):
+def inspect_contents(contents, reading, strict=False):
     """Inspect a book that has been read.
 
     Parameters
     ----------
     contents : Contents
     reading : Reading
+    strict : bool
+        As `inspect_book`.
 
     Returns
     -------
@@ -102,6 +107,8 @@ def inspect_contents(contents, reading):
         if moved:
             findings = _consequences(list(moved_findings(moved, contents, expected)))
     findings += foreign(contents, expected.pristine.names)
+    if strict:
+        findings += looks(contents, expected.pristine)
     findings = [replace(f, sheet=renamed.get(f.sheet, f.sheet)) for f in findings]
     findings = _in_order(_gathered(findings, contents))
     findings = [*renaming_findings(renamed), *findings]

@@ -24,7 +24,8 @@ from .book_part import (
 from .drawing_part import ChartPart, DrawingPart
 from .events import parse
 from .sheet_part import SheetPart
-from .text_part import Styles, Texts, readable
+from .style_part import Styles, Theme
+from .text_part import Texts, readable
 
 MOST_CELLS = 400_000
 LARGEST_KEPT = 4_000_000
@@ -56,6 +57,8 @@ class Structure:
         By sheet.
     charts : dict of str to list of ChartPart
         By sheet.
+    notes_drawn : dict of str to bytes
+        Boxes of comments, and controls, of each sheet.
     """
 
     types: dict = field(default_factory=dict)
@@ -68,6 +71,7 @@ class Structure:
     styles: object = None
     drawings: dict = field(default_factory=dict)
     charts: dict = field(default_factory=dict)
+    notes_drawn: dict = field(default_factory=dict)
 
 
 @dataclass
@@ -175,7 +179,9 @@ def contents_of(package, path):
     found = Contents(path, parts=list(names.values()))
     found.names, found.spelt, found.hidden_names = book.names, book.spelt, book.hidden
     texts = _optional(relations, names, content, "sharedStrings", Texts, path)
-    styles = _optional(relations, names, content, "styles", Styles, path)
+    theme = _optional(relations, names, content, "theme", Theme, path).colors
+    reader = functools.partial(Styles, theme)
+    styles = _optional(relations, names, content, "styles", reader, path)
     structure = found.structure
     structure.settings, structure.starting = book.settings, book.starting
     structure.styles, structure.elements["xl/workbook.xml"] = styles, book.seen
@@ -293,10 +299,14 @@ def _drawings(found, names, content, path):
         for relation in found.structure.relations:
             target = resolve(relation.owner, relation.target)
             inside = not relation.outside and target.lower() in names
-            if inside and (relation.owner.lower(), relation.kind) == (owner, kind):
+            this = (relation.owner.lower(), relation.kind.lower())
+            if inside and this == (owner, kind):
                 yield target.lower()
 
     for sheet, part in found.sheet_parts.items():
+        for drawing in parts(part.lower(), "vmldrawing"):
+            found.structure.notes_drawn.setdefault(sheet, b"")
+            found.structure.notes_drawn[sheet] += content(drawing)
         for drawing in parts(part.lower(), "drawing"):
             read = parse(content(drawing), DrawingPart(), f"{path}, {drawing}")
             found.structure.drawings.setdefault(sheet, []).extend(read.shapes)

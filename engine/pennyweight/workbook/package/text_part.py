@@ -1,16 +1,12 @@
-"""Shared texts and styles, and what is readable in a text."""
+"""Shared texts, and what is readable in a text."""
 
 import re
-
-from openpyxl.styles.numbers import BUILTIN_FORMATS, is_date_format
 
 from ...errors import WorkbookError
 from ...errors import plain as plain
 from .events import Handler
 
 MOST_TEXTS = 400_000
-LONGEST_NUMBER = 7
-"""Digits of the number of a format or style."""
 _ESCAPED = re.compile("_x([0-9A-Fa-f]{4})_")
 
 
@@ -74,35 +70,3 @@ class Texts(Handler):
         if number >= len(self.texts):
             raise WorkbookError(f"{where} is damaged: its text {number} is missing.")
         return self.texts[number]
-
-
-class Styles(Handler):
-    """Which styles show a number as a date."""
-
-    def __init__(self):
-        self._formats, self._styles, self._within = {}, [], False
-        self._dates = {}
-
-    def start(self, name, attributes):
-        """An element begins."""
-        if name == "numFmt":
-            self._formats[attributes.get("numFmtId")] = attributes.get("formatCode", "")
-        elif name == "cellXfs":
-            self._within = True
-        elif name == "xf" and self._within and len(self._styles) < 100_000:
-            self._styles.append(attributes.get("numFmtId", "0"))
-
-    def end(self, name):
-        """An element ends."""
-        if name == "cellXfs":
-            self._within = False
-
-    def is_date(self, style):
-        """Whether a style shows dates."""
-        if style not in self._dates:
-            number = self._styles[style] if style < len(self._styles) else "0"
-            short = number.isdecimal() and len(number) < LONGEST_NUMBER
-            known = BUILTIN_FORMATS.get(int(number) if short else 0)
-            code = self._formats.get(number, known)
-            self._dates[style] = bool(code) and is_date_format(code[:200])
-        return self._dates[style]

@@ -1,0 +1,387 @@
+"""What hides or changes a figure on screen, held against the workbook as written."""
+
+import re
+from collections import defaultdict
+
+from openpyxl.utils.cell import get_column_letter, range_boundaries
+
+from ..layout import SHEETS
+from ..line_sheets import cell_name
+from ..package.sheet_look import is_on
+from ..risk_sheet.layout import SHEET as RISK
+from ..risk_sheet.layout import is_filled
+from .findings import Finding
+from .sameness import same_formula
+
+LEAST_CONTRAST = 40
+"""Of 255, in any of red, green and blue; ours have more than 100."""
+LEAST_SIZE, LEAST_ZOOM = 4.0, 25.0
+"""Points of a font, and per cent of a view, below which nobody reads a figure."""
+BACK = "Put it back as it was; or copy the inputs with new --from."
+CODES = re.compile(r'&(?:"[^"]*"|[0-9]+|[KkSsUuEeXxYyBbIi]|[LCR])')
+COLOR = re.compile(r"\[(?!\$|[<>=])[^\]]*\]")
+LITERAL = re.compile(r'"([^"]*)"')
+EDGE = 1
+"""Rows and columns by which programs move the corner of a chart."""
+
+
+def looks(contents, pristine):
+    """List what hides or changes a figure on screen.
+
+    Parameters
+    ----------
+    contents, pristine : Contents
+        Of the workbook, and of the one written again from its inputs.
+
+    Yields
+    ------
+    finding : Finding
+    """
+    yield from _settings(contents.structure)
+    for sheet in SHEETS:
+        if sheet not in contents.sheets:
+            continue
+        there, ours = contents.structure, pristine.structure
+        filled = pristine.sheets[sheet]
+        yield from _styles(sheet, contents, pristine)
+        if sheet in there.looks:
+            pair = there.looks[sheet], ours.looks[sheet]
+            yield from _sizes(sheet, *pair, filled)
+            yield from _merges(sheet, *pair, filled)
+            yield from _view(sheet, *pair)
+            yield from _validations(sheet, *pair)
+            yield from _conditions(sheet, *pair, there.styles, ours.styles)
+        yield from _objects(sheet, there, ours, filled)
+        if sheet != RISK or is_filled(contents):
+            yield from _charts(sheet, there, ours)
+
+
+def _settings(structure):
+    """Settings of the whole workbook."""
+    book = structure.settings.get("workbookPr", {})
+    view = structure.settings.get("workbookView", {})
+    if is_on(book.get("date1904")):
+        mend = "Set the date system to 1900."
+        yield Finding("", "", "dates from 1904", "from 1900", "from 1904", mend)
+    if is_on(structure.settings.get("calcPr", {}).get("iterate")):
+        # Gnumeric always writes this; it acts on a formula that reads itself only.
+        mend = "None needed while no formula reads itself."
+        yield Finding("", "", "iteration", "off", "on", mend, False)
+    shown = view.get("visibility", "visible") == "visible"
+    if not shown or not is_on(view.get("showSheetTabs", "1")):
+        mend = "Show the window and its tabs."
+        yield Finding("", "", "window hidden", "shown", "hidden", mend)
+
+
+def _styles(sheet, contents, pristine):
+    """Number formats, colours, sizes and protection of the cells of ours."""
+    there, ours = contents.structure.styles, pristine.structure.styles
+    cells, known = contents.sheets[sheet], {}
+    told = defaultdict(list)
+    for place, cell in pristine.sheets[sheet].items():
+        if place in cells:
+            pair = cell.style, cells[place].style, bool(cell.formula)
+            if pair not in known:
+                known[pair] = list(_style(*pair, ours, there))
+            for difference in known[pair]:
+                told[difference].append(place)
+    for (kind, was, now, mend), places in told.items():
+        where = _address(min(places))
+        more = f" in {len(places)} cells" if len(places) > 1 else ""
+        yield Finding(sheet, where, kind, was, f"{now}{more}", mend)
+
+
+def _style(one, other, calculated, ours, theirs):
+    formats = ours.format(one), theirs.format(other)
+    if len(set(map(plain_format, formats))) > 1:
+        yield "number format changed", *formats, f"put back {formats[0]}"
+    if _seen(*ours.colors(one)) and not _seen(*theirs.colors(other)):
+        told = (
+            f"{_spelt(colors)}" for colors in (ours.colors(one), theirs.colors(other))
+        )
+        yield "text in the colour of its ground", *told, "Choose another colour."
+    sizes = ours.font(one).size or LEAST_SIZE, theirs.font(other).size or LEAST_SIZE
+    if sizes[1] < LEAST_SIZE <= sizes[0]:
+        told = (f"{size:g} points" for size in sizes)
+        yield "text too small to read", *told, "Choose a larger font."
+    before, after = ours.style(one), theirs.style(other)
+    if not calculated:
+        return
+    if before.locked and not after.locked:
+        yield "cell unlocked", "locked", "not locked", "Lock it."
+    if after.formula_hidden and not before.formula_hidden:
+        yield "formula out of sight", "shown", "hidden", "Show formulas of the cell."
+
+
+def plain_format(code):
+    """A number format without what programs spell in several ways.
+
+    Examples
+    --------
+    >>> plain_format(r"0.00;[RED]\\-0.00") == plain_format("0.00;[Red]-0.00")
+    True
+    """
+    code = COLOR.sub("", code).replace("\\", "").lower()
+    return code.removesuffix(";@").replace("_-", "").strip()
+
+
+def _seen(color, ground):
+    return max(abs(a - b) for a, b in zip(color, ground, strict=True)) > LEAST_CONTRAST
+
+
+def _spelt(colors):
+    return " on ".join("#" + bytes(color).hex() for color in colors)
+
+
+def _sizes(sheet, look, ours, filled):
+    """Rows and columns too small to be seen."""
+    rows, columns = {r for r, _ in filled}, {c for _, c in filled}
+    flat = sorted((look.flat_rows - ours.flat_rows) & rows)
+    narrow = [
+        column
+        for first, last in look.narrow
+        for column in sorted(columns)
+        if first <= column <= last
+    ]
+    plain = look.settings.get("sheetFormatPr", {})
+    if is_on(plain.get("zeroHeight")) or _below(plain.get("defaultRowHeight"), 2):
+        flat = flat or sorted(rows)[:1]
+    if _below(plain.get("defaultColWidth"), 0.3):
+        narrow = narrow or sorted(columns)[:1]
+    if flat:
+        told = ", ".join(f"row {row + 1}" for row in flat[:10])
+        yield Finding(sheet, f"A{flat[0] + 1}", "row too low", "", told, "Enlarge it.")
+    if narrow:
+        letters = [get_column_letter(column + 1) for column in narrow[:10]]
+        told = f"column {', '.join(letters)}"
+        where = f"{letters[0]}1"
+        yield Finding(sheet, where, "column too narrow", "", told, "Widen it.")
+
+
+def _below(text, least):
+    try:
+        return text is not None and len(text) < 40 and float(text) < least
+    except ValueError:
+        return False
+
+
+def _merges(sheet, look, ours, filled):
+    """Merges that hide cells of ours."""
+    for ref in dict.fromkeys(look.merges):
+        area = _area(ref)
+        if ref in ours.merges or area is None:
+            continue
+        hidden = [
+            (row, column)
+            for row, column in filled
+            if _within((row, column), area) and (row, column) != area[:2]
+        ]
+        if hidden:
+            where = _address(min(hidden))
+            told = f"{ref} is one cell, over {len(hidden)} cells"
+            yield Finding(sheet, where, "cells merged", "", told, "Split the cells.")
+
+
+def _area(ref):
+    """Top, left, bottom and right of a range, from 0; None for no range."""
+    try:
+        left, top, right, bottom = range_boundaries(ref.replace("$", ""))
+    except (ValueError, TypeError):
+        return None
+    ends = (top or 1, left or 1, bottom or 1_048_576, right or 16_384)
+    return tuple(end - 1 for end in ends)
+
+
+def _areas(refs):
+    return frozenset(area for ref in refs.split() if (area := _area(ref)))
+
+
+def _within(place, area):
+    return area[0] <= place[0] <= area[2] and area[1] <= place[1] <= area[3]
+
+
+def _view(sheet, look, ours):
+    """Views in which figures do not show, protection, headers and footers."""
+    view = look.settings.get("sheetView", {})
+    if not is_on(view.get("showZeros", "1")):
+        yield Finding(sheet, "", "zeros hidden", "shown", "hidden", "Show zeros.")
+    if is_on(view.get("showFormulas")):
+        told = ("values", "formulas")
+        mend = "Show values instead of formulas."
+        yield Finding(sheet, "", "formulas shown", *told, mend)
+    if _below(view.get("zoomScale"), LEAST_ZOOM):
+        told = f"zoom of {view['zoomScale']}%"
+        yield Finding(sheet, "", "text too small to read", "100%", told, "Zoom in.")
+    protected = [
+        is_on(one.settings.get("sheetProtection", {}).get("sheet", "0"))
+        for one in (ours, look)
+    ]
+    if protected == [True, False]:
+        told = ("protected", "not protected")
+        yield Finding(sheet, "", "protection removed", *told, "Protect the sheet.")
+    for which in {**ours.page_texts, **look.page_texts}:
+        texts = [one.page_texts.get(which, "") for one in (ours, look)]
+        if len({_plain_page(text) for text in texts}) > 1:
+            yield Finding(sheet, "", "header or footer changed", *texts, BACK)
+
+
+def _plain_page(text):
+    return "".join(CODES.sub("", text).split())
+
+
+def _by_cell(rules):
+    found = {}
+    for rule in rules:
+        for area in _areas(rule.cells):
+            if (area[2] - area[0] + 1) * (area[3] - area[1] + 1) < 20_000:
+                for row in range(area[0], area[2] + 1):
+                    for column in range(area[1], area[3] + 1):
+                        found.setdefault((row, column), rule)
+    return found
+
+
+def _validations(sheet, look, ours):
+    """Validations that are gone, wider, weaker or say something else."""
+    there, told = _by_cell(look.validations), defaultdict(list)
+    for place, rule in _by_cell(ours.validations).items():
+        for difference in _rule(rule, there.get(place), sheet):
+            told[difference].append(place)
+    for (kind, was, now), places in told.items():
+        more = f" in {len(places)} cells" if len(places) > 1 else ""
+        where = _address(min(places))
+        yield Finding(sheet, where, kind, was, f"{now}{more}", BACK)
+
+
+def _rule(rule, there, sheet):
+    if there is None:
+        yield "validation removed", _bounds(rule), "none"
+        return
+    if not _same_bounds(rule, there, sheet):
+        yield "validation changed", _bounds(rule), _bounds(there)
+    elif not is_on(there.attributes.get("showErrorMessage", "0")) or (
+        there.attributes.get("errorStyle", "stop") != "stop"
+    ):
+        yield "validation changed", "a wrong entry is refused", "it is let in"
+    for text in ("error", "prompt"):
+        texts = [one.attributes.get(text, "") for one in (rule, there)]
+        if texts[1] and len({" ".join(t.split()) for t in texts}) > 1:
+            yield "validation text changed", *texts
+
+
+def _same_bounds(rule, there, sheet):
+    kinds = [
+        (r.attributes.get("type", "none"), r.attributes.get("operator", "between"))
+        for r in (rule, there)
+    ]
+    if kinds[0] != kinds[1] and not kinds[0][0] == kinds[1][0] == "list":
+        return False
+    if len(rule.formulas) > len(there.formulas):
+        return False
+    pairs = zip(rule.formulas, there.formulas, strict=False)
+    return all(same_formula(f"={one}", f"={other}", sheet) for one, other in pairs)
+
+
+def _bounds(rule):
+    kind = rule.attributes.get("type", "any")
+    return f"{kind} {' to '.join(rule.formulas)}".strip()
+
+
+def _conditions(sheet, look, ours, styles, our_styles):
+    """Conditional formats of ours that are gone or changed, and those that hide."""
+    there = {_condition(rule, styles) for rule in look.conditions}
+    for rule in ours.conditions:
+        if _condition(rule, our_styles) not in there:
+            told = (f"{rule.cells}: {' '.join(rule.formulas)}", "another or none")
+            where = rule.cells.split(" ")[0].split(":")[0]
+            yield Finding(sheet, where, "conditional format changed", *told, BACK)
+    known = {_condition(rule, our_styles) for rule in ours.conditions}
+    for rule in look.conditions:
+        style = _rule_style(rule, styles)
+        if _condition(rule, styles) in known or style is None:
+            continue
+        hides = style.format is not None or (
+            style.color and not _seen(style.color, style.ground or (255, 255, 255))
+        )
+        if hides:
+            told = f"{rule.cells}: {' '.join(rule.formulas)}"
+            where = rule.cells.split(" ")[0].split(":")[0]
+            yield Finding(
+                sheet, where, "conditional format that hides", "", told, "Delete it."
+            )
+
+
+def _rule_style(rule, styles):
+    number = rule.attributes.get("dxfId", "")
+    fit = number.isdecimal() and len(number) < 7
+    known = fit and int(number) < len(styles.rule_styles)
+    return styles.rule_styles[int(number)] if known else None
+
+
+def _condition(rule, styles):
+    """A rule by where it holds, the words it looks for, and what it shows."""
+    words = {w for formula in rule.formulas for w in LITERAL.findall(formula)}
+    style = _rule_style(rule, styles)
+    shown = (style.color, style.ground) if style else ()
+    bare = () if words else tuple("".join(f.split()).lower() for f in rule.formulas)
+    return _areas(rule.cells), frozenset(words), bare, shown
+
+
+def _objects(sheet, there, ours, filled):
+    """Charts, pictures and shapes that lie over cells of ours."""
+    mine = [shape.corners for shape in ours.drawings.get(sheet, ())]
+    for shape in there.drawings.get(sheet, ()):
+        if any(_near(shape.corners, corners) for corners in mine):
+            continue
+        under = [place for place in filled if _covers(shape.corners, place)]
+        if under:
+            told = f"{shape.kind} {shape.text}".strip()
+            where = _address(min(under))
+            mend = "Move it aside, or delete it."
+            yield Finding(sheet, where, "object over figures", "", told, mend)
+    if b"<x:Visible" in there.notes_drawn.get(sheet, b""):
+        told = "a comment that stays open"
+        yield Finding(sheet, "", "object over figures", "", told, "Close it.", False)
+
+
+def _near(one, other):
+    pairs = zip(one, other, strict=False)
+    return len(one) == len(other) and all(abs(a - b) <= EDGE for a, b in pairs)
+
+
+def _covers(corners, place):
+    """Corners are column and row of the first cell, then of the last."""
+    if len(corners) < 2:
+        return True
+    last = corners[2:] if len(corners) >= 4 else (corners[0] + 3, corners[1] + 10)
+    return corners[0] <= place[1] <= last[0] and corners[1] <= place[0] <= last[1]
+
+
+def _charts(sheet, there, ours):
+    """Charts that read other cells, or are gone."""
+    pairs = [
+        sorted(_plain_reference(f) for c in s.charts.get(sheet, ()) for f in c.formulas)
+        for s in (ours, there)
+    ]
+    wanted, found = ({f for f in formulas if "!" in f} for formulas in pairs)
+    for formula in sorted(found - wanted):
+        told = ("cells of the issue", formula)
+        yield Finding(sheet, "", "chart of other cells", *told, BACK)
+    lost = sorted(wanted - found)
+    if lost:
+        told = ("charts of " + ", ".join(lost[:5]), "charts that do not show them")
+        yield Finding(sheet, "", "chart missing", *told, BACK)
+    titles = [
+        {" ".join(t.split()) for c in s.charts.get(sheet, ()) for t in c.texts} - {""}
+        for s in (ours, there)
+    ]
+    for title in sorted(titles[0] - titles[1]):
+        told = (title, ", ".join(sorted(titles[1] - titles[0])) or "nothing")
+        yield Finding(sheet, "", "text of a chart changed", *told, BACK)
+
+
+def _plain_reference(formula):
+    return formula.replace("$", "").replace("'", "").lower()
+
+
+def _address(place):
+    return cell_name("", *place).removeprefix("!")

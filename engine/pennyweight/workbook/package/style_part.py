@@ -1,0 +1,216 @@
+"""Styles of cells: number formats, colours, sizes, protection."""
+
+from dataclasses import dataclass
+
+from openpyxl.styles.colors import COLOR_INDEX
+from openpyxl.styles.numbers import BUILTIN_FORMATS, is_date_format
+
+from .events import Handler
+from .sheet_look import is_on
+
+LONGEST_NUMBER = 7
+"""Digits of the number of a format or style."""
+MOST_STYLES = 100_000
+WHITE, BLACK = (255, 255, 255), (0, 0, 0)
+THEME = (WHITE, BLACK)
+"""Window and text; the other colours of a theme are seen on either."""
+
+
+@dataclass
+class Font:
+    """Colour and size of a font; None where it is the program's own."""
+
+    color: tuple | None = None
+    size: float | None = None
+
+
+@dataclass
+class Style:
+    """What a style does to a cell."""
+
+    number: str = "0"
+    font: int = 0
+    fill: int = 0
+    locked: bool = True
+    formula_hidden: bool = False
+
+
+@dataclass
+class RuleStyle:
+    """What a conditional format does to a cell; None for what it leaves."""
+
+    color: tuple | None = None
+    ground: tuple | None = None
+    format: str | None = None
+
+
+class Theme(Handler):
+    """Colours of the window and of text, which a theme may set."""
+
+    def __init__(self):
+        self._found, self._within = {}, ""
+
+    def start(self, name, attributes):
+        """An element begins."""
+        if name in ("lt1", "dk1"):
+            self._within = name
+        elif self._within and name in ("sysClr", "srgbClr"):
+            text = attributes.get("lastClr", attributes.get("val", ""))
+            self._found.setdefault(self._within, _from_hex(text))
+
+    def end(self, name):
+        """An element ends."""
+        if name == self._within:
+            self._within = ""
+
+    @property
+    def colors(self):
+        """Window and text."""
+        return self._found.get("lt1") or WHITE, self._found.get("dk1") or BLACK
+
+
+class Styles(Handler):
+    """The styles of a workbook.
+
+    Attributes
+    ----------
+    styles : list of Style
+    rule_styles : list of RuleStyle
+    """
+
+    def __init__(self, theme=THEME):
+        self.theme, self.styles, self.rule_styles = theme, [], []
+        self._formats, self._fonts, self._fills = {}, [], []
+        self._within, self._dates, self._in_fill = "", {}, False
+
+    def start(self, name, attributes):
+        """An element begins."""
+        if name in ("fonts", "fills", "cellXfs", "dxfs", "cellStyleXfs"):
+            self._within = name
+        elif name == "numFmt":
+            self._number_format(attributes)
+        elif self._within == "cellXfs":
+            self._style(name, attributes)
+        elif self._within == "fonts":
+            self._font(name, attributes)
+        elif self._within == "fills":
+            self._fill(name, attributes)
+        elif self._within == "dxfs":
+            self._rule(name, attributes)
+
+    def end(self, name):
+        """An element ends."""
+        if name == self._within:
+            self._within = ""
+        elif name == "fill":
+            self._in_fill = False
+
+    def _number_format(self, attributes):
+        code = attributes.get("formatCode", "")
+        if self._within == "dxfs" and self.rule_styles:
+            self.rule_styles[-1].format = code
+        else:
+            self._formats[attributes.get("numFmtId")] = code
+
+    def _style(self, name, attributes):
+        if name == "xf" and len(self.styles) < MOST_STYLES:
+            numbers = (_whole(attributes.get(key)) for key in ("fontId", "fillId"))
+            self.styles.append(Style(attributes.get("numFmtId", "0"), *numbers))
+        elif name == "protection" and self.styles:
+            self.styles[-1].locked = is_on(attributes.get("locked", "1"))
+            self.styles[-1].formula_hidden = is_on(attributes.get("hidden", "0"))
+
+    def _font(self, name, attributes):
+        if name == "font" and len(self._fonts) < MOST_STYLES:
+            self._fonts.append(Font())
+        elif name == "color" and self._fonts:
+            self._fonts[-1].color = color_of(attributes, self.theme)
+        elif name == "sz" and self._fonts:
+            self._fonts[-1].size = _number(attributes.get("val"))
+
+    def _fill(self, name, attributes):
+        if name == "fill" and len(self._fills) < MOST_STYLES:
+            self._fills.append(None)
+        elif name == "patternFill":
+            self._in_fill = attributes.get("patternType", "none") == "solid"
+        elif name == "fgColor" and self._in_fill and self._fills:
+            self._fills[-1] = color_of(attributes, self.theme)
+
+    def _rule(self, name, attributes):
+        if name == "dxf" and len(self.rule_styles) < MOST_STYLES:
+            self.rule_styles.append(RuleStyle())
+        elif not self.rule_styles:
+            return
+        elif name == "fill":
+            self._in_fill = True
+        elif name == "color" and not self._in_fill:
+            self.rule_styles[-1].color = color_of(attributes, self.theme)
+        elif name == "bgColor":
+            self.rule_styles[-1].ground = color_of(attributes, self.theme)
+
+    def style(self, number):
+        """The style of a number; the plain one where there is none."""
+        return self.styles[number] if number < len(self.styles) else Style()
+
+    def format(self, number):
+        """The number format of a style, as it is written."""
+        kind = self.style(number).number
+        short = kind.isdecimal() and len(kind) < LONGEST_NUMBER
+        known = BUILTIN_FORMATS.get(int(kind) if short else 0)
+        return self._formats.get(kind, known) or "General"
+
+    def colors(self, number):
+        """Colour of the text and of the ground of a style."""
+        style = self.style(number)
+        fill = self._fills[style.fill] if style.fill < len(self._fills) else None
+        return self.font(number).color or BLACK, fill or WHITE
+
+    def font(self, number):
+        """The font of a style."""
+        font = self.style(number).font
+        return self._fonts[font] if font < len(self._fonts) else Font()
+
+    def is_date(self, number):
+        """Whether a style shows dates."""
+        if number not in self._dates:
+            self._dates[number] = is_date_format(self.format(number)[:200])
+        return self._dates[number]
+
+
+def color_of(attributes, theme=THEME):
+    """Red, green and blue of a colour; None for the program's own.
+
+    Examples
+    --------
+    >>> color_of({"rgb": "FFB3372B"}), color_of({"theme": "0"})
+    ((179, 55, 43), (255, 255, 255))
+    """
+    if "rgb" in attributes:
+        return _from_hex(attributes["rgb"][-6:])
+    if "theme" in attributes and "tint" not in attributes:
+        number = _whole(attributes["theme"])
+        return theme[number] if number < len(theme) else None
+    if "indexed" in attributes:
+        number = _whole(attributes["indexed"])
+        known = number < len(COLOR_INDEX)
+        return _from_hex(COLOR_INDEX[number][-6:]) if known else None
+    return None
+
+
+def _from_hex(text):
+    try:
+        return tuple(bytes.fromhex(text)) if len(text) == 6 else None
+    except ValueError:
+        return None
+
+
+def _whole(text):
+    fit = text and text.isascii() and text.isdecimal() and len(text) < LONGEST_NUMBER
+    return int(text) if fit else 0
+
+
+def _number(text):
+    try:
+        return float(text) if text and len(text) < 40 else None
+    except ValueError:
+        return None
