@@ -56,6 +56,7 @@ bench: .venv/tested packages
 
 fuzz: .venv/tested
 	$(BIN)/python -m tests.fuzz
+	$(BIN)/python -m tests.fuzz.functions
 
 lint: .venv/tested
 	$(BIN)/ruff check engine tests docs

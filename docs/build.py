@@ -20,7 +20,7 @@ from pennyweight.model.mill import MODEL
 from pennyweight.model.units import shown
 from pennyweight.trade.catalogue import call_of, catalogue, sheet_formula, topic_of
 from pennyweight.trade.contract import FUNCTIONS_FILE, contract_of
-from pennyweight.trade.docstring import statements
+from pennyweight.trade.docstring import example_call, statements
 from pennyweight.workbook.cells import formula_at
 
 HERE = Path(__file__).parent
@@ -152,14 +152,19 @@ def _input(name, entry):
     )
 
 
-def contracts(functions):
+def contracts(functions, of=statements):
     """What the docstrings of functions state, one function a line."""
     stated = {
-        function.__name__: json.dumps(statements(function), ensure_ascii=False)
+        function.__name__: json.dumps(of(function), ensure_ascii=False)
         for function in functions
     }
     lines = ",\n".join(f'"{name}": {text}' for name, text in stated.items())
     return f"{{\n{lines}\n}}\n"
+
+
+def with_example(function):
+    """What a docstring states, and the first call of its examples."""
+    return {**statements(function), "example": example_call(function)}
 
 
 def public_names():
@@ -178,7 +183,7 @@ def public_names():
 def data_files():
     """The data that the engine reads in place of docstrings."""
     return {
-        FUNCTIONS_FILE: contracts(catalogue().values()),
+        FUNCTIONS_FILE: contracts(catalogue().values(), with_example),
         MODEL_FILE: contracts(model_blocks.FUNCTIONS),
         STUB: public_names(),
     }

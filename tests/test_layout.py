@@ -74,7 +74,7 @@ def test_imports_run_downwards(name):
 READ_BY_COMMANDS = ("", "plan", "errors", "cli")
 """The public API."""
 MORE = {
-    "cli.functions": ("trade",),
+    "cli.functions": ("trade", "addins"),
     "cli.excel": ("addins",),
     "cli.calc": ("addins",),
 }

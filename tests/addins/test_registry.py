@@ -39,7 +39,7 @@ def test_help_fits_the_wizard_and_names_the_units(entry):
 
 def test_no_argument_speaks_of_arrays():
     names = [a.name for a in registry()["DWT_WEIGHTED_MEAN"].arguments]
-    assert names == ["assays", "weights", "units"]
+    assert names == ["assays", "weights"]
 
 
 def test_bond_energy_in_full():

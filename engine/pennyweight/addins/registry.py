@@ -151,7 +151,7 @@ def _entry(function, contract: Contract, category, words):
         for name, terms in contract.parameters.items()
         if terms.kind != "axis"
     ]
-    if takes_units(function) and contract.converts:
+    if _differs(function, contract):
         arguments.append(_units_argument(contract))
     return SheetFunction(
         sheet_name(function),
@@ -175,6 +175,12 @@ def _argument(terms, default):
         None if terms.kind in BLOCKS else terms,
         _argument_help(terms, required, default),
     )
+
+
+def _differs(function, contract):
+    """Whether US figures need to be converted for a function."""
+    alike = getattr(function, "any_units", True)
+    return not alike and takes_units(function) and contract.converts
 
 
 def _units_argument(contract):

@@ -1,8 +1,11 @@
 """The command that lists the trade functions and explains one."""
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
+
+from .arguments import ForceOption
 
 
 def functions(
@@ -12,8 +15,29 @@ def functions(
             help="One function, or a word such as power; all are listed without."
         ),
     ] = "",
+    book: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FILE.xlsx",
+            help="Write the function book: named functions for Excel without Python.",
+        ),
+    ] = None,
+    add_to: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="BOOK.xlsx", help="Add the named functions to a copy of BOOK."
+        ),
+    ] = None,
+    output: Annotated[
+        Path | None,
+        typer.Option("-o", "--output", metavar="FILE", help="That copy (.xlsx)."),
+    ] = None,
+    force: ForceOption = False,
 ):
-    """List the trade functions, or explain one with its spreadsheet formula."""
+    """List the trade functions, explain one, or write them for a spreadsheet."""
+    if book or add_to:
+        _write(book, add_to, output, force)
+        return
     from rich.console import Console
 
     from ..trade.catalogue import catalogue, find, search
@@ -26,6 +50,23 @@ def functions(
     _explain(find(name), console)
     if others := ", ".join(other for other in found if other != name):
         console.print(f"\nSee also: {others}")
+
+
+def _write(book, add_to, output, force):
+    """Write what a spreadsheet needs to know the functions."""
+    from ..errors import CallError
+
+    if book:
+        from ..addins.function_book import write_function_book
+
+        typer.echo(f"Written: {write_function_book(book, force)}")
+    if add_to:
+        from ..addins.carry_names import add_functions
+
+        if output is None:
+            raise CallError("--add-to needs --output: the name of the copy to write.")
+        typer.echo(f"Written: {add_functions(add_to, output, force)}")
+    typer.echo("Open it in current Excel and type =DWT_ in a cell.")
 
 
 def _list(functions, console):

@@ -133,6 +133,8 @@ class Contract:
         The range of validity.
     sections : dict of str to str
         The docstring's titled sections; its opening under ``""``.
+    example : dict of str to object
+        Arguments of the first call in the examples.
     """
 
     parameters: dict[str, Parameter]
@@ -140,6 +142,7 @@ class Contract:
     result: str
     holds: tuple[tuple[str, Interval, str], ...]
     sections: dict[str, str]
+    example: dict[str, Any]
 
     @property
     def summary(self) -> str:
@@ -205,7 +208,8 @@ def read_contract(name: str, file: Path = FUNCTIONS_FILE) -> Contract:
         for parameter, interval, reason in stated["holds"]
     )
     returns = tuple((name, unit) for name, unit in stated["returns"])
-    return Contract(parameters, returns, stated["result"], holds, stated["sections"])
+    result, said, example = stated["result"], stated["sections"], stated.get("example")
+    return Contract(parameters, returns, result, holds, said, example or {})
 
 
 def _parameter(stated: dict) -> Parameter:
@@ -247,11 +251,13 @@ def contract(function: Any = None, *, any_units: bool = False) -> Any:
         if "units" in kwargs and takes_units(function):
             units = kwargs.pop("units")
             if not hasattr(units, "__formula__"):
-                _choice(units, UNITS, function.__name__)
-        traced = any(hasattr(v, "__formula__") for v in (*args, *kwargs.values()))
-        if traced and isinstance(units, str) and units == METRIC:
+                units = str(_choice(units, UNITS, function.__name__))
+        figures = (units, *args, *kwargs.values())
+        traced = any(hasattr(value, "__formula__") for value in figures)
+        named = isinstance(units, str)
+        if traced and named and units == METRIC:
             return function(*args, **kwargs)
-        terms = contract_of(checked, US if units == US else METRIC)
+        terms = contract_of(checked, units if named else METRIC)
         names = tuple(terms.parameters)
         if len(args) > len(names) or not kwargs.keys() <= {*names[len(args) :]}:
             return function(*args, **kwargs)  # Python says what is wrong with the call
@@ -272,6 +278,7 @@ def contract(function: Any = None, *, any_units: bool = False) -> Any:
             return plain(_in_units(function, contract_of(checked), units, values))
         return plain(function(**values))
 
+    checked.any_units = any_units  # type: ignore[attr-defined]
     CATALOGUE[function.__name__] = checked
     return checked
 

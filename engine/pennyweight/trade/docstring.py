@@ -22,9 +22,17 @@ A worksheet function of the model takes ``names``, ``values`` or a ``cell`` inst
 and returns a ``table`` or ``text``.
 """
 
+import contextlib
+import doctest
+import functools
 import inspect
+import io
 import re
+import sys
 from collections.abc import Callable
+from typing import Any
+
+import numpy as np
 
 from ..errors import BadValue
 
@@ -84,6 +92,35 @@ def statements(function: Callable) -> dict:
         ],
         "sections": found,
     }
+
+
+def example_call(function: Callable) -> dict:
+    """The arguments of the first call of a function in its own examples.
+
+    Parameters
+    ----------
+    function : callable
+
+    Returns
+    -------
+    arguments : dict of str to float, str, bool or list
+    """
+    parameters, calls = inspect.signature(function), []
+
+    @functools.wraps(function)
+    def recorder(*args: Any, **kwargs: Any) -> Any:
+        units = {name: kwargs.pop(name) for name in ("units",) if name in kwargs}
+        calls.append({**parameters.bind(*args, **kwargs).arguments, **units})
+        return function(*args, **kwargs, **units)
+
+    scope = {**vars(sys.modules[function.__module__]), function.__name__: recorder}
+    examples = doctest.DocTestParser().get_examples(inspect.getdoc(function) or "")
+    with contextlib.redirect_stdout(io.StringIO()):
+        for example in examples:
+            if not calls:
+                exec(compile(example.source, "<example>", "single"), scope)
+    plain = {name: np.asarray(value).tolist() for name, value in calls[0].items()}
+    return {name: value for name, value in plain.items() if value is not None}
 
 
 def sections(docstring: str | None) -> dict[str, str]:

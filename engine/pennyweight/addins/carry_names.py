@@ -1,0 +1,82 @@
+"""Putting the named functions into a workbook that is not ours, as a copy.
+
+One part of the file changes, the list of names; every other part stays byte for byte.
+"""
+
+import io
+import re
+import zipfile
+from pathlib import Path
+from xml.sax.saxutils import escape, quoteattr
+
+from ..errors import WorkbookError
+from ..workbook.files import refuse_inputs, refuse_other_ending, write_whole
+from ..workbook.package.admission import BROKEN, inspect_package
+from ..workbook.package.patch import SIGNED
+from .lambdas import lambdas
+
+PART = "xl/workbook.xml"
+BEFORE = re.compile(
+    "<(?:calcPr|oleSize|customWorkbookViews|pivotCaches|smartTagPr|smartTagTypes"
+    "|webPublishing|fileRecoveryPr|webPublishObjects|extLst)[ />]|</workbook>"
+)
+"""What may follow the list of names in a workbook part."""
+
+
+def add_functions(path, output, force=False):
+    """Write a copy of a workbook that knows the named functions.
+
+    Parameters
+    ----------
+    path, output : str or Path
+        The workbook, which stays as it is, and the copy.
+    force : bool
+        Whether a copy that is there already may be replaced.
+
+    Returns
+    -------
+    path : Path
+
+    Raises
+    ------
+    WorkbookError
+        When the file is not a workbook, is signed, or lists its names in a form that
+        cannot be added to.
+    """
+    refuse_other_ending(Path(output))
+    refuse_inputs([output], [path])
+    try:
+        with zipfile.ZipFile(inspect_package(path)) as package:
+            parts = [(item, package.read(item)) for item in package.infolist()]
+    except BROKEN as error:
+        raise WorkbookError(f"{path} is damaged ({error}).") from None
+    names = {item.filename for item, _ in parts}
+    if any(name.startswith(SIGNED) for name in names):
+        raise WorkbookError(f"{path} is signed: a change would break the signature.")
+    if PART not in names:
+        raise WorkbookError(f"{path}: save it in Excel first, then try again.")
+    target = io.BytesIO()
+    with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as package:
+        for item, content in parts:
+            changed = _with_names(content, path) if item.filename == PART else content
+            package.writestr(item, changed)
+    return write_whole(output, target.getvalue(), force)
+
+
+def _with_names(content, path):
+    text = content.decode("utf-8-sig")
+    text = re.sub('<definedName name="DWT_[^"]*"[^>]*>[^<]*</definedName>', "", text)
+    entries = "".join(
+        f"<definedName name={quoteattr(name)} comment={quoteattr(function.comment)}>"
+        f"{escape(function.text)}</definedName>"
+        for name, function in lambdas().items()
+    )
+    if "</definedNames>" in text:
+        head, _, tail = text.partition("</definedNames>")
+        return f"{head}{entries}</definedNames>{tail}".encode()
+    text = re.sub("<definedNames */>", "", text)
+    place = BEFORE.search(text, max(text.find("</sheets>"), 0))
+    if "</sheets>" not in text or place is None:
+        raise WorkbookError(f"{path}: save it in Excel first, then try again.")
+    listed = f"<definedNames>{entries}</definedNames>"
+    return (text[: place.start()] + listed + text[place.start() :]).encode()

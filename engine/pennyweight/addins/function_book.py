@@ -1,0 +1,340 @@
+"""The function book: every named function with help, a live example and its check.
+
+The sheet Functions uses every name, so that a copy of it carries them all into
+another workbook.
+"""
+
+import io
+import re
+import zipfile
+from pathlib import Path
+from xml.sax.saxutils import quoteattr
+
+import numpy as np
+import xlsxwriter
+from xlsxwriter.utility import xl_rowcol_to_cell
+
+from ..formulas import Reference, formula
+from ..trade.contract import contract_of
+from ..workbook.files import refuse_other_ending, write_whole
+from ..workbook.style import ACCENT, BAD, FONT, GOOD, INK, MUTED, START_FILL
+from .lambdas import WHY, lambdas
+from .registry import PREFIX
+from .tracing import steers, traced_functions
+
+FUNCTIONS, HELP, LISTS, READ_ME = "Functions", "Arguments", "Lists", "Read me"
+HEAD_ROW = 3
+TOPIC, NAME, GIVES, UNIT, CALL, LIVE, ENGINE, PLAIN, CHECK, REASON, FIRST = range(11)
+HEADS = (
+    ("Topic", 15),
+    ("Function", 34),
+    ("What it gives", 48),
+    ("Unit", 11),
+    ("How to call it", 44),
+    ("Live example", 14),
+    ("Engine's value", 14),
+    ("Plain formula", 14),
+    ("Check", 12),
+    ("Why it shows an error", 26),
+)
+AGREES, DIFFERS, UNKNOWN = "agrees", "differs", "unknown here"
+TOLERANCE = 1e-9
+NOTICE = (
+    "This program does not know named functions (LAMBDA). They work in Excel 365, Excel "
+    "2024 and Excel on the web. Everywhere else use the plain formulas of column H."
+)
+WORDS = (
+    ("Named functions of a small gold mill, without Python or macros.", "head"),
+    (
+        "Each function is a native LAMBDA of Excel 365, Excel 2024 and Excel on the "
+        "web. In other programs use the plain formulas on the sheet Functions.",
+        "",
+    ),
+    ("In your own workbook", "head"),
+    (
+        "1. Open this workbook and yours. Right-click the tab Functions, choose Move "
+        "or Copy, select your workbook, tick Create a copy, OK.",
+        "",
+    ),
+    (
+        "2. The names come with the sheet. Type =DWT_ in any cell: Excel lists the "
+        "functions and shows their arguments. Arguments in brackets may be left out.",
+        "",
+    ),
+    (
+        "3. The copied sheet may be hidden. Do not delete it while you are unsure: the "
+        "names stay in Formulas, Name Manager.",
+        "",
+    ),
+    ("Rules", "head"),
+    (
+        "A blank cell is never zero: it gives #N/A, unless it may be left out. "
+        "Text gives #VALUE!, a number out of range #NUM!. An error stays that error.",
+        "",
+    ),
+    (
+        "=DWT_WHY_NAME with the same arguments says in words what is wrong. It is "
+        "empty if all is well.",
+        "",
+    ),
+    (
+        'Units are metric as stated. Where the last argument is units, "us" takes and '
+        "gives feet, short tons, pounds and oz/ton.",
+        "",
+    ),
+    (
+        "A column of cells gives a column of answers. A column and a row give a table: "
+        "=DWT_PRICE_SENSITIVITY(prices in a row, grades in a column, recovery, cost).",
+        "",
+    ),
+    (
+        "The figures are estimates. They do not replace an engineer, an assayer or a "
+        "tax adviser.",
+        "",
+    ),
+)
+
+
+def write_function_book(path, force=False):
+    """Write the function book.
+
+    Parameters
+    ----------
+    path : str or Path
+        Ends in ``.xlsx``.
+    force : bool
+        Whether a file that is there already may be replaced.
+
+    Returns
+    -------
+    path : Path
+    """
+    refuse_other_ending(Path(path))
+    return write_whole(path, function_book(), force)
+
+
+def function_book():
+    """Give the bytes of the function book.
+
+    Returns
+    -------
+    content : bytes
+    """
+    target = io.BytesIO()
+    with xlsxwriter.Workbook(target, {"in_memory": True}) as package:
+        package.set_calc_mode("auto")
+        looks = _looks(package)
+        sheets = [package.add_worksheet(n) for n in (READ_ME, FUNCTIONS, HELP, LISTS)]
+        _read_me(sheets[0], looks)
+        _functions(sheets[1], sheets[3], looks)
+        _arguments(sheets[2], looks)
+        for name, function in lambdas().items():
+            package.define_name(name, f"={function.text}")
+    comments = {name: function.comment for name, function in lambdas().items()}
+    return with_comments(target.getvalue(), comments)
+
+
+def with_comments(content, comments):
+    """Give names of a workbook the help that Excel shows while they are typed.
+
+    Parameters
+    ----------
+    content : bytes
+    comments : mapping of str to str
+
+    Returns
+    -------
+    content : bytes
+    """
+
+    def commented(found):
+        comment = comments.get(found[1])
+        said = f" comment={quoteattr(comment)}" if comment else ""
+        return f'<definedName name="{found[1]}"{said}'
+
+    source, target = zipfile.ZipFile(io.BytesIO(content)), io.BytesIO()
+    with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as package:
+        for item in source.infolist():
+            part = source.read(item)
+            if item.filename == "xl/workbook.xml":
+                text = part.decode("utf-8")
+                named = re.sub(r'<definedName name="([^"]+)"', commented, text)
+                part = named.encode("utf-8")
+            package.writestr(item, part)
+    return target.getvalue()
+
+
+def _looks(package):
+    def look(**more):
+        return package.add_format(
+            {"font_name": FONT, "font_color": INK, "valign": "top", **more}
+        )
+
+    return {
+        "": look(text_wrap=True),
+        "title": look(bold=True, font_size=16, font_color=ACCENT),
+        "head": look(bold=True, bg_color=START_FILL, text_wrap=True),
+        "notice": look(bold=True, font_color=BAD, text_wrap=True),
+        "name": look(bold=True),
+        "number": look(num_format="General"),
+        "own": look(font_color=MUTED),
+        "good": package.add_format({"font_color": GOOD}),
+        "bad": package.add_format({"font_color": BAD}),
+        "hidden": package.add_format({"font_color": "#FFFFFF"}),
+    }
+
+
+def _read_me(sheet, looks):
+    sheet.hide_gridlines(2)
+    sheet.set_column(0, 0, 110)
+    sheet.write_string(0, 0, "pennyweight: functions", looks["title"])
+    for row, (words, look) in enumerate(WORDS, 2):
+        sheet.write_string(row, 0, words, looks[look])
+
+
+def _functions(sheet, lists, looks):
+    sheet.freeze_panes(HEAD_ROW + 1, NAME + 1)
+    sheet.write_string(0, 0, "Functions", looks["title"])
+    for column, (head, width) in enumerate(HEADS):
+        sheet.set_column(column, column, width)
+        sheet.write_string(HEAD_ROW, column, head, looks["head"])
+    sheet.write_string(HEAD_ROW, FIRST, "Arguments of the example", looks["head"])
+    first = xl_rowcol_to_cell(HEAD_ROW + 1, LIVE)
+    sheet.write_formula(
+        1, 0, f'=IF(ISERROR({first}),"{NOTICE}","")', looks["notice"], ""
+    )
+    entries = [t.entry for name, t in traced_functions().items() if name in lambdas()]
+    entries.sort(key=lambda entry: "key_figures" not in entry.category)
+    for row, entry in enumerate(entries, HEAD_ROW + 1):
+        _function(sheet, lists, looks, row, entry)
+    last = HEAD_ROW + len(entries)
+    for column in (LIVE, REASON):  # programs without LAMBDA show errors there
+        where = (HEAD_ROW + 1, column, last, column)
+        cell = xl_rowcol_to_cell(HEAD_ROW + 1, LIVE)
+        rule = {"type": "formula", "criteria": f"=ISERROR(${cell})"}
+        sheet.conditional_format(*where, {**rule, "format": looks["hidden"]})
+    for words, look in ((AGREES, "good"), (DIFFERS, "bad")):
+        sheet.conditional_format(
+            *(HEAD_ROW + 1, CHECK, last, CHECK),
+            {
+                "type": "cell",
+                "criteria": "==",
+                "value": f'"{words}"',
+                "format": looks[look],
+            },
+        )
+
+
+def _function(sheet, lists, looks, row, entry):
+    given, cells = example(entry), []
+    for column, argument in enumerate(entry.arguments, FIRST):
+        if argument.parameter in given:
+            value = given[argument.parameter]
+            cells.append(_example_cell(sheet, lists, looks, row, column, value))
+        else:
+            cells.append(None)
+    value = float(entry.function(**given))
+    terms = contract_of(entry.function)
+    topic = entry.category.removeprefix("Pennyweight ").replace("_", " ")
+    unit = terms.returns[0][1]
+    sheet.write_string(row, TOPIC, topic, looks["own"])
+    sheet.write_string(row, NAME, entry.name, looks["name"])
+    sheet.write_string(row, GIVES, terms.summary, looks[""])
+    sheet.write_string(row, UNIT, "" if unit == "-" else unit, looks[""])
+    sheet.write_string(row, CALL, called(entry), looks[""])
+    for column, name, stored in (
+        (LIVE, entry.name, value),
+        (REASON, WHY + entry.name.removeprefix(PREFIX), ""),
+    ):
+        call = f"={name}({_arguments_text(cells)})"
+        sheet.write_dynamic_array_formula(
+            row, column, row, column, call, looks["number"], stored
+        )
+    sheet.write_number(row, ENGINE, value, looks["number"])
+    sheet.write_formula(row, PLAIN, plain_formula(entry, given, cells), None, value)
+    live, plain, engine = (xl_rowcol_to_cell(row, c) for c in (LIVE, PLAIN, ENGINE))
+    near = [f"ABS({c}-{engine})<={TOLERANCE}*ABS({engine})" for c in (live, plain)]
+    check = f'IF(AND({",".join(near)}),"{AGREES}","{DIFFERS}")'
+    check = f'=IF(ISERROR({live}),"{UNKNOWN}",{check})'
+    sheet.write_formula(
+        row, CHECK, check, looks[""], ""
+    )  # empty: worked out on opening
+
+
+def example(entry):
+    """The example of a function's own help, in single cells and lists.
+
+    Returns
+    -------
+    given : dict of str to float, str, bool or list
+    """
+    lists = {a.parameter for a in entry.arguments if a.kind == "list"}
+    given = contract_of(entry.function).example
+    return {
+        name: value if name in lists else np.asarray(value).flat[0].item()
+        for name, value in given.items()
+    }
+
+
+def _example_cell(sheet, lists, looks, row, column, value):
+    """Lay an argument of an example down, and give its address."""
+    if not isinstance(value, list):
+        sheet.write(row, column, value, looks["own"])
+        return xl_rowcol_to_cell(row, column)
+    place = row * 3 + column - FIRST  # a row of its own on the sheet of lists
+    lists.write_row(place, 0, value, looks["own"])
+    last = xl_rowcol_to_cell(place, len(value) - 1, True, True)
+    return f"{LISTS}!{xl_rowcol_to_cell(place, 0, True, True)}:{last}"
+
+
+def _arguments_text(cells):
+    return ",".join("" if cell is None else cell for cell in cells).rstrip(",")
+
+
+def plain_formula(entry, given, cells):
+    """The function as a formula that every spreadsheet program knows."""
+    references = {}
+    for argument, cell in zip(entry.arguments, cells, strict=True):
+        name = argument.parameter
+        if cell is None:
+            continue
+        if (steers(argument) and argument.kind == "choice") or name == "units":
+            references[name] = given[name]
+            continue
+        kind = "truth" if argument.kind == "switch" else "number"
+        references[name] = Reference(cell, kind, argument.kind == "list")
+    return formula(entry.function(**references))
+
+
+def called(entry):
+    """How a function is called: its arguments, optional ones in brackets."""
+    names = [a.name if a.required else f"[{a.name}]" for a in entry.arguments]
+    return f"{entry.name}({', '.join(names)})"
+
+
+def _arguments(sheet, looks):
+    sheet.freeze_panes(1, 1)
+    heads = (
+        ("Function", 34),
+        ("Argument", 24),
+        ("Unit", 14),
+        ("Needed", 9),
+        ("Help", 90),
+    )
+    for column, (head, width) in enumerate(heads):
+        sheet.set_column(column, column, width)
+        sheet.write_string(0, column, head, looks["head"])
+    row = 0
+    for name, traced in traced_functions().items():
+        for argument in traced.entry.arguments if name in lambdas() else ():
+            row += 1
+            unit = argument.terms.unit
+            cells = (
+                name,
+                argument.name,
+                "" if unit == "-" else unit,
+                "yes" if argument.required else "no",
+                argument.help,
+            )
+            for column, words in enumerate(cells):
+                sheet.write_string(row, column, words, looks[""])

@@ -1,0 +1,146 @@
+"""What is refused in the arguments of a function without Python, and in what words.
+
+The same policy as `cell_values`: an error stays that error, a blank is #N/A, a wrong
+kind is #VALUE!, a number out of range is #NUM!. Never is a blank a zero.
+"""
+
+import functools
+import math
+from typing import NamedTuple
+
+import numpy as np
+
+from ..formulas import Expression, Reference
+from ..formulas.expression import Operation, express
+from ..trade.contract import contract_of
+from ..trade.unit_systems import US, US_UNITS, factor
+from .tracing import omitted, reference
+
+
+class Finding(NamedTuple):
+    """One thing that may be wrong: when, the error value shown, and in words."""
+
+    test: Expression
+    shown: Expression
+    words: str
+
+
+def truth(symbol, *operands):
+    """A test of a spreadsheet."""
+    return Operation(symbol, operands, "truth")
+
+
+def chosen(test, yes, no):
+    """One of two values, cell by cell."""
+    return Operation("IF", (test, express(yes), express(no)))
+
+
+def either(*tests):
+    """Whether any test is true, cell by cell."""
+    return functools.reduce(lambda one, other: truth("OR", one, other), tests)
+
+
+def findings(traced):
+    """Everything that may be wrong with a call, in the order in which it is looked at.
+
+    Parameters
+    ----------
+    traced : Traced
+
+    Returns
+    -------
+    groups : list of list of list of Finding
+        Wrong kinds by argument, then numbers out of range, then the rules between
+        arguments. Of a group the first finding counts.
+    """
+    arguments = traced.entry.arguments
+    kinds = [_of(argument, _wrong_kind(argument)) for argument in arguments]
+    ranges = [_of(argument, _outside(argument, traced.entry)) for argument in arguments]
+    rules = {
+        repr(rule): Finding(truth("NOT", rule), NUM, words)
+        for rule, words in traced.rules[::-1]
+    }
+    return [kinds, ranges, [[rule] for rule in [*rules.values()][::-1]]]
+
+
+def _of(argument, found):
+    """Findings of a list count cells; one that was left out has none."""
+    found = list(found)
+    if found and not argument.required:
+        found.insert(0, Finding(omitted(argument), express(0), ""))
+    return found
+
+
+CELL = "?"
+"""Marks an argument as it was given, not with its default in place."""
+
+NA, VALUE, NUM = Reference("#N/A"), Reference("#VALUE!"), Reference("#NUM!")
+
+
+def _wrong_kind(argument):
+    """An error, a blank, or what is not of the kind; asked of the cell itself."""
+    if argument.kind == "list":
+        yield from _wrong_list(argument)
+        return
+    given, name = Reference(CELL + argument.name), argument.name
+    yield Finding(truth("ISERROR", given), given, f"{name} is an error: correct it.")
+    wanted = "a word" if argument.kind == "choice" else "a number"
+    wanted = "TRUE or FALSE" if argument.kind == "switch" else wanted
+    if argument.required:
+        blank = truth("ISBLANK", given)
+        yield Finding(blank, NA, f"{name} is blank: enter {wanted}.")
+    if argument.kind == "choice":
+        known = either(*(given == choice for choice in argument.terms.choices))
+        said = ", ".join(argument.terms.choices)
+        words = f"{name} must be one of {said}."
+        yield Finding(truth("NOT", known), VALUE, words)
+    elif argument.kind == "switch":
+        number = Operation("+", (given, express(0)))
+        odd = Operation("*", (number != 0, number != 1))
+        wrong = chosen(truth("ISTEXT", given), True, odd)
+        yield Finding(wrong, VALUE, f"{name} must be TRUE or FALSE.")
+    else:
+        wrong = either(truth("ISTEXT", given), truth("ISLOGICAL", given))
+        yield Finding(wrong, VALUE, f"{name} must be a number.")
+
+
+def _outside(argument, entry):
+    """A number out of its range, in whatever units."""
+    if argument.kind not in ("number", "list"):
+        return
+    terms = argument.terms
+    interval, value = terms.interval, reference(argument)
+    words = interval.words(terms.unit)
+    units = [a for a in entry.arguments if a.name == "units"]
+    if units and terms.unit in US_UNITS:
+        value = value * factor(terms.unit, reference(units[0]))
+        us = contract_of(entry.function, US).parameters[argument.parameter]
+        words += f" (us: {us.interval.words(us.unit)})"
+    tests = []
+    if math.isfinite(interval.low):
+        below = np.less if interval.low_closed else np.less_equal
+        tests.append(below(value, interval.low))
+    if math.isfinite(interval.high):
+        above = np.greater if interval.high_closed else np.greater_equal
+        tests.append(above(value, interval.high))
+    if tests:
+        outside = either(*tests)
+        if argument.kind == "list":
+            outside = Operation("SUM", (chosen(outside, 1, 0),)) > 0
+        yield Finding(outside, NUM, f"{argument.name} must be {words}.")
+
+
+def _wrong_list(argument):
+    """The same of any cell of a list, by counts, which every program takes alike."""
+    given, name = reference(argument), argument.name
+    total = Operation("SUM", (given,))
+    cells = Operation(
+        "*", (Operation("ROWS", (given,)), Operation("COLUMNS", (given,)))
+    )
+    yield Finding(truth("ISERROR", total), total, f"{name} has an error: correct it.")
+    for count, shown, said in (
+        ("COUNTA", NA, "has a blank cell: enter a number"),
+        ("COUNT", VALUE, "must be numbers"),
+    ):
+        wrong = cells > Operation(count, (given,))
+        yield Finding(wrong, shown, f"{name} {said}.")
