@@ -27,6 +27,8 @@ PAGES = [
 ]
 BLOCK_LINE = re.compile(r"^ {4,}(?:\$ |\S*[/\\])?pennyweight (.+)$", re.MULTILINE)
 IN_A_SENTENCE = re.compile(r"`(?:\S*\\)?pennyweight\s([^`]+)`")
+WRITES = ("-o", "--book", "--vba")
+"""Options that name a file to write."""
 OTHER_PROGRAMS = {"excel", "calc"}
 """Commands that need Excel or LibreOffice; tests/addins runs them with stand-ins."""
 
@@ -42,7 +44,7 @@ def shown(page):
 
 def written(words):
     """The files that a command writes."""
-    names = [words[i + 1] for i, word in enumerate(words) if word == "-o"]
+    names = [words[i + 1] for i, word in enumerate(words) if word in WRITES]
     return [*names, words[1]] if words[0] == "new" and "--help" not in words else names
 
 
