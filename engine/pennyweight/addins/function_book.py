@@ -41,7 +41,7 @@ AGREES, DIFFERS, UNKNOWN = "agrees", "differs", "unknown here"
 TOLERANCE = 1e-9
 NOTICE = (
     "This program does not know named functions (LAMBDA). They work in Excel 365, "
-    "Excel 2024 and Excel on the web. Everywhere else use the plain formulas of column H."
+    "Excel 2024 and Excel on the web. Elsewhere use the plain formulas of column H."
 )
 WORDS = (
     ("Named functions of a small gold mill, without Python or macros.", "head"),
