@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from .model.judgement import Judgement
     from .risk.report import Report
     from .risk.solver import BreakEven
+    from .season.learn import Learned
     from .season.season import Season
     from .workbook.book import Book
     from .workbook.inspection.findings import Inspection
@@ -723,6 +724,83 @@ class Plan:
         return plan_season(
             self.inputs, self.units, _table(lots), Options(**options), progress
         )
+
+    def learn(self, actuals: pd.DataFrame | str | Path) -> Learned:
+        """Compare what was milled with the plan, and learn the plan's figures from it.
+
+        Parameters
+        ----------
+        actuals : pandas.DataFrame or str or Path
+            One row for each month or lot, or a CSV file. Columns: ``period``, ``tons``,
+            ``hours``, ``gold``, and those of the page on learning.
+
+        Returns
+        -------
+        learned : Learned
+            Tables ``variances``, ``figures`` and ``forecast``; ``inputs()`` gives what
+            `change` takes.
+
+        Raises
+        ------
+        CallError, WorkbookError
+            For a table that cannot be used, with line and column.
+
+        Examples
+        --------
+        >>> import pandas as pd
+        >>> month = {"period": "2026-05", "tons": 270, "hours": 158, "gold": 48.0}
+        >>> learned = example().learn(pd.DataFrame([month]))
+        >>> list(learned.entries)
+        ['measured_pace']
+        """
+        from .season.learn import learn
+
+        return learn(self.inputs, self.units, _table(actuals), self.ranges)
+
+    def enter_learned(
+        self,
+        learned: Learned,
+        names: Sequence[str] | None = None,
+        path: str | Path | None = None,
+        force: bool = False,
+    ) -> Path:
+        """Enter learned figures in the workbook of this plan, marked as measured.
+
+        Value, low, high, basis and status of each input; all else stays as it is.
+
+        Parameters
+        ----------
+        learned : Learned
+        names : sequence of str, optional
+            Inputs by name or by label; all that were learned when left out.
+        path : str or Path, optional
+            A copy to write instead; the workbook then stays as it is.
+        force : bool
+            Whether a copy that is there already may be replaced.
+
+        Returns
+        -------
+        path : Path
+
+        Raises
+        ------
+        CallError
+            For an input that was not learned.
+        WorkbookError
+            If the workbook is open elsewhere, or its formulas were altered.
+        """
+        from .workbook.enter import enter_inputs
+
+        if self.path is None:
+            raise CallError("This plan was not read from a workbook. Write it first.")
+        if path:
+            self.may_write(path, force)
+        chosen = learned.chosen(names)
+        figures = {name: learned.entries[name] for name in chosen}
+        if not figures:
+            raise CallError("Nothing was learned that the workbook can take.")
+        more = {n: v for n, v in learned.inputs(chosen).items() if n not in figures}
+        return enter_inputs(self.path, figures, more, out=path)
 
     def write(self, path: str | Path, force: bool = False) -> Path:
         """Write the plan as a workbook.

@@ -56,8 +56,8 @@ def at_hand(tmp_path_factory):
     (folder / "cases.csv").write_text(textwrap.dedent(cases), "utf-8")
     lots = ROOT / "workbooks" / "season-contract" / "lots.csv"
     shutil.copy(lots, folder / "lots.csv")
-    wanted = ROOT / "workbooks" / "season-plan" / "wanted.csv"
-    shutil.copy(wanted, folder / "wanted.csv")
+    for name in ("wanted.csv", "actuals.csv"):
+        shutil.copy(ROOT / "workbooks" / "season-plan" / name, folder / name)
     (folder / "prices.csv").write_text("date,price\n2026-07-14,3450\n", "utf-8")
     book_at(folder / "theirs.xlsx", gold_price=3300.0)
     book_at(folder / "any.xlsx")

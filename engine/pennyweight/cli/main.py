@@ -15,6 +15,7 @@ from .excel import app as excel_app
 from .functions import functions
 from .inspect import inspect
 from .judge import judge
+from .learn import learn
 from .new import new
 from .quote import quote
 from .renew import renew
@@ -60,6 +61,7 @@ for command in (
     settle,
     risk,
     season,
+    learn,
     cases,
     break_even,
     compare,

@@ -138,14 +138,15 @@ class Season:
             "gap": self.solution.gap,
             "ended": self.solution.ended,
             "hours_used": self.hours_used,
-            "plan": _plain(self.plan),
-            "left_out": _plain(self.left_out),
+            "plan": plain_rows(self.plan),
+            "left_out": plain_rows(self.left_out),
             "simple_rules": {n: float(v) for n, v in self.rules.items()},
-            "hour_worth": _plain(self.hour_worth),
+            "hour_worth": plain_rows(self.hour_worth),
         }
 
 
-def _plain(frame):
+def plain_rows(frame):
+    """Rows of a table as plain values."""
     rows = frame.to_dict("records")
     return [{name: _value(value) for name, value in row.items()} for row in rows]
 

@@ -237,7 +237,7 @@ class NamedCells:
     def labels(self, sheet):
         """Places of the values beside labels that stand only once on a sheet."""
         if sheet not in self._labels:
-            column, value = (self._column(sheet, at) for at in (LABEL, VALUE))
+            column, value = (self.column(sheet, at) for at in (LABEL, VALUE))
             found, twice = {}, set()
             for (row, at), cell in self.contents.sheets.get(sheet, {}).items():
                 if at == column and cell.kind == "text":
@@ -259,13 +259,14 @@ class NamedCells:
         elsewhere = any(word in self.labels(spot[0]) for word in own)
         return label or "nothing" if elsewhere or label in _known_labels() else ""
 
-    def _column(self, sheet, column):
+    def column(self, sheet, column):
+        """Column of a sheet of inputs, wherever its head stands."""
         return self._heads(sheet).get(HEADS[column], column)
 
     def beside_at(self, spot, column, default):
         """Text in another column of a place's row, found by the column's head."""
         sheet, (row, _) = spot
-        cell = self.contents.cell(sheet, (row, self._column(sheet, column)))
+        cell = self.contents.cell(sheet, (row, self.column(sheet, column)))
         if cell is None or cell.kind in ("none", "e") or cell.value == "":
             return default
         if column == STATUS and cell.value not in STATUSES:

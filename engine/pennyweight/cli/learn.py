@@ -1,0 +1,102 @@
+"""``pennyweight learn``: actuals beside the plan, and what they teach."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from .arguments import BookArgument, ForceOption, JsonOption
+from .screen import console, echo_json, echo_notes, safe, table
+
+ActualsArgument = Annotated[
+    Path,
+    typer.Argument(metavar="ACTUALS.csv", help="A line for each month or lot milled."),
+]
+EnterOption = Annotated[
+    str,
+    typer.Option(
+        "--enter",
+        metavar="INPUT,INPUT",
+        help="Enter these learned figures in the workbook, as measured; or: all.",
+    ),
+]
+OutputOption = Annotated[
+    Path | None,
+    typer.Option(
+        "-o", "--output", metavar="FILE", help="With --enter: a copy to write instead."
+    ),
+]
+
+
+SHOWN = 7
+"""Months or lots on the screen, the sum included; --json gives all."""
+
+
+def learn(
+    book: BookArgument,
+    actuals: ActualsArgument,
+    enter: EnterOption = "",
+    output: OutputOption = None,
+    force: ForceOption = False,
+    as_json: JsonOption = False,
+):
+    """Compare what was milled with the plan, and learn the plan's figures from it."""
+    from ..errors import CallError
+    from ..plan import read
+
+    if output and not enter:
+        raise CallError("-o is for the workbook with the learned figures: add --enter.")
+    plan = read(book)
+    echo_notes(plan)
+    found = plan.learn(actuals)
+    if as_json:
+        echo_json(found.to_dict())
+    else:
+        _show(found, plan)
+    if enter:
+        names = None if enter.strip() == "all" else enter.split(",")
+        written = plan.enter_learned(found, names, output, force)
+        typer.echo(f"Written: {written}", err=as_json)
+
+
+def _show(found, plan):
+    screen = console()
+    screen.print("Contribution, $: plan, actual, and why they differ")
+    rows = found.variances.set_index("period").iloc[-SHOWN:]
+    shown = table("", *map(safe, rows.index), right=range(1, len(rows) + 1))
+    for name in rows.columns:
+        shown.add_row(name.capitalize(), *(f"{value:,.0f}" for value in rows[name]))
+    screen.print(shown)
+    screen.print("\nFigures learned; 8 in 10 chances that the mean is in the range")
+    shown = table(
+        *("Figure", "Unit", "Plan", "Learned", "Low", "High", "Lots"),
+        right=range(2, 7),
+    )
+    for row in found.figures.itertuples():
+        told = (row.planned, row.learned, row.learned_low, row.learned_high)
+        if row.count:
+            shown.add_row(
+                *(row.figure, row.unit, *(f"{value:,.4g}" for value in told)),
+                str(row.count),
+            )
+    screen.print(shown)
+    for row in found.figures.itertuples():
+        if row.drift:
+            screen.print(f"Drift. {row.figure}: {row.drift}")
+    _show_forecast(found, screen)
+    if found.entries:
+        labels = ", ".join(plan.label(name) for name in found.entries)
+        screen.print(f"\n--enter all puts these inputs into the workbook: {labels}.")
+
+
+def _show_forecast(found, screen):
+    screen.print("\nForecast from the learned figures")
+    shown = table(
+        *("Per working month", "Unit", "Plan", "Forecast"),
+        *("Rest of season: plan", "Forecast"),
+        right=range(2, 6),
+    )
+    for row in found.forecast.itertuples():
+        told = (row.planned, row.forecast, row.planned_rest, row.forecast_rest)
+        shown.add_row(row.row, row.unit, *(f"{value:,.0f}" for value in told))
+    screen.print(shown)

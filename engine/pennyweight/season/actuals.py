@@ -1,0 +1,278 @@
+"""What was milled beside what was planned, and the difference split by its causes."""
+
+import re
+
+import numpy as np
+import pandas as pd
+
+from ..errors import WorkbookError
+from ..model.lines.cost.components import components
+from ..model.mill import MODEL
+from ..model.run import run
+from ..trade.settlement import round_to_cents
+from .columns import Field, checked_table, place_of
+
+WHAT = "table of actuals"
+MONTH = re.compile(r"\d{4}-(0[1-9]|1[0-2])")
+HOURS_OF_A_MONTH = 744.0
+COSTS = components()
+FIELDS = {
+    "period": Field("Month or lot", "text", required=True, also=("month", "lot")),
+    "tons": Field("Dry ore milled", required=True, least=1e-6),
+    "hours": Field("Mill hours", required=True, least=1e-6),
+    "gold": Field("Gold produced", required=True, also=("gold_oz",)),
+    "planned_hours": Field("Planned mill hours"),
+    "head_grade": Field("Head assay", also=("grade",)),
+    "tails_grade": Field("Tailings assay", also=("tails",)),
+    "income": Field("Net return of the gold", least=-1e9),
+    "kwh": Field("Energy used"),
+    "balls": Field("Balls used"),
+    **{name: Field(MODEL.lines[f"{name}_per_ton"].label) for name in COSTS},
+}
+"""Columns of a table of actuals. Gold in fine troy ounces, head and tailings per dry
+ton, costs in $ under the name or the label of their component."""
+PARTS = ("volume", "pace", "grade", "recovery", "price", "usage", "rate")
+"""What a difference is split into."""
+PLAN = (
+    *("feed_rate", "feed_grade", "planned_recovery", "furnace_recovery"),
+    *("net_return_per_ton", "hours_per_month", "availability", "grade_per_ounce"),
+    *("energy_per_ton", "ball_make_up", "ball_price", "tons_per_month"),
+    "measured_at_grind",
+)
+
+
+def read_actuals(table, units):
+    """Hold a table of actuals to its columns.
+
+    Parameters
+    ----------
+    table : pandas.DataFrame
+    units : {"us", "metric"}
+
+    Returns
+    -------
+    actuals : pandas.DataFrame
+
+    Raises
+    ------
+    CallError, WorkbookError
+        Naming the line and the column.
+    """
+    actuals = checked_table(table, FIELDS, units, WHAT)
+    seen = {}
+    for row, name in enumerate(actuals["period"]):
+        place = place_of(actuals, row, "period")
+        if name in seen:
+            raise WorkbookError(
+                f"Month or lot ({place}): {name!r} is also in "
+                f"{place_of(actuals, seen[name])}. Delete one of them."
+            )
+        seen[name] = row
+        if MONTH.fullmatch(name) and actuals.loc[row, "hours"] > HOURS_OF_A_MONTH:
+            raise WorkbookError(
+                f"Mill hours ({place_of(actuals, row, 'hours')}): "
+                f"{actuals.loc[row, 'hours']:g} hours are more than a month has, "
+                f"{HOURS_OF_A_MONTH:g}."
+            )
+    return actuals
+
+
+def refuse_found_gold(actuals, plan):
+    """Refuse a row whose gold is more than its feed held by the head assay."""
+    found = metal(actuals, plan)["recovery"]
+    for row in np.flatnonzero(actuals["head_grade"].notna() & (found >= 1)):
+        raise WorkbookError(
+            f"Gold produced ({place_of(actuals, row, 'gold')}): "
+            f"{actuals.loc[row, 'gold']:g} oz are more than the feed held by its head "
+            f"assay, {actuals.loc[row, 'gold'] / found[row]:.4g} oz. Correct one of "
+            "them."
+        )
+
+
+def plan_figures(inputs, units):
+    """Figures of the plan that actuals are held against, by the model's lines.
+
+    Parameters
+    ----------
+    inputs : mapping
+    units : {"us", "metric"}
+
+    Returns
+    -------
+    plan : dict of str to float
+    """
+    lines = [name for name in PLAN if name in MODEL.lines]
+    values = run(inputs, units, wanted=(*lines, *COSTS))
+    plan = {name: float(values[name]) for name in (*PLAN, *COSTS)}
+    plan["ounces_per_ton"] = plan["feed_grade"] / plan["grade_per_ounce"]
+    plan["yield"] = plan["planned_recovery"] * plan["furnace_recovery"]
+    produced = plan["ounces_per_ton"] * plan["yield"]
+    plan["price"] = plan["net_return_per_ton"] / produced if produced else 0.0
+    return plan
+
+
+def metal(actuals, plan):
+    """Grade and recovery of each row, as measured.
+
+    Without a head assay the head is calculated from gold and tailings; without either,
+    the plan's grade stands in, and the difference shows as recovery.
+
+    Parameters
+    ----------
+    actuals : pandas.DataFrame
+    plan : dict
+
+    Returns
+    -------
+    frame : pandas.DataFrame
+        ``head`` and ``built_head`` in oz/ton, ``yield``, ``recovery``, and ``called``:
+        gold accounted for over gold called for.
+    """
+    per_ounce = plan["grade_per_ounce"]
+    tons, gold = actuals["tons"], actuals["gold"]
+    caught = gold / plan["furnace_recovery"]
+    assay = actuals["head_grade"] / per_ounce
+    accounted = caught + actuals["tails_grade"] / per_ounce * tons
+    head = assay.fillna(accounted / tons).fillna(plan["ounces_per_ton"])
+    fed = (head * tons).where(head > 0)
+    return pd.DataFrame(
+        {
+            "head": head,
+            "measured": actuals["head_grade"].notna() | actuals["tails_grade"].notna(),
+            "yield": (gold / fed).fillna(0.0),
+            "recovery": caught / fed,
+            "called": accounted / (assay * tons),
+        }
+    )
+
+
+def variances(actuals, plan):
+    """Split the difference of each row from the plan into its causes.
+
+    Parameters
+    ----------
+    actuals : pandas.DataFrame
+        By `read_actuals`.
+    plan : dict
+        By `plan_figures`.
+
+    Returns
+    -------
+    frame : pandas.DataFrame
+        A row for each month or lot: ``planned`` and ``actual`` contribution, and the
+        `PARTS`, in whole cents; planned and parts add up to actual.
+    """
+    found = metal(actuals, plan)
+    tons, hours = actuals["tons"].to_numpy(), actuals["hours"].to_numpy()
+    tons0, hours0 = _planned(actuals, plan)
+    pace0 = plan["feed_rate"]
+    parts = {name: np.zeros(len(actuals)) for name in PARTS}
+    ounce = plan["ounces_per_ton"] * plan["yield"] * plan["price"]
+    parts["volume"] += (hours - hours0) * pace0 * ounce
+    parts["pace"] += (tons - hours * pace0) * ounce
+    head, made = found["head"].to_numpy(), found["yield"].to_numpy()
+    at_plan = plan["yield"] * plan["price"]
+    parts["grade"] += tons * (head - plan["ounces_per_ton"]) * at_plan
+    parts["recovery"] += tons * head * (made - plan["yield"]) * plan["price"]
+    sold = actuals["income"].to_numpy()
+    at_price = actuals["gold"].to_numpy() * plan["price"]
+    parts["price"] += np.where(np.isnan(sold), 0.0, sold - at_price)
+    planned = tons0 * ounce
+    for name in COSTS:
+        planned = planned - _cost(name, actuals, plan, hours0, tons0, parts)
+    rows = {"planned": planned, **parts}
+    return _in_cents(actuals["period"], rows)
+
+
+def _planned(actuals, plan):
+    """Planned tons and hours: of a month as planned, of a lot for the ore it had."""
+    month = actuals["period"].map(lambda name: bool(MONTH.fullmatch(name)))
+    usual = np.where(
+        month, plan["hours_per_month"], actuals["tons"] / plan["feed_rate"]
+    )
+    hours = actuals["planned_hours"].fillna(pd.Series(usual)).to_numpy(float)
+    return hours * plan["feed_rate"], hours
+
+
+def _cost(name, actuals, plan, hours0, tons0, parts):
+    """Planned cost of one component; adds its differences to the parts."""
+    rate, basis = plan[name], MODEL.lines[name].paid_by
+    tons, hours = actuals["tons"].to_numpy(), actuals["hours"].to_numpy()
+    if basis == "ton":
+        planned, flexed = rate * tons0, rate * tons
+        parts["volume"] -= rate * plan["feed_rate"] * (hours - hours0)
+        parts["pace"] -= rate * (tons - plan["feed_rate"] * hours)
+    elif basis in ("hour", "staffed hour"):
+        rate = rate / (plan["availability"] if basis == "staffed hour" else 1.0)
+        planned, flexed = rate * hours0, rate * hours
+        parts["volume"] -= flexed - planned
+    else:
+        planned = flexed = _by_month(actuals, rate)
+    actual = actuals[name].to_numpy()
+    usage = _usage(name, actuals, plan, flexed)
+    actual = np.where(np.isnan(actual), flexed + usage, actual)
+    parts["usage"] -= usage
+    parts["rate"] -= actual - flexed - usage
+    return planned
+
+
+def _by_month(actuals, rate):
+    """Paid by the month: nothing for a lot."""
+    month = actuals["period"].map(lambda name: bool(MONTH.fullmatch(name)))
+    return np.where(month, rate, 0.0)
+
+
+USED = {
+    # component: quantity used, and the plan's quantity per ton
+    "cost_of_energy": ("kwh", "energy_per_ton"),
+    "cost_of_balls": ("balls", "ball_make_up"),
+}
+
+
+def _usage(name, actuals, plan, flexed):
+    """Cost of a quantity above the plan's for the same ore, at the plan's price."""
+    if name not in USED or not plan[name]:
+        return np.zeros(len(actuals))
+    column, per_ton = USED[name]
+    used = actuals[column].to_numpy()
+    standard = plan[per_ton] * actuals["tons"].to_numpy()
+    with np.errstate(divide="ignore", invalid="ignore"):
+        more = np.where(standard > 0, used / standard - 1, np.nan)
+    return np.where(np.isnan(more), 0.0, more * flexed)
+
+
+def _in_cents(periods, rows):
+    """Whole cents by cumulative rounding, so that each row and its total tie."""
+    frame = pd.DataFrame(rows)
+    exact = frame.to_numpy()
+    sums = np.asarray(round_to_cents(np.cumsum(exact, axis=1)))
+    cents = np.diff(sums, axis=1, prepend=0.0)
+    frame = pd.DataFrame(np.round(cents, 2), columns=frame.columns)
+    frame["actual"] = np.round(sums[:, -1], 2)
+    frame.insert(0, "period", list(periods))
+    total = {"period": "to date", **frame.drop(columns="period").sum().round(2)}
+    return pd.concat([frame, pd.DataFrame([total])], ignore_index=True)
+
+
+def price_variance(quantity, price, standard_quantity, standard_price):
+    """Price and quantity variances of one cost; positive is unfavourable.
+
+    Parameters
+    ----------
+    quantity, price : float
+        Actual.
+    standard_quantity, standard_price : float
+        Standard quantity for the actual output.
+
+    Returns
+    -------
+    price, quantity : float
+        Their sum is the actual cost less the standard cost.
+
+    Examples
+    --------
+    >>> [round(x, 2) for x in price_variance(450, 6.5, 430, 6.9)]
+    [-180.0, 138.0]
+    """
+    by_price = (price - standard_price) * quantity
+    return by_price, (quantity - standard_quantity) * standard_price

@@ -1,0 +1,382 @@
+"""The plan's figures, learned from what was milled."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from ..errors import CallError
+from ..model.inputs import INPUTS, check, input_called
+from ..model.run import run
+from ..model.units import shown
+from ..risk.ranges import own_range, planned_range
+from .actuals import (
+    MONTH,
+    metal,
+    plan_figures,
+    read_actuals,
+    refuse_found_gold,
+    variances,
+)
+from .beliefs import belief_of, cusum
+
+LIMIT = 4.0
+"""Cumulative sum above which a drift is told: one false alarm in 168 lots (Montgomery
+and Runger, Applied Statistics and Probability for Engineers, table 16-9)."""
+
+
+@dataclass(frozen=True)
+class Figure:
+    """A figure that is learned.
+
+    Attributes
+    ----------
+    name, label, unit : str
+    scale : str
+    scatter : float
+        Of one lot about the mean, on the scale; own choice, common practice.
+    range_of : str
+        Input whose low and high, over its value, the plan's figure has.
+    enters : str
+        Input that takes the learned figure; empty if none does.
+    """
+
+    name: str
+    label: str
+    unit: str
+    scale: str
+    scatter: float
+    range_of: str
+    enters: str = ""
+
+
+FIGURES = (
+    Figure(
+        *("recovery", "Gravity recovery", "share", "logit", 0.25),
+        *("gravity_recovery", "gravity_recovery"),
+    ),
+    Figure(
+        *("pace", "Throughput", "ton/hour", "lognormal", 0.12),
+        *("measured_pace", "measured_pace"),
+    ),
+    Figure(
+        *("grade", "Head grade (mill feed)", "grade", "lognormal", 0.25),
+        *("ore_grade", "ore_grade"),
+    ),
+    Figure(
+        *("energy", "Energy per ton", "kWh/ton", "lognormal", 0.12, "work_index"),
+        "energy_bill",
+    ),
+    Figure(
+        *("balls", "Ball consumption", "mass/ton", "lognormal", 0.25),
+        "abrasion_index",
+    ),
+    Figure(*("call_factor", "Mine call factor", "share", "lognormal", 0.1, "")),
+)
+CALL_FACTOR = (1.0, 0.9, 1.1)
+"""Value, low and high before any measurement: own choice."""
+SWITCHES = {
+    "gravity_recovery": {"recovery_source": "entered"},
+    "measured_pace": {"pace_source": "measured"},
+    "ore_grade": {"grade_source": "entered"},
+    "energy_bill": {"energy_source": "bill"},
+}
+"""Choices that make the plan use a learned figure."""
+
+
+@dataclass
+class Learned:
+    """What the mill's own figures say.
+
+    Attributes
+    ----------
+    variances : pandas.DataFrame
+        Planned and actual contribution and the parts of the difference, $.
+    figures : pandas.DataFrame
+        A row for each figure: ``planned`` with ``low`` and ``high``; ``learned`` with
+        ``learned_low`` and ``learned_high`` (10 and 90% for the mean); ``next_low`` and
+        ``next_high`` for the next lot; ``count`` of lots; ``drift`` in words;
+        ``enters``, the input that can take it.
+    forecast : pandas.DataFrame
+        ``planned`` and ``forecast`` of a full working month, and of those that remain.
+    entries : dict of str to tuple
+        For each input that can take a figure: value, low, high, and its basis.
+    units : {"us", "metric"}
+    """
+
+    variances: pd.DataFrame
+    figures: pd.DataFrame
+    forecast: pd.DataFrame
+    entries: dict
+    units: str
+
+    def inputs(self, names=None):
+        """Inputs that make a plan use the learned figures.
+
+        Parameters
+        ----------
+        names : iterable of str, optional
+            Inputs by name or label; all when left out.
+
+        Returns
+        -------
+        inputs : dict
+        """
+        found = {}
+        for name in self.chosen(names):
+            found[name] = self.entries[name][0]
+            found |= SWITCHES.get(name, {})
+        return found
+
+    def chosen(self, names=None):
+        """Inputs that can take a learned figure, of those named."""
+        if names is None:
+            return list(self.entries)
+        wanted = [input_called(name) for name in names]
+        for name in wanted:
+            if name not in self.entries:
+                known = ", ".join(INPUTS[n].label for n in self.entries) or "none"
+                raise CallError(
+                    f"{INPUTS[name].label} was not learned from these actuals. "
+                    f"Learned: {known}."
+                )
+        return wanted
+
+    def to_dict(self):
+        """Everything in plain values, for programs."""
+        from .season import plain_rows
+
+        return {
+            "variances": plain_rows(self.variances),
+            "figures": plain_rows(self.figures),
+            "forecast": plain_rows(self.forecast),
+            "entries": {
+                name: dict(zip(("value", "low", "high", "basis"), told, strict=True))
+                for name, told in self.entries.items()
+            },
+        }
+
+
+def learn(inputs, units, table, ranges=None):
+    """Compare actuals with the plan, and learn the plan's figures from them.
+
+    Parameters
+    ----------
+    inputs : mapping
+        Of the workbook.
+    units : {"us", "metric"}
+    table : pandas.DataFrame
+        Columns as in `actuals.FIELDS`.
+    ranges : mapping of str to (float, float), optional
+        The user's own low and high.
+
+    Returns
+    -------
+    learned : Learned
+    """
+    actuals = read_actuals(table, units)
+    plan = plan_figures(inputs, units)
+    refuse_found_gold(actuals, plan)
+    observed = measurements(actuals, plan)
+    rows, entries = [], {}
+    for figure in FIGURES:
+        planned = _planned(figure, plan, inputs, units, ranges or {})
+        row, after = _learned(figure, planned, observed[figure.name], units)
+        rows.append(row)
+        if after.count and figure.enters:
+            found = _entry(figure, after, plan, inputs, units, actuals)
+            entries |= {figure.enters: found} if found else {}
+    learned = Learned(
+        variances(actuals, plan),
+        pd.DataFrame(rows),
+        pd.DataFrame(),
+        entries,
+        units,
+    )
+    learned.forecast = forecast(learned, inputs, units, actuals)
+    return learned
+
+
+def measurements(actuals, plan):
+    """Each figure as measured, row by row.
+
+    Parameters
+    ----------
+    actuals : pandas.DataFrame
+    plan : dict
+
+    Returns
+    -------
+    observed : dict of str to pandas.Series
+        Without the rows that do not measure it; the index tells the rows.
+    """
+    found = metal(actuals, plan)
+    known = found["measured"]  # a recovery needs an assay of head or tailings
+    tons = actuals["tons"]
+    observed = {
+        "recovery": found["recovery"].where(known),
+        "pace": tons / actuals["hours"],
+        "grade": (found["head"] * plan["grade_per_ounce"]).where(known),
+        "energy": actuals["kwh"] / tons,
+        "balls": actuals["balls"] / tons,
+        "call_factor": found["called"],
+    }
+    return {name: values[values > 0].dropna() for name, values in observed.items()}
+
+
+PLANNED = {
+    "recovery": "planned_recovery",
+    "pace": "feed_rate",
+    "grade": "feed_grade",
+    "energy": "energy_per_ton",
+    "balls": "ball_make_up",
+}
+
+
+def _planned(figure, plan, inputs, units, ranges):
+    """The plan's figure with its low and high: the range of an input, moved to it."""
+    if figure.name not in PLANNED:
+        return CALL_FACTOR
+    name, value = figure.range_of, plan[PLANNED[figure.name]]
+    if name in ranges:
+        low, base, high = own_range(name, ranges[name], inputs, units)
+    else:
+        low, base, high = planned_range(name, inputs, units)
+    if figure.scale == "logit":
+        odds = [share / (1 - share) for share in (low, base, high, value)]
+        moved = [odds[3] * odd / odds[1] for odd in odds[:3:2]]
+        return value, *(odd / (1 + odd) for odd in moved)
+    return value, value * low / base, value * high / base
+
+
+def _learned(figure, planned, observed, units):
+    before = belief_of(*planned, figure.scale, figure.scatter)
+    after = before.learn(observed)
+    unit = shown(figure.unit, units) if figure.unit != "share" else ""
+    row = {
+        "figure": figure.label,
+        "unit": unit,
+        **dict(zip(("planned", "low", "high"), planned, strict=True)),
+        "learned": after.median,
+        "learned_low": after.quantile(0.1),
+        "learned_high": after.quantile(0.9),
+        "next_low": after.next_quantile(0.1),
+        "next_high": after.next_quantile(0.9),
+        "count": after.count,
+        "drift": drift_of(before, observed),
+        "enters": figure.enters if after.count else "",
+    }
+    return row, after
+
+
+def drift_of(belief, observed):
+    """Whether a figure drifts, with the evidence, in words; empty if it does not.
+
+    Each lot is held against what the lots before it let expect.
+
+    Parameters
+    ----------
+    belief : Belief
+        Before all of them.
+    observed : sequence of float
+    """
+    scores = []
+    for value in observed:
+        scores.append(belief.score(value))
+        belief = belief.learn([value])
+    up, down = cusum(scores)
+    for sums, word in ((up, "rises"), (down, "falls")):
+        if sums and sums[-1] > LIMIT:
+            began = max((n for n, total in enumerate(sums) if total == 0), default=-1)
+            lots = len(sums) - began - 1
+            return (
+                f"It {word}: the last {lots} lots differ alike from those before "
+                f"(cumulative sum {sums[-1]:.1f}, limit {LIMIT:g})."
+            )
+    return ""
+
+
+def _entry(figure, after, plan, inputs, units, actuals):
+    """Value, low, high and basis of the input that takes a learned figure."""
+    name = figure.enters
+    factor = 1.0
+    if figure.name == "grade":
+        factor = inputs["ore_grade"] / plan["feed_grade"]
+    elif figure.name == "recovery":
+        factor = inputs["gravity_recovery"] / plan["planned_recovery"]
+    elif figure.name == "pace":
+        factor = inputs["measured_pace"] / plan["measured_at_grind"]
+    elif figure.name == "energy":
+        priced = plan["cost_of_energy"] / plan["energy_per_ton"]
+        factor = priced * plan["tons_per_month"]
+    entry = INPUTS[name]
+    least, most = entry.within(units)
+    ends = (after.median, after.quantile(0.1), after.quantile(0.9))
+    value, low, high = (min(max(factor * end, least), most) for end in ends)
+    if not low < value < high:
+        return None
+    check(entry, value, units)
+    periods = list(actuals["period"])
+    months = all(MONTH.fullmatch(period) for period in periods)
+    what = "months" if months else "lots"
+    basis = f"Learned from {after.count} {what} milled, {periods[0]} to {periods[-1]}"
+    return _digits(value), _digits(low), _digits(high), basis
+
+
+def _digits(value):
+    """Four digits: a learned figure is not better than that."""
+    return float(f"{value:.4g}")
+
+
+FORECAST = (
+    # label, unit, how it is worked out from the lines of a run
+    ("Ore milled", "ton", lambda v: v["tons_per_month"]),
+    (
+        *("Gold produced", "oz"),
+        lambda v: v["tons_per_month"] * v["bullion_gold"],
+    ),
+    (
+        *("Net return", "$"),
+        lambda v: v["tons_per_month"] * v["net_return_per_ton"],
+    ),
+    ("Operating cost", "$", lambda v: v["tons_per_month"] * v["cost_per_ton"]),
+    ("Operating margin", "$", lambda v: v["tons_per_month"] * v["margin_per_ton"]),
+)
+
+
+def forecast(learned, inputs, units, actuals):
+    """A full working month, and the months of the season that remain.
+
+    Parameters
+    ----------
+    learned : Learned
+    inputs : mapping
+    units : {"us", "metric"}
+    actuals : pandas.DataFrame
+
+    Returns
+    -------
+    frame : pandas.DataFrame
+    """
+    wanted = ("tons_per_month", "bullion_gold", "net_return_per_ton", "cost_per_ton")
+    wanted = (*wanted, "margin_per_ton", "hours_per_month")
+    runs = [
+        run({**inputs, **more}, units, wanted=wanted) for more in ({}, learned.inputs())
+    ]
+    full = float(runs[0]["hours_per_month"])
+    months = float(inputs["season_months"]) - float(actuals["hours"].sum()) / full
+    months = max(months, 0.0)
+    rows = []
+    for label, unit, function in FORECAST:
+        planned, found = (float(np.asarray(function(values))) for values in runs)
+        rows.append(
+            {
+                "row": label,
+                "unit": shown(unit, units),
+                "planned": planned,
+                "forecast": found,
+                "planned_rest": planned * months,
+                "forecast_rest": found * months,
+            }
+        )
+    return pd.DataFrame(rows)

@@ -1,0 +1,86 @@
+"""Entering figures of the inputs in a user's own book; nothing else changes."""
+
+import tempfile
+from pathlib import Path
+
+from xlsxwriter.utility import xl_rowcol_to_cell
+
+from ..errors import WorkbookError
+from .entry_cells import BASIS, OWN_HIGH, OWN_LOW, STATUS
+from .files import refuse_changed, refuse_if_open, write_whole
+from .layout import defined_name
+from .named_cells import NamedCells
+from .package.contents import read_contents
+from .package.patch import patch_values
+from .read import current_reading
+from .renew import renew_book
+
+
+def enter_inputs(path, figures, choices, status="measured", out=None):
+    """Enter figures with low, high, basis and status, and renew the results.
+
+    Parameters
+    ----------
+    path : str or Path
+    figures : mapping of str to (float, float, float, str)
+        For each input: value, low, high, and basis.
+    choices : mapping of str to str
+        Further inputs, without range.
+    status : str
+    out : str or Path, optional
+        Instead of the book itself.
+
+    Returns
+    -------
+    path : Path
+
+    Raises
+    ------
+    WorkbookError
+        When the book cannot be read, is open elsewhere, or its formulas were altered.
+        Nothing is then written.
+    """
+    contents = read_contents(path)
+    refuse_if_open(contents.path)
+    current_reading(contents)
+    values = {}
+    for name, (value, low, high, basis) in figures.items():
+        values |= _row(contents, name, value)
+        beside = {OWN_LOW: low, OWN_HIGH: high, BASIS: basis, STATUS: status}
+        values |= _beside(contents, name, beside)
+    for name, value in choices.items():
+        values |= _row(contents, name, value)
+    with tempfile.TemporaryDirectory() as folder:
+        copy = Path(folder) / Path(path).name
+        patch_values(path, copy, values, contents.stamp)
+        renew_book(copy)
+        _read_back(copy, {n: told[0] for n, told in figures.items()} | dict(choices))
+        content = copy.read_bytes()
+    return write_whole(
+        Path(out or path), content, True, lambda: refuse_changed(path, contents.stamp)
+    )
+
+
+def _row(contents, name, value):
+    sheet, place = NamedCells(contents).named_spot(name)
+    return {(sheet, xl_rowcol_to_cell(*place)): value}
+
+
+def _beside(contents, name, values):
+    """Cells in other columns of an input's row."""
+    cells = NamedCells(contents)
+    sheet, (row, _) = cells.spot(defined_name(name))
+    return {
+        (sheet, xl_rowcol_to_cell(row, cells.column(sheet, column))): value
+        for column, value in values.items()
+    }
+
+
+def _read_back(copy, wanted):
+    given = current_reading(read_contents(copy)).given
+    for name, value in wanted.items():
+        if given.get(name) != value:
+            raise WorkbookError(
+                f"{name} cannot be entered so that it is read back the same. Nothing "
+                "was written."
+            )

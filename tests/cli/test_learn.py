@@ -1,0 +1,49 @@
+"""``pennyweight learn``: the screen, JSON, entering, and refusals."""
+
+import json
+import shutil
+from pathlib import Path
+
+import pytest
+
+from tests.books import book_at
+from tests.commands import pennyweight
+
+ACTUALS = Path(__file__).parents[2] / "workbooks" / "season-plan" / "actuals.csv"
+
+
+@pytest.fixture
+def folder(tmp_path):
+    book_at(tmp_path / "claim.xlsx")
+    shutil.copy(ACTUALS, tmp_path / "actuals.csv")
+    return tmp_path
+
+
+def learn(folder, *more):
+    return pennyweight("learn", "claim.xlsx", "actuals.csv", *more, cwd=folder)
+
+
+def test_the_screen_has_variances_figures_and_forecast(folder):
+    done = learn(folder)
+    assert done.returncode == 0, done.stderr
+    for words in ("to date", "Recovery", "Throughput", "Forecast", "--enter all"):
+        assert words in done.stdout
+
+
+def test_json_ties(folder):
+    found = json.loads(learn(folder, "--json").stdout)
+    last = found["variances"][-1]
+    parts = ("volume", "pace", "grade", "recovery", "price", "usage", "rate")
+    total = last["planned"] + sum(last[part] for part in parts)
+    assert total == pytest.approx(last["actual"], abs=0.005)
+
+
+def test_bad_actuals_write_nothing(folder):
+    before = (folder / "claim.xlsx").read_bytes()
+    text = ACTUALS.read_text("utf-8").replace(",49.1,", ",-49.1,")
+    (folder / "actuals.csv").write_text(text, "utf-8")
+    done = learn(folder, "--enter", "all")
+    assert done.returncode == 3
+    assert "Gold produced (actuals.csv, line 2, column gold)" in done.stderr
+    assert (folder / "claim.xlsx").read_bytes() == before
+    assert learn(folder, "-o", "x.xlsx").returncode == 2

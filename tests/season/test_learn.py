@@ -1,0 +1,203 @@
+"""Actuals beside the plan: variances, learned figures, and entering them."""
+
+import zipfile
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+import pytest
+
+import pennyweight as pw
+from pennyweight.errors import CallError, WorkbookError
+from pennyweight.season.actuals import (
+    PARTS,
+    plan_figures,
+    price_variance,
+    read_actuals,
+    variances,
+)
+from tests.books import book_at
+
+ACTUALS = Path(__file__).parents[2] / "workbooks" / "season-plan" / "actuals.csv"
+
+
+def test_published_cost_variances():
+    """Exercise 23-5, accountingqa; and rate and hours, answer.ya.guru."""
+    assert price_variance(450, 6.5, 430, 6.9) == pytest.approx((-180, 138))
+    assert price_variance(8450, 22.5, 8400, 23) == pytest.approx((-4225, 1150))
+
+
+def planned_month(plan, **more):
+    """A month that goes exactly as planned."""
+    found = plan_figures(plan.inputs, plan.units)
+    tons = found["tons_per_month"]
+    gold = tons * found["ounces_per_ton"] * found["yield"]
+    row = {
+        "period": "2026-05",
+        "tons": tons,
+        "hours": found["hours_per_month"],
+        "gold": gold,
+        "head_grade": found["feed_grade"],
+        "income": gold * found["price"],
+    }
+    return pd.DataFrame([{**row, **more}])
+
+
+@pytest.mark.parametrize("units", ["us", "metric"])
+def test_a_month_as_planned_has_no_variance_and_brings_the_plans_margin(units):
+    plan = pw.example(units)
+    total = plan.learn(planned_month(plan)).variances.iloc[-1]
+    assert [total[part] for part in PARTS] == pytest.approx([0] * 7, abs=0.011)
+    values = plan.results
+    revenue = values["tons_per_month"] * values["net_return_per_ton"]
+    paid = plan.costs.set_index("component")
+    month = values["hours_per_month"]
+    amount = {
+        "ton": values["tons_per_month"],
+        "hour": month,
+        "staffed hour": month / plan.inputs["availability"],
+    }
+    cost = sum(
+        row["rate"] * amount.get(row["paid_by"], 1.0) for _, row in paid.iterrows()
+    )
+    assert total["planned"] == pytest.approx(revenue - cost, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("column", "factor", "part"),
+    [
+        ("income", 1.1, "price"),
+        ("head_grade", 1.0, None),
+        ("cost_of_crew", None, "rate"),
+        ("kwh", None, "usage"),
+    ],
+)
+def test_one_difference_shows_in_one_part(column, factor, part):
+    plan = pw.example()
+    found = plan_figures(plan.inputs, "us")
+    usual = planned_month(plan)
+    month = found["hours_per_month"]
+    at_plan = {
+        "cost_of_crew": found["cost_of_crew"] * month / found["availability"],
+        "kwh": found["energy_per_ton"] * found["tons_per_month"],
+    }
+    value = usual.loc[0].get(column, at_plan.get(column)) * (factor or 1.2)
+    total = plan.learn(planned_month(plan, **{column: value})).variances.iloc[-1]
+    for name in PARTS:
+        if name == part:
+            assert abs(total[name]) > 100
+        else:
+            assert total[name] == pytest.approx(0, abs=0.011)
+
+
+def test_pace_and_recovery_are_told_apart():
+    plan = pw.example()
+    usual = planned_month(plan).loc[0]
+    slow = {"hours": usual["hours"] * 1.1}
+    total = plan.learn(planned_month(plan, **slow)).variances.iloc[-1]
+    assert total["volume"] > 0 > total["pace"]
+    assert total["recovery"] == pytest.approx(0, abs=0.011)
+    poor = {"gold": usual["gold"] * 0.9, "income": usual["income"] * 0.9}
+    total = plan.learn(planned_month(plan, **poor)).variances.iloc[-1]
+    assert total["recovery"] == pytest.approx(-0.1 * usual["income"], rel=1e-6)
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_sums_tie_to_the_cent(seed):
+    rng = np.random.default_rng(seed)
+    count = 8
+    table = pd.DataFrame(
+        {
+            "period": [f"Lot {n}" if n % 2 else f"2026-0{n + 1}" for n in range(count)],
+            "tons": rng.uniform(50, 400, count),
+            "hours": rng.uniform(50, 300, count),
+            "gold": rng.uniform(1, 60, count),
+            "head_grade": np.where(
+                rng.random(count) < 0.5, rng.uniform(0.3, 1), np.nan
+            ),
+            "tails_grade": rng.uniform(0.01, 0.2, count),
+            "income": rng.uniform(1e3, 2e5, count),
+            "kwh": rng.uniform(1e3, 1e4, count),
+            "cost_of_energy": rng.uniform(500, 5000, count),
+            "cost_of_overhead": rng.uniform(500, 5000, count),
+        }
+    )
+    plan = plan_figures(pw.example().inputs, "us")
+    frame = variances(read_actuals(table, "us"), plan)
+    cents = (frame.drop(columns="period") * 100).round().astype(int)
+    assert (cents["planned"] + cents[list(PARTS)].sum(axis=1) == cents["actual"]).all()
+    assert (cents.iloc[:-1].sum() == cents.iloc[-1]).all()
+
+
+def test_the_plan_with_learned_inputs_has_the_learned_figures():
+    plan = pw.example()
+    learned = plan.learn(ACTUALS)
+    figures = learned.figures.set_index("figure")["learned"]
+    values = plan.change(learned.inputs()).results
+    assert values["feed_rate"] == pytest.approx(figures["Throughput"], rel=1e-3)
+    assert values["feed_grade"] == pytest.approx(
+        figures["Head grade (mill feed)"], rel=1e-3
+    )
+    assert values["planned_recovery"] == pytest.approx(
+        figures["Gravity recovery"], rel=1e-3
+    )
+    month = learned.forecast.set_index("row").loc["Operating margin", "forecast"]
+    margin = values["margin_per_ton"] * values["tons_per_month"]
+    assert month == pytest.approx(float(margin), rel=1e-9)
+
+
+def test_entering_changes_the_learned_cells_alone(tmp_path):
+    book = book_at(tmp_path / "claim.xlsx")
+    before = book.read_bytes()
+    plan = pw.read(book)
+    learned = plan.learn(ACTUALS)
+    copy = plan.enter_learned(learned, ["Measured throughput"], tmp_path / "copy.xlsx")
+    assert book.read_bytes() == before
+    again = pw.read(copy)
+    value, low, high, basis = learned.entries["measured_pace"]
+    assert again.given["measured_pace"] == value
+    assert again.ranges["measured_pace"] == (low, high)
+    assert again.statuses["measured_pace"] == "measured"
+    assert (
+        again.bases["measured_pace"]
+        == basis
+        == ("Learned from 4 months milled, 2026-04 to 2026-07")
+    )
+    assert again.given["pace_source"] == "measured"
+    other = {n for n in plan.given if plan.given[n] != again.given[n]}
+    assert other == {"measured_pace", "pace_source"}
+    with zipfile.ZipFile(book) as old, zipfile.ZipFile(copy) as new:
+        assert old.namelist() == new.namelist()
+
+
+def test_what_was_not_learned_is_not_entered(tmp_path):
+    plan = pw.read(book_at(tmp_path / "claim.xlsx"))
+    learned = plan.learn(ACTUALS)
+    with pytest.raises(CallError, match="was not learned"):
+        plan.enter_learned(learned, ["Gold price"])
+    with pytest.raises(CallError, match="not read from a workbook"):
+        pw.example().enter_learned(learned)
+
+
+MONTH = {"period": "2026-05", "tons": 270, "hours": 158, "gold": 48}
+
+
+@pytest.mark.parametrize(
+    ("more", "words"),
+    [
+        ({"gold": -1}, "out of range"),
+        ({"hours": None}, "it is empty"),
+        ({"hours": 800}, "more than a month has"),
+        ({"head_grade": 0.1}, "more than the feed held"),
+        ({"tons": "some"}, "is not a number"),
+    ],
+)
+def test_bad_actuals_are_refused_with_their_place(more, words):
+    with pytest.raises(WorkbookError, match=words) as told:
+        pw.example().learn(pd.DataFrame([{**MONTH, **more}]))
+    assert "row 1" in str(told.value)
+
+
+def test_a_month_that_is_there_twice_is_refused():
+    with pytest.raises(WorkbookError, match="is also in row 1"):
+        pw.example().learn(pd.DataFrame([MONTH, MONTH]))
