@@ -75,6 +75,8 @@ def tried():
                 words = [*words, "--trials", "256"]
             elif words[0] == "season":
                 words = [*words, "--seconds", "2"]
+            elif "--enter" in words:  # tests/season/test_learn.py enters
+                words = words[: words.index("--enter")]
             found.setdefault(tuple(words), page)
     return list(found)
 
