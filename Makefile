@@ -1,7 +1,7 @@
 # make demo   write the example workbook and judge it
 # make test   install what the tests need, and run them all
 # make bench  times, as ratios within one run
-# make fuzz   thousands of altered books, inspected
+# make fuzz   thousands of altered books, inspected, and of wrong calls
 # make lint   style and types
 # make docs   the pages and data files that are built from the code
 # make site   the documentation as a website, in site/
@@ -57,6 +57,7 @@ bench: .venv/tested packages
 fuzz: .venv/tested
 	$(BIN)/python -m tests.fuzz
 	$(BIN)/python -m tests.fuzz.functions
+	$(BIN)/python -m tests.fuzz.macros
 
 lint: .venv/tested
 	$(BIN)/ruff check engine tests docs

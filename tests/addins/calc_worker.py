@@ -256,13 +256,16 @@ class DoorWorker(Worker):
         """Work formulas out that call macros, over a bridge to xlwings' server.
 
         ``modules`` are the macros' texts by name; ``server`` is the command of the
-        process that answers them.
+        process that answers them, where they need one.
         """
-        with (
-            Bridge(server) as bridge,
-            Service(self.context.ServiceManager, BridgeFactory(bridge)),
-            self.open(NEW_BOOK, option("MacroExecutionMode", 4)) as book,
-        ):
+        with contextlib.ExitStack() as stack:
+            if server:
+                bridge = stack.enter_context(Bridge(server))
+                factory = BridgeFactory(bridge)
+                stack.enter_context(Service(self.context.ServiceManager, factory))
+            book = stack.enter_context(
+                self.open(NEW_BOOK, option("MacroExecutionMode", 4))
+            )
             libraries = book.BasicLibraries
             libraries.VBACompatibilityMode = True
             book.createInstance("ooo.vba.VBAGlobals")

@@ -32,11 +32,17 @@ def functions(
         Path | None,
         typer.Option("-o", "--output", metavar="FILE", help="That copy (.xlsx)."),
     ] = None,
+    vba: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FILE.bas", help="Write the functions as macros, without Python."
+        ),
+    ] = None,
     force: ForceOption = False,
 ):
     """List the trade functions, explain one, or write them for a spreadsheet."""
-    if book or add_to:
-        _write(book, add_to, output, force)
+    if book or add_to or vba:
+        _write(book, add_to, output, vba, force)
         return
     from rich.console import Console
 
@@ -52,7 +58,7 @@ def functions(
         console.print(f"\nSee also: {others}")
 
 
-def _write(book, add_to, output, force):
+def _write(book, add_to, output, vba, force):
     """Write what a spreadsheet needs to know the functions."""
     from ..errors import CallError
 
@@ -66,7 +72,13 @@ def _write(book, add_to, output, force):
         if output is None:
             raise CallError("--add-to needs --output: the name of the copy to write.")
         typer.echo(f"Written: {add_functions(add_to, output, force)}")
-    typer.echo("Open it in current Excel and type =DWT_ in a cell.")
+    if vba:
+        from ..addins.basic import write_module
+
+        typer.echo(f"Written: {write_module(vba, force)}")
+        typer.echo("In Excel: Alt+F11, File, Import File. Then type =DWT_ in a cell.")
+    else:
+        typer.echo("Open it in current Excel and type =DWT_ in a cell.")
 
 
 def _list(functions, console):

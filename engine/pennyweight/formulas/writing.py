@@ -42,8 +42,8 @@ def write_constant(value: Any) -> Written:
     return Written(repr(float(value)).upper(), rank)
 
 
-def write_operation(symbol: str, parts: list[Written]) -> Written:
-    """An operator between its parts, or a function with its arguments."""
+def write_operation(symbol: str, parts: list[Written], gap: str = "") -> Written:
+    """An operator between its parts, with a gap about it, or a function."""
     if symbol == "negative":
         return Written("-" + _bracketed(parts[0], SIGN, leading=False), SIGN)
     if symbol not in RANK:
@@ -53,7 +53,8 @@ def write_operation(symbol: str, parts: list[Written]) -> Written:
     # Equal ranks on the right keep their brackets: the order of rounding stays.
     left_rank = rank + 1 if rank in (POWER, COMPARISON) else rank
     before = _bracketed(left, left_rank, leading=rank != POWER)
-    return Written(before + symbol + _bracketed(right, rank + 1, leading=False), rank)
+    after = _bracketed(right, rank + 1, leading=False)
+    return Written(f"{before}{gap}{symbol}{gap}{after}", rank)
 
 
 def _bracketed(part: Written, least: int, leading: bool) -> str:

@@ -1,0 +1,479 @@
+"""Worksheet functions as a macro module: plain VBA, without Python.
+
+A body is the trace of the Python function. Each function takes single cells, and
+whole ranges where it takes a list; what it refuses is what every door refuses.
+"""
+
+import collections
+import functools
+import math
+import re
+
+from ..errors import CallError, CannotTrace
+from ..formulas import Reference
+from ..formulas.expression import Operation, express
+from ..formulas.writing import RANK, Written, write_constant, write_operation
+from ..workbook.files import write_whole
+from .guards import CELL, findings
+from .tracing import traced_functions
+
+LONGEST_PART = 300
+"""Characters from which a part of an expression gets a line of its own."""
+FARTHEST = 1e300
+"""Stands for no bound."""
+
+HEAD = """\
+Attribute VB_Name = "PennyweightFunctions"
+Option Explicit
+' Functions of a small gold mill, without Python. Written by pennyweight.
+' Import this file once: Alt+F11, File, Import File. Do not import the module
+' of 'pennyweight excel new' into the same workbook: the names are the same.
+
+Private Function DwtValue(given)
+    ' Value2 keeps every digit of money; LibreOffice knows Value only.
+    On Error GoTo plain
+    DwtValue = given.Value2
+    Exit Function
+plain:
+    DwtValue = given.Value
+End Function
+
+Private Function DwtCell(given)
+    ' What one cell holds; several are #VALUE!.
+    DwtCell = CVErr(2015)
+    If given.Cells.Count = 1 Then DwtCell = DwtShownError(given, DwtValue(given))
+End Function
+
+Private Function DwtShownError(given, content)
+    ' LibreOffice gives 0 for a cell that shows an error.
+    DwtShownError = content
+    If VarType(content) <> vbDouble Then Exit Function
+    If content <> 0# Then Exit Function
+    Select Case given.Text
+        Case "#N/A": DwtShownError = CVErr(2042)
+        Case "#VALUE!": DwtShownError = CVErr(2015)
+        Case "#NUM!": DwtShownError = CVErr(2036)
+        Case "#DIV/0!": DwtShownError = CVErr(2007)
+        Case "#REF!": DwtShownError = CVErr(2023)
+        Case "#NAME?": DwtShownError = CVErr(2029)
+    End Select
+End Function
+
+Private Function DwtContent(given)
+    If IsObject(given) Then DwtContent = DwtCell(given) Else DwtContent = given
+End Function
+
+Private Function DwtFault(content, needed)
+    ' The error value of a content that is not a number; Empty where it is one.
+    DwtFault = Empty
+    If IsError(content) Then
+        DwtFault = content
+    ElseIf IsEmpty(content) Then
+        If needed Then DwtFault = CVErr(2042)
+    ElseIf VarType(content) = vbString Then
+        DwtFault = CVErr(2015)
+    ElseIf VarType(content) = vbBoolean Then
+        DwtFault = CVErr(2015)
+    ElseIf Not (IsNumeric(content) Or IsDate(content)) Then
+        DwtFault = CVErr(2015)
+    End If
+End Function
+
+Private Function DwtNumber(given, needed, fault)
+    Dim content, found
+    DwtNumber = Empty
+    content = DwtContent(given)
+    found = DwtFault(content, needed)
+    If IsEmpty(fault) Then fault = found
+    If IsEmpty(found) And Not IsEmpty(content) Then DwtNumber = CDbl(content)
+End Function
+
+Private Function DwtList(given, fault)
+    ' The numbers of a range, one below the other.
+    Dim cell, values() As Double, count As Long
+    If IsObject(given) Then
+        For Each cell In given.Cells
+            ReDim Preserve values(count)
+            values(count) = DwtItem(DwtCell(cell), fault)
+            count = count + 1
+        Next cell
+    Else
+        DwtList = DwtPlainList(given, fault)
+        Exit Function
+    End If
+    DwtList = values
+End Function
+
+Private Function DwtPlainList(given, fault)
+    Dim item, values() As Double, count As Long
+    If Not IsArray(given) Then
+        DwtPlainList = DwtPlainList(Array(given), fault)
+        Exit Function
+    End If
+    For Each item In given
+        ReDim Preserve values(count)
+        values(count) = DwtItem(item, fault)
+        count = count + 1
+    Next item
+    DwtPlainList = values
+End Function
+
+Private Function DwtItem(content, fault)
+    Dim found
+    DwtItem = 0#
+    found = DwtFault(content, True)
+    If IsEmpty(fault) Then fault = found
+    If IsEmpty(found) Then DwtItem = CDbl(content)
+End Function
+
+Private Function DwtSwitch(given, needed, fault)
+    Dim content, found
+    DwtSwitch = Empty
+    content = DwtContent(given)
+    found = Empty
+    If VarType(content) = vbBoolean Then
+        DwtSwitch = content
+    Else
+        found = DwtFault(content, needed)
+        If IsEmpty(found) And Not IsEmpty(content) Then
+            If content = 0 Or content = 1 Then
+                DwtSwitch = (content = 1)
+            Else
+                found = CVErr(2015)
+            End If
+        End If
+    End If
+    If IsEmpty(fault) Then fault = found
+End Function
+
+Private Function DwtWord(given, choices, needed, fault)
+    ' The word as the function spells it.
+    Dim content, found, choice
+    DwtWord = Empty
+    content = DwtContent(given)
+    found = CVErr(2015)
+    If IsError(content) Then
+        found = content
+    ElseIf IsEmpty(content) Then
+        found = Empty
+        If needed Then found = CVErr(2042)
+    ElseIf VarType(content) = vbString Then
+        For Each choice In Split(choices, "|")
+            If LCase(Trim(content)) = LCase(choice) Then
+                DwtWord = choice
+                found = Empty
+            End If
+        Next choice
+    End If
+    If IsEmpty(fault) Then fault = found
+End Function
+
+Private Function DwtMax(one, other)
+    If one > other Then DwtMax = one Else DwtMax = other
+End Function
+
+Private Function DwtMin(one, other)
+    If one < other Then DwtMin = one Else DwtMin = other
+End Function
+
+Private Function DwtAcos(x)
+    If Abs(x) > 1# Then Err.Raise 5
+    If x = 1# Then
+        DwtAcos = 0#
+    ElseIf x = -1# Then
+        DwtAcos = 4# * Atn(1#)
+    Else
+        DwtAcos = 2# * Atn(1#) - Atn(x / Sqr(1# - x * x))
+    End If
+End Function
+
+Private Function DwtSum(values)
+    Dim value
+    DwtSum = 0#
+    For Each value In values
+        DwtSum = DwtSum + value
+    Next value
+End Function
+
+Private Function DwtSumProduct(values, others)
+    Dim place As Long
+    DwtSumProduct = 0#
+    If UBound(values) <> UBound(others) Then Err.Raise 13
+    For place = LBound(values) To UBound(values)
+        DwtSumProduct = DwtSumProduct + values(place) * others(place)
+    Next place
+End Function
+
+Private Function DwtOutside(values, low, high, low_open, high_open)
+    ' Whether any number is out of range.
+    Dim value
+    DwtOutside = False
+    For Each value In values
+        If value < low Or value > high Then DwtOutside = True
+        If low_open And value = low Then DwtOutside = True
+        If high_open And value = high Then DwtOutside = True
+    Next value
+End Function
+
+"""
+
+NAMES = {
+    "SQRT": "Sqr",
+    "LN": "Log",
+    "EXP": "Exp",
+    "ABS": "Abs",
+    "SIN": "Sin",
+    "COS": "Cos",
+    "TAN": "Tan",
+    "ATAN": "Atn",
+    "INT": "Int",
+    "TRUNC": "Fix",
+    "SIGN": "Sgn",
+    "ACOS": "DwtAcos",
+    "SUM": "DwtSum",
+    "SUMPRODUCT": "DwtSumProduct",
+}
+
+
+TAIL = """\
+{lacking}    Exit Function
+failed:
+    {name} = CVErr(2036)
+{lacking}    Exit Function
+refused:
+    {name} = fault
+End Function
+"""
+
+
+def write_module(path, force=False):
+    """Write the macro module.
+
+    Parameters
+    ----------
+    path : str or Path
+        Ends in ``.bas``.
+    force : bool
+        Whether a file that is there already may be replaced.
+
+    Returns
+    -------
+    path : Path
+    """
+    if not str(path).lower().endswith(".bas"):
+        raise CallError(f"{path}: the name of a macro module ends in .bas.")
+    return write_whole(path, basic_module().encode("ascii"), force)
+
+
+@functools.cache
+def basic_functions():
+    """The text of every function that macros can have, under its name."""
+    found = {}
+    for name, traced in traced_functions().items():
+        try:
+            found[name] = Procedure(traced).text()
+        except CannotTrace:
+            continue
+    return found
+
+
+def basic_module():
+    """Give the text of the macro module, for the editor's File, Import File."""
+    text = HEAD + "\n".join(basic_functions().values())
+    return text.rstrip("\n").replace("\n", "\r\n") + "\r\n"
+
+
+class Procedure:
+    """One function being written, line by line."""
+
+    def __init__(self, traced):
+        """Take the traced function."""
+        self.traced = traced
+        self.lines, self.names, self.depth = [], [], 1
+        self.scopes, self.uses = [{}], collections.Counter()
+        self.keys, self.seen = {}, {}
+        self.may_lack = False
+
+    def text(self):
+        """The whole function."""
+        entry = self.traced.entry
+        self._read()
+        _, ranges, rules = findings(self.traced)
+        self._count(self.traced.body)
+        for group in (*ranges, *rules):
+            for finding in group:
+                self._count(finding.test)
+        for argument, found in zip(entry.arguments, ranges, strict=True):
+            self._refuse_range(argument, found)
+        for ((test, _, _),) in rules:
+            self._line(f"If {self._value(test).text} Then GoTo failed")
+        self._line(f"{entry.name} = {self._value(self.traced.body).text}")
+        lacking = f"    If absent Then {entry.name} = CVErr(2042)\n"
+        signature = ", ".join(
+            a.name if a.required else f"Optional {a.name}" for a in entry.arguments
+        )
+        head = [f"Public Function {entry.name}({signature})"]
+        names = ["fault", *(["absent"] if self.may_lack else []), *self.names]
+        for start in range(0, len(names), 8):
+            head.append(f"    Dim {', '.join(names[start : start + 8])}")
+        head.append("    On Error GoTo failed")
+        lacking = lacking if self.may_lack else ""
+        tail = TAIL.format(name=entry.name, lacking=lacking)
+        return "\n".join([*head, *self.lines, tail])
+
+    def _line(self, text):
+        self.lines.append("    " * self.depth + text)
+
+    def _read(self):
+        """Read the arguments; the first that is wrong is the answer."""
+        for argument in self.traced.entry.arguments:
+            name = f"{argument.name}_"
+            self.names.append(name)
+            read = f"{name} = {_reading(argument)}"
+            if argument.required:
+                self._line(read)
+                continue
+            self._line(f"If Not IsMissing({argument.name}) Then {read}")
+            if argument.default is not None:
+                default = _constant(argument.default).text
+                self._line(f"If IsEmpty({name}) Then {name} = {default}")
+        self._line("If Not IsEmpty(fault) Then GoTo refused")
+
+    def _refuse_range(self, argument, found):
+        """Refuse a number out of range."""
+        if not found:
+            return
+        name = f"{argument.name}_"
+        if argument.kind == "list":
+            interval = argument.terms.interval
+            ends = [interval.low, interval.high]
+            low, high = (_constant(min(max(e, -FARTHEST), FARTHEST)).text for e in ends)
+            open_ends = f"{not interval.low_closed}, {not interval.high_closed}"
+            test = f"DwtOutside({name}, {low}, {high}, {open_ends})"
+        else:
+            test = self._value(found[-1].test).text
+        if argument.required or argument.default is not None:
+            self._line(f"If {test} Then GoTo failed")
+        else:  # VBA works out both sides of And
+            self._line(f"If Not IsEmpty({name}) Then")
+            self._line(f"    If {test} Then GoTo failed")
+            self._line("End If")
+
+    def _count(self, expression):
+        """Count how often each part is used, so that it is worked out once."""
+        key = self._key(expression)
+        self.uses[key] += 1
+        if self.uses[key] == 1 and isinstance(expression, Operation):
+            for operand in map(express, expression.operands):
+                self._count(operand)
+
+    def _key(self, expression):
+        """A number that equal parts share."""
+        if id(expression) not in self.seen:
+            if isinstance(expression, Operation):
+                inner = map(self._key, map(express, expression.operands))
+                what = (expression.symbol, *inner)
+            else:
+                what = expression.written().text
+            key = self.keys.setdefault(what, len(self.keys))
+            self.seen[id(expression)] = (key, expression)  # keeps the id in use
+        return self.seen[id(expression)][0]
+
+    def _value(self, expression):
+        """A part as an expression; lines before it work out what it needs."""
+        key = self._key(expression)
+        for scope in self.scopes:
+            if key in scope:
+                return Written(scope[key])
+        if isinstance(expression, Reference):
+            return Written(f"{expression.address.removeprefix(CELL)}_")
+        if not isinstance(expression, Operation):
+            return self._constant(expression)
+        if expression.symbol == "IF":
+            return self._choice(expression)
+        operands = [self._value(express(part)) for part in expression.operands]
+        written = _operation(expression.symbol, operands)
+        if self.uses[key] > 1 or len(written.text) > LONGEST_PART:
+            return self._kept(expression, written.text)
+        return written
+
+    def _constant(self, expression):
+        value = expression.value
+        if isinstance(value, float) and math.isnan(value):
+            self.may_lack = True
+            self._line("absent = True")
+            return Written("0#")
+        return _constant(value)
+
+    def _name(self):
+        self.names.append(f"x_{len(self.names) + 1}")
+        return self.names[-1]
+
+    def _kept(self, expression, text):
+        name = self._name()
+        self._line(f"{name} = {text}")
+        self.scopes[-1][self._key(expression)] = name
+        return Written(name)
+
+    def _choice(self, expression):
+        """If and Else, because IIf would work out both."""
+        test, *branches = map(express, expression.operands)
+        condition, name = self._value(test).text, self._name()
+        for head, branch in zip(
+            (f"If {condition} Then", "Else"), branches, strict=True
+        ):
+            self._line(head)
+            self.depth += 1
+            self.scopes.append({})
+            self._line(f"{name} = {self._value(branch).text}")
+            self.scopes.pop()
+            self.depth -= 1
+        self._line("End If")
+        self.scopes[-1][self._key(expression)] = name
+        return Written(name)
+
+
+def _reading(argument):
+    """How a macro reads an argument."""
+    name, needed = argument.name, argument.required
+    if argument.kind == "list":
+        return f"DwtList({name}, fault)"
+    if argument.kind == "switch":
+        return f"DwtSwitch({name}, {needed}, fault)"
+    if argument.kind == "choice":
+        return f'DwtWord({name}, "{"|".join(argument.terms.choices)}", {needed}, fault)'
+    return f"DwtNumber({name}, {needed}, fault)"
+
+
+def _constant(value):
+    """A value as macros write it: whole numbers, too, are doubles."""
+    if isinstance(value, bool):
+        return Written(str(value))
+    if isinstance(value, str):
+        return write_constant(value)
+    text = write_constant(float(value))
+    whole = re.fullmatch(r"-?\d+", text.text)
+    return Written(f"{text.text}#", text.rank) if whole else text
+
+
+def _operation(symbol, operands):
+    """An operator or a function between its operands."""
+    texts = [part.text for part in operands]
+    if symbol in ("AND", "OR"):
+        joined = f" {symbol.capitalize()} ".join(f"({text})" for text in texts)
+        return Written(f"({joined})")
+    if symbol == "NOT":
+        return Written(f"(Not ({texts[0]}))")
+    if symbol == "ISOMITTED":
+        return Written(f"IsEmpty({texts[0]})")
+    if symbol in ("MAX", "MIN") and len(texts) > 1:
+        helper = f"Dwt{symbol.capitalize()}"
+        pairs = functools.reduce(lambda one, two: f"{helper}({one}, {two})", texts)
+        return Written(pairs)
+    if symbol == "AVERAGE":
+        return Written(f"(DwtSum({texts[0]}) / (UBound({texts[0]}) + 1))")
+    if symbol == "negative" or symbol in RANK:
+        return write_operation(symbol, operands, " ")
+    if symbol not in NAMES:
+        raise CannotTrace(f"Macros have no {symbol}.")
+    return Written(f"{NAMES[symbol]}({', '.join(texts)})")
