@@ -66,7 +66,8 @@ def write_answer(book, sheet, formats):
             formula, text = when_complete(book, formula[1:], text, "")
         sheet.merge_range(row, LABEL, row, COLUMNS - 1, "", _wrapped(formats))
         sheet.write_formula(row, LABEL, formula, _wrapped(formats), text)
-        sheet.set_row(row, 15 * math.ceil(len(text) / 105))
+        # A row of no height would stay hidden when its sentence appears.
+        sheet.set_row(row, 15 * (math.ceil(len(text) / 105) or 2))
         row += 1
     row = _large_figures(book, sheet, formats, row + 1)
     write_probability(sheet, formats, row + 1, LABEL, VALUE)

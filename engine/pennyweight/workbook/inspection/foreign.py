@@ -13,14 +13,13 @@ from .acting import acting, reaching, starts_macro
 from .findings import Finding
 
 
-def foreign(contents, expected_names):
+def foreign(contents, pristine):
     """List what is foreign to a book.
 
     Parameters
     ----------
-    contents : Contents
-    expected_names : mapping of str to str
-        Names that belong there, in small letters, and what they stand for.
+    contents, pristine : Contents
+        Of the workbook, and of the one written again from its inputs.
 
     Yields
     ------
@@ -28,15 +27,19 @@ def foreign(contents, expected_names):
     """
     yield from acting(contents)
     yield from _sheets(contents)
-    yield from _names(contents, expected_names)
+    yield from _names(contents, pristine.names)
+    yield from _hidden_lines(contents)
+    for (sheet, place), text in contents.notes.items():
+        where = cell_name(sheet, *place).rpartition("!")[2]
+        yield Finding(sheet, where, "note", "", text, "Read it.", grave=False)
+
+
+def _hidden_lines(contents):
     for sheet, lines in contents.hidden_lines.items():
         # An empty risk sheet is issued with its rows hidden.
         if sheet in SHEETS and (sheet != RISK or is_filled(contents)):
             told = ", ".join(lines[:10])
             yield Finding(sheet, "", "hidden rows or columns", "", told, "Show them.")
-    for (sheet, place), text in contents.notes.items():
-        where = cell_name(sheet, *place).rpartition("!")[2]
-        yield Finding(sheet, where, "note", "", text, "Read it.", grave=False)
 
 
 def _sheets(contents):

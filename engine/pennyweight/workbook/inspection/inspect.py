@@ -106,7 +106,7 @@ def inspect_contents(contents, reading, strict=False):
         moved = moved_sheets(contents, expected.pristine, reading.units)
         if moved:
             findings = _consequences(list(moved_findings(moved, contents, expected)))
-    findings += foreign(contents, expected.pristine.names)
+    findings += foreign(contents, expected.pristine)
     if strict:
         findings += looks(contents, expected.pristine)
     findings = [replace(f, sheet=renamed.get(f.sheet, f.sheet)) for f in findings]

@@ -8,6 +8,7 @@ from openpyxl.utils.cell import get_column_letter, range_boundaries
 from ..layout import SHEETS
 from ..line_sheets import cell_name
 from ..package.sheet_look import is_on
+from ..package.style_part import WHITE, RuleStyle
 from ..risk_sheet.layout import SHEET as RISK
 from ..risk_sheet.layout import is_filled
 from .findings import Finding
@@ -19,7 +20,6 @@ LEAST_SIZE, LEAST_ZOOM = 4.0, 25.0
 """Points of a font, and per cent of a view, below which nobody reads a figure."""
 BACK = "Put it back as it was; or copy the inputs with new --from."
 CODES = re.compile(r'&(?:"[^"]*"|[0-9]+|[KkSsUuEeXxYyBbIi]|[LCR])')
-COLOR = re.compile(r"\[(?!\$|[<>=])[^\]]*\]")
 LITERAL = re.compile(r'"([^"]*)"')
 EDGE = 1
 """Rows and columns by which programs move the corner of a chart."""
@@ -121,7 +121,7 @@ def plain_format(code):
     >>> plain_format(r"0.00;[RED]\\-0.00") == plain_format("0.00;[Red]-0.00")
     True
     """
-    code = COLOR.sub("", code).replace("\\", "").lower()
+    code = code.replace("\\", "").lower()
     return code.removesuffix(";@").replace("_-", "").strip()
 
 
@@ -296,18 +296,20 @@ def _conditions(sheet, look, ours, styles, our_styles):
             yield Finding(sheet, where, "conditional format changed", *told, BACK)
     known = {_condition(rule, our_styles) for rule in ours.conditions}
     for rule in look.conditions:
-        style = _rule_style(rule, styles)
-        if _condition(rule, styles) in known or style is None:
-            continue
-        hides = style.format is not None or (
-            style.color and not _seen(style.color, style.ground or (255, 255, 255))
-        )
-        if hides:
+        if _condition(rule, styles) not in known and _hides(rule, styles):
             told = f"{rule.cells}: {' '.join(rule.formulas)}"
             where = rule.cells.split(" ")[0].split(":")[0]
             yield Finding(
                 sheet, where, "conditional format that hides", "", told, "Delete it."
             )
+
+
+def _hides(rule, styles):
+    """Whether a rule can put a number out of sight, or show another one."""
+    style = _rule_style(rule, styles) or RuleStyle()
+    seen = style.color is None or _seen(style.color, style.ground or WHITE)
+    bare = not is_on(rule.attributes.get("showValue", "1"))
+    return bare or not seen or style.format is not None
 
 
 def _rule_style(rule, styles):
@@ -369,6 +371,13 @@ def _charts(sheet, there, ours):
     lost = sorted(wanted - found)
     if lost:
         told = ("charts of " + ", ".join(lost[:5]), "charts that do not show them")
+        yield Finding(sheet, "", "chart missing", *told, BACK)
+    drawn = [
+        sum(shape.kind == "chart" for shape in s.drawings.get(sheet, ()))
+        for s in (ours, there)
+    ]
+    if drawn[1] < drawn[0] and not lost:
+        told = (f"{count} charts" for count in drawn)
         yield Finding(sheet, "", "chart missing", *told, BACK)
     titles = [
         {" ".join(t.split()) for c in s.charts.get(sheet, ()) for t in c.texts} - {""}

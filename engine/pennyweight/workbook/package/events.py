@@ -74,7 +74,8 @@ def parse(content, handler, where):
         seen.add(name)
         handler.start(local, attributes)
 
-    def end(_name):
+    def end(name):
+        handler.raw = name
         handler.end(open_names.pop())
 
     def refuse(*_details):

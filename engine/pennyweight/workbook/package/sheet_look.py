@@ -72,6 +72,9 @@ class SheetLook:
         elif name == "dataValidation":
             self._rule = Rule(attributes.get("sqref", ""), attributes)
             self._add(self.validations, self._rule)
+        elif name in ("dataBar", "iconSet") and self._rule is not None:
+            shown = attributes.get("showValue", "1")
+            self._rule.attributes = {**self._rule.attributes, "showValue": shown}
         elif name in ("sheetView", "pane", "sheetProtection", "sheetFormatPr"):
             self.settings.setdefault(name, attributes)
         elif name in FORMULAS or name in PAGE_TEXTS or name == "sqref":

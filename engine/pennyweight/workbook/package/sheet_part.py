@@ -1,7 +1,7 @@
 """The part of one sheet: its cells as they stand in the file."""
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from openpyxl.formula.tokenizer import TokenizerError
 from openpyxl.formula.translate import Translator
@@ -44,9 +44,10 @@ class Cell:
     style: int = 0
     date: tuple = ()
 
-    def with_value(self, kind, value, **others):
+    def with_value(self, kind, value, formula=None, date=()):
         """The same cell with another value."""
-        return replace(self, kind=kind, value=value, **others)
+        formula = self.formula if formula is None else formula
+        return Cell(kind, value, formula, self.style, date or self.date)
 
 
 def place_of(address, where="the file"):
@@ -125,7 +126,7 @@ class SheetPart(Handler):
     def end(self, name):
         """An element ends."""
         if self._cell is None:
-            self.look.end(name)
+            self.look.end(name or self.raw.rpartition(" ")[2])
             return
         if name == "c":
             self._end_cell()

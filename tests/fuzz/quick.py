@@ -1,0 +1,91 @@
+"""Inspecting many alterations of one written workbook, each in a fraction of a second.
+
+What ought to stand in each cell is worked out once; cells are compared on the sheets
+whose parts differ. Reading, names, parts and looks are those of a whole inspection.
+"""
+
+import functools
+import io
+import zipfile
+
+from pennyweight.errors import WorkbookError
+from pennyweight.workbook.inspection.expected import Expected
+from pennyweight.workbook.inspection.findings import Inspection, outcome_of
+from pennyweight.workbook.inspection.foreign import foreign
+from pennyweight.workbook.inspection.inspect import (
+    CANNOT_BE_USED,
+    _moved,
+    inspect_contents,
+    sheet_findings,
+)
+from pennyweight.workbook.inspection.looks import looks
+from pennyweight.workbook.layout import SHEETS
+from pennyweight.workbook.package.contents import contents_of
+from pennyweight.workbook.read import reading_of
+
+from .files import issued, unpacked
+
+TEXTS = "xl/sharedStrings.xml"
+
+
+def stored(parts):
+    """A package of these parts, in memory and not packed."""
+    target = io.BytesIO()
+    with zipfile.ZipFile(target, "w") as package:
+        for name, content in parts.items():
+            package.writestr(name, content)
+    target.seek(0)
+    return target
+
+
+class Workbook:
+    """One written workbook, and what its alterations are called."""
+
+    def __init__(self, units="us"):
+        self.parts = unpacked(issued(units))
+        self.contents = self.read(self.parts)
+        held = reading_of(self.contents)
+        told = (held.inputs, held.inputs, held.units, held.statuses, held.bases)
+        self.expected = Expected(*told, self.contents)
+        assert inspect_contents(self.contents, held, strict=True).findings == []
+
+    def read(self, parts):
+        """The contents of a package of these parts."""
+        with zipfile.ZipFile(stored(parts)) as package:
+            return contents_of(package, "book.xlsx")
+
+    def inspect(self, parts, strict=True):
+        """Inspect the parts of an alteration.
+
+        Parameters
+        ----------
+        parts : dict of str to bytes
+        strict : bool
+
+        Returns
+        -------
+        inspection : Inspection
+        """
+        try:
+            contents = self.read(parts)
+        except WorkbookError as error:
+            return Inspection(CANNOT_BE_USED, reason=str(error))
+        findings = list(_moved(contents, self.expected.pristine.names))
+        for sheet in SHEETS:
+            if sheet in contents.sheets and self._differs(sheet, contents, parts):
+                findings += sheet_findings(sheet, contents, self.expected)
+        findings += foreign(contents, self.expected.pristine)
+        if strict:
+            findings += looks(contents, self.expected.pristine)
+        return Inspection(outcome_of(findings, []), findings)
+
+    def _differs(self, sheet, contents, parts):
+        part = contents.sheet_parts[sheet]
+        same = parts.get(part) == self.parts.get(part)
+        return not same or parts.get(TEXTS) != self.parts.get(TEXTS)
+
+
+@functools.cache
+def workbook(units="us"):
+    """One of them, written once in each process."""
+    return Workbook(units)

@@ -1,0 +1,923 @@
+"""Tricks by which a workbook may deceive or harm a reader: one row each.
+
+Each row alters the parts of one written workbook. `TRICKS` has the outcome and the kind
+of finding of each; `ALLOWED` are changes of which nothing grave is said.
+"""
+
+import re
+from dataclasses import dataclass
+from html import escape
+
+from pennyweight.workbook.layout import layout
+
+BOOK, STYLES, TYPES = "xl/workbook.xml", "xl/styles.xml", "[Content_Types].xml"
+TEXTS, THEME = "xl/sharedStrings.xml", "xl/theme/theme1.xml"
+BOOK_RELATIONS, ROOT = "xl/_rels/workbook.xml.rels", "_rels/.rels"
+OFFICE = "http://schemas.openxmlformats.org/officeDocument/2006/relationships/"
+MICROSOFT = "http://schemas.microsoft.com/office/2006/relationships/"
+KIND = "application/vnd.openxmlformats-officedocument."
+OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + b"\0" * 500
+ELSE, UNUSABLE = "something else changed", "cannot be used"
+
+
+@dataclass(frozen=True)
+class Trick:
+    """One alteration and what is said of it."""
+
+    change: object
+    kind: str = ""
+    outcome: str = ELSE
+
+
+def part_of(parts, sheet):
+    """The part of a sheet."""
+    names = re.findall(rb'<sheet name="([^"]+)"', parts[BOOK])
+    return f"xl/worksheets/sheet{1 + names.index(sheet.encode())}.xml"
+
+
+def sub(name, pattern, new, count=1):
+    """Replace a pattern in a part; it must be there."""
+
+    def change(parts):
+        parts[name], number = re.subn(pattern, new, parts[name], count=count)
+        assert number, pattern
+
+    return change
+
+
+def on(sheet, pattern, new, count=1):
+    """Replace a pattern in the part of a sheet."""
+    return lambda parts: sub(part_of(parts, sheet), pattern, new, count)(parts)
+
+
+def both(*changes):
+    """Several changes as one trick."""
+
+    def change(parts):
+        for one in changes:
+            one(parts)
+
+    return change
+
+
+def within(sheet, tag, new):
+    """Put something at the end of an element of a sheet."""
+    return on(sheet, b"</%b>" % tag, b"%b</%b>" % (new, tag))
+
+
+def behind(sheet, tag, new):
+    """Put something behind an element of a sheet."""
+    return on(sheet, b"</%b>" % tag, b"</%b>%b" % (tag, new))
+
+
+def related(name, kind, target, outside=False, number=900):
+    """Add a relation."""
+    mode = ' TargetMode="External"' if outside else ""
+    new = f'<Relationship Id="rId{number}" Type="{kind}" Target="{target}"{mode}/>'
+
+    def change(parts):
+        if name not in parts:
+            parts[name] = (
+                b'<Relationships xmlns="http://schemas.openxmlformats.org/package/'
+                b'2006/relationships"></Relationships>'
+            )
+        end = b"</Relationships>"
+        parts[name] = parts[name].replace(end, new.encode() + end)
+
+    return change
+
+
+def added(name, content, kind="", owner="", relation="", target=""):
+    """Add a part, with its kind and the relation that leads to it."""
+
+    def change(parts):
+        parts[name] = content
+        if kind:
+            new = f'<Override PartName="/{name}" ContentType="{kind}"/></Types>'
+            parts[TYPES] = parts[TYPES].replace(b"</Types>", new.encode())
+        if owner:
+            related(owner, relation, target or "/" + name)(parts)
+
+    return change
+
+
+def place_of(name):
+    """Sheet and cell of a line of the model."""
+    place = layout().places[name]
+    return place.sheet, place.cell()
+
+
+def at(name, pattern, new):
+    """Change the cell of a line of the model."""
+    sheet, cell = place_of(name)
+    whole = rb'(<c r="%b"[^>]*>)(.*?)(</c>)' % cell.encode()
+
+    def change(parts):
+        part = part_of(parts, sheet)
+        found = re.search(whole, parts[part], re.DOTALL)
+        changed, number = re.subn(pattern, new, found[0], count=1, flags=re.DOTALL)
+        assert number, (found[0], pattern)
+        parts[part] = parts[part].replace(found[0], changed)
+
+    return change
+
+
+def new_cell(formula, sheet="Results", row=900):
+    """A cell of the partner's with a formula."""
+    told = escape(formula, quote=False)
+    cell = f'<row r="{row}"><c r="A{row}"><f>{told}</f><v>1</v></c></row>'
+    return within(sheet, b"sheetData", cell.encode())
+
+
+def name(text, called="Mine", more=""):
+    """A name of the partner's."""
+    told = escape(text, quote=False)
+    new = f'<definedName name="{called}"{more}>{told}</definedName></definedNames>'
+    return sub(BOOK, b"</definedNames>", new.encode())
+
+
+def styled(line="net_present_value", number="", font="", fill="", protection=""):
+    """Give the cell of a line a style of its own."""
+    sheet, cell = place_of(line)
+
+    def change(parts):
+        styles = parts[STYLES]
+        part = part_of(parts, sheet)
+        found = re.search(rb'<c r="%b"[^>]* s="(\d+)"' % cell.encode(), parts[part])
+        cells = styles[styles.index(b"<cellXfs") : styles.index(b"</cellXfs>")]
+        xfs = re.findall(rb"<xf .*?(?:/>|</xf>)(?=<xf|$)", cells)
+        old = re.match(rb"<xf [^>]*?/?>", xfs[int(found[1])])[0].rstrip(b"/>")
+        if number:
+            new = f'<numFmt numFmtId="900" formatCode="{escape(number)}"/></numFmts>'
+            styles = styles.replace(b"</numFmts>", new.encode())
+            old = re.sub(rb'numFmtId="\d+"', b'numFmtId="900"', old)
+        for tag, made in ((b"font", font), (b"fill", fill)):
+            if made:
+                many = int(re.search(rb'<%bs count="(\d+)"' % tag, styles)[1])
+                end = b"</%bs>" % tag
+                styles = styles.replace(end, made.encode() + end)
+                old = re.sub(tag + rb'Id="\d+"', b'%bId="%d"' % (tag, many), old)
+        new = old + f">{protection}</xf></cellXfs>".encode()
+        parts[STYLES] = styles.replace(b"</cellXfs>", new)
+        start = found[0][: found.start(1) - found.start()]
+        parts[part] = parts[part].replace(found[0], b'%b%d"' % (start, len(xfs)))
+
+    return change
+
+
+def font(color="", size=11):
+    """A font."""
+    return f'<font><sz val="{size}"/>{color}<name val="Calibri"/></font>'
+
+
+def ground(color):
+    """A fill."""
+    fill = f'<patternFill patternType="solid"><fgColor {color}/></patternFill>'
+    return f"<fill>{fill}</fill>"
+
+
+def shape(inner, corners=(0, 4, 3, 12), frame='xdr:sp macro=""', sheet="Answer"):
+    """Something that lies over cells of a sheet."""
+    left, top, right, bottom = corners
+    tag = frame.split(" ")[0]
+    anchor = (
+        f"<xdr:twoCellAnchor><xdr:from><xdr:col>{left}</xdr:col><xdr:colOff>0"
+        f"</xdr:colOff><xdr:row>{top}</xdr:row><xdr:rowOff>0</xdr:rowOff></xdr:from>"
+        f"<xdr:to><xdr:col>{right}</xdr:col><xdr:colOff>0</xdr:colOff><xdr:row>"
+        f"{bottom}</xdr:row><xdr:rowOff>0</xdr:rowOff></xdr:to><{frame}>{inner}"
+        f"</{tag}><xdr:clientData/></xdr:twoCellAnchor></xdr:wsDr>"
+    )
+
+    def change(parts):
+        part = drawing_of(parts, sheet)
+        parts[part] = parts[part].replace(b"</xdr:wsDr>", anchor.encode())
+
+    return change
+
+
+def drawing_of(parts, sheet):
+    """The part with the charts of a sheet."""
+    relations = part_of(parts, sheet).replace("sheets/", "sheets/_rels/") + ".rels"
+    number = re.search(rb"drawing(\d+)\.xml", parts[relations])[1].decode()
+    return f"xl/drawings/drawing{number}.xml"
+
+
+def chart_of(parts, sheet):
+    """The first chart of a sheet."""
+    relations = drawing_of(parts, sheet).replace("drawings/", "drawings/_rels/")
+    number = re.search(rb"chart(\d+)\.xml", parts[relations + ".rels"])[1].decode()
+    return f"xl/charts/chart{number}.xml"
+
+
+def in_chart(pattern, new, sheet="Answer"):
+    """Replace a pattern in the first chart of a sheet."""
+    return lambda parts: sub(chart_of(parts, sheet), pattern, new)(parts)
+
+
+def rule(ref, inner, style=""):
+    """A conditional format of somebody's own on the sheet Results."""
+    number = ""
+
+    def change(parts):
+        nonlocal number
+        if style:
+            many = int(re.search(rb'<dxfs count="(\d+)"', parts[STYLES])[1])
+            number = f' dxfId="{many}"'
+            new = f"<dxf>{style}</dxf></dxfs>"
+            parts[STYLES] = parts[STYLES].replace(b"</dxfs>", new.encode())
+        told = inner.replace("{dxf}", number)
+        new = f'<conditionalFormatting sqref="{ref}">{told}</conditionalFormatting>'
+        pattern = b"<conditionalFormatting"
+        on("Results", pattern, new.encode() + pattern)(parts)
+
+    return change
+
+
+def _always(style):
+    return rule(
+        "A6:E12",
+        '<cfRule type="expression" priority="99"{dxf}><formula>TRUE</formula></cfRule>',
+        style,
+    )
+
+
+WHITE = '<color rgb="FFFFFFFF"/>'
+NET = "net_present_value"
+ACTS, PART = "formula that reaches outside", "foreign part"
+CALLS = (
+    'WEBSERVICE("http://example.org")',
+    '_xlfn.IMAGE("http://example.org/a.png")',
+    '_xlfn.STOCKHISTORY("ABC",1)',
+    'IMPORTRANGE("x","A1")',
+    'SQL.REQUEST("dsn",,2,"select 1")',
+    'CUBEVALUE("c","m")',
+    'RTD("prog",,"t")',
+    'HYPERLINK("http://example.org")',
+    'CALL("kernel32","WinExec","JCJ","calc",0)',
+    'REGISTER.ID("a","b")',
+    "cmd|'/c calc'!A0",
+    "[1]Sheet1!A1",
+    "'C:\\\\x\\\\[b.xlsx]S'!A1",
+    "'file:///tmp/b.ods'#$S.A1",
+)
+
+CELLS = {
+    "a formula typed over": Trick(
+        at(NET, rb"<f>.*?</f><v>[^<]*</v>", b"<v>9999999</v>"), "formula overwritten"
+    ),
+    "a formula gone, its value kept": Trick(
+        at(NET, rb"<f>.*?</f>", b""), "formula overwritten"
+    ),
+    "a formula with a factor": Trick(
+        at(NET, rb"</f>", b"*1.01</f>"), "formula altered"
+    ),
+    "a formula around it": Trick(
+        at(NET, rb"<f>(.*?)</f>", rb"<f>MAX(0,\1)</f>"), "formula altered"
+    ),
+    "a stored value": Trick(
+        at(NET, rb"<v>[^<]*</v>", b"<v>9999999</v>"), "stored value"
+    ),
+    "a stored error": Trick(
+        at(NET, rb">(<f>.*?</f>)<v>[^<]*", rb' t="e">\1<v>#REF!'), "stored value"
+    ),
+    "a stored text": Trick(
+        at(NET, rb">(<f>.*?</f>)<v>[^<]*", rb' t="str">\1<v>9,999,999'), "stored value"
+    ),
+    "a label": Trick(
+        sub(TEXTS, rb"<t>Net present value</t>", b"<t>Net pleasant value</t>"),
+        "text changed",
+    ),
+    "an array over a cell": Trick(
+        at(NET, rb"<f>(.*?)</f>", rb'<f t="array" ref="A1:A9">\1+1</f>'),
+        "formula altered",
+    ),
+    "a number beside ours": Trick(
+        within("Answer", b"sheetData", b'<row r="90"><c r="B90"><v>7</v></c></row>'),
+        "cell added",
+        "as issued",
+    ),
+}
+NAMES = {
+    "a name that stands for another cell": Trick(
+        sub(BOOK, rb'(name="Gold_price">[^<]*\$)\d+', rb"\g<1>7"), "name moved"
+    ),
+    "a name that is a number": Trick(
+        sub(BOOK, rb'(name="Gold_price">)[^<]*', rb"\g<1>9999"), "name moved"
+    ),
+    "a name gone": Trick(
+        sub(BOOK, rb'<definedName name="Gold_price">[^<]*</definedName>', b""),
+        "name missing",
+    ),
+    "a name of one sheet that shadows ours": Trick(
+        name("9999", "Gold_price", ' localSheetId="3"'),
+        "name defined again for one sheet",
+    ),
+    "a hidden name": Trick(name("5", "Rate", ' hidden="1"'), "hidden name"),
+    "a name that runs on opening": Trick(
+        name("Sheet!$A$1", "Auto_Open"), "name that starts a macro"
+    ),
+    "a built-in name that runs": Trick(
+        name("x", "_xlnm.Auto_Close"), "name that starts a macro"
+    ),
+    "a name that is a macro": Trick(
+        name("x", "Go", ' vbProcedure="1"'), "name that starts a macro"
+    ),
+    "a name of an old macro": Trick(
+        name("x", "Go", ' function="1" xlm="1"'), "name that starts a macro"
+    ),
+    "a name that fetches": Trick(name('WEBSERVICE("http://x")'), "name added"),
+    "a name of a program": Trick(name("cmd|'/c calc'!A0"), "name added"),
+    "a name of another workbook": Trick(name("[2]Prices!$A$1"), "name added"),
+}
+FORMULAS = {
+    **{f"{call}, in a cell": Trick(new_cell(call), ACTS) for call in CALLS},
+    "a function of an add-in": Trick(new_cell("STEAL(A1)"), "unknown function"),
+    "a fetching formula in a validation": Trick(
+        on("Inputs", rb"<formula1>[^<]*", b"<formula1>WEBSERVICE(A1)"), ACTS
+    ),
+    "a fetching formula in a conditional format": Trick(
+        on("Start", rb"<formula>[^<]*", b"<formula>WEBSERVICE(A1)=1"), ACTS
+    ),
+    "a small chart of another workbook": Trick(
+        within(
+            "Results",
+            b"worksheet",
+            b'<extLst><ext xmlns:x14="http://schemas.microsoft.com/office/'
+            b'spreadsheetml/2009/9/main" uri="{05C60535-1F16-4fd2-B633-F4F36F0B64E0}">'
+            b'<x14:sparklineGroups xmlns:xm="http://schemas.microsoft.com/office/excel/'
+            b'2006/main"><x14:sparklineGroup><x14:sparklines><x14:sparkline><xm:f>'
+            b"[1]S!A1:A9</xm:f><xm:sqref>Z1</xm:sqref></x14:sparkline></x14:sparklines>"
+            b"</x14:sparklineGroup></x14:sparklineGroups></ext></extLst>",
+        ),
+        ACTS,
+    ),
+    "a chart of another workbook": Trick(
+        in_chart(rb"<c:f>[^<]*", b"<c:f>[1]S!$A$1:$A$9"), ACTS
+    ),
+}
+VBA = "application/vnd.ms-office.vbaProject"
+PARTS = {
+    "macros": Trick(
+        added("xl/vbaProject.bin", OLE, VBA, BOOK_RELATIONS, MICROSOFT + "vbaProject"),
+        PART,
+    ),
+    "macros under another name": Trick(
+        added("xl/notes.bin", OLE, VBA, BOOK_RELATIONS, MICROSOFT + "vbaProject"), PART
+    ),
+    "macros called a printer setting": Trick(
+        added(
+            "xl/printerSettings/printerSettings1.bin",
+            OLE,
+            KIND + "spreadsheetml.printerSettings",
+            "xl/worksheets/_rels/sheet2.xml.rels",
+            OFFICE + "printerSettings",
+        ),
+        PART,
+    ),
+    "macros called a picture": Trick(
+        added(
+            "xl/media/image1.png",
+            OLE,
+            "image/png",
+            "xl/drawings/_rels/drawing1.xml.rels",
+            OFFICE + "image",
+        ),
+        PART,
+    ),
+    "a program called a picture": Trick(
+        added(
+            "xl/media/image1.png",
+            b"MZ" + b"\0" * 99,
+            "image/png",
+            "xl/drawings/_rels/drawing1.xml.rels",
+            OFFICE + "image",
+        ),
+        PART,
+    ),
+    "a workbook that says it has macros": Trick(
+        sub(
+            TYPES,
+            rb"application/vnd\.openxmlformats-officedocument\.spreadsheetml\.sheet\.main",
+            b"application/vnd.ms-excel.sheet.macroEnabled.main",
+        ),
+        PART,
+    ),
+    "an old macro sheet": Trick(
+        added(
+            "xl/pages/page1.xml",
+            b"<a/>",
+            "application/vnd.ms-excel.macrosheet+xml",
+            BOOK_RELATIONS,
+            MICROSOFT + "xlMacrosheet",
+        ),
+        PART,
+    ),
+    "a dialog sheet": Trick(
+        added(
+            "xl/pages/page1.xml",
+            b"<a/>",
+            KIND + "spreadsheetml.dialogsheet+xml",
+            BOOK_RELATIONS,
+            OFFICE + "dialogsheet",
+        ),
+        PART,
+    ),
+    "a link to another workbook": Trick(
+        added(
+            "xl/others/other1.xml",
+            b"<a/>",
+            KIND + "spreadsheetml.externalLink+xml",
+            BOOK_RELATIONS,
+            OFFICE + "externalLink",
+        ),
+        PART,
+    ),
+    "a data connection": Trick(
+        added(
+            "xl/x.xml",
+            b"<a/>",
+            KIND + "spreadsheetml.connections+xml",
+            BOOK_RELATIONS,
+            OFFICE + "connections",
+        ),
+        PART,
+    ),
+    "a query": Trick(
+        added(
+            "xl/x.xml",
+            b"<a/>",
+            KIND + "spreadsheetml.queryTable+xml",
+            "xl/worksheets/_rels/sheet2.xml.rels",
+            OFFICE + "queryTable",
+        ),
+        PART,
+    ),
+    "live data": Trick(
+        added(
+            "xl/x.xml",
+            b"<a/>",
+            KIND + "spreadsheetml.volatileDependencies+xml",
+            BOOK_RELATIONS,
+            OFFICE + "volatileDependencies",
+        ),
+        PART,
+    ),
+    "an embedded file": Trick(
+        added(
+            "xl/x.bin",
+            OLE,
+            KIND + "oleObject",
+            "xl/worksheets/_rels/sheet2.xml.rels",
+            OFFICE + "oleObject",
+        ),
+        PART,
+    ),
+    "an embedded workbook": Trick(
+        added(
+            "xl/x.xlsx",
+            b"PK\x03\x04",
+            KIND + "spreadsheetml.sheet",
+            "xl/worksheets/_rels/sheet2.xml.rels",
+            OFFICE + "package",
+        ),
+        PART,
+    ),
+    "a control": Trick(
+        added(
+            "xl/x.xml",
+            b"<a/>",
+            "application/vnd.ms-office.activeX+xml",
+            "xl/worksheets/_rels/sheet2.xml.rels",
+            OFFICE + "control",
+        ),
+        PART,
+    ),
+    "buttons of its own": Trick(
+        added(
+            "x/x.xml",
+            b"<a/>",
+            "application/xml",
+            ROOT,
+            "http://schemas.microsoft.com/office/2007/relationships/ui/extensibility",
+        ),
+        PART,
+    ),
+    "a web add-in": Trick(
+        added(
+            "xl/x.xml",
+            b"<a/>",
+            "application/vnd.ms-office.webextension+xml",
+            ROOT,
+            "http://schemas.microsoft.com/office/2011/relationships/webextension",
+        ),
+        PART,
+    ),
+    "a data model": Trick(
+        added(
+            "xl/x.data",
+            b"\0" * 9,
+            KIND + "model+data",
+            BOOK_RELATIONS,
+            "http://schemas.microsoft.com/office/2007/relationships/powerPivotData",
+        ),
+        PART,
+    ),
+    "data types that fetch": Trick(
+        added(
+            "xl/x.xml",
+            b"<a/>",
+            "application/vnd.ms-excel.rdrichvalue+xml",
+            BOOK_RELATIONS,
+            "http://schemas.microsoft.com/office/2017/06/relationships/rdRichValue",
+        ),
+        PART,
+    ),
+    "a kind that nobody knows": Trick(
+        added("xl/x.xml", b"<a/>", "application/x-new", BOOK_RELATIONS, OFFICE + "new"),
+        PART,
+    ),
+    "a part that nothing leads to": Trick(added("xl/x.xml", b"<a/>"), PART),
+    "a picture from outside": Trick(
+        related(
+            "xl/drawings/_rels/drawing1.xml.rels",
+            OFFICE + "image",
+            "http://example.org/a.png",
+            True,
+        ),
+        "link to the outside",
+    ),
+    "a template from outside": Trick(
+        related(BOOK_RELATIONS, OFFICE + "attachedTemplate", "http://x/a.xltm", True),
+        "link to the outside",
+    ),
+    "embedded objects in a sheet": Trick(
+        behind("Results", b"sheetData", b"<oleObjects><oleObject/></oleObjects>"), PART
+    ),
+    "controls in a sheet": Trick(
+        behind("Results", b"sheetData", b"<controls><control/></controls>"), PART
+    ),
+    "references to other workbooks": Trick(
+        sub(BOOK, b"<calcPr", b"<externalReferences/><calcPr"), PART
+    ),
+    "a shape that starts a macro": Trick(
+        shape("", (40, 0, 42, 3), 'xdr:sp macro="[0]!Go"'), "shape that starts a macro"
+    ),
+    "a comment that starts a macro": Trick(
+        added(
+            "xl/drawings/vmlDrawing1.vml",
+            b'<xml><x:ClientData ObjectType="Button"><x:FmlaMacro>Go</x:FmlaMacro>'
+            b"</x:ClientData></xml>",
+            KIND + "vmlDrawing",
+            "xl/worksheets/_rels/sheet2.xml.rels",
+            OFFICE + "vmlDrawing",
+        ),
+        "shape that starts a macro",
+    ),
+}
+SETTINGS = {
+    "manual calculation": Trick(
+        sub(BOOK, b"<calcPr", b'<calcPr calcMode="manual"'), "manual calculation"
+    ),
+    "no calculation of tables": Trick(
+        sub(BOOK, b"<calcPr", b'<calcPr calcMode="autoNoTable"'), "manual calculation"
+    ),
+    "precision as displayed": Trick(
+        sub(BOOK, b"<calcPr", b'<calcPr fullPrecision="0"'), "precision as displayed"
+    ),
+    "iteration": Trick(
+        sub(BOOK, b"<calcPr", b'<calcPr iterate="1"'), "iteration", "as issued"
+    ),
+    "dates from 1904": Trick(
+        sub(BOOK, b"<workbookPr", b'<workbookPr date1904="1"'), "dates from 1904"
+    ),
+    "no tabs": Trick(
+        sub(BOOK, b"<workbookView", b'<workbookView showSheetTabs="0"'), "window hidden"
+    ),
+    "a hidden window": Trick(
+        sub(BOOK, b"<workbookView", b'<workbookView visibility="veryHidden"'),
+        "window hidden",
+    ),
+    "a hidden sheet": Trick(
+        sub(BOOK, b'<sheet name="Plant"', b'<sheet state="hidden" name="Plant"'),
+        "hidden sheet",
+    ),
+    "a very hidden sheet": Trick(
+        sub(BOOK, b'<sheet name="Plant"', b'<sheet state="veryHidden" name="Plant"'),
+        "hidden sheet",
+    ),
+    "a sheet gone": Trick(
+        sub(BOOK, rb'<sheet name="Capital"[^>]*>', b""), "sheet missing"
+    ),
+    "protection taken off": Trick(
+        on("Results", rb"<sheetProtection[^>]*>", b""), "protection removed"
+    ),
+    "zeros hidden": Trick(
+        on("Results", b"<sheetView ", b'<sheetView showZeros="0" '), "zeros hidden"
+    ),
+    "formulas shown": Trick(
+        on("Results", b"<sheetView ", b'<sheetView showFormulas="1" '), "formulas shown"
+    ),
+    "a view of 10%": Trick(
+        on("Results", b"<sheetView ", b'<sheetView zoomScale="10" '),
+        "text too small to read",
+    ),
+    "another footer": Trick(
+        on("Answer", b"not a mineral reserve", b"a mineral reserve"),
+        "header or footer changed",
+    ),
+    "a header of their own": Trick(
+        on("Answer", b"<oddFooter>", b"<oddHeader>Audited</oddHeader><oddFooter>"),
+        "header or footer changed",
+    ),
+}
+NUMBER, SEEN = "number format changed", "text in the colour of its ground"
+SIGHT = {
+    "a format that shows nothing": Trick(styled(number=";;;"), NUMBER),
+    "a format that is a number": Trick(styled(number='"9,999,999"'), NUMBER),
+    "a format in thousands": Trick(styled(number="#,##0,"), NUMBER),
+    "a format without the sign": Trick(styled(number="#,##0;#,##0"), NUMBER),
+    "a format in per cent": Trick(styled(number="0%"), NUMBER),
+    "a format in white": Trick(styled(number="[White]#,##0"), NUMBER),
+    "a format by a condition": Trick(styled(number='[<1]"9999";0'), NUMBER),
+    "white on white": Trick(styled(font=font(WHITE)), SEEN),
+    "nearly white on white": Trick(styled(font=font('<color rgb="FFFAFAFA"/>')), SEEN),
+    "white by the theme": Trick(styled(font=font('<color theme="0"/>')), SEEN),
+    "white by number": Trick(styled(font=font('<color indexed="9"/>')), SEEN),
+    "black on black": Trick(
+        styled(font=font('<color rgb="FF000000"/>'), fill=ground('rgb="FF000000"')),
+        SEEN,
+    ),
+    "a theme whose text is white": Trick(
+        both(
+            styled(font=font('<color theme="1"/>')),
+            sub(
+                THEME,
+                rb"<a:dk1>.*?</a:dk1>",
+                b'<a:dk1><a:srgbClr val="FFFFFF"/></a:dk1>',
+            ),
+        ),
+        SEEN,
+    ),
+    "letters of one point": Trick(
+        styled(font=font('<color rgb="FF000000"/>', 1)), "text too small to read"
+    ),
+    "a cell unlocked": Trick(
+        styled(protection='<protection locked="0"/>'), "cell unlocked"
+    ),
+    "a formula out of sight": Trick(
+        styled(protection='<protection hidden="1"/>'), "formula out of sight"
+    ),
+    "a row without height": Trick(
+        on("Results", b'<row r="8"', b'<row ht="0" customHeight="1" r="8"'),
+        "row too low",
+    ),
+    "all rows without height": Trick(
+        on("Results", b"<sheetFormatPr", b'<sheetFormatPr zeroHeight="1"'),
+        "row too low",
+    ),
+    "a hidden row": Trick(
+        on("Results", b'<row r="8"', b'<row hidden="1" r="8"'), "hidden rows or columns"
+    ),
+    "a column without width": Trick(
+        on("Results", rb'(<col min="2"[^>]*?) width="[^"]*"', rb'\1 width="0"'),
+        "column too narrow",
+    ),
+    "a hidden column": Trick(
+        on("Results", rb'<col min="2"', rb'<col hidden="1" min="2"'),
+        "hidden rows or columns",
+    ),
+    "cells merged over figures": Trick(
+        within("Answer", b"mergeCells", b'<mergeCell ref="A14:F22"/>'), "cells merged"
+    ),
+}
+OVER = "object over figures"
+OBJECTS = {
+    "a text box over figures": Trick(
+        shape(
+            "<xdr:txBody><a:p><a:r><a:t>NPV 9,999,999</a:t></a:r></a:p></xdr:txBody>"
+        ),
+        OVER,
+    ),
+    "a picture over figures": Trick(shape("", frame="xdr:pic"), OVER),
+    "a line over figures": Trick(shape("", frame="xdr:cxnSp"), OVER),
+    "a chart over figures": Trick(shape("", frame="xdr:graphicFrame"), OVER),
+    "a chart of other cells": Trick(
+        in_chart(rb"(<c:f>[^<]*?)\d+(?=<)", rb"\g<1>7"), "chart of other cells"
+    ),
+    "a chart gone": Trick(
+        lambda parts: sub(
+            drawing_of(parts, "Answer"),
+            rb"(?s)<xdr:twoCellAnchor>.*?</xdr:twoCellAnchor>",
+            b"",
+        )(parts),
+        "chart missing",
+    ),
+    "a title of a chart": Trick(
+        in_chart(rb"<a:t>[^<]*", b"<a:t>Proven by audit"), "text of a chart changed"
+    ),
+}
+GONE, CHANGED = "validation removed", "validation changed"
+DECIMAL = rb'(<dataValidation type="decimal"[^>]*>)'
+RULES = {
+    "validations gone": Trick(
+        on("Start", rb"(?s)<dataValidations.*</dataValidations>", b""), GONE
+    ),
+    "one validation gone": Trick(
+        on("Start", rb"(?s)<dataValidation .*?</dataValidation>", b""), GONE
+    ),
+    "a validation widened": Trick(
+        on(
+            "Start",
+            DECIMAL + rb"(<formula1>[^<]*</formula1>)<formula2>[^<]*",
+            rb"\1\2<formula2>1000000000000",
+        ),
+        CHANGED,
+    ),
+    "a validation turned round": Trick(
+        on("Start", rb'type="decimal"', rb'type="decimal" operator="notBetween"'),
+        CHANGED,
+    ),
+    "a list with another choice": Trick(
+        on("Start", rb"<formula1>\"", b'<formula1>"free,'), CHANGED
+    ),
+    "a validation that only warns": Trick(
+        on("Start", rb'type="decimal"', rb'type="decimal" errorStyle="warning"'),
+        CHANGED,
+    ),
+    "a validation that says nothing": Trick(
+        on("Start", rb'(type="decimal"[^>]*) showErrorMessage="1"', rb"\1"), CHANGED
+    ),
+    "another text of a validation": Trick(
+        on(
+            "Start", rb'(type="decimal"[^>]*) prompt="[^"]*"', rb'\1 prompt="In cents."'
+        ),
+        "validation text changed",
+    ),
+    "our warnings gone": Trick(
+        on("Start", rb"(?s)<conditionalFormatting.*</conditionalFormatting>", b""),
+        "conditional format changed",
+    ),
+    "a warning for another word": Trick(
+        on("Start", b'"missing"', b'"never"'), "conditional format changed"
+    ),
+    "a warning in another colour": Trick(
+        sub(STYLES, rb"(<dxfs.*?)FFB3372B", rb"\1FF2E7D4F"),
+        "conditional format changed",
+    ),
+    "a rule that writes white": Trick(
+        _always(f"<font>{WHITE}</font>"), "conditional format that hides"
+    ),
+    "a rule that writes as the ground": Trick(
+        _always(
+            '<font><color rgb="FF000000"/></font><fill><patternFill><bgColor '
+            'rgb="FF000000"/></patternFill></fill>'
+        ),
+        "conditional format that hides",
+    ),
+    "a rule with a number format": Trick(
+        _always('<numFmt numFmtId="901" formatCode="&quot;9,999&quot;"/>'),
+        "conditional format that hides",
+    ),
+    "a bar instead of the number": Trick(
+        rule(
+            "A6:E12",
+            '<cfRule type="dataBar" priority="99"><dataBar showValue="0"><cfvo '
+            'type="min"/><cfvo type="max"/><color rgb="FF000000"/></dataBar></cfRule>',
+        ),
+        "conditional format that hides",
+    ),
+}
+
+
+def _twice(parts):
+    part = part_of(parts, "Results")
+    cell = re.search(rb"<c [^>]*>.*?</c>", parts[part])[0]
+    parts[part] = parts[part].replace(cell, cell * 2, 1)
+
+
+def _gone(parts):
+    parts.pop(part_of(parts, "Results"))
+
+
+PACKAGE = {
+    "a cell twice": Trick(_twice, "holds a cell twice", UNUSABLE),
+    "a part gone": Trick(_gone, "is missing", UNUSABLE),
+    "two sheets of a name": Trick(
+        sub(BOOK, b'<sheet name="Plant"', b'<sheet name="Capital"'),
+        "two sheets",
+        UNUSABLE,
+    ),
+    "another main part": Trick(
+        sub(ROOT, b"xl/workbook.xml", b"xl/other.xml"), "main part", UNUSABLE
+    ),
+    "two relations of a name": Trick(
+        sub(BOOK_RELATIONS, b'Id="rId2"', b'Id="rId1"'), "two relations", UNUSABLE
+    ),
+    "two styles": Trick(
+        related(BOOK_RELATIONS, OFFICE + "styles", "styles.xml"), "two parts", UNUSABLE
+    ),
+    "a name twice": Trick(name("1", "Gold_price"), "twice", UNUSABLE),
+    "a text that is not there": Trick(
+        on("Results", rb't="s"><v>\d+', b't="s"><v>99999'), "is missing", UNUSABLE
+    ),
+    "XML cut off": Trick(
+        lambda parts: parts.update({BOOK: parts[BOOK][:-30]}), "damaged", UNUSABLE
+    ),
+}
+TRICKS = {
+    "cells": CELLS,
+    "names": NAMES,
+    "formulas": FORMULAS,
+    "parts": PARTS,
+    "settings": SETTINGS,
+    "sight": SIGHT,
+    "objects": OBJECTS,
+    "rules": RULES,
+    "package": PACKAGE,
+}
+
+
+def _commented(parts):
+    added(
+        "xl/comments1.xml",
+        b'<comments xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main">'
+        b'<commentList><comment ref="A7"><text><t>why?</t></text></comment>'
+        b"</commentList></comments>",
+        KIND + "spreadsheetml.comments+xml",
+        "xl/worksheets/_rels/sheet2.xml.rels",
+        OFFICE + "comments",
+    )(parts)
+    added(
+        "xl/drawings/vmlDrawing1.vml",
+        b'<xml><x:ClientData ObjectType="Note"><x:Row>6</x:Row></x:ClientData></xml>',
+        KIND + "vmlDrawing",
+        "",
+    )(parts)
+    related(
+        "xl/worksheets/_rels/sheet2.xml.rels",
+        OFFICE + "vmlDrawing",
+        "/xl/drawings/vmlDrawing1.vml",
+        number=901,
+    )(parts)
+
+
+def _reordered(parts):
+    sheets = re.findall(rb"<sheet name=[^>]*>", parts[BOOK])
+    for one, other in ((sheets[1], sheets[4]), (sheets[8], sheets[3])):
+        mark = b"<sheet name='?'/>"
+        parts[BOOK] = parts[BOOK].replace(one, mark).replace(other, one)
+        parts[BOOK] = parts[BOOK].replace(mark, other)
+    # Names of one sheet count the sheets.
+    parts[BOOK] = re.sub(
+        rb'<definedName name="_xlnm[^>]*>[^<]*</definedName>', b"", parts[BOOK]
+    )
+
+
+ALLOWED = {
+    "a comment": _commented,
+    "the window moved": both(
+        on("Inputs", rb'topLeftCell="[^"]*"', b'topLeftCell="D90"'),
+        sub(BOOK, b"<workbookView", b'<workbookView activeTab="5" firstSheet="2"'),
+    ),
+    "a larger view": on("Inputs", b"<sheetView ", b'<sheetView zoomScale="140" '),
+    "panes let go": on("Inputs", rb"<pane [^>]*>", b""),
+    "other sheets first": _reordered,
+    "blanks and dollars in formulas": on("Plant", rb"<f>([^<\"]*)\*", rb"<f> \1 * ", 0),
+    "wider columns": on(
+        "Results", rb'(<col min="2"[^>]*?) width="[^"]*"', rb'\1 width="40"'
+    ),
+    "a higher row": on(
+        "Results", b'<row r="8"', b'<row ht="40" customHeight="1" r="8"'
+    ),
+    "a name of their own": name("Results!$A$1"),
+    "a cell of their own": new_cell("SUM(B5:B9)*2"),
+    "newer functions of their own": new_cell("_xlfn._xlws.FILTER(A1:A3,A1:A3>0)"),
+    "a link to a web page": related(
+        "xl/worksheets/_rels/sheet2.xml.rels", OFFICE + "hyperlink", "http://x", True
+    ),
+    "a picture beside the cells": shape("", (60, 0, 64, 9), "xdr:pic"),
+    "a text box below the cells": shape("", (0, 900, 4, 909)),
+    "a yellow mark": styled(fill=ground('rgb="FFFFFF00"')),
+    "bold figures": styled(font=font("<b/>", 12)),
+    "a rule that marks": _always(
+        "<fill><patternFill><bgColor rgb='FFFFFF00'/></patternFill></fill>"
+    ),
+    "another tab colour": on("Start", b"tabColor rgb", b'tabColor theme="4" rgb'),
+    "another print scale": on("Results", b"<pageSetup ", b'<pageSetup scale="70" '),
+    "colours of formats in capitals": sub(STYLES, rb"\[Red\]", b"[RED]", 0),
+    "properties of their own": added(
+        "docProps/custom.xml",
+        b"<a/>",
+        KIND + "custom-properties+xml",
+        ROOT,
+        OFFICE + "custom-properties",
+    ),
+    "a printer's settings": added(
+        "xl/printerSettings/printerSettings1.bin",
+        b"\0P\0r\0i\0n\0t",
+        KIND + "spreadsheetml.printerSettings",
+        "xl/worksheets/_rels/sheet2.xml.rels",
+        OFFICE + "printerSettings",
+    ),
+}
+"""Changes that a partner, or a program that saves the workbook, may make."""
