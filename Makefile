@@ -58,6 +58,7 @@ fuzz: .venv/tested
 	$(BIN)/python -m tests.fuzz
 	$(BIN)/python -m tests.fuzz.functions
 	$(BIN)/python -m tests.fuzz.macros
+	$(BIN)/python -m tests.fuzz kinds
 
 lint: .venv/tested
 	$(BIN)/ruff check engine tests docs

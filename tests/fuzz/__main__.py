@@ -1,7 +1,8 @@
-"""The larger run: ``python -m tests.fuzz [BOOKS] [SEED]``.
+"""The larger runs: ``python -m tests.fuzz [BOOKS] [SEED]``, and with ``kinds`` before.
 
-Every book is a whole file on disk, altered in one to three ways and inspected. It
-prints what failed, with the seed that repeats it, and ends with 1.
+In the first every book is a whole file on disk, altered in one to three ways and
+inspected. The second draws alterations by kind, and counts what was said of each kind.
+Both print what failed, with the seed that repeats it, and end with 1 then.
 """
 
 import collections
@@ -12,6 +13,7 @@ import time
 from pathlib import Path
 
 from ..memory import peak_megabytes
+from .counting import count_kinds
 from .files import FILE_MUTATIONS, issued, mutated_file
 from .verdicts import SECONDS, fault_of
 
@@ -53,4 +55,6 @@ def main(books=3000, seed=0):
 
 
 if __name__ == "__main__":
+    if sys.argv[1:2] == ["kinds"]:
+        sys.exit(bool(count_kinds(*map(int, sys.argv[2:]))))
     sys.exit(bool(main(*map(int, sys.argv[1:]))))

@@ -2,6 +2,8 @@
 
 import pytest
 
+from ...fuzz.counting import drawn_fault
+from ...fuzz.kinds import KINDS, OTHERS
 from ...fuzz.quick import workbook
 from .tricks import ALLOWED, ELSE, TRICKS, UNUSABLE
 
@@ -34,6 +36,14 @@ def test_a_trick_is_found(kind, name):
 def test_what_is_allowed_is_not_called_a_change(name):
     found = altered(ALLOWED[name])
     assert found.outcome == "as issued", (found.reason, found.findings)
+
+
+@pytest.mark.parametrize("kind", [*KINDS, *OTHERS])
+def test_what_is_drawn_at_random_is_called_what_it_is(kind, tmp_path):
+    """Two of each kind; ``python -m tests.fuzz kinds`` draws as many as you like."""
+    for seed in (20260601, 20260602):
+        outcome, fault, _ = drawn_fault(kind, seed, tmp_path)
+        assert not fault, (kind, seed, outcome)
 
 
 def test_the_catalogue_is_long():
