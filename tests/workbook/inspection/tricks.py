@@ -478,6 +478,27 @@ SIGHT = {
     "a formula out of sight": Trick(
         styled(protection='<protection hidden="1"/>'), "formula out of sight"
     ),
+    "nearly white by a tint": Trick(
+        styled(font=font('<color theme="1" tint="0.98"/>')), SEEN
+    ),
+    "white of the window": Trick(styled(font=font('<color indexed="65"/>')), SEEN),
+    "black on a black gradient": Trick(
+        styled(
+            font=font('<color rgb="FF000000"/>'),
+            fill='<fill><gradientFill><stop position="0"><color rgb="FF000000"/>'
+            "</stop></gradientFill></fill>",
+        ),
+        SEEN,
+    ),
+    "a figure repeated": Trick(
+        styled(protection='<alignment horizontal="fill"/>'), "figure placed otherwise"
+    ),
+    "a figure out of its cell": Trick(
+        styled(protection='<alignment indent="200"/>'), "figure placed otherwise"
+    ),
+    "digits as signs": Trick(
+        styled(font=font().replace("Calibri", "Wingdings")), "font of signs"
+    ),
     "a row without height": Trick(
         on("Results", b'<row r="8"', b'<row ht="0" customHeight="1" r="8"'),
         "row too low",
@@ -564,6 +585,15 @@ RULES = {
         ),
         "validation text changed",
     ),
+    "a message over a figure": Trick(
+        behind(
+            "Results",
+            b"sheetData",
+            b'<dataValidations><dataValidation showInputMessage="1" sqref="A5:F9" '
+            b'prompt="9,999,999"/></dataValidations>',
+        ),
+        "validation text changed",
+    ),
     "our warnings gone": Trick(
         on("Start", rb"(?s)<conditionalFormatting.*</conditionalFormatting>", b""),
         "conditional format changed",
@@ -589,6 +619,10 @@ RULES = {
         always('<numFmt numFmtId="901" formatCode="&quot;9,999&quot;"/>'),
         "conditional format that hides",
     ),
+    "a rule that blackens": Trick(
+        always("<fill><patternFill><bgColor rgb='FF000000'/></patternFill></fill>"),
+        "conditional format that hides",
+    ),
     "a bar instead of the number": Trick(
         rule(
             "A6:E12",
@@ -612,6 +646,28 @@ def _gone(parts):
 
 PACKAGE = {
     "a cell twice": Trick(_twice, "holds a cell twice", UNUSABLE),
+    "a value twice": Trick(
+        at(NET, rb"<v>[^<]*</v>", rb"\g<0><v>9999999</v>"), "two values", UNUSABLE
+    ),
+    "a value in another namespace": Trick(
+        at(
+            NET,
+            rb"<v>([^<]*)</v>",
+            rb'<x:v xmlns:x="http://schemas.openxmlformats.org/x">\1</x:v>'
+            rb"<v>9999999</v>",
+        ),
+        "stored value",
+    ),
+    "cells for some programs only": Trick(
+        on(
+            "Results",
+            b"<sheetData>",
+            b'<mc:AlternateContent xmlns:mc="http://schemas.openxmlformats.org/markup-'
+            b'compatibility/2006"><mc:Choice Requires="x"/></mc:AlternateContent>'
+            b"<sheetData>",
+        ),
+        PART,
+    ),
     "a part gone": Trick(_gone, "is missing", UNUSABLE),
     "two sheets of a name": Trick(
         sub(BOOK, b'<sheet name="Plant"', b'<sheet name="Capital"'),

@@ -18,6 +18,9 @@ from .belongs import (
 )
 from .findings import Finding
 
+BOOK = "xl/workbook.xml"
+EITHER = ("alternatecontent", "choice", "fallback")
+"""Elements of which programs read one or the other; a sheet has none."""
 TYPES_PART = "[content_types].xml"
 QUOTED = re.compile(r'"(?:[^"]|"")*"')
 CALLED = re.compile(r"([A-Za-z_\\][\w.\\]*)\s*\(")
@@ -118,7 +121,8 @@ def _elements(structure):
     for part, names in structure.elements.items():
         for name in sorted(names):
             local = name.rpartition(" ")[2]
-            if local.lower() not in ELEMENTS:
+            either = local.lower() in EITHER and part != BOOK
+            if either or local.lower() not in ELEMENTS:
                 what, mend = in_words(local)
                 if what.endswith("unknown kind"):
                     what = "an element that does not belong"

@@ -7,8 +7,8 @@ from openpyxl.utils.cell import get_column_letter, range_boundaries
 
 from ..layout import SHEETS
 from ..line_sheets import cell_name
-from ..package.sheet_look import is_on
-from ..package.style_part import WHITE, RuleStyle
+from ..package.sheet_look import FLAT, NARROW, is_on
+from ..package.style_part import BLACK, WHITE, RuleStyle
 from ..risk_sheet.layout import SHEET as RISK
 from ..risk_sheet.layout import is_filled
 from .findings import Finding
@@ -21,6 +21,7 @@ LEAST_SIZE, LEAST_ZOOM = 4.0, 25.0
 BACK = "Put it back as it was; or copy the inputs with new --from."
 CODES = re.compile(r'&(?:"[^"]*"|[0-9]+|[KkSsUuEeXxYyBbIi]|[LCR])')
 LITERAL = re.compile(r'"([^"]*)"')
+SIGNS = re.compile("dings|symbol|marlett|barcode|blank", re.I)
 EDGE = 1
 """Rows and columns by which programs move the corner of a chart."""
 
@@ -49,7 +50,7 @@ def looks(contents, pristine):
             yield from _sizes(sheet, *pair, filled)
             yield from _merges(sheet, *pair, filled)
             yield from _view(sheet, *pair)
-            yield from _validations(sheet, *pair)
+            yield from _validations(sheet, *pair, filled)
             yield from _conditions(sheet, *pair, there.styles, ours.styles)
         yield from _objects(sheet, there, ours, filled)
         if sheet != RISK or is_filled(contents):
@@ -104,7 +105,12 @@ def _style(one, other, calculated, ours, theirs):
     if sizes[1] < LEAST_SIZE <= sizes[0]:
         told = (f"{size:g} points" for size in sizes)
         yield "text too small to read", *told, "Choose a larger font."
+    fonts = ours.font(one).name, theirs.font(other).name
+    if SIGNS.search(fonts[1]) and not SIGNS.search(fonts[0]):
+        yield "font of signs", *fonts, "Choose a font of letters."
     before, after = ours.style(one), theirs.style(other)
+    if after.placing and not before.placing:
+        yield "figure placed otherwise", "in the cell", after.placing, BACK
     if not calculated:
         return
     if before.locked and not after.locked:
@@ -144,9 +150,9 @@ def _sizes(sheet, look, ours, filled):
         if first <= column <= last
     ]
     plain = look.settings.get("sheetFormatPr", {})
-    if is_on(plain.get("zeroHeight")) or _below(plain.get("defaultRowHeight"), 2):
+    if is_on(plain.get("zeroHeight")) or _below(plain.get("defaultRowHeight"), FLAT):
         flat = flat or sorted(rows)[:1]
-    if _below(plain.get("defaultColWidth"), 0.3):
+    if _below(plain.get("defaultColWidth"), NARROW):
         narrow = narrow or sorted(columns)[:1]
     if flat:
         told = ", ".join(f"row {row + 1}" for row in flat[:10])
@@ -240,10 +246,14 @@ def _by_cell(rules):
     return found
 
 
-def _validations(sheet, look, ours):
+def _validations(sheet, look, ours, filled):
     """Validations that are gone, wider, weaker or say something else."""
     there, told = _by_cell(look.validations), defaultdict(list)
-    for place, rule in _by_cell(ours.validations).items():
+    known = _by_cell(ours.validations)
+    for place in (there.keys() - known.keys()) & filled.keys():
+        if prompt := there[place].attributes.get("prompt"):
+            told["validation text changed", "", prompt].append(place)
+    for place, rule in known.items():
         for difference in _rule(rule, there.get(place), sheet):
             told[difference].append(place)
     for (kind, was, now), places in told.items():
@@ -307,7 +317,7 @@ def _conditions(sheet, look, ours, styles, our_styles):
 def _hides(rule, styles):
     """Whether a rule can put a number out of sight, or show another one."""
     style = _rule_style(rule, styles) or RuleStyle()
-    seen = style.color is None or _seen(style.color, style.ground or WHITE)
+    seen = _seen(style.color or BLACK, style.ground or WHITE)
     bare = not is_on(rule.attributes.get("showValue", "1"))
     return bare or not seen or style.format is not None
 

@@ -14,6 +14,26 @@ RELATIONS = (
     f"{TRANSITIONAL}officeDocument/2006/relationships id",
     f"{STRICT}officeDocument/relationships id",
 )
+SPACES = frozenset(
+    f"{TRANSITIONAL}{space}"
+    for space in (
+        "spreadsheetml/2006/main",
+        "package/2006/relationships",
+        "package/2006/content-types",
+        "drawingml/2006/main",
+        "drawingml/2006/chart",
+        "drawingml/2006/spreadsheetDrawing",
+    )
+) | frozenset(
+    f"{STRICT}{space}"
+    for space in (
+        "spreadsheetml/main",
+        "drawingml/main",
+        "drawingml/chart",
+        "drawingml/spreadsheetDrawing",
+    )
+)
+"""Namespaces whose elements programs read."""
 MOST_ELEMENTS = 2_000_000
 MOST_DEPTH = 200
 
@@ -102,7 +122,7 @@ def local_name(name):
     found = _LOCAL.get(name)
     if found is None:
         space, _, local = name.rpartition(" ")
-        known = not space or space.startswith((TRANSITIONAL, STRICT))
+        known = not space or space in SPACES
         found = local if known else ""
         if len(_LOCAL) < 10_000:
             _LOCAL[name] = found

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, field
 
-FLAT, NARROW = 2.0, 0.3
+FLAT, NARROW = 5.0, 0.9
 """Row height in points and column width in characters below which nothing shows."""
 FORMULAS = ("formula", "formula1", "formula2", "f")
 PAGE_TEXTS = (

@@ -138,9 +138,18 @@ class SheetPart(Handler):
             if name == "t" and not self._in_cell:
                 self._inline = (self._inline or "") + text
             elif name == "v":
+                self._refuse_second(self._value)
                 self._value = text
             elif name == "f":
+                self._refuse_second(self._written)
                 self._written = text
+
+    def _refuse_second(self, before):
+        if before is not None:
+            raise WorkbookError(
+                f"{self.where} holds a cell with two values or formulas: programs may "
+                "show either. Do not use it."
+            )
 
     def _start_row(self, attributes):
         given = attributes.get("r")

@@ -12,16 +12,21 @@ LONGEST_NUMBER = 7
 """Digits of the number of a format or style."""
 MOST_STYLES = 100_000
 WHITE, BLACK = (255, 255, 255), (0, 0, 0)
+SYSTEM = {64: BLACK, 65: WHITE}
+FAINT = ("none", "gray125", "gray0625")
+"""Patterns through which text is read."""
+MOST_INDENT = 15
 THEME = (WHITE, BLACK)
 """Window and text; the other colours of a theme are seen on either."""
 
 
 @dataclass
 class Font:
-    """Colour and size of a font; None where it is the program's own."""
+    """Colour, size and name of a font; None where it is the program's own."""
 
     color: tuple | None = None
     size: float | None = None
+    name: str = ""
 
 
 @dataclass
@@ -33,6 +38,7 @@ class Style:
     fill: int = 0
     locked: bool = True
     formula_hidden: bool = False
+    placing: str = ""
 
 
 @dataclass
@@ -119,6 +125,8 @@ class Styles(Handler):
         elif name == "protection" and self.styles:
             self.styles[-1].locked = is_on(attributes.get("locked", "1"))
             self.styles[-1].formula_hidden = is_on(attributes.get("hidden", "0"))
+        elif name == "alignment" and self.styles:
+            self.styles[-1].placing = _placing(attributes)
 
     def _font(self, name, attributes):
         if name == "font" and len(self._fonts) < MOST_STYLES:
@@ -127,13 +135,17 @@ class Styles(Handler):
             self._fonts[-1].color = color_of(attributes, self.theme)
         elif name == "sz" and self._fonts:
             self._fonts[-1].size = _number(attributes.get("val"))
+        elif name == "name" and self._fonts:
+            self._fonts[-1].name = attributes.get("val", "")[:100]
 
     def _fill(self, name, attributes):
         if name == "fill" and len(self._fills) < MOST_STYLES:
             self._fills.append(None)
         elif name == "patternFill":
-            self._in_fill = attributes.get("patternType", "none") == "solid"
-        elif name == "fgColor" and self._in_fill and self._fills:
+            self._in_fill = attributes.get("patternType", "none") not in FAINT
+        elif name == "gradientFill":
+            self._in_fill = True
+        elif name in ("fgColor", "color") and self._in_fill and self._fills:
             self._fills[-1] = color_of(attributes, self.theme)
 
     def _rule(self, name, attributes):
@@ -177,6 +189,23 @@ class Styles(Handler):
         return self._dates[number]
 
 
+def _placing(attributes):
+    """How an alignment changes what is read; empty for one that does not."""
+    if attributes.get("horizontal") == "fill":
+        return "repeated over the width of the cell"
+    if attributes.get("textRotation", "0") not in ("0", ""):
+        return "turned"
+    if is_on(attributes.get("shrinkToFit")):
+        return "made smaller to fit"
+    indent = attributes.get("indent", "0")
+    far = (
+        indent.isdecimal()
+        and len(indent) < LONGEST_NUMBER
+        and int(indent) > MOST_INDENT
+    )
+    return "moved out of the cell" if far else ""
+
+
 def color_of(attributes, theme=THEME):
     """Red, green and blue of a colour; None for the program's own.
 
@@ -187,14 +216,23 @@ def color_of(attributes, theme=THEME):
     """
     if "rgb" in attributes:
         return _from_hex(attributes["rgb"][-6:])
-    if "theme" in attributes and "tint" not in attributes:
+    if "theme" in attributes:
         number = _whole(attributes["theme"])
-        return theme[number] if number < len(theme) else None
+        base = theme[number] if number < len(theme) else None
+        return _tinted(base, _number(attributes.get("tint")) or 0.0)
     if "indexed" in attributes:
         number = _whole(attributes["indexed"])
         known = number < len(COLOR_INDEX)
-        return _from_hex(COLOR_INDEX[number][-6:]) if known else None
+        return _from_hex(COLOR_INDEX[number][-6:]) if known else SYSTEM.get(number)
     return None
+
+
+def _tinted(color, tint):
+    """A colour made lighter, up to white for 1, or darker, down to black for -1."""
+    if color is None:
+        return (WHITE if tint > 0 else BLACK) if abs(tint) > 0.9 else None
+    end = 255 if tint > 0 else 0
+    return tuple(round(c + (end - c) * min(abs(tint), 1)) for c in color)
 
 
 def _from_hex(text):
