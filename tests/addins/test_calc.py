@@ -57,7 +57,9 @@ def laid_out(given, first_row):
             continue
         for down, row in enumerate(block):
             for across, cell in enumerate(row):
-                cells[f"{column_name(column + across)}{first_row + down}"] = cell
+                address = f"{column_name(column + across)}{first_row + down}"
+                zero = block == ((0.0,),) and cell is not False
+                cells[address] = "0" if zero else cell
         corner = f"{column_name(column)}{first_row}"
         end = f"{column_name(column + len(block[0]) - 1)}{first_row + len(block) - 1}"
         references.append(corner if corner == end else f"{corner}:{end}")
@@ -161,8 +163,12 @@ def test_a_blank_cell_is_not_zero(calc, name):
         assert found == {"error": "#N/A", "number": 32767}
     found = calc.one('=DWT_JUDGE(A1:A2;B1:B2;"cost_per_ton")', cells)
     assert found == {"error": "#N/A", "number": 32767}
-    assert "error" in calc.one("=DWT_BOND_ENERGY(B1;2000;100)", cells)
+    two = 'TWO_INPUTS(A1;B1;"gold_price";3000)'
+    for call in ("BOND_ENERGY(B1;2000;100)", two, "TROY_MASS(B1;20)"):
+        found = calc.one(f"=DWT_{call}", cells)
+        assert found == {"error": "#N/A", "number": 32767}, call
     assert "error" in calc.one("=DWT_MARGIN_TABLE(B1;A2:A3)", cells)
+    assert calc.one('=DWT_TROY_MASS("0";20)') == pennyweight.troy_mass(0, 20)
 
 
 def test_an_error_within_a_range_is_no_number(calc):

@@ -15,6 +15,7 @@ from xml.etree import ElementTree
 
 import pytest
 
+from pennyweight import operating_cost_per_ton
 from pennyweight.addins.calc import doctor, install, server
 from pennyweight.addins.calc.extension import extension_bytes, methods
 from pennyweight.addins.calc.types import type_library
@@ -107,10 +108,14 @@ def test_the_server_keeps_kinds_apart():
 
 
 def test_a_single_blank_word_counts_as_left_out():
-    given = [[[1.2]], [[2.4]], [[0.35]], [[0.7]], [[0.0]], [[0.0]]]
+    given = [[[1.2]], [[2.4]], [[0.35]], [[0.7]], [[0.0]], [[0.0]], [[0.0]]]
     found = server.reply(json.dumps(["MILL_POWER", given]))
-    left_out = server.reply(json.dumps(["MILL_POWER", [*given[:4], None, None]]))
+    left_out = server.reply(json.dumps(["MILL_POWER", [*given[:4], None, None, None]]))
     assert found == left_out
+
+
+COST = (30.0, 0.2, 6.0, 0.0, 32.0, 1.5, 9000.0, 200.0)
+"""Arguments of the operating cost; the crew is blank."""
 
 
 @pytest.mark.parametrize(
@@ -121,6 +126,8 @@ def test_a_single_blank_word_counts_as_left_out():
         (["TURNING", [["wage"]], [[0.0]], None], "wage"),
         (["MARGIN_TABLE", [[3000.0]], [[None]], None, None, None, None], "ore_grade"),
         (["SETTLED_ASSAY", [[0.3]], [[0.4]], [[0.05]], [[0.0]], None], "umpire"),
+        (["OPERATING_COST_PER_TON", *[[[n]] for n in COST], None], "crew"),
+        (["TWO_INPUTS", [["wage"]], [[0.0]], [["crew"]], [[2.0]], *[None] * 4], "wage"),
         (["SCALED_COST", [[1e6]], [[10.0]], [[20.0]], [[0.0]], None], "exponent"),
     ],
 )
@@ -129,6 +136,13 @@ def test_a_single_blank_number_is_not_zero(question, blank):
     assert server.reply(json.dumps([name, given])) == [[{"error": "#N/A"}]]
     ((said,),) = server.reply(json.dumps(["REASON", [None]]))
     assert f"{blank} is blank" in said
+
+
+def test_zero_is_said_by_its_text():
+    given = [[[n]] for n in COST]
+    given[3] = [["0"]]
+    ((cost,),) = server.reply(json.dumps(["OPERATING_COST_PER_TON", [*given, None]]))
+    assert cost == operating_cost_per_ton(*COST)
 
 
 def test_zero_in_a_range_is_zero():

@@ -13,7 +13,7 @@ class CellError(str):
 
 
 class BlankOrZero:
-    """A single cell for an argument that may be left out, as Calc passes it on.
+    """A single cell as Calc passes it on.
 
     Calc gives 0 for it, whether the cell is blank or zero.
     """
@@ -86,7 +86,7 @@ def fault(cell, name):
     if isinstance(cell, BlankOrZero):
         return "#N/A", (
             f"{name} is blank or 0. LibreOffice passes a single blank cell on as 0. "
-            "Enter a number; give 0 in a range of two cells or more."
+            'Enter a number; for zero enter the text "0".'
         )
     return "#VALUE!", f"{name} is {kind_of(cell)}; it must be a number."
 

@@ -36,14 +36,18 @@ def reply(question):
 def _given(block, argument):
     """The cells of an argument, or None if it was left out.
 
-    Calc gives 0 for a single blank cell. A word is left out then; a number is unknown.
+    Calc gives 0 for a single blank cell. Where 0 is not what leaving out means, it is
+    unknown; the text "0" says zero.
     """
     if block is None:
         return None
-    if not argument.required and block == [[0.0]]:
-        if argument.kind in ("choice", "names", "cell"):
-            return None
-        if argument.kind in ("number", "values") and argument.default != 0:
+    if argument.kind in ("choice", "names", "cell"):
+        left_out = block == [[0.0]] and not argument.required
+        return None if left_out else _block(block)
+    if argument.kind in ("number", "list", "values"):
+        if block == [["0"]]:
+            return ((0.0,),)
+        if block == [[0.0]] and argument.default != 0:
             return ((BlankOrZero(),),)
     return _block(block)
 
