@@ -2,7 +2,6 @@
 
 import io
 import json
-import os
 import re
 import shutil
 import stat
@@ -17,10 +16,10 @@ import pytest
 
 from pennyweight import operating_cost_per_ton
 from pennyweight.addins.calc import doctor, install, server
-from pennyweight.addins.calc.extension import extension_bytes, methods
+from pennyweight.addins.calc.extension import category, extension_bytes, methods
 from pennyweight.addins.calc.types import type_library
 from pennyweight.addins.registry import registry
-from pennyweight.errors import WorkbookError
+from pennyweight.errors import CallError, WorkbookError
 from pennyweight.model.run import run
 from tests.commands import pennyweight
 
@@ -173,20 +172,61 @@ def program(folder, body):
     return path
 
 
-def test_install_hands_the_extension_over(own_home, monkeypatch):
+@pytest.mark.parametrize(("root", "everybody"), [(False, False), (True, True)])
+def test_install_hands_the_extension_over(own_home, monkeypatch, root, everybody):
+    monkeypatch.setattr(install, "is_root", lambda: root)
     told = own_home / "told"
     path = program(own_home, f"open({str(told)!r}, 'w').write(' '.join(sys.argv[1:]))")
     monkeypatch.setenv("PENNYWEIGHT_UNOPKG", str(path))
-    said = install.install()
+    said = install.install(everybody)
     order = told.read_text().split()
     assert order[0] == "add"
-    assert ("--shared" in order) == (os.geteuid() == 0)
+    assert ("--shared" in order) == everybody
     assert zipfile.is_zipfile(order[-1])
     assert install.remembered() == sys.executable
     assert "Restart" in said[1]
 
 
+def test_root_touches_other_users_only_when_asked(own_home, monkeypatch):
+    monkeypatch.setattr(install, "is_root", lambda: True)
+    for call in (install.install, install.uninstall):
+        with pytest.raises(CallError, match="--everybody"):
+            call()
+    assert not (own_home / ".pennyweight").exists()
+
+
+@pytest.mark.parametrize(
+    ("body", "first"),
+    [
+        ("", "Removed from LibreOffice."),
+        ("sys.exit('There is no such extension deployed')", "It was not installed."),
+    ],
+)
+def test_uninstall_leaves_nothing(own_home, monkeypatch, body, first):
+    monkeypatch.setattr(install, "is_root", lambda: False)
+    monkeypatch.setenv("PENNYWEIGHT_UNOPKG", str(program(own_home, body)))
+    install.install() if not body else install.remember()
+    assert install.uninstall()[0] == first
+    assert install.remembered() is None
+    assert not list((own_home / ".pennyweight").iterdir())
+
+
+def test_a_removal_that_fails_is_told(own_home, monkeypatch):
+    path = program(own_home, "sys.exit('LibreOffice is running')")
+    monkeypatch.setenv("PENNYWEIGHT_UNOPKG", str(path))
+    with pytest.raises(WorkbookError, match=r"is running[\s\S]*Close LibreOffice"):
+        install.uninstall(True)
+
+
+def test_categories_are_those_that_libreoffice_knows():
+    known = {"Financial", "Statistical", "Technical", "Add-In"}
+    assert {category(entry) for entry in registry().values()} == known
+    assert category(registry()["DWT_NET_PRESENT_VALUE"]) == "Financial"
+    assert category(registry()["DWT_POWER_DRAWN"]) == "Technical"
+
+
 def test_a_refusal_is_told_with_the_other_way(own_home, monkeypatch):
+    monkeypatch.setattr(install, "is_root", lambda: False)
     path = program(own_home, "sys.exit('busy')")
     monkeypatch.setenv("PENNYWEIGHT_UNOPKG", str(path))
     with pytest.raises(WorkbookError, match=r"busy[\s\S]*Tools, Extensions, Add"):
@@ -194,6 +234,7 @@ def test_a_refusal_is_told_with_the_other_way(own_home, monkeypatch):
 
 
 def test_no_libreoffice(own_home, monkeypatch):
+    monkeypatch.setattr(install, "is_root", lambda: False)
     monkeypatch.setattr(install, "unopkg", lambda: None)
     with pytest.raises(WorkbookError, match="was not found"):
         install.install()

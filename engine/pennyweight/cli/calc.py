@@ -10,12 +10,27 @@ from .arguments import ForceOption
 app = typer.Typer(no_args_is_help=True, help="Functions for LibreOffice Calc.")
 
 
+Everybody = Annotated[
+    bool,
+    typer.Option("--everybody", help="For every user of this machine, not only you."),
+]
+
+
 @app.command()
-def install():
+def install(everybody: Everybody = False):
     """Install the functions in LibreOffice, for this user."""
     from ..addins.calc.install import install as put_in
 
-    for line in put_in():
+    for line in put_in(everybody):
+        typer.echo(line)
+
+
+@app.command()
+def uninstall(everybody: Everybody = False):
+    """Remove the functions from LibreOffice, and the settings of this user."""
+    from ..addins.calc.install import uninstall as take_out
+
+    for line in take_out(everybody):
         typer.echo(line)
 
 

@@ -71,7 +71,7 @@ def _loader(installer):
 def _extension(installer):
     try:
         done = subprocess.run(
-            [str(installer), "list", *(["--shared"] if install._root() else [])],
+            [str(installer), "list", *install.scope(install.is_root())],
             capture_output=True,
             text=True,
             timeout=SECONDS,

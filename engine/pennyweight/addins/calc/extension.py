@@ -54,6 +54,14 @@ oor:package="org.openoffice.Office">
 TAIL = "</node>\n</node>\n</node>\n</oor:component-data>\n"
 
 
+MONEY = (
+    *("cutoff", "contracts", "purchase", "settlement", "bullion"),
+    *("scaling", "money", "tax", "partners"),
+)
+CHANCE = ("samples", "lognormal", "grains", "sampling", "assay_exchange")
+"""Topics whose functions are financial, and statistical, in the wizard."""
+
+
 def extension_bytes():
     """Give the bytes of the extension file; always the same for one registry.
 
@@ -112,10 +120,20 @@ def _function(entry):
     return (
         f'<node oor:name={quoteattr(method(entry))} oor:op="replace">\n'
         f"{_said('DisplayName', entry.name)}{_said('Description', entry.help)}"
-        '<prop oor:name="Category"><value>Add-In</value></prop>\n'
+        f'<prop oor:name="Category"><value>{category(entry)}</value></prop>\n'
         f"{_said('CompatibilityName', entry.name)}"
         f'<node oor:name="Parameters">\n{arguments}</node>\n</node>\n'
     )
+
+
+def category(entry):
+    """The category of the wizard; LibreOffice knows these words only."""
+    topic = entry.category.removeprefix("Pennyweight ")
+    if topic in MONEY:
+        return "Financial"
+    if topic in CHANCE:
+        return "Statistical"
+    return "Add-In" if entry.of_model else "Technical"
 
 
 def _said(name, text):

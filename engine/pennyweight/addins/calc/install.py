@@ -7,11 +7,12 @@ import subprocess
 import sys
 from pathlib import Path
 
-from ...errors import WorkbookError
+from ...errors import CallError, WorkbookError
 from ...workbook.files import write_whole
-from .extension import NAME, extension_bytes
+from .extension import IDENTIFIER, NAME, extension_bytes
 
 SECONDS = 180
+SETTINGS = "calc.json"
 PLACES = (
     "/Applications/LibreOffice.app/Contents/MacOS/unopkg",
     r"C:\Program Files\LibreOffice\program\unopkg.com",
@@ -45,13 +46,13 @@ def remember(python=sys.executable):
     folder = user_folder()
     folder.mkdir(parents=True, exist_ok=True)
     content = json.dumps({"python": str(python)}).encode()
-    return write_whole(folder / "calc.json", content, True)
+    return write_whole(folder / SETTINGS, content, True)
 
 
 def remembered():
     """The Python that was written down, or None."""
     try:
-        return json.loads((user_folder() / "calc.json").read_text("utf-8"))["python"]
+        return json.loads((user_folder() / SETTINGS).read_text("utf-8"))["python"]
     except (OSError, ValueError, KeyError):
         return None
 
@@ -72,8 +73,13 @@ def build(path, force=False):
     return write_whole(path, extension_bytes(), force)
 
 
-def install():
+def install(everybody=False):
     """Build the extension and have LibreOffice take it in.
+
+    Parameters
+    ----------
+    everybody : bool
+        Whether every user of this machine gets it; else the user who calls.
 
     Returns
     -------
@@ -84,6 +90,7 @@ def install():
     WorkbookError
         Saying what LibreOffice said, and what to do.
     """
+    _refuse_root(everybody)
     remember()
     path = build(user_folder() / NAME, True)
     installer = unopkg()
@@ -92,20 +99,75 @@ def install():
             f"LibreOffice was not found. The extension lies at {path}: double-click "
             "it, or in LibreOffice choose Tools, Extensions, Add."
         )
-    order = [str(installer), "add", "-f", "--suppress-license"]
-    order += ["--shared"] if _root() else []
-    try:
-        done = subprocess.run(
-            [*order, str(path)], capture_output=True, text=True, timeout=SECONDS
-        )
-    except (OSError, subprocess.TimeoutExpired) as error:
-        raise WorkbookError(_refused(path, error)) from None
+    order = ("add", "-f", "--suppress-license", *scope(everybody), str(path))
+    done = _run(installer, order, path)
     if done.returncode != 0:
         raise WorkbookError(_refused(path, (done.stderr or done.stdout).strip()))
     return [f"Installed: {path}", "Restart LibreOffice; =DWT_VERSION() tries it."]
 
 
-def _root():
+def uninstall(everybody=False):
+    """Have LibreOffice drop the extension, and forget the engine's Python.
+
+    Parameters
+    ----------
+    everybody : bool
+        Whether it was installed for every user.
+
+    Returns
+    -------
+    said : list of str
+
+    Raises
+    ------
+    WorkbookError
+        Saying what LibreOffice said.
+    """
+    _refuse_root(everybody)
+    installer = unopkg()
+    said = ["LibreOffice was not found."]
+    if installer is not None:
+        order = ("remove", *scope(everybody), IDENTIFIER)
+        done = _run(installer, order, user_folder() / NAME)
+        missing = "no such" in done.stderr.lower() or "not deployed" in done.stderr
+        if done.returncode != 0 and not missing:
+            raise WorkbookError(
+                f"LibreOffice did not remove the extension: {done.stderr.strip()}\n"
+                "Close LibreOffice and try again, or choose Tools, Extensions in it."
+            )
+        said = ["It was not installed."] if missing else ["Removed from LibreOffice."]
+    for path in (user_folder() / NAME, user_folder() / SETTINGS):
+        if path.exists():
+            path.unlink()
+            said.append(f"Deleted: {path}")
+    return said
+
+
+def scope(everybody):
+    """What tells LibreOffice for whom."""
+    return ("--shared",) if everybody else ()
+
+
+def _refuse_root(everybody):
+    """LibreOffice takes extensions from root for every user only: ask first."""
+    if is_root() and not everybody:
+        raise CallError(
+            "You are root, and LibreOffice takes extensions from root for every user "
+            "of this machine only. Run this as yourself, or add --everybody."
+        )
+
+
+def _run(installer, order, path):
+    try:
+        return subprocess.run(
+            [str(installer), *order], capture_output=True, text=True, timeout=SECONDS
+        )
+    except (OSError, subprocess.TimeoutExpired) as error:
+        raise WorkbookError(_refused(path, error)) from None
+
+
+def is_root():
+    """Whether the administrator of a Unix calls."""
     return hasattr(os, "geteuid") and os.geteuid() == 0
 
 
