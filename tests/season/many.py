@@ -1,4 +1,4 @@
-"""Many random seasons: against brute force, and against the simple rules.
+"""Many random seasons: against brute force, against the simple rules, and large ones.
 
 ``python -m tests.season.many 500 1000``
 """
@@ -9,7 +9,7 @@ import numpy as np
 
 from pennyweight.season.schedule import faults_of, rules
 from pennyweight.season.solver import solve_season
-from tests.season.problems import brute_force, random_problem
+from tests.season.problems import brute_force, large_problem, random_problem
 
 
 def against_brute_force(count):
@@ -37,9 +37,20 @@ def against_rules(count):
     return worse, {name: float(np.mean(found)) for name, found in losses.items()}
 
 
+def large():
+    """Size, proven gap and time of large seasons."""
+    for count, owners, change in ((30, 1, 0), (30, 6, 4), (100, 1, 0), (100, 20, 4)):
+        for seed in range(2):
+            problem = large_problem(count, seed, owners=owners, change=float(change))
+            found = solve_season(problem, 30 if count == 30 else 60, 0.005)
+            wrong = list(faults_of(problem, found.schedule))
+            print(count, owners, f"{found.gap:.2%}, {found.seconds:.0f} s", *wrong)
+
+
 if __name__ == "__main__":
     first, second = map(int, sys.argv[1:3])
     print(f"{against_brute_force(first)} of {first} seasons differ from brute force")
     worse, losses = against_rules(second)
     for name, loss in losses.items():
         print(f"{name}: better in {worse[name]}, loses {loss:.1%} on average")
+    large()

@@ -94,3 +94,34 @@ def _worth(problem, jobs):
         if sum(waiting) > problem.storage:
             return -math.inf
     return money
+
+
+def large_problem(count, seed, days=132, owners=1, change=0.0, day=7.5):
+    """Half as much ore again as the season has hours; three grinds for each lot."""
+    rng = np.random.default_rng(seed)
+    hours = rng.uniform(0.5, 1.5, count)
+    hours *= 1.5 * days * day / hours.sum()
+    modes, mode = [], 0
+    for lot in range(count):
+        value = hours[lot] * rng.uniform(60, 400)
+        modes.append([])
+        for longer, more in ((1, 1), (1.15, 1.06), (0.87, 0.95)):
+            wet = 1.6 * hours[lot]
+            job = Job(lot, mode, hours[lot] * longer, value * more, 0.9 * wet, wet)
+            modes[lot].append(job)
+            mode += 1
+    later = rng.random(count) < 0.5
+    ready = np.floor(rng.uniform(0, days / 2, count)) * day * later
+    due = np.minimum(ready + np.floor(rng.uniform(20, days, count)) * day, days * day)
+    due[rng.random(count) < 0.4] = math.inf
+    return Problem(
+        modes=modes,
+        ready=ready,
+        due=due,
+        late=rng.uniform(20, 200, count) / day,
+        end=days * day,
+        owners=rng.integers(0, owners, count),
+        change=change,
+        day=day,
+        planned=np.full(count, math.nan),
+    )

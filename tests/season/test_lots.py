@@ -5,6 +5,8 @@ import pytest
 
 import pennyweight as pw
 from pennyweight.errors import CallError, WorkbookError
+from pennyweight.season.season import make_problem
+from pennyweight.season.solver import solve_season
 
 LOT = {"lot": "A", "wet_tons": 26, "grade": 0.42}
 
@@ -97,3 +99,36 @@ def test_unknown_columns_and_two_lots_of_one_name_are_refused():
         season(None, LOT, LOT)
     with pytest.raises(CallError, match="lacks columns: grade"):
         season(None, {"lot": "A", "wet_tons": 5})
+
+
+@pytest.mark.parametrize(
+    ("kind", "column", "charge"),
+    [
+        ("by the ton", "tonnage_charge", "ton_charge"),
+        ("by the hour", "hourly_charge", "hour_charge"),
+        ("share", "share", "share_charge"),
+    ],
+)
+def test_the_least_charge_just_pays_for_the_hours(kind, column, charge):
+    lots = [{**LOT, "lot": f"L{n}", "wet_tons": 30 + 4 * n} for n in range(2)]
+    found = season(None, *lots)
+    found.hour_worth = pd.DataFrame({"relaxation": [150.0]})
+    other = {**LOT, "lot": "new", "contract": kind}
+    least = found.least_charges(pd.DataFrame([other])).loc[0]
+    assert least["needed"] == pytest.approx(least["cost"] + 150 * least["hours"])
+    charged = season(None, {**other, column: least[charge]}).plan.loc[0]
+    assert charged["per_hour"] == pytest.approx(150)
+
+
+def test_an_hour_more_is_worth_what_solving_again_brings():
+    plan = pw.example().change(season_months=1)
+    lots = pd.DataFrame([{**LOT, "lot": f"L{n}", "wet_tons": 60 + n} for n in range(7)])
+    found = plan.season(lots, start="2026-04-01")
+    calendar = found.calendar.changed((2026, 4), 1)
+    longer = make_problem(found.offers, calendar, found.options)
+    again = solve_season(longer, gap=1e-6).schedule.money - found.contribution
+    told = found.hour_worth.loc[0]
+    assert told["hour_more"] == pytest.approx(again / calendar.hours, abs=1e-6)
+    assert told["relaxation"] > 0
+    reason = found.left_out.loc[0, "reason"]
+    assert "per mill hour" in reason or "To mill it" in reason

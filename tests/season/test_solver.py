@@ -5,9 +5,15 @@ import math
 import numpy as np
 import pytest
 
+from pennyweight.season.relaxation import Relaxation
 from pennyweight.season.schedule import faults_of, improved, rules, timed
 from pennyweight.season.solver import solve_season
-from tests.season.problems import brute_force, problem_of, random_problem
+from tests.season.problems import (
+    brute_force,
+    large_problem,
+    problem_of,
+    random_problem,
+)
 
 SEEDS = range(12)
 """A sample; `tests.season.many` takes any number."""
@@ -137,3 +143,22 @@ def test_insertion_never_makes_a_plan_worse():
         problem = random_problem(seed)
         empty = timed(problem, [])
         assert improved(problem, empty).money >= 0
+
+
+def test_the_relaxed_hour_is_worth_what_the_critical_lot_brings():
+    """Dantzig 1957, Operations Research 5, 266: by $ per hour, the last in part."""
+    _, values, hours, room, _, _ = KNAPSACKS[2]
+    order = sorted(range(len(values)), key=lambda n: -values[n] / hours[n])
+    filled = np.cumsum([hours[n] for n in order])
+    critical = order[int(np.searchsorted(filled, room, "right"))]
+    worth = Relaxation(problem_of(hours, values, room)).hour_worth()
+    assert worth == pytest.approx(values[critical] / hours[critical])
+
+
+def test_thirty_lots_of_three_grinds_are_proven_within_one_percent():
+    problem = large_problem(30, seed=0)
+    found = solve_season(problem, seconds=30, gap=0.01)
+    assert not list(faults_of(problem, found.schedule))
+    assert found.gap <= 0.01
+    simple = rules(problem, np.arange(30))
+    assert found.schedule.money > max(plan.money for plan in simple.values())

@@ -50,14 +50,14 @@ class Problem:
     end : float
         Hours of the season.
     owners : ndarray of int
+    planned : ndarray
+        Hour at which the plan before started each lot; NaN if it did not.
     change : float
         Hours of clean-up between owners.
     storage, room : float
         Wet weight that may wait at the mill, and dry weight of tailings that it holds.
     must : frozenset of int
         Lots that must be milled.
-    planned : ndarray
-        Hour at which the plan before started each lot; NaN if it did not.
     frozen : frozenset of int
         Lots that keep that hour.
     bonus : float
@@ -72,11 +72,11 @@ class Problem:
     late: np.ndarray
     end: float
     owners: np.ndarray
+    planned: np.ndarray
     change: float = 0.0
     storage: float = math.inf
     room: float = math.inf
     must: frozenset = frozenset()
-    planned: np.ndarray = None
     frozen: frozenset = frozenset()
     bonus: float = 0.0
     day: float = 1.0
@@ -97,12 +97,15 @@ class Schedule:
     starts, ends : list of float
     money : float
         Contribution less the cost of delay, $; minus infinity if it is not allowed.
+    score : float
+        The same with the bonus for lots that keep their day: what is made largest.
     """
 
     jobs: list
     starts: list = field(default_factory=list)
     ends: list = field(default_factory=list)
     money: float = 0.0
+    score: float = 0.0
 
 
 def timed(problem, jobs):
@@ -132,7 +135,19 @@ def timed(problem, jobs):
         schedule.starts.append(start)
         schedule.ends.append(clock)
     schedule.money = money if _allowed(problem, schedule) else -math.inf
+    schedule.score = schedule.money + (_kept(problem, schedule) if problem.bonus else 0)
     return schedule
+
+
+def _kept(problem, schedule):
+    """Bonus of the lots that start on the day on which they were planned."""
+    count = 0
+    for job, start in zip(schedule.jobs, schedule.starts, strict=True):
+        planned = problem.planned[job.lot]
+        if math.isfinite(planned):
+            days = (start // problem.day, (planned + SLACK) // problem.day)
+            count += days[0] == days[1]
+    return problem.bonus * count
 
 
 def _allowed(problem, schedule):
@@ -276,25 +291,87 @@ def taken_in_order(problem, jobs):
         job = ready[0]
         waiting.remove(job)
         tried = timed(problem, [*taken, job])
-        if tried.money > plan.money:
+        if tried.score > plan.score:
             taken, plan = [*taken, job], tried
             clock = max(clock, plan.ends[-1])
     return plan
 
 
 def improved(problem, plan, rounds=3):
-    """Insert lots that are left out, and other modes, wherever that brings more."""
+    """Insert lots that are left out, move others, and change modes, if it brings more.
+
+    Parameters
+    ----------
+    problem : Problem
+    plan : Schedule
+    rounds : int
+        Times that every lot is tried.
+    """
     for _ in range(rounds):
-        before = plan.money
-        for lot, modes in enumerate(problem.modes):
-            if lot in problem.frozen:
-                continue
-            rest = [job for job in plan.jobs if job.lot != lot]
-            for job in modes:
-                for place in range(len(rest) + 1):
-                    tried = timed(problem, [*rest[:place], job, *rest[place:]])
-                    if tried.money > plan.money + SLACK:
-                        plan = tried
-        if plan.money <= before + SLACK:
+        before = plan.score
+        for lot in range(len(problem.modes)):
+            if lot not in problem.frozen:
+                plan = _placed(problem, plan, lot)
+        if plan.score <= before + SLACK:
             break
     return plan
+
+
+def _placed(problem, plan, lot):
+    """The plan with one lot where it brings most; as it was if nothing is better."""
+    rest = [job for job in plan.jobs if job.lot != lot]
+    for job in problem.modes[lot]:
+        for place in range(len(rest) + 1):
+            tried = timed(problem, [*rest[:place], job, *rest[place:]])
+            if tried.score > plan.score + SLACK:
+                plan = tried
+    return plan
+
+
+ROUNDS = 60
+"""Times that a part of a plan is taken out and put in again."""
+TAKEN = 0.3
+"""Largest part that is taken out."""
+
+
+def rebuilt(problem, plan, enough, rounds=ROUNDS):
+    """Take parts of a plan out and put them in again; keep what brings more.
+
+    A part is a run of neighbours, all lots of an owner, or some lots at random (ruin
+    and recreate: Schrimpf and others 2000, Journal of Computational Physics 159, 139).
+
+    Parameters
+    ----------
+    problem : Problem
+    plan : Schedule
+    enough : callable
+        Of a plan: whether to end.
+    rounds : int
+    """
+    rng = np.random.default_rng(1)
+    for turn in range(rounds):
+        if not plan.jobs or enough(plan):
+            break
+        out = _taken_out(problem, plan, rng, turn % 3)
+        rest = [job for job in plan.jobs if job.lot not in out]
+        tried = timed(problem, rest)
+        lots = [n for n in range(len(problem.modes)) if n not in problem.frozen]
+        there = {job.lot for job in rest}
+        waiting = [lot for lot in lots if lot not in there]
+        for lot in rng.permutation(waiting):
+            tried = _placed(problem, tried, int(lot))
+        if tried.score > plan.score - SLACK:
+            plan = tried
+    return improved(problem, plan)
+
+
+def _taken_out(problem, plan, rng, way):
+    jobs = [job.lot for job in plan.jobs if job.lot not in problem.frozen]
+    count = max(1, round(rng.uniform(0, TAKEN) * len(jobs)))
+    if way == 0:
+        first = int(rng.integers(len(jobs))) if jobs else 0
+        return set(jobs[first : first + count])
+    if way == 1 and len(set(problem.owners)) > 1:
+        owner = rng.choice(problem.owners)
+        return {lot for lot in jobs if problem.owners[lot] == owner}
+    return set(rng.permutation(jobs)[:count].tolist())

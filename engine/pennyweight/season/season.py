@@ -107,6 +107,21 @@ class Season:
     options: Options
     hour_worth: pd.DataFrame = field(default_factory=pd.DataFrame)
 
+    def least_charges(self, lots=None):
+        """What lots must at least be charged to be worth their hours.
+
+        Parameters
+        ----------
+        lots : pandas.DataFrame, optional
+            Other lots; the season's own when left out.
+
+        Returns
+        -------
+        frame : pandas.DataFrame
+            ``needed`` income, $, and the charge of each contract type that gives it.
+        """
+        return worth.least_charges(self, lots)
+
     @property
     def hours_used(self):
         """Share of the season's mill hours that the lots take."""
@@ -116,19 +131,12 @@ class Season:
     def proof(self):
         """How good the plan is known to be, in a sentence."""
         found = self.solution
-        size = f"{found.columns:,} variables, {found.rows:,} conditions"
-        step = f"in steps of {found.step:.2g} hours"
-        if found.ended == "stopped":
-            return f"Stopped early; the best plan found so far ({size}, {step})."
-        told = (
-            f"No plan {step} brings more than {found.gap:.1%} above this one"
-            if found.gap >= 0.0005
-            else f"No plan {step} brings more"
-        )
-        late = (
-            " The time limit ended the search." if found.ended == "time limit" else ""
-        )
-        return f"{told} ({size}, {found.seconds:.0f} s).{late}"
+        size = f"{found.columns:,} variables, {found.seconds:.0f} s"
+        told = "No plan brings more"
+        if found.gap >= 0.00005:
+            told += f" than {found.gap:.2%} above this one"
+        early = " Stopped early." if found.stopped else ""
+        return f"{told} ({size}).{early}"
 
     def to_dict(self):
         """Everything in plain values, for programs."""
@@ -136,7 +144,6 @@ class Season:
             "contribution": self.contribution,
             "bound": self.solution.bound,
             "gap": self.solution.gap,
-            "ended": self.solution.ended,
             "hours_used": self.hours_used,
             "plan": plain_rows(self.plan),
             "left_out": plain_rows(self.left_out),

@@ -1,7 +1,7 @@
 """The season's plan by mixed-integer programming, with SciPy's HiGHS.
 
-Time-indexed: a variable is 1 where a lot starts in a step of the mill clock, in one
-mode. See Keha, Khowala and Fowler 2009, Computers & Industrial Engineering 56, 357;
+Time-indexed program: a variable is 1 where a lot starts in a step of the mill clock, in
+one mode. See Keha, Khowala and Fowler 2009, Computers & Industrial Engineering 56, 357;
 for several owners, a state by owner and step with a clean-up at each change.
 """
 
@@ -11,13 +11,14 @@ from dataclasses import dataclass
 
 import numpy as np
 from scipy import sparse
-from scipy.optimize import Bounds, LinearConstraint, linprog, milp
+from scipy.optimize import Bounds, LinearConstraint, milp
 
 from ..errors import WorkbookError
-from .schedule import Schedule, improved, timed
+from .relaxation import Relaxation
+from .schedule import Schedule, improved, rebuilt, timed
 
 LARGEST = 40_000
-"""Variables up to which the steps of the mill clock are made finer."""
+"""Variables of the program on steps; larger ones are not tried."""
 FINEST = 8
 """Steps in a working day, at most."""
 STEPS = 8
@@ -33,27 +34,23 @@ class Solution:
     ----------
     schedule : Schedule
     bound : float
-        No plan on the steps of the mill clock brings more, $.
-    columns, rows : int
-        Size of the program solved.
-    step : float
-        Hours of a step.
+        No plan brings more, $.
+    columns : int
+        Variables of the largest program solved.
     seconds : float
-    ended : str
-        How the search ended: "proven", "time limit" or "stopped".
+    stopped : bool
+        Whether the user stopped the search.
     """
 
     schedule: Schedule
     bound: float
     columns: int
-    rows: int
-    step: float
     seconds: float
-    ended: str
+    stopped: bool = False
 
     @property
     def gap(self):
-        """Share by which a better plan may exist, on these steps."""
+        """Share by which a better plan may exist."""
         if self.bound <= 0:
             return 0.0
         return max(0.0, (self.bound - self.schedule.money) / self.bound)
@@ -267,29 +264,6 @@ class Program:
         chosen = np.flatnonzero(answer.x[: self.count] > CHOSEN)
         return [self.jobs[at] for at in chosen[np.argsort(self.starts[chosen])]]
 
-    def hour_worth(self):
-        """What one hour more is worth at each step, by the linear relaxation, $."""
-        matrix, low, high = self.constraints()
-        equal = low == high
-        upper = ~equal & np.isfinite(high)
-        lower = ~equal & np.isfinite(low) & (low > 0)
-        rows = sparse.vstack([matrix[upper], -matrix[lower]], format="csr")
-        found = linprog(
-            self.objective,
-            A_ub=rows,
-            b_ub=np.concatenate([high[upper], -low[lower]]),
-            A_eq=matrix[equal] if equal.any() else None,
-            b_eq=high[equal] if equal.any() else None,
-            bounds=(0, 1),
-            method="highs",
-        )
-        if found.status:
-            return np.zeros(self.steps)
-        lots = len(self.problem.modes)
-        skipped = int(upper[:lots].sum())
-        worth = -found.ineqlin.marginals[skipped : skipped + self.steps] / self.step
-        return np.maximum(worth, 0.0)
-
 
 def step_of(problem):
     """Hours of a step: fine for the lots, and no finer than the program can be."""
@@ -304,6 +278,9 @@ def step_of(problem):
 
 def solve_season(problem, seconds=60.0, gap=1e-6, start=(), progress=None, step=None):
     """Find the plan with the largest contribution.
+
+    First the relaxed season gives a bound and an order, then neighbours of the best
+    plan are tried; if that does not prove enough, the program on steps is solved.
 
     Parameters
     ----------
@@ -328,45 +305,105 @@ def solve_season(problem, seconds=60.0, gap=1e-6, start=(), progress=None, step=
     WorkbookError
         When lots that must be milled do not fit.
     """
-    began = time.monotonic()
-    program = Program(problem, step or step_of(problem))
-    plans = [improved(problem, plan, 1) for plan in start]
-    answer, stopped = None, False
-    if program.count:
-        answer, stopped = _waited(program, seconds, gap, progress)
-    if answer is not None and answer.status == 2:
-        raise WorkbookError(
-            "The lots that must be milled do not fit into the season with their due "
-            "days. Enter later due days, or fewer lots that must be milled."
-        )
-    if answer is not None and answer.x is not None:
-        plans.append(_fitted(problem, program.jobs_of(answer)))
-    plans = [plan for plan in plans if _complete(problem, plan)]
-    if not plans:
-        plans = [timed(problem, [])]
-    best = improved(problem, max(plans, key=lambda plan: plan.money), 2)
-    bound = best.money
-    if program.count:
-        bound = np.inf if answer is None else -_bound(answer)
-    bound = max(bound, best.money) if np.isfinite(bound) else _loose(problem)
-    ended = "stopped" if stopped else "proven"
-    if answer is not None and answer.status == 1:
-        ended = "time limit"
-    rows = sum(block.shape[0] for block in program.blocks)
-    return Solution(
-        best,
-        float(bound),
-        program.count + program.extra,
-        rows,
-        program.step,
-        time.monotonic() - began,
-        ended,
-    )
+    return _Search(problem, seconds, gap, progress, step or step_of(problem)).run(start)
 
 
-def _bound(answer):
-    bound = getattr(answer, "mip_dual_bound", None)
-    return -np.inf if bound is None else bound
+class _Search:
+    """One search: what is left of the time, the best plan, and the bound."""
+
+    def __init__(self, problem, seconds, gap, progress, step):
+        self.problem, self.seconds, self.gap = problem, seconds, gap
+        self.progress, self.step = progress, step
+        self.began = time.monotonic()
+        self.most_bonus = problem.bonus * int(np.isfinite(problem.planned).sum())
+        self.best, self.columns = None, 0
+        self.bound = _loose(problem) + self.most_bonus
+
+    def run(self, start):
+        """Search until enough is proven, the time is over, or the user stops."""
+        stopped = False
+        for plan in (*start, timed(self.problem, [])):
+            self._keep(plan)
+        try:
+            self._relax()
+            if not self._proven():
+                self._keep(rebuilt(self.problem, self._base(), self._enough))
+            if not self._proven():
+                self._on_steps()
+        except KeyboardInterrupt:
+            stopped = True
+        if self.best is None:
+            raise WorkbookError(
+                "The lots that must be milled do not fit into the season with their "
+                "due days. Enter later due days, or fewer lots that must be milled."
+            )
+        bound = max(self.bound - self.most_bonus, self.best.money)
+        gone = time.monotonic() - self.began
+        return Solution(self.best, float(bound), self.columns, gone, stopped)
+
+    def _left(self):
+        return self.seconds - (time.monotonic() - self.began)
+
+    def _enough(self, plan):
+        """Whether a plan is proven to be good enough, or the time is half over."""
+        if self.progress:
+            self.progress(int(time.monotonic() - self.began))
+        near = plan.score >= self.bound * (1 - self.gap) - 1e-9
+        return near or self._left() < self.seconds / 2
+
+    def _proven(self):
+        near = self.bound * (1 - self.gap) - 1e-9
+        return self.best is not None and self.best.score >= near
+
+    def _base(self):
+        return self.best or timed(self.problem, [])
+
+    def _keep(self, plan):
+        """Improve a plan, and keep it if it is allowed and the best."""
+        plan = improved(self.problem, plan, 2) if plan.jobs else plan
+        milled = {job.lot for job in plan.jobs}
+        whole = (self.problem.must | self.problem.frozen) <= milled
+        better = self.best is None or plan.score > self.best.score
+        if np.isfinite(plan.score) and whole and better:
+            self.best = plan
+
+    def _relax(self):
+        relaxation = Relaxation(self.problem)
+        self.columns = relaxation.size
+        limit = max(1.0, self.seconds / 3)
+        (bound, jobs) = self._waited(lambda: relaxation.solve(limit, self.gap / 4))
+        self.bound = min(self.bound, bound + self.most_bonus)
+        self._keep(_fitted(self.problem, jobs))
+
+    def _on_steps(self):
+        program = Program(self.problem, self.step)
+        if not program.count or program.count + program.extra > LARGEST:
+            return
+        self.columns = max(self.columns, program.count + program.extra)
+        limit = max(1.0, self._left())
+        answer = self._waited(lambda: program.solve(limit, self.gap))
+        if answer.x is not None:
+            self._keep(_fitted(self.problem, program.jobs_of(answer)))
+        found = getattr(answer, "mip_dual_bound", None)
+        if found is not None and self._whole_steps() and not self.problem.bonus:
+            self.bound = min(self.bound, -float(found))
+
+    def _whole_steps(self):
+        """Whether all hours are whole steps: the bound on steps then holds."""
+        jobs = [job.hours for modes in self.problem.modes for job in modes]
+        hours = np.array([*jobs, self.problem.change, *self.problem.ready])
+        return np.allclose(hours / self.step, np.round(hours / self.step), atol=1e-9)
+
+    def _waited(self, work):
+        """Do some work in a thread, so that the wait can be told and stopped."""
+        found = []
+        thread = threading.Thread(target=lambda: found.append(work()), daemon=True)
+        thread.start()
+        while thread.is_alive():
+            thread.join(0.2)
+            if self.progress:
+                self.progress(int(time.monotonic() - self.began))
+        return found[0]
 
 
 def _loose(problem):
@@ -375,37 +412,13 @@ def _loose(problem):
     return sum(max(value, 0.0) for value in best)
 
 
-def _complete(problem, plan):
-    """Whether a plan is allowed and has every lot that it must have."""
-    milled = {job.lot for job in plan.jobs}
-    return np.isfinite(plan.money) and (problem.must | problem.frozen) <= milled
-
-
 def _fitted(problem, jobs):
     """Time jobs in exact hours; leave the poorest out while they do not fit."""
     plan = timed(problem, jobs)
     jobs = list(jobs)
     needed = problem.must | problem.frozen
-    while not np.isfinite(plan.money) and jobs:
+    while not np.isfinite(plan.score) and jobs:
         rest = [job for job in jobs if job.lot not in needed] or jobs
         jobs.remove(min(rest, key=lambda job: job.contribution / job.hours))
         plan = timed(problem, jobs)
     return plan
-
-
-def _waited(program, seconds, gap, progress):
-    """Solve in a thread, so that the wait can be told and stopped."""
-    found = []
-    work = threading.Thread(
-        target=lambda: found.append(program.solve(seconds, gap)), daemon=True
-    )
-    began = time.monotonic()
-    work.start()
-    try:
-        while work.is_alive():
-            work.join(0.2)
-            if progress:
-                progress(int(time.monotonic() - began))
-    except KeyboardInterrupt:
-        return None, True
-    return (found[0] if found else None), False

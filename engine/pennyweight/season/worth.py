@@ -1,13 +1,22 @@
 """What an hour of the mill is worth, and why a lot is left out."""
 
+from dataclasses import replace
+
 import numpy as np
 import pandas as pd
 
+from ..errors import WorkbookError
+from ..model.lines.contract.charges import CHARGES, of_kind
+from ..model.mill import MODEL
+from ..model.run import run
+from .lots import OWN_ORE, lot_inputs, make_offers, read_lots
+from .relaxation import Relaxation
 from .schedule import per_hour
-from .solver import Program, solve_season
+from .solver import solve_season
 
-FAST = 4.0
-"""Seconds in which a season must be solved, to be solved again for each month."""
+PATIENCE = 12.0
+"""Seconds that may go on planning again for the worth of an hour; and as many for the
+lots that were left out."""
 MONTHS = (
     *("January", "February", "March", "April", "May", "June", "July", "August"),
     *("September", "October", "November", "December"),
@@ -18,7 +27,7 @@ def by_month(season, progress=None):
     """What an hour more, and an hour less, is worth in each month.
 
     Solved again with one working day more, and one less, in the middle of the month;
-    ``relaxation`` is the mean dual value of the linear relaxation.
+    ``relaxation`` is the mean dual value if lots might be milled in part.
 
     Parameters
     ----------
@@ -32,13 +41,13 @@ def by_month(season, progress=None):
     from .season import make_problem
 
     calendar, problem, found = season.calendar, season.problem, season.solution
-    duals = Program(problem, found.step).hour_worth()
-    again = found.seconds <= FAST and found.ended == "proven"
+    duals = Relaxation(problem).hour_worth()
+    again = 2 * len(calendar.months) * found.seconds <= PATIENCE
     rows = []
     for month in calendar.months:
         first, last = calendar.part_of_month(month)
-        at = slice(int(first / found.step + 1e-9), int(last / found.step + 1e-9))
-        dual = float(np.mean(duals[at])) if len(duals[at]) else 0.0
+        at = slice(round(first / calendar.hours), round(last / calendar.hours))
+        dual = float(np.mean(duals[at]))
         pair = [np.nan, np.nan]
         for place, days in enumerate((1, -1)) if again else ():
             other = make_problem(
@@ -46,11 +55,10 @@ def by_month(season, progress=None):
             )
             solved = solve_season(
                 other,
-                max(2 * FAST, 4 * found.seconds),
+                max(1.0, 2 * found.seconds),
                 season.options.gap,
                 [_same(season, other)],
                 progress,
-                found.step,
             )
             difference = solved.schedule.money - season.contribution
             pair[place] = max(days * difference, 0.0) / calendar.hours
@@ -95,21 +103,42 @@ def reasons(season):
     problem = season.problem
     milled = {job.lot for job in season.solution.schedule.jobs}
     hour = mean_worth(season)
+    left = [lot for lot in range(len(problem.modes)) if lot not in milled]
+    force = season.solution.seconds * len(left) <= PATIENCE and season.options.explain
     rows = []
-    for lot, modes in enumerate(problem.modes):
-        if lot in milled:
-            continue
-        job = max(modes, key=per_hour)
+    for lot in left:
+        job = max(problem.modes[lot], key=per_hour)
         short = max(hour * job.hours - job.contribution, 0.0)
         rows.append(
             (
                 *(season.offers.names[lot], season.offers.lots.loc[lot, "owner"] or ""),
                 *(job.tons, job.hours, job.contribution, per_hour(job), short),
-                _reason(problem, lot, job, hour),
+                _reason(problem, lot, job, hour) + _forced(season, lot, force),
             )
         )
     columns = ["lot", "owner", "tons", "hours", "contribution", "per_hour", "short"]
     return pd.DataFrame(rows, columns=[*columns, "reason"])
+
+
+def _forced(season, lot, wanted):
+    """What it would cost to mill a lot all the same, as a further sentence."""
+    if not wanted:
+        return ""
+    problem = replace(season.problem, must=season.problem.must | {lot})
+    try:
+        found = solve_season(
+            problem, PATIENCE, season.options.gap, [season.solution.schedule]
+        ).schedule
+    except WorkbookError:
+        return " It does not fit."
+    if lot not in {job.lot for job in found.jobs}:
+        return ""
+    kept = {job.lot for job in found.jobs}
+    before = [job.lot for job in season.solution.schedule.jobs]
+    moved = [season.offers.names[other] for other in before if other not in kept]
+    cost = max(season.contribution - found.money, 0.0)
+    instead = f", instead of {', '.join(moved)}" if moved else ""
+    return f" To mill it{instead} would cost ${cost:,.0f}."
 
 
 def _reason(problem, lot, job, hour):
@@ -128,23 +157,49 @@ def _reason(problem, lot, job, hour):
     return "Its place in time, storage or tailings room is worth more to other lots."
 
 
-def least_charges(season, lot):
-    """The least charge at which another lot should be taken.
+def least_charges(season, table=None):
+    """What a lot must at least be charged, so that it is worth its hours.
+
+    The income needed is the avoidable cost and what its hours bring elsewhere. The
+    charges that give it are the model's own lines.
 
     Parameters
     ----------
     season : Season
-    lot : pandas.Series
-        A row of the offers: ``tons``, ``hours``, ``cost``, ``income``.
+    table : pandas.DataFrame, optional
+        Other lots, columns as in `lots.FIELDS`; the season's own when left out.
 
     Returns
     -------
-    charges : dict of str to float
-        ``income`` needed, $; the same per dry ton and per mill hour.
+    frame : pandas.DataFrame
+        A row for each lot, at the workbook's first grind: ``hours``, ``income`` under
+        its contract type, ``cost``, ``needed``, and a column for each charge.
     """
-    needed = float(lot["cost"] + mean_worth(season) * lot["hours"])
-    return {
-        "income": needed,
-        "per_ton": needed / float(lot["tons"]),
-        "per_hour": needed / float(lot["hours"]),
-    }
+    inputs, units = season.inputs, season.units
+    lots = season.offers.lots if table is None else read_lots(table, units)
+    offers = make_offers(
+        inputs, units, lots, season.options.grinds[:1], season.options.crew_committed
+    )
+    whole = offers.table[offers.table["part"] == 1.0]
+    rows, hour = whole["lot"].to_numpy(), mean_worth(season)
+    found = lot_inputs(inputs, lots, rows, whole["p80"], whole["part"])
+    found["custom_recovery"] = whole["recovery"].to_numpy()
+    for name in ("gravity_recovery", "_recovery_p80"):
+        found.pop(name)
+    wanted = ["mill_income", *{row[4] for row in CHARGES}, *{row[5] for row in CHARGES}]
+    values = run({**inputs, **found}, units, wanted=wanted)
+    needed = (whole["cost"] + hour * whole["hours"]).to_numpy()
+    kinds = np.array(MODEL.axes["contract"].values)[:, None]
+    shape = (len(kinds), len(rows))
+    incomes = np.broadcast_to(values["mill_income"].reshape(len(kinds), -1), shape)
+    frame = whole[["hours", "income", "cost"]].assign(needed=needed)
+    own = (lots["contract"] == OWN_ORE).to_numpy()[rows]
+    frame.insert(0, "lot", [offers.names[row] for row in rows])
+    with np.errstate(all="ignore"):
+        for name, _, kind, _, term, count in CHARGES:
+            terms = np.asarray(values[term]).reshape(len(kinds), -1)
+            charge = of_kind(kind)(
+                needed, kinds, incomes, np.broadcast_to(terms, shape), values[count]
+            )
+            frame[name] = np.where(own, np.nan, np.broadcast_to(charge, len(rows)))
+    return frame.reset_index(drop=True)
