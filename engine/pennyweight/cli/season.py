@@ -49,6 +49,9 @@ FreezeOption = Annotated[
 KeepOption = Annotated[
     float, typer.Option("--keep", help="$ that moving a planned lot must bring.")
 ]
+DrawsOption = Annotated[
+    int, typer.Option("--chance", metavar="DRAWS", help="Draws for the plan's risk.")
+]
 SecondsOption = Annotated[float, typer.Option("--seconds", help="Time limit.")]
 
 
@@ -66,6 +69,7 @@ def season(
     freeze: FreezeOption = 0.0,
     keep: KeepOption = 0.0,
     seconds: SecondsOption = 60.0,
+    chance: DrawsOption = 0,
     as_json: JsonOption = False,
 ):
     """Plan a season: which lots to mill, when, at what grind."""
@@ -89,10 +93,13 @@ def season(
             keep_bonus=keep,
             seconds=seconds,
         )
+    risk = found.under_chance(chance) if chance else None
     if as_json:
-        echo_json(found.to_dict())
+        echo_json({**found.to_dict(), **(risk.to_dict() if risk else {})})
     else:
         _show(found, plan)
+        if risk:
+            _show_chance(risk)
 
 
 def _sizes(text):
@@ -163,4 +170,25 @@ def _show_worth(found, screen):
                 for value in (row.hour_more, row.hour_less, row.relaxation)
             ),
         )
+    screen.print(shown)
+
+
+def _show_chance(risk):
+    screen = console()
+    screen.print(f"\nContribution in {risk.draws:,} draws, $")
+    shown = table("", "P10", "Median", "P90", "This plan is better", right=range(1, 5))
+    for row in risk.contribution.itertuples():
+        told = f"{row.beaten:.0%}" if row.Index else ""
+        points = (f"{value:,.0f}" for value in (row.p10, row.p50, row.p90))
+        shown.add_row(row.rule, *points, told)
+    screen.print(shown)
+    screen.print("\nChance of each lot")
+    shown = table(
+        *("Lot", "Milled", "In time", "Finish, P10", "Median", "P90"),
+        right=range(1, 6),
+    )
+    for row in risk.lots.itertuples():
+        in_time = "" if row.in_time != row.in_time else f"{row.in_time:.0%}"
+        days = (_day(day) for day in (row.finish_p10, row.finish_p50, row.finish_p90))
+        shown.add_row(safe(row.lot), f"{row.milled:.0%}", in_time, *days)
     screen.print(shown)

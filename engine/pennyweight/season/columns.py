@@ -4,6 +4,7 @@ import datetime
 import math
 from dataclasses import dataclass
 
+import numpy as np
 import pandas as pd
 
 from ..errors import BadValue, CallError, WorkbookError, nearest
@@ -193,3 +194,17 @@ def day_of(value):
 
 
 _READ = {"text": _text, "choice": _choice, "number": _number, "date": _date}
+
+
+def plain_rows(frame):
+    """Rows of a table as plain values."""
+    rows = frame.to_dict("records")
+    return [{name: _plain(value) for name, value in row.items()} for row in rows]
+
+
+def _plain(value):
+    if hasattr(value, "isoformat"):
+        return value.isoformat()
+    if isinstance(value, float | np.floating):
+        return float(value) if np.isfinite(value) else None
+    return value.item() if hasattr(value, "item") else value

@@ -19,6 +19,7 @@ from .actuals import (
     variances,
 )
 from .beliefs import belief_of, cusum
+from .columns import plain_rows
 
 LIMIT = 4.0
 """Cumulative sum above which a drift is told: one false alarm in 168 lots (Montgomery
@@ -144,8 +145,6 @@ class Learned:
 
     def to_dict(self):
         """Everything in plain values, for programs."""
-        from .season import plain_rows
-
         return {
             "variances": plain_rows(self.variances),
             "figures": plain_rows(self.figures),

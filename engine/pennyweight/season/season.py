@@ -9,7 +9,7 @@ import pandas as pd
 from ..errors import CallError, WorkbookError
 from . import worth
 from .calendar import make_calendar
-from .columns import YES, place_of
+from .columns import YES, place_of, plain_rows
 from .lots import make_offers, read_lots
 from .schedule import Job, Problem, check_schedule, rules
 from .solver import solve_season
@@ -107,6 +107,22 @@ class Season:
     options: Options
     hour_worth: pd.DataFrame = field(default_factory=pd.DataFrame)
 
+    def under_chance(self, draws=500, seed=0):
+        """The plan under chance, beside simple rules on the same draws.
+
+        Parameters
+        ----------
+        draws, seed : int
+
+        Returns
+        -------
+        chance : Chance
+            Tables ``contribution`` and ``lots``.
+        """
+        from .chance import under_chance
+
+        return under_chance(self, draws, seed)
+
     def least_charges(self, lots=None):
         """What lots must at least be charged to be worth their hours.
 
@@ -150,20 +166,6 @@ class Season:
             "simple_rules": {n: float(v) for n, v in self.rules.items()},
             "hour_worth": plain_rows(self.hour_worth),
         }
-
-
-def plain_rows(frame):
-    """Rows of a table as plain values."""
-    rows = frame.to_dict("records")
-    return [{name: _value(value) for name, value in row.items()} for row in rows]
-
-
-def _value(value):
-    if hasattr(value, "isoformat"):
-        return value.isoformat()
-    if isinstance(value, float | np.floating):
-        return float(value) if np.isfinite(value) else None
-    return value.item() if hasattr(value, "item") else value
 
 
 def plan_season(inputs, units, table, options=None, progress=None):

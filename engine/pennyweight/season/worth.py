@@ -17,6 +17,8 @@ from .solver import solve_season
 PATIENCE = 12.0
 """Seconds that may go on planning again for the worth of an hour; and as many for the
 lots that were left out."""
+NEAR = 0.05
+"""Difference per hour that is told as nearly nothing."""
 MONTHS = (
     *("January", "February", "March", "April", "May", "June", "July", "August"),
     *("September", "October", "November", "December"),
@@ -61,7 +63,7 @@ def by_month(season, progress=None):
                 progress,
             )
             difference = solved.schedule.money - season.contribution
-            pair[place] = max(days * difference, 0.0) / calendar.hours
+            pair[place] = max(days * difference, 0.0) / calendar.hours + 0.0
         rows.append((f"{MONTHS[month[1] - 1]} {month[0]}", *pair, dual))
     return pd.DataFrame(rows, columns=["month", "hour_more", "hour_less", "relaxation"])
 
@@ -137,7 +139,7 @@ def _forced(season, lot, wanted):
     before = [job.lot for job in season.solution.schedule.jobs]
     moved = [season.offers.names[other] for other in before if other not in kept]
     cost = max(season.contribution - found.money, 0.0)
-    instead = f", instead of {', '.join(moved)}" if moved else ""
+    instead = f", instead of {', '.join(moved)}," if moved else ""
     return f" To mill it{instead} would cost ${cost:,.0f}."
 
 
@@ -149,6 +151,8 @@ def _reason(problem, lot, job, hour):
         return "It needs more hours than there are between its earliest and due day."
     if np.isnan(hour):
         return "Other lots bring more."
+    if abs(per_hour(job) - hour) < NEAR * hour:
+        return "It brings nearly as much per mill hour as the lots that are milled."
     if per_hour(job) < hour:
         return (
             f"It brings ${per_hour(job):,.0f} per mill hour; an hour is worth "
