@@ -59,6 +59,7 @@ fuzz: .venv/tested
 	$(BIN)/python -m tests.fuzz.functions
 	$(BIN)/python -m tests.fuzz.macros
 	$(BIN)/python -m tests.fuzz kinds
+	$(BIN)/python -m tests.fuzz.saves
 
 lint: .venv/tested
 	$(BIN)/ruff check engine tests docs

@@ -2,6 +2,7 @@
 
 import pytest
 
+from ...fuzz import saves
 from ...fuzz.counting import drawn_fault
 from ...fuzz.kinds import KINDS, OTHERS
 from ...fuzz.quick import workbook
@@ -44,6 +45,11 @@ def test_what_is_drawn_at_random_is_called_what_it_is(kind, tmp_path):
     for seed in (20260601, 20260602):
         outcome, fault, _ = drawn_fault(kind, seed, tmp_path)
         assert not fault, (kind, seed, outcome)
+
+
+def test_saves_made_meanwhile_and_kills_lose_nothing():
+    """One of each command; ``python -m tests.fuzz.saves`` tries some hundreds."""
+    assert saves.main(2, 2, seed=20260601) == 0
 
 
 def test_the_catalogue_is_long():
