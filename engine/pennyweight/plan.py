@@ -117,6 +117,7 @@ class Plan:
         self.statuses: dict[str, str] = {}
         self.bases: dict[str, str] = {}
         self.path: Path | None = None
+        self._tables: tuple[Path, ...] = ()
         self.notes: list[str] = []
         self.estimates = dict(estimates or {})
         self.inputs = complete({**self.estimates, **self.given}, units, "estimate")
@@ -602,7 +603,7 @@ class Plan:
 
         path = self._output(path)
         copy = path.with_suffix(".csv")
-        refuse_inputs([copy], [self.path] if self.path else [])
+        refuse_inputs([path, copy], self._read_from)
         page = make_statement(
             self.inputs, self.units, confirm_balance, self.given, provisional
         )
@@ -629,7 +630,7 @@ class Plan:
 
         price, words = price_of(read_csv(prices, WHAT), period, Path(prices).name)
         priced = self.change(settle_price=price, settle_price_day=words)
-        priced.path = self.path
+        priced.path, priced._tables = self.path, (Path(prices),)
         return priced
 
     def ledger(
@@ -671,7 +672,7 @@ class Plan:
 
         path = self._output(path)
         copy = path.with_suffix(".csv")
-        refuse_inputs([path, copy], [lots])
+        refuse_inputs([path, copy], [lots, *self._read_from])
         table = read_lots(read_csv(lots, WHAT), self.units, Path(lots).name)
         made = Ledger(self.inputs, self.units, table, confirm_balance)
         contents = {path: made.content(progress), copy: made.audit()}
@@ -818,7 +819,8 @@ class Plan:
         """
         from .workbook.write import write_book
 
-        return write_book(self.book(), _xlsx(path), force)
+        path = self._output(path)
+        return write_book(self.book(), path, force)
 
     def book(self) -> Book:
         """What a workbook of this plan has in it, before it is written."""
@@ -897,8 +899,13 @@ class Plan:
         from .workbook.files import refuse_inputs
 
         path = _xlsx(path)
-        refuse_inputs([path], [self.path] if self.path else [])
+        refuse_inputs([path], self._read_from)
         return path
+
+    @property
+    def _read_from(self) -> list[Path]:
+        """The files that this plan's figures come from."""
+        return [*([self.path] if self.path else []), *self._tables]
 
     def __repr__(self) -> str:
         name = self.inputs["claim_name"] or "unnamed"
@@ -1003,6 +1010,7 @@ def carry_over(path: str | Path, units: str | None = None) -> Plan:
     found = carry_from(path, units)
     plan = Plan(found.inputs, units=found.units, ranges=found.ranges)
     plan.statuses, plan.bases = found.statuses, found.bases
+    plan._tables = (Path(path),)
     plan.notes = [f"Not carried over: {what}" for what in found.left_behind]
     return plan
 

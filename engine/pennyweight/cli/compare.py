@@ -80,7 +80,8 @@ def show_comparison(comparison, plan):
     if comparison.remarks:
         screen.print()
     _findings(screen, comparison)
-    show_inspection(comparison.inspection, screen)
+    # The changed inputs stand in the tables above.
+    show_inspection(comparison.inspection, screen, inputs=False)
 
 
 def _changes(screen, comparison, plan):

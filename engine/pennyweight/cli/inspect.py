@@ -45,19 +45,22 @@ def inspect(
         raise typer.Exit(3)
 
 
-def show_inspection(inspection, screen):
+def show_inspection(inspection, screen, inputs=True):
     """Print an inspection for people.
 
     Parameters
     ----------
     inspection : Inspection
     screen : rich.console.Console
+    inputs : bool
+        Whether to list the inputs that differ from those of the issue.
     """
     colour = COLOURS[inspection.outcome]
     screen.print(f"Outcome: [bold {colour}]{inspection.outcome}[/].")
     screen.print("\n".join(map(safe, inspection.meaning.splitlines())))
     shown, kinds = 0, Counter()
-    for finding in (*inspection.findings, *inspection.inputs):
+    changed = inspection.inputs if inputs else []
+    for finding in (*inspection.findings, *changed):
         kinds[finding.kind] += 1
         if kinds[finding.kind] <= MOST_OF_A_KIND and shown < MOST_SHOWN:
             screen.print(f"  {finding_line(finding)}", soft_wrap=True)

@@ -115,6 +115,8 @@ def _stop_unknown(error):
         _stop(f"{error.format_message()}\nTry '{_called(error)} --help'.", 2)
     if os.environ.get("PENNYWEIGHT_DEBUG"):
         raise error
+    if isinstance(error, OSError) and error.filename is None:
+        _stop(f"The screen output cannot be written: {error.strerror}. {_ended()}", 1)
     _stop(
         f"An unforeseen fault ({type(error).__name__}: {error}). {_ended()} "
         "Please report it, with the workbook if you can.",

@@ -200,7 +200,7 @@ def reaching(formula, names=()):
     outside, unknown = _read(formula)
     if outside:
         return "formula that reaches outside"
-    if any(name.lower() not in names for name in unknown):
+    if unknown and any(name.lower() not in names for name in unknown):
         return "unknown function"
     return ""
 

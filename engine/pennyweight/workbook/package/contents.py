@@ -294,14 +294,15 @@ def _outside(found, names, content, path):
 
 def _drawings(found, names, content, path):
     """Shapes and charts over the cells of each sheet."""
+    targets = {}
+    for relation in found.structure.relations:
+        target = resolve(relation.owner, relation.target).lower()
+        if not relation.outside and target in names:
+            key = relation.owner.lower(), relation.kind.lower()
+            targets.setdefault(key, []).append(target)
 
     def parts(owner, kind):
-        for relation in found.structure.relations:
-            target = resolve(relation.owner, relation.target)
-            inside = not relation.outside and target.lower() in names
-            this = (relation.owner.lower(), relation.kind.lower())
-            if inside and this == (owner, kind):
-                yield target.lower()
+        return targets.get((owner, kind), ())
 
     for sheet, part in found.sheet_parts.items():
         for drawing in parts(part.lower(), "vmldrawing"):
