@@ -11,6 +11,13 @@ import warnings
 import numpy as np
 
 from pennyweight.addins.registry import registry
+from pennyweight.model.inputs import complete
+from pennyweight.model.run import run
+
+
+def at_estimates(given, units="us"):
+    """The model's values with every other input at its estimate."""
+    return run(complete(given, units, "estimate"), units)
 
 
 @functools.cache

@@ -20,7 +20,7 @@ from pennyweight.addins.calc.extension import category, extension_bytes, methods
 from pennyweight.addins.calc.types import type_library
 from pennyweight.addins.registry import registry
 from pennyweight.errors import CallError, WorkbookError
-from pennyweight.model.run import run
+from tests.addins.examples import at_estimates
 from tests.commands import pennyweight
 
 COMPILER = Path("/usr/lib/libreoffice/sdk/bin/unoidl-write")
@@ -147,7 +147,7 @@ def test_zero_is_said_by_its_text():
 def test_zero_in_a_range_is_zero():
     given = [[["royalty_rate"], [None]], [[0.0], [None]], [["margin_per_ton"]], None]
     ((margin,),) = server.reply(json.dumps(["JUDGE", given]))
-    assert margin == run({"royalty_rate": 0.0})["margin_per_ton"]
+    assert margin == at_estimates({"royalty_rate": 0.0})["margin_per_ton"]
 
 
 def test_the_server_answers_line_by_line():

@@ -12,7 +12,7 @@ import pytest
 import pennyweight
 from pennyweight.addins.registry import registry
 from tests.addins import com
-from tests.addins.examples import cells, expected, same, trade_calls
+from tests.addins.examples import at_estimates, cells, expected, same, trade_calls
 
 GOLDEN = Path(__file__).with_name("golden")
 MODULE = "pennyweight.addins.excel.functions"
@@ -178,12 +178,11 @@ def test_reason_of_the_cell_that_asked(excel):
 
 
 def test_model_functions_over_blocks(excel):
-    from pennyweight.model.run import run
 
     names = excel.book.cells(["gold_price"], ["ore_grade"])
     values = excel.book.cells([3000.0, 4000.0], [0.3, 0.2])
     found = excel.rows("DWT_JUDGE", names, values, "margin_per_ton")
-    wanted = run({"gold_price": [3000.0, 4000.0], "ore_grade": [0.3, 0.2]})
+    wanted = at_estimates({"gold_price": [3000.0, 4000.0], "ore_grade": [0.3, 0.2]})
     assert found == [wanted["margin_per_ton"].tolist()]
 
 

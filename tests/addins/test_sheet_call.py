@@ -13,8 +13,7 @@ from pennyweight.addins.registry import registry
 from pennyweight.addins.sheet_call import answer
 from pennyweight.model.judgement import RESULTS
 from pennyweight.model.mill import MODEL
-from pennyweight.model.run import run
-from tests.addins.examples import expected, same, trade_calls
+from tests.addins.examples import at_estimates, expected, same, trade_calls
 
 
 @pytest.fixture(autouse=True)
@@ -161,7 +160,7 @@ def test_out_of_range_says_what_is_allowed():
 def test_beyond_where_it_holds_gives_the_number_and_a_word():
     found = ask("DWT_OPEN_CIRCUIT_FACTOR", 0.3)
     assert isinstance(found[0][0], float)
-    assert "Mind: " in reason()
+    assert "Warning: " in reason()
 
 
 def test_a_missing_argument():
@@ -211,15 +210,61 @@ def test_judge_gives_figures_for_every_case():
     names = column("gold_price", "Grade of the ore", None)
     values = ((3000.0, 4000.0), (0.3, 0.2), (None, None))
     found = ask("DWT_JUDGE", names, values, (("margin_per_ton",), ("verdict",)))
-    worked = run({"gold_price": [3000.0, 4000.0], "ore_grade": [0.3, 0.2]})
-    assert found == [worked["margin_per_ton"].tolist(), worked["verdict"].tolist()]
+    worked = at_estimates({"gold_price": [3000.0, 4000.0], "ore_grade": [0.3, 0.2]})
+    waits = ["not yet: 15 figures are missing"] * 2
+    assert found == [worked["margin_per_ton"].tolist(), waits]
     everything = ask("DWT_JUDGE", names, values)
-    assert len(everything) == 1 + len(RESULTS)
+    assert len(everything) == 1 + len(RESULTS) + 3
+    assert [row[1] for row in everything[-3:-1]] == [15.0, 0.0]
+
+
+def test_judge_knows_labels_of_results():
+    by_name = ask("DWT_JUDGE", None, None, (("margin_per_ton",),))
+    assert ask("DWT_JUDGE", None, None, (("Operating margin per ton",),)) == by_name
+    rows = ask("DWT_LINE", "In season (1) or not (0)")
+    assert rows == ask("DWT_LINE", "in_season")
+    assert ask("DWT_JUDGE", None, None, (("Margin of the moon",),)) == [["#VALUE!"]]
+
+
+def test_what_was_left_at_the_estimate_and_what_is_unusual_is_said():
+    names = column("gold_price", "ore_grade")
+    ask("DWT_JUDGE", names, column(3000.0, 9.0), "margin_per_ton")
+    ((said,),) = ask("DWT_WARNINGS", names, column(3000.0, 9.0))
+    assert said.startswith("Unusual, check the unit and the digits: Ore grade in place")
+    assert "9 oz/ton" in said and "left at the estimate: Ore in place" in said
+    assert said in reason()
+
+
+def test_all_that_is_needed_leaves_nothing_to_say():
+    plan = pennyweight.example()
+    names = [name for name in plan.given if plan.given[name] != ""]
+    values = column(*(plan.given[name] for name in names))
+    assert ask("DWT_WARNINGS", column(*names), values) == [[""]]
+    found = ask(
+        "DWT_JUDGE",
+        column(*names),
+        values,
+        (("verdict",), ("net present value after tax",)),
+    )
+    worth = plan.results["net_present_value"]
+    assert found[0] == [plan.judge().verdict]
+    assert found[1][0] == pytest.approx(worth, rel=1e-12)
+
+
+def test_the_risk_analysis_in_cells():
+    plan = pennyweight.example()
+    names = [name for name in plan.given if plan.given[name] != ""]
+    values = column(*(plan.given[name] for name in names))
+    found = ask("DWT_RISK", column(*names), values, None, 256.0, 3.0)
+    assert found[0][0] == "Probability that it pays" and 0 <= found[0][1] <= 1
+    assert all(row[1] <= row[2] <= row[3] for row in found[1:])
+    two = tuple((value[0], value[0]) for value in values)
+    assert ask("DWT_RISK", column(*names), two) == [["#VALUE!"]]
 
 
 def test_judge_knows_metric():
     found = ask("DWT_JUDGE", None, None, (("cost_per_ton",),), "metric")
-    assert found == [[run({}, "metric")["cost_per_ton"].item()]]
+    assert found == [[at_estimates({}, "metric")["cost_per_ton"].item()]]
 
 
 @pytest.mark.parametrize(
@@ -247,7 +292,7 @@ def test_margin_table_follows_how_its_inputs_lie():
     assert np.array_equal(np.transpose(down), across)
     for row, price in enumerate(prices):
         for place, grade in enumerate(grades):
-            worked = run({"gold_price": price, "ore_grade": grade})
+            worked = at_estimates({"gold_price": price, "ore_grade": grade})
             margin = worked["margin_per_ton"].item()
             assert math.isclose(down[row][place], margin, rel_tol=1e-12)
 
@@ -261,7 +306,9 @@ def test_table_of_any_two_inputs():
         ((3000.0,),),
         "cost_per_ton",
     )
-    wanted = run({"work_index": [10.0, 14.0], "gold_price": 3000.0})["cost_per_ton"]
+    wanted = at_estimates({"work_index": [10.0, 14.0], "gold_price": 3000.0})[
+        "cost_per_ton"
+    ]
     assert np.ravel(found).tolist() == wanted.tolist()
     same_twice = ("gold_price", 1.0, "Gold price", 2.0)
     assert ask("DWT_TWO_INPUTS", *same_twice) == [["#VALUE!"]]
@@ -275,7 +322,7 @@ def test_a_figure_that_is_none_shows_no_number():
 def test_a_line_along_its_months():
     names = [row[0] for row in ask("DWT_LINES")]
     monthly = next(name for name in names if MODEL.lines[name].over == ("month",))
-    wanted = run({"gold_price": [3000.0, 4000.0]})[monthly]
+    wanted = at_estimates({"gold_price": [3000.0, 4000.0]})[monthly]
     found = ask("DWT_LINE", monthly, "gold_price", ((3000.0, 4000.0),))
     assert [row[0] for row in found] == [
         float(month) for month in MODEL.axes["month"].values
@@ -289,7 +336,7 @@ def test_a_line_along_its_months():
 
 @pytest.fixture(scope="module")
 def example():
-    return run({})
+    return at_estimates({})
 
 
 @pytest.mark.parametrize("name", [n for n, line in MODEL.lines.items() if line.over])

@@ -1,27 +1,32 @@
 """Worksheet functions that run the whole model, one call a block.
 
-Each takes its inputs as two blocks, names and values; what is left out is the
-example's. A name is the input's own (gold_price) or its label (Gold price).
+Each takes its inputs as two blocks, names and values; what is left out is at its
+estimate. A name is the input's own (gold_price) or its label (Gold price).
 """
 
 import numpy as np
 
-from ..model.inputs import INPUTS
+from ..model.inputs import INPUTS, complete
 from ..model.judgement import RESULTS
 from ..model.mill import MODEL
-from ..model.run import run
 from ..model.switching_values import turning_points
 from ..model.units import shown
 from . import reasons
-from .cell_values import CellError, Refused
+from .cell_values import CellError, Refused, number
 from .model_cells import (
+    case_count,
     figure,
     input_name,
     inputs_from,
     line_along,
     line_name,
+    missing,
     number_list,
+    told,
     unit_system,
+    unusual,
+    verdicts,
+    worked_out,
 )
 
 
@@ -45,9 +50,12 @@ def judge(names=None, values=None, results=None, units="us"):
     """
     units = unit_system(units)
     cases = inputs_from(names, values)
-    worked = run(cases, units)
+    worked = worked_out(cases, units)
+    worked["verdict"] = np.array(verdicts(worked, cases, units))
+    if case_count(cases) == 1:
+        worked["verdict"] = worked["verdict"][0]
     if results is None:
-        return _all_results(worked, units)
+        return [*_all_results(worked, units), *_whose(cases, units)]
     wanted = [[line_name(cell) for cell in row] for row in results]
     single = all(np.ndim(worked[name]) == 0 for row in wanted for name in row)
     if single:
@@ -58,6 +66,91 @@ def judge(names=None, values=None, results=None, units="us"):
         for row in wanted
         for name in row
     ]
+
+
+def _whose(cases, units):
+    """How many figures are missing, and how many inputs are at their estimate."""
+    lacking, count = missing(cases, units), case_count(cases)
+    rows = {
+        "Must-have figures missing": [len(lacking)] * count,
+        "Unusual figures": [len(unusual(cases, units, n)) for n in range(count)],
+        "Inputs at the estimate": [_left(cases)] * count,
+    }
+    return [[label, *map(float, cells), ""] for label, cells in rows.items()]
+
+
+def _left(cases):
+    """Inputs that were not given; those of the tables to fill are not counted."""
+    return sum(not entry.over and name not in cases for name, entry in INPUTS.items())
+
+
+def warnings(names=None, values=None, units="us"):
+    """What is missing or unusual among the inputs, in words; empty if all is well.
+
+    Parameters
+    ----------
+    names : names, optional
+        Names or labels of inputs, one below the other.
+    values : values, optional
+        Their values beside them; each column is a case of its own.
+    units : {"us", "metric"}, optional
+        Unit system of the inputs.
+
+    Returns
+    -------
+    words : text
+    """
+    return told(inputs_from(names, values), unit_system(units))
+
+
+def risk(names=None, values=None, units="us", trials=None, seed=None):
+    """Monte Carlo risk analysis: probability that it pays; P10, median and P90.
+
+    Inputs vary between low and high. The same seed gives the same figures.
+
+    Parameters
+    ----------
+    names : names, optional
+        Names or labels of inputs, one below the other.
+    values : values, optional
+        Their values beside them, one column.
+    units : {"us", "metric"}, optional
+        Unit system of the inputs and figures.
+    trials : values, optional
+        Sets of inputs drawn; 4096 when left out.
+    seed : values, optional
+        Any whole number; 0 when left out.
+
+    Returns
+    -------
+    block : table
+    """
+    from ..plan import Plan
+
+    units, given = unit_system(units), inputs_from(names, values)
+    if case_count(given) > 1:
+        raise Refused("#VALUE!", "values has several columns; give one case.")
+    count, start = (
+        default if block is None else int(number(block[0][0], name))
+        for block, name, default in ((trials, "trials", TRIALS), (seed, "seed", 0))
+    )
+    plan = Plan({n: _plain(v) for n, v in given.items()}, units=units)
+    figures = plan.risk(count, start).risk.figures
+    rows = [["Probability that it pays", figures["pays"].value, "", ""]]
+    for name in RISKED:
+        cells = [figures[f"{name}_p{p}"].value for p in (10, 50, 90)]
+        rows.append([MODEL.lines[name].label, *(figure(c, name) for c in cells)])
+    return rows
+
+
+def _plain(value):
+    return value.item() if isinstance(value, np.ndarray) else value
+
+
+RISKED = ("net_present_value", "margin_per_ton", "life_cash", "peak_funding")
+"""Results whose distribution the risk analysis gives."""
+
+TRIALS = 4096
 
 
 def _all_results(worked, units):
@@ -145,7 +238,7 @@ def two_inputs(
     grid = np.meshgrid(down, across, indexing="ij")
     cases = {below: grid[0].ravel(), beside: grid[1].ravel()}
     fixed = inputs_from(names, values)
-    worked = run({**fixed, **cases}, units, wanted=(result,))[result]
+    worked = worked_out({**fixed, **cases}, units, (result,))[result]
     cells = [figure(value, result) for value in np.broadcast_to(worked, grid[0].size)]
     width = len(across)
     return [cells[place : place + width] for place in range(0, len(cells), width)]
@@ -171,7 +264,7 @@ def line(name, names=None, values=None, units="us"):
     """
     units = unit_system(units)
     wanted = line_along(name[0][0])
-    worked = run(inputs_from(names, values), units, wanted=(wanted,))[wanted]
+    worked = worked_out(inputs_from(names, values), units, (wanted,))[wanted]
     down = MODEL.axes[MODEL.lines[wanted].over[0]].values
     across = worked.reshape(len(down), -1)
     return [
@@ -215,7 +308,8 @@ def turning(names=None, values=None, units="us"):
     block : table
     """
     units = unit_system(units)
-    found = turning_points(inputs_from(names, values), units)
+    given = complete(inputs_from(names, values), units, "estimate")
+    found = turning_points(given, units)
     return [
         [INPUTS[point.name].label, point.now, figure(point.needed, point.name)]
         for point in found
@@ -223,7 +317,7 @@ def turning(names=None, values=None, units="us"):
 
 
 def inputs(units="us"):
-    """Every input of the model: name, label, unit, example's value, low and high.
+    """Every input of the model: name, label, unit, estimate, low and high.
 
     Parameters
     ----------
@@ -237,7 +331,7 @@ def inputs(units="us"):
     units = unit_system(units)
     rows = []
     for name, entry in INPUTS.items():
-        figures = (entry.value(units, which) for which in ("example", "low", "high"))
+        figures = (entry.value(units, which) for which in ("estimate", "low", "high"))
         unit = shown(entry.unit, units)
         rows.append([name, entry.label, "" if unit == "-" else unit, *figures])
     return rows
@@ -303,6 +397,8 @@ FUNCTIONS = (
     lines,
     inputs,
     figures,
+    warnings,
+    risk,
     reason,
     version,
 )

@@ -2,10 +2,14 @@
 
 import numpy as np
 
-from ..errors import nearest
-from ..model.inputs import INPUTS, input_called
+from ..model.entries import UNUSUAL, answer, entry_of, needed
+from ..model.figures import input_text
+from ..model.inputs import INPUTS, complete, input_called
 from ..model.judgement import REASONS_OF
+from ..model.lookup import called
 from ..model.mill import MODEL
+from ..model.results import result_called
+from ..model.run import run
 from ..model.units import SYSTEMS
 from . import reasons
 from .cell_values import CellError, Refused, number, text
@@ -27,21 +31,79 @@ def input_name(cell):
 
 
 def line_name(cell):
-    """Name of a single figure of the model."""
-    return _line(cell, "results", "single figure", lambda line: not line.over)
+    """Name of a single figure of the model, from its name or label."""
+    return result_called(text(cell, "results"))
 
 
 def line_along(cell):
     """Name of a line that runs along an axis, of which it may have two."""
-    return _line(cell, "name", "line along an axis", lambda line: line.over)
+    lines = {name: line for name, line in MODEL.lines.items() if line.over}
+    return called(text(cell, "name"), lines, "line along an axis")
 
 
-def _line(cell, argument, what, fits):
-    name = text(cell, argument).lower().replace(" ", "_")
-    if name in MODEL.lines and fits(MODEL.lines[name]):
-        return name
-    hint = nearest(name, [n for n in MODEL.lines if fits(MODEL.lines[n])])
-    raise Refused("#VALUE!", f"there is no {what} named {name}.{hint}")
+def worked_out(cases, units, wanted=None):
+    """Values of the model; what is not given is at its estimate, which is told."""
+    inputs = complete(cases, units, "estimate")
+    said = told(cases, units)
+    if said:
+        reasons.note(reasons.Reason("DWT_JUDGE", "", said))
+    return run(inputs, units, wanted)
+
+
+def missing(cases, units):
+    """Labels of the inputs without which there is no verdict, and which lack."""
+    inputs = {n: _first(v) for n, v in complete(cases, units, "estimate").items()}
+    return [
+        entry.label
+        for name, entry in INPUTS.items()
+        if name not in cases and needed(name, inputs)
+    ]
+
+
+def unusual(cases, units, place=0):
+    """Figures of a case that are far beyond any usual range: labels with values."""
+    given = {name: _first(value, place) for name, value in cases.items()}
+    inputs = complete(given, units, "estimate")
+    found = [entry_of(name, given, {}, inputs, units) for name in given]
+    return [f"{one.label} {_text(one, units)}" for one in found if one.state == UNUSUAL]
+
+
+def _text(one, units):
+    entry = INPUTS[one.name]
+    return input_text(one.value, entry.unit, entry.kind, units)
+
+
+def _first(value, place=0):
+    """A value of one case; single values are those of every case."""
+    if isinstance(value, np.ndarray) and value.size > 1:
+        return value[place].item()
+    return value.item() if isinstance(value, np.ndarray) else value
+
+
+def case_count(cases):
+    """How many cases a block of inputs holds."""
+    return max((np.size(value) for value in cases.values()), default=1)
+
+
+def told(cases, units):
+    """What a reader must know of the inputs, in words; empty for nothing."""
+    lacking, parts = missing(cases, units), []
+    odd = {o: 0 for n in range(case_count(cases)) for o in unusual(cases, units, n)}
+    if odd:
+        parts.append(f"Unusual, check the unit and the digits: {', '.join(odd)}.")
+    if lacking:
+        parts.append(f"Missing, left at the estimate: {', '.join(lacking)}.")
+    return " ".join(parts)
+
+
+def verdicts(values, cases, units):
+    """The verdict of each case, or what keeps the figures from giving one."""
+    count = np.size(values["verdict"])
+    lacking = len(missing(cases, units))
+    return [
+        str(answer(str(verdict), lacking, 0, len(unusual(cases, units, place))))
+        for place, verdict in enumerate(np.broadcast_to(values["verdict"], (count,)))
+    ]
 
 
 def inputs_from(names, values):

@@ -29,7 +29,7 @@ class Reason:
     place: str = ""
 
     def __str__(self):
-        shown = f"{self.marker} " if self.marker else "Mind: "
+        shown = f"{self.marker} " if self.marker else "Warning: "
         return f"{self.function}: {shown}{self.text}"
 
 

@@ -423,7 +423,8 @@ def _warn(
 ) -> None:
     if value is None or not np.any(interval.outside(np.asarray(value))):
         return
-    said = f"{parameter.name} is outside {interval.text} {parameter.unit}"
+    unit = "" if parameter.unit == "-" else f" {parameter.unit}"
+    said = f"{parameter.name} is outside {interval.text}{unit}"
     warnings.warn(
         f"{function.__name__}: {said}: {reason}",
         OutsideRange,
