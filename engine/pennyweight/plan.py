@@ -726,6 +726,52 @@ class Plan:
             self.inputs, self.units, _table(lots), Options(**options), progress
         )
 
+    def write_season(
+        self, season: Season, path: str | Path, force: bool = False
+    ) -> Path:
+        """Write a season's plan as a workbook: lots, plan, calendar, mill hours.
+
+        Parameters
+        ----------
+        season : Season
+        path : str or Path
+            Ends in ``.xlsx``.
+        force : bool
+            Whether a file that is there already may be replaced.
+
+        Returns
+        -------
+        path : Path
+        """
+        from .documents.season_book import season_book
+        from .workbook.files import write_whole
+
+        by = str(self.inputs["prepared_by"])
+        return write_whole(self._output(path), season_book(season, by), force)
+
+    def write_learned(
+        self, learned: Learned, path: str | Path, force: bool = False
+    ) -> Path:
+        """Write actuals beside the plan as a workbook, with what was learned.
+
+        Parameters
+        ----------
+        learned : Learned
+        path : str or Path
+            Ends in ``.xlsx``.
+        force : bool
+            Whether a file that is there already may be replaced.
+
+        Returns
+        -------
+        path : Path
+        """
+        from .documents.actuals_book import actuals_book
+        from .workbook.files import write_whole
+
+        by = str(self.inputs["prepared_by"])
+        return write_whole(self._output(path), actuals_book(learned, by), force)
+
     def learn(self, actuals: pd.DataFrame | str | Path) -> Learned:
         """Compare what was milled with the plan, and learn the plan's figures from it.
 

@@ -46,4 +46,4 @@ def test_bad_actuals_write_nothing(folder):
     assert done.returncode == 3
     assert "Gold produced (actuals.csv, line 2, column gold)" in done.stderr
     assert (folder / "claim.xlsx").read_bytes() == before
-    assert learn(folder, "-o", "x.xlsx").returncode == 2
+    assert learn(folder, "--copy", "x.xlsx").returncode == 2

@@ -22,12 +22,14 @@ EnterOption = Annotated[
 ]
 OutputOption = Annotated[
     Path | None,
+    typer.Option("-o", "--output", metavar="FILE", help="Output file (.xlsx)."),
+]
+CopyOption = Annotated[
+    Path | None,
     typer.Option(
-        "-o", "--output", metavar="FILE", help="With --enter: a copy to write instead."
+        "--copy", metavar="FILE", help="With --enter: a copy of BOOK to write instead."
     ),
 ]
-
-
 SHOWN = 7
 """Months or lots on the screen, the sum included; --json gives all."""
 
@@ -37,6 +39,7 @@ def learn(
     actuals: ActualsArgument,
     enter: EnterOption = "",
     output: OutputOption = None,
+    copy: CopyOption = None,
     force: ForceOption = False,
     as_json: JsonOption = False,
 ):
@@ -44,18 +47,23 @@ def learn(
     from ..errors import CallError
     from ..plan import read
 
-    if output and not enter:
-        raise CallError("-o is for the workbook with the learned figures: add --enter.")
+    if copy and not enter:
+        raise CallError("--copy is for the workbook with learned figures: add --enter.")
     plan = read(book)
     echo_notes(plan)
+    for path in filter(None, (output, copy)):
+        plan.may_write(path, force)
     found = plan.learn(actuals)
     if as_json:
         echo_json(found.to_dict())
     else:
         _show(found, plan)
+    if output:
+        written = plan.write_learned(found, output, force)
+        typer.echo(f"Written: {written}", err=as_json)
     if enter:
         names = None if enter.strip() == "all" else enter.split(",")
-        written = plan.enter_learned(found, names, output, force)
+        written = plan.enter_learned(found, names, copy, force)
         typer.echo(f"Written: {written}", err=as_json)
 
 

@@ -5,12 +5,16 @@ from typing import Annotated
 
 import typer
 
-from .arguments import BookArgument, JsonOption
+from .arguments import BookArgument, ForceOption, JsonOption
 from .screen import console, counting, echo_json, echo_notes, safe, table
 
 LotsOption = Annotated[
     Path,
     typer.Option("--lots", metavar="LOTS.csv", help="Lots wanted, a line for each."),
+]
+OutputOption = Annotated[
+    Path | None,
+    typer.Option("-o", "--output", metavar="FILE", help="Output file (.xlsx)."),
 ]
 GrindsOption = Annotated[
     str,
@@ -58,6 +62,7 @@ SecondsOption = Annotated[float, typer.Option("--seconds", help="Time limit.")]
 def season(
     book: BookArgument,
     lots: LotsOption,
+    output: OutputOption = None,
     grinds: GrindsOption = "",
     start: StartOption = "",
     closed: ClosedOption = None,
@@ -70,6 +75,7 @@ def season(
     keep: KeepOption = 0.0,
     seconds: SecondsOption = 60.0,
     chance: DrawsOption = 0,
+    force: ForceOption = False,
     as_json: JsonOption = False,
 ):
     """Plan a season: which lots to mill, when, at what grind."""
@@ -77,6 +83,8 @@ def season(
 
     plan = read(book)
     echo_notes(plan)
+    if output:
+        plan.may_write(output, force)
     with counting("Planning the season, seconds") as progress:
         found = plan.season(
             lots,
@@ -100,6 +108,9 @@ def season(
         _show(found, plan)
         if risk:
             _show_chance(risk)
+    if output:
+        written = plan.write_season(found, output, force)
+        typer.echo(f"Written: {written}", err=as_json)
 
 
 def _sizes(text):

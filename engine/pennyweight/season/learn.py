@@ -91,6 +91,8 @@ class Learned:
 
     Attributes
     ----------
+    actuals : pandas.DataFrame
+        As read.
     variances : pandas.DataFrame
         Planned and actual contribution and the parts of the difference, $.
     figures : pandas.DataFrame
@@ -105,6 +107,7 @@ class Learned:
     units : {"us", "metric"}
     """
 
+    actuals: pd.DataFrame
     variances: pd.DataFrame
     figures: pd.DataFrame
     forecast: pd.DataFrame
@@ -186,6 +189,7 @@ def learn(inputs, units, table, ranges=None):
             found = _entry(figure, after, plan, inputs, units, actuals)
             entries |= {figure.enters: found} if found else {}
     learned = Learned(
+        actuals,
         variances(actuals, plan),
         pd.DataFrame(rows),
         pd.DataFrame(),

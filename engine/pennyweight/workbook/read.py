@@ -188,6 +188,8 @@ PAPERS = {
     "Ledger": "ledger of lots",
     "Charges": "table of what to charge",
     "Comparison": "comparison of two workbooks",
+    "Season": "season's plan",
+    "Plan and actual": "comparison of actuals with a plan",
 }
 """Sheets of the other files that pennyweight writes, and what those are."""
 

@@ -1,0 +1,155 @@
+"""Actuals beside the plan as a workbook: variances, learned figures, forecast."""
+
+import numpy as np
+from xlsxwriter.utility import xl_col_to_name
+
+from ..season.actuals import FIELDS, PARTS
+from ..workbook.style import SERIES
+from ..workbook.table import Cell, Column, Table, table_bytes
+
+SHEET = "Plan and actual"
+ON_A_PAGE = 25
+"""Lines that print on one page with both charts."""
+WRAP = {"text_wrap": True}
+
+
+def actuals_book(learned, by):
+    """Give the bytes of actuals beside the plan as an .xlsx file.
+
+    Parameters
+    ----------
+    learned : Learned
+    by : str
+        Who prepared it.
+
+    Returns
+    -------
+    content : bytes
+    """
+    tables = [_variances(learned), _figures(learned), _forecast(learned)]
+    return table_bytes([*tables, _actuals(learned)], SHEET, by)
+
+
+def _variances(learned):
+    """Planned and actual contribution, the parts between them, and the chart."""
+    heads = ("Planned", *(part.capitalize() for part in PARTS), "Actual")
+    columns = [Column("Month or lot", width=18)]
+    columns += [Column(head, "#,##0.00", 13, total=True) for head in heads]
+    notes = (
+        "Contribution, $. Planned and the parts add up to actual; positive is "
+        "favourable.",
+    )
+    few = len(learned.variances) <= ON_A_PAGE
+    table = Table(SHEET, columns, learned.units, SHEET, notes, pages=int(few))
+    table.heads()
+    first = table.next_row
+    end = xl_col_to_name(len(PARTS) + 1)
+    for row in learned.variances.iloc[:-1].itertuples(index=False):
+        at = table.next_row + 1
+        actual = Cell(row.actual, f"=ROUND(SUM(B{at}:{end}{at}),2)")
+        table.row(*row[:-1], actual)
+    last = table.next_row - 1
+    table.total("To date", first)
+    table.charts.append((table.next_row + 1, lambda p: _money_chart(p, first, last)))
+    table.charts.append(
+        (table.next_row + 19, lambda p: _parts_chart(p, first - 1, last + 1))
+    )
+    table.printed = (table.next_row + 36, len(columns) - 1)
+    return table
+
+
+def _money_chart(package, first, last):
+    chart = package.add_chart({"type": "column"})
+    for at, (name, column) in enumerate((("Plan", 1), ("Actual", len(PARTS) + 2))):
+        chart.add_series(
+            {
+                "name": name,
+                "categories": [SHEET, first, 0, last, 0],
+                "values": [SHEET, first, column, last, column],
+                "fill": {"color": SERIES[at]},
+            }
+        )
+    return _dressed(chart, "Contribution, $")
+
+
+def _parts_chart(package, heads, total):
+    chart = package.add_chart({"type": "column"})
+    chart.add_series(
+        {
+            "name": "To date",
+            "categories": [SHEET, heads, 2, heads, len(PARTS) + 1],
+            "values": [SHEET, total, 2, total, len(PARTS) + 1],
+            "fill": {"color": SERIES[0]},
+        }
+    )
+    chart.set_x_axis({"label_position": "low"})
+    return _dressed(chart, "Difference from the plan to date, by cause, $", False)
+
+
+def _dressed(chart, title, legend=True):
+    chart.set_title({"name": title})
+    chart.set_legend({"position": "bottom"} if legend else {"none": True})
+    chart.set_y_axis({"num_format": "#,##0"})
+    chart.set_size({"width": 760, "height": 320})
+    return chart
+
+
+def _figures(learned):
+    columns = [
+        *(Column("Figure", width=24), Column("Unit", width=10)),
+        *(Column(head, "0.0000", 11) for head in ("Plan", "Plan, low", "Plan, high")),
+        *(Column(head, "0.0000", 11) for head in ("Learned", "Low", "High")),
+        *(Column(f"Next lot, {end}", "0.0000", 11) for end in ("low", "high")),
+        *(Column("Lots", "0", 7), Column("Drift", width=50, looks=WRAP)),
+    ]
+    note = "Low and high are P10 and P90, of the mean and of the next lot."
+    table = Table("Figures learned", columns, learned.units, "Learned", (note,))
+    table.heads()
+    for row in learned.figures.itertuples(index=False):
+        if row.count:
+            table.row(*row[:10], float(row.count), row.drift)
+    return table
+
+
+def _forecast(learned):
+    heads = ("Plan", "Forecast", "Plan, rest of season", "Forecast, rest of season")
+    columns = [Column("Per working month", width=24), Column("Unit", width=10)]
+    columns += [Column(head, "#,##0.0", 15) for head in heads]
+    note = "A full working month with the figures learned, and what remains."
+    table = Table("Forecast", columns, learned.units, "Forecast", (note,))
+    table.heads()
+    first = table.next_row
+    for row in learned.forecast.itertuples(index=False):
+        table.row(*row)
+    money = (first + 2, table.next_row - 1)
+    table.charts.append((table.next_row + 1, lambda p: _forecast_chart(p, *money)))
+    table.printed = (table.next_row + 18, len(columns) - 1)
+    return table
+
+
+def _forecast_chart(package, first, last):
+    chart = package.add_chart({"type": "column"})
+    for at, name in enumerate(("Plan", "Forecast")):
+        chart.add_series(
+            {
+                "name": name,
+                "categories": ["Forecast", first, 0, last, 0],
+                "values": ["Forecast", first, 2 + at, last, 2 + at],
+                "fill": {"color": SERIES[at]},
+            }
+        )
+    return _dressed(chart, "A working month, $")
+
+
+def _actuals(learned):
+    """What was entered, column by column."""
+    actuals = learned.actuals.dropna(axis=1, how="all")
+    names = list(actuals.columns)
+    columns = [Column(FIELDS["period"].label, width=18)]
+    columns += [Column(FIELDS[name].label, "#,##0.###", 13) for name in names[1:]]
+    table = Table("Actuals", columns, learned.units, "Actuals")
+    table.heads()
+    for row in actuals.itertuples(index=False):
+        cells = (None if np.isnan(value) else float(value) for value in row[1:])
+        table.row(row[0], *cells)
+    return table

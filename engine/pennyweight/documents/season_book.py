@@ -1,0 +1,223 @@
+"""The season's plan as a workbook: lots, plan, calendar, and what an hour is worth.
+
+Money and calendar are live formulas over the figures of the lots. What the engine has
+chosen, the order and the days, are values, with a cell that says whether they still
+belong to the lots.
+"""
+
+import datetime
+
+import numpy as np
+from xlsxwriter.utility import xl_col_to_name
+
+from ..workbook.style import SERIES
+from ..workbook.table import Cell, Column, Table, table_bytes
+
+DATE = "d mmm yyyy"
+FIRST_DAY = datetime.date(1899, 12, 30)
+"""Day 0 of spreadsheets."""
+BELONGS = "The plan belongs to these lots."
+CHANGED = "The lots were changed: plan the season again."
+BAR = "█████"
+WRAP = {"text_wrap": True}
+
+
+def season_book(season, by):
+    """Give the bytes of a season's plan as an .xlsx file.
+
+    Parameters
+    ----------
+    season : Season
+    by : str
+        Who prepared it.
+
+    Returns
+    -------
+    content : bytes
+    """
+    lots, first = _lots(season)
+    plan, row = _plan(season, first)
+    tables = [plan, _calendar(season, row), lots, _left_out(season), _hours(season)]
+    return table_bytes(tables, "Season", by)
+
+
+def serial(day):
+    """A date as spreadsheets count it."""
+    return float((day - FIRST_DAY).days)
+
+
+def _ton(season):
+    return "t" if season.units == "metric" else "tons"
+
+
+def _lots(season):
+    """Every lot in every mode that was tried."""
+    ton = _ton(season)
+    columns = [
+        *(Column("Lot", width=18), Column("Owner", width=24)),
+        *(Column("P80, µm", "#,##0", 9), Column("Part", "0%", 7)),
+        *(Column(f"Dry {ton}", "#,##0.0", 10), Column("Mill hours", "#,##0.0", 10)),
+        *(Column("Income, $", "#,##0", 12), Column("Avoidable cost, $", "#,##0", 12)),
+        *(Column("Contribution, $", "#,##0", 13), Column("$ per hour", "#,##0", 10)),
+    ]
+    notes = ("Income, cost and hours are the lines of the workbook's model.",)
+    table = Table("Lots wanted", columns, season.units, "Lots", notes)
+    table.heads()
+    first = table.next_row
+    offers, lots = season.offers.table, season.offers.lots
+    for offer in offers.itertuples():
+        at = table.next_row + 1
+        table.row(
+            *(lots.loc[offer.lot, "lot"], lots.loc[offer.lot, "owner"] or ""),
+            *(offer.p80, offer.part, offer.tons, offer.hours, offer.income, offer.cost),
+            Cell(offer.contribution, f"=G{at}-H{at}"),
+            Cell(offer.contribution / offer.hours, f"=I{at}/F{at}"),
+        )
+    return table, first
+
+
+def _plan(season, first):
+    """The plan, its money live from the sheet Lots."""
+    ton = _ton(season)
+    columns = [
+        *(Column("Lot", width=18), Column("Owner", width=24)),
+        *(Column("Start", DATE, 12), Column("Finish", DATE, 12)),
+        *(Column("Days late", "0;-0;;@", 8), Column("P80, µm", "#,##0", 9)),
+        Column(f"Dry {ton}", "#,##0.0", 10, total=True),
+        Column("Mill hours", "#,##0.0", 10, total=True),
+        Column("Income, $", "#,##0", 12, total=True),
+        Column("Avoidable cost, $", "#,##0", 12, total=True),
+        Column("Cost of delay, $", "#,##0;-#,##0;;@", 11, total=True),
+        Column("Contribution, $", "#,##0", 13, total=True),
+        Column("$ per hour", "#,##0", 10),
+    ]
+    table = Table("Season", columns, season.units, "Season", (season.proof,))
+    last = first + len(season.offers.table)
+    table.row(_belongs(season, first + 1, last), bold=True)
+    table.heads()
+    row = table.next_row
+    problem = season.problem
+    for found, job, end in zip(
+        season.plan.itertuples(),
+        season.solution.schedule.jobs,
+        season.solution.schedule.ends,
+        strict=True,
+    ):
+        at, there = table.next_row + 1, first + 1 + job.mode
+        delay = problem.cost_of_delay(job.lot, end)
+        table.row(
+            *(found.lot, found.owner, serial(found.start), serial(found.finish)),
+            *(float(found.days_late), found.p80),
+            Cell(found.tons, f"=Lots!E{there}"),
+            Cell(found.hours, f"=Lots!F{there}"),
+            Cell(found.income, f"=Lots!G{there}"),
+            Cell(found.cost, f"=Lots!H{there}"),
+            delay,
+            Cell(found.contribution, f"=I{at}-J{at}-K{at}"),
+            Cell(found.per_hour, f"=L{at}/H{at}"),
+        )
+    if len(season.plan):
+        table.total("All lots", row)
+    table.blank()
+    _rules(season, table)
+    return table, row
+
+
+def _belongs(season, first, last):
+    """Whether the lots are those that were planned with: their sums have not moved."""
+    table = season.offers.table
+    parts = []
+    for letter, name in zip("EFGH", ("tons", "hours", "income", "cost"), strict=True):
+        total = float(table[name].sum())
+        cells = f"Lots!{letter}{first}:{letter}{last}"
+        parts.append(f"ABS(SUM({cells})-{total!r})<=1E-6*ABS({total!r})")
+    return Cell(BELONGS, f'=IF(AND({",".join(parts)}),"{BELONGS}","{CHANGED}")')
+
+
+def _rules(season, table):
+    table.heading("What simple rules would bring, $")
+    for name, money in season.rules.items():
+        table.row(name.capitalize(), *[None] * 10, float(money))
+
+
+def _calendar(season, first):
+    """Weeks of the season, with a bar in each that a lot takes."""
+    days = season.calendar.days
+    monday = days[0] - datetime.timedelta(days[0].weekday())
+    weeks = -(-((days[-1] - monday).days + 1) // 7)
+    looks = {"font_color": SERIES[0], "align": "center"}
+    columns = [Column("Lot", width=18)]
+    columns += [Column("", "d mmm", 7, looks=looks) for _ in range(weeks)]
+    note = "Each column is a week from the Monday shown."
+    table = Table("Calendar", columns, season.units, "Calendar", (note,))
+    begins = [monday + datetime.timedelta(7 * week) for week in range(weeks)]
+    head = table.next_row + 1
+    table.row("Week from", *map(serial, begins), bold=True)
+    for place, found in enumerate(season.plan.itertuples()):
+        cells = [found.lot]
+        for week, begin in enumerate(begins, 1):
+            day, end = xl_col_to_name(week), begin + datetime.timedelta(6)
+            there = f"Season!C{first + 1 + place}", f"Season!D{first + 1 + place}"
+            bars = BAR if found.start <= end and found.finish >= begin else ""
+            within = f"{there[0]}<={day}${head}+6,{there[1]}>={day}${head}"
+            cells.append(Cell(bars, f'=IF(AND({within}),"{BAR}","")'))
+        table.row(*cells)
+    return table
+
+
+def _left_out(season):
+    columns = [
+        *(Column("Lot", width=18), Column("Owner", width=24)),
+        *(Column(f"Dry {_ton(season)}", "#,##0.0", 10), Column("Hours", "#,##0.0", 10)),
+        *(Column("Contribution, $", "#,##0", 13), Column("$ per hour", "#,##0", 10)),
+        Column("Short of its hours' worth, $", "#,##0", 13),
+        Column("Reason", width=60, looks=WRAP),
+    ]
+    table = Table("Lots left out", columns, season.units, "Left out")
+    table.heads()
+    for row in season.left_out.itertuples(index=False):
+        cells = list(row)
+        cells[6] = None if np.isnan(row.short) else row.short
+        table.row(*cells)
+    if not len(season.left_out):
+        table.row("None")
+    return table
+
+
+def _hours(season):
+    columns = [
+        Column("Month", width=18),
+        *(
+            Column("An hour more, $", "#,##0", 13),
+            Column("An hour less, $", "#,##0", 13),
+        ),
+        Column("Average, $", "#,##0", 13),
+    ]
+    note = "What a mill hour is worth to the season."
+    table = Table("Mill hours", columns, season.units, "Mill hours", (note,))
+    table.heads()
+    first = table.next_row
+    for row in season.hour_worth.itertuples(index=False):
+        table.row(row[0], *(None if np.isnan(value) else value for value in row[1:]))
+    last = table.next_row - 1
+    if last >= first:
+        table.charts.append((table.next_row + 1, lambda p: _chart(p, first, last)))
+        table.printed = (table.next_row + 18, len(columns) - 1)
+    return table
+
+
+def _chart(package, first, last):
+    chart = package.add_chart({"type": "column"})
+    chart.add_series(
+        {
+            "name": "Average",
+            "categories": ["Mill hours", first, 0, last, 0],
+            "values": ["Mill hours", first, 3, last, 3],
+            "fill": {"color": SERIES[0]},
+        }
+    )
+    chart.set_title({"name": "What a mill hour is worth, $"})
+    chart.set_legend({"none": True})
+    chart.set_y_axis({"num_format": "#,##0", "min": 0})
+    chart.set_size({"width": 620, "height": 320})
+    return chart

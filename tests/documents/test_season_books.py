@@ -1,0 +1,83 @@
+"""A season's plan and actuals beside the plan, as workbooks that recalculate alike."""
+
+from pathlib import Path
+
+import pandas as pd
+import pytest
+
+import pennyweight as pw
+from pennyweight.documents.season_book import BELONGS, CHANGED, serial
+from pennyweight.errors import CallError, WorkbookError
+
+ACTUALS = Path(__file__).parents[2] / "workbooks" / "season-plan" / "actuals.csv"
+
+
+@pytest.fixture(scope="module")
+def season():
+    lots = [
+        {"lot": "A", "owner": "Quillan", "wet_tons": 60, "grade": 0.4},
+        {"lot": "B", "wet_tons": 40, "grade": 0.05, "contract": "share"},
+        {"lot": "=1+1", "owner": "Darrow", "wet_tons": 90, "grade": 0.5},
+    ]
+    lots[0] |= {"due": "2026-04-03", "late_cost": 10}
+    return pw.example().season(
+        pd.DataFrame(lots), start="2026-04-01", grinds=(200, 250), explain=False
+    )
+
+
+def numbers(cells):
+    return [value for value in cells.values() if isinstance(value, float | int)]
+
+
+def test_the_seasons_workbook_recalculates_alike(season, tmp_path, libreoffice):
+    path = pw.example().write_season(season, tmp_path / "season.xlsx")
+    book = libreoffice.recalculate(path)
+    sheet = book["Season"]
+    assert BELONGS in sheet.values()
+    assert any(value == pytest.approx(season.contribution) for value in numbers(sheet))
+    first = season.plan.loc[0]
+    assert serial(first["start"]) in numbers(sheet)
+    for name in ("income", "cost", "contribution", "per_hour"):
+        assert any(value == pytest.approx(first[name]) for value in numbers(sheet))
+    bars = [value for value in book["Calendar"].values() if str(value).startswith("█")]
+    assert len(bars) >= len(season.plan)
+    assert {"A", "=1+1"} <= set(sheet.values())
+    assert "B" in book["Left out"].values()
+    assert {"Season", "Calendar", "Lots", "Left out", "Mill hours"} <= set(book)
+
+
+def test_a_changed_lot_is_told(season, tmp_path, libreoffice):
+    path = pw.example().write_season(season, tmp_path / "season.xlsx")
+    import openpyxl
+
+    book = openpyxl.load_workbook(path)
+    rows = [row for row in book["Lots"].iter_rows() if row[0].value == "A"]
+    rows[0][6].value = 1.0
+    book.save(path)
+    assert CHANGED in libreoffice.recalculate(path)["Season"].values()
+
+
+def test_the_workbook_of_actuals_recalculates_alike(tmp_path, libreoffice):
+    plan = pw.example()
+    learned = plan.learn(ACTUALS)
+    path = plan.write_learned(learned, tmp_path / "actuals.xlsx")
+    book = libreoffice.recalculate(path)
+    for row in learned.variances.itertuples():
+        assert any(
+            value == pytest.approx(row.actual, abs=1e-6)
+            for value in numbers(book["Plan and actual"])
+        )
+    assert {"Learned", "Forecast", "Actuals"} <= set(book)
+
+
+def test_neither_is_taken_for_a_claims_workbook(season, tmp_path):
+    plan = pw.example()
+    paths = [
+        plan.write_season(season, tmp_path / "season.xlsx"),
+        plan.write_learned(plan.learn(ACTUALS), tmp_path / "actuals.xlsx"),
+    ]
+    for path, what in zip(paths, ("season's plan", "actuals with a plan"), strict=True):
+        with pytest.raises(WorkbookError, match=what):
+            pw.read(path)
+    with pytest.raises(CallError, match="exists already"):
+        plan.write_season(season, paths[0])
