@@ -104,18 +104,51 @@ def _wrong_kind(argument):
         yield Finding(wrong, VALUE, f"{name} must be a number.")
 
 
+def warnings(traced):
+    """Where an equation is used beyond what it was shown to hold for.
+
+    Parameters
+    ----------
+    traced : Traced
+
+    Returns
+    -------
+    findings : list of Finding
+        They show no error value; an argument that is a list has none.
+    """
+    arguments = {a.parameter: a for a in traced.entry.arguments if a.kind == "number"}
+    return [
+        Finding(test, NA, f"Warning: {name} is outside {interval.text}: {reason}.")
+        for name, interval, reason in contract_of(traced.entry.function).holds
+        if name in arguments
+        for test in _beyond(arguments[name], traced.entry, interval)
+    ]
+
+
 def _outside(argument, entry):
     """A number out of its range, in whatever units."""
     if argument.kind not in ("number", "list"):
         return
     terms = argument.terms
-    interval, value = terms.interval, reference(argument)
-    words = interval.words(terms.unit)
-    units = [a for a in entry.arguments if a.name == "units"]
-    if units and terms.unit in US_UNITS:
-        value = value * factor(terms.unit, reference(units[0]))
+    words = terms.interval.words(terms.unit)
+    if _has_units(entry) and terms.unit in US_UNITS:
         us = contract_of(entry.function, US).parameters[argument.parameter]
         words += f" (us: {us.interval.words(us.unit)})"
+    for outside in _beyond(argument, entry, terms.interval):
+        if argument.kind == "list":
+            outside = Operation("SUM", (chosen(outside, 1, 0),)) > 0
+        yield Finding(outside, NUM, f"{argument.name} must be {words}.")
+
+
+def _has_units(entry):
+    return any(argument.name == "units" for argument in entry.arguments)
+
+
+def _beyond(argument, entry, interval):
+    """The test whether an argument lies beyond an interval, where it has an end."""
+    value, unit = reference(argument), argument.terms.unit
+    if _has_units(entry) and unit in US_UNITS:
+        value = value * factor(unit, Reference("units", "text"))
     tests = []
     if math.isfinite(interval.low):
         below = np.less if interval.low_closed else np.less_equal
@@ -124,10 +157,7 @@ def _outside(argument, entry):
         above = np.greater if interval.high_closed else np.greater_equal
         tests.append(above(value, interval.high))
     if tests:
-        outside = either(*tests)
-        if argument.kind == "list":
-            outside = Operation("SUM", (chosen(outside, 1, 0),)) > 0
-        yield Finding(outside, NUM, f"{argument.name} must be {words}.")
+        yield either(*tests)
 
 
 def _wrong_list(argument):

@@ -12,7 +12,7 @@ from ..errors import CannotTrace
 from ..formulas import Reference
 from ..formulas.expression import Constant, Operation, express
 from ..formulas.writing import ATOM, LONGEST, Written, write_operation
-from .guards import CELL, NA, chosen, findings
+from .guards import CELL, NA, chosen, findings, warnings
 from .registry import PREFIX, shortened
 from .tracing import traced_functions
 
@@ -74,15 +74,15 @@ def answering(traced):
 
 
 def explaining(traced):
-    """The twin: why a call shows an error; empty where it does not."""
+    """The twin: why a call shows an error, or a warning; empty where all is well."""
     entry = traced.entry
-    words = express("")
+    words = _first(warnings(traced), "words", "")
     for group in reversed(findings(traced)):
         for found in reversed([found for found in group if found]):
             said = _first(found, "words", "")
             words = chosen(said != "", said, words)
     name = WHY + entry.name.removeprefix(PREFIX)
-    comment = f"Says why {entry.name} shows an error, for the same arguments."
+    comment = f"Says why {entry.name} shows an error, or warns, for the same arguments."
     return Lambda(name, _written(traced, words), comment)
 
 
