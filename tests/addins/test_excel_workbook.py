@@ -135,6 +135,7 @@ class Sheet:
         if isinstance(first, str):
             row, column = xl_cell_to_rowcol(first)
             return Range(self, row + 1, column + 1)
+        last = last or first
         height, width = last[0] - first[0] + 1, last[1] - first[1] + 1
         return Range(self, *first, height, width)
 

@@ -1,5 +1,6 @@
 """``pennyweight excel``: buttons and functions for Excel."""
 
+import sys
 from pathlib import Path
 from typing import Annotated
 
@@ -40,8 +41,29 @@ def new(
         typer.echo(note)
     for path in new_workbook(plan.book(), book, force):
         typer.echo(f"Written: {path}")
+    if not sys.platform.startswith(("win", "darwin")):
+        typer.echo("It cannot be used on this system: it names this machine's Python.")
+        return
     typer.echo("Open it in Excel, enable macros, and press Run on the sheet Buttons.")
     typer.echo("For the functions: Alt+F11, File, Import File, the .bas beside it.")
+
+
+@app.command()
+def install():
+    """Install the add-in: a button on the ribbon of every workbook."""
+    from ..addins.excel.addin import install as put_in
+
+    for line in put_in():
+        typer.echo(line)
+
+
+@app.command()
+def uninstall():
+    """Remove the add-in and its script."""
+    from ..addins.excel.addin import uninstall as take_out
+
+    for line in take_out():
+        typer.echo(line)
 
 
 @app.command()

@@ -185,7 +185,7 @@ class Comparison:
             "no_shares": self.no_shares,
             "without_answer": self._lacking(),
             "remarks": [vars(remark) for remark in self.remarks],
-            "inspection": self.inspection.as_json(),
+            "inspection": self.inspection and self.inspection.as_json(),
             "found_in_theirs_only": [vars(finding) for finding in self.added],
             "found_in_mine_only": [vars(finding) for finding in self.gone],
             "notes": self.notes,

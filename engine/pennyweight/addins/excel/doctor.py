@@ -68,6 +68,8 @@ def examine(machine=None, workbook=None):
             _library(machine),
             _trust(machine),
         ]
+    if windows or machine.platform == "darwin":
+        findings.append(_addin(machine))
     if workbook is not None:
         findings += _workbook(machine, Path(workbook))
     return findings
@@ -180,6 +182,24 @@ def _trust(machine):
     )
 
 
+def _addin(machine):
+    """The add-in in Excel's start folder, and its script."""
+    from .addin import NAME, script_folder, start_folder
+
+    folder = start_folder()
+    if folder is None or not machine.exists(folder / f"{NAME}.xlam"):
+        return Finding("Add-in", "well", "none; pennyweight excel install adds it")
+    if not machine.exists(script_folder() / f"{NAME}.py"):
+        words = f"its script is missing in {script_folder()}"
+        return Finding("Add-in", "ill", words, "Run: pennyweight excel install")
+    told = stored_settings(folder / f"{NAME}.xlam", "myaddin.conf")
+    made, now = told.get("Made with xlwings", ""), machine.package("xlwings")
+    if made != now:
+        words = f"made with xlwings {made or '?'}, but {now} is installed"
+        return Finding("Add-in", "ill", words, "Run: pennyweight excel install")
+    return Finding("Add-in", "well", str(folder / f"{NAME}.xlam"))
+
+
 def _workbook(machine, path):
     """Settings of a macro workbook against this machine."""
     from ...errors import PennyweightError
@@ -229,23 +249,16 @@ def _made_with(machine, told, path):
     )
 
 
-def stored_settings(path):
-    """Settings on a macro workbook's sheet of settings."""
-    from openpyxl import load_workbook
-
+def stored_settings(path, sheet="xlwings.conf"):
+    """Settings on the sheet of settings of a macro workbook or an add-in."""
     from ...errors import WorkbookError
-    from ...workbook.package.admission import inspect_package
-    from .workbook import SETTINGS_SHEET
+    from ...workbook.package.contents import read_contents
 
-    package = load_workbook(inspect_package(path), read_only=True, data_only=True)
-    try:
-        if SETTINGS_SHEET not in package.sheetnames:
-            raise WorkbookError(f"{path} has no sheet {SETTINGS_SHEET}.")
-        rows = package[SETTINGS_SHEET].iter_rows(max_row=50, max_col=2)
-        return {
-            str(key.value): str(value.value)
-            for key, value in rows
-            if key.value is not None
-        }
-    finally:
-        package.close()
+    cells = read_contents(path).sheets.get(sheet)
+    if cells is None:
+        raise WorkbookError(f"{path} has no sheet {sheet}.")
+    return {
+        str(key.value): str(cells[row, 1].value) if (row, 1) in cells else "None"
+        for (row, column), key in cells.items()
+        if column == 0 and key.value is not None
+    }

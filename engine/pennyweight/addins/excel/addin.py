@@ -1,0 +1,193 @@
+"""The add-in for Excel: one button on the ribbon that opens a choice of jobs.
+
+It is made on the user's machine from the add-in that comes with the installed xlwings
+(its part under the BSD licence). The macros stay byte for byte; the ribbon, the
+settings and the description are ours. It asks for no trust in programs.
+"""
+
+import io
+import os
+import re
+import sys
+import zipfile
+from pathlib import Path
+from xml.sax.saxutils import escape
+
+from ...errors import CallError, WorkbookError
+from ...workbook.files import open_elsewhere, write_together
+from .workbook import settings, xlwings_folder
+
+NAME = "pennyweight_addin"
+"""Name of the file; its macro imports a module of the same name."""
+
+SOURCE = "quickstart_addin_ribbon.xlam"
+SCRIPT = '''\
+"""Called by the button of the add-in; pennyweight excel uninstall removes it."""
+
+from pennyweight.addins.excel.jobs import main  # noqa: F401
+'''
+RIBBON = """\
+<?xml version="1.0" encoding="UTF-8" standalone="yes"?>
+<customUI xmlns="http://schemas.microsoft.com/office/2009/07/customui">
+<ribbon><tabs><tab id="pennyweightTab" label="Pennyweight">
+<group id="pennyweightJobs" label="This workbook">
+<button id="pennyweightRun" label="Choose a job" size="large" imageMso="MacroPlay" \
+onAction="RibbonMyAddin.RunMain" screentip="Judge, risk, compare, quote, settle" \
+supertip="Works on the open pennyweight workbook, saved or not."/>
+</group></tab></tabs></ribbon>
+</customUI>
+"""
+RIBBON_PART, FORMER_RIBBON = "customUI/customUI14.xml", "customUI/customUI.xml"
+SHEET = """\
+<?xml version="1.0" encoding="UTF-8" standalone="yes"?>
+<worksheet xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main">\
+<sheetData>{rows}</sheetData></worksheet>
+"""
+CORE = """\
+<?xml version="1.0" encoding="UTF-8" standalone="yes"?>
+<cp:coreProperties xmlns:cp="http://schemas.openxmlformats.org/package/2006/metadata/\
+core-properties" xmlns:dc="http://purl.org/dc/elements/1.1/">\
+<dc:title>pennyweight</dc:title><dc:description>Macros: xlwings (BSD 3-clause) and \
+VBA-Dictionary (MIT); their notices are in the modules.</dc:description>\
+</cp:coreProperties>
+"""
+OFF_SHEET, SETTINGS_SHEET = "_myaddin.conf", "myaddin.conf"
+"""Names that the macros know."""
+
+
+def addin_bytes():
+    """Give the bytes of the add-in for this machine.
+
+    Returns
+    -------
+    content : bytes
+
+    Raises
+    ------
+    WorkbookError
+        When xlwings lacks its own add-in.
+    """
+    source, target = xlwings_folder() / SOURCE, io.BytesIO()
+    try:
+        with zipfile.ZipFile(source) as package:
+            parts = {name: package.read(name) for name in package.namelist()}
+        changed = _changed(parts)
+    except (OSError, KeyError, zipfile.BadZipFile):
+        raise WorkbookError(
+            f"{source} is missing or damaged: install xlwings again."
+        ) from None
+    with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as package:
+        for name, content in changed.items():
+            package.writestr(name, content)
+    return target.getvalue()
+
+
+def _changed(parts):
+    """The parts with our ribbon and settings; the macros stay as they are."""
+    del parts[FORMER_RIBBON]
+    book = parts["xl/workbook.xml"].decode("utf-8")
+    book = re.sub("<mc:AlternateContent.*?</mc:AlternateContent>", "", book)
+    links = parts["_rels/.rels"].decode("utf-8")
+    return {
+        **parts,
+        "xl/workbook.xml": book.replace(OFF_SHEET, SETTINGS_SHEET).encode(),
+        "_rels/.rels": links.replace(FORMER_RIBBON, RIBBON_PART).encode(),
+        "xl/worksheets/sheet1.xml": _settings_sheet().encode(),
+        "docProps/core.xml": CORE.encode(),
+        RIBBON_PART: RIBBON.encode(),
+    }
+
+
+def _settings_sheet():
+    told = {**settings(), "PYTHONPATH": str(script_folder())}
+    del told["UDF Modules"]
+    rows = "".join(
+        f'<row r="{number}">{_cell("A", number, key)}{_cell("B", number, value)}</row>'
+        for number, (key, value) in enumerate(told.items(), 1)
+    )
+    return SHEET.format(rows=rows)
+
+
+def _cell(column, row, text):
+    inside = f"<is><t>{escape(text)}</t></is>"
+    return f'<c r="{column}{row}" t="inlineStr">{inside}</c>'
+
+
+def script_folder():
+    """Folder of the script that the button calls."""
+    return Path.home() / ".pennyweight" / "excel"
+
+
+def start_folder():
+    """Folder of which Excel opens every file when it starts; None without Excel."""
+    named = os.environ.get("PENNYWEIGHT_XLSTART")
+    if named:
+        return Path(named)
+    if sys.platform.startswith("win"):
+        return Path(os.environ["APPDATA"]) / "Microsoft" / "Excel" / "XLSTART"
+    if sys.platform == "darwin":
+        office = Path.home() / "Library/Group Containers/UBF8T346G9.Office"
+        return office / "User Content.localized/Startup.localized/Excel"
+    return None
+
+
+def places():
+    """Where the add-in and its script belong.
+
+    Returns
+    -------
+    paths : list of Path
+
+    Raises
+    ------
+    CallError
+        Where there is no Excel.
+    """
+    folder = start_folder()
+    if folder is None:
+        raise CallError(
+            "There is no Excel on this system. Use LibreOffice (pennyweight calc "
+            "install), or run this on Windows or a Mac."
+        )
+    return [folder / f"{NAME}.xlam", script_folder() / f"{NAME}.py"]
+
+
+def install():
+    """Build the add-in and put it where Excel opens it at each start.
+
+    Returns
+    -------
+    said : list of str
+    """
+    addin, script = places()
+    content = addin_bytes()
+    for path in (addin, script):
+        path.parent.mkdir(parents=True, exist_ok=True)
+    _refuse_open(addin)
+    write_together({script: SCRIPT.encode(), addin: content}, True)
+    return [
+        f"Installed: {addin}",
+        "Restart Excel: the tab Pennyweight has the button 'Choose a job'.",
+    ]
+
+
+def uninstall():
+    """Remove the add-in and its script.
+
+    Returns
+    -------
+    said : list of str
+    """
+    addin, script = places()
+    _refuse_open(addin)
+    said = []
+    for path in (addin, script):
+        if path.exists():
+            path.unlink()
+            said.append(f"Deleted: {path}")
+    return said or ["The add-in was not installed."]
+
+
+def _refuse_open(addin):
+    if open_elsewhere(addin):
+        raise WorkbookError("Excel has the add-in open: close Excel, then try again.")

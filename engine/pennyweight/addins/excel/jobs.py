@@ -1,0 +1,147 @@
+"""What the add-in does with the open workbook, job by job.
+
+A job asks and tells through a window, which tests replace.
+"""
+
+from pathlib import Path
+
+from ...errors import PennyweightError, WorkbookError
+from ...plan import read
+from ...workbook.risk_sheet.fill import sheet_figures
+from ...workbook.risk_sheet.layout import SHEET, placed
+from .buttons import flat_rows
+from .open_book import caller, put_sheet, read_open
+
+TRIALS = 16384
+
+
+class Stopped(Exception):
+    """Somebody pressed Cancel."""
+
+
+def main():
+    """Let the user choose a job for the open workbook, and do it."""
+    from .window import Window
+
+    run(caller(), Window())
+
+
+def run(book, window):
+    """Do a job; whatever goes wrong is said in the window.
+
+    Parameters
+    ----------
+    book : xlwings.Book
+    window : Window
+    """
+    job = window.choose({name: words for name, (words, _) in JOBS.items()})
+    if job is None:
+        return
+    try:
+        JOBS[job][1](book, window)
+    except Stopped:
+        window.say("Stopped. Nothing was changed.")
+    except PennyweightError as error:
+        window.say(str(error))
+
+
+def judge(book, window):
+    """Judge the plan on a sheet of its own."""
+    judgement = read_open(book).judge()
+    put_sheet(book, "Judgement", flat_rows(judgement.as_json()))
+    verdict = judgement.verdict
+    window.say(f"{verdict[0].upper()}{verdict[1:]}. See the sheet Judgement.")
+
+
+def risk(book, window):
+    """Run the risk analysis and enter it on the sheet Risk."""
+    plan = read_open(book)
+    sheet = risk_sheet(book, plan.units)
+    trials = window.number("Trials", TRIALS)
+    with window.progress("Risk analysis", trials) as tick:
+        report = plan.risk(trials, progress=tick)
+    enter(sheet, sheet_figures(report, plan.inputs))
+    window.say(f"{report.summary()[0]} See the sheet {SHEET}.")
+
+
+def risk_sheet(book, units):
+    """The sheet for the risk analysis; refused where its headings were moved."""
+    here = {sheet.name: sheet for sheet in book.sheets}
+    wrong = "is missing" if SHEET not in here else ""
+    if not wrong:
+        for at in placed(units)[0].values():
+            for column, head in enumerate(at.table.heads):
+                found = here[SHEET].range((at.head + 1, column + 1)).value
+                if head and found != head:
+                    wrong = f"has {found!r} where {head!r} belongs"
+    if wrong:
+        raise WorkbookError(
+            f"The sheet {SHEET} {wrong}, so no results were entered. Make a fresh "
+            "workbook with 'pennyweight new --from' and run the analysis there."
+        )
+    return here[SHEET]
+
+
+def enter(sheet, figures):
+    """Write figures to a sheet and leave every other cell and the protection."""
+    locked = sheet.api.ProtectContents
+    if locked:
+        sheet.api.Unprotect()
+        if sheet.api.ProtectContents:
+            raise WorkbookError(
+                f"The sheet {sheet.name} is protected by a password: remove it first."
+            )
+    try:
+        for (row, column), value in figures.items():
+            sheet.range((row + 1, column + 1)).value = value
+    finally:
+        if locked:
+            sheet.api.Protect()
+
+
+def compare(book, window):
+    """Compare with another workbook on a sheet of its own."""
+    other = window.open_file("The other workbook")
+    if other is None:
+        raise Stopped
+    with window.progress("Comparison", 0) as tick:
+        found = read_open(book).compare(read(other), tick)
+    put_sheet(book, "Comparison", flat_rows(found.as_json()))
+    window.say("See the sheet Comparison.")
+
+
+def quote(book, window):
+    """Write the customer's quote."""
+    _paper(book, window, "Quote", "quote.xlsx", lambda plan: plan.quote)
+
+
+def settle(book, window):
+    """Write the statement of the lot milled."""
+    _paper(book, window, "Statement", "statement.xlsx", lambda plan: plan.settle)
+
+
+def _paper(book, window, title, name, writer):
+    plan = read_open(book)
+    path = window.save_file(title, str(Path(book.fullname).parent / name))
+    if path is None:
+        raise Stopped
+    # The dialog asked whether a file that is there may be replaced.
+    written = writer(plan)(path, force=True)
+    window.say(f"Written: {written}")
+
+
+def renew(book, window):
+    """Have Excel work everything out again."""
+    book.app.calculate()
+    window.say("Everything was worked out again.")
+
+
+JOBS = {
+    "judge": ("Judge: does it pay, and why", judge),
+    "risk": ("Risk: how likely it pays, on the sheet Risk", risk),
+    "compare": ("Compare with another workbook", compare),
+    "quote": ("Quote for the customer", quote),
+    "settle": ("Statement of the lot milled", settle),
+    "renew": ("Work everything out again", renew),
+}
+"""Each job's words and function."""
