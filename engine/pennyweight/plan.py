@@ -458,14 +458,9 @@ class Plan:
         >>> found["dear gold"]["verdict"]
         'pays'
         """
-        from .documents.case_table import WHAT, read_cases
         from .risk.cases import case_notes, compare_cases
-        from .workbook.csv_file import read_csv
 
-        if isinstance(cases, str | Path):
-            named = read_cases(read_csv(cases, WHAT), self.units)
-        else:
-            named = {case: checked(moved, self.units) for case, moved in cases.items()}
+        named = self._named(cases)
         found = compare_cases(self.inputs, self.units, named)
         notes = case_notes(self.inputs, self.units, named)
         return {
@@ -476,6 +471,17 @@ class Plan:
             }
             for case, results in found.items()
         }
+
+    def _named(
+        self, cases: Mapping[str, Mapping[str, Any]] | str | Path
+    ) -> dict[str, dict[str, Any]]:
+        """Named cases, checked, or read from a CSV file."""
+        from .documents.case_table import WHAT, read_cases
+        from .workbook.csv_file import read_csv
+
+        if isinstance(cases, str | Path):
+            return read_cases(read_csv(cases, WHAT), self.units)
+        return {case: checked(moved, self.units) for case, moved in cases.items()}
 
     def compare(
         self, other: Plan, progress: Callable[[int], Any] | None = None
@@ -726,6 +732,54 @@ class Plan:
             self.inputs, self.units, _table(lots), Options(**options), progress
         )
 
+    def season_cases(
+        self,
+        lots: pd.DataFrame | str | Path,
+        cases: Mapping[str, Mapping[str, Any]] | str | Path,
+        **options: Any,
+    ) -> pd.DataFrame:
+        """What a second shift, another table or a bigger mill adds to a season.
+
+        Parameters
+        ----------
+        lots : pandas.DataFrame or str or Path
+        cases : mapping of str to mapping, or str or Path
+            As for `cases`.
+        **options
+            As for `season`.
+
+        Returns
+        -------
+        frame : pandas.DataFrame
+            For each case, ``base case`` first: ``contribution``, the ``difference``
+            from the base case, $, the number of ``lots`` milled, and ``hours_used``,
+            share of the mill hours. Before the cost of the change itself.
+
+        Examples
+        --------
+        >>> import pandas as pd
+        >>> lots = pd.DataFrame({"lot": ["A"], "wet_tons": [26], "grade": [0.42]})
+        >>> cases = {"second shift": {"hours_per_day": 20, "shifts": 2}}
+        >>> list(example().season_cases(lots, cases, start="2026-04-01").index)
+        ['base case', 'second shift']
+        """
+        import pandas as pd
+
+        from .risk.cases import BASE_CASE
+
+        table, rows = _table(lots), {}
+        for case, changes in {BASE_CASE: {}, **self._named(cases)}.items():
+            found = self.change(changes).season(table, **{**options, "explain": False})
+            rows[case] = {
+                "contribution": found.contribution,
+                "lots": len(found.plan),
+                "hours_used": found.hours_used,
+            }
+        frame = pd.DataFrame.from_dict(rows, orient="index")
+        base = frame.loc[BASE_CASE, "contribution"]
+        frame.insert(1, "difference", frame["contribution"] - base)
+        return frame
+
     def write_season(
         self, season: Season, path: str | Path, force: bool = False
     ) -> Path:
@@ -779,7 +833,8 @@ class Plan:
         ----------
         actuals : pandas.DataFrame or str or Path
             One row for each month or lot, or a CSV file. Columns: ``period``, ``tons``,
-            ``hours``, ``gold``, and those of the page on learning.
+            ``hours``, ``gold``, and those of the page on learning. A CSV file may also
+            be the table of lots of a ledger.
 
         Returns
         -------
@@ -800,9 +855,12 @@ class Plan:
         >>> list(learned.entries)
         ['measured_pace']
         """
+        from .documents.season_tables import read_actuals
         from .season.learn import learn
 
-        return learn(self.inputs, self.units, _table(actuals), self.ranges)
+        if isinstance(actuals, str | Path):
+            actuals = read_actuals(actuals, self.inputs, self.units)
+        return learn(self.inputs, self.units, actuals, self.ranges)
 
     def enter_learned(
         self,

@@ -39,6 +39,25 @@ def test_the_screen_has_plan_reasons_worth_and_rules(folder):
         assert words in done.stdout
 
 
+def test_chance_and_cases_are_shown_when_asked_for(folder):
+    (folder / "cases.csv").write_text(",finer\nproduct_p80,200\n", "utf-8")
+    done = season(folder, "--chance", "50", "--cases", "cases.csv")
+    assert done.returncode == 0, done.stderr
+    assert "Contribution in 50 draws, $" in done.stdout
+    assert "Chance of each lot" in done.stdout
+    assert "finer" in done.stdout
+
+
+def test_a_planned_lot_is_frozen(folder):
+    text = WANTED.read_text("utf-8").splitlines()
+    text[0] += ",planned_start"
+    text[1] += ",2026-04-03"
+    (folder / "wanted.csv").write_text("\n".join(text), "utf-8")
+    found = json.loads(season(folder, "--freeze", "5", "--json").stdout)
+    start = {lot["lot"]: lot["start"] for lot in found["plan"]}["Umberlow 1"]
+    assert start == "2026-04-03"
+
+
 def test_json_adds_up_and_beats_the_simple_rules(folder):
     found = json.loads(season(folder, "--json").stdout)
     total = sum(lot["contribution"] for lot in found["plan"])

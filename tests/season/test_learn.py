@@ -201,3 +201,18 @@ def test_bad_actuals_are_refused_with_their_place(more, words):
 def test_a_month_that_is_there_twice_is_refused():
     with pytest.raises(WorkbookError, match="is also in row 1"):
         pw.example().learn(pd.DataFrame([MONTH, MONTH]))
+
+
+def test_the_lots_of_a_ledger_teach_as_their_own_table_does():
+    folder = ACTUALS.parents[1] / "season-contract"
+    plan = pw.example()
+    found = plan.learn(folder / "lots.csv")
+    assert list(found.actuals["period"]) == ["Lot 1", "Lot 2", "Lot 3"]
+    first = found.actuals.loc[0]
+    assert first["tons"] == pytest.approx(25.42 * (1 - 0.055))
+    bullion = 239.6 * (1 - 0.004) * 0.828 / 31.1034768
+    assert first["gold"] == pytest.approx(bullion + 0.13)
+    assert first["hours"] == pytest.approx(20.5 - plan.inputs["set_up_hours"])
+    table = found.actuals.dropna(axis=1, how="all")
+    again = plan.learn(table).figures["learned"]
+    assert list(again) == pytest.approx(list(found.figures["learned"]))

@@ -53,6 +53,14 @@ FreezeOption = Annotated[
 KeepOption = Annotated[
     float, typer.Option("--keep", help="$ that moving a planned lot must bring.")
 ]
+CasesOption = Annotated[
+    Path | None,
+    typer.Option(
+        "--cases",
+        metavar="CASES.csv",
+        help="Table as for cases: what a second shift or a bigger mill adds.",
+    ),
+]
 DrawsOption = Annotated[
     int, typer.Option("--chance", metavar="DRAWS", help="Draws for the plan's risk.")
 ]
@@ -75,6 +83,7 @@ def season(
     keep: KeepOption = 0.0,
     seconds: SecondsOption = 60.0,
     chance: DrawsOption = 0,
+    cases: CasesOption = None,
     force: ForceOption = False,
     as_json: JsonOption = False,
 ):
@@ -85,29 +94,34 @@ def season(
     echo_notes(plan)
     if output:
         plan.may_write(output, force)
+    options = {
+        "grinds": _sizes(grinds),
+        "start": start or None,
+        "closed": tuple(closed or ()),
+        "reserve": reserve,
+        "owner_hours": owner_hours,
+        "storage": storage,
+        "tailings_room": tailings_room,
+        "crew_committed": crew_committed,
+        "freeze_days": freeze,
+        "keep_bonus": keep,
+        "seconds": seconds,
+    }
     with counting("Planning the season, seconds") as progress:
-        found = plan.season(
-            lots,
-            progress=progress,
-            grinds=_sizes(grinds),
-            start=start or None,
-            closed=tuple(closed or ()),
-            reserve=reserve,
-            owner_hours=owner_hours,
-            storage=storage,
-            tailings_room=tailings_room,
-            crew_committed=crew_committed,
-            freeze_days=freeze,
-            keep_bonus=keep,
-            seconds=seconds,
-        )
+        found = plan.season(lots, progress=progress, **options)
+        compared = plan.season_cases(lots, cases, **options) if cases else None
     risk = found.under_chance(chance) if chance else None
     if as_json:
-        echo_json({**found.to_dict(), **(risk.to_dict() if risk else {})})
+        told = {**found.to_dict(), **(risk.to_dict() if risk else {})}
+        if compared is not None:
+            told["cases"] = compared.to_dict("index")
+        echo_json(told)
     else:
         _show(found, plan)
         if risk:
             _show_chance(risk)
+        if compared is not None:
+            _show_cases(compared)
     if output:
         written = plan.write_season(found, output, force)
         typer.echo(f"Written: {written}", err=as_json)
@@ -202,4 +216,16 @@ def _show_chance(risk):
         in_time = "" if row.in_time != row.in_time else f"{row.in_time:.0%}"
         days = (_day(day) for day in (row.finish_p10, row.finish_p50, row.finish_p90))
         shown.add_row(safe(row.lot), f"{row.milled:.0%}", in_time, *days)
+    screen.print(shown)
+
+
+def _show_cases(compared):
+    screen = console()
+    screen.print("\nThe season in other cases, before the cost of the change, $")
+    shown = table("", "Contribution", "More", "Lots", "Hours used", right=range(1, 5))
+    for case, row in compared.iterrows():
+        shown.add_row(
+            *(safe(case), f"{row['contribution']:,.0f}", f"{row['difference']:,.0f}"),
+            *(f"{row['lots']:.0f}", f"{row['hours_used']:.0%}"),
+        )
     screen.print(shown)
