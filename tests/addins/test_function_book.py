@@ -21,6 +21,8 @@ from pennyweight.addins.sheet_call import answer
 from pennyweight.addins.tracing import traced_functions
 from pennyweight.errors import CallError, WorkbookError
 from tests.addins.examples import expected, same, trade_calls
+from tests.addins.test_addin_pages import LINE
+from tests.addins.test_addin_pages import recipes as page_recipes
 from tests.books import book_at
 
 TOLERANCE = 1e-12
@@ -230,6 +232,39 @@ def test_examples_of_the_help_give_the_same(iron, tmp_path):
     found = work_out(iron, tmp_path, calls)
     for call, one, other in zip(calls, found, wanted, strict=True):
         assert same([[one]], [[other]], TOLERANCE), call
+
+
+def recipes():
+    """Blocks of the page of recipes whose functions need no Python."""
+    for parameter in page_recipes():
+        (block,) = parameter.values
+        used = set(re.findall(r"DWT_[A-Z_]+", block))
+        if used and used <= lambdas().keys() and "#" not in block:
+            yield block.strip().splitlines()
+
+
+def test_recipes_work_by_name(iron, tmp_path):
+    path, wanted = tmp_path / "recipes.xlsx", {}
+    with xlsxwriter.Workbook(path) as package:
+        for name, function in lambdas().items():
+            package.define_name(name, f"={function.text}")
+        for number, lines in enumerate(recipes()):
+            sheet = package.add_worksheet(f"R{number}")
+            for address, content, shown in (
+                LINE.match(line).groups() for line in lines
+            ):
+                if content.startswith("="):
+                    sheet.write_dynamic_array_formula(address, content)
+                    wanted[f"R{number}", address] = shown
+                else:
+                    sheet.write_number(address, float(content))
+    cells = iron.recalculate(path)
+    for (sheet, address), shown in wanted.items():
+        found = cells[sheet][address.partition(":")[0]]
+        assert isinstance(found, float), (sheet, address, found)
+        if shown:
+            assert found == pytest.approx(float(shown), rel=1e-4), (sheet, address)
+    assert len(wanted) > 14
 
 
 def test_columns_and_tables_go_cell_by_cell(iron, tmp_path):
