@@ -69,6 +69,8 @@ def show_inspection(inspection, screen, inputs=True):
         if count > MOST_OF_A_KIND:
             more = count - MOST_OF_A_KIND
             screen.print(f"  {kind}: {more} more; --json lists all of them.")
+    if not inspection.strict and inspection.outcome in GOOD:
+        screen.print("Formats, charts and validations were not compared: add --strict.")
     if inspection.checks:
         screen.print(safe(checks_line(inspection.checks)))
 

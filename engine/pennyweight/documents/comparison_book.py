@@ -273,8 +273,8 @@ def _remarks(comparison):
 
 def _findings(comparison):
     inspection = comparison.inspection
-    heads = ("sheet", "cell", "kind", "expected", "found", "mend")
-    told = ("Sheet", "Cell", "Kind", "Expected", "Found", "Fix")
+    heads = ("sheet", "cell", "kind", "expected", "found", "effect", "mend")
+    told = ("Sheet", "Cell", "Kind", "Was", "Is", "Effect", "Fix")
     columns = [Column(head, width=28) for head in told]
     title = f"Second workbook: {inspection.outcome}"
     table = Table(title, columns, comparison.units, "Findings", top=2)

@@ -77,8 +77,16 @@ def with_own_names(contents, renamed):
     def keyed(mapping):
         return {ours.get(name, name): value for name, value in mapping.items()}
 
+    structure = contents.structure
+    for charts in structure.charts.values():
+        for chart in charts:
+            chart.formulas = [with_sheets(f"={f}", lower)[1:] for f in chart.formulas]
+    beside = ("looks", "drawings", "charts", "notes_drawn")
     return replace(
         contents,
+        structure=replace(
+            structure, **{what: keyed(getattr(structure, what)) for what in beside}
+        ),
         sheets=keyed(
             {
                 name: {

@@ -68,7 +68,7 @@ def test_a_move_is_one_finding_and_the_inputs_are_carried(what, edited, issued):
     before, after = read_book(issued), read_book(path)
     assert after.inputs == as_saved(before.inputs)
     assert (after.statuses, after.bases) == (before.statuses, before.bases)
-    found = inspect_book(path)
+    found = inspect_book(path, strict=True)
     assert found.outcome == "something else changed"
     (finding,) = found.findings
     assert (finding.sheet, finding.kind) == (MOVES[what][1], "rows or columns moved")
@@ -85,8 +85,9 @@ def test_a_renamed_sheet_is_one_finding(what, edited, issued):
     path = edited(RENAMED[what])
     before = read_book(issued)
     assert read_book(path).inputs == carry_from(path).inputs == as_saved(before.inputs)
-    (finding,) = inspect_book(path).findings
+    finding, protection = inspect_book(path, strict=True).findings
     assert (finding.sheet, finding.kind) == (name, "sheet renamed")
+    assert protection.kind == "protection removed"  # the edits need it
     assert sheet in finding.mend and finding.grave
 
 

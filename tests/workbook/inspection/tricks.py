@@ -758,6 +758,14 @@ ALLOWED = {
     ),
     "a name of their own": name("Results!$A$1"),
     "a cell of their own": new_cell("SUM(B5:B9)*2"),
+    "a sheet with brackets in its name": new_cell("'Mill (old)'!A1"),
+    "Google's own record": added(
+        "xl/metadata",
+        b"\x08\x01",
+        "application/binary",
+        BOOK_RELATIONS,
+        "http://customooxmlschemas.google.com/relationships/workbookmetadata",
+    ),
     "newer functions of their own": new_cell("_xlfn._xlws.FILTER(A1:A3,A1:A3>0)"),
     "a link to a web page": related(
         "xl/worksheets/_rels/sheet2.xml.rels", OFFICE + "hyperlink", "http://x", True

@@ -23,6 +23,7 @@ EITHER = ("alternatecontent", "choice", "fallback")
 """Elements of which programs read one or the other; a sheet has none."""
 TYPES_PART = "[content_types].xml"
 QUOTED = re.compile(r'"(?:[^"]|"")*"')
+SHEET = re.compile(r"'(?:[^']|'')+'!")
 CALLED = re.compile(r"([A-Za-z_\\][\w.\\]*)\s*\(")
 OTHER_BOOK = re.compile(r"\[[^\[\]]+\][^\[\](),;]*!|\w:\\|file:|https?:|\\\\", re.I)
 PROGRAM = re.compile(r"\|")
@@ -194,8 +195,8 @@ def reaching(formula, names=()):
     --------
     >>> reaching("=SUM(A1:A3)"), reaching('=WEBSERVICE("http://x")')
     ('', 'formula that reaches outside')
-    >>> reaching("=STEAL(A1)")
-    'unknown function'
+    >>> reaching("=STEAL(A1)"), reaching("='Mill (old)'!A1")
+    ('unknown function', '')
     """
     outside, unknown = _read(formula)
     if outside:
@@ -209,7 +210,7 @@ def reaching(formula, names=()):
 def _read(formula):
     """Whether a formula reaches outside, and functions that nobody knows."""
     bare = QUOTED.sub('""', formula)
-    called = {_plain(name) for name in CALLED.findall(bare)}
+    called = {_plain(name) for name in CALLED.findall(SHEET.sub("", bare))}
     outside = called & REACHING or OTHER_BOOK.search(bare) or PROGRAM.search(bare)
     return bool(outside), called - FUNCTIONS
 

@@ -43,15 +43,29 @@ TYPES = frozenset(
         "ms-office.chartstyle+xml",
         "ms-office.classificationlabels+xml",
     )
-) | {"application/xml", "text/xml"}
-PICTURES = ("image/png", "image/jpeg", "image/jpg", "image/gif", "image/bmp")
+) | {"application/xml", "text/xml", "application/binary"}
+"""The last is what Google Sheets calls its own record, which holds no program."""
+PICTURES = tuple(
+    f"image/{kind}"
+    for kind in (
+        "png",
+        "jpeg",
+        "jpg",
+        "gif",
+        "bmp",
+        "tiff",
+        "x-emf",
+        "x-wmf",
+        "svg+xml",
+    )
+)
 RELATIONS = _words(
     """
     calcchain chart chartcolorstyle chartsheet chartstyle chartusershapes
     classificationlabels comments core-properties custom-properties customxml
     customxmlprops drawing extended-properties hyperlink image officedocument person
     printersettings sharedstrings sheetmetadata styles table theme themeoverride
-    threadedcomment thumbnail vmldrawing worksheet
+    threadedcomment thumbnail vmldrawing workbookmetadata worksheet
     """
 )
 ELEMENTS = _words(
@@ -78,7 +92,7 @@ ELEMENTS = _words(
     patternfill numfmt alignment protection
     sparkline sparklines sparklinegroup sparklinegroups colorseries colornegative
     coloraxis colormarkers colorfirst colorlast colorhigh colorlow
-    sqref cachedUniqueNames
+    sqref googlesheetscustomdataversion1 googlesheetscustomdataversion2
     """.lower()
 )
 """Elements of the workbook's part and of the sheets' parts, in small letters."""

@@ -167,6 +167,8 @@ class Inspection:
     reading : Reading or None
     checks : dict
         How many of the workbook's checks pass and fail, by the engine.
+    strict : bool
+        Whether it was looked for what hides or changes a figure on screen.
     """
 
     outcome: str
@@ -175,6 +177,7 @@ class Inspection:
     reason: str = ""
     reading: object = None
     checks: dict = field(default_factory=dict)
+    strict: bool = False
 
     @property
     def meaning(self):
@@ -185,6 +188,7 @@ class Inspection:
         """Give the inspection as plain values for programs."""
         return {
             "outcome": self.outcome,
+            "strict": self.strict,
             "reason": self.reason,
             "inputs": [finding.as_json() for finding in self.inputs],
             "findings": [finding.as_json() for finding in self.findings],

@@ -49,7 +49,7 @@ def _sheets(contents):
             yield Finding(sheet, "", "sheet missing", sheet, "", mend)
     for sheet, state in contents.states.items():
         if sheet not in SHEETS:
-            mend = "Theirs; nothing of ours reads it."
+            mend = "Added by your partner; pennyweight ignores it."
             yield Finding(sheet, "", "sheet added", "", sheet, mend, grave=False)
         if state != "visible":
             yield Finding(sheet, "", "hidden sheet", "", state, "Show it and look.")

@@ -102,17 +102,18 @@ def inspect_contents(contents, reading, strict=False):
     renamed = renamed_sheets(contents)
     contents = with_own_names(contents, renamed)
     findings, expected, inputs = _held(contents, reading)
+    moved = []
     if sum(f.grave and f.kind not in STORED for f in findings) >= SEVERAL:
         moved = moved_sheets(contents, expected.pristine, reading.units)
         if moved:
             findings = _consequences(list(moved_findings(moved, contents, expected)))
     findings += foreign(contents, expected.pristine)
     if strict:
-        findings += looks(contents, expected.pristine)
+        findings += looks(contents, expected.pristine, moved)
     findings = [replace(f, sheet=renamed.get(f.sheet, f.sheet)) for f in findings]
     findings = _in_order(_gathered(findings, contents))
     findings = [*renaming_findings(renamed), *findings]
-    told = {"reading": reading, "checks": checks(expected.values)}
+    told = {"reading": reading, "checks": checks(expected.values), "strict": strict}
     return Inspection(outcome_of(findings, inputs), findings, inputs, **told)
 
 
@@ -229,7 +230,7 @@ def sheet_findings(sheet, contents, expected):
             yield from _fixed(sheet, place, cell, there, expected)
     for place in theirs.keys() - ours.keys():
         if (sheet, place) not in free and _shown(theirs[place]).strip():
-            mend = "Theirs; nothing of ours reads it."
+            mend = "Added by your partner; pennyweight ignores it."
             yield _finding(sheet, place, "cell added", "", theirs[place], mend, False)
 
 

@@ -26,13 +26,15 @@ EDGE = 1
 """Rows and columns by which programs move the corner of a chart."""
 
 
-def looks(contents, pristine):
+def looks(contents, pristine, moved=()):
     """List what hides or changes a figure on screen.
 
     Parameters
     ----------
     contents, pristine : Contents
         Of the workbook, and of the one written again from its inputs.
+    moved : collection of str, optional
+        Sheets whose cells stand elsewhere, so that they cannot be compared.
 
     Yields
     ------
@@ -40,7 +42,7 @@ def looks(contents, pristine):
     """
     yield from _settings(contents.structure)
     for sheet in SHEETS:
-        if sheet not in contents.sheets:
+        if sheet not in contents.sheets or sheet in moved:
             continue
         there, ours = contents.structure, pristine.structure
         filled = pristine.sheets[sheet]
@@ -54,7 +56,7 @@ def looks(contents, pristine):
             yield from _conditions(sheet, *pair, there.styles, ours.styles)
         yield from _objects(sheet, there, ours, filled)
         if sheet != RISK or is_filled(contents):
-            yield from _charts(sheet, there, ours)
+            yield from _charts(sheet, there, ours, {name.lower() for name in moved})
 
 
 def _settings(structure):
@@ -368,13 +370,16 @@ def _covers(corners, place):
     return corners[0] <= place[1] <= last[0] and corners[1] <= place[0] <= last[1]
 
 
-def _charts(sheet, there, ours):
+def _charts(sheet, there, ours, moved):
     """Charts that read other cells, or are gone."""
     pairs = [
         sorted(_plain_reference(f) for c in s.charts.get(sheet, ()) for f in c.formulas)
         for s in (ours, there)
     ]
-    wanted, found = ({f for f in formulas if "!" in f} for formulas in pairs)
+    wanted, found = (
+        {f for f in formulas if "!" in f and f.rpartition("!")[0] not in moved}
+        for formulas in pairs
+    )
     for formula in sorted(found - wanted):
         told = ("cells of the issue", formula)
         yield Finding(sheet, "", "chart of other cells", *told, BACK)
