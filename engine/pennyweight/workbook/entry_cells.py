@@ -131,7 +131,11 @@ class EntryRow:
         ordered: Any = (1, 1)
         if self.entry.numeric:
             own = (NEAR_LOW, NEAR_HIGH, OWN_LOW, OWN_HIGH)
-            self._trace(FILLED, entries.filled_word, ENTERED, *own)
+            value = self.values[ENTERED]
+            # A spreadsheet counts an empty cell as 0.
+            number = value if isinstance(value, str) or value == value else 0.0
+            cell = self.at(ENTERED), number
+            self._trace(FILLED, entries.filled_word, cell, *own)
         else:
             self.values[FILLED] = entries.YOURS
         if entries.has_range(self.entry):

@@ -39,6 +39,7 @@ EFFECTS = {
     "cell unlocked": TYPED_OVER,
     "cells merged": OUT_OF_SIGHT,
     "chart missing": "A chart does not show what it says.",
+    "chart of another length": "The chart may leave months out.",
     "chart of other cells": "The chart shows other figures than it says.",
     "column too narrow": OUT_OF_SIGHT,
     "conditional format changed": "A warning may not show, or may show wrongly.",

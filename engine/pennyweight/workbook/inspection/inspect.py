@@ -109,7 +109,8 @@ def inspect_contents(contents, reading, strict=False):
             findings = _consequences(list(moved_findings(moved, contents, expected)))
     findings += foreign(contents, expected.pristine)
     if strict:
-        findings += looks(contents, expected.pristine, moved)
+        before = (lambda: expected.before) if inputs else None
+        findings += looks(contents, expected.pristine, moved, before)
     findings = [replace(f, sheet=renamed.get(f.sheet, f.sheet)) for f in findings]
     findings = _in_order(_gathered(findings, contents))
     findings = [*renaming_findings(renamed), *findings]

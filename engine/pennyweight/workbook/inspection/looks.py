@@ -19,14 +19,15 @@ LEAST_CONTRAST = 40
 LEAST_SIZE, LEAST_ZOOM = 4.0, 25.0
 """Points of a font, and per cent of a view, below which nobody reads a figure."""
 BACK = "Put it back as it was; or copy the inputs with new --from."
-CODES = re.compile(r'&(?:"[^"]*"|[0-9]+|[KkSsUuEeXxYyBbIi]|[LCR])')
+CODES = re.compile(r'&(?:"[^"]*"|K[0-9A-Fa-f]{6}|[0-9]+|[KkSsUuEeXxYyBbIi]|[LCR])')
 LITERAL = re.compile(r'"([^"]*)"')
 SIGNS = re.compile("dings|symbol|marlett|barcode|blank", re.I)
+ROW_PART = re.compile(r"([a-z]+(\d+)):[a-z]+\2$")
 EDGE = 1
 """Rows and columns by which programs move the corner of a chart."""
 
 
-def looks(contents, pristine, moved=()):
+def looks(contents, pristine, moved=(), before=None):
     """List what hides or changes a figure on screen.
 
     Parameters
@@ -35,6 +36,9 @@ def looks(contents, pristine, moved=()):
         Of the workbook, and of the one written again from its inputs.
     moved : collection of str, optional
         Sheets whose cells stand elsewhere, so that they cannot be compared.
+    before : callable, optional
+        Gives the contents written for the inputs of the issue, where they differ: how
+        many months a chart shows follows them.
 
     Yields
     ------
@@ -56,7 +60,8 @@ def looks(contents, pristine, moved=()):
             yield from _conditions(sheet, *pair, there.styles, ours.styles)
         yield from _objects(sheet, there, ours, filled)
         if sheet != RISK or is_filled(contents):
-            yield from _charts(sheet, there, ours, {name.lower() for name in moved})
+            names = {name.lower() for name in moved}
+            yield from _charts(sheet, there, ours, names, before)
 
 
 def _settings(structure):
@@ -370,20 +375,24 @@ def _covers(corners, place):
     return corners[0] <= place[1] <= last[0] and corners[1] <= place[0] <= last[1]
 
 
-def _charts(sheet, there, ours, moved):
+def _charts(sheet, there, ours, moved, before):
     """Charts that read other cells, or are gone."""
-    pairs = [
-        sorted(_plain_reference(f) for c in s.charts.get(sheet, ()) for f in c.formulas)
-        for s in (ours, there)
-    ]
     wanted, found = (
-        {f for f in formulas if "!" in f and f.rpartition("!")[0] not in moved}
-        for formulas in pairs
+        {f for f in _references(s, sheet) if f.rpartition("!")[0] not in moved}
+        for s in (ours, there)
     )
-    for formula in sorted(found - wanted):
+    known = {_beginning(formula) for formula in wanted}
+    other = found - wanted
+    if other and before is not None:
+        other -= _references(before().structure, sheet)
+    for formula in sorted(other):
+        # A workbook that was renewed has the charts of its first issue.
+        longer = _beginning(formula) in known
+        kind = "chart of another length" if longer else "chart of other cells"
         told = ("cells of the issue", formula)
-        yield Finding(sheet, "", "chart of other cells", *told, BACK)
-    lost = sorted(wanted - found)
+        yield Finding(sheet, "", kind, *told, BACK, not longer)
+    there_too = {_beginning(formula) for formula in found}
+    lost = sorted(f for f in wanted - found if _beginning(f) not in there_too)
     if lost:
         told = ("charts of " + ", ".join(lost[:5]), "charts that do not show them")
         yield Finding(sheet, "", "chart missing", *told, BACK)
@@ -401,6 +410,18 @@ def _charts(sheet, there, ours, moved):
     for title in sorted(titles[0] - titles[1]):
         told = (title, ", ".join(sorted(titles[1] - titles[0])) or "nothing")
         yield Finding(sheet, "", "text of a chart changed", *told, BACK)
+
+
+def _references(structure, sheet):
+    """The cells that the charts of a sheet read."""
+    charts = structure.charts.get(sheet, ())
+    found = {_plain_reference(f) for chart in charts for f in chart.formulas}
+    return {formula for formula in found if "!" in formula}
+
+
+def _beginning(formula):
+    """A range without the column in which it ends, if it is a part of one row."""
+    return ROW_PART.sub(r"\1:\2", formula)
 
 
 def _plain_reference(formula):
