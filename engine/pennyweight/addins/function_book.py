@@ -5,6 +5,7 @@ another workbook.
 """
 
 import io
+import math
 import re
 import zipfile
 from pathlib import Path
@@ -39,6 +40,7 @@ HEADS = (
 )
 AGREES, DIFFERS, UNKNOWN = "agrees", "differs", "unknown here"
 TOLERANCE = 1e-9
+ROW_HEIGHT = 15
 NOTICE = (
     "This program does not know named functions (LAMBDA). They work in Excel 365, "
     "Excel 2024 and Excel on the web. Elsewhere use the plain formulas of column H."
@@ -174,7 +176,7 @@ def _looks(package):
         "": look(text_wrap=True),
         "title": look(bold=True, font_size=16, font_color=ACCENT),
         "head": look(bold=True, bg_color=START_FILL, text_wrap=True),
-        "notice": look(bold=True, font_color=BAD, text_wrap=True),
+        "notice": look(bold=True, font_color=BAD),
         "name": look(bold=True),
         "number": look(num_format="General"),
         "own": look(font_color=MUTED),
@@ -186,14 +188,24 @@ def _looks(package):
 
 def _read_me(sheet, looks):
     sheet.hide_gridlines(2)
-    sheet.set_column(0, 0, 110)
+    sheet.set_column(0, 0, 90)
+    sheet.fit_to_pages(1, 0)
     sheet.write_string(0, 0, "pennyweight: functions", looks["title"])
     for row, (words, look) in enumerate(WORDS, 2):
+        sheet.set_row(row, _height((words, 90)))
         sheet.write_string(row, 0, words, looks[look])
+
+
+def _height(*texts):
+    """Height of a row whose texts, each with its column's width, wrap."""
+    return ROW_HEIGHT * max(math.ceil(len(text) / width) for text, width in texts)
 
 
 def _functions(sheet, lists, looks):
     sheet.freeze_panes(HEAD_ROW + 1, NAME + 1)
+    sheet.set_landscape()
+    sheet.fit_to_pages(1, 0)
+    sheet.repeat_rows(HEAD_ROW)
     sheet.write_string(0, 0, "Functions", looks["title"])
     for column, (head, width) in enumerate(HEADS):
         sheet.set_column(column, column, width)
@@ -237,6 +249,7 @@ def _function(sheet, lists, looks, row, entry):
     terms = contract_of(entry.function)
     topic = entry.category.removeprefix("Pennyweight ").replace("_", " ")
     unit = terms.returns[0][1]
+    sheet.set_row(row, _height((terms.summary, 46), (called(entry), 42)))
     sheet.write_string(row, TOPIC, topic, looks["own"])
     sheet.write_string(row, NAME, entry.name, looks["name"])
     sheet.write_string(row, GIVES, terms.summary, looks[""])
@@ -251,7 +264,9 @@ def _function(sheet, lists, looks, row, entry):
             row, column, row, column, call, looks["number"], stored
         )
     sheet.write_number(row, ENGINE, value, looks["number"])
-    sheet.write_formula(row, PLAIN, plain_formula(entry, given, cells), None, value)
+    sheet.write_formula(
+        row, PLAIN, plain_formula(entry, given, cells), looks["number"], value
+    )
     live, plain, engine = (xl_rowcol_to_cell(row, c) for c in (LIVE, PLAIN, ENGINE))
     near = [f"ABS({c}-{engine})<={TOLERANCE}*ABS({engine})" for c in (live, plain)]
     check = f'IF(AND({",".join(near)}),"{AGREES}","{DIFFERS}")'
@@ -336,5 +351,6 @@ def _arguments(sheet, looks):
                 "yes" if argument.required else "no",
                 argument.help,
             )
+            sheet.set_row(row, _height((argument.help, 90)))
             for column, words in enumerate(cells):
                 sheet.write_string(row, column, words, looks[""])
