@@ -14,6 +14,15 @@ OutputOption = Annotated[
 ]
 
 
+class Job(StrEnum):
+    """What a workbook is for."""
+
+    claim = "claim"
+    contract = "contract"
+    lot = "lot"
+    everything = "everything"
+
+
 class Units(StrEnum):
     """The two unit systems."""
 

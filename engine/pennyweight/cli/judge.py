@@ -22,7 +22,12 @@ SHOWN = (
     "ounces_sold",
     "life_months",
 )
-COLOURS = {"pays": "green", "does not pay": "red"}
+COLOURS = {
+    "pays": "green",
+    "pays the mill": "green",
+    "does not pay": "red",
+    "does not pay the mill": "red",
+}
 
 
 def judge(book: BookArgument, as_json: JsonOption = False):
@@ -53,7 +58,7 @@ def show_judgement(plan):
     verdict = safe(judgement.verdict.replace("not yet: ", "not yet, "))
     screen.print(f"\n[bold]{claim}: [{colour}]{verdict}[/][/bold]\n")
     _missing(screen, plan, judgement)
-    if complete:
+    if complete and judgement.of_claim:
         for reason in judgement.reasons:
             screen.print(f"  {safe(reason)}")
         screen.print()
@@ -61,11 +66,12 @@ def show_judgement(plan):
     if complete:
         screen.print()
         screen.print(_results(judgement, plan))
-        screen.print()
-        screen.print(_switching_values(judgement, plan))
+        if judgement.of_claim:
+            screen.print()
+            screen.print(_switching_values(judgement, plan))
     screen.print()
     _remarks(screen, plan, judgement, complete)
-    if complete:
+    if complete and judgement.of_claim:
         _measure_next(screen, plan)
     screen.print(
         "Estimates. Not a mineral reserve, not investment or tax advice.", style="dim"
@@ -93,7 +99,7 @@ def _whose(judgement):
 
 def _results(judgement, plan):
     made = table("Result", "", right=(1,))
-    for name in SHOWN:
+    for name in SHOWN if judgement.of_claim else judgement.headlines:
         result = judgement.results[name]
         text = plan.text(name, result["value"])
         if result["value"] is None:

@@ -5,7 +5,7 @@ from typing import Annotated
 
 import typer
 
-from .arguments import BookArgument, ForceOption, Units
+from .arguments import BookArgument, ForceOption, Job, Units
 
 
 def new(
@@ -26,11 +26,20 @@ def new(
         bool,
         typer.Option("--ask", help="Ask for the figures that are needed, then judge."),
     ] = False,
+    job: Annotated[
+        Job | None,
+        typer.Option(
+            "--for",
+            help="Ask for, and show, only what this job needs; else everything.",
+        ),
+    ] = None,
     force: ForceOption = False,
 ):
     """Write a new workbook."""
     plan = new_plan(units and units.value, example, source)
     notes = plan.notes
+    if job:
+        plan = plan.change(job=job.value)
     if ask:
         plan = _asked(plan, book, example, force)
     written = plan.write(book, force)

@@ -15,11 +15,12 @@ import numpy as np
 
 from ..formulas import is_blank, is_number, is_text, joined
 from .inputs import INPUTS, Input
+from .jobs import rests_on
 from .units import shown
 
 YOURS, ESTIMATE, MISSING = "yours", "estimate", "missing"
-UNUSUAL, UNUSABLE = "unusual", "cannot be used"
-STATES = (YOURS, ESTIMATE, MISSING, UNUSUAL, UNUSABLE)
+UNUSUAL, UNUSABLE, UNNEEDED = "unusual", "cannot be used", "not needed"
+STATES = (YOURS, ESTIMATE, MISSING, UNUSUAL, UNUSABLE, UNNEEDED)
 
 BEYOND_RANGE, BEYOND_ESTIMATE = 2.0, 5.0
 """A figure so many times beyond the estimate's range, or beyond an estimate without a
@@ -83,6 +84,12 @@ def empty_word(*choices_and_wanted):
     pairs = zip(choices_and_wanted[::2], choices_and_wanted[1::2], strict=True)
     asked = [choice == wanted for choice, wanted in pairs]
     return np.where(functools.reduce(np.logical_or, asked), MISSING, ESTIMATE)
+
+
+@functools.cache
+def jobs_of(name: str) -> tuple[str, ...]:
+    """Jobs whose answers rest on an input."""
+    return tuple(job for job in INPUTS["job"].choices if name in rests_on(job)[1])
 
 
 def conditions(entry: Input) -> list[tuple[str, str]]:
@@ -187,10 +194,10 @@ def needed(name: str, inputs: Mapping[str, Any]) -> bool:
     -------
     needed : bool
     """
+    if not INPUTS[name].required or inputs["job"] not in jobs_of(name):
+        return False
     asked = conditions(INPUTS[name])
-    if not asked:
-        return bool(INPUTS[name].required)
-    return any(inputs[choice] == wanted for choice, wanted in asked)
+    return not asked or any(inputs[choice] == wanted for choice, wanted in asked)
 
 
 def unlikely_beyond(entry: Input, units: str) -> tuple[float, float]:
@@ -237,7 +244,9 @@ def entry_of(
     row, used = INPUTS[name], inputs[name]
     own = ranges.get(name, (np.nan, np.nan))
     empty = MISSING if needed(name, inputs) else ESTIMATE
-    filled: Any = YOURS
+    if inputs["job"] not in jobs_of(name):
+        empty = UNNEEDED
+    filled: Any = YOURS if name != "job" else UNNEEDED  # nobody's figure
     if name in given and row.numeric:
         filled = filled_word(used, *unlikely_beyond(row, units), *own)
     low = high = None

@@ -69,6 +69,8 @@ def result_text(value: Any, unit: str, units: str) -> str:
     decimals = DECIMALS.get(unit, 2)
     if unit == "grade":
         decimals = GRADE_DECIMALS[units]
+    if unit == "oz" and abs(value) < 100:  # of a lot
+        decimals = 2
     if unit in ("share", "1/year"):
         return f"{value * 100:.1f}%{' per year' if unit == '1/year' else ''}"
     if unit.startswith("$"):

@@ -9,6 +9,7 @@ import numpy as np
 from ..errors import OutsideRange
 from .entries import MISSING, UNUSABLE, UNUSUAL, answer, entry_of
 from .inputs import INPUTS, amount
+from .jobs import CLAIM, EVERYTHING, HEADLINES
 from .mill import MODEL
 from .run import run
 from .switching_values import turning_points
@@ -87,6 +88,21 @@ class Judgement:
     units: str
     warnings: list = field(default_factory=list)
 
+    @property
+    def job(self):
+        """What the plan is for."""
+        return self.entries["job"].value
+
+    @property
+    def of_claim(self):
+        """Whether the verdict is that of a claim, not of a contract or a lot."""
+        return self.job in (EVERYTHING, CLAIM)
+
+    @property
+    def headlines(self):
+        """The results that answer the job, in the order of the sheet Start."""
+        return HEADLINES[self.job]
+
     def in_state(self, *states):
         """The entries in one of some states, those of tables left out."""
         return [e for e in _single(self.entries) if e.state in states]
@@ -156,8 +172,9 @@ def judge(inputs=None, units="us", given=None, ranges=None):
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", OutsideRange)
         turnings = turning_points(inputs or {}, units)
-    results = {name: result(name, values, units) for name in RESULTS}
     used = {name: values[name].item() for name in INPUTS}
+    wanted = dict.fromkeys((*HEADLINES[used["job"]], *RESULTS))
+    results = {name: result(name, values, units) for name in wanted}
     own = used if given is None else given
     entries = {name: entry_of(name, own, ranges or {}, used, units) for name in INPUTS}
     said = [str(w.message) for w in caught if issubclass(w.category, OutsideRange)]
@@ -181,7 +198,7 @@ def _single(entries):
 def _verdict(values, entries):
     """The answer on the figures used; not yet while some are missing."""
     count = Counter(entry.state for entry in _single(entries))
-    told = answer(str(values["verdict"]), count[MISSING], count[UNUSABLE], 0)
+    told = answer(str(values["job_verdict"]), count[MISSING], count[UNUSABLE], 0)
     return str(told)
 
 

@@ -88,7 +88,7 @@ class Book:
     def answer(self):
         """The verdict, or what keeps the figures from giving one."""
         told = (self.counts[f"{kind}_figures"] for kind in TOLD)
-        return str(answer(str(self.values["verdict"]), *told))
+        return str(answer(str(self.values["job_verdict"]), *told))
 
     @property
     def answer_list(self):

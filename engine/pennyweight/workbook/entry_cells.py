@@ -137,21 +137,25 @@ class EntryRow:
             cell = self.at(ENTERED), number
             self._trace(FILLED, entries.filled_word, cell, *own)
         else:
-            self.values[FILLED] = entries.YOURS
+            chosen = self.name == "job"  # nobody's figure
+            self.values[FILLED] = entries.UNNEEDED if chosen else entries.YOURS
         if entries.has_range(self.entry):
             used = inputs[self.name]
             at = Reference(xl_rowcol_to_cell(self.row, USED))
             self._trace(ORDERED, entries.range_usable, OWN_LOW, OWN_HIGH, (at, used))
             ordered = ORDERED
-        filled = FILLED if self.entry.numeric else entries.YOURS
+        filled = FILLED if self.entry.numeric else self.values[FILLED]
         empty = self._empty(inputs)
         self._trace(STATE, entries.state, ENTERED, empty, filled, USABLE, ordered)
 
     def _empty(self, inputs: dict[str, Any]) -> Any:
         """The word of an empty cell: estimate or missing, by a choice where needed."""
-        asked = entries.conditions(self.entry)
+        if inputs["job"] not in entries.jobs_of(self.name):
+            return entries.UNNEEDED
+        asked = [pair for pair in entries.conditions(self.entry) if pair[0] != "job"]
         if not asked:
-            return entries.MISSING if self.entry.required else entries.ESTIMATE
+            needed = entries.needed(self.name, inputs)
+            return entries.MISSING if needed else entries.ESTIMATE
         cells, values = [], []
         for choice, wanted in asked:
             cells += [Reference(defined_name(choice), "text"), wanted]

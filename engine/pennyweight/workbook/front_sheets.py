@@ -63,7 +63,7 @@ def write_about(book, sheet, formats, names):
         row += 1
     row = write_colours(sheet, formats, row + 1)
     for title, sentences in (
-        ("What it is for", (words.PURPOSE,)),
+        ("What it is for", (words.PURPOSES[book.inputs["job"]],)),
         ("How to use it", words.HOW_TO),
         ("What it covers", words.SCOPE),
         ("What it is not", words.LIMITS),
@@ -152,7 +152,7 @@ def write_counts(book, sheet, formats, names, last):
     lists = [Reference(f"{kind.capitalize()}_list", "text") for kind in TOLD]
     cells["Answer"] = (
         "Answer",
-        formula(answer(Reference("Verdict", "text"), missing, wrong, odd)),
+        formula(answer(Reference("Job_verdict", "text"), missing, wrong, odd)),
         book.answer,
         "On top of every sheet.",
     )

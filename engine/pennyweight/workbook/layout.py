@@ -23,7 +23,7 @@ ENTERED, USED = VALUE, NOTE
 """On the sheet of inputs: the user's figure, and beside its unit the figure used."""
 START = "Start"
 TABLES = "Tables on other sheets"
-FIRST_ASKED = ("claim_name",)
+FIRST_ASKED = ("claim_name", "job")
 """Asked on the sheet Start beside the must-haves."""
 ENTRIES = "Entries of the tables"
 """On the sheet Inputs: what was issued of the inputs that stand on other sheets."""
@@ -208,10 +208,16 @@ def _inputs(found):
 @functools.cache
 def on_start():
     """Inputs that are entered on the sheet Start: must-haves, and their choices."""
-    estimates = {name: entry.estimate for name, entry in INPUTS.items()}
-    wanted = {name for name, _ in listed() if needed(name, estimates)}
+    wanted = set().union(*map(must_haves, INPUTS["job"].choices))
     choices = {c for name in wanted for c, _ in conditions(INPUTS[name])}
     return frozenset({*FIRST_ASKED, *wanted, *choices})
+
+
+@functools.cache
+def must_haves(job):
+    """Inputs that a job needs while the choices are as estimated."""
+    inputs = {name: entry.estimate for name, entry in INPUTS.items()} | {"job": job}
+    return frozenset(name for name, _ in listed() if needed(name, inputs))
 
 
 def listed():

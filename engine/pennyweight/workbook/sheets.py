@@ -25,6 +25,8 @@ class Sheet:
     portrait : bool
     frozen : bool
         Whether its labels stay while it is scrolled sideways.
+    shows : str
+        On a sheet without lines: the line without which there is nothing to show.
     """
 
     name: str
@@ -37,6 +39,7 @@ class Sheet:
     printed_to: str = ""
     portrait: bool = False
     frozen: bool = False
+    shows: str = ""
 
 
 REGISTRY = {
@@ -54,6 +57,7 @@ REGISTRY = {
             "Answer",
             "Does it pay, why, and what would change that: one page for a partner.",
             lines=False,
+            shows="net_present_value",
             tab="#B07D1A",
             pages=1,
             portrait=True,
@@ -89,6 +93,7 @@ REGISTRY = {
             "Flow sheet",
             "The plant at work on one day: rock, grade and gold from box to box.",
             lines=False,
+            shows="feed_rate",
             pages=1,
         ),
         Sheet(
@@ -140,6 +145,7 @@ REGISTRY = {
             "Entered by pennyweight risk.",
             lines=False,
             title="Risk analysis",
+            shows="net_present_value",
         ),
         Sheet(
             "Checks",

@@ -1,13 +1,17 @@
 """The sheet Start: the must-haves, and the answer beside them, on one screen."""
 
+import itertools
+
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from ..model.entries import entry_of
 from ..model.inputs import INPUTS
+from ..model.jobs import CLAIM, EVERYTHING, HEADLINES
 from ..model.mill import MODEL
 from ..model.units import shown, worded
 from .entry_cells import STATE as STATE_ON_INPUTS
 from .input_sheet import fill, mark_states
+from .job_view import hidden_rows, shown_sheets
 from .layout import HEAD, LABEL, START, UNIT, defined_name, layout
 from .sentence import sentence
 from .sheets import REGISTRY
@@ -23,7 +27,7 @@ from .style import (
     input_format,
     number_format,
 )
-from .words import PURPOSE
+from .words import PURPOSES
 
 ENTERED, USED, STATE, GAP, ANSWER, FIGURE, FIGURE_UNIT = 1, 3, 4, 5, 6, 7, 8
 START_ROWS = 60
@@ -37,17 +41,6 @@ HEADS = {
     STATE: "Whose",
     ANSWER: "The answer",
 }
-HEADLINES = (
-    "net_return_per_ton",
-    "cost_per_ton",
-    "margin_per_ton",
-    "break_even_grade",
-    "break_even_gold_price",
-    "peak_funding",
-    "net_present_value",
-    "owner_payback_month",
-)
-"""Results on the sheet, in the order of reading."""
 
 BANNER = (
     # how the answer begins, colour of the text, colour of the ground
@@ -88,18 +81,19 @@ def write_start(book, sheet, formats):
         book.counts,
     )
     sheet.write_formula(last + 1, LABEL, note, formats.note(), text)
-    _contents(sheet, formats, last + 3)
+    _contents(sheet, formats, last + 3, book.inputs["job"])
 
 
-def _contents(sheet, formats, row):
+def _contents(sheet, formats, row, job):
     """What the workbook is for, what the colours mean, and a link to each sheet."""
     for column in range(len(WIDTHS)):
         sheet.write_blank(row, column, None, formats.section())
     sheet.write_string(row, LABEL, "In this workbook", formats.section())
-    sheet.write_string(row + 1, LABEL, PURPOSE, formats())
+    sheet.write_string(row + 1, LABEL, PURPOSES[job], formats())
     row = write_colours(sheet, formats, row + 2)
-    for name, entry in REGISTRY.items():
+    for name in shown_sheets(job):
         if name != START:
+            entry = REGISTRY[name]
             link = f"internal:'{name}'!A1"
             sheet.write_url(row, LABEL, link, formats.link(), name)
             sheet.write_string(row, ENTERED, entry.purpose, formats.note())
@@ -123,6 +117,9 @@ def _must_have(book, sheet, formats, name, row):
     entry = INPUTS[name]
     sheet.write_string(row, LABEL, entry.label, formats())
     fill(sheet, formats, book, name)
+    if name == "job":
+        sheet.write_string(row, ENTERED, book.inputs[name], formats(align="left"))
+        return
     sheet.write_string(row, UNIT, shown(entry.unit, book.units), formats.unit())
     look = formats(num_format=input_format(name, book.units), align="right")
     value = book.inputs[name]
@@ -133,12 +130,15 @@ def _must_have(book, sheet, formats, name, row):
 
 
 def _answer(book, sheet, formats):
-    """The banner, and the figures below it."""
-    row = HEAD + 1
+    """The banner, and the figures below it, on rows that the job leaves in sight."""
+    job = book.inputs["job"]
+    out_of_sight = hidden_rows(job)[START]
+    free = (row for row in itertools.count(HEAD + 1) if row not in out_of_sight)
+    top, bottom = next(free), next(free)
     look = formats(bold=True, font_size=14, text_wrap=True, align="center", border=1)
-    write_banner(book, sheet, formats, (row, ANSWER, row + 2, FIGURE_UNIT), look)
-    row += 4
-    for name in HEADLINES:
+    write_banner(book, sheet, formats, (top, ANSWER, bottom, FIGURE_UNIT), look)
+    next(free)
+    for name, row in zip(HEADLINES[job], free, strict=False):
         line = MODEL.lines[name]
         label = worded(line.label, book.units)
         sheet.write_string(row, ANSWER, label, formats())
@@ -148,8 +148,8 @@ def _answer(book, sheet, formats):
         write_when_complete(book, sheet, row, FIGURE, name, figure)
         unit = shown(line.unit, book.units)
         sheet.write_string(row, FIGURE_UNIT, unit, formats.unit())
-        row += 1
-    write_probability(sheet, formats, row, ANSWER, FIGURE)
+    if job in (EVERYTHING, CLAIM):
+        write_probability(sheet, formats, next(free), ANSWER, FIGURE)
 
 
 PROBABILITY = "Probability_that_it_pays"

@@ -4,6 +4,14 @@ PURPOSE = (
     "Does this claim pay, and down to what grade or price? From the rock in the "
     "ground through crusher, mill, tables and furnace to the cash, month by month."
 )
+PURPOSES = {
+    "everything": PURPOSE,
+    "claim": PURPOSE,
+    "contract": "What milling a customer's ore costs, what to charge, and what each "
+    "kind of contract leaves to the mill and to the owner of the ore.",
+    "lot": "What one milled lot is worth, what the mill charges for it, and who owes "
+    "what to whom.",
+}
 
 HOW_TO = (
     "Enter your figures in the yellow cells, first those on the sheet Start, then "

@@ -11,6 +11,7 @@ from xlsxwriter.worksheet import Worksheet
 
 from ..model.entries import has_range
 from ..model.inputs import INPUTS
+from ..model.jobs import LOT
 from ..model.mill import MODEL
 from ..model.units import CONSTANTS
 from . import charts, front_sheets
@@ -20,6 +21,7 @@ from .entry_cells import HIGH, LOW
 from .files import write_whole
 from .flow_sheet import write_flow_sheet
 from .input_sheet import write_inputs
+from .job_view import hidden_rows, shown_sheets
 from .layout import (
     FIRST,
     HEAD,
@@ -36,8 +38,8 @@ from .layout import (
     listed,
 )
 from .line_sheets import LineSheet, last_column
-from .risk_sheet.layout import LAST_COLUMN
-from .risk_sheet.sheet import write_risk_sheet
+from .risk_sheet.layout import LAST_COLUMN, placed
+from .risk_sheet.sheet import hide_rows, write_risk_sheet
 from .sheet_names import title_of
 from .sheets import REGISTRY
 from .start_sheet import FIGURE_UNIT, START_ROWS, write_start
@@ -111,11 +113,20 @@ def book_bytes(book, furnish=None):
         _furnish(sheet, REGISTRY[name], formats, book)
     charts_from = _fill(package, sheets, formats, book, names)
     _draw(package, sheets, book, charts_from)
+    _show_the_job(sheets, book.inputs["job"])
     sheets["Start"].activate()
     if furnish:
         furnish(package, formats)
     package.close()
     return target.getvalue()
+
+
+def _show_the_job(sheets, job):
+    """Put out of sight what the job does not need."""
+    for name in sheets.keys() - set(shown_sheets(job)):
+        sheets[name].hide()
+    for name, rows in hidden_rows(job).items():
+        hide_rows(sheets[name], rows)
 
 
 class PlainFormulas(Worksheet):
@@ -253,16 +264,12 @@ def _printing(sheet, entry, book):
     sheet.set_footer("&L&8Estimates; not a mineral reserve, not advice&R&8&A  &P/&N")
     if name not in ("Start", "Answer", "About"):
         sheet.repeat_rows(0, HEAD)
-    if name == "Inputs":
-        sheet.print_area(0, 0, _end_of(name, TABLES) - 1, HIGH)
-    elif name == START:
-        sheet.print_area(0, 0, START_ROWS, FIGURE_UNIT)
-    elif name == "Answer":
-        sheet.print_area(0, 0, ANSWER_ROWS, COLUMNS - 1)
-    if entry.printed_to:
-        sheet.print_area(0, 0, _end_of(name, entry.printed_to), last_column(name))
-    starts = [_section(name, title)[0] for title in entry.page_starts]
-    sheet.set_h_pagebreaks(starts)
+    last = _last_printed(entry, book)
+    # LibreOffice prints a hidden sheet that has an area to print.
+    if last and name in shown_sheets(book.inputs["job"]):
+        sheet.print_area(0, 0, *last)
+    starts = {_section(name, title)[0] for title in entry.page_starts}
+    sheet.set_h_pagebreaks(sorted(starts - hidden_rows(book.inputs["job"])[name]))
     if name == "Cash flow":
         _print_cash_flow(sheet, book)
     elif name == "Risk":
@@ -273,18 +280,34 @@ def _printing(sheet, entry, book):
         sheet.freeze_panes(HEAD + 1, 1 if entry.frozen else 0)
 
 
+def _last_printed(entry, book):
+    """Last row and column that print; None where all do."""
+    name = entry.name
+    if name == "Inputs":
+        return _end_of(name, TABLES) - 1, HIGH
+    if name == START:
+        return START_ROWS, FIGURE_UNIT
+    if name == "Answer":
+        return ANSWER_ROWS, COLUMNS - 1
+    if name == "Cash flow":
+        months = min(FIRST + last_month(book), last_column(name))
+        return layout().rows[name] - 1, months
+    if name == "Risk":
+        return placed(book.units)[0]["histogram"].title - 1, LAST_COLUMN
+    if entry.printed_to:
+        return _end_of(name, entry.printed_to), last_column(name)
+    return None
+
+
 def last_month(book):
     """The month of the last money, as the tax of the last year."""
     return int(np.max(np.flatnonzero(book.values["owner_cash"]))) + 1
 
 
 def _print_cash_flow(sheet, book):
-    """The months of the work only, as planned when the book is written."""
-    months = last_month(book)
-    last = min(FIRST + months, last_column("Cash flow"))
-    sheet.print_area(0, 0, layout().rows["Cash flow"] - 1, last)
+    """As many pages as the months of the work need."""
     sheet.repeat_columns(LABEL)
-    sheet.fit_to_pages(math.ceil(months / MONTHS_ON_A_PAGE), 1)
+    sheet.fit_to_pages(math.ceil(last_month(book) / MONTHS_ON_A_PAGE), 1)
     sheet.freeze_panes(HEAD + 1, 1)
 
 
@@ -314,7 +337,8 @@ def _draw(package, sheets, book, charts_from):
         if sheet == "Answer":
             chart.set_size({"width": PAGE_WIDTH, "height": PAGE_WIDTH * 2 // 5})
         sheets[sheet].insert_chart(row, column, chart, {"x_offset": 4, "y_offset": 4})
-    _draw_contracts(package, sheets["Contract"], book.units)
+    if book.inputs["job"] != LOT:
+        _draw_contracts(package, sheets["Contract"], book.units)
 
 
 def _draw_contracts(package, sheet, units):

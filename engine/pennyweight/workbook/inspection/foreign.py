@@ -26,23 +26,27 @@ def foreign(contents, pristine):
     finding : Finding
     """
     yield from acting(contents)
-    yield from _sheets(contents)
+    yield from _sheets(contents, pristine)
     yield from _names(contents, pristine.names)
-    yield from _hidden_lines(contents)
+    yield from _hidden_lines(contents, pristine)
     for (sheet, place), text in contents.notes.items():
         where = cell_name(sheet, *place).rpartition("!")[2]
         yield Finding(sheet, where, "note", "", text, "Read it.", grave=False)
 
 
-def _hidden_lines(contents):
+def _hidden_lines(contents, pristine):
     for sheet, lines in contents.hidden_lines.items():
         # An empty risk sheet is issued with its rows hidden.
         if sheet in SHEETS and (sheet != RISK or is_filled(contents)):
+            issued = () if sheet == RISK else pristine.hidden_lines.get(sheet, ())
+            lines = [line for line in lines if line not in issued]
+            if not lines:
+                continue
             told = ", ".join(lines[:10])
             yield Finding(sheet, "", "hidden rows or columns", "", told, "Show them.")
 
 
-def _sheets(contents):
+def _sheets(contents, pristine):
     for sheet in SHEETS:
         if sheet not in contents.sheets:
             mend = "Start from an unspoilt copy, with new --from."
@@ -51,7 +55,7 @@ def _sheets(contents):
         if sheet not in SHEETS:
             mend = "Added by your partner; pennyweight ignores it."
             yield Finding(sheet, "", "sheet added", "", sheet, mend, grave=False)
-        if state != "visible":
+        if state not in ("visible", pristine.states.get(sheet)):
             yield Finding(sheet, "", "hidden sheet", "", state, "Show it and look.")
 
 

@@ -123,7 +123,9 @@ def _held(contents, reading):
     issued, findings = _issued(contents, reading)
     told = (reading.units, reading.statuses, reading.bases)
     own = (reading.given, reading.ranges)
-    expected = Expected(reading.inputs, issued, *told, contents, *own)
+    # The sheets and rows in sight are those of the job that it was written for.
+    inputs = reading.inputs | {"job": issued["job"]}
+    expected = Expected(inputs, issued, *told, contents, *own)
     findings += _moved(contents, expected.pristine.names)
     findings += risk_sheet_findings(contents, reading.units)
     for sheet in SHEETS:

@@ -80,15 +80,14 @@ def write_risk_sheet(package, sheet, formats, book, names):
     _record(sheet, formats, book.units, record)
     _state(sheet, formats, found, record, names)
     # What belongs together is on one printed page; chart data is not printed.
-    sheet.print_area(0, 0, found["histogram"].title - 1, LAST_COLUMN)
     pages = ("ranked", "information_assays", "grid_net_present_value")
     sheet.set_h_pagebreaks([found[name].title for name in pages])
-    _hide(sheet, record + len(recorded()))
+    hide_rows(sheet, range(TRIALS, record + len(recorded()) + 1))
 
 
-def _hide(sheet, last):
-    """Hide the rows for results, with their charts, keeping the heights of rows."""
-    for row in range(TRIALS, last + 1):
+def hide_rows(sheet, rows):
+    """Put rows out of sight, with their charts, keeping their heights."""
+    for row in rows:
         height = sheet.row_info[row].height if row in sheet.row_info else None
         sheet.set_row(row, height, None, {"hidden": True})
 

@@ -17,6 +17,8 @@ PAYS = "pays"
 RUNNING_ONLY = "pays its running cost but not its capital"
 WITHOUT_CAPITAL = "pays its running cost but not its other costs"
 DOES_NOT_PAY = "does not pay"
+MILL_PAID = "pays the mill"
+MILL_UNPAID = "does not pay the mill"
 DISAGREE = "not yet: measurements disagree, see the sheet Checks"
 
 
@@ -24,6 +26,14 @@ DISAGREE = "not yet: measurements disagree, see the sheet Checks"
 def verdict(money_verdict, measurements_failed):
     """None while measurements disagree."""
     return np.where(measurements_failed > 0, DISAGREE, money_verdict)
+
+
+@verdict_section.line("Verdict of the job")
+def job_verdict(job, verdict, agreed_margin, settle_words):
+    """Of the claim, the agreed contract, or the lot that is settled."""
+    contract = np.where(agreed_margin >= 0, MILL_PAID, MILL_UNPAID)
+    part = np.where(job == "lot", settle_words, contract)
+    return np.where(np.logical_or(job == "lot", job == "contract"), part, verdict)
 
 
 @verdict_section.line("Verdict by the money")

@@ -6,7 +6,7 @@ from ....trade import bullion as metals
 from ....trade import contracts, cutoff, purchase
 from ...line import Section
 from ..cash.revenue import sold_on
-from ..cost.components import components
+from ..cost.components import BASES, components
 
 lot = Section("Contract", "Customer lot and season")
 milling = Section("Contract", "Milling cost of the lot")
@@ -57,12 +57,21 @@ milling.total(
     tuple(f"{name}_per_ton" for name in components(("mill", "site"), ("ton",))),
     note="Energy, steel, water and tailings.",
 )
+milling.total(
+    "milling_time_rate",
+    "Mill's cost per ton, by time",
+    "$/ton",
+    tuple(
+        f"{name}_per_ton" for name in components(("mill", "site"), set(BASES) - {"ton"})
+    ),
+    note="Crew and monthly costs.",
+)
 
 
 @milling.line("Mill's cost per hour, other", "$/hour")
-def milling_hour_rate(cost_per_ton, mine_cost_per_ton, milling_ton_rate, feed_rate):
+def milling_hour_rate(milling_time_rate, feed_rate):
     """Crew and monthly costs, over running hours."""
-    return (cost_per_ton - mine_cost_per_ton - milling_ton_rate) * feed_rate
+    return milling_time_rate * feed_rate
 
 
 @milling.line("Set-up, clean-up and laboratory cost", "$")

@@ -1,0 +1,85 @@
+"""The jobs that a workbook can be for, and what the answer of each rests on."""
+
+import functools
+
+from .inputs import INPUTS
+from .mill import MODEL
+
+EVERYTHING, CLAIM, CONTRACT, LOT = "everything", "claim", "contract", "lot"
+HEADLINES = {
+    CLAIM: (
+        "net_return_per_ton",
+        "cost_per_ton",
+        "margin_per_ton",
+        "break_even_grade",
+        "break_even_gold_price",
+        "peak_funding",
+        "net_present_value",
+        "owner_payback_month",
+    ),
+    CONTRACT: (
+        "milling_cost_per_ton",
+        "milling_cost_per_hour",
+        "agreed_income",
+        "agreed_margin",
+        "agreed_owner_net",
+        "season_load",
+        "custom_hours",
+        "feed_rate",
+    ),
+    LOT: (
+        "settle_assay",
+        "settle_gold_fed",
+        "settle_found",
+        "settle_gap",
+        "settle_metal",
+        "settle_charge",
+        "settle_penalties",
+        "settle_net",
+    ),
+}
+"""Results on the sheet Start, in the order of reading."""
+HEADLINES[EVERYTHING] = HEADLINES[CLAIM]
+AGREED_RATES = ("agreed_cost_ton", "agreed_cost_hour", "agreed_cost_laboratory")
+"""A settlement takes them from the terms, whatever the mill's cost was since."""
+
+
+def _answers(job):
+    """Lines that a job asks for, and lines at which it asks no further."""
+    if job == CLAIM:
+        return ("verdict", "internal_rate", *HEADLINES[CLAIM]), ()
+    contract = [line for line in MODEL.lines.values() if line.sheet == "Contract"]
+    parts = {CONTRACT: [], LOT: []}
+    for line in contract:
+        settled = line.section.startswith("Settlement")
+        parts[LOT if settled else CONTRACT].append(line.name)
+    return parts[job], AGREED_RATES if job == LOT else ()
+
+
+@functools.cache
+def rests_on(job):
+    """Lines and inputs that the answers of a job rest on.
+
+    Parameters
+    ----------
+    job : {"everything", "claim", "contract", "lot"}
+
+    Returns
+    -------
+    lines, inputs : frozenset of str
+        Texts of the papers count where figures of their section do.
+    """
+    if job == EVERYTHING:
+        return frozenset(MODEL.lines), frozenset(INPUTS) - {"job"}
+    waiting, known = _answers(job)
+    waiting, lines, inputs = list(waiting), set(known), set()
+    while waiting:
+        name = waiting.pop()
+        if name not in lines:
+            lines.add(name)
+            line = MODEL.lines[name]
+            inputs |= INPUTS.keys() & set(line.parameters)
+            waiting += MODEL.precedents(line)
+    sections = {INPUTS[name].section for name in inputs} | {INPUTS["job"].section}
+    texts = {n for n, e in INPUTS.items() if e.kind == "text" and e.section in sections}
+    return frozenset(lines), frozenset(inputs | texts) - {"job"}

@@ -1,0 +1,78 @@
+"""What a workbook of one job shows: the sheets and the inputs that the job needs."""
+
+import functools
+
+from ..model.entries import conditions
+from ..model.inputs import INPUTS, families
+from ..model.jobs import EVERYTHING, LOT, rests_on
+from ..model.mill import MODEL
+from .layout import FIRST_ASKED, LINE_SHEETS, START, layout, listed, must_haves
+from .sheets import REGISTRY
+
+ALWAYS = ("Checks",)
+
+
+@functools.cache
+def shown_sheets(job):
+    """Names of the sheets that a job needs, in the order of the tabs."""
+    lines, _ = rests_on(job)
+    own = {MODEL.lines[name].sheet for name in lines}
+    return [
+        name
+        for name, sheet in REGISTRY.items()
+        if name in ALWAYS
+        or (name in own if sheet.lines else not sheet.shows or sheet.shows in lines)
+    ]
+
+
+@functools.cache
+def hidden_rows(job):
+    """Rows out of sight, by sheet: inputs and sections that the job does not need."""
+    found = {name: set() for name in REGISTRY}
+    if job == EVERYTHING:
+        return found
+    lines, inputs = rests_on(job)
+    on_start = _asked_on_start(job, inputs)
+    for name, _ in listed():
+        place = layout().entered[name]
+        if name not in inputs:
+            found["Inputs"].add(layout().places[name].row)
+        if place.sheet == START and name not in on_start:
+            found[START].add(place.row)
+    for name, row in layout().tables.items():
+        if families()[name][0] not in inputs:
+            found["Inputs"].add(row)
+    if job == LOT:  # the indifference grades below the lines
+        below = layout().rows["Contract"]
+        found["Contract"] |= set(range(below, below + 4))
+    for block, rows in _blocks():
+        members = {line.name for part in _lines(block) for line in part}
+        if members.isdisjoint(lines) if members else rows and rows <= found["Inputs"]:
+            found[block.sheet] |= {block.heading, *rows}
+    return found
+
+
+def _asked_on_start(job, inputs):
+    wanted = must_haves(job)
+    choices = {choice for name in wanted for choice, _ in conditions(INPUTS[name])}
+    return {*FIRST_ASKED, *wanted, *(choices & inputs)}
+
+
+def _blocks():
+    """Each block with the rows below its heading, to the heading of the next."""
+    for sheet in ("Inputs", *(name for name in LINE_SHEETS if name not in ALWAYS)):
+        blocks = [block for block in layout().blocks if block.sheet == sheet]
+        ends = [block.heading for block in blocks[1:]] + [layout().rows[sheet]]
+        for block, end in zip(blocks, ends, strict=True):
+            yield block, _used(sheet, range(block.heading + 1, end))
+
+
+def _used(sheet, rows):
+    """Rows of inputs only on the sheet of inputs; all rows elsewhere."""
+    inputs = {layout().places[name].row for name, _ in listed()}
+    inputs |= set(layout().tables.values())
+    return set(rows) & inputs if sheet == "Inputs" else set(rows)
+
+
+def _lines(block):
+    return block.singles, block.across, block.down
