@@ -1,0 +1,126 @@
+"""A workbook for one job asks for, shows and prints what its answer rests on."""
+
+import numpy as np
+import openpyxl
+import pytest
+
+import pennyweight as pw
+from pennyweight.model.inputs import INPUTS
+from pennyweight.model.jobs import CLAIM, CONTRACT, EVERYTHING, HEADLINES, LOT, rests_on
+from pennyweight.model.run import run
+from pennyweight.workbook.inspection.inspect import AS_ISSUED, inspect_book
+from pennyweight.workbook.job_view import hidden_rows, shown_sheets
+from pennyweight.workbook.layout import START, defined_name, layout, must_haves
+from tests.commands import pennyweight
+
+JOBS = CLAIM, CONTRACT, LOT
+FIGURES = {
+    "contract_kind": "by the hour",
+    "customer_name": "Ash Hollow claims",
+    "quote_valid_until": "1 May 2027",
+    "gold_price": 4100,
+    "hours_per_day": 10,
+    "days_per_month": 22,
+    "season_months": 8,
+    "measured_pace": 1.5,
+    "crew": 3,
+    "wage": 30,
+    "energy_bill": 2500,
+    "fixed_cost": 8000,
+    "capital_to_spend": 300_000,
+    "custom_wet_tons": 30,
+    "custom_moisture": 0.05,
+    "custom_grade": 0.5,
+    "custom_recovery": 0.6,
+    "season_lots": 20,
+}
+"""The must-haves of a contract, for an invented customer, in US customary units."""
+
+
+def test_a_contract_is_not_asked_for_ore_in_the_ground_nor_tax():
+    asked = must_haves(CONTRACT)
+    assert asked == FIGURES.keys()
+    assert asked.isdisjoint({"ore_tons", "ore_grade", "mining_cost", "royalty_rate"})
+    inputs = rests_on(CONTRACT)[1]
+    assert "tax_rate" not in inputs and "waiting_margin" in inputs
+    assert len(must_haves(LOT)) <= 12
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_what_is_out_of_sight_moves_no_answer(job):
+    """Each such input alone at an end of its range, as one scenario of many."""
+    hidden = [
+        name
+        for name, entry in INPUTS.items()
+        if name not in rests_on(job)[1] and entry.numeric and entry.low != ""
+    ]
+    assert len(hidden) > {CLAIM: 20, CONTRACT: 40, LOT: 100}[job]
+    changed = {name: np.full(len(hidden), INPUTS[name].example) for name in hidden}
+    for place, name in enumerate(hidden):
+        changed[name][place] = INPUTS[name].high
+    plain, moved = (run(inputs, wanted=HEADLINES[job]) for inputs in ({}, changed))
+    for name in HEADLINES[job]:
+        np.testing.assert_array_equal(
+            np.broadcast_to(moved[name], len(hidden)),
+            np.broadcast_to(plain[name], len(hidden)),
+        )
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_a_workbook_for_a_job_is_as_issued(job, tmp_path):
+    path = pw.Plan(job=job).write(tmp_path / "book.xlsx")
+    book = openpyxl.load_workbook(path)
+    shown = [name for name in book.sheetnames if book[name].sheet_state == "visible"]
+    assert shown == shown_sheets(job) and START in shown
+    rows = hidden_rows(job)["Inputs"]
+    assert rows and all(book["Inputs"].row_dimensions[row + 1].hidden for row in rows)
+    printed = {sheet for sheet in book.sheetnames if book[sheet].print_area}
+    assert printed <= set(shown)
+    assert inspect_book(path).outcome == AS_ISSUED
+    for sheet in book:
+        sheet.sheet_state = "visible"
+    book["Inputs"].row_dimensions[min(rows) + 1].hidden = False
+    book["Inputs"].row_dimensions[3].hidden = True
+    book.save(path)
+    hidden = [f for f in inspect_book(path).findings if "hidden" in f.kind]
+    assert [(f.sheet, f.found) for f in hidden] == [("Inputs", "row 3")]
+
+
+def test_a_contract_typed_into_a_bare_spreadsheet(libreoffice, tmp_path):
+    """The verdict is that of the contract, and comes with its last must-have."""
+    path = pw.Plan(job=CONTRACT).write(tmp_path / "contract.xlsx")
+    typed = {f"{defined_name(name)}_entered": v for name, v in FIGURES.items()}
+    without = {name: v for name, v in typed.items() if name != "Wage_entered"}
+    names = ("Answer", "Answer_list", "Agreed_margin", "Estimated_figures")
+    lacking, found = libreoffice.scenarios(path, [without, typed], names)
+    assert lacking["Answer"] == "not yet: 1 figure is missing"
+    assert lacking["Answer_list"] == "Hourly wage"
+    plan = pw.Plan(FIGURES, job=CONTRACT)
+    assert found["Answer"] == plan.judge().verdict == "pays the mill"
+    margin = plan.results["agreed_margin"]
+    assert found["Agreed_margin"] == pytest.approx(margin, rel=1e-9)
+    assert found["Estimated_figures"] == len(plan.judge().in_state("estimate"))
+    poor = plan.change({"Hourly wage": 150})
+    assert poor.judge().verdict == "does not pay the mill"
+
+
+def test_a_workbook_of_one_kind_becomes_another(tmp_path):
+    written = pw.example().write(tmp_path / "all.xlsx")
+    done = pennyweight(
+        "new", "lot.xlsx", "--from", written.name, "--for", "lot", cwd=tmp_path
+    )
+    assert done.returncode == 0, done.stderr
+    plan = pw.read(tmp_path / "lot.xlsx")
+    assert plan.inputs == {**pw.read(written).inputs, "job": LOT}
+    judged = pennyweight("judge", "lot.xlsx", cwd=tmp_path).stdout
+    assert "the mill pays the owner" in judged and "Net present value" not in judged
+    again = pennyweight(
+        *("new", "again.xlsx", "--from", "lot.xlsx", "--for", EVERYTHING), cwd=tmp_path
+    )
+    assert again.returncode == 0
+    assert pw.read(tmp_path / "again.xlsx").results["verdict"] == "pays"
+
+
+def test_the_answer_stands_on_rows_in_sight():
+    rows = {layout().entered[name].row for name in must_haves(LOT)}
+    assert rows.isdisjoint(hidden_rows(LOT)[START])
