@@ -5,6 +5,7 @@ This is the whole job in Python; the command line and the add-ins call it, too.
 
 from __future__ import annotations
 
+import dataclasses
 import functools
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
@@ -47,14 +48,6 @@ HEADLINES = (
     "peak_funding",
 )
 """Results that a plan shows of itself."""
-
-UNMEASURABLE = (
-    "gold_price",
-    "silver_price",
-    "operating_cost_factor",
-    "capital_cost_factor",
-)
-"""Inputs that no test narrows down: the price of metal, factors on whole estimates."""
 
 
 class Plan:
@@ -349,7 +342,7 @@ class Plan:
             shape=shape,
             ranges=self.ranges,
         )
-        return make_report(
+        report = make_report(
             study,
             trials,
             seed,
@@ -360,6 +353,7 @@ class Plan:
             np.nan if lot_cost is None else lot_cost,
             progress,
         )
+        return dataclasses.replace(report, measured=self._measured())
 
     def enter_risk(
         self, report: Report, path: str | Path | None = None, force: bool = False
@@ -413,7 +407,7 @@ class Plan:
         """
         import pandas as pd
 
-        from .risk.sensitivity import effects
+        from .risk.sensitivity import effects, measure_next
         from .risk.study import make_study
 
         study = make_study(self.inputs, self.units, ranges=self.ranges)
@@ -425,16 +419,15 @@ class Plan:
                 effect.high,
                 effect.at_high[worth] - effect.at_low[worth],
             )
-            for effect in effects(study, (worth,))
-            if not self._measured(effect.name) and effect.size(worth) > 0
+            for effect in measure_next(effects(study, (worth,)), self._measured())
         }
         columns = ["label", "low", "high", "change"]
         frame = pd.DataFrame.from_dict(rows, orient="index", columns=columns)
         return frame.head(count)
 
-    def _measured(self, name: str) -> bool:
-        own = name in self.given and self.statuses.get(name) == "measured"
-        return own or name in UNMEASURABLE
+    def _measured(self) -> frozenset[str]:
+        """The user's own figures that are measured."""
+        return frozenset(n for n in self.given if self.statuses.get(n) == "measured")
 
     def cases(self, cases: Mapping[str, Mapping[str, Any]] | str | Path) -> Cases:
         """Results of named cases beside the base case.

@@ -2,6 +2,7 @@
 
 import shutil
 import zipfile
+from dataclasses import replace
 
 import numpy as np
 import openpyxl
@@ -34,6 +35,7 @@ from pennyweight.workbook.risk_sheet.layout import (
     placed,
     recorded,
 )
+from pennyweight.workbook.risk_sheet.rows import measure_rows
 from pennyweight.workbook.risk_sheet.sheet import CURRENT
 from tests.books import book_at
 
@@ -156,6 +158,22 @@ def test_the_figures_are_the_reports(units, books, reports):
 
 
 @pytest.mark.parametrize("units", UNITS)
+def test_start_tells_what_to_measure_next(units, books, reports):
+    """Not the price, which nobody can measure; a change of inputs takes it away."""
+    shown = rows(books[units][0], units, "measure_next")
+    ranked = [e for e in reports[units].risk.ranked if e.name != "gold_price"]
+    labels = [INPUTS[effect.name].label for effect in ranked]
+    assert len(shown) == len(labels) == 3
+    for row, label, effect in zip(shown, labels, ranked, strict=True):
+        assert row[0].startswith(label)
+        assert row[3] == pytest.approx(effect.size("net_present_value"), rel=1e-8)
+    start = stored_cells(books[units][0])["Start"]
+    assert {row[0] for row in shown} < set(map(str, start.values()))
+    measured = replace(reports[units], measured=frozenset({ranked[0].name}))
+    assert measure_rows(measured) == measure_rows(reports[units])[1:]
+
+
+@pytest.mark.parametrize("units", UNITS)
 def test_only_the_sheet_changes_inside_the_file(units, books):
     filled, bare = books[units]
     with zipfile.ZipFile(filled) as new, zipfile.ZipFile(bare) as old:
@@ -171,7 +189,7 @@ def test_only_the_sheet_changes_inside_the_file(units, books):
         (sheet, address(*place))
         for sheet in TELLING
         for place, cell in contents.sheets[sheet].items()
-        if "Probability_that_it_pays" in (cell.formula or "")
+        if "Risk_trials" in (cell.formula or "")
     }
     for sheet, cells in after.items():
         for cell, value in cells.items():

@@ -44,6 +44,8 @@ class Report:
     curves : dict of str to tuple
         For the inputs with the largest effects: values from low to high, and the
         results.
+    measured : frozenset of str
+        Inputs that the user has measured.
     """
 
     study: object
@@ -55,6 +57,7 @@ class Report:
     grid: tuple
     contracts: dict
     curves: dict
+    measured: frozenset = frozenset()
 
     def as_json(self):
         """The report as plain values for programs."""

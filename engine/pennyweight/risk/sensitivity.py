@@ -10,6 +10,7 @@ from ..model.lookup import unknown
 from ..model.results import single_lines
 from ..model.rules import RULES
 from ..model.run import run
+from ..model.units import shown
 from .range_warnings import without_range_warnings
 from .ranges import planned_range
 
@@ -38,9 +39,38 @@ class Effect:
     at_low: dict
     at_high: dict
 
+    def label(self, units):
+        """The input's label with its unit."""
+        entry = INPUTS[self.name]
+        unit = shown(entry.unit, units)
+        return f"{entry.label}, {unit}" if unit else entry.label
+
     def size(self, result):
         """Absolute change of the result between low and high."""
         return abs(self.at_high[result] - self.at_low[result])
+
+
+UNMEASURABLE = (
+    "gold_price",
+    "silver_price",
+    "operating_cost_factor",
+    "capital_cost_factor",
+)
+"""Inputs that no test narrows down: the price of metal, factors on whole estimates."""
+
+
+def measure_next(ranked, measured=()):
+    """The effects that a measurement would narrow down, the largest first.
+
+    Parameters
+    ----------
+    ranked : list of Effect
+    measured : collection of str
+        Inputs that are measured already.
+    """
+    done = {*UNMEASURABLE, *measured}
+    worth = "net_present_value"
+    return [e for e in ranked if e.name not in done and e.size(worth) > 0]
 
 
 def effects(study, results=RESULTS, by="net_present_value"):

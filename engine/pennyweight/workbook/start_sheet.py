@@ -13,6 +13,7 @@ from .entry_cells import STATE as STATE_ON_INPUTS
 from .input_sheet import fill, mark_states
 from .job_view import hidden_rows, shown_sheets
 from .layout import HEAD, LABEL, START, UNIT, defined_name, layout
+from .risk_sheet.rows import MEASURED
 from .sentence import sentence
 from .sheets import REGISTRY
 from .style import (
@@ -150,6 +151,7 @@ def _answer(book, sheet, formats):
         sheet.write_string(row, FIGURE_UNIT, unit, formats.unit())
     if job in (EVERYTHING, CLAIM):
         write_probability(sheet, formats, next(free), ANSWER, FIGURE)
+        _measure_next(sheet, formats, free)
 
 
 PROBABILITY = "Probability_that_it_pays"
@@ -160,12 +162,32 @@ NOT_DRAWN = "not drawn"
 def write_probability(sheet, formats, row, label, value):
     """The probability that the claim pays, as the last risk analysis found it."""
     sheet.write_string(row, label, "Probability that it pays", formats())
-    formula = (
-        f'=IF(Risk_trials=0,"{NOT_DRAWN}",'
-        f'IF(Risk_inputs_changed=0,{PROBABILITY},"out of date"))'
-    )
     look = formats(num_format="0%", align="right", bold=True)
-    sheet.write_formula(row, value, formula, look, NOT_DRAWN)
+    sheet.write_formula(row, value, _by_risk(PROBABILITY), look, NOT_DRAWN)
+
+
+def _measure_next(sheet, formats, free):
+    """What to measure next, as the last risk analysis found it."""
+    next(free)
+    row = next(free)
+    right = formats.head(align="right")
+    sheet.write_string(row, ANSWER, "Measure next", formats.head())
+    head = _by_risk('"NPV changes by"')
+    sheet.write_formula(row, FIGURE, head, right, NOT_DRAWN)
+    sheet.write_string(row, FIGURE_UNIT, "", formats.head())
+    money = formats(num_format="#,##0", align="right", bold=True)
+    for place, row in zip(range(1, MEASURED + 1), free, strict=False):
+        label = _by_risk(f'Measure_next_{place}&""', '""')
+        sheet.write_formula(row, ANSWER, label, formats(), "")
+        change = f'IF(Measure_next_{place}="","",Measure_next_change_{place})'
+        sheet.write_formula(row, FIGURE, _by_risk(change, '""'), money, "")
+        sheet.write_string(row, FIGURE_UNIT, "$", formats.unit())
+
+
+def _by_risk(found, otherwise=None):
+    """A formula for what the last risk analysis found, while it is current."""
+    none, old = otherwise or f'"{NOT_DRAWN}"', otherwise or '"out of date"'
+    return f"=IF(Risk_trials=0,{none},IF(Risk_inputs_changed=0,{found},{old}))"
 
 
 def write_banner(book, sheet, formats, place, look):

@@ -16,7 +16,6 @@ from ..package.contents import read_contents
 from ..package.patch import patch_values
 from ..package.sheet_part import Cell
 from ..read import current_reading
-from ..start_sheet import PROBABILITY
 from .checksum import DIGITS, checksum_of
 from .layout import (
     CHART_ROWS,
@@ -73,7 +72,7 @@ def fill_risk_sheet(path, report, inputs, out=None):
     values = {(SHEET, address(*p)): v for p, v in (figures | live).items()}
     for sheet in (START, ANSWER):
         for place, cell in expected.cells[sheet].items():
-            if PROBABILITY in (cell.formula or ""):
+            if "Risk_trials" in (cell.formula or ""):
                 values[sheet, address(*place)] = expected.value(sheet, place)
     charts = [
         (row, row + CHART_ROWS - 1) for _, row, _ in chart_places(report.study.units)

@@ -6,8 +6,8 @@ import numpy as np
 
 from ...model.axes import MONTH
 from ...model.inputs import INPUTS
-from ...model.units import shown
 from ...risk.report import POINTS, group_label
+from ...risk.sensitivity import measure_next
 from ...risk.sentences import (
     caution,
     funding,
@@ -16,6 +16,8 @@ from ...risk.sentences import (
     probability_of_paying,
 )
 
+MEASURED = 3
+"""Inputs to measure next."""
 RANKED = 10
 """Inputs shown in the table of sensitivity."""
 COLUMNS = 48
@@ -98,12 +100,11 @@ def ranked_rows(report):
         if name not in INPUTS
     ]
     for effect in ranked:
-        index, entry = indices.get(effect.name), INPUTS[effect.name]
-        unit = shown(entry.unit, report.study.units)
+        index = indices.get(effect.name)
         ends = effect.at_low, effect.at_high
         rows.append(
             [
-                f"{entry.label}, {unit}" if unit else entry.label,
+                effect.label(report.study.units),
                 *(effect.low, effect.base, effect.high),
                 *(end[result] - planned for end in ends),
                 *(end["margin_per_ton"] for end in ends),
@@ -111,6 +112,19 @@ def ranked_rows(report):
             ]
         )
     return rows[:RANKED]
+
+
+def measure_rows(report):
+    """Inputs to measure next, with their range and what it does to the plan."""
+    result = "net_present_value"
+    return [
+        [
+            effect.label(report.study.units),
+            *(effect.low, effect.high),
+            abs(effect.at_high[result] - effect.at_low[result]),
+        ]
+        for effect in measure_next(report.risk.ranked, report.measured)[:MEASURED]
+    ]
 
 
 def information_rows(what):

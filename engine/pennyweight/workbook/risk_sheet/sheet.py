@@ -208,6 +208,10 @@ def _state(sheet, formats, found, record, names):
         (odds, "Probability_that_it_pays"),
     ):
         names(name, SHEET, row, VALUE)
+    measured = found["measure_next"]
+    for place, row in enumerate(range(measured.top, measured.last + 1), 1):
+        names(f"Measure_next_{place}", SHEET, row, 0)
+        names(f"Measure_next_change_{place}", SHEET, row, measured.table.columns[-1])
     for text, colour in ((CURRENT, GOOD), ("out of date", BAD)):
         rule = {"type": "text", "criteria": "containing", "value": text}
         rule["format"] = formats.colour(colour)

@@ -18,6 +18,7 @@ from ..style import number_format
 from .rows import (
     COLUMNS,
     DRAWN,
+    MEASURED,
     ODDS,
     QUANTILES,
     RANKED,
@@ -29,6 +30,7 @@ from .rows import (
     grid_rows,
     histogram_rows,
     information_rows,
+    measure_rows,
     odds_rows,
     quantiles_rows,
     ranked_rows,
@@ -136,6 +138,15 @@ def tables(units):
             "(first-order) and with its interactions (total). Correlated inputs count "
             "as one.",
             charts=("ranked", "shares", "curves", "fan"),
+        ),
+        Table(
+            "measure_next",
+            "Measure next",
+            ("Input", "Low", "High", "NPV changes by, $"),
+            MEASURED,
+            ("@", *[MIXED] * 2, MONEY),
+            measure_rows,
+            "The ranges that move the plan most and that a measurement can narrow.",
         ),
         *(
             Table(
