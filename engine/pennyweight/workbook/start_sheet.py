@@ -31,7 +31,7 @@ from .style import (
 from .words import PURPOSES
 
 ENTERED, USED, STATE, GAP, ANSWER, FIGURE, FIGURE_UNIT = 1, 3, 4, 5, 6, 7, 8
-START_ROWS = 60
+START_ROWS = 76
 """Rows that print on the page."""
 WIDTHS = (36, 13, 11, 13, 15, 2, 36, 16, 12)
 HEADS = {
