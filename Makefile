@@ -1,7 +1,7 @@
 # make demo   write the example workbook and judge it
 # make test   install what the tests need, and run them all
 # make bench  times, as ratios within one run
-# make fuzz   thousands of altered books, inspected, and of wrong calls
+# make fuzz   thousands of altered books, inspected; seasons against brute force, and of wrong calls
 # make lint   style and types
 # make docs   the pages and data files that are built from the code
 # make site   the documentation as a website, in site/
@@ -56,6 +56,7 @@ bench: .venv/tested packages
 
 fuzz: .venv/tested
 	$(BIN)/python -m tests.fuzz
+	$(BIN)/python -m tests.season.many 500 1000
 	$(BIN)/python -m tests.fuzz.functions
 	$(BIN)/python -m tests.fuzz.macros
 	$(BIN)/python -m tests.fuzz kinds

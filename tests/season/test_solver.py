@@ -131,6 +131,16 @@ def test_a_planned_lot_stays_unless_moving_brings_more_than_the_bonus():
     assert plan.starts[[job.lot for job in plan.jobs].index(0)] == pytest.approx(5)
 
 
+def test_a_frozen_lot_moves_for_no_lot_that_brings_more():
+    planned = np.array([0.0, math.nan])
+    more = {"planned": planned, "due": np.array([math.inf, 5.0]), "day": 2.0}
+    free = problem_of((5, 5), (10, 900), 10, **more)
+    assert solved(free).schedule.jobs[0].lot == 1
+    kept = problem_of((5, 5), (10, 900), 10, **more, frozen=frozenset({0}))
+    plan = solved(kept).schedule
+    assert [job.lot for job in plan.jobs] == [0]
+
+
 def test_hours_that_are_not_whole_steps_stay_allowed():
     problem = problem_of((2.4, 2.4, 2.4, 2.4), (10, 11, 12, 13), 9.5)
     found = solve_season(problem, step=1.0)

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from ..errors import CallError
+from ..errors import CallError, WorkbookError
 from .columns import day_of
 
 MOST_DAYS = 400
@@ -65,6 +65,8 @@ class Calendar:
         places = [
             at for at, day in enumerate(self.days) if (day.year, day.month) == month
         ]
+        if len(self.days) + days < 1:
+            raise WorkbookError("The season has no working day left.")
         at = places[len(places) // 2]
         more = [self.days[at]] * (1 + days)
         return Calendar((*self.days[:at], *more, *self.days[at + 1 :]), self.hours)

@@ -121,7 +121,7 @@ def timed(problem, jobs):
     schedule : Schedule
     """
     schedule = Schedule(list(jobs))
-    clock, owner, money = 0.0, None, 0.0
+    clock, owner, money, kept = 0.0, None, 0.0, True
     for job in jobs:
         lot = job.lot
         if owner is not None and owner != problem.owners[lot]:
@@ -129,12 +129,13 @@ def timed(problem, jobs):
         start = max(clock, problem.ready[lot])
         if lot in problem.frozen:
             start = max(start, problem.planned[lot])
+            kept &= start < problem.planned[lot] + problem.day - SLACK
         clock = start + job.hours
         owner = problem.owners[lot]
         money += job.contribution - problem.cost_of_delay(lot, clock)
         schedule.starts.append(start)
         schedule.ends.append(clock)
-    schedule.money = money if _allowed(problem, schedule) else -math.inf
+    schedule.money = money if kept and _allowed(problem, schedule) else -math.inf
     schedule.score = schedule.money + (_kept(problem, schedule) if problem.bonus else 0)
     return schedule
 
@@ -208,6 +209,10 @@ def faults_of(problem, schedule):
             yield f"lot {lot} has the wrong length."
         if start < problem.ready[lot] - SLACK:
             yield f"lot {lot} starts before it is there."
+        if lot in problem.frozen:
+            planned = problem.planned[lot]
+            if not planned - SLACK <= start < planned + problem.day:
+                yield f"lot {lot} leaves the day that it keeps."
         if math.isinf(problem.late[lot]) and end > problem.due[lot] + SLACK:
             yield f"lot {lot} is late."
         if before:
@@ -218,7 +223,7 @@ def faults_of(problem, schedule):
         before = (lot, end)
     if before and before[1] > problem.end + SLACK:
         yield "the season is over before the last lot is milled."
-    if not problem.must <= seen:
+    if not problem.must | problem.frozen <= seen:
         yield "a lot that must be milled is left out."
     if stored(problem, schedule) > problem.storage + SLACK:
         yield "more ore waits than the storage takes."
@@ -295,6 +300,14 @@ def taken_in_order(problem, jobs):
             taken, plan = [*taken, job], tried
             clock = max(clock, plan.ends[-1])
     return plan
+
+
+def needed_first(problem):
+    """The lots alone that must be milled or keep their day, by day."""
+    needed = problem.must | problem.frozen
+    days = np.where(np.isnan(problem.planned), problem.due, problem.planned)
+    lots = sorted(needed, key=lambda lot: (days[lot], problem.ready[lot]))
+    return timed(problem, [max(problem.modes[lot], key=per_hour) for lot in lots])
 
 
 def improved(problem, plan, rounds=3):

@@ -15,7 +15,7 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 
 from ..errors import WorkbookError
 from .relaxation import Relaxation
-from .schedule import Schedule, improved, rebuilt, timed
+from .schedule import Schedule, improved, needed_first, rebuilt, timed
 
 LARGEST = 40_000
 """Variables of the program on steps; larger ones are not tried."""
@@ -322,7 +322,7 @@ class _Search:
     def run(self, start):
         """Search until enough is proven, the time is over, or the user stops."""
         stopped = False
-        for plan in (*start, timed(self.problem, [])):
+        for plan in (*start, needed_first(self.problem)):
             self._keep(plan)
         try:
             self._relax()
@@ -356,7 +356,7 @@ class _Search:
         return self.best is not None and self.best.score >= near
 
     def _base(self):
-        return self.best or timed(self.problem, [])
+        return self.best or needed_first(self.problem)
 
     def _keep(self, plan):
         """Improve a plan, and keep it if it is allowed and the best."""

@@ -11,7 +11,7 @@ from ..model.mill import MODEL
 from ..model.run import run
 from .lots import OWN_ORE, lot_inputs, make_offers, read_lots
 from .relaxation import Relaxation
-from .schedule import per_hour
+from .schedule import per_hour, timed
 from .solver import solve_season
 
 PATIENCE = 12.0
@@ -40,11 +40,10 @@ def by_month(season, progress=None):
     -------
     frame : pandas.DataFrame
     """
-    from .season import make_problem
-
     calendar, problem, found = season.calendar, season.problem, season.solution
     duals = Relaxation(problem).hour_worth()
-    again = 2 * len(calendar.months) * found.seconds <= PATIENCE
+    long = 2 * len(calendar.months) * found.seconds
+    again = long <= PATIENCE and not found.stopped
     rows = []
     for month in calendar.months:
         first, last = calendar.part_of_month(month)
@@ -52,26 +51,29 @@ def by_month(season, progress=None):
         dual = float(np.mean(duals[at]))
         pair = [np.nan, np.nan]
         for place, days in enumerate((1, -1)) if again else ():
-            other = make_problem(
-                season.offers, calendar.changed(month, days), season.options
-            )
-            solved = solve_season(
-                other,
-                max(1.0, 2 * found.seconds),
-                season.options.gap,
-                [_same(season, other)],
-                progress,
-            )
+            try:
+                solved = _solved_again(season, calendar.changed(month, days), progress)
+            except WorkbookError:  # without that day a lot no longer fits
+                continue
+            again = again and not solved.stopped
             difference = solved.schedule.money - season.contribution
             pair[place] = max(days * difference, 0.0) / calendar.hours + 0.0
         rows.append((f"{MONTHS[month[1] - 1]} {month[0]}", *pair, dual))
     return pd.DataFrame(rows, columns=["month", "hour_more", "hour_less", "relaxation"])
 
 
+def _solved_again(season, calendar, progress):
+    """The season planned again with another calendar."""
+    from .season import make_problem
+
+    problem = make_problem(season.offers, calendar, season.options)
+    limit = max(1.0, 2 * season.solution.seconds)
+    start = [_same(season, problem)]
+    return solve_season(problem, limit, season.options.gap, start, progress)
+
+
 def _same(season, problem):
     """The plan as it is, under another calendar."""
-    from .schedule import timed
-
     jobs = list(season.solution.schedule.jobs)
     plan = timed(problem, jobs)
     while jobs and not np.isfinite(plan.money):
@@ -106,7 +108,9 @@ def reasons(season):
     milled = {job.lot for job in season.solution.schedule.jobs}
     hour = mean_worth(season)
     left = [lot for lot in range(len(problem.modes)) if lot not in milled]
-    force = season.solution.seconds * len(left) <= PATIENCE and season.options.explain
+    long = season.solution.seconds * len(left)
+    force = long <= PATIENCE and season.options.explain
+    force = force and not season.solution.stopped
     rows = []
     for lot in left:
         job = max(problem.modes[lot], key=per_hour)
