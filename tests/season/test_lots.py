@@ -132,3 +132,14 @@ def test_an_hour_more_is_worth_what_solving_again_brings():
     assert told["relaxation"] > 0
     reason = found.left_out.loc[0, "reason"]
     assert "per mill hour" in reason or "To mill it" in reason
+
+
+def test_a_lot_left_out_has_the_charge_at_which_it_would_be_worth_its_hours():
+    plan = pw.example().change(season_months=1)
+    lots = [{**LOT, "lot": f"L{n}", "wet_tons": 60} for n in range(7)]
+    cheap = {**LOT, "lot": "cheap", "contract": "by the ton", "tonnage_charge": 60}
+    found = plan.season(pd.DataFrame([*lots, cheap]), start="2026-04-01")
+    row = found.left_out.set_index("lot").loc["cheap"]
+    charge = found.least_charges().set_index("lot").loc["cheap", "ton_charge"]
+    assert f"worth its hours at ${charge:,.2f} per ton." in row["reason"]
+    assert row["short"] > 0

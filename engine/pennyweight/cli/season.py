@@ -45,7 +45,9 @@ RoomOption = Annotated[
 ]
 CommittedOption = Annotated[
     bool,
-    typer.Option("--crew-committed", help="The crew is paid all season, or not."),
+    typer.Option(
+        "--crew-committed", help="The crew is paid all season, milling or not."
+    ),
 ]
 FreezeOption = Annotated[
     float, typer.Option("--freeze", help="Working days whose planned lots stay.")
@@ -62,7 +64,8 @@ CasesOption = Annotated[
     ),
 ]
 DrawsOption = Annotated[
-    int, typer.Option("--chance", metavar="DRAWS", help="Draws for the plan's risk.")
+    int,
+    typer.Option("--chance", metavar="DRAWS", help="Draws for the plan under chance."),
 ]
 SecondsOption = Annotated[float, typer.Option("--seconds", help="Time limit.")]
 
@@ -146,25 +149,29 @@ def _show(found, plan):
         f"Contribution of the season: {total} from {len(found.plan)} lots, "
         f"{found.hours_used:.0%} of the mill hours."
     )
-    screen.print(f"{found.proof}\n")
-    ton = "t" if plan.units == "metric" else "tons"
-    shown = table(
-        *("Lot", "Start", "Finish", "Late", "P80, µm", f"Dry {ton}", "Hours"),
-        *("Brings, $", "$/hour"),
-        right=range(1, 9),
-    )
+    screen.print(f"{found.proof} Money is in $.\n")
+    tons = "Dry t" if plan.units == "metric" else "Dry tons"
+    rows = list(found.plan.itertuples())
+    columns = {
+        "Start": [_day(row.start) for row in rows],
+        "Finish": [_day(row.finish) for row in rows],
+        "Late": [f"{row.days_late} d" if row.days_late else "" for row in rows],
+        "P80, µm": [f"{row.p80:,.0f}" for row in rows],
+        tons: [f"{row.tons:,.1f}" for row in rows],
+        "Hours": [f"{row.hours:,.0f}" for row in rows],
+        "Contribution": [f"{row.contribution:,.0f}" for row in rows],
+        "Per hour": [f"{row.per_hour:,.0f}" for row in rows],
+    }
+    if not any(columns["Late"]):
+        del columns["Late"]
+    shown = table("Lot", *columns, right=range(1, 9))
     shown.columns[0].no_wrap = True
-    for row in found.plan.itertuples():
-        shown.add_row(
-            *(safe(row.lot), _day(row.start), _day(row.finish)),
-            *(f"{row.days_late} d" if row.days_late else "", f"{row.p80:,.0f}"),
-            *(f"{row.tons:,.1f}", f"{row.hours:,.1f}"),
-            *(f"{row.contribution:,.0f}", f"{row.per_hour:,.0f}"),
-        )
+    for row, *texts in zip(rows, *columns.values(), strict=True):
+        shown.add_row(safe(row.lot), *texts)
     screen.print(shown)
     if len(found.left_out):
-        screen.print("\nLots left out")
-        shown = table("Lot", "Hours", "Brings, $", "Reason", right=(1, 2))
+        screen.print("\nLots left out; contribution in $")
+        shown = table("Lot", "Hours", "Contribution", "Reason", right=(1, 2))
         shown.columns[0].no_wrap = True
         for row in found.left_out.itertuples():
             shown.add_row(

@@ -9,6 +9,7 @@ from ..errors import WorkbookError
 from ..model.lines.contract.charges import CHARGES, of_kind
 from ..model.mill import MODEL
 from ..model.run import run
+from ..model.units import shown
 from .lots import OWN_ORE, lot_inputs, make_offers, read_lots
 from .relaxation import Relaxation
 from .schedule import per_hour, timed
@@ -90,6 +91,50 @@ def mean_worth(season):
     return float(frame["relaxation"].mean())
 
 
+def price_words(season, lots):
+    """At which charge lots would be worth their hours, in words.
+
+    Parameters
+    ----------
+    season : Season
+    lots : sequence of int
+        Rows of the table of lots.
+
+    Returns
+    -------
+    words : dict of int to str
+        A sentence, or nothing where no charge does.
+    """
+    if not lots or np.isnan(mean_worth(season)):
+        return dict.fromkeys(lots, "")
+    table = season.offers.lots
+    charges = least_charges(season).groupby("lot", sort=False).first()
+    kinds = table["contract"].fillna(season.inputs["contract_kind"])
+    by_kind = {kind: (name, unit) for name, _, kind, unit, _, _ in CHARGES}
+    found = {}
+    for lot in lots:
+        row = charges.loc[table.loc[lot, "lot"]]
+        name, unit = by_kind.get(kinds[lot], ("", ""))
+        if row["needed"] <= row["income"]:
+            found[lot] = ""
+        elif not name:
+            income = f"an income of ${row['needed']:,.0f}"
+            found[lot] = f" It would be worth its hours at {income}."
+        elif np.isnan(row[name]):
+            found[lot] = " No charge of its contract type makes it worth its hours."
+        else:
+            charge = _charge(row[name], name, unit, season)
+            found[lot] = f" It would be worth its hours at {charge}."
+    return found
+
+
+def _charge(value, name, unit, season):
+    if unit == "share":
+        what = "a markup" if name == "markup_charge" else "a mill's share"
+        return f"{what} of {value:.0%}"
+    return f"${value:,.2f} {shown(unit, season.units).replace('$/', 'per ')}"
+
+
 def reasons(season):
     """Why each lot that is left out is left out, in words.
 
@@ -111,6 +156,7 @@ def reasons(season):
     long = season.solution.seconds * len(left)
     force = long <= PATIENCE and season.options.explain
     force = force and not season.solution.stopped
+    prices = price_words(season, left)
     rows = []
     for lot in left:
         job = max(problem.modes[lot], key=per_hour)
@@ -119,7 +165,9 @@ def reasons(season):
             (
                 *(season.offers.names[lot], season.offers.lots.loc[lot, "owner"] or ""),
                 *(job.tons, job.hours, job.contribution, per_hour(job), short),
-                _reason(problem, lot, job, hour) + _forced(season, lot, force),
+                _reason(problem, lot, job, hour)
+                + _forced(season, lot, force)
+                + prices[lot],
             )
         )
     columns = ["lot", "owner", "tons", "hours", "contribution", "per_hour", "short"]
