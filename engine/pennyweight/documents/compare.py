@@ -1,5 +1,6 @@
 """Two books side by side: what changed, and what each change did to the money."""
 
+import math
 from pathlib import Path
 
 import numpy as np
@@ -12,6 +13,7 @@ from ..model.mill import MODEL
 from ..model.run import run
 from ..model.units import convert, shown
 from ..workbook.files import refuse_if_open
+from ..workbook.inspection.findings import OLD_VALUES
 from ..workbook.inspection.inspect import inspect_contents
 from ..workbook.layout import defined_name
 from ..workbook.named_cells import spot_of
@@ -62,7 +64,7 @@ def compare_books(mine, theirs, progress=None):
         _remarks(first, second),
         [finding for key, finding in found[1].items() if key not in found[0]],
         [finding for key, finding in found[0].items() if key not in found[1]],
-        _shown(contents[1], second, inspections[1], first.units),
+        _shown(contents[1], second, inspections[1], first.units, results[1]),
         tuple(Path(book.path).name for book in contents),
     )
 
@@ -173,17 +175,20 @@ def _remarks(first, second):
     return found
 
 
-def _shown(contents, reading, inspection, units):
+def _shown(contents, reading, inspection, units, values):
     """Headline results that the book itself shows otherwise than the engine."""
+    earlier = any(f.kind == OLD_VALUES for f in inspection.findings)
     named = {(f.sheet, f.cell) for f in inspection.findings if f.grave}
     found = {}
     for name in HEADLINES:
         spot = spot_of(contents.names.get(defined_name(name).lower(), ""))
         cell = contents.cell(*spot) if spot else None
         known = cell is not None and cell.kind == "n"
-        if known and (spot[0], xl_rowcol_to_cell(*spot[1])) in named:
+        if known and (earlier or (spot[0], xl_rowcol_to_cell(*spot[1])) in named):
             unit = MODEL.lines[name].unit
-            found[name] = convert(cell.value, unit, reading.units, units)
+            there = convert(cell.value, unit, reading.units, units)
+            if not math.isclose(there, float(values[name]), rel_tol=1e-9):
+                found[name] = there
     return found
 
 

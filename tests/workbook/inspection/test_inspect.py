@@ -3,10 +3,13 @@
 import openpyxl
 import pytest
 
+from pennyweight.documents.compare import compare_books
 from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.inspection.sameness import same_formula
 from pennyweight.workbook.layout import layout
 from tests.books import book_at
+
+from ...oracles.package import write_changed
 
 
 @pytest.fixture(scope="module", params=["us", "metric"])
@@ -89,3 +92,25 @@ def test_brackets_within_brackets_are_no_formula_of_ours(deep):
     nested = "=" + "(" * deep + "1" + ")" * deep
     assert same_formula(nested, nested)
     assert not same_formula(nested, "=1") and not same_formula("=" + "-" * deep, "=1")
+
+
+def test_a_figure_changed_but_not_calculated(tmp_path):
+    """The results stored are those of the inputs as issued; nobody altered them."""
+    issued, path = book_at(tmp_path / "issued.xlsx"), tmp_path / "changed.xlsx"
+    wage, worth = layout().entered["wage"], layout().places["net_present_value"]
+    changes = {(wage.sheet, wage.cell()): 44.0}
+    write_changed(issued, path, changes)
+    compared = compare_books(issued, path)
+    found = compared.inspection
+    assert found.outcome == "not calculated" and "save it" in found.meaning
+    assert [f.kind for f in found.findings] == ["values of earlier inputs"]
+    (change,) = found.inputs
+    assert (change.cell, change.expected, change.found) == (wage.cell(), "29", "44")
+    name = "net_present_value"
+    assert compared.shown[name] == pytest.approx(compared.before[name], rel=1e-9)
+    assert compared.shown[name] > compared.after[name]
+    write_changed(issued, path, {**changes, (worth.sheet, worth.cell()): 9999.0})
+    found = inspect_book(path)
+    assert found.outcome == "something else changed"
+    kinds = [f.kind for f in found.findings]
+    assert kinds == ["values of earlier inputs", "formula overwritten"]
