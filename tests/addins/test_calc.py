@@ -2,6 +2,7 @@
 
 import re
 
+import openpyxl
 import pytest
 
 import pennyweight
@@ -9,6 +10,7 @@ from pennyweight.addins.calc import doctor, install
 from pennyweight.addins.registry import registry
 from tests.addins.calc_office import CalcOffice
 from tests.addins.examples import at_estimates, expected, same, trade_calls
+from tests.books import book_at
 from tests.conftest import _require
 from tests.oracles.office import missing
 
@@ -222,6 +224,34 @@ def test_the_wizard_describes_every_function(calc):
             [argument.name, argument.help, not argument.required]
             for argument in entry.arguments
         ]
+
+
+@pytest.fixture(scope="module")
+def claim(tmp_path_factory):
+    return book_at(tmp_path_factory.mktemp("claim") / "claim.xlsx", gold_price=2000.0)
+
+
+def test_the_toolbar_judges_the_open_workbook(calc, claim):
+    names, rows = calc.ask(
+        "pressed",
+        url=claim.as_uri(),
+        job="judge",
+        sheet="Judgement 2",
+        own="Judgement",
+        times=2,
+    )
+    found = {row[0]: row[1] for row in rows}
+    assert found["Written by pennyweight"] == ""
+    assert found["verdict"] == pennyweight.read(claim).judge().verdict
+    assert names.count("Judgement") == 1 and "Judgement 3" not in names
+
+
+def test_the_toolbar_writes_a_quote(calc, claim, tmp_path):
+    out = tmp_path / "quote.xlsx"
+    before = claim.read_bytes()
+    names, _ = calc.ask("pressed", url=claim.as_uri(), job="quote", path=str(out))
+    assert out.exists() and claim.read_bytes() == before
+    assert names == list(openpyxl.load_workbook(claim, read_only=True).sheetnames)
 
 
 def test_ten_thousand_rows_in_one_call(calc):

@@ -10,17 +10,19 @@ import sys
 import zipfile
 from functools import partial
 from pathlib import Path
+from types import SimpleNamespace
 from xml.etree import ElementTree
 
 import pytest
 
 from pennyweight import operating_cost_per_ton
-from pennyweight.addins.calc import doctor, install, server
+from pennyweight.addins.calc import doctor, install, jobs, server
 from pennyweight.addins.calc.extension import category, extension_bytes, methods
 from pennyweight.addins.calc.types import type_library
 from pennyweight.addins.registry import registry
 from pennyweight.errors import CallError, WorkbookError
 from tests.addins.examples import at_estimates
+from tests.books import book_at
 from tests.commands import pennyweight
 
 COMPILER = Path("/usr/lib/libreoffice/sdk/bin/unoidl-write")
@@ -135,6 +137,38 @@ def test_a_single_blank_number_is_not_zero(question, blank):
     assert server.reply(json.dumps([name, given])) == [[{"error": "#N/A"}]]
     ((said,),) = server.reply(json.dumps(["REASON", [None]]))
     assert f"{blank} is blank" in said
+
+
+def test_jobs_of_the_toolbar_say_what_is_wrong(tmp_path):
+    path = str(book_at(tmp_path / "claim.xlsx"))
+    for given, said in (
+        (["job quote", [path, ""]], "No file was chosen"),
+        (["job judge", [str(tmp_path / "none.xlsx"), ""]], "none.xlsx"),
+    ):
+        assert said in server.reply(json.dumps(given))["said"]
+    found = server.reply(json.dumps(["job judge", [path, ""]]))
+    assert found["said"] == "Pays. See the sheet Judgement."
+    assert ["verdict", "pays"] in found["rows"]
+    found = []
+    lines = [json.dumps(["job judge", [str(tmp_path / "none.xlsx"), ""]]).encode()]
+    server.main(lines, SimpleNamespace(write=found.append, flush=lambda: None))
+    assert "said" in json.loads(found[0])
+
+
+def test_the_toolbar_and_its_handler_fit():
+    with zipfile.ZipFile(io.BytesIO(extension_bytes())) as package:
+        bar = ElementTree.fromstring(package.read("Addons.xcu"))
+        handler = package.read("ProtocolHandler.xcu").decode()
+        ElementTree.fromstring(handler)
+        component = package.read("component.py").decode()
+        manifest = package.read("META-INF/manifest.xml").decode()
+        parts = set(package.namelist()) - {"META-INF/manifest.xml", "description.xml"}
+    assert all(f'full-path="{name}"' in manifest for name in parts)
+    addresses = [v.text for v in bar.iter("value") if (v.text or "").startswith("vnd.")]
+    assert addresses == [f"vnd.pennyweight:{job}" for job in jobs.JOBS]
+    assert (
+        "vnd.pennyweight:*" in handler and 'PROTOCOL = "vnd.pennyweight:"' in component
+    )
 
 
 def test_zero_is_said_by_its_text():

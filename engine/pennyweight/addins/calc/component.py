@@ -8,13 +8,19 @@ Python that `pennyweight calc install` remembered.
 import json
 import os
 import queue
+import shutil
 import struct
 import subprocess
 import sys
+import tempfile
 import threading
 
+import uno
 import unohelper
-from com.sun.star.lang import XServiceName
+from com.sun.star.awt.MessageBoxType import INFOBOX
+from com.sun.star.beans import PropertyValue
+from com.sun.star.frame import XDispatch, XDispatchProvider
+from com.sun.star.lang import XInitialization, XServiceInfo, XServiceName
 from dwt import XFunctions
 
 SERVICE = "dwt"
@@ -169,7 +175,131 @@ class Engine:
         return json.loads(line)
 
 
+HANDLER = "pennyweight.Buttons"
+PROTOCOL = "vnd.pennyweight:"
+MARK = "Written by pennyweight"
+PAPERS = {"quote": "quote.xlsx", "settle": "statement.xlsx"}
+SAVE_WITH_ENDING = 10  # the file picker's template FILESAVE_AUTOEXTENSION
+
+
+class Buttons(
+    unohelper.Base, XDispatchProvider, XDispatch, XInitialization, XServiceInfo
+):
+    """The toolbar: each button is an address, its job a question to the engine."""
+
+    def __init__(self, context, *unused):
+        """Keep the context."""
+        self.context, self.frame = context, None
+
+    def initialize(self, given):
+        """Take the window's frame."""
+        self.frame = given[0] if given else None
+
+    def queryDispatch(self, address, target, flags):
+        """Answer for our own addresses."""
+        return self if address.Complete.startswith(PROTOCOL) else None
+
+    def queryDispatches(self, requests):
+        """Answer several at once."""
+        return tuple(
+            self.queryDispatch(one.FeatureURL, one.FrameName, one.SearchFlags)
+            for one in requests
+        )
+
+    def dispatch(self, address, given):
+        """Do the job of a button."""
+        told = {item.Name: item.Value for item in given}
+        job = address.Complete[len(PROTOCOL) :]
+        out = told.get("Path") or (self._path(job) if job in PAPERS else "")
+        said = work(self.frame.Controller.Model, job, out)
+        if not told.get("Quiet"):
+            self._say(said)
+
+    def _path(self, job):
+        name = "com.sun.star.ui.dialogs.FilePicker"
+        picker = self.context.ServiceManager.createInstanceWithArgumentsAndContext(
+            name, (SAVE_WITH_ENDING,), self.context
+        )
+        picker.appendFilter("Workbook (.xlsx)", "*.xlsx")
+        picker.setDefaultName(PAPERS[job])
+        if picker.execute() != 1:
+            return ""
+        return uno.fileUrlToSystemPath(picker.Files[0])
+
+    def _say(self, said):
+        window = self.frame.ContainerWindow
+        box = window.Toolkit.createMessageBox(window, INFOBOX, 1, "Pennyweight", said)
+        box.execute()
+
+    def addStatusListener(self, listener, address):
+        """The buttons are always on."""
+
+    def removeStatusListener(self, listener, address):
+        """The buttons are always on."""
+
+    def getImplementationName(self):
+        """Name of this handler."""
+        return HANDLER
+
+    def supportsService(self, name):
+        """Whether it is one of ours."""
+        return name in self.getSupportedServiceNames()
+
+    def getSupportedServiceNames(self):
+        """The kind of a handler."""
+        return ("com.sun.star.frame.ProtocolHandler",)
+
+
+def work(document, job, out):
+    """Do a job on a copy of the open workbook, and show its rows; give what to say."""
+    folder = tempfile.mkdtemp(prefix="pennyweight-")
+    try:
+        path = os.path.join(folder, "open.xlsx")
+        options = PropertyValue("FilterName", 0, "Calc MS Excel 2007 XML", 0)
+        document.storeToURL(uno.systemPathToFileUrl(path), (options,))
+        answer = ask("job " + job, [path, out])
+    finally:
+        shutil.rmtree(folder, ignore_errors=True)
+    if not isinstance(answer, dict):
+        return "The engine did not start. In a terminal run: pennyweight calc doctor"
+    if "rows" in answer:
+        show(document, answer["sheet"], answer["rows"])
+    return answer["said"]
+
+
+def show(document, name, rows):
+    """Write rows on a sheet that pennyweight made; a user's own stays as it is."""
+    sheets, title = document.Sheets, name
+    for number in range(1, 100):
+        title = name if number == 1 else f"{name} {number}"
+        if not sheets.hasByName(title):
+            sheets.insertNewByName(title, sheets.Count)
+            break
+        if sheets.getByName(title).getCellByPosition(0, 0).String == MARK:
+            sheets.getByName(title).clearContents(1 | 2 | 4 | 16)
+            break
+    sheet, width = sheets.getByName(title), max(map(len, rows))
+    sheet.getCellByPosition(0, 0).String = MARK
+    table = tuple(
+        tuple(map(_content, row)) + ("",) * (width - len(row)) for row in rows
+    )
+    area = sheet.getCellRangeByPosition(0, 2, width - 1, len(rows) + 1)
+    area.setDataArray(table)
+    if document.CurrentController is not None:
+        document.CurrentController.setActiveSheet(sheet)
+
+
+def _content(cell):
+    """A value as a sheet takes it; `setDataArray` reads no text as a formula."""
+    if cell is None:
+        return ""
+    return float(cell) if isinstance(cell, (bool, int, float)) else str(cell)
+
+
 g_ImplementationHelper = unohelper.ImplementationHelper()  # the name UNO looks for
 g_ImplementationHelper.addImplementation(
     Functions, SERVICE, ("com.sun.star.sheet.AddIn", SERVICE)
+)
+g_ImplementationHelper.addImplementation(
+    Buttons, HANDLER, ("com.sun.star.frame.ProtocolHandler",)
 )

@@ -26,6 +26,10 @@ manifest:media-type="application/vnd.sun.star.uno-typelibrary;type=RDB"/>
 manifest:media-type="application/vnd.sun.star.uno-component;type=Python"/>
 <manifest:file-entry manifest:full-path="CalcAddIn.xcu" \
 manifest:media-type="application/vnd.sun.star.configuration-data"/>
+<manifest:file-entry manifest:full-path="ProtocolHandler.xcu" \
+manifest:media-type="application/vnd.sun.star.configuration-data"/>
+<manifest:file-entry manifest:full-path="Addons.xcu" \
+manifest:media-type="application/vnd.sun.star.configuration-data"/>
 </manifest:manifest>
 """
 
@@ -54,6 +58,51 @@ oor:package="org.openoffice.Office">
 TAIL = "</node>\n</node>\n</node>\n</oor:component-data>\n"
 
 
+SETTINGS = """\
+<?xml version="1.0" encoding="UTF-8"?>
+<oor:component-data xmlns:oor="http://openoffice.org/2001/registry" \
+xmlns:xs="http://www.w3.org/2001/XMLSchema" oor:name="{name}" \
+oor:package="org.openoffice.Office">
+{inside}</oor:component-data>
+"""
+HANDLER = SETTINGS.format(
+    name="ProtocolHandler",
+    inside="""\
+<node oor:name="HandlerSet"><node oor:name="pennyweight.Buttons" oor:op="replace">
+<prop oor:name="Protocols"><value>vnd.pennyweight:*</value></prop></node></node>
+""",
+)
+BUTTON = """\
+<node oor:name="m{place}" oor:op="replace">
+<prop oor:name="URL"><value>vnd.pennyweight:{job}</value></prop>
+<prop oor:name="Title"><value xml:lang="en">{title}</value></prop>
+<prop oor:name="Target"><value>_self</value></prop>
+<prop oor:name="Context"><value>com.sun.star.sheet.SpreadsheetDocument</value></prop>
+</node>
+"""
+BUTTONS = {
+    "judge": "Judge",
+    "risk": "Risk",
+    "quote": "Quote",
+    "settle": "Statement",
+}
+"""Jobs of the toolbar, with the words on their buttons."""
+
+
+def toolbar():
+    """The toolbar, as LibreOffice's settings."""
+    buttons = "".join(
+        BUTTON.format(place=place, job=job, title=title)
+        for place, (job, title) in enumerate(BUTTONS.items(), 1)
+    )
+    inside = (
+        '<node oor:name="AddonUI"><node oor:name="OfficeToolBar">\n'
+        f'<node oor:name="pennyweight.toolbar" oor:op="replace">\n{buttons}'
+        "</node></node></node>\n"
+    )
+    return SETTINGS.format(name="Addons", inside=inside)
+
+
 MONEY = (
     *("cutoff", "contracts", "purchase", "settlement", "bullion"),
     *("scaling", "money", "tax", "partners"),
@@ -75,6 +124,8 @@ def extension_bytes():
         "pennyweight.rdb": type_library("dwt", "XFunctions", methods()),
         "component.py": Path(__file__).with_name("component.py").read_bytes(),
         "CalcAddIn.xcu": descriptions().encode(),
+        "ProtocolHandler.xcu": HANDLER.encode(),
+        "Addons.xcu": toolbar().encode(),
     }
     target = io.BytesIO()
     with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as package:

@@ -9,6 +9,10 @@ import sys
 from ..cell_values import BlankOrZero, CellError
 from ..registry import PREFIX, registry
 from ..sheet_call import answer
+from . import jobs
+
+JOB = "job "
+"""Begins the name of a job of the toolbar."""
 
 
 def reply(question):
@@ -22,8 +26,11 @@ def reply(question):
     Returns
     -------
     rows : list of list
+        Of a job of the toolbar what `jobs.do` gives.
     """
     name, given = json.loads(question)
+    if name.startswith(JOB):
+        return jobs.do(name.removeprefix(JOB), *given)
     entry = registry()[PREFIX + name]
     blocks = [
         _given(block, argument)

@@ -7,6 +7,7 @@ import tempfile
 from pathlib import Path
 
 from ...errors import PennyweightError, WorkbookError
+from ..flat_rows import flat_rows
 from .open_book import caller, put_sheet, read_open
 from .workbook import (
     BUTTON_SHEET,
@@ -86,36 +87,6 @@ def _by_command(book, command, options):
     if done.returncode != 0:
         raise WorkbookError(done.stderr.strip() or f"{command} gave no answer.")
     return flat_rows(json.loads(done.stdout))
-
-
-def flat_rows(answer, path=""):
-    """An answer in layers as rows of a name and values.
-
-    Parameters
-    ----------
-    answer : dict, list or value
-
-    Returns
-    -------
-    rows : list of list
-
-    Examples
-    --------
-    >>> flat_rows({"verdict": "pays", "results": {"capital": {"value": 5.0}}})
-    [['verdict', 'pays'], ['results, capital, value', 5.0]]
-    """
-    if isinstance(answer, dict):
-        items = answer.items()
-    elif isinstance(answer, list):
-        if not any(isinstance(item, dict | list) for item in answer):
-            return [[path, *answer]]
-        items = enumerate(answer, 1)
-    else:
-        return [[path, answer]]
-    rows = []
-    for key, value in items:
-        rows += flat_rows(value, f"{path}, {key}" if path else str(key))
-    return rows
 
 
 def install_functions(book=None):

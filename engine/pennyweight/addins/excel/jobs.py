@@ -9,7 +9,7 @@ from ...errors import PennyweightError, WorkbookError
 from ...plan import read
 from ...workbook.risk_sheet.fill import sheet_figures
 from ...workbook.risk_sheet.layout import SHEET, placed
-from .buttons import flat_rows
+from ..flat_rows import flat_rows
 from .open_book import caller, put_sheet, read_open
 
 TRIALS = 16384

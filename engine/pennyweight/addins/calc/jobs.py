@@ -1,0 +1,65 @@
+"""What the toolbar of LibreOffice asks for, on a copy of the open workbook."""
+
+from ...errors import CallError, PennyweightError
+from ...plan import read
+from ..flat_rows import flat_rows
+
+TRIALS = 4096
+
+
+def do(job, path, out=""):
+    """Do a job; what goes wrong is part of the answer.
+
+    Parameters
+    ----------
+    job : {"judge", "risk", "quote", "settle"}
+    path : str
+        Copy of the open workbook.
+    out : str, optional
+        File to write, for a quote or a statement.
+
+    Returns
+    -------
+    answer : dict
+        ``said``, and for a sheet its name and ``rows``.
+    """
+    try:
+        return JOBS[job](read(path), out)
+    except PennyweightError as error:
+        return {"said": str(error)}
+
+
+def _judge(plan, _out):
+    judgement = plan.judge()
+    verdict = judgement.verdict
+    return {
+        "said": f"{verdict[0].upper()}{verdict[1:]}. See the sheet Judgement.",
+        "sheet": "Judgement",
+        "rows": flat_rows(judgement.as_json()),
+    }
+
+
+def _risk(plan, _out):
+    report = plan.risk(TRIALS)
+    return {
+        "said": f"{report.summary()[0]} See the sheet Risk analysis.",
+        "sheet": "Risk analysis",
+        "rows": flat_rows(report.as_json()),
+    }
+
+
+def _paper(writer):
+    def write(plan, out):
+        if not out:
+            raise CallError("No file was chosen; nothing was written.")
+        return {"said": f"Written: {writer(plan)(out, force=True)}"}
+
+    return write
+
+
+JOBS = {
+    "judge": _judge,
+    "risk": _risk,
+    "quote": _paper(lambda plan: plan.quote),
+    "settle": _paper(lambda plan: plan.settle),
+}
