@@ -1,7 +1,7 @@
 # make demo   write the example workbook and judge it
 # make test   install what the tests need, and run them all
 # make bench  times, as ratios within one run
-# make fuzz   thousands of altered books, inspected; seasons against brute force, and of wrong calls
+# make fuzz   thousands of altered books, of wrong calls, and of small seasons
 # make lint   style and types
 # make docs   the pages and data files that are built from the code
 # make site   the documentation as a website, in site/

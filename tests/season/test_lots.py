@@ -83,6 +83,7 @@ BAD = (
     ({**LOT, "ready": "2027-06-01"}, "after the season's last working day"),
     ({**LOT, "due": "2026-03-01"}, "before the season's first working day"),
     ({**LOT, "wet_tons": None}, "it is empty"),
+    ({**LOT, "recovery": 1.0}, r"Lot A \(row 1\)"),
 )
 
 
@@ -90,6 +91,13 @@ BAD = (
 def test_bad_lots_are_refused_with_their_place(lot, words):
     with pytest.raises(WorkbookError, match=words):
         season(None, lot)
+
+
+@pytest.mark.parametrize("name", ["owner_hours", "storage", "seconds", "keep_bonus"])
+@pytest.mark.parametrize("value", [-1.0, float("nan")])
+def test_options_below_zero_are_refused(name, value):
+    with pytest.raises(CallError, match="Enter a number of 0 or more"):
+        season(None, LOT, **{name: value})
 
 
 def test_unknown_columns_and_two_lots_of_one_name_are_refused():

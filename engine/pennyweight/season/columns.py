@@ -75,7 +75,9 @@ def checked_table(table, fields, units, what):
             raise CallError(f"The {what} has two columns for {name}. Delete one.")
     missing = [n for n, field in fields.items() if field.required and n not in names]
     if missing:
-        raise CallError(f"The {what} lacks columns: {', '.join(missing)}. Add them.")
+        file = f" {table.attrs['file']}" if "file" in table.attrs else ""
+        told = ", ".join(missing)
+        raise CallError(f"The {what}{file} lacks columns: {told}. Add them.")
     found = {}
     for name in fields:
         empty = math.nan if _numeric(fields, name) else None

@@ -299,19 +299,14 @@ def work_out(plan_inputs, units, inputs, lots, rows, crew_committed=False):
         "ore_grade": inputs["custom_grade"],
         "measured_p80": measured_at,
     }
-    try:
-        ore = run(
-            {**plan_inputs, **inputs, **sold},
-            units,
-            wanted=("table_recovery", "net_return_per_ton"),
-        )
-        inputs.pop("gravity_recovery")
-        inputs["custom_recovery"] = ore["table_recovery"]
-        values = run(
-            {**plan_inputs, **inputs}, units, wanted=(*LINES, *CREW, "table_recovery")
-        )
-    except BadValue as error:
-        raise WorkbookError(f"A lot cannot be worked out: {error}") from None
+    given = {**plan_inputs, **inputs}
+    wanted = ("table_recovery", "net_return_per_ton")
+    ore = _run({**given, **sold}, units, wanted, lots, rows)
+    given.update(
+        gravity_recovery=plan_inputs["gravity_recovery"],
+        custom_recovery=ore["table_recovery"],
+    )
+    values = _run(given, units, (*LINES, *CREW), lots, rows)
     tons, hours = values["custom_tons"], values["custom_hours"]
     per_ton = values["milling_ton_rate"]
     hourly = values["running_cost_per_ton"] - per_ton
@@ -329,3 +324,21 @@ def work_out(plan_inputs, units, inputs, lots, rows, crew_committed=False):
         "cost": cost,
         "contribution": income - cost,
     }
+
+
+def _run(inputs, units, wanted, lots, rows):
+    """The model for all scenarios; a lot that it refuses is named with its line."""
+    try:
+        return run(inputs, units, wanted=wanted)
+    except BadValue:
+        for at, row in enumerate(rows):
+            one = {
+                name: value[at] if np.ndim(value) else value
+                for name, value in inputs.items()
+            }
+            try:
+                run(one, units, wanted=wanted)
+            except BadValue as error:
+                told = f"Lot {lots.loc[row, 'lot']} ({place_of(lots, row)})"
+                raise WorkbookError(f"{told}: {error}") from None
+        raise

@@ -21,6 +21,16 @@ FRAME = (
 """Columns of the plan."""
 
 
+NOT_NEGATIVE = {
+    "owner_hours": "Clean-up hours between owners",
+    "storage": "Wet ore that may wait",
+    "tailings_room": "Room for tailings",
+    "freeze_days": "Days that are frozen",
+    "keep_bonus": "Worth of keeping a day",
+    "seconds": "Time limit in seconds",
+}
+
+
 @dataclass(frozen=True)
 class Options:
     """What a season is planned with.
@@ -187,6 +197,7 @@ def plan_season(inputs, units, table, options=None, progress=None):
     season : Season
     """
     options = options or Options()
+    _check_options(options)
     lots = read_lots(table, units)
     dates = [day for n in ("ready", "due") for day in lots[n] if day]
     calendar = make_calendar(
@@ -276,7 +287,6 @@ def make_problem(offers, calendar, options):
     limit = options.freeze_days * calendar.hours
     owners = pd.factorize(lots["owner"].fillna(""))[0]
     must = {row for row in range(len(lots)) if lots.loc[row, "must"] == YES}
-    _check_options(options)
     return Problem(
         modes=modes,
         ready=np.array(ready),
@@ -298,10 +308,10 @@ def make_problem(offers, calendar, options):
 
 
 def _check_options(options):
-    for name in ("owner_hours", "storage", "tailings_room", "freeze_days", "seconds"):
-        if getattr(options, name) < 0:
-            told = name.replace("_", " ")
-            raise CallError(f"{told.capitalize()}: a number of 0 or more is needed.")
+    for name, told in NOT_NEGATIVE.items():
+        value = getattr(options, name)
+        if not value >= 0:
+            raise CallError(f"{told}: {value:g}. Enter a number of 0 or more.")
 
 
 def _frame(schedule, offers, calendar, problem):
