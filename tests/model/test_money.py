@@ -7,7 +7,7 @@ from pennyweight.errors import BadValue
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.judgement import judge
 from pennyweight.model.run import run
-from pennyweight.model.switching_values import turning_points
+from pennyweight.model.switching_values import switching_values
 from pennyweight.trade import money
 
 PLAIN = {
@@ -239,21 +239,21 @@ def test_the_three_verdicts(inputs, verdict):
 
 
 @pytest.mark.parametrize("start", [{}, {"gold_price": 2800.0}])
-def test_turning_points_turn_the_verdict(start):
-    for turning in turning_points(start, "us"):
-        entry = INPUTS[turning.name]
+def test_switching_values_turn_the_verdict(start):
+    for found in switching_values(start, "us"):
+        entry = INPUTS[found.name]
         step = 1e-6 * (entry.maximum - entry.minimum)
-        around = (turning.needed - step, turning.needed + step)
+        around = (found.needed - step, found.needed + step)
         pays = [
-            str(run({**start, turning.name: value})["verdict"]) == "pays"
+            str(run({**start, found.name: value})["verdict"]) == "pays"
             for value in around
         ]
-        assert sorted(pays) == [False, True], turning
+        assert sorted(pays) == [False, True], found
 
 
 def test_an_input_that_cannot_turn_it_says_so():
-    turning = turning_points({"gold_price": 300.0}, "us", ("gravity_recovery",))[0]
-    assert np.isnan(turning.needed)
+    value = switching_values({"gold_price": 300.0}, "us", ("gravity_recovery",))[0]
+    assert np.isnan(value.needed)
 
 
 def test_many_sets_at_once_are_each_set_alone():
@@ -277,7 +277,7 @@ def test_a_measured_grade_turns_the_verdict_as_an_entered_one_does():
         "ore_grade": float(planned["planned_grade"]),
         "gravity_recovery": float(planned["planned_recovery"]),
     }
-    found, wanted = (turning_points(start, "us") for start in (measured, entered))
+    found, wanted = (switching_values(start, "us") for start in (measured, entered))
     for one, other in zip(found, wanted, strict=True):
         assert (one.name, one.now) == (other.name, other.now)
         assert one.needed == pytest.approx(other.needed, rel=1e-9)

@@ -8,7 +8,7 @@ import pytest
 from pennyweight.errors import BadValue, CallError
 from pennyweight.model.inputs import complete
 from pennyweight.model.run import run
-from pennyweight.model.switching_values import turning_points
+from pennyweight.model.switching_values import switching_values
 from pennyweight.risk.cases import compare_cases, outlook
 from pennyweight.risk.sensitivity import curve, effects, grid
 from pennyweight.risk.solver import break_even
@@ -69,9 +69,9 @@ def test_break_even_is_the_books_own():
 
 
 def test_break_even_turns_the_verdict():
-    (turning,) = turning_points({}, "us", names=("gold_price",))
+    (value,) = switching_values({}, "us", names=("gold_price",))
     found = break_even(name="gold_price")
-    assert found.values[0] == pytest.approx(turning.needed, rel=1e-6)
+    assert found.values[0] == pytest.approx(value.needed, rel=1e-6)
 
 
 def test_break_even_at_another_target():

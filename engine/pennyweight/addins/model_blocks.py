@@ -9,7 +9,7 @@ import numpy as np
 from ..model.inputs import INPUTS, complete
 from ..model.judgement import RESULTS
 from ..model.mill import MODEL
-from ..model.switching_values import turning_points
+from ..model.switching_values import switching_values
 from ..model.units import shown
 from . import reasons
 from .cell_values import CellError, Refused, number
@@ -309,7 +309,7 @@ def turning(names=None, values=None, units="us"):
     """
     units = unit_system(units)
     given = complete(inputs_from(names, values), units, "estimate")
-    found = turning_points(given, units)
+    found = switching_values(given, units)
     return [
         [INPUTS[point.name].label, point.now, figure(point.needed, point.name)]
         for point in found

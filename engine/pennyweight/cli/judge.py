@@ -110,13 +110,13 @@ def _results(judgement, plan):
 
 def _switching_values(judgement, plan):
     made = table("Switching value", "Now", "Turns at", "Change", right=(1, 2, 3))
-    for turning in judgement.turnings:
-        now, needed = turning.now, turning.needed
+    for value in judgement.switching_values:
+        now, needed = value.now, value.needed
         turns = needed == needed  # not not-a-number
-        texts = [plan.text(turning.name, now, 4)]
-        texts.append(plan.text(turning.name, needed, 4) if turns else "no value")
+        texts = [plan.text(value.name, now, 4)]
+        texts.append(plan.text(value.name, needed, 4) if turns else "no value")
         change = f"{needed / now - 1:+.1%}" if now and turns else ""
-        made.add_row(safe(plan.label(turning.name)), *texts, change)
+        made.add_row(safe(plan.label(value.name)), *texts, change)
     return made
 
 

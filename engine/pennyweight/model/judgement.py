@@ -12,7 +12,7 @@ from .inputs import INPUTS, amount
 from .jobs import CLAIM, EVERYTHING, HEADLINES
 from .mill import MODEL
 from .run import run
-from .switching_values import turning_points
+from .switching_values import switching_values
 from .units import TON, WORDS, shown, worded
 
 RESULTS = (
@@ -73,7 +73,7 @@ class Judgement:
         Each input: its value, whose figure it is, and its range.
     checks : dict
         Numbers of checks ``passed`` and ``failed``, and the names of the ``failures``.
-    turnings : list of Turning
+    switching_values : list of SwitchingValue
     warnings : list of str
         Equations used outside their range of validity.
     units : {"us", "metric"}
@@ -84,7 +84,7 @@ class Judgement:
     results: dict
     entries: dict
     checks: dict
-    turnings: list
+    switching_values: list
     units: str
     warnings: list = field(default_factory=list)
 
@@ -126,13 +126,13 @@ class Judgement:
             "missing": [entry.label for entry in self.in_state(MISSING)],
             "unusual": [entry.label for entry in self.in_state(UNUSUAL)],
             "checks": self.checks,
-            "turning": {
-                turning.name: {
-                    "now": turning.now,
-                    "needed": None if np.isnan(turning.needed) else turning.needed,
-                    "unit": shown(INPUTS[turning.name].unit, self.units),
+            "switching_values": {
+                value.name: {
+                    "now": value.now,
+                    "needed": None if np.isnan(value.needed) else value.needed,
+                    "unit": shown(INPUTS[value.name].unit, self.units),
                 }
-                for turning in self.turnings
+                for value in self.switching_values
             },
             "warnings": self.warnings,
             "units": self.units,
@@ -171,7 +171,7 @@ def judge(inputs=None, units="us", given=None, ranges=None):
         values = run(inputs, units)
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", OutsideRange)
-        turnings = turning_points(inputs or {}, units)
+        turns = switching_values(inputs or {}, units)
     used = {name: values[name].item() for name in INPUTS}
     wanted = dict.fromkeys((*HEADLINES[used["job"]], *RESULTS))
     results = {name: result(name, values, units) for name in wanted}
@@ -184,7 +184,7 @@ def judge(inputs=None, units="us", given=None, ranges=None):
         results,
         entries,
         checks(values),
-        turnings,
+        turns,
         units,
         list(dict.fromkeys(said)),
     )
@@ -286,20 +286,20 @@ def _payback(results):
     return f"The owner's money is back in month {month:.0f}."
 
 
-def turning_words(turning, units):
+def switching_words(value, units):
     """Say in words what one change would do.
 
     Parameters
     ----------
-    turning : Turning
+    value : SwitchingValue
     units : {"us", "metric"}
 
     Returns
     -------
     sentence : str
     """
-    entry = INPUTS[turning.name]
-    if np.isnan(turning.needed):
+    entry = INPUTS[value.name]
+    if np.isnan(value.needed):
         return "no value within its limits changes the verdict"
-    verb = "would pay at" if turning.pays_beyond else "stops paying at"
-    return f"{verb} {amount(turning.needed, entry, units, 4)}"
+    verb = "would pay at" if value.pays_beyond else "stops paying at"
+    return f"{verb} {amount(value.needed, entry, units, 4)}"

@@ -25,7 +25,7 @@ WEIGHED = ("net_present_value", "life_margin")
 
 
 @dataclass(frozen=True)
-class Turning:
+class SwitchingValue:
     """The value of one input at which the verdict turns.
 
     Attributes
@@ -43,7 +43,7 @@ class Turning:
     pays_beyond: bool
 
 
-def turning_points(inputs, units, names=TURNABLE):
+def switching_values(inputs, units, names=TURNABLE):
     """Find where each input, changed alone, makes the claim just pay.
 
     The claim pays while neither the operating margin over the plan nor the net present
@@ -60,7 +60,7 @@ def turning_points(inputs, units, names=TURNABLE):
 
     Returns
     -------
-    turnings : list of Turning
+    switching_values : list of SwitchingValue
 
     Source
     ------
@@ -86,7 +86,7 @@ def turning_points(inputs, units, names=TURNABLE):
     found = find_root(shortfall, (low, high), args=(position,))
     pays = base["verdict"] == PAYS
     return [
-        Turning(
+        SwitchingValue(
             name,
             float(base[name]),
             float(found.x[place]) if found.success[place] else float("nan"),

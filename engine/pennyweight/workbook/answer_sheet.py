@@ -111,10 +111,10 @@ def _large_figures(book, sheet, formats, row):
     return row + 2
 
 
-def solved_values(turnings):
+def solved_values(switching_values):
     """Where each input alone turns the verdict: place and what stands there."""
-    for row, turning in enumerate(turnings, SWITCHING + 3):
-        solved = "no value" if math.isnan(turning.needed) else turning.needed
+    for row, value in enumerate(switching_values, SWITCHING + 3):
+        solved = "no value" if math.isnan(value.needed) else value.needed
         yield (row, SOLVED), solved
 
 
@@ -125,40 +125,43 @@ def write_switching_values(book, sheet, formats):
         sheet.write_blank(row, column, None, formats.section())
     sheet.write_string(row, LABEL, "Switching values", formats.section())
     row += 1
-    write_belonging(sheet, formats, row, "One change alone, solved by the engine")
+    label = "One change alone, solved by the engine"
+    write_belonging(book, sheet, formats, row, label)
     row += 1
     for column, head in enumerate(("Input", "Now", "Turns at", "Change", "", "")):
         right = {"align": "right"} if column else {}
         sheet.write_string(row, column, head, formats.head(**right))
     sheet.write_string(row, SOLVED, "Solved", formats.head(align="right"))
-    for (place, solved), turning in zip(
-        solved_values(book.turnings), book.turnings, strict=True
+    for (place, solved), value in zip(
+        solved_values(book.switching_values), book.switching_values, strict=True
     ):
         row = place[0]
-        _switching_value(book, sheet, formats, row, turning, solved)
+        _switching_value(book, sheet, formats, row, value, solved)
     waiting = "The charts use estimates until no figure is missing."
     formula, told = when_complete(book, '""', "", waiting)
     sheet.write_formula(row + 1, LABEL, formula, formats(bold=True), told)
     return row + 2
 
 
-def write_belonging(sheet, formats, row, label="These figures"):
+def write_belonging(book, sheet, formats, row, label="These figures"):
     """Say whether figures that the engine solved still belong to the inputs."""
     sheet.write_string(row, LABEL, label, formats())
-    state = '=IF(Changed_inputs=0,"belong to the inputs","are out of date")'
+    current = "belong to the inputs"
+    state = f'IF(Changed_inputs=0,"{current}","are out of date")'
+    formula, told = when_complete(book, state, current, "not yet")
     look = formats(align="left", indent=1, bold=True)
-    sheet.write_formula(row, VALUE, state, look, "belong to the inputs")
+    sheet.write_formula(row, VALUE, formula, look, told)
 
 
-def _switching_value(book, sheet, formats, row, turning, solved):
-    entry = INPUTS[turning.name]
+def _switching_value(book, sheet, formats, row, value, solved):
+    entry = INPUTS[value.name]
     unit = shown(entry.unit, book.units)
     label = f"{entry.label}, {unit}" if unit else entry.label
     sheet.write_string(row, LABEL, label, formats())
     number = number_format("share" if entry.kind == "share" else entry.unit, book.units)
     look = formats(num_format=number, align="right")
-    name = defined_name(turning.name)
-    now = book.inputs[turning.name]
+    name = defined_name(value.name)
+    now = book.inputs[value.name]
     sheet.write_formula(row, 1, f"={name}", look, now)
     sheet.write(row, SOLVED, solved, look)
     before, found = (xl_rowcol_to_cell(row, column) for column in (1, SOLVED))

@@ -18,7 +18,7 @@ from ..model.entries import (
 from ..model.indifference import indifference_grades
 from ..model.inputs import INPUTS
 from ..model.run import run
-from ..model.switching_values import turning_points
+from ..model.switching_values import switching_values
 
 COUNTED = {
     "own": YOURS,
@@ -48,7 +48,7 @@ class Book:
         The user's own low and high.
     values : dict of str to ndarray
         Every line, worked out by the engine.
-    turnings : list of Turning
+    switching_values : list of SwitchingValue
         What would turn the verdict.
     indifference : ndarray
         By contract type: the grade at which it equals the agreed one.
@@ -61,7 +61,7 @@ class Book:
     given: dict
     ranges: dict
     values: dict = field(default_factory=dict)
-    turnings: list = field(default_factory=list)
+    switching_values: list = field(default_factory=list)
     indifference: list = field(default_factory=list)
     version: str = __version__
 
@@ -144,6 +144,6 @@ def make_book(
         {n: value for n, value in used.items() if n in own and value != ""},
         dict(ranges or {}),
         values,
-        turning_points(inputs or {}, units),
+        switching_values(inputs or {}, units),
         indifference_grades(inputs or {}, units),
     )

@@ -23,7 +23,7 @@ def write_indifference(book, sheet, formats):
     for column in range(NOTE + 1):
         sheet.write_blank(row, column, None, formats.section())
     sheet.write_string(row, LABEL, TITLE, formats.section())
-    write_belonging(sheet, formats, row + 1)
+    write_belonging(book, sheet, formats, row + 1)
     row += 2
     sheet.write_string(row, LABEL, MODEL.axes["contract"].label, formats.head())
     sheet.write_string(row + 1, LABEL, "Indifference grade", formats())

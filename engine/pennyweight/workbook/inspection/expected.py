@@ -15,7 +15,7 @@ from ...model.indifference import indifference_grades
 from ...model.inputs import INPUTS
 from ...model.mill import MODEL
 from ...model.run import run
-from ...model.switching_values import turning_points
+from ...model.switching_values import switching_values
 from .. import answer_sheet, contract_sheet
 from ..book import make_book
 from ..entry_cells import BASIS, ISSUED, OWN_HIGH, OWN_LOW, STATUS
@@ -259,10 +259,10 @@ def _pristine(inputs, units, given, statuses, bases, ranges):
 def _solved(inputs, units):
     """What the engine solves for the inputs, by sheet and place."""
     given = dict(inputs)
-    turnings = answer_sheet.solved_values(turning_points(given, units))
+    turns = answer_sheet.solved_values(switching_values(given, units))
     grades = contract_sheet.solved_values(indifference_grades(given, units))
     return {
-        **{("Answer", place): value for place, value in turnings},
+        **{("Answer", place): value for place, value in turns},
         **{("Contract", place): value for place, value in grades},
     }
 
