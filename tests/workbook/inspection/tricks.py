@@ -533,6 +533,16 @@ OBJECTS = {
     "a picture over figures": Trick(shape("", frame="xdr:pic"), OVER),
     "a line over figures": Trick(shape("", frame="xdr:cxnSp"), OVER),
     "a chart over figures": Trick(shape("", frame="xdr:graphicFrame"), OVER),
+    "a shape in a chart": Trick(
+        added(
+            "xl/drawings/drawing90.xml",
+            b"<a/>",
+            KIND + "drawingml.chartshapes+xml",
+            "xl/charts/_rels/chart1.xml.rels",
+            OFFICE + "chartUserShapes",
+        ),
+        OVER,
+    ),
     "a chart of other cells": Trick(
         in_chart(rb"(<c:f>[^<]*?)\d+(?=<)", rb"\g<1>7"), "chart of other cells"
     ),
@@ -543,6 +553,10 @@ OBJECTS = {
             b"",
         )(parts),
         "chart missing",
+    ),
+    "a text added to a chart": Trick(
+        in_chart(rb"</c:title>", b"<a:t>Audited</a:t></c:title>"),
+        "text of a chart changed",
     ),
     "a title of a chart": Trick(
         in_chart(rb"<a:t>[^<]*", b"<a:t>Proven by audit"), "text of a chart changed"
@@ -590,6 +604,15 @@ RULES = {
             "Results",
             b"sheetData",
             b'<dataValidations><dataValidation showInputMessage="1" sqref="A5:F9" '
+            b'prompt="9,999,999"/></dataValidations>',
+        ),
+        "validation text changed",
+    ),
+    "a message over every figure": Trick(
+        behind(
+            "Results",
+            b"sheetData",
+            b'<dataValidations><dataValidation sqref="A1:XFD1048576" '
             b'prompt="9,999,999"/></dataValidations>',
         ),
         "validation text changed",
@@ -771,6 +794,17 @@ ALLOWED = {
         "xl/worksheets/_rels/sheet2.xml.rels", OFFICE + "hyperlink", "http://x", True
     ),
     "a picture beside the cells": shape("", (60, 0, 64, 9), "xdr:pic"),
+    "a chart of their own beside the cells": both(
+        shape("", (60, 0, 64, 9), "xdr:graphicFrame"),
+        added(
+            "xl/charts/chart90.xml",
+            b'<c:chartSpace xmlns:c="http://schemas.openxmlformats.org/drawingml/2006/'
+            b'chart"><c:f>Mine!$A$1:$A$9</c:f></c:chartSpace>',
+            KIND + "drawingml.chart+xml",
+            "xl/drawings/_rels/drawing1.xml.rels",
+            OFFICE + "chart",
+        ),
+    ),
     "a text box below the cells": shape("", (0, 900, 4, 909)),
     "a yellow mark": styled(fill=ground('rgb="FFFFFF00"')),
     "bold figures": styled(font=font("<b/>", 12)),

@@ -1,5 +1,6 @@
 """What hides or changes a figure on screen, held against the workbook as written."""
 
+import itertools
 import re
 from collections import defaultdict
 
@@ -23,6 +24,8 @@ CODES = re.compile(r'&(?:"[^"]*"|K[0-9A-Fa-f]{6}|[0-9]+|[KkSsUuEeXxYyBbIi]|[LCR]
 LITERAL = re.compile(r'"([^"]*)"')
 SIGNS = re.compile("dings|symbol|marlett|barcode|blank", re.I)
 ROW_PART = re.compile(r"([a-z]+(\d+)):[a-z]+\2$")
+LARGE = 20_000
+"""Cells of an area that are looked at one by one."""
 EDGE = 1
 """Rows and columns by which programs move the corner of a chart."""
 
@@ -45,6 +48,7 @@ def looks(contents, pristine, moved=(), before=None):
     finding : Finding
     """
     yield from _settings(contents.structure)
+    yield from _over_charts(contents.structure)
     for sheet in SHEETS:
         if sheet not in contents.sheets or sheet in moved:
             continue
@@ -79,6 +83,14 @@ def _settings(structure):
     if not shown or not is_on(view.get("showSheetTabs", "1")):
         mend = "Show the window and its tabs."
         yield Finding("", "", "window hidden", "shown", "hidden", mend)
+
+
+def _over_charts(structure):
+    for relation in structure.relations:
+        if relation.kind.lower() == "chartusershapes":
+            told = f"a shape in a chart ({relation.owner})"
+            mend = "Delete it, unless it is yours."
+            yield Finding("", "", "object over figures", "", told, mend)
 
 
 def _styles(sheet, contents, pristine):
@@ -242,21 +254,27 @@ def _plain_page(text):
     return "".join(CODES.sub("", text).split())
 
 
-def _by_cell(rules):
+def _by_cell(rules, filled):
+    """The rule of each cell; of a large area only for the cells of ours."""
     found = {}
     for rule in rules:
         for area in _areas(rule.cells):
-            if (area[2] - area[0] + 1) * (area[3] - area[1] + 1) < 20_000:
-                for row in range(area[0], area[2] + 1):
-                    for column in range(area[1], area[3] + 1):
-                        found.setdefault((row, column), rule)
+            for place in _places(area, filled):
+                found.setdefault(place, rule)
     return found
+
+
+def _places(area, filled):
+    top, left, bottom, right = area
+    if (bottom - top + 1) * (right - left + 1) > LARGE:
+        return [place for place in filled if _within(place, area)]
+    return itertools.product(range(top, bottom + 1), range(left, right + 1))
 
 
 def _validations(sheet, look, ours, filled):
     """Validations that are gone, wider, weaker or say something else."""
-    there, told = _by_cell(look.validations), defaultdict(list)
-    known = _by_cell(ours.validations)
+    there, told = _by_cell(look.validations, filled), defaultdict(list)
+    known = _by_cell(ours.validations, filled)
     for place in (there.keys() - known.keys()) & filled.keys():
         if prompt := there[place].attributes.get("prompt"):
             told["validation text changed", "", prompt].append(place)
@@ -376,47 +394,50 @@ def _covers(corners, place):
 
 
 def _charts(sheet, there, ours, moved, before):
-    """Charts that read other cells, or are gone."""
-    wanted, found = (
-        {f for f in _references(s, sheet) if f.rpartition("!")[0] not in moved}
-        for s in (ours, there)
-    )
+    """Charts that read other cells, say something else, or are gone.
+
+    A chart that reads none of the cells of ours is the partner's own.
+    """
+    mine = ours.charts.get(sheet, ())
+    wanted = _references(mine, moved)
     known = {_beginning(formula) for formula in wanted}
+    theirs = [
+        chart
+        for chart in there.charts.get(sheet, ())
+        if known & set(map(_beginning, _references([chart], moved)))
+    ]
+    found = _references(theirs, moved)
     other = found - wanted
     if other and before is not None:
-        other -= _references(before().structure, sheet)
+        other -= _references(before().structure.charts.get(sheet, ()), moved)
     for formula in sorted(other):
         # A workbook that was renewed has the charts of its first issue.
         longer = _beginning(formula) in known
         kind = "chart of another length" if longer else "chart of other cells"
         told = ("cells of the issue", formula)
         yield Finding(sheet, "", kind, *told, BACK, not longer)
-    there_too = {_beginning(formula) for formula in found}
-    lost = sorted(f for f in wanted - found if _beginning(f) not in there_too)
-    if lost:
-        told = ("charts of " + ", ".join(lost[:5]), "charts that do not show them")
-        yield Finding(sheet, "", "chart missing", *told, BACK)
+    lost = sorted(known - set(map(_beginning, found)))
     drawn = [
         sum(shape.kind == "chart" for shape in s.drawings.get(sheet, ()))
         for s in (ours, there)
     ]
-    if drawn[1] < drawn[0] and not lost:
-        told = (f"{count} charts" for count in drawn)
+    if lost or drawn[1] < drawn[0]:
+        told = (f"{drawn[0]} charts", f"{drawn[1]}, none of " + ", ".join(lost[:5]))
         yield Finding(sheet, "", "chart missing", *told, BACK)
-    titles = [
-        {" ".join(t.split()) for c in s.charts.get(sheet, ()) for t in c.texts} - {""}
-        for s in (ours, there)
-    ]
-    for title in sorted(titles[0] - titles[1]):
-        told = (title, ", ".join(sorted(titles[1] - titles[0])) or "nothing")
+    texts = _texts(mine), _texts(theirs)
+    if theirs and texts[0] != texts[1]:
+        told = (", ".join(sorted(one - other)) for one, other in (texts, texts[::-1]))
         yield Finding(sheet, "", "text of a chart changed", *told, BACK)
 
 
-def _references(structure, sheet):
-    """The cells that the charts of a sheet read."""
-    charts = structure.charts.get(sheet, ())
+def _texts(charts):
+    return {" ".join(text.split()) for chart in charts for text in chart.texts} - {""}
+
+
+def _references(charts, moved):
+    """The cells that charts read, but for those of sheets on which rows moved."""
     found = {_plain_reference(f) for chart in charts for f in chart.formulas}
-    return {formula for formula in found if "!" in formula}
+    return {f for f in found if "!" in f and f.rpartition("!")[0] not in moved}
 
 
 def _beginning(formula):

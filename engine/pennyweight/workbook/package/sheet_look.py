@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass, field
 
+from ...errors import WorkbookError
+
 FLAT, NARROW = 5.0, 0.9
 """Row height in points and column width in characters below which nothing shows."""
 FORMULAS = ("formula", "formula1", "formula2", "f")
@@ -13,7 +15,7 @@ PAGE_TEXTS = (
     "firstHeader",
     "firstFooter",
 )
-MOST_KEPT = 5_000
+MOST_KEPT = 50_000
 """Of each list; a sheet of people has less."""
 
 
@@ -116,8 +118,12 @@ class SheetLook:
                 self._add(self.narrow, (int(ends[0]) - 1, int(ends[1]) - 1))
 
     def _add(self, found, what):
-        if len(found) < MOST_KEPT:
-            found.append(what)
+        if len(found) >= MOST_KEPT:
+            raise WorkbookError(
+                f"A sheet has more than {MOST_KEPT:,} rules or merged cells: delete "
+                "those that do not belong to it."
+            )
+        found.append(what)
 
 
 def _number(text):
