@@ -18,6 +18,7 @@ from .errors import BadValue, CallError
 from .model.figures import input_text, money, result_text, unit_text
 from .model.given import checked, checked_ranges
 from .model.inputs import INPUTS, complete, input_called
+from .model.jobs import CLAIM, EVERYTHING
 from .model.mill import MODEL
 from .model.results import Results, result_called
 from .model.rules import check_rules
@@ -329,6 +330,12 @@ class Plan:
         from .risk.study import make_study
 
         check_trials(trials)
+        if (job := self.inputs["job"]) not in (EVERYTHING, CLAIM):
+            raise CallError(
+                f"A risk analysis is of a claim, and this is for a {job}. Take the "
+                "inputs over into a workbook for everything: new --from, --for "
+                "everything."
+            )
         study = make_study(
             self.inputs,
             self.units,

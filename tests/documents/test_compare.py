@@ -99,7 +99,9 @@ def test_every_headline_has_its_effect(comparison):
         for effect in change["effects"].values():
             assert (effect["alone"] is None) == (effect["share"] is None) == words
     assert comparison.turns("gold_price") and not comparison.turns("crew")
-    verdict = [comparison.effect(name, "verdict")[1] for name in ("gold_price", "crew")]
+    verdict = [
+        comparison.effect(name, "job_verdict")[1] for name in ("gold_price", "crew")
+    ]
     assert sum(verdict) == pytest.approx(1, rel=1e-12)
 
 

@@ -5,6 +5,7 @@ import openpyxl
 import pytest
 
 import pennyweight as pw
+from pennyweight.errors import CallError
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.jobs import CLAIM, CONTRACT, EVERYTHING, HEADLINES, LOT, rests_on
 from pennyweight.model.run import run
@@ -43,7 +44,7 @@ def test_a_contract_is_not_asked_for_ore_in_the_ground_nor_tax():
     assert asked.isdisjoint({"ore_tons", "ore_grade", "mining_cost", "royalty_rate"})
     inputs = rests_on(CONTRACT)[1]
     assert "tax_rate" not in inputs and "waiting_margin" in inputs
-    assert len(must_haves(LOT)) <= 12
+    assert "settle_melt_mass" in must_haves(LOT) and "wage" not in must_haves(LOT)
 
 
 @pytest.mark.parametrize("job", JOBS)
@@ -119,6 +120,15 @@ def test_a_workbook_of_one_kind_becomes_another(tmp_path):
     )
     assert again.returncode == 0
     assert pw.read(tmp_path / "again.xlsx").results["verdict"] == "pays"
+
+
+def test_a_lot_whose_gold_is_missing_is_not_paid_and_not_drawn():
+    lot = pw.example().change(job=LOT)
+    assert lot.judge().verdict == "the mill pays the owner"
+    assert lot.judge().subject == lot.inputs["settle_lot"]
+    assert lot.change(settle_melt_mass=120).judge().verdict.startswith("not yet: gold")
+    with pytest.raises(CallError, match="for a lot"):
+        lot.risk(trials=256)
 
 
 def test_the_answer_stands_on_rows_in_sight():

@@ -53,10 +53,10 @@ def show_judgement(plan):
     """
     judgement, screen = plan.judge(), console()
     complete = not judgement.in_state("missing", "cannot be used")
-    claim = safe(plan.inputs["claim_name"] or "The claim")
+    subject = safe(judgement.subject)
     colour = COLOURS.get(judgement.verdict, "yellow")
     verdict = safe(judgement.verdict.replace("not yet: ", "not yet, "))
-    screen.print(f"\n[bold]{claim}: [{colour}]{verdict}[/][/bold]\n")
+    screen.print(f"\n[bold]{subject}: [{colour}]{verdict}[/][/bold]\n")
     _missing(screen, plan, judgement)
     if complete and judgement.of_claim:
         for reason in judgement.reasons:

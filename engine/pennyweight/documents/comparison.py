@@ -21,7 +21,7 @@ HEADLINES = (
 )
 """Results to which the effect of each change is told."""
 
-VERDICT = "verdict"
+VERDICT = "job_verdict"
 
 
 @dataclass(frozen=True)

@@ -40,6 +40,14 @@ HEADLINES = {
 }
 """Results on the sheet Start, in the order of reading."""
 HEADLINES[EVERYTHING] = HEADLINES[CLAIM]
+SUBJECT = {
+    EVERYTHING: "claim_name",
+    CLAIM: "claim_name",
+    CONTRACT: "customer_name",
+    LOT: "settle_lot",
+}
+"""The input that names what is judged."""
+SPOKEN = {EVERYTHING: "claim", CLAIM: "claim", CONTRACT: "contract", LOT: "lot"}
 AGREED_RATES = ("agreed_cost_ton", "agreed_cost_hour", "agreed_cost_laboratory")
 """A settlement takes them from the terms, whatever the mill's cost was since."""
 

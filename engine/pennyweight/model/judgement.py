@@ -9,7 +9,7 @@ import numpy as np
 from ..errors import OutsideRange
 from .entries import MISSING, UNUSABLE, UNUSUAL, answer, entry_of
 from .inputs import INPUTS, amount
-from .jobs import CLAIM, EVERYTHING, HEADLINES
+from .jobs import CLAIM, EVERYTHING, HEADLINES, SPOKEN, SUBJECT
 from .mill import MODEL
 from .run import run
 from .switching_values import switching_values
@@ -92,6 +92,11 @@ class Judgement:
     def job(self):
         """What the plan is for."""
         return self.entries["job"].value
+
+    @property
+    def subject(self):
+        """The name of what is judged."""
+        return self.entries[SUBJECT[self.job]].value or f"The {SPOKEN[self.job]}"
 
     @property
     def of_claim(self):

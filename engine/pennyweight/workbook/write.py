@@ -11,7 +11,7 @@ from xlsxwriter.worksheet import Worksheet
 
 from ..model.entries import has_range
 from ..model.inputs import INPUTS
-from ..model.jobs import LOT
+from ..model.jobs import LOT, SUBJECT
 from ..model.mill import MODEL
 from ..model.units import CONSTANTS
 from . import charts, front_sheets
@@ -211,14 +211,15 @@ def _furnish(sheet, entry, formats, book):
 
 def _state(sheet, formats, book):
     """The answer and the state of the checks, on every sheet."""
-    claim = book.inputs["claim_name"]
+    subject = SUBJECT[book.inputs["job"]]
+    name, called = defined_name(subject), book.inputs[subject]
     told = f"{book.answer}; {book.values['checks_flag']}"
     sheet.write_formula(
         2,
         LABEL,
-        '=IF(Claim_name="","",Claim_name&": ")&Answer&"; "&Checks_flag',
+        f'=IF({name}="","",{name}&": ")&Answer&"; "&Checks_flag',
         formats(bold=True),
-        f"{claim}: {told}" if claim else told,
+        f"{called}: {told}" if called else told,
     )
     waiting = {"type": "text", "criteria": "containing", "value": "not yet"}
     waiting |= {"format": formats.colour(ACCENT), "stop_if_true": True}

@@ -5,6 +5,7 @@ import numpy as np
 from ....formulas import lookup
 from ....trade import money
 from ...line import Section
+from ..settlement.weights import WITHIN
 from .rate_of_return import only_rate
 
 verdict_section = Section("Results", "Verdict")
@@ -17,6 +18,7 @@ PAYS = "pays"
 RUNNING_ONLY = "pays its running cost but not its capital"
 WITHOUT_CAPITAL = "pays its running cost but not its other costs"
 DOES_NOT_PAY = "does not pay"
+UNBALANCED = "not yet: gold found and gold fed differ by more than the tolerance"
 MILL_PAID = "pays the mill"
 MILL_UNPAID = "does not pay the mill"
 DISAGREE = "not yet: measurements disagree, see the sheet Checks"
@@ -29,10 +31,13 @@ def verdict(money_verdict, measurements_failed):
 
 
 @verdict_section.line("Verdict of the job")
-def job_verdict(job, verdict, agreed_margin, settle_words):
+def job_verdict(
+    job, verdict, agreed_margin, agreed_purchase, settle_balance, settle_words
+):
     """Of the claim, the agreed contract, or the lot that is settled."""
     contract = np.where(agreed_margin >= 0, MILL_PAID, MILL_UNPAID)
-    part = np.where(job == "lot", settle_words, contract)
+    fed = np.logical_or(settle_balance == WITHIN, agreed_purchase == "yes")
+    part = np.where(job == "lot", np.where(fed, settle_words, UNBALANCED), contract)
     return np.where(np.logical_or(job == "lot", job == "contract"), part, verdict)
 
 

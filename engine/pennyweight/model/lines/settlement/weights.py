@@ -152,10 +152,13 @@ def settle_gap(settle_gold_fed, settle_found):
     return np.where(known, settle_found / settle_gold_fed - 1, np.nan)
 
 
+WITHIN = "within the band agreed"
+
+
 @balance.line("Gold balance")
 def settle_balance(settle_found, settle_gap, gap_band):
     """Difference against the tolerance."""
     outside = np.where(settle_gap > 0, "more gold than fed", "gold is missing")
     within = np.abs(settle_gap) <= gap_band
-    told = np.where(within, "within the band agreed", outside)
+    told = np.where(within, WITHIN, outside)
     return np.where(settle_found > 0, told, "no gold entered")
