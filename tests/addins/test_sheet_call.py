@@ -1,6 +1,8 @@
 """What a cell gets for what stands in other cells; the same for both doors."""
 
+import collections
 import math
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -251,15 +253,25 @@ def test_all_that_is_needed_leaves_nothing_to_say():
     assert found[1][0] == pytest.approx(worth, rel=1e-12)
 
 
-def test_the_risk_analysis_in_cells():
-    plan = pennyweight.example()
-    names = [name for name in plan.given if plan.given[name] != ""]
-    values = column(*(plan.given[name] for name in names))
-    found = ask("DWT_RISK", column(*names), values, None, 256.0, 3.0)
-    assert found[0][0] == "Probability that it pays" and 0 <= found[0][1] <= 1
-    assert all(row[1] <= row[2] <= row[3] for row in found[1:])
-    two = tuple((value[0], value[0]) for value in values)
-    assert ask("DWT_RISK", column(*names), two) == [["#VALUE!"]]
+def test_the_risk_analysis_in_cells(monkeypatch):
+    """The pages' recipe runs the real analysis; here is what reaches it."""
+    asked = []
+
+    def risk(plan, trials, seed):
+        asked.append((plan.given, plan.units, trials, seed))
+        figures = collections.defaultdict(lambda: SimpleNamespace(value=math.nan))
+        figures["pays"] = SimpleNamespace(value=0.62)
+        figures["margin_per_ton_p50"] = SimpleNamespace(value=41.5)
+        return SimpleNamespace(risk=SimpleNamespace(figures=figures))
+
+    monkeypatch.setattr(pennyweight.Plan, "risk", risk)
+    found = ask("DWT_RISK", "Gold price", 3000.0, "metric", 256.0, 3.0)
+    assert asked == [({"gold_price": 3000.0}, "metric", 256, 3)]
+    assert found[0][:2] == ["Probability that it pays", 0.62]
+    assert ["Operating margin per ton", "#N/A", 41.5, "#N/A"] in found
+    ask("DWT_RISK")
+    assert asked[1] == ({}, "us", 4096, 0)
+    assert ask("DWT_RISK", "gold_price", ((3000.0, 4000.0),)) == [["#VALUE!"]]
 
 
 def test_judge_knows_metric():
