@@ -80,7 +80,7 @@ def write_risk_sheet(package, sheet, formats, book, names):
     _record(sheet, formats, book.units, record)
     _state(sheet, formats, found, record, names)
     # What belongs together is on one printed page; chart data is not printed.
-    pages = ("ranked", "information_assays", "grid_net_present_value")
+    pages = ("ranked", "measure_next", "grid_net_present_value")
     sheet.set_h_pagebreaks([found[name].title for name in pages])
     hide_rows(sheet, range(TRIALS, record + len(recorded()) + 1))
 
