@@ -12,6 +12,9 @@ from ..risk_sheet.layout import is_filled
 from .acting import acting, reaching, starts_macro
 from .findings import Finding
 
+FUNCTIONS = "dwt_"
+"""How the names of the functions for cells begin, in small letters."""
+
 
 def foreign(contents, pristine):
     """List what is foreign to a book.
@@ -64,6 +67,7 @@ def _names(contents, expected):
         mend = "Start from an unspoilt copy, with new --from."
         yield Finding("", "", "name missing", _spelt(name), "", mend)
     names = {name.partition(ONE_SHEET)[0] for name in contents.names}
+    functions = 0
     for name, text in contents.names.items():
         spelt = contents.spelt[name]
         if starts_macro(contents, name):
@@ -83,10 +87,17 @@ def _names(contents, expected):
             continue
         hidden = name in contents.hidden_names
         grave = hidden or reaching(text, names)
+        if not grave and name.startswith(FUNCTIONS):
+            functions += 1
+            continue
         kind = "hidden name" if hidden else "name added"
         told = f"{spelt} stands for {text}"
         mend = "Delete it, unless you know what it is for."
         yield Finding("", "", kind, "", told, mend, grave=bool(grave))
+    if functions:
+        told = f"{functions} functions whose names begin with {FUNCTIONS.upper()}"
+        mend = "Functions without Python; nothing of ours reads them."
+        yield Finding("", "", "name added", "", told, mend, grave=False)
 
 
 def _spelt(name):
