@@ -20,6 +20,7 @@ from pennyweight.addins.registry import LONGEST_HELP, PREFIX, registry
 from pennyweight.addins.sheet_call import answer
 from pennyweight.addins.tracing import traced_functions
 from pennyweight.errors import CallError, WorkbookError
+from pennyweight.workbook.inspection.inspect import inspect_book
 from tests.addins.examples import expected, same, trade_calls
 from tests.addins.test_addin_pages import LINE
 from tests.addins.test_addin_pages import recipes as page_recipes
@@ -314,6 +315,8 @@ def test_a_claim_workbook_keeps_working_with_the_functions(tmp_path):
     claim = book_at(tmp_path / "claim.xlsx", wage=31)
     out = add_functions(claim, tmp_path / "with.xlsx")
     assert pennyweight.read(out).inputs["wage"] == 31
+    (note,) = inspect_book(out).findings
+    assert "302 functions" in note.found and not note.grave
 
 
 def test_what_cannot_be_added_to_is_refused(tmp_path, written):
