@@ -260,7 +260,7 @@ def acting(draw):
             new_cell(call, sheet, 5000 + number % 900),
             new_cell(f"'[b{number}.xlsx]S'!A1", sheet, 5000),
             new_cell(f"OWN_{number}(A1)", sheet, 5000),
-            added(f"xl/orphan{number}.xml", b"<a/>"),
+            added(f"xl/orphan{number}.bin", OLE),
             related(owner, picture, f"http://example.org/{number}.png", True),
             within(sheet, b"sheetData", b"<x%d/>" % number),
             shape("", (70, 0, 72, 3), f'xdr:sp macro="[0]!M{number}"'),

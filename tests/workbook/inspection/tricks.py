@@ -347,7 +347,7 @@ PARTS = {
         added("xl/x.xml", b"<a/>", "application/x-new", BOOK_RELATIONS, OFFICE + "new"),
         PART,
     ),
-    "a part that nothing leads to": Trick(added("xl/x.xml", b"<a/>"), PART),
+    "a file that nothing leads to": Trick(added("xl/x.bin", OLE), PART),
     "a picture from outside": Trick(
         related(
             "xl/drawings/_rels/drawing1.xml.rels",
@@ -782,6 +782,7 @@ ALLOWED = {
     "a name of their own": name("Results!$A$1"),
     "a cell of their own": new_cell("SUM(B5:B9)*2"),
     "a sheet with brackets in its name": new_cell("'Mill (old)'!A1"),
+    "XML that nothing leads to": added("customXml/item1.xml", b"<a/>"),
     "Google's own record": added(
         "xl/metadata",
         b"\x08\x01",

@@ -14,6 +14,7 @@ from .belongs import (
     REACHING,
     RELATIONS,
     TYPES,
+    UNKNOWN,
     in_words,
 )
 from .findings import Finding
@@ -21,6 +22,7 @@ from .findings import Finding
 BOOK = "xl/workbook.xml"
 EITHER = ("alternatecontent", "choice", "fallback")
 """Elements of which programs read one or the other; a sheet has none."""
+PLAIN = ("application/xml", "text/xml")
 TYPES_PART = "[content_types].xml"
 QUOTED = re.compile(r'"(?:[^"]|"")*"')
 SHEET = re.compile(r"'(?:[^']|'')+'!")
@@ -81,7 +83,9 @@ def _parts(contents):
         what, mend = in_words(kind if not known else "", relation, name)
         if program and known:
             what = program
-        if what not in told:
+        # Plain XML to which nothing leads is read by no program.
+        idle = kind in PLAIN and what == UNKNOWN and name.lower() not in led_by
+        if what not in told and not idle:
             told.add(what)
             yield Finding("", "", "foreign part", "", f"{what} ({name})", mend)
     for relation in structure.relations:
@@ -125,7 +129,7 @@ def _elements(structure):
             either = local.lower() in EITHER and part != BOOK
             if either or local.lower() not in ELEMENTS:
                 what, mend = in_words(local)
-                if what.endswith("unknown kind"):
+                if what == UNKNOWN:
                     what = "an element that does not belong"
                 told = f"{what} ({local} in {part})"
                 yield Finding("", "", "foreign part", "", told, mend)

@@ -140,6 +140,7 @@ BEGINNINGS = {
     b"<htm": "a web page",
 }
 """First bytes of what no picture and no printer setting begins with."""
+UNKNOWN = "a part of an unknown kind"
 WORDS = (
     # Part of a kind, a relation or a name; what it is; what to do.
     ("vba", "macros", "Save it as .xlsx without macros."),
@@ -186,4 +187,4 @@ def in_words(*told):
         for mark, what, mend in WORDS:
             if mark in text.lower():
                 return what, mend
-    return "a part of an unknown kind", "Delete it, unless you know what it is for."
+    return UNKNOWN, "Delete it, unless you know what it is for."
