@@ -55,8 +55,8 @@ def renew_book(path, out=None):
         more = f", and {len(spoilt) - 1} more" if len(spoilt) > 1 else ""
         where = "!".join(filter(None, (first.sheet, first.cell)))
         raise WorkbookError(
-            f"{path} is not ours any more: {where}, {first.kind}{more}. Run inspect, "
-            "and put back what it names."
+            f"{path} cannot be renewed: {where}, {first.kind}{more}. Run inspect, and "
+            "put back what it names."
         )
     values = _values(contents, reading)
     patch_values(path, out or path, values, contents.stamp)
