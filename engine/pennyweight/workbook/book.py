@@ -141,7 +141,7 @@ def make_book(
             name: (bases or {}).get(name, _basis(e, own, given))
             for name, e in INPUTS.items()
         },
-        {n: value for n, value in used.items() if n in own and value != ""},
+        {n: v for n, v in used.items() if (n in own or n == "job") and v != ""},
         dict(ranges or {}),
         values,
         switching_values(inputs or {}, units),

@@ -120,7 +120,7 @@ def _must_have(book, sheet, formats, name, row):
     fill(sheet, formats, book, name)
     if name == "job":
         sheet.write_string(row, ENTERED, book.inputs[name], formats(align="left"))
-        return
+        return  # chosen by new --for: locked
     sheet.write_string(row, UNIT, shown(entry.unit, book.units), formats.unit())
     look = formats(num_format=input_format(name, book.units), align="right")
     value = book.inputs[name]
