@@ -44,7 +44,7 @@ class Problem:
     modes : list of list of Job
         For each lot.
     ready, due : ndarray
-        Hours on the mill clock; due is infinite if there is none.
+        Hours on the mill clock; ``due`` is infinite for a lot without a due day.
     late : ndarray
         $ per hour late; infinite if the due day must be kept.
     end : float

@@ -287,18 +287,18 @@ def _validations(sheet, look, ours, filled):
         yield Finding(sheet, where, kind, was, f"{now}{more}", BACK)
 
 
-def _rule(rule, there, sheet):
-    if there is None:
+def _rule(rule, found, sheet):
+    if found is None:
         yield "validation removed", _bounds(rule), "none"
         return
-    if not _same_bounds(rule, there, sheet):
-        yield "validation changed", _bounds(rule), _bounds(there)
-    elif not is_on(there.attributes.get("showErrorMessage", "0")) or (
-        there.attributes.get("errorStyle", "stop") != "stop"
+    if not _same_bounds(rule, found, sheet):
+        yield "validation changed", _bounds(rule), _bounds(found)
+    elif not is_on(found.attributes.get("showErrorMessage", "0")) or (
+        found.attributes.get("errorStyle", "stop") != "stop"
     ):
         yield "validation changed", "a wrong entry is refused", "it is let in"
     for text in ("error", "prompt"):
-        texts = [one.attributes.get(text, "") for one in (rule, there)]
+        texts = [one.attributes.get(text, "") for one in (rule, found)]
         if texts[1] and len({" ".join(t.split()) for t in texts}) > 1:
             yield "validation text changed", *texts
 

@@ -161,7 +161,7 @@ class Styles(Handler):
             self.rule_styles[-1].ground = color_of(attributes, self.theme)
 
     def style(self, number):
-        """The style of a number; the plain one where there is none."""
+        """The style with a number; the plain style for a number that is not listed."""
         return self.styles[number] if number < len(self.styles) else Style()
 
     def format(self, number):
