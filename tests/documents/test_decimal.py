@@ -108,7 +108,8 @@ def settled(lot, terms):
     mass = lot["settle_melt_mass"] * (1 - lot["settle_melt_loss"]) / 1000 / OUNCE
     gold, silver = mass * lot["settle_fineness"], mass * lot["settle_silver_fineness"]
     proceeds = gold * net + silver * terms["silver_price"] * terms["silver_payable"]
-    tails = dry * lot["settle_tails_grade"]
+    products = (terms[f"{which}_pull"] for which in ("first", "second", "middlings"))
+    tails = dry * (1 - sum(products)) * lot["settle_tails_grade"]
     metal = proceeds * (1 - share)
     metal += lot["settle_cleanup"] * net * (lot["cleanup_owner"] == "owner")
     for owner, gold_in, paid in (

@@ -71,3 +71,25 @@ def test_gold_of_the_lot_before_is_not_this_rocks():
     assert alone["lot_gold"] - mixed["lot_gold"] == pytest.approx(1.0)
     for name in ("lot_head", "lot_recovery"):
         assert mixed[name] < alone[name]
+
+
+def test_settled_tailings_weigh_what_the_plan_leaves(values):
+    """Before, concentrates and middlings were weighed as tailings, too."""
+    grade = INPUTS["settle_tails_grade"].example
+    tons = values["settle_tons"] * values["tailings"]
+    assert values["settle_tails"] == pytest.approx(float(tons * grade), rel=1e-14)
+    assert values["tailings"] < 1
+
+
+def test_base_metal_is_charged_under_contracts_too(values):
+    """Before, only the plan's own bullion bore the charge."""
+    found = run({"base_metal_charge": 10.0})
+    gold, silver = (INPUTS[f"settle_{m}fineness"].example for m in ("", "silver_"))
+    more = 10 * (1000 - gold - silver) / gold
+    lost = values["settle_ounce_net"] - found["settle_ounce_net"]
+    assert lost == pytest.approx(more)
+    assert np.all(found["owner_net"] <= values["owner_net"])
+    assert found["bullion_ounce_net"] < values["bullion_ounce_net"]
+    assert found["balances_failed"] == 0
+    unsettled = run({"settle_fineness": 0.0, "settle_silver_fineness": 0.0})
+    assert np.isfinite(unsettled["settle_refining"])

@@ -119,6 +119,16 @@ class Page(Table):
             else:
                 self.bind(**{name: 0.0})
 
+    def refining(self, used):
+        """Enter what refining costs, where the refiner charges base metal, too."""
+        if self.found("base_metal_charge") == 0:
+            self.alias(used, "refining_charge")
+            return
+        reads = [name for name in MODEL.lines[used].parameters if name != "fine"]
+        self.put(*(name for name in reads if name not in self.values))
+        self.bind(fine=self.found("fine"))
+        self.model_line(used)
+
     def lines(self, *names, **options):
         """Enter lines of the model, calculated from the page's own cells."""
         for name in names:

@@ -282,6 +282,7 @@ class _Quote:
     def _metal_kept(self):
         page = self.page
         self.page.put(*REFINER)
+        page.refining("refining_used")
         page.lines(*METAL)
         page.bind(terms_purchase="no", purchase_paid=0.0)
         self._by_products()

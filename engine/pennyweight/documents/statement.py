@@ -169,7 +169,7 @@ class _Statement:
         page.heading("Gold balance")
         page.put(*MELTED)
         page.lines("settle_gold_fed", "settle_bullion_gold", "settle_bullion_silver")
-        page.put(*FOUND)
+        page.put(*FOUND, "tailings")
         page.lines("settle_tails", "settle_found", "settle_gap")
         page.put("gap_band")
         page.lines("settle_balance")
@@ -251,6 +251,7 @@ class _Statement:
     def _metal_shared(self):
         page = self.page
         page.put(*REFINER)
+        page.refining("settle_refining")
         page.lines("settle_ounce_net", "settle_proceeds")
         if self.values["agreed_share"] > 0:
             page.lines("settle_shared")

@@ -68,6 +68,9 @@ def terms_of(values):
     sections = (*SECTIONS, *((PURCHASE,) if buys else ()))
     names = [n for n, e in INPUTS.items() if e.section in sections and not e.over]
     names = [n for n in (*names, *COMMON, *AGREED) if n not in NOT_TERMS]
+    # Workbooks signed before there was a base metal charge keep their mark.
+    charged = _first(values["base_metal_charge"]) > 0
+    names += ["base_metal_charge"] if charged else []
     return {name: _first(values[name]) for name in (*names, "agreed_purchase")}
 
 

@@ -149,9 +149,9 @@ def custom_tails(custom_gold, custom_recovery, custom_middlings):
 
 
 @metal.line("Net value per ounce in bullion", "$/oz")
-def bullion_ounce_net(gold_price, bullion_payable, refining_charge, silver_credit):
+def bullion_ounce_net(gold_price, bullion_payable, refining_used, silver_credit):
     """After refining, silver included."""
-    net = metals.net_gold_price(gold_price, bullion_payable, refining_charge)
+    net = metals.net_gold_price(gold_price, bullion_payable, refining_used)
     return net + silver_credit
 
 
@@ -198,7 +198,7 @@ def custom_third_parties(
     custom_melted,
     gold_price,
     bullion_payable,
-    refining_charge,
+    refining_used,
     custom_silver,
     silver_price,
     silver_payable,
@@ -209,7 +209,7 @@ def custom_third_parties(
         custom_melted,
         gold_price,
         bullion_payable,
-        refining_charge,
+        refining_used,
         custom_silver,
         silver_price,
         silver_payable,

@@ -6,7 +6,7 @@ from ....formulas import lookup
 from ....trade import bullion as metals
 from ....trade import contracts, settlement
 from ...line import Section
-from ..cash.revenue import sold_on
+from ..cash.revenue import sold_on, with_base_metal
 from ..contract.lot import (
     bought,
     custom_penalties,
@@ -61,10 +61,25 @@ money.line(
 )(as_agreed)
 
 
+money.line(
+    "Refining charge used, settlement",
+    "$/oz",
+    name="settle_refining",
+    reads=(
+        "refining_charge",
+        "base_metal_charge",
+        "fine",
+        "settle_fineness",
+        "settle_silver_fineness",
+    ),
+    note="Per ounce of gold, base metal of the lot's bullion included.",
+)(with_base_metal)
+
+
 @money.line("Net price per ounce in bullion", "$/oz")
-def settle_ounce_net(settle_price, bullion_payable, refining_charge):
+def settle_ounce_net(settle_price, bullion_payable, settle_refining):
     """After refining, without silver."""
-    return metals.net_gold_price(settle_price, bullion_payable, refining_charge)
+    return metals.net_gold_price(settle_price, bullion_payable, settle_refining)
 
 
 @money.line("Refiner's payment", "$")
@@ -312,7 +327,7 @@ def settle_shared_out(
     settle_melted,
     settle_price,
     bullion_payable,
-    refining_charge,
+    settle_refining,
     settle_bullion_silver,
     silver_price,
     silver_payable,
@@ -329,7 +344,7 @@ def settle_shared_out(
         settle_melted,
         settle_price,
         bullion_payable,
-        refining_charge,
+        settle_refining,
         settle_bullion_silver,
         silver_price,
         silver_payable,

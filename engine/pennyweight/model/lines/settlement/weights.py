@@ -131,9 +131,9 @@ def settle_bullion_silver(settle_melt_mass, settle_silver_fineness, settle_melt_
 
 
 @balance.line("Gold in settled tailings", "oz")
-def settle_tails(settle_tons, settle_tails_grade, grade_per_ounce):
-    """Dry weight times tailings assay."""
-    return settle_tons * settle_tails_grade / grade_per_ounce
+def settle_tails(settle_tons, tailings, settle_tails_grade, grade_per_ounce):
+    """Dry weight less concentrates and middlings, as planned, times tailings assay."""
+    return settle_tons * tailings * settle_tails_grade / grade_per_ounce
 
 
 @balance.line("Gold found", "oz")
