@@ -12,8 +12,9 @@ import pytest
 
 from pennyweight.documents.ledger import WHAT, Ledger
 from pennyweight.documents.lots import read_lots
+from pennyweight.documents.page import on_paper
 from pennyweight.documents.quote import make_quote
-from pennyweight.documents.statement import ACCOUNT, audit, make_statement
+from pennyweight.documents.statement import ACCOUNT, METAL, audit, make_statement
 from pennyweight.documents.terms import mark_of
 from pennyweight.errors import CallError, WorkbookError
 from pennyweight.model.inputs import INPUTS
@@ -197,15 +198,15 @@ def labels(page):
 
 
 def words_of(*names):
-    """Labels of inputs and lines."""
-    return {(INPUTS.get(name) or MODEL.lines[name]).label for name in names}
+    """Labels of inputs and lines, as papers write them."""
+    return {on_paper((INPUTS.get(name) or MODEL.lines[name]).label) for name in names}
 
 
 def test_only_what_the_kind_agreed_needs_is_printed():
     bought = labels(make_statement({"contract_kind": "purchase"}, "us"))
     shared = labels(make_statement({"contract_kind": "share"}, "us"))
     assert words_of("settle_ore_price") <= bought - shared
-    assert words_of("settle_metal", "middlings_owner") <= shared - bought
+    assert {METAL} | words_of("middlings_owner") <= shared - bought
     assert not words_of("least_lot_tons", "umpire_fee", "agreed_per_ton") & bought
     apart = {"settle_owner_assay": 0.6, "settle_umpire_assay": 0.5}
     called = labels(make_statement(apart, "us", WAIVED))
@@ -416,7 +417,7 @@ def test_every_row_of_a_ledger_is_the_sum_of_its_printed_parts(tmp_path):
     content, owed = ledger({}, "us", lots_of("\n".join(lines)), WAIVED)
     heads, *rows, total = printed_rows(content, tmp_path)
     at = {head.removesuffix(", $"): place for place, head in enumerate(heads)}
-    told = [((MODEL.lines.get(n) or INPUTS[n]).label, sign) for n, sign in ACCOUNT]
+    told = [(*words_of(name), sign) for name, sign in ACCOUNT]
     signs = {at[label]: sign for label, sign in told if label in at}
     parts, balance = tuple(signs), 0.0
     assert len(parts) >= 6
@@ -429,7 +430,7 @@ def test_every_row_of_a_ledger_is_the_sum_of_its_printed_parts(tmp_path):
         balance = round(balance + net - row[at["Paid to the owner"]], 2)
         assert balance == row[at["Balance owed to the owner"]]
     assert balance == owed
-    weight = at[f"{MODEL.lines['settle_tons'].label}, ton"]
+    weight = at["Dry weight, ton"]
     for place in (*parts, at["Net to the owner"], weight):
         digits = 4 if place == weight else 2
         whole = math.fsum(round(row[place], digits) for row in rows)
@@ -569,6 +570,53 @@ def test_a_statement_follows_the_terms_that_were_signed(tmp_path):
             ledger({**signed, **change}, "us", lots)
     with pytest.raises(WorkbookError, match="is not a mark"):
         make_statement({**HAND, "terms_mark": "yes"}, "us")
+
+
+def sentences(page):
+    return " ".join(cells for kind, cells, _ in page.rows if kind == "sentence")
+
+
+def test_a_statement_says_that_nothing_was_checked_without_a_mark():
+    """The word none, which stands in the workbook until a mark is entered, too."""
+    for mark in ("", "none"):
+        page = make_statement({**HAND, "terms_mark": mark}, "us")
+        assert "was not entered" in sentences(page)
+
+
+def test_a_ledger_takes_no_figure_of_a_lot_from_the_workbook():
+    lots = lots_of(LOTS)
+    plain = ledger({}, "us", lots)[1]
+    assert ledger({"settle_provisional": 2000.0}, "us", lots)[1] == plain
+    with pytest.raises(WorkbookError, match="columns are missing: index"):
+        ledger({"escalation_share": 0.5, "settle_index": 150.0}, "us", lots)
+    head, *lines = LOTS.splitlines()
+    table = "\n".join([f"{head},gap_band", *(f"{line},1" for line in lines)])
+    with pytest.raises(CallError, match="a term of the contract"):
+        lots_of(table)
+
+
+def test_the_signed_page_states_each_term_that_the_statement_applies():
+    """Refining, silver, shipment, day count and due dates; limits in full."""
+    told = sentences(make_quote({"split_limit": 0.0305}, "us"))
+    for words in (
+        "98.5% of the fine gold is paid for, less 0.3% for insurance and $7.00",
+        "90% of the fine silver at $38.00 per troy ounce",
+        "Each lot bears $260.00 for its shipment",
+        "most 0.0305 oz/ton apart",
+        "paid 21 days after milling",
+        "8% per year of 365 days",
+    ):
+        assert words in told
+    bought = sentences(make_quote({"contract_kind": "purchase"}, "us"))
+    assert "10 days after the last assay" in bought
+    assert "Products that belong" not in bought and "shipment" not in bought
+
+
+def test_late_interest_runs_by_a_year_of_365_days():
+    """5 CFR 1315.17: P x r / days of the year x days late."""
+    page = make_statement({**HAND, "late_rate": 0.08}, "us")
+    due = page.values["settle_late_interest"]
+    assert due == pytest.approx(page.values["printed_net"] * 0.08 / 365, rel=1e-12)
 
 
 def test_figures_of_a_lot_are_no_terms():

@@ -14,7 +14,7 @@ from .account import ACCOUNT
 from .balances import balances_by_customer
 from .lots import CUSTOMER, DATE, LOT, PAID, as_arrays, check_lots, require_columns
 from .page import number as number_of
-from .page import symbol, unit_of
+from .page import on_paper, symbol, unit_of
 from .refusals import refuse_unbalanced, refuse_unsettled
 from .terms import citation, refuse_other_terms, unsigned
 
@@ -260,7 +260,7 @@ def _unit(name):
 
 def _told(name):
     line = MODEL.lines.get(name) or MODEL.inputs[name]
-    return line.label, line.unit
+    return on_paper(line.label), line.unit
 
 
 def balance(before, net, paid):

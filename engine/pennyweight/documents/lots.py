@@ -15,13 +15,17 @@ from ..workbook.style import NONE_AT_ZERO
 PAID = "paid"
 """Column of the table of lots: paid to the owner after the settlement."""
 LOT, DATE, CUSTOMER = "settle_lot", "settle_date", "customer_name"
+TERMS = ("split_limit", "umpire_rule", "umpire_fee", "gap_band")
+"""Inputs of the section of the lot that are terms: a table has no column of them."""
 MONEY = (PAID, "deposit", "settle_advances", "settle_provisional")
 ALWAYS = (
     *(LOT, "settle_wet_tons", "settle_moisture"),
     *("settle_mill_assay", "settle_owner_assay", "settle_price"),
     *("deposit", "settle_advances", PAID),
 )
-"""Columns that every table needs. Without an umpire's assay there is no umpire."""
+"""Columns that every table needs."""
+NONE_WITHOUT = ("settle_umpire_assay", "settle_provisional")
+"""Figures that are zero in a table without their column."""
 MELTED = (
     *("settle_melt_mass", "settle_melt_loss"),
     *("settle_fineness", "settle_silver_fineness"),
@@ -133,11 +137,16 @@ def read_lots(rows, units, file="table of lots"):
 
 def _input_of(head, file):
     allowed = {n for n, entry in INPUTS.items() if entry.section == "Settlement lot"}
-    allowed |= {PAID, "deposit", CUSTOMER}
+    allowed = allowed - {*TERMS} | {PAID, "deposit", CUSTOMER}
     word = head.strip().casefold().replace(" ", "_")
     for name in (word, f"settle_{word}", f"{word}_name"):
         if name in allowed:
             return name
+    if word in TERMS:
+        raise CallError(
+            f"{file}: column {head!r} is a term of the contract, the same for every "
+            "lot. Delete the column; the term is the workbook's."
+        )
     known = sorted(n.removeprefix("settle_") for n in allowed)
     raise CallError(
         f"{file}: column {head!r} is unknown. Columns may be {', '.join(known)}."
@@ -239,6 +248,8 @@ def needed_figures(values):
         needed += MELTED
     if values["agreed_per_hour"] > 0 or str(values["agreed_on_cost"]) == "yes":
         needed.append("settle_hours")
+    if values["escalation_share"] > 0:
+        needed.append("settle_index")
     needed += [measured for measured, rate in PENALTIES if values[rate] > 0]
     return needed
 
@@ -259,11 +270,12 @@ def check_lots(lots, inputs, units):
 
 
 def as_arrays(lots):
-    """Inputs of all lots together; a table without umpire's assays has no umpire."""
+    """Inputs of all lots together; without a column there is no umpire's assay, and
+    no provisional payment."""
     columns = {
         name: column
         for name, column in lots.columns.items()
         if name in INPUTS and INPUTS[name].kind != "text"
     }
-    none = {"settle_umpire_assay": [0.0] * len(lots.names)}
+    none = dict.fromkeys(NONE_WITHOUT, [0.0] * len(lots.names))
     return {name: np.asarray(column) for name, column in {**none, **columns}.items()}

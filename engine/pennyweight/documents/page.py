@@ -6,6 +6,7 @@ and nothing else.
 """
 
 import inspect
+import re
 
 import numpy as np
 
@@ -25,13 +26,22 @@ NUMBERS = {
     "hour": "#,##0.0",
     "count": "#,##0",
 }
+_AS_ENTERED = {
+    "share": "0.0###%",
+    "ton": "#,##0.000###",
+    "grade": "0.00####",
+    "hour": "#,##0.0##",
+    "oz": "#,##0.00####",
+    "count": "#,##0",
+    "$": "#,##0.00####_);(#,##0.00####)",
+}
 COLUMNS = (
     Column("Item", width=46),
     Column("Value", "#,##0.0##", 17),
     Column("Unit", width=15, looks={"font_color": "#5B6B73"}),
     Column(
         "Note",
-        width=64,
+        width=48,
         looks={"font_color": "#5B6B73", "italic": True, "text_wrap": True},
     ),
 )
@@ -42,8 +52,16 @@ def symbol(currency):
     return "$" if "dollar" in currency.casefold() or currency == "USD" else currency
 
 
-def number(unit, units):
-    """Number format of a unit on papers for others."""
+def on_paper(label):
+    """A label on a paper, whose title says already what the word left out says."""
+    label = re.sub(r"Settlement (?!assay)|, agreed contract| \(0: none\)", "", label)
+    return label[0].upper() + label[1:]
+
+
+def number(unit, units, whole=False):
+    """Number format of a unit on papers for others; whole: as it was entered."""
+    if whole:
+        return _AS_ENTERED.get("$" if unit.startswith("$") else unit, "#,##0.0####")
     if unit == "grade":
         return "0.000" if units == "us" else "0.00"
     return CENTS if unit.startswith("$") else NUMBERS.get(unit, "#,##0.0##")
@@ -71,7 +89,6 @@ class Page(Table):
             *(f"{title}: {by}", COLUMNS, units, title),
             top=2,
             landscape=False,
-            pages=1,
         )
         self.by, self.book, self.protected = by, book, True
         self.symbol = symbol(str(book["currency"]))
@@ -90,7 +107,7 @@ class Page(Table):
 
     def given(self, name, label, value, unit="-", note="", bounds=()):
         """Enter a value; one to be changed within its bounds, where they are given."""
-        looks = {"num_format": told_at_zero(name, number(unit, self.units))}
+        looks = {"num_format": told_at_zero(name, number(unit, self.units, True))}
         looks |= {} if bounds else GIVEN
         self._put(Cell(value, "", name, bounds, looks), label, unit, note)
 
@@ -178,7 +195,11 @@ class Page(Table):
         self.values[cell.name] = cell.value
         self.cells[cell.name] = reference(cell.name, kind)
         unit = unit_of(unit, self.units).replace("$", self.symbol)
-        self.row(label, cell, unit, note)
+        self.row(self._in_units(on_paper(label)), cell, unit, self._in_units(note))
+
+    def _in_units(self, words):
+        """Words that speak of the tons of this page."""
+        return re.sub(r"\b(t|T)on(?=s?\b)", rf"\1{TON[self.units][1:]}", words)
 
     def money(self, amount):
         """An amount with its currency, as in sentences."""
@@ -186,7 +207,7 @@ class Page(Table):
         sign = "-" if amount < 0 else ""
         return f"{sign}{self.symbol}{space}{abs(amount):,.2f}"
 
-    def balance(self, at, name, words):
+    def balance(self, at, name, words, note=""):
         """Enter, above the other rows, who pays whom, and how much; live.
 
         Parameters
@@ -197,13 +218,14 @@ class Page(Table):
             Line with the net to the owner.
         words : callable
             Who pays whom, by the net.
+        note : str
         """
         looks = {"bold": True, "font_size": 14}
         reads = (name,)
         who = live(words, self.values, self.cells, reads, looks=looks)
         looks = {**looks, "num_format": CENTS}
         net = live(np.abs, self.values, self.cells, reads, looks=looks)
-        self.rows.insert(at, ("row", (who, net, self.symbol, ""), {}))
+        self.rows.insert(at, ("row", (who, net, self.symbol, note), {}))
 
     def records(self):
         """Rows as text and numbers: label, value, unit, formula."""
@@ -218,9 +240,10 @@ class Page(Table):
         return table_bytes([self], self.sheet, self.by)
 
 
+OUNCES = "ounces are troy ounces of 31.1034768 g."
 UNITS_IN_WORDS = {
-    "us": "Tons are US tons of 2,000 lb; ounces are troy ounces of 31.1035 g.",
-    "metric": "Tonnes (t) are metric, 1,000 kg; ounces are troy ounces of 31.1035 g.",
+    "us": f"Tons are US tons of 2,000 lb; {OUNCES}",
+    "metric": f"Tonnes (t) are metric, 1,000 kg; {OUNCES}",
 }
 
 

@@ -43,6 +43,7 @@ CAUTIONS = (
     "Silica dust from quartz damages the lungs. The mill may refuse ore that contains "
     "mercury, cyanide, explosives or too much water. The owner is responsible for "
     "title, permits and taxes of the ore.",
+    "This page states how the lot is settled. Have a lawyer read it before you sign.",
 )
 
 
@@ -128,7 +129,8 @@ class _Quote:
         self._charges()
         self._net()
         self._closing()
-        self.page.balance(3, "owner_net", says)
+        note = "Estimate for the lot below, before deposit and advances."
+        self.page.balance(3, "owner_net", says, note)
 
     def mark_draft(self, given):
         """Say on the page which of its figures are estimates; gives the words."""
@@ -178,16 +180,13 @@ class _Quote:
         if self.buys:
             yield (
                 "The mill buys the ore on the settlement assay and then owns all "
-                "metal, by-products and tailings. It pays "
-                f"{value('purchase_days'):g} days after the assay is settled."
+                "metal, by-products and tailings."
             )
         else:
             yield (
                 "The owner keeps title to the ore. Clean-up gold belongs to the "
                 f"{value('cleanup_owner')}, middlings to the "
-                f"{value('middlings_owner')}, tailings to the {value('tails_owner')}. "
-                f"Charges are due {value('charge_days'):g} days after milling; metal "
-                f"is paid {value('refiner_days'):g} days after milling."
+                f"{value('middlings_owner')}, tailings to the {value('tails_owner')}."
             )
         least = value("least_lot_tons")
         if value("terms_per_ton") > 0 and least > 0:
@@ -198,8 +197,11 @@ class _Quote:
         if self.on_cost:
             yield (
                 "Milling is charged at the mill's cost plus a percentage: the rates "
-                f"below, for the {TON[self.units]}s and mill hours that the lot takes."
+                f"below, for the {TON[self.units]}s and mill hours that the lot takes. "
+                "The rates contain the percentage and stay as they are."
             )
+        if self.hourly:
+            yield "Mill hours are by the mill's log, set-up and clean-up included."
         if value("deposit") > 0:
             yield (
                 f"A deposit of {self.page.money(value('deposit'))} is paid on delivery "

@@ -1,5 +1,7 @@
 """The settlement statement of a lot: one page that both sides can check."""
 
+import numpy as np
+
 from ..model.inputs import INPUTS
 from ..model.lines.settlement.weights import MILL_ALONE, RULES, UMPIRE
 from ..model.mill import MODEL
@@ -7,9 +9,15 @@ from ..model.run import run
 from ..trade import contracts, settlement
 from ..workbook.csv_file import csv_bytes
 from .account import ACCOUNT, printed, total
-from .page import Page, ounce_as_grade, units_in_words
+from .page import Page, on_paper, ounce_as_grade, units_in_words
 from .refusals import entry_place, refuse_stand_ins, refuse_unbalanced, refuse_unsettled
-from .terms import citation, refuse_other_terms, unsigned
+from .terms import (
+    citation,
+    due_to_mill,
+    due_to_owner,
+    refuse_other_terms,
+    unsigned,
+)
 
 WEIGHED = ("settle_wet_tons", "settle_moisture")
 ASSAYED = (
@@ -18,6 +26,7 @@ ASSAYED = (
     "split_limit",
     "settle_umpire_assay",
 )
+MILLED = ("settle_milled", "settle_assayed")
 MELTED = (
     "settle_melt_mass",
     "settle_melt_loss",
@@ -64,6 +73,7 @@ BY_PRODUCTS = (
 )
 
 
+METAL = "Owner's metal"
 FINAL, PROVISIONAL = "Settlement statement", "Provisional statement"
 
 
@@ -120,8 +130,11 @@ class _Statement:
         self._penalties()
         self._money()
         self._account()
-        due = "provisional_due" if provisional else "printed_net"
-        self.page.balance(2, due, MODEL.lines["settle_words"].function)
+        if provisional:
+            self.page.balance(2, "provisional_due", paid_now)
+        else:
+            words = MODEL.lines["settle_words"].function
+            self.page.balance(2, "printed_net", words, f"Due {self._due()}.")
 
     def _opening(self):
         values = self.values
@@ -143,7 +156,8 @@ class _Statement:
         self._date("settle_weighed")
         self.page.put(*WEIGHED)
         self.page.lines("settle_tons")
-        self._date("settle_assayed")
+        for name in MILLED:
+            self._date(name)
         self.page.put(*ASSAYED)
         self.page.lines("settle_how")
         rule = f"settle_by_{self.values['umpire_rule']}"
@@ -225,7 +239,7 @@ class _Statement:
             self._ore_bought()
         else:
             self._metal_shared()
-        page.lines("settle_charge")
+        page.lines("settle_charge", note="By the terms above.")
         self._escalation()
         if self.how == UMPIRE:
             page.put("umpire_fee")
@@ -261,7 +275,9 @@ class _Statement:
         for owner, payable, sold in BY_PRODUCTS:
             self._by_product(owner, payable, sold)
         page.bind(settle_ore_price=0.0)
-        page.lines("settle_extras", "settle_metal", "settle_shipment")
+        page.lines("settle_extras")
+        page.model_line("settle_metal", METAL, note="After the mill's share.")
+        page.lines("settle_shipment", note="")
 
     def _by_product(self, owner, payable, sold):
         """Whose it is, and what a buyer pays where that is the owner's money."""
@@ -287,13 +303,13 @@ class _Statement:
         )
         names = [row for row in ACCOUNT if not isinstance(page.cells[row[0]], float)]
         for count, (name, sign) in enumerate(names, 1):
-            ore = self.buys and name == "settle_metal"
-            row = MODEL.lines["settle_ore_price"] if ore else None
-            row = row or INPUTS.get(name) or MODEL.lines[name]
+            row = INPUTS.get(name) or MODEL.lines[name]
             note = "" if sign > 0 else "Deducted."
             reads = tuple(read for read, _ in names[:count])
             signs = [sign for _, sign in names[:count]]
-            page.line(printed(signs), row.label, "$", note, f"printed_{name}", reads)
+            label = self._metal_label() if name == "settle_metal" else row.label
+            label = on_paper(label)
+            page.line(printed(signs), label, "$", note, f"printed_{name}", reads)
         reads = tuple(f"printed_{name}" for name, _ in names)
         label, note = MODEL.lines["settle_net"].label, "Sum of the lines above."
         page.line(total, label, "$", note, "printed_net", reads, bold=True)
@@ -304,6 +320,9 @@ class _Statement:
         elif self.values["late_rate"] > 0:
             self._late_interest()
         page.signatures("For the mill", "For the owner of the ore")
+
+    def _metal_label(self):
+        return MODEL.lines["settle_ore_price"].label if self.buys else METAL
 
     def _provisional(self):
         """The part that is paid now."""
@@ -317,14 +336,26 @@ class _Statement:
             bold=True,
         )
 
+    def _due(self):
+        """When the balance is due, in words."""
+        to_owner = self.page.values["printed_net"] > 0
+        return (due_to_owner if to_owner else due_to_mill)(self.page.found)
+
     def _late_interest(self):
         page = self.page
         line = MODEL.lines["settle_late_interest"]
-        constants = ("late_rate", "months_per_year", "days_in_month")
+        constants = ("late_rate", "interest_days")
         page.bind(**{name: self.values[name].item() for name in constants})
         reads = ("printed_net", *constants)
-        note = f"From the due date, at {self.values['late_rate'] * 100:g}% per year."
+        rate = self.values["late_rate"] * 100
+        note = f"From {self._due()}; {rate:g}% per year of 365 days."
         page.line(line.function, line.label, line.unit, note, line.name, reads)
+
+
+def paid_now(provisional_due):
+    """Who pays before the final statement, in words."""
+    nothing = "nothing is paid before the final statement"
+    return np.where(provisional_due > 0, "the mill pays the owner now", nothing)
 
 
 def provisional_due(printed_net, provisional_share):

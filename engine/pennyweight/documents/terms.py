@@ -27,7 +27,7 @@ SECTIONS = (
 COMMON = (
     *("split_limit", "umpire_rule", "umpire_fee", "gap_band", "currency"),
     *("gold_payable", "insurance_rate", "refining_charge", "silver_payable"),
-    *("shipment_cost", "refiner_days", "prepared_by"),
+    *("silver_price", "shipment_cost", "refiner_days", "prepared_by"),
 )
 PURCHASE = "Contract: ore purchase"
 AGREED = (
@@ -43,7 +43,8 @@ WORDS = (
     *("terms_number", "terms_version", "terms_issued", "terms_signed", "terms_mark"),
     *("sampling_party", "umpire_name", "price_source", "price_day"),
     *("storage_period", "escalation_index"),
-    *("settle_weighed", "settle_assayed", "settle_price_day", "settle_date"),
+    *("settle_weighed", "settle_milled", "settle_assayed"),
+    *("settle_price_day", "settle_date"),
 )
 """Inputs that stand on papers only, as words."""
 
@@ -129,9 +130,12 @@ def citation(values):
 
 def unsigned(values):
     """What a statement says when no mark of signed terms was entered."""
-    if _first(values["terms_mark"]).strip():
+    if _first(values["terms_mark"]).strip().upper() not in ("", NOT_SIGNED):
         return ""
-    return "No mark of signed terms is entered: both parties check the terms below."
+    return (
+        "The mark of the signed page was not entered, so nothing was checked against "
+        "it: both parties compare the mark above with the signed page."
+    )
 
 
 def clauses(value, units, money):
@@ -149,46 +153,26 @@ def clauses(value, units, money):
     ------
     clause : str
     """
-    places, unit = (3, "oz/ton") if units == "us" else (2, "g/t")
+    buys = value("agreed_purchase") == "yes"
     yield (
         "Weighing and sampling: the lot is weighed on the mill's scale on arrival. "
         f"Samples are taken by {value('sampling_party')}: a part for each party, and a "
-        "sealed one for the umpire."
+        "sealed one for the umpire. The owner may see the weights, the laboratory's "
+        "reports" + ("." if buys else ", the mill's log and the refiner's statement.")
     )
-    yield (
-        "Assays: both parties assay. Assays at most "
-        f"{value('split_limit'):.{places}f} {unit} apart settle at their mean; "
-        f"otherwise {value('umpire_name')} assays the sealed part, and "
-        f"{RULES[value('umpire_rule')]}. The party farther from the umpire pays the "
-        f"fee of {money(value('umpire_fee'))}; at a tie each pays half. Without an "
-        "assay of the owner the mill's counts. The settlement assay is rounded to "
-        f"{10**-places:.{places}f} {unit}."
-    )
+    yield _assays(value, units, money)
     yield f"Price: {value('price_source')}, on {value('price_day')}."
-    if value("agreed_purchase") != "yes":
+    if not buys:
+        yield from _metal(value, money)
+    yield from _account(value, buys)
+    if not buys:
         yield (
-            "Gold balance: if the gold found differs from the gold fed by more than "
-            f"{value('gap_band'):.0%}, nothing is paid until both parties have agreed "
-            "on the cause."
+            "Products that belong to the owner are kept at the mill for "
+            f"{value('storage_period')}; then they belong to the mill."
         )
-    yield (
-        "Account: charges, penalties, shipment, the owner's part of the umpire fee and "
-        "advances are deducted from the owner's metal or ore price; the deposit is "
-        "added. Each line is in whole cents. The owner pays a balance below zero. Late "
-        f"payment bears simple interest of {value('late_rate') * 100:g}% per year."
-    )
-    yield (
-        "Provisional payment: before the refiner has settled, "
-        f"{value('provisional_share'):.0%} of the balance on the mill's weights and "
-        "assays; the final statement deducts it."
-    )
-    yield (
-        "Products that belong to the owner are kept at the mill for "
-        f"{value('storage_period')}; then they belong to the mill."
-    )
     if value("escalation_share") > 0:
         yield (
-            f"Escalation: {value('escalation_share'):.0%} of the milling charge "
+            f"Escalation: {value('escalation_share') * 100:g}% of the milling charge "
             f"follows {value('escalation_index')}, which was "
             f"{value('escalation_base'):g} when these terms were issued."
         )
@@ -197,3 +181,68 @@ def clauses(value, units, money):
         "taxes. The mill owes ordinary care; the owner bears the risk of loss on the "
         "way to the mill, and of ore that contains what was not declared."
     )
+
+
+def _assays(value, units, money):
+    places, unit = (3, "oz/ton") if units == "us" else (2, "g/t")
+    return (
+        "Assays: both parties assay. Assays at most "
+        f"{value('split_limit'):g} {unit} apart settle at their mean; "
+        f"otherwise {value('umpire_name')} assays the sealed part, and "
+        f"{RULES[value('umpire_rule')]}. The party farther from the umpire pays the "
+        f"fee of {money(value('umpire_fee'))}; at a tie each pays half. If the owner "
+        "has reported no assay by the date of the statement, the mill's counts. The "
+        f"settlement assay is rounded to {10**-places:.{places}f} {unit}."
+    )
+
+
+def _metal(value, money):
+    """How metal is paid for that stays the owner's until it is sold."""
+    yield (
+        f"Refining: {value('gold_payable') * 100:g}% of the fine gold is paid for, "
+        f"less {value('insurance_rate') * 100:g}% for insurance and "
+        f"{money(value('refining_charge'))} per troy ounce; and "
+        f"{value('silver_payable') * 100:g}% of the fine silver at "
+        f"{money(value('silver_price'))} per troy ounce. Weights and fineness are "
+        "those settled with the refiner. Each lot bears "
+        f"{money(value('shipment_cost'))} for its shipment, deducted from the owner's "
+        "metal."
+    )
+    yield (
+        "Gold balance: if the gold found differs from the gold fed by more than "
+        f"{value('gap_band') * 100:g}%, nothing is paid until both parties have agreed "
+        "on the cause."
+    )
+
+
+def _account(value, buys):
+    """What is netted, and when it is paid."""
+    metal, shipment = ("ore price", "") if buys else ("metal", "shipment, ")
+    yield (
+        f"Account: charges, penalties, {shipment}the owner's part of the umpire fee "
+        f"and advances are deducted from the owner's {metal}; the deposit is added. "
+        "Each line is in whole cents. Nothing else is rounded but the assay."
+    )
+    yield (
+        f"Payment: a balance due to the owner is paid {due_to_owner(value)}. A balance "
+        f"below zero is due to the mill, {due_to_mill(value)}. Late payment bears "
+        f"simple interest of {value('late_rate') * 100:g}% per year of 365 days."
+    )
+    yield (
+        "Provisional payment: before the final statement the mill pays "
+        f"{value('provisional_share') * 100:g}% of a balance due to the owner, on the "
+        "weights, assays and price known then. The final statement deducts it; the "
+        "owner pays back what exceeds the final balance."
+    )
+
+
+def due_to_owner(value):
+    """When a balance due to the owner is paid, in words."""
+    if value("agreed_purchase") == "yes":
+        return f"{value('purchase_days'):g} days after the last assay"
+    return f"{value('refiner_days'):g} days after milling"
+
+
+def due_to_mill(value):
+    """When a balance due to the mill is paid, in words."""
+    return f"{value('charge_days'):g} days after the statement"

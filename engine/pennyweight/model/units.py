@@ -215,6 +215,7 @@ CONSTANTS = {
     "months_per_year": ("Months in a year", "month/year", 12.0, 12.0),
     "weeks_in_month": ("Weeks in a month, on average", "week/month", WEEKS, WEEKS),
     "days_in_month": ("Days in a month, on average", "day/month", 30.4375, 30.4375),
+    "interest_days": ("Days in a year of late interest", "day/year", 365.0, 365.0),
     "check_tolerance": ("Tolerance of the checks, relative", "-", 1e-6, 1e-6),
     "beyond_any": (
         "Above every logarithm of a grade and every cover ratio",

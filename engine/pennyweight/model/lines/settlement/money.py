@@ -19,9 +19,9 @@ from ..contract.lot import (
 money = Section("Contract", "Settlement: payment")
 
 TERMS = (
-    ("per_ton", "$/ton", "Tonnage charge, agreed contract"),
-    ("per_hour", "$/hour", "Hourly charge, agreed contract"),
-    ("share", "share", "Mill's share of bullion, agreed contract"),
+    ("per_ton", "$/ton", "Tonnage charge", "Per dry ton."),
+    ("per_hour", "$/hour", "Hourly charge", "Per mill hour of the lot."),
+    ("share", "share", "Mill's share of bullion", "Of its gold and silver."),
 )
 
 
@@ -30,10 +30,11 @@ def as_agreed(contract_kind, contract, term):
     return lookup(contract_kind, contract, term)
 
 
-for term, unit, label in TERMS:
+for term, unit, label, note in TERMS:
     money.line(
-        label,
+        f"{label}, agreed contract",
         unit,
+        note=note,
         name=f"agreed_{term}",
         reads=("contract_kind", "contract", f"terms_{term}"),
     )(as_agreed)
@@ -47,6 +48,7 @@ money.line(
     "$",
     name="agreed_lot_charge",
     reads=("contract_kind", "contract", "contract_lot_charge"),
+    note="Set-up, clean-up, assays and melting.",
 )(as_agreed)
 money.line(
     "Cost-plus charge, agreed contract",
@@ -182,7 +184,7 @@ money.line(
 
 
 def at_cost_plus(agreed_on_cost, cost, agreed_markup):
-    """Markup included; zero except for cost plus."""
+    """Cost plus only; markup included."""
     charge = contracts.cost_plus(cost, agreed_markup)
     return np.where(agreed_on_cost == "yes", charge, 0)
 
@@ -278,9 +280,9 @@ def provisional_due(settle_net, provisional_share):
 
 
 @money.line("Late interest per day", "$/day")
-def settle_late_interest(settle_net, late_rate, months_per_year, days_in_month):
-    """Simple interest on the balance due."""
-    return np.abs(settle_net) * late_rate / (months_per_year * days_in_month)
+def settle_late_interest(settle_net, late_rate, interest_days):
+    """Simple interest on the balance due, by a year of 365 days."""
+    return np.abs(settle_net) * late_rate / interest_days
 
 
 @money.line("Balance due")

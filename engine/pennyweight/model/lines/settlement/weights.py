@@ -147,7 +147,7 @@ def settle_found(
 
 @balance.line("Gold balance difference", "share")
 def settle_gap(settle_gold_fed, settle_found):
-    """Call factor less one; negative: gold is missing; n/a if none is entered."""
+    """Gold found over gold fed, less one; below zero: gold is missing."""
     known = np.logical_and(settle_gold_fed > 0, settle_found > 0)
     return np.where(known, settle_found / settle_gold_fed - 1, np.nan)
 
