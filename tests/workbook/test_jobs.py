@@ -1,5 +1,7 @@
 """A workbook for one job asks for, shows and prints what its answer rests on."""
 
+import zipfile
+
 import numpy as np
 import openpyxl
 import pytest
@@ -77,6 +79,11 @@ def test_a_workbook_for_a_job_is_as_issued(job, tmp_path):
     assert rows and all(book["Inputs"].row_dimensions[row + 1].hidden for row in rows)
     printed = {sheet for sheet in book.sheetnames if book[sheet].print_area}
     assert printed <= set(shown)
+    # Charts of hidden rows: Excel would draw nothing, LibreOffice old figures.
+    with zipfile.ZipFile(path) as package:
+        charts = [name for name in package.namelist() if "/charts/chart" in name]
+        assert charts
+        assert not any(b"plotVisOnly" in package.read(name) for name in charts)
     assert inspect_book(path).outcome == AS_ISSUED
     for sheet in book:
         sheet.sheet_state = "visible"

@@ -39,6 +39,8 @@ def _slice(name, axis, position):
 
 
 def _dressed(chart, title, x_title, y_title, legend=True):
+    # Its cells may stand in rows that a workbook for one job hides.
+    chart.show_hidden_data()
     font = {"name": "Calibri", "size": 9, "color": INK}
     chart.set_title({"name": title, "name_font": {**font, "size": 12, "bold": True}})
     grid = {"visible": True, "line": GRID}

@@ -9,6 +9,8 @@ FONT_SMALL = {"name": FONT, "size": 9, "color": INK}
 
 def dressed(chart, title, across, up, number="#,##0", legend=True, up_number=None):
     """Give a chart its title, axes and size."""
+    # The rows are hidden until they are filled; LibreOffice lets go of such cells.
+    chart.show_hidden_data()
     chart.set_title({"name": title, "name_font": {**FONT_SMALL, "size": 12}})
     axis = {
         "num_font": FONT_SMALL,
