@@ -646,6 +646,7 @@ class Plan:
         force: bool = False,
         confirm_balance: str = "",
         progress: Callable[[int], None] | None = None,
+        terms: Sequence[Plan] = (),
     ) -> float:
         """Write the ledger of several lots under this plan's contract, and its copy.
 
@@ -664,6 +665,9 @@ class Plan:
             Why lots are paid although their gold balance is outside the tolerance.
         progress : callable, optional
             Called with the number of lots written.
+        terms : sequence of Plan
+            Further workbooks, whose terms lots may follow: the column ``terms`` of the
+            table names them by number/version.
 
         Returns
         -------
@@ -678,9 +682,17 @@ class Plan:
 
         path = self._output(path)
         copy = path.with_suffix(".csv")
-        refuse_inputs([path, copy], [lots, *self._read_from])
+        others = [file for plan in terms for file in plan._read_from]
+        refuse_inputs([path, copy], [lots, *self._read_from, *others])
+        for plan in terms:
+            if plan.units != self.units:
+                raise CallError(
+                    f"{plan.path}: its units are {plan.units}, those of the ledger "
+                    f"{self.units}. Use workbooks of one unit system."
+                )
         table = read_lots(read_csv(lots, WHAT), self.units, Path(lots).name)
-        made = Ledger(self.inputs, self.units, table, confirm_balance)
+        inputs = [plan.inputs for plan in terms]
+        made = Ledger(self.inputs, self.units, table, confirm_balance, inputs)
         contents = {path: made.content(progress), copy: made.audit()}
         write_together(contents, force)
         return made.owed

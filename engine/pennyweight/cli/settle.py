@@ -14,6 +14,14 @@ LotsOption = Annotated[
         "--lots", metavar="LOTS.csv", help="Table of several lots; writes a ledger."
     ),
 ]
+TermsOption = Annotated[
+    list[Path] | None,
+    typer.Option(
+        "--terms",
+        metavar="OTHER.xlsx",
+        help="Workbook with other terms that lots follow; may be repeated.",
+    ),
+]
 ConfirmOption = Annotated[
     str,
     typer.Option(
@@ -50,6 +58,7 @@ def settle(
     book: BookArgument,
     output: OutputOption,
     lots: LotsOption = None,
+    terms: TermsOption = None,
     provisional: ProvisionalOption = False,
     prices: PricesOption = None,
     day: DayOption = "",
@@ -65,11 +74,14 @@ def settle(
             "--prices and --price-day belong together, and to the statement of one "
             "lot, as does --provisional. A table of lots has a column price."
         )
+    if terms and not lots:
+        raise CallError("--terms belongs to a table of lots: add --lots LOTS.csv.")
     plan = read(book)
     echo_notes(plan)
     if lots:
         with counting("Lots written") as progress:
-            owed = plan.ledger(output, lots, force, confirm, progress)
+            others = [read(path) for path in terms or ()]
+            owed = plan.ledger(output, lots, force, confirm, progress, others)
         for written in (output, output.with_suffix(".csv")):
             typer.echo(f"Written: {written}")
         who = "The owner owes the mill" if owed < 0 else "The mill owes the owner"

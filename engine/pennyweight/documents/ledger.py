@@ -3,25 +3,37 @@
 import numpy as np
 from xlsxwriter.utility import xl_col_to_name
 
-from ..errors import BadValue
+from ..errors import BadValue, CallError, WorkbookError
 from ..formulas import Reference, formula, rounded
+from ..model.inputs import INPUTS
 from ..model.mill import MODEL
 from ..model.run import run
 from ..trade import settlement
 from ..workbook.csv_file import csv_bytes
+from ..workbook.style import told_at_zero
 from ..workbook.table import Cell, Column, Table, live, table_bytes
 from .account import ACCOUNT
 from .balances import balances_by_customer
-from .lots import CUSTOMER, DATE, LOT, PAID, as_arrays, check_lots, require_columns
+from .lots import (
+    CUSTOMER,
+    DATE,
+    FOLLOWS,
+    LOT,
+    PAID,
+    as_arrays,
+    check_lots,
+    require_columns,
+)
 from .page import number as number_of
 from .page import on_paper, symbol, unit_of
 from .refusals import refuse_unbalanced, refuse_unsettled
-from .terms import citation, refuse_other_terms, unsigned
+from .terms import citation, key_of, refuse_other_terms, unsigned
 
 WHAT = "table of lots"
 OWN = {
     # columns with heads of their own, and their units
     CUSTOMER: ("Customer", "-"),
+    FOLLOWS: ("Terms", "-"),
     LOT: ("Lot", "-"),
     DATE: ("Date", "-"),
     "net": ("Net to the owner", "$"),
@@ -35,9 +47,13 @@ LINES = (
 )
 ALWAYS = ("settle_metal", "settle_charge", "deposit", "settle_advances")
 """Amounts that every ledger shows; the others where a lot has them."""
+GIVEN = (CUSTOMER, LOT, DATE, PAID)
+"""Columns that stand in the ledger as the table of lots has them."""
+SHARED = ("prepared_by", "currency")
+"""Inputs that are the same in every workbook of a ledger."""
 PLACES = {"ton": 4, "oz": 4}
 """Decimals to which weights are rounded, so that printed columns add up."""
-WIDTHS = {CUSTOMER: 24, LOT: 14, "settle_how": 22, "words": 20}
+WIDTHS = {CUSTOMER: 24, FOLLOWS: 20, LOT: 14, "settle_how": 22, "words": 20}
 WIDTH = 12
 
 
@@ -52,45 +68,74 @@ class Ledger:
     lots : Lots
     confirmed : str
         Why lots are paid whose gold balance is outside the tolerance.
+    others : sequence of mapping
+        Inputs of further workbooks, whose terms lots may follow.
 
     Raises
     ------
+    CallError
+        When two workbooks have the same terms number and version, or another mill or
+        currency.
     WorkbookError
-        When a column is missing, a lot contradicts itself, needs an umpire's assay
-        that it does not have, or does not balance and nobody confirmed it; and when
-        the terms differ from the signed ones.
+        When a lot follows terms that no workbook has, contradicts itself, needs an
+        umpire's assay that it does not have, or does not balance and nobody confirmed
+        it; when a column is missing; and when terms differ from the signed ones.
     """
 
-    def __init__(self, inputs, units, lots, confirmed=""):
-        self.terms, self.units, self.lots = run(inputs, units), units, lots
-        require_columns(lots, self.terms)
-        refuse_other_terms(self.terms)
-        values = _worked_out(inputs, units, lots)
-        _refuse_unsettled(lots, values["settle_how"])
-        self.note = refuse_unbalanced(values, lots.names, units, confirmed)
-        count = len(lots.names)
-        self.columns = {
-            **{name: [value] * count for name, value in self._words().items()},
-            **{
-                name: lots.columns[name]
-                for name in (CUSTOMER, LOT, DATE, PAID)
-                if name in lots.columns
-            },
-        }
-        shown = [*LINES, *(name for name, _ in ACCOUNT)]
-        buys = str(self.terms["agreed_purchase"]) == "yes"
-        hidden = {"settle_bullion_gold"} if buys else set()
-        numbers = {**values, **_printed(values)}
-        for name in shown:
-            column = np.broadcast_to(numbers[name], count)
-            if unit := PLACES.get(_unit(name)):
-                column = rounded(column, unit)
-            if name not in hidden and (name in LINES or name in ALWAYS or column.any()):
-                self.columns[name] = column.tolist()
+    def __init__(self, inputs, units, lots, confirmed="", others=()):
+        self.units, self.lots = units, lots
+        self.books = {}
+        for given in (inputs, *others):
+            _enter_terms(self.books, run(given, units), given)
+        (self.terms, _), *_ = self.books.values()
+        self.follows = _followed(lots, self.books)
+        self.notes, self.columns = [], {}
+        for key, (terms, given) in self.books.items():
+            rows = [at for at, name in enumerate(self.follows) if name == key]
+            if rows:
+                self._settle(rows, terms, given, confirmed)
+        self._drop_empty()
         self._balance()
 
-    def _words(self):
-        return {CUSTOMER: str(self.terms["customer_name"])}
+    def _settle(self, rows, terms, inputs, confirmed):
+        """Work out the lots that follow the same terms."""
+        lots = self.lots.part(rows)
+        require_columns(lots, terms)
+        refuse_other_terms(terms)
+        values = _worked_out(inputs, self.units, lots)
+        _refuse_unsettled(lots, values["settle_how"])
+        self.notes += [
+            f"{citation(terms)} Contract type: {terms['contract_kind']}. "
+            f"{unsigned(terms)}",
+            refuse_unbalanced(values, lots.names, self.units, confirmed),
+        ]
+        columns = {
+            **{name: values[name] for name in LINES},
+            **_printed(values),
+            CUSTOMER: str(terms["customer_name"]),
+            FOLLOWS: key_of(terms),
+            **{name: lots.columns[name] for name in GIVEN if name in lots.columns},
+        }
+        if str(terms["agreed_purchase"]) == "yes":
+            columns["settle_bullion_gold"] = None
+        for name in (CUSTOMER, FOLLOWS, *GIVEN, *LINES, *(n for n, _ in ACCOUNT)):
+            if name in columns:
+                self._enter(name, rows, columns[name])
+
+    def _enter(self, name, rows, values):
+        """Put a column of some lots in its rows."""
+        column = self.columns.setdefault(name, [None] * len(self.lots.names))
+        values = np.broadcast_to(values, len(rows))
+        if name in MODEL.lines and (places := PLACES.get(MODEL.lines[name].unit)):
+            values = rounded(values, places) if values.dtype.kind == "f" else values
+        for at, value in zip(rows, values.tolist(), strict=True):
+            column[at] = value
+
+    def _drop_empty(self):
+        """Leave out amounts that no lot has, and bullion that is the mill's own."""
+        for name in ("settle_bullion_gold", *(name for name, _ in ACCOUNT)):
+            if name not in ALWAYS and not any(self.columns[name]):
+                del self.columns[name]
 
     def _balance(self):
         """Net of each lot, and the balance of its customer after it."""
@@ -116,8 +161,11 @@ class Ledger:
     @property
     def names(self):
         """Columns in their order."""
-        several = CUSTOMER in self.lots.columns
-        first = [*([CUSTOMER] if several else []), LOT, DATE, *LINES]
+        several = CUSTOMER in self.lots.columns or len({*self.columns[CUSTOMER]}) > 1
+        named = [CUSTOMER] if several else []
+        if FOLLOWS in self.lots.columns:
+            named.append(FOLLOWS)
+        first = [*named, LOT, DATE, *LINES]
         last = ("net", PAID, "balance", "words")
         names = (*first, *(name for name, _ in ACCOUNT), *last)
         return [name for name in names if name in self.columns]
@@ -146,12 +194,14 @@ class Ledger:
             Called with the number of lots written.
         """
         by, money = str(self.terms["prepared_by"]), symbol(str(self.terms["currency"]))
+        notes = self._notes()
         table = Table(
             f"Ledger: {by}",
             [self._column(name, money) for name in self.names],
             self.units,
             "Ledger",
-            self._notes(),
+            notes,
+            top=len(notes) + 2,
         )
         table.heads()
         first = table.next_row
@@ -161,15 +211,11 @@ class Ledger:
         return table_bytes([table, customers], "Ledger", by)
 
     def _notes(self):
-        terms = self.terms
-        customer = (
-            "" if CUSTOMER in self.lots.columns else f"{terms['customer_name']}. "
-        )
+        customer = "" if CUSTOMER in self.names else f"{self.terms['customer_name']}. "
         return (
-            f"{customer}{citation(terms)} Contract type: {terms['contract_kind']}. "
-            f"Money is {terms['currency']}, each amount in whole cents as on the "
-            f"statement of its lot. {unsigned(terms)}",
-            self.note,
+            f"{customer}Money is {self.terms['currency']}, each amount in whole cents "
+            "as on the statement of its lot.",
+            *filter(None, self.notes),
         )
 
     def _column(self, name, money):
@@ -177,7 +223,7 @@ class Ledger:
         told = unit_of(unit, self.units).replace("$", money)
         return Column(
             f"{head}, {told}" if told else head,
-            number_of(unit, self.units) if unit != "-" else "",
+            told_at_zero(name, number_of(unit, self.units)) if unit != "-" else "",
             WIDTHS.get(name, WIDTH),
             total=unit in ("$", "ton", "oz") and name != "balance",
         )
@@ -192,12 +238,13 @@ class Ledger:
             for name, (function, reads) in self.calculated.items()
         }
         balance_at = letters["balance"]
-        columns = [self.columns[name] for name in self.names]
+        names = self.names
+        columns = [self.columns[name] for name in names]
         for at, row in enumerate(zip(*columns, strict=True)):
             above = self.before[at]
             before = "0" if above is None else f"{balance_at}{first + above + 1}"
             entries = list(row)
-            for place, name in enumerate(self.names):
+            for place, name in enumerate(names):
                 if name in formulas:
                     text = formulas[name].replace("{row}", str(first + at + 1))
                     entries[place] = Cell(row[place], text.replace("{before}", before))
@@ -218,11 +265,48 @@ class Ledger:
         -------
         content : bytes
         """
-        names = [CUSTOMER, *(n for n in self.names if n != CUSTOMER)]
-        fixed = (str(self.terms["prepared_by"]), citation(self.terms))
-        heads = ["mill", "terms", *(n.removeprefix("settle_") for n in names)]
+        names = [CUSTOMER, *(n for n in self.names if n not in (CUSTOMER, FOLLOWS))]
+        mill = str(self.terms["prepared_by"])
+        fixed = {key: (mill, citation(terms)) for key, (terms, _) in self.books.items()}
+        heads = ["mill", FOLLOWS, *(n.removeprefix("settle_") for n in names)]
         rows = zip(*(self.columns[name] for name in names), strict=True)
-        return csv_bytes([heads, *([*fixed, *row] for row in rows)])
+        told = zip(self.follows, rows, strict=True)
+        return csv_bytes([heads, *([*fixed[key], *row] for key, row in told)])
+
+
+def _enter_terms(books, terms, inputs):
+    """Enter the terms of a workbook under their number and version."""
+    key = key_of(terms)
+    if key in books:
+        raise CallError(
+            f"Two workbooks have terms {key}. Enter another version in one of them."
+        )
+    for name in SHARED:
+        told = {str(one[name]) for one, _ in books.values()}
+        if told - {str(terms[name])}:
+            raise CallError(
+                f"Terms {key}: {INPUTS[name].label} is {terms[name]}, in the first "
+                f"workbook {told.pop()}. A ledger has one mill and one currency."
+            )
+    books[key] = (terms, inputs)
+
+
+def _followed(lots, books):
+    """Terms of each lot; without a column, those of the one workbook."""
+    if FOLLOWS not in lots.columns:
+        if len(books) > 1:
+            raise CallError(
+                f"{lots.file}: several workbooks give terms ({', '.join(books)}). Add "
+                "the column terms, so that each lot names its own."
+            )
+        return [*books] * len(lots.names)
+    for at, key in enumerate(lots.columns[FOLLOWS]):
+        if key not in books:
+            raise WorkbookError(
+                f"{lots.place(at, FOLLOWS)}: the terms are {key or 'missing'}. Enter "
+                f"number/version of the terms of a workbook: {', '.join(books)}."
+            )
+    return lots.columns[FOLLOWS]
 
 
 def _worked_out(inputs, units, lots):
@@ -252,10 +336,6 @@ def _printed(values):
         found[name] = sign * settlement.cumulative_rounding(before, amount) + 0.0
         before = before + amount
     return found
-
-
-def _unit(name):
-    return (MODEL.lines.get(name) or MODEL.inputs[name]).unit
 
 
 def _told(name):

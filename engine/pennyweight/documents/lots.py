@@ -1,12 +1,12 @@
 """The table of lots of a ledger: what was weighed, assayed and paid for each lot."""
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from ..errors import BadValue, CallError, WorkbookError, nearest
-from ..model.inputs import INPUTS, complete
+from ..model.inputs import INPUTS, check, complete
 from ..model.rules import check_rules
 from ..trade.settlement import round_to_cents
 from ..workbook.csv_file import LONGEST_NAME, entered, hint, number
@@ -14,6 +14,8 @@ from ..workbook.style import NONE_AT_ZERO
 
 PAID = "paid"
 """Column of the table of lots: paid to the owner after the settlement."""
+FOLLOWS = "terms"
+"""Column of the table of lots: the terms that a lot follows, as number/version."""
 LOT, DATE, CUSTOMER = "settle_lot", "settle_date", "customer_name"
 TERMS = ("split_limit", "umpire_rule", "umpire_fee", "gap_band")
 """Inputs of the section of the lot that are terms: a table has no column of them."""
@@ -75,7 +77,12 @@ class Lots:
 
     def lot(self, at):
         """Inputs of one lot."""
-        return {n: column[at] for n, column in self.columns.items() if n != PAID}
+        return {n: column[at] for n, column in self.columns.items() if n in INPUTS}
+
+    def part(self, rows):
+        """The lots of some rows, by their places from 0."""
+        columns = {n: [column[at] for at in rows] for n, column in self.columns.items()}
+        return replace(self, columns=columns, lines=[self.lines[at] for at in rows])
 
 
 def read_lots(rows, units, file="table of lots"):
@@ -128,16 +135,42 @@ def read_lots(rows, units, file="table of lots"):
                 f"{file}, line {line}: {len(fields)} fields for {len(heads)} columns. "
                 "Delete the extra ones, or name their columns."
             )
-        fields = [*fields, *[""] * (len(heads) - len(fields))]
+    table = [fields[: len(heads)] for fields in padded]
+    at_once = [
+        _plain_column(name, column, units)
+        for name, column in zip(names, zip(*table, strict=True), strict=True)
+    ]
+    if all(column is not None for column in at_once):
+        columns |= dict(zip(names, at_once, strict=True))
+        return lots
+    # Field by field: percent signs, and what is refused with its line and column.
+    for (line, _), fields in zip(lines, table, strict=True):
         for name, head, field in zip(names, heads, fields, strict=True):
             place = f"{file}, line {line}, column {head}"
             columns[name].append(_value(name, field, units, place))
     return lots
 
 
+def _plain_column(name, fields, units):
+    """A column that needs no second look, as values; else None."""
+    try:
+        if name == FOLLOWS:
+            return None if max(map(len, fields)) > LONGEST_NAME else list(fields)
+        if name != PAID and not INPUTS[name].numeric:
+            return [entered(name, field, units, "") for field in fields]
+        numbers = [number(field) for field in fields]
+        if None in numbers or (name in MONEY and _fractions(np.array(numbers)).any()):
+            return None
+        if name != PAID:
+            check(INPUTS[name], np.array(numbers), units)
+    except BadValue:
+        return None
+    return numbers
+
+
 def _input_of(head, file):
     allowed = {n for n, entry in INPUTS.items() if entry.section == "Settlement lot"}
-    allowed = allowed - {*TERMS} | {PAID, "deposit", CUSTOMER}
+    allowed = allowed - {*TERMS} | {PAID, FOLLOWS, "deposit", CUSTOMER}
     word = head.strip().casefold().replace(" ", "_")
     for name in (word, f"settle_{word}", f"{word}_name"):
         if name in allowed:
@@ -158,6 +191,13 @@ def _value(name, field, units, place):
     """A field as a value; what is paid may be negative: paid by the owner."""
     if name == PAID:
         return _paid(field, place)
+    if name == FOLLOWS:
+        if len(field) > LONGEST_NAME:
+            raise WorkbookError(
+                f"{place}: terms of {len(field):,} characters; at most {LONGEST_NAME} "
+                "are allowed. Enter number/version."
+            )
+        return field
     try:
         value = entered(name, field, units, place)
     except BadValue as error:
@@ -180,8 +220,13 @@ def _paid(field, place):
     return paid
 
 
+def _fractions(amounts):
+    """Whether amounts have fractions of a cent."""
+    return abs(round_to_cents(amounts) - amounts) > 1e-6
+
+
 def _whole(value, field, place):
-    if abs(round_to_cents(value) - value) > 1e-6:
+    if _fractions(value):
         raise WorkbookError(
             f"{place}: {field} has fractions of a cent. Enter whole cents."
         )

@@ -115,6 +115,12 @@ def refuse_other_terms(values):
         )
 
 
+def key_of(values):
+    """How a lot names the terms that it follows: number/version."""
+    number, version = (_first(values[n]) for n in ("terms_number", "terms_version"))
+    return f"{number}/{version or 1}"
+
+
 def citation(values):
     """Which terms a paper follows, as a sentence."""
     value = {name: _first(values[name]) for name in WORDS}

@@ -193,7 +193,8 @@ def csv_bytes(rows):
     Parameters
     ----------
     rows : iterable of sequence
-        Numbers are written in full; no text begins as a formula would.
+        Numbers are written in full; None leaves a field empty; no text begins as a
+        formula would.
 
     Returns
     -------
@@ -211,4 +212,6 @@ def csv_bytes(rows):
 
 
 def _safe(value):
+    if value is None:
+        return ""
     return csv_text(value) if isinstance(value, str) else repr(value)

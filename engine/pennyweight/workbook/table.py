@@ -7,7 +7,10 @@ A table is described first and written at the end: `Table` holds rows, and
 import inspect
 import io
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import NamedTuple
 
 import numpy as np
 import xlsxwriter
@@ -55,8 +58,7 @@ class Column:
         return self.align or ("right" if self.number else "left")
 
 
-@dataclass(frozen=True)
-class Cell:
+class Cell(NamedTuple):
     """A value with more than the column tells of it.
 
     Attributes
@@ -77,7 +79,7 @@ class Cell:
     formula: str = ""
     name: str = ""
     bounds: tuple = ()
-    looks: dict = field(default_factory=dict)
+    looks: Mapping = MappingProxyType({})
 
 
 def live(function, values, cells, reads=(), **more):
@@ -212,10 +214,11 @@ def table_bytes(tables, title, author="", created=None):
     -------
     content : bytes
     """
-    from .write import CREATED
+    from .write import CREATED, PlainFormulas
 
     target = io.BytesIO()
     package = xlsxwriter.Workbook(target, {"in_memory": True})
+    package.worksheet_class = PlainFormulas
     told = {"title": title, "author": author, "created": created or CREATED}
     package.set_properties(told)
     package.set_calc_mode("auto")
@@ -234,6 +237,9 @@ class _Writer:
         self.sheet = package.add_worksheet(table.sheet)
         self.last = len(table.columns) - 1
         self.plain = {}
+        self.wraps = {
+            at for at, c in enumerate(table.columns) if c.looks.get("text_wrap")
+        }
 
     def write(self):
         """Write all rows, and set the sheet up for printing."""
@@ -298,10 +304,9 @@ class _Writer:
     def _row(self, row, cells, looks):
         lines = 1
         for at, cell in enumerate(cells):
-            column = self.table.columns[at]
             cell = cell if isinstance(cell, Cell) else Cell(cell)
-            if column.looks.get("text_wrap") and isinstance(cell.value, str):
-                lines = max(lines, _lines(cell.value, column.width))
+            if at in self.wraps and isinstance(cell.value, str):
+                lines = max(lines, _lines(cell.value, self.table.columns[at].width))
             self._put(row, at, cell, self._look(row, at, cell, looks))
         if lines > 1:
             self.sheet.set_row(row, ROW_HEIGHT * lines)
