@@ -616,6 +616,17 @@ class Plan:
         write_together({path: page.content(), copy: audit(page)}, force)
         return path
 
+    def statement_draft(self) -> str:
+        """Say which terms of the statement are estimates; empty if all were entered.
+
+        Returns
+        -------
+        words : str
+        """
+        from .documents.statement import make_statement
+
+        return make_statement(self.inputs, self.units, "asked", self.given).draft
+
     def priced(self, prices: str | Path, period: str) -> Plan:
         """The plan with the settlement price of a day, or the average of a period.
 

@@ -748,3 +748,13 @@ def test_each_penalty_has_its_amount_and_a_rate_of_zero_no_line():
     assert page.values["moisture_rate_amount"] == pytest.approx(20 * 0.02 * 50)
     assert math.fsum(amounts) == pytest.approx(page.values["settle_penalties"])
     assert INPUTS["hardness_rate"].label not in labels(page)
+
+
+def test_terms_that_nobody_entered_make_a_draft():
+    lot = {n: HAND.get(n, e.example) for n, e in INPUTS.items() if n[:7] == "settle_"}
+    lot = {**lot, "contract_kind": "by the ton"}
+    page = make_statement(lot, "us", "agreed", given=lot)
+    assert "estimates: Tonnage charge, contract type by the ton, " in page.draft
+    assert page.values["deposit"] == 0  # nothing is paid back that was never paid
+    assert not make_statement(HAND, "us").draft
+    assert not any("Cell(" in str(record) for record in page.records())

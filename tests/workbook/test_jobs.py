@@ -46,6 +46,10 @@ def test_a_contract_is_not_asked_for_ore_in_the_ground_nor_tax():
     assert asked.isdisjoint({"ore_tons", "ore_grade", "mining_cost", "royalty_rate"})
     inputs = rests_on(CONTRACT)[1]
     assert "tax_rate" not in inputs and "waiting_margin" in inputs
+    plan = pw.Plan(job=LOT, contract_kind="by the hour")
+    assert "settle_hours" in must_haves(LOT) and "settle_hours" in plan.must_haves()
+    assert "settle_hours" not in pw.Plan(job=LOT).must_haves()
+    assert "settle_hours" not in pw.Plan(contract_kind="by the hour").must_haves()
     assert "settle_melt_mass" in must_haves(LOT) and "wage" not in must_haves(LOT)
 
 

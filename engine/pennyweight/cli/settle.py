@@ -93,6 +93,8 @@ def settle(
     for written in (path, path.with_suffix(".csv")):
         typer.echo(f"Written: {written}")
     _say_settled(plan, provisional)
+    if draft := plan.statement_draft():
+        typer.echo(f"Warning: {draft}", err=True)
 
 
 def _say_settled(plan, provisional):

@@ -35,6 +35,8 @@ _AS_ENTERED = {
     "count": "#,##0",
     "$": "#,##0.00####_);(#,##0.00####)",
 }
+MOST_TOLD = 12
+"""Estimates that a draft names."""
 COLUMNS = (
     Column("Item", width=46),
     Column("Value", "#,##0.0##", 17),
@@ -95,6 +97,25 @@ class Page(Table):
         kinds = MODEL.axes["contract"].values
         self.kind = kinds.index(str(book["contract_kind"]))
         self.values, self.cells, self.inputs = {}, {}, set()
+        self.draft = ""
+
+    def mark_draft(self, estimated, opening):
+        """Say at the top which figures are estimates; gives the words.
+
+        Parameters
+        ----------
+        estimated : list of str
+            Labels.
+        opening : str
+            The sentence before the list.
+        """
+        if not estimated:
+            return ""
+        more = len(estimated) - MOST_TOLD
+        told = ", ".join(estimated[:MOST_TOLD]) + (f" and {more} more" * (more > 0))
+        words = f"{opening} These figures are estimates: {told}."
+        self.rows.insert(1, ("sentence", words, {"bold": True}))
+        return words
 
     def bind(self, **constants):
         """Give values that lines read and that stand in no cell of their own."""
@@ -233,6 +254,7 @@ class Page(Table):
             if kind == "row":
                 label, cell, unit, _ = cells
                 none = cell.name in NONE_AT_ZERO and cell.value == 0
+                label = getattr(label, "value", label)
                 yield label, "none" if none else cell.value, unit, cell.formula
 
     def content(self):

@@ -7,6 +7,7 @@ cost except, at cost plus, the charges that follow from it: they are the offer.
 import numpy as np
 
 from ..model.inputs import INPUTS
+from ..model.jobs import AGREED_RATES
 from ..model.lines.settlement.money import settle_cost_charge
 from ..model.mill import MODEL
 from ..model.run import run
@@ -15,7 +16,7 @@ from ..trade import contracts
 from .page import Page, ounce_as_grade, units_in_words
 from .refusals import refuse_missing
 from .statement import SCHEDULE
-from .terms import citation, clauses
+from .terms import citation, clauses, cost_inputs
 
 LOT = ("custom_wet_tons", "custom_moisture", "custom_grade", "gold_price")
 PENALTIES = (
@@ -26,7 +27,6 @@ PENALTIES = (
 )
 WET = ("allowed_moisture", "moisture_rate")
 TERMS = ("terms_per_ton", "terms_per_hour", "terms_share", "contract_lot_charge")
-COST_RATES = ("agreed_cost_ton", "agreed_cost_hour", "agreed_cost_laboratory")
 REFINER = (
     *("furnace_recovery", "cleanup_share", "gold_payable", "insurance_rate"),
     *("refining_charge", "shipment_cost", "silver_credit"),
@@ -51,7 +51,6 @@ NEEDED = ("customer_name", "quote_valid_until", "gold_price")
 OWNERS = ("owner_ton_cost",)
 """Figures that are the customer's to enter."""
 LOT_CHARGE = ("set_up_charge", "assay_charge")
-MOST_TOLD = 12
 
 
 def make_quote(inputs, units, given=None):
@@ -84,13 +83,6 @@ def make_quote(inputs, units, given=None):
     quote = _Quote(values, units)
     quote.page.draft = quote.mark_draft(given)
     return quote.page
-
-
-def _cost_inputs():
-    """Inputs that the rates of a cost-plus contract follow from."""
-    lines = MODEL.needed(COST_RATES)
-    reads = {read for name in lines for read in MODEL.lines[name].parameters}
-    return reads & {*INPUTS}
 
 
 def lot_hours(custom_tons, milling_pace, set_up_hours):
@@ -138,15 +130,9 @@ class _Quote:
         if "contract_lot_charge" in self.page.values:
             used |= {*LOT_CHARGE}
         estimated = [INPUTS[n].label for n in INPUTS if n in used and n not in given]
-        if self.on_cost and not _cost_inputs() <= {*given}:
+        if self.on_cost and not cost_inputs() <= {*given}:
             estimated.append("the mill's cost")
-        if not estimated:
-            return ""
-        more = len(estimated) - MOST_TOLD
-        told = ", ".join(estimated[:MOST_TOLD]) + (f" and {more} more" * (more > 0))
-        words = f"Draft, not an offer. These figures are estimates: {told}."
-        self.page.rows.insert(1, ("sentence", words, {"bold": True}))
-        return words
+        return self.page.mark_draft(estimated, "Draft, not an offer.")
 
     def _opening(self):
         page = self.page
@@ -244,11 +230,11 @@ class _Quote:
         if not self.on_cost:
             self.page.bind(contract_cost_charge=0.0)
             return
-        self.page.put(*COST_RATES)
+        self.page.put(*AGREED_RATES)
         line = MODEL.lines["contract_cost_charge"]
         self.page.line(
             *(settle_cost_charge, line.label, "$", "At these rates.", line.name),
-            ("custom_tons", "custom_hours", *COST_RATES),
+            ("custom_tons", "custom_hours", *AGREED_RATES),
         )
 
     def _penalty_terms(self):

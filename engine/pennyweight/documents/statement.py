@@ -13,6 +13,7 @@ from .page import Page, on_paper, ounce_as_grade, units_in_words
 from .refusals import entry_place, refuse_stand_ins, refuse_unbalanced, refuse_unsettled
 from .terms import (
     citation,
+    cost_inputs,
     due_to_mill,
     due_to_owner,
     refuse_other_terms,
@@ -50,6 +51,8 @@ SCHEDULE = (
     "purchase_price_deduction",
     "purchase_treatment",
 )
+RATES = ("terms_per_ton", "terms_per_hour", "terms_markup", "terms_share")
+"""Tables of what each contract type charges."""
 PENALTIES = (
     # found, allowed, rate
     ("settle_work_index", "allowed_work_index", "hardness_rate"),
@@ -110,7 +113,29 @@ def make_statement(inputs, units, confirmed="", given=None, provisional=False):
     refuse_unsettled(values["settle_how"], f"{values['settle_lot']} ({where})")
     names = [str(values["settle_lot"])]
     note = refuse_unbalanced(values, names, units, confirmed)
-    return _Statement(values, units, note, provisional).page
+    page = _Statement(values, units, note, provisional).page
+    if given is not None and unsigned(values):
+        page.draft = page.mark_draft(
+            _estimated_terms(page, given),
+            "Draft: enter the terms agreed, or the mark of the signed page.",
+        )
+    return page
+
+
+def _estimated_terms(page, given):
+    """Labels of the terms on the page that nobody has entered, charges first."""
+    charged = [f"{rate}_{page.kind + 1:02}" for rate in RATES if page.found(rate) > 0]
+    terms = [n for n in INPUTS if n in page.inputs and not n.startswith("settle_")]
+    estimated = [n for n in terms if n not in given]
+    # The table of contract types comes filled in: unchanged is not entered.
+    unchanged = [
+        n
+        for n in charged
+        if page.found(n.rpartition("_")[0]) == INPUTS[n].value(page.units, "estimate")
+    ]
+    labels = [INPUTS[n].label for n in (*unchanged, *estimated)]
+    on_cost = page.found("terms_on_cost") == "yes"
+    return labels + ["the mill's cost"] * (on_cost and not cost_inputs() <= {*given})
 
 
 class _Statement:
@@ -138,10 +163,10 @@ class _Statement:
 
     def _opening(self):
         values = self.values
+        owner = values["customer_name"]
+        owner = f" of {owner}" if str(owner) else ""
         date = f", {values['settle_date']}" if str(values["settle_date"]) else ""
-        self.page.sentence(
-            f"{values['settle_lot']} of {values['customer_name']}{date}", bold=True
-        )
+        self.page.sentence(f"{values['settle_lot']}{owner}{date}", bold=True)
         self.page.sentence(
             f"{citation(values)} Contract type: {values['contract_kind']}. "
             f"{unsigned(values)}"

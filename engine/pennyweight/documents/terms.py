@@ -12,6 +12,8 @@ import numpy as np
 
 from ..errors import WorkbookError
 from ..model.inputs import INPUTS
+from ..model.jobs import AGREED_RATES
+from ..model.mill import MODEL
 from .refusals import entry_place
 
 NOT_TERMS = (
@@ -32,7 +34,7 @@ COMMON = (
 PURCHASE = "Contract: ore purchase"
 AGREED = (
     *("agreed_per_ton", "agreed_per_hour", "agreed_share", "agreed_lot_charge"),
-    *("agreed_cost_ton", "agreed_cost_hour", "agreed_cost_laboratory"),
+    *AGREED_RATES,
 )
 RULES = {
     "middle": "the middle of the three assays counts",
@@ -51,6 +53,13 @@ WORDS = (
 MARK = re.compile("[0-9A-F]{4}-[0-9A-F]{4}")
 NOT_SIGNED = "NONE"
 """What stands in place of a mark while no terms are signed."""
+
+
+def cost_inputs():
+    """Inputs that the rates of a cost-plus contract follow from."""
+    lines = MODEL.needed(AGREED_RATES)
+    reads = {read for name in lines for read in MODEL.lines[name].parameters}
+    return reads & {*INPUTS}
 
 
 def terms_of(values):

@@ -93,9 +93,20 @@ def jobs_of(name: str) -> tuple[str, ...]:
 
 
 def conditions(entry: Input) -> list[tuple[str, str]]:
-    """Choices under which an input is a must-have: (name of the choice, its value)."""
+    """Choices under which an input is a must-have: (name of the choice, its value).
+
+    In the jobs that are among them, in all where none is, and under any of the others.
+    """
     parts = filter(None, entry.required.split("|"))
     return [tuple(part.split("=")) for part in parts if "=" in part]
+
+
+def job_needs(name: str, job: str) -> bool:
+    """Whether a job has a must-have of this name, under some choice or always."""
+    entry = INPUTS[name]
+    jobs = [wanted for choice, wanted in conditions(entry) if choice == "job"]
+    asked = entry.required and job in jobs_of(name)
+    return bool(asked) and job in (jobs or jobs_of(name))
 
 
 def state(entered, empty, filled, usable, ordered=1):
@@ -194,9 +205,9 @@ def needed(name: str, inputs: Mapping[str, Any]) -> bool:
     -------
     needed : bool
     """
-    if not INPUTS[name].required or inputs["job"] not in jobs_of(name):
+    if not job_needs(name, inputs["job"]):
         return False
-    asked = conditions(INPUTS[name])
+    asked = [pair for pair in conditions(INPUTS[name]) if pair[0] != "job"]
     return not asked or any(inputs[choice] == wanted for choice, wanted in asked)
 
 

@@ -44,7 +44,8 @@ class Input:
         Where the estimate comes from, and what the input means.
     required : str
         ``yes`` where there is no verdict without the user's figure; a choice and its
-        value, as ``pace_source=measured``, where that depends on the choice.
+        value, as ``pace_source=measured``, where that depends on the choice; ``job=``
+        and a job, where only that job needs it.
     formerly : tuple of str
         Former names and labels.
     over, family : str

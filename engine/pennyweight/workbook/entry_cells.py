@@ -153,7 +153,7 @@ class EntryRow:
         if inputs["job"] not in entries.jobs_of(self.name):
             return entries.UNNEEDED
         asked = [pair for pair in entries.conditions(self.entry) if pair[0] != "job"]
-        if not asked:
+        if not asked or not entries.job_needs(self.name, inputs["job"]):
             needed = entries.needed(self.name, inputs)
             return entries.MISSING if needed else entries.ESTIMATE
         cells, values = [], []

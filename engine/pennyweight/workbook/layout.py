@@ -215,9 +215,13 @@ def on_start():
 
 @functools.cache
 def must_haves(job):
-    """Inputs that a job needs while the choices are as estimated."""
+    """Inputs that a job needs while the choices are as estimated, or of its own."""
     inputs = {name: entry.estimate for name, entry in INPUTS.items()} | {"job": job}
-    return frozenset(name for name, _ in listed() if needed(name, inputs))
+    return frozenset(
+        name
+        for name, entry in listed()
+        if needed(name, inputs) or ("job", job) in conditions(entry)
+    )
 
 
 def listed():
