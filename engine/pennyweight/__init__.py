@@ -70,6 +70,7 @@ __all__ = [
     "drawn_in_parts",
     "dry_grinding_factor",
     "early_test_work_index",
+    "easiest_product_size",
     "efficiency_factors",
     "equilibrium_passing",
     "example",

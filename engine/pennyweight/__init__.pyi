@@ -73,6 +73,7 @@ from .trade.cutoff import (
 from .trade.efficiency import (
     diameter_factor as diameter_factor,
     dry_grinding_factor as dry_grinding_factor,
+    easiest_product_size as easiest_product_size,
     efficiency_factors as efficiency_factors,
     fine_grind_factor as fine_grind_factor,
     low_reduction_factor as low_reduction_factor,

@@ -144,7 +144,7 @@ def test_every_balance_closes_in_usual_plans():
     assert np.all(values["balances_failed"] == 0)
 
 
-def test_a_rich_test_lot_with_much_in_the_middlings_trips_the_flag():
+def test_a_rich_test_lot_sells_no_gold_twice_whatever_the_middlings_were_said_to_hold():
     values = run(
         {
             "recovery_source": "test lot",
@@ -155,7 +155,8 @@ def test_a_rich_test_lot_with_much_in_the_middlings_trips_the_flag():
     place = MODEL.axes["limit"].values.index(
         "Table and middlings recovery is at most 100%"
     )
-    assert values["limit_holds"][place] == 0
+    assert values["limit_holds"][place] == 1
+    assert values["planned_middlings"] < 0.375
     assert values["paid_share"] <= 1
 
 

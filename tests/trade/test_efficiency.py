@@ -1,5 +1,6 @@
 """Bond's efficiency factors against the points that their authors print."""
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -137,6 +138,18 @@ def test_coarser_feed_never_costs_less(work_index, feed, step):
     before = e.oversized_feed_factor(work_index, feed, 150)
     after = e.oversized_feed_factor(work_index, feed + step, 150)
     assert after >= before * (1 - 1e-12)
+
+
+@evidence("easiest_product_size", "derived", "least energy, searched for in the test")
+@pytest.mark.parametrize(("work_index", "feed"), [(20, 20_000), (38, 8000), (15, 3e4)])
+def test_the_least_energy_of_oversized_feed(work_index, feed):
+    sizes = np.geomspace(20, 0.2 * feed, 20_000)
+    energy = comminution.bond_energy(work_index, feed, sizes)
+    energy = energy * e.oversized_feed_factor(work_index, feed, sizes)
+    turns = sizes[1:][np.diff(energy) > 0]
+    found = e.easiest_product_size(work_index, feed)
+    assert found == pytest.approx(turns[0], rel=0.001)
+    assert e.easiest_product_size(work_index, 3000) == 3000
 
 
 def test_nonsense_is_refused():

@@ -50,6 +50,7 @@ ROWS = {
     "open_circuit_factor": [(0.3,), (0.75,), (0.98,), (0.99,)],
     "diameter_factor": [(1.2,), (5,)],
     "optimum_feed_size": [(13,), (7,)],
+    "easiest_product_size": [(20, 20_000), (13, 9000), (6, 9000)],
     "oversized_feed_factor": [(13, 9000, 100), (6, 9000, 100), (13, 900, 100)],
     "fine_grind_factor": [(38,), (75,), (150,)],
     "low_reduction_factor": [(500, 100), (600, 100)],

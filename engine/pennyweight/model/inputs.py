@@ -128,7 +128,11 @@ BEFORE = {
 }
 """Inputs that version 0.1.0 did not have: what its workbooks meant."""
 
-SAME_AS = {"measured_p80": "product_p80", "hammer_work_index": "work_index"}
+SAME_AS = {
+    "measured_p80": "product_p80",
+    "hammer_work_index": "work_index",
+    "lot_dilution": "dilution",
+}
 """Inputs that version 0.1.0 did not have, and the input that it had for them."""
 
 EXAMPLE = ("example", "example_low", "example_high")

@@ -10,6 +10,8 @@ from .contract import Number, Switch, contract
 OPEN_CIRCUIT_PASSING = (0.50, 0.60, 0.70, 0.80, 0.90, 0.92, 0.95, 0.98)
 OPEN_CIRCUIT_FACTOR = (1.035, 1.05, 1.10, 1.20, 1.40, 1.46, 1.57, 1.70)
 
+TURNING_SLOPE = 27.0  # of oversized feed: see easiest_product_size
+
 
 @contract
 def dry_grinding_factor(dry: Switch) -> Number:
@@ -164,6 +166,43 @@ def oversized_feed_factor(
     require(product_p80 <= feed_f80, "the product must not be coarser than the feed")
     excess = np.maximum(feed_f80 / optimum_feed_size(work_index) - 1, 0)
     return 1 + np.maximum(work_index - 7, 0) * excess * product_p80 / feed_f80
+
+
+@contract
+def easiest_product_size(work_index: ArrayLike, feed_f80: ArrayLike) -> Number:
+    """Product size at which oversized feed takes the least energy.
+
+    Bond's energy goes with 1/x - 1, x^2 = P80/F80, and `oversized_feed_factor` with
+    1 + s x^2, s = (Wi - 7)(F80 - Fo)/Fo. For s above 27 their product falls only up to
+    s x^2 (1 - 2 x) = 1: the root by Viete. To coarser products the factor should not be
+    applied: it would make them harder to grind.
+
+    Parameters
+    ----------
+    work_index : array_like [kWh/short_ton] in (0, inf)
+        Bond work index, per short ton.
+    feed_f80 : array_like [um] in (0, inf)
+        Size that 80% of the feed passes.
+
+    Returns
+    -------
+    product_p80 : [um]
+        The feed size if every coarser product takes less energy.
+
+    Source
+    ------
+    Derived from Bond's equation and the factor of Rowland & Kjos 1980, in Mular &
+    Bhappu, Mineral Processing Plant Design, ch. 12.
+
+    Examples
+    --------
+    >>> round(easiest_product_size(20, 20_000))
+    416
+    """
+    slope = oversized_feed_factor(work_index, feed_f80, feed_f80) - 1
+    angle = np.arccos(1 - 2 * TURNING_SLOPE / np.maximum(slope, TURNING_SLOPE))
+    root = (1 + 2 * np.cos((angle - 2 * np.pi) / 3)) / 6
+    return feed_f80 * np.where(slope > TURNING_SLOPE, root * root, 1.0)
 
 
 @contract

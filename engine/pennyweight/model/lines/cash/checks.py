@@ -90,6 +90,16 @@ def samples_complete(sample_count, samples_without_fine):
     return sample_count - samples_without_fine
 
 
+@workings.line("Correlation that a lognormal mean in use needs")
+def straightness_in_use(
+    samples_in_use, mean_is_lognormal, fewest_to_test, sample_straightness_needed
+):
+    """0 if the mean is not lognormal, or of too few samples to tell."""
+    testable = samples_in_use >= fewest_to_test
+    used = np.logical_and(testable, mean_is_lognormal > 0)
+    return np.where(used, sample_straightness_needed, 0)
+
+
 @workings.line("Test lot in use: gap of the tailings fractions", "share")
 def tails_gap_in_use(lot_used, lot_tails_gap):
     """0 if the plan does not use the test lot."""
@@ -305,6 +315,11 @@ LIMITS = (
         "recovery_left",
     ),
     (
+        "Measured recovery is at most the gravity-recoverable gold",
+        "measured_recovery",
+        "highest_recovery",
+    ),
+    (
         "Feed rate is at most the calculated feed rate",
         "feed_rate",
         "calculated_feed_rate",
@@ -323,6 +338,11 @@ MEASUREMENTS = (
         "Screen-fire assays in use have a fine mass",
         "samples_in_use",
         "samples_complete",
+    ),
+    (
+        "Lognormal mean in use: the assays are credibly lognormal",
+        "straightness_in_use",
+        "sample_straightness",
     ),
     (
         "Test lot in use: tailings fractions sum to 100%",

@@ -40,9 +40,7 @@ def bullion_share(planned_recovery, furnace_recovery):
 @terms.line("Payable gold, % of gold in feed", "share")
 def paid_share(bullion_payable, bullion_share, planned_middlings, middlings_payable):
     """After all losses and deductions, middlings included."""
-    # A test lot's recovery may claim gold that the middlings are said to hold.
-    middlings = planned_middlings * middlings_payable
-    return np.minimum(bullion_payable * bullion_share + middlings, 1)
+    return bullion_payable * bullion_share + planned_middlings * middlings_payable
 
 
 def with_base_metal(charge, base_charge, fine, gold_fineness, silver_fineness):

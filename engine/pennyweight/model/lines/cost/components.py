@@ -208,9 +208,9 @@ def cost_of_jaws(
 
 
 @component("Hammers and screens", "mill", "ton")
-def cost_of_hammers(mill_kind, hammer_set_cost, hammer_set_life, consumables_source):
+def cost_of_hammers(mill_kind, hammer_set_cost, hammer_life, consumables_source):
     """Cost per set over its life in tons; hammer mill only."""
-    worn = np.where(mill_kind == "hammer mill", hammer_set_cost / hammer_set_life, 0)
+    worn = np.where(mill_kind == "hammer mill", hammer_set_cost / hammer_life, 0)
     return by_wear(consumables_source, worn)
 
 

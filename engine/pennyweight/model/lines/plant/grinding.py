@@ -51,10 +51,30 @@ def mill_diameter_factor(inside_diameter, metres_per_length):
     return efficiency.diameter_factor(inside_diameter * metres_per_length)
 
 
+@grinding.line("Product that oversized feed takes least energy for", "um")
+def easiest_product(short_ton_work_index, feed_f80):
+    """Feed size if each coarser product takes less energy."""
+    return efficiency.easiest_product_size(short_ton_work_index, feed_f80)
+
+
 @grinding.line("Oversized feed factor")
-def coarse_feed_factor(short_ton_work_index, feed_f80, product_p80):
+def coarse_feed_factor(
+    short_ton_work_index,
+    feed_f80,
+    product_p80,
+    easiest_product,
+    work_index,
+    bond_grinding_energy,
+):
     """Above 1 if the feed is coarser than the optimum."""
-    return efficiency.oversized_feed_factor(short_ton_work_index, feed_f80, product_p80)
+    wanted, easiest = (
+        efficiency.oversized_feed_factor(short_ton_work_index, feed_f80, product)
+        for product in (product_p80, easiest_product)
+    )
+    # Past its least energy the equation asks for more, the coarser the product.
+    least = easiest * comminution.bond_energy(work_index, feed_f80, easiest_product)
+    held = np.minimum(wanted, least / bond_grinding_energy)
+    return np.where(product_p80 > easiest_product, held, wanted)
 
 
 @grinding.line("Fine grinding factor")
@@ -179,22 +199,28 @@ def diameter_shortfall(
     return np.where(mill_kind == "ball mill", short, 0)
 
 
+@ball_mill.line("Pinion energy drawn per ton", "kWh/ton")
+def drawn_energy(ball_mill_power, feed_rate):
+    """Above the specific grinding energy if the mill could take more feed."""
+    return ball_mill_power / feed_rate
+
+
 @ball_mill.line("Ball consumption", "mass/ton")
 def ball_make_up(
-    abrasion_index, grinding, grinding_energy, media_wear_factor, kilograms_per_mass
+    abrasion_index, grinding, drawn_energy, media_wear_factor, kilograms_per_mass
 ):
-    """Wear by grinding energy; equals make-up at steady state."""
+    """Wear by energy drawn; equals make-up at steady state."""
     worn = wear.ball_wear(abrasion_index, dry=grinding == "dry")
-    return wear.make_up(worn, grinding_energy, media_wear_factor) / kilograms_per_mass
+    return wear.make_up(worn, drawn_energy, media_wear_factor) / kilograms_per_mass
 
 
 @ball_mill.line("Liner consumption", "mass/ton")
 def liner_make_up(
-    abrasion_index, grinding, grinding_energy, media_wear_factor, kilograms_per_mass
+    abrasion_index, grinding, drawn_energy, media_wear_factor, kilograms_per_mass
 ):
-    """Wear by grinding energy."""
+    """Wear by energy drawn."""
     worn = wear.liner_wear(abrasion_index, dry=grinding == "dry")
-    return wear.make_up(worn, grinding_energy, media_wear_factor) / kilograms_per_mass
+    return wear.make_up(worn, drawn_energy, media_wear_factor) / kilograms_per_mass
 
 
 @ball_mill.line("Ball charge life", "ton")
@@ -241,6 +267,12 @@ def hammer_rate(
     return mills.capacity_at_grind(
         hammer_capacity, measured_p80, hammer_work_index, product_p80, work_index
     )
+
+
+@mill.line("Hammer set life at the planned grind", "ton")
+def hammer_life(hammer_set_life, hammer_rate, hammer_capacity):
+    """Hammers wear by energy: a finer or harder ton takes more of them."""
+    return hammer_set_life * hammer_rate / hammer_capacity
 
 
 @mill.line("Mill capacity", "ton/hour")

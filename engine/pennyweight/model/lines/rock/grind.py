@@ -160,11 +160,18 @@ def table_recovery(measured_recovery, response, measured_response, highest_recov
     )
 
 
+@recovery.line("Measured gold to middlings", "share")
+def measured_middlings(recovery_source, middlings_share, lot_middlings_gold, lot_gold):
+    """From where the recovery is: entered, or of the test lot."""
+    of_lot = np.where(lot_gold > 0, lot_middlings_gold / lot_gold, 0)
+    return np.where(recovery_source == "entered", middlings_share, of_lot)
+
+
 @recovery.line("Gold to middlings at the planned grind", "share")
-def table_middlings(middlings_share, table_recovery, measured_recovery):
+def table_middlings(measured_middlings, table_recovery, measured_recovery):
     """Keeps its part of the gold that the tables do not catch."""
     left = np.where(measured_recovery < 1, 1 - measured_recovery, 1)
-    return middlings_share * (1 - table_recovery) / left
+    return measured_middlings * (1 - table_recovery) / left
 
 
 @recovery.line("Gravity recovery used", "share")

@@ -19,10 +19,11 @@ def mill_tons(ore_tons, mining_recovery, dilution):
 
 @rock.line("Ore grade used", "grade")
 def planned_grade(
-    grade_source, ore_grade, lot_head, lot_material, dilution, sample_mean
+    grade_source, ore_grade, lot_head, lot_material, lot_dilution, sample_mean
 ):
     """Before dilution: entered, test lot or samples, as chosen on the sheet Inputs."""
-    clean = np.where(lot_material == "as mined", lot_head * (1 + dilution), lot_head)
+    undiluted = lot_head * (1 + lot_dilution)
+    clean = np.where(lot_material == "as mined", undiluted, lot_head)
     measured = np.where(grade_source == "test lot", clean, sample_mean)
     return np.where(grade_source == "entered", ore_grade, measured)
 
