@@ -24,3 +24,73 @@ WORKED_SOURCE = "worked settlement, kaizengold.com, gold refinery settlement pro
 # South African one-ounce coin of 22 karat: an ounce of fine gold in 33.93 g.
 COIN_OUNCES, COIN_FINENESS, COIN_MASS = 1.0, 1000 * 22 / 24, 33.93
 COIN_SOURCE = "Krugerrand, published weight 33.93 g, recalled"
+
+# A buyer of placer gold, sellplacergold.com, "How to calculate what I get paid", read.
+PLACER = {
+    "mass": 20.0,  # g; paid as if fine
+    "price": 1200.0,  # $/oz
+    "payable": 0.85,
+    "fee": 20.0,
+    "paid": 635.80,  # 31.1 g to the ounce, and cents per gram cut off
+}
+PLACER_SOURCE = "buyer's worked example, sellplacergold.com, how to calculate"
+
+# Gold dust of Idaho at the San Francisco mint, 1863-64, from the mint's records as
+# quoted on goldrefiningforum.com thread 35376, read.
+MINT_1864 = {
+    "before": 435.87,  # oz
+    "after": 419.37,
+    "lost": 0.038,
+    "paid": 7388.55,  # $
+    "per_ounce": 17.62,
+    "share": 0.852,  # of $20.67, the price of fine gold
+}
+MINT_1864_SOURCE = "mint records of 1863-64, goldrefiningforum.com 35376"
+
+# Interest of the US Treasury on late payments, 5 CFR 1315.17 (b) and (c), read.
+LATE = {"amount": 1500.0, "rate": 0.065, "days": 10, "interest": 2.71}
+LATE_COMPOUND = {
+    "amount": 1500.0,
+    "rate": 0.06,
+    "months": 2,
+    "days": 15,
+    "interest": 18.83,
+}
+LATE_SOURCE = "5 CFR 1315.17, simple daily interest, 360 days"
+
+# Concentrate contract, lawinsider.com, clause Refining Charges: terms read.
+ARSENIC = {
+    "found": 0.0065,
+    "allowed": 0.004,
+    "rate": 3.0,  # $/dmt for each 0.1 %
+    "penalty": 7.50,  # $/dmt, computed
+}
+ARSENIC_SOURCE = "concentrate contract, lawinsider.com, Refining Charges; computed"
+
+# Ores of Sierra County, New Mexico School of Mines Bulletin 10, p. 57, terms read.
+SIERRA = {
+    "payable": 0.95,
+    "price": 20.0,  # $/oz
+    "treatment": 5.0,  # $/ton, the highest
+    "grade": 0.5,  # oz/ton, ours
+    "value": 4.50,  # $/ton, computed
+    "zinc_allowed": 0.05,
+    "zinc_rate": 0.30,  # $ for each unit of 1 %
+    "zinc_found": 0.08,  # ours
+    "zinc_penalty": 0.90,  # $/ton, computed
+}
+SIERRA_SOURCE = "New Mexico Bulletin 10, p. 57, typical smelter terms; computed"
+
+# Ore purchase, trove.nla.gov.au 204880257: the mean of the two nearest of three
+# assays; terms read, the case is ours.
+NEAREST = {"mill": 52.0, "owner": 53.2, "umpire": 52.9, "mean": 53.05, "middle": 52.9}
+NEAREST_SOURCE = "ore purchase, trove.nla.gov.au 204880257, mean of the two nearest"
+
+# Splitting limit of a refinery for gold, ophirrefinery.com, Assaying, read: in points.
+SPLIT = {"limit": 0.05, "first": 91.30, "near": 91.34, "far": 91.36, "mean": 91.32}
+SPLIT_SOURCE = "refinery's terms, ophirrefinery.com, Assaying; computed"
+
+# Gold concentrate, SEC filing 1493893, exhibit 10.13, article 5.2, read: paid share by
+# steps of the grade, g/t.
+STEPS = {20: 0.91, 30: 0.92, 40: 0.93, 60: 0.94, 70: 0.95, 80: 0.96}
+STEPS_SOURCE = "gold concentrate contract, SEC 1493893, exhibit 10.13, article 5.2"
