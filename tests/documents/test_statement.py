@@ -11,6 +11,7 @@ import numpy as np
 import openpyxl
 import pytest
 
+import pennyweight as pw
 from pennyweight.documents.ledger import WHAT, Ledger
 from pennyweight.documents.lots import read_lots
 from pennyweight.documents.page import on_paper
@@ -753,7 +754,8 @@ def test_each_penalty_has_its_amount_and_a_rate_of_zero_no_line():
 def test_terms_that_nobody_entered_make_a_draft():
     lot = {n: HAND.get(n, e.example) for n, e in INPUTS.items() if n[:7] == "settle_"}
     lot = {**lot, "contract_kind": "by the ton"}
-    page = make_statement(lot, "us", "agreed", given=lot)
+    plan = pw.Plan(**lot)
+    page = make_statement(plan.inputs, "us", "agreed", plan.given)
     assert "estimates: Tonnage charge, contract type by the ton, " in page.draft
     assert page.values["deposit"] == 0  # nothing is paid back that was never paid
     assert not make_statement(HAND, "us").draft
