@@ -6,6 +6,8 @@ them are what the same functions give for the user's figures.
 
 from __future__ import annotations
 
+import functools
+import itertools
 from typing import TYPE_CHECKING, Any
 
 from xlsxwriter.utility import xl_rowcol_to_cell
@@ -103,7 +105,10 @@ class EntryRow:
             values.append(value)
         value = function(*values)
         self.values[column] = value.item() if hasattr(value, "item") else value
-        self.cells[column] = formula(function(*cells)), self.values[column]
+        kinds = tuple((c.kind,) if isinstance(c, Reference) else c for c in cells)
+        addresses = [cell.address for cell in cells if isinstance(cell, Reference)]
+        written = _traced(function, kinds).format(*addresses)
+        self.cells[column] = written, self.values[column]
 
     def at(self, column: int) -> Reference:
         """A reference to a cell of the row."""
@@ -160,7 +165,8 @@ class EntryRow:
         for choice, wanted in asked:
             cells += [Reference(defined_name(choice), "text"), wanted]
             values += [inputs[choice], wanted]
-        return entries.empty_word(*cells), str(entries.empty_word(*values))
+        written = formula(entries.empty_word(*cells)).removeprefix("=")
+        return Reference(written, "text"), str(entries.empty_word(*values))
 
     def _used(self) -> None:
         text = self.entry.kind == "text"
@@ -180,3 +186,23 @@ class EntryRow:
             if above:
                 before = above.at(column), above.values[column]
             self._trace(column, entries.listed, before, STATE, wanted, LABEL)
+
+
+@functools.cache
+def _traced(function: Any, reads: tuple[Any, ...]) -> str:
+    """The formula of a function with {0}, {1} and so on for the cells that it reads.
+
+    Rows differ in their addresses alone, so one tracing serves them all. A tuple among
+    ``reads`` is the kind of a cell; anything else is written as it is.
+    """
+    places = itertools.count()
+    return formula(
+        function(
+            *(
+                Reference(f"{{{next(places)}}}", *read)
+                if isinstance(read, tuple)
+                else read
+                for read in reads
+            )
+        )
+    )

@@ -62,6 +62,7 @@ class Place:
             row, column = row + place * down, column + place * across
         return row, column
 
+    @functools.cache  # noqa: B019 - places live as long as the program
     def cell(self, *index):
         """Address of an element, without the sheet."""
         return xl_rowcol_to_cell(*self.at(*index))

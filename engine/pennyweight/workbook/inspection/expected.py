@@ -155,11 +155,14 @@ class Expected:
         The column As issued and the results of risk are the workbook's own.
         """
         fresh = "" if cell.value is None else cell.value
+        reads = _Reads(self)
         self._depth += 1
         try:
             if self._depth > DEEPEST:
                 return fresh
-            own = evaluate(cell.formula, sheet, self._at, self._named)
+            own = evaluate(cell.formula, sheet, reads.at, reads.named)
+            if not reads.differ:
+                return fresh
             written = evaluate(cell.formula, sheet, self._fresh_at, self._fresh_named)
         except CannotTell:
             return fresh
@@ -169,9 +172,6 @@ class Expected:
 
     def _at(self, sheet, place):
         return self.value(self._sheets.get(sheet, sheet), place)
-
-    def _named(self, name):
-        return self.value(*self._spot(name))
 
     def _fresh_at(self, sheet, place):
         cell = self.pristine.cell(self._sheets.get(sheet, sheet), place)
@@ -196,6 +196,22 @@ class Expected:
         if cell.kind == "e":
             return False
         return same_value(wanted, cell.value, self.noise)
+
+
+class _Reads:
+    """Values for a formula, and whether any differs from the one written afresh."""
+
+    def __init__(self, expected):
+        self.expected, self.differ = expected, False
+
+    def at(self, sheet, place):
+        value = self.expected._at(sheet, place)
+        self.differ = self.differ or value != self.expected._fresh_at(sheet, place)
+        return value
+
+    def named(self, name):
+        sheet, place = self.expected._spot(name)
+        return self.at(sheet.lower(), place)
 
 
 def _unless_empty(value):
