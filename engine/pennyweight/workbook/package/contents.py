@@ -192,11 +192,13 @@ def contents_of(package, path):
         if kind != "worksheet":
             continue
         part = resolve("xl/workbook.xml", target)
-        sheet = read_sheet(content(part), f"{path}, sheet {name}")
+        where = f"{path}, sheet {name}"
+        sheet = read_sheet(content(part), where)
         count += len(sheet.cells)
         if count > MOST_CELLS:
             raise WorkbookError(f"{path} has more than {MOST_CELLS} filled cells.")
-        found.sheets[name] = _finished(sheet, texts, styles, book.since_1904)
+        told = (texts, styles, book.since_1904)
+        found.sheets[name] = _finished(sheet, *told, where)
         found.sheet_parts[name] = part
         structure.looks[name], structure.elements[part] = sheet.look, sheet.seen
         if sheet.hidden:
@@ -234,14 +236,19 @@ def _parse_sheet(content, where):
     return parse(content, SheetPart(where), where)
 
 
-_keep_parsed = functools.lru_cache(maxsize=64)(_parse_sheet)
+@functools.lru_cache(maxsize=128)
+def _kept(content):
+    return _parse_sheet(content, "")
 
 
 def read_sheet(content, where):
     """Read the part of one sheet; the same bytes are read once."""
-    return (_keep_parsed if len(content) < LARGEST_KEPT else _parse_sheet)(
-        content, where
-    )
+    if len(content) < LARGEST_KEPT:
+        try:
+            return _kept(content)
+        except WorkbookError:
+            pass  # said below, with the place
+    return _parse_sheet(content, where)
 
 
 def _optional(relations, names, content, kind, reader, path):
@@ -259,12 +266,12 @@ def _optional(relations, names, content, kind, reader, path):
     return reader()
 
 
-def _finished(sheet, texts, styles, since_1904):
+def _finished(sheet, texts, styles, since_1904, where):
     """Put shared texts and dates in the place of their numbers."""
     cells = {}
     for place, cell in sheet.cells.items():
         if cell.kind == "s":
-            cell = cell.with_value("text", texts.at(cell.value, sheet.where))
+            cell = cell.with_value("text", texts.at(cell.value, where))
         elif cell.kind == "n" and cell.style and styles.is_date(cell.style):
             cell = cell.with_value("n", cell.value, date=(since_1904,))
         if cell.kind == "text" and cell.value and not cell.formula:

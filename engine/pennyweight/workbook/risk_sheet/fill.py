@@ -60,13 +60,14 @@ def fill_risk_sheet(path, report, inputs, out=None):
     refuse_if_open(contents.path)
     reading, figures = current_reading(contents), sheet_figures(report, inputs)
     present, own = reading.inputs, (reading.given, reading.ranges)
-    _refuse_altered(contents, report.study.units, present)
+    told = (present, present, report.study.units, {}, {}, contents, *own)
+    _refuse_altered(contents, Expected(*told))
     cells = contents.sheets[SHEET]
     for place, value in figures.items():
         cells.pop(place, None)
         if value is not None:
             cells[place] = Cell("text" if isinstance(value, str) else "n", value)
-    expected = Expected(present, present, report.study.units, {}, {}, contents, *own)
+    expected = Expected(*told)
     formulas = [p for p, cell in expected.cells[SHEET].items() if cell.formula]
     live = {place: expected.value(SHEET, place) for place in formulas}
     values = {(SHEET, address(*p)): v for p, v in (figures | live).items()}
@@ -80,11 +81,10 @@ def fill_risk_sheet(path, report, inputs, out=None):
     return patch_values(path, out or path, values, contents.stamp, {SHEET: charts})
 
 
-def _refuse_altered(contents, units, inputs):
+def _refuse_altered(contents, expected):
     again = "make a fresh workbook with 'pennyweight new --from' and run risk on that."
     if SHEET not in contents.sheets:
         raise WorkbookError(f"{contents.path}: the sheet {SHEET} is missing; {again}")
-    expected = Expected(inputs, inputs, units, {}, {}, contents)
     for found in sheet_findings(SHEET, contents, expected):
         if found.kind != "stored value" and found.kind != "no stored value":
             raise WorkbookError(
