@@ -1,5 +1,6 @@
 # make demo   write the example workbook and judge it
-# make test   install what the tests need, and run them all
+# make test   install what the tests need, and run them, in some minutes
+# make thorough   the same checks on more books, kinds and draws, in half an hour
 # make bench  times, as ratios within one run
 # make fuzz   thousands of altered books, of wrong calls, and of small seasons
 # make lint   style and types
@@ -24,7 +25,7 @@ define install
 	$(CONSTRAINTS) $(1) | awk '/^(Collecting|Successfully)/ { print; fflush() }'
 endef
 
-.PHONY: demo test bench fuzz lint docs golden site dist pictures packages extension clean
+.PHONY: demo test thorough bench fuzz lint docs golden site dist pictures packages extension clean
 
 $(BIN)/python:
 	@$(PYTHON) -c 'import sys; sys.exit("Python 3.11 or newer is needed; PYTHON=... names another.") if sys.version_info < (3, 11) else None'
@@ -50,6 +51,9 @@ packages:
 
 test: .venv/tested packages
 	$(BIN)/python -m pytest -n $(WORKERS) --dist worksteal
+
+thorough: .venv/tested packages
+	$(BIN)/python -m pytest -n $(WORKERS) --dist worksteal -m "thorough or not thorough"
 
 bench: .venv/tested packages
 	$(BIN)/python -m tests.bench

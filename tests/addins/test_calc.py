@@ -266,6 +266,7 @@ def test_ten_thousand_rows_in_one_call(calc):
     assert seconds < 5
 
 
+@pytest.mark.thorough
 def test_without_an_engine_cells_show_so_and_the_office_lives(calc):
     office = CalcOffice(python="/nowhere/python")
     try:

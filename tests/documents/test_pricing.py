@@ -1,5 +1,7 @@
 """What to charge: the wanted margin comes out, for one lot and for several."""
 
+import itertools
+
 import numpy as np
 import openpyxl
 import pytest
@@ -10,6 +12,7 @@ from pennyweight.model.lines.contract.charges import BASIS, CHARGES
 from pennyweight.model.mill import MODEL
 from pennyweight.model.run import run
 from pennyweight.plan import Plan, example
+from tests.thorough import sampled
 
 from ..books import book_at
 from ..commands import pennyweight
@@ -30,8 +33,10 @@ def test_one_lot_is_priced_as_on_the_sheet():
         np.testing.assert_allclose(row, values[name])
 
 
-@pytest.mark.parametrize("units", ["us", "metric"])
-@pytest.mark.parametrize("margin", ["20%", "$150/hour"])
+@pytest.mark.parametrize(
+    ("margin", "units"),
+    sampled(itertools.product(("20%", "$150/hour"), ("us", "metric")), 3),
+)
 def test_a_lot_charged_so_leaves_the_margin_wanted(margin, units):
     """Each lot, charged by each type on each basis, worked out by the model."""
     lots = {

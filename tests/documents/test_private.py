@@ -75,6 +75,7 @@ SHOWN = {
 """They are on the paper, as figures of the customer's lot or its tailings' weight."""
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("make", [make_quote, make_statement])
 def test_each_private_figure_alone_moves_no_paper(make):
     before = make({}, "us").content()

@@ -17,6 +17,7 @@ from pennyweight.risk.kernel.plan import Plan
 from pennyweight.risk.kernel.source import Source
 from pennyweight.risk.ranges import uncertain
 from pennyweight.risk.study import make_study
+from tests.thorough import sampled
 
 from .studies import needs_numba
 
@@ -74,7 +75,7 @@ def compare(study, results, count=256):
 
 
 @pytest.mark.parametrize(
-    ("units", "gold"), [("us", "flat"), ("metric", "flat"), ("us", "path")]
+    ("units", "gold"), sampled([("us", "path"), ("us", "flat"), ("metric", "flat")], 3)
 )
 def test_every_single_line_is_the_models(units, gold, monkeypatch):
     """By the source that is compiled, run as Python; `test_other_plans` compiles it."""

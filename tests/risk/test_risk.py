@@ -13,6 +13,7 @@ from pennyweight.risk.analysis import risk
 from pennyweight.risk.draws import REPLICATES, Draws
 from pennyweight.risk.evaluate import Evaluator
 from pennyweight.risk.study import make_study
+from tests.thorough import sampled
 
 from .studies import needs_numba
 
@@ -156,7 +157,7 @@ def test_what_the_model_cannot_take_is_said():
         risk(study, 256, method="numpy", workers=1)
 
 
-@pytest.mark.parametrize("method", ["spawn", "forkserver"])
+@pytest.mark.parametrize("method", sampled(["spawn", "forkserver"], 2))
 def test_processes_may_start_afresh(method, tmp_path):
     """As on Windows and macOS, where a process inherits nothing."""
     if method not in multiprocessing.get_all_start_methods():

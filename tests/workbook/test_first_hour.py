@@ -11,6 +11,7 @@ from pennyweight.model.entries import has_range
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.units import convert
 from pennyweight.workbook.layout import defined_name, listed
+from tests.thorough import sampled
 
 CLAIM = {
     "ore_tons": 4000,
@@ -47,7 +48,7 @@ def claim(units):
     }
 
 
-@pytest.fixture(scope="module", params=["us", "metric"])
+@pytest.fixture(scope="module", params=sampled(["metric", "us"], 2))
 def fresh(request, tmp_path_factory):
     path = tmp_path_factory.mktemp(request.param) / "claim.xlsx"
     return request.param, pw.Plan(units=request.param).write(path)

@@ -18,6 +18,7 @@ from pennyweight.workbook.carry import carry_from
 from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.read import read_book
 from pennyweight.workbook.renew import renew_book
+from tests.thorough import sampled
 
 from .digits import as_saved
 
@@ -31,7 +32,7 @@ def name(path):
     return f"{path.parent.name}-{path.stem}"
 
 
-@pytest.fixture(params=ISSUED, ids=name)
+@pytest.fixture(params=sampled(ISSUED, 2), ids=name)
 def issued(request, tmp_path):
     return Path(shutil.copy(request.param, tmp_path / "book.xlsx"))
 
@@ -79,7 +80,7 @@ COMMANDS = {
 }
 
 
-@pytest.mark.parametrize("command", COMMANDS)
+@pytest.mark.parametrize("command", sampled(COMMANDS, 2))
 def test_every_command_opens_it(command, issued, later, tmp_path, monkeypatch, capsys):
     monkeypatch.chdir(tmp_path)
     before = issued.read_bytes()

@@ -8,6 +8,7 @@ import pytest
 from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.layout import layout
 from pennyweight.workbook.renew import renew_book
+from tests.thorough import sampled
 
 from ...fuzz.files import issued, packed, unpacked
 from ...oracles.package import write_changed
@@ -128,7 +129,7 @@ ACTING = {
 }
 
 
-@pytest.mark.parametrize("name", ACTING)
+@pytest.mark.parametrize("name", sampled(ACTING, 4))
 def test_what_can_act_makes_a_book_altered(name, tmp_path):
     change, kind = ACTING[name]
     found = inspected(tmp_path, change)
