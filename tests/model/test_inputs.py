@@ -13,6 +13,7 @@ from pennyweight.model.rules import check_rules
 from pennyweight.model.run import run
 from pennyweight.model.units import CONSTANTS, SYSTEMS, constants, convert, shown
 from pennyweight.workbook.layout import defined_name
+from tests.groups import grouped, section
 
 EVERY = sorted(INPUTS)
 NUMERIC = [name for name in EVERY if INPUTS[name].numeric]
@@ -20,38 +21,41 @@ RANGED = [name for name in NUMERIC if INPUTS[name].low != ""]
 NAMES = [*INPUTS, *CONSTANTS, *(n for n, line in MODEL.lines.items() if not line.over)]
 
 
-@pytest.mark.parametrize("name", EVERY)
-def test_every_row_is_complete(name):
-    entry = INPUTS[name]
-    assert re.fullmatch(r"[a-z][a-z0-9_]*", name)
-    for words in (entry.label, entry.section, entry.unit, entry.basis):
-        assert words == words.strip() != ""
-    assert entry.description.endswith(".")
-    assert entry.status in STATUSES
-    assert entry.kind in ("number", "share", "whole", "choice", "text")
-    assert bool(entry.choices) == (entry.kind == "choice")
+@pytest.mark.parametrize("names", grouped(EVERY, section))
+def test_every_row_is_complete(names):
+    for name in names:
+        entry = INPUTS[name]
+        assert re.fullmatch(r"[a-z][a-z0-9_]*", name)
+        for words in (entry.label, entry.section, entry.unit, entry.basis):
+            assert words == words.strip() != ""
+        assert entry.description.endswith(".")
+        assert entry.status in STATUSES
+        assert entry.kind in ("number", "share", "whole", "choice", "text")
+        assert bool(entry.choices) == (entry.kind == "choice")
 
 
-@pytest.mark.parametrize("name", NUMERIC)
+@pytest.mark.parametrize("names", grouped(NUMERIC, section))
 @pytest.mark.parametrize("units", SYSTEMS)
-def test_low_default_and_high_stand_in_order_within_the_bounds(name, units):
-    entry = INPUTS[name]
-    least, most = entry.within(units)
-    default = entry.value(units)
-    assert least < most and least <= default <= most
-    assert (entry.low == "") == (entry.high == "")
-    if entry.low != "":
-        low, high = entry.value(units, "low"), entry.value(units, "high")
-        assert least <= low <= default <= high <= most and low < high
+def test_low_default_and_high_stand_in_order_within_the_bounds(names, units):
+    for name in names:
+        entry = INPUTS[name]
+        least, most = entry.within(units)
+        default = entry.value(units)
+        assert least < most and least <= default <= most
+        assert (entry.low == "") == (entry.high == "")
+        if entry.low != "":
+            low, high = entry.value(units, "low"), entry.value(units, "high")
+            assert least <= low <= default <= high <= most and low < high
 
 
-@pytest.mark.parametrize("name", NUMERIC)
-def test_numbers_have_both_bounds_and_whole_ones_are_whole(name):
-    entry = INPUTS[name]
-    given = [entry.example, entry.low, entry.high, entry.minimum, entry.maximum]
-    assert all(isinstance(value, float) for value in given if value != "")
-    if entry.kind == "whole":
-        assert all(value == int(value) for value in given if value != "")
+@pytest.mark.parametrize("names", grouped(NUMERIC, section))
+def test_numbers_have_both_bounds_and_whole_ones_are_whole(names):
+    for name in names:
+        entry = INPUTS[name]
+        given = [entry.example, entry.low, entry.high, entry.minimum, entry.maximum]
+        assert all(isinstance(value, float) for value in given if value != "")
+        if entry.kind == "whole":
+            assert all(value == int(value) for value in given if value != "")
 
 
 @pytest.mark.parametrize(
@@ -105,28 +109,32 @@ def test_every_constant_is_read_by_a_line():
     assert set(CONSTANTS) <= read
 
 
-@pytest.mark.parametrize("name", NUMERIC)
+@pytest.mark.parametrize("names", grouped(NUMERIC, section))
 @pytest.mark.parametrize("units", SYSTEMS)
-def test_bounds_themselves_are_taken_and_what_lies_beyond_is_not(name, units):
-    entry = INPUTS[name]
-    least, most = entry.within(units)
-    assert check(entry, least, units) == least
-    assert check(entry, most, units) == most
-    step = max(abs(least), abs(most)) * 1e-6
-    for bad in (least - step, most + step, np.nan, np.inf, -np.inf):
-        with pytest.raises(BadValue, match=re.escape(entry.label)):
-            check(entry, bad, units)
+def test_bounds_themselves_are_taken_and_what_lies_beyond_is_not(names, units):
+    for name in names:
+        entry = INPUTS[name]
+        least, most = entry.within(units)
+        assert check(entry, least, units) == least
+        assert check(entry, most, units) == most
+        step = max(abs(least), abs(most)) * 1e-6
+        for bad in (least - step, most + step, np.nan, np.inf, -np.inf):
+            with pytest.raises(BadValue, match=re.escape(entry.label)):
+                check(entry, bad, units)
 
 
-@pytest.mark.parametrize("name", EVERY)
-def test_nonsense_is_refused(name):
-    entry = INPUTS[name]
-    nonsense = [None, True, 3 + 4j] if entry.kind == "text" else [None, "", " ", "x"]
-    nonsense += [] if entry.kind == "text" else [True, [True], np.array(["x"])]
-    nonsense += [] if entry.numeric else [3.5]
-    for bad in nonsense:
-        with pytest.raises(BadValue):
-            check(entry, bad, "us")
+@pytest.mark.parametrize("names", grouped(EVERY, section))
+def test_nonsense_is_refused(names):
+    for name in names:
+        entry = INPUTS[name]
+        nonsense = (
+            [None, True, 3 + 4j] if entry.kind == "text" else [None, "", " ", "x"]
+        )
+        nonsense += [] if entry.kind == "text" else [True, [True], np.array(["x"])]
+        nonsense += [] if entry.numeric else [3.5]
+        for bad in nonsense:
+            with pytest.raises(BadValue):
+                check(entry, bad, "us")
 
 
 def test_a_refusal_says_what_where_and_what_to_do():
@@ -177,11 +185,12 @@ def test_a_loan_is_repaid_within_the_plan():
     assert CONSTANTS["plan_months"][2] > INPUTS["loan_months"].maximum
 
 
-@pytest.mark.parametrize("name", NUMERIC)
-def test_units_convert_there_and_back(name):
-    unit, value = INPUTS[name].unit, INPUTS[name].example
-    there = convert(value, unit, "us", "metric")
-    assert convert(there, unit, "metric", "us") == pytest.approx(value, rel=1e-15)
+@pytest.mark.parametrize("names", grouped(NUMERIC, section))
+def test_units_convert_there_and_back(names):
+    for name in names:
+        unit, value = INPUTS[name].unit, INPUTS[name].example
+        there = convert(value, unit, "us", "metric")
+        assert convert(there, unit, "metric", "us") == pytest.approx(value, rel=1e-15)
 
 
 @pytest.mark.parametrize(

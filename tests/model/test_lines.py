@@ -13,6 +13,7 @@ from pennyweight.model.mill import MODEL
 from pennyweight.model.model import Model
 from pennyweight.model.run import run
 from pennyweight.model.units import CONSTANTS, convert, shown
+from tests.groups import grouped, sheet
 
 from .drawing import converted, stacked, unusual, usual
 
@@ -36,13 +37,14 @@ LOGARITHMS = ("sample_log", "sample_log_mean", "sample_sortable", "cox_middle")
 pytestmark = pytest.mark.filterwarnings("ignore::pennyweight.errors.OutsideRange")
 
 
-@pytest.mark.parametrize("name", MODEL.lines)
-def test_every_line_has_its_words(name):
-    line = MODEL.lines[name]
-    for words in (line.label, line.unit, line.sheet, line.section):
-        assert words and words == words.strip()
-    assert line.note.endswith(".") or name == "verdict"
-    assert "\n" not in line.note
+@pytest.mark.parametrize("names", grouped(MODEL.lines, sheet))
+def test_every_line_has_its_words(names):
+    for name in names:
+        line = MODEL.lines[name]
+        for words in (line.label, line.unit, line.sheet, line.section):
+            assert words and words == words.strip()
+        assert line.note.endswith(".") or name == "verdict"
+        assert "\n" not in line.note
 
 
 def test_every_line_reads_what_there_is():
@@ -205,13 +207,16 @@ def poured_in(values, unit):
     return values["mill_tons"] if unit == "ton" else 0
 
 
-@pytest.mark.parametrize("name", MODEL.lines)
-def test_every_unit_can_be_shown_in_both_systems(name):
-    unit = MODEL.lines[name].unit
-    for system in ("us", "metric"):
-        words = shown(unit, system)
-        assert "grade" not in words and "mass" not in words and "volume" not in words
-    assert shown(unit, "us") == "" or unit not in ("-", "share", "count")
+@pytest.mark.parametrize("names", grouped(MODEL.lines, sheet))
+def test_every_unit_can_be_shown_in_both_systems(names):
+    for name in names:
+        unit = MODEL.lines[name].unit
+        for system in ("us", "metric"):
+            words = shown(unit, system)
+            assert (
+                "grade" not in words and "mass" not in words and "volume" not in words
+            )
+        assert shown(unit, "us") == "" or unit not in ("-", "share", "count")
 
 
 OTHERWISE = {

@@ -7,6 +7,7 @@ import pytest
 
 from pennyweight.model.mill import MODEL
 from pennyweight.model.run import run
+from tests.groups import grouped, sheet
 
 from .quantities import COUNTED, PURE, STRICT, Measures, stated_unit
 
@@ -45,10 +46,13 @@ CALENDAR = ("in_season", "months_before")
 """Places in the calendar are numbers, and compared with months of a year."""
 
 
-@pytest.mark.parametrize("name", [name for name in CALCULATED if name not in CALENDAR])
-def test_units_hold(name):
-    # Rows go month by month, so that a month is what is counted there.
-    assert not problems(MODEL.lines[name], COUNTED)
+@pytest.mark.parametrize(
+    "names", grouped([name for name in CALCULATED if name not in CALENDAR], sheet)
+)
+def test_units_hold(names):
+    for name in names:
+        # Rows go month by month, so that a month is what is counted there.
+        assert not problems(MODEL.lines[name], COUNTED)
 
 
 @pytest.mark.parametrize("name", GATHERED)
