@@ -7,6 +7,7 @@ import pennyweight as pw
 from pennyweight.errors import CallError, WorkbookError
 from pennyweight.season.season import make_problem
 from pennyweight.season.solver import solve_season
+from pennyweight.season.worth import WEEK
 
 LOT = {"lot": "A", "wet_tons": 26, "grade": 0.42}
 
@@ -132,11 +133,11 @@ def test_an_hour_more_is_worth_what_solving_again_brings():
     plan = pw.example().change(season_months=1)
     lots = pd.DataFrame([{**LOT, "lot": f"L{n}", "wet_tons": 60 + n} for n in range(7)])
     found = plan.season(lots, start="2026-04-01")
-    calendar = found.calendar.changed((2026, 4), 1)
+    calendar = found.calendar.changed((2026, 4), WEEK)
     longer = make_problem(found.offers, calendar, found.options)
     again = solve_season(longer, gap=1e-6).schedule.money - found.contribution
     told = found.hour_worth.loc[0]
-    assert told["hour_more"] == pytest.approx(again / calendar.hours, abs=1e-6)
+    assert told["hour_more"] == pytest.approx(again / (WEEK * calendar.hours), abs=1e-6)
     assert told["relaxation"] > 0
     reason = found.left_out.loc[0, "reason"]
     assert "per mill hour" in reason or "To mill it" in reason

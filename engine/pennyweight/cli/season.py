@@ -193,7 +193,9 @@ def _day(date):
 
 def _show_worth(found, screen):
     screen.print("\nWhat a mill hour is worth, $")
-    shown = table("Month", "An hour more", "An hour less", "Average", right=(1, 2, 3))
+    shown = table(
+        "Month", "In a week more", "In a week less", "Average", right=(1, 2, 3)
+    )
     for row in found.hour_worth.itertuples():
         shown.add_row(
             row.month,

@@ -188,12 +188,15 @@ def _hours(season):
     columns = [
         Column("Month", width=18),
         *(
-            Column("An hour more, $", "#,##0", 13),
-            Column("An hour less, $", "#,##0", 13),
+            Column("In a week more, $", "#,##0", 13),
+            Column("In a week less, $", "#,##0", 13),
         ),
         Column("Average, $", "#,##0", 13),
     ]
-    note = "What a mill hour is worth to the season."
+    note = (
+        "What a mill hour is worth to the season: in a working week more, in one "
+        "less, and on average if lots might be milled in part."
+    )
     table = Table("Mill hours", columns, season.units, "Mill hours", (note,))
     table.heads()
     first = table.next_row

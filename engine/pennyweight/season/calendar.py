@@ -61,15 +61,16 @@ class Calendar:
         return list(dict.fromkeys((day.year, day.month) for day in self.days))
 
     def changed(self, month, days):
-        """The calendar with a working day more, or less, in the middle of a month."""
+        """The calendar with working days more, or fewer, in the middle of a month."""
         places = [
             at for at, day in enumerate(self.days) if (day.year, day.month) == month
         ]
-        if len(self.days) + days < 1:
+        fewer = min(max(-days, 0), len(places))
+        if len(self.days) <= fewer:
             raise WorkbookError("The season has no working day left.")
-        at = places[len(places) // 2]
-        more = [self.days[at]] * (1 + days)
-        return Calendar((*self.days[:at], *more, *self.days[at + 1 :]), self.hours)
+        at = places[(len(places) - fewer) // 2]
+        more = [self.days[at]] * max(days, 0)
+        return Calendar((*self.days[:at], *more, *self.days[at + fewer :]), self.hours)
 
     def part_of_month(self, month):
         """First and last hour of a month on the mill clock."""

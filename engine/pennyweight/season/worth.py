@@ -26,11 +26,16 @@ MONTHS = (
 )
 
 
+WEEK = 5
+"""Working days."""
+
+
 def by_month(season, progress=None):
     """What an hour more, and an hour less, is worth in each month.
 
-    Solved again with one working day more, and one less, in the middle of the month;
-    ``relaxation`` is the mean dual value if lots might be milled in part.
+    Solved again with a working week more, and one less, in the middle of the month,
+    since no lot fits into an hour; ``relaxation`` is the mean dual value if lots might
+    be milled in part.
 
     Parameters
     ----------
@@ -51,14 +56,16 @@ def by_month(season, progress=None):
         at = slice(round(first / calendar.hours), round(last / calendar.hours))
         dual = float(np.mean(duals[at]))
         pair = [np.nan, np.nan]
-        for place, days in enumerate((1, -1)) if again else ():
+        for place, days in enumerate((WEEK, -WEEK)) if again else ():
             try:
-                solved = _solved_again(season, calendar.changed(month, days), progress)
-            except WorkbookError:  # without that day a lot no longer fits
+                changed = calendar.changed(month, days)
+                solved = _solved_again(season, changed, progress)
+            except WorkbookError:  # without that week a lot no longer fits
                 continue
             again = again and not solved.stopped
             difference = solved.schedule.money - season.contribution
-            pair[place] = max(days * difference, 0.0) / calendar.hours + 0.0
+            hours = abs(len(changed.days) - len(calendar.days)) * calendar.hours
+            pair[place] = max(np.sign(days) * difference, 0.0) / hours
         rows.append((f"{MONTHS[month[1] - 1]} {month[0]}", *pair, dual))
     return pd.DataFrame(rows, columns=["month", "hour_more", "hour_less", "relaxation"])
 
