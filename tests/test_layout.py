@@ -77,6 +77,7 @@ MORE = {
     "cli.functions": ("trade", "addins"),
     "cli.excel": ("addins",),
     "cli.calc": ("addins",),
+    "cli.new": ("addins",),
 }
 
 

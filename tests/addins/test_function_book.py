@@ -9,6 +9,7 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 import xlsxwriter
+from typer.testing import CliRunner
 
 import pennyweight
 from pennyweight.addins import function_book as book
@@ -19,12 +20,12 @@ from pennyweight.addins.names import name_faults
 from pennyweight.addins.registry import LONGEST_HELP, PREFIX, registry
 from pennyweight.addins.sheet_call import answer
 from pennyweight.addins.tracing import traced_functions
+from pennyweight.cli.main import app
 from pennyweight.errors import CallError, WorkbookError
 from pennyweight.workbook.inspection.inspect import inspect_book
 from tests.addins.examples import expected, same, trade_calls
 from tests.addins.test_addin_pages import LINE
 from tests.addins.test_addin_pages import recipes as page_recipes
-from tests.books import book_at
 
 TOLERANCE = 1e-12
 NAMES = [name for name in traced_functions() if name in lambdas()]
@@ -313,11 +314,15 @@ def test_the_names_travel_into_a_workbook_of_ones_own(iron, tmp_path):
 
 
 def test_a_claim_workbook_keeps_working_with_the_functions(tmp_path):
-    claim = book_at(tmp_path / "claim.xlsx", wage=31)
-    out = add_functions(claim, tmp_path / "with.xlsx")
-    assert pennyweight.read(out).inputs["wage"] == 31
+    out = tmp_path / "with.xlsx"
+    done = CliRunner().invoke(app, ["new", str(out), "--example", "--with-functions"])
+    assert done.exit_code == 0, done.output
+    assert pennyweight.read(out).judge().verdict == "pays"
+    bare = pennyweight.example().write(tmp_path / "bare.xlsx")
+    added = add_functions(bare, tmp_path / "added.xlsx")
+    assert added.read_bytes() == out.read_bytes()
     (note,) = inspect_book(out).findings
-    assert "302 functions" in note.found and not note.grave
+    assert f"{len(lambdas())} functions" in note.found and not note.grave
 
 
 def test_what_cannot_be_added_to_is_refused(tmp_path, written):

@@ -1,5 +1,6 @@
 """``pennyweight new``: a fresh workbook."""
 
+import tempfile
 from pathlib import Path
 from typing import Annotated
 
@@ -33,6 +34,13 @@ def new(
             help="Ask for, and show, only what this job needs; else everything.",
         ),
     ] = None,
+    with_functions: Annotated[
+        bool,
+        typer.Option(
+            "--with-functions",
+            help="Bring the trade functions by name, for Excel 365.",
+        ),
+    ] = False,
     force: ForceOption = False,
 ):
     """Write a new workbook."""
@@ -42,7 +50,7 @@ def new(
         plan = plan.change(job=job.value)
     if ask:
         plan = _asked(plan, book, example, force)
-    written = plan.write(book, force)
+    written = _write(plan, book, force, with_functions)
     for note in notes:
         typer.echo(note)
     typer.echo(f"Written: {written}")
@@ -56,6 +64,16 @@ def new(
     else:
         typer.echo("Enter your figures on the sheet Start, save, then judge:")
     typer.echo(f"  pennyweight judge {written}")
+
+
+def _write(plan, book, force, with_functions):
+    if not with_functions:
+        return plan.write(book, force)
+    from ..addins.carry_names import add_functions
+
+    plan.may_write(book, force)
+    with tempfile.TemporaryDirectory() as folder:
+        return add_functions(plan.write(Path(folder) / "bare.xlsx"), book, force)
 
 
 def _asked(plan, book, example, force):
