@@ -19,7 +19,7 @@ from pennyweight.model.inputs import INPUTS, amount
 from pennyweight.model.mill import MODEL
 from pennyweight.model.units import shown
 from pennyweight.trade.catalogue import call_of, catalogue, sheet_formula, topic_of
-from pennyweight.trade.contract import FUNCTIONS_FILE, contract_of
+from pennyweight.trade.contract_terms import FUNCTIONS_FILE, contract_of
 from pennyweight.trade.docstring import example_call, statements
 from pennyweight.workbook.cells import formula_at
 

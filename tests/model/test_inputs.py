@@ -234,3 +234,29 @@ def test_constants_of_the_systems_belong_together():
     assert mass == pytest.approx(1000 * us["tonnes_per_ton"], rel=1e-15)
     grade = convert(us["grade_per_ounce"], "grade", "us", "metric")
     assert grade * tons == pytest.approx(metric["grade_per_ounce"], rel=1e-15)
+
+
+def test_terms_and_estimates_of_a_metric_book_are_round():
+    """Within 3% of the US figure for a term, 1% for an estimate; in their order."""
+    for name, entry in INPUTS.items():
+        if not entry.numeric:
+            continue
+        for which in ("estimate", "low", "high"):
+            us, metric = (entry.value(units, which) for units in SYSTEMS)
+            exact = "" if us == "" else convert(us, entry.unit, "us", "metric")
+            assert us == "" or metric == pytest.approx(exact, rel=0.031), name
+        ends = [entry.value("metric", which) for which in ("low", "estimate", "high")]
+        ends = [end for end in ends if end != ""]
+        assert ends == sorted(ends), name
+    told = {name: INPUTS[name].value("metric") for name in ROUND}
+    assert told == ROUND
+
+
+ROUND = {
+    "terms_per_ton_05": 170.0,
+    "least_lot_tons": 9.0,
+    "split_limit": 1.0,
+    "purchase_deduction": 0.7,
+    "purchase_treatment": 70.0,
+    "clay_rate": 200.0,
+}

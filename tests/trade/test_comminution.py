@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from pennyweight.errors import BadValue, OutsideRange
 from pennyweight.trade import comminution as c
-from pennyweight.trade.contract import contract_of
+from pennyweight.trade.contract_terms import contract_of
 from pennyweight.trade.exact_units import TONNES_PER_SHORT_TON
 
 from ..evidence import evidence

@@ -19,7 +19,8 @@ from pennyweight.trade import (
     units,
     wear,
 )
-from pennyweight.trade.contract import CATALOGUE, contract_of
+from pennyweight.trade.contract import CATALOGUE
+from pennyweight.trade.contract_terms import contract_of
 
 MODULES = (
     *(mill_charge, comminution, crushing, efficiency, mills),

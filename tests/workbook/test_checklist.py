@@ -19,7 +19,7 @@ from pennyweight.model.indifference import indifference_grades
 from pennyweight.model.inputs import INPUTS, STATUSES
 from pennyweight.model.mill import MODEL
 from pennyweight.model.run import run
-from pennyweight.trade.contract import contract_of
+from pennyweight.trade.contract_terms import contract_of
 from pennyweight.workbook.book import make_book
 from pennyweight.workbook.cells import formula_at
 from pennyweight.workbook.entry_cells import (

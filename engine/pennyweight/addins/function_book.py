@@ -16,7 +16,7 @@ import xlsxwriter
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from ..formulas import Reference, formula
-from ..trade.contract import contract_of
+from ..trade.contract_terms import contract_of
 from ..workbook.files import refuse_other_ending, write_whole
 from ..workbook.style import ACCENT, BAD, FONT, GOOD, INK, MUTED, START_FILL
 from .lambdas import WHY, lambdas

@@ -10,14 +10,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from ..trade.catalogue import catalogue, topic_of
-from ..trade.contract import (
-    UNITS,
-    Contract,
-    Parameter,
-    contract_of,
-    read_contract,
-    takes_units,
-)
+from ..trade.contract import UNITS, takes_units
+from ..trade.contract_terms import Contract, Parameter, contract_of, read_contract
 from ..trade.unit_systems import METRIC, us_unit
 from .names import name_faults
 

@@ -85,7 +85,7 @@ def _list(functions, console):
     from rich.table import Table
 
     from ..trade.catalogue import topic_of
-    from ..trade.contract import contract_of
+    from ..trade.contract_terms import contract_of
 
     table = Table(box=None, pad_edge=False, padding=(0, 2))
     for head in ("topic", "function", "what it gives"):
@@ -104,7 +104,7 @@ def _list(functions, console):
 def _explain(function, console):
     from ..errors import CannotTrace
     from ..trade.catalogue import call_of, sheet_formula, topic_of
-    from ..trade.contract import contract_of
+    from ..trade.contract_terms import contract_of
 
     contract = contract_of(function)
     console.print(f"{topic_of(function)}.{call_of(function)}\n")

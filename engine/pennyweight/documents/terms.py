@@ -213,10 +213,12 @@ def _assays(value, units, money):
 
 def _metal(value, money):
     """How metal is paid for that stays the owner's until it is sold."""
+    charged = value("base_metal_charge")
+    base = f", {money(charged)} per troy ounce of base metal" if charged else ""
     yield (
         f"Refining: {value('gold_payable') * 100:g}% of the fine gold is paid for, "
         f"less {value('insurance_rate') * 100:g}% for insurance and "
-        f"{money(value('refining_charge'))} per troy ounce; and "
+        f"{money(value('refining_charge'))} per troy ounce{base}; and "
         f"{value('silver_payable') * 100:g}% of the fine silver at "
         f"{money(value('silver_price'))} per troy ounce. Weights and fineness are "
         "those settled with the refiner. Each lot bears "

@@ -7,6 +7,7 @@ them exactly.
 
 import csv
 import functools
+import math
 from dataclasses import dataclass
 from importlib.resources import files
 
@@ -96,10 +97,45 @@ class Input:
         return tuple(convert(bound, self.unit, "us", units) for bound in bounds)
 
     def value(self, units, which="example"):
-        """The example, estimate, low or high in a unit system."""
+        """The example, estimate, low or high in a unit system.
+
+        Estimates and the example's contract are round figures in either system.
+        """
         value = getattr(self, which)
-        numeric = self.numeric and value != ""
-        return convert(value, self.unit, "us", units) if numeric else value
+        if not self.numeric or value == "":
+            return value
+        found = convert(value, self.unit, "us", units)
+        agreed = self.section.startswith(("Contract", "Settlement"))
+        if found == value or (which.startswith("example") and not agreed):
+            return found
+        near = 0.03 if agreed else 0.01
+        if which.startswith("example") and self.name.startswith("settle_"):
+            near = 0.005  # measured
+        low, high = self.within(units)
+        return min(max(round_figure(found, near), low), high)
+
+
+def round_figure(number, tolerance):
+    """The roundest figure near a number: a multiple of 10, 5, 1, 0.5, 0.1, ...
+
+    Parameters
+    ----------
+    number : float
+    tolerance : float
+        How far off the figure may be, as a share.
+
+    Examples
+    --------
+    >>> [round_figure(number, 0.03) for number in (9.07185, 165.3467, 1.0286, 0.6857)]
+    [9.0, 170.0, 1.0, 0.7]
+    """
+    places = math.floor(math.log10(abs(number)))
+    for power in range(places, places - 4, -1):
+        for step in (10.0**power, 10.0**power / 2):
+            found = float(f"{round(number / step) * step:.12g}")
+            if abs(found - number) <= tolerance * abs(number):
+                return found
+    return number
 
 
 BEFORE = {

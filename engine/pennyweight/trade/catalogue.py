@@ -6,7 +6,8 @@ from collections.abc import Callable
 from typing import Any
 
 from ..errors import CallError, CannotTrace, nearest
-from .contract import CATALOGUE, contract_of
+from .contract import CATALOGUE
+from .contract_terms import contract_of
 
 TOPICS = (
     "units",

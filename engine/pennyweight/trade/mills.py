@@ -4,7 +4,8 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from .conditions import require
-from .contract import Choice, Number, Switch, contract, contract_of
+from .contract import Choice, Number, Switch, contract
+from .contract_terms import contract_of
 from .exact_units import STANDARD_GRAVITY
 from .mill_charge import ball_charge_mass
 

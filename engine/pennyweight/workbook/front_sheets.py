@@ -9,7 +9,8 @@ from ..formulas import Reference, formula
 from ..model.entries import answer, answer_list
 from ..model.lines.cash.answers import DOES_NOT_PAY, PAYS
 from ..model.mill import MODEL
-from ..trade.contract import CATALOGUE, contract_of
+from ..trade.contract import CATALOGUE
+from ..trade.contract_terms import contract_of
 from . import words
 from .book import COUNTED, TOLD
 from .cells import traced

@@ -226,23 +226,38 @@ def custom_proceeds(
     return melted + custom_middlings_sold + custom_tails_sold
 
 
-@metal.line("By-product revenue of the mill", "$")
-def mill_extras(
-    cleanup_owner,
-    middlings_owner,
-    tails_owner,
-    custom_cleanup,
-    bullion_ounce_net,
-    custom_middlings_sold,
-    custom_tails_sold,
-):
-    """Clean-up gold, middlings and tailings, by contract."""
-    cleanup = custom_cleanup * bullion_ounce_net
-    return (
-        np.where(cleanup_owner == "mill", cleanup, 0)
-        + np.where(middlings_owner == "mill", custom_middlings_sold, 0)
-        + np.where(tails_owner == "mill", custom_tails_sold, 0)
-    )
+def by_products_of(side):
+    """The function of one side's revenue from by-products."""
+
+    def revenue(
+        cleanup_owner,
+        middlings_owner,
+        tails_owner,
+        cleanup,
+        ounce_net,
+        middlings_sold,
+        tails_sold,
+    ):
+        """Clean-up gold, middlings and tailings, by contract."""
+        return (
+            np.where(cleanup_owner == side, cleanup * ounce_net, 0)
+            + np.where(middlings_owner == side, middlings_sold, 0)
+            + np.where(tails_owner == side, tails_sold, 0)
+        )
+
+    return revenue
+
+
+metal.line(
+    "By-product revenue of the mill",
+    "$",
+    name="mill_extras",
+    reads=(
+        *("cleanup_owner", "middlings_owner", "tails_owner"),
+        *("custom_cleanup", "bullion_ounce_net"),
+        *("custom_middlings_sold", "custom_tails_sold"),
+    ),
+)(by_products_of("mill"))
 
 
 @metal.line("Paid ounces in the mill's by-products", "oz")

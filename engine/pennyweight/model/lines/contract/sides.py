@@ -5,6 +5,7 @@ import numpy as np
 from ....formulas import lookup
 from ....trade import contracts
 from ...line import Section
+from .lot import by_products_of
 
 agreed = Section("Contract", "Agreed contract")
 terms = Section("Contract", "Contract types: terms")
@@ -102,13 +103,16 @@ def owner_metal(
     shipment_cost,
 ):
     """Remaining metal less shipment; ore purchase: the ore price."""
-    kept = (
-        custom_bullion * bullion_ounce_net
-        - contract_shared
-        + np.where(cleanup_owner == "owner", custom_cleanup * bullion_ounce_net, 0)
-        + np.where(middlings_owner == "owner", custom_middlings_sold, 0)
-        + np.where(tails_owner == "owner", custom_tails_sold, 0)
+    others = by_products_of("owner")(
+        cleanup_owner,
+        middlings_owner,
+        tails_owner,
+        custom_cleanup,
+        bullion_ounce_net,
+        custom_middlings_sold,
+        custom_tails_sold,
     )
+    kept = custom_bullion * bullion_ounce_net - contract_shared + others
     return np.where(terms_purchase == "yes", purchase_paid, kept - shipment_cost)
 
 

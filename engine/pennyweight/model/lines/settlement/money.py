@@ -9,58 +9,44 @@ from ...line import Section
 from ..cash.revenue import sold_on, with_base_metal
 from ..contract.lot import (
     bought,
+    by_products_of,
     custom_penalties,
     metal_value,
     purchase_ounce_price,
     purchase_paid,
     unpaid,
 )
+from ..contract.sides import contract_charge, mill_metal
 
 money = Section("Contract", "Settlement: payment")
 
 TERMS = (
-    ("per_ton", "$/ton", "Tonnage charge", "Per dry ton."),
-    ("per_hour", "$/hour", "Hourly charge", "Per mill hour of the lot."),
-    ("share", "share", "Mill's share of bullion", "Of its gold and silver."),
+    # line, label, unit, term of the contract types, note
+    ("per_ton", "Tonnage charge", "$/ton", "terms_per_ton", "Per dry ton."),
+    (
+        *("per_hour", "Hourly charge", "$/hour", "terms_per_hour"),
+        "Per mill hour of the lot.",
+    ),
+    (
+        *("share", "Mill's share of bullion", "share", "terms_share"),
+        "Of its gold and silver.",
+    ),
+    ("purchase", "Ore purchase", "-", "terms_purchase", "By contract type."),
+    (
+        *("lot_charge", "Lot charges", "$", "contract_lot_charge"),
+        "Set-up, clean-up, assays and melting.",
+    ),
+    ("on_cost", "Cost-plus charge", "-", "terms_on_cost", "By contract type."),
+    ("markup", "Markup on cost", "share", "terms_markup", "By contract type."),
 )
-
-
-def as_agreed(contract_kind, contract, term):
-    """Of the agreed contract type."""
-    return lookup(contract_kind, contract, term)
-
-
-for term, unit, label, note in TERMS:
+for term, label, unit, read, note in TERMS:
     money.line(
         f"{label}, agreed contract",
         unit,
-        note=note,
         name=f"agreed_{term}",
-        reads=("contract_kind", "contract", f"terms_{term}"),
-    )(as_agreed)
-money.line(
-    "Ore purchase, agreed contract",
-    name="agreed_purchase",
-    reads=("contract_kind", "contract", "terms_purchase"),
-)(as_agreed)
-money.line(
-    "Lot charges, agreed contract",
-    "$",
-    name="agreed_lot_charge",
-    reads=("contract_kind", "contract", "contract_lot_charge"),
-    note="Set-up, clean-up, assays and melting.",
-)(as_agreed)
-money.line(
-    "Cost-plus charge, agreed contract",
-    name="agreed_on_cost",
-    reads=("contract_kind", "contract", "terms_on_cost"),
-)(as_agreed)
-money.line(
-    "Markup on cost, agreed contract",
-    "share",
-    name="agreed_markup",
-    reads=("contract_kind", "contract", "terms_markup"),
-)(as_agreed)
+        reads=("contract_kind", "contract", read),
+        note=note,
+    )(lookup)
 
 
 money.line(
@@ -113,22 +99,16 @@ for label, product in (("middlings", "middlings"), ("tailings", "tails")):
     )(sold_on)
 
 
-@money.line("By-product revenue of the owner", "$")
-def settle_extras(
-    cleanup_owner,
-    settle_cleanup,
-    settle_ounce_net,
-    middlings_owner,
-    settle_middlings_sold,
-    tails_owner,
-    settle_tails_sold,
-):
-    """Clean-up gold, middlings and tailings, by contract."""
-    return (
-        np.where(cleanup_owner == "owner", settle_cleanup * settle_ounce_net, 0)
-        + np.where(middlings_owner == "owner", settle_middlings_sold, 0)
-        + np.where(tails_owner == "owner", settle_tails_sold, 0)
-    )
+money.line(
+    "By-product revenue of the owner",
+    "$",
+    name="settle_extras",
+    reads=(
+        *("cleanup_owner", "middlings_owner", "tails_owner"),
+        *("settle_cleanup", "settle_ounce_net"),
+        *("settle_middlings_sold", "settle_tails_sold"),
+    ),
+)(by_products_of("owner"))
 
 
 @money.line("Settlement ore price", "$")
@@ -211,26 +191,15 @@ def settle_cost_charge(
     return by_ton + by_hour + agreed_cost_laboratory
 
 
-@money.line("Settlement milling charge", "$")
-def settle_charge(
-    settle_tons,
-    settle_hours,
-    settle_cost_charge,
-    agreed_per_ton,
-    agreed_per_hour,
-    agreed_lot_charge,
-    least_lot_tons,
-):
-    """By weight, by hour, on cost and by lot, per contract type."""
-    return contracts.milling_charge(
-        settle_tons,
-        settle_hours,
-        settle_cost_charge,
-        agreed_per_ton,
-        agreed_per_hour,
-        agreed_lot_charge,
-        least_lot_tons,
-    )
+money.line(
+    "Settlement milling charge",
+    "$",
+    name="settle_charge",
+    reads=(
+        *("settle_tons", "settle_hours", "settle_cost_charge"),
+        *("agreed_per_ton", "agreed_per_hour", "agreed_lot_charge", "least_lot_tons"),
+    ),
+)(contract_charge)
 
 
 @money.line("Settlement escalation", "$")
@@ -339,9 +308,14 @@ def settle_shared_out(
     """Before deposit and advances; charges cancel out."""
     others = settle_cleanup * settle_ounce_net
     others = others + settle_middlings_sold + settle_tails_sold
-    dealer = settle_proceeds + others - shipment_cost - settle_ore_price
-    milled = settle_shared + others - settle_extras
-    mill = np.where(agreed_purchase == "yes", dealer, milled)
+    mill = mill_metal(
+        agreed_purchase,
+        settle_proceeds + others,
+        shipment_cost,
+        settle_ore_price,
+        settle_shared,
+        others - settle_extras,
+    )
     kept = unpaid(
         settle_melted,
         settle_price,
