@@ -2,7 +2,7 @@
 # make test   install what the tests need, and run them, in some minutes
 # make thorough   the same checks on more books, kinds and draws, in half an hour
 # make bench  times, as ratios within one run
-# make fuzz   thousands of altered books, of wrong calls, and of small seasons
+# make fuzz   thousands of altered books, of wrong calls, of plans and seasons
 # make lint   style and types
 # make docs   the pages and data files that are built from the code
 # make site   the documentation as a website, in site/
@@ -62,6 +62,7 @@ fuzz: .venv/tested
 	$(BIN)/python -m tests.fuzz
 	$(BIN)/python -m tests.season.many 500 1000
 	$(BIN)/python -m tests.fuzz.functions
+	$(BIN)/python -m tests.fuzz.plans
 	$(BIN)/python -m tests.fuzz.macros
 	$(BIN)/python -m tests.fuzz kinds
 	$(BIN)/python -m tests.fuzz.saves

@@ -50,21 +50,24 @@ def taxed(profits, revenues, rule, rate):
     return np.array(taxes)
 
 
+def profits_by_year(inputs, values, row, place):
+    """Profit and revenue of each tax year of one plan, month by month."""
+    profits, revenues = np.zeros(11), np.zeros(11)
+    for month in range(120):
+        first = inputs["start_month"] - inputs["tax_year_start"]
+        year = int((first % 12 + month) // 12)
+        profits[year] += values[row][month, place]
+        revenues[year] += values["net_return"][month, place]
+    return profits, revenues
+
+
 @pytest.mark.parametrize("ending", ["", "owner_"])
 def test_tax_of_the_years_is_the_naive_one(drawn, ending):
     sets, values = drawn
     for place, inputs in enumerate(sets):
-        profits = np.zeros(11)
-        revenues = np.zeros(11)
-        row = values["owner_profit" if ending else "profit"][:, place]
-        for month in range(120):
-            first = inputs["start_month"] - inputs["tax_year_start"]
-            year = int((first % 12 + month) // 12)
-            profits[year] += row[month]
-            revenues[year] += values["net_return"][month, place]
-        expected = taxed(
-            profits, revenues, TAX_RULES[inputs["tax_rule"]], inputs["tax_rate"]
-        )
+        row = "owner_profit" if ending else "profit"
+        sums = profits_by_year(inputs, values, row, place)
+        expected = taxed(*sums, TAX_RULES[inputs["tax_rule"]], inputs["tax_rate"])
         found = values[f"{ending}tax_in_year"][:, place]
         assert found == pytest.approx(expected, rel=1e-9, abs=1e-6), inputs["tax_rule"]
 
