@@ -4,7 +4,14 @@ import numpy as np
 import pytest
 
 from pennyweight.model.inputs import INPUTS
+from pennyweight.model.mill import MODEL
 from pennyweight.model.run import run
+
+
+def holds(found, check):
+    """Whether a limit holds, by the words of its check."""
+    return found["limit_holds"][MODEL.axes["limit"].values.index(check)].tolist()
+
 
 LOT = {"grade_source": "test lot", "recovery_source": "test lot"}
 
@@ -79,3 +86,79 @@ def test_hard_rock_in_large_lumps_is_no_harder_to_grind_coarsely():
     energy = found["grinding_energy"]
     assert np.all(np.diff(energy) <= 1e-12 * energy[1:])
     assert np.all(np.diff(found["tons_per_year"]) >= -1e-9)
+
+
+def test_screens_that_the_melt_contradicts_give_no_verdict():
+    """Before, 8 g more on a screen than in the melt passed every check."""
+    by_size = {"grind_model": "size data"}
+    found = run(by_size | {"screen_caught_gold_01": np.array([2.15, 10.0])})
+    assert found["measurements_failed"].tolist() == [0, 1]
+    unused = run({"screen_caught_gold_01": 10.0})
+    assert unused["measurements_failed"] == 0
+
+
+def test_reground_middlings_pass_the_tables_again():
+    """Before, they took time of the mill only."""
+    tables = {"table_count": 2.0, "regrind_recovery": np.array([0.0, 0.5])}
+    found = run(tables)
+    assert found["bottleneck"].tolist() == ["shaking tables"] * 2
+    again = 1 + INPUTS["middlings_pull"].example
+    assert found["feed_rate"][0] / found["feed_rate"][1] == pytest.approx(again)
+
+
+def test_a_generator_far_too_large_is_told():
+    """Before, one of 1000 kW burned as little as one of 60 kW."""
+    found = run({"generator_rating": np.array([60.0, 1000.0])})
+    assert found["limits_failed"].tolist() == [0, 1]
+
+
+def test_rock_far_from_that_of_the_timed_run_is_told():
+    """Before, a rate timed on rock of 14 served for rock of 40 kWh without a word."""
+    rocks = {"work_index": np.array([14.0, 20.0, 40.0])}
+    check = "Planned rock is within a factor of 2 of the rock of the timed run"
+    for timed in ({"mill_kind": "hammer mill"}, {"pace_source": "measured"}):
+        assert holds(run(rocks | timed), check) == [1, 1, 0]
+    assert holds(run(rocks), check) == [1, 1, 1]
+
+
+def test_a_best_grind_far_from_the_measured_one_is_told():
+    """Before, 500 um was called best from a recovery measured at 150 um."""
+    found = run({"measured_p80": np.array([250.0, 100.0]), "gold_size": 400.0})
+    assert found["best_grind"][0] <= 2 * 250
+    assert found["best_grind"][1] > 2 * 100
+    told = [str(words) for words in found["best_grind_basis"]]
+    assert told[0] == "estimated"
+    assert told[1].startswith("far from the measured grind")
+
+
+def test_a_grade_that_hangs_on_one_assay_is_told():
+    """Before, one assay of 100 oz/ton among twelve gave 6.6 oz/ton without a word."""
+    samples = {"grade_source": "samples"}
+    found = run(samples | {"sample_grade_06": np.array([0.68, 5.0, 100.0])})
+    check = "Samples in use: the mean grade is above zero within its error"
+    assert holds(found, check) == [1, 0, 0]
+    names = [n for n in INPUTS if n.startswith("sample_weight_")]
+    alone = dict.fromkeys(names[1:], 0.0)
+    assert holds(run(samples | alone), check) == 0
+    assert holds(run(alone), check) == 1  # the plan does not use the samples
+
+
+def test_middlings_richer_than_metal_are_told():
+    found = run({"middlings_share": 0.3, "middlings_pull": np.array([1e-5, 0.02])})
+    rich = {"ore_grade": 20.0}
+    assert found["measurements_failed"].tolist() == [0, 0]
+    assert run(rich | {"middlings_pull": 1e-5})["measurements_failed"] > 0
+
+
+def test_figures_far_above_those_of_the_test_lot_are_told():
+    """Before, a lot of 0.27 oz/ton and 63% lay beside 0.5 oz/ton and 62% in silence."""
+    found = run({"ore_grade": np.array([0.28, 0.5])})
+    assert found["limits_failed"].tolist() == [0, 1]
+    poor = {f"screen_tails_grade_0{row}": 1.0 for row in range(1, 7)}
+    found = run(poor | {"recovery_source": np.array(["entered", "test lot"])})
+    assert found["recovery_over_lot"][0] > 1.5
+    assert found["recovery_over_lot"][1] == 1
+    no_lot = {"lot_button_mass": 0.0, "lot_slag_gold": 0.0, "lot_hold_up": 0.0}
+    none = {f"screen_tails_grade_0{row}": 0.0 for row in range(1, 7)}
+    found = run(no_lot | none | {"lot_middlings_grade": 0.0, "ore_grade": 0.5})
+    assert found["limits_failed"] == 0

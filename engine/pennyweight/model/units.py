@@ -250,6 +250,13 @@ CONSTANTS = {
     ),
     "highest_call": ("Highest call factor that is believed", "-", 1.5, 1.5),
     "tails_gap": ("Tailings fractions, gap to 100% allowed", "share", 0.05, 0.05),
+    "widest_screen_gap": ("Screen-to-melt difference allowed", "share", 0.2, 0.2),
+    "least_generator_load": (
+        "Generator load below which it burns far more fuel per kWh",
+        "share",
+        0.25,
+        0.25,
+    ),
     "last_fraction": ("Upper over middle size of the last fraction", "-", 2.0, 2.0),
     "pan_size": ("Lower size of the last screen fraction", "um", 0.0, 0.0),
     "one_gram": ("One gram", "g", 1.0, 1.0),

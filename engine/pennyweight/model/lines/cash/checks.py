@@ -71,6 +71,13 @@ def generator_power(power_source, power_demand):
     return np.where(power_source == "generator", power_demand, 0)
 
 
+@workings.line("Least power for the generator", "kW")
+def generator_least(power_source, generator_rating, least_generator_load):
+    """A quarter of its rating; zero with grid power."""
+    least = generator_rating * least_generator_load
+    return np.where(power_source == "generator", least, 0)
+
+
 @workings.line("Smallest ball mill of the power equation", "length")
 def smallest_in_use(mill_kind, smallest_ball_mill, metres_per_length):
     """Smaller ball mills draw far less power: measure one."""
@@ -90,6 +97,25 @@ def samples_complete(sample_count, samples_without_fine):
     return sample_count - samples_without_fine
 
 
+@workings.line("Ore grade used over the test lot's")
+def grade_over_lot(planned_grade, lot_ore_grade):
+    """0 without gold in the test lot."""
+    return np.where(lot_ore_grade > 0, planned_grade / lot_ore_grade, 0)
+
+
+@workings.line("Gravity recovery used over the test lot's")
+def recovery_over_lot(measured_recovery, lot_recovery):
+    """At the measured grind; 0 without gold from the test lot."""
+    return np.where(lot_recovery > 0, measured_recovery / lot_recovery, 0)
+
+
+@workings.line("Samples in use: mean less its lower limit", "grade")
+def mean_doubt(samples_in_use, sample_count, sample_mean, sample_mean_low):
+    """0 if the grade is not from the samples; one sample tells no limit."""
+    known = np.where(sample_count > 1, sample_mean_low, -sample_mean)
+    return np.where(samples_in_use > 0, sample_mean - known, 0)
+
+
 @workings.line("Correlation that a lognormal mean in use needs")
 def straightness_in_use(
     samples_in_use, mean_is_lognormal, fewest_to_test, sample_straightness_needed
@@ -104,6 +130,13 @@ def straightness_in_use(
 def tails_gap_in_use(lot_used, lot_tails_gap):
     """0 if the plan does not use the test lot."""
     return lot_used * lot_tails_gap
+
+
+@workings.line("Screens in use: screen-to-melt gold difference", "share")
+def screen_gap_in_use(grind_model, lot_screen_gap):
+    """0 if the plan does not use the screens, or nothing was melted."""
+    known = np.logical_and(grind_model == "size data", lot_screen_gap >= 0)
+    return np.where(known, lot_screen_gap, 0)
 
 
 @workings.line("Test lot in use: gold found over gold fed")
@@ -301,6 +334,11 @@ LIMITS = (
         "generator_power",
         "generator_rating",
     ),
+    (
+        "A quarter of the generator's rating is at most the power required",
+        "generator_least",
+        "power_demand",
+    ),
     ("Operators required are at most operators per shift", "attention_needed", "crew"),
     ("Bin capacity required is at most ore bin capacity", "bin_needed", "bin_capacity"),
     (
@@ -315,6 +353,21 @@ LIMITS = (
         "recovery_left",
     ),
     (
+        "Ore grade used is at most 1.5 times that of the test lot",
+        "grade_over_lot",
+        "highest_call",
+    ),
+    (
+        "Gravity recovery used is at most 1.5 times that of the test lot",
+        "recovery_over_lot",
+        "highest_call",
+    ),
+    (
+        "Samples in use: the mean grade is above zero within its error",
+        "mean_doubt",
+        "sample_mean",
+    ),
+    (
         "Measured recovery is at most the gravity-recoverable gold",
         "measured_recovery",
         "highest_recovery",
@@ -327,6 +380,11 @@ LIMITS = (
     (
         "Planned grind is within a factor of 2 of the measured grind",
         "grind_distance",
+        "farthest_grind",
+    ),
+    (
+        "Planned rock is within a factor of 2 of the rock of the timed run",
+        "rock_distance",
         "farthest_grind",
     ),
 )
@@ -359,8 +417,14 @@ MEASUREMENTS = (
         "lot_richest_in_use",
         "metal_grade",
     ),
+    (
+        "Screens in use: gold on them is within 20% of the gold melted",
+        "screen_gap_in_use",
+        "widest_screen_gap",
+    ),
     ("First concentrate is at most pure metal", "first_grade", "metal_grade"),
     ("Second concentrate is at most pure metal", "second_grade", "metal_grade"),
+    ("Middlings are at most pure metal", "middlings_grade", "metal_grade"),
     ("Gold in circuit is at most the gold recovered", "hold_up", "gold_caught_in_all"),
 )
 

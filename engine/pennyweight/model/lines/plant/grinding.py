@@ -283,8 +283,13 @@ def mill_capacity(mill_kind, ball_mill_power, grinding_energy, hammer_rate):
     )
 
 
+@mill.line("Mill and table feed per ton milled", "ton/ton")
+def passes(regrind_recovery, middlings_pull):
+    """Above 1 if middlings are reground."""
+    return np.where(regrind_recovery > 0, 1 + middlings_pull, 1)
+
+
 @mill.line("Mill capacity per day", "ton/day")
-def mill_daily(mill_capacity, hours_per_day, regrind_recovery, middlings_pull):
+def mill_daily(mill_capacity, hours_per_day, passes):
     """Working day; reground middlings included."""
-    again = np.where(regrind_recovery > 0, 1 + middlings_pull, 1)
-    return mill_capacity * hours_per_day / again
+    return mill_capacity * hours_per_day / passes

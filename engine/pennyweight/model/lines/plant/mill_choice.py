@@ -139,3 +139,11 @@ def best_grind(grind_margin_forgone, grind_p80):
     """Finest grind of those with the highest margin per running hour."""
     least = np.min(grind_margin_forgone, axis=0)
     return lookup(least, grind_margin_forgone, grind_p80)
+
+
+@grind.line("Recovery at the best product size")
+def best_grind_basis(best_grind, measured_p80, farthest_grind):
+    """Far from the measured grind it is a guess."""
+    apart = np.maximum(best_grind / measured_p80, measured_p80 / best_grind)
+    far = apart > farthest_grind
+    return np.where(far, "far from the measured grind: mill a lot there", "estimated")

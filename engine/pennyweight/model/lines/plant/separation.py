@@ -17,9 +17,9 @@ def table_rate(table_capacity, measured_p80, product_p80):
 
 
 @tables.line("Table capacity per day", "ton/day")
-def table_daily(table_count, table_rate, hours_per_day):
-    """Working day without stops, all tables."""
-    return table_count * table_rate * hours_per_day
+def table_daily(table_count, table_rate, hours_per_day, passes):
+    """Working day without stops, all tables; reground middlings included."""
+    return table_count * table_rate * hours_per_day / passes
 
 
 @water.line("Classifier capacity per day", "ton/day")

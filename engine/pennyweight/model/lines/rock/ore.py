@@ -17,14 +17,16 @@ def mill_tons(ore_tons, mining_recovery, dilution):
     )
 
 
+@rock.line("Test lot grade, clean ore", "grade")
+def lot_ore_grade(lot_head, lot_material, lot_dilution):
+    """Calculated head, without the waste of a lot as mined."""
+    return np.where(lot_material == "as mined", lot_head * (1 + lot_dilution), lot_head)
+
+
 @rock.line("Ore grade used", "grade")
-def planned_grade(
-    grade_source, ore_grade, lot_head, lot_material, lot_dilution, sample_mean
-):
+def planned_grade(grade_source, ore_grade, lot_ore_grade, sample_mean):
     """Before dilution: entered, test lot or samples, as chosen on the sheet Inputs."""
-    undiluted = lot_head * (1 + lot_dilution)
-    clean = np.where(lot_material == "as mined", undiluted, lot_head)
-    measured = np.where(grade_source == "test lot", clean, sample_mean)
+    measured = np.where(grade_source == "test lot", lot_ore_grade, sample_mean)
     return np.where(grade_source == "entered", ore_grade, measured)
 
 
