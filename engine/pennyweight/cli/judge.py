@@ -69,6 +69,11 @@ def show_judgement(plan):
         if judgement.of_claim:
             screen.print()
             screen.print(_switching_values(judgement, plan))
+            screen.print(
+                "Each change alone, to a net present value after tax, or margin over "
+                "the life, of zero.",
+                style="dim",
+            )
     screen.print()
     _remarks(screen, plan, judgement, complete)
     if complete and judgement.of_claim:

@@ -268,7 +268,7 @@ def reasons(values, results, units):
         f"and operating cost is {_money(values, 'cost_per_ton')} per {ton}: the "
         f"operating margin is {_money(values, 'margin_per_ton')} per {ton}.",
         f"Net present value after tax is {_money(values, 'net_present_value', 0)} at "
-        f"a discount rate of {rate:.4g}% per year.",
+        f"a real discount rate of {rate:.4g}% per year.",
         f"Peak funding is {_money(values, 'peak_funding', 0)}, in month {month:.0f}. "
         + _payback(results),
         f"The bottleneck is the {values['bottleneck'].item()}, at "

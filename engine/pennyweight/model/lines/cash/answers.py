@@ -69,7 +69,7 @@ def net_present_value_before_tax(discounted_before_tax):
 
 @worth.line("Internal rate of return (IRR) after tax", "1/year")
 def internal_rate(crossings, last_middle):
-    """Per year; n/a unless there is exactly one IRR."""
+    """Real, per year; n/a unless there is exactly one IRR."""
     return only_rate(crossings, last_middle)
 
 
@@ -81,7 +81,7 @@ def internal_rate_reason(crossings, no_rate):
 
 @worth.line("Internal rate of return (IRR) before tax", "1/year")
 def internal_rate_before_tax(crossings_before_tax, last_middle_before_tax):
-    """Per year; n/a unless there is exactly one IRR."""
+    """Real, per year; n/a unless there is exactly one IRR."""
     return only_rate(crossings_before_tax, last_middle_before_tax)
 
 

@@ -35,7 +35,7 @@ def owner_net_present_value(discounted_owner):
 
 @own.line("Owner's internal rate of return (IRR)", "1/year")
 def owner_internal_rate(crossings_owner, last_middle_owner):
-    """Per year, after tax and loan; n/a unless there is exactly one IRR."""
+    """Real, per year, after tax and loan; n/a unless there is exactly one IRR."""
     return only_rate(crossings_owner, last_middle_owner)
 
 

@@ -133,7 +133,7 @@ for place, letter in enumerate(PARTNER.values, 1):
         reads=(f"crossings_{name}", f"last_middle_{name}"),
     )
     def rate(crossings, middle):
-        """Per year; n/a unless there is exactly one IRR."""
+        """Real, per year; n/a unless there is exactly one IRR."""
         return only_rate(crossings, middle)
 
     @results.line(
