@@ -9,8 +9,9 @@ from pennyweight.documents.account import ACCOUNT
 from pennyweight.documents.ledger import _printed
 from pennyweight.model.mill import MODEL
 from pennyweight.model.run import run
+from tests.thorough import sampled
 
-LOTS = 10_000
+each_number = pytest.mark.parametrize("lots", sampled([1_000, 10_000], 2))
 KINDS = MODEL.axes["contract"].values
 SPANS = {
     # input: lowest, highest, decimals
@@ -52,16 +53,16 @@ OUNCE = Decimal("31.1034768")
 CENT, SLACK = Decimal(100), Decimal("0.500001")
 
 
-def drawn():
+def drawn(lots):
     """Random lots and terms, each figure as somebody would type it."""
     rng = np.random.default_rng(16)
     found = {
-        name: np.round(rng.uniform(low, high, LOTS), places)
+        name: np.round(rng.uniform(low, high, lots), places)
         for name, (low, high, places) in SPANS.items()
     }
-    found |= {name: rng.choice(words, LOTS) for name, words in CHOICES.items()}
-    near = rng.random(LOTS) < 0.6
-    close = np.round(found["settle_mill_assay"] + rng.uniform(-0.02, 0.02, LOTS), 3)
+    found |= {name: rng.choice(words, lots) for name, words in CHOICES.items()}
+    near = rng.random(lots) < 0.6
+    close = np.round(found["settle_mill_assay"] + rng.uniform(-0.02, 0.02, lots), 3)
     found["settle_owner_assay"] = np.where(near, close, found["settle_owner_assay"])
     found["settle_owner_assay"] = np.maximum(found["settle_owner_assay"], 0.01)
     return found
@@ -181,12 +182,13 @@ def terms_in_decimals():
     return found
 
 
-def test_a_naive_settlement_in_decimals_agrees_to_the_cent():
-    inputs, terms = drawn(), terms_in_decimals()
+@each_number
+def test_a_naive_settlement_in_decimals_agrees_to_the_cent(lots):
+    inputs, terms = drawn(lots), terms_in_decimals()
     values = run(inputs)
     printed = _printed(values)
     off = []
-    for at in range(LOTS):
+    for at in range(lots):
         lot = {
             name: Decimal(str(float(column[at]))) if name in SPANS else str(column[at])
             for name, column in inputs.items()
@@ -204,8 +206,9 @@ def test_a_naive_settlement_in_decimals_agrees_to_the_cent():
     assert off == []
 
 
-def test_the_parties_share_exactly_the_metal_there_is():
-    values = run(drawn())
+@each_number
+def test_the_parties_share_exactly_the_metal_there_is(lots):
+    values = run(drawn(lots))
     shared = values["settle_shared_out"]
     assert shared == pytest.approx(values["settle_value"], abs=0.005)
     printed = _printed(values)
