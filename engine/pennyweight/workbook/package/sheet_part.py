@@ -1,5 +1,6 @@
 """The part of one sheet: its cells as they stand in the file."""
 
+import functools
 import math
 from dataclasses import dataclass
 
@@ -58,19 +59,25 @@ def place_of(address, where="the file"):
     >>> place_of("B7")
     (6, 1)
     """
-    if len(address) <= LONGEST_ADDRESS:
-        try:
-            letters, row = coordinate_from_string(address)
-            column = column_index_from_string(letters)
-        except (CellCoordinatesException, ValueError):
-            letters, row, column = "", 0, 0
-        # The library also takes 07, and digits of other scripts.
-        plain = f"{letters}{row}" == address.replace("$", "")
-        if plain and 0 < row <= MOST_ROWS and column <= MOST_COLUMNS:
-            return row - 1, column - 1
-    raise WorkbookError(
-        f"{where} has a cell at {address[:20]!r}, which is not an address."
-    )
+    found = _read_address(address) if len(address) <= LONGEST_ADDRESS else None
+    if found is None:
+        raise WorkbookError(
+            f"{where} has a cell at {address[:20]!r}, which is not an address."
+        )
+    return found
+
+
+@functools.lru_cache(maxsize=100_000)
+def _read_address(address):
+    try:
+        letters, row = coordinate_from_string(address)
+        column = column_index_from_string(letters)
+    except (CellCoordinatesException, ValueError):
+        return None
+    # The library also takes 07, and digits of other scripts.
+    plain = f"{letters}{row}" == address.replace("$", "")
+    fits = 0 < row <= MOST_ROWS and column <= MOST_COLUMNS
+    return (row - 1, column - 1) if plain and fits else None
 
 
 class SheetPart(Handler):
