@@ -2,9 +2,6 @@
 
 import numpy as np
 
-ERRORS = ("#N/A", "#VALUE!", "#NUM!", "#DIV/0!", "#REF!", "#NAME?", "#NULL!")
-"""Error values that every spreadsheet program knows."""
-
 
 class CellError(str):
     """An error value in a cell; its text is what the cell shows."""

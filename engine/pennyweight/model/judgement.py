@@ -8,7 +8,7 @@ import numpy as np
 
 from ..errors import OutsideRange
 from .entries import MISSING, UNUSABLE, UNUSUAL, answer, entry_of
-from .inputs import INPUTS, amount
+from .inputs import INPUTS
 from .jobs import CLAIM, EVERYTHING, HEADLINES, SPOKEN, SUBJECT
 from .mill import MODEL
 from .run import run
@@ -289,22 +289,3 @@ def _payback(results):
     if month is None:
         return "The owner's money does not come back within the plan."
     return f"The owner's money is back in month {month:.0f}."
-
-
-def switching_words(value, units):
-    """Say in words what one change would do.
-
-    Parameters
-    ----------
-    value : SwitchingValue
-    units : {"us", "metric"}
-
-    Returns
-    -------
-    sentence : str
-    """
-    entry = INPUTS[value.name]
-    if np.isnan(value.needed):
-        return "no value within its limits changes the verdict"
-    verb = "would pay at" if value.pays_beyond else "stops paying at"
-    return f"{verb} {amount(value.needed, entry, units, 4)}"

@@ -18,7 +18,6 @@ from .sensitivity import effects
 
 MONEY = ("net_present_value", "margin_per_ton", "life_cash", "peak_funding")
 OPTIONAL = ("internal_rate",)
-PROBABILITIES = ("pays", "npv_not_negative", "margin_positive", "funds_run_out")
 MONTHLY = ("payback_month", "shortfall_month")
 
 

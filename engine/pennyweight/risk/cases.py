@@ -107,36 +107,3 @@ def _whole(base, case, changes, units):
     except BadValue as error:
         raise BadValue(f"Case {case}: {error}") from None
     return given
-
-
-def outlook(study):
-    """Two extreme cases: every uncertain input at its worst, and at its best.
-
-    Worst and best are the ends of each range by their effect on the net present
-    value. Hardly any trial of a simulation comes near these cases.
-
-    Parameters
-    ----------
-    study : Study
-
-    Returns
-    -------
-    cases : dict of str to dict
-        For `compare_cases`.
-    """
-    from .sensitivity import effects
-
-    cases = {"all inputs worst": {}, "all inputs best": {}}
-    for effect in effects(study):
-        worth = "net_present_value"
-        rises = effect.at_high[worth] >= effect.at_low[worth]
-        ends = (effect.low, effect.high) if rises else (effect.high, effect.low)
-        for case, end in zip(cases.values(), ends, strict=True):
-            case[effect.name] = end
-    from .draws import keep_rules
-
-    for case in cases.values():
-        moved = {name: np.array([value]) for name, value in case.items()}
-        keep_rules(moved, study.inputs)
-        case.update({name: float(value[0]) for name, value in moved.items()})
-    return cases
