@@ -77,7 +77,7 @@ def _show(found, plan):
     screen.print(shown)
     screen.print("\nFigures learned; 8 in 10 chances that the mean is in the range")
     shown = table(
-        *("Figure", "Unit", "Plan", "Learned", "Low", "High", "Lots"),
+        *("Figure", "Unit", "Plan", "Learned", "Low", "High", "Periods"),
         right=range(2, 7),
     )
     for row in found.figures.itertuples():

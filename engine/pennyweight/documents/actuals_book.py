@@ -100,7 +100,7 @@ def _figures(learned):
         *(Column(head, "0.0000", 11) for head in ("Plan", "Plan, low", "Plan, high")),
         *(Column(head, "0.0000", 11) for head in ("Learned", "Low", "High")),
         *(Column(f"Next lot, {end}", "0.0000", 11) for end in ("low", "high")),
-        *(Column("Lots", "0", 7), Column("Drift", width=50, looks=WRAP)),
+        *(Column("Periods", "0", 9), Column("Drift", width=50, looks=WRAP)),
     ]
     note = "Low and high are P10 and P90, of the mean and of the next lot."
     table = Table("Figures learned", columns, learned.units, "Learned", (note,))

@@ -18,7 +18,7 @@ FIRST_DAY = datetime.date(1899, 12, 30)
 """Day 0 of spreadsheets."""
 BELONGS = "The plan belongs to these lots."
 CHANGED = "The lots were changed: plan the season again."
-BAR = "█████"
+BAR = "███"
 WRAP = {"text_wrap": True}
 
 
@@ -147,10 +147,11 @@ def _calendar(season, first):
     weeks = -(-((days[-1] - monday).days + 1) // 7)
     looks = {"font_color": SERIES[0], "align": "center"}
     columns = [Column("Lot", width=18)]
-    columns += [Column("", "d mmm", 7, looks=looks) for _ in range(weeks)]
+    columns += [Column("", "d", 3.6, looks=looks) for _ in range(weeks)]
     note = "Each column is a week from the Monday shown."
     table = Table("Calendar", columns, season.units, "Calendar", (note,))
     begins = [monday + datetime.timedelta(7 * week) for week in range(weeks)]
+    table.row("", *_months(begins), bold=True)
     head = table.next_row + 1
     table.row("Week from", *map(serial, begins), bold=True)
     for place, found in enumerate(season.plan.itertuples()):
@@ -163,6 +164,15 @@ def _calendar(season, first):
             cells.append(Cell(bars, f'=IF(AND({within}),"{BAR}","")'))
         table.row(*cells)
     return table
+
+
+def _months(begins):
+    """The month over its first week."""
+    before = None
+    for begin in begins:
+        new = begin.month != before
+        before = begin.month
+        yield Cell(f"{begin:%b}" if new else None, looks={"align": "left"})
 
 
 def _left_out(season):
@@ -188,8 +198,8 @@ def _hours(season):
     columns = [
         Column("Month", width=18),
         *(
-            Column("In a week more, $", "#,##0", 13),
-            Column("In a week less, $", "#,##0", 13),
+            Column("In a week more, $", "#,##0", 16),
+            Column("In a week less, $", "#,##0", 16),
         ),
         Column("Average, $", "#,##0", 13),
     ]
