@@ -102,8 +102,22 @@ def test_factors_of_a_small_mill():
     assert list(found.values()) == pytest.approx([1.20, 1.1727, 1.2211], abs=5e-5)
 
 
-# Each factor alone is checked above; the mapping only gathers them.
-@evidence("efficiency_factors", "memory", ROWLAND)
+@evidence("efficiency_factors", "derived", "gathers the factors, each checked above")
+def test_the_factors_are_those_alone():
+    ore, mill = (13, 150, 38), 1.2
+    found = e.efficiency_factors(*ore, mill, dry=True, open_circuit_passing=0.5)
+    alone = {
+        "dry_grinding": e.dry_grinding_factor(True),
+        "open_circuit": e.open_circuit_factor(0.5),
+        "diameter": e.diameter_factor(mill),
+        "fine_grind": e.fine_grind_factor(38),
+        "low_reduction": e.low_reduction_factor(150, 38),
+    }
+    assert found == alone
+    coarse = e.efficiency_factors(15, 12_000, 150, mill)["oversized_feed"]
+    assert coarse == e.oversized_feed_factor(15, 12_000, 150)
+
+
 def test_every_factor_can_appear():
     found = e.efficiency_factors(13, 150, 38, 1.2, dry=True, open_circuit_passing=0.5)
     assert list(found) == [

@@ -126,11 +126,18 @@ def test_grate_and_dry_mills():
 
 
 @evidence("mill_power", "derived", "another form within 9%: " + cement_mill.SOURCE)
+@evidence(
+    "power_per_tonne_of_balls",
+    "derived",
+    "another form within 9%: " + cement_mill.SOURCE,
+)
 def test_cement_mill_by_bond():
     # Another equation's answer for a dry mill with 175 t of balls: 2538 kW net.
     filling, fraction, length = cement_mill.bond_arguments()
     found = m.mill_power(cement_mill.DIAMETER, length, filling, fraction, dry=True)
     assert found == pytest.approx(cement_mill.NET_POWER, rel=0.09)
+    each = m.power_per_tonne_of_balls(cement_mill.DIAMETER, filling, fraction, dry=True)
+    assert cement_mill.CHARGE * each == pytest.approx(cement_mill.NET_POWER, rel=0.09)
 
 
 @evidence("torque_arm_power", "read", cement_mill.SOURCE)
