@@ -288,3 +288,20 @@ def test_a_mill_beyond_its_critical_speed_is_refused_in_words():
         run({"mill_speed": 60.0})
     with pytest.raises(BadValue, match="choice_speed_02"):
         run({"choice_speed_02": 70.0})
+
+
+def test_rent_is_paid_while_the_mill_is_open():
+    rented, at = run({"equipment_rent": 1000.0}), run({})
+    more = rented["operating_cost"] - at["operating_cost"]
+    assert more == pytest.approx(1000 * at["open_for_work"])
+
+
+def test_equipment_that_is_owned_costs_no_capital_and_is_kept_and_sold():
+    """By hand: 6% maintained and 3% replaced per year, sold at the salvage rate."""
+    owned, at = run({"equipment_owned": 50_000.0}), run({})
+    assert owned["capital"] == at["capital"]
+    assert owned["loan_amount"] == pytest.approx(at["loan_amount"])
+    kept = owned["cost_of_maintenance"] - at["cost_of_maintenance"]
+    assert kept == pytest.approx(50_000 * at["maintenance_rate"] / 12)
+    sold = owned["salvage"] - at["salvage"]
+    assert sold == pytest.approx(50_000 * at["salvage_rate"])

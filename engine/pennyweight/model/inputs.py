@@ -153,6 +153,8 @@ BEFORE = {
             "base_metal_charge",
             "water_supply",
             "lot_carried_in",
+            "equipment_rent",
+            "equipment_owned",
         ),
         0.0,
     ),

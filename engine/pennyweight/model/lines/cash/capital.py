@@ -36,10 +36,12 @@ equipment.total(
 
 
 @equipment.line("Equipment and capital base", "$")
-def equipment_value(capital_source, capital_to_spend, equipment_capital):
-    """Base of maintenance, salvage and loan; all capital if one figure."""
+def equipment_value(
+    capital_source, capital_to_spend, equipment_capital, equipment_owned
+):
+    """Base of maintenance and salvage; what is owned included."""
     one = capital_source == "one figure"
-    return np.where(one, capital_to_spend, equipment_capital)
+    return np.where(one, capital_to_spend, equipment_capital) + equipment_owned
 
 
 @equipment.line("Installation", "$")
@@ -119,9 +121,9 @@ def cost_per_ton_high(cost_per_ton, class_high):
 
 
 @loan.line("Loan amount", "$")
-def loan_amount(equipment_value, capital_cost_factor, loan_share):
-    """Drawn as the capital is spent."""
-    return equipment_value * capital_cost_factor * loan_share
+def loan_amount(equipment_value, equipment_owned, capital_cost_factor, loan_share):
+    """On what is bought; drawn as the capital is spent."""
+    return (equipment_value - equipment_owned) * capital_cost_factor * loan_share
 
 
 @loan.line("Monthly interest rate", "1/month")

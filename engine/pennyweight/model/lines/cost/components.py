@@ -297,6 +297,12 @@ def cost_of_insurance(insurance_cost, fixed_cost_source):
     return by_item(fixed_cost_source, insurance_cost)
 
 
+@component("Equipment rent", "mill", "open month")
+def cost_of_rent(equipment_rent):
+    """Machines rented, not bought."""
+    return equipment_rent
+
+
 @component("Permits and monitoring", "site", "month")
 def cost_of_permits(permit_cost, fixed_cost_source):
     """Construction and idle months included."""
