@@ -297,7 +297,7 @@ class DoorWorker(Worker):
             names = list(book.Sheets.ElementNames)
             if sheet not in names:
                 return names, []
-            area = book.Sheets.getByName(sheet).getCellRangeByName("A1:B400")
+            area = book.Sheets.getByName(sheet).getCellRangeByName("A1:F400")
             return names, [list(row) for row in area.getDataArray()]
 
     def timed(self, cells, address, formula, times):

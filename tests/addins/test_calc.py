@@ -254,6 +254,17 @@ def test_the_toolbar_writes_a_quote(calc, claim, tmp_path):
     assert names == list(openpyxl.load_workbook(claim, read_only=True).sheetnames)
 
 
+def test_the_toolbar_compares_and_renews(calc, claim, tmp_path):
+    other = book_at(tmp_path / "other.xlsx", gold_price=2100.0)
+    given = {"url": claim.as_uri(), "path": str(other), "sheet": "Comparison"}
+    _, rows = calc.ask("pressed", job="compare", **given)
+    found = {row[0]: row for row in rows}
+    _, _, before, after, alone, share = found["Gold price"]
+    assert (before, after) == (2000.0, 2100.0) and alone == share > 0
+    names, _ = calc.ask("pressed", job="renew", url=claim.as_uri())
+    assert "Comparison" not in names
+
+
 def test_ten_thousand_rows_in_one_call(calc):
     rows = 10_000
     seconds = calc.ask(

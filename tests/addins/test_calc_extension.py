@@ -17,7 +17,12 @@ import pytest
 
 from pennyweight import operating_cost_per_ton
 from pennyweight.addins.calc import doctor, install, jobs, server
-from pennyweight.addins.calc.extension import category, extension_bytes, methods
+from pennyweight.addins.calc.extension import (
+    BUTTONS,
+    category,
+    extension_bytes,
+    methods,
+)
 from pennyweight.addins.calc.types import type_library
 from pennyweight.addins.registry import registry
 from pennyweight.errors import CallError, WorkbookError
@@ -143,6 +148,7 @@ def test_jobs_of_the_toolbar_say_what_is_wrong(tmp_path):
     path = str(book_at(tmp_path / "claim.xlsx"))
     for given, said in (
         (["job quote", [path, ""]], "No file was chosen"),
+        (["job compare", [path, ""]], "No other workbook was chosen"),
         (["job judge", [str(tmp_path / "none.xlsx"), ""]], "none.xlsx"),
     ):
         assert said in server.reply(json.dumps(given))["said"]
@@ -165,7 +171,8 @@ def test_the_toolbar_and_its_handler_fit():
         parts = set(package.namelist()) - {"META-INF/manifest.xml", "description.xml"}
     assert all(f'full-path="{name}"' in manifest for name in parts)
     addresses = [v.text for v in bar.iter("value") if (v.text or "").startswith("vnd.")]
-    assert addresses == [f"vnd.pennyweight:{job}" for job in jobs.JOBS]
+    assert addresses == [f"vnd.pennyweight:{job}" for job in BUTTONS]
+    assert BUTTONS.keys() == jobs.JOBS.keys() | {"renew"}
     assert (
         "vnd.pennyweight:*" in handler and 'PROTOCOL = "vnd.pennyweight:"' in component
     )

@@ -166,6 +166,28 @@ class Comparison:
 
         return write_comparison(self, path, force)
 
+    def rows(self):
+        """The comparison as rows for a sheet: the changes, then the results.
+
+        Returns
+        -------
+        rows : list of list
+        """
+        worth = MODEL.lines["net_present_value"].label
+        found = [["Verdict", "", *self.verdicts], []]
+        found += [["Changed input", "Cell", "Before", "After"]]
+        found[-1] += [f"{worth}: effect alone", f"{worth}: share"]
+        for change in self.changes:
+            values = (change.label, change.place, change.before, change.after)
+            found.append([*values, *self.effect(change.name, "net_present_value")])
+        found += [[], ["Result", "Unit", "Before", "After"]]
+        for name in HEADLINES:
+            line = MODEL.lines[name]
+            unit = shown(line.unit, self.units)
+            found.append([line.label, unit, self.before[name], self.after[name]])
+        remarks = [[r.label, r.what, r.before, r.after] for r in self.remarks]
+        return found + ([[], *remarks] if remarks else [])
+
     def as_json(self):
         """Give the comparison as plain values for programs."""
         return {

@@ -178,8 +178,10 @@ class Engine:
 HANDLER = "pennyweight.Buttons"
 PROTOCOL = "vnd.pennyweight:"
 MARK = "Written by pennyweight"
-PAPERS = {"quote": "quote.xlsx", "settle": "statement.xlsx"}
-SAVE_WITH_ENDING = 10  # the file picker's template FILESAVE_AUTOEXTENSION
+FILES = {"quote": "quote.xlsx", "settle": "statement.xlsx", "compare": ""}
+"""Jobs that need a file, with the name proposed for one to write."""
+OPEN, SAVE_WITH_ENDING = 0, 10
+"""Of the file picker: FILEOPEN_SIMPLE, FILESAVE_AUTOEXTENSION."""
 
 
 class Buttons(
@@ -210,18 +212,23 @@ class Buttons(
         """Do the job of a button."""
         told = {item.Name: item.Value for item in given}
         job = address.Complete[len(PROTOCOL) :]
-        out = told.get("Path") or (self._path(job) if job in PAPERS else "")
-        said = work(self.frame.Controller.Model, job, out)
+        out = told.get("Path") or (self._path(job) if job in FILES else "")
+        busy = self.frame.createStatusIndicator()
+        busy.start("Pennyweight is working", 0)
+        try:
+            said = work(self.frame.Controller.Model, job, out)
+        finally:
+            busy.end()
         if not told.get("Quiet"):
             self._say(said)
 
     def _path(self, job):
         name = "com.sun.star.ui.dialogs.FilePicker"
         picker = self.context.ServiceManager.createInstanceWithArgumentsAndContext(
-            name, (SAVE_WITH_ENDING,), self.context
+            name, (SAVE_WITH_ENDING if FILES[job] else OPEN,), self.context
         )
         picker.appendFilter("Workbook (.xlsx)", "*.xlsx")
-        picker.setDefaultName(PAPERS[job])
+        picker.setDefaultName(FILES[job])
         if picker.execute() != 1:
             return ""
         return uno.fileUrlToSystemPath(picker.Files[0])
@@ -252,6 +259,9 @@ class Buttons(
 
 def work(document, job, out):
     """Do a job on a copy of the open workbook, and show its rows; give what to say."""
+    if job == "renew":
+        document.calculateAll()
+        return "Everything was worked out again."
     folder = tempfile.mkdtemp(prefix="pennyweight-")
     try:
         path = os.path.join(folder, "open.xlsx")

@@ -83,8 +83,10 @@ BUTTON = """\
 BUTTONS = {
     "judge": "Judge",
     "risk": "Risk",
+    "compare": "Compare",
     "quote": "Quote",
     "settle": "Statement",
+    "renew": "Renew",
 }
 """Jobs of the toolbar, with the words on their buttons."""
 

@@ -12,11 +12,11 @@ def do(job, path, out=""):
 
     Parameters
     ----------
-    job : {"judge", "risk", "quote", "settle"}
+    job : {"judge", "risk", "compare", "quote", "settle"}
     path : str
         Copy of the open workbook.
     out : str, optional
-        File to write, for a quote or a statement.
+        File to write, for a quote or a statement; the other workbook to compare with.
 
     Returns
     -------
@@ -48,6 +48,16 @@ def _risk(plan, _out):
     }
 
 
+def _compare(plan, other):
+    if not other:
+        raise CallError("No other workbook was chosen.")
+    return {
+        "said": "See the sheet Comparison.",
+        "sheet": "Comparison",
+        "rows": plan.compare(read(other)).rows(),
+    }
+
+
 def _paper(writer):
     def write(plan, out):
         if not out:
@@ -60,6 +70,7 @@ def _paper(writer):
 JOBS = {
     "judge": _judge,
     "risk": _risk,
+    "compare": _compare,
     "quote": _paper(lambda plan: plan.quote),
     "settle": _paper(lambda plan: plan.settle),
 }

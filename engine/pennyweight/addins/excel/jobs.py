@@ -106,7 +106,7 @@ def compare(book, window):
         raise Stopped
     with window.progress("Comparison", 0) as tick:
         found = read_open(book).compare(read(other), tick)
-    put_sheet(book, "Comparison", flat_rows(found.as_json()))
+    put_sheet(book, "Comparison", found.rows())
     window.say("See the sheet Comparison.")
 
 
