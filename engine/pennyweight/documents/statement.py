@@ -283,7 +283,8 @@ class _Statement:
     def _ore_bought(self):
         page = self.page
         page.put(*SCHEDULE)
-        page.lines("settle_ore_price")
+        note = "(Assay - deduction) x payable share x net price, less treatment."
+        page.lines("settle_ore_price", note=note)
         page.alias("settle_metal", "settle_ore_price")
         page.bind(settle_shipment=0.0)
 

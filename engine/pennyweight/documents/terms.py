@@ -177,7 +177,14 @@ def clauses(value, units, money):
     )
     yield _assays(value, units, money)
     yield f"Price: {value('price_source')}, on {value('price_day')}."
-    if not buys:
+    if buys:
+        yield (
+            "Ore price: the assay less the unit deduction, times the payable share, at "
+            "the gold price less the price deduction; less the treatment charge. The "
+            "payable share rises evenly with the assay from the low to the high grade "
+            "of the schedule, and is constant outside."
+        )
+    else:
         yield from _metal(value, money)
     yield from _account(value, buys)
     if not buys:
