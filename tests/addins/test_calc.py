@@ -242,7 +242,7 @@ def test_the_toolbar_judges_the_open_workbook(calc, claim):
     )
     found = {row[0]: row[1] for row in rows}
     assert found["Written by pennyweight"] == ""
-    assert found["verdict"] == pennyweight.read(claim).judge().verdict
+    assert found["Verdict"] == pennyweight.read(claim).judge().verdict
     assert names.count("Judgement") == 1 and "Judgement 3" not in names
 
 

@@ -154,7 +154,7 @@ def test_jobs_of_the_toolbar_say_what_is_wrong(tmp_path):
         assert said in server.reply(json.dumps(given))["said"]
     found = server.reply(json.dumps(["job judge", [path, ""]]))
     assert found["said"] == "Pays. See the sheet Judgement."
-    assert ["verdict", "pays"] in found["rows"]
+    assert ["Verdict", "pays"] in found["rows"]
     found = []
     lines = [json.dumps(["job judge", [str(tmp_path / "none.xlsx"), ""]]).encode()]
     server.main(lines, SimpleNamespace(write=found.append, flush=lambda: None))

@@ -214,9 +214,9 @@ def test_judge_reads_what_is_typed_and_not_yet_saved(open_workbook):
     buttons.judge(open_workbook)
     wanted = judge({"gold_price": 2000.0})
     found = figures(open_workbook.sheets["Judgement"])
-    assert found["verdict"] == wanted.verdict == "does not pay"
+    assert found["Verdict"] == wanted.verdict == "does not pay"
     margin = wanted.results["margin_per_ton"]["value"]
-    assert found["results, margin_per_ton, value"] == pytest.approx(margin, rel=1e-12)
+    assert found["Operating margin per ton"] == pytest.approx(margin, rel=1e-12)
     for name, content in before.items():
         assert open_workbook.sheets[name].content == content
 

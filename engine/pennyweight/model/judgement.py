@@ -112,6 +112,40 @@ class Judgement:
         """The entries in one of some states, those of tables left out."""
         return [e for e in _single(self.entries) if e.state in states]
 
+    def rows(self):
+        """The judgement as rows for a sheet, in the order of the sheet Answer.
+
+        While must-haves are missing, it has no results.
+
+        Returns
+        -------
+        rows : list of list
+        """
+        found = [["Verdict", self.verdict]]
+        for entry in self.in_state(MISSING, UNUSABLE, UNUSUAL):
+            found.append([entry.label, entry.state, entry.unit])
+        if self.in_state(MISSING, UNUSABLE):
+            return found
+        if self.of_claim:
+            found += [[reason] for reason in self.reasons]
+        found += [[], ["Result", "Value", "Unit"]]
+        for name in self.results if self.of_claim else self.headlines:
+            result = self.results[name]
+            told = result["reason"] if result["value"] is None else result["value"]
+            found.append([MODEL.lines[name].label, told, result["unit"]])
+        if self.of_claim:
+            found += self._turns()
+        return [*found, [], *([warning] for warning in self.warnings)]
+
+    def _turns(self):
+        """The switching values as rows."""
+        rows = [[], ["Switching value", "Now", "Turns at", "Unit"]]
+        for value in self.switching_values:
+            entry = INPUTS[value.name]
+            needed = "no value" if np.isnan(value.needed) else value.needed
+            rows.append([entry.label, value.now, needed, shown(entry.unit, self.units)])
+        return rows
+
     def as_json(self):
         """Give the judgement as plain values for programs."""
         return {

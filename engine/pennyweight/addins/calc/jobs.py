@@ -35,7 +35,7 @@ def _judge(plan, _out):
     return {
         "said": f"{verdict[0].upper()}{verdict[1:]}. See the sheet Judgement.",
         "sheet": "Judgement",
-        "rows": flat_rows(judgement.as_json()),
+        "rows": judgement.rows(),
     }
 
 
@@ -44,7 +44,7 @@ def _risk(plan, _out):
     return {
         "said": f"{report.summary()[0]} See the sheet Risk analysis.",
         "sheet": "Risk analysis",
-        "rows": flat_rows(report.as_json()),
+        "rows": [*([s] for s in report.summary()), [], *flat_rows(report.as_json())],
     }
 
 

@@ -44,7 +44,7 @@ def judge(book=None):
     """Judge the open workbook as it is, saved or not."""
     book = book or caller()
     judgement = read_open(book).judge()
-    put_sheet(book, "Judgement", flat_rows(judgement.as_json()))
+    put_sheet(book, "Judgement", judgement.rows())
 
 
 def compare(book=None):

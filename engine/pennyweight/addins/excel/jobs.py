@@ -9,7 +9,6 @@ from ...errors import PennyweightError, WorkbookError
 from ...plan import read
 from ...workbook.risk_sheet.fill import sheet_figures
 from ...workbook.risk_sheet.layout import SHEET, placed
-from ..flat_rows import flat_rows
 from .open_book import caller, put_sheet, read_open
 
 TRIALS = 16384
@@ -48,7 +47,7 @@ def run(book, window):
 def judge(book, window):
     """Judge the plan on a sheet of its own."""
     judgement = read_open(book).judge()
-    put_sheet(book, "Judgement", flat_rows(judgement.as_json()))
+    put_sheet(book, "Judgement", judgement.rows())
     verdict = judgement.verdict
     window.say(f"{verdict[0].upper()}{verdict[1:]}. See the sheet Judgement.")
 
