@@ -60,16 +60,17 @@ class Reading:
     @property
     def note(self):
         """Which inputs keep their estimates, in a sentence; empty for none."""
-        labels = dict.fromkeys(map(_shared_label, self.missing))
+        missing = [name for name in self.missing if INPUTS[name].estimate != ""]
+        labels = dict.fromkeys(map(_shared_label, missing))
         if not labels:
             return ""
         told = list(labels)[:MOST_LABELS]
         if len(labels) > len(told):
             told.append(f"and {len(labels) - len(told)} more")
-        one = len(self.missing) == 1
+        one = len(missing) == 1
         return (
             f"This workbook was written by version {self.version}; "
-            f"{len(self.missing)} input{'' if one else 's'} that it does not have "
+            f"{len(missing)} input{'' if one else 's'} that it does not have "
             f"{'keeps its estimate' if one else 'keep their estimates'}: "
             f"{', '.join(told)}."
         )
