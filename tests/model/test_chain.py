@@ -162,3 +162,12 @@ def test_figures_far_above_those_of_the_test_lot_are_told():
     none = {f"screen_tails_grade_0{row}": 0.0 for row in range(1, 7)}
     found = run(no_lot | none | {"lot_middlings_grade": 0.0, "ore_grade": 0.5})
     assert found["limits_failed"] == 0
+
+
+def test_a_low_reduction_is_no_step_in_the_throughput():
+    """Before, it fell by 2.7% where the feed is six times as coarse as the product."""
+    sizes = run({"feed_f80": 3000.0, "product_p80": np.linspace(400, 600, 40)})
+    assert np.all(np.diff(sizes["mill_capacity"]) > 0)
+    feeds = run({"product_p80": 500.0, "feed_f80": np.linspace(2500, 3500, 40)})
+    capacity = feeds["mill_capacity"]
+    assert np.all(np.diff(capacity) <= 1e-12 * capacity[1:])

@@ -250,6 +250,7 @@ CONSTANTS = {
     ),
     "highest_call": ("Highest call factor that is believed", "-", 1.5, 1.5),
     "tails_gap": ("Tailings fractions, gap to 100% allowed", "share", 0.05, 0.05),
+    "low_reduction": ("Reduction ratio that counts as low below", "-", 6.0, 6.0),
     "widest_screen_gap": ("Screen-to-melt difference allowed", "share", 0.2, 0.2),
     "least_generator_load": (
         "Generator load below which it burns far more fuel per kWh",

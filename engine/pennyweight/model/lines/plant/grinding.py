@@ -84,9 +84,14 @@ def fine_factor(product_p80):
 
 
 @grinding.line("Low-reduction-ratio factor")
-def reduction_factor(feed_f80, product_p80):
+def reduction_factor(feed_f80, product_p80, low_reduction):
     """Above 1 for a reduction ratio below 6."""
-    return efficiency.low_reduction_factor(feed_f80, product_p80)
+    factor = efficiency.low_reduction_factor(feed_f80, product_p80)
+    # As published it jumps there. By Bond, no feed takes more than one six times as
+    # coarse as the product.
+    most = (1 - np.sqrt(1 / low_reduction)) / (1 - np.sqrt(product_p80 / feed_f80))
+    low = feed_f80 < low_reduction * product_p80
+    return np.where(low, np.minimum(factor, most), factor)
 
 
 @grinding.line("Specific grinding energy", "kWh/ton")
