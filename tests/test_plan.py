@@ -8,6 +8,7 @@ import pennyweight as pw
 from pennyweight.errors import BadValue, CallError
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.run import run
+from tests.model.drawing import converted
 
 
 @pytest.fixture(scope="module")
@@ -153,8 +154,17 @@ def test_the_public_names_are_listed():
 
 
 def test_metric_and_us_plans_give_the_same_money():
-    worth = [pw.example(u).results["net_present_value"] for u in ("us", "metric")]
+    plan = pw.example()
+    same = pw.Plan(converted(plan.inputs, "us", "metric"), units="metric")
+    worth = [one.results["net_present_value"] for one in (plan, same)]
     assert np.isclose(*worth, rtol=1e-9)
+
+
+def test_the_metric_example_is_in_round_figures():
+    plan = pw.example("metric")
+    told = {name: plan.inputs[name] for name in ("crusher_capacity", "measured_pace")}
+    assert told == {"crusher_capacity": 5.4, "measured_pace": 1.55}
+    assert plan.judge().verdict == pw.example().judge().verdict
 
 
 def test_pictures(plan):

@@ -3,9 +3,11 @@
 import numpy as np
 import pytest
 
+import pennyweight as pw
 from pennyweight.errors import BadValue
 from pennyweight.model.inputs import INPUTS, families
 from pennyweight.model.run import run
+from tests.model.drawing import converted
 
 TONNES_PER_POUND = 0.45359237e-3
 GRAMS_PER_TONNE = 240 / 7  # in an ounce a short ton
@@ -142,7 +144,7 @@ def test_products_heavier_than_the_lot_are_refused():
 
 
 def test_metric_lot_gives_the_same_head(values):
-    metric = run(units="metric")
+    metric = run(converted(pw.example().inputs, "us", "metric"), "metric")
     assert metric["lot_head"] / GRAMS_PER_TONNE == pytest.approx(
         float(values["lot_head"]), rel=1e-12
     )

@@ -99,14 +99,14 @@ class Input:
     def value(self, units, which="example"):
         """The example, estimate, low or high in a unit system.
 
-        Estimates and the example's contract are round figures in either system.
+        They are round figures in either system: 6 tons/h, 5.4 t/h.
         """
         value = getattr(self, which)
         if not self.numeric or value == "":
             return value
         found = convert(value, self.unit, "us", units)
         agreed = self.section.startswith(("Contract", "Settlement"))
-        if found == value or (which.startswith("example") and not agreed):
+        if found == value:
             return found
         near = 0.03 if agreed else 0.01
         if which.startswith("example") and self.name.startswith("settle_"):
