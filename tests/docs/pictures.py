@@ -17,6 +17,7 @@ from pathlib import Path
 from openpyxl import load_workbook
 from typer.testing import CliRunner
 
+import pennyweight as pw
 from pennyweight.cli.main import app
 from tests.oracles import pictures
 from tests.oracles.libreoffice import LibreOffice
@@ -35,15 +36,45 @@ class Picture:
     page: int = 1
 
 
+PAGE = FOLDER.parent / "three-jobs.md"
+JOBS = {"vein.xlsx": "claim", "price.xlsx": "contract", "lot.xlsx": "lot"}
+"""Books of the page of three jobs."""
+LOT_TERMS = {"terms_per_ton_01": 310.0, "customer_name": "Dace Hollow claims"}
+TERMS = {"lot.xlsx": LOT_TERMS}
+"""What its words say beside its tables."""
 PICTURES = {
     "answer": Picture("claim.xlsx", "Answer"),
     "inputs": Picture("claim.xlsx", "Inputs"),
     "cost": Picture("claim.xlsx", "Cost per ton"),
     "contract": Picture("claim.xlsx", "Contract"),
     "risk": Picture("claim.xlsx", "Risk", page=2),
+    "start_claim": Picture("vein.xlsx", "Start"),
+    "start_contract": Picture("price.xlsx", "Start"),
+    "start_lot": Picture("lot.xlsx", "Start"),
+    "quote": Picture("quote.xlsx", "Milling quote"),
+    "statement": Picture("statement.xlsx", "Settlement statement"),
 }
+PAPERS = ["quote price.xlsx -o quote.xlsx", "settle lot.xlsx -o statement.xlsx"]
 WRITE = ["new claim.xlsx --example"]
 FILL = ["risk claim.xlsx --seed 1"]
+
+
+def typed(text):
+    """What a cell takes: a number, a share of a percentage, or the words."""
+    number = text.replace(",", "").removesuffix("%")
+    if not re.fullmatch(r"[\d.]+", number):
+        return text
+    return float(number) / 100 if text.endswith("%") else float(number)
+
+
+def write_jobs(folder):
+    """Write the books of the page of three jobs, with the figures of its tables."""
+    parts = PAGE.read_text(encoding="utf-8").split("| Start | you type |")[1:]
+    for (name, job), part in zip(JOBS.items(), parts, strict=True):
+        rows = re.findall(r"^\| (.+?) \| (.+?) \|$", part, re.MULTILINE)
+        figures = {label: typed(text) for label, text in rows}
+        plan = pw.Plan({**figures, **TERMS.get(name, {})}, job=job)
+        plan.write(folder / name, force=True)
 
 
 def run(commands, folder):
@@ -61,6 +92,8 @@ def sources():
     """A digest of what each picture shows: the texts and figures of its sheet."""
     with tempfile.TemporaryDirectory() as work:
         run(WRITE, Path(work))
+        write_jobs(Path(work))
+        run(PAPERS, Path(work))
         books = {
             name: load_workbook(Path(work) / name, read_only=True, data_only=True)
             for name in {picture.book for picture in PICTURES.values()}
@@ -85,12 +118,15 @@ def _digest(sheet):
 
 
 def page_of(picture, pages):
-    """The page of the printed book that shows the picture, from the pages' feet."""
+    """The page of the printed book that shows the picture, from the pages' feet.
+
+    A paper for others is one sheet, whose pages have no name at their feet.
+    """
     text = subprocess.run(
         ["pdftotext", "-layout", str(pages), "-"], capture_output=True, text=True
     ).stdout
     feet = re.findall(rf"{re.escape(picture.sheet)}\s+(\d+)/\d+$", text, re.MULTILINE)
-    return int(feet[picture.page - 1])
+    return int(feet[picture.page - 1]) if feet else picture.page
 
 
 def draw(office, work, books):
@@ -114,7 +150,8 @@ def main():
         return 1
     with tempfile.TemporaryDirectory() as folder, LibreOffice() as office:
         work = Path(folder)
-        run(WRITE + FILL, work)
+        write_jobs(work)
+        run(WRITE + FILL + PAPERS, work)
         draw(office, work, sorted({picture.book for picture in PICTURES.values()}))
     text = json.dumps(sources(), indent=2)
     SOURCES.write_text(text + "\n", encoding="utf-8")

@@ -8,8 +8,11 @@ import textwrap
 from pathlib import Path
 
 import pytest
+from typer.testing import CliRunner
 
+from pennyweight.cli.main import app
 from pennyweight.trade.catalogue import catalogue
+from tests.docs import pictures
 
 ROOT = Path(__file__).parents[2]
 PAGES = [*ROOT.glob("*.md"), *(ROOT / "docs").rglob("*.md")]
@@ -44,10 +47,6 @@ def test_links_lead_somewhere(page):
 
 
 def test_readme_shows_what_the_command_prints(tmp_path, monkeypatch):
-    from typer.testing import CliRunner
-
-    from pennyweight.cli.main import app
-
     readme = (ROOT / "README.md").read_text(encoding="utf-8")
     monkeypatch.chdir(tmp_path)
     runner = CliRunner()
@@ -58,6 +57,23 @@ def test_readme_shows_what_the_command_prints(tmp_path, monkeypatch):
     shown = readme[start : readme.index("`--json`", start)].splitlines()[1:]
     for line in filter(None, (line.strip() for line in shown)):
         assert line == "..." or line in lines, line
+
+
+@pytest.mark.parametrize("name", pictures.JOBS)
+def test_the_page_of_three_jobs_shows_what_the_command_prints(name, jobs):
+    page = pictures.PAGE.read_text(encoding="utf-8")
+    (shown,) = re.findall(rf"judge {name}\n((?: {{4}}.+\n)+)", page)
+    printed = CliRunner().invoke(app, ["judge", str(jobs / name)]).output
+    lines = [line.strip() for line in printed.splitlines()]
+    for line in map(str.strip, shown.splitlines()):
+        assert line == "..." or line in lines, line
+
+
+@pytest.fixture(scope="module")
+def jobs(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("jobs")
+    pictures.write_jobs(folder)
+    return folder
 
 
 @pytest.mark.parametrize("page, least", [("in-python", 20), ("what-if", 3)])

@@ -417,7 +417,7 @@ def test_40_version_and_counts_on_the_first_sheet(book):
 def test_sources_name_each_published_equation(book):
     said = words_of(book["Sources"])
     sources = defaultdict(list)
-    for _, function in used_equations():
+    for _, function in used_equations("everything"):
         sources[contract_of(function).sections["Source"].replace("\n", " ")].append(1)
     assert len(sources) > 8
     assert all(source in said for source in sources)

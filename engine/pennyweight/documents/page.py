@@ -88,7 +88,7 @@ class Page(Table):
     def __init__(self, title, book, units):
         by = str(book["prepared_by"])
         super().__init__(
-            *(f"{title}: {by}", COLUMNS, units, title),
+            *(f"{title}: {by}" if by else title, COLUMNS, units, title),
             top=2,
             landscape=False,
         )

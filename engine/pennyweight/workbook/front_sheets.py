@@ -7,6 +7,7 @@ from xlsxwriter.utility import xl_range_abs, xl_rowcol_to_cell
 
 from ..formulas import Reference, formula
 from ..model.entries import answer, answer_list
+from ..model.jobs import rests_on
 from ..model.lines.cash.answers import DOES_NOT_PAY, PAYS
 from ..model.mill import MODEL
 from ..trade.contract import CATALOGUE
@@ -200,7 +201,7 @@ def write_sources(book, sheet, formats):
     for column, head in enumerate(("Line", "Equation", "Source", "Where it holds")):
         sheet.write_string(3, column, head, formats.head())
     row = 4
-    for line, function in used_equations():
+    for line, function in used_equations(book.inputs["job"]):
         terms = contract_of(function)
         summary, source = terms.summary, terms.source
         holds = "; ".join(
@@ -214,10 +215,12 @@ def write_sources(book, sheet, formats):
         row += 1
 
 
-def used_equations():
-    """Lines and the trade functions that they call, each function once."""
-    seen, found = set(), []
+def used_equations(job):
+    """Lines of a job and the trade functions that they call, each function once."""
+    seen, found, needed = set(), [], rests_on(job)[0]
     for line in MODEL.lines.values():
+        if line.name not in needed:
+            continue
         for name in inspect.unwrap(line.function).__code__.co_names:
             if name in CATALOGUE and name not in seen:
                 seen.add(name)

@@ -68,6 +68,7 @@ REGISTRY = {
             "the estimate beside it.",
             lines=False,
             tab="#E2B84B",
+            portrait=True,
             frozen=True,
         ),
         Sheet(
@@ -78,6 +79,8 @@ REGISTRY = {
             "The grade from a few assays, and how far to trust it. Fill the yellow "
             "table; a row without a weight does not count.",
             printed_to="Sample assays",
+            pages=1,
+            portrait=True,
         ),
         Sheet(
             "Test lot",
@@ -87,7 +90,9 @@ REGISTRY = {
         Sheet(
             "Plant",
             "Capacity and power of each unit, and the bottleneck of the plant.",
-            page_starts=("Grinding mill", "Plant throughput"),
+            page_starts=("Grinding mill",),
+            pages=2,
+            portrait=True,
         ),
         Sheet(
             "Flow sheet",
@@ -106,6 +111,7 @@ REGISTRY = {
             "Return per ton",
             "Revenue per ton, operating margin per ton, and break-even.",
             pages=1,
+            portrait=True,
         ),
         Sheet(
             "Contract",
@@ -114,7 +120,6 @@ REGISTRY = {
             page_starts=(
                 "Contract types: terms",
                 "Owner's break-even and required charges",
-                "Standard deviation of one side, $ per lot",
                 "Mill's margin per ton at other grades, $",
                 "Mill's margin per ton at other gold prices, $",
                 "Settlement: weights and assays",

@@ -7,10 +7,11 @@ import math
 
 import numpy as np
 import xlsxwriter
+from xlsxwriter.utility import xl_range_abs
 from xlsxwriter.worksheet import Worksheet
 
-from ..model.entries import has_range
-from ..model.inputs import INPUTS
+from ..model.entries import has_range, needed
+from ..model.inputs import INPUTS, families
 from ..model.jobs import LOT, SUBJECT
 from ..model.mill import MODEL
 from ..model.units import CONSTANTS
@@ -49,7 +50,12 @@ CREATED = datetime.datetime(2026, 1, 1)
 """Fixed, so that the same inputs give the same bytes."""
 
 SIDES = ("mill", "owner")
-MONTHS_ON_A_PAGE = 24
+ROWS_TO_FILL = (
+    ("Samples", "sample_grade", "sample_weight"),
+    ("Test lot", "screen_caught_gold", "screen_tails_share"),
+)
+"""Sheets with a table that is filled from the top, and columns of its rows."""
+MONTHS_ON_A_PAGE, INPUTS_ON_A_PAGE = 24, 76
 PAGE_WIDTH = 725
 """Pixels across the sheet Answer."""
 HEADS = {LABEL: "Line", VALUE: "Value", UNIT: "Unit", NOTE: "Note"}
@@ -181,9 +187,29 @@ def _fill(package, sheets, formats, book, names):
         LineSheet(sheets[name], formats, book, name).write()
     front_sheets.mark_verdict(sheets["Results"], formats)
     front_sheets.dim_unused(sheets["Samples"], formats)
+    for name, *columns in ROWS_TO_FILL:
+        _tell_gaps(sheets[name], formats, columns)
     write_indifference(book, sheets["Contract"], formats)
     front_sheets.write_counts(book, sheets["Checks"], formats, names, last)
     return charts_from
+
+
+def _tell_gaps(sheet, formats, columns):
+    """Say, above a table to fill, that rows of it are empty or half filled."""
+    entries = [families()[column] for column in columns]
+    first, last = layout().entered[entries[0][0]], layout().entered[entries[0][-1]]
+    cells = [
+        xl_range_abs(first.row, at.column, last.row, at.column)
+        for at in (layout().entered[names[0]] for names in entries)
+    ]
+    filled = [f'({one}<>"")' for one in cells]
+    rows = f"SUMPRODUCT(--({'+'.join(filled)}>0))"
+    deepest = f"SUMPRODUCT(MAX(({'+'.join(filled)}>0)*(ROW({cells[0]})-{first.row})))"
+    half = f"SUMPRODUCT(--({filled[0]}<>{filled[-1]}))"
+    told = f'IF({deepest}>{rows},"A row between filled rows is empty.","")'
+    formula = f'=IF({half}>0,"A row is half filled: complete it.",{told})'
+    look = formats(bold=True, font_color=BAD, top=1)
+    sheet.write_formula(first.row - 2, NOTE, formula, look, "")
 
 
 def _furnish(sheet, entry, formats, book):
@@ -269,15 +295,20 @@ def _printing(sheet, entry, book):
     # LibreOffice prints a hidden sheet that has an area to print.
     if last and name in shown_sheets(book.inputs["job"]):
         sheet.print_area(0, 0, *last)
+    hidden = hidden_rows(book.inputs["job"])[name]
     starts = {_section(name, title)[0] for title in entry.page_starts}
-    sheet.set_h_pagebreaks(sorted(starts - hidden_rows(book.inputs["job"])[name]))
+    if book.inputs["job"] == LOT:  # few rows are left, so they go together
+        starts = {max(starts)} if starts else starts
+    sheet.set_h_pagebreaks(sorted(starts - hidden))
     if name == "Cash flow":
         _print_cash_flow(sheet, book)
     elif name == "Risk":
-        sheet.set_print_scale(62)
+        sheet.set_print_scale(55)
         sheet.freeze_panes(HEAD + 1, 0)
     else:
-        sheet.fit_to_pages(1, entry.pages)
+        rows = len(set(range(last[0] + 1)) - hidden) if last else 0
+        pages = math.ceil(rows / INPUTS_ON_A_PAGE) if name == "Inputs" else entry.pages
+        sheet.fit_to_pages(1, pages)
         sheet.freeze_panes(HEAD + 1, 1 if entry.frozen else 0)
 
 
@@ -305,6 +336,13 @@ def last_month(book):
     return int(np.max(np.flatnonzero(book.values["owner_cash"]))) + 1
 
 
+def _charted_months(book):
+    """Months that a chart shows: all while figures are missing."""
+    asked = [name for name in INPUTS if needed(name, book.inputs)]
+    months = layout().axes["month"].lengths[0]
+    return last_month(book) if {*asked} <= book.given.keys() else months
+
+
 def _print_cash_flow(sheet, book):
     """As many pages as the months of the work need."""
     sheet.repeat_columns(LABEL)
@@ -328,8 +366,9 @@ def _end_of(name, title):
 def _draw(package, sheets, book, charts_from):
     """Charts beside the figures that they show; on the Answer sheet below them."""
     price = charts.margin_chart(package, book.units, "price")
+    cash = charts.cash_chart(package, _charted_months(book))
     for sheet, row, column, chart in (
-        ("Answer", charts_from, LABEL, charts.cash_chart(package, last_month(book))),
+        ("Answer", charts_from, LABEL, cash),
         ("Answer", charts_from + CHART_ROWS, LABEL, price),
         ("Results", HEAD, FIRST, charts.margin_chart(package, book.units, "grade")),
         ("Cost per ton", HEAD, FIRST, charts.cost_chart(package, book.units)),

@@ -6,7 +6,7 @@ from collections import defaultdict
 
 from openpyxl.utils.cell import get_column_letter, range_boundaries
 
-from ..layout import SHEETS
+from ..layout import SHEETS, layout
 from ..line_sheets import cell_name
 from ..package.sheet_look import FLAT, NARROW, is_on
 from ..package.style_part import BLACK, WHITE, RuleStyle
@@ -410,7 +410,7 @@ def _charts(sheet, there, ours, moved, before):
     other = found - wanted
     if other and before is not None:
         other -= _references(before().structure.charts.get(sheet, ()), moved)
-    for formula in sorted(other):
+    for formula in sorted(formula for formula in other if not _to_the_end(formula)):
         # A workbook that was renewed has the charts of its first issue.
         longer = _beginning(formula) in known
         kind = "chart of another length" if longer else "chart of other cells"
@@ -428,6 +428,14 @@ def _charts(sheet, there, ours, moved, before):
     if theirs and texts[0] != texts[1]:
         told = (", ".join(sorted(one - other)) for one, other in (texts, texts[::-1]))
         yield Finding(sheet, "", "text of a chart changed", *told, BACK)
+
+
+def _to_the_end(formula):
+    """Whether a row of months is read to the last: no month is left out."""
+    months = layout().axes["month"]
+    last = get_column_letter(months.at(months.lengths[0] - 1)[1] + 1).lower()
+    ends = formula.rpartition(":")[2].rstrip("0123456789") == last
+    return ends and formula.startswith(months.sheet.lower())
 
 
 def _texts(charts):
