@@ -196,17 +196,17 @@ def _fill(package, sheets, formats, book, names):
 
 def _tell_gaps(sheet, formats, columns):
     """Say, above a table to fill, that rows of it are empty or half filled."""
-    entries = [families()[column] for column in columns]
-    first, last = layout().entered[entries[0][0]], layout().entered[entries[0][-1]]
-    cells = [
-        xl_range_abs(first.row, at.column, last.row, at.column)
-        for at in (layout().entered[names[0]] for names in entries)
-    ]
-    filled = [f'({one}<>"")' for one in cells]
-    rows = f"SUMPRODUCT(--({'+'.join(filled)}>0))"
-    deepest = f"SUMPRODUCT(MAX(({'+'.join(filled)}>0)*(ROW({cells[0]})-{first.row})))"
-    half = f"SUMPRODUCT(--({filled[0]}<>{filled[-1]}))"
-    told = f'IF({deepest}>{rows},"A row between filled rows is empty.","")'
+    ends = [(families()[name][0], families()[name][-1]) for name in columns]
+    (first, last), (other, _) = [[layout().entered[n] for n in pair] for pair in ends]
+
+    def cells(column, skipped=0, left=0):
+        return xl_range_abs(first.row + skipped, column, last.row - left, column)
+
+    one, two = cells(first.column), cells(other.column)
+    half = f"SUMPRODUCT(({one}>0)*({two}=0))"
+    above, below = cells(other.column, left=1), cells(other.column, 1)
+    empty = f"SUMPRODUCT(({above}=0)*({below}>0))"
+    told = f'IF({empty}>0,"A row above a filled one is empty.","")'
     formula = f'=IF({half}>0,"A row is half filled: complete it.",{told})'
     look = formats(bold=True, font_color=BAD, top=1)
     sheet.write_formula(first.row - 2, NOTE, formula, look, "")

@@ -72,12 +72,8 @@ class _Worker:
             return self.value_at(parts[0], (parts[1], parts[2]))
         if kind == "name":
             return self.value_of(parts[0])
-        if kind in _COMPARE:
-            left, right = (self.value(part) for part in parts)
-            pair = _comparable(_filled(left, right)), _comparable(_filled(right, left))
-            return _COMPARE[kind](*pair)
-        if kind in _ARITHMETIC:
-            return _ARITHMETIC[kind](*(float(self.value(part) or 0) for part in parts))
+        if kind in _COMPARE or kind in _ARITHMETIC:
+            return _of_two(kind, *(self.value(part) for part in parts))
         return self._operation(kind, parts)
 
     def _operation(self, kind, parts):
@@ -97,10 +93,24 @@ class _Worker:
             numbers = [v for v in self._all(parts) if _is_number(v)]
             known = {"SUM": math.fsum, "MIN": min, "MAX": max, "COUNT": len}
             return float(known[kind](numbers)) if numbers else 0.0
+        if kind == "SUMPRODUCT" and len(parts) == 1:
+            return math.fsum(map(float, self._column(parts[0])))
         if kind in ("AND", "OR"):
             answers = [bool(self.value(part)) for part in parts]
             return all(answers) if kind == "AND" else any(answers)
         raise CannotTell(kind)
+
+    def _column(self, part):
+        """Values of an area, or what two of them give cell by cell."""
+        kind, *parts = part
+        if kind == "area":
+            return list(self._all([part]))
+        if kind not in _COMPARE and kind not in _ARITHMETIC:
+            return [self.value(part)]
+        left, right = (self._column(one) for one in parts)
+        rows = max(len(left), len(right))
+        left, right = (one * rows if len(one) == 1 else one for one in (left, right))
+        return [_of_two(kind, *pair) for pair in zip(left, right, strict=True)]
 
     def _all(self, parts):
         for kind, *where in parts:
@@ -113,6 +123,13 @@ class _Worker:
                         yield self.value_at(sheet, (row, column))
             else:
                 yield self.value((kind, *where))
+
+
+def _of_two(kind, left, right):
+    if kind in _ARITHMETIC:
+        return _ARITHMETIC[kind](float(left or 0), float(right or 0))
+    pair = _comparable(_filled(left, right)), _comparable(_filled(right, left))
+    return _COMPARE[kind](*pair)
 
 
 def _is_number(value):
