@@ -1,6 +1,7 @@
 """Imports run one way, as DEVELOPERS.md says, and never in a circle."""
 
 import ast
+import re
 from graphlib import CycleError, TopologicalSorter
 from pathlib import Path
 
@@ -98,6 +99,23 @@ def test_spreadsheet_libraries_stay_outside_the_model(name):
     if name.split(".")[0] in ("workbook", "documents", "addins"):
         return
     assert not [read for read in imports(name) if read.split(".")[0] in SPREADSHEETS]
+
+
+WRITES = re.compile(
+    r"\.write_(bytes|text)\(|os\.(replace|rename|fdopen)\(|savefig\("
+    r"|open\([^)]*[\"'][rbt]*[wax+]"
+)
+WRITERS = {
+    "workbook.files",  # whole or not at all: tests/workbook/test_atomic.py
+    "risk.kernel.build",  # its own cache
+    "addins.reasons",  # its own log
+}
+
+
+def test_files_are_written_in_one_place():
+    """So what kills and full disks cannot harm there is safe for every command."""
+    found = {n for n, p in MODULES.items() if WRITES.search(p.read_text("utf-8"))}
+    assert found == WRITERS
 
 
 def test_no_module_reads_itself_in_a_circle():
