@@ -37,7 +37,7 @@ PLAN = (
     *("feed_rate", "feed_grade", "planned_recovery", "furnace_recovery"),
     *("net_return_per_ton", "hours_per_month", "availability", "grade_per_ounce"),
     *("energy_per_ton", "ball_make_up", "ball_price", "tons_per_month"),
-    "measured_at_grind",
+    *("measured_at_grind", "tailings"),
 )
 
 
@@ -132,7 +132,8 @@ def metal(actuals, plan):
     tons, gold = actuals["tons"], actuals["gold"]
     caught = gold / plan["furnace_recovery"]
     assay = actuals["head_grade"] / per_ounce
-    accounted = caught + actuals["tails_grade"] / per_ounce * tons
+    tailings = tons * plan["tailings"]
+    accounted = caught + actuals["tails_grade"] / per_ounce * tailings
     head = assay.fillna(accounted / tons).fillna(plan["ounces_per_ton"])
     fed = (head * tons).where(head > 0)
     return pd.DataFrame(
