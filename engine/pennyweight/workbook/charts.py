@@ -1,5 +1,6 @@
 """The charts: cost by component, cumulative cash, margin by grade and by price."""
 
+from ..model.jobs import rests_on
 from ..model.mill import MODEL
 from ..model.units import TON, shown
 from .layout import layout
@@ -54,13 +55,16 @@ def _dressed(chart, title, x_title, y_title, legend=True):
     return chart
 
 
-def cost_chart(book, units):
-    """Operating cost per ton by component, as bars."""
+def cost_chart(package, book):
+    """Operating cost per ton by component, as bars; those that the job rests on."""
+    needed, units = rests_on(book.inputs["job"])[0], book.units
     names = [name for name in MODEL.lines if name.endswith("_per_ton")]
     names = [name for name in names if name.startswith("cost_of_")]
+    # The unneeded ones, of the mine, stand first; with none needed the sheet is hidden.
+    names = [name for name in names if name in needed] or names
     places = [layout().places[name] for name in names]
     first, last = places[0], places[-1]
-    chart = book.add_chart({"type": "bar"})
+    chart = package.add_chart({"type": "bar"})
     chart.add_series(
         {
             "name": f"Operating cost per {TON[units]}",

@@ -205,7 +205,8 @@ def write_sources(book, sheet, formats):
         terms = contract_of(function)
         summary, source = terms.summary, terms.source
         holds = "; ".join(
-            f"{name} {interval.text}" for name, interval, _ in terms.holds
+            _range(terms.parameters[name], interval)
+            for name, interval, _ in terms.holds
         )
         look = formats(text_wrap=True, valign="top")
         for column, text in enumerate((line.label, summary, source, holds)):
@@ -213,6 +214,14 @@ def write_sources(book, sheet, formats):
         longest = max(len(summary) / 48, len(source) / 66, len(holds) / 40)
         sheet.set_row(row, 14 * max(1, math.ceil(longest)))
         row += 1
+
+
+def _range(parameter, interval):
+    """Where an equation holds, in the words of its parameter."""
+    unit = {"-": "", "um": " µm"}.get(parameter.unit, f" {parameter.unit}")
+    what = parameter.description.partition(". ")[0].rstrip(".")
+    what = what or parameter.name.replace("_", " ")
+    return f"{what}: {interval.text}{unit}"
 
 
 def used_equations(job):

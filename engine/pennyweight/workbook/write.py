@@ -379,7 +379,7 @@ def _draw(package, sheets, book, charts_from):
         ("Answer", charts_from, LABEL, cash),
         ("Answer", charts_from + CHART_ROWS, LABEL, price),
         ("Results", HEAD, FIRST, charts.margin_chart(package, book.units, "grade")),
-        ("Cost per ton", HEAD, FIRST, charts.cost_chart(package, book.units)),
+        ("Cost per ton", HEAD, FIRST, charts.cost_chart(package, book)),
         ("Mills", HEAD, FIRST + 4, charts.grind_chart(package, book.units)),
     ):
         if sheet == "Answer":

@@ -489,6 +489,7 @@ def measurements_failed(measurement_holds):
 @overall.line("State of the checks")
 def checks_flag(balances_failed, limits_failed, measurements_failed):
     """Shown on every sheet."""
-    within = np.where(limits_failed > 0, "a limit is exceeded", "all checks passed")
+    limit = "a limit is exceeded, see the sheet Checks"
+    within = np.where(limits_failed > 0, limit, "all checks passed")
     sound = np.where(measurements_failed > 0, "measurements disagree", within)
     return np.where(balances_failed > 0, "a balance fails", sound)
