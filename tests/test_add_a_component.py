@@ -47,7 +47,9 @@ import pennyweight
 from pennyweight.addins.registry import registry
 from pennyweight.addins.sheet_call import answer
 from pennyweight.cli.main import main
+from pennyweight.model.inputs import INPUTS, complete
 from pennyweight.model.run import run
+from pennyweight.model.units import convert
 from pennyweight.workbook.book import make_book
 from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.read import read_book
@@ -60,13 +62,18 @@ write_book(make_book({"watch_cost": %(cost)r}), "with.xlsx")
 main(["new", "carried.xlsx", "--from", "before.xlsx"])
 figures = "net_present_value", "cost_per_ton", "cost_of_watch_per_ton"
 paid = run({"watch_cost": %(cost)r})["cost_of_watch_paid"]
+metric = {
+    name: convert(value, INPUTS[name].unit, "us", "metric")
+    if INPUTS[name].numeric else value
+    for name, value in complete({"watch_cost": %(cost)r}, "us").items()
+}
 opened, carried = read_book("before.xlsx"), read_book("carried.xlsx")
 Path("found.json").write_text(json.dumps({
     "package": pennyweight.__file__,
     "outcomes": [inspect_book(n).outcome for n in ("with.xlsx", "carried.xlsx")],
     "with": {n: float(run({"watch_cost": %(cost)r})[n]) for n in figures},
     "free": {n: float(run({"watch_cost": 0.0})[n]) for n in figures},
-    "metric": float(run({"watch_cost": %(cost)r}, "metric")["net_present_value"]),
+    "metric": float(run(metric, "metric")["net_present_value"]),
     "paid": sorted(set(paid.ravel().tolist())),
     "read": read_book("with.xlsx").inputs["watch_cost"],
     "prices": [opened.inputs["gold_price"], carried.inputs["gold_price"]],

@@ -86,9 +86,9 @@ def test_a_dozen_changes_at_once():
     names = [name for name, entry in INPUTS.items() if entry.unit == "$/month"]
     names += ["gold_price", "ore_grade", "gravity_recovery", "crew", "wage"]
     names += ["mining_cost", "fuel_price", "discount_rate", "royalty_rate"]
-    changes = {name: BEFORE[name] * 1.05 for name in names}
+    changes = {name: BEFORE[name] * 1.05 for name in names if BEFORE[name]}
     found = fair_shares(BEFORE, after(**changes), RESULTS)
-    assert len(found.names) == len(names) >= 12 and found.exact
+    assert len(found.names) == len(changes) >= 12 and found.exact
     assert found.fair.sum(axis=0) == pytest.approx(found.total, rel=1e-9)
 
 

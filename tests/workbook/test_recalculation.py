@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from pennyweight.errors import BadValue
-from pennyweight.model.inputs import INPUTS
+from pennyweight.model.inputs import INPUTS, complete
 from pennyweight.model.judgement import RESULTS
 from pennyweight.model.run import run
 from pennyweight.model.units import convert
@@ -18,6 +18,7 @@ from pennyweight.workbook.write import book_bytes
 from tests.books import book_at
 from tests.thorough import sampled
 
+from ..model.drawing import converted
 from ..oracles.package import formula_cells, stored_cells
 
 pytestmark = pytest.mark.filterwarnings("ignore::pennyweight.errors.OutsideRange")
@@ -151,15 +152,7 @@ def test_the_draws_reach_every_verdict():
 def test_metric_and_us_books_give_the_same_money():
     for seed in range(40):
         drawn, us = random_inputs(seed, "us")
-        metric = run(
-            {
-                name: convert(value, INPUTS[name].unit, "us", "metric")
-                if INPUTS[name].numeric
-                else value
-                for name, value in drawn.items()
-            },
-            "metric",
-        )
+        metric = run(converted(complete(drawn, "us"), "us", "metric"), "metric")
         for name in (
             "net_present_value",
             "peak_funding",
