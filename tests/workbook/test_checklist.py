@@ -366,7 +366,7 @@ def test_30_broken_inputs_trip_the_flag(inputs, check):
     values = run(inputs)
     place = MODEL.axes["limit"].values.index(check)
     assert values["limit_holds"][place] == 0
-    assert values["checks_flag"] == "a limit is exceeded"
+    assert values["checks_flag"] == "a limit is exceeded, see the sheet Checks"
 
 
 def test_30_a_broken_balance_trips_the_flag():

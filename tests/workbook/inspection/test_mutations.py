@@ -71,6 +71,7 @@ def ours(contents):
     }
 
 
+@pytest.mark.thorough
 def test_the_larger_run_is_bounded_in_time_and_memory():
     """Altered up to three times each, by a process whose peak of memory is measured."""
     done = subprocess.run(
