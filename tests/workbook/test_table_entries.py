@@ -12,6 +12,7 @@ from pennyweight.workbook.layout import layout
 from pennyweight.workbook.read import read_book
 from pennyweight.workbook.renew import renew_book
 from tests.books import book_at
+from tests.thorough import sampled
 
 from ..oracles.package import defined_names, stored_cells, write_changed
 from .digits import as_saved, fifteen_digits
@@ -22,7 +23,7 @@ CHANGED = {"Sample_grade_03": 0.5, "Choice_kind_01": "hammer mill", "Crew_entere
 PROGRAM_OF = {"us": "libreoffice", "metric": "gnumeric"}
 
 
-@pytest.fixture(scope="module", params=PROGRAM_OF)
+@pytest.fixture(scope="module", params=sampled(PROGRAM_OF, 2))
 def units(request):
     return request.param
 
