@@ -1,6 +1,6 @@
 # make demo   write the example workbook and judge it
-# make test   install what the tests need, and run them, in some minutes
-# make thorough   the same checks on more books, kinds and draws, in half an hour
+# make test   install what the tests need, and run them
+# make thorough   the same checks on all their cases
 # make bench  times, as ratios within one run
 # make fuzz   thousands of altered books, of wrong calls, of plans and seasons
 # make lint   style and types

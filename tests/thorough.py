@@ -1,6 +1,6 @@
-"""Which cases every run tries, and which the thorough run adds.
+"""Which cases run every time, and which only in the thorough run.
 
-`make test` tries each check on some of its cases, `make thorough` on all.
+`make test` runs each check on some of its cases, `make thorough` on all.
 """
 
 import pytest
@@ -13,8 +13,8 @@ def sampled(cases, every):
     ----------
     cases : iterable
     every : int
-        Each so-manieth case is in every run, beginning with the first; the others
-        wait for the thorough run.
+        The first case runs every time, and every such case after it: with 3 the
+        first, fourth, seventh and so on. The others run in the thorough run only.
 
     Returns
     -------

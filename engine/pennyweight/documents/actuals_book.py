@@ -123,10 +123,8 @@ def _forecast(learned):
         table.row(*row)
     money = (first + 2, table.next_row - 1)
     table.charts.append((table.next_row + 1, lambda p: _forecast_chart(p, *money)))
-    table.printed = (
-        table.next_row + 18,
-        len(columns) + 3,
-    )  # and the width of the chart
+    # The chart is wider than the table.
+    table.printed = (table.next_row + 18, len(columns) + 3)
     return table
 
 

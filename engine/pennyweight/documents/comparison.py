@@ -174,9 +174,9 @@ class Comparison:
         rows : list of list
         """
         worth = MODEL.lines["net_present_value"].label
-        found = [["Verdict", "", *self.verdicts], []]
-        found += [["Changed input", "Cell", "Before", "After"]]
-        found[-1] += [f"{worth}: effect alone", f"{worth}: share"]
+        effects = (f"{worth}: effect alone", f"{worth}: share")
+        heads = ["Changed input", "Cell", "Before", "After", *effects]
+        found = [["Verdict", "", *self.verdicts], [], heads]
         for change in self.changes:
             values = (change.label, change.place, change.before, change.after)
             found.append([*values, *self.effect(change.name, "net_present_value")])

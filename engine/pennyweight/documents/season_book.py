@@ -215,10 +215,8 @@ def _hours(season):
     last = table.next_row - 1
     if last >= first:
         table.charts.append((table.next_row + 1, lambda p: _chart(p, first, last)))
-        table.printed = (
-            table.next_row + 18,
-            len(columns) + 4,
-        )  # and the width of the chart
+        # The chart is wider than the table.
+        table.printed = (table.next_row + 18, len(columns) + 4)
     return table
 
 

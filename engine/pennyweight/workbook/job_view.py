@@ -49,7 +49,7 @@ def hidden_rows(job):
         members = {line.name for part in _lines(block) for line in part}
         if members.isdisjoint(lines) if members else rows and rows <= found["Inputs"]:
             found[block.sheet] |= {block.heading, *rows}
-        elif block.sheet == "Cost per ton":  # a total of other costs would mislead
+        elif block.sheet == "Cost per ton":  # a total with unneeded costs would mislead
             unneeded = [line for line in block.singles if line.name not in lines]
             found[block.sheet] |= {layout().places[line.name].row for line in unneeded}
     return found
