@@ -169,7 +169,7 @@ def with_example(function):
 
 def public_names():
     """The types of the public names, for editors and type checkers."""
-    modules = {"errors": ERRORS, "plan": ("Plan", "example", "read")}
+    modules = {"errors": ERRORS, "opening": ("example", "read"), "plan": ("Plan",)}
     for name, function in catalogue().items():
         topic = f"trade.{topic_of(function)}"
         modules[topic] = (*modules.get(topic, ()), name)

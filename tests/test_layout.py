@@ -17,7 +17,7 @@ LAYERS = (
     ("risk", "season"),
     ("workbook",),
     ("documents",),
-    ("plan", "frames", "plots"),
+    ("plan", "frames", "plots", "opening"),
     ("cli", "addins"),
 )
 """Each layer may read those before it, and its own folder."""
@@ -72,7 +72,7 @@ def test_imports_run_downwards(name):
     assert not upwards
 
 
-READ_BY_COMMANDS = ("", "plan", "errors", "cli")
+READ_BY_COMMANDS = ("", "plan", "opening", "errors", "cli")
 """The public API."""
 MORE = {
     "cli.functions": ("trade", "addins"),

@@ -1,5 +1,8 @@
 """The public API: one plan does the whole job, and says what is wrong in words."""
 
+import doctest
+from importlib import import_module
+
 import numpy as np
 import pandas as pd
 import pytest
@@ -184,3 +187,8 @@ def test_the_public_names_are_the_trade_functions_and_the_plan():
     more = {"Plan", "WorkbookError", "__version__", "example", "read"}
     assert set(pw.__all__) == {*catalogue(), *errors, *more}
     assert all(getattr(pw, name) is not None for name in pw.__all__)
+
+
+def test_the_examples_of_the_docstrings_run():
+    failed, tried = doctest.testmod(import_module("pennyweight.plan"))
+    assert tried and not failed

@@ -215,7 +215,8 @@ __all__ = [
 def __getattr__(name: str) -> Any:
     """Find a public name where it is defined."""
     if name in ("Plan", "example", "read"):
-        return getattr(import_module(".plan", __name__), name)
+        module = ".plan" if name == "Plan" else ".opening"
+        return getattr(import_module(module, __name__), name)
     if name in __all__:
         return import_module(".trade.catalogue", __name__).find(name)
     raise AttributeError(f"pennyweight has no {name!r}")

@@ -7,10 +7,12 @@ from .errors import (
     PennyweightError as PennyweightError,
     WorkbookError as WorkbookError,
 )
-from .plan import (
-    Plan as Plan,
+from .opening import (
     example as example,
     read as read,
+)
+from .plan import (
+    Plan as Plan,
 )
 from .trade.assay_exchange import (
     nearer_assay as nearer_assay,

@@ -36,8 +36,6 @@ if TYPE_CHECKING:
     from .season.learn import Learned
     from .season.season import Season
     from .workbook.book import Book
-    from .workbook.inspection.findings import Inspection
-    from .workbook.read import Reading
 
 HEADLINES = (
     "verdict",
@@ -387,7 +385,7 @@ class Plan:
         from .workbook.risk_sheet.fill import fill_risk_sheet
 
         if path:
-            _free(path, force)
+            refuse_unless_free(path, force)
         return fill_risk_sheet(self.path, report, self.inputs, path)
 
     def measure_next(self, count: int = 3) -> pd.DataFrame:
@@ -552,7 +550,8 @@ class Plan:
 
         Examples
         --------
-        >>> prices = example().charges("30%")
+        >>> import pennyweight as pw
+        >>> prices = pw.example().charges("30%")
         >>> prices.wanted, prices.rows["ton_charge"].shape
         ('30% of the income', (4, 1))
         """
@@ -743,9 +742,10 @@ class Plan:
 
         Examples
         --------
+        >>> import pennyweight as pw
         >>> import pandas as pd
         >>> lots = pd.DataFrame({"lot": ["A"], "wet_tons": [26], "grade": [0.42]})
-        >>> season = example().season(lots, start="2026-04-01")
+        >>> season = pw.example().season(lots, start="2026-04-01")
         >>> list(season.plan["lot"]), round(season.contribution, 2)
         (['A'], 4119.82)
         """
@@ -780,10 +780,11 @@ class Plan:
 
         Examples
         --------
+        >>> import pennyweight as pw
         >>> import pandas as pd
         >>> lots = pd.DataFrame({"lot": ["A"], "wet_tons": [26], "grade": [0.42]})
         >>> cases = {"second shift": {"hours_per_day": 20, "shifts": 2}}
-        >>> list(example().season_cases(lots, cases, start="2026-04-01").index)
+        >>> list(pw.example().season_cases(lots, cases, start="2026-04-01").index)
         ['base case', 'second shift']
         """
         import pandas as pd
@@ -872,9 +873,10 @@ class Plan:
 
         Examples
         --------
+        >>> import pennyweight as pw
         >>> import pandas as pd
         >>> month = {"period": "2026-05", "tons": 270, "hours": 158, "gold": 48.0}
-        >>> learned = example().learn(pd.DataFrame([month]))
+        >>> learned = pw.example().learn(pd.DataFrame([month]))
         >>> list(learned.entries)
         ['measured_pace']
         """
@@ -976,7 +978,7 @@ class Plan:
             Whether a file that is there already may be replaced; never the workbook
             of this plan.
         """
-        _free(self._output(path), force)
+        refuse_unless_free(self._output(path), force)
 
     def choices(self, name: str) -> tuple[str, ...]:
         """What an input may be, if it is a choice; empty for other inputs."""
@@ -1059,141 +1061,6 @@ Cases = dict[str, dict[str, Any]]
 """Inputs that differ, notes and results, under the name of each case."""
 
 
-def example(units: str = "us") -> Plan:
-    """The worked example: an invented claim with every input given.
-
-    Parameters
-    ----------
-    units : {"us", "metric"}
-
-    Returns
-    -------
-    plan : Plan
-    """
-    given = {name: entry.value(units) for name, entry in INPUTS.items()}
-    ranges = {
-        name: (entry.value(units, "example_low"), entry.value(units, "example_high"))
-        for name, entry in INPUTS.items()
-        if entry.example_low != ""
-    }
-    plan = Plan(given, units=units, ranges=ranges)
-    plan.statuses = {name: entry.status for name, entry in INPUTS.items()}
-    plan.bases = {name: entry.basis for name, entry in INPUTS.items()}
-    return plan
-
-
-def read(path: str | Path) -> Plan:
-    """Read a plan from a workbook.
-
-    Parameters
-    ----------
-    path : str or Path
-
-    Returns
-    -------
-    plan : Plan
-
-    Raises
-    ------
-    WorkbookError
-        When the file is not a workbook of pennyweight, or holds inputs that cannot be
-        used; each is named with sheet and cell.
-    """
-    from .workbook.read import read_book
-
-    return of_reading(read_book(path), Path(path))
-
-
-def of_reading(reading: Reading, path: Path | None = None) -> Plan:
-    """The plan that was read from a workbook, on disk or open in Excel."""
-    plan = Plan(
-        reading.given,
-        units=reading.units,
-        ranges=reading.ranges,
-        estimates={n: v for n, v in reading.inputs.items() if n not in reading.given},
-    )
-    plan.statuses, plan.bases = reading.statuses, reading.bases
-    plan.path = path
-    plan.notes = [reading.note] if reading.note else []
-    return plan
-
-
-def carry_over(path: str | Path, units: str | None = None) -> Plan:
-    """Take over what can be read from a workbook that was altered or is old.
-
-    Parameters
-    ----------
-    path : str or Path
-    units : {"us", "metric"}, optional
-        Those of the workbook when left out.
-
-    Returns
-    -------
-    plan : Plan
-        Its ``notes`` say what was not carried over, and why.
-    """
-    from .workbook.carry import carry_from
-
-    found = carry_from(path, units)
-    plan = Plan(found.inputs, units=found.units, ranges=found.ranges)
-    plan.statuses, plan.bases = found.statuses, found.bases
-    plan._tables = (Path(path),)
-    plan.notes = [f"Not carried over: {what}" for what in found.left_behind]
-    return plan
-
-
-def inspect(path: str | Path, strict: bool = False) -> Inspection:
-    """Hold every cell of a workbook against the one that was issued.
-
-    Parameters
-    ----------
-    path : str or Path
-    strict : bool
-        Whether to look also for what hides or changes a figure on screen.
-
-    Returns
-    -------
-    inspection : Inspection
-        ``outcome`` is as issued, inputs changed, something else changed, not
-        calculated, or cannot be used.
-    """
-    from .workbook.inspection.inspect import inspect_book
-
-    return inspect_book(path, strict)
-
-
-def renew(
-    path: str | Path, output: str | Path | None = None, force: bool = False
-) -> int:
-    """Update the results in a workbook from its present inputs; change nothing else.
-
-    Parameters
-    ----------
-    path : str or Path
-    output : str or Path, optional
-        Another file to write; the workbook itself when left out.
-    force : bool
-        Whether that other file may be replaced if it is there already.
-
-    Returns
-    -------
-    count : int
-        Cells that had another value before.
-    """
-    from .workbook.renew import renew_book
-
-    if output:
-        _free(output, force)
-    return renew_book(path, output)
-
-
-def written() -> list[Path]:
-    """Files that were written since the list was last cleared."""
-    from .workbook.files import WRITTEN
-
-    return WRITTEN
-
-
 def _table(table: pd.DataFrame | str | Path) -> pd.DataFrame:
     """A table as it is given, or from a CSV file."""
     from .documents.season_tables import read_table
@@ -1209,7 +1076,7 @@ def _xlsx(path: str | Path) -> Path:
     return path
 
 
-def _free(path: str | Path, force: bool) -> None:
+def refuse_unless_free(path: str | Path, force: bool) -> None:
     """Refuse a name that is not a workbook's, or of a file that must stay."""
     if _xlsx(path).exists() and not force:
         raise CallError(

@@ -11,7 +11,8 @@ from pennyweight.errors import CallError, PennyweightError, WorkbookError
 from pennyweight.model.lines.contract.charges import BASIS, CHARGES
 from pennyweight.model.mill import MODEL
 from pennyweight.model.run import run
-from pennyweight.plan import Plan, example
+from pennyweight.opening import example
+from pennyweight.plan import Plan
 from tests.thorough import sampled
 
 from ..books import book_at

@@ -23,7 +23,7 @@ def break_even(
     as_json: JsonOption = False,
 ):
     """Find the input value at which a result reaches a target."""
-    from ..plan import read
+    from ..opening import read
 
     plan = read(book)
     echo_notes(plan)

@@ -25,7 +25,7 @@ def cases(
     as_json: JsonOption = False,
 ):
     """Compare named cases with the base case."""
-    from ..plan import read
+    from ..opening import read
 
     plan = read(book)
     echo_notes(plan)

@@ -33,7 +33,7 @@ def compare(
     as_json: JsonOption = False,
 ):
     """Compare two workbooks: what changed, and the effect of each change on NPV."""
-    from ..plan import read
+    from ..opening import read
 
     first, second = read(mine), read(theirs)
     for plan in (first, second):

@@ -33,9 +33,9 @@ def inspect(
     ] = False,
 ):
     """Check a workbook: as issued, inputs changed, or something else changed."""
-    from .. import plan
+    from .. import opening
 
-    inspection = plan.inspect(book, strict)
+    inspection = opening.inspect(book, strict)
     if as_json:
         echo_json(inspection.as_json())
     else:

@@ -32,7 +32,7 @@ COLOURS = {
 
 def judge(book: BookArgument, as_json: JsonOption = False):
     """Judge whether the claim pays: verdict, reasons, and what would change it."""
-    from ..plan import read
+    from ..opening import read
 
     plan = read(book)
     echo_notes(plan)

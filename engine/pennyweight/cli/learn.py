@@ -45,7 +45,7 @@ def learn(
 ):
     """Compare what was milled with the plan, and learn the plan's figures from it."""
     from ..errors import CallError
-    from ..plan import read
+    from ..opening import read
 
     if copy and not enter:
         raise CallError("--copy is for the workbook with learned figures: add --enter.")

@@ -82,7 +82,7 @@ def main(arguments=None):
     arguments : list of str, optional
         Instead of those of the process.
     """
-    from ..plan import written
+    from ..opening import written
 
     written().clear()
     try:
@@ -126,7 +126,7 @@ def _stop_unknown(error):
 
 def _ended(otherwise="Nothing was written."):
     """Which files were written before the command ended early."""
-    from ..plan import written
+    from ..opening import written
 
     files = ", ".join(map(str, written()))
     return f"Written: {files}." if files else otherwise

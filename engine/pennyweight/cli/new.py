@@ -38,7 +38,7 @@ def new(
         bool,
         typer.Option(
             "--with-functions",
-            help="Bring the trade functions by name, for Excel 365.",
+            help="Include the trade functions as named functions, for Excel 365.",
         ),
     ] = False,
     force: ForceOption = False,
@@ -89,11 +89,13 @@ def _asked(plan, book, example, force):
 
 def new_plan(units, example, source):
     """The plan that a new workbook begins with: empty, the example, or another's."""
-    from .. import plan
+    from .. import opening, plan
     from ..errors import CallError
 
     if example and source:
         raise CallError("Choose one of --example and --from.")
     if source:
-        return plan.carry_over(source, units)
-    return plan.example(units or "us") if example else plan.Plan(units=units or "us")
+        return opening.carry_over(source, units)
+    if example:
+        return opening.example(units or "us")
+    return plan.Plan(units=units or "us")

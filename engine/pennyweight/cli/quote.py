@@ -40,7 +40,7 @@ def quote(
 ):
     """Write the quote for a customer; or say what to charge for a margin."""
     from ..errors import CallError
-    from ..plan import read
+    from ..opening import read
 
     if not margin and (lots or json or not output):
         raise CallError(

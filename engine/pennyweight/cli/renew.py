@@ -22,8 +22,8 @@ def renew(
     force: ForceOption = False,
 ):
     """Update the results of a workbook from its inputs; change nothing else."""
-    from .. import plan
+    from .. import opening
 
-    count = plan.renew(book, output, force)
+    count = opening.renew(book, output, force)
     cells = "cell" if count == 1 else "cells"
     typer.echo(f"Written: {output or book} ({count} {cells} renewed)")

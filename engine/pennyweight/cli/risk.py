@@ -101,7 +101,7 @@ def risk(
     force: ForceOption = False,
 ):
     """Run a Monte Carlo risk analysis."""
-    from ..plan import read
+    from ..opening import read
     from .risk_options import correlation, distribution_of, progress
 
     plan = read(book)

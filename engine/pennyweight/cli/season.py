@@ -91,7 +91,7 @@ def season(
     as_json: JsonOption = False,
 ):
     """Plan a season: which lots to mill, when, at what grind."""
-    from ..plan import read
+    from ..opening import read
 
     plan = read(book)
     echo_notes(plan)

@@ -67,7 +67,7 @@ def settle(
 ):
     """Write the settlement statement of a lot, or the ledger of several lots."""
     from ..errors import CallError
-    from ..plan import read
+    from ..opening import read
 
     if bool(prices) != bool(day) or (lots and (prices or provisional)):
         raise CallError(

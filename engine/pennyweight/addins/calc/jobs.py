@@ -1,7 +1,7 @@
 """What the toolbar of LibreOffice asks for, on a copy of the open workbook."""
 
 from ...errors import CallError, PennyweightError
-from ...plan import read
+from ...opening import read
 from ..flat_rows import flat_rows
 
 TRIALS = 4096

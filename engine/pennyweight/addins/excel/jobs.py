@@ -6,7 +6,7 @@ A job asks and tells through a window, which tests replace.
 from pathlib import Path
 
 from ...errors import PennyweightError, WorkbookError
-from ...plan import read
+from ...opening import read
 from ...workbook.risk_sheet.fill import sheet_figures
 from ...workbook.risk_sheet.layout import SHEET, placed
 from .open_book import caller, put_sheet, read_open

@@ -3,7 +3,7 @@
 import xlwings as xw
 
 from ...errors import WorkbookError
-from ...plan import of_reading
+from ...opening import of_reading
 from ...workbook.named_cells import cell_names, spot_of
 from ...workbook.package.contents import Contents
 from ...workbook.package.sheet_part import Cell

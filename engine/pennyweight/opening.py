@@ -1,0 +1,148 @@
+"""Opening what there is: the example, workbooks on disk, workbooks of older kinds."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from .model.inputs import INPUTS
+from .plan import Plan, refuse_unless_free
+
+if TYPE_CHECKING:
+    from .workbook.inspection.findings import Inspection
+    from .workbook.read import Reading
+
+
+def example(units: str = "us") -> Plan:
+    """The worked example: an invented claim with every input given.
+
+    Parameters
+    ----------
+    units : {"us", "metric"}
+
+    Returns
+    -------
+    plan : Plan
+    """
+    given = {name: entry.value(units) for name, entry in INPUTS.items()}
+    ranges = {
+        name: (entry.value(units, "example_low"), entry.value(units, "example_high"))
+        for name, entry in INPUTS.items()
+        if entry.example_low != ""
+    }
+    plan = Plan(given, units=units, ranges=ranges)
+    plan.statuses = {name: entry.status for name, entry in INPUTS.items()}
+    plan.bases = {name: entry.basis for name, entry in INPUTS.items()}
+    return plan
+
+
+def read(path: str | Path) -> Plan:
+    """Read a plan from a workbook.
+
+    Parameters
+    ----------
+    path : str or Path
+
+    Returns
+    -------
+    plan : Plan
+
+    Raises
+    ------
+    WorkbookError
+        When the file is not a workbook of pennyweight, or holds inputs that cannot be
+        used; each is named with sheet and cell.
+    """
+    from .workbook.read import read_book
+
+    return of_reading(read_book(path), Path(path))
+
+
+def of_reading(reading: Reading, path: Path | None = None) -> Plan:
+    """The plan that was read from a workbook, on disk or open in Excel."""
+    plan = Plan(
+        reading.given,
+        units=reading.units,
+        ranges=reading.ranges,
+        estimates={n: v for n, v in reading.inputs.items() if n not in reading.given},
+    )
+    plan.statuses, plan.bases = reading.statuses, reading.bases
+    plan.path = path
+    plan.notes = [reading.note] if reading.note else []
+    return plan
+
+
+def carry_over(path: str | Path, units: str | None = None) -> Plan:
+    """Take over what can be read from a workbook that was altered or is old.
+
+    Parameters
+    ----------
+    path : str or Path
+    units : {"us", "metric"}, optional
+        Those of the workbook when left out.
+
+    Returns
+    -------
+    plan : Plan
+        Its ``notes`` say what was not carried over, and why.
+    """
+    from .workbook.carry import carry_from
+
+    found = carry_from(path, units)
+    plan = Plan(found.inputs, units=found.units, ranges=found.ranges)
+    plan.statuses, plan.bases = found.statuses, found.bases
+    plan._tables = (Path(path),)
+    plan.notes = [f"Not carried over: {what}" for what in found.left_behind]
+    return plan
+
+
+def inspect(path: str | Path, strict: bool = False) -> Inspection:
+    """Hold every cell of a workbook against the one that was issued.
+
+    Parameters
+    ----------
+    path : str or Path
+    strict : bool
+        Whether to look also for what hides or changes a figure on screen.
+
+    Returns
+    -------
+    inspection : Inspection
+        ``outcome`` is as issued, inputs changed, something else changed, not
+        calculated, or cannot be used.
+    """
+    from .workbook.inspection.inspect import inspect_book
+
+    return inspect_book(path, strict)
+
+
+def renew(
+    path: str | Path, output: str | Path | None = None, force: bool = False
+) -> int:
+    """Update the results in a workbook from its present inputs; change nothing else.
+
+    Parameters
+    ----------
+    path : str or Path
+    output : str or Path, optional
+        Another file to write; the workbook itself when left out.
+    force : bool
+        Whether that other file may be replaced if it is there already.
+
+    Returns
+    -------
+    count : int
+        Cells that had another value before.
+    """
+    from .workbook.renew import renew_book
+
+    if output:
+        refuse_unless_free(output, force)
+    return renew_book(path, output)
+
+
+def written() -> list[Path]:
+    """Files that were written since the list was last cleared."""
+    from .workbook.files import WRITTEN
+
+    return WRITTEN
