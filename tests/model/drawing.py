@@ -10,6 +10,9 @@ from pennyweight.model.units import convert
 EDGE = 0.06
 """Share of the inputs of an unusual set that lie at a bound, or anywhere between."""
 
+PRICES = "gold_price_by_year"
+"""The table of shares of the gold price, drawn apart from the other inputs."""
+
 
 def usual(rng, units="us"):
     """Draw every input between its low and high, or around its default."""
@@ -42,7 +45,13 @@ def converted(inputs, source, target):
 
 def _fitting(rng, draw, units):
     while True:
-        inputs = {name: draw(rng, entry) for name, entry in INPUTS.items()}
+        own = rng.spawn(1)[0]
+        inputs = {
+            name: float(own.uniform(0.7, 1.3))
+            if entry.family == PRICES
+            else draw(rng, entry)
+            for name, entry in INPUTS.items()
+        }
         try:
             check_rules(complete(inputs, "us"))
         except BadValue:

@@ -106,7 +106,7 @@ def test_a_contract_typed_into_a_bare_spreadsheet(libreoffice, tmp_path):
     names = ("Answer", "Answer_list", "Agreed_margin", "Estimated_figures")
     lacking, found = libreoffice.scenarios(path, [without, typed], names)
     assert lacking["Answer"] == "not yet: 1 figure is missing"
-    assert lacking["Answer_list"] == "Hourly wage"
+    assert lacking["Answer_list"] == "Missing: Hourly wage"
     plan = pw.Plan(FIGURES, job=CONTRACT)
     assert found["Answer"] == plan.judge().verdict == "pays the mill"
     margin = plan.results["agreed_margin"]

@@ -56,12 +56,12 @@ CONTRACT = Axis(
     formerly="Kind",
 )
 PARTNER = Axis("partner", "Partner", "-", ("A", "B", "C", "D", "E", "F"))
-INPUT_AXES = {a.name: a for a in (SAMPLE, SCREEN, CHOICE, CONTRACT, PARTNER)}
+YEAR = Axis("year", "Tax year", "year", tuple(range(1, MONTHS // 12 + 2)))
+"""One more than the months fill, as the first may be short."""
+INPUT_AXES = {a.name: a for a in (SAMPLE, SCREEN, CHOICE, CONTRACT, PARTNER, YEAR)}
 """Axes along which tables of inputs run."""
 
 MONTH = Axis("month", "Month", "month", tuple(range(1, MONTHS + 1)))
-YEAR = Axis("year", "Tax year", "year", tuple(range(1, MONTHS // 12 + 2)))
-"""One more than the months fill, as the first may be short."""
 TRIAL_RATE = Axis("trial_rate", "Trial rate", "1/year", tuple(TRIAL_RATES), down=True)
 HALVING = Axis(
     "halving", "Bisection step", "count", tuple(range(1, HALVINGS + 1)), down=True

@@ -154,10 +154,10 @@ def counted(number, one, several):
 
 
 def answer_list(missing, missing_list, wrong, wrong_list, unusual_list):
-    """The labels that the answer speaks of."""
-    return np.where(
-        missing > 0, missing_list, np.where(wrong > 0, wrong_list, unusual_list)
-    )
+    """The labels that the answer speaks of, and what is the matter with them."""
+    odd = np.where(unusual_list == "", "", joined("Look again at: ", unusual_list))
+    cannot = np.where(wrong > 0, joined("Cannot be used: ", wrong_list), odd)
+    return np.where(missing > 0, joined("Missing: ", missing_list), cannot)
 
 
 @dataclasses.dataclass(frozen=True)

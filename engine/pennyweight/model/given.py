@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 import numpy as np
 
 from ..errors import BadValue, CallError
-from .inputs import INPUTS, check, input_called
+from .inputs import INPUTS, check, families, input_called
 from .lookup import unknown
 
 
 def checked(given: Mapping[str, Any], units: str) -> dict[str, Any]:
     """Inputs by name, each a single value within its bounds."""
     found: dict[str, Any] = {}
-    for words, value in given.items():
+    for words, value in _single(given):
         if not isinstance(words, str):
             raise unknown(str(words), INPUTS, "input")
         name = input_called(words)
@@ -31,6 +31,21 @@ def checked(given: Mapping[str, Any], units: str) -> dict[str, Any]:
             )
         found[name] = check(entry, value, units)
     return found
+
+
+def _single(given: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
+    """The values given; a list for a table of inputs is given entry by entry."""
+    for words, value in given.items():
+        members = families().get(words)
+        if members is None or isinstance(value, str) or np.ndim(value) != 1:
+            yield words, value
+            continue
+        if len(value) > len(members):
+            raise BadValue(
+                f"{INPUTS[members[0]].label.rpartition(', ')[0]}: {len(value)} values "
+                f"are given; {len(members)} are the most."
+            )
+        yield from zip(members, value, strict=False)
 
 
 def checked_ranges(

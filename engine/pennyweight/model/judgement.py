@@ -139,11 +139,12 @@ class Judgement:
 
     def _turns(self):
         """The switching values as rows."""
-        rows = [[], ["Switching value", "Now", "Turns at", "Unit"]]
+        rows = [[], ["Switching value", "Now", "Turns at", "Unit", "Basis"]]
         for value in self.switching_values:
             entry = INPUTS[value.name]
             needed = "no value" if np.isnan(value.needed) else value.needed
-            rows.append([entry.label, value.now, needed, shown(entry.unit, self.units)])
+            unit = shown(entry.unit, self.units)
+            rows.append([entry.label, value.now, needed, unit, value.basis])
         return rows
 
     def as_json(self):
@@ -170,6 +171,7 @@ class Judgement:
                     "now": value.now,
                     "needed": None if np.isnan(value.needed) else value.needed,
                     "unit": shown(INPUTS[value.name].unit, self.units),
+                    "basis": value.basis,
                 }
                 for value in self.switching_values
             },
@@ -302,7 +304,8 @@ def reasons(values, results, units):
         f"and operating cost is {_money(values, 'cost_per_ton')} per {ton}: the "
         f"operating margin is {_money(values, 'margin_per_ton')} per {ton}.",
         f"Net present value after tax is {_money(values, 'net_present_value', 0)} at "
-        f"a real discount rate of {rate:.4g}% per year.",
+        f"a real discount rate of {rate:.4g}% per year. "
+        f"The gold price is {values['gold_price_basis'].item()}.",
         f"Peak funding is {_money(values, 'peak_funding', 0)}, in month {month:.0f}. "
         + _payback(results),
         f"The bottleneck is the {values['bottleneck'].item()}, at "

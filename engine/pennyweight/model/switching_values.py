@@ -10,15 +10,16 @@ from .lines.cash.answers import PAYS
 from .run import run
 from .sources import as_entered
 
-TURNABLE = (
-    "gold_price",
-    "ore_grade",
-    "gravity_recovery",
-    "operating_cost_factor",
-    "capital_cost_factor",
-)
-"""Inputs of which one alone may turn the verdict."""
+BASIS = {
+    "gold_price": "flat; a table by year moves with it",
+    "ore_grade": "in the ground, before dilution",
+    "gravity_recovery": "of the gold in mill feed",
+    "operating_cost_factor": "on all operating cost",
+    "capital_cost_factor": "on all initial capital",
+}
+"""Inputs of which one alone may turn the verdict, and what each is reckoned on."""
 
+TURNABLE = tuple(BASIS)
 
 WEIGHED = ("net_present_value", "life_margin")
 """Lines by which the claim pays, or does not."""
@@ -41,6 +42,11 @@ class SwitchingValue:
     now: float
     needed: float
     pays_beyond: bool
+
+    @property
+    def basis(self):
+        """What the input is reckoned on."""
+        return BASIS.get(self.name, "")
 
 
 def switching_values(inputs, units, names=TURNABLE):

@@ -84,8 +84,8 @@ def sentences(units):
         f"and costs {{cost_per_ton:$2}} to produce: a margin of "
         f"{{margin_per_ton:$2}} per {ton}.",
         "The whole plan is worth {net_present_value:$} today, after tax, at "
-        "{discount_rate:%} per year, real. It needs {peak_funding:$} of the owner's "
-        "money.",
+        "{discount_rate:%} per year, real. The gold price is {gold_price_basis}. It "
+        "needs {peak_funding:$} of the owner's money.",
         f"The bottleneck is the {{bottleneck}}: {{feed_rate:2}} {ton}s per hour.",
         "{own_figures:0} figures are your own, {estimated_figures:0} are estimates, "
         "{missing_figures:0} are missing; {checks_flag}. {answer_list}",
@@ -127,10 +127,12 @@ def write_switching_values(book, sheet, formats):
     sheet.write_string(row, LABEL, "Switching values", formats.section())
     row += 1
     label = "One change alone, solved by the engine"
+    note = "NPV after tax, before any loan, or margin over the plan, is then zero."
+    sheet.write_string(row, VALUE + 1, note, formats.note(indent=1))
     write_belonging(book, sheet, formats, row, label)
     row += 1
-    for column, head in enumerate(("Input", "Now", "Turns at", "Change", "", "")):
-        right = {"align": "right"} if column else {}
+    for column, head in enumerate(("Input", "Now", "Turns at", "Change", "Basis", "")):
+        right = {"align": "right"} if column in (1, 2, 3) else {"indent": column > 0}
         sheet.write_string(row, column, head, formats.head(**right))
     sheet.write_string(row, SOLVED, "Solved", formats.head(align="right"))
     for (place, solved), value in zip(
@@ -161,6 +163,7 @@ def _switching_value(book, sheet, formats, row, value, solved):
     sheet.write_string(row, LABEL, label, formats())
     number = number_format("share" if entry.kind == "share" else entry.unit, book.units)
     look = formats(num_format=number, align="right")
+    sheet.write_string(row, 4, value.basis, formats.note(indent=1))
     name = defined_name(value.name)
     now = book.inputs[value.name]
     sheet.write_formula(row, 1, f"={name}", look, now)

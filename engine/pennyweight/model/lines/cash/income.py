@@ -1,21 +1,60 @@
 """What refiner and buyers pay in each month."""
 
+import numpy as np
+
 from ...line import Section
 from .revenue import royalty_on, sold_on
 
+prices = Section("Years", "Gold price by year")
 income = Section("Cash flow", "Revenue")
+
+FLAT = "the same in every year"
+BY_YEAR = "taken by tax year from the sheet Years"
+
+prices.entries("gold_price_by_year")
+
+
+@prices.line("Share of the gold price used", "share", over="year")
+def price_share_used(gold_price_by_year):
+    """100% where nothing is entered."""
+    return np.where(gold_price_by_year > 0, gold_price_by_year, 1)
+
+
+@prices.line("Basis of the gold price")
+def gold_price_basis(price_share_used):
+    """Sales follow it; break-even values and contracts keep the gold price."""
+    moved = np.sum((price_share_used != 1) * price_share_used, axis=0)
+    return np.where(moved > 0, BY_YEAR, FLAT)
+
+
+@prices.line("Gold price of the year", "$/oz", over="year")
+def gold_price_in_year(gold_price, price_share_used):
+    """A change of the gold price moves every year."""
+    return gold_price * price_share_used
+
+
+@income.monthly("Share of the gold price in the month", "share")
+def price_share_in_month(year, plan_year, price_share_used):
+    """That of its tax year."""
+    return np.sum((year == plan_year) * price_share_used, axis=0)
+
+
+@income.monthly("Gold price of the month", "$/oz")
+def gold_price_in_month(gold_price, price_share_in_month):
+    """Gold price times the share."""
+    return gold_price * price_share_in_month
 
 
 @income.monthly("Gold sales", "$", total=True)
-def gold_sales(gold_sold, gold_price, bullion_payable):
+def gold_sales(gold_sold, gold_price_in_month, bullion_payable):
     """Paid by the refiner, less transit insurance."""
-    return gold_sold * (gold_price * bullion_payable)
+    return gold_sold * (gold_price_in_month * bullion_payable)
 
 
 @income.monthly("Gold not paid for, and insurance", "$", total=True)
-def gold_unpaid(gold_sold, gold_price, bullion_payable):
+def gold_unpaid(gold_sold, gold_price_in_month, bullion_payable):
     """Part of the gold's value that the refiner and the insurer keep."""
-    return gold_sold * (gold_price * (1 - bullion_payable))
+    return gold_sold * (gold_price_in_month * (1 - bullion_payable))
 
 
 @income.monthly("Silver sales", "$", total=True)
@@ -29,7 +68,7 @@ income.monthly(
     "$",
     total=True,
     name="middlings_sales",
-    reads=("gold_to_middlings", "middlings_payable", "gold_price"),
+    reads=("gold_to_middlings", "middlings_payable", "gold_price_in_month"),
 )(sold_on)
 
 
@@ -46,9 +85,9 @@ def shipments_paid(working, shipments_per_month, shipment_cost):
 
 
 @income.monthly("Tailings sales", "$", total=True)
-def tailings_sales(closing_pile, ending, retreat_payable, gold_price):
+def tailings_sales(closing_pile, ending, retreat_payable, gold_price_in_month):
     """For retreatment, when the work ends."""
-    return sold_on(closing_pile * ending, retreat_payable, gold_price)
+    return sold_on(closing_pile * ending, retreat_payable, gold_price_in_month)
 
 
 @income.monthly("Net smelter return (NSR)", "$", total=True)
