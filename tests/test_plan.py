@@ -147,6 +147,22 @@ def test_a_range_turned_round_is_refused():
         pw.Plan(ranges={"gold_price": (4000, 3000)})
 
 
+def test_a_changed_figure_leaves_a_range_of_your_own_that_no_longer_holds_it():
+    plan = pw.example()
+    low, high = plan.ranges["crew"]
+    assert plan.change(crew=high).ranges["crew"] == (low, high)
+    beyond = plan.change(crew=1)
+    assert "crew" not in beyond.ranges
+    assert beyond.judge().entries["crew"].state == "yours"
+
+
+def test_a_figure_outside_your_own_range_cannot_be_used(plan):
+    beyond = {"gold_price": (plan.inputs["gold_price"] + 1, 9000)}
+    judged = pw.Plan(plan.given, units=plan.units, ranges=beyond).judge()
+    assert judged.entries["gold_price"].state == "cannot be used"
+    assert "cannot be used" in judged.verdict
+
+
 def test_a_plan_shows_itself(plan):
     assert "of" in repr(plan) and len(repr(plan)) < 90
     assert "<table" in plan._repr_html_()

@@ -118,6 +118,9 @@ class Plan:
     def change(self, inputs: Mapping[str, Any] | None = None, **named: Any) -> Plan:
         """A new plan with some inputs changed; this one stays as it is.
 
+        Your own low and high stay with a changed input while they hold the new figure;
+        else the estimate's range takes their place.
+
         Parameters
         ----------
         inputs : mapping of str to float or str, optional
@@ -135,10 +138,15 @@ class Plan:
         3000.0
         """
         changes = checked({**(inputs or {}), **named}, self.units)
+        ranges = {
+            name: (low, high)
+            for name, (low, high) in self.ranges.items()
+            if name not in changes or not (changes[name] < low or changes[name] > high)
+        }
         plan = Plan(
             {**self.given, **changes},
             units=self.units,
-            ranges=self.ranges,
+            ranges=ranges,
             estimates=self.estimates,
         )
         kept = self.bases.keys() - changes.keys()

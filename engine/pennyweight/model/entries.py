@@ -254,6 +254,7 @@ def entry_of(
     """
     row, used = INPUTS[name], inputs[name]
     own = ranges.get(name, (np.nan, np.nan))
+    ordered = range_usable(*own, used) if has_range(row) else 1
     empty = MISSING if needed(name, inputs) else ESTIMATE
     if inputs["job"] not in jobs_of(name):
         empty = UNNEEDED
@@ -276,7 +277,7 @@ def entry_of(
         row.label,
         shown(row.unit, units),
         used,
-        str(state(entered, empty, str(filled), 1)),
+        str(state(entered, empty, str(filled), 1, ordered)),
         low,
         high,
         "" if name in given else row.estimate_basis,
