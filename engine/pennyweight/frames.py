@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from .formulas.functions import EPOCH
 from .model.lines.cost.components import BASES
 from .model.mill import MODEL
 from .model.units import shown
@@ -50,12 +51,19 @@ def along(axis: str, values: Values, units: str) -> pd.DataFrame:
     import pandas as pd
 
     columns = {
-        name: values[name]
+        name: _dates(values[name]) if line.unit == "date" else values[name]
         for name, line in MODEL.lines.items()
         if line.over == (axis,) and not line.entry
     }
     index = pd.Index(MODEL.axes[axis].values, name=MODEL.axes[axis].label)
     return frame_of(columns, index, units)
+
+
+def _dates(days: Any) -> Any:
+    """Serial numbers of days as dates; none for 0."""
+    import pandas as pd
+
+    return pd.to_datetime(np.where(days > 0, days, np.nan), unit="D", origin=EPOCH)
 
 
 def costs(values: Values, units: str) -> pd.DataFrame:

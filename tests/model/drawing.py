@@ -10,8 +10,8 @@ from pennyweight.model.units import convert
 EDGE = 0.06
 """Share of the inputs of an unusual set that lie at a bound, or anywhere between."""
 
-PRICES = "gold_price_by_year"
-"""The table of shares of the gold price, drawn apart from the other inputs."""
+APART = {"gold_price_by_year": (0.7, 1.3), "start_year": (2020, 2020)}
+"""Tables and inputs drawn apart from the others, and between what."""
 
 
 def usual(rng, units="us"):
@@ -47,8 +47,8 @@ def _fitting(rng, draw, units):
     while True:
         own = rng.spawn(1)[0]
         inputs = {
-            name: float(own.uniform(0.7, 1.3))
-            if entry.family == PRICES
+            name: float(own.uniform(*APART[entry.family or name]))
+            if (entry.family or name) in APART
             else draw(rng, entry)
             for name, entry in INPUTS.items()
         }

@@ -23,8 +23,9 @@ def drawn():
 
 
 def test_price_less_all_in_cost_is_the_cash_of_the_plan(drawn):
-    """What an ounce leaves, times the ounces, is all cash before tax."""
-    left = (drawn["gold_price"] - drawn["all_in_cost_per_ounce"]) * drawn["ounces_sold"]
+    """What the ounces bring at their prices, less their cost, is cash before tax."""
+    brought = (drawn["gold_price_in_month"] * drawn["gold_sold"]).sum(axis=0)
+    left = brought - drawn["all_in_cost_per_ounce"] * drawn["ounces_sold"]
     assert left == pytest.approx(drawn["cash_before_tax"].sum(axis=0), rel=1e-9)
 
 

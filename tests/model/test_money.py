@@ -1,5 +1,7 @@
 """Identities of the model's money, and cases worked by hand."""
 
+import datetime
+
 import numpy as np
 import pytest
 
@@ -307,6 +309,8 @@ def test_equipment_that_is_owned_costs_no_capital_and_is_kept_and_sold():
     assert sold == pytest.approx(50_000 * at["salvage_rate"])
 
 
+EPOCH = datetime.date(1899, 12, 30)
+"""Day 0 of a spreadsheet."""
 SHARES = {"gold_price_by_year_01": 1.1, "gold_price_by_year_03": 0.9}
 
 
@@ -337,7 +341,20 @@ def test_a_table_of_prices_moves_with_the_gold_price_and_leaves_contracts(values
     assert flat["agreed_margin"] == values["agreed_margin"]
     assert flat["break_even_gold_price"] == values["break_even_gold_price"]
     told = judge(SHARES)
-    assert "gold price is taken by tax year" in told.reasons[1]
+    assert "gold price is taken from the sheet Years" in told.reasons[1]
     needed = told.switching_values[0].needed
     at = run({**SHARES, "gold_price": needed})
     assert at["net_present_value"] == pytest.approx(0, abs=1)
+
+
+def test_months_and_tax_years_have_the_dates_of_the_calendar():
+    """Python's own calendar counts the months; no plan has dates without a year."""
+    for start, tax_year in ((1, 1), (4, 7), (12, 4)):
+        at = run({"start_year": 2027, "start_month": start, "tax_year_start": tax_year})
+        dates = [EPOCH + datetime.timedelta(days) for days in at["month_date"]]
+        months = [divmod(start - 1 + later, 12) for later in range(120)]
+        assert dates == [datetime.date(2027 + y, m + 1, 1) for y, m in months]
+        for year, date in enumerate(at["year_end_date"][:9], 1):
+            assert date == at["month_date"][at["plan_year"] == year].max()
+        assert [date.month for date in dates] == at["calendar_month"].tolist()
+    assert not run({"start_year": 0})["month_date"].any()

@@ -42,7 +42,7 @@ def problems(line, month):
     return [problem for problem in found if problem]
 
 
-CALENDAR = ("in_season", "months_before")
+CALENDAR = ("in_season", "months_before", "month_date", "year_end_date")
 """Places in the calendar are numbers, and compared with months of a year."""
 
 

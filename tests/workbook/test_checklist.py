@@ -51,7 +51,7 @@ from ..oracles.package import formula_cells, stored_cells
 SHARED = (
     "IF AND OR NOT SUM MIN MAX ABS SUMPRODUCT INDEX MATCH SMALL EXP LN LOG10 SQRT INT "
     "MOD TINV NORMSINV COUNTIF COUNTA COUNT AVERAGE SIN COS ACOS "
-    "ISBLANK ISNUMBER ISTEXT CONCATENATE TEXT ROUND"
+    "ISBLANK ISNUMBER ISTEXT CONCATENATE TEXT ROUND DATE"
 )
 """Functions that Excel 2010, LibreOffice and Gnumeric share, as far as used."""
 

@@ -11,7 +11,16 @@ answers with an `Expression`; `formula` writes that as spreadsheet text.
 """
 
 from .expression import Expression, Reference, formula
-from .functions import is_blank, is_number, is_text, joined, lookup, rounded, smallest
+from .functions import (
+    is_blank,
+    is_number,
+    is_text,
+    joined,
+    lookup,
+    month_start,
+    rounded,
+    smallest,
+)
 
 __all__ = [
     "Expression",
@@ -22,6 +31,7 @@ __all__ = [
     "is_text",
     "joined",
     "lookup",
+    "month_start",
     "rounded",
     "smallest",
 ]

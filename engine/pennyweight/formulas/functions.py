@@ -56,6 +56,38 @@ def smallest(values: Any, place: Any) -> Any:
     return np.sort(values, axis=0)[int(np.max(place)) - 1]
 
 
+EPOCH = np.datetime64("1899-12-30")
+"""Day 0 of the serial numbers of dates."""
+
+
+def month_start(year: Any, month: Any) -> Any:
+    """Give the serial number of the first day of a month, from March 1900.
+
+    Parameters
+    ----------
+    year, month : array_like or Expression
+        Month 1 is January.
+
+    Returns
+    -------
+    date : ndarray, float or Expression
+
+    Source
+    ------
+    Microsoft, DATE function: 1 January 2008 is 39448.
+
+    Examples
+    --------
+    >>> float(month_start(2008, 1))
+    39448.0
+    """
+    if hasattr(year, "__formula__") or hasattr(month, "__formula__"):
+        return Operation("DATE", (express(year), express(month), express(1)))
+    since = (np.asarray(year, int) - 1970) * 12 + np.asarray(month, int) - 1
+    days = since.astype("datetime64[M]").astype("datetime64[D]") - EPOCH
+    return days.astype(float)[()]
+
+
 def lookup(value: Any, keys: Any, results: Any) -> Any:
     """Give the result that stands beside the first key equal to a value.
 

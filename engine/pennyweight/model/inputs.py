@@ -162,6 +162,7 @@ BEFORE = {
     "overtime_multiple": 1.0,
     "tax_rule": "plain rate",
     "loan_grace": 0.0,
+    "start_year": 0.0,
     "grace_interest": "paid",
 }
 """Inputs that version 0.1.0 did not have: what its workbooks meant."""

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from ..errors import OutsideRange
+from ..formulas.functions import EPOCH
 from .entries import MISSING, UNUSABLE, UNUSUAL, answer, entry_of
 from .inputs import INPUTS
 from .jobs import CLAIM, EVERYTHING, HEADLINES, SPOKEN, SUBJECT
@@ -306,8 +307,8 @@ def reasons(values, results, units):
         f"Net present value after tax is {_money(values, 'net_present_value', 0)} at "
         f"a real discount rate of {rate:.4g}% per year. "
         f"The gold price is {values['gold_price_basis'].item()}.",
-        f"Peak funding is {_money(values, 'peak_funding', 0)}, in month {month:.0f}. "
-        + _payback(results),
+        f"Peak funding is {_money(values, 'peak_funding', 0)}, in "
+        f"{_month(values, month)}. {_payback(values, results)}",
         f"The bottleneck is the {values['bottleneck'].item()}, at "
         f"{values['feed_rate'].item():.3g} {WORDS[units]['ton']}/h.",
     ]
@@ -321,8 +322,15 @@ def _money(values, name, digits=2):
     return f"{'-' if value < 0 else ''}${abs(value):,.{digits}f}"
 
 
-def _payback(results):
+def _month(values, month):
+    """A month by its number, and its date where the plan has dates."""
+    date = values["month_date"][int(month) - 1].item()
+    day = (EPOCH + np.timedelta64(int(date), "D")).item()
+    return f"month {month:.0f}" + (f" ({day:%B %Y})" if date else "")
+
+
+def _payback(values, results):
     month = results["owner_payback_month"]["value"]
     if month is None:
         return "The owner's money does not come back within the plan."
-    return f"The owner's money is back in month {month:.0f}."
+    return f"The owner's money is back in {_month(values, month)}."

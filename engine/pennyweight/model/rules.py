@@ -11,6 +11,8 @@ from .inputs import INPUTS, amount, families
 from .lines.rock.test_lot import lot_button_gold, lot_caught, lot_dry_tons
 from .units import SMALLEST_REDUCTION, constants
 
+FIRST_YEAR = 1901
+"""Spreadsheets take 1900 for a leap year."""
 MOST_CALLED = 1.5
 """Gold in a button over gold assayed in the feed, beyond which no lot is believed."""
 
@@ -51,6 +53,11 @@ RULES = (
         ("ball_diameter", "mill_diameter"),
         lambda ball, mill: ball < mill,
         "the balls must be smaller than the mill",
+    ),
+    (
+        ("start_year",),
+        lambda year: np.logical_or(year == 0, year >= FIRST_YEAR),
+        f"it is 0 for no dates, or a year from {FIRST_YEAR}",
     ),
 )
 

@@ -15,7 +15,7 @@ from .start_sheet import (
     write_probability,
     write_when_complete,
 )
-from .style import number_format
+from .style import RULE, number_format
 
 COLUMNS = 6
 WIDTHS = (34, 14, 14, 14, 14, 14)
@@ -125,10 +125,11 @@ def write_switching_values(book, sheet, formats):
     for column in range(COLUMNS):
         sheet.write_blank(row, column, None, formats.section())
     sheet.write_string(row, LABEL, "Switching values", formats.section())
+    note = "NPV after tax, before any loan, or margin over the plan, is then zero."
+    look = formats.note(indent=1, top=1, top_color=RULE)
+    sheet.write_string(row, VALUE, note, look)
     row += 1
     label = "One change alone, solved by the engine"
-    note = "NPV after tax, before any loan, or margin over the plan, is then zero."
-    sheet.write_string(row, VALUE + 1, note, formats.note(indent=1))
     write_belonging(book, sheet, formats, row, label)
     row += 1
     for column, head in enumerate(("Input", "Now", "Turns at", "Change", "Basis", "")):

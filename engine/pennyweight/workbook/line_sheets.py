@@ -15,6 +15,9 @@ from .input_sheet import fill
 from .layout import FIRST, HEAD, LABEL, NOTE, UNIT, VALUE, has_start, layout
 from .style import START_FILL, WIDTHS, number_format
 
+DATES = {"month": "month_date", "year": "year_end_date"}
+"""Rows of dates that stand above the periods of an axis."""
+
 
 def stored(value):
     """The engine's value as it is stored beside a formula."""
@@ -106,12 +109,22 @@ class LineSheet:
         self.sheet.write_string(
             block.across_head, LABEL, axis.label, self.formats.head()
         )
+        if axis.name in DATES:
+            self._dates(DATES[axis.name])
         if any(len(str(value)) > WIDTHS["period"] for value in axis.values):
             self.sheet.set_row(block.across_head, 30)
         for position, value in enumerate(axis.values):
             column = place.at(position)[1]
             head = self.formats.head(**looks)
             self.sheet.write(block.across_head, column, value, head)
+
+    def _dates(self, name):
+        """The date of each period above its number, in the frozen head."""
+        place = layout().places[name]
+        look = self.formats.note(num_format=number_format("date", ""), align="right")
+        for position, value in enumerate(self.book.values[name]):
+            cell, column = place.cell(position), place.at(position)[1]
+            self.sheet.write_formula(HEAD - 1, column, f"={cell}", look, stored(value))
 
     def _start(self, line):
         """The opening of the first element, where one is read."""

@@ -40,6 +40,7 @@ _NUMBER = {
     "count": "0",
     "check": '"holds";;"look here"',
     "month": "0",
+    "date": "mmm yyyy;;",
     "year": "0.0##",
     "kW": "#,##0.0",
     "kWh/ton": "0.00",
@@ -85,7 +86,7 @@ def bound_format(entry, units):
     if entry.kind == "share":
         return "0.0#%" if entry.estimate >= 0.01 or not entry.estimate else "0.00##%"
     if entry.kind == "whole":
-        return "#,##0"
+        return "#,##0" if entry.maximum >= 10_000 else "0"
     if entry.unit.startswith("$"):
         small = entry.estimate and entry.estimate < 1
         return "#,##0" if entry.unit == "$" else "#,##0.00##" if small else "#,##0.00"

@@ -9,7 +9,7 @@ prices = Section("Years", "Gold price by year")
 income = Section("Cash flow", "Revenue")
 
 FLAT = "the same in every year"
-BY_YEAR = "taken by tax year from the sheet Years"
+BY_YEAR = "taken from the sheet Years"
 
 prices.entries("gold_price_by_year")
 

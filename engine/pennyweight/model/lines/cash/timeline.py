@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from ....formulas import month_start
 from ...line import Section
 
 calendar = Section("Cash flow", "Calendar")
@@ -18,6 +19,27 @@ def plan_year(month, months_before, months_per_year):
 def calendar_month(start_month, month, months_per_year):
     """1 is January, 12 is December."""
     return np.mod(start_month - 1 + month - 1, months_per_year) + 1
+
+
+def date_of(month, calendar_month, start_year, start_month, months_per_year):
+    """First day of a month of the plan; 0 while the year of the start is not given."""
+    year = start_year + np.floor((start_month - 1 + month - 1) / months_per_year)
+    return np.where(start_year > 0, month_start(year, calendar_month), 0)
+
+
+calendar.monthly(
+    "Date of the month",
+    "date",
+    name="month_date",
+    reads=(
+        "month",
+        "calendar_month",
+        "start_year",
+        "start_month",
+        "months_per_year",
+    ),
+    note="First day; empty while the year of the start is not given.",
+)(date_of)
 
 
 @calendar.monthly("In season (1) or not (0)", "count")

@@ -36,6 +36,16 @@ ROWS = (
 )
 
 
+@summary.line("Last month of the tax year", "date", over="year")
+def year_end_date(
+    year, months_before, tax_year_start, start_year, start_month, months_per_year
+):
+    """First day; empty while the year of the start is not given."""
+    last = year * months_per_year - months_before
+    ends = np.mod(tax_year_start - 1 + months_per_year - 1, months_per_year) + 1
+    return timeline.date_of(last, ends, start_year, start_month, months_per_year)
+
+
 def in_year(year, plan_year, row):
     """Sum over the months of the year."""
     return np.sum((plan_year == year) * row, axis=0)
