@@ -558,6 +558,17 @@ OBJECTS = {
         in_chart(rb"</c:title>", b"<a:t>Audited</a:t></c:title>"),
         "text of a chart changed",
     ),
+    "an axis of a chart turned round": Trick(
+        in_chart(rb"minMax", b"maxMin"), "axis of a chart changed"
+    ),
+    "an axis of a chart cut off": Trick(
+        in_chart(rb"(<c:orientation[^>]*>)", rb'\1<c:min val="250000"/>'),
+        "axis of a chart changed",
+    ),
+    "an axis of a chart taken away": Trick(
+        in_chart(rb"(</c:scaling>)", rb'\1<c:delete val="1"/>'),
+        "axis of a chart changed",
+    ),
     "a title of a chart": Trick(
         in_chart(rb"<a:t>[^<]*", b"<a:t>Proven by audit"), "text of a chart changed"
     ),
@@ -773,6 +784,9 @@ ALLOWED = {
     "panes let go": on("Inputs", rb"<pane [^>]*>", b""),
     "other sheets first": _reordered,
     "blanks and dollars in formulas": on("Plant", rb"<f>([^<\"]*)\*", rb"<f> \1 * ", 0),
+    "no blank at the end of a calculated text, as LibreOffice saves": on(
+        "Answer", rb"passed\. </v>", b"passed.</v>"
+    ),
     "wider columns": on(
         "Results", rb'(<col min="2"[^>]*?) width="[^"]*"', rb'\1 width="40"'
     ),

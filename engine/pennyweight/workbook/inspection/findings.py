@@ -35,6 +35,7 @@ TYPED_OVER = "A calculated figure may be typed over by mistake."
 LET_IN = "Entries out of bounds are let in."
 UNSEEN = "It may hold what nobody sees."
 EFFECTS = {
+    "axis of a chart changed": "Its curves may look otherwise than the figures are.",
     "cell added": NO_EFFECT,
     "cell unlocked": TYPED_OVER,
     "cells merged": OUT_OF_SIGHT,

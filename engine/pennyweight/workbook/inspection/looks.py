@@ -428,6 +428,35 @@ def _charts(sheet, there, ours, moved, before):
     if theirs and texts[0] != texts[1]:
         told = (", ".join(sorted(one - other)) for one, other in (texts, texts[::-1]))
         yield Finding(sheet, "", "text of a chart changed", *told, BACK)
+    yield from _axes(sheet, theirs, mine, moved, before)
+
+
+def _axes(sheet, charts, ours, moved, before):
+    """Axes that are turned round, cut off or gone."""
+    for chart in charts:
+        wanted = _same_chart(chart, ours, moved).scales
+        if chart.scales <= wanted:
+            continue
+        if before is not None:
+            issued = _same_chart(chart, before().structure.charts[sheet], moved)
+            if chart.scales <= issued.scales:
+                continue
+        told = _scales(wanted), _scales(chart.scales)
+        yield Finding(sheet, "", "axis of a chart changed", *told, BACK)
+
+
+def _same_chart(chart, charts, moved):
+    """The one of the charts that reads most of the same cells."""
+    read = set(map(_beginning, _references([chart], moved)))
+    return max(
+        charts,
+        key=lambda one: len(read & set(map(_beginning, _references([one], moved)))),
+    )
+
+
+def _scales(scales):
+    """What axes say of their scales, in words."""
+    return ", ".join(sorted(f"{name} {value}" for name, value in scales)) or "automatic"
 
 
 def _to_the_end(formula):

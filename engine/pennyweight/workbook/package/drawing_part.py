@@ -65,21 +65,44 @@ class DrawingPart(Handler):
             self._corners.append(int(told))
 
 
+AXES = ("catAx", "valAx", "dateAx", "serAx")
+SCALES = {
+    "orientation": "minMax",
+    "max": "",
+    "min": "",
+    "logBase": "",
+    "builtInUnit": "",
+    "custUnit": "",
+    "delete": "0",
+}
+"""What an axis says of its scale, and what it is when nothing is said."""
+
+
 class ChartPart(Handler):
-    """Takes in a chart's part: the formulas that its series read, and its texts.
+    """Takes in a chart's part: what its series read, its texts, its axes.
 
     Attributes
     ----------
     formulas, texts : list of str
+    scales : set of (str, str)
+        What axes say of their scales, other than what is usual.
     """
 
     def __init__(self):
         self.formulas, self.texts, self._keep = [], [], None
+        self.scales, self._axis = set(), False
 
     def start(self, name, attributes):
         """An element begins."""
         if name in ("f", "t"):
             self._keep = []
+        elif name in AXES:
+            self._axis = True
+        elif self._axis and name in SCALES:
+            value = attributes.get("val", "1" if name == "delete" else "")
+            value = {"false": "0", "true": "1"}.get(value, value)
+            if value != SCALES[name]:
+                self.scales.add((name, value))
 
     def text(self, text):
         """Text between the tags."""
@@ -92,3 +115,5 @@ class ChartPart(Handler):
             found = self.formulas if name == "f" else self.texts
             found.append("".join(self._keep))
             self._keep = None
+        elif name in AXES:
+            self._axis = False
