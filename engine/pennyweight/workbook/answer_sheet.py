@@ -35,6 +35,8 @@ SOLVED = 7
 """Column, beside the page, of what the engine solved when it wrote the workbook."""
 SWITCHING = 17
 """Row of the heading of the switching values."""
+WORTH = (SWITCHING - 1, SOLVED)
+"""Place of the net present value of the inputs as issued or last renewed."""
 CURRENT = 'IF(Changed_inputs=0,{},"")'
 """A solved figure while it belongs to the inputs; blank when it is out of date."""
 
@@ -112,8 +114,9 @@ def _large_figures(book, sheet, formats, row):
     return row + 2
 
 
-def solved_values(switching_values):
-    """Where each input alone turns the verdict: place and what stands there."""
+def solved_values(switching_values, worth):
+    """The worth, and where each input alone turns the verdict: place and figure."""
+    yield WORTH, worth
     for row, value in enumerate(switching_values, SWITCHING + 3):
         solved = "no value" if math.isnan(value.needed) else value.needed
         yield (row, SOLVED), solved
@@ -136,9 +139,11 @@ def write_switching_values(book, sheet, formats):
         right = {"align": "right"} if column in (1, 2, 3) else {"indent": column > 0}
         sheet.write_string(row, column, head, formats.head(**right))
     sheet.write_string(row, SOLVED, "Solved", formats.head(align="right"))
-    for (place, solved), value in zip(
-        solved_values(book.switching_values), book.switching_values, strict=True
-    ):
+    worth = book.values["net_present_value"].item()
+    (place, _), *turns = solved_values(book.switching_values, worth)
+    sheet.write_string(place[0] - 1, SOLVED, "NPV as issued", formats.head())
+    sheet.write_number(*place, worth, formats(num_format=number_format("$", "")))
+    for (place, solved), value in zip(turns, book.switching_values, strict=True):
         row = place[0]
         _switching_value(book, sheet, formats, row, value, solved)
     waiting = "The charts use estimates until no figure is missing."

@@ -150,8 +150,22 @@ def _answer(book, sheet, formats):
         unit = shown(line.unit, book.units)
         sheet.write_string(row, FIGURE_UNIT, unit, formats.unit())
     if job in (EVERYTHING, CLAIM):
+        _change_of_worth(book, sheet, formats, next(free))
         write_probability(sheet, formats, next(free), ANSWER, FIGURE)
         _measure_next(sheet, formats, free)
+
+
+def _change_of_worth(book, sheet, formats, row):
+    """How much the inputs changed since the issue, or the last renewal, are worth."""
+    from .answer_sheet import WORTH
+
+    sheet.write_string(row, ANSWER, "Change of NPV since issued", formats())
+    before = f"Answer!{xl_rowcol_to_cell(*WORTH)}"
+    change = f"IF(Changed_inputs=0,0,Net_present_value-{before})"
+    look = formats(num_format="+#,##0;-#,##0;0", align="right", bold=True)
+    formula, told = when_complete(book, change, 0, "not yet")
+    sheet.write_formula(row, FIGURE, formula, look, told)
+    sheet.write_string(row, FIGURE_UNIT, "$", formats.unit())
 
 
 PROBABILITY = "Probability_that_it_pays"

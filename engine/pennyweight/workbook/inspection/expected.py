@@ -277,7 +277,8 @@ def _pristine(inputs, units, given, statuses, bases, ranges):
 def _solved(inputs, units):
     """What the engine solves for the inputs, by sheet and place."""
     given = dict(inputs)
-    turns = answer_sheet.solved_values(switching_values(given, units))
+    worth = run(given, units, ["net_present_value"])["net_present_value"].item()
+    turns = answer_sheet.solved_values(switching_values(given, units), worth)
     grades = contract_sheet.solved_values(indifference_grades(given, units))
     return {
         **{("Answer", place): value for place, value in turns},
