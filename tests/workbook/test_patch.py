@@ -4,10 +4,12 @@ import io
 import random
 import zipfile
 
+import numpy as np
 import openpyxl
 import pytest
 
 from pennyweight.errors import WorkbookError
+from pennyweight.model.run import run
 from pennyweight.workbook.book import make_book
 from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.layout import SHEETS, layout
@@ -219,6 +221,11 @@ def test_renewing_leaves_every_other_part_byte_for_byte(units, tmp_path):
 def test_renewing_agrees_with_another_program(book, tmp_path, gnumeric):
     stale = tmp_path / "stale.xlsx"
     write_changed(book, stale, {(PRICE.sheet, PRICE.cell()): 2100.0})
+    start = gnumeric.recalculate(stale)["Start"]
+    (label,) = [at for at, v in start.items() if v == "Change of NPV since issued"]
+    worth = run({"gold_price": np.array([3440.0, 2100.0])})["net_present_value"]
+    moved = start[label.replace("G", "H")]
+    assert moved == pytest.approx(worth[1] - worth[0], rel=1e-9)
     renew_book(stale)
     shown = stored_cells(stale)[WORTH.sheet][WORTH.cell()]
     found = gnumeric.recalculate(stale)[WORTH.sheet][WORTH.cell()]
