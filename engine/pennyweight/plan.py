@@ -623,15 +623,22 @@ class Plan:
         write_together({path: page.content(), copy: audit(page)}, force)
         return path
 
-    def statement_draft(self) -> str:
+    def statement_draft(self, ledger: bool = False) -> str:
         """Say which terms of the statement are estimates; empty if all were entered.
+
+        Parameters
+        ----------
+        ledger : bool
+            Whether the lots have a table of their own, and the plan only the terms.
 
         Returns
         -------
         words : str
         """
-        from .documents.statement import make_statement
+        from .documents.statement import make_statement, terms_draft
 
+        if ledger:
+            return terms_draft(self.values, self.units, self.given)
         return make_statement(self.inputs, self.units, "asked", self.given).draft
 
     def priced(self, prices: str | Path, period: str) -> Plan:
@@ -710,7 +717,8 @@ class Plan:
                 )
         table = read_lots(read_csv(lots, WHAT), self.units, Path(lots).name)
         inputs = [plan.inputs for plan in terms]
-        made = Ledger(self.inputs, self.units, table, confirm_balance, inputs)
+        given = [plan.given for plan in (self, *terms)]
+        made = Ledger(self.inputs, self.units, table, confirm_balance, inputs, given)
         contents = {path: made.content(progress), copy: made.audit()}
         write_together(contents, force)
         return made.owed

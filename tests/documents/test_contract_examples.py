@@ -57,7 +57,7 @@ def test_the_ledger_of_the_season(tmp_path, capsys):
     rows = read_csv(lots, WHAT)
     _, owed = ledger(inputs, "us", read_lots(rows, "us"))
     _, before = ledger(inputs, "us", read_lots(rows[:-1], "us"))
-    assert f"The mill owes the owner ${owed:,.2f}." in capsys.readouterr().out
+    assert f"The mill owes ${owed:,.2f} over all lots." in capsys.readouterr().out
     assert f"${owed:,.2f}" in text and f"${before - owed:,.2f}" in text
 
 

@@ -607,7 +607,8 @@ def test_the_signed_page_states_each_term_that_the_statement_applies():
     """Refining, silver, shipment, day count and due dates; limits in full."""
     told = sentences(make_quote({"split_limit": 0.0305}, "us"))
     for words in (
-        "98.5% of the fine gold is paid for, less 0.3% for insurance and $7.00",
+        "98.5% of the fine gold in the bullion is paid for, less 0.3% of its value for "
+        "insurance and $7.00 per troy ounce of it",
         "90% of the fine silver at $38.00 per troy ounce",
         "Each lot bears $260.00 for its shipment",
         "most 0.0305 oz/ton apart",

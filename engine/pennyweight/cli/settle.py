@@ -84,8 +84,11 @@ def settle(
             owed = plan.ledger(output, lots, force, confirm, progress, others)
         for written in (output, output.with_suffix(".csv")):
             typer.echo(f"Written: {written}")
-        who = "The owner owes the mill" if owed < 0 else "The mill owes the owner"
-        typer.echo(f"{who} {plan.money(abs(owed))}.")
+        who = "The mill is owed" if owed < 0 else "The mill owes"
+        typer.echo(f"{who} {plan.money(abs(owed))} over all lots.")
+        for one in (plan, *others):
+            if draft := one.statement_draft(ledger=True):
+                typer.echo(f"Warning: {one.path.name}: {draft}", err=True)
         return
     if prices:
         plan = plan.priced(prices, day)

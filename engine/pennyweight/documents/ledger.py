@@ -24,9 +24,10 @@ from .lots import (
     check_lots,
     require_columns,
 )
+from .page import MOST_TOLD, on_paper, symbol, unit_of
 from .page import number as number_of
-from .page import on_paper, symbol, unit_of
 from .refusals import refuse_unbalanced, refuse_unsettled
+from .statement import terms_draft
 from .terms import citation, key_of, refuse_other_terms, unsigned
 
 WHAT = "table of lots"
@@ -70,6 +71,14 @@ class Ledger:
         Why lots are paid whose gold balance is outside the tolerance.
     others : sequence of mapping
         Inputs of further workbooks, whose terms lots may follow.
+    given : sequence of collection of str, optional
+        For each workbook, the inputs for which there is the user's figure; all when
+        left out.
+
+    Attributes
+    ----------
+    draft : str
+        Which terms are estimates; empty where all were entered.
 
     Raises
     ------
@@ -82,18 +91,24 @@ class Ledger:
         it; when a column is missing; and when terms differ from the signed ones.
     """
 
-    def __init__(self, inputs, units, lots, confirmed="", others=()):
+    def __init__(self, inputs, units, lots, confirmed="", others=(), given=()):
         self.units, self.lots = units, lots
         self.books = {}
-        for given in (inputs, *others):
-            _enter_terms(self.books, run(given, units), given)
+        for one in (inputs, *others):
+            _enter_terms(self.books, run(one, units), one)
+        known = dict(zip(self.books, given, strict=False))
         (self.terms, _), *_ = self.books.values()
         self.follows = _followed(lots, self.books)
-        self.notes, self.columns = [], {}
-        for key, (terms, given) in self.books.items():
+        self.notes, self.columns, drafts = [], {}, []
+        for key, (terms, one) in self.books.items():
             rows = [at for at, name in enumerate(self.follows) if name == key]
-            if rows:
-                self._settle(rows, terms, given, confirmed)
+            if not rows:
+                continue
+            self._settle(rows, terms, one, confirmed)
+            draft = terms_draft(terms, units, known[key]) if key in known else ""
+            drafts += [f"Terms {key}: {draft}"] * bool(draft)
+        self.draft = "\n".join(drafts)
+        self.notes = [*drafts, *self.notes]
         self._drop_empty()
         self._balance()
 
@@ -107,6 +122,7 @@ class Ledger:
         self.notes += [
             f"{citation(terms)} Contract type: {terms['contract_kind']}. "
             f"{unsigned(terms)}",
+            _other_customers(lots, str(terms["customer_name"])),
             refuse_unbalanced(values, lots.names, self.units, confirmed),
         ]
         columns = {
@@ -307,6 +323,16 @@ def _followed(lots, books):
                 f"number/version of the terms of a workbook: {', '.join(books)}."
             )
     return lots.columns[FOLLOWS]
+
+
+def _other_customers(lots, named):
+    """Say whose lots follow terms that name another customer."""
+    others = sorted({*lots.columns.get(CUSTOMER, ())} - {named, ""})
+    if not (named and others):
+        return ""
+    told = ", ".join(others[:MOST_TOLD])
+    more = f" and {len(others) - MOST_TOLD:,} more" * (len(others) > MOST_TOLD)
+    return f"These terms name {named}; lots of {told}{more} follow them, too."
 
 
 def _worked_out(inputs, units, lots):

@@ -35,6 +35,11 @@ _AS_ENTERED = {
     "count": "#,##0",
     "$": "#,##0.00####_);(#,##0.00####)",
 }
+_SAID_ALREADY = re.compile(
+    r"Settlement (?!assay)|, agreed contract| \(0: none\)|, customer ore"
+    r"|customer (?:ore|lot) (?=\w)|customer (?=lot)",
+    re.IGNORECASE,
+)
 MOST_TOLD = 12
 """Estimates that a draft names."""
 COLUMNS = (
@@ -56,7 +61,7 @@ def symbol(currency):
 
 def on_paper(label):
     """A label on a paper, whose title says already what the word left out says."""
-    label = re.sub(r"Settlement (?!assay)|, agreed contract| \(0: none\)", "", label)
+    label = _SAID_ALREADY.sub("", label)
     return label[0].upper() + label[1:]
 
 
@@ -72,6 +77,23 @@ def number(unit, units, whole=False):
 def unit_of(unit, units):
     """A unit as papers for others write it: ounces are said to be troy."""
     return shown(unit, units).replace("oz", "troy oz")
+
+
+def draft_words(estimated, opening):
+    """Say which figures are estimates; empty where none is.
+
+    Parameters
+    ----------
+    estimated : list of str
+        Labels.
+    opening : str
+        The sentence before the list.
+    """
+    if not estimated:
+        return ""
+    more = len(estimated) - MOST_TOLD
+    told = ", ".join(estimated[:MOST_TOLD]) + (f" and {more} more" * (more > 0))
+    return f"{opening} These figures are estimates: {told}."
 
 
 class Page(Table):
@@ -109,12 +131,8 @@ class Page(Table):
         opening : str
             The sentence before the list.
         """
-        if not estimated:
-            return ""
-        more = len(estimated) - MOST_TOLD
-        told = ", ".join(estimated[:MOST_TOLD]) + (f" and {more} more" * (more > 0))
-        words = f"{opening} These figures are estimates: {told}."
-        self.rows.insert(1, ("sentence", words, {"bold": True}))
+        if words := draft_words(estimated, opening):
+            self.rows.insert(1, ("sentence", words, {"bold": True}))
         return words
 
     def bind(self, **constants):
@@ -137,17 +155,27 @@ class Page(Table):
         value = self.book[name]
         return (value[self.kind] if value.ndim else value).item()
 
-    def put(self, *names, entry=False):
-        """Enter inputs and lines with their values, in their own words."""
+    def put(self, *names, entry=False, note=None):
+        """Enter inputs and lines with their values, in their own words.
+
+        Parameters
+        ----------
+        *names : str
+        entry : bool
+            Whether the reader of the page may change them.
+        note : str, optional
+            Instead of their own.
+        """
         for name in names:
             row = INPUTS.get(name) or MODEL.lines[name]
             self.inputs |= {name} & set(INPUTS)
             kind = INPUTS[row.parameters[0]] if getattr(row, "entry", False) else row
             share = getattr(kind, "kind", "") == "share"
-            note = getattr(row, "description", "") or getattr(row, "note", "")
+            own = getattr(row, "description", "") or getattr(row, "note", "")
             bounds = row.within(self.units) if entry else ()
             unit = "share" if share else row.unit
-            self.given(name, row.label, self.found(name), unit, note, bounds)
+            told = own if note is None else note
+            self.given(name, row.label, self.found(name), unit, told, bounds)
 
     def put_positive(self, *names, unless=()):
         """Enter those above zero; the page's lines read the rest as zero."""

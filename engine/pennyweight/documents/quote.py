@@ -51,6 +51,8 @@ NEEDED = ("customer_name", "quote_valid_until", "gold_price")
 OWNERS = ("owner_ton_cost",)
 """Figures that are the customer's to enter."""
 LOT_CHARGE = ("set_up_charge", "assay_charge")
+MILL_MISSING = "______________________________"
+"""Where nobody entered who the mill is."""
 
 
 def make_quote(inputs, units, given=None):
@@ -122,14 +124,15 @@ class _Quote:
         self._net()
         self._closing()
         note = "Estimate for the lot below, before deposit and advances."
-        self.page.balance(3, "owner_net", says, note)
+        self.page.balance(4, "owner_net", says, note)
 
     def mark_draft(self, given):
         """Say on the page which of its figures are estimates; gives the words."""
         used = self.page.inputs - {*OWNERS}
-        if "contract_lot_charge" in self.page.values:
+        if self.value("contract_lot_charge") > 0:
             used |= {*LOT_CHARGE}
         estimated = [INPUTS[n].label for n in INPUTS if n in used and n not in given]
+        estimated = ["the mill's name"] * (not self.page.by) + estimated
         if self.on_cost and not cost_inputs() <= {*given}:
             estimated.append("the mill's cost")
         return self.page.mark_draft(estimated, "Draft, not an offer.")
@@ -139,9 +142,15 @@ class _Quote:
         page.sentence(f"For {self.value('customer_name')}", bold=True)
         page.sentence(citation(page.book), bold=True)
         page.sentence(
-            f"Valid until {self.value('quote_valid_until')}. Money is "
-            f"{self.value('currency')}. {units_in_words(self.units)} Change the yellow "
-            "cells to see the effect; the other cells are calculated."
+            f"The mill is {page.by or MILL_MISSING}; the owner is "
+            f"{self.value('customer_name')}. The offer is open until "
+            f"{self.value('quote_valid_until')}. Once signed, its terms and charges "
+            "apply to each lot of the owner's ore that the mill accepts, until both "
+            "sign others. Figures of your lot are estimates and bind nobody."
+        )
+        page.sentence(
+            f"Money is {self.value('currency')}. {units_in_words(self.units)} Change "
+            "the yellow cells to see the effect; the other cells are calculated."
         )
 
     def _lot(self):
@@ -170,15 +179,17 @@ class _Quote:
             )
         else:
             yield (
-                "The owner keeps title to the ore. Clean-up gold belongs to the "
-                f"{value('cleanup_owner')}, middlings to the "
-                f"{value('middlings_owner')}, tailings to the {value('tails_owner')}."
+                "The owner keeps title to the ore and to its bullion until it is sold"
+                + ", less the mill's share below" * (value("terms_share") > 0)
+                + f". Clean-up gold belongs to the {value('cleanup_owner')}, middlings "
+                f"to the {value('middlings_owner')}, tailings to the "
+                f"{value('tails_owner')}."
             )
         least = value("least_lot_tons")
         if value("terms_per_ton") > 0 and least > 0:
             yield (
                 f"Charges are per dry {TON[self.units]}, for at least {least:,g} "
-                f"{TON[self.units]}s."
+                f"dry {TON[self.units]}s per lot."
             )
         if self.on_cost:
             yield (

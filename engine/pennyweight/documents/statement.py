@@ -9,13 +9,13 @@ from ..model.run import run
 from ..trade import contracts, settlement
 from ..workbook.csv_file import csv_bytes
 from .account import ACCOUNT, printed, total
-from .page import Page, on_paper, ounce_as_grade, units_in_words
+from .page import Page, draft_words, on_paper, ounce_as_grade, units_in_words
 from .refusals import entry_place, refuse_stand_ins, refuse_unbalanced, refuse_unsettled
 from .terms import (
     citation,
     cost_inputs,
-    due_to_mill,
-    due_to_owner,
+    due,
+    due_day,
     refuse_other_terms,
     unsigned,
 )
@@ -76,6 +76,7 @@ BY_PRODUCTS = (
 )
 
 
+DRAFT = "Draft: enter the terms agreed, or the mark of the signed page."
 METAL = "Owner's metal"
 FINAL, PROVISIONAL = "Settlement statement", "Provisional statement"
 
@@ -115,11 +116,30 @@ def make_statement(inputs, units, confirmed="", given=None, provisional=False):
     note = refuse_unbalanced(values, names, units, confirmed)
     page = _Statement(values, units, note, provisional).page
     if given is not None and unsigned(values):
-        page.draft = page.mark_draft(
-            _estimated_terms(page, given),
-            "Draft: enter the terms agreed, or the mark of the signed page.",
-        )
+        page.draft = page.mark_draft(_estimated_terms(page, given), DRAFT)
     return page
+
+
+def terms_draft(values, units, given):
+    """Which terms of a table of lots are estimates; empty if all were entered.
+
+    Parameters
+    ----------
+    values : mapping
+        Of the workbook with the terms, by `run`.
+    units : {"us", "metric"}
+    given : collection of str
+        Inputs for which there is the user's figure.
+
+    Returns
+    -------
+    words : str
+    """
+    if not unsigned(values):
+        return ""
+    page = _Statement(values, units, "", False).page
+    # The table of lots has the deposit of each.
+    return draft_words(_estimated_terms(page, {*given, "deposit"}), DRAFT)
 
 
 def _estimated_terms(page, given):
@@ -171,8 +191,11 @@ class _Statement:
             f"{citation(values)} Contract type: {values['contract_kind']}. "
             f"{unsigned(values)}"
         )
+        first = "Weights and fineness are the mill's until the refiner has settled. "
         self.page.sentence(
-            f"Money is {values['currency']}. {units_in_words(self.units)}"
+            f"The mill is {self.page.by}. " * bool(self.page.by)
+            + first * (self.provisional and not self.buys)
+            + f"Money is {values['currency']}. {units_in_words(self.units)}"
         )
 
     def _lot(self):
@@ -183,13 +206,20 @@ class _Statement:
         self.page.lines("settle_tons")
         for name in MILLED:
             self._date(name)
-        self.page.put(*ASSAYED)
+        mill, *others = ASSAYED
+        self.page.put(mill)
+        for name in others:
+            # What zero means need not be said of an assay.
+            counts = name == "split_limit" or self.values[name] == 0
+            self.page.put(name, note=None if counts else "Same sample.")
         self.page.lines("settle_how")
         rule = f"settle_by_{self.values['umpire_rule']}"
         if self.how == MILL_ALONE:
             page.alias(rule, "settle_mill_assay")
         else:
-            page.model_line(rule, "" if self.how == UMPIRE else "Mean of both assays")
+            decided = self.how == UMPIRE
+            note = "" if decided else None
+            page.model_line(rule, "" if decided else "Mean of both assays", note)
         for _, name in RULES:
             page.alias(name, rule)
         page.bind(umpire_rule=str(self.values["umpire_rule"]))
@@ -259,7 +289,7 @@ class _Statement:
         page = self.page
         page.heading("Metal and charges")
         self._date("settle_price_day")
-        page.put("settle_price")
+        page.put("settle_price", note=f"{self.values['price_source']}.")
         if self.buys:
             self._ore_bought()
         else:
@@ -268,7 +298,8 @@ class _Statement:
         self._escalation()
         if self.how == UMPIRE:
             page.put("umpire_fee")
-            page.lines("settle_umpire_share", "settle_umpire_fee")
+            page.lines("settle_umpire_share")
+            page.model_line("settle_umpire_fee", note="")
         else:
             page.bind(settle_umpire_fee=0.0)
 
@@ -302,7 +333,8 @@ class _Statement:
             self._by_product(owner, payable, sold)
         page.bind(settle_ore_price=0.0)
         page.lines("settle_extras")
-        page.model_line("settle_metal", METAL, note="After the mill's share.")
+        note = "After the mill's share." if self.values["agreed_share"] > 0 else ""
+        page.model_line("settle_metal", METAL, note=note)
         page.lines("settle_shipment", note="")
 
     def _by_product(self, owner, payable, sold):
@@ -363,9 +395,10 @@ class _Statement:
         )
 
     def _due(self):
-        """When the balance is due, in words."""
+        """When the balance is due: its day where dates tell it, and in words."""
         to_owner = self.page.values["printed_net"] > 0
-        return (due_to_owner if to_owner else due_to_mill)(self.page.found)
+        day = due_day(self.page.found, to_owner)
+        return f"{day}, " * bool(day) + due(self.page.found, to_owner)
 
     def _late_interest(self):
         page = self.page

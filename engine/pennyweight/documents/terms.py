@@ -4,6 +4,7 @@ The mark is a checksum of every term. A signed quote shows it; once it is entere
 workbook, a statement or ledger under other terms is refused.
 """
 
+import datetime
 import hashlib
 import json
 import re
@@ -32,6 +33,12 @@ COMMON = (
     *("silver_price", "shipment_cost", "refiner_days", "prepared_by"),
 )
 PURCHASE = "Contract: ore purchase"
+BY_PRODUCTS = (
+    # name, whose, share paid for
+    ("Middlings", "middlings_owner", "middlings_payable"),
+    ("Tailings", "tails_owner", "tails_payable"),
+)
+OWNERS = ("cleanup_owner", *(owner for _, owner, _ in BY_PRODUCTS))
 AGREED = (
     *("agreed_per_ton", "agreed_per_hour", "agreed_share", "agreed_lot_charge"),
     *AGREED_RATES,
@@ -50,6 +57,8 @@ WORDS = (
 )
 """Inputs that stand on papers only, as words."""
 
+DATES = ("%Y-%m-%d", "%d %B %Y", "%B %d, %Y", "%d %b %Y")
+"""Dates that cannot be mistaken for another day."""
 MARK = re.compile("[0-9A-F]{4}-[0-9A-F]{4}")
 NOT_SIGNED = "NONE"
 """What stands in place of a mark while no terms are signed."""
@@ -169,14 +178,18 @@ def clauses(value, units, money):
     clause : str
     """
     buys = value("agreed_purchase") == "yes"
+    seen = "reports" if buys else "reports, the mill's log and the refiner's statement"
     yield (
         "Weighing and sampling: the lot is weighed on the mill's scale on arrival. "
         f"Samples are taken by {value('sampling_party')}: a part for each party, and a "
-        "sealed one for the umpire. The owner may see the weights, the laboratory's "
-        "reports" + ("." if buys else ", the mill's log and the refiner's statement.")
+        "sealed one for the umpire, kept until the balance is paid. The owner may see "
+        f"the weights and the laboratory's {seen}."
     )
     yield _assays(value, units, money)
-    yield f"Price: {value('price_source')}, on {value('price_day')}."
+    yield (
+        f"Price: {value('price_source')}, in {value('currency')}. Day or period: "
+        f"{value('price_day')}; if no price is published that day, the last one before."
+    )
     if buys:
         yield (
             "Ore price: the assay less the unit deduction, times the payable share, at "
@@ -187,7 +200,7 @@ def clauses(value, units, money):
     else:
         yield from _metal(value, money)
     yield from _account(value, buys)
-    if not buys:
+    if not buys and "owner" in {value(name) for name in OWNERS}:
         yield (
             "Products that belong to the owner are kept at the mill for "
             f"{value('storage_period')}; then they belong to the mill."
@@ -199,9 +212,25 @@ def clauses(value, units, money):
             f"{value('escalation_base'):g} when these terms were issued."
         )
     yield (
-        "Title and liability: the owner warrants title to the ore, its permits and "
-        "taxes. The mill owes ordinary care; the owner bears the risk of loss on the "
-        "way to the mill, and of ore that contains what was not declared."
+        "Title and liability: the owner warrants that the ore is the owner's to mill "
+        "or sell, and answers for its permits and taxes. The owner bears the risk of "
+        "loss on the way to the mill, and of what the ore contains undeclared. "
+        f"{_risk(buys)}"
+    )
+    yield (
+        "Disagreement: a party that disagrees with a statement says so in writing "
+        "before the balance is due; what is not disputed is paid on time. Law and "
+        "courts, as the parties agree: ______________________________"
+    )
+
+
+def _risk(buys):
+    """Who owns, and who bears a loss, from the mill's gate to the payment."""
+    if buys:
+        return "Title and risk pass to the mill once the lot is weighed and sampled."
+    return (
+        "From the scale to the refiner the mill owes ordinary care, and bears a loss "
+        "only where it failed in that."
     )
 
 
@@ -223,15 +252,21 @@ def _metal(value, money):
     charged = value("base_metal_charge")
     base = f", {money(charged)} per troy ounce of base metal" if charged else ""
     yield (
-        f"Refining: {value('gold_payable') * 100:g}% of the fine gold is paid for, "
-        f"less {value('insurance_rate') * 100:g}% for insurance and "
-        f"{money(value('refining_charge'))} per troy ounce{base}; and "
-        f"{value('silver_payable') * 100:g}% of the fine silver at "
-        f"{money(value('silver_price'))} per troy ounce. Weights and fineness are "
-        "those settled with the refiner. Each lot bears "
-        f"{money(value('shipment_cost'))} for its shipment, deducted from the owner's "
-        "metal."
+        f"Refining: {value('gold_payable') * 100:g}% of the fine gold in the bullion "
+        f"is paid for, less {value('insurance_rate') * 100:g}% of its value for "
+        f"insurance and {money(value('refining_charge'))} per troy ounce of it{base}; "
+        f"and {value('silver_payable') * 100:g}% of the fine silver at "
+        f"{money(value('silver_price'))} per troy ounce. These rates apply whatever "
+        "the refiner charges the mill. Weights and fineness are those settled with the "
+        f"refiner. Each lot bears {money(value('shipment_cost'))} for its shipment, "
+        "deducted from the owner's metal. Slag stays with the mill and is not paid for."
     )
+    for product, owner, payable in BY_PRODUCTS:
+        if value(owner) == "owner" and value(payable) > 0:
+            yield (
+                f"{product} are sold for the owner: {value(payable) * 100:g}% of their "
+                "gold, by weight and assay, is paid at the gold price."
+            )
     yield (
         "Gold balance: if the gold found differs from the gold fed by more than "
         f"{value('gap_band') * 100:g}%, nothing is paid until both parties have agreed "
@@ -242,31 +277,50 @@ def _metal(value, money):
 def _account(value, buys):
     """What is netted, and when it is paid."""
     metal, shipment = ("ore price", "") if buys else ("metal", "shipment, ")
+    escalation = "escalation, " if value("escalation_share") > 0 else ""
     yield (
-        f"Account: charges, penalties, {shipment}the owner's part of the umpire fee "
-        f"and advances are deducted from the owner's {metal}; the deposit is added. "
-        "Each line is in whole cents. Nothing else is rounded but the assay."
+        f"Account: charges, {escalation}penalties, {shipment}the owner's part of the "
+        f"umpire fee and advances are deducted from the owner's {metal}; the deposit "
+        "is added. Each line is in whole cents. Nothing else is rounded but the assay."
     )
     yield (
-        f"Payment: a balance due to the owner is paid {due_to_owner(value)}. A balance "
-        f"below zero is due to the mill, {due_to_mill(value)}. Late payment bears "
+        f"Payment: a balance due to the owner is paid {due(value, True)}. A balance "
+        f"below zero is due to the mill, {due(value, False)}. Late payment bears "
         f"simple interest of {value('late_rate') * 100:g}% per year of 365 days."
     )
-    yield (
-        "Provisional payment: before the final statement the mill pays "
-        f"{value('provisional_share') * 100:g}% of a balance due to the owner, on the "
-        "weights, assays and price known then. The final statement deducts it; the "
-        "owner pays back what exceeds the final balance."
-    )
+    if value("provisional_share") > 0:
+        yield (
+            "Provisional payment: the mill may make a provisional statement, on the "
+            "weights, assays and price known then, and with it pays "
+            f"{value('provisional_share') * 100:g}% of a balance due to the owner. The "
+            "final statement deducts it; the owner pays back what exceeds the final "
+            "balance."
+        )
 
 
-def due_to_owner(value):
-    """When a balance due to the owner is paid, in words."""
+def _payment(value, to_owner):
+    """Days to the payment of a balance, after what, and the input with its date."""
+    if not to_owner:
+        return "charge_days", "the statement", "settle_date"
     if value("agreed_purchase") == "yes":
-        return f"{value('purchase_days'):g} days after the last assay"
-    return f"{value('refiner_days'):g} days after milling"
+        return "purchase_days", "the last assay", "settle_assayed"
+    return "refiner_days", "milling", "settle_milled"
 
 
-def due_to_mill(value):
-    """When a balance due to the mill is paid, in words."""
-    return f"{value('charge_days'):g} days after the statement"
+def due(value, to_owner):
+    """When a balance is paid, in words."""
+    days, event, _ = _payment(value, to_owner)
+    return f"{value(days):g} days after {event}"
+
+
+def due_day(value, to_owner):
+    """The day on which a balance is due; empty where the date cannot be told."""
+    days, _, date = _payment(value, to_owner)
+    for form in DATES:
+        try:
+            start = datetime.datetime.strptime(value(date).strip(), form)
+            day = start + datetime.timedelta(days=value(days))
+        except (ValueError, OverflowError):
+            continue
+        return f"{day.day} {day:%B %Y}"
+    return ""
