@@ -1,5 +1,6 @@
 """A workbook for one job asks for, shows and prints what its answer rests on."""
 
+import re
 import zipfile
 
 import numpy as np
@@ -7,7 +8,8 @@ import openpyxl
 import pytest
 
 import pennyweight as pw
-from pennyweight.errors import CallError
+from pennyweight.documents.statement import make_statement
+from pennyweight.errors import CallError, WorkbookError
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.jobs import CLAIM, CONTRACT, EVERYTHING, HEADLINES, LOT, rests_on
 from pennyweight.model.run import run
@@ -51,6 +53,26 @@ def test_a_contract_is_not_asked_for_ore_in_the_ground_nor_tax():
     assert "settle_hours" not in pw.Plan(job=LOT).must_haves()
     assert "settle_hours" not in pw.Plan(contract_kind="by the hour").must_haves()
     assert "settle_melt_mass" in must_haves(LOT) and "wage" not in must_haves(LOT)
+
+
+@pytest.mark.parametrize("kind", INPUTS["contract_kind"].choices)
+def test_a_lot_is_asked_for_what_its_statement_needs_under_the_contract_type(kind):
+    """No more, and nothing that the statement then refuses to be without."""
+    plan = pw.Plan(job=LOT, contract_kind=kind)
+    asked = {*plan.must_haves()}
+    bullion = {"settle_melt_mass", "settle_fineness", "settle_tails_grade"}
+    assert asked & bullion == (set() if kind == "purchase" else bullion)
+    hours = kind in ("by the hour", "cost plus", "own mixture")
+    assert ("settle_hours" in asked) == hours and "customer_name" in asked
+    full = plan.change({name: INPUTS[name].example for name in asked})
+    page = make_statement(full.inputs, "us", "agreed", full.given)
+    assert page.values["printed_net"] == pytest.approx(
+        full.results["settle_net"], abs=0.01
+    )
+    for name in asked - {"customer_name"}:
+        lacking = {n: v for n, v in full.given.items() if n != name}
+        with pytest.raises(WorkbookError, match=re.escape(INPUTS[name].label)):
+            make_statement(full.inputs, "us", "agreed", lacking)
 
 
 @pytest.mark.parametrize("job", JOBS)

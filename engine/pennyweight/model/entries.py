@@ -15,7 +15,7 @@ import numpy as np
 
 from ..formulas import is_blank, is_number, is_text, joined
 from .inputs import INPUTS, Input
-from .jobs import rests_on
+from .jobs import LOT, rests_on, settled_on
 from .units import shown
 
 YOURS, ESTIMATE, MISSING = "yours", "estimate", "missing"
@@ -96,9 +96,14 @@ def conditions(entry: Input) -> list[tuple[str, str]]:
     """Choices under which an input is a must-have: (name of the choice, its value).
 
     In the jobs that are among them, in all where none is, and under any of the others.
+    A figure of a milled lot: under the contract types whose payment rests on it.
     """
     parts = filter(None, entry.required.split("|"))
-    return [tuple(part.split("=")) for part in parts if "=" in part]
+    found = [tuple(part.split("=")) for part in parts if "=" in part]
+    kinds = settled_on().get(entry.name, ()) if ("job", LOT) in found else ()
+    if len(kinds) < len(INPUTS["contract_kind"].choices):
+        found += [("contract_kind", kind) for kind in kinds]
+    return found
 
 
 def job_needs(name: str, job: str) -> bool:

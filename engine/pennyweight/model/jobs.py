@@ -2,8 +2,11 @@
 
 import functools
 
+import numpy as np
+
 from .inputs import INPUTS
 from .mill import MODEL
+from .run import run
 
 EVERYTHING, CLAIM, CONTRACT, LOT = "everything", "claim", "contract", "lot"
 HEADLINES = {
@@ -91,3 +94,37 @@ def rests_on(job):
     sections = {INPUTS[name].section for name in inputs} | {INPUTS["job"].section}
     texts = {n for n, e in INPUTS.items() if e.kind == "text" and e.section in sections}
     return frozenset(lines), frozenset(inputs | texts) - {"job"}
+
+
+SETTLED, BUYS = "Settlement lot", "agreed_purchase"
+
+
+@functools.cache
+def settled_on():
+    """Contract types under which the payment of a lot rests on each figure of it.
+
+    Found by moving each figure of the example alone. The gold balance is a condition
+    of payment unless the mill buys the ore.
+
+    Returns
+    -------
+    kinds : dict of str to tuple of str
+        By input of the section of the lot.
+    """
+    figures = [n for n, e in INPUTS.items() if e.section == SETTLED and e.numeric]
+    kinds, one = INPUTS["contract_kind"].choices, len(figures) + 1
+    moved = {n: np.full((len(kinds), one), INPUTS[n].example) for n in figures}
+    for at, name in enumerate(figures):
+        moved[name][:, at] *= 1.01
+    # Every penalty is due, so that what it rests on counts.
+    limits = {n: e.minimum for n, e in INPUTS.items() if n.startswith("allowed_")}
+    cases = {name: cells.ravel() for name, cells in moved.items()}
+    cases["contract_kind"] = np.repeat(kinds, one)
+    answers = ("settle_net", "settle_gap")
+    values = run({**limits, **cases}, wanted=(*answers, BUYS))
+    net, gap, bought = (values[n].reshape(len(kinds), one) for n in (*answers, BUYS))
+    rests = (net != net[:, -1:]) | (gap != gap[:, -1:]) & (bought != "yes")
+    return {
+        name: tuple(kind for kind, row in zip(kinds, rests, strict=True) if row[at])
+        for at, name in enumerate(figures)
+    }

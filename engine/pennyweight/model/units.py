@@ -80,8 +80,9 @@ _SHORTER = (
     ("/t/g/t", "/g"),
     ("1/oz/ton", "ton/oz"),
     ("1/g/t", "t/g"),
+    *((f"1/{time}", f"per {time}") for time in ("minute", "month", "year")),
 )
-"""A grade below the line, as people write it."""
+"""A grade below the line and a rate, as people write them."""
 _WORD = re.compile(r"[A-Za-z_]+")
 
 
@@ -94,6 +95,8 @@ def shown(unit, system):
     ('kWh/t', 'oz/ton')
     >>> shown("$/ton/grade", "us")  # money a ton for a unit of grade
     '$/oz'
+    >>> shown("1/year", "us")
+    'per year'
     """
     if unit in ("-", "share", "count", "check", "mixed"):
         return ""
