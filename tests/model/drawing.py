@@ -10,7 +10,14 @@ from pennyweight.model.units import convert
 EDGE = 0.06
 """Share of the inputs of an unusual set that lie at a bound, or anywhere between."""
 
-APART = {"gold_price_by_year": (0.7, 1.3), "start_year": (2020, 2020)}
+APART = {
+    "gold_price_by_year": (0.7, 1.3),
+    "start_year": (2020, 2020),
+    "inflation": (-0.01, 0.06),
+    "metal_rise": (-0.03, 0.03),
+    "wage_rise": (-0.03, 0.03),
+    "energy_rise": (-0.03, 0.03),
+}
 """Tables and inputs drawn apart from the others, and between what."""
 
 

@@ -8,6 +8,7 @@ import pytest
 from pennyweight.errors import BadValue
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.judgement import judge
+from pennyweight.model.mill import MODEL
 from pennyweight.model.run import run
 from pennyweight.model.switching_values import switching_values
 from pennyweight.trade import money
@@ -358,3 +359,49 @@ def test_months_and_tax_years_have_the_dates_of_the_calendar():
             assert date == at["month_date"][at["plan_year"] == year].max()
         assert [date.month for date in dates] == at["calendar_month"].tolist()
     assert not run({"start_year": 0})["month_date"].any()
+
+
+def test_nominal_flows_discounted_with_inflation_are_the_real_ones():
+    """Capehart, Turner and Kennedy, Guide to Energy Management, 4.14.
+
+    25,000 of today's money at the end of each of three years, escalation 25%, real
+    rate 4%: 69,377, by real flows at 4% or by escalated flows at 30%.
+    """
+    years = np.array([1, 2, 3])
+    level = 1 / money.discount_factor(0.25, years)
+    factor = MODEL.lines["discount_factor"].function(0.04, years, level)
+    assert round(np.sum(25_000 * money.discount_factor(0.04, years))) == 69_377
+    assert round(np.sum(25_000 * level * money.discount_factor(0.30, years))) == 69_377
+    assert round(np.sum(25_000 * level * factor)) == 69_377
+
+
+@pytest.mark.parametrize("inflation", [-0.02, 0.03, 0.12])
+def test_inflation_moves_only_what_is_agreed_in_money(inflation):
+    """Capital at the start, no tax, loan or waiting: value and rate stay."""
+    plain = {**PLAIN, "tax_rate": 0.0, "payment_timing": "start"}
+    real, nominal = run(plain), run({**plain, "inflation": inflation})
+    for name in ("net_present_value", "internal_rate", "owner_internal_rate"):
+        assert nominal[name].item() == pytest.approx(real[name].item(), rel=1e-9)
+    assert nominal["life_cash"].item() != pytest.approx(real["life_cash"].item())
+    taxed = {**plain, "tax_rate": 0.25}
+    worth = [run({**taxed, "inflation": i})["net_present_value"] for i in (0, 0.12)]
+    assert worth[1] < worth[0]  # depreciation is of money spent, not of its worth
+
+
+@pytest.mark.parametrize(
+    ("rise", "row"),
+    [
+        ("metal_rise", "gold_sales"),
+        ("metal_rise", "silver_sales"),
+        ("wage_rise", "cost_of_crew_paid"),
+        ("energy_rise", "cost_of_energy_paid"),
+        ("inflation", "cost_of_mining_paid"),
+        ("inflation", "sustaining_spent"),
+        ("inflation", "closure_paid"),
+    ],
+)
+def test_a_price_rises_month_by_month(rise, row):
+    flat, risen = run(), run({rise: 0.06})
+    years = np.arange(1, len(flat[row]) + 1).reshape(flat[row].shape) / 12
+    assert np.any(flat[row] > 0)
+    assert risen[row] == pytest.approx(flat[row] * 1.06**years, rel=1e-9)

@@ -119,7 +119,9 @@ def test_a_wrong_line_is_caught(case):
 
 def test_periods_of_different_lengths_are_caught():
     line = MODEL.lines["discount_factor"]
-    wrong = dataclasses.replace(line, parameters=("loan_interest", "discount_years"))
+    wrong = dataclasses.replace(
+        line, parameters=("loan_interest", *line.parameters[1:])
+    )
     assert "one unit of time" in measures(STRICT, "us").problem(wrong, (5,))
 
 

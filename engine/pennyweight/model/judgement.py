@@ -306,7 +306,8 @@ def reasons(values, results, units):
         f"operating margin is {_money(values, 'margin_per_ton')} per {ton}.",
         f"Net present value after tax is {_money(values, 'net_present_value', 0)} at "
         f"a real discount rate of {rate:.4g}% per year. "
-        f"The gold price is {values['gold_price_basis'].item()}.",
+        f"The gold price is {values['gold_price_basis'].item()}; money is "
+        f"{values['money_basis'].item()}.",
         f"Peak funding is {_money(values, 'peak_funding', 0)}, in "
         f"{_month(values, month)}. {_payback(values, results)}",
         f"The bottleneck is the {values['bottleneck'].item()}, at "

@@ -86,8 +86,8 @@ def sentences(units):
         f"and costs {{cost_per_ton:$2}} to produce: a margin of "
         f"{{margin_per_ton:$2}} per {ton}.",
         "The whole plan is worth {net_present_value:$} today, after tax, at "
-        "{discount_rate:%} per year, real. The gold price is {gold_price_basis}. It "
-        "needs {peak_funding:$} of the owner's money.",
+        "{discount_rate:%} per year, real. The gold price is {gold_price_basis}; money "
+        "is {money_basis}. It needs {peak_funding:$} of the owner's money.",
         f"The bottleneck is the {{bottleneck}}: {{feed_rate:2}} {ton}s per hour.",
         "{own_figures:0} figures are your own, {estimated_figures:0} are estimates, "
         "{missing_figures:0} are missing; {checks_flag}. {answer_list}",

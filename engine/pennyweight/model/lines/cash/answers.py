@@ -21,6 +21,8 @@ DOES_NOT_PAY = "does not pay"
 UNBALANCED = "not yet: gold found and gold fed differ by more than the tolerance"
 MILL_PAID = "pays the mill"
 MILL_UNPAID = "does not pay the mill"
+REAL = "real, at prices of the start"
+NOMINAL = "nominal, at prices of each month"
 DISAGREE = "not yet: measurements disagree, see the sheet Checks"
 
 
@@ -65,6 +67,12 @@ def net_present_value(discounted_after_tax):
 def net_present_value_before_tax(discounted_before_tax):
     """Before any loan."""
     return np.sum(discounted_before_tax, axis=0)
+
+
+@worth.line("Money of the cash flow")
+def money_basis(inflation):
+    """Present values are at prices of the start in both."""
+    return np.where(inflation == 0, REAL, NOMINAL)
 
 
 @worth.line("Internal rate of return (IRR) after tax", "1/year")

@@ -21,29 +21,34 @@ def operating_margin(net_return, operating_cost):
 
 @spending.monthly("Capital expenditure", "$", total=True)
 def capital_spent(building, capital, build_months):
-    """Equal parts over the construction months."""
+    """Equal parts over the construction months, as quoted."""
     return building * capital / np.maximum(build_months, 1)
 
 
 @spending.monthly("Sustaining capital", "$", total=True)
 def sustaining_spent(
-    working, equipment_value, sustaining_rate, season_months, capital_cost_factor
+    working,
+    equipment_value,
+    sustaining_rate,
+    season_months,
+    capital_cost_factor,
+    price_level,
 ):
     """Yearly amount spread over the working months."""
     yearly = equipment_value * capital_cost_factor * sustaining_rate
-    return working * yearly / season_months
+    return working * yearly / season_months * price_level
 
 
 @spending.monthly("Salvage received", "$", total=True)
-def salvage_received(ending, salvage):
+def salvage_received(ending, salvage, price_level):
     """When the work ends."""
-    return ending * salvage
+    return ending * salvage * price_level
 
 
 @spending.monthly("Closure cost", "$", total=True)
-def closure_paid(ending, closure_cost):
+def closure_paid(ending, closure_cost, price_level):
     """When the work ends."""
-    return ending * closure_cost
+    return ending * closure_cost * price_level
 
 
 @spending.monthly("Reclamation bond held", "$")
@@ -92,9 +97,10 @@ waiting.total(
 
 
 @waiting.monthly("Inventory of balls, parts and fuel", "$")
-def closing_stores(opening_stores, open_for_work, ending, stores):
+def closing_stores(opening_stores, open_for_work, ending, stores, price_level):
     """Bought when the work begins, used up when it ends."""
-    return np.maximum(opening_stores, open_for_work * stores) * (1 - ending)
+    bought = open_for_work * stores * price_level
+    return np.maximum(opening_stores, bought) * (1 - ending)
 
 
 @waiting.monthly("Increase in working capital and bond", "$", total=True)
@@ -184,16 +190,10 @@ def closing_cash(opening_cash, cash_after_tax):
     return opening_cash + cash_after_tax
 
 
-@flows.monthly("Discounting time", "year")
-def discount_years(month, payment_timing, months_per_year):
-    """From the start of month 1 to the cash flows of the month."""
-    return money.periods_to_discount(month, payment_timing) / months_per_year
-
-
 @flows.monthly("Discount factor")
-def discount_factor(discount_rate, discount_years):
-    """Present value of 1 $ in this month."""
-    return money.discount_factor(discount_rate, discount_years)
+def discount_factor(discount_rate, discount_years, price_level):
+    """Present value of 1 $ in this month, at prices of the start."""
+    return money.discount_factor(discount_rate, discount_years) / price_level
 
 
 @flows.monthly("Discounted cash flow before tax", "$", total=True)

@@ -44,17 +44,17 @@ def last_discounted(plan_months, month, closing_discounted):
 
 
 @workings.line("Money in, discounted at the IRR", "$")
-def inflows_at_rate(crossings, last_middle, cash_after_tax, discount_years):
+def inflows_at_rate(crossings, last_middle, real_cash, discount_years):
     """Zero without an IRR."""
-    flows = cash_after_tax * (cash_after_tax > 0)
+    flows = real_cash * (real_cash > 0)
     value = money.present_value_at(last_middle, flows, discount_years)
     return np.where(crossings == 1, value, 0)
 
 
 @workings.line("Money out, discounted at the IRR", "$")
-def outflows_at_rate(crossings, last_middle, cash_after_tax, discount_years):
+def outflows_at_rate(crossings, last_middle, real_cash, discount_years):
     """Zero without an IRR."""
-    flows = -cash_after_tax * (cash_after_tax < 0)
+    flows = -real_cash * (real_cash < 0)
     value = money.present_value_at(last_middle, flows, discount_years)
     return np.where(crossings == 1, value, 0)
 

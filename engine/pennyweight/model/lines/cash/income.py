@@ -40,9 +40,9 @@ def price_share_in_month(year, plan_year, price_share_used):
 
 
 @income.monthly("Gold price of the month", "$/oz")
-def gold_price_in_month(gold_price, price_share_in_month):
-    """Gold price times the share."""
-    return gold_price * price_share_in_month
+def gold_price_in_month(gold_price, price_share_in_month, metal_level):
+    """Gold price times the share and the price level."""
+    return gold_price * price_share_in_month * metal_level
 
 
 @income.monthly("Gold sales", "$", total=True)
@@ -58,9 +58,9 @@ def gold_unpaid(gold_sold, gold_price_in_month, bullion_payable):
 
 
 @income.monthly("Silver sales", "$", total=True)
-def silver_sales(gold_sold, silver_credit):
+def silver_sales(gold_sold, silver_credit, metal_level):
     """Payable silver in bullion."""
-    return gold_sold * silver_credit
+    return gold_sold * silver_credit * metal_level
 
 
 income.monthly(
@@ -73,15 +73,15 @@ income.monthly(
 
 
 @income.monthly("Refining charges", "$", total=True)
-def refining_paid(gold_sold, refining_used):
+def refining_paid(gold_sold, refining_used, price_level):
     """Deducted by the refiner."""
-    return gold_sold * refining_used
+    return gold_sold * refining_used * price_level
 
 
 @income.monthly("Shipment cost", "$", total=True)
-def shipments_paid(working, shipments_per_month, shipment_cost):
+def shipments_paid(working, shipments_per_month, shipment_cost, price_level):
     """Freight, melt and assay fees."""
-    return working * shipments_per_month * shipment_cost
+    return working * shipments_per_month * shipment_cost * price_level
 
 
 @income.monthly("Tailings sales", "$", total=True)

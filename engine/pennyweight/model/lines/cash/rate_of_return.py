@@ -16,13 +16,14 @@ from ...line import Section
 
 PARTNERS = {letter: f"partner {letter}" for letter in PARTNER.values}
 WHICH = ("after tax", "before tax", "owner", *PARTNERS.values())
+AT_START = Section("Cash flow", "Net cash flow at prices of the start")
 FOUND = {words: Section("Rate of return", f"IRR, {words}") for words in WHICH}
 WORKINGS = {
     (step, words): Section("Rate of return", f"{step}, {words}")
     for words in WHICH
     for step in ("Trial rates", "Bisection")
 }
-SHARED = ("trial_rate", "discount_years")
+SHARED = ("trial_rate", "discount_years", "price_level")
 """What both rates read under the same name."""
 
 
@@ -69,11 +70,16 @@ def enter(ending, words, cash_row):
 
         return decorate
 
+    @line(AT_START, f"At prices of the start, {words}", "$", "month")
+    def real_cash(cash, price_level):
+        """Without inflation, so that the rate is real."""
+        return cash / price_level
+
     @line(tried, f"Present value at the trial rate, {words}", "$", "trial_rate")
-    def closing_trial(trial_rate, lowest_rate, cash, discount_years):
+    def closing_trial(trial_rate, lowest_rate, real_cash, discount_years):
         """Of all net cash flow, at the rate beside or the lowest one that counts."""
         rate = np.maximum(trial_rate, lowest_rate)
-        return money.present_value_at(rate, cash, discount_years)
+        return money.present_value_at(rate, real_cash, discount_years)
 
     @line(tried, f"Sign change, {words}", "count", "trial_rate")
     def crossing(opening_trial, closing_trial):
@@ -86,14 +92,14 @@ def enter(ending, words, cash_row):
         return np.sum(crossing, axis=0)
 
     @line(found, f"Total outflows, {words}", "$")
-    def outlay(cash):
+    def outlay(real_cash):
         """Sum of the months with negative net cash flow."""
-        return -np.sum((cash < 0) * cash, axis=0)
+        return -np.sum((real_cash < 0) * real_cash, axis=0)
 
     @line(found, f"Total inflows, {words}", "$")
-    def receipts(cash):
+    def receipts(real_cash):
         """Sum of the months with positive net cash flow."""
-        return np.sum((cash > 0) * cash, axis=0)
+        return np.sum((real_cash > 0) * real_cash, axis=0)
 
     @line(found, f"Lowest trial rate, {words}", "1/year")
     def lowest_rate(trial_rate, outlay, receipts):
@@ -106,9 +112,9 @@ def enter(ending, words, cash_row):
         return np.max(trial_rate, axis=0)
 
     @line(found, f"Present value at the lowest trial rate, {words}", "$")
-    def lowest_value(lowest_rate, cash, discount_years):
+    def lowest_value(lowest_rate, real_cash, discount_years):
         """Its sign decides which half of the bracket is kept."""
-        return money.present_value_at(lowest_rate, cash, discount_years)
+        return money.present_value_at(lowest_rate, real_cash, discount_years)
 
     @line(found, f"Present value at the highest trial rate, {words}", "$")
     def highest_value(highest_rate, trial_rate, closing_trial):
@@ -126,10 +132,10 @@ def enter(ending, words, cash_row):
         return money.no_rate_reason(outlay, receipts, rate_beyond)
 
     @line(halved, f"Present value at the midpoint, {words}", "$", "halving")
-    def middle_value(opening_low, opening_high, cash, discount_years):
+    def middle_value(opening_low, opening_high, real_cash, discount_years):
         """At the midpoint of the previous bracket."""
         middle = money.halfway(opening_low, opening_high)
-        return money.present_value_at(middle, cash, discount_years)
+        return money.present_value_at(middle, real_cash, discount_years)
 
     @line(
         halved,

@@ -3,9 +3,11 @@
 import numpy as np
 
 from ....formulas import month_start
+from ....trade import money
 from ...line import Section
 
 calendar = Section("Cash flow", "Calendar")
+levels = Section("Cash flow", "Price levels")
 ore = Section("Cash flow", "Ore and gold")
 
 
@@ -85,6 +87,36 @@ def output_share(working, opening_worked, ramp_start, ramp_months):
     """Rises in even steps during ramp-up."""
     share = ramp_start + (1 - ramp_start) * opening_worked / ramp_months
     return working * np.minimum(share, 1)
+
+
+@levels.monthly("Discounting time", "year")
+def discount_years(month, payment_timing, months_per_year):
+    """From the start of month 1 to the cash flows of the month."""
+    return money.periods_to_discount(month, payment_timing) / months_per_year
+
+
+@levels.monthly("General price level")
+def price_level(inflation, discount_years):
+    """Of the start: 1; rises by inflation."""
+    return 1 / money.discount_factor(inflation, discount_years)
+
+
+def risen(price_level, rise, discount_years):
+    """Rises by more than inflation, or by less."""
+    return price_level / money.discount_factor(rise, discount_years)
+
+
+for name, label, rise in (
+    ("metal_level", "Metal price level", "metal_rise"),
+    ("wage_level", "Wage level", "wage_rise"),
+    ("energy_level", "Energy price level", "energy_rise"),
+):
+    levels.monthly(
+        label,
+        name=name,
+        reads=("price_level", rise, "discount_years"),
+        note="Of the start: 1; rises by inflation and the rise above it.",
+    )(risen)
 
 
 @ore.monthly("Ore milled", "ton", total=True)

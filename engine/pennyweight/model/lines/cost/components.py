@@ -58,9 +58,9 @@ def month_for_ton(rate, months_per_year, tons_per_year):
     return rate * months_per_year / tons_per_year
 
 
-def paid_by(rate, driver):
-    """Rate times what it is paid for."""
-    return rate * driver
+def paid_by(rate, driver, level):
+    """Rate times what it is paid for, at the price level of the month."""
+    return rate * driver * level
 
 
 BASES = {
@@ -90,7 +90,7 @@ def scaled(function):
     return rate
 
 
-def component(label, stage, basis):
+def component(label, stage, basis, level="price_level"):
     """Enter the decorated function as a component of the operating cost.
 
     Parameters
@@ -100,6 +100,8 @@ def component(label, stage, basis):
         Who causes it: the mine up to the mill's gate, the mill, or the site.
     basis : {"ton", "hour", "staffed hour", "working month", "open month", "month"}
         What it is paid by.
+    level : {"price_level", "wage_level", "energy_level"}
+        What its price follows.
     """
     unit, to_ton, driver = BASES[basis]
 
@@ -124,7 +126,7 @@ def component(label, stage, basis):
             label,
             "$",
             name=f"{name}_paid",
-            reads=(name, driver),
+            reads=(name, driver, level),
             total=True,
             note=f"Paid per {basis}.",
         )(paid_by)
@@ -145,13 +147,13 @@ def cost_of_haulage(haulage_cost, wet_per_dry):
     return haulage_cost * wet_per_dry
 
 
-@component("Crew", "mill", "staffed hour")
+@component("Crew", "mill", "staffed hour", "wage_level")
 def cost_of_crew(crew, wage, burden, overtime_factor):
     """All staffed hours, with or without feed; overtime included."""
     return crew * wage * (1 + burden) * overtime_factor
 
 
-@component("Energy", "mill", "ton")
+@component("Energy", "mill", "ton", "energy_level")
 def cost_of_energy(
     energy_source,
     energy_bill,
@@ -252,13 +254,13 @@ def cost_of_reclamation(reclamation_cost):
     return reclamation_cost
 
 
-@component("Clean-up and melting", "mill", "working month")
+@component("Clean-up and melting", "mill", "working month", "wage_level")
 def cost_of_cleanup(cleanup_hours, wage, burden):
     """Person-hours outside the milling hours."""
     return cleanup_hours * wage * (1 + burden)
 
 
-@component("Demand charge", "mill", "working month")
+@component("Demand charge", "mill", "working month", "energy_level")
 def cost_of_demand(power_source, power_demand, demand_charge, energy_source):
     """Grid power only; zero if the energy bill is entered."""
     charge = np.where(power_source == "grid", power_demand * demand_charge, 0)
