@@ -94,3 +94,42 @@ SPLIT_SOURCE = "refinery's terms, ophirrefinery.com, Assaying; computed"
 # steps of the grade, g/t.
 STEPS = {20: 0.91, 30: 0.92, 40: 0.93, 60: 0.94, 70: 0.95, 80: 0.96}
 STEPS_SOURCE = "gold concentrate contract, SEC 1493893, exhibit 10.13, article 5.2"
+
+# Mines of New Zealand, Appendix to the Journals of the House of Representatives, 1893,
+# session I, C.-3, p. 65, read: a year's bullion and what was deducted from it.
+NEW_ZEALAND = {
+    "bullion": (4720, 7, 8),  # pounds, shillings, pence
+    "deducted": ((3928, 15, 1), (162, 8, 7), (750, 3, 11), (231, 6, 7)),
+    "total": (5072, 14, 2),
+    "loss": (352, 6, 6),
+    "tons": 384,
+    "crushing": (484, 2, 11),
+    "crushing_per_ton": (1, 5, 3),
+    "treatment": (1253, 13, 1),
+    "treatment_per_ton": (3, 5, 3),
+}
+NEW_ZEALAND_SOURCE = (
+    "Appendix to the Journals of the House of Representatives, New Zealand, 1893, "
+    "C.-3, p. 65"
+)
+
+# A custom mill of Nevada: 202 tons at $6, 34 Nev. 455 (1912), p. 458, read. The tons
+# have a fraction in the scan that the amount does not bear out.
+CUSTOM_MILL = {"tons": 202.0, "charge": 6.0, "paid": 1212.0}
+CUSTOM_MILL_SOURCE = "custom mill's charge, 34 Nev. 455 (1912), p. 458"
+
+# Late payment by a year of 365 days, worked examples of two calculators, read:
+# calculatorlib.com, interest on late payment; tools.gera.services, late payment.
+LATE_365 = (
+    {"amount": 1000.0, "rate": 0.08, "days": 30, "interest": 6.58, "places": 2},
+    {"amount": 12_000.0, "rate": 0.13, "days": 1, "interest": 4.27, "places": 2},
+)
+LATE_365_SOURCE = "worked examples, calculatorlib.com and tools.gera.services"
+
+# Clause For Gold Bullion, lawinsider.com, read: the sum of the prices reported, divided
+# by the number of days for which prices were reported. The prices are ours.
+PERIOD = {
+    "prices": (("2026-07-01", 3400.0), ("2026-07-02", 3410.0), ("2026-07-06", 3450.0)),
+    "period": "2026-07-01:2026-07-07",
+    "average": 3420.0,
+}

@@ -5,8 +5,10 @@ import math
 import numpy as np
 import pytest
 
+from pennyweight.documents.prices import price_of
+from pennyweight.model import units
 from pennyweight.model.lines.settlement.money import settle_late_interest
-from pennyweight.trade import assay_exchange, bullion, contracts, purchase
+from pennyweight.trade import assay_exchange, bullion, contracts, purchase, settlement
 
 from ..evidence import evidence
 from ..published import settlements as known
@@ -50,6 +52,43 @@ def test_late_interest_is_simple():
     compound = other["amount"] * (grown - 1)
     assert compound == pytest.approx(other["interest"], abs=0.005)
     assert simple == pytest.approx(18.75, abs=1e-9)
+
+
+@pytest.mark.parametrize("case", known.LATE_365)
+def test_late_interest_by_a_year_of_365_days(case):
+    year = int(units.constants("us")["interest_days"])
+    per_day = settle_late_interest(case["amount"], case["rate"], year)
+    assert round(per_day * case["days"], case["places"]) == case["interest"]
+
+
+def pounds(amount):
+    whole, shillings, pence = amount
+    return whole + shillings / 20 + pence / 240
+
+
+@evidence("net_to_owner", "read", known.NEW_ZEALAND_SOURCE)
+def test_what_a_mine_netted_and_what_it_cost_per_ton():
+    case = known.NEW_ZEALAND
+    deducted = math.fsum(map(pounds, case["deducted"]))
+    assert deducted == pytest.approx(pounds(case["total"]), abs=1e-9)
+    net = settlement.net_to_owner(pounds(case["bullion"]), deducted, 0, 0)
+    assert net == pytest.approx(-pounds(case["loss"]), abs=1e-9)
+    for cost in ("crushing", "treatment"):
+        per_ton = pounds(case[f"{cost}_per_ton"])
+        assert pounds(case[cost]) / case["tons"] == pytest.approx(per_ton, abs=1 / 240)
+
+
+@evidence("milling_charge", "read", known.CUSTOM_MILL_SOURCE)
+def test_the_charge_of_a_custom_mill():
+    case = known.CUSTOM_MILL
+    assert contracts.milling_charge(case["tons"], 0, 0, case["charge"]) == case["paid"]
+
+
+def test_a_period_is_averaged_over_the_days_that_have_a_price():
+    case = known.PERIOD
+    told = [(day, str(price)) for day, price in case["prices"]]
+    rows = list(enumerate([("date", "price"), *told], 1))
+    assert price_of(rows, case["period"])[0] == case["average"]
 
 
 @evidence("penalty", "read", known.ARSENIC_SOURCE)

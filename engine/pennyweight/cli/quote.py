@@ -52,6 +52,7 @@ def quote(
         typer.echo(f"Written: {plan.quote(output, force)}")
         if draft := plan.quote_draft():
             typer.echo(f"Warning: {draft}", err=True)
+        _say_margin(plan)
         return
     prices = plan.charges(margin, lots, output, force)
     if json:
@@ -60,6 +61,32 @@ def quote(
         _show(prices)
     if output:
         typer.echo(f"Written: {output}", err=json)
+
+
+MARGINS = (
+    ("season_mill_margin", "every hour of the season sold"),
+    ("season_margin_booked", "the booked season bearing all fixed cost"),
+    ("season_margin_left", "the booked season bearing capital, too"),
+)
+"""Margins of a season by what is counted, from the highest to the lowest."""
+
+
+def _say_margin(plan):
+    """Tell the mill, and nobody else, what it earns or loses by the quote."""
+    row = plan.contracts.loc[plan.inputs["contract_kind"]]
+    lots = plan.inputs["season_lots"]
+    each = [(row[name] / lots, words) for name, words in MARGINS]
+    told = ", ".join(f"{plan.money(amount)} with {words}" for amount, words in each)
+    typer.echo(f"For the mill only, margin of a lot: {told}.", err=True)
+    if missing := plan.must_haves():
+        count = f"{len(missing)} figures are" if len(missing) > 1 else "a figure is"
+        typer.echo(
+            f"Warning: the mill's cost is an estimate: {count} missing.", err=True
+        )
+    if plan.results["season_load"] > 1:
+        typer.echo("Warning: the booked lots need more than the season.", err=True)
+    if losses := [words for amount, words in each if amount < 0]:
+        typer.echo(f"Warning: the mill loses money with {losses[0]}.", err=True)
 
 
 def _plain(prices):
