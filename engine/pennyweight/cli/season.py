@@ -184,9 +184,7 @@ def _show(found, plan):
     for name, money in found.rules.items():
         told = plan.text("net_present_value", money)
         less = plan.text("net_present_value", found.contribution - money)
-        as_good = round(found.contribution - money) == 0
-        held = "as much as this plan" if as_good else f"{less} less than this plan"
-        screen.print(f"  {name}: {told}; {held}")
+        screen.print(f"  {name}: {told}; {less} less than this plan")
 
 
 def _day(date):

@@ -88,10 +88,7 @@ def find(name: str) -> Callable:
     functions = catalogue()
     if name in functions:
         return functions[name]
-    raise CallError(
-        f"There is no function named {name}.{nearest(name, functions)} "
-        "'pennyweight functions' lists them."
-    )
+    raise CallError(f"There is no function named {name}.{nearest(name, functions)}")
 
 
 def search(words: str) -> dict[str, Callable]:

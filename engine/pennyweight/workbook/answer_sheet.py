@@ -103,7 +103,8 @@ def _large_figures(book, sheet, formats, row):
     for column, name in enumerate(LARGE, 1):
         line = MODEL.lines[name]
         unit = shown(line.unit, book.units)
-        label = worded(f"{line.label}, {unit}" if unit else line.label, book.units)
+        told = unit and not line.label.endswith(unit)
+        label = worded(f"{line.label}, {unit}" if told else line.label, book.units)
         head = formats(text_wrap=True, align="center", font_size=9, valign="bottom")
         sheet.write_string(row, column, label, head)
         number = number_format(line.unit, book.units)

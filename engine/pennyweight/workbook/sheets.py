@@ -52,6 +52,7 @@ REGISTRY = {
             lines=False,
             tab="#E2B84B",
             pages=1,
+            portrait=True,
         ),
         Sheet(
             "Answer",

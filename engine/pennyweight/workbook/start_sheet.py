@@ -31,8 +31,8 @@ from .style import (
 from .words import PURPOSES
 
 ENTERED, USED, STATE, GAP, ANSWER, FIGURE, FIGURE_UNIT = 1, 3, 4, 5, 6, 7, 8
-START_ROWS = 76
-"""Rows that print on the page."""
+LINKS = 8
+"""Rows from the last must-have to the first link to a sheet."""
 WIDTHS = (36, 13, 11, 13, 15, 2, 36, 16, 12)
 HEADS = {
     LABEL: "Your figures",
@@ -83,6 +83,12 @@ def write_start(book, sheet, formats):
     )
     sheet.write_formula(last + 1, LABEL, note, formats.note(), text)
     _contents(sheet, formats, last + 3, book.inputs["job"])
+
+
+def last_printed_row(job):
+    """Row of the last link to a sheet."""
+    places = [place for place in layout().entered.values() if place.sheet == START]
+    return max(place.row for place in places) + LINKS + len(shown_sheets(job)) - 2
 
 
 def _contents(sheet, formats, row, job):

@@ -43,7 +43,7 @@ from .risk_sheet.layout import LAST_COLUMN, placed
 from .risk_sheet.sheet import hide_rows, write_risk_sheet
 from .sheet_names import title_of
 from .sheets import REGISTRY
-from .start_sheet import FIGURE_UNIT, START_ROWS, write_start
+from .start_sheet import FIGURE_UNIT, last_printed_row, write_start
 from .style import ACCENT, BAD, GOOD, WIDTHS, Formats
 
 CREATED = datetime.datetime(2026, 1, 1)
@@ -326,12 +326,12 @@ def _last_printed(entry, book):
     if name == "Inputs":
         return _end_of(name, TABLES) - 1, HIGH
     if name == START:
-        return START_ROWS, FIGURE_UNIT
+        return last_printed_row(book.inputs["job"]), FIGURE_UNIT
     if name == "Answer":
         return ANSWER_ROWS, COLUMNS - 1
     if name == "Cash flow":
         months = min(FIRST + last_month(book), last_column(name))
-        return layout().rows[name] - 1, months
+        return _end_of(name, "Loan and owner's cash flow"), months
     if name == "Risk":
         return placed(book.units)[0]["histogram"].title - 1, LAST_COLUMN
     if entry.printed_to:
@@ -352,9 +352,9 @@ def _charted_months(book):
 
 
 def _print_cash_flow(sheet, book):
-    """As many pages as the months of the work need."""
+    """As many pages as the months of the work need; without workings below."""
     sheet.repeat_columns(LABEL)
-    sheet.fit_to_pages(math.ceil(last_month(book) / MONTHS_ON_A_PAGE), 1)
+    sheet.fit_to_pages(math.ceil(last_month(book) / MONTHS_ON_A_PAGE), 2)
     sheet.freeze_panes(HEAD + 1, 1)
 
 
