@@ -86,6 +86,15 @@ class OutsideRange(UserWarning):
     """A value outside the range in which the equation was shown to hold."""
 
 
+def unreadable(path: object, error: OSError) -> str:
+    """Why a file cannot be read, as a message."""
+    if isinstance(error, FileNotFoundError):
+        return f"There is no file {path}."
+    if isinstance(error, IsADirectoryError):
+        return f"{path} is a folder. Name a file."
+    return f"Cannot read {path}: {error.strerror}."
+
+
 def nearest(words: str, known: Iterable[str]) -> str:
     """What was perhaps meant by words that are not known, as the end of a message.
 
@@ -104,8 +113,9 @@ def nearest(words: str, known: Iterable[str]) -> str:
     >>> nearest("gold_prise", ["gold_price", "wage"])
     ' Did you mean gold_price?'
     """
-    near = difflib.get_close_matches(words, list(known), 1)
-    return f" Did you mean {near[0]}?" if near else ""
+    folded = {word.casefold(): word for word in known}
+    near = difflib.get_close_matches(words.casefold(), list(folded), 1)
+    return f" Did you mean {folded[near[0]]}?" if near else ""
 
 
 def plain(text: object) -> str:

@@ -5,6 +5,7 @@ import json
 import pytest
 
 import pennyweight as pw
+from pennyweight.cli.judge import show_judgement
 from pennyweight.model.inputs import INPUTS
 from tests.books import book_at
 from tests.commands import pennyweight, process
@@ -57,6 +58,13 @@ def test_judge_says_it_in_words(folder):
     )
     places = [done.stdout.index(words) for words in in_order]
     assert places == sorted(places)
+
+
+def test_judge_names_the_entry_that_cannot_be_used(capsys):
+    example, narrow = pw.example(), {"dilution": (0.05, 0.1)}
+    show_judgement(pw.Plan(example.given, units=example.units, ranges=narrow))
+    shown = " ".join(capsys.readouterr().out.split())
+    assert "Dilution (waste/ore): the low is 5%, the figure 12%, the high 10%." in shown
 
 
 def refuse_constants(name):
@@ -116,6 +124,7 @@ def test_a_process_ends_with_the_code_and_says_why_on_its_error_stream(tmp_path)
         (("new", "book.ods"), ".xlsx"),
         (("renew", "book.xlsx", "-o", "copy.txt"), ".xlsx"),
         (("functions", "bond_enrgy"), "Did you mean bond_energy?"),
+        (("functions", "-o", "copy.xlsx"), "--add-to"),
     ],
 )
 def test_wrong_calls_end_with_2(folder, arguments, words):

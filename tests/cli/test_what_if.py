@@ -76,6 +76,8 @@ def test_a_table_of_cases_is_read_by_names_and_labels():
         (",a\ngold_price,nan\n", BadValue, "NaN is out of range"),
         (",a\ngold_price,cheap\n", BadValue, r"line 2, case a\): 'cheap'"),
         (",a\n\nhead_grade,-1\n", BadValue, r"line 3, case a\): -1 oz/ton is out"),
+        (',a\ngold_price,"3,000"\n', BadValue, "Write it without commas: 3000"),
+        (",a\nLiner price,2\n", CallError, "Did you mean Mill liner price"),
         (",a\ngold_price,30%\n", BadValue, "is not a number"),
         (",a\nmill_kind,rod mill\n", BadValue, "not one of the choices"),
     ],
@@ -142,7 +144,7 @@ def test_a_table_that_cannot_be_read(book, tmp_path, capsys):
     (tmp_path / "bad.csv").write_bytes(b",a\ngold_price,\xff\n")
     assert call("cases", book, tmp_path / "bad.csv") == 2
     said = capsys.readouterr().err
-    assert "cannot be read" in said and "again as CSV UTF-8" in said
+    assert "There is no file" in said and "again as CSV UTF-8" in said
 
 
 def test_break_even_is_where_the_result_is_that(book, capsys):

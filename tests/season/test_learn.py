@@ -185,11 +185,12 @@ MONTH = {"period": "2026-05", "tons": 270, "hours": 158, "gold": 48}
 @pytest.mark.parametrize(
     ("more", "words"),
     [
-        ({"gold": -1}, "out of range"),
+        ({"gold": -1}, "-1 oz is out of range. Enter a number from 0 oz"),
         ({"hours": None}, "it is empty"),
         ({"hours": 800}, "more than a month has"),
         ({"head_grade": 0.1}, "more than the feed held"),
         ({"tons": "some"}, "is not a number"),
+        ({"head_grade": 0.3, "tails_grade": 11}, "11.000 oz/ton is not below the head"),
     ],
 )
 def test_bad_actuals_are_refused_with_their_place(more, words):

@@ -143,6 +143,15 @@ def test_an_hour_more_is_worth_what_solving_again_brings():
     assert "per mill hour" in reason or "To mill it" in reason
 
 
+def test_a_lot_left_out_is_shown_at_the_grind_at_which_it_costs_least():
+    poor = {"lot": "poor", "wet_tons": 100, "grade": 0.03, "contract": "own ore"}
+    left = [
+        season(None, LOT, poor, grinds=grinds).left_out.loc[0, "contribution"]
+        for grinds in ((200, 250), (250,))
+    ]
+    assert left[0] == pytest.approx(left[1])
+
+
 def test_a_lot_left_out_has_the_charge_at_which_it_would_be_worth_its_hours():
     plan = pw.example().change(season_months=1)
     lots = [{**LOT, "lot": f"L{n}", "wet_tons": 60} for n in range(7)]

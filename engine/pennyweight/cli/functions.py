@@ -41,9 +41,13 @@ def functions(
     force: ForceOption = False,
 ):
     """List the trade functions, explain one, or write them for a spreadsheet."""
+    from ..errors import CallError
+
     if book or add_to or vba:
         _write(book, add_to, output, vba, force)
         return
+    if output:
+        raise CallError("--output is for the copy that --add-to makes: add --add-to.")
     from rich.console import Console
 
     from ..trade.catalogue import catalogue, find, search

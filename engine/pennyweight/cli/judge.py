@@ -58,6 +58,7 @@ def show_judgement(plan):
     verdict = safe(judgement.verdict.replace("not yet: ", "not yet, "))
     screen.print(f"\n[bold]{subject}: [{colour}]{verdict}[/][/bold]\n")
     _missing(screen, plan, judgement)
+    _unusable(screen, plan, judgement)
     if complete and judgement.of_claim:
         for reason in judgement.reasons:
             screen.print(f"  {safe(reason)}")
@@ -92,6 +93,19 @@ def _missing(screen, plan, judgement):
         unit = plan.unit(entry.name)
         screen.print(f"  {safe(entry.label)}{', ' if unit else ''}{safe(unit)}")
     screen.print()
+
+
+def _unusable(screen, plan, judgement):
+    for entry in judgement.in_state("cannot be used"):
+        low, now, high = (
+            safe(plan.text(entry.name, value, 4))
+            for value in (entry.low, entry.value, entry.high)
+        )
+        screen.print(
+            f"{safe(entry.label)}: the low is {low}, the figure {now}, the high "
+            f"{high}. Correct them on the sheet Inputs: the figure must be between low "
+            "and high.\n"
+        )
 
 
 def _whose(judgement):

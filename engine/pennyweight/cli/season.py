@@ -184,7 +184,9 @@ def _show(found, plan):
     for name, money in found.rules.items():
         told = plan.text("net_present_value", money)
         less = plan.text("net_present_value", found.contribution - money)
-        screen.print(f"  {name}: {told}; {less} less than this plan")
+        as_good = round(found.contribution - money) == 0
+        held = "as much as this plan" if as_good else f"{less} less than this plan"
+        screen.print(f"  {name}: {told}; {held}")
 
 
 def _day(date):

@@ -91,7 +91,8 @@ def _plain(words):
 
 def unknown(words, table, what):
     """The error for words that name no entry; it proposes the nearest."""
-    known = [*table, *(entry.label for entry in table.values())]
+    by_name = "_" in words or (words.islower() and " " not in words)
+    known = table if by_name else [entry.label for entry in table.values()]
     return CallError(f"There is no {what} named {words}.{nearest(words, known)}")
 
 

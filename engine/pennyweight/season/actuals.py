@@ -6,6 +6,7 @@ import numpy as np
 import pandas as pd
 
 from ..errors import WorkbookError
+from ..model.figures import result_text
 from ..model.lines.cost.components import components
 from ..model.mill import MODEL
 from ..model.run import run
@@ -19,13 +20,13 @@ COSTS = components()
 FIELDS = {
     "period": Field("Month or lot", "text", required=True, also=("month", "lot")),
     "tons": Field("Dry ore milled", required=True, least=1e-6),
-    "hours": Field("Mill hours", required=True, least=1e-6),
-    "gold": Field("Gold produced", required=True, also=("gold_oz",)),
-    "planned_hours": Field("Planned mill hours"),
+    "hours": Field("Mill hours", required=True, least=1e-6, unit="hours"),
+    "gold": Field("Gold produced", required=True, unit="oz", also=("gold_oz",)),
+    "planned_hours": Field("Planned mill hours", unit="hours"),
     "head_grade": Field("Head assay", also=("grade",)),
     "tails_grade": Field("Tailings assay", also=("tails",)),
     "income": Field("Net return of the gold", least=-1e9),
-    "kwh": Field("Energy used"),
+    "kwh": Field("Energy used", unit="kWh"),
     "balls": Field("Balls used"),
     **{name: Field(MODEL.lines[f"{name}_per_ton"].label) for name in COSTS},
 }
@@ -77,8 +78,8 @@ def read_actuals(table, units):
     return actuals
 
 
-def refuse_found_gold(actuals, plan):
-    """Refuse a row whose gold is more than its feed held by the head assay."""
+def refuse_found_gold(actuals, plan, units):
+    """Refuse a row whose gold or tailings are more than its head assay allows."""
     found = metal(actuals, plan)["recovery"]
     for row in np.flatnonzero(actuals["head_grade"].notna() & (found >= 1)):
         raise WorkbookError(
@@ -86,6 +87,16 @@ def refuse_found_gold(actuals, plan):
             f"{actuals.loc[row, 'gold']:g} oz are more than the feed held by its head "
             f"assay, {actuals.loc[row, 'gold'] / found[row]:.4g} oz. Correct one of "
             "them."
+        )
+    richer = actuals["tails_grade"] >= actuals["head_grade"]
+    for row in np.flatnonzero(richer):
+        head, tails = (
+            result_text(actuals.loc[row, name], MODEL.lines["feed_grade"].unit, units)
+            for name in ("head_grade", "tails_grade")
+        )
+        raise WorkbookError(
+            f"Tailings assay ({place_of(actuals, row, 'tails_grade')}): {tails} is not "
+            f"below the head assay, {head}. Correct one of them."
         )
 
 

@@ -25,6 +25,8 @@ class Field:
         Input of the model whose bounds and unit hold.
     least, most : float
         Bounds of a number that has no such input.
+    unit : str
+        Of these bounds, for messages.
     choices : tuple of str
     required : bool
     also : tuple of str
@@ -36,6 +38,7 @@ class Field:
     input: str = ""
     least: float = 0.0
     most: float = 1e9
+    unit: str = ""
     choices: tuple = ()
     required: bool = False
     also: tuple = ()
@@ -169,9 +172,13 @@ def _number(field, value, units, place):
             told = str(error).replace(INPUTS[field.input].label, field.label, 1)
             raise WorkbookError(told) from None
     if not field.least <= found <= field.most:
+        now, least, most = (
+            f"{value:,.6f}".rstrip("0").rstrip(".") + f" {field.unit}".rstrip()
+            for value in (found, field.least, field.most)
+        )
         raise WorkbookError(
-            f"{field.label} ({place}): {found:g} is out of range. Enter a number from "
-            f"{field.least:g} to {field.most:g}."
+            f"{field.label} ({place}): {now} is out of range. Enter a number from "
+            f"{least} to {most}."
         )
     return found
 

@@ -178,7 +178,7 @@ def learn(inputs, units, table, ranges=None):
     """
     actuals = read_actuals(table, units)
     plan = plan_figures(inputs, units)
-    refuse_found_gold(actuals, plan)
+    refuse_found_gold(actuals, plan, units)
     observed = measurements(actuals, plan)
     rows, entries = [], {}
     for figure in FIGURES:

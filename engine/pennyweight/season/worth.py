@@ -65,7 +65,7 @@ def by_month(season, progress=None):
             again = again and not solved.stopped
             difference = solved.schedule.money - season.contribution
             hours = abs(len(changed.days) - len(calendar.days)) * calendar.hours
-            pair[place] = max(np.sign(days) * difference, 0.0) / hours
+            pair[place] = max(0.0, np.sign(days) * difference) / hours
         rows.append((f"{MONTHS[month[1] - 1]} {month[0]}", *pair, dual))
     return pd.DataFrame(rows, columns=["month", "hour_more", "hour_less", "relaxation"])
 
@@ -166,7 +166,7 @@ def reasons(season):
     prices = price_words(season, left)
     rows = []
     for lot in left:
-        job = max(problem.modes[lot], key=per_hour)
+        job = max(problem.modes[lot], key=lambda job: _surplus(job, hour))
         short = max(hour * job.hours - job.contribution, 0.0)
         rows.append(
             (
@@ -179,6 +179,11 @@ def reasons(season):
         )
     columns = ["lot", "owner", "tons", "hours", "contribution", "per_hour", "short"]
     return pd.DataFrame(rows, columns=[*columns, "reason"])
+
+
+def _surplus(job, hour):
+    """What a lot brings above what its hours bring elsewhere, $."""
+    return job.contribution - np.nan_to_num(hour) * job.hours
 
 
 def _forced(season, lot, wanted):

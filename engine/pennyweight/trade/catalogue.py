@@ -88,7 +88,10 @@ def find(name: str) -> Callable:
     functions = catalogue()
     if name in functions:
         return functions[name]
-    raise CallError(f"There is no function named {name}.{nearest(name, functions)}")
+    raise CallError(
+        f"There is no function named {name}.{nearest(name, functions)} "
+        "'pennyweight functions' lists them."
+    )
 
 
 def search(words: str) -> dict[str, Callable]:

@@ -7,13 +7,14 @@ import re
 import stat
 from pathlib import Path
 
-from ..errors import BadValue, CallError
+from ..errors import BadValue, CallError, unreadable
 from ..model.inputs import INPUTS, check
 from .package.text_part import csv_text
 
 SEPARATORS = ",;\t"
 NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?", re.ASCII)
 COMMA = re.compile(r"[+-]?\d+,\d+", re.ASCII)
+THOUSANDS = re.compile(r"[+-]?[1-9]\d{0,2}(,\d{3})+(\.\d*)?", re.ASCII)
 SEP = re.compile(r"\s*sep=([,;\t])[^\n]*\n", re.IGNORECASE)
 """A first line by which some programs say what separates the fields."""
 LARGEST = 20_000_000
@@ -50,7 +51,7 @@ def read_csv(path, what):
             raise CallError(f"{path} is larger than {LARGEST:,} bytes. Split it.")
         text = Path(path).read_text(encoding="utf-8-sig")
     except OSError as error:
-        raise CallError(f"{path} cannot be read: {error.strerror}.") from None
+        raise CallError(unreadable(path, error)) from None
     except UnicodeDecodeError:
         raise CallError(f"{path} is not text in UTF-8. {AGAIN}") from None
     return csv_rows(text, f"{what} {Path(path).name}")
@@ -132,14 +133,17 @@ def number(field):
 
 
 def hint(field):
-    """What to write instead of a number with a decimal comma; else empty.
+    """What to write instead of a number with commas; else empty.
 
     Examples
     --------
-    >>> hint("2,5")
-    ' Write it with a decimal point: 2.5.'
+    >>> hint("2,5"), hint("3,000")
+    (' Write it with a decimal point: 2.5.', ' Write it without commas: 3000.')
     """
-    if not COMMA.fullmatch(field.removesuffix("%").strip()):
+    plain = field.removesuffix("%").strip()
+    if THOUSANDS.fullmatch(plain):
+        return f" Write it without commas: {field.replace(',', '')}."
+    if not COMMA.fullmatch(plain):
         return ""
     return f" Write it with a decimal point: {field.replace(',', '.')}."
 

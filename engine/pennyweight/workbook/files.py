@@ -10,7 +10,7 @@ import time
 from dataclasses import dataclass
 from pathlib import Path
 
-from ..errors import CallError, WorkbookError
+from ..errors import CallError, WorkbookError, unreadable
 
 _LOCKS = ("~${name}", ".~lock.{name}#")
 """Files that other programs lay beside a workbook while it is open there."""
@@ -83,7 +83,7 @@ def stamp_of(path):
             status = os.fstat(file.fileno())
             digest = hashlib.file_digest(file, "sha256").hexdigest()
     except OSError as error:
-        raise WorkbookError(f"Cannot read {path}: {error.strerror}.") from None
+        raise WorkbookError(unreadable(path, error)) from None
     identity = (status.st_dev, status.st_ino, status.st_size, status.st_mtime_ns)
     return Stamp(*identity, digest)
 
@@ -118,8 +118,8 @@ def refuse_inputs(outputs, inputs):
         for given in inputs:
             if Path(output).exists() and os.path.samefile(output, given):
                 raise CallError(
-                    f"{output} is the input file {given}. Choose another name for "
-                    "the output; --force does not replace an input."
+                    f"{output} is the input file. Choose another name for the output; "
+                    "--force does not replace an input."
                 )
 
 

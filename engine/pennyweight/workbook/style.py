@@ -40,7 +40,7 @@ _NUMBER = {
     "count": "0",
     "check": '"holds";;"look here"',
     "month": "0",
-    "date": "mmm yyyy;;",
+    "date": "mmm yyyy;;;",
     "year": "0.0##",
     "kW": "#,##0.0",
     "kWh/ton": "0.00",

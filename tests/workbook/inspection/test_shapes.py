@@ -11,9 +11,11 @@ from html import escape
 import pytest
 
 from pennyweight.workbook.inspection.inspect import inspect_book
+from pennyweight.workbook.inspection.looks import plain_format
 from pennyweight.workbook.layout import layout
 from pennyweight.workbook.package.contents import read_contents
 from pennyweight.workbook.read import read_book
+from pennyweight.workbook.style import _NUMBER
 from tests.thorough import sampled
 
 from ...fuzz.files import issued, packed, unpacked
@@ -277,3 +279,8 @@ def test_what_is_not_a_formula_is_a_finding(shared, formula, tmp_path):
     path.write_bytes(packed(parts))
     found = inspect_book(path)
     assert ("Plant", place.cell()) in {(f.sheet, f.cell) for f in found.findings}
+
+
+def test_a_month_looks_the_same_after_libreoffice_saved_it():
+    saved = r"mmm\ yyyy;;;"  # read in a file that LibreOffice wrote
+    assert plain_format(saved) == plain_format(_NUMBER["date"])

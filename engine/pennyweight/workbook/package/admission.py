@@ -12,7 +12,7 @@ import zipfile
 import zlib
 from pathlib import Path
 
-from ...errors import WorkbookError
+from ...errors import WorkbookError, unreadable
 
 MOST_BYTES = 50_000_000
 MOST_UNPACKED = 300_000_000
@@ -111,11 +111,10 @@ def _look_outside(path):
             raise WorkbookError(f"{path} is a device or a pipe, not a file.")
         with path.open("rb") as file:
             start = file.read(4096)
-    except FileNotFoundError:
-        raise WorkbookError(f"There is no file {path}.") from None
-    except (OSError, ValueError) as error:
-        words = getattr(error, "strerror", None) or error
-        raise WorkbookError(f"Cannot read {path}: {words}.") from None
+    except OSError as error:
+        raise WorkbookError(unreadable(path, error)) from None
+    except ValueError as error:
+        raise WorkbookError(f"Cannot read {path}: {error}.") from None
     if start.startswith(OLD_FORMAT):
         raise WorkbookError(_compound_words(path))
     if not size:
