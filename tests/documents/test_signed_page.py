@@ -7,6 +7,9 @@ from pennyweight.documents.ledger import WHAT, Ledger
 from pennyweight.documents.lots import read_lots
 from pennyweight.documents.quote import make_quote
 from pennyweight.documents.statement import make_statement
+from pennyweight.documents.terms import mark_of
+from pennyweight.model.jobs import SIGNED_RATES
+from pennyweight.model.run import run
 from pennyweight.workbook.csv_file import csv_rows
 
 from .test_statement import HAND, LOTS, WAIVED, of_customers, sentences
@@ -90,3 +93,20 @@ def test_a_ledger_says_whose_lots_follow_terms_of_another_customer():
     told = "These terms name Umberlow Bench claims; lots of Quernhope partners follow"
     assert told in notes
     assert "follow them" not in " ".join(Ledger({}, "us", lots_of(LOTS)).notes)
+
+
+def test_signed_cost_plus_rates_stay_whatever_the_mill_costs():
+    kind = {"contract_kind": "cost plus"}
+    offered = make_quote(kind, "us").values
+    rates = ("agreed_cost_ton", "agreed_cost_hour", "agreed_cost_laboratory")
+    signed = dict(zip(SIGNED_RATES, (offered[name] for name in rates), strict=True))
+    paid = [
+        make_statement({**HAND, **kind, **given}, "us").values["printed_net"]
+        for given in ({}, {**signed, "wage": 60.0}, {"wage": 60.0})
+    ]
+    assert paid[0] == paid[1] > paid[2]
+    marks = [mark_of(run({**kind, **given})) for given in ({}, signed)]
+    assert marks[0] == marks[1]
+    plan = pw.Plan({**kind, **signed, "customer_name": "Quernhope partners"})
+    assert "the mill's cost" not in plan.statement_draft(ledger=True)
+    assert "the mill's cost" in pw.Plan(kind).statement_draft(ledger=True)

@@ -173,10 +173,15 @@ def every_set(values):
     }
 
 
+LEAST_OF = {"lowest_cover": "debt_cover"}
+"""Lines that pick the least figure of a row."""
+
+
 def differing(one, other, tolerance, names=NUMBERS):
     """Lines that differ by more than rounding, measured by the largest of the row.
 
-    Money that is a difference of sums is measured by the money that goes into it.
+    Money that is a difference of sums is measured by the money that goes into it, and
+    the least of a row by that row.
     """
     found = [name for name in WORDS if not np.array_equal(one[name], other[name])]
     for name in set(names).difference(BRACKETS):
@@ -184,6 +189,9 @@ def differing(one, other, tolerance, names=NUMBERS):
         with np.errstate(all="ignore"):
             size = np.nanmax(np.abs(one[name]), axes, initial=0)
         size = np.maximum(size, poured_in(one, MODEL.lines[name].unit))
+        if name in LEAST_OF:
+            row = np.abs(one[LEAST_OF[name]])
+            size = np.maximum(size, np.max(row, 0, initial=0, where=np.isfinite(row)))
         close = np.abs(one[name] - other[name]) <= tolerance * size
         both = np.isnan(one[name]) & np.isnan(other[name])
         place = np.argwhere(~(close | both | (one[name] == other[name])))

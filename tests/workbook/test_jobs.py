@@ -11,7 +11,15 @@ import pennyweight as pw
 from pennyweight.documents.statement import make_statement
 from pennyweight.errors import CallError, WorkbookError
 from pennyweight.model.inputs import INPUTS
-from pennyweight.model.jobs import CLAIM, CONTRACT, EVERYTHING, HEADLINES, LOT, rests_on
+from pennyweight.model.jobs import (
+    CLAIM,
+    CONTRACT,
+    EVERYTHING,
+    HEADLINES,
+    LOT,
+    SIGNED_RATES,
+    rests_on,
+)
 from pennyweight.model.run import run
 from pennyweight.workbook.inspection.inspect import AS_ISSUED, inspect_book
 from pennyweight.workbook.job_view import hidden_rows, shown_sheets
@@ -69,7 +77,9 @@ def test_a_lot_is_asked_for_what_its_statement_needs_under_the_contract_type(kin
     assert page.values["printed_net"] == pytest.approx(
         full.results["settle_net"], abs=0.01
     )
-    for name in asked - {"customer_name"}:
+    # Without the signed rates they follow the mill's cost, and the page is a draft.
+    assert ({*SIGNED_RATES} <= asked) == (kind == "cost plus")
+    for name in asked - {"customer_name", *SIGNED_RATES}:
         lacking = {n: v for n, v in full.given.items() if n != name}
         with pytest.raises(WorkbookError, match=re.escape(INPUTS[name].label)):
             make_statement(full.inputs, "us", "agreed", lacking)

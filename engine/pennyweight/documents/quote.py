@@ -16,7 +16,7 @@ from ..trade import contracts
 from .page import Page, ounce_as_grade, units_in_words
 from .refusals import refuse_missing
 from .statement import SCHEDULE
-from .terms import citation, clauses, cost_inputs
+from .terms import citation, clauses, rests_on_estimated_cost
 
 LOT = ("custom_wet_tons", "custom_moisture", "custom_grade", "gold_price")
 PENALTIES = (
@@ -133,8 +133,8 @@ class _Quote:
             used |= {*LOT_CHARGE}
         estimated = [INPUTS[n].label for n in INPUTS if n in used and n not in given]
         estimated = ["the mill's name"] * (not self.page.by) + estimated
-        if self.on_cost and not cost_inputs() <= {*given}:
-            estimated.append("the mill's cost")
+        if rests_on_estimated_cost(self.value, given):
+            estimated.insert(0, "the mill's cost")
         return self.page.mark_draft(estimated, "Draft, not an offer.")
 
     def _opening(self):

@@ -13,10 +13,10 @@ from .page import Page, draft_words, on_paper, ounce_as_grade, units_in_words
 from .refusals import entry_place, refuse_stand_ins, refuse_unbalanced, refuse_unsettled
 from .terms import (
     citation,
-    cost_inputs,
     due,
     due_day,
     refuse_other_terms,
+    rests_on_estimated_cost,
     unsigned,
 )
 
@@ -144,7 +144,9 @@ def terms_draft(values, units, given):
 
 def _estimated_terms(page, given):
     """Labels of the terms on the page that nobody has entered, charges first."""
-    charged = [f"{rate}_{page.kind + 1:02}" for rate in RATES if page.found(rate) > 0]
+    signed = "terms_markup" if page.found("signed_hour_rate") > 0 else ""
+    rates = [rate for rate in RATES if page.found(rate) > 0 and rate != signed]
+    charged = [f"{rate}_{page.kind + 1:02}" for rate in rates]
     terms = [n for n in INPUTS if n in page.inputs and not n.startswith("settle_")]
     estimated = [n for n in terms if n not in given]
     # The table of contract types comes filled in: unchanged is not entered.
@@ -154,8 +156,8 @@ def _estimated_terms(page, given):
         if page.found(n.rpartition("_")[0]) == INPUTS[n].value(page.units, "estimate")
     ]
     labels = [INPUTS[n].label for n in (*unchanged, *estimated)]
-    on_cost = page.found("terms_on_cost") == "yes"
-    return labels + ["the mill's cost"] * (on_cost and not cost_inputs() <= {*given})
+    on_estimates = rests_on_estimated_cost(page.found, given)
+    return ["the mill's cost"] * on_estimates + labels
 
 
 class _Statement:

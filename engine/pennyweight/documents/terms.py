@@ -13,13 +13,14 @@ import numpy as np
 
 from ..errors import WorkbookError
 from ..model.inputs import INPUTS
-from ..model.jobs import AGREED_RATES
+from ..model.jobs import AGREED_RATES, SIGNED_RATES
 from ..model.mill import MODEL
 from .refusals import entry_place
 
 NOT_TERMS = (
     *("quote_valid_until", "terms_signed", "terms_mark", "custom_work_index"),
     *("custom_clay", "custom_sulphides", "cleanup_share"),
+    *SIGNED_RATES,  # the rates agreed say what they are
 )
 """Inputs of the sections below that are dates of the paper, or figures of a lot."""
 SECTIONS = (
@@ -64,11 +65,13 @@ NOT_SIGNED = "NONE"
 """What stands in place of a mark while no terms are signed."""
 
 
-def cost_inputs():
-    """Inputs that the rates of a cost-plus contract follow from."""
+def rests_on_estimated_cost(value, given):
+    """Whether cost-plus rates follow from the mill's cost, and that from estimates."""
+    if value("terms_on_cost") != "yes" or value("signed_hour_rate") > 0:
+        return False
     lines = MODEL.needed(AGREED_RATES)
     reads = {read for name in lines for read in MODEL.lines[name].parameters}
-    return reads & {*INPUTS}
+    return not (reads & {*INPUTS}) - {*SIGNED_RATES} <= {*given}
 
 
 def terms_of(values):

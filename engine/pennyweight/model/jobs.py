@@ -52,6 +52,7 @@ SUBJECT = {
 """The input that names what is judged."""
 SPOKEN = {EVERYTHING: "claim", CLAIM: "claim", CONTRACT: "contract", LOT: "lot"}
 AGREED_RATES = ("agreed_cost_ton", "agreed_cost_hour", "agreed_cost_laboratory")
+SIGNED_RATES = ("signed_ton_rate", "signed_hour_rate", "signed_laboratory")
 """A settlement takes them from the terms, whatever the mill's cost was since."""
 
 
@@ -91,6 +92,7 @@ def rests_on(job):
             line = MODEL.lines[name]
             inputs |= INPUTS.keys() & set(line.parameters)
             waiting += MODEL.precedents(line)
+    inputs |= {*SIGNED_RATES} if job == LOT else set()
     sections = {INPUTS[name].section for name in inputs} | {INPUTS["job"].section}
     texts = {n for n, e in INPUTS.items() if e.kind == "text" and e.section in sections}
     return frozenset(lines), frozenset(inputs | texts) - {"job"}

@@ -163,22 +163,38 @@ money.line(
 )(custom_penalties)
 
 
-def at_cost_plus(agreed_on_cost, cost, agreed_markup):
-    """Cost plus only; markup included."""
+def at_cost_plus(agreed_on_cost, cost, agreed_markup, signed_hour_rate, signed):
+    """Cost plus only; markup included. As signed, where the hourly rate is entered."""
     charge = contracts.cost_plus(cost, agreed_markup)
+    charge = np.where(signed_hour_rate > 0, signed, charge)
     return np.where(agreed_on_cost == "yes", charge, 0)
 
 
-for part, unit, cost, label in (
-    ("ton", "$/ton", "milling_ton_rate", "Cost-plus rate per ton"),
-    ("hour", "$/hour", "milling_hour_rate", "Cost-plus rate per mill hour"),
-    ("laboratory", "$", "lot_assay_fee", "Cost-plus laboratory charge"),
+@money.line("Cost-plus rate per mill hour", "$/hour")
+def agreed_cost_hour(
+    agreed_on_cost, milling_hour_rate, agreed_markup, signed_hour_rate
+):
+    """Cost plus only; markup included."""
+    terms = agreed_on_cost, milling_hour_rate, agreed_markup
+    return at_cost_plus(*terms, signed_hour_rate, signed_hour_rate)
+
+
+for part, unit, cost, signed, label in (
+    (
+        *("ton", "$/ton", "milling_ton_rate", "signed_ton_rate"),
+        "Cost-plus rate per ton",
+    ),
+    (
+        *("laboratory", "$", "lot_assay_fee", "signed_laboratory"),
+        "Cost-plus laboratory charge",
+    ),
 ):
     money.line(
         label,
         unit,
         name=f"agreed_cost_{part}",
-        reads=("agreed_on_cost", cost, "agreed_markup"),
+        reads=("agreed_on_cost", cost, "agreed_markup", "signed_hour_rate", signed),
+        note="Cost plus only; markup included.",
     )(at_cost_plus)
 
 
