@@ -28,6 +28,7 @@ def test_the_screen_has_variances_figures_and_forecast(folder):
     assert done.returncode == 0, done.stderr
     for words in ("to date", "Recovery", "Throughput", "Forecast", "--enter all"):
         assert words in done.stdout
+    assert "Gravity recovery 62.0% " in " ".join(done.stdout.split())
 
 
 def test_json_ties(folder):

@@ -4,6 +4,8 @@ import json
 
 import pytest
 
+import pennyweight as pw
+from pennyweight.cli.compare import _signed
 from pennyweight.documents.compare import compare_books
 from pennyweight.documents.comparison import HEADLINES
 from pennyweight.documents.comparison_book import write_comparison
@@ -182,3 +184,8 @@ def test_the_waterfall_ends_where_the_engine_does(mine, tmp_path, libreoffice):
         base = parts[0]
         low, high = sorted((start, end))
         assert base == pytest.approx(max(low, 0) + min(high, 0))
+
+
+def test_a_change_of_a_rate_is_told_in_points():
+    assert _signed(pw.example(), "internal_rate", -0.277) == "-27.7 points"
+    assert _signed(pw.example(), "net_present_value", 5.0) == "+$5"

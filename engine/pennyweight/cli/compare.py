@@ -122,7 +122,8 @@ def _signed(plan, name, value):
     if value is None:
         return ""
     length = "life_months" if name == "payback_month" else name
-    return ("+" if value > 0 else "") + plan.text(length, value)
+    told = plan.text(length, value).replace("% per year", " points")
+    return ("+" if value > 0 else "") + told
 
 
 def _explain(screen, comparison, plan):

@@ -84,7 +84,7 @@ def _show(found, plan):
         told = (row.planned, row.learned, row.learned_low, row.learned_high)
         if row.count:
             shown.add_row(
-                *(row.figure, row.unit, *(f"{value:,.4g}" for value in told)),
+                *(row.figure, row.unit, *(_figure(value, row.unit) for value in told)),
                 str(row.count),
             )
     screen.print(shown)
@@ -95,6 +95,10 @@ def _show(found, plan):
     if found.entries:
         labels = ", ".join(plan.label(name) for name in found.entries)
         screen.print(f"\n--enter all puts these inputs into the workbook: {labels}.")
+
+
+def _figure(value, unit):
+    return f"{value:,.4g}" if unit else f"{value:.1%}"
 
 
 def _show_forecast(found, screen):

@@ -107,7 +107,9 @@ def _figures(learned):
     table.heads()
     for row in learned.figures.itertuples(index=False):
         if row.count:
-            table.row(*row[:10], float(row.count), row.drift)
+            looks = {} if row.unit else {"num_format": "0.0%"}
+            told = (Cell(value, looks=looks) for value in row[2:10])
+            table.row(*row[:2], *told, float(row.count), row.drift)
     return table
 
 

@@ -265,6 +265,8 @@ def _remarks(comparison):
     table.heads()
     for remark in comparison.remarks:
         table.row(remark.label, remark.what, remark.before, remark.after)
+    if not comparison.remarks:
+        table.row("None")
     table.blank()
     for note in comparison.notes:
         table.row(note)

@@ -72,7 +72,7 @@ class Reading:
             f"This workbook was written by version {self.version}; "
             f"{len(missing)} input{'' if one else 's'} that it does not have "
             f"{'keeps its estimate' if one else 'keep their estimates'}: "
-            f"{', '.join(told)}."
+            f"{'; '.join(told)}."
         )
 
 
