@@ -70,14 +70,14 @@ def test_with_one_missing_there_is_no_verdict_but_its_name(fresh, libreoffice):
     found = libreoffice.scenarios(path, [typed(part) for part in without], READ)
     for name, answer in zip(figures, found, strict=True):
         assert answer["Answer"] == "not yet: 1 figure is missing"
-        assert answer["Answer_list"] == INPUTS[name].label
+        assert answer["Answer_list"] == f"Missing: {INPUTS[name].label}"
 
 
 def test_nothing_entered_names_them_all(fresh, libreoffice):
     _, path = fresh
     (found,) = libreoffice.scenarios(path, [{}], READ)
     assert found["Answer"] == f"not yet: {len(CLAIM)} figures are missing"
-    assert found["Answer_list"] == ", ".join(
+    assert found["Answer_list"] == "Missing: " + ", ".join(
         INPUTS[name].label for name in INPUTS if name in CLAIM
     )
 
