@@ -119,7 +119,7 @@ def test_a_process_ends_with_the_code_and_says_why_on_its_error_stream(tmp_path)
     [
         (("nonsense",), "No such command"),
         (("judge",), "Missing argument"),
-        (("new", "b.xlsx", "--units", "imperial"), "imperial"),
+        (("new", "b.xlsx", "--units", "imperial"), "'--units': 'imperial' is not"),
         (("new", "book.xlsx"), "--force"),
         (("new", "book.ods"), ".xlsx"),
         (("renew", "book.xlsx", "-o", "copy.txt"), ".xlsx"),

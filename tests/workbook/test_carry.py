@@ -144,7 +144,7 @@ def test_cells_and_spoilt_formulas_are_told(changed):
 
     told = " ".join(carry_from(changed(edit)).left_behind)
     assert "Answer!Z9: cell added (seen by the bank)" in told
-    assert "1 formulas altered" in told
+    assert "Altered formulas: 1" in told
 
 
 def test_inputs_that_contradict_one_another(changed):

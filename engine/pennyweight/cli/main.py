@@ -112,7 +112,8 @@ def _called(error):
 def _stop_unknown(error):
     """Errors of the call itself come from click; anything else is a fault of ours."""
     if hasattr(error, "exit_code") and hasattr(error, "format_message"):
-        _stop(f"{error.format_message()}\nTry '{_called(error)} --help'.", 2)
+        told = error.format_message().replace("Value error, ", "")
+        _stop(f"{told}\nTry '{_called(error)} --help'.", 2)
     if os.environ.get("PENNYWEIGHT_DEBUG"):
         raise error
     if isinstance(error, OSError) and error.filename is None:

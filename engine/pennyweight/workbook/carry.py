@@ -159,7 +159,9 @@ def _theirs(contents):
     ]
     spoilt = sum(f.kind.startswith("formula") for f in found)
     if spoilt:
-        told.append(f"{spoilt} formulas altered in that book; ours stand in the new.")
+        told.append(
+            f"Altered formulas: {spoilt}; the new workbook has those of pennyweight."
+        )
     return _few(told)
 
 
