@@ -16,6 +16,7 @@ from pennyweight.season.actuals import (
     read_actuals,
     variances,
 )
+from pennyweight.season.learn import supported
 from tests.books import book_at
 
 ACTUALS = Path(__file__).parents[2] / "workbooks" / "season-plan" / "actuals.csv"
@@ -217,3 +218,15 @@ def test_the_lots_of_a_ledger_teach_as_their_own_table_does():
     table = found.actuals.dropna(axis=1, how="all")
     again = plan.learn(table).figures["learned"]
     assert list(again) == pytest.approx(list(found.figures["learned"]))
+
+
+def test_what_is_entered_is_what_is_shown_in_three_digits_outward():
+    learned = pw.example().learn(planned_month(pw.example(), hours=301.7))
+    shown = learned.figures.set_index("enters").loc["measured_pace"]
+    value, low, high, _ = learned.entries["measured_pace"]
+    assert (value, low, high) == (
+        *(shown["learned"], shown["learned_low"], shown["learned_high"]),
+    )
+    for figure in (value, low, high):
+        assert float(f"{figure:.3g}") == figure
+    assert supported(-0.012345, -2.0001, 99.91) == (-0.0123, -2.01, 100.0)

@@ -1,12 +1,21 @@
 """The season's plan against brute force and published schedules and knapsacks."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from pennyweight.season.relaxation import Relaxation
-from pennyweight.season.schedule import faults_of, improved, rules, timed
+from pennyweight.season.schedule import (
+    annealed,
+    faults_of,
+    improved,
+    needed_first,
+    per_hour,
+    rules,
+    timed,
+)
 from pennyweight.season.solver import solve_season
 from tests.season.problems import (
     brute_force,
@@ -172,3 +181,13 @@ def test_thirty_lots_of_three_grinds_are_proven_within_one_percent():
     assert found.gap <= 0.01
     simple = rules(problem, np.arange(30))
     assert found.schedule.money > max(plan.money for plan in simple.values())
+
+
+def test_annealing_gains_with_clean_up_between_owners_and_keeps_what_must_be_milled():
+    problem = large_problem(30, seed=4, owners=8, change=4.0)
+    poorest = min(range(30), key=lambda lot: per_hour(problem.modes[lot][0]))
+    problem = replace(problem, must=frozenset({poorest}))
+    before = improved(problem, needed_first(problem), 1)
+    after = annealed(problem, before, 1.5, lambda plan: False)
+    assert not list(faults_of(problem, after))
+    assert after.money > 1.05 * before.money

@@ -93,8 +93,11 @@ def _show(found, plan):
             screen.print(f"Drift. {row.figure}: {row.drift}")
     _show_forecast(found, screen)
     if found.entries:
-        labels = ", ".join(plan.label(name) for name in found.entries)
-        screen.print(f"\n--enter all puts these inputs into the workbook: {labels}.")
+        screen.print("\n--enter all puts these inputs into the workbook")
+        shown = table("Input", "Value", "Low", "High", right=range(1, 4))
+        for name, told in found.entries.items():
+            shown.add_row(plan.label(name), *(f"{value:,.8g}" for value in told[:3]))
+        screen.print(shown)
 
 
 def _figure(value, unit):

@@ -3,6 +3,8 @@
 import numpy as np
 from xlsxwriter.utility import xl_col_to_name
 
+from ..model.inputs import INPUTS
+from ..model.units import shown
 from ..season.actuals import FIELDS, PARTS
 from ..workbook.style import SERIES
 from ..workbook.table import Cell, Column, Table, table_bytes
@@ -11,6 +13,7 @@ SHEET = "Plan and actual"
 ON_A_PAGE = 25
 """Lines that print on one page with both charts."""
 WRAP = {"text_wrap": True}
+SHARE = {"num_format": "0.0%"}
 
 
 def actuals_book(learned, by):
@@ -98,8 +101,8 @@ def _figures(learned):
     columns = [
         *(Column("Figure", width=24), Column("Unit", width=10)),
         *(Column(head, "0.0000", 11) for head in ("Plan", "Plan, low", "Plan, high")),
-        *(Column(head, "0.0000", 11) for head in ("Learned", "Low", "High")),
-        *(Column(f"Next lot, {end}", "0.0000", 11) for end in ("low", "high")),
+        *(Column(head, "General", 11) for head in ("Learned", "Low", "High")),
+        *(Column(f"Next lot, {end}", "General", 11) for end in ("low", "high")),
         *(Column("Periods", "0", 9), Column("Drift", width=50, looks=WRAP)),
     ]
     note = "Low and high are P10 and P90, of the mean and of the next lot."
@@ -107,9 +110,17 @@ def _figures(learned):
     table.heads()
     for row in learned.figures.itertuples(index=False):
         if row.count:
-            looks = {} if row.unit else {"num_format": "0.0%"}
+            looks = SHARE if not row.unit else {}
             told = (Cell(value, looks=looks) for value in row[2:10])
             table.row(*row[:2], *told, float(row.count), row.drift)
+    if learned.entries:
+        table.blank()
+        table.heading("Inputs that can take them")
+        for name, told in learned.entries.items():
+            share = INPUTS[name].unit == "share"
+            unit = "" if share else shown(INPUTS[name].unit, learned.units)
+            cells = (Cell(end, looks=SHARE if share else {}) for end in told[:3])
+            table.row(INPUTS[name].label, unit, *[None] * 3, *cells)
     return table
 
 

@@ -1,6 +1,7 @@
 """The plan's figures, learned from what was milled."""
 
 from dataclasses import dataclass
+from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Context
 
 import numpy as np
 import pandas as pd
@@ -256,15 +257,15 @@ def _learned(figure, planned, observed, units):
     before = belief_of(*planned, figure.scale, figure.scatter)
     after = before.learn(observed)
     unit = shown(figure.unit, units) if figure.unit != "share" else ""
+    ends = after.median, after.quantile(0.1), after.quantile(0.9)
+    following = after.median, after.next_quantile(0.1), after.next_quantile(0.9)
+    learned, low, high = supported(*ends)
     row = {
         "figure": figure.label,
         "unit": unit,
         **dict(zip(("planned", "low", "high"), planned, strict=True)),
-        "learned": after.median,
-        "learned_low": after.quantile(0.1),
-        "learned_high": after.quantile(0.9),
-        "next_low": after.next_quantile(0.1),
-        "next_high": after.next_quantile(0.9),
+        **{"learned": learned, "learned_low": low, "learned_high": high},
+        **dict(zip(("next_low", "next_high"), supported(*following)[1:], strict=True)),
         "count": after.count,
         "drift": drift_of(before, observed),
         "enters": figure.enters if after.count else "",
@@ -315,7 +316,7 @@ def _entry(figure, after, plan, inputs, units, actuals):
     entry = INPUTS[name]
     least, most = entry.within(units)
     ends = (after.median, after.quantile(0.1), after.quantile(0.9))
-    value, low, high = (min(max(factor * end, least), most) for end in ends)
+    value, low, high = supported(*(min(max(factor * end, least), most) for end in ends))
     if not low < value < high:
         return None
     check(entry, value, units)
@@ -323,12 +324,26 @@ def _entry(figure, after, plan, inputs, units, actuals):
     months = all(MONTH.fullmatch(period) for period in periods)
     what = "months" if months else "lots"
     basis = f"Learned from {after.count} {what} milled, {periods[0]} to {periods[-1]}"
-    return _digits(value), _digits(low), _digits(high), basis
+    return value, low, high, basis
 
 
-def _digits(value):
-    """Four digits: a learned figure is not better than that."""
-    return float(f"{value:.4g}")
+DIGITS = 3
+"""Of a learned figure: its scatter supports no more."""
+
+
+def supported(value, low, high):
+    """A figure and its low and high to three significant digits, the ends outward.
+
+    Examples
+    --------
+    >>> supported(0.72349, 0.70189, 0.74411)
+    (0.723, 0.701, 0.745)
+    """
+    ways = (ROUND_HALF_EVEN, ROUND_FLOOR, ROUND_CEILING)
+    return tuple(
+        float(Context(prec=DIGITS, rounding=way).create_decimal(repr(float(end))))
+        for end, way in zip((value, low, high), ways, strict=True)
+    )
 
 
 FORECAST = (

@@ -3,7 +3,10 @@
 Nothing here calls a solver. Every plan, whoever made it, is timed and checked here.
 """
 
+import functools
 import math
+import random
+import time
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -81,6 +84,12 @@ class Problem:
     bonus: float = 0.0
     day: float = 1.0
 
+    @functools.cached_property
+    def quick(self):
+        """Ready and due hour and owner of each lot, as plain numbers, for speed."""
+        columns = (self.ready, self.due, self.owners)
+        return list(zip(*(column.tolist() for column in columns), strict=True))
+
     def cost_of_delay(self, lot, finish):
         """$ for a lot that finishes late; infinite if it must not."""
         delay = finish - self.due[lot]
@@ -121,18 +130,22 @@ def timed(problem, jobs):
     schedule : Schedule
     """
     schedule = Schedule(list(jobs))
-    clock, owner, money, kept = 0.0, None, 0.0, True
-    for job in jobs:
+    clock, before, money, kept = 0.0, None, 0.0, True
+    for job in schedule.jobs:
         lot = job.lot
-        if owner is not None and owner != problem.owners[lot]:
-            clock += problem.change
-        start = max(clock, problem.ready[lot])
+        ready, due, owner = problem.quick[lot]
+        if owner != before:
+            if before is not None:
+                clock += problem.change
+            before = owner
+        start = clock if clock > ready else ready
         if lot in problem.frozen:
             start = max(start, problem.planned[lot])
             kept &= start < problem.planned[lot] + problem.day - SLACK
         clock = start + job.hours
-        owner = problem.owners[lot]
-        money += job.contribution - problem.cost_of_delay(lot, clock)
+        money += job.contribution
+        if clock > due:
+            money -= problem.cost_of_delay(lot, clock)
         schedule.starts.append(start)
         schedule.ends.append(clock)
     schedule.money = money if kept and _allowed(problem, schedule) else -math.inf
@@ -388,3 +401,73 @@ def _taken_out(problem, plan, rng, way):
         owner = rng.choice(problem.owners)
         return {lot for lot in jobs if problem.owners[lot] == owner}
     return set(rng.permutation(jobs)[:count].tolist())
+
+
+WARM, COLD = 0.003, 0.001
+"""Losses that are taken now and then, at first and at last, as a share of the plan's
+contribution: own trials."""
+KNOCKS = 64
+"""Moves between two looks at the clock."""
+
+
+def annealed(problem, plan, seconds, enough):
+    """Move, swap, change and replace lots at random; losses are taken more rarely.
+
+    Simulated annealing (Kirkpatrick, Gelatt and Vecchi 1983, Science 220, 671). A run
+    of neighbours moves at once, so that an owner's lots stay together.
+
+    Parameters
+    ----------
+    problem : Problem
+    plan : Schedule
+    seconds : float
+    enough : callable
+        Of a plan: whether to end.
+
+    Returns
+    -------
+    plan : Schedule
+        The best one met.
+    """
+    rng, best, gone = random.Random(1), plan, 0.0
+    began, turn = time.monotonic(), 0
+    while plan.jobs and gone < 1:
+        if turn % KNOCKS == 0:
+            gone = (time.monotonic() - began) / seconds
+            loss = best.score * WARM * (COLD / WARM) ** gone
+            if enough(best):
+                break
+        turn += 1
+        tried = timed(problem, _moved(problem, list(plan.jobs), rng))
+        if tried.score > plan.score - loss * rng.expovariate(1):
+            whole = problem.must | problem.frozen <= {job.lot for job in tried.jobs}
+            plan = tried if whole else plan
+            best = max(best, plan, key=lambda one: one.score)
+    return improved(problem, best)
+
+
+def _moved(problem, jobs, rng):
+    """Jobs with one change: a run moved, two swapped, one replaced, a mode, one out."""
+    way, count = rng.random(), len(jobs)
+    first, second = sorted(rng.choices(range(count), k=2))
+    if way < 0.3:
+        run = 1 + int(rng.expovariate(0.7))
+        taken, rest = jobs[first : first + run], jobs[:first] + jobs[first + run :]
+        place = rng.randint(0, len(rest))
+        return rest[:place] + taken + rest[place:]
+    if way < 0.5:
+        there = {job.lot for job in jobs}
+        waiting = [lot for lot in range(len(problem.modes)) if lot not in there]
+        if waiting:
+            job = rng.choice(problem.modes[rng.choice(waiting)])
+            jobs[first : first + rng.choice((0, 1, 1, 1, 2))] = []
+            jobs.insert(rng.choice((first, rng.randint(0, len(jobs)))), job)
+    elif way < 0.7:
+        jobs[first] = rng.choice(problem.modes[jobs[first].lot])
+    elif way < 0.9:
+        jobs[first], jobs[second] = jobs[second], jobs[first]
+    elif way < 0.95:
+        del jobs[first]
+    else:
+        jobs[first : second + 1] = jobs[first : second + 1][::-1]
+    return jobs

@@ -15,10 +15,12 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 
 from ..errors import WorkbookError
 from .relaxation import Relaxation
-from .schedule import Schedule, improved, needed_first, rebuilt, timed
+from .schedule import Schedule, annealed, improved, needed_first, rebuilt, timed
 
 LARGEST = 40_000
 """Variables of the program on steps; larger ones are not tried."""
+LARGEST_CLEANED = 5_000
+"""The same with clean-up between owners: HiGHS finds no plan for more."""
 FINEST = 8
 """Steps in a working day, at most."""
 STEPS = 8
@@ -280,7 +282,8 @@ def solve_season(problem, seconds=60.0, gap=1e-6, start=(), progress=None, step=
     """Find the plan with the largest contribution.
 
     First the relaxed season gives a bound and an order, then neighbours of the best
-    plan are tried; if that does not prove enough, the program on steps is solved.
+    plan are tried; if that does not prove enough, the program on steps is solved. Where
+    it is too large, neighbours are tried at random until the time is over.
 
     Parameters
     ----------
@@ -346,21 +349,27 @@ class _Search:
 
     def _enough(self, plan):
         """Whether a plan is proven to be good enough, or the time is half over."""
+        return self._good(plan) or self._left() < self.seconds / 2
+
+    def _good(self, plan):
+        """Whether a plan is proven to be good enough."""
         if self.progress:
             self.progress(int(time.monotonic() - self.began))
-        near = plan.score >= self.bound * (1 - self.gap) - 1e-9
-        return near or self._left() < self.seconds / 2
+        self._take(plan)
+        return plan.score >= self.bound * (1 - self.gap) - 1e-9
 
     def _proven(self):
-        near = self.bound * (1 - self.gap) - 1e-9
-        return self.best is not None and self.best.score >= near
+        return self.best is not None and self._good(self.best)
 
     def _base(self):
         return self.best or needed_first(self.problem)
 
     def _keep(self, plan):
-        """Improve a plan, and keep it if it is allowed and the best."""
-        plan = improved(self.problem, plan, 2) if plan.jobs else plan
+        """Improve a plan, and keep it if it is the best."""
+        self._take(improved(self.problem, plan, 2) if plan.jobs else plan)
+
+    def _take(self, plan):
+        """Keep a plan if it is allowed, whole, and the best."""
         milled = {job.lot for job in plan.jobs}
         whole = (self.problem.must | self.problem.frozen) <= milled
         better = self.best is None or plan.score > self.best.score
@@ -377,9 +386,14 @@ class _Search:
 
     def _on_steps(self):
         program = Program(self.problem, self.step)
-        if not program.count or program.count + program.extra > LARGEST:
+        size = program.count + program.extra
+        if size > (LARGEST_CLEANED if program.extra else LARGEST):
+            left = max(1.0, self._left() - self.seconds / 30)
+            self._keep(annealed(self.problem, self._base(), left, self._good))
             return
-        self.columns = max(self.columns, program.count + program.extra)
+        if not program.count:
+            return
+        self.columns = max(self.columns, size)
         limit = max(1.0, self._left())
         answer = self._waited(lambda: program.solve(limit, self.gap))
         if answer.x is not None:
