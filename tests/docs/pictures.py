@@ -39,7 +39,7 @@ class Picture:
 PAGE = FOLDER.parent / "three-jobs.md"
 JOBS = {"vein.xlsx": "claim", "price.xlsx": "contract", "lot.xlsx": "lot"}
 """Books of the page of three jobs."""
-LOT_TERMS = {"terms_per_ton_01": 310.0, "customer_name": "Dace Hollow claims"}
+LOT_TERMS = {"terms_per_ton_01": 310.0}
 TERMS = {"lot.xlsx": LOT_TERMS}
 """What its words say beside its tables."""
 PICTURES = {
