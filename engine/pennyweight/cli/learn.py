@@ -96,7 +96,7 @@ def _show(found, plan):
         screen.print("\n--enter all puts these inputs into the workbook")
         shown = table("Input", "Value", "Low", "High", right=range(1, 4))
         for name, told in found.entries.items():
-            shown.add_row(plan.label(name), *(f"{value:,.8g}" for value in told[:3]))
+            shown.add_row(plan.label(name), *(plan.text(name, end) for end in told[:3]))
         screen.print(shown)
 
 
