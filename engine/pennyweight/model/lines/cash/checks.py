@@ -247,7 +247,7 @@ def working_capital_invested(tied_up):
 @workings.line("Working capital and bond released", "$")
 def working_capital_released(tied_up):
     """Sum of the decreases."""
-    return -np.sum(tied_up * (tied_up < 0), axis=0)
+    return 0 - np.sum(tied_up * (tied_up < 0), axis=0)
 
 
 @workings.line("Ore milled and remaining", "ton")

@@ -94,7 +94,7 @@ def enter(ending, words, cash_row):
     @line(found, f"Total outflows, {words}", "$")
     def outlay(real_cash):
         """Sum of the months with negative net cash flow."""
-        return -np.sum((real_cash < 0) * real_cash, axis=0)
+        return 0 - np.sum((real_cash < 0) * real_cash, axis=0)
 
     @line(found, f"Total inflows, {words}", "$")
     def receipts(real_cash):
