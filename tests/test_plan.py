@@ -163,6 +163,16 @@ def test_a_figure_outside_your_own_range_cannot_be_used(plan):
     assert "cannot be used" in judged.verdict
 
 
+def test_a_comparison_gives_the_verdicts_of_judge():
+    plan = pw.example()
+    beyond = pw.Plan(plan.given, ranges={"gold_price": (4000, 4100)})
+    missing = pw.Plan({n: v for n, v in plan.given.items() if n != "wage"})
+    for other in (beyond, missing):
+        verdicts = plan.compare(other).verdicts
+        assert verdicts == (plan.judge().verdict, other.judge().verdict)
+        assert verdicts[1].startswith("not yet")
+
+
 def test_a_plan_shows_itself(plan):
     assert "of" in repr(plan) and len(repr(plan)) < 90
     assert "<table" in plan._repr_html_()

@@ -49,6 +49,9 @@ def show_break_even(found, plan):
         screen.print(f"The plan does not use {label} for this result.")
     if found.note:
         screen.print(safe(found.note))
+    if missing := plan.must_haves():
+        labels = ", ".join(map(plan.label, missing))
+        screen.print(safe(f"Estimates stand in for what is missing: {labels}."))
     now = plan.text(found.result, found.result_now)
     at = plan.text(found.name, found.now)
     screen.print(f"Base case: {safe(plan.label(found.result))} is {now} at {at}.")

@@ -9,6 +9,7 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 from ..errors import BadValue
 from ..model.attribution import fair_shares
 from ..model.inputs import INPUTS
+from ..model.judgement import entries_of, verdict_on
 from ..model.mill import MODEL
 from ..model.run import run
 from ..model.units import convert, shown
@@ -54,7 +55,7 @@ def compare_books(mine, theirs, progress=None):
     found = [_telling(inspection) for inspection in inspections]
     return Comparison(
         _changes(first, second, after),
-        tuple(str(values[VERDICT]) for values in results),
+        _verdicts((first, second), results),
         *({name: _figure(values[name]) for name in HEADLINES} for values in results),
         first.units,
         shares,
@@ -95,13 +96,21 @@ def compare_plans(first, second, progress=None):
     ]
     return Comparison(
         changes,
-        tuple(str(values[VERDICT]) for values in results),
+        _verdicts((first, second), results),
         *({name: _figure(values[name]) for name in HEADLINES} for values in results),
         first.units,
         shares,
         why_not,
         None,
         [],
+    )
+
+
+def _verdicts(plans, results):
+    """The verdict on each, as `judge` gives it."""
+    return tuple(
+        verdict_on(values, entries_of(plan.inputs, plan.units, plan.given, plan.ranges))
+        for plan, values in zip(plans, results, strict=True)
     )
 
 

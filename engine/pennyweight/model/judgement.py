@@ -218,10 +218,10 @@ def judge(inputs=None, units="us", given=None, ranges=None):
     wanted = dict.fromkeys((*HEADLINES[used["job"]], *RESULTS))
     results = {name: result(name, values, units) for name in wanted}
     own = used if given is None else given
-    entries = {name: entry_of(name, own, ranges or {}, used, units) for name in INPUTS}
+    entries = entries_of(used, units, own, ranges or {})
     said = [str(w.message) for w in caught if issubclass(w.category, OutsideRange)]
     return Judgement(
-        _verdict(values, entries),
+        verdict_on(values, entries),
         reasons(values, results, units),
         results,
         entries,
@@ -237,7 +237,12 @@ def _single(entries):
     return [entry for name, entry in entries.items() if not INPUTS[name].over]
 
 
-def _verdict(values, entries):
+def entries_of(inputs, units, given, ranges):
+    """Whose figure each input is, by name."""
+    return {name: entry_of(name, given, ranges, inputs, units) for name in INPUTS}
+
+
+def verdict_on(values, entries):
     """The answer on the figures used; not yet while some are missing."""
     count = Counter(entry.state for entry in _single(entries))
     told = answer(str(values["job_verdict"]), count[MISSING], count[UNUSABLE], 0)
