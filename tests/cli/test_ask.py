@@ -97,3 +97,12 @@ def test_a_file_that_is_there_is_refused_before_the_questions(tmp_path):
     done = pennyweight("new", "a.xlsx", "--ask", cwd=tmp_path)
     assert done.returncode == 2 and "--force" in done.stderr
     assert "estimate is in brackets" not in done.stdout
+
+
+def test_a_figure_may_have_its_unit_and_no_decimal_comma(monkeypatch, capsys):
+    plan = missing_but("ore_grade", "gold_price")
+    answers = ("0,31", "9.1 g/t", "0.31 oz/ton", "$3,440/oz")
+    found, said = answered(monkeypatch, capsys, plan, *answers)
+    assert found.given["ore_grade"] == 0.31 and found.given["gold_price"] == 3440
+    assert "'0,31' has a comma. Write the decimal mark as a point." in said
+    assert "9.1 g/t" in said

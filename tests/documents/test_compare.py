@@ -1,12 +1,13 @@
 """Two books compared: what changed, and what each change did to the money."""
 
 import json
+from types import SimpleNamespace
 
 import pytest
 
 import pennyweight as pw
 from pennyweight.cli.compare import _signed
-from pennyweight.documents.compare import compare_books
+from pennyweight.documents.compare import _notes, compare_books
 from pennyweight.documents.comparison import HEADLINES
 from pennyweight.documents.comparison_book import write_comparison
 from pennyweight.errors import CallError
@@ -189,3 +190,12 @@ def test_the_waterfall_ends_where_the_engine_does(mine, tmp_path, libreoffice):
 def test_a_change_of_a_rate_is_told_in_points():
     assert _signed(pw.example(), "internal_rate", -0.277) == "-27.7 points"
     assert _signed(pw.example(), "net_present_value", 5.0) == "+$5"
+
+
+def test_workbooks_for_other_jobs_say_so():
+    claim, lot = (
+        SimpleNamespace(note="", units="us", version="1", inputs={"job": job})
+        for job in ("claim", "lot")
+    )
+    assert _notes(claim, claim) == []
+    assert "is for claim, the second for lot" in _notes(claim, lot)[0]

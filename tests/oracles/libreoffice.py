@@ -85,14 +85,18 @@ class LibreOffice(Oracle):
             raise OracleFailed(f"LibreOffice saved no whole file at {out}")
 
     def _ask(self, task: str, path: Path | str, given: dict[str, Any]) -> Any:
-        """Ask about a copy of the book, so that no lock file comes beside the book."""
+        """Ask about a copy of the book, so that no lock file comes beside the book.
+
+        It keeps its name, which pages show in their footers.
+        """
         path = Path(path)
-        copy = self._office.folder / f"{uuid.uuid4().hex}{path.suffix}"
+        copy = self._office.folder / uuid.uuid4().hex / path.name
+        copy.parent.mkdir()
         shutil.copyfile(path, copy)
         try:
             return self._office.ask(task, url=copy.as_uri(), **given)
         finally:
-            copy.unlink(missing_ok=True)
+            shutil.rmtree(copy.parent, ignore_errors=True)
 
 
 def _whole(path: Path) -> bool:

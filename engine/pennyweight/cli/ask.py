@@ -66,7 +66,11 @@ def _value(plan, name, typed, choices):
         chosen = typed.isdecimal() and 1 <= int(typed) <= len(choices)
         return choices[int(typed) - 1] if chosen else typed
     percent = typed.endswith("%")
-    number = _number(typed.removesuffix("%").strip().removeprefix("$"))
+    unit = plan.unit(name).removeprefix("$")
+    bare = typed.removesuffix("%").removesuffix(unit).strip("$ ")
+    number = _number(bare)
+    if number is None and _number(bare.replace(",", ".")) is not None:
+        raise CallError(f"{typed!r} has a comma. Write the decimal mark as a point.")
     if number is None:
         return typed
     if plan.unit(name).startswith("%"):

@@ -208,4 +208,10 @@ def _notes(first, second):
         if one != other:
             place = f"{one} in the first workbook, {other} in the second."
             notes.append(f"{what.capitalize()}: {place}")
+    jobs = [reading.inputs["job"] for reading in (first, second)]
+    if jobs[0] != jobs[1]:
+        notes.append(
+            f"The first workbook is for {jobs[0]}, the second for {jobs[1]}. "
+            "Differences of inputs that one of them does not need are listed, too."
+        )
     return notes
