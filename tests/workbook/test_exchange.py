@@ -56,7 +56,7 @@ def test_the_slip_shows_in_their_figures(versions):
 def test_what_was_agreed(versions):
     _, back, agreed = versions
     left = " ".join(carry_from(back).left_behind)
-    assert "Road" in left and "We haul ourselves" in left and "formulas altered" in left
+    assert "Road" in left and "We haul ourselves" in left and "Altered formulas" in left
     assert inspect_book(agreed).findings == []
     reading = read_book(agreed)
     for name, value, status, basis in exchange.rows("agreed.csv"):
