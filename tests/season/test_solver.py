@@ -8,14 +8,13 @@ import pytest
 
 from pennyweight.season.relaxation import Relaxation
 from pennyweight.season.schedule import (
-    annealed,
     faults_of,
-    improved,
     needed_first,
     per_hour,
     rules,
     timed,
 )
+from pennyweight.season.search import annealed, improved
 from pennyweight.season.solver import solve_season
 from tests.season.problems import (
     brute_force,

@@ -122,15 +122,7 @@ class Page(Table):
         self.draft = ""
 
     def mark_draft(self, estimated, opening):
-        """Say at the top which figures are estimates; gives the words.
-
-        Parameters
-        ----------
-        estimated : list of str
-            Labels.
-        opening : str
-            The sentence before the list.
-        """
+        """Say at the top which figures are estimates, as `draft_words` has it."""
         if words := draft_words(estimated, opening):
             self.rows.insert(1, ("sentence", words, {"bold": True}))
         return words

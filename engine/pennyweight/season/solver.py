@@ -15,7 +15,8 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 
 from ..errors import WorkbookError
 from .relaxation import Relaxation
-from .schedule import Schedule, annealed, improved, needed_first, rebuilt, timed
+from .schedule import Schedule, needed_first, timed
+from .search import annealed, improved, rebuilt
 
 LARGEST = 40_000
 """Variables of the program on steps; larger ones are not tried."""

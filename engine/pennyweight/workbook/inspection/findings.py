@@ -34,6 +34,7 @@ UNTRUE = "It may say something that is not so."
 TYPED_OVER = "A calculated figure may be typed over by mistake."
 LET_IN = "Entries out of bounds are let in."
 UNSEEN = "It may hold what nobody sees."
+BACK = "Put it back as it was; or copy the inputs with new --from."
 EFFECTS = {
     "axis of a chart changed": "Its curves may look otherwise than the figures are.",
     "cell added": NO_EFFECT,

@@ -1,0 +1,103 @@
+"""Charts that show other than they say, held against the workbook as written."""
+
+import re
+
+from openpyxl.utils.cell import get_column_letter
+
+from ..layout import layout
+from .findings import BACK, Finding
+
+ROW_PART = re.compile(r"([a-z]+(\d+)):[a-z]+\2$")
+
+
+def chart_looks(sheet, there, ours, moved, before):
+    """Charts that read other cells, say something else, or are gone.
+
+    A chart that reads none of the cells of ours is the partner's own.
+    """
+    mine = ours.charts.get(sheet, ())
+    wanted = _references(mine, moved)
+    known = {_beginning(formula) for formula in wanted}
+    theirs = [
+        chart
+        for chart in there.charts.get(sheet, ())
+        if known & set(map(_beginning, _references([chart], moved)))
+    ]
+    found = _references(theirs, moved)
+    other = found - wanted
+    if other and before is not None:
+        other -= _references(before().structure.charts.get(sheet, ()), moved)
+    for formula in sorted(formula for formula in other if not _to_the_end(formula)):
+        # A workbook that was renewed has the charts of its first issue.
+        longer = _beginning(formula) in known
+        kind = "chart of another length" if longer else "chart of other cells"
+        told = ("cells of the issue", formula)
+        yield Finding(sheet, "", kind, *told, BACK, not longer)
+    lost = sorted(known - set(map(_beginning, found)))
+    drawn = [
+        sum(shape.kind == "chart" for shape in s.drawings.get(sheet, ()))
+        for s in (ours, there)
+    ]
+    if lost or drawn[1] < drawn[0]:
+        told = (f"{drawn[0]} charts", f"{drawn[1]}, none of " + ", ".join(lost[:5]))
+        yield Finding(sheet, "", "chart missing", *told, BACK)
+    texts = _texts(mine), _texts(theirs)
+    if theirs and texts[0] != texts[1]:
+        told = (", ".join(sorted(one - other)) for one, other in (texts, texts[::-1]))
+        yield Finding(sheet, "", "text of a chart changed", *told, BACK)
+    yield from _axes(sheet, theirs, mine, moved, before)
+
+
+def _axes(sheet, charts, ours, moved, before):
+    """Axes that are turned round, cut off or gone."""
+    for chart in charts:
+        wanted = _same_chart(chart, ours, moved).scales
+        if chart.scales <= wanted:
+            continue
+        if before is not None:
+            issued = _same_chart(chart, before().structure.charts[sheet], moved)
+            if chart.scales <= issued.scales:
+                continue
+        told = _scales(wanted), _scales(chart.scales)
+        yield Finding(sheet, "", "axis of a chart changed", *told, BACK)
+
+
+def _same_chart(chart, charts, moved):
+    """The one of the charts that reads most of the same cells."""
+    read = set(map(_beginning, _references([chart], moved)))
+    return max(
+        charts,
+        key=lambda one: len(read & set(map(_beginning, _references([one], moved)))),
+    )
+
+
+def _scales(scales):
+    """What axes say of their scales, in words."""
+    return ", ".join(sorted(f"{name} {value}" for name, value in scales)) or "automatic"
+
+
+def _to_the_end(formula):
+    """Whether a row of months is read to the last: no month is left out."""
+    months = layout().axes["month"]
+    last = get_column_letter(months.at(months.lengths[0] - 1)[1] + 1).lower()
+    ends = formula.rpartition(":")[2].rstrip("0123456789") == last
+    return ends and formula.startswith(months.sheet.lower())
+
+
+def _texts(charts):
+    return {" ".join(text.split()) for chart in charts for text in chart.texts} - {""}
+
+
+def _references(charts, moved):
+    """The cells that charts read, but for those of sheets on which rows moved."""
+    found = {_plain_reference(f) for chart in charts for f in chart.formulas}
+    return {f for f in found if "!" in f and f.rpartition("!")[0] not in moved}
+
+
+def _beginning(formula):
+    """A range without the column in which it ends, if it is a part of one row."""
+    return ROW_PART.sub(r"\1:\2", formula)
+
+
+def _plain_reference(formula):
+    return formula.replace("$", "").replace("'", "").lower()
