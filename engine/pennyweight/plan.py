@@ -72,7 +72,7 @@ class Plan:
     inputs : dict of str to float or str
         Every input as used.
     notes : list of str
-        What could not be read from the workbook.
+        What could not be read from the workbook, or a table.
 
     Raises
     ------
@@ -676,7 +676,7 @@ class Plan:
         """Write the ledger of several lots under this plan's contract, and its copy.
 
         The copy for the file is a CSV beside it, with mill, terms, customer and lot in
-        each row.
+        each row. The plan's ``notes`` then say which empty lines were skipped.
 
         Parameters
         ----------
@@ -715,12 +715,15 @@ class Plan:
                     f"{plan.path}: its units are {plan.units}, those of the ledger "
                     f"{self.units}. Use workbooks of one unit system."
                 )
-        table = read_lots(read_csv(lots, WHAT), self.units, Path(lots).name)
+        skipped: list[int] = []
+        rows = read_csv(lots, WHAT, skipped)
+        table = read_lots(rows, self.units, Path(lots).name, skipped)
         inputs = [plan.inputs for plan in terms]
         given = [plan.given for plan in (self, *terms)]
         made = Ledger(self.inputs, self.units, table, confirm_balance, inputs, given)
         contents = {path: made.content(progress), copy: made.audit()}
         write_together(contents, force)
+        self.notes += [table.note] * bool(table.note)
         return made.owed
 
     def season(

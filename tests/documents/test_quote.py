@@ -11,6 +11,7 @@ from pennyweight.documents.quote import make_quote
 from pennyweight.documents.statement import make_statement
 from pennyweight.errors import WorkbookError
 from pennyweight.model.inputs import INPUTS
+from pennyweight.model.jobs import AGREED_RATES
 from pennyweight.model.mill import MODEL
 from pennyweight.model.run import run
 from pennyweight.workbook.layout import defined_name
@@ -133,13 +134,24 @@ def test_the_package_has_one_sheet_and_nothing_hidden(tmp_path):
     assert INPUTS["claim_name"].example not in "".join(parts.values())
 
 
+def expected(values, kind):
+    """Charge and net of the model; cost plus at rates in whole cents, as agreed."""
+    place = KINDS.index(kind)
+    charge, net = (values[n][place] for n in ("contract_charge", "owner_net"))
+    rates = (values[name].item() for name in AGREED_RATES)
+    counts = (values["custom_tons"].item(), values["custom_hours"].item(), 1)
+    rounded = sum(n * rate for n, rate in zip(counts, rates, strict=True))
+    rounded -= values["contract_cost_charge"][place]
+    assert abs(rounded) < 0.005 * sum(counts)
+    return {"contract_charge": charge + rounded, "owner_net": net - rounded}
+
+
 @pytest.mark.parametrize("kind", KINDS)
 def test_the_quote_says_what_the_model_says(kind, units):
     page = make_quote({"contract_kind": kind}, units)
     values = run({"contract_kind": kind}, units)
-    place = KINDS.index(kind)
-    for name in ("owner_net", "contract_charge"):
-        assert page.values[name] == pytest.approx(values[name][place], rel=1e-9)
+    for name, value in expected(values, kind).items():
+        assert page.values[name] == pytest.approx(value, rel=1e-9)
     # The owner's own cost is the owner's to enter: none stands there.
     assert page.values["owner_margin"] == pytest.approx(page.values["owner_net"])
 
@@ -178,10 +190,8 @@ def test_a_live_quote_at_cost_plus_charges_set_up_once(wet, libreoffice, tmp_pat
     read = ["Contract_charge", "Owner_net"]
     (found,) = libreoffice.scenarios(path, [{"Custom_wet_tons": wet}], read)
     values = run({"contract_kind": "cost plus", "custom_wet_tons": wet})
-    place = KINDS.index("cost plus")
-    for name in ("contract_charge", "owner_net"):
-        there = found[defined_name(name)]
-        assert there == pytest.approx(values[name][place], rel=1e-9)
+    for name, value in expected(values, "cost plus").items():
+        assert found[defined_name(name)] == pytest.approx(value, rel=1e-9)
 
 
 @pytest.mark.parametrize("recovery", [0.3, 0.75, 0.97])

@@ -95,6 +95,14 @@ def test_a_ledger_says_whose_lots_follow_terms_of_another_customer():
     assert "follow them" not in " ".join(Ledger({}, "us", lots_of(LOTS)).notes)
 
 
+def test_a_ledger_says_which_lines_of_its_table_were_empty():
+    rows = csv_rows(LOTS, WHAT)
+    lots = read_lots(rows, "us", "lots.csv", [*range(2, 16)])
+    told = "lots.csv: 14 empty lines were skipped: 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12"
+    assert f"{told}, 13 and 2 more." in Ledger({}, "us", lots, WAIVED).notes
+    assert read_lots(rows, "us", "a.csv", [7]).note.endswith("line was skipped: 7.")
+
+
 def test_signed_cost_plus_rates_stay_whatever_the_mill_costs():
     kind = {"contract_kind": "cost plus"}
     offered = make_quote(kind, "us").values

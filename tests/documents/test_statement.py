@@ -172,10 +172,13 @@ def test_cost_plus_is_of_the_tons_and_hours_that_the_lot_took():
         for hours in (10, 16)
     )
     values = run(given)
-    hour = values["milling_hour_rate"].item()
-    assert long - short == pytest.approx(6 * hour * 1.25)
-    by_ton = 19 * values["milling_ton_rate"].item()
-    assert short == pytest.approx((by_ton + 10 * hour + 130) * 1.25)
+    # Rates are agreed in whole cents, as they are printed.
+    ton, hour = (
+        round(1.25 * values[f"milling_{unit}_rate"].item(), 2)
+        for unit in ("ton", "hour")
+    )
+    assert long - short == pytest.approx(6 * hour)
+    assert short == pytest.approx(19 * ton + 10 * hour + 130 * 1.25)
 
 
 def test_the_planned_lot_settles_at_the_charge_quoted():
@@ -187,8 +190,10 @@ def test_the_planned_lot_settles_at_the_charge_quoted():
         "settle_hours": values["custom_hours"].item(),
     }
     page = make_statement({**given, **took}, "us")
-    quoted = values["contract_charge"][KINDS.index("cost plus")]
-    assert page.values["settle_charge"] == pytest.approx(quoted)
+    quoted = make_quote(given, "us").values["contract_charge"]
+    assert page.values["settle_charge"] == pytest.approx(quoted, rel=1e-12)
+    planned = values["contract_charge"][KINDS.index("cost plus")]
+    assert quoted == pytest.approx(planned, abs=0.005 * (26 + 30 + 1))
 
 
 def lots_of(text):

@@ -105,10 +105,12 @@ def test_many_sets_at_once_are_each_set_alone(draw):
 
 @pytest.mark.parametrize("draw", [usual, unusual])
 def test_every_line_is_the_same_in_a_metric_book(draw, monkeypatch):
-    # Each system rounds settlement assays to its own step; here to the same one.
-    *words, us, _ = CONSTANTS["assay_steps"]
-    step = (*words, us, convert(us, "1/grade", "us", "metric"))
-    monkeypatch.setitem(CONSTANTS, "assay_steps", step)
+    # Each system rounds settlement assays, and cost-plus rates per ton, to its own
+    # step; here to the same one.
+    for name in ("assay_steps", "one_ton"):
+        *words, unit, us, _ = CONSTANTS[name]
+        step = (*words, unit, us, convert(us, unit, "us", "metric"))
+        monkeypatch.setitem(CONSTANTS, name, step)
     sets = drawn(draw)
     us = every_set(run(stacked(sets), "us"))
     metric = every_set(

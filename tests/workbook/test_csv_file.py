@@ -18,6 +18,15 @@ def test_a_first_line_may_say_what_separates(first):
     assert rows[1][0] == 3
 
 
+@pytest.mark.parametrize("empty", ["", ";;", '  ;"";'])
+def test_empty_lines_are_counted_up_to_the_last_row(empty):
+    lines = ("lot;net;", empty, '"A\n\nB";1', empty, empty, "C;2", empty, "")
+    skipped = []
+    rows = csv_rows("\n".join(lines), "table", skipped)
+    assert [line for line, _ in rows] == [1, 5, 8]
+    assert skipped == [2, 6, 7]
+
+
 def test_lines_separated_otherwise_are_named():
     with pytest.raises(CallError, match="line 3 is separated by ';'"):
         csv_rows("lot,wet,dry\nA,1,2\nB;1;2\n", "table")

@@ -77,19 +77,20 @@ def settle(
     if terms and not lots:
         raise CallError("--terms belongs to a table of lots: add --lots LOTS.csv.")
     plan = read(book)
-    echo_notes(plan)
     if lots:
         with counting("Lots written") as progress:
             others = [read(path) for path in terms or ()]
             owed = plan.ledger(output, lots, force, confirm, progress, others)
         for written in (output, output.with_suffix(".csv")):
             typer.echo(f"Written: {written}")
+        echo_notes(plan)
         who = "The mill is owed" if owed < 0 else "The mill owes"
         typer.echo(f"{who} {plan.money(abs(owed))} over all lots.")
         for one in (plan, *others):
             if draft := one.statement_draft(ledger=True):
                 typer.echo(f"Warning: {one.path.name}: {draft}", err=True)
         return
+    echo_notes(plan)
     if prices:
         plan = plan.priced(prices, day)
     path = plan.settle(output, force, confirm, provisional)

@@ -108,7 +108,7 @@ class Ledger:
             draft = terms_draft(terms, units, known[key]) if key in known else ""
             drafts += [f"Terms {key}: {draft}"] * bool(draft)
         self.draft = "\n".join(drafts)
-        self.notes = [*drafts, *self.notes]
+        self.notes = [*drafts, *self.notes, lots.note]
         self._drop_empty()
         self._balance()
 

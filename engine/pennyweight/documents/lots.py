@@ -11,6 +11,7 @@ from ..model.rules import check_rules
 from ..trade.settlement import round_to_cents
 from ..workbook.csv_file import LONGEST_NAME, entered, hint, number
 from ..workbook.style import NONE_AT_ZERO
+from .page import MOST_TOLD
 
 PAID = "paid"
 """Column of the table of lots: paid to the owner after the settlement."""
@@ -57,12 +58,26 @@ class Lots:
     heads : dict of str to str
         What the file calls each column.
     file : str
+    skipped : sequence of int
+        Lines that are empty.
     """
 
     columns: dict
     lines: list
     heads: dict
     file: str
+    skipped: tuple = ()
+
+    @property
+    def note(self):
+        """Which lines were skipped, in words; empty if none was."""
+        if not self.skipped:
+            return ""
+        count = len(self.skipped)
+        told = ", ".join(f"{line}" for line in self.skipped[:MOST_TOLD])
+        more = f" and {count - MOST_TOLD:,} more" * (count > MOST_TOLD)
+        lines = "line was" if count == 1 else "lines were"
+        return f"{self.file}: {count:,} empty {lines} skipped: {told}{more}."
 
     @property
     def names(self):
@@ -85,7 +100,7 @@ class Lots:
         return replace(self, columns=columns, lines=[self.lines[at] for at in rows])
 
 
-def read_lots(rows, units, file="table of lots"):
+def read_lots(rows, units, file="table of lots", skipped=()):
     """Read a table of lots: one line for each lot, one column for each input.
 
     Parameters
@@ -96,6 +111,8 @@ def read_lots(rows, units, file="table of lots"):
     units : {"us", "metric"}
     file : str
         Its name, for messages.
+    skipped : sequence of int
+        Lines that are empty.
 
     Returns
     -------
@@ -124,7 +141,7 @@ def read_lots(rows, units, file="table of lots"):
         raise CallError(f"{file}: the column lot is missing. Add it.")
     columns = {name: [] for name in names}
     heads_of = dict(zip(names, heads, strict=True))
-    lots = Lots(columns, [line for line, _ in lines], heads_of, file)
+    lots = Lots(columns, [line for line, _ in lines], heads_of, file, skipped)
     at = names.index(LOT)
     whose = names.index(CUSTOMER) if CUSTOMER in names else len(heads)
     padded = [[*fields, *[""] * (len(heads) + 1)] for _, fields in lines]

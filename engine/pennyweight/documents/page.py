@@ -65,6 +65,18 @@ def on_paper(label):
     return label[0].upper() + label[1:]
 
 
+def as_sentence(note):
+    """A note with a capital letter and a full stop.
+
+    Examples
+    --------
+    >>> as_sentence("the London afternoon gold price"), as_sentence("")
+    ('The London afternoon gold price.', '')
+    """
+    note = note.strip()
+    return note and note[0].upper() + note[1:].removesuffix(".") + "."
+
+
 def number(unit, units, whole=False):
     """Number format of a unit on papers for others; whole: as it was entered."""
     if whole:
@@ -236,7 +248,8 @@ class Page(Table):
         self.values[cell.name] = cell.value
         self.cells[cell.name] = reference(cell.name, kind)
         unit = unit_of(unit, self.units).replace("$", self.symbol)
-        self.row(self._in_units(on_paper(label)), cell, unit, self._in_units(note))
+        note = self._in_units(as_sentence(note))
+        self.row(self._in_units(on_paper(label)), cell, unit, note)
 
     def _in_units(self, words):
         """Words that speak of the tons of this page."""

@@ -211,9 +211,7 @@ class _Statement:
         mill, *others = ASSAYED
         self.page.put(mill)
         for name in others:
-            # What zero means need not be said of an assay.
-            counts = name == "split_limit" or self.values[name] == 0
-            self.page.put(name, note=None if counts else "Same sample.")
+            self.page.put(name, note=self._note_of(name))
         self.page.lines("settle_how")
         rule = f"settle_by_{self.values['umpire_rule']}"
         if self.how == MILL_ALONE:
@@ -229,6 +227,15 @@ class _Statement:
         page.bind(**{name: self.values[name].item() for name in steps})
         self.page.lines("settle_assay", bold=True)
         ounce_as_grade(page, self.values["grade_per_ounce"].item())
+
+    def _note_of(self, assay):
+        """What an assay is, or that there is none; of the splitting limit its own."""
+        if assay == "split_limit":
+            return None
+        if self.values[assay] > 0:
+            return "Same sample."
+        umpire = assay == "settle_umpire_assay"
+        return "No umpire has assayed." if umpire else "None reported."
 
     def _date(self, name):
         """A date, where one is entered."""
@@ -291,7 +298,7 @@ class _Statement:
         page = self.page
         page.heading("Metal and charges")
         self._date("settle_price_day")
-        page.put("settle_price", note=f"{self.values['price_source']}.")
+        page.put("settle_price", note=str(self.values["price_source"]))
         if self.buys:
             self._ore_bought()
         else:

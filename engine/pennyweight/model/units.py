@@ -265,6 +265,8 @@ CONSTANTS = {
     "pan_size": ("Lower size of the last screen fraction", "um", 0.0, 0.0),
     "one_gram": ("One gram", "g", 1.0, 1.0),
     "one_hour": ("One hour", "hour", 1.0, 1.0),
+    "one_ton": ("One ton", "ton", 1.0, 1.0),
+    "cents": ("Cents in one unit of money", "1/$", 100.0, 100.0),
     "one_grade": ("One grade unit of this book", "grade", 1.0, 1.0),
     "plan_months": ("Last month of the plan", "month", MONTHS, MONTHS),
     "assay_steps": (

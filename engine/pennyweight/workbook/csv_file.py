@@ -24,7 +24,7 @@ LONGEST_NAME = 255
 AGAIN = "Save it from the spreadsheet again as CSV UTF-8."
 
 
-def read_csv(path, what):
+def read_csv(path, what, skipped=None):
     """Read the rows of a CSV file.
 
     Parameters
@@ -32,6 +32,8 @@ def read_csv(path, what):
     path : str or Path
     what : str
         What it holds, for messages: ``"table of lots"``.
+    skipped : list, optional
+        Takes the numbers of the lines that are empty, before the last row.
 
     Returns
     -------
@@ -54,10 +56,10 @@ def read_csv(path, what):
         raise CallError(unreadable(path, error)) from None
     except UnicodeDecodeError:
         raise CallError(f"{path} is not text in UTF-8. {AGAIN}") from None
-    return csv_rows(text, f"{what} {Path(path).name}")
+    return csv_rows(text, f"{what} {Path(path).name}", skipped)
 
 
-def csv_rows(text, what):
+def csv_rows(text, what, skipped=None):
     """Read the rows of a table, whatever separates its fields.
 
     Parameters
@@ -66,6 +68,8 @@ def csv_rows(text, what):
         Separated by commas, semicolons or tabs: what its first line has most of.
     what : str
         What it holds, for messages.
+    skipped : list, optional
+        Takes the numbers of the lines that are empty, before the last row.
 
     Returns
     -------
@@ -87,7 +91,7 @@ def csv_rows(text, what):
     first = next(filter(str.strip, text[told.end() if told else 0 :].splitlines()), "")
     separator = told[1] if told else max(SEPARATORS, key=first.count)
     reader = csv.reader(io.StringIO(text, ""), delimiter=separator, strict=True)
-    rows = []
+    rows, empty = [], []
     try:
         for line in reader:
             if len(line) > MOST_COLUMNS:
@@ -98,13 +102,17 @@ def csv_rows(text, what):
             fields = [field.strip() for field in line]
             while fields and not fields[-1]:
                 fields.pop()
-            if fields and not (told and reader.line_num == told[0].count("\n")):
+            if not fields:
+                empty.append(reader.line_num)
+            elif not (told and reader.line_num == told[0].count("\n")):
                 _refuse_other_separator(rows, fields, separator, reader.line_num, what)
                 rows.append((reader.line_num, fields))
     except csv.Error as error:
         raise CallError(
             f"The {what} is not valid CSV: line {reader.line_num}, {error}. {AGAIN}"
         ) from None
+    if skipped is not None and rows:
+        skipped += [line for line in empty if line < rows[-1][0]]
     return rows
 
 

@@ -163,39 +163,54 @@ money.line(
 )(custom_penalties)
 
 
-def at_cost_plus(agreed_on_cost, cost, agreed_markup, signed_hour_rate, signed):
-    """Cost plus only; markup included. As signed, where the hourly rate is entered."""
+def at_cost_plus(
+    agreed_on_cost,
+    cost,
+    agreed_markup,
+    signed_hour_rate,
+    signed,
+    cents,
+    rounded_up,
+    one,
+):
+    """Cost plus only; markup included. As signed, where the hourly rate is entered;
+    else in whole cents for one unit, so that the rate printed is the one applied."""
+    steps = cents * one
     charge = contracts.cost_plus(cost, agreed_markup)
+    charge = np.floor(charge * steps + rounded_up) / steps
     charge = np.where(signed_hour_rate > 0, signed, charge)
     return np.where(agreed_on_cost == "yes", charge, 0)
 
 
-@money.line("Cost-plus rate per mill hour", "$/hour")
-def agreed_cost_hour(
-    agreed_on_cost, milling_hour_rate, agreed_markup, signed_hour_rate
-):
-    """Cost plus only; markup included."""
-    terms = agreed_on_cost, milling_hour_rate, agreed_markup
-    return at_cost_plus(*terms, signed_hour_rate, signed_hour_rate)
+def laboratory_at_cost_plus(*terms):
+    """Per lot."""
+    return at_cost_plus(*terms, 1)
 
 
-for part, unit, cost, signed, label in (
+COST_PLUS = (
+    # line, label, unit, cost, as signed, one unit
     (
-        *("ton", "$/ton", "milling_ton_rate", "signed_ton_rate"),
-        "Cost-plus rate per ton",
+        *("ton", "Cost-plus rate per ton", "$/ton"),
+        *("milling_ton_rate", "signed_ton_rate", "one_ton"),
     ),
     (
-        *("laboratory", "$", "lot_assay_fee", "signed_laboratory"),
-        "Cost-plus laboratory charge",
+        *("hour", "Cost-plus rate per mill hour", "$/hour"),
+        *("milling_hour_rate", "signed_hour_rate", "one_hour"),
     ),
-):
+    (
+        *("laboratory", "Cost-plus laboratory charge", "$"),
+        *("lot_assay_fee", "signed_laboratory"),
+    ),
+)
+for part, label, unit, cost, signed, *one in COST_PLUS:
+    terms = ("agreed_on_cost", cost, "agreed_markup", "signed_hour_rate", signed)
     money.line(
         label,
         unit,
         name=f"agreed_cost_{part}",
-        reads=("agreed_on_cost", cost, "agreed_markup", "signed_hour_rate", signed),
-        note="Cost plus only; markup included.",
-    )(at_cost_plus)
+        reads=(*terms, "cents", "rounded_up", *one),
+        note="Cost plus only; markup included; in whole cents.",
+    )(at_cost_plus if one else laboratory_at_cost_plus)
 
 
 @money.line("Settlement cost-plus charges", "$")
