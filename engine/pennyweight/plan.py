@@ -746,13 +746,14 @@ class Plan:
         **options
             Of `pennyweight.season.season.Options`: ``grinds``, ``start``, ``closed``,
             ``reserve``, ``owner_hours``, ``storage``, ``tailings_room``,
-            ``crew_committed``, ``freeze_days``, ``keep_bonus``, ``seconds``, ``gap``,
-            ``explain``.
+            ``cash``, ``crew_committed``, ``freeze_days``, ``keep_bonus``, ``seconds``,
+            ``gap``, ``explain``.
 
         Returns
         -------
         season : Season
-            Tables ``plan``, ``left_out`` and ``hour_worth``; ``contribution``, $.
+            Tables ``plan``, ``left_out``, ``hour_worth``, ``cash`` and ``cash_worth``;
+            ``contribution``, $.
 
         Raises
         ------

@@ -41,11 +41,13 @@ def test_the_screen_has_plan_reasons_worth_and_rules(folder):
 
 def test_chance_and_cases_are_shown_when_asked_for(folder):
     (folder / "cases.csv").write_text(",finer\nproduct_p80,200\n", "utf-8")
-    done = season(folder, "--chance", "50", "--cases", "cases.csv")
+    done = season(folder, "--chance", "50", "--cases", "cases.csv", "--cash", "45000")
     assert done.returncode == 0, done.stderr
     assert "Contribution in 50 draws, $" in done.stdout
     assert "Chance of each lot" in done.stdout
     assert "finer" in done.stdout
+    assert "Cash, $" in done.stdout
+    assert "Unlimited cash would add $" in done.stdout
 
 
 def test_a_planned_lot_is_frozen(folder):

@@ -21,7 +21,11 @@ def season():
     ]
     lots[0] |= {"due": "2026-04-03", "late_cost": 10}
     return pw.example().season(
-        pd.DataFrame(lots), start="2026-04-01", grinds=(200, 250), explain=False
+        pd.DataFrame(lots),
+        start="2026-04-01",
+        grinds=(200, 250),
+        cash=12_000,
+        explain=False,
     )
 
 
@@ -44,6 +48,10 @@ def test_the_seasons_workbook_recalculates_alike(season, tmp_path, libreoffice):
     assert {"A", "=1+1"} <= set(sheet.values())
     assert "B" in book["Left out"].values()
     assert {"Season", "Calendar", "Lots", "Left out", "Mill hours"} <= set(book)
+    assert season.cash["waits"].any()
+    for row in season.cash.itertuples():
+        for value in (row.spent, row.cash, serial(row.metal_due)):
+            assert any(n == pytest.approx(value) for n in numbers(book["Cash"]))
 
 
 def test_a_changed_lot_is_told(season, tmp_path, libreoffice):

@@ -9,7 +9,12 @@ import numpy as np
 
 from pennyweight.season.schedule import faults_of, rules
 from pennyweight.season.solver import solve_season
-from tests.season.problems import brute_force, large_problem, random_problem
+from tests.season.problems import (
+    brute_force,
+    large_problem,
+    random_problem,
+    with_cash,
+)
 
 
 def against_brute_force(count):
@@ -17,6 +22,8 @@ def against_brute_force(count):
     wrong = 0
     for seed in range(count):
         problem = random_problem(seed)
+        if seed % 2:
+            problem = with_cash(problem, seed)
         found = solve_season(problem, step=1.0)
         same = abs(found.schedule.money - brute_force(problem)) < 1e-6
         wrong += not same or bool(list(faults_of(problem, found.schedule)))

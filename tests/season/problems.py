@@ -2,6 +2,7 @@
 
 import itertools
 import math
+from dataclasses import replace
 
 import numpy as np
 
@@ -56,6 +57,24 @@ def random_problem(seed):
     )
 
 
+def with_cash(problem, seed):
+    """The same season, with cash, costs to start a lot, and payments some days after.
+
+    A lot may bring cash at its start: a deposit above its cost.
+    """
+    rng = np.random.default_rng(seed)
+    modes = []
+    for lot in problem.modes:
+        paid = [tuple(map(float, rng.integers(0, 60, 2))) for _ in lot]
+        spent = rng.integers(-10, 60, len(lot)).astype(float).tolist()
+        both = zip(lot, spent, paid, strict=True)
+        modes.append([replace(job, spent=s, receipts=r) for job, s, r in both])
+    opens = np.arange(problem.end)
+    arrivals = tuple(list(opens + wait) for wait in rng.integers(0, 6, 2))
+    cash = float(rng.integers(0, 80))
+    return replace(problem, modes=modes, cash=cash, arrivals=arrivals)
+
+
 def brute_force(problem):
     """The largest contribution over every selection, order and grind.
 
@@ -74,13 +93,25 @@ def _worth(problem, jobs):
     if sum(job.tons for job in jobs) > problem.room:
         return -math.inf
     clock, money, before, starts = 0.0, 0.0, None, {}
+    cash, due = problem.cash, []
     for job in jobs:
         owner = problem.owners[job.lot]
         if before is not None and before != owner:
             clock += problem.change
         clock = max(clock, problem.ready[job.lot])
+        # Whole hours: wait one by one until the money for the start is there.
+        while clock < problem.end and job.spent > cash + sum(
+            amount for hour, amount in due if hour <= clock
+        ):
+            clock += 1
+        if clock >= problem.end:
+            return -math.inf
+        cash -= job.spent
         starts[job.lot] = clock
         clock += job.hours
+        for days, amount in zip(problem.arrivals, job.receipts, strict=False):
+            if clock <= problem.end:
+                due.append((max(days[int(clock) - 1], clock), amount))
         before = owner
         if clock > problem.due[job.lot]:
             money -= (clock - problem.due[job.lot]) * problem.late[job.lot]

@@ -1,10 +1,14 @@
 """Lots as the model works them out; tables that cannot be used."""
 
+import datetime
+from dataclasses import replace
+
 import pandas as pd
 import pytest
 
 import pennyweight as pw
 from pennyweight.errors import CallError, WorkbookError
+from pennyweight.season.schedule import faults_of
 from pennyweight.season.season import make_problem
 from pennyweight.season.solver import solve_season
 from pennyweight.season.worth import WEEK
@@ -12,10 +16,10 @@ from pennyweight.season.worth import WEEK
 LOT = {"lot": "A", "wet_tons": 26, "grade": 0.42}
 
 
-def season(plan=None, *lots, **options):
+def season(plan=None, *lots, explain=False, **options):
     lots = lots or (LOT,)
     return (plan or pw.example()).season(
-        pd.DataFrame(list(lots)), start="2026-04-01", explain=False, **options
+        pd.DataFrame(list(lots)), start="2026-04-01", explain=explain, **options
     )
 
 
@@ -94,11 +98,69 @@ def test_bad_lots_are_refused_with_their_place(lot, words):
         season(None, lot)
 
 
-@pytest.mark.parametrize("name", ["owner_hours", "storage", "seconds", "keep_bonus"])
+@pytest.mark.parametrize(
+    "name", ["owner_hours", "storage", "seconds", "keep_bonus", "cash"]
+)
 @pytest.mark.parametrize("value", [-1.0, float("nan")])
 def test_options_below_zero_are_refused(name, value):
     with pytest.raises(CallError, match="Enter a number of 0 or more"):
         season(None, LOT, **{name: value})
+
+
+@pytest.mark.parametrize("kind", ["by the ton", "share", "purchase", "own ore"])
+def test_what_a_lot_spends_and_is_paid_adds_up_to_its_contribution(kind):
+    offer = season(None, {**LOT, "contract": kind}).offers.table.loc[0]
+    paid = offer["charges"] + offer["metal"]
+    assert paid - offer["spent"] == pytest.approx(offer["contribution"])
+    found = pw.example().change(custom_wet_tons=26).contracts
+    if kind == "by the ton":  # the model's own interest on what the owner owes
+        rate = pw.example().inputs["discount_rate"] * 14 / (12 * 30.4375)
+        owed = found.loc[kind, "mill_interest"] / rate
+        assert offer["charges"] == pytest.approx(owed)
+    if kind == "purchase":
+        paid = found.loc[kind, "owner_net"]  # the ore price less penalties
+        assert offer["spent"] - offer["cost"] == pytest.approx(paid)
+
+
+def cash_season(cash, **more):
+    lots = [{**LOT, "lot": f"L{n}", "contract": "by the ton"} for n in range(3)]
+    lots[2]["deposit"] = 0
+    plan = pw.example().change(deposit=500, season_months=2)
+    return season(plan, *lots, cash=cash, **more)
+
+
+def test_a_lot_waits_for_the_day_on_which_another_is_paid_for():
+    free = cash_season(1e6)
+    assert not free.cash["waits"].any()
+    costs = sorted(free.cash["spent"])
+    found = cash_season(costs[0] + 1)
+    frame = found.cash
+    assert len(frame) == 3
+    first, second, last = frame.itertuples()
+    assert frame["spent"].max() - frame["spent"].min() == pytest.approx(500)
+    finish = found.plan.loc[0, "finish"]
+    assert first.charges_due - finish == datetime.timedelta(14)
+    assert second.start >= first.charges_due
+    assert second.waits.endswith(f"for the charges of {first.lot}")
+    assert (frame["cash"] >= -0.01).all()
+    assert not last.waits or last.start >= second.charges_due
+    assert found.contribution == pytest.approx(free.contribution)
+
+
+def test_without_the_cash_to_start_a_lot_nothing_is_milled():
+    assert not len(cash_season(10).plan)
+    told = cash_season(10, explain=True)
+    assert told.left_out["reason"].str.contains("of cash").all()
+    more, free = told.cash_worth.itertuples()
+    assert more.adds == pytest.approx(free.adds)
+    assert more.adds == pytest.approx(cash_season(10 + more.more).contribution)
+    assert more.per_dollar == pytest.approx(more.adds / more.more)
+
+
+def test_the_last_check_finds_a_start_that_there_is_no_cash_for():
+    found = cash_season(1e6)
+    poor = replace(found.problem, cash=found.cash["spent"].min() - 1)
+    assert "costs more than there is" in next(faults_of(poor, found.solution.schedule))
 
 
 def test_unknown_columns_and_two_lots_of_one_name_are_refused():
@@ -134,7 +196,7 @@ def test_an_hour_more_is_worth_what_solving_again_brings():
     lots = pd.DataFrame([{**LOT, "lot": f"L{n}", "wet_tons": 60 + n} for n in range(7)])
     found = plan.season(lots, start="2026-04-01")
     calendar = found.calendar.changed((2026, 4), WEEK)
-    longer = make_problem(found.offers, calendar, found.options)
+    longer = make_problem(found.offers, calendar, found.options, plan.inputs)
     again = solve_season(longer, gap=1e-6).schedule.money - found.contribution
     told = found.hour_worth.loc[0]
     assert told["hour_more"] == pytest.approx(again / (WEEK * calendar.hours), abs=1e-6)

@@ -21,6 +21,7 @@ from tests.season.problems import (
     large_problem,
     problem_of,
     random_problem,
+    with_cash,
 )
 
 SEEDS = range(12)
@@ -34,8 +35,11 @@ def solved(problem, **more):
 
 
 @pytest.mark.parametrize("seed", SEEDS)
-def test_equal_to_brute_force(seed):
+@pytest.mark.parametrize("cash", [False, True])
+def test_equal_to_brute_force(seed, cash):
     problem = random_problem(seed)
+    if cash:
+        problem = with_cash(problem, seed)
     simple = rules(problem, np.arange(len(problem.modes)))
     found = solved(problem)
     best = brute_force(problem)

@@ -43,6 +43,9 @@ StorageOption = Annotated[
 RoomOption = Annotated[
     float, typer.Option("--tailings-room", help="Dry tailings that there is room for.")
 ]
+CashOption = Annotated[
+    float, typer.Option("--cash", help="$ in hand at the start; default: no limit.")
+]
 CommittedOption = Annotated[
     bool,
     typer.Option(
@@ -81,6 +84,7 @@ def season(
     owner_hours: OwnerOption = 0.0,
     storage: StorageOption = float("inf"),
     tailings_room: RoomOption = float("inf"),
+    cash: CashOption = float("inf"),
     crew_committed: CommittedOption = False,
     freeze: FreezeOption = 0.0,
     keep: KeepOption = 0.0,
@@ -105,6 +109,7 @@ def season(
         "owner_hours": owner_hours,
         "storage": storage,
         "tailings_room": tailings_room,
+        "cash": cash,
         "crew_committed": crew_committed,
         "freeze_days": freeze,
         "keep_bonus": keep,
@@ -180,6 +185,7 @@ def _show(found, plan):
             )
         screen.print(shown)
     _show_worth(found, screen)
+    _show_cash(found, screen)
     screen.print("\nSimple rules, contribution")
     for name, money in found.rules.items():
         told = plan.text("net_present_value", money)
@@ -207,6 +213,21 @@ def _show_worth(found, screen):
             ),
         )
     screen.print(shown)
+
+
+def _show_cash(found, screen):
+    if found.cash.empty:
+        return
+    screen.print("\nCash, $")
+    right = range(1, 4)
+    shown = table("Lot", "Spent at start", "Paid for it", "Left", "Waits", right=right)
+    shown.columns[0].no_wrap = True
+    for row in found.cash.itertuples():
+        money = (row.spent, row.charges + row.metal, row.cash)
+        shown.add_row(safe(row.lot), *(f"{n:,.0f}" for n in money), safe(row.waits))
+    screen.print(shown)
+    for sentence in found.more_cash:
+        screen.print(sentence)
 
 
 def _show_chance(risk):

@@ -10,6 +10,7 @@ import datetime
 import numpy as np
 from xlsxwriter.utility import xl_col_to_name
 
+from ..season.cash import PAID, whole_days
 from ..workbook.style import SERIES
 from ..workbook.table import Cell, Column, Table, table_bytes
 
@@ -19,6 +20,7 @@ FIRST_DAY = datetime.date(1899, 12, 30)
 BELONGS = "The plan belongs to these lots."
 CHANGED = "The lots were changed: plan the season again."
 BAR = "███"
+CASH_HEADS = ("Spent at start, $", "Charges, $", "Metal, $")
 WRAP = {"text_wrap": True}
 
 
@@ -38,6 +40,8 @@ def season_book(season, by):
     lots, first = _lots(season)
     plan, row = _plan(season, first)
     tables = [plan, _calendar(season, row), lots, _left_out(season), _hours(season)]
+    if len(season.cash):
+        tables.append(_cash(season, row, first))
     return table_bytes(tables, "Season", by)
 
 
@@ -59,6 +63,7 @@ def _lots(season):
         *(Column(f"Dry {ton}", "#,##0.0", 10), Column("Mill hours", "#,##0.0", 10)),
         *(Column("Income, $", "#,##0", 12), Column("Avoidable cost, $", "#,##0", 12)),
         *(Column("Contribution, $", "#,##0", 13), Column("$ per hour", "#,##0", 10)),
+        *(Column(head, "#,##0", 12) for head in CASH_HEADS if len(season.cash)),
     ]
     notes = ("Income, cost and hours are the lines of the workbook's model.",)
     table = Table("Lots wanted", columns, season.units, "Lots", notes)
@@ -72,6 +77,7 @@ def _lots(season):
             *(offer.p80, offer.part, offer.tons, offer.hours, offer.income, offer.cost),
             Cell(offer.contribution, f"=G{at}-H{at}"),
             Cell(offer.contribution / offer.hours, f"=I{at}/F{at}"),
+            *((offer.spent, offer.charges, offer.metal) if len(season.cash) else ()),
         )
     return table, first
 
@@ -217,6 +223,53 @@ def _hours(season):
         table.charts.append((table.next_row + 1, lambda p: _chart(p, first, last)))
         # The chart is wider than the table.
         table.printed = (table.next_row + 18, len(columns) + 4)
+    return table
+
+
+def _cash(season, plan, first):
+    """Cash in hand after each start, live from the sheets Season and Lots."""
+    heads = ("Spent at start, $", "Charges due", "Charges, $", "Metal due", "Metal, $")
+    columns = [
+        *(Column("Lot", width=18), Column("Start", DATE, 12)),
+        *(Column(head, DATE if "due" in head else "#,##0", 12) for head in heads),
+        *(Column("Cash left, $", "#,##0", 12), Column("Waits", width=40, looks=WRAP)),
+    ]
+    notes = (
+        "Cash left is the cash at the start of the season less what was spent, with "
+        "the payments due by then. The price of bought ore is spent at the start.",
+    )
+    table = Table("Cash", columns, season.units, "Cash", notes)
+    opening, days = f"$C${table.next_row + 1}", {}
+    table.row("Cash at the start of the season, $", None, season.options.cash)
+    for name, what in PAID.items():
+        days[what] = f"$C${table.next_row + 1}"
+        count = float(whole_days(season.inputs[name]).days)
+        table.row(f"Days until {what} are paid", None, count)
+    table.blank()
+    table.heads()
+    top = table.next_row + 1
+    for place, (found, job) in enumerate(
+        zip(season.cash.itertuples(), season.solution.schedule.jobs, strict=True)
+    ):
+        at, there, offer = top + place, plan + 1 + place, first + 1 + job.mode
+        left = f"={opening}-SUM(C${top}:C{at})"
+        for due, paid in ("DE", "FG") if place else ():
+            dues, sums = (f"{one}${top}:{one}{at - 1}" for one in (due, paid))
+            left += f'+SUMIF({dues},"<="&B{at},{sums})'
+        table.row(
+            found.lot,
+            Cell(serial(found.start), f"=Season!C{there}"),
+            Cell(found.spent, f"=Lots!K{offer}"),
+            Cell(serial(found.charges_due), f"=Season!D{there}+{days['charges']}"),
+            Cell(found.charges, f"=Lots!L{offer}"),
+            Cell(serial(found.metal_due), f"=Season!D{there}+{days['metal']}"),
+            Cell(found.metal, f"=Lots!M{offer}"),
+            Cell(found.cash, left),
+            found.waits,
+        )
+    table.blank()
+    for sentence in season.more_cash:
+        table.sentence(sentence)
     return table
 
 

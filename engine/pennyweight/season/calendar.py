@@ -1,6 +1,7 @@
 """The mill's calendar: working days, and the hours that run on them."""
 
 import datetime
+import math
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -54,6 +55,11 @@ class Calendar:
     def last_date(self, hour):
         """Date on which work ends that ends at an hour of the mill clock."""
         return self.date(max(hour - 1e-6, 0))
+
+    def arrivals(self, days):
+        """Hour from which money may be spent, by the working day days before it."""
+        wait = datetime.timedelta(math.ceil(days))
+        return [self.opens(day + wait) for day in self.days]
 
     @property
     def months(self):

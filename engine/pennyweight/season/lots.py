@@ -59,6 +59,7 @@ FIELDS = {
     "tonnage_charge": Field("Tonnage charge", input="terms_per_ton_01"),
     "hourly_charge": Field("Hourly charge", input="terms_per_hour_01"),
     "share": Field("Mill's share of bullion", input="terms_share_01"),
+    "deposit": Field("Deposit", input="deposit"),
     "ready": Field("Earliest day", "date", also=("earliest_day",)),
     "due": Field("Due day", "date", also=("due_day",)),
     "late_cost": Field("Cost per day late"),
@@ -82,6 +83,8 @@ INPUTS_OF = {
 LINES = (
     *("agreed_income", "custom_tons", "custom_hours", "milling_ton_rate"),
     *("running_cost_per_ton", "feed_rate", "mine_cost_per_ton"),
+    *("contract_charge", "custom_penalties", "purchase_paid"),
+    "terms_purchase",
 )
 CREW = tuple(
     f"{name}_per_ton" for name in components(("mill", "site"), ("staffed hour",))
@@ -160,7 +163,8 @@ class Offers:
     table : pandas.DataFrame
         One row for each lot and mode: ``lot`` is the row of the lot; ``p80`` µm;
         ``part`` of the lot; ``tons`` dry, ``wet_tons``; ``hours`` of the mill, set-up
-        included; ``income``, ``cost`` avoidable, ``contribution``, $.
+        included; ``income``, ``cost`` avoidable, ``contribution``, $; and when that
+        is cash: ``spent`` to start it, ``charges`` and ``metal`` paid afterwards.
     """
 
     lots: pd.DataFrame
@@ -316,13 +320,41 @@ def work_out(plan_inputs, units, inputs, lots, rows, crew_committed=False):
     cost = cost + plan_inputs["lot_assay_fee"]
     cost = cost + np.where(own & ~mined, tons * values["mine_cost_per_ton"], 0)
     income = np.where(own, tons * ore["net_return_per_ton"], values["agreed_income"])
+    deposit = lots["deposit"].fillna(plan_inputs["deposit"]).to_numpy()[rows]
     return {
+        **_cash(given["contract_kind"], values, own, cost, income, deposit),
         "recovery": ore["table_recovery"],
         "tons": tons,
         "hours": hours,
         "income": income,
         "cost": cost,
         "contribution": income - cost,
+    }
+
+
+def _cash(kind, values, own, cost, income, deposit):
+    """Income and cost of some lots by the time at which they are paid.
+
+    The price of bought ore counts at the start, before it is due. A deposit counts as
+    far as the charges use it up: the rest goes back to the owner.
+    """
+    agreed = np.array(KINDS)[:, None] == kind
+    charge, buys = (
+        np.asarray(values[name]).reshape(len(KINDS), -1)
+        for name in ("contract_charge", "terms_purchase")
+    )
+    charges = np.sum(agreed * charge, axis=0) + values["custom_penalties"]
+    charges = np.where(own, 0.0, charges)
+    bought = ~own & np.any(agreed & (buys == YES), axis=0)
+    bought = np.where(bought, values["purchase_paid"], 0.0)
+    metal = income - charges + bought
+    paid = np.minimum(deposit, charges)
+    # Metal that brings less than its shipment takes cash.
+    spent = cost + bought - paid - np.minimum(metal, 0.0)
+    return {
+        "spent": spent,
+        "charges": charges - paid,
+        "metal": np.maximum(metal, 0.0),
     }
 
 

@@ -28,7 +28,7 @@ class Relaxation:
             job
             for lot, modes in enumerate(problem.modes)
             for job in modes
-            if job.contribution > 0 or lot in problem.must | problem.frozen
+            if job.contribution > 0 or problem.may_serve(lot)
         ]
         days = max(1, round(problem.end / problem.day))
         together = -(-days * max(1, len(self.jobs)) // PIECES)
@@ -80,7 +80,7 @@ class Relaxation:
             np.concatenate([-self.value, np.zeros(count - pieces)]),
             constraints=LinearConstraint(matrix, low, high),
             integrality=whole,
-            bounds=Bounds(0, 1),
+            bounds=Bounds(0, self._most(count)),
             options={"time_limit": seconds, "mip_rel_gap": gap},
         )
         bound = getattr(answer, "mip_dual_bound", None)
@@ -101,7 +101,7 @@ class Relaxation:
             b_ub=np.concatenate([high[upper], -low[lower]]),
             A_eq=matrix[equal],
             b_eq=high[equal],
-            bounds=(0, 1),
+            bounds=np.column_stack([np.zeros(count), self._most(count)]),
             method="highs",
         )
         if found.status:
@@ -118,7 +118,8 @@ class Relaxation:
         problem, pieces, jobs = self.problem, len(self.value), len(self.jobs)
         lots, owners = self._owners()
         cleaned = len(owners) * (len(self.edges) - 1) if owners else 0
-        count = pieces + jobs + len(owners) + cleaned
+        balances = len(self.edges) - 1 if self._limited else 0
+        count = pieces + jobs + len(owners) + cleaned + balances
         rows = _Rows(count)
         at = np.arange(pieces)
         lot_of = np.array([job.lot for job in self.jobs])
@@ -181,7 +182,45 @@ class Relaxation:
                 [(np.zeros(jobs, int), pieces + np.arange(jobs), tons)],
                 *(-np.inf, problem.room),
             )
+        if self._limited:
+            self._cash(rows, count)
         return *rows.matrix(), count
+
+    @property
+    def _limited(self):
+        return np.isfinite(self.problem.cash)
+
+    def _most(self, count):
+        """Upper bounds: cash, the last variables, has none."""
+        most = np.ones(count)
+        if self._limited:
+            most[count - len(self.edges) + 1 :] = np.inf
+        return most
+
+    def _cash(self, rows, count):
+        """Cash at the end of each bucket: each piece costs its part, and brings it.
+
+        A real plan has spent all of a lot by then, and has no payment earlier.
+        """
+        problem, buckets = self.problem, len(self.edges) - 1
+        at, first = np.arange(len(self.value)), count - buckets
+        spent = np.array([job.spent for job in self.jobs])
+        entries = [
+            (np.arange(buckets), first + np.arange(buckets), 1.0),
+            (np.arange(1, buckets), first + np.arange(buckets - 1), -1.0),
+            (self.bucket, at, np.maximum(spent, 0.0)[self.job]),
+            (0, len(at) + np.arange(len(self.jobs)), np.minimum(spent, 0.0)),
+        ]
+        opens = self.edges[:-1]
+        for place, hours in enumerate(problem.arrivals):
+            days = (opens / problem.day).round().astype(int)
+            hour = np.maximum(np.array(hours)[days], opens)
+            bucket = np.searchsorted(self.edges[1:], hour, "right")[self.bucket]
+            paid = np.array([job.receipts[place] for job in self.jobs])[self.job]
+            there = bucket < buckets
+            entries.append((bucket[there], at[there], -paid[there]))
+        opening = np.eye(1, buckets)[0] * problem.cash
+        rows.add(buckets, entries, opening, opening)
 
     def _owners(self):
         lots = sorted({job.lot for job in self.jobs})

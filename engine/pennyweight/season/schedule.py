@@ -4,6 +4,7 @@ Nothing here calls a solver. Every plan, whoever made it, is timed and checked h
 """
 
 import functools
+import heapq
 import math
 from dataclasses import dataclass, field
 
@@ -13,6 +14,7 @@ from ..errors import PennyweightError
 
 SLACK = 1e-6
 """Hours that count as none."""
+HALF_CENT = 0.005
 
 
 @dataclass(frozen=True)
@@ -26,6 +28,10 @@ class Job:
         Row of the mode among all offers.
     hours, contribution, tons, wet : float
         Mill hours, $, dry weight milled, and wet weight of the whole lot.
+    spent : float
+        Cash that its start takes, $.
+    receipts : tuple of float
+        What is paid for it afterwards, $; one for each of `Problem.arrivals`.
     """
 
     lot: int
@@ -34,6 +40,8 @@ class Job:
     contribution: float
     tons: float
     wet: float
+    spent: float = 0.0
+    receipts: tuple = ()
 
 
 @dataclass(frozen=True)
@@ -65,6 +73,11 @@ class Problem:
         $ for each lot that keeps its day; not counted as money.
     day : float
         Hours of a working day.
+    cash : float
+        In hand at the season's start, $.
+    arrivals : tuple of list of float
+        For each payment of a lot: the hour from which it may be spent, by the working
+        day on which the lot ends.
     """
 
     modes: list
@@ -81,6 +94,8 @@ class Problem:
     frozen: frozenset = frozenset()
     bonus: float = 0.0
     day: float = 1.0
+    cash: float = math.inf
+    arrivals: tuple = ()
 
     @functools.cached_property
     def quick(self):
@@ -88,10 +103,21 @@ class Problem:
         columns = (self.ready, self.due, self.owners)
         return list(zip(*(column.tolist() for column in columns), strict=True))
 
+    def may_serve(self, lot):
+        """Whether a lot may have to be milled at a loss: it must, or it brings cash."""
+        return lot in self.must or lot in self.frozen or self.cash < math.inf
+
     def cost_of_delay(self, lot, finish):
         """$ for a lot that finishes late; infinite if it must not."""
         delay = finish - self.due[lot]
         return 0.0 if delay <= SLACK else float(delay * self.late[lot])
+
+    def payments(self, job, end):
+        """Hour and $ of each payment for a lot that ends at an hour."""
+        day = int(max(end - SLACK, 0.0) / self.day)
+        for days, amount in zip(self.arrivals, job.receipts, strict=True):
+            if day < len(days):
+                yield max(days[day], end), amount
 
 
 @dataclass
@@ -129,6 +155,7 @@ def timed(problem, jobs):
     """
     schedule = Schedule(list(jobs))
     clock, before, money, kept = 0.0, None, 0.0, True
+    purse = _Purse(problem) if problem.cash < math.inf else None
     for job in schedule.jobs:
         lot = job.lot
         ready, due, owner = problem.quick[lot]
@@ -139,8 +166,13 @@ def timed(problem, jobs):
         start = clock if clock > ready else ready
         if lot in problem.frozen:
             start = max(start, problem.planned[lot])
+        if purse:
+            start = purse.start(job, start)
+        if lot in problem.frozen:
             kept &= start < problem.planned[lot] + problem.day - SLACK
         clock = start + job.hours
+        if purse:
+            purse.end(job, clock)
         money += job.contribution
         if clock > due:
             money -= problem.cost_of_delay(lot, clock)
@@ -149,6 +181,29 @@ def timed(problem, jobs):
     schedule.money = money if kept and _allowed(problem, schedule) else -math.inf
     schedule.score = schedule.money + (_kept(problem, schedule) if problem.bonus else 0)
     return schedule
+
+
+class _Purse:
+    """Cash in hand, and the payments that are still to come."""
+
+    def __init__(self, problem):
+        self.problem, self.cash, self.due = problem, problem.cash, []
+
+    def start(self, job, hour):
+        """First hour, from a given one, with the cash to start; infinite if none."""
+        due = self.due
+        while due and (due[0][0] <= hour + SLACK or self.cash < job.spent - HALF_CENT):
+            arrives, amount = heapq.heappop(due)
+            hour = max(hour, arrives)
+            self.cash += amount
+        self.cash -= job.spent
+        return hour if self.cash > -HALF_CENT else math.inf
+
+    def end(self, job, hour):
+        """Note the payments for a lot that has ended."""
+        if hour < math.inf:
+            for payment in self.problem.payments(job, hour):
+                heapq.heappush(self.due, payment)
 
 
 def _kept(problem, schedule):
@@ -240,6 +295,26 @@ def faults_of(problem, schedule):
         yield "more ore waits than the storage takes."
     if milled(schedule) > problem.room + SLACK:
         yield "there are more tailings than room."
+    for start, cash in zip(schedule.starts, cash_after(problem, schedule), strict=True):
+        if cash < -2 * HALF_CENT:
+            yield f"the lot that starts at hour {start:g} costs more than there is."
+
+
+def cash_after(problem, schedule):
+    """Cash in hand after each start, $: what came in by then less what was spent."""
+    runs = list(zip(schedule.jobs, schedule.starts, schedule.ends, strict=True))
+    for place, (_, start, _) in enumerate(runs):
+        spent = math.fsum(job.spent for job, _, _ in runs[: place + 1])
+        yield (
+            problem.cash
+            - spent
+            + math.fsum(
+                amount
+                for job, _, end in runs[:place]
+                for hour, amount in problem.payments(job, end)
+                if hour <= start + SLACK
+            )
+        )
 
 
 def best_modes(problem, wanted):

@@ -9,6 +9,7 @@ import pandas as pd
 from ..errors import CallError, WorkbookError
 from . import worth
 from .calendar import make_calendar
+from .cash import PAID, cash_table, more_cash
 from .columns import YES, place_of, plain_rows
 from .lots import make_offers, read_lots
 from .schedule import Job, Problem, check_schedule, rules
@@ -25,6 +26,7 @@ NOT_NEGATIVE = {
     "owner_hours": "Clean-up hours between owners",
     "storage": "Wet ore that may wait",
     "tailings_room": "Room for tailings",
+    "cash": "Cash in hand at the start",
     "freeze_days": "Days that are frozen",
     "keep_bonus": "Worth of keeping a day",
     "seconds": "Time limit in seconds",
@@ -51,6 +53,8 @@ class Options:
         Wet weight of accepted ore that may wait at the mill.
     tailings_room : float
         Dry weight of tailings that there is room for.
+    cash : float
+        In hand for the lots at the season's start, $.
     crew_committed : bool
         Whether the crew is paid for the whole season, milling or not.
     freeze_days : float
@@ -70,6 +74,7 @@ class Options:
     owner_hours: float = 0.0
     storage: float = math.inf
     tailings_room: float = math.inf
+    cash: float = math.inf
     crew_committed: bool = False
     freeze_days: float = 0.0
     keep_bonus: float = 0.0
@@ -94,6 +99,9 @@ class Season:
         Contribution that simple rules bring, $.
     hour_worth : pandas.DataFrame
         A row for each month: what an hour more, or less, is worth, $.
+    cash, cash_worth : pandas.DataFrame
+        Under a limit of cash: what each lot takes and brings, and what more cash would
+        add; by `cash.cash_table` and `cash.more_cash`.
     solution : Solution
     calendar : Calendar
     problem : Problem
@@ -116,6 +124,8 @@ class Season:
     inputs: dict
     options: Options
     hour_worth: pd.DataFrame = field(default_factory=pd.DataFrame)
+    cash: pd.DataFrame = field(default_factory=pd.DataFrame)
+    cash_worth: pd.DataFrame = field(default_factory=pd.DataFrame)
 
     def under_chance(self, draws=500, seed=0):
         """The plan under chance, beside simple rules on the same draws.
@@ -154,6 +164,14 @@ class Season:
         return float(self.plan["hours"].sum()) / self.calendar.end
 
     @property
+    def more_cash(self):
+        """What more cash would add, in sentences."""
+        for row in self.cash_worth.itertuples():
+            more = f"${row.more:,.0f} more" if math.isfinite(row.more) else "Unlimited"
+            per = f", ${row.per_dollar:,.2f} per dollar" if row.per_dollar > 0 else ""
+            yield f"{more} cash would add ${row.adds:,.0f} to the contribution{per}."
+
+    @property
     def proof(self):
         """How good the plan is known to be, in a sentence."""
         found = self.solution
@@ -175,6 +193,8 @@ class Season:
             "left_out": plain_rows(self.left_out),
             "simple_rules": {n: float(v) for n, v in self.rules.items()},
             "hour_worth": plain_rows(self.hour_worth),
+            "cash": plain_rows(self.cash),
+            "cash_worth": plain_rows(self.cash_worth),
         }
 
 
@@ -205,7 +225,7 @@ def plan_season(inputs, units, table, options=None, progress=None):
     )
     _check_dates(lots, calendar)
     offers = make_offers(inputs, units, lots, options.grinds, options.crew_committed)
-    problem = make_problem(offers, calendar, options)
+    problem = make_problem(offers, calendar, options, inputs)
     simple = rules(problem, _grades(offers))
     solution = solve_season(
         problem, options.seconds, options.gap, simple.values(), progress
@@ -224,9 +244,14 @@ def plan_season(inputs, units, table, options=None, progress=None):
         inputs=dict(inputs),
         options=options,
     )
+    with_cash = set()
+    if problem.cash < math.inf:
+        season.cash = cash_table(season)
     if options.explain:
         season.hour_worth = worth.by_month(season, progress)
-    season.left_out = worth.reasons(season)
+        if problem.cash < math.inf and not solution.stopped:
+            season.cash_worth, with_cash = more_cash(season, progress)
+    season.left_out = worth.reasons(season, with_cash)
     return season
 
 
@@ -251,7 +276,7 @@ def _grades(offers):
     return offers.lots["grade"].to_numpy()
 
 
-def make_problem(offers, calendar, options):
+def make_problem(offers, calendar, options, inputs):
     """What is to be decided, on the mill clock.
 
     Parameters
@@ -259,6 +284,8 @@ def make_problem(offers, calendar, options):
     offers : Offers
     calendar : Calendar
     options : Options
+    inputs : mapping
+        Of the workbook: the days until charges and metal are paid.
 
     Returns
     -------
@@ -270,7 +297,10 @@ def make_problem(offers, calendar, options):
         if row.hours <= calendar.end or lots.loc[row.lot, "must"] == YES:
             wet = lots.loc[row.lot, "wet_tons"]
             modes[row.lot].append(
-                Job(row.lot, mode, row.hours, row.contribution, row.tons, wet)
+                Job(
+                    *(row.lot, mode, row.hours, row.contribution, row.tons, wet),
+                    *(row.spent, (row.charges, row.metal)),
+                )
             )
     longest = [n for n, found in zip(offers.names, modes, strict=True) if not found]
     if longest:
@@ -304,6 +334,8 @@ def make_problem(offers, calendar, options):
         ),
         bonus=options.keep_bonus,
         day=calendar.hours,
+        cash=options.cash,
+        arrivals=tuple(calendar.arrivals(inputs[name]) for name in PAID),
     )
 
 

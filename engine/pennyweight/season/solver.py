@@ -74,13 +74,16 @@ class Program:
         self.steps = max(1, int(problem.end / step + 1e-9))
         self._columns()
         self.blocks, self.low, self.high = [], [], []
-        self.extra = 0
+        self.whole, self.most = [np.ones(self.count)], [np.ones(self.count)]
         self._lots()
-        if problem.change > 0 and len(set(problem.owners)) > 1:
+        self.cleaned = problem.change > 0 and len(set(problem.owners)) > 1
+        if self.cleaned:
             self._owners()
         else:
             self._add(self._running(), -np.inf, 1.0)
         self._limits()
+        if np.isfinite(problem.cash):
+            self._cash()
 
     def _columns(self):
         problem, step = self.problem, self.step
@@ -98,8 +101,7 @@ class Program:
                     day = np.floor(at * step / problem.day + 1e-9)
                     kept = day == np.floor(problem.planned[lot] / problem.day + 1e-9)
                     value = value + problem.bonus * kept
-                needed = lot in problem.must or lot in problem.frozen
-                keep = np.isfinite(value) & ((value > 0) | needed)
+                keep = np.isfinite(value) & ((value > 0) | problem.may_serve(lot))
                 count = int(keep.sum())
                 jobs += [job] * count
                 starts.append(at[keep])
@@ -177,11 +179,8 @@ class Program:
         before = sparse.diags([np.ones(steps - 1)], [-1], shape=(steps, steps))
         shift = sparse.kron(sparse.identity(many), before, format="csr")
         none = sparse.csr_matrix((many * steps, self.count))
-        self.extra = 2 * many * steps
-        self.blocks = [
-            sparse.hstack([block, sparse.csr_matrix((block.shape[0], self.extra))])
-            for block in self.blocks
-        ]
+        self._more(many * steps, whole=1, most=1)
+        self._more(many * steps, whole=0, most=1)
         self._add(sparse.hstack([running, -eye, cleaning]), -np.inf, 0.0)
         # A change: the state is on, and was not on in the step before.
         first = np.zeros(many * steps)
@@ -234,31 +233,60 @@ class Program:
                 rows.append(wet * waits)
                 high.append(problem.storage)
         if rows:
-            matrix = np.array(rows)
-            if self.extra:
-                matrix = np.hstack([matrix, np.zeros((len(rows), self.extra))])
-            self._add(sparse.csr_matrix(matrix), -np.inf, high)
+            self._add(sparse.csr_matrix(np.array(rows)), -np.inf, high)
+
+    def _cash(self):
+        """Cash in hand after each step's starts: never below zero."""
+        problem, step, steps = self.problem, self.step, self.steps
+        spent = [job.spent for job in self.jobs]
+        entries = [(self.starts, np.arange(self.count), spent)]
+        for column, job in enumerate(self.jobs):
+            end = (self.starts[column] + self.lengths[column]) * step
+            for hour, amount in problem.payments(job, end):
+                at = int(np.ceil(hour / step - 1e-9))
+                entries.append(([at], [column], [-amount]))
+        rows, columns, values = (
+            np.concatenate(part) for part in zip(*entries, strict=True)
+        )
+        there = rows < steps
+        entries = values[there], (rows[there], columns[there])
+        flows = sparse.csr_matrix(entries, shape=(steps, self.size))
+        before = sparse.diags([np.ones(steps), -np.ones(steps - 1)], [0, -1])
+        self._more(steps, whole=0, most=np.inf)
+        opening = np.zeros(steps)
+        opening[0] = problem.cash
+        self._add(sparse.hstack([flows, before]), opening, opening)
+
+    def _more(self, count, whole, most):
+        """Add variables besides the starts."""
+        self.whole.append(np.full(count, whole))
+        self.most.append(np.full(count, float(most)))
+
+    @property
+    def size(self):
+        """Number of variables."""
+        return sum(map(len, self.whole))
 
     def constraints(self):
         """Matrix, lower and upper bounds of all rows."""
+        for block in self.blocks:
+            block.resize(block.shape[0], self.size)
         matrix = sparse.vstack(self.blocks, format="csr")
         return matrix, np.concatenate(self.low), np.concatenate(self.high)
 
     @property
     def objective(self):
         """To be made smallest."""
-        return np.concatenate([-self.values, np.zeros(self.extra)])
+        return np.concatenate([-self.values, np.zeros(self.size - self.count)])
 
     def solve(self, seconds, gap):
         """Solve; give HiGHS's answer."""
         matrix, low, high = self.constraints()
-        half = self.extra // 2
-        whole = np.concatenate([np.ones(self.count + half), np.zeros(half)])
         return milp(
             self.objective,
             constraints=LinearConstraint(matrix, low, high),
-            integrality=whole,
-            bounds=Bounds(0, 1),
+            integrality=np.concatenate(self.whole),
+            bounds=Bounds(0, np.concatenate(self.most)),
             options={"time_limit": seconds, "mip_rel_gap": gap},
         )
 
@@ -387,8 +415,8 @@ class _Search:
 
     def _on_steps(self):
         program = Program(self.problem, self.step)
-        size = program.count + program.extra
-        if size > (LARGEST_CLEANED if program.extra else LARGEST):
+        size = program.size
+        if size > (LARGEST_CLEANED if program.cleaned else LARGEST):
             left = max(1.0, self._left() - self.seconds / 30)
             self._keep(annealed(self.problem, self._base(), left, self._good))
             return

@@ -74,7 +74,7 @@ def _solved_again(season, calendar, progress):
     """The season planned again with another calendar."""
     from .season import make_problem
 
-    problem = make_problem(season.offers, calendar, season.options)
+    problem = make_problem(season.offers, calendar, season.options, season.inputs)
     limit = max(1.0, 2 * season.solution.seconds)
     start = [_same(season, problem)]
     return solve_season(problem, limit, season.options.gap, start, progress)
@@ -142,12 +142,14 @@ def _charge(value, name, unit, season):
     return f"${value:,.2f} {shown(unit, season.units).replace('$/', 'per ')}"
 
 
-def reasons(season):
+def reasons(season, with_cash=frozenset()):
     """Why each lot that is left out is left out, in words.
 
     Parameters
     ----------
     season : Season
+    with_cash : set of int
+        Rows of the lots that are milled if cash is no limit.
 
     Returns
     -------
@@ -172,7 +174,7 @@ def reasons(season):
             (
                 *(season.offers.names[lot], season.offers.lots.loc[lot, "owner"] or ""),
                 *(job.tons, job.hours, job.contribution, per_hour(job), short),
-                _reason(problem, lot, job, hour)
+                _reason(problem, lot, job, hour, lot in with_cash)
                 + _forced(season, lot, force)
                 + prices[lot],
             )
@@ -207,12 +209,16 @@ def _forced(season, lot, wanted):
     return f" To mill it{instead} would cost ${cost:,.0f}."
 
 
-def _reason(problem, lot, job, hour):
+def _reason(problem, lot, job, hour, with_cash):
     if job.contribution <= 0:
         return "Its income does not cover its avoidable cost."
     window = min(problem.due[lot], problem.end) - problem.ready[lot]
     if np.isinf(problem.late[lot]) and window < job.hours:
         return "It needs more hours than there are between its earliest and due day."
+    if with_cash:
+        return (
+            f"Its start takes ${job.spent:,.0f} of cash, which other lots use better."
+        )
     if np.isnan(hour):
         return "Other lots bring more."
     if abs(per_hour(job) - hour) < NEAR * hour:

@@ -1,0 +1,111 @@
+"""Cash of a season: what each lot takes and brings, when, and what more would add."""
+
+import datetime
+import math
+from dataclasses import replace
+
+import numpy as np
+import pandas as pd
+
+from .schedule import HALF_CENT, SLACK, cash_after
+from .solver import solve_season
+
+PAID = {"charge_days": "charges", "refiner_days": "metal"}
+"""Inputs with the days from a lot's end until it is paid for, and what is paid then."""
+PATIENCE = 6.0
+"""Seconds for each plan with more cash."""
+
+
+def cash_table(season):
+    """Cash that each lot of the plan takes and brings.
+
+    Parameters
+    ----------
+    season : Season
+
+    Returns
+    -------
+    frame : pandas.DataFrame
+        A row for each lot, in order: ``start``; cash ``spent`` to start it, $;
+        ``charges`` and ``metal``, $, and the days on which they are due; ``cash`` in
+        hand after its start, $; and ``waits``, what it waits for, in words.
+    """
+    problem, schedule, calendar = (
+        season.problem,
+        season.solution.schedule,
+        season.calendar,
+    )
+    left = list(cash_after(problem, schedule))
+    rows = []
+    for at, job in enumerate(schedule.jobs):
+        finish = calendar.last_date(schedule.ends[at])
+        row = {
+            "lot": season.offers.names[job.lot],
+            "start": calendar.date(schedule.starts[at]),
+            "spent": job.spent,
+        }
+        for (days, what), amount in zip(PAID.items(), job.receipts, strict=True):
+            row[f"{what}_due"] = finish + whole_days(season.inputs[days])
+            row[what] = amount
+        rows.append({**row, "cash": left[at], "waits": _waits(season, at)})
+    return pd.DataFrame(rows)
+
+
+def whole_days(days):
+    """Days until a payment, as a time: a part of a day counts as a day."""
+    return datetime.timedelta(math.ceil(days))
+
+
+def _waits(season, at):
+    """For how long, and for which payment, a lot waits; empty if it does not."""
+    problem, plan = season.problem, season.solution.schedule
+    job, start = plan.jobs[at], plan.starts[at]
+    hour = problem.ready[job.lot]
+    if job.lot in problem.frozen:
+        hour = max(hour, problem.planned[job.lot])
+    if at:
+        change = problem.owners[plan.jobs[at - 1].lot] != problem.owners[job.lot]
+        hour = max(hour, plan.ends[at - 1] + problem.change * change)
+    if start <= hour + SLACK:
+        return ""
+    days = (season.calendar.date(start) - season.calendar.date(hour)).days
+    paid = [
+        f"the {what} of {season.offers.names[other.lot]}"
+        for other, end in zip(plan.jobs[:at], plan.ends[:at], strict=True)
+        for what, (arrives, amount) in zip(
+            PAID.values(), problem.payments(other, end), strict=True
+        )
+        if abs(arrives - start) <= SLACK and amount > HALF_CENT
+    ]
+    long = f"{days} day{'s' * (days != 1)}" if days else "Less than a day"
+    return f"{long}, for {' and '.join(paid)}"
+
+
+def more_cash(season, progress=None):
+    """What more cash would add, by planning again.
+
+    Parameters
+    ----------
+    season : Season
+    progress : callable, optional
+
+    Returns
+    -------
+    frame : pandas.DataFrame
+        For as much more as a lot of middling cost takes, and without a limit: ``more``
+        cash, what it ``adds`` to the contribution, and ``per_dollar``, $.
+    milled : set of int
+        Rows of the lots that are milled without a limit.
+    """
+    costs = [modes[0].spent for modes in season.problem.modes]
+    rows, best = [], season.solution.schedule
+    for more in (float(np.median(np.maximum(costs, 0.0))), math.inf):
+        problem = replace(season.problem, cash=season.problem.cash + more)
+        found = solve_season(problem, PATIENCE, season.options.gap, [best], progress)
+        best = found.schedule
+        adds = max(best.money - season.contribution, 0.0)
+        rows.append((more, adds, adds / more if 0 < more < math.inf else math.nan))
+        if found.stopped:
+            break
+    frame = pd.DataFrame(rows, columns=["more", "adds", "per_dollar"])
+    return frame, {job.lot for job in best.jobs}
