@@ -37,7 +37,7 @@ autodoc_typehints = "none"
 napoleon_google_docstring = False
 napoleon_use_rtype = False
 napoleon_use_param = False
-napoleon_custom_sections = [("Source", "notes_style"), ("Holds", "notes_style")]
+napoleon_custom_sections = [("Source", "notes_style"), ("Validity", "notes_style")]
 
 BARE_EXAMPLE = re.compile(r"^>>> .*?(?=\n\n|\Z)", re.MULTILINE | re.DOTALL)
 

@@ -15,7 +15,7 @@ import numpy as np
 
 from . import frames
 from .errors import BadValue, CallError
-from .model.figures import input_text, money, result_text, unit_text
+from .model.figures import NO_ANSWER, input_text, money, result_text, unit_text
 from .model.given import checked, checked_ranges
 from .model.inputs import INPUTS, complete, input_called
 from .model.jobs import CLAIM, EVERYTHING
@@ -1038,10 +1038,9 @@ class Plan:
         """
         if entry := INPUTS.get(name):
             return input_text(value, entry.unit, entry.kind, self.units, digits)
-        dated = name.endswith("_month") and value == value and value is not None
-        if dated:  # a month of the plan, not a length
-            return f"month {value:.0f}"
-        return result_text(value, MODEL.lines[name].unit, self.units)
+        line = MODEL.lines[name]
+        told = result_text(value, line.unit, self.units)
+        return f"month {value:.0f}" if line.dated and told != NO_ANSWER else told
 
     def _output(self, path: str | Path) -> Path:
         """An output that is not the workbook that the plan was read from."""

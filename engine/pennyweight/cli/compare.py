@@ -89,6 +89,7 @@ def _changes(screen, comparison, plan):
     values = table("Changed", "Cell", "Before", "After", right=(2, 3))
     effects = table("Effect of each change", "NPV alone", "NPV share", right=(1, 2, 3))
     effects.add_column("Margin share", justify="right", no_wrap=True)
+    idle = 0
     for change in figures:
         mark = " *" if comparison.turns(change.name) else ""
         texts = (
@@ -97,15 +98,18 @@ def _changes(screen, comparison, plan):
         values.add_row(safe(change.label) + mark, change.place, *map(safe, texts))
         alone, share = comparison.effect(change.name, NPV)
         margin = comparison.effect(change.name, MARGIN)[1]
-        effects.add_row(
-            safe(change.label) + mark,
-            *(_signed(plan, NPV, value) for value in (alone, share)),
-            _signed(plan, MARGIN, margin),
-        )
+        money = [_signed(plan, NPV, value) for value in (alone, share)]
+        money.append(_signed(plan, MARGIN, margin))
+        if all(map(_is_zero, money)):
+            idle += 1
+        else:
+            effects.add_row(safe(change.label) + mark, *money)
     for shown in (values, effects):
-        if figures:
+        if shown.row_count:
             screen.print(shown)
             screen.print()
+    if idle:
+        screen.print(f"{idle} of the changes move neither by as much as is shown here.")
     for change in comparison.changes:
         if change not in figures:
             told = f"{change.label} ({change.place}): {change.before!r} is now"
@@ -123,7 +127,12 @@ def _signed(plan, name, value):
         return ""
     length = "life_months" if name == "payback_month" else name
     told = plan.text(length, value).replace("% per year", " points")
-    return ("+" if value > 0 else "") + told
+    return ("+" if value > 0 and not _is_zero(told) else "") + told
+
+
+def _is_zero(told):
+    """Whether a figure, as it is shown, is zero."""
+    return told != "" and not any(digit in told for digit in "123456789")
 
 
 def _explain(screen, comparison, plan):

@@ -44,6 +44,11 @@ def functions(
     from ..errors import CallError
 
     if book or add_to or vba:
+        if name:
+            raise CallError(
+                f"All functions are written: leave out {name}, or leave out the file "
+                f"to have {name} explained."
+            )
         _write(book, add_to, output, vba, force)
         return
     if output:
@@ -113,7 +118,7 @@ def _explain(function, console):
     contract = contract_of(function)
     console.print(f"{topic_of(function)}.{call_of(function)}\n")
     console.print(contract.sections[""])
-    for title in ("Parameters", "Returns", "Holds", "Raises", "Source", "Examples"):
+    for title in ("Parameters", "Returns", "Validity", "Raises", "Source", "Examples"):
         if title in contract.sections:
             console.print(f"\n{title}")
             for line in contract.sections[title].splitlines():

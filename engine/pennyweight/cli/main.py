@@ -1,6 +1,7 @@
 """The command line. Thin: it reads, asks the engine, and prints."""
 
 import os
+import re
 import sys
 from typing import Annotated
 
@@ -25,6 +26,11 @@ from .settle import settle
 
 HELP = "The economics of a small gold mill, in spreadsheets that everyone can open."
 INTERRUPTED = 130
+NOT_A_NUMBER = {
+    "number": "Enter a number with a decimal point, such as 12.5, without commas.",
+    "integer": "Enter a whole number without commas, such as 1000.",
+}
+"""What the library that reads options says in words of its own."""
 
 app = typer.Typer(
     add_completion=False,
@@ -113,6 +119,8 @@ def _stop_unknown(error):
     """Errors of the call itself come from click; anything else is a fault of ours."""
     if hasattr(error, "exit_code") and hasattr(error, "format_message"):
         told = error.format_message().replace("Value error, ", "")
+        for library, ours in NOT_A_NUMBER.items():
+            told = re.sub(f"Input should be a valid {library}.*", ours, told)
         _stop(f"{told}\nTry '{_called(error)} --help'.", 2)
     if os.environ.get("PENNYWEIGHT_DEBUG"):
         raise error

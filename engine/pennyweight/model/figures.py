@@ -16,7 +16,7 @@ PLURAL = {"ton": "tons", "month": "months", "day": "days", "hour": "hours"}
 """Units that a number makes plural; symbols stay."""
 
 
-LONG = 1e12
+LONG = 1e15
 """From here on a number is shown with its exponent."""
 
 
@@ -96,6 +96,8 @@ def input_text(value: Any, unit: str, kind: str, units: str, digits: int = 6) ->
     '$3,440/oz'
     >>> input_text(0.12, "1/year", "share", "us"), input_text(0.04, "-", "share", "us")
     ('12% per year', '4%')
+    >>> input_text(10.0, "hour/day", "number", "us"), input_text(1, "month", "whole", "us")
+    ('10 hours/day', '1 month')
     """
     if isinstance(value, str):
         return value
@@ -104,6 +106,8 @@ def input_text(value: Any, unit: str, kind: str, units: str, digits: int = 6) ->
     if kind == "share":
         share = _plain_number(value * 100, digits)
         return f"{share}%{' per year' if unit == '1/year' else ''}"
+    if kind == "whole" and unit == "-":  # a calendar year among them
+        return f"{value:.{digits}g}"
     if unit.startswith("$"):
         rounded = float(f"{value:.{digits}g}")
         return money(rounded) + shown(unit, units)[1:]
@@ -114,8 +118,7 @@ def unit_text(unit: str, kind: str, units: str) -> str:
     """The unit in which an input is entered, in words."""
     if kind == "share":
         return "% per year" if unit == "1/year" else "%"
-    word = _word(unit, units)
-    return PLURAL.get(word, word)
+    return _plural(_word(unit, units))
 
 
 def _plain_number(value: float, digits: int = 12) -> str:
@@ -126,9 +129,12 @@ def _plain_number(value: float, digits: int = 12) -> str:
 
 def _with_unit(number: str, unit: str, units: str) -> str:
     word = _word(unit, units)
-    if number != "1":
-        word = PLURAL.get(word, word)
-    return f"{number} {word}".strip()
+    return f"{number} {word if number == '1' else _plural(word)}".strip()
+
+
+def _plural(word: str) -> str:
+    above, line, below = word.partition("/")
+    return PLURAL.get(above, above) + line + below
 
 
 def _word(unit: str, units: str) -> str:

@@ -65,6 +65,11 @@ class Line:
     paid_by: str = ""
     formerly: tuple = ()
 
+    @property
+    def dated(self) -> bool:
+        """Whether its value is a month of the plan, not a number of months."""
+        return self.unit == "month" and self.name.endswith(("_month", "_payback"))
+
 
 @dataclass(frozen=True)
 class Section:

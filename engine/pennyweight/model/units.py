@@ -80,6 +80,7 @@ _SHORTER = (
     ("/t/g/t", "/g"),
     ("1/oz/ton", "ton/oz"),
     ("1/g/t", "t/g"),
+    ("/(kW*month)", "/kW-month"),
     *((f"1/{time}", f"per {time}") for time in ("minute", "month", "year")),
 )
 """A grade below the line and a rate, as people write them."""

@@ -108,6 +108,8 @@ class BreakEven:
 
 def _told(value, line, units):
     """A result with as many digits as it has, six at most."""
+    if line.dated:
+        return f"month {value:.0f}"
     kind = "share" if line.unit in ("share", "1/year") else "number"
     return input_text(value, line.unit, kind, units)
 

@@ -45,8 +45,8 @@ def bond_energy(
     energy : [kWh/ton]
         Same shape as the arguments broadcast together.
 
-    Holds
-    -----
+    Validity
+    --------
     feed_f80 in [75, 30000]: the theory was fitted to feeds up to about 25 mm
     product_p80 in [10, 25000]: the theory was fitted between about 75 um and 25 mm
 

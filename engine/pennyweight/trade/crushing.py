@@ -164,8 +164,8 @@ def crusher_power(
     -------
     power : [kW]
 
-    Holds
-    -----
+    Validity
+    --------
     product_p80 in [1000, 300000]: crushers make nothing finer than about a millimetre
 
     Raises

@@ -14,8 +14,8 @@ The docstring states, for each parameter, its unit and its allowed range::
     energy : [kWh/ton]
         ...
 
-    Holds
-    -----
+    Validity
+    --------
     product_p80 in [75, 25000]: the law was fitted between 75 µm and 25 mm
 
 A worksheet function of the model takes ``names``, ``values`` or a ``cell`` instead,

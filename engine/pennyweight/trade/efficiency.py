@@ -53,8 +53,8 @@ def open_circuit_factor(passing: ArrayLike) -> Number:
     -------
     factor : [-]
 
-    Holds
-    -----
+    Validity
+    --------
     passing in [0.5, 0.98]: the table ends there
 
     Source
@@ -84,8 +84,8 @@ def diameter_factor(diameter: ArrayLike) -> Number:
     -------
     factor : [-]
 
-    Holds
-    -----
+    Validity
+    --------
     diameter in [0.3, 15]: no mill below the laboratory mill's 0.3 m was fitted
 
     Source
@@ -221,8 +221,8 @@ def fine_grind_factor(product_p80: ArrayLike) -> Number:
     -------
     factor : [-]
 
-    Holds
-    -----
+    Validity
+    --------
     product_p80 in [15, inf): finer grinding is not ball-mill work
 
     Source

@@ -104,8 +104,8 @@ def power_drawn(
     -------
     power : [kW]
 
-    Holds
-    -----
+    Validity
+    --------
     diameter in [0.8, 6.5]: smaller mills draw far less; feet belong with units us
 
     Source
@@ -163,8 +163,8 @@ def consumables_per_ton(
     -------
     cost : [money/t]
 
-    Holds
-    -----
+    Validity
+    --------
     abrasion_index in (0.015, 1.5]: harder on steel than any ore of the fit
 
     Source
@@ -219,8 +219,8 @@ def recovery(
     -------
     recovery : [-]
 
-    Holds
-    -----
+    Validity
+    --------
     measured_recovery in [0.05, 0.98]: at the ends a change of grind says little
 
     Source
@@ -275,8 +275,8 @@ def price_sensitivity(
     -------
     margin : [money/t]
 
-    Holds
-    -----
+    Validity
+    --------
     grade in [0, 150]: above 150 g/t (4.4 oz/ton) check the unit and the assay
     price in [200, 20000]: a gold price per gram or per kilogram
 

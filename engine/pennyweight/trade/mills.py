@@ -30,8 +30,8 @@ def critical_speed(diameter: ArrayLike, ball_diameter: ArrayLike = 0.0) -> Numbe
     -------
     speed : [rpm]
 
-    Holds
-    -----
+    Validity
+    --------
     diameter in [0.05, 6.5]: so large a mill suggests feet or inches for metres
 
     Raises
@@ -112,8 +112,8 @@ def power_per_tonne_of_balls(
     -------
     power : [kW/t]
 
-    Holds
-    -----
+    Validity
+    --------
     diameter in [0.8, 6.5]: smaller mills draw far less; anchor it to a measured one
     filling in [0.15, 0.5]: ball mills run between 15 and 50% full
     speed_fraction in [0.5, 0.9]: ball mills run between 50 and 90% of critical
@@ -212,8 +212,8 @@ def torque_arm_power(
     -------
     power : [kW]
 
-    Holds
-    -----
+    Validity
+    --------
     filling in [0.2, 0.5]: the parabola fits the segment's torque only there
     speed_fraction in [0.5, 0.85]: nearer to critical balls fly and weigh on no arm
     repose_angle in [30, 50]: measured charges tilt by 35 to 45 degrees

@@ -195,8 +195,8 @@ def generator_fuel(power_rating: ArrayLike, load_fraction: ArrayLike) -> Number:
     -------
     fuel : [L/kWh]
 
-    Holds
-    -----
+    Validity
+    --------
     power_rating in [8, 150]: the charts used go from 8 to 150 kW
     load_fraction in [0.25, 1]: no chart gives fuel below a quarter load
 

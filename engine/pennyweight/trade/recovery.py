@@ -187,8 +187,8 @@ def tables_needed(feed: ArrayLike, capacity: ArrayLike) -> Number:
     -------
     tables : [-]
 
-    Holds
-    -----
+    Validity
+    --------
     capacity in [5, 20]: full-size tables take 5 to 20 tons in 24 hours
 
     Source

@@ -31,8 +31,8 @@ def ball_wear(abrasion_index: ArrayLike, dry: Switch = False) -> Number:
     -------
     wear : [kg/kWh]
 
-    Holds
-    -----
+    Validity
+    --------
     abrasion_index in (0.015, 1.5]: harder on steel than any ore of the fit
 
     Source
@@ -64,8 +64,8 @@ def liner_wear(abrasion_index: ArrayLike, dry: Switch = False) -> Number:
     -------
     wear : [kg/kWh]
 
-    Holds
-    -----
+    Validity
+    --------
     abrasion_index in (0.015, 1.5]: harder on steel than any ore of the fit
 
     Source
@@ -96,8 +96,8 @@ def crusher_liner_wear(abrasion_index: ArrayLike) -> Number:
     -------
     wear : [kg/kWh]
 
-    Holds
-    -----
+    Validity
+    --------
     abrasion_index in [0, 1.5]: harder on steel than any ore of the fit
 
     Source
