@@ -88,7 +88,7 @@ def statements(function: Callable) -> dict:
         "result": kind if kind in ("mapping", "table", "text") else row,
         "holds": [
             list(_match(_HOLDS, head, function).groups())
-            for head, _ in _entries(found.get("Holds", ""))
+            for head, _ in _entries(found.get("Validity", ""))
         ],
         "sections": found,
     }
