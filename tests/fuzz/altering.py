@@ -198,9 +198,53 @@ def chart_of(parts, sheet):
     return f"xl/charts/chart{number}.xml"
 
 
-def in_chart(pattern, new, sheet="Answer"):
+def in_chart(pattern, new, sheet="Answer", count=1):
     """Replace a pattern in the first chart of a sheet."""
-    return lambda parts: sub(chart_of(parts, sheet), pattern, new)(parts)
+    return lambda parts: sub(chart_of(parts, sheet), pattern, new, count)(parts)
+
+
+def in_pieces(told, font, inline=False):
+    """Give the last word of a text a font of its own."""
+    head, _, last = told.rpartition(" ")
+    own = f"<rPr>{font}</rPr>"
+    new = f'<r><t xml:space="preserve">{head} </t></r><r>{own}<t>{last}</t></r>'
+
+    def change(parts):
+        whole = escape(told, quote=False).encode()
+        texts = re.findall(rb"<si><t[^>]*>(.*?)</t></si>", parts[TEXTS], re.DOTALL)
+        number = texts.index(whole)
+        if not inline:
+            sub(TEXTS, b"<si><t[^>]*>" + re.escape(whole) + b"</t>", b"<si>" + new)(
+                parts
+            )
+            return
+        cell = rb'(<c r="[A-Z0-9]+"[^>]*) t="s"><v>%d</v>' % number
+        inner = rb'\1 t="inlineStr"><is>' + new + b"</is>"
+        for part in [n for n in parts if n.startswith("xl/worksheets/sheet")]:
+            parts[part] = re.sub(cell, inner, parts[part])
+
+    new = new.encode()
+    return change
+
+
+def commented(inner, sheet=2):
+    """A comment on the cell A7 of a sheet."""
+    relations = f"xl/worksheets/_rels/sheet{sheet}.xml.rels"
+    comments = (
+        '<comments xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main">'
+        f'<commentList><comment ref="A7"><text>{inner}</text></comment>'
+        "</commentList></comments>"
+    )
+    kind = KIND + "spreadsheetml.comments+xml"
+    box = b'<xml><x:ClientData ObjectType="Note"><x:Row>6</x:Row></x:ClientData></xml>'
+    drawing = "xl/drawings/vmlDrawing1.vml"
+    return both(
+        added(
+            "xl/comments1.xml", comments.encode(), kind, relations, OFFICE + "comments"
+        ),
+        added(drawing, box, KIND + "vmlDrawing"),
+        related(relations, OFFICE + "vmlDrawing", "/" + drawing, number=901),
+    )
 
 
 def rule(ref, inner, style=""):

@@ -81,7 +81,7 @@ def with_own_names(contents, renamed):
     for charts in structure.charts.values():
         for chart in charts:
             chart.formulas = [with_sheets(f"={f}", lower)[1:] for f in chart.formulas]
-    beside = ("looks", "drawings", "charts", "notes_drawn")
+    beside = ["looks", "drawings", "charts", "notes_drawn", "pieces", "note_pieces"]
     return replace(
         contents,
         structure=replace(

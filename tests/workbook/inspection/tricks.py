@@ -24,10 +24,12 @@ from ...fuzz.altering import (
     at,
     behind,
     both,
+    commented,
     drawing_of,
     font,
     ground,
     in_chart,
+    in_pieces,
     name,
     new_cell,
     on,
@@ -52,7 +54,8 @@ class Trick:
     outcome: str = ELSE
 
 
-WHITE = '<color rgb="FFFFFFFF"/>'
+WHITE, BOLD = '<color rgb="FFFFFFFF"/>', "<b/>"
+VALUE = "Net present value"
 NET = "net_present_value"
 ACTS, PART = "formula that reaches outside", "foreign part"
 CALLS = (
@@ -472,6 +475,19 @@ SIGHT = {
     "letters of one point": Trick(
         styled(font=font('<color rgb="FF000000"/>', 1)), "text too small to read"
     ),
+    "white letters within a text": Trick(in_pieces(VALUE, WHITE), SEEN),
+    "white letters by the theme": Trick(
+        in_pieces(VALUE, '<color theme="0"/>', True), SEEN
+    ),
+    "letters of one point within a text": Trick(
+        in_pieces(VALUE, '<sz val="1"/>'), "text too small to read"
+    ),
+    "signs within a text": Trick(
+        in_pieces(VALUE, '<rFont val="Wingdings"/>'), "font of signs"
+    ),
+    "white letters in a comment": Trick(
+        commented(f"<r><rPr>{WHITE}</rPr><t>not audited</t></r>"), SEEN
+    ),
     "a cell unlocked": Trick(
         styled(protection='<protection locked="0"/>'), "cell unlocked"
     ),
@@ -522,7 +538,7 @@ SIGHT = {
         within("Answer", b"mergeCells", b'<mergeCell ref="A14:F22"/>'), "cells merged"
     ),
 }
-OVER = "object over figures"
+OVER, KEPT = "object over figures", "figures kept by a chart"
 OBJECTS = {
     "a text box over figures": Trick(
         shape(
@@ -559,15 +575,47 @@ OBJECTS = {
         "text of a chart changed",
     ),
     "an axis of a chart turned round": Trick(
-        in_chart(rb"minMax", b"maxMin"), "axis of a chart changed"
+        in_chart(rb"minMax", b"maxMin"), "look of a chart changed"
     ),
     "an axis of a chart cut off": Trick(
         in_chart(rb"(<c:orientation[^>]*>)", rb'\1<c:min val="250000"/>'),
-        "axis of a chart changed",
+        "look of a chart changed",
     ),
     "an axis of a chart taken away": Trick(
         in_chart(rb"(</c:scaling>)", rb'\1<c:delete val="1"/>'),
-        "axis of a chart changed",
+        "look of a chart changed",
+    ),
+    "a figure that a chart keeps": Trick(
+        in_chart(rb'(?s)(<c:yVal>.*?idx="3"><c:v>)[^<]*', rb"\g<1>9999999"), KEPT
+    ),
+    "a figure that a chart keeps no longer": Trick(
+        in_chart(rb'(?s)(<c:yVal>.*?)<c:pt idx="3">.*?</c:pt>', rb"\1"), KEPT
+    ),
+    "a figure that a chart keeps twice": Trick(
+        in_chart(rb'<c:pt idx="3">', rb'<c:pt idx="3"><c:v>9</c:v></c:pt>\g<0>'), KEPT
+    ),
+    "a figure that a chart keeps too many": Trick(
+        in_chart(rb"</c:numCache>", b'<c:pt idx="99"><c:v>9</c:v></c:pt>\\g<0>'), KEPT
+    ),
+    "a label that a chart keeps": Trick(
+        in_chart(rb"(?s)(<c:strCache>.*?<c:v>)[^<]*", rb"\1Free", "Cost per ton"), KEPT
+    ),
+    "figures in a chart instead of cells": Trick(
+        in_chart(
+            rb"(?s)<c:numRef>.*?<c:numCache>(.*?)</c:numCache></c:numRef>",
+            rb"<c:numLit>\1</c:numLit>",
+        ),
+        "chart of other cells",
+    ),
+    "the name of a curve": Trick(
+        in_chart(rb"<c:tx><c:v>[^<]*", b"<c:tx><c:v>Audited"), "text of a chart changed"
+    ),
+    "white letters in a chart": Trick(
+        in_chart(rb"2B3A42", b"FFFFFF"), "look of a chart changed"
+    ),
+    "numbers of an axis in thousands": Trick(
+        in_chart(rb'formatCode="#,##0"', b'formatCode="#,##0,"'),
+        "look of a chart changed",
     ),
     "a title of a chart": Trick(
         in_chart(rb"<a:t>[^<]*", b"<a:t>Proven by audit"), "text of a chart changed"
@@ -738,30 +786,6 @@ TRICKS = {
 }
 
 
-def _commented(parts):
-    added(
-        "xl/comments1.xml",
-        b'<comments xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main">'
-        b'<commentList><comment ref="A7"><text><t>why?</t></text></comment>'
-        b"</commentList></comments>",
-        KIND + "spreadsheetml.comments+xml",
-        "xl/worksheets/_rels/sheet2.xml.rels",
-        OFFICE + "comments",
-    )(parts)
-    added(
-        "xl/drawings/vmlDrawing1.vml",
-        b'<xml><x:ClientData ObjectType="Note"><x:Row>6</x:Row></x:ClientData></xml>',
-        KIND + "vmlDrawing",
-        "",
-    )(parts)
-    related(
-        "xl/worksheets/_rels/sheet2.xml.rels",
-        OFFICE + "vmlDrawing",
-        "/xl/drawings/vmlDrawing1.vml",
-        number=901,
-    )(parts)
-
-
 def _reordered(parts):
     sheets = re.findall(rb"<sheet name=[^>]*>", parts[BOOK])
     for one, other in ((sheets[1], sheets[4]), (sheets[8], sheets[3])):
@@ -775,7 +799,24 @@ def _reordered(parts):
 
 
 ALLOWED = {
-    "a comment": _commented,
+    "a comment": commented("<t>why?</t>"),
+    "a comment with fonts, as Excel writes it": commented(
+        '<r><rPr><b/><sz val="9"/><color indexed="81"/><rFont val="Tahoma"/></rPr>'
+        "<t>Owner:</t></r><r><rPr><sz val='9'/></rPr><t>why?</t></r>"
+    ),
+    "a word in red": in_pieces("Net present value", f'<color rgb="FFFF0000"/>{BOLD}'),
+    "a bold word of an inline text": in_pieces("Net present value", BOLD, True),
+    "charts that keep no figures, as Gnumeric saves": in_chart(
+        rb"(?s)<c:(num|str)Cache>.*?</c:\1Cache>", b"", count=0
+    ),
+    "the name of a curve as a formula, as LibreOffice saves": in_chart(
+        rb"<c:tx><c:v>(.*?)</c:v></c:tx>",
+        rb'<c:tx><c:strRef><c:f>"\1"</c:f><c:strCache><c:ptCount val="1"/><c:pt '
+        rb'idx="0"><c:v>\1</c:v></c:pt></c:strCache></c:strRef></c:tx>',
+    ),
+    "figures that a chart keeps with fewer digits": in_chart(
+        rb"(<c:v>-?\d+\.\d{8})\d+", rb"\1", count=0
+    ),
     "the window moved": both(
         on("Inputs", rb'topLeftCell="[^"]*"', b'topLeftCell="D90"'),
         sub(BOOK, b"<workbookView", b'<workbookView activeTab="5" firstSheet="2"'),

@@ -5,16 +5,18 @@ import re
 from openpyxl.utils.cell import get_column_letter
 
 from ..layout import layout
-from .findings import BACK, Finding
+from ..package.chart_cache import cells_of, stale_point
+from .findings import BACK, CALCULATE, Finding, value_shown
 
 ROW_PART = re.compile(r"([a-z]+(\d+)):[a-z]+\2$")
 
 
-def chart_looks(sheet, there, ours, moved, before):
+def chart_looks(sheet, contents, pristine, moved, before):
     """Charts that read other cells, say something else, or are gone.
 
     A chart that reads none of the cells of ours is the partner's own.
     """
+    there, ours = contents.structure, pristine.structure
     mine = ours.charts.get(sheet, ())
     wanted = _references(mine, moved)
     known = {_beginning(formula) for formula in wanted}
@@ -46,20 +48,43 @@ def chart_looks(sheet, there, ours, moved, before):
         told = (", ".join(sorted(one - other)) for one, other in (texts, texts[::-1]))
         yield Finding(sheet, "", "text of a chart changed", *told, BACK)
     yield from _axes(sheet, theirs, mine, moved, before)
+    for chart in theirs:
+        yield from _points(sheet, chart, contents)
+
+
+def _points(sheet, chart, contents):
+    """Points that are not those of the cells: no program asks before it shows them."""
+    for number, kind, points in chart.points:
+        if "Lit" in kind or number < 0:
+            told = ", ".join(list(points.values())[:10])
+            yield Finding(sheet, "", "chart of other cells", "cells", told, BACK)
+            continue
+        formula = chart.formulas[number]
+        stale = stale_point(formula, kind, points, contents.stored)
+        if stale is not None:
+            place, told = stale
+            read = cells_of(formula)[0]
+            was = f"{formula}: {value_shown(contents.stored(read, place))}"
+            kept = told or "nothing"
+            yield Finding(sheet, "", "figures kept by a chart", was, kept, CALCULATE)
 
 
 def _axes(sheet, charts, ours, moved, before):
-    """Axes that are turned round, cut off or gone."""
+    """Axes turned round, cut off or gone; other formats; letters out of sight."""
     for chart in charts:
-        wanted = _same_chart(chart, ours, moved).scales
+        mine = _same_chart(chart, ours, moved)
+        wanted = mine.scales
         if chart.scales <= wanted:
             continue
         if before is not None:
             issued = _same_chart(chart, before().structure.charts[sheet], moved)
             if chart.scales <= issued.scales:
                 continue
+        # The months that a chart shows are those of its first issue.
+        renewed = _references([chart], moved) != _references([mine], moved)
+        grave = {name for name, _ in chart.scales - wanted} != {"max"} or not renewed
         told = _scales(wanted), _scales(chart.scales)
-        yield Finding(sheet, "", "axis of a chart changed", *told, BACK)
+        yield Finding(sheet, "", "look of a chart changed", *told, BACK, grave)
 
 
 def _same_chart(chart, charts, moved):

@@ -34,9 +34,9 @@ UNTRUE = "It may say something that is not so."
 TYPED_OVER = "A calculated figure may be typed over by mistake."
 LET_IN = "Entries out of bounds are let in."
 UNSEEN = "It may hold what nobody sees."
+CALCULATE = "Open it in a spreadsheet program, which calculates it, and save it."
 BACK = "Put it back as it was; or copy the inputs with new --from."
 EFFECTS = {
-    "axis of a chart changed": "Its curves may look otherwise than the figures are.",
     "cell added": NO_EFFECT,
     "cell unlocked": TYPED_OVER,
     "cells merged": OUT_OF_SIGHT,
@@ -48,6 +48,7 @@ EFFECTS = {
     "conditional format that hides": "A figure may be hidden, or show another number.",
     "dates from 1904": "A date shows as another, four years later.",
     "figure placed otherwise": "It may be read as another, or not at all.",
+    "figures kept by a chart": "It may show other figures than the cells have.",
     "fixed number changed": WRONG_SHOWN,
     "font of signs": "It shows signs instead of digits and letters.",
     "foreign part": "It may run a program or fetch data.",
@@ -66,6 +67,7 @@ EFFECTS = {
     "iteration": "A formula that reads itself shows no error.",
     "link to the outside": "It may fetch data or open another file.",
     "manual calculation": "Figures stay as they are when inputs change.",
+    "look of a chart changed": "It may read otherwise than the figures are.",
     "name added": NO_EFFECT,
     "name defined again for one sheet": READS_OTHERS,
     "name missing": "Formulas that read it show an error.",

@@ -24,6 +24,7 @@ from .expected import (
 )
 from .findings import (
     AS_ISSUED,
+    CALCULATE,
     CANNOT_BE_USED,
     ELSE_CHANGED,
     INPUTS_CHANGED,
@@ -55,7 +56,6 @@ STORED = ("stored value", "no stored value")
 SEVERAL = 4
 """Findings from which on it is asked whether something was moved."""
 AFTER = "Put back what is told above; then recalculate and save."
-CALCULATE = "Open it in a spreadsheet program, which calculates it, and save it."
 FRESH = "Make a fresh book with 'new --from' and this one."
 
 
@@ -150,19 +150,21 @@ def _changed_inputs(reading, issued):
 
 def _before_calculation(findings, contents, expected):
     """One finding where all wrong values are those of the inputs of the issue."""
-    old = [f for f in findings if f.kind == "stored value"]
+    old = [f for f in findings if f.kind in STORED]
     if not old or not all(_as_before(f, contents, expected) for f in old):
         return findings
     told = f"values of the inputs as issued in {len(old)} cells"
     one = Finding("", "", OLD_VALUES, "values of its inputs", told, CALCULATE)
-    return [one, *(f for f in findings if f.kind != "stored value")]
+    return [one, *(f for f in findings if f.kind not in STORED)]
 
 
 def _as_before(finding, contents, expected):
     place = place_of(finding.cell)
     there = contents.cell(finding.sheet, place)
     before = expected.before.cell(finding.sheet, place)
-    return before is not None and expected.same(before.value, there)
+    if before is None:
+        return False
+    return expected.same("" if before.value is None else before.value, there)
 
 
 def _issued(contents, reading):

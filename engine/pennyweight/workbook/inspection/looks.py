@@ -2,7 +2,7 @@
 
 import itertools
 import re
-from collections import defaultdict
+from collections import defaultdict, namedtuple
 
 from openpyxl.utils.cell import get_column_letter, range_boundaries
 
@@ -23,6 +23,9 @@ LEAST_SIZE, LEAST_ZOOM = 4.0, 25.0
 CODES = re.compile(r'&(?:"[^"]*"|K[0-9A-Fa-f]{6}|[0-9]+|[KkSsUuEeXxYyBbIi]|[LCR])')
 LITERAL = re.compile(r'"([^"]*)"')
 SIGNS = re.compile("dings|symbol|marlett|barcode|blank", re.I)
+SEEN = "text in the colour of its ground"
+NOTE = (255, 255, 225)
+"""Ground of a comment."""
 LARGE = 20_000
 """Cells of an area that are looked at one by one."""
 EDGE = 1
@@ -54,6 +57,7 @@ def looks(contents, pristine, moved=(), before=None):
         there, ours = contents.structure, pristine.structure
         filled = pristine.sheets[sheet]
         yield from _styles(sheet, contents, pristine)
+        yield from _pieces(sheet, contents, filled)
         if sheet in there.looks:
             pair = there.looks[sheet], ours.looks[sheet]
             yield from _sizes(sheet, *pair, filled)
@@ -64,7 +68,7 @@ def looks(contents, pristine, moved=(), before=None):
         yield from _objects(sheet, there, ours, filled)
         if sheet != RISK or is_filled(contents):
             names = {name.lower() for name in moved}
-            yield from chart_looks(sheet, there, ours, names, before)
+            yield from chart_looks(sheet, contents, pristine, names, before)
 
 
 def _settings(structure):
@@ -114,18 +118,13 @@ def _style(one, other, calculated, ours, theirs):
     formats = ours.format(one), theirs.format(other)
     if len(set(map(plain_format, formats))) > 1:
         yield "number format changed", *formats, f"put back {formats[0]}"
-    if _seen(*ours.colors(one)) and not _seen(*theirs.colors(other)):
-        told = (
-            f"{_spelt(colors)}" for colors in (ours.colors(one), theirs.colors(other))
-        )
-        yield "text in the colour of its ground", *told, "Choose another colour."
-    sizes = ours.font(one).size or LEAST_SIZE, theirs.font(other).size or LEAST_SIZE
-    if sizes[1] < LEAST_SIZE <= sizes[0]:
-        told = (f"{size:g} points" for size in sizes)
-        yield "text too small to read", *told, "Choose a larger font."
-    fonts = ours.font(one).name, theirs.font(other).name
-    if SIGNS.search(fonts[1]) and not SIGNS.search(fonts[0]):
-        yield "font of signs", *fonts, "Choose a font of letters."
+    pair = (
+        (ours.font(one), ours.ground(one)),
+        (theirs.font(other), theirs.ground(other)),
+    )
+    for was, now in zip(*(_legibility(*told) for told in pair), strict=True):
+        if was.fine and not now.fine:
+            yield now.kind, was.told, now.told, now.mend
     before, after = ours.style(one), theirs.style(other)
     if after.placing and not before.placing:
         yield "figure placed otherwise", "in the cell", after.placing, BACK
@@ -135,6 +134,40 @@ def _style(one, other, calculated, ours, theirs):
         yield "cell unlocked", "locked", "not locked", "Lock it."
     if after.formula_hidden and not before.formula_hidden:
         yield "formula out of sight", "shown", "hidden", "Show formulas of the cell."
+
+
+Legibility = namedtuple("Legibility", "kind fine told mend")
+
+
+def _legibility(font, ground):
+    """What in a font can keep a reader from reading it, and whether it does."""
+    color, size = font.color or BLACK, font.size or LEAST_SIZE
+    told = " on ".join("#" + bytes(one).hex() for one in (color, ground))
+    yield Legibility(SEEN, _seen(color, ground), told, "Choose another colour.")
+    told = (size >= LEAST_SIZE, f"{size:g} points", "Choose a larger font.")
+    yield Legibility("text too small to read", *told)
+    told = (not SIGNS.search(font.name), font.name, "Choose a font of letters.")
+    yield Legibility("font of signs", *told)
+
+
+def _pieces(sheet, contents, filled):
+    """Pieces of our texts, and of comments, that nobody can read."""
+    structure, cells = contents.structure, contents.sheets[sheet]
+    styles = structure.styles
+    texts = [
+        (place, styles.ground(cells[place].style), pieces)
+        for place, pieces in structure.pieces.get(sheet, {}).items()
+        if place in filled
+    ]
+    notes = structure.note_pieces.get(sheet, {}).items()
+    texts += [(place, NOTE, pieces) for place, pieces in notes]
+    for place, ground, pieces in texts:
+        for text, font in pieces:
+            for found in _legibility(styles.piece(font), ground):
+                if text.strip() and not found.fine:
+                    told = f"{text.strip()!r}: {found.told}"
+                    where = _address(place)
+                    yield Finding(sheet, where, found.kind, "", told, found.mend)
 
 
 def plain_format(code):
@@ -151,10 +184,6 @@ def plain_format(code):
 
 def _seen(color, ground):
     return max(abs(a - b) for a, b in zip(color, ground, strict=True)) > LEAST_CONTRAST
-
-
-def _spelt(colors):
-    return " on ".join("#" + bytes(color).hex() for color in colors)
 
 
 def _sizes(sheet, look, ours, filled):

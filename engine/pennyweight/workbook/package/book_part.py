@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from ...errors import WorkbookError
 from .events import Handler, parse, relation_id
 from .sheet_part import place_of
+from .text_part import RichText
 
 MOST_NAMES = 5_000
 BUILT_IN = "_xlnm."
@@ -165,25 +166,24 @@ def resolve(owner, target):
 
 class _Comments(Handler):
     def __init__(self, where):
-        self.where, self.found, self._place, self._keep = where, {}, None, None
+        self.where, self.found, self._note = where, {}, None
 
     def start(self, name, attributes):
         if name == "comment":
-            self._place = place_of(attributes.get("ref", ""), self.where)
-            self.found[self._place] = ""
-        elif name == "t" and self._place is not None:
-            self._keep = []
+            place = place_of(attributes.get("ref", ""), self.where)
+            self._note = self.found[place] = RichText()
+        elif self._note is not None:
+            self._note.start(name, attributes)
 
     def text(self, text):
-        if self._keep is not None:
-            self._keep.append(text)
+        if self._note is not None:
+            self._note.text(text)
 
     def end(self, name):
-        if name == "t" and self._keep is not None:
-            self.found[self._place] += "".join(self._keep)
-            self._keep = None
+        if self._note is not None:
+            self._note.end(name)
 
 
 def read_comments(content, where):
-    """Text of each comment under its cell."""
+    """The `RichText` of each comment under its cell."""
     return parse(content, _Comments(where), where).found

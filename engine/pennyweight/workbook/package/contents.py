@@ -59,6 +59,8 @@ class Structure:
         By sheet.
     notes_drawn : dict of str to bytes
         Boxes of comments, and controls, of each sheet.
+    pieces, note_pieces : dict of str to dict
+        Texts that have several fonts, in cells and comments of each sheet, by place.
     """
 
     types: dict = field(default_factory=dict)
@@ -72,6 +74,8 @@ class Structure:
     drawings: dict = field(default_factory=dict)
     charts: dict = field(default_factory=dict)
     notes_drawn: dict = field(default_factory=dict)
+    pieces: dict = field(default_factory=dict)
+    note_pieces: dict = field(default_factory=dict)
 
 
 @dataclass
@@ -121,6 +125,13 @@ class Contents:
     def cell(self, sheet, place):
         """The cell at (row, column) of a sheet, or None."""
         return self.sheets.get(sheet, {}).get(place)
+
+    def stored(self, sheet, place):
+        """The value stored in a cell; ``...`` beside a formula without one."""
+        cell = self.cell(sheet, place)
+        if cell is None:
+            return None
+        return ... if cell.kind == "none" else cell.value
 
 
 def read_contents(path):
@@ -199,6 +210,11 @@ def contents_of(package, path):
             raise WorkbookError(f"{path} has more than {MOST_CELLS} filled cells.")
         told = (texts, styles, book.since_1904)
         found.sheets[name] = _finished(sheet, *told, where)
+        structure.pieces[name] = sheet.pieces | {
+            place: texts.pieces[cell.value]
+            for place, cell in sheet.cells.items()
+            if texts.pieces and cell.kind == "s" and cell.value in texts.pieces
+        }
         found.sheet_parts[name] = part
         structure.looks[name], structure.elements[part] = sheet.look, sheet.seen
         if sheet.hidden:
@@ -296,7 +312,10 @@ def _outside(found, names, content, path):
                 part = resolve(owner, target)
                 if part.lower() in names:
                     notes = read_comments(content(part), f"{path}, {part}")
-                    found.notes |= {(sheet, place): t for place, t in notes.items()}
+                    pieces = found.structure.note_pieces.setdefault(sheet, {})
+                    for place, note in notes.items():
+                        found.notes[sheet, place] = note.whole or ""
+                        pieces[place] = note.pieces
 
 
 def _drawings(found, names, content, path):

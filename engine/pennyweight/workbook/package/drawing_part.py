@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 
 from .events import Handler
+from .sheet_look import is_on
+from .style_part import color_of
 
 KINDS = {
     "graphicFrame": "chart",
@@ -76,6 +78,24 @@ SCALES = {
     "delete": "0",
 }
 """What an axis says of its scale, and what it is when nothing is said."""
+KEPT = ("numCache", "strCache", "lvl", "dlblRangeCache", "numLit", "strLit")
+"""Elements with points; the last two have no cells."""
+LETTERS = ("rPr", "defRPr")
+WHITEST, FAINTEST, SMALLEST = 215, 40_000, 400
+"""Least of red, green and blue; opacity of 100,000; hundredths of a point."""
+
+
+def _is_faint(name, attributes):
+    """Whether letters are as white as the ground, seen through, or very small."""
+    value = attributes.get("val", "").lower()
+    if name == "srgbClr":
+        color = color_of({"rgb": value})
+        return color is not None and min(color) > WHITEST
+    if name == "alpha":
+        return value.isdecimal() and int(value[:9]) < FAINTEST
+    size = attributes.get("sz", "") if name in LETTERS else ""
+    small = size.isdecimal() and int(size[:9]) < SMALLEST
+    return small or name == "noFill" or value in ("bg1", "lt1", "window")
 
 
 class ChartPart(Handler):
@@ -84,20 +104,40 @@ class ChartPart(Handler):
     Attributes
     ----------
     formulas, texts : list of str
+    points : list of (int, str, dict of int to str)
+        Which formula, the kind, and the points kept of its cells.
     scales : set of (str, str)
-        What axes say of their scales, other than what is usual.
+        What axes say of their scales, other than what is usual; number formats;
+        letters that nobody can read.
     """
 
     def __init__(self):
         self.formulas, self.texts, self._keep = [], [], None
         self.scales, self._axis = set(), False
+        self.points, self._points, self._at = [], None, 0
+        self._letters = ""
 
     def start(self, name, attributes):
         """An element begins."""
-        if name in ("f", "t"):
+        name = name or self.raw.rpartition(" ")[2]
+        if name in ("f", "t", "v"):
             self._keep = []
+        elif name in KEPT:
+            self._points = {}
+            self.points.append((len(self.formulas) - 1, name, self._points))
+        elif name == "pt":
+            at = attributes.get("idx", "")
+            self._at = int(at) if at.isdecimal() and len(at) < 7 else -1
         elif name in AXES:
             self._axis = True
+        elif name in LETTERS or (self._letters and name == "ln"):
+            self._letters = name
+        if self._letters and self._letters != "ln" and _is_faint(name, attributes):
+            self.scales.add(("letters", "out of sight"))
+        elif name == "numFmt" and not is_on(attributes.get("sourceLinked")):
+            code = attributes.get("formatCode", "").lower()
+            if code != "general":
+                self.scales.add(("number format", code))
         elif self._axis and name in SCALES:
             value = attributes.get("val", "1" if name == "delete" else "")
             value = {"false": "0", "true": "1"}.get(value, value)
@@ -111,9 +151,29 @@ class ChartPart(Handler):
 
     def end(self, name):
         """An element ends."""
-        if name in ("f", "t") and self._keep is not None:
-            found = self.formulas if name == "f" else self.texts
-            found.append("".join(self._keep))
-            self._keep = None
-        elif name in AXES:
+        name = name or self.raw.rpartition(" ")[2]
+        if name in AXES:
             self._axis = False
+        elif name in KEPT:
+            self._points = None
+        elif name in LETTERS:
+            self._letters = ""
+        elif name == "ln" and self._letters:
+            self._letters = LETTERS[0]
+        if self._keep is None or name not in ("f", "t", "v"):
+            return
+        told, self._keep = "".join(self._keep), None
+        if name == "f":
+            self._formula(told)
+        elif name == "v" and self._points is not None:
+            # Of two points with one number, programs show either.
+            twice = self._points.get(self._at)
+            self._points[self._at] = told if twice is None else f"{twice} {told}"
+        else:
+            self.texts.append(told)
+
+    def _formula(self, told):
+        """Programs spell the name of a series as a formula in quotes, too."""
+        self.formulas.append(told)
+        if told.startswith('"'):
+            self.texts.append(told[1:-1].replace('""', '"'))

@@ -1,8 +1,8 @@
 """Putting values into cells of a file that is not ours alone.
 
-Only the bytes of the cells concerned change. Formulas, styles, every other cell and
-every other part (macros, charts, pictures, the partner's sheets) stay as they are,
-byte for byte.
+Only the bytes of the cells concerned change, and what charts keep of them. Formulas,
+styles, every other cell and every other part (macros, pictures, the partner's sheets)
+stay as they are, byte for byte.
 """
 
 import io
@@ -10,7 +10,9 @@ import math
 import posixpath
 import re
 import zipfile
+from collections import defaultdict
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from xml.parsers import expat
 from xml.sax.saxutils import escape
@@ -20,6 +22,7 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 from ...errors import WorkbookError
 from ..files import refuse_changed, refuse_if_open, stamp_of, write_whole
 from .admission import BROKEN, as_utf8, inspect_package
+from .chart_cache import with_fresh_points
 from .contents import contents_of
 from .events import local_name
 from .sheet_part import place_of
@@ -27,6 +30,7 @@ from .text_part import plain
 
 LONGEST = 32_767
 """Characters that a cell can hold."""
+CHART = "drawingml.chart+xml"
 SIGNED = "_xmlsignatures/"
 HIDDEN = re.compile(rb"""\s+hidden\s*=\s*("[^"]*"|'[^']*')""")
 DRAWING = re.compile(r'Target="([^"]*/drawing\d*\.xml)"')
@@ -89,26 +93,38 @@ def _patched(path, wanted, show_rows):
         parts = before.sheet_parts
         for sheet in wanted.keys() - parts.keys():
             raise WorkbookError(f"{path} has no sheet {sheet!r}.")
-        changed = {parts[sheet].lower(): cells for sheet, cells in wanted.items()}
-        shown = {parts[sheet].lower() for sheet in show_rows}
-        drawings = {
-            drawing_of(package, parts[sheet]): rows for sheet, rows in show_rows.items()
-        }
+        changes = _changes(package, before, wanted, show_rows)
         with zipfile.ZipFile(target, "w") as copy:
             copy.comment = package.comment
             for item in package.infolist():
                 content = package.read(item)
-                part = item.filename.lower()
-                if part in changed:
-                    content = patch_sheet(content, changed[part])
-                if part in shown:
-                    content = with_rows_shown(content)
-                if part in drawings:
-                    content = with_charts_unfolded(content, drawings[part])
+                for change in changes.get(item.filename.lower(), ()):
+                    content = change(content)
                 copy.writestr(item, content)
         with zipfile.ZipFile(target) as copy:
             _read_back(before, contents_of(copy, path), wanted)
     return target.getvalue()
+
+
+def _changes(package, before, wanted, show_rows):
+    """What to do with the bytes of each part, under its name in small letters."""
+    parts, changes = before.sheet_parts, defaultdict(list)
+
+    def value_at(sheet, place):
+        there = wanted.get(sheet, {})
+        return there[place] if place in there else before.stored(sheet, place)
+
+    for sheet, cells in wanted.items():
+        changes[parts[sheet].lower()].append(partial(patch_sheet, values=cells))
+    for sheet, rows in show_rows.items():
+        changes[parts[sheet].lower()].append(with_rows_shown)
+        drawing = drawing_of(package, parts[sheet])
+        changes[drawing].append(partial(with_charts_unfolded, rows=rows))
+    for name, kind in before.structure.types.items():
+        if CHART in kind:
+            change = partial(with_fresh_points, value_at=value_at)
+            changes[name.lower()].append(change)
+    return changes
 
 
 def _read_back(before, after, wanted):

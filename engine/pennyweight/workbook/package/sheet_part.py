@@ -13,6 +13,7 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 from ...errors import WorkbookError
 from .events import Handler
 from .sheet_look import SheetLook
+from .text_part import RichText
 
 MOST_ROWS, MOST_COLUMNS = 1_048_576, 16_384
 MOST_AREA = 20_000_000
@@ -87,29 +88,31 @@ class SheetPart(Handler):
     ----------
     cells : dict of (int, int) to Cell
     hidden : list of str
+    pieces : dict of (int, int) to list
+        Of texts in cells that have several fonts, as `RichText` has them.
     look : SheetLook
         What stands beside the cells.
     """
 
     def __init__(self, where):
-        self.where, self.cells, self.hidden = where, {}, []
+        self.where, self.cells, self.hidden, self.pieces = where, {}, [], {}
         self.look = SheetLook()
         self._row, self._column = -1, -1
         self._cell = self._keep = None
         self._shared = {}
-        self._in_cell = ""
 
     def start(self, name, attributes):
         """An element begins."""
         if name == "c":
             self._start_cell(attributes)
         elif self._cell is not None:
-            if name in ("v", "f", "t"):
+            if name in ("v", "f"):
                 self._keep = []
                 if name == "f":
                     self._formula = attributes
-            elif name == "rPh":
-                self._in_cell = "phonetic"
+            else:
+                self._inline = self._inline or RichText()
+                self._inline.start(name, attributes)
         else:
             self._start_other(name, attributes)
 
@@ -129,6 +132,8 @@ class SheetPart(Handler):
             self._keep.append(text)
         elif self._cell is None:
             self.look.text(text)
+        elif self._inline is not None:
+            self._inline.text(text)
 
     def end(self, name):
         """An element ends."""
@@ -137,19 +142,17 @@ class SheetPart(Handler):
             return
         if name == "c":
             self._end_cell()
-        elif name == "rPh":
-            self._in_cell = ""
-        elif self._keep is not None and name in ("v", "f", "t"):
+        elif self._keep is not None and name in ("v", "f"):
             text = "".join(self._keep)
             self._keep = None
-            if name == "t" and not self._in_cell:
-                self._inline = (self._inline or "") + text
-            elif name == "v":
+            if name == "v":
                 self._refuse_second(self._value)
                 self._value = text
-            elif name == "f":
+            else:
                 self._refuse_second(self._written)
                 self._written = text
+        elif self._inline is not None:
+            self._inline.end(name)
 
     def _refuse_second(self, before):
         if before is not None:
@@ -191,14 +194,15 @@ class SheetPart(Handler):
         style = attributes.get("s", "")
         style = int(style) if style.isdecimal() and len(style) < 7 else 0
         self.cells[self._place] = Cell(kind, value, formula, style)
+        if attributes.get("t") == "inlineStr" and self._inline.pieces:
+            self.pieces[self._place] = self._inline.pieces
 
     def _stored(self, kind):
         """Kind and value as stored; what is not a number shows as an error value."""
         text = self._value
         if kind == "inlineStr":
-            return (
-                ("text", self._inline) if self._inline is not None else ("none", None)
-            )
+            whole = self._inline and self._inline.whole
+            return ("none", None) if whole is None else ("text", whole)
         if kind == "str":
             return ("none", None) if text is None else ("text", text)
         if text is None or text.strip() == "":

@@ -171,16 +171,22 @@ class Styles(Handler):
         known = BUILTIN_FORMATS.get(int(kind) if short else 0)
         return self._formats.get(kind, known) or "General"
 
-    def colors(self, number):
-        """Colour of the text and of the ground of a style."""
-        style = self.style(number)
-        fill = self._fills[style.fill] if style.fill < len(self._fills) else None
-        return self.font(number).color or BLACK, fill or WHITE
+    def ground(self, number):
+        """Colour of the ground of a style."""
+        fill = self.style(number).fill
+        return (self._fills[fill] if fill < len(self._fills) else None) or WHITE
 
     def font(self, number):
         """The font of a style."""
         font = self.style(number).font
         return self._fonts[font] if font < len(self._fonts) else Font()
+
+    def piece(self, told):
+        """The font of a piece of a text, of attributes as `RichText` has them."""
+        color = told.get("color")
+        size, name = (told.get(key, {}).get("val", "") for key in ("sz", "rFont"))
+        color = None if color is None else color_of(color, self.theme)
+        return Font(color, _number(size), name[:100])
 
     def is_date(self, number):
         """Whether a style shows dates."""

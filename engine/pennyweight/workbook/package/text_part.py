@@ -35,21 +35,30 @@ def csv_text(text):
     return "'" + text if text.lstrip()[:1] in tuple("=+-@|%") and text else text
 
 
-class Texts(Handler):
-    """The shared texts, in their order."""
+class RichText(Handler):
+    """Takes in one text, and the pieces of it that have a font of their own.
+
+    Attributes
+    ----------
+    whole : str or None
+    pieces : list of (str, dict of str to dict)
+        Letters, and the attributes of colour, size and name of their font.
+    """
 
     def __init__(self):
-        self.texts, self._keep, self._phonetic = [], None, False
+        self.whole, self.pieces = None, []
+        self._font = self._keep = None
+        self._phonetic = False
 
     def start(self, name, attributes):
         """An element begins."""
-        if name == "si":
-            if len(self.texts) >= MOST_TEXTS:
-                raise WorkbookError(f"The file has more than {MOST_TEXTS} texts.")
-            self.texts.append("")
-        elif name == "rPh":
+        if name == "rPh":
             self._phonetic = True
-        elif name == "t" and self.texts and not self._phonetic:
+        elif name == "r":
+            self._font = {}
+        elif name in ("color", "sz", "rFont") and self._font is not None:
+            self._font[name] = attributes
+        elif name == "t" and not self._phonetic:
             self._keep = []
 
     def text(self, text):
@@ -61,9 +70,44 @@ class Texts(Handler):
         """An element ends."""
         if name == "rPh":
             self._phonetic = False
+        elif name == "r":
+            self._font = None
         elif name == "t" and self._keep is not None:
-            self.texts[-1] += "".join(self._keep)
-            self._keep = None
+            told, self._keep = "".join(self._keep), None
+            self.whole = (self.whole or "") + told
+            if self._font:
+                self.pieces.append((told, self._font))
+
+
+class Texts(Handler):
+    """The shared texts, in their order; `pieces` of those that have several fonts."""
+
+    def __init__(self):
+        self.texts, self.pieces, self._text = [], {}, None
+
+    def start(self, name, attributes):
+        """An element begins."""
+        if name == "si":
+            if len(self.texts) >= MOST_TEXTS:
+                raise WorkbookError(f"The file has more than {MOST_TEXTS} texts.")
+            self._text = RichText()
+        elif self._text is not None:
+            self._text.start(name, attributes)
+
+    def text(self, text):
+        """Text between the tags."""
+        if self._text is not None:
+            self._text.text(text)
+
+    def end(self, name):
+        """An element ends."""
+        if name == "si" and self._text is not None:
+            if self._text.pieces:
+                self.pieces[len(self.texts)] = self._text.pieces
+            self.texts.append(self._text.whole or "")
+            self._text = None
+        elif self._text is not None:
+            self._text.end(name)
 
     def at(self, number, where):
         """The text of a number."""
