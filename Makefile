@@ -2,7 +2,7 @@
 # make test   install what the tests need, and run them
 # make thorough   the same checks on all their cases
 # make bench  times, as ratios within one run
-# make fuzz   thousands of altered books, of wrong calls, of plans and seasons
+# make fuzz   altered books, wrong calls, plans, commands killed or on a full disk
 # make lint   style and types
 # make docs   the pages and data files that are built from the code
 # make site   the documentation as a website, in site/
@@ -66,6 +66,8 @@ fuzz: .venv/tested
 	$(BIN)/python -m tests.fuzz.macros
 	$(BIN)/python -m tests.fuzz kinds
 	$(BIN)/python -m tests.fuzz.saves
+	$(BIN)/python -m tests.fuzz.commands
+	$(BIN)/python -m tests.fuzz.recalculated
 
 lint: .venv/tested
 	$(BIN)/ruff check engine tests docs

@@ -2,7 +2,6 @@
 
 import os
 import random
-import resource
 import signal
 import subprocess
 import sys
@@ -14,10 +13,10 @@ import pytest
 from pennyweight.errors import WorkbookError
 from pennyweight.workbook import files
 from pennyweight.workbook.files import write_whole
-from tests.thorough import sampled
 
 OLD, SIZE = b"the old file", 3_000_000
 KILLS = 40
+ROOT = Path(__file__).parents[2]
 
 WRITER = """
 import sys
@@ -83,27 +82,13 @@ def test_a_living_writers_part_is_left_alone(tmp_path):
     assert not other.exists()
 
 
-def limited(size):
-    """Limit what a process may write to one file, as a full disk would."""
-    signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
-    resource.setrlimit(resource.RLIMIT_FSIZE, (size, size))
-
-
-@pytest.mark.parametrize("size", sampled([0, 1, 4096, 100_000], 3))
-def test_a_disk_that_fills_up_leaves_the_old_file(tmp_path, size):
-    path = tmp_path / "book.xlsx"
-    path.write_bytes(OLD)
-    command = [sys.executable, "-m", "pennyweight", "new", str(path), "--force"]
-    done = subprocess.run(
-        command,
-        preexec_fn=lambda: limited(size),
-        env={**os.environ, "PYTHONDONTWRITEBYTECODE": "1"},
-        capture_output=True,
-        text=True,
-    )
-    assert done.returncode == 3, done.stderr
-    assert "Cannot write" in done.stderr and "Traceback" not in done.stderr
-    assert path.read_bytes() == OLD and litter(path) == []
+def test_commands_that_are_killed_or_fill_the_disk_leave_whole_files(tmp_path):
+    """Two of them; ``python -m tests.fuzz.commands`` tries every one that writes."""
+    names = ("excel refresh", "functions, macros")
+    command = [sys.executable, "-m", "tests.fuzz.commands", "6", "0", *names]
+    done = subprocess.run(command, capture_output=True, text=True, cwd=ROOT)
+    assert done.returncode == 0, done.stdout + done.stderr
+    assert "6 kills, 28 full disks; 0 faults" in done.stdout
 
 
 @pytest.fixture

@@ -185,13 +185,19 @@ def write_together(contents, force=False, check=None):
             _scratch(path, content, undo)
             for path, content in zip(real, contents.values(), strict=True)
         ]
+        saved = [_saved(path, undo) if len(real) > 1 else None for path in real]
         if check is not None:
             check()
+        # From here on only names change: a kill has no time to come between.
         with contextlib.ExitStack() as restore:
-            for path, scratch in zip(real, written, strict=True):
-                _replace(path, scratch, undo, restore if len(real) > 1 else None)
+            for path, scratch, old in zip(real, written, saved, strict=True):
+                _replace(path, scratch)
+                if len(real) > 1:
+                    restore.callback(_put_back, path, old)
             restore.pop_all()
             WRITTEN.extend(paths)
+    for folder in {path.parent for path in real}:
+        _settle(folder)
     return paths
 
 
@@ -233,18 +239,27 @@ def _scratch(path, content, undo):
     return scratch
 
 
-def _replace(path, scratch, undo, restore):
-    """Put a written file in its place at once; ``restore`` puts the old one back."""
+def _saved(path, undo):
+    """A copy of the old file, or None where there is none."""
     try:
-        if restore is not None and path.exists():
-            saved = _scratch(path, path.read_bytes(), undo)
-            restore.callback(os.replace, saved, path)
-        elif restore is not None:
-            restore.callback(path.unlink, missing_ok=True)
+        return _scratch(path, path.read_bytes(), undo) if path.exists() else None
+    except OSError as error:
+        raise WorkbookError(f"Cannot read {path}: {error.strerror}.") from None
+
+
+def _replace(path, scratch):
+    """Put a written file in its place at once."""
+    try:
         os.replace(scratch, path)
-        _settle(path.parent)
     except OSError as error:
         raise WorkbookError(f"Cannot write {path}: {error.strerror}.") from None
+
+
+def _put_back(path, old):
+    if old is None:
+        path.unlink(missing_ok=True)
+    else:
+        os.replace(old, path)
 
 
 def remove_leftovers(path):

@@ -12,7 +12,7 @@ import zipfile
 from pathlib import Path
 
 from ...errors import CallError, WorkbookError
-from ...workbook.files import write_whole
+from ...workbook.files import write_together
 from ...workbook.write import book_bytes
 from .vba import SERVER_MODULE, macro_module
 
@@ -44,13 +44,8 @@ def new_workbook(book, path, force=False):
         The workbook, the script, the macro module.
     """
     path = named(path)
-    beside = companions(path)
-    for other in beside:
-        if other.exists() and not force:
-            raise CallError(f"{other} exists already: choose another name, or --force.")
     content = book_bytes(book, lambda package, formats: _furnish(package, formats))
-    written = [write_whole(path, content, force)]
-    return written + write_companions(path)
+    return write_together({path: content, **_companion_contents(path)}, force)
 
 
 def named(path):
@@ -73,11 +68,15 @@ def companions(path):
 
 def write_companions(path):
     """Write the script and the macro module anew."""
+    return write_together(_companion_contents(path), True)
+
+
+def _companion_contents(path):
     script, module = companions(path)
-    return [
-        write_whole(script, SCRIPT.format(book=path.name).encode(), True),
-        write_whole(module, macro_module().encode("ascii", "replace"), True),
-    ]
+    return {
+        script: SCRIPT.format(book=path.name).encode(),
+        module: macro_module().encode("ascii", "replace"),
+    }
 
 
 def settings():
