@@ -88,9 +88,11 @@ __all__ = [
     "gaudin_schuhmann_size",
     "generator_fuel",
     "gold_accounted_for",
+    "gold_after_deductions",
     "gold_balance_difference",
     "gold_sampling_constant",
     "grade_by_segment",
+    "grade_by_step",
     "grade_for_paid_gold",
     "grade_on_sliding_scale",
     "graded_charge",
@@ -157,6 +159,7 @@ __all__ = [
     "p80_from_screens",
     "paid_gold",
     "part_cost",
+    "payable_by_step",
     "payable_share",
     "payback",
     "penalty",
@@ -209,6 +212,7 @@ __all__ = [
     "um_to_mesh",
     "umpire_share",
     "weighted_mean",
+    "with_minimum",
 ]
 
 

@@ -52,6 +52,7 @@ from .trade.contracts import (
     penalty as penalty,
     risk_carried as risk_carried,
     shared_metal as shared_metal,
+    with_minimum as with_minimum,
 )
 from .trade.crushing import (
     crusher_power as crusher_power,
@@ -159,10 +160,13 @@ from .trade.partners import (
     owner_initial_value as owner_initial_value,
 )
 from .trade.purchase import (
+    gold_after_deductions as gold_after_deductions,
     grade_by_segment as grade_by_segment,
+    grade_by_step as grade_by_step,
     grade_for_paid_gold as grade_for_paid_gold,
     grade_on_sliding_scale as grade_on_sliding_scale,
     paid_gold as paid_gold,
+    payable_by_step as payable_by_step,
     payable_share as payable_share,
     purchase_price as purchase_price,
 )

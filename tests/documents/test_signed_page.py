@@ -8,7 +8,9 @@ from pennyweight.documents.lots import read_lots
 from pennyweight.documents.quote import make_quote
 from pennyweight.documents.statement import make_statement
 from pennyweight.documents.terms import mark_of
+from pennyweight.errors import WorkbookError
 from pennyweight.model.jobs import SIGNED_RATES
+from pennyweight.model.mill import MODEL
 from pennyweight.model.run import run
 from pennyweight.workbook.csv_file import csv_rows
 
@@ -47,12 +49,87 @@ def test_a_quote_that_names_no_mill_is_a_draft():
         ({"middlings_payable": 0.6}, "Middlings are sold for the owner: 60% of their"),
         ({"escalation_share": 0.3}, "charges, escalation, penalties, shipment,"),
         ({"terms_share_05": 0.2}, "until it is sold, less the mill's share below."),
+        ({"assay_days": 14.0}, "no assay 14 days after weighing, the mill's is final."),
+        ({"least_lot_charge": 900.0}, "milling charge is at least $900.00 per lot."),
     ],
 )
 def test_a_clause_stands_on_the_page_where_its_term_applies(given, words):
     none = dict.fromkeys(given, 0.0)
     assert words in sentences(make_quote(given, "us"))
     assert words not in sentences(make_quote(none, "us"))
+
+
+BOUGHT = {"contract_kind": "purchase"}
+STEPS = {
+    **BOUGHT,
+    **{"step_from_01": 0.1, "step_paid_01": 0.4},
+    **{"step_from_02": 0.35, "step_paid_02": 0.55},
+}
+
+
+@pytest.mark.parametrize(
+    ("given", "words"),
+    [
+        (
+            STEPS,
+            "payable share is 40% from 0.1 oz/ton, 55% from 0.35 oz/ton; below",
+        ),
+        (
+            {**BOUGHT, "purchase_least_deduction": 0.17},
+            "At most the assay less 0.17 oz",
+        ),
+    ],
+)
+def test_ore_is_bought_by_the_schedule_on_the_page(given, words):
+    quoted, settled = make_quote(given, "us"), make_statement(given, "us")
+    assert words in sentences(quoted)
+    assert words not in sentences(make_quote(BOUGHT, "us"))
+    values = run(given)
+    assert settled.values["printed_net"] == pytest.approx(
+        values["settle_net"].item(), abs=0.00501
+    )
+    place = MODEL.axes["contract"].values.index("purchase")
+    assert quoted.values["owner_net"] == pytest.approx(values["owner_net"][place])
+    rising = {"purchase_low_grade", "purchase_high_payable"}
+    for page in (quoted, settled):
+        assert rising.isdisjoint(page.values) == (given is STEPS)
+    marks = {mark_of(run(one)) for one in (BOUGHT, given, {**given, "wage": 40.0})}
+    assert len(marks) == 2
+
+
+def test_a_minimum_charge_is_printed_where_it_is_charged():
+    page = make_statement({**HAND, "least_lot_charge": 5000.0}, "us")
+    assert page.values["settle_rated"] < page.values["settle_charge"] == 5000
+    bought = make_statement({**BOUGHT, "least_lot_charge": 5000.0}, "us")
+    assert "least_lot_charge" not in bought.values
+    assert bought.values["settle_charge"] == 0
+
+
+LONE = {**HAND, "settle_owner_assay": 0.0, "settle_weighed": "6 July 2026"}
+LONE |= {"assay_days": 14.0}
+
+
+def test_an_assay_that_is_late_leaves_the_mills():
+    told = {"settle_date": "20 July 2026"}
+    page = make_statement({**LONE, **told}, "us")
+    notes = [row[3] for kind, row, _ in page.rows if kind == "row"]
+    assert "None reported by 20 July 2026: the mill's is final." in notes
+    early = {**LONE, "settle_date": "2026-07-19"}
+    with pytest.raises(WorkbookError, match="until 20 July 2026, and none is entered"):
+        make_statement(early, "us")
+    assert make_statement(early, "us", provisional=True)
+    assert make_statement({**early, "settle_owner_assay": 0.41}, "us")
+    assert make_statement({**early, "settle_weighed": "7/6/2026"}, "us")
+
+
+def test_a_ledger_waits_for_the_owners_assay():
+    head, first, *_ = LOTS.splitlines()
+    lots = dict(zip(head.split(","), first.split(","), strict=True))
+    lots |= {"owner_assay": "0", "weighed": "2026-07-06", "date": "2026-07-19"}
+    table = f"{','.join(lots)}\n{','.join(lots.values())}"
+    with pytest.raises(WorkbookError, match=r"line 2, column owner_assay.*20 July"):
+        Ledger({"assay_days": 14.0}, "us", lots_of(table), WAIVED)
+    assert Ledger({"assay_days": 13.0}, "us", lots_of(table), WAIVED)
 
 
 def test_no_provisional_payment_and_nothing_kept_for_the_owner():

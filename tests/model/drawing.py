@@ -3,7 +3,7 @@
 import numpy as np
 
 from pennyweight.errors import BadValue
-from pennyweight.model.inputs import INPUTS, complete
+from pennyweight.model.inputs import INPUTS, complete, families
 from pennyweight.model.rules import check_rules
 from pennyweight.model.units import convert
 
@@ -19,6 +19,16 @@ APART = {
     "energy_rise": (-0.03, 0.03),
 }
 """Tables and inputs drawn apart from the others, and between what."""
+
+LATER = {
+    "purchase_least_deduction": (0.0, 0.1),
+    "least_lot_charge": (0.0, 2000.0),
+    "assay_days": (0.0, 60.0),
+}
+"""Drawn after all others, which stay as they were."""
+STEPS = ("step_from", "step_paid")
+"""Tables drawn together, after those: `steps`."""
+BY_THEMSELVES = {*LATER, *STEPS}
 
 
 def usual(rng, units="us"):
@@ -58,12 +68,26 @@ def _fitting(rng, draw, units):
             if (entry.family or name) in APART
             else draw(rng, entry)
             for name, entry in INPUTS.items()
+            if (entry.family or name) not in BY_THEMSELVES
         }
+        inputs |= {name: float(own.uniform(*span)) for name, span in LATER.items()}
+        inputs |= steps(own)
         try:
             check_rules(complete(inputs, "us"))
         except BadValue:
             continue  # it contradicts itself
         return converted(inputs, "us", units)
+
+
+def steps(rng):
+    """Draw a schedule of payable steps: none at all, some, or every one."""
+    grades, shares = (families()[name] for name in STEPS)
+    used = int(rng.integers(len(grades) + 1))
+    drawn = {
+        **dict(zip(grades, np.sort(rng.uniform(0.05, 1.5, used)), strict=False)),
+        **dict(zip(shares, np.sort(rng.uniform(0.3, 1, used)), strict=False)),
+    }
+    return {name: float(drawn.get(name, 0)) for name in (*grades, *shares)}
 
 
 def _usual(rng, entry):

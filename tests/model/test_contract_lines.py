@@ -3,11 +3,14 @@
 import numpy as np
 import pytest
 
+from pennyweight.errors import BadValue
 from pennyweight.model.indifference import indifference_grades
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.mill import MODEL
 from pennyweight.model.run import run
 from pennyweight.trade import purchase
+
+from .drawing import STEPS, steps
 
 KINDS = MODEL.axes["contract"].values
 
@@ -28,10 +31,11 @@ def drawn(seed, count=64):
         elif ours and entry.numeric and entry.low != "":
             value = rng.uniform(entry.low, entry.high, count)
             inputs[name] = np.round(value) if entry.kind == "whole" else value
-        elif ours and entry.numeric:
+        elif ours and entry.numeric and (entry.family not in STEPS):
             high = 1.0 if entry.kind == "share" else 400.0
-            inputs[name] = rng.uniform(0, high, count)
-    return inputs
+            inputs[name] = rng.uniform(0, min(high, entry.maximum), count)
+    each = [steps(rng) for _ in range(count)]
+    return inputs | {name: np.array([one[name] for one in each]) for name in each[0]}
 
 
 @pytest.fixture(scope="module")
@@ -85,6 +89,59 @@ def test_bought_whole_without_deductions_is_the_owners_gold():
     assert found["purchase_paid"] == pytest.approx(worth, rel=1e-12)
 
 
+STEPPED = {
+    **{"step_from_01": 0.1, "step_from_02": 0.35, "step_from_03": 0.6},
+    **{"step_paid_01": 0.4, "step_paid_02": 0.55, "step_paid_03": 0.7},
+}
+BUYING = [{"purchase_least_deduction": 0.17}, STEPPED]
+"""Schedules of ore purchase beside the example's, which rises evenly."""
+
+
+@pytest.mark.parametrize("terms", BUYING)
+def test_ore_is_bought_by_steps_and_with_a_minimum_deduction(terms):
+    for grade, share in ((0.05, 0), (0.1, 0.4), (0.349, 0.4), (0.35, 0.55), (0.9, 0.7)):
+        found = run({**terms, "custom_grade": grade, "purchase_deduction": 0.01})
+        share = share if terms is STEPPED else found["custom_payable"]
+        least = terms.get("purchase_least_deduction", 0)
+        paid = max(min((grade - 0.01) * share, grade - least), 0)
+        assert found["purchase_gold"] == pytest.approx(paid, rel=1e-12)
+        assert found["settle_payable"] == run(terms)["settle_payable"]
+
+
+def test_the_least_grade_of_a_stepped_schedule_is_the_first_that_pays():
+    """Just below it the owner loses; at a step the margin may jump past zero."""
+    place = KINDS.index("purchase")
+    at = {**STEPPED, "owner_ton_cost": np.array([60.0, 185.0, 420.0, 900.0])}
+    grades = run(at)["owner_break_even_grade"][place]
+    below, there = (
+        run({**at, "custom_grade": grades * side}, wanted="owner_margin")
+        for side in (1 - 1e-9, 1 + 1e-12)
+    )
+    assert (below["owner_margin"][place] < 0).all()
+    assert (there["owner_margin"][place] >= -1e-6).all()
+
+
+def test_payable_steps_that_contradict_themselves_are_refused():
+    for wrong in (
+        {"step_paid_02": 0.0},
+        {"step_from_02": 0.1},
+        {"step_paid_03": 0.5},
+    ):
+        with pytest.raises(BadValue, match="payable steps are entered without a gap"):
+            run({**STEPPED, **wrong})
+
+
+def test_a_minimum_charge_per_lot_is_of_a_charge_that_is_made():
+    least = 7000.0
+    base, found = run(), run({"least_lot_charge": least})
+    raised = np.maximum(base["contract_charge"], least)
+    raised[KINDS.index("purchase")] = 0
+    assert found["contract_charge"] == pytest.approx(raised)
+    # The charges needed are those of the rates, and stay.
+    for name in ("ton_charge", "hour_charge", "charge_wanted", "smallest_lot"):
+        assert found[name] == pytest.approx(base[name], nan_ok=True), name
+
+
 def test_the_owner_breaks_even_at_the_grade_and_at_the_price(values):
     for place, _ in enumerate(KINDS):
         at = run({"custom_grade": values["owner_break_even_grade"][place]})
@@ -106,10 +163,12 @@ def test_both_sides_are_equal_at_one_grade(agreed):
     assert met >= 3 and np.isnan(grades[place])
 
 
-def test_every_meeting_of_two_kinds_is_found():
+@pytest.mark.parametrize("schedule", [{}, *BUYING])
+def test_every_meeting_of_two_kinds_is_found(schedule):
     grades = np.linspace(0.005, 3, 400)
-    swept = run({"custom_grade": grades, "contract_kind": "purchase"})
-    met = indifference_grades({"contract_kind": "purchase"}, "us")
+    agreed = {**schedule, "contract_kind": "purchase"}
+    swept = run({**agreed, "custom_grade": grades})
+    met = indifference_grades(agreed, "us")
     gap = swept["owner_margin"] - swept["owner_margin"][KINDS.index("purchase")]
     for kind, row in enumerate(gap):
         crossed = np.flatnonzero(row[:-1] * row[1:] < 0)

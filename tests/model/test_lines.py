@@ -15,7 +15,7 @@ from pennyweight.model.run import run
 from pennyweight.model.units import CONSTANTS, convert, shown
 from tests.groups import grouped, sheet
 
-from .drawing import converted, stacked, unusual, usual
+from .drawing import STEPS, converted, stacked, unusual, usual
 
 SETS = 50
 EXAMPLE = run()
@@ -281,7 +281,7 @@ def others(base):
         if entry.numeric and value == base[name]:
             step = 1 if entry.kind == "whole" else 0.01 * entry.maximum
             value += step if value + step <= entry.maximum else -step
-        if entry.numeric:
+        if entry.numeric and entry.family not in STEPS:
             found[name] = value
     return found
 

@@ -91,7 +91,7 @@ SPLIT = {"limit": 0.05, "first": 91.30, "near": 91.34, "far": 91.36, "mean": 91.
 SPLIT_SOURCE = "refinery's terms, ophirrefinery.com, Assaying; computed"
 
 # Gold concentrate, SEC filing 1493893, exhibit 10.13, article 5.2, read: paid share by
-# steps of the grade, g/t.
+# steps of the grade, g/t; each goes to a hundredth below the next.
 STEPS = {20: 0.91, 30: 0.92, 40: 0.93, 60: 0.94, 70: 0.95, 80: 0.96}
 STEPS_SOURCE = "gold concentrate contract, SEC 1493893, exhibit 10.13, article 5.2"
 
@@ -133,3 +133,102 @@ PERIOD = {
     "period": "2026-07-01:2026-07-07",
     "average": 3420.0,
 }
+
+# Gold concentrate contract, SEC filing 319671, exhibit 10.3 of July 2013, sections
+# 6.A.1 and 6.A.2, read: a share of the content, subject to a minimum deduction per dry
+# tonne. The contents are ours.
+MINIMUM_DEDUCTION = (
+    # g/t: found, share, minimum deduction, paid for
+    (4.0, 0.8, 1.0, 3.0),  # gold
+    (5.0, 0.8, 1.0, 4.0),
+    (10.0, 0.8, 1.0, 8.0),
+    (0.6, 0.8, 1.0, 0.0),
+    (100.0, 0.8, 30.0, 70.0),  # silver
+    (200.0, 0.8, 30.0, 160.0),
+)
+MINIMUM_DEDUCTION_SOURCE = (
+    "SEC 319671, exhibit 10.3, sections 6.A.1 and 6.A.2; computed"
+)
+
+# Price list of a refiner, jrginc.com, Pricing, read: a rate for each troy ounce or
+# pound received, and a minimum. The quantities are ours.
+LOT_MINIMUM = (
+    # item of the list, rate, minimum, received, charge
+    ("Au/Ag Meltables", 1.25, 75.0, 40.0, 75.0),
+    ("Au/Ag Meltables", 1.25, 75.0, 100.0, 125.0),
+    ("Stone Removal", 3.50, 275.0, 60.0, 275.0),
+    ("High Grade Sweeps", 3.00, 250.0, 120.0, 360.0),
+)
+LOT_MINIMUM_SOURCE = "price list, jrginc.com, Pricing; computed"
+
+# Raymond, Statistics of Mines and Mining (the title is inferred; Google Books
+# Sx9DAAAAIAAJ), p. 350, read: two lots of ore sold at Swansea, and the scale of a works
+# at Reno: charge for treatment by the assay value, $ a ton.
+SWANSEA = (
+    # assay value, charge, paid; the second charge is printed as $47
+    (138.0, 43.0, 95.0),
+    (170.0, 47.05, 122.95),
+)
+RENO = {100.0: 50.0, 200.0: 70.0, 500.0: 105.0}
+ORE_SALES_SOURCE = "Raymond, Statistics of Mines and Mining, p. 350 (title inferred)"
+
+# U.S. Treasury, Prompt Payment, Simple Daily Interest, section The Formula, read.
+LATE_TREASURY = {"amount": 1500.0, "rate": 0.066, "days": 10, "interest": 2.75}
+
+# Mines of New Zealand, Appendix to the Journals of the House of Representatives, read.
+# 1891, session II, C.-4, p. 42: a district's gold, bullion and ore sold.
+DISTRICT = {
+    "gold": (3388, 7, 0),
+    "bullion": (26_218, 0, 0),
+    "ore": (4508, 0, 0),
+    "total": (34_114, 7, 0),
+}
+DISTRICT_SOURCE = (
+    "Appendix to the Journals of the House of Representatives, New Zealand, 1891, "
+    "session II, C.-4, p. 42"
+)
+# 1886, session I, C.-4A, p. 2: what a custom smelter spent, tons at a rate.
+SMELTER = (
+    # tons, rate, amount
+    (320, (0, 15, 0), (240, 0, 0)),
+    (59, (0, 7, 6), (22, 2, 6)),
+    (56, (2, 19, 0), (165, 4, 0)),
+)
+SMELTER_SOURCE = (
+    "Appendix to the Journals of the House of Representatives, New Zealand, 1886, "
+    "C.-4A, p. 2"
+)
+
+# Coinage charge of a mint, American Cyclopaedia (1879), vol. XI, p. 618, read: one
+# fifth of 1 per cent. 43 oz of standard gold, 900 fine, make $800: recalled.
+COINAGE = {"ounces": 43.0, "fineness": 900.0, "value": 800.0, "charge": 0.002}
+COINAGE_SOURCE = "American Cyclopaedia (1879), vol. XI, p. 618; computed"
+
+# Lots of karat gold, dillongage.com, FAQ, Refining - Gold, read: 1% over 50 oz, else
+# 2%, and $30 for the assay. Weights and price are ours.
+KARAT = {
+    "over": 50.0,  # oz
+    "payable": (0.98, 0.99),
+    "assay": 30.0,
+    "price": 2000.0,
+    "lots": ((40.0, 78_370.0), (60.0, 118_770.0)),  # oz fine, paid
+}
+KARAT_SOURCE = "refiner's terms, dillongage.com, FAQ, Refining - Gold; computed"
+
+# Zinc and lead concentrates with gold, SEC filing 1160791, exhibit 10.25, of 30 April
+# 2014, section Quotational Period, read: the month after the month of arrival. The
+# prices are ours; the shipment arrives in May.
+MONTH_AFTER = {
+    "prices": (("2014-05-30", 1250.0), ("2014-06-02", 1244.0), ("2014-06-30", 1316.0)),
+    "period": "2014-06-01:2014-06-30",
+    "average": 1280.0,
+}
+
+# Pulacayo Project, NI 43-101 feasibility study of 17 January 2013, section 19.4.8,
+# read: 90% of the invoice at first, the rest when all is known. The amounts are ours.
+PROVISIONAL = {"share": 0.9, "invoice": 10_000.0, "first": 9_000.0}
+
+# Clause Method for Determining Final Analysis, lawinsider.com, paragraphs (a), (b) and
+# (d), read: assays are exchanged within 40, 45 or 60 days; the assay of the other party
+# counts for one that is late; gold is told to a tenth of a gram.
+ASSAY_EXCHANGE_DAYS = (40, 45, 60)

@@ -16,6 +16,7 @@ SWEEPS = "a refiner's printed terms, jrginc.com: $3.00 a pound, at least $250; s
 GOOD = {
     c.charged_tons: {"tons": 3, "minimum_tons": 5},
     c.cost_plus: {"cost": 800, "markup": 0.25},
+    c.with_minimum: {"charge": 50, "minimum_charge": 75},
     c.milling_charge: {
         "tons": 12,
         "hours": 10,

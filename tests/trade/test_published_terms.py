@@ -1,14 +1,20 @@
 """Settlements and terms as others published them, and where ours cannot say them."""
 
 import math
+from itertools import chain
 
 import numpy as np
 import pytest
 
 from pennyweight.documents.prices import price_of
 from pennyweight.model import units
-from pennyweight.model.lines.settlement.money import settle_late_interest
+from pennyweight.model.lines.contract.lot import stepped
+from pennyweight.model.lines.settlement.money import (
+    provisional_due,
+    settle_late_interest,
+)
 from pennyweight.trade import assay_exchange, bullion, contracts, purchase, settlement
+from pennyweight.trade.exact_units import GRAMS_PER_OUNCE
 
 from ..evidence import evidence
 from ..published import settlements as known
@@ -41,9 +47,10 @@ def test_a_deposit_at_a_mint():
 
 
 def test_late_interest_is_simple():
-    case, other = known.LATE, known.LATE_COMPOUND
-    per_day = settle_late_interest(case["amount"], case["rate"], 360)
-    assert per_day * case["days"] == pytest.approx(case["interest"], abs=0.005)
+    for case in (known.LATE, known.LATE_TREASURY):
+        per_day = settle_late_interest(case["amount"], case["rate"], 360)
+        assert per_day * case["days"] == pytest.approx(case["interest"], abs=0.005)
+    other = known.LATE_COMPOUND
     # Interest on interest, which our terms cannot say, is 8 cents more in 75 days.
     days = 30 * other["months"] + other["days"]
     simple = settle_late_interest(other["amount"], other["rate"], 360) * days
@@ -84,8 +91,8 @@ def test_the_charge_of_a_custom_mill():
     assert contracts.milling_charge(case["tons"], 0, 0, case["charge"]) == case["paid"]
 
 
-def test_a_period_is_averaged_over_the_days_that_have_a_price():
-    case = known.PERIOD
+@pytest.mark.parametrize("case", [known.PERIOD, known.MONTH_AFTER])
+def test_a_period_is_averaged_over_the_days_that_have_a_price(case):
     told = [(day, str(price)) for day, price in case["prices"]]
     rows = list(enumerate([("date", "price"), *told], 1))
     assert price_of(rows, case["period"])[0] == case["average"]
@@ -127,17 +134,102 @@ def test_assays_that_differ():
     assert assay_exchange.too_far_apart(case["first"], case["far"], limit)
 
 
-@evidence("payable_share", "read", known.STEPS_SOURCE)
-def test_a_paid_share_by_steps_is_met_at_one_step_only():
-    """Our share rises evenly: it can be any one step, and is off by 1.25 points."""
-    for grade, share in known.STEPS.items():
-        paid = purchase.paid_gold(grade + 5.0, 1.0, 2.0, share, share)
-        assert paid == pytest.approx(share * (grade + 5), rel=1e-12)
-    ends = (min(known.STEPS), max(known.STEPS), 0.91, 0.96)
-    grades = np.arange(20.0, 100.0)
-    starts = np.array([*known.STEPS])
-    stair = np.array([*known.STEPS.values()])[
-        np.searchsorted(starts, grades, "right") - 1
-    ]
-    off = np.abs(purchase.payable_share(grades, *ends) - stair)
+@evidence("payable_by_step", "read", known.STEPS_SOURCE)
+@evidence("grade_by_step", "read", known.STEPS_SOURCE)
+def test_a_payable_share_by_grade_steps():
+    starts, shares = np.array([*known.STEPS]), np.array([*known.STEPS.values()])
+    steps = [*chain.from_iterable(known.STEPS.items())]
+    for grade in (20.0, 29.99, 30.0, 59.99, 60.0, 79.99, 80.0, 400.0):
+        expected = shares[np.searchsorted(starts, grade, "right") - 1]
+        assert stepped(grade, *steps) == expected
+    assert stepped(19.99, *steps) == 0
+    # A share that rises evenly between the ends is off by up to 1.25 points.
+    rising = purchase.payable_share(np.arange(20.0, 100.0), 20, 80, 0.91, 0.96)
+    off = np.abs(rising - stepped(np.arange(20.0, 100.0), *steps))
     assert off.max() == pytest.approx(0.0125)
+    # Turned round: gold paid for at 59.99 g/t needs that grade; a little more, 60 g/t.
+    lowest = [
+        min(purchase.grade_by_step(gold, *step) for step in known.STEPS.items())
+        for gold in (59.99 * 0.93, 60 * 0.935)
+    ]
+    assert lowest == pytest.approx([59.99, 60])
+
+
+@evidence("gold_after_deductions", "read", known.MINIMUM_DEDUCTION_SOURCE)
+@evidence("paid_gold", "read", known.MINIMUM_DEDUCTION_SOURCE)
+@pytest.mark.parametrize(("found", "share", "least", "paid"), known.MINIMUM_DEDUCTION)
+def test_a_share_subject_to_a_minimum_deduction(found, share, least, paid):
+    gold = purchase.gold_after_deductions(found, share, 0, least)
+    assert gold == pytest.approx(paid, rel=1e-12)
+    schedule = (1.0, 2.0, share, share)
+    assert purchase.paid_gold(found, *schedule, 0, least) == gold
+    if gold:
+        back = purchase.grade_for_paid_gold(gold, *schedule, 0, least)
+        assert back == pytest.approx(found, rel=1e-12)
+
+
+@evidence("with_minimum", "read", known.LOT_MINIMUM_SOURCE)
+@pytest.mark.parametrize(
+    ("item", "rate", "least", "received", "charge"), known.LOT_MINIMUM
+)
+def test_a_minimum_charge_per_lot(item, rate, least, received, charge):
+    by_weight = contracts.milling_charge(received, 0, per_ton=rate)
+    assert contracts.with_minimum(by_weight, least) == charge, item
+
+
+@evidence("purchase_price", "read", known.ORE_SALES_SOURCE)
+@pytest.mark.parametrize(("value", "charge", "paid"), known.SWANSEA)
+def test_ore_sold_on_its_assay_value(value, charge, paid):
+    assert purchase.purchase_price(value, 1, 0, charge) == pytest.approx(paid)
+
+
+@evidence("payable_by_step", "read", known.ORE_SALES_SOURCE)
+def test_a_scale_of_charges_by_assay_value_is_one_of_payable_shares():
+    steps = []
+    for value, charge in known.RENO.items():
+        steps += [value, 1 - charge / value]
+    for value, charge in known.RENO.items():
+        share = stepped(value, *steps)
+        paid = purchase.gold_after_deductions(value, share)
+        assert paid == pytest.approx(value - charge)
+
+
+@evidence("net_to_owner", "read", known.DISTRICT_SOURCE)
+def test_the_returns_of_a_district():
+    case = {name: pounds(amount) for name, amount in known.DISTRICT.items()}
+    metal = case["gold"] + case["bullion"]
+    net = settlement.net_to_owner(metal, 0, deposit=case["ore"])
+    assert net == pytest.approx(case["total"], abs=1e-9)
+
+
+@evidence("milling_charge", "read", known.SMELTER_SOURCE)
+@pytest.mark.parametrize(("tons", "rate", "amount"), known.SMELTER)
+def test_what_a_custom_smelter_paid_by_the_ton(tons, rate, amount):
+    charge = contracts.milling_charge(tons, 0, per_ton=pounds(rate))
+    assert charge == pytest.approx(pounds(amount), abs=1e-9)
+
+
+@evidence("dore_payment", "read", known.COINAGE_SOURCE)
+def test_the_charge_for_coining_standard_gold():
+    case = known.COINAGE
+    price = case["value"] / case["ounces"] / case["fineness"] * 1000
+    mass, payable = case["ounces"] * GRAMS_PER_OUNCE, 1 - case["charge"]
+    paid = bullion.dore_payment(mass, case["fineness"], payable, price, 0, 0)
+    assert paid == pytest.approx(case["value"] - 1.60, rel=1e-12)
+
+
+@evidence("dore_payment", "read", known.KARAT_SOURCE)
+def test_lots_that_are_paid_for_by_their_weight():
+    case = known.KARAT
+    for ounces, expected in case["lots"]:
+        payable = case["payable"][ounces > case["over"]]
+        mass = ounces * GRAMS_PER_OUNCE
+        paid = bullion.dore_payment(
+            mass, 1000, payable, case["price"], 0, case["assay"]
+        )
+        assert paid == pytest.approx(expected, rel=1e-12)
+
+
+def test_a_provisional_part_of_an_invoice():
+    case = known.PROVISIONAL
+    assert provisional_due(case["invoice"], case["share"]) == case["first"]

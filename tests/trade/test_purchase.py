@@ -23,6 +23,24 @@ GOOD = {
     p.payable_share: {"grade": 0.3, **SCHEDULE},
     p.paid_gold: {"grade": 0.3, **SCHEDULE, "deduction": 0.02},
     p.grade_for_paid_gold: {"gold": 0.18, **SCHEDULE, "deduction": 0.02},
+    p.gold_after_deductions: {
+        "grade": 0.3,
+        "payable": 0.8,
+        "deduction": 0.02,
+        "minimum_deduction": 0.05,
+    },
+    p.payable_by_step: {
+        "grade": 0.3,
+        "step_grade": 0.2,
+        "step_payable": 0.8,
+        "lower_payable": 0.5,
+    },
+    p.grade_by_step: {
+        "gold": 0.18,
+        "step_grade": 0.2,
+        "step_payable": 0.8,
+        "deduction": 0.02,
+    },
     p.grade_on_sliding_scale: {
         "gold": 0.18,
         "low_grade": 0.1,
@@ -74,9 +92,11 @@ def test_the_payable_rises_with_the_grade(grade, share):
     grade=st.floats(0.16, 3),
     deduction=st.floats(0, 0.15),
     rise=st.sampled_from([0.0, 1e-9, 0.1, 0.3, 0.5]),
+    least=st.sampled_from([0.0, 0.05, 0.15]),
 )
-def test_grade_and_gold_paid_for_there_and_back(grade, deduction, rise):
+def test_grade_and_gold_paid_for_there_and_back(grade, deduction, rise, least):
     terms = {**SCHEDULE, "high_payable": 0.5 + rise, "deduction": deduction}
+    terms["minimum_deduction"] = least
     gold = p.paid_gold(grade, **terms)
     assert p.grade_for_paid_gold(gold, **terms) == pytest.approx(grade, rel=1e-9)
 

@@ -26,7 +26,7 @@ from .lots import (
 )
 from .page import MOST_TOLD, on_paper, symbol, unit_of
 from .page import number as number_of
-from .refusals import refuse_unbalanced, refuse_unsettled
+from .refusals import refuse_before_assay_due, refuse_unbalanced, refuse_unsettled
 from .statement import terms_draft
 from .terms import citation, key_of, refuse_other_terms, unsigned
 
@@ -118,7 +118,7 @@ class Ledger:
         require_columns(lots, terms)
         refuse_other_terms(terms)
         values = _worked_out(inputs, self.units, lots)
-        _refuse_unsettled(lots, values["settle_how"])
+        _refuse_unsettled(lots, values["settle_how"], terms["assay_days"].item())
         self.notes += [
             f"{citation(terms)} Contract type: {terms['contract_kind']}. "
             f"{unsigned(terms)}",
@@ -348,10 +348,16 @@ def _worked_out(inputs, units, lots):
         raise
 
 
-def _refuse_unsettled(lots, hows):
+def _refuse_unsettled(lots, hows, days):
     for at, how in enumerate(np.broadcast_to(hows, len(lots.names))):
         place = lots.place(at, "settle_umpire_assay")
         refuse_unsettled(how, f"{lots.names[at]} ({place})")
+        dates = (lots.columns.get(n) for n in ("settle_weighed", DATE))
+        weighed, dated = (column[at] if column else "" for column in dates)
+        place = lots.place(at, "settle_owner_assay")
+        refuse_before_assay_due(
+            how, f"{lots.names[at]} ({place})", weighed, dated, days
+        )
 
 
 def _printed(values):

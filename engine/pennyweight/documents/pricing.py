@@ -179,7 +179,7 @@ def _costs(milling_cost, borne, base):
 def _charges(income, values):
     """Every charge, by basis and lot."""
     kinds = np.array(MODEL.axes["contract"].values)[:, None]
-    present = np.asarray(values["mill_income"]).reshape(len(kinds), -1)
+    present = np.asarray(values["rated_income"]).reshape(len(kinds), -1)
     found = {}
     for name, _, kind, _, term, count in CHARGES:
         terms = np.asarray(values[term]).reshape(len(kinds), -1)

@@ -15,7 +15,7 @@ from ..model.units import TON
 from ..trade import contracts
 from .page import Page, ounce_as_grade, units_in_words
 from .refusals import refuse_missing
-from .statement import SCHEDULE
+from .statement import put_schedule
 from .terms import citation, clauses, rests_on_estimated_cost
 
 LOT = ("custom_wet_tons", "custom_moisture", "custom_grade", "gold_price")
@@ -191,6 +191,9 @@ class _Quote:
                 f"Charges are per dry {TON[self.units]}, for at least {least:,g} "
                 f"dry {TON[self.units]}s per lot."
             )
+        least = value("least_lot_charge")
+        if value("contract_charge") > 0 and least > 0:
+            yield f"The milling charge is at least {self.page.money(least)} per lot."
         if self.on_cost:
             yield (
                 "Milling is charged at the mill's cost plus a percentage: the rates "
@@ -217,14 +220,23 @@ class _Quote:
         else:
             page.bind(least_lot_tons=0.0)
         self._penalty_terms()
-        line = MODEL.lines["contract_charge"]
+        self._milling_charge()
+        page.model_line("custom_penalties")
+        page.line(total_charge, "Total charges", "$", bold=True)
+
+    def _milling_charge(self):
+        """By the rates; at least the minimum per lot, where there is one."""
+        page = self.page
+        least = min(self.value("least_lot_charge"), self.value("contract_charge")) > 0
+        line = MODEL.lines["rated_charge" if least else "contract_charge"]
         page.line(
             *(contracts.milling_charge, line.label, line.unit, "By these terms."),
             line.name,
-            line.parameters,
+            MODEL.lines["rated_charge"].parameters,
         )
-        page.model_line("custom_penalties")
-        page.line(total_charge, "Total charges", "$", bold=True)
+        if least:
+            page.put("least_lot_charge")
+            page.model_line("contract_charge")
 
     def _hours(self):
         if not self.hourly:
@@ -273,7 +285,8 @@ class _Quote:
 
     def _ore_sold(self):
         page = self.page
-        self.page.put(*SCHEDULE)
+        put_schedule(page, "custom_payable", "custom_grade")
+        page.put("purchase_price_deduction", "purchase_treatment")
         page.lines("purchase_gold", "purchase_ounce_price")
         page.model_line("purchase_paid", bold=True)
         page.alias("owner_metal", "purchase_paid")

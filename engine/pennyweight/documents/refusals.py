@@ -4,8 +4,9 @@ import numpy as np
 
 from ..errors import CallError, WorkbookError
 from ..model.inputs import INPUTS
-from ..model.lines.settlement.weights import NO_UMPIRE
+from ..model.lines.settlement.weights import MILL_ALONE, NO_UMPIRE
 from ..workbook.layout import layout
+from .dates import assay_due, day_after
 from .lots import needed_figures
 from .page import unit_of
 
@@ -61,6 +62,31 @@ def refuse_unsettled(how, lot):
         raise WorkbookError(
             f"{lot}: the assays of mill and owner differ by more than the splitting "
             "limit, and there is no umpire's assay. Enter it, then settle again."
+        )
+
+
+def refuse_before_assay_due(how, lot, weighed, dated, days):
+    """Raise when a lot is settled while the owner may still report an assay.
+
+    Parameters
+    ----------
+    how : str
+        The line ``settle_how``.
+    lot : str
+        Its name, and where its owner's assay is entered.
+    weighed, dated : str
+        When the lot was weighed, and the date of the statement.
+    days : float
+        That the owner has after weighing; 0 without such a term.
+    """
+    if days <= 0 or str(how) != MILL_ALONE:
+        return
+    due, day = assay_due(weighed, days), day_after(dated)
+    if due and day and day < day_after(due):
+        raise WorkbookError(
+            f"{lot}: the owner may report an assay until {due}, and none is entered; "
+            f"the statement is dated {dated}. Enter the assay, settle after that day, "
+            "or make a provisional statement."
         )
 
 

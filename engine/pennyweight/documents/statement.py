@@ -1,22 +1,33 @@
 """The settlement statement of a lot: one page that both sides can check."""
 
+from itertools import chain
+
 import numpy as np
 
 from ..model.inputs import INPUTS
+from ..model.lines.contract.lot import RISING, stepped
 from ..model.lines.settlement.weights import MILL_ALONE, RULES, UMPIRE
 from ..model.mill import MODEL
 from ..model.run import run
-from ..trade import contracts, settlement
+from ..trade import contracts, purchase, settlement
 from ..workbook.csv_file import csv_bytes
 from .account import ACCOUNT, printed, total
+from .dates import assay_due
 from .page import Page, draft_words, on_paper, ounce_as_grade, units_in_words
-from .refusals import entry_place, refuse_stand_ins, refuse_unbalanced, refuse_unsettled
+from .refusals import (
+    entry_place,
+    refuse_before_assay_due,
+    refuse_stand_ins,
+    refuse_unbalanced,
+    refuse_unsettled,
+)
 from .terms import (
     citation,
     due,
     due_day,
     refuse_other_terms,
     rests_on_estimated_cost,
+    steps_used,
     unsigned,
 )
 
@@ -41,15 +52,6 @@ REFINER = (
     "silver_price",
     "silver_payable",
     "shipment_cost",
-)
-SCHEDULE = (
-    "purchase_low_grade",
-    "purchase_high_grade",
-    "purchase_low_payable",
-    "purchase_high_payable",
-    "purchase_deduction",
-    "purchase_price_deduction",
-    "purchase_treatment",
 )
 RATES = ("terms_per_ton", "terms_per_hour", "terms_markup", "terms_share")
 """Tables of what each contract type charges."""
@@ -112,12 +114,22 @@ def make_statement(inputs, units, confirmed="", given=None, provisional=False):
     name = "settle_umpire_assay"
     where = f"{entry_place(name)}, {INPUTS[name].label}"
     refuse_unsettled(values["settle_how"], f"{values['settle_lot']} ({where})")
+    if not provisional:
+        where = f"{values['settle_lot']} ({entry_place('settle_owner_assay')})"
+        refuse_before_assay_due(values["settle_how"], where, *_dates(values))
     names = [str(values["settle_lot"])]
     note = refuse_unbalanced(values, names, units, confirmed)
     page = _Statement(values, units, note, provisional).page
     if given is not None and unsigned(values):
         page.draft = page.mark_draft(_estimated_terms(page, given), DRAFT)
     return page
+
+
+def _dates(values):
+    """When a lot was weighed and settled, and the days for the owner's assay."""
+    return tuple(
+        values[name].item() for name in ("settle_weighed", "settle_date", "assay_days")
+    )
 
 
 def terms_draft(values, units, given):
@@ -204,6 +216,8 @@ class _Statement:
         page = self.page
         page.heading("Weights and assays")
         self._date("settle_weighed")
+        if self.values["assay_days"] > 0:
+            page.put("assay_days")
         self.page.put(*WEIGHED)
         self.page.lines("settle_tons")
         for name in MILLED:
@@ -234,8 +248,11 @@ class _Statement:
             return None
         if self.values[assay] > 0:
             return "Same sample."
-        umpire = assay == "settle_umpire_assay"
-        return "No umpire has assayed." if umpire else "None reported."
+        if assay == "settle_umpire_assay":
+            return "No umpire has assayed."
+        weighed, _, days = _dates(self.values)
+        due = assay_due(weighed, days)
+        return f"None reported by {due}: the mill's is final." if due else "None."
 
     def _date(self, name):
         """A date, where one is entered."""
@@ -303,7 +320,16 @@ class _Statement:
             self._ore_bought()
         else:
             self._metal_shared()
-        page.lines("settle_charge", note="By the terms above.")
+        if self.values["least_lot_charge"] > 0 and self.values["settle_charge"] > 0:
+            page.lines("settle_rated", note="By the terms above.")
+            page.put("least_lot_charge")
+            page.lines("settle_charge")
+        else:
+            line = MODEL.lines["settle_charge"]
+            reads, note = MODEL.lines["settle_rated"].parameters, "By the terms above."
+            page.line(
+                *(contracts.milling_charge, line.label, "$", note, line.name, reads)
+            )
         self._escalation()
         if self.how == UMPIRE:
             page.put("umpire_fee")
@@ -322,8 +348,11 @@ class _Statement:
 
     def _ore_bought(self):
         page = self.page
-        page.put(*SCHEDULE)
+        put_schedule(page, "settle_payable", "settle_assay")
+        page.put("purchase_price_deduction", "purchase_treatment")
         note = "(Assay - deduction) x payable share x net price, less treatment."
+        if self.values["purchase_least_deduction"] > 0:
+            note = f"{note} At most the assay less the minimum deduction is paid for."
         page.lines("settle_ore_price", note=note)
         page.alias("settle_metal", "settle_ore_price")
         page.bind(settle_shipment=0.0)
@@ -418,6 +447,27 @@ class _Statement:
         rate = self.values["late_rate"] * 100
         note = f"From {self._due()}; {rate:g}% per year of 365 days."
         page.line(line.function, line.label, line.unit, note, line.name, reads)
+
+
+def put_schedule(page, share, grade):
+    """Enter the payable schedule of bought ore, and the payable share at a grade.
+
+    Parameters
+    ----------
+    page : Page
+    share, grade : str
+        Lines of the model.
+    """
+    steps = steps_used(page.found)
+    for step_from, step_paid in steps:
+        page.put(step_from, note="")
+        page.put(step_paid, note="Of the assayed gold, from that grade on.")
+    page.put(*(() if steps else RISING))
+    function = stepped if steps else purchase.payable_share
+    line, reads = MODEL.lines[share], chain.from_iterable(steps or [RISING])
+    page.line(function, line.label, line.unit, line.note, share, (grade, *reads))
+    page.put("purchase_deduction")
+    page.put_positive("purchase_least_deduction")
 
 
 def paid_now(provisional_due):

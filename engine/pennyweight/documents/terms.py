@@ -4,7 +4,6 @@ The mark is a checksum of every term. A signed quote shows it; once it is entere
 workbook, a statement or ledger under other terms is refused.
 """
 
-import datetime
 import hashlib
 import json
 import re
@@ -12,9 +11,10 @@ import re
 import numpy as np
 
 from ..errors import WorkbookError
-from ..model.inputs import INPUTS
+from ..model.inputs import INPUTS, families
 from ..model.jobs import AGREED_RATES, SIGNED_RATES
 from ..model.mill import MODEL
+from .dates import day_after, in_words
 from .refusals import entry_place
 
 NOT_TERMS = (
@@ -34,6 +34,7 @@ COMMON = (
     *("silver_price", "shipment_cost", "refiner_days", "prepared_by"),
 )
 PURCHASE = "Contract: ore purchase"
+LATER = ("assay_days", "least_lot_charge", "purchase_least_deduction")
 BY_PRODUCTS = (
     # name, whose, share paid for
     ("Middlings", "middlings_owner", "middlings_payable"),
@@ -58,8 +59,6 @@ WORDS = (
 )
 """Inputs that stand on papers only, as words."""
 
-DATES = ("%Y-%m-%d", "%d %B %Y", "%B %d, %Y", "%d %b %Y")
-"""Dates that cannot be mistaken for another day."""
 MARK = re.compile("[0-9A-F]{4}-[0-9A-F]{4}")
 NOT_SIGNED = "NONE"
 """What stands in place of a mark while no terms are signed."""
@@ -90,10 +89,29 @@ def terms_of(values):
     sections = (*SECTIONS, *((PURCHASE,) if buys else ()))
     names = [n for n, e in INPUTS.items() if e.section in sections and not e.over]
     names = [n for n in (*names, *COMMON, *AGREED) if n not in NOT_TERMS]
-    # Workbooks signed before there was a base metal charge keep their mark.
-    charged = _first(values["base_metal_charge"]) > 0
-    names += ["base_metal_charge"] if charged else []
+    steps = [name for step in steps_used(lambda n: _first(values[n])) for name in step]
+    # Workbooks signed before there were these terms keep their mark.
+    names = [n for n in names if n not in LATER]
+    later = (*(LATER if buys else LATER[:-1]), "base_metal_charge")
+    names += [n for n in later if _first(values[n]) > 0]
+    names += steps if buys else []
     return {name: _first(values[name]) for name in (*names, "agreed_purchase")}
+
+
+def steps_used(value):
+    """Payable steps that are entered, each as grade and share; empty without any.
+
+    Parameters
+    ----------
+    value : callable
+        Gives the value of an input.
+
+    Returns
+    -------
+    steps : list of (str, str)
+    """
+    rows = zip(families()["step_from"], families()["step_paid"], strict=True)
+    return [(grade, share) for grade, share in rows if value(share) > 0]
 
 
 def _first(value):
@@ -194,12 +212,7 @@ def clauses(value, units, money):
         f"{value('price_day')}; if no price is published that day, the last one before."
     )
     if buys:
-        yield (
-            "Ore price: the assay less the unit deduction, times the payable share, at "
-            "the gold price less the price deduction; less the treatment charge. The "
-            "payable share rises evenly with the assay from the low to the high grade "
-            "of the schedule, and is constant outside."
-        )
+        yield _ore_price(value, units)
     else:
         yield from _metal(value, money)
     yield from _account(value, buys)
@@ -227,6 +240,34 @@ def clauses(value, units, money):
     )
 
 
+def _ore_price(value, units):
+    """How ore is paid for that the mill buys."""
+    steps = steps_used(value)
+    share = (
+        "The payable share rises evenly with the assay from the low to the high grade "
+        "of the schedule, and is constant outside."
+    )
+    if steps:
+        told = ", ".join(
+            f"{value(share) * 100:g}% from {_grade(value(grade), units)}"
+            for grade, share in steps
+        )
+        share = f"The payable share is {told}; below, no gold is paid for."
+    least = value("purchase_least_deduction")
+    at_most = f"At most the assay less {_grade(least, units)} is paid for. " * (
+        least > 0
+    )
+    return (
+        "Ore price: the assay less the unit deduction, times the payable share, at "
+        "the gold price less the price deduction; less the treatment charge. "
+        f"{at_most}{share}"
+    )
+
+
+def _grade(value, units):
+    return f"{value:g} {'oz/ton' if units == 'us' else 'g/t'}"
+
+
 def _risk(buys):
     """Who owns, and who bears a loss, from the mill's gate to the payment."""
     if buys:
@@ -238,15 +279,17 @@ def _risk(buys):
 
 
 def _assays(value, units, money):
-    places, unit = (3, "oz/ton") if units == "us" else (2, "g/t")
+    places = 3 if units == "us" else 2
+    days = value("assay_days")
+    by = f"{days:g} days after weighing" if days else "by the date of the statement"
     return (
         "Assays: both parties assay. Assays at most "
-        f"{value('split_limit'):g} {unit} apart settle at their mean; "
+        f"{_grade(value('split_limit'), units)} apart settle at their mean; "
         f"otherwise {value('umpire_name')} assays the sealed part, and "
         f"{RULES[value('umpire_rule')]}. The party farther from the umpire pays the "
         f"fee of {money(value('umpire_fee'))}; at a tie each pays half. If the owner "
-        "has reported no assay by the date of the statement, the mill's counts. The "
-        f"settlement assay is rounded to {10**-places:.{places}f} {unit}."
+        f"has reported no assay {by}, the mill's is final. The settlement "
+        f"assay is rounded to {_grade(10**-places, units)}."
     )
 
 
@@ -319,11 +362,4 @@ def due(value, to_owner):
 def due_day(value, to_owner):
     """The day on which a balance is due; empty where the date cannot be told."""
     days, _, date = _payment(value, to_owner)
-    for form in DATES:
-        try:
-            start = datetime.datetime.strptime(value(date).strip(), form)
-            day = start + datetime.timedelta(days=value(days))
-        except (ValueError, OverflowError):
-            continue
-        return f"{day.day} {day:%B %Y}"
-    return ""
+    return in_words(day_after(value(date), value(days)))

@@ -58,7 +58,11 @@ CONTRACT = Axis(
 PARTNER = Axis("partner", "Partner", "-", ("A", "B", "C", "D", "E", "F"))
 YEAR = Axis("year", "Tax year", "year", tuple(range(1, MONTHS // 12 + 2)))
 """One more than the months fill, as the first may be short."""
-INPUT_AXES = {a.name: a for a in (SAMPLE, SCREEN, CHOICE, CONTRACT, PARTNER, YEAR)}
+PAYABLE_STEP = Axis("payable_step", "Step", "count", tuple(range(1, 7)))
+INPUT_AXES = {
+    axis.name: axis
+    for axis in (SAMPLE, SCREEN, CHOICE, CONTRACT, PARTNER, YEAR, PAYABLE_STEP)
+}
 """Axes along which tables of inputs run."""
 
 MONTH = Axis("month", "Month", "month", tuple(range(1, MONTHS + 1)))

@@ -2,12 +2,14 @@
 
 import numpy as np
 
-from .inputs import INPUTS
+from .inputs import INPUTS, families
 from .mill import MODEL
 from .run import run
 
 KINKS = ("purchase_deduction", "purchase_low_grade", "purchase_high_grade")
 """Grades at which the payable schedule turns; the margin is smooth between them."""
+BELOW = 1 - 1e-12
+"""Factor that gives the grade just below a step."""
 
 
 def indifference_grades(inputs, units):
@@ -34,7 +36,7 @@ def indifference_grades(inputs, units):
     from scipy.optimize.elementwise import find_root
 
     kinds = MODEL.axes["contract"].values
-    base = run(inputs, units, KINKS)
+    base = run(inputs, units, (*KINKS, "purchase_high_payable"))
     agreed = kinds.index(str(base["contract_kind"]))
 
     def gaps(grades):
@@ -46,7 +48,7 @@ def indifference_grades(inputs, units):
         return gaps(grades)[np.asarray(kind, int), np.arange(len(grades))]
 
     low, high = INPUTS["custom_grade"].within(units)
-    ends = np.unique([low, *np.clip([base[name] for name in KINKS], low, high), high])
+    ends = np.unique(np.clip([low, *_kinks(base), high], low, high))
     nodes = np.unique([*ends, *_vertices(gaps, ends)])
     at_nodes = gaps(nodes)
     at_nodes = np.where(np.all(at_nodes == 0, axis=1, keepdims=True), 1, at_nodes)
@@ -56,6 +58,27 @@ def indifference_grades(inputs, units):
         found = find_root(gap, (nodes[place], nodes[place + 1]), args=(kind,))
         np.minimum.at(grades, kind, found.x)
     return np.where(np.isfinite(grades), grades, np.nan)
+
+
+def _kinks(base):
+    """Grades at which the payable gold turns or jumps, some of them beside it.
+
+    The minimum deduction binds from where (g - d) (p + r (g - g0)) = g - m, on the
+    sliding scale and at each constant share.
+    """
+    found = [base[name] for name in KINKS]
+    rows = zip(*(families()[n] for n in ("step_from", "step_paid")), strict=True)
+    used = [(base[grade], base[share]) for grade, share in rows if base[share] > 0]
+    found += [grade * side for grade, _ in used for side in (1, BELOW)]
+    least, deduction = base["purchase_least_deduction"], base["purchase_deduction"]
+    low, share = base["purchase_low_grade"], base["purchase_low_payable"]
+    rise = (base["purchase_high_payable"] - share) / base["purchase_grade_span"]
+    flat = [(0, one) for one in (share, base["purchase_high_payable"])]
+    for slope, start in [*flat, (rise, share - rise * low), *((0, s) for _, s in used)]:
+        turn = (slope, start - slope * deduction - 1, least - deduction * start)
+        roots = np.roots(turn)
+        found += roots[np.isreal(roots)].real.tolist()
+    return [float(grade) for grade in found]
 
 
 def _vertices(gaps, ends):

@@ -1,5 +1,6 @@
 """Conditions between inputs that no single bound can express."""
 
+import itertools
 import math
 
 import numpy as np
@@ -90,6 +91,7 @@ def check_rules(inputs, places=None, units="us"):
     _check_lot(inputs, places, units)
     _check_measured(inputs, places)
     _check_speeds(inputs, places, units)
+    _check_steps(inputs, places, units)
 
 
 def _called(name, places):
@@ -205,4 +207,25 @@ def _check_speeds(inputs, places, units):
                 "revolutions a minute the charge of this mill "
                 f"({_called(diameter, places)}) goes round with the shell. "
                 "It must turn more slowly."
+            )
+
+
+def _check_steps(inputs, places, units):
+    """Refuse payable steps with a gap between them, and a grade or share that falls."""
+    rows = zip(families()["step_from"], families()["step_paid"], strict=True)
+    for (grade, share), (next_grade, next_share) in itertools.pairwise(rows):
+        falls = np.logical_or(
+            inputs[next_grade] <= inputs[grade], inputs[next_share] < inputs[share]
+        )
+        gap = np.equal(inputs[share], 0)
+        broken = np.logical_and(np.greater(inputs[next_share], 0), falls | gap)
+        if broken.any():
+            told = ", ".join(
+                f"{_called(name, places)} = {_where(broken, inputs[name], name, units)}"
+                for name in (grade, share, next_grade, next_share)
+            )
+            raise BadValue(
+                f"{told}: payable steps are entered without a gap, each from a higher "
+                "grade than the one before, and with no lower share. Change one of "
+                "them."
             )

@@ -40,6 +40,7 @@ AGREED = (
     "set_up_charge",
     "assay_charge",
     "least_lot_tons",
+    "least_lot_charge",
     "allowed_work_index",
     "hardness_rate",
     "allowed_clay",

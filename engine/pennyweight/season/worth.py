@@ -260,12 +260,16 @@ def least_charges(season, table=None):
     found["custom_recovery"] = whole["recovery"].to_numpy()
     for name in ("gravity_recovery", "_recovery_p80"):
         found.pop(name)
-    wanted = ["mill_income", *{row[4] for row in CHARGES}, *{row[5] for row in CHARGES}]
+    wanted = [
+        "rated_income",
+        *{row[4] for row in CHARGES},
+        *{row[5] for row in CHARGES},
+    ]
     values = run({**inputs, **found}, units, wanted=wanted)
     needed = (whole["cost"] + hour * whole["hours"]).to_numpy()
     kinds = np.array(MODEL.axes["contract"].values)[:, None]
     shape = (len(kinds), len(rows))
-    incomes = np.broadcast_to(values["mill_income"].reshape(len(kinds), -1), shape)
+    incomes = np.broadcast_to(values["rated_income"].reshape(len(kinds), -1), shape)
     frame = whole[["hours", "income", "cost"]].assign(needed=needed)
     own = (lots["contract"] == OWN_ORE).to_numpy()[rows]
     frame.insert(0, "lot", [offers.names[row] for row in rows])

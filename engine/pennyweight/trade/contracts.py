@@ -109,6 +109,36 @@ def milling_charge(
 
 
 @contract(any_units=True)
+def with_minimum(charge: ArrayLike, minimum_charge: ArrayLike = 0.0) -> Number:
+    """Charge for a lot, or the minimum charge per lot if that is larger.
+
+    No charge stays none: the minimum is of a charge that the contract makes.
+
+    Parameters
+    ----------
+    charge : array_like [money] in [0, inf)
+        By the rates of the contract.
+    minimum_charge : array_like [money] in [0, inf), optional
+        Per lot.
+
+    Returns
+    -------
+    charge : [money]
+
+    Source
+    ------
+    Price list of a refiner, jrginc.com, Pricing, Au/Ag Meltables: a rate for each troy
+    ounce received, and a minimum.
+
+    Examples
+    --------
+    >>> with_minimum(50.0, 75.0), with_minimum(125.0, 75.0), with_minimum(0.0, 75.0)
+    (75.0, 125.0, 0.0)
+    """
+    return np.where(charge > 0, np.maximum(charge, minimum_charge), 0)
+
+
+@contract(any_units=True)
 def penalty(
     tons: ArrayLike, measured: ArrayLike, allowed: ArrayLike, rate: ArrayLike
 ) -> Number:

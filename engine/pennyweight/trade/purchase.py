@@ -57,6 +57,86 @@ def payable_share(
 
 
 @contract(any_units=True)
+def payable_by_step(
+    grade: ArrayLike,
+    step_grade: ArrayLike,
+    step_payable: ArrayLike,
+    lower_payable: ArrayLike = 0.0,
+) -> Number:
+    """Payable fraction of the gold by a step of a schedule.
+
+    The payable of the step from its grade on, and below it what lower steps give.
+    Schedules of several steps use it once for each, from the lowest.
+
+    Parameters
+    ----------
+    grade : array_like [oz/ton] in [0, inf)
+        Assay that was settled on.
+    step_grade : array_like [oz/ton] in [0, inf)
+        Where the step begins.
+    step_payable : array_like [-] in [0, 1]
+        From there on.
+    lower_payable : array_like [-] in [0, 1], optional
+        By the steps below; not more than the payable of this one.
+
+    Returns
+    -------
+    payable : [-]
+
+    Source
+    ------
+    Gold concentrate contract, SEC filing 1493893, exhibit 10.13, article 5.2.
+
+    Examples
+    --------
+    >>> payable_by_step(32.5, 30, 0.92, lower_payable=0.91)
+    0.92
+    """
+    return np.maximum(lower_payable, np.where(grade >= step_grade, step_payable, 0))
+
+
+@contract(any_units=True)
+def gold_after_deductions(
+    grade: ArrayLike,
+    payable: ArrayLike,
+    deduction: ArrayLike = 0.0,
+    minimum_deduction: ArrayLike = 0.0,
+) -> Number:
+    """Payable gold per ton at a payable share, after deductions.
+
+    The lesser of (grade - deduction) x payable share and grade - minimum deduction,
+    and none below either deduction.
+
+    Parameters
+    ----------
+    grade : array_like [oz/ton] in [0, inf)
+    payable : array_like [-] in [0, 1]
+    deduction : array_like [oz/ton] in [0, inf), optional
+        Taken off the assay first.
+    minimum_deduction : array_like [oz/ton] in [0, inf), optional
+        Least amount by which the gold paid for is below the assay.
+
+    Returns
+    -------
+    gold : [oz/ton]
+
+    Source
+    ------
+    Gold concentrate contract, SEC filing 319671, exhibit 10.3 of July 2013, section
+    6.A.2: a share of the content, subject to a minimum deduction per dry ton.
+
+    Examples
+    --------
+    >>> gold_after_deductions(20.0, 0.97, minimum_deduction=1.0)
+    19.0
+    >>> round(gold_after_deductions(50.0, 0.97, minimum_deduction=1.0), 6)
+    48.5
+    """
+    paid = np.minimum((grade - deduction) * payable, grade - minimum_deduction)
+    return np.maximum(paid, 0)
+
+
+@contract(any_units=True)
 def paid_gold(
     grade: ArrayLike,
     low_grade: ArrayLike,
@@ -64,10 +144,12 @@ def paid_gold(
     low_payable: ArrayLike,
     high_payable: ArrayLike,
     deduction: ArrayLike = 0.0,
+    minimum_deduction: ArrayLike = 0.0,
 ) -> Number:
-    """Payable gold per ton of purchased ore.
+    """Payable gold per ton of purchased ore, on a sliding scale.
 
-    (grade - deduction) x payable share, and none below the deduction.
+    (grade - deduction) x payable share, at most grade - minimum deduction, and none
+    below either deduction.
 
     Parameters
     ----------
@@ -78,6 +160,8 @@ def paid_gold(
     high_payable : array_like [-] in (0, 1]
     deduction : array_like [oz/ton] in [0, inf), optional
         Taken off the assay first.
+    minimum_deduction : array_like [oz/ton] in [0, inf), optional
+        Least amount by which the gold paid for is below the assay.
 
     Returns
     -------
@@ -93,7 +177,7 @@ def paid_gold(
     0.182
     """
     share = payable_share(grade, low_grade, high_grade, low_payable, high_payable)
-    return np.maximum(grade - deduction, 0) * share
+    return gold_after_deductions(grade, share, deduction, minimum_deduction)
 
 
 @contract(any_units=True)
@@ -185,6 +269,45 @@ def grade_by_segment(
 
 
 @contract(any_units=True)
+def grade_by_step(
+    gold: ArrayLike,
+    step_grade: ArrayLike,
+    step_payable: ArrayLike,
+    deduction: ArrayLike = 0.0,
+) -> Number:
+    """Lowest grade for a payable gold content within one step of a schedule.
+
+    The larger of the grade where the step begins and deduction + gold / payable. The
+    lowest over all steps is the grade for the schedule.
+
+    Parameters
+    ----------
+    gold : array_like [oz/ton] in [0, inf)
+        Paid for, in a ton.
+    step_grade : array_like [oz/ton] in [0, inf)
+        Where the step begins.
+    step_payable : array_like [-] in (0, 1]
+        From there on.
+    deduction : array_like [oz/ton] in [0, inf), optional
+        Taken off the assay first.
+
+    Returns
+    -------
+    grade : [oz/ton]
+
+    Source
+    ------
+    `payable_by_step`, solved for the grade.
+
+    Examples
+    --------
+    >>> round(grade_by_step(29.9, 30, 0.92), 6), grade_by_step(20.0, 30, 0.92)
+    (32.5, 30.0)
+    """
+    return np.maximum(step_grade, deduction + gold / step_payable)
+
+
+@contract(any_units=True)
 def grade_for_paid_gold(
     gold: ArrayLike,
     low_grade: ArrayLike,
@@ -192,11 +315,12 @@ def grade_for_paid_gold(
     low_payable: ArrayLike,
     high_payable: ArrayLike,
     deduction: ArrayLike = 0.0,
+    minimum_deduction: ArrayLike = 0.0,
 ) -> Number:
     """Grade for a payable gold content, `paid_gold` solved for the grade.
 
-    `paid_gold` solved for the grade: linear below the low and above the high grade,
-    a root of a square between them.
+    Linear below the low and above the high grade, a root of a square between them;
+    at least gold + minimum deduction.
 
     Parameters
     ----------
@@ -207,6 +331,7 @@ def grade_for_paid_gold(
     low_payable : array_like [-] in (0, 1]
     high_payable : array_like [-] in (0, 1]
     deduction : array_like [oz/ton] in [0, inf), optional
+    minimum_deduction : array_like [oz/ton] in [0, inf), optional
 
     Returns
     -------
@@ -227,7 +352,8 @@ def grade_for_paid_gold(
     rising = grade_on_sliding_scale(gold, low_grade, low_payable, rise, deduction)
     at_low, at_high = paid_gold(low_grade, *schedule), paid_gold(high_grade, *schedule)
     pieces = (gold, at_low, at_high, low_payable, high_payable)
-    return grade_by_segment(*pieces, rising, deduction)
+    found = grade_by_segment(*pieces, rising, deduction)
+    return np.maximum(found, gold + minimum_deduction)
 
 
 TINY = 1e-300

@@ -1,9 +1,12 @@
 """Break-even of the owner, required charges, and the break-even lot size."""
 
+import functools
+
 import numpy as np
 
 from ....trade import contracts, purchase
 from ...line import Section
+from .lot import RISING, STEPS
 
 even = Section("Contract", "Owner's break-even and required charges")
 
@@ -38,19 +41,12 @@ def payable_slope(purchase_high_payable, purchase_low_payable, purchase_grade_sp
     return (purchase_high_payable - purchase_low_payable) / purchase_grade_span
 
 
-SCHEDULE = (
-    "purchase_low_grade",
-    "purchase_high_grade",
-    "purchase_low_payable",
-    "purchase_high_payable",
-    "purchase_deduction",
-)
 for end in ("low", "high"):
     even.line(
         f"Paid grade at the {end} grade",
         "grade",
         name=f"purchase_gold_{end}",
-        reads=(f"purchase_{end}_grade", *SCHEDULE),
+        reads=(f"purchase_{end}_grade", *RISING, "purchase_deduction"),
         note="After the unit deduction.",
     )(purchase.paid_gold)
 
@@ -79,11 +75,33 @@ def rising_grade(
     )
 
 
-@even.line("Owner's break-even grade", "grade", over="contract")
-def owner_break_even_grade(
-    terms_purchase,
-    owner_needs,
-    owner_slope,
+def grade_by_steps(gold_needed, purchase_deduction, *steps):
+    """Lowest grade of all steps; n/a without steps."""
+    each = iter(steps)
+    found = [
+        # An empty step pays so little that it is never the lowest.
+        purchase.grade_by_step(
+            gold_needed, grade, np.maximum(share, purchase.TINY), purchase_deduction
+        )
+        for grade, share in zip(each, each, strict=True)
+    ]
+    lowest = functools.reduce(np.minimum, found)
+    _, first, *_ = steps
+    return np.where(first > 0, lowest, np.nan)
+
+
+even.line(
+    "Ore grade required, grade steps",
+    "grade",
+    over="contract",
+    name="stepped_grade",
+    reads=("gold_needed", "purchase_deduction", *STEPS),
+    note="Lowest grade at which a step pays it; n/a without steps.",
+)(grade_by_steps)
+
+
+@even.line("Ore grade required, ore purchase", "grade", over="contract")
+def sold_grade(
     gold_needed,
     purchase_gold_low,
     purchase_gold_high,
@@ -91,9 +109,12 @@ def owner_break_even_grade(
     purchase_high_payable,
     rising_grade,
     purchase_deduction,
+    step_paid_01,
+    stepped_grade,
+    purchase_least_deduction,
 ):
-    """Mining and haulage included; n/a if the owner gets no metal."""
-    sold = purchase.grade_by_segment(
+    """By the payable schedule; the minimum deduction included."""
+    rising = purchase.grade_by_segment(
         gold_needed,
         purchase_gold_low,
         purchase_gold_high,
@@ -102,8 +123,15 @@ def owner_break_even_grade(
         rising_grade,
         purchase_deduction,
     )
+    sold = np.where(step_paid_01 > 0, stepped_grade, rising)
+    return np.maximum(sold, gold_needed + purchase_least_deduction)
+
+
+@even.line("Owner's break-even grade", "grade", over="contract")
+def owner_break_even_grade(terms_purchase, owner_needs, owner_slope, sold_grade):
+    """Mining and haulage included; n/a if the owner gets no metal."""
     kept = np.where(owner_slope > 0, owner_needs / owner_slope, np.nan)
-    return np.where(terms_purchase == "yes", sold, kept)
+    return np.where(terms_purchase == "yes", sold_grade, kept)
 
 
 @even.line("Owner's price exposure", "oz", over="contract")
@@ -134,11 +162,16 @@ def owner_break_even_price(gold_price, owner_margin, owner_ounces):
 
 @even.line("Tonnage charge for the target margin", "$/ton", over="contract")
 def charge_wanted(
-    milling_cost, target_margin, mill_income, terms_per_ton, custom_tons, least_lot_tons
+    milling_cost,
+    target_margin,
+    rated_income,
+    terms_per_ton,
+    custom_tons,
+    least_lot_tons,
 ):
     """Other terms unchanged; full-season cost without capital."""
     tons = contracts.charged_tons(custom_tons, least_lot_tons)
-    other = mill_income - terms_per_ton * tons
+    other = rated_income - terms_per_ton * tons
     return contracts.charge_for_margin(milling_cost, target_margin, other, tons)
 
 
@@ -147,7 +180,7 @@ def charge_against_waiting(
     milling_cost,
     custom_hours,
     waiting_hour_worth,
-    mill_income,
+    rated_income,
     terms_per_ton,
     custom_tons,
     least_lot_tons,
@@ -155,7 +188,7 @@ def charge_against_waiting(
     """Covers full-season cost and the opportunity cost of the mill hours."""
     cost = milling_cost + custom_hours * waiting_hour_worth
     tons = contracts.charged_tons(custom_tons, least_lot_tons)
-    other = mill_income - terms_per_ton * tons
+    other = rated_income - terms_per_ton * tons
     return (cost - other) / tons
 
 
@@ -181,12 +214,15 @@ def set_up_uncharged(
 @even.line("Break-even lot size", "ton", over="contract")
 def smallest_lot(
     mill_margin,
+    contract_charge,
+    rated_charge,
     set_up_uncharged,
     terms_per_ton,
     custom_tons,
     least_lot_tons,
 ):
-    """Dry tons, without minimum; n/a if no size breaks even."""
+    """Dry tons, without minimums; n/a if no size breaks even."""
     topped = contracts.charged_tons(custom_tons, least_lot_tons) - custom_tons
-    by_ton = mill_margin + set_up_uncharged - terms_per_ton * topped
+    rated_margin = mill_margin - (contract_charge - rated_charge)
+    by_ton = rated_margin + set_up_uncharged - terms_per_ton * topped
     return contracts.break_even_lot(set_up_uncharged, by_ton / custom_tons)

@@ -57,9 +57,9 @@ def basis_income(basis_cost, target_margin):
     return contracts.charge_for_margin(basis_cost, target_margin, 0, 1)
 
 
-def by_unit(basis_income, contract, mill_income, term, count, kind):
+def by_unit(basis_income, contract, rated_income, term, count, kind):
     """The term of a contract type that brings the income needed."""
-    present = lookup(kind, contract, mill_income)
+    present = lookup(kind, contract, rated_income)
     return lookup(kind, contract, term) + (basis_income - present) / count
 
 
@@ -97,11 +97,11 @@ NOTES = {
 def of_kind(kind):
     """The function that gives the charge of one contract type."""
 
-    def charge(basis_income, contract, mill_income, term, count):
-        return by_unit(basis_income, contract, mill_income, term, count, kind)
+    def charge(basis_income, contract, rated_income, term, count):
+        return by_unit(basis_income, contract, rated_income, term, count, kind)
 
-    def share(basis_income, contract, mill_income, term, count):
-        found = by_unit(basis_income, contract, mill_income, term, count, kind)
+    def share(basis_income, contract, rated_income, term, count):
+        found = by_unit(basis_income, contract, rated_income, term, count, kind)
         return np.where(found <= 1, found, np.nan)
 
     return share if kind == "share" else charge
@@ -113,17 +113,17 @@ for name, label, kind, unit, term, count in CHARGES:
         unit,
         over="cost_basis",
         name=name,
-        reads=("basis_income", "contract", "mill_income", term, count),
+        reads=("basis_income", "contract", "rated_income", term, count),
         note=NOTES.get(name, "Other terms unchanged."),
     )(of_kind(kind))
 
 
 @wanted.line("Treatment charge needed, ore purchase", "$/ton", over="cost_basis")
 def treatment_charge(
-    basis_income, contract, mill_income, purchase_treatment, custom_tons
+    basis_income, contract, rated_income, purchase_treatment, custom_tons
 ):
     """Payable schedule unchanged."""
-    present = lookup("purchase", contract, mill_income)
+    present = lookup("purchase", contract, rated_income)
     return purchase_treatment + (basis_income - present) / custom_tons
 
 
@@ -162,7 +162,7 @@ def charge_at_load(
     milling_cost,
     target_margin,
     contract,
-    mill_income,
+    rated_income,
     terms_per_ton,
     billed_tons,
     season_capital=0,
@@ -173,7 +173,7 @@ def charge_at_load(
         milling_cost + unused * custom_tons / filling_tons, target_margin, 0, 1
     )
     kind = "by the ton"
-    return by_unit(income, contract, mill_income, terms_per_ton, billed_tons, kind)
+    return by_unit(income, contract, rated_income, terms_per_ton, billed_tons, kind)
 
 
 LOAD = (
@@ -184,7 +184,7 @@ LOAD = (
         "season_fixed_cost",
         "milling_cost",
     ),
-    *("target_margin", "contract", "mill_income", "terms_per_ton", "billed_tons"),
+    *("target_margin", "contract", "rated_income", "terms_per_ton", "billed_tons"),
 )
 for label, name, reads in (
     ("Tonnage charge needed, without capital", "load_charge", LOAD),

@@ -1,9 +1,12 @@
 """A customer's lot: its milling cost and its metal value."""
 
+from itertools import chain
+
 import numpy as np
 
 from ....trade import bullion as metals
 from ....trade import contracts, cutoff, purchase
+from ...inputs import families
 from ...line import Section
 from ..cash.revenue import sold_on
 from ..cost.components import BASES, components
@@ -12,6 +15,7 @@ lot = Section("Contract", "Customer lot and season")
 milling = Section("Contract", "Milling cost of the lot")
 metal = Section("Contract", "Metal in the lot")
 buying = Section("Contract", "Ore purchase on assay")
+steps = Section("Contract", "Ore purchase: payable share by grade steps")
 
 
 @lot.line("Customer")
@@ -338,30 +342,58 @@ def purchase_high_payable(purchase_low_payable, purchase_payable_rise):
     return np.minimum(purchase_low_payable + purchase_payable_rise, 1)
 
 
-def bought(
-    grade, low_grade, high_grade, low_payable, high_payable, deduction, per_ounce
-):
-    """Ounces of a ton that the mill pays for, at a grade."""
-    paid = purchase.paid_gold(
-        grade, low_grade, high_grade, low_payable, high_payable, deduction
+steps.entries("step_from", "step_paid")
+STEPS = (
+    *chain.from_iterable(
+        zip(families()["step_from"], families()["step_paid"], strict=True)
+    ),
+)
+"""The grade from which each step applies, and its share."""
+RISING = (
+    *("purchase_low_grade", "purchase_high_grade"),
+    *("purchase_low_payable", "purchase_high_payable"),
+)
+SCHEDULE = (*RISING, *STEPS)
+
+
+def stepped(grade, *steps):
+    """Payable share of a schedule of steps."""
+    share, each = 0, iter(steps)
+    for step_from, step_paid in zip(each, each, strict=True):
+        share = purchase.payable_by_step(grade, step_from, step_paid, share)
+    return share
+
+
+def payable(grade, low_grade, high_grade, low_payable, high_payable, *steps):
+    """Payable share at a grade: by steps where they are entered, else rising."""
+    rising = purchase.payable_share(
+        grade, low_grade, high_grade, low_payable, high_payable
     )
+    _, first, *_ = steps
+    return np.where(first > 0, stepped(grade, *steps), rising)
+
+
+def bought(grade, payable, deduction, least_deduction, per_ounce):
+    """Ounces of a ton that the mill pays for, at a grade."""
+    paid = purchase.gold_after_deductions(grade, payable, deduction, least_deduction)
     return paid / per_ounce
 
 
-SCHEDULE = (
-    "purchase_low_grade",
-    "purchase_high_grade",
-    "purchase_low_payable",
-    "purchase_high_payable",
-    "purchase_deduction",
-    "grade_per_ounce",
-)
+buying.line(
+    "Payable share of the lot's gold",
+    "share",
+    name="custom_payable",
+    reads=("custom_grade", *SCHEDULE),
+    note="At the lot's grade, by the payable schedule.",
+)(payable)
+
+DEDUCTED = ("purchase_deduction", "purchase_least_deduction", "grade_per_ounce")
 buying.line(
     "Paid gold per ton of ore",
     "oz/ton",
     name="purchase_gold",
-    reads=("custom_grade", *SCHEDULE),
-    note="After unit deduction, at the payable share.",
+    reads=("custom_grade", "custom_payable", *DEDUCTED),
+    note="After deductions, at the payable share.",
 )(bought)
 
 

@@ -4,7 +4,7 @@ import numpy as np
 
 from ....trade import contracts
 from ...line import Section
-from .lot import SCHEDULE, bought
+from .lot import DEDUCTED, SCHEDULE, bought, payable
 
 risk = Section("Contract", "Standard deviation of one side, $ per lot")
 carried = Section("Contract", "Shares of the risk")
@@ -25,10 +25,17 @@ def poorer_grade(custom_grade, grade_risk):
 
 for end, words in (("better", "higher"), ("poorer", "lower")):
     spread.line(
+        f"Payable share, {words} grade",
+        "share",
+        name=f"{end}_payable",
+        reads=(f"{end}_grade", *SCHEDULE),
+        note="One standard deviation from the lot's grade.",
+    )(payable)
+    spread.line(
         f"Paid gold per ton, {words} grade",
         "oz/ton",
         name=f"{end}_gold",
-        reads=(f"{end}_grade", *SCHEDULE),
+        reads=(f"{end}_grade", f"{end}_payable", *DEDUCTED),
         note="One standard deviation from the lot's grade.",
     )(bought)
 

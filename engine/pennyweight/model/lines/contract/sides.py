@@ -44,8 +44,8 @@ def contract_cost_charge(terms_on_cost, milling_cost, terms_markup):
     return np.where(terms_on_cost == "yes", charge, 0)
 
 
-@lot_sides.line("Milling charge", "$", over="contract")
-def contract_charge(
+@lot_sides.line("Milling charge at the rates", "$", over="contract")
+def rated_charge(
     custom_tons,
     custom_hours,
     contract_cost_charge,
@@ -64,6 +64,12 @@ def contract_charge(
         contract_lot_charge,
         least_lot_tons,
     )
+
+
+@lot_sides.line("Milling charge", "$", over="contract")
+def contract_charge(rated_charge, least_lot_charge):
+    """At the rates; at least the minimum per lot, if one is charged."""
+    return contracts.with_minimum(rated_charge, least_lot_charge)
 
 
 @lot_sides.line("Mill's share of bullion", "$", over="contract")
@@ -120,6 +126,12 @@ def owner_metal(
 def mill_income(contract_charge, custom_penalties, mill_metal):
     """Charges, penalties and metal."""
     return contract_charge + custom_penalties + mill_metal
+
+
+@lot_sides.line("Mill's income at the rates", "$", over="contract")
+def rated_income(mill_income, contract_charge, rated_charge):
+    """Without the minimum charge per lot; basis of the charges needed."""
+    return mill_income - (contract_charge - rated_charge)
 
 
 @lot_sides.line("Mill's cost", "$", over="contract")

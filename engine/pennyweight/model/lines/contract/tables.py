@@ -5,7 +5,7 @@ import numpy as np
 from ....trade import purchase
 from ...axes import Axis
 from ...line import Section
-from .lot import bought
+from .lot import SCHEDULE, bought, payable
 
 prices = Section("Contract", "Ore purchase at other grades")
 mill_grades = Section("Contract", "Mill's margin per ton at other grades, $")
@@ -36,14 +36,22 @@ def contract_grade_tried(custom_grade, contract_grade):
     return custom_grade * contract_grade
 
 
+prices.line(
+    "Payable share, by grade",
+    "share",
+    over="contract_grade",
+    name="payable_at_grade",
+    reads=("contract_grade_tried", *SCHEDULE),
+    note="By the payable schedule.",
+)(payable)
+
+
 @prices.line("Ore price per ton, by grade", "$/ton", over="contract_grade")
 def purchase_at_grade(
     contract_grade_tried,
-    purchase_low_grade,
-    purchase_high_grade,
-    purchase_low_payable,
-    purchase_high_payable,
+    payable_at_grade,
     purchase_deduction,
+    purchase_least_deduction,
     grade_per_ounce,
     purchase_ounce_price,
     purchase_treatment,
@@ -51,11 +59,9 @@ def purchase_at_grade(
     """Ore purchase only."""
     gold = bought(
         contract_grade_tried,
-        purchase_low_grade,
-        purchase_high_grade,
-        purchase_low_payable,
-        purchase_high_payable,
+        payable_at_grade,
         purchase_deduction,
+        purchase_least_deduction,
         grade_per_ounce,
     )
     return purchase.purchase_price(gold, purchase_ounce_price, 0, purchase_treatment)

@@ -8,15 +8,17 @@ from ....trade import contracts, settlement
 from ...line import Section
 from ..cash.revenue import sold_on, with_base_metal
 from ..contract.lot import (
+    SCHEDULE,
     bought,
     by_products_of,
     custom_penalties,
     metal_value,
+    payable,
     purchase_ounce_price,
     purchase_paid,
     unpaid,
 )
-from ..contract.sides import contract_charge, mill_metal
+from ..contract.sides import contract_charge, mill_metal, rated_charge
 
 money = Section("Contract", "Settlement: payment")
 
@@ -111,15 +113,22 @@ money.line(
 )(by_products_of("owner"))
 
 
+money.line(
+    "Payable share, settlement",
+    "share",
+    name="settle_payable",
+    reads=("settle_assay", *SCHEDULE),
+    note="By the payable schedule.",
+)(payable)
+
+
 @money.line("Settlement ore price", "$")
 def settle_ore_price(
     settle_tons,
     settle_assay,
-    purchase_low_grade,
-    purchase_high_grade,
-    purchase_low_payable,
-    purchase_high_payable,
+    settle_payable,
     purchase_deduction,
+    purchase_least_deduction,
     grade_per_ounce,
     settle_price,
     purchase_price_deduction,
@@ -128,11 +137,9 @@ def settle_ore_price(
     """Ore purchase only; on the settlement assay."""
     gold = bought(
         settle_assay,
-        purchase_low_grade,
-        purchase_high_grade,
-        purchase_low_payable,
-        purchase_high_payable,
+        settle_payable,
         purchase_deduction,
+        purchase_least_deduction,
         grade_per_ounce,
     )
     price = purchase_ounce_price(settle_price, purchase_price_deduction)
@@ -223,13 +230,19 @@ def settle_cost_charge(
 
 
 money.line(
-    "Settlement milling charge",
+    "Settlement milling charge at the rates",
     "$",
-    name="settle_charge",
+    name="settle_rated",
     reads=(
         *("settle_tons", "settle_hours", "settle_cost_charge"),
         *("agreed_per_ton", "agreed_per_hour", "agreed_lot_charge", "least_lot_tons"),
     ),
+)(rated_charge)
+money.line(
+    "Settlement milling charge",
+    "$",
+    name="settle_charge",
+    reads=("settle_rated", "least_lot_charge"),
 )(contract_charge)
 
 

@@ -75,6 +75,12 @@ def settle_assay(
     return np.floor(assay * assay_steps + rounded_up) / assay_steps
 
 
+@lot.line("Owner's assay due", "day")
+def owner_assay_due(assay_days):
+    """After weighing; then the mill's assay is final. 0: no such day."""
+    return assay_days
+
+
 @lot.line("Settlement assay basis")
 def settle_how(settle_mill_assay, settle_owner_assay, split_limit, settle_umpire_assay):
     """Rule that gave the settlement assay."""

@@ -1,0 +1,33 @@
+"""Dates on papers: read where they cannot be mistaken, and told in words."""
+
+import datetime
+
+FORMS = ("%Y-%m-%d", "%d %B %Y", "%B %d, %Y", "%d %b %Y")
+"""Dates that cannot be mistaken for another day."""
+
+
+def day_after(text, days=0):
+    """The day some days after a date; None where the date cannot be told.
+
+    Examples
+    --------
+    >>> day_after("9 July 2026", 21), day_after("7/9/2026", 21)
+    (datetime.date(2026, 7, 30), None)
+    """
+    for form in FORMS:
+        try:
+            start = datetime.datetime.strptime(str(text).strip(), form)
+            return (start + datetime.timedelta(days=float(days))).date()
+        except (ValueError, OverflowError):
+            continue
+    return None
+
+
+def in_words(day):
+    """A day as papers write it; empty where there is none."""
+    return f"{day.day} {day:%B %Y}" if day else ""
+
+
+def assay_due(weighed, days):
+    """The last day for the owner's assay, in words; empty where there is none."""
+    return in_words(day_after(weighed, days)) if days > 0 else ""
