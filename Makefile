@@ -61,6 +61,7 @@ bench: .venv/tested packages
 fuzz: .venv/tested
 	$(BIN)/python -m tests.fuzz
 	$(BIN)/python -m tests.season.many 500 1000
+	$(BIN)/python -m tests.documents.many 10000 1
 	$(BIN)/python -m tests.fuzz.functions
 	$(BIN)/python -m tests.fuzz.plans
 	$(BIN)/python -m tests.fuzz.macros
