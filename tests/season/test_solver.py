@@ -6,15 +6,16 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from pennyweight.errors import WorkbookError
+from pennyweight.season.dual import Dual
 from pennyweight.season.relaxation import Relaxation
 from pennyweight.season.schedule import (
     faults_of,
-    needed_first,
     per_hour,
     rules,
     timed,
 )
-from pennyweight.season.search import annealed, improved
+from pennyweight.season.search import improved
 from pennyweight.season.solver import solve_season
 from tests.season.problems import (
     brute_force,
@@ -29,7 +30,7 @@ SEEDS = range(12)
 
 
 def solved(problem, **more):
-    found = solve_season(problem, step=1.0, **more)
+    found = solve_season(problem, **more)
     assert not list(faults_of(problem, found.schedule))
     return found
 
@@ -155,7 +156,7 @@ def test_a_frozen_lot_moves_for_no_lot_that_brings_more():
 
 def test_hours_that_are_not_whole_steps_stay_allowed():
     problem = problem_of((2.4, 2.4, 2.4, 2.4), (10, 11, 12, 13), 9.5)
-    found = solve_season(problem, step=1.0)
+    found = solve_season(problem)
     assert not list(faults_of(problem, found.schedule))
     assert found.schedule.money == pytest.approx(36)
 
@@ -186,11 +187,25 @@ def test_thirty_lots_of_three_grinds_are_proven_within_one_percent():
     assert found.schedule.money > max(plan.money for plan in simple.values())
 
 
-def test_annealing_gains_with_clean_up_between_owners_and_keeps_what_must_be_milled():
-    problem = large_problem(30, seed=4, owners=8, change=4.0)
-    poorest = min(range(30), key=lambda lot: per_hour(problem.modes[lot][0]))
+def test_clean_up_between_owners_is_proven_and_what_must_be_milled_is():
+    """Fewer lots than tests.season.many takes, in as little time."""
+    problem = large_problem(12, seed=4, days=50, owners=4, change=4.0)
+    poorest = min(range(12), key=lambda lot: per_hour(problem.modes[lot][0]))
     problem = replace(problem, must=frozenset({poorest}))
-    before = improved(problem, needed_first(problem), 1)
-    after = annealed(problem, before, 1.5, lambda plan: False)
-    assert not list(faults_of(problem, after))
-    assert after.money > 1.05 * before.money
+    found = solved(problem, gap=0.01, seconds=20)
+    assert found.gap <= 0.01
+    assert poorest in {job.lot for job in found.schedule.jobs}
+
+
+@pytest.mark.parametrize("seed", SEEDS[:4])
+def test_the_bound_by_prices_is_never_below_the_best_plan(seed):
+    problem = with_cash(random_problem(seed), seed)
+    dual = Dual(problem)
+    dual.solve(0.2, 0.0, 0.0, lambda: False)
+    assert dual.bound >= brute_force(problem) - 1e-6
+
+
+def test_lots_that_must_be_milled_and_do_not_fit_are_told():
+    problem = problem_of((5, 6), (10, 10), 10, must=frozenset({0, 1}))
+    with pytest.raises(WorkbookError, match="do not fit into the season"):
+        solve_season(problem)
