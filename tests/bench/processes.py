@@ -7,6 +7,7 @@ import tempfile
 import time
 from pathlib import Path
 
+import pennyweight
 from tests.oracles.libreoffice import LibreOffice
 
 RUNS = 5
@@ -23,12 +24,21 @@ def median(action, runs=RUNS):
     return statistics.median(times)
 
 
-def command(*arguments):
+WITHOUT_NUMBA = """
+import importlib.util, sys
+known = importlib.util.find_spec
+importlib.util.find_spec = lambda n, *of: n != "numba" and known(n, *of) or None
+from pennyweight.cli.main import main
+main(sys.argv[1:])
+"""
+
+
+def command(*arguments, how=("-m", "pennyweight")):
     """Run the command line as a process of its own."""
 
     def action():
         subprocess.run(
-            [sys.executable, "-m", "pennyweight", *arguments],
+            [sys.executable, *how, *arguments],
             check=True,
             stdout=subprocess.DEVNULL,
         )
@@ -49,7 +59,22 @@ def report():
             ("bare start (--help)", ("--help",)),
             ("new", ("new", book, "--example", "--force")),
             ("judge", ("judge", book)),
+            ("inspect", ("inspect", book)),
+            ("risk", ("risk", book)),
         ):
-            seconds = median(command(*arguments))
-            ratio = seconds / recalculation
-            print(f"{words}: {seconds:.3f} s, {ratio:.2f} of that")
+            _show(words, median(command(*arguments)), recalculation)
+        without = command("risk", book, how=("-c", WITHOUT_NUMBA))
+        _show("risk without numba", median(without, runs=2), recalculation)
+        _show("one plan through the whole model", _one_plan(), recalculation)
+
+
+def _show(words, seconds, recalculation):
+    print(f"{words}: {seconds:.3f} s, {seconds / recalculation:.3f} of that")
+
+
+def _one_plan():
+    """Seconds for every line of one plan, in this process."""
+    from pennyweight.model.run import run
+
+    plan = pennyweight.example()
+    return median(lambda: run(plan.inputs, plan.units), runs=20)

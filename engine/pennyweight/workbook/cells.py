@@ -75,6 +75,7 @@ def _summed(line, expression):
     return Operation("SUM", (column,))
 
 
+@functools.cache
 def formula_at(name, index=()):
     """Formula of one cell of a line.
 

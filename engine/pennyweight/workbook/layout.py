@@ -132,6 +132,7 @@ def defined_name(name):
     return name[0].upper() + name[1:]
 
 
+@functools.cache
 def has_start(axis):
     """Whether some line along the axis reads its own former value."""
     return any(
