@@ -16,7 +16,8 @@ from xml.etree import ElementTree
 import pytest
 
 from pennyweight import operating_cost_per_ton
-from pennyweight.addins.calc import doctor, install, jobs, server
+from pennyweight.addins import sheet_jobs
+from pennyweight.addins.calc import doctor, install, server
 from pennyweight.addins.calc.extension import (
     BUTTONS,
     category,
@@ -172,7 +173,7 @@ def test_the_toolbar_and_its_handler_fit():
     assert all(f'full-path="{name}"' in manifest for name in parts)
     addresses = [v.text for v in bar.iter("value") if (v.text or "").startswith("vnd.")]
     assert addresses == [f"vnd.pennyweight:{job}" for job in BUTTONS]
-    assert BUTTONS.keys() == jobs.JOBS.keys() | {"renew"}
+    assert BUTTONS.keys() == sheet_jobs.JOBS.keys() | {"renew"}
     assert (
         "vnd.pennyweight:*" in handler and 'PROTOCOL = "vnd.pennyweight:"' in component
     )

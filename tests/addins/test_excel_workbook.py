@@ -252,34 +252,37 @@ def test_the_job_chosen_is_done(open_workbook, monkeypatch):
 
 
 @pytest.mark.parametrize(
-    ("job", "command", "options"),
+    ("button", "job", "options"),
     [
-        ("risk", "risk", ["--trials", "2000", "--seed", "1"]),
-        ("chances", "risk", ["--trials", "2000", "--seed", "1"]),
+        ("risk", "risk", {"trials": 2000, "seed": 1}),
+        ("chances", "risk", {"trials": 2000, "seed": 1}),
         ("compare", "compare", None),
     ],
 )
 def test_long_runs_go_to_a_process_of_their_own(
-    open_workbook, monkeypatch, job, command, options
+    open_workbook, monkeypatch, button, job, options
 ):
     orders = []
 
     def run(order, **more):
-        orders.append((order, read_book(order[4]).inputs["gold_price"]))
-        return subprocess.CompletedProcess(order, 0, json.dumps({"mean": 5.0}), "")
+        asked = json.loads(more["input"])
+        price = read_book(asked.pop("path")).inputs["gold_price"]
+        orders.append((order, asked, price))
+        answer = {"said": "See.", "rows": [["mean", 5.0]]}
+        return subprocess.CompletedProcess(order, 0, json.dumps(answer), "")
 
     monkeypatch.setattr(buttons.subprocess, "run", run)
     open_workbook.sheets["Buttons"].range("B6").value = "theirs.xlsx"
     enter(open_workbook, "Gold_price", 2222.0)
-    getattr(buttons, job)(open_workbook)
-    ((order, price),) = orders
-    assert order[:4] == [sys.executable, "-m", "pennyweight", command]
+    getattr(buttons, button)(open_workbook)
+    ((order, asked, price),) = orders
+    assert order == [sys.executable, "-m", "pennyweight.addins.sheet_jobs"]
     assert price == 2222.0
-    assert order[-1] == "--json"
+    assert asked.pop("job") == job
     if options:
-        assert order[5:-1] == options
+        assert asked == options
     else:
-        assert Path(order[5]).name == "theirs.xlsx"
+        assert Path(asked["out"]).name == "theirs.xlsx"
     assert figures(open_workbook.sheets[-1])["mean"] == 5.0
 
 
@@ -288,7 +291,9 @@ def test_risk_of_the_open_book(open_workbook):
     buttons.risk(open_workbook)
     content = open_workbook.sheets["Risk analysis"].content
     assert content[1, 1] == open_book.MARK
-    assert len(figures(open_workbook.sheets["Risk analysis"])) > 10
+    shown = figures(open_workbook.sheets["Risk analysis"])
+    assert len(shown) > 10
+    assert shown["Net present value after tax"].lstrip("'-").startswith("$")
     assert any("seed" in str(cell) for cell in content.values())
 
 
@@ -298,6 +303,12 @@ def test_a_run_that_fails_says_why(open_workbook, monkeypatch):
     with pytest.raises(WorkbookError, match="no such file"):
         buttons.risk(open_workbook)
     with pytest.raises(WorkbookError, match="Buttons!B6"):
+        buttons.compare(open_workbook)
+
+
+def test_a_job_that_is_refused_says_why(open_workbook):
+    open_workbook.sheets["Buttons"].range("B6").value = "missing.xlsx"
+    with pytest.raises(WorkbookError, match=r"missing\.xlsx"):
         buttons.compare(open_workbook)
 
 

@@ -6,10 +6,10 @@ It ends when its input ends, that is with LibreOffice.
 import json
 import sys
 
+from .. import sheet_jobs
 from ..cell_values import BlankOrZero, CellError
 from ..registry import PREFIX, registry
 from ..sheet_call import answer
-from . import jobs
 
 JOB = "job "
 """Begins the name of a job of the toolbar."""
@@ -26,11 +26,11 @@ def reply(question):
     Returns
     -------
     rows : list of list
-        Of a job of the toolbar what `jobs.do` gives.
+        Of a job of the toolbar what `sheet_jobs.do` gives.
     """
     name, given = json.loads(question)
     if name.startswith(JOB):
-        return jobs.do(name.removeprefix(JOB), *given)
+        return sheet_jobs.do(name.removeprefix(JOB), *given)
     entry = registry()[PREFIX + name]
     blocks = [
         _given(block, argument)

@@ -7,7 +7,7 @@ import tempfile
 from pathlib import Path
 
 from ...errors import PennyweightError, WorkbookError
-from ..flat_rows import flat_rows
+from .. import sheet_jobs
 from .open_book import caller, put_sheet, read_open
 from .workbook import (
     BUTTON_SHEET,
@@ -54,39 +54,45 @@ def compare(book=None):
     if not other:
         raise WorkbookError(f"Enter the other file's path in {BUTTON_SHEET}!B6.")
     other = Path(book.fullname).parent / other
-    put_sheet(book, "Comparison", _by_command(book, "compare", [str(other)]))
+    put_sheet(book, "Comparison", _apart(book, "compare", out=str(other)))
 
 
 def risk(book=None):
     """Run the risk analysis for the open book."""
     book = book or caller()
     sheet = book.sheets[BUTTON_SHEET]
-    options = []
-    for cell, option in ((TRIALS_CELL, "--trials"), (SEED_CELL, "--seed")):
-        if (value := sheet.range(cell).value) is not None:
-            options += [option, f"{value:.0f}"]
-    put_sheet(book, "Risk analysis", _by_command(book, "risk", options))
+    cells = {"trials": TRIALS_CELL, "seed": SEED_CELL}
+    given = {name: sheet.range(cell).value for name, cell in cells.items()}
+    options = {name: int(value) for name, value in given.items() if value is not None}
+    put_sheet(book, "Risk analysis", _apart(book, "risk", **options))
 
 
 chances = risk
 """Former name, which macro modules made earlier call."""
 
 
-def _by_command(book, command, options):
-    """Rows of a command's results for the inputs of the open workbook.
+def _apart(book, job, **options):
+    """Rows of a job's results for the inputs of the open workbook.
 
-    The command has a process of its own, so that a long run cannot hold Excel's.
+    The job has a process of its own, so that a long run cannot hold Excel's.
     """
     with tempfile.TemporaryDirectory(prefix="pennyweight-") as folder:
         name = Path(book.name).with_suffix(".xlsx").name
         path = read_open(book).write(Path(folder) / name)
-        order = [sys.executable, "-m", "pennyweight", command, str(path), *options]
         done = subprocess.run(
-            [*order, "--json"], capture_output=True, text=True, timeout=SECONDS
+            [sys.executable, "-m", sheet_jobs.__name__],
+            input=json.dumps({"job": job, "path": str(path), **options}),
+            capture_output=True,
+            text=True,
+            timeout=SECONDS,
         )
     if done.returncode != 0:
-        raise WorkbookError(done.stderr.strip() or f"{command} gave no answer.")
-    return flat_rows(json.loads(done.stdout))
+        last = done.stderr.strip().rpartition("\n")[2]
+        raise WorkbookError(last or f"{job} gave no answer.")
+    answer = json.loads(done.stdout)
+    if "rows" not in answer:
+        raise WorkbookError(answer["said"])
+    return answer["rows"]
 
 
 def install_functions(book=None):

@@ -1,13 +1,16 @@
-"""What the toolbar of LibreOffice asks for, on a copy of the open workbook."""
+"""What buttons in a spreadsheet program ask for, on a copy of the open workbook."""
 
-from ...errors import CallError, PennyweightError
-from ...opening import read
-from ..flat_rows import flat_rows
+import json
+import sys
+
+from ..errors import CallError, PennyweightError
+from ..opening import read
+from ..risk.tables import rows
 
 TRIALS = 4096
 
 
-def do(job, path, out=""):
+def do(job, path, out="", **options):
     """Do a job; what goes wrong is part of the answer.
 
     Parameters
@@ -17,6 +20,8 @@ def do(job, path, out=""):
         Copy of the open workbook.
     out : str, optional
         File to write, for a quote or a statement; the other workbook to compare with.
+    **options
+        ``trials`` and ``seed`` of the risk analysis.
 
     Returns
     -------
@@ -24,7 +29,7 @@ def do(job, path, out=""):
         ``said``, and for a sheet its name and ``rows``.
     """
     try:
-        return JOBS[job](read(path), out)
+        return JOBS[job](read(path), out, **options)
     except PennyweightError as error:
         return {"said": str(error)}
 
@@ -39,12 +44,12 @@ def _judge(plan, _out):
     }
 
 
-def _risk(plan, _out):
-    report = plan.risk(TRIALS)
+def _risk(plan, _out, **options):
+    report = plan.risk(**{"trials": TRIALS, **options})
     return {
         "said": f"{report.summary()[0]} See the sheet Risk analysis.",
         "sheet": "Risk analysis",
-        "rows": [*([s] for s in report.summary()), [], *flat_rows(report.as_json())],
+        "rows": rows(report, plan),
     }
 
 
@@ -74,3 +79,8 @@ JOBS = {
     "quote": _paper(lambda plan: plan.quote),
     "settle": _paper(lambda plan: plan.settle),
 }
+
+
+if __name__ == "__main__":  # in a process of its own, which cannot hold the program's
+    asked = json.load(sys.stdin)
+    json.dump(do(asked.pop("job"), asked.pop("path"), **asked), sys.stdout)

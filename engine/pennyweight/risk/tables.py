@@ -1,0 +1,113 @@
+"""The tables of a risk analysis, as the terminal and a sheet show them."""
+
+from ..model.figures import NO_ANSWER, money
+
+QUANTILES = ("net_present_value", "margin_per_ton", "life_cash", "peak_funding")
+BARS = 8
+RANKED = 10
+NPV = "net_present_value"
+
+
+def tables(report, plan):
+    """Heads and rows of each table, all in text.
+
+    Parameters
+    ----------
+    report : Report
+    plan : Plan
+        It knows labels and units.
+
+    Returns
+    -------
+    tables : list of (tuple of str, list of list of str)
+    """
+    return [
+        _quantiles(report, plan),
+        _effects(report, plan),
+        _shares(report),
+        _contracts(report, plan),
+        *(_information(*item) for item in report.value_of_information.items()),
+    ]
+
+
+def rows(report, plan):
+    """The whole report as rows for a sheet: sentences, tables, method.
+
+    Parameters
+    ----------
+    report : Report
+    plan : Plan
+
+    Returns
+    -------
+    rows : list of list of str
+    """
+    found = [[sentence] for sentence in report.summary()]
+    for heads, body in tables(report, plan):
+        found += [[], list(heads), *body]
+    return [*found, [], *([sentence] for sentence in report.method())]
+
+
+def _quantiles(report, plan):
+    figures = report.risk.figures
+    names = list(QUANTILES)
+    if "internal_rate_p50" in figures:
+        names.append("internal_rate")
+    found = []
+    for name in (*names, "payback_month"):
+        texts = [plan.text(name, figures[f"{name}_p{p}"].value) for p in (10, 50, 90)]
+        error = plan.text(name, figures[f"{name}_p50"].error) if name in names else ""
+        found.append([plan.label(name), *texts, error])
+    return ("Result", "P10", "Median", "P90", "SE of median"), found
+
+
+def _effects(report, plan):
+    effects = report.risk.ranked[:RANKED]
+    most = max((effect.size(NPV) for effect in effects), default=0) or 1
+    found = []
+    for effect in effects:
+        ends = [plan.text(effect.name, end, 4) for end in (effect.low, effect.high)]
+        worth = [plan.text(NPV, at[NPV]) for at in (effect.at_low, effect.at_high)]
+        bar = "■" * max(1, round(BARS * effect.size(NPV) / most))
+        found.append([plan.label(effect.name), *ends, *worth, bar])
+    heads = ("One input at a time", "Low", "High", "NPV at low", "NPV at high", "")
+    return heads, found
+
+
+def _shares(report):
+    found = []
+    for index in report.sobol_indices[:RANKED]:
+        row = (index.first_order, index.first_order_error)
+        row += (index.total, index.total_error)
+        found.append([report.index_label(index), *(f"{100 * v:.1f}%" for v in row)])
+    return ("Sobol' index of NPV", "First-order", "SE", "Total", "SE"), found
+
+
+def _contracts(report, plan):
+    agreed = plan.inputs["contract_kind"]
+    found = []
+    for kind, sides in report.contracts.items():
+        for side, how in sides.items():
+            texts = [
+                plan.text("margin_per_ton", figure.value)
+                for figure in (how.p10, how.p50, how.p90)
+            ]
+            label = f"{kind}{' (agreed)' if kind == agreed else ''}: {side}"
+            found.append([label, *texts, f"{100 * how.loss.value:.1f}%"])
+    return ("Milling contract: margin", "P10", "Median", "P90", "P(loss)"), found
+
+
+def _information(what, value):
+    found = []
+    for count, *sums in zip(
+        value.counts, value.gains, value.costs, value.net, strict=True
+    ):
+        mark = "  optimum" if count == value.best else ""
+        found.append([f"{count}{mark}", *map(_dollars, sums)])
+    found.append(["Perfect information", _dollars(value.perfect_information), "", ""])
+    heads = (f"Value of information: additional {what}", "Gain", "Cost", "Net gain")
+    return heads, found
+
+
+def _dollars(value):
+    return money(value, 0) if value == value else NO_ANSWER
