@@ -7,7 +7,7 @@ from .layout import layout
 from .style import BAD, FONT, GOOD, INK, RULE, SERIES
 
 WIDTH, HEIGHT = 560, 320
-CONTRACT_ROWS = 11
+CONTRACT_ROWS = 10
 """Rows of the sheet that a chart of contracts covers."""
 GRID = {"color": "#D8DEE2", "width": 0.75}
 

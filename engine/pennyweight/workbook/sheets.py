@@ -18,6 +18,8 @@ class Sheet:
         Colour of its tab.
     pages : int
         Printed pages; 0 for as many as it needs.
+    scale : int
+        Per cent at which it prints; 0 for the width of a page.
     page_starts : tuple of str
         Sections that begin a printed page, so that no table is torn.
     printed_to : str
@@ -35,6 +37,7 @@ class Sheet:
     title: str = ""
     tab: str = ""
     pages: int = 0
+    scale: int = 0
     page_starts: tuple = ()
     printed_to: str = ""
     portrait: bool = False
@@ -106,6 +109,7 @@ REGISTRY = {
             "Mills",
             "The same plan with other mills, and at other grinds.",
             page_starts=("Best grind",),
+            scale=40,
         ),
         Sheet("Cost per ton", "Operating cost per ton, by component.", pages=1),
         Sheet(
@@ -119,6 +123,7 @@ REGISTRY = {
             "Kinds of milling contract side by side: what each leaves to the mill and "
             "to the owner of the ore.",
             page_starts=(
+                "Metal in the lot",  # beside it stands a chart
                 "Contract types: terms",
                 "Owner's break-even and required charges",
                 "Mill's margin per ton at other grades, $",
@@ -152,6 +157,7 @@ REGISTRY = {
             lines=False,
             title="Risk analysis",
             shows="net_present_value",
+            scale=55,
         ),
         Sheet(
             "Checks",
@@ -165,6 +171,7 @@ REGISTRY = {
             "Sources",
             "Where each equation comes from, and where it holds.",
             lines=False,
+            pages=2,
         ),
         Sheet(
             "About",

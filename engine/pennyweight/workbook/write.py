@@ -56,6 +56,8 @@ ROWS_TO_FILL = (
 )
 """Sheets with a table that is filled from the top, and columns of its rows."""
 MONTHS_ON_A_PAGE, INPUTS_ON_A_PAGE = 24, 76
+SECOND_PAGE = "Metal in the lot"
+"""Section of the sheet Contract that begins its second printed page."""
 PAGE_WIDTH = 725
 """Pixels across the sheet Answer."""
 HEADS = {LABEL: "Line", VALUE: "Value", UNIT: "Unit", NOTE: "Note"}
@@ -310,14 +312,14 @@ def _printing(sheet, entry, book):
     sheet.set_h_pagebreaks(sorted(starts - hidden))
     if name == "Cash flow":
         _print_cash_flow(sheet, book)
-    elif name == "Risk":
-        sheet.set_print_scale(55)
-        sheet.freeze_panes(HEAD + 1, 0)
+        return
+    sheet.freeze_panes(HEAD + 1, 1 if entry.frozen else 0)
+    if entry.scale:
+        sheet.set_print_scale(entry.scale)
     else:
         rows = len(set(range(last[0] + 1)) - hidden) if last else 0
         pages = math.ceil(rows / INPUTS_ON_A_PAGE) if name == "Inputs" else entry.pages
         sheet.fit_to_pages(1, pages)
-        sheet.freeze_panes(HEAD + 1, 1 if entry.frozen else 0)
 
 
 def _last_printed(entry, book):
@@ -378,9 +380,9 @@ def _draw(package, sheets, book, charts_from):
     for sheet, row, column, chart in (
         ("Answer", charts_from, LABEL, cash),
         ("Answer", charts_from + CHART_ROWS, LABEL, price),
-        ("Results", HEAD, FIRST, charts.margin_chart(package, book.units, "grade")),
-        ("Cost per ton", HEAD, FIRST, charts.cost_chart(package, book)),
-        ("Mills", HEAD, FIRST + 4, charts.grind_chart(package, book.units)),
+        ("Results", HEAD + 1, FIRST, charts.margin_chart(package, book.units, "grade")),
+        ("Cost per ton", HEAD + 1, FIRST, charts.cost_chart(package, book)),
+        ("Mills", HEAD + 1, FIRST + 4, charts.grind_chart(package, book.units)),
     ):
         if sheet == "Answer":
             chart.set_size({"width": PAGE_WIDTH, "height": PAGE_WIDTH * 2 // 5})
@@ -390,11 +392,11 @@ def _draw(package, sheets, book, charts_from):
 
 
 def _draw_contracts(package, sheet, units):
-    """Beside the single lines, below the tables that stand at the top."""
+    """Beside the single lines; the third begins the second printed page."""
     made = [charts.charge_chart(package, units)]
     pairs = itertools.product(SIDES, ("grade", "price"))
     made += [charts.contract_chart(package, units, *pair) for pair in pairs]
-    top = layout().axes["season_fill"].row + 5
+    top = _section("Contract", SECOND_PAGE)[0] - 2 * charts.CONTRACT_ROWS
     for position, chart in enumerate(made):
         row = top + charts.CONTRACT_ROWS * position
         sheet.insert_chart(row, FIRST, chart, {"x_offset": 12})
