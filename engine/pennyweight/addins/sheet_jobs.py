@@ -5,7 +5,6 @@ import sys
 
 from ..errors import CallError, PennyweightError
 from ..opening import read
-from ..risk.tables import rows
 
 TRIALS = 4096
 
@@ -49,7 +48,7 @@ def _risk(plan, _out, **options):
     return {
         "said": f"{report.summary()[0]} See the sheet Risk analysis.",
         "sheet": "Risk analysis",
-        "rows": rows(report, plan),
+        "rows": report.rows(plan),
     }
 
 

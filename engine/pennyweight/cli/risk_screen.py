@@ -1,6 +1,5 @@
 """What the terminal shows of a risk analysis."""
 
-from ..risk.tables import tables
 from .screen import console, safe, table
 
 
@@ -19,7 +18,7 @@ def show_report(report, plan):
     screen.print(f"\n[bold]{claim}[/bold]: {safe(first)}\n")
     for sentence in rest:
         screen.print(f"  {safe(sentence)}")
-    for heads, rows in tables(report, plan):
+    for heads, rows in report.tables(plan):
         made = table(*heads, right=range(1, min(len(heads), 5)))
         for row in rows:
             made.add_row(*map(safe, row))

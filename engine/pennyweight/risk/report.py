@@ -11,6 +11,7 @@ from .contracts import contract_risk
 from .measured import assay_variation
 from .sensitivity import curve, grid
 from .sentences import caution, funding, main_results, method, probability_of_paying
+from .tables import tables
 from .value_of_information import value_of_information
 from .variance import sobol_indices
 
@@ -70,6 +71,17 @@ class Report:
     def method(self):
         """How the trials were drawn in sentences, and last what they are not."""
         return (*method(self), caution())
+
+    def tables(self, plan):
+        """Heads and rows of each table, in text; the plan knows labels and units."""
+        return tables(self, plan)
+
+    def rows(self, plan):
+        """The whole report as rows for a sheet: sentences, tables, method."""
+        found = [[sentence] for sentence in self.summary()]
+        for heads, body in self.tables(plan):
+            found += [[], list(heads), *body]
+        return [*found, [], *([sentence] for sentence in self.method())]
 
     def index_label(self, index):
         """Label of the inputs of a Sobol' index."""

@@ -30,24 +30,6 @@ def tables(report, plan):
     ]
 
 
-def rows(report, plan):
-    """The whole report as rows for a sheet: sentences, tables, method.
-
-    Parameters
-    ----------
-    report : Report
-    plan : Plan
-
-    Returns
-    -------
-    rows : list of list of str
-    """
-    found = [[sentence] for sentence in report.summary()]
-    for heads, body in tables(report, plan):
-        found += [[], list(heads), *body]
-    return [*found, [], *([sentence] for sentence in report.method())]
-
-
 def _quantiles(report, plan):
     figures = report.risk.figures
     names = list(QUANTILES)
