@@ -230,3 +230,17 @@ def test_what_is_entered_is_what_is_shown_in_three_digits_outward():
     for figure in (value, low, high):
         assert float(f"{figure:.3g}") == figure
     assert supported(-0.012345, -2.0001, 99.91) == (-0.0123, -2.01, 100.0)
+
+
+def test_months_are_taken_in_their_order_and_in_two_digits():
+    plan = pw.example()
+    names = ("2026-06", "2026-4", "2026-05")
+    table = pd.concat([planned_month(plan, period=name) for name in names])
+    learned = plan.learn(table.reset_index(drop=True))
+    assert list(learned.actuals["period"]) == ["2026-04", "2026-05", "2026-06"]
+
+
+def test_a_thirteenth_month_is_refused():
+    plan = pw.example()
+    with pytest.raises(WorkbookError, match="is not a month"):
+        plan.learn(planned_month(plan, period="2027-13"))

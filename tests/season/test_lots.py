@@ -223,3 +223,16 @@ def test_a_lot_left_out_has_the_charge_at_which_it_would_be_worth_its_hours():
     charge = found.least_charges().set_index("lot").loc["cheap", "ton_charge"]
     assert f"worth its hours at ${charge:,.2f} per ton." in row["reason"]
     assert row["short"] > 0
+
+
+def test_the_least_charge_is_that_of_the_best_grind():
+    lots = pd.DataFrame([{**LOT, "contract": "by the ton"}])
+    charges = {}
+    for grinds in ((150,), (400,), (150, 400)):
+        found = season(None, grinds=grinds)
+        found.hour_worth = pd.DataFrame({"relaxation": [150.0]})
+        charges[grinds] = found.least_charges(lots).loc[0]
+    both = charges[150, 400]
+    assert both["p80"] == 400
+    assert both["ton_charge"] == pytest.approx(charges[(400,)]["ton_charge"])
+    assert both["ton_charge"] < charges[(150,)]["ton_charge"]

@@ -15,6 +15,7 @@ from .columns import Field, checked_table, place_of
 
 WHAT = "table of actuals"
 MONTH = re.compile(r"\d{4}-(0[1-9]|1[0-2])")
+LIKE_MONTH = re.compile(r"(\d{4})-(\d{1,2})")
 HOURS_OF_A_MONTH = 744.0
 COSTS = components()
 FIELDS = {
@@ -60,6 +61,10 @@ def read_actuals(table, units):
         Naming the line and the column.
     """
     actuals = checked_table(table, FIELDS, units, WHAT)
+    actuals["period"] = [
+        _month(name, place_of(actuals, row, "period"))
+        for row, name in enumerate(actuals["period"])
+    ]
     seen = {}
     for row, name in enumerate(actuals["period"]):
         place = place_of(actuals, row, "period")
@@ -75,6 +80,26 @@ def read_actuals(table, units):
                 f"{actuals.loc[row, 'hours']:g} hours are more than a month has, "
                 f"{HOURS_OF_A_MONTH:g}."
             )
+    return actuals
+
+
+def _month(name, place):
+    """The name of a month in two digits; of a lot as it is."""
+    found = LIKE_MONTH.fullmatch(name)
+    if not found:
+        return name
+    if not 1 <= int(found[2]) <= 12:
+        raise WorkbookError(
+            f"Month or lot ({place}): {name!r} is not a month. Enter year-month, 01 to "
+            "12, or the name of a lot in other words."
+        )
+    return f"{found[1]}-{int(found[2]):02}"
+
+
+def in_order(actuals):
+    """Months in their order; lots, and months among lots, as they are entered."""
+    if all(map(MONTH.fullmatch, actuals["period"])):
+        return actuals.sort_values("period", ignore_index=True)
     return actuals
 
 

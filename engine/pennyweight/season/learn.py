@@ -13,6 +13,7 @@ from ..model.units import shown
 from ..risk.ranges import own_range, planned_range
 from .actuals import (
     MONTH,
+    in_order,
     metal,
     plan_figures,
     read_actuals,
@@ -180,6 +181,7 @@ def learn(inputs, units, table, ranges=None):
     actuals = read_actuals(table, units)
     plan = plan_figures(inputs, units)
     refuse_found_gold(actuals, plan, units)
+    actuals = in_order(actuals)
     observed = measurements(actuals, plan)
     rows, entries = [], {}
     for figure in FIGURES:

@@ -115,7 +115,7 @@ def price_words(season, lots):
     if not lots or np.isnan(mean_worth(season)):
         return dict.fromkeys(lots, "")
     table = season.offers.lots
-    charges = least_charges(season).groupby("lot", sort=False).first()
+    charges = least_charges(season).set_index("lot")
     kinds = table["contract"].fillna(season.inputs["contract_kind"])
     by_kind = {kind: (name, unit) for name, _, kind, unit, _, _ in CHARGES}
     found = {}
@@ -246,13 +246,14 @@ def least_charges(season, table=None):
     Returns
     -------
     frame : pandas.DataFrame
-        A row for each lot, at the workbook's first grind: ``hours``, ``income`` under
-        its contract type, ``cost``, ``needed``, and a column for each charge.
+        A row for each lot, at the grind at which it brings most above its hours'
+        worth: ``hours``, ``income`` under its contract type, ``cost``,
+        ``needed``, ``p80``, and a column for each charge.
     """
     inputs, units = season.inputs, season.units
     lots = season.offers.lots if table is None else read_lots(table, units)
     offers = make_offers(
-        inputs, units, lots, season.options.grinds[:1], season.options.crew_committed
+        inputs, units, lots, season.options.grinds, season.options.crew_committed
     )
     whole = offers.table[offers.table["part"] == 1.0]
     rows, hour = whole["lot"].to_numpy(), mean_worth(season)
@@ -270,7 +271,7 @@ def least_charges(season, table=None):
     kinds = np.array(MODEL.axes["contract"].values)[:, None]
     shape = (len(kinds), len(rows))
     incomes = np.broadcast_to(values["rated_income"].reshape(len(kinds), -1), shape)
-    frame = whole[["hours", "income", "cost"]].assign(needed=needed)
+    frame = whole[["hours", "income", "cost"]].assign(needed=needed, p80=whole["p80"])
     own = (lots["contract"] == OWN_ORE).to_numpy()[rows]
     frame.insert(0, "lot", [offers.names[row] for row in rows])
     with np.errstate(all="ignore"):
@@ -280,4 +281,5 @@ def least_charges(season, table=None):
                 needed, kinds, incomes, np.broadcast_to(terms, shape), values[count]
             )
             frame[name] = np.where(own, np.nan, np.broadcast_to(charge, len(rows)))
-    return frame.reset_index(drop=True)
+    over = whole["contribution"] - np.nan_to_num(hour) * whole["hours"]
+    return frame.loc[over.groupby(rows).idxmax()].reset_index(drop=True)
