@@ -203,9 +203,8 @@ class Case:
         """Start the call in a fresh copy of the folder."""
         shutil.rmtree(self.work, ignore_errors=True)
         shutil.copytree(self.folder, self.work)
-        for name in ("tmp", "cache"):
-            shutil.rmtree(self.folder.parent / name, ignore_errors=True)
-            (self.folder.parent / name).mkdir()
+        shutil.rmtree(self.folder.parent / "tmp")
+        (self.folder.parent / "tmp").mkdir()
         return Process(self.work, self.call, before)
 
     def fault(self, code, said):

@@ -7,6 +7,7 @@ change, or must only do no harm. The draws are seeded, so that each can be repea
 import io
 import os
 import re
+from html import escape
 from pathlib import Path
 
 from xlsxwriter.utility import xl_rowcol_to_cell
@@ -231,6 +232,45 @@ def objects(draw):
     return sub(chart, rb"<c:f>[^<]*", other, 0), FOUND
 
 
+def kept(draw):
+    """A figure, a label or a name that a chart keeps, or how its letters look."""
+    sheet, number = draw.choice(*CHARTED), draw.generator.randrange(10**6)
+    chart = chart_of(draw.workbook.parts, sheet)
+    points = re.findall(rb"<c:pt [^>]*>", draw.workbook.parts[chart])
+    point = re.escape(draw.generator.choice(points))
+    wrong = rb"\1<c:v>%d.5</c:v>" % number
+    return (
+        draw.choice(
+            sub(chart, rb"(%b)<c:v>[^<]*</c:v>" % point, wrong),
+            sub(chart, rb"<c:tx><c:v>[^<]*", b"<c:tx><c:v>As agreed %d" % number),
+            sub(chart, rb"<a:t>[^<]*", b"<a:t>As agreed %d" % number),
+            sub(chart, rb"2B3A42", b"FF%XFF" % (0xE0 + number % 0x20)),
+            sub(chart, rb'formatCode="#,##0"', b'formatCode="%d"' % (number + 1)),
+        ),
+        FOUND,
+    )
+
+
+def pieces(draw):
+    """A word of a text in a font that nobody can read."""
+    while True:
+        sheet, address, cell = draw.cell(formula=False)
+        if " " in str(cell.value) and cell.kind == "text":
+            break
+    number = draw.generator.randrange(10)
+    head, _, last = escape(cell.value, quote=False).rpartition(" ")
+    way = draw.choice(
+        f'<color rgb="FFF{number}FFFF"/>',
+        f'<sz val="0.{number + 1}"/>',
+        f'<rFont val="Wingdings {number}"/>',
+    )
+    told = (
+        f'<c r="{address}" t="inlineStr"><is><r><t xml:space="preserve">{head} </t></r>'
+        f"<r><rPr>{way}</rPr><t>{last}</t></r></is></c>"
+    ).replace("\\", r"\\")
+    return in_cell(sheet, address, rb"(?s)<c .*</c>", told.encode()), FOUND
+
+
 def acting(draw):
     number = draw.generator.randrange(10**6)
     call = f"{draw.choice('', '_xlfn.')}{draw.choice(*REACHING)}({number})"
@@ -390,6 +430,8 @@ KINDS = {
     "sizes and merges": sizes,
     "validations and rules": rules,
     "charts and shapes": objects,
+    "what charts keep": kept,
+    "pieces of texts": pieces,
     "what can act": acting,
     "settings": settings,
     "encodings": encodings,

@@ -9,9 +9,9 @@ from .inspection.inspect import inspect_contents
 from .inspection.moved import MOVED
 from .inspection.sameness import same_formula
 from .layout import SHEETS
-from .line_sheets import cell_name
 from .package.contents import read_contents
 from .package.patch import patch_values
+from .package.sheet_part import address_of
 from .read import current_reading
 from .risk_sheet.layout import SHEET as RISK
 
@@ -87,6 +87,5 @@ def _values(contents, reading):
             if cell is not None and cell.formula:
                 mine = same_formula(cell.formula, there.formula, sheet)
             if mine and not expected.same(wanted, there):
-                address = cell_name("", *place).removeprefix("!")
-                found[sheet, address] = wanted
+                found[sheet, address_of(place)] = wanted
     return found

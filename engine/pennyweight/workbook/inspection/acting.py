@@ -3,9 +3,9 @@
 import functools
 import re
 
-from ..line_sheets import cell_name
 from ..package.book_part import ONE_SHEET, resolve
 from ..package.sheet_look import is_on
+from ..package.sheet_part import address_of
 from .belongs import (
     BEGINNINGS,
     ELEMENTS,
@@ -37,12 +37,13 @@ UNLESS = "Delete it, unless you know what it does."
 OWN_RELATIONS = ("hyperlink",)
 
 
-def acting(contents):
+def acting(contents, pristine):
     """List what can act, or leads outside.
 
     Parameters
     ----------
-    contents : Contents
+    contents, pristine : Contents
+        Of the workbook, and of the one written again from its inputs.
 
     Yields
     ------
@@ -57,7 +58,7 @@ def acting(contents):
         told = f"{kind} to {target} (from {owner})"
         mend = "Do not follow it unless you know where it leads."
         yield Finding("", "", "link to the outside", "", told, mend, grave=grave)
-    yield from _formulas(contents)
+    yield from _formulas(contents, pristine)
     yield from _calculation(contents.structure)
 
 
@@ -69,10 +70,7 @@ def _parts(contents):
     for name in contents.parts:
         kind = structure.types.get(name, "").lower()
         known = kind in TYPES or kind in PICTURES
-        beginning = structure.beginnings.get(name, b"")
-        program = next(
-            (w for b, w in BEGINNINGS.items() if beginning.startswith(b)), ""
-        )
+        program = _program(structure.beginnings.get(name, b""))
         relation = led_by.get(name.lower(), "")
         if known and name.lower() in reached and not program:
             continue
@@ -160,13 +158,15 @@ def _controls(structure):
             yield Finding(sheet, "", "foreign part", "", told, mend)
 
 
-def _formulas(contents):
+def _formulas(contents, pristine):
     """Formulas in cells, rules, small charts and charts that reach outside."""
     names = {name.partition(ONE_SHEET)[0] for name in contents.names}
     for sheet, cells in contents.sheets.items():
+        ours = pristine.sheets.get(sheet, {})
         for place, cell in cells.items():
-            if cell.formula and (kind := reaching(cell.formula, names)):
-                where = cell_name(sheet, *place).rpartition("!")[2]
+            known = place in ours and ours[place].formula == cell.formula
+            if cell.formula and not known and (kind := reaching(cell.formula, names)):
+                where = address_of(place)
                 yield Finding(sheet, where, kind, "", cell.formula, UNLESS)
     structure = contents.structure
     others = {sheet: look.formulas for sheet, look in structure.looks.items()}

@@ -7,6 +7,7 @@ from openpyxl.utils.cell import get_column_letter
 from ..layout import layout
 from ..package.chart_cache import cells_of, stale_point
 from .findings import BACK, CALCULATE, Finding, value_shown
+from .sameness import plain_reference
 
 ROW_PART = re.compile(r"([a-z]+(\d+)):[a-z]+\2$")
 
@@ -115,14 +116,10 @@ def _texts(charts):
 
 def _references(charts, moved):
     """The cells that charts read, but for those of sheets on which rows moved."""
-    found = {_plain_reference(f) for chart in charts for f in chart.formulas}
+    found = {plain_reference(f) for chart in charts for f in chart.formulas}
     return {f for f in found if "!" in f and f.rpartition("!")[0] not in moved}
 
 
 def _beginning(formula):
     """A range without the column in which it ends, if it is a part of one row."""
     return ROW_PART.sub(r"\1:\2", formula)
-
-
-def _plain_reference(formula):
-    return formula.replace("$", "").replace("'", "").lower()

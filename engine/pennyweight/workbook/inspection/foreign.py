@@ -4,8 +4,8 @@ from ...model.inputs import INPUTS
 from ...model.mill import MODEL
 from ...model.units import CONSTANTS
 from ..layout import SHEETS, defined_name
-from ..line_sheets import cell_name
 from ..package.book_part import ONE_SHEET
+from ..package.sheet_part import address_of
 from ..package.text_part import plain
 from ..risk_sheet.layout import SHEET as RISK
 from ..risk_sheet.layout import is_filled
@@ -28,12 +28,12 @@ def foreign(contents, pristine):
     ------
     finding : Finding
     """
-    yield from acting(contents)
+    yield from acting(contents, pristine)
     yield from _sheets(contents, pristine)
     yield from _names(contents, pristine.names)
     yield from _hidden_lines(contents, pristine)
     for (sheet, place), text in contents.notes.items():
-        where = cell_name(sheet, *place).rpartition("!")[2]
+        where = address_of(place)
         yield Finding(sheet, where, "note", "", text, "Read it.", grave=False)
 
 

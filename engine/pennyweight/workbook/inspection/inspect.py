@@ -8,9 +8,8 @@ from ...model.judgement import checks
 from ...model.rules import check_rules
 from ..files import refuse_if_open
 from ..layout import SHEETS
-from ..line_sheets import cell_name
 from ..package.contents import read_contents
-from ..package.sheet_part import place_of
+from ..package.sheet_part import address_of, place_of
 from ..read import other_layout, reading_of
 from ..risk_sheet.checksum import risk_sheet_findings
 from ..sheet_names import renamed_sheets, renaming_findings, with_own_names
@@ -39,7 +38,7 @@ from .findings import (
 from .foreign import foreign
 from .looks import looks
 from .moved import moved_findings, moved_sheets
-from .sameness import same_formula
+from .sameness import plain_reference, same_formula
 
 __all__ = [
     "AS_ISSUED",
@@ -177,7 +176,7 @@ def _issued(contents, reading):
         try:
             issued[name] = check(entry, value, reading.units)
         except BadValue as error:
-            where = _address(place)
+            where = address_of(place)
             findings.append(
                 Finding(sheet, where, "record of the issue", "", str(error), FRESH)
             )
@@ -193,7 +192,7 @@ def _issued(contents, reading):
 def _moved(contents, names):
     for name, text in names.items():
         there = contents.names.get(name)
-        if there is not None and _plain_target(there) != _plain_target(text):
+        if there is not None and plain_reference(there) != plain_reference(text):
             yield Finding(
                 "",
                 "",
@@ -202,10 +201,6 @@ def _moved(contents, names):
                 there,
                 FRESH,
             )
-
-
-def _plain_target(text):
-    return text.strip().lstrip("=").replace("$", "").replace("'", "").lower()
 
 
 def sheet_findings(sheet, contents, expected):
@@ -282,11 +277,7 @@ def _fixed(sheet, place, cell, there, expected):
 
 def _finding(sheet, place, kind, expected, there, mend="Enter a value.", grave=True):
     found = "nothing" if there is None else _shown(there)
-    return Finding(sheet, _address(place), kind, expected, found, mend, grave)
-
-
-def _address(place):
-    return cell_name("", *place).removeprefix("!")
+    return Finding(sheet, address_of(place), kind, expected, found, mend, grave)
 
 
 def _shown(cell):

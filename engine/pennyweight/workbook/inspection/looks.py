@@ -7,8 +7,8 @@ from collections import defaultdict, namedtuple
 from openpyxl.utils.cell import get_column_letter, range_boundaries
 
 from ..layout import SHEETS
-from ..line_sheets import cell_name
-from ..package.sheet_look import FLAT, NARROW, is_on
+from ..package.sheet_look import FLAT, NARROW, is_on, number_of
+from ..package.sheet_part import address_of
 from ..package.style_part import BLACK, WHITE, RuleStyle
 from ..risk_sheet.layout import SHEET as RISK
 from ..risk_sheet.layout import is_filled
@@ -109,7 +109,7 @@ def _styles(sheet, contents, pristine):
             for difference in known[pair]:
                 told[difference].append(place)
     for (kind, was, now, mend), places in told.items():
-        where = _address(min(places))
+        where = address_of(min(places))
         more = f" in {len(places)} cells" if len(places) > 1 else ""
         yield Finding(sheet, where, kind, was, f"{now}{more}", mend)
 
@@ -166,7 +166,7 @@ def _pieces(sheet, contents, filled):
             for found in _legibility(styles.piece(font), ground):
                 if text.strip() and not found.fine:
                     told = f"{text.strip()!r}: {found.told}"
-                    where = _address(place)
+                    where = address_of(place)
                     yield Finding(sheet, where, found.kind, "", told, found.mend)
 
 
@@ -212,10 +212,8 @@ def _sizes(sheet, look, ours, filled):
 
 
 def _below(text, least):
-    try:
-        return text is not None and len(text) < 40 and float(text) < least
-    except ValueError:
-        return False
+    value = number_of(text)
+    return value is not None and value < least
 
 
 def _merges(sheet, look, ours, filled):
@@ -230,7 +228,7 @@ def _merges(sheet, look, ours, filled):
             if _within((row, column), area) and (row, column) != area[:2]
         ]
         if hidden:
-            where = _address(min(hidden))
+            where = address_of(min(hidden))
             told = f"{ref} is one cell, over {len(hidden)} cells"
             yield Finding(sheet, where, "cells merged", "", told, "Split the cells.")
 
@@ -311,7 +309,7 @@ def _validations(sheet, look, ours, filled):
             told[difference].append(place)
     for (kind, was, now), places in told.items():
         more = f" in {len(places)} cells" if len(places) > 1 else ""
-        where = _address(min(places))
+        where = address_of(min(places))
         yield Finding(sheet, where, kind, was, f"{now}{more}", BACK)
 
 
@@ -400,7 +398,7 @@ def _objects(sheet, there, ours, filled):
         under = [place for place in filled if _covers(shape.corners, place)]
         if under:
             told = f"{shape.kind} {shape.text}".strip()
-            where = _address(min(under))
+            where = address_of(min(under))
             mend = "Move it aside, or delete it."
             yield Finding(sheet, where, "object over figures", "", told, mend)
     if b"<x:Visible" in there.notes_drawn.get(sheet, b""):
@@ -419,7 +417,3 @@ def _covers(corners, place):
         return True
     last = corners[2:] if len(corners) >= 4 else (corners[0] + 3, corners[1] + 10)
     return corners[0] <= place[1] <= last[0] and corners[1] <= place[0] <= last[1]
-
-
-def _address(place):
-    return cell_name("", *place).removeprefix("!")

@@ -8,8 +8,9 @@ from collections import Counter
 
 from ...model.mill import MODEL
 from ..layout import SHEETS, defined_name
-from ..line_sheets import cell_name, stored
+from ..line_sheets import stored
 from ..named_cells import spot_of, take_over
+from ..package.sheet_part import address_of
 from .expected import free_places, input_places
 from .findings import Finding, value_shown
 
@@ -86,5 +87,5 @@ def moved_findings(sheets, contents, expected):
             continue
         kind = "stored value" if formula else "formula overwritten"
         found = value_shown(None if there is None else there.value)
-        cell = cell_name("", *spot[1]).removeprefix("!")
+        cell = address_of(spot[1])
         yield Finding(spot[0], cell, kind, value_shown(wanted), found, fix)

@@ -37,6 +37,17 @@ def same_formula(one, other, sheet=""):
         return False
 
 
+def plain_reference(text):
+    """A reference to cells without what programs spell in several ways.
+
+    Examples
+    --------
+    >>> plain_reference("='Cash flow'!$B$7")
+    'cash flow!b7'
+    """
+    return text.strip().lstrip("=").replace("$", "").replace("'", "").lower()
+
+
 def _same(one, other):
     if type(one) is not type(other):
         return False

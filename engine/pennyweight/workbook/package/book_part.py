@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 
 from ...errors import WorkbookError
 from .events import Handler, parse, relation_id
+from .sheet_look import is_on
 from .sheet_part import place_of
 from .text_part import RichText
 
@@ -32,7 +33,6 @@ class BookPart(Handler):
     settings: dict = field(default_factory=dict)
     since_1904: bool = False
     _name: dict = None
-    _keep: list = None
     _count: int = 0
 
     def start(self, name, attributes):
@@ -54,18 +54,13 @@ class BookPart(Handler):
         elif name in SETTINGS:
             self.settings.setdefault(name, attributes)
             if name == "workbookPr":
-                self.since_1904 = attributes.get("date1904") in ("1", "true")
-
-    def text(self, text):
-        """Text between the tags."""
-        if self._keep is not None:
-            self._keep.append(text)
+                self.since_1904 = is_on(attributes.get("date1904"))
 
     def end(self, name):
         """An element ends."""
         if name == "definedName" and self._name is not None:
-            self._enter("".join(self._keep))
-            self._name = self._keep = None
+            self._enter(self.kept())
+            self._name = None
 
     def _enter(self, text):
         spelt = self._name.get("name", "")
@@ -78,9 +73,9 @@ class BookPart(Handler):
         elif name in self.names:
             raise WorkbookError(f"{self.where} defines the name {spelt} twice.")
         self.names[name], self.spelt[name] = text, spelt
-        if self._name.get("hidden") in ("1", "true"):
+        if is_on(self._name.get("hidden")):
             self.hidden.add(name)
-        if any(self._name.get(flag) in ("1", "true") for flag in STARTING):
+        if any(is_on(self._name.get(flag)) for flag in STARTING):
             self.starting.add(name)
 
 

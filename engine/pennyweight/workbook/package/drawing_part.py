@@ -37,7 +37,7 @@ class DrawingPart(Handler):
     """
 
     def __init__(self):
-        self.shapes, self._corners, self._keep = [], [], None
+        self.shapes, self._corners = [], []
 
     def start(self, name, attributes):
         """An element begins."""
@@ -51,16 +51,11 @@ class DrawingPart(Handler):
         elif name in CORNER or name == "t":
             self._keep = []
 
-    def text(self, text):
-        """Text between the tags."""
-        if self._keep is not None:
-            self._keep.append(text)
-
     def end(self, name):
         """An element ends."""
         if self._keep is None or (name not in CORNER and name != "t"):
             return
-        told, self._keep = "".join(self._keep).strip(), None
+        told = self.kept().strip()
         if name == "t" and self.shapes:
             self.shapes[-1].text += told
         elif name in CORNER and told.isdecimal() and len(told) < 9:
@@ -112,7 +107,7 @@ class ChartPart(Handler):
     """
 
     def __init__(self):
-        self.formulas, self.texts, self._keep = [], [], None
+        self.formulas, self.texts = [], []
         self.scales, self._axis = set(), False
         self.points, self._points, self._at = [], None, 0
         self._letters = ""
@@ -144,11 +139,6 @@ class ChartPart(Handler):
             if value != SCALES[name]:
                 self.scales.add((name, value))
 
-    def text(self, text):
-        """Text between the tags."""
-        if self._keep is not None:
-            self._keep.append(text)
-
     def end(self, name):
         """An element ends."""
         name = name or self.raw.rpartition(" ")[2]
@@ -162,7 +152,7 @@ class ChartPart(Handler):
             self._letters = LETTERS[0]
         if self._keep is None or name not in ("f", "t", "v"):
             return
-        told, self._keep = "".join(self._keep), None
+        told = self.kept()
         if name == "f":
             self._formula(told)
         elif name == "v" and self._points is not None:

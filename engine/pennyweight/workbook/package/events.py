@@ -4,6 +4,7 @@ Parts come from `part_content` after `inspect_package` has passed the file; a
 document type is refused here once more, so that the parser alone is safe too.
 """
 
+import functools
 from xml.parsers import expat
 
 from ...errors import WorkbookError
@@ -34,19 +35,20 @@ SPACES = frozenset(
     )
 )
 """Namespaces whose elements programs read."""
-MOST_ELEMENTS = 2_000_000
+MOST_TAGS = 4_000_000
 MOST_DEPTH = 200
 
 
 class Handler:
-    """What is called for every element; the base counts and does nothing else.
+    """What is called for every element; the base does nothing.
 
     Names are local names. Elements of foreign namespaces have an empty name; `raw`
-    holds the whole name of the present element, and `seen` those of all.
+    then holds the whole one, and `seen` at the end those of all elements.
     """
 
     raw = ""
     seen = frozenset()
+    _keep = None
 
     def start(self, name, attributes):
         """An element begins."""
@@ -55,7 +57,14 @@ class Handler:
         """An element ends."""
 
     def text(self, text):
-        """Text between the tags."""
+        """Text between the tags; kept where a handler has begun to keep it."""
+        if self._keep is not None:
+            self._keep.append(text)
+
+    def kept(self):
+        """What was kept; nothing more is from here on."""
+        told, self._keep = "".join(self._keep), None
+        return told
 
 
 def parse(content, handler, where):
@@ -77,26 +86,30 @@ def parse(content, handler, where):
     WorkbookError
         When it is not well-formed, too large or too deep.
     """
+    if content.count(b"<") > MOST_TAGS:
+        raise WorkbookError(f"{where} holds more than a workbook should.")
     parser = expat.ParserCreate(namespace_separator=" ")
     parser.buffer_text = True
     parser.SetParamEntityParsing(expat.XML_PARAM_ENTITY_PARSING_NEVER)
-    handler.parser, seen = parser, set()
-    open_names, count = [], 0
+    handler.parser, known, open_names = parser, {}, []
+    begin, finish = handler.start, handler.end
 
     def start(name, attributes):
-        nonlocal count
-        count += 1
-        if count > MOST_ELEMENTS or len(open_names) > MOST_DEPTH:
-            raise WorkbookError(f"{where} holds more than a workbook should.")
-        local = local_name(name)
+        local = known.get(name)
+        if local is None:
+            local = known[name] = local_name(name)
         open_names.append(local)
-        handler.raw = name
-        seen.add(name)
-        handler.start(local, attributes)
+        if len(open_names) > MOST_DEPTH:
+            raise WorkbookError(f"{where} holds more than a workbook should.")
+        if not local:
+            handler.raw = name
+        begin(local, attributes)
 
     def end(name):
-        handler.raw = name
-        handler.end(open_names.pop())
+        local = open_names.pop()
+        if not local:
+            handler.raw = name
+        finish(local)
 
     def refuse(*_details):
         raise WorkbookError(f"{where} has a document type: do not use the file.")
@@ -110,23 +123,15 @@ def parse(content, handler, where):
         raise WorkbookError(f"{where} is damaged ({error}).") from None
     finally:
         handler.parser = None
-    handler.seen = frozenset(seen)
+    handler.seen = frozenset(known)
     return handler
 
 
-_LOCAL = {}
-
-
+@functools.lru_cache(maxsize=10_000)
 def local_name(name):
     """The name without its namespace; empty for namespaces of others."""
-    found = _LOCAL.get(name)
-    if found is None:
-        space, _, local = name.rpartition(" ")
-        known = not space or space in SPACES
-        found = local if known else ""
-        if len(_LOCAL) < 10_000:
-            _LOCAL[name] = found
-    return found
+    space, _, local = name.rpartition(" ")
+    return local if not space or space in SPACES else ""
 
 
 def relation_id(attributes):

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 
 from ...errors import WorkbookError
+from .events import Handler
 
 FLAT, NARROW = 5.0, 0.9
 """Row height in points and column width in characters below which nothing shows."""
@@ -33,7 +34,7 @@ class Rule:
     formulas: list = field(default_factory=list)
 
 
-class SheetLook:
+class SheetLook(Handler):
     """Takes in what stands beside the cells.
 
     Attributes
@@ -56,7 +57,7 @@ class SheetLook:
         self.flat_rows, self.narrow, self.merges = set(), [], []
         self.validations, self.conditions = [], []
         self.settings, self.page_texts, self.formulas = {}, {}, []
-        self._cells, self._rule, self._keep = "", None, None
+        self._cells, self._rule = "", None
 
     def start(self, name, attributes):
         """An element that is not within a cell begins."""
@@ -82,18 +83,13 @@ class SheetLook:
         elif name in FORMULAS or name in PAGE_TEXTS or name == "sqref":
             self._keep = []
 
-    def text(self, text):
-        """Text between the tags."""
-        if self._keep is not None:
-            self._keep.append(text)
-
     def end(self, name):
         """An element that is not within a cell ends."""
         if name in ("cfRule", "dataValidation"):
             self._rule = None
         if self._keep is None:
             return
-        told, self._keep = "".join(self._keep).strip(), None
+        told = self.kept().strip()
         if name in PAGE_TEXTS and told:
             self.page_texts[name] = told
         elif name == "sqref" and self._rule is not None:
@@ -104,16 +100,16 @@ class SheetLook:
                 self._rule.formulas.append(told)
 
     def _row(self, attributes):
-        height = _number(attributes.get("ht"))
+        height = number_of(attributes.get("ht"))
         if height is not None and height < FLAT and not is_on(attributes.get("hidden")):
             row = attributes.get("r", "")
             if row.isdecimal() and len(row) < 9:
                 self.flat_rows.add(int(row) - 1)
 
     def _column(self, attributes):
-        width = _number(attributes.get("width"))
+        width = number_of(attributes.get("width"))
         if width is not None and width < NARROW and not is_on(attributes.get("hidden")):
-            ends = [_number(attributes.get(end)) for end in ("min", "max")]
+            ends = [number_of(attributes.get(end)) for end in ("min", "max")]
             if None not in ends:
                 self._add(self.narrow, (int(ends[0]) - 1, int(ends[1]) - 1))
 
@@ -126,7 +122,8 @@ class SheetLook:
         found.append(what)
 
 
-def _number(text):
+def number_of(text):
+    """A number of the format; None for anything else."""
     try:
         return float(text) if text and len(text) < 40 else None
     except ValueError:

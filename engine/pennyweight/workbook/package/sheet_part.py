@@ -12,7 +12,7 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 
 from ...errors import WorkbookError
 from .events import Handler
-from .sheet_look import SheetLook
+from .sheet_look import SheetLook, is_on
 from .text_part import RichText
 
 MOST_ROWS, MOST_COLUMNS = 1_048_576, 16_384
@@ -50,6 +50,11 @@ class Cell:
         """The same cell with another value."""
         formula = self.formula if formula is None else formula
         return Cell(kind, value, formula, self.style, date or self.date)
+
+
+def address_of(place):
+    """Address such as ``B7`` of a row and column, from 0."""
+    return xl_rowcol_to_cell(*place)
 
 
 def place_of(address, where="the file"):
@@ -98,7 +103,7 @@ class SheetPart(Handler):
         self.where, self.cells, self.hidden, self.pieces = where, {}, [], {}
         self.look = SheetLook()
         self._row, self._column = -1, -1
-        self._cell = self._keep = None
+        self._cell = None
         self._shared = {}
 
     def start(self, name, attributes):
@@ -119,7 +124,7 @@ class SheetPart(Handler):
     def _start_other(self, name, attributes):
         if name == "row":
             self._start_row(attributes)
-        elif name == "col" and attributes.get("hidden") in ("1", "true"):
+        elif name == "col" and is_on(attributes.get("hidden")):
             self._hide(f"columns {attributes.get('min')} to {attributes.get('max')}")
         elif name in ("dimension", "mergeCell"):
             self._area(attributes.get("ref", ""))
@@ -143,8 +148,7 @@ class SheetPart(Handler):
         if name == "c":
             self._end_cell()
         elif self._keep is not None and name in ("v", "f"):
-            text = "".join(self._keep)
-            self._keep = None
+            text = self.kept()
             if name == "v":
                 self._refuse_second(self._value)
                 self._value = text
@@ -167,7 +171,7 @@ class SheetPart(Handler):
         if not 0 <= self._row < MOST_ROWS:
             raise WorkbookError(f"{self.where} has a row {given!r}.")
         self._column = -1
-        if attributes.get("hidden") in ("1", "true"):
+        if is_on(attributes.get("hidden")):
             self._hide(f"row {self._row + 1}")
 
     def _start_cell(self, attributes):

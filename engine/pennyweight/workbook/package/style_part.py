@@ -6,7 +6,7 @@ from openpyxl.styles.colors import COLOR_INDEX
 from openpyxl.styles.numbers import BUILTIN_FORMATS, is_date_format
 
 from .events import Handler
-from .sheet_look import is_on
+from .sheet_look import is_on, number_of
 
 LONGEST_NUMBER = 7
 """Digits of the number of a format or style."""
@@ -134,7 +134,7 @@ class Styles(Handler):
         elif name == "color" and self._fonts:
             self._fonts[-1].color = color_of(attributes, self.theme)
         elif name == "sz" and self._fonts:
-            self._fonts[-1].size = _number(attributes.get("val"))
+            self._fonts[-1].size = number_of(attributes.get("val"))
         elif name == "name" and self._fonts:
             self._fonts[-1].name = attributes.get("val", "")[:100]
 
@@ -186,7 +186,7 @@ class Styles(Handler):
         color = told.get("color")
         size, name = (told.get(key, {}).get("val", "") for key in ("sz", "rFont"))
         color = None if color is None else color_of(color, self.theme)
-        return Font(color, _number(size), name[:100])
+        return Font(color, number_of(size), name[:100])
 
     def is_date(self, number):
         """Whether a style shows dates."""
@@ -225,7 +225,7 @@ def color_of(attributes, theme=THEME):
     if "theme" in attributes:
         number = _whole(attributes["theme"])
         base = theme[number] if number < len(theme) else None
-        return _tinted(base, _number(attributes.get("tint")) or 0.0)
+        return _tinted(base, number_of(attributes.get("tint")) or 0.0)
     if "indexed" in attributes:
         number = _whole(attributes["indexed"])
         known = number < len(COLOR_INDEX)
@@ -251,10 +251,3 @@ def _from_hex(text):
 def _whole(text):
     fit = text and text.isascii() and text.isdecimal() and len(text) < LONGEST_NUMBER
     return int(text) if fit else 0
-
-
-def _number(text):
-    try:
-        return float(text) if text and len(text) < 40 else None
-    except ValueError:
-        return None

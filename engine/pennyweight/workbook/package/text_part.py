@@ -47,7 +47,7 @@ class RichText(Handler):
 
     def __init__(self):
         self.whole, self.pieces = None, []
-        self._font = self._keep = None
+        self._font = None
         self._phonetic = False
 
     def start(self, name, attributes):
@@ -61,11 +61,6 @@ class RichText(Handler):
         elif name == "t" and not self._phonetic:
             self._keep = []
 
-    def text(self, text):
-        """Text between the tags."""
-        if self._keep is not None:
-            self._keep.append(text)
-
     def end(self, name):
         """An element ends."""
         if name == "rPh":
@@ -73,7 +68,7 @@ class RichText(Handler):
         elif name == "r":
             self._font = None
         elif name == "t" and self._keep is not None:
-            told, self._keep = "".join(self._keep), None
+            told = self.kept()
             self.whole = (self.whole or "") + told
             if self._font:
                 self.pieces.append((told, self._font))
