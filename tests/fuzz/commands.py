@@ -31,6 +31,7 @@ from ..oracles.package import write_changed
 WORKBOOKS = Path(__file__).parents[2] / "workbooks"
 CALLS = {
     "new": "new out.xlsx --example --force",
+    "new, with functions": "new out.xlsx --example --with-functions --force",
     "new, from another": "new out.xlsx --from theirs.xlsx --for lot --force",
     "quote": "quote theirs.xlsx -o out.xlsx --force",
     "quote, charges": "quote theirs.xlsx --margin 20% -o out.xlsx --force",

@@ -242,3 +242,12 @@ def test_what_was_written_is_known(tmp_path):
     path = tmp_path / "book.xlsx"
     write_whole(path, b"new")
     assert path in files.WRITTEN
+
+
+def test_a_folder_that_cannot_be_made_is_told(monkeypatch):
+    def fail(**_options):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(files.tempfile, "TemporaryDirectory", fail)
+    with pytest.raises(WorkbookError, match="Cannot write in"), files.scratch_folder():
+        pass

@@ -10,7 +10,12 @@ from pathlib import Path
 from xml.sax.saxutils import escape, quoteattr
 
 from ..errors import WorkbookError
-from ..workbook.files import refuse_inputs, refuse_other_ending, write_whole
+from ..workbook.files import (
+    refuse_inputs,
+    refuse_other_ending,
+    scratch_folder,
+    write_whole,
+)
 from ..workbook.package.admission import BROKEN, inspect_package
 from ..workbook.package.patch import SIGNED
 from .lambdas import lambdas
@@ -21,6 +26,25 @@ BEFORE = re.compile(
     "|webPublishing|fileRecoveryPr|webPublishObjects|extLst)[ />]|</workbook>"
 )
 """What may follow the list of names in a workbook part."""
+
+
+def write_with_functions(plan, path, force=False):
+    """Write a plan as a workbook that has the trade functions by name.
+
+    Parameters
+    ----------
+    plan : Plan
+    path : str or Path
+    force : bool
+        Whether a file that is there already may be replaced.
+
+    Returns
+    -------
+    path : Path
+    """
+    plan.may_write(path, force)
+    with scratch_folder() as folder:
+        return add_functions(plan.write(folder / "bare.xlsx"), path, force)
 
 
 def add_functions(path, output, force=False):

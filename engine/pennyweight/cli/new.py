@@ -1,6 +1,5 @@
 """``pennyweight new``: a fresh workbook."""
 
-import tempfile
 from pathlib import Path
 from typing import Annotated
 
@@ -69,11 +68,9 @@ def new(
 def _write(plan, book, force, with_functions):
     if not with_functions:
         return plan.write(book, force)
-    from ..addins.carry_names import add_functions
+    from ..addins.carry_names import write_with_functions
 
-    plan.may_write(book, force)
-    with tempfile.TemporaryDirectory() as folder:
-        return add_functions(plan.write(Path(folder) / "bare.xlsx"), book, force)
+    return write_with_functions(plan, book, force)
 
 
 def _asked(plan, book, example, force):

@@ -1,13 +1,12 @@
 """Entering figures of the inputs in a user's own book; nothing else changes."""
 
-import tempfile
 from pathlib import Path
 
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from ..errors import WorkbookError
 from .entry_cells import BASIS, OWN_HIGH, OWN_LOW, STATUS
-from .files import refuse_changed, refuse_if_open, write_whole
+from .files import refuse_changed, refuse_if_open, scratch_folder, write_whole
 from .layout import defined_name
 from .named_cells import NamedCells
 from .package.contents import read_contents
@@ -50,8 +49,8 @@ def enter_inputs(path, figures, choices, status="measured", out=None):
         values |= _beside(contents, name, beside)
     for name, value in choices.items():
         values |= _row(contents, name, value)
-    with tempfile.TemporaryDirectory() as folder:
-        copy = Path(folder) / Path(path).name
+    with scratch_folder() as folder:
+        copy = folder / Path(path).name
         patch_values(path, copy, values, contents.stamp)
         renew_book(copy)
         _read_back(copy, {n: told[0] for n, told in figures.items()} | dict(choices))

@@ -201,6 +201,18 @@ def write_together(contents, force=False, check=None):
     return paths
 
 
+@contextlib.contextmanager
+def scratch_folder():
+    """A folder for what is written on the way; it is gone at the end."""
+    try:
+        folder = tempfile.TemporaryDirectory(prefix="pennyweight-")
+    except OSError as error:
+        where = tempfile.gettempdir()
+        raise WorkbookError(f"Cannot write in {where}: {error.strerror}.") from None
+    with folder as name:
+        yield Path(name)
+
+
 def _refuse(path, force):
     """Raise when a file cannot or must not be written."""
     if len(os.fsencode(path.name)) > LONGEST_NAME:

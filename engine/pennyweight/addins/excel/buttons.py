@@ -3,10 +3,10 @@
 import json
 import subprocess
 import sys
-import tempfile
 from pathlib import Path
 
 from ...errors import PennyweightError, WorkbookError
+from ...workbook.files import scratch_folder
 from .. import sheet_jobs
 from .open_book import caller, put_sheet, read_open
 from .workbook import (
@@ -76,9 +76,9 @@ def _apart(book, job, **options):
 
     The job has a process of its own, so that a long run cannot hold Excel's.
     """
-    with tempfile.TemporaryDirectory(prefix="pennyweight-") as folder:
+    with scratch_folder() as folder:
         name = Path(book.name).with_suffix(".xlsx").name
-        path = read_open(book).write(Path(folder) / name)
+        path = read_open(book).write(folder / name)
         done = subprocess.run(
             [sys.executable, "-m", sheet_jobs.__name__],
             input=json.dumps({"job": job, "path": str(path), **options}),

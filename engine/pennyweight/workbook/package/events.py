@@ -35,7 +35,8 @@ SPACES = frozenset(
     )
 )
 """Namespaces whose elements programs read."""
-MOST_TAGS = 4_000_000
+MOST_TAGS = 2_800_000
+"""Opening and closing; the cells that a workbook may have make 2,400,000."""
 MOST_DEPTH = 200
 
 
