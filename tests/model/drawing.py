@@ -23,7 +23,7 @@ APART = {
 LATER = {
     "purchase_least_deduction": (0.0, 0.1),
     "least_lot_charge": (0.0, 2000.0),
-    "assay_days": (0.0, 60.0),
+    "assay_days": (14.0, 14.0),
 }
 """Drawn after all others, which stay as they were."""
 STEPS = ("step_from", "step_paid")

@@ -33,7 +33,8 @@ def drawn(seed, count=64):
             inputs[name] = np.round(value) if entry.kind == "whole" else value
         elif ours and entry.numeric and (entry.family not in STEPS):
             high = 1.0 if entry.kind == "share" else 400.0
-            inputs[name] = rng.uniform(0, min(high, entry.maximum), count)
+            value = rng.uniform(0, min(high, entry.maximum), count)
+            inputs[name] = np.round(value) if entry.kind == "whole" else value
     each = [steps(rng) for _ in range(count)]
     return inputs | {name: np.array([one[name] for one in each]) for name in each[0]}
 
@@ -123,12 +124,14 @@ def test_the_least_grade_of_a_stepped_schedule_is_the_first_that_pays():
 
 def test_payable_steps_that_contradict_themselves_are_refused():
     for wrong in (
-        {"step_paid_02": 0.0},
+        {"step_paid_02": 0.0, "step_from_02": 0.0},
         {"step_from_02": 0.1},
         {"step_paid_03": 0.5},
     ):
         with pytest.raises(BadValue, match="payable steps are entered without a gap"):
             run({**STEPPED, **wrong})
+    with pytest.raises(BadValue, match=r"step 2.* = 0\.35 oz/ton: the step has no"):
+        run({**STEPPED, "step_paid_02": 0.0})
 
 
 def test_a_minimum_charge_per_lot_is_of_a_charge_that_is_made():

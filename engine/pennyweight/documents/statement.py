@@ -217,7 +217,7 @@ class _Statement:
         page.heading("Weights and assays")
         self._date("settle_weighed")
         if self.values["assay_days"] > 0:
-            page.put("assay_days")
+            page.put("assay_days", note="After weighing; then the mill's is final.")
         self.page.put(*WEIGHED)
         self.page.lines("settle_tons")
         for name in MILLED:

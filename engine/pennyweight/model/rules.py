@@ -211,8 +211,16 @@ def _check_speeds(inputs, places, units):
 
 
 def _check_steps(inputs, places, units):
-    """Refuse payable steps with a gap between them, and a grade or share that falls."""
-    rows = zip(families()["step_from"], families()["step_paid"], strict=True)
+    """Refuse payable steps that are half filled, have a gap between them, or fall."""
+    rows = [*zip(families()["step_from"], families()["step_paid"], strict=True)]
+    for grade, share in rows:
+        half = np.greater(inputs[grade], 0) & np.equal(inputs[share], 0)
+        if half.any():
+            value = _where(half, inputs[grade], grade, units)
+            raise BadValue(
+                f"{_called(grade, places)} = {value}: the step has no payable share. "
+                f"Enter {_called(share, places)}."
+            )
     for (grade, share), (next_grade, next_share) in itertools.pairwise(rows):
         falls = np.logical_or(
             inputs[next_grade] <= inputs[grade], inputs[next_share] < inputs[share]

@@ -15,7 +15,6 @@ lot = Section("Contract", "Customer lot and season")
 milling = Section("Contract", "Milling cost of the lot")
 metal = Section("Contract", "Metal in the lot")
 buying = Section("Contract", "Ore purchase on assay")
-steps = Section("Contract", "Ore purchase: payable share by grade steps")
 
 
 @lot.line("Customer")
@@ -342,7 +341,6 @@ def purchase_high_payable(purchase_low_payable, purchase_payable_rise):
     return np.minimum(purchase_low_payable + purchase_payable_rise, 1)
 
 
-steps.entries("step_from", "step_paid")
 STEPS = (
     *chain.from_iterable(
         zip(families()["step_from"], families()["step_paid"], strict=True)

@@ -9,6 +9,7 @@ from .lot import by_products_of
 
 agreed = Section("Contract", "Agreed contract")
 terms = Section("Contract", "Contract types: terms")
+steps = Section("Contract", "Ore purchase: payable share by grade steps")
 lot_sides = Section("Contract", "Mill and owner, $ per lot")
 mill_sides = Section("Contract", "Mill's result per ton and per hour")
 season_sides = Section("Contract", "Mill and owner, $ per season")
@@ -29,6 +30,7 @@ terms.entries(
     "terms_purchase",
     "terms_lot_charged",
 )
+steps.entries("step_from", "step_paid")
 
 
 @lot_sides.line("Lot charges", "$", over="contract")

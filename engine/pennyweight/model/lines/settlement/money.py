@@ -114,7 +114,7 @@ money.line(
 
 
 money.line(
-    "Payable share, settlement",
+    "Settlement payable share",
     "share",
     name="settle_payable",
     reads=("settle_assay", *SCHEDULE),
