@@ -231,7 +231,7 @@ def _cash(season, plan, first):
     heads = ("Spent at start, $", "Charges due", "Charges, $", "Metal due", "Metal, $")
     columns = [
         *(Column("Lot", width=18), Column("Start", DATE, 12)),
-        *(Column(head, DATE if "due" in head else "#,##0", 12) for head in heads),
+        *(Column(head, DATE if "due" in head else "#,##0", 14) for head in heads),
         *(Column("Cash left, $", "#,##0", 12), Column("Waits", width=40, looks=WRAP)),
     ]
     notes = (

@@ -58,10 +58,12 @@ class Beam:
         Solved.
     gap : float
         Share by which plans that are dropped may be better.
+    plan : Schedule or None
+        To be beaten; afterwards the best one known.
     """
 
-    def __init__(self, problem, dual, gap):
-        self.problem, self.dual, self.gap = problem, dual, gap
+    def __init__(self, problem, dual, gap, plan):
+        self.problem, self.dual, self.gap, self.plan = problem, dual, gap, plan
         self.lot, self.hours = dual.lot, dual.hours
         self.money = np.array([job.contribution for job in dual.jobs])
         self.paid = dual.paid()
@@ -76,12 +78,11 @@ class Beam:
         limits = problem.storage, problem.room, problem.cash
         self.limited = any(map(math.isfinite, limits)) or problem.frozen or bonus > 0
 
-    def search(self, plan, width, weight, enough):
-        """Search with a width, from a plan that is to be beaten.
+    def search(self, width, weight, enough):
+        """Search with a width.
 
         Parameters
         ----------
-        plan : Schedule or None
         width : int
         weight : float
             Of the bound by hours alone, beside that by prices, in the choice.
@@ -90,17 +91,16 @@ class Beam:
 
         Returns
         -------
-        plan : Schedule or None
         bound : float
             No plan has a larger score; infinite if the search ended early, and minus
             infinity if there is no plan.
         """
         starts, levels, dropped = self._nothing(), [], -math.inf
-        score, plans = (plan.score if plan else -math.inf), [[]]
+        plans = [[]]
         while len(starts):
             if enough():
-                return plan, math.inf
-            floor = score + self.gap * abs(score) if plan else score
+                return math.inf
+            floor = self._floor()
             longer, lost = self._best(self._longer(starts, weight, floor), width)
             dropped = max(dropped, lost)
             if self.limited:
@@ -111,11 +111,18 @@ class Beam:
             levels.append((starts.before, starts.job))
             whole = there[:, self.needed].all(axis=1)
             value = np.where(whole, starts.value, -np.inf)
-            if len(value) and value.max() > score + SLACK:
+            if value.max(initial=-np.inf) > self._floor(0.0) + SLACK:
                 found = timed(self.problem, self._jobs(levels, int(value.argmax())))
-                if found.score > score:
-                    plan, score = found, found.score
-        return plan, max(score + self.gap * abs(score) if plan else score, dropped)
+                if found.score > self._floor(0.0):
+                    self.plan = found
+        return max(self._floor(), dropped)
+
+    def _floor(self, gap=None):
+        """Score that a plan must beat by the gap; minus infinity without a plan."""
+        if not self.plan:
+            return -math.inf
+        gap = self.gap if gap is None else gap
+        return self.plan.score + gap * abs(self.plan.score)
 
     def _nothing(self):
         one, zero = np.zeros(1), np.zeros(1, int)

@@ -170,13 +170,15 @@ class _Search:
             limit = 0.0 if size == SMALLEST else self._left() * PRICED
             dual.solve(limit, goal, goal / (1 - self.gap), self._over)
             self._no_more(dual.bound)
-            beam = Beam(self.problem, dual, self.gap)
             width = max(1, size // len(dual.jobs))
             for weight in WEIGHTS:
-                plan, bound = beam.search(self.best, width, weight, self._over)
-                if plan:
-                    self._keep(plan)
-                    goal = self.best.score if self.best else 0.0
+                beam = Beam(self.problem, dual, self.gap, self.best)
+                try:
+                    bound = beam.search(width, weight, self._over)
+                finally:
+                    if beam.plan is not self.best:
+                        self._keep(beam.plan)
+                        goal = self.best.score
                 self.bound, self.most = min(self.bound, bound), min(self.most, bound)
                 if self._ended():
                     break
