@@ -394,14 +394,19 @@ def test_inflation_moves_only_what_is_agreed_in_money(inflation):
         ("metal_rise", "gold_sales"),
         ("metal_rise", "silver_sales"),
         ("wage_rise", "cost_of_crew_paid"),
+        ("wage_rise", "cost_of_cleanup_paid"),
         ("energy_rise", "cost_of_energy_paid"),
+        ("energy_rise", "cost_of_demand_paid"),
         ("inflation", "cost_of_mining_paid"),
         ("inflation", "sustaining_spent"),
         ("inflation", "closure_paid"),
+        ("inflation", "salvage_received"),
+        ("inflation", "refining_paid"),
+        ("inflation", "shipments_paid"),
     ],
 )
 def test_a_price_rises_month_by_month(rise, row):
-    flat, risen = run(), run({rise: 0.06})
+    flat, risen = (run({"power_source": "grid", rise: by}) for by in (0, 0.06))
     years = np.arange(1, len(flat[row]) + 1).reshape(flat[row].shape) / 12
     assert np.any(flat[row] > 0)
     assert risen[row] == pytest.approx(flat[row] * 1.06**years, rel=1e-9)
