@@ -97,6 +97,7 @@ def count_kinds(count=2000, seed=0):
     outcomes = {kind: collections.Counter() for kind in kinds}
     distinct, faults, slowest = set(), 0, 0.0
     begun = time.monotonic()
+    workbook()  # written before anything is timed
     with tempfile.TemporaryDirectory(prefix="fuzz-") as folder:
         for number in range(count):
             kind, start = kinds[number % len(kinds)], time.process_time()

@@ -2,6 +2,7 @@
 
 import io
 import random
+import re
 import zipfile
 
 import numpy as np
@@ -14,13 +15,17 @@ from pennyweight.workbook.book import make_book
 from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.layout import SHEETS, layout
 from pennyweight.workbook.package import patch
+from pennyweight.workbook.package.chart_cache import with_fresh_points
 from pennyweight.workbook.package.contents import read_contents
+from pennyweight.workbook.package.drawing_part import ChartPart
+from pennyweight.workbook.package.events import parse
 from pennyweight.workbook.package.patch import patch_sheet, patch_values
 from pennyweight.workbook.renew import renew_book
 from pennyweight.workbook.write import book_bytes
 from tests.thorough import sampled
 
 from ..fuzz.files import issued, packed, unpacked
+from ..fuzz.quick import workbook
 from ..oracles.package import stored_cells, write_changed
 
 PRICE = layout().entered["gold_price"]
@@ -303,3 +308,21 @@ def test_what_is_not_read_back_the_same_is_not_written(book, monkeypatch):
     with pytest.raises(WorkbookError, match="Nothing was written"):
         patch_values(book, book, {("Answer", "B9"): 1.0})
     assert book.read_bytes() == before
+
+
+def figures_of(chart):
+    """The figures that a chart keeps, series by series."""
+    kept = parse(chart, ChartPart(), "").points
+    numbers = [points for _, kind, points in kept if kind == "numCache"]
+    return [{at: float(text) for at, text in points.items()} for points in numbers]
+
+
+def test_figures_that_a_chart_keeps_are_those_of_its_cells_again():
+    parts, stored = workbook().parts, workbook().contents.stored
+    charts = [c for name, c in parts.items() if name.startswith("xl/charts/chart")]
+    assert all(with_fresh_points(chart, stored) == chart for chart in charts)
+    for chart in charts[:4]:
+        wrong = re.sub(rb'(idx="3"><c:v>)[^<]*', rb"\g<1>77.5", chart)
+        wrong = re.sub(rb'<c:pt idx="2">.*?</c:pt>', b"", wrong, count=1)
+        fresh = with_fresh_points(wrong, stored)
+        assert figures_of(wrong) != figures_of(chart) == figures_of(fresh)

@@ -19,6 +19,7 @@ from ..formulas import Reference, formula
 from ..trade.contract_terms import contract_of
 from ..workbook.files import refuse_other_ending, write_whole
 from ..workbook.style import ACCENT, BAD, FONT, GOOD, INK, MUTED, START_FILL
+from ..workbook.write import CREATED
 from .lambdas import WHY, lambdas
 from .registry import PREFIX
 from .tracing import steers, traced_functions
@@ -124,6 +125,7 @@ def function_book():
     """
     target = io.BytesIO()
     with xlsxwriter.Workbook(target, {"in_memory": True}) as package:
+        package.set_properties({"title": "Trade functions", "created": CREATED})
         package.set_calc_mode("auto")
         looks = _looks(package)
         sheets = [package.add_worksheet(n) for n in (READ_ME, FUNCTIONS, HELP, LISTS)]

@@ -769,6 +769,11 @@ PACKAGE = {
     "a text that is not there": Trick(
         on("Results", rb't="s"><v>\d+', b't="s"><v>99999'), "is missing", UNUSABLE
     ),
+    "a chart of thousands of series": Trick(
+        in_chart(b"</c:plotArea>", b"<c:numCache/>" * 1000 + b"</c:plotArea>"),
+        "more than 1,000 series",
+        UNUSABLE,
+    ),
     "XML cut off": Trick(
         lambda parts: parts.update({BOOK: parts[BOOK][:-30]}), "damaged", UNUSABLE
     ),

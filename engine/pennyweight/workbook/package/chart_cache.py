@@ -10,13 +10,13 @@ from openpyxl.utils.cell import range_boundaries
 
 from .admission import as_utf8
 
-MOST_POINTS = 20_000
+MOST_POINTS = 4_000
 CLOSE, NOISE = 1e-9, 1e-6
 SIGNS = re.compile("[^0-9.eE+-]")
 CACHE = re.compile(
     rb"(<((?:\w+:)?)f>([^<]*)</\2f>\s*<\2(num|str)Cache>\s*"
-    rb"(?:<\2formatCode>[^<]*</\2formatCode>\s*)?)<\2ptCount[^>]*>(.*?)(?=</\2\4Cache>)",
-    re.DOTALL,
+    rb"(?:<\2formatCode>[^<]*</\2formatCode>\s*)?)<\2ptCount[^>]*>(?:</\2ptCount>)?"
+    rb"((?:\s*<\2pt [^>]*>\s*<\2v>[^<]*</\2v>\s*</\2pt>)*)\s*(?=</\2\4Cache>)",
 )
 POINT = re.compile(rb'<(?:\w+:)?pt idx="(\d{1,6})"[^>]*>\s*<(?:\w+:)?v>([^<]*)<')
 

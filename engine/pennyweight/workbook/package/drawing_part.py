@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from ...errors import WorkbookError
 from .events import Handler
 from .sheet_look import is_on
 from .style_part import color_of
@@ -75,6 +76,7 @@ SCALES = {
 """What an axis says of its scale, and what it is when nothing is said."""
 KEPT = ("numCache", "strCache", "lvl", "dlblRangeCache", "numLit", "strLit")
 """Elements with points; the last two have no cells."""
+MOST_SERIES = 1_000
 LETTERS = ("rPr", "defRPr")
 WHITEST, FAINTEST, SMALLEST = 215, 40_000, 400
 """Least of red, green and blue; opacity of 100,000; hundredths of a point."""
@@ -118,6 +120,8 @@ class ChartPart(Handler):
         if name in ("f", "t", "v"):
             self._keep = []
         elif name in KEPT:
+            if len(self.points) >= MOST_SERIES:
+                raise WorkbookError(f"A chart has more than {MOST_SERIES:,} series.")
             self._points = {}
             self.points.append((len(self.formulas) - 1, name, self._points))
         elif name == "pt":
