@@ -1,5 +1,6 @@
 """The season's plan against brute force and published schedules and knapsacks."""
 
+import itertools
 import math
 from dataclasses import replace
 
@@ -47,6 +48,34 @@ def test_equal_to_brute_force(seed, cash):
     assert found.schedule.money == pytest.approx(best, abs=1e-6)
     assert found.bound >= best - 1e-6
     assert max(plan.money for plan in simple.values()) <= best + 1e-9
+
+
+@pytest.mark.parametrize("seed", SEEDS[:6])
+def test_no_order_beats_the_plan_with_days_to_keep_and_lots_that_must_be_milled(seed):
+    problem, rng = random_problem(seed), np.random.default_rng(seed)
+    lots = range(len(problem.modes))
+    planned = np.where(
+        rng.random(len(lots)) < 0.7, rng.integers(0, 8, len(lots)), np.nan
+    )
+    frozen = {n for n in lots if np.isfinite(planned[n]) and rng.random() < 0.2}
+    problem = replace(
+        problem,
+        planned=planned,
+        bonus=15.0,
+        frozen=frozenset(frozen),
+        must=frozenset(rng.choice(lots, 1).tolist()),
+    )
+    needed, best = problem.must | frozen, -math.inf
+    for size in range(len(needed), len(lots) + 1):
+        for order in itertools.permutations(lots, size):
+            for jobs in itertools.product(*(problem.modes[lot] for lot in order)):
+                if needed <= set(order):
+                    best = max(best, timed(problem, jobs).score)
+    if math.isinf(best):
+        with pytest.raises(WorkbookError, match="do not fit"):
+            solve_season(problem)
+    else:
+        assert solve_season(problem).schedule.score == pytest.approx(best)
 
 
 KNAPSACKS = (

@@ -66,17 +66,19 @@ class Beam:
         self.problem, self.dual, self.gap, self.plan = problem, dual, gap, plan
         self.lot, self.hours = dual.lot, dual.hours
         self.money = np.array([job.contribution for job in dual.jobs])
-        self.paid = dual.paid()
+        planned = np.isfinite(problem.planned)
+        self.bonus = problem.bonus * planned[self.lot]
+        # Until a lot is milled, its bonus counts as kept.
+        self.paid = dual.paid() + self.bonus[:, None]
+        self.fixed = dual.fixed + problem.bonus * planned.sum()
+        self.frozen = np.isin(self.lot, list(problem.frozen))
         self.owner = problem.owners[self.lot]
         self.hour, self.surplus = self._by_the_hour()
         self.needed = sorted(problem.must | problem.frozen)
         rng = np.random.default_rng(1)
         self.keys = rng.integers(1, 2**62, len(problem.modes))
-        planned = np.isfinite(problem.planned) if problem.bonus else []
-        bonus = problem.bonus * int(np.sum(planned))
-        self.bonus, self.fixed = bonus, dual.fixed + bonus
         limits = problem.storage, problem.room, problem.cash
-        self.limited = any(map(math.isfinite, limits)) or problem.frozen or bonus > 0
+        self.limited = any(map(math.isfinite, limits))
 
     def search(self, width, weight, enough):
         """Search with a width.
@@ -142,8 +144,9 @@ class Beam:
         whole = np.bincount(problem.owners, least)[problem.owners]
         hours = self.hours + (problem.change * least / whole)[self.lot]
         prices = np.append(0.0, np.quantile(self.money / hours, PRICES).clip(0.0))
+        money = self.money + self.bonus
         surplus = np.zeros((count, len(prices)))
-        np.maximum.at(surplus, self.lot, self.money[:, None] - hours[:, None] * prices)
+        np.maximum.at(surplus, self.lot, money[:, None] - hours[:, None] * prices)
         return prices, surplus
 
     def _longer(self, starts, weight, floor):
@@ -151,15 +154,21 @@ class Beam:
         problem, dual, lot = self.problem, self.dual, self.lot
         change = (starts.owner[:, None] != self.owner) & (starts.owner >= 0)[:, None]
         begin = starts.clock[:, None] + change * problem.change
-        begin = np.maximum(begin, problem.ready[lot])
+        planned = problem.planned[lot]
+        first = np.where(self.frozen, planned, 0.0)
+        begin = np.maximum(begin, np.maximum(problem.ready[lot], first))
         end = begin + self.hours
         free = ~starts.there[:, lot] & (end <= problem.end + SLACK)
+        free &= ~(self.frozen & (begin >= planned + problem.day - SLACK))
         at, job = np.nonzero(free)
+        kept = np.floor(begin[free] / problem.day) == np.floor(
+            (planned[job] + SLACK) / problem.day
+        )
         end, change = end[free], change[free]
         delay = np.maximum(end - problem.due[lot[job]], 0.0)
         with np.errstate(invalid="ignore"):
             cost = np.where(delay > SLACK, delay * problem.late[lot[job]], 0.0)
-        gain = self.money[job] - cost
+        gain = self.money[job] - cost + self.bonus[job] * kept
         net = self._net(starts.net[at] + gain, job, begin[free], change)
         same = dual.owner[lot[starts.job[at]]] == dual.owner[lot[job]]
         same &= starts.owner[at] >= 0
@@ -170,7 +179,7 @@ class Beam:
         value = starts.value[at] + gain[good]
         rest = starts.rest[at] - self.surplus[lot[job]]
         left = problem.end - end + problem.change
-        plain = value + (left[:, None] * self.hour + rest).min(axis=1) + self.bonus
+        plain = value + (left[:, None] * self.hour + rest).min(axis=1)
         longer = _Starts(
             there=np.empty(len(at)),
             key=starts.key[at] ^ self.keys[lot[job]],
