@@ -201,6 +201,16 @@ def write_together(contents, force=False, check=None):
     return paths
 
 
+def make_folder(folder):
+    """Make a folder and those above it, unless they are there."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise WorkbookError(
+            f"Cannot make the folder {folder}: {error.strerror}."
+        ) from None
+
+
 @contextlib.contextmanager
 def scratch_folder():
     """A folder for what is written on the way; it is gone at the end."""

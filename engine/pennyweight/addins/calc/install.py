@@ -8,7 +8,7 @@ import sys
 from pathlib import Path
 
 from ...errors import CallError, WorkbookError
-from ...workbook.files import write_whole
+from ...workbook.files import make_folder, write_together, write_whole
 from .extension import IDENTIFIER, NAME, extension_bytes
 
 SECONDS = 180
@@ -36,17 +36,26 @@ def unopkg():
     return None
 
 
-def remember(python=sys.executable):
+def remember(python=sys.executable, extension=None):
     """Write down which Python has the engine; the component reads it.
+
+    Parameters
+    ----------
+    python : str or Path
+    extension : bytes, optional
+        The extension file, to be written beside it.
 
     Returns
     -------
     path : Path
+        Of the file written last.
     """
     folder = user_folder()
-    folder.mkdir(parents=True, exist_ok=True)
-    content = json.dumps({"python": str(python)}).encode()
-    return write_whole(folder / SETTINGS, content, True)
+    make_folder(folder)
+    contents = {folder / SETTINGS: json.dumps({"python": str(python)}).encode()}
+    if extension is not None:
+        contents[folder / NAME] = extension
+    return write_together(contents, True)[-1]
 
 
 def remembered():
@@ -91,8 +100,7 @@ def install(everybody=False):
         Saying what LibreOffice said, and what to do.
     """
     _refuse_root(everybody)
-    remember()
-    path = build(user_folder() / NAME, True)
+    path = remember(extension=extension_bytes())
     installer = unopkg()
     if installer is None:
         raise WorkbookError(

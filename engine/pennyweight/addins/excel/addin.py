@@ -14,7 +14,7 @@ from pathlib import Path
 from xml.sax.saxutils import escape
 
 from ...errors import CallError, WorkbookError
-from ...workbook.files import open_elsewhere, write_together
+from ...workbook.files import make_folder, open_elsewhere, write_together
 from .workbook import settings, xlwings_folder
 
 NAME = "pennyweight_addin"
@@ -78,7 +78,8 @@ def addin_bytes():
         ) from None
     with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as package:
         for name, content in changed.items():
-            package.writestr(name, content)
+            item = zipfile.ZipInfo(name)  # without the time: alike each time
+            package.writestr(item, content, zipfile.ZIP_DEFLATED)
     return target.getvalue()
 
 
@@ -162,7 +163,7 @@ def install():
     addin, script = places()
     content = addin_bytes()
     for path in (addin, script):
-        path.parent.mkdir(parents=True, exist_ok=True)
+        make_folder(path.parent)
     _refuse_open(addin)
     write_together({script: SCRIPT.encode(), addin: content}, True)
     return [
