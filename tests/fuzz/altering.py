@@ -227,9 +227,9 @@ def in_pieces(told, font, inline=False):
     return change
 
 
-def commented(inner, sheet=2):
-    """A comment on the cell A7 of a sheet."""
-    relations = f"xl/worksheets/_rels/sheet{sheet}.xml.rels"
+def commented(inner):
+    """A comment on the cell A7 of the second sheet."""
+    relations = "xl/worksheets/_rels/sheet2.xml.rels"
     comments = (
         '<comments xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main">'
         f'<commentList><comment ref="A7"><text>{inner}</text></comment>'
