@@ -223,7 +223,9 @@ class Case:
             return f"only {', '.join(sorted(new))} was written"
         if left or any((self.folder.parent / "tmp").iterdir()):
             return "a part file is left"
-        known = (code == 3 and "Cannot " in said) or (code == 0 and new == self.outputs)
+        known = (code in (0, 3) and "Cannot " in said) or (
+            code == 0 and new == self.outputs
+        )
         if not known or "Traceback" in said or "unforeseen" in said:
             return f"it ended with {code}: {said.strip()[-300:]}"
         return ""
@@ -259,8 +261,8 @@ class Case:
 
     def full_disks(self, generator):
         """Have each step fail once, and the disk fill up at several sizes."""
-        number, code = 0, 3
-        while code != 0 and number < 99:
+        number, code, said = 0, 3, ""
+        while (code != 0 or "Cannot " in said) and number < 99:
             number += 1
             failing = functools.partial(at_step, number, _full)
             code, said = self.started(failing).end()
