@@ -622,7 +622,7 @@ def test_the_signed_page_states_each_term_that_the_statement_applies():
     ):
         assert words in told
     bought = sentences(make_quote({"contract_kind": "purchase"}, "us"))
-    assert "10 days after the last assay" in bought
+    assert "10 days after the final assay" in bought
     assert "payable share rises evenly with the assay" in bought
     assert "Products that belong" not in bought and "shipment" not in bought
 

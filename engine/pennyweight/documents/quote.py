@@ -174,8 +174,8 @@ class _Quote:
         value = self.value
         if self.buys:
             yield (
-                "The mill buys the ore on the settlement assay and then owns all "
-                "metal, by-products and tailings."
+                "The mill buys the ore, with all metal, by-products and tailings, and "
+                "pays by the settlement assay."
             )
         else:
             yield (
@@ -193,7 +193,11 @@ class _Quote:
             )
         least = value("least_lot_charge")
         if value("contract_charge") > 0 and least > 0:
-            yield f"The milling charge is at least {self.page.money(least)} per lot."
+            yield (
+                f"The milling charge, lot charges included, is at least "
+                f"{self.page.money(least)} per lot. Penalties, shipment and a share of "
+                "the metal come on top."
+            )
         if self.on_cost:
             yield (
                 "Milling is charged at the mill's cost plus a percentage: the rates "
@@ -204,8 +208,8 @@ class _Quote:
             yield "Mill hours are by the mill's log, set-up and clean-up included."
         if value("deposit") > 0:
             yield (
-                f"A deposit of {self.page.money(value('deposit'))} is paid on delivery "
-                "and counts toward the settlement."
+                f"The owner pays a deposit of {self.page.money(value('deposit'))} on "
+                "delivery; it counts toward the settlement."
             )
 
     def _charges(self):

@@ -246,12 +246,13 @@ class _Statement:
         """What an assay is, or that there is none; of the splitting limit its own."""
         if assay == "split_limit":
             return None
-        if self.values[assay] > 0:
-            return "Same sample."
-        if assay == "settle_umpire_assay":
-            return "No umpire has assayed."
+        owners = assay == "settle_owner_assay"
         weighed, _, days = _dates(self.values)
-        due = assay_due(weighed, days)
+        due = assay_due(weighed, days) if owners else ""
+        if self.values[assay] > 0:
+            return "Of a part of the same sample" + f"; due by {due}" * bool(due) + "."
+        if not owners:
+            return "No umpire has assayed."
         return f"None reported by {due}: the mill's is final." if due else "None."
 
     def _date(self, name):
@@ -277,7 +278,8 @@ class _Statement:
         page.heading(f"Terms: {self.values['contract_kind']}")
         if self.buys:
             page.sentence(
-                "The mill buys the ore on the settlement assay and then owns the metal."
+                "The mill buys the ore with all its metal, and pays by the settlement "
+                "assay."
             )
         if self.values["agreed_per_ton"] > 0:
             page.put("least_lot_tons")
@@ -350,10 +352,17 @@ class _Statement:
         page = self.page
         put_schedule(page, "settle_payable", "settle_assay")
         page.put("purchase_price_deduction", "purchase_treatment")
-        note = "(Assay - deduction) x payable share x net price, less treatment."
-        if self.values["purchase_least_deduction"] > 0:
-            note = f"{note} At most the assay less the minimum deduction is paid for."
-        page.lines("settle_ore_price", note=note)
+        least = bool(self.values["purchase_least_deduction"] > 0)
+        page.lines(
+            "settle_bought",
+            note="(Assay - unit deduction) x payable share."
+            + " At most the assay less the minimum deduction." * least,
+        )
+        page.lines("settle_paid_price", note="Less the price deduction.")
+        page.lines(
+            "settle_ore_price",
+            note="Dry weight x (gold paid for x price paid - treatment charge).",
+        )
         page.alias("settle_metal", "settle_ore_price")
         page.bind(settle_shipment=0.0)
 
@@ -461,7 +470,7 @@ def put_schedule(page, share, grade):
     steps = steps_used(page.found)
     for step_from, step_paid in steps:
         page.put(step_from, note="")
-        page.put(step_paid, note="Of the assayed gold, from that grade on.")
+        page.put(step_paid, note="From that assay on, before any deduction.")
     page.put(*(() if steps else RISING))
     function = stepped if steps else purchase.payable_share
     line, reads = MODEL.lines[share], chain.from_iterable(steps or [RISING])

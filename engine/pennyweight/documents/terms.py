@@ -230,13 +230,14 @@ def clauses(value, units, money):
     yield (
         "Title and liability: the owner warrants that the ore is the owner's to mill "
         "or sell, and answers for its permits and taxes. The owner bears the risk of "
-        "loss on the way to the mill, and of what the ore contains undeclared. "
+        "loss on the way to the mill, and answers for harm from anything that the ore "
+        "contains undeclared. "
         f"{_risk(buys)}"
     )
     yield (
         "Disagreement: a party that disagrees with a statement says so in writing "
-        "before the balance is due; what is not disputed is paid on time. Law and "
-        "courts, as the parties agree: ______________________________"
+        "before the balance is due, else it counts as accepted; what is not disputed "
+        "is paid on time. Law and courts, as the parties agree: ______________________________"
     )
 
 
@@ -252,7 +253,10 @@ def _ore_price(value, units):
             f"{value(share) * 100:g}% from {_grade(value(grade), units)}"
             for grade, share in steps
         )
-        share = f"The payable share is {told}; below, no gold is paid for."
+        share = (
+            f"The payable share is {told}, by the settlement assay before any "
+            "deduction; below, no gold is paid for, and the treatment charge is owed."
+        )
     least = value("purchase_least_deduction")
     at_most = f"At most the assay less {_grade(least, units)} is paid for. " * (
         least > 0
@@ -315,8 +319,8 @@ def _metal(value, money):
             )
     yield (
         "Gold balance: if the gold found differs from the gold fed by more than "
-        f"{value('gap_band') * 100:g}%, nothing is paid until both parties have agreed "
-        "on the cause."
+        f"{value('gap_band') * 100:g}%, the whole balance is disputed, and is paid "
+        "when both parties have agreed on the cause in writing."
     )
 
 
@@ -331,7 +335,7 @@ def _account(value, buys):
     )
     yield (
         f"Payment: a balance due to the owner is paid {due(value, True)}. A balance "
-        f"below zero is due to the mill, {due(value, False)}. Late payment bears "
+        f"that the owner owes is paid {due(value, False)}. Late payment bears "
         f"simple interest of {value('late_rate') * 100:g}% per year of 365 days."
     )
     if value("provisional_share") > 0:
@@ -349,7 +353,7 @@ def _payment(value, to_owner):
     if not to_owner:
         return "charge_days", "the statement", "settle_date"
     if value("agreed_purchase") == "yes":
-        return "purchase_days", "the last assay", "settle_assayed"
+        return "purchase_days", "the final assay", "settle_assayed"
     return "refiner_days", "milling", "settle_milled"
 
 

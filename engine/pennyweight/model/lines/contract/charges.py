@@ -114,7 +114,7 @@ for name, label, kind, unit, term, count in CHARGES:
         over="cost_basis",
         name=name,
         reads=("basis_income", "contract", "rated_income", term, count),
-        note=NOTES.get(name, "Other terms unchanged."),
+        note=NOTES.get(name, "Other terms unchanged; before a minimum charge."),
     )(of_kind(kind))
 
 

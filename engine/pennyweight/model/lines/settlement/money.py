@@ -8,6 +8,7 @@ from ....trade import contracts, settlement
 from ...line import Section
 from ..cash.revenue import sold_on, with_base_metal
 from ..contract.lot import (
+    DEDUCTED,
     SCHEDULE,
     bought,
     by_products_of,
@@ -122,29 +123,27 @@ money.line(
 )(payable)
 
 
-@money.line("Settlement ore price", "$")
-def settle_ore_price(
-    settle_tons,
-    settle_assay,
-    settle_payable,
-    purchase_deduction,
-    purchase_least_deduction,
-    grade_per_ounce,
-    settle_price,
-    purchase_price_deduction,
-    purchase_treatment,
-):
-    """Ore purchase only; on the settlement assay."""
-    gold = bought(
-        settle_assay,
-        settle_payable,
-        purchase_deduction,
-        purchase_least_deduction,
-        grade_per_ounce,
-    )
-    price = purchase_ounce_price(settle_price, purchase_price_deduction)
-    return purchase_paid(settle_tons, gold, price, purchase_treatment)
-
+money.line(
+    "Settlement gold paid for",
+    "oz/ton",
+    name="settle_bought",
+    reads=("settle_assay", "settle_payable", *DEDUCTED),
+    note="Ore purchase: after deductions, at the payable share.",
+)(bought)
+money.line(
+    "Settlement price paid per ounce",
+    "$/oz",
+    name="settle_paid_price",
+    reads=("settle_price", "purchase_price_deduction"),
+    note="Ore purchase: less the price deduction.",
+)(purchase_ounce_price)
+money.line(
+    "Settlement ore price",
+    "$",
+    name="settle_ore_price",
+    reads=("settle_tons", "settle_bought", "settle_paid_price", "purchase_treatment"),
+    note="Ore purchase only; on the settlement assay.",
+)(purchase_paid)
 
 money.line(
     "Settlement penalties",

@@ -67,7 +67,7 @@ def settle_assay(
     assay_steps,
     rounded_up,
 ):
-    """By the umpire rule, or the only assay there is."""
+    """By the rule above, rounded; the mill's where it is the only one."""
     others = np.where(umpire_rule == "nearest", settle_by_nearest, settle_by_umpire)
     ruled = np.where(umpire_rule == "middle", settle_by_middle, others)
     settled = np.logical_and(settle_owner_assay > 0, settle_how != NO_UMPIRE)
