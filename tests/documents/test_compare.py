@@ -6,13 +6,15 @@ from types import SimpleNamespace
 import pytest
 
 import pennyweight as pw
-from pennyweight.cli.compare import _signed
+from pennyweight.cli.compare import _changes, _signed
+from pennyweight.cli.screen import console
 from pennyweight.documents.compare import _notes, compare_books
 from pennyweight.documents.comparison import HEADLINES
 from pennyweight.documents.comparison_book import write_comparison
 from pennyweight.errors import CallError
 from pennyweight.model import attribution as shares
 from pennyweight.model.inputs import INPUTS
+from pennyweight.model.mill import MODEL
 from pennyweight.model.run import run
 from pennyweight.model.units import convert
 from pennyweight.workbook.book import make_book
@@ -190,6 +192,41 @@ def test_the_waterfall_ends_where_the_engine_does(mine, tmp_path, libreoffice):
 def test_a_change_of_a_rate_is_told_in_points():
     assert _signed(pw.example(), "internal_rate", -0.277) == "-27.7 points"
     assert _signed(pw.example(), "net_present_value", 5.0) == "+$5"
+
+
+@pytest.mark.parametrize("job", ["contract", "lot"])
+def test_a_comparison_has_the_results_of_its_job(job, tmp_path):
+    first = pw.example().change(job=job)
+    found = first.compare(first.change(custom_wet_tons=30.0, settle_wet_tons=30.0))
+    judged = first.judge()
+    assert list(found.before) == list(judged.headlines) == list(found.headlines)
+    assert found.before == {n: judged.results[n]["value"] for n in judged.headlines}
+    for name in found.money:
+        total = found.after[name] - found.before[name]
+        shares = [found.effect(change.name, name)[1] for change in found.changes]
+        assert total and sum(shares) == pytest.approx(total, rel=1e-9)
+    assert list(found.as_json()["results"]) == list(judged.headlines)
+    main = next(iter(found.money))
+    cells = stored_cells(found.write(tmp_path / "c.xlsx"))["Comparison"]
+    ends = [found.before[main], found.after[main]]
+    # The file has 15 digits of a figure.
+    assert [cells["J5"], cells["J8"]] == pytest.approx(ends, rel=1e-14)
+    label = MODEL.lines[main].label
+    assert [*found.rows()[2]][4] == f"{label}: effect alone"
+
+
+@pytest.mark.parametrize(
+    ("changes", "told"),
+    [
+        ({"discount_rate": 0.2}, "One change affects neither figure."),
+        ({"discount_rate": 0.2, "tax_rate": 0.1}, "2 changes affect neither figure."),
+    ],
+)
+def test_changes_without_effect_are_counted(changes, told, capsys):
+    first = pw.example().change(job="contract")
+    found = first.compare(first.change(changes))
+    _changes(console(), found, first)
+    assert told in capsys.readouterr().out
 
 
 def test_workbooks_for_other_jobs_say_so():

@@ -10,7 +10,6 @@ from .inspect import finding_line, show_inspection
 from .screen import console, counting, echo_json, safe, table
 
 MOST_SHOWN = 40
-NPV, MARGIN = "net_present_value", "margin_per_ton"
 
 
 def compare(
@@ -32,7 +31,7 @@ def compare(
     force: ForceOption = False,
     as_json: JsonOption = False,
 ):
-    """Compare two workbooks: what changed, and the effect of each change on NPV."""
+    """Compare two workbooks: what changed, and the effect of each change."""
     from ..opening import read
 
     first, second = read(mine), read(theirs)
@@ -87,8 +86,11 @@ def show_comparison(comparison, plan):
 def _changes(screen, comparison, plan):
     figures = [c for c in comparison.changes if not _is_text(plan, c)]
     values = table("Changed", "Cell", "Before", "After", right=(2, 3))
-    effects = table("Effect of each change", "NPV alone", "NPV share", right=(1, 2, 3))
-    effects.add_column("Margin share", justify="right", no_wrap=True)
+    (main, short), (other, other_short) = comparison.money.items()
+    effects = table(
+        "Effect of each change", f"{short} alone", f"{short} share", right=(1, 2, 3)
+    )
+    effects.add_column(f"{other_short} share", justify="right", no_wrap=True)
     idle = 0
     for change in figures:
         mark = " *" if comparison.turns(change.name) else ""
@@ -96,10 +98,9 @@ def _changes(screen, comparison, plan):
             plan.text(change.name, value) for value in (change.before, change.after)
         )
         values.add_row(safe(change.label) + mark, change.place, *map(safe, texts))
-        alone, share = comparison.effect(change.name, NPV)
-        margin = comparison.effect(change.name, MARGIN)[1]
-        money = [_signed(plan, NPV, value) for value in (alone, share)]
-        money.append(_signed(plan, MARGIN, margin))
+        found = comparison.effect(change.name, main)
+        money = [_signed(plan, main, value) for value in found]
+        money.append(_signed(plan, other, comparison.effect(change.name, other)[1]))
         if all(map(_is_zero, money)):
             idle += 1
         else:
@@ -109,7 +110,8 @@ def _changes(screen, comparison, plan):
             screen.print(shown)
             screen.print()
     if idle:
-        screen.print(f"{idle} of the changes move neither by as much as is shown here.")
+        count = "One change affects" if idle == 1 else f"{idle} changes affect"
+        screen.print(f"{count} neither figure.")
     for change in comparison.changes:
         if change not in figures:
             told = f"{change.label} ({change.place}): {change.before!r} is now"
@@ -126,7 +128,7 @@ def _signed(plan, name, value):
     if value is None:
         return ""
     length = "life_months" if name == "payback_month" else name
-    told = plan.text(length, value).replace("% per year", " points")
+    told = plan.text(length, value).replace("% per year", "%").replace("%", " points")
     return ("+" if value > 0 and not _is_zero(told) else "") + told
 
 
@@ -145,10 +147,12 @@ def _explain(screen, comparison, plan):
         return
     screen.print(f"Shares {safe(comparison.basis)}.", style="dim")
     if not comparison.shares.exact:
+        main, short = next(iter(comparison.money.items()))
         most = max(
-            comparison.standard_error(name, NPV) for name in comparison.shares.names
+            comparison.standard_error(name, main) for name in comparison.shares.names
         )
-        screen.print(f"Standard error of an NPV share: up to {plan.text(NPV, most)}.")
+        told = f"Standard error, {short} share: up to {plan.text(main, most)}."
+        screen.print(told)
     for name, others in comparison.shares.together.items():
         labels = " and ".join(plan.label(n) for n in (name, *others))
         screen.print(f"Only together: {safe(labels)}; counted as one change.")

@@ -20,7 +20,7 @@ from ..workbook.layout import defined_name
 from ..workbook.named_cells import spot_of
 from ..workbook.package.contents import read_contents
 from ..workbook.read import reading_of
-from .comparison import HEADLINES, VERDICT, Change, Comparison, Remark
+from .comparison import VERDICT, Change, Comparison, Remark, headlines_of
 
 
 def compare_books(mine, theirs, progress=None):
@@ -51,12 +51,14 @@ def compare_books(mine, theirs, progress=None):
     ]
     after = _in_units_of(first, second)
     results = [run(inputs, first.units) for inputs in (first.inputs, after)]
-    shares, why_not = _shares(first.inputs, after, first.units, progress)
+    job = first.inputs["job"]
+    wanted = headlines_of(job)
+    shares, why_not = _shares(first.inputs, after, wanted, first.units, progress)
     found = [_telling(inspection) for inspection in inspections]
     return Comparison(
         _changes(first, second, after),
         _verdicts((first, second), results),
-        *({name: _figure(values[name]) for name in HEADLINES} for values in results),
+        *({name: _figure(values[name]) for name in wanted} for values in results),
         first.units,
         shares,
         why_not,
@@ -65,8 +67,15 @@ def compare_books(mine, theirs, progress=None):
         _remarks(first, second),
         [finding for key, finding in found[1].items() if key not in found[0]],
         [finding for key, finding in found[0].items() if key not in found[1]],
-        _shown(contents[1], second, inspections[1], first.units, results[1]),
+        _shown(
+            contents[1],
+            second,
+            inspections[1],
+            first.units,
+            {name: results[1][name] for name in wanted},
+        ),
         tuple(Path(book.path).name for book in contents),
+        job,
     )
 
 
@@ -86,7 +95,9 @@ def compare_plans(first, second, progress=None):
     """
     after = _in_units_of(first, second)
     results = [run(inputs, first.units) for inputs in (first.inputs, after)]
-    shares, why_not = _shares(first.inputs, after, first.units, progress)
+    job = first.inputs["job"]
+    wanted = headlines_of(job)
+    shares, why_not = _shares(first.inputs, after, wanted, first.units, progress)
     changes = [
         Change(
             name, e.label, first.inputs[name], after[name], shown(e.unit, first.units)
@@ -97,12 +108,13 @@ def compare_plans(first, second, progress=None):
     return Comparison(
         changes,
         _verdicts((first, second), results),
-        *({name: _figure(values[name]) for name in HEADLINES} for values in results),
+        *({name: _figure(values[name]) for name in wanted} for values in results),
         first.units,
         shares,
         why_not,
         None,
         [],
+        job=job,
     )
 
 
@@ -141,14 +153,14 @@ def _in_units_of(first, second):
     return after
 
 
-def _shares(before, after, units, progress):
+def _shares(before, after, wanted, units, progress):
     """Shares of all changes except those of text."""
     told = {name: value for name, value in after.items() if INPUTS[name].kind != "text"}
     after = {**before, **told}
     if before == after:
         return None, ""
     try:
-        results = (*HEADLINES, VERDICT)
+        results = (*wanted, VERDICT)
         return fair_shares(before, after, results, units, progress=progress), ""
     except BadValue as error:
         return None, f"The effects of single changes cannot be calculated: {error}"
@@ -189,7 +201,7 @@ def _shown(contents, reading, inspection, units, values):
     earlier = any(f.kind == OLD_VALUES for f in inspection.findings)
     named = {(f.sheet, f.cell) for f in inspection.findings if f.grave}
     found = {}
-    for name in HEADLINES:
+    for name in values:
         spot = spot_of(contents.names.get(defined_name(name).lower(), ""))
         cell = contents.cell(*spot) if spot else None
         known = cell is not None and cell.kind == "n"

@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from ..model import jobs
 from ..model.mill import MODEL
 from ..model.units import shown
 
@@ -19,9 +20,24 @@ HEADLINES = (
     "peak_funding",
     "life_cash",
 )
-"""Results to which the effect of each change is told."""
+"""Results of a claim to which the effect of each change is told."""
 
 VERDICT = "job_verdict"
+MONEY = {
+    jobs.CLAIM: {"net_present_value": "NPV", "margin_per_ton": "Margin"},
+    jobs.CONTRACT: {
+        "agreed_margin": "Mill's margin",
+        "agreed_owner_net": "Owner's net",
+    },
+    jobs.LOT: {"settle_net": "Balance due", "settle_charge": "Milling charge"},
+}
+"""Two figures of money for each job, the first the main one, with a short name."""
+MONEY[jobs.EVERYTHING] = MONEY[jobs.CLAIM]
+
+
+def headlines_of(job):
+    """Results of a job to which the effect of each change is told."""
+    return HEADLINES if job in (jobs.EVERYTHING, jobs.CLAIM) else jobs.HEADLINES[job]
 
 
 @dataclass(frozen=True)
@@ -83,6 +99,8 @@ class Comparison:
         Headline results as the second book shows them, where the engine's differ.
     files : tuple of str
         Names of the two files; empty for plans without a workbook.
+    job : {"everything", "claim", "contract", "lot"}
+        Of the first plan: its results are compared.
     """
 
     changes: list
@@ -99,6 +117,17 @@ class Comparison:
     gone: list = field(default_factory=list)
     shown: dict = field(default_factory=dict)
     files: tuple = ("", "")
+    job: str = jobs.EVERYTHING
+
+    @property
+    def headlines(self):
+        """Results to which the effect of each change is told."""
+        return headlines_of(self.job)
+
+    @property
+    def money(self):
+        """Two figures of money with their short names, the main one first."""
+        return MONEY[self.job]
 
     def effect(self, name, result):
         """Effect of one change on one result: alone, and its fair share.
@@ -108,7 +137,7 @@ class Comparison:
         name : str
             Of a changed input.
         result : str
-            One of `HEADLINES`, or ``verdict``: how often the change turns it into
+            One of `headlines`, or ``verdict``: how often the change turns it into
             the verdict after, over all orders of the changes.
 
         Returns
@@ -173,15 +202,16 @@ class Comparison:
         -------
         rows : list of list
         """
-        worth = MODEL.lines["net_present_value"].label
+        main = next(iter(self.money))
+        worth = MODEL.lines[main].label
         effects = (f"{worth}: effect alone", f"{worth}: share")
         heads = ["Changed input", "Cell", "Before", "After", *effects]
         found = [["Verdict", "", *self.verdicts], [], heads]
         for change in self.changes:
             values = (change.label, change.place, change.before, change.after)
-            found.append([*values, *self.effect(change.name, "net_present_value")])
+            found.append([*values, *self.effect(change.name, main)])
         found += [[], ["Result", "Unit", "Before", "After"]]
-        for name in HEADLINES:
+        for name in self.headlines:
             line = MODEL.lines[name]
             unit = shown(line.unit, self.units)
             found.append([line.label, unit, self.before[name], self.after[name]])
@@ -200,7 +230,7 @@ class Comparison:
                     "shown": self.shown.get(name),
                     "unit": shown(MODEL.lines[name].unit, self.units),
                 }
-                for name in HEADLINES
+                for name in self.headlines
             },
             "changes": [self._change(change) for change in self.changes],
             "shares": self._kind(),
@@ -221,7 +251,7 @@ class Comparison:
 
     def _change(self, change):
         effects = {}
-        for result in (*HEADLINES, VERDICT):
+        for result in (*self.headlines, VERDICT):
             alone, share = self.effect(change.name, result)
             effects[result] = {"alone": alone, "share": share}
             if self.shares and not self.shares.exact and share is not None:

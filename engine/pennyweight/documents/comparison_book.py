@@ -1,4 +1,4 @@
-"""A comparison as a workbook: the table of changes, and a waterfall of the NPV."""
+"""A comparison as a workbook: the table of changes, and a waterfall of the money."""
 
 import numpy as np
 
@@ -10,9 +10,7 @@ from ..model.units import shown
 from ..workbook.files import write_whole
 from ..workbook.style import ACCENT, BAD, GOOD
 from ..workbook.table import Cell, Column, Table, live, table_bytes
-from .comparison import HEADLINES
 
-NPV = "net_present_value"
 MONEY = "#,##0;[Red]-#,##0;0"
 BOLD = {"bold": True}
 RIGHT = {"align": "right"}
@@ -56,19 +54,23 @@ BARS = (
 )
 """A step that crosses zero has a part on each side of it."""
 FIRST_BAR = TO + 1
-COLUMNS = (
-    Column("Changed input", width=46),
-    Column("Cell", width=16),
-    Column("Before", "#,##0.####", looks=RIGHT),
-    Column("After", "#,##0.####", looks=RIGHT),
-    Column("Unit"),
-    Column("Status"),
-    Column("NPV effect alone, $", MONEY),
-    Column("Share of NPV change, $", MONEY, total=True),
-    Column("From, $", MONEY),
-    Column("To, $", MONEY),
-    *(Column(name, MONEY) for name, _, _ in BARS),
-)
+COLUMNS = FIRST_BAR + len(BARS)
+
+
+def _columns(short):
+    return (
+        Column("Changed input", width=46),
+        Column("Cell", width=16),
+        Column("Before", "#,##0.####", looks=RIGHT),
+        Column("After", "#,##0.####", looks=RIGHT),
+        Column("Unit"),
+        Column("Status"),
+        Column(f"{short} effect alone, $", MONEY),
+        Column(f"Share of {short} change, $", MONEY, total=True),
+        Column("From, $", MONEY),
+        Column("To, $", MONEY),
+        *(Column(name, MONEY) for name, _, _ in BARS),
+    )
 
 
 def write_comparison(comparison, path, force=False):
@@ -89,7 +91,9 @@ def write_comparison(comparison, path, force=False):
     CallError, WorkbookError
         As `files.write_whole`.
     """
-    sheets = [_changes(comparison), _remarks(comparison), _findings(comparison)]
+    sheets = [_changes(comparison), _remarks(comparison)]
+    if comparison.inspection is not None:
+        sheets.append(_findings(comparison))
     if comparison.shares is not None:
         sheets.insert(1, _effects(comparison))
     content = table_bytes(sheets, "Comparison of two books")
@@ -97,29 +101,33 @@ def write_comparison(comparison, path, force=False):
 
 
 def _changes(comparison):
-    """Changes between the NPV before and after, the results, and the waterfall.
+    """Changes between the money before and after, the results, and the waterfall.
 
-    Below the NPV after stand changes without a share of their own.
+    Below the money after stand changes without a share of their own.
     """
     basis = comparison.basis
+    main, short = next(iter(comparison.money.items()))
+    label = MODEL.lines[main].label
     notes = (
         " ".join(map(_end, ("Before", "After"), comparison.files, comparison.verdicts)),
-        f"Shares of the change in net present value (NPV): {basis}." if basis else "",
+        f"Shares of the change: {basis}." if basis else "",
     )
-    title = "What changed, and the effect on net present value"
-    table = Table(title, COLUMNS, comparison.units, "Comparison", notes)
+    title = f"{label}: effect of each change"
+    table = Table(title, _columns(short), comparison.units, "Comparison", notes)
     table.heads()
-    effects = {c: comparison.effect(c.name, NPV) for c in _shared(comparison)}
-    top, level = table.next_row, comparison.before[NPV]
+    effects = {c: comparison.effect(c.name, main) for c in _shared(comparison)}
+    effects = {c: found for c, found in effects.items() if found[1] is not None}
+    top, level = table.next_row, comparison.before[main]
     _whole(table, "Before", level)
     for change, (alone, share) in effects.items():
-        label = _label(change, comparison.with_others(change.name))
-        _step(table, change, label, alone, share, level)
+        told = _label(change, comparison.with_others(change.name))
+        _step(table, change, told, alone, share, level)
         level += share
     total = table.place(SHARE, top + 1), table.place(SHARE, table.next_row - 1)
-    gained = Cell(level - comparison.before[NPV], f"=SUM({total[0]}:{total[1]})")
+    shares = sum(share for _, share in effects.values())
+    gained = Cell(shares, f"=SUM({total[0]}:{total[1]})")
     last = table.next_row
-    _whole(table, "After", comparison.after[NPV], gained if effects else None)
+    _whole(table, "After", comparison.after[main], gained if effects else None)
     for change in comparison.changes:
         if change not in effects:
             table.row(*_told(change, change.label), "no share of its own")
@@ -128,7 +136,9 @@ def _changes(comparison):
     table.printed = (table.next_row, TO)
     if comparison.shares is not None:
         table.printed = (table.next_row + 24, TO)
-        table.charts.append((table.next_row + 1, lambda p: _waterfall(p, top, last)))
+        table.charts.append(
+            (table.next_row + 1, lambda p: _waterfall(p, label, top, last))
+        )
     return table
 
 
@@ -159,7 +169,7 @@ def _told(change, label):
 
 def _whole(table, label, value, share=None):
     """The first and the last bar begin at zero."""
-    blank = [None] * (len(COLUMNS) - 1)
+    blank = [None] * (COLUMNS - 1)
     blank[SHARE - 1], blank[TO - 1], blank[-1] = share, value, value
     table.row(label, *blank, **BOLD)
 
@@ -179,7 +189,7 @@ def _step(table, change, label, alone, share, level):
 def _results(table, comparison):
     heads = ("Result", "", "Before", "After", "Unit", "", "Change")
     table.heads(*heads, "Shown in second workbook")
-    for name in HEADLINES:
+    for name in comparison.headlines:
         looks = {"num_format": _format(name), **RIGHT}
         ends = {"before": comparison.before[name], "after": comparison.after[name]}
         cells = {
@@ -209,11 +219,17 @@ def _change(after, before):
 
 def _format(name):
     unit = MODEL.lines[name].unit
-    known = {"1/year": "0.0%", "$": MONEY, "month": "0", "grade": "0.000"}
+    known = {
+        "1/year": "0.0%",
+        "share": "0.0%",
+        "$": MONEY,
+        "month": "0",
+        "grade": "0.000",
+    }
     return known.get(unit, "#,##0.00;[Red]-#,##0.00;0.00")
 
 
-def _waterfall(package, top, last):
+def _waterfall(package, label, top, last):
     chart = package.add_chart({"type": "column", "subtype": "stacked"})
     for column, (name, _, colour) in enumerate(BARS, FIRST_BAR):
         chart.add_series(
@@ -226,7 +242,7 @@ def _waterfall(package, top, last):
                 "gap": 40,
             }
         )
-    chart.set_title({"name": "Net present value, from before to after"})
+    chart.set_title({"name": f"{label}, from before to after"})
     chart.set_legend({"none": True})
     grid = {"visible": True, "line": {"color": "#D8DEE2", "width": 0.75}}
     chart.set_y_axis({"num_format": "#,##0", "major_gridlines": grid, "name": "$"})
@@ -248,7 +264,7 @@ def _effects(comparison):
     table.heads()
     for change in _shared(comparison):
         table.heading(_label(change, comparison.with_others(change.name)))
-        for result in HEADLINES:
+        for result in comparison.headlines:
             looks = {"num_format": _format(result), **RIGHT}
             effects = comparison.effect(change.name, result)
             told = (Cell(_or_none(value), looks=looks) for value in effects)

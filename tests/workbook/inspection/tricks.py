@@ -620,6 +620,16 @@ OBJECTS = {
     "a title of a chart": Trick(
         in_chart(rb"<a:t>[^<]*", b"<a:t>Proven by audit"), "text of a chart changed"
     ),
+    "a title of a chart gone": Trick(
+        in_chart(rb"(?s)<c:title>.*?</c:title>", b""), "chart title missing"
+    ),
+    "a title of a chart that a program writes as None": Trick(
+        in_chart(rb"<a:t>[^<]*", b"<a:t>None"), "chart title missing"
+    ),
+    "a title of an axis gone": Trick(
+        in_chart(rb"(?s)(<c:valAx>.*?)<c:title>.*?</c:title>", rb"\1"),
+        "axis title missing",
+    ),
 }
 GONE, CHANGED = "validation removed", "validation changed"
 DECIMAL = rb'(<dataValidation type="decimal"[^>]*>)'

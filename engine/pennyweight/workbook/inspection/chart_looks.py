@@ -9,6 +9,10 @@ from ..package.chart_cache import cells_of, stale_point
 from .findings import BACK, CALCULATE, Finding, value_shown
 from .sameness import plain_reference
 
+CHANGED_TEXT = "text of a chart changed"
+TITLES = {"chart title missing": "titles", "axis title missing": "axis_titles"}
+UNTITLED = {"None"}
+"""What some programs write for a title that is missing."""
 ROW_PART = re.compile(r"([a-z]+(\d+)):[a-z]+\2$")
 
 
@@ -46,8 +50,11 @@ def chart_looks(sheet, contents, pristine, moved, before):
         yield Finding(sheet, "", "chart missing", *told, BACK)
     texts = _texts(mine), _texts(theirs)
     if theirs and texts[0] != texts[1]:
-        told = (", ".join(sorted(one - other)) for one, other in (texts, texts[::-1]))
-        yield Finding(sheet, "", "text of a chart changed", *told, BACK)
+        lost, added = texts[0] - texts[1], texts[1] - texts[0]
+        kind = _text_kind(lost, added, [*mine, *theirs])
+        added = added if kind == CHANGED_TEXT else ()
+        told = (", ".join(sorted(some)) for some in (lost, added))
+        yield Finding(sheet, "", kind, *told, BACK)
     yield from _axes(sheet, theirs, mine, moved, before)
     for chart in theirs:
         yield from _points(sheet, chart, contents)
@@ -110,8 +117,22 @@ def _to_the_end(formula):
     return ends and formula.startswith(months.sheet.lower())
 
 
+def _text_kind(lost, added, charts):
+    """Whether titles are gone, or texts are other ones."""
+    if added <= UNTITLED:
+        for kind, part in TITLES.items():
+            titles = {_plain(t) for chart in charts for t in getattr(chart, part)}
+            if lost | added <= titles:
+                return kind
+    return CHANGED_TEXT
+
+
+def _plain(text):
+    return " ".join(text.split())
+
+
 def _texts(charts):
-    return {" ".join(text.split()) for chart in charts for text in chart.texts} - {""}
+    return {_plain(text) for chart in charts for text in chart.texts} - {""}
 
 
 def _references(charts, moved):

@@ -37,10 +37,12 @@ UNSEEN = "It may hold what nobody sees."
 CALCULATE = "Open it in a spreadsheet program, which calculates it, and save it."
 BACK = "Put it back as it was; or copy the inputs with new --from."
 EFFECTS = {
+    "axis title missing": "The axis title is missing.",
     "cell added": NO_EFFECT,
     "cell unlocked": TYPED_OVER,
     "cells merged": OUT_OF_SIGHT,
     "chart missing": "A chart does not show what it says.",
+    "chart title missing": "The chart's title is missing.",
     "chart of another length": "The chart may leave months out.",
     "chart of other cells": "The chart shows other figures than it says.",
     "column too narrow": OUT_OF_SIGHT,

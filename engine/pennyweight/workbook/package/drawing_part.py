@@ -101,6 +101,8 @@ class ChartPart(Handler):
     Attributes
     ----------
     formulas, texts : list of str
+    titles, axis_titles : set of str
+        Which of the texts are those.
     points : list of (int, str, dict of int to str)
         Which formula, the kind, and the points kept of its cells.
     scales : set of (str, str)
@@ -110,6 +112,7 @@ class ChartPart(Handler):
 
     def __init__(self):
         self.formulas, self.texts = [], []
+        self.titles, self.axis_titles = set(), set()
         self.scales, self._axis = set(), False
         self.points, self._points, self._at = [], None, 0
         self._letters = ""
@@ -165,6 +168,8 @@ class ChartPart(Handler):
             self._points[self._at] = told if twice is None else f"{twice} {told}"
         else:
             self.texts.append(told)
+            if name == "t":
+                (self.axis_titles if self._axis else self.titles).add(told)
 
     def _formula(self, told):
         """Programs spell the name of a series as a formula in quotes, too."""
