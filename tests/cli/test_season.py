@@ -34,6 +34,7 @@ def test_the_screen_has_plan_reasons_worth_and_rules(folder):
         "Lots left out",
         "Its income does not cover its avoidable cost.",
         "What a mill hour is worth, $",
+        "For a lot or a charge use the average.",
         "first come, first served: $",
     ):
         assert words in done.stdout

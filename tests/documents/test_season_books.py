@@ -49,9 +49,22 @@ def test_the_seasons_workbook_recalculates_alike(season, tmp_path, libreoffice):
     assert "B" in book["Left out"].values()
     assert {"Season", "Calendar", "Lots", "Left out", "Mill hours"} <= set(book)
     assert season.cash["waits"].any()
+    assert any(n == pytest.approx(season.cash_end) for n in numbers(book["Cash"]))
+    assert "Days until metal is paid" in book["Cash"].values()
     for row in season.cash.itertuples():
         for value in (row.spent, row.cash, serial(row.metal_due)):
             assert any(n == pytest.approx(value) for n in numbers(book["Cash"]))
+
+
+def test_the_cash_adds_up_to_the_contribution(season):
+    cash, plan, start = season.cash, season.plan, season.options.cash
+    before = cash["cash"].shift(fill_value=start)
+    left = before + cash["received"] - cash["spent"]
+    assert left.tolist() == pytest.approx(cash["cash"].tolist())
+    delay = plan.set_index("lot").loc["A", "days_late"] * 10
+    assert delay > 0
+    assert season.cash_end == pytest.approx(start + season.contribution + delay)
+    assert f"The cost of delay, ${delay:,.0f}" in " ".join(season.cash_notes)
 
 
 def test_a_changed_lot_is_told(season, tmp_path, libreoffice):

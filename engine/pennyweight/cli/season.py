@@ -155,22 +155,22 @@ def _show(found, plan):
         f"{found.hours_used:.0%} of the mill hours."
     )
     screen.print(f"{found.proof} Money is in $.\n")
-    tons = "Dry t" if plan.units == "metric" else "Dry tons"
+    tons = "Dry t" if plan.units == "metric" else "Dry\ntons"
+    late = "Working\ndays\nlate"
     rows = list(found.plan.itertuples())
     columns = {
         "Start": [_day(row.start) for row in rows],
         "Finish": [_day(row.finish) for row in rows],
-        "Late": [f"{row.days_late} d" if row.days_late else "" for row in rows],
-        "P80, µm": [f"{row.p80:,.0f}" for row in rows],
+        late: [f"{row.days_late:,.2f}" if row.days_late else "" for row in rows],
+        "P80,\nµm": [f"{row.p80:,.0f}" for row in rows],
         tons: [f"{row.tons:,.1f}" for row in rows],
-        "Hours": [f"{row.hours:,.0f}" for row in rows],
+        "Mill\nhours": [f"{row.hours:,.0f}" for row in rows],
         "Contribution": [f"{row.contribution:,.0f}" for row in rows],
-        "Per hour": [f"{row.per_hour:,.0f}" for row in rows],
+        "Per\nhour": [f"{row.per_hour:,.0f}" for row in rows],
     }
-    if not any(columns["Late"]):
-        del columns["Late"]
+    if not any(columns[late]):
+        del columns[late]
     shown = table("Lot", *columns, right=range(1, 9))
-    shown.columns[0].no_wrap = True
     for row, *texts in zip(rows, *columns.values(), strict=True):
         shown.add_row(safe(row.lot), *texts)
     screen.print(shown)
@@ -213,20 +213,26 @@ def _show_worth(found, screen):
             ),
         )
     screen.print(shown)
+    screen.print(found.hour_note)
 
 
 def _show_cash(found, screen):
     if found.cash.empty:
         return
     screen.print("\nCash, $")
-    right = range(1, 4)
-    shown = table("Lot", "Spent at start", "Paid for it", "Left", "Waits", right=right)
+    heads = ("Received\nby start", "Spent at\nstart", "Left", "Paid for\nit later")
+    shown = table("Lot", *heads, "Waits", right=range(1, 5))
     shown.columns[0].no_wrap = True
+    left = found.options.cash
+    shown.add_row("Cash in hand", "", "", f"{left:,.0f}")
     for row in found.cash.itertuples():
-        money = (row.spent, row.charges + row.metal, row.cash)
+        money = (row.received, row.spent, row.cash, row.charges + row.metal)
         shown.add_row(safe(row.lot), *(f"{n:,.0f}" for n in money), safe(row.waits))
+        left = row.cash
+    end = found.cash_end
+    shown.add_row("End, all paid", f"{end - left:,.0f}", "", f"{end:,.0f}")
     screen.print(shown)
-    for sentence in found.more_cash:
+    for sentence in (*found.cash_notes, *found.more_cash):
         screen.print(sentence)
 
 

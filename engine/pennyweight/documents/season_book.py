@@ -88,7 +88,10 @@ def _plan(season, first):
     columns = [
         *(Column("Lot", width=18), Column("Owner", width=24)),
         *(Column("Start", DATE, 12), Column("Finish", DATE, 12)),
-        *(Column("Days late", "0;-0;;@", 8), Column("P80, µm", "#,##0", 9)),
+        *(
+            Column("Working days late", "0.00;-0.00;;@", 9),
+            Column("P80, µm", "#,##0", 9),
+        ),
         Column(f"Dry {ton}", "#,##0.0", 10, total=True),
         Column("Mill hours", "#,##0.0", 10, total=True),
         Column("Income, $", "#,##0", 12, total=True),
@@ -113,7 +116,7 @@ def _plan(season, first):
         delay = problem.cost_of_delay(job.lot, end)
         table.row(
             *(found.lot, found.owner, serial(found.start), serial(found.finish)),
-            *(float(found.days_late), found.p80),
+            *(found.days_late, found.p80),
             Cell(found.tons, f"=Lots!E{there}"),
             Cell(found.hours, f"=Lots!F{there}"),
             Cell(found.income, f"=Lots!G{there}"),
@@ -213,7 +216,9 @@ def _hours(season):
         "What a mill hour is worth to the season: in a working week more, in one "
         "less, and on average if lots might be milled in part."
     )
-    table = Table("Mill hours", columns, season.units, "Mill hours", (note,))
+    table = Table(
+        "Mill hours", columns, season.units, "Mill hours", (note, season.hour_note)
+    )
     table.heads()
     first = table.next_row
     for row in season.hour_worth.itertuples(index=False):
@@ -236,7 +241,8 @@ def _cash(season, plan, first):
     ]
     notes = (
         "Cash left is the cash at the start of the season less what was spent, with "
-        "the payments due by then. The price of bought ore is spent at the start.",
+        "the payments due by then.",
+        *season.cash_notes,
     )
     table = Table("Cash", columns, season.units, "Cash", notes)
     opening, days = f"$C${table.next_row + 1}", {}
@@ -244,7 +250,8 @@ def _cash(season, plan, first):
     for name, what in PAID.items():
         days[what] = f"$C${table.next_row + 1}"
         count = float(whole_days(season.inputs[name]).days)
-        table.row(f"Days until {what} are paid", None, count)
+        are = "are" if what.endswith("s") else "is"
+        table.row(f"Days until {what} {are} paid", None, count)
     table.blank()
     table.heads()
     top = table.next_row + 1
@@ -267,6 +274,10 @@ def _cash(season, plan, first):
             Cell(found.cash, left),
             found.waits,
         )
+    last = table.next_row
+    brought = f"SUM(E{top}:E{last})+SUM(G{top}:G{last})-SUM(C{top}:C{last})"
+    end = Cell(season.cash_end, f"={opening}+{brought}")
+    table.row("End, all paid", *[None] * 6, end, bold=True)
     table.blank()
     for sentence in season.more_cash:
         table.sentence(sentence)

@@ -26,9 +26,10 @@ def cash_table(season):
     Returns
     -------
     frame : pandas.DataFrame
-        A row for each lot, in order: ``start``; cash ``spent`` to start it, $;
-        ``charges`` and ``metal``, $, and the days on which they are due; ``cash`` in
-        hand after its start, $; and ``waits``, what it waits for, in words.
+        A row for each lot, in order: ``start``; cash ``received`` since the start
+        before and ``spent`` to start it, $; ``charges`` and ``metal``, $, and the days
+        on which they are due; ``cash`` in hand after its start, $; and ``waits``, what
+        it waits for, in words.
     """
     problem, schedule, calendar = (
         season.problem,
@@ -36,14 +37,16 @@ def cash_table(season):
         season.calendar,
     )
     left = list(cash_after(problem, schedule))
-    rows = []
+    before, rows = problem.cash, []
     for at, job in enumerate(schedule.jobs):
         finish = calendar.last_date(schedule.ends[at])
         row = {
             "lot": season.offers.names[job.lot],
             "start": calendar.date(schedule.starts[at]),
+            "received": left[at] + job.spent - before,
             "spent": job.spent,
         }
+        before = left[at]
         for (days, what), amount in zip(PAID.items(), job.receipts, strict=True):
             row[f"{what}_due"] = finish + whole_days(season.inputs[days])
             row[what] = amount

@@ -12,7 +12,7 @@ from .calendar import make_calendar
 from .cash import PAID, cash_table, more_cash
 from .columns import YES, place_of, plain_rows
 from .lots import make_offers, read_lots
-from .schedule import Job, Problem, check_schedule, rules
+from .schedule import HALF_CENT, Job, Problem, check_schedule, rules
 from .solver import solve_season
 
 FRAME = (
@@ -90,7 +90,8 @@ class Season:
     Attributes
     ----------
     plan : pandas.DataFrame
-        A row for each lot milled, in order; money in $, ``tons`` dry.
+        A row for each lot milled, in order; money in $, ``tons`` dry, ``days_late``
+        working days.
     left_out : pandas.DataFrame
         A row for each lot that is not milled, with the reason in words.
     contribution : float
@@ -163,13 +164,36 @@ class Season:
         """Share of the season's mill hours that the lots take."""
         return float(self.plan["hours"].sum()) / self.calendar.end
 
+    hour_note = worth.WHICH
+
     @property
     def more_cash(self):
         """What more cash would add, in sentences."""
         for row in self.cash_worth.itertuples():
-            more = f"${row.more:,.0f} more" if math.isfinite(row.more) else "Unlimited"
+            limited = math.isfinite(row.more)
+            more = f"${row.more:,.0f} more cash" if limited else "Unlimited cash"
+            size = ", the median that a lot takes at its start," if limited else ""
             per = f", ${row.per_dollar:,.2f} per dollar" if row.per_dollar > 0 else ""
-            yield f"{more} cash would add ${row.adds:,.0f} to the contribution{per}."
+            yield f"{more}{size} would add ${row.adds:,.0f} to the contribution{per}."
+
+    @property
+    def cash_end(self):
+        """Cash when all lots are paid, $."""
+        cash = self.cash
+        brought = cash["charges"] + cash["metal"] - cash["spent"]
+        return self.options.cash + float(brought.sum())
+
+    @property
+    def cash_notes(self):
+        """How the cash of the lots adds up, in sentences."""
+        yield (
+            "Each payment counts from its day. A start takes the avoidable cost of the "
+            "lot less the deposit, and the price of bought ore."
+        )
+        plan = self.plan
+        delay = float((plan["income"] - plan["cost"] - plan["contribution"]).sum())
+        if delay >= HALF_CENT:
+            yield f"The cost of delay, ${delay:,.0f}, is not taken from the cash."
 
     @property
     def proof(self):
@@ -360,7 +384,7 @@ def _frame(schedule, offers, calendar, problem):
             (
                 *(lot["lot"], lot["owner"] or ""),
                 *(calendar.date(start), calendar.last_date(end)),
-                *(math.ceil(delay / calendar.hours - 1e-9), offer["p80"]),
+                *(delay / calendar.hours, offer["p80"]),
                 *(offer["part"], job.tons, job.hours, offer["income"]),
                 *(offer["cost"], money, money / job.hours),
             )

@@ -28,6 +28,11 @@ MONTHS = (
 
 WEEK = 5
 """Working days."""
+WHICH = (
+    "For a lot or a charge use the average. For a working week added or lost use its "
+    "own figure."
+)
+"""Which worth of an hour to use."""
 
 
 def by_month(season, progress=None):
@@ -174,7 +179,7 @@ def reasons(season, with_cash=frozenset()):
             (
                 *(season.offers.names[lot], season.offers.lots.loc[lot, "owner"] or ""),
                 *(job.tons, job.hours, job.contribution, per_hour(job), short),
-                _reason(problem, lot, job, hour, lot in with_cash)
+                _reason(season, lot, job, hour, lot in with_cash)
                 + _forced(season, lot, force)
                 + prices[lot],
             )
@@ -205,11 +210,15 @@ def _forced(season, lot, wanted):
     before = [job.lot for job in season.solution.schedule.jobs]
     moved = [season.offers.names[other] for other in before if other not in kept]
     cost = max(season.contribution - found.money, 0.0)
-    instead = f", instead of {', '.join(moved)}," if moved else ""
-    return f" To mill it{instead} would cost ${cost:,.0f}."
+    are = "are" if len(moved) > 1 else "is"
+    instead = f"{', '.join(moved)} {are} left out and " if moved else ""
+    return (
+        f" If it must be milled, {instead}the best plan found brings ${cost:,.0f} less."
+    )
 
 
-def _reason(problem, lot, job, hour, with_cash):
+def _reason(season, lot, job, hour, with_cash):
+    problem = season.problem
     if job.contribution <= 0:
         return "Its income does not cover its avoidable cost."
     window = min(problem.due[lot], problem.end) - problem.ready[lot]
@@ -221,14 +230,30 @@ def _reason(problem, lot, job, hour, with_cash):
         )
     if np.isnan(hour):
         return "Other lots bring more."
-    if abs(per_hour(job) - hour) < NEAR * hour:
-        return "It brings nearly as much per mill hour as the lots that are milled."
-    if per_hour(job) < hour:
+    if per_hour(job) < (1 - NEAR) * hour:
         return (
             f"It brings ${per_hour(job):,.0f} per mill hour; an hour is worth "
             f"${hour:,.0f} to other lots."
         )
-    return "Its place in time, storage or tailings room is worth more to other lots."
+    free = _longest_free(problem, season.solution.schedule, lot)
+    if free < job.hours:
+        return (
+            f"It needs {job.hours:,.0f} mill hours at a stretch; from its earliest day "
+            f"on, the other lots leave at most {free:,.0f}."
+        )
+    return (
+        "Clean-up between owners, cash, storage or tailings room leaves it no place "
+        "beside the other lots."
+    )
+
+
+def _longest_free(problem, schedule, lot):
+    """The longest stretch of free hours in which a lot might be milled."""
+    last = problem.due[lot] if np.isinf(problem.late[lot]) else problem.end
+    last = min(last, problem.end)
+    begins = np.maximum([0.0, *schedule.ends], problem.ready[lot])
+    ends = np.minimum([*schedule.starts, problem.end], last)
+    return max(float(np.max(ends - begins)), 0.0)
 
 
 def least_charges(season, table=None):
