@@ -50,7 +50,10 @@ def test_a_quote_that_names_no_mill_is_a_draft():
         ({"escalation_share": 0.3}, "charges, escalation, penalties, shipment,"),
         ({"terms_share_05": 0.2}, "until it is sold, less the mill's share below."),
         ({"assay_days": 14.0}, "no assay 14 days after weighing, the mill's is final."),
-        ({"least_lot_charge": 900.0}, "milling charge is at least $900.00 per lot."),
+        (
+            {"least_lot_charge": 900.0},
+            "charges included, is at least $900.00 per lot.",
+        ),
     ],
 )
 def test_a_clause_stands_on_the_page_where_its_term_applies(given, words):
@@ -72,7 +75,7 @@ STEPS = {
     [
         (
             STEPS,
-            "payable share is 40% from 0.1 oz/ton, 55% from 0.35 oz/ton; below",
+            "payable share is 40% from 0.1 oz/ton, 55% from 0.35 oz/ton, by the",
         ),
         (
             {**BOUGHT, "purchase_least_deduction": 0.17},

@@ -202,7 +202,7 @@ def test_an_hour_more_is_worth_what_solving_again_brings():
     assert told["hour_more"] == pytest.approx(again / (WEEK * calendar.hours), abs=1e-6)
     assert told["relaxation"] > 0
     reason = found.left_out.loc[0, "reason"]
-    assert "per mill hour" in reason or "To mill it" in reason
+    assert "per mill hour" in reason or "must be milled" in reason
 
 
 def test_a_lot_left_out_is_shown_at_the_grind_at_which_it_costs_least():

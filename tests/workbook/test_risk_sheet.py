@@ -181,8 +181,11 @@ def test_only_the_sheet_changes_inside_the_file(units, books):
     with zipfile.ZipFile(filled) as new, zipfile.ZipFile(bare) as old:
         assert new.namelist() == old.namelist()
         changed = [n for n in new.namelist() if new.read(n) != old.read(n)]
+        charts = {n for n in changed if n.startswith("xl/charts/")}
+        assert charts and all(f"{SHEET}!$".encode() in old.read(n) for n in charts)
     contents = read_contents(filled)
-    assert set(changed) == {contents.sheet_parts[name] for name in (SHEET, *TELLING)}
+    sheets = {contents.sheet_parts[name] for name in (SHEET, *TELLING)}
+    assert set(changed) == sheets | charts
     before, after = stored_cells(bare), stored_cells(filled)
     curves = placed(units)[0]["curves"]
     names = {address(curves.head, column) for column in curves.table.columns}

@@ -237,7 +237,8 @@ def clauses(value, units, money):
     yield (
         "Disagreement: a party that disagrees with a statement says so in writing "
         "before the balance is due, else it counts as accepted; what is not disputed "
-        "is paid on time. Law and courts, as the parties agree: ______________________________"
+        "is paid on time. Law and courts, as the parties agree: "
+        "______________________________"
     )
 
 
