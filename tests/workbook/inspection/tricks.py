@@ -455,6 +455,7 @@ SIGHT = {
     "a format by a condition": Trick(styled(number='[<1]"9999";0'), NUMBER),
     "white on white": Trick(styled(font=font(WHITE)), SEEN),
     "nearly white on white": Trick(styled(font=font('<color rgb="FFFAFAFA"/>')), SEEN),
+    "yellow on white": Trick(styled(font=font('<color rgb="FFFFFF00"/>')), SEEN),
     "white by the theme": Trick(styled(font=font('<color theme="0"/>')), SEEN),
     "white by number": Trick(styled(font=font('<color indexed="9"/>')), SEEN),
     "black on black": Trick(

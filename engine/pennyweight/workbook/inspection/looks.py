@@ -16,8 +16,9 @@ from .chart_looks import chart_looks
 from .findings import BACK, Finding
 from .sameness import same_formula
 
-LEAST_CONTRAST = 40
-"""Of 255, in any of red, green and blue; ours have more than 100."""
+LEAST_CONTRAST = 1.5
+"""Of letters on their ground, as `_contrast` has it; our figures have more than 3, and
+1 is no contrast at all."""
 LEAST_SIZE, LEAST_ZOOM = 4.0, 25.0
 """Points of a font, and per cent of a view, below which nobody reads a figure."""
 CODES = re.compile(r'&(?:"[^"]*"|K[0-9A-Fa-f]{6}|[0-9]+|[KkSsUuEeXxYyBbIi]|[LCR])')
@@ -183,7 +184,28 @@ def plain_format(code):
 
 
 def _seen(color, ground):
-    return max(abs(a - b) for a, b in zip(color, ground, strict=True)) > LEAST_CONTRAST
+    return _contrast(color, ground) >= LEAST_CONTRAST
+
+
+def _contrast(one, other):
+    """Contrast ratio of two colours, 1 to 21 (W3C, WCAG 2.2, success criterion 1.4.3).
+
+    Examples
+    --------
+    >>> round(_contrast((255, 255, 255), (0, 0, 0)), 6)
+    21.0
+    """
+    darker, lighter = sorted(map(_luminance, (one, other)))
+    return (lighter + 0.05) / (darker + 0.05)
+
+
+def _luminance(color):
+    shares = (value / 255 for value in color)
+    linear = (
+        share / 12.92 if share <= 0.04045 else ((share + 0.055) / 1.055) ** 2.4
+        for share in shares
+    )
+    return sum(w * v for w, v in zip((0.2126, 0.7152, 0.0722), linear, strict=True))
 
 
 def _sizes(sheet, look, ours, filled):
