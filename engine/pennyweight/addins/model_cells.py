@@ -152,7 +152,7 @@ def number_list(block, name):
 
 
 def figure(value, name):
-    """A figure as a cell; one that there is none of gives #N/A, with the reason."""
+    """A figure as a cell; a missing one gives #N/A, with the reason."""
     value = value.item() if hasattr(value, "item") else value
     if not isinstance(value, float) or value == value:
         return float(value) if type(value) is int else value

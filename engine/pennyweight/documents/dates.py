@@ -24,10 +24,10 @@ def day_after(text, days=0):
 
 
 def in_words(day):
-    """A day as papers write it; empty where there is none."""
+    """A day as papers write it; empty without a day."""
     return f"{day.day} {day:%B %Y}" if day else ""
 
 
 def assay_due(weighed, days):
-    """The last day for the owner's assay, in words; empty where there is none."""
+    """The last day for the owner's assay, in words; empty if no last day is agreed."""
     return in_words(day_after(weighed, days)) if days > 0 else ""

@@ -243,7 +243,7 @@ class _Statement:
         ounce_as_grade(page, self.values["grade_per_ounce"].item())
 
     def _note_of(self, assay):
-        """What an assay is, or that there is none; of the splitting limit its own."""
+        """The note beside an assay; the splitting limit keeps the note of its input."""
         if assay == "split_limit":
             return None
         owners = assay == "settle_owner_assay"

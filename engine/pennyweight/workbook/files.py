@@ -262,7 +262,7 @@ def _scratch(path, content, undo):
 
 
 def _saved(path, undo):
-    """A copy of the old file, or None where there is none."""
+    """A copy of the old file; None if there was no file."""
     try:
         return _scratch(path, path.read_bytes(), undo) if path.exists() else None
     except OSError as error:
