@@ -6,6 +6,7 @@ from xlsxwriter.utility import xl_col_to_name
 from ..model.inputs import INPUTS
 from ..model.units import shown
 from ..season.actuals import FIELDS, PARTS
+from ..workbook.chart import NO_LEGEND, bars, draw
 from ..workbook.style import SERIES
 from ..workbook.table import Cell, Column, Table, table_bytes
 
@@ -13,7 +14,7 @@ SHEET = "Plan and actual"
 ON_A_PAGE = 25
 """Lines that print on one page with both charts."""
 WRAP = {"text_wrap": True}
-SHARE = {"num_format": "0.0%"}
+SHARE, MONEY = {"num_format": "0.0%"}, {"num_format": "#,##0"}
 
 
 def actuals_book(learned, by):
@@ -62,39 +63,23 @@ def _variances(learned):
 
 
 def _money_chart(package, first, last):
-    chart = package.add_chart({"type": "column"})
-    for at, (name, column) in enumerate((("Plan", 1), ("Actual", len(PARTS) + 2))):
-        chart.add_series(
-            {
-                "name": name,
-                "categories": [SHEET, first, 0, last, 0],
-                "values": [SHEET, first, column, last, column],
-                "fill": {"color": SERIES[at]},
-            }
-        )
-    return _dressed(chart, "Contribution, $")
+    series = [
+        bars(name, *_columns(SHEET, first, last, column), SERIES[at])
+        for at, (name, column) in enumerate((("Plan", 1), ("Actual", len(PARTS) + 2)))
+    ]
+    return draw(package, "column", "Contribution, $", series, y=MONEY)
 
 
 def _parts_chart(package, heads, total):
-    chart = package.add_chart({"type": "column"})
-    chart.add_series(
-        {
-            "name": "To date",
-            "categories": [SHEET, heads, 2, heads, len(PARTS) + 1],
-            "values": [SHEET, total, 2, total, len(PARTS) + 1],
-            "fill": {"color": SERIES[0]},
-        }
-    )
-    chart.set_x_axis({"label_position": "low"})
-    return _dressed(chart, "Difference from the plan to date, by cause, $", False)
+    rows = ([SHEET, row, 2, row, len(PARTS) + 1] for row in (heads, total))
+    title = "Difference from the plan to date, by cause, $"
+    series, x = [bars("To date", *rows, SERIES[0])], {"label_position": "low"}
+    return draw(package, "column", title, series, x, MONEY, NO_LEGEND)
 
 
-def _dressed(chart, title, legend=True):
-    chart.set_title({"name": title})
-    chart.set_legend({"position": "bottom"} if legend else {"none": True})
-    chart.set_y_axis({"num_format": "#,##0"})
-    chart.set_size({"width": 760, "height": 320})
-    return chart
+def _columns(sheet, first, last, column):
+    """The labels of some rows and the figures of a column, as a chart wants them."""
+    return [sheet, first, 0, last, 0], [sheet, first, column, last, column]
 
 
 def _figures(learned):
@@ -142,17 +127,11 @@ def _forecast(learned):
 
 
 def _forecast_chart(package, first, last):
-    chart = package.add_chart({"type": "column"})
-    for at, name in enumerate(("Plan", "Forecast")):
-        chart.add_series(
-            {
-                "name": name,
-                "categories": ["Forecast", first, 0, last, 0],
-                "values": ["Forecast", first, 2 + at, last, 2 + at],
-                "fill": {"color": SERIES[at]},
-            }
-        )
-    return _dressed(chart, "A working month, $")
+    series = [
+        bars(name, *_columns("Forecast", first, last, 2 + at), SERIES[at])
+        for at, name in enumerate(("Plan", "Forecast"))
+    ]
+    return draw(package, "column", "A working month, $", series, y=MONEY)
 
 
 def _actuals(learned):

@@ -7,6 +7,7 @@ from ..formulas import Reference
 from ..model.inputs import INPUTS
 from ..model.mill import MODEL
 from ..model.units import shown
+from ..workbook.chart import GRID, NO_LEGEND, bars, draw
 from ..workbook.files import write_whole
 from ..workbook.style import ACCENT, BAD, GOOD
 from ..workbook.table import Cell, Column, Table, live, table_bytes
@@ -230,25 +231,24 @@ def _format(name):
 
 
 def _waterfall(package, label, top, last):
-    chart = package.add_chart({"type": "column", "subtype": "stacked"})
-    for column, (name, _, colour) in enumerate(BARS, FIRST_BAR):
-        chart.add_series(
-            {
-                "name": name,
-                "categories": ["Comparison", top, 0, last, 0],
-                "values": ["Comparison", top, column, last, column],
-                "fill": {"color": colour} if colour else {"none": True},
-                "border": {"none": True},
-                "gap": 40,
-            }
-        )
-    chart.set_title({"name": f"{label}, from before to after"})
-    chart.set_legend({"none": True})
-    grid = {"visible": True, "line": {"color": "#D8DEE2", "width": 0.75}}
-    chart.set_y_axis({"num_format": "#,##0", "major_gridlines": grid, "name": "$"})
-    chart.set_x_axis({"label_position": "low"})
-    chart.set_size({"width": 1100, "height": 400})
-    return chart
+    labels, none = ["Comparison", top, 0, last, 0], {"none": True}
+    series = [
+        {
+            **bars(name, labels, ["Comparison", top, column, last, column], colour),
+            **({} if colour else {"fill": none}),
+            "border": none,
+            "gap": 40,
+        }
+        for column, (name, _, colour) in enumerate(BARS, FIRST_BAR)
+    ]
+    title, y = f"{label}, from before to after", {"num_format": "#,##0", "name": "$"}
+    return draw(
+        *(package, "column", title, series, {"label_position": "low"}),
+        {**y, "major_gridlines": GRID},
+        legend=NO_LEGEND,
+        size=(1100, 400),
+        sub="stacked",
+    )
 
 
 def _effects(comparison):

@@ -14,6 +14,7 @@ from ..model.lines.contract.charges import BASIS, CHARGES, of_kind, treatment_ch
 from ..model.mill import MODEL
 from ..model.run import run
 from ..model.units import shown
+from ..workbook.chart import draw
 from ..workbook.csv_file import entered
 from ..workbook.table import Cell, Column, Table, table_bytes
 from .page import number as number_of
@@ -314,22 +315,19 @@ def _of_one(prices):
 
 
 def _chart(package, prices, first, last):
-    chart = package.add_chart({"type": "line"})
-    for column, name in ((2, "Without capital"), (3, "With capital")):
-        chart.add_series(
-            {
-                "name": name,
-                "categories": ["Charges", first, 0, last, 0],
-                "values": ["Charges", first, column, last, column],
-            }
-        )
-    chart.set_title({"name": f"Tonnage charge for a margin of {prices.wanted}"})
-    chart.set_x_axis({"name": "Share of the season's hours booked"})
+    series = [
+        {
+            "name": name,
+            "categories": ["Charges", first, 0, last, 0],
+            "values": ["Charges", first, column, last, column],
+        }
+        for column, name in ((2, "Without capital"), (3, "With capital"))
+    ]
+    title = f"Tonnage charge for a margin of {prices.wanted}"
     unit = shown("$/ton", prices.units)
-    chart.set_y_axis({"name": unit, "num_format": "#,##0", "min": 0})
-    chart.set_legend({"position": "bottom"})
-    chart.set_size({"width": 760, "height": 320})
-    return chart
+    x = {"name": "Share of the season's hours booked"}
+    y = {"name": unit, "num_format": "#,##0", "min": 0}
+    return draw(package, "line", title, series, x, y)
 
 
 def _of_many(prices):

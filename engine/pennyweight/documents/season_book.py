@@ -11,6 +11,7 @@ import numpy as np
 from xlsxwriter.utility import xl_col_to_name
 
 from ..season.cash import PAID, whole_days
+from ..workbook.chart import NO_LEGEND, bars, draw
 from ..workbook.style import SERIES
 from ..workbook.table import Cell, Column, Table, table_bytes
 
@@ -285,17 +286,9 @@ def _cash(season, plan, first):
 
 
 def _chart(package, first, last):
-    chart = package.add_chart({"type": "column"})
-    chart.add_series(
-        {
-            "name": "Average",
-            "categories": ["Mill hours", first, 0, last, 0],
-            "values": ["Mill hours", first, 3, last, 3],
-            "fill": {"color": SERIES[0]},
-        }
+    cells = (["Mill hours", first, column, last, column] for column in (0, 3))
+    series, y = [bars("Average", *cells, SERIES[0])], {"num_format": "#,##0", "min": 0}
+    title = "What a mill hour is worth, $"
+    return draw(
+        package, "column", title, series, y=y, legend=NO_LEGEND, size=(620, 320)
     )
-    chart.set_title({"name": "What a mill hour is worth, $"})
-    chart.set_legend({"none": True})
-    chart.set_y_axis({"num_format": "#,##0", "min": 0})
-    chart.set_size({"width": 620, "height": 320})
-    return chart

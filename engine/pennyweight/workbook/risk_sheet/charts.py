@@ -1,37 +1,16 @@
 """The charts of the risk sheet, each over the rows of one table."""
 
 from ...risk.report import CURVES
-from ..charts import GRID, HEIGHT, WIDTH
-from ..style import BAD, FONT, INK, RULE, SERIES
+from ..chart import AXIS, GRID, LINED, NO_LEGEND, RANKS, bars, curve, draw_small
+from ..style import BAD, INK, SERIES
 
-FONT_SMALL = {"name": FONT, "size": 9, "color": INK}
-
-
-def dressed(chart, title, across, up, number="#,##0", legend=True, up_number=None):
-    """Give a chart its title, axes and size."""
-    # The rows are hidden until they are filled; LibreOffice lets go of such cells.
-    chart.show_hidden_data()
-    chart.set_title({"name": title, "name_font": {**FONT_SMALL, "size": 12}})
-    axis = {
-        "num_font": FONT_SMALL,
-        "name_font": FONT_SMALL,
-        "line": {"color": RULE},
-        "label_position": "low",
-    }
-    grid = {"visible": True, "line": GRID}
-    chart.set_x_axis({**axis, "name": across, "num_format": number})
-    chart.set_y_axis(
-        {
-            **axis,
-            "name": up,
-            "num_format": up_number or number,
-            "major_gridlines": grid,
-        }
-    )
-    below = {"position": "bottom", "font": FONT_SMALL}
-    chart.set_legend(below if legend else {"none": True})
-    chart.set_size({"width": WIDTH, "height": HEIGHT})
-    return chart
+MONEY, PERCENT = {"num_format": "#,##0"}, {"num_format": "0%"}
+SHARE = {**PERCENT, "min": 0, "max": 1}
+UP = {**LINED, **MONEY, "major_gridlines": GRID}
+"""The upright axis of money."""
+RANKED = {**RANKS, "label_position": "low"}
+ALONG = {**AXIS, "label_position": "high", "major_gridlines": GRID}
+"""The axis of figures of bars whose first one is on top."""
 
 
 def _column(sheet, at, column):
@@ -39,208 +18,89 @@ def _column(sheet, at, column):
     return [sheet, at.top, column, at.last, column]
 
 
-def histogram(book, sheet, at):
+def _lines(package, title, series, x, y, **more):
+    return draw_small(package, "scatter", title, series, x, y, sub="straight", **more)
+
+
+def histogram(package, sheet, at):
     """Histogram of the net present value."""
-    chart = book.add_chart({"type": "column"})
-    chart.add_series(
-        {
-            "name": "Share of trials",
-            "categories": _column(sheet, at, 0),
-            "values": _column(sheet, at, 2),
-            "fill": {"color": SERIES[1]},
-            "gap": 4,
-        }
-    )
-    dressed(
-        chart,
-        "Net present value: histogram",
-        "$, lower end of the column",
-        "",
-        legend=False,
-        up_number="0%",
-    )
-    chart.set_x_axis(
-        {
-            "name": "$, lower end of the column",
-            "num_font": {**FONT_SMALL, "rotation": -45},
-            "name_font": FONT_SMALL,
-            "num_format": "#,##0",
-            "label_position": "low",
-            "interval_unit": 5,
-            "interval_tick": 5,
-            "line": {"color": RULE},
-        }
-    )
-    return chart
+    cells = (_column(sheet, at, column) for column in (0, 2))
+    title, across = "Net present value: histogram", "$, lower end of the column"
+    x = {**LINED, **MONEY, "name": across, "interval_unit": 5, "interval_tick": 5}
+    x["num_font"] = {**AXIS["num_font"], "rotation": -45}
+    series = [bars("Share of trials", *cells, SERIES[1], gap=4)]
+    up = {**UP, **PERCENT}
+    return draw_small(package, "column", title, series, x, up, legend=NO_LEGEND)
 
 
-def cumulative(book, sheet, at):
+def cumulative(package, sheet, at):
     """Cumulative distribution of the net present value."""
-    chart = book.add_chart({"type": "scatter", "subtype": "straight"})
-    chart.add_series(
-        {
-            "name": "Cumulative share of trials",
-            "categories": _column(sheet, at, 1),
-            "values": _column(sheet, at, 3),
-            "line": {"color": SERIES[0], "width": 2},
-        }
-    )
-    dressed(
-        chart,
-        "Net present value: cumulative share of trials",
-        "$",
-        "",
-        legend=False,
-        up_number="0%",
-    )
-    chart.set_y_axis(
-        {
-            "min": 0,
-            "max": 1,
-            "num_format": "0%",
-            "num_font": FONT_SMALL,
-            "label_position": "low",
-            "major_gridlines": {"visible": True, "line": GRID},
-        }
-    )
-    return chart
+    cells = (_column(sheet, at, column) for column in (1, 3))
+    series = [curve("Cumulative share of trials", *cells, SERIES[0], 2)]
+    title = "Net present value: cumulative share of trials"
+    x, y = {**LINED, **MONEY, "name": "$"}, {**AXIS, **SHARE, "major_gridlines": GRID}
+    return _lines(package, title, series, x, y, legend=NO_LEGEND)
 
 
-def fan(book, sheet, at):
+def fan(package, sheet, at):
     """The owner's cumulative cash: P10, median, P90 and base case."""
-    chart = book.add_chart({"type": "scatter", "subtype": "straight"})
-    for column, label, colour, dash in (
-        (1, "P10", SERIES[3], "dash"),
-        (2, "Median", SERIES[1], "solid"),
-        (3, "P90", SERIES[2], "dash"),
-        (4, "Base case", INK, "round_dot"),
-        (5, "Cash available", BAD, "solid"),
-    ):
-        chart.add_series(
-            {
-                "name": label,
-                "categories": _column(sheet, at, 0),
-                "values": _column(sheet, at, column),
-                "line": {"color": colour, "width": 1.75, "dash_type": dash},
-            }
+    months = _column(sheet, at, 0)
+    series = [
+        curve(label, months, _column(sheet, at, column), colour, dash=dash)
+        for column, label, colour, dash in (
+            (1, "P10", SERIES[3], "dash"),
+            (2, "Median", SERIES[1], "solid"),
+            (3, "P90", SERIES[2], "dash"),
+            (4, "Base case", INK, "round_dot"),
+            (5, "Cash available", BAD, "solid"),
         )
-    dressed(chart, "Owner's cumulative cash, after tax and loan, $", "month", "")
-    chart.set_x_axis(
-        {
-            "name": "month",
-            "min": 0,
-            "max": 120,
-            "major_unit": 12,
-            "num_font": FONT_SMALL,
-            "name_font": FONT_SMALL,
-            "label_position": "low",
-        }
-    )
-    return chart
+    ]
+    title = "Owner's cumulative cash, after tax and loan, $"
+    x = {**AXIS, "name": "month", "min": 0, "max": 120, "major_unit": 12}
+    return _lines(package, title, series, x, UP)
 
 
-def curves(book, sheet, at):
+def curves(package, sheet, at):
     """Net present value along the inputs with the largest effects, one at a time."""
-    chart = book.add_chart({"type": "scatter", "subtype": "straight"})
-    for column, colour in enumerate((*SERIES, INK, BAD)[:CURVES], 1):
-        chart.add_series(
-            {
-                "name": [sheet, at.head, column],
-                "categories": _column(sheet, at, 0),
-                "values": _column(sheet, at, column),
-                "line": {"color": colour, "width": 1.75},
-            }
-        )
-    dressed(chart, "Net present value, one input at a time, $", "", "")
-    chart.set_x_axis(
-        {
-            "name": "position from the input's low to its high",
-            "min": 0,
-            "max": 1,
-            "num_format": "0%",
-            "num_font": FONT_SMALL,
-            "name_font": FONT_SMALL,
-            "label_position": "low",
-        }
-    )
-    return chart
+    places = _column(sheet, at, 0)
+    series = [
+        curve([sheet, at.head, column], places, _column(sheet, at, column), colour)
+        for column, colour in enumerate((*SERIES, INK, BAD)[:CURVES], 1)
+    ]
+    title = "Net present value, one input at a time, $"
+    x = {**AXIS, **SHARE, "name": "position from the input's low to its high"}
+    return _lines(package, title, series, x, UP)
 
 
-def ranked_bars(book, sheet, at):
+def ranked_bars(package, sheet, at):
     """Tornado chart: net present value with one input at its low and at its high."""
-    chart = book.add_chart({"type": "bar", "subtype": "stacked"})
-    for column, label, colour in (
-        (4, "Input at its low", SERIES[3]),
-        (5, "Input at its high", SERIES[1]),
-    ):
-        chart.add_series(
-            {
-                "name": label,
-                "categories": _column(sheet, at, 0),
-                "values": _column(sheet, at, column),
-                "fill": {"color": colour},
-                "gap": 40,
-            }
+    labels = _column(sheet, at, 0)
+    series = [
+        bars(label, labels, _column(sheet, at, column), colour, gap=40)
+        for column, label, colour in (
+            (4, "Input at its low", SERIES[3]),
+            (5, "Input at its high", SERIES[1]),
         )
-    dressed(chart, "One input at a time (tornado)", "", "")
-    chart.set_y_axis(
-        {
-            "reverse": True,
-            "num_font": FONT_SMALL,
-            "label_position": "low",
-            "interval_unit": 1,
-            "major_gridlines": {"visible": False},
-        }
-    )
-    chart.set_x_axis(
-        {
-            "name": "change of net present value, $",
-            "name_font": FONT_SMALL,
-            "num_font": FONT_SMALL,
-            "num_format": "#,##0",
-            "label_position": "high",
-            "major_gridlines": {"visible": True, "line": GRID},
-        }
-    )
-    return chart
+    ]
+    title = "One input at a time (tornado)"
+    x = {**ALONG, **MONEY, "name": "change of net present value, $"}
+    return draw_small(package, "bar", title, series, x, RANKED, sub="stacked")
 
 
-def shares(book, sheet, at):
+def shares(package, sheet, at):
     """Sobol' indices by input."""
-    chart = book.add_chart({"type": "bar"})
-    for column, label, colour in (
-        (9, "Total", SERIES[2]),
-        (8, "First-order", SERIES[0]),
-    ):
-        chart.add_series(
-            {
-                "name": label,
-                "categories": _column(sheet, at, 0),
-                "values": _column(sheet, at, column),
-                "fill": {"color": colour},
-                "gap": 60,
-                "overlap": 100,
-            }
+    labels = _column(sheet, at, 0)
+    series = [
+        bars(label, labels, _column(sheet, at, column), colour, gap=60, overlap=100)
+        for column, label, colour in (
+            (9, "Total", SERIES[2]),
+            (8, "First-order", SERIES[0]),
         )
-    dressed(chart, "Sobol' indices of the net present value", "", "")
-    chart.set_y_axis(
-        {
-            "reverse": True,
-            "num_font": {**FONT_SMALL, "size": 8},
-            "label_position": "low",
-            "interval_unit": 1,
-            "major_gridlines": {"visible": False},
-        }
-    )
-    chart.set_x_axis(
-        {
-            "num_font": FONT_SMALL,
-            "num_format": "0%",
-            "min": 0,
-            "label_position": "high",
-            "major_gridlines": {"visible": True, "line": GRID},
-        }
-    )
+    ]
+    title = "Sobol' indices of the net present value"
+    x, y = {**ALONG, **PERCENT, "min": 0}, {**RANKED}
+    y["num_font"] = {**RANKED["num_font"], "size": 8}
+    chart = draw_small(package, "bar", title, series, x, y)
     # Room for long labels: a program that wraps them omits every second one.
     chart.set_plotarea({"layout": {"x": 0.46, "y": 0.13, "width": 0.5, "height": 0.66}})
     return chart

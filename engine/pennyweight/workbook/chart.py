@@ -1,0 +1,89 @@
+"""Drawing one chart: its series, title, axes and legend."""
+
+from .style import FONT, INK, RULE
+
+SMALL = {"name": FONT, "size": 9, "color": INK}
+GRID = {"visible": True, "line": {"color": "#D8DEE2", "width": 0.75}}
+AXIS = {"num_font": SMALL, "name_font": SMALL, "label_position": "low"}
+LINED = {**AXIS, "line": {"color": RULE}}
+RANKS = {
+    # the axis of bars one below the other, the first on top
+    "reverse": True,
+    "num_font": SMALL,
+    "interval_unit": 1,
+    "major_gridlines": {"visible": False},
+}
+BELOW, NO_LEGEND = {"position": "bottom"}, {"none": True}
+SIZE = (560, 320)
+
+
+def draw(
+    package, kind, title, series, x=None, y=None, legend=BELOW, size=(760, 320), sub=""
+):
+    """Draw a chart.
+
+    Parameters
+    ----------
+    package : xlsxwriter.Workbook
+    kind : {"bar", "column", "line", "scatter"}
+    title : str or dict
+        The words, or what the library takes for them.
+    series : iterable of dict
+        As `curve` and `bars` give them.
+    x, y, legend : dict
+        As the library takes them.
+    size : tuple of int
+        Width and height in pixels.
+    sub : str
+        Kind of that kind, such as ``stacked``.
+
+    Returns
+    -------
+    chart : xlsxwriter.chart.Chart
+    """
+    chart = package.add_chart({"type": kind, "subtype": sub})
+    for one in series:
+        chart.add_series(one)
+    chart.set_title(title if isinstance(title, dict) else {"name": title})
+    chart.set_x_axis(x or {})
+    chart.set_y_axis(y or {})
+    chart.set_legend(legend)
+    chart.set_size(dict(zip(("width", "height"), size, strict=True)))
+    return chart
+
+
+def draw_small(
+    package, kind, title, *details, legend=BELOW, size=SIZE, bold=None, **more
+):
+    """Draw a chart in small letters, as the workbook has them; see `draw`."""
+    told = {"name": title, "name_font": {**SMALL, "size": 12, "bold": bold}}
+    legend = {"font": SMALL, **legend}
+    chart = draw(package, kind, told, *details, legend=legend, size=size, **more)
+    # Its cells may stand in rows that are hidden: LibreOffice lets go of such cells.
+    chart.show_hidden_data()
+    return chart
+
+
+def curve(name, x, y, colour, width=1.75, dash=None, **more):
+    """A series drawn as a line: its name, and the cells across and up."""
+    line = {"color": colour, "width": width, "dash_type": dash}
+    return {"name": name, "categories": x, "values": y, "line": line, **more}
+
+
+def bars(name, x, y, colour, **more):
+    """A series drawn as bars or columns: its name, and the cells across and up."""
+    fill = {"color": colour}
+    return {"name": name, "categories": x, "values": y, "fill": fill, **more}
+
+
+def point(name, x, y, colour, kind="diamond"):
+    """A series of single points that stand by themselves."""
+    mark = marker(colour, kind, 9)
+    none = {"none": True}
+    return {"name": name, "categories": x, "values": y, "marker": mark, "line": none}
+
+
+def marker(colour, kind="circle", size=5):
+    """The mark of a point."""
+    one = {"color": colour}
+    return {"type": kind, "size": size, "fill": one, "border": one}
