@@ -71,20 +71,39 @@ def add_functions(path, output, force=False):
     refuse_inputs([output], [path])
     try:
         with zipfile.ZipFile(inspect_package(path)) as package:
-            parts = [(item, package.read(item)) for item in package.infolist()]
+            names = package.namelist()
+            if any(name.startswith(SIGNED) for name in names):
+                raise WorkbookError(
+                    f"{path} is signed: a change would break the signature."
+                )
+            if PART not in names:
+                raise WorkbookError(f"{path}: save it in Excel first, then try again.")
+            content = with_functions(package, path)
     except BROKEN as error:
         raise WorkbookError(f"{path} is damaged ({error}).") from None
-    names = {item.filename for item, _ in parts}
-    if any(name.startswith(SIGNED) for name in names):
-        raise WorkbookError(f"{path} is signed: a change would break the signature.")
-    if PART not in names:
-        raise WorkbookError(f"{path}: save it in Excel first, then try again.")
+    return write_whole(output, content, force)
+
+
+def with_functions(package, path):
+    """The bytes of an open package, with the functions in its list of names.
+
+    Parameters
+    ----------
+    package : zipfile.ZipFile
+    path : object
+        Names the workbook in a message.
+
+    Returns
+    -------
+    content : bytes
+    """
     target = io.BytesIO()
-    with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as package:
-        for item, content in parts:
-            changed = _with_names(content, path) if item.filename == PART else content
-            package.writestr(item, changed)
-    return write_whole(output, target.getvalue(), force)
+    with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as copy:
+        for item in package.infolist():
+            content = package.read(item)
+            content = _with_names(content, path) if item.filename == PART else content
+            copy.writestr(item, content)
+    return target.getvalue()
 
 
 def _with_names(content, path):

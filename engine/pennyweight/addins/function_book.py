@@ -6,10 +6,8 @@ another workbook.
 
 import io
 import math
-import re
 import zipfile
 from pathlib import Path
-from xml.sax.saxutils import quoteattr
 
 import numpy as np
 import xlsxwriter
@@ -20,6 +18,7 @@ from ..trade.contract_terms import contract_of
 from ..workbook.files import refuse_other_ending, write_whole
 from ..workbook.style import ACCENT, BAD, FONT, GOOD, INK, MUTED, START_FILL
 from ..workbook.write import CREATED
+from .carry_names import with_functions
 from .lambdas import WHY, lambdas
 from .registry import PREFIX
 from .tracing import steers, traced_functions
@@ -38,6 +37,13 @@ HEADS = (
     ("Plain formula", 14),
     ("Check", 12),
     ("Why it shows an error", 26),
+)
+HELP_HEADS = (
+    ("Function", 34),
+    ("Argument", 24),
+    ("Unit", 14),
+    ("Needed", 9),
+    ("Help", 90),
 )
 AGREES, DIFFERS, UNKNOWN = "agrees", "differs", "unknown here"
 TOLERANCE = 1e-9
@@ -132,40 +138,8 @@ def function_book():
         _read_me(sheets[0], looks)
         _functions(sheets[1], sheets[3], looks)
         _arguments(sheets[2], looks)
-        for name, function in lambdas().items():
-            package.define_name(name, f"={function.text}")
-    comments = {name: function.comment for name, function in lambdas().items()}
-    return with_comments(target.getvalue(), comments)
-
-
-def with_comments(content, comments):
-    """Give names of a workbook the help that Excel shows while they are typed.
-
-    Parameters
-    ----------
-    content : bytes
-    comments : mapping of str to str
-
-    Returns
-    -------
-    content : bytes
-    """
-
-    def commented(found):
-        comment = comments.get(found[1])
-        said = f" comment={quoteattr(comment)}" if comment else ""
-        return f'<definedName name="{found[1]}"{said}'
-
-    source, target = zipfile.ZipFile(io.BytesIO(content)), io.BytesIO()
-    with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as package:
-        for item in source.infolist():
-            part = source.read(item)
-            if item.filename == "xl/workbook.xml":
-                text = part.decode("utf-8")
-                named = re.sub(r'<definedName name="([^"]+)"', commented, text)
-                part = named.encode("utf-8")
-            package.writestr(item, part)
-    return target.getvalue()
+    with zipfile.ZipFile(target) as package:
+        return with_functions(package, "The function book")
 
 
 def _looks(package):
@@ -203,15 +177,19 @@ def _height(*texts):
     return ROW_HEIGHT * max(math.ceil(len(text) / width) for text, width in texts)
 
 
+def _heads(sheet, row, heads, looks):
+    for column, (head, width) in enumerate(heads):
+        sheet.set_column(column, column, width)
+        sheet.write_string(row, column, head, looks["head"])
+
+
 def _functions(sheet, lists, looks):
     sheet.freeze_panes(HEAD_ROW + 1, NAME + 1)
     sheet.set_landscape()
     sheet.fit_to_pages(1, 0)
     sheet.repeat_rows(HEAD_ROW)
     sheet.write_string(0, 0, "Functions", looks["title"])
-    for column, (head, width) in enumerate(HEADS):
-        sheet.set_column(column, column, width)
-        sheet.write_string(HEAD_ROW, column, head, looks["head"])
+    _heads(sheet, HEAD_ROW, HEADS, looks)
     sheet.write_string(HEAD_ROW, FIRST, "Arguments of the example", looks["head"])
     first = xl_rowcol_to_cell(HEAD_ROW + 1, LIVE)
     sheet.write_formula(
@@ -331,16 +309,7 @@ def called(entry):
 
 def _arguments(sheet, looks):
     sheet.freeze_panes(1, 1)
-    heads = (
-        ("Function", 34),
-        ("Argument", 24),
-        ("Unit", 14),
-        ("Needed", 9),
-        ("Help", 90),
-    )
-    for column, (head, width) in enumerate(heads):
-        sheet.set_column(column, column, width)
-        sheet.write_string(0, column, head, looks["head"])
+    _heads(sheet, 0, HELP_HEADS, looks)
     row = 0
     for name, traced in traced_functions().items():
         for argument in traced.entry.arguments if name in lambdas() else ():

@@ -185,10 +185,21 @@ class Page(Table):
     def put_positive(self, *names, unless=()):
         """Enter those above zero; the page's lines read the rest as zero."""
         for name in names:
-            if name not in unless and self.found(name) > 0:
-                self.put(name)
-            else:
-                self.bind(**{name: 0.0})
+            self.put_where(name not in unless and self.found(name) > 0, name)
+
+    def put_where(self, applies, name):
+        """Enter an input where it applies; lines read it as zero elsewhere."""
+        if applies:
+            self.put(name)
+        else:
+            self.bind(**{name: 0.0})
+
+    def line_where(self, applies, name, **options):
+        """Enter a line where it applies; others read it as zero elsewhere."""
+        if applies:
+            self.model_line(name, **options)
+        else:
+            self.bind(**{name: 0.0})
 
     def refining(self, used):
         """Enter what refining costs, where the refiner charges base metal, too."""
@@ -231,16 +242,26 @@ class Page(Table):
             looks["align"] = "left"
         self._put(cell, label, unit, note)
 
-    def model_line(self, name, label="", note=None, bold=False):
-        """Enter a line of the model, with the page's own cells."""
+    def model_line(
+        self, name, label="", note=None, bold=False, function=None, reads=()
+    ):
+        """Enter a line of the model, with the page's own cells.
+
+        Parameters
+        ----------
+        name : str
+        label, note, function, reads : optional
+            Instead of its own.
+        bold : bool
+        """
         line = MODEL.lines[name]
         self.line(
-            line.function,
+            function or line.function,
             label or line.label,
             line.unit,
             line.note if note is None else note,
             name,
-            line.parameters,
+            reads or line.parameters,
             bold,
         )
 

@@ -219,10 +219,7 @@ class _Quote:
         self.page.put_positive(*TERMS, unless=("terms_share",) if self.buys else ())
         self._hours()
         self._cost_plus()
-        if self.value("terms_per_ton") > 0:
-            self.page.put("least_lot_tons")
-        else:
-            page.bind(least_lot_tons=0.0)
+        page.put_where(self.value("terms_per_ton") > 0, "least_lot_tons")
         self._penalty_terms()
         self._milling_charge()
         page.model_line("custom_penalties")
@@ -232,11 +229,11 @@ class _Quote:
         """By the rates; at least the minimum per lot, where there is one."""
         page = self.page
         least = min(self.value("least_lot_charge"), self.value("contract_charge")) > 0
-        line = MODEL.lines["rated_charge" if least else "contract_charge"]
-        page.line(
-            *(contracts.milling_charge, line.label, line.unit, "By these terms."),
-            line.name,
-            MODEL.lines["rated_charge"].parameters,
+        page.model_line(
+            "rated_charge" if least else "contract_charge",
+            note="By these terms.",
+            function=contracts.milling_charge,
+            reads=MODEL.lines["rated_charge"].parameters,
         )
         if least:
             page.put("least_lot_charge")
@@ -250,18 +247,21 @@ class _Quote:
         pace = self.value("custom_tons") / running
         self.page.given("milling_pace", "Expected throughput", pace, "ton/hour")
         self.page.put("set_up_hours")
-        label = MODEL.lines["custom_hours"].label
-        self.page.line(lot_hours, label, "hour", "Set-up included.", "custom_hours")
+        reads = ("custom_tons", "milling_pace", "set_up_hours")
+        self.page.model_line(
+            "custom_hours", note="Set-up included.", function=lot_hours, reads=reads
+        )
 
     def _cost_plus(self):
         if not self.on_cost:
             self.page.bind(contract_cost_charge=0.0)
             return
         self.page.put(*AGREED_RATES)
-        line = MODEL.lines["contract_cost_charge"]
-        self.page.line(
-            *(settle_cost_charge, line.label, "$", "At these rates.", line.name),
-            ("custom_tons", "custom_hours", *AGREED_RATES),
+        self.page.model_line(
+            "contract_cost_charge",
+            note="At these rates.",
+            function=settle_cost_charge,
+            reads=("custom_tons", "custom_hours", *AGREED_RATES),
         )
 
     def _penalty_terms(self):
@@ -302,10 +302,7 @@ class _Quote:
         page.lines(*METAL)
         page.bind(terms_purchase="no", purchase_paid=0.0)
         self._by_products()
-        if self.value("terms_share") > 0:
-            page.model_line("contract_shared")
-        else:
-            page.bind(contract_shared=0.0)
+        page.line_where(self.value("terms_share") > 0, "contract_shared")
         page.model_line("owner_metal", note="After refining and shipment.", bold=True)
 
     def _by_products(self):
@@ -320,10 +317,9 @@ class _Quote:
         for name in BY_PRODUCTS:
             page.bind(**{f"{name}_owner": self.value(f"{name}_owner")})
             if name in sold:
-                self.page.put(f"{name}_payable")
-                page.model_line(f"custom_{name}_sold", note="If a buyer takes them.")
-            else:
-                page.bind(**{f"custom_{name}_sold": 0.0})
+                page.put(f"{name}_payable")
+            note = "If a buyer takes them."
+            page.line_where(name in sold, f"custom_{name}_sold", note=note)
         page.bind(cleanup_owner=self.value("cleanup_owner"))
 
     def _sold_for_owner(self, name):

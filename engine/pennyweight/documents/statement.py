@@ -281,20 +281,11 @@ class _Statement:
                 "The mill buys the ore with all its metal, and pays by the settlement "
                 "assay."
             )
-        if self.values["agreed_per_ton"] > 0:
-            page.put("least_lot_tons")
-        else:
-            page.bind(least_lot_tons=0.0)
+        page.put_where(self.values["agreed_per_ton"] > 0, "least_lot_tons")
         on_cost = str(self.values["agreed_on_cost"]) == "yes"
-        if self.values["agreed_per_hour"] > 0 or on_cost:
-            page.put("settle_hours")
-        else:
-            page.bind(settle_hours=0.0)
+        page.put_where(self.values["agreed_per_hour"] > 0 or on_cost, "settle_hours")
         page.put_positive(*TERMS, unless=("agreed_share",) if self.buys else ())
-        if on_cost:
-            page.lines("settle_cost_charge")
-        else:
-            page.bind(settle_cost_charge=0.0)
+        page.line_where(on_cost, "settle_cost_charge")
 
     def _penalties(self):
         page = self.page
@@ -327,26 +318,24 @@ class _Statement:
             page.put("least_lot_charge")
             page.lines("settle_charge")
         else:
-            line = MODEL.lines["settle_charge"]
-            reads, note = MODEL.lines["settle_rated"].parameters, "By the terms above."
-            page.line(
-                *(contracts.milling_charge, line.label, "$", note, line.name, reads)
+            page.model_line(
+                "settle_charge",
+                note="By the terms above.",
+                function=contracts.milling_charge,
+                reads=MODEL.lines["settle_rated"].parameters,
             )
         self._escalation()
         if self.how == UMPIRE:
             page.put("umpire_fee")
             page.lines("settle_umpire_share")
-            page.model_line("settle_umpire_fee", note="")
-        else:
-            page.bind(settle_umpire_fee=0.0)
+        page.line_where(self.how == UMPIRE, "settle_umpire_fee", note="")
 
     def _escalation(self):
-        page = self.page
-        if self.values["escalation_share"] > 0:
+        page, escalates = self.page, self.values["escalation_share"] > 0
+        if escalates:
             page.put("escalation_share", "escalation_base", "settle_index")
-            page.lines("settle_escalation", note=str(self.values["escalation_index"]))
-        else:
-            page.bind(settle_escalation=0.0)
+        index = str(self.values["escalation_index"])
+        page.line_where(escalates, "settle_escalation", note=index)
 
     def _ore_bought(self):
         page = self.page
@@ -371,16 +360,14 @@ class _Statement:
         page.put(*REFINER)
         page.refining("settle_refining")
         page.lines("settle_ounce_net", "settle_proceeds")
-        if self.values["agreed_share"] > 0:
-            page.lines("settle_shared")
-        else:
-            page.bind(settle_shared=0.0)
+        shares = self.values["agreed_share"] > 0
+        page.line_where(shares, "settle_shared")
         page.put("cleanup_owner")
         for owner, payable, sold in BY_PRODUCTS:
             self._by_product(owner, payable, sold)
         page.bind(settle_ore_price=0.0)
         page.lines("settle_extras")
-        note = "After the mill's share." if self.values["agreed_share"] > 0 else ""
+        note = "After the mill's share." if shares else ""
         page.model_line("settle_metal", METAL, note=note)
         page.lines("settle_shipment", note="")
 
@@ -394,9 +381,7 @@ class _Statement:
         self.page.given(owner, INPUTS[owner].label, whose, note=note)
         if paid:
             self.page.put(payable)
-            self.page.model_line(sold, note="")
-        else:
-            self.page.bind(**{sold: 0.0})
+        self.page.line_where(paid, sold, note="")
 
     def _account(self):
         page = self.page
@@ -418,8 +403,7 @@ class _Statement:
         reads = tuple(f"printed_{name}" for name, _ in names)
         label, note = MODEL.lines["settle_net"].label, "Sum of the lines above."
         page.line(total, label, "$", note, "printed_net", reads, bold=True)
-        words = MODEL.lines["settle_words"]
-        page.line(*(words.function, words.label, "-", ""), words.name, ("printed_net",))
+        page.model_line("settle_words", note="", reads=("printed_net",))
         if self.provisional:
             self._provisional()
         elif self.values["late_rate"] > 0:
@@ -433,12 +417,12 @@ class _Statement:
         """The part that is paid now."""
         page = self.page
         page.put("provisional_share")
-        line = MODEL.lines["provisional_due"]
-        page.line(
-            provisional_due,
-            *(line.label, "$", "The final statement deducts it.", line.name),
-            ("printed_net", "provisional_share"),
+        page.model_line(
+            "provisional_due",
+            note="The final statement deducts it.",
             bold=True,
+            function=provisional_due,
+            reads=("printed_net", "provisional_share"),
         )
 
     def _due(self):
@@ -449,13 +433,12 @@ class _Statement:
 
     def _late_interest(self):
         page = self.page
-        line = MODEL.lines["settle_late_interest"]
         constants = ("late_rate", "interest_days")
         page.bind(**{name: self.values[name].item() for name in constants})
-        reads = ("printed_net", *constants)
         rate = self.values["late_rate"] * 100
         note = f"From {self._due()}; {rate:g}% per year of 365 days."
-        page.line(line.function, line.label, line.unit, note, line.name, reads)
+        reads = ("printed_net", *constants)
+        page.model_line("settle_late_interest", note=note, reads=reads)
 
 
 def put_schedule(page, share, grade):
@@ -473,8 +456,8 @@ def put_schedule(page, share, grade):
         page.put(step_paid, note="From that assay on, before any deduction.")
     page.put(*(() if steps else RISING))
     function = stepped if steps else purchase.payable_share
-    line, reads = MODEL.lines[share], chain.from_iterable(steps or [RISING])
-    page.line(function, line.label, line.unit, line.note, share, (grade, *reads))
+    reads = (grade, *chain.from_iterable(steps or [RISING]))
+    page.model_line(share, function=function, reads=reads)
     page.put("purchase_deduction")
     page.put_positive("purchase_least_deduction")
 
