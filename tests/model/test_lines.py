@@ -108,7 +108,7 @@ def test_every_line_is_the_same_in_a_metric_book(draw, monkeypatch):
     # Each system rounds settlement assays, and cost-plus rates per ton, to its own
     # step; here to the same one.
     for name in ("assay_steps", "one_ton"):
-        *words, unit, us, _ = CONSTANTS[name]
+        *words, unit, us = CONSTANTS[name][:3]
         step = (*words, unit, us, convert(us, unit, "us", "metric"))
         monkeypatch.setitem(CONSTANTS, name, step)
     sets = drawn(draw)

@@ -1,6 +1,7 @@
 """Two books side by side: what changed, and what each change did to the money."""
 
 import math
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -49,33 +50,18 @@ def compare_books(mine, theirs, progress=None):
         inspect_contents(book, reading)
         for book, reading in zip(contents, (first, second), strict=True)
     ]
-    after = _in_units_of(first, second)
-    results = [run(inputs, first.units) for inputs in (first.inputs, after)]
-    job = first.inputs["job"]
-    wanted = headlines_of(job)
-    shares, why_not = _shares(first.inputs, after, wanted, first.units, progress)
     found = [_telling(inspection) for inspection in inspections]
-    return Comparison(
-        _changes(first, second, after),
-        _verdicts((first, second), results),
-        *({name: _figure(values[name]) for name in wanted} for values in results),
-        first.units,
-        shares,
-        why_not,
-        inspections[1],
-        _notes(first, second),
-        _remarks(first, second),
-        [finding for key, finding in found[1].items() if key not in found[0]],
-        [finding for key, finding in found[0].items() if key not in found[1]],
-        _shown(
-            contents[1],
-            second,
-            inspections[1],
-            first.units,
-            {name: results[1][name] for name in wanted},
-        ),
-        tuple(Path(book.path).name for book in contents),
-        job,
+    comparison = compare_plans(first, second, progress)
+    return replace(
+        comparison,
+        changes=[_placed(change, first, second) for change in comparison.changes],
+        inspection=inspections[1],
+        notes=_notes(first, second),
+        remarks=_remarks(first, second),
+        added=[finding for key, finding in found[1].items() if key not in found[0]],
+        gone=[finding for key, finding in found[0].items() if key not in found[1]],
+        shown=_shown(contents[1], second, inspections[1], comparison),
+        files=tuple(Path(book.path).name for book in contents),
     )
 
 
@@ -166,21 +152,12 @@ def _shares(before, after, wanted, units, progress):
         return None, f"The effects of single changes cannot be calculated: {error}"
 
 
-def _changes(first, second, after):
-    return [
-        Change(
-            name,
-            entry.label,
-            first.inputs[name],
-            after[name],
-            shown(entry.unit, first.units),
-            second.places[name],
-            first.statuses.get(name, entry.status),
-            second.statuses.get(name, entry.status),
-        )
-        for name, entry in INPUTS.items()
-        if first.inputs[name] != after[name]
-    ]
+def _placed(change, first, second):
+    """A change with its cell in the second book, and what both say of the figure."""
+    own = INPUTS[change.name].status
+    before, after = (one.statuses.get(change.name, own) for one in (first, second))
+    place = second.places[change.name]
+    return replace(change, place=place, status_before=before, status=after)
 
 
 def _remarks(first, second):
@@ -196,19 +173,19 @@ def _remarks(first, second):
     return found
 
 
-def _shown(contents, reading, inspection, units, values):
+def _shown(contents, reading, inspection, comparison):
     """Headline results that the book itself shows otherwise than the engine."""
     earlier = any(f.kind == OLD_VALUES for f in inspection.findings)
     named = {(f.sheet, f.cell) for f in inspection.findings if f.grave}
     found = {}
-    for name in values:
+    for name, value in comparison.after.items():
         spot = spot_of(contents.names.get(defined_name(name).lower(), ""))
         cell = contents.cell(*spot) if spot else None
         known = cell is not None and cell.kind == "n"
         if known and (earlier or (spot[0], xl_rowcol_to_cell(*spot[1])) in named):
             unit = MODEL.lines[name].unit
-            there = convert(cell.value, unit, reading.units, units)
-            if not math.isclose(there, float(values[name]), rel_tol=1e-9):
+            there = convert(cell.value, unit, reading.units, comparison.units)
+            if value is None or not math.isclose(there, value, rel_tol=1e-9):
                 found[name] = there
     return found
 

@@ -9,7 +9,7 @@ from ..errors import BadValue, CallError, WorkbookError, nearest
 from ..model.inputs import INPUTS, check, complete
 from ..model.rules import check_rules
 from ..trade.settlement import round_to_cents
-from ..workbook.csv_file import LONGEST_NAME, entered, hint, number
+from ..workbook.csv_file import LONGEST_NAME, entered, headed, hint, number
 from ..workbook.style import NONE_AT_ZERO
 from .page import MOST_TOLD
 
@@ -127,12 +127,7 @@ def read_lots(rows, units, file="table of lots", skipped=()):
         For a value that is missing or out of range, a lot without a name or with
         another one's, and a row of totals.
     """
-    (_, heads), *lines = rows or [(1, [])]
-    if not lines:
-        raise CallError(
-            f"{file}: the table of lots is empty. Enter a line of column heads and "
-            "one line for each lot."
-        )
+    heads, lines = headed(rows, "table of lots", file)
     names = [_input_of(head, file) for head in heads]
     for name in names:
         if names.count(name) > 1:
@@ -142,21 +137,13 @@ def read_lots(rows, units, file="table of lots", skipped=()):
     columns = {name: [] for name in names}
     heads_of = dict(zip(names, heads, strict=True))
     lots = Lots(columns, [line for line, _ in lines], heads_of, file, skipped)
-    at = names.index(LOT)
-    whose = names.index(CUSTOMER) if CUSTOMER in names else len(heads)
-    padded = [[*fields, *[""] * (len(heads) + 1)] for _, fields in lines]
-    _check_names(lots, [(fields[at], fields[whose]) for fields in padded])
-    for line, fields in lines:
-        if len(fields) > len(heads):
-            raise CallError(
-                f"{file}, line {line}: {len(fields)} fields for {len(heads)} columns. "
-                "Delete the extra ones, or name their columns."
-            )
-    table = [fields[: len(heads)] for fields in padded]
-    at_once = [
-        _plain_column(name, column, units)
-        for name, column in zip(names, zip(*table, strict=True), strict=True)
-    ]
+    table = [fields for _, fields in lines]
+    fields_of = dict(zip(names, zip(*table, strict=True), strict=True))
+    nobody = [""] * len(lines)
+    _check_names(
+        lots, zip(fields_of[LOT], fields_of.get(CUSTOMER, nobody), strict=True)
+    )
+    at_once = [_plain_column(name, fields, units) for name, fields in fields_of.items()]
     if all(column is not None for column in at_once):
         columns |= dict(zip(names, at_once, strict=True))
         return lots

@@ -15,7 +15,7 @@ from ..model.mill import MODEL
 from ..model.run import run
 from ..model.units import shown
 from ..workbook.chart import draw
-from ..workbook.csv_file import entered
+from ..workbook.csv_file import entered, headed
 from ..workbook.table import Cell, Column, Table, table_bytes
 from .page import number as number_of
 
@@ -226,9 +226,7 @@ def read_lots_to_price(rows, units, file="table of lots"):
     BadValue
         For a value that its input cannot take, with line and column.
     """
-    (_, heads), *lines = rows or [(1, [])]
-    if not lines:
-        raise CallError(f"{file}: the {WHAT} is empty. Enter one line for each lot.")
+    heads, lines = headed(rows, WHAT, file)
     names = [_input_of(head, file) for head in heads]
     missing = [n for n in (*TOLD, *NEEDED) if n not in names]
     if missing or len({*names}) < len(names):
@@ -241,9 +239,6 @@ def read_lots_to_price(rows, units, file="table of lots"):
         raise CallError(f"{file}: {fault}. Give each of them one column.")
     columns = {name: [] for name in names}
     for line, fields in lines:
-        if len(fields) > len(heads):
-            raise CallError(f"{file}, line {line}: more fields than columns.")
-        fields = [*fields, *[""] * (len(heads) - len(fields))]
         for name, head, field in zip(names, heads, fields, strict=True):
             place = f"{file}, line {line}, column {head}"
             told = name in TOLD

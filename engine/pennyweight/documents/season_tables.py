@@ -7,7 +7,7 @@ import pandas as pd
 
 from ..errors import CallError, WorkbookError
 from ..model.run import run
-from ..workbook.csv_file import hint, number, read_csv
+from ..workbook.csv_file import headed, hint, number, read_csv
 from .lots import LOT, as_arrays, read_lots
 
 
@@ -30,22 +30,14 @@ def read_table(path, what="table"):
     CallError, WorkbookError
     """
     file = Path(path).name
-    (_, heads), *lines = read_csv(path, what) or [(1, [])]
-    if not heads or not lines:
-        raise CallError(f"{file} is empty. Enter column heads and a line for each row.")
-    rows = []
-    for line, fields in lines:
-        if len(fields) > len(heads):
-            raise CallError(
-                f"{file}, line {line}: {len(fields)} fields for {len(heads)} columns."
-            )
-        fields = [*fields, *[""] * (len(heads) - len(fields))]
-        rows.append(
-            [
-                _value(field, f"{file}, line {line}, column {head}")
-                for head, field in zip(heads, fields, strict=True)
-            ]
-        )
+    heads, lines = headed(read_csv(path, what), what, file)
+    rows = [
+        [
+            _value(field, f"{file}, line {line}, column {head}")
+            for head, field in zip(heads, fields, strict=True)
+        ]
+        for line, fields in lines
+    ]
     table = pd.DataFrame(rows, columns=heads, dtype=object)
     table.attrs = {"file": file, "lines": [line for line, _ in lines]}
     return table

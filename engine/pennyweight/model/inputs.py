@@ -177,10 +177,15 @@ SAME_AS = {
 EXAMPLE = ("example", "example_low", "example_high")
 
 
+def rows_of(name):
+    """Rows of a table that lies beside this module, by the heads of its columns."""
+    text = files(__package__).joinpath(name).read_text("utf-8")
+    return list(csv.DictReader(text.splitlines()))
+
+
 def _read():
-    text = files(__package__).joinpath("inputs.csv").read_text("utf-8")
     found = {}
-    for row in csv.DictReader(text.splitlines()):
+    for row in rows_of("inputs.csv"):
         for entry in _table(row) if row["over"] else [row]:
             found[entry["name"]] = _input(entry)
     return found

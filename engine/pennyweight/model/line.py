@@ -86,7 +86,17 @@ class Section:
     title: str
     lines: list = field(default_factory=list, compare=False, repr=False)
 
-    def line(self, label, unit="-", over=(), name="", reads=(), **options):
+    def line(
+        self,
+        label,
+        unit="-",
+        over=(),
+        name="",
+        reads=(),
+        rename=str,
+        start="",
+        **options,
+    ):
         """Enter the decorated function as a line.
 
         Parameters
@@ -97,9 +107,14 @@ class Section:
         name : str, optional
             Instead of the function's own name.
         reads : tuple of str, optional
-            Instead of the names of the function's parameters.
+            Instead of the names of the function's parameters without a default.
+        rename : callable, optional
+            Gives the names of this line, and of those that it reads, for the names
+            in the function: a block of lines may be entered several times.
+        start : str, optional
+            Line or input with the value before the first element.
         **options
-            ``start``, ``total``, ``note``, ``gathers`` of `Line`.
+            ``total``, ``note``, ``gathers`` of `Line`.
 
         Returns
         -------
@@ -108,17 +123,20 @@ class Section:
         """
 
         def enter(function):
-            called = name or function.__name__
+            called = name or rename(function.__name__)
+            given = inspect.signature(function).parameters.values()
+            own = (rename(one.name) for one in given if one.default is one.empty)
             self.lines.append(
                 Line(
                     called,
                     label,
                     unit,
                     function,
-                    tuple(reads) or tuple(inspect.signature(function).parameters),
+                    tuple(reads or own),
                     (over,) if isinstance(over, str) else tuple(over),
                     self.sheet,
                     self.title,
+                    start=start and rename(start),
                     formerly=former_labels().get(called, ()),
                     **{"note": first_sentence(function), **options},
                 )

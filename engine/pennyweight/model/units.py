@@ -155,7 +155,7 @@ WEEKS = 30.4375 / 7
 """Weeks in a month, on average."""
 
 CONSTANTS = {
-    # name: (label, unit, value in a US book, value in a metric book)
+    # name: (label, unit, value in a US book, in a metric book where that is another)
     "tonnes_per_ton": (
         "Tonnes in a ton of this book",
         "tonne/ton",
@@ -174,16 +174,10 @@ CONSTANTS = {
         exact.GRAMS_PER_TONNE_PER_OUNCE_PER_SHORT_TON,
         1.0,
     ),
-    "grams_per_ounce": (
-        "Grams in a troy ounce",
-        "g/oz",
-        exact.GRAMS_PER_OUNCE,
-        exact.GRAMS_PER_OUNCE,
-    ),
+    "grams_per_ounce": ("Grams in a troy ounce", "g/oz", exact.GRAMS_PER_OUNCE),
     "smallest_reduction": (
         "Least ratio of feed to product size",
         "-",
-        SMALLEST_REDUCTION,
         SMALLEST_REDUCTION,
     ),
     "grade_per_ounce": (
@@ -216,73 +210,65 @@ CONSTANTS = {
         exact.KILOWATTS_PER_HORSEPOWER,
         1.0,
     ),
-    "months_per_year": ("Months in a year", "month/year", 12.0, 12.0),
-    "weeks_in_month": ("Weeks in a month, on average", "week/month", WEEKS, WEEKS),
-    "days_in_month": ("Days in a month, on average", "day/month", 30.4375, 30.4375),
-    "interest_days": ("Days in a year of late interest", "day/year", 365.0, 365.0),
-    "check_tolerance": ("Tolerance of the checks, relative", "-", 1e-6, 1e-6),
+    "months_per_year": ("Months in a year", "month/year", 12.0),
+    "weeks_in_month": ("Weeks in a month, on average", "week/month", WEEKS),
+    "days_in_month": ("Days in a month, on average", "day/month", 30.4375),
+    "interest_days": ("Days in a year of late interest", "day/year", 365.0),
+    "check_tolerance": ("Tolerance of the checks, relative", "-", 1e-6),
     "beyond_any": (
         "Above every logarithm of a grade and every cover ratio",
         "-",
         1000.0,
-        1000.0,
     ),
-    "fewest_to_test": ("Samples below which no test can tell", "-", 4.0, 4.0),
-    "highest_speed": (
-        "Highest share of critical speed, power equation",
-        "share",
-        0.9,
-        0.9,
-    ),
-    "farthest_grind": ("Farthest grind from the measured one, ratio", "-", 2.0, 2.0),
-    "grain_rows": ("Grain sizes that stand for the gold", "count", 10.0, 10.0),
+    "fewest_to_test": ("Samples below which no test can tell", "-", 4.0),
+    "highest_speed": ("Highest share of critical speed, power equation", "share", 0.9),
+    "farthest_grind": ("Farthest grind from the measured one, ratio", "-", 2.0),
+    "grain_rows": ("Grain sizes that stand for the gold", "count", 10.0),
     "particle_over_lost_grain": (
         "Particle size over the grain that tables miss in it",
         "-",
         3.0,
-        3.0,
     ),
-    "rock_density": ("Density of vein rock", "-", 2.7, 2.7),
-    "smallest_ball_mill": ("Smallest diameter of Bond's power equation", "m", 0.8, 0.8),
-    "metres_per_millimetre": ("Metres in a millimetre", "m/mm", 0.001, 0.001),
-    "pulp_top_size": ("Top size of assay pulp", "mm", 0.1, 0.1),
+    "rock_density": ("Density of vein rock", "-", 2.7),
+    "smallest_ball_mill": ("Smallest diameter of Bond's power equation", "m", 0.8),
+    "metres_per_millimetre": ("Metres in a millimetre", "m/mm", 0.001),
+    "pulp_top_size": ("Top size of assay pulp", "mm", 0.1),
     "metal_grade": (
         "Grade of pure metal",
         "grade",
         1e6 / exact.GRAMS_PER_TONNE_PER_OUNCE_PER_SHORT_TON,
         1e6,
     ),
-    "highest_call": ("Highest call factor that is believed", "-", 1.5, 1.5),
-    "tails_gap": ("Tailings fractions, gap to 100% allowed", "share", 0.05, 0.05),
-    "low_reduction": ("Reduction ratio that counts as low below", "-", 6.0, 6.0),
-    "widest_screen_gap": ("Screen-to-melt difference allowed", "share", 0.2, 0.2),
+    "highest_call": ("Highest call factor that is believed", "-", 1.5),
+    "tails_gap": ("Tailings fractions, gap to 100% allowed", "share", 0.05),
+    "low_reduction": ("Reduction ratio that counts as low below", "-", 6.0),
+    "widest_screen_gap": ("Screen-to-melt difference allowed", "share", 0.2),
     "least_generator_load": (
         "Generator load below which it burns far more fuel per kWh",
         "share",
         0.25,
-        0.25,
     ),
-    "last_fraction": ("Upper over middle size of the last fraction", "-", 2.0, 2.0),
-    "pan_size": ("Lower size of the last screen fraction", "um", 0.0, 0.0),
-    "one_gram": ("One gram", "g", 1.0, 1.0),
-    "one_hour": ("One hour", "hour", 1.0, 1.0),
-    "one_ton": ("One ton", "ton", 1.0, 1.0),
-    "cents": ("Cents in one unit of money", "1/$", 100.0, 100.0),
-    "one_grade": ("One grade unit of this book", "grade", 1.0, 1.0),
-    "plan_months": ("Last month of the plan", "month", MONTHS, MONTHS),
+    "last_fraction": ("Upper over middle size of the last fraction", "-", 2.0),
+    "pan_size": ("Lower size of the last screen fraction", "um", 0.0),
+    "one_gram": ("One gram", "g", 1.0),
+    "one_hour": ("One hour", "hour", 1.0),
+    "one_ton": ("One ton", "ton", 1.0),
+    "cents": ("Cents in one unit of money", "1/$", 100.0),
+    "one_grade": ("One grade unit of this book", "grade", 1.0),
+    "plan_months": ("Last month of the plan", "month", MONTHS),
     "assay_steps": (
         "Steps of a settlement assay in one grade unit",
         "1/grade",
         1000.0,
         100.0,
     ),
-    "rounded_up": ("Part of a step that is rounded up", "-", HALF, HALF),
-    "fine": ("Fineness of pure metal", "-", 1000.0, 1000.0),
+    "rounded_up": ("Part of a step that is rounded up", "-", HALF),
+    "fine": ("Fineness of pure metal", "-", 1000.0),
 }
 """Numbers that formulas name instead of hiding them."""
 
 
 def constants(system):
     """Give the constants of a unit system under their names."""
-    place = 2 + SYSTEMS.index(system)
+    place = 2 if system == "us" else -1
     return {name: entry[place] for name, entry in CONSTANTS.items()}

@@ -92,15 +92,15 @@ class Uniform(Distribution):
 
 
 @dataclass(frozen=True)
-class Triangular(Distribution):
-    """Triangular between low and high, with its mode at the most likely value."""
+class _Estimated(Distribution):
+    """Between low and high, with its mode at the most likely value."""
 
     low: float
     mode: float
     high: float
 
     def __post_init__(self):
-        _ordered("triangular", self.low, self.mode, self.high)
+        _ordered(type(self).__name__.lower(), self.low, self.mode, self.high)
 
     @property
     def ends(self):
@@ -109,7 +109,13 @@ class Triangular(Distribution):
     def quantile(self, probability):
         if self.low == self.high:
             return np.full(np.shape(probability), self.mode)
-        probability = np.asarray(probability, float)
+        return self._within(np.asarray(probability, float))
+
+
+class Triangular(_Estimated):
+    """Triangular between low and high, with its mode at the most likely value."""
+
+    def _within(self, probability):
         return triangular_quantile(probability, self.low, self.mode, self.high)
 
 
@@ -123,31 +129,17 @@ def triangular_quantile(probability, low, mode, high):
     return np.where(falls, high - beyond, low + beyond)
 
 
-@dataclass(frozen=True)
-class Pert(Distribution):
+class Pert(_Estimated):
     """PERT: a beta distribution from low, most likely and high.
 
     Mean (low + 4 mode + high) / 6; Malcolm, Roseboom, Clark & Fazar 1959, Operations
     Research 7, 646-669.
     """
 
-    low: float
-    mode: float
-    high: float
-
-    def __post_init__(self):
-        _ordered("pert", self.low, self.mode, self.high)
-
-    @property
-    def ends(self):
-        return self.low, self.high
-
-    def quantile(self, probability):
+    def _within(self, probability):
         from scipy.special import betaincinv
 
         width = self.high - self.low
-        if width == 0:
-            return np.full(np.shape(probability), self.mode)
         first = 1 + 4 * (self.mode - self.low) / width
         return self.low + width * betaincinv(first, 6 - first, probability)
 

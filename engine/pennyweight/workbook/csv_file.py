@@ -116,6 +116,42 @@ def csv_rows(text, what, skipped=None):
     return rows
 
 
+def headed(rows, what, file):
+    """The column heads of a table, and its lines with a field below each.
+
+    Parameters
+    ----------
+    rows : list of (int, list of str)
+        By `read_csv`.
+    what, file : str
+        What it holds, and its name, for messages.
+
+    Returns
+    -------
+    heads : list of str
+    lines : list of (int, list of str)
+
+    Raises
+    ------
+    CallError
+        For an empty table, or a line that is longer than the heads.
+    """
+    (_, heads), *lines = rows or [(1, [])]
+    if not heads or not lines:
+        raise CallError(
+            f"{file}: the {what} is empty. Enter a line of column heads and one line "
+            "for each row."
+        )
+    for line, fields in lines:
+        if len(fields) > len(heads):
+            raise CallError(
+                f"{file}, line {line}: {len(fields)} fields for {len(heads)} columns. "
+                "Delete the extra ones, or name their columns."
+            )
+        fields += [""] * (len(heads) - len(fields))
+    return heads, lines
+
+
 def _refuse_other_separator(rows, fields, separator, line, what):
     """Raise for a row whose fields something else separates than the first row's."""
     others = set(SEPARATORS) - {separator}

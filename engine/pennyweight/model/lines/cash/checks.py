@@ -5,6 +5,7 @@ import numpy as np
 from ....formulas import lookup
 from ....trade import money
 from ...axes import Axis
+from ...inputs import rows_of
 from ...line import Section
 from ..cost.components import BASES, components
 
@@ -256,182 +257,11 @@ def ore_accounted(tons_milled, plan_months, month, closing_ore):
     return tons_milled + lookup(plan_months, month, closing_ore)
 
 
-BALANCES = (
-    # what, shown line, line that it must equal
-    (
-        "Gold sold, in middlings and lost = gold in mill feed",
-        "gold_accounted",
-        "gold_fed",
-    ),
-    (
-        "Ore milled and remaining = mill feed over the plan",
-        "ore_accounted",
-        "mill_tons",
-    ),
-    ("Final cumulative cash flow = sum of cash flows", "last_cash", "life_cash"),
-    (
-        "Final cumulative discounted cash flow = NPV",
-        "last_discounted",
-        "net_present_value",
-    ),
-    (
-        "Money in = money out, discounted at the IRR",
-        "inflows_at_rate",
-        "outflows_at_rate",
-    ),
-    (
-        "Operating cost per year: from unit rates = from tons",
-        "cost_from_rates",
-        "cost_per_year",
-    ),
-    (
-        "Mining, variable and fixed cost = operating cost per ton",
-        "cost_by_group",
-        "cost_per_ton",
-    ),
-    ("Sum of the years = sum of the months", "cash_from_years", "life_cash"),
-    ("Sources of money = uses of money", "all_sources", "all_uses"),
-    ("Flow of all partners = cash shared", "partners_cash", "shared_cash"),
-    ("Depreciation = capital expenditure", "life_depreciation", "life_capital"),
-    (
-        "Working capital released = invested",
-        "working_capital_released",
-        "working_capital_invested",
-    ),
-    ("Loan payments = loan drawn and interest", "loan_repaid", "loan_owed"),
-    (
-        "Contracts: mill + owner + third parties = metal value",
-        "value_shared_out",
-        "custom_value",
-    ),
-    (
-        "Settlement: mill + owner + third parties = metal value",
-        "settle_shared_out",
-        "settle_value",
-    ),
-    (
-        "Owner's cash flow without loan = net cash flow",
-        "owner_cash_before_loan",
-        "life_cash",
-    ),
-)
-
-LIMITS = (
-    # what, shown line, line or input that it must not exceed
-    (
-        "Mill power is at most the rating of the motor",
-        "mill_shaft_power",
-        "mill_motor_rating",
-    ),
-    ("Mill speed is at most 90% of critical", "speed_share", "highest_speed"),
-    (
-        "Ball mill is at least 0.8 m inside liners",
-        "smallest_in_use",
-        "inside_diameter",
-    ),
-    (
-        "Power required is at most the rating of the generator",
-        "generator_power",
-        "generator_rating",
-    ),
-    (
-        "A quarter of the generator's rating is at most the power required",
-        "generator_least",
-        "power_demand",
-    ),
-    ("Operators required are at most operators per shift", "attention_needed", "crew"),
-    ("Bin capacity required is at most ore bin capacity", "bin_needed", "bin_capacity"),
-    (
-        "Concentrate per melt is at most furnace capacity",
-        "melt_size",
-        "furnace_capacity",
-    ),
-    ("All ore is milled within the plan", "mill_tons", "tons_milled"),
-    (
-        "Table and middlings recovery is at most 100%",
-        "planned_recovery",
-        "recovery_left",
-    ),
-    (
-        "Ore grade used is at most 1.5 times that of the test lot",
-        "grade_over_lot",
-        "highest_call",
-    ),
-    (
-        "Gravity recovery used is at most 1.5 times that of the test lot",
-        "recovery_over_lot",
-        "highest_call",
-    ),
-    (
-        "Samples in use: the mean grade is above zero within its error",
-        "mean_doubt",
-        "sample_mean",
-    ),
-    (
-        "Measured recovery is at most the gravity-recoverable gold",
-        "measured_recovery",
-        "highest_recovery",
-    ),
-    (
-        "Feed rate is at most the calculated feed rate",
-        "feed_rate",
-        "calculated_feed_rate",
-    ),
-    (
-        "Planned grind is within a factor of 2 of the measured grind",
-        "grind_distance",
-        "farthest_grind",
-    ),
-    (
-        "Planned rock is within a factor of 2 of the rock of the timed run",
-        "rock_distance",
-        "farthest_grind",
-    ),
-)
-
-
-MEASUREMENTS = (
-    # what, shown line, line that it must not exceed
-    (
-        "Screen-fire assays in use have a fine mass",
-        "samples_in_use",
-        "samples_complete",
-    ),
-    (
-        "Lognormal mean in use: the assays are credibly lognormal",
-        "straightness_in_use",
-        "sample_straightness",
-    ),
-    (
-        "Test lot in use: tailings fractions sum to 100%",
-        "tails_gap_in_use",
-        "tails_gap",
-    ),
-    (
-        "Test lot in use: gold found is at most 1.5 times gold fed",
-        "gold_excess_in_use",
-        "highest_call",
-    ),
-    (
-        "Test lot in use: concentrates are at most pure metal",
-        "lot_richest_in_use",
-        "metal_grade",
-    ),
-    (
-        "Screens in use: gold on them is within 20% of the gold melted",
-        "screen_gap_in_use",
-        "widest_screen_gap",
-    ),
-    ("First concentrate is at most pure metal", "first_grade", "metal_grade"),
-    ("Second concentrate is at most pure metal", "second_grade", "metal_grade"),
-    ("Middlings are at most pure metal", "middlings_grade", "metal_grade"),
-    ("Gold in circuit is at most the gold recovered", "hold_up", "gold_caught_in_all"),
-)
-
-
-def enter(section, name, checks, label, relation):
-    """Enter one table of checks, and give the axis along which it runs."""
-    what, shown, wanted = zip(*checks, strict=True)
+def enter(section, name, label, relation):
+    """Enter the checks of one table, and give the axis along which it runs."""
+    rows = [row for row in rows_of("checks.csv") if row["table"] == name]
+    columns = ("check", "actual", "expected")
+    what, shown, wanted = (tuple(row[one] for row in rows) for one in columns)
 
     @section.line("Pass", "check", over=name, name=f"{name}_holds", reads=_reads(name))
     def holds(actual, expected, check_tolerance):
@@ -463,9 +293,9 @@ def keeps_below(actual, allowed, tolerance):
     return np.where(actual <= allowed + tolerance * size, 1, 0)
 
 
-BALANCE = enter(balances, "balance", BALANCES, "Expected", agrees)
-LIMIT = enter(limits, "limit", LIMITS, "Limit", keeps_below)
-MEASUREMENT = enter(measured, "measurement", MEASUREMENTS, "Limit", keeps_below)
+BALANCE = enter(balances, "balance", "Expected", agrees)
+LIMIT = enter(limits, "limit", "Limit", keeps_below)
+MEASUREMENT = enter(measured, "measurement", "Limit", keeps_below)
 
 
 @overall.line("Balances that fail", "count")

@@ -11,34 +11,6 @@ from .rate_of_return import only_rate
 each = Section("Cash flow", "Partners: flow of each")
 
 
-def flow(
-    calls,
-    funding,
-    month,
-    in_kind_month,
-    in_kind,
-    rank,
-    rank_share,
-    returned_first,
-    preferred_first,
-    returned_second,
-    preferred_second,
-    carry_paid,
-    carry_used,
-    profit_split,
-    profit_used,
-    royalty,
-    royalty_share,
-):
-    """Cash and value in kind put in, negative; cash got, positive."""
-    first = returned_first + preferred_first
-    second = returned_second + preferred_second
-    back = rank_share * np.where(rank == "first", first, second)
-    profit = carry_paid * carry_used + profit_split * profit_used
-    put_in = calls * funding + np.where(month == in_kind_month, in_kind, 0)
-    return back + profit + royalty * royalty_share - put_in
-
-
 USED = {
     "funding_used": "Cash calls",
     "rank_share": "Rank",
@@ -46,117 +18,112 @@ USED = {
     "profit_used": "Profit",
 }
 """Shares that the flow of a partner reads."""
+ENTERED = (
+    *("partner_in_kind_month", "partner_in_kind", "partner_rank"),
+    *("partner_royalty", *USED),
+)
+"""What is entered for each partner, or picked from a table of partners."""
+OF_PARTNER = ("flow", "red_month", "cash", "value", "rate", "at_risk", "payback")
 
-for place, letter in enumerate(PARTNER.values, 1):
-    name, own = f"partner_{letter.lower()}", f"{place:02d}"
+
+def enter(place, letter):
+    """Enter the lines of one partner."""
+    name = f"partner_{letter.lower()}"
+
+    def own(word):
+        if word in ENTERED:
+            return f"{word}_{place:02d}"
+        if word in ("opening", "closing", "crossings", "last_middle"):
+            return f"{word}_{name}"
+        return f"{name}_{word}" if word in OF_PARTNER else word
+
     for used, label in USED.items():
 
         @picks.line(
             f"{label}, partner {letter}",
             "share",
-            name=f"{used}_{own}",
+            name=own(used),
             reads=("partner", used),
         )
-        def picked(axis, row, letter=letter):
+        def picked(axis, row):
             """From the table above."""
             return np.sum((axis == letter) * row, axis=0)
 
-    each.monthly(
-        f"Flow of partner {letter}",
-        "$",
-        total=True,
-        name=f"{name}_flow",
-        reads=(
-            "partner_calls",
-            f"funding_used_{own}",
-            "month",
-            f"partner_in_kind_month_{own}",
-            f"partner_in_kind_{own}",
-            f"partner_rank_{own}",
-            f"rank_share_{own}",
-            "returned_first",
-            "preferred_paid_first",
-            "returned_second",
-            "preferred_paid_second",
-            "carry_paid",
-            f"carry_used_{own}",
-            "profit_split",
-            f"profit_used_{own}",
-            "royalty",
-            f"partner_royalty_{own}",
-        ),
-        note="Put in negative, cash got positive; value in kind included.",
-    )(flow)
+    @each.monthly(f"Flow of partner {letter}", "$", total=True, rename=own)
+    def flow(
+        partner_calls,
+        funding_used,
+        month,
+        partner_in_kind_month,
+        partner_in_kind,
+        partner_rank,
+        rank_share,
+        returned_first,
+        preferred_paid_first,
+        returned_second,
+        preferred_paid_second,
+        carry_paid,
+        carry_used,
+        profit_split,
+        profit_used,
+        royalty,
+        partner_royalty,
+    ):
+        """Put in negative, cash got positive; value in kind included."""
+        first = returned_first + preferred_paid_first
+        second = returned_second + preferred_paid_second
+        back = rank_share * np.where(partner_rank == "first", first, second)
+        profit = carry_paid * carry_used + profit_split * profit_used
+        in_kind = np.where(month == partner_in_kind_month, partner_in_kind, 0)
+        put_in = partner_calls * funding_used + in_kind
+        return back + profit + royalty * partner_royalty - put_in
 
-    @each.monthly(
-        f"Cumulative flow of partner {letter}",
-        "$",
-        name=f"closing_{name}",
-        reads=(f"opening_{name}", f"{name}_flow"),
-    )
-    def cumulative(before, flow):
+    @each.monthly(f"Cumulative flow of partner {letter}", "$", rename=own)
+    def closing(opening, flow):
         """Its lowest value is the money at risk."""
-        return before + flow
+        return opening + flow
 
     each.monthly(
         f"Month with negative cumulative flow of partner {letter}",
         "month",
-        name=f"{name}_red_month",
-        reads=(f"closing_{name}", "month"),
+        name=own("red_month"),
+        reads=(own("closing"), "month"),
         note="Month number; -1 if not negative.",
     )(money.negative_period)
 
-    @results.line(
-        f"Partner {letter}: cash over the plan",
-        "$",
-        name=f"{name}_cash",
-        reads=(f"{name}_flow",),
-    )
+    def line(label, unit="$"):
+        return results.line(f"Partner {letter}: {label}", unit, rename=own)
+
+    @line("cash over the plan")
     def cash(flow):
         """Undiscounted."""
         return np.sum(flow, axis=0)
 
-    @results.line(
-        f"Partner {letter}: net present value",
-        "$",
-        name=f"{name}_value",
-        reads=(f"{name}_flow", "discount_factor"),
-    )
-    def value(flow, factor):
+    @line("net present value")
+    def value(flow, discount_factor):
         """At the discount rate."""
-        return np.sum(flow * factor, axis=0)
+        return np.sum(flow * discount_factor, axis=0)
 
-    @results.line(
-        f"Partner {letter}: internal rate of return (IRR)",
-        "1/year",
-        name=f"{name}_rate",
-        reads=(f"crossings_{name}", f"last_middle_{name}"),
-    )
-    def rate(crossings, middle):
+    @line("internal rate of return (IRR)", "1/year")
+    def rate(crossings, last_middle):
         """Real, per year; n/a unless there is exactly one IRR."""
-        return only_rate(crossings, middle)
+        return only_rate(crossings, last_middle)
 
-    @results.line(
-        f"Partner {letter}: money at risk",
-        "$",
-        name=f"{name}_at_risk",
-        reads=(f"closing_{name}",),
-    )
-    def at_risk(cumulative):
+    @line("money at risk")
+    def at_risk(closing):
         """Most that the partner has put in and not got back."""
-        return np.maximum(0 - np.min(cumulative, axis=0), 0)
+        return np.maximum(0 - np.min(closing, axis=0), 0)
 
-    @results.line(
-        f"Partner {letter}: payback month",
-        "month",
-        name=f"{name}_payback",
-        reads=(f"{name}_red_month", "plan_months", f"{name}_at_risk"),
-    )
-    def payback(red, plan_months, at_risk):
+    @line("payback month", "month")
+    def payback(red_month, plan_months, at_risk):
         """Cumulative flow stays positive from here; n/a if never."""
-        back = np.logical_and(at_risk > 0, np.max(red, axis=0) < plan_months)
-        return np.where(back, np.max(red, axis=0) + 1, np.nan)
+        last = np.max(red_month, axis=0)
+        back = np.logical_and(at_risk > 0, last < plan_months)
+        return np.where(back, last + 1, np.nan)
 
+
+for place, letter in enumerate(PARTNER.values, 1):
+    enter(place, letter)
 
 for ending, label, unit in (
     ("cash", "Cash over the plan", "$"),

@@ -31,100 +31,73 @@ def to_share(owner_cash, funding_total):
     return np.where(funding_total > 0, np.maximum(owner_cash, 0), 0)
 
 
+OF_RANK = (
+    *("funding", "given", "contributed", "returned", "left_after"),
+    *("opening_capital", "closing_capital", "preferred_owed", "preferred_paid"),
+    *("opening_preferred", "closing_preferred"),
+)
+"""Lines that each rank has under a name of its own."""
+
+
+def enter(rank, left):
+    """Enter what a rank puts in and gets of the cash left by the ranks before."""
+
+    def own(name):
+        if name == "left":
+            return left
+        return f"{name}_{rank}" if name in OF_RANK else name
+
+    def line(label, **options):
+        return pool.monthly(f"{label}, {rank} rank", unit="$", rename=own, **options)
+
+    @line("Value put in kind", total=True)
+    def given(partner_in_kind_month, month, partner_rank, partner_in_kind, chosen=rank):
+        """Equipment, ore or work of the month."""
+        in_kind = (partner_rank == chosen) * partner_in_kind
+        return np.sum((partner_in_kind_month == month) * in_kind, axis=0)
+
+    @line("Value put in", total=True)
+    def contributed(partner_calls, funding, given):
+        """Cash and value in kind."""
+        return partner_calls * funding + given
+
+    @line("Capital paid back", total=True)
+    def returned(left, opening_capital):
+        """As far as the cash goes."""
+        return np.minimum(left, opening_capital)
+
+    @line("Capital not paid back")
+    def closing_capital(opening_capital, contributed, returned):
+        """End of month."""
+        return opening_capital - returned + contributed
+
+    @line("Preferred return owed", total=True)
+    def preferred_owed(opening_preferred, opening_capital, preferred_rate):
+        """Compounds on capital and return not paid."""
+        earning = opening_preferred + opening_capital
+        return opening_preferred + earning * preferred_rate
+
+    @line("Preferred return paid", total=True)
+    def preferred_paid(left, returned, preferred_owed):
+        """After the capital, as far as the cash goes."""
+        return np.minimum(left - returned, preferred_owed)
+
+    @line("Preferred return not paid")
+    def closing_preferred(preferred_owed, preferred_paid):
+        """End of month."""
+        return preferred_owed - preferred_paid
+
+    @line("Cash left")
+    def left_after(left, returned, preferred_paid):
+        """After capital and preferred return."""
+        return left - returned - preferred_paid
+
+    return own("left_after")
+
+
 left = "to_share"
 for rank in RANKS:
-    words = f", {rank} rank"
-
-    @pool.monthly(
-        f"Value put in kind{words}",
-        "$",
-        total=True,
-        name=f"given_{rank}",
-        reads=("partner_in_kind_month", "month", "partner_rank", "partner_in_kind"),
-    )
-    def given(at, month, ranks, in_kind, rank=rank):
-        """Equipment, ore or work of the month."""
-        return np.sum((at == month) * ((ranks == rank) * in_kind), axis=0)
-
-    @pool.monthly(
-        f"Value put in{words}",
-        "$",
-        total=True,
-        name=f"contributed_{rank}",
-        reads=("partner_calls", f"funding_{rank}", f"given_{rank}"),
-    )
-    def contributed(calls, funding, given):
-        """Cash and value in kind."""
-        return calls * funding + given
-
-    @pool.monthly(
-        f"Capital paid back{words}",
-        "$",
-        total=True,
-        name=f"returned_{rank}",
-        reads=(left, f"opening_capital_{rank}"),
-    )
-    def returned(left, capital):
-        """As far as the cash goes."""
-        return np.minimum(left, capital)
-
-    @pool.monthly(
-        f"Capital not paid back{words}",
-        "$",
-        name=f"closing_capital_{rank}",
-        reads=(f"opening_capital_{rank}", f"contributed_{rank}", f"returned_{rank}"),
-    )
-    def capital(before, put_in, returned):
-        """End of month."""
-        return before - returned + put_in
-
-    @pool.monthly(
-        f"Preferred return owed{words}",
-        "$",
-        total=True,
-        name=f"preferred_owed_{rank}",
-        reads=(
-            f"opening_preferred_{rank}",
-            f"opening_capital_{rank}",
-            "preferred_rate",
-        ),
-    )
-    def preferred_owed(before, capital, rate):
-        """Compounds on capital and return not paid."""
-        return before + (before + capital) * rate
-
-    @pool.monthly(
-        f"Preferred return paid{words}",
-        "$",
-        total=True,
-        name=f"preferred_paid_{rank}",
-        reads=(left, f"returned_{rank}", f"preferred_owed_{rank}"),
-    )
-    def preferred_paid(left, returned, owed):
-        """After the capital, as far as the cash goes."""
-        return np.minimum(left - returned, owed)
-
-    @pool.monthly(
-        f"Preferred return not paid{words}",
-        "$",
-        name=f"closing_preferred_{rank}",
-        reads=(f"preferred_owed_{rank}", f"preferred_paid_{rank}"),
-    )
-    def preferred(owed, paid):
-        """End of month."""
-        return owed - paid
-
-    @pool.monthly(
-        f"Cash left{words}",
-        "$",
-        name=f"left_after_{rank}",
-        reads=(left, f"returned_{rank}", f"preferred_paid_{rank}"),
-    )
-    def left_over(left, returned, paid):
-        """After capital and preferred return."""
-        return left - returned - paid
-
-    left = f"left_after_{rank}"
+    left = enter(rank, left)
 
 
 @pool.monthly("Catch-up paid", "$", total=True)

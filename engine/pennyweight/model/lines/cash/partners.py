@@ -80,12 +80,7 @@ def valued_put_in(
 
 for rank in RANKS:
 
-    @totals.line(
-        f"Cash calls of the {rank} rank",
-        "share",
-        name=f"funding_{rank}",
-        reads=("partner_rank", "funding_used"),
-    )
+    @totals.line(f"Cash calls of the {rank} rank", "share", name=f"funding_{rank}")
     def funding_of(partner_rank, funding_used, rank=rank):
         """Sum of its partners."""
         return np.sum((partner_rank == rank) * funding_used, axis=0)
@@ -94,7 +89,6 @@ for rank in RANKS:
         f"Put in by the {rank} rank, at the preferred return",
         "$",
         name=f"valued_{rank}",
-        reads=("partner_rank", "valued_put_in"),
     )
     def valued_of(partner_rank, valued_put_in, rank=rank):
         """Sum of its partners."""

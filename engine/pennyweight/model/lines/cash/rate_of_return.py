@@ -5,8 +5,6 @@ of `trade.money.internal_rate` stand in rows: for the plan after tax, before tax
 and for the owner and each partner.
 """
 
-import inspect
-
 import numpy as np
 
 from ....formulas import lookup
@@ -48,27 +46,13 @@ def enter(ending, words, cash_row):
     tried = WORKINGS["Trial rates", words]
     halved = WORKINGS["Bisection", words]
 
-    def line(section, label, unit="-", over=(), start=""):
-        def decorate(function):
-            reads = [
-                name
-                if name in SHARED
-                else cash_row
-                if name == "cash"
-                else name + ending
-                for name in inspect.signature(function).parameters
-            ]
-            section.line(
-                label,
-                unit,
-                over,
-                name=function.__name__ + ending,
-                reads=reads,
-                start=start and start + ending,
-            )(function)
-            return function
+    def line(section, *told, **options):
+        return section.line(*told, rename=own, **options)
 
-        return decorate
+    def own(name):
+        if name in SHARED:
+            return name
+        return cash_row if name == "cash" else name + ending
 
     @line(AT_START, f"At prices of the start, {words}", "$", "month")
     def real_cash(cash, price_level):

@@ -1,6 +1,6 @@
 """Income tax by tax year: losses, depletion, and when the tax is paid."""
 
-import inspect
+import functools
 
 import numpy as np
 
@@ -80,17 +80,6 @@ def enter(section, ending, profit):
         Name of the yearly row of profit.
     """
 
-    def line(label, unit="$", total=True, name=""):
-        def decorate(function):
-            called = name or function.__name__
-            reads = [own(read) for read in inspect.signature(function).parameters]
-            section.line(
-                label, unit, "year", name=own(called), reads=reads, total=total
-            )(function)
-            return function
-
-        return decorate
-
     def own(name):
         if name == "profit":
             return profit
@@ -98,6 +87,10 @@ def enter(section, ending, profit):
             if name.startswith(start):
                 return start + ending + name.removeprefix(start)
         return ending + name if name in OWN else name
+
+    line = functools.partial(
+        section.line, unit="$", over="year", total=True, rename=own
+    )
 
     @line("Percentage depletion")
     def depletion(net_return_in_year, profit, depletion_rate, depletion_cap):
