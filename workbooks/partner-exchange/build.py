@@ -13,10 +13,10 @@ from pathlib import Path
 import openpyxl
 from openpyxl.comments import Comment
 
+from pennyweight.documents.compare import compare_books
 from pennyweight.model.inputs import INPUTS
 from pennyweight.workbook.book import make_book
 from pennyweight.workbook.carry import carry_from
-from pennyweight.documents.compare import compare_books
 from pennyweight.workbook.layout import layout
 from pennyweight.workbook.write import write_book
 

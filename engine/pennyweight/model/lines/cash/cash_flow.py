@@ -156,11 +156,6 @@ def profit(
 @tax.monthly("Income tax paid", "$", total=True)
 def tax_paid(tax_due_month, tax_in_year, month):
     """Tax of a year, some months after it; negative if refunded."""
-    return paid_when_due(tax_due_month, tax_in_year, month)
-
-
-def paid_when_due(tax_due_month, tax_in_year, month):
-    """Tax of the years that is due in a month."""
     return np.sum((tax_due_month == month) * tax_in_year, axis=0)
 
 
@@ -259,7 +254,7 @@ owner.monthly(
     name="owner_tax_paid",
     reads=("tax_due_month", "owner_tax_in_year", "month"),
     note="As above, with the loan's interest.",
-)(paid_when_due)
+)(tax_paid)
 
 
 @owner.monthly("Interest tax saving", "$", total=True)

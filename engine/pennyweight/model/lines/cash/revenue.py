@@ -43,25 +43,14 @@ def paid_share(bullion_payable, bullion_share, planned_middlings, middlings_paya
     return bullion_payable * bullion_share + planned_middlings * middlings_payable
 
 
-def with_base_metal(charge, base_charge, fine, gold_fineness, silver_fineness):
-    """Refining charge of an ounce of gold and of the base metal that comes with it."""
-    parts = np.where(gold_fineness > 0, gold_fineness, fine)
-    return charge + base_charge * (fine - parts - silver_fineness) / parts
-
-
-terms.line(
-    "Refining charge used",
-    "$/oz",
-    name="refining_used",
-    reads=(
-        "refining_charge",
-        "base_metal_charge",
-        "fine",
-        "bullion_fineness",
-        "silver_fineness",
-    ),
-    note="Per ounce of gold, its base metal included.",
-)(with_base_metal)
+@terms.line("Refining charge used", "$/oz")
+def refining_used(
+    refining_charge, base_metal_charge, fine, bullion_fineness, silver_fineness
+):
+    """Per ounce of gold, its base metal included."""
+    parts = np.where(bullion_fineness > 0, bullion_fineness, fine)
+    base = base_metal_charge * (fine - parts - silver_fineness) / parts
+    return refining_charge + base
 
 
 @terms.line("Refining charge per ounce in feed", "$/oz")

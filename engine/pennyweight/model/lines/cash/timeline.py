@@ -23,25 +23,11 @@ def calendar_month(start_month, month, months_per_year):
     return np.mod(start_month - 1 + month - 1, months_per_year) + 1
 
 
-def date_of(month, calendar_month, start_year, start_month, months_per_year):
-    """First day of a month of the plan; 0 while the year of the start is not given."""
+@calendar.monthly("Date of the month", "date")
+def month_date(month, calendar_month, start_year, start_month, months_per_year):
+    """First day; empty while the year of the start is not given."""
     year = start_year + np.floor((start_month - 1 + month - 1) / months_per_year)
     return np.where(start_year > 0, month_start(year, calendar_month), 0)
-
-
-calendar.monthly(
-    "Date of the month",
-    "date",
-    name="month_date",
-    reads=(
-        "month",
-        "calendar_month",
-        "start_year",
-        "start_month",
-        "months_per_year",
-    ),
-    note="First day; empty while the year of the start is not given.",
-)(date_of)
 
 
 @calendar.monthly("In season (1) or not (0)", "count")

@@ -43,7 +43,7 @@ def year_end_date(
     """First day; empty while the year of the start is not given."""
     last = year * months_per_year - months_before
     ends = np.mod(tax_year_start - 1 + months_per_year - 1, months_per_year) + 1
-    return timeline.date_of(last, ends, start_year, start_month, months_per_year)
+    return timeline.month_date(last, ends, start_year, start_month, months_per_year)
 
 
 def in_year(year, plan_year, row):

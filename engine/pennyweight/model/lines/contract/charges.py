@@ -4,6 +4,8 @@ At the lot's expected grade the owner's margin is then the same under every type
 owner and third parties share the same metal. The types differ in who bears the risk.
 """
 
+import inspect
+
 import numpy as np
 
 from ....formulas import lookup
@@ -176,23 +178,10 @@ def charge_at_load(
     return by_unit(income, contract, rated_income, terms_per_ton, billed_tons, kind)
 
 
-LOAD = (
-    *(
-        "season_fill",
-        "filling_tons",
-        "custom_tons",
-        "season_fixed_cost",
-        "milling_cost",
-    ),
-    *("target_margin", "contract", "rated_income", "terms_per_ton", "billed_tons"),
-)
+WITH_CAPITAL = tuple(inspect.signature(charge_at_load).parameters)
 for label, name, reads in (
-    ("Tonnage charge needed, without capital", "load_charge", LOAD),
-    (
-        "Tonnage charge needed, with capital",
-        "load_charge_capital",
-        (*LOAD, "season_capital"),
-    ),
+    ("Tonnage charge needed, without capital", "load_charge", ()),
+    ("Tonnage charge needed, with capital", "load_charge_capital", WITH_CAPITAL),
 ):
     by_load.line(
         *(label, "$/ton", "season_fill", name, reads),

@@ -167,25 +167,18 @@ for label, product in (("middlings", "middlings"), ("tailings", "tails")):
     )(sold_on)
 
 
-def metal_value(gold, gold_price, silver, silver_price, middlings_sold, tails_sold):
+@metal.line("Metal value of the lot", "$")
+def custom_value(
+    custom_melted,
+    gold_price,
+    custom_silver,
+    silver_price,
+    custom_middlings_sold,
+    custom_tails_sold,
+):
     """Gold and silver at market price, and the revenue of the by-products."""
-    melted = gold * gold_price + silver * silver_price
-    return melted + middlings_sold + tails_sold
-
-
-metal.line(
-    "Metal value of the lot",
-    "$",
-    name="custom_value",
-    reads=(
-        "custom_melted",
-        "gold_price",
-        "custom_silver",
-        "silver_price",
-        "custom_middlings_sold",
-        "custom_tails_sold",
-    ),
-)(metal_value)
+    melted = custom_melted * gold_price + custom_silver * silver_price
+    return melted + custom_middlings_sold + custom_tails_sold
 
 
 def unpaid(
@@ -236,31 +229,24 @@ def by_products_of(side):
         cleanup_owner,
         middlings_owner,
         tails_owner,
-        cleanup,
-        ounce_net,
-        middlings_sold,
-        tails_sold,
+        custom_cleanup,
+        bullion_ounce_net,
+        custom_middlings_sold,
+        custom_tails_sold,
     ):
         """Clean-up gold, middlings and tailings, by contract."""
         return (
-            np.where(cleanup_owner == side, cleanup * ounce_net, 0)
-            + np.where(middlings_owner == side, middlings_sold, 0)
-            + np.where(tails_owner == side, tails_sold, 0)
+            np.where(cleanup_owner == side, custom_cleanup * bullion_ounce_net, 0)
+            + np.where(middlings_owner == side, custom_middlings_sold, 0)
+            + np.where(tails_owner == side, custom_tails_sold, 0)
         )
 
     return revenue
 
 
-metal.line(
-    "By-product revenue of the mill",
-    "$",
-    name="mill_extras",
-    reads=(
-        *("cleanup_owner", "middlings_owner", "tails_owner"),
-        *("custom_cleanup", "bullion_ounce_net"),
-        *("custom_middlings_sold", "custom_tails_sold"),
-    ),
-)(by_products_of("mill"))
+metal.line("By-product revenue of the mill", "$", name="mill_extras")(
+    by_products_of("mill")
+)
 
 
 @metal.line("Paid ounces in the mill's by-products", "oz")
@@ -371,12 +357,6 @@ def payable(grade, low_grade, high_grade, low_payable, high_payable, *steps):
     return np.where(first > 0, stepped(grade, *steps), rising)
 
 
-def bought(grade, payable, deduction, least_deduction, per_ounce):
-    """Ounces of a ton that the mill pays for, at a grade."""
-    paid = purchase.gold_after_deductions(grade, payable, deduction, least_deduction)
-    return paid / per_ounce
-
-
 buying.line(
     "Payable share of the lot's gold",
     "share",
@@ -385,14 +365,24 @@ buying.line(
     note="At the lot's grade, by the payable schedule.",
 )(payable)
 
-DEDUCTED = ("purchase_deduction", "purchase_least_deduction", "grade_per_ounce")
-buying.line(
+
+@buying.line(
     "Paid gold per ton of ore",
     "oz/ton",
-    name="purchase_gold",
-    reads=("custom_grade", "custom_payable", *DEDUCTED),
     note="After deductions, at the payable share.",
-)(bought)
+)
+def purchase_gold(
+    custom_grade,
+    custom_payable,
+    purchase_deduction,
+    purchase_least_deduction,
+    grade_per_ounce,
+):
+    """Ounces of a ton that the mill pays for, at a grade."""
+    paid = purchase.gold_after_deductions(
+        custom_grade, custom_payable, purchase_deduction, purchase_least_deduction
+    )
+    return paid / grade_per_ounce
 
 
 @buying.line("Price paid per ounce", "$/oz")

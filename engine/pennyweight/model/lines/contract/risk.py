@@ -1,10 +1,13 @@
 """Shares of mill and owner in the risk of grade, recovery and price."""
 
+import functools
+import re
+
 import numpy as np
 
 from ....trade import contracts
 from ...line import Section
-from .lot import DEDUCTED, SCHEDULE, bought, payable
+from .lot import SCHEDULE, payable, purchase_gold
 
 risk = Section("Contract", "Standard deviation of one side, $ per lot")
 carried = Section("Contract", "Shares of the risk")
@@ -35,9 +38,9 @@ for end, words in (("better", "higher"), ("poorer", "lower")):
         f"Paid gold per ton, {words} grade",
         "oz/ton",
         name=f"{end}_gold",
-        reads=(f"{end}_grade", f"{end}_payable", *DEDUCTED),
+        rename=functools.partial(re.sub, "custom", end),
         note="One standard deviation from the lot's grade.",
-    )(bought)
+    )(purchase_gold)
 
 
 @spread.line("Ore price, from grade", "$")

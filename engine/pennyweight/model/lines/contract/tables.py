@@ -5,7 +5,7 @@ import numpy as np
 from ....trade import purchase
 from ...axes import Axis
 from ...line import Section
-from .lot import SCHEDULE, bought, payable
+from .lot import SCHEDULE, payable, purchase_gold
 
 prices = Section("Contract", "Ore purchase at other grades")
 mill_grades = Section("Contract", "Mill's margin per ton at other grades, $")
@@ -57,7 +57,7 @@ def purchase_at_grade(
     purchase_treatment,
 ):
     """Ore purchase only."""
-    gold = bought(
+    gold = purchase_gold(
         contract_grade_tried,
         payable_at_grade,
         purchase_deduction,

@@ -104,24 +104,16 @@ def screen_caught_again(
     return np.sum(screen_caught_gold * each, axis=0)
 
 
-@recovery.line("Gold in tailings, freed and caught", "g")
-def screen_lost_caught(
-    screen_tails_gold,
-    screen_lost_size,
-    product_p80,
-    liberation_ratio,
-    gold_breakage,
-    half_caught_size,
-):
-    """By the screens, planned grind; not yet anchored."""
-    each = gravity.gravity_response(
-        screen_lost_size,
-        product_p80,
-        liberation_ratio,
-        gold_breakage,
-        half_caught_size,
-    )
-    return np.sum(screen_tails_gold * each, axis=0)
+IN_TAILINGS = {
+    "screen_caught_again": "screen_lost_caught",
+    "screen_caught_gold": "screen_tails_gold",
+    "screen_grain_size": "screen_lost_size",
+}
+recovery.line(
+    "Gold in tailings, freed and caught",
+    "g",
+    rename=lambda name: IN_TAILINGS.get(name, name),
+)(screen_caught_again)
 
 
 @recovery.line("Gold found by the screens", "g")

@@ -6,15 +6,14 @@ from ....formulas import lookup
 from ....trade import bullion as metals
 from ....trade import contracts, settlement
 from ...line import Section
-from ..cash.revenue import sold_on, with_base_metal
+from ..cash.revenue import refining_used, sold_on
 from ..contract.lot import (
-    DEDUCTED,
     SCHEDULE,
-    bought,
     by_products_of,
     custom_penalties,
-    metal_value,
+    custom_value,
     payable,
+    purchase_gold,
     purchase_ounce_price,
     purchase_paid,
     unpaid,
@@ -22,6 +21,37 @@ from ..contract.lot import (
 from ..contract.sides import contract_charge, mill_metal, rated_charge
 
 money = Section("Contract", "Settlement: payment")
+
+SETTLED = {
+    # line or input of a lot that is expected: that of the lot as milled
+    "gold_price": "settle_price",
+    "custom_grade": "settle_assay",
+    "custom_silver": "settle_bullion_silver",
+    "bullion_fineness": "settle_fineness",
+    "silver_fineness": "settle_silver_fineness",
+    "refining_used": "settle_refining",
+    "bullion_ounce_net": "settle_ounce_net",
+    "purchase_gold": "settle_bought",
+    "purchase_ounce_price": "settle_paid_price",
+    "purchase_paid": "settle_ore_price",
+    "rated_charge": "settle_rated",
+    "contract_charge": "settle_charge",
+    "contract_cost_charge": "settle_cost_charge",
+    "contract_lot_charge": "agreed_lot_charge",
+    "terms_per_ton": "agreed_per_ton",
+    "terms_per_hour": "agreed_per_hour",
+}
+
+
+def settled(name):
+    """Name in the settlement of what is expected of a lot under another."""
+    return SETTLED.get(name, name.replace("custom_", "settle_"))
+
+
+def settle(label, unit, **options):
+    """Enter the decorated function of an expected lot as a line of the settlement."""
+    return money.line(label, unit, rename=settled, **options)
+
 
 TERMS = (
     # line, label, unit, term of the contract types, note
@@ -52,19 +82,11 @@ for term, label, unit, read, note in TERMS:
     )(lookup)
 
 
-money.line(
+settle(
     "Refining charge used, settlement",
     "$/oz",
-    name="settle_refining",
-    reads=(
-        "refining_charge",
-        "base_metal_charge",
-        "fine",
-        "settle_fineness",
-        "settle_silver_fineness",
-    ),
     note="Per ounce of gold, base metal of the lot's bullion included.",
-)(with_base_metal)
+)(refining_used)
 
 
 @money.line("Net price per ounce in bullion", "$/oz")
@@ -102,16 +124,9 @@ for label, product in (("middlings", "middlings"), ("tailings", "tails")):
     )(sold_on)
 
 
-money.line(
-    "By-product revenue of the owner",
-    "$",
-    name="settle_extras",
-    reads=(
-        *("cleanup_owner", "middlings_owner", "tails_owner"),
-        *("settle_cleanup", "settle_ounce_net"),
-        *("settle_middlings_sold", "settle_tails_sold"),
-    ),
-)(by_products_of("owner"))
+settle("By-product revenue of the owner", "$", name="settle_extras")(
+    by_products_of("owner")
+)
 
 
 money.line(
@@ -123,48 +138,22 @@ money.line(
 )(payable)
 
 
-money.line(
+settle(
     "Settlement gold paid for",
     "oz/ton",
-    name="settle_bought",
-    reads=("settle_assay", "settle_payable", *DEDUCTED),
     note="Ore purchase: after deductions, at the payable share.",
-)(bought)
-money.line(
+)(purchase_gold)
+settle(
     "Settlement price paid per ounce",
     "$/oz",
-    name="settle_paid_price",
-    reads=("settle_price", "purchase_price_deduction"),
     note="Ore purchase: less the price deduction.",
 )(purchase_ounce_price)
-money.line(
-    "Settlement ore price",
-    "$",
-    name="settle_ore_price",
-    reads=("settle_tons", "settle_bought", "settle_paid_price", "purchase_treatment"),
-    note="Ore purchase only; on the settlement assay.",
-)(purchase_paid)
-
-money.line(
+settle("Settlement ore price", "$", note="Ore purchase only; on the settlement assay.")(
+    purchase_paid
+)
+settle(
     "Settlement penalties",
     "$",
-    name="settle_penalties",
-    reads=(
-        "settle_tons",
-        "settle_wet_tons",
-        "settle_work_index",
-        "allowed_work_index",
-        "hardness_rate",
-        "settle_clay",
-        "allowed_clay",
-        "clay_rate",
-        "settle_sulphides",
-        "allowed_sulphides",
-        "sulphide_rate",
-        "settle_moisture",
-        "allowed_moisture",
-        "moisture_rate",
-    ),
     note="Hardness, clay, sulphides and moisture, as measured.",
 )(custom_penalties)
 
@@ -228,21 +217,8 @@ def settle_cost_charge(
     return by_ton + by_hour + agreed_cost_laboratory
 
 
-money.line(
-    "Settlement milling charge at the rates",
-    "$",
-    name="settle_rated",
-    reads=(
-        *("settle_tons", "settle_hours", "settle_cost_charge"),
-        *("agreed_per_ton", "agreed_per_hour", "agreed_lot_charge", "least_lot_tons"),
-    ),
-)(rated_charge)
-money.line(
-    "Settlement milling charge",
-    "$",
-    name="settle_charge",
-    reads=("settle_rated", "least_lot_charge"),
-)(contract_charge)
+settle("Settlement milling charge at the rates", "$")(rated_charge)
+settle("Settlement milling charge", "$")(contract_charge)
 
 
 @money.line("Settlement escalation", "$")
@@ -310,20 +286,11 @@ def settle_melted(settle_bullion_gold, settle_cleanup):
     return settle_bullion_gold + settle_cleanup
 
 
-money.line(
+settle(
     "Settlement metal value",
     "$",
-    name="settle_value",
-    reads=(
-        "settle_melted",
-        "settle_price",
-        "settle_bullion_silver",
-        "silver_price",
-        "settle_middlings_sold",
-        "settle_tails_sold",
-    ),
     note="At the settlement price; by-products as sold.",
-)(metal_value)
+)(custom_value)
 
 
 @money.line("Mill, owner and third parties", "$")
