@@ -148,6 +148,28 @@ def test_a_contract_typed_into_a_bare_spreadsheet(libreoffice, tmp_path):
     assert poor.judge().verdict == "does not pay the mill"
 
 
+def test_a_contract_whose_charge_nobody_entered_says_so(tmp_path):
+    """In the judgement, on the sheet Start and on the quote: its charge comes first."""
+    plan = pw.Plan(FIGURES, job=CONTRACT)
+    charge = INPUTS["terms_per_hour_02"].label
+    says = [reason for reason in plan.judge().reasons if "an estimate" in reason]
+    assert len(says) == 1 and says[0].startswith(charge)
+    book = openpyxl.load_workbook(plan.write(tmp_path / "a.xlsx"), data_only=True)
+    cells = {cell.value for row in book[START].iter_rows() for cell in row}
+    assert says[0] in {str(value).strip() for value in cells}
+    assert not any("Revenue after" in reason for reason in plan.judge().reasons)
+    assert "net_present_value" not in plan.judge().results
+    assert "All ore is milled" not in str(plan.judge().checks)
+    assert (
+        f"estimates: the mill's name, {charge}, "
+        in pw.read(tmp_path / "a.xlsx").quote_draft()
+    )
+    agreed = plan.change(terms_per_hour_02=440, prepared_by="The mill")
+    assert not any("an estimate" in reason for reason in agreed.judge().reasons)
+    assert charge not in agreed.quote_draft()
+    assert plan.charges("20%").rows  # what to charge is answered without it
+
+
 def test_a_workbook_of_one_kind_becomes_another(tmp_path):
     written = pw.example().write(tmp_path / "all.xlsx")
     done = pennyweight(

@@ -59,7 +59,7 @@ def show_judgement(plan):
     screen.print(f"\n[bold]{subject}: [{colour}]{verdict}[/][/bold]\n")
     _missing(screen, plan, judgement)
     _unusable(screen, plan, judgement)
-    if complete and judgement.of_claim:
+    if complete:
         for reason in judgement.reasons:
             screen.print(f"  {safe(reason)}")
         screen.print()
@@ -67,7 +67,7 @@ def show_judgement(plan):
     if complete:
         screen.print()
         screen.print(_results(judgement, plan))
-        if judgement.of_claim:
+        if judgement.switching_values:
             screen.print()
             screen.print(_switching_values(judgement, plan))
             screen.print(

@@ -6,7 +6,6 @@ cost except, at cost plus, the charges that follow from it: they are the offer.
 
 import numpy as np
 
-from ..model.inputs import INPUTS
 from ..model.jobs import AGREED_RATES
 from ..model.lines.settlement.money import settle_cost_charge
 from ..model.mill import MODEL
@@ -16,7 +15,7 @@ from ..trade import contracts
 from .page import Page, ounce_as_grade, units_in_words
 from .refusals import refuse_missing
 from .statement import put_schedule
-from .terms import citation, clauses, rests_on_estimated_cost
+from .terms import citation, clauses, estimated_terms
 
 LOT = ("custom_wet_tons", "custom_moisture", "custom_grade", "gold_price")
 PENALTIES = (
@@ -77,8 +76,8 @@ def make_quote(inputs, units, given=None):
     WorkbookError
         When there is no customer, no expiry date or no gold price.
     """
-    given = INPUTS if given is None else given
-    refuse_missing(NEEDED, given, "A quote needs these figures")
+    if given is not None:
+        refuse_missing(NEEDED, given, "A quote needs these figures")
     values = run(inputs, units)
     # The owner's own cost is the owner's to enter.
     values["owner_ton_cost"] = np.asarray(0.0)
@@ -128,13 +127,11 @@ class _Quote:
 
     def mark_draft(self, given):
         """Say on the page which of its figures are estimates; gives the words."""
-        used = self.page.inputs - {*OWNERS}
         if self.value("contract_lot_charge") > 0:
-            used |= {*LOT_CHARGE}
-        estimated = [INPUTS[n].label for n in INPUTS if n in used and n not in given]
-        estimated = ["the mill's name"] * (not self.page.by) + estimated
-        if rests_on_estimated_cost(self.value, given):
-            estimated.insert(0, "the mill's cost")
+            self.page.inputs |= {*LOT_CHARGE}
+        estimated = ["the mill's name"] * (not self.page.by)
+        if given is not None:
+            estimated += estimated_terms(self.page, given, OWNERS)
         return self.page.mark_draft(estimated, "Draft, not an offer.")
 
     def _opening(self):

@@ -25,8 +25,8 @@ from .terms import (
     citation,
     due,
     due_day,
+    estimated_terms,
     refuse_other_terms,
-    rests_on_estimated_cost,
     steps_used,
     unsigned,
 )
@@ -53,8 +53,6 @@ REFINER = (
     "silver_payable",
     "shipment_cost",
 )
-RATES = ("terms_per_ton", "terms_per_hour", "terms_markup", "terms_share")
-"""Tables of what each contract type charges."""
 PENALTIES = (
     # found, allowed, rate
     ("settle_work_index", "allowed_work_index", "hardness_rate"),
@@ -121,7 +119,7 @@ def make_statement(inputs, units, confirmed="", given=None, provisional=False):
     note = refuse_unbalanced(values, names, units, confirmed)
     page = _Statement(values, units, note, provisional).page
     if given is not None and unsigned(values):
-        page.draft = page.mark_draft(_estimated_terms(page, given), DRAFT)
+        page.draft = page.mark_draft(estimated_terms(page, given), DRAFT)
     return page
 
 
@@ -151,25 +149,7 @@ def terms_draft(values, units, given):
         return ""
     page = _Statement(values, units, "", False).page
     # The table of lots has the deposit of each.
-    return draft_words(_estimated_terms(page, {*given, "deposit"}), DRAFT)
-
-
-def _estimated_terms(page, given):
-    """Labels of the terms on the page that nobody has entered, charges first."""
-    signed = "terms_markup" if page.found("signed_hour_rate") > 0 else ""
-    rates = [rate for rate in RATES if page.found(rate) > 0 and rate != signed]
-    charged = [f"{rate}_{page.kind + 1:02}" for rate in rates]
-    terms = [n for n in INPUTS if n in page.inputs and not n.startswith("settle_")]
-    estimated = [n for n in terms if n not in given]
-    # The table of contract types comes filled in: unchanged is not entered.
-    unchanged = [
-        n
-        for n in charged
-        if page.found(n.rpartition("_")[0]) == INPUTS[n].value(page.units, "estimate")
-    ]
-    labels = [INPUTS[n].label for n in (*unchanged, *estimated)]
-    on_estimates = rests_on_estimated_cost(page.found, given)
-    return ["the mill's cost"] * on_estimates + labels
+    return draft_words(estimated_terms(page, {*given, "deposit"}), DRAFT)
 
 
 class _Statement:

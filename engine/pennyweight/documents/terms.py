@@ -11,6 +11,7 @@ import re
 import numpy as np
 
 from ..errors import WorkbookError
+from ..model.entries import estimated_charges
 from ..model.inputs import INPUTS, families
 from ..model.jobs import AGREED_RATES, SIGNED_RATES
 from ..model.mill import MODEL
@@ -71,6 +72,36 @@ def rests_on_estimated_cost(value, given):
     lines = MODEL.needed(AGREED_RATES)
     reads = {read for name in lines for read in MODEL.lines[name].parameters}
     return not (reads & {*INPUTS}) - {*SIGNED_RATES} <= {*given}
+
+
+def estimated_terms(page, given, other=()):
+    """Labels of what a paper promises and nobody has entered, prices first.
+
+    Parameters
+    ----------
+    page : Page
+    given : collection of str
+        Inputs for which there is the user's figure.
+    other : collection of str
+        Inputs on the page that are no terms; those of the lot milled are left out.
+
+    Returns
+    -------
+    labels : list of str
+        The mill's cost and the agreed charges before all others.
+    """
+    signed = ("terms_markup",) if page.found("signed_hour_rate") > 0 else ()
+    unchanged = [
+        name
+        for name in estimated_charges(page.book, page.units)
+        if not name.startswith(signed)
+    ]
+    terms = [n for n in INPUTS if n in page.inputs and not n.startswith("settle_")]
+    estimated = [n for n in terms if n not in given and n not in other]
+    estimated.sort(key=lambda name: not INPUTS[name].unit.startswith("$"))
+    on_estimates = rests_on_estimated_cost(page.found, given)
+    labels = [INPUTS[n].label for n in (*unchanged, *estimated)]
+    return ["the mill's cost"] * on_estimates + labels
 
 
 def terms_of(values):

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import dataclasses
 import functools
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 import numpy as np
@@ -112,6 +112,40 @@ def job_needs(name: str, job: str) -> bool:
     jobs = [wanted for choice, wanted in conditions(entry) if choice == "job"]
     asked = entry.required and job in jobs_of(name)
     return bool(asked) and job in (jobs or jobs_of(name))
+
+
+RATES = ("terms_per_ton", "terms_per_hour", "terms_markup", "terms_share")
+"""Tables of what each contract type charges. They come filled in."""
+
+
+def charge_estimates(units: str) -> list[tuple[str, str, float]]:
+    """Each charge of each contract type: the type, the input, its estimate."""
+    names = [
+        (kind, f"{rate}_{number:02}")
+        for number, kind in enumerate(INPUTS["contract_kind"].choices, 1)
+        for rate in RATES
+    ]
+    found = [(*pair, INPUTS[pair[1]].value(units, "estimate")) for pair in names]
+    return [(kind, name, estimate) for kind, name, estimate in found if estimate > 0]
+
+
+def estimated_charges(inputs: Mapping[str, Any], units: str) -> list[str]:
+    """Charges of the agreed contract type that are still the program's estimate."""
+    return [
+        name
+        for kind, name, estimate in charge_estimates(units)
+        if inputs["contract_kind"] == kind and inputs[name] == estimate
+    ]
+
+
+def charge_words(read: Callable[[str], Any], units: str) -> Any:
+    """Say which agreed charges are estimates; ``read`` gives an input or its cell."""
+    told = []
+    for kind, name, estimate in charge_estimates(units):
+        words = f"{INPUTS[name].label}: an estimate. Enter the charge agreed, on the "
+        same = np.logical_and(read("contract_kind") == kind, read(name) == estimate)
+        told.append(np.where(same, f"{words}sheet Contract. ", ""))
+    return joined(*told)
 
 
 def state(entered, empty, filled, usable, ordered=1):

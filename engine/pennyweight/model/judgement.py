@@ -8,9 +8,16 @@ import numpy as np
 
 from ..errors import OutsideRange
 from ..formulas.functions import EPOCH
-from .entries import MISSING, UNUSABLE, UNUSUAL, answer, entry_of
+from .entries import (
+    MISSING,
+    UNUSABLE,
+    UNUSUAL,
+    answer,
+    charge_words,
+    entry_of,
+)
 from .inputs import INPUTS
-from .jobs import CLAIM, EVERYTHING, HEADLINES, SPOKEN, SUBJECT
+from .jobs import CLAIM, CONTRACT, EVERYTHING, HEADLINES, LOT, SPOKEN, SUBJECT
 from .mill import MODEL
 from .run import run
 from .switching_values import switching_values
@@ -127,14 +134,13 @@ class Judgement:
             found.append([entry.label, entry.state, entry.unit])
         if self.in_state(MISSING, UNUSABLE):
             return found
-        if self.of_claim:
-            found += [[reason] for reason in self.reasons]
+        found += [[reason] for reason in self.reasons]
         found += [[], ["Result", "Value", "Unit"]]
-        for name in self.results if self.of_claim else self.headlines:
+        for name in self.results:
             result = self.results[name]
             told = result["reason"] if result["value"] is None else result["value"]
             found.append([MODEL.lines[name].label, told, result["unit"]])
-        if self.of_claim:
+        if self.switching_values:
             found += self._turns()
         return [*found, [], *([warning] for warning in self.warnings)]
 
@@ -211,18 +217,20 @@ def judge(inputs=None, units="us", given=None, ranges=None):
     with warnings.catch_warnings(record=True) as caught:
         warnings.simplefilter("always", OutsideRange)
         values = run(inputs, units)
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore", OutsideRange)
-        turns = switching_values(inputs or {}, units)
     used = {name: values[name].item() for name in INPUTS}
-    wanted = dict.fromkeys((*HEADLINES[used["job"]], *RESULTS))
+    of_claim, turns = used["job"] in (EVERYTHING, CLAIM), []
+    if of_claim:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore", OutsideRange)
+            turns = switching_values(inputs or {}, units)
+    wanted = dict.fromkeys((*HEADLINES[used["job"]], *RESULTS * of_claim))
     results = {name: result(name, values, units) for name in wanted}
     own = used if given is None else given
     entries = entries_of(used, units, own, ranges or {})
     said = [str(w.message) for w in caught if issubclass(w.category, OutsideRange)]
     return Judgement(
         verdict_on(values, entries),
-        reasons(values, results, units),
+        reasons(values, results, units, used if given is not None else {}),
         results,
         entries,
         checks(values),
@@ -300,12 +308,62 @@ def checks(values):
     }
 
 
-def reasons(values, results, units):
-    """Explain the verdict in sentences."""
+def reasons(values, results, units, own=()):
+    """Explain the verdict of the job in sentences.
+
+    Parameters
+    ----------
+    values : mapping
+        From `run`, for one set of inputs.
+    results : dict
+        Those of the judgement.
+    units : {"us", "metric"}
+    own : mapping, optional
+        All inputs, where some may be estimates.
+    """
+    tell = {CONTRACT: _contract_reasons, LOT: _lot_reasons}
+    told = tell.get(str(values["job"]), _claim_reasons)(values, results, units)
+    if str(values["job"]) == CONTRACT and own:
+        told += filter(None, [charge_words(own.get, units).strip()])
+    return told + [
+        f"Failed check: {worded(name, units)}." for name in checks(values)["failures"]
+    ]
+
+
+def _contract_reasons(values, results, units):
+    kind, ton = values["contract_kind"].item(), TON[units]
+    return [
+        f"Contract type {kind}: the mill's income is "
+        f"{_money(values, 'agreed_income')} per lot and its margin is "
+        f"{_money(values, 'agreed_margin')}; the owner's net is "
+        f"{_money(values, 'agreed_owner_net')}.",
+        f"Milling the lot costs the mill {_money(values, 'milling_cost_per_ton')} per "
+        f"{ton} and {_money(values, 'milling_cost_per_hour')} per mill hour.",
+        f"The lot takes {values['custom_hours'].item():,.1f} mill hours. The booked "
+        f"lots take {values['season_load'].item():.1%} of the season's mill hours.",
+    ]
+
+
+def _lot_reasons(values, results, units):
+    found, fed = (values[f"settle_{name}"].item() for name in ("found", "gold_fed"))
+    balance = (
+        f"Gold found is {found:,.2f} oz and gold fed is {fed:,.2f} oz; a difference of "
+        f"{values['gap_band'].item():.1%} is tolerated."
+    )
+    bought = values["agreed_purchase"].item() == "yes"
+    return [balance] * (not bought) + [
+        f"The owner's metal or the ore price is {_money(values, 'settle_metal')}, the "
+        f"milling charge {_money(values, 'settle_charge')} and penalties are "
+        f"{_money(values, 'settle_penalties')}. With all other items the balance due "
+        f"to the owner is {_money(values, 'settle_net')}.",
+    ]
+
+
+def _claim_reasons(values, results, units):
     ton = TON[units]
     rate = values["discount_rate"].item() * 100
     month = values["peak_funding_month"].item()
-    found = [
+    return [
         f"Revenue after royalty is {_money(values, 'net_return_per_ton')} per {ton} "
         f"and operating cost is {_money(values, 'cost_per_ton')} per {ton}: the "
         f"operating margin is {_money(values, 'margin_per_ton')} per {ton}.",
@@ -317,9 +375,6 @@ def reasons(values, results, units):
         f"{_month(values, month)}. {_payback(values, results)}",
         f"The bottleneck is the {values['bottleneck'].item()}, at "
         f"{values['feed_rate'].item():.3g} {WORDS[units]['ton']}/h.",
-    ]
-    return found + [
-        f"Failed check: {worded(name, units)}." for name in checks(values)["failures"]
     ]
 
 

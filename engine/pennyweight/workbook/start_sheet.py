@@ -4,9 +4,10 @@ import itertools
 
 from xlsxwriter.utility import xl_rowcol_to_cell
 
-from ..model.entries import entry_of
+from ..formulas import Reference, formula
+from ..model.entries import charge_words, entry_of
 from ..model.inputs import INPUTS
-from ..model.jobs import CLAIM, EVERYTHING, HEADLINES
+from ..model.jobs import CLAIM, CONTRACT, EVERYTHING, HEADLINES
 from ..model.mill import MODEL
 from ..model.units import shown, worded
 from .entry_cells import STATE as STATE_ON_INPUTS
@@ -159,6 +160,23 @@ def _answer(book, sheet, formats):
         _change_of_worth(book, sheet, formats, next(free))
         write_probability(sheet, formats, next(free), ANSWER, FIGURE)
         _measure_next(sheet, formats, free)
+    elif job == CONTRACT:
+        next(free)
+        look = formats(bold=True, font_color=BAD, text_wrap=True, valign="top")
+        place = (next(free), ANSWER, next(free), FIGURE_UNIT)
+        _estimated_charges(book, sheet, place, look)
+
+
+def _estimated_charges(book, sheet, place, look):
+    """Which of the agreed charges are estimates, on merged cells."""
+    sheet.merge_range(*place, "", look)
+    written = formula(charge_words(_cell, book.units))
+    told = str(charge_words(book.inputs.get, book.units))
+    sheet.write_formula(*place[:2], written, look, told)
+
+
+def _cell(name):
+    return Reference(defined_name(name), "number" if INPUTS[name].numeric else "text")
 
 
 def _change_of_worth(book, sheet, formats, row):

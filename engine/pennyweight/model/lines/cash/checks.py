@@ -158,6 +158,13 @@ def gold_caught_in_all(gold_fed, planned_recovery):
     return gold_fed * planned_recovery
 
 
+@workings.line("Ore to mill within the plan", "ton")
+def ore_to_mill(job, mill_tons):
+    """0 if the job is a contract or a lot: the ore is the customer's."""
+    others = np.logical_or(job == "contract", job == "lot")
+    return np.where(others, 0, mill_tons)
+
+
 for basis, (unit, *_) in BASES.items():
     workings.total(
         f"rates_by_{basis.replace(' ', '_')}",
