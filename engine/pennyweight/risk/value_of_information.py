@@ -7,13 +7,14 @@ The expected value of sample information is the mean gain of the better decision
 deciding now.
 """
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
 
 from ..errors import BadValue
 from ..model.inputs import INPUTS
-from .draws import Draws
+from .draws import BLOCK, Draws
 from .evaluate import Evaluator
 from .range_warnings import without_range_warnings
 
@@ -146,11 +147,11 @@ def _expected_values(study, name, scores, trials, seed, method):
     row = study.names.index(name)
     (uniforms,) = draws.uniforms(0, trials)
     values = []
-    for score in scores:
-        moved = uniforms.copy()
-        moved[row] = ndtr(score)
-        block = draws.block(moved)
-        values.append(float(np.mean(evaluate(block)["net_present_value"])))
+    for some in np.array_split(scores, math.ceil(count / BLOCK)):
+        moved = np.tile(uniforms, len(some))
+        moved[row] = np.repeat(ndtr(some), trials)
+        worth = evaluate(draws.block(moved))["net_present_value"]
+        values += list(np.mean(worth.reshape(len(some), trials), axis=1))
     return np.array(values)
 
 

@@ -57,25 +57,25 @@ def mine_opening(mine_capital):
 
 
 @total.line("Capital before contingency", "$")
-def direct_capital(equipment_capital, installation, mine_opening):
-    """Equipment, installation and mine development."""
-    return equipment_capital + installation + mine_opening
+def direct_capital(
+    capital_source, capital_to_spend, equipment_capital, installation, mine_opening
+):
+    """The items above, or the one figure entered instead."""
+    itemised = equipment_capital + installation + mine_opening
+    return np.where(capital_source == "one figure", capital_to_spend, itemised)
 
 
 @total.line("Contingency", "$")
-def contingency(direct_capital, contingency_rate):
-    """For items not yet identified."""
-    return direct_capital * contingency_rate
+def contingency(capital_source, direct_capital, contingency_rate):
+    """For items not yet identified; one figure contains it."""
+    one = capital_source == "one figure"
+    return np.where(one, 0, direct_capital * contingency_rate)
 
 
 @total.line("Initial capital", "$")
-def capital(
-    capital_source, capital_to_spend, direct_capital, contingency, capital_cost_factor
-):
+def capital(direct_capital, contingency, capital_cost_factor):
     """Spent evenly over the construction months."""
-    itemised = direct_capital + contingency
-    one = capital_source == "one figure"
-    return np.where(one, capital_to_spend, itemised) * capital_cost_factor
+    return (direct_capital + contingency) * capital_cost_factor
 
 
 @total.line("Salvage value", "$")

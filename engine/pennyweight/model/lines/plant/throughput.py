@@ -57,9 +57,9 @@ def bottleneck(plant_daily, stage_daily, stage):
 
 
 @pace.line("Stage utilisation", "share", over="stage")
-def stage_load(plant_daily, stage_daily):
-    """Plant capacity over stage capacity."""
-    return plant_daily / stage_daily
+def stage_load(plant_daily, stage_daily, pace_factor):
+    """Feed at the planned rate over stage capacity."""
+    return plant_daily * pace_factor / stage_daily
 
 
 @pace.line("Calculated feed rate", "ton/hour")
