@@ -9,9 +9,9 @@ import typer
 BookArgument = Annotated[Path, typer.Argument(metavar="BOOK", help="Workbook (.xlsx).")]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON, for programs.")]
 ForceOption = Annotated[bool, typer.Option("--force", help="Replace existing files.")]
-OutputOption = Annotated[
-    Path, typer.Option("-o", "--output", metavar="FILE", help="Output file (.xlsx).")
-]
+OUTPUT = typer.Option("-o", "--output", metavar="FILE", help="Output file (.xlsx).")
+OutputOption = Annotated[Path, OUTPUT]
+OptionalOutput = Annotated[Path | None, OUTPUT]
 
 
 class Job(StrEnum):

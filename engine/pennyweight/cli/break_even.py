@@ -5,7 +5,7 @@ from typing import Annotated
 import typer
 
 from .arguments import BookArgument, JsonOption
-from .screen import console, echo_json, echo_notes, safe
+from .screen import console, echo_json, opened, safe
 
 
 def break_even(
@@ -23,10 +23,7 @@ def break_even(
     as_json: JsonOption = False,
 ):
     """Find the input value at which a result reaches a target."""
-    from ..opening import read
-
-    plan = read(book)
-    echo_notes(plan)
+    plan = opened(book)
     found = plan.break_even(moved, result, target)
     if as_json:
         echo_json(found.as_json(plan.units))

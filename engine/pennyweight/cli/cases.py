@@ -6,7 +6,7 @@ from typing import Annotated
 import typer
 
 from .arguments import BookArgument, JsonOption
-from .screen import console, echo_json, echo_notes, safe, table
+from .screen import console, echo_json, opened, safe, table
 
 NOT_RESULTS = ("inputs", "notes")
 GAP = 2
@@ -25,10 +25,7 @@ def cases(
     as_json: JsonOption = False,
 ):
     """Compare named cases with the base case."""
-    from ..opening import read
-
-    plan = read(book)
-    echo_notes(plan)
+    plan = opened(book)
     found = plan.cases(cases)
     if as_json:
         echo_json({name: _without_nan(case) for name, case in found.items()})

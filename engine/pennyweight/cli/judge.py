@@ -2,7 +2,7 @@
 
 from .arguments import BookArgument, JsonOption
 from .inspect import checks_line
-from .screen import console, echo_json, echo_notes, safe, table
+from .screen import console, echo_json, opened, safe, table
 
 SHOWN = (
     "net_return_per_ton",
@@ -32,10 +32,7 @@ COLOURS = {
 
 def judge(book: BookArgument, as_json: JsonOption = False):
     """Judge whether the claim pays: verdict, reasons, and what would change it."""
-    from ..opening import read
-
-    plan = read(book)
-    echo_notes(plan)
+    plan = opened(book)
     if as_json:
         echo_json(plan.judge().as_json())
     else:

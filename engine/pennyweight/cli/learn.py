@@ -5,8 +5,8 @@ from typing import Annotated
 
 import typer
 
-from .arguments import BookArgument, ForceOption, JsonOption
-from .screen import console, echo_json, echo_notes, safe, table
+from .arguments import BookArgument, ForceOption, JsonOption, OptionalOutput
+from .screen import console, echo_json, opened, safe, table
 
 ActualsArgument = Annotated[
     Path,
@@ -19,10 +19,6 @@ EnterOption = Annotated[
         metavar="INPUT,INPUT",
         help="Enter these learned figures in the workbook, as measured; or: all.",
     ),
-]
-OutputOption = Annotated[
-    Path | None,
-    typer.Option("-o", "--output", metavar="FILE", help="Output file (.xlsx)."),
 ]
 CopyOption = Annotated[
     Path | None,
@@ -38,19 +34,17 @@ def learn(
     book: BookArgument,
     actuals: ActualsArgument,
     enter: EnterOption = "",
-    output: OutputOption = None,
+    output: OptionalOutput = None,
     copy: CopyOption = None,
     force: ForceOption = False,
     as_json: JsonOption = False,
 ):
     """Compare what was milled with the plan, and learn the plan's figures from it."""
     from ..errors import CallError
-    from ..opening import read
 
     if copy and not enter:
         raise CallError("--copy is for the workbook with learned figures: add --enter.")
-    plan = read(book)
-    echo_notes(plan)
+    plan = opened(book)
     for path in filter(None, (output, copy)):
         plan.may_write(path, force)
     found = plan.learn(actuals)

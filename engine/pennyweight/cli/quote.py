@@ -5,13 +5,9 @@ from typing import Annotated
 
 import typer
 
-from .arguments import BookArgument, ForceOption, JsonOption
-from .screen import console, echo_json, echo_notes, safe, table
+from .arguments import BookArgument, ForceOption, JsonOption, OptionalOutput
+from .screen import console, echo_json, opened, safe, table
 
-OutputOption = Annotated[
-    Path | None,
-    typer.Option("-o", "--output", metavar="FILE", help="Output file (.xlsx)."),
-]
 MarginOption = Annotated[
     str,
     typer.Option(
@@ -32,7 +28,7 @@ LotsOption = Annotated[
 
 def quote(
     book: BookArgument,
-    output: OutputOption = None,
+    output: OptionalOutput = None,
     margin: MarginOption = "",
     lots: LotsOption = None,
     force: ForceOption = False,
@@ -40,14 +36,12 @@ def quote(
 ):
     """Write the quote for a customer; or say what to charge for a margin."""
     from ..errors import CallError
-    from ..opening import read
 
     if not margin and (lots or json or not output):
         raise CallError(
             "Give -o FILE.xlsx for the quote, or --margin 20% for what to charge."
         )
-    plan = read(book)
-    echo_notes(plan)
+    plan = opened(book)
     if not margin:
         typer.echo(f"Written: {plan.quote(output, force)}")
         if draft := plan.quote_draft():

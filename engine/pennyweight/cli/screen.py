@@ -48,6 +48,15 @@ def echo_json(values):
     typer.echo(json.dumps(values, indent=2))
 
 
+def opened(book):
+    """Read a workbook, and say on the error stream what was left open."""
+    from ..opening import read
+
+    plan = read(book)
+    echo_notes(plan)
+    return plan
+
+
 def echo_notes(plan):
     """Say on the error stream what the reading of a workbook left open."""
     for note in plan.notes:

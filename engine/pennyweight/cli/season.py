@@ -5,16 +5,12 @@ from typing import Annotated
 
 import typer
 
-from .arguments import BookArgument, ForceOption, JsonOption
-from .screen import console, counting, echo_json, echo_notes, safe, table
+from .arguments import BookArgument, ForceOption, JsonOption, OptionalOutput
+from .screen import console, counting, echo_json, opened, safe, table
 
 LotsOption = Annotated[
     Path,
     typer.Option("--lots", metavar="LOTS.csv", help="Lots wanted, a line for each."),
-]
-OutputOption = Annotated[
-    Path | None,
-    typer.Option("-o", "--output", metavar="FILE", help="Output file (.xlsx)."),
 ]
 GrindsOption = Annotated[
     str,
@@ -76,7 +72,7 @@ SecondsOption = Annotated[float, typer.Option("--seconds", help="Time limit.")]
 def season(
     book: BookArgument,
     lots: LotsOption,
-    output: OutputOption = None,
+    output: OptionalOutput = None,
     grinds: GrindsOption = "",
     start: StartOption = "",
     closed: ClosedOption = None,
@@ -95,10 +91,7 @@ def season(
     as_json: JsonOption = False,
 ):
     """Plan a season: which lots to mill, when, at what grind."""
-    from ..opening import read
-
-    plan = read(book)
-    echo_notes(plan)
+    plan = opened(book)
     if output:
         plan.may_write(output, force)
     options = {
