@@ -8,20 +8,12 @@ from openpyxl.utils.datetime import MAC_EPOCH, WINDOWS_EPOCH, from_excel
 
 from ..errors import BadValue, WorkbookError
 from ..model.inputs import INPUTS, STATUSES, allowed, check
+from ..model.lookup import names_of
 from .entry_cells import OWN_HIGH, OWN_LOW, STATUS
 from .input_sheet import HEADS
 from .layout import LABEL, START, VALUE, defined_name
 from .package.sheet_part import place_of
 from .package.text_part import plain
-
-try:
-    from ..model.lookup import names_of
-except ImportError:  # no input has had another name yet
-
-    def names_of(name):
-        """The present name of an input, then its former names."""
-        return (name,)
-
 
 ENTERED = "_entered"
 """Ends the name of the cell that holds the user's own figure, or nothing."""
@@ -281,18 +273,13 @@ def _known_labels():
 
 def _labels(entry):
     """Labels of an input in small letters, present and former."""
-    return [_plain_label(word) for word in (entry.label, *formerly(entry))]
+    return [_plain_label(word) for word in (entry.label, *entry.formerly)]
 
 
 @functools.cache
 def _times():
     """How many inputs have or had each label."""
     return Counter(word for entry in INPUTS.values() for word in _labels(entry))
-
-
-def formerly(entry):
-    """Former names and labels of an input."""
-    return getattr(entry, "formerly", ())
 
 
 def cell_names():

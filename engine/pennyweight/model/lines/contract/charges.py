@@ -99,14 +99,11 @@ NOTES = {
 def of_kind(kind):
     """The function that gives the charge of one contract type."""
 
-    def charge(basis_income, contract, rated_income, term, count):
-        return by_unit(basis_income, contract, rated_income, term, count, kind)
+    def charge(*reads):
+        found = by_unit(*reads, kind)
+        return np.where(found <= 1, found, np.nan) if kind == "share" else found
 
-    def share(basis_income, contract, rated_income, term, count):
-        found = by_unit(basis_income, contract, rated_income, term, count, kind)
-        return np.where(found <= 1, found, np.nan)
-
-    return share if kind == "share" else charge
+    return charge
 
 
 for name, label, kind, unit, term, count in CHARGES:

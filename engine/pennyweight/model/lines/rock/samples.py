@@ -224,18 +224,6 @@ def student_half(sample_grade_deviation, sichel_count, sample_confidence):
     return score * np.sqrt(variance / sichel_count)
 
 
-LIMIT_READS = (
-    "mean_is_lognormal",
-    "sample_mean",
-    "cox_middle",
-    "cox_half",
-    "sample_constant",
-    "sample_plain_mean",
-    "student_half",
-    "sample_count",
-    "one_grade",
-)
-
 for name, end, to, caution in (
     ("sample_mean_low", "lower", operator.sub, "unreliable with few samples"),
     ("sample_mean_high", "upper", operator.add, "too low with few samples"),
@@ -245,18 +233,27 @@ for name, end, to, caution in (
         f"Mean grade, {end} confidence limit",
         "grade",
         name=name,
-        reads=LIMIT_READS,
         note=f"Of the mean used, at the confidence chosen; {caution}.",
     )
     def mean_limit(
-        lognormal, mean, middle, half, constant, plain_mean, student, count, one, to=to
+        mean_is_lognormal,
+        sample_mean,
+        cox_middle,
+        cox_half,
+        sample_constant,
+        sample_plain_mean,
+        student_half,
+        sample_count,
+        one_grade,
+        to=to,
     ):
         """Both limits are scaled as the mean used is to the mean of their kind."""
-        scaled = mean / (np.exp(middle) * one - constant)
-        cox = (np.exp(to(middle, half)) * one - constant) * scaled
-        plain = to(plain_mean, student) * mean / plain_mean
-        found = np.where(lognormal > 0, cox, plain)
-        return np.where(count > 1, found, np.nan)
+        centre = np.exp(cox_middle) * one_grade - sample_constant
+        limit = np.exp(to(cox_middle, cox_half)) * one_grade - sample_constant
+        cox = limit * (sample_mean / centre)
+        plain = to(sample_plain_mean, student_half) * sample_mean / sample_plain_mean
+        found = np.where(mean_is_lognormal > 0, cox, plain)
+        return np.where(sample_count > 1, found, np.nan)
 
 
 @trust.line("Correlation with normal scores")
