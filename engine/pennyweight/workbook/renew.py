@@ -86,6 +86,6 @@ def _values(contents, reading):
             mine = (sheet, place) in solved
             if cell is not None and cell.formula:
                 mine = same_formula(cell.formula, there.formula, sheet)
-            if mine and not expected.same(wanted, there):
+            if mine and not expected.same(wanted, there, (sheet, place)):
                 found[sheet, address_of(place)] = wanted
     return found

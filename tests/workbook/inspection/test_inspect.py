@@ -1,12 +1,18 @@
 """What was done to a book is found: no altered cell passes for one as issued."""
 
+import numpy as np
 import openpyxl
 import pytest
 
 from pennyweight.documents.compare import compare_books
+from pennyweight.model.inputs import INPUTS
+from pennyweight.model.mill import MODEL
+from pennyweight.model.run import run
+from pennyweight.workbook.inspection.expected import Expected
 from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.inspection.sameness import same_formula
 from pennyweight.workbook.layout import layout
+from pennyweight.workbook.package.sheet_part import Cell
 from tests.books import book_at
 from tests.thorough import sampled
 
@@ -115,3 +121,23 @@ def test_a_figure_changed_but_not_calculated(tmp_path):
     assert found.outcome == "something else changed"
     kinds = [f.kind for f in found.findings]
     assert kinds == ["values of earlier inputs", "formula overwritten"]
+
+
+def test_rounding_of_sums_that_nearly_cancel_accuses_nobody():
+    """Far below zero, a rate discounts late months a million times up."""
+    poor = {"gold_price": 1500.0}
+    values = run(poor)
+    inputs = {name: values[name].item() for name in INPUTS}
+    expected = Expected(inputs, inputs, "us", {}, {}, None)
+    rate, years = values["last_middle"], values["discount_years"]
+    sums = np.sum(abs(values["real_cash"]) / (1 + rate) ** years)
+    assert rate < -0.8 and 2e-15 * sums > expected.noise
+    for name in ("middle_value", "net_present_value", "internal_rate", "last_middle"):
+        line, place = MODEL.lines[name], layout().places[name]
+        index = (40,) if line.over else ()
+        at, wanted = (line.sheet, place.at(*index)), float(values[name][index])
+        rounding, alteration = 0.0, 1e-6 * wanted
+        if line.over:
+            rounding, alteration = 2e-15 * sums, 1e-9 * sums
+        assert expected.same(wanted, Cell("n", wanted + rounding), at), name
+        assert not expected.same(wanted, Cell("n", wanted + alteration), at), name

@@ -11,8 +11,11 @@ import itertools
 import math
 import zipfile
 
+import numpy as np
+
 from ...model.indifference import indifference_grades
 from ...model.inputs import INPUTS
+from ...model.line import closing, lagged
 from ...model.mill import MODEL
 from ...model.run import run
 from ...model.switching_values import switching_values
@@ -32,6 +35,9 @@ from .evaluate import CannotTell, evaluate
 RELATIVE = 1e-9
 NOISE = 1e-12
 """Of the largest sum of any month: what rounding may leave where money cancels."""
+DISCOUNTED = 1e-14
+"""Of the discounted flows, all counted as positive: what rounding may leave of them.
+At rates far below zero late months weigh a million times, and nearly cancel."""
 DEEPEST = 50
 
 
@@ -189,13 +195,29 @@ class Expected:
             raise CannotTell(name)
         return spot
 
-    def same(self, wanted, cell):
-        """Whether the value stored in a cell is the one wanted, but for rounding."""
+    def same(self, wanted, cell, key=None):
+        """Whether the value stored in a cell is the one wanted, but for rounding.
+
+        The key is the sheet and place of the cell, where it may be a line's.
+        """
         if cell is None or cell.kind == "none":
             return wanted is None or wanted == ""
         if cell.kind == "e":
             return False
-        return same_value(wanted, cell.value, self.noise)
+        if same_value(wanted, cell.value, self.noise):
+            return True
+        name, index = line_places().get(key, ("", ()))
+        noise = self._discounting.get(name)
+        return noise is not None and same_value(wanted, cell.value, noise[index])
+
+    @functools.cached_property
+    def _discounting(self):
+        """What rounding may leave in present values, by line: an array each."""
+        return {
+            line.name: DISCOUNTED * _discounted(line, self.values)
+            for line in MODEL.lines.values()
+            if line.section.startswith(RATES) and "discount_years" in line.parameters
+        }
 
 
 class _Reads:
@@ -228,6 +250,29 @@ def same_value(wanted, there, noise=0.0):
     if wanted is None or there is None:
         return wanted is there
     return math.isclose(wanted, there, rel_tol=RELATIVE, abs_tol=noise)
+
+
+RATES = ("IRR, ", "Trial rates, ", "Bisection, ")
+"""Beginnings of the sections with present values at rates that are tried."""
+
+
+def _discounted(line, values):
+    """A line of present values with all flows counted as positive."""
+
+    def read(name, at):
+        if lagged(name):
+            source = MODEL.lines[closing(name)]
+            return values[source.name][at - 1] if at else values[source.start]
+        if name in line.over:
+            return MODEL.axes[name].values[at]
+        return abs(values[name]) if name.startswith("real_cash") else values[name]
+
+    count = len(MODEL.axes[line.over[0]]) if line.over else 1
+    sums = [
+        line.function(*(read(name, at) for name in line.parameters))
+        for at in range(count)
+    ]
+    return np.reshape(sums, values[line.name].shape)
 
 
 def _is_monthly_money(name):

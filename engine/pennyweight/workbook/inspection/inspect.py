@@ -163,7 +163,8 @@ def _as_before(finding, contents, expected):
     before = expected.before.cell(finding.sheet, place)
     if before is None:
         return False
-    return expected.same("" if before.value is None else before.value, there)
+    wanted = "" if before.value is None else before.value
+    return expected.same(wanted, there, (finding.sheet, place))
 
 
 def _issued(contents, reading):
@@ -247,7 +248,7 @@ def _formula(sheet, place, cell, there, expected):
         yield _finding(sheet, place, "formula altered", cell.formula, there, mend)
         return
     wanted = expected.value(sheet, place)
-    if not expected.same(wanted, there):
+    if not expected.same(wanted, there, (sheet, place)):
         kind = "no stored value" if there.kind == "none" else "stored value"
         mend = "Recalculate and save it in a spreadsheet program."
         value = there.with_value(there.kind, there.value, formula="")

@@ -83,7 +83,7 @@ def moved_findings(sheets, contents, expected):
             continue
         wanted, there = stored(expected.values[line.name]), contents.cell(*spot)
         formula = there is not None and there.formula
-        if formula and expected.same(wanted, there):
+        if formula and expected.same(wanted, there, spot):
             continue
         kind = "stored value" if formula else "formula overwritten"
         found = value_shown(None if there is None else there.value)
