@@ -204,9 +204,10 @@ class Expected:
             return wanted is None or wanted == ""
         if cell.kind == "e":
             return False
-        if same_value(wanted, cell.value, self.noise):
-            return True
         name, index = line_places().get(key, ("", ()))
+        rate = name and MODEL.lines[name].unit == "1/year"
+        if same_value(wanted, cell.value, 0.0 if rate else self.noise):
+            return True
         noise = self._discounting.get(name)
         return noise is not None and same_value(wanted, cell.value, noise[index])
 
