@@ -48,7 +48,7 @@ def test_a_quote_that_names_no_mill_is_a_draft():
     [
         ({"middlings_payable": 0.6}, "Middlings are sold for the owner: 60% of their"),
         ({"escalation_share": 0.3}, "charges, escalation, penalties, shipment,"),
-        ({"terms_share_05": 0.2}, "until it is sold, less the mill's share below."),
+        ({"terms_share_05": 0.2}, "until it is sold, less the mill's share above."),
         ({"assay_days": 14.0}, "no assay 14 days after weighing, the mill's is final."),
         (
             {"least_lot_charge": 900.0},

@@ -12,7 +12,7 @@ from ..model.mill import MODEL
 from ..model.run import run
 from ..model.units import TON
 from ..trade import contracts
-from .page import Page, ounce_as_grade, units_in_words
+from .page import Page, units_in_words
 from .refusals import refuse_missing
 from .statement import put_schedule
 from .terms import citation, clauses, estimated_terms
@@ -106,6 +106,14 @@ def net_per_ton(owner_net, custom_tons):
     return owner_net / custom_tons
 
 
+def own_margin(owner_net, owner_ton_cost, custom_tons):
+    """The owner's margin, once the owner has entered what mining costs."""
+    margin = MODEL.lines["owner_margin"].function(
+        owner_net, owner_ton_cost, custom_tons
+    )
+    return np.where(owner_ton_cost > 0, margin, np.nan)
+
+
 class _Quote:
     """Fills the page from the values of a workbook."""
 
@@ -118,9 +126,9 @@ class _Quote:
         self.hourly = self.value("terms_per_hour") > 0 or self.on_cost
         self._opening()
         self._lot()
-        self._terms()
         self._charges()
         self._net()
+        self._terms()
         self._closing()
         note = "Estimate for the lot below, before deposit and advances."
         self.page.balance(4, "owner_net", says, note)
@@ -177,7 +185,7 @@ class _Quote:
         else:
             yield (
                 "The owner keeps title to the ore and to its bullion until it is sold"
-                + ", less the mill's share below" * (value("terms_share") > 0)
+                + ", less the mill's share above" * (value("terms_share") > 0)
                 + f". Clean-up gold belongs to the {value('cleanup_owner')}, middlings "
                 f"to the {value('middlings_owner')}, tailings to the "
                 f"{value('tails_owner')}."
@@ -198,7 +206,7 @@ class _Quote:
         if self.on_cost:
             yield (
                 "Milling is charged at the mill's cost plus a percentage: the rates "
-                f"below, for the {TON[self.units]}s and mill hours that the lot takes. "
+                f"above, for the {TON[self.units]}s and mill hours that the lot takes. "
                 "The rates contain the percentage and stay as they are."
             )
         if self.hourly:
@@ -272,7 +280,7 @@ class _Quote:
     def _net(self):
         page = self.page
         page.heading("Your net")
-        ounce_as_grade(page, self.value("grade_per_ounce"))
+        page.bind(grade_per_ounce=self.value("grade_per_ounce"))
         page.model_line("custom_gold")
         if self.buys:
             self._ore_sold()
@@ -281,8 +289,9 @@ class _Quote:
         page.model_line("owner_net", bold=True)
         page.line(says, "Balance due")
         page.line(net_per_ton, f"Net per dry {TON[self.units]}", "$/ton")
-        note = "After your own mining and haulage."
-        page.model_line("owner_margin", note=note, bold=True)
+        line = MODEL.lines["owner_margin"]
+        note = "None until you enter your mining and haulage cost above."
+        page.line(own_margin, line.label, line.unit, note, line.name, bold=True)
 
     def _ore_sold(self):
         page = self.page
