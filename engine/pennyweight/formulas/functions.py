@@ -39,7 +39,7 @@ def smallest(values: Any, place: Any) -> Any:
     ----------
     values : sequence or Expression
         Along their first axis.
-    place : int or Expression
+    place : int, array of int or Expression
         1 for the smallest.
 
     Returns
@@ -53,7 +53,10 @@ def smallest(values: Any, place: Any) -> Any:
     """
     if hasattr(values, "__formula__") or hasattr(place, "__formula__"):
         return Operation("SMALL", (express(values), express(place)))
-    return np.sort(values, axis=0)[int(np.max(place)) - 1]
+    ordered, at = np.sort(values, axis=0), np.asarray(place, int) - 1
+    shape = np.broadcast_shapes(ordered.shape[1:], at.shape)
+    ordered = np.broadcast_to(ordered, (len(ordered), *shape))
+    return ordered[at, *np.indices(shape, sparse=True)]
 
 
 EPOCH = np.datetime64("1899-12-30")

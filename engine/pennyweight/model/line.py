@@ -14,7 +14,7 @@ from .inputs import INPUTS, families
 from .lookup import former_labels
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Line:
     """One line of the model.
 

@@ -1,6 +1,8 @@
 """A model: inputs, axes and lines, and the order in which the lines are worked out."""
 
+import contextlib
 import functools
+from collections import Counter
 from graphlib import CycleError, TopologicalSorter
 
 from ..errors import ModelError, nearest
@@ -95,16 +97,11 @@ class Model:
         return self.lines[name].over if name in self.lines else ()
 
     @functools.cache  # noqa: B019
-    def at_once(self, line):
-        """Tell whether one call gives the whole line, all its elements together."""
-        return not line.over or all(
-            set(self.axes_of(name)) <= set(line.over) and not lagged(name)
-            for name in line.parameters
-        )
-
-    @functools.cache  # noqa: B019
     def readings(self, line):
-        """How a line that is worked out at once reads each of its names.
+        """How a line that is worked out in one call reads each of its names.
+
+        An axis that the line does not have comes first, since the line sums over it;
+        then the elements of the line are to the equation what scenarios are.
 
         Parameters
         ----------
@@ -120,8 +117,9 @@ class Model:
         for name in line.parameters:
             own, index = self.axes_of(name), None
             if own and own != line.over and line.over:
-                index = tuple(slice(None) if a in own else None for a in line.over)
-                index += (...,)
+                whole = [slice(None) for axis in own if axis not in line.over]
+                index = [slice(None) if axis in own else None for axis in line.over]
+                index = (*whole, *index, ...)
             found.append((name, own, index))
         return tuple(found)
 
@@ -202,7 +200,7 @@ class Model:
     def check_names(self):
         """Raise when a name is used twice, or a line reads what does not exist."""
         names = [*self.lines, *self.inputs, *CONSTANTS, *self.axes]
-        twice = {name for name in names if names.count(name) > 1}
+        twice = {name for name, count in Counter(names).items() if count > 1}
         if twice:
             raise ModelError(f"Names used for two things: {sorted(twice)}; rename one.")
         known = set(names)
@@ -224,16 +222,31 @@ class Model:
 
 def _recurrences(graph):
     """Map each line that takes part in a recurrence to one line of its group."""
-    reverse = {name: set() for name in graph}
-    for name, reads in graph.items():
-        for read in reads:
+    behind = _unsorted(graph)
+    reverse = {name: set() for name in behind}
+    for name in behind:
+        for read in graph[name] & behind:
             reverse[read].add(name)
+    near = _unsorted(reverse)  # in a circle, or between two
+    graph = {name: graph[name] & near for name in graph if name in near}
+    reverse = {name: reverse[name] & near for name in near}
     member = {}
     for name in graph:
         if name not in member and name in _reach(graph, name):
             circle = _reach(graph, name) & _reach(reverse, name)
             member.update(dict.fromkeys(circle, name))
     return member
+
+
+def _unsorted(graph):
+    """The names in a circle of reading, and those that read it in the end."""
+    sorter, in_order = TopologicalSorter(graph), set()
+    with contextlib.suppress(CycleError):
+        sorter.prepare()
+    while ready := sorter.get_ready():
+        in_order.update(ready)
+        sorter.done(*ready)
+    return graph.keys() - in_order
 
 
 def _reach(graph, start):

@@ -4,8 +4,6 @@ Values carry their axes first and the scenarios last: a row over the months has 
 shape (120,) for one set of inputs and (120, n) for n sets.
 """
 
-import itertools
-
 import numpy as np
 
 from ..errors import BadValue, CallError, ModelError
@@ -134,7 +132,7 @@ class _State:
 
     def __init__(self, values, shape, monthly, model):
         self.values = {name: np.asarray(value) for name, value in values.items()}
-        self.shape = shape
+        self.shape, self.shapes = shape, {}
         self.monthly = monthly
         self.model = model
 
@@ -162,19 +160,20 @@ class _State:
 
     def full(self, value, axes):
         """Give a value all of its axes and the scenarios."""
-        shape = (*(self.length(axis) for axis in axes), *self.shape)
+        shape = self.shapes.get(axes)
+        if shape is None:
+            shape = (*(self.length(axis) for axis in axes), *self.shape)
+            self.shapes[axes] = shape
         # Broadcasting costs more than most lines do: leave it out where it can be.
         value = np.asarray(value)
         return value if value.shape == shape else np.broadcast_to(value, shape)
 
 
 def _whole(line, state):
-    """Work out a line in one call where its reading allows it, else by element."""
+    """Work out a line, all of its elements together."""
     if line.gathers:
         parts = [state.full(state.values[name], ()) for name in line.parameters]
         return np.stack(parts)
-    if not state.model.at_once(line):
-        return _loop(line, state)
     readings = state.model.readings(line)
     arguments = [_aligned(*reading, line.over, state) for reading in readings]
     return state.full(line.function(*arguments), line.over)
@@ -186,18 +185,21 @@ def _aligned(name, own, index, over, state):
         return state.monthly[name][
             tuple(slice(None) if a == "month" else None for a in over)
         ]
-    value = state.axis(name) if name in state.model.axes else state.values[name]
-    if own and not over:
-        return state.full(value, own)
+    if lagged(name):
+        value = _openings(name, state)
+    else:
+        value = state.axis(name) if name in state.model.axes else state.values[name]
+    if own and not set(own) <= set(over):
+        value = state.full(value, own)
     return value if index is None else value[index]
 
 
-def _loop(line, state):
-    lengths = [state.length(axis) for axis in line.over]
-    element = _element(line, state)
-    places = itertools.product(*(range(length) for length in lengths))
-    values = np.array([state.full(element(place), ()) for place in places])
-    return values.reshape(*lengths, *state.shape)
+def _openings(name, state):
+    """The previous element of a line, for each of its elements."""
+    source = state.model.lines[closing(name)]
+    start = state.values[source.start] if source.start else np.float64(0)
+    first = np.broadcast_to(start, (1, *state.shape))
+    return np.concatenate([first, state.values[source.name][:-1]])
 
 
 def _element(line, state):

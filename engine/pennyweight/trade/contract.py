@@ -8,6 +8,7 @@ converted to the stated units, and the answer gets its own.
 """
 
 import functools
+import math
 import warnings
 from collections.abc import Callable
 from typing import Any, TypeVar, overload
@@ -168,15 +169,19 @@ def check(value: Any, parameter: Parameter, where: str) -> Any:
     if parameter.optional and value is None:
         return None
     numbers = _numbers(value, parameter, where)
+    if not numbers.ndim:  # as Python's own, which compares much faster
+        number = float(numbers)
+        if math.isfinite(number) and not parameter.interval.outside(number):
+            return number
     wrong = ~np.isfinite(numbers) | parameter.interval.outside(numbers)
     if wrong.any():
-        worst = numbers[wrong].flat[0] if numbers.ndim else float(numbers)
+        worst = numbers[wrong].flat[0]
         unit = "" if parameter.unit == "-" else f" {parameter.unit}"
         raise BadValue(
             f"{where}: {parameter.name} is {worst:g}{unit}; it must be "
             f"{parameter.interval.words(parameter.unit)}."
         )
-    return numbers if numbers.ndim else float(numbers)
+    return numbers
 
 
 def _numbers(value: Any, parameter: Parameter, where: str) -> Any:
