@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 from collections.abc import Callable, Iterator
 from functools import partial
@@ -13,6 +14,9 @@ from tests.oracles import gnumeric as gnumeric_oracle
 from tests.oracles import iron as iron_oracle
 from tests.oracles import libreoffice as libreoffice_oracle
 from tests.oracles import pictures
+
+gc.set_threshold(50_000, 20, 50)
+"""Fixtures hold large workbooks; looking for waste among them took an eighth."""
 
 pytest_plugins = ("tests.evidence",)
 """Counts the trade functions by their best kind of evidence, at the end of a run."""

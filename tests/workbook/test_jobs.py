@@ -25,6 +25,7 @@ from pennyweight.workbook.inspection.inspect import AS_ISSUED, inspect_book
 from pennyweight.workbook.job_view import hidden_rows, shown_sheets
 from pennyweight.workbook.layout import START, defined_name, layout, must_haves
 from tests.commands import pennyweight
+from tests.thorough import sampled
 
 JOBS = CLAIM, CONTRACT, LOT
 FIGURES = {
@@ -105,7 +106,7 @@ def test_what_is_out_of_sight_moves_no_answer(job):
         )
 
 
-@pytest.mark.parametrize("job", JOBS)
+@pytest.mark.parametrize("job", sampled(JOBS, 3))
 def test_a_workbook_for_a_job_is_as_issued(job, tmp_path):
     path = pw.Plan(job=job).write(tmp_path / "book.xlsx")
     book = openpyxl.load_workbook(path)

@@ -1,5 +1,6 @@
 """Books that come back: changed, re-saved, broken. Nothing is ever touched."""
 
+import dataclasses
 import math
 import shutil
 import zipfile
@@ -17,6 +18,7 @@ from pennyweight.workbook.layout import layout
 from pennyweight.workbook.read import read_book
 from pennyweight.workbook.write import write_book
 from tests.books import book_at
+from tests.oracles.package import write_changed
 from tests.thorough import sampled
 
 
@@ -40,13 +42,16 @@ def edited(book, change):
     return book
 
 
-def put(name, value):
-    place = layout().entered.get(name) or layout().places[name]
+def typed(book, name, value):
+    """Type a value into the yellow cell of an input; None empties it."""
+    return put(book, layout().entered.get(name) or layout().places[name], value)
 
-    def change(package):
-        package[place.sheet][place.cell()].value = value
 
-    return change
+def put(book, place, value):
+    before = book.with_name("before.xlsx")
+    shutil.move(book, before)
+    write_changed(before, book, {(place.sheet, place.cell()): value})
+    return book
 
 
 def refused(path, *words):
@@ -114,7 +119,7 @@ def test_saved_by_openpyxl_reads_the_same(book):
 
 
 def test_choices_in_other_letters_are_understood(book):
-    edited(book, put("mill_kind", "Hammer Mill"))
+    typed(book, "mill_kind", "Hammer Mill")
     assert read_book(book).inputs["mill_kind"] == "hammer mill"
 
 
@@ -124,30 +129,34 @@ def test_choices_in_other_letters_are_understood(book):
         ("lots", ("'lots' is not a number",)),
         (-5, ("-$5/oz is out of range", "$200/oz to $50,000/oz")),
         (1e300, ("out of range",)),
-        (True, ("is not a number",)),
-        ("#DIV/0!", ("shows the error #DIV/0!",)),
     ],
 )
 def test_a_bad_input_is_named_with_its_cell(book, value, words):
     place = layout().entered["gold_price"]
-    refused(
-        edited(book, put("gold_price", value)),
-        f"Gold price ({place.sheet}!{place.cell()})",
-        *words,
-    )
+    said = f"Gold price ({place.sheet}!{place.cell()})"
+    refused(typed(book, "gold_price", value), said, *words)
+
+
+def test_true_and_an_error_are_no_numbers(book):
+    def change(package):
+        for name, value in (("gold_price", True), ("crew", "#DIV/0!")):
+            place = layout().entered[name]
+            package[place.sheet][place.cell()].value = value
+
+    refused(edited(book, change), "is not a number", "shows the error #DIV/0!")
 
 
 def test_every_bad_input_is_named_at_once(book):
-    edited(book, put("gold_price", "x"))
-    refused(edited(book, put("crew", -1)), "Gold price", "Operators per shift")
+    typed(book, "gold_price", "x")
+    refused(typed(book, "crew", -1), "Gold price", "Operators per shift")
 
 
 def test_a_half_month_is_no_whole_number(book):
-    refused(edited(book, put("build_months", 2.5)), "Construction time", "whole number")
+    refused(typed(book, "build_months", 2.5), "Construction time", "whole number")
 
 
 def test_inputs_that_contradict_one_another(book):
-    refused(edited(book, put("feed_f80", 200)), "F80 (Inputs!", "coarse")
+    refused(typed(book, "feed_f80", 200), "F80 (Inputs!", "coarse")
 
 
 def test_a_missing_sheet(book):
@@ -179,40 +188,26 @@ def test_another_layout(book):
 
 def test_an_empty_cell_is_not_given(book):
     assert "wage" in read_book(book).given
-    reading = read_book(edited(book, put("wage", None)))
+    reading = read_book(typed(book, "wage", None))
     assert "wage" not in reading.given and "crew" in reading.given
     assert reading.inputs["wage"] == INPUTS["wage"].value("us", "estimate")
     assert "wage" not in reading.missing and not reading.note
 
 
-def used(name, value):
-    """Put a value in the place of the formula for the figure used."""
-    place = layout().places[name]
-
-    def change(package):
-        package[place.sheet][place.cell()].value = value
-
-    return change
-
-
 def test_another_version_may_have_had_another_estimate(book, monkeypatch):
-    edited(book, put("wage", None))
-    edited(book, used("wage", 27.25))
+    typed(book, "wage", None)
+    put(book, layout().places["wage"], 27.25)  # where the formula stood
     estimate = INPUTS["wage"].value("us", "estimate")
     assert read_book(book).inputs["wage"] == estimate != 27.25
     monkeypatch.setattr(reader, "__version__", "9.9.9")
     assert read_book(book).inputs["wage"] == 27.25
-    edited(book, used("wage", "soon"))
+    put(book, layout().places["wage"], "soon")
     assert read_book(book).inputs["wage"] == estimate
 
 
 def test_the_users_own_range_is_read(book):
-    place = layout().places["wage"]
-
-    def change(package):
-        package[place.sheet].cell(place.row + 1, OWN_LOW + 1).value = 24
-
-    low, high = read_book(edited(book, change)).ranges["wage"]
+    low_cell = dataclasses.replace(layout().places["wage"], column=OWN_LOW)
+    low, high = read_book(put(book, low_cell, 24)).ranges["wage"]
     assert low == 24.0 and math.isnan(high)
 
 

@@ -67,7 +67,7 @@ def test_every_formula_agrees(program, written, request):
     assert wrong == []
 
 
-@pytest.mark.parametrize("program", sampled(["libreoffice", "gnumeric", "iron"], 2))
+@pytest.mark.parametrize("program", sampled(["libreoffice", "gnumeric", "iron"], 3))
 def test_wrong_stored_values_are_replaced(program, written, request, tmp_path):
     path, _ = written
     spoilt = tmp_path / "spoilt.xlsx"
@@ -138,7 +138,7 @@ def test_random_input_sets_in_libreoffice(seeds, written, libreoffice):
     assert scenarios(libreoffice, path, units, seeds) == []
 
 
-@pytest.mark.parametrize("seeds", sampled([range(1000, 1002), range(1002, 1012)], 2))
+@pytest.mark.parametrize("seeds", sampled([range(1000, 1001), range(1001, 1012)], 2))
 def test_some_random_input_sets_in_gnumeric(seeds, written, gnumeric):
     path, units = written
     assert scenarios(gnumeric, path, units, seeds) == []
