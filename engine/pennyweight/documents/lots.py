@@ -32,15 +32,15 @@ NONE_WITHOUT = ("settle_umpire_assay", "settle_provisional")
 MELTED = (
     *("settle_melt_mass", "settle_melt_loss"),
     *("settle_fineness", "settle_silver_fineness"),
-    *("settle_tails_grade", "settle_middlings", "settle_slag", "settle_cleanup"),
 )
-"""Columns needed unless the mill buys the ore: metal to pay and to balance."""
-PENALTIES = (
-    # measured, rate
-    ("settle_work_index", "hardness_rate"),
-    ("settle_clay", "clay_rate"),
-    ("settle_sulphides", "sulphide_rate"),
-)
+FOUND = ("settle_tails_grade", "settle_middlings", "settle_slag", "settle_cleanup")
+"""Metal to pay, and to balance: columns needed unless the mill buys the ore."""
+PENALTIES = {
+    # measured and allowed: rate
+    "work_index": "hardness_rate",
+    "clay": "clay_rate",
+    "sulphides": "sulphide_rate",
+}
 SUM = re.compile(r"(grand\s+|sub-?\s*)?totals?\b|sum\b|all lots\b", re.IGNORECASE)
 """How the name of a row of sums begins."""
 
@@ -294,12 +294,12 @@ def needed_figures(values):
     """Figures of a lot that the terms of a workbook pay on: inputs, and ``paid``."""
     needed = list(ALWAYS)
     if str(values["agreed_purchase"]) != "yes":
-        needed += MELTED
+        needed += MELTED + FOUND
     if values["agreed_per_hour"] > 0 or str(values["agreed_on_cost"]) == "yes":
         needed.append("settle_hours")
     if values["escalation_share"] > 0:
         needed.append("settle_index")
-    needed += [measured for measured, rate in PENALTIES if values[rate] > 0]
+    needed += [f"settle_{what}" for what, rate in PENALTIES.items() if values[rate] > 0]
     return needed
 
 

@@ -12,18 +12,19 @@ from ..model.mill import MODEL
 from ..model.run import run
 from ..model.units import TON
 from ..trade import contracts
+from .lots import PENALTIES
 from .page import Page, units_in_words
 from .refusals import refuse_missing
 from .statement import put_schedule
-from .terms import citation, clauses, estimated_terms
+from .terms import (
+    BY_PRODUCTS,
+    citation,
+    clauses,
+    estimated_terms,
+    sold_for_owner,
+)
 
 LOT = ("custom_wet_tons", "custom_moisture", "custom_grade", "gold_price")
-PENALTIES = (
-    # measured, allowed, rate
-    ("custom_work_index", "allowed_work_index", "hardness_rate"),
-    ("custom_clay", "allowed_clay", "clay_rate"),
-    ("custom_sulphides", "allowed_sulphides", "sulphide_rate"),
-)
 WET = ("allowed_moisture", "moisture_rate")
 TERMS = ("terms_per_ton", "terms_per_hour", "terms_share", "contract_lot_charge")
 REFINER = (
@@ -34,7 +35,6 @@ METAL = (
     *("custom_melted", "custom_cleanup", "custom_bullion"),
     *("bullion_payable", "bullion_ounce_net"),
 )
-BY_PRODUCTS = ("middlings", "tails")
 CAUTIONS = (
     "This quote is an estimate for the figures above. It does not promise gold: the "
     "lot's grade and recovery and the gold price may differ. The lot is settled on its "
@@ -163,9 +163,9 @@ class _Quote:
         self.page.put(*LOT, entry=True)
         if not self.buys:
             self.page.put("custom_recovery", entry=True)
-        for measured, _, rate in PENALTIES:
+        for measured, rate in PENALTIES.items():
             if self.value(rate) > 0:
-                self.page.put(measured, entry=True)
+                self.page.put(f"custom_{measured}", entry=True)
         self.page.put("owner_ton_cost", entry=True)
 
     def _terms(self):
@@ -270,11 +270,12 @@ class _Quote:
         )
 
     def _penalty_terms(self):
-        for measured, allowed, rate in PENALTIES:
+        for measured, rate in PENALTIES.items():
             if self.value(rate) > 0:
-                self.page.put(allowed, rate)
+                self.page.put(f"allowed_{measured}", rate)
             else:
-                self.page.bind(**{measured: 0.0, allowed: 0.0, rate: 0.0})
+                unused = (f"custom_{measured}", f"allowed_{measured}", rate)
+                self.page.bind(**dict.fromkeys(unused, 0.0))
         self.page.put(*WET)
 
     def _net(self):
@@ -314,7 +315,7 @@ class _Quote:
     def _by_products(self):
         """Middlings and tailings sold for the owner, as the recovery leaves them."""
         page = self.page
-        sold = [name for name in BY_PRODUCTS if self._sold_for_owner(name)]
+        sold = [name for name in BY_PRODUCTS if sold_for_owner(name, self.value)]
         if sold:
             self.page.put("middlings_share")
             page.model_line("custom_middlings")
@@ -327,10 +328,6 @@ class _Quote:
             note = "If a buyer takes them."
             page.line_where(name in sold, f"custom_{name}_sold", note=note)
         page.bind(cleanup_owner=self.value("cleanup_owner"))
-
-    def _sold_for_owner(self, name):
-        owner = self.value(f"{name}_owner")
-        return owner == "owner" and self.value(f"{name}_payable") > 0
 
     def _closing(self):
         page = self.page

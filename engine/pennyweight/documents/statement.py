@@ -13,6 +13,7 @@ from ..trade import contracts, purchase, settlement
 from ..workbook.csv_file import csv_bytes
 from .account import ACCOUNT, printed, total
 from .dates import assay_due
+from .lots import FOUND, MELTED, PENALTIES
 from .page import Page, draft_words, on_paper, ounce_as_grade, units_in_words
 from .refusals import (
     entry_place,
@@ -22,11 +23,14 @@ from .refusals import (
     refuse_unsettled,
 )
 from .terms import (
+    AGREED,
+    BY_PRODUCTS,
     citation,
     due,
     due_day,
     estimated_terms,
     refuse_other_terms,
+    sold_for_owner,
     steps_used,
     unsigned,
 )
@@ -39,13 +43,6 @@ ASSAYED = (
     "settle_umpire_assay",
 )
 MILLED = ("settle_milled", "settle_assayed")
-MELTED = (
-    "settle_melt_mass",
-    "settle_melt_loss",
-    "settle_fineness",
-    "settle_silver_fineness",
-)
-FOUND = ("settle_tails_grade", "settle_middlings", "settle_slag", "settle_cleanup")
 REFINER = (
     "bullion_payable",
     "refining_charge",
@@ -53,29 +50,6 @@ REFINER = (
     "silver_payable",
     "shipment_cost",
 )
-PENALTIES = (
-    # found, allowed, rate
-    ("settle_work_index", "allowed_work_index", "hardness_rate"),
-    ("settle_clay", "allowed_clay", "clay_rate"),
-    ("settle_sulphides", "allowed_sulphides", "sulphide_rate"),
-    ("settle_moisture", "allowed_moisture", "moisture_rate"),
-)
-TERMS = (
-    "agreed_per_ton",
-    "agreed_per_hour",
-    "agreed_share",
-    "agreed_lot_charge",
-    "agreed_cost_ton",
-    "agreed_cost_hour",
-    "agreed_cost_laboratory",
-)
-BY_PRODUCTS = (
-    # whose, share paid for, money
-    ("middlings_owner", "middlings_payable", "settle_middlings_sold"),
-    ("tails_owner", "tails_payable", "settle_tails_sold"),
-)
-
-
 DRAFT = "Draft: enter the terms agreed, or the mark of the signed page."
 METAL = "Owner's metal"
 FINAL, PROVISIONAL = "Settlement statement", "Provisional statement"
@@ -264,13 +238,14 @@ class _Statement:
         page.put_where(self.values["agreed_per_ton"] > 0, "least_lot_tons")
         on_cost = str(self.values["agreed_on_cost"]) == "yes"
         page.put_where(self.values["agreed_per_hour"] > 0 or on_cost, "settle_hours")
-        page.put_positive(*TERMS, unless=("agreed_share",) if self.buys else ())
+        page.put_positive(*AGREED, unless=("agreed_share",) if self.buys else ())
         page.line_where(on_cost, "settle_cost_charge")
 
     def _penalties(self):
         page = self.page
         page.heading("Penalties")
-        for found, allowed, rate in PENALTIES:
+        for measured, rate in {**PENALTIES, "moisture": "moisture_rate"}.items():
+            found, allowed = f"settle_{measured}", f"allowed_{measured}"
             if self.values[rate] == 0:
                 used = {} if found in page.values else {found: 0.0}
                 page.bind(**used, **{allowed: 0.0, rate: 0.0})
@@ -343,25 +318,25 @@ class _Statement:
         shares = self.values["agreed_share"] > 0
         page.line_where(shares, "settle_shared")
         page.put("cleanup_owner")
-        for owner, payable, sold in BY_PRODUCTS:
-            self._by_product(owner, payable, sold)
+        for product in BY_PRODUCTS:
+            self._by_product(product)
         page.bind(settle_ore_price=0.0)
         page.lines("settle_extras")
         note = "After the mill's share." if shares else ""
         page.model_line("settle_metal", METAL, note=note)
         page.lines("settle_shipment", note="")
 
-    def _by_product(self, owner, payable, sold):
+    def _by_product(self, product):
         """Whose it is, and what a buyer pays where that is the owner's money."""
+        owner, paid = f"{product}_owner", sold_for_owner(product, self.page.found)
         whose = str(self.values[owner])
-        paid = whose == "owner" and self.values[payable] > 0
         unsold = "No buyer: returned to the owner or stored."
         note = "The mill keeps their gold." if whose == "mill" else unsold
         note = "Sold for the owner." if paid else note
         self.page.given(owner, INPUTS[owner].label, whose, note=note)
         if paid:
-            self.page.put(payable)
-        self.page.line_where(paid, sold, note="")
+            self.page.put(f"{product}_payable")
+        self.page.line_where(paid, f"settle_{product}_sold", note="")
 
     def _account(self):
         page = self.page

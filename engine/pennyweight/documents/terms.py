@@ -36,12 +36,8 @@ COMMON = (
 )
 PURCHASE = "Contract: ore purchase"
 LATER = ("assay_days", "least_lot_charge", "purchase_least_deduction")
-BY_PRODUCTS = (
-    # name, whose, share paid for
-    ("Middlings", "middlings_owner", "middlings_payable"),
-    ("Tailings", "tails_owner", "tails_payable"),
-)
-OWNERS = ("cleanup_owner", *(owner for _, owner, _ in BY_PRODUCTS))
+BY_PRODUCTS = {"middlings": "Middlings", "tails": "Tailings"}
+OWNERS = ("cleanup_owner", *(f"{product}_owner" for product in BY_PRODUCTS))
 AGREED = (
     *("agreed_per_ton", "agreed_per_hour", "agreed_share", "agreed_lot_charge"),
     *AGREED_RATES,
@@ -343,17 +339,22 @@ def _metal(value, money):
         f"refiner. Each lot bears {money(value('shipment_cost'))} for its shipment, "
         "deducted from the owner's metal. Slag stays with the mill and is not paid for."
     )
-    for product, owner, payable in BY_PRODUCTS:
-        if value(owner) == "owner" and value(payable) > 0:
+    for product, words in BY_PRODUCTS.items():
+        if sold_for_owner(product, value):
             yield (
-                f"{product} are sold for the owner: {value(payable) * 100:g}% of their "
-                "gold, by weight and assay, is paid at the gold price."
+                f"{words} are sold for the owner: {value(f'{product}_payable') * 100:g}"
+                "% of their gold, by weight and assay, is paid at the gold price."
             )
     yield (
         "Gold balance: if the gold found differs from the gold fed by more than "
         f"{value('gap_band') * 100:g}%, the whole balance is disputed, and is paid "
         "when both parties have agreed on the cause in writing."
     )
+
+
+def sold_for_owner(product, value):
+    """Whether a by-product is the owner's, and a buyer pays for its gold."""
+    return value(f"{product}_owner") == "owner" and value(f"{product}_payable") > 0
 
 
 def _account(value, buys):
