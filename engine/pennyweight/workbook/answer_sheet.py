@@ -126,9 +126,7 @@ def solved_values(switching_values, worth):
 def write_switching_values(book, sheet, formats):
     """What one change alone would turn the verdict; solved by the engine."""
     row = SWITCHING
-    for column in range(COLUMNS):
-        sheet.write_blank(row, column, None, formats.section())
-    sheet.write_string(row, LABEL, "Switching values", formats.section())
+    formats.heading(sheet, row, COLUMNS - 1, "Switching values")
     note = "NPV after tax, before any loan, or margin over the plan, is then zero."
     look = formats.note(indent=1, top=1, top_color=RULE)
     sheet.write_string(row, VALUE, note, look)

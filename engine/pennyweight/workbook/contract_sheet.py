@@ -20,9 +20,7 @@ def solved_values(grades):
 def write_indifference(book, sheet, formats):
     """Write the grade at which each contract type equals the agreed one."""
     row = layout().rows["Contract"]
-    for column in range(NOTE + 1):
-        sheet.write_blank(row, column, None, formats.section())
-    sheet.write_string(row, LABEL, TITLE, formats.section())
+    formats.heading(sheet, row, NOTE, TITLE)
     write_belonging(book, sheet, formats, row + 1)
     row += 2
     sheet.write_string(row, LABEL, MODEL.axes["contract"].label, formats.head())

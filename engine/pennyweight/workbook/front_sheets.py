@@ -133,9 +133,7 @@ def write_counts(book, sheet, formats, names, last):
         Row of the sheet of inputs where the running lists end.
     """
     row = layout().rows["Checks"]
-    for column in range(NOTE + 1):
-        sheet.write_blank(row, column, None, formats.section())
-    sheet.write_string(row, LABEL, "Whose figures", formats.section())
+    formats.heading(sheet, row, NOTE, "Whose figures")
     states = _input_column(STATE)
     cells = {
         f"{kind.capitalize()}_figures": (

@@ -115,9 +115,7 @@ def write_inputs(sheet, formats, book):
         sheet.set_column(column, column, width)
     sheet.set_column(MEANING + 1, CHANGED, 12)
     for block in (block for block in layout().blocks if block.sheet == "Inputs"):
-        for column in range(MEANING + 1):
-            sheet.write_blank(block.heading, column, None, formats.section())
-        sheet.write_string(block.heading, LABEL, block.title, formats.section())
+        formats.heading(sheet, block.heading, MEANING, block.title)
     row = None
     for name, entry in listed():
         row = EntryRow(book, name, row)

@@ -38,16 +38,8 @@ class LineSheet:
         """Write every block of the sheet."""
         for block in self.blocks:
             self.sheet.set_row(block.heading, 20)
-            for column in range(NOTE + 1):
-                self.sheet.write_blank(
-                    block.heading, column, None, self.formats.section()
-                )
-            self.sheet.write_string(
-                block.heading,
-                LABEL,
-                worded(block.title, self.book.units),
-                self.formats.section(),
-            )
+            title = worded(block.title, self.book.units)
+            self.formats.heading(self.sheet, block.heading, NOTE, title)
             for line in block.singles:
                 self._single(line)
             if block.across:

@@ -94,9 +94,7 @@ def last_printed_row(job):
 
 def _contents(sheet, formats, row, job):
     """What the workbook is for, what the colours mean, and a link to each sheet."""
-    for column in range(len(WIDTHS)):
-        sheet.write_blank(row, column, None, formats.section())
-    sheet.write_string(row, LABEL, "In this workbook", formats.section())
+    formats.heading(sheet, row, len(WIDTHS) - 1, "In this workbook")
     sheet.write_string(row + 1, LABEL, PURPOSES[job], formats())
     row = write_colours(sheet, formats, row + 2)
     for name in shown_sheets(job):

@@ -148,6 +148,12 @@ class Formats:
         """Heading of a section."""
         return self(bold=True, font_size=11, font_color=ACCENT, top=1, top_color=RULE)
 
+    def heading(self, sheet, row, last, text):
+        """Write the heading of a section, with its rule up to the last column."""
+        for column in range(last + 1):
+            sheet.write_blank(row, column, None, self.section())
+        sheet.write_string(row, 0, text, self.section())
+
     def entry(self, number="@", **more):
         """A cell that the user fills."""
         return self(

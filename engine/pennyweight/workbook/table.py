@@ -284,9 +284,7 @@ class _Writer:
         self.sheet.set_row(row, ROW_HEIGHT * lines + 2)
 
     def _heading(self, row, text, _):
-        for at in range(self.last + 1):
-            self.sheet.write_blank(row, at, None, self.formats.section())
-        self.sheet.write_string(row, 0, text, self.formats.section())
+        self.formats.heading(self.sheet, row, self.last, text)
 
     def _sentence(self, row, text, looks):
         look = self.formats(text_wrap=True, **{"valign": "top", **looks})

@@ -95,9 +95,7 @@ def hide_rows(sheet, rows):
 def _table(sheet, formats, at):
     table, row = at.table, at.title
     if table.title:
-        for column in range(LAST_COLUMN + 1):
-            sheet.write_blank(row, column, None, formats.section())
-        sheet.write_string(row, 0, table.title, formats.section())
+        formats.heading(sheet, row, LAST_COLUMN, table.title)
         row += 1
     if table.note:
         sheet.write_string(row, 0, table.note, formats.note())
