@@ -10,10 +10,13 @@ import zipfile
 
 from pennyweight.errors import WorkbookError
 from pennyweight.workbook.inspection.expected import Expected
-from pennyweight.workbook.inspection.findings import Inspection, outcome_of
+from pennyweight.workbook.inspection.findings import (
+    CANNOT_BE_USED,
+    Inspection,
+    outcome_of,
+)
 from pennyweight.workbook.inspection.foreign import foreign
 from pennyweight.workbook.inspection.inspect import (
-    CANNOT_BE_USED,
     _moved,
     inspect_contents,
     sheet_findings,

@@ -12,7 +12,8 @@ from pennyweight.cli.risk_options import correlation, distribution_of
 from pennyweight.model.inputs import INPUTS
 from pennyweight.risk.report import as_json, make_report
 from pennyweight.risk.study import make_study
-from pennyweight.workbook.inspection.inspect import AS_ISSUED, inspect_book
+from pennyweight.workbook.inspection.findings import AS_ISSUED
+from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.package.contents import read_contents
 from pennyweight.workbook.risk_sheet.layout import address, is_filled, placed
 from tests.books import book_at

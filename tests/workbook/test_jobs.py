@@ -21,7 +21,8 @@ from pennyweight.model.jobs import (
     rests_on,
 )
 from pennyweight.model.run import run
-from pennyweight.workbook.inspection.inspect import AS_ISSUED, inspect_book
+from pennyweight.workbook.inspection.findings import AS_ISSUED
+from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.job_view import hidden_rows, shown_sheets
 from pennyweight.workbook.layout import START, defined_name, layout, must_haves
 from tests.commands import pennyweight

@@ -14,11 +14,8 @@ from pennyweight.model.inputs import INPUTS
 from pennyweight.risk.ranges import planned_range
 from pennyweight.risk.report import make_report
 from pennyweight.risk.study import make_study
-from pennyweight.workbook.inspection.inspect import (
-    AS_ISSUED,
-    ELSE_CHANGED,
-    inspect_book,
-)
+from pennyweight.workbook.inspection.findings import AS_ISSUED, ELSE_CHANGED
+from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.layout import defined_name
 from pennyweight.workbook.package.contents import read_contents
 from pennyweight.workbook.read import read_book

@@ -22,13 +22,9 @@ from .expected import (
     solved_places,
 )
 from .findings import (
-    AS_ISSUED,
     CALCULATE,
     CANNOT_BE_USED,
-    ELSE_CHANGED,
-    INPUTS_CHANGED,
     NO_VALUES,
-    NOT_CALCULATED,
     OLD_VALUES,
     Finding,
     Inspection,
@@ -39,17 +35,6 @@ from .foreign import foreign
 from .looks import looks
 from .moved import moved_findings, moved_sheets
 from .sameness import plain_reference, same_formula
-
-__all__ = [
-    "AS_ISSUED",
-    "CANNOT_BE_USED",
-    "ELSE_CHANGED",
-    "INPUTS_CHANGED",
-    "NOT_CALCULATED",
-    "Finding",
-    "Inspection",
-    "inspect_book",
-]
 
 STORED = ("stored value", "no stored value")
 SEVERAL = 4
