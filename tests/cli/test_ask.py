@@ -104,5 +104,5 @@ def test_a_figure_may_have_its_unit_and_no_decimal_comma(monkeypatch, capsys):
     answers = ("0,31", "9.1 g/t", "0.31 oz/ton", "$3,440/oz")
     found, said = answered(monkeypatch, capsys, plan, *answers)
     assert found.given["ore_grade"] == 0.31 and found.given["gold_price"] == 3440
-    assert "'0,31' has a comma. Write the decimal mark as a point." in said
+    assert "'0,31' is not a number. Write it with a decimal point: 0.31." in said
     assert "9.1 g/t" in said

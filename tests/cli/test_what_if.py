@@ -224,3 +224,10 @@ def test_a_grade_that_the_samples_give_is_changed_as_entered():
     even = break_even(inputs, name="ore_grade")
     assert even.values and "as entered" in even.note
     assert even.values == pytest.approx(break_even(name="ore_grade").values)
+
+
+def test_unknown_words_are_answered_with_labels(book, capsys):
+    assert call("break-even", book, "gold") == 2
+    assert "Did you mean one of: Gold price; Gold payable; " in capsys.readouterr().err
+    assert call("break-even", book, "gold_price", "--of", "profit") == 2
+    assert "_" not in capsys.readouterr().err

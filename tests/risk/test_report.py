@@ -117,7 +117,7 @@ def test_the_same_seed_gives_the_same_json_and_leaves_the_book_alone(book, capsy
         (("--trials", 0), 3, "Trials: 0 is out"),
         (("--vary", "wage=triangular:40,30,20"), 3, "not in order"),
         (("--vary", "wage"), 2, "INPUT=KIND:NUMBERS"),
-        (("--vary", "wages=fixed:3"), 2, "Did you mean wage"),
+        (("--vary", "wages=fixed:3"), 2, "Hourly wage?"),
         (("--correlate", "gold_price=1"), 2, "INPUT,INPUT=R"),
         (("--correlate", "gold_price,silver_price=x"), 2, "INPUT,INPUT=R"),
         (("--correlate", "gold_price,silver_price=2"), 3, "-1 to 1"),

@@ -3,6 +3,7 @@
 import pytest
 
 from pennyweight.errors import BadValue, CallError
+from pennyweight.model.inputs import INPUTS, check
 from pennyweight.workbook.csv_file import LARGEST, csv_rows, entered, read_csv
 
 
@@ -56,3 +57,16 @@ def test_a_file_that_is_too_large_is_refused(tmp_path):
         file.truncate(LARGEST + 1)
     with pytest.raises(CallError, match="larger than"):
         read_csv(path, "table")
+
+
+@pytest.mark.parametrize(
+    ("typed", "words"),
+    [
+        ("62%", "It was entered as text. Type it again as a number: 62%, or 0.62."),
+        ("0,7", "Write it with a decimal point: 0.7."),
+        ("4.000,50", "Write it with a decimal point: 4000.50."),
+    ],
+)
+def test_a_number_that_is_a_text_is_said_to_be_one(typed, words):
+    with pytest.raises(BadValue, match=f"'{typed}' is not a number. {words} Enter"):
+        check(INPUTS["gravity_recovery"], typed, "us", "")

@@ -69,8 +69,6 @@ def _value(plan, name, typed, choices):
     unit = plan.unit(name).removeprefix("$")
     bare = typed.removesuffix("%").removesuffix(unit).strip("$ ")
     number = _number(bare)
-    if number is None and _number(bare.replace(",", ".")) is not None:
-        raise CallError(f"{typed!r} has a comma. Write the decimal mark as a point.")
     if number is None:
         return typed
     if plan.unit(name).startswith("%"):

@@ -8,8 +8,9 @@ import numpy as np
 from ..errors import BadValue, CallError, WorkbookError, nearest
 from ..model.inputs import INPUTS, check, complete
 from ..model.rules import check_rules
+from ..model.typed import hint
 from ..trade.settlement import round_to_cents
-from ..workbook.csv_file import LONGEST_NAME, entered, headed, hint, number
+from ..workbook.csv_file import LONGEST_NAME, entered, headed, number
 from ..workbook.style import NONE_AT_ZERO
 from .page import MOST_TOLD
 

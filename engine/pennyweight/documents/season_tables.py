@@ -7,7 +7,8 @@ import pandas as pd
 
 from ..errors import CallError, WorkbookError
 from ..model.run import run
-from ..workbook.csv_file import headed, hint, number, read_csv
+from ..model.typed import hint
+from ..workbook.csv_file import headed, number, read_csv
 from .lots import LOT, as_arrays, read_lots
 
 

@@ -17,6 +17,7 @@ from ..errors import BadValue
 from .axes import INPUT_AXES
 from .figures import input_text
 from .lookup import called
+from .typed import hint
 from .units import convert
 
 LONGEST_TEXT = 255
@@ -367,7 +368,9 @@ def _problem(entry, value, units):
         return f"{unknown.pop()!r} is not one of the choices." if unknown else ""
     array = np.asarray(value)
     if array.dtype.kind not in "iuf":
-        return f"{value!r} is not a number."
+        share = entry.kind == "share"
+        told = hint(value, share or "%" not in value) if isinstance(value, str) else ""
+        return f"{value!r} is not a number.{told}"
     low, high = entry.within(units)
     slack = 1e-12 * np.maximum(abs(low), abs(high))
     wrong = ~((array >= low - slack) & (array <= high + slack))

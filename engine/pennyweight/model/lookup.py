@@ -1,10 +1,14 @@
 """Inputs and lines by their names or labels, present or former, in any case."""
 
+import difflib
 import functools
 import json
+import re
 from importlib.resources import files
 
 from ..errors import CallError, nearest
+
+_WORD = re.compile(r"\w+")
 
 
 def names_of(name):
@@ -90,10 +94,23 @@ def _plain(words):
 
 
 def unknown(words, table, what):
-    """The error for words that name no entry; it proposes the nearest."""
-    by_name = "_" in words or (words.islower() and " " not in words)
-    known = table if by_name else [entry.label for entry in table.values()]
-    return CallError(f"There is no {what} named {words}.{nearest(words, known)}")
+    """The error for words that name no entry; it proposes labels, or a name for one."""
+    hint = nearest(words, table) if "_" in words else _labels_like(words, table)
+    return CallError(f"There is no {what} named {words}.{hint}")
+
+
+def _labels_like(words, table):
+    """The nearest label, and up to three others that have all the words."""
+    single = [entry for entry in table.values() if not entry.over]
+    wanted = set(_plain(words).split())
+    found = [e.label for e in single if wanted <= set(_WORD.findall(_plain(e.label)))]
+    found.sort(key=lambda label: (label.count(","), len(label)))
+    spoken = {entry.name.replace("_", " "): entry.label for entry in single}
+    spoken |= {entry.label.lower(): entry.label for entry in single}
+    near = difflib.get_close_matches(words.lower(), list(spoken), 1)
+    likely = list(dict.fromkeys([*found, *(spoken[word] for word in near)]))[:3]
+    several = "one of: " * (len(likely) > 1)
+    return f" Did you mean {several}{'; '.join(likely)}?" if likely else ""
 
 
 @functools.cache

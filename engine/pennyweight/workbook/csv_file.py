@@ -7,14 +7,12 @@ import re
 import stat
 from pathlib import Path
 
-from ..errors import BadValue, CallError, unreadable
+from ..errors import CallError, unreadable
 from ..model.inputs import INPUTS, check
+from ..model.typed import NUMBER
 from .package.text_part import csv_text
 
 SEPARATORS = ",;\t"
-NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?", re.ASCII)
-COMMA = re.compile(r"[+-]?\d+,\d+", re.ASCII)
-THOUSANDS = re.compile(r"[+-]?[1-9]\d{0,2}(,\d{3})+(\.\d*)?", re.ASCII)
 SEP = re.compile(r"\s*sep=([,;\t])[^\n]*\n", re.IGNORECASE)
 """A first line by which some programs say what separates the fields."""
 LARGEST = 20_000_000
@@ -176,22 +174,6 @@ def number(field):
     return found if math.isfinite(found) else None
 
 
-def hint(field):
-    """What to write instead of a number with commas; else empty.
-
-    Examples
-    --------
-    >>> hint("2,5"), hint("3,000")
-    (' Write it with a decimal point: 2.5.', ' Write it without commas: 3000.')
-    """
-    plain = field.removesuffix("%").strip()
-    if THOUSANDS.fullmatch(plain):
-        return f" Write it without commas: {field.replace(',', '')}."
-    if not COMMA.fullmatch(plain):
-        return ""
-    return f" Write it with a decimal point: {field.replace(',', '.')}."
-
-
 def entered(name, field, units, place):
     """A field as the value of an input; a share may be written in per cent.
 
@@ -226,10 +208,6 @@ def entered(name, field, units, place):
             return check(entry, found / 100 if share else found, units, place)
         if field.casefold() in ("nan", "inf", "-inf"):
             return check(entry, float(field), units, place)
-        if hint(field):
-            raise BadValue(
-                f"{entry.label} ({place}): {field!r} is not a number.{hint(field)}"
-            )
     return check(entry, field, units, place)
 
 
