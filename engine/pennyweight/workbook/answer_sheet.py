@@ -29,8 +29,6 @@ LARGE = (
 """The five figures in large type."""
 FIRST_ROW = HEAD + 1
 CHART_ROWS = 15
-ANSWER_ROWS = 60
-"""Rows that print on the page."""
 SOLVED = 7
 """Column, beside the page, of what the engine solved when it wrote the workbook."""
 SWITCHING = 17

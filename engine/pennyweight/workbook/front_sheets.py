@@ -28,6 +28,9 @@ SYSTEM_WORDS = {
 }
 
 
+SOURCE_WIDTHS = (34, 44, 64, 36)
+
+
 def write_about(book, sheet, formats, names):
     """Write the first sheet; returns nothing.
 
@@ -207,10 +210,11 @@ def write_sources(book, sheet, formats):
             for name, interval, _ in terms.holds
         )
         look = formats(text_wrap=True, valign="top")
-        for column, text in enumerate((line.label, summary, source, holds)):
+        texts = (line.label, summary, source, holds)
+        for column, text in enumerate(texts):
             sheet.write_string(row, column, text, look)
-        longest = max(len(summary) / 48, len(source) / 66, len(holds) / 40)
-        sheet.set_row(row, 14 * max(1, math.ceil(longest)))
+        lines = (len(t) / (1.1 * w) for t, w in zip(texts, SOURCE_WIDTHS, strict=True))
+        sheet.set_row(row, 14 * max(1, math.ceil(max(lines))))
         row += 1
 
 

@@ -13,10 +13,28 @@ from ..model.units import shown, worded
 from .cells import formula_at, start_formula
 from .input_sheet import fill
 from .layout import FIRST, HEAD, LABEL, NOTE, UNIT, VALUE, has_start, layout
+from .sheets import REGISTRY
 from .style import START_FILL, WIDTHS, number_format
 
 DATES = {"month": "month_date", "year": "year_end_date"}
 """Rows of dates that stand above the periods of an axis."""
+
+
+FITTING = 1.22
+"""Letters of a note for one of the width of its column."""
+
+
+def widths(name):
+    """Widths of the columns of a sheet, in characters."""
+    found = WIDTHS | REGISTRY[name].widths
+    return found | ({"note": found["period"]} if runs_over(name) else {})
+
+
+def runs_over(name):
+    """Whether notes run over empty cells, as the columns of a table stand together."""
+    blocks = [block for block in layout().blocks if block.sheet == name]
+    down = any(block.down for block in blocks)
+    return down and not any(block.across for block in blocks)
 
 
 def stored(value):
@@ -33,6 +51,7 @@ class LineSheet:
     def __init__(self, sheet, formats, book, name):
         self.sheet, self.formats, self.book, self.name = sheet, formats, book, name
         self.blocks = [block for block in layout().blocks if block.sheet == name]
+        self.widths = widths(name)
 
     def write(self):
         """Write every block of the sheet."""
@@ -56,9 +75,12 @@ class LineSheet:
         unit = shown(line.unit, self.book.units)
         if unit:
             self.sheet.write_string(row, UNIT, unit, formats.unit())
-        self.sheet.write_string(
-            row, NOTE, worded(line.note, self.book.units), formats.note()
-        )
+        note, fits = worded(line.note, self.book.units), FITTING * self.widths["note"]
+        wraps = len(note) > fits and not runs_over(self.name)
+        if wraps:
+            self.sheet.set_row(row, 27)
+        look = formats.note(text_wrap=True) if wraps else formats.note()
+        self.sheet.write_string(row, NOTE, note, look)
 
     def _cell(self, line, index=(), **looks):
         if line.entry:
@@ -103,7 +125,7 @@ class LineSheet:
         )
         if axis.name in DATES:
             self._dates(DATES[axis.name])
-        if any(len(str(value)) > WIDTHS["period"] for value in axis.values):
+        if any(len(str(value)) > self.widths["period"] for value in axis.values):
             self.sheet.set_row(block.across_head, 30)
         for position, value in enumerate(axis.values):
             column = place.at(position)[1]
@@ -173,9 +195,10 @@ class LineSheet:
         title = worded(line.label, self.book.units)
         unit = shown(line.unit, self.book.units)
         title += f", {unit}" if unit else ""
-        self.sheet.write_string(
-            block.down_head, place.column, title, self.formats.head(align="right")
-        )
+        # The head of a table with two axes runs over the columns of the table.
+        wide = {"text_wrap": False} if len(line.over) == 2 else {"align": "right"}
+        look = self.formats.head(**wide)
+        self.sheet.write_string(block.down_head, place.column, title, look)
         if len(line.over) == 1:
             self._start(line)
         for index in itertools.product(*(range(length) for length in place.lengths)):

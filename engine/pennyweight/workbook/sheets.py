@@ -1,6 +1,6 @@
 """The registry of sheets: what each is for, and how it looks on screen and on paper."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 
 @dataclass(frozen=True)
@@ -16,15 +16,12 @@ class Sheet:
         On top of the sheet; the name when empty.
     tab : str
         Colour of its tab.
-    pages : int
-        Printed pages; 0 for as many as it needs.
-    scale : int
-        Per cent at which it prints; 0 for the width of a page.
-    page_starts : tuple of str
-        Sections that begin a printed page, so that no table is torn.
-    printed_to : str
-        Last printed section; what follows is for reading on the screen.
-    portrait : bool
+    widths : dict
+        Columns that are not as wide as on other sheets, so that a page holds the sheet.
+    printed_from, printed_to : str
+        First and last printed section; the rest is for reading on the screen.
+    printed_across : str
+        Last printed line of a table that runs down; the rest are its workings.
     frozen : bool
         Whether its labels stay while it is scrolled sideways.
     shows : str
@@ -36,11 +33,10 @@ class Sheet:
     lines: bool = True
     title: str = ""
     tab: str = ""
-    pages: int = 0
-    scale: int = 0
-    page_starts: tuple = ()
+    widths: dict = field(default_factory=dict)
+    printed_from: str = ""
     printed_to: str = ""
-    portrait: bool = False
+    printed_across: str = ""
     frozen: bool = False
     shows: str = ""
 
@@ -54,8 +50,6 @@ REGISTRY = {
             "and read the answer beside them.",
             lines=False,
             tab="#E2B84B",
-            pages=1,
-            portrait=True,
         ),
         Sheet(
             "Answer",
@@ -63,8 +57,6 @@ REGISTRY = {
             lines=False,
             shows="net_present_value",
             tab="#B07D1A",
-            pages=1,
-            portrait=True,
         ),
         Sheet(
             "Inputs",
@@ -72,82 +64,73 @@ REGISTRY = {
             "the estimate beside it.",
             lines=False,
             tab="#E2B84B",
-            portrait=True,
             frozen=True,
         ),
-        Sheet(
-            "Results", "Every result of the plan.", page_starts=("Cost of an ounce",)
-        ),
+        Sheet("Results", "Every result of the plan."),
         Sheet(
             "Samples",
             "The grade from a few assays, and how far to trust it. Fill the yellow "
             "table; a row without a weight does not count.",
             printed_to="Sample assays",
-            pages=1,
-            portrait=True,
+            printed_across="sample_share",
         ),
         Sheet(
             "Test lot",
             "What a test lot carried: products, screens, button, tailings.",
-            pages=1,
         ),
         Sheet(
             "Plant",
             "Capacity and power of each unit, and the bottleneck of the plant.",
-            page_starts=("Grinding mill",),
-            pages=2,
-            portrait=True,
         ),
         Sheet(
             "Flow sheet",
             "The plant at work on one day: rock, grade and gold from box to box.",
             lines=False,
             shows="feed_rate",
-            pages=1,
         ),
         Sheet(
             "Mills",
             "The same plan with other mills, and at other grinds.",
-            page_starts=("Best grind",),
-            scale=40,
+            widths={"label": 44, "value": 13, "note": 38, "period": 9.5},
         ),
-        Sheet("Cost per ton", "Operating cost per ton, by component.", pages=1),
+        Sheet("Cost per ton", "Operating cost per ton, by component."),
         Sheet(
             "Return per ton",
             "Revenue per ton, operating margin per ton, and break-even.",
-            pages=1,
-            portrait=True,
+            widths={"label": 44, "value": 14, "note": 40, "period": 8},
         ),
         Sheet(
             "Contract",
             "Kinds of milling contract side by side: what each leaves to the mill and "
             "to the owner of the ore.",
-            page_starts=(
-                "Metal in the lot",  # beside it stands a chart
-                "Contract types: terms",
-                "Owner's break-even and required charges",
-                "Mill's margin per ton at other grades, $",
-                "Mill's margin per ton at other gold prices, $",
-                "Settlement: weights and assays",
-            ),
+            widths={"label": 40, "value": 14, "note": 42, "period": 10.5},
         ),
-        Sheet("Capital", "Capital to be spent before the first ounce.", pages=1),
+        Sheet("Capital", "Capital to be spent before the first ounce."),
         Sheet(
             "Cash flow",
             "Month by month. Money in is positive, money out negative, unless the line "
-            "says paid or spent.",
+            "says paid or spent. Printed from the operating margin on; the sheet Years "
+            "prints revenue and cost.",
+            frozen=True,
+            widths={"period": 10.5},
+            printed_from="Operating margin",
+            printed_to="Loan and owner's cash flow",
         ),
         Sheet(
             "Partners",
             "What each partner puts in and gets; empty without partners.",
-            pages=1,
+            widths={"label": 42, "note": 48},
             printed_to="Totals",
         ),
-        Sheet("Years", "The cash flow by year.", pages=1, frozen=True),
+        Sheet(
+            "Years",
+            "The cash flow by year.",
+            frozen=True,
+            printed_to="Annual summary",
+        ),
         Sheet(
             "Rate of return",
             "The internal rate of return, step by step.",
-            pages=1,
             printed_to="IRR, before tax",
         ),
         Sheet(
@@ -157,28 +140,24 @@ REGISTRY = {
             lines=False,
             title="Risk analysis",
             shows="net_present_value",
-            scale=55,
         ),
         Sheet(
             "Checks",
             "What must balance, what the plant must not exceed, and whose figures the "
             "answer uses.",
             tab="#2E7D4F",
-            pages=1,
             printed_to="Measurements and balances of gold",
         ),
         Sheet(
             "Sources",
             "Where each equation comes from, and where it holds.",
             lines=False,
-            pages=2,
         ),
         Sheet(
             "About",
             "What this workbook is for, what it covers, what it is not, and cautions.",
             lines=False,
             title="Economics of a small gold mill",
-            pages=1,
         ),
     )
 }

@@ -32,8 +32,6 @@ from .style import (
 from .words import PURPOSES
 
 ENTERED, USED, STATE, GAP, ANSWER, FIGURE, FIGURE_UNIT = 1, 3, 4, 5, 6, 7, 8
-LINKS = 8
-"""Rows from the last must-have to the first link to a sheet."""
 WIDTHS = (36, 13, 11, 13, 15, 2, 36, 16, 12)
 HEADS = {
     LABEL: "Your figures",
@@ -86,10 +84,10 @@ def write_start(book, sheet, formats):
     _contents(sheet, formats, last + 3, book.inputs["job"])
 
 
-def last_printed_row(job):
-    """Row of the last link to a sheet."""
+def last_printed_row():
+    """Row that counts the figures; the links below it are for the screen."""
     places = [place for place in layout().entered.values() if place.sheet == START]
-    return max(place.row for place in places) + LINKS + len(shown_sheets(job)) - 2
+    return max(place.row for place in places) + 1
 
 
 def _contents(sheet, formats, row, job):

@@ -18,7 +18,7 @@ PALE_GOOD, PALE_BAD, PALE_WAIT = "#E3F1E7", "#F7E3E1", "#FBF1DC"
 SERIES = ("#B07D1A", "#3E6D8E", "#7A8B52", "#8C4A3C")
 
 FONT = "Calibri"
-WIDTHS = {"label": 46, "value": 17, "unit": 13, "note": 56, "period": 12}
+WIDTHS = {"label": 45, "value": 15, "unit": 12, "note": 56, "period": 11}
 
 _NUMBER = {
     "$": "#,##0;[Red]-#,##0;0",
@@ -142,7 +142,8 @@ class Formats:
 
     def head(self, **more):
         """Heads of columns."""
-        return self(bold=True, bottom=2, bottom_color=INK, text_wrap=True, **more)
+        look = {"bold": True, "bottom": 2, "bottom_color": INK, "text_wrap": True}
+        return self(**(look | more))
 
     def section(self):
         """Heading of a section."""

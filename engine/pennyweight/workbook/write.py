@@ -3,7 +3,6 @@
 import datetime
 import io
 import itertools
-import math
 
 import numpy as np
 import xlsxwriter
@@ -16,7 +15,7 @@ from ..model.jobs import LOT, SUBJECT
 from ..model.mill import MODEL
 from ..model.units import CONSTANTS
 from . import charts, front_sheets
-from .answer_sheet import ANSWER_ROWS, CHART_ROWS, COLUMNS, write_answer
+from .answer_sheet import CHART_ROWS, write_answer
 from .contract_sheet import write_indifference
 from .entry_cells import HIGH, LOW
 from .files import write_whole
@@ -31,20 +30,20 @@ from .layout import (
     NOTE,
     SHEETS,
     START,
-    TABLES,
     UNIT,
     VALUE,
     defined_name,
     layout,
     listed,
 )
-from .line_sheets import LineSheet, last_column
-from .risk_sheet.layout import LAST_COLUMN, placed
+from .line_sheets import LineSheet, last_column, widths
+from .printing import last_month, set_up_printing
+from .risk_sheet.layout import LAST_COLUMN
 from .risk_sheet.sheet import hide_rows, write_risk_sheet
 from .sheet_names import title_of
 from .sheets import REGISTRY
-from .start_sheet import FIGURE_UNIT, last_printed_row, write_start
-from .style import ACCENT, BAD, GOOD, WIDTHS, Formats
+from .start_sheet import write_start
+from .style import ACCENT, BAD, GOOD, Formats
 
 CREATED = datetime.datetime(2026, 1, 1)
 """Fixed, so that the same inputs give the same bytes."""
@@ -55,9 +54,8 @@ ROWS_TO_FILL = (
     ("Test lot", "screen_caught_gold", "screen_tails_share"),
 )
 """Sheets with a table that is filled from the top, and columns of its rows."""
-MONTHS_ON_A_PAGE, INPUTS_ON_A_PAGE = 24, 76
-SECOND_PAGE = "Metal in the lot"
-"""Section of the sheet Contract that begins its second printed page."""
+BESIDE_CHARTS = "Metal in the lot"
+"""Section of the sheet Contract that the third chart stands beside."""
 PAGE_WIDTH = 725
 """Pixels across the sheet Answer."""
 HEADS = {LABEL: "Line", VALUE: "Value", UNIT: "Unit", NOTE: "Note"}
@@ -121,6 +119,8 @@ def book_bytes(book, furnish=None):
         _furnish(sheet, REGISTRY[name], formats, book)
     charts_from = _fill(package, sheets, formats, book, names)
     _draw(package, sheets, book, charts_from)
+    for name, sheet in sheets.items():
+        set_up_printing(sheet, REGISTRY[name], book)
     _show_the_job(sheets, book.inputs["job"])
     sheets["Start"].activate()
     if furnish:
@@ -223,7 +223,7 @@ def _tell_gaps(sheet, formats, inputs, columns):
 
 
 def _furnish(sheet, entry, formats, book):
-    """Title, state of the book, column heads, widths, printing, protection."""
+    """Title, state of the book, column heads, widths, protection."""
     sheet.hide_gridlines(2)
     sheet.set_row(0, 26)
     sheet.write_string(0, LABEL, title_of(entry.name), formats.title())
@@ -236,7 +236,6 @@ def _furnish(sheet, entry, formats, book):
             looks = {VALUE: {"align": "right"}, UNIT: {"indent": 1}}.get(column, {})
             sheet.write_string(HEAD, column, head, formats.head(**looks))
     _widths(sheet, entry.name)
-    _printing(sheet, entry, book)
     sheet.protect(
         "",
         {"format_columns": True, "format_rows": True, "select_locked_cells": True},
@@ -267,83 +266,18 @@ def _state(sheet, formats, book):
 
 
 def _widths(sheet, name):
-    for column, width in enumerate(
-        (WIDTHS["label"], WIDTHS["value"], WIDTHS["unit"], WIDTHS["note"])
-    ):
-        sheet.set_column(column, column, width)
+    wide = widths(name)
+    for column, what in enumerate(("label", "value", "unit", "note")):
+        sheet.set_column(column, column, wide[what])
     if name == "Sources":
-        for column, width in enumerate((40, 48, 66, 40)):
+        for column, width in enumerate(front_sheets.SOURCE_WIDTHS):
             sheet.set_column(column, column, width)
     elif name == "Risk":
         sheet.set_column(VALUE, LAST_COLUMN, 14)
     elif REGISTRY[name].lines:
-        sheet.set_column(FIRST, max(FIRST + 1, last_column(name)), WIDTHS["period"])
+        sheet.set_column(FIRST, max(FIRST + 1, last_column(name)), wide["period"])
     if name == "Checks":
         sheet.set_column(FIRST, FIRST + 1, 16)
-    if _only_down(name):
-        # Notes run over into empty cells; the columns of a table stand together.
-        sheet.set_column(NOTE, NOTE, WIDTHS["period"])
-
-
-def _only_down(name):
-    """Whether all tables of a sheet run down, and none stands beside notes."""
-    blocks = [block for block in layout().blocks if block.sheet == name]
-    down = any(block.down for block in blocks)
-    return down and not any(block.across for block in blocks)
-
-
-def _printing(sheet, entry, book):
-    name = entry.name
-    if not entry.portrait:
-        sheet.set_landscape()
-    sheet.set_paper(1 if book.units == "us" else 9)
-    sheet.set_margins(0.5, 0.5, 0.6, 0.6)
-    sheet.set_footer("&L&8Estimates; not a mineral reserve, not advice&R&8&A  &P/&N")
-    if name not in ("Start", "Answer", "About"):
-        sheet.repeat_rows(0, HEAD)
-    last = _last_printed(entry, book)
-    # LibreOffice prints a hidden sheet that has an area to print.
-    if last and name in shown_sheets(book.inputs["job"]):
-        sheet.print_area(0, 0, *last)
-    hidden = hidden_rows(book.inputs["job"])[name]
-    starts = {_section(name, title)[0] for title in entry.page_starts}
-    if book.inputs["job"] == LOT:  # few rows are left, so they go together
-        starts = {max(starts)} if starts else starts
-    sheet.set_h_pagebreaks(sorted(starts - hidden))
-    if name == "Cash flow":
-        _print_cash_flow(sheet, book)
-        return
-    sheet.freeze_panes(HEAD + 1, 1 if entry.frozen else 0)
-    if entry.scale:
-        sheet.set_print_scale(entry.scale)
-    else:
-        rows = len(set(range(last[0] + 1)) - hidden) if last else 0
-        pages = math.ceil(rows / INPUTS_ON_A_PAGE) if name == "Inputs" else entry.pages
-        sheet.fit_to_pages(1, pages)
-
-
-def _last_printed(entry, book):
-    """Last row and column that print; None where all do."""
-    name = entry.name
-    if name == "Inputs":
-        return _end_of(name, TABLES) - 1, HIGH
-    if name == START:
-        return last_printed_row(book.inputs["job"]), FIGURE_UNIT
-    if name == "Answer":
-        return ANSWER_ROWS, COLUMNS - 1
-    if name == "Cash flow":
-        months = min(FIRST + last_month(book), last_column(name))
-        return _end_of(name, "Loan and owner's cash flow"), months
-    if name == "Risk":
-        return placed(book.units)[0]["histogram"].title - 1, LAST_COLUMN
-    if entry.printed_to:
-        return _end_of(name, entry.printed_to), last_column(name)
-    return None
-
-
-def last_month(book):
-    """The month of the last money, as the tax of the last year."""
-    return int(np.max(np.flatnonzero(book.values["owner_cash"]))) + 1
 
 
 def _charted_months(book):
@@ -353,35 +287,22 @@ def _charted_months(book):
     return last_month(book) if {*asked} <= book.given.keys() else months
 
 
-def _print_cash_flow(sheet, book):
-    """As many pages as the months of the work need; without workings below."""
-    sheet.repeat_columns(LABEL)
-    sheet.fit_to_pages(math.ceil(last_month(book) / MONTHS_ON_A_PAGE), 2)
-    sheet.freeze_panes(HEAD + 1, 1)
-
-
 def _section(name, title):
-    """Row of the heading of a section, and of the next one's."""
+    """Row of the heading of a section."""
     blocks = [block for block in layout().blocks if block.sheet == name]
-    rows = [block.heading for block in blocks] + [layout().rows[name]]
-    place = [block.title for block in blocks].index(title)
-    return rows[place], rows[place + 1]
-
-
-def _end_of(name, title):
-    """Last row of a section."""
-    return _section(name, title)[1] - 2
+    return next(block.heading for block in blocks if block.title == title)
 
 
 def _draw(package, sheets, book, charts_from):
-    """Charts beside the figures that they show; on the Answer sheet below them."""
+    """Charts beside the figures that they show, or below them where paper is narrow."""
     price = charts.margin_chart(package, book.units, "price")
+    below = layout().rows["Cost per ton"]
     cash = charts.cash_chart(package, _charted_months(book))
     for sheet, row, column, chart in (
         ("Answer", charts_from, LABEL, cash),
         ("Answer", charts_from + CHART_ROWS, LABEL, price),
         ("Results", HEAD + 1, FIRST, charts.margin_chart(package, book.units, "grade")),
-        ("Cost per ton", HEAD + 1, FIRST, charts.cost_chart(package, book)),
+        ("Cost per ton", below, LABEL, charts.cost_chart(package, book)),
         ("Mills", HEAD + 1, FIRST + 4, charts.grind_chart(package, book.units)),
     ):
         if sheet == "Answer":
@@ -392,11 +313,11 @@ def _draw(package, sheets, book, charts_from):
 
 
 def _draw_contracts(package, sheet, units):
-    """Beside the single lines; the third begins the second printed page."""
+    """Beside the single lines of the sheet."""
     made = [charts.charge_chart(package, units)]
     pairs = itertools.product(SIDES, ("grade", "price"))
     made += [charts.contract_chart(package, units, *pair) for pair in pairs]
-    top = _section("Contract", SECOND_PAGE)[0] - 2 * charts.CONTRACT_ROWS
+    top = _section("Contract", BESIDE_CHARTS) - 2 * charts.CONTRACT_ROWS
     for position, chart in enumerate(made):
         row = top + charts.CONTRACT_ROWS * position
         sheet.insert_chart(row, FIRST, chart, {"x_offset": 12})

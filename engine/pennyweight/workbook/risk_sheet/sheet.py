@@ -79,17 +79,13 @@ def write_risk_sheet(package, sheet, formats, book, names):
     _colour(sheet, formats, found)
     _record(sheet, formats, book.units, record)
     _state(sheet, formats, found, record, names)
-    # What belongs together is on one printed page; chart data is not printed.
-    pages = ("ranked", "measure_next", "grid_net_present_value")
-    sheet.set_h_pagebreaks([found[name].title for name in pages])
     hide_rows(sheet, range(TRIALS, record + len(recorded()) + 1))
 
 
 def hide_rows(sheet, rows):
     """Put rows out of sight, with their charts, keeping their heights."""
     for row in rows:
-        height = sheet.row_info[row].height if row in sheet.row_info else None
-        sheet.set_row(row, height, None, {"hidden": True})
+        sheet.set_row_pixels(row, sheet._size_row(row, 4), None, {"hidden": True})
 
 
 def _table(sheet, formats, at):

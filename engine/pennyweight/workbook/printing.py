@@ -1,0 +1,250 @@
+"""How the sheets print: what, on which pages, and in letters that can be read."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from .answer_sheet import COLUMNS
+from .entry_cells import OWN_HIGH
+from .job_view import hidden_rows, shown_sheets
+from .layout import (
+    FIRST,
+    HEAD,
+    LABEL,
+    NOTE,
+    START,
+    TABLES,
+    UNIT,
+    Block,
+    layout,
+)
+from .line_sheets import FITTING, runs_over
+from .risk_sheet.layout import LAST_COLUMN, placed
+from .start_sheet import FIGURE_UNIT, last_printed_row
+
+if TYPE_CHECKING:
+    from xlsxwriter.worksheet import Worksheet
+
+    from .book import Book
+    from .sheets import Sheet
+
+PAPER = {"us": (1, 8.5, 11.0), "metric": (9, 8.27, 11.69)}
+"""The number of the format, width and height in inches."""
+SIDE, TOP, BOTTOM = 0.25, 0.4, 0.5
+"""Margins, inches."""
+PIXELS, ACROSS, DOWN = 96, 0.93, 0.98
+"""Pixels of an inch; the parts of a page to fill. LibreOffice prints columns 6% wider
+than their pixels on the screen, and printers measure differently."""
+SMALLEST = 70
+"""Per cent: the text of 10 points prints in 7 points or more where it can be."""
+MONTHS_ON_A_PAGE = 12
+REPEATED = {"Cash flow": LABEL, "Years": UNIT}
+"""Sheets of periods, and the last of the columns that stand on each page."""
+WHOLE = (START, "Answer", "About")
+"""Sheets whose title is not repeated."""
+
+
+@dataclass(frozen=True)
+class Pages:
+    """How a sheet would print one way: fewer pages are better, then larger letters."""
+
+    count: int
+    scale: int
+    landscape: bool
+    breaks: tuple[int, ...]
+
+    @property
+    def rank(self) -> tuple[int, int, int]:
+        """Small where it is good."""
+        if self.scale < SMALLEST:
+            return (1, -self.scale, self.count)
+        return (0, self.count, -self.scale)
+
+
+def set_up_printing(sheet: Worksheet, entry: Sheet, book: Book) -> None:
+    """Set paper, area, scale, page breaks and the panes of a finished sheet.
+
+    Parameters
+    ----------
+    sheet : xlsxwriter.worksheet.Worksheet
+    entry : Sheet
+    book : Book
+    """
+    name, job = entry.name, book.inputs["job"]
+    sheet.set_paper(PAPER[book.units][0])
+    sheet.set_margins(SIDE, SIDE, TOP, BOTTOM)
+    sheet.set_footer(
+        "&L&8Estimates; not a mineral reserve, not advice&R&8&A  &P/&N",
+        {"margin": 0.25},
+    )
+    sheet.freeze_panes(HEAD + 1, 1 if entry.frozen else 0)
+    if name not in shown_sheets(job):  # LibreOffice prints hidden sheets with an area
+        return
+    printed = _Printed(sheet, entry, book)
+    best = printed.best()
+    if best.landscape:
+        sheet.set_landscape()
+    sheet.set_print_scale(best.scale)
+    sheet.set_h_pagebreaks(best.breaks)
+    sheet.print_area(printed.top, printed.left, printed.bottom, printed.right)
+    if name not in WHOLE:
+        sheet.repeat_rows(printed.head, HEAD)
+    if name in REPEATED:
+        sheet.repeat_columns(LABEL, REPEATED[name])
+        sheet.set_v_pagebreaks(printed.page_columns()[1:])
+
+
+class _Printed:
+    """The printed part of a sheet, and the ways to put it on pages."""
+
+    def __init__(self, sheet: Worksheet, entry: Sheet, book: Book) -> None:
+        self.sheet, self.name, self.book = sheet, entry.name, book
+        self.hidden = hidden_rows(book.inputs["job"])[entry.name]
+        blocks = [block for block in layout().blocks if block.sheet == entry.name]
+        titles = [block.title for block in blocks]
+        self.ends = [block.heading for block in blocks[1:]]
+        self.ends.append(layout().rows.get(entry.name, 0))
+        self.top, self.left, self.head = 0, LABEL, 0
+        if entry.printed_from:
+            self.top, self.head = blocks[titles.index(entry.printed_from)].heading, 2
+        if entry.name in REPEATED:
+            self.left = FIRST + 1
+        last = titles.index(entry.printed_to) if entry.printed_to else -1
+        row = self.ends[last] - 2 if entry.printed_to else sheet.dim_rowmax
+        self.bottom, self.right = self._end(entry, blocks, row)
+        self.starts = self._starts(blocks)
+
+    def _end(self, entry: Sheet, blocks: list[Block], row: int) -> tuple[int, int]:
+        """Last printed row and column."""
+        name, book = entry.name, self.book
+        if name == START:
+            return last_printed_row(), FIGURE_UNIT
+        if name == "Answer":
+            return max(end for _, end, _ in self._charts()), COLUMNS - 1
+        if name == "Inputs":
+            tables = next(block for block in blocks if block.title == TABLES)
+            return tables.heading - 2, OWN_HIGH
+        if name == "Risk":
+            return placed(book.units)[0]["histogram"].title - 1, LAST_COLUMN
+        if name in REPEATED:
+            periods = last_month(book)
+            years = name == "Years"
+            return row, FIRST + (math.ceil(periods / 12) if years else periods)
+        if not entry.lines:
+            return row, self.sheet.dim_colmax
+        if entry.printed_across:
+            place = layout().places[entry.printed_across]
+            return place.row + max(10, _filled(book)) - 1, place.column
+        right = self._last_column(blocks, row)
+        charts = [end for _, end, column in self._charts() if column <= right]
+        return max([row, *charts]), right
+
+    def _last_column(self, blocks: list[Block], row: int) -> int:
+        """Last column that the tables and the notes that the job shows reach."""
+        found = [NOTE]
+        longest = 0
+        for block in blocks:
+            if block.heading > row or block.heading in self.hidden:
+                continue
+            told = (line.note for line in (*block.singles, *block.across))
+            longest = max([longest, *map(len, told)])
+            for line in (*block.across, *block.down):
+                place = layout().places[line.name]
+                found.append(place.at(*(length - 1 for length in place.lengths))[1])
+        if runs_over(self.name):
+            wide, reach = 7 * longest / FITTING, range(NOTE, self.sheet.dim_colmax + 9)
+            found.append(
+                next(c for c in reach if self._pixels(range(NOTE, c + 1)) >= wide)
+            )
+        return max(found)
+
+    def _charts(self) -> list[tuple[int, int, int]]:
+        """First row, last row and column of each chart of the sheet."""
+        return [
+            (row, row + math.ceil(chart.height / 20), column)
+            for row, column, chart, *_ in self.sheet.charts
+        ]
+
+    def _starts(self, blocks: list[Block]) -> list[int]:
+        """Rows that may begin a page: headings that no chart runs across."""
+        if self.name == "Risk":
+            rows = [at.title for at in placed(self.book.units)[0].values()]
+        elif self.name in ("Inputs", "Sources"):  # lists, that any row may begin
+            below = {block.heading + 1 for block in blocks}
+            rows = sorted({*range(HEAD + 2, self.bottom + 1)} - below)
+        else:
+            rows = [block.heading for block in blocks]
+        charts = [] if self.name == "Risk" else self._charts()
+        charts = [chart for chart in charts if chart[2] <= self.right]
+        return [
+            row
+            for row in rows
+            if max(self.top, HEAD) < row <= self.bottom
+            and row not in self.hidden
+            and not any(first < row < last for first, last, _ in charts)
+        ]
+
+    def _height(self, first: int, last: int) -> int:
+        """Pixels of rows, without those out of sight."""
+        rows = (row for row in range(first, last) if row not in self.hidden)
+        return sum(self.sheet._size_row(row, 4) for row in rows)
+
+    def _width(self) -> int:
+        """Pixels of the widest page."""
+        edges = [*self.page_columns(), self.right + 1]
+        widest = max(self._pixels(range(*ends)) for ends in itertools.pairwise(edges))
+        return widest + self._pixels(range(REPEATED.get(self.name, -1) + 1))
+
+    def _pixels(self, columns: range) -> int:
+        return sum(self.sheet._size_col(column) for column in columns)
+
+    def page_columns(self) -> list[int]:
+        """First column of each page; a month left over stands on the page before."""
+        if self.name not in REPEATED:
+            return [self.left]
+        return [*range(self.left, max(self.right, self.left + 1), MONTHS_ON_A_PAGE)]
+
+    def best(self) -> Pages:
+        """The way to print the sheet."""
+        _, *paper = PAPER[self.book.units]
+        ways = []
+        for landscape in (False, True):
+            wide, high = reversed(paper) if landscape else paper
+            room = ACROSS * PIXELS * (wide - 2 * SIDE)
+            most = min(100, int(100 * room / self._width()))
+            high = DOWN * PIXELS * (high - TOP - BOTTOM)
+            for scale in range(min(most, SMALLEST), most + 1):
+                breaks, count = self._pages(100 * high / scale)
+                ways.append(Pages(count, scale, landscape, breaks))
+        return min(ways, key=lambda pages: pages.rank)
+
+    def _pages(self, room: float) -> tuple[tuple[int, ...], int]:
+        """Rows that begin a page, and how many pages, for pages of some pixels."""
+        room -= self._height(self.head, HEAD + 1)
+        first = max(self.top, HEAD + 1)
+        breaks, used, count = [], 0.0, 1
+        edges = [first, *(row for row in self.starts if row > first), self.bottom + 1]
+        for start, end in itertools.pairwise(edges):
+            height = self._height(start, end)
+            if used and used + height > room:
+                breaks.append(start)
+                used, count = 0.0, count + 1
+            torn = int(height // room)  # a section that is longer than a page
+            used, count = used + height - torn * room, count + torn
+        return tuple(breaks), count
+
+
+def _filled(book: Book) -> int:
+    """Rows of the table of samples that hold something."""
+    used = np.flatnonzero(book.values["sample_used"])
+    return int(np.max(used, initial=-1)) + 1
+
+
+def last_month(book: Book) -> int:
+    """The month of the last money, as the tax of the last year."""
+    return int(np.max(np.flatnonzero(book.values["owner_cash"]))) + 1
