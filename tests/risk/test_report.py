@@ -77,6 +77,7 @@ def test_command_enters_the_figures(book, tmp_path, capsys):
     assert is_filled(read_contents(own)) and inspect_book(own).outcome == AS_ISSUED
 
 
+@pytest.mark.thorough
 def test_command_enters_them_into_a_copy(book, tmp_path, capsys):
     before, out = book.read_bytes(), tmp_path / "out.xlsx"
     out.write_text("theirs")

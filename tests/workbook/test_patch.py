@@ -231,6 +231,7 @@ def test_renewing_leaves_every_other_part_byte_for_byte(units, tmp_path):
     assert {f.kind for f in inspect_book(stale).findings if f.grave} == {"foreign part"}
 
 
+@pytest.mark.thorough
 def test_renewing_agrees_with_another_program(book, tmp_path, gnumeric):
     stale = tmp_path / "stale.xlsx"
     write_changed(book, stale, {(PRICE.sheet, PRICE.cell()): 2100.0})

@@ -80,7 +80,7 @@ def test_the_templates_are_there():
     assert len(TEMPLATES) >= 6
 
 
-@pytest.mark.parametrize(("program", "template", "units"), sampled(SAVED, 4))
+@pytest.mark.parametrize(("program", "template", "units"), sampled(SAVED, 5))
 def test_changed_and_saved_again(program, template, units, request, tmp_path):
     given = in_units(inputs_of(template), units)
     path = book_at(tmp_path / "book.xlsx", units, **given)

@@ -303,6 +303,7 @@ def test_the_same_report_gives_the_same_bytes(books, reports, tmp_path):
     assert (tmp_path / "one.xlsx").read_bytes() == (tmp_path / "two.xlsx").read_bytes()
 
 
+@pytest.mark.thorough
 def test_no_table_runs_over_into_the_next():
     """Many notes, whole numbers and a walking price: as much as there can be."""
     pairs = ("gold_price", "silver_price"), ("wage", "mining_cost"), ("wage", "burden")

@@ -87,6 +87,7 @@ def test_a_change_in_a_table_is_marked_counted_and_renewed(program, issued, tmp_
     assert answers(again, "Changed_inputs") == [0]
 
 
+@pytest.mark.thorough
 def test_an_emptied_row_that_was_not_used_is_no_change(program, issued, tmp_path):
     """A blank counts as 0 in each program, and is read as 0."""
     names = [n for n in INPUTS if n.startswith("sample_") and n.endswith("_40")]
@@ -101,6 +102,7 @@ def test_an_emptied_row_that_was_not_used_is_no_change(program, issued, tmp_path
     assert answers(back, "Changed_inputs") == [0]
 
 
+@pytest.mark.thorough
 def test_an_assay_taken_out_counts_once_for_each_cell(program, issued, tmp_path):
     names = ("sample_grade_12", "sample_weight_12")
     blank, back = emptied(issued, tmp_path / "blank.xlsx", *names), tmp_path / "b.xlsx"

@@ -92,6 +92,7 @@ def test_a_renamed_sheet_is_one_finding(what, edited, issued):
     assert sheet in finding.mend and finding.grave
 
 
+@pytest.mark.thorough
 def test_several_moves_are_told_and_the_inputs_are_carried(edited, issued):
     path = edited(
         ("insert_rows", "Inputs", WAGE, 2),
