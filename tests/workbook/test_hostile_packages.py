@@ -21,6 +21,7 @@ from pennyweight.workbook.package.admission import inspect_package
 from pennyweight.workbook.read import read_book
 
 from ..fuzz.files import issued, packed, unpacked
+from ..thorough import sampled
 
 SECONDS, MEGABYTES = 5.0, 500
 """Allowed for one file; seconds of the processor, whatever else the machine does."""
@@ -29,7 +30,6 @@ READER = """
 import json, sys, time
 from pennyweight.workbook.inspection.inspect import inspect_book
 from tests.memory import peak_megabytes
-from tests.thorough import sampled
 start = time.process_time()
 found = inspect_book(sys.argv[1])
 print(json.dumps({

@@ -4,7 +4,8 @@ import datetime
 import math
 
 from ..errors import CallError
-from ..workbook.csv_file import hint, number
+from ..model.typed import hint
+from ..workbook.csv_file import number
 
 WHAT = "table of prices"
 FORM = "2026-07-14, or 2026-07-01:2026-07-31 for the average of a period"
