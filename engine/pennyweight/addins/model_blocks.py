@@ -126,6 +126,7 @@ def risk(names=None, values=None, units="us", trials=None, seed=None):
     block : table
     """
     from ..plan import Plan
+    from ..risk.figures import MONEY
 
     units, given = unit_system(units), inputs_from(names, values)
     if case_count(given) > 1:
@@ -137,7 +138,7 @@ def risk(names=None, values=None, units="us", trials=None, seed=None):
     plan = Plan({n: _plain(v) for n, v in given.items()}, units=units)
     figures = plan.risk(count, start).risk.figures
     rows = [["Probability that it pays", figures["pays"].value, "", ""]]
-    for name in RISKED:
+    for name in MONEY:
         cells = [figures[f"{name}_p{p}"].value for p in (10, 50, 90)]
         rows.append([MODEL.lines[name].label, *(figure(c, name) for c in cells)])
     return rows
@@ -146,9 +147,6 @@ def risk(names=None, values=None, units="us", trials=None, seed=None):
 def _plain(value):
     return value.item() if isinstance(value, np.ndarray) else value
 
-
-RISKED = ("net_present_value", "margin_per_ton", "life_cash", "peak_funding")
-"""Results whose distribution the risk analysis gives."""
 
 TRIALS = 4096
 

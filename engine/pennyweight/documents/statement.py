@@ -6,7 +6,7 @@ import numpy as np
 
 from ..model.inputs import INPUTS
 from ..model.lines.contract.lot import RISING, stepped
-from ..model.lines.settlement.weights import MILL_ALONE, RULES, UMPIRE
+from ..model.lines.settlement.weights import ASSAYS, MILL_ALONE, RULES, UMPIRE
 from ..model.mill import MODEL
 from ..model.run import run
 from ..trade import contracts, purchase, settlement
@@ -36,12 +36,6 @@ from .terms import (
 )
 
 WEIGHED = ("settle_wet_tons", "settle_moisture")
-ASSAYED = (
-    "settle_mill_assay",
-    "settle_owner_assay",
-    "split_limit",
-    "settle_umpire_assay",
-)
 MILLED = ("settle_milled", "settle_assayed")
 REFINER = (
     "bullion_payable",
@@ -176,7 +170,7 @@ class _Statement:
         self.page.lines("settle_tons")
         for name in MILLED:
             self._date(name)
-        mill, *others = ASSAYED
+        mill, *others = ASSAYS
         self.page.put(mill)
         for name in others:
             self.page.put(name, note=self._note_of(name))

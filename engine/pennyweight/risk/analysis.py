@@ -11,14 +11,19 @@ from ..model.lines.cash.answers import PAYS
 from ..model.run import run
 from .draws import REPLICATES, Draws, check_trials
 from .evaluate import STOP, Evaluator, over_cores
-from .figures import SHARES, Replicate, enough_of, figures_of, merged
+from .figures import (
+    MONEY,
+    MONTHLY,
+    OPTIONAL,
+    SHARES,
+    Replicate,
+    enough_of,
+    figures_of,
+    merged,
+)
 from .histogram import Bins, Histogram
 from .range_warnings import without_range_warnings
 from .sensitivity import effects
-
-MONEY = ("net_present_value", "margin_per_ton", "life_cash", "peak_funding")
-OPTIONAL = ("internal_rate",)
-MONTHLY = ("payback_month", "shortfall_month")
 
 
 @dataclass

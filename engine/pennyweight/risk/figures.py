@@ -6,6 +6,10 @@ import numpy as np
 
 from .histogram import Histogram
 
+MONEY = ("net_present_value", "margin_per_ton", "life_cash", "peak_funding")
+OPTIONAL = ("internal_rate",)
+MONTHLY = ("payback_month", "shortfall_month")
+"""Results whose distribution is told."""
 SHARES = (0.1, 0.5, 0.9)
 WORST = 0.1
 """The expected shortfall is the mean over this share of the trials, the worst."""

@@ -4,6 +4,7 @@ import numpy as np
 
 from ..errors import BadValue, CallError
 from ..model.inputs import INPUTS, amount, check
+from ..model.lines.cash.capital import EQUIPMENT
 from ..model.lookup import unknown
 from ..model.run import run
 
@@ -24,13 +25,7 @@ CAPITAL = "capital_cost_factor"
 PARTS_OF_CAPITAL = (
     "capital_to_spend",
     "mine_capital",
-    "crushing_capital",
-    "mill_capital",
-    "table_capital",
-    "water_capital",
-    "furnace_capital",
-    "power_capital",
-    "building_capital",
+    *EQUIPMENT,
     "installation_rate",
     "contingency_rate",
 )

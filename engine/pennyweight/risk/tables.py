@@ -1,8 +1,8 @@
 """The tables of a risk analysis, as the terminal and a sheet show them."""
 
 from ..model.figures import NO_ANSWER, money
+from .figures import MONEY
 
-QUANTILES = ("net_present_value", "margin_per_ton", "life_cash", "peak_funding")
 BARS = 8
 RANKED = 10
 NPV = "net_present_value"
@@ -32,7 +32,7 @@ def tables(report, plan):
 
 def _quantiles(report, plan):
     figures = report.risk.figures
-    names = list(QUANTILES)
+    names = list(MONEY)
     if "internal_rate_p50" in figures:
         names.append("internal_rate")
     found = []

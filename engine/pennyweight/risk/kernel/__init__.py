@@ -9,6 +9,7 @@ import numpy as np
 from ...model.inputs import INPUTS
 from ...model.mill import MODEL
 from ...model.run import run
+from ..figures import MONEY, MONTHLY
 from ..funding_shortfall import SHORTFALL_LINES
 from ..ranges import uncertain
 from .build import compiled
@@ -19,16 +20,7 @@ from .writing import WIDTH
 
 __all__ = ["Kernel", "NoKernel", "make_kernel"]
 
-STANDARD = (
-    "net_present_value",
-    "margin_per_ton",
-    "life_cash",
-    "peak_funding",
-    "payback_month",
-    "shortfall_month",
-    "verdict",
-    "funding_shortfall",
-)
+STANDARD = (*MONEY, *MONTHLY, "verdict", "funding_shortfall")
 """Results of the kernel that serves whoever asks for no others."""
 
 WORTH_COMPILING = 16_384

@@ -6,6 +6,7 @@ import numpy as np
 
 from ...model.axes import MONTH
 from ...model.inputs import INPUTS
+from ...risk.figures import MONEY, MONTHLY, OPTIONAL
 from ...risk.report import POINTS, group_label
 from ...risk.sensitivity import measure_next
 from ...risk.sentences import (
@@ -33,15 +34,7 @@ ODDS = (
     ("funds_run_out", "Funding shortfall"),
     ("no_payback", "No payback within the plan"),
 )
-QUANTILES = (
-    "net_present_value",
-    "margin_per_ton",
-    "life_cash",
-    "peak_funding",
-    "internal_rate",
-    "payback_month",
-    "shortfall_month",
-)
+QUANTILES = (*MONEY, *OPTIONAL, *MONTHLY)
 ENDINGS = ("p10", "p50", "p90", "mean")
 
 
