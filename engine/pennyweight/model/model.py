@@ -96,6 +96,14 @@ class Model:
             return self.lines[closing(name)].over
         return self.lines[name].over if name in self.lines else ()
 
+    def kind_of(self, name):
+        """Kind of the values of an input or an axis; empty for a line."""
+        if name in self.inputs:
+            return "number" if self.inputs[name].numeric else "text"
+        if name in self.axes:
+            return "text" if isinstance(self.axes[name].values[0], str) else "number"
+        return ""
+
     @functools.cache  # noqa: B019
     def readings(self, line):
         """How a line that is worked out in one call reads each of its names.

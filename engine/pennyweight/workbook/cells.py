@@ -49,11 +49,8 @@ def _placeholder(line, read, found):
 
 
 def _kind(name, found):
-    if name in INPUTS:
-        return "number" if INPUTS[name].numeric else "text"
-    if name in MODEL.axes:
-        return "text" if isinstance(MODEL.axes[name].values[0], str) else "number"
-    return found[name][0].kind if name in found else "number"
+    of_line = found[name][0].kind if name in found else "number"
+    return MODEL.kind_of(name) or of_line
 
 
 def _summed(line, expression):

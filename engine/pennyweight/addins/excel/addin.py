@@ -15,7 +15,7 @@ from xml.sax.saxutils import escape
 
 from ...errors import CallError, WorkbookError
 from ...workbook.files import make_folder, open_elsewhere, write_together
-from .workbook import settings, xlwings_folder
+from .workbook import from_xlwings, settings
 
 NAME = "pennyweight_addin"
 """Name of the file; its macro imports a module of the same name."""
@@ -67,15 +67,7 @@ def addin_bytes():
     WorkbookError
         When xlwings lacks its own add-in.
     """
-    source, target = xlwings_folder() / SOURCE, io.BytesIO()
-    try:
-        with zipfile.ZipFile(source) as package:
-            parts = {name: package.read(name) for name in package.namelist()}
-        changed = _changed(parts)
-    except (OSError, KeyError, zipfile.BadZipFile):
-        raise WorkbookError(
-            f"{source} is missing or damaged: install xlwings again."
-        ) from None
+    changed, target = from_xlwings(SOURCE, _changed), io.BytesIO()
     with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as package:
         for name, content in changed.items():
             item = zipfile.ZipInfo(name)  # without the time: alike each time

@@ -114,10 +114,17 @@ def xlwings_folder():
 
 def macro_project():
     """The macros that come with the installed xlwings, as they lie in its workbook."""
-    source = xlwings_folder() / "quickstart_standalone.xlsm"
+    return from_xlwings(
+        "quickstart_standalone.xlsm", lambda parts: parts["xl/vbaProject.bin"]
+    )
+
+
+def from_xlwings(name, take):
+    """What a function takes from the parts of a workbook of the installed xlwings."""
+    source = xlwings_folder() / name
     try:
         with zipfile.ZipFile(source) as package:
-            return package.read("xl/vbaProject.bin")
+            return take({part: package.read(part) for part in package.namelist()})
     except (OSError, KeyError, zipfile.BadZipFile):
         raise WorkbookError(
             f"{source} is missing or damaged: install xlwings again."

@@ -10,7 +10,6 @@ import numpy as np
 
 from ...formulas import Reference
 from ...formulas.expression import Constant, Operation, express
-from ...model.inputs import INPUTS
 from ...model.line import closing, lagged
 from ...model.mill import MODEL
 
@@ -116,11 +115,7 @@ class Graph:
 
     def kind_of(self, name):
         """Kind of a name's values."""
-        if name in INPUTS:
-            return "number" if INPUTS[name].numeric else "text"
-        if name in MODEL.axes:
-            return "text" if isinstance(MODEL.axes[name].values[0], str) else "number"
-        return self.kinds.get(name, "number")
+        return MODEL.kind_of(name) or self.kinds.get(name, "number")
 
     def _convert(self, expression, line, known):
         """Turn an expression into a node; ``known`` holds what was turned before."""
