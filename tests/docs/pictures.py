@@ -24,7 +24,7 @@ from tests.oracles.libreoffice import LibreOffice
 
 FOLDER = Path(__file__).parents[2] / "docs" / "pictures"
 SOURCES = FOLDER / "sources.json"
-WITHIN_MARGINS = ["-r", "110", "-x", "40", "-y", "50"]
+WITHIN_MARGINS = ["-r", "110", "-x", "20", "-y", "36"]
 
 
 @dataclass(frozen=True)
@@ -45,8 +45,8 @@ TERMS = {"lot.xlsx": LOT_TERMS}
 PICTURES = {
     "answer": Picture("claim.xlsx", "Answer"),
     "inputs": Picture("claim.xlsx", "Inputs"),
-    "cost": Picture("claim.xlsx", "Cost per ton"),
-    "contract": Picture("claim.xlsx", "Contract"),
+    "cost": Picture("claim.xlsx", "Cost per ton", page=2),
+    "contract": Picture("claim.xlsx", "Contract", page=2),
     "risk": Picture("claim.xlsx", "Risk", page=2),
     "start_claim": Picture("vein.xlsx", "Start"),
     "start_contract": Picture("price.xlsx", "Start"),

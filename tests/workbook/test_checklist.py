@@ -459,7 +459,7 @@ def test_the_indifference_grade_stands_as_solved_without_workings(book):
     assert "Indifference grade: workings" not in labels
     state = labels["These figures"][1].value
     assert "Changed_inputs=0" in state
-    grades = [cell.value for cell in labels["Indifference grade"][FIRST + 1 :]]
+    grades = [cell.value for cell in labels["Indifference grade"][FIRST:]]
     about = {row[0].value: row[1].value for row in book["About"].iter_rows()}
     solved = indifference_grades({}, about["Unit system"])
     for grade, expected in zip(grades, solved, strict=False):

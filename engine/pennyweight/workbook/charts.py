@@ -19,9 +19,11 @@ from .chart import (
 from .layout import layout
 from .style import BAD, FONT, GOOD, INK, SERIES
 
-CONTRACT_ROWS = 10
+CONTRACT_ROWS = 9
 """Rows of the sheet that a chart of contracts covers."""
 CONTRACT_SIZE = SIZE[0], 20 * CONTRACT_ROWS - 8
+GRIND_SIZE = (340, 260)
+"""Pixels beside the mills to compare, on columns that print."""
 
 
 def _reference(sheet, *corners):
@@ -113,6 +115,7 @@ def grind_chart(package, units):
         *("product size P80, um", shown("$/hour", units)),
         legend=NO_LEGEND,
         sub="straight_with_markers",
+        size=GRIND_SIZE,
     )
 
 

@@ -13,7 +13,7 @@ TITLE = "Indifference grade, solved by the engine"
 def solved_values(grades):
     """Indifference grades by contract type: place and what stands there."""
     row = layout().rows["Contract"] + 3
-    for column, grade in enumerate(grades, FIRST + 1):
+    for column, grade in enumerate(grades, FIRST):
         yield (row, column), stored(grade)
 
 

@@ -24,7 +24,7 @@ from .layout import (
     layout,
 )
 from .line_sheets import FITTING, runs_over
-from .risk_sheet.layout import LAST_COLUMN, placed
+from .risk_sheet.layout import LAST_COLUMN, chart_places, placed
 from .start_sheet import FIGURE_UNIT, last_printed_row
 
 if TYPE_CHECKING:
@@ -174,6 +174,8 @@ class _Printed:
         """Rows that may begin a page: headings that no chart runs across."""
         if self.name == "Risk":
             rows = [at.title for at in placed(self.book.units)[0].values()]
+            rows += [row for _, row, _ in chart_places(self.book.units)]
+            rows = sorted(set(rows))
         elif self.name in ("Inputs", "Sources"):  # lists, that any row may begin
             below = {block.heading + 1 for block in blocks}
             rows = sorted({*range(HEAD + 2, self.bottom + 1)} - below)

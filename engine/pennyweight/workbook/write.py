@@ -54,8 +54,8 @@ ROWS_TO_FILL = (
     ("Test lot", "screen_caught_gold", "screen_tails_share"),
 )
 """Sheets with a table that is filled from the top, and columns of its rows."""
-BESIDE_CHARTS = "Metal in the lot"
-"""Section of the sheet Contract that the third chart stands beside."""
+BESIDE_CHARTS = "Customer lot and season"
+"""Section of the sheet Contract that the first chart stands beside."""
 PAGE_WIDTH = 725
 """Pixels across the sheet Answer."""
 HEADS = {LABEL: "Line", VALUE: "Value", UNIT: "Unit", NOTE: "Note"}
@@ -303,7 +303,7 @@ def _draw(package, sheets, book, charts_from):
         ("Answer", charts_from + CHART_ROWS, LABEL, price),
         ("Results", HEAD + 1, FIRST, charts.margin_chart(package, book.units, "grade")),
         ("Cost per ton", below, LABEL, charts.cost_chart(package, book)),
-        ("Mills", HEAD + 1, FIRST + 4, charts.grind_chart(package, book.units)),
+        ("Mills", HEAD + 1, FIRST + 3, charts.grind_chart(package, book.units)),
     ):
         if sheet == "Answer":
             chart.set_size({"width": PAGE_WIDTH, "height": PAGE_WIDTH * 2 // 5})
@@ -317,7 +317,7 @@ def _draw_contracts(package, sheet, units):
     made = [charts.charge_chart(package, units)]
     pairs = itertools.product(SIDES, ("grade", "price"))
     made += [charts.contract_chart(package, units, *pair) for pair in pairs]
-    top = _section("Contract", BESIDE_CHARTS) - 2 * charts.CONTRACT_ROWS
+    top = _section("Contract", BESIDE_CHARTS)
     for position, chart in enumerate(made):
         row = top + charts.CONTRACT_ROWS * position
         sheet.insert_chart(row, FIRST, chart, {"x_offset": 12})

@@ -127,8 +127,8 @@ def _row(sheet, formats, table, place, row):
         left = not column or not table.heads
         look = {"num_format": number, "align": "left" if left else "right"}
         if table.wrapped and column and place:
-            look |= {"text_wrap": True, "font_size": 8}
-            sheet.set_row(row, 23)
+            look |= {"text_wrap": True, "font_size": 9.5}
+            sheet.set_row(row, 38)
         sheet.write_blank(row, column, None, formats(**look))
     if table.units:
         unit = table.units[place]
