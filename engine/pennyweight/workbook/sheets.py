@@ -124,14 +124,9 @@ REGISTRY = {
         ),
         Sheet(
             "Years",
-            "The cash flow by year.",
+            "The cash flow by year; below it tax and rates of return, step by step.",
             frozen=True,
             printed_to="Annual summary",
-        ),
-        Sheet(
-            "Rate of return",
-            "The internal rate of return, step by step.",
-            printed_to="IRR, before tax",
         ),
         Sheet(
             "Risk",

@@ -5,8 +5,8 @@ from .rock import ore, grind
 from .plant import crushing, grinding, separation, throughput, power, flows
 from .cash import timeline, revenue, income
 from .cost import components
-from .cash import capital, cash_flow, rate_of_return, answers, years, tax
-from .cash import ounce, funding
+from .cash import capital, cash_flow, answers, years, tax
+from .cash import ounce, funding, rate_of_return
 from .cash import partners, partner_waterfall, partner_results, checks
 from .plant import cautions
 from .rock import samples, test_lot
@@ -29,12 +29,12 @@ MODULES = (
     components,
     capital,
     cash_flow,
-    rate_of_return,
     answers,
     years,
     tax,
     ounce,
     funding,
+    rate_of_return,
     partners,
     partner_waterfall,
     partner_results,

@@ -15,9 +15,9 @@ from ...line import Section
 PARTNERS = {letter: f"partner {letter}" for letter in PARTNER.values}
 WHICH = ("after tax", "before tax", "owner", *PARTNERS.values())
 AT_START = Section("Cash flow", "Net cash flow at prices of the start")
-FOUND = {words: Section("Rate of return", f"IRR, {words}") for words in WHICH}
+FOUND = {words: Section("Years", f"IRR, {words}") for words in WHICH}
 WORKINGS = {
-    (step, words): Section("Rate of return", f"{step}, {words}")
+    (step, words): Section("Years", f"{step}, {words}")
     for words in WHICH
     for step in ("Trial rates", "Bisection")
 }
