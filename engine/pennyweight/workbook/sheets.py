@@ -91,7 +91,7 @@ REGISTRY = {
         Sheet(
             "Mills",
             "The same plan with other mills, and at other grinds.",
-            widths={"label": 44, "value": 13, "note": 38, "period": 9.5},
+            widths={"label": 44, "value": 13, "note": 38, "period": 9.4},
         ),
         Sheet("Cost per ton", "Operating cost per ton, by component."),
         Sheet(
@@ -112,7 +112,7 @@ REGISTRY = {
             "says paid or spent. Printed from the operating margin on; the sheet Years "
             "prints revenue and cost.",
             frozen=True,
-            widths={"period": 10.5},
+            widths={"period": 10.4},
             printed_from="Operating margin",
             printed_to="Loan and owner's cash flow",
         ),
