@@ -396,7 +396,7 @@ class Plan:
             refuse_unless_free(path, force)
         return fill_risk_sheet(self.path, report, self.inputs, path)
 
-    def measure_next(self, count: int = 3) -> pd.DataFrame:
+    def measure_next(self, count: int | None = 3) -> pd.DataFrame:
         """The inputs whose range moves the net present value most.
 
         Your own figures with the status measured are left out, and so are metal prices
@@ -404,13 +404,15 @@ class Plan:
 
         Parameters
         ----------
-        count : int
+        count : int, optional
+            All when None.
 
         Returns
         -------
         frame : pandas.DataFrame
-            One row for each input: ``label``, ``low``, ``high`` in its unit, and
-            ``change`` of the net present value from low to high, $.
+            One row for each input: ``label``, ``low``, ``high`` in its unit,
+            ``change`` of the net present value from low to high, $, and whether that
+            ``turns`` its sign.
 
         Examples
         --------
@@ -431,12 +433,13 @@ class Plan:
                 effect.low,
                 effect.high,
                 effect.at_high[worth] - effect.at_low[worth],
+                (effect.at_high[worth] < 0) != (effect.at_low[worth] < 0),
             )
             for effect in measure_next(effects(study, (worth,)), self._measured())
         }
-        columns = ["label", "low", "high", "change"]
+        columns = ["label", "low", "high", "change", "turns"]
         frame = pd.DataFrame.from_dict(rows, orient="index", columns=columns)
-        return frame.head(count)
+        return frame if count is None else frame.head(count)
 
     def _measured(self) -> frozenset[str]:
         """The user's own figures that are measured."""

@@ -374,7 +374,8 @@ def test_30_a_broken_balance_trips_the_flag():
     assert agrees(100.0, 100.0, 1e-6) == 1
     assert agrees(100.0, 100.1, 1e-6) == 0
     flag = MODEL.lines["checks_flag"].function
-    assert flag(1, 0, 0) == "a balance fails"
+    assert flag(1, 0, 0, [1], ["a check"]) == "a balance fails"
+    assert flag(0, 0, 1, [1, 0], ["a check", "another"]) == "another"
 
 
 def test_31_to_36_content_is_there(book):

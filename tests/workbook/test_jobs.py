@@ -9,7 +9,7 @@ import pytest
 
 import pennyweight as pw
 from pennyweight.documents.statement import make_statement
-from pennyweight.errors import CallError, WorkbookError
+from pennyweight.errors import BadValue, CallError, WorkbookError
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.jobs import (
     CLAIM,
@@ -206,3 +206,34 @@ def test_a_lot_whose_gold_is_missing_is_not_paid_and_not_drawn():
 def test_the_answer_stands_on_rows_in_sight():
     rows = {layout().entered[name].row for name in must_haves(LOT)}
     assert rows.isdisjoint(hidden_rows(LOT)[START])
+
+
+def test_a_figure_in_the_other_unit_and_the_check_that_fails_are_named():
+    claim = pw.example("metric").change(job=CLAIM, gravity_recovery=0.68)
+    given = {n: v for n, v in claim.given.items() if n != "highest_recovery"}
+    poor = {"ore_grade": 0.4, "hold_up": 600}
+    judged = pw.Plan({**given, **poor}, units="metric").judge()
+    told, _ = judged.look_again
+    assert told.endswith("look again at 0.4 g/t, unusually low: is it in oz/ton?")
+    assert any("raise or measure Gravity-rec" in reason for reason in judged.reasons)
+    assert judged.verdict.startswith("not yet: a check fails")
+    failed = "Gold in circuit is at most the gold recovered"
+    assert failed in judged.checks["failures"]
+    ranked = claim.change(gold_price=1000).measure_next(count=None)
+    assert not ranked["turns"].any() and claim.measure_next()["turns"].any()
+
+
+def test_fineness_is_in_parts_per_thousand():
+    with pytest.raises(BadValue, match="parts per 1,000, such as 780"):
+        pw.Plan(settle_fineness=0.78)
+
+
+def test_the_risk_of_a_claim_has_no_milling_contracts():
+    plan = pw.example("metric")
+    report = plan.risk(trials=256)
+    heads = [
+        {head for (head, *_), _ in report.tables(plan.change(job=job))}
+        for job in (CLAIM, EVERYTHING)
+    ]
+    assert heads[1] - heads[0] == {"Milling contract: margin"}
+    assert "Operating margin per tonne is" in " ".join(report.summary())

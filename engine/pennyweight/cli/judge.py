@@ -53,7 +53,10 @@ def show_judgement(plan):
     subject = safe(judgement.subject)
     colour = COLOURS.get(judgement.verdict, "yellow")
     verdict = safe(judgement.verdict.replace("not yet: ", "not yet, "))
-    screen.print(f"\n[bold]{subject}: [{colour}]{verdict}[/][/bold]\n")
+    screen.print(f"\n[bold]{subject}: [{colour}]{verdict}[/][/bold]")
+    for told in judgement.look_again:
+        screen.print(f"[yellow]{safe(told)}[/]")
+    screen.print()
     _missing(screen, plan, judgement)
     _unusable(screen, plan, judgement)
     if complete:
@@ -138,16 +141,14 @@ def _switching_values(judgement, plan):
 
 def _remarks(screen, plan, judgement, complete):
     if complete:
-        screen.print(safe(checks_line(judgement.checks)))
+        screen.print(safe(checks_line({**judgement.checks, "failures": []})))
     for warning in judgement.warnings:
         screen.print(f"Warning: {safe(warning)}", style="yellow")
-    for entry in judgement.in_state("unusual"):
-        told = f"{entry.label}: look again at {plan.text(entry.name, entry.value)}"
-        screen.print(safe(f"{told}, far from the usual range."), style="yellow")
 
 
 def _measure_next(screen, plan):
-    frame = plan.measure_next()
+    ranked = plan.measure_next(count=None)
+    frame = ranked.head(3)
     if frame.empty:
         return
     made = table("Measure next", "Low", "High", "NPV changes by", right=(1, 2, 3))
@@ -157,4 +158,6 @@ def _measure_next(screen, plan):
         made.add_row(safe(row["label"]), *ends, change)
     screen.print()
     screen.print(made)
+    if not ranked["turns"].any():
+        screen.print("No single figure within its range turns the verdict.")
     screen.print()

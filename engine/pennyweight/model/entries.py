@@ -262,6 +262,16 @@ def unlikely_beyond(entry: Input, units: str) -> tuple[float, float]:
     return max(least, min(numbers) / far), min(most, max(numbers) * far)
 
 
+def usual_unit(entry: Input, value: float, units: str) -> str:
+    """The unit of the other unit system, where a figure would be usual in it."""
+    other = "us" if units == "metric" else "metric"
+    unit = shown(entry.unit, other)
+    if entry.low == "" or unit == shown(entry.unit, units):
+        return ""
+    low, high = (entry.value(other, end) for end in ("low", "high"))
+    return unit if low <= value <= high else ""
+
+
 def has_range(entry: Input) -> bool:
     """Whether an input has a low and a high."""
     return entry.numeric and entry.low != "" and bool(entry.estimate)

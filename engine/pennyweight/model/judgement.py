@@ -15,8 +15,10 @@ from .entries import (
     answer,
     charge_words,
     entry_of,
+    unlikely_beyond,
+    usual_unit,
 )
-from .inputs import INPUTS
+from .inputs import INPUTS, amount, rows_of
 from .jobs import CLAIM, CONTRACT, EVERYTHING, HEADLINES, LOT, SPOKEN, SUBJECT
 from .mill import MODEL
 from .run import run
@@ -58,6 +60,9 @@ RESULTS = (
     "life_cost_per_ton",
 )
 """The results of a judgement, in the order shown."""
+
+CHECKS = ("balance", "limit", "measurement")
+"""Tables of checks."""
 
 REASONS_OF = {
     "internal_rate": "internal_rate_reason",
@@ -110,6 +115,11 @@ class Judgement:
     def of_claim(self):
         """Whether the verdict is that of a claim, not of a contract or a lot."""
         return self.job in (EVERYTHING, CLAIM)
+
+    @property
+    def look_again(self):
+        """Sentences on figures that are far from their usual range."""
+        return [_unusual(entry, self.units) for entry in self.in_state(UNUSUAL)]
 
     @property
     def headlines(self):
@@ -230,7 +240,7 @@ def judge(inputs=None, units="us", given=None, ranges=None):
     said = [str(w.message) for w in caught if issubclass(w.category, OutsideRange)]
     return Judgement(
         verdict_on(values, entries),
-        reasons(values, results, units, used if given is not None else {}),
+        reasons(values, results, units, given or {}),
         results,
         entries,
         checks(values),
@@ -248,6 +258,15 @@ def _single(entries):
 def entries_of(inputs, units, given, ranges):
     """Whose figure each input is, by name."""
     return {name: entry_of(name, given, ranges, inputs, units) for name in INPUTS}
+
+
+def _unusual(entry, units):
+    """Which way a figure is unusual, and the unit in which it would be usual."""
+    row = INPUTS[entry.name]
+    low = entry.value < unlikely_beyond(row, units)[0]
+    told = f"{entry.label}: look again at {amount(entry.value, row, units)}, unusually "
+    unit = usual_unit(row, entry.value, units)
+    return told + ("low" if low else "high") + (f": is it in {unit}?" if unit else ".")
 
 
 def verdict_on(values, entries):
@@ -294,13 +313,13 @@ def checks(values):
     """
     failures = [
         check
-        for table in ("balance", "limit")
+        for table in CHECKS
         for check, holds in zip(
             MODEL.axes[table].values, values[f"{table}_holds"], strict=True
         )
         if not holds
     ]
-    total = len(MODEL.axes["balance"]) + len(MODEL.axes["limit"])
+    total = sum(len(MODEL.axes[table]) for table in CHECKS)
     return {
         "passed": total - len(failures),
         "failed": len(failures),
@@ -319,15 +338,27 @@ def reasons(values, results, units, own=()):
         Those of the judgement.
     units : {"us", "metric"}
     own : mapping, optional
-        All inputs, where some may be estimates.
+        The user's own figures, where others are estimates.
     """
     tell = {CONTRACT: _contract_reasons, LOT: _lot_reasons}
     told = tell.get(str(values["job"]), _claim_reasons)(values, results, units)
     if str(values["job"]) == CONTRACT and own:
-        told += filter(None, [charge_words(own.get, units).strip()])
+        plain = {name: values[name].item() for name in INPUTS}
+        told += filter(None, [charge_words(plain.get, units).strip()])
+    failures = checks(values)["failures"]
     return told + [
-        f"Failed check: {worded(name, units)}." for name in checks(values)["failures"]
+        f"Failed check: {worded(name, units)}.{_estimated_limit(name, own)}"
+        for name in failures
     ]
+
+
+def _estimated_limit(check, own):
+    """What to do where a check fails against an estimate of the program."""
+    row = next(row for row in rows_of("checks.csv") if row["check"] == check)
+    entry = INPUTS.get(row["expected"])
+    if entry is None or entry.name in own or not own:
+        return ""
+    return f" The limit is an estimate: raise or measure {entry.label} on Inputs."
 
 
 def _contract_reasons(values, results, units):

@@ -35,6 +35,11 @@ RULES = (
         "gold and silver in the bullion of the lot cannot exceed 1000 parts",
     ),
     (
+        ("settle_fineness",),
+        lambda gold: np.logical_or(gold == 0, gold >= 1),
+        "fineness is in parts per 1,000, such as 780, not 0.78",
+    ),
+    (
         ("gravity_recovery", "middlings_share"),
         lambda caught, middlings: caught + middlings <= 1,
         "tables and middlings together cannot hold more than all of the gold",

@@ -3,6 +3,7 @@
 import numpy as np
 
 from ..model.inputs import INPUTS
+from ..model.units import TON
 from . import price
 from .draws import REPLICATES
 from .figures import TARGET_ERROR, TARGET_ERROR_OF_MEDIAN, WORST
@@ -42,7 +43,7 @@ def main_results(report):
     figures = report.risk.figures
     planned = float(report.risk.base_case["net_present_value"])
     return (
-        "Operating margin per ton is positive in "
+        f"Operating margin per {TON[report.study.units]} is positive in "
         f"{percent(figures['margin_positive'].value)} of the trials, the net present "
         f"value is not negative in {percent(figures['npv_not_negative'].value)}, and "
         f"there is no payback in {percent(figures['no_payback'].value)}.",

@@ -1,6 +1,7 @@
 """The tables of a risk analysis, as the terminal and a sheet show them."""
 
 from ..model.figures import NO_ANSWER, money
+from ..model.jobs import CLAIM
 from .figures import MONEY
 
 BARS = 8
@@ -25,7 +26,7 @@ def tables(report, plan):
         _quantiles(report, plan),
         _effects(report, plan),
         _shares(report),
-        _contracts(report, plan),
+        *([] if plan.inputs["job"] == CLAIM else [_contracts(report, plan)]),
         *(_information(*item) for item in report.value_of_information.items()),
     ]
 

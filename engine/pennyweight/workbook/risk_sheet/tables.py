@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from ...model.axes import MONTHS
 from ...model.mill import MODEL
-from ...model.units import shown
+from ...model.units import shown, worded
 from ...risk.contracts import SIDES
 from ...risk.funding_shortfall import SHORTFALL_LINES
 from ...risk.report import CURVES, POINTS
@@ -113,7 +113,7 @@ def tables(units):
             len(ODDS),
             ("0.0%", "0.00%"),
             odds_rows,
-            labels=tuple(label for _, label in ODDS),
+            labels=tuple(worded(label, units) for _, label in ODDS),
         ),
         _quantile_table(units),
         Table(

@@ -23,12 +23,12 @@ MILL_PAID = "pays the mill"
 MILL_UNPAID = "does not pay the mill"
 REAL = "real, at prices of the start"
 NOMINAL = "nominal, at prices of each month"
-DISAGREE = "not yet: measurements disagree, see the sheet Checks"
+DISAGREE = "not yet: a check fails, see the sheet Checks"
 
 
 @verdict_section.line("Verdict")
 def verdict(money_verdict, measurements_failed):
-    """None while measurements disagree."""
+    """None while a check of measurements fails."""
     return np.where(measurements_failed > 0, DISAGREE, money_verdict)
 
 

@@ -324,9 +324,12 @@ def measurements_failed(measurement_holds):
 
 
 @overall.line("State of the checks")
-def checks_flag(balances_failed, limits_failed, measurements_failed):
-    """Shown on every sheet."""
+def checks_flag(
+    balances_failed, limits_failed, measurements_failed, measurement_holds, measurement
+):
+    """Shown on every sheet; names the check that keeps back the verdict."""
     limit = "a limit is exceeded, see the sheet Checks"
     within = np.where(limits_failed > 0, limit, "all checks passed")
-    sound = np.where(measurements_failed > 0, "measurements disagree", within)
+    first = lookup(np.min(measurement_holds, axis=0), measurement_holds, measurement)
+    sound = np.where(measurements_failed > 0, first, within)
     return np.where(balances_failed > 0, "a balance fails", sound)
