@@ -69,17 +69,18 @@ def test_choices_are_typed_by_their_number(monkeypatch, capsys):
 
 @pytest.mark.parametrize("units", ["us", "metric"])
 def test_the_end_of_the_input_keeps_what_was_said(units, tmp_path, monkeypatch):
-    monkeypatch.setattr("sys.stdin", io.StringIO("6000\n"))
+    monkeypatch.setattr("sys.stdin", io.StringIO("Ash Hollow\n6000\n"))
     done = pennyweight("new", "a.xlsx", "--ask", "--units", units, cwd=tmp_path)
     assert done.returncode == 0, done.stderr
     read = pw.read(tmp_path / "a.xlsx")
+    assert read.given["claim_name"] == "Ash Hollow"
     assert read.given["ore_tons"] == 6000 and "gold_price" not in read.given
     assert "not yet, " in done.stdout and "Missing;" in done.stdout
     assert "Net present value" not in done.stdout
 
 
 def test_ctrl_c_keeps_what_was_said(tmp_path, monkeypatch):
-    answers = iter(["6000"])
+    answers = iter(["", "6000"])
 
     def stopped(prompt):
         for answer in answers:

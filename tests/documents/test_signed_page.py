@@ -146,7 +146,10 @@ def test_no_provisional_payment_and_nothing_kept_for_the_owner():
     [
         ({"settle_milled": "9 July 2026"}, "Due 30 July 2026, 21 days after milling."),
         ({"settle_milled": "2026-12-20"}, "Due 10 January 2027, 21 days after"),
-        ({"settle_milled": "7/9/2026"}, "Due 21 days after milling."),
+        (
+            {"settle_milled": "7/9/2026"},
+            "Due 21 days after the day of milling, which cannot be read.",
+        ),
         (
             {"settle_advances": 40_000.0, "settle_date": "July 1, 2026"},
             "Due 15 July 2026, 14 days after the statement.",
@@ -156,6 +159,8 @@ def test_no_provisional_payment_and_nothing_kept_for_the_owner():
 def test_the_day_on_which_a_balance_is_due(given, words):
     page = make_statement({**HAND, **given}, "us", WAIVED)
     assert page.rows[2][1][3].startswith(words)
+    found = page.values["settle_bullion_gold"] / page.values["settle_gold_fed"]
+    assert page.values["lot_recovery"] == found
 
 
 def test_a_ledger_under_terms_that_nobody_entered_is_a_draft():

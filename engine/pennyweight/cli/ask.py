@@ -10,7 +10,7 @@ THOUSANDS = re.compile(r"\d{1,3}(,\d{3})+(\.\d*)?")
 
 
 def ask_must_haves(plan):
-    """Ask for each figure without which there is no verdict.
+    """Ask for the claim's name and each figure without which there is no verdict.
 
     Ctrl-C or the end of the input ends the questions; what was said is kept.
 
@@ -26,7 +26,10 @@ def ask_must_haves(plan):
     typer.echo("The estimate is in brackets. Press Enter to leave a figure missing.")
     typer.echo("Press Ctrl-C to stop; your answers are kept.\n")
     asked = set()
+    of_claim = plan.inputs["job"] in ("everything", "claim")
     try:
+        if of_claim and "claim_name" not in plan.given:
+            plan = _ask(plan, "claim_name")
         while names := [name for name in plan.must_haves() if name not in asked]:
             asked.add(names[0])
             plan = _ask(plan, names[0])
@@ -57,7 +60,8 @@ def _question(plan, name):
     elif unit.startswith("%"):
         unit = unit.replace("%", "percent", 1)
     told = f"{plan.label(name)}{', ' if unit else ''}{unit}"
-    return f"{told} [{plan.text(name, plan.inputs[name])}]: "
+    estimate = plan.text(name, plan.inputs[name])
+    return f"{told} [{estimate}]: " if estimate else f"{told} (Enter to skip): "
 
 
 def _value(plan, name, typed, choices):

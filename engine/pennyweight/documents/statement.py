@@ -26,7 +26,6 @@ from .terms import (
     AGREED,
     BY_PRODUCTS,
     citation,
-    due,
     due_day,
     estimated_terms,
     refuse_other_terms,
@@ -213,6 +212,8 @@ class _Statement:
         page.heading("Gold balance")
         page.put(*MELTED)
         page.lines("settle_gold_fed", "settle_bullion_gold", "settle_bullion_silver")
+        note = "Gold in the bullion over gold fed."
+        page.line(lot_recovery, "Recovery in the bullion", "share", note)
         page.put(*FOUND, "tailings")
         page.lines("settle_tails", "settle_found", "settle_gap")
         page.put("gap_band")
@@ -376,9 +377,7 @@ class _Statement:
 
     def _due(self):
         """When the balance is due: its day where dates tell it, and in words."""
-        to_owner = self.page.values["printed_net"] > 0
-        day = due_day(self.page.found, to_owner)
-        return f"{day}, " * bool(day) + due(self.page.found, to_owner)
+        return due_day(self.page.found, self.page.values["printed_net"] > 0)
 
     def _late_interest(self):
         page = self.page
@@ -409,6 +408,12 @@ def put_schedule(page, share, grade):
     page.model_line(share, function=function, reads=reads)
     page.put("purchase_deduction")
     page.put_positive("purchase_least_deduction")
+
+
+def lot_recovery(settle_bullion_gold, settle_gold_fed):
+    """None where no gold was fed."""
+    share = settle_bullion_gold / settle_gold_fed
+    return np.where(settle_gold_fed > 0, share, np.nan)
 
 
 def paid_now(provisional_due):

@@ -397,6 +397,9 @@ def due(value, to_owner):
 
 
 def due_day(value, to_owner):
-    """The day on which a balance is due; empty where the date cannot be told."""
-    days, _, date = _payment(value, to_owner)
-    return in_words(day_after(value(date), value(days)))
+    """The day on which a balance is due, and why; or which day is not entered."""
+    days, event, date = _payment(value, to_owner)
+    if day := in_words(day_after(value(date), value(days))):
+        return f"{day}, {due(value, to_owner)}"
+    missing = "cannot be read" if value(date) else "is not entered"
+    return f"{value(days):g} days after the day of {event}, which {missing}"

@@ -35,6 +35,7 @@ SWITCHING = 17
 """Row of the heading of the switching values."""
 WORTH = (SWITCHING - 1, SOLVED)
 """Place of the net present value of the inputs as issued or last renewed."""
+OUT_OF_DATE = "are out of date: run pennyweight renew, or return it to its sender"
 CURRENT = 'IF(Changed_inputs=0,{},"")'
 """A solved figure while it belongs to the inputs; blank when it is out of date."""
 
@@ -80,9 +81,9 @@ def sentences(units):
     """The reasons, in the order of telling."""
     ton = TON[units]
     return (
-        f"A {ton} milled brings {{net_return_per_ton:$2}} after refiner and royalty "
-        f"and costs {{cost_per_ton:$2}} to produce: a margin of "
-        f"{{margin_per_ton:$2}} per {ton}.",
+        f"In a full year of work a {ton} milled brings {{net_return_per_ton:$2}} "
+        f"after refiner and royalty and costs {{cost_per_ton:$2}} to produce: a "
+        f"margin of {{margin_per_ton:$2}} per {ton}.",
         "The whole plan is worth {net_present_value:$} today, after tax, at "
         "{discount_rate:%} per year, real. The gold price is {gold_price_basis}; money "
         "is {money_basis}. It needs {peak_funding:$} of the owner's money.",
@@ -153,7 +154,7 @@ def write_belonging(book, sheet, formats, row, label="These figures"):
     """Say whether figures that the engine solved still belong to the inputs."""
     sheet.write_string(row, LABEL, label, formats())
     current = "belong to the inputs"
-    state = f'IF(Changed_inputs=0,"{current}","are out of date")'
+    state = f'IF(Changed_inputs=0,"{current}","{OUT_OF_DATE}")'
     formula, told = when_complete(book, state, current, "not yet")
     look = formats(align="left", indent=1, bold=True)
     sheet.write_formula(row, VALUE, formula, look, told)

@@ -172,9 +172,10 @@ def _live(sheet, formats, book, row):
     """The formulas of an input's row, and the plain numbers that they read."""
     number = input_format(row.name, book.units)
     bound = bound_format(row.entry, book.units)
-    shrunk = {"shrink": True} if row.entry.kind == "text" else {}
+    # Long texts are cut at the edge of the cell.
+    side = "left" if row.entry.kind == "text" else "right"
     looks = {
-        USED: formats(num_format=number, align="right", bold=True, **shrunk),
+        USED: formats(num_format=number, align=side, bold=True),
         STATE: formats(indent=1),
         LOW: _grey(formats, bound),
         HIGH: _grey(formats, bound),
@@ -298,8 +299,8 @@ def fill(sheet, formats, book, name):
         if entry.numeric:
             number += UNUSED
             value = "" if not value and entry.minimum <= 0 else value
-    text = {"align": "left", "shrink": True}
-    look = formats.entry(number, **(text if entry.kind == "text" else RIGHT))
+    side = {"align": "left"} if entry.kind == "text" else RIGHT
+    look = formats.entry(number, **side)
     _put(sheet, place.row, place.column, value, look)
     _validate(sheet, place, entry, book.units)
 

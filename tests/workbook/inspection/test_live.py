@@ -93,7 +93,7 @@ def test_the_turnings_say_when_they_are_out_of_date(path, libreoffice, tmp_path)
     libreoffice.save_changed(path, changed, {"Crew_entered": 4.0})
     before, after = stored_cells(path)["Answer"], stored_cells(changed)["Answer"]
     (place,) = (at for at, value in before.items() if value == "belong to the inputs")
-    assert after[place] == "are out of date"
+    assert after[place].startswith("are out of date: run pennyweight renew")
 
 
 def test_a_figure_taken_out_is_counted_as_an_estimate(path, libreoffice, tmp_path):

@@ -167,7 +167,7 @@ def running_break_even_grade(running_sales_needed, feed_ounce_value, grade_per_o
     return gold * grade_per_ounce
 
 
-@even.line("Operating break-even gold price", "$/oz")
+@even.line("Break-even gold price, before capital", "$/oz")
 def break_even_gold_price(
     sales_needed, feed_gold, feed_ounce_refining, feed_ounce_silver, paid_share
 ):
