@@ -159,7 +159,8 @@ def _answer(book, sheet, formats):
     elif job == CONTRACT:
         next(free)
         look = formats(bold=True, font_color=BAD, text_wrap=True, valign="top")
-        place = (next(free), ANSWER, next(free), FIGURE_UNIT)
+        top, _, bottom = (next(free) for _ in range(3))
+        place = (top, ANSWER, bottom, FIGURE_UNIT)
         _estimated_charges(book, sheet, place, look)
 
 
