@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import itertools
 import math
 from dataclasses import dataclass
@@ -193,8 +194,16 @@ class _Printed:
 
     def _height(self, first: int, last: int) -> int:
         """Pixels of rows, without those out of sight."""
-        rows = (row for row in range(first, last) if row not in self.hidden)
-        return sum(self.sheet._size_row(row, 4) for row in rows)
+        return int(self._tops[last] - self._tops[first])
+
+    @functools.cached_property
+    def _tops(self) -> np.ndarray:
+        """Pixels above each row."""
+        rows = range(max(self.bottom, HEAD) + 1)
+        heights = [
+            0 if row in self.hidden else self.sheet._size_row(row, 4) for row in rows
+        ]
+        return np.cumsum([0, *heights])
 
     def _width(self) -> int:
         """Pixels of the widest page."""

@@ -884,7 +884,7 @@ ALLOWED = {
         "<fill><patternFill><bgColor rgb='FFFFFF00'/></patternFill></fill>"
     ),
     "another tab colour": on("Start", b"tabColor rgb", b'tabColor theme="4" rgb'),
-    "another print scale": on("Results", b"<pageSetup ", b'<pageSetup scale="70" '),
+    "another print scale": on("Results", rb'scale="\d+"', b'scale="60"'),
     "colours of formats in capitals": sub(STYLES, rb"\[Red\]", b"[RED]", 0),
     "properties of their own": added(
         "docProps/custom.xml",
