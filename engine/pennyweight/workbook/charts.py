@@ -21,7 +21,8 @@ from .style import BAD, FONT, GOOD, INK, SERIES
 
 CONTRACT_ROWS = 9
 """Rows of the sheet that a chart of contracts covers."""
-CONTRACT_SIZE = SIZE[0], 20 * CONTRACT_ROWS - 8
+CONTRACT_SIZE = 524, 20 * CONTRACT_ROWS - 8
+"""Pixels: a chart stands on the columns of the contract types, which print."""
 GRIND_SIZE = (340, 260)
 """Pixels beside the mills to compare, on columns that print."""
 

@@ -46,8 +46,7 @@ REGISTRY = {
     for sheet in (
         Sheet(
             "Start",
-            "Enter the figures that there is no answer without, in the yellow cells, "
-            "and read the answer beside them.",
+            "Enter these figures in the yellow cells, and read the answer beside them.",
             lines=False,
             tab="#E2B84B",
         ),
