@@ -130,14 +130,16 @@ def margin_chart(package, units, by):
     """Operating margin per ton by grade or price, the other as planned."""
     price = by == "price"
     today = MODEL.axes["grade_step" if price else "price_step"].values.index(1.0)
-    line, colour = MODEL.lines[f"table_{by}"], SERIES[3 if price else 1]
+    line, colour = MODEL.lines[f"table_{by}"], SERIES[0 if price else 1]
     margins = _slice("table_margin", 1 if price else 0, today)
     name, what = f"Operating margin per {TON[units]}", "gold price" if price else by
     planned = "gold_price" if price else "planned_grade"
     even = "break_even_gold_price" if price else "break_even_grade"
     series = [
-        curve(name, line_range(line.name), margins, colour, marker=marker(colour)),
-        point("Plan", line_range(planned), line_range("margin_per_ton"), GOOD),
+        curve(name, line_range(line.name), margins, colour, marker={"type": "none"}),
+        point(
+            "Plan", line_range(planned), line_range("margin_per_ton"), GOOD, "square"
+        ),
         point("Break-even", line_range(even), line_range("break_even_margin"), BAD),
     ]
     return _draw(
