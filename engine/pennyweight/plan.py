@@ -338,9 +338,8 @@ class Plan:
         check_trials(trials)
         if (job := self.inputs["job"]) not in (EVERYTHING, CLAIM):
             raise CallError(
-                f"A risk analysis is of a claim, and this is for a {job}. Take the "
-                "inputs over into a workbook for everything: new --from, --for "
-                "everything."
+                f"This plan is for a {job}; a risk analysis needs one for everything. "
+                "Take its inputs over: new ALL.xlsx --from THIS.xlsx --for everything."
             )
         study = make_study(
             self.inputs,

@@ -72,7 +72,7 @@ def test_command_enters_the_figures(book, tmp_path, capsys):
     shutil.copyfile(book, own)
     assert call("risk", own, "--trials", 256) == 0
     said = " ".join(capsys.readouterr().out.split())
-    assert "Probability that it pays:" in said and "does not meet" in said
+    assert "Probability that it pays:" in said and "Too few: about" in said
     assert "Results entered on the sheet Risk" in said
     assert is_filled(read_contents(own)) and inspect_book(own).outcome == AS_ISSUED
 

@@ -12,7 +12,7 @@ def functions(
     name: Annotated[
         str,
         typer.Argument(
-            help="One function, or a word such as power; all are listed without."
+            help="One function, or a word such as power. Without it, all are listed."
         ),
     ] = "",
     book: Annotated[

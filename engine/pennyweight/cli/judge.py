@@ -71,8 +71,8 @@ def show_judgement(plan):
             screen.print()
             screen.print(_switching_values(judgement, plan))
             screen.print(
-                "Each change alone, to a net present value after tax, or margin over "
-                "the life, of zero.",
+                "The value of each input at which the net present value after tax, or "
+                "the margin over the plan, is zero.",
                 style="dim",
             )
     screen.print()

@@ -69,7 +69,7 @@ def _show(found, plan):
     for name in rows.columns:
         shown.add_row(name.capitalize(), *(f"{value:,.0f}" for value in rows[name]))
     screen.print(shown)
-    screen.print("\nFigures learned; 8 in 10 chances that the mean is in the range")
+    screen.print("\nFigures learned; the mean is in the range with 80% probability")
     shown = table(
         *("Figure", "Unit", "Plan", "Learned", "Low", "High", "Periods"),
         right=range(2, 7),

@@ -52,7 +52,7 @@ FreezeOption = Annotated[
     float, typer.Option("--freeze", help="Working days whose planned lots stay.")
 ]
 KeepOption = Annotated[
-    float, typer.Option("--keep", help="$ that moving a planned lot must bring.")
+    float, typer.Option("--keep", help="Least gain, $, for moving a planned lot.")
 ]
 CasesOption = Annotated[
     Path | None,
@@ -64,9 +64,13 @@ CasesOption = Annotated[
 ]
 DrawsOption = Annotated[
     int,
-    typer.Option("--chance", metavar="DRAWS", help="Draws for the plan under chance."),
+    typer.Option(
+        "--chance",
+        metavar="DRAWS",
+        help="Random trials of the plan; none when left out.",
+    ),
 ]
-SecondsOption = Annotated[float, typer.Option("--seconds", help="Time limit.")]
+SecondsOption = Annotated[float, typer.Option("--seconds", help="Time limit, seconds.")]
 
 
 def season(

@@ -106,6 +106,8 @@ def _say_settled(plan, provisional):
     assay = plan.text("settle_assay", results["settle_assay"])
     typer.echo(f"Settlement assay: {assay}, {results['settle_how']}.")
     words, net = results["settle_words"], plan.money(abs(results["settle_net"]))
-    typer.echo(f"{words[0].upper()}{words[1:]} {net}.")
-    if provisional:
-        typer.echo(f"Payable now: {plan.money(results['provisional_due'])}.")
+    if not provisional:
+        typer.echo(f"{words[0].upper()}{words[1:]} {net}.")
+        return
+    due = plan.money(results["provisional_due"])
+    typer.echo(f"Provisional balance: {words} {net}. Payable now: {due}.")

@@ -18,7 +18,7 @@ from ..workbook.table import Cell, Column, Table, table_bytes
 DATE = "d mmm yyyy"
 FIRST_DAY = datetime.date(1899, 12, 30)
 """Day 0 of spreadsheets."""
-BELONGS = "The plan belongs to these lots."
+BELONGS = "The lots are as planned."
 CHANGED = "The lots were changed: plan the season again."
 BAR = "███"
 CASH_HEADS = ("Spent at start, $", "Charges, $", "Metal, $")

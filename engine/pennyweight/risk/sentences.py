@@ -75,14 +75,14 @@ def method(report):
     """How the trials were drawn, and whether their number meets the targets."""
     risk, study = report.risk, report.study
     enough = (
-        "meets"
+        "This meets the targets"
         if risk.enough
-        else f"does not meet (about {risk.trials_needed:,} trials would)"
+        else f"Too few: about {risk.trials_needed:,} would meet the targets"
     )
     said = [
         f"{risk.trials:,} trials in {REPLICATES} randomized replicates of a Sobol "
-        f"sequence, seed {risk.seed}; {len(study.names)} inputs vary. This {enough} "
-        f"the targets: a standard error of {TARGET_ERROR * 100:.0f} point for the "
+        f"sequence, seed {risk.seed}; {len(study.names)} inputs vary. {enough}: "
+        f"a standard error of {TARGET_ERROR * 100:.0f} point for the "
         f"probability that it pays, and of {TARGET_ERROR_OF_MEDIAN * 100:.0f}% of the "
         "range from P10 to P90 for the median NPV."
     ]

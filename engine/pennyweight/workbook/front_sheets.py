@@ -8,6 +8,7 @@ from xlsxwriter.utility import xl_range_abs, xl_rowcol_to_cell
 from ..formulas import Reference, formula
 from ..model.entries import answer, answer_list
 from ..model.jobs import rests_on
+from ..model.judgement import CHECKS
 from ..model.lines.cash.answers import DOES_NOT_PAY, PAYS
 from ..model.mill import MODEL
 from ..trade.contract import CATALOGUE
@@ -92,8 +93,7 @@ def unique_formulas():
 
 def checks_count():
     """How many checks the book makes."""
-
-    return len(MODEL.axes["balance"]) + len(MODEL.axes["limit"])
+    return sum(len(MODEL.axes[table]) for table in CHECKS)
 
 
 def mark_verdict(sheet, formats):
@@ -150,7 +150,7 @@ def write_counts(book, sheet, formats, names, last):
     for kind in TOLD:
         state, name = COUNTED[kind], kind.capitalize()
         text = f'=Inputs!{xl_rowcol_to_cell(last, LISTS[state])}&""'
-        cells[f"{name}_list"] = (f"Which are {state}", text, book.labels(state), "")
+        cells[f"{name}_list"] = (f"Which: {state}", text, book.labels(state), "")
     missing, wrong, odd = (Reference(f"{kind.capitalize()}_figures") for kind in TOLD)
     lists = [Reference(f"{kind.capitalize()}_list", "text") for kind in TOLD]
     cells["Answer"] = (
@@ -160,7 +160,7 @@ def write_counts(book, sheet, formats, names, last):
         "On top of every sheet.",
     )
     cells["Answer_list"] = (
-        "Figures it speaks of",
+        "Figures concerned",
         formula(answer_list(missing, lists[0], wrong, lists[1], lists[2])),
         book.answer_list,
         "",

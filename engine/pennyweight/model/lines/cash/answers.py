@@ -164,7 +164,7 @@ def peak_funding_month(owner_cash_above_lowest, month):
 
 @ton.line("Break-even gold price, operating", "$/oz")
 def price_floor(break_even_gold_price):
-    """From the sheet Return per ton."""
+    """Before capital; a full year."""
     return break_even_gold_price
 
 

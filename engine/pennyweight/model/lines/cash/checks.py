@@ -319,7 +319,7 @@ def limits_failed(limit_holds):
 
 @overall.line("Measurements that disagree", "count")
 def measurements_failed(measurement_holds):
-    """There is no verdict before they are mended; see the table."""
+    """There is no verdict before they are corrected; see the table."""
     return np.sum(1 - measurement_holds, axis=0)
 
 
@@ -327,7 +327,7 @@ def measurements_failed(measurement_holds):
 def checks_flag(
     balances_failed, limits_failed, measurements_failed, measurement_holds, measurement
 ):
-    """Shown on every sheet; names the check that keeps back the verdict."""
+    """Shown on every sheet; names the check that holds back the verdict."""
     limit = "a limit is exceeded, see the sheet Checks"
     within = np.where(limits_failed > 0, limit, "all checks passed")
     first = lookup(np.min(measurement_holds, axis=0), measurement_holds, measurement)

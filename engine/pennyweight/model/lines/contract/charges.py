@@ -55,7 +55,7 @@ def basis_cost(
 
 @wanted.line("Income needed from the lot", "$", over="cost_basis")
 def basis_income(basis_cost, target_margin):
-    """Cost over 1 less the target margin."""
+    """Cost divided by (1 less the target margin)."""
     return contracts.charge_for_margin(basis_cost, target_margin, 0, 1)
 
 

@@ -17,7 +17,7 @@ season_sides = Section("Contract", "Mill and owner, $ per season")
 
 @agreed.line("Agreed contract type")
 def agreed_kind(contract_kind):
-    """Chosen on the sheet Inputs."""
+    """As chosen; every type is compared below."""
     return contract_kind
 
 

@@ -64,7 +64,7 @@ def screen_lost_size(screen_grain_size, particle_over_lost_grain):
 
 @recovery.line("Measured recovery", "share")
 def measured_recovery(recovery_source, gravity_recovery, lot_recovery):
-    """Entered or from the test lot, as chosen on the sheet Inputs."""
+    """Entered or from the test lot, as chosen."""
     return np.where(recovery_source == "entered", gravity_recovery, lot_recovery)
 
 

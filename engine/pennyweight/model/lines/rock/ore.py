@@ -25,7 +25,7 @@ def lot_ore_grade(lot_head, lot_material, lot_dilution):
 
 @rock.line("Ore grade used", "grade")
 def planned_grade(grade_source, ore_grade, lot_ore_grade, sample_mean):
-    """Before dilution: entered, test lot or samples, as chosen on the sheet Inputs."""
+    """Before dilution: entered, test lot or samples, as chosen."""
     measured = np.where(grade_source == "test lot", lot_ore_grade, sample_mean)
     return np.where(grade_source == "entered", ore_grade, measured)
 

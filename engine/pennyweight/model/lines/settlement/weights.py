@@ -77,7 +77,7 @@ def settle_assay(
 
 @lot.line("Owner's assay due", "day")
 def owner_assay_due(assay_days):
-    """After weighing; then the mill's assay is final. 0: no such day."""
+    """Days after weighing; later the mill's assay is final. 0: no deadline."""
     return assay_days
 
 
