@@ -247,7 +247,7 @@ class Plan:
     def break_even(
         self,
         moved: str,
-        result: str = "net_present_value",
+        result: str | None = None,
         target: float = 0.0,
     ) -> BreakEven:
         """The value of one input at which a result reaches a target.
@@ -256,8 +256,9 @@ class Plan:
         ----------
         moved : str
             Name or label of an input.
-        result : str
-            Name or label of a single result.
+        result : str, optional
+            Name or label of a single result; when left out the net present value, for
+            a contract the mill's margin, for a lot the balance due to the owner.
         target : float
 
         Returns
@@ -272,13 +273,15 @@ class Plan:
         >>> len(found.values)
         1
         """
+        from .documents.comparison import MONEY
         from .risk.solver import break_even
 
+        main, *_ = MONEY[self.inputs["job"]]
         return break_even(
             self.inputs,
             self.units,
             input_called(moved),
-            result_called(result),
+            result_called(result or main),
             target,
         )
 
@@ -457,7 +460,7 @@ class Plan:
         -------
         cases : dict of str to dict
             For each case, ``base case`` first: the ``inputs`` that differ, ``notes``,
-            and every result by name.
+            and every result of the plan's job by name.
 
         Examples
         --------
@@ -466,11 +469,11 @@ class Plan:
         >>> found["dear gold"]["verdict"]
         'pays'
         """
-        from .risk.cases import case_notes, compare_cases
+        from .risk.cases import case_notes, compare_cases, shown
 
-        named = self._named(cases)
-        found = compare_cases(self.inputs, self.units, named)
-        notes = case_notes(self.inputs, self.units, named)
+        named, wanted = self._named(cases), shown(self.inputs["job"])
+        found = compare_cases(self.inputs, self.units, named, wanted)
+        notes = case_notes(self.inputs, self.units, named, wanted)
         return {
             case: {
                 "inputs": named.get(case, {}),

@@ -4,6 +4,7 @@ import json
 
 import pytest
 
+import pennyweight as pw
 from pennyweight.cli.main import main
 from pennyweight.documents.case_table import WHAT, read_cases
 from pennyweight.errors import BadValue, CallError
@@ -231,3 +232,15 @@ def test_unknown_words_are_answered_with_labels(book, capsys):
     assert "Did you mean one of: Gold price; Gold payable; " in capsys.readouterr().err
     assert call("break-even", book, "gold_price", "--of", "profit") == 2
     assert "_" not in capsys.readouterr().err
+
+
+def test_a_contract_is_compared_by_its_own_results():
+    plan = pw.Plan(job="contract", contract_kind="share")
+    found = plan.cases({"rich": {"custom_grade": 1.0}})
+    assert found["rich"].keys() - {"inputs", "notes"} == {
+        "job_verdict",
+        *plan.judge().results,
+    }
+    (grade,) = plan.break_even("custom_grade").values
+    margin = plan.change(custom_grade=grade).results["agreed_margin"]
+    assert margin == pytest.approx(0, abs=0.01)

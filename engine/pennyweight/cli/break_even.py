@@ -14,9 +14,13 @@ def break_even(
         str, typer.Argument(metavar="INPUT", help="Name or label of an input.")
     ],
     result: Annotated[
-        str,
-        typer.Option("--of", metavar="RESULT", help="Name or label of a result."),
-    ] = "net_present_value",
+        str | None,
+        typer.Option(
+            "--of",
+            metavar="RESULT",
+            help="Name or label of a result; the main one when left out.",
+        ),
+    ] = None,
     target: Annotated[
         float, typer.Option("--at", help="Target value of the result.")
     ] = 0.0,

@@ -4,6 +4,7 @@ import numpy as np
 
 from ..errors import BadValue, CallError
 from ..model.inputs import INPUTS, complete
+from ..model.jobs import CLAIM, EVERYTHING, HEADLINES
 from ..model.judgement import RESULTS
 from ..model.rules import check_rules
 from ..model.run import run
@@ -13,6 +14,12 @@ from .unused import use_entered, without_effect
 
 BASE_CASE = "base case"
 SHOWN = ("verdict", *RESULTS)
+
+
+def shown(job):
+    """Results of a plan for a job, which cases compare."""
+    of_claim = job in (EVERYTHING, CLAIM)
+    return SHOWN if of_claim else ("job_verdict", *HEADLINES[job])
 
 
 @without_range_warnings
