@@ -56,7 +56,8 @@ def show_inspection(inspection, screen, inputs=True):
         Whether to list the inputs that differ from those of the issue.
     """
     colour = COLOURS[inspection.outcome]
-    screen.print(f"Outcome: [bold {colour}]{inspection.outcome}[/].")
+    whose = "" if inputs else " of the second workbook"
+    screen.print(f"Outcome{whose}: [bold {colour}]{inspection.outcome}[/].")
     screen.print("\n".join(map(safe, inspection.meaning.splitlines())))
     shown, kinds = 0, Counter()
     changed = inspection.inputs if inputs else []

@@ -23,10 +23,10 @@ HOW_TO = (
 )
 
 SCOPE = (
-    "One ore, one mill, up to 120 months. Money is real: nothing is inflated after "
-    "the price date, and rates are real. The loan alone is at its nominal rate, which "
-    "overstates its cost when prices rise. Tax is assessed by tax year under the rule "
-    "chosen, and paid some months later.",
+    "One ore, one mill, up to 120 months. While Inflation is 0, money is real: nothing "
+    "is inflated after the price date, and rates are real. The loan alone is at its "
+    "nominal rate, which overstates its cost when prices rise. Tax is assessed by tax "
+    "year under the rule chosen, and paid some months later.",
     "Sustaining capital counts against tax at once. The present value and the rate of "
     "return are before any loan, and so is their tax; the owner's own cash has the "
     "loan, and the tax that its interest saves.",

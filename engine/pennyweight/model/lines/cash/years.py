@@ -67,7 +67,7 @@ for name in ROWS:
         name=f"{name}_in_year",
         reads=("year", "plan_year", name),
         total=True,
-        note=row.note,
+        note=row.note.replace("the lines above", "all components"),
     )(in_year)
 
 
