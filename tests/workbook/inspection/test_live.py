@@ -180,7 +180,8 @@ def test_the_first_sheet_counts_what_is_there(path):
     about = stored_cells(path)["About"]
     said = {about[f"A{row}"]: about.get(f"B{row}") for row in range(5, 16)}
     assert said["Lines of the model"] == len(MODEL.lines)
-    assert said["Checks"] == len(MODEL.axes["balance"]) + len(MODEL.axes["limit"])
+    checked = ("balance", "limit", "measurement")
+    assert said["Checks"] == sum(len(MODEL.axes[table]) for table in checked)
     assert said["Formulas that differ"] == len({text for _, text in traced().values()})
 
 
