@@ -341,8 +341,9 @@ class Plan:
         check_trials(trials)
         if (job := self.inputs["job"]) not in (EVERYTHING, CLAIM):
             raise CallError(
-                f"This plan is for a {job}; a risk analysis needs one for everything. "
-                "Take its inputs over: new ALL.xlsx --from THIS.xlsx --for everything."
+                f"This plan is for a {job}; a risk analysis needs one for a claim or "
+                "for everything. Take its inputs over: new ALL.xlsx --from THIS.xlsx "
+                "--for everything."
             )
         study = make_study(
             self.inputs,

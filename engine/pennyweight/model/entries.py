@@ -142,7 +142,7 @@ def charge_words(read: Callable[[str], Any], units: str) -> Any:
     """Say which agreed charges are estimates; ``read`` gives an input or its cell."""
     told = []
     for kind, name, estimate in charge_estimates(units):
-        words = f"{INPUTS[name].label}: an estimate. Enter the charge agreed, on the "
+        words = f"{INPUTS[name].label}: an estimate. Enter the agreed charge on the "
         same = np.logical_and(read("contract_kind") == kind, read(name) == estimate)
         told.append(np.where(same, f"{words}sheet Contract. ", ""))
     return joined(*told)

@@ -107,7 +107,7 @@ for name, label, rise in (
 
 @ore.monthly("Ore milled", "ton", total=True)
 def ore_milled(opening_ore, tons_per_month, output_share, feed_rate, one_hour):
-    """Dry tons. What the last hour would leave over is milled, too."""
+    """Dry tons. A rest of less than one mill hour is milled as well."""
     # Else the dust of rounding keeps the mine open for another month or a winter.
     in_reach = output_share * (tons_per_month + feed_rate * one_hour)
     planned = output_share * tons_per_month
