@@ -11,6 +11,7 @@ from collections import defaultdict
 from pathlib import Path
 
 import pytest
+from docstrings import example_call, statements
 
 from pennyweight.addins import model_blocks
 from pennyweight.addins.registry import MODEL_FILE
@@ -20,7 +21,6 @@ from pennyweight.model.mill import MODEL
 from pennyweight.model.units import shown
 from pennyweight.trade.catalogue import call_of, catalogue, sheet_formula, topic_of
 from pennyweight.trade.contract_terms import FUNCTIONS_FILE, contract_of
-from pennyweight.trade.docstring import example_call, statements
 from pennyweight.workbook.cells import formula_at
 
 HERE = Path(__file__).parent

@@ -5,12 +5,47 @@ import re
 
 import pytest
 
-from pennyweight.addins.names import RESERVED, faults, name_faults
+from pennyweight.addins.names import RESERVED, name_faults
 from pennyweight.addins.registry import LONGEST_HELP, argument_name, registry, shortened
 from pennyweight.trade.catalogue import catalogue
 from tests.addins.examples import trade_calls
 
 ENTRIES = list(registry().values())
+LONGEST_LINE = 1000
+"""Characters that one line of a macro may have, with some to spare."""
+MOST_ARGUMENTS = 29
+"""Arguments that Excel's function wizard takes in a macro's description."""
+
+
+def faults(entry):
+    """Say what is wrong with the names of a worksheet function."""
+    found = [f"{entry.name}: {said}" for said in name_faults(entry.name)]
+    if entry.name != entry.name.upper():
+        found.append(f"{entry.name}: it is not in capitals")
+    names = [argument.name for argument in entry.arguments]
+    if len({name.lower() for name in names}) < len(names):
+        found.append(f"{entry.name}: two arguments differ only by case")
+    for argument in entry.arguments:
+        said = name_faults(argument.name)
+        if not argument.help:
+            said.append("it has no help")
+        found += [f"{entry.name}, {argument.name}: {fault}" for fault in said]
+    return found + _order_faults(entry)
+
+
+def _order_faults(entry):
+    found = []
+    needed = [argument.required for argument in entry.arguments]
+    if needed != sorted(needed, reverse=True):
+        found.append(f"{entry.name}: an argument that is needed follows an optional")
+    if len(needed) > MOST_ARGUMENTS:
+        found.append(f"{entry.name}: too many arguments")
+    if not entry.help:
+        found.append(f"{entry.name}: it has no help")
+    line = sum(len(argument.name) + 11 for argument in entry.arguments)
+    if line + 2 * len(entry.name) + 120 > LONGEST_LINE:
+        found.append(f"{entry.name}: its macro's line is too long")
+    return found
 
 
 def test_every_trade_function_is_in():

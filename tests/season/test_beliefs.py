@@ -6,16 +6,10 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from pennyweight.season.beliefs import Belief, belief_of, cusum, known_scatter
+from pennyweight.season.beliefs import Belief, belief_of, cusum
 from pennyweight.season.learn import drift_of
 
 MIDGES = (1.64, 1.70, 1.72, 1.74, 1.82, 1.82, 1.82, 1.90, 2.08)
-
-
-def test_normal_mean_with_known_scatter():
-    """Bayes Rules!, chapter 5."""
-    mean, spread = known_scatter(6.5, 0.4, 0.5, 25, 5.735)
-    assert (mean, spread) == (pytest.approx(5.78, abs=5e-3), pytest.approx(0.09701425))
 
 
 def test_normal_mean_with_unknown_scatter():
@@ -34,20 +28,6 @@ def test_variance_as_boost_math_has_it():
     assert (degrees, variance) == (120, pytest.approx(49.54, abs=5e-3))
     quantiles = degrees * variance / stats.chi2.isf([0.025, 0.5, 0.975], degrees)
     assert quantiles == pytest.approx([39.1, 49.8, 64.9], abs=0.05)
-
-
-def test_lognormal_figure_with_known_scatter():
-    """Low 6 and high 14, lots 7.1, 8.0, 6.4 and 7.6, scatter 0.30."""
-    spread = math.log(14 / 6) / (2 * 1.2815515655446004)
-    mean = math.log(math.sqrt(6 * 14))
-    logs = np.log([7.1, 8.0, 6.4, 7.6])
-    mean, spread = known_scatter(mean, spread, 0.30, 4, logs.mean())
-    assert (mean, spread) == (
-        pytest.approx(2.02102, 1e-4),
-        pytest.approx(0.13660, 1e-4),
-    )
-    assert math.exp(mean) == pytest.approx(7.546, abs=5e-4)
-    assert math.exp(mean + (spread**2 + 0.3**2) / 2) == pytest.approx(7.967, abs=1e-3)
 
 
 def test_many_lots_outweigh_the_plan_and_none_leaves_it():

@@ -12,7 +12,6 @@ from pennyweight.errors import CallError, WorkbookError
 from pennyweight.season.actuals import (
     PARTS,
     plan_figures,
-    price_variance,
     read_actuals,
     variances,
 )
@@ -20,12 +19,6 @@ from pennyweight.season.learn import supported
 from tests.books import book_at
 
 ACTUALS = Path(__file__).parents[2] / "workbooks" / "season-plan" / "actuals.csv"
-
-
-def test_published_cost_variances():
-    """Exercise 23-5, accountingqa; and rate and hours, answer.ya.guru."""
-    assert price_variance(450, 6.5, 430, 6.9) == pytest.approx((-180, 138))
-    assert price_variance(8450, 22.5, 8400, 23) == pytest.approx((-4225, 1150))
 
 
 def planned_month(plan, **more):

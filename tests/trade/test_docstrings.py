@@ -7,6 +7,7 @@ import sys
 
 import pint
 import pytest
+from docs.docstrings import statements
 
 from pennyweight import bond_energy, mill_power
 from pennyweight.addins.registry import registry
@@ -14,7 +15,6 @@ from pennyweight.errors import BadValue, OutsideRange
 from pennyweight.trade.catalogue import TOPICS, catalogue
 from pennyweight.trade.contract import check
 from pennyweight.trade.contract_terms import Interval, contract_of
-from pennyweight.trade.docstring import statements
 
 FUNCTIONS = catalogue()
 REGISTRY = pint.UnitRegistry()

@@ -1,14 +1,10 @@
-"""What a worksheet function and its arguments may be called: the linter."""
+"""What a worksheet function and its arguments may be called."""
 
 import re
 
 CELL = re.compile(r"^[A-Z]{1,3}[0-9]+$", re.IGNORECASE)
 ROW_COLUMN = re.compile(r"^R[0-9]*C[0-9]*$", re.IGNORECASE)
 WORD = re.compile(r"^[A-Za-z][A-Za-z0-9_]*$")
-LONGEST_LINE = 1000
-"""Characters that one line of a macro may have, with some to spare."""
-MOST_ARGUMENTS = 29
-"""Arguments that Excel's function wizard takes in a macro's description."""
 
 RESERVED = frozenset(
     """
@@ -30,46 +26,6 @@ RESERVED = frozenset(
     """.split()  # noqa: SIM905 (a list of words reads better as words)
 )
 """Words that a macro cannot use as the name of an argument."""
-
-
-def faults(entry):
-    """Say what is wrong with the names of a worksheet function.
-
-    Parameters
-    ----------
-    entry : SheetFunction
-
-    Returns
-    -------
-    faults : list of str
-    """
-    found = [f"{entry.name}: {said}" for said in name_faults(entry.name)]
-    if entry.name != entry.name.upper():
-        found.append(f"{entry.name}: it is not in capitals")
-    names = [argument.name for argument in entry.arguments]
-    if len({name.lower() for name in names}) < len(names):
-        found.append(f"{entry.name}: two arguments differ only by case")
-    for argument in entry.arguments:
-        said = name_faults(argument.name)
-        if not argument.help:
-            said.append("it has no help")
-        found += [f"{entry.name}, {argument.name}: {fault}" for fault in said]
-    return found + _order_faults(entry)
-
-
-def _order_faults(entry):
-    found = []
-    needed = [argument.required for argument in entry.arguments]
-    if needed != sorted(needed, reverse=True):
-        found.append(f"{entry.name}: an argument that is needed follows an optional")
-    if len(needed) > MOST_ARGUMENTS:
-        found.append(f"{entry.name}: too many arguments")
-    if not entry.help:
-        found.append(f"{entry.name}: it has no help")
-    line = sum(len(argument.name) + 11 for argument in entry.arguments)
-    if line + 2 * len(entry.name) + 120 > LONGEST_LINE:
-        found.append(f"{entry.name}: its macro's line is too long")
-    return found
 
 
 def name_faults(name):

@@ -289,27 +289,3 @@ def _in_cents(periods, rows):
     frame.insert(0, "period", list(periods))
     total = {"period": "to date", **frame.drop(columns="period").sum().round(2)}
     return pd.concat([frame, pd.DataFrame([total])], ignore_index=True)
-
-
-def price_variance(quantity, price, standard_quantity, standard_price):
-    """Price and quantity variances of one cost; positive is unfavourable.
-
-    Parameters
-    ----------
-    quantity, price : float
-        Actual.
-    standard_quantity, standard_price : float
-        Standard quantity for the actual output.
-
-    Returns
-    -------
-    price, quantity : float
-        Their sum is the actual cost less the standard cost.
-
-    Examples
-    --------
-    >>> [round(x, 2) for x in price_variance(450, 6.5, 430, 6.9)]
-    [-180.0, 138.0]
-    """
-    by_price = (price - standard_price) * quantity
-    return by_price, (quantity - standard_quantity) * standard_price

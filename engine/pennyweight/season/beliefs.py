@@ -1,9 +1,9 @@
 """What is believed of a figure, and what measurements make of it.
 
-Conjugate updates of a normal mean with known or unknown scatter (Gelman and others,
-Bayesian Data Analysis, 3rd edition, sections 2.5 and 3.3; Hoff 2009, A First Course in
-Bayesian Statistical Methods, chapter 5). Lognormal figures are normal in their
-logarithm, shares in their logit.
+Conjugate updates of a normal mean with unknown scatter (Gelman and others, Bayesian
+Data Analysis, 3rd edition, section 3.3; Hoff 2009, A First Course in Bayesian
+Statistical Methods, chapter 5). Lognormal figures are normal in their logarithm, shares
+in their logit.
 """
 
 import math
@@ -23,35 +23,6 @@ SCALES = {
     "lognormal": (np.log, np.exp),
     "logit": (lambda x: np.log(x / (1 - x)), lambda x: 1 / (1 + np.exp(-x))),
 }
-
-
-def known_scatter(mean, spread, scatter, count, average):
-    """Normal mean with known scatter.
-
-    Parameters
-    ----------
-    mean, spread : float
-        Of the belief before.
-    scatter : float
-        Standard deviation of one measurement.
-    count : int
-    average : float
-        Of the measurements.
-
-    Returns
-    -------
-    mean, spread : float
-        Of the belief after.
-
-    Examples
-    --------
-    >>> mean, spread = known_scatter(6.5, 0.4, 0.5, 25, 5.735)
-    >>> round(mean, 2), round(spread, 8)
-    (5.78, 0.09701425)
-    """
-    worth = (scatter / spread) ** 2
-    after = (worth * mean + count * average) / (worth + count)
-    return after, scatter / math.sqrt(worth + count)
 
 
 @dataclass(frozen=True)

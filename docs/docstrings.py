@@ -1,4 +1,4 @@
-"""Reading a trade function's docstring; `make docs` does, and the tests.
+"""What the docstring of a function states, for the data that the engine reads.
 
 The docstring states, for each parameter, its unit and its allowed range::
 
@@ -34,7 +34,7 @@ from typing import Any
 
 import numpy as np
 
-from ..errors import BadValue
+from pennyweight.errors import BadValue
 
 _PARAMETER = re.compile(
     r"^(?P<name>\w+) : (?:"
