@@ -6,12 +6,20 @@ from typing import Annotated
 
 import typer
 
-BookArgument = Annotated[Path, typer.Argument(metavar="BOOK", help="Workbook (.xlsx).")]
-JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON, for programs.")]
-ForceOption = Annotated[bool, typer.Option("--force", help="Replace existing files.")]
-OUTPUT = typer.Option("-o", "--output", metavar="FILE", help="Output file (.xlsx).")
-OutputOption = Annotated[Path, OUTPUT]
-OptionalOutput = Annotated[Path | None, OUTPUT]
+
+def option(kind, help, *names, **more):
+    """An option; its name is the parameter's unless others are given."""
+    return Annotated[kind, typer.Option(*names, help=help, **more)]
+
+
+def output_option(kind, help="Output file (.xlsx).", metavar="FILE"):
+    """The option that names the file to write."""
+    return option(kind, help, "-o", "--output", metavar=metavar)
+
+
+def argument(kind, help=None, metavar=None):
+    """An argument."""
+    return Annotated[kind, typer.Argument(metavar=metavar, help=help)]
 
 
 class Job(StrEnum):
@@ -28,3 +36,15 @@ class Units(StrEnum):
 
     us = "us"
     metric = "metric"
+
+
+BookArgument = argument(Path, "Workbook (.xlsx).", metavar="BOOK")
+JsonOption = option(bool, "Print JSON, for programs.", "--json")
+ForceOption = option(bool, "Replace existing files.", "--force")
+OutputOption = output_option(Path)
+OptionalOutput = output_option(Path | None)
+UnitsOption = option(Units | None, "Unit system of the workbook; default: us.")
+ExampleOption = option(bool, "The worked example, an invented claim.", "--example")
+SourceOption = option(
+    Path | None, "Take over the inputs of this workbook.", "--from", metavar="OTHER"
+)

@@ -1,29 +1,19 @@
 """``pennyweight break-even``: where a result reaches a target."""
 
-from typing import Annotated
-
-import typer
-
-from .arguments import BookArgument, JsonOption
+from .arguments import BookArgument, JsonOption, argument, option
 from .screen import console, echo_json, opened, safe
 
 
 def break_even(
     book: BookArgument,
-    moved: Annotated[
-        str, typer.Argument(metavar="INPUT", help="Name or label of an input.")
-    ],
-    result: Annotated[
+    moved: argument(str, "Name or label of an input.", metavar="INPUT"),
+    result: option(
         str | None,
-        typer.Option(
-            "--of",
-            metavar="RESULT",
-            help="Name or label of a result; the main one when left out.",
-        ),
-    ] = None,
-    target: Annotated[
-        float, typer.Option("--at", help="Target value of the result.")
-    ] = 0.0,
+        "Name or label of a result; the main one when left out.",
+        "--of",
+        metavar="RESULT",
+    ) = None,
+    target: option(float, "Target value of the result.", "--at") = 0.0,
     as_json: JsonOption = False,
 ):
     """Find the input value at which a result reaches a target."""

@@ -5,15 +5,12 @@ from typing import Annotated
 
 import typer
 
-from .arguments import ForceOption
+from .arguments import ForceOption, option
 
 app = typer.Typer(no_args_is_help=True, help="Functions for LibreOffice Calc.")
 
 
-Everybody = Annotated[
-    bool,
-    typer.Option("--everybody", help="For every user of this machine, not only you."),
-]
+Everybody = option(bool, "For every user of this machine, not only you.", "--everybody")
 
 
 @app.command()

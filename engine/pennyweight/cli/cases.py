@@ -1,11 +1,8 @@
 """``pennyweight cases``: named cases beside the base case."""
 
 from pathlib import Path
-from typing import Annotated
 
-import typer
-
-from .arguments import BookArgument, JsonOption
+from .arguments import BookArgument, JsonOption, argument
 from .screen import console, echo_json, opened, safe, table
 
 NOT_RESULTS = ("inputs", "notes")
@@ -15,13 +12,11 @@ GAP = 2
 
 def cases(
     book: BookArgument,
-    cases: Annotated[
+    cases: argument(
         Path,
-        typer.Argument(
-            metavar="CASES.csv",
-            help="Table: one row per input, one column per case; empty: base case.",
-        ),
-    ],
+        "Table: one row per input, one column per case; empty: base case.",
+        metavar="CASES.csv",
+    ),
     as_json: JsonOption = False,
 ):
     """Compare named cases with the base case."""

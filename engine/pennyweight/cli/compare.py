@@ -1,11 +1,10 @@
 """``pennyweight compare``: two workbooks side by side."""
 
 from pathlib import Path
-from typing import Annotated
 
 import typer
 
-from .arguments import ForceOption, JsonOption
+from .arguments import ForceOption, JsonOption, argument, output_option
 from .inspect import finding_line, show_inspection
 from .screen import console, counting, echo_json, safe, table
 
@@ -13,21 +12,9 @@ MOST_SHOWN = 40
 
 
 def compare(
-    mine: Annotated[
-        Path, typer.Argument(metavar="MINE", help="The workbook that you sent.")
-    ],
-    theirs: Annotated[
-        Path, typer.Argument(metavar="THEIRS", help="The workbook that came back.")
-    ],
-    output: Annotated[
-        Path | None,
-        typer.Option(
-            "-o",
-            "--output",
-            metavar="FILE",
-            help="Write the comparison as a workbook.",
-        ),
-    ] = None,
+    mine: argument(Path, "The workbook that you sent.", metavar="MINE"),
+    theirs: argument(Path, "The workbook that came back.", metavar="THEIRS"),
+    output: output_option(Path | None, "Write the comparison as a workbook.") = None,
     force: ForceOption = False,
     as_json: JsonOption = False,
 ):

@@ -2,34 +2,28 @@
 
 import sys
 from pathlib import Path
-from typing import Annotated
 
 import typer
 
-from .arguments import ForceOption, Units
+from .arguments import (
+    ExampleOption,
+    ForceOption,
+    SourceOption,
+    UnitsOption,
+    argument,
+)
 
 app = typer.Typer(no_args_is_help=True, help="Buttons and functions for Excel.")
 
-MacroBook = Annotated[
-    Path, typer.Argument(metavar="BOOK.xlsm", help="A macro workbook.")
-]
+MacroBook = argument(Path, "A macro workbook.", metavar="BOOK.xlsm")
 
 
 @app.command()
 def new(
     book: MacroBook,
-    units: Annotated[
-        Units | None, typer.Option(help="Unit system of the workbook; default: us.")
-    ] = None,
-    source: Annotated[
-        Path | None,
-        typer.Option(
-            "--from", metavar="OTHER", help="Take over the inputs of this workbook."
-        ),
-    ] = None,
-    example: Annotated[
-        bool, typer.Option("--example", help="The worked example, an invented claim.")
-    ] = False,
+    units: UnitsOption = None,
+    source: SourceOption = None,
+    example: ExampleOption = False,
     force: ForceOption = False,
 ):
     """Write a macro workbook with buttons, for this machine."""
@@ -81,7 +75,7 @@ def refresh(book: MacroBook):
 
 
 @app.command()
-def doctor(book: Annotated[Path | None, typer.Argument(metavar="BOOK.xlsm")] = None):
+def doctor(book: argument(Path | None, metavar="BOOK.xlsm") = None):
     """Check why the functions or buttons do not work in Excel, and how to fix it."""
     from ..addins.excel.doctor import examine
     from .findings_screen import show_findings

@@ -1,43 +1,30 @@
 """The command that lists the trade functions and explains one."""
 
 from pathlib import Path
-from typing import Annotated
 
 import typer
 
-from .arguments import ForceOption
+from .arguments import ForceOption, argument, option, output_option
 
 
 def functions(
-    name: Annotated[
-        str,
-        typer.Argument(
-            help="One function, or a word such as power. Without it, all are listed."
-        ),
-    ] = "",
-    book: Annotated[
+    name: argument(
+        str, "One function, or a word such as power. Without it, all are listed."
+    ) = "",
+    book: option(
         Path | None,
-        typer.Option(
-            metavar="FILE.xlsx",
-            help="Write the function book: named functions for Excel without Python.",
-        ),
-    ] = None,
-    add_to: Annotated[
+        "Write the function book: named functions for Excel without Python.",
+        metavar="FILE.xlsx",
+    ) = None,
+    add_to: option(
+        Path | None, "Add the named functions to a copy of BOOK.", metavar="BOOK.xlsx"
+    ) = None,
+    output: output_option(Path | None, "That copy (.xlsx).") = None,
+    vba: option(
         Path | None,
-        typer.Option(
-            metavar="BOOK.xlsx", help="Add the named functions to a copy of BOOK."
-        ),
-    ] = None,
-    output: Annotated[
-        Path | None,
-        typer.Option("-o", "--output", metavar="FILE", help="That copy (.xlsx)."),
-    ] = None,
-    vba: Annotated[
-        Path | None,
-        typer.Option(
-            metavar="FILE.bas", help="Write the functions as macros, without Python."
-        ),
-    ] = None,
+        "Write the functions as macros, without Python.",
+        metavar="FILE.bas",
+    ) = None,
     force: ForceOption = False,
 ):
     """List the trade functions, explain one, or write them for a spreadsheet."""

@@ -1,11 +1,10 @@
 """``pennyweight inspect``: is a workbook as it was issued?"""
 
 from collections import Counter
-from typing import Annotated
 
 import typer
 
-from .arguments import BookArgument, JsonOption
+from .arguments import BookArgument, JsonOption, option
 from .screen import console, echo_json, safe
 
 MOST_SHOWN = 40
@@ -23,14 +22,12 @@ GOOD = ("as issued", "inputs changed")
 def inspect(
     book: BookArgument,
     as_json: JsonOption = False,
-    strict: Annotated[
+    strict: option(
         bool,
-        typer.Option(
-            "--strict",
-            help="Look also for what hides or changes a figure on screen, and end with "
-            "code 3 if something else than inputs changed.",
-        ),
-    ] = False,
+        "Look also for what hides or changes a figure on screen, and end with "
+        "code 3 if something else than inputs changed.",
+        "--strict",
+    ) = False,
 ):
     """Check a workbook: as issued, inputs changed, or something else changed."""
     from .. import opening

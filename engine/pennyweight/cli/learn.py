@@ -1,41 +1,37 @@
 """``pennyweight learn``: actuals beside the plan, and what they teach."""
 
 from pathlib import Path
-from typing import Annotated
 
 import typer
 
-from .arguments import BookArgument, ForceOption, JsonOption, OptionalOutput
+from .arguments import (
+    BookArgument,
+    ForceOption,
+    JsonOption,
+    OptionalOutput,
+    argument,
+    option,
+)
 from .screen import console, echo_json, opened, safe, table
 
-ActualsArgument = Annotated[
-    Path,
-    typer.Argument(metavar="ACTUALS.csv", help="A line for each month or lot milled."),
-]
-EnterOption = Annotated[
-    str,
-    typer.Option(
-        "--enter",
-        metavar="INPUT,INPUT",
-        help="Enter these learned figures in the workbook, as measured; or: all.",
-    ),
-]
-CopyOption = Annotated[
-    Path | None,
-    typer.Option(
-        "--copy", metavar="FILE", help="With --enter: a copy of BOOK to write instead."
-    ),
-]
 SHOWN = 7
 """Months or lots on the screen, the sum included; --json gives all."""
 
 
 def learn(
     book: BookArgument,
-    actuals: ActualsArgument,
-    enter: EnterOption = "",
+    actuals: argument(
+        Path, "A line for each month or lot milled.", metavar="ACTUALS.csv"
+    ),
+    enter: option(
+        str,
+        "Enter these learned figures in the workbook, as measured; or: all.",
+        metavar="INPUT,INPUT",
+    ) = "",
     output: OptionalOutput = None,
-    copy: CopyOption = None,
+    copy: option(
+        Path | None, "With --enter: a copy of BOOK to write instead.", metavar="FILE"
+    ) = None,
     force: ForceOption = False,
     as_json: JsonOption = False,
 ):

@@ -1,45 +1,36 @@
 """``pennyweight new``: a fresh workbook."""
 
-from pathlib import Path
-from typing import Annotated
-
 import typer
 
-from .arguments import BookArgument, ForceOption, Job, Units
+from .arguments import (
+    BookArgument,
+    ExampleOption,
+    ForceOption,
+    Job,
+    SourceOption,
+    UnitsOption,
+    option,
+)
 
 
 def new(
     book: BookArgument,
-    units: Annotated[
-        Units | None, typer.Option(help="Unit system of the workbook; default: us.")
-    ] = None,
-    example: Annotated[
-        bool, typer.Option("--example", help="The worked example, an invented claim.")
-    ] = False,
-    source: Annotated[
-        Path | None,
-        typer.Option(
-            "--from", metavar="OTHER", help="Take over the inputs of this workbook."
-        ),
-    ] = None,
-    ask: Annotated[
-        bool,
-        typer.Option("--ask", help="Ask for the figures that are needed, then judge."),
-    ] = False,
-    job: Annotated[
+    units: UnitsOption = None,
+    example: ExampleOption = False,
+    source: SourceOption = None,
+    ask: option(
+        bool, "Ask for the figures that are needed, then judge.", "--ask"
+    ) = False,
+    job: option(
         Job | None,
-        typer.Option(
-            "--for",
-            help="Ask for, and show, only what this job needs; else everything.",
-        ),
-    ] = None,
-    with_functions: Annotated[
+        "Ask for, and show, only what this job needs; else everything.",
+        "--for",
+    ) = None,
+    with_functions: option(
         bool,
-        typer.Option(
-            "--with-functions",
-            help="Include the trade functions as named functions, for Excel 365.",
-        ),
-    ] = False,
+        "Include the trade functions as named functions, for Excel 365.",
+        "--with-functions",
+    ) = False,
     force: ForceOption = False,
 ):
     """Write a new workbook."""

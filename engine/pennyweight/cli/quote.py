@@ -1,36 +1,26 @@
 """``pennyweight quote``: what a customer is offered, and what to charge."""
 
 from pathlib import Path
-from typing import Annotated
 
 import typer
 
-from .arguments import BookArgument, ForceOption, JsonOption, OptionalOutput
+from .arguments import BookArgument, ForceOption, JsonOption, OptionalOutput, option
 from .screen import console, echo_json, opened, safe, table
-
-MarginOption = Annotated[
-    str,
-    typer.Option(
-        "--margin",
-        metavar="MARGIN",
-        help="Say what to charge for this margin, 20% or $150/hour; for the mill only.",
-    ),
-]
-LotsOption = Annotated[
-    Path | None,
-    typer.Option(
-        "--lots",
-        metavar="LOTS.csv",
-        help="With --margin: price each lot of a table of customers and lots.",
-    ),
-]
 
 
 def quote(
     book: BookArgument,
     output: OptionalOutput = None,
-    margin: MarginOption = "",
-    lots: LotsOption = None,
+    margin: option(
+        str,
+        "Say what to charge for this margin, 20% or $150/hour; for the mill only.",
+        metavar="MARGIN",
+    ) = "",
+    lots: option(
+        Path | None,
+        "With --margin: price each lot of a table of customers and lots.",
+        metavar="LOTS.csv",
+    ) = None,
     force: ForceOption = False,
     json: JsonOption = False,
 ):

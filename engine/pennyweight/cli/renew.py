@@ -1,24 +1,17 @@
 """``pennyweight renew``: the engine's results for the inputs that a workbook has."""
 
 from pathlib import Path
-from typing import Annotated
 
 import typer
 
-from .arguments import BookArgument, ForceOption
+from .arguments import BookArgument, ForceOption, output_option
 
 
 def renew(
     book: BookArgument,
-    output: Annotated[
-        Path | None,
-        typer.Option(
-            "-o",
-            "--output",
-            metavar="FILE",
-            help="Write another file; do not change the workbook.",
-        ),
-    ] = None,
+    output: output_option(
+        Path | None, "Write another file; do not change the workbook."
+    ) = None,
     force: ForceOption = False,
 ):
     """Update the results of a workbook from its inputs; change nothing else."""

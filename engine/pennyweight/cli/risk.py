@@ -2,11 +2,10 @@
 
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated
 
 import typer
 
-from .arguments import BookArgument, ForceOption, JsonOption
+from .arguments import BookArgument, ForceOption, JsonOption, option, output_option
 from .screen import echo_json, echo_notes
 
 TRIALS = 16384
@@ -29,75 +28,46 @@ class Shape(StrEnum):
 
 def risk(
     book: BookArgument,
-    trials: Annotated[
-        int, typer.Option(help="Number of trials; rounded up to a power of two.")
-    ] = TRIALS,
-    seed: Annotated[
-        int, typer.Option(help="Random seed; the same seed gives the same results.")
-    ] = 0,
-    funds: Annotated[
-        float | None,
-        typer.Option(help="Cash available, $; default: peak funding."),
-    ] = None,
-    gold: Annotated[
+    trials: option(int, "Number of trials; rounded up to a power of two.") = TRIALS,
+    seed: option(int, "Random seed; the same seed gives the same results.") = 0,
+    funds: option(float | None, "Cash available, $; default: peak funding.") = None,
+    gold: option(
         Gold,
-        typer.Option(
-            help="Model of the gold price: one lognormal mean (flat), a monthly "
-            "random walk (path), or the low and high of the input (table)."
-        ),
-    ] = Gold.flat,
-    volatility: Annotated[
-        float | None,
-        typer.Option(help="Volatility of the gold price per year; 0.15 is 15%."),
-    ] = None,
-    shape: Annotated[
-        Shape, typer.Option(help="Distribution between low and high.")
-    ] = Shape.triangular,
-    vary: Annotated[
+        "Model of the gold price: one lognormal mean (flat), a monthly "
+        "random walk (path), or the low and high of the input (table).",
+    ) = Gold.flat,
+    volatility: option(
+        float | None, "Volatility of the gold price per year; 0.15 is 15%."
+    ) = None,
+    shape: option(Shape, "Distribution between low and high.") = Shape.triangular,
+    vary: option(
         list[str] | None,
-        typer.Option(
-            help="Distribution of one input, by name or label, as "
-            "INPUT=KIND:NUMBERS; for example ore_grade=lognormal:0.28,0.25 or "
-            "gravity_recovery=lots:0.58,0.66,0.61 or wage=fixed:29. May be repeated."
-        ),
-    ] = None,
-    correlate: Annotated[
-        list[str] | None,
-        typer.Option(
-            help="INPUT,INPUT=R, the correlation coefficient. May be repeated."
-        ),
-    ] = None,
-    assay_cv: Annotated[
-        float | None,
-        typer.Option(
-            help="Coefficient of variation of one assay; default: of the samples."
-        ),
-    ] = None,
-    lot_cv: Annotated[
-        float,
-        typer.Option(help="Coefficient of variation of the recovery of one test lot."),
-    ] = 0.1,
-    lot_cost: Annotated[
-        float | None,
-        typer.Option(help="Cost of one more test lot, $; needed for net gain."),
-    ] = None,
-    rate: Annotated[
-        bool,
-        typer.Option("--rate", help="Include the internal rate of return; far slower."),
-    ] = False,
+        "Distribution of one input, by name or label, as "
+        "INPUT=KIND:NUMBERS; for example ore_grade=lognormal:0.28,0.25 or "
+        "gravity_recovery=lots:0.58,0.66,0.61 or wage=fixed:29. May be repeated.",
+    ) = None,
+    correlate: option(
+        list[str] | None, "INPUT,INPUT=R, the correlation coefficient. May be repeated."
+    ) = None,
+    assay_cv: option(
+        float | None, "Coefficient of variation of one assay; default: of the samples."
+    ) = None,
+    lot_cv: option(
+        float, "Coefficient of variation of the recovery of one test lot."
+    ) = 0.1,
+    lot_cost: option(
+        float | None, "Cost of one more test lot, $; needed for net gain."
+    ) = None,
+    rate: option(
+        bool, "Include the internal rate of return; far slower.", "--rate"
+    ) = False,
     as_json: JsonOption = False,
-    output: Annotated[
+    output: output_option(
         Path | None,
-        typer.Option(
-            "-o",
-            "--output",
-            metavar="COPY",
-            help="Enter the results into a copy; do not change the workbook.",
-        ),
-    ] = None,
-    fill: Annotated[
-        bool, typer.Option(help="Enter the results on the sheet Risk of the workbook.")
-    ] = True,
+        "Enter the results into a copy; do not change the workbook.",
+        "COPY",
+    ) = None,
+    fill: option(bool, "Enter the results on the sheet Risk of the workbook.") = True,
     force: ForceOption = False,
 ):
     """Run a Monte Carlo risk analysis."""

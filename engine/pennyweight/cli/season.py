@@ -1,96 +1,43 @@
 """``pennyweight season``: which lots to mill, in what order, when, at what grind."""
 
 from pathlib import Path
-from typing import Annotated
 
 import typer
 
-from .arguments import BookArgument, ForceOption, JsonOption, OptionalOutput
+from .arguments import BookArgument, ForceOption, JsonOption, OptionalOutput, option
 from .screen import console, counting, echo_json, opened, safe, table
-
-LotsOption = Annotated[
-    Path,
-    typer.Option("--lots", metavar="LOTS.csv", help="Lots wanted, a line for each."),
-]
-GrindsOption = Annotated[
-    str,
-    typer.Option(
-        "--grinds",
-        metavar="P80,P80",
-        help="Product sizes to try, µm; default: the plan's.",
-    ),
-]
-StartOption = Annotated[
-    str, typer.Option("--start", metavar="DATE", help="First day, 2026-04-01.")
-]
-ClosedOption = Annotated[
-    list[str] | None,
-    typer.Option("--closed", metavar="DATE", help="Day without work; may be repeated."),
-]
-ReserveOption = Annotated[
-    float, typer.Option("--reserve", help="Share of hours kept for breakdowns.")
-]
-OwnerOption = Annotated[
-    float, typer.Option("--owner-hours", help="Clean-up hours between owners.")
-]
-StorageOption = Annotated[
-    float, typer.Option("--storage", help="Wet ore that may wait at the mill.")
-]
-RoomOption = Annotated[
-    float, typer.Option("--tailings-room", help="Dry tailings that there is room for.")
-]
-CashOption = Annotated[
-    float, typer.Option("--cash", help="$ in hand at the start; default: no limit.")
-]
-CommittedOption = Annotated[
-    bool,
-    typer.Option(
-        "--crew-committed", help="The crew is paid all season, milling or not."
-    ),
-]
-FreezeOption = Annotated[
-    float, typer.Option("--freeze", help="Working days whose planned lots stay.")
-]
-KeepOption = Annotated[
-    float, typer.Option("--keep", help="Least gain, $, for moving a planned lot.")
-]
-CasesOption = Annotated[
-    Path | None,
-    typer.Option(
-        "--cases",
-        metavar="CASES.csv",
-        help="Table as for cases: what a second shift or a bigger mill adds.",
-    ),
-]
-DrawsOption = Annotated[
-    int,
-    typer.Option(
-        "--chance",
-        metavar="DRAWS",
-        help="Random trials of the plan; none when left out.",
-    ),
-]
-SecondsOption = Annotated[float, typer.Option("--seconds", help="Time limit, seconds.")]
 
 
 def season(
     book: BookArgument,
-    lots: LotsOption,
+    lots: option(Path, "Lots wanted, a line for each.", metavar="LOTS.csv"),
     output: OptionalOutput = None,
-    grinds: GrindsOption = "",
-    start: StartOption = "",
-    closed: ClosedOption = None,
-    reserve: ReserveOption = 0.0,
-    owner_hours: OwnerOption = 0.0,
-    storage: StorageOption = float("inf"),
-    tailings_room: RoomOption = float("inf"),
-    cash: CashOption = float("inf"),
-    crew_committed: CommittedOption = False,
-    freeze: FreezeOption = 0.0,
-    keep: KeepOption = 0.0,
-    seconds: SecondsOption = 60.0,
-    chance: DrawsOption = 0,
-    cases: CasesOption = None,
+    grinds: option(
+        str, "Product sizes to try, µm; default: the plan's.", metavar="P80,P80"
+    ) = "",
+    start: option(str, "First day, 2026-04-01.", metavar="DATE") = "",
+    closed: option(
+        list[str] | None, "Day without work; may be repeated.", metavar="DATE"
+    ) = None,
+    reserve: option(float, "Share of hours kept for breakdowns.") = 0.0,
+    owner_hours: option(float, "Clean-up hours between owners.") = 0.0,
+    storage: option(float, "Wet ore that may wait at the mill.") = float("inf"),
+    tailings_room: option(float, "Dry tailings that there is room for.") = float("inf"),
+    cash: option(float, "$ in hand at the start; default: no limit.") = float("inf"),
+    crew_committed: option(
+        bool, "The crew is paid all season, milling or not.", "--crew-committed"
+    ) = False,
+    freeze: option(float, "Working days whose planned lots stay.") = 0.0,
+    keep: option(float, "Least gain, $, for moving a planned lot.") = 0.0,
+    seconds: option(float, "Time limit, seconds.") = 60.0,
+    chance: option(
+        int, "Random trials of the plan; none when left out.", metavar="DRAWS"
+    ) = 0,
+    cases: option(
+        Path | None,
+        "Table as for cases: what a second shift or a bigger mill adds.",
+        metavar="CASES.csv",
+    ) = None,
     force: ForceOption = False,
     as_json: JsonOption = False,
 ):

@@ -1,68 +1,44 @@
 """``pennyweight settle``: what is paid for a lot, or for several."""
 
 from pathlib import Path
-from typing import Annotated
 
 import typer
 
-from .arguments import BookArgument, ForceOption, OutputOption
+from .arguments import BookArgument, ForceOption, OutputOption, option
 from .screen import counting, echo_notes
-
-LotsOption = Annotated[
-    Path | None,
-    typer.Option(
-        "--lots", metavar="LOTS.csv", help="Table of several lots; writes a ledger."
-    ),
-]
-TermsOption = Annotated[
-    list[Path] | None,
-    typer.Option(
-        "--terms",
-        metavar="OTHER.xlsx",
-        help="Workbook with other terms that lots follow; may be repeated.",
-    ),
-]
-ConfirmOption = Annotated[
-    str,
-    typer.Option(
-        "--confirm-balance",
-        metavar="REASON",
-        help="Pay although the gold balance is outside the tolerance; printed.",
-    ),
-]
-ProvisionalOption = Annotated[
-    bool,
-    typer.Option(
-        "--provisional", help="Pay a part before the refiner has settled; printed."
-    ),
-]
-PricesOption = Annotated[
-    Path | None,
-    typer.Option(
-        "--prices",
-        metavar="PRICES.csv",
-        help="Published prices, a date and a price per line; with --price-day.",
-    ),
-]
-DayOption = Annotated[
-    str,
-    typer.Option(
-        "--price-day",
-        metavar="DAY",
-        help="2026-07-14, or 2026-07-01:2026-07-31 for the average of a period.",
-    ),
-]
 
 
 def settle(
     book: BookArgument,
     output: OutputOption,
-    lots: LotsOption = None,
-    terms: TermsOption = None,
-    provisional: ProvisionalOption = False,
-    prices: PricesOption = None,
-    day: DayOption = "",
-    confirm: ConfirmOption = "",
+    lots: option(
+        Path | None, "Table of several lots; writes a ledger.", metavar="LOTS.csv"
+    ) = None,
+    terms: option(
+        list[Path] | None,
+        "Workbook with other terms that lots follow; may be repeated.",
+        metavar="OTHER.xlsx",
+    ) = None,
+    provisional: option(
+        bool, "Pay a part before the refiner has settled; printed.", "--provisional"
+    ) = False,
+    prices: option(
+        Path | None,
+        "Published prices, a date and a price per line; with --price-day.",
+        metavar="PRICES.csv",
+    ) = None,
+    day: option(
+        str,
+        "2026-07-14, or 2026-07-01:2026-07-31 for the average of a period.",
+        "--price-day",
+        metavar="DAY",
+    ) = "",
+    confirm: option(
+        str,
+        "Pay although the gold balance is outside the tolerance; printed.",
+        "--confirm-balance",
+        metavar="REASON",
+    ) = "",
     force: ForceOption = False,
 ):
     """Write the settlement statement of a lot, or the ledger of several lots."""
