@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from .formulas.functions import EPOCH
-from .model.lines.cost.components import BASES
+from .model.lines.cost.components import BASES, components
 from .model.mill import MODEL
 from .model.units import shown
 
@@ -70,7 +70,7 @@ def costs(values: Values, units: str) -> pd.DataFrame:
     """Cost components: their rates, what they are paid by, and the cost per ton."""
     import pandas as pd
 
-    names = MODEL.components()
+    names = components()
     lines = [MODEL.lines[name] for name in names]
     per_ton = [MODEL.lines[f"{name}_per_ton"] for name in names]
     frame = pd.DataFrame(

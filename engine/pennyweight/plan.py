@@ -531,10 +531,9 @@ class Plan:
         path : Path
         """
         from .documents.quote import make_quote
-        from .workbook.files import write_whole
 
         content = make_quote(self.inputs, self.units, self.given).content()
-        return write_whole(self._output(path), content, force)
+        return self._written(path, content, force)
 
     def charges(
         self,
@@ -572,7 +571,7 @@ class Plan:
         from .documents.pricing import WHAT, price, prices_book, read_lots_to_price
         from .documents.refusals import refuse_missing
         from .workbook.csv_file import read_csv
-        from .workbook.files import refuse_inputs, write_whole
+        from .workbook.files import refuse_inputs
 
         table = None
         refuse_missing(self.must_haves(), self.given, "Charges need these figures")
@@ -581,10 +580,9 @@ class Plan:
             table = read_lots_to_price(rows, self.units, Path(lots).name)
         prices = price(self.inputs, self.units, margin, table)
         if path:
-            path = self._output(path)
             refuse_inputs([path], [lots] if lots else [])
-            by = str(self.inputs["prepared_by"])
-            write_whole(path, prices_book(prices, by), force)
+            content = prices_book(prices, self.inputs["prepared_by"])
+            self._written(path, content, force)
         return prices
 
     def quote_draft(self) -> str:
@@ -848,10 +846,9 @@ class Plan:
         path : Path
         """
         from .documents.season_book import season_book
-        from .workbook.files import write_whole
 
-        by = str(self.inputs["prepared_by"])
-        return write_whole(self._output(path), season_book(season, by), force)
+        content = season_book(season, self.inputs["prepared_by"])
+        return self._written(path, content, force)
 
     def write_learned(
         self, learned: Learned, path: str | Path, force: bool = False
@@ -871,10 +868,9 @@ class Plan:
         path : Path
         """
         from .documents.actuals_book import actuals_book
-        from .workbook.files import write_whole
 
-        by = str(self.inputs["prepared_by"])
-        return write_whole(self._output(path), actuals_book(learned, by), force)
+        content = actuals_book(learned, self.inputs["prepared_by"])
+        return self._written(path, content, force)
 
     def learn(self, actuals: pd.DataFrame | str | Path) -> Learned:
         """Compare what was milled with the plan, and learn the plan's figures from it.
@@ -1056,6 +1052,12 @@ class Plan:
         refuse_inputs([path], self._read_from)
         return path
 
+    def _written(self, path: str | Path, content: bytes, force: bool) -> Path:
+        """An output, written."""
+        from .workbook.files import write_whole
+
+        return write_whole(self._output(path), content, force)
+
     @property
     def _read_from(self) -> list[Path]:
         """The files that this plan's figures come from."""
@@ -1103,10 +1105,9 @@ def _xlsx(path: str | Path) -> Path:
 
 def refuse_unless_free(path: str | Path, force: bool) -> None:
     """Refuse a name that is not a workbook's, or of a file that must stay."""
-    if _xlsx(path).exists() and not force:
-        raise CallError(
-            f"{path} exists already: choose another name, or add --force to replace it."
-        )
+    from .workbook.files import refuse_existing
+
+    refuse_existing(_xlsx(path), force)
 
 
 def _told(value: Any) -> str:

@@ -79,14 +79,6 @@ class Model:
             raise ModelError(f"Two lines are named {line.name}; rename one of them.")
         self.lines[line.name] = line
 
-    def components(self, stages=("mine", "mill", "site"), bases=None):
-        """Names of the cost components of some stages that are paid on some bases."""
-        return tuple(
-            line.name
-            for line in self.lines.values()
-            if line.stage in stages and (bases is None or line.paid_by in bases)
-        )
-
     @functools.cache  # noqa: B019
     def axes_of(self, name):
         """Axes along which a name runs; inputs and constants have none."""

@@ -103,6 +103,14 @@ def refuse_other_ending(path):
         raise CallError(f"{path}: the name of a workbook ends in .xlsx.")
 
 
+def refuse_existing(path, force):
+    """Raise for a file that is there already, unless it may be replaced."""
+    if path.exists() and not force:
+        raise CallError(
+            f"{path} exists already: choose another name, or add --force to replace it."
+        )
+
+
 def refuse_inputs(outputs, inputs):
     """Raise when an output is one of the files that are read, by whatever name.
 
@@ -228,10 +236,7 @@ def _refuse(path, force):
     if len(os.fsencode(path.name)) > LONGEST_NAME:
         told = f"{path.name[:40]}... is longer than {LONGEST_NAME} bytes"
         raise CallError(f"The name {told}: choose a shorter one.")
-    if path.exists() and not force:
-        raise CallError(
-            f"{path} exists already: choose another name, or add --force to replace it."
-        )
+    refuse_existing(path, force)
     refuse_if_open(path)
     if path.exists() and not os.access(path, os.W_OK):
         raise WorkbookError(f"{path} is write-protected: choose another name.")

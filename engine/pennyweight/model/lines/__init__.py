@@ -1,6 +1,9 @@
 """The lines of the model, one folder per topic, in the order of the sheets."""
 
+# ruff: noqa: F401  (the model finds its lines here)
 # isort: off
+from types import ModuleType
+
 from .rock import ore, grind
 from .plant import crushing, grinding, separation, throughput, power, flows
 from .cash import timeline, revenue, income
@@ -14,42 +17,5 @@ from .plant import mill_choice
 from .contract import charges, lot, sides, break_even, risk, tables
 from .settlement import weights, money
 
-MODULES = (
-    ore,
-    grind,
-    crushing,
-    grinding,
-    separation,
-    throughput,
-    power,
-    flows,
-    timeline,
-    revenue,
-    income,
-    components,
-    capital,
-    cash_flow,
-    answers,
-    years,
-    tax,
-    ounce,
-    funding,
-    rate_of_return,
-    partners,
-    partner_waterfall,
-    partner_results,
-    checks,
-    cautions,
-    samples,
-    test_lot,
-    mill_choice,
-    charges,
-    lot,
-    sides,
-    break_even,
-    risk,
-    tables,
-    weights,
-    money,
-)
-"""In the order of their sections on the sheets."""
+MODULES = [value for value in [*globals().values()] if isinstance(value, ModuleType)]
+"""In the order in which they are imported, which is that of their sections."""
