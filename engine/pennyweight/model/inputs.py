@@ -178,9 +178,9 @@ SAME_AS = {
 EXAMPLE = ("example", "example_low", "example_high")
 
 
-def rows_of(name):
-    """Rows of a table that lies beside this module, by the heads of its columns."""
-    text = files(__package__).joinpath(name).read_text("utf-8")
+def rows_of(name, package=__package__):
+    """Rows of a table that lies in a package, by the heads of its columns."""
+    text = files(package).joinpath(name).read_text("utf-8")
     return list(csv.DictReader(text.splitlines()))
 
 

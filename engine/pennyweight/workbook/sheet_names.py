@@ -110,6 +110,6 @@ def with_own_names(contents, renamed):
 def renaming_findings(renamed):
     """One finding for each sheet that bears another name."""
     return [
-        Finding(theirs, "", "sheet renamed", sheet, theirs, f"Rename it {sheet!r}.")
+        Finding(theirs, "", "sheet renamed", sheet, theirs)
         for sheet, theirs in renamed.items()
     ]

@@ -33,7 +33,6 @@ PREFIXES = ("_XLFN.", "_XLWS.", "_XLUDF.", "COM.SUN.STAR.SHEET.ADDIN.", "ORG.")
 STARTS = re.compile(r"(?:_xlnm\.)?auto_(?:open|close|activate|deactivate)", re.I)
 MACRO = re.compile(rb"FmlaMacro>\s*[^<\s]")
 OBJECT = re.compile(rb"ObjectType=[\"']([^\"']*)")
-UNLESS = "Delete it, unless you know what it does."
 OWN_RELATIONS = ("hyperlink",)
 
 
@@ -56,8 +55,7 @@ def acting(contents, pristine):
     for owner, kind, target in contents.links:
         grave = kind not in OWN_RELATIONS
         told = f"{kind} to {target} (from {owner})"
-        mend = "Do not follow it unless you know where it leads."
-        yield Finding("", "", "link to the outside", "", told, mend, grave=grave)
+        yield Finding("", "", "link to the outside", "", told, grave=grave)
     yield from _formulas(contents, pristine)
     yield from _calculation(contents.structure)
 
@@ -138,11 +136,10 @@ def _shapes(structure):
         for shape in shapes:
             if shape.macro:
                 told = f"{shape.kind} that starts {shape.macro}"
-                mend = "Do not click on it; delete it."
-                yield Finding(sheet, "", "shape that starts a macro", "", told, mend)
+                yield Finding(sheet, "", "shape that starts a macro", "", told)
             if shape.graphic and not shape.graphic.endswith(("/chart", "/picture")):
                 told = f"{shape.kind} of {shape.graphic}"
-                yield Finding(sheet, "", "foreign part", "", told, UNLESS)
+                yield Finding(sheet, "", "foreign part", "", told)
 
 
 def _controls(structure):
@@ -150,8 +147,7 @@ def _controls(structure):
     for sheet, drawn in structure.notes_drawn.items():
         if MACRO.search(drawn):
             told = "control that starts a macro"
-            mend = "Do not click on it; delete it."
-            yield Finding(sheet, "", "shape that starts a macro", "", told, mend)
+            yield Finding(sheet, "", "shape that starts a macro", "", told)
         for kind in sorted(set(OBJECT.findall(drawn)) - {b"Note"}):
             what, mend = in_words("control")
             told = f"{what} ({kind.decode('utf-8', 'replace')})"
@@ -167,7 +163,7 @@ def _formulas(contents, pristine):
             known = place in ours and ours[place].formula == cell.formula
             if cell.formula and not known and (kind := reaching(cell.formula, names)):
                 where = address_of(place)
-                yield Finding(sheet, where, kind, "", cell.formula, UNLESS)
+                yield Finding(sheet, where, kind, "", cell.formula)
     structure = contents.structure
     others = {sheet: look.formulas for sheet, look in structure.looks.items()}
     for sheet, charts in structure.charts.items():
@@ -179,7 +175,7 @@ def _formulas(contents, pristine):
         for formula in dict.fromkeys(formulas):
             if kind := reaching(formula, names):
                 told = f"{formula} in a rule or a chart"
-                yield Finding(sheet, "", kind, "", told, UNLESS)
+                yield Finding(sheet, "", kind, "", told)
 
 
 def reaching(formula, names=()):
@@ -237,9 +233,7 @@ def _calculation(structure):
     calc = structure.settings.get("calcPr", {})
     mode = calc.get("calcMode", "auto")
     if mode != "auto":
-        mend = "Set calculation to automatic."
-        yield Finding("", "", "manual calculation", "automatic", mode, mend)
+        yield Finding("", "", "manual calculation", "automatic", mode)
     if "fullPrecision" in calc and not is_on(calc["fullPrecision"]):
-        kind, told = "precision as displayed", ("full precision", "as displayed")
-        mend = "Switch 'Set precision as displayed' off, then renew the workbook."
-        yield Finding("", "", kind, *told, mend)
+        told = ("full precision", "as displayed")
+        yield Finding("", "", "precision as displayed", *told)

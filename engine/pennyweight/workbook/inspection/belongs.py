@@ -7,6 +7,8 @@ LibreOffice, Gnumeric or libraries, beside comments, pictures and tables.
 
 from openpyxl.utils import FORMULAE
 
+from ...model.inputs import rows_of
+
 
 def _words(text):
     return frozenset(text.split())
@@ -141,34 +143,8 @@ BEGINNINGS = {
 }
 """First bytes of what no picture and no printer setting begins with."""
 UNKNOWN = "a part of an unknown kind"
-WORDS = (
-    # Part of a kind, a relation or a name; what it is; what to do.
-    ("vba", "macros", "Save it as .xlsx without macros."),
-    ("macroenabled", "macros", "Save it as .xlsx without macros."),
-    ("macrosheet", "a sheet of old macros", "Delete it; do not let it run."),
-    ("dialogsheet", "a dialog sheet", "Delete it."),
-    ("activex", "a control that can act", "Delete the control."),
-    ("ctrlprop", "a form control", "Delete it if it is not yours."),
-    ("customui", "buttons of its own", "Save it as .xlsx without macros."),
-    ("extensibility", "buttons of its own", "Save it as .xlsx without macros."),
-    ("attachedtoolbars", "buttons of its own", "Save it as .xlsx without macros."),
-    ("externallink", "a link to another workbook", "Break the link."),
-    ("externalreference", "a link to another workbook", "Break the link."),
-    ("connection", "a data connection", "Delete the connection."),
-    ("querytable", "a query to a data source", "Delete the query."),
-    ("model", "a data model", "Delete it."),
-    ("pivot", "a pivot table's copy of data", "Look at the pivot table."),
-    ("oleobject", "an embedded file", "Delete it; do not open it."),
-    ("embed", "an embedded file", "Delete it; do not open it."),
-    ("package", "an embedded file", "Delete it; do not open it."),
-    ("webextension", "a web add-in", "Delete it."),
-    ("taskpane", "a web add-in", "Delete it."),
-    ("volatiledependencies", "live data", "Delete the formulas that fetch it."),
-    ("rich", "data types that fetch their values", "Turn them into plain cells."),
-    ("control", "a control that can act", "Delete the control."),
-    ("slicer", "a slicer", "Delete it."),
-    ("dataconsolidate", "a consolidation of other workbooks", "Delete it."),
-)
+WORDS = rows_of("foreign_parts.csv", __package__)
+"""Part of a kind, a relation or a name; what it is; what to do."""
 
 
 def in_words(*told):
@@ -184,7 +160,7 @@ def in_words(*told):
     what, mend : str
     """
     for text in told:
-        for mark, what, mend in WORDS:
-            if mark in text.lower():
-                return what, mend
+        for row in WORDS:
+            if row["mark"] in text.lower():
+                return row["what"], row["mend"]
     return UNKNOWN, "Delete it, unless you know what it is for."

@@ -6,7 +6,7 @@ from openpyxl.utils.cell import get_column_letter
 
 from ..layout import layout
 from ..package.chart_cache import cells_of, stale_point
-from .findings import BACK, CALCULATE, Finding, value_shown
+from .findings import Finding, value_shown
 from .sameness import plain_reference
 
 CHANGED_TEXT = "text of a chart changed"
@@ -39,7 +39,7 @@ def chart_looks(sheet, contents, pristine, moved, before):
         longer = _beginning(formula) in known
         kind = "chart of another length" if longer else "chart of other cells"
         told = ("cells of the issue", formula)
-        yield Finding(sheet, "", kind, *told, BACK, not longer)
+        yield Finding(sheet, "", kind, *told, grave=not longer)
     lost = sorted(known - set(map(_beginning, found)))
     drawn = [
         sum(shape.kind == "chart" for shape in s.drawings.get(sheet, ()))
@@ -47,14 +47,14 @@ def chart_looks(sheet, contents, pristine, moved, before):
     ]
     if lost or drawn[1] < drawn[0]:
         told = (f"{drawn[0]} charts", f"{drawn[1]}, none of " + ", ".join(lost[:5]))
-        yield Finding(sheet, "", "chart missing", *told, BACK)
+        yield Finding(sheet, "", "chart missing", *told)
     texts = _texts(mine), _texts(theirs)
     if theirs and texts[0] != texts[1]:
         lost, added = texts[0] - texts[1], texts[1] - texts[0]
         kind = _text_kind(lost, added, [*mine, *theirs])
         added = added if kind == CHANGED_TEXT else ()
         told = (", ".join(sorted(some)) for some in (lost, added))
-        yield Finding(sheet, "", kind, *told, BACK)
+        yield Finding(sheet, "", kind, *told)
     yield from _axes(sheet, theirs, mine, moved, before)
     for chart in theirs:
         yield from _points(sheet, chart, contents)
@@ -65,7 +65,7 @@ def _points(sheet, chart, contents):
     for number, kind, points in chart.points:
         if "Lit" in kind or number < 0:
             told = ", ".join(list(points.values())[:10])
-            yield Finding(sheet, "", "chart of other cells", "cells", told, BACK)
+            yield Finding(sheet, "", "chart of other cells", "cells", told)
             continue
         formula = chart.formulas[number]
         stale = stale_point(formula, kind, points, contents.stored)
@@ -74,7 +74,7 @@ def _points(sheet, chart, contents):
             read = cells_of(formula)[0]
             was = f"{formula}: {value_shown(contents.stored(read, place))}"
             kept = told or "nothing"
-            yield Finding(sheet, "", "figures kept by a chart", was, kept, CALCULATE)
+            yield Finding(sheet, "", "figures kept by a chart", was, kept)
 
 
 def _axes(sheet, charts, ours, moved, before):
@@ -92,7 +92,7 @@ def _axes(sheet, charts, ours, moved, before):
         renewed = _references([chart], moved) != _references([mine], moved)
         grave = {name for name, _ in chart.scales - wanted} != {"max"} or not renewed
         told = _scales(wanted), _scales(chart.scales)
-        yield Finding(sheet, "", "look of a chart changed", *told, BACK, grave)
+        yield Finding(sheet, "", "look of a chart changed", *told, grave=grave)
 
 
 def _same_chart(chart, charts, moved):

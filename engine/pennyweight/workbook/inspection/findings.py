@@ -2,6 +2,7 @@
 
 from dataclasses import asdict, dataclass, field
 
+from ...model.inputs import rows_of
 from ..package.text_part import plain
 
 AS_ISSUED = "as issued"
@@ -25,87 +26,8 @@ UNCALCULATED = (NO_VALUES, OLD_VALUES)
 LONGEST = 400
 """Characters of a cell that are told."""
 
-FOLLOWS_NOT = "The figure no longer follows from the inputs."
-WRONG_SHOWN = "It shows a figure that does not follow from its inputs."
-READS_OTHERS = "Formulas may read other cells."
-OUT_OF_SIGHT = "Figures are out of sight."
-NO_EFFECT = "None on the results."
-UNTRUE = "It may say something that is not so."
-TYPED_OVER = "A calculated figure may be typed over by mistake."
-LET_IN = "Entries out of bounds are let in."
-UNSEEN = "It may hold what nobody sees."
-CALCULATE = "Open it in a spreadsheet program, which calculates it, and save it."
-BACK = "Put it back as it was; or copy the inputs with new --from."
-EFFECTS = {
-    "axis title missing": "The axis title is missing.",
-    "cell added": NO_EFFECT,
-    "cell unlocked": TYPED_OVER,
-    "cells merged": OUT_OF_SIGHT,
-    "chart missing": "A chart does not show what it says.",
-    "chart title missing": "The chart's title is missing.",
-    "chart of another length": "The chart may leave months out.",
-    "chart of other cells": "The chart shows other figures than it says.",
-    "column too narrow": OUT_OF_SIGHT,
-    "conditional format changed": "A warning may not show, or may show wrongly.",
-    "conditional format that hides": "A figure may be hidden, or show another number.",
-    "dates from 1904": "A date shows as another, four years later.",
-    "figure placed otherwise": "It may be read as another, or not at all.",
-    "figures kept by a chart": "It may show other figures than the cells have.",
-    "fixed number changed": WRONG_SHOWN,
-    "font of signs": "It shows signs instead of digits and letters.",
-    "foreign part": "It may run a program or fetch data.",
-    "formula altered": FOLLOWS_NOT,
-    "formula missing": FOLLOWS_NOT,
-    "formula out of sight": "Nobody sees how the figure is calculated.",
-    "formula overwritten": FOLLOWS_NOT,
-    "formula that reaches outside": "It may fetch, send or start something.",
-    "formulas shown": "Formulas show instead of figures.",
-    "header or footer changed": "Printed pages may say something that is not so.",
-    "hidden name": UNSEEN,
-    "hidden rows or columns": OUT_OF_SIGHT,
-    "hidden sheet": OUT_OF_SIGHT,
-    "input changed": "The results differ.",
-    "input with a formula": "The input may change by itself.",
-    "iteration": "A formula that reads itself shows no error.",
-    "link to the outside": "It may fetch data or open another file.",
-    "manual calculation": "Figures stay as they are when inputs change.",
-    "look of a chart changed": "It may read otherwise than the figures are.",
-    "name added": NO_EFFECT,
-    "name defined again for one sheet": READS_OTHERS,
-    "name missing": "Formulas that read it show an error.",
-    "name moved": READS_OTHERS,
-    "name that starts a macro": "It may run a program when the workbook opens.",
-    "no stored value": "The figure is missing until it is calculated.",
-    NO_VALUES: "Figures are missing until it is calculated.",
-    "note": NO_EFFECT,
-    "number format changed": "It may show another number than it holds.",
-    "object over figures": "Figures are out of sight, or others show over them.",
-    OLD_VALUES: "It shows the results of other inputs.",
-    "precision as displayed": "Results are calculated from rounded figures.",
-    "protection removed": TYPED_OVER,
-    "record of the issue": "It is unknown which inputs changed.",
-    "results of risk changed": "The risk figures may not be those calculated.",
-    "row too low": OUT_OF_SIGHT,
-    "rows or columns moved": "Its cells cannot be compared one by one.",
-    "shape that starts a macro": "It may run a program when you click on it.",
-    "sheet added": NO_EFFECT,
-    "sheet missing": "Its figures are missing.",
-    "sheet renamed": NO_EFFECT,
-    "solved figure": WRONG_SHOWN,
-    "stored value": WRONG_SHOWN,
-    "text changed": UNTRUE,
-    "text in the colour of its ground": "It is out of sight.",
-    "text of a chart changed": UNTRUE,
-    "text too small to read": "It is out of sight.",
-    "unknown function": "It may come from a macro or an add-in.",
-    "validation changed": LET_IN,
-    "validation removed": LET_IN,
-    "validation text changed": "It may ask for another figure.",
-    "value replaced by a formula": "The figure may change by itself.",
-    "window hidden": "Sheets are out of sight.",
-    "zeros hidden": "A figure of zero is out of sight.",
-}
-"""What each kind of finding can do to a reader."""
+KINDS = {row["kind"]: row for row in rows_of("kinds.csv", __package__)}
+"""What each kind of finding can do to a reader, and what mends it."""
 
 
 def value_shown(value):
@@ -124,11 +46,11 @@ class Finding:
     sheet, cell : str
         Empty for what concerns the whole file.
     kind : str
-        One of `EFFECTS`.
+        One of `KINDS`.
     expected, found : str
         What it was, and what it is.
-    mend : str
-        What to do.
+    mend : str, optional
+        What to do, where it is not what mends every finding of the kind.
     grave : bool
         False for what a partner may add: sheets, notes, names of their own.
     """
@@ -136,12 +58,14 @@ class Finding:
     sheet: str
     cell: str
     kind: str
-    expected: str
-    found: str
-    mend: str
+    expected: str = ""
+    found: str = ""
+    mend: str = ""
     grave: bool = True
 
     def __post_init__(self):
+        usual = KINDS[self.kind]["mend"].format(expected=self.expected)
+        object.__setattr__(self, "mend", self.mend or usual)
         for name in ("sheet", "expected", "found"):
             text = plain(getattr(self, name))
             if len(text) > LONGEST:
@@ -151,7 +75,7 @@ class Finding:
     @property
     def effect(self):
         """What it can do."""
-        return EFFECTS[self.kind]
+        return KINDS[self.kind]["effect"]
 
     def as_json(self):
         """Give the finding as plain values for programs."""

@@ -34,7 +34,7 @@ def foreign(contents, pristine):
     yield from _hidden_lines(contents, pristine)
     for (sheet, place), text in contents.notes.items():
         where = address_of(place)
-        yield Finding(sheet, where, "note", "", text, "Read it.", grave=False)
+        yield Finding(sheet, where, "note", "", text, grave=False)
 
 
 def _hidden_lines(contents, pristine):
@@ -46,44 +46,35 @@ def _hidden_lines(contents, pristine):
             if not lines:
                 continue
             told = ", ".join(lines[:10])
-            yield Finding(sheet, "", "hidden rows or columns", "", told, "Show them.")
+            yield Finding(sheet, "", "hidden rows or columns", "", told)
 
 
 def _sheets(contents, pristine):
     for sheet in SHEETS:
         if sheet not in contents.sheets:
-            mend = "Start from an unspoilt copy, with new --from."
-            yield Finding(sheet, "", "sheet missing", sheet, "", mend)
+            yield Finding(sheet, "", "sheet missing", sheet)
     for sheet, state in contents.states.items():
         if sheet not in SHEETS:
-            mend = "Added by your partner; pennyweight ignores it."
-            yield Finding(sheet, "", "sheet added", "", sheet, mend, grave=False)
+            yield Finding(sheet, "", "sheet added", "", sheet, grave=False)
         if state not in ("visible", pristine.states.get(sheet)):
-            yield Finding(sheet, "", "hidden sheet", "", state, "Show it and look.")
+            yield Finding(sheet, "", "hidden sheet", "", state)
 
 
 def _names(contents, expected):
     for name in expected.keys() - contents.names.keys():
-        mend = "Start from an unspoilt copy, with new --from."
-        yield Finding("", "", "name missing", _spelt(name), "", mend)
+        yield Finding("", "", "name missing", _spelt(name))
     names = {name.partition(ONE_SHEET)[0] for name in contents.names}
     functions = 0
     for name, text in contents.names.items():
         spelt = contents.spelt[name]
         if starts_macro(contents, name):
-            yield Finding("", "", "name that starts a macro", "", spelt, "Delete it.")
+            yield Finding("", "", "name that starts a macro", "", spelt)
             continue
         if name in expected or name.startswith(("_xlnm.", "_xlchart", "_xlfn")):
             continue
         if name.partition(ONE_SHEET)[0] in expected:
-            yield Finding(
-                "",
-                "",
-                "name defined again for one sheet",
-                "",
-                f"{spelt} stands for {text} on one sheet",
-                "Delete the name that is valid on one sheet only.",
-            )
+            told = f"{spelt} stands for {text} on one sheet"
+            yield Finding("", "", "name defined again for one sheet", "", told)
             continue
         hidden = name in contents.hidden_names
         grave = hidden or reaching(text, names)
@@ -92,8 +83,7 @@ def _names(contents, expected):
             continue
         kind = "hidden name" if hidden else "name added"
         told = f"{spelt} stands for {text}"
-        mend = "Delete it, unless you know what it is for."
-        yield Finding("", "", kind, "", told, mend, grave=bool(grave))
+        yield Finding("", "", kind, "", told, grave=bool(grave))
     if functions:
         told = f"{functions} functions whose names begin with {FUNCTIONS.upper()}"
         mend = "Functions without Python; nothing of ours reads them."

@@ -22,7 +22,6 @@ from .expected import (
     solved_places,
 )
 from .findings import (
-    CALCULATE,
     CANNOT_BE_USED,
     NO_VALUES,
     OLD_VALUES,
@@ -40,7 +39,6 @@ STORED = ("stored value", "no stored value")
 SEVERAL = 4
 """Findings from which on it is asked whether something was moved."""
 AFTER = "Put back what is told above; then recalculate and save."
-FRESH = "Make a fresh book with 'new --from' and this one."
 
 
 def inspect_book(path, strict=False):
@@ -128,8 +126,7 @@ def _changed_inputs(reading, issued):
         if not same_value(before, now):
             sheet, _, cell = reading.places[name].rpartition("!")
             told = (value_shown(value) for value in (before, now))
-            mend = "None needed; pennyweight compare shows its effect."
-            yield Finding(sheet, cell, "input changed", *told, mend, False)
+            yield Finding(sheet, cell, "input changed", *told, grave=False)
 
 
 def _before_calculation(findings, contents, expected):
@@ -138,7 +135,7 @@ def _before_calculation(findings, contents, expected):
     if not old or not all(_as_before(f, contents, expected) for f in old):
         return findings
     told = f"values of the inputs as issued in {len(old)} cells"
-    one = Finding("", "", OLD_VALUES, "values of its inputs", told, CALCULATE)
+    one = Finding("", "", OLD_VALUES, "values of its inputs", told)
     return [one, *(f for f in findings if f.kind not in STORED)]
 
 
@@ -163,14 +160,13 @@ def _issued(contents, reading):
             issued[name] = check(entry, value, reading.units)
         except BadValue as error:
             where = address_of(place)
-            findings.append(
-                Finding(sheet, where, "record of the issue", "", str(error), FRESH)
-            )
+            told = ("record of the issue", "", str(error))
+            findings.append(Finding(sheet, where, *told))
     try:
         check_rules(issued, units=reading.units)
     except BadValue as error:
-        kind = "record of the issue"
-        findings.append(Finding("Inputs", "", kind, "", str(error), FRESH))
+        told = ("record of the issue", "", str(error))
+        findings.append(Finding("Inputs", "", *told))
         issued = dict(reading.inputs)
     return issued, findings
 
@@ -179,14 +175,8 @@ def _moved(contents, names):
     for name, text in names.items():
         there = contents.names.get(name)
         if there is not None and plain_reference(there) != plain_reference(text):
-            yield Finding(
-                "",
-                "",
-                "name moved",
-                f"{contents.spelt[name]} stands for {text}",
-                there,
-                FRESH,
-            )
+            was = f"{contents.spelt[name]} stands for {text}"
+            yield Finding("", "", "name moved", was, there)
 
 
 def sheet_findings(sheet, contents, expected):
@@ -217,27 +207,23 @@ def sheet_findings(sheet, contents, expected):
             yield from _fixed(sheet, place, cell, there, expected)
     for place in theirs.keys() - ours.keys():
         if (sheet, place) not in free and _shown(theirs[place]).strip():
-            mend = "Added by your partner; pennyweight ignores it."
-            yield _finding(sheet, place, "cell added", "", theirs[place], mend, False)
+            yield _finding(sheet, place, "cell added", "", theirs[place], grave=False)
 
 
 def _formula(sheet, place, cell, there, expected):
     """A calculated cell: its formula first, then the value stored with it."""
     if there is None or not there.formula:
         kind = "formula missing" if there is None else "formula overwritten"
-        mend = f"put back {cell.formula}"
-        yield _finding(sheet, place, kind, cell.formula, there, mend)
+        yield _finding(sheet, place, kind, cell.formula, there)
         return
     if not same_formula(cell.formula, there.formula, sheet):
-        mend = f"put back {cell.formula}"
-        yield _finding(sheet, place, "formula altered", cell.formula, there, mend)
+        yield _finding(sheet, place, "formula altered", cell.formula, there)
         return
     wanted = expected.value(sheet, place)
     if not expected.same(wanted, there, (sheet, place)):
         kind = "no stored value" if there.kind == "none" else "stored value"
-        mend = "Recalculate and save it in a spreadsheet program."
         value = there.with_value(there.kind, there.value, formula="")
-        yield _finding(sheet, place, kind, value_shown(wanted), value, mend)
+        yield _finding(sheet, place, kind, value_shown(wanted), value)
 
 
 def _same_text(cell, there, expected):
@@ -252,18 +238,16 @@ def _same_text(cell, there, expected):
 def _fixed(sheet, place, cell, there, expected):
     """A text or number that belongs there; solved figures follow other inputs too."""
     if (sheet, place) in solved_places():
-        mend = "Renew it: pennyweight renew."
-        yield _finding(sheet, place, "solved figure", _shown(cell), there, mend)
-        return
-    number = isinstance(cell.value, float)
-    kind = "fixed number changed" if number else "text changed"
-    mend = f"put back {_shown(cell)}"
-    yield _finding(sheet, place, kind, _shown(cell), there, mend)
+        kind = "solved figure"
+    else:
+        number = isinstance(cell.value, float)
+        kind = "fixed number changed" if number else "text changed"
+    yield _finding(sheet, place, kind, _shown(cell), there)
 
 
-def _finding(sheet, place, kind, expected, there, mend="Enter a value.", grave=True):
+def _finding(sheet, place, kind, expected, there, grave=True):
     found = "nothing" if there is None else _shown(there)
-    return Finding(sheet, address_of(place), kind, expected, found, mend, grave)
+    return Finding(sheet, address_of(place), kind, expected, found, grave=grave)
 
 
 def _shown(cell):
@@ -302,5 +286,5 @@ def _gathered(findings, contents):
     if len(bare) < 20 or len(bare) < 0.9 * calculated:
         return findings
     told = f"none in {len(bare)} calculated cells"
-    one = Finding("", "", NO_VALUES, "a value in each", told, CALCULATE)
+    one = Finding("", "", NO_VALUES, "a value in each", told)
     return [one, *(f for f in findings if f.kind != "no stored value")]

@@ -13,7 +13,7 @@ from ..package.style_part import BLACK, WHITE, RuleStyle
 from ..risk_sheet.layout import SHEET as RISK
 from ..risk_sheet.layout import is_filled
 from .chart_looks import chart_looks
-from .findings import BACK, Finding
+from .findings import Finding
 from .sameness import same_formula
 
 LEAST_CONTRAST = 1.5
@@ -77,16 +77,13 @@ def _settings(structure):
     book = structure.settings.get("workbookPr", {})
     view = structure.settings.get("workbookView", {})
     if is_on(book.get("date1904")):
-        mend = "Set the date system to 1900."
-        yield Finding("", "", "dates from 1904", "from 1900", "from 1904", mend)
+        yield Finding("", "", "dates from 1904", "from 1900", "from 1904")
     if is_on(structure.settings.get("calcPr", {}).get("iterate")):
         # Gnumeric always writes this; it acts on a formula that reads itself only.
-        mend = "None needed while no formula reads itself."
-        yield Finding("", "", "iteration", "off", "on", mend, False)
+        yield Finding("", "", "iteration", "off", "on", grave=False)
     shown = view.get("visibility", "visible") == "visible"
     if not shown or not is_on(view.get("showSheetTabs", "1")):
-        mend = "Show the window and its tabs."
-        yield Finding("", "", "window hidden", "shown", "hidden", mend)
+        yield Finding("", "", "window hidden", "shown", "hidden")
 
 
 def _over_charts(structure):
@@ -109,46 +106,45 @@ def _styles(sheet, contents, pristine):
                 known[pair] = list(_style(*pair, ours, there))
             for difference in known[pair]:
                 told[difference].append(place)
-    for (kind, was, now, mend), places in told.items():
+    for (kind, was, now), places in told.items():
         where = address_of(min(places))
         more = f" in {len(places)} cells" if len(places) > 1 else ""
-        yield Finding(sheet, where, kind, was, f"{now}{more}", mend)
+        yield Finding(sheet, where, kind, was, f"{now}{more}")
 
 
 def _style(one, other, calculated, ours, theirs):
     formats = ours.format(one), theirs.format(other)
     if len(set(map(plain_format, formats))) > 1:
-        yield "number format changed", *formats, f"put back {formats[0]}"
+        yield "number format changed", *formats
     pair = (
         (ours.font(one), ours.ground(one)),
         (theirs.font(other), theirs.ground(other)),
     )
     for was, now in zip(*(_legibility(*told) for told in pair), strict=True):
         if was.fine and not now.fine:
-            yield now.kind, was.told, now.told, now.mend
+            yield now.kind, was.told, now.told
     before, after = ours.style(one), theirs.style(other)
     if after.placing and not before.placing:
-        yield "figure placed otherwise", "in the cell", after.placing, BACK
+        yield "figure placed otherwise", "in the cell", after.placing
     if not calculated:
         return
     if before.locked and not after.locked:
-        yield "cell unlocked", "locked", "not locked", "Lock it."
+        yield "cell unlocked", "locked", "not locked"
     if after.formula_hidden and not before.formula_hidden:
-        yield "formula out of sight", "shown", "hidden", "Show formulas of the cell."
+        yield "formula out of sight", "shown", "hidden"
 
 
-Legibility = namedtuple("Legibility", "kind fine told mend")
+Legibility = namedtuple("Legibility", "kind fine told")
 
 
 def _legibility(font, ground):
     """What in a font can keep a reader from reading it, and whether it does."""
     color, size = font.color or BLACK, font.size or LEAST_SIZE
     told = " on ".join("#" + bytes(one).hex() for one in (color, ground))
-    yield Legibility(SEEN, _seen(color, ground), told, "Choose another colour.")
-    told = (size >= LEAST_SIZE, f"{size:g} points", "Choose a larger font.")
-    yield Legibility("text too small to read", *told)
-    told = (not SIGNS.search(font.name), font.name, "Choose a font of letters.")
-    yield Legibility("font of signs", *told)
+    yield Legibility(SEEN, _seen(color, ground), told)
+    large = size >= LEAST_SIZE
+    yield Legibility("text too small to read", large, f"{size:g} points")
+    yield Legibility("font of signs", not SIGNS.search(font.name), font.name)
 
 
 def _pieces(sheet, contents, filled):
@@ -168,7 +164,7 @@ def _pieces(sheet, contents, filled):
                 if text.strip() and not found.fine:
                     told = f"{text.strip()!r}: {found.told}"
                     where = address_of(place)
-                    yield Finding(sheet, where, found.kind, "", told, found.mend)
+                    yield Finding(sheet, where, found.kind, "", told)
 
 
 def plain_format(code):
@@ -225,12 +221,12 @@ def _sizes(sheet, look, ours, filled):
         narrow = narrow or sorted(columns)[:1]
     if flat:
         told = ", ".join(f"row {row + 1}" for row in flat[:10])
-        yield Finding(sheet, f"A{flat[0] + 1}", "row too low", "", told, "Enlarge it.")
+        yield Finding(sheet, f"A{flat[0] + 1}", "row too low", "", told)
     if narrow:
         letters = [get_column_letter(column + 1) for column in narrow[:10]]
         told = f"column {', '.join(letters)}"
         where = f"{letters[0]}1"
-        yield Finding(sheet, where, "column too narrow", "", told, "Widen it.")
+        yield Finding(sheet, where, "column too narrow", "", told)
 
 
 def _below(text, least):
@@ -252,7 +248,7 @@ def _merges(sheet, look, ours, filled):
         if hidden:
             where = address_of(min(hidden))
             told = f"{ref} is one cell, over {len(hidden)} cells"
-            yield Finding(sheet, where, "cells merged", "", told, "Split the cells.")
+            yield Finding(sheet, where, "cells merged", "", told)
 
 
 def _area(ref):
@@ -277,11 +273,9 @@ def _view(sheet, look, ours):
     """Views in which figures do not show, protection, headers and footers."""
     view = look.settings.get("sheetView", {})
     if not is_on(view.get("showZeros", "1")):
-        yield Finding(sheet, "", "zeros hidden", "shown", "hidden", "Show zeros.")
+        yield Finding(sheet, "", "zeros hidden", "shown", "hidden")
     if is_on(view.get("showFormulas")):
-        told = ("values", "formulas")
-        mend = "Show values instead of formulas."
-        yield Finding(sheet, "", "formulas shown", *told, mend)
+        yield Finding(sheet, "", "formulas shown", "values", "formulas")
     if _below(view.get("zoomScale"), LEAST_ZOOM):
         told = f"zoom of {view['zoomScale']}%"
         yield Finding(sheet, "", "text too small to read", "100%", told, "Zoom in.")
@@ -291,11 +285,11 @@ def _view(sheet, look, ours):
     ]
     if protected == [True, False]:
         told = ("protected", "not protected")
-        yield Finding(sheet, "", "protection removed", *told, "Protect the sheet.")
+        yield Finding(sheet, "", "protection removed", *told)
     for which in {**ours.page_texts, **look.page_texts}:
         texts = [one.page_texts.get(which, "") for one in (ours, look)]
         if len({_plain_page(text) for text in texts}) > 1:
-            yield Finding(sheet, "", "header or footer changed", *texts, BACK)
+            yield Finding(sheet, "", "header or footer changed", *texts)
 
 
 def _plain_page(text):
@@ -332,7 +326,7 @@ def _validations(sheet, look, ours, filled):
     for (kind, was, now), places in told.items():
         more = f" in {len(places)} cells" if len(places) > 1 else ""
         where = address_of(min(places))
-        yield Finding(sheet, where, kind, was, f"{now}{more}", BACK)
+        yield Finding(sheet, where, kind, was, f"{now}{more}")
 
 
 def _rule(rule, found, sheet):
@@ -376,15 +370,13 @@ def _conditions(sheet, look, ours, styles, our_styles):
         if _condition(rule, our_styles) not in there:
             told = (f"{rule.cells}: {' '.join(rule.formulas)}", "another or none")
             where = rule.cells.split(" ")[0].split(":")[0]
-            yield Finding(sheet, where, "conditional format changed", *told, BACK)
+            yield Finding(sheet, where, "conditional format changed", *told)
     known = {_condition(rule, our_styles) for rule in ours.conditions}
     for rule in look.conditions:
         if _condition(rule, styles) not in known and _hides(rule, styles):
             told = f"{rule.cells}: {' '.join(rule.formulas)}"
             where = rule.cells.split(" ")[0].split(":")[0]
-            yield Finding(
-                sheet, where, "conditional format that hides", "", told, "Delete it."
-            )
+            yield Finding(sheet, where, "conditional format that hides", "", told)
 
 
 def _hides(rule, styles):
@@ -421,8 +413,7 @@ def _objects(sheet, there, ours, filled):
         if under:
             told = f"{shape.kind} {shape.text}".strip()
             where = address_of(min(under))
-            mend = "Move it aside, or delete it."
-            yield Finding(sheet, where, "object over figures", "", told, mend)
+            yield Finding(sheet, where, "object over figures", "", told)
     if b"<x:Visible" in there.notes_drawn.get(sheet, b""):
         told = "a comment that stays open"
         yield Finding(sheet, "", "object over figures", "", told, "Close it.", False)

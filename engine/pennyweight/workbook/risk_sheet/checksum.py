@@ -7,7 +7,6 @@ from .layout import CHECKSUM, SHEET, VALUE, address, figure_places
 
 DIGITS = 9
 """Significant digits that count: every program keeps them."""
-AGAIN = "Run pennyweight risk on the workbook again."
 
 
 def risk_sheet_findings(contents, units):
@@ -27,14 +26,14 @@ def risk_sheet_findings(contents, units):
         cell = there.get(place)
         if cell is not None and cell.formula:
             kind, told = "value replaced by a formula", ("a value", cell.formula)
-            yield Finding(SHEET, address(*place), kind, *told, AGAIN)
+            yield Finding(SHEET, address(*place), kind, *told)
         figures[place] = None if cell is None else cell.value
     checksum = figures[CHECKSUM, VALUE]
     entered = any(value not in (None, "") for value in figures.values())
     if entered and checksum != checksum_of(figures):
         told = ("the checksum of the values", "another" if checksum else "none")
         where = address(CHECKSUM, VALUE)
-        yield Finding(SHEET, where, "results of risk changed", *told, AGAIN)
+        yield Finding(SHEET, where, "results of risk changed", *told)
 
 
 def checksum_of(figures):
