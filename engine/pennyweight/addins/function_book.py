@@ -7,6 +7,7 @@ another workbook.
 import io
 import math
 import zipfile
+from importlib.resources import files
 from pathlib import Path
 
 import numpy as np
@@ -52,56 +53,8 @@ NOTICE = (
     "This program does not know named functions (LAMBDA). They work in Excel 365, "
     "Excel 2024 and Excel on the web. Elsewhere use the plain formulas of column H."
 )
-WORDS = (
-    ("Named functions of a small gold mill, without Python or macros.", "head"),
-    (
-        "Each function is a native LAMBDA of Excel 365, Excel 2024 and Excel on the "
-        "web. In other programs use the plain formulas on the sheet Functions.",
-        "",
-    ),
-    ("In your own workbook", "head"),
-    (
-        "1. Open this workbook and yours. Right-click the tab Functions, choose Move "
-        "or Copy, select your workbook, tick Create a copy, OK.",
-        "",
-    ),
-    (
-        "2. The names come with the sheet. Type =DWT_ in any cell: Excel lists the "
-        "functions and shows their arguments. Arguments in brackets may be left out.",
-        "",
-    ),
-    (
-        "3. The copied sheet may be hidden. Do not delete it while you are unsure: the "
-        "names stay in Formulas, Name Manager.",
-        "",
-    ),
-    ("Rules", "head"),
-    (
-        "A blank cell is never zero: it gives #N/A, unless it may be left out. "
-        "Text gives #VALUE!, a number out of range #NUM!. An error stays that error.",
-        "",
-    ),
-    (
-        "=DWT_WHY_NAME with the same arguments says in words what is wrong. It is "
-        "empty if all is well.",
-        "",
-    ),
-    (
-        'Units are metric as stated. Where the last argument is units, "us" takes and '
-        "gives feet, short tons, pounds and oz/ton.",
-        "",
-    ),
-    (
-        "A column of cells gives a column of answers. A column and a row give a table: "
-        "=DWT_PRICE_SENSITIVITY(prices in a row, grades in a column, recovery, cost).",
-        "",
-    ),
-    (
-        "The figures are estimates. They do not replace an engineer, an assayer or a "
-        "tax adviser.",
-        "",
-    ),
-)
+WORDS = files(__package__).joinpath("function_book.txt").read_text("ascii")
+"""The sheet Read me: a paragraph a line; a heading begins with #."""
 
 
 def write_function_book(path, force=False):
@@ -167,9 +120,10 @@ def _read_me(sheet, looks):
     sheet.set_column(0, 0, 90)
     sheet.fit_to_pages(1, 0)
     sheet.write_string(0, 0, "pennyweight: functions", looks["title"])
-    for row, (words, look) in enumerate(WORDS, 2):
+    for row, line in enumerate(WORDS.splitlines(), 2):
+        words = line.removeprefix("# ")
         sheet.set_row(row, _height((words, 90)))
-        sheet.write_string(row, 0, words, looks[look])
+        sheet.write_string(row, 0, words, looks["" if words == line else "head"])
 
 
 def _height(*texts):

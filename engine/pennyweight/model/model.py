@@ -21,7 +21,6 @@ class Model:
     sections : iterable of Section
         In the order in which they stand on their sheets.
     axes : iterable of Axis
-    inputs : mapping of str to Input, optional
 
     Attributes
     ----------
@@ -32,10 +31,10 @@ class Model:
     inputs : dict of str to Input
     """
 
-    def __init__(self, sections, axes, inputs=INPUTS):
+    def __init__(self, sections, axes):
         self.sections = tuple(sections)
         self.axes = {axis.name: axis for axis in axes}
-        self.inputs = dict(inputs)
+        self.inputs = dict(INPUTS)
         self.lines = {}
         copies = []
         for section in self.sections:
@@ -49,21 +48,18 @@ class Model:
                 self._add(line)
 
     @classmethod
-    def of(cls, modules, axes=(), inputs=INPUTS):
+    def of(cls, modules):
         """Assemble a model from the sections and axes that modules define.
 
         Parameters
         ----------
         modules : iterable of module
-        axes : iterable of Axis
-            Further ones.
-        inputs : mapping of str to Input, optional
 
         Returns
         -------
         model : Model
         """
-        things = [*axes]
+        things = []
         for module in modules:
             for value in vars(module).values():
                 things += value.values() if isinstance(value, dict) else [value]
@@ -71,7 +67,6 @@ class Model:
         return cls(
             [thing for thing in found if isinstance(thing, Section)],
             [thing for thing in found if isinstance(thing, Axis)],
-            inputs,
         )
 
     def _add(self, line):

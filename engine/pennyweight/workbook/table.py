@@ -200,15 +200,13 @@ class Table:
         return Cell(whole, f"=SUM({ends[0]}:{ends[1]})")
 
 
-def table_bytes(tables, title, author="", created=None):
+def table_bytes(tables, title, author=""):
     """Give the bytes of an .xlsx file with one sheet for each table.
 
     Parameters
     ----------
     tables : sequence of Table
     title, author : str
-    created : datetime.datetime, optional
-        Fixed when left out, so that the same tables give the same bytes.
 
     Returns
     -------
@@ -219,7 +217,7 @@ def table_bytes(tables, title, author="", created=None):
     target = io.BytesIO()
     package = xlsxwriter.Workbook(target, {"in_memory": True})
     package.worksheet_class = PlainFormulas
-    told = {"title": title, "author": author, "created": created or CREATED}
+    told = {"title": title, "author": author, "created": CREATED}
     package.set_properties(told)
     package.set_calc_mode("auto")
     formats = Formats(package)

@@ -5,6 +5,7 @@ It is the same on every machine, so that it can be built once and handed on.
 
 import io
 import zipfile
+from importlib.resources import files
 from pathlib import Path
 from xml.sax.saxutils import escape, quoteattr
 
@@ -17,21 +18,7 @@ SERVICE = "dwt"
 NAME = "pennyweight.oxt"
 MOMENT = (2026, 1, 1, 0, 0, 0)
 
-MANIFEST = """\
-<?xml version="1.0" encoding="UTF-8"?>
-<manifest:manifest xmlns:manifest="http://openoffice.org/2001/manifest">
-<manifest:file-entry manifest:full-path="pennyweight.rdb" \
-manifest:media-type="application/vnd.sun.star.uno-typelibrary;type=RDB"/>
-<manifest:file-entry manifest:full-path="component.py" \
-manifest:media-type="application/vnd.sun.star.uno-component;type=Python"/>
-<manifest:file-entry manifest:full-path="CalcAddIn.xcu" \
-manifest:media-type="application/vnd.sun.star.configuration-data"/>
-<manifest:file-entry manifest:full-path="ProtocolHandler.xcu" \
-manifest:media-type="application/vnd.sun.star.configuration-data"/>
-<manifest:file-entry manifest:full-path="Addons.xcu" \
-manifest:media-type="application/vnd.sun.star.configuration-data"/>
-</manifest:manifest>
-"""
+MANIFEST = files(__package__).joinpath("manifest.xml").read_bytes()
 
 DESCRIPTION = f"""\
 <?xml version="1.0" encoding="UTF-8"?>
@@ -121,7 +108,7 @@ def extension_bytes():
     content : bytes
     """
     parts = {
-        "META-INF/manifest.xml": MANIFEST.encode(),
+        "META-INF/manifest.xml": MANIFEST,
         "description.xml": DESCRIPTION.encode(),
         "pennyweight.rdb": type_library("dwt", "XFunctions", methods()),
         "component.py": Path(__file__).with_name("component.py").read_bytes(),

@@ -10,6 +10,7 @@ import os
 import re
 import sys
 import zipfile
+from importlib.resources import files
 from pathlib import Path
 from xml.sax.saxutils import escape
 
@@ -26,31 +27,14 @@ SCRIPT = '''\
 
 from pennyweight.addins.excel.jobs import main  # noqa: F401
 '''
-RIBBON = """\
-<?xml version="1.0" encoding="UTF-8" standalone="yes"?>
-<customUI xmlns="http://schemas.microsoft.com/office/2009/07/customui">
-<ribbon><tabs><tab id="pennyweightTab" label="Pennyweight">
-<group id="pennyweightJobs" label="This workbook">
-<button id="pennyweightRun" label="Choose a job" size="large" imageMso="MacroPlay" \
-onAction="RibbonMyAddin.RunMain" screentip="Judge, risk, compare, quote, settle" \
-supertip="Works on the open pennyweight workbook, saved or not."/>
-</group></tab></tabs></ribbon>
-</customUI>
-"""
+RIBBON = files(__package__).joinpath("ribbon.xml").read_bytes()
 RIBBON_PART, FORMER_RIBBON = "customUI/customUI14.xml", "customUI/customUI.xml"
 SHEET = """\
 <?xml version="1.0" encoding="UTF-8" standalone="yes"?>
 <worksheet xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main">\
 <sheetData>{rows}</sheetData></worksheet>
 """
-CORE = """\
-<?xml version="1.0" encoding="UTF-8" standalone="yes"?>
-<cp:coreProperties xmlns:cp="http://schemas.openxmlformats.org/package/2006/metadata/\
-core-properties" xmlns:dc="http://purl.org/dc/elements/1.1/">\
-<dc:title>pennyweight</dc:title><dc:description>Macros: xlwings (BSD 3-clause) and \
-VBA-Dictionary (MIT); their notices are in the modules.</dc:description>\
-</cp:coreProperties>
-"""
+CORE = files(__package__).joinpath("core.xml").read_bytes()
 OFF_SHEET, SETTINGS_SHEET = "_myaddin.conf", "myaddin.conf"
 """Names that the macros know."""
 
@@ -86,8 +70,8 @@ def _changed(parts):
         "xl/workbook.xml": book.replace(OFF_SHEET, SETTINGS_SHEET).encode(),
         "_rels/.rels": links.replace(FORMER_RIBBON, RIBBON_PART).encode(),
         "xl/worksheets/sheet1.xml": _settings_sheet().encode(),
-        "docProps/core.xml": CORE.encode(),
-        RIBBON_PART: RIBBON.encode(),
+        "docProps/core.xml": CORE,
+        RIBBON_PART: RIBBON,
     }
 
 

@@ -15,27 +15,7 @@ from ...risk.funding_shortfall import SHORTFALL_LINES
 from ...risk.report import CURVES, POINTS
 from ...risk.sensitivity import GRADE_STEPS, PRICE_STEPS
 from ..style import number_format
-from .rows import (
-    COLUMNS,
-    DRAWN,
-    MEASURED,
-    ODDS,
-    QUANTILES,
-    RANKED,
-    SAID,
-    contracts_rows,
-    curves_rows,
-    drawn_rows,
-    fan_rows,
-    grid_rows,
-    histogram_rows,
-    information_rows,
-    measure_rows,
-    odds_rows,
-    quantiles_rows,
-    ranked_rows,
-    said_rows,
-)
+from . import rows
 
 COUNTS = 7
 """Numbers of measurements in the tables of the value of information."""
@@ -105,15 +85,15 @@ def tables(units):
     """
     margin = shown("$/ton", units)
     return [
-        Table("said", "Summary", (), SAID, ("@",), said_rows),
+        Table("said", "Summary", (), rows.SAID, ("@",), rows.said_rows),
         Table(
             "odds",
             "",
             ("Outcome", "Probability", "SE"),
-            len(ODDS),
+            len(rows.ODDS),
             ("0.0%", "0.00%"),
-            odds_rows,
-            labels=tuple(worded(label, units) for _, label in ODDS),
+            rows.odds_rows,
+            labels=tuple(worded(label, units) for _, label in rows.ODDS),
         ),
         _quantile_table(units),
         Table(
@@ -131,9 +111,9 @@ def tables(units):
                 "Sobol' index: first-order",
                 "Sobol' index: total",
             ),
-            RANKED,
+            rows.RANKED,
             ("@", *[MIXED] * 3, *[MONEY] * 2, *["0.00"] * 2, *["0.0%"] * 2),
-            ranked_rows,
+            rows.ranked_rows,
             "Sobol' index: share of the variance of NPV due to an input alone "
             "(first-order) and with its interactions (total). Correlated inputs count "
             "as one.",
@@ -143,9 +123,9 @@ def tables(units):
             "measure_next",
             "Measure next",
             ("Input", "Low", "High", "NPV changes by, $"),
-            MEASURED,
+            rows.MEASURED,
             ("@", *[MIXED] * 2, MONEY),
-            measure_rows,
+            rows.measure_rows,
             "The ranges that move the plan most and that a measurement can narrow.",
         ),
         *(
@@ -155,7 +135,7 @@ def tables(units):
                 (f"Additional {what}", "Gain, $", "Cost, $", "Net gain, $", ""),
                 COUNTS + 1,
                 ("@", MONEY, MONEY, MONEY, "@"),
-                information_rows(what),
+                rows.information_rows(what),
                 note,
             )
             for what, title, note in (
@@ -168,7 +148,7 @@ def tables(units):
             )
         ),
         _contract_table(margin),
-        Table("drawn", "Method", (), DRAWN, ("@",), drawn_rows),
+        Table("drawn", "Method", (), rows.DRAWN, ("@",), rows.drawn_rows),
         *(
             Table(
                 f"grid_{name}",
@@ -179,7 +159,7 @@ def tables(units):
                 ),
                 len(PRICE_STEPS) + 1,
                 ("#,##0", *[number] * len(GRADE_STEPS)),
-                grid_rows(name),
+                rows.grid_rows(name),
                 rows_of_numbers=(number_format("grade", units),),
                 wrapped=name == "verdict",
             )
@@ -194,9 +174,9 @@ def tables(units):
             "histogram",
             "Chart data",
             ("NPV from, $", "To, $", "Share of trials", "Cumulative share"),
-            COLUMNS,
+            rows.COLUMNS,
             ("#,##0", "#,##0", "0.0%", "0.0%"),
-            histogram_rows,
+            rows.histogram_rows,
             "The first and the last row include all trials beyond them.",
         ),
         Table(
@@ -205,7 +185,7 @@ def tables(units):
             ("Position from low to high; NPV, $", *[""] * CURVES),
             POINTS,
             ("0%", *[MONEY] * CURVES),
-            curves_rows,
+            rows.curves_rows,
         ),
         Table(
             "fan",
@@ -220,7 +200,7 @@ def tables(units):
             ),
             MONTHS,
             ("0", *[MONEY] * 5),
-            fan_rows,
+            rows.fan_rows,
         ),
     ]
 
@@ -243,7 +223,7 @@ def _contract_table(margin):
         ),
         2 * len(kinds),
         (*["0.00;[Red]-0.00"] * 6, "0.0%", "0.0%"),
-        contracts_rows,
+        rows.contracts_rows,
         "For the lot on the sheet Contract. Ore, price and cost vary, the terms do "
         "not. Owner: after mining and haulage.",
         labels=tuple(f"{kind}: {side}" for kind in kinds for side in SIDES),
@@ -251,7 +231,7 @@ def _contract_table(margin):
 
 
 def _quantile_table(units):
-    lines = [MODEL.lines.get(name) for name in QUANTILES]
+    lines = [MODEL.lines.get(name) for name in rows.QUANTILES]
     kinds = [line.unit if line else "month" for line in lines]
     return Table(
         "quantiles",
@@ -267,12 +247,12 @@ def _quantile_table(units):
             "Base case",
             "Unit",
         ),
-        len(QUANTILES),
+        len(rows.QUANTILES),
         (),
-        quantiles_rows,
+        rows.quantiles_rows,
         labels=tuple(
             line.label if line else SHORTFALL_LINES[name].label
-            for name, line in zip(QUANTILES, lines, strict=True)
+            for name, line in zip(rows.QUANTILES, lines, strict=True)
         ),
         units=tuple(shown(unit, units) for unit in kinds),
         charts=("histogram", "cumulative"),
