@@ -7,6 +7,7 @@ import numpy as np
 from ..errors import BadValue
 from .inputs import INPUTS
 from .lines.cash.answers import PAYS
+from .roots import crossings
 from .run import run
 from .sources import as_entered
 
@@ -54,7 +55,7 @@ def switching_values(inputs, units, names=TURNABLE):
 
     The claim pays while neither the operating margin over the plan nor the net present
     value is below zero. Between the bounds of an input the lesser of the two, measured
-    by its size at the ends, is brought to zero by bracketed root finding. A grade or
+    by its size at the ends, is brought to zero between narrowing brackets. A grade or
     recovery that the plan takes from measurements is moved as if it were entered.
 
     Parameters
@@ -67,19 +68,11 @@ def switching_values(inputs, units, names=TURNABLE):
     Returns
     -------
     switching_values : list of SwitchingValue
-
-    Source
-    ------
-    scipy.optimize.elementwise.find_root (Chandrupatla 1997).
     """
-    from scipy.optimize.elementwise import find_root
-
     inputs, base = _base(inputs, units)
     low, high = np.transpose(list(_bounds(base, units, names)))
-    position = np.arange(len(names))
 
     def shortfall(values, places):
-        places = np.asarray(places, int)
         changed = {
             name: np.where(places == place, values, base[name])
             for place, name in enumerate(names)
@@ -89,16 +82,11 @@ def switching_values(inputs, units, names=TURNABLE):
         margin = result["life_margin"] / (1 + abs(base["life_cost"]))
         return np.minimum(worth, margin)
 
-    found = find_root(shortfall, (low, high), args=(position,))
+    needed, _ = crossings(shortfall, low, high)
     pays = base["verdict"] == PAYS
     return [
-        SwitchingValue(
-            name,
-            float(base[name]),
-            float(found.x[place]) if found.success[place] else float("nan"),
-            not pays,
-        )
-        for place, name in enumerate(names)
+        SwitchingValue(name, float(base[name]), float(value), not pays)
+        for name, value in zip(names, needed, strict=True)
     ]
 
 
