@@ -425,24 +425,28 @@ class Plan:
         """
         import pandas as pd
 
+        columns = ["label", "low", "high", "change", "turns"]
+        rows = self.worth_measuring()
+        frame = pd.DataFrame.from_dict(rows, orient="index", columns=columns)
+        return frame if count is None else frame.head(count)
+
+    def worth_measuring(self) -> dict[str, dict[str, Any]]:
+        """The rows of `measure_next` as plain values, by the name of the input."""
         from .risk.sensitivity import effects, measure_next
         from .risk.study import make_study
 
         study = make_study(self.inputs, self.units, ranges=self.ranges)
         worth = "net_present_value"
-        rows = {
-            effect.name: (
-                self.label(effect.name),
-                effect.low,
-                effect.high,
-                effect.at_high[worth] - effect.at_low[worth],
-                (effect.at_high[worth] < 0) != (effect.at_low[worth] < 0),
-            )
+        return {
+            effect.name: {
+                "label": self.label(effect.name),
+                "low": effect.low,
+                "high": effect.high,
+                "change": effect.at_high[worth] - effect.at_low[worth],
+                "turns": (effect.at_high[worth] < 0) != (effect.at_low[worth] < 0),
+            }
             for effect in measure_next(effects(study, (worth,)), self._measured())
         }
-        columns = ["label", "low", "high", "change", "turns"]
-        frame = pd.DataFrame.from_dict(rows, orient="index", columns=columns)
-        return frame if count is None else frame.head(count)
 
     def _measured(self) -> frozenset[str]:
         """The user's own figures that are measured."""

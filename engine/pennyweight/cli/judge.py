@@ -147,17 +147,16 @@ def _remarks(screen, plan, judgement, complete):
 
 
 def _measure_next(screen, plan):
-    ranked = plan.measure_next(count=None)
-    frame = ranked.head(3)
-    if frame.empty:
+    ranked = plan.worth_measuring()
+    if not ranked:
         return
     made = table("Measure next", "Low", "High", "NPV changes by", right=(1, 2, 3))
-    for name, row in frame.iterrows():
+    for name, row in list(ranked.items())[:3]:
         ends = [plan.text(name, row[end], 4) for end in ("low", "high")]
         change = plan.text("net_present_value", abs(row["change"]))
         made.add_row(safe(row["label"]), *ends, change)
     screen.print()
     screen.print(made)
-    if not ranked["turns"].any():
+    if not any(row["turns"] for row in ranked.values()):
         screen.print("No single figure within its range turns the verdict.")
     screen.print()

@@ -106,6 +106,7 @@ def conditions(entry: Input) -> list[tuple[str, str]]:
     return found
 
 
+@functools.cache
 def job_needs(name: str, job: str) -> bool:
     """Whether a job has a must-have of this name, under some choice or always."""
     entry = INPUTS[name]

@@ -24,6 +24,8 @@ TURNABLE = tuple(BASIS)
 
 WEIGHED = ("net_present_value", "life_margin")
 """Lines by which the claim pays, or does not."""
+READ = (*WEIGHED, "verdict", "capital", "life_cost", "middlings_share")
+"""Lines of the plan as it is."""
 
 
 @dataclass(frozen=True)
@@ -91,12 +93,12 @@ def switching_values(inputs, units, names=TURNABLE):
 
 
 def _base(inputs, units):
-    """The plan with measured figures entered, and worked out."""
+    """The plan with measured figures entered, and what is read of it."""
     entered = as_entered(inputs, units)
     try:
-        return entered, run(entered, units)
+        return entered, run(entered, units, READ)
     except BadValue:  # a figure was measured that nobody may enter: it stays as it is
-        return inputs, run(inputs, units)
+        return inputs, run(inputs, units, READ)
 
 
 def _bounds(base, units, names):

@@ -5,6 +5,7 @@ Inputs and lines name their units in words of the book: ``ton``, ``grade``,
 (short tons, troy ounces a ton, pounds, feet, gallons, horsepower) or metric.
 """
 
+import functools
 import re
 
 from ..errors import CallError
@@ -87,6 +88,7 @@ _SHORTER = (
 _WORD = re.compile(r"[A-Za-z_]+")
 
 
+@functools.cache
 def shown(unit, system):
     """Write a unit in the words of a unit system.
 

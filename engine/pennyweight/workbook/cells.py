@@ -1,6 +1,7 @@
 """The formula of every calculated cell, traced from the line's own function."""
 
 import functools
+import string
 
 from ..errors import CannotTrace
 from ..formulas import Reference, formula
@@ -90,8 +91,8 @@ def formula_at(name, index=()):
     line = MODEL.lines[name]
     if line.gathers:
         return "=" + defined_name(line.parameters[index[0]])
-    plain = name_free(line)
-    return traced()[name][1].format_map(_Addresses(line, index, plain))
+    parts = _parts(name)
+    return "".join(part if isinstance(part, str) else part(index) for part in parts)
 
 
 def name_free(line):
@@ -99,31 +100,38 @@ def name_free(line):
     return ":{" in traced()[line.name][1]
 
 
-class _Addresses:
-    """Addresses of what a line reads, seen from one of its cells."""
+@functools.cache
+def _parts(name):
+    """The text of a line's formula in pieces, those for addresses as functions."""
+    found, line = [], MODEL.lines[name]
+    for text, read, *_ in string.Formatter().parse(traced()[name][1]):
+        found.append(text)
+        if read is not None:
+            found.append(_address(line, read))
+    return tuple(found)
 
-    def __init__(self, line, index, plain):
-        self.line, self.plain = line, plain
-        self.at = dict(zip(line.over, index, strict=True))
 
-    def __getitem__(self, read):
-        if read in INPUTS or read in CONSTANTS:
-            return defined_name(read)
-        own = MODEL.axes_of(read)
-        if not own and not self.plain:
-            return defined_name(read)
-        if lagged(read):
-            place = layout().places[closing(read)]
-            return self._from_here(place, place.cell(*(self.at[a] - 1 for a in own)))
-        place = layout().axes[read] if read in MODEL.axes else layout().places[read]
-        known = tuple(self.at.get(axis) for axis in own)
-        if None in known:
-            return self._from_here(place, place.range_at(*known))
-        return self._from_here(place, place.cell(*known))
+def _address(line, read):
+    """What a line's formula calls what it reads: a text, or one for each cell."""
+    if read in INPUTS or read in CONSTANTS:
+        return defined_name(read)
+    own = MODEL.axes_of(read)
+    if not own and not name_free(line):
+        return defined_name(read)
+    places, axes = layout().places, layout().axes
+    if lagged(read):
+        place, back = places[closing(read)], 1
+    else:
+        place, back = axes[read] if read in MODEL.axes else places[read], 0
+    here = place.sheet == places[line.name].sheet
+    sheet = "" if here else f"'{place.sheet}'!"
+    along = [line.over.index(axis) if axis in line.over else None for axis in own]
 
-    def _from_here(self, place, address):
-        here = layout().places[self.line.name].sheet
-        return address if place.sheet == here else f"'{place.sheet}'!{address}"
+    def address(index):
+        at = [None if axis is None else index[axis] - back for axis in along]
+        return sheet + (place.range_at(*at) if None in at else place.cell(*at))
+
+    return address
 
 
 def start_formula(name):

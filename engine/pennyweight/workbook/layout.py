@@ -62,10 +62,17 @@ class Place:
             row, column = row + place * down, column + place * across
         return row, column
 
-    @functools.cache  # noqa: B019 - places live as long as the program
     def cell(self, *index):
         """Address of an element, without the sheet."""
-        return xl_rowcol_to_cell(*self.at(*index))
+        found = self._cells.get(index)
+        if found is None:
+            found = self._cells[index] = xl_rowcol_to_cell(*self.at(*index))
+        return found
+
+    @functools.cached_property
+    def _cells(self):
+        """Addresses that were asked for."""
+        return {}
 
     @property
     def range(self):

@@ -82,25 +82,30 @@ class LineSheet:
         look = formats.note(text_wrap=True) if wraps else formats.note()
         self.sheet.write_string(row, NOTE, note, look)
 
-    def _cell(self, line, index=(), **looks):
-        if line.entry:
-            fill(self.sheet, self.formats, self.book, line.parameters[index[0]])
-            return
-        row, column = layout().places[line.name].at(*index)
-        value = stored(self.book.values[line.name][index])
-        looks = {"num_format": number_format(line.unit, self.book.units), **looks}
-        if index:
-            looks = {"align": "right", **looks}
-        elif isinstance(value, str):
+    def _single(self, line):
+        place = layout().places[line.name]
+        self._text(place.row, line)
+        value = stored(self.book.values[line.name])
+        looks = {"num_format": number_format(line.unit, self.book.units), "bold": True}
+        if isinstance(value, str):
             # Left, so that a long answer runs over into the empty unit cell.
-            looks = {"align": "left", "indent": 1, **looks}
+            looks |= {"align": "left", "indent": 1}
         self.sheet.write_formula(
-            row, column, formula_at(line.name, index), self.formats(**looks), value
+            *place.at(), formula_at(line.name), self.formats(**looks), value
         )
 
-    def _single(self, line):
-        self._text(layout().places[line.name].row, line)
-        self._cell(line, bold=True)
+    def _cells(self, line):
+        """The cells of a line along its axes."""
+        if line.entry:
+            for name in line.parameters:
+                fill(self.sheet, self.formats, self.book, name)
+            return
+        place, values = layout().places[line.name], self.book.values[line.name]
+        form = number_format(line.unit, self.book.units)
+        look = self.formats(align="right", num_format=form)
+        for index in itertools.product(*map(range, place.lengths)):
+            formula, value = formula_at(line.name, index), stored(values[index])
+            self.sheet.write_formula(*place.at(*index), formula, look, value)
 
     def _across(self, block):
         axis = MODEL.axes[block.axis_across]
@@ -109,8 +114,7 @@ class LineSheet:
             place = layout().places[line.name]
             self._text(place.row, line)
             self._start(line)
-            for position in range(len(axis)):
-                self._cell(line, (position,))
+            self._cells(line)
             if line.total:
                 self._total(line, place)
 
@@ -201,8 +205,7 @@ class LineSheet:
         self.sheet.write_string(block.down_head, place.column, title, look)
         if len(line.over) == 1:
             self._start(line)
-        for index in itertools.product(*(range(length) for length in place.lengths)):
-            self._cell(line, index)
+        self._cells(line)
 
 
 def _axis_format(axis):

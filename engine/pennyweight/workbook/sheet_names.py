@@ -72,7 +72,7 @@ def with_own_names(contents, renamed):
     lower = {theirs.lower(): sheet for theirs, sheet in ours.items()}
 
     def cell_of(cell):
-        return replace(cell, formula=with_sheets(cell.formula, lower))
+        return cell._replace(formula=with_sheets(cell.formula, lower))
 
     def keyed(mapping):
         return {ours.get(name, name): value for name, value in mapping.items()}

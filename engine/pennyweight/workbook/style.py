@@ -111,7 +111,7 @@ class Formats:
             "valign": "vcenter",
             **properties,
         }
-        key = tuple(sorted(properties.items()))
+        key = frozenset(properties.items())
         if key not in self._made:
             self._made[key] = self._book.add_format(properties)
         return self._made[key]

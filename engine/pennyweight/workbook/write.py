@@ -147,6 +147,12 @@ class PlainFormulas(Worksheet):
     def _prepare_formula(self, formula, expand_future_functions=False):
         return formula.removeprefix("=")
 
+    def _escape_attributes(self, attribute):
+        """Most are addresses and numbers: letters and digits have nothing to escape."""
+        if isinstance(attribute, str) and not attribute.isalnum():
+            return super()._escape_attributes(attribute)
+        return attribute
+
     def _xml_number_element(self, number, attributes=()):
         """Write 15 digits, as spreadsheets keep: 0.085 stays 0.085."""
         told = "".join(f' {key}="{value}"' for key, value in attributes)

@@ -287,11 +287,12 @@ def _finished(sheet, texts, styles, since_1904, where):
     cells = {}
     for place, cell in sheet.cells.items():
         if cell.kind == "s":
-            cell = cell.with_value("text", texts.at(cell.value, where))
+            cell = cell._replace(kind="text", value=texts.at(cell.value, where))
         elif cell.kind == "n" and cell.style and styles.is_date(cell.style):
             cell = cell.with_value("n", cell.value, date=(since_1904,))
         if cell.kind == "text" and cell.value and not cell.formula:
-            cell = cell.with_value("text", readable(cell.value))
+            told = readable(cell.value)
+            cell = cell if told is cell.value else cell._replace(value=told)
         cells[place] = cell
     return cells
 

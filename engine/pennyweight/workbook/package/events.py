@@ -92,13 +92,11 @@ def parse(content, handler, where):
     parser = expat.ParserCreate(namespace_separator=" ")
     parser.buffer_text = True
     parser.SetParamEntityParsing(expat.XML_PARAM_ENTITY_PARSING_NEVER)
-    handler.parser, known, open_names = parser, {}, []
+    handler.parser, known, open_names = parser, _LocalNames(), []
     begin, finish = handler.start, handler.end
 
     def start(name, attributes):
-        local = known.get(name)
-        if local is None:
-            local = known[name] = local_name(name)
+        local = known[name]
         open_names.append(local)
         if len(open_names) > MOST_DEPTH:
             raise WorkbookError(f"{where} holds more than a workbook should.")
@@ -126,6 +124,14 @@ def parse(content, handler, where):
         handler.parser = None
     handler.seen = frozenset(known)
     return handler
+
+
+class _LocalNames(dict):
+    """Local names by whole names, as they are met."""
+
+    def __missing__(self, name):
+        self[name] = local_name(name)
+        return self[name]
 
 
 @functools.lru_cache(maxsize=10_000)

@@ -2,12 +2,12 @@
 
 import functools
 import math
-from dataclasses import dataclass
+import re
+from typing import NamedTuple
 
 from openpyxl.formula.tokenizer import TokenizerError
 from openpyxl.formula.translate import Translator
-from openpyxl.utils.cell import column_index_from_string, coordinate_from_string
-from openpyxl.utils.exceptions import CellCoordinatesException
+from openpyxl.utils.cell import column_index_from_string
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from ...errors import WorkbookError
@@ -19,12 +19,12 @@ MOST_ROWS, MOST_COLUMNS = 1_048_576, 16_384
 MOST_AREA = 20_000_000
 """Cells that a sheet may claim to use, or to merge into one."""
 LONGEST_ADDRESS = len("$XFD$1048576")
+ADDRESS = re.compile(r"\$?([A-Za-z]{1,3})\$?([1-9][0-9]{0,6})")
 LONGEST_FORMULA = 8_192
 """Characters that a spreadsheet program allows in a formula."""
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
+class Cell(NamedTuple):
     """One cell that holds something.
 
     Attributes
@@ -75,15 +75,15 @@ def place_of(address, where="the file"):
 
 @functools.lru_cache(maxsize=100_000)
 def _read_address(address):
-    try:
-        letters, row = coordinate_from_string(address)
-        column = column_index_from_string(letters)
-    except (CellCoordinatesException, ValueError):
+    found = ADDRESS.fullmatch(address)
+    if found is None:
         return None
-    # The library also takes 07, and digits of other scripts.
-    plain = f"{letters}{row}" == address.replace("$", "")
-    fits = 0 < row <= MOST_ROWS and column <= MOST_COLUMNS
-    return (row - 1, column - 1) if plain and fits else None
+    column, row = _column(found[1]), int(found[2])
+    fits = row <= MOST_ROWS and column <= MOST_COLUMNS
+    return (row - 1, column - 1) if fits else None
+
+
+_column = functools.cache(column_index_from_string)
 
 
 class SheetPart(Handler):
