@@ -1,6 +1,5 @@
 """Altering one cell of a book's contents, as a slip or a cheat would."""
 
-import dataclasses
 import re
 
 LEAST = 1e-4
@@ -29,22 +28,20 @@ def alter_cell(cell, generator):
 
 
 def _overwritten(cell, generator):
-    return dataclasses.replace(
-        cell, formula="", kind="n", value=generator.uniform(1, 9)
-    )
+    return cell._replace(formula="", kind="n", value=generator.uniform(1, 9))
 
 
 def _value_kept(cell, _generator):
     """The formula goes, the number that it gave stays: the commonest slip."""
-    return dataclasses.replace(cell, formula="")
+    return cell._replace(formula="")
 
 
 def _text(cell, _generator):
-    return dataclasses.replace(cell, formula="", kind="text", value="as agreed")
+    return cell._replace(formula="", kind="text", value="as agreed")
 
 
 def _error(cell, _generator):
-    return dataclasses.replace(cell, kind="e", value="#REF!")
+    return cell._replace(kind="e", value="#REF!")
 
 
 def _emptied(_cell, _generator):
@@ -54,14 +51,14 @@ def _emptied(_cell, _generator):
 def _value(cell, generator):
     step = max(abs(cell.value) * generator.choice([1e-6, 0.01, 2.0]), LEAST)
     sign = generator.choice([-1, 1])
-    return dataclasses.replace(cell, value=cell.value + sign * step)
+    return cell._replace(value=cell.value + sign * step)
 
 
 def _formula(cell, generator):
     formula = cell.formula
     if re.fullmatch(r"=[0-9]+", formula):
         # A sign or a factor leaves nothing as it is: that would alter no figure.
-        return dataclasses.replace(cell, formula=formula + "+1")
+        return cell._replace(formula=formula + "+1")
     ways = [
         formula + "+1",
         formula + "*1.0001",
@@ -72,9 +69,7 @@ def _formula(cell, generator):
             r"(?<![\w.\"])([A-Z]{1,2})([0-9]+)(?![\w(])", _next_row, formula, count=1
         ),
     ]
-    return dataclasses.replace(
-        cell, formula=generator.choice([w for w in ways if w != formula])
-    )
+    return cell._replace(formula=generator.choice([w for w in ways if w != formula]))
 
 
 def _swapped(formula, sign, other):
@@ -89,7 +84,7 @@ def _next_row(found):
 
 
 def _other_text(cell, _generator):
-    return dataclasses.replace(cell, kind="text", value=f"{cell.value} or so")
+    return cell._replace(kind="text", value=f"{cell.value} or so")
 
 
 FORMULA_WAYS = {

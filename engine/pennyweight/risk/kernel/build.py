@@ -1,5 +1,6 @@
 """Compiling a kernel's source, and keeping what was compiled for the next time."""
 
+import functools
 import hashlib
 import importlib.util
 import os
@@ -61,10 +62,16 @@ def compiled(source, wait=True, signature=SIGNATURE):
     began = time.perf_counter()
     try:
         _keep(place, source)
-        made = _compile(_module(place).kernel, signature, cache=True)
+        made = _loaded(place, signature)
     except Exception:  # a folder that cannot be written, or what was kept is spoilt
         made = _compile(in_memory(source), signature, cache=False)
     return made, time.perf_counter() - began
+
+
+@functools.lru_cache(maxsize=8)
+def _loaded(place, signature):
+    """What is kept, loaded once: a report asks for the same kernel several times."""
+    return _compile(_module(place).kernel, signature, cache=True)
 
 
 def _compile(function, signature, cache):
