@@ -217,6 +217,7 @@ CONSTANTS = {
     "days_in_month": ("Days in a month, on average", "day/month", 30.4375),
     "interest_days": ("Days in a year of late interest", "day/year", 365.0),
     "check_tolerance": ("Tolerance of the checks, relative", "-", 1e-6),
+    "tie": ("Tells equal costs apart", "$/ton", 1e-6),
     "beyond_any": (
         "Above every logarithm of a grade and every cover ratio",
         "-",

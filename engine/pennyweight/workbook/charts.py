@@ -1,6 +1,5 @@
 """The charts: cost by component, cumulative cash, margin by grade and by price."""
 
-from ..model.jobs import rests_on
 from ..model.mill import MODEL
 from ..model.units import TON, shown
 from .chart import (
@@ -62,23 +61,16 @@ def _draw(package, kind, title, series, across, up, **more):
     return draw_small(package, kind, title, series, x, y, bold=True, **more)
 
 
-def cost_chart(package, book):
-    """Operating cost per ton by component, as bars; those that the job rests on."""
-    needed, ton = rests_on(book.inputs["job"])[0], TON[book.units]
-    names = [name for name in MODEL.lines if name.endswith("_per_ton")]
-    names = [name for name in names if name.startswith("cost_of_")]
-    # The unneeded ones, of the mine, stand first; with none needed the sheet is hidden.
-    names = [name for name in names if name in needed] or names
-    places = [layout().places[name] for name in names]
-    first, last = places[0], places[-1]
-    cells = ([first.sheet, first.row, at, last.row, at] for at in (0, 1))
-    series = [bars(f"Operating cost per {ton}", *cells, SERIES[0], gap=40)]
+def cost_chart(package, units):
+    """The largest operating costs per ton as bars, the largest on top."""
+    cells = line_range("ranked_component"), line_range("ranked_cost")
+    title = f"Largest operating costs per {TON[units]}"
     x = {**AXIS, "num_format": "#,##0", "label_position": "high"}
-    x["major_gridlines"] = GRID
+    x |= {"name": shown("$/ton", units), "major_gridlines": GRID}
     return draw_small(
-        *(package, "bar", f"Operating cost per {ton}, by component", series, x, RANKS),
+        *(package, "bar", title, [bars(title, *cells, SERIES[0], gap=40)], x, RANKS),
         legend=NO_LEGEND,
-        size=(SIZE[0], 2 * SIZE[1]),
+        size=(SIZE[0], 400),
         bold=True,
     )
 

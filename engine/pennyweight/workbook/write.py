@@ -308,7 +308,7 @@ def _draw(package, sheets, book, charts_from):
         ("Answer", charts_from, LABEL, cash),
         ("Answer", charts_from + CHART_ROWS, LABEL, price),
         ("Results", HEAD + 1, FIRST, charts.margin_chart(package, book.units, "grade")),
-        ("Cost per ton", below, LABEL, charts.cost_chart(package, book)),
+        ("Cost per ton", below, LABEL, charts.cost_chart(package, book.units)),
         ("Mills", HEAD + 1, FIRST + 3, charts.grind_chart(package, book.units)),
     ):
         if sheet == "Answer":
