@@ -39,7 +39,7 @@ def test_each_lot_is_settled_under_its_own_terms():
     copy = csv.DictReader(io.StringIO(made.audit().decode()))
     told = [row["terms"] for row in copy]
     assert ["version 2" in words for words in told] == [False, True, False]
-    assert len({words.split("Mark ")[1] for words in told}) == 2
+    assert len({words.split("Code ")[1] for words in told}) == 2
 
 
 @pytest.mark.parametrize(

@@ -574,7 +574,7 @@ def test_a_statement_follows_the_terms_that_were_signed(tmp_path):
     page = make_statement(signed, "us")
     opening = [cells for kind, cells, _ in page.rows if kind == "sentence"][:2]
     assert "T-26-03, version 1" in opening[1] and mark in opening[1]
-    assert "No mark" not in opening[1]
+    assert "was not entered" not in opening[1]
     for change in ({"split_limit": 0.04}, {"terms_per_ton_05": 151.0}):
         with pytest.raises(WorkbookError, match="differ from the signed ones"):
             make_statement({**signed, **change}, "us")

@@ -94,7 +94,7 @@ def test_comparisons_and_what_joins_them(expression, text):
     [
         (np.where(A > 0, B, 0), "IF(a>0,b,0)"),
         (np.where(A > 0, "yes", "no"), 'IF(a>0,"yes","no")'),
-        (np.where(A > 0, np.nan, B), 'IF(a>0,"none",b)'),
+        (np.where(A > 0, np.nan, B), 'IF(a>0,"n/a",b)'),
         (np.where(True, A, B), "a"),
         (np.where(np.bool_(False), A, B + C), "b+c"),
         (np.where(WORD == "dry", A, B) * C, 'IF(word="dry",a,b)*c'),
@@ -181,7 +181,7 @@ def test_functions_go_by_their_names_in_sheets(expression, text):
         (1e300, "1E+300"),
         (True, "TRUE"),
         (np.bool_(False), "FALSE"),
-        (float("nan"), '"none"'),
+        (float("nan"), '"n/a"'),
         ('6" mill', '"6"" mill"'),
         ("", '""'),
     ],

@@ -176,9 +176,8 @@ def test_inputs_that_contradict_one_another_are_refused(case):
 
 def test_rules_hold_also_where_the_bounds_exclude_the_contradiction_already():
     inputs = complete({}, "us")
-    for wrong in ({"middlings_pull": 0.9999}, {"ball_diameter": 3.7}):
-        with pytest.raises(BadValue, match="Change one of them"):
-            check_rules({**inputs, **wrong})
+    with pytest.raises(BadValue, match="Change one of them"):
+        check_rules({**inputs, "middlings_pull": 0.9999})
 
 
 def test_a_loan_is_repaid_within_the_plan():
@@ -200,6 +199,7 @@ def test_units_convert_there_and_back(names):
         (7, "grade", 240.0),
         (1, "mass", 0.45359237),
         (1, "length", 0.3048),
+        (1, "size", 25.4),
         (1, "volume", 3.785411784),
         (1, "power", 0.7456998715822702),
         (907.18474, "$/ton", 1000.0),

@@ -19,7 +19,7 @@ def test_the_speed_is_that_of_the_power_equation(values):
     """Rowland and Kjos's percentages are of 76.63/sqrt(D), without the ball."""
     critical = mills.critical_speed(3.7 * FOOT)
     assert values["speed_share"] == pytest.approx(31 / critical, rel=1e-12)
-    balls = run({"ball_diameter": np.array([0.1, 0.25, 0.5])})
+    balls = run({"ball_diameter": np.array([1.0, 3.0, 6.0])})
     assert np.ptp(balls["feed_rate"]) == 0
 
 
@@ -30,7 +30,7 @@ LINED = pytest.mark.filterwarnings("ignore:power_per_tonne_of_balls")
 @LINED
 def test_a_shell_diameter_is_lined_first(values):
     shell = {"diameter_basis": "inside shell", "mill_diameter": 4.2}
-    lined = run(shell | {"liner_thickness": 0.25})
+    lined = run(shell | {"liner_thickness": 3.0})
     for name in ("inside_diameter", "ball_mill_power", "feed_rate"):
         assert lined[name] == pytest.approx(float(values[name]), rel=1e-12), name
     taken_for_liners = run({"mill_diameter": 4.2})["ball_mill_power"]
@@ -56,7 +56,7 @@ def test_the_line_gives_the_shaft_and_the_motors_losses(kind):
 
 
 def test_balls_are_sized_by_bond_unless_entered(values):
-    assert values["ball_size"] == 0.25
+    assert values["ball_size"] == 3
     sized = run({"ball_diameter": 0.0, "feed_f80": np.array([5000.0, 12000.0])})
     assert np.all(sized["ball_size"] == sized["bond_ball_size"])
     assert sized["ball_size"][0] < sized["ball_size"][1]

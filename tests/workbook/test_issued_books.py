@@ -72,6 +72,13 @@ def test_both_unit_systems_give_the_same_money(later):
     assert us.results[worth] == pytest.approx(metric.results[worth], rel=1e-9)
 
 
+@pytest.mark.parametrize(("units", "balls"), [("us", 3.0), ("metric", 76.2)])
+def test_balls_and_liners_in_feet_or_metres_become_inches_or_mm(units, balls, later):
+    found = read_book(BOOKS / "0.1.0" / f"{units}.xlsx").inputs
+    assert found["ball_diameter"] == pytest.approx(balls, rel=0.01)
+    assert found["liner_thickness"] == pytest.approx(balls, rel=0.01)
+
+
 COMMANDS = {
     "judge": (),
     "break-even": ("gold_price", "--of", "net_present_value"),

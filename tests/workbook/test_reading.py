@@ -110,7 +110,7 @@ def agrees_with_program(path, program):
         if isinstance(value, float):
             assert calculated == pytest.approx(value, rel=1e-9), name
         else:
-            assert calculated == ("none" if value is None else value), name
+            assert calculated == ("n/a" if value is None else value), name
 
 
 def test_saved_by_openpyxl_reads_the_same(book):

@@ -105,7 +105,7 @@ def random_inputs(seed, units):
 
 def expected(values, name):
     value = values[name].item()
-    return "none" if isinstance(value, float) and math.isnan(value) else value
+    return "n/a" if isinstance(value, float) and math.isnan(value) else value
 
 
 def disagreements(values, found):

@@ -7,6 +7,8 @@ import typer
 from .arguments import BookArgument, ForceOption, JsonOption, OptionalOutput, option
 from .screen import console, counting, echo_json, opened, safe, table
 
+NO_LIMIT = {"show_default": "no limit"}
+
 
 def season(
     book: BookArgument,
@@ -21,9 +23,13 @@ def season(
     ) = None,
     reserve: option(float, "Share of hours kept for breakdowns.") = 0.0,
     owner_hours: option(float, "Clean-up hours between owners.") = 0.0,
-    storage: option(float, "Wet ore that may wait at the mill.") = float("inf"),
-    tailings_room: option(float, "Dry tailings that there is room for.") = float("inf"),
-    cash: option(float, "$ in hand at the start; default: no limit.") = float("inf"),
+    storage: option(
+        float, "Wet ore that may wait at the mill, in the workbook's tons.", **NO_LIMIT
+    ) = float("inf"),
+    tailings_room: option(
+        float, "Room for dry tailings, in the workbook's tons.", **NO_LIMIT
+    ) = float("inf"),
+    cash: option(float, "Cash at the start, $.", **NO_LIMIT) = float("inf"),
     crew_committed: option(
         bool, "The crew is paid all season, milling or not.", "--crew-committed"
     ) = False,

@@ -43,7 +43,7 @@ REFINER = (
     "silver_payable",
     "shipment_cost",
 )
-DRAFT = "Draft: enter the terms agreed, or the mark of the signed page."
+DRAFT = "Draft: enter the terms agreed, or the code of the signed page."
 METAL = "Owner's metal"
 FINAL, PROVISIONAL = "Settlement statement", "Provisional statement"
 

@@ -1,6 +1,6 @@
-"""The terms that quote, statement and ledger follow: in words, and their mark.
+"""The terms that quote, statement and ledger follow: in words, and their code.
 
-The mark is a checksum of every term. A signed quote shows it; once it is entered in the
+The code is a checksum of every term. A signed quote shows it; once it is entered in the
 workbook, a statement or ledger under other terms is refused.
 """
 
@@ -117,7 +117,7 @@ def terms_of(values):
     names = [n for n, e in INPUTS.items() if e.section in sections and not e.over]
     names = [n for n in (*names, *COMMON, *AGREED) if n not in NOT_TERMS]
     steps = [name for step in steps_used(lambda n: _first(values[n])) for name in step]
-    # Workbooks signed before there were these terms keep their mark.
+    # Workbooks signed before there were these terms keep their code.
     names = [n for n in names if n not in LATER]
     later = (*(LATER if buys else LATER[:-1]), "base_metal_charge")
     names += [n for n in later if _first(values[n]) > 0]
@@ -169,15 +169,15 @@ def refuse_other_terms(values):
     place = f"{entry_place('terms_mark')}, {INPUTS['terms_mark'].label}"
     if signed and not MARK.fullmatch(signed):
         raise WorkbookError(
-            f"{place}: {signed} is not a mark. Enter the one on the signed page, such "
+            f"{place}: {signed} is not a code. Enter the one on the signed page, such "
             f"as {mark}, or none."
         )
     if signed and signed != mark:
         raise WorkbookError(
-            f"The terms in the workbook (mark {mark}) differ from the signed ones "
+            f"The terms in the workbook (code {mark}) differ from the signed ones "
             f"({place}: {signed}). "
             "Enter the terms of the signed page again; or issue a new version, have "
-            "it signed, and enter its mark."
+            "it signed, and enter its code."
         )
 
 
@@ -197,7 +197,7 @@ def citation(values):
         if value[name]
     )
     version = f"version {value['terms_version'] or 1}"
-    return f"Terms {number}, {version}{dates}. Mark {mark_of(values)}."
+    return f"Terms {number}, {version}{dates}. Code {mark_of(values)}."
 
 
 def unsigned(values):
@@ -205,8 +205,8 @@ def unsigned(values):
     if _first(values["terms_mark"]).strip().upper() not in ("", NOT_SIGNED):
         return ""
     return (
-        "The mark of the signed page was not entered, so nothing was checked against "
-        "it: both parties compare the mark above with the signed page."
+        "The code of the signed page was not entered, so nothing was checked against "
+        "it: both parties compare the code above with the signed page."
     )
 
 

@@ -17,7 +17,7 @@ RANK = {
 }
 LONGEST = 8192
 """Characters of a formula that a cell of Excel takes."""
-NO_ANSWER = "none"
+NO_ANSWER = "n/a"
 """What a cell shows where the engine has no answer (not-a-number)."""
 
 

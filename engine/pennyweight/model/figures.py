@@ -6,9 +6,9 @@ import math
 from decimal import Decimal
 from typing import Any
 
+from ..formulas.writing import NO_ANSWER
 from .units import shown
 
-NO_ANSWER = "n/a"
 DECIMALS: dict[str, int] = {"$": 0, "month": 0, "ton": 0, "oz": 0, "count": 0}
 """Decimals of results by their unit; two for others."""
 GRADE_DECIMALS = {"us": 3, "metric": 2}

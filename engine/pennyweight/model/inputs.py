@@ -175,6 +175,12 @@ SAME_AS = {
 }
 """Inputs that version 0.1.0 did not have, and the input that it had for them."""
 
+FORMER_UNITS = {
+    "ball_diameter": {"ft": 12.0, "m": 1000.0},
+    "liner_thickness": {"ft": 12.0, "m": 1000.0},
+}
+"""Inputs that had another unit: by that, inches or millimetres in one of it."""
+
 EXAMPLE = ("example", "example_low", "example_high")
 
 

@@ -56,11 +56,6 @@ RULES = (
         "never take out",
     ),
     (
-        ("ball_diameter", "mill_diameter"),
-        lambda ball, mill: ball < mill,
-        "the balls must be smaller than the mill",
-    ),
-    (
         ("start_year",),
         lambda year: np.logical_or(year == 0, year >= FIRST_YEAR),
         f"it is 0 for no dates, or a year from {FIRST_YEAR}",
@@ -195,15 +190,19 @@ def _summed(inputs, *tables):
 
 def _check_speeds(inputs, places, units):
     """Refuse mills, the planned one and those compared, that would centrifuge."""
-    metres = constants(units)["metres_per_length"]
+    fixed = constants(units)
     shell = np.equal(inputs["diameter_basis"], "inside shell")
-    liners = np.where(shell, 2 * inputs["liner_thickness"], 0)
+    liner = inputs["liner_thickness"] * fixed["millimetres_per_size"]
+    liner = liner * fixed["metres_per_millimetre"]
+    liners = np.where(shell, 2 * liner, 0)
     pairs = [("mill_speed", "mill_diameter")]
     pairs += [
         (name, name.replace("speed", "diameter")) for name in families()["choice_speed"]
     ]
     for speed, diameter in pairs:
-        critical = critical_speed((inputs[diameter] - liners) * metres)
+        critical = critical_speed(
+            inputs[diameter] * fixed["metres_per_length"] - liners
+        )
         broken = np.asarray(inputs[speed] > critical)
         if broken.any():
             turning = _where(broken, inputs[speed], speed, units)

@@ -1,8 +1,9 @@
 """The two unit systems of a book, and the constants that join them to SI.
 
 Inputs and lines name their units in words of the book: ``ton``, ``grade``,
-``mass``, ``length``, ``volume`` and ``power``. A book is in US customary units
-(short tons, troy ounces a ton, pounds, feet, gallons, horsepower) or metric.
+``mass``, ``length``, ``size``, ``volume`` and ``power``. A book is in US customary
+units (short tons, troy ounces a ton, pounds, feet, inches, gallons, horsepower) or
+metric.
 """
 
 import functools
@@ -24,6 +25,7 @@ WORDS = {
         "grade": "oz/ton",
         "mass": "lb",
         "length": "ft",
+        "size": "in",
         "volume": "gal",
         "power": "hp",
     },
@@ -32,6 +34,7 @@ WORDS = {
         "grade": "g/t",
         "mass": "kg",
         "length": "m",
+        "size": "mm",
         "volume": "L",
         "power": "kW",
     },
@@ -71,6 +74,7 @@ METRIC_PER_US = {
     "grade": exact.GRAMS_PER_TONNE_PER_OUNCE_PER_SHORT_TON,
     "mass": exact.KILOGRAMS_PER_POUND,
     "length": exact.METRES_PER_FOOT,
+    "size": exact.MILLIMETRES_PER_INCH,
     "volume": exact.LITRES_PER_GALLON,
     "power": exact.KILOWATTS_PER_HORSEPOWER,
 }
@@ -206,6 +210,12 @@ CONSTANTS = {
         exact.METRES_PER_FOOT,
         1.0,
     ),
+    "millimetres_per_size": (
+        "Millimetres in an inch or millimetre of this book",
+        "mm/size",
+        exact.MILLIMETRES_PER_INCH,
+        1.0,
+    ),
     "kilowatts_per_power": (
         "Kilowatts in a horsepower or kilowatt of this book",
         "kW/power",
@@ -217,7 +227,12 @@ CONSTANTS = {
     "days_in_month": ("Days in a month, on average", "day/month", 30.4375),
     "interest_days": ("Days in a year of late interest", "day/year", 365.0),
     "check_tolerance": ("Tolerance of the checks, relative", "-", 1e-6),
-    "tie": ("Tells equal costs apart", "$/ton", 1e-6),
+    "tie": (
+        "Tells equal costs apart",
+        "$/ton",
+        1e-6,
+        1e-6 / exact.TONNES_PER_SHORT_TON,
+    ),
     "beyond_any": (
         "Above every logarithm of a grade and every cover ratio",
         "-",

@@ -7,11 +7,11 @@ from collections import Counter
 from openpyxl.utils.datetime import MAC_EPOCH, WINDOWS_EPOCH, from_excel
 
 from ..errors import BadValue, WorkbookError
-from ..model.inputs import INPUTS, STATUSES, allowed, check
+from ..model.inputs import FORMER_UNITS, INPUTS, STATUSES, allowed, check
 from ..model.lookup import names_of
 from .entry_cells import OWN_HIGH, OWN_LOW, STATUS
 from .input_sheet import HEADS
-from .layout import LABEL, START, VALUE, defined_name
+from .layout import LABEL, START, UNIT, VALUE, defined_name
 from .package.sheet_part import place_of
 from .package.text_part import plain
 
@@ -135,7 +135,8 @@ class NamedCells:
                 found.append(math.nan)
             else:
                 where = spelt((spot[0], place))
-                found.append(check(INPUTS[name], cell.value, units, where))
+                value = self._in_present_unit(cell, INPUTS[name], spot)
+                found.append(check(INPUTS[name], value, units, where))
         return None if all(map(math.isnan, found)) else tuple(found)
 
     def is_not_given(self, name, spot):
@@ -190,7 +191,16 @@ class NamedCells:
             )
         if entry is not None and (entry.kind == "text" or cell.date):
             return _text(cell)  # a date is not a number; the check will say so
-        return as_kind(cell.value, entry) if entry else cell.value
+        if entry is None:
+            return cell.value
+        return as_kind(self._in_present_unit(cell, entry, spot), entry)
+
+    def _in_present_unit(self, cell, entry, spot):
+        """The value of a cell; in today's unit where an earlier book has another."""
+        former = FORMER_UNITS.get(entry.name)
+        if not former or cell.kind != "n":
+            return cell.value
+        return cell.value * former.get(self.beside_at(spot, UNIT, ""), 1.0)
 
     def _empty(self, entry):
         """What an empty cell means: in a table's unused row 0, as for its formulas."""

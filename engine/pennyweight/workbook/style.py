@@ -46,6 +46,7 @@ _NUMBER = {
     "kWh/ton": "0.00",
     "1/minute": "0.0",
     "um": "#,##0",
+    "size": "0.0#",
     "mass": "#,##0.0",
     "mass/month": "#,##0.0",
     "volume/ton": "#,##0",

@@ -12,6 +12,7 @@ from xlsxwriter.worksheet import Worksheet
 from ..model.entries import has_range, needed
 from ..model.inputs import INPUTS, families
 from ..model.jobs import LOT, SUBJECT
+from ..model.lines.cash.checks import PASSED
 from ..model.mill import MODEL
 from ..model.units import CONSTANTS
 from . import charts, front_sheets
@@ -254,11 +255,14 @@ def _state(sheet, formats, book):
     """The answer and the state of the checks, on every sheet."""
     subject = SUBJECT[book.inputs["job"]]
     name, called = defined_name(subject), book.inputs[subject]
-    told = f"{book.answer}; {book.values['checks_flag']}"
+    flag = book.values["checks_flag"]
+    quiet = book.answer.startswith("not yet") and flag == PASSED
+    told = book.answer if quiet else f"{book.answer}; {flag}"
     sheet.write_formula(
         2,
         LABEL,
-        f'=IF({name}="","",{name}&": ")&Answer&"; "&Checks_flag',
+        f'=IF({name}="","",{name}&": ")&Answer&IF(AND(LEFT(Answer,7)="not yet",'
+        f'Checks_flag="{PASSED}"),"","; "&Checks_flag)',
         formats(bold=True),
         f"{called}: {told}" if called else told,
     )
@@ -266,7 +270,7 @@ def _state(sheet, formats, book):
     waiting |= {"format": formats.colour(ACCENT), "stop_if_true": True}
     sheet.conditional_format(2, LABEL, 2, LABEL, waiting)
     for criteria, colour in (("containing", GOOD), ("not containing", BAD)):
-        rule = {"type": "text", "criteria": criteria, "value": "all checks passed"}
+        rule = {"type": "text", "criteria": criteria, "value": PASSED}
         rule["format"] = formats.colour(colour)
         sheet.conditional_format(2, LABEL, 2, LABEL, rule)
 

@@ -21,8 +21,8 @@ DOES_NOT_PAY = "does not pay"
 UNBALANCED = "not yet: gold found and gold fed differ by more than the tolerance"
 MILL_PAID = "pays the mill"
 MILL_UNPAID = "does not pay the mill"
-REAL = "real, at prices of the start"
-NOMINAL = "nominal, at prices of each month"
+REAL = "real, in money of the price date"
+NOMINAL = "nominal, in money of each month"
 DISAGREE = "not yet: a check fails, see the sheet Checks"
 
 
@@ -71,7 +71,7 @@ def net_present_value_before_tax(discounted_before_tax):
 
 @worth.line("Money of the cash flow")
 def money_basis(inflation):
-    """Present values are at prices of the start in both."""
+    """Present values are in money of the price date in both."""
     return np.where(inflation == 0, REAL, NOMINAL)
 
 

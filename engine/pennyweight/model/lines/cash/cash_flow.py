@@ -187,7 +187,7 @@ def closing_cash(opening_cash, cash_after_tax):
 
 @flows.monthly("Discount factor")
 def discount_factor(discount_rate, discount_years, price_level):
-    """Present value of 1 $ in this month, at prices of the start."""
+    """Present value of 1 $ in this month, in money of the price date."""
     return money.discount_factor(discount_rate, discount_years) / price_level
 
 

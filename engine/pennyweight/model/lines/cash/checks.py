@@ -15,6 +15,8 @@ limits = Section("Checks", "Limits")
 measured = Section("Checks", "Measurements and balances of gold")
 workings = Section("Checks", "Check workings")
 
+PASSED = "all checks passed"
+
 
 @workings.line("Gold sold, in middlings and lost", "oz")
 def gold_accounted(gold_sold, gold_to_middlings, gold_lost):

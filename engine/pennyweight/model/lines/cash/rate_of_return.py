@@ -14,7 +14,7 @@ from ...line import Section
 
 PARTNERS = {letter: f"partner {letter}" for letter in PARTNER.values}
 WHICH = ("after tax", "before tax", "owner", *PARTNERS.values())
-AT_START = Section("Cash flow", "Net cash flow at prices of the start")
+AT_START = Section("Cash flow", "Net cash flow in money of the price date")
 FOUND = {words: Section("Years", f"IRR, {words}") for words in WHICH}
 WORKINGS = {
     (step, words): Section("Years", f"{step}, {words}")
@@ -54,7 +54,7 @@ def enter(ending, words, cash_row):
             return name
         return cash_row if name == "cash" else name + ending
 
-    @line(AT_START, f"At prices of the start, {words}", "$", "month")
+    @line(AT_START, f"In money of the price date, {words}", "$", "month")
     def real_cash(cash, price_level):
         """Without inflation, so that the rate is real."""
         return cash / price_level

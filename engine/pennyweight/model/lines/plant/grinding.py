@@ -36,10 +36,18 @@ def circuit_factor(circuit, control_passing):
 
 
 @grinding.line("Mill diameter inside liners", "length")
-def inside_diameter(diameter_basis, mill_diameter, liner_thickness, metres_per_length):
+def inside_diameter(
+    diameter_basis,
+    mill_diameter,
+    liner_thickness,
+    metres_per_length,
+    millimetres_per_size,
+    metres_per_millimetre,
+):
     """Basis of speed, power and ball charge."""
     lined = mill_charge.inside_diameter(
-        mill_diameter * metres_per_length, liner_thickness * metres_per_length
+        mill_diameter * metres_per_length,
+        liner_thickness * millimetres_per_size * metres_per_millimetre,
     )
     shell = diameter_basis == "inside shell"
     return np.where(shell, lined / metres_per_length, mill_diameter)
@@ -168,7 +176,7 @@ def ball_mill_power(
     )
 
 
-@ball_mill.line("Ball top size by Bond's equation", "length")
+@ball_mill.line("Ball top size by Bond's equation", "size")
 def bond_ball_size(
     feed_f80,
     short_ton_work_index,
@@ -176,7 +184,7 @@ def bond_ball_size(
     speed_share,
     inside_diameter,
     metres_per_length,
-    metres_per_millimetre,
+    millimetres_per_size,
 ):
     """Take the next larger ball on the market."""
     found = wear.ball_top_size(
@@ -186,10 +194,10 @@ def bond_ball_size(
         speed_share,
         inside_diameter * metres_per_length,
     )
-    return found * metres_per_millimetre / metres_per_length
+    return found / millimetres_per_size
 
 
-@ball_mill.line("Ball top size used", "length")
+@ball_mill.line("Ball top size used", "size")
 def ball_size(ball_diameter, bond_ball_size):
     """Entered, or by Bond's equation."""
     return np.where(ball_diameter > 0, ball_diameter, bond_ball_size)
