@@ -331,6 +331,16 @@ def test_prices_by_year_are_those_of_a_row_over_the_months(values):
     assert gained == pytest.approx(np.sum(values["gold_sold"] * (share - 1) * net))
 
 
+def test_a_verdict_that_a_small_change_turns_says_so():
+    (turn,) = switching_values({}, "us", ("gold_price",))
+    first = [
+        judge({"gold_price": turn.needed * share}).reasons[0]
+        for share in (0.9, 0.97, 1.03, 1.1)
+    ]
+    assert [told.startswith("It is close: ") for told in first] == [0, 1, 1, 0]
+    assert "(+" in first[1] and "(-" in first[2]
+
+
 def test_a_table_of_prices_moves_with_the_gold_price_and_leaves_contracts(values):
     price = float(values["gold_price"])
     lower = run({**SHARES, "gold_price": 0.9 * price})

@@ -18,6 +18,7 @@ from .entries import (
     unlikely_beyond,
     usual_unit,
 )
+from .figures import input_text
 from .inputs import INPUTS, amount, rows_of
 from .jobs import CLAIM, CONTRACT, EVERYTHING, HEADLINES, LOT, SPOKEN, SUBJECT
 from .mill import MODEL
@@ -60,6 +61,9 @@ RESULTS = (
     "life_cost_per_ton",
 )
 """The results of a judgement, in the order shown."""
+
+CLOSE = 0.05
+"""A switching value as near as this is told; gold moves as much in a month."""
 
 CHECKS = ("balance", "limit", "measurement")
 """Tables of checks."""
@@ -238,9 +242,10 @@ def judge(inputs=None, units="us", given=None, ranges=None):
     own = used if given is None else given
     entries = entries_of(used, units, own, ranges or {})
     said = [str(w.message) for w in caught if issubclass(w.category, OutsideRange)]
+    told = reasons(values, results, units, given or {})
     return Judgement(
         verdict_on(values, entries),
-        reasons(values, results, units, given or {}),
+        [*_close(turns, units), *told],
         results,
         entries,
         checks(values),
@@ -248,6 +253,18 @@ def judge(inputs=None, units="us", given=None, ranges=None):
         units,
         list(dict.fromkeys(said)),
     )
+
+
+def _close(turns, units):
+    """The nearest switching value, where a small change turns the verdict."""
+    near = [turn for turn in turns if abs(turn.change) < CLOSE]
+    for turn in sorted(near, key=lambda turn: abs(turn.change))[:1]:
+        entry = INPUTS[turn.name]
+        needed = input_text(turn.needed, entry.unit, entry.kind, units, 4)
+        yield (
+            f"It is close: {entry.label} of {needed} ({turn.change:+.1%}) alone turns "
+            "the verdict."
+        )
 
 
 def _single(entries):

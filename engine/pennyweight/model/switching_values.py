@@ -51,6 +51,11 @@ class SwitchingValue:
         """What the input is reckoned on."""
         return BASIS.get(self.name, "")
 
+    @property
+    def change(self):
+        """Needed over present value, less 1; not-a-number where that means nothing."""
+        return self.needed / self.now - 1 if self.now else np.nan
+
 
 def switching_values(inputs, units, names=TURNABLE):
     """Find where each input, changed alone, makes the claim just pay.

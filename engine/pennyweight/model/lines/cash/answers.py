@@ -21,8 +21,8 @@ DOES_NOT_PAY = "does not pay"
 UNBALANCED = "not yet: gold found and gold fed differ by more than the tolerance"
 MILL_PAID = "pays the mill"
 MILL_UNPAID = "does not pay the mill"
-REAL = "real, in money of the price date"
-NOMINAL = "nominal, in money of each month"
+REAL = "real, of the price date"
+NOMINAL = "nominal, of each month"
 DISAGREE = "not yet: a check fails, see the sheet Checks"
 
 
