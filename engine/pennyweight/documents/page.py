@@ -105,7 +105,7 @@ def draft_words(estimated, opening):
     if not estimated:
         return ""
     more = len(estimated) - MOST_TOLD
-    told = ", ".join(estimated[:MOST_TOLD]) + (f" and {more} more" * (more > 0))
+    told = "; ".join(estimated[:MOST_TOLD]) + (f" and {more} more" * (more > 0))
     return f"{opening} These figures are estimates: {told}."
 
 

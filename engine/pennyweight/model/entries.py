@@ -174,7 +174,7 @@ def own_end(own, used, end, estimate, least, most):
 
 def listed(before, found, wanted, label):
     """The labels listed so far, with one more where its state is the wanted one."""
-    more = joined(before, np.where(before == "", "", ", "), label)
+    more = joined(before, np.where(before == "", "", "; "), label)
     return np.where(found == wanted, more, before)
 
 

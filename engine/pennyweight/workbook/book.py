@@ -82,7 +82,7 @@ class Book:
 
     def labels(self, state):
         """The labels of all inputs in a state, as one text."""
-        return ", ".join(e.label for e in self.entries.values() if e.state == state)
+        return "; ".join(e.label for e in self.entries.values() if e.state == state)
 
     @property
     def answer(self):
