@@ -166,7 +166,7 @@ def test_the_day_on_which_a_balance_is_due(given, words):
 def test_a_ledger_under_terms_that_nobody_entered_is_a_draft():
     plan = pw.Plan(contract_kind="by the ton", terms_number="T-26-03")
     made = Ledger(plan.inputs, "us", lots_of(LOTS), WAIVED, given=[plan.given])
-    assert "estimates: Tonnage charge, contract type by the ton, " in made.draft
+    assert "estimates: Tonnage charge, contract type by the ton; " in made.draft
     assert "Deposit" not in made.draft  # a column of the table
     assert made.draft.endswith(plan.statement_draft(ledger=True))
     assert made.draft in made.notes

@@ -581,7 +581,7 @@ def test_a_statement_follows_the_terms_that_were_signed(tmp_path):
         with pytest.raises(WorkbookError, match="differ from the signed ones"):
             lots = read_lots(csv_rows(LOTS, WHAT), "us")
             ledger({**signed, **change}, "us", lots)
-    with pytest.raises(WorkbookError, match="is not a mark"):
+    with pytest.raises(WorkbookError, match="is not a code"):
         make_statement({**HAND, "terms_mark": "yes"}, "us")
 
 
@@ -764,7 +764,7 @@ def test_terms_that_nobody_entered_make_a_draft():
     lot = {**lot, "contract_kind": "by the ton"}
     plan = pw.Plan(**lot)
     page = make_statement(plan.inputs, "us", "agreed", plan.given)
-    assert "estimates: Tonnage charge, contract type by the ton, " in page.draft
+    assert "estimates: Tonnage charge, contract type by the ton; " in page.draft
     assert page.values["deposit"] == 0  # nothing is paid back that was never paid
     assert not make_statement(HAND, "us").draft
     assert not any("Cell(" in str(record) for record in page.records())

@@ -77,7 +77,7 @@ def test_nothing_entered_names_them_all(fresh, libreoffice):
     _, path = fresh
     (found,) = libreoffice.scenarios(path, [{}], READ)
     assert found["Answer"] == f"not yet: {len(CLAIM)} figures are missing"
-    assert found["Answer_list"] == "Missing: " + ", ".join(
+    assert found["Answer_list"] == "Missing: " + "; ".join(
         INPUTS[name].label for name in INPUTS if name in CLAIM
     )
 

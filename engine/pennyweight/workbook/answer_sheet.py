@@ -15,7 +15,7 @@ from .start_sheet import (
     write_probability,
     write_when_complete,
 )
-from .style import RULE, number_format
+from .style import ROW_HEIGHT, RULE, number_format
 
 COLUMNS = 6
 WIDTHS = (34, 14, 14, 14, 14, 14)
@@ -68,7 +68,7 @@ def write_answer(book, sheet, formats):
         sheet.merge_range(row, LABEL, row, COLUMNS - 1, "", _wrapped(formats))
         sheet.write_formula(row, LABEL, formula, _wrapped(formats), text)
         # A row of no height would stay hidden when its sentence appears.
-        sheet.set_row(row, 15 * (math.ceil(len(text) / 105) or 2))
+        sheet.set_row(row, ROW_HEIGHT * (math.ceil(len(text) / 105) or 2))
         row += 1
     row = _large_figures(book, sheet, formats, row + 1)
     write_probability(sheet, formats, row + 1, LABEL, VALUE)

@@ -21,7 +21,7 @@ from .input_sheet import rows
 from .layout import LABEL, NOTE, VALUE, layout, layout_mark
 from .line_sheets import last_column
 from .start_sheet import write_colours
-from .style import BAD, FAINT, GOOD
+from .style import BAD, FAINT, GOOD, ROW_HEIGHT
 
 SYSTEM_WORDS = {
     "us": "US customary: short tons, troy ounces a ton, pounds, feet, gallons",
@@ -29,7 +29,7 @@ SYSTEM_WORDS = {
 }
 
 
-SOURCE_WIDTHS = (34, 44, 64, 36)
+SOURCE_WIDTHS = (32, 40, 58, 32)
 
 
 def write_about(book, sheet, formats, names):
@@ -82,7 +82,7 @@ def write_about(book, sheet, formats, names):
             sheet.merge_range(
                 row, LABEL, row, NOTE, sentence, formats(text_wrap=True, valign="top")
             )
-            sheet.set_row(row, 15 * math.ceil(len(sentence) / 150))
+            sheet.set_row(row, ROW_HEIGHT * math.ceil(len(sentence) / 150))
         row += 1
 
 
@@ -214,7 +214,7 @@ def write_sources(book, sheet, formats):
         for column, text in enumerate(texts):
             sheet.write_string(row, column, text, look)
         lines = (len(t) / (1.1 * w) for t, w in zip(texts, SOURCE_WIDTHS, strict=True))
-        sheet.set_row(row, 14 * max(1, math.ceil(max(lines))))
+        sheet.set_row(row, ROW_HEIGHT * max(1, math.ceil(max(lines))))
         row += 1
 
 

@@ -35,7 +35,15 @@ from .entry_cells import (
     EntryRow,
 )
 from .layout import HEAD, LABEL, UNIT, defined_name, layout, listed
-from .style import ACCENT, BAD, GOOD, MUTED, bound_format, input_format
+from .style import (
+    ACCENT,
+    BAD,
+    GOOD,
+    MUTED,
+    ROW_HEIGHT,
+    bound_format,
+    input_format,
+)
 
 WIDTHS = {
     LABEL: 38,
@@ -157,7 +165,7 @@ def _input(sheet, formats, book, entry, row):
     note = worded(entry.description, book.units)
     sheet.write_string(at, MEANING, note, wrapped)
     basis = book.bases[name]
-    sheet.set_row(at, 15 * _lines_needed(note, basis))
+    sheet.set_row(at, ROW_HEIGHT * _lines_needed(note, basis))
     sheet.write_string(at, BASIS, basis, formats.entry(text_wrap=True, indent=1))
     sheet.write_string(at, STATUS, book.statuses[name], formats.entry())
     choices = {"validate": "list", "source": list(STATUSES)}

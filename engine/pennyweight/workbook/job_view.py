@@ -10,8 +10,6 @@ from .layout import FIRST_ASKED, LINE_SHEETS, START, layout, listed, must_haves
 from .sheets import REGISTRY
 
 ALWAYS = ("Checks",)
-BEHIND_CHARTS = ("Largest costs", "Sort keys of the costs")
-"""Sections that no reader needs: a chart shows them."""
 
 
 @functools.cache
@@ -32,9 +30,6 @@ def hidden_rows(job):
     """Rows out of sight, by sheet: inputs and sections that the job does not need."""
     found = {name: set() for name in REGISTRY}
     if job == EVERYTHING:
-        for block, rows in _blocks():
-            if block.title in BEHIND_CHARTS:
-                found[block.sheet] |= {block.heading, *rows}
         return found
     lines, inputs = rests_on(job)
     on_start = _asked_on_start(job, inputs)

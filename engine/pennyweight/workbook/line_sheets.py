@@ -14,7 +14,7 @@ from .cells import formula_at, start_formula
 from .input_sheet import fill
 from .layout import FIRST, HEAD, LABEL, NOTE, UNIT, VALUE, has_start, layout
 from .sheets import REGISTRY
-from .style import START_FILL, WIDTHS, number_format
+from .style import ROW_HEIGHT, START_FILL, WIDTHS, number_format
 
 DATES = {"month": "month_date", "year": "year_end_date"}
 """Rows of dates that stand above the periods of an axis."""
@@ -56,7 +56,9 @@ class LineSheet:
     def write(self):
         """Write every block of the sheet."""
         for block in self.blocks:
-            self.sheet.set_row(block.heading, 20)
+            self.sheet.set_row(block.heading, 18)
+            if block.heading > HEAD + 1:
+                self.sheet.set_row(block.heading - 1, 9)
             title = worded(block.title, self.book.units)
             self.formats.heading(self.sheet, block.heading, NOTE, title)
             for line in block.singles:
@@ -76,10 +78,10 @@ class LineSheet:
         if unit:
             self.sheet.write_string(row, UNIT, unit, formats.unit())
         note, fits = worded(line.note, self.book.units), FITTING * self.widths["note"]
-        wraps = len(note) > fits and not runs_over(self.name)
-        if wraps:
-            self.sheet.set_row(row, 27)
-        look = formats.note(text_wrap=True) if wraps else formats.note()
+        lines = 1 if runs_over(self.name) else math.ceil(len(note) / fits) or 1
+        if lines > 1:
+            self.sheet.set_row(row, ROW_HEIGHT * lines)
+        look = formats.note(text_wrap=True) if lines > 1 else formats.note()
         self.sheet.write_string(row, NOTE, note, look)
 
     def _single(self, line):

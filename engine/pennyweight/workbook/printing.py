@@ -27,6 +27,7 @@ from .layout import (
 from .line_sheets import FITTING, runs_over
 from .risk_sheet.layout import LAST_COLUMN, chart_places, placed
 from .start_sheet import FIGURE_UNIT, last_printed_row
+from .style import ROW_PIXELS
 
 if TYPE_CHECKING:
     from xlsxwriter.worksheet import Worksheet
@@ -36,14 +37,16 @@ if TYPE_CHECKING:
 
 PAPER = {"us": (1, 8.5, 11.0), "metric": (9, 8.27, 11.69)}
 """The number of the format, width and height in inches."""
-SIDE, TOP, BOTTOM = 0.25, 0.4, 0.5
+SIDE, TOP, BOTTOM = 0.25, 0.35, 0.45
 """Margins, inches."""
 PIXELS, ACROSS, DOWN = 96, 0.93, 0.98
 """Pixels of an inch; the parts of a page to fill. LibreOffice prints columns 6% wider
 than their pixels on the screen, and printers measure differently."""
-SMALLEST = 70
-"""Per cent: the text of 10 points prints in 7 points or more where it can be."""
+SMALLEST = 80
+"""Per cent: the text of 10 points prints in 8 points or more where it can be."""
 MONTHS_ON_A_PAGE = 12
+FULL = 0.6
+"""A page that is filled less than this takes rows of the next section."""
 REPEATED = {"Cash flow": LABEL, "Years": UNIT}
 """Sheets of periods, and the last of the columns that stand on each page."""
 WHOLE = (START, "Answer", "About")
@@ -112,13 +115,13 @@ class _Printed:
         self.ends.append(layout().rows.get(entry.name, 0))
         self.top, self.left, self.head = 0, LABEL, 0
         if entry.printed_from:
-            self.top, self.head = blocks[titles.index(entry.printed_from)].heading, 2
+            self.top = blocks[titles.index(entry.printed_from)].heading
         if entry.name in REPEATED:
-            self.left = FIRST + 1
+            self.left, self.head = FIRST + 1, 2
         last = titles.index(entry.printed_to) if entry.printed_to else -1
         row = self.ends[last] - 2 if entry.printed_to else sheet.dim_rowmax
         self.bottom, self.right = self._end(entry, blocks, row)
-        self.starts = self._starts(blocks)
+        self.headings, self.rows = self._starts(blocks)
 
     def _end(self, entry: Sheet, blocks: list[Block], row: int) -> tuple[int, int]:
         """Last printed row and column."""
@@ -167,26 +170,39 @@ class _Printed:
     def _charts(self) -> list[tuple[int, int, int]]:
         """First row, last row and column of each chart of the sheet."""
         return [
-            (row, row + math.ceil(chart.height / 20), column)
+            (row, row + math.ceil(chart.height / ROW_PIXELS), column)
             for row, column, chart, *_ in self.sheet.charts
         ]
 
-    def _starts(self, blocks: list[Block]) -> list[int]:
-        """Rows that may begin a page: headings that no chart runs across."""
+    def _starts(self, blocks: list[Block]) -> tuple[list[int], list[int]]:
+        """Rows that should begin a page, headings, and rows that may.
+
+        No chart runs across them. A list of single lines may go on; a table may not,
+        since its heads are not repeated.
+        """
+        headings = [block.heading for block in blocks]
         if self.name == "Risk":
-            rows = [at.title for at in placed(self.book.units)[0].values()]
-            rows += [row for _, row, _ in chart_places(self.book.units)]
-            rows = sorted(set(rows))
-        elif self.name in ("Inputs", "Sources"):  # lists, that any row may begin
-            below = {block.heading + 1 for block in blocks}
-            rows = sorted({*range(HEAD + 2, self.bottom + 1)} - below)
+            headings = [at.title for at in placed(self.book.units)[0].values()]
+            headings += [row for _, row, _ in chart_places(self.book.units)]
+            return self._free(headings, []), []
+        if self.name in ("Inputs", "Sources"):  # lists, that any row may begin
+            below = {heading + 1 for heading in headings}
+            rows = [*{*range(HEAD + 2, self.bottom + 1)} - below]
         else:
-            rows = [block.heading for block in blocks]
-        charts = [] if self.name == "Risk" else self._charts()
-        charts = [chart for chart in charts if chart[2] <= self.right]
+            lists = [block for block in blocks if not (block.across or block.down)]
+            rows = [
+                layout().places[line.name].row
+                for block in lists
+                for line in block.singles[2:]
+            ]
+        charts = [chart for chart in self._charts() if chart[2] <= self.right]
+        return self._free(headings, charts), self._free(rows, charts)
+
+    def _free(self, rows: list[int], charts: list[tuple[int, int, int]]) -> list[int]:
+        """The rows that print, where no chart stands."""
         return [
             row
-            for row in rows
+            for row in sorted({*rows})
             if max(self.top, HEAD) < row <= self.bottom
             and row not in self.hidden
             and not any(first < row < last for first, last, _ in charts)
@@ -237,17 +253,21 @@ class _Printed:
     def _pages(self, room: float) -> tuple[tuple[int, ...], int]:
         """Rows that begin a page, and how many pages, for pages of some pixels."""
         room -= self._height(self.head, HEAD + 1)
-        first = max(self.top, HEAD + 1)
-        breaks, used, count = [], 0.0, 1
-        edges = [first, *(row for row in self.starts if row > first), self.bottom + 1]
-        for start, end in itertools.pairwise(edges):
-            height = self._height(start, end)
-            if used and used + height > room:
-                breaks.append(start)
-                used, count = 0.0, count + 1
-            torn = int(height // room)  # a section that is longer than a page
-            used, count = used + height - torn * room, count + torn
-        return tuple(breaks), count
+        start, breaks = max(self.top, HEAD + 1), []
+        while self._height(start, self.bottom + 1) > room:
+            start = self._next_page(start, room)
+            breaks.append(start)
+        return tuple(breaks), len(breaks) + 1
+
+    def _next_page(self, start: int, room: float) -> int:
+        """Row that begins the page after one that begins at ``start``."""
+        ends = range(start + 1, self.bottom + 1)
+        full = max(row for row in ends if self._height(start, row) <= room)
+        for rows, least in ((self.headings, FULL), (self.rows, 0), (self.headings, 0)):
+            fitting = [row for row in rows if start < row <= full]
+            if fitting and self._height(start, fitting[-1]) >= least * room:
+                return fitting[-1]
+        return full
 
 
 def _filled(book: Book) -> int:

@@ -70,16 +70,19 @@ REGISTRY = {
             "Samples",
             "The grade from a few assays, and how far to trust it. Fill the yellow "
             "table; a row without a weight does not count.",
+            widths={"label": 40, "period": 10},
             printed_to="Sample assays",
             printed_across="sample_share",
         ),
         Sheet(
             "Test lot",
             "What a test lot carried: products, screens, button, tailings.",
+            printed_from="Test lot weights",
         ),
         Sheet(
             "Plant",
             "Capacity and power of each unit, and the bottleneck of the plant.",
+            widths={"label": 39, "value": 12},
         ),
         Sheet(
             "Flow sheet",
@@ -92,7 +95,12 @@ REGISTRY = {
             "The same plan with other mills, and at other grinds.",
             widths={"label": 44, "value": 13, "note": 38, "period": 9.4},
         ),
-        Sheet("Cost per ton", "Operating cost per ton, by component."),
+        Sheet(
+            "Cost per ton",
+            "Operating cost per ton, by component.",
+            widths={"label": 36, "value": 13, "period": 20},
+            printed_from="Operating cost per ton, full year",
+        ),
         Sheet(
             "Return per ton",
             "Revenue per ton, operating margin per ton, and break-even.",
@@ -102,7 +110,8 @@ REGISTRY = {
             "Contract",
             "Kinds of milling contract side by side: what each leaves to the mill and "
             "to the owner of the ore.",
-            widths={"label": 40, "value": 14, "note": 42, "period": 10.5},
+            widths={"label": 36, "value": 14, "unit": 9, "note": 28, "period": 10},
+            printed_to="Settlement: payment",
         ),
         Sheet("Capital", "Capital to be spent before the first ounce."),
         Sheet(
@@ -111,7 +120,7 @@ REGISTRY = {
             "says paid or spent. Printed from the operating margin on; the sheet Years "
             "prints revenue and cost.",
             frozen=True,
-            widths={"period": 10.4},
+            widths={"label": 38, "period": 9.2},
             printed_from="Operating margin",
             printed_to="Loan and owner's cash flow",
         ),

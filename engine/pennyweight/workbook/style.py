@@ -18,7 +18,9 @@ PALE_GOOD, PALE_BAD, PALE_WAIT = "#E3F1E7", "#F7E3E1", "#FBF1DC"
 SERIES = ("#B07D1A", "#3E6D8E", "#7A8B52", "#8C4A3C")
 
 FONT = "Calibri"
-WIDTHS = {"label": 45, "value": 15, "unit": 12, "note": 56, "period": 11}
+ROW_HEIGHT, ROW_PIXELS = 13.5, 18
+"""Of a row that holds one line of text: points, and pixels of the screen."""
+WIDTHS = {"label": 41, "value": 14, "unit": 11, "note": 56, "period": 11}
 
 _NUMBER = {
     "$": "#,##0;[Red]-#,##0;0",

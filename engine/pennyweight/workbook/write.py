@@ -44,7 +44,7 @@ from .risk_sheet.sheet import hide_rows, write_risk_sheet
 from .sheet_names import title_of
 from .sheets import REGISTRY
 from .start_sheet import write_start
-from .style import ACCENT, BAD, GOOD, Formats
+from .style import ACCENT, BAD, GOOD, ROW_HEIGHT, Formats
 
 CREATED = datetime.datetime(2026, 1, 1)
 """Fixed, so that the same inputs give the same bytes."""
@@ -57,8 +57,8 @@ ROWS_TO_FILL = (
 """Sheets with a table that is filled from the top, and columns of its rows."""
 BESIDE_CHARTS = "Customer lot and season"
 """Section of the sheet Contract that the first chart stands beside."""
-PAGE_WIDTH = 725
-"""Pixels across the sheet Answer."""
+PAGE_WIDTH, CHART_HEIGHT = 725, 266
+"""Pixels across the sheet Answer, and of its charts."""
 HEADS = {LABEL: "Line", VALUE: "Value", UNIT: "Unit", NOTE: "Note"}
 
 
@@ -232,6 +232,7 @@ def _tell_gaps(sheet, formats, inputs, columns):
 def _furnish(sheet, entry, formats, book):
     """Title, state of the book, column heads, widths, protection."""
     sheet.hide_gridlines(2)
+    sheet.set_default_row(ROW_HEIGHT)
     sheet.set_row(0, 26)
     sheet.write_string(0, LABEL, title_of(entry.name), formats.title())
     sheet.write_string(1, LABEL, entry.purpose, formats.note())
@@ -256,12 +257,12 @@ def _state(sheet, formats, book):
     subject = SUBJECT[book.inputs["job"]]
     name, called = defined_name(subject), book.inputs[subject]
     flag = book.values["checks_flag"]
-    quiet = book.answer.startswith("not yet") and flag == PASSED
+    quiet = book.counts["missing_figures"] > 0 and flag == PASSED
     told = book.answer if quiet else f"{book.answer}; {flag}"
     sheet.write_formula(
         2,
         LABEL,
-        f'=IF({name}="","",{name}&": ")&Answer&IF(AND(LEFT(Answer,7)="not yet",'
+        f'=IF({name}="","",{name}&": ")&Answer&IF(AND(Missing_figures>0,'
         f'Checks_flag="{PASSED}"),"","; "&Checks_flag)',
         formats(bold=True),
         f"{called}: {told}" if called else told,
@@ -316,7 +317,7 @@ def _draw(package, sheets, book, charts_from):
         ("Mills", HEAD + 1, FIRST + 3, charts.grind_chart(package, book.units)),
     ):
         if sheet == "Answer":
-            chart.set_size({"width": PAGE_WIDTH, "height": PAGE_WIDTH * 2 // 5})
+            chart.set_size({"width": PAGE_WIDTH, "height": CHART_HEIGHT})
         sheets[sheet].insert_chart(row, column, chart, {"x_offset": 4, "y_offset": 4})
     if book.inputs["job"] != LOT:
         _draw_contracts(package, sheets["Contract"], book.units)

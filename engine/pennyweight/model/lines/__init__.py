@@ -14,8 +14,9 @@ from .cash import partners, partner_waterfall, partner_results, checks
 from .plant import cautions
 from .rock import samples, test_lot
 from .plant import mill_choice
-from .contract import charges, lot, sides, break_even, risk, tables
+from .contract import charges, lot, sides, break_even, risk
 from .settlement import weights, money
+from .contract import tables
 
 MODULES = [value for value in [*globals().values()] if isinstance(value, ModuleType)]
 """In the order in which they are imported, which is that of their sections."""

@@ -224,5 +224,5 @@ def season_capital(
 @season.line("Season hours")
 def season_room(season_load):
     """Hours of the booked lots against the hours of the season."""
-    full = "the lots need more hours than the season has"
-    return np.where(season_load > 1, full, "the season has room for the lots")
+    full = "too few hours for the lots"
+    return np.where(season_load > 1, full, "there is room for the lots")
