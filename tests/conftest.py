@@ -18,6 +18,9 @@ from tests.oracles import pictures
 gc.set_threshold(50_000, 20, 50)
 """Fixtures hold large workbooks; looking for waste among them took an eighth."""
 
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+"""Hundreds of processes that tests start would each compile the package again."""
+
 pytest_plugins = ("tests.evidence",)
 """Counts the trade functions by their best kind of evidence, at the end of a run."""
 

@@ -442,13 +442,19 @@ def test_notes_beside_tables_are_not_cut_off(book):
 
 def test_no_page_begins_within_a_table(book):
     """A list of single lines may go on; the heads of a table are not repeated."""
-    for name in ("Plant", "Contract", "Mills"):
+    for name in ("Plant", "Contract"):
         blocks = [block for block in layout().blocks if block.sheet == name]
         may = {block.heading for block in blocks}
         lists = [block for block in blocks if not (block.across or block.down)]
         may |= {layout().places[x.name].row for b in lists for x in b.singles[2:]}
         breaks = {found.id for found in book[name].row_breaks.brk}
         assert breaks and breaks <= may, name
+
+
+def test_the_risk_sheet_prints_nothing_before_it_is_filled(book):
+    first, last = map(int, re.findall(r"\d+", book["Risk"].print_area))
+    rows = book["Risk"].row_dimensions
+    assert all(rows[row].hidden for row in range(first, last + 1))
 
 
 def test_the_search_for_the_rate_of_return_is_not_printed(book):

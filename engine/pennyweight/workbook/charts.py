@@ -20,7 +20,7 @@ from .style import BAD, FONT, GOOD, INK, ROW_PIXELS, SERIES
 
 CONTRACT_ROWS = 10
 """Rows of the sheet that a chart of contracts covers."""
-CONTRACT_SIZE = 524, ROW_PIXELS * CONTRACT_ROWS - 8
+CONTRACT_SIZE = 486, ROW_PIXELS * CONTRACT_ROWS - 8
 """Pixels: a chart stands on the columns of the contract types, which print."""
 GRIND_SIZE = (340, 260)
 """Pixels beside the mills to compare, on columns that print."""

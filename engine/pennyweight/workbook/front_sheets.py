@@ -29,7 +29,9 @@ SYSTEM_WORDS = {
 }
 
 
-SOURCE_WIDTHS = (32, 40, 58, 32)
+SOURCE_WIDTHS = (23, 34, 64, 60)
+SOURCE = 2
+"""The last column that prints: where an equation holds is for the screen."""
 
 
 def write_about(book, sheet, formats, names):
@@ -213,8 +215,8 @@ def write_sources(book, sheet, formats):
         texts = (line.label, summary, source, holds)
         for column, text in enumerate(texts):
             sheet.write_string(row, column, text, look)
-        lines = (len(t) / (1.1 * w) for t, w in zip(texts, SOURCE_WIDTHS, strict=True))
-        sheet.set_row(row, ROW_HEIGHT * max(1, math.ceil(max(lines))))
+        lines = (len(t) / (1.18 * w) for t, w in zip(texts, SOURCE_WIDTHS, strict=True))
+        sheet.set_row(row, 13 * max(1, math.ceil(max(lines))))
         row += 1
 
 

@@ -12,6 +12,7 @@ import numpy as np
 
 from .answer_sheet import COLUMNS
 from .entry_cells import OWN_HIGH
+from .front_sheets import SOURCE
 from .job_view import hidden_rows, shown_sheets
 from .layout import (
     FIRST,
@@ -25,7 +26,7 @@ from .layout import (
     layout,
 )
 from .line_sheets import FITTING, runs_over
-from .risk_sheet.layout import LAST_COLUMN, chart_places, placed
+from .risk_sheet.layout import LAST_COLUMN, TRIALS, chart_places, placed
 from .start_sheet import FIGURE_UNIT, last_printed_row
 from .style import ROW_PIXELS
 
@@ -45,7 +46,7 @@ than their pixels on the screen, and printers measure differently."""
 SMALLEST = 80
 """Per cent: the text of 10 points prints in 8 points or more where it can be."""
 MONTHS_ON_A_PAGE = 12
-FULL = 0.6
+FULL = 2 / 3
 """A page that is filled less than this takes rows of the next section."""
 REPEATED = {"Cash flow": LABEL, "Years": UNIT}
 """Sheets of periods, and the last of the columns that stand on each page."""
@@ -117,7 +118,9 @@ class _Printed:
         if entry.printed_from:
             self.top = blocks[titles.index(entry.printed_from)].heading
         if entry.name in REPEATED:
-            self.left, self.head = FIRST + 1, 2
+            self.left, self.head = FIRST + 1, 2 if self.top else 0
+        if entry.name == "Risk":
+            self.top = TRIALS  # out of sight until the sheet is filled: no page
         last = titles.index(entry.printed_to) if entry.printed_to else -1
         row = self.ends[last] - 2 if entry.printed_to else sheet.dim_rowmax
         self.bottom, self.right = self._end(entry, blocks, row)
@@ -139,6 +142,8 @@ class _Printed:
             periods = last_month(book)
             years = name == "Years"
             return row, FIRST + (math.ceil(periods / 12) if years else periods)
+        if name == "Sources":
+            return row, SOURCE
         if not entry.lines:
             return row, self.sheet.dim_colmax
         if entry.printed_across:
@@ -153,7 +158,7 @@ class _Printed:
         found = [NOTE]
         longest = 0
         for block in blocks:
-            if block.heading > row or block.heading in self.hidden:
+            if not self.top <= block.heading <= row or block.heading in self.hidden:
                 continue
             told = (line.note for line in (*block.singles, *block.across))
             longest = max([longest, *map(len, told)])
@@ -189,10 +194,10 @@ class _Printed:
             below = {heading + 1 for heading in headings}
             rows = [*{*range(HEAD + 2, self.bottom + 1)} - below]
         else:
-            lists = [block for block in blocks if not (block.across or block.down)]
             rows = [
                 layout().places[line.name].row
-                for block in lists
+                for block in blocks
+                if not block.across and not block.down
                 for line in block.singles[2:]
             ]
         charts = [chart for chart in self._charts() if chart[2] <= self.right]
@@ -263,11 +268,14 @@ class _Printed:
         """Row that begins the page after one that begins at ``start``."""
         ends = range(start + 1, self.bottom + 1)
         full = max(row for row in ends if self._height(start, row) <= room)
-        for rows, least in ((self.headings, FULL), (self.rows, 0), (self.headings, 0)):
-            fitting = [row for row in rows if start < row <= full]
-            if fitting and self._height(start, fitting[-1]) >= least * room:
-                return fitting[-1]
-        return full
+        heading, row = (
+            max((row for row in rows if start < row <= full), default=start)
+            for rows in (self.headings, self.rows)
+        )
+        if self._height(start, heading) >= FULL * room:
+            return heading
+        furthest = max(heading, row)
+        return furthest if furthest > start else full
 
 
 def _filled(book: Book) -> int:

@@ -82,7 +82,6 @@ REGISTRY = {
         Sheet(
             "Plant",
             "Capacity and power of each unit, and the bottleneck of the plant.",
-            widths={"label": 39, "value": 12},
         ),
         Sheet(
             "Flow sheet",
@@ -93,7 +92,7 @@ REGISTRY = {
         Sheet(
             "Mills",
             "The same plan with other mills, and at other grinds.",
-            widths={"label": 44, "value": 13, "note": 38, "period": 9.4},
+            widths={"label": 41, "value": 11, "unit": 9, "note": 26, "period": 8.8},
         ),
         Sheet(
             "Cost per ton",
@@ -104,13 +103,14 @@ REGISTRY = {
         Sheet(
             "Return per ton",
             "Revenue per ton, operating margin per ton, and break-even.",
-            widths={"label": 44, "value": 14, "note": 40, "period": 8},
+            widths={"label": 44, "value": 13, "note": 50, "period": 8},
+            printed_to="Break-even",
         ),
         Sheet(
             "Contract",
             "Kinds of milling contract side by side: what each leaves to the mill and "
             "to the owner of the ore.",
-            widths={"label": 36, "value": 14, "unit": 9, "note": 28, "period": 10},
+            widths={"label": 33, "value": 12, "unit": 9, "note": 38, "period": 9.6},
             printed_to="Settlement: payment",
         ),
         Sheet("Capital", "Capital to be spent before the first ounce."),
@@ -127,7 +127,7 @@ REGISTRY = {
         Sheet(
             "Partners",
             "What each partner puts in and gets; empty without partners.",
-            widths={"label": 42, "note": 48},
+            widths={"label": 39, "value": 13, "unit": 9, "note": 37, "period": 10},
             printed_to="Totals",
         ),
         Sheet(
@@ -149,6 +149,7 @@ REGISTRY = {
             "What must balance, what the plant must not exceed, and whose figures the "
             "answer uses.",
             tab="#2E7D4F",
+            widths={"label": 50, "value": 11, "unit": 9, "period": 16},
             printed_to="Measurements and balances of gold",
         ),
         Sheet(

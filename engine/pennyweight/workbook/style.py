@@ -20,7 +20,7 @@ SERIES = ("#B07D1A", "#3E6D8E", "#7A8B52", "#8C4A3C")
 FONT = "Calibri"
 ROW_HEIGHT, ROW_PIXELS = 13.5, 18
 """Of a row that holds one line of text: points, and pixels of the screen."""
-WIDTHS = {"label": 41, "value": 14, "unit": 11, "note": 56, "period": 11}
+WIDTHS = {"label": 41, "value": 14, "unit": 11, "note": 55, "period": 11}
 
 _NUMBER = {
     "$": "#,##0;[Red]-#,##0;0",

@@ -232,7 +232,8 @@ def _tell_gaps(sheet, formats, inputs, columns):
 def _furnish(sheet, entry, formats, book):
     """Title, state of the book, column heads, widths, protection."""
     sheet.hide_gridlines(2)
-    sheet.set_default_row(ROW_HEIGHT)
+    if entry.name != "Risk":  # LibreOffice would lose the charts of its hidden rows
+        sheet.set_default_row(ROW_HEIGHT)
     sheet.set_row(0, 26)
     sheet.write_string(0, LABEL, title_of(entry.name), formats.title())
     sheet.write_string(1, LABEL, entry.purpose, formats.note())
@@ -284,11 +285,9 @@ def _widths(sheet, name):
         for column, width in enumerate(front_sheets.SOURCE_WIDTHS):
             sheet.set_column(column, column, width)
     elif name == "Risk":
-        sheet.set_column(VALUE, LAST_COLUMN, 14)
+        sheet.set_column(VALUE, LAST_COLUMN, 13)
     elif REGISTRY[name].lines:
         sheet.set_column(FIRST, max(FIRST + 1, last_column(name)), wide["period"])
-    if name == "Checks":
-        sheet.set_column(FIRST, FIRST + 1, 16)
 
 
 def _charted_months(book):
@@ -331,4 +330,4 @@ def _draw_contracts(package, sheet, units):
     top = _section("Contract", BESIDE_CHARTS)
     for position, chart in enumerate(made):
         row = top + charts.CONTRACT_ROWS * position
-        sheet.insert_chart(row, FIRST, chart, {"x_offset": 12})
+        sheet.insert_chart(row, FIRST, chart, {"x_offset": 12, "y_offset": 4})

@@ -4,9 +4,10 @@
 # isort: off
 from types import ModuleType
 
-from .rock import ore, grind
+from .rock import ore
 from .plant import crushing, grinding, separation, throughput, power, flows
 from .cash import timeline, revenue, income
+from .rock import grind
 from .cost import components
 from .cash import capital, cash_flow, answers, years, tax
 from .cash import ounce, funding, rate_of_return

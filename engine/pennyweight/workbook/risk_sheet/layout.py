@@ -11,7 +11,7 @@ from .tables import Table, tables
 SHEET = "Risk"
 STATE, TRIALS, CHANGED, CHECKSUM, FIRST_TABLE = 3, 4, 5, 6, 8
 LAST_COLUMN = 9
-CHART_ROWS = 19
+CHART_ROWS = 17
 WRITTEN, VALUE, UNIT, FLAG, DRAWN = range(5)
 
 

@@ -329,7 +329,7 @@ def measurements_failed(measurement_holds):
 def checks_flag(
     balances_failed, limits_failed, measurements_failed, measurement_holds, measurement
 ):
-    """Shown on every sheet; names the check that holds back the verdict."""
+    """Shown on every sheet; names the check that holds the verdict."""
     limit = "a limit is exceeded, see the sheet Checks"
     within = np.where(limits_failed > 0, limit, "all checks passed")
     first = lookup(np.min(measurement_holds, axis=0), measurement_holds, measurement)

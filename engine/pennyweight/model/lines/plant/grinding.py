@@ -214,7 +214,7 @@ def diameter_shortfall(
 
 @ball_mill.line("Pinion energy drawn per ton", "kWh/ton")
 def drawn_energy(ball_mill_power, feed_rate):
-    """Above the specific grinding energy if the mill could take more feed."""
+    """Above the grinding energy if the mill could take more feed."""
     return ball_mill_power / feed_rate
 
 

@@ -18,7 +18,7 @@ def table_rate(table_capacity, measured_p80, product_p80):
 
 @tables.line("Table capacity per day", "ton/day")
 def table_daily(table_count, table_rate, hours_per_day, passes):
-    """Working day without stops, all tables; reground middlings included."""
+    """Working day without stops, all tables; with reground middlings."""
     return table_count * table_rate * hours_per_day / passes
 
 
@@ -30,7 +30,7 @@ def classifier_daily(classifier_capacity, hours_per_day):
 
 @water.line("Water capacity per day", "ton/day")
 def water_daily(water_supply, make_up_water, crusher_daily):
-    """By make-up water; the crusher's capacity if water is not the limit."""
+    """By make-up water; crusher's capacity if water is not the limit."""
     limits = np.logical_and(water_supply > 0, make_up_water > 0)
     return np.where(limits, water_supply / make_up_water, crusher_daily)
 
