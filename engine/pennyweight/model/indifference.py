@@ -4,7 +4,6 @@ import numpy as np
 
 from .inputs import INPUTS, families
 from .mill import MODEL
-from .roots import crossings
 from .run import run
 
 KINKS = ("purchase_deduction", "purchase_low_grade", "purchase_high_grade")
@@ -29,7 +28,13 @@ def indifference_grades(inputs, units):
     -------
     grades : ndarray
         By contract type; not-a-number if the two never meet, or always do.
+
+    Source
+    ------
+    scipy.optimize.elementwise.find_root (Chandrupatla 1997).
     """
+    from scipy.optimize.elementwise import find_root
+
     kinds = MODEL.axes["contract"].values
     base = run(inputs, units, (*KINKS, "purchase_high_payable"))
     agreed = kinds.index(str(base["contract_kind"]))
@@ -39,8 +44,8 @@ def indifference_grades(inputs, units):
         margins = values["owner_margin"]
         return margins - margins[agreed]
 
-    def gap(grades, bracket):
-        return gaps(grades)[kind[bracket], np.arange(len(grades))]
+    def gap(grades, kind):
+        return gaps(grades)[np.asarray(kind, int), np.arange(len(grades))]
 
     low, high = INPUTS["custom_grade"].within(units)
     ends = np.unique(np.clip([low, *_kinks(base), high], low, high))
@@ -50,8 +55,8 @@ def indifference_grades(inputs, units):
     grades = np.min(np.where(at_nodes == 0, nodes, np.inf), axis=1)
     kind, place = np.nonzero(at_nodes[:, :-1] * at_nodes[:, 1:] < 0)
     if len(kind):
-        met, _ = crossings(gap, nodes[place], nodes[place + 1])
-        np.minimum.at(grades, kind, met)
+        found = find_root(gap, (nodes[place], nodes[place + 1]), args=(kind,))
+        np.minimum.at(grades, kind, found.x)
     return np.where(np.isfinite(grades), grades, np.nan)
 
 

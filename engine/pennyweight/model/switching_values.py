@@ -7,7 +7,6 @@ import numpy as np
 from ..errors import BadValue
 from .inputs import INPUTS
 from .lines.cash.answers import PAYS
-from .roots import crossings
 from .run import run
 from .sources import as_entered
 
@@ -62,7 +61,7 @@ def switching_values(inputs, units, names=TURNABLE):
 
     The claim pays while neither the operating margin over the plan nor the net present
     value is below zero. Between the bounds of an input the lesser of the two, measured
-    by its size at the ends, is brought to zero between narrowing brackets. A grade or
+    by its size at the ends, is brought to zero by bracketed root finding. A grade or
     recovery that the plan takes from measurements is moved as if it were entered.
 
     Parameters
@@ -75,11 +74,19 @@ def switching_values(inputs, units, names=TURNABLE):
     Returns
     -------
     switching_values : list of SwitchingValue
+
+    Source
+    ------
+    scipy.optimize.elementwise.find_root (Chandrupatla 1997).
     """
+    from scipy.optimize.elementwise import find_root
+
     inputs, base = _base(inputs, units)
     low, high = np.transpose(list(_bounds(base, units, names)))
+    position = np.arange(len(names))
 
     def shortfall(values, places):
+        places = np.asarray(places, int)
         changed = {
             name: np.where(places == place, values, base[name])
             for place, name in enumerate(names)
@@ -89,11 +96,16 @@ def switching_values(inputs, units, names=TURNABLE):
         margin = result["life_margin"] / (1 + abs(base["life_cost"]))
         return np.minimum(worth, margin)
 
-    needed, _ = crossings(shortfall, low, high)
+    found = find_root(shortfall, (low, high), args=(position,))
     pays = base["verdict"] == PAYS
     return [
-        SwitchingValue(name, float(base[name]), float(value), not pays)
-        for name, value in zip(names, needed, strict=True)
+        SwitchingValue(
+            name,
+            float(base[name]),
+            float(found.x[place]) if found.success[place] else float("nan"),
+            not pays,
+        )
+        for place, name in enumerate(names)
     ]
 
 

@@ -9,7 +9,6 @@ from ..model.figures import input_text
 from ..model.inputs import INPUTS, amount, complete
 from ..model.lookup import unknown
 from ..model.mill import MODEL
-from ..model.roots import crossings
 from ..model.run import run
 from .range_warnings import without_range_warnings
 from .sensitivity import allowed_at, check_results
@@ -152,6 +151,10 @@ def break_even(
     CallError
         For an unknown input or result, a target that is not a number, or bounds out
         of order.
+
+    Source
+    ------
+    scipy.optimize.elementwise.find_root (Chandrupatla 1997).
     """
     given = complete(inputs or {}, units)
     if name not in INPUTS:
@@ -242,12 +245,11 @@ def _close(off, tried, errors, whole):
     steps = np.flatnonzero(np.sign(errors[:-1]) * np.sign(errors[1:]) < 0)
     if whole or not steps.size:
         return tuple(exact), tuple(float(tried[step + 1]) for step in steps)
+    from scipy.optimize.elementwise import find_root
 
-    def off_at(values, _bracket):
-        return off(values)
-
-    roots, left = crossings(off_at, tried[steps], tried[steps + 1])
+    found = find_root(off, (tried[steps], tried[steps + 1]))
+    roots = np.atleast_1d(found.x)
     width = np.maximum(np.abs(errors[steps]), np.abs(errors[steps + 1]))
-    taken = np.abs(left) <= 1e-6 * width + 1e-9
+    taken = np.abs(np.atleast_1d(found.f_x)) <= 1e-6 * width + 1e-9
     values = sorted([*exact, *roots[taken].tolist()])
-    return tuple(values), tuple(roots[~taken & np.isfinite(roots)].tolist())
+    return tuple(values), tuple(roots[~taken].tolist())
