@@ -13,6 +13,7 @@ from .cash import capital, cash_flow, answers, years, tax
 from .cash import ounce, funding, rate_of_return
 from .cash import partners, partner_waterfall, partner_results, checks
 from .plant import cautions
+from .cost import ranking
 from .rock import samples, test_lot
 from .plant import mill_choice
 from .contract import charges, lot, sides, break_even, risk

@@ -10,17 +10,13 @@ import inspect
 
 import numpy as np
 
-from ....formulas import lookup, smallest
 from ....trade import wear
-from ...axes import Axis
 from ...line import Section, first_sentence
 
 overtime = Section("Cost per ton", "Overtime")
 rates = Section("Cost per ton", "Unit rates")
 per_ton = Section("Cost per ton", "Operating cost per ton, full year")
 split = Section("Cost per ton", "Totals")
-largest = Section("Cost per ton", "Largest costs")
-keys = Section("Cost per ton", "Sort keys of the costs")
 paid = Section("Cash flow", "Operating cost")
 
 
@@ -390,67 +386,3 @@ paid.total(
     over="month",
     total=True,
 )
-
-
-COMPONENT = Axis(
-    "component",
-    "Cost",
-    "-",
-    tuple(line.label for line in per_ton.lines if line.name != "cost_per_ton"),
-    down=True,
-)
-COST_RANK = Axis("cost_rank", "Rank", "count", tuple(range(1, 13)), down=True)
-"""As many as a chart can show."""
-
-keys.gather(
-    "component_cost",
-    "Cost",
-    "$/ton",
-    "component",
-    _named(components(), "_per_ton"),
-    note="From the table above.",
-)
-
-OF_THE_MINE = tuple(
-    line.label.removesuffix(", unit rate")
-    for line in rates.lines
-    if line.stage == "mine"
-)
-
-
-@keys.line("Cost that the job asks for", "$/ton", over="component")
-def component_counted(component, component_cost, job):
-    """A milling contract leaves out the cost of the mine."""
-    mine = functools.reduce(np.logical_or, (component == it for it in OF_THE_MINE))
-    left_out = np.logical_and(mine, job == "contract")
-    return np.where(left_out, 0, component_cost)
-
-
-@keys.line("Place", "count", over="component")
-def closing_component(opening_component):
-    """Counted from the top."""
-    return opening_component + 1
-
-
-@keys.line("Sort key", "$/ton", over="component")
-def component_key(component_counted, closing_component, tie):
-    """The largest cost first; equal costs in the order of the table."""
-    return closing_component * tie - component_counted
-
-
-@largest.line("Sort key", "$/ton", over="cost_rank")
-def ranked_key(cost_rank, component_key):
-    """Of the cost that has this rank."""
-    return smallest(component_key, cost_rank)
-
-
-@largest.line("Operating cost", "$/ton", over="cost_rank")
-def ranked_cost(ranked_key, component_key, component_counted):
-    """Per ton; the largest first."""
-    return lookup(ranked_key, component_key, component_counted)
-
-
-@largest.line("Component", over="cost_rank")
-def ranked_component(ranked_key, component_key, component, ranked_cost):
-    """Empty below the last cost that is not zero."""
-    return np.where(ranked_cost > 0, lookup(ranked_key, component_key, component), "")
