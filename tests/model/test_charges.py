@@ -65,7 +65,7 @@ def test_a_full_season_has_no_unused_hours(values):
     lots = 200
     full = run({"season_lots": lots})
     assert full["season_load"] > 1 and full["season_idle_cost"] == 0
-    assert "more hours" in str(full["season_room"])
+    assert "too few hours" in str(full["season_room"])
     assert full["basis_cost"][1] == pytest.approx(full["basis_cost"][0])
 
 

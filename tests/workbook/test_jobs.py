@@ -171,7 +171,7 @@ def test_a_contract_whose_charge_nobody_entered_says_so(tmp_path):
     assert "net_present_value" not in plan.judge().results
     assert "All ore is milled" not in str(plan.judge().checks)
     assert (
-        f"estimates: the mill's name, {charge}, "
+        f"estimates: the mill's name; {charge}; "
         in pw.read(tmp_path / "a.xlsx").quote_draft()
     )
     agreed = plan.change(terms_per_hour_02=440, prepared_by="The mill")

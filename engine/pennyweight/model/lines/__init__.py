@@ -20,5 +20,9 @@ from .contract import charges, lot, sides, break_even, risk
 from .settlement import weights, money
 from .contract import tables
 
-MODULES = [value for value in [*globals().values()] if isinstance(value, ModuleType)]
+MODULES = [
+    value
+    for value in [*globals().values()]
+    if isinstance(value, ModuleType) and not hasattr(value, "__path__")
+]
 """In the order in which they are imported, which is that of their sections."""
