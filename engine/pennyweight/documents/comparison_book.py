@@ -12,6 +12,7 @@ from ..workbook.files import write_whole
 from ..workbook.style import ACCENT, BAD, GOOD
 from ..workbook.table import Cell, Column, Table, live, table_bytes
 
+POINTS = '0.0" points";-0.0" points";0'
 MONEY = "#,##0;[Red]-#,##0;0"
 BOLD = {"bold": True}
 RIGHT = {"align": "right"}
@@ -199,7 +200,9 @@ def _results(table, comparison):
         }
         change = None
         if None not in ends.values():
-            change = live(_change, ends, cells, looks=looks)
+            points = MODEL.lines[name].unit in ("share", "1/year")
+            equation, form = (_points, POINTS) if points else (_change, _format(name))
+            change = live(equation, ends, cells, looks={**looks, "num_format": form})
         there = Cell(comparison.shown.get(name), looks=looks)
         told = (Cell(_or_none(value), looks=looks) for value in ends.values())
         unit = _unit(name, comparison.units)
@@ -216,6 +219,11 @@ def _unit(name, units):
 
 def _change(after, before):
     return after - before
+
+
+def _points(after, before):
+    """Of percentages."""
+    return (after - before) * 100
 
 
 def _format(name):

@@ -82,6 +82,7 @@ REGISTRY = {
         Sheet(
             "Plant",
             "Capacity and power of each unit, and the bottleneck of the plant.",
+            widths={"unit": 13},
         ),
         Sheet(
             "Flow sheet",

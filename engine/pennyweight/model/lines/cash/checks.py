@@ -331,7 +331,7 @@ def checks_flag(
 ):
     """Shown on every sheet; names the check that holds the verdict."""
     limit = "a limit is exceeded, see the sheet Checks"
-    within = np.where(limits_failed > 0, limit, "all checks passed")
+    within = np.where(limits_failed > 0, limit, PASSED)
     first = lookup(np.min(measurement_holds, axis=0), measurement_holds, measurement)
     sound = np.where(measurements_failed > 0, first, within)
     return np.where(balances_failed > 0, "a balance fails", sound)

@@ -35,6 +35,12 @@ BASIS = Axis(
 of the lots that are booked, which then bear it all."""
 
 
+@wanted.line("Target margin of the mill", "share")
+def margin_wanted(target_margin):
+    """Share of income: entered on Inputs, or its estimate."""
+    return target_margin
+
+
 @wanted.line("Cost of the lot", "$", over="cost_basis")
 def basis_cost(
     cost_basis, milling_cost, season_idle_cost, season_capital, season_load, season_lots
