@@ -134,7 +134,7 @@ def _switching_values(judgement, plan):
         turns = needed == needed  # not not-a-number
         texts = [plan.text(value.name, now, 4)]
         texts.append(plan.text(value.name, needed, 4) if turns else "no value")
-        change = f"{needed / now - 1:+.1%}" if now and turns else ""
+        change = f"{value.change:+.1%}" if now and turns else ""
         made.add_row(safe(plan.label(value.name)), *texts, change)
     return made
 

@@ -258,13 +258,15 @@ def judge(inputs=None, units="us", given=None, ranges=None):
 def _close(turns, units):
     """The nearest switching value, where a small change turns the verdict."""
     near = [turn for turn in turns if abs(turn.change) < CLOSE]
-    for turn in sorted(near, key=lambda turn: abs(turn.change))[:1]:
-        entry = INPUTS[turn.name]
-        needed = input_text(turn.needed, entry.unit, entry.kind, units, 4)
-        yield (
-            f"It is close: {entry.label} of {needed} ({turn.change:+.1%}) alone turns "
-            "the verdict."
-        )
+    if not near:
+        return []
+    turn = min(near, key=lambda turn: abs(turn.change))
+    entry = INPUTS[turn.name]
+    needed = input_text(turn.needed, entry.unit, entry.kind, units, 4)
+    return [
+        f"It is close: {entry.label} of {needed} ({turn.change:+.1%}) alone turns the "
+        "verdict."
+    ]
 
 
 def _single(entries):
