@@ -157,7 +157,7 @@ def test_a_rich_test_lot_sells_no_gold_twice_whatever_the_middlings_were_said_to
         }
     )
     place = MODEL.axes["limit"].values.index(
-        "Table and middlings recovery is at most 100%"
+        "Table recovery is at most what the middlings leave"
     )
     assert values["limit_holds"][place] == 1
     assert values["planned_middlings"] < 0.375

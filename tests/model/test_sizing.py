@@ -66,7 +66,7 @@ def test_a_mill_too_small_for_the_equation_is_told():
     with pytest.warns(OutsideRange, match="smaller mills draw far less"):
         small = run({"mill_diameter": 2.5, "mill_speed": 38.0})
     assert small["diameter_shortfall"] == pytest.approx(0.8 - 2.5 * FOOT)
-    assert small["checks_flag"] == "a limit is exceeded, see the sheet Checks"
+    assert small["checks_flag"] == "Ball mill is at least 0.8 m inside liners"
 
 
 def test_a_mill_that_would_centrifuge_is_refused():

@@ -6,7 +6,7 @@ import numpy as np
 
 from ..model import jobs
 from ..model.mill import MODEL
-from ..model.units import shown
+from ..model.units import shown, worded
 
 HEADLINES = (
     "net_present_value",
@@ -129,6 +129,10 @@ class Comparison:
         """Two figures of money with their short names, the main one first."""
         return MONEY[self.job]
 
+    def label(self, result):
+        """A result's label, in the words of the unit system."""
+        return worded(MODEL.lines[result].label, self.units)
+
     def effect(self, name, result):
         """Effect of one change on one result: alone, and its fair share.
 
@@ -203,7 +207,7 @@ class Comparison:
         rows : list of list
         """
         main = next(iter(self.money))
-        worth = MODEL.lines[main].label
+        worth = self.label(main)
         effects = (f"{worth}: effect alone", f"{worth}: share")
         heads = ["Changed input", "Cell", "Before", "After", *effects]
         found = [["Verdict", "", *self.verdicts], [], heads]
@@ -212,9 +216,8 @@ class Comparison:
             found.append([*values, *self.effect(change.name, main)])
         found += [[], ["Result", "Unit", "Before", "After"]]
         for name in self.headlines:
-            line = MODEL.lines[name]
-            unit = shown(line.unit, self.units)
-            found.append([line.label, unit, self.before[name], self.after[name]])
+            unit = shown(MODEL.lines[name].unit, self.units)
+            found.append([self.label(name), unit, self.before[name], self.after[name]])
         remarks = [[r.label, r.what, r.before, r.after] for r in self.remarks]
         return found + ([[], *remarks] if remarks else [])
 

@@ -93,7 +93,9 @@ def write_comparison(comparison, path, force=False):
     CallError, WorkbookError
         As `files.write_whole`.
     """
-    sheets = [_changes(comparison), _remarks(comparison)]
+    sheets = [_changes(comparison)]
+    if comparison.remarks or comparison.notes:
+        sheets.append(_remarks(comparison))
     if comparison.inspection is not None:
         sheets.append(_findings(comparison))
     if comparison.shares is not None:
@@ -109,7 +111,7 @@ def _changes(comparison):
     """
     basis = comparison.basis
     main, short = next(iter(comparison.money.items()))
-    label = MODEL.lines[main].label
+    label = comparison.label(main)
     notes = (
         " ".join(map(_end, ("Before", "After"), comparison.files, comparison.verdicts)),
         f"Shares of the change: {basis}." if basis else "",
@@ -206,7 +208,8 @@ def _results(table, comparison):
         there = Cell(comparison.shown.get(name), looks=looks)
         told = (Cell(_or_none(value), looks=looks) for value in ends.values())
         unit = _unit(name, comparison.units)
-        table.row(MODEL.lines[name].label, None, *told, unit, None, change, there)
+        label = comparison.label(name)
+        table.row(label, None, *told, unit, None, change, there)
 
 
 def _or_none(value):
@@ -277,7 +280,7 @@ def _effects(comparison):
             effects = comparison.effect(change.name, result)
             told = (Cell(_or_none(value), looks=looks) for value in effects)
             unit = _unit(result, comparison.units)
-            table.row(MODEL.lines[result].label, *told, unit)
+            table.row(comparison.label(result), *told, unit)
     return table
 
 
@@ -289,10 +292,7 @@ def _remarks(comparison):
     table.heads()
     for remark in comparison.remarks:
         table.row(remark.label, remark.what, remark.before, remark.after)
-    if not comparison.remarks:
-        table.row("None")
-    table.blank()
-    for note in comparison.notes:
+    for note in ("", *comparison.notes):
         table.row(note)
     return table
 

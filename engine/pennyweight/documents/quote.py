@@ -96,6 +96,11 @@ def total_charge(contract_charge, custom_penalties):
     return contract_charge + custom_penalties
 
 
+def paid_to_the_mill(total_charge, contract_shared):
+    """Clean-up gold and by-products that the terms give the mill come on top."""
+    return total_charge + contract_shared
+
+
 def says(owner_net):
     """Who pays whom, in words."""
     return np.where(owner_net >= 0, "the mill pays you", "you owe the mill")
@@ -287,6 +292,9 @@ class _Quote:
             self._ore_sold()
         else:
             self._metal_kept()
+        if not self.buys and self.value("terms_share") > 0:
+            label = "Total charges and mill's share of bullion"
+            page.line(paid_to_the_mill, label, "$", bold=True)
         page.model_line("owner_net", bold=True)
         page.line(says, "Balance due")
         page.line(net_per_ton, f"Net per dry {TON[self.units]}", "$/ton")

@@ -68,6 +68,29 @@ def _answers(job):
     return parts[job], AGREED_RATES if job == LOT else ()
 
 
+def precedents(names, known=()):
+    """Lines and inputs that named lines rest on, these lines among them.
+
+    Parameters
+    ----------
+    names, known : sequence of str
+        Lines, and lines at which to ask no further.
+
+    Returns
+    -------
+    lines, inputs : set of str
+    """
+    waiting, lines, inputs = list(names), set(known), set()
+    while waiting:
+        name = waiting.pop()
+        if name not in lines:
+            lines.add(name)
+            line = MODEL.lines[name]
+            inputs |= INPUTS.keys() & set(line.parameters)
+            waiting += MODEL.precedents(line)
+    return lines, inputs
+
+
 @functools.cache
 def rests_on(job):
     """Lines and inputs that the answers of a job rest on.
@@ -83,15 +106,7 @@ def rests_on(job):
     """
     if job == EVERYTHING:
         return frozenset(MODEL.lines), frozenset(INPUTS) - {"job"}
-    waiting, known = _answers(job)
-    waiting, lines, inputs = list(waiting), set(known), set()
-    while waiting:
-        name = waiting.pop()
-        if name not in lines:
-            lines.add(name)
-            line = MODEL.lines[name]
-            inputs |= INPUTS.keys() & set(line.parameters)
-            waiting += MODEL.precedents(line)
+    lines, inputs = precedents(*_answers(job))
     inputs |= {*SIGNED_RATES} if job == LOT else set()
     sections = {INPUTS[name].section for name in inputs} | {INPUTS["job"].section}
     texts = {n for n, e in INPUTS.items() if e.kind == "text" and e.section in sections}

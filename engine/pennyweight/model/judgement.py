@@ -76,7 +76,7 @@ REASONS_OF = {
 """Lines that say why a result has no value."""
 
 
-@dataclass
+@dataclass(repr=False)
 class Judgement:
     """The engine's verdict on a claim.
 
@@ -104,6 +104,9 @@ class Judgement:
     switching_values: list
     units: str
     warnings: list = field(default_factory=list)
+
+    def __repr__(self):
+        return f"{self.subject}: {self.verdict}"
 
     @property
     def job(self):
@@ -245,7 +248,7 @@ def judge(inputs=None, units="us", given=None, ranges=None):
     told = reasons(values, results, units, given or {})
     return Judgement(
         verdict_on(values, entries),
-        [*_close(turns, units), *told],
+        [*close_call(turns, units), *told],
         results,
         entries,
         checks(values),
@@ -255,8 +258,19 @@ def judge(inputs=None, units="us", given=None, ranges=None):
     )
 
 
-def _close(turns, units):
-    """The nearest switching value, where a small change turns the verdict."""
+def close_call(turns, units):
+    """Say that it is close, where a small change of one figure turns the verdict.
+
+    Parameters
+    ----------
+    turns : list of SwitchingValue
+    units : {"us", "metric"}
+
+    Returns
+    -------
+    sentences : list of str
+        One that names the nearest switching value; empty when none is near.
+    """
     near = [turn for turn in turns if abs(turn.change) < CLOSE]
     if not near:
         return []

@@ -28,6 +28,7 @@ WORDS = {
         "size": "in",
         "volume": "gal",
         "power": "hp",
+        "um": "µm",
     },
     "metric": {
         "ton": "t",
@@ -37,8 +38,12 @@ WORDS = {
         "size": "mm",
         "volume": "L",
         "power": "kW",
+        "um": "µm",
     },
 }
+
+MIXED = "mixed"
+"""Unit of a line whose elements have units of their own."""
 
 TON = {"us": "ton", "metric": "tonne"}
 """A ton in a sentence."""
@@ -105,7 +110,7 @@ def shown(unit, system):
     >>> shown("1/year", "us")
     'per year'
     """
-    if unit in ("-", "share", "count", "check", "mixed"):
+    if unit in ("-", "share", "count", "check", MIXED):
         return ""
     words = _WORD.sub(lambda word: WORDS[system].get(word[0], word[0]), unit)
     for long, short in _SHORTER:

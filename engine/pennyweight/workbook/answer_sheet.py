@@ -5,6 +5,7 @@ import math
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from ..model.inputs import INPUTS
+from ..model.judgement import CLOSE, close_call
 from ..model.mill import MODEL
 from ..model.units import TON, shown, worded
 from .layout import HEAD, LABEL, VALUE, defined_name
@@ -28,13 +29,17 @@ LARGE = (
 )
 """The five figures in large type."""
 FIRST_ROW = HEAD + 1
-CHART_ROWS = 15
+CHART_ROWS = 13
 SOLVED = 7
 """Column, beside the page, of what the engine solved when it wrote the workbook."""
 SWITCHING = 17
 """Row of the heading of the switching values."""
+FIRST_TURN = SWITCHING + 3
 WORTH = (SWITCHING - 1, SOLVED)
 """Place of the net present value of the inputs as issued or last renewed."""
+NOT_CLOSE = f"No change of less than {CLOSE:.0%} alone turns the verdict."
+MISSING_AT_ISSUE = (SWITCHING - 1, SOLVED + 1)
+"""Place of the count of figures that were missing then: there was no worth yet."""
 OUT_OF_DATE = "are out of date: run pennyweight renew, or return it to its sender"
 CURRENT = 'IF(Changed_inputs=0,{},"")'
 """A solved figure while it belongs to the inputs; blank when it is out of date."""
@@ -89,7 +94,7 @@ def sentences(units):
         "is {money_basis}. It needs {peak_funding:$} of the owner's money.",
         f"The bottleneck is the {{bottleneck}}: {{feed_rate:2}} {ton}s per hour.",
         "{own_figures:0} figures are your own, {estimated_figures:0} are estimates, "
-        "{missing_figures:0} are missing; {checks_flag}. {answer_list}",
+        "{missing_figures:0} are missing. Failed check: {checks_flag}. {answer_list}",
     )
 
 
@@ -114,12 +119,15 @@ def _large_figures(book, sheet, formats, row):
     return row + 2
 
 
-def solved_values(switching_values, worth):
-    """The worth, and where each input alone turns the verdict: place and figure."""
+def solved_values(switching_values, worth, units):
+    """The worth, where each input alone turns the verdict, and whether it is close."""
     yield WORTH, worth
-    for row, value in enumerate(switching_values, SWITCHING + 3):
+    for row, value in enumerate(switching_values, FIRST_TURN):
         solved = "no value" if math.isnan(value.needed) else value.needed
         yield (row, SOLVED), solved
+    below = FIRST_TURN + len(switching_values)
+    close = close_call(switching_values, units)
+    yield (below, SOLVED), close[0] if close else NOT_CLOSE
 
 
 def write_switching_values(book, sheet, formats):
@@ -138,14 +146,20 @@ def write_switching_values(book, sheet, formats):
         sheet.write_string(row, column, head, formats.head(**right))
     sheet.write_string(row, SOLVED, "Solved", formats.head(align="right"))
     worth = book.values["net_present_value"].item()
-    (place, _), *turns = solved_values(book.switching_values, worth)
+    told = solved_values(book.switching_values, worth, book.units)
+    (place, _), *turns, (told_at, close) = told
     sheet.write_string(place[0] - 1, SOLVED, "NPV as issued", formats.head())
     sheet.write_number(*place, worth, formats(num_format=number_format("$", "")))
+    row, column = MISSING_AT_ISSUE
+    sheet.write_string(row - 1, column, "Missing then", formats.head())
+    sheet.write_number(row, column, book.counts["missing_figures"], formats())
     for (place, solved), value in zip(turns, book.switching_values, strict=True):
         row = place[0]
         _switching_value(book, sheet, formats, row, value, solved)
+    sheet.write_string(*told_at, close, formats())
     waiting = "The charts use estimates until no figure is missing."
-    formula, told = when_complete(book, '""', "", waiting)
+    current = CURRENT.format(xl_rowcol_to_cell(*told_at))
+    formula, told = when_complete(book, current, close, waiting)
     sheet.write_formula(row + 1, LABEL, formula, formats(bold=True), told)
     return row + 2
 

@@ -18,7 +18,7 @@ from .chart import (
 from .layout import layout
 from .style import BAD, FONT, GOOD, INK, ROW_PIXELS, SERIES
 
-CONTRACT_ROWS = 10
+CONTRACT_ROWS = 17
 """Rows of the sheet that a chart of contracts covers."""
 CONTRACT_SIZE = 486, ROW_PIXELS * CONTRACT_ROWS - 8
 """Pixels: a chart stands on the columns of the contract types, which print."""
@@ -75,12 +75,11 @@ def cost_chart(package, units):
     )
 
 
-def cash_chart(package, last):
+def cash_chart(package):
     """Cumulative cash to the end of the work, with its low point."""
-    months = layout().axes["month"]
-    across = _reference(months.sheet, months.at(0), months.at(last - 1))
+    across = line_range("charted_month")
     series = [
-        curve(label, across, _first(name, last), colour, marker={"type": "none"})
+        curve(label, across, line_range(name), colour, marker={"type": "none"})
         for name, label, colour in (
             ("closing_owner", "Owner's own money", SERIES[1]),
             ("closing_cash", "Before any loan", SERIES[0]),
@@ -93,8 +92,7 @@ def cash_chart(package, last):
         *(package, "scatter", "Cumulative cash after tax", series, "month", "$"),
         sub="straight",
     )
-    years = {"min": 0, "max": 12 * -(-last // 12), "major_unit": 12}
-    chart.set_x_axis({**AXIS, "name": "month", **years})
+    chart.set_x_axis({**AXIS, "name": "month", "min": 0, "major_unit": 12})
     return chart
 
 
@@ -105,17 +103,11 @@ def grind_chart(package, units):
     return _draw(
         *(package, "scatter", f"{name} by grind"),
         [curve(name, *cells, colour, marker=marker(colour))],
-        *("product size P80, um", shown("$/hour", units)),
+        *("product size P80, µm", shown("$/hour", units)),
         legend=NO_LEGEND,
         sub="straight_with_markers",
         size=GRIND_SIZE,
     )
-
-
-def _first(name, last):
-    """The cells of a row over the months up to one of them."""
-    place = layout().places[name]
-    return _reference(place.sheet, place.at(0), place.at(last - 1))
 
 
 def margin_chart(package, units, by):
@@ -144,6 +136,8 @@ def margin_chart(package, units, by):
 def contract_chart(package, units, side, by):
     """Margin per ton under every contract type, by grade or gold price."""
     tried = MODEL.lines[f"contract_{by}_tried"]
+    today = "custom_grade" if by == "grade" else "gold_price"
+    agreed = f"agreed_{'owner_' * (side == 'owner')}margin_per_ton"
     series = [
         curve(
             *(kind, line_range(tried.name), _slice(f"{side}_by_{by}", 0, position)),
@@ -153,11 +147,12 @@ def contract_chart(package, units, side, by):
         )
         for position, kind in enumerate(MODEL.axes["contract"].values)
     ]
+    series.append(point("agreed", line_range(today), line_range(agreed), INK, "circle"))
     what = "grade" if by == "grade" else "gold price"
     return _draw(
         *(package, "scatter", f"Margin of the {side} per {TON[units]} by {what}"),
         *(series, f"{tried.label}, {shown(tried.unit, units)}", shown("$/ton", units)),
-        # Four stand one below the other beside the single lines of the sheet.
+        # They stand one below the other beside the single lines of the sheet.
         legend={"position": "right", "font": {"name": FONT, "size": 9}},
         size=CONTRACT_SIZE,
         sub="straight",

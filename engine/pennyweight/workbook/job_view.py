@@ -4,12 +4,14 @@ import functools
 
 from ..model.entries import conditions
 from ..model.inputs import INPUTS, families
-from ..model.jobs import EVERYTHING, LOT, rests_on
+from ..model.jobs import CLAIM, EVERYTHING, LOT, precedents, rests_on
 from ..model.mill import MODEL
 from .layout import FIRST_ASKED, LINE_SHEETS, START, layout, listed, must_haves
 from .sheets import REGISTRY
 
 ALWAYS = ("Checks",)
+SIDES = ("actual", "expected")
+PER_TON = ("Cost per ton", "Return per ton")
 
 
 @functools.cache
@@ -49,10 +51,27 @@ def hidden_rows(job):
         members = {line.name for part in _lines(block) for line in part}
         if members.isdisjoint(lines) if members else rows and rows <= found["Inputs"]:
             found[block.sheet] |= {block.heading, *rows}
-        elif block.sheet == "Cost per ton":  # a total with unneeded costs would mislead
-            unneeded = [line for line in block.singles if line.name not in lines]
-            found[block.sheet] |= {layout().places[line.name].row for line in unneeded}
+        elif job != CLAIM:
+            unneeded = [line.name for line in block.singles if line.name not in lines]
+            out = [name for name in unneeded if _misleads(name, block.sheet, inputs)]
+            found[block.sheet] |= {layout().places[name].row for name in out}
+    found["Checks"] |= set(_other_balances(inputs))
     return found
+
+
+def _other_balances(inputs):
+    """Rows of the balances that rest on figures which the job does not ask for."""
+    sides = (MODEL.lines[f"balance_{side}"].parameters for side in SIDES)
+    top = layout().places["balance_actual"].row
+    for row, pair in enumerate(zip(*sides, strict=True), top):
+        if not precedents(pair)[1] <= inputs | {"job"}:
+            yield row
+
+
+def _misleads(name, sheet, inputs):
+    """Whether a line that the job does not need tells of other costs or other gold."""
+    other_ore = "ore_grade" not in inputs and "ore_grade" in precedents([name])[1]
+    return sheet in PER_TON or other_ore
 
 
 def _asked_on_start(job, inputs):

@@ -7,9 +7,10 @@ import math
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from ..formulas.writing import NO_ANSWER
+from ..model.inputs import INPUTS
 from ..model.line import closing, lagged
 from ..model.mill import MODEL
-from ..model.units import shown, worded
+from ..model.units import CONSTANTS, MIXED, shown, worded
 from .cells import formula_at, start_formula
 from .input_sheet import fill
 from .layout import FIRST, HEAD, LABEL, NOTE, UNIT, VALUE, has_start, layout
@@ -103,11 +104,26 @@ class LineSheet:
                 fill(self.sheet, self.formats, self.book, name)
             return
         place, values = layout().places[line.name], self.book.values[line.name]
-        form = number_format(line.unit, self.book.units)
-        look = self.formats(align="right", num_format=form)
+        look = self._look(line.unit)
         for index in itertools.product(*map(range, place.lengths)):
-            formula, value = formula_at(line.name, index), stored(values[index])
-            self.sheet.write_formula(*place.at(*index), formula, look, value)
+            at, formula = place.at(*index), formula_at(line.name, index)
+            if line.unit == MIXED:
+                look = self._own_unit(line.parameters[index[0]], at[0])
+            self.sheet.write_formula(*at, formula, look, stored(values[index]))
+
+    def _look(self, unit):
+        form = number_format(unit, self.book.units)
+        return self.formats(align="right", num_format=form)
+
+    def _own_unit(self, source, row):
+        """Write the unit of a figure of its own in its row, and give its look."""
+        if source in CONSTANTS:
+            unit = CONSTANTS[source][1]
+        else:
+            unit = (MODEL.lines.get(source) or INPUTS[source]).unit
+        told = shown(unit, self.book.units)
+        self.sheet.write_string(row, UNIT, told, self.formats.unit())
+        return self._look(unit)
 
     def _across(self, block):
         axis = MODEL.axes[block.axis_across]

@@ -139,7 +139,7 @@ class _Printed:
         if name == "Risk":
             return placed(book.units)[0]["histogram"].title - 1, LAST_COLUMN
         if name in REPEATED:
-            periods = last_month(book)
+            periods = int(book.values["last_cash_month"].item())
             years = name == "Years"
             return row, FIRST + (math.ceil(periods / 12) if years else periods)
         if name == "Sources":
@@ -282,8 +282,3 @@ def _filled(book: Book) -> int:
     """Rows of the table of samples that hold something."""
     used = np.flatnonzero(book.values["sample_used"])
     return int(np.max(used, initial=-1)) + 1
-
-
-def last_month(book: Book) -> int:
-    """The month of the last money, as the tax of the last year."""
-    return int(np.max(np.flatnonzero(book.values["owner_cash"]))) + 1

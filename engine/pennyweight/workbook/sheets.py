@@ -88,7 +88,7 @@ REGISTRY = {
             "Flow sheet",
             "The plant at work on one day: rock, grade and gold from box to box.",
             lines=False,
-            shows="feed_rate",
+            shows="feed_grade",
         ),
         Sheet(
             "Mills",

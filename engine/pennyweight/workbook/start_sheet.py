@@ -178,11 +178,13 @@ def _cell(name):
 
 def _change_of_worth(book, sheet, formats, row):
     """How much the inputs changed since the issue, or the last renewal, are worth."""
-    from .answer_sheet import WORTH
+    from .answer_sheet import MISSING_AT_ISSUE, WORTH
 
     sheet.write_string(row, ANSWER, "Change of NPV since issued", formats())
-    before = f"Answer!{xl_rowcol_to_cell(*WORTH)}"
-    change = f"IF(Changed_inputs=0,0,Net_present_value-{before})"
+    places = (WORTH, MISSING_AT_ISSUE)
+    before, missing = (f"Answer!{xl_rowcol_to_cell(*place)}" for place in places)
+    change = f'IF({missing}>0,"n/a",Net_present_value-{before})'
+    change = f"IF(Changed_inputs=0,0,{change})"
     look = formats(num_format="+#,##0;-#,##0;0", align="right", bold=True)
     formula, told = when_complete(book, change, 0, "not yet")
     sheet.write_formula(row, FIGURE, formula, look, told)
@@ -216,7 +218,8 @@ def _measure_next(sheet, formats, free):
         sheet.write_formula(row, ANSWER, label, formats(), "")
         change = f'IF(Measure_next_{place}="","",Measure_next_change_{place})'
         sheet.write_formula(row, FIGURE, _by_risk(change, '""'), money, "")
-        sheet.write_string(row, FIGURE_UNIT, "$", formats.unit())
+        unit = _by_risk(f'IF(Measure_next_{place}="","","$")', '""')
+        sheet.write_formula(row, FIGURE_UNIT, unit, formats.unit(), "")
 
 
 def _by_risk(found, otherwise=None):

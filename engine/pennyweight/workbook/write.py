@@ -2,14 +2,13 @@
 
 import datetime
 import io
-import itertools
 
 import numpy as np
 import xlsxwriter
 from xlsxwriter.utility import xl_range_abs
 from xlsxwriter.worksheet import Worksheet
 
-from ..model.entries import has_range, needed
+from ..model.entries import has_range
 from ..model.inputs import INPUTS, families
 from ..model.jobs import LOT, SUBJECT
 from ..model.lines.cash.checks import PASSED
@@ -38,7 +37,7 @@ from .layout import (
     listed,
 )
 from .line_sheets import LineSheet, last_column, widths
-from .printing import last_month, set_up_printing
+from .printing import set_up_printing
 from .risk_sheet.layout import LAST_COLUMN
 from .risk_sheet.sheet import hide_rows, write_risk_sheet
 from .sheet_names import title_of
@@ -57,8 +56,9 @@ ROWS_TO_FILL = (
 """Sheets with a table that is filled from the top, and columns of its rows."""
 BESIDE_CHARTS = "Customer lot and season"
 """Section of the sheet Contract that the first chart stands beside."""
-PAGE_WIDTH, CHART_HEIGHT = 725, 266
+PAGE_WIDTH, CHART_HEIGHT = 725, 230
 """Pixels across the sheet Answer, and of its charts."""
+ALL_PASSED, FAILED = "all checks passed", "failed check: "
 HEADS = {LABEL: "Line", VALUE: "Value", UNIT: "Unit", NOTE: "Note"}
 
 
@@ -258,13 +258,13 @@ def _state(sheet, formats, book):
     subject = SUBJECT[book.inputs["job"]]
     name, called = defined_name(subject), book.inputs[subject]
     flag = book.values["checks_flag"]
-    quiet = book.counts["missing_figures"] > 0 and flag == PASSED
-    told = book.answer if quiet else f"{book.answer}; {flag}"
+    passed = "" if book.counts["missing_figures"] > 0 else f"; {ALL_PASSED}"
+    told = book.answer + (passed if flag == PASSED else f"; {FAILED}{flag}")
     sheet.write_formula(
         2,
         LABEL,
-        f'=IF({name}="","",{name}&": ")&Answer&IF(AND(Missing_figures>0,'
-        f'Checks_flag="{PASSED}"),"","; "&Checks_flag)',
+        f'=IF({name}="","",{name}&": ")&Answer&IF(Checks_flag<>"{PASSED}",'
+        f'"; {FAILED}"&Checks_flag,IF(Missing_figures>0,"","; {ALL_PASSED}"))',
         formats(bold=True),
         f"{called}: {told}" if called else told,
     )
@@ -272,7 +272,7 @@ def _state(sheet, formats, book):
     waiting |= {"format": formats.colour(ACCENT), "stop_if_true": True}
     sheet.conditional_format(2, LABEL, 2, LABEL, waiting)
     for criteria, colour in (("containing", GOOD), ("not containing", BAD)):
-        rule = {"type": "text", "criteria": criteria, "value": PASSED}
+        rule = {"type": "text", "criteria": criteria, "value": ALL_PASSED}
         rule["format"] = formats.colour(colour)
         sheet.conditional_format(2, LABEL, 2, LABEL, rule)
 
@@ -290,13 +290,6 @@ def _widths(sheet, name):
         sheet.set_column(FIRST, max(FIRST + 1, last_column(name)), wide["period"])
 
 
-def _charted_months(book):
-    """Months that a chart shows: all while figures are missing."""
-    asked = [name for name in INPUTS if needed(name, book.inputs)]
-    months = layout().axes["month"].lengths[0]
-    return last_month(book) if {*asked} <= book.given.keys() else months
-
-
 def _section(name, title):
     """Row of the heading of a section."""
     blocks = [block for block in layout().blocks if block.sheet == name]
@@ -307,7 +300,7 @@ def _draw(package, sheets, book, charts_from):
     """Charts beside the figures that they show, or below them where paper is narrow."""
     price = charts.margin_chart(package, book.units, "price")
     below = layout().rows["Cost per ton"]
-    cash = charts.cash_chart(package, _charted_months(book))
+    cash = charts.cash_chart(package)
     for sheet, row, column, chart in (
         ("Answer", charts_from, LABEL, cash),
         ("Answer", charts_from + CHART_ROWS, LABEL, price),
@@ -323,11 +316,16 @@ def _draw(package, sheets, book, charts_from):
 
 
 def _draw_contracts(package, sheet, units):
-    """Beside the single lines of the sheet."""
-    made = [charts.charge_chart(package, units)]
-    pairs = itertools.product(SIDES, ("grade", "price"))
-    made += [charts.contract_chart(package, units, *pair) for pair in pairs]
+    """The mill's beside the single lines, the owner's beside the tables."""
     top = _section("Contract", BESIDE_CHARTS)
-    for position, chart in enumerate(made):
-        row = top + charts.CONTRACT_ROWS * position
-        sheet.insert_chart(row, FIRST, chart, {"x_offset": 12, "y_offset": 4})
+    beside = FIRST + len(MODEL.axes["contract"]) + 1
+    made = [(top, FIRST, charts.charge_chart(package, units))]
+    for at, by in enumerate(("grade", "price"), 1):
+        row = top + charts.CONTRACT_ROWS * at
+        mill, owner = (
+            charts.contract_chart(package, units, side, by) for side in SIDES
+        )
+        table = layout().places[f"owner_by_{by}"].row
+        made += [(row, FIRST, mill), (table - 3, beside, owner)]
+    for row, column, chart in made:
+        sheet.insert_chart(row, column, chart, {"x_offset": 12, "y_offset": 4})

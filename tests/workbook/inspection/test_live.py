@@ -36,19 +36,46 @@ def cell(name, *index):
 
 OVERTYPED = {
     # cell that somebody types a number over: what the book must then say
-    "a month's gold": (("gold_sold", 6), "a balance fails"),
-    "a month's cumulative cash": (("closing_cash", 119), "a balance fails"),
+    "a month's gold": (
+        ("gold_sold", 6),
+        "Gold sold, in middlings and lost = gold in mill feed",
+    ),
+    "a month's cumulative cash": (
+        ("closing_cash", 119),
+        "Final cumulative cash flow = sum of cash flows",
+    ),
     "a month's discounted cash": (
         ("closing_discounted", 9),
-        "a balance fails",
+        "Final cumulative discounted cash flow = NPV",
     ),
-    "the ore that is left": (("closing_ore", 8), "a balance fails"),
-    "a year's cash": (("cash_after_tax_in_year", 2), "a balance fails"),
-    "the loan still owed": (("closing_loan", 12), "a balance fails"),
-    "the last month's write-off": (("depreciation", 119), "a balance fails"),
-    "the cost of the crew": (("cost_of_crew_per_ton",), "a balance fails"),
-    "the group of mining costs": (("mine_cost_per_ton",), "a balance fails"),
-    "the middle of the bracket": (("last_middle",), "a balance fails"),
+    "the ore that is left": (
+        ("closing_ore", 8),
+        "Ore milled and remaining = mill feed over the plan",
+    ),
+    "a year's cash": (
+        ("cash_after_tax_in_year", 2),
+        "Sum of the years = sum of the months",
+    ),
+    "the loan still owed": (
+        ("closing_loan", 12),
+        "Loan payments = loan drawn and interest",
+    ),
+    "the last month's write-off": (
+        ("depreciation", 119),
+        "Depreciation = capital expenditure",
+    ),
+    "the cost of the crew": (
+        ("cost_of_crew_per_ton",),
+        "Operating cost per year: from unit rates = from tons",
+    ),
+    "the group of mining costs": (
+        ("mine_cost_per_ton",),
+        "Mining, variable and fixed cost = operating cost per ton",
+    ),
+    "the middle of the bracket": (
+        ("last_middle",),
+        "Money in = money out, discounted at the IRR",
+    ),
 }
 
 
@@ -67,7 +94,7 @@ def test_the_flag_shows_on_every_sheet(path, libreoffice, tmp_path):
     write_changed(path, spoilt, {cell("gold_sold", 6): 98_765.4})
     told = libreoffice.recalculate(spoilt)
     assert len(told) > 10
-    assert all("a balance fails" in cells["A3"] for cells in told.values())
+    assert all("failed check: " in cells["A3"] for cells in told.values())
 
 
 def test_changed_inputs_are_counted_and_turnings_called_old(path, libreoffice):

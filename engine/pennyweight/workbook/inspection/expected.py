@@ -80,7 +80,8 @@ def issued_places():
 def free_places(units):
     """Cells that may hold what was entered: by the user, at the issue, by the draws."""
     drawn = {(RISK, place) for place in figure_places(units)}
-    return frozenset(own_places() | issued_places().keys() | drawn)
+    missing = {("Answer", answer_sheet.MISSING_AT_ISSUE)}
+    return frozenset(own_places() | issued_places().keys() | missing | drawn)
 
 
 class Expected:
@@ -324,10 +325,11 @@ def _solved(inputs, units):
     """What the engine solves for the inputs, by sheet and place."""
     given = dict(inputs)
     worth = run(given, units, ["net_present_value"])["net_present_value"].item()
-    turns = answer_sheet.solved_values(switching_values(given, units), worth)
+    turns = switching_values(given, units)
+    answers = answer_sheet.solved_values(turns, worth, units)
     grades = contract_sheet.solved_values(indifference_grades(given, units))
     return {
-        **{("Answer", place): value for place, value in turns},
+        **{("Answer", place): value for place, value in answers},
         **{("Contract", place): value for place, value in grades},
     }
 
@@ -340,4 +342,4 @@ def solved_places():
     -------
     places : frozenset of (str, (int, int))
     """
-    return frozenset(_solved((), "us"))
+    return frozenset(_solved((), "us")) | {("Answer", answer_sheet.MISSING_AT_ISSUE)}

@@ -132,6 +132,24 @@ def discounted_payback_month(discounted_red_month, plan_months):
     return month_after(np.max(discounted_red_month, axis=0), plan_months)
 
 
+@flows.monthly("Month with owner's cash flow", "month")
+def owner_cash_month(owner_cash, month):
+    """Month number; 0 without cash flow."""
+    return np.where(owner_cash != 0, month, 0)
+
+
+@funding.line("Last month with owner's cash flow", "month")
+def last_cash_month(owner_cash_month):
+    """Of sales, costs, tax, closure or loan."""
+    return np.max(owner_cash_month, axis=0)
+
+
+@flows.monthly("Month on the cash chart", "month")
+def charted_month(month, last_cash_month):
+    """The chart ends with the last cash flow."""
+    return np.minimum(month, last_cash_month)
+
+
 def month_after(last_red, plan_months):
     """The month after the last in the red; no answer when the plan ends red."""
     return np.where(last_red < plan_months, last_red + 1, np.nan)

@@ -7,6 +7,7 @@ from ....trade import money
 from ...axes import Axis
 from ...inputs import rows_of
 from ...line import Section
+from ...units import MIXED
 from ..cost.components import BASES, components
 
 overall = Section("Checks", "All checks")
@@ -15,7 +16,7 @@ limits = Section("Checks", "Limits")
 measured = Section("Checks", "Measurements and balances of gold")
 workings = Section("Checks", "Check workings")
 
-PASSED = "all checks passed"
+PASSED = "none"
 
 
 @workings.line("Gold sold, in middlings and lost", "oz")
@@ -266,7 +267,7 @@ def ore_accounted(tons_milled, plan_months, month, closing_ore):
     return tons_milled + lookup(plan_months, month, closing_ore)
 
 
-def enter(section, name, label, relation):
+def enter(section, name, heads, relation):
     """Enter the checks of one table, and give the axis along which it runs."""
     rows = [row for row in rows_of("checks.csv") if row["table"] == name]
     columns = ("check", "actual", "expected")
@@ -277,12 +278,10 @@ def enter(section, name, label, relation):
         """1 if passed, 0 if failed."""
         return relation(actual, expected, check_tolerance)
 
-    section.gather(
-        f"{name}_actual", "Actual", "mixed", name, shown, note="Actual value."
-    )
-    section.gather(
-        f"{name}_expected", label, "mixed", name, wanted, note=f"{label} value."
-    )
+    sides = zip(heads, ("actual", "expected"), (shown, wanted), strict=True)
+    for head, side, lines in sides:
+        note = f"{head}, in the unit of the row."
+        section.gather(f"{name}_{side}", head, MIXED, name, lines, note=note)
     return Axis(name, "Check", "-", what, down=True)
 
 
@@ -302,9 +301,9 @@ def keeps_below(actual, allowed, tolerance):
     return np.where(actual <= allowed + tolerance * size, 1, 0)
 
 
-BALANCE = enter(balances, "balance", "Expected", agrees)
-LIMIT = enter(limits, "limit", "Limit", keeps_below)
-MEASUREMENT = enter(measured, "measurement", "Limit", keeps_below)
+BALANCE = enter(balances, "balance", ("Actual", "Expected"), agrees)
+LIMIT = enter(limits, "limit", ("This figure", "Is at most"), keeps_below)
+MEASUREMENT = enter(measured, "measurement", ("This figure", "Is at most"), keeps_below)
 
 
 @overall.line("Balances that fail", "count")
@@ -325,13 +324,22 @@ def measurements_failed(measurement_holds):
     return np.sum(1 - measurement_holds, axis=0)
 
 
-@overall.line("State of the checks")
+@overall.line("Failed check")
 def checks_flag(
-    balances_failed, limits_failed, measurements_failed, measurement_holds, measurement
+    balances_failed,
+    balance_holds,
+    balance,
+    measurements_failed,
+    measurement_holds,
+    measurement,
+    limits_failed,
+    limit_holds,
+    limit,
 ):
-    """Shown on every sheet; names the check that holds the verdict."""
-    limit = "a limit is exceeded, see the sheet Checks"
-    within = np.where(limits_failed > 0, limit, PASSED)
+    """The first that fails, shown on every sheet."""
+    first_limit = lookup(np.min(limit_holds, axis=0), limit_holds, limit)
+    within = np.where(limits_failed > 0, first_limit, PASSED)
     first = lookup(np.min(measurement_holds, axis=0), measurement_holds, measurement)
     sound = np.where(measurements_failed > 0, first, within)
-    return np.where(balances_failed > 0, "a balance fails", sound)
+    first_balance = lookup(np.min(balance_holds, axis=0), balance_holds, balance)
+    return np.where(balances_failed > 0, first_balance, sound)

@@ -294,3 +294,15 @@ def agreed_margin(contract_kind, contract, mill_margin):
 def agreed_owner_net(contract_kind, contract, owner_net):
     """Per lot; negative: payable by the owner."""
     return lookup(contract_kind, contract, owner_net)
+
+
+@agreed.line("Mill's margin per ton, agreed contract", "$/ton")
+def agreed_margin_per_ton(contract_kind, contract, mill_margin_per_ton):
+    """At the lot's grade and the present gold price."""
+    return lookup(contract_kind, contract, mill_margin_per_ton)
+
+
+@agreed.line("Owner's margin per ton, agreed contract", "$/ton")
+def agreed_owner_margin_per_ton(contract_kind, contract, owner_margin_per_ton):
+    """After mining and haulage."""
+    return lookup(contract_kind, contract, owner_margin_per_ton)
