@@ -10,7 +10,7 @@ from ..model.units import SYSTEMS
 from .entry_cells import BASIS, STATUS
 from .files import refuse_if_open
 from .layout import defined_name, layout_mark, listed
-from .named_cells import NamedCells, spelt, take_over
+from .named_cells import NamedCells, spelt, spot_of, take_over
 from .package.contents import read_contents
 from .package.text_part import plain
 
@@ -99,9 +99,14 @@ def read_book(path):
         When the file is not a workbook of pennyweight, is open elsewhere, or an input
         cell is empty, text, an error value or out of bounds. Every such cell is named.
     """
-    contents = read_contents(path)
+    contents = read_contents(path, _with_names)
     refuse_if_open(contents.path)
     return reading_of(contents)
+
+
+def _with_names(targets):
+    """Sheets that hold named cells: the months, half of all cells, hold none."""
+    return {spot[0] for spot in map(spot_of, targets) if spot}
 
 
 def reading_of(contents):
@@ -215,7 +220,7 @@ def units_of(cells):
     if units in SYSTEMS:
         return units
     for sheet, what in PAPERS.items():
-        if units is None and sheet in cells.contents.sheets:
+        if units is None and sheet in cells.contents.states:
             raise WorkbookError(
                 f"{cells.path} is a {what} that pennyweight wrote. Give the workbook "
                 "that it was written from."

@@ -134,12 +134,15 @@ class Contents:
         return ... if cell.kind == "none" else cell.value
 
 
-def read_contents(path):
+def read_contents(path, choose=None):
     """Read a workbook file of any origin.
 
     Parameters
     ----------
     path : str or Path
+    choose : callable, optional
+        Called with what the defined names stand for; gives the sheets to read. All
+        are read when it is left out.
 
     Returns
     -------
@@ -155,7 +158,7 @@ def read_contents(path):
     stamp = stamp_of(path)
     try:
         with zipfile.ZipFile(path) as package:
-            found = contents_of(package, path)
+            found = contents_of(package, path, choose)
     except BROKEN as error:
         raise WorkbookError(
             f"{path} is damaged ({error}): have it sent again."
@@ -164,13 +167,15 @@ def read_contents(path):
     return found
 
 
-def contents_of(package, path):
+def contents_of(package, path, choose=None):
     """Read an open package that has passed `inspect_package`.
 
     Parameters
     ----------
     package : zipfile.ZipFile
     path : Path or str
+    choose : callable, optional
+        As for `read_contents`.
 
     Returns
     -------
@@ -196,11 +201,11 @@ def contents_of(package, path):
     structure = found.structure
     structure.settings, structure.starting = book.settings, book.starting
     structure.styles, structure.elements["xl/workbook.xml"] = styles, book.seen
-    count = 0
+    count, chosen = 0, choose(book.names.values()) if choose else book.sheets
     for name, (state, relation) in book.sheets.items():
         found.states[name] = state
         kind, target, _ = relations.get(relation, ("", "", ""))
-        if kind != "worksheet":
+        if kind != "worksheet" or name not in chosen:
             continue
         part = resolve("xl/workbook.xml", target)
         where = f"{path}, sheet {name}"
