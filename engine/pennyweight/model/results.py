@@ -54,6 +54,8 @@ def single_lines() -> dict[str, Any]:
 
 def name_of(words: str) -> str:
     """Name of an input or a result; single figures come before rows and tables."""
+    if words in MODEL.inputs or words in MODEL.lines:
+        return words
     try:
         return called(words, {**MODEL.inputs, **single_lines()}, "result")
     except CallError:
