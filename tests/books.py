@@ -22,10 +22,11 @@ def book_at(path, units="us", **inputs):
         What differs from the example.
     """
     path = Path(path)
-    path.write_bytes(_content(units, frozenset(inputs.items())))
+    path.write_bytes(content(units, frozenset(inputs.items())))
     return path
 
 
 @cache
-def _content(units, inputs):
+def content(units, inputs=frozenset()):
+    """The bytes of such a book; the inputs as pairs."""
     return book_bytes(make_book(dict(inputs), units))

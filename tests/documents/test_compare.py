@@ -25,6 +25,7 @@ from tests.books import book_at
 
 from ..oracles.package import formula_cells, stored_cells, write_changed
 
+EXAMPLE = pw.example()
 CHANGES = {"gold_price": 3000.0, "crew": 2.0, "claim_name": "Upper Draw"}
 
 
@@ -110,12 +111,11 @@ def test_every_headline_has_its_effect(comparison):
     assert sum(verdict) == pytest.approx(1, rel=1e-12)
 
 
-def test_more_changes_than_can_be_combined_are_drawn(mine, tmp_path, monkeypatch):
+def test_more_changes_than_can_be_combined_are_drawn(monkeypatch):
     monkeypatch.setattr(shares, "EXACT", 2)
     monkeypatch.setattr(shares, "ORDERS", 20)
     changes = {"gold_price": 3000.0, "crew": 2.0, "ore_grade": 0.3}
-    path = book_at(tmp_path / "b.xlsx", **changes)
-    found = compare_books(mine, path)
+    found = EXAMPLE.compare(EXAMPLE.change(changes))
     told = found.as_json()
     assert told["shares"] == "sampled" and "drawn" in found.basis
     effects = [change["effects"]["net_present_value"] for change in told["changes"]]
@@ -124,18 +124,16 @@ def test_more_changes_than_can_be_combined_are_drawn(mine, tmp_path, monkeypatch
     assert sum(effect["share"] for effect in effects) == pytest.approx(total, rel=1e-9)
 
 
-def test_changes_that_only_go_together(mine, tmp_path):
+def test_changes_that_only_go_together():
     changes = {"feed_f80": 300.0, "product_p80": 90.0, "gold_price": 3000.0}
-    path = book_at(tmp_path / "b.xlsx", **changes)
-    found = compare_books(mine, path)
+    found = EXAMPLE.compare(EXAMPLE.change(changes))
     told = {change["name"]: change for change in found.as_json()["changes"]}
     assert told["feed_f80"]["together_with"] == ["product_p80"]
     assert told["product_p80"]["effects"]["life_cash"]["share"] is None
 
 
-def test_no_rate_of_return_is_said_and_not_shared(mine, tmp_path):
-    path = book_at(tmp_path / "b.xlsx", gold_price=300.0)
-    found = compare_books(mine, path)
+def test_no_rate_of_return_is_said_and_not_shared():
+    found = EXAMPLE.compare(EXAMPLE.change(gold_price=300.0))
     assert found.after["internal_rate"] is None
     assert found.effect("gold_price", "internal_rate") == (None, None)
     assert found.as_json()["without_answer"]["internal_rate"] > 0
@@ -164,11 +162,10 @@ def test_what_a_formula_typed_over_did_is_shown(mine, tmp_path):
     assert back.added == [] and [f.cell for f in back.gone] == [place.cell()]
 
 
-def test_the_waterfall_ends_where_the_engine_does(mine, tmp_path, libreoffice):
+def test_the_waterfall_ends_where_the_engine_does(tmp_path, libreoffice):
     """Its steps are formulas; another program works them out, below zero and above."""
     changes = {"gold_price": 2600.0, "ore_grade": 0.36, "crew": 2.0}
-    theirs = book_at(tmp_path / "b.xlsx", **changes)
-    found = compare_books(mine, theirs)
+    found = EXAMPLE.compare(EXAMPLE.change(changes))
     path = write_comparison(found, tmp_path / "c.xlsx")
     stored = stored_cells(path)["Comparison"]
     cells = libreoffice.recalculate(path)["Comparison"]

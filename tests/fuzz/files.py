@@ -1,18 +1,15 @@
 """Altering a file: its zip archive, its parts, the XML within them."""
 
-import functools
 import io
 import re
 import zipfile
 
-from pennyweight.workbook.book import make_book
-from pennyweight.workbook.write import book_bytes
+from tests.books import content
 
 
-@functools.cache
 def issued(units):
     """The bytes of the example's book."""
-    return book_bytes(make_book(units=units))
+    return content(units)
 
 
 def mutated_file(content, kind, generator):

@@ -32,7 +32,7 @@ def name(path):
     return f"{path.parent.name}-{path.stem}"
 
 
-@pytest.fixture(params=sampled(ISSUED, 2), ids=name)
+@pytest.fixture(params=sampled(ISSUED, 3), ids=name)
 def issued(request, tmp_path):
     return Path(shutil.copy(request.param, tmp_path / "book.xlsx"))
 

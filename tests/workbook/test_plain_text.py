@@ -11,9 +11,8 @@ from xml.etree import ElementTree
 import openpyxl
 import pytest
 
-import pennyweight
+import pennyweight as pw
 from pennyweight.cli.main import main
-from pennyweight.documents.compare import compare_books
 from pennyweight.documents.comparison_book import write_comparison
 from pennyweight.documents.lots import read_lots
 from pennyweight.documents.quote import make_quote
@@ -63,10 +62,23 @@ IN_ONE_BOOK = [
 ]
 
 
-@pytest.mark.parametrize("texts", IN_ONE_BOOK)
-def test_a_workbook_keeps_it_as_text(texts, tmp_path):
-    bases = dict(zip(NUMBERS, texts.values(), strict=False))
-    path = write_book(make_book(texts, "us", None, bases), tmp_path / "a.xlsx")
+@pytest.fixture(scope="module", params=IN_ONE_BOOK)
+def texts(request):
+    return request.param
+
+
+@pytest.fixture(scope="module")
+def bases(texts):
+    return dict(zip(NUMBERS, texts.values(), strict=False))
+
+
+@pytest.fixture(scope="module")
+def path(texts, bases, tmp_path_factory):
+    made = make_book(texts, "us", None, bases)
+    return write_book(made, tmp_path_factory.mktemp("texts") / "a.xlsx")
+
+
+def test_a_workbook_keeps_it_as_text(texts, bases, path):
     reading, sheets = read_book(path), openpyxl.load_workbook(path)
     assert bases.items() <= reading.bases.items()
     for name, text in texts.items():
@@ -79,9 +91,7 @@ def test_a_workbook_keeps_it_as_text(texts, tmp_path):
         assert b"example.org" not in b"".join(map(package.read, links))
 
 
-@pytest.mark.parametrize("texts", IN_ONE_BOOK)
-def test_another_program_shows_it_as_text(texts, tmp_path, gnumeric):
-    path = book_at(tmp_path / "a.xlsx", **texts)
+def test_another_program_shows_it_as_text(texts, path, gnumeric):
     shown = gnumeric.recalculate(path)
     for name, text in texts.items():
         place = layout().places[name]
@@ -137,9 +147,9 @@ def test_errors_cannot_steer_the_terminal(tmp_path, capsys):
 
 
 def test_a_comparison_keeps_it_as_text(tmp_path):
-    mine = book_at(tmp_path / "a.xlsx")
-    theirs = book_at(tmp_path / "b.xlsx", claim_name=NASTY[0])
-    found = write_comparison(compare_books(mine, theirs), tmp_path / "c.xlsx")
+    plan = pw.example()
+    compared = plan.compare(plan.change(claim_name=NASTY[0]))
+    found = write_comparison(compared, tmp_path / "c.xlsx")
     assert NASTY[0] in stored_cells(found)["Comparison"].values()
     with zipfile.ZipFile(found) as package:
         part = ElementTree.fromstring(package.read("xl/worksheets/sheet1.xml"))
@@ -212,7 +222,7 @@ def test_a_spreadsheet_program_opens_the_audit_copy_as_text(tmp_path, gnumeric):
 
 def test_one_module_reads_and_writes_the_csv_of_people():
     """The table of inputs is our own; nobody saves it from a spreadsheet."""
-    source = Path(pennyweight.__file__).parent
+    source = Path(pw.__file__).parent
     doing = re.compile(r"csv\.(writer|reader|Dict)|to_csv")
     found = {p.name for p in source.rglob("*.py") if doing.search(p.read_text())}
     assert found == {"csv_file.py", "inputs.py"}

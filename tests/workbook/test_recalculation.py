@@ -132,7 +132,7 @@ def scenarios(program, path, units, seeds):
     ]
 
 
-@pytest.mark.parametrize("seeds", sampled([range(20), range(20, 100)], 2))
+@pytest.mark.parametrize("seeds", sampled([range(10), range(10, 100)], 2))
 def test_random_input_sets_in_libreoffice(seeds, written, libreoffice):
     path, units = written
     assert scenarios(libreoffice, path, units, seeds) == []
@@ -145,12 +145,14 @@ def test_some_random_input_sets_in_gnumeric(seeds, written, gnumeric):
 
 
 def test_the_draws_reach_every_verdict():
-    verdicts = {str(random_inputs(seed, "us")[1]["verdict"]) for seed in range(60)}
-    assert len(verdicts) >= 2
+    drawn = (str(random_inputs(seed, "us")[1]["verdict"]) for seed in range(60))
+    first = next(drawn)
+    assert any(verdict != first for verdict in drawn)
 
 
-def test_metric_and_us_books_give_the_same_money():
-    for seed in range(40):
+@pytest.mark.parametrize("seeds", sampled([range(10), range(10, 40)], 2))
+def test_metric_and_us_books_give_the_same_money(seeds):
+    for seed in seeds:
         drawn, us = random_inputs(seed, "us")
         metric = run(converted(complete(drawn, "us"), "us", "metric"), "metric")
         for name in (

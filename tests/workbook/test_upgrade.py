@@ -19,6 +19,7 @@ from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.layout import layout, layout_mark
 from pennyweight.workbook.read import read_book
 from pennyweight.workbook.renew import renew_book
+from tests.thorough import sampled
 
 from ..oracles.package import defined_names, stored_cells
 from .digits import fifteen_digits
@@ -119,6 +120,7 @@ def test_a_shorter_table_leaves_its_other_rows_unused(older):
     assert "Sample weight: 20 of 60 entries are in that book; the others are 0." in told
 
 
+@pytest.mark.parametrize("units", sampled(["metric", "us"], 2))
 def test_the_fresh_book_is_sound_and_judges_as_the_older_inputs_do(
     units, older, tmp_path, capsys
 ):
