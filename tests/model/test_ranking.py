@@ -11,7 +11,27 @@ PLANS = {
     "a dear mine": {"mining_cost": 400.0},
     "no haulage, dear water": {"haulage_cost": 0.0, "water_price": 1.0},
     "a contract": {"job": "contract"},
+    "few costs": dict.fromkeys(
+        (
+            *("wage", "overhead_cost", "insurance_cost", "permit_cost", "loader_cost"),
+            *("assay_price", "reagent_cost", "water_price", "reclamation_cost"),
+        ),
+        0.0,
+    ),
 }
+
+
+def test_equal_costs_keep_the_order_of_the_table():
+    """Tailings and reclamation are paid on unequal weights."""
+    one = dict(zip(COMPONENT.values, run({})["component_cost"], strict=True))
+    equal = 20.0 / one["Tailings"], 20.0 / one["Reclamation"]
+    plan = run({})
+    inputs = {
+        "tailings_cost": float(plan["tailings_cost"]) * equal[0],
+        "reclamation_cost": float(plan["reclamation_cost"]) * equal[1],
+    }
+    names = run(inputs)["ranked_component"].tolist()
+    assert names.index("Reclamation") == names.index("Tailings") + 1
 
 
 @pytest.mark.parametrize("plan", PLANS)
