@@ -1,12 +1,13 @@
 """The doctor of the Excel door: every ill it knows, with its mend."""
 
+import shutil
 import sys
 
 import pytest
 
-from pennyweight.addins.excel import doctor, workbook
+from pennyweight.addins.excel import doctor
 from pennyweight.cli.findings_screen import show_findings
-from pennyweight.workbook.book import make_book
+from pennyweight.workbook.read import read_book
 from tests.books import book_at
 from tests.commands import pennyweight
 
@@ -66,9 +67,31 @@ def test_each_ill_has_its_mend(change, what, state, mend):
     assert mend in found.mend
 
 
-def test_a_workbook_of_this_machine_and_of_another(tmp_path):
-    path = tmp_path / "my_mill.xlsm"
-    workbook.new_workbook(make_book(), path)
+def run(*order, folder):
+    return pennyweight("excel", *order, cwd=folder)
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory):
+    """A folder with a macro workbook that took the inputs of another workbook."""
+    folder = tmp_path_factory.mktemp("excel")
+    book_at(folder / "mine.xlsx", gold_price=2345.0)
+    done = run("new", "my_mill.xlsm", "--from", "mine.xlsx", folder=folder)
+    assert done.returncode == 0, done.stderr
+    return folder
+
+
+@pytest.fixture
+def folder(made, tmp_path):
+    return shutil.copytree(made, tmp_path / "excel")
+
+
+def test_new_takes_the_inputs_of_a_book(made):
+    assert read_book(made / "my_mill.xlsm").inputs["gold_price"] == 2345.0
+
+
+def test_a_workbook_of_this_machine_and_of_another(folder):
+    path = folder / "my_mill.xlsm"
     well = {f.what: f.state for f in doctor.examine(workbook=path)}
     assert well["Interpreter"] == well["Macros"] == "well"
     path.with_suffix(".py").unlink()
@@ -91,23 +114,18 @@ def test_findings_show_with_mends_and_give_a_code(capsys):
     assert "Run: mend" in capsys.readouterr().out
 
 
-def run(*order, folder):
-    return pennyweight("excel", *order, cwd=folder)
-
-
-def test_the_commands(tmp_path):
-    assert run("new", "my_mill.xlsm", "--example", folder=tmp_path).returncode == 0
-    (tmp_path / "my_mill.bas").write_text("old")
-    done = run("refresh", "my_mill.xlsm", folder=tmp_path)
+def test_the_commands(folder):
+    (folder / "my_mill.bas").write_text("old")
+    done = run("refresh", "my_mill.xlsm", folder=folder)
     assert done.returncode == 0
     assert "Alt+F11" in done.stdout
-    assert "DWT_BOND_ENERGY" in (tmp_path / "my_mill.bas").read_text()
-    again = run("new", "my_mill.xlsm", folder=tmp_path)
+    assert "DWT_BOND_ENERGY" in (folder / "my_mill.bas").read_text()
+    again = run("new", "my_mill.xlsm", "--example", folder=folder)
     assert again.returncode == 2
     assert "exists already" in again.stderr
-    missing = run("refresh", "other.xlsm", folder=tmp_path)
+    missing = run("refresh", "other.xlsm", folder=folder)
     assert missing.returncode == 2
-    wrong = run("new", "other.xlsm", "--units", "imperial", folder=tmp_path)
+    wrong = run("new", "other.xlsm", "--units", "imperial", folder=folder)
     assert wrong.returncode == 2
     assert "Traceback" not in wrong.stderr
 
@@ -116,12 +134,3 @@ def test_doctor_on_a_machine_without_excel(tmp_path):
     done = run("doctor", folder=tmp_path)
     assert "System" in done.stdout
     assert done.returncode == (0 if sys.platform in ("win32", "darwin") else 3)
-
-
-def test_new_takes_the_inputs_of_a_book(tmp_path):
-    from pennyweight.workbook.read import read_book
-
-    book_at(tmp_path / "mine.xlsx", gold_price=2345.0)
-    done = run("new", "mine.xlsm", "--from", "mine.xlsx", folder=tmp_path)
-    assert done.returncode == 0, done.stderr
-    assert read_book(tmp_path / "mine.xlsm").inputs["gold_price"] == 2345.0

@@ -8,6 +8,7 @@ import pennyweight as pw
 from pennyweight.cli.ask import ask_must_haves
 from pennyweight.plan import Plan
 from tests.commands import pennyweight
+from tests.thorough import sampled
 
 
 def answered(monkeypatch, capsys, plan, *answers):
@@ -67,7 +68,7 @@ def test_choices_are_typed_by_their_number(monkeypatch, capsys):
     assert f"  2 {plan.choices('mill_kind')[1]}" in said
 
 
-@pytest.mark.parametrize("units", ["us", "metric"])
+@pytest.mark.parametrize("units", sampled(["metric", "us"], 2))
 def test_the_end_of_the_input_keeps_what_was_said(units, tmp_path, monkeypatch):
     monkeypatch.setattr("sys.stdin", io.StringIO("Ash Hollow\n6000\n"))
     done = pennyweight("new", "a.xlsx", "--ask", "--units", units, cwd=tmp_path)

@@ -43,7 +43,7 @@ def folder(tmp_path_factory):
 
 
 def test_judge_says_it_in_words(folder):
-    done = process("judge", "book.xlsx", cwd=folder)
+    done = pennyweight("judge", "book.xlsx", cwd=folder)
     assert done.returncode == 0
     assert "Tamsel Draw: pays" in done.stdout
     own = sum(not entry.over for entry in INPUTS.values()) - 1  # without the job
@@ -120,7 +120,6 @@ def test_a_process_ends_with_the_code_and_says_why_on_its_error_stream(tmp_path)
         (("nonsense",), "No such command"),
         (("judge",), "Missing argument"),
         (("new", "b.xlsx", "--units", "imperial"), "'--units': 'imperial' is not"),
-        (("new", "book.xlsx"), "--force"),
         (("new", "book.ods"), ".xlsx"),
         (("renew", "book.xlsx", "-o", "copy.txt"), ".xlsx"),
         (("functions", "bond_enrgy"), "Did you mean bond_energy?"),
@@ -139,11 +138,6 @@ def test_unusable_books_end_with_3(folder):
         done = pennyweight("judge", name, cwd=folder)
         assert done.returncode == 3
         assert name in done.stderr
-
-
-def test_force_replaces(folder):
-    assert pennyweight("new", "c.xlsx", cwd=folder).returncode == 0
-    assert pennyweight("new", "c.xlsx", "--force", cwd=folder).returncode == 0
 
 
 def test_version(folder):

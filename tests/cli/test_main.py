@@ -14,6 +14,7 @@ from pennyweight.workbook import write
 from pennyweight.workbook.book import make_book
 from pennyweight.workbook.write import write_book
 from tests.books import book_at
+from tests.commands import pennyweight
 
 POOR = {"gold_price": 300.0, "ore_grade": 0.01}
 
@@ -48,15 +49,23 @@ def refuse(word):
     raise AssertionError(f"{word} is no JSON")
 
 
-def judged(capsys, path):
-    code, out, err = called(capsys, "judge", path, "--json")
-    assert (code, err) == (0, "")
-    return json.loads(out, parse_constant=refuse)
+@pytest.fixture(scope="module")
+def told(books):
+    """What `judge --json` says of each book."""
+    done = {
+        name: pennyweight("judge", path, "--json", cwd=path.parent)
+        for name, path in books.items()
+    }
+    assert {(one.returncode, one.stderr) for one in done.values()} == {(0, "")}
+    return {
+        name: json.loads(one.stdout, parse_constant=refuse)
+        for name, one in done.items()
+    }
 
 
 @pytest.mark.parametrize("name", ["example", "metric", "poor", "no season"])
-def test_json_is_of_the_stated_shape(books, name, capsys):
-    told = judged(capsys, books[name])
+def test_json_is_of_the_stated_shape(told, name):
+    told = told[name]
     assert isinstance(told["verdict"], str)
     assert all(isinstance(reason, str) for reason in told["reasons"])
     assert set(told["results"]) == set(RESULTS)
@@ -74,8 +83,8 @@ def test_json_is_of_the_stated_shape(books, name, capsys):
 
 
 @pytest.mark.parametrize("name", ["example", "metric", "poor"])
-def test_json_gives_what_the_engine_works_out(books, name, capsys):
-    told = judged(capsys, books[name])
+def test_json_gives_what_the_engine_works_out(told, name):
+    told = told[name]
     used = {name: entry["value"] for name, entry in told["inputs"].items()}
     values = run(used, "metric" if name == "metric" else "us")
     assert told["verdict"] == values["verdict"]
@@ -87,8 +96,8 @@ def test_json_gives_what_the_engine_works_out(books, name, capsys):
             assert given["value"] == engine
 
 
-def test_the_poor_claim_says_why_there_is_no_rate(books, capsys):
-    told = judged(capsys, books["poor"])
+def test_the_poor_claim_says_why_there_is_no_rate(books, told, capsys):
+    told = told["poor"]
     assert told["verdict"] == "does not pay"
     for name in ("internal_rate", "payback_month"):
         assert told["results"][name]["value"] is None

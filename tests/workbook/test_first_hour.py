@@ -94,7 +94,7 @@ def wrong_entries():
             yield name, "ten times too small", entry.low / 10
 
 
-def batches(size=12):
+def batches(size=30):
     """Wrong entries of different inputs that the answer names together."""
     kinds = {}
     for name, wrong, value in wrong_entries():

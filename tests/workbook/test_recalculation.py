@@ -12,9 +12,7 @@ from pennyweight.model.inputs import INPUTS, complete
 from pennyweight.model.judgement import RESULTS
 from pennyweight.model.run import run
 from pennyweight.model.units import convert
-from pennyweight.workbook.book import make_book
 from pennyweight.workbook.layout import defined_name, layout
-from pennyweight.workbook.write import book_bytes
 from tests.books import book_at
 from tests.thorough import sampled
 
@@ -163,7 +161,3 @@ def test_metric_and_us_books_give_the_same_money(seeds):
         ):
             assert same(us[name].item(), metric[name].item(), 1e3), (seed, name)
         assert us["verdict"] == metric["verdict"]
-
-
-def test_the_same_inputs_give_the_same_bytes():
-    assert book_bytes(make_book()) == book_bytes(make_book())
