@@ -166,8 +166,11 @@ def charge_chart(package, units):
         curve(MODEL.lines[name].label, across, line_range(name), colour)
         for name, colour in (("load_charge", GOOD), ("load_charge_capital", INK))
     ]
-    return _draw(
-        *(package, "line", "Tonnage charge for the target margin by season load"),
-        *(series, MODEL.axes["season_fill"].label, shown("$/ton", units)),
+    title = "Tonnage charge for the target margin by season load"
+    label = MODEL.axes["season_fill"].label
+    chart = _draw(
+        *(package, "line", title, series, label, shown("$/ton", units)),
         size=CONTRACT_SIZE,
     )
+    chart.set_x_axis({**LINED, "name": label, "num_format": "0%"})
+    return chart

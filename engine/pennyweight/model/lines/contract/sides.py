@@ -278,31 +278,26 @@ def quote_validity(quote_valid_until):
     return quote_valid_until
 
 
-@agreed.line("Mill's income, agreed contract", "$")
-def agreed_income(contract_kind, contract, mill_income):
-    """Per lot."""
-    return lookup(contract_kind, contract, mill_income)
-
-
-@agreed.line("Mill's margin, agreed contract", "$")
-def agreed_margin(contract_kind, contract, mill_margin):
-    """Per lot."""
-    return lookup(contract_kind, contract, mill_margin)
-
-
-@agreed.line("Net to the owner, agreed contract", "$")
-def agreed_owner_net(contract_kind, contract, owner_net):
-    """Per lot; negative: payable by the owner."""
-    return lookup(contract_kind, contract, owner_net)
-
-
-@agreed.line("Mill's margin per ton, agreed contract", "$/ton")
-def agreed_margin_per_ton(contract_kind, contract, mill_margin_per_ton):
-    """At the lot's grade and the present gold price."""
-    return lookup(contract_kind, contract, mill_margin_per_ton)
-
-
-@agreed.line("Owner's margin per ton, agreed contract", "$/ton")
-def agreed_owner_margin_per_ton(contract_kind, contract, owner_margin_per_ton):
-    """After mining and haulage."""
-    return lookup(contract_kind, contract, owner_margin_per_ton)
+for name, label, unit, of, note in (
+    ("agreed_income", "Mill's income", "$", "mill_income", "Per lot."),
+    ("agreed_margin", "Mill's margin", "$", "mill_margin", "Per lot."),
+    (
+        *("agreed_owner_net", "Net to the owner", "$", "owner_net"),
+        "Per lot; negative: payable by the owner.",
+    ),
+    (
+        *("agreed_margin_per_ton", "Mill's margin per ton", "$/ton"),
+        *("mill_margin_per_ton", "At the lot's grade and the present gold price."),
+    ),
+    (
+        *("agreed_owner_margin_per_ton", "Owner's margin per ton", "$/ton"),
+        *("owner_margin_per_ton", "After mining and haulage."),
+    ),
+):
+    agreed.line(
+        f"{label}, agreed contract",
+        unit,
+        name=name,
+        reads=("contract_kind", "contract", of),
+        note=note,
+    )(lookup)
