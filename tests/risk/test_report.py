@@ -10,6 +10,7 @@ import pytest
 from pennyweight.cli.main import main
 from pennyweight.cli.risk_options import correlation, distribution_of
 from pennyweight.model.inputs import INPUTS
+from pennyweight.risk.ranges import planned_range
 from pennyweight.risk.report import as_json, make_report
 from pennyweight.risk.study import make_study
 from pennyweight.workbook.inspection.findings import AS_ISSUED
@@ -20,11 +21,15 @@ from tests.books import book_at
 
 from ..oracles.package import write_changed
 
+VARIED = ("gold_price", "wage", "gravity_recovery", "ore_tons", "crew", "dilution")
+
 
 @pytest.fixture(scope="module")
 def report():
-    vary = {"ore_grade": ("lognormal", [0.28, 0.2])}
-    return make_report(make_study(vary=vary), 512, seed=3)
+    inputs = make_study().inputs
+    vary = {name: ("triangular", planned_range(name, inputs, "us")) for name in VARIED}
+    vary["ore_grade"] = ("lognormal", [0.28, 0.2])
+    return make_report(make_study(vary=vary, only=True), 512, seed=3)
 
 
 @pytest.fixture(scope="module")
