@@ -96,7 +96,7 @@ def _by_hand(study, blocks, results, evaluate):
     found = run(
         {**study.inputs, **inputs},
         study.units,
-        wanted=[*GIVEN, "discount_factor"],
+        wanted=[*GIVEN, "discount_factor", "months_before"],
     )
     given = np.array([np.broadcast_to(found[name], (BATCH,)) for name in GIVEN])
     factors = np.ascontiguousarray(found["discount_factor"].reshape(120, -1)[:, 0])

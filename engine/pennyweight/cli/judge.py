@@ -2,6 +2,7 @@
 
 from .arguments import BookArgument, JsonOption
 from .inspect import checks_line
+from .quote import margins_of_a_lot
 from .screen import console, echo_json, opened, safe, table
 
 SHOWN = (
@@ -60,7 +61,8 @@ def show_judgement(plan):
     _missing(screen, plan, judgement)
     _unusable(screen, plan, judgement)
     if complete:
-        for reason in judgement.reasons:
+        margins = margins_of_a_lot(plan) if judgement.job == "contract" else ()
+        for reason in (*judgement.reasons, *margins):
             screen.print(f"  {safe(reason)}")
         screen.print()
     screen.print(_whose(judgement))

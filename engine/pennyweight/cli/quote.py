@@ -55,13 +55,21 @@ MARGINS = (
 """Margins of a season by what is counted, from the highest to the lowest."""
 
 
-def _say_margin(plan):
-    """Tell the mill, and nobody else, what it earns or loses by the quote."""
+def margins_of_a_lot(plan):
+    """What the mill earns or loses by the contract, by the cost that is counted."""
     row = plan.contracts.loc[plan.inputs["contract_kind"]]
     lots = plan.inputs["season_lots"]
     each = [(row[name] / lots, words) for name, words in MARGINS]
     told = ", ".join(f"{plan.money(amount)} with {words}" for amount, words in each)
-    typer.echo(f"For the mill only, margin of a lot: {told}.", err=True)
+    yield f"For the mill only, margin of a lot: {told}."
+    if losses := [words for amount, words in each if amount < 0]:
+        yield f"Warning: the mill loses money with {losses[0]}."
+
+
+def _say_margin(plan):
+    """Tell the mill, and nobody else, what it earns or loses by the quote."""
+    for told in margins_of_a_lot(plan):
+        typer.echo(told, err=True)
     if missing := plan.must_haves():
         count = f"{len(missing)} figures are" if len(missing) > 1 else "a figure is"
         typer.echo(
@@ -69,8 +77,6 @@ def _say_margin(plan):
         )
     if plan.results["season_load"] > 1:
         typer.echo("Warning: the booked lots need more than the season.", err=True)
-    if losses := [words for amount, words in each if amount < 0]:
-        typer.echo(f"Warning: the mill loses money with {losses[0]}.", err=True)
 
 
 def _plain(prices):

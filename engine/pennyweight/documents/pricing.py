@@ -13,7 +13,7 @@ from ..model.inputs import INPUTS
 from ..model.lines.contract.charges import BASIS, CHARGES, of_kind, treatment_charge
 from ..model.mill import MODEL
 from ..model.run import run
-from ..model.units import shown
+from ..model.units import shown, worded
 from ..workbook.chart import draw
 from ..workbook.csv_file import entered, headed
 from ..workbook.table import Cell, Column, Table, table_bytes
@@ -59,7 +59,7 @@ class Prices:
 
     def label(self, name):
         """Label of a row."""
-        return MODEL.lines[name].label
+        return worded(MODEL.lines[name].label, self.units)
 
     def unit(self, name):
         """Unit of a row as it is shown."""
@@ -76,11 +76,17 @@ class Prices:
     @property
     def notes(self):
         """What the figures mean, in sentences."""
+        lost = np.all(self.rows["owner_left"] < 0, axis=0)
+        losing = [name for name, loses in zip(self.names, lost, strict=True) if loses]
+        lose = "The owner loses money at each of these charges: " + "; ".join(losing)
         return (
             f"Wanted: a margin of {self.wanted}. The booked lots use "
             f"{self.load:.0%} of the season's mill hours. In a booked season they bear "
             "the fixed cost of all hours.",
+            "Only the last column recovers all cost from the booked lots. The others "
+            "leave fixed cost or capital to lots that are not booked yet.",
             f"{INTERNAL} Markup is on the milling cost of a full season.",
+            *([f"{lose}."] if losing else []),
         )
 
 

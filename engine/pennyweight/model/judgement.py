@@ -375,7 +375,7 @@ def reasons(values, results, units, own=()):
     """
     tell = {CONTRACT: _contract_reasons, LOT: _lot_reasons}
     told = tell.get(str(values["job"]), _claim_reasons)(values, results, units)
-    if str(values["job"]) == CONTRACT and own:
+    if str(values["job"]) in (CONTRACT, LOT) and own:
         plain = {name: values[name].item() for name in INPUTS}
         told += filter(None, [charge_words(plain.get, units).strip()])
     failures = checks(values)["failures"]

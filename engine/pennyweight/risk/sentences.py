@@ -58,8 +58,10 @@ def funding(report):
     """The probability and the size of a funding shortfall."""
     risk = report.risk
     short, month = risk.figures["funds_run_out"], risk.figures["shortfall_month_p50"]
+    planned = risk.funds == float(risk.base_case["peak_funding"])
+    cash = "only the plan's peak funding" if planned else "cash"
     text = (
-        f"Probability of a funding shortfall with {money(risk.funds)} of cash "
+        f"Probability of a funding shortfall with {cash} of {money(risk.funds)} "
         f"available: {percent(short.value, short.error)}"
     )
     if np.isnan(month.value):

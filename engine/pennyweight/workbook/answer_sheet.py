@@ -6,11 +6,13 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 
 from ..model.inputs import INPUTS
 from ..model.judgement import CLOSE, close_call
+from ..model.lines.cash.answers import DOES_NOT_PAY, PAYS
 from ..model.mill import MODEL
 from ..model.units import TON, shown, worded
 from .layout import HEAD, LABEL, VALUE, defined_name
 from .sentence import sentence
 from .start_sheet import (
+    PROBABILITY,
     when_complete,
     write_banner,
     write_probability,
@@ -41,6 +43,15 @@ NOT_CLOSE = f"No change of less than {CLOSE:.0%} alone turns the verdict."
 MISSING_AT_ISSUE = (SWITCHING - 1, SOLVED + 1)
 """Place of the count of figures that were missing then: there was no worth yet."""
 OUT_OF_DATE = "are out of date: run pennyweight renew, or return it to its sender"
+TO_DRAW = "The command pennyweight risk draws it."
+LIKELY = (
+    f'=IF(Risk_trials=0,"{TO_DRAW}",IF(Risk_inputs_changed>0,"Draw it again: run '
+    f'pennyweight risk.",IF(AND(Answer="{PAYS}",{PROBABILITY}<0.5),"Within the ranges '
+    f'on Inputs it is more likely not to pay.",IF(AND(Answer="{DOES_NOT_PAY}",'
+    f'{PROBABILITY}>0.5),"Within the ranges on Inputs it is more likely to pay.",'
+    '"Within the ranges on Inputs."))))'
+)
+"""Whether the probability speaks for the verdict."""
 CURRENT = 'IF(Changed_inputs=0,{},"")'
 """A solved figure while it belongs to the inputs; blank when it is out of date."""
 
@@ -77,8 +88,7 @@ def write_answer(book, sheet, formats):
         row += 1
     row = _large_figures(book, sheet, formats, row + 1)
     write_probability(sheet, formats, row + 1, LABEL, VALUE)
-    note = "The command pennyweight risk draws it."
-    sheet.write_string(row + 1, VALUE + 1, note, formats.note(indent=1))
+    sheet.write_formula(row + 1, VALUE + 1, LIKELY, formats.note(indent=1), TO_DRAW)
     return write_switching_values(book, sheet, formats)
 
 

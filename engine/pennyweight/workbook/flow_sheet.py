@@ -26,6 +26,10 @@ TOP, BELOW = HEAD + 2, 6
 """First row of the drawing, and rows from one line of boxes to the next."""
 TABLES, CLASSIFIER = 2, 4
 """Columns of the tables, which middlings and tailings leave, and of the classifier."""
+HOURS = (
+    "The mill runs {hours_per_month:0} hours a month: {availability:%} of "
+    "{hours_per_day:1} staffed hours on {days_per_month:1} days."
+)
 LIMITS = "bottleneck"
 
 
@@ -53,6 +57,8 @@ def write_flow_sheet(book, sheet, formats):
     sheet.write_string(tailings + 1, CLASSIFIER - 1, "→", drawing.arrow)
     note = "Gold in fine troy ounces; rock dry; a working day at full output."
     sheet.write_string(tailings + 5, 0, note, formats.note())
+    formula, told = sentence(HOURS, book.values)
+    sheet.write_formula(tailings + 6, 0, formula, formats.note(), told)
 
 
 class _Drawing:

@@ -149,7 +149,7 @@ def cost_of_haulage(haulage_cost, wet_per_dry):
 
 @component("Crew", "mill", "staffed hour", "wage_level")
 def cost_of_crew(crew, wage, burden, overtime_factor):
-    """All staffed hours, with or without feed; overtime included."""
+    """Operators, wage, burden, overtime; staffed hours, with or without feed."""
     return crew * wage * (1 + burden) * overtime_factor
 
 
