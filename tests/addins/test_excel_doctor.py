@@ -7,6 +7,7 @@ import pytest
 
 from pennyweight.addins.excel import doctor
 from pennyweight.cli.findings_screen import show_findings
+from pennyweight.model.inputs import INPUTS
 from pennyweight.workbook.read import read_book
 from tests.books import book_at
 from tests.commands import pennyweight
@@ -84,6 +85,14 @@ def made(tmp_path_factory):
 @pytest.fixture
 def folder(made, tmp_path):
     return shutil.copytree(made, tmp_path / "excel")
+
+
+@pytest.mark.thorough
+def test_new_writes_the_example(tmp_path):
+    done = run("new", "my_mill.xlsm", "--example", folder=tmp_path)
+    assert done.returncode == 0, done.stderr
+    inputs = read_book(tmp_path / "my_mill.xlsm").inputs
+    assert inputs["ore_grade"] == INPUTS["ore_grade"].example
 
 
 def test_new_takes_the_inputs_of_a_book(made):
