@@ -1,5 +1,7 @@
 """The tables of a risk analysis, as the terminal and a sheet show them."""
 
+import numpy as np
+
 from ..model.figures import NO_ANSWER, money
 from ..model.jobs import CLAIM
 from .figures import MONEY
@@ -88,6 +90,8 @@ def _information(what, value):
         mark = "  optimum" if count == value.best else ""
         found.append([f"{count}{mark}", *map(_dollars, sums)])
     found.append(["Perfect information", _dollars(value.perfect_information), "", ""])
+    if np.isnan(value.costs).all():
+        found.append(["For the net gain, give --lot-cost", "", "", ""])
     heads = (f"Value of information: additional {what}", "Gain", "Cost", "Net gain")
     return heads, found
 

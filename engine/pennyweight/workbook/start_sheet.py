@@ -7,7 +7,7 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 from ..formulas import Reference, formula
 from ..model.entries import charge_words, entry_of
 from ..model.inputs import INPUTS
-from ..model.jobs import CLAIM, CONTRACT, EVERYTHING, HEADLINES
+from ..model.jobs import CLAIM, CONTRACT, EVERYTHING, HEADLINES, rests_on
 from ..model.mill import MODEL
 from ..model.units import shown, worded
 from .entry_cells import STATE as STATE_ON_INPUTS
@@ -51,6 +51,10 @@ BANNER = (
 )
 
 
+LOOK_FIRST = ("availability", "burden", "mining_recovery")
+"""Estimates that move the cost or the ore most, of those that Start does not ask."""
+
+
 def write_start(book, sheet, formats):
     """Write the sheet.
 
@@ -81,13 +85,17 @@ def write_start(book, sheet, formats):
         book.counts,
     )
     sheet.write_formula(last + 1, LABEL, note, formats.note(), text)
-    _contents(sheet, formats, last + 3, book.inputs["job"])
+    asked = rests_on(book.inputs["job"])[1]
+    first = "; ".join(INPUTS[name].label for name in LOOK_FIRST if name in asked)
+    told = f"Look first at these on Inputs: {first}."
+    sheet.write_string(last + 2, LABEL, told * bool(first), formats.note())
+    _contents(sheet, formats, last + 4, book.inputs["job"])
 
 
 def last_printed_row():
-    """Row that counts the figures; the links below it are for the screen."""
+    """Row below the count of figures; the links under it are for the screen."""
     places = [place for place in layout().entered.values() if place.sheet == START]
-    return max(place.row for place in places) + 1
+    return max(place.row for place in places) + 2
 
 
 def _contents(sheet, formats, row, job):
