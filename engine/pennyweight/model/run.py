@@ -4,6 +4,8 @@ Values carry their axes first and the scenarios last: a row over the months has 
 shape (120,) for one set of inputs and (120, n) for n sets.
 """
 
+from itertools import islice, repeat
+
 import numpy as np
 
 from ..errors import BadValue, CallError, ModelError
@@ -66,7 +68,7 @@ def run(inputs=None, units="us", wanted=None, monthly=None, model=MODEL):
                 _element_by_element(group, state)
             else:
                 state.values[group[0]] = _whole(model.lines[group[0]], state)
-    return state.values
+    return {name: np.asarray(value) for name, value in state.values.items()}
 
 
 def _asked(wanted, model):
@@ -107,9 +109,9 @@ def _monthly_rows(monthly, units, model):
 
 def _scenarios(given, rows):
     """Shape of the scenarios, which all inputs must share."""
-    shapes = {name: np.shape(value) for name, value in given.items()}
-    shapes |= {name: row.shape[1:] for name, row in rows.items()}
-    lengths = {name: shape for name, shape in shapes.items() if shape}
+    lengths = {name: getattr(value, "shape", ()) for name, value in given.items()}
+    lengths |= {name: row.shape[1:] for name, row in rows.items()}
+    lengths = {name: shape for name, shape in lengths.items() if shape}
     wrong = [name for name, shape in lengths.items() if len(shape) > 1]
     if wrong:
         raise BadValue(
@@ -124,36 +126,45 @@ def _scenarios(given, rows):
         raise BadValue(
             f"The scenarios differ in number: {told}. Give lists of one length."
         )
-    return np.broadcast_shapes(*shapes.values())
+    return np.broadcast_shapes(*lengths.values())
 
 
 class _State:
     """Values found so far, and the shape of the scenarios."""
 
     def __init__(self, values, shape, monthly, model):
-        self.values = {name: np.asarray(value) for name, value in values.items()}
+        # Single values are kept as scalars, with which NumPy is faster.
+        self.values = {
+            name: value if isinstance(value, str) else np.asarray(value)[()]
+            for name, value in values.items()
+        }
         self.shape, self.shapes = shape, {}
         self.monthly = monthly
         self.model = model
 
-    def axes_of(self, name, over):
-        """Axes along which a line that runs over some axes reads a name."""
-        if name in self.monthly and "month" in over:
-            return ("month",)
-        return self.model.axes_of(name)
-
     def read(self, name, over):
-        """What such a line reads, with all its axes."""
-        if name in self.model.axes:
-            return self.axis(name)
+        """What a line that runs over some axes reads under a name, and its axes."""
         if name in self.monthly and "month" in over:
-            return self.monthly[name]
-        return self.values[name]
+            return self.monthly[name], ("month",)
+        own = self.model.axes_of(name)
+        if name in self.model.axes:
+            return self.axis(name), own
+        return self.openings(name) if lagged(name) else self.values[name], own
 
     def axis(self, name):
         """Values of an axis, ready to meet the scenarios."""
         values = np.asarray(self.model.axes[name].values)
         return values.reshape(-1, *(1,) * len(self.shape))
+
+    def openings(self, name):
+        """The previous element of a line, for each of its elements."""
+        source = self.model.lines[closing(name)]
+        first = np.broadcast_to(self.start(source), (1, *self.shape))
+        return np.concatenate([first, self.values[source.name][:-1]])
+
+    def start(self, line):
+        """What comes before the first element of a line."""
+        return self.values[line.start] if line.start else np.float64(0)
 
     def length(self, axis):
         return len(self.model.axes[axis])
@@ -166,7 +177,7 @@ class _State:
             self.shapes[axes] = shape
         # Broadcasting costs more than most lines do: leave it out where it can be.
         value = np.asarray(value)
-        return value if value.shape == shape else np.broadcast_to(value, shape)
+        return (value if value.shape == shape else np.broadcast_to(value, shape))[()]
 
 
 def _whole(line, state):
@@ -181,75 +192,50 @@ def _whole(line, state):
 
 def _aligned(name, own, index, over, state):
     """A value with length-one axes put where it lacks an axis of the line."""
-    if name in state.monthly and "month" in over:
-        return state.monthly[name][
-            tuple(slice(None) if a == "month" else None for a in over)
-        ]
-    if lagged(name):
-        value = _openings(name, state)
-    else:
-        value = state.axis(name) if name in state.model.axes else state.values[name]
-    if own and not set(own) <= set(over):
+    if not own and not state.monthly:
+        return state.values[name]
+    value, own = state.read(name, over)
+    if name in state.monthly and own:
+        index = tuple(slice(None) if axis == "month" else None for axis in over)
+    if not set(own) <= set(over):
         value = state.full(value, own)
     return value if index is None else value[index]
 
 
-def _openings(name, state):
-    """The previous element of a line, for each of its elements."""
-    source = state.model.lines[closing(name)]
-    start = state.values[source.start] if source.start else np.float64(0)
-    first = np.broadcast_to(start, (1, *state.shape))
-    return np.concatenate([first, state.values[source.name][:-1]])
-
-
-def _element(line, state):
-    """A function that gives one element of a line for its place."""
-    readers = [_reader(name, line, state) for name in line.parameters]
-
-    def element(place):
-        return line.function(*[reader(place) for reader in readers])
-
-    return element
-
-
-def _reader(name, line, state):
-    """A function that reads a name: same axes at a place, other axes whole."""
-    if lagged(name):
-        return _opening_reader(name, line, state)
-    value, own = state.read(name, line.over), state.axes_of(name, line.over)
-    if not set(own) & set(line.over):
-        whole = state.full(value, own) if own else value
-        return lambda place: whole
-    if name in state.model.axes:
-        value = value.reshape(-1)
-    if own == line.over:
-        return value.__getitem__
-    at = [line.over.index(axis) if axis in line.over else None for axis in own]
-    return lambda place: value[
-        tuple(slice(None) if where is None else place[where] for where in at)
-    ]
-
-
-def _opening_reader(name, line, state):
-    source = state.model.lines[closing(name)]
-    start = state.values[source.start] if source.start else np.float64(0)
-    values = state.values[source.name]
-
-    def opening(place):
-        return values[place[0] - 1] if place[0] else start
-
-    return opening
-
-
 def _element_by_element(group, state):
+    """Work out lines of which each element needs the one before."""
     lines = [state.model.lines[name] for name in group]
     (over,) = {line.over for line in lines}
     if len(over) != 1:
         raise ModelError(f"{group} read each other along more than one axis.")
-    length = state.length(over[0])
-    for name in group:
-        state.values[name] = np.empty((length, *state.shape))
-    elements = [(state.values[line.name], _element(line, state)) for line in lines]
-    for place in range(length):
-        for values, element in elements:
-            values[place] = element((place,))
+    found = {line.name: [state.start(line)] for line in lines}
+    steps = []
+    for line in lines:
+        arguments = zip(*_readings(line, found, state), strict=False)  # some go on
+        steps.append((line.function, arguments, found[line.name]))
+    for _ in range(state.length(over[0])):
+        for function, arguments, values in steps:
+            values.append(function(*next(arguments)))
+    for name, (_, *values) in found.items():
+        rows = [state.full(value, ()) for value in values] if state.shape else values
+        state.values[name] = np.array(rows, float)
+
+
+def _readings(line, found, state):
+    """For each name that a line reads, an iterable with what each element reads.
+
+    ``found`` holds the lines of the group itself, each with its start before it; they
+    are read while they grow.
+    """
+    for name in line.parameters:
+        if name in found:
+            yield islice(found[name], 1, None)
+        elif lagged(name) and closing(name) in found:
+            yield found[closing(name)]
+        else:
+            value, own = state.read(name, line.over)
+            shared = set(own) & set(line.over)
+            if shared:
+                yield list(np.moveaxis(value, own.index(*shared), 0))
+            else:
+                yield repeat(state.full(value, own) if own else value)

@@ -168,11 +168,11 @@ def check(value: Any, parameter: Parameter, where: str) -> Any:
         return value
     if parameter.optional and value is None:
         return None
-    numbers = _numbers(value, parameter, where)
-    if not numbers.ndim:  # as Python's own, which compares much faster
-        number = float(numbers)
+    if isinstance(value, float) and parameter.shape == "array_like":
+        number = float(value)  # Python's own compares much faster than NumPy's
         if math.isfinite(number) and not parameter.interval.outside(number):
             return number
+    numbers = _numbers(value, parameter, where)
     wrong = ~np.isfinite(numbers) | parameter.interval.outside(numbers)
     if wrong.any():
         worst = numbers[wrong].flat[0]
@@ -214,6 +214,8 @@ def _switch(value: Any, parameter: Parameter, where: str) -> Any:
 
 
 def _choice(value: Any, parameter: Parameter, where: str) -> Any:
+    if isinstance(value, str) and value in parameter.choices:
+        return value
     words = np.unique(np.asarray(value, dtype=str))
     unknown = [str(word) for word in words if word not in parameter.choices]
     if unknown:
