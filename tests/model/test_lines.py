@@ -310,6 +310,18 @@ def test_monthly_rows_are_held_to_the_table(monthly, words):
         run(monthly=monthly)
 
 
+@pytest.mark.parametrize("number", [2, 120])
+def test_a_row_over_the_months_is_that_of_every_scenario(number):
+    row = {"gold_price": np.linspace(2000, 4000, 120)}
+    tons = np.linspace(500, 900, number)
+    asked = ["net_present_value", "royalty"]
+    together = run({"ore_tons": tons}, wanted=asked, monthly=row)
+    for at in (0, -1):
+        alone = run({"ore_tons": tons[at]}, wanted=asked, monthly=row)
+        for name in asked:
+            assert together[name][..., at] == pytest.approx(alone[name], rel=1e-12)
+
+
 def test_an_unknown_result_is_refused():
     with pytest.raises(CallError, match="Did you mean net_present_value"):
         run(wanted=["net_present_valu"])

@@ -1,8 +1,10 @@
 """The grade at which a contract type equals the agreed one, for both sides."""
 
+from functools import lru_cache
+
 import numpy as np
 
-from .inputs import INPUTS, families
+from .inputs import INPUTS, complete, families
 from .mill import MODEL
 from .run import run
 
@@ -33,8 +35,15 @@ def indifference_grades(inputs, units):
     ------
     scipy.optimize.elementwise.find_root (Chandrupatla 1997).
     """
+    return _solved(tuple(complete(inputs, units).items()), units).copy()
+
+
+@lru_cache(maxsize=16)
+def _solved(inputs, units):
+    """As `indifference_grades`; a command asks for the same more than once."""
     from scipy.optimize.elementwise import find_root
 
+    inputs = dict(inputs)
     kinds = MODEL.axes["contract"].values
     base = run(inputs, units, (*KINKS, "purchase_high_payable"))
     agreed = kinds.index(str(base["contract_kind"]))

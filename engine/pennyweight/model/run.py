@@ -68,7 +68,12 @@ def run(inputs=None, units="us", wanted=None, monthly=None, model=MODEL):
                 _element_by_element(group, state)
             else:
                 state.values[group[0]] = _whole(model.lines[group[0]], state)
-    return {name: np.asarray(value) for name, value in state.values.items()}
+    return {
+        name: state.full(value, model.axes_of(name))
+        if name in model.lines
+        else np.asarray(value)
+        for name, value in state.values.items()
+    }
 
 
 def _asked(wanted, model):
@@ -130,7 +135,11 @@ def _scenarios(given, rows):
 
 
 class _State:
-    """Values found so far, and the shape of the scenarios."""
+    """Values found so far, and the shape of the scenarios.
+
+    What is the same in all scenarios is worked out once: as a scalar, or with a last
+    axis of length one behind its own axes.
+    """
 
     def __init__(self, values, shape, monthly, model):
         # Single values are kept as scalars, with which NumPy is faster.
@@ -139,7 +148,11 @@ class _State:
             for name, value in values.items()
         }
         self.shape, self.shapes = shape, {}
-        self.monthly = monthly
+        self.alike = (1,) * len(shape)
+        self.monthly = {
+            name: row.reshape(len(row), *(row.shape[1:] or self.alike))
+            for name, row in monthly.items()
+        }
         self.model = model
 
     def read(self, name, over):
@@ -153,14 +166,16 @@ class _State:
 
     def axis(self, name):
         """Values of an axis, ready to meet the scenarios."""
-        values = np.asarray(self.model.axes[name].values)
-        return values.reshape(-1, *(1,) * len(self.shape))
+        return np.asarray(self.model.axes[name].values).reshape(-1, *self.alike)
 
     def openings(self, name):
         """The previous element of a line, for each of its elements."""
         source = self.model.lines[closing(name)]
-        first = np.broadcast_to(self.start(source), (1, *self.shape))
-        return np.concatenate([first, self.values[source.name][:-1]])
+        start, values = self.start(source), self.values[source.name][:-1]
+        shape = np.broadcast_shapes(np.shape(start), values.shape[1:])
+        first = np.broadcast_to(start, (1, *shape))
+        others = np.broadcast_to(values, (len(values), *shape))
+        return np.concatenate([first, others])
 
     def start(self, line):
         """What comes before the first element of a line."""
@@ -171,23 +186,44 @@ class _State:
 
     def full(self, value, axes):
         """Give a value all of its axes and the scenarios."""
-        shape = self.shapes.get(axes)
-        if shape is None:
-            shape = (*(self.length(axis) for axis in axes), *self.shape)
-            self.shapes[axes] = shape
-        # Broadcasting costs more than most lines do: leave it out where it can be.
+        value, shape = np.asarray(value), self._shapes(axes)[0]
+        return value if value.shape == shape else np.broadcast_to(value, shape)
+
+    def kept(self, value, axes):
+        """Give a value all of its axes, and the scenarios where they matter."""
+        full, alike = self._shapes(axes)
         value = np.asarray(value)
-        return (value if value.shape == shape else np.broadcast_to(value, shape))[()]
+        # Broadcasting costs more than most lines do: leave it out where it can be.
+        if value.shape in (full, alike):
+            return value[()]
+        if not axes and value.size == 1:
+            return value.reshape(())[()]
+        same = value.shape[-1:] in ((), self.alike)
+        return np.broadcast_to(value, alike if same else full)
+
+    def rows(self, values):
+        """Put the elements of a line into one array."""
+        if len({getattr(value, "shape", ()) for value in values}) > 1:
+            values = np.broadcast_arrays(*values)
+        rows = np.array(values)
+        return rows.reshape(len(rows), *(rows.shape[1:] or self.alike))
+
+    def _shapes(self, axes):
+        """Shape of what runs over some axes, and its shape where scenarios agree."""
+        if axes not in self.shapes:
+            own = tuple(self.length(axis) for axis in axes)
+            alike = own + self.alike if axes else ()
+            self.shapes[axes] = own + self.shape, alike
+        return self.shapes[axes]
 
 
 def _whole(line, state):
     """Work out a line, all of its elements together."""
     if line.gathers:
-        parts = [state.full(state.values[name], ()) for name in line.parameters]
-        return np.stack(parts)
+        return state.rows([state.values[name] for name in line.parameters])
     readings = state.model.readings(line)
     arguments = [_aligned(*reading, line.over, state) for reading in readings]
-    return state.full(line.function(*arguments), line.over)
+    return state.kept(line.function(*arguments), line.over)
 
 
 def _aligned(name, own, index, over, state):
@@ -196,9 +232,9 @@ def _aligned(name, own, index, over, state):
         return state.values[name]
     value, own = state.read(name, over)
     if name in state.monthly and own:
-        index = tuple(slice(None) if axis == "month" else None for axis in over)
+        index = (*(slice(None) if axis == "month" else None for axis in over), ...)
     if not set(own) <= set(over):
-        value = state.full(value, own)
+        value = state.kept(value, own)
     return value if index is None else value[index]
 
 
@@ -217,8 +253,7 @@ def _element_by_element(group, state):
         for function, arguments, values in steps:
             values.append(function(*next(arguments)))
     for name, (_, *values) in found.items():
-        rows = [state.full(value, ()) for value in values] if state.shape else values
-        state.values[name] = np.array(rows, float)
+        state.values[name] = state.rows(values).astype(float)
 
 
 def _readings(line, found, state):
@@ -236,6 +271,8 @@ def _readings(line, found, state):
             value, own = state.read(name, line.over)
             shared = set(own) & set(line.over)
             if shared:
-                yield list(np.moveaxis(value, own.index(*shared), 0))
+                rows = np.moveaxis(value, own.index(*shared), 0)
+                alone = len(own) == 1 and rows.shape[1:] == (1,)
+                yield list(rows[:, 0] if alone else rows)
             else:
-                yield repeat(state.full(value, own) if own else value)
+                yield repeat(value)

@@ -1,11 +1,12 @@
 """The single change that would turn the verdict, with the figure it takes."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
 from ..errors import BadValue
-from .inputs import INPUTS
+from .inputs import INPUTS, complete
 from .lines.cash.answers import PAYS
 from .run import run
 from .sources import as_entered
@@ -79,9 +80,15 @@ def switching_values(inputs, units, names=TURNABLE):
     ------
     scipy.optimize.elementwise.find_root (Chandrupatla 1997).
     """
+    return list(_solved(tuple(complete(inputs, units).items()), units, names))
+
+
+@lru_cache(maxsize=16)
+def _solved(inputs, units, names):
+    """As `switching_values`; a command asks for the same more than once."""
     from scipy.optimize.elementwise import find_root
 
-    inputs, base = _base(inputs, units)
+    inputs, base = _base(dict(inputs), units)
     low, high = np.transpose(list(_bounds(base, units, names)))
     position = np.arange(len(names))
 
@@ -98,7 +105,7 @@ def switching_values(inputs, units, names=TURNABLE):
 
     found = find_root(shortfall, (low, high), args=(position,))
     pays = base["verdict"] == PAYS
-    return [
+    return tuple(
         SwitchingValue(
             name,
             float(base[name]),
@@ -106,7 +113,7 @@ def switching_values(inputs, units, names=TURNABLE):
             not pays,
         )
         for place, name in enumerate(names)
-    ]
+    )
 
 
 def _base(inputs, units):

@@ -69,15 +69,16 @@ def weighted_mean(assays: ArrayLike, weights: ArrayLike, axis: int = -1) -> Numb
     >>> weighted_mean([10, 40], [1.5, 0.5])
     17.5
     """
-    require(same_length(assays, weights), "each number needs a weight of its own")
+    require(same_length(assays, weights, axis), "each number needs a weight of its own")
     total = np.sum(weights, axis=axis)
     require(total > 0, "at least one weight must be above zero")
     return np.sum(assays * weights, axis=axis) / total
 
 
-def same_length(first: Any, second: Any) -> bool:
+def same_length(first: Any, second: Any, axis: int = -1) -> bool:
     """Tell whether two rows are equally long; ranges of cells are taken to be."""
-    return len({row.shape[-1] for row in (first, second) if hasattr(row, "shape")}) < 2
+    rows = [row for row in (first, second) if hasattr(row, "shape")]
+    return len({row.shape[axis] for row in rows}) < 2
 
 
 @contract
