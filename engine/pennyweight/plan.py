@@ -1073,19 +1073,15 @@ class Plan:
         return f"<Plan {name!r}, {self.units}, {own} of {len(INPUTS)} inputs given>"
 
     def _repr_html_(self) -> str:
-        return self._headlines().to_html(header=False)
-
-    def _headlines(self) -> pd.DataFrame:
         import pandas as pd
 
         rows = {}
         for name in HEADLINES:
-            line = MODEL.lines[name]
-            rows[line.label] = [
-                _told(self.values[name].item()),
-                shown(line.unit, self.units),
-            ]
-        return pd.DataFrame.from_dict(rows, orient="index")
+            line, value = MODEL.lines[name], self.values[name].item()
+            if not isinstance(value, str):
+                value = "n/a" if np.isnan(value) else f"{value:,.2f}"
+            rows[line.label] = [value, shown(line.unit, self.units)]
+        return pd.DataFrame.from_dict(rows, orient="index").to_html(header=False)
 
 
 Cases = dict[str, dict[str, Any]]
@@ -1112,9 +1108,3 @@ def refuse_unless_free(path: str | Path, force: bool) -> None:
     from .workbook.files import refuse_existing
 
     refuse_existing(_xlsx(path), force)
-
-
-def _told(value: Any) -> str:
-    if isinstance(value, str):
-        return value
-    return "n/a" if np.isnan(value) else f"{value:,.2f}"

@@ -5,6 +5,7 @@ import sys
 
 from ..errors import CallError
 from ..plan import input_called
+from .screen import console
 
 
 def distribution_of(text):
@@ -90,9 +91,8 @@ def progress(trials, quiet=False):
     if quiet or not sys.stderr.isatty():
         yield lambda done: None
         return
-    from rich.console import Console
     from rich.progress import Progress
 
-    with Progress(console=Console(stderr=True), transient=True) as bar:
+    with Progress(console=console(stderr=True), transient=True) as bar:
         task = bar.add_task("Trials", total=trials)
         yield lambda done: bar.advance(task, done)

@@ -24,7 +24,7 @@ from .lots import (
     check_lots,
     require_columns,
 )
-from .page import MOST_TOLD, on_paper, symbol, unit_of
+from .page import listed, on_paper, symbol, unit_of
 from .page import number as number_of
 from .refusals import refuse_before_assay_due, refuse_unbalanced, refuse_unsettled
 from .statement import terms_draft
@@ -330,9 +330,7 @@ def _other_customers(lots, named):
     others = sorted({*lots.columns.get(CUSTOMER, ())} - {named, ""})
     if not (named and others):
         return ""
-    told = ", ".join(others[:MOST_TOLD])
-    more = f" and {len(others) - MOST_TOLD:,} more" * (len(others) > MOST_TOLD)
-    return f"These terms name {named}; lots of {told}{more} follow them, too."
+    return f"These terms name {named}; lots of {listed(others)} follow them, too."
 
 
 def _worked_out(inputs, units, lots):

@@ -12,7 +12,7 @@ from ..model.typed import hint
 from ..trade.settlement import round_to_cents
 from ..workbook.csv_file import LONGEST_NAME, entered, headed, number
 from ..workbook.style import NONE_AT_ZERO
-from .page import MOST_TOLD
+from .page import listed
 
 PAID = "paid"
 """Column of the table of lots: paid to the owner after the settlement."""
@@ -74,11 +74,9 @@ class Lots:
         """Which lines were skipped, in words; empty if none was."""
         if not self.skipped:
             return ""
-        count = len(self.skipped)
-        told = ", ".join(f"{line}" for line in self.skipped[:MOST_TOLD])
-        more = f" and {count - MOST_TOLD:,} more" * (count > MOST_TOLD)
+        count, told = len(self.skipped), listed([*map(str, self.skipped)])
         lines = "line was" if count == 1 else "lines were"
-        return f"{self.file}: {count:,} empty {lines} skipped: {told}{more}."
+        return f"{self.file}: {count:,} empty {lines} skipped: {told}."
 
     @property
     def names(self):

@@ -42,7 +42,7 @@ _SAID_ALREADY = re.compile(
     re.IGNORECASE,
 )
 MOST_TOLD = 12
-"""Estimates that a draft names."""
+"""Names in a sentence; the others are counted."""
 COLUMNS = (
     Column("Item", width=46),
     Column("Value", "#,##0.0##", 17),
@@ -104,9 +104,13 @@ def draft_words(estimated, opening):
     """
     if not estimated:
         return ""
-    more = len(estimated) - MOST_TOLD
-    told = "; ".join(estimated[:MOST_TOLD]) + (f" and {more} more" * (more > 0))
-    return f"{opening} These figures are estimates: {told}."
+    return f"{opening} These figures are estimates: {listed(estimated, '; ')}."
+
+
+def listed(names, between=", "):
+    """The first of some names in a row, and how many more there are."""
+    more = len(names) - MOST_TOLD
+    return between.join(names[:MOST_TOLD]) + f" and {more:,} more" * (more > 0)
 
 
 class Page(Table):
@@ -322,11 +326,7 @@ UNITS_IN_WORDS = {
     "us": f"Tons are US tons of 2,000 lb; {OUNCES}",
     "metric": f"Tonnes (t) are metric, 1,000 kg; {OUNCES}",
 }
-
-
-def units_in_words(units):
-    """What tons and ounces are, as a sentence."""
-    return UNITS_IN_WORDS[units]
+"""What tons and ounces are, as a sentence."""
 
 
 def ounce_as_grade(page, value):

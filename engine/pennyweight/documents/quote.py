@@ -13,7 +13,7 @@ from ..model.run import run
 from ..model.units import TON
 from ..trade import contracts
 from .lots import PENALTIES
-from .page import Page, units_in_words
+from .page import UNITS_IN_WORDS, Page
 from .refusals import refuse_missing
 from .statement import put_schedule
 from .terms import (
@@ -159,7 +159,7 @@ class _Quote:
             "sign others. Figures of your lot are estimates and bind nobody."
         )
         page.sentence(
-            f"Money is {self.value('currency')}. {units_in_words(self.units)} Change "
+            f"Money is {self.value('currency')}. {UNITS_IN_WORDS[self.units]} Change "
             "the yellow cells to see the effect; the other cells are calculated."
         )
 

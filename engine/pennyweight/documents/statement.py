@@ -14,7 +14,7 @@ from ..workbook.csv_file import csv_bytes
 from .account import ACCOUNT, printed, total
 from .dates import assay_due
 from .lots import FOUND, MELTED, PENALTIES
-from .page import Page, draft_words, on_paper, ounce_as_grade, units_in_words
+from .page import UNITS_IN_WORDS, Page, draft_words, on_paper, ounce_as_grade
 from .refusals import (
     entry_place,
     refuse_before_assay_due,
@@ -156,7 +156,7 @@ class _Statement:
         self.page.sentence(
             f"The mill is {self.page.by}. " * bool(self.page.by)
             + first * (self.provisional and not self.buys)
-            + f"Money is {values['currency']}. {units_in_words(self.units)}"
+            + f"Money is {values['currency']}. {UNITS_IN_WORDS[self.units]}"
         )
 
     def _lot(self):

@@ -223,10 +223,8 @@ def variances(actuals, plan):
 
 def _planned(actuals, plan):
     """Planned tons and hours: of a month as planned, of a lot for the ore it had."""
-    month = actuals["period"].map(lambda name: bool(MONTH.fullmatch(name)))
-    usual = np.where(
-        month, plan["hours_per_month"], actuals["tons"] / plan["feed_rate"]
-    )
+    of_ore = actuals["tons"] / plan["feed_rate"]
+    usual = np.where(_months(actuals), plan["hours_per_month"], of_ore)
     hours = actuals["planned_hours"].fillna(pd.Series(usual)).to_numpy(float)
     return hours * plan["feed_rate"], hours
 
@@ -244,7 +242,7 @@ def _cost(name, actuals, plan, hours0, tons0, parts):
         planned, flexed = rate * hours0, rate * hours
         parts["volume"] -= flexed - planned
     else:
-        planned = flexed = _by_month(actuals, rate)
+        planned = flexed = np.where(_months(actuals), rate, 0.0)
     actual = actuals[name].to_numpy()
     usage = _usage(name, actuals, plan, flexed)
     actual = np.where(np.isnan(actual), flexed + usage, actual)
@@ -253,10 +251,9 @@ def _cost(name, actuals, plan, hours0, tons0, parts):
     return planned
 
 
-def _by_month(actuals, rate):
-    """Paid by the month: nothing for a lot."""
-    month = actuals["period"].map(lambda name: bool(MONTH.fullmatch(name)))
-    return np.where(month, rate, 0.0)
+def _months(actuals):
+    """Whether a row is of a month; a lot bears nothing that is paid by the month."""
+    return actuals["period"].str.fullmatch(MONTH.pattern)
 
 
 USED = {

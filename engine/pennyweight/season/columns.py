@@ -81,27 +81,24 @@ def checked_table(table, fields, units, what):
         file = f" {table.attrs['file']}" if "file" in table.attrs else ""
         told = ", ".join(missing)
         raise CallError(f"The {what}{file} lacks columns: {told}. Add them.")
-    found = {}
-    for name in fields:
-        empty = math.nan if _numeric(fields, name) else None
-        found[name] = [empty] * len(table)
-    for head, name in heads.items():
-        found[name] = [
+    found = {
+        name: [
             _value(fields[name], value, units, place_of(table, row, head))
             for row, value in enumerate(table[head])
         ]
+        for head, name in heads.items()
+    }
     frame = pd.DataFrame(
         {
-            name: pd.Series(values, dtype=float if _numeric(fields, name) else object)
-            for name, values in found.items()
+            name: pd.Series(
+                found.get(name, [None] * len(table)),
+                dtype=float if field.kind == "number" else object,
+            )
+            for name, field in fields.items()
         }
     )
-    frame.attrs = {**table.attrs, "heads": {name: head for head, name in heads.items()}}
+    frame.attrs = {**table.attrs, "heads": dict(zip(names, heads, strict=True))}
     return frame
-
-
-def _numeric(fields, name):
-    return fields[name].kind == "number"
 
 
 def field_called(head, fields, what):

@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Context
 
-import numpy as np
 import pandas as pd
 
 from ..errors import CallError
@@ -349,18 +348,12 @@ def supported(value, low, high):
 
 
 FORECAST = (
-    # label, unit, how it is worked out from the lines of a run
-    ("Ore milled", "ton", lambda v: v["tons_per_month"]),
-    (
-        *("Gold produced", "oz"),
-        lambda v: v["tons_per_month"] * v["bullion_gold"],
-    ),
-    (
-        *("Net return", "$"),
-        lambda v: v["tons_per_month"] * v["net_return_per_ton"],
-    ),
-    ("Operating cost", "$", lambda v: v["tons_per_month"] * v["cost_per_ton"]),
-    ("Operating margin", "$", lambda v: v["tons_per_month"] * v["margin_per_ton"]),
+    # label, unit, line per ton of ore
+    ("Ore milled", "ton", ""),
+    ("Gold produced", "oz", "bullion_gold"),
+    ("Net return", "$", "net_return_per_ton"),
+    ("Operating cost", "$", "cost_per_ton"),
+    ("Operating margin", "$", "margin_per_ton"),
 )
 
 
@@ -378,8 +371,8 @@ def forecast(learned, inputs, units, actuals):
     -------
     frame : pandas.DataFrame
     """
-    wanted = ("tons_per_month", "bullion_gold", "net_return_per_ton", "cost_per_ton")
-    wanted = (*wanted, "margin_per_ton", "hours_per_month")
+    wanted = ["tons_per_month", "hours_per_month"]
+    wanted += [line for _, _, line in FORECAST if line]
     runs = [
         run({**inputs, **more}, units, wanted=wanted) for more in ({}, learned.inputs())
     ]
@@ -387,8 +380,11 @@ def forecast(learned, inputs, units, actuals):
     months = float(inputs["season_months"]) - float(actuals["hours"].sum()) / full
     months = max(months, 0.0)
     rows = []
-    for label, unit, function in FORECAST:
-        planned, found = (float(np.asarray(function(values))) for values in runs)
+    for label, unit, line in FORECAST:
+        planned, found = (
+            float(values["tons_per_month"] * (values[line] if line else 1.0))
+            for values in runs
+        )
         rows.append(
             {
                 "row": label,

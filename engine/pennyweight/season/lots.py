@@ -32,25 +32,26 @@ UNCERTAIN = ("wet_tons", "grade", "recovery", "pace")
 
 
 def _ranged(name, label, entry, **more):
-    yield name, Field(label, input=entry, **more)
-    yield f"{name}_low", Field(f"{label}, low", input=entry)
-    yield f"{name}_high", Field(f"{label}, high", input=entry)
+    """A column that may have a low and a high."""
+    return {
+        name: Field(label, input=entry, **more),
+        f"{name}_low": Field(f"{label}, low", input=entry),
+        f"{name}_high": Field(f"{label}, high", input=entry),
+    }
 
 
 FIELDS = {
     "lot": Field("Lot", "text", required=True),
     "owner": Field("Owner", "text", also=("customer",)),
     "contract": Field("Contract type", "choice", choices=(*KINDS, OWN_ORE)),
-    **dict(
-        _ranged(
-            "wet_tons", "Wet weight", "custom_wet_tons", required=True, also=("tons",)
-        )
+    **_ranged(
+        "wet_tons", "Wet weight", "custom_wet_tons", required=True, also=("tons",)
     ),
     "moisture": Field("Moisture", input="custom_moisture"),
-    **dict(_ranged("grade", "Grade", "custom_grade", required=True)),
-    **dict(_ranged("recovery", "Gravity recovery", "custom_recovery")),
+    **_ranged("grade", "Grade", "custom_grade", required=True),
+    **_ranged("recovery", "Gravity recovery", "custom_recovery"),
     "recovery_p80": Field("Grind of that recovery, P80", input="measured_p80"),
-    **dict(_ranged("pace", "Relative throughput", "custom_pace")),
+    **_ranged("pace", "Relative throughput", "custom_pace"),
     "p80": Field("Agreed grind, P80", input="product_p80"),
     "work_index": Field("Work index", input="custom_work_index"),
     "clay": Field("Clay", input="custom_clay"),
@@ -71,15 +72,11 @@ FIELDS = {
 }
 """Columns of a table of lots. What a lot leaves out is taken from the workbook."""
 
-INPUTS_OF = {
-    "wet_tons": "custom_wet_tons",
-    "moisture": "custom_moisture",
-    "grade": "custom_grade",
-    "pace": "custom_pace",
-    "clay": "custom_clay",
-    "sulphides": "custom_sulphides",
-    "set_up_hours": "set_up_hours",
-}
+DIRECT = (
+    *("wet_tons", "moisture", "grade", "pace", "clay", "sulphides"),
+    "set_up_hours",
+)
+"""Columns that an input takes as they are."""
 LINES = (
     *("agreed_income", "custom_tons", "custom_hours", "milling_ton_rate"),
     *("running_cost_per_ton", "feed_rate", "mine_cost_per_ton"),
@@ -245,7 +242,8 @@ def lot_inputs(plan_inputs, lots, rows, sizes, parts):
     """
     lots = lots.loc[rows].reset_index(drop=True)
     found = {}
-    for column, name in INPUTS_OF.items():
+    for column in DIRECT:
+        name = FIELDS[column].input
         found[name] = lots[column].fillna(plan_inputs[name]).to_numpy(float)
     # A throughput measured on the lot beats one calculated from its work index.
     hard = lots["work_index"].notna() & lots["pace"].isna()

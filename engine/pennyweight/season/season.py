@@ -250,7 +250,7 @@ def plan_season(inputs, units, table, options=None, progress=None):
     _check_dates(lots, calendar)
     offers = make_offers(inputs, units, lots, options.grinds, options.crew_committed)
     problem = make_problem(offers, calendar, options, inputs)
-    simple = rules(problem, _grades(offers))
+    simple = rules(problem, lots["grade"].to_numpy())
     solution = solve_season(
         problem, options.seconds, options.gap, simple.values(), progress
     )
@@ -294,10 +294,6 @@ def _check_dates(lots, calendar):
                 f"Due day ({place_of(lots, row, 'due')}): {due} is before the season's "
                 f"first working day, {first}. Enter a later day, or another start."
             )
-
-
-def _grades(offers):
-    return offers.lots["grade"].to_numpy()
 
 
 def make_problem(offers, calendar, options, inputs):

@@ -44,7 +44,7 @@ def new_workbook(book, path, force=False):
         The workbook, the script, the macro module.
     """
     path = named(path)
-    content = book_bytes(book, lambda package, formats: _furnish(package, formats))
+    content = book_bytes(book, _furnish)
     return write_together({path: content, **_companion_contents(path)}, force)
 
 
