@@ -70,8 +70,7 @@ def number(cell, name):
         return cell
     if isinstance(cell, int) and not isinstance(cell, bool):
         return float(cell)
-    marker, reason = fault(cell, name)
-    raise Refused(marker, reason)
+    raise Refused(*fault(cell, name))
 
 
 def fault(cell, name):

@@ -213,14 +213,15 @@ class Shared:
 
     def text(self, place):
         """The formula of a part."""
-        part = self.parts[place]
-        if isinstance(part, Written):
-            return part.text
-        return write_operation(part[0], [self._inner(p) for p in part[1]]).text
+        return self._whole(place).text
 
     def _inner(self, place):
+        """A part within another, by its name where it has one."""
         if place in self.named:
             return Written(self.named[place], ATOM)
+        return self._whole(place)
+
+    def _whole(self, place):
         part = self.parts[place]
         if isinstance(part, Written):
             return part

@@ -15,6 +15,7 @@ from . import reasons
 from .cell_values import CellError, Refused, number
 from .model_cells import (
     case_count,
+    case_value,
     figure,
     input_name,
     inputs_from,
@@ -135,17 +136,13 @@ def risk(names=None, values=None, units="us", trials=None, seed=None):
         default if block is None else int(number(block[0][0], name))
         for block, name, default in ((trials, "trials", TRIALS), (seed, "seed", 0))
     )
-    plan = Plan({n: _plain(v) for n, v in given.items()}, units=units)
+    plan = Plan({n: case_value(v) for n, v in given.items()}, units=units)
     figures = plan.risk(count, start).risk.figures
     rows = [["Probability that it pays", figures["pays"].value, "", ""]]
     for name in MONEY:
         cells = [figures[f"{name}_p{p}"].value for p in (10, 50, 90)]
         rows.append([MODEL.lines[name].label, *(figure(c, name) for c in cells)])
     return rows
-
-
-def _plain(value):
-    return value.item() if isinstance(value, np.ndarray) else value
 
 
 TRIALS = 4096

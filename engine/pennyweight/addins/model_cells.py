@@ -52,7 +52,7 @@ def worked_out(cases, units, wanted=None):
 
 def missing(cases, units):
     """Labels of the inputs without which there is no verdict, and which lack."""
-    inputs = {n: _first(v) for n, v in complete(cases, units, "estimate").items()}
+    inputs = {n: case_value(v) for n, v in complete(cases, units, "estimate").items()}
     return [
         entry.label
         for name, entry in INPUTS.items()
@@ -62,7 +62,7 @@ def missing(cases, units):
 
 def unusual(cases, units, place=0):
     """Figures of a case that are far beyond any usual range: labels with values."""
-    given = {name: _first(value, place) for name, value in cases.items()}
+    given = {name: case_value(value, place) for name, value in cases.items()}
     inputs = complete(given, units, "estimate")
     found = [entry_of(name, given, {}, inputs, units) for name in given]
     return [f"{one.label} {_text(one, units)}" for one in found if one.state == UNUSUAL]
@@ -73,7 +73,7 @@ def _text(one, units):
     return input_text(one.value, entry.unit, entry.kind, units)
 
 
-def _first(value, place=0):
+def case_value(value, place=0):
     """A value of one case; single values are those of every case."""
     if isinstance(value, np.ndarray) and value.size > 1:
         return value[place].item()

@@ -1,5 +1,6 @@
 """The mill's calendar: working days, and the hours that run on them."""
 
+import calendar
 import datetime
 import math
 from dataclasses import dataclass, field
@@ -68,9 +69,7 @@ class Calendar:
 
     def changed(self, month, days):
         """The calendar with working days more, or fewer, in the middle of a month."""
-        places = [
-            at for at, day in enumerate(self.days) if (day.year, day.month) == month
-        ]
+        places = self._places(month)
         fewer = min(max(-days, 0), len(places))
         if len(self.days) <= fewer:
             raise WorkbookError("The season has no working day left.")
@@ -80,10 +79,14 @@ class Calendar:
 
     def part_of_month(self, month):
         """First and last hour of a month on the mill clock."""
-        places = [
+        places = self._places(month)
+        return places[0] * self.hours, (places[-1] + 1) * self.hours
+
+    def _places(self, month):
+        """Where the working days of a month stand among all."""
+        return [
             at for at, day in enumerate(self.days) if (day.year, day.month) == month
         ]
-        return places[0] * self.hours, (places[-1] + 1) * self.hours
 
 
 def make_calendar(inputs, dates=(), start=None, closed=(), reserve=0.0):
@@ -144,7 +147,6 @@ def _day(value, what):
 
 def _works(day, per_month):
     """Whether a date is one of the working days, spread evenly over its month."""
-    after = (day.replace(day=28) + datetime.timedelta(4)).replace(day=1)
-    length = (after - datetime.timedelta(1)).day
+    _, length = calendar.monthrange(day.year, day.month)
     worked = round(min(per_month, length))
     return day.day * worked // length > (day.day - 1) * worked // length

@@ -10,7 +10,7 @@ from ..errors import WorkbookError
 from .beam import Beam
 from .dual import Dual
 from .relaxation import Relaxation
-from .schedule import Schedule, needed_first, timed
+from .schedule import Schedule, needed_first, per_hour, timed
 from .search import improved
 
 RELAXED, PRICED = 1 / 6, 1 / 4
@@ -157,7 +157,7 @@ class _Search:
         limit = max(1.0, self.seconds * RELAXED)
         (bound, jobs) = self._waited(lambda: relaxation.solve(limit, self.gap / 4))
         self._no_more(bound)
-        self._keep(_fitted(self.problem, jobs))
+        self._keep(fitted(self.problem, jobs))
 
     def _by_prices(self):
         """Bound by prices, and plans by beams of growing width.
@@ -202,13 +202,13 @@ def _loose(problem):
     return sum(max(value, 0.0) for value in best)
 
 
-def _fitted(problem, jobs):
+def fitted(problem, jobs):
     """Time jobs in exact hours; leave the poorest out while they do not fit."""
     plan = timed(problem, jobs)
     jobs = list(jobs)
     needed = problem.must | problem.frozen
     while not np.isfinite(plan.score) and jobs:
         rest = [job for job in jobs if job.lot not in needed] or jobs
-        jobs.remove(min(rest, key=lambda job: job.contribution / job.hours))
+        jobs.remove(min(rest, key=per_hour))
         plan = timed(problem, jobs)
     return plan

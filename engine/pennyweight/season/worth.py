@@ -12,8 +12,8 @@ from ..model.run import run
 from ..model.units import shown
 from .lots import OWN_ORE, lot_inputs, make_offers, read_lots
 from .relaxation import Relaxation
-from .schedule import per_hour, timed
-from .solver import solve_season
+from .schedule import per_hour
+from .solver import fitted, solve_season
 
 PATIENCE = 12.0
 """Seconds that may go on planning again for the worth of an hour; and as many for the
@@ -81,18 +81,8 @@ def _solved_again(season, calendar, progress):
 
     problem = make_problem(season.offers, calendar, season.options, season.inputs)
     limit = max(1.0, 2 * season.solution.seconds)
-    start = [_same(season, problem)]
+    start = [fitted(problem, season.solution.schedule.jobs)]
     return solve_season(problem, limit, season.options.gap, start, progress)
-
-
-def _same(season, problem):
-    """The plan as it is, under another calendar."""
-    jobs = list(season.solution.schedule.jobs)
-    plan = timed(problem, jobs)
-    while jobs and not np.isfinite(plan.money):
-        jobs.remove(min(jobs, key=per_hour))
-        plan = timed(problem, jobs)
-    return plan
 
 
 def mean_worth(season):
