@@ -11,7 +11,7 @@ from pennyweight.cli.main import main
 from pennyweight.cli.risk_options import correlation, distribution_of
 from pennyweight.model.inputs import INPUTS
 from pennyweight.risk.ranges import planned_range
-from pennyweight.risk.report import as_json, make_report
+from pennyweight.risk.report import make_report
 from pennyweight.risk.study import make_study
 from pennyweight.workbook.inspection.findings import AS_ISSUED
 from pennyweight.workbook.inspection.inspect import inspect_book
@@ -47,14 +47,14 @@ def call(*arguments):
 
 
 def test_json_is_json(report):
-    text = json.dumps(as_json(report), allow_nan=False)
+    text = json.dumps(report.as_json(), allow_nan=False)
     back = json.loads(text)
     assert back["figures"]["pays"]["value"] == report.risk.figures["pays"].value
     assert back["distributions"]["ore_grade"]["kind"] == "Lognormal"
 
 
 def test_curves_go_from_end_to_end_of_what_matters_most(report):
-    back = as_json(report)
+    back = report.as_json()
     effects = {effect["name"]: effect for effect in back["effects"][:6]}
     assert list(back["curves"]) == list(effects)
     for name, along in back["curves"].items():

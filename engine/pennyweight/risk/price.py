@@ -55,7 +55,7 @@ def flat_deviation(volatility, years):
     return float(volatility * np.sqrt(years / 3))
 
 
-def path(price, volatility, scores, months=MONTHS):
+def path(price, volatility, scores):
     """Monthly prices: a geometric random walk from today's price.
 
     A Brownian bridge: the first score sets the end of the walk, the next its middle,
@@ -68,18 +68,17 @@ def path(price, volatility, scores, months=MONTHS):
     volatility : float
         Per year, as a fraction.
     scores : ndarray
-        Independent standard normal, shape (months, n).
-    months : int
+        Independent standard normal, shape (120, n).
 
     Returns
     -------
     prices : ndarray
-        $/oz, shape (months + 1, n).
+        $/oz, shape (121, n).
     """
-    walk = np.zeros((months + 1, scores.shape[1]))
-    walk[months] = np.sqrt(months) * scores[0]
+    walk = np.zeros((MONTHS + 1, scores.shape[1]))
+    walk[MONTHS] = np.sqrt(MONTHS) * scores[0]
     used = 1
-    spans = [(0, months)]
+    spans = [(0, MONTHS)]
     while spans:
         halves = []
         for start, end in spans:
@@ -94,5 +93,5 @@ def path(price, volatility, scores, months=MONTHS):
             halves += [(start, middle), (middle, end)]
         spans = halves
     monthly = volatility / np.sqrt(12)
-    drift = monthly**2 / 2 * np.arange(months + 1)[:, None]
+    drift = monthly**2 / 2 * np.arange(MONTHS + 1)[:, None]
     return price * np.exp(monthly * walk - drift)

@@ -4,7 +4,6 @@ from dataclasses import asdict, dataclass
 
 import numpy as np
 
-from ..model.inputs import INPUTS
 from ..model.units import shown
 from .analysis import risk
 from .contracts import contract_risk
@@ -62,7 +61,50 @@ class Report:
 
     def as_json(self):
         """The report as plain values for programs."""
-        return as_json(self)
+        risk, units = self.risk, self.study.units
+        prices, grades, cells = self.grid
+        values = {
+            "trials": risk.trials,
+            "seed": risk.seed,
+            "funds": risk.funds,
+            "enough": risk.enough,
+            "trials_needed": risk.trials_needed,
+            "clipped": risk.clipped,
+            "adjusted": risk.adjusted,
+            "method": risk.method,
+            "base_case": {
+                name: value.item()
+                for name, value in risk.base_case.items()
+                if value.ndim == 0
+            },
+            "figures": {
+                name: {**asdict(figure), "unit": shown(figure.unit, units)}
+                for name, figure in risk.figures.items()
+            },
+            "effects": [asdict(effect) for effect in risk.ranked],
+            "sobol_indices": [asdict(index) for index in self.sobol_indices],
+            "value_of_information": {
+                what: {**asdict(value), "net": value.net}
+                for what, value in self.value_of_information.items()
+            },
+            "assay_variation": self.assay_variation,
+            "distributions": {
+                name: {"kind": type(how).__name__, **asdict(how)}
+                for name, how in self.study.distributions.items()
+            },
+            "grid": {"prices": prices, "grades": grades, **cells},
+            "contracts": {
+                kind: {side: asdict(how) for side, how in sides.items()}
+                for kind, sides in self.contracts.items()
+            },
+            "curves": {
+                name: {"values": values, **results}
+                for name, (values, results) in self.curves.items()
+            },
+            "cumulative_cash": dict(zip(("p10", "p50", "p90"), risk.fan, strict=True)),
+            "units": units,
+        }
+        return plain(values)
 
     def summary(self):
         """The main results in sentences, the probability that it pays first."""
@@ -82,10 +124,6 @@ class Report:
         for heads, body in self.tables(plan):
             found += [[], list(heads), *body]
         return [*found, [], *([sentence] for sentence in self.method())]
-
-    def index_label(self, index):
-        """Label of the inputs of a Sobol' index."""
-        return group_label(index)
 
 
 def make_report(
@@ -173,63 +211,6 @@ def _varies(found):
     return worth.least < worth.most
 
 
-def as_json(report):
-    """The report as plain values for programs.
-
-    Parameters
-    ----------
-    report : Report
-
-    Returns
-    -------
-    values : dict
-    """
-    risk, units = report.risk, report.study.units
-    prices, grades, cells = report.grid
-    values = {
-        "trials": risk.trials,
-        "seed": risk.seed,
-        "funds": risk.funds,
-        "enough": risk.enough,
-        "trials_needed": risk.trials_needed,
-        "clipped": risk.clipped,
-        "adjusted": risk.adjusted,
-        "method": risk.method,
-        "base_case": {
-            name: value.item()
-            for name, value in risk.base_case.items()
-            if value.ndim == 0
-        },
-        "figures": {
-            name: {**asdict(figure), "unit": shown(figure.unit, units)}
-            for name, figure in risk.figures.items()
-        },
-        "effects": [asdict(effect) for effect in risk.ranked],
-        "sobol_indices": [asdict(index) for index in report.sobol_indices],
-        "value_of_information": {
-            what: {**asdict(value), "net": value.net}
-            for what, value in report.value_of_information.items()
-        },
-        "assay_variation": report.assay_variation,
-        "distributions": {
-            name: {"kind": type(how).__name__, **asdict(how)}
-            for name, how in report.study.distributions.items()
-        },
-        "grid": {"prices": prices, "grades": grades, **cells},
-        "contracts": {
-            kind: {side: asdict(how) for side, how in sides.items()}
-            for kind, sides in report.contracts.items()
-        },
-        "curves": {
-            name: {"values": values, **results}
-            for name, (values, results) in report.curves.items()
-        },
-        "cumulative_cash": dict(zip(("p10", "p50", "p90"), risk.fan, strict=True)),
-        "units": units,
-    }
-    return plain(values)
-
-
 def plain(value):
     """Python's own values; not-a-number becomes None, since JSON has no such number."""
     if isinstance(value, dict):
@@ -241,9 +222,3 @@ def plain(value):
     if isinstance(value, float) and not np.isfinite(value):
         return None
     return value
-
-
-def group_label(index):
-    """Label of the input, or of the correlated inputs, of a Sobol' index."""
-    names = [INPUTS[name].label if name in INPUTS else name for name in index.names]
-    return " with ".join(names)

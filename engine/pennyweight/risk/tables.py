@@ -64,7 +64,7 @@ def _shares(report):
     for index in report.sobol_indices[:RANKED]:
         row = (index.first_order, index.first_order_error)
         row += (index.total, index.total_error)
-        found.append([report.index_label(index), *(f"{100 * v:.1f}%" for v in row)])
+        found.append([index.label, *(f"{100 * v:.1f}%" for v in row)])
     return ("Sobol' index of NPV", "First-order", "SE", "Total", "SE"), found
 
 

@@ -77,7 +77,6 @@ def value_of_information(
     variation,
     cost_each,
     counts=(1, 2, 4, 8, 16, 32, 64),
-    fixed_cost=0.0,
     trials=512,
     seed=0,
     method="auto",
@@ -97,9 +96,9 @@ def value_of_information(
         ``gravity_recovery`` for test lots.
     variation : float
         Coefficient of variation of one measurement around the true value.
-    cost_each, fixed_cost : float
-        Cost per measurement, and of the campaign, $. Not-a-number if unknown; then
-        there is no net gain and no best number.
+    cost_each : float
+        Cost per measurement, $. Not-a-number if unknown; then there is no net gain and
+        no best number.
     counts : sequence of int
         Numbers of measurements.
     trials, seed : int
@@ -121,11 +120,10 @@ def value_of_information(
             f"{label} does not vary in this analysis, so measuring it has no value. "
             "Give it a distribution."
         )
-    if not 0 < variation < np.inf or cost_each < 0 or fixed_cost < 0 or not counts:
+    if not 0 < variation < np.inf or cost_each < 0 or not counts:
         raise BadValue(
-            f"Coefficient of variation {variation:g}, cost {cost_each:g} $ and "
-            f"{fixed_cost:g} $: enter a coefficient above 0 and finite, and costs of 0 "
-            "or more."
+            f"Coefficient of variation {variation:g} and cost {cost_each:g} $: enter a "
+            "coefficient above 0 and finite, and a cost of 0 or more."
         )
     if any(count < 1 or count != int(count) for count in counts):
         raise BadValue("Numbers of measurements must be whole numbers of 1 or more.")
@@ -133,7 +131,7 @@ def value_of_information(
     noise = variation * abs(how.middle()) / how.spread()
     scores = np.linspace(-REACH, REACH, NODES)
     values = _expected_values(study, name, scores, trials, seed, method)
-    return gain_by_count(name, scores, values, noise, counts, cost_each, fixed_cost)
+    return gain_by_count(name, scores, values, noise, counts, cost_each)
 
 
 def _expected_values(study, name, scores, trials, seed, method):
@@ -155,7 +153,7 @@ def _expected_values(study, name, scores, trials, seed, method):
     return np.array(values)
 
 
-def gain_by_count(name, scores, values, noise, counts, cost_each=0.0, fixed_cost=0.0):
+def gain_by_count(name, scores, values, noise, counts, cost_each=0.0):
     """Expected gain from measurements, from the expected value along one score.
 
     Parameters
@@ -168,7 +166,7 @@ def gain_by_count(name, scores, values, noise, counts, cost_each=0.0, fixed_cost
     noise : float
         Standard deviation of one measurement, in scores.
     counts : sequence of int
-    cost_each, fixed_cost : float
+    cost_each : float
         $.
 
     Returns
@@ -197,7 +195,7 @@ def gain_by_count(name, scores, values, noise, counts, cost_each=0.0, fixed_cost
         gains.append(max(float(_mean_above_zero(means)) - decided, 0.0))
     exact = value(np.clip(outcomes, scores[0], scores[-1]))
     perfect = max(float(_mean_above_zero(exact)) - decided, 0.0)
-    costs = tuple(fixed_cost + cost_each * count for count in counts)
+    costs = tuple(cost_each * count for count in counts)
     net = [gain - cost for gain, cost in zip(gains, costs, strict=True)]
     best = int(np.argmax(net))
     return ValueOfInformation(

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..errors import BadValue
+from ..model.inputs import INPUTS
 from .draws import CELL, Draws
 from .evaluate import Evaluator
 from .range_warnings import without_range_warnings
@@ -33,6 +34,12 @@ class SobolIndex:
     total: float
     first_order_error: float
     total_error: float
+
+    @property
+    def label(self):
+        """Label of the input, or of the correlated inputs."""
+        names = (INPUTS[name].label if name in INPUTS else name for name in self.names)
+        return " with ".join(names)
 
 
 PATH = "gold price path"
@@ -65,8 +72,8 @@ def groups_of(study):
 
 
 @without_range_warnings
-def sobol_indices(study, count=1024, seed=0, result=RESULT, method="auto"):
-    """SobolIndex of the variance of a result by input.
+def sobol_indices(study, count=1024, seed=0, method="auto"):
+    """SobolIndex of the variance of the net present value by input.
 
     Two sets of draws are crossed, one input at a time (Saltelli et al. 2010, Computer
     Physics Communications 181, 259-270; total index after Jansen 1999, the same 117,
@@ -79,8 +86,6 @@ def sobol_indices(study, count=1024, seed=0, result=RESULT, method="auto"):
         Draws in each sample, a power of two. The model is calculated ``count`` times
         the number of inputs plus two.
     seed : int
-    result : str
-        A single line of the model that is a number.
     method : {"auto", "numpy", "kernel"}
 
     Returns
@@ -98,7 +103,7 @@ def sobol_indices(study, count=1024, seed=0, result=RESULT, method="auto"):
     groups = groups_of(study)
     if not groups:
         raise BadValue("No input varies, so there are no Sobol' indices.")
-    evaluate = Evaluator(study, (result,), 0.0, method, count * (len(groups) + 2))
+    evaluate = Evaluator(study, (RESULT,), 0.0, method, count * (len(groups) + 2))
     draws = Draws(study, seed)
     evaluate.verify(next(draws.blocks(0, 64)))
 
@@ -108,7 +113,7 @@ def sobol_indices(study, count=1024, seed=0, result=RESULT, method="auto"):
             evaluate(draws.block(np.ascontiguousarray(uniforms[:, s : s + size])))
             for s in range(0, uniforms.shape[1], size)
         ]
-        return np.concatenate([part[result] for part in parts])
+        return np.concatenate([part[RESULT] for part in parts])
 
     return crossed(calculated, groups, draws.dimensions, count, seed)
 

@@ -15,8 +15,8 @@ from .read import current_reading
 from .renew import renew_book
 
 
-def enter_inputs(path, figures, choices, status="measured", out=None):
-    """Enter figures with low, high, basis and status, and renew the results.
+def enter_inputs(path, figures, choices, out=None):
+    """Enter figures with low, high and basis as measured, and renew the results.
 
     Parameters
     ----------
@@ -25,7 +25,6 @@ def enter_inputs(path, figures, choices, status="measured", out=None):
         For each input: value, low, high, and basis.
     choices : mapping of str to str
         Further inputs, without range.
-    status : str
     out : str or Path, optional
         Instead of the book itself.
 
@@ -45,7 +44,7 @@ def enter_inputs(path, figures, choices, status="measured", out=None):
     values = {}
     for name, (value, low, high, basis) in figures.items():
         values |= _row(contents, name, value)
-        beside = {OWN_LOW: low, OWN_HIGH: high, BASIS: basis, STATUS: status}
+        beside = {OWN_LOW: low, OWN_HIGH: high, BASIS: basis, STATUS: "measured"}
         values |= _beside(contents, name, beside)
     for name, value in choices.items():
         values |= _row(contents, name, value)

@@ -7,7 +7,7 @@ import numpy as np
 from ...model.axes import MONTH
 from ...model.inputs import INPUTS
 from ...risk.figures import MONEY, MONTHLY, OPTIONAL
-from ...risk.report import POINTS, group_label
+from ...risk.report import POINTS
 from ...risk.sensitivity import measure_next
 from ...risk.sentences import (
     caution,
@@ -88,7 +88,7 @@ def ranked_rows(report):
     indices = {index.names[0]: index for index in report.sobol_indices}
     ranked = [effect for effect in report.risk.ranked if effect.size(result) > 0]
     rows = [
-        [group_label(index), *[None] * 7, index.first_order, index.total]
+        [index.label, *[None] * 7, index.first_order, index.total]
         for name, index in indices.items()
         if name not in INPUTS
     ]
