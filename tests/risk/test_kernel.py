@@ -169,11 +169,11 @@ def test_kept_kernel_that_is_spoilt_is_compiled_anew(tmp_path, monkeypatch):
     needs_numba()
     monkeypatch.setenv("PENNYWEIGHT_CACHE", str(tmp_path))
     source = "def kernel(a):\n    return a + 1\n"
-    assert build.compiled(source, signature="f8(f8)")[0](1.0) == 2.0
+    assert build.compiled(source, signature="f8(f8)")(1.0) == 2.0
     for kept in (tmp_path / "__pycache__").glob("*.nb?"):
         kept.write_bytes(b"spoilt")
     build._loaded.cache_clear()  # as the next process finds it
-    assert build.compiled(source, signature="f8(f8)")[0](2.0) == 3.0
+    assert build.compiled(source, signature="f8(f8)")(2.0) == 3.0
 
 
 def test_what_is_no_single_line_is_refused():

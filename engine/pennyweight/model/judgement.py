@@ -18,7 +18,7 @@ from .entries import (
     unlikely_beyond,
     usual_unit,
 )
-from .figures import input_text
+from .figures import input_text, money
 from .inputs import INPUTS, amount, rows_of
 from .jobs import CLAIM, CONTRACT, EVERYTHING, HEADLINES, LOT, SPOKEN, SUBJECT
 from .mill import MODEL
@@ -443,8 +443,7 @@ def _claim_reasons(values, results, units):
 
 
 def _money(values, name, digits=2):
-    value = values[name].item()
-    return f"{'-' if value < 0 else ''}${abs(value):,.{digits}f}"
+    return money(values[name].item(), digits)
 
 
 def _month(values, month):

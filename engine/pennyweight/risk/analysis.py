@@ -85,7 +85,6 @@ def risk(
     workers=None,
     rate=False,
     progress=None,
-    quasi=True,
 ):
     """Run a Monte Carlo simulation of the model.
 
@@ -105,8 +104,6 @@ def risk(
         Whether to include the internal rate of return, which takes far longer.
     progress : callable, optional
         Called with the number of trials done since the last call.
-    quasi : bool
-        Quasi-random numbers (Sobol sequence); False for pseudo-random ones.
 
     Returns
     -------
@@ -126,7 +123,7 @@ def risk(
     money = MONEY + (OPTIONAL if rate else ())
     results = (*money, *MONTHLY, "verdict", "funding_shortfall")
     evaluate = Evaluator(study, results, funds, method, each * REPLICATES)
-    draws = Draws(study, seed, quasi, fast=evaluate.kernel is not None)
+    draws = Draws(study, seed, fast=evaluate.kernel is not None)
     evaluate.verify(next(draws.blocks(0, 256)))
     bins = _bins(draws, evaluate, money)
 

@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from ..model.figures import money
 from ..model.inputs import INPUTS
 from ..model.units import TON
 from . import price
@@ -21,17 +22,6 @@ def percent(share, error=None):
     return text if error is None else f"{text} (SE {100 * error:.1f} points)"
 
 
-def money(amount):
-    """A sum of money in whole dollars.
-
-    Examples
-    --------
-    >>> money(-156208.4)
-    '-$156,208'
-    """
-    return f"{'-' if round(amount) < 0 else ''}${abs(amount):,.0f}"
-
-
 def probability_of_paying(report):
     """The probability that the claim pays, in one line."""
     pays = report.risk.figures["pays"]
@@ -47,10 +37,10 @@ def main_results(report):
         f"{percent(figures['margin_positive'].value)} of the trials, the net present "
         f"value is not negative in {percent(figures['npv_not_negative'].value)}, and "
         f"there is no payback in {percent(figures['no_payback'].value)}.",
-        f"Net present value: base case {money(planned)}, mean "
-        f"{money(figures['net_present_value_mean'].value)}, expected shortfall (mean "
-        f"of the worst {WORST * 100:.0f}%) "
-        f"{money(figures['expected_shortfall'].value)}.",
+        f"Net present value: base case {money(planned, 0)}, mean "
+        f"{money(figures['net_present_value_mean'].value, 0)}, expected shortfall "
+        f"(mean of the worst {WORST * 100:.0f}%) "
+        f"{money(figures['expected_shortfall'].value, 0)}.",
     )
 
 
@@ -61,7 +51,7 @@ def funding(report):
     planned = risk.funds == float(risk.base_case["peak_funding"])
     cash = "only the plan's peak funding" if planned else "cash"
     text = (
-        f"Probability of a funding shortfall with {cash} of {money(risk.funds)} "
+        f"Probability of a funding shortfall with {cash} of {money(risk.funds, 0)} "
         f"available: {percent(short.value, short.error)}"
     )
     if np.isnan(month.value):
@@ -69,7 +59,7 @@ def funding(report):
     mean = risk.figures["funding_shortfall_mean"].value / short.value
     return (
         f"{text}. In these trials the median month is {month.value:.0f}, and the mean "
-        f"shortfall {money(mean)}."
+        f"shortfall {money(mean, 0)}."
     )
 
 

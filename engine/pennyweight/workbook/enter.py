@@ -41,13 +41,13 @@ def enter_inputs(path, figures, choices, out=None):
     contents = read_contents(path)
     refuse_if_open(contents.path)
     current_reading(contents)
-    values = {}
+    cells, values = NamedCells(contents), {}
     for name, (value, low, high, basis) in figures.items():
-        values |= _row(contents, name, value)
+        values |= _row(cells, name, value)
         beside = {OWN_LOW: low, OWN_HIGH: high, BASIS: basis, STATUS: "measured"}
-        values |= _beside(contents, name, beside)
+        values |= _beside(cells, name, beside)
     for name, value in choices.items():
-        values |= _row(contents, name, value)
+        values |= _row(cells, name, value)
     with scratch_folder() as folder:
         copy = folder / Path(path).name
         patch_values(path, copy, values, contents.stamp)
@@ -59,14 +59,13 @@ def enter_inputs(path, figures, choices, out=None):
     )
 
 
-def _row(contents, name, value):
-    sheet, place = NamedCells(contents).named_spot(name)
+def _row(cells, name, value):
+    sheet, place = cells.named_spot(name)
     return {(sheet, xl_rowcol_to_cell(*place)): value}
 
 
-def _beside(contents, name, values):
+def _beside(cells, name, values):
     """Cells in other columns of an input's row."""
-    cells = NamedCells(contents)
     sheet, (row, _) = cells.spot(defined_name(name))
     return {
         (sheet, xl_rowcol_to_cell(row, cells.column(sheet, column))): value

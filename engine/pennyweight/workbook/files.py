@@ -209,24 +209,26 @@ def write_together(contents, force=False, check=None):
     return paths
 
 
+@contextlib.contextmanager
+def _or_say(what):
+    """Say what cannot be done, and why, where the system refuses it."""
+    try:
+        yield
+    except OSError as error:
+        raise WorkbookError(f"{what}: {error.strerror}.") from None
+
+
 def make_folder(folder):
     """Make a folder and those above it, unless they are there."""
-    try:
+    with _or_say(f"Cannot make the folder {folder}"):
         folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise WorkbookError(
-            f"Cannot make the folder {folder}: {error.strerror}."
-        ) from None
 
 
 @contextlib.contextmanager
 def scratch_folder():
     """A folder for what is written on the way; it is gone at the end."""
-    try:
+    with _or_say(f"Cannot write in {tempfile.gettempdir()}"):
         folder = tempfile.TemporaryDirectory(prefix="pennyweight-")
-    except OSError as error:
-        where = tempfile.gettempdir()
-        raise WorkbookError(f"Cannot write in {where}: {error.strerror}.") from None
     with folder as name:
         yield Path(name)
 
@@ -247,39 +249,29 @@ def _refuse(path, force):
 def _scratch(path, content, undo):
     """Write beside the file under another name; ``undo`` removes what is left."""
     remove_leftovers(path)
-    try:
+    with _or_say(f"Cannot write in {path.parent}"):
         handle, scratch = tempfile.mkstemp(PART, _beginning(path), path.parent)
-    except OSError as error:
-        raise WorkbookError(
-            f"Cannot write in {path.parent}: {error.strerror}."
-        ) from None
     undo.callback(Path(scratch).unlink, missing_ok=True)
-    try:
+    with _or_say(f"Cannot write {path}"):
         with os.fdopen(handle, "wb") as file:
             _hold(file)
             file.write(content)
             file.flush()
             os.fsync(file.fileno())
         _keep(path, scratch)
-    except OSError as error:
-        raise WorkbookError(f"Cannot write {path}: {error.strerror}.") from None
     return scratch
 
 
 def _saved(path, undo):
     """A copy of the old file; None if there was no file."""
-    try:
+    with _or_say(f"Cannot read {path}"):
         return _scratch(path, path.read_bytes(), undo) if path.exists() else None
-    except OSError as error:
-        raise WorkbookError(f"Cannot read {path}: {error.strerror}.") from None
 
 
 def _replace(path, scratch):
     """Put a written file in its place at once."""
-    try:
+    with _or_say(f"Cannot write {path}"):
         os.replace(scratch, path)
-    except OSError as error:
-        raise WorkbookError(f"Cannot write {path}: {error.strerror}.") from None
 
 
 def _put_back(path, old):

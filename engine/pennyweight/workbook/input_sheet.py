@@ -4,7 +4,7 @@ import math
 
 from xlsxwriter.utility import xl_pixel_width, xl_rowcol_to_cell
 
-from ..formulas import formula
+from ..formulas import Reference, formula
 from ..model import entries
 from ..model.inputs import INPUTS, STATUSES, allowed, families
 from ..model.units import CONSTANTS, constants, shown, worded
@@ -232,8 +232,6 @@ def _tables(sheet, formats, book, last):
 
 def _go_on(sheet, at, last, look):
     """Carry the running lists on through the row of a table."""
-    from ..formulas import Reference
-
     before = last.row if isinstance(last, EntryRow) else last[0]
     values = last.values if isinstance(last, EntryRow) else last[1]
     found = {}

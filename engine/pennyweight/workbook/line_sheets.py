@@ -89,13 +89,10 @@ class LineSheet:
         place = layout().places[line.name]
         self._text(place.row, line)
         value = stored(self.book.values[line.name])
-        looks = {"num_format": number_format(line.unit, self.book.units), "bold": True}
-        if isinstance(value, str):
-            # Left, so that a long answer runs over into the empty unit cell.
-            looks |= {"align": "left", "indent": 1}
-        self.sheet.write_formula(
-            *place.at(), formula_at(line.name), self.formats(**looks), value
-        )
+        # Left, so that a long answer runs over into the empty unit cell.
+        side = {"align": "left", "indent": 1} if isinstance(value, str) else {}
+        look = self._look(line.unit, bold=True, **side)
+        self.sheet.write_formula(*place.at(), formula_at(line.name), look, value)
 
     def _cells(self, line):
         """The cells of a line along its axes."""
@@ -104,16 +101,16 @@ class LineSheet:
                 fill(self.sheet, self.formats, self.book, name)
             return
         place, values = layout().places[line.name], self.book.values[line.name]
-        look = self._look(line.unit)
+        look = self._look(line.unit, align="right")
         for index in itertools.product(*map(range, place.lengths)):
             at, formula = place.at(*index), formula_at(line.name, index)
             if line.unit == MIXED:
                 look = self._own_unit(line.parameters[index[0]], at[0])
             self.sheet.write_formula(*at, formula, look, stored(values[index]))
 
-    def _look(self, unit):
+    def _look(self, unit, **more):
         form = number_format(unit, self.book.units)
-        return self.formats(align="right", num_format=form)
+        return self.formats(num_format=form, **more)
 
     def _own_unit(self, source, row):
         """Write the unit of a figure of its own in its row, and give its look."""
@@ -123,7 +120,7 @@ class LineSheet:
             unit = (MODEL.lines.get(source) or INPUTS[source]).unit
         told = shown(unit, self.book.units)
         self.sheet.write_string(row, UNIT, told, self.formats.unit())
-        return self._look(unit)
+        return self._look(unit, align="right")
 
     def _across(self, block):
         axis = MODEL.axes[block.axis_across]
@@ -141,7 +138,7 @@ class LineSheet:
         place = layout().axes[block.axis_across]
         if block.across_head == HEAD and block is not self.blocks[0]:
             return
-        looks = {"align": "right", "num_format": _axis_format(axis)}
+        head = self.formats.head(align="right", num_format=_axis_format(axis))
         self.sheet.write_string(
             block.across_head, LABEL, axis.label, self.formats.head()
         )
@@ -151,7 +148,6 @@ class LineSheet:
             self.sheet.set_row(block.across_head, 30)
         for position, value in enumerate(axis.values):
             column = place.at(position)[1]
-            head = self.formats.head(**looks)
             self.sheet.write(block.across_head, column, value, head)
 
     def _dates(self, name):
@@ -168,31 +164,21 @@ class LineSheet:
             return
         row, column = layout().places[line.name].at(-1)
         value = stored(self.book.values[line.start]) if line.start else 0
-        looks = {
-            "num_format": number_format(line.unit, self.book.units),
-            "bg_color": START_FILL,
-        }
-        self.sheet.write_formula(
-            row, column, start_formula(line.name), self.formats(**looks), value
-        )
+        look = self._look(line.unit, bg_color=START_FILL)
+        self.sheet.write_formula(row, column, start_formula(line.name), look, value)
 
     def _total(self, line, place):
-        looks = {"num_format": number_format(line.unit, self.book.units), "bold": True}
+        look = self._look(line.unit, bold=True)
         value = math.fsum(self.book.values[line.name])
-        self.sheet.write_formula(
-            place.row,
-            VALUE,
-            f"=SUM({place.range.replace('$', '')})",
-            self.formats(**looks),
-            value,
-        )
+        total = f"=SUM({place.range.replace('$', '')})"
+        self.sheet.write_formula(place.row, VALUE, total, look, value)
 
     def _down(self, block):
         axis = MODEL.axes[block.axis_down]
         lines = block.down
         top = layout().places[lines[0].name].row
         canonical = layout().axes[block.axis_down]
-        looks = {"num_format": _axis_format(axis)}
+        look = self.formats(align="left", num_format=_axis_format(axis))
         self.sheet.set_row(block.down_head, 32)
         self.sheet.write_string(block.down_head, LABEL, axis.label, self.formats.head())
         if has_start(axis.name):
@@ -200,15 +186,10 @@ class LineSheet:
         for position, value in enumerate(axis.values):
             row = top + position
             if (canonical.sheet, canonical.row) == (block.sheet, top):
-                self.sheet.write(row, LABEL, value, self.formats(align="left", **looks))
+                self.sheet.write(row, LABEL, value, look)
             else:
-                self.sheet.write_formula(
-                    row,
-                    LABEL,
-                    f"='{canonical.sheet}'!{canonical.cell(position)}",
-                    self.formats(align="left", **looks),
-                    value,
-                )
+                there = f"='{canonical.sheet}'!{canonical.cell(position)}"
+                self.sheet.write_formula(row, LABEL, there, look, value)
         for line in lines:
             self._column(block, line)
 

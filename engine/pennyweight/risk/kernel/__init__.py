@@ -40,8 +40,6 @@ class Kernel:
 
     Attributes
     ----------
-    seconds : float
-        That compiling, or loading, took.
     source : str
     """
 
@@ -62,7 +60,7 @@ class Kernel:
         made = Source(plan, self.inputs)
         self.source, self.texts = made.text, plan.graph.texts
         self.kinds, self.live = plan.graph.kinds, set(plan.nodes)
-        self.function, self.seconds = compiled(self.source, wait)
+        self.function = compiled(self.source, wait)
         self._fill(plan, made, funds)
 
     def _fill(self, plan, made, funds):

@@ -6,7 +6,6 @@ import importlib.util
 import os
 import sys
 import tempfile
-import time
 from pathlib import Path
 
 from .nodes import NoKernel
@@ -43,8 +42,6 @@ def compiled(source, wait=True, signature=SIGNATURE):
     Returns
     -------
     kernel : callable
-    seconds : float
-        That it took.
 
     Raises
     ------
@@ -59,13 +56,11 @@ def compiled(source, wait=True, signature=SIGNATURE):
     place = folder() / f"{name}.py"
     if not wait and not any((folder() / "__pycache__").glob(f"{name}*.nbi")):
         raise NoKernel("so few trials are not worth compiling for")
-    began = time.perf_counter()
     try:
         _keep(place, source)
-        made = _loaded(place, signature)
+        return _loaded(place, signature)
     except Exception:  # a folder that cannot be written, or what was kept is spoilt
-        made = _compile(in_memory(source), signature, cache=False)
-    return made, time.perf_counter() - began
+        return _compile(in_memory(source), signature, cache=False)
 
 
 @functools.lru_cache(maxsize=8)

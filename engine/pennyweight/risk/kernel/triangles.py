@@ -26,4 +26,4 @@ def kernel(chances, corners, values):
 def compiled_triangles():
     """Give the compiled function: chances and corners in, values filled."""
     signature = f"void({ARRAY}, {ARRAY}, {ARRAY})"
-    return compiled(SOURCE, signature=signature)[0]
+    return compiled(SOURCE, signature=signature)

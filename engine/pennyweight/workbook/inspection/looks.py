@@ -106,10 +106,14 @@ def _styles(sheet, contents, pristine):
                 known[pair] = list(_style(*pair, ours, there))
             for difference in known[pair]:
                 told[difference].append(place)
+    yield from _by_difference(sheet, told)
+
+
+def _by_difference(sheet, told):
+    """One finding for each difference, at the first of its cells."""
     for (kind, was, now), places in told.items():
-        where = address_of(min(places))
         more = f" in {len(places)} cells" if len(places) > 1 else ""
-        yield Finding(sheet, where, kind, was, f"{now}{more}")
+        yield Finding(sheet, address_of(min(places)), kind, was, f"{now}{more}")
 
 
 def _style(one, other, calculated, ours, theirs):
@@ -323,10 +327,7 @@ def _validations(sheet, look, ours, filled):
     for place, rule in known.items():
         for difference in _rule(rule, there.get(place), sheet):
             told[difference].append(place)
-    for (kind, was, now), places in told.items():
-        more = f" in {len(places)} cells" if len(places) > 1 else ""
-        where = address_of(min(places))
-        yield Finding(sheet, where, kind, was, f"{now}{more}")
+    yield from _by_difference(sheet, told)
 
 
 def _rule(rule, found, sheet):
@@ -368,15 +369,20 @@ def _conditions(sheet, look, ours, styles, our_styles):
     there = {_condition(rule, styles) for rule in look.conditions}
     for rule in ours.conditions:
         if _condition(rule, our_styles) not in there:
-            told = (f"{rule.cells}: {' '.join(rule.formulas)}", "another or none")
-            where = rule.cells.split(" ")[0].split(":")[0]
-            yield Finding(sheet, where, "conditional format changed", *told)
+            where, told = _rule_told(rule)
+            kind = "conditional format changed"
+            yield Finding(sheet, where, kind, told, "another or none")
     known = {_condition(rule, our_styles) for rule in ours.conditions}
     for rule in look.conditions:
         if _condition(rule, styles) not in known and _hides(rule, styles):
-            told = f"{rule.cells}: {' '.join(rule.formulas)}"
-            where = rule.cells.split(" ")[0].split(":")[0]
+            where, told = _rule_told(rule)
             yield Finding(sheet, where, "conditional format that hides", "", told)
+
+
+def _rule_told(rule):
+    """The first cell of a rule, and its cells and formulas."""
+    where = rule.cells.split(" ")[0].split(":")[0]
+    return where, f"{rule.cells}: {' '.join(rule.formulas)}"
 
 
 def _hides(rule, styles):

@@ -365,32 +365,30 @@ def _fit(text):
 
 def _new_cells(content, found, row, cells):
     """Cells that the file does not have: programs drop empty ones."""
-    prefix = found.prefix
+    prefix, span = found.prefix, found.rows.get(row)
     made = [
         (place, _cell(prefix, {"r": xl_rowcol_to_cell(*place)}, "", value))
         for place, value in cells
     ]
-    span = found.rows.get(row)
+    whole = "".join(text for _, text in made)
     if span is None:
-        whole = "".join(text for _, text in made)
         new = f'<{prefix}row r="{row + 1}">{whole}</{prefix}row>'
         later = [other.start for at, other in found.rows.items() if at > row]
-        return _inserted(content, found.data, min(later, default=None), new, prefix)
-    edits = []
+        before = min(later, default=None)
+        return [_inserted(content, found.data, f"{prefix}sheetData", before, new)]
+    tag = f"{prefix}row"
     if span.empty:
-        whole = "".join(text for _, text in made)
+        return [_inserted(content, span, tag, None, whole)]
+    return [
+        _inserted(content, span, tag, found.next_cell(*place), text)
+        for place, text in made
+    ]
+
+
+def _inserted(content, span, tag, before, new):
+    """What goes into an element before a byte, or at its end."""
+    if span.empty:
         opened = content[span.start : span.end - 2].rstrip() + b">"
-        return [(span.start, span.end, opened + f"{whole}</{prefix}row>".encode())]
-    for place, text in made:
-        before = found.next_cell(*place)
-        at = span.close if before is None else before
-        edits.append((at, at, text.encode()))
-    return edits
-
-
-def _inserted(content, data, before, new, prefix):
-    if data.empty:
-        opened = content[data.start : data.end - 2].rstrip() + b">"
-        return [(data.start, data.end, opened + f"{new}</{prefix}sheetData>".encode())]
-    at = data.close if before is None else before
-    return [(at, at, new.encode())]
+        return span.start, span.end, opened + f"{new}</{tag}>".encode()
+    at = span.close if before is None else before
+    return at, at, new.encode()
