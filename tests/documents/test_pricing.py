@@ -34,6 +34,15 @@ def test_one_lot_is_priced_as_on_the_sheet():
         np.testing.assert_allclose(row, values[name])
 
 
+def test_charges_at_which_the_owner_loses_are_named():
+    poor, usual = (price({"custom_grade": g}, "us", "25%") for g in (0.05, 0.8))
+    assert np.all(poor.rows["owner_left"] < 0) and np.all(usual.rows["owner_left"] > 0)
+    names = "; ".join(poor.names)
+    said = f"The owner loses money at each of these charges: {names}."
+    assert said in poor.notes
+    assert not any("owner loses" in note for note in usual.notes)
+
+
 @pytest.mark.parametrize(
     ("margin", "units"),
     sampled(itertools.product(("20%", "$150/hour"), ("us", "metric")), 3),

@@ -23,6 +23,15 @@ def drawn(request):
     return run(stacked([usual(rng) for _ in range(request.param)]))
 
 
+def test_the_chart_of_cash_ends_with_the_last_cash_flow(drawn):
+    cash = np.moveaxis(drawn["owner_cash"], 0, -1)
+    for scenario, flows in enumerate(cash):
+        last = np.flatnonzero(flows)[-1] + 1
+        shown = drawn["charted_month"][:, scenario]
+        assert shown.max() == last == drawn["last_cash_month"][scenario]
+        assert list(shown[:last]) == list(range(1, last + 1))
+
+
 def test_price_less_all_in_cost_is_the_cash_of_the_plan(drawn):
     """What the ounces bring at their prices, less their cost, is cash before tax."""
     brought = (drawn["gold_price_in_month"] * drawn["gold_sold"]).sum(axis=0)

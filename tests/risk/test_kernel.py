@@ -67,7 +67,7 @@ def compare(study, results, count=256):
 def test_every_single_line_is_the_models(units, gold, monkeypatch):
     """By the source that is compiled, run as Python; `test_other_plans` compiles it."""
     monkeypatch.setattr(
-        kernel, "compiled", lambda source, wait: (build.in_memory(source), 0.0)
+        kernel, "compiled", lambda source, wait: build.in_memory(source)
     )
     study = make_study(units=units, gold=gold)
     lines = {**MODEL.lines, **SHORTFALL_LINES}

@@ -11,6 +11,7 @@ from pennyweight.model.entries import has_range
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.units import convert
 from pennyweight.workbook.layout import defined_name, listed
+from tests.oracles.package import stored_cells
 from tests.thorough import sampled
 
 CLAIM = {
@@ -61,6 +62,18 @@ def test_seventeen_figures_give_the_engines_answer(fresh, libreoffice):
     assert found["Answer"] == plan.judge().verdict == "pays"
     for name in ("net_present_value", "margin_per_ton"):
         assert found[defined_name(name)] == pytest.approx(plan.results[name], rel=1e-9)
+
+
+def test_a_worth_that_was_missing_at_the_issue_has_not_changed(
+    fresh, libreoffice, tmp_path
+):
+    """Estimates stood for the figures then: their worth is nothing to compare with."""
+    units, path = fresh
+    filled = tmp_path / "filled.xlsx"
+    libreoffice.save_changed(path, filled, typed(claim(units)))
+    cells = stored_cells(filled)["Start"]
+    (label,) = (at for at, v in cells.items() if v == "Change of NPV since issued")
+    assert cells[label.replace("G", "H")] == "n/a"
 
 
 def test_with_one_missing_there_is_no_verdict_but_its_name(fresh, libreoffice):

@@ -171,6 +171,16 @@ def test_start_tells_what_to_measure_next(units, books, report):
     assert measure_rows(measured) == measure_rows(report)[1:]
 
 
+def test_the_answer_says_when_the_ranges_speak_against_it(
+    units, books, libreoffice, tmp_path
+):
+    filled, changed = books[0], tmp_path / "changed.xlsx"
+    assert "Within the ranges on Inputs." in stored_cells(filled)["Answer"].values()
+    libreoffice.save_changed(filled, changed, {"Probability_that_it_pays": 0.4})
+    said = "Within the ranges on Inputs it is more likely not to pay."
+    assert said in stored_cells(changed)["Answer"].values()
+
+
 def test_only_the_sheet_changes_inside_the_file(units, books):
     filled, bare = books
     with zipfile.ZipFile(filled) as new, zipfile.ZipFile(bare) as old:

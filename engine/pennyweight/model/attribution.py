@@ -60,7 +60,7 @@ class Shares:
     exact: bool
 
 
-def fair_shares(before, after, results, units="us", progress=None):
+def fair_shares(before, after, results, units="us", seed=1, progress=None):
     """Share out the change of results among the inputs that changed.
 
     Where a mixture of old and new inputs would contradict itself (a finer feed with
@@ -73,6 +73,8 @@ def fair_shares(before, after, results, units="us", progress=None):
     results : tuple of str
         Lines without an axis. A text counts as 1 where it is as it is after.
     units : {"us", "metric"}
+    seed : int
+        Of the orders drawn when there are more than `EXACT` changes.
     progress : callable, optional
         Called with the number of combinations done and of all.
 
@@ -92,7 +94,7 @@ def fair_shares(before, after, results, units="us", progress=None):
     if exact:
         alone, fair, errors = shared_exactly(count, worth)
     else:
-        alone, fair, errors = shared_by_orders(count, worth)
+        alone, fair, errors = shared_by_orders(count, worth, seed)
     total = worth.all() - worth.none()
     return Shares(
         tuple(player[0] for player in players),
@@ -190,7 +192,7 @@ def shared_exactly(count, worth):
     return alone, fair, np.zeros_like(fair)
 
 
-def shared_by_orders(count, worth, seed=1):
+def shared_by_orders(count, worth, seed):
     """Effects of ``count`` changes from orders drawn at random, each also backwards.
 
     Parameters
