@@ -16,7 +16,10 @@ it stands, and what to do.
 import difflib
 import re
 from collections.abc import Iterable
+from pathlib import Path
 
+WRITTEN: list[Path] = []
+"""Files that this process has written: told when a command ends early."""
 _BLANK = re.compile("[\t\n\x0b\x0c\r\x85\u2028\u2029]+")
 
 

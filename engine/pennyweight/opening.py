@@ -139,10 +139,3 @@ def renew(
     if output:
         refuse_unless_free(output, force)
     return renew_book(path, output)
-
-
-def written() -> list[Path]:
-    """Files that were written since the list was last cleared."""
-    from .workbook.files import WRITTEN
-
-    return WRITTEN

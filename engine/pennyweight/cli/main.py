@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from ..errors import PennyweightError, plain
+from ..errors import WRITTEN, PennyweightError, plain
 from .break_even import break_even
 from .calc import app as calc_app
 from .cases import cases
@@ -88,9 +88,7 @@ def main(arguments=None):
     arguments : list of str, optional
         Instead of those of the process.
     """
-    from ..opening import written
-
-    written().clear()
+    WRITTEN.clear()
     try:
         code = app(arguments, standalone_mode=False)
         if code == INTERRUPTED:
@@ -135,9 +133,7 @@ def _stop_unknown(error):
 
 def _ended(otherwise="Nothing was written."):
     """Which files were written before the command ended early."""
-    from ..opening import written
-
-    files = ", ".join(map(str, written()))
+    files = ", ".join(map(str, WRITTEN))
     return f"Written: {files}." if files else otherwise
 
 

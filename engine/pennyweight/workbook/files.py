@@ -10,7 +10,7 @@ import time
 from dataclasses import dataclass
 from pathlib import Path
 
-from ..errors import CallError, WorkbookError, unreadable
+from ..errors import WRITTEN, CallError, WorkbookError, unreadable
 
 _LOCKS = ("~${name}", ".~lock.{name}#")
 """Files that other programs lay beside a workbook while it is open there."""
@@ -129,10 +129,6 @@ def refuse_inputs(outputs, inputs):
                     f"{output} is the input file. Choose another name for the output; "
                     "--force does not replace an input."
                 )
-
-
-WRITTEN = []
-"""Files that this process has written."""
 
 
 def write_whole(path, content, force=False, check=None):
