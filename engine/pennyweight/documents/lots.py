@@ -8,7 +8,7 @@ import numpy as np
 from ..errors import BadValue, CallError, WorkbookError, nearest
 from ..model.inputs import INPUTS, check, complete
 from ..model.rules import check_rules
-from ..model.typed import hint
+from ..model.typed import as_name, hint
 from ..trade.settlement import round_to_cents
 from ..workbook.csv_file import LONGEST_NAME, entered, headed, number
 from ..workbook.style import NONE_AT_ZERO
@@ -174,7 +174,7 @@ def _plain_column(name, fields, units):
 def _input_of(head, file):
     allowed = {n for n, entry in INPUTS.items() if entry.section == "Settlement lot"}
     allowed = allowed - {*TERMS} | {PAID, FOLLOWS, "deposit", CUSTOMER}
-    word = head.strip().casefold().replace(" ", "_")
+    word = as_name(head)
     for name in (word, f"settle_{word}", f"{word}_name"):
         if name in allowed:
             return name

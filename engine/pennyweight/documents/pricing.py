@@ -13,6 +13,7 @@ from ..model.inputs import INPUTS
 from ..model.lines.contract.charges import BASIS, CHARGES, of_kind, treatment_charge
 from ..model.mill import MODEL
 from ..model.run import run
+from ..model.typed import as_name
 from ..model.units import shown, worded
 from ..workbook.chart import draw
 from ..workbook.csv_file import entered, headed
@@ -253,7 +254,7 @@ def read_lots_to_price(rows, units, file="table of lots"):
 
 
 def _input_of(head, file):
-    word = head.strip().casefold().replace(" ", "_")
+    word = as_name(head)
     allowed = {n for n, e in INPUTS.items() if e.section in SECTIONS} - {"season_lots"}
     for name in (word, f"custom_{word}"):
         if name in allowed or name in TOLD:

@@ -7,7 +7,7 @@ import pandas as pd
 
 from ..errors import CallError, WorkbookError
 from ..model.run import run
-from ..model.typed import hint
+from ..model.typed import as_name, hint
 from ..workbook.csv_file import headed, number, read_csv
 from .lots import LOT, as_arrays, read_lots
 
@@ -70,7 +70,7 @@ def read_actuals(path, inputs, units):
     """
     what = "table of actuals"
     rows = read_csv(path, what)
-    heads = {_word(head) for head in rows[0][1]} if rows else set()
+    heads = {as_name(head) for head in rows[0][1]} if rows else set()
     if not heads & {*LEDGER}:
         return read_table(path, what)
     lots = read_lots(rows, units, Path(path).name)
@@ -98,10 +98,6 @@ def read_actuals(path, inputs, units):
         table["tails_grade"] = lots.columns["settle_tails_grade"]
     table.attrs = {"file": lots.file, "lines": lots.lines}
     return table
-
-
-def _word(head):
-    return head.strip().casefold().replace(" ", "_")
 
 
 def _value(field, place):

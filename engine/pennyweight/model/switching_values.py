@@ -7,7 +7,6 @@ import numpy as np
 
 from ..errors import BadValue
 from .inputs import INPUTS, complete
-from .lines.cash.answers import PAYS
 from .run import run
 from .sources import as_entered
 
@@ -24,7 +23,7 @@ TURNABLE = tuple(BASIS)
 
 WEIGHED = ("net_present_value", "life_margin")
 """Lines by which the claim pays, or does not."""
-READ = (*WEIGHED, "verdict", "capital", "life_cost", "middlings_share")
+READ = (*WEIGHED, "capital", "life_cost", "middlings_share")
 """Lines of the plan as it is."""
 
 
@@ -37,14 +36,11 @@ class SwitchingValue:
     name : str
     now, needed : float
         ``needed`` is not-a-number when nothing within the bounds turns it.
-    pays_beyond : bool
-        Whether the claim pays on the far side of it, seen from the present value.
     """
 
     name: str
     now: float
     needed: float
-    pays_beyond: bool
 
     @property
     def basis(self):
@@ -104,13 +100,11 @@ def _solved(inputs, units, names):
         return np.minimum(worth, margin)
 
     found = find_root(shortfall, (low, high), args=(position,))
-    pays = base["verdict"] == PAYS
     return tuple(
         SwitchingValue(
             name,
             float(base[name]),
             float(found.x[place]) if found.success[place] else float("nan"),
-            not pays,
         )
         for place, name in enumerate(names)
     )

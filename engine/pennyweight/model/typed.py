@@ -1,4 +1,4 @@
-"""What to type instead of a number that is a text."""
+"""What was typed: what to write instead of a text, and a column head as a name."""
 
 import re
 
@@ -33,3 +33,8 @@ def hint(field, entered=False):
         return ""
     share = f", or {float(plain) / 100:.12g}" if field.endswith("%") else ""
     return f" It was entered as text. Type it again as a number: {field}{share}."
+
+
+def as_name(head):
+    """The head of a column as a name: in small letters, its words joined."""
+    return head.strip().casefold().replace(" ", "_")

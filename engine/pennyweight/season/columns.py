@@ -9,6 +9,7 @@ import pandas as pd
 
 from ..errors import BadValue, CallError, WorkbookError, nearest
 from ..model.inputs import INPUTS, check
+from ..model.typed import as_name
 
 YES, NO = "yes", "no"
 
@@ -103,9 +104,9 @@ def checked_table(table, fields, units, what):
 
 def field_called(head, fields, what):
     """The column that a head names; its name, its label or another word for it."""
-    word = head.strip().casefold().replace(" ", "_")
+    word = as_name(head)
     for name, field in fields.items():
-        label = field.label.casefold().replace(" ", "_")
+        label = as_name(field.label)
         if word in (name, label, *field.also):
             return name
     known = ", ".join(fields)
