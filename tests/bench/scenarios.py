@@ -100,7 +100,7 @@ def _by_hand(study, blocks, results, evaluate):
         wanted=[*GIVEN, "discount_factor", "months_before"],
     )
     given = np.array([np.broadcast_to(found[name], (BATCH,)) for name in GIVEN])
-    factors = np.ascontiguousarray(found["discount_factor"].reshape(120, -1)[:, 0])
+    factors = np.array(found["discount_factor"].reshape(120, -1)[:, 0])
     out = np.empty((3, BATCH))
     calendar = (float(study.inputs[n]) for n in ("start_month", "season_start"))
     tax_year = (float(np.ravel(found["months_before"])[0]), study.inputs["tax_delay"])
