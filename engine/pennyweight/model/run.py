@@ -233,8 +233,6 @@ def _aligned(name, own, index, over, state):
     value, own = state.read(name, over)
     if name in state.monthly and own:
         index = (*(slice(None) if axis == "month" else None for axis in over), ...)
-    if not set(own) <= set(over):
-        value = state.kept(value, own)
     return value if index is None else value[index]
 
 
