@@ -99,9 +99,13 @@ class NamedCells:
         return next(filter(None, map(self._here, words)), None)
 
     def _ending(self, name):
-        """Of the name of an input's cell, where the book has cells for own figures."""
-        apart = any(known.endswith(ENTERED) for known in self.contents.names)
-        return ENTERED if apart and not INPUTS[name].over else ""
+        """What the name of an input's cell ends with."""
+        return ENTERED if self._apart and not INPUTS[name].over else ""
+
+    @functools.cached_property
+    def _apart(self):
+        """Whether the book has cells for the user's own figures, apart from estimates."""
+        return any(known.endswith(ENTERED) for known in self.contents.names)
 
     def named_spot(self, name):
         """Place of an input's cell by its name.

@@ -5,18 +5,13 @@ from dataclasses import replace
 from .inspection.findings import Finding
 from .inspection.formula_tree import with_sheets
 from .layout import SHEETS
-from .sheets import REGISTRY
+from .sheets import REGISTRY, title_of
 
 FORMER = {"Chance": "Risk"}
 """Sheets that earlier versions wrote under another name."""
 
 TOP = 40
 """Rows from the top in which a sheet bears its title."""
-
-
-def title_of(sheet):
-    """The title that a sheet of ours bears."""
-    return REGISTRY[sheet].title or sheet
 
 
 def renamed_sheets(contents):

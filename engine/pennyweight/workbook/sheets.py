@@ -167,3 +167,8 @@ REGISTRY = {
     )
 }
 """Every sheet by name, in the order of the tabs."""
+
+
+def title_of(sheet):
+    """The title that a sheet of ours bears."""
+    return REGISTRY[sheet].title or sheet

@@ -40,8 +40,7 @@ from .line_sheets import LineSheet, last_column, widths
 from .printing import set_up_printing
 from .risk_sheet.layout import LAST_COLUMN
 from .risk_sheet.sheet import hide_rows, write_risk_sheet
-from .sheet_names import title_of
-from .sheets import REGISTRY
+from .sheets import REGISTRY, title_of
 from .start_sheet import write_start
 from .style import ACCENT, BAD, GOOD, ROW_HEIGHT, Formats
 

@@ -92,20 +92,23 @@ def parse(content, handler, where):
     parser = expat.ParserCreate(namespace_separator=" ")
     parser.buffer_text = True
     parser.SetParamEntityParsing(expat.XML_PARAM_ENTITY_PARSING_NEVER)
-    handler.parser, known, open_names = parser, _LocalNames(), []
+    handler.parser, known, depth = parser, _LocalNames(), 0
     begin, finish = handler.start, handler.end
 
     def start(name, attributes):
-        local = known[name]
-        open_names.append(local)
-        if len(open_names) > MOST_DEPTH:
+        nonlocal depth
+        depth += 1
+        if depth > MOST_DEPTH:
             raise WorkbookError(f"{where} holds more than a workbook should.")
+        local = known[name]
         if not local:
             handler.raw = name
         begin(local, attributes)
 
     def end(name):
-        local = open_names.pop()
+        nonlocal depth
+        depth -= 1
+        local = known[name]
         if not local:
             handler.raw = name
         finish(local)

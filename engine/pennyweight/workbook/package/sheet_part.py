@@ -148,22 +148,14 @@ class SheetPart(Handler):
         if name == "c":
             self._end_cell()
         elif self._keep is not None and name in ("v", "f"):
-            text = self.kept()
-            if name == "v":
-                self._refuse_second(self._value)
-                self._value = text
-            else:
-                self._refuse_second(self._written)
-                self._written = text
+            if name in self._told:
+                raise WorkbookError(
+                    f"{self.where} holds a cell with two values or formulas: programs "
+                    "may show either. Do not use it."
+                )
+            self._told[name] = self.kept()
         elif self._inline is not None:
             self._inline.end(name)
-
-    def _refuse_second(self, before):
-        if before is not None:
-            raise WorkbookError(
-                f"{self.where} holds a cell with two values or formulas: programs may "
-                "show either. Do not use it."
-            )
 
     def _start_row(self, attributes):
         given = attributes.get("r")
@@ -185,7 +177,8 @@ class SheetPart(Handler):
                 raise WorkbookError(f"{self.where} has a cell that has no address.")
             self._place = (self._row, self._column)
         self._cell = attributes
-        self._value = self._inline = self._written = self._formula = None
+        self._told = {}
+        self._inline = self._formula = None
 
     def _end_cell(self):
         attributes, self._cell = self._cell, None
@@ -203,7 +196,7 @@ class SheetPart(Handler):
 
     def _stored(self, kind):
         """Kind and value as stored; what is not a number shows as an error value."""
-        text = self._value
+        text = self._told.get("v")
         if kind == "inlineStr":
             whole = self._inline and self._inline.whole
             return ("none", None) if whole is None else ("text", whole)
@@ -225,7 +218,7 @@ class SheetPart(Handler):
         return ("n", number) if math.isfinite(number) else ("e", text[:40])
 
     def _formula_text(self):
-        kind, written = self._formula.get("t"), self._written
+        kind, written = self._formula.get("t"), self._told.get("f")
         if kind == "shared":
             number = self._formula.get("si", "")
             if written:
