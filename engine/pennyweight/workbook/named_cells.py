@@ -104,7 +104,7 @@ class NamedCells:
 
     @functools.cached_property
     def _apart(self):
-        """Whether the book has cells for the user's own figures, apart from estimates."""
+        """Whether the book has cells for figures of the user, apart from estimates."""
         return any(known.endswith(ENTERED) for known in self.contents.names)
 
     def named_spot(self, name):
