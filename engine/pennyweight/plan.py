@@ -339,12 +339,7 @@ class Plan:
         from .risk.study import make_study
 
         check_trials(trials)
-        if (job := self.inputs["job"]) not in (EVERYTHING, CLAIM):
-            raise CallError(
-                f"This plan is for a {job}; a risk analysis needs one for a claim or "
-                "for everything. Take its inputs over: new ALL.xlsx --from THIS.xlsx "
-                "--for everything."
-            )
+        self._refuse_risk_of_another_job()
         study = make_study(
             self.inputs,
             self.units,
@@ -371,6 +366,32 @@ class Plan:
         )
         return dataclasses.replace(report, measured=self._measured())
 
+    def _refuse_risk_of_another_job(self) -> None:
+        if (job := self.inputs["job"]) not in (EVERYTHING, CLAIM):
+            raise CallError(
+                f"This plan is for a {job}; a risk analysis needs one for a claim or "
+                "for everything. Take its inputs over: new ALL.xlsx --from THIS.xlsx "
+                "--for everything."
+            )
+
+    def may_tell_risk(self) -> None:
+        """Raise for a plan whose risk no screen or workbook may show, before any work.
+
+        `risk` itself answers on estimates, too.
+
+        Raises
+        ------
+        CallError
+            For a plan of a contract or a lot.
+        WorkbookError
+            While must-haves are missing, naming the cell of each.
+        """
+        from .documents.refusals import refuse_missing
+
+        self._refuse_risk_of_another_job()
+        need = "A risk analysis needs your own figures"
+        refuse_missing(self.must_haves(), self.given, need)
+
     def enter_risk(
         self, report: Report, path: str | Path | None = None, force: bool = False
     ) -> Path:
@@ -391,10 +412,12 @@ class Plan:
         Raises
         ------
         WorkbookError
-            If the workbook is open elsewhere, or its sheet Risk was altered.
+            If the workbook is open elsewhere, its sheet Risk was altered, or
+            must-haves are missing.
         """
         from .workbook.risk_sheet.fill import fill_risk_sheet
 
+        self.may_tell_risk()
         if path:
             refuse_unless_free(path, force)
         return fill_risk_sheet(self.path, report, self.inputs, path)

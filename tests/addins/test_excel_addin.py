@@ -208,6 +208,14 @@ def test_risk_fills_the_sheet_in_the_open_workbook_and_nothing_else(book, monkey
     assert {sheet.name: sheet.content for sheet in book.sheets} == before
 
 
+def test_no_risk_is_entered_while_a_figure_is_missing(book):
+    enter(book, "Wage", None)
+    before, window = dict(book.sheets[SHEET].content), FakeWindow("risk")
+    jobs.run(book, window)
+    assert window.said.endswith("Hourly wage")
+    assert book.sheets[SHEET].content == before
+
+
 def test_cancel_changes_nothing(book):
     before = {sheet.name: dict(sheet.content) for sheet in book.sheets}
     window = FakeWindow("risk", cancel=True)

@@ -7,8 +7,11 @@ import sys
 
 import pytest
 
+import pennyweight as pw
+from pennyweight.addins import sheet_jobs
 from pennyweight.cli.main import main
 from pennyweight.cli.risk_options import correlation, distribution_of
+from pennyweight.errors import WorkbookError
 from pennyweight.model.inputs import INPUTS
 from pennyweight.risk.ranges import planned_range
 from pennyweight.risk.report import make_report
@@ -134,6 +137,23 @@ def test_the_same_seed_gives_the_same_json_and_leaves_the_book_alone(book, capsy
 def test_wrong_calls(book, arguments, code, message, capsys):
     assert call("risk", book, *arguments) == code
     assert message in capsys.readouterr().err
+
+
+def test_no_probability_while_figures_are_missing(tmp_path, capsys):
+    given = {n: v for n, v in pw.example().given.items() if n != "wage"}
+    path = pw.Plan(given).write(tmp_path / "book.xlsx")
+    before, out = path.read_bytes(), tmp_path / "out.xlsx"
+    for more in ((), ("--json", "--no-fill"), ("-o", out)):
+        assert call("risk", path, "--trials", 256, *more) == 3
+        said = capsys.readouterr()
+        assert said.out == "" and said.err.endswith("\n  Start!B23, Hourly wage\n")
+    answer = sheet_jobs.do("risk", path, trials=256)
+    assert list(answer) == ["said"] and "Hourly wage" in answer["said"]
+    plan = pw.read(path)
+    report = plan.risk(trials=256)  # in Python, estimates may stand in
+    with pytest.raises(WorkbookError, match="Hourly wage"):
+        plan.enter_risk(report, out)
+    assert path.read_bytes() == before and not out.exists()
 
 
 def test_file_that_is_no_book(tmp_path, capsys):

@@ -44,6 +44,7 @@ def _judge(plan, _out):
 
 
 def _risk(plan, _out, **options):
+    plan.may_tell_risk()
     report = plan.risk(**{"trials": TRIALS, **options})
     return {
         "said": f"{report.summary()[0]} See the sheet Risk analysis.",

@@ -78,6 +78,7 @@ def risk(
     if output is not None:
         plan.may_write(output, force)
     echo_notes(plan)
+    plan.may_tell_risk()
     with progress(trials, quiet=as_json) as tick:
         report = plan.risk(
             trials,

@@ -55,6 +55,7 @@ def judge(book, window):
 def risk(book, window):
     """Run the risk analysis and enter it on the sheet Risk."""
     plan = read_open(book)
+    plan.may_tell_risk()
     sheet = risk_sheet(book, plan.units)
     trials = window.number("Trials", TRIALS)
     with window.progress("Risk analysis", trials) as tick:
