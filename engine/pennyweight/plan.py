@@ -1017,6 +1017,13 @@ class Plan:
             if not entry.over and name not in self.given and needed(name, self.inputs)
         ]
 
+    @property
+    def stand_ins(self) -> str:
+        """Say for which must-haves estimates stand in; empty if all are given."""
+        from .model.entries import stand_in_words
+
+        return stand_in_words(self.must_haves())
+
     def may_write(self, path: str | Path, force: bool = False) -> None:
         """Raise for an output that must not be written, before any work.
 

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+import pennyweight as pw
 from tests.books import book_at
 from tests.commands import pennyweight
 
@@ -29,6 +30,14 @@ def test_the_screen_has_variances_figures_and_forecast(folder):
     for words in ("to date", "Recovery", "Throughput", "Forecast", "--enter all"):
         assert words in done.stdout
     assert "Gravity recovery 62.0% " in " ".join(done.stdout.split())
+
+
+def test_estimates_for_missing_figures_are_named_first(folder):
+    given = {n: v for n, v in pw.example().given.items() if n != "wage"}
+    pw.Plan(given).write(folder / "claim.xlsx", force=True)
+    told = "Estimates stand in for what is missing: Hourly wage."
+    assert learn(folder).stdout.startswith(told)
+    assert learn(folder, "--json").stderr.startswith(told)
 
 
 def test_json_ties(folder):

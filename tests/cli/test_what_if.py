@@ -214,6 +214,19 @@ def test_an_input_that_the_plan_does_not_use_is_named(book, tmp_path, capsys):
     assert "The plan does not use" in capsys.readouterr().out
 
 
+def test_estimates_for_missing_figures_are_named_before_the_answer(tmp_path, capsys):
+    given = {n: v for n, v in pw.example().given.items() if n not in ("crew", "wage")}
+    book, table = pw.Plan(given).write(tmp_path / "book.xlsx"), tmp_path / "cases.csv"
+    table.write_text(TABLE, "utf-8")
+    told = "Estimates stand in for what is missing: Operators per shift, Hourly wage."
+    for arguments in (("cases", book, table), ("break-even", book, "gold_price")):
+        assert call(*arguments) == 0
+        assert " ".join(capsys.readouterr().out.split()).startswith(told)
+        assert call(*arguments, "--json") == 0
+        said = capsys.readouterr()
+        assert json.loads(said.out) and told in " ".join(said.err.split())
+
+
 def test_a_grade_that_the_samples_give_is_changed_as_entered():
     inputs = {"grade_source": "samples"}
     cases = {"poor": {"ore_grade": 0.1}}

@@ -1,7 +1,7 @@
 """``pennyweight break-even``: where a result reaches a target."""
 
 from .arguments import BookArgument, JsonOption, argument, option
-from .screen import console, echo_json, opened, safe
+from .screen import console, echo_json, opened, safe, say_stand_ins
 
 
 def break_even(
@@ -19,6 +19,7 @@ def break_even(
     """Find the input value at which a result reaches a target."""
     plan = opened(book)
     found = plan.break_even(moved, result, target)
+    say_stand_ins(plan.stand_ins, as_json)
     if as_json:
         echo_json(found.as_json(plan.units))
     else:
@@ -40,9 +41,6 @@ def show_break_even(found, plan):
         screen.print(f"The plan does not use {label} for this result.")
     if found.note:
         screen.print(safe(found.note))
-    if missing := plan.must_haves():
-        labels = ", ".join(map(plan.label, missing))
-        screen.print(safe(f"Estimates stand in for what is missing: {labels}."))
     now = plan.text(found.result, found.result_now)
     at = plan.text(found.name, found.now)
     screen.print(f"Base case: {safe(plan.label(found.result))} is {now} at {at}.")

@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from .arguments import BookArgument, JsonOption, argument
-from .screen import console, echo_json, opened, safe, table
+from .screen import console, echo_json, opened, safe, say_stand_ins, table
 
 NOT_RESULTS = ("inputs", "notes")
 GAP = 2
@@ -22,6 +22,7 @@ def cases(
     """Compare named cases with the base case."""
     plan = opened(book)
     found = plan.cases(cases)
+    say_stand_ins(plan.stand_ins, as_json)
     if as_json:
         echo_json({name: _without_nan(case) for name, case in found.items()})
     else:

@@ -12,7 +12,7 @@ from .arguments import (
     argument,
     option,
 )
-from .screen import console, echo_json, opened, safe, table
+from .screen import console, echo_json, opened, safe, say_stand_ins, table
 
 SHOWN = 7
 """Months or lots on the screen, the sum included; --json gives all."""
@@ -44,6 +44,7 @@ def learn(
     for path in filter(None, (output, copy)):
         plan.may_write(path, force)
     found = plan.learn(actuals)
+    say_stand_ins(plan.stand_ins, as_json)
     if as_json:
         echo_json(found.to_dict())
     else:

@@ -63,6 +63,12 @@ def echo_notes(plan):
         typer.echo(note, err=True)
 
 
+def say_stand_ins(words, as_json=False):
+    """Say before an answer that it takes estimates for what is missing, if it does."""
+    if words:
+        console(stderr=as_json).print(safe(words))
+
+
 @contextlib.contextmanager
 def counting(words):
     """A line that counts on, for people who wait; nothing for programs."""

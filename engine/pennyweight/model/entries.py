@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import dataclasses
 import functools
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 import numpy as np
@@ -198,6 +198,12 @@ def answer_list(missing, missing_list, wrong, wrong_list, unusual_list):
     odd = np.where(unusual_list == "", "", joined("Look again at: ", unusual_list))
     cannot = np.where(wrong > 0, joined("Cannot be used: ", wrong_list), odd)
     return np.where(missing > 0, joined("Missing: ", missing_list), cannot)
+
+
+def stand_in_words(names: Iterable[str]) -> str:
+    """Say for which missing figures estimates stand in; empty where there are none."""
+    labels = ", ".join(INPUTS[name].label for name in names)
+    return f"Estimates stand in for what is missing: {labels}." if labels else ""
 
 
 @dataclasses.dataclass(frozen=True)
