@@ -803,7 +803,8 @@ class Plan:
         from .season.season import Options, plan_season
 
         return plan_season(
-            self.inputs, self.units, _table(lots), Options(**options), progress
+            *(self.inputs, self.units, _table(lots), Options(**options), progress),
+            self.given,
         )
 
     def season_cases(

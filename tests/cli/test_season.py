@@ -3,8 +3,10 @@
 import json
 from pathlib import Path
 
+import openpyxl
 import pytest
 
+import pennyweight as pw
 from tests.books import book_at
 from tests.commands import pennyweight
 
@@ -38,6 +40,16 @@ def test_the_screen_has_plan_reasons_worth_and_rules(folder):
         "first come, first served: $",
     ):
         assert words in done.stdout
+
+
+def test_estimates_for_missing_figures_are_named_first(folder):
+    given = {n: v for n, v in pw.example().given.items() if n != "wage"}
+    pw.Plan(given).write(folder / "claim.xlsx", force=True)
+    told = "Estimates stand in for what is missing: Hourly wage."
+    assert season(folder).stdout.startswith(told)
+    assert told in season(folder, "--json", "-o", "season.xlsx").stderr
+    sheet = openpyxl.load_workbook(folder / "season.xlsx")["Season"]
+    assert told in [cell.value for cell in sheet["A"]]
 
 
 def test_chance_and_cases_are_shown_when_asked_for(folder):

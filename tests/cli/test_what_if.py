@@ -218,7 +218,7 @@ def test_estimates_for_missing_figures_are_named_before_the_answer(tmp_path, cap
     given = {n: v for n, v in pw.example().given.items() if n not in ("crew", "wage")}
     book, table = pw.Plan(given).write(tmp_path / "book.xlsx"), tmp_path / "cases.csv"
     table.write_text(TABLE, "utf-8")
-    told = "Estimates stand in for what is missing: Operators per shift, Hourly wage."
+    told = "Estimates stand in for what is missing: Operators per shift; Hourly wage."
     for arguments in (("cases", book, table), ("break-even", book, "gold_price")):
         assert call(*arguments) == 0
         assert " ".join(capsys.readouterr().out.split()).startswith(told)

@@ -8,6 +8,7 @@ import pytest
 
 import pennyweight as pw
 from pennyweight.errors import CallError, WorkbookError
+from pennyweight.model.inputs import INPUTS
 from pennyweight.season.schedule import faults_of
 from pennyweight.season.season import make_problem
 from pennyweight.season.solver import solve_season
@@ -40,6 +41,24 @@ def test_one_lot_equals_the_plain_model(units, kind):
     assert row["contribution"] - fixed == pytest.approx(
         found["agreed_margin"], rel=1e-9
     )
+
+
+def test_what_the_lots_need_and_nobody_entered_is_named():
+    bare = {"mining_cost", "ore_grade", "wage", "custom_recovery"}
+    given = {n: v for n, v in pw.example().given.items() if n not in bare}
+    charge = INPUTS["terms_per_ton_01"]
+    terms = {"contract_kind": "by the ton", charge.name: charge.estimate}
+    plan = pw.Plan(given | terms)
+    opening = "Estimates stand in for what is missing: Hourly wage"
+    recovery = INPUTS["custom_recovery"].label
+    assert season(plan).stand_ins == f"{opening}; {recovery}; {charge.label}."
+    lot = {**LOT, "recovery": 0.6, "tonnage_charge": 150}
+    assert season(plan, lot).stand_ins == f"{opening}."
+    own = {**lot, "lot": "B", "contract": "own ore"}
+    found = season(plan, lot, own).stand_ins
+    assert found.startswith("Estimates stand in for what is missing: Mining cost; H")
+    assert season(plan, lot, {**own, "mined": "yes"}).stand_ins == f"{opening}."
+    assert season(pw.example()).stand_ins == ""
 
 
 def test_own_ore_brings_the_plans_margin_and_its_fixed_cost():

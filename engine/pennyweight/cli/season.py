@@ -5,7 +5,15 @@ from pathlib import Path
 import typer
 
 from .arguments import BookArgument, ForceOption, JsonOption, OptionalOutput, option
-from .screen import console, counting, echo_json, opened, safe, table
+from .screen import (
+    console,
+    counting,
+    echo_json,
+    opened,
+    safe,
+    say_stand_ins,
+    table,
+)
 
 NO_LIMIT = {"show_default": "no limit"}
 
@@ -68,6 +76,7 @@ def season(
     with counting("Planning the season, seconds") as progress:
         found = plan.season(lots, progress=progress, **options)
         compared = plan.season_cases(lots, cases, **options) if cases else None
+    say_stand_ins(found.stand_ins, as_json)
     risk = found.under_chance(chance) if chance else None
     if as_json:
         told = {**found.to_dict(), **(risk.to_dict() if risk else {})}

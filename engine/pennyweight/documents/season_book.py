@@ -101,7 +101,8 @@ def _plan(season, first):
         Column("Contribution, $", "#,##0", 13, total=True),
         Column("$ per hour", "#,##0", 10),
     ]
-    table = Table("Season", columns, season.units, "Season", (season.proof,))
+    notes = (season.stand_ins, season.proof) if season.stand_ins else (season.proof,)
+    table = Table("Season", columns, season.units, "Season", notes)
     last = first + len(season.offers.table)
     table.row(_belongs(season, first + 1, last), bold=True)
     table.heads()

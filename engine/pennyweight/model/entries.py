@@ -202,7 +202,7 @@ def answer_list(missing, missing_list, wrong, wrong_list, unusual_list):
 
 def stand_in_words(names: Iterable[str]) -> str:
     """Say for which missing figures estimates stand in; empty where there are none."""
-    labels = ", ".join(INPUTS[name].label for name in names)
+    labels = "; ".join(INPUTS[name].label for name in names)
     return f"Estimates stand in for what is missing: {labels}." if labels else ""
 
 

@@ -7,6 +7,8 @@ import numpy as np
 import pandas as pd
 
 from ..errors import CallError, WorkbookError
+from ..model.entries import stand_in_words
+from ..model.inputs import INPUTS
 from . import worth
 from .calendar import make_calendar
 from .cash import PAID, cash_table, more_cash
@@ -14,6 +16,7 @@ from .columns import YES, place_of, plain_rows
 from .lots import make_offers, read_lots
 from .schedule import HALF_CENT, Job, Problem, check_schedule, rules
 from .solver import solve_season
+from .stand_ins import stand_ins
 
 FRAME = (
     *("lot", "owner", "start", "finish", "days_late", "p80", "part", "tons"),
@@ -111,6 +114,8 @@ class Season:
     inputs : dict
         Of the workbook.
     options : Options
+    stand_ins : str
+        For which missing figures estimates stand in; empty if none is missing.
     """
 
     plan: pd.DataFrame
@@ -124,6 +129,7 @@ class Season:
     units: str
     inputs: dict
     options: Options
+    stand_ins: str = ""
     hour_worth: pd.DataFrame = field(default_factory=pd.DataFrame)
     cash: pd.DataFrame = field(default_factory=pd.DataFrame)
     cash_worth: pd.DataFrame = field(default_factory=pd.DataFrame)
@@ -222,7 +228,7 @@ class Season:
         }
 
 
-def plan_season(inputs, units, table, options=None, progress=None):
+def plan_season(inputs, units, table, options=None, progress=None, given=None):
     """Plan a season.
 
     Parameters
@@ -235,6 +241,8 @@ def plan_season(inputs, units, table, options=None, progress=None):
     options : Options, optional
     progress : callable, optional
         Called with the seconds that have gone.
+    given : collection of str, optional
+        Inputs for which there is the user's figure; all when left out.
 
     Returns
     -------
@@ -267,6 +275,9 @@ def plan_season(inputs, units, table, options=None, progress=None):
         units=units,
         inputs=dict(inputs),
         options=options,
+        stand_ins=stand_in_words(
+            stand_ins(inputs, units, INPUTS if given is None else given, lots)
+        ),
     )
     with_cash = set()
     if problem.cash < math.inf:
