@@ -339,7 +339,7 @@ class Plan:
         from .risk.study import make_study
 
         check_trials(trials)
-        self._refuse_risk_of_another_job()
+        self._refuse_unless_of_claim("a risk analysis")
         study = make_study(
             self.inputs,
             self.units,
@@ -366,12 +366,13 @@ class Plan:
         )
         return dataclasses.replace(report, measured=self._measured())
 
-    def _refuse_risk_of_another_job(self) -> None:
+    def _refuse_unless_of_claim(self, what: str) -> None:
         if (job := self.inputs["job"]) not in (EVERYTHING, CLAIM):
             raise CallError(
-                f"This plan is for a {job}; a risk analysis needs one for a claim or "
-                "for everything. Take its inputs over: new ALL.xlsx --from THIS.xlsx "
-                "--for everything."
+                f"This plan is for a {job}; {what} needs one for a claim or for "
+                "everything, with the figures of a claim. Take its inputs over: new "
+                "ALL.xlsx --from THIS.xlsx --for everything. Then enter on its sheet "
+                "Start what is missing."
             )
 
     def may_tell_risk(self) -> None:
@@ -388,7 +389,7 @@ class Plan:
         """
         from .documents.refusals import refuse_missing
 
-        self._refuse_risk_of_another_job()
+        self._refuse_unless_of_claim("a risk analysis")
         need = "A risk analysis needs your own figures"
         refuse_missing(self.must_haves(), self.given, need)
 
@@ -919,7 +920,8 @@ class Plan:
         Raises
         ------
         CallError, WorkbookError
-            For a table that cannot be used, with line and column.
+            For a table that cannot be used, with line and column; for a plan of a
+            contract or a lot, whose gold is the customer's.
 
         Examples
         --------
@@ -933,6 +935,7 @@ class Plan:
         from .documents.season_tables import read_actuals
         from .season.learn import learn
 
+        self._refuse_unless_of_claim("learning from what was milled")
         if isinstance(actuals, str | Path):
             actuals = read_actuals(actuals, self.inputs, self.units)
         return learn(self.inputs, self.units, actuals, self.ranges)

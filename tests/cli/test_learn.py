@@ -40,6 +40,17 @@ def test_estimates_for_missing_figures_are_named_first(folder):
     assert learn(folder, "--json").stderr.startswith(told)
 
 
+@pytest.mark.parametrize("job", ["contract", "lot"])
+def test_a_customers_gold_is_not_learned_as_the_mills(folder, job):
+    book_at(folder / "claim.xlsx", job=job)
+    before = (folder / "claim.xlsx").read_bytes()
+    done = learn(folder, "--enter", "all")
+    assert done.returncode == 2 and not done.stdout
+    assert f"This plan is for a {job}; learning from what was milled" in done.stderr
+    assert "new ALL.xlsx --from THIS.xlsx --for everything" in done.stderr
+    assert (folder / "claim.xlsx").read_bytes() == before
+
+
 def test_json_ties(folder):
     found = json.loads(learn(folder, "--json").stdout)
     last = found["variances"][-1]
