@@ -93,6 +93,13 @@ def test_a_plan_written_and_read_is_the_same_plan(units, tmp_path):
         )
 
 
+def test_a_barren_sample_is_written_and_read_again(tmp_path):
+    barren = {"sample_grade_03": 0.0, "sample_weight_03": 4.0}
+    written = pw.example().change(grade_source="samples", **barren)
+    again = pw.read(written.write(tmp_path / "samples.xlsx"))
+    assert again.inputs == written.inputs
+
+
 def test_papers_are_written(plan, tmp_path):
     assert plan.quote(tmp_path / "quote.xlsx").stat().st_size > 0
     assert plan.settle(tmp_path / "statement.xlsx").stat().st_size > 0

@@ -1114,7 +1114,7 @@ class Plan:
             line, value = MODEL.lines[name], self.values[name].item()
             if not isinstance(value, str):
                 value = "n/a" if np.isnan(value) else f"{value:,.2f}"
-            rows[line.label] = [value, shown(line.unit, self.units)]
+            rows[self.label(name)] = [value, shown(line.unit, self.units)]
         return pd.DataFrame.from_dict(rows, orient="index").to_html(header=False)
 
 

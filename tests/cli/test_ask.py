@@ -68,6 +68,13 @@ def test_choices_are_typed_by_their_number(monkeypatch, capsys):
     assert f"  2 {plan.choices('mill_kind')[1]}" in said
 
 
+def test_a_text_may_be_a_number(monkeypatch, capsys):
+    plan = pw.example()
+    monkeypatch.setattr(plan, "must_haves", lambda: ["settle_lot"])
+    found, _ = answered(monkeypatch, capsys, plan, "12")
+    assert found.inputs["settle_lot"] == "12"
+
+
 @pytest.mark.parametrize("units", sampled(["metric", "us"], 2))
 def test_the_end_of_the_input_keeps_what_was_said(units, tmp_path, monkeypatch):
     monkeypatch.setattr("sys.stdin", io.StringIO("Ash Hollow\n6000\n"))

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from pennyweight.errors import BadValue, OutsideRange
+from pennyweight.model.judgement import judge
 from pennyweight.model.run import run
 from pennyweight.trade import mills
 
@@ -67,6 +68,12 @@ def test_a_mill_too_small_for_the_equation_is_told():
         small = run({"mill_diameter": 2.5, "mill_speed": 38.0})
     assert small["diameter_shortfall"] == pytest.approx(0.8 - 2.5 * FOOT)
     assert small["checks_flag"] == "Ball mill is at least 0.8 m inside liners"
+
+
+def test_the_judgement_names_the_line_that_is_outside_its_equation():
+    (told,) = judge({"mill_diameter": 2.5, "mill_speed": 38.0}).warnings
+    line = "Ball mill power at the pinion (sheet Plant)"
+    assert told.startswith(f"{line}: diameter is outside [0.8, 6.5] m: smaller")
 
 
 def test_a_mill_that_would_centrifuge_is_refused():

@@ -10,7 +10,7 @@ from ..model.inputs import INPUTS, complete
 from ..model.judgement import RESULTS
 from ..model.mill import MODEL
 from ..model.switching_values import switching_values
-from ..model.units import shown
+from ..model.units import shown, worded
 from . import reasons
 from .cell_values import CellError, Refused, number
 from .model_cells import (
@@ -141,7 +141,8 @@ def risk(names=None, values=None, units="us", trials=None, seed=None):
     rows = [["Probability that it pays", figures["pays"].value, "", ""]]
     for name in MONEY:
         cells = [figures[f"{name}_p{p}"].value for p in (10, 50, 90)]
-        rows.append([MODEL.lines[name].label, *(figure(c, name) for c in cells)])
+        label = worded(MODEL.lines[name].label, units)
+        rows.append([label, *(figure(c, name) for c in cells)])
     return rows
 
 
@@ -155,7 +156,8 @@ def _all_results(worked, units):
         values = np.atleast_1d(worked[name])
         unit = shown(MODEL.lines[name].unit, units)
         cells = [figure(value, name) for value in values]
-        rows.append([MODEL.lines[name].label, *cells, "" if unit == "-" else unit])
+        label = worded(MODEL.lines[name].label, units)
+        rows.append([label, *cells, "" if unit == "-" else unit])
     return rows
 
 
@@ -346,7 +348,10 @@ def figures(units="us"):
     """
     units = unit_system(units)
     single = [line for line in MODEL.lines.values() if not line.over]
-    return [[line.name, line.label, shown(line.unit, units)] for line in single]
+    return [
+        [line.name, worded(line.label, units), shown(line.unit, units)]
+        for line in single
+    ]
 
 
 def reason(cell=None):

@@ -69,6 +69,8 @@ def _value(plan, name, typed, choices):
     if choices:
         chosen = typed.isdecimal() and 1 <= int(typed) <= len(choices)
         return choices[int(typed) - 1] if chosen else typed
+    if isinstance(plan.inputs[name], str):
+        return typed
     percent = typed.endswith("%")
     unit = plan.unit(name).removeprefix("$")
     bare = typed.removesuffix("%").removesuffix(unit).strip("$ ")

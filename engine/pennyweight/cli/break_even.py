@@ -39,6 +39,11 @@ def show_break_even(found, plan):
     if found.without_effect:
         label = safe(plan.label(found.name))
         screen.print(f"The plan does not use {label} for this result.")
+    if found.jumps:
+        screen.print(
+            "A result jumps where the work ends a month sooner or later, or where "
+            "another limit or choice takes over."
+        )
     if found.note:
         screen.print(safe(found.note))
     now = plan.text(found.result, found.result_now)

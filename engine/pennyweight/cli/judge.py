@@ -161,4 +161,11 @@ def _measure_next(screen, plan):
     screen.print(made)
     if not any(row["turns"] for row in ranked.values()):
         screen.print("No single figure within its range turns the verdict.")
+    if not plan.ranges.keys() >= set(list(ranked)[:3]):
+        screen.print(
+            "A low or high that you did not enter is an estimate. Enter Your low and "
+            "Your high on the sheet Inputs; a status of measured takes a figure off "
+            "this list.",
+            style="dim",
+        )
     screen.print()

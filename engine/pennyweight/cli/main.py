@@ -3,11 +3,12 @@
 import os
 import re
 import sys
+import warnings
 from typing import Annotated
 
 import typer
 
-from ..errors import WRITTEN, PennyweightError, plain
+from ..errors import WRITTEN, OutsideRange, PennyweightError, plain
 from .break_even import break_even
 from .calc import app as calc_app
 from .cases import cases
@@ -89,6 +90,8 @@ def main(arguments=None):
         Instead of those of the process.
     """
     WRITTEN.clear()
+    # Judge tells, in the words of the workbook, which equations are beyond their range.
+    warnings.simplefilter("ignore", OutsideRange)
     try:
         code = app(arguments, standalone_mode=False)
         if code == INTERRUPTED:

@@ -253,6 +253,13 @@ def families():
     return found
 
 
+def weight_beside(entry):
+    """Name of the weight that makes an assay of 0 a finding; None for other inputs."""
+    if entry.family != "sample_grade":
+        return None
+    return entry.name.replace(entry.family, "sample_weight")
+
+
 def complete(given, units, rest="example"):
     """Check the inputs given, and add the example's values or estimates for the rest.
 

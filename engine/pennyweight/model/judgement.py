@@ -156,7 +156,8 @@ class Judgement:
         for name in self.results:
             result = self.results[name]
             told = result["reason"] if result["value"] is None else result["value"]
-            found.append([MODEL.lines[name].label, told, result["unit"]])
+            label = worded(MODEL.lines[name].label, self.units)
+            found.append([label, told, result["unit"]])
         if self.switching_values:
             found += self._turns()
         return [*found, [], *([warning] for warning in self.warnings)]
@@ -244,7 +245,7 @@ def judge(inputs=None, units="us", given=None, ranges=None):
     results = {name: result(name, values, units) for name in wanted}
     own = used if given is None else given
     entries = entries_of(used, units, own, ranges or {})
-    said = [str(w.message) for w in caught if issubclass(w.category, OutsideRange)]
+    said = [_outside(w, units) for w in caught if issubclass(w.category, OutsideRange)]
     told = reasons(values, results, units, given or {})
     return Judgement(
         verdict_on(values, entries),
@@ -256,6 +257,21 @@ def judge(inputs=None, units="us", given=None, ranges=None):
         units,
         list(dict.fromkeys(said)),
     )
+
+
+def _outside(warning, units):
+    """What an equation says beyond its range, under the label of the line that uses it.
+
+    The warning comes with the place in the code of the line's function.
+    """
+    told = str(warning.message)
+    for line in MODEL.lines.values():
+        code = line.function.__code__
+        places = {number for *_, number in code.co_lines()}
+        if code.co_filename == warning.filename and warning.lineno in places:
+            said = told.partition(": ")[2].replace("_", " ")
+            return f"{worded(line.label, units)} (sheet {line.sheet}): {said}"
+    return told
 
 
 def close_call(turns, units):
@@ -323,10 +339,12 @@ def result(name, values, units):
     -------
     result : dict
     """
-    value, unit = values[name].item(), shown(MODEL.lines[name].unit, units)
+    line = MODEL.lines[name]
+    value, unit = values[name].item(), shown(line.unit, units)
     if isinstance(value, float) and np.isnan(value):
         source = REASONS_OF.get(name)
-        reason = str(values[source]) if source else "none: not within the plan"
+        without = "not within the plan" if line.dated else "does not apply here"
+        reason = str(values[source]) if source else f"none: {without}"
         return {"value": None, "unit": unit, "reason": reason}
     return {"value": value, "unit": unit}
 
@@ -430,7 +448,8 @@ def _claim_reasons(values, results, units):
     return [
         f"Revenue after royalty is {_money(values, 'net_return_per_ton')} per {ton} "
         f"and operating cost is {_money(values, 'cost_per_ton')} per {ton}: the "
-        f"operating margin is {_money(values, 'margin_per_ton')} per {ton}.",
+        f"operating margin is {_money(values, 'margin_per_ton')} per {ton} in a full "
+        f"year of work, and {_money(values, 'life_margin', 0)} over the whole plan.",
         f"Net present value after tax is {_money(values, 'net_present_value', 0)} at "
         f"a real discount rate of {rate:.4g}% per year. "
         f"The gold price is {values['gold_price_basis'].item()}; money is "

@@ -103,8 +103,13 @@ def _labels_like(words, table):
     """The nearest label, and up to three others that have all the words."""
     single = [entry for entry in table.values() if not entry.over]
     wanted = set(_plain(words).split())
-    found = [e.label for e in single if wanted <= set(_WORD.findall(_plain(e.label)))]
-    found.sort(key=lambda label: (label.count(","), len(label)))
+    found = [
+        entry
+        for entry in table.values()
+        if wanted <= set(_WORD.findall(_plain(entry.label)))
+    ]
+    found.sort(key=lambda e: (bool(e.over), e.label.count(","), len(e.label)))
+    found = [entry.label for entry in found if not entry.over or found[0].over]
     spoken = {entry.name.replace("_", " "): entry.label for entry in single}
     spoken |= {entry.label.lower(): entry.label for entry in single}
     near = difflib.get_close_matches(words.lower(), list(spoken), 1)

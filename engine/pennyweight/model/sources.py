@@ -8,6 +8,8 @@ SOURCES = {
     "recovery_source": ("measured_recovery", "gravity_recovery"),
 }
 """Choices that let the plan read a measured figure."""
+IN_USE = {name: line for line, name in SOURCES.values()}
+"""Lines that hold what the plan reads, measured or entered, by the input."""
 
 
 def as_entered(inputs, units):

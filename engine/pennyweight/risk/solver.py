@@ -10,6 +10,7 @@ from ..model.inputs import INPUTS, amount, complete
 from ..model.lookup import unknown
 from ..model.mill import MODEL
 from ..model.run import run
+from ..model.units import worded
 from .range_warnings import without_range_warnings
 from .sensitivity import allowed_at, check_results
 from .unused import measured_base
@@ -77,11 +78,11 @@ class BreakEven:
         sentence : str
         """
         entry, line = INPUTS[self.name], MODEL.lines[self.result]
-        target = _told(self.target, line, units)
+        label, target = worded(line.label, units), _told(self.target, line, units)
         ends = [amount(end, entry, units, 4) for end in (self.low, self.high)]
         if self.lowest == self.highest == self.target:
             return (
-                f"{line.label} is {target} at every {entry.label.lower()} from "
+                f"{label} is {target} at every {entry.label.lower()} from "
                 f"{ends[0]} to {ends[1]}."
             )
         found = [
@@ -91,10 +92,10 @@ class BreakEven:
             if places
         ]
         if found:
-            return f"{line.label} {'; it '.join(found)} ({entry.label})."
+            return f"{label} {'; it '.join(found)} ({entry.label})."
         return (
             f"No value of {entry.label.lower()} from {ends[0]} to {ends[1]} gives "
-            f"{line.label.lower()} of {target}: {self._stays(line, units)}."
+            f"{label.lower()} of {target}: {self._stays(line, units)}."
         )
 
     def _stays(self, line, units):

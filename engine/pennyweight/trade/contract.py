@@ -9,6 +9,8 @@ converted to the stated units, and the answer gets its own.
 
 import functools
 import math
+import os
+import sys
 import warnings
 from collections.abc import Callable
 from typing import Any, TypeVar, overload
@@ -19,6 +21,8 @@ from numpy.typing import NDArray
 from ..errors import BadValue, OutsideRange
 from .contract_terms import USUAL, Contract, Interval, Parameter, contract_of
 from .unit_systems import METRIC, SYSTEMS, US_UNITS, factor
+
+HERE = os.path.dirname(__file__)
 
 CATALOGUE: dict[str, Callable] = {}
 """Every trade function under its name, in the order in which modules are read."""
@@ -243,8 +247,16 @@ def _warn(
     warnings.warn(
         f"{function.__name__}: {said}: {reason}",
         OutsideRange,
-        stacklevel=4,
+        stacklevel=_levels_up(),
     )
+
+
+def _levels_up() -> int:
+    """How far up the calls the first one stands that no trade function made."""
+    frame, levels = sys._getframe(1), 1
+    while frame.f_back and os.path.dirname(frame.f_code.co_filename) == HERE:
+        frame, levels = frame.f_back, levels + 1
+    return levels
 
 
 def _with_units(function: Callable, terms: Contract, arguments: dict) -> Any:

@@ -8,6 +8,7 @@ from ..model.inputs import INPUTS
 from ..model.judgement import CLOSE, close_call
 from ..model.lines.cash.answers import DOES_NOT_PAY, PAYS
 from ..model.mill import MODEL
+from ..model.sources import IN_USE
 from ..model.units import TON, shown, worded
 from .layout import HEAD, LABEL, VALUE, defined_name
 from .sentence import sentence
@@ -98,7 +99,8 @@ def sentences(units):
     return (
         f"In a full year of work a {ton} milled brings {{net_return_per_ton:$2}} "
         f"after refiner and royalty and costs {{cost_per_ton:$2}} to produce: a "
-        f"margin of {{margin_per_ton:$2}} per {ton}.",
+        f"margin of {{margin_per_ton:$2}} per {ton}. Over the whole plan the operating "
+        "margin is {life_margin:$}.",
         "The whole plan is worth {net_present_value:$} today, after tax, at "
         "{discount_rate:%} per year, real. The gold price is {gold_price_basis}; money "
         "is {money_basis}. It needs {peak_funding:$} of the owner's money.",
@@ -192,9 +194,9 @@ def _switching_value(book, sheet, formats, row, value, solved):
     number = number_format("share" if entry.kind == "share" else entry.unit, book.units)
     look = formats(num_format=number, align="right")
     sheet.write_string(row, 4, value.basis, formats.note(indent=1))
-    name = defined_name(value.name)
-    now = book.inputs[value.name]
-    sheet.write_formula(row, 1, f"={name}", look, now)
+    read = IN_USE.get(value.name, value.name)
+    now = book.values[read].item()
+    sheet.write_formula(row, 1, f"={defined_name(read)}", look, now)
     sheet.write(row, SOLVED, solved, look)
     before, found = (xl_rowcol_to_cell(row, column) for column in (1, SOLVED))
     formula, told = when_complete(book, CURRENT.format(found), solved, "not yet")

@@ -6,7 +6,7 @@ from xlsxwriter.utility import xl_pixel_width, xl_rowcol_to_cell
 
 from ..formulas import Reference, formula
 from ..model import entries
-from ..model.inputs import INPUTS, STATUSES, allowed, families
+from ..model.inputs import INPUTS, STATUSES, allowed, families, weight_beside
 from ..model.units import CONSTANTS, constants, shown, worded
 from .entry_cells import (
     BASIS,
@@ -302,9 +302,9 @@ def fill(sheet, formats, book, name):
     value = book.given.get(name, "")
     if entry.over:
         value = book.inputs[name]
-        if entry.numeric:
-            number += UNUSED
-            value = "" if not value and entry.minimum <= 0 else value
+        counts = book.inputs.get(weight_beside(entry))
+        if entry.numeric and entry.minimum <= 0 and not value and not counts:
+            value = ""
     side = {"align": "left"} if entry.kind == "text" else RIGHT
     look = formats.entry(number, **side)
     _put(sheet, place.row, place.column, value, look)

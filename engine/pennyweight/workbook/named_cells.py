@@ -7,7 +7,14 @@ from collections import Counter
 from openpyxl.utils.datetime import MAC_EPOCH, WINDOWS_EPOCH, from_excel
 
 from ..errors import BadValue, WorkbookError
-from ..model.inputs import FORMER_UNITS, INPUTS, STATUSES, allowed, check
+from ..model.inputs import (
+    FORMER_UNITS,
+    INPUTS,
+    STATUSES,
+    allowed,
+    check,
+    weight_beside,
+)
 from ..model.lookup import names_of
 from .entry_cells import OWN_HIGH, OWN_LOW, STATUS
 from .input_sheet import HEADS
@@ -215,12 +222,10 @@ class NamedCells:
 
     def _counts(self, entry):
         """Whether an empty assay stands in a row that has a weight."""
-        if entry.family != "sample_grade":
-            return False
-        weight = entry.name.replace(entry.family, "sample_weight")
-        spot = self.named(weight)
+        weight = weight_beside(entry)
+        spot = weight and self.named(weight)
         cell = spot and self.contents.cell(*spot)
-        return cell is not None and cell.value not in (None, 0.0)
+        return bool(cell) and cell.value not in (None, 0.0)
 
     def beside(self, name, column, default):
         """Text in another column of an input's row; the table's own if empty."""

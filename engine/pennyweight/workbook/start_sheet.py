@@ -9,6 +9,7 @@ from ..model.entries import charge_words, entry_of
 from ..model.inputs import INPUTS
 from ..model.jobs import CLAIM, CONTRACT, EVERYTHING, HEADLINES, rests_on
 from ..model.mill import MODEL
+from ..model.sources import IN_USE
 from ..model.units import shown, worded
 from .entry_cells import STATE as STATE_ON_INPUTS
 from .input_sheet import fill, mark_states
@@ -134,8 +135,9 @@ def _must_have(book, sheet, formats, name, row):
         return  # chosen by new --for: locked
     sheet.write_string(row, UNIT, shown(entry.unit, book.units), formats.unit())
     look = formats(num_format=input_format(name, book.units), align="right")
-    value = book.inputs[name]
-    sheet.write_formula(row, USED, f"={defined_name(name)}", look, value)
+    read = IN_USE.get(name, name)
+    value = book.values[read].item()
+    sheet.write_formula(row, USED, f"={defined_name(read)}", look, value)
     at = xl_rowcol_to_cell(layout().places[name].row, STATE_ON_INPUTS)
     told = entry_of(name, book.given, book.ranges, book.inputs, book.units).state
     sheet.write_formula(row, STATE, f"=Inputs!{at}", formats(indent=1), told)

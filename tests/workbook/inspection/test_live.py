@@ -11,6 +11,7 @@ from openpyxl.utils import absolute_coordinate, coordinate_to_tuple
 
 from pennyweight.model import lines as _lines  # noqa: F401
 from pennyweight.model.inputs import INPUTS
+from pennyweight.model.judgement import judge
 from pennyweight.model.mill import MODEL
 from pennyweight.trade.catalogue import catalogue
 from pennyweight.workbook.cells import traced
@@ -245,3 +246,20 @@ def test_no_name_stands_for_more_than_one_cell_or_none(path):
         assert (area.sheet, area.corner) == cell(name)
         unused = name in INPUTS and INPUTS[name].over and not INPUTS[name].value("us")
         assert unused or area.corner in cells[area.sheet]
+
+
+@pytest.mark.parametrize("name", ["ore_grade", "gravity_recovery"])
+def test_the_sheets_show_the_figure_that_the_plan_uses(name, tmp_path):
+    """That of the test lot, where the plan takes it from there."""
+    chosen = {"grade_source": "test lot", "recovery_source": "test lot"}
+    cells = stored_cells(book_at(tmp_path / "lot.xlsx", **chosen))
+    (now,) = (v.now for v in judge(chosen).switching_values if v.name == name)
+    label = INPUTS[name].label
+    assert now != pytest.approx(INPUTS[name].value("us"), rel=1e-3)
+    for sheet, column in (("Start", "D"), ("Answer", "B")):
+        (row,) = (
+            at[1:]
+            for at, value in cells[sheet].items()
+            if at[0] == "A" and value in (label, f"{label}, oz/ton")
+        )
+        assert cells[sheet][column + row] == pytest.approx(now, rel=1e-12)
