@@ -47,6 +47,9 @@ HEADLINES = (
     "peak_funding",
 )
 """Results that a plan shows of itself."""
+WITHOUT_RISK = (
+    " In this workbook, break-even and cases show how the answer changes with a figure."
+)
 
 
 class Plan:
@@ -339,7 +342,7 @@ class Plan:
         from .risk.study import make_study
 
         check_trials(trials)
-        self._refuse_unless_of_claim("a risk analysis")
+        self._refuse_unless_of_claim("a risk analysis", WITHOUT_RISK)
         study = make_study(
             self.inputs,
             self.units,
@@ -366,13 +369,13 @@ class Plan:
         )
         return dataclasses.replace(report, measured=self._measured())
 
-    def _refuse_unless_of_claim(self, what: str) -> None:
+    def _refuse_unless_of_claim(self, what: str, instead: str = "") -> None:
         if (job := self.inputs["job"]) not in (EVERYTHING, CLAIM):
             raise CallError(
                 f"This plan is for a {job}; {what} needs one for a claim or for "
                 "everything, with the figures of a claim. Take its inputs over: new "
                 "ALL.xlsx --from THIS.xlsx --for everything. Then enter on its sheet "
-                "Start what is missing."
+                f"Start what is missing.{instead}"
             )
 
     def may_tell_risk(self) -> None:
@@ -389,7 +392,7 @@ class Plan:
         """
         from .documents.refusals import refuse_missing
 
-        self._refuse_unless_of_claim("a risk analysis")
+        self._refuse_unless_of_claim("a risk analysis", WITHOUT_RISK)
         need = "A risk analysis needs your own figures"
         refuse_missing(self.must_haves(), self.given, need)
 

@@ -156,6 +156,18 @@ def test_no_probability_while_figures_are_missing(tmp_path, capsys):
     assert path.read_bytes() == before and not out.exists()
 
 
+def test_a_contract_is_told_what_to_do_instead(tmp_path, capsys):
+    path = book_at(tmp_path / "price.xlsx", job="contract")
+    before = path.read_bytes()
+    assert call("risk", path) == 2
+    said = capsys.readouterr().err
+    assert "--for everything. Then enter on its sheet Start what is missing." in said
+    assert "break-even and cases show how the answer changes" in said
+    assert path.read_bytes() == before
+    assert call("break-even", path, "measured_pace") == 0
+    assert "Mill's margin, agreed contract" in capsys.readouterr().out
+
+
 def test_file_that_is_no_book(tmp_path, capsys):
     path = tmp_path / "none.xlsx"
     path.write_text("no")
