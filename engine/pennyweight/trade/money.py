@@ -80,7 +80,12 @@ def discount_factor(rate: ArrayLike, periods: ArrayLike) -> Number:
     >>> round(discount_factor(0.10, 2), 6)
     0.826446
     """
-    return 1 / (1 + rate) ** periods
+    return 1 / compound_amount_factor(rate, periods)
+
+
+def compound_amount_factor(rate: Any, periods: Any) -> Any:
+    """Growth of money at a rate: (1 + i)^t."""
+    return (1 + rate) ** periods
 
 
 @contract
@@ -140,7 +145,7 @@ def present_value_at(rate: Any, flows: Any, periods: Any, axis: int = 0) -> Any:
     >>> float(present_value_at(0.25, np.array([-100.0, 150.0]), np.array([0, 1])))
     20.0
     """
-    return np.sum(flows / (1 + rate) ** periods, axis=axis)
+    return np.sum(flows / compound_amount_factor(rate, periods), axis=axis)
 
 
 class Rate(float):
@@ -396,7 +401,9 @@ def loan_payment(principal: ArrayLike, rate: ArrayLike, periods: ArrayLike) -> N
     1854.02472001
     """
     charged = np.where(rate > 0, rate, 1)
-    with_interest = principal * charged / (1 - (1 + charged) ** (-periods))
+    with_interest = (
+        principal * charged / (1 - compound_amount_factor(charged, -periods))
+    )
     return np.where(rate > 0, with_interest, principal / periods)
 
 
@@ -432,5 +439,6 @@ def drawn_in_parts(
     303010.0
     """
     charged = np.where(rate > 0, rate, 1)
-    grown = ((1 + charged) ** parts - 1) / charged * (1 + charged) ** periods
+    drawn = (compound_amount_factor(charged, parts) - 1) / charged
+    grown = drawn * compound_amount_factor(charged, periods)
     return np.where(rate > 0, amount / parts * grown, amount)

@@ -209,10 +209,14 @@ def closing_discounted(opening_discounted, discounted_after_tax):
     return opening_discounted + discounted_after_tax
 
 
-@owner.monthly("Loan drawdown", "$", total=True)
-def loan_drawn(building, loan_amount, build_months):
-    """As the capital is spent."""
-    return building * loan_amount / np.maximum(build_months, 1)
+owner.monthly(
+    "Loan drawdown",
+    "$",
+    total=True,
+    name="loan_drawn",
+    reads=("building", "loan_amount", "build_months"),
+    note="As the capital is spent.",
+)(capital_spent)
 
 
 @owner.monthly("Loan interest", "$", total=True)
