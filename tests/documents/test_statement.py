@@ -20,6 +20,8 @@ from pennyweight.documents.statement import ACCOUNT, METAL, audit, make_statemen
 from pennyweight.documents.terms import mark_of
 from pennyweight.errors import CallError, WorkbookError
 from pennyweight.model.inputs import INPUTS
+from pennyweight.model.judgement import judge
+from pennyweight.model.lines.cash.answers import NO_ASSAY
 from pennyweight.model.lines.settlement.weights import MILL_ALONE, UMPIRE
 from pennyweight.model.mill import MODEL
 from pennyweight.model.run import run
@@ -109,6 +111,37 @@ def test_the_assay_that_is_printed_is_the_one_settled(kind, units, digits):
 def test_just_outside_the_limit_waits_for_the_umpire():
     with pytest.raises(WorkbookError, match="umpire"):
         make_statement({**HAND, "settle_owner_assay": 0.4301}, "us")
+
+
+APART = "Settlement: assays are within the splitting limit, or an umpire's is entered"
+
+
+@pytest.mark.parametrize("kind", ["charge and share", "purchase"])
+@pytest.mark.parametrize(
+    ("given", "refused"),
+    [
+        ({"settle_owner_assay": 0.43}, False),  # differs by 0.03, the limit
+        ({"settle_owner_assay": 0.4300001}, True),
+        ({"settle_owner_assay": 0.37}, False),
+        ({"settle_owner_assay": 0.3699999}, True),
+        ({"settle_owner_assay": 0.5, "settle_umpire_assay": 0.45}, False),
+        ({"settle_owner_assay": 0.0}, False),
+    ],
+)
+def test_the_workbook_tells_what_a_statement_refuses(given, refused, kind):
+    """Before, all checks passed, and the balance used the mill's assay in silence."""
+    lot = {**HAND, "job": "lot", "contract_kind": kind, **given}
+    judged = judge(lot)
+    assert (APART in judged.checks["failures"]) == refused
+    assert (judged.verdict == NO_ASSAY) == refused
+    assert (str(run(lot)["checks_flag"]) == APART) == refused
+    told = "An umpire must assay. The figures use the mill's assay as yet."
+    assert (told in judged.reasons) == refused
+    if refused:
+        with pytest.raises(WorkbookError, match="no umpire's assay"):
+            make_statement(lot, "us", WAIVED)
+    else:
+        assert make_statement(lot, "us", WAIVED)
 
 
 def test_who_pays_the_umpire():

@@ -21,6 +21,7 @@ from .entries import (
 from .figures import input_text, money
 from .inputs import INPUTS, amount, rows_of
 from .jobs import CLAIM, CONTRACT, EVERYTHING, HEADLINES, LOT, SPOKEN, SUBJECT
+from .lines.settlement.weights import NO_UMPIRE
 from .mill import MODEL
 from .run import run
 from .switching_values import switching_values
@@ -432,13 +433,17 @@ def _lot_reasons(values, results, units):
         f"Gold found is {found:,.2f} oz and gold fed is {fed:,.2f} oz; a difference of "
         f"{values['gap_band'].item():.1%} is tolerated."
     )
-    bought = values["agreed_purchase"].item() == "yes"
-    return [balance] * (not bought) + [
+    told = [
         f"The owner's metal or the ore price is {_money(values, 'settle_metal')}, the "
         f"milling charge {_money(values, 'settle_charge')} and penalties are "
         f"{_money(values, 'settle_penalties')}. With all other items the balance due "
         f"to the owner is {_money(values, 'settle_net')}.",
     ]
+    if values["agreed_purchase"].item() != "yes":
+        told.insert(0, balance)
+    if values["settle_how"].item() == NO_UMPIRE:
+        told.insert(0, "An umpire must assay. The figures use the mill's assay as yet.")
+    return told
 
 
 def _claim_reasons(values, results, units):

@@ -5,7 +5,7 @@ import numpy as np
 from ....formulas import lookup
 from ....trade import money
 from ...line import Section
-from ..settlement.weights import WITHIN
+from ..settlement.weights import NO_UMPIRE, WITHIN
 from .rate_of_return import only_rate
 
 verdict_section = Section("Results", "Verdict")
@@ -19,6 +19,7 @@ RUNNING_ONLY = "pays its running cost but not its capital"
 WITHOUT_CAPITAL = "pays its running cost but not its other costs"
 DOES_NOT_PAY = "does not pay"
 UNBALANCED = "not yet: gold found and gold fed differ by more than the tolerance"
+NO_ASSAY = "not yet: an umpire's assay is needed to settle"
 MILL_PAID = "pays the mill"
 MILL_UNPAID = "does not pay the mill"
 REAL = "real, of the price date"
@@ -32,14 +33,19 @@ def verdict(money_verdict, measurements_failed):
     return np.where(measurements_failed > 0, DISAGREE, money_verdict)
 
 
+@verdict_section.line("Verdict of the lot")
+def lot_verdict(settle_how, agreed_purchase, settle_balance, settle_words):
+    """Who pays, once the assay is settled and the gold balance agrees."""
+    fed = np.logical_or(settle_balance == WITHIN, agreed_purchase == "yes")
+    paid = np.where(fed, settle_words, UNBALANCED)
+    return np.where(settle_how == NO_UMPIRE, NO_ASSAY, paid)
+
+
 @verdict_section.line("Verdict of the job")
-def job_verdict(
-    job, verdict, agreed_margin, agreed_purchase, settle_balance, settle_words
-):
+def job_verdict(job, verdict, agreed_margin, lot_verdict):
     """Of the claim, the agreed contract, or the lot that is settled."""
     contract = np.where(agreed_margin >= 0, MILL_PAID, MILL_UNPAID)
-    fed = np.logical_or(settle_balance == WITHIN, agreed_purchase == "yes")
-    part = np.where(job == "lot", np.where(fed, settle_words, UNBALANCED), contract)
+    part = np.where(job == "lot", lot_verdict, contract)
     return np.where(np.logical_or(job == "lot", job == "contract"), part, verdict)
 
 

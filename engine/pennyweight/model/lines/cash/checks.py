@@ -9,6 +9,7 @@ from ...inputs import rows_of
 from ...line import Section
 from ...units import MIXED
 from ..cost.components import BASES, components
+from ..settlement.weights import NO_UMPIRE, UMPIRE
 
 overall = Section("Checks", "All checks")
 balances = Section("Checks", "Balances")
@@ -168,6 +169,19 @@ def ore_to_mill(job, mill_tons):
     return np.where(others, 0, mill_tons)
 
 
+@workings.line("Settlement: umpire's assays needed", "count")
+def umpires_needed(settle_how):
+    """1 if mill's and owner's assays differ by more than the splitting limit."""
+    apart = np.logical_or(settle_how == UMPIRE, settle_how == NO_UMPIRE)
+    return np.where(apart, 1, 0)
+
+
+@workings.line("Settlement: umpire's assays entered", "count")
+def umpires_entered(settle_umpire_assay):
+    """1 if there is one."""
+    return np.where(settle_umpire_assay > 0, 1, 0)
+
+
 for basis, (unit, *_) in BASES.items():
     workings.total(
         f"rates_by_{basis.replace(' ', '_')}",
@@ -314,7 +328,7 @@ def balances_failed(balance_holds):
 
 @overall.line("Limits exceeded", "count")
 def limits_failed(limit_holds):
-    """Plan beyond a limit of the plant; see the table."""
+    """Beyond a limit of the plant or the contract; see the table."""
     return np.sum(1 - limit_holds, axis=0)
 
 
