@@ -5,6 +5,7 @@ import pytest
 
 from pennyweight.errors import BadValue
 from pennyweight.model.inputs import complete
+from pennyweight.model.judgement import judge
 from pennyweight.model.run import run
 from pennyweight.risk.measured import grade_by_samples
 from pennyweight.trade import lognormal, quantiles, sampling
@@ -68,6 +69,22 @@ def test_a_missing_fine_mass_is_told_and_never_counts_as_a_gram():
     assert values["checks_flag"] == "Screen-fire assays in use have a fine mass"
     assert str(values["verdict"]).startswith("not yet")
     assert sampled(**row)["verdict"] == "pays"  # the plan does not use them
+
+
+def test_assays_without_a_weight_are_told():
+    """Before, six of twelve were left out, and a grade of 0.248 became 0.413."""
+    half = {f"sample_weight_{row:02d}": 0.0 for row in range(1, 7)}
+    check = "Samples in use: each assay has a weight"
+    judged = judge({"grade_source": "samples"} | half)
+    assert judged.checks["failures"] == [check]
+    assert judged.verdict.startswith("not yet")
+    assert "The grade leaves out assays without a weight: 6." in judged.reasons
+    assert not judge(half).checks["failures"]  # the plan does not use them
+    screened = {"sample_grade_13": 0.0, "sample_coarse_grade_13": 9.0}
+    values = run({"grade_source": "samples"} | screened)
+    assert values["samples_without_weight"] == 1
+    assert values["checks_flag"] == check
+    assert run({"grade_source": "samples"})["samples_without_weight"] == 0
 
 
 def test_straightness_is_the_correlation_with_normal_scores():

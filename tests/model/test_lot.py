@@ -103,8 +103,14 @@ NO_LOSS = {"lot_middlings_grade": 0.0}
             "no gold anywhere",
         ),
         ({**CAUGHT, "recovery_source": "test lot"}, "lot_button_mass.*caught no gold"),
-        (without("sample_weight", grade_source="samples"), "none with a weight"),
-        (without("sample_grade", grade_source="samples"), "none with a weight"),
+        (
+            without("sample_weight", grade_source="samples"),
+            r"no assay above zero has a weight \(true width",
+        ),
+        (
+            without("sample_grade", grade_source="samples"),
+            r"no assay above zero has a weight \(true width",
+        ),
     ],
 )
 def test_measurements_on_which_nothing_can_rest_are_refused(inputs, words):

@@ -463,7 +463,16 @@ def _claim_reasons(values, results, units):
         f"{_month(values, month)}. {_payback(values, results)}",
         f"The bottleneck is the {values['bottleneck'].item()}, at "
         f"{values['feed_rate'].item():.3g} {WORDS[units]['ton']}/h.",
+        *_left_out(values),
     ]
+
+
+def _left_out(values):
+    """How many assays the grade does not use, where it is taken from the samples."""
+    count = values["samples_without_weight"].item()
+    if not count or values["grade_source"].item() != "samples":
+        return []
+    return [f"The grade leaves out assays without a weight: {count:.0f}."]
 
 
 def _money(values, name, digits=2):

@@ -172,7 +172,9 @@ def _check_measured(inputs, places):
             assays + _summed(inputs, *coarse),
             by_samples,
             "sample_weight_01",
-            "the grade is taken from the samples, and none with a weight holds gold",
+            "the grade is taken from the samples, and no assay above zero has a weight "
+            "(true width, mass, or the tons that a sample stands for; 1 for each where "
+            "all are alike)",
         ),
     ):
         if np.any(np.logical_and(asked, np.equal(something, 0))):

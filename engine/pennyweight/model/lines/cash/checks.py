@@ -96,6 +96,13 @@ def samples_in_use(grade_source, sample_count):
     return np.where(grade_source == "samples", sample_count, 0)
 
 
+@workings.line("Assays in use, and assays without a weight", "count")
+def samples_assayed(grade_source, sample_count, samples_without_weight):
+    """0 if the plan's grade is not from the samples."""
+    assayed = sample_count + samples_without_weight
+    return np.where(grade_source == "samples", assayed, 0)
+
+
 @workings.line("Assays without a missing fine mass", "count")
 def samples_complete(sample_count, samples_without_fine):
     """Fire assays, and screen-fire assays with both fractions."""

@@ -107,6 +107,13 @@ def sample_count(sample_used):
     return np.sum(sample_used, axis=0)
 
 
+@found.line("Assays without a weight", "count")
+def samples_without_weight(sample_grade, sample_coarse_grade, sample_weight):
+    """Not used; enter true width, mass, or the tons that a sample stands for."""
+    weighed = (sample_weight > 0) * 1
+    return np.sum((sample_grade + sample_coarse_grade > 0) * (1 - weighed), axis=0)
+
+
 @found.line("Screen-fire rows without a fine mass", "count")
 def samples_without_fine(sample_weight, sample_lacks_fine):
     """Not used; enter the mass of the undersize."""
