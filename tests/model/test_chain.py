@@ -49,10 +49,13 @@ def test_a_lognormal_mean_that_is_not_credible_gets_no_verdict():
     assert weighted["measurements_failed"] == 0
 
 
-def test_recovery_above_the_gravity_recoverable_gold_is_told():
-    """Before, the entered gravity-recoverable gold was raised without a word."""
+def test_a_measured_recovery_overrules_the_gravity_recoverable_gold_and_says_so():
+    """Before, an estimate of 65% failed a check on a measured 67%, to no effect."""
     found = run({"highest_recovery": np.array([0.5, 0.75])})
-    assert found["limits_failed"].tolist() == [1, 0]
+    assert found["checks_flag"].tolist() == ["none", "none"]
+    assert found["recoverable_used"] == pytest.approx([0.62 / 0.95, 0.75])
+    told = [str(words).partition(":")[0] for words in found["recoverable_basis"]]
+    assert told == ["raised", "as entered or estimated"]
 
 
 def test_hammers_wear_by_the_work_they_do():

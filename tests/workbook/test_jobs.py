@@ -218,13 +218,13 @@ def test_the_answer_stands_on_rows_in_sight():
 
 
 def test_a_figure_in_the_other_unit_and_the_check_that_fails_are_named():
-    claim = pw.example("metric").change(job=CLAIM, gravity_recovery=0.68)
-    given = {n: v for n, v in claim.given.items() if n != "highest_recovery"}
-    poor = {"ore_grade": 0.4, "hold_up": 600}
+    claim = pw.example("metric").change(job=CLAIM)
+    given = {n: v for n, v in claim.given.items() if n != "furnace_capacity"}
+    poor = {"ore_grade": 0.4, "hold_up": 600, "shipments_per_month": 0.2}
     judged = pw.Plan({**given, **poor}, units="metric").judge()
-    told, _ = judged.look_again
+    told, _, _ = judged.look_again
     assert told.endswith("look again at 0.4 g/t, unusually low: is it in oz/ton?")
-    assert any("raise or measure Gravity-rec" in reason for reason in judged.reasons)
+    assert any("raise or measure Furnace" in reason for reason in judged.reasons)
     assert judged.verdict.startswith("not yet: a check fails")
     failed = "Gold in circuit is at most the gold recovered"
     assert failed in judged.checks["failures"]

@@ -1,5 +1,7 @@
 """Gold that grinding frees and tables catch: recovery at grinds not yet tried."""
 
+from typing import Any
+
 import numpy as np
 from numpy.typing import ArrayLike
 
@@ -169,6 +171,17 @@ def gravity_response(
     return free * table_capture(left, half_caught_size)
 
 
+def raised_recoverable(measured_recovery: Any, recoverable: Any) -> Any:
+    """Gravity-recoverable gold, raised where a measured recovery shows more.
+
+    Examples
+    --------
+    >>> round(float(raised_recoverable(0.67, 0.65)), 3)
+    0.705
+    """
+    return np.minimum(np.maximum(recoverable, measured_recovery / HIGHEST_SHARE), 1)
+
+
 @contract
 def recovery_at_grind(
     measured_recovery: ArrayLike,
@@ -207,7 +220,7 @@ def recovery_at_grind(
     >>> round(recovery_at_grind(0.6, 0.4, 0.5, 0.9), 3)
     0.514
     """
-    most = np.minimum(np.maximum(recoverable, measured_recovery / HIGHEST_SHARE), 1)
+    most = raised_recoverable(measured_recovery, recoverable)
     gained = measured_recovery * response * (1 - measured_response)
     lost = (most - measured_recovery) * measured_response * (1 - response)
     return most * gained / (gained + lost)

@@ -152,6 +152,22 @@ def table_recovery(measured_recovery, response, measured_response, highest_recov
     )
 
 
+@recovery.line("Gravity-recoverable gold used", "share")
+def recoverable_used(measured_recovery, highest_recovery):
+    """Serves other grinds only: at the measured grind the recovery is the measured."""
+    return gravity.raised_recoverable(measured_recovery, highest_recovery)
+
+
+@recovery.line("Gravity-recoverable gold basis")
+def recoverable_basis(recoverable_used, highest_recovery):
+    """A measured recovery overrules what was entered or estimated."""
+    return np.where(
+        recoverable_used > highest_recovery,
+        "raised: the measured recovery is above 95% of it",
+        "as entered or estimated",
+    )
+
+
 @recovery.line("Measured gold to middlings", "share")
 def measured_middlings(recovery_source, middlings_share, lot_middlings_gold, lot_gold):
     """From where the recovery is: entered, or of the test lot."""
