@@ -4,7 +4,7 @@ from decimal import ROUND_FLOOR, Decimal
 
 import numpy as np
 
-from pennyweight.documents.account import ACCOUNT
+from pennyweight.documents.account import ACCOUNT, BOOKED, ROUNDING
 from pennyweight.documents.ledger import WHAT, Ledger, _printed
 from pennyweight.documents.lots import read_lots
 from pennyweight.model.jobs import AGREED_RATES
@@ -229,13 +229,12 @@ def terms_in_decimals(units="us"):
 
 
 def printed_lines(lot, terms):
-    """Amounts of the account in cents, by name, with what is carried to the next."""
-    amounts, before, found = settled(lot, terms), Decimal(0), {}
-    for name, sign in ACCOUNT:
-        exact = sign * amounts[name]
-        found[name] = sign * (cents(before + exact) - cents(before))
-        before += exact
-    return found, cents(before)
+    """Amounts of the account in cents, by name, and what they leave of the net."""
+    amounts = settled(lot, terms)
+    net = cents(sum(sign * amounts[name] for name, sign in ACCOUNT))
+    found = {name: cents(amounts[name]) for name, _ in ACCOUNT}
+    lines = sum(sign * found[name] for name, sign in ACCOUNT)
+    return {**found, ROUNDING: net - lines}, net
 
 
 def in_decimals(inputs, at):
@@ -255,11 +254,11 @@ def settlements_that_differ(lots, seed=16, units="us"):
     printed, off = _printed(values), []
     for at in range(lots):
         lines, net = printed_lines(in_decimals(inputs, at), terms)
-        for name, _ in ACCOUNT:
+        for name, _ in BOOKED:
             shown = Decimal(str(round(float(printed[name][at]), 2)))
             if shown != lines[name]:
                 off.append((at, name, shown, lines[name]))
-        if net != sum(sign * lines[name] for name, sign in ACCOUNT):
+        if net != sum(sign * lines[name] for name, sign in BOOKED):
             off.append((at, "net", net, lines))
     gap = np.abs(values["settle_shared_out"] - values["settle_value"])
     off += [(at, "shared out", gap[at]) for at in np.flatnonzero(gap > 0.005)]

@@ -5,6 +5,7 @@ import csv
 import io
 import itertools
 import math
+from decimal import ROUND_HALF_UP, Decimal
 from pathlib import Path
 
 import numpy as np
@@ -12,6 +13,7 @@ import openpyxl
 import pytest
 
 import pennyweight as pw
+from pennyweight.documents.account import BOOKED
 from pennyweight.documents.ledger import WHAT, Ledger
 from pennyweight.documents.lots import read_lots
 from pennyweight.documents.page import on_paper
@@ -326,13 +328,48 @@ def test_the_page_says_what_the_model_says_and_adds_up(kind, units):
     values = run({"contract_kind": kind}, units)
     for name, _ in ACCOUNT:
         assert page.values[name] == pytest.approx(values[name].item(), rel=1e-12)
-    printed = [page.values.get(f"printed_{name}", 0.0) for name, _ in ACCOUNT]
+    printed = [page.values.get(f"printed_{name}", 0.0) for name, _ in BOOKED]
     net = page.values["printed_net"]
     assert net == pytest.approx(math.fsum(printed), abs=1e-9)
     assert abs(net - values["settle_net"].item()) <= 0.005 + 1e-9
     assert round(net, 2) == net
     shared = values["settle_shared_out"].item()
     assert shared == pytest.approx(values["settle_value"].item(), abs=0.001)
+
+
+def shown_in_cents(amount):
+    """An amount as a spreadsheet shows it: the half cent away from zero."""
+    decimal = Decimal(f"{amount:.15g}")
+    return abs(decimal).quantize(Decimal("0.01"), ROUND_HALF_UP)
+
+
+def test_no_amount_is_on_the_page_with_two_roundings():
+    """Before, penalties of 67.2336 were shown as 67.23 and booked as 67.24."""
+    rng = np.random.default_rng(11)
+    odd = set()
+    for kind in (*KINDS, *KINDS):
+        given = {
+            "contract_kind": kind,
+            "settle_wet_tons": round(rng.uniform(18, 24), 3),
+            "settle_clay": round(rng.uniform(0.1, 0.3), 3),
+            "settle_price": round(rng.uniform(2000, 4000), 2),
+            "umpire_fee": 140.01,
+            "settle_umpire_assay": 0.46,
+            "settle_owner_assay": 0.5,
+        }
+        page = make_statement({**HAND, **given}, "us", WAIVED)
+        for name, _ in ACCOUNT:
+            if (booked := page.values.get(f"printed_{name}")) is not None:
+                shown = shown_in_cents(page.values[name])
+                assert shown == shown_in_cents(booked), (kind, name)
+        by_label = {}
+        for label, value, unit, _ in page.records():
+            if unit == "$" and isinstance(value, float):
+                by_label.setdefault(label, set()).add(shown_in_cents(value))
+        assert {"Penalties", "Rounding"} <= by_label.keys()
+        assert all(len(amounts) == 1 for amounts in by_label.values()), by_label
+        odd.add(page.values["printed_rounding"])
+    assert len(odd) > 1  # some lots leave a cent
 
 
 def test_nothing_is_made_or_lost_in_random_settlements():
@@ -463,7 +500,7 @@ def test_every_row_of_a_ledger_is_the_sum_of_its_printed_parts(tmp_path):
     content, owed = ledger({}, "us", lots_of("\n".join(lines)), WAIVED)
     heads, *rows, total = printed_rows(content, tmp_path)
     at = {head.removesuffix(", $"): place for place, head in enumerate(heads)}
-    told = [(*words_of(name), sign) for name, sign in ACCOUNT]
+    told = [(*words_of(name), sign) for name, sign in ACCOUNT] + [("Rounding", 1)]
     signs = {at[label]: sign for label, sign in told if label in at}
     parts, balance = tuple(signs), 0.0
     assert len(parts) >= 6

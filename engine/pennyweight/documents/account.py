@@ -1,4 +1,4 @@
-"""The account of a statement: amounts in cents that add up as printed."""
+"""The account of a statement: amounts in cents as shown, and what they leave."""
 
 from ..model.line import add_up
 from ..trade import settlement
@@ -17,20 +17,34 @@ ACCOUNT = (
 )
 
 
-def printed(signs):
-    """The function of one line of the account, by what stands above it.
+ROUNDING = "rounding"
+"""The line of the odd cents."""
+BOOKED = (*ACCOUNT, (ROUNDING, 1))
+
+
+def booked(sign):
+    """The function of one line of the account: its amount, rounded as it is shown."""
+
+    def line(amount):
+        cents = settlement.round_to_cents(amount)
+        return cents if sign > 0 else 0 - cents
+
+    return line
+
+
+def rounding(signs):
+    """The function of the line of the odd cents: net less the lines booked.
 
     Parameters
     ----------
     signs : sequence of {1, -1}
-        Of the lines above, and its own.
+        Of the exact amounts; it takes these, then the lines as booked.
     """
-    count = len(signs)
 
     def line(*amounts):
-        signed = [a if s > 0 else -a for a, s in zip(amounts, signs, strict=False)]
-        before = add_up(*signed[:-1]) if count > 1 else 0.0
-        return settlement.cumulative_rounding(before, signed[-1])
+        exact = zip(amounts, signs, strict=False)
+        net = total(*(a if s > 0 else -a for a, s in exact))
+        return total(net, *(-line for line in amounts[len(signs) :]))
 
     return line
 

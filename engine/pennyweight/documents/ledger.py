@@ -12,7 +12,7 @@ from ..trade import settlement
 from ..workbook.csv_file import csv_bytes
 from ..workbook.style import told_at_zero
 from ..workbook.table import Cell, Column, Table, live, table_bytes
-from .account import ACCOUNT
+from .account import ACCOUNT, BOOKED, ROUNDING, rounding
 from .balances import balances_by_customer
 from .lots import (
     CUSTOMER,
@@ -37,6 +37,7 @@ OWN = {
     FOLLOWS: ("Terms", "-"),
     LOT: ("Lot", "-"),
     DATE: ("Date", "-"),
+    ROUNDING: ("Rounding", "$"),
     "net": ("Net to the owner", "$"),
     PAID: ("Paid to the owner", "$"),
     "balance": ("Balance owed to the owner", "$"),
@@ -134,7 +135,7 @@ class Ledger:
         }
         if str(terms["agreed_purchase"]) == "yes":
             columns["settle_bullion_gold"] = None
-        for name in (CUSTOMER, FOLLOWS, *GIVEN, *LINES, *(n for n, _ in ACCOUNT)):
+        for name in (CUSTOMER, FOLLOWS, *GIVEN, *LINES, *(n for n, _ in BOOKED)):
             if name in columns:
                 self._enter(name, rows, columns[name])
 
@@ -149,7 +150,7 @@ class Ledger:
 
     def _drop_empty(self):
         """Leave out amounts that no lot has, and bullion that is the mill's own."""
-        for name in ("settle_bullion_gold", *(name for name, _ in ACCOUNT)):
+        for name in ("settle_bullion_gold", *(name for name, _ in BOOKED)):
             if name not in ALWAYS and not any(self.columns[name]):
                 del self.columns[name]
 
@@ -172,7 +173,7 @@ class Ledger:
     @property
     def account(self):
         """The amounts that are shown, with their signs."""
-        return [(name, sign) for name, sign in ACCOUNT if name in self.columns]
+        return [(name, sign) for name, sign in BOOKED if name in self.columns]
 
     @property
     def names(self):
@@ -183,7 +184,7 @@ class Ledger:
             named.append(FOLLOWS)
         first = [*named, LOT, DATE, *LINES]
         last = ("net", PAID, "balance", "words")
-        names = (*first, *(name for name, _ in ACCOUNT), *last)
+        names = (*first, *(name for name, _ in BOOKED), *last)
         return [name for name in names if name in self.columns]
 
     @property
@@ -360,12 +361,10 @@ def _refuse_unsettled(lots, hows, days):
 
 def _printed(values):
     """Amounts of the account in cents, rounded as on the statement of the lot."""
-    before, found = 0.0, {}
-    for name, sign in ACCOUNT:
-        amount = sign * values[name]
-        found[name] = sign * settlement.cumulative_rounding(before, amount) + 0.0
-        before = before + amount
-    return found
+    exact, signs = [values[name] for name, _ in ACCOUNT], [s for _, s in ACCOUNT]
+    found = {name: settlement.round_to_cents(values[name]) for name, _ in ACCOUNT}
+    lines = [sign * found[name] for name, sign in ACCOUNT]
+    return {**found, ROUNDING: rounding(signs)(*exact, *lines)}
 
 
 def _told(name):

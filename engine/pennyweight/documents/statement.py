@@ -11,7 +11,7 @@ from ..model.mill import MODEL
 from ..model.run import run
 from ..trade import contracts, purchase, settlement
 from ..workbook.csv_file import csv_bytes
-from .account import ACCOUNT, printed, total
+from .account import ACCOUNT, ROUNDING, booked, rounding, total
 from .dates import assay_due
 from .lots import FOUND, MELTED, PENALTIES
 from .page import UNITS_IN_WORDS, Page, draft_words, on_paper, ounce_as_grade
@@ -338,19 +338,22 @@ class _Statement:
         page.put_positive("deposit", "settle_advances", "settle_provisional")
         page.heading("Account")
         page.sentence(
-            "Amounts are in whole cents. What rounding takes from a line is carried to "
-            "the next one, so the lines add up to the net."
+            "Amounts are in whole cents, each as it is shown above. The line Rounding "
+            "is what their sum differs by from the net of the exact amounts."
         )
         names = [row for row in ACCOUNT if not isinstance(page.cells[row[0]], float)]
-        for count, (name, sign) in enumerate(names, 1):
+        for name, sign in names:
             row = INPUTS.get(name) or MODEL.lines[name]
             note = "" if sign > 0 else "Deducted."
-            reads = tuple(read for read, _ in names[:count])
-            signs = [sign for _, sign in names[:count]]
             label = self._metal_label() if name == "settle_metal" else row.label
             label = on_paper(label)
-            page.line(printed(signs), label, "$", note, f"printed_{name}", reads)
+            page.line(booked(sign), label, "$", note, f"printed_{name}", (name,))
         reads = tuple(f"printed_{name}" for name, _ in names)
+        odd = rounding([sign for _, sign in names])
+        exact = tuple(name for name, _ in names)
+        at = f"printed_{ROUNDING}"
+        page.line(odd, "Rounding", "$", "", at, (*exact, *reads))
+        reads = (*reads, at)
         label, note = MODEL.lines["settle_net"].label, "Sum of the lines above."
         page.line(total, label, "$", note, "printed_net", reads, bold=True)
         page.model_line("settle_words", note="", reads=("printed_net",))
