@@ -114,6 +114,7 @@ class Plan:
         self.path: Path | None = None
         self._tables: tuple[Path, ...] = ()
         self.notes: list[str] = []
+        self.held: list[str] = []
         self.estimates = dict(estimates or {})
         self.inputs = complete({**self.estimates, **self.given}, units, "estimate")
         check_rules(self.inputs, units=units)
@@ -711,7 +712,8 @@ class Plan:
         """Write the ledger of several lots under this plan's contract, and its copy.
 
         The copy for the file is a CSV beside it, with mill, terms, customer and lot in
-        each row. The plan's ``notes`` then say which empty lines were skipped.
+        each row. The plan's ``notes`` then say which empty lines were skipped, and
+        ``held`` which lots are not in the ledger, each with its reason.
 
         Parameters
         ----------
@@ -759,6 +761,7 @@ class Plan:
         contents = {path: made.content(progress), copy: made.audit()}
         write_together(contents, force)
         self.notes += [table.note] * bool(table.note)
+        self.held = [reason for _, reason in sorted(made.held.items())]
         return made.owed
 
     def season(

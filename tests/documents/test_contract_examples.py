@@ -66,6 +66,21 @@ def test_the_ledger_of_the_season(tmp_path, capsys):
     assert f"${owed:,.2f}" in text and f"${before - owed:,.2f}" in text
 
 
+def test_the_command_settles_the_others_and_says_that_a_lot_is_held(tmp_path, capsys):
+    inputs, _ = example("season-contract")
+    lots = ROOT / "workbooks" / "season-contract" / "lots.csv"
+    table, out = tmp_path / "lots.csv", tmp_path / "ledger.xlsx"
+    table.write_text(lots.read_text("utf-8").replace(",239.6,", ",0.2396,"), "utf-8")
+    book = book_at(tmp_path / "book.xlsx", **inputs)
+    with pytest.raises(SystemExit) as stop:
+        main(["settle", str(book), "--lots", str(table), "-o", str(out)])
+    assert stop.value.code == 3
+    told = capsys.readouterr()
+    assert f"Written: {out}" in told.out
+    assert "Held, not in the ledger: Lot 1: gold found" in told.err
+    assert len(out.with_suffix(".csv").read_text("utf-8").splitlines()) == 3
+
+
 def test_nothing_is_overwritten_unasked(tmp_path):
     book = book_at(tmp_path / "book.xlsx")
     for output in ("book.xlsx", "quote.ods"):

@@ -5,6 +5,7 @@ import csv
 import io
 import itertools
 import math
+import re
 from decimal import ROUND_HALF_UP, Decimal
 from pathlib import Path
 
@@ -559,8 +560,9 @@ def test_hours_are_needed_where_they_are_charged():
 
 def test_an_umpire_of_the_book_is_not_the_lots():
     text = edited(umpire_assay=None)
-    with pytest.raises(WorkbookError, match=r"^Lot 2 \(lots.csv, line 3, column"):
-        ledger({"settle_umpire_assay": 0.4}, "us", lots_of(text))
+    held = Ledger({"settle_umpire_assay": 0.4}, "us", lots_of(text)).held
+    assert [*held] == [1]
+    assert held[1].startswith("Lot 2 (lots.csv, line 3, column")
 
 
 @pytest.mark.parametrize("name", ["Total", "TOTAL", "Grand total", "sub-total", "Sum"])
@@ -581,9 +583,9 @@ def test_a_lot_has_a_name_of_its_own(name, words):
 
 def test_a_lot_out_of_balance_waits_until_it_is_confirmed(tmp_path):
     text = LOTS.replace(",239.6,", ",0.2396,")
-    with pytest.raises(WorkbookError, match="Lot 1: gold found") as refused:
-        ledger({}, "us", lots_of(text))
-    assert "Lot 2" not in str(refused.value)
+    held = Ledger({}, "us", lots_of(text)).held
+    assert [*held] == [0]
+    assert held[0].startswith("Lot 1: gold found")
     path = tmp_path / "ledger.xlsx"
     path.write_bytes(ledger({}, "us", lots_of(text), WAIVED)[0])
     assert WAIVED in " ".join(_notes(stored_cells(path)["Ledger"]))
@@ -634,8 +636,38 @@ def test_a_lot_that_contradicts_itself_is_named():
 
 def test_a_lot_that_waits_for_the_umpire_is_named():
     text = LOTS.replace("0.3,0.45,0.4", "0.3,0.45,0")
-    with pytest.raises(WorkbookError, match=r"^Lot 2 .*line 3, column umpire_assay"):
-        ledger({}, "us", lots_of(text))
+    (reason,) = Ledger({}, "us", lots_of(text)).held.values()
+    assert re.match(r"Lot 2 .*line 3, column umpire_assay", reason)
+
+
+def test_a_lot_that_is_held_does_not_keep_the_others_from_their_money():
+    """Before, one customer's lot out of balance left nobody settled."""
+    head, first, second, third = LOTS.splitlines()
+    text = LOTS.replace("0.3,0.45,0.4", "0.3,0.45,0")
+    made = Ledger({}, "us", lots_of(text))
+    alone = Ledger({}, "us", lots_of("\n".join([head, first, third])))
+    notes = " ".join(made.notes)
+    assert "Held, not in this ledger: Lot 2 " in notes
+    assert (made.columns, made.owed) == (alone.columns, alone.owed)
+    assert len(made.audit().splitlines()) == 3
+    out_of_balance = first.replace(",239.6,", ",0.2396,")
+    waits = second.replace("0.3,0.45,0.4", "0.3,0.45,0")
+    both = "\n".join([head, out_of_balance, waits])
+    with pytest.raises(WorkbookError, match="No lot can be settled") as refused:
+        Ledger({}, "us", lots_of(both))
+    assert "Lot 1: gold found" in str(refused.value)
+    assert "Lot 2 (lots.csv, line 3" in str(refused.value)
+
+
+def test_a_plan_names_the_lots_that_its_ledger_holds(tmp_path):
+    plan = pw.Plan(terms_number="A")
+    path = tmp_path / "lots.csv"
+    path.write_text(LOTS.replace(",239.6,", ",0.2396,"), "utf-8")
+    plan.ledger(tmp_path / "ledger.xlsx", path)
+    (reason,) = plan.held
+    assert reason.startswith("Lot 1: gold found")
+    assert "--confirm-balance" in reason
+    assert reason.endswith("What was paid for it is not in this ledger: 9,000.00.")
 
 
 def test_a_statement_follows_the_terms_that_were_signed(tmp_path):

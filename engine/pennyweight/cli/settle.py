@@ -7,6 +7,9 @@ import typer
 from .arguments import BookArgument, ForceOption, OutputOption, option
 from .screen import counting, echo_notes
 
+HELD = 3
+"""Exit code when a lot of a table cannot be settled yet; the others are."""
+
 
 def settle(
     book: BookArgument,
@@ -65,6 +68,10 @@ def settle(
         for one in (plan, *others):
             if draft := one.statement_draft(ledger=True):
                 typer.echo(f"Warning: {one.path.name}: {draft}", err=True)
+        for reason in plan.held:
+            typer.echo(f"Held, not in the ledger: {reason}", err=True)
+        if plan.held:
+            raise typer.Exit(HELD)
         return
     echo_notes(plan)
     if prices:

@@ -26,7 +26,12 @@ from .lots import (
 )
 from .page import listed, on_paper, symbol, unit_of
 from .page import number as number_of
-from .refusals import refuse_before_assay_due, refuse_unbalanced, refuse_unsettled
+from .refusals import (
+    refuse_before_assay_due,
+    refuse_unbalanced,
+    refuse_unsettled,
+    unbalanced,
+)
 from .statement import terms_draft
 from .terms import citation, key_of, refuse_other_terms, unsigned
 
@@ -55,6 +60,7 @@ SHARED = ("prepared_by", "currency")
 """Inputs that are the same in every workbook of a ledger."""
 PLACES = {"ton": 4, "oz": 4}
 """Decimals to which weights are rounded, so that printed columns add up."""
+CHECK = "Check weights, units and assays, or give a reason by --confirm-balance."
 WIDTHS = {CUSTOMER: 24, FOLLOWS: 20, LOT: 14, "settle_how": 22, "words": 20}
 WIDTH = 12
 
@@ -80,6 +86,9 @@ class Ledger:
     ----------
     draft : str
         Which terms are estimates; empty where all were entered.
+    held : dict of int to str
+        Why lots of the table are not settled, by their place in it: they need an
+        umpire's assay, or do not balance and nobody confirmed it.
 
     Raises
     ------
@@ -87,9 +96,9 @@ class Ledger:
         When two workbooks have the same terms number and version, or another mill or
         currency.
     WorkbookError
-        When a lot follows terms that no workbook has, contradicts itself, needs an
-        umpire's assay that it does not have, or does not balance and nobody confirmed
-        it; when a column is missing; and when terms differ from the signed ones.
+        When a lot follows terms that no workbook has, or contradicts itself; when
+        all lots are held; when a column is missing; and when terms differ from the
+        signed ones.
     """
 
     def __init__(self, inputs, units, lots, confirmed="", others=(), given=()):
@@ -100,7 +109,7 @@ class Ledger:
         known = dict(zip(self.books, given, strict=False))
         (self.terms, _), *_ = self.books.values()
         self.follows = _followed(lots, self.books)
-        self.notes, self.columns, drafts = [], {}, []
+        self.notes, self.columns, self.held, drafts = [], {}, {}, []
         for key, (terms, one) in self.books.items():
             rows = [at for at, name in enumerate(self.follows) if name == key]
             if not rows:
@@ -109,6 +118,7 @@ class Ledger:
             draft = terms_draft(terms, units, known[key]) if key in known else ""
             drafts += [f"Terms {key}: {draft}"] * bool(draft)
         self.draft = "\n".join(drafts)
+        self._leave_out_held()
         self.notes = [*drafts, *self.notes, lots.note]
         self._drop_empty()
         self._balance()
@@ -119,7 +129,12 @@ class Ledger:
         require_columns(lots, terms)
         refuse_other_terms(terms)
         values = _worked_out(inputs, self.units, lots)
-        _refuse_unsettled(lots, values["settle_how"], terms["assay_days"].item())
+        held = _held(lots, values, terms["assay_days"].item(), self.units, confirmed)
+        if held:
+            self.held |= {rows[at]: reason for at, reason in held.items()}
+            if rest := [row for row in rows if row not in self.held]:
+                self._settle(rest, terms, inputs, confirmed)
+            return
         self.notes += [
             f"{citation(terms)} Contract type: {terms['contract_kind']}. "
             f"{unsigned(terms)}",
@@ -138,6 +153,19 @@ class Ledger:
         for name in (CUSTOMER, FOLLOWS, *GIVEN, *LINES, *(n for n, _ in BOOKED)):
             if name in columns:
                 self._enter(name, rows, columns[name])
+
+    def _leave_out_held(self):
+        """Leave lots that are held out of the ledger, and say so in its notes."""
+        if not self.held:
+            return
+        told = [reason for _, reason in sorted(self.held.items())]
+        kept = [at for at in range(len(self.follows)) if at not in self.held]
+        if not kept:
+            raise WorkbookError("No lot can be settled.\n  " + "\n  ".join(told))
+        self.lots = self.lots.part(kept)
+        self.follows = [self.follows[at] for at in kept]
+        self.columns = {n: [c[at] for at in kept] for n, c in self.columns.items()}
+        self.notes += [f"Held, not in this ledger: {reason}" for reason in told]
 
     def _enter(self, name, rows, values):
         """Put a column of some lots in its rows."""
@@ -347,16 +375,31 @@ def _worked_out(inputs, units, lots):
         raise
 
 
-def _refuse_unsettled(lots, hows, days):
-    for at, how in enumerate(np.broadcast_to(hows, len(lots.names))):
-        place = lots.place(at, "settle_umpire_assay")
-        refuse_unsettled(how, f"{lots.names[at]} ({place})")
-        dates = (lots.columns.get(n) for n in ("settle_weighed", DATE))
-        weighed, dated = (column[at] if column else "" for column in dates)
-        place = lots.place(at, "settle_owner_assay")
-        refuse_before_assay_due(
-            how, f"{lots.names[at]} ({place})", weighed, dated, days
-        )
+def _held(lots, values, days, units, confirmed):
+    """Why lots cannot be settled yet, by their place."""
+    found = {}
+    if not confirmed.strip():
+        outside = unbalanced(values, lots.names, units)
+        found = {at: f"{told}. {CHECK}" for at, told in outside.items()}
+    for at, how in enumerate(np.broadcast_to(values["settle_how"], len(lots.names))):
+        try:
+            _refuse_unsettled(lots, at, how, days)
+        except WorkbookError as error:
+            found[at] = str(error)
+    for at in found:
+        if paid := lots.columns[PAID][at]:
+            found[at] += f" What was paid for it is not in this ledger: {paid:,.2f}."
+    return found
+
+
+def _refuse_unsettled(lots, at, how, days):
+    """Raise when a lot waits for the assay of its owner or of an umpire."""
+    place = lots.place(at, "settle_umpire_assay")
+    refuse_unsettled(how, f"{lots.names[at]} ({place})")
+    dates = (lots.columns.get(n) for n in ("settle_weighed", DATE))
+    weighed, dated = (column[at] if column else "" for column in dates)
+    place = lots.place(at, "settle_owner_assay")
+    refuse_before_assay_due(how, f"{lots.names[at]} ({place})", weighed, dated, days)
 
 
 def _printed(values):

@@ -90,8 +90,8 @@ def refuse_before_assay_due(how, lot, weighed, dated, days):
         )
 
 
-def refuse_unbalanced(values, names, units, confirmed):
-    """Raise when gold found and gold fed differ too much and nobody confirmed it.
+def unbalanced(values, names, units):
+    """Lots whose gold balance is outside the tolerance: place, and the figures.
 
     Under a purchase the assay is paid for, and the metal is the mill's own: the
     balance is then no condition.
@@ -103,6 +103,35 @@ def refuse_unbalanced(values, names, units, confirmed):
     names : sequence of str
         Of the lots.
     units : {"us", "metric"}
+
+    Returns
+    -------
+    told : dict of int to str
+    """
+    if str(np.ravel(values["agreed_purchase"])[0]) == "yes":
+        return {}
+    each = [
+        np.broadcast_to(np.nan_to_num(values[name], nan=-1.0), len(names)).tolist()
+        for name in ("settle_gap", "gap_band", "settle_found", "settle_gold_fed")
+    ]
+    ounces = unit_of("oz", units)
+    return {
+        at: f"{name}: gold found {found:,.4f} {ounces}, gold fed {fed:,.4f} {ounces}, "
+        f"difference {gap:+.1%}, allowed {band:.1%} either way"
+        for at, (name, gap, band, found, fed) in enumerate(
+            zip(names, *each, strict=True)
+        )
+        if abs(gap) > band
+    }
+
+
+def refuse_unbalanced(values, names, units, confirmed):
+    """Raise when gold found and gold fed differ too much and nobody confirmed it.
+
+    Parameters
+    ----------
+    values, names, units
+        As for `unbalanced`.
     confirmed : str
         Why they are paid all the same; empty when nobody confirmed it.
 
@@ -123,18 +152,7 @@ def refuse_unbalanced(values, names, units, confirmed):
             f"--confirm-balance: give the reason in one line of at most {LONGEST} "
             "characters."
         )
-    each = [
-        np.broadcast_to(np.nan_to_num(values[name], nan=-1.0), len(names)).tolist()
-        for name in ("settle_gap", "gap_band", "settle_found", "settle_gold_fed")
-    ]
-    paid_on_metal = str(np.ravel(values["agreed_purchase"])[0]) != "yes"
-    ounces = unit_of("oz", units)
-    outside = [
-        f"{name}: gold found {found:,.4f} {ounces}, gold fed {fed:,.4f} {ounces}, "
-        f"difference {gap:+.1%}, allowed {band:.1%} either way"
-        for name, gap, band, found, fed in zip(names, *each, strict=True)
-        if paid_on_metal and abs(gap) > band
-    ]
+    outside = [*unbalanced(values, names, units).values()]
     if not outside:
         return ""
     if not confirmed.strip():
