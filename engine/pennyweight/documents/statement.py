@@ -338,8 +338,8 @@ class _Statement:
         page.put_positive("deposit", "settle_advances", "settle_provisional")
         page.heading("Account")
         page.sentence(
-            "Amounts are in whole cents, each as it is shown above. The line Rounding "
-            "is what their sum differs by from the net of the exact amounts."
+            "Amounts are in whole cents, each as it is shown above. The balance is the "
+            "exact sum in whole cents; the line Rounding has the odd cents."
         )
         names = [row for row in ACCOUNT if not isinstance(page.cells[row[0]], float)]
         for name, sign in names:
