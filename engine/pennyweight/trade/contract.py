@@ -265,7 +265,7 @@ def _with_units(function: Callable, terms: Contract, arguments: dict) -> Any:
     for name, value in arguments.items():
         parameter = terms.parameters[name]
         if hasattr(value, "magnitude"):
-            registry = value._REGISTRY
+            quantity = type(value)  # of the same registry of units
             value = value.to(_unit(parameter.unit)).magnitude
         elif parameter.kind == "number" and parameter.unit != "-" and np.any(value):
             raise BadValue(
@@ -276,12 +276,12 @@ def _with_units(function: Callable, terms: Contract, arguments: dict) -> Any:
     units = [unit for _, unit in terms.returns]
     if isinstance(answer, tuple):
         return tuple(
-            registry.Quantity(part, _unit(unit))
+            quantity(part, _unit(unit))
             for part, unit in zip(answer, units, strict=True)
         )
     if isinstance(answer, dict):
-        return {n: registry.Quantity(v, _unit(units[0])) for n, v in answer.items()}
-    return registry.Quantity(answer, _unit(units[0]))
+        return {n: quantity(v, _unit(units[0])) for n, v in answer.items()}
+    return quantity(answer, _unit(units[0]))
 
 
 def _unit(text: str) -> str:
