@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 from docstrings import example_call, statements
 
+import pennyweight
 from pennyweight.addins import model_blocks
 from pennyweight.addins.registry import MODEL_FILE
 from pennyweight.errors import CannotTrace
@@ -30,6 +31,7 @@ ERRORS = (
     "CallError",
     "OutsideRange",
     "PennyweightError",
+    "UnknownName",
     "WorkbookError",
 )
 LABELS = ("read", "package", "derived", "memory", "practice", "built")
@@ -169,11 +171,12 @@ def with_example(function):
 
 def public_names():
     """The types of the public names, for editors and type checkers."""
-    modules = {"errors": ERRORS, "opening": ("example", "read"), "plan": ("Plan",)}
+    modules = {"errors": ERRORS, "opening": pennyweight.OPENING, "plan": ("Plan",)}
     for name, function in catalogue().items():
         topic = f"trade.{topic_of(function)}"
         modules[topic] = (*modules.get(topic, ()), name)
     lines = ['"""Public names, with their types; built by make docs."""', ""]
+    lines.append("from . import plots as plots")
     for module, names in sorted(modules.items()):
         inside = "".join(f"    {name} as {name},\n" for name in sorted(names))
         lines.append(f"from .{module} import (\n{inside})")

@@ -17,7 +17,7 @@ LAYERS = (
     ("risk", "season"),
     ("workbook",),
     ("documents",),
-    ("plan", "frames", "plots", "opening"),
+    ("plan", "arguments", "frames", "plots", "opening"),
     ("cli", "addins"),
 )
 """Each layer may read those before it, and its own folder."""

@@ -1,8 +1,8 @@
 """The economics of a small gold mill: trade functions, a model, live workbooks.
 
-`Plan`, `read` and `example` do the whole job. The trade's functions are at this
-level, too (`pennyweight.bond_energy`), and in the module of their topic
-(`pennyweight.trade.comminution`). Each name is loaded when it is first used.
+`Plan`, `read` and `example` do the whole job, and `plots` draws it. The trade's
+functions are at this level, too (`pennyweight.bond_energy`), and in the module of
+their topic (`pennyweight.trade.comminution`). Each name is loaded when first used.
 """
 
 from importlib import import_module
@@ -13,6 +13,7 @@ from .errors import (
     CallError,
     OutsideRange,
     PennyweightError,
+    UnknownName,
     WorkbookError,
 )
 
@@ -24,6 +25,7 @@ __all__ = [
     "OutsideRange",
     "PennyweightError",
     "Plan",
+    "UnknownName",
     "WorkbookError",
     "__version__",
     "arithmetic_interval",
@@ -46,6 +48,7 @@ __all__ = [
     "calculated_head",
     "calculated_recovery",
     "capacity_at_grind",
+    "carry_over",
     "catch_up",
     "charge_for_margin",
     "charged_tons",
@@ -104,6 +107,7 @@ __all__ = [
     "gravity_response",
     "impact_work_index",
     "inside_diameter",
+    "inspect",
     "interest_after_dilution",
     "internal_rate",
     "inventory_life",
@@ -175,6 +179,7 @@ __all__ = [
     "recovery_at_grind",
     "recovery_by_size",
     "reduction_ratio",
+    "renew",
     "risk_carried",
     "rittinger_energy",
     "rock_per_grain",
@@ -216,9 +221,15 @@ __all__ = [
 ]
 
 
+OPENING = ("carry_over", "example", "inspect", "read", "renew")
+"""Functions that open workbooks, and the example."""
+
+
 def __getattr__(name: str) -> Any:
     """Find a public name where it is defined."""
-    if name in ("Plan", "example", "read"):
+    if name == "plots":
+        return import_module(".plots", __name__)
+    if name == "Plan" or name in OPENING:
         module = ".plan" if name == "Plan" else ".opening"
         return getattr(import_module(module, __name__), name)
     if name in __all__:

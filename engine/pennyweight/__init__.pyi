@@ -1,15 +1,20 @@
 """Public names, with their types; built by make docs."""
 
+from . import plots as plots
 from .errors import (
     BadValue as BadValue,
     CallError as CallError,
     OutsideRange as OutsideRange,
     PennyweightError as PennyweightError,
+    UnknownName as UnknownName,
     WorkbookError as WorkbookError,
 )
 from .opening import (
+    carry_over as carry_over,
     example as example,
+    inspect as inspect,
     read as read,
+    renew as renew,
 )
 from .plan import (
     Plan as Plan,

@@ -5,6 +5,7 @@
     ├── CannotTrace         Python that has no equal in a spreadsheet
     ├── ModelError          lines or inputs that do not fit together
     ├── CallError           the command was called wrongly (exit code 2)
+    │   └── UnknownName     a name or label that is not known; also a KeyError
     └── WorkbookError       a workbook that cannot be used (exit code 3)
 
     OutsideRange (a warning)    a value beyond where the equation was shown to hold
@@ -77,6 +78,12 @@ class CallError(PennyweightError):
     """A command or a public function that was called wrongly."""
 
     exit_code = 2
+
+
+class UnknownName(CallError, KeyError):
+    """A name or label that no input and no result has, or that several have."""
+
+    __str__ = Exception.__str__
 
 
 class WorkbookError(PennyweightError):

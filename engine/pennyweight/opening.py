@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from . import arguments
 from .model.inputs import INPUTS
 from .plan import Plan, refuse_unless_free
 
@@ -55,7 +56,8 @@ def read(path: str | Path) -> Plan:
     """
     from .workbook.read import read_book
 
-    return of_reading(read_book(path), Path(path))
+    path = arguments.path(path)
+    return of_reading(read_book(path), path)
 
 
 def of_reading(reading: Reading, path: Path | None = None) -> Plan:

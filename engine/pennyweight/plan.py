@@ -13,14 +13,14 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from . import frames
-from .errors import BadValue, CallError
+from . import arguments, frames
+from .errors import BadValue, CallError, nearest
 from .model.figures import NO_ANSWER, input_text, money, result_text, unit_text
-from .model.given import checked, checked_ranges
+from .model.given import Inputs, checked, checked_ranges
 from .model.inputs import INPUTS, complete, input_called
 from .model.jobs import CLAIM, EVERYTHING
 from .model.mill import MODEL
-from .model.results import Results, result_called
+from .model.results import Results, name_of, result_called
 from .model.rules import check_rules
 from .model.run import run
 from .model.units import SYSTEMS, shown, worded
@@ -50,6 +50,8 @@ HEADLINES = (
 WITHOUT_RISK = (
     " In this workbook, break-even and cases show how the answer changes with a figure."
 )
+VERDICTS = frozenset({"verdict", "job_verdict"})
+"""Lines that give a verdict whether or not figures are missing."""
 
 
 class Plan:
@@ -107,16 +109,18 @@ class Plan:
         if units not in SYSTEMS:
             raise CallError(f"Unit system {units!r} is unknown; use us or metric.")
         self.units = units
-        self.given = checked({**(inputs or {}), **named}, units)
-        self.ranges = checked_ranges(ranges or {}, units)
+        given = arguments.mapping(inputs, "inputs")
+        self.given = Inputs(checked({**given, **named}, units))
+        self.ranges = checked_ranges(arguments.mapping(ranges, "ranges"), units)
         self.statuses: dict[str, str] = {}
         self.bases: dict[str, str] = {}
         self.path: Path | None = None
         self._tables: tuple[Path, ...] = ()
         self.notes: list[str] = []
         self.held: list[str] = []
-        self.estimates = dict(estimates or {})
-        self.inputs = complete({**self.estimates, **self.given}, units, "estimate")
+        self.estimates = arguments.mapping(estimates, "estimates")
+        figures = complete({**self.estimates, **self.given}, units, "estimate")
+        self.inputs = Inputs(figures)
         check_rules(self.inputs, units=units)
 
     def change(self, inputs: Mapping[str, Any] | None = None, **named: Any) -> Plan:
@@ -141,7 +145,8 @@ class Plan:
         >>> pw.example().change({"Gold price": 3000}).inputs["gold_price"]
         3000.0
         """
-        changes = checked({**(inputs or {}), **named}, self.units)
+        given = arguments.mapping(inputs, "inputs")
+        changes = checked({**given, **named}, self.units)
         ranges = {
             name: (low, high)
             for name, (low, high) in self.ranges.items()
@@ -161,12 +166,27 @@ class Plan:
     @functools.cached_property
     def values(self) -> dict[str, np.ndarray]:
         """Every input, constant and line under its name, as arrays."""
-        return run(self.inputs, self.units)
+        values = run(self.inputs, self.units)
+        for value in values.values():
+            value.flags.writeable = False
+        return values
 
     @property
     def results(self) -> Results:
         """Every result by name or by label; read-only."""
-        return Results(self.values)
+        verdicts = {
+            name: np.asarray(self._verdict(self.values[name].item()))
+            for name in VERDICTS
+        }
+        return Results({**self.values, **verdicts})
+
+    def _verdict(self, told: str) -> str:
+        """A verdict of the model; not yet while figures are missing, as in `judge`."""
+        from .model.judgement import entries_of, verdict_on
+
+        own = (self.given, self.ranges)
+        entries = entries_of(self.inputs, self.units, *own)
+        return verdict_on({"job_verdict": told}, entries)
 
     def judge(self) -> Judgement:
         """The verdict with its reasons, results, checks and switching values."""
@@ -230,8 +250,11 @@ class Plan:
         4
         """
         moved = {}
-        for words, values in {**(inputs or {}), **named}.items():
+        given = arguments.mapping(inputs, "inputs")
+        for words, values in [*given.items(), *named.items()]:
             name = input_called(words)
+            if name in moved:
+                raise CallError(f"{INPUTS[name].label} is given twice: leave one out.")
             if isinstance(values, str) or np.ndim(values) != 1 or not len(values):
                 raise BadValue(
                     f"{INPUTS[name].label}: give a list of values, not {values!r}.",
@@ -241,11 +264,15 @@ class Plan:
             moved[name] = list(values)
         if not moved:
             raise CallError("A grid needs at least one input with a list of values.")
-        wanted = [result_called(words) for words in results]
+        names = [results] if isinstance(results, str) else results or ()
+        wanted = [result_called(words) for words in names]
         columns = frames.columns_of(moved)
         found = run({**self.inputs, **columns}, self.units, wanted=wanted)
         count = len(next(iter(columns.values())))
         rows = {name: np.broadcast_to(found[name], (count,)) for name in wanted}
+        filled = self.change({name: values[0] for name, values in moved.items()})
+        for name in VERDICTS & rows.keys():
+            rows[name] = np.array([filled._verdict(told) for told in rows[name]])
         return frames.grid(moved, rows, self.units)
 
     def break_even(
@@ -286,7 +313,7 @@ class Plan:
             self.units,
             input_called(moved),
             result_called(result or main),
-            target,
+            arguments.number(target, "target"),
         )
 
     def risk(
@@ -305,6 +332,7 @@ class Plan:
         lot_cv: float = 0.1,
         lot_cost: float | None = None,
         progress: Callable[..., Any] | None = None,
+        workers: int | None = None,
     ) -> Report:
         """A Monte Carlo risk analysis over the whole model.
 
@@ -332,6 +360,10 @@ class Plan:
         lot_cost : float, optional
             Cost of one more test lot.
         progress : callable, optional
+        workers : int, optional
+            Cores to use; all when left out. Without numba, where Python starts new
+            processes afresh (Windows, macOS), one when left out: a script that asks for
+            more guards its calls with ``if __name__ == "__main__":``.
 
         Returns
         -------
@@ -342,33 +374,46 @@ class Plan:
         from .risk.report import make_report
         from .risk.study import make_study
 
-        check_trials(trials)
+        number = arguments.number
+        check_trials(number(trials, "trials", whole=True))
         self._refuse_unless_of_claim("a risk analysis", WITHOUT_RISK)
         study = make_study(
             self.inputs,
             self.units,
-            vary={input_called(words): how for words, how in (vary or {}).items()},
+            vary={
+                input_called(words): how
+                for words, how in arguments.mapping(vary, "vary").items()
+            },
             correlations={
                 (input_called(one), input_called(other)): share
-                for (one, other), share in (correlations or {}).items()
+                for (one, other), share in _pairs(correlations)
             },
             gold=gold,
-            volatility=price.VOLATILITY if volatility is None else volatility,
+            volatility=price.VOLATILITY
+            if volatility is None
+            else number(volatility, "volatility"),
             shape=shape,
             ranges=self.ranges,
         )
         report = make_report(
             study,
             trials,
-            seed,
-            funds,
-            rate,
-            assay_cv,
-            lot_cv,
-            np.nan if lot_cost is None else lot_cost,
+            number(seed, "seed", whole=True),
+            None if funds is None else number(funds, "funds"),
+            bool(rate),
+            None if assay_cv is None else number(assay_cv, "assay_cv"),
+            number(lot_cv, "lot_cv"),
+            np.nan if lot_cost is None else number(lot_cost, "lot_cost"),
             progress,
+            workers=workers,
         )
         return dataclasses.replace(report, measured=self._measured())
+
+    def _refuse_without_workbook(self) -> None:
+        if self.path is None:
+            raise CallError(
+                "This plan was not read from a workbook. Write it and read that first."
+            )
 
     def _refuse_unless_of_claim(self, what: str, instead: str = "") -> None:
         if (job := self.inputs["job"]) not in (EVERYTHING, CLAIM):
@@ -420,8 +465,11 @@ class Plan:
             If the workbook is open elsewhere, its sheet Risk was altered, or
             must-haves are missing.
         """
+        from .risk.report import Report
         from .workbook.risk_sheet.fill import fill_risk_sheet
 
+        arguments.of_kind(report, Report, "report", "what risk gave")
+        self._refuse_without_workbook()
         self.may_tell_risk()
         if path:
             refuse_unless_free(path, force)
@@ -456,7 +504,9 @@ class Plan:
         columns = ["label", "low", "high", "change", "turns"]
         rows = self.worth_measuring()
         frame = pd.DataFrame.from_dict(rows, orient="index", columns=columns)
-        return frame if count is None else frame.head(count)
+        if count is None:
+            return frame
+        return frame.head(max(0, arguments.number(count, "count", whole=True)))
 
     def worth_measuring(self) -> dict[str, dict[str, Any]]:
         """The rows of `measure_next` as plain values, by the name of the input."""
@@ -509,9 +559,13 @@ class Plan:
         notes = case_notes(self.inputs, self.units, named, wanted)
         return {
             case: {
-                "inputs": named.get(case, {}),
+                "inputs": (moved := named.get(case, {})),
                 "notes": notes.get(case, []),
                 **results,
+                **{
+                    name: self.change(moved)._verdict(results[name])
+                    for name in VERDICTS & results.keys()
+                },
             }
             for case, results in found.items()
         }
@@ -525,7 +579,10 @@ class Plan:
 
         if isinstance(cases, str | Path):
             return read_cases(read_csv(cases, WHAT), self.units)
-        return {case: checked(moved, self.units) for case, moved in cases.items()}
+        return {
+            case: checked(arguments.mapping(moved, f"case {case}"), self.units)
+            for case, moved in arguments.mapping(cases, "cases").items()
+        }
 
     def compare(
         self, other: Plan, progress: Callable[[int], Any] | None = None
@@ -544,6 +601,7 @@ class Plan:
         """
         from .documents.compare import compare_books, compare_plans
 
+        arguments.of_kind(other, Plan, "other", "a plan to compare with")
         if self.path and other.path:
             return compare_books(self.path, other.path, progress)
         return compare_plans(self, other, progress)
@@ -607,9 +665,9 @@ class Plan:
 
         table = None
         refuse_missing(self.must_haves(), self.given, "Charges need these figures")
-        if lots:
-            rows = read_csv(lots, WHAT)
-            table = read_lots_to_price(rows, self.units, Path(lots).name)
+        if lots is not None:
+            lots = arguments.path(lots, "lots")
+            table = read_lots_to_price(read_csv(lots, WHAT), self.units, lots.name)
         prices = price(self.inputs, self.units, margin, table)
         if path:
             refuse_inputs([path], [lots] if lots else [])
@@ -695,9 +753,10 @@ class Plan:
         from .documents.prices import WHAT, price_of
         from .workbook.csv_file import read_csv
 
-        price, words = price_of(read_csv(prices, WHAT), period, Path(prices).name)
+        file = arguments.path(prices, "prices")
+        price, words = price_of(read_csv(file, WHAT), period, file.name)
         priced = self.change(settle_price=price, settle_price_day=words)
-        priced.path, priced._tables = self.path, (Path(prices),)
+        priced.path, priced._tables = self.path, (file,)
         return priced
 
     def ledger(
@@ -742,7 +801,7 @@ class Plan:
         from .workbook.csv_file import read_csv
         from .workbook.files import refuse_inputs, write_together
 
-        path = self._output(path)
+        path, lots = self._output(path), arguments.path(lots, "lots")
         copy = path.with_suffix(".csv")
         others = [file for plan in terms for file in plan._read_from]
         refuse_inputs([path, copy], [lots, *self._read_from, *others])
@@ -754,7 +813,7 @@ class Plan:
                 )
         skipped: list[int] = []
         rows = read_csv(lots, WHAT, skipped)
-        table = read_lots(rows, self.units, Path(lots).name, skipped)
+        table = read_lots(rows, self.units, lots.name, skipped)
         inputs = [plan.inputs for plan in terms]
         given = [plan.given for plan in (self, *terms)]
         made = Ledger(self.inputs, self.units, table, confirm_balance, inputs, given)
@@ -809,6 +868,12 @@ class Plan:
         """
         from .season.season import Options, plan_season
 
+        known = [field.name for field in dataclasses.fields(Options)]
+        for name in options.keys() - known:
+            raise CallError(
+                f"A season has no option {name}.{nearest(name, known)} The options are "
+                f"{', '.join(known)}."
+            )
         return plan_season(
             *(self.inputs, self.units, _table(lots), Options(**options), progress),
             self.given,
@@ -881,7 +946,9 @@ class Plan:
         path : Path
         """
         from .documents.season_book import season_book
+        from .season.season import Season
 
+        arguments.of_kind(season, Season, "season", "what season gave")
         content = season_book(season, self.inputs["prepared_by"])
         return self._written(path, content, force)
 
@@ -903,7 +970,9 @@ class Plan:
         path : Path
         """
         from .documents.actuals_book import actuals_book
+        from .season.learn import Learned
 
+        arguments.of_kind(learned, Learned, "learned", "what learn gave")
         content = actuals_book(learned, self.inputs["prepared_by"])
         return self._written(path, content, force)
 
@@ -938,12 +1007,15 @@ class Plan:
         >>> list(learned.entries)
         ['measured_pace']
         """
+        import pandas as pd
+
         from .documents.season_tables import read_actuals
         from .season.learn import learn
 
         self._refuse_unless_of_claim("learning from what was milled")
-        if isinstance(actuals, str | Path):
-            actuals = read_actuals(actuals, self.inputs, self.units)
+        if not isinstance(actuals, pd.DataFrame):
+            path = arguments.path(actuals, "actuals")
+            actuals = read_actuals(path, self.inputs, self.units)
         return learn(self.inputs, self.units, actuals, self.ranges)
 
     def enter_learned(
@@ -978,10 +1050,11 @@ class Plan:
         WorkbookError
             If the workbook is open elsewhere, or its formulas were altered.
         """
+        from .season.learn import Learned
         from .workbook.enter import enter_inputs
 
-        if self.path is None:
-            raise CallError("This plan was not read from a workbook. Write it first.")
+        arguments.of_kind(learned, Learned, "learned", "what learn gave")
+        self._refuse_without_workbook()
         if path:
             self.may_write(path, force)
         chosen = learned.chosen(names)
@@ -1048,15 +1121,15 @@ class Plan:
 
     def choices(self, name: str) -> tuple[str, ...]:
         """What an input may be, if it is a choice; empty for other inputs."""
-        return INPUTS[name].choices
+        return INPUTS[input_called(name)].choices
 
     def label(self, name: str) -> str:
         """Label of an input or a result, in the words of the unit system."""
-        return worded((INPUTS.get(name) or MODEL.lines[name]).label, self.units)
+        return worded(_entry(name).label, self.units)
 
     def unit(self, name: str) -> str:
         """Unit of an input or a result, in words; empty for a plain number."""
-        entry = INPUTS.get(name) or MODEL.lines[name]
+        entry = _entry(name)
         return unit_text(entry.unit, getattr(entry, "kind", ""), self.units)
 
     def money(self, amount: float) -> str:
@@ -1082,9 +1155,9 @@ class Plan:
         >>> plan.text("gold_price", 3440.0), plan.text("net_present_value", -156208.4)
         ('$3,440/oz', '-$156,208')
         """
-        if entry := INPUTS.get(name):
-            return input_text(value, entry.unit, entry.kind, self.units, digits)
-        line = MODEL.lines[name]
+        line = _entry(name)
+        if line.name in INPUTS:
+            return input_text(value, line.unit, line.kind, self.units, digits)
         told = result_text(value, line.unit, self.units)
         return f"month {value:.0f}" if line.dated and told != NO_ANSWER else told
 
@@ -1115,30 +1188,49 @@ class Plan:
     def _repr_html_(self) -> str:
         import pandas as pd
 
-        rows = {}
-        for name in HEADLINES:
-            line, value = MODEL.lines[name], self.values[name].item()
-            if not isinstance(value, str):
-                value = "n/a" if np.isnan(value) else f"{value:,.2f}"
-            rows[self.label(name)] = [value, shown(line.unit, self.units)]
-        return pd.DataFrame.from_dict(rows, orient="index").to_html(header=False)
+        results = self.results
+        rows = {self.label(name): self.text(name, results[name]) for name in HEADLINES}
+        return pd.Series(rows).to_frame().to_html(header=False)
 
 
 Cases = dict[str, dict[str, Any]]
 """Inputs that differ, notes and results, under the name of each case."""
 
 
+def _pairs(given: Any) -> list[tuple[tuple[str, str], float]]:
+    """Correlation coefficients by pairs of inputs."""
+    found = list(arguments.mapping(given, "correlations").items())
+    for pair, share in found:
+        if not isinstance(pair, tuple) or len(pair) != 2:
+            raise CallError(
+                f"correlations: give a pair of inputs, such as ('wage', 'fuel_price'), "
+                f"not {pair!r}."
+            )
+        arguments.number(share, f"correlation of {' and '.join(map(str, pair))}")
+    return found
+
+
+def _entry(words: str) -> Any:
+    """The input or the line that has a name or label."""
+    name = name_of(words)
+    return INPUTS.get(name) or MODEL.lines[name]
+
+
 def _table(table: pd.DataFrame | str | Path) -> pd.DataFrame:
     """A table as it is given, or from a CSV file."""
+    import pandas as pd
+
     from .documents.season_tables import read_table
 
-    return read_table(table) if isinstance(table, str | Path) else table
+    if isinstance(table, pd.DataFrame):
+        return table
+    return read_table(arguments.path(table, "lots"))
 
 
 def _xlsx(path: str | Path) -> Path:
     from .workbook.files import refuse_other_ending
 
-    path = Path(path)
+    path = arguments.path(path)
     refuse_other_ending(path)
     return path
 

@@ -1,5 +1,6 @@
 """``pennyweight risk``: a Monte Carlo risk analysis of a claim."""
 
+import os
 from enum import StrEnum
 from pathlib import Path
 
@@ -94,6 +95,7 @@ def risk(
             lot_cv=lot_cv,
             lot_cost=lot_cost,
             progress=tick,
+            workers=os.cpu_count(),
         )
     if as_json:
         echo_json(report.as_json())

@@ -119,6 +119,9 @@ class Comparison:
     files: tuple = ("", "")
     job: str = jobs.EVERYTHING
 
+    def __repr__(self) -> str:
+        return f"<Comparison: {len(self.changes)} inputs changed>"
+
     @property
     def headlines(self):
         """Results to which the effect of each change is told."""

@@ -46,8 +46,8 @@ def price_of(rows, period, file="table of prices"):
     if not last:
         if first not in prices:
             before = [day for day in prices if day < first]
-            last_one = f" The last one before is of {max(before)}." if before else ""
-            raise CallError(f"{file} has no price of {first}.{last_one}")
+            hint = f" The last one before is of {max(before)}." if before else ""
+            raise CallError(f"{file} has no price of {first}.{hint}")
         return prices[first], f"{first}"
     last = _date(last, f"--price-day {period}")
     found = [price for day, price in prices.items() if first <= day <= last]

@@ -113,10 +113,11 @@ def wanted_margin(text):
     >>> wanted_margin("20%"), wanted_margin("$150/hour")
     ((0.2, 0.0), (0.0, 150.0))
     """
-    share = re.fullmatch(r"(-?\d+(?:\.\d+)?)\s*%", text.strip())
+    text = str(text).strip()
+    share = re.fullmatch(r"(-?\d+(?:\.\d+)?)\s*%", text)
     if share and -1000 < float(share[1]) <= 95:
         return float(share[1]) / 100, 0.0
-    hour = re.fullmatch(r"\$?(\d+(?:\.\d+)?)\s*/\s*h(?:our)?", text.strip())
+    hour = re.fullmatch(r"\$?(\d+(?:\.\d+)?)\s*/\s*h(?:our)?", text)
     if hour:
         return 0.0, float(hour[1])
     raise CallError(

@@ -3,13 +3,39 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import Any
+from typing import Any, NoReturn
 
 import numpy as np
 
-from ..errors import BadValue, CallError
+from ..errors import BadValue, CallError, UnknownName
 from .inputs import INPUTS, check, families, input_called
 from .lookup import unknown
+
+
+class Inputs(dict[str, Any]):
+    """Figures by the name or label of the input; a plan's own stay as they are."""
+
+    def __missing__(self, words: str) -> Any:
+        name = input_called(words)
+        if name not in self:
+            raise UnknownName(f"{INPUTS[name].label} is not among these inputs.")
+        return self[name]
+
+    def get(self, words: str, default: Any = None) -> Any:
+        """The figure of an input; the default where there is none."""
+        try:
+            return self[words]
+        except UnknownName:
+            return default
+
+    def _fixed(self, *_args: Any, **_named: Any) -> NoReturn:
+        raise CallError("A plan stays as it is. Its method change gives a new plan.")
+
+    __setitem__ = __delitem__ = __ior__ = _fixed  # type: ignore[assignment]
+    clear = pop = popitem = setdefault = update = _fixed  # type: ignore[assignment]
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return Inputs, (dict(self),)
 
 
 def checked(given: Mapping[str, Any], units: str) -> dict[str, Any]:

@@ -6,10 +6,11 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from ..errors import OutsideRange
+from ..errors import CallError, OutsideRange
 from ..formulas.functions import EPOCH
 from .entries import (
     MISSING,
+    STATES,
     UNUSABLE,
     UNUSUAL,
     answer,
@@ -136,6 +137,11 @@ class Judgement:
 
     def in_state(self, *states):
         """The entries in one of some states, those of tables left out."""
+        for state in states:
+            if state not in STATES:
+                raise CallError(
+                    f"There is no state {state!r}. Use some of {', '.join(STATES)}."
+                )
         return [e for e in _single(self.entries) if e.state in states]
 
     def rows(self):

@@ -6,7 +6,7 @@ import json
 import re
 from importlib.resources import files
 
-from ..errors import CallError, nearest
+from ..errors import UnknownName, nearest
 
 _WORD = re.compile(r"\w+")
 
@@ -60,9 +60,13 @@ def called(words, table, what):
 
     Raises
     ------
-    CallError
+    UnknownName
         When there is no such entry, or more than one.
     """
+    if not isinstance(words, str):
+        raise UnknownName(
+            f"Give the name or label of the {what} as text, not {words!r:.60}."
+        )
     if words in table:
         return words
     present, former = _index(tuple(table.items()))
@@ -73,7 +77,7 @@ def called(words, table, what):
         return same[0]
     if same:
         labels = " or ".join(f"{table[name].label} ({name})" for name in same)
-        raise CallError(f"{words!r} may mean {labels}. Use one of these names.")
+        raise UnknownName(f"{words!r} may mean {labels}. Use one of these names.")
     raise unknown(words, table, what)
 
 
@@ -96,7 +100,7 @@ def _plain(words):
 def unknown(words, table, what):
     """The error for words that name no entry; it proposes labels, or a name for one."""
     hint = nearest(words, table) if "_" in words else _labels_like(words, table)
-    return CallError(f"There is no {what} named {words}.{hint}")
+    return UnknownName(f"There is no {what} named {words}.{hint}")
 
 
 def _labels_like(words, table):

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from ..errors import CallError
+from ..errors import UnknownName
 from .lookup import called
 from .mill import MODEL
 
@@ -58,5 +58,5 @@ def name_of(words: str) -> str:
         return words
     try:
         return called(words, {**MODEL.inputs, **single_lines()}, "result")
-    except CallError:
+    except UnknownName:
         return called(words, {**MODEL.inputs, **MODEL.lines}, "result")

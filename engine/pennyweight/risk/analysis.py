@@ -1,7 +1,8 @@
 """Monte Carlo simulation: the probability that the claim pays, and its error."""
 
 import functools
-from dataclasses import dataclass, field
+import threading
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -10,7 +11,7 @@ from ..model.axes import MONTHS
 from ..model.lines.cash.answers import PAYS
 from ..model.run import run
 from .draws import REPLICATES, Draws, check_trials
-from .evaluate import STOP, Evaluator, over_cores
+from .evaluate import Evaluator, over_cores
 from .figures import (
     MONEY,
     MONTHLY,
@@ -74,6 +75,9 @@ class Risk:
     reason: str = ""
     ranked: list = field(default_factory=list)
 
+    def __repr__(self) -> str:
+        return f"<Risk: {self.trials:,} trials, seed {self.seed}>"
+
 
 @without_range_warnings
 def risk(
@@ -99,7 +103,7 @@ def risk(
         The owner's cash available, $; default: peak funding of the base case.
     method : {"auto", "numpy", "kernel"}
     workers : int, optional
-        Cores to use; default: all.
+        As for `evaluate.over_cores`.
     rate : bool
         Whether to include the internal rate of return, which takes far longer.
     progress : callable, optional
@@ -161,7 +165,7 @@ def _by_effect(study, ranked):
     order = [effect.name for effect in ranked if effect.name in study.distributions]
     order += [name for name in study.distributions if name not in order]
     distributions = {name: study.distributions[name] for name in order}
-    return type(study)(**{**vars(study), "distributions": distributions})
+    return replace(study, distributions=distributions)
 
 
 def _bins(draws, evaluate, money):
@@ -176,24 +180,24 @@ def _bins(draws, evaluate, money):
 def _all_replicates(draws, evaluate, bins, each, workers, progress):
     """Every replicate, shared out to the cores."""
     processes = evaluate.kernel is None
-    inside = None if processes else progress
-    task = functools.partial(_one, draws, evaluate, bins, each, inside)
+    inside, stop = (None, None) if processes else (progress, threading.Event())
+    task = functools.partial(_one, draws, evaluate, bins, each, inside, stop)
     parts = []
-    for part in over_cores(task, range(REPLICATES), workers, processes):
+    for part in over_cores(task, range(REPLICATES), workers, processes, stop):
         parts.append(part)
         if processes and progress:
             progress(each)
     return parts
 
 
-def _one(draws, evaluate, bins, count, progress, replicate):
+def _one(draws, evaluate, bins, count, progress, stop, replicate):
     """All trials of one replicate."""
     part = Replicate({name: Histogram(where) for name, where in bins.items()}, {})
     hits = dict.fromkeys(
         ("pays", "npv_not_negative", "margin_positive", "funds_run_out"), 0
     )
     for block in draws.blocks(replicate, count):
-        if STOP.is_set():
+        if stop and stop.is_set():
             break
         found = evaluate(block)
         short = found["shortfall_month"] <= MONTHS

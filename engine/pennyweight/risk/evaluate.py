@@ -1,7 +1,7 @@
 """The full model over many trials, by NumPy or by the compiled kernel."""
 
+import multiprocessing
 import os
-import threading
 from concurrent.futures import ProcessPoolExecutor, ThreadPoolExecutor
 
 import numpy as np
@@ -9,9 +9,6 @@ import numpy as np
 from ..errors import CallError
 from ..model.run import run
 from .funding_shortfall import SHORTFALL_LINES, add_shortfall, needed_by
-
-STOP = threading.Event()
-"""Set after an interrupt; tasks check it."""
 
 PART = 1024
 """Trials that NumPy calculates together: their rows fit the processor's cache."""
@@ -138,7 +135,7 @@ def cores():
     )
 
 
-def over_cores(task, items, workers=None, processes=False):
+def over_cores(task, items, workers=None, processes=False, stop=None):
     """Do a task for every item, shared out to the cores; answers come in order.
 
     An interrupt cancels the tasks that have not begun.
@@ -148,16 +145,20 @@ def over_cores(task, items, workers=None, processes=False):
     task : callable
     items : iterable
     workers : int, optional
+        Default: all cores; one where each process would start the user's script again.
     processes : bool
         Whether to use processes: for tasks that hold the interpreter's lock, such as
         NumPy on small arrays. The kernel does not.
+    stop : threading.Event, optional
+        Set after an interrupt, for the tasks of threads to look at.
 
     Yields
     ------
     answer : object
     """
-    workers = workers or cores()
-    STOP.clear()
+    if workers is None:
+        forked = multiprocessing.get_start_method() == "fork"
+        workers = 1 if processes and not forked else cores()
     if workers == 1:
         yield from map(task, items)
         return
@@ -165,7 +166,8 @@ def over_cores(task, items, workers=None, processes=False):
     try:
         yield from pool.map(task, items)
     except BaseException:
-        STOP.set()
+        if stop:
+            stop.set()
         raise
     finally:
         pool.shutdown(cancel_futures=True)

@@ -59,6 +59,9 @@ class Report:
     curves: dict
     measured: frozenset = frozenset()
 
+    def __repr__(self) -> str:
+        return f"<Report of {self.risk!r}>"
+
     def as_json(self):
         """The report as plain values for programs."""
         risk, units = self.risk, self.study.units
@@ -137,13 +140,14 @@ def make_report(
     lot_cost=np.nan,
     progress=None,
     method="auto",
+    workers=None,
 ):
     """Run every part of the risk analysis.
 
     Parameters
     ----------
     study : Study
-    trials, seed, funds, rate, progress, method
+    trials, seed, funds, rate, progress, method, workers
         As for `risk.risk`.
     assay_cv : float, optional
         Coefficient of variation of one assay; default: that of the samples.
@@ -166,7 +170,7 @@ def make_report(
         for what, (name, cv, cost) in measures.items()
         if name in study.distributions
     }
-    found = risk(study, trials, seed, funds, method, None, rate, progress)
+    found = risk(study, trials, seed, funds, method, workers, rate, progress)
     indices = []
     if len(study.names) + study.path > 0 and _varies(found):
         count = _sobol_draws(trials)

@@ -190,6 +190,11 @@ def _stated(name, how, units, read):
         raise CallError(f"{INPUTS[name].label} is not a number. Only numbers can vary.")
     if isinstance(how, Distribution):
         made = how
+    elif not isinstance(how, tuple | list) or len(how) != 2:
+        raise CallError(
+            f"{INPUTS[name].label}: give a kind and its numbers, such as "
+            f"('triangular', [20, 25, 30]), not {how!r:.60}."
+        )
     elif how[0] == "samples" and name == "ore_grade" and not len(how[1]):
         made = grade_by_samples(read, units)
     else:

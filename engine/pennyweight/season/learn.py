@@ -115,6 +115,9 @@ class Learned:
     entries: dict
     units: str
 
+    def __repr__(self) -> str:
+        return f"<Learned: {len(self.entries)} inputs from {len(self.actuals)} rows>"
+
     def inputs(self, names=None):
         """Inputs that make a plan use the learned figures.
 

@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import dataclass, field
+from numbers import Real
 
 import numpy as np
 import pandas as pd
@@ -133,6 +134,12 @@ class Season:
     hour_worth: pd.DataFrame = field(default_factory=pd.DataFrame)
     cash: pd.DataFrame = field(default_factory=pd.DataFrame)
     cash_worth: pd.DataFrame = field(default_factory=pd.DataFrame)
+
+    def __repr__(self) -> str:
+        return (
+            f"<Season: {len(self.plan)} lots milled, {len(self.left_out)} left out, "
+            f"contribution ${self.contribution:,.0f}>"
+        )
 
     def under_chance(self, draws=500, seed=0):
         """The plan under chance, beside simple rules on the same draws.
@@ -373,8 +380,11 @@ def make_problem(offers, calendar, options, inputs):
 def _check_options(options):
     for name, told in NOT_NEGATIVE.items():
         value = getattr(options, name)
-        if not value >= 0:
-            raise CallError(f"{told}: {value:g}. Enter a number of 0 or more.")
+        if not isinstance(value, Real) or not value >= 0:
+            raise CallError(f"{told}: {value!r}. Enter a number of 0 or more.")
+    for name in ("grinds", "closed"):
+        if np.ndim(getattr(options, name)) != 1:
+            raise CallError(f"{name}: {getattr(options, name)!r}. Give a list.")
 
 
 def _frame(schedule, offers, calendar, problem):

@@ -87,13 +87,30 @@ def contract(function: Any = None, *, any_units: bool = False) -> Any:
         }
         for name, interval, reason in terms.holds:
             _warn(values.get(name), terms.parameters[name], interval, reason, function)
-        if units != METRIC:
-            return plain(_in_units(function, contract_of(checked), units, values))
-        return plain(function(**values))
+        try:
+            if units != METRIC:
+                return plain(_in_units(function, contract_of(checked), units, values))
+            return plain(function(**values))
+        except BadValue:
+            raise
+        except (ValueError, ArithmeticError) as error:
+            raise _cannot(function.__name__, values, error) from error
 
     checked.any_units = any_units  # type: ignore[attr-defined]
     CATALOGUE[function.__name__] = checked
     return checked
+
+
+def _cannot(where: str, values: dict, error: Exception) -> BadValue:
+    """Arguments that are allowed one by one, and do not go together."""
+    lengths = {name: np.shape(value) for name, value in values.items()}
+    told = ", ".join(f"{name} {shape}" for name, shape in lengths.items() if shape)
+    if len({shape for shape in lengths.values() if shape}) > 1:
+        return BadValue(
+            f"{where}: the lists differ in shape: {told}. Give lists of one length, or "
+            "single values."
+        )
+    return BadValue(f"{where}: these arguments have no answer ({error}).")
 
 
 UNITS = Parameter(
@@ -220,7 +237,11 @@ def _switch(value: Any, parameter: Parameter, where: str) -> Any:
 def _choice(value: Any, parameter: Parameter, where: str) -> Any:
     if isinstance(value, str) and value in parameter.choices:
         return value
-    words = np.unique(np.asarray(value, dtype=str))
+    try:
+        words = list(np.unique(np.asarray(value, dtype=str)))
+    except ValueError:
+        words = []  # lists of several lengths
+    words = words or [str(value)]
     unknown = [str(word) for word in words if word not in parameter.choices]
     if unknown:
         import difflib
@@ -265,7 +286,7 @@ def _with_units(function: Callable, terms: Contract, arguments: dict) -> Any:
     for name, value in arguments.items():
         parameter = terms.parameters[name]
         if hasattr(value, "magnitude"):
-            quantity = type(value)  # of the same registry of units
+            registry = value._REGISTRY
             value = value.to(_unit(parameter.unit)).magnitude
         elif parameter.kind == "number" and parameter.unit != "-" and np.any(value):
             raise BadValue(
@@ -276,12 +297,12 @@ def _with_units(function: Callable, terms: Contract, arguments: dict) -> Any:
     units = [unit for _, unit in terms.returns]
     if isinstance(answer, tuple):
         return tuple(
-            quantity(part, _unit(unit))
+            registry.Quantity(part, _unit(unit))
             for part, unit in zip(answer, units, strict=True)
         )
     if isinstance(answer, dict):
-        return {n: quantity(v, _unit(units[0])) for n, v in answer.items()}
-    return quantity(answer, _unit(units[0]))
+        return {n: registry.Quantity(v, _unit(units[0])) for n, v in answer.items()}
+    return registry.Quantity(answer, _unit(units[0]))
 
 
 def _unit(text: str) -> str:

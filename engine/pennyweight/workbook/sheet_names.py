@@ -1,6 +1,5 @@
 """Sheets of ours under another name: told by the title and purpose that they bear."""
 
-from copy import copy
 from dataclasses import replace
 
 from .inspection.findings import Finding
@@ -73,13 +72,10 @@ def with_own_names(contents, renamed):
     def keyed(mapping):
         return {ours.get(name, name): value for name, value in mapping.items()}
 
-    def chart_of(chart):
-        chart = copy(chart)
-        chart.formulas = [with_sheets(f"={f}", lower)[1:] for f in chart.formulas]
-        return chart
-
-    charts = {n: list(map(chart_of, c)) for n, c in contents.structure.charts.items()}
-    structure = replace(contents.structure, charts=charts)
+    structure = contents.structure
+    for charts in structure.charts.values():
+        for chart in charts:
+            chart.formulas = [with_sheets(f"={f}", lower)[1:] for f in chart.formulas]
     beside = ["looks", "drawings", "charts", "notes_drawn", "pieces", "note_pieces"]
     return replace(
         contents,

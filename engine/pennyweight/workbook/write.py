@@ -5,7 +5,7 @@ import io
 
 import numpy as np
 import xlsxwriter
-from xlsxwriter.utility import xl_range_abs, xl_rowcol_to_cell
+from xlsxwriter.utility import xl_range_abs
 from xlsxwriter.worksheet import Worksheet
 
 from ..model.entries import has_range
@@ -58,8 +58,6 @@ BESIDE_CHARTS = "Customer lot and season"
 PAGE_WIDTH, CHART_HEIGHT = 725, 230
 """Pixels across the sheet Answer, and of its charts."""
 ALL_PASSED, FAILED = "all checks passed", "failed check: "
-HALF_FILLED = "A row is half filled: complete it."
-EMPTY_ABOVE = "A row above a filled one is empty."
 HEADS = {LABEL: "Line", VALUE: "Value", UNIT: "Unit", NOTE: "Note"}
 
 
@@ -163,6 +161,8 @@ class PlainFormulas(Worksheet):
 
 def _namer(package):
     def define(name, sheet, row, column):
+        from xlsxwriter.utility import xl_rowcol_to_cell
+
         cell = xl_rowcol_to_cell(row, column, True, True)
         package.define_name(name, f"='{sheet}'!{cell}")
 
@@ -200,6 +200,10 @@ def _fill(package, sheets, formats, book, names):
     write_indifference(book, sheets["Contract"], formats)
     front_sheets.write_counts(book, sheets["Checks"], formats, names, last)
     return charts_from
+
+
+HALF_FILLED = "A row is half filled: complete it."
+EMPTY_ABOVE = "A row above a filled one is empty."
 
 
 def _tell_gaps(sheet, formats, inputs, columns):

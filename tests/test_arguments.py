@@ -1,0 +1,198 @@
+"""Wrong calls of the public API: each is refused in words, none by Python or NumPy."""
+
+import copy
+import pickle
+import subprocess
+import sys
+import threading
+
+import numpy as np
+import pandas as pd
+import pytest
+
+import pennyweight as pw
+from pennyweight.risk.evaluate import over_cores
+
+LOTS = pd.DataFrame({"lot": ["A"], "wet_tons": [26], "grade": [0.42]})
+
+
+@pytest.fixture(scope="module")
+def plan():
+    return pw.example()
+
+
+@pytest.fixture(scope="module")
+def begun():
+    """A plan with three of its figures."""
+    return pw.Plan(units="metric", gold_price=4200, ore_tons=3000, wage=20)
+
+
+WRONG = {
+    "inputs: give names with their values": [
+        lambda plan: pw.Plan(3),
+        lambda plan: pw.Plan("wage"),
+        lambda plan: plan.change([1, 2]),
+        lambda plan: plan.change(pd.DataFrame({"wage": [3.0]})),
+        lambda plan: plan.grid(np.array([1.0, 2.0])),
+    ],
+    "ranges: give names": [lambda plan: pw.Plan(ranges=3)],
+    "vary: give names": [lambda plan: plan.risk(256, vary=3)],
+    "cases: give names": [lambda plan: plan.cases(3)],
+    "case a: give names": [lambda plan: plan.cases({"a": 3})],
+    "path: give the name of a file, not": [
+        lambda plan: pw.read(None),
+        lambda plan: plan.write(3),
+        lambda plan: plan.quote(None),
+        lambda plan: plan.settle(None),
+        lambda plan: plan.ledger(None, "lots.csv"),
+        lambda plan: plan.write(""),
+    ],
+    "lots: give the name of a file": [
+        lambda plan: plan.season(None),
+        lambda plan: plan.ledger("ledger.xlsx", 3),
+        lambda plan: plan.charges("20%", lots=LOTS),
+    ],
+    "actuals: give the name of a file": [lambda plan: plan.learn(None)],
+    "prices: give the name of a file": [lambda plan: plan.priced(None, "2026-01-01")],
+    "give a whole number, not 'x'": [
+        lambda plan: plan.risk("x"),
+        lambda plan: plan.risk(256, "x"),
+        lambda plan: plan.measure_next("x"),
+    ],
+    "give a number, not": [
+        lambda plan: plan.risk(256, funds="x"),
+        lambda plan: plan.risk(256, volatility="x"),
+        lambda plan: plan.risk(256, lot_cost=[1]),
+        lambda plan: plan.break_even("wage", target="x"),
+        lambda plan: plan.risk(256, correlations={("wage", "ore_grade"): "x"}),
+    ],
+    "give a kind and its numbers": [lambda plan: plan.risk(256, vary={"wage": 3})],
+    "give a pair of inputs": [lambda plan: plan.risk(256, correlations={"wage": 3})],
+    "as text, not": [
+        lambda plan: plan.break_even(None),
+        lambda plan: plan.break_even("wage", 3),
+        lambda plan: plan.results[None],
+        lambda plan: plan.unit(None),
+    ],
+    "There is no": [
+        lambda plan: plan.results["foo"],
+        lambda plan: plan.inputs["foo"],
+        lambda plan: plan.label("foo"),
+        lambda plan: plan.text("foo", 3),
+        lambda plan: plan.choices("foo"),
+        lambda plan: plan.judge().in_state("foo"),
+    ],
+    "report: give what risk gave": [lambda plan: plan.enter_risk(3)],
+    "season: give what season gave": [lambda plan: plan.write_season(3, "a.xlsx")],
+    "learned: give what learn gave": [
+        lambda plan: plan.enter_learned(3),
+        lambda plan: plan.write_learned(3, "a.xlsx"),
+    ],
+    "other: give a plan": [lambda plan: plan.compare(None)],
+    "was not read from a workbook": [
+        lambda plan: plan.enter_risk(plan.risk(256)),
+    ],
+    "A season has no option grind. Did you mean grinds": [
+        lambda plan: plan.season(LOTS, grind=3)
+    ],
+    "grinds: 3. Give a list": [lambda plan: plan.season(LOTS, grinds=3)],
+    "Enter a number of 0 or more": [lambda plan: plan.season(LOTS, seconds="a")],
+    "this is not a margin": [lambda plan: plan.charges(0.2)],
+    "is given twice": [
+        lambda plan: plan.grid({"Gold price": [3000]}, gold_price=[4000]),
+    ],
+    "A plan stays as it is": [
+        lambda plan: plan.inputs.update(wage=3),
+        lambda plan: plan.given.pop("wage"),
+    ],
+    "the lists differ in shape": [
+        lambda plan: pw.bond_energy([14, 15], [12_700] * 3, 150),
+    ],
+    "it must be numbers": [lambda plan: pw.bond_energy([[14, 15], [1]], 12_700, 150)],
+    "it must be one of US, Tyler": [
+        lambda plan: pw.um_to_mesh(100, []),
+        lambda plan: pw.um_to_mesh(100, [["US"], ["US", "Tyler"]]),
+    ],
+    "these arguments have no answer": [lambda plan: pw.discount_factor(0.5, -1e9)],
+}
+
+
+@pytest.mark.parametrize(
+    "words, call", [(words, call) for words, calls in WRONG.items() for call in calls]
+)
+def test_a_wrong_call_is_refused_in_words(words, call, plan):
+    with pytest.raises(pw.PennyweightError, match=words.replace("?", r"\?")):
+        call(plan)
+
+
+def test_a_series_and_numpy_numbers_serve(plan):
+    changed = plan.change(pd.Series({"wage": 31.0}))
+    assert changed.inputs["wage"] == 31
+    assert plan.risk(np.int64(256), np.int32(3), funds=np.float32(1e6)).risk.seed == 3
+
+
+def test_unknown_names_are_those_of_a_mapping(plan):
+    assert "foo" not in plan.results and plan.results.get("foo", 3) == 3
+    assert plan.inputs.get("foo", 3) == 3
+    assert plan.inputs["Gold price"] == plan.inputs["gold_price"]
+    with pytest.raises(KeyError, match=r"^There is no result named foo"):
+        plan.results["foo"]
+
+
+def test_a_plan_does_not_change_under_its_results(plan):
+    with pytest.raises(ValueError, match="read-only"):
+        plan.results["cash_after_tax"][0] = 99
+    for twin in (pickle.loads(pickle.dumps(plan)), copy.deepcopy(plan)):
+        assert twin.inputs == plan.inputs
+        assert twin.change(wage=31).inputs["wage"] == 31
+
+
+def test_there_is_no_verdict_while_figures_are_missing(begun):
+    told = begun.judge().verdict
+    assert told.startswith("not yet")
+    assert begun.results["verdict"] == begun.results["Verdict of the job"] == told
+    assert told in begun._repr_html_()
+    cases = begun.cases({"base": {}})
+    assert cases["base"]["verdict"] == told
+    (row,) = begun.grid(gold_price=[4200], results=["verdict"])["verdict"]
+    assert row == told
+
+
+def test_reprs_are_short(plan):
+    season = plan.season(LOTS, start="2026-04-01")
+    for shown in (plan, plan.results, plan.judge(), plan.risk(256), season):
+        assert len(repr(shown)) < 100
+    assert repr(plan.compare(plan.change(wage=31))) == "<Comparison: 1 inputs changed>"
+
+
+def test_plots_come_with_the_package():
+    script = "import pennyweight as pw; print(pw.plots.cash_flow.__name__)"
+    done = subprocess.run([sys.executable, "-c", script], capture_output=True)
+    assert done.stdout.strip() == b"cash_flow", done.stderr
+
+
+def test_an_interrupt_stops_its_own_run_alone():
+    """Two runs at once, of which one is broken off."""
+    ours, theirs = threading.Event(), threading.Event()
+    begun = over_cores(lambda number: number, range(8), 2, stop=ours)
+    next(begun)
+    broken = over_cores(lambda number: 1 / number, range(8), 2, stop=theirs)
+    with pytest.raises(ZeroDivisionError):
+        list(broken)
+    assert theirs.is_set() and not ours.is_set()
+    assert list(begun) == list(range(1, 8))
+
+
+def test_a_plain_script_may_start_processes_afresh(tmp_path):
+    """Without numba, as on Windows: the script itself must not be started again."""
+    script = tmp_path / "plain.py"
+    script.write_text(
+        "import multiprocessing, sys\n"
+        "sys.modules['numba'] = None\n"
+        "multiprocessing.set_start_method('spawn', force=True)\n"
+        "import pennyweight as pw\n"
+        "print(pw.example().risk(trials=256).risk.method)\n",
+        "utf-8",
+    )
+    done = subprocess.run([sys.executable, script], capture_output=True, text=True)
+    assert done.stdout.split() == ["numpy"], done.stderr
