@@ -55,6 +55,15 @@ def test_tables_have_units_and_the_figures_of_the_lines(plan):
         plan.results["cost_per_ton"], rel=1e-12
     )
     assert plan.contracts.index[0] == "by the ton"
+    assert plan.measure_next().attrs["units"]["ore_grade"] == "oz/ton"
+
+
+def test_the_tables_of_a_season_have_units(plan):
+    lots = pd.DataFrame({"lot": ["A"], "wet_tons": [26], "grade": [0.42]})
+    season = plan.season(lots, start="2026-04-01", explain=False)
+    units = season.plan.attrs["units"]
+    numbers = season.plan.select_dtypes("number").columns.drop("part")
+    assert list(units) == list(numbers) and units["p80"] == "µm"
 
 
 def test_a_grid_is_a_run_for_each_combination(plan):

@@ -491,7 +491,7 @@ class Plan:
         frame : pandas.DataFrame
             One row for each input: ``label``, ``low``, ``high`` in its unit,
             ``change`` of the net present value from low to high, $, and whether that
-            ``turns`` its sign.
+            ``turns`` its sign. ``attrs["units"]`` has the unit of each input.
 
         Examples
         --------
@@ -504,6 +504,8 @@ class Plan:
         columns = ["label", "low", "high", "change", "turns"]
         rows = self.worth_measuring()
         frame = pd.DataFrame.from_dict(rows, orient="index", columns=columns)
+        units = {name: self.unit(name) for name in frame.index}
+        frame.attrs["units"] = {**units, "change": "$"}
         if count is None:
             return frame
         return frame.head(max(0, arguments.number(count, "count", whole=True)))

@@ -10,6 +10,7 @@ import pandas as pd
 from ..errors import CallError, WorkbookError
 from ..model.entries import stand_in_words
 from ..model.inputs import INPUTS
+from ..model.units import shown
 from . import worth
 from .calendar import make_calendar
 from .cash import PAID, cash_table, more_cash
@@ -24,7 +25,14 @@ FRAME = (
     *("hours", "income", "cost", "contribution", "per_hour"),
 )
 """Columns of the plan."""
-
+UNITS = {
+    **{"days_late": "day", "p80": "um", "tons": "ton", "hours": "hour"},
+    **dict.fromkeys(("income", "cost", "contribution", "short"), "$"),
+    **dict.fromkeys(("received", "spent", "charges", "metal", "cash"), "$"),
+    **dict.fromkeys(("more", "adds"), "$"),
+    **dict.fromkeys(("per_hour", "hour_more", "hour_less", "relaxation"), "$/hour"),
+}
+"""Units of the columns of a season's tables."""
 
 NOT_NEGATIVE = {
     "owner_hours": "Clean-up hours between owners",
@@ -89,7 +97,7 @@ class Options:
 
 @dataclass
 class Season:
-    """A season's plan.
+    """A season's plan; its tables have the units of their columns in ``attrs``.
 
     Attributes
     ----------
@@ -294,6 +302,11 @@ def plan_season(inputs, units, table, options=None, progress=None, given=None):
         if problem.cash < math.inf and not solution.stopped:
             season.cash_worth, with_cash = more_cash(season, progress)
     season.left_out = worth.reasons(season, with_cash)
+    tables = (season.plan, season.left_out, season.hour_worth)
+    for frame in (*tables, season.cash, season.cash_worth):
+        frame.attrs["units"] = {
+            name: shown(UNITS[name], units) for name in frame if name in UNITS
+        }
     return season
 
 
