@@ -4,6 +4,7 @@ import openpyxl
 import pytest
 from openpyxl.comments import Comment
 
+import pennyweight as pw
 from pennyweight.cli.main import main
 from pennyweight.errors import WorkbookError
 from pennyweight.model.inputs import INPUTS
@@ -59,8 +60,16 @@ def test_everything_is_carried(theirs):
 def test_into_the_other_unit_system(theirs):
     carried = carry_from(theirs, "metric")
     assert carried.units == "metric"
+    assert carried.left_behind == []
     ours = run(carried.inputs, "metric")["net_present_value"]
     assert ours == pytest.approx(run(INPUTS_GIVEN)["net_present_value"], rel=1e-9)
+
+
+def test_estimates_of_the_other_unit_system_are_told(tmp_path):
+    empty = pw.Plan(gold_price=3000).write(tmp_path / "empty.xlsx")
+    assert carry_from(empty).left_behind == []
+    (told,) = carry_from(empty, "metric").left_behind
+    assert "round figures of its own units" in told
 
 
 def test_an_input_that_has_lost_its_name_is_found_by_its_label(changed):

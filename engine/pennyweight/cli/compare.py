@@ -78,7 +78,7 @@ def _changes(screen, comparison, plan):
         "Effect of each change", f"{short} alone", f"{short} share", right=(1, 2, 3)
     )
     effects.add_column(f"{other_short} share", justify="right", no_wrap=True)
-    idle = 0
+    idle = []
     for change in figures:
         mark = " *" if comparison.turns(change.name) else ""
         texts = (
@@ -89,7 +89,7 @@ def _changes(screen, comparison, plan):
         money = [_signed(plan, main, value) for value in found]
         money.append(_signed(plan, other, comparison.effect(change.name, other)[1]))
         if all(map(_is_zero, money)):
-            idle += 1
+            idle.append(change.label)
         else:
             effects.add_row(safe(change.label) + mark, *money)
     for shown in (values, effects):
@@ -97,8 +97,9 @@ def _changes(screen, comparison, plan):
             screen.print(shown)
             screen.print()
     if idle:
-        count = "One change affects" if idle == 1 else f"{idle} changes affect"
-        screen.print(f"{count} neither figure.")
+        more = f" and {len(idle) - MOST_SHOWN} more" * (len(idle) > MOST_SHOWN)
+        named = "; ".join(idle[:MOST_SHOWN])
+        screen.print(safe(f"Without effect on either figure: {named}{more}."))
     for change in comparison.changes:
         if change not in figures:
             told = f"{change.label} ({change.place}): {change.before!r} is now"

@@ -1,5 +1,6 @@
 """Carrying inputs from another book, also of another layout, into a fresh one."""
 
+import math
 from dataclasses import dataclass, field
 
 from ..errors import BadValue, WorkbookError
@@ -198,5 +199,20 @@ def _converted(carried, units):
             )
             for name, own in carried.ranges.items()
         }
+        moved = [entry for name, entry in INPUTS.items() if name not in carried.inputs]
+        other = sum(_is_other(entry, carried.units, units) for entry in moved)
         carried.units = units
+        carried.left_behind += [
+            f"{other} estimates as that book has them. In the new one they are the "
+            "round figures of its own units, so a result that rests on them moves a "
+            "little."
+        ] * bool(other)
     return carried
+
+
+def _is_other(entry, before, units):
+    """Whether an estimate is another one in other units, by more than a thousandth."""
+    if not entry.numeric or entry.over:
+        return False
+    there = convert(entry.value(before, "estimate"), entry.unit, before, units)
+    return not math.isclose(there, entry.value(units, "estimate"), rel_tol=1e-3)
