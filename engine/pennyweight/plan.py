@@ -419,9 +419,10 @@ class Plan:
         if (job := self.inputs["job"]) not in (EVERYTHING, CLAIM):
             raise CallError(
                 f"This plan is for a {job}; {what} needs one for a claim or for "
-                "everything, with the figures of a claim. Take its inputs over: new "
-                "ALL.xlsx --from THIS.xlsx --for everything. Then enter on its sheet "
-                f"Start what is missing.{instead}"
+                "everything, with the figures of a claim. Take its inputs over: "
+                'change(job="everything"), or on the command line new ALL.xlsx --from '
+                "THIS.xlsx --for everything. Then enter on its sheet Start what is "
+                f"missing.{instead}"
             )
 
     def may_tell_risk(self) -> None:

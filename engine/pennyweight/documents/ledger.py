@@ -60,7 +60,10 @@ SHARED = ("prepared_by", "currency")
 """Inputs that are the same in every workbook of a ledger."""
 PLACES = {"ton": 4, "oz": 4}
 """Decimals to which weights are rounded, so that printed columns add up."""
-CHECK = "Check weights, units and assays, or give a reason by --confirm-balance."
+CHECK = (
+    "Check weights, units and assays, or give a reason by confirm_balance (on the "
+    "command line --confirm-balance)."
+)
 WIDTHS = {CUSTOMER: 24, FOLLOWS: 20, LOT: 14, "settle_how": 22, "words": 20}
 WIDTH = 12
 

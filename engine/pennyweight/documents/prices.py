@@ -41,7 +41,7 @@ def price_of(rows, period, file="table of prices"):
     (3455.0, 'average of 2 prices, 2026-07-13 to 2026-07-14')
     """
     first, _, last = period.partition(":")
-    first = _date(first, f"--price-day {period}")
+    first = _date(first, f"Day or period of the price, {period}")
     prices = _prices(rows, file)
     if not last:
         if first not in prices:
@@ -49,7 +49,7 @@ def price_of(rows, period, file="table of prices"):
             hint = f" The last one before is of {max(before)}." if before else ""
             raise CallError(f"{file} has no price of {first}.{hint}")
         return prices[first], f"{first}"
-    last = _date(last, f"--price-day {period}")
+    last = _date(last, f"Day or period of the price, {period}")
     found = [price for day, price in prices.items() if first <= day <= last]
     if not found:
         raise CallError(f"{file} has no price from {first} to {last}.")

@@ -121,7 +121,7 @@ def wanted_margin(text):
     if hour:
         return 0.0, float(hour[1])
     raise CallError(
-        f"--margin {text}: this is not a margin. Enter a percentage of the income, at "
+        f"Margin {text!r}: this is not a margin. Enter a percentage of the income, at "
         "most 95%, for example 20%, or money per mill hour, for example $150/hour."
     )
 

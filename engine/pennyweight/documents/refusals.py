@@ -149,8 +149,8 @@ def refuse_unbalanced(values, names, units, confirmed):
     """
     if confirmed and not (confirmed.isprintable() and len(confirmed) <= LONGEST):
         raise CallError(
-            f"--confirm-balance: give the reason in one line of at most {LONGEST} "
-            "characters."
+            "Give the reason to confirm the balance in one line of at most "
+            f"{LONGEST} characters."
         )
     outside = [*unbalanced(values, names, units).values()]
     if not outside:
@@ -160,7 +160,8 @@ def refuse_unbalanced(values, names, units, confirmed):
             "The gold balance is outside the agreed tolerance, so nothing is paid.\n  "
             + "\n  ".join(outside)
             + "\nCheck weights, units and assays. To pay all the same, settle again "
-            'with --confirm-balance "reason"; the paper then names the reason.'
+            'with confirm_balance="reason" (on the command line --confirm-balance '
+            '"reason"); the paper then names the reason.'
         )
     return (
         "Gold balance outside the agreed tolerance: "

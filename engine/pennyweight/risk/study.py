@@ -231,7 +231,7 @@ def score_matrix(study):
             raise BadValue(
                 f"Correlation: {_label(name)} does not vary"
                 + (
-                    " as one price; it is a path. Use --gold flat."
+                    " as one price; it is a path. Set gold to flat."
                     if name == "gold_price" and study.path
                     else ". Give it a distribution."
                 )

@@ -91,7 +91,7 @@ def _information(what, value):
         found.append([f"{count}{mark}", *map(_dollars, sums)])
     found.append(["Perfect information", _dollars(value.perfect_information), "", ""])
     if np.isnan(value.costs).all():
-        found.append(["For the net gain, give --lot-cost", "", "", ""])
+        found.append(["For the net gain, give the lot cost", "", "", ""])
     heads = (f"Value of information: additional {what}", "Gain", "Cost", "Net gain")
     return heads, found
 

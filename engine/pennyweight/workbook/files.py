@@ -107,7 +107,8 @@ def refuse_existing(path, force):
     """Raise for a file that is there already, unless it may be replaced."""
     if path.exists() and not force:
         raise CallError(
-            f"{path} exists already: choose another name, or add --force to replace it."
+            f"{path} exists already. Choose another name, or replace it with "
+            "force=True (on the command line --force)."
         )
 
 
@@ -127,7 +128,7 @@ def refuse_inputs(outputs, inputs):
             if Path(output).exists() and os.path.samefile(output, given):
                 raise CallError(
                     f"{output} is the input file. Choose another name for the output; "
-                    "--force does not replace an input."
+                    "force never replaces an input."
                 )
 
 
