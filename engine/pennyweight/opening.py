@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from . import arguments
 from .model.inputs import INPUTS
+from .model.units import Units
 from .plan import Plan, refuse_unless_free
 
 if TYPE_CHECKING:
@@ -14,7 +15,7 @@ if TYPE_CHECKING:
     from .workbook.read import Reading
 
 
-def example(units: str = "us") -> Plan:
+def example(units: Units = "us") -> Plan:
     """The worked example: an invented claim with every input given.
 
     Parameters
@@ -74,7 +75,7 @@ def of_reading(reading: Reading, path: Path | None = None) -> Plan:
     return plan
 
 
-def carry_over(path: str | Path, units: str | None = None) -> Plan:
+def carry_over(path: str | Path, units: Units | None = None) -> Plan:
     """Take over what can be read from a workbook that was altered or is old.
 
     Parameters

@@ -9,7 +9,7 @@ import dataclasses
 import functools
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 
@@ -23,7 +23,7 @@ from .model.mill import MODEL
 from .model.results import Results, name_of, result_called
 from .model.rules import check_rules
 from .model.run import run
-from .model.units import SYSTEMS, shown, worded
+from .model.units import SYSTEMS, Units, shown, worded
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -101,14 +101,14 @@ class Plan:
         self,
         inputs: Mapping[str, Any] | None = None,
         *,
-        units: str = "us",
+        units: Units = "us",
         ranges: Mapping[str, tuple[float, float]] | None = None,
         estimates: Mapping[str, Any] | None = None,
         **named: Any,
     ) -> None:
         if units not in SYSTEMS:
             raise CallError(f"Unit system {units!r} is unknown; use us or metric.")
-        self.units = units
+        self.units: Units = units
         given = arguments.mapping(inputs, "inputs")
         self.given = Inputs(checked({**given, **named}, units))
         self.ranges = checked_ranges(arguments.mapping(ranges, "ranges"), units)
@@ -322,9 +322,9 @@ class Plan:
         seed: int = 0,
         *,
         funds: float | None = None,
-        gold: str = "flat",
+        gold: Literal["flat", "path", "table"] = "flat",
         volatility: float | None = None,
-        shape: str = "triangular",
+        shape: Literal["triangular", "pert"] = "triangular",
         vary: Mapping[str, Any] | None = None,
         correlations: Mapping[tuple[str, str], float] | None = None,
         rate: bool = False,
@@ -927,7 +927,7 @@ class Plan:
                 "hours_used": found.hours_used,
             }
         frame = pd.DataFrame.from_dict(rows, orient="index")
-        base = frame.loc[BASE_CASE, "contribution"]
+        base = frame["contribution"].loc[BASE_CASE]
         frame.insert(1, "difference", frame["contribution"] - base)
         return frame
 

@@ -1,12 +1,20 @@
 """How one book differs from another: the changes, and what each did to the money."""
 
+from __future__ import annotations
+
 from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from ..model import jobs
+from ..model.attribution import Shares
 from ..model.mill import MODEL
-from ..model.units import shown, worded
+from ..model.units import Units, shown, worded
+
+if TYPE_CHECKING:
+    from ..workbook.inspection.findings import Finding, Inspection
 
 HEADLINES = (
     "net_present_value",
@@ -56,8 +64,8 @@ class Change:
 
     name: str
     label: str
-    before: object
-    after: object
+    before: Any
+    after: Any
     unit: str
     place: str = ""
     status_before: str = ""
@@ -103,40 +111,40 @@ class Comparison:
         Of the first plan: its results are compared.
     """
 
-    changes: list
-    verdicts: tuple
-    before: dict
-    after: dict
-    units: str
-    shares: object
+    changes: list[Change]
+    verdicts: tuple[str, str]
+    before: dict[str, float | None]
+    after: dict[str, float | None]
+    units: Units
+    shares: Shares | None
     no_shares: str
-    inspection: object
-    notes: list
-    remarks: list = field(default_factory=list)
-    added: list = field(default_factory=list)
-    gone: list = field(default_factory=list)
-    shown: dict = field(default_factory=dict)
-    files: tuple = ("", "")
+    inspection: Inspection | None
+    notes: list[str]
+    remarks: list[Remark] = field(default_factory=list)
+    added: list[Finding] = field(default_factory=list)
+    gone: list[Finding] = field(default_factory=list)
+    shown: dict[str, float] = field(default_factory=dict)
+    files: tuple[str, str] = ("", "")
     job: str = jobs.EVERYTHING
 
     def __repr__(self) -> str:
         return f"<Comparison: {len(self.changes)} inputs changed>"
 
     @property
-    def headlines(self):
+    def headlines(self) -> tuple[str, ...]:
         """Results to which the effect of each change is told."""
         return headlines_of(self.job)
 
     @property
-    def money(self):
+    def money(self) -> dict[str, str]:
         """Two figures of money with their short names, the main one first."""
         return MONEY[self.job]
 
-    def label(self, result):
+    def label(self, result: str) -> str:
         """A result's label, in the words of the unit system."""
         return worded(MODEL.lines[result].label, self.units)
 
-    def effect(self, name, result):
+    def effect(self, name: str, result: str) -> tuple[float | None, float | None]:
         """Effect of one change on one result: alone, and its fair share.
 
         Parameters
@@ -159,23 +167,23 @@ class Comparison:
         alone, fair = self.shares.alone[place], self.shares.fair[place]
         return tuple(float(v) if np.isfinite(v) else None for v in (alone, fair))
 
-    def turns(self, name):
+    def turns(self, name: str) -> bool:
         """Whether a change, made alone, turns the verdict."""
         if self.verdicts[0] == self.verdicts[1]:
             return False
         return bool(self.effect(name, VERDICT)[0])
 
-    def with_others(self, name):
+    def with_others(self, name: str) -> tuple[str, ...]:
         """Inputs that could only change along with this one."""
         return self.shares.together.get(name, ()) if self.shares else ()
 
-    def standard_error(self, name, result):
+    def standard_error(self, name: str, result: str) -> float:
         """Standard error of a drawn share; 0 for an exact one."""
         place = (self.shares.names.index(name), self.shares.results.index(result))
         return float(self.shares.errors[place])
 
     @property
-    def basis(self):
+    def basis(self) -> str:
         """How the shares were found, in words."""
         if self.shares is None:
             return self.no_shares
@@ -185,7 +193,7 @@ class Comparison:
             "estimated from randomly drawn orders of the changes, with standard errors"
         )
 
-    def write(self, path, force=False):
+    def write(self, path: str | Path, force: bool = False) -> Path:
         """Write the comparison as a workbook.
 
         Parameters
@@ -202,7 +210,7 @@ class Comparison:
 
         return write_comparison(self, path, force)
 
-    def rows(self):
+    def rows(self) -> list[list[Any]]:
         """The comparison as rows for a sheet: the changes, then the results.
 
         Returns
@@ -224,7 +232,7 @@ class Comparison:
         remarks = [[r.label, r.what, r.before, r.after] for r in self.remarks]
         return found + ([[], *remarks] if remarks else [])
 
-    def as_json(self):
+    def as_json(self) -> dict[str, Any]:
         """Give the comparison as plain values for programs."""
         return {
             "files": list(self.files),

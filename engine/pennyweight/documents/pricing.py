@@ -14,7 +14,7 @@ from ..model.lines.contract.charges import BASIS, CHARGES, of_kind, treatment_ch
 from ..model.mill import MODEL
 from ..model.run import run
 from ..model.typed import as_name
-from ..model.units import shown, worded
+from ..model.units import Units, shown, worded
 from ..workbook.chart import draw
 from ..workbook.csv_file import entered, headed
 from ..workbook.table import Cell, Column, Table, table_bytes
@@ -51,23 +51,23 @@ class Prices:
     """
 
     wanted: str
-    names: list
-    rows: dict
-    by_load: dict
+    names: list[str]
+    rows: dict[str, np.ndarray]
+    by_load: dict[str, np.ndarray]
     load: float
-    units: str
-    bases: tuple = BASIS.values
+    units: Units
+    bases: tuple[str, ...] = BASIS.values
 
-    def label(self, name):
+    def label(self, name: str) -> str:
         """Label of a row."""
         return worded(MODEL.lines[name].label, self.units)
 
-    def unit(self, name):
+    def unit(self, name: str) -> str:
         """Unit of a row as it is shown."""
         unit = MODEL.lines[name].unit
         return "" if unit == "share" else shown(unit, self.units)
 
-    def text(self, name, value):
+    def text(self, name: str, value: float) -> str:
         """A figure of a row as people read it."""
         unit = MODEL.lines[name].unit
         if np.isnan(value):
@@ -75,7 +75,7 @@ class Prices:
         return f"{value:.1%}" if unit == "share" else f"{value:,.2f}"
 
     @property
-    def notes(self):
+    def notes(self) -> tuple[str, ...]:
         """What the figures mean, in sentences."""
         lost = np.all(self.rows["owner_left"] < 0, axis=0)
         losing = [name for name, loses in zip(self.names, lost, strict=True) if loses]

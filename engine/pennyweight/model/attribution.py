@@ -49,9 +49,9 @@ class Shares:
         Whether every combination was worked out.
     """
 
-    names: tuple
-    together: dict
-    results: tuple
+    names: tuple[str, ...]
+    together: dict[str, tuple[str, ...]]
+    results: tuple[str, ...]
     alone: np.ndarray
     fair: np.ndarray
     total: np.ndarray

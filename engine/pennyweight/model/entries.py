@@ -226,7 +226,7 @@ class Entry:
     name: str
     label: str
     unit: str
-    value: object
+    value: Any
     state: str
     low: float | None
     high: float | None

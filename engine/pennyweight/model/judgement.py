@@ -3,6 +3,7 @@
 import warnings
 from collections import Counter
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 
@@ -13,6 +14,7 @@ from .entries import (
     STATES,
     UNUSABLE,
     UNUSUAL,
+    Entry,
     answer,
     charge_words,
     entry_of,
@@ -25,8 +27,8 @@ from .jobs import CLAIM, CONTRACT, EVERYTHING, HEADLINES, LOT, SPOKEN, SUBJECT
 from .lines.settlement.weights import NO_UMPIRE
 from .mill import MODEL
 from .run import run
-from .switching_values import switching_values
-from .units import TON, WORDS, shown, worded
+from .switching_values import SwitchingValue, switching_values
+from .units import TON, WORDS, Units, shown, worded
 
 RESULTS = (
     "net_return_per_ton",
@@ -99,43 +101,43 @@ class Judgement:
     """
 
     verdict: str
-    reasons: list
-    results: dict
-    entries: dict
-    checks: dict
-    switching_values: list
-    units: str
-    warnings: list = field(default_factory=list)
+    reasons: list[str]
+    results: dict[str, dict[str, Any]]
+    entries: dict[str, Entry]
+    checks: dict[str, Any]
+    switching_values: list[SwitchingValue]
+    units: Units
+    warnings: list[str] = field(default_factory=list)
 
-    def __repr__(self):
+    def __repr__(self) -> str:
         return f"{self.subject}: {self.verdict}"
 
     @property
-    def job(self):
+    def job(self) -> str:
         """What the plan is for."""
         return self.entries["job"].value
 
     @property
-    def subject(self):
+    def subject(self) -> str:
         """The name of what is judged."""
         return self.entries[SUBJECT[self.job]].value or f"The {SPOKEN[self.job]}"
 
     @property
-    def of_claim(self):
+    def of_claim(self) -> bool:
         """Whether the verdict is that of a claim, not of a contract or a lot."""
         return self.job in (EVERYTHING, CLAIM)
 
     @property
-    def look_again(self):
+    def look_again(self) -> list[str]:
         """Sentences on figures that are far from their usual range."""
         return [_unusual(entry, self.units) for entry in self.in_state(UNUSUAL)]
 
     @property
-    def headlines(self):
+    def headlines(self) -> tuple[str, ...]:
         """The results that answer the job, in the order of the sheet Start."""
         return HEADLINES[self.job]
 
-    def in_state(self, *states):
+    def in_state(self, *states: str) -> list[Entry]:
         """The entries in one of some states, those of tables left out."""
         for state in states:
             if state not in STATES:
@@ -144,7 +146,7 @@ class Judgement:
                 )
         return [e for e in _single(self.entries) if e.state in states]
 
-    def rows(self):
+    def rows(self) -> list[list[Any]]:
         """The judgement as rows for a sheet, in the order of the sheet Answer.
 
         While must-haves are missing, it has no results.
@@ -169,7 +171,7 @@ class Judgement:
             found += self._turns()
         return [*found, [], *([warning] for warning in self.warnings)]
 
-    def _turns(self):
+    def _turns(self) -> list[list[Any]]:
         """The switching values as rows."""
         rows = [[], ["Switching value", "Now", "Turns at", "Unit", "Basis"]]
         for value in self.switching_values:
@@ -179,7 +181,7 @@ class Judgement:
             rows.append([entry.label, value.now, needed, unit, value.basis])
         return rows
 
-    def as_json(self):
+    def as_json(self) -> dict[str, Any]:
         """Give the judgement as plain values for programs."""
         return {
             "verdict": self.verdict,

@@ -43,12 +43,12 @@ class SwitchingValue:
     needed: float
 
     @property
-    def basis(self):
+    def basis(self) -> str:
         """What the input is reckoned on."""
         return BASIS.get(self.name, "")
 
     @property
-    def change(self):
+    def change(self) -> float:
         """Needed over present value, less 1; not-a-number where that means nothing."""
         return self.needed / self.now - 1 if self.now else np.nan
 

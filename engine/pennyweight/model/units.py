@@ -8,13 +8,15 @@ metric.
 
 import functools
 import re
+from typing import Literal, get_args
 
 from ..errors import CallError
 from ..trade import exact_units as exact
 from ..trade.settlement import HALF
 from .axes import MONTHS
 
-SYSTEMS = ("us", "metric")
+Units = Literal["us", "metric"]
+SYSTEMS: tuple[Units, ...] = get_args(Units)
 
 SMALLEST_REDUCTION = 1.5
 """Below this the factor for small reductions means nothing; at 1.35 it has a pole."""

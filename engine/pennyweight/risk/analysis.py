@@ -17,6 +17,7 @@ from .figures import (
     MONTHLY,
     OPTIONAL,
     SHARES,
+    Figure,
     Replicate,
     enough_of,
     figures_of,
@@ -24,7 +25,8 @@ from .figures import (
 )
 from .histogram import Bins, Histogram
 from .range_warnings import without_range_warnings
-from .sensitivity import effects
+from .sensitivity import Effect, effects
+from .study import Study
 
 
 @dataclass
@@ -59,21 +61,21 @@ class Risk:
         One input at a time, largest effect first.
     """
 
-    study: object
+    study: Study
     trials: int
     seed: int
-    figures: dict
-    base_case: dict
+    figures: dict[str, Figure]
+    base_case: dict[str, np.ndarray]
     enough: bool
     trials_needed: int
-    histograms: dict
-    fan: object
+    histograms: dict[str, Histogram]
+    fan: np.ndarray
     funds: float
     clipped: int = 0
     adjusted: int = 0
     method: str = ""
     reason: str = ""
-    ranked: list = field(default_factory=list)
+    ranked: list[Effect] = field(default_factory=list)
 
     def __repr__(self) -> str:
         return f"<Risk: {self.trials:,} trials, seed {self.seed}>"

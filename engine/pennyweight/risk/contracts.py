@@ -10,7 +10,7 @@ import numpy as np
 from ..model.mill import MODEL
 from ..model.run import run
 from .draws import REPLICATES, Draws
-from .figures import SHARES, figure_of
+from .figures import SHARES, Figure, figure_of
 from .histogram import Bins, Histogram
 
 SIDES = {"mill": "mill_margin_per_ton", "owner": "owner_margin_per_ton"}
@@ -34,11 +34,11 @@ class Side:
     """
 
     base_case: float
-    mean: object
-    p10: object
-    p50: object
-    p90: object
-    loss: object
+    mean: Figure
+    p10: Figure
+    p50: Figure
+    p90: Figure
+    loss: Figure
 
 
 def contract_risk(study, trials, seed=0):

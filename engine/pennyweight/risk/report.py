@@ -1,18 +1,22 @@
 """The whole risk analysis of a claim, for the screen, the workbook and programs."""
 
+from __future__ import annotations
+
 from dataclasses import asdict, dataclass
+from typing import Any
 
 import numpy as np
 
 from ..model.units import shown
-from .analysis import risk
-from .contracts import contract_risk
+from .analysis import Risk, risk
+from .contracts import Side, contract_risk
 from .measured import assay_variation
 from .sensitivity import curve, grid
 from .sentences import caution, funding, main_results, method, probability_of_paying
+from .study import Study
 from .tables import tables
-from .value_of_information import value_of_information
-from .variance import sobol_indices
+from .value_of_information import ValueOfInformation, value_of_information
+from .variance import SobolIndex, sobol_indices
 
 SOBOL_DRAWS = 512, 1024
 """Fewest and most draws in each sample for the Sobol' indices."""
@@ -48,21 +52,21 @@ class Report:
         Inputs that the user has measured.
     """
 
-    study: object
-    risk: object
-    sobol_indices: list
-    value_of_information: dict
+    study: Study
+    risk: Risk
+    sobol_indices: list[SobolIndex]
+    value_of_information: dict[str, ValueOfInformation]
     assay_variation: float
     samples_counted: int
-    grid: tuple
-    contracts: dict
-    curves: dict
-    measured: frozenset = frozenset()
+    grid: tuple[np.ndarray, np.ndarray, dict[str, np.ndarray]]
+    contracts: dict[str, dict[str, Side]]
+    curves: dict[str, tuple[np.ndarray, dict[str, np.ndarray]]]
+    measured: frozenset[str] = frozenset()
 
     def __repr__(self) -> str:
         return f"<Report of {self.risk!r}>"
 
-    def as_json(self):
+    def as_json(self) -> dict[str, Any]:
         """The report as plain values for programs."""
         risk, units = self.risk, self.study.units
         prices, grades, cells = self.grid
@@ -109,19 +113,19 @@ class Report:
         }
         return plain(values)
 
-    def summary(self):
+    def summary(self) -> tuple[str, ...]:
         """The main results in sentences, the probability that it pays first."""
         return (probability_of_paying(self), *main_results(self), funding(self))
 
-    def method(self):
+    def method(self) -> tuple[str, ...]:
         """How the trials were drawn in sentences, and last what they are not."""
         return (*method(self), caution())
 
-    def tables(self, plan):
+    def tables(self, plan: Any) -> list[tuple[tuple[str, ...], list[list[str]]]]:
         """Heads and rows of each table, in text; the plan knows labels and units."""
         return tables(self, plan)
 
-    def rows(self, plan):
+    def rows(self, plan: Any) -> list[list[str]]:
         """The whole report as rows for a sheet: sentences, tables, method."""
         found = [[sentence] for sentence in self.summary()]
         for heads, body in self.tables(plan):

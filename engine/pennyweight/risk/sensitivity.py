@@ -10,7 +10,7 @@ from ..model.lookup import unknown
 from ..model.results import single_lines
 from ..model.rules import RULES
 from ..model.run import run
-from ..model.units import shown
+from ..model.units import Units, shown
 from .range_warnings import without_range_warnings
 from .ranges import planned_range
 
@@ -36,16 +36,16 @@ class Effect:
     low: float
     base: float
     high: float
-    at_low: dict
-    at_high: dict
+    at_low: dict[str, float]
+    at_high: dict[str, float]
 
-    def label(self, units):
+    def label(self, units: Units) -> str:
         """The input's label with its unit."""
         entry = INPUTS[self.name]
         unit = shown(entry.unit, units)
         return f"{entry.label}, {unit}" if unit else entry.label
 
-    def size(self, result):
+    def size(self, result: str) -> float:
         """Absolute change of the result between low and high."""
         return abs(self.at_high[result] - self.at_low[result])
 

@@ -1,6 +1,7 @@
 """Break-even: the value of one input at which a result reaches a target."""
 
 from dataclasses import asdict, dataclass
+from typing import Any
 
 import numpy as np
 
@@ -10,7 +11,7 @@ from ..model.inputs import INPUTS, amount, complete
 from ..model.lookup import unknown
 from ..model.mill import MODEL
 from ..model.run import run
-from ..model.units import worded
+from ..model.units import Units, worded
 from .range_warnings import without_range_warnings
 from .sensitivity import allowed_at, check_results
 from .unused import measured_base
@@ -47,8 +48,8 @@ class BreakEven:
     target: float
     now: float
     result_now: float
-    values: tuple
-    jumps: tuple
+    values: tuple[float, ...]
+    jumps: tuple[float, ...]
     low: float
     high: float
     lowest: float
@@ -56,17 +57,17 @@ class BreakEven:
     note: str = ""
 
     @property
-    def without_effect(self):
+    def without_effect(self) -> bool:
         """Whether the result is the same at every value of the input."""
         return self.lowest == self.highest
 
-    def as_json(self, units):
+    def as_json(self, units: Units) -> dict[str, Any]:
         """The values as plain ones for programs."""
         from .report import plain
 
         return plain({**asdict(self), "units": units})
 
-    def sentence(self, units):
+    def sentence(self, units: Units) -> str:
         """The answer as a sentence.
 
         Parameters

@@ -1,6 +1,7 @@
 """The study: the inputs that vary, their distributions and correlations."""
 
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 
@@ -11,6 +12,7 @@ from ..model.lookup import unknown
 from ..model.rules import check_rules
 from ..model.run import run
 from ..model.sources import SOURCES, as_entered
+from ..model.units import Units
 from . import price
 from .distributions import Distribution, Lognormal, Pert, Triangular
 from .kinds import distribution, hold_within
@@ -47,20 +49,20 @@ class Study:
         Whether the gold price is a monthly random walk.
     """
 
-    inputs: dict
-    units: str
-    distributions: dict
-    correlations: dict = field(default_factory=dict)
+    inputs: dict[str, Any]
+    units: Units
+    distributions: dict[str, Distribution]
+    correlations: dict[tuple[str, str], float] = field(default_factory=dict)
     volatility: float = price.VOLATILITY
     path: bool = False
 
     @property
-    def names(self):
+    def names(self) -> tuple[str, ...]:
         """The inputs that vary, in the order of drawing."""
         return tuple(self.distributions)
 
     @property
-    def walks(self):
+    def walks(self) -> int:
         """Number of draws for the gold price path."""
         return MONTHS if self.path else 0
 

@@ -57,14 +57,14 @@ class ValueOfInformation:
     expected_value: float
     value_without_information: float
     perfect_information: float
-    counts: tuple
-    gains: tuple
-    costs: tuple
+    counts: tuple[int, ...]
+    gains: tuple[float, ...]
+    costs: tuple[float, ...]
     noise: float
     best: int
 
     @property
-    def net(self):
+    def net(self) -> tuple[float, ...]:
         """Net gain for every number of measurements, $."""
         pairs = zip(self.gains, self.costs, strict=True)
         return tuple(gain - cost for gain, cost in pairs)

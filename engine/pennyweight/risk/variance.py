@@ -29,14 +29,14 @@ class SobolIndex:
         Standard errors.
     """
 
-    names: tuple
+    names: tuple[str, ...]
     first_order: float
     total: float
     first_order_error: float
     total_error: float
 
     @property
-    def label(self):
+    def label(self) -> str:
         """Label of the input, or of the correlated inputs."""
         names = (INPUTS[name].label if name in INPUTS else name for name in self.names)
         return " with ".join(names)

@@ -1,6 +1,7 @@
 """The season's plan under chance, beside simple rules on the same draws."""
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -47,7 +48,7 @@ class Chance:
     lots: pd.DataFrame
     draws: int
 
-    def to_dict(self):
+    def to_dict(self) -> dict[str, Any]:
         """Everything in plain values, for programs."""
         return {
             "chance": plain_rows(self.contribution),

@@ -1,14 +1,16 @@
 """The plan's figures, learned from what was milled."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Context
+from typing import Any
 
 import pandas as pd
 
 from ..errors import CallError
 from ..model.inputs import INPUTS, check, input_called
 from ..model.run import run
-from ..model.units import shown
+from ..model.units import Units, shown
 from ..risk.ranges import own_range, planned_range
 from .actuals import (
     MONTH,
@@ -112,13 +114,13 @@ class Learned:
     variances: pd.DataFrame
     figures: pd.DataFrame
     forecast: pd.DataFrame
-    entries: dict
-    units: str
+    entries: dict[str, tuple[float, float, float, str]]
+    units: Units
 
     def __repr__(self) -> str:
         return f"<Learned: {len(self.entries)} inputs from {len(self.actuals)} rows>"
 
-    def inputs(self, names=None):
+    def inputs(self, names: Iterable[str] | None = None) -> dict[str, Any]:
         """Inputs that make a plan use the learned figures.
 
         Parameters
@@ -136,7 +138,7 @@ class Learned:
             found |= SWITCHES.get(name, {})
         return found
 
-    def chosen(self, names=None):
+    def chosen(self, names: Iterable[str] | None = None) -> list[str]:
         """Inputs that can take a learned figure, of those named."""
         if names is None:
             return list(self.entries)
@@ -150,7 +152,7 @@ class Learned:
                 )
         return wanted
 
-    def to_dict(self):
+    def to_dict(self) -> dict[str, Any]:
         """Everything in plain values, for programs."""
         return {
             "variances": plain_rows(self.variances),

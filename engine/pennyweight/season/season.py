@@ -1,8 +1,13 @@
 """The plan of a season: which lots, in what order, when, at what grind."""
 
+from __future__ import annotations
+
+import datetime
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from numbers import Real
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pandas as pd
@@ -10,15 +15,18 @@ import pandas as pd
 from ..errors import CallError, WorkbookError
 from ..model.entries import stand_in_words
 from ..model.inputs import INPUTS
-from ..model.units import shown
+from ..model.units import Units, shown
 from . import worth
-from .calendar import make_calendar
+from .calendar import Calendar, make_calendar
 from .cash import PAID, cash_table, more_cash
 from .columns import YES, place_of, plain_rows
-from .lots import make_offers, read_lots
+from .lots import Offers, make_offers, read_lots
 from .schedule import HALF_CENT, Job, Problem, check_schedule, rules
-from .solver import solve_season
+from .solver import Solution, solve_season
 from .stand_ins import stand_ins
+
+if TYPE_CHECKING:
+    from .chance import Chance
 
 FRAME = (
     *("lot", "owner", "start", "finish", "days_late", "p80", "part", "tons"),
@@ -79,9 +87,9 @@ class Options:
         Whether the hour's worth is worked out, too.
     """
 
-    grinds: tuple = ()
-    start: object = None
-    closed: tuple = ()
+    grinds: tuple[float, ...] = ()
+    start: str | datetime.date | None = None
+    closed: tuple[str | datetime.date, ...] = ()
     reserve: float = 0.0
     owner_hours: float = 0.0
     storage: float = math.inf
@@ -131,12 +139,12 @@ class Season:
     left_out: pd.DataFrame
     contribution: float
     rules: pd.Series
-    solution: object
-    calendar: object
+    solution: Solution
+    calendar: Calendar
     problem: Problem
-    offers: object
-    units: str
-    inputs: dict
+    offers: Offers
+    units: Units
+    inputs: dict[str, Any]
     options: Options
     stand_ins: str = ""
     hour_worth: pd.DataFrame = field(default_factory=pd.DataFrame)
@@ -149,7 +157,7 @@ class Season:
             f"contribution ${self.contribution:,.0f}>"
         )
 
-    def under_chance(self, draws=500, seed=0):
+    def under_chance(self, draws: int = 500, seed: int = 0) -> Chance:
         """The plan under chance, beside simple rules on the same draws.
 
         Parameters
@@ -165,7 +173,7 @@ class Season:
 
         return under_chance(self, draws, seed)
 
-    def least_charges(self, lots=None):
+    def least_charges(self, lots: pd.DataFrame | None = None) -> pd.DataFrame:
         """What lots must at least be charged to be worth their hours.
 
         Parameters
@@ -181,14 +189,14 @@ class Season:
         return worth.least_charges(self, lots)
 
     @property
-    def hours_used(self):
+    def hours_used(self) -> float:
         """Share of the season's mill hours that the lots take."""
         return float(self.plan["hours"].sum()) / self.calendar.end
 
     hour_note = worth.WHICH
 
     @property
-    def more_cash(self):
+    def more_cash(self) -> Iterator[str]:
         """What more cash would add, in sentences."""
         for row in self.cash_worth.itertuples():
             limited = math.isfinite(row.more)
@@ -198,14 +206,14 @@ class Season:
             yield f"{more}{size} would add ${row.adds:,.0f} to the contribution{per}."
 
     @property
-    def cash_end(self):
+    def cash_end(self) -> float:
         """Cash when all lots are paid, $."""
         cash = self.cash
         brought = cash["charges"] + cash["metal"] - cash["spent"]
         return self.options.cash + float(brought.sum())
 
     @property
-    def cash_notes(self):
+    def cash_notes(self) -> Iterator[str]:
         """How the cash of the lots adds up, in sentences."""
         yield (
             "Each payment counts from its day. A start takes the avoidable cost of the "
@@ -217,7 +225,7 @@ class Season:
             yield f"The cost of delay, ${delay:,.0f}, is not taken from the cash."
 
     @property
-    def proof(self):
+    def proof(self) -> str:
         """How good the plan is known to be, in a sentence."""
         found = self.solution
         size = f"{found.columns:,} variables, {found.seconds:.0f} s"
@@ -227,7 +235,7 @@ class Season:
         early = " Stopped early." if found.stopped else ""
         return f"{told} ({size}).{early}"
 
-    def to_dict(self):
+    def to_dict(self) -> dict[str, Any]:
         """Everything in plain values, for programs."""
         return {
             "contribution": self.contribution,

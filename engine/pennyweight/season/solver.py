@@ -44,7 +44,7 @@ class Solution:
     stopped: bool = False
 
     @property
-    def gap(self):
+    def gap(self) -> float:
         """Share by which a better plan may exist."""
         if self.bound <= 0:
             return 0.0

@@ -6,7 +6,7 @@ from .. import __version__
 from ..errors import BadValue, WorkbookError
 from ..model.inputs import BEFORE, INPUTS, SAME_AS, check, families
 from ..model.rules import check_rules
-from ..model.units import SYSTEMS
+from ..model.units import SYSTEMS, Units
 from .entry_cells import BASIS, STATUS
 from .files import refuse_if_open
 from .layout import defined_name, layout_mark, listed
@@ -47,7 +47,7 @@ class Reading:
     """
 
     inputs: dict
-    units: str
+    units: Units
     version: str
     statuses: dict
     bases: dict

@@ -1,9 +1,15 @@
 """What an inspection finds, and its outcomes."""
 
+from __future__ import annotations
+
 from dataclasses import asdict, dataclass, field
+from typing import TYPE_CHECKING, Any
 
 from ...model.inputs import rows_of
 from ..package.text_part import plain
+
+if TYPE_CHECKING:
+    from ..read import Reading
 
 AS_ISSUED = "as issued"
 INPUTS_CHANGED = "inputs changed"
@@ -63,7 +69,7 @@ class Finding:
     mend: str = ""
     grave: bool = True
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         usual = KINDS[self.kind]["mend"].format(expected=self.expected)
         object.__setattr__(self, "mend", self.mend or usual)
         for name in ("sheet", "expected", "found"):
@@ -73,11 +79,11 @@ class Finding:
             object.__setattr__(self, name, text)
 
     @property
-    def effect(self):
+    def effect(self) -> str:
         """What it can do."""
         return KINDS[self.kind]["effect"]
 
-    def as_json(self):
+    def as_json(self) -> dict[str, Any]:
         """Give the finding as plain values for programs."""
         return {**asdict(self), "effect": self.effect}
 
@@ -103,19 +109,19 @@ class Inspection:
     """
 
     outcome: str
-    findings: list = field(default_factory=list)
-    inputs: list = field(default_factory=list)
+    findings: list[Finding] = field(default_factory=list)
+    inputs: list[Finding] = field(default_factory=list)
     reason: str = ""
-    reading: object = None
-    checks: dict = field(default_factory=dict)
+    reading: Reading | None = None
+    checks: dict[str, Any] = field(default_factory=dict)
     strict: bool = False
 
     @property
-    def meaning(self):
+    def meaning(self) -> str:
         """The outcome in a sentence."""
         return self.reason or MEANINGS[self.outcome]
 
-    def as_json(self):
+    def as_json(self) -> dict[str, Any]:
         """Give the inspection as plain values for programs."""
         return {
             "outcome": self.outcome,
