@@ -116,7 +116,7 @@ def test_just_outside_the_limit_waits_for_the_umpire():
         make_statement({**HAND, "settle_owner_assay": 0.4301}, "us")
 
 
-APART = "Settlement: assays are within the splitting limit, or an umpire's is entered"
+APART = "Settlement: assays are within the limit, or an umpire assayed"
 
 
 @pytest.mark.parametrize("kind", ["charge and share", "purchase"])
