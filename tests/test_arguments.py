@@ -156,6 +156,9 @@ def test_there_is_no_verdict_while_figures_are_missing(begun):
     assert cases["base"]["verdict"] == told
     (row,) = begun.grid(gold_price=[4200], results=["verdict"])["verdict"]
     assert row == told
+    first, second, *_ = begun.risk(256).summary()
+    assert first.startswith("Estimates stand in for what is missing: ")
+    assert second.startswith("Probability that it pays")
 
 
 def test_reprs_are_short(plan):

@@ -407,7 +407,8 @@ class Plan:
             progress,
             workers=workers,
         )
-        return dataclasses.replace(report, measured=self._measured())
+        more = {"measured": self._measured(), "stand_ins": self.stand_ins}
+        return dataclasses.replace(report, **more)
 
     def _refuse_without_workbook(self) -> None:
         if self.path is None:

@@ -138,7 +138,7 @@ def test_the_workbook_tells_what_a_statement_refuses(given, refused, kind):
     assert (APART in judged.checks["failures"]) == refused
     assert (judged.verdict == NO_ASSAY) == refused
     assert (str(run(lot)["checks_flag"]) == APART) == refused
-    told = "An umpire must assay. The figures use the mill's assay as yet."
+    told = "An umpire must assay. Until then the figures use the mill's assay."
     assert (told in judged.reasons) == refused
     if refused:
         with pytest.raises(WorkbookError, match="no umpire's assay"):

@@ -450,7 +450,9 @@ def _lot_reasons(values, results, units):
     if values["agreed_purchase"].item() != "yes":
         told.insert(0, balance)
     if values["settle_how"].item() == NO_UMPIRE:
-        told.insert(0, "An umpire must assay. The figures use the mill's assay as yet.")
+        told.insert(
+            0, "An umpire must assay. Until then the figures use the mill's assay."
+        )
     return told
 
 

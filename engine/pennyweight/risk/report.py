@@ -50,6 +50,8 @@ class Report:
         results.
     measured : frozenset of str
         Inputs that the user has measured.
+    stand_ins : str
+        For which missing figures estimates stand in; empty if none is missing.
     """
 
     study: Study
@@ -62,6 +64,7 @@ class Report:
     contracts: dict[str, dict[str, Side]]
     curves: dict[str, tuple[np.ndarray, dict[str, np.ndarray]]]
     measured: frozenset[str] = frozenset()
+    stand_ins: str = ""
 
     def __repr__(self) -> str:
         return f"<Report of {self.risk!r}>"
@@ -114,8 +117,12 @@ class Report:
         return plain(values)
 
     def summary(self) -> tuple[str, ...]:
-        """The main results in sentences, the probability that it pays first."""
-        return (probability_of_paying(self), *main_results(self), funding(self))
+        """The main results in sentences, the probability that it pays first.
+
+        While figures are missing, the first says for which of them estimates stand in.
+        """
+        told = (probability_of_paying(self), *main_results(self), funding(self))
+        return (self.stand_ins, *told) if self.stand_ins else told
 
     def method(self) -> tuple[str, ...]:
         """How the trials were drawn in sentences, and last what they are not."""
