@@ -1,10 +1,12 @@
 """Cases side by side and break-even, from the book to the terminal."""
 
 import json
+from dataclasses import replace
 
 import pytest
 
 import pennyweight as pw
+from pennyweight.cli.break_even import show_break_even
 from pennyweight.cli.main import main
 from pennyweight.documents.case_table import WHAT, read_cases
 from pennyweight.errors import BadValue, CallError
@@ -257,3 +259,12 @@ def test_a_contract_is_compared_by_its_own_results():
     (grade,) = plan.break_even("custom_grade").values
     margin = plan.change(custom_grade=grade).results["agreed_margin"]
     assert margin == pytest.approx(0, abs=0.01)
+
+
+def test_a_jump_past_the_target_is_explained(capsys):
+    plan = pw.example()
+    found = plan.break_even("Gold price")
+    for jumps, told in (((), False), ((2000.0,), True)):
+        show_break_even(replace(found, jumps=jumps), plan)
+        said = " ".join(capsys.readouterr().out.split())
+        assert ("A result jumps where the work ends a month sooner" in said) is told
