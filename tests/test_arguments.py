@@ -82,9 +82,11 @@ WRONG = {
         lambda plan: plan.choices("foo"),
         lambda plan: plan.judge().in_state("foo"),
     ],
-    "report: give what risk gave": [lambda plan: plan.enter_risk(3)],
-    "season: give what season gave": [lambda plan: plan.write_season(3, "a.xlsx")],
-    "learned: give what learn gave": [
+    "report: give the report that risk returned": [lambda plan: plan.enter_risk(3)],
+    "season: give the plan that season returned": [
+        lambda plan: plan.write_season(3, "a.xlsx")
+    ],
+    "learned: give the figures that learn returned": [
         lambda plan: plan.enter_learned(3),
         lambda plan: plan.write_learned(3, "a.xlsx"),
     ],

@@ -1,4 +1,4 @@
-"""What callers give to the public API, refused in words where it is of another kind."""
+"""Checks of the arguments that callers pass to the public API."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from .errors import CallError
 
 
 def mapping(given: Any, what: str) -> dict[Any, Any]:
-    """A mapping or a pandas Series as a dictionary; None is an empty one."""
+    """A mapping or a pandas Series as a dictionary; None gives an empty one."""
     if given is None:
         return {}
     if hasattr(given, "items") and getattr(given, "ndim", 1) == 1:
@@ -34,7 +34,7 @@ def path(given: Any, what: str = "path") -> Path:
 
 
 def of_kind(given: Any, kind: type, what: str, told: str) -> Any:
-    """What a method gave before, such as the report of a risk analysis."""
+    """An object of one class, such as the report of a risk analysis."""
     if isinstance(given, kind):
         return given
     _refuse(what, told, given)

@@ -171,7 +171,7 @@ class Plan:
             value.flags.writeable = False
         return values
 
-    @property
+    @functools.cached_property
     def results(self) -> Results:
         """Every result by name or by label; read-only."""
         verdicts = {
@@ -470,7 +470,7 @@ class Plan:
         from .risk.report import Report
         from .workbook.risk_sheet.fill import fill_risk_sheet
 
-        arguments.of_kind(report, Report, "report", "what risk gave")
+        arguments.of_kind(report, Report, "report", "the report that risk returned")
         self._refuse_without_workbook()
         self.may_tell_risk()
         if path:
@@ -952,7 +952,7 @@ class Plan:
         from .documents.season_book import season_book
         from .season.season import Season
 
-        arguments.of_kind(season, Season, "season", "what season gave")
+        arguments.of_kind(season, Season, "season", "the plan that season returned")
         content = season_book(season, self.inputs["prepared_by"])
         return self._written(path, content, force)
 
@@ -976,7 +976,9 @@ class Plan:
         from .documents.actuals_book import actuals_book
         from .season.learn import Learned
 
-        arguments.of_kind(learned, Learned, "learned", "what learn gave")
+        arguments.of_kind(
+            learned, Learned, "learned", "the figures that learn returned"
+        )
         content = actuals_book(learned, self.inputs["prepared_by"])
         return self._written(path, content, force)
 
@@ -1057,7 +1059,9 @@ class Plan:
         from .season.learn import Learned
         from .workbook.enter import enter_inputs
 
-        arguments.of_kind(learned, Learned, "learned", "what learn gave")
+        arguments.of_kind(
+            learned, Learned, "learned", "the figures that learn returned"
+        )
         self._refuse_without_workbook()
         if path:
             self.may_write(path, force)

@@ -13,7 +13,7 @@ from .lookup import unknown
 
 
 class Inputs(dict[str, Any]):
-    """Figures by the name or label of the input; a plan's own stay as they are."""
+    """Figures of a plan by the name or label of the input; they cannot be changed."""
 
     def __missing__(self, words: str) -> Any:
         name = input_called(words)
@@ -22,14 +22,16 @@ class Inputs(dict[str, Any]):
         return self[name]
 
     def get(self, words: str, default: Any = None) -> Any:
-        """The figure of an input; the default where there is none."""
+        """The figure of an input, or the default if it has none."""
         try:
             return self[words]
         except UnknownName:
             return default
 
     def _fixed(self, *_args: Any, **_named: Any) -> NoReturn:
-        raise CallError("A plan stays as it is. Its method change gives a new plan.")
+        raise CallError(
+            "A plan stays as it is. Use its method change, which gives a new plan."
+        )
 
     __setitem__ = __delitem__ = __ior__ = _fixed  # type: ignore[assignment]
     clear = pop = popitem = setdefault = update = _fixed  # type: ignore[assignment]

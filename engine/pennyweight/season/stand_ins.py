@@ -9,7 +9,7 @@ from .columns import YES
 from .lots import CREW, FIELDS, LINES, OWN_ORE, TERMS
 
 SOLD = ("ore_grade", "dilution", "gravity_recovery")
-"""Inputs whose place the lot's own figures take."""
+"""Inputs that the lot's own figures replace."""
 OF_OWN_ORE = ("net_return_per_ton", "mine_cost_per_ton")
 
 
