@@ -91,6 +91,10 @@ WRONG = {
         lambda plan: plan.write_learned(3, "a.xlsx"),
     ],
     "other: give a plan": [lambda plan: plan.compare(None)],
+    "A grid needs at least one result": [
+        lambda plan: plan.grid(gold_price=[3000], results=None),
+        lambda plan: plan.grid(gold_price=[3000], results=[]),
+    ],
     "was not read from a workbook": [
         lambda plan: plan.enter_risk(plan.risk(256)),
     ],

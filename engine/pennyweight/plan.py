@@ -266,6 +266,8 @@ class Plan:
             raise CallError("A grid needs at least one input with a list of values.")
         names = [results] if isinstance(results, str) else results or ()
         wanted = [result_called(words) for words in names]
+        if not wanted:
+            raise CallError("A grid needs at least one result.")
         columns = frames.columns_of(moved)
         found = run({**self.inputs, **columns}, self.units, wanted=wanted)
         count = len(next(iter(columns.values())))
