@@ -18,7 +18,7 @@ from .errors import BadValue, CallError, nearest
 from .model.figures import NO_ANSWER, input_text, money, result_text, unit_text
 from .model.given import Inputs, checked, checked_ranges
 from .model.inputs import INPUTS, complete, input_called
-from .model.jobs import CLAIM, EVERYTHING
+from .model.jobs import CLAIM, CONTRACT, EVERYTHING, LOT, SPOKEN, SUBJECT
 from .model.mill import MODEL
 from .model.results import Results, name_of, result_called
 from .model.rules import check_rules
@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from .documents.comparison import Comparison
     from .documents.pricing import Prices
     from .model.judgement import Judgement
+    from .risk.contract_report import ContractReport
     from .risk.report import Report
     from .risk.solver import BreakEven
     from .season.learn import Learned
@@ -47,9 +48,6 @@ HEADLINES = (
     "peak_funding",
 )
 """Results that a plan shows of itself."""
-WITHOUT_RISK = (
-    " In this workbook, break-even and cases show how the answer changes with a figure."
-)
 VERDICTS = frozenset({"verdict", "job_verdict"})
 """Lines that give a verdict whether or not figures are missing."""
 
@@ -335,8 +333,11 @@ class Plan:
         lot_cost: float | None = None,
         progress: Callable[..., Any] | None = None,
         workers: int | None = None,
-    ) -> Report:
-        """A Monte Carlo risk analysis over the whole model.
+    ) -> Report | ContractReport:
+        """A Monte Carlo risk analysis, of a claim or of a milling contract.
+
+        That of a contract tells each party's margin; ``funds``, ``rate``, ``assay_cv``
+        and ``lot_cost`` belong to a claim.
 
         Parameters
         ----------
@@ -369,16 +370,18 @@ class Plan:
 
         Returns
         -------
-        report : Report
+        report : Report or ContractReport
         """
         from .risk import price
-        from .risk.analysis import check_trials
+        from .risk.contract_report import make_contract_report
+        from .risk.draws import check_trials
         from .risk.report import make_report
         from .risk.study import make_study
 
         number = arguments.number
         check_trials(number(trials, "trials", whole=True))
-        self._refuse_unless_of_claim("a risk analysis", WITHOUT_RISK)
+        seed = number(seed, "seed", whole=True)
+        self._refuse_without_risk()
         study = make_study(
             self.inputs,
             self.units,
@@ -397,10 +400,15 @@ class Plan:
             shape=shape,
             ranges=self.ranges,
         )
+        if self.inputs["job"] == CONTRACT:
+            of_claim = {"funds": funds, "assay_cv": assay_cv, "lot_cost": lot_cost}
+            _refuse_of_claim({**of_claim, "rate": rate or None})
+            report = make_contract_report(study, trials, seed)
+            return dataclasses.replace(report, stand_ins=self.stand_ins)
         report = make_report(
             study,
             trials,
-            number(seed, "seed", whole=True),
+            seed,
             None if funds is None else number(funds, "funds"),
             bool(rate),
             None if assay_cv is None else number(assay_cv, "assay_cv"),
@@ -418,31 +426,47 @@ class Plan:
                 "This plan was not read from a workbook. Write it and read that first."
             )
 
-    def _refuse_unless_of_claim(self, what: str, instead: str = "") -> None:
+    def _refuse_without_risk(self) -> None:
+        if self.inputs["job"] == LOT:
+            raise CallError(
+                "This plan is for a lot; a risk analysis needs one for a claim or a "
+                "contract. In this workbook, break-even and cases show how the answer "
+                "changes with a figure."
+            )
+
+    def _refuse_unless_of_claim(self, what: str) -> None:
         if (job := self.inputs["job"]) not in (EVERYTHING, CLAIM):
             raise CallError(
                 f"This plan is for a {job}; {what} needs one for a claim or for "
                 "everything, with the figures of a claim. Take its inputs over: "
                 'change(job="everything"), or on the command line new ALL.xlsx --from '
                 "THIS.xlsx --for everything. Then enter on its sheet Start what is "
-                f"missing.{instead}"
+                "missing."
             )
 
-    def may_tell_risk(self) -> None:
+    def may_tell_risk(self, entered: bool = False) -> None:
         """Raise for a plan whose risk no screen or workbook may show, before any work.
 
         `risk` itself answers on estimates, too.
 
+        Parameters
+        ----------
+        entered : bool
+            Whether the results go onto the sheet Risk, which no workbook for a
+            contract has.
+
         Raises
         ------
         CallError
-            For a plan of a contract or a lot.
+            For a plan of a lot; of a contract, if the results are entered.
         WorkbookError
             While must-haves are missing, naming the cell of each.
         """
         from .documents.refusals import refuse_missing
 
-        self._refuse_unless_of_claim("a risk analysis", WITHOUT_RISK)
+        self._refuse_without_risk()
+        if entered:
+            self._refuse_unless_of_claim("the sheet Risk")
         need = "A risk analysis needs your own figures"
         refuse_missing(self.must_haves(), self.given, need)
 
@@ -472,9 +496,9 @@ class Plan:
         from .risk.report import Report
         from .workbook.risk_sheet.fill import fill_risk_sheet
 
+        self.may_tell_risk(entered=True)
         arguments.of_kind(report, Report, "report", "the report that risk returned")
         self._refuse_without_workbook()
-        self.may_tell_risk()
         if path:
             refuse_unless_free(path, force)
         return fill_risk_sheet(self.path, report, self.inputs, path)
@@ -1129,6 +1153,12 @@ class Plan:
         """
         refuse_unless_free(self._output(path), force)
 
+    @property
+    def subject(self) -> str:
+        """The name of the claim, the customer or the lot; without one, what it is."""
+        job = self.inputs["job"]
+        return self.inputs[SUBJECT[job]] or f"The {SPOKEN[job]}"
+
     def choices(self, name: str) -> tuple[str, ...]:
         """What an input may be, if it is a choice; empty for other inputs."""
         return INPUTS[input_called(name)].choices
@@ -1205,6 +1235,16 @@ class Plan:
 
 Cases = dict[str, dict[str, Any]]
 """Inputs that differ, notes and results, under the name of each case."""
+
+
+def _refuse_of_claim(options: Mapping[str, Any]) -> None:
+    """Refuse options that only the risk analysis of a claim uses."""
+    given = [name for name, value in options.items() if value is not None]
+    if given:
+        raise CallError(
+            f"{', '.join(given)}: the risk analysis of a contract does not use this. "
+            "Leave it out."
+        )
 
 
 def _pairs(given: Any) -> list[tuple[tuple[str, str], float]]:

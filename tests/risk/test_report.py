@@ -156,16 +156,14 @@ def test_no_probability_while_figures_are_missing(tmp_path, capsys):
     assert path.read_bytes() == before and not out.exists()
 
 
-def test_a_contract_is_told_what_to_do_instead(tmp_path, capsys):
-    path = book_at(tmp_path / "price.xlsx", job="contract")
+def test_a_lot_is_told_what_to_do_instead(tmp_path, capsys):
+    path = book_at(tmp_path / "lot.xlsx", job="lot")
     before = path.read_bytes()
     assert call("risk", path) == 2
-    said = capsys.readouterr().err
-    assert "--for everything. Then enter on its sheet Start what is missing." in said
+    said = " ".join(capsys.readouterr().err.split())
+    assert "needs one for a claim or a contract" in said
     assert "break-even and cases show how the answer changes" in said
     assert path.read_bytes() == before
-    assert call("break-even", path, "measured_pace") == 0
-    assert "Mill's margin, agreed contract" in capsys.readouterr().out
 
 
 def test_file_that_is_no_book(tmp_path, capsys):

@@ -1,4 +1,4 @@
-"""``pennyweight risk``: a Monte Carlo risk analysis of a claim."""
+"""``pennyweight risk``: a Monte Carlo risk analysis of a claim or a contract."""
 
 import os
 from enum import StrEnum
@@ -71,7 +71,7 @@ def risk(
     fill: option(bool, "Enter the results on the sheet Risk of the workbook.") = True,
     force: ForceOption = False,
 ):
-    """Run a Monte Carlo risk analysis."""
+    """Run a Monte Carlo risk analysis of a claim or a contract."""
     from ..opening import read
     from .risk_options import correlation, distribution_of, progress
 
@@ -79,7 +79,7 @@ def risk(
     if output is not None:
         plan.may_write(output, force)
     echo_notes(plan)
-    plan.may_tell_risk()
+    plan.may_tell_risk(entered=output is not None)
     with progress(trials, quiet=as_json) as tick:
         report = plan.risk(
             trials,
@@ -103,7 +103,8 @@ def risk(
         from .risk_screen import show_report
 
         show_report(report, plan)
-    if fill or output is not None:
+    has_sheet = plan.inputs["job"] != "contract"
+    if output is not None or (fill and has_sheet):
         _enter(report, plan, output, force, quiet=as_json)
 
 

@@ -13,9 +13,9 @@ def show_report(report, plan):
         It knows labels and units.
     """
     screen = console()
-    claim = safe(plan.inputs["claim_name"] or "The claim")
+    subject = safe(plan.subject)
     first, *rest = report.summary()
-    screen.print(f"\n[bold]{claim}[/bold]: {safe(first)}\n")
+    screen.print(f"\n[bold]{subject}[/bold]: {safe(first)}\n")
     for sentence in rest:
         screen.print(f"  {safe(sentence)}")
     for heads, rows in report.tables(plan):

@@ -12,12 +12,11 @@ from ..model.run import run
 from .draws import REPLICATES, Draws
 from .figures import SHARES, Figure, figure_of
 from .histogram import Bins, Histogram
+from .study import YEAR
 
 SIDES = {"mill": "mill_margin_per_ton", "owner": "owner_margin_per_ton"}
 MOST_PER_REPLICATE = 4096
 """Largest number of trials of each replicate that is used."""
-
-YEAR = 12
 
 
 @dataclass

@@ -14,7 +14,7 @@ from .measured import assay_variation
 from .sensitivity import curve, grid
 from .sentences import caution, funding, main_results, method, probability_of_paying
 from .study import Study
-from .tables import tables
+from .tables import as_rows, tables
 from .value_of_information import ValueOfInformation, value_of_information
 from .variance import SobolIndex, sobol_indices
 
@@ -134,10 +134,7 @@ class Report:
 
     def rows(self, plan: Any) -> list[list[str]]:
         """The whole report as rows for a sheet: sentences, tables, method."""
-        found = [[sentence] for sentence in self.summary()]
-        for heads, body in self.tables(plan):
-            found += [[], list(heads), *body]
-        return [*found, [], *([sentence] for sentence in self.method())]
+        return as_rows(self, plan)
 
 
 def make_report(

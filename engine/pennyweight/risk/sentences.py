@@ -6,6 +6,7 @@ from ..model.figures import money
 from ..model.inputs import INPUTS
 from ..model.units import TON
 from . import price
+from .distributions import Lognormal
 from .draws import REPLICATES
 from .figures import TARGET_ERROR, TARGET_ERROR_OF_MEDIAN, WORST
 
@@ -72,23 +73,12 @@ def method(report):
         else f"Too few: about {risk.trials_needed:,} would meet the targets"
     )
     said = [
-        f"{risk.trials:,} trials in {REPLICATES} randomized replicates of a Sobol "
-        f"sequence, seed {risk.seed}; {len(study.names)} inputs vary. {enough}: "
+        f"{trials_drawn(risk.trials, risk.seed, study)} {enough}: "
         f"a standard error of {TARGET_ERROR * 100:.0f} point for the "
         f"probability that it pays, and of {TARGET_ERROR_OF_MEDIAN * 100:.0f}% of the "
-        "range from P10 to P90 for the median NPV."
+        "range from P10 to P90 for the median NPV.",
+        *gold_price(study, "the life"),
     ]
-    if study.path:
-        said.append(
-            "The gold price is a monthly random walk with a constant mean and a "
-            f"volatility of {study.volatility * 100:.3g}% per year. {price.BASIS}"
-        )
-    elif type(study.distributions.get("gold_price")).__name__ == "Lognormal":
-        deviation = study.distributions["gold_price"].deviation
-        said.append(
-            "The gold price is one lognormal mean price over the life (standard "
-            f"deviation of its logarithm {deviation:.3g}). {price.BASIS}"
-        )
     if risk.clipped:
         said.append(f"In {risk.clipped:,} trials an input was set to its bound.")
     if risk.adjusted:
@@ -96,15 +86,43 @@ def method(report):
             f"In {risk.adjusted:,} trials inputs contradicted one another and were "
             "adjusted toward the base case."
         )
-    if study.correlations:
-        pairs = ", ".join(
-            f"{INPUTS[a].label} and {INPUTS[b].label} {share:g}"
-            for (a, b), share in study.correlations.items()
-        )
-        said.append(f"Correlation coefficients (Gaussian copula): {pairs}.")
+    said += correlated(study)
     if risk.method == "numpy" and "numba" in risk.reason:
         said.append(f"Calculated by NumPy: {risk.reason}.")
     return tuple(said)
+
+
+def trials_drawn(trials, seed, study):
+    """How many trials were drawn, how, and how many inputs vary."""
+    return (
+        f"{trials:,} trials in {REPLICATES} randomized replicates of a Sobol "
+        f"sequence, seed {seed}; {len(study.names)} inputs vary."
+    )
+
+
+def gold_price(study, span):
+    """The model of the gold price over a span of time, if it varies."""
+    if study.path:
+        return [
+            "The gold price is a monthly random walk with a constant mean and a "
+            f"volatility of {study.volatility * 100:.3g}% per year. {price.BASIS}"
+        ]
+    how = study.distributions.get("gold_price")
+    if isinstance(how, Lognormal):
+        return [
+            f"The gold price is one lognormal mean price over {span} (standard "
+            f"deviation of its logarithm {how.deviation:.3g}). {price.BASIS}"
+        ]
+    return []
+
+
+def correlated(study):
+    """The correlation coefficients, if there are any."""
+    pairs = ", ".join(
+        f"{INPUTS[a].label} and {INPUTS[b].label} {share:g}"
+        for (a, b), share in study.correlations.items()
+    )
+    return [f"Correlation coefficients (Gaussian copula): {pairs}."] if pairs else []
 
 
 def distribution_name(how):

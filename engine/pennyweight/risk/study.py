@@ -8,6 +8,7 @@ import numpy as np
 from ..errors import BadValue, CallError
 from ..model.axes import MONTHS
 from ..model.inputs import INPUTS, allowed, complete
+from ..model.jobs import CONTRACT
 from ..model.lookup import unknown
 from ..model.rules import check_rules
 from ..model.run import run
@@ -24,6 +25,7 @@ PRICES = ("flat", "path", "table")
 """Models of the gold price: one mean price for the whole life, a monthly random walk,
 or the low and high of the table of inputs."""
 
+YEAR = 12
 CONSTANT = 1e-12
 """Spread over median that is only rounding."""
 
@@ -179,9 +181,13 @@ def _from_table(inputs, units, shape):
 
 
 def _flat(inputs, units, volatility):
-    """One price for the whole life; its mean is the price of the base case."""
+    """One price for the whole life, or for a contract's year.
+
+    Its mean is the price of the base case.
+    """
     life = run(inputs, units, wanted=["life_months"])["life_months"]
-    deviation = price.flat_deviation(volatility, max(float(life), 1.0) / 12)
+    months = YEAR if inputs["job"] == CONTRACT else max(float(life), 1.0)
+    deviation = price.flat_deviation(volatility, months / YEAR)
     return Lognormal(inputs["gold_price"] * np.exp(-(deviation**2) / 2), deviation)
 
 

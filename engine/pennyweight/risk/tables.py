@@ -26,11 +26,19 @@ def tables(report, plan):
     """
     return [
         _quantiles(report, plan),
-        _effects(report, plan),
+        effects_table(report.risk.ranked, plan, NPV, "NPV"),
         _shares(report),
-        *([] if plan.inputs["job"] == CLAIM else [_contracts(report, plan)]),
+        *([] if plan.inputs["job"] == CLAIM else [contracts_table(report, plan)]),
         *(_information(*item) for item in report.value_of_information.items()),
     ]
+
+
+def as_rows(report, plan):
+    """A whole report as rows for a sheet: sentences, tables, method."""
+    found = [[sentence] for sentence in report.summary()]
+    for heads, body in report.tables(plan):
+        found += [[], list(heads), *body]
+    return [*found, [], *([sentence] for sentence in report.method())]
 
 
 def _quantiles(report, plan):
@@ -46,17 +54,19 @@ def _quantiles(report, plan):
     return ("Result", "P10", "Median", "P90", "SE of median"), found
 
 
-def _effects(report, plan):
-    effects = report.risk.ranked[:RANKED]
-    most = max((effect.size(NPV) for effect in effects), default=0) or 1
+def effects_table(ranked, plan, result, short):
+    """The inputs with the largest effects on a result, whose short name is given."""
+    effects = ranked[:RANKED]
+    most = max((effect.size(result) for effect in effects), default=0) or 1
     found = []
     for effect in effects:
         ends = [plan.text(effect.name, end, 4) for end in (effect.low, effect.high)]
-        worth = [plan.text(NPV, at[NPV]) for at in (effect.at_low, effect.at_high)]
-        bar = "■" * max(1, round(BARS * effect.size(NPV) / most))
-        found.append([plan.label(effect.name), *ends, *worth, bar])
-    heads = ("One input at a time", "Low", "High", "NPV at low", "NPV at high", "")
-    return heads, found
+        at_ends = (effect.at_low[result], effect.at_high[result])
+        texts = [plan.text(result, value) for value in at_ends]
+        bar = "■" * max(1, round(BARS * effect.size(result) / most))
+        found.append([plan.label(effect.name), *ends, *texts, bar])
+    ends = f"{short} at low", f"{short} at high"
+    return ("One input at a time", "Low", "High", *ends, ""), found
 
 
 def _shares(report):
@@ -68,7 +78,8 @@ def _shares(report):
     return ("Sobol' index of NPV", "First-order", "SE", "Total", "SE"), found
 
 
-def _contracts(report, plan):
+def contracts_table(report, plan):
+    """Both parties' margin per ton under each contract type."""
     agreed = plan.inputs["contract_kind"]
     found = []
     for kind, sides in report.contracts.items():

@@ -55,7 +55,7 @@ def judge(book, window):
 def risk(book, window):
     """Run the risk analysis and enter it on the sheet Risk."""
     plan = read_open(book)
-    plan.may_tell_risk()
+    plan.may_tell_risk(entered=True)
     sheet = risk_sheet(book, plan.units)
     trials = window.number("Trials", TRIALS)
     with window.progress("Risk analysis", trials) as tick:
