@@ -3,9 +3,10 @@
 import numpy as np
 import pytest
 
+import pennyweight as pw
 from pennyweight.errors import BadValue
 from pennyweight.risk.study import make_study
-from pennyweight.risk.variance import crossed, groups_of, sobol_indices
+from pennyweight.risk.variance import OTHERS, crossed, groups_of, sobol_indices
 
 
 def each_alone(count):
@@ -88,6 +89,40 @@ def test_correlated_inputs_stand_together():
         "silver_price",
         "gold_price",
     ) in groups
+
+
+def test_inputs_of_small_effect_count_as_one():
+    """The others share what is left: exact for a sum, by its variances."""
+    groups = [(("x0",), [0]), (("x1",), [1]), (("x2", "x3"), [2, 3])]
+    weights = np.array([3.0, 2.0, 0.5, 0.5])
+    found = crossed(lambda u: weights @ u, groups, 4, 1024, 0)
+    shares = {index.names: index.total for index in found}
+    exact = weights**2 / np.sum(weights**2)
+    assert shares["x2", "x3"] == pytest.approx(exact[2] + exact[3], abs=0.005)
+    assert shares["x0",] == pytest.approx(exact[0], abs=0.02)
+
+
+def test_groups_hold_every_uniform_number_once():
+    study = make_study(correlations={("gold_price", "silver_price"): 0.7})
+    groups = groups_of(study, apart=("silver_price", "ore_grade"))
+    names = [names for names, _ in groups]
+    assert names[-1] == (OTHERS,)
+    assert sorted(names[:-1], key=len)[0] == ("ore_grade",)
+    assert set(sorted(names[:-1], key=len)[1]) == {"gold_price", "silver_price"}
+    places = [place for _, places in groups for place in places]
+    assert sorted(places) == list(range(len(study.names)))
+    assert groups_of(study, apart=study.names) == groups_of(study)
+
+
+def test_the_report_leaves_little_to_all_other_inputs():
+    report = pw.example().risk(256)
+    indices = {index.label: index for index in report.sobol_indices}
+    assert indices[OTHERS].total < 0.05
+    named = [name for index in report.sobol_indices for name in index.names]
+    named.remove(OTHERS)
+    sizes = {e.name: e.size("net_present_value") for e in report.risk.ranked}
+    assert named and min(sizes[name] for name in named) > 0.02 * max(sizes.values())
+    assert len(named) < len(report.study.names)
 
 
 def test_model_with_one_uncertain_input_gives_it_everything():

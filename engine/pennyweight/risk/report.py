@@ -21,6 +21,10 @@ from .variance import SobolIndex, sobol_indices
 SOBOL_DRAWS = 512, 1024
 """Fewest and most draws in each sample for the Sobol' indices."""
 
+SMALL_EFFECT = 0.02
+"""Inputs that alone move the net present value by less than this share of what the
+largest does count as one for the Sobol' indices: a variance goes with the square."""
+
 CURVES, POINTS = 6, 11
 """Inputs for which a curve is calculated, and the points of each."""
 
@@ -182,7 +186,8 @@ def make_report(
     indices = []
     if len(study.names) + study.path > 0 and _varies(found):
         count = _sobol_draws(trials)
-        indices = sobol_indices(found.study, count, seed, method=found.method)
+        apart = _large_effects(found.ranked)
+        indices = sobol_indices(found.study, count, seed, found.method, apart)
     return Report(
         study,
         found,
@@ -194,6 +199,13 @@ def make_report(
         contract_risk(found.study, found.trials, seed),
         _curves(study, found.ranked),
     )
+
+
+def _large_effects(ranked):
+    """Inputs whose effect on the net present value is not small; None without any."""
+    sizes = {effect.name: effect.size("net_present_value") for effect in ranked}
+    least = SMALL_EFFECT * max(sizes.values(), default=0)
+    return [name for name, size in sizes.items() if size > least] or None
 
 
 def _sobol_draws(trials):

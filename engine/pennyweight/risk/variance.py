@@ -43,10 +43,18 @@ class SobolIndex:
 
 
 PATH = "gold price path"
+OTHERS = "All other inputs"
 
 
-def groups_of(study):
+def groups_of(study, apart=None):
     """Groups of correlated inputs.
+
+    Parameters
+    ----------
+    study : Study
+    apart : collection of str, optional
+        Inputs to tell apart; those of all other groups make one group, the last.
+        All inputs when left out.
 
     Returns
     -------
@@ -59,20 +67,24 @@ def groups_of(study):
         for name in joined:
             member[name] = joined
     places = {name: place for place, name in enumerate(study.names)}
-    found, seen = [], set()
+    found, others, seen = [], [], set()
     for name in study.names:
-        if name not in seen:
-            group = tuple(n for n in study.names if n in member[name])
-            seen.update(group)
+        if name in seen:
+            continue
+        group = tuple(n for n in study.names if n in member[name])
+        seen.update(group)
+        if apart is None or member[name] & set(apart):
             found.append((group, [places[n] for n in group]))
+        else:
+            others += [places[n] for n in group]
     if study.path:
         walk = range(len(study.names), len(study.names) + study.walks)
         found.append(((PATH,), list(walk)))
-    return found
+    return [*found, ((OTHERS,), others)] if others else found
 
 
 @without_range_warnings
-def sobol_indices(study, count=1024, seed=0, method="auto"):
+def sobol_indices(study, count=1024, seed=0, method="auto", apart=None):
     """SobolIndex of the variance of the net present value by input.
 
     Two sets of draws are crossed, one input at a time (Saltelli et al. 2010, Computer
@@ -84,9 +96,11 @@ def sobol_indices(study, count=1024, seed=0, method="auto"):
     study : Study
     count : int
         Draws in each sample, a power of two. The model is calculated ``count`` times
-        the number of inputs plus two.
+        the number of groups plus two.
     seed : int
     method : {"auto", "numpy", "kernel"}
+    apart : collection of str, optional
+        Inputs to tell apart; all others count as one group. All when left out.
 
     Returns
     -------
@@ -100,11 +114,11 @@ def sobol_indices(study, count=1024, seed=0, method="auto"):
     """
     if count < 64 or count & (count - 1):
         raise BadValue(f"Draws: {count}. Enter a power of two of at least 64.")
-    groups = groups_of(study)
+    groups = groups_of(study, apart)
     if not groups:
         raise BadValue("No input varies, so there are no Sobol' indices.")
     evaluate = Evaluator(study, (RESULT,), 0.0, method, count * (len(groups) + 2))
-    draws = Draws(study, seed)
+    draws = Draws(study, seed, fast=evaluate.kernel is not None)
     evaluate.verify(next(draws.blocks(0, 64)))
 
     def calculated(uniforms):

@@ -4,6 +4,8 @@
 numba compile it. The equations are those of `pennyweight.model`, not a copy.
 """
 
+import functools
+
 import numpy as np
 
 from ...model.inputs import INPUTS
@@ -51,14 +53,8 @@ class Kernel:
         self.inputs = tuple(
             name for name in INPUTS if name in usual or name in study.distributions
         )
-        plan = Plan(
-            {**MODEL.lines, **SHORTFALL_LINES},
-            set(self.inputs),
-            study.path,
-            self.results,
-        )
-        made = Source(plan, self.inputs)
-        self.source, self.texts = made.text, plan.graph.texts
+        plan, made = _written(self.inputs, study.path, self.results)
+        self.source, self.texts = made.text, dict(plan.graph.texts)
         self.kinds, self.live = plan.graph.kinds, set(plan.nodes)
         self.function = compiled(self.source, wait)
         self._fill(plan, made, funds)
@@ -117,6 +113,14 @@ class Kernel:
             return row
         words = np.array(sorted(self.texts, key=self.texts.get))
         return words[row.astype(int)]
+
+
+@functools.lru_cache(maxsize=8)
+def _written(inputs, path, results):
+    """The model's lines traced for some results, and the kernel's source."""
+    lines = {**MODEL.lines, **SHORTFALL_LINES}
+    plan = Plan(lines, set(inputs), path, results)
+    return plan, Source(plan, inputs)
 
 
 def _example(study):

@@ -5,7 +5,6 @@ import textwrap
 import numpy as np
 
 from ...model.axes import MONTH
-from ...model.inputs import INPUTS
 from ...risk.figures import MONEY, MONTHLY, OPTIONAL
 from ...risk.report import POINTS
 from ...risk.sensitivity import measure_next
@@ -16,6 +15,7 @@ from ...risk.sentences import (
     method,
     probability_of_paying,
 )
+from ...risk.variance import PATH
 
 MEASURED = 3
 """Inputs to measure next."""
@@ -90,7 +90,7 @@ def ranked_rows(report):
     rows = [
         [index.label, *[None] * 7, index.first_order, index.total]
         for name, index in indices.items()
-        if name not in INPUTS
+        if name == PATH
     ]
     for effect in ranked:
         index = indices.get(effect.name)
