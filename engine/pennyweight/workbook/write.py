@@ -85,7 +85,7 @@ def write_book(book, path, force=False):
     return write_whole(path, book_bytes(book), force)
 
 
-def book_bytes(book, furnish=None):
+def book_bytes(book, furnish=None, lines=LINE_SHEETS):
     """Give the bytes of a book's .xlsx file.
 
     Parameters
@@ -93,6 +93,8 @@ def book_bytes(book, furnish=None):
     book : Book
     furnish : callable, optional
         Called with the package and its formats at the end, to add to it.
+    lines : collection of str
+        Sheets of the model's lines to fill; others of them stay empty.
 
     Returns
     -------
@@ -117,7 +119,7 @@ def book_bytes(book, furnish=None):
     _define_names(names)
     for name, sheet in sheets.items():
         _furnish(sheet, REGISTRY[name], formats, book)
-    charts_from = _fill(package, sheets, formats, book, names)
+    charts_from = _fill(package, sheets, formats, book, names, lines)
     _draw(package, sheets, book, charts_from)
     for name, sheet in sheets.items():
         set_up_printing(sheet, REGISTRY[name], book)
@@ -183,7 +185,7 @@ def _define_names(define):
             define(f"{defined_name(name)}_high", "Inputs", row, HIGH)
 
 
-def _fill(package, sheets, formats, book, names):
+def _fill(package, sheets, formats, book, names, lines):
     last = write_inputs(sheets["Inputs"], formats, book)
     write_start(book, sheets["Start"], formats)
     write_flow_sheet(book, sheets["Flow sheet"], formats)
@@ -191,7 +193,7 @@ def _fill(package, sheets, formats, book, names):
     front_sheets.write_about(book, sheets["About"], formats, names)
     front_sheets.write_sources(book, sheets["Sources"], formats)
     write_risk_sheet(package, sheets["Risk"], formats, book, names)
-    for name in LINE_SHEETS:
+    for name in lines:
         LineSheet(sheets[name], formats, book, name).write()
     front_sheets.mark_verdict(sheets["Results"], formats)
     front_sheets.dim_unused(sheets["Samples"], formats)

@@ -22,7 +22,7 @@ from ...model.switching_values import switching_values
 from .. import answer_sheet, contract_sheet
 from ..book import make_book
 from ..entry_cells import BASIS, ISSUED, OWN_HIGH, OWN_LOW, STATUS
-from ..layout import layout, listed
+from ..layout import LINE_SHEETS, layout, listed
 from ..line_sheets import stored
 from ..named_cells import spot_of
 from ..package.contents import contents_of
@@ -101,14 +101,25 @@ class Expected:
         The inputs that are the user's own; all when left out.
     ranges : dict of str to (float, float), optional
         The user's own low and high.
+    lines : tuple of str
+        Sheets of the model's lines whose texts and formulas are asked for.
     """
 
     def __init__(
-        self, inputs, issued, units, statuses, bases, found, given=None, ranges=None
+        self,
+        inputs,
+        issued,
+        units,
+        statuses,
+        bases,
+        found,
+        given=None,
+        ranges=None,
+        lines=LINE_SHEETS,
     ):
         self.inputs, self.units, self.found = inputs, units, found
         self.given = inputs if given is None else given
-        told = (units, statuses, bases, self.given, ranges)
+        told = (units, statuses, bases, self.given, ranges, lines)
         self.pristine = pristine(inputs, *told)
         self.issued, self._told = issued, told
         self.cells = self.pristine.sheets
@@ -290,7 +301,9 @@ def _with_solved(cells, issued, units):
     return found
 
 
-def pristine(inputs, units, statuses, bases, given=None, ranges=None):
+def pristine(
+    inputs, units, statuses, bases, given=None, ranges=None, lines=LINE_SHEETS
+):
     """Read back a book written afresh.
 
     Parameters
@@ -301,6 +314,8 @@ def pristine(inputs, units, statuses, bases, given=None, ranges=None):
     given : collection of str, optional
         The inputs that are the user's own; all when left out.
     ranges : dict of str to (float, float), optional
+    lines : tuple of str
+        As for `book_bytes`.
 
     Returns
     -------
@@ -309,14 +324,14 @@ def pristine(inputs, units, statuses, bases, given=None, ranges=None):
     told = (statuses, bases, ranges or {})
     texts = tuple(tuple(sorted(mapping.items())) for mapping in told)
     own = None if given is None else frozenset(given)
-    return _pristine(tuple(sorted(inputs.items())), units, own, *texts)
+    return _pristine(tuple(sorted(inputs.items())), units, own, *texts, lines)
 
 
 @functools.lru_cache(maxsize=8)
-def _pristine(inputs, units, given, statuses, bases, ranges):
+def _pristine(inputs, units, given, statuses, bases, ranges, lines):
     told = (dict(statuses), dict(bases), given, dict(ranges))
     book = make_book(dict(inputs), units, *told)
-    with zipfile.ZipFile(io.BytesIO(book_bytes(book))) as package:
+    with zipfile.ZipFile(io.BytesIO(book_bytes(book, lines=lines))) as package:
         return contents_of(package, "the book as it should be")
 
 

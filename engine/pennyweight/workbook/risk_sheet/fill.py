@@ -60,7 +60,7 @@ def fill_risk_sheet(path, report, inputs, out=None):
     refuse_if_open(contents.path)
     reading, figures = current_reading(contents), sheet_figures(report, inputs)
     present, own = reading.inputs, (reading.given, reading.ranges)
-    told = (present, present, report.study.units, {}, {}, contents, *own)
+    told = (present, present, report.study.units, {}, {}, contents, *own, ())
     _refuse_altered(contents, Expected(*told))
     cells = contents.sheets[SHEET]
     for place, value in figures.items():
