@@ -98,7 +98,7 @@ def test_comparison_as_a_workbook(comparison, tmp_path, libreoffice):
 
 
 def test_every_headline_has_its_effect(comparison):
-    told = comparison.as_json()
+    told = comparison.to_dict()
     assert told["shares"] == "exact" and told["no_shares"] == ""
     for change in told["changes"]:
         words = change["name"] == "claim_name"
@@ -116,7 +116,7 @@ def test_more_changes_than_can_be_combined_are_drawn(monkeypatch):
     monkeypatch.setattr(shares, "ORDERS", 20)
     changes = {"gold_price": 3000.0, "crew": 2.0, "ore_grade": 0.3}
     found = EXAMPLE.compare(EXAMPLE.change(changes))
-    told = found.as_json()
+    told = found.to_dict()
     assert told["shares"] == "sampled" and "drawn" in found.basis
     effects = [change["effects"]["net_present_value"] for change in told["changes"]]
     assert all(effect["standard_error"] >= 0 for effect in effects)
@@ -127,7 +127,7 @@ def test_more_changes_than_can_be_combined_are_drawn(monkeypatch):
 def test_changes_that_only_go_together():
     changes = {"feed_f80": 300.0, "product_p80": 90.0, "gold_price": 3000.0}
     found = EXAMPLE.compare(EXAMPLE.change(changes))
-    told = {change["name"]: change for change in found.as_json()["changes"]}
+    told = {change["name"]: change for change in found.to_dict()["changes"]}
     assert told["feed_f80"]["together_with"] == ["product_p80"]
     assert told["product_p80"]["effects"]["life_cash"]["share"] is None
 
@@ -136,8 +136,8 @@ def test_no_rate_of_return_is_said_and_not_shared():
     found = EXAMPLE.compare(EXAMPLE.change(gold_price=300.0))
     assert found.after["internal_rate"] is None
     assert found.effect("gold_price", "internal_rate") == (None, None)
-    assert found.as_json()["without_answer"]["internal_rate"] > 0
-    json.dumps(found.as_json(), allow_nan=False)
+    assert found.to_dict()["without_answer"]["internal_rate"] > 0
+    json.dumps(found.to_dict(), allow_nan=False)
 
 
 def test_status_and_basis_are_compared(mine, tmp_path):
@@ -202,7 +202,7 @@ def test_a_comparison_has_the_results_of_its_job(job, tmp_path):
         total = found.after[name] - found.before[name]
         shares = [found.effect(change.name, name)[1] for change in found.changes]
         assert total and sum(shares) == pytest.approx(total, rel=1e-9)
-    assert list(found.as_json()["results"]) == list(judged.headlines)
+    assert list(found.to_dict()["results"]) == list(judged.headlines)
     main = next(iter(found.money))
     cells = stored_cells(found.write(tmp_path / "c.xlsx"))["Comparison"]
     ends = [found.before[main], found.after[main]]

@@ -50,14 +50,14 @@ def call(*arguments):
 
 
 def test_json_is_json(report):
-    text = json.dumps(report.as_json(), allow_nan=False)
+    text = json.dumps(report.to_dict(), allow_nan=False)
     back = json.loads(text)
     assert back["figures"]["pays"]["value"] == report.risk.figures["pays"].value
     assert back["distributions"]["ore_grade"]["kind"] == "Lognormal"
 
 
 def test_curves_go_from_end_to_end_of_what_matters_most(report):
-    back = report.as_json()
+    back = report.to_dict()
     effects = {effect["name"]: effect for effect in back["effects"][:6]}
     assert list(back["curves"]) == list(effects)
     for name, along in back["curves"].items():

@@ -21,7 +21,7 @@ def break_even(
     found = plan.break_even(moved, result, target)
     say_stand_ins(plan.stand_ins, as_json)
     if as_json:
-        echo_json(found.as_json(plan.units))
+        echo_json(found.to_dict(plan.units))
     else:
         show_break_even(found, plan)
 

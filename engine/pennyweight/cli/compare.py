@@ -29,7 +29,7 @@ def compare(
     if output:
         comparison.write(output, force)
     if as_json:
-        echo_json(comparison.as_json())
+        echo_json(comparison.to_dict())
         return
     show_comparison(comparison, first)
     if output:
@@ -144,7 +144,7 @@ def _explain(screen, comparison, plan):
     for name, others in comparison.shares.together.items():
         labels = " and ".join(plan.label(n) for n in (name, *others))
         screen.print(f"Only together: {safe(labels)}; counted as one change.")
-    for name, part in comparison.as_json()["without_answer"].items():
+    for name, part in comparison.to_dict()["without_answer"].items():
         screen.print(
             f"{safe(plan.label(name))}: n/a in {part:.0%} of the combinations, so it "
             "is not divided among the changes."

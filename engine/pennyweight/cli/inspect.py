@@ -34,7 +34,7 @@ def inspect(
 
     inspection = opening.inspect(book, strict)
     if as_json:
-        echo_json(inspection.as_json())
+        echo_json(inspection.to_dict())
     else:
         show_inspection(inspection, console())
     outcome = inspection.outcome

@@ -35,7 +35,7 @@ def judge(book: BookArgument, as_json: JsonOption = False):
     """Judge whether the claim pays: verdict, reasons, and what would change it."""
     plan = opened(book)
     if as_json:
-        echo_json(plan.judge().as_json())
+        echo_json(plan.judge().to_dict())
     else:
         show_judgement(plan)
 

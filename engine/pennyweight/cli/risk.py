@@ -98,7 +98,7 @@ def risk(
             workers=os.cpu_count(),
         )
     if as_json:
-        echo_json(report.as_json())
+        echo_json(report.to_dict())
     else:
         from .risk_screen import show_report
 

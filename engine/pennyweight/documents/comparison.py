@@ -232,7 +232,7 @@ class Comparison:
         remarks = [[r.label, r.what, r.before, r.after] for r in self.remarks]
         return found + ([[], *remarks] if remarks else [])
 
-    def as_json(self) -> dict[str, Any]:
+    def to_dict(self) -> dict[str, Any]:
         """Give the comparison as plain values for programs."""
         return {
             "files": list(self.files),
@@ -251,7 +251,7 @@ class Comparison:
             "no_shares": self.no_shares,
             "without_answer": self._lacking(),
             "remarks": [vars(remark) for remark in self.remarks],
-            "inspection": self.inspection and self.inspection.as_json(),
+            "inspection": self.inspection and self.inspection.to_dict(),
             "found_in_theirs_only": [vars(finding) for finding in self.added],
             "found_in_mine_only": [vars(finding) for finding in self.gone],
             "notes": self.notes,

@@ -181,7 +181,7 @@ class Judgement:
             rows.append([entry.label, value.now, needed, unit, value.basis])
         return rows
 
-    def as_json(self) -> dict[str, Any]:
+    def to_dict(self) -> dict[str, Any]:
         """Give the judgement as plain values for programs."""
         return {
             "verdict": self.verdict,

@@ -48,7 +48,7 @@ class ContractReport:
     def __repr__(self) -> str:
         return f"<ContractReport: {self.trials:,} trials, seed {self.seed}>"
 
-    def as_json(self) -> dict[str, Any]:
+    def to_dict(self) -> dict[str, Any]:
         """The report as plain values for programs."""
         return plain(
             {

@@ -73,7 +73,7 @@ class Report:
     def __repr__(self) -> str:
         return f"<Report of {self.risk!r}>"
 
-    def as_json(self) -> dict[str, Any]:
+    def to_dict(self) -> dict[str, Any]:
         """The report as plain values for programs."""
         risk, units = self.risk, self.study.units
         prices, grades, cells = self.grid

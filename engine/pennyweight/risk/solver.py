@@ -61,7 +61,7 @@ class BreakEven:
         """Whether the result is the same at every value of the input."""
         return self.lowest == self.highest
 
-    def as_json(self, units: Units) -> dict[str, Any]:
+    def to_dict(self, units: Units) -> dict[str, Any]:
         """The values as plain ones for programs."""
         from .report import plain
 

@@ -83,7 +83,7 @@ class Finding:
         """What it can do."""
         return KINDS[self.kind]["effect"]
 
-    def as_json(self) -> dict[str, Any]:
+    def to_dict(self) -> dict[str, Any]:
         """Give the finding as plain values for programs."""
         return {**asdict(self), "effect": self.effect}
 
@@ -121,14 +121,14 @@ class Inspection:
         """The outcome in a sentence."""
         return self.reason or MEANINGS[self.outcome]
 
-    def as_json(self) -> dict[str, Any]:
+    def to_dict(self) -> dict[str, Any]:
         """Give the inspection as plain values for programs."""
         return {
             "outcome": self.outcome,
             "strict": self.strict,
             "reason": self.reason,
-            "inputs": [finding.as_json() for finding in self.inputs],
-            "findings": [finding.as_json() for finding in self.findings],
+            "inputs": [finding.to_dict() for finding in self.inputs],
+            "findings": [finding.to_dict() for finding in self.findings],
             "checks": self.checks,
         }
 
