@@ -26,6 +26,11 @@ def number(given: Any, what: str, whole: bool = False) -> Any:
     _refuse(what, "a whole number" if whole else "a number", given)
 
 
+def optional_number(given: Any, what: str) -> float | None:
+    """A number, or None where it is left out."""
+    return None if given is None else number(given, what)
+
+
 def path(given: Any, what: str = "path") -> Path:
     """The path of a file."""
     if isinstance(given, str | Path) and str(given):

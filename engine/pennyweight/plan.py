@@ -372,13 +372,12 @@ class Plan:
         -------
         report : Report or ContractReport
         """
-        from .risk import price
         from .risk.contract_report import make_contract_report
         from .risk.draws import check_trials
         from .risk.report import make_report
         from .risk.study import make_study
 
-        number = arguments.number
+        number, optional = arguments.number, arguments.optional_number
         check_trials(number(trials, "trials", whole=True))
         seed = number(seed, "seed", whole=True)
         self._refuse_without_risk()
@@ -389,14 +388,9 @@ class Plan:
                 input_called(words): how
                 for words, how in arguments.mapping(vary, "vary").items()
             },
-            correlations={
-                (input_called(one), input_called(other)): share
-                for (one, other), share in _pairs(correlations)
-            },
+            correlations=_pairs(correlations),
             gold=gold,
-            volatility=price.VOLATILITY
-            if volatility is None
-            else number(volatility, "volatility"),
+            volatility=optional(volatility, "volatility"),
             shape=shape,
             ranges=self.ranges,
         )
@@ -404,21 +398,22 @@ class Plan:
             of_claim = {"funds": funds, "assay_cv": assay_cv, "lot_cost": lot_cost}
             _refuse_of_claim({**of_claim, "rate": rate or None})
             report = make_contract_report(study, trials, seed)
-            return dataclasses.replace(report, stand_ins=self.stand_ins)
+            report.stand_ins = self.stand_ins
+            return report
         report = make_report(
             study,
             trials,
             seed,
-            None if funds is None else number(funds, "funds"),
-            bool(rate),
-            None if assay_cv is None else number(assay_cv, "assay_cv"),
-            number(lot_cv, "lot_cv"),
-            np.nan if lot_cost is None else number(lot_cost, "lot_cost"),
-            progress,
+            funds=optional(funds, "funds"),
+            rate=bool(rate),
+            assay_cv=optional(assay_cv, "assay_cv"),
+            lot_cv=number(lot_cv, "lot_cv"),
+            lot_cost=optional(lot_cost, "lot_cost"),
+            progress=progress,
             workers=workers,
         )
-        more = {"measured": self._measured(), "stand_ins": self.stand_ins}
-        return dataclasses.replace(report, **more)
+        report.measured, report.stand_ins = self._measured(), self.stand_ins
+        return report
 
     def _refuse_without_workbook(self) -> None:
         if self.path is None:
@@ -1247,16 +1242,17 @@ def _refuse_of_claim(options: Mapping[str, Any]) -> None:
         )
 
 
-def _pairs(given: Any) -> list[tuple[tuple[str, str], float]]:
+def _pairs(given: Any) -> dict[tuple[str, str], float]:
     """Correlation coefficients by pairs of inputs."""
-    found = list(arguments.mapping(given, "correlations").items())
-    for pair, share in found:
+    found = {}
+    for pair, share in arguments.mapping(given, "correlations").items():
         if not isinstance(pair, tuple) or len(pair) != 2:
             raise CallError(
                 f"correlations: give a pair of inputs, such as ('wage', 'fuel_price'), "
                 f"not {pair!r}."
             )
         arguments.number(share, f"correlation of {' and '.join(map(str, pair))}")
+        found[input_called(pair[0]), input_called(pair[1])] = share
     return found
 
 

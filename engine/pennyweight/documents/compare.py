@@ -92,14 +92,13 @@ def compare_plans(first, second, progress=None):
         if first.inputs[name] != after[name]
     ]
     return Comparison(
-        changes,
-        _verdicts((first, second), results),
-        *({name: _figure(values[name]) for name in wanted} for values in results),
-        first.units,
-        shares,
-        why_not,
-        None,
-        [],
+        changes=changes,
+        verdicts=_verdicts((first, second), results),
+        before={name: _figure(results[0][name]) for name in wanted},
+        after={name: _figure(results[1][name]) for name in wanted},
+        units=first.units,
+        shares=shares,
+        no_shares=why_not,
         job=job,
     )
 

@@ -83,7 +83,7 @@ class Remark:
     after: str
 
 
-@dataclass
+@dataclass(kw_only=True)
 class Comparison:
     """How a second book differs from a first.
 
@@ -118,8 +118,8 @@ class Comparison:
     units: Units
     shares: Shares | None
     no_shares: str
-    inspection: Inspection | None
-    notes: list[str]
+    inspection: Inspection | None = None
+    notes: list[str] = field(default_factory=list)
     remarks: list[Remark] = field(default_factory=list)
     added: list[Finding] = field(default_factory=list)
     gone: list[Finding] = field(default_factory=list)

@@ -29,7 +29,7 @@ from .sensitivity import Effect, effects
 from .study import Study
 
 
-@dataclass
+@dataclass(kw_only=True)
 class Risk:
     """Results of the simulation.
 
@@ -86,6 +86,7 @@ def risk(
     study,
     trials=16384,
     seed=0,
+    *,
     funds=None,
     method="auto",
     workers=None,
@@ -138,21 +139,21 @@ def risk(
     figures = figures_of(whole, parts, money)
     enough, needed = enough_of(figures, each * REPLICATES)
     return Risk(
-        study,
-        each * REPLICATES,
-        int(seed),
-        figures,
-        base_case,
-        enough,
-        needed,
-        whole.histograms,
-        _fan(draws, study, min(each, 2048)),
-        funds,
-        sum(part.clipped for part in parts),
-        sum(part.adjusted for part in parts),
-        evaluate.method,
-        evaluate.reason,
-        ranked,
+        study=study,
+        trials=each * REPLICATES,
+        seed=int(seed),
+        figures=figures,
+        base_case=base_case,
+        enough=enough,
+        trials_needed=needed,
+        histograms=whole.histograms,
+        fan=_fan(draws, study, min(each, 2048)),
+        funds=funds,
+        clipped=sum(part.clipped for part in parts),
+        adjusted=sum(part.adjusted for part in parts),
+        method=evaluate.method,
+        reason=evaluate.reason,
+        ranked=ranked,
     )
 
 

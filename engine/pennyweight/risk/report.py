@@ -29,7 +29,7 @@ CURVES, POINTS = 6, 11
 """Inputs for which a curve is calculated, and the points of each."""
 
 
-@dataclass
+@dataclass(kw_only=True)
 class Report:
     """Results of a risk analysis.
 
@@ -145,27 +145,26 @@ def make_report(
     study,
     trials=16384,
     seed=0,
-    funds=None,
-    rate=False,
+    *,
     assay_cv=None,
     lot_cv=0.1,
-    lot_cost=np.nan,
-    progress=None,
+    lot_cost=None,
     method="auto",
-    workers=None,
+    **options,
 ):
     """Run every part of the risk analysis.
 
     Parameters
     ----------
     study : Study
-    trials, seed, funds, rate, progress, method, workers
+    trials, seed, method, **options
         As for `risk.risk`.
     assay_cv : float, optional
         Coefficient of variation of one assay; default: that of the samples.
-    lot_cv, lot_cost : float
-        Coefficient of variation of the recovery of one test lot, and the cost of one
-        more, $; not-a-number if unknown.
+    lot_cv : float
+        Coefficient of variation of the recovery of one test lot.
+    lot_cost : float, optional
+        Cost of one more test lot, $.
 
     Returns
     -------
@@ -182,23 +181,27 @@ def make_report(
         for what, (name, cv, cost) in measures.items()
         if name in study.distributions
     }
-    found = risk(study, trials, seed, funds, method, workers, rate, progress)
-    indices = []
-    if len(study.names) + study.path > 0 and _varies(found):
-        count = _sobol_draws(trials)
-        apart = _large_effects(found.ranked)
-        indices = sobol_indices(found.study, count, seed, found.method, apart)
+    found = risk(study, trials, seed, method=method, **options)
     return Report(
-        study,
-        found,
-        indices,
-        information,
-        variation,
-        counted if assay_cv is None else 0,
-        grid(study.inputs, study.units),
-        contract_risk(found.study, found.trials, seed),
-        _curves(study, found.ranked),
+        study=study,
+        risk=found,
+        sobol_indices=_sobol_indices(found, trials),
+        value_of_information=information,
+        assay_variation=variation,
+        samples_counted=counted if assay_cv is None else 0,
+        grid=grid(study.inputs, study.units),
+        contracts=contract_risk(found.study, found.trials, seed),
+        curves=_curves(study, found.ranked),
     )
+
+
+def _sobol_indices(found, trials):
+    """Sobol' indices of the net present value; none if it does not vary."""
+    worth = found.histograms["net_present_value"]
+    if not worth.least < worth.most:
+        return []
+    count, apart = _sobol_draws(trials), _large_effects(found.ranked)
+    return sobol_indices(found.study, count, found.seed, found.method, apart)
 
 
 def _large_effects(ranked):
@@ -228,11 +231,6 @@ def _curves(study, ranked):
         )
         for effect in moving[:CURVES]
     }
-
-
-def _varies(found):
-    worth = found.histograms["net_present_value"]
-    return worth.least < worth.most
 
 
 def plain(value):

@@ -136,12 +136,12 @@ def at_ends(inputs, units, ends, results):
     table = {result: np.broadcast_to(found[result], shape) for result in results}
     return [
         Effect(
-            name,
-            float(moved[name][2 * place]),
-            float(inputs[name]),
-            float(moved[name][2 * place + 1]),
-            {result: table[result][2 * place].item() for result in results},
-            {result: table[result][2 * place + 1].item() for result in results},
+            name=name,
+            low=float(moved[name][2 * place]),
+            base=float(inputs[name]),
+            high=float(moved[name][2 * place + 1]),
+            at_low={result: table[result][2 * place].item() for result in results},
+            at_high={result: table[result][2 * place + 1].item() for result in results},
         )
         for place, name in enumerate(names)
     ]

@@ -20,7 +20,7 @@ POINTS = 193
 """Values tried between the bounds to bracket the roots."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class BreakEven:
     """Break-even values of one input.
 
@@ -169,13 +169,7 @@ def break_even(
     check_results((result,))
     if not np.isfinite(target):
         raise CallError(f"Target value: {target:g}. Enter a finite number.")
-    bounds = INPUTS[name].within(units)
-    low, high = bounds[0] if low is None else low, bounds[1] if high is None else high
-    if not bounds[0] <= low < high <= bounds[1]:
-        raise CallError(
-            f"{INPUTS[name].label}: the range {low:g} to {high:g} must be rising and "
-            f"within {bounds[0]:g} to {bounds[1]:g}."
-        )
+    low, high = _range(INPUTS[name], units, low, high)
 
     def reached(values):
         shape, values = np.shape(values), np.atleast_1d(values)
@@ -190,19 +184,31 @@ def break_even(
     whole = INPUTS[name].kind == "whole"
     values, jumps = _close(off, tried, results - target, whole)
     return BreakEven(
-        name,
-        result,
-        float(target),
-        now,
-        float(reached(now)),
-        values,
-        jumps,
-        float(low),
-        float(high),
-        float(np.fmin.reduce(results)),
-        float(np.fmax.reduce(results)),
-        " ".join(notes),
+        name=name,
+        result=result,
+        target=float(target),
+        now=now,
+        result_now=float(reached(now)),
+        values=values,
+        jumps=jumps,
+        low=float(low),
+        high=float(high),
+        lowest=float(np.fmin.reduce(results)),
+        highest=float(np.fmax.reduce(results)),
+        note=" ".join(notes),
     )
+
+
+def _range(entry, units, low, high):
+    """The range to search, within the bounds of the input; by default all of it."""
+    least, most = entry.within(units)
+    low, high = least if low is None else low, most if high is None else high
+    if not least <= low < high <= most:
+        raise CallError(
+            f"{entry.label}: the range {low:g} to {high:g} must be rising and within "
+            f"{least:g} to {most:g}."
+        )
+    return low, high
 
 
 def _result(given, units, name, values, result):

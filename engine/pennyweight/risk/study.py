@@ -32,7 +32,7 @@ CONSTANT = 1e-12
 SHAPES = {"triangular": Triangular, "pert": Pert}
 
 
-@dataclass
+@dataclass(kw_only=True)
 class Study:
     """Inputs of a claim, and the distributions of those that vary.
 
@@ -77,7 +77,7 @@ def make_study(
     only=False,
     correlations=None,
     gold="flat",
-    volatility=price.VOLATILITY,
+    volatility=None,
     shape="triangular",
     ranges=None,
 ):
@@ -98,8 +98,8 @@ def make_study(
         Correlation coefficients.
     gold : {"flat", "path", "table"}
         Model of the gold price, unless ``vary`` or ``ranges`` gives it.
-    volatility : float
-        Of the gold price, per year.
+    volatility : float, optional
+        Of the gold price, per year; default: `price.VOLATILITY`.
     shape : {"triangular", "pert"}
         Shape of the ranges.
     ranges : mapping of str to (float, float), optional
@@ -127,34 +127,31 @@ def make_study(
             f"Shape {shape!r}, gold price {gold!r}: use one of {', '.join(SHAPES)} "
             f"for the shape, and one of {', '.join(PRICES)} for the gold price."
         )
+    volatility = price.VOLATILITY if volatility is None else volatility
     price.check_volatility(volatility)
     stated = {
         name: _stated(name, how, units, read) for name, how in (vary or {}).items()
     }
     if read["grade_source"] == "samples" and not only:
         stated.setdefault("ore_grade", grade_by_samples(read, units))
-    own = {
-        name: SHAPES[shape](*own_range(name, ends, given, units))
-        for name, ends in (ranges or {}).items()
-        if name not in _measured(read) and not only
-    }
-    distributions = {} if only else _from_table(given, units, shape) | own
-    if own.keys() & set(PARTS_OF_CAPITAL):
-        distributions.pop(CAPITAL, None)
+    distributions = {}
+    if not only:
+        ends = {n: e for n, e in (ranges or {}).items() if n not in _measured(read)}
+        distributions = _from_ranges(given, units, shape, ends)
+        if gold == "flat" and "gold_price" not in ends:
+            distributions["gold_price"] = _flat(given, units, volatility)
+            _hold("gold_price", distributions["gold_price"], units)
     walks = gold == "path" and not only and "gold_price" not in stated
     if walks:
         distributions.pop("gold_price", None)
-    elif gold == "flat" and not only and "gold_price" not in own:
-        distributions["gold_price"] = _flat(given, units, volatility)
-        _hold("gold_price", distributions["gold_price"], units)
     distributions.update(stated)
     study = Study(
-        given,
-        units,
-        {name: how for name, how in distributions.items() if not _constant(how)},
-        dict(correlations or {}),
-        volatility,
-        walks and volatility > 0,
+        inputs=given,
+        units=units,
+        distributions={n: h for n, h in distributions.items() if not _constant(h)},
+        correlations=dict(correlations or {}),
+        volatility=volatility,
+        path=walks and volatility > 0,
     )
     for name, how in stated.items():
         if _constant(how):
@@ -175,8 +172,12 @@ def _constant(how):
     return how.spread() <= CONSTANT * abs(how.middle())
 
 
-def _from_table(inputs, units, shape):
+def _from_ranges(inputs, units, shape, own):
+    """Distributions over the ranges of the table of inputs, and over the user's own."""
     ranges = uncertain(inputs, units)
+    ranges |= {name: own_range(name, own[name], inputs, units) for name in own}
+    if own.keys() & set(PARTS_OF_CAPITAL):
+        ranges.pop(CAPITAL, None)
     return {name: SHAPES[shape](*ends) for name, ends in ranges.items()}
 
 

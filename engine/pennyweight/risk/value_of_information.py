@@ -96,9 +96,8 @@ def value_of_information(
         ``gravity_recovery`` for test lots.
     variation : float
         Coefficient of variation of one measurement around the true value.
-    cost_each : float
-        Cost per measurement, $. Not-a-number if unknown; then there is no net gain and
-        no best number.
+    cost_each : float, optional
+        Cost per measurement, $. Without it there is no net gain and no best number.
     counts : sequence of int
         Numbers of measurements.
     trials, seed : int
@@ -120,6 +119,7 @@ def value_of_information(
             f"{label} does not vary in this analysis, so measuring it has no value. "
             "Give it a distribution."
         )
+    cost_each = np.nan if cost_each is None else cost_each
     if not 0 < variation < np.inf or cost_each < 0 or not counts:
         raise BadValue(
             f"Coefficient of variation {variation:g} and cost {cost_each:g} $: enter a "
@@ -199,15 +199,15 @@ def gain_by_count(name, scores, values, noise, counts, cost_each=0.0):
     net = [gain - cost for gain, cost in zip(gains, costs, strict=True)]
     best = int(np.argmax(net))
     return ValueOfInformation(
-        name,
-        now,
-        decided,
-        perfect,
-        tuple(int(count) for count in counts),
-        tuple(gains),
-        costs,
-        float(noise),
-        int(counts[best]) if net[best] > 0 else 0,
+        name=name,
+        expected_value=now,
+        value_without_information=decided,
+        perfect_information=perfect,
+        counts=tuple(int(count) for count in counts),
+        gains=tuple(gains),
+        costs=costs,
+        noise=float(noise),
+        best=int(counts[best]) if net[best] > 0 else 0,
     )
 
 

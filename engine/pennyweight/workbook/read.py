@@ -21,7 +21,7 @@ MOST_LABELS = 10
 """Missing inputs that a note names."""
 
 
-@dataclass
+@dataclass(kw_only=True)
 class Reading:
     """What was read from a workbook.
 
@@ -125,34 +125,37 @@ def reading_of(contents):
     WorkbookError
         As `read_book`.
     """
-    cells, path = NamedCells(contents), contents.path
+    cells = NamedCells(contents)
     units = units_of(cells)
     version = plain(cells.value_or("Book_version", "unknown"))
     same = version == __version__
     current = same and cells.value_or("Book_layout", "") == layout_mark()
     find = cells.named_spot if current else cells.find
     spots = {name: find(name) for name in INPUTS}
-    _check_order(cells, spots, path)
+    _check_order(cells, spots)
     places = {name: spelt(spot) if spot else "" for name, spot in spots.items()}
-    given = _given(cells, spots, places, units, path)
+    given = _given(cells, spots, units)
     missing = tuple(name for name, spot in spots.items() if spot is None)
     inputs = {
         name: given.get(name, cells.estimate(name, units, same)) for name in INPUTS
     }
     known = unused_entries(missing) | meant_before(missing, inputs)
     inputs, given = inputs | known, given | known
-    _check_rules(inputs, places, units, path)
+    try:
+        check_rules(inputs, places, units)
+    except BadValue as error:
+        raise _not_judged(cells, [error]) from None
     return Reading(
-        inputs,
-        units,
-        version,
-        {name: cells.beside(name, STATUS, e.status) for name, e in listed()},
-        {name: cells.beside(name, BASIS, e.basis) for name, e in listed()},
-        places,
-        given,
-        _ranges(cells, units, path),
-        tuple(name for name in missing if name not in {**BEFORE, **SAME_AS}),
-        current,
+        inputs=inputs,
+        units=units,
+        version=version,
+        statuses={n: cells.beside(n, STATUS, e.status) for n, e in listed()},
+        bases={n: cells.beside(n, BASIS, e.basis) for n, e in listed()},
+        places=places,
+        given=given,
+        ranges=_ranges(cells, units),
+        missing=tuple(name for name in missing if name not in {**BEFORE, **SAME_AS}),
+        current=current,
     )
 
 
@@ -262,59 +265,58 @@ def unused_entries(missing):
     return found
 
 
-def _given(cells, spots, places, units, path):
+def _given(cells, spots, units):
     """The user's figures, checked; every bad one is named at once."""
     problems, found = [], {}
     for name, spot in spots.items():
         if spot is None:
             continue
-        entry = INPUTS[name]
+        entry, place = INPUTS[name], spelt(spot)
         if cells.is_not_given(name, spot):
             if cells.unlabelled(name, spot):
                 problems.append(
-                    f"{entry.label} ({places[name]}): the cell is empty, and so is the "
+                    f"{entry.label} ({place}): the cell is empty, and so is the "
                     "label beside it. Put the sheet back, or enter the figure."
                 )
             continue
         try:
-            found[name] = check(entry, cells.value_at(spot, entry), units, places[name])
+            found[name] = check(entry, cells.value_at(spot, entry), units, place)
         except BadValue as error:
             problems.append(str(error))
     if problems:
-        more = len(problems) - MOST_TOLD
-        told = [*problems[:MOST_TOLD], *([f"and {more} more."] if more > 0 else [])]
-        raise WorkbookError(f"{path} cannot be judged:\n  " + "\n  ".join(told))
+        raise _not_judged(cells, problems)
     return found
 
 
-def _ranges(cells, units, path):
+def _not_judged(cells, problems):
+    """The error of a workbook whose figures cannot be used, with the first reasons."""
+    told = [f"{cells.path} cannot be judged:", *map(str, problems[:MOST_TOLD])]
+    if len(problems) > MOST_TOLD:
+        told.append(f"and {len(problems) - MOST_TOLD} more.")
+    return WorkbookError("\n  ".join(told))
+
+
+def _ranges(cells, units):
     """The user's own low and high of each input that has them."""
     found = {}
     for name, entry in listed():
         try:
             own = cells.own_range(name, units) if entry.numeric else None
         except BadValue as error:
-            raise WorkbookError(f"{path} cannot be judged:\n  {error}") from None
+            raise _not_judged(cells, [error]) from None
         if own:
             found[name] = own
     return found
 
 
-def _check_order(cells, spots, path):
+def _check_order(cells, spots):
     """Refuse a sheet of inputs whose rows were sorted away from their names."""
     for name, _ in listed():
         label = spots[name] and cells.beside_other(name, spots[name])
         if label:
             raise WorkbookError(
-                f"{path}: the cell named {defined_name(name)} ({spelt(spots[name])}) "
-                f"stands beside {label!r}. Rows of its sheet were sorted or moved, and "
-                "names do not follow that. Undo it, or go by the labels. "
-                f"{take_over(path)}"
+                f"{cells.path}: the cell named {defined_name(name)} "
+                f"({spelt(spots[name])}) stands beside {label!r}. Rows of its sheet "
+                "were sorted or moved, and names do not follow that. Undo it, or go by "
+                f"the labels. {take_over(cells.path)}"
             )
-
-
-def _check_rules(inputs, places, units, path):
-    try:
-        check_rules(inputs, places, units)
-    except BadValue as error:
-        raise WorkbookError(f"{path} cannot be judged:\n  {error}") from None
