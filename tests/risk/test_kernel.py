@@ -13,7 +13,7 @@ from pennyweight.risk.draws import Draws
 from pennyweight.risk.evaluate import Evaluator
 from pennyweight.risk.funding_shortfall import SHORTFALL_LINES
 from pennyweight.risk.kernel import NoKernel, build
-from pennyweight.risk.kernel.plan import Plan
+from pennyweight.risk.kernel.plan import KernelPlan
 from pennyweight.risk.kernel.source import Source
 from pennyweight.risk.ranges import uncertain
 from pennyweight.risk.study import make_study
@@ -73,7 +73,9 @@ def test_every_single_line_is_the_models(units, gold, monkeypatch):
     lines = {**MODEL.lines, **SHORTFALL_LINES}
     single = [name for name, line in lines.items() if not line.over]
     inputs = {*uncertain(complete({}, units), units), "gold_price"}
-    Source(Plan(lines, inputs, study.path, single), tuple(sorted(inputs)))  # gives all
+    Source(
+        KernelPlan(lines, inputs, study.path, single), tuple(sorted(inputs))
+    )  # gives all
     compare(study, tuple(n for n in single if n not in ON_ZERO), count=12)
 
 
@@ -179,4 +181,6 @@ def test_kept_kernel_that_is_spoilt_is_compiled_anew(tmp_path, monkeypatch):
 def test_what_is_no_single_line_is_refused():
     for name in ("closing_owner", "no_such_line"):
         with pytest.raises(NoKernel, match="not a single line"):
-            Plan({**MODEL.lines, **SHORTFALL_LINES}, {"gold_price"}, False, (name,))
+            KernelPlan(
+                {**MODEL.lines, **SHORTFALL_LINES}, {"gold_price"}, False, (name,)
+            )

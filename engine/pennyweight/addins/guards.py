@@ -17,7 +17,7 @@ from ..trade.unit_systems import US, US_UNITS, factor
 from .tracing import omitted, reference
 
 
-class Finding(NamedTuple):
+class Fault(NamedTuple):
     """One thing that may be wrong: when, the error value shown, and in words."""
 
     test: Expression
@@ -49,7 +49,7 @@ def findings(traced):
 
     Returns
     -------
-    groups : list of list of list of Finding
+    groups : list of list of list of Fault
         Wrong kinds by argument, then numbers out of range, then the rules between
         arguments. Of a group the first finding counts.
     """
@@ -57,7 +57,7 @@ def findings(traced):
     kinds = [_of(argument, _wrong_kind(argument)) for argument in arguments]
     ranges = [_of(argument, _outside(argument, traced.entry)) for argument in arguments]
     rules = {
-        repr(rule): Finding(truth("NOT", rule), NUM, words)
+        repr(rule): Fault(truth("NOT", rule), NUM, words)
         for rule, words in traced.rules[::-1]
     }
     return [kinds, ranges, [[rule] for rule in [*rules.values()][::-1]]]
@@ -67,7 +67,7 @@ def _of(argument, found):
     """Findings of a list count cells; one that was left out has none."""
     found = list(found)
     if found and not argument.required:
-        found.insert(0, Finding(omitted(argument), express(0), ""))
+        found.insert(0, Fault(omitted(argument), express(0), ""))
     return found
 
 
@@ -83,25 +83,25 @@ def _wrong_kind(argument):
         yield from _wrong_list(argument)
         return
     given, name = Reference(CELL + argument.name), argument.name
-    yield Finding(truth("ISERROR", given), given, f"{name} is an error: correct it.")
+    yield Fault(truth("ISERROR", given), given, f"{name} is an error: correct it.")
     wanted = "a word" if argument.kind == "choice" else "a number"
     wanted = "TRUE or FALSE" if argument.kind == "switch" else wanted
     if argument.required:
         blank = truth("ISBLANK", given)
-        yield Finding(blank, NA, f"{name} is blank: enter {wanted}.")
+        yield Fault(blank, NA, f"{name} is blank: enter {wanted}.")
     if argument.kind == "choice":
         known = either(*(given == choice for choice in argument.terms.choices))
         said = ", ".join(argument.terms.choices)
         words = f"{name} must be one of {said}."
-        yield Finding(truth("NOT", known), VALUE, words)
+        yield Fault(truth("NOT", known), VALUE, words)
     elif argument.kind == "switch":
         number = Operation("+", (given, express(0)))
         odd = Operation("*", (number != 0, number != 1))
         wrong = chosen(truth("ISTEXT", given), True, odd)
-        yield Finding(wrong, VALUE, f"{name} must be TRUE or FALSE.")
+        yield Fault(wrong, VALUE, f"{name} must be TRUE or FALSE.")
     else:
         wrong = either(truth("ISTEXT", given), truth("ISLOGICAL", given))
-        yield Finding(wrong, VALUE, f"{name} must be a number.")
+        yield Fault(wrong, VALUE, f"{name} must be a number.")
 
 
 def warnings(traced):
@@ -113,12 +113,12 @@ def warnings(traced):
 
     Returns
     -------
-    findings : list of Finding
+    findings : list of Fault
         They show no error value; an argument that is a list has none.
     """
     arguments = {a.parameter: a for a in traced.entry.arguments if a.kind == "number"}
     return [
-        Finding(test, NA, f"Warning: {name} is outside {interval.text}: {reason}.")
+        Fault(test, NA, f"Warning: {name} is outside {interval.text}: {reason}.")
         for name, interval, reason in contract_of(traced.entry.function).holds
         if name in arguments
         for test in _beyond(arguments[name], traced.entry, interval)
@@ -137,7 +137,7 @@ def _outside(argument, entry):
     for outside in _beyond(argument, entry, terms.interval):
         if argument.kind == "list":
             outside = Operation("SUM", (chosen(outside, 1, 0),)) > 0
-        yield Finding(outside, NUM, f"{argument.name} must be {words}.")
+        yield Fault(outside, NUM, f"{argument.name} must be {words}.")
 
 
 def _has_units(entry):
@@ -167,10 +167,10 @@ def _wrong_list(argument):
     cells = Operation(
         "*", (Operation("ROWS", (given,)), Operation("COLUMNS", (given,)))
     )
-    yield Finding(truth("ISERROR", total), total, f"{name} has an error: correct it.")
+    yield Fault(truth("ISERROR", total), total, f"{name} has an error: correct it.")
     for count, shown, said in (
         ("COUNTA", NA, "has a blank cell: enter a number"),
         ("COUNT", VALUE, "must be numbers"),
     ):
         wrong = cells > Operation(count, (given,))
-        yield Finding(wrong, shown, f"{name} {said}.")
+        yield Fault(wrong, shown, f"{name} {said}.")

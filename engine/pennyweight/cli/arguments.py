@@ -22,7 +22,7 @@ def argument(kind, help=None, metavar=None):
     return Annotated[kind, typer.Argument(metavar=metavar, help=help)]
 
 
-class Job(StrEnum):
+class JobChoice(StrEnum):
     """What a workbook is for."""
 
     claim = "claim"

@@ -6,7 +6,7 @@ COLOURS = {"well": "green", "mind": "yellow", "ill": "red"}
 
 
 @dataclass(frozen=True)
-class Finding:
+class Check:
     """One thing that a doctor looked at.
 
     Attributes
@@ -27,7 +27,7 @@ def show_findings(findings):
 
     Parameters
     ----------
-    findings : list of Finding
+    findings : list of Check
 
     Returns
     -------

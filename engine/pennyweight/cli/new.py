@@ -6,7 +6,7 @@ from .arguments import (
     BookArgument,
     ExampleOption,
     ForceOption,
-    Job,
+    JobChoice,
     SourceOption,
     UnitsOption,
     option,
@@ -22,7 +22,7 @@ def new(
         bool, "Ask for the figures that are needed, then judge.", "--ask"
     ) = False,
     job: option(
-        Job | None,
+        JobChoice | None,
         "Ask for, and show, only what this job needs; else everything.",
         "--for",
     ) = None,

@@ -20,7 +20,7 @@ class Gold(StrEnum):
     table = "table"
 
 
-class Shape(StrEnum):
+class RangeShape(StrEnum):
     """Shape of the ranges."""
 
     triangular = "triangular"
@@ -40,7 +40,9 @@ def risk(
     volatility: option(
         float | None, "Volatility of the gold price per year; 0.15 is 15%."
     ) = None,
-    shape: option(Shape, "Distribution between low and high.") = Shape.triangular,
+    shape: option(
+        RangeShape, "Distribution between low and high."
+    ) = RangeShape.triangular,
     vary: option(
         list[str] | None,
         "Distribution of one input, by name or label, as "

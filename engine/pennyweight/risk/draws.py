@@ -32,7 +32,7 @@ HALVINGS = 40
 
 
 @dataclass
-class Block:
+class Trials:
     """Inputs of some trials.
 
     Attributes
@@ -112,7 +112,7 @@ class Draws:
 
         Yields
         ------
-        block : Block
+        block : Trials
         """
         for uniforms in self.uniforms(replicate, count):
             yield self.block(uniforms)
@@ -148,7 +148,7 @@ class Draws:
 
         Returns
         -------
-        block : Block
+        block : Trials
         """
         names = self.study.names
         chances = dict(zip(names, uniforms, strict=False))
@@ -162,7 +162,7 @@ class Draws:
         # What cannot be adjusted is refused, whatever calculates the model.
         check_rules({**self.study.inputs, **values}, units=self.study.units)
         prices = self._prices(uniforms[len(names) :], clipped)
-        return Block(values, len(clipped), prices, int(clipped.sum()), adjusted)
+        return Trials(values, len(clipped), prices, int(clipped.sum()), adjusted)
 
     def _correlate(self, chances):
         if not self.correlated:

@@ -63,7 +63,7 @@ class Evaluator:
 
         Parameters
         ----------
-        block : draws.Block
+        block : draws.Trials
 
         Returns
         -------
@@ -86,7 +86,7 @@ class Evaluator:
 
         Parameters
         ----------
-        block : draws.Block
+        block : draws.Trials
             Some trials.
 
         Raises

@@ -30,7 +30,7 @@ and Runger, Applied Statistics and Probability for Engineers, table 16-9)."""
 
 
 @dataclass(frozen=True)
-class Figure:
+class LearnedFigure:
     """A figure that is learned.
 
     Attributes
@@ -55,27 +55,27 @@ class Figure:
 
 
 FIGURES = (
-    Figure(
+    LearnedFigure(
         *("recovery", "Gravity recovery", "share", "logit", 0.25),
         *("gravity_recovery", "gravity_recovery"),
     ),
-    Figure(
+    LearnedFigure(
         *("pace", "Throughput", "ton/hour", "lognormal", 0.12),
         *("measured_pace", "measured_pace"),
     ),
-    Figure(
+    LearnedFigure(
         *("grade", "Head grade (mill feed)", "grade", "lognormal", 0.25),
         *("ore_grade", "ore_grade"),
     ),
-    Figure(
+    LearnedFigure(
         *("energy", "Energy per ton", "kWh/ton", "lognormal", 0.12, "work_index"),
         "energy_bill",
     ),
-    Figure(
+    LearnedFigure(
         *("balls", "Ball consumption", "mass/ton", "lognormal", 0.25),
         "abrasion_index",
     ),
-    Figure(*("call_factor", "Mine call factor", "share", "lognormal", 0.1, "")),
+    LearnedFigure(*("call_factor", "Mine call factor", "share", "lognormal", 0.1, "")),
 )
 CALL_FACTOR = (1.0, 0.9, 1.1)
 """Value, low and high before any measurement: own choice."""

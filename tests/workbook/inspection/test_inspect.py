@@ -12,7 +12,7 @@ from pennyweight.workbook.inspection.expected import Expected
 from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.inspection.sameness import same_formula
 from pennyweight.workbook.layout import layout
-from pennyweight.workbook.package.sheet_part import Cell
+from pennyweight.workbook.package.sheet_part import StoredCell
 from tests.books import book_at
 from tests.thorough import sampled
 
@@ -133,5 +133,5 @@ def test_rounding_of_sums_that_nearly_cancel_accuses_nobody():
         rounding, alteration = 0.0, 1e-6 * wanted
         if line.over:
             rounding, alteration = 2e-15 * sums, 1e-9 * sums
-        assert expected.same(wanted, Cell("n", wanted + rounding), at), name
-        assert not expected.same(wanted, Cell("n", wanted + alteration), at), name
+        assert expected.same(wanted, StoredCell("n", wanted + rounding), at), name
+        assert not expected.same(wanted, StoredCell("n", wanted + alteration), at), name

@@ -5,7 +5,7 @@ import subprocess
 import sys
 from pathlib import Path
 
-from ...cli.findings_screen import Finding
+from ...cli.findings_screen import Check
 from . import install
 
 SECONDS = 60
@@ -23,7 +23,7 @@ def examine():
 
     Returns
     -------
-    findings : list of Finding
+    findings : list of Check
     """
     installer = install.unopkg()
     findings = [_office(installer)]
@@ -34,7 +34,7 @@ def examine():
 
 def _office(installer):
     if installer is None:
-        return Finding(
+        return Check(
             "LibreOffice",
             "ill",
             "not found",
@@ -43,13 +43,13 @@ def _office(installer):
         )
     real = str(installer.resolve())
     if any(mark in real for mark in BOXED):
-        return Finding(
+        return Check(
             "LibreOffice",
             "ill",
             f"{real} is a boxed edition, which may not start Python",
             "Install LibreOffice from libreoffice.org or the system's own packages.",
         )
-    return Finding("LibreOffice", "well", real)
+    return Check("LibreOffice", "well", real)
 
 
 def _loader(installer):
@@ -58,8 +58,8 @@ def _loader(installer):
     inner = (folder, folder.parent / "Resources", folder.parent / "program")
     places = (*inner, *(Path(place) for place in SYSTEM_PLACES))
     if any((place / "pythonloader.py").exists() for place in places):
-        return Finding("Python in LibreOffice", "well", "there")
-    return Finding(
+        return Check("Python in LibreOffice", "well", "there")
+    return Check(
         "Python in LibreOffice",
         "ill",
         "its loader is missing",
@@ -77,24 +77,24 @@ def _extension(installer):
             timeout=SECONDS,
         )
     except (OSError, subprocess.TimeoutExpired) as error:
-        return Finding("Extension", "mind", f"could not be asked for ({error})")
+        return Check("Extension", "mind", f"could not be asked for ({error})")
     if "pennyweight.functions" in done.stdout:
-        return Finding("Extension", "well", "installed")
-    return Finding("Extension", "ill", "not installed", "Run: pennyweight calc install")
+        return Check("Extension", "well", "installed")
+    return Check("Extension", "ill", "not installed", "Run: pennyweight calc install")
 
 
 def _engine():
     """The Python that the component starts, asked as the component asks it."""
     python = os.environ.get("PENNYWEIGHT_PYTHON") or install.remembered()
     if python is None:
-        return Finding(
+        return Check(
             "Engine",
             "ill",
             "no Python is written down for it",
             "Run: pennyweight calc install",
         )
     if not Path(python).exists():
-        return Finding(
+        return Check(
             "Engine",
             "ill",
             f"{python} is not there any more",
@@ -105,14 +105,14 @@ def _engine():
             [python, "-c", QUESTION], capture_output=True, text=True, timeout=SECONDS
         )
     except (OSError, subprocess.TimeoutExpired) as error:
-        return Finding("Engine", "ill", f"{python} does not start ({error})", "")
+        return Check("Engine", "ill", f"{python} does not start ({error})", "")
     if done.returncode != 0:
         last = (done.stderr.strip().splitlines() or ["no word"])[-1]
-        return Finding(
+        return Check(
             "Engine",
             "ill",
             f"{python}: {last}",
             f"Run: {python} -m pip install pennyweight, or pennyweight calc install "
             f"from {sys.executable}.",
         )
-    return Finding("Engine", "well", f"{done.stdout.strip()}, {python}")
+    return Check("Engine", "well", f"{done.stdout.strip()}, {python}")

@@ -18,7 +18,7 @@ ROWS = "[][]any"
 BASE = "com.sun.star.uno.XInterface"
 
 
-class _Writer:
+class _TypeWriter:
     """Bytes so far; a text is written once and pointed to after."""
 
     def __init__(self, start):
@@ -67,7 +67,7 @@ def type_library(module, interface, methods, comment="pennyweight"):
     -------
     content : bytes
     """
-    writer = _Writer(MAGIC + b"\0" * 8 + b"\0" + comment.encode("ascii") + b"\0")
+    writer = _TypeWriter(MAGIC + b"\0" * 8 + b"\0" + comment.encode("ascii") + b"\0")
     entity = _interface(writer, methods)
     name = writer.name(interface)
     inner = len(writer.content)

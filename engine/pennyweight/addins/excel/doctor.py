@@ -6,7 +6,7 @@ import struct
 import sys
 from pathlib import Path
 
-from ...cli.findings_screen import Finding
+from ...cli.findings_screen import Check
 
 OFFICE = r"Software\Microsoft\Office"
 PLATFORM = (r"SOFTWARE\Microsoft\Office\ClickToRun\Configuration", "Platform")
@@ -56,7 +56,7 @@ def examine(machine=None, workbook=None):
 
     Returns
     -------
-    findings : list of Finding
+    findings : list of Check
     """
     machine = machine or Machine()
     windows = machine.platform.startswith("win")
@@ -77,16 +77,16 @@ def examine(machine=None, workbook=None):
 
 def _system(machine):
     if machine.platform.startswith("win"):
-        return Finding("System", "well", "Windows: functions and buttons")
+        return Check("System", "well", "Windows: functions and buttons")
     if machine.platform == "darwin":
-        return Finding(
+        return Check(
             "System",
             "mind",
             "macOS: the buttons work, worksheet functions do not",
             "Run once in a terminal: xlwings runpython install. For functions in "
             "cells use LibreOffice (pennyweight calc install).",
         )
-    return Finding(
+    return Check(
         "System",
         "ill",
         f"{machine.platform}: there is no Excel here",
@@ -97,32 +97,32 @@ def _system(machine):
 def _python(machine):
     said = f"Python {'.'.join(map(str, machine.version))}, {machine.bits} bit"
     if "WindowsApps" in str(machine.executable):
-        return Finding(
+        return Check(
             "Python",
             "ill",
             f"{said}, from the Microsoft Store, which Excel cannot reach",
             "Install Python from python.org, make a new environment, and install "
             "pennyweight[excel] there.",
         )
-    return Finding("Python", "well", f"{said}, {machine.executable}")
+    return Check("Python", "well", f"{said}, {machine.executable}")
 
 
 def _xlwings(machine):
     version = machine.package("xlwings")
     if version is None:
-        return Finding(
+        return Check(
             "xlwings",
             "ill",
             "not installed",
             "Run: python -m pip install 'pennyweight[excel]'",
         )
-    return Finding("xlwings", "well", f"{version}; no key is needed")
+    return Check("xlwings", "well", f"{version}; no key is needed")
 
 
 def _excel(machine):
     platform = machine.registry("machine", *PLATFORM)
     if platform is None:
-        return Finding(
+        return Check(
             "Excel",
             "mind",
             "the installed edition could not be told",
@@ -131,23 +131,23 @@ def _excel(machine):
         )
     bits = 64 if platform == "x64" else 32
     if bits != machine.bits:
-        return Finding(
+        return Check(
             "Excel",
             "mind",
             f"{bits} bit beside Python's {machine.bits} bit",
             "This works through a server process; if it does not, install a Python "
             f"of {bits} bit.",
         )
-    return Finding("Excel", "well", f"{bits} bit")
+    return Check("Excel", "well", f"{bits} bit")
 
 
 def _pywin32(machine):
     version = machine.package("pywin32")
     if version is None:
-        return Finding(
+        return Check(
             "pywin32", "ill", "not installed", "Run: python -m pip install pywin32"
         )
-    return Finding("pywin32", "well", version)
+    return Check("pywin32", "well", version)
 
 
 def _library(machine):
@@ -155,8 +155,8 @@ def _library(machine):
     version = machine.package("xlwings")
     name = f"xlwings{machine.bits}-{version}.dll"
     if machine.exists(Path(machine.prefix) / name):
-        return Finding("Library", "well", name)
-    return Finding(
+        return Check("Library", "well", name)
+    return Check(
         "Library",
         "ill",
         f"{name} does not lie in {machine.prefix}",
@@ -171,8 +171,8 @@ def _trust(machine):
         if value is not None:
             break
     if value == 1:
-        return Finding("Trust setting", "well", "programs may add macros")
-    return Finding(
+        return Check("Trust setting", "well", "programs may add macros")
+    return Check(
         "Trust setting",
         "mind",
         "programs may not add macros; only importing functions by button needs it",
@@ -188,16 +188,16 @@ def _addin(machine):
 
     folder = start_folder()
     if folder is None or not machine.exists(folder / f"{NAME}.xlam"):
-        return Finding("Add-in", "well", "none; pennyweight excel install adds it")
+        return Check("Add-in", "well", "none; pennyweight excel install adds it")
     if not machine.exists(script_folder() / f"{NAME}.py"):
         words = f"its script is missing in {script_folder()}"
-        return Finding("Add-in", "ill", words, "Run: pennyweight excel install")
+        return Check("Add-in", "ill", words, "Run: pennyweight excel install")
     told = stored_settings(folder / f"{NAME}.xlam", "myaddin.conf")
     made, now = told.get("Made with xlwings", ""), machine.package("xlwings")
     if made != now:
         words = f"made with xlwings {made or '?'}, but {now} is installed"
-        return Finding("Add-in", "ill", words, "Run: pennyweight excel install")
-    return Finding("Add-in", "well", str(folder / f"{NAME}.xlam"))
+        return Check("Add-in", "ill", words, "Run: pennyweight excel install")
+    return Check("Add-in", "well", str(folder / f"{NAME}.xlam"))
 
 
 def _workbook(machine, path):
@@ -208,12 +208,12 @@ def _workbook(machine, path):
     try:
         told = stored_settings(path)
     except PennyweightError as error:
-        return [Finding("Workbook", "ill", str(error), "pennyweight excel new")]
+        return [Check("Workbook", "ill", str(error), "pennyweight excel new")]
     found = [_interpreter(machine, told), _made_with(machine, told, path)]
     lacking = [other.name for other in companions(path) if not machine.exists(other)]
     if lacking:
         found.append(
-            Finding(
+            Check(
                 "Files beside it",
                 "ill",
                 f"{', '.join(lacking)} is missing",
@@ -227,8 +227,8 @@ def _interpreter(machine, told):
     key = "Interpreter_Win" if machine.platform.startswith("win") else "Interpreter_Mac"
     named = told.get(key, "")
     if named and machine.exists(named):
-        return Finding("Interpreter", "well", named)
-    return Finding(
+        return Check("Interpreter", "well", named)
+    return Check(
         "Interpreter",
         "ill",
         f"the workbook names {named or 'none'}, which is not there",
@@ -239,8 +239,8 @@ def _interpreter(machine, told):
 def _made_with(machine, told, path):
     made, now = told.get("Made with xlwings", ""), machine.package("xlwings")
     if made == now:
-        return Finding("Macros", "well", f"made with xlwings {made}")
-    return Finding(
+        return Check("Macros", "well", f"made with xlwings {made}")
+    return Check(
         "Macros",
         "ill",
         f"made with xlwings {made or '?'}, but {now} is installed",

@@ -6,7 +6,7 @@ from ...errors import WorkbookError
 from ...opening import of_reading
 from ...workbook.named_cells import cell_names, spot_of
 from ...workbook.package.contents import Contents
-from ...workbook.package.sheet_part import Cell
+from ...workbook.package.sheet_part import StoredCell, cell_of
 from ...workbook.read import MARKS, reading_of
 from ..cell_values import CellError
 from .cells import SheetBlock
@@ -56,10 +56,10 @@ def _cells(sheet):
 def _cell(value):
     """A cell as the reader of files sees one."""
     if isinstance(value, CellError):
-        return Cell("e", str(value))
+        return StoredCell("e", str(value))
     if isinstance(value, bool):
-        return Cell("b", value)
-    return Cell("text", value) if isinstance(value, str) else Cell("n", float(value))
+        return StoredCell("b", value)
+    return cell_of(value if isinstance(value, str) else float(value))
 
 
 def caller():

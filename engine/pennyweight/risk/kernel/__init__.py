@@ -16,7 +16,7 @@ from ..funding_shortfall import SHORTFALL_LINES
 from ..ranges import uncertain
 from .build import compiled
 from .nodes import NoKernel
-from .plan import Plan
+from .plan import KernelPlan
 from .source import Source
 from .writing import WIDTH
 
@@ -119,7 +119,7 @@ class Kernel:
 def _written(inputs, path, results):
     """The model's lines traced for some results, and the kernel's source."""
     lines = {**MODEL.lines, **SHORTFALL_LINES}
-    plan = Plan(lines, set(inputs), path, results)
+    plan = KernelPlan(lines, set(inputs), path, results)
     return plan, Source(plan, inputs)
 
 

@@ -6,7 +6,7 @@ from ..funding_shortfall import SHORTFALL_LINES
 from .nodes import CALLS, Graph, NoKernel
 
 
-class Plan:
+class KernelPlan:
     """The order of work for some results.
 
     Lines that do not differ from trial to trial are worked out beforehand. Phase by

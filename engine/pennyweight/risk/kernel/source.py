@@ -31,7 +31,7 @@ class Source(Values):
 
     Parameters
     ----------
-    plan : Plan
+    plan : KernelPlan
     inputs : tuple of str
         Varied inputs in the order of the kernel's ``values``.
 

@@ -10,7 +10,7 @@ class Storage:
 
     Parameters
     ----------
-    plan : Plan
+    plan : KernelPlan
     inputs : tuple of str
         Varied inputs in the order of the kernel's ``values``.
     """

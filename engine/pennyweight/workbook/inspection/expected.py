@@ -26,7 +26,7 @@ from ..layout import LINE_SHEETS, layout, listed
 from ..line_sheets import stored
 from ..named_cells import spot_of
 from ..package.contents import contents_of
-from ..package.sheet_part import Cell
+from ..package.sheet_part import cell_of
 from ..risk_sheet.layout import SHEET as RISK
 from ..risk_sheet.layout import figure_places
 from ..write import book_bytes
@@ -297,7 +297,7 @@ def _with_solved(cells, issued, units):
     """The cells, with what the engine solved when the workbook was issued."""
     found = {sheet: dict(there) for sheet, there in cells.items()}
     for (sheet, place), value in _solved(tuple(sorted(issued.items())), units).items():
-        found[sheet][place] = Cell("text" if isinstance(value, str) else "n", value)
+        found[sheet][place] = cell_of(value)
     return found
 
 

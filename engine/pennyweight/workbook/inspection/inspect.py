@@ -222,7 +222,7 @@ def _formula(sheet, place, cell, there, expected):
     wanted = expected.value(sheet, place)
     if not expected.same(wanted, there, (sheet, place)):
         kind = "no stored value" if there.kind == "none" else "stored value"
-        value = there.with_value(there.kind, there.value, formula="")
+        value = there._replace(formula="")
         yield _finding(sheet, place, kind, value_shown(wanted), value)
 
 

@@ -86,7 +86,7 @@ class Contents:
     ----------
     path : Path or str
     sheets : dict of str to dict
-        For each worksheet the `Cell` at (row, column), counted from 0.
+        For each worksheet the `StoredCell` at (row, column), counted from 0.
     states : dict of str to str
         ``visible``, ``hidden`` or ``veryHidden`` of every sheet.
     names : dict of str to str
@@ -294,7 +294,7 @@ def _finished(sheet, texts, styles, since_1904, where):
         if cell.kind == "s":
             cell = cell._replace(kind="text", value=texts.at(cell.value, where))
         elif cell.kind == "n" and cell.style and styles.is_date(cell.style):
-            cell = cell.with_value("n", cell.value, date=(since_1904,))
+            cell = cell._replace(date=(since_1904,))
         if cell.kind == "text" and cell.value and not cell.formula:
             told = readable(cell.value)
             cell = cell if told is cell.value else cell._replace(value=told)

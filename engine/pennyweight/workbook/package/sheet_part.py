@@ -24,7 +24,7 @@ LONGEST_FORMULA = 8_192
 """Characters that a spreadsheet program allows in a formula."""
 
 
-class Cell(NamedTuple):
+class StoredCell(NamedTuple):
     """One cell that holds something.
 
     Attributes
@@ -46,10 +46,10 @@ class Cell(NamedTuple):
     style: int = 0
     date: tuple = ()
 
-    def with_value(self, kind, value, formula=None, date=()):
-        """The same cell with another value."""
-        formula = self.formula if formula is None else formula
-        return Cell(kind, value, formula, self.style, date or self.date)
+
+def cell_of(value):
+    """A cell that holds a text or a number."""
+    return StoredCell("text" if isinstance(value, str) else "n", value)
 
 
 def address_of(place):
@@ -91,7 +91,7 @@ class SheetPart(Handler):
 
     Attributes
     ----------
-    cells : dict of (int, int) to Cell
+    cells : dict of (int, int) to StoredCell
     hidden : list of str
     pieces : dict of (int, int) to list
         Of texts in cells that have several fonts, as `RichText` has them.
@@ -190,7 +190,7 @@ class SheetPart(Handler):
             raise WorkbookError(f"{self.where} holds a cell twice.")
         style = attributes.get("s", "")
         style = int(style) if style.isdecimal() and len(style) < 7 else 0
-        self.cells[self._place] = Cell(kind, value, formula, style)
+        self.cells[self._place] = StoredCell(kind, value, formula, style)
         if attributes.get("t") == "inlineStr" and self._inline.pieces:
             self.pieces[self._place] = self._inline.pieces
 

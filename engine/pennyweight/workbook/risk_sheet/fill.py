@@ -14,7 +14,7 @@ from ..inspection.inspect import sheet_findings
 from ..layout import START
 from ..package.contents import read_contents
 from ..package.patch import patch_values
-from ..package.sheet_part import Cell
+from ..package.sheet_part import cell_of
 from ..read import current_reading
 from .checksum import DIGITS, checksum_of
 from .layout import (
@@ -66,7 +66,7 @@ def fill_risk_sheet(path, report, inputs, out=None):
     for place, value in figures.items():
         cells.pop(place, None)
         if value is not None:
-            cells[place] = Cell("text" if isinstance(value, str) else "n", value)
+            cells[place] = cell_of(value)
     expected = Expected(*told)
     formulas = [p for p, cell in expected.cells[SHEET].items() if cell.formula]
     live = {place: expected.value(SHEET, place) for place in formulas}

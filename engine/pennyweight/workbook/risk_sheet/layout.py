@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from ...model.inputs import INPUTS
-from .tables import Table, tables
+from .tables import RiskTable, tables
 
 SHEET = "Risk"
 STATE, TRIALS, CHANGED, CHECKSUM, FIRST_TABLE = 3, 4, 5, 6, 8
@@ -21,7 +21,7 @@ class Placed:
 
     Attributes
     ----------
-    table : Table
+    table : RiskTable
     title : int
         Row of its heading.
     head : int
@@ -30,7 +30,7 @@ class Placed:
         Its first row.
     """
 
-    table: Table
+    table: RiskTable
     title: int
     head: int
     top: int

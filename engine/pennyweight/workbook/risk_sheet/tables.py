@@ -5,7 +5,7 @@ for the present inputs.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import KW_ONLY, dataclass
 
 from ...model.axes import MONTHS
 from ...model.mill import MODEL
@@ -22,23 +22,24 @@ COUNTS = 7
 MIXED = "[>=1000]#,##0;[>=10]0.0;0.0###"
 """For inputs of different units in one column."""
 MONEY = "#,##0;[Red]-#,##0;0"
+PERCENTILES = ("P10", "Median", "P90")
 
 
 @dataclass(frozen=True)
-class Table:
+class RiskTable:
     """A table of the risk sheet.
 
     Attributes
     ----------
     name, title : str
-    heads : tuple of str
-        Of its columns; none for sentences.
     rows : int
         Its capacity.
-    numbers : tuple of str
-        Number format of each column.
     values : callable
         Gives the rows for a report; missing rows stay empty.
+    heads : tuple of str
+        Of its columns; none for sentences.
+    numbers : tuple of str
+        Number format of each column.
     note : str
     labels : tuple of str
         Fixed text in the first column; the rows of ``values`` begin in the next.
@@ -53,11 +54,12 @@ class Table:
     """
 
     name: str
-    title: str
-    heads: tuple
+    title: str = ""
+    _: KW_ONLY
     rows: int
-    numbers: tuple
     values: Callable
+    heads: tuple = ()
+    numbers: tuple = ("@",)
     note: str = ""
     labels: tuple = ()
     units: tuple = ()
@@ -81,175 +83,52 @@ def tables(units):
 
     Returns
     -------
-    tables : list of Table
+    tables : list of RiskTable
     """
     margin = shown("$/ton", units)
     return [
-        Table("said", "Summary", (), rows.SAID, ("@",), rows.said_rows),
-        Table(
-            "odds",
-            "",
-            ("Outcome", "Probability", "SE"),
-            len(rows.ODDS),
-            ("0.0%", "0.00%"),
-            rows.odds_rows,
-            labels=tuple(worded(label, units) for _, label in rows.ODDS),
+        RiskTable("said", "Summary", rows=rows.SAID, values=rows.said_rows),
+        _odds(units),
+        _quantiles(units),
+        _sensitivity(margin),
+        MEASURE_NEXT,
+        _information(
+            "assays",
+            "Value of information, before the capital is committed",
+            "Expected gain of the better decision, less the cost.",
         ),
-        _quantile_table(units),
-        Table(
-            "ranked",
-            "Sensitivity",
-            (
-                "One input at a time",
-                "Low",
-                "Base case",
-                "High",
-                "NPV change at low, $",
-                "NPV change at high, $",
-                f"Margin at low, {margin}",
-                f"Margin at high, {margin}",
-                "Sobol' index: first-order",
-                "Sobol' index: total",
-            ),
-            rows.RANKED,
-            ("@", *[MIXED] * 3, *[MONEY] * 2, *["0.00"] * 2, *["0.0%"] * 2),
-            rows.ranked_rows,
-            "Sobol' index: share of the variance of NPV due to an input alone "
-            "(first-order) and with its interactions (total). Correlated inputs count "
-            "as one.",
-            charts=("ranked", "shares", "curves", "fan"),
-        ),
-        Table(
-            "measure_next",
-            "Measure next",
-            ("Input", "Low", "High", "NPV changes by, $"),
-            rows.MEASURED,
-            ("@", *[MIXED] * 2, MONEY),
-            rows.measure_rows,
-            "The ranges that move the plan most and that a measurement can narrow.",
-        ),
-        *(
-            Table(
-                f"information_{what.replace(' ', '_')}",
-                title,
-                (f"Additional {what}", "Gain, $", "Cost, $", "Net gain, $", ""),
-                COUNTS + 1,
-                ("@", MONEY, MONEY, MONEY, "@"),
-                rows.information_rows(what),
-                note,
-            )
-            for what, title, note in (
-                (
-                    "assays",
-                    "Value of information, before the capital is committed",
-                    "Expected gain of the better decision, less the cost.",
-                ),
-                ("test lots", "", ""),
-            )
-        ),
-        _contract_table(margin),
-        Table("drawn", "Method", (), rows.DRAWN, ("@",), rows.drawn_rows),
-        *(
-            Table(
-                f"grid_{name}",
-                title,
-                (
-                    f"Gold price, $/oz (down); {grade} (across)",
-                    *[""] * len(GRADE_STEPS),
-                ),
-                len(PRICE_STEPS) + 1,
-                ("#,##0", *[number] * len(GRADE_STEPS)),
-                rows.grid_rows(name),
-                rows_of_numbers=(number_format("grade", units),),
-                wrapped=name == "verdict",
-            )
-            for grade in [f"grade in place, {shown('grade', units)}"]
-            for name, title, number in (
-                ("net_present_value", "Net present value, $", MONEY),
-                ("margin_per_ton", f"Operating margin, {margin}", "0.00"),
-                ("verdict", "Verdict", "@"),
-            )
-        ),
-        Table(
-            "histogram",
-            "Chart data",
-            ("NPV from, $", "To, $", "Share of trials", "Cumulative share"),
-            rows.COLUMNS,
-            ("#,##0", "#,##0", "0.0%", "0.0%"),
-            rows.histogram_rows,
-            "The first and the last row include all trials beyond them.",
-        ),
-        Table(
-            "curves",
-            "",
-            ("Position from low to high; NPV, $", *[""] * CURVES),
-            POINTS,
-            ("0%", *[MONEY] * CURVES),
-            rows.curves_rows,
-        ),
-        Table(
-            "fan",
-            "",
-            (
-                "Month; owner's cumulative cash, $",
-                "P10",
-                "Median",
-                "P90",
-                "Base case",
-                "Cash available",
-            ),
-            MONTHS,
-            ("0", *[MONEY] * 5),
-            rows.fan_rows,
-        ),
+        _information("test lots"),
+        _contracts(margin),
+        RiskTable("drawn", "Method", rows=rows.DRAWN, values=rows.drawn_rows),
+        _grid(units, "net_present_value", "Net present value, $", MONEY),
+        _grid(units, "margin_per_ton", f"Operating margin, {margin}", "0.00"),
+        _grid(units, "verdict", "Verdict", "@", wrapped=True),
+        HISTOGRAM,
+        CURVES_TABLE,
+        CASH,
     ]
 
 
-def _contract_table(margin):
-    kinds = MODEL.axes["contract"].values
-    return Table(
-        "contracts",
-        "Milling contracts: margin of each party",
-        (
-            f"Margin, {margin}",
-            "Base case",
-            "P10",
-            "Median",
-            "P90",
-            "Mean",
-            "SE of mean",
-            "Probability of loss",
-            "SE",
-        ),
-        2 * len(kinds),
-        (*["0.00;[Red]-0.00"] * 6, "0.0%", "0.0%"),
-        rows.contracts_rows,
-        "For the lot on the sheet Contract. Ore, price and cost vary, the terms do "
-        "not. Owner: after mining and haulage.",
-        labels=tuple(f"{kind}: {side}" for kind in kinds for side in SIDES),
+def _odds(units):
+    return RiskTable(
+        "odds",
+        heads=("Outcome", "Probability", "SE"),
+        rows=len(rows.ODDS),
+        numbers=("0.0%", "0.00%"),
+        values=rows.odds_rows,
+        labels=tuple(worded(label, units) for _, label in rows.ODDS),
     )
 
 
-def _quantile_table(units):
+def _quantiles(units):
     lines = [MODEL.lines.get(name) for name in rows.QUANTILES]
     kinds = [line.unit if line else "month" for line in lines]
-    return Table(
+    errors = "SE of median", "SE of mean"
+    return RiskTable(
         "quantiles",
-        "",
-        (
-            "Result",
-            "P10",
-            "Median",
-            "P90",
-            "Mean",
-            "SE of median",
-            "SE of mean",
-            "Base case",
-            "Unit",
-        ),
-        len(rows.QUANTILES),
-        (),
-        rows.quantiles_rows,
+        heads=("Result", *PERCENTILES, "Mean", *errors, "Base case", "Unit"),
+        rows=len(rows.QUANTILES),
+        values=rows.quantiles_rows,
         labels=tuple(
             line.label if line else SHORTFALL_LINES[name].label
             for name, line in zip(rows.QUANTILES, lines, strict=True)
@@ -258,3 +137,106 @@ def _quantile_table(units):
         charts=("histogram", "cumulative"),
         rows_of_numbers=tuple(number_format(unit, units) for unit in kinds),
     )
+
+
+def _sensitivity(margin):
+    worth = "NPV change at low, $", "NPV change at high, $"
+    margins = f"Margin at low, {margin}", f"Margin at high, {margin}"
+    indices = "Sobol' index: first-order", "Sobol' index: total"
+    ends = "Low", "Base case", "High"
+    return RiskTable(
+        "ranked",
+        "Sensitivity",
+        heads=("One input at a time", *ends, *worth, *margins, *indices),
+        rows=rows.RANKED,
+        numbers=("@", *[MIXED] * 3, *[MONEY] * 2, *["0.00"] * 2, *["0.0%"] * 2),
+        values=rows.ranked_rows,
+        note="Sobol' index: share of the variance of NPV due to an input alone "
+        "(first-order) and with its interactions (total). Correlated inputs count "
+        "as one.",
+        charts=("ranked", "shares", "curves", "fan"),
+    )
+
+
+MEASURE_NEXT = RiskTable(
+    "measure_next",
+    "Measure next",
+    heads=("Input", "Low", "High", "NPV changes by, $"),
+    rows=rows.MEASURED,
+    numbers=("@", *[MIXED] * 2, MONEY),
+    values=rows.measure_rows,
+    note="The ranges that move the plan most and that a measurement can narrow.",
+)
+
+
+def _information(what, title="", note=""):
+    return RiskTable(
+        f"information_{what.replace(' ', '_')}",
+        title,
+        heads=(f"Additional {what}", "Gain, $", "Cost, $", "Net gain, $", ""),
+        rows=COUNTS + 1,
+        numbers=("@", MONEY, MONEY, MONEY, "@"),
+        values=rows.information_rows(what),
+        note=note,
+    )
+
+
+def _contracts(margin):
+    kinds = MODEL.axes["contract"].values
+    measures = "Mean", "SE of mean", "Probability of loss", "SE"
+    return RiskTable(
+        "contracts",
+        "Milling contracts: margin of each party",
+        heads=(f"Margin, {margin}", "Base case", *PERCENTILES, *measures),
+        rows=2 * len(kinds),
+        numbers=(*["0.00;[Red]-0.00"] * 6, "0.0%", "0.0%"),
+        values=rows.contracts_rows,
+        note="For the lot on the sheet Contract. Ore, price and cost vary, the terms "
+        "do not. Owner: after mining and haulage.",
+        labels=tuple(f"{kind}: {side}" for kind in kinds for side in SIDES),
+    )
+
+
+def _grid(units, name, title, number, wrapped=False):
+    grade = f"grade in place, {shown('grade', units)}"
+    across = len(GRADE_STEPS)
+    return RiskTable(
+        f"grid_{name}",
+        title,
+        heads=(f"Gold price, $/oz (down); {grade} (across)", *[""] * across),
+        rows=len(PRICE_STEPS) + 1,
+        numbers=("#,##0", *[number] * across),
+        values=rows.grid_rows(name),
+        rows_of_numbers=(number_format("grade", units),),
+        wrapped=wrapped,
+    )
+
+
+HISTOGRAM = RiskTable(
+    "histogram",
+    "Chart data",
+    heads=("NPV from, $", "To, $", "Share of trials", "Cumulative share"),
+    rows=rows.COLUMNS,
+    numbers=("#,##0", "#,##0", "0.0%", "0.0%"),
+    values=rows.histogram_rows,
+    note="The first and the last row include all trials beyond them.",
+)
+CURVES_TABLE = RiskTable(
+    "curves",
+    heads=("Position from low to high; NPV, $", *[""] * CURVES),
+    rows=POINTS,
+    numbers=("0%", *[MONEY] * CURVES),
+    values=rows.curves_rows,
+)
+CASH = RiskTable(
+    "fan",
+    heads=(
+        "Month; owner's cumulative cash, $",
+        *PERCENTILES,
+        "Base case",
+        "Cash available",
+    ),
+    rows=MONTHS,
+    numbers=("0", *[MONEY] * 5),
+    values=rows.fan_rows,
+)
