@@ -131,7 +131,18 @@ class Beam:
         there = np.zeros((1, len(self.problem.modes)), bool)
         rest = self.surplus.sum(axis=0)[None, :]
         return _Starts(
-            *(there, zero, zero - 1, zero, one, one, one, one, rest, one, zero, zero)
+            there=there,
+            key=zero,
+            owner=zero - 1,
+            state=zero,
+            clock=one,
+            value=one,
+            net=one,
+            most=one,
+            rest=rest,
+            rank=one,
+            before=zero,
+            job=zero,
         )
 
     def _by_the_hour(self):
@@ -149,9 +160,18 @@ class Beam:
         np.maximum.at(surplus, self.lot, money[:, None] - hours[:, None] * prices)
         return prices, surplus
 
-    def _longer(self, starts, weight, floor):
-        """Every beginning with every further lot that may beat a score."""
-        problem, dual, lot = self.problem, self.dual, self.lot
+    def _further(self, starts):
+        """Every further lot that fits after a beginning.
+
+        Returns
+        -------
+        at, job : ndarray of int
+            The beginning and the job.
+        begin, end : ndarray
+        change : ndarray of bool
+            Whether a clean-up comes before it.
+        """
+        problem, lot = self.problem, self.lot
         change = (starts.owner[:, None] != self.owner) & (starts.owner >= 0)[:, None]
         begin = starts.clock[:, None] + change * problem.change
         planned = problem.planned[lot]
@@ -160,16 +180,24 @@ class Beam:
         end = begin + self.hours
         free = ~starts.there[:, lot] & (end <= problem.end + SLACK)
         free &= ~(self.frozen & (begin >= planned + problem.day - SLACK))
-        at, job = np.nonzero(free)
-        kept = np.floor(begin[free] / problem.day) == np.floor(
-            (planned[job] + SLACK) / problem.day
-        )
-        end, change = end[free], change[free]
-        delay = np.maximum(end - problem.due[lot[job]], 0.0)
+        return *np.nonzero(free), begin[free], end[free], change[free]
+
+    def _gain(self, job, begin, end):
+        """What a job brings, less the cost of delay, with the bonus for its day."""
+        problem, lot = self.problem, self.lot[job]
+        delay = np.maximum(end - problem.due[lot], 0.0)
         with np.errstate(invalid="ignore"):
-            cost = np.where(delay > SLACK, delay * problem.late[lot[job]], 0.0)
-        gain = self.money[job] - cost + self.bonus[job] * kept
-        net = self._net(starts.net[at] + gain, job, begin[free], change)
+            cost = np.where(delay > SLACK, delay * problem.late[lot], 0.0)
+        planned = np.floor((problem.planned[lot] + SLACK) / problem.day)
+        kept = np.floor(begin / problem.day) == planned
+        return self.money[job] - cost + self.bonus[job] * kept
+
+    def _longer(self, starts, weight, floor):
+        """Every beginning with every further lot that may beat a score."""
+        problem, dual, lot = self.problem, self.dual, self.lot
+        at, job, begin, end, change = self._further(starts)
+        gain = self._gain(job, begin, end)
+        net = self._net(starts.net[at] + gain, job, begin, change)
         same = dual.owner[lot[starts.job[at]]] == dual.owner[lot[job]]
         same &= starts.owner[at] >= 0
         state = np.where(same, dual.after[starts.state[at], job], dual.entry[job])

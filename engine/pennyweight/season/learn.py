@@ -196,12 +196,12 @@ def learn(inputs, units, table, ranges=None):
             found = _entry(figure, after, plan, inputs, units, actuals)
             entries |= {figure.enters: found} if found else {}
     learned = Learned(
-        actuals,
-        variances(actuals, plan),
-        pd.DataFrame(rows),
-        pd.DataFrame(),
-        entries,
-        units,
+        actuals=actuals,
+        variances=variances(actuals, plan),
+        figures=pd.DataFrame(rows),
+        forecast=pd.DataFrame(),
+        entries=entries,
+        units=units,
     )
     learned.forecast = forecast(learned, inputs, units, actuals)
     return learned

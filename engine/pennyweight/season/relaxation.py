@@ -35,11 +35,16 @@ class Relaxation:
         self.edges = np.append(np.arange(0, days, together), days) * problem.day
         self.capacity = slice(0)
         self._pieces()
+        self.piece = np.arange(len(self.value))
+        self.chosen = len(self.value) + np.arange(len(self.jobs))
 
     @property
     def size(self):
         """Variables."""
         return len(self.value) + len(self.jobs)
+
+    def _of_jobs(self, what):
+        return np.array([getattr(job, what) for job in self.jobs])
 
     def _pieces(self):
         """Pieces that are possible: job, bucket, and value if all of it is there."""
@@ -73,11 +78,10 @@ class Relaxation:
         if not self.jobs:
             return 0.0, []
         matrix, low, high, count = self._rows()
-        pieces, jobs = len(self.value), len(self.jobs)
         whole = np.zeros(count)
-        whole[pieces : pieces + jobs] = 1
+        whole[self.chosen] = 1
         answer = milp(
-            np.concatenate([-self.value, np.zeros(count - pieces)]),
+            np.concatenate([-self.value, np.zeros(count - len(self.value))]),
             constraints=LinearConstraint(matrix, low, high),
             integrality=whole,
             bounds=Bounds(0, self._most(count)),
@@ -115,76 +119,57 @@ class Relaxation:
         return np.maximum(each, 0.0)
 
     def _rows(self):
-        problem, pieces, jobs = self.problem, len(self.value), len(self.jobs)
+        """Matrix, lower and upper bounds of the program, and how many columns it has.
+
+        Columns: the pieces, the jobs chosen, the owners milled, the clean-ups of each
+        owner in each bucket, and the cash at the end of each bucket.
+        """
+        problem, room = self.problem, np.diff(self.edges)
         lots, owners = self._owners()
-        cleaned = len(owners) * (len(self.edges) - 1) if owners else 0
-        balances = len(self.edges) - 1 if self._limited else 0
-        count = pieces + jobs + len(owners) + cleaned + balances
+        cleaned = len(owners) * len(room)
+        balances = len(room) if self._limited else 0
+        count = self.size + len(owners) + cleaned + balances
         rows = _Rows(count)
-        at = np.arange(pieces)
-        lot_of = np.array([job.lot for job in self.jobs])
-        hours = np.array([job.hours for job in self.jobs])
-        # All pieces of a job, or none.
-        rows.add(
-            jobs,
-            [(self.job, at, 1.0), (np.arange(jobs), pieces + np.arange(jobs), -1.0)],
-            *(0.0, 0.0),
-        )
-        needed = np.array(
-            [lot in problem.must | problem.frozen for lot in range(len(problem.modes))]
-        )
-        rows.add(
-            len(needed),
-            [(lot_of, pieces + np.arange(jobs), 1.0)],
-            *(needed.astype(float), 1.0),
-        )
-        room = np.diff(self.edges)
-        filled = [(self.bucket, at, hours[self.job])]
+        self._choices(rows)
+        filled = [(self.bucket, self.piece, self._of_jobs("hours")[self.job])]
         if owners:
-            first = pieces + jobs + len(owners)
-            bucket = np.tile(np.arange(len(room)), len(owners))
-            filled.append((bucket, first + np.arange(cleaned), problem.change))
-            owner = np.repeat(np.arange(len(owners)), len(room))
-            # A clean-up for each owner who is milled; the first one's counts back.
-            rows.add(
-                len(owners),
-                [
-                    (owner, first + np.arange(cleaned), 1.0),
-                    (
-                        np.arange(len(owners)),
-                        pieces + jobs + np.arange(len(owners)),
-                        -1,
-                    ),
-                ],
-                *(0.0, np.inf),
-            )
-            used = np.array([owners.index(problem.owners[lot]) for lot in lots])
-            rows.add(
-                len(lots),
-                [
-                    (
-                        np.searchsorted(lots, lot_of),
-                        pieces + np.arange(jobs),
-                        1.0,
-                    ),
-                    (np.arange(len(lots)), pieces + jobs + used, -1.0),
-                ],
-                *(-np.inf, 0.0),
-            )
+            filled.append(self._clean_ups(rows, lots, owners))
             room = room + np.eye(1, len(room))[0] * problem.change
         before = sum(len(part) for part in rows.high)
         self.capacity = slice(before, before + len(room))
         rows.add(len(room), filled, -np.inf, room)
         if np.isfinite(problem.room):
-            tons = np.array([job.tons for job in self.jobs])
-            rows.add(
-                1,
-                [(np.zeros(jobs, int), pieces + np.arange(jobs), tons)],
-                *(-np.inf, problem.room),
-            )
+            tons = (np.zeros(len(self.jobs), int), self.chosen, self._of_jobs("tons"))
+            rows.add(1, [tons], -np.inf, problem.room)
         if self._limited:
             self._cash(rows, count)
         return *rows.matrix(), count
+
+    def _choices(self, rows):
+        """All pieces of a job or none, and of a lot one job at most."""
+        jobs, lots = np.arange(len(self.jobs)), range(len(self.problem.modes))
+        whole = [(self.job, self.piece, 1.0), (jobs, self.chosen, -1.0)]
+        rows.add(len(jobs), whole, 0.0, 0.0)
+        needed = self.problem.must | self.problem.frozen
+        least = np.array([float(lot in needed) for lot in lots])
+        rows.add(len(lots), [(self._of_jobs("lot"), self.chosen, 1.0)], least, 1.0)
+
+    def _clean_ups(self, rows, lots, owners):
+        """A clean-up for each owner who is milled; gives the hours that they take.
+
+        The first owner's counts back in the room of the first bucket.
+        """
+        buckets, each = np.arange(len(self.edges) - 1), np.arange(len(owners))
+        milled = self.size + each
+        cleaned = self.size + len(owners) + np.arange(len(owners) * len(buckets))
+        owner = np.repeat(each, len(buckets))
+        cleaned_once = [(owner, cleaned, 1.0), (each, milled, -1.0)]
+        rows.add(len(owners), cleaned_once, 0.0, np.inf)
+        of_lots = np.array([owners.index(self.problem.owners[lot]) for lot in lots])
+        chosen = (np.searchsorted(lots, self._of_jobs("lot")), self.chosen, 1.0)
+        each_lot = (np.arange(len(lots)), milled[of_lots], -1.0)
+        rows.add(len(lots), [chosen, each_lot], -np.inf, 0.0)
+        return np.tile(buckets, len(owners)), cleaned, self.problem.change
 
     @property
     def _limited(self):
@@ -203,13 +188,12 @@ class Relaxation:
         A real plan has spent all of a lot by then, and has no payment earlier.
         """
         problem, buckets = self.problem, len(self.edges) - 1
-        at, first = np.arange(len(self.value)), count - buckets
-        spent = np.array([job.spent for job in self.jobs])
+        first, spent = count - buckets, self._of_jobs("spent")
         entries = [
             (np.arange(buckets), first + np.arange(buckets), 1.0),
             (np.arange(1, buckets), first + np.arange(buckets - 1), -1.0),
-            (self.bucket, at, np.maximum(spent, 0.0)[self.job]),
-            (0, len(at) + np.arange(len(self.jobs)), np.minimum(spent, 0.0)),
+            (self.bucket, self.piece, np.maximum(spent, 0.0)[self.job]),
+            (0, self.chosen, np.minimum(spent, 0.0)),
         ]
         opens = self.edges[:-1]
         for place, hours in enumerate(problem.arrivals):
@@ -218,7 +202,7 @@ class Relaxation:
             bucket = np.searchsorted(self.edges[1:], hour, "right")[self.bucket]
             paid = np.array([job.receipts[place] for job in self.jobs])[self.job]
             there = bucket < buckets
-            entries.append((bucket[there], at[there], -paid[there]))
+            entries.append((bucket[there], self.piece[there], -paid[there]))
         opening = np.eye(1, buckets)[0] * problem.cash
         rows.add(buckets, entries, opening, opening)
 
@@ -229,10 +213,9 @@ class Relaxation:
 
     def _order(self, x):
         """Jobs by the middle of their pieces."""
-        pieces, jobs = len(self.value), len(self.jobs)
-        chosen = np.flatnonzero(x[pieces : pieces + jobs] > 0.5)
-        share = x[:pieces]
-        middle = np.bincount(self.job, share * self.edges[self.bucket], jobs)
+        chosen = np.flatnonzero(x[self.chosen] > 0.5)
+        starts = x[self.piece] * self.edges[self.bucket]
+        middle = np.bincount(self.job, starts, len(self.jobs))
         return [self.jobs[at] for at in sorted(chosen, key=lambda at: middle[at])]
 
 

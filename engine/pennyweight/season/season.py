@@ -274,11 +274,7 @@ def plan_season(inputs, units, table, options=None, progress=None, given=None):
     options = options or Options()
     _check_options(options)
     lots = read_lots(table, units)
-    dates = [day for n in ("ready", "due") for day in lots[n] if day]
-    calendar = make_calendar(
-        inputs, dates, options.start, options.closed, options.reserve
-    )
-    _check_dates(lots, calendar)
+    calendar = _calendar(inputs, lots, options)
     offers = make_offers(inputs, units, lots, options.grinds, options.crew_committed)
     problem = make_problem(offers, calendar, options, inputs)
     simple = rules(problem, lots["grade"].to_numpy())
@@ -302,14 +298,7 @@ def plan_season(inputs, units, table, options=None, progress=None, given=None):
             stand_ins(inputs, units, INPUTS if given is None else given, lots)
         ),
     )
-    with_cash = set()
-    if problem.cash < math.inf:
-        season.cash = cash_table(season)
-    if options.explain:
-        season.hour_worth = worth.by_month(season, progress)
-        if problem.cash < math.inf and not solution.stopped:
-            season.cash_worth, with_cash = more_cash(season, progress)
-    season.left_out = worth.reasons(season, with_cash)
+    _explain(season, progress)
     tables = (season.plan, season.left_out, season.hour_worth)
     for frame in (*tables, season.cash, season.cash_worth):
         frame.attrs["units"] = {
@@ -318,7 +307,24 @@ def plan_season(inputs, units, table, options=None, progress=None, given=None):
     return season
 
 
-def _check_dates(lots, calendar):
+def _explain(season, progress):
+    """Add the tables of cash, of what hours and cash are worth, and of lots left."""
+    with_cash, limited = set(), season.problem.cash < math.inf
+    if limited:
+        season.cash = cash_table(season)
+    if season.options.explain:
+        season.hour_worth = worth.by_month(season, progress)
+        if limited and not season.solution.stopped:
+            season.cash_worth, with_cash = more_cash(season, progress)
+    season.left_out = worth.reasons(season, with_cash)
+
+
+def _calendar(inputs, lots, options):
+    """The calendar of the season, in which the dates of the lots must lie."""
+    dates = [day for name in ("ready", "due") for day in lots[name] if day]
+    calendar = make_calendar(
+        inputs, dates, options.start, options.closed, options.reserve
+    )
     first, last = calendar.days[0], calendar.days[-1]
     for row in range(len(lots)):
         ready, due = lots.loc[row, "ready"], lots.loc[row, "due"]
@@ -333,6 +339,7 @@ def _check_dates(lots, calendar):
                 f"Due day ({place_of(lots, row, 'due')}): {due} is before the season's "
                 f"first working day, {first}. Enter a later day, or another start."
             )
+    return calendar
 
 
 def make_problem(offers, calendar, options, inputs):
@@ -351,51 +358,56 @@ def make_problem(offers, calendar, options, inputs):
     problem : Problem
     """
     lots = offers.lots
-    modes = [[] for _ in range(len(lots))]
-    for mode, row in enumerate(offers.table.itertuples()):
-        if row.hours <= calendar.end or lots.loc[row.lot, "must"] == YES:
-            wet = lots.loc[row.lot, "wet_tons"]
-            modes[row.lot].append(
-                Job(
-                    *(row.lot, mode, row.hours, row.contribution, row.tons, wet),
-                    *(row.spent, (row.charges, row.metal)),
-                )
-            )
-    longest = [n for n, found in zip(offers.names, modes, strict=True) if not found]
-    if longest:
-        raise WorkbookError(
-            f"Lot {longest[0]} needs more hours than the season has, "
-            f"{calendar.end:,.0f}. Split it, or enter a longer season."
-        )
     ready = [calendar.opens(day) if day else 0.0 for day in lots["ready"]]
     due = [calendar.closes(day) if day else math.inf for day in lots["due"]]
-    late = lots["late_cost"].fillna(math.inf).to_numpy() / calendar.hours
-    planned = [
-        calendar.opens(day) if day else math.nan for day in lots["planned_start"]
-    ]
-    limit = options.freeze_days * calendar.hours
-    owners = pd.factorize(lots["owner"].fillna(""))[0]
-    must = {row for row in range(len(lots)) if lots.loc[row, "must"] == YES}
+    planned = np.array(
+        [calendar.opens(day) if day else math.nan for day in lots["planned_start"]]
+    )
+    frozen = planned < options.freeze_days * calendar.hours - 1e-9
     return Problem(
-        modes=modes,
+        modes=_modes(offers, calendar),
         ready=np.array(ready),
         due=np.array(due),
-        late=late,
+        late=lots["late_cost"].fillna(math.inf).to_numpy() / calendar.hours,
         end=calendar.end,
-        owners=owners,
+        owners=pd.factorize(lots["owner"].fillna(""))[0],
         change=options.owner_hours,
         storage=options.storage,
         room=options.tailings_room,
-        must=frozenset(must),
-        planned=np.array(planned),
-        frozen=frozenset(
-            row for row, hour in enumerate(planned) if hour < limit - 1e-9
-        ),
+        must=frozenset(np.flatnonzero(lots["must"] == YES).tolist()),
+        planned=planned,
+        frozen=frozenset(np.flatnonzero(frozen).tolist()),
         bonus=options.keep_bonus,
         day=calendar.hours,
         cash=options.cash,
         arrivals=tuple(calendar.arrivals(inputs[name]) for name in PAID),
     )
+
+
+def _modes(offers, calendar):
+    """The jobs that each lot may become; none longer than the season if it may wait."""
+    lots = offers.lots
+    modes = [[] for _ in range(len(lots))]
+    for mode, row in enumerate(offers.table.itertuples()):
+        if row.hours <= calendar.end or lots.loc[row.lot, "must"] == YES:
+            job = Job(
+                lot=row.lot,
+                mode=mode,
+                hours=row.hours,
+                contribution=row.contribution,
+                tons=row.tons,
+                wet=lots.loc[row.lot, "wet_tons"],
+                spent=row.spent,
+                receipts=(row.charges, row.metal),
+            )
+            modes[row.lot].append(job)
+    for name, jobs in zip(offers.names, modes, strict=True):
+        if not jobs:
+            raise WorkbookError(
+                f"Lot {name} needs more hours than the season has, "
+                f"{calendar.end:,.0f}. Split it, or enter a longer season."
+            )
+    return modes
 
 
 def _check_options(options):
@@ -413,18 +425,25 @@ def _frame(schedule, offers, calendar, problem):
     for job, start, end in zip(
         schedule.jobs, schedule.starts, schedule.ends, strict=True
     ):
-        offer = offers.table.loc[job.mode]
-        lot = offers.lots.loc[job.lot]
+        offer, lot = offers.table.loc[job.mode], offers.lots.loc[job.lot]
         delay = max(0.0, end - problem.due[job.lot])
         delay = delay if delay > 1e-6 else 0.0
         money = job.contribution - problem.cost_of_delay(job.lot, end)
         rows.append(
-            (
-                *(lot["lot"], lot["owner"] or ""),
-                *(calendar.date(start), calendar.last_date(end)),
-                *(delay / calendar.hours, offer["p80"]),
-                *(offer["part"], job.tons, job.hours, offer["income"]),
-                *(offer["cost"], money, money / job.hours),
-            )
+            {
+                "lot": lot["lot"],
+                "owner": lot["owner"] or "",
+                "start": calendar.date(start),
+                "finish": calendar.last_date(end),
+                "days_late": delay / calendar.hours,
+                "p80": offer["p80"],
+                "part": offer["part"],
+                "tons": job.tons,
+                "hours": job.hours,
+                "income": offer["income"],
+                "cost": offer["cost"],
+                "contribution": money,
+                "per_hour": money / job.hours,
+            }
         )
     return pd.DataFrame(rows, columns=FRAME)
