@@ -117,9 +117,9 @@ def test_a_file_that_is_no_macro_workbook(tmp_path):
 
 
 def test_findings_show_with_mends_and_give_a_code(capsys):
-    ill = doctor.Finding("Library", "ill", "missing", "Run: mend")
+    ill = doctor.Check("Library", "ill", "missing", "Run: mend")
     assert show_findings([ill]) == 3
-    assert show_findings([doctor.Finding("Python", "well", "3.12")]) == 0
+    assert show_findings([doctor.Check("Python", "well", "3.12")]) == 0
     assert "Run: mend" in capsys.readouterr().out
 
 

@@ -114,6 +114,20 @@ def _show(found, plan):
         f"{found.hours_used:.0%} of the mill hours."
     )
     screen.print(f"{found.proof} Money is in $.\n")
+    _show_plan(found, plan, screen)
+    _show_left_out(found, screen)
+    _show_worth(found, screen)
+    _show_cash(found, screen)
+    screen.print("\nSimple rules, contribution")
+    for name, money in found.rules.items():
+        told = plan.text("net_present_value", money)
+        less = plan.text("net_present_value", found.contribution - money)
+        as_good = round(found.contribution - money) == 0
+        held = "as much as this plan" if as_good else f"{less} less than this plan"
+        screen.print(f"  {name}: {told}; {held}")
+
+
+def _show_plan(found, plan, screen):
     tons = "Dry t" if plan.units == "metric" else "Dry\ntons"
     late = "Working\ndays\nlate"
     rows = list(found.plan.itertuples())
@@ -133,25 +147,18 @@ def _show(found, plan):
     for row, *texts in zip(rows, *columns.values(), strict=True):
         shown.add_row(safe(row.lot), *texts)
     screen.print(shown)
-    if len(found.left_out):
-        screen.print("\nLots left out; contribution in $")
-        shown = table("Lot", "Hours", "Contribution", "Reason", right=(1, 2))
-        shown.columns[0].no_wrap = True
-        for row in found.left_out.itertuples():
-            shown.add_row(
-                *(safe(row.lot), f"{row.hours:,.1f}"),
-                *(f"{row.contribution:,.0f}", row.reason),
-            )
-        screen.print(shown)
-    _show_worth(found, screen)
-    _show_cash(found, screen)
-    screen.print("\nSimple rules, contribution")
-    for name, money in found.rules.items():
-        told = plan.text("net_present_value", money)
-        less = plan.text("net_present_value", found.contribution - money)
-        as_good = round(found.contribution - money) == 0
-        held = "as much as this plan" if as_good else f"{less} less than this plan"
-        screen.print(f"  {name}: {told}; {held}")
+
+
+def _show_left_out(found, screen):
+    if found.left_out.empty:
+        return
+    screen.print("\nLots left out; contribution in $")
+    shown = table("Lot", "Hours", "Contribution", "Reason", right=(1, 2))
+    shown.columns[0].no_wrap = True
+    for row in found.left_out.itertuples():
+        money = f"{row.contribution:,.0f}"
+        shown.add_row(safe(row.lot), f"{row.hours:,.1f}", money, row.reason)
+    screen.print(shown)
 
 
 def _day(date):
@@ -164,13 +171,9 @@ def _show_worth(found, screen):
         "Month", "In a week more", "In a week less", "Average", right=(1, 2, 3)
     )
     for row in found.hour_worth.itertuples():
-        shown.add_row(
-            row.month,
-            *(
-                "n/a" if value != value else f"{value:,.0f}"
-                for value in (row.hour_more, row.hour_less, row.relaxation)
-            ),
-        )
+        worth = (row.hour_more, row.hour_less, row.relaxation)
+        texts = ("n/a" if value != value else f"{value:,.0f}" for value in worth)
+        shown.add_row(row.month, *texts)
     screen.print(shown)
     screen.print(found.hour_note)
 
@@ -205,10 +208,8 @@ def _show_chance(risk):
         shown.add_row(row.rule, *points, told)
     screen.print(shown)
     screen.print("\nChance of each lot")
-    shown = table(
-        *("Lot", "Milled", "In time", "Finish, P10", "Median", "P90"),
-        right=range(1, 6),
-    )
+    finish = "Finish, P10", "Median", "P90"
+    shown = table("Lot", "Milled", "In time", *finish, right=range(1, 6))
     for row in risk.lots.itertuples():
         in_time = "" if row.in_time != row.in_time else f"{row.in_time:.0%}"
         days = (_day(day) for day in (row.finish_p10, row.finish_p50, row.finish_p90))
@@ -221,8 +222,7 @@ def _show_cases(compared):
     screen.print("\nThe season in other cases, before the cost of the change, $")
     shown = table("", "Contribution", "More", "Lots", "Hours used", right=range(1, 5))
     for case, row in compared.iterrows():
-        shown.add_row(
-            *(safe(case), f"{row['contribution']:,.0f}", f"{row['difference']:,.0f}"),
-            *(f"{row['lots']:.0f}", f"{row['hours_used']:.0%}"),
-        )
+        money = (f"{row[name]:,.0f}" for name in ("contribution", "difference"))
+        counts = f"{row['lots']:.0f}", f"{row['hours_used']:.0%}"
+        shown.add_row(safe(case), *money, *counts)
     screen.print(shown)

@@ -23,6 +23,7 @@ CHANGED = "The lots were changed: plan the season again."
 BAR = "███"
 CASH_HEADS = ("Spent at start, $", "Charges, $", "Metal, $")
 WRAP = {"text_wrap": True}
+LOT, OWNER = Column("Lot", width=18), Column("Owner", width=24)
 
 
 def season_book(season, by):
@@ -57,15 +58,21 @@ def _ton(season):
 
 def _lots(season):
     """Every lot in every mode that was tried."""
-    ton = _ton(season)
+    limited = len(season.cash) > 0
     columns = [
-        *(Column("Lot", width=18), Column("Owner", width=24)),
-        *(Column("P80, µm", "#,##0", 9), Column("Part", "0%", 7)),
-        *(Column(f"Dry {ton}", "#,##0.0", 10), Column("Mill hours", "#,##0.0", 10)),
-        *(Column("Income, $", "#,##0", 12), Column("Avoidable cost, $", "#,##0", 12)),
-        *(Column("Contribution, $", "#,##0", 13), Column("$ per hour", "#,##0", 10)),
-        *(Column(head, "#,##0", 12) for head in CASH_HEADS if len(season.cash)),
+        LOT,
+        OWNER,
+        Column("P80, µm", "#,##0", 9),
+        Column("Part", "0%", 7),
+        Column(f"Dry {_ton(season)}", "#,##0.0", 10),
+        Column("Mill hours", "#,##0.0", 10),
+        Column("Income, $", "#,##0", 12),
+        Column("Avoidable cost, $", "#,##0", 12),
+        Column("Contribution, $", "#,##0", 13),
+        Column("$ per hour", "#,##0", 10),
     ]
+    if limited:
+        columns += [Column(head, "#,##0", 12) for head in CASH_HEADS]
     notes = ("Income, cost and hours are the lines of the workbook's model.",)
     table = Table("Lots wanted", columns, season.units, "Lots", notes)
     table.heads()
@@ -74,26 +81,31 @@ def _lots(season):
     for offer in offers.itertuples():
         at = table.next_row + 1
         table.row(
-            *(lots.loc[offer.lot, "lot"], lots.loc[offer.lot, "owner"] or ""),
-            *(offer.p80, offer.part, offer.tons, offer.hours, offer.income, offer.cost),
+            lots.loc[offer.lot, "lot"],
+            lots.loc[offer.lot, "owner"] or "",
+            offer.p80,
+            offer.part,
+            offer.tons,
+            offer.hours,
+            offer.income,
+            offer.cost,
             Cell(offer.contribution, f"=G{at}-H{at}"),
             Cell(offer.contribution / offer.hours, f"=I{at}/F{at}"),
-            *((offer.spent, offer.charges, offer.metal) if len(season.cash) else ()),
+            *(offer.spent, offer.charges, offer.metal)[: 3 * limited],
         )
     return table, first
 
 
 def _plan(season, first):
     """The plan, its money live from the sheet Lots."""
-    ton = _ton(season)
     columns = [
-        *(Column("Lot", width=18), Column("Owner", width=24)),
-        *(Column("Start", DATE, 12), Column("Finish", DATE, 12)),
-        *(
-            Column("Working days late", "0.00;-0.00;;@", 9),
-            Column("P80, µm", "#,##0", 9),
-        ),
-        Column(f"Dry {ton}", "#,##0.0", 10, total=True),
+        LOT,
+        OWNER,
+        Column("Start", DATE, 12),
+        Column("Finish", DATE, 12),
+        Column("Working days late", "0.00;-0.00;;@", 9),
+        Column("P80, µm", "#,##0", 9),
+        Column(f"Dry {_ton(season)}", "#,##0.0", 10, total=True),
         Column("Mill hours", "#,##0.0", 10, total=True),
         Column("Income, $", "#,##0", 12, total=True),
         Column("Avoidable cost, $", "#,##0", 12, total=True),
@@ -101,37 +113,40 @@ def _plan(season, first):
         Column("Contribution, $", "#,##0", 13, total=True),
         Column("$ per hour", "#,##0", 10),
     ]
-    notes = (season.stand_ins, season.proof) if season.stand_ins else (season.proof,)
+    notes = [note for note in (season.stand_ins, season.proof) if note]
     table = Table("Season", columns, season.units, "Season", notes)
     last = first + len(season.offers.table)
     table.row(_belongs(season, first + 1, last), bold=True)
     table.heads()
     row = table.next_row
-    problem = season.problem
-    for found, job, end in zip(
-        season.plan.itertuples(),
-        season.solution.schedule.jobs,
-        season.solution.schedule.ends,
-        strict=True,
-    ):
-        at, there = table.next_row + 1, first + 1 + job.mode
-        delay = problem.cost_of_delay(job.lot, end)
-        table.row(
-            *(found.lot, found.owner, serial(found.start), serial(found.finish)),
-            *(found.days_late, found.p80),
-            Cell(found.tons, f"=Lots!E{there}"),
-            Cell(found.hours, f"=Lots!F{there}"),
-            Cell(found.income, f"=Lots!G{there}"),
-            Cell(found.cost, f"=Lots!H{there}"),
-            delay,
-            Cell(found.contribution, f"=I{at}-J{at}-K{at}"),
-            Cell(found.per_hour, f"=L{at}/H{at}"),
-        )
+    _planned_lots(season, first, table)
     if len(season.plan):
         table.total("All lots", row)
     table.blank()
     _rules(season, table)
     return table, row
+
+
+def _planned_lots(season, first, table):
+    schedule = season.solution.schedule
+    rows = zip(season.plan.itertuples(), schedule.jobs, schedule.ends, strict=True)
+    for found, job, end in rows:
+        at, there = table.next_row + 1, first + 1 + job.mode
+        table.row(
+            found.lot,
+            found.owner,
+            serial(found.start),
+            serial(found.finish),
+            found.days_late,
+            found.p80,
+            Cell(found.tons, f"=Lots!E{there}"),
+            Cell(found.hours, f"=Lots!F{there}"),
+            Cell(found.income, f"=Lots!G{there}"),
+            Cell(found.cost, f"=Lots!H{there}"),
+            season.problem.cost_of_delay(job.lot, end),
+            Cell(found.contribution, f"=I{at}-J{at}-K{at}"),
+            Cell(found.per_hour, f"=L{at}/H{at}"),
+        )
 
 
 def _belongs(season, first, last):
@@ -157,8 +172,7 @@ def _calendar(season, first):
     monday = days[0] - datetime.timedelta(days[0].weekday())
     weeks = -(-((days[-1] - monday).days + 1) // 7)
     looks = {"font_color": SERIES[0], "align": "center"}
-    columns = [Column("Lot", width=18)]
-    columns += [Column("", "d", 3.6, looks=looks) for _ in range(weeks)]
+    columns = [LOT, *[Column("", "d", 3.6, looks=looks)] * weeks]
     note = "Each column is a week from the Monday shown."
     table = Table("Calendar", columns, season.units, "Calendar", (note,))
     begins = [monday + datetime.timedelta(7 * week) for week in range(weeks)]
@@ -188,9 +202,12 @@ def _months(begins):
 
 def _left_out(season):
     columns = [
-        *(Column("Lot", width=18), Column("Owner", width=24)),
-        *(Column(f"Dry {_ton(season)}", "#,##0.0", 10), Column("Hours", "#,##0.0", 10)),
-        *(Column("Contribution, $", "#,##0", 13), Column("$ per hour", "#,##0", 10)),
+        LOT,
+        OWNER,
+        Column(f"Dry {_ton(season)}", "#,##0.0", 10),
+        Column("Hours", "#,##0.0", 10),
+        Column("Contribution, $", "#,##0", 13),
+        Column("$ per hour", "#,##0", 10),
         Column("Short of its hours' worth, $", "#,##0", 13),
         Column("Reason", width=60, looks=WRAP),
     ]
@@ -208,10 +225,8 @@ def _left_out(season):
 def _hours(season):
     columns = [
         Column("Month", width=18),
-        *(
-            Column("In a week more, $", "#,##0", 16),
-            Column("In a week less, $", "#,##0", 16),
-        ),
+        Column("In a week more, $", "#,##0", 16),
+        Column("In a week less, $", "#,##0", 16),
         Column("Average, $", "#,##0", 13),
     ]
     note = (
@@ -237,9 +252,11 @@ def _cash(season, plan, first):
     """Cash in hand after each start, live from the sheets Season and Lots."""
     heads = ("Spent at start, $", "Charges due", "Charges, $", "Metal due", "Metal, $")
     columns = [
-        *(Column("Lot", width=18), Column("Start", DATE, 12)),
+        LOT,
+        Column("Start", DATE, 12),
         *(Column(head, DATE if "due" in head else "#,##0", 14) for head in heads),
-        *(Column("Cash left, $", "#,##0", 12), Column("Waits", width=40, looks=WRAP)),
+        Column("Cash left, $", "#,##0", 12),
+        Column("Waits", width=40, looks=WRAP),
     ]
     notes = (
         "Cash left is the cash at the start of the season less what was spent, with "
@@ -247,24 +264,16 @@ def _cash(season, plan, first):
         *season.cash_notes,
     )
     table = Table("Cash", columns, season.units, "Cash", notes)
-    opening, days = f"$C${table.next_row + 1}", {}
+    opening = f"$C${table.next_row + 1}"
     table.row("Cash at the start of the season, $", None, season.options.cash)
-    for name, what in PAID.items():
-        days[what] = f"$C${table.next_row + 1}"
-        count = float(whole_days(season.inputs[name]).days)
-        are = "are" if what.endswith("s") else "is"
-        table.row(f"Days until {what} {are} paid", None, count)
+    days = _days_until_paid(season, table)
     table.blank()
     table.heads()
     top = table.next_row + 1
     for place, (found, job) in enumerate(
         zip(season.cash.itertuples(), season.solution.schedule.jobs, strict=True)
     ):
-        at, there, offer = top + place, plan + 1 + place, first + 1 + job.mode
-        left = f"={opening}-SUM(C${top}:C{at})"
-        for due, paid in ("DE", "FG") if place else ():
-            dues, sums = (f"{one}${top}:{one}{at - 1}" for one in (due, paid))
-            left += f'+SUMIF({dues},"<="&B{at},{sums})'
+        there, offer = plan + 1 + place, first + 1 + job.mode
         table.row(
             found.lot,
             Cell(serial(found.start), f"=Season!C{there}"),
@@ -273,7 +282,7 @@ def _cash(season, plan, first):
             Cell(found.charges, f"=Lots!L{offer}"),
             Cell(serial(found.metal_due), f"=Season!D{there}+{days['metal']}"),
             Cell(found.metal, f"=Lots!M{offer}"),
-            Cell(found.cash, left),
+            Cell(found.cash, _cash_left(opening, top, top + place)),
             found.waits,
         )
     last = table.next_row
@@ -284,6 +293,31 @@ def _cash(season, plan, first):
     for sentence in season.more_cash:
         table.sentence(sentence)
     return table
+
+
+def _days_until_paid(season, table):
+    """Enter the days until each payment; gives their cells."""
+    cells = {}
+    for name, what in PAID.items():
+        cells[what] = f"$C${table.next_row + 1}"
+        count = float(whole_days(season.inputs[name]).days)
+        are = "are" if what.endswith("s") else "is"
+        table.row(f"Days until {what} {are} paid", None, count)
+    return cells
+
+
+def _cash_left(opening, top, at):
+    """The formula of the cash after the start in a row: less spent, with what is paid.
+
+    What the lots before it bring counts if it is due by then.
+    """
+    formula = f"={opening}-SUM(C${top}:C{at})"
+    if at == top:
+        return formula
+    for due, paid in ("DE", "FG"):
+        dues, sums = (f"{one}${top}:{one}{at - 1}" for one in (due, paid))
+        formula += f'+SUMIF({dues},"<="&B{at},{sums})'
+    return formula
 
 
 def _chart(package, first, last):
