@@ -16,7 +16,6 @@ from pennyweight.workbook.layout import layout
 from pennyweight.workbook.read import read_book
 from pennyweight.workbook.renew import renew_book
 from tests.books import book_at
-from tests.thorough import sampled
 
 from ..digits import as_saved, fifteen_digits
 
@@ -60,38 +59,67 @@ RENAMED = {
     "a sheet renamed": ("rename", "Inputs", "Our prices"),
     "the first sheet renamed": ("rename", "About", "Read me"),
 }
+IN_ONE_WORKBOOK = (
+    "rows among the inputs",
+    "a row among the samples",
+    "a month",
+    "a row at the top",
+    "sources taken out",
+    "a block aside",
+)
+"""Moves on sheets of their own."""
 WAY_OUT = "pennyweight new NEW.xlsx --from edited.xlsx"
 
 
-@pytest.mark.parametrize("what", sampled(MOVES, 4))
-def test_a_move_is_one_finding_and_the_inputs_are_carried(what, edited, issued):
-    path = edited(MOVES[what])
+def test_each_move_is_one_finding_and_the_inputs_are_carried(edited, issued):
+    """Each on a sheet of its own, in one workbook, and a sheet is renamed in it."""
+    moved = [MOVES[what] for what in IN_ONE_WORKBOOK]
+    path = edited(*moved, RENAMED["the first sheet renamed"])
+    *findings, protection = are_carried(path, issued)
+    assert protection.kind == "protection removed"  # the edits need it
+    renamed, *rows = sorted(findings, key=lambda f: f.kind, reverse=True)
+    _, sheet, name = RENAMED["the first sheet renamed"]
+    assert (renamed.sheet, renamed.kind) == (name, "sheet renamed")
+    assert sheet in renamed.mend and renamed.grave
+    assert {f.sheet for f in rows} == {sheet for _, sheet, *_ in moved}
+    assert len(rows) == len(moved) and all(map(is_told_as_moved, rows))
+
+
+def are_carried(path, issued):
+    """Every input is read and carried as it was issued; what inspect finds beside."""
     before, after = read_book(issued), read_book(path)
     assert after.inputs == as_saved(before.inputs)
     assert (after.statuses, after.bases) == (before.statuses, before.bases)
     found = inspect_book(path, strict=True)
     assert found.outcome == "something else changed"
-    (finding,) = found.findings
-    assert (finding.sheet, finding.kind) == (MOVES[what][1], "rows or columns moved")
-    assert finding.grave and WAY_OUT in finding.mend
     carried = carry_from(path)
     assert carried.inputs == as_saved(before.inputs)
     assert (carried.statuses, carried.bases) == (before.statuses, before.bases)
     assert carried.left_behind == []
     is_not_renewed(path)
+    return found.findings
 
 
-@pytest.mark.parametrize("what", sampled(RENAMED, 2))
+def is_told_as_moved(finding):
+    assert finding.kind == "rows or columns moved"
+    return finding.grave and WAY_OUT in finding.mend
+
+
+@pytest.mark.thorough
+@pytest.mark.parametrize("what", MOVES)
+def test_a_move_alone_is_one_finding(what, edited, issued):
+    (finding,) = are_carried(edited(MOVES[what]), issued)
+    assert finding.sheet == MOVES[what][1] and is_told_as_moved(finding)
+
+
+@pytest.mark.thorough
+@pytest.mark.parametrize("what", RENAMED)
 def test_a_renamed_sheet_is_one_finding(what, edited, issued):
     _, sheet, name = RENAMED[what]
-    path = edited(RENAMED[what])
-    before = read_book(issued)
-    assert read_book(path).inputs == carry_from(path).inputs == as_saved(before.inputs)
-    finding, protection = inspect_book(path, strict=True).findings
+    finding, protection = are_carried(edited(RENAMED[what]), issued)
     assert (finding.sheet, finding.kind) == (name, "sheet renamed")
     assert protection.kind == "protection removed"  # the edits need it
     assert sheet in finding.mend and finding.grave
-    is_not_renewed(path)
 
 
 @pytest.mark.thorough
@@ -112,19 +140,31 @@ def test_several_moves_are_told_and_the_inputs_are_carried(edited, issued):
     assert carry_from(path).inputs == as_saved(read_book(issued).inputs)
 
 
-def test_a_wrong_figure_is_told_where_it_stands_now(edited):
+def test_a_wrong_figure_and_an_input_are_told_where_they_stand_now(edited, issued):
     place = layout().places["cost_per_ton"]
     first, now = place.row - 3, f"{place.cell()[0]}{place.row + 2}"
     path = edited(
         ("insert_rows", place.sheet, first, 1),
         ("type", place.sheet, now, "100"),
+        ("insert_rows", "Start", YELLOW, 1),
+        ("insert_columns", "Start", 1, 1),
+        ("type", "Start", f"C{YELLOW + 2}", "31"),
+        RENAMED["a sheet renamed"],
     )
-    found = [f for f in inspect_book(path).findings if f.kind != "stored value"]
-    assert [(f.sheet, f.cell, f.kind) for f in found] == [
+    compared = compare_books(issued, path)
+    told = [f for f in compared.inspection.findings if f.kind != "stored value"]
+    assert [(f.sheet, f.cell, f.kind) for f in told] == [
+        ("Our prices", "", "sheet renamed"),
+        ("Start", "", "rows or columns moved"),
         (place.sheet, "", "rows or columns moved"),
         (place.sheet, now, "formula overwritten"),
     ]
-    assert found[1].found == "100"
+    assert told[3].found == "100"
+    (change,) = compared.changes
+    assert (change.name, change.place) == ("wage", f"Start!C{YELLOW + 2}")
+    carried, before = carry_from(path), read_book(issued)
+    assert carried.inputs == as_saved({**before.inputs, "wage": 31.0})
+    assert carried.bases == before.bases
 
 
 def test_what_follows_from_a_deleted_row_is_gathered(edited):
@@ -148,19 +188,6 @@ def test_sorted_inputs_are_refused_and_carried_by_their_labels(edited, issued):
     missing = before.inputs.keys() - carried.inputs.keys()
     labels = [entry for entry in carried.left_behind if "not in that book" in entry]
     assert len(missing) == len(labels) and len(missing) < 3
-
-
-def test_inputs_in_another_row_are_compared_and_carried(edited, issued):
-    path = edited(
-        ("insert_rows", "Start", YELLOW, 1),
-        ("insert_columns", "Start", 1, 1),
-        ("type", "Start", f"C{YELLOW + 2}", "31"),
-    )
-    (change,) = compare_books(issued, path).changes
-    assert (change.name, change.place) == ("wage", f"Start!C{YELLOW + 2}")
-    carried = carry_from(path)
-    assert carried.inputs["wage"] == 31.0
-    assert carried.bases == read_book(issued).bases
 
 
 def is_not_renewed(path):
