@@ -7,11 +7,12 @@ import pytest
 
 from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.layout import layout
+from pennyweight.workbook.read import read_book
 from pennyweight.workbook.renew import renew_book
 
-from ...fuzz.files import issued
+from ...fuzz.files import issued, packed, unpacked
 from ...fuzz.quick import workbook
-from ...oracles.package import write_changed
+from ...oracles.package import stored_cells, write_changed
 
 BOOK = "xl/workbook.xml"
 SHEET = "xl/worksheets/sheet2.xml"
@@ -136,49 +137,41 @@ def test_what_can_act_makes_a_book_altered(name):
     assert all(f.mend for f in found.findings)
 
 
-def saved(tmp_path, edit):
-    path = tmp_path / "edited.xlsx"
+ADDED = ("cell added", "link to the outside", "name added", "note", "sheet added")
+
+
+@pytest.fixture(scope="module")
+def saved(tmp_path_factory):
+    """Saved by openpyxl, with a partner's sheet, note, name, cells and link."""
+    path = tmp_path_factory.mktemp("saved") / "book.xlsx"
     path.write_bytes(issued("us"))
     package = openpyxl.load_workbook(path)
-    edit(package)
+    sheet = package.create_sheet("Road")
+    sheet["A1"], sheet["A2"] = "=Gold_price*2", "our share"
+    package["Answer"]["A7"].comment = openpyxl.comments.Comment("why?", "me")
+    package["Answer"]["Z7"] = "seen"
+    package["Answer"]["Z8"].hyperlink = "http://example.org"
+    package.defined_names["Ours"] = openpyxl.workbook.defined_name.DefinedName(
+        "Ours", attr_text="Road!$A$1"
+    )
     package.save(path)
-    renew_book(path)
-    return inspect_book(path)
+    return path
 
 
-def test_what_partners_add_is_told_and_harmless(tmp_path):
-    """Sheets, notes, names and cells of their own, on a book saved by openpyxl."""
-
-    def edit(package):
-        sheet = package.create_sheet("Road")
-        sheet["A1"], sheet["A2"] = "=Gold_price*2", "our share"
-        package["Answer"]["A7"].comment = openpyxl.comments.Comment("why?", "me")
-        package["Answer"]["Z7"] = "seen"
-        package["Answer"]["Z8"].hyperlink = "http://example.org"
-        package.defined_names["Ours"] = openpyxl.workbook.defined_name.DefinedName(
-            "Ours", attr_text="Road!$A$1"
-        )
-
-    found = saved(tmp_path, edit)
-    assert found.outcome == "as issued"
-    assert {f.kind for f in found.findings} == {
-        "sheet added",
-        "note",
-        "cell added",
-        "name added",
-        "link to the outside",
-    }
-
-
-def test_saved_by_openpyxl_it_lacks_values_and_nothing_else(tmp_path):
-    path = tmp_path / "book.xlsx"
-    path.write_bytes(issued("us"))
-    openpyxl.load_workbook(path).save(path)
-    found = inspect_book(path)
-    assert [f.kind for f in found.findings] == ["no stored values"]
+def test_saved_by_openpyxl_it_lacks_values_and_nothing_else(saved):
+    found = inspect_book(saved)
+    assert {f.kind for f in found.findings} == {"no stored values", *ADDED}
     assert found.outcome == "not calculated"
-    renew_book(path)
-    assert inspect_book(path).findings == []
+
+
+def test_what_partners_add_is_told_and_harmless(saved, tmp_path):
+    renewed = tmp_path / "renewed.xlsx"
+    renew_book(saved, renewed)
+    found = inspect_book(renewed)
+    assert found.outcome == "as issued"
+    assert {f.kind for f in found.findings} == set(ADDED)
+    theirs = {(f.sheet, f.cell) for f in found.findings if f.cell}
+    assert theirs == {("Answer", "A7"), ("Answer", "Z7"), ("Answer", "Z8")}
 
 
 def test_a_spoilt_record_of_the_issue(tmp_path):
@@ -186,9 +179,10 @@ def test_a_spoilt_record_of_the_issue(tmp_path):
     place = layout().places["gold_price"]
     path, changed = tmp_path / "book.xlsx", tmp_path / "changed.xlsx"
     path.write_bytes(issued("us"))
-    sheet = openpyxl.load_workbook(path)[place.sheet]
-    column = next(c.column_letter for c in sheet[4] if c.value == "As issued")
-    write_changed(path, changed, {(place.sheet, f"{column}{place.row + 1}"): "soon"})
+    heads = stored_cells(path)[place.sheet].items()
+    (head,) = (at for at, value in heads if value == "As issued")
+    cell = head.replace("4", str(place.row + 1))
+    write_changed(path, changed, {(place.sheet, cell): "soon"})
     kinds = {f.kind for f in inspect_book(changed).findings}
     assert "record of the issue" in kinds
 
@@ -197,33 +191,34 @@ def test_solved_figures_follow_the_inputs_of_their_issue(tmp_path):
     """A figure of the table below the answer is altered: found, though no formula."""
     path, changed = tmp_path / "book.xlsx", tmp_path / "changed.xlsx"
     path.write_bytes(issued("us"))
-    sheet = openpyxl.load_workbook(path)["Answer"]
     solved = "One change alone, solved by the engine"
-    row = next(r for r in range(1, 200) if sheet.cell(r, 1).value == solved)
+    cells = stored_cells(path)["Answer"].items()
+    (row,) = (int(at[1:]) for at, value in cells if value == solved)
     write_changed(path, changed, {("Answer", f"H{row + 2}"): 1234.0})
     found = inspect_book(changed).findings
     assert [(f.cell, f.kind) for f in found] == [(f"H{row + 2}", "solved figure")]
 
 
+def written(tmp_path, change):
+    """The issued book with its parts changed, at a path."""
+    path, parts = tmp_path / "changed.xlsx", unpacked(issued("us"))
+    change(parts)
+    path.write_bytes(packed(parts))
+    return path
+
+
 def test_an_input_that_is_a_formula(tmp_path):
     """It is read by its value, and told."""
-    path, place = tmp_path / "book.xlsx", layout().entered["crew"]
-    path.write_bytes(issued("us"))
-    package = openpyxl.load_workbook(path)
-    package[place.sheet][place.cell()] = "=1+2"
-    package.save(path)
-    from pennyweight.workbook.package.patch import patch_values
-
-    patch_values(path, path, {(place.sheet, place.cell()): 3.0})
+    place = layout().entered["crew"]
+    cell = rf'(<c r="{place.cell()}"[^>]*>)<v>[^<]*'.encode()
+    part = workbook().contents.sheet_parts[place.sheet]
+    path = written(tmp_path, substituted(part, cell, rb"\1<f>1+2</f><v>3"))
+    assert read_book(path).inputs["crew"] == 3
     kinds = {f.kind for f in inspect_book(path).findings}
     assert "input with a formula" in kinds
 
 
 def test_a_missing_sheet_is_named(tmp_path):
-    path = tmp_path / "book.xlsx"
-    path.write_bytes(issued("us"))
-    package = openpyxl.load_workbook(path)
-    del package["Capital"]
-    package.save(path)
-    found = inspect_book(path)
+    gone = substituted(BOOK, rb'<sheet name="Capital"[^>]*/>', b"")
+    found = inspect_book(written(tmp_path, gone))
     assert ("sheet missing", "Capital") in {(f.kind, f.sheet) for f in found.findings}

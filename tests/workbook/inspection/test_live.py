@@ -8,6 +8,7 @@ import sys
 import pytest
 from openpyxl.formula import Tokenizer
 from openpyxl.utils import absolute_coordinate, coordinate_to_tuple
+from xlsxwriter.utility import xl_rowcol_to_cell
 
 from pennyweight.model import lines as _lines  # noqa: F401
 from pennyweight.model.inputs import INPUTS
@@ -16,6 +17,7 @@ from pennyweight.model.mill import MODEL
 from pennyweight.trade.catalogue import catalogue
 from pennyweight.workbook.cells import traced
 from pennyweight.workbook.layout import layout, listed
+from pennyweight.workbook.package.contents import read_contents
 from tests.books import book_at
 
 from ...fuzz.files import packed, unpacked
@@ -107,14 +109,6 @@ def test_a_formula_typed_over_trips_the_flag(what, overtyped):
     assert overtyped[what]["Balances_failed"] >= 1
 
 
-def test_the_flag_shows_on_every_sheet(path, libreoffice, tmp_path):
-    spoilt = tmp_path / "spoilt.xlsx"
-    write_changed(path, spoilt, {cell("gold_sold", 6): 98_765.4})
-    told = libreoffice.recalculate(spoilt)
-    assert len(told) > 10
-    assert all("failed check: " in cells["A3"] for cells in told.values())
-
-
 def test_changed_inputs_are_counted_and_turnings_called_old(path, libreoffice):
     kinds = ["Own_figures", "Odd_figures", "Unusable_figures"]
     names = ["Changed_inputs", *kinds]
@@ -133,22 +127,32 @@ def test_changed_inputs_are_counted_and_turnings_called_old(path, libreoffice):
     assert counts == [[inputs, 0, 0], [inputs, 0, 0], [inputs - 2, 1, 1]]
 
 
-def test_the_turnings_say_when_they_are_out_of_date(path, libreoffice, tmp_path):
-    changed = tmp_path / "changed.xlsx"
-    libreoffice.save_changed(path, changed, {"Crew_entered": 4.0})
-    before, after = stored_cells(path)["Answer"], stored_cells(changed)["Answer"]
+@pytest.fixture(scope="module")
+def edited(path, libreoffice):
+    """Before and after a figure is taken out, one changed, and a formula typed over."""
+    changed, out = path.with_name("changed.xlsx"), layout().entered["burden"]
+    gold, crew = cell("gold_sold", 6), layout().entered["crew"]
+    edits = {gold: 98_765.4, (out.sheet, out.cell()): None}
+    write_changed(path, changed, edits | {(crew.sheet, crew.cell()): 4.0})
+    return stored_cells(path), libreoffice.recalculate(changed)
+
+
+def test_the_flag_shows_on_every_sheet(edited):
+    _, told = edited
+    assert len(told) > 10
+    assert all("failed check: " in cells["A3"] for cells in told.values())
+
+
+def test_the_turnings_say_when_they_are_out_of_date(edited):
+    before, after = (cells["Answer"] for cells in edited)
     (place,) = (at for at, value in before.items() if value == "belong to the inputs")
     assert after[place].startswith("are out of date: run pennyweight renew")
 
 
-def test_a_figure_taken_out_is_counted_as_an_estimate(path, libreoffice, tmp_path):
-    place, row = layout().entered["burden"], layout().places["burden"].row + 1
-    names, before = defined_names(path), stored_cells(path)
+def test_a_figure_taken_out_is_counted_as_an_estimate(path, edited):
+    row, names = layout().places["burden"].row + 1, defined_names(path)
+    before, after = edited
     assert before["Inputs"][f"E{row}"] == "yours"
-    changed, back = tmp_path / "changed.xlsx", tmp_path / "back.xlsx"
-    write_changed(path, changed, {(place.sheet, place.cell()): None})
-    libreoffice.save_changed(changed, back, {})
-    after = stored_cells(back)
     assert after["Inputs"][f"E{row}"] == "estimate"
     for name, more in (("Own_figures", -1), ("Estimated_figures", 1)):
         assert names.read(after, name) == names.read(before, name) + more
@@ -209,15 +213,16 @@ def relative(formula, address):
 
 
 def test_one_column_one_formula_down_every_table(path):
-    import openpyxl
-
-    book = openpyxl.load_workbook(path)
+    sheets = read_contents(path).sheets
     for line in MODEL.lines.values():
         if line.gathers or len(line.over) != 1 or not MODEL.axes[line.over[0]].down:
             continue
         place = layout().places[line.name]
-        cells = [place.cell(step) for step in range(place.lengths[0])]
-        kinds = {relative(book[place.sheet][at].value, at) for at in cells}
+        cells = [place.at(step) for step in range(place.lengths[0])]
+        kinds = {
+            relative(sheets[place.sheet][at].formula, xl_rowcol_to_cell(*at))
+            for at in cells
+        }
         assert len(kinds) == 1, (line.name, kinds)
 
 
