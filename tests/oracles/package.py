@@ -132,7 +132,7 @@ def formula_cells(path: Path | str) -> set[tuple[str, str]]:
 
 
 def write_changed(
-    path: Path | str, out: Path, changes: Mapping[tuple[str, str], Input]
+    path: Path | str, out: Path, changes: Mapping[tuple[str, str], Value | None]
 ) -> None:
     """Copy a book with other values in some cells, all else byte for byte.
 
@@ -156,7 +156,7 @@ def _open(path: Path | str) -> zipfile.ZipFile:
         raise OracleFailed(f"{path} is not an .xlsx file: {error}") from error
 
 
-def _with_values(content: bytes, changes: Mapping[str, Input]) -> bytes:
+def _with_values(content: bytes, changes: Mapping[str, Value | None]) -> bytes:
     """Put values in the text of a sheet part; parsing it would lose its prefixes."""
     text = content.decode("utf-8")
     for address, value in changes.items():
@@ -170,13 +170,15 @@ def _with_values(content: bytes, changes: Mapping[str, Input]) -> bytes:
     return text.encode("utf-8")
 
 
-def _cell_text(address: str, style: str, value: Input) -> str:
+def _cell_text(address: str, style: str, value: Value | None) -> str:
     """Write one cell; text goes in line, so that the shared texts stay as they are."""
     start = f'<c r="{address}"{style}'
     if value is None:
         return f"{start}/>"
     if isinstance(value, bool):
         return f'{start} t="b"><v>{int(value)}</v></c>'
+    if isinstance(value, ErrorValue):
+        return f'{start} t="e"><v>{value}</v></c>'
     if isinstance(value, str):
         text = f'<is><t xml:space="preserve">{escape(value)}</t></is>'
         return f'{start} t="inlineStr">{text}</c>'

@@ -46,6 +46,7 @@ from pennyweight.workbook.line_sheets import widths
 from pennyweight.workbook.style import ROW_HEIGHT, number_format
 from pennyweight.workbook.write import book_bytes
 from tests.books import book_at, content
+from tests.thorough import sampled
 
 from ..oracles.package import formula_cells, stored_cells
 
@@ -300,8 +301,9 @@ def test_18_discounting_by_a_visible_factor_row(formulas):
     assert not any("NPV(" in formula for formula in formulas.values())
 
 
-def test_19_no_circle(path, libreoffice):
-    values = libreoffice.recalculate(path)
+@pytest.mark.parametrize("units", sampled(["us", "metric"], 2))
+def test_19_no_circle(units, recalculated, libreoffice):
+    _, values = recalculated(libreoffice, units)
     assert not any(
         type(value).__name__ == "ErrorValue"
         for cells in values.values()

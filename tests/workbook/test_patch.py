@@ -31,18 +31,23 @@ from ..oracles.package import stored_cells, write_changed
 PRICE = layout().entered["gold_price"]
 ASSAY = layout().places["sample_grade_03"]
 WORTH = layout().places["net_present_value"]
+THEIRS = {
+    "xl/vbaProject.bin": b"\x00macro\xff",
+    "xl/media/photo.jpeg": bytes(range(256)),
+    "customXml/item1.xml": b"<theirs a='1'  b=\"2\"/>",
+}
+"""Parts that no library keeps: macros, a picture, data of theirs."""
 CHANGES = {(PRICE.sheet, PRICE.cell()): 2100.0, ("Samples", ASSAY.cell()): 1.5}
 
 
 @pytest.fixture
 def book(tmp_path):
-    """A book with parts that no library keeps: macros, a picture, data of theirs."""
+    """A book with parts of theirs."""
     path = tmp_path / "book.xlsx"
     content = io.BytesIO(issued("us"))
     with zipfile.ZipFile(content, "a") as package:
-        package.writestr("xl/vbaProject.bin", b"\x00macro\xff")
-        package.writestr("xl/media/photo.jpeg", bytes(range(256)))
-        package.writestr("customXml/item1.xml", "<theirs a='1'  b=\"2\"/>")
+        for name, part in THEIRS.items():
+            package.writestr(name, part)
     path.write_bytes(content.getvalue())
     return path
 
@@ -147,11 +152,12 @@ def test_text_stays_text(book, tmp_path):
     places = [f"B{row}" for row in range(200, 200 + len(texts))]
     given = {("Answer", p): t for p, t in zip(places, texts, strict=True)}
     patch_values(book, out, given)
-    sheet = openpyxl.load_workbook(out)["Answer"]
-    for place, text in zip(places, texts, strict=True):
-        assert sheet[place].data_type == "s"
+    sheet = openpyxl.load_workbook(out, read_only=True)["Answer"]
+    column = sheet.iter_rows(200, 199 + len(texts), 2, 2)
+    for (cell,), text in zip(column, texts, strict=True):
+        assert cell.data_type == "s"
         kept = text.replace("\x07", "").replace("\ud800", "")[:32_767]
-        assert (sheet[place].value or "") == kept
+        assert (cell.value or "") == kept
 
 
 def test_what_cannot_be_written_changes_nothing(book):
@@ -180,22 +186,6 @@ def test_a_signed_book_is_left_alone(book):
         patch_values(book, book, {("Answer", "B9"): 1.0})
 
 
-def test_renewing_a_book_makes_it_sound(book, tmp_path):
-    """Inputs changed without calculating; afterwards every value is the engine's."""
-    stale, out = tmp_path / "stale.xlsx", tmp_path / "out.xlsx"
-    write_changed(book, stale, CHANGES)
-    told = inspect_book(stale, strict=True).findings
-    grave = {f.kind for f in told if f.grave}
-    assert grave == {"values of earlier inputs", "foreign part"}
-    assert renew_book(stale, out) > 500
-    left = inspect_book(out, strict=True).findings
-    assert {f.kind for f in left if f.grave} == {"foreign part"} and renew_book(
-        out
-    ) == 0
-    theirs = ("xl/vbaProject.bin", "xl/media/photo.jpeg", "customXml/item1.xml")
-    assert all(dict(parts(book))[name] == dict(parts(out))[name] for name in theirs)
-
-
 def their_sheet(package, formats):
     """What a partner adds beside ours: a sheet with figures, a chart, a note."""
     sheet = package.add_worksheet("Our bank")
@@ -207,18 +197,36 @@ def their_sheet(package, formats):
     sheet.insert_chart("D2", chart)
 
 
-@pytest.mark.parametrize("units", sampled(["us", "metric"], 2))
-def test_renewing_leaves_every_other_part_byte_for_byte(units, tmp_path):
-    """Macros, charts, pictures, notes, styles, texts, and a sheet that reads ours."""
-    path, stale = tmp_path / "book.xlsx", tmp_path / "stale.xlsx"
-    path.write_bytes(book_bytes(make_book(units=units), their_sheet))
+@pytest.fixture(scope="module", params=sampled(["us", "metric"], 2))
+def renewed(request, tmp_path_factory):
+    """A book whose inputs changed without calculating, and the same book renewed."""
+    folder = tmp_path_factory.mktemp(request.param)
+    path, stale = folder / "book.xlsx", folder / "stale.xlsx"
+    path.write_bytes(book_bytes(make_book(units=request.param), their_sheet))
     with zipfile.ZipFile(path, "a") as package:
-        package.writestr("xl/vbaProject.bin", b"\x00macro\xff")
-        package.writestr("xl/media/photo.jpeg", bytes(range(256)))
+        for name, content in THEIRS.items():
+            package.writestr(name, content)
     write_changed(path, stale, CHANGES)
-    before, contents = parts(stale), read_contents(stale)
-    assert renew_book(stale) > 500
-    after = parts(stale)
+    out = folder / "out.xlsx"
+    assert renew_book(stale, out) > 500
+    return stale, out
+
+
+def test_renewing_a_book_makes_it_sound(renewed):
+    """Afterwards every value is the engine's."""
+    stale, out = renewed
+    told = inspect_book(stale, strict=True).findings
+    grave = {f.kind for f in told if f.grave}
+    assert grave == {"values of earlier inputs", "foreign part"}
+    left = inspect_book(out, strict=True).findings
+    assert {f.kind for f in left if f.grave} == {"foreign part"}
+    assert renew_book(out) == 0
+
+
+def test_renewing_leaves_every_other_part_byte_for_byte(renewed):
+    """Macros, charts, pictures, notes, styles, texts, and a sheet that reads ours."""
+    before, after = map(parts, renewed)
+    contents = read_contents(renewed[0])
     assert [name for name, _ in before] == [name for name, _ in after]
     changed = {n for (n, a), (_, b) in zip(before, after, strict=True) if a != b}
     charts = {name for name in changed if name.startswith("xl/charts/")}
@@ -226,10 +234,9 @@ def test_renewing_leaves_every_other_part_byte_for_byte(units, tmp_path):
     theirs = max(drawn, key=lambda name: (len(name), name))
     ours = {contents.sheet_parts[sheet] for sheet in SHEETS}
     assert changed - charts <= ours and contents.sheet_parts["Our bank"] not in ours
-    assert charts and theirs not in charts
+    assert charts and theirs not in charts and changed.isdisjoint(THEIRS)
     assert len(before) - len(changed) > 20
     assert any("charts/" in name for name, _ in before)
-    assert {f.kind for f in inspect_book(stale).findings if f.grave} == {"foreign part"}
 
 
 @pytest.mark.thorough
@@ -281,27 +288,32 @@ def test_a_part_in_another_encoding_stays_readable(encoding, tmp_path):
     assert renew_book(out) >= 0
 
 
+def another():
+    """The same workbook, packed by another program."""
+    return packed(unpacked(issued("us")))
+
+
 def test_a_save_made_meanwhile_is_not_overwritten(book, monkeypatch):
     before = patch.patch_sheet
 
     def saved_meanwhile(content, values):
         other = book.with_name("other.xlsx")
-        other.write_bytes(issued("metric"))
+        other.write_bytes(another())
         other.replace(book)
         return before(content, values)
 
     monkeypatch.setattr(patch, "patch_sheet", saved_meanwhile)
     with pytest.raises(WorkbookError, match="saved by another program"):
         patch_values(book, book, {("Answer", "B9"): 1.0})
-    assert book.read_bytes() == issued("metric")
+    assert book.read_bytes() == another()
 
 
 def test_a_save_made_since_it_was_read_is_not_overwritten(book):
     contents = read_contents(book)
-    book.write_bytes(issued("metric"))
+    book.write_bytes(another())
     with pytest.raises(WorkbookError, match="saved by another program"):
         patch_values(book, book, {("Answer", "B9"): 1.0}, contents.stamp)
-    assert book.read_bytes() == issued("metric")
+    assert book.read_bytes() == another()
 
 
 def test_what_is_not_read_back_the_same_is_not_written(book, monkeypatch):

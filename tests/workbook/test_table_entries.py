@@ -16,9 +16,7 @@ from tests.thorough import sampled
 
 from ..oracles.package import defined_names, stored_cells, write_changed
 from .digits import as_saved, fifteen_digits
-
-CHANGED = {"Sample_grade_03": 0.5, "Choice_kind_01": "hammer mill", "Crew_entered": 4.5}
-
+from .resaved import CHANGED
 
 PROGRAM_OF = {"us": "libreoffice", "metric": "gnumeric"}
 
@@ -68,14 +66,12 @@ def emptied(path, out, *names):
     return out
 
 
-def test_a_change_in_a_table_is_marked_counted_and_renewed(program, issued, tmp_path):
-    back, renewed = tmp_path / "back.xlsx", tmp_path / "renewed.xlsx"
-    program.save_changed(issued, back, CHANGED)
+def test_changes_are_marked_counted_and_renewed(program, units, resaved, tmp_path):
+    """Of single inputs and of entries of tables."""
+    back, renewed = resaved(program, units)[1], tmp_path / "renewed.xlsx"
     assert answers(back, "Changed_inputs") == [len(CHANGED)]
     assert "are out of date: run pennyweight renew" in freshness(back)
-    assert flagged(back) == {
-        INPUTS[name.lower().removesuffix("_entered")].label for name in CHANGED
-    }
+    assert flagged(back) == {INPUTS[name].label for name in CHANGED}
     assert inspect_book(back).outcome == "inputs changed"
     renew_book(back, renewed)
     assert answers(renewed, "Changed_inputs") == [0] and not flagged(renewed)
