@@ -1,8 +1,10 @@
 """Inputs carried into a fresh book: by name, by label, from any layout of ours."""
 
+import re
+import zipfile
+
 import openpyxl
 import pytest
-from openpyxl.comments import Comment
 
 import pennyweight as pw
 from pennyweight.cli.main import main
@@ -13,34 +15,40 @@ from pennyweight.workbook.book import make_book
 from pennyweight.workbook.carry import carry_from
 from pennyweight.workbook.layout import layout
 from pennyweight.workbook.read import read_book
-from pennyweight.workbook.write import write_book
+from pennyweight.workbook.write import book_bytes, write_book
+
+from ..oracles.package import write_changed
 
 INPUTS_GIVEN = {"gold_price": 3000.0, "crew": 2.0, "claim_name": "Upper Draw"}
 
 
+def their_book():
+    return make_book(INPUTS_GIVEN, "us", {"crew": "measured"}, {"crew": "Counted"})
+
+
 @pytest.fixture(scope="module")
 def theirs(tmp_path_factory):
-    made = make_book(INPUTS_GIVEN, "us", {"crew": "measured"}, {"crew": "Counted"})
-    return write_book(made, tmp_path_factory.mktemp("theirs") / "theirs.xlsx")
+    return write_book(their_book(), tmp_path_factory.mktemp("theirs") / "theirs.xlsx")
 
 
-@pytest.fixture
-def changed(theirs, tmp_path):
-    """Their book after an edit by hand, saved by another program."""
+def without_names(path, out, *names):
+    """Their book without the names of inputs; their labels stay."""
+    with zipfile.ZipFile(path) as old, zipfile.ZipFile(out, "w") as new:
+        for item in old.infolist():
+            content = old.read(item)
+            if item.filename == "xl/workbook.xml":
+                for name in names:
+                    called = f"{name[0].upper()}{name[1:]}".encode()
+                    pattern = rb'<definedName name="%s(_entered)?">[^<]*</d[^>]*>'
+                    content, count = re.subn(pattern % called, b"", content)
+                    assert count in (1, 2)
+            new.writestr(item, content)
+    return out
 
-    def change(edit):
-        package = openpyxl.load_workbook(theirs)
-        edit(package)
-        path = tmp_path / "changed.xlsx"
-        package.save(path)
-        return path
 
-    return change
-
-
-def named(package, name):
+def place_of(name):
     place = layout().entered.get(name) or layout().places[name]
-    return package[place.sheet][place.cell()]
+    return place.sheet, place.cell()
 
 
 def of_given(read, told):
@@ -72,53 +80,43 @@ def test_estimates_of_the_other_unit_system_are_told(tmp_path):
     assert "round figures of its own units" in told
 
 
-def test_an_input_that_has_lost_its_name_is_found_by_its_label(changed):
-    def edit(package):
-        for name in ("Gold_price", "Gold_price_entered"):
-            del package.defined_names[name]
-
-    carried = carry_from(changed(edit))
+def test_an_input_that_has_lost_its_name_is_found_by_its_label(theirs, tmp_path):
+    path = without_names(theirs, tmp_path / "changed.xlsx", "gold_price")
+    carried = carry_from(path)
     assert carried.inputs["gold_price"] == 3000.0 and carried.left_behind == []
 
 
-def test_a_label_that_stands_twice_finds_nothing(changed):
+def test_a_label_that_stands_twice_finds_nothing(theirs, tmp_path):
     """Several inputs were labelled Attention: none of them is guessed."""
     names = [name for name, e in INPUTS.items() if "Attention" in e.formerly]
     assert len(names) > 1
-
-    def edit(package):
-        for name in names:
-            for ending in ("", "_entered"):
-                del package.defined_names[f"{name[0].upper()}{name[1:]}{ending}"]
-            place = layout().places[name]
-            package[place.sheet].cell(place.row + 1, 1).value = "Attention"
-
-    carried = carry_from(changed(edit))
+    nameless = without_names(theirs, tmp_path / "nameless.xlsx", *names)
+    places = [layout().places[name] for name in names]
+    labels = {(p.sheet, f"A{p.row + 1}"): "Attention" for p in places}
+    write_changed(nameless, tmp_path / "changed.xlsx", labels)
+    carried = carry_from(tmp_path / "changed.xlsx")
     assert not carried.inputs.keys() & set(names)
     for name in names:
         said = f"{INPUTS[name].label}: not in that book"
         assert sum(said in s for s in carried.left_behind) == 1
 
 
-def test_an_older_layout(changed):
+def test_an_older_layout(theirs, tmp_path):
     """Rows elsewhere, an input that we lack, one that they lack, another version."""
-
-    def edit(package):
-        for name, cell in package.defined_names.items():
-            if name == "Book_layout":
-                sheet, address = next(cell.destinations)
-                package[sheet][address.replace("$", "")] = 0
-        sheet = package["Inputs"]
-        sheet["A900"], sheet["B900"] = "Hourly wage", 31.0
-        package.defined_names["Wage_entered"].attr_text = "Inputs!$B$900"
-        package.defined_names["Mules"] = openpyxl.workbook.defined_name.DefinedName(
-            "Mules", attr_text="Inputs!$B$901"
-        )
-        for name in ("Burden", "Burden_entered"):
-            package.defined_names.pop(name)
-        named(package, "burden").offset(column=-1).value = "Overhead of the crew"
-
-    path = changed(edit)
+    path, package = tmp_path / "changed.xlsx", openpyxl.load_workbook(theirs)
+    sheet, address = next(package.defined_names["Book_layout"].destinations)
+    package[sheet][address.replace("$", "")] = 0
+    sheet = package["Inputs"]
+    sheet["A900"], sheet["B900"] = "Hourly wage", 31.0
+    package.defined_names["Wage_entered"].attr_text = "Inputs!$B$900"
+    package.defined_names["Mules"] = openpyxl.workbook.defined_name.DefinedName(
+        "Mules", attr_text="Inputs!$B$901"
+    )
+    for name in ("Burden", "Burden_entered"):
+        package.defined_names.pop(name)
+    sheet, address = place_of("burden")
+    package[sheet][address].offset(column=-1).value = "Overhead of the crew"
+    package.save(path)
     reading = read_book(path)
     assert (reading.inputs["wage"], reading.missing) == (31.0, ("burden",))
     assert (
@@ -132,37 +130,45 @@ def test_an_older_layout(changed):
     assert "Mules: an input that we do not have" in told
 
 
-def test_what_is_theirs_is_named(changed):
-    def edit(package):
-        package.create_sheet("Our notes")["A1"] = "ask about the road"
-        named(package, "cost_per_ton").comment = Comment("too low?", "partner")
-        package["Answer"]["Z9"] = "seen by the bank"
-        named(package, "crew").value = "three"
+def add_theirs(package, _formats):
+    """A sheet, a note and a cell of theirs."""
+    package.add_worksheet("Our notes").write_string("A1", "ask about the road")
+    sheet, address = place_of("cost_per_ton")
+    package.get_worksheet_by_name(sheet).write_comment(address, "too low?")
+    package.get_worksheet_by_name("Answer").write_string("Z9", "seen by the bank")
 
-    carried = carry_from(changed(edit))
+
+@pytest.fixture(scope="module")
+def noted(tmp_path_factory):
+    path = tmp_path_factory.mktemp("noted") / "noted.xlsx"
+    path.write_bytes(book_bytes(their_book(), add_theirs))
+    return path
+
+
+def test_what_is_theirs_is_named(noted, tmp_path):
+    changed = tmp_path / "changed.xlsx"
+    write_changed(noted, changed, {place_of("crew"): "three"})
+    carried = carry_from(changed)
     told = " ".join(carried.left_behind)
     assert "'three' is not a number" in told and "keeps its estimate" in told
     assert "Our notes" in told and "too low?" in told
     assert "crew" not in carried.inputs
 
 
-def test_cells_and_spoilt_formulas_are_told(changed):
-    def edit(package):
-        package["Answer"]["Z9"] = "seen by the bank"
-        named(package, "cost_per_ton").value = 100
-
-    told = " ".join(carry_from(changed(edit)).left_behind)
+def test_cells_and_spoilt_formulas_are_told(noted, tmp_path):
+    changed = tmp_path / "changed.xlsx"
+    write_changed(noted, changed, {place_of("cost_per_ton"): 100})
+    told = " ".join(carry_from(changed).left_behind)
     assert "Answer!Z9: cell added (seen by the bank)" in told
     assert "Altered formulas: 1" in told
 
 
-def test_inputs_that_contradict_one_another(changed):
-    def edit(package):
-        named(package, "product_p80").value = 5000
-        named(package, "feed_f80").value = 200
-
+def test_inputs_that_contradict_one_another(theirs, tmp_path):
+    changed = tmp_path / "changed.xlsx"
+    sizes = {place_of("product_p80"): 5000, place_of("feed_f80"): 200}
+    write_changed(theirs, changed, sizes)
     with pytest.raises(WorkbookError, match="contradict"):
-        carry_from(changed(edit))
+        carry_from(changed)
 
 
 def test_a_strangers_book(tmp_path):

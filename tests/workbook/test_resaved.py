@@ -31,6 +31,8 @@ SAVED += [(program, "plain", "metric") for program in PROGRAMS]
 SAVED += [(PROGRAMS[n % 3], t, UNITS[n % 2]) for n, t in enumerate(TEMPLATES[2:])]
 """The example in US units and the plain workbook in metric units by every program; the
 others, which differ from them in their inputs only, in turn."""
+
+
 def inputs_of(template):
     if template == "plain":
         return {"claim_name": "My claim", "prepared_by": ""}

@@ -1,42 +1,42 @@
 """What was done to a book is found: no altered cell passes for one as issued."""
 
 import numpy as np
-import openpyxl
 import pytest
 
 from pennyweight.documents.compare import compare_books
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.mill import MODEL
 from pennyweight.model.run import run
+from pennyweight.workbook.book import make_book
 from pennyweight.workbook.inspection.expected import Expected
 from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.inspection.sameness import same_formula
 from pennyweight.workbook.layout import layout
 from pennyweight.workbook.package.sheet_part import StoredCell
+from pennyweight.workbook.write import book_bytes
 from tests.books import book_at
 from tests.thorough import sampled
 
 from ...oracles.package import write_changed
 
 
-@pytest.fixture(scope="module", params=sampled(["metric", "us"], 2))
-def pristine(request, tmp_path_factory):
-    path = tmp_path_factory.mktemp(request.param) / "book.xlsx"
-    return book_at(path, request.param)
+@pytest.fixture(scope="module", params=sampled(["us", "metric"], 2))
+def units(request):
+    return request.param
 
 
-def test_a_fresh_book_is_sound(pristine):
-    assert inspect_book(pristine).outcome == "as issued"
+def test_a_fresh_book_is_sound(units, tmp_path):
+    path = book_at(tmp_path / "book.xlsx", units)
+    assert inspect_book(path).outcome == "as issued"
 
 
-def test_a_formula_overwritten_by_a_number_and_a_hidden_sheet(pristine, tmp_path):
-    package = openpyxl.load_workbook(pristine)
-    package.create_sheet("Mine").sheet_state = "hidden"
+def test_a_formula_overwritten_by_a_number_and_a_hidden_sheet(units, tmp_path):
     place = layout().places["cost_per_ton"]
-    package[place.sheet][place.cell()] = 100.0
-    path = tmp_path / "b.xlsx"
-    package.save(path)
-    found = inspect_book(path)
+    path, spoilt = tmp_path / "book.xlsx", tmp_path / "spoilt.xlsx"
+    made = make_book(units=units)
+    path.write_bytes(book_bytes(made, lambda p, _: p.add_worksheet("Mine").hide()))
+    write_changed(path, spoilt, {(place.sheet, place.cell()): 100.0})
+    found = inspect_book(spoilt)
     assert found.outcome == "something else changed"
     kinds = {finding.kind for finding in found.findings}
     assert {"sheet added", "hidden sheet"} <= kinds
@@ -104,7 +104,7 @@ def test_rounding_of_sums_that_nearly_cancel_accuses_nobody():
     poor = {"gold_price": 1500.0}
     values = run(poor)
     inputs = {name: values[name].item() for name in INPUTS}
-    expected = Expected(inputs, inputs, "us", {}, {}, None)
+    expected = Expected(inputs, inputs, "us", {}, {}, None, lines=())
     rate, years = values["last_middle"], values["discount_years"]
     sums = np.sum(abs(values["real_cash"]) / (1 + rate) ** years)
     assert rate < -0.8 and 2e-15 * sums > expected.noise

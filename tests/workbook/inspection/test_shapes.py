@@ -206,7 +206,7 @@ SHAPES = {
 @pytest.mark.parametrize(
     ("shape", "units"),
     sampled(
-        ((shape, ("us", "metric")[place % 2]) for place, shape in enumerate(SHAPES)),
+        ((s, ("us", "metric", "us")[place % 3]) for place, s in enumerate(SHAPES)),
         every=3,
     ),
 )
