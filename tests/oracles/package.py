@@ -18,7 +18,7 @@ from xml.sax.saxutils import escape
 
 from xlsxwriter.utility import xl_cell_to_rowcol, xl_rowcol_to_cell
 
-from tests.oracles.values import Cells, ErrorValue, Input, OracleFailed, Value
+from tests.oracles.values import Cells, ErrorValue, OracleFailed, Value
 
 MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 RELATION = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id"

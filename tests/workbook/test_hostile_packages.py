@@ -1,7 +1,7 @@
 """Packages made to do harm: refused in words, in time and within memory.
 
-Each is read by a process of its own, with a limit on its memory, so that what is
-said of memory is measured and not believed.
+They are read by a process of their own, so that what is said of memory is measured
+and not believed.
 """
 
 import io
@@ -11,6 +11,7 @@ import re
 import struct
 import subprocess
 import sys
+import threading
 import zipfile
 import zlib
 
@@ -30,35 +31,57 @@ READER = """
 import json, sys, time
 from pennyweight.workbook.inspection.inspect import inspect_book
 from tests.memory import peak_megabytes
-start = time.process_time()
-found = inspect_book(sys.argv[1])
-print(json.dumps({
-    "outcome": found.outcome,
-    "reason": found.reason,
-    "seconds": time.process_time() - start,
-    "megabytes": peak_megabytes(),
-}))
+for line in sys.stdin:
+    start = time.process_time()
+    found = inspect_book(line.rstrip("\\n"))
+    print(json.dumps({
+        "outcome": found.outcome,
+        "reason": found.reason,
+        "seconds": time.process_time() - start,
+        "megabytes": peak_megabytes(),
+    }), flush=True)
 """
 
 
-def refused(tmp_path, content, *words, suffix=".xlsx"):
-    """Refused in these words, by a process that stays within its bounds."""
-    path = tmp_path / f"book{suffix}"
-    path.write_bytes(content)
-    done = subprocess.run(
-        [sys.executable, "-c", READER, str(path)],
-        capture_output=True,
-        text=True,
-        timeout=60,
-        env={**os.environ, "OPENBLAS_NUM_THREADS": "1"},
-    )
-    assert done.returncode == 0, done.stderr
-    found = json.loads(done.stdout)
-    assert found["outcome"] == "cannot be used", found
-    assert all(word in found["reason"] for word in words), found["reason"]
-    assert "Error" not in found["reason"]
-    assert found["seconds"] < SECONDS and found["megabytes"] < MEGABYTES, found
-    assert path.read_bytes() == content
+@pytest.fixture(scope="module")
+def reader():
+    """A process that inspects the files that it is told of, one after the other."""
+    pipes = {"stdin": subprocess.PIPE, "stdout": subprocess.PIPE, "text": True}
+    alone = {**os.environ, "OPENBLAS_NUM_THREADS": "1"}
+    with subprocess.Popen([sys.executable, "-c", READER], env=alone, **pipes) as reader:
+        yield reader
+
+
+def asked(reader, path):
+    """What it says of a file; it is ended where it takes more than a minute."""
+    guard = threading.Timer(60, reader.kill)
+    guard.start()
+    reader.stdin.write(f"{path}\n")
+    reader.stdin.flush()
+    said = reader.stdout.readline()
+    guard.cancel()
+    assert said, "the reader ended"
+    return json.loads(said)
+
+
+@pytest.fixture
+def refused(reader, tmp_path):
+    """Refused in these words, by a process that stays within its bounds.
+
+    Its memory is that of all files until now: the bound holds for each of them.
+    """
+
+    def refuse(content, *words, suffix=".xlsx"):
+        path = tmp_path / f"book{suffix}"
+        path.write_bytes(content)
+        found = asked(reader, path)
+        assert found["outcome"] == "cannot be used", found
+        assert all(word in found["reason"] for word in words), found["reason"]
+        assert "Error" not in found["reason"]
+        assert found["seconds"] < SECONDS and found["megabytes"] < MEGABYTES, found
+        assert path.read_bytes() == content
+
+    return refuse
 
 
 def with_part(name, content):
@@ -268,12 +291,12 @@ HOSTILE = {
 
 
 @pytest.mark.parametrize("name", sampled(HOSTILE, 2))
-def test_hostile_packages_are_refused(name, tmp_path):
+def test_hostile_packages_are_refused(name, refused):
     make, words = HOSTILE[name]
-    refused(tmp_path, make(), *words)
+    refused(make(), *words)
 
 
-def test_sizes_that_lie(tmp_path):
+def test_sizes_that_lie(refused):
     """The archive says ten bytes; what comes out is counted all the same."""
     target = io.BytesIO()
     with zipfile.ZipFile(target, "w") as package:
@@ -283,10 +306,10 @@ def test_sizes_that_lie(tmp_path):
     content = bytearray(target.getvalue())
     start = content.rindex(b"PK\x01\x02")
     content[start + 24 : start + 28] = struct.pack("<I", 10)
-    refused(tmp_path, bytes(content), "damaged")
+    refused(bytes(content), "damaged")
 
 
-def test_members_that_overlap(tmp_path):
+def test_members_that_overlap(refused):
     """Many entries of the directory point to one member, which swells each time."""
     kernel = zlib.compressobj(9, zlib.DEFLATED, -15)
     data = b"<a>" + b" " * 20_000_000 + b"</a>"
@@ -335,14 +358,14 @@ def test_members_that_overlap(tmp_path):
     end = struct.pack(
         "<4s4H2IH", b"PK\x05\x06", 0, 0, 100, 100, len(central), len(body), 0
     )
-    refused(tmp_path, body + central + end, "unpacks to more")
+    refused(body + central + end, "unpacks to more")
 
 
-def test_an_encrypted_member(tmp_path):
+def test_an_encrypted_member(refused):
     content = bytearray(issued("us"))
     start = content.index(b"PK\x01\x02")
     content[start + 8] |= 1
-    refused(tmp_path, bytes(content), "password")
+    refused(bytes(content), "password")
 
 
 def test_truncated_at_every_kilobyte(tmp_path):
