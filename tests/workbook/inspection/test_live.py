@@ -7,7 +7,7 @@ import sys
 
 import pytest
 from openpyxl.formula import Tokenizer
-from openpyxl.utils import absolute_coordinate, coordinate_to_tuple
+from openpyxl.utils import coordinate_to_tuple
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from pennyweight.model import lines as _lines  # noqa: F401
@@ -20,8 +20,7 @@ from pennyweight.workbook.layout import layout, listed
 from pennyweight.workbook.package.contents import read_contents
 from tests.books import book_at
 
-from ...fuzz.files import packed, unpacked
-from ...oracles.package import defined_names, stored_cells, write_changed
+from ...oracles.package import defined_names, stored_cells, write_changed, write_named
 
 LETTERS = r"(?<![A-Za-z_!'.$])[A-Z]{1,3}\d+\b"
 
@@ -86,19 +85,10 @@ OVERTYPED = {
 @pytest.fixture(scope="module")
 def overtyped(path, libreoffice):
     """What the book says of each, the cells named so that a program can type there."""
-    named, parts = path.with_name("named.xlsx"), unpacked(path.read_bytes())
-    places = [cell(*at) for at, _ in OVERTYPED.values()]
-    names = [f"Typed_{number}" for number in range(len(places))]
-    defined = "".join(
-        f"<definedName name=\"{name}\">'{sheet}'!{absolute_coordinate(at)}"
-        "</definedName>"
-        for name, (sheet, at) in zip(names, places, strict=True)
-    )
-    content = parts["xl/workbook.xml"]
-    end = b"</definedNames>"
-    parts["xl/workbook.xml"] = content.replace(end, defined.encode() + end)
-    named.write_bytes(packed(parts))
-    changes = [{name: 98_765.4} for name in names]
+    named = path.with_name("named.xlsx")
+    places = {f"Typed_{n}": cell(*at) for n, (at, _) in enumerate(OVERTYPED.values())}
+    write_named(path, named, places)
+    changes = [{name: 98_765.4} for name in places]
     found = libreoffice.scenarios(named, changes, ["Checks_flag", "Balances_failed"])
     return dict(zip(OVERTYPED, found, strict=True))
 
