@@ -113,17 +113,15 @@ def readme(text, tables):
     return text
 
 
-def tables(sent, back, agreed):
-    """Both comparisons, under the names of their marks."""
-    return {
-        "sent and back": table(compare_books(sent, back)),
-        "sent and agreed": table(compare_books(sent, agreed)),
-    }
+def tables(returned, agreed):
+    """Both comparisons with what was sent, under the names of their marks."""
+    return {"sent and back": table(returned), "sent and agreed": table(agreed)}
 
 
 if __name__ == "__main__":
-    versions = build(HERE)
+    sent, *versions = build(HERE)
     path = HERE / "README.md"
-    text = readme(path.read_text(encoding="utf-8"), tables(*versions))
+    compared = (compare_books(sent, version) for version in versions)
+    text = readme(path.read_text(encoding="utf-8"), tables(*compared))
     path.write_text(text, encoding="utf-8")
-    print(*versions, sep="\n")
+    print(sent, *versions, sep="\n")
