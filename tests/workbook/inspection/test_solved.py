@@ -1,5 +1,7 @@
 """What the engine solves stands in few cells, and those are known."""
 
+import pytest
+
 from pennyweight.model.inputs import INPUTS
 from pennyweight.workbook.inspection.expected import (
     input_places,
@@ -8,21 +10,32 @@ from pennyweight.workbook.inspection.expected import (
     pristine,
     solved_places,
 )
+from tests.thorough import sampled
+
+PRICE, GRADE = INPUTS["gold_price"], INPUTS["ore_grade"]
+NEAR, RICHER = PRICE.value("us") * 0.95, GRADE.value("us") * 1.1
+WITHOUT_PRICE = INPUTS.keys() - {"gold_price"}
+AGREED = next(
+    kind
+    for kind in INPUTS["contract_kind"].choices
+    if kind != INPUTS["contract_kind"].value("us")
+)
+RICH = ({"ore_grade": RICHER, "contract_kind": AGREED}, None)
+"""Inputs that differ from the example, and those that are the user's own."""
+OTHERS = [
+    [RICH, ({"gold_price": NEAR}, WITHOUT_PRICE)],
+    [
+        RICH,
+        ({"gold_price": PRICE.within("us")[0]}, None),
+        ({"gold_price": NEAR}, None),
+        ({}, WITHOUT_PRICE),
+    ],
+]
 
 
-def test_the_solved_places_are_where_values_without_formula_differ():
+@pytest.mark.parametrize("others", sampled(OTHERS, 2))
+def test_the_solved_places_are_where_values_without_formula_differ(others):
     """Verdicts, contracts and what is missing differ between the workbooks."""
-    low, _ = INPUTS["gold_price"].within("us")
-    kinds = INPUTS["contract_kind"]
-    agreed = next(kind for kind in kinds.choices if kind != kinds.value("us"))
-    richer = INPUTS["ore_grade"].value("us") * 1.1
-    near = INPUTS["gold_price"].value("us") * 0.95
-    others = (
-        ({"gold_price": low}, None),
-        ({"ore_grade": richer, "contract_kind": agreed}, None),
-        ({"gold_price": near}, None),
-        ({}, INPUTS.keys() - {"gold_price"}),
-    )
     example = pristine({}, "us", {}, {}).sheets
     found = set()
     for inputs, given in others:

@@ -79,7 +79,7 @@ def _noise(stored, sheet):
     ("case", "units"),
     sampled(
         ((case, ("us", "metric")[place % 2]) for place, case in enumerate(EDGES)),
-        every=3,
+        every=5,
     ),
 )
 def test_every_cell_at_an_edge(case, units, libreoffice, tmp_path):

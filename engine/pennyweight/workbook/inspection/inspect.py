@@ -8,6 +8,7 @@ from ...model.judgement import checks
 from ...model.rules import check_rules
 from ..files import refuse_if_open
 from ..layout import SHEETS
+from ..named_cells import spot_of
 from ..package.contents import read_contents
 from ..package.sheet_part import address_of, place_of
 from ..read import other_layout, reading_of
@@ -132,7 +133,9 @@ def _changed_inputs(reading, issued):
 def _before_calculation(findings, contents, expected):
     """One finding where all wrong values are those of the inputs of the issue."""
     old = [f for f in findings if f.kind in STORED]
-    if not old or not all(_as_before(f, contents, expected) for f in old):
+    count = contents.stored(*spot_of(expected.pristine.names["changed_inputs"]))
+    # Where changes are counted, it was calculated: no need to write it as issued.
+    if count != 0 or not old or not all(_as_before(f, contents, expected) for f in old):
         return findings
     told = f"values of the inputs as issued in {len(old)} cells"
     one = Finding("", "", OLD_VALUES, "values of its inputs", told)
