@@ -129,7 +129,7 @@ def test_what_needs_the_places_of_cells_says_so(issued, later):
 def test_its_risk_is_told_and_not_entered(later, tmp_path, capsys):
     book = Path(shutil.copy(ISSUED[-1], tmp_path / "book.xlsx"))
     before = book.read_bytes()
-    main(["risk", str(book), "--trials", "1000"])
+    main(["risk", str(book), "--trials", "256"])
     said = capsys.readouterr()
     assert "of the trials" in said.out
     assert "pennyweight new NEW.xlsx --from book.xlsx" in " ".join(said.err.split())
