@@ -1,5 +1,6 @@
 """Values put into a file of somebody else: nothing else in it changes by a byte."""
 
+import functools
 import io
 import random
 import re
@@ -264,13 +265,13 @@ def test_a_book_with_altered_formulas_is_not_renewed(book, tmp_path):
 
 
 ENCODINGS = {
+    "utf-16": lambda t: t.encode("utf-16"),
     "us-ascii": lambda t: t.encode("us-ascii", "xmlcharrefreplace"),
     "iso-8859-1": lambda t: t.encode("iso-8859-1", "xmlcharrefreplace"),
-    "utf-16": lambda t: t.encode("utf-16"),
 }
 
 
-@pytest.mark.parametrize("encoding", sampled(ENCODINGS, 2))
+@pytest.mark.parametrize("encoding", sampled(ENCODINGS, 3))
 def test_a_part_in_another_encoding_stays_readable(encoding, tmp_path):
     """ElementTree declares us-ascii when it writes; others write UTF-16."""
     parts = unpacked(issued("us"))
@@ -288,6 +289,7 @@ def test_a_part_in_another_encoding_stays_readable(encoding, tmp_path):
     assert renew_book(out) >= 0
 
 
+@functools.cache
 def another():
     """The same workbook, packed by another program."""
     return packed(unpacked(issued("us")))

@@ -82,15 +82,24 @@ OVERTYPED = {
 }
 
 
+KINDS = ["Own_figures", "Odd_figures", "Unusable_figures"]
+
+
 @pytest.fixture(scope="module")
 def overtyped(path, libreoffice):
-    """What the book says of each, the cells named so that a program can type there."""
+    """What the book says of each, the cells named so that a program can type there.
+
+    And, by number, of inputs as issued, one of them changed, and two out of range.
+    """
     named = path.with_name("named.xlsx")
     places = {f"Typed_{n}": cell(*at) for n, (at, _) in enumerate(OVERTYPED.values())}
     write_named(path, named, places)
     changes = [{name: 98_765.4} for name in places]
-    found = libreoffice.scenarios(named, changes, ["Checks_flag", "Balances_failed"])
-    return dict(zip(OVERTYPED, found, strict=True))
+    entered = [{}, {"Gold_price_entered": 3441.0}]
+    entered += [{"Gold_price_entered": 1.0, "Crew_entered": 9}]
+    read = ["Checks_flag", "Balances_failed", "Changed_inputs", *KINDS]
+    found = libreoffice.scenarios(named, changes + entered, read)
+    return dict(zip([*OVERTYPED, *range(3)], found, strict=True))
 
 
 @pytest.mark.parametrize("what", OVERTYPED)
@@ -99,21 +108,11 @@ def test_a_formula_typed_over_trips_the_flag(what, overtyped):
     assert overtyped[what]["Balances_failed"] >= 1
 
 
-def test_changed_inputs_are_counted_and_turnings_called_old(path, libreoffice):
-    kinds = ["Own_figures", "Odd_figures", "Unusable_figures"]
-    names = ["Changed_inputs", *kinds]
-    answers = libreoffice.scenarios(
-        path,
-        [
-            {},
-            {"Gold_price_entered": 3441.0},
-            {"Gold_price_entered": 1.0, "Crew_entered": 9},
-        ],
-        names,
-    )
+def test_changed_inputs_are_counted(overtyped):
+    answers = [overtyped[number] for number in range(3)]
     assert [answer["Changed_inputs"] for answer in answers] == [0, 1, 2]
     inputs = len(list(listed())) - 1  # without the job
-    counts = [[answer[kind] for kind in kinds] for answer in answers]
+    counts = [[answer[kind] for kind in KINDS] for answer in answers]
     assert counts == [[inputs, 0, 0], [inputs, 0, 0], [inputs - 2, 1, 1]]
 
 

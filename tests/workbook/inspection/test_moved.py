@@ -26,9 +26,8 @@ RATES = layout().places["cost_per_ton"].sheet
 
 @pytest.fixture(scope="module")
 def issued(tmp_path_factory):
-    """In metric units; a move is the same in both systems."""
-    path = tmp_path_factory.mktemp("metric") / "issued.xlsx"
-    return book_at(path, "metric")
+    """In US units; a move is the same in both systems."""
+    return book_at(tmp_path_factory.mktemp("us") / "issued.xlsx")
 
 
 @pytest.fixture
