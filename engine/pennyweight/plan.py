@@ -1213,7 +1213,8 @@ class Plan:
     @property
     def _read_from(self) -> list[Path]:
         """The files that this plan's figures come from."""
-        return [*([self.path] if self.path else []), *self._tables]
+        own = [self.path] if self.path else []
+        return [*own, *self._tables]
 
     def __repr__(self) -> str:
         name = self.inputs["claim_name"] or "unnamed"

@@ -122,7 +122,7 @@ class Procedure:
             a.name if a.required else f"Optional {a.name}" for a in entry.arguments
         )
         head = [f"Public Function {entry.name}({signature})"]
-        names = ["fault", *(["absent"] if self.may_lack else []), *self.names]
+        names = ["fault", *["absent"] * self.may_lack, *self.names]
         for start in range(0, len(names), 8):
             head.append(f"    Dim {', '.join(names[start : start + 8])}")
         head.append("    On Error GoTo failed")

@@ -78,7 +78,7 @@ def show_judgement(plan):
                 style="dim",
             )
     screen.print()
-    _remarks(screen, plan, judgement, complete)
+    _remarks(screen, judgement, complete)
     if complete and judgement.of_claim:
         _measure_next(screen, plan)
     screen.print(
@@ -141,7 +141,7 @@ def _switching_values(judgement, plan):
     return made
 
 
-def _remarks(screen, plan, judgement, complete):
+def _remarks(screen, judgement, complete):
     if complete:
         screen.print(safe(checks_line({**judgement.checks, "failures": []})))
     for warning in judgement.warnings:

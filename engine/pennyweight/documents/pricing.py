@@ -79,16 +79,18 @@ class Prices:
         """What the figures mean, in sentences."""
         lost = np.all(self.rows["owner_left"] < 0, axis=0)
         losing = [name for name, loses in zip(self.names, lost, strict=True) if loses]
-        lose = "The owner loses money at each of these charges: " + "; ".join(losing)
-        return (
+        told = (
             f"Wanted: a margin of {self.wanted}. The booked lots use "
             f"{self.load:.0%} of the season's mill hours. In a booked season they bear "
             "the fixed cost of all hours.",
             "Only the last column recovers all cost from the booked lots. The others "
             "leave fixed cost or capital to lots that are not booked yet.",
             f"{INTERNAL} Markup is on the milling cost of a full season.",
-            *([f"{lose}."] if losing else []),
         )
+        if not losing:
+            return told
+        lose = f"The owner loses money at each of these charges: {'; '.join(losing)}."
+        return (*told, lose)
 
 
 def wanted_margin(text):

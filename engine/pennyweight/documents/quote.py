@@ -175,26 +175,30 @@ class _Quote:
 
     def _terms(self):
         self.page.heading(f"Terms: {self.value('contract_kind')}")
-        for sentence in self._terms_in_words():
+        self.page.sentence(self._title())
+        for sentence in self._charges_in_words():
             self.page.sentence(sentence)
         for clause in clauses(self.value, self.units, self.page.money):
             self.page.sentence(clause)
 
-    def _terms_in_words(self):
+    def _title(self):
+        """Who owns the ore and what is made of it."""
         value = self.value
         if self.buys:
-            yield (
+            return (
                 "The mill buys the ore, with all metal, by-products and tailings, and "
                 "pays by the settlement assay."
             )
-        else:
-            yield (
-                "The owner keeps title to the ore and to its bullion until it is sold"
-                + ", less the mill's share above" * (value("terms_share") > 0)
-                + f". Clean-up gold belongs to the {value('cleanup_owner')}, middlings "
-                f"to the {value('middlings_owner')}, tailings to the "
-                f"{value('tails_owner')}."
-            )
+        share = ", less the mill's share above" if value("terms_share") > 0 else ""
+        return (
+            "The owner keeps title to the ore and to its bullion until it is sold"
+            f"{share}. Clean-up gold belongs to the {value('cleanup_owner')}, "
+            f"middlings to the {value('middlings_owner')}, tailings to the "
+            f"{value('tails_owner')}."
+        )
+
+    def _charges_in_words(self):
+        value = self.value
         least = value("least_lot_tons")
         if value("terms_per_ton") > 0 and least > 0:
             yield (

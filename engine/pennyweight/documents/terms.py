@@ -55,6 +55,17 @@ WORDS = (
     *("settle_price_day", "settle_date"),
 )
 """Inputs that stand on papers only, as words."""
+LIABILITY = (
+    "Title and liability: the owner warrants that the ore is the owner's to mill or "
+    "sell, and answers for its permits and taxes. The owner bears the risk of loss on "
+    "the way to the mill, and answers for harm from anything that the ore contains "
+    "undeclared."
+)
+DISAGREEMENT = (
+    "Disagreement: a party that disagrees with a statement says so in writing before "
+    "the balance is due, else it counts as accepted; what is not disputed is paid on "
+    "time. Law and courts, as the parties agree: ______________________________"
+)
 
 MARK = re.compile("[0-9A-F]{4}-[0-9A-F]{4}")
 NOT_SIGNED = "NONE"
@@ -113,14 +124,14 @@ def terms_of(values):
     terms : dict of str to float or str
     """
     buys = _first(values["agreed_purchase"]) == "yes"
-    sections = (*SECTIONS, *((PURCHASE,) if buys else ()))
+    sections = (*SECTIONS, PURCHASE) if buys else SECTIONS
     names = [n for n, e in INPUTS.items() if e.section in sections and not e.over]
     names = [n for n in (*names, *COMMON, *AGREED) if n not in NOT_TERMS]
     steps = [name for step in steps_used(lambda n: _first(values[n])) for name in step]
     # Workbooks signed before there were these terms keep their code.
     names = [n for n in names if n not in LATER]
-    later = (*(LATER if buys else LATER[:-1]), "base_metal_charge")
-    names += [n for n in later if _first(values[n]) > 0]
+    later = LATER if buys else LATER[:-1]
+    names += [n for n in (*later, "base_metal_charge") if _first(values[n]) > 0]
     names += steps if buys else []
     return {name: _first(values[name]) for name in (*names, "agreed_purchase")}
 
@@ -254,19 +265,8 @@ def clauses(value, units, money):
             f"follows {value('escalation_index')}, which was "
             f"{value('escalation_base'):g} when these terms were issued."
         )
-    yield (
-        "Title and liability: the owner warrants that the ore is the owner's to mill "
-        "or sell, and answers for its permits and taxes. The owner bears the risk of "
-        "loss on the way to the mill, and answers for harm from anything that the ore "
-        "contains undeclared. "
-        f"{_risk(buys)}"
-    )
-    yield (
-        "Disagreement: a party that disagrees with a statement says so in writing "
-        "before the balance is due, else it counts as accepted; what is not disputed "
-        "is paid on time. Law and courts, as the parties agree: "
-        "______________________________"
-    )
+    yield f"{LIABILITY} {_risk(buys)}"
+    yield DISAGREEMENT
 
 
 def _ore_price(value, units):

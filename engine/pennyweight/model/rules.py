@@ -127,8 +127,60 @@ def _check_lot(inputs, places, units):
         )
 
 
+RECOVERY_OF_LOT = ("recovery_source", "test lot")
+GRADE_OF_LOT = ("grade_source", "test lot")
+BY_SIZE = ("grind_model", "size data")
+WITHOUT_GOLD = (
+    # what was measured, the choices that use it, the input named, what is wrong at zero
+    (
+        "tailings mass",
+        (RECOVERY_OF_LOT, GRADE_OF_LOT, BY_SIZE),
+        "screen_tails_share_01",
+        "no fraction of the test lot's tailings has a share of their mass",
+    ),
+    (
+        "screens",
+        (BY_SIZE,),
+        "screen_caught_gold_01",
+        "no screen fraction of the test lot holds gold",
+    ),
+    (
+        "lot",
+        (RECOVERY_OF_LOT, GRADE_OF_LOT),
+        "lot_button_mass",
+        "the test lot holds no gold anywhere, caught or lost",
+    ),
+    (
+        "caught",
+        (RECOVERY_OF_LOT,),
+        "lot_button_mass",
+        "the recovery is taken from the test lot, and that caught no gold",
+    ),
+    (
+        "samples",
+        (("grade_source", "samples"),),
+        "sample_weight_01",
+        "the grade is taken from the samples, and no assay above zero has a weight "
+        "(true width, mass, or the tons that a sample stands for; 1 for each where "
+        "all are alike)",
+    ),
+)
+
+
 def _check_measured(inputs, places):
     """Refuse measurements without gold, on which no grade or recovery can rest."""
+    measured = _measured(inputs)
+    for what, choices, name, sentence in WITHOUT_GOLD:
+        used = sum(np.equal(inputs[choice], word) for choice, word in choices)
+        if np.any(np.logical_and(used, np.equal(measured[what], 0))):
+            raise BadValue(
+                f"{_called(name, places)}: {sentence}. Enter what was found, here or "
+                "beside."
+            )
+
+
+def _measured(inputs):
+    """What each group of measurements adds up to."""
     button = lot_button_gold(inputs["lot_button_mass"], inputs["lot_button_fineness"])
     caught = lot_caught(
         button,
@@ -136,52 +188,15 @@ def _check_measured(inputs, places):
     )
     middlings = inputs["lot_middlings_mass"] * inputs["lot_middlings_grade"]
     tails = _summed(inputs, "screen_tails_share", "screen_tails_grade")
-    screens = _summed(inputs, "screen_caught_gold") + tails
-    assays = _summed(inputs, "sample_weight", "sample_grade")
     coarse = ("sample_weight", "sample_coarse_mass", "sample_coarse_grade")
-    by_lot = np.equal(inputs["recovery_source"], "test lot")
-    of_lot = np.logical_or(by_lot, np.equal(inputs["grade_source"], "test lot"))
-    by_size = np.equal(inputs["grind_model"], "size data")
-    by_samples = np.equal(inputs["grade_source"], "samples")
-    for something, asked, name, sentence in (
-        (
-            _summed(inputs, "screen_tails_share"),
-            np.logical_or(of_lot, by_size),
-            "screen_tails_share_01",
-            "no fraction of the test lot's tailings has a share of their mass",
-        ),
-        (
-            screens,
-            by_size,
-            "screen_caught_gold_01",
-            "no screen fraction of the test lot holds gold",
-        ),
-        (
-            caught + middlings + tails,
-            of_lot,
-            "lot_button_mass",
-            "the test lot holds no gold anywhere, caught or lost",
-        ),
-        (
-            caught,
-            by_lot,
-            "lot_button_mass",
-            "the recovery is taken from the test lot, and that caught no gold",
-        ),
-        (
-            assays + _summed(inputs, *coarse),
-            by_samples,
-            "sample_weight_01",
-            "the grade is taken from the samples, and no assay above zero has a weight "
-            "(true width, mass, or the tons that a sample stands for; 1 for each where "
-            "all are alike)",
-        ),
-    ):
-        if np.any(np.logical_and(asked, np.equal(something, 0))):
-            raise BadValue(
-                f"{_called(name, places)}: {sentence}. Enter what was found, here or "
-                "beside."
-            )
+    return {
+        "tailings mass": _summed(inputs, "screen_tails_share"),
+        "screens": _summed(inputs, "screen_caught_gold") + tails,
+        "lot": caught + middlings + tails,
+        "caught": caught,
+        "samples": _summed(inputs, "sample_weight", "sample_grade")
+        + _summed(inputs, *coarse),
+    }
 
 
 def _summed(inputs, *tables):

@@ -94,7 +94,7 @@ def case_notes(inputs, units, cases, results=SHOWN):
     """
     base, notes = complete(inputs, units), {}
     for name, changes in cases.items():
-        notes[name] = use_entered(base, units, changes)[1]
+        notes[name] = use_entered(base, changes)[1]
         case = _whole(base, name, changes, units)
         notes[name] += [
             f"{INPUTS[unused].label} has no effect on these results: the plan does not "
@@ -107,7 +107,7 @@ def case_notes(inputs, units, cases, results=SHOWN):
 
 def _whole(base, case, changes, units):
     """Every input of a case; refused if they contradict one another."""
-    changes, _ = use_entered(base, units, changes)
+    changes, _ = use_entered(base, changes)
     given = complete({**base, **changes}, units)
     try:
         check_rules(given, units=units)

@@ -55,11 +55,8 @@ class ContractReport:
                 "trials": self.trials,
                 "seed": self.seed,
                 "agreed": self.study.inputs["contract_kind"],
-                "contracts": {
-                    kind: {side: asdict(how) for side, how in sides.items()}
-                    for kind, sides in self.contracts.items()
-                },
-                "effects": [asdict(effect) for effect in self.ranked],
+                "contracts": self.contracts,
+                "effects": self.ranked,
                 "distributions": {
                     name: {"kind": type(how).__name__, **asdict(how)}
                     for name, how in self.study.distributions.items()

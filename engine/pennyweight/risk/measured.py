@@ -68,10 +68,8 @@ def assay_variation(inputs, units):
     Returns
     -------
     variation : float
-    counted : int
-        Samples behind it; 0 for the usual value.
     """
     grades = assays(inputs, units)
     if len(grades) < 3 or np.mean(grades) <= 0:
-        return USUAL_VARIATION, 0
-    return float(coefficient_of_variation(grades)), len(grades)
+        return USUAL_VARIATION
+    return float(coefficient_of_variation(grades))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, is_dataclass
 from typing import Any
 
 import numpy as np
@@ -42,8 +42,6 @@ class Report:
         ``assays`` and ``test lots``, if they measure an input that varies.
     assay_variation : float
         Coefficient of variation of one assay.
-    samples_counted : int
-        Samples behind it; 0 if it is a usual value or was given.
     grid : tuple
         Prices, grades and results; see `sensitivity.grid`.
     contracts : dict
@@ -63,7 +61,6 @@ class Report:
     sobol_indices: list[SobolIndex]
     value_of_information: dict[str, ValueOfInformation]
     assay_variation: float
-    samples_counted: int
     grid: tuple[np.ndarray, np.ndarray, dict[str, np.ndarray]]
     contracts: dict[str, dict[str, Side]]
     curves: dict[str, tuple[np.ndarray, dict[str, np.ndarray]]]
@@ -95,8 +92,8 @@ class Report:
                 name: {**asdict(figure), "unit": shown(figure.unit, units)}
                 for name, figure in risk.figures.items()
             },
-            "effects": [asdict(effect) for effect in risk.ranked],
-            "sobol_indices": [asdict(index) for index in self.sobol_indices],
+            "effects": risk.ranked,
+            "sobol_indices": self.sobol_indices,
             "value_of_information": {
                 what: {**asdict(value), "net": value.net}
                 for what, value in self.value_of_information.items()
@@ -107,10 +104,7 @@ class Report:
                 for name, how in self.study.distributions.items()
             },
             "grid": {"prices": prices, "grades": grades, **cells},
-            "contracts": {
-                kind: {side: asdict(how) for side, how in sides.items()}
-                for kind, sides in self.contracts.items()
-            },
+            "contracts": self.contracts,
             "curves": {
                 name: {"values": values, **results}
                 for name, (values, results) in self.curves.items()
@@ -170,10 +164,10 @@ def make_report(
     -------
     report : Report
     """
-    usual, counted = assay_variation(study.inputs, study.units)
-    variation = usual if assay_cv is None else assay_cv
+    if assay_cv is None:
+        assay_cv = assay_variation(study.inputs, study.units)
     measures = {
-        "assays": ("ore_grade", variation, float(study.inputs["assay_price"])),
+        "assays": ("ore_grade", assay_cv, float(study.inputs["assay_price"])),
         "test lots": ("gravity_recovery", lot_cv, lot_cost),
     }
     information = {
@@ -187,8 +181,7 @@ def make_report(
         risk=found,
         sobol_indices=_sobol_indices(found, trials),
         value_of_information=information,
-        assay_variation=variation,
-        samples_counted=counted if assay_cv is None else 0,
+        assay_variation=assay_cv,
         grid=grid(study.inputs, study.units),
         contracts=contract_risk(found.study, found.trials, seed),
         curves=_curves(study, found.ranked),
@@ -235,6 +228,8 @@ def _curves(study, ranked):
 
 def plain(value):
     """Python's own values; not-a-number becomes None, since JSON has no such number."""
+    if is_dataclass(value):
+        value = asdict(value)
     if isinstance(value, dict):
         return {str(name): plain(part) for name, part in value.items()}
     if isinstance(value, np.ndarray | list | tuple):

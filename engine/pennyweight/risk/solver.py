@@ -235,14 +235,8 @@ def _steps(given, name, low, high):
         values = np.geomspace(low, high, POINTS)
     else:
         values = np.linspace(low, high, POINTS)
-    values = np.clip(
-        np.unique([*values, low, high, _inside(given[name], low, high)]), low, high
-    )
+    values = np.unique(np.clip([*values, low, high, float(given[name])], low, high))
     return values[allowed_at(given, {name: values})]
-
-
-def _inside(value, low, high):
-    return min(max(float(value), low), high)
 
 
 def _close(off, tried, errors, whole):

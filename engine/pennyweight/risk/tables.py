@@ -24,13 +24,13 @@ def tables(report, plan):
     -------
     tables : list of (tuple of str, list of list of str)
     """
-    return [
-        _quantiles(report, plan),
-        effects_table(report.risk.ranked, plan, NPV, "NPV"),
-        _shares(report),
-        *([] if plan.inputs["job"] == CLAIM else [contracts_table(report, plan)]),
-        *(_information(*item) for item in report.value_of_information.items()),
-    ]
+    effects = effects_table(report.risk.ranked, plan, NPV, "NPV")
+    found = [_quantiles(report, plan), effects, _shares(report)]
+    if plan.inputs["job"] != CLAIM:
+        found.append(contracts_table(report, plan))
+    for what, value in report.value_of_information.items():
+        found.append(_information(what, value))
+    return found
 
 
 def as_rows(report, plan):

@@ -8,14 +8,13 @@ from ..model.run import run
 from ..model.sources import SOURCES, as_entered
 
 
-def use_entered(inputs, units, changes):
+def use_entered(inputs, changes):
     """Take a grade or recovery as entered if it is changed while it is measured.
 
     Parameters
     ----------
     inputs : mapping
         Those of the base case, complete.
-    units : {"us", "metric"}
     changes : mapping
         Inputs that are changed.
 
@@ -53,7 +52,7 @@ def measured_base(inputs, units, name):
         With the same results.
     notes : list of str
     """
-    _, notes = use_entered(inputs, units, {name: None})
+    _, notes = use_entered(inputs, {name: None})
     return (as_entered(inputs, units) if notes else inputs), notes
 
 

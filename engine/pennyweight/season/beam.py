@@ -132,17 +132,10 @@ class Beam:
         rest = self.surplus.sum(axis=0)[None, :]
         return _Starts(
             there=there,
-            key=zero,
-            owner=zero - 1,
-            state=zero,
-            clock=one,
-            value=one,
-            net=one,
-            most=one,
             rest=rest,
-            rank=one,
-            before=zero,
-            job=zero,
+            owner=zero - 1,
+            **dict.fromkeys(("key", "state", "before", "job"), zero),
+            **dict.fromkeys(("clock", "value", "net", "most", "rank"), one),
         )
 
     def _by_the_hour(self):

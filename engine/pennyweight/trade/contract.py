@@ -81,24 +81,30 @@ def contract(function: Any = None, *, any_units: bool = False) -> Any:
             if any_units:
                 return function(**given)
             return _with_units(checked, terms, given)
-        values = {
-            name: check(value, terms.parameters[name], function.__name__)
-            for name, value in given.items()
-        }
-        for name, interval, reason in terms.holds:
-            _warn(values.get(name), terms.parameters[name], interval, reason, function)
-        try:
-            if units != METRIC:
-                return plain(_in_units(function, contract_of(checked), units, values))
-            return plain(function(**values))
-        except BadValue:
-            raise
-        except (ValueError, ArithmeticError) as error:
-            raise _cannot(function.__name__, values, error) from error
+        return _of_numbers(checked, terms, units, given)
 
     checked.any_units = any_units  # type: ignore[attr-defined]
     CATALOGUE[function.__name__] = checked
     return checked
+
+
+def _of_numbers(checked: Callable, terms: Contract, units: str, given: dict) -> Any:
+    """Call with plain numbers: hold them to the terms, and answer in their kind."""
+    function = checked.__wrapped__  # type: ignore[attr-defined]
+    values = {
+        name: check(value, terms.parameters[name], function.__name__)
+        for name, value in given.items()
+    }
+    for name, interval, reason in terms.holds:
+        _warn(values.get(name), terms.parameters[name], interval, reason, function)
+    try:
+        if units != METRIC:
+            return plain(_in_units(function, contract_of(checked), units, values))
+        return plain(function(**values))
+    except BadValue:
+        raise
+    except (ValueError, ArithmeticError) as error:
+        raise _cannot(function.__name__, values, error) from error
 
 
 def _cannot(where: str, values: dict, error: Exception) -> BadValue:

@@ -182,8 +182,9 @@ def _by_themselves(contents):
 
 
 def _few(told):
-    more = len(told) - MOST_NOTES
-    return [*told[:MOST_NOTES], *([f"and {more} more of theirs."] if more > 0 else [])]
+    if len(told) <= MOST_NOTES:
+        return told
+    return [*told[:MOST_NOTES], f"and {len(told) - MOST_NOTES} more of theirs."]
 
 
 def _converted(carried, units):

@@ -27,8 +27,6 @@ SYSTEM_WORDS = {
     "us": "US customary: short tons, troy ounces a ton, pounds, feet, gallons",
     "metric": "metric: tonnes, grams a tonne, kilograms, metres, litres",
 }
-
-
 SOURCE_WIDTHS = (23, 34, 64, 60)
 SOURCE = 2
 """The last column that prints: where an equation holds is for the screen."""
@@ -45,23 +43,9 @@ def write_about(book, sheet, formats, names):
     names : callable
         Defines a name: ``names(name, sheet, row, column)``.
     """
-    facts = (
-        ("Claim", '=Claim_name&""', book.inputs["claim_name"], None),
-        ("Prepared by", '=Prepared_by&""', book.inputs["prepared_by"], None),
-        ("Money", '=Currency&""', book.inputs["currency"], None),
-        ("Prices and costs of", '=Price_date&""', book.inputs["price_date"], None),
-        ("Units", SYSTEM_WORDS[book.units], None, None),
-        ("Unit system", book.units, None, "Book_units"),
-        ("Written by pennyweight", book.version, None, "Book_version"),
-        ("Layout", layout_mark(), None, "Book_layout"),
-        ("Lines of the model", len(MODEL.lines), None, None),
-        ("Formulas that differ", unique_formulas(), None, None),
-        ("Checks", checks_count(), None, None),
-    )
-    row = 4
-    for label, value, told, name in facts:
+    row, look = 4, formats(align="left")
+    for label, value, told, name in _facts(book):
         sheet.write_string(row, LABEL, label, formats())
-        look = formats(align="left")
         if told is not None:
             sheet.write_formula(row, VALUE, value, look, told)
         else:
@@ -86,6 +70,23 @@ def write_about(book, sheet, formats, names):
             )
             sheet.set_row(row, ROW_HEIGHT * math.ceil(len(sentence) / 150))
         row += 1
+
+
+def _facts(book):
+    """Label, value or formula, the formula's value, and a cell name of each fact."""
+    return (
+        ("Claim", '=Claim_name&""', book.inputs["claim_name"], None),
+        ("Prepared by", '=Prepared_by&""', book.inputs["prepared_by"], None),
+        ("Money", '=Currency&""', book.inputs["currency"], None),
+        ("Prices and costs of", '=Price_date&""', book.inputs["price_date"], None),
+        ("Units", SYSTEM_WORDS[book.units], None, None),
+        ("Unit system", book.units, None, "Book_units"),
+        ("Written by pennyweight", book.version, None, "Book_version"),
+        ("Layout", layout_mark(), None, "Book_layout"),
+        ("Lines of the model", len(MODEL.lines), None, None),
+        ("Formulas that differ", unique_formulas(), None, None),
+        ("Checks", checks_count(), None, None),
+    )
 
 
 def unique_formulas():
@@ -139,6 +140,18 @@ def write_counts(book, sheet, formats, names, last):
     """
     row = layout().rows["Checks"]
     formats.heading(sheet, row, NOTE, "Whose figures")
+    for name, (label, text, value, note) in _counts(book, last).items():
+        row += 1
+        sheet.write_string(row, LABEL, label, formats())
+        words = isinstance(value, str)
+        look = formats(align="left", indent=1) if words else formats(num_format="0")
+        sheet.write_formula(row, VALUE, text, look, value)
+        sheet.write_string(row, NOTE, note, formats.note())
+        names(name, "Checks", row, VALUE)
+
+
+def _counts(book, last):
+    """Label, formula, value and note of each cell that counts figures, by its name."""
     states = _input_column(STATE)
     cells = {
         f"{kind.capitalize()}_figures": (
@@ -173,14 +186,7 @@ def write_counts(book, sheet, formats, names, last):
         0,
         "Marked on the sheet Inputs.",
     )
-    for name, (label, text, value, note) in cells.items():
-        row += 1
-        sheet.write_string(row, LABEL, label, formats())
-        words = isinstance(value, str)
-        look = formats(align="left", indent=1) if words else formats(num_format="0")
-        sheet.write_formula(row, VALUE, text, look, value)
-        sheet.write_string(row, NOTE, note, formats.note())
-        names(name, "Checks", row, VALUE)
+    return cells
 
 
 WHOSE = (

@@ -7,7 +7,7 @@ the periods. A line along an axis has a start, and a step from element to elemen
 import functools
 import hashlib
 import itertools
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from xlsxwriter.utility import xl_range_abs, xl_rowcol_to_cell
 
@@ -101,9 +101,9 @@ class Block:
     sheet: str
     title: str
     heading: int
-    singles: list
-    across: list
-    down: list
+    singles: list = field(default_factory=list)
+    across: list = field(default_factory=list)
+    down: list = field(default_factory=list)
     across_head: int = 0
     down_head: int = 0
     axis_across: str = ""
@@ -119,13 +119,13 @@ class Layout:
     each column of a table of inputs.
     """
 
-    places: dict
-    axes: dict
-    blocks: list
     rows: dict
-    issued: dict
-    entered: dict
-    tables: dict
+    places: dict = field(default_factory=dict)
+    axes: dict = field(default_factory=dict)
+    blocks: list = field(default_factory=list)
+    issued: dict = field(default_factory=dict)
+    entered: dict = field(default_factory=dict)
+    tables: dict = field(default_factory=dict)
 
 
 def defined_name(name):
@@ -157,7 +157,7 @@ def layout():
     -------
     layout : Layout
     """
-    found = Layout({}, {}, [], dict.fromkeys(LINE_SHEETS, HEAD + 1), {}, {}, {})
+    found = Layout(dict.fromkeys(LINE_SHEETS, HEAD + 1))
     for section in MODEL.sections:
         _block(found, section.sheet, section.title)
     _inputs(found)
@@ -187,7 +187,7 @@ def _inputs(found):
     for name, entry in listed():
         if entry.section != section:
             section = entry.section
-            found.blocks.append(Block("Inputs", section, row, [], [], []))
+            found.blocks.append(Block("Inputs", section, row))
             row += 1
         found.places[name] = Place("Inputs", row, USED)
         found.entered[name] = (
@@ -197,18 +197,18 @@ def _inputs(found):
         )
         found.issued[name] = row
         row += 1
-    found.blocks.append(Block("Inputs", TABLES, row, [], [], []))
+    found.blocks.append(Block("Inputs", TABLES, row))
     for name, members in families().items():
         if INPUTS[members[0]].numeric:
             row += 1
             found.tables[name] = row
     row += 2
-    found.blocks.append(Block("Inputs", "Fixed numbers", row, [], [], []))
+    found.blocks.append(Block("Inputs", "Fixed numbers", row))
     for name in CONSTANTS:
         row += 1
         found.places[name] = Place("Inputs", row, USED)
     found.rows["Inputs"] = row = row + 1
-    found.blocks.append(Block("Inputs", ENTRIES, row, [], [], []))
+    found.blocks.append(Block("Inputs", ENTRIES, row))
     entries = [name for name, entry in INPUTS.items() if entry.over]
     found.issued |= {name: at for at, name in enumerate(entries, row + 1)}
     found.entered |= {name: found.places[name] for name in entries}
@@ -244,7 +244,7 @@ def _block(found, sheet, title):
         for line in MODEL.lines.values()
         if (line.sheet, line.section) == (sheet, title)
     ]
-    block = Block(sheet, title, found.rows[sheet], [], [], [])
+    block = Block(sheet, title, found.rows[sheet])
     row = block.heading + 1
     for line in lines:
         if not line.over:

@@ -49,7 +49,8 @@ def renew_book(path, out=None):
     contents = read_contents(path)
     refuse_if_open(contents.path)
     reading = current_reading(contents)
-    spoilt = [f for f in inspect_contents(contents, reading).findings if _spoilt(f)]
+    findings = inspect_contents(contents, reading).findings
+    spoilt = [finding for finding in findings if finding.kind in SPOILT]
     if spoilt:
         first = spoilt[0]
         more = f", and {len(spoilt) - 1} more" if len(spoilt) > 1 else ""
@@ -61,10 +62,6 @@ def renew_book(path, out=None):
     values = _values(contents, reading)
     patch_values(path, out or path, values, contents.stamp)
     return len(values)
-
-
-def _spoilt(finding):
-    return finding.kind in SPOILT
 
 
 def _values(contents, reading):

@@ -206,8 +206,8 @@ def sheet_findings(sheet, contents, expected):
         there = theirs.get(place)
         if cell.formula:
             yield from _formula(sheet, place, cell, there, expected)
-        elif not _same_text(cell, there, expected):
-            yield from _fixed(sheet, place, cell, there, expected)
+        elif not _same_text(cell, there):
+            yield _fixed(sheet, place, cell, there)
     for place in theirs.keys() - ours.keys():
         if (sheet, place) not in free and _shown(theirs[place]).strip():
             yield _finding(sheet, place, "cell added", "", theirs[place], grave=False)
@@ -229,7 +229,7 @@ def _formula(sheet, place, cell, there, expected):
         yield _finding(sheet, place, kind, value_shown(wanted), value)
 
 
-def _same_text(cell, there, expected):
+def _same_text(cell, there):
     value = None if there is None or there.kind == "none" else there.value
     if there is not None and (there.formula or there.kind == "e"):
         return False
@@ -238,14 +238,13 @@ def _same_text(cell, there, expected):
     return same_value(cell.value, value)
 
 
-def _fixed(sheet, place, cell, there, expected):
+def _fixed(sheet, place, cell, there):
     """A text or number that belongs there; solved figures follow other inputs too."""
+    number = isinstance(cell.value, float)
+    kind = "fixed number changed" if number else "text changed"
     if (sheet, place) in solved_places():
         kind = "solved figure"
-    else:
-        number = isinstance(cell.value, float)
-        kind = "fixed number changed" if number else "text changed"
-    yield _finding(sheet, place, kind, _shown(cell), there)
+    return _finding(sheet, place, kind, _shown(cell), there)
 
 
 def _finding(sheet, place, kind, expected, there, grave=True):

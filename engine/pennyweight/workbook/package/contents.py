@@ -30,6 +30,7 @@ from .text_part import Texts, readable
 MOST_CELLS = 400_000
 LARGEST_KEPT = 4_000_000
 """Bytes of a sheet that may be kept parsed: three workbooks of ours fit."""
+BOOK = "xl/workbook.xml"
 MAIN = "officeDocument"
 """Kind of the relation that leads to the main part."""
 
@@ -181,39 +182,70 @@ def contents_of(package, path, choose=None):
     -------
     contents : Contents
     """
-    names = {name.lower(): name for name in package.namelist()}
-
-    def content(part):
-        found = names.get(part.lower())
-        if found is None:
-            raise WorkbookError(f"{path} is damaged: its part {part} is missing.")
-        return part_content(package, found, path)
-
-    _refuse_decoys(content, path)
-    book = read_book_part(content("xl/workbook.xml"), path)
-    relations = read_relations(content("xl/_rels/workbook.xml.rels"), path)
-    found = Contents(path, parts=list(names.values()))
+    parts = _Parts(package, path)
+    _refuse_decoys(parts)
+    book = read_book_part(parts.content(BOOK), path)
+    relations = read_relations(parts.content("xl/_rels/workbook.xml.rels"), path)
+    found = Contents(path, parts=list(parts.names.values()))
     found.names, found.spelt, found.hidden_names = book.names, book.spelt, book.hidden
-    texts = _optional(relations, names, content, "sharedStrings", Texts, path)
-    theme = _optional(relations, names, content, "theme", Theme, path).colors
-    reader = functools.partial(Styles, theme)
-    styles = _optional(relations, names, content, "styles", reader, path)
     structure = found.structure
     structure.settings, structure.starting = book.settings, book.starting
-    structure.styles, structure.elements["xl/workbook.xml"] = styles, book.seen
-    count, chosen = 0, choose(book.names.values()) if choose else book.sheets
+    structure.elements[BOOK] = book.seen
+    texts = _optional(parts, relations, "sharedStrings", Texts)
+    theme = _optional(parts, relations, "theme", Theme)
+    reader = functools.partial(Styles, theme.colors)
+    structure.styles = _optional(parts, relations, "styles", reader)
+    chosen = choose(book.names.values()) if choose else book.sheets
+    _sheets(found, parts, book, relations, texts, chosen)
+    _outside(found, parts)
+    types = read_types(parts.content("[Content_Types].xml"), path)
+    structure.types = {name: types.of(name) for name in found.parts}
+    for name in found.parts:
+        if not is_xml(name) and not name.endswith("/"):
+            with package.open(name) as stream:
+                structure.beginnings[name] = stream.read(8)
+    _drawings(found, parts)
+    return found
+
+
+class _Parts:
+    """The parts of an open package, found by name in letters of any size."""
+
+    def __init__(self, package, path):
+        self.package, self.path = package, path
+        self.names = {name.lower(): name for name in package.namelist()}
+
+    def __contains__(self, part):
+        return part.lower() in self.names
+
+    def content(self, part):
+        """Unpack a part."""
+        if part not in self:
+            raise WorkbookError(f"{self.path} is damaged: its part {part} is missing.")
+        return part_content(self.package, self.names[part.lower()], self.path)
+
+    def parse(self, part, handler):
+        """Send a part's elements to a handler, and give that."""
+        return parse(self.content(part), handler, f"{self.path}, {part}")
+
+
+def _sheets(found, parts, book, relations, texts, chosen):
+    """Read the chosen worksheets."""
+    count, structure = 0, found.structure
     for name, (state, relation) in book.sheets.items():
         found.states[name] = state
         kind, target, _ = relations.get(relation, ("", "", ""))
         if kind != "worksheet" or name not in chosen:
             continue
-        part = resolve("xl/workbook.xml", target)
-        where = f"{path}, sheet {name}"
-        sheet = read_sheet(content(part), where)
+        part = resolve(BOOK, target)
+        where = f"{parts.path}, sheet {name}"
+        sheet = read_sheet(parts.content(part), where)
         count += len(sheet.cells)
         if count > MOST_CELLS:
-            raise WorkbookError(f"{path} has more than {MOST_CELLS} filled cells.")
-        told = (texts, styles, book.since_1904)
+            raise WorkbookError(
+                f"{parts.path} has more than {MOST_CELLS} filled cells."
+            )
+        told = (texts, structure.styles, book.since_1904)
         found.sheets[name] = _finished(sheet, *told, where)
         structure.pieces[name] = sheet.pieces | {
             place: texts.pieces[cell.value]
@@ -224,28 +256,20 @@ def contents_of(package, path, choose=None):
         structure.looks[name], structure.elements[part] = sheet.look, sheet.seen
         if sheet.hidden:
             found.hidden_lines[name] = sheet.hidden
-    _outside(found, names, content, path)
-    types = read_types(content("[Content_Types].xml"), path)
-    structure.types = {name: types.of(name) for name in found.parts}
-    for name in found.parts:
-        if not is_xml(name) and not name.endswith("/"):
-            with package.open(name) as stream:
-                structure.beginnings[name] = stream.read(8)
-    _drawings(found, names, content, path)
-    return found
 
 
-def _refuse_decoys(content, path):
+def _refuse_decoys(parts):
     """Refuse a file of which another program would read other parts than we do."""
-    relations = read_relations(content("_rels/.rels"), path).values()
+    path = parts.path
+    relations = read_relations(parts.content("_rels/.rels"), path).values()
     main = [resolve("", target) for kind, target, _ in relations if kind == MAIN]
-    if [part.lower() for part in main] != ["xl/workbook.xml"]:
+    if [part.lower() for part in main] != [BOOK]:
         raise WorkbookError(
             f"{path} is not a plain workbook: its main part is "
             f"{' and '.join(main) or 'missing'} and not xl/workbook.xml. Do not use "
             "it, or open and save it in a spreadsheet program."
         )
-    types = as_utf8(content("[Content_Types].xml"), f"{path}, content types")
+    types = as_utf8(parts.content("[Content_Types].xml"), f"{path}, content types")
     if types.count(b"sharedStrings+xml") > 1:
         raise WorkbookError(
             f"{path} has a second part of shared texts: programs may show other texts. "
@@ -253,13 +277,9 @@ def _refuse_decoys(content, path):
         )
 
 
-def _parse_sheet(content, where):
-    return parse(content, SheetPart(where), where)
-
-
 @functools.lru_cache(maxsize=128)
 def _kept(content):
-    return _parse_sheet(content, "")
+    return parse(content, SheetPart(""), "")
 
 
 def read_sheet(content, where):
@@ -269,21 +289,21 @@ def read_sheet(content, where):
             return _kept(content)
         except WorkbookError:
             pass  # said below, with the place
-    return _parse_sheet(content, where)
+    return parse(content, SheetPart(where), where)
 
 
-def _optional(relations, names, content, kind, reader, path):
+def _optional(parts, relations, kind, reader):
     """A part that a book may lack; found by its relation, not by its name."""
     targets = [target for found, target, _ in relations.values() if found == kind]
     if len(targets) > 1:
         raise WorkbookError(
-            f"{path} has two parts of the kind {kind}: programs may show other values. "
-            "Do not use it."
+            f"{parts.path} has two parts of the kind {kind}: programs may show other "
+            "values. Do not use it."
         )
     for target in targets:
-        part = resolve("xl/workbook.xml", target)
-        if part.lower() in names:
-            return parse(content(part), reader(), f"{path}, {part}")
+        part = resolve(BOOK, target)
+        if part in parts:
+            return parts.parse(part, reader())
     return reader()
 
 
@@ -302,47 +322,48 @@ def _finished(sheet, texts, styles, since_1904, where):
     return cells
 
 
-def _outside(found, names, content, path):
+def _outside(found, parts):
     """Relations of all parts, and the comments beside the sheets."""
     sheet_of = {part.lower(): sheet for sheet, part in found.sheet_parts.items()}
-    for name in names.values():
+    for name in parts.names.values():
         if not name.lower().endswith(".rels"):
             continue
         owner = owner_of(name)
-        for kind, target, outside in read_relations(content(name), path).values():
+        relations = read_relations(parts.content(name), parts.path)
+        for kind, target, outside in relations.values():
             found.structure.relations.append(Relation(owner, kind, target, outside))
             if outside:
                 found.links.append((owner, kind, target))
             elif kind == "comments" and owner.lower() in sheet_of:
                 sheet = sheet_of[owner.lower()]
                 part = resolve(owner, target)
-                if part.lower() in names:
-                    notes = read_comments(content(part), f"{path}, {part}")
+                if part in parts:
+                    notes = read_comments(parts.content(part), f"{parts.path}, {part}")
                     pieces = found.structure.note_pieces.setdefault(sheet, {})
                     for place, note in notes.items():
                         found.notes[sheet, place] = note.whole or ""
                         pieces[place] = note.pieces
 
 
-def _drawings(found, names, content, path):
+def _drawings(found, parts):
     """Shapes and charts over the cells of each sheet."""
     targets = {}
     for relation in found.structure.relations:
         target = resolve(relation.owner, relation.target).lower()
-        if not relation.outside and target in names:
+        if not relation.outside and target in parts:
             key = relation.owner.lower(), relation.kind.lower()
             targets.setdefault(key, []).append(target)
 
-    def parts(owner, kind):
+    def led_to(owner, kind):
         return targets.get((owner, kind), ())
 
     for sheet, part in found.sheet_parts.items():
-        for drawing in parts(part.lower(), "vmldrawing"):
+        for drawing in led_to(part.lower(), "vmldrawing"):
             found.structure.notes_drawn.setdefault(sheet, b"")
-            found.structure.notes_drawn[sheet] += content(drawing)
-        for drawing in parts(part.lower(), "drawing"):
-            read = parse(content(drawing), DrawingPart(), f"{path}, {drawing}")
+            found.structure.notes_drawn[sheet] += parts.content(drawing)
+        for drawing in led_to(part.lower(), "drawing"):
+            read = parts.parse(drawing, DrawingPart())
             found.structure.drawings.setdefault(sheet, []).extend(read.shapes)
-            for chart in parts(drawing, "chart"):
-                chart = parse(content(chart), ChartPart(), f"{path}, {chart}")
+            for chart in led_to(drawing, "chart"):
+                chart = parts.parse(chart, ChartPart())
                 found.structure.charts.setdefault(sheet, []).append(chart)

@@ -63,22 +63,16 @@ def odds_rows(report):
 
 def quantiles_rows(report):
     """P10, median, P90 and mean of the results."""
-    risk = report.risk
+    return [_quantiles_row(report.risk, name) for name in QUANTILES]
 
-    def figure(name, part="value"):
-        return getattr(risk.figures[name], part) if name in risk.figures else None
 
-    return [
-        [
-            *(figure(f"{name}_{ending}") for ending in ENDINGS),
-            figure(f"{name}_p50", "error"),
-            figure(f"{name}_mean", "error"),
-            float(risk.base_case[name]) if name in risk.base_case else None,
-        ]
-        if f"{name}_p50" in risk.figures
-        else ["not calculated"]
-        for name in QUANTILES
-    ]
+def _quantiles_row(risk, name):
+    if f"{name}_p50" not in risk.figures:
+        return ["not calculated"]
+    figures = {ending: risk.figures.get(f"{name}_{ending}") for ending in ENDINGS}
+    row = [figure and figure.value for figure in figures.values()]
+    row += [figures[ending] and figures[ending].error for ending in ("p50", "mean")]
+    return [*row, float(risk.base_case[name]) if name in risk.base_case else None]
 
 
 def ranked_rows(report):
@@ -93,17 +87,13 @@ def ranked_rows(report):
         if name == PATH
     ]
     for effect in ranked:
-        index = indices.get(effect.name)
+        row = [effect.label(report.study.units), effect.low, effect.base, effect.high]
         ends = effect.at_low, effect.at_high
-        rows.append(
-            [
-                effect.label(report.study.units),
-                *(effect.low, effect.base, effect.high),
-                *(end[result] - planned for end in ends),
-                *(end["margin_per_ton"] for end in ends),
-                *((index.first_order, index.total) if index else ()),
-            ]
-        )
+        row += [end[result] - planned for end in ends]
+        row += [end["margin_per_ton"] for end in ends]
+        if index := indices.get(effect.name):
+            row += [index.first_order, index.total]
+        rows.append(row)
     return rows[:RANKED]
 
 
