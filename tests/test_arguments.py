@@ -22,6 +22,11 @@ def plan():
 
 
 @pytest.fixture(scope="module")
+def report(plan):
+    return plan.risk(np.int64(256), np.int32(3), funds=np.float32(1e6))
+
+
+@pytest.fixture(scope="module")
 def begun():
     """A plan with three of its figures."""
     return pw.Plan(units="metric", gold_price=4200, ore_tons=3000, wage=20)
@@ -95,9 +100,6 @@ WRONG = {
         lambda plan: plan.grid(gold_price=[3000], results=None),
         lambda plan: plan.grid(gold_price=[3000], results=[]),
     ],
-    "was not read from a workbook": [
-        lambda plan: plan.enter_risk(plan.risk(256)),
-    ],
     "A season has no option grind. Did you mean grinds": [
         lambda plan: plan.season(LOTS, grind=3)
     ],
@@ -131,10 +133,10 @@ def test_a_wrong_call_is_refused_in_words(words, call, plan):
         call(plan)
 
 
-def test_a_series_and_numpy_numbers_serve(plan):
+def test_a_series_and_numpy_numbers_serve(plan, report):
     changed = plan.change(pd.Series({"wage": 31.0}))
     assert changed.inputs["wage"] == 31
-    assert plan.risk(np.int64(256), np.int32(3), funds=np.float32(1e6)).risk.seed == 3
+    assert report.risk.seed == 3 and report.risk.trials == 256
 
 
 def test_unknown_names_are_those_of_a_mapping(plan):
@@ -167,11 +169,16 @@ def test_there_is_no_verdict_while_figures_are_missing(begun):
     assert second.startswith("Probability that it pays")
 
 
-def test_reprs_are_short(plan):
+def test_reprs_are_short(plan, report):
     season = plan.season(LOTS, start="2026-04-01")
-    for shown in (plan, plan.results, plan.judge(), plan.risk(256), season):
+    for shown in (plan, plan.results, plan.judge(), report, season):
         assert len(repr(shown)) < 100
     assert repr(plan.compare(plan.change(wage=31))) == "<Comparison: 1 inputs changed>"
+
+
+def test_a_plan_without_a_workbook_has_no_sheet_to_fill(plan, report):
+    with pytest.raises(pw.CallError, match="was not read from a workbook"):
+        plan.enter_risk(report)
 
 
 def test_plots_come_with_the_package():
@@ -199,8 +206,9 @@ def test_a_plain_script_may_start_processes_afresh(tmp_path):
         "import multiprocessing, sys\n"
         "sys.modules['numba'] = None\n"
         "multiprocessing.set_start_method('spawn', force=True)\n"
-        "import pennyweight as pw\n"
-        "print(pw.example().risk(trials=256).risk.method)\n",
+        "from pennyweight.risk.analysis import risk\n"
+        "from pennyweight.risk.study import make_study\n"
+        "print(risk(make_study(), trials=256).method)\n",
         "utf-8",
     )
     done = subprocess.run([sys.executable, script], capture_output=True, text=True)

@@ -255,6 +255,7 @@ def test_the_toolbar_writes_a_quote(calc, claim, tmp_path):
     assert names == list(openpyxl.load_workbook(claim, read_only=True).sheetnames)
 
 
+@pytest.mark.thorough
 def test_the_toolbar_compares_and_renews(calc, claim, tmp_path):
     other = book_at(tmp_path / "other.xlsx", gold_price=2100.0)
     given = {"url": claim.as_uri(), "path": str(other), "sheet": "Comparison"}

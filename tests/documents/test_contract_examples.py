@@ -17,6 +17,7 @@ from pennyweight.workbook.book import make_book
 from pennyweight.workbook.csv_file import read_csv
 from pennyweight.workbook.write import book_bytes
 from tests.books import book_at
+from tests.thorough import sampled
 
 from ..commands import pennyweight
 from .ledgers import ledger
@@ -35,7 +36,7 @@ def example(name):
     return inputs, (folder / "README.md").read_text("utf-8")
 
 
-@pytest.mark.parametrize("name", EXAMPLES)
+@pytest.mark.parametrize("name", sampled(EXAMPLES, 3))
 def test_an_example_runs_through_the_command(name, tmp_path, capsys):
     inputs, text = example(name)
     book = book_at(tmp_path / "book.xlsx", **inputs)

@@ -14,6 +14,7 @@ from pennyweight.model.model import Model
 from pennyweight.model.run import run
 from pennyweight.model.units import CONSTANTS, convert, shown
 from tests.groups import grouped, sheet
+from tests.thorough import sampled
 
 from .drawing import STEPS, converted, stacked, unusual, usual
 
@@ -95,7 +96,7 @@ def drawn(draw):
     return [draw(rng) for _ in range(SETS)]
 
 
-@pytest.mark.parametrize("draw", [usual, unusual])
+@pytest.mark.parametrize("draw", sampled([usual, unusual], 2))
 def test_many_sets_at_once_are_each_set_alone(draw):
     together = every_set(run(stacked(drawn(draw))))
     each = [run(inputs) for inputs in drawn(draw)]

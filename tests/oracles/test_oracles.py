@@ -235,6 +235,7 @@ def test_no_office_is_left_behind(own_office):
     assert not inner.folder.exists()
 
 
+@pytest.mark.thorough
 def test_an_office_that_died_is_started_again(own_office):
     office = own_office._office._office
     os.killpg(office.pid, signal.SIGKILL)
@@ -261,6 +262,7 @@ def test_an_office_lost_on_the_way_is_asked_anew_and_told(own_office, monkeypatc
         assert own_office.evaluate(["=1+4"]) == [5.0]
 
 
+@pytest.mark.thorough
 def test_an_office_lost_twice_fails(own_office, monkeypatch):
     dying(own_office._office, 2, monkeypatch)
     with pytest.warns(UserWarning), pytest.raises(OracleFailed, match="was lost"):

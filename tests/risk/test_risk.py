@@ -50,6 +50,7 @@ def test_figures_are_those_of_plain_runs(found):
     )
 
 
+@pytest.mark.thorough
 def test_error_is_the_scatter_between_seeds(found):
     """Figures of 12 seeds scatter as the error says, within what 12 can tell."""
     seen = [risk(make_study(), 1024, seed=seed).figures["pays"] for seed in range(12)]
