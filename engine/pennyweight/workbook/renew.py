@@ -80,6 +80,9 @@ def _values(contents, reading):
         for place in ours.keys() | {at for on, at in solved if on == sheet}:
             cell, there = ours.get(place), theirs.get(place)
             wanted = None if cell is None else expected.value(sheet, place)
+            if cell is not None and (sheet, place) in issued_places():
+                # To its last digit: Gnumeric compares it with the figure entered.
+                wanted = reading.inputs[issued_places()[sheet, place]]
             mine = (sheet, place) in solved
             if cell is not None and cell.formula:
                 mine = same_formula(cell.formula, there.formula, sheet)
