@@ -311,10 +311,20 @@ class Plan:
         return break_even(
             self.inputs,
             self.units,
-            input_called(moved),
+            self._moved(moved),
             result_called(result or main),
             arguments.number(target, "target"),
         )
+
+    def _moved(self, words: str) -> str:
+        """The input to move; of a term of all contract types, the agreed type's."""
+        try:
+            return input_called(words)
+        except CallError:
+            agreed = f"{words}, contract type {self.inputs['contract_kind']}"
+            if any(agreed.lower() == entry.label.lower() for entry in INPUTS.values()):
+                return input_called(agreed)
+            raise
 
     def risk(
         self,
@@ -460,8 +470,11 @@ class Plan:
         from .documents.refusals import refuse_missing
 
         self._refuse_without_risk()
-        if entered:
-            self._refuse_unless_of_claim("the sheet Risk")
+        if entered and self.inputs["job"] == CONTRACT:
+            raise CallError(
+                "A workbook for a contract has no sheet Risk to enter the results on. "
+                "Without -o, pennyweight risk shows them on the screen."
+            )
         need = "A risk analysis needs your own figures"
         refuse_missing(self.must_haves(), self.given, need)
 

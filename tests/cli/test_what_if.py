@@ -174,6 +174,15 @@ def test_break_even_says_when_there_is_none(book, capsys):
     assert f"it is always ${worth:,.0f}" in said
 
 
+def test_a_term_of_all_contract_types_is_that_of_the_agreed_type():
+    plan = pw.example().change(job="contract", contract_kind="by the hour")
+    found = plan.break_even("hourly charge")
+    assert found.name == "terms_per_hour_02"
+    assert plan.change({found.name: found.values[0]}).results[
+        "agreed_margin"
+    ] == pytest.approx(0, abs=1e-6)
+
+
 @pytest.mark.filterwarnings("error")
 def test_break_even_says_when_there_is_no_answer_to_move(tmp_path, capsys):
     poor = make_book({"gold_price": 1000.0})

@@ -150,6 +150,16 @@ def test_status_and_basis_are_compared(mine, tmp_path):
     assert len(found) == 2
 
 
+def test_an_entry_that_cannot_be_used_is_named(mine, tmp_path):
+    """Outside its own low and high: the workbook that came back has no verdict."""
+    path, place = tmp_path / "b.xlsx", layout().entered["mining_cost"]
+    write_changed(mine, path, {(place.sheet, place.cell()): 1.0})
+    found = compare_books(mine, path)
+    assert found.verdicts[1].startswith("not yet")
+    label = INPUTS["mining_cost"].label
+    assert f"of the second workbook that cannot be used: {label}." in found.notes[-1]
+
+
 def test_what_a_formula_typed_over_did_is_shown(mine, tmp_path):
     path, place = tmp_path / "b.xlsx", layout().places["net_present_value"]
     write_changed(mine, path, {(place.sheet, place.cell()): 1.0e6})

@@ -34,6 +34,18 @@ def test_one_lot_is_priced_as_on_the_sheet():
         np.testing.assert_allclose(row, values[name])
 
 
+def test_a_harder_lot_takes_more_hours_and_costs_more():
+    """At the mill's rate over the ratio of the work indices, as Bond's law has it."""
+    lots = {"customer": ["A", "B"], "lot": ["1", "2"], "custom_wet_tons": [40.0, 40.0]}
+    plan = run({})
+    hard = {"custom_work_index": [plan["work_index"].item(), 19.0]}
+    soft, harder = price({}, "us", "25%", lots | hard).rows["basis_cost"].T
+    assert np.all(harder > soft)
+    told = {"custom_pace": [1.0, 1.0]}
+    alike = price({}, "us", "25%", lots | hard | told).rows["basis_cost"].T
+    np.testing.assert_allclose(*alike)
+
+
 def test_charges_at_which_the_owner_loses_are_named():
     poor, usual = (price({"custom_grade": g}, "us", "25%") for g in (0.05, 0.8))
     assert np.all(poor.rows["owner_left"] < 0) and np.all(usual.rows["owner_left"] > 0)

@@ -140,6 +140,22 @@ def test_the_plan_with_learned_inputs_has_the_learned_figures():
     assert month == pytest.approx(float(margin), rel=1e-9)
 
 
+def test_a_plan_that_takes_its_figures_from_the_test_lot_learns_from_those():
+    """Learned figures replace the measured ones, not those that stand unused."""
+    sources = {"grade_source": "test lot", "recovery_source": "test lot"}
+    plan = pw.example().change(sources)
+    unused = pw.example().inputs["gravity_recovery"]
+    assert plan.results["planned_recovery"] != pytest.approx(unused, rel=0.01)
+    learned = plan.learn(ACTUALS)
+    figures = learned.figures.set_index("figure")["learned"]
+    values = plan.change(learned.inputs()).results
+    for line, label in (
+        ("feed_grade", "Head grade (mill feed)"),
+        ("planned_recovery", "Gravity recovery"),
+    ):
+        assert values[line] == pytest.approx(figures[label], rel=2e-3)
+
+
 def test_entering_changes_the_learned_cells_alone(tmp_path):
     book = book_at(tmp_path / "claim.xlsx")
     before = book.read_bytes()

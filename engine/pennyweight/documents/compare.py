@@ -9,6 +9,7 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 
 from ..errors import BadValue
 from ..model.attribution import fair_shares
+from ..model.entries import UNUSABLE
 from ..model.inputs import INPUTS
 from ..model.judgement import entries_of, verdict_on
 from ..model.mill import MODEL
@@ -56,7 +57,7 @@ def compare_books(mine, theirs, progress=None):
         comparison,
         changes=[_placed(change, first, second) for change in comparison.changes],
         inspection=inspections[1],
-        notes=_notes(first, second),
+        notes=[*_notes(first, second), *_unusable(first, second)],
         remarks=_remarks(first, second),
         added=[finding for key, finding in found[1].items() if key not in found[0]],
         gone=[finding for key, finding in found[0].items() if key not in found[1]],
@@ -202,4 +203,18 @@ def _notes(first, second):
             f"The first workbook is for {jobs[0]}, the second for {jobs[1]}. "
             "Differences of inputs that one of them does not need are listed, too."
         )
+    return notes
+
+
+def _unusable(first, second):
+    """The entries for which a workbook has no verdict."""
+    notes = []
+    for place, one in (("first", first), ("second", second)):
+        entries = entries_of(one.inputs, one.units, one.given, one.ranges)
+        wrong = [e.label for e in entries.values() if e.state == UNUSABLE]
+        if wrong:
+            notes.append(
+                f"Entries of the {place} workbook that cannot be used: "
+                f"{'; '.join(wrong)}. 'pennyweight judge' says why."
+            )
     return notes

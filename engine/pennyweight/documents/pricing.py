@@ -159,6 +159,9 @@ def price(inputs, units, margin, lots=None):
             f"lots ({INPUTS['season_lots'].label}), more hours or more months."
         )
     given = {n: np.asarray(c) for n, c in (lots or {}).items() if n not in TOLD}
+    if "custom_work_index" in given and "custom_pace" not in given:
+        # As in a season: the mill's throughput follows the lot's work index.
+        given |= {"custom_pace": 1.0, "work_index": given["custom_work_index"]}
     values = run({**inputs, **given}, units) if given else base
     values = {name: np.asarray(value) for name, value in values.items()}
     borne = values["custom_hours"] / (base["custom_hours"] * base["season_lots"])

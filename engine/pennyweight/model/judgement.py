@@ -405,6 +405,10 @@ def reasons(values, results, units, own=()):
     if str(values["job"]) in (CONTRACT, LOT) and own:
         plain = {name: values[name].item() for name in INPUTS}
         told += filter(None, [charge_words(plain.get, units).strip()])
+    if str(values["job"]) != LOT:
+        told += _timed_run(values, units, own)
+    if str(values["job"]) == CONTRACT:
+        told += _hardness(values, units, own)
     failures = checks(values)["failures"]
     return told + [
         f"Failed check: {worded(name, units)}.{_estimated_limit(name, own)}"
@@ -432,6 +436,45 @@ def _contract_reasons(values, results, units):
         f"{ton} and {_money(values, 'milling_cost_per_hour')} per mill hour.",
         f"The lot takes {values['custom_hours'].item():,.1f} mill hours. The booked "
         f"lots take {values['season_load'].item():.1%} of the season's mill hours.",
+    ]
+
+
+MOVED = 0.01
+"""Share by which a timed throughput may move at the plan's grind without a word."""
+HARDER = 0.05
+"""Share by which a customer's work index may differ without a word."""
+
+
+def _timed_run(values, units, own):
+    """What the measured throughput becomes at the plan's grind and work index."""
+    timed, used = (values[n].item() for n in ("measured_pace", "measured_at_grind"))
+    if values["pace_source"].item() != "measured" or abs(used / timed - 1) <= MOVED:
+        return []
+    run_of = ("measured_p80", "hammer_work_index")
+    per_hour, size, index = (
+        shown(unit, units) for unit in ("ton/hour", "um", "kWh/ton")
+    )
+    guessed = own and [INPUTS[name].label for name in run_of if name not in own]
+    more = f" Estimates, on Inputs: {'; '.join(guessed)}." if guessed else ""
+    return [
+        f"The measured throughput of {timed:.3g} {per_hour}, timed at a P80 of "
+        f"{values['measured_p80'].item():.4g} {size} and a work index of "
+        f"{values['hammer_work_index'].item():.3g} {index}, becomes {used:.3g} "
+        f"{per_hour} at the planned P80 of {values['product_p80'].item():.4g} {size} "
+        f"and work index of {values['work_index'].item():.3g} {index}.{more}"
+    ]
+
+
+def _hardness(values, units, own):
+    """That nobody entered how fast a harder or softer customer ore is milled."""
+    theirs, plan = (values[n].item() for n in ("custom_work_index", "work_index"))
+    if not own or "custom_pace" in own or abs(theirs / plan - 1) <= HARDER:
+        return []
+    return [
+        f"The customer's ore has a work index of {theirs:.3g} "
+        f"{shown('kWh/ton', units)}, the plan {plan:.3g}: the hours of the lot do not "
+        f"follow from it. Enter {INPUTS['custom_pace'].label} on Inputs; "
+        f"{plan / theirs:.2f} goes with these work indices."
     ]
 
 
@@ -471,10 +514,20 @@ def _claim_reasons(values, results, units):
         f"{values['money_basis'].item()}.",
         f"Peak funding is {_money(values, 'peak_funding', 0)}, in "
         f"{_month(values, month)}. {_payback(values, results)}",
-        f"The bottleneck is the {values['bottleneck'].item()}, at "
-        f"{values['feed_rate'].item():.3g} {WORDS[units]['ton']}/h.",
+        _pace(values, units),
         *_left_out(values),
     ]
+
+
+def _pace(values, units):
+    """The feed rate, and what limits it."""
+    rate = f"{values['feed_rate'].item():.3g} {WORDS[units]['ton']}/h"
+    if values["pace_factor"].item() < 1:
+        return (
+            f"The measured throughput limits the plant, at {rate}; the stage with the "
+            f"lowest capacity is the {values['bottleneck'].item()}."
+        )
+    return f"The bottleneck is the {values['bottleneck'].item()}, at {rate}."
 
 
 def _left_out(values):

@@ -12,6 +12,12 @@ IN_USE = {name: line for line, name in SOURCES.values()}
 """Lines that hold what the plan reads, measured or entered, by the input."""
 
 
+def measured(inputs):
+    """Inputs that the plan does not use, since it takes a measured value."""
+    chosen = (name for name in SOURCES if inputs.get(name, "entered") != "entered")
+    return {SOURCES[name][1] for name in chosen}
+
+
 def as_entered(inputs, units):
     """Enter the measured figures that the plan reads, so that they can be moved.
 

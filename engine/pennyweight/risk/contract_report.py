@@ -81,10 +81,15 @@ class ContractReport:
 
     def _margin(self, side: str, how: Side) -> str:
         ton = TON[self.study.units]
+        beyond = ""
+        if how.base_case > how.p90.value:
+            beyond = " More than nine in ten trials are below the base case."
+        elif how.base_case < how.p10.value:
+            beyond = " More than nine in ten trials are above the base case."
         return (
             f"Margin of the {side} per {ton}: base case {money(how.base_case, 2)}, "
             f"mean {money(how.mean.value, 2)}; below zero in "
-            f"{percent(how.loss.value)} of the trials."
+            f"{percent(how.loss.value)} of the trials.{beyond}"
         )
 
     def method(self) -> tuple[str, ...]:

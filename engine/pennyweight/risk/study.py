@@ -12,7 +12,7 @@ from ..model.jobs import CONTRACT
 from ..model.lookup import unknown
 from ..model.rules import check_rules
 from ..model.run import run
-from ..model.sources import SOURCES, as_entered
+from ..model.sources import as_entered, measured
 from ..model.units import Units
 from . import price
 from .distributions import Distribution, Lognormal, Pert, Triangular
@@ -136,7 +136,7 @@ def make_study(
         stated.setdefault("ore_grade", grade_by_samples(read, units))
     distributions = {}
     if not only:
-        ends = {n: e for n, e in (ranges or {}).items() if n not in _measured(read)}
+        ends = {n: e for n, e in (ranges or {}).items() if n not in measured(read)}
         distributions = _from_ranges(given, units, shape, ends)
         if gold == "flat" and "gold_price" not in ends:
             distributions["gold_price"] = _flat(given, units, volatility)
@@ -159,12 +159,6 @@ def make_study(
     check_rules(given, units=units)
     score_matrix(study)
     return study
-
-
-def _measured(inputs):
-    """Inputs that the plan does not use, since it takes a measured value."""
-    chosen = (name for name in SOURCES if inputs[name] != "entered")
-    return {SOURCES[name][1] for name in chosen}
 
 
 def _constant(how):

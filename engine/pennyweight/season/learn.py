@@ -10,6 +10,7 @@ import pandas as pd
 from ..errors import CallError
 from ..model.inputs import INPUTS, check, input_called
 from ..model.run import run
+from ..model.sources import as_entered, measured
 from ..model.units import Units, shown
 from ..risk.ranges import own_range, planned_range
 from .actuals import (
@@ -182,6 +183,9 @@ def learn(inputs, units, table, ranges=None):
     -------
     learned : Learned
     """
+    # A figure that the plan takes from measurements is the one to learn from.
+    ranges = {n: e for n, e in (ranges or {}).items() if n not in measured(inputs)}
+    inputs = as_entered(inputs, units)
     actuals = read_actuals(table, units)
     plan = plan_figures(inputs, units)
     refuse_found_gold(actuals, plan, units)
@@ -189,7 +193,7 @@ def learn(inputs, units, table, ranges=None):
     observed = measurements(actuals, plan)
     rows, entries = [], {}
     for figure in FIGURES:
-        planned = _planned(figure, plan, inputs, units, ranges or {})
+        planned = _planned(figure, plan, inputs, units, ranges)
         row, after = _learned(figure, planned, observed[figure.name], units)
         rows.append(row)
         if after.count and figure.enters:

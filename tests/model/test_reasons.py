@@ -1,0 +1,49 @@
+"""What a judgement says of figures that the plan changes or leaves alone."""
+
+import pytest
+
+import pennyweight as pw
+
+
+def reasons(**changes):
+    return pw.example().change(changes).judge().reasons
+
+
+def test_a_timed_throughput_is_told_as_the_plan_uses_it():
+    """At a third of the grind and a harder rock, by the law of Bond."""
+    timed = {"pace_source": "measured", "measured_pace": 1.2, "hammer_work_index": 12.0}
+    plan = pw.example().change(timed | {"measured_p80": 200.0, "product_p80": 120.0})
+    (told,) = [r for r in plan.judge().reasons if "timed at a P80" in r]
+    used = 1.2 * (120 / 200) ** 0.5 * 12 / plan.inputs["work_index"]
+    assert f"becomes {used:.3g} ton/hour" in told and "Estimates" not in told
+    given = {n: v for n, v in plan.given.items() if n != "measured_p80"}
+    told = " ".join(pw.Plan(given).judge().reasons)
+    assert "Estimates, on Inputs: Measured grind, P80." in told
+
+
+def test_a_throughput_timed_at_the_planned_grind_needs_no_word():
+    plan = pw.example()
+    same = {
+        "pace_source": "measured",
+        "measured_p80": plan.inputs["product_p80"],
+        "hammer_work_index": plan.inputs["work_index"],
+    }
+    assert "timed at a P80" not in " ".join(plan.change(same).judge().reasons)
+
+
+def test_what_limits_the_plant_is_named():
+    measured = {"pace_source": "measured", "measured_pace": 0.6}
+    assert any(
+        r.startswith("The measured throughput limits") for r in reasons(**measured)
+    )
+    assert any(r.startswith("The bottleneck is the mill") for r in reasons())
+
+
+@pytest.mark.parametrize(("index", "told"), [(19.0, True), (14.0, False)])
+def test_hours_that_do_not_follow_a_harder_ore_are_told(index, told):
+    given = dict(pw.example().given, job="contract", custom_work_index=index)
+    entered = " ".join(pw.Plan(given).judge().reasons)
+    assert "the hours of the lot do not follow" not in entered
+    del given["custom_pace"]
+    said = " ".join(pw.Plan(given).judge().reasons)
+    assert ("the hours of the lot do not follow" in said) == told
