@@ -152,8 +152,10 @@ def test_status_and_basis_are_compared(mine, tmp_path):
 
 def test_an_entry_that_cannot_be_used_is_named(mine, tmp_path):
     """Outside its own low and high: the workbook that came back has no verdict."""
-    path, place = tmp_path / "b.xlsx", layout().entered["mining_cost"]
-    write_changed(mine, path, {(place.sheet, place.cell()): 1.0})
+    sent, path = tmp_path / "sent.xlsx", tmp_path / "b.xlsx"
+    pw.Plan({}, ranges={"mining_cost": (80.0, 120.0)}).write(sent)
+    place = layout().entered["mining_cost"]
+    write_changed(sent, path, {(place.sheet, place.cell()): 130.0})
     found = compare_books(mine, path)
     assert found.verdicts[1].startswith("not yet")
     label = INPUTS["mining_cost"].label
