@@ -174,6 +174,18 @@ def test_break_even_says_when_there_is_none(book, capsys):
     assert f"it is always ${worth:,.0f}" in said
 
 
+def test_checks_that_fail_at_the_value_found_are_named():
+    """A larger mill at the same speed in turns a minute nears its critical speed."""
+    plan = pw.example().change(pace_source="calculated")
+    now = plan.results["mill_capacity"]
+    found = plan.break_even("mill_diameter", "mill_capacity", 1.6 * now)
+    assert "Checks that fail there: " in found.note
+    (value,) = found.values
+    moved = plan.change(mill_diameter=value).judge().checks["failures"]
+    assert moved and all(check in found.note for check in moved)
+    assert plan.break_even("gold_price").note == ""
+
+
 def test_a_term_of_all_contract_types_is_that_of_the_agreed_type():
     plan = pw.example().change(job="contract", contract_kind="by the hour")
     found = plan.break_even("hourly charge")

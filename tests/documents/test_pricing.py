@@ -46,6 +46,17 @@ def test_a_harder_lot_takes_more_hours_and_costs_more():
     np.testing.assert_allclose(*alike)
 
 
+def test_gold_that_the_mill_keeps_beside_its_charge_is_told():
+    """Clean-up gold by its definition: the lot's gold in dore, times its share."""
+    kept = price({"cleanup_owner": "mill", "middlings_owner": "owner"}, "us", "25%")
+    values = run({"cleanup_owner": "mill", "middlings_owner": "owner"})
+    gold = (values["custom_cleanup"] * values["bullion_ounce_net"]).item()
+    (told,) = [note for note in kept.notes if "clean-up gold" in note]
+    assert f"for each lot: ${gold:,.2f}." in told
+    owner = {f"{what}_owner": "owner" for what in ("cleanup", "middlings", "tails")}
+    assert not any("clean-up" in note for note in price(owner, "us", "25%").notes)
+
+
 def test_charges_at_which_the_owner_loses_are_named():
     poor, usual = (price({"custom_grade": g}, "us", "25%") for g in (0.05, 0.8))
     assert np.all(poor.rows["owner_left"] < 0) and np.all(usual.rows["owner_left"] > 0)

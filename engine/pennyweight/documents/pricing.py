@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..errors import CallError, WorkbookError
+from ..model.figures import money
 from ..model.inputs import INPUTS
 from ..model.lines.contract.charges import BASIS, CHARGES, of_kind, treatment_charge
 from ..model.mill import MODEL
@@ -46,6 +47,8 @@ class Prices:
     load : float
         Share of the season's hours that the booked lots use.
     units : {"us", "metric"}
+    extras : ndarray
+        Clean-up gold and by-products that are the mill's, for each lot, $.
     bases : tuple of str
         Which cost is counted, for each row.
     """
@@ -56,6 +59,7 @@ class Prices:
     by_load: dict[str, np.ndarray]
     load: float
     units: Units
+    extras: np.ndarray
     bases: tuple[str, ...] = BASIS.values
 
     def label(self, name: str) -> str:
@@ -87,10 +91,19 @@ class Prices:
             "leave fixed cost or capital to lots that are not booked yet.",
             f"{INTERNAL} Markup is on the milling cost of a full season.",
         )
-        if not losing:
-            return told
-        lose = f"The owner loses money at each of these charges: {'; '.join(losing)}."
-        return (*told, lose)
+        if self.extras.max() > 0:
+            told += (
+                "The charges count on clean-up gold and by-products that the terms "
+                f"leave to the mill, for each lot: {self._extras()}.",
+            )
+        if losing:
+            told += (
+                f"The owner loses money at each of these charges: {'; '.join(losing)}.",
+            )
+        return told
+
+    def _extras(self) -> str:
+        return "; ".join(money(extra, 2) for extra in self.extras)
 
 
 def wanted_margin(text):
@@ -178,7 +191,8 @@ def price(inputs, units, margin, lots=None):
         else f"{100 * share:g}% of the income"
     )
     by_load = _by_load(inputs, units, share, per_hour, base)
-    return Prices(wanted, names, rows, by_load, load, units)
+    extras = np.atleast_1d(values["mill_extras"])
+    return Prices(wanted, names, rows, by_load, load, units, extras)
 
 
 def _costs(milling_cost, borne, base):

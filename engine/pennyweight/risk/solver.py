@@ -8,6 +8,7 @@ import numpy as np
 from ..errors import BadValue, CallError
 from ..model.figures import input_text
 from ..model.inputs import INPUTS, amount, complete
+from ..model.judgement import CHECKS, checks
 from ..model.lookup import unknown
 from ..model.mill import MODEL
 from ..model.run import run
@@ -183,6 +184,9 @@ def break_even(
     now = float(given[name])
     whole = INPUTS[name].kind == "whole"
     values, jumps = _close(off, tried, results - target, whole)
+    failing = _new_failures(given, units, name, values)
+    if failing:
+        notes.append(f"Checks that fail there: {'; '.join(failing)}.")
     return BreakEven(
         name=name,
         result=result,
@@ -197,6 +201,17 @@ def break_even(
         highest=float(np.fmax.reduce(results)),
         note=" ".join(notes),
     )
+
+
+def _new_failures(given, units, name, values):
+    """Checks that hold now, and fail at one of the values found."""
+    wanted = [f"{table}_holds" for table in CHECKS]
+    before = checks(run(given, units, wanted))["failures"]
+    found = {}
+    for value in values:
+        after = checks(run({**given, name: value}, units, wanted))["failures"]
+        found |= dict.fromkeys(check for check in after if check not in before)
+    return [worded(check, units) for check in found]
 
 
 def _range(entry, units, low, high):
