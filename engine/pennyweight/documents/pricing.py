@@ -347,7 +347,7 @@ def _chart(package, prices, first, last):
     ]
     title = f"Tonnage charge for a margin of {prices.wanted}"
     unit = shown("$/ton", prices.units)
-    x = {"name": "Share of the season's hours booked"}
+    x = {"name": "Share of the season's hours booked", "num_format": "0%"}
     y = {"name": unit, "num_format": "#,##0", "min": 0}
     return draw(package, "line", title, series, x, y)
 
