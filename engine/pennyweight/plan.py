@@ -18,7 +18,7 @@ from .errors import BadValue, CallError, nearest
 from .model.figures import NO_ANSWER, input_text, money, result_text, unit_text
 from .model.given import Inputs, checked, checked_ranges
 from .model.inputs import INPUTS, complete, input_called
-from .model.jobs import CLAIM, CONTRACT, EVERYTHING, LOT, SPOKEN, SUBJECT
+from .model.jobs import CLAIM, CONTRACT, EVERYTHING, LOT, subject
 from .model.mill import MODEL
 from .model.results import Results, name_of, result_called
 from .model.rules import check_rules
@@ -1164,8 +1164,7 @@ class Plan:
     @property
     def subject(self) -> str:
         """The name of the claim, the customer or the lot; without one, what it is."""
-        job = self.inputs["job"]
-        return self.inputs[SUBJECT[job]] or f"The {SPOKEN[job]}"
+        return subject(self.inputs)
 
     def choices(self, name: str) -> tuple[str, ...]:
         """What an input may be, if it is a choice; empty for other inputs."""

@@ -10,7 +10,6 @@ import pennyweight as pw
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.jobs import CONTRACT, rests_on
 from pennyweight.risk.contract_report import MARGIN, make_contract_report
-from pennyweight.risk.contracts import contract_risk
 from pennyweight.risk.study import make_study
 from tests.books import book_at
 from tests.commands import pennyweight
@@ -57,13 +56,17 @@ def test_probability_of_a_loss_is_that_of_the_price(plan):
     assert loss == pytest.approx(stats.norm.cdf(-np.log(1.05) / 0.1), abs=2e-3)
 
 
-def test_figures_are_those_in_a_workbook_for_everything(plan):
-    """Inputs of the claim vary there too, and change no contract."""
-    vary = {"custom_grade": ("uniform", [0.3, 0.6])}
-    study = make_study(plan.inputs, vary=vary, only=True)
-    found = make_contract_report(study, 4096, seed=3)
-    assert found.contracts == contract_risk(study, 4096, 3)
-    assert [effect.name for effect in found.ranked] == ["custom_grade"]
+def test_inputs_of_the_claim_change_no_contract(plan):
+    """Drawn or not, the grade of the claim leaves every figure as it is."""
+    own = {"custom_grade": ("uniform", [0.3, 0.6])}
+    more = own | {"ore_grade": ("uniform", [0.1, 0.9])}
+    alone, both = (
+        make_contract_report(make_study(plan.inputs, vary=vary, only=True), 4096, 3)
+        for vary in (own, more)
+    )
+    assert alone.contracts == both.contracts
+    assert alone.study.names == both.study.names == ("custom_grade",)
+    assert [effect.name for effect in both.ranked] == ["custom_grade"]
 
 
 def test_probability_of_a_loss_comes_first(report):

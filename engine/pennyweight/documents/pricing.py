@@ -16,6 +16,7 @@ from ..model.mill import MODEL
 from ..model.run import run
 from ..model.typed import as_name
 from ..model.units import Units, shown, worded
+from ..season.lots import by_work_index
 from ..workbook.chart import draw
 from ..workbook.csv_file import entered, headed
 from ..workbook.table import Cell, Column, Table, table_bytes
@@ -172,9 +173,10 @@ def price(inputs, units, margin, lots=None):
             f"lots ({INPUTS['season_lots'].label}), more hours or more months."
         )
     given = {n: np.asarray(c) for n, c in (lots or {}).items() if n not in TOLD}
-    if "custom_work_index" in given and "custom_pace" not in given:
-        # As in a season: the mill's throughput follows the lot's work index.
-        given |= {"custom_pace": 1.0, "work_index": given["custom_work_index"]}
+    if "custom_work_index" in given:
+        index = given["custom_work_index"]
+        pace = given.get("custom_pace", np.full(index.shape, np.nan))
+        given |= by_work_index(index, pace, base)
     values = run({**inputs, **given}, units) if given else base
     values = {name: np.asarray(value) for name, value in values.items()}
     borne = values["custom_hours"] / (base["custom_hours"] * base["season_lots"])

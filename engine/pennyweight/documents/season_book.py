@@ -80,6 +80,7 @@ def _lots(season):
     offers, lots = season.offers.table, season.offers.lots
     for offer in offers.itertuples():
         at = table.next_row + 1
+        money = (offer.spent, offer.charges, offer.metal) if limited else ()
         table.row(
             lots.loc[offer.lot, "lot"],
             lots.loc[offer.lot, "owner"] or "",
@@ -91,7 +92,7 @@ def _lots(season):
             offer.cost,
             Cell(offer.contribution, f"=G{at}-H{at}"),
             Cell(offer.contribution / offer.hours, f"=I{at}/F{at}"),
-            *(offer.spent, offer.charges, offer.metal)[: 3 * limited],
+            *money,
         )
     return table, first
 

@@ -56,6 +56,12 @@ SIGNED_RATES = ("signed_ton_rate", "signed_hour_rate", "signed_laboratory")
 """A settlement takes them from the terms, whatever the mill's cost was since."""
 
 
+def subject(inputs):
+    """The name of the claim, the customer or the lot; without one, what it is."""
+    job = inputs["job"]
+    return inputs[SUBJECT[job]] or f"The {SPOKEN[job]}"
+
+
 def _answers(job):
     """Lines that a job asks for, and lines at which it asks no further."""
     if job == CLAIM:

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from ..errors import CallError, OutsideRange
-from ..formulas.functions import EPOCH
+from .checks import checks
 from .entries import (
     MISSING,
     STATES,
@@ -16,19 +16,18 @@ from .entries import (
     UNUSUAL,
     Entry,
     answer,
-    charge_words,
     entry_of,
     unlikely_beyond,
     usual_unit,
 )
-from .figures import input_text, money
-from .inputs import INPUTS, amount, rows_of
-from .jobs import CLAIM, CONTRACT, EVERYTHING, HEADLINES, LOT, SPOKEN, SUBJECT
-from .lines.settlement.weights import NO_UMPIRE
+from .figures import input_text
+from .inputs import INPUTS, amount
+from .jobs import CLAIM, EVERYTHING, HEADLINES, subject
 from .mill import MODEL
+from .reasons import reasons
 from .run import run
 from .switching_values import SwitchingValue, switching_values
-from .units import TON, WORDS, Units, shown, worded
+from .units import Units, shown, worded
 
 RESULTS = (
     "net_return_per_ton",
@@ -68,9 +67,6 @@ RESULTS = (
 
 CLOSE = 0.05
 """A switching value as near as this is told; gold moves as much in a month."""
-
-CHECKS = ("balance", "limit", "measurement")
-"""Tables of checks."""
 
 REASONS_OF = {
     "internal_rate": "internal_rate_reason",
@@ -120,7 +116,7 @@ class Judgement:
     @property
     def subject(self) -> str:
         """The name of what is judged."""
-        return self.entries[SUBJECT[self.job]].value or f"The {SPOKEN[self.job]}"
+        return subject({name: entry.value for name, entry in self.entries.items()})
 
     @property
     def of_claim(self) -> bool:
@@ -356,201 +352,3 @@ def result(name, values, units):
         reason = str(values[source]) if source else f"none: {without}"
         return {"value": None, "unit": unit, "reason": reason}
     return {"value": value, "unit": unit}
-
-
-def checks(values):
-    """Count the checks, and name the failures.
-
-    Parameters
-    ----------
-    values : mapping
-        From `run`, for one set of inputs.
-
-    Returns
-    -------
-    checks : dict
-        ``passed``, ``failed`` and ``failures``.
-    """
-    failures = [
-        check
-        for table in CHECKS
-        for check, holds in zip(
-            MODEL.axes[table].values, values[f"{table}_holds"], strict=True
-        )
-        if not holds
-    ]
-    total = sum(len(MODEL.axes[table]) for table in CHECKS)
-    return {
-        "passed": total - len(failures),
-        "failed": len(failures),
-        "failures": failures,
-    }
-
-
-def reasons(values, results, units, own=()):
-    """Explain the verdict of the job in sentences.
-
-    Parameters
-    ----------
-    values : mapping
-        From `run`, for one set of inputs.
-    results : dict
-        Those of the judgement.
-    units : {"us", "metric"}
-    own : mapping, optional
-        The user's own figures, where others are estimates.
-    """
-    tell = {CONTRACT: _contract_reasons, LOT: _lot_reasons}
-    told = tell.get(str(values["job"]), _claim_reasons)(values, results, units)
-    if str(values["job"]) in (CONTRACT, LOT) and own:
-        plain = {name: values[name].item() for name in INPUTS}
-        told += filter(None, [charge_words(plain.get, units).strip()])
-    if str(values["job"]) != LOT:
-        told += _timed_run(values, units, own)
-    if str(values["job"]) == CONTRACT:
-        told += _hardness(values, units, own)
-    failures = checks(values)["failures"]
-    return told + [
-        f"Failed check: {worded(name, units)}.{_estimated_limit(name, own)}"
-        for name in failures
-    ]
-
-
-def _estimated_limit(check, own):
-    """What to do where a check fails against an estimate of the program."""
-    row = next(row for row in rows_of("checks.csv") if row["check"] == check)
-    entry = INPUTS.get(row["expected"])
-    if entry is None or entry.name in own or not own:
-        return ""
-    return f" The limit is an estimate: raise or measure {entry.label} on Inputs."
-
-
-def _contract_reasons(values, results, units):
-    kind, ton = values["contract_kind"].item(), TON[units]
-    return [
-        f"Contract type {kind}: the mill's income is "
-        f"{_money(values, 'agreed_income')} per lot and its margin is "
-        f"{_money(values, 'agreed_margin')}; the owner's net is "
-        f"{_money(values, 'agreed_owner_net')}.",
-        f"Milling the lot costs the mill {_money(values, 'milling_cost_per_ton')} per "
-        f"{ton} and {_money(values, 'milling_cost_per_hour')} per mill hour.",
-        f"The lot takes {values['custom_hours'].item():,.1f} mill hours. The booked "
-        f"lots take {values['season_load'].item():.1%} of the season's mill hours.",
-    ]
-
-
-MOVED = 0.01
-"""Share by which a timed throughput may move at the plan's grind without a word."""
-HARDER = 0.05
-"""Share by which a customer's work index may differ without a word."""
-
-
-def _timed_run(values, units, own):
-    """What the measured throughput becomes at the plan's grind and work index."""
-    timed, used = (values[n].item() for n in ("measured_pace", "measured_at_grind"))
-    if values["pace_source"].item() != "measured" or abs(used / timed - 1) <= MOVED:
-        return []
-    run_of = ("measured_p80", "hammer_work_index")
-    per_hour, size, index = (
-        shown(unit, units) for unit in ("ton/hour", "um", "kWh/ton")
-    )
-    guessed = own and [INPUTS[name].label for name in run_of if name not in own]
-    more = f" Estimates, on Inputs: {'; '.join(guessed)}." if guessed else ""
-    return [
-        f"The measured throughput of {timed:.3g} {per_hour}, timed at a P80 of "
-        f"{values['measured_p80'].item():.4g} {size} and a work index of "
-        f"{values['hammer_work_index'].item():.3g} {index}, becomes {used:.3g} "
-        f"{per_hour} at the planned P80 of {values['product_p80'].item():.4g} {size} "
-        f"and work index of {values['work_index'].item():.3g} {index}.{more}"
-    ]
-
-
-def _hardness(values, units, own):
-    """That nobody entered how fast a harder or softer customer ore is milled."""
-    theirs, plan = (values[n].item() for n in ("custom_work_index", "work_index"))
-    if not own or "custom_pace" in own or abs(theirs / plan - 1) <= HARDER:
-        return []
-    return [
-        f"The customer's ore has a work index of {theirs:.3g} "
-        f"{shown('kWh/ton', units)}, the plan {plan:.3g}: the hours of the lot do not "
-        f"follow from it. Enter {INPUTS['custom_pace'].label} on Inputs; "
-        f"{plan / theirs:.2f} goes with these work indices."
-    ]
-
-
-def _lot_reasons(values, results, units):
-    found, fed = (values[f"settle_{name}"].item() for name in ("found", "gold_fed"))
-    balance = (
-        f"Gold found is {found:,.2f} oz and gold fed is {fed:,.2f} oz; a difference of "
-        f"{values['gap_band'].item():.1%} is tolerated."
-    )
-    told = [
-        f"The owner's metal or the ore price is {_money(values, 'settle_metal')}, the "
-        f"milling charge {_money(values, 'settle_charge')} and penalties are "
-        f"{_money(values, 'settle_penalties')}. With all other items the balance due "
-        f"to the owner is {_money(values, 'settle_net')}.",
-    ]
-    if values["agreed_purchase"].item() != "yes":
-        told.insert(0, balance)
-    if values["settle_how"].item() == NO_UMPIRE:
-        told.insert(
-            0, "An umpire must assay. Until then the figures use the mill's assay."
-        )
-    return told
-
-
-def _claim_reasons(values, results, units):
-    ton = TON[units]
-    rate = values["discount_rate"].item() * 100
-    month = values["peak_funding_month"].item()
-    return [
-        f"Revenue after royalty is {_money(values, 'net_return_per_ton')} per {ton} "
-        f"and operating cost is {_money(values, 'cost_per_ton')} per {ton}: the "
-        f"operating margin is {_money(values, 'margin_per_ton')} per {ton} in a full "
-        f"year of work, and {_money(values, 'life_margin', 0)} over the whole plan.",
-        f"Net present value after tax is {_money(values, 'net_present_value', 0)} at "
-        f"a real discount rate of {rate:.4g}% per year. "
-        f"The gold price is {values['gold_price_basis'].item()}; money is "
-        f"{values['money_basis'].item()}.",
-        f"Peak funding is {_money(values, 'peak_funding', 0)}, in "
-        f"{_month(values, month)}. {_payback(values, results)}",
-        _pace(values, units),
-        *_left_out(values),
-    ]
-
-
-def _pace(values, units):
-    """The feed rate, and what limits it."""
-    rate = f"{values['feed_rate'].item():.3g} {WORDS[units]['ton']}/h"
-    if values["pace_factor"].item() < 1:
-        return (
-            f"The measured throughput limits the plant, at {rate}; the stage with the "
-            f"lowest capacity is the {values['bottleneck'].item()}."
-        )
-    return f"The bottleneck is the {values['bottleneck'].item()}, at {rate}."
-
-
-def _left_out(values):
-    """How many assays the grade does not use, where it is taken from the samples."""
-    count = values["samples_without_weight"].item()
-    if not count or values["grade_source"].item() != "samples":
-        return []
-    return [f"The grade leaves out assays without a weight: {count:.0f}."]
-
-
-def _money(values, name, digits=2):
-    return money(values[name].item(), digits)
-
-
-def _month(values, month):
-    """A month by its number, and its date where the plan has dates."""
-    date = values["month_date"][int(month) - 1].item()
-    day = (EPOCH + np.timedelta64(int(date), "D")).item()
-    return f"month {month:.0f}" + (f" ({day:%B %Y})" if date else "")
-
-
-def _payback(values, results):
-    month = results["owner_payback_month"]["value"]
-    if month is None:
-        return "The owner's money does not come back within the plan."
-    return f"The owner's money is back in {_month(values, month)}."

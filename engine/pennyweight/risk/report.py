@@ -22,8 +22,8 @@ SOBOL_DRAWS = 512, 1024
 """Fewest and most draws in each sample for the Sobol' indices."""
 
 SMALL_EFFECT = 0.02
-"""Inputs that alone move the net present value by less than this share of what the
-largest does count as one for the Sobol' indices: a variance goes with the square."""
+"""Share of the largest effect on the net present value. Inputs with a smaller effect
+count as one for the Sobol' indices: a variance goes with the square of an effect."""
 
 CURVES, POINTS = 6, 11
 """Inputs for which a curve is calculated, and the points of each."""

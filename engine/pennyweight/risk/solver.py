@@ -6,9 +6,9 @@ from typing import Any
 import numpy as np
 
 from ..errors import BadValue, CallError
+from ..model.checks import CHECKS, checks
 from ..model.figures import input_text
 from ..model.inputs import INPUTS, amount, complete
-from ..model.judgement import CHECKS, checks
 from ..model.lookup import unknown
 from ..model.mill import MODEL
 from ..model.run import run

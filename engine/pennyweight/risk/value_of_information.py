@@ -97,7 +97,8 @@ def value_of_information(
     variation : float
         Coefficient of variation of one measurement around the true value.
     cost_each : float, optional
-        Cost per measurement, $. Without it there is no net gain and no best number.
+        Cost per measurement, $. When left out, the net gain is not-a-number and the
+        best number 0.
     counts : sequence of int
         Numbers of measurements.
     trials, seed : int

@@ -73,7 +73,7 @@ FIELDS = {
 """Columns of a table of lots. What a lot leaves out is taken from the workbook."""
 
 DIRECT = (
-    *("wet_tons", "moisture", "grade", "pace", "clay", "sulphides"),
+    *("wet_tons", "moisture", "grade", "clay", "sulphides"),
     "set_up_hours",
 )
 """Columns that an input takes as they are."""
@@ -245,12 +245,8 @@ def lot_inputs(plan_inputs, lots, rows, sizes, parts):
     for column in DIRECT:
         name = FIELDS[column].input
         found[name] = lots[column].fillna(plan_inputs[name]).to_numpy(float)
-    # A throughput measured on the lot beats one calculated from its work index.
-    hard = lots["work_index"].notna() & lots["pace"].isna()
-    found["custom_pace"] = np.where(hard, 1.0, found["custom_pace"])
-    found["work_index"] = np.where(hard, lots["work_index"], plan_inputs["work_index"])
-    index = lots["work_index"].fillna(plan_inputs["custom_work_index"])
-    found["custom_work_index"] = index.to_numpy(float)
+    index, pace = (lots[name].to_numpy(float) for name in ("work_index", "pace"))
+    found |= by_work_index(index, pace, plan_inputs)
     found["custom_wet_tons"] = found["custom_wet_tons"] * parts
     found["product_p80"] = np.asarray(sizes, float)
     kinds = _kinds(plan_inputs, lots)
@@ -266,6 +262,30 @@ def lot_inputs(plan_inputs, lots, rows, sizes, parts):
         lots["recovery_p80"].fillna(plan_inputs["product_p80"]).to_numpy(float)
     )
     return found
+
+
+def by_work_index(index, pace, plan_inputs):
+    """Inputs for the throughput of lots: as measured, else from their work index.
+
+    Parameters
+    ----------
+    index, pace : ndarray
+        Work index and relative throughput of each lot; not-a-number where not known.
+    plan_inputs : mapping
+        What is known of neither is the plan's.
+
+    Returns
+    -------
+    inputs : dict of str to ndarray
+    """
+    hard = ~np.isnan(index) & np.isnan(pace)
+    planned = np.where(hard, 1.0, plan_inputs["custom_pace"])
+    own = plan_inputs["custom_work_index"]
+    return {
+        "custom_pace": np.where(np.isnan(pace), planned, pace),
+        "work_index": np.where(hard, index, plan_inputs["work_index"]),
+        "custom_work_index": np.where(np.isnan(index), own, index),
+    }
 
 
 def _kinds(plan_inputs, lots):

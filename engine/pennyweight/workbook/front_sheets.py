@@ -6,9 +6,9 @@ import math
 from xlsxwriter.utility import xl_range_abs, xl_rowcol_to_cell
 
 from ..formulas import Reference, formula
+from ..model.checks import CHECKS
 from ..model.entries import answer, answer_list
 from ..model.jobs import rests_on
-from ..model.judgement import CHECKS
 from ..model.lines.cash.answers import DOES_NOT_PAY, PAYS
 from ..model.mill import MODEL
 from ..trade.contract import CATALOGUE

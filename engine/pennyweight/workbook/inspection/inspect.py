@@ -3,8 +3,8 @@
 from dataclasses import replace
 
 from ...errors import BadValue, WorkbookError
+from ...model.checks import checks
 from ...model.inputs import INPUTS, check
-from ...model.judgement import checks
 from ...model.rules import check_rules
 from ..files import refuse_if_open
 from ..layout import SHEETS
