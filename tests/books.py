@@ -4,11 +4,14 @@ The same inputs give the same bytes, so a copy is as good as a book written anew
 Tests of `write_book` itself, and of books with a text that matters, call it.
 """
 
+import io
 from functools import cache
 from pathlib import Path
 
 from pennyweight.workbook.book import make_book
+from pennyweight.workbook.layout import layout
 from pennyweight.workbook.write import book_bytes
+from tests.oracles.package import write_changed
 
 
 def book_at(path, units="us", **inputs):
@@ -23,6 +26,18 @@ def book_at(path, units="us", **inputs):
     """
     path = Path(path)
     path.write_bytes(content(units, frozenset(inputs.items())))
+    return path
+
+
+def typed_at(path, **inputs):
+    """Put the example at a path, other figures typed over and not yet worked out.
+
+    Written at once, as the engine works nothing out; the figures stored in it are
+    the example's still.
+    """
+    cells = {name: layout().entered[name] for name in inputs}
+    changes = {(at.sheet, at.cell()): inputs[name] for name, at in cells.items()}
+    write_changed(io.BytesIO(content("us")), path, changes)
     return path
 
 

@@ -8,9 +8,6 @@ from typer.testing import CliRunner
 
 from pennyweight.addins.registry import registry
 from pennyweight.cli.main import app
-from tests.addins.calc_office import CalcOffice
-from tests.conftest import _require
-from tests.oracles.office import missing
 
 DOCS = Path(__file__).parents[2] / "docs"
 PAGES = ("in-excel", "in-libreoffice", "without-python", "recipes", "excel-checklist")
@@ -18,21 +15,13 @@ LINE = re.compile(r"^([A-Z]+\d+(?::[A-Z]+\d+)?): (.*?)(?: -> (.+))?$")
 
 
 def recipes():
+    """Blocks of the page; a risk analysis takes too long for every run."""
     text = (DOCS / "recipes.md").read_text("utf-8")
     for section in text.split("\n## ")[1:]:
         title = section.splitlines()[0]
         for block in re.findall(r"```\n(.*?)```", section, re.DOTALL):
-            yield pytest.param(block, id=title)
-
-
-@pytest.fixture(scope="module")
-def calc():
-    _require(missing())
-    office = CalcOffice()
-    try:
-        yield office
-    finally:
-        office.end()
+            marks = [pytest.mark.thorough] if "DWT_RISK" in block else []
+            yield pytest.param(block, id=title, marks=marks)
 
 
 @pytest.mark.parametrize("block", list(recipes()))

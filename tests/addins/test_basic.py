@@ -15,25 +15,12 @@ from pennyweight.addins.cell_values import CellError
 from pennyweight.addins.registry import registry
 from pennyweight.addins.sheet_call import answer
 from pennyweight.errors import CallError
-from tests.addins.calc_office import CalcOffice
 from tests.addins.examples import expected, same, trade_calls
 from tests.addins.test_function_book import altered_calls
-from tests.conftest import _require
-from tests.oracles.office import missing
 
 TOLERANCE = 1e-12
 NUMBERS = {"#N/A": 2042, "#VALUE!": 2015, "#NUM!": 2036, "#DIV/0!": 2007}
 LONGEST_LINE = 1023
-
-
-@pytest.fixture(scope="module")
-def calc():
-    _require(missing())
-    office = CalcOffice(extension=False)
-    try:
-        yield office
-    finally:
-        office.end()
 
 
 @pytest.fixture(autouse=True)
@@ -89,9 +76,9 @@ def example_calls():
     ]
 
 
-def test_every_function_equals_the_engine(calc):
+def test_every_function_equals_the_engine(macro_office):
     calls = example_calls()
-    found = work_out(calc, [(name, given) for name, given, _ in calls])
+    found = work_out(macro_office, [(name, given) for name, given, _ in calls])
     for call, shown in zip(calls, found, strict=True):
         assert same([[shown]], [[call[-1]]], TOLERANCE), (call, shown)
     assert len(calls) > 150
@@ -111,9 +98,9 @@ def refused_alike(office, names):
     return len(calls)
 
 
-def test_bad_calls_are_refused_as_everywhere(calc):
+def test_bad_calls_are_refused_as_everywhere(macro_office):
     names = random.Random(3).sample(list(basic_functions()), 12)
-    assert refused_alike(calc, sorted({*names, "DWT_POWER_DRAWN"})) > 150
+    assert refused_alike(macro_office, sorted({*names, "DWT_POWER_DRAWN"})) > 150
 
 
 def test_the_text_fits_the_macro_editor():

@@ -12,10 +12,7 @@ import pytest
 
 import pennyweight
 from pennyweight.addins.excel.vba import macro_module
-from tests.addins.calc_office import CalcOffice
 from tests.addins.examples import cells, expected, same, trade_calls
-from tests.conftest import _require
-from tests.oracles.office import missing
 from tests.oracles.values import OracleFailed
 
 TOLERANCE = 1e-12
@@ -70,16 +67,6 @@ End Function
 """
 
 
-@pytest.fixture(scope="module")
-def calc():
-    _require(missing())
-    office = CalcOffice(extension=False)
-    try:
-        yield office
-    finally:
-        office.end()
-
-
 def work_out(office, put, formulas, server=SERVER):
     """Values of formulas that call the macros."""
     lines = macro_module().splitlines()
@@ -126,13 +113,13 @@ def single_calls():
     ]
 
 
-def test_single_values_of_every_function(calc):
+def test_single_values_of_every_function(macro_office):
     calls = single_calls()
     formulas = [
         [f"A{row}", f"={entry.name}({';'.join(map(literal, given))})"]
         for row, (entry, given, _) in enumerate(calls, 1)
     ]
-    found = work_out(calc, {}, formulas)
+    found = work_out(macro_office, {}, formulas)
     assert len(calls) > 60
     for ((shown,),), (entry, _, wanted), formula in zip(
         found, calls, formulas, strict=True
@@ -140,7 +127,7 @@ def test_single_values_of_every_function(calc):
         assert same([[shown]], [[wanted]], TOLERANCE), (entry.name, formula)
 
 
-def test_cells_columns_and_blocks(calc):
+def test_cells_columns_and_blocks(macro_office):
     put = {"A1": 10.0, "A2": 14.0, "B1": 100.0, "C1": 150.0}
     formulas = [
         ["E1", "=DWT_BOND_ENERGY(A2;2000;B1)"],
@@ -148,7 +135,7 @@ def test_cells_columns_and_blocks(calc):
         ["G1:H2", "=DWT_BOND_ENERGY(A1:A2;2000;B1:C1)"],
         ["I1:J1", '=DWT_LOGNORMAL_INTERVAL(A1:A2;0.95;0;"metric")'],
     ]
-    single, column, block, row = work_out(calc, put, formulas)
+    single, column, block, row = work_out(macro_office, put, formulas)
     energy = pennyweight.bond_energy
     assert single == [[energy(14.0, 2000.0, 100.0)]]
     assert column == [[energy(10.0, 2000.0, 100.0)], [energy(14.0, 2000.0, 100.0)]]
@@ -158,7 +145,7 @@ def test_cells_columns_and_blocks(calc):
     assert same(row, [list(interval)], TOLERANCE)
 
 
-def test_markers_become_error_values(calc):
+def test_markers_become_error_values(macro_office):
     put = {"A1": 14.0, "A3": "x", "A4": -1.0}
     formulas = [
         ["B1", "=DWT_BOND_ENERGY(-1;2000;100)"],
@@ -166,7 +153,7 @@ def test_markers_become_error_values(calc):
         ["D1", "=DWT_REASON(B1)"],
         ["E1", "=DWT_VERSION()"],
     ]
-    single, column, reason, version = work_out(calc, put, formulas)
+    single, column, reason, version = work_out(macro_office, put, formulas)
     assert single == [["Error 2036"]]
     assert [row[0] for row in column[1:]] == ["Error 2042", "Error 2015", "Error 2036"]
     assert column[0][0] == pennyweight.bond_energy(14.0, 2000.0, 100.0)
@@ -174,16 +161,16 @@ def test_markers_become_error_values(calc):
     assert version == [[pennyweight.__version__]]
 
 
-def test_a_server_that_cannot_start_is_told(calc):
+def test_a_server_that_cannot_start_is_told(macro_office):
     server = [sys.executable, "-c", "raise SystemExit('xlwings is missing')"]
     with pytest.raises(OracleFailed, match=r"did not start.*xlwings is missing"):
-        work_out(calc, {}, [], server)
+        work_out(macro_office, {}, [], server)
 
 
-def test_a_server_that_ends_is_told(calc):
+def test_a_server_that_ends_is_told(macro_office):
     server = [sys.executable, "-c", "print('ready', flush=True)"]
     with pytest.raises(OracleFailed, match="ended during DWT_BOND_ENERGY"):
-        work_out(calc, {}, [["B1", "=DWT_BOND_ENERGY(14;2000;100)"]], server)
+        work_out(macro_office, {}, [["B1", "=DWT_BOND_ENERGY(14;2000;100)"]], server)
 
 
 def test_literals_are_what_they_say():
