@@ -166,7 +166,11 @@ def test_a_contract_typed_into_a_bare_spreadsheet(libreoffice, tmp_path):
     typed = {f"{defined_name(name)}_entered": v for name, v in FIGURES.items()}
     without = {name: v for name, v in typed.items() if name != "Wage_entered"}
     names = ("Answer", "Answer_list", "Agreed_margin", "Estimated_figures")
-    lacking, found = libreoffice.scenarios(path, [without, typed], names)
+    by_motors = {n: v for n, v in typed.items() if n != "Energy_bill_entered"}
+    by_motors["Energy_source_entered"] = "motors"
+    lacking, found, unbilled = libreoffice.scenarios(
+        path, [without, typed, by_motors], names
+    )
     assert lacking["Answer"] == "not yet: 1 figure is missing"
     assert lacking["Answer_list"] == "Missing: Hourly wage"
     plan = pw.Plan(FIGURES, job=CONTRACT)
@@ -174,6 +178,10 @@ def test_a_contract_typed_into_a_bare_spreadsheet(libreoffice, tmp_path):
     margin = plan.results["agreed_margin"]
     assert found["Agreed_margin"] == pytest.approx(margin, rel=1e-9)
     assert found["Estimated_figures"] == len(plan.judge().in_state("estimate"))
+    figures = {n: v for n, v in FIGURES.items() if n != "energy_bill"}
+    judged = pw.Plan(figures, energy_source="motors", job=CONTRACT).judge()
+    assert unbilled["Estimated_figures"] == len(judged.in_state("estimate"))
+    assert judged.entries["energy_bill"].state == "not needed"
     poor = plan.change({"Hourly wage": 150})
     assert poor.judge().verdict == "does not pay the mill"
 

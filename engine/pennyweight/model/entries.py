@@ -79,11 +79,10 @@ def filled_word(entered, low, high, own_low, own_high):
     return np.where(likely, YOURS, UNUSUAL)
 
 
-def empty_word(*choices_and_wanted):
-    """Missing where a choice asks for the user's figure, else an estimate."""
-    pairs = zip(choices_and_wanted[::2], choices_and_wanted[1::2], strict=True)
-    asked = [choice == wanted for choice, wanted in pairs]
-    return np.where(functools.reduce(np.logical_or, asked), MISSING, ESTIMATE)
+def empty_word(*choices):
+    """Missing where one of the (choice, wanted) pairs is equal, else not needed."""
+    asked = [choice == wanted for choice, wanted in choices]
+    return np.where(functools.reduce(np.logical_or, asked), MISSING, UNNEEDED)
 
 
 @functools.cache
@@ -251,10 +250,25 @@ def needed(name: str, inputs: Mapping[str, Any]) -> bool:
     -------
     needed : bool
     """
-    if not job_needs(name, inputs["job"]):
-        return False
-    asked = [pair for pair in conditions(INPUTS[name]) if pair[0] != "job"]
-    return not asked or any(inputs[choice] == wanted for choice, wanted in asked)
+    return when_empty(name, inputs) == MISSING
+
+
+def choices_that_ask(entry: Input) -> list[tuple[str, str]]:
+    """The conditions under which an input is a must-have, without the job."""
+    return [pair for pair in conditions(entry) if pair[0] != "job"]
+
+
+def when_empty(name: str, inputs: Mapping[str, Any]) -> str:
+    """The state of an input that the user did not enter."""
+    job = inputs["job"]
+    if job not in jobs_of(name):
+        return UNNEEDED
+    if not job_needs(name, job):
+        return ESTIMATE
+    asked = choices_that_ask(INPUTS[name])
+    if not asked:
+        return MISSING
+    return str(empty_word(*((inputs[choice], wanted) for choice, wanted in asked)))
 
 
 def unlikely_beyond(entry: Input, units: str) -> tuple[float, float]:
@@ -311,9 +325,7 @@ def entry_of(
     row, used = INPUTS[name], inputs[name]
     own = ranges.get(name, (np.nan, np.nan))
     ordered = range_usable(*own, used) if has_range(row) else 1
-    empty = MISSING if needed(name, inputs) else ESTIMATE
-    if inputs["job"] not in jobs_of(name):
-        empty = UNNEEDED
+    empty = when_empty(name, inputs)
     filled: Any = YOURS if name != "job" else UNNEEDED  # nobody's figure
     if name in given and row.numeric:
         filled = filled_word(used, *unlikely_beyond(row, units), *own)

@@ -154,19 +154,14 @@ class EntryRow:
         self._trace(STATE, entries.state, ENTERED, empty, filled, USABLE, ordered)
 
     def _empty(self, inputs: dict[str, Any]) -> Any:
-        """The word of an empty cell: estimate or missing, by a choice where needed."""
-        if inputs["job"] not in entries.jobs_of(self.name):
-            return entries.UNNEEDED
-        asked = [pair for pair in entries.conditions(self.entry) if pair[0] != "job"]
+        """The word of an empty cell; where choices decide, a formula of them."""
+        state = entries.when_empty(self.name, inputs)
+        asked = entries.choices_that_ask(self.entry)
         if not asked or not entries.job_needs(self.name, inputs["job"]):
-            needed = entries.needed(self.name, inputs)
-            return entries.MISSING if needed else entries.ESTIMATE
-        cells, values = [], []
-        for choice, wanted in asked:
-            cells += [Reference(defined_name(choice), "text"), wanted]
-            values += [inputs[choice], wanted]
+            return state
+        cells = [(Reference(defined_name(one), "text"), word) for one, word in asked]
         written = formula(entries.empty_word(*cells)).removeprefix("=")
-        return Reference(written, "text"), str(entries.empty_word(*values))
+        return Reference(written, "text"), state
 
     def _used(self) -> None:
         text = self.entry.kind == "text"

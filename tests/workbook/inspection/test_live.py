@@ -69,11 +69,11 @@ OVERTYPED = {
     ),
     "the cost of the crew": (
         ("cost_of_crew_per_ton",),
-        "Operating cost per year: from unit rates = from tons",
+        "Operating cost per year: from unit rates = from ore milled",
     ),
     "the group of mining costs": (
         ("mine_cost_per_ton",),
-        "Mining, variable and fixed cost = operating cost per ton",
+        "Mining, variable and fixed cost = operating cost",
     ),
     "the middle of the bracket": (
         ("last_middle",),

@@ -130,7 +130,7 @@ def _quantiles(units):
         rows=len(rows.QUANTILES),
         values=rows.quantiles_rows,
         labels=tuple(
-            line.label if line else SHORTFALL_LINES[name].label
+            worded(line.label, units) if line else SHORTFALL_LINES[name].label
             for name, line in zip(rows.QUANTILES, lines, strict=True)
         ),
         units=tuple(shown(unit, units) for unit in kinds),
