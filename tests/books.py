@@ -37,11 +37,11 @@ def typed_at(path, **inputs):
     """
     cells = {name: layout().entered[name] for name in inputs}
     changes = {(at.sheet, at.cell()): inputs[name] for name, at in cells.items()}
-    write_changed(io.BytesIO(content("us")), path, changes)
+    write_changed(io.BytesIO(content("us", frozenset())), path, changes)
     return path
 
 
 @cache
-def content(units, inputs=frozenset()):
+def content(units, inputs):
     """The bytes of such a book; the inputs as pairs."""
     return book_bytes(make_book(dict(inputs), units))

@@ -26,6 +26,8 @@ from pennyweight.workbook.inspection.inspect import inspect_book
 from tests.addins.examples import expected, same, trade_calls
 from tests.addins.test_addin_pages import LINE
 from tests.addins.test_addin_pages import recipes as page_recipes
+from tests.books import book_at
+from tests.thorough import sampled
 
 TOLERANCE = 1e-12
 NAMES = [name for name in traced_functions() if name in lambdas()]
@@ -60,7 +62,7 @@ def test_every_live_example_agrees_by_name(written, iron):
     assert len(NAMES) > 145
 
 
-@pytest.mark.parametrize("program", ["libreoffice", "gnumeric"])
+@pytest.mark.parametrize("program", sampled(["gnumeric", "libreoffice"], 2))
 def test_other_programs_have_the_plain_formulas_and_say_so(written, program, request):
     cells = request.getfixturevalue(program).recalculate(written)
     engine, plain = (column(cells, letter) for letter in "GH")
@@ -69,20 +71,19 @@ def test_other_programs_have_the_plain_formulas_and_say_so(written, program, req
     assert cells[book.FUNCTIONS]["A2"] == book.NOTICE
 
 
-@pytest.mark.parametrize("name", lambdas())
-def test_the_text_of_a_name_fits_excel(name):
-    function = lambdas()[name]
-    assert len(function.text) <= 8192 and len(name) <= LONGEST_HELP
-    assert 0 < len(function.comment) <= LONGEST_HELP
-    assert not re.search(r"\b(AND|OR|NOT)\(", function.text)
-    for inside in re.findall(r"\b(?:MAX|MIN)\(([^()]*)\)", function.text):
-        assert "," not in inside  # of a whole list, never of single values
-    texts = re.findall('"((?:[^"]|"")*)"', function.text)
-    assert all(len(text) <= 255 for text in texts)
-    bare = re.sub('"(?:[^"]|"")*"', "", function.text)
-    assert _depth(bare) <= 64 and bare.count("_xlpm.x_") < 10_000
-    for parameter in re.findall(r"_xl[po][mp]\.(\w+)", function.text):
-        assert not name_faults(parameter), parameter
+def test_the_text_of_every_name_fits_excel():
+    for name, function in lambdas().items():
+        assert len(function.text) <= 8192 and len(name) <= LONGEST_HELP, name
+        assert 0 < len(function.comment) <= LONGEST_HELP, name
+        assert not re.search(r"\b(AND|OR|NOT)\(", function.text), name
+        for inside in re.findall(r"\b(?:MAX|MIN)\(([^()]*)\)", function.text):
+            assert "," not in inside, name  # of a whole list, never of single values
+        texts = re.findall('"((?:[^"]|"")*)"', function.text)
+        assert all(len(text) <= 255 for text in texts), name
+        bare = re.sub('"(?:[^"]|"")*"', "", function.text)
+        assert _depth(bare) <= 64 and bare.count("_xlpm.x_") < 10_000, name
+        for parameter in set(re.findall(r"_xl[po][mp]\.(\w+)", function.text)):
+            assert not name_faults(parameter), (name, parameter)
 
 
 def _depth(text):
@@ -248,10 +249,11 @@ def recipes():
 
 def test_recipes_work_by_name(iron, tmp_path):
     path, wanted = tmp_path / "recipes.xlsx", {}
+    blocks = list(recipes())
     with xlsxwriter.Workbook(path) as package:
-        for name, function in lambdas().items():
-            package.define_name(name, f"={function.text}")
-        for number, lines in enumerate(recipes()):
+        for name in set(re.findall(r"DWT_[A-Z_]+", str(blocks))):
+            package.define_name(name, f"={lambdas()[name].text}")
+        for number, lines in enumerate(blocks):
             sheet = package.add_worksheet(f"R{number}")
             for address, content, shown in (
                 LINE.match(line).groups() for line in lines
@@ -310,16 +312,16 @@ def test_the_names_travel_into_a_workbook_of_ones_own(iron, tmp_path):
         same_parts = [n for n in one.namelist() if one.read(n) == other.read(n)]
     assert len(same_parts) == len(before and one.namelist()) - 1
     again = add_functions(out, tmp_path / "again.xlsx")
-    assert iron.recalculate(again)["Mine"]["E1"] == cells["E1"]
+    assert again.read_bytes() == out.read_bytes()
 
 
-def test_a_claim_workbook_keeps_working_with_the_functions(tmp_path):
+def test_a_claim_workbook_keeps_working_with_the_functions(tmp_path, monkeypatch):
+    monkeypatch.setattr(pennyweight.Plan, "write", lambda plan, path: book_at(path))
     out = tmp_path / "with.xlsx"
     done = CliRunner().invoke(app, ["new", str(out), "--example", "--with-functions"])
     assert done.exit_code == 0, done.output
     assert pennyweight.read(out).judge().verdict == "pays"
-    bare = pennyweight.example().write(tmp_path / "bare.xlsx")
-    added = add_functions(bare, tmp_path / "added.xlsx")
+    added = add_functions(book_at(tmp_path / "bare.xlsx"), tmp_path / "added.xlsx")
     assert added.read_bytes() == out.read_bytes()
     (note,) = inspect_book(out).findings
     assert f"{len(lambdas())} functions" in note.found and not note.grave
