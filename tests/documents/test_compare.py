@@ -4,11 +4,17 @@ import json
 from types import SimpleNamespace
 
 import pytest
+from xlsxwriter.utility import xl_rowcol_to_cell
 
 import pennyweight as pw
 from pennyweight.cli.compare import _changes, _signed
 from pennyweight.cli.screen import console
-from pennyweight.documents.compare import _notes, compare_books
+from pennyweight.documents.compare import (
+    _notes,
+    _unusable,
+    compare_books,
+    compare_plans,
+)
 from pennyweight.documents.comparison import HEADLINES
 from pennyweight.documents.comparison_book import write_comparison
 from pennyweight.errors import CallError
@@ -18,6 +24,7 @@ from pennyweight.model.mill import MODEL
 from pennyweight.model.run import run
 from pennyweight.model.units import convert
 from pennyweight.workbook.book import make_book
+from pennyweight.workbook.entry_cells import OWN_HIGH, OWN_LOW
 from pennyweight.workbook.layout import layout
 from pennyweight.workbook.read import read_book
 from pennyweight.workbook.write import write_book
@@ -27,6 +34,7 @@ from ..oracles.package import formula_cells, stored_cells, write_changed
 
 EXAMPLE = pw.example()
 CHANGES = {"gold_price": 3000.0, "crew": 2.0, "claim_name": "Upper Draw"}
+BASIS = "We count them daily"
 
 
 @pytest.fixture(scope="module")
@@ -36,7 +44,8 @@ def mine(tmp_path_factory):
 
 @pytest.fixture(scope="module")
 def theirs(tmp_path_factory):
-    return book_at(tmp_path_factory.mktemp("theirs") / "theirs.xlsx", **CHANGES)
+    book = make_book(CHANGES, "us", {"crew": "measured"}, {"crew": BASIS})
+    return write_book(book, tmp_path_factory.mktemp("theirs") / "theirs.xlsx")
 
 
 @pytest.fixture(scope="module")
@@ -75,15 +84,24 @@ def test_the_same_book_differs_in_nothing(mine):
     assert same.before == same.after
 
 
-def test_a_metric_copy_differs_in_its_units_alone(mine, tmp_path):
-    metric = {
+def in_metric(inputs):
+    return {
         name: convert(value, INPUTS[name].unit, "us", "metric")
         if INPUTS[name].numeric
         else value
-        for name, value in read_book(mine).inputs.items()
+        for name, value in inputs.items()
     }
-    path = book_at(tmp_path / "metric.xlsx", "metric", **metric)
-    found = compare_books(mine, path)
+
+
+def test_a_metric_plan_has_no_changes():
+    metric = pw.Plan(in_metric(EXAMPLE.given), units="metric")
+    assert EXAMPLE.compare(metric).changes == []
+
+
+@pytest.mark.thorough
+def test_a_metric_workbook_differs_in_its_units_alone(mine, tmp_path):
+    metric = in_metric(read_book(mine).inputs)
+    found = compare_books(mine, book_at(tmp_path / "metric.xlsx", "metric", **metric))
     assert found.changes == []
     assert "metric" in found.notes[0]
 
@@ -140,26 +158,43 @@ def test_no_rate_of_return_is_said_and_not_shared():
     json.dumps(found.to_dict(), allow_nan=False)
 
 
-def test_status_and_basis_are_compared(mine, tmp_path):
-    book = make_book({}, "us", {"crew": "measured"}, {"crew": "We count them daily"})
-    path = write_book(book, tmp_path / "b.xlsx")
-    remarks = compare_books(mine, path).remarks
+def test_status_and_basis_are_compared(comparison):
+    remarks = comparison.remarks
     found = {(r.name, r.what): (r.before, r.after) for r in remarks}
     assert found["crew", "status"] == (INPUTS["crew"].status, "measured")
-    assert found["crew", "basis"][1] == "We count them daily"
+    assert found["crew", "basis"][1] == BASIS
     assert len(found) == 2
 
 
-def test_an_entry_that_cannot_be_used_is_named(mine, tmp_path):
-    """Outside its own low and high: the workbook that came back has no verdict."""
-    sent, path = tmp_path / "sent.xlsx", tmp_path / "b.xlsx"
-    pw.Plan({}, ranges={"mining_cost": (80.0, 120.0)}).write(sent)
-    place = layout().entered["mining_cost"]
-    write_changed(sent, path, {(place.sheet, place.cell()): 130.0})
-    found = compare_books(mine, path)
+@pytest.fixture
+def beyond_its_range(mine, tmp_path):
+    """A workbook that came back with an entry outside its own low and high."""
+    path, name = tmp_path / "b.xlsx", "mining_cost"
+    entered, used = layout().entered[name], layout().places[name]
+    low, high = (xl_rowcol_to_cell(used.row, at) for at in (OWN_LOW, OWN_HIGH))
+    changes = {(used.sheet, low): 80.0, (used.sheet, high): 120.0}
+    changes[entered.sheet, entered.cell()] = 130.0
+    write_changed(mine, path, changes)
+    return path
+
+
+UNUSABLE = (
+    "Entries of the second workbook that cannot be used: "
+    f"{INPUTS['mining_cost'].label}. 'pennyweight judge' says why."
+)
+
+
+def test_an_entry_that_cannot_be_used_is_named(mine, beyond_its_range):
+    first, second = read_book(mine), read_book(beyond_its_range)
+    assert compare_plans(first, second).verdicts[1].startswith("not yet")
+    assert _unusable(first, second) == [UNUSABLE]
+
+
+@pytest.mark.thorough
+def test_a_comparison_names_the_entry_that_cannot_be_used(mine, beyond_its_range):
+    found = compare_books(mine, beyond_its_range)
     assert found.verdicts[1].startswith("not yet")
-    label = INPUTS["mining_cost"].label
-    assert f"of the second workbook that cannot be used: {label}." in found.notes[-1]
+    assert found.notes[-1] == UNUSABLE
 
 
 def test_what_a_formula_typed_over_did_is_shown(mine, tmp_path):
@@ -240,10 +275,11 @@ def test_changes_without_effect_are_named(changes, named, capsys):
     assert f"Without effect on either figure: {labels}." in told
 
 
-def test_workbooks_for_other_jobs_say_so():
-    claim, lot = (
-        SimpleNamespace(note="", units="us", version="1", inputs={"job": job})
-        for job in ("claim", "lot")
+def test_workbooks_for_other_jobs_or_in_other_units_say_so():
+    claim, lot, metric = (
+        SimpleNamespace(note="", units=units, version="1", inputs={"job": job})
+        for job, units in (("claim", "us"), ("lot", "us"), ("claim", "metric"))
     )
     assert _notes(claim, claim) == []
     assert "is for claim, the second for lot" in _notes(claim, lot)[0]
+    assert "metric in the second" in _notes(claim, metric)[0]

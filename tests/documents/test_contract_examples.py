@@ -1,6 +1,7 @@
 """The worked examples of contracts, and the cases by hand of docs/contracts.md."""
 
 import csv
+import itertools
 import os
 from pathlib import Path
 
@@ -13,10 +14,9 @@ from pennyweight.documents.lots import read_lots
 from pennyweight.documents.quote import make_quote
 from pennyweight.documents.statement import make_statement
 from pennyweight.model.inputs import INPUTS
-from pennyweight.workbook.book import make_book
 from pennyweight.workbook.csv_file import read_csv
-from pennyweight.workbook.write import book_bytes
-from tests.books import book_at
+from pennyweight.workbook.layout import layout
+from tests.books import book_at, typed_at
 from tests.thorough import sampled
 
 from ..commands import pennyweight
@@ -39,7 +39,7 @@ def example(name):
 @pytest.mark.parametrize("name", sampled(EXAMPLES, 3))
 def test_an_example_runs_through_the_command(name, tmp_path, capsys):
     inputs, text = example(name)
-    book = book_at(tmp_path / "book.xlsx", **inputs)
+    book = typed_at(tmp_path / "book.xlsx", **inputs)
     main(["quote", str(book), "-o", str(tmp_path / "quote.xlsx")])
     told, plan = capsys.readouterr().err, pw.read(book)
     assert f"a lot: {plan.money(plan.results['agreed_margin'])} with every" in told
@@ -57,7 +57,7 @@ def test_an_example_runs_through_the_command(name, tmp_path, capsys):
 def test_the_ledger_of_the_season(tmp_path, capsys):
     inputs, text = example("season-contract")
     lots = ROOT / "workbooks" / "season-contract" / "lots.csv"
-    book = book_at(tmp_path / "book.xlsx", **inputs)
+    book = typed_at(tmp_path / "book.xlsx", **inputs)
     out = tmp_path / "ledger.xlsx"
     main(["settle", str(book), "--lots", str(lots), "-o", str(out)])
     rows = read_csv(lots, WHAT)
@@ -72,7 +72,7 @@ def test_the_command_settles_the_others_and_says_that_a_lot_is_held(tmp_path, ca
     lots = ROOT / "workbooks" / "season-contract" / "lots.csv"
     table, out = tmp_path / "lots.csv", tmp_path / "ledger.xlsx"
     table.write_text(lots.read_text("utf-8").replace(",239.6,", ",0.2396,"), "utf-8")
-    book = book_at(tmp_path / "book.xlsx", **inputs)
+    book = typed_at(tmp_path / "book.xlsx", **inputs)
     with pytest.raises(SystemExit) as stop:
         main(["settle", str(book), "--lots", str(table), "-o", str(out)])
     assert stop.value.code == 3
@@ -101,27 +101,41 @@ def refused(*arguments):
     assert stop.value.code == 2
 
 
-def test_no_output_replaces_an_input(tmp_path, capsys):
+@pytest.fixture
+def inputs(tmp_path, monkeypatch):
+    """Workbooks and a table, some with a second name; they stay as they are."""
+    monkeypatch.chdir(tmp_path)
+    files = [book_at("book.xlsx"), book_at("other.xlsx"), Path("lots.csv")]
+    files[2].write_text(LOTS)
+    Path("linked.xlsx").symlink_to(files[0])
+    os.link("book.xlsx", "hard.xlsx")
+    os.link("book.xlsx", "statement.csv")
+    os.link("lots.csv", "ledger.xlsx")
+    before = [path.read_bytes() for path in files]
+    yield
+    assert [path.read_bytes() for path in files] == before
+
+
+COMMANDS = ("quote book", "settle book", "compare other book", "compare book other")
+NAMES = ("book", "linked", "hard")
+
+
+@pytest.mark.parametrize(
+    ("command", "output"), sampled(itertools.product(COMMANDS, NAMES), 4)
+)
+def test_no_output_replaces_an_input(inputs, command, output, capsys):
     """Not by another name either: files count as the same by identity."""
-    book = book_at(tmp_path / "book.xlsx")
-    other = book_at(tmp_path / "other.xlsx", gold_price=3000.0)
-    linked, hard = tmp_path / "linked.xlsx", tmp_path / "hard.xlsx"
-    linked.symlink_to(book)
-    os.link(book, hard)
-    table = tmp_path / "lots.csv"
-    table.write_text(LOTS)
-    os.link(table, tmp_path / "ledger.xlsx")
-    before = book.read_bytes(), other.read_bytes(), table.read_bytes()
-    for output in (book, linked, hard):
-        refused("quote", book, "-o", output)
-        refused("settle", book, "-o", output)
-        refused("compare", other, book, "-o", output)
-        refused("compare", book, other, "-o", output)
-    refused("settle", book, "--lots", table, "-o", tmp_path / "ledger.xlsx")
-    os.link(book, tmp_path / "statement.csv")
-    refused("settle", book, "-o", tmp_path / "statement.xlsx")
+    words = command.split()
+    refused(words[0], *(f"{name}.xlsx" for name in words[1:]), "-o", f"{output}.xlsx")
     assert "is the input file" in capsys.readouterr().err
-    assert before == (book.read_bytes(), other.read_bytes(), table.read_bytes())
+
+
+@pytest.mark.parametrize(
+    "more", [("--lots", "lots.csv", "-o", "ledger.xlsx"), ("-o", "statement.xlsx")]
+)
+def test_no_statement_or_its_copy_replaces_an_input(inputs, more, capsys):
+    refused("settle", "book.xlsx", *more)
+    assert "is the input file" in capsys.readouterr().err
 
 
 def test_statement_and_audit_copy_are_written_together(tmp_path, monkeypatch):
@@ -161,10 +175,9 @@ def test_the_cases_by_hand_are_those_of_the_page():
 
 def test_a_lot_that_was_never_milled_is_not_settled(tmp_path, capsys):
     """In a new workbook the figures of the lot are stand-ins."""
-    book = tmp_path / "book.xlsx"
-    given = ["contract_kind", "settle_wet_tons"]
-    content = book_bytes(make_book({"contract_kind": "purchase"}, given=given))
-    book.write_bytes(content)
+    lot = [n for n in layout().entered if n.startswith("settle_")]
+    blank = {n: None for n in lot if n != "settle_wet_tons"}
+    book = typed_at(tmp_path / "book.xlsx", contract_kind="purchase", **blank)
     with pytest.raises(SystemExit) as stop:
         main(["settle", str(book), "-o", str(tmp_path / "statement.xlsx")])
     told = capsys.readouterr().err
@@ -174,16 +187,20 @@ def test_a_lot_that_was_never_milled_is_not_settled(tmp_path, capsys):
 
 
 def test_a_paper_given_as_a_workbook_is_named(tmp_path):
-    book_at(tmp_path / "book.xlsx")
-    (tmp_path / "lots.csv").write_text(LOTS)
-    for name, what, *call in (
-        ("q.xlsx", "a milling quote", "quote", "book.xlsx"),
-        ("s.xlsx", "a settlement statement", "settle", "book.xlsx"),
-        ("p.xlsx", "a provisional statement", "settle", "book.xlsx", "--provisional"),
-        ("l.xlsx", "a ledger of lots", "settle", "book.xlsx", "--lots", "lots.csv"),
-        ("c.xlsx", "a table of what to charge", "quote", "book.xlsx", "--margin", "9%"),
+    lots, plan = tmp_path / "lots.csv", pw.example()
+    lots.write_text(LOTS)
+    plan.quote(tmp_path / "q.xlsx")
+    plan.settle(tmp_path / "s.xlsx")
+    plan.settle(tmp_path / "p.xlsx", provisional=True)
+    plan.ledger(tmp_path / "l.xlsx", lots)
+    plan.charges("9%", path=tmp_path / "c.xlsx")
+    for name, what in (
+        ("q.xlsx", "a milling quote"),
+        ("s.xlsx", "a settlement statement"),
+        ("p.xlsx", "a provisional statement"),
+        ("l.xlsx", "a ledger of lots"),
+        ("c.xlsx", "a table of what to charge"),
     ):
-        assert pennyweight(*call, "-o", name, cwd=tmp_path).returncode == 0
         done = pennyweight("judge", name, cwd=tmp_path)
         assert done.returncode == 3
         assert f"is {what}" in " ".join(done.stderr.split())

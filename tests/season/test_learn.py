@@ -16,7 +16,9 @@ from pennyweight.season.actuals import (
     variances,
 )
 from pennyweight.season.learn import supported
+from pennyweight.workbook import enter
 from tests.books import book_at
+from tests.thorough import sampled
 
 ACTUALS = Path(__file__).parents[2] / "workbooks" / "season-plan" / "actuals.csv"
 
@@ -156,7 +158,11 @@ def test_a_plan_that_takes_its_figures_from_the_test_lot_learns_from_those():
         assert values[line] == pytest.approx(figures[label], rel=2e-3)
 
 
-def test_entering_changes_the_learned_cells_alone(tmp_path):
+@pytest.mark.parametrize("renewed", sampled([False, True], 2))
+def test_entering_changes_the_learned_cells_alone(renewed, tmp_path, monkeypatch):
+    """Renewing the results, which takes long, has tests of its own."""
+    if not renewed:
+        monkeypatch.setattr(enter, "renew_book", lambda path: 0)
     book = book_at(tmp_path / "claim.xlsx")
     before = book.read_bytes()
     plan = pw.read(book)
