@@ -184,6 +184,12 @@ def test_a_contract_typed_into_a_bare_spreadsheet(libreoffice, tmp_path):
     assert judged.entries["energy_bill"].state == "not needed"
     poor = plan.change({"Hourly wage": 150})
     assert poor.judge().verdict == "does not pay the mill"
+    harder = {**typed, "Custom_work_index_entered": 20}
+    timed = {**harder, "Custom_pace_entered": 1}
+    for given, told in ((typed, False), (harder, True), (timed, False)):
+        (cells,) = libreoffice.scenarios(path, [given], None)
+        start = " ".join(map(str, cells[START].values()))
+        assert ("This does not change the hours of the lot" in start) == told
 
 
 def test_a_contract_whose_charge_nobody_entered_says_so(tmp_path):

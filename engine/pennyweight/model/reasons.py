@@ -4,7 +4,7 @@ import numpy as np
 
 from ..formulas.functions import EPOCH
 from .checks import checks
-from .entries import charge_words
+from .entries import blank, charge_words, hours_unmoved
 from .figures import money
 from .inputs import INPUTS, rows_of
 from .jobs import CONTRACT, LOT
@@ -13,8 +13,6 @@ from .units import TON, WORDS, shown, worded
 
 MOVED = 0.01
 """Change of a timed throughput at the plan's grind and rock that is told."""
-HARDER = 0.05
-"""Difference of a customer's work index from the plan's that is told."""
 
 
 def reasons(values, results, units, own=()):
@@ -92,7 +90,8 @@ def _timed_run(values, units, own):
 def _hardness(values, units, own):
     """A request for the throughput of a customer's ore that is harder or softer."""
     theirs, plan = (values[n].item() for n in ("custom_work_index", "work_index"))
-    if not own or "custom_pace" in own or abs(theirs / plan - 1) <= HARDER:
+    entered = own and own.get("custom_pace", blank(INPUTS["custom_pace"]))
+    if not own or not hours_unmoved(theirs, plan, entered):
         return []
     return [
         f"The customer's ore has a work index of {theirs:.3g} "
