@@ -25,6 +25,7 @@ from tests.season.problems import (
     random_problem,
     with_cash,
 )
+from tests.thorough import sampled
 
 SEEDS = range(12)
 """A sample; `tests.season.many` takes any number."""
@@ -216,10 +217,11 @@ def test_thirty_lots_of_three_grinds_are_proven_within_one_percent():
     assert found.schedule.money > max(plan.money for plan in simple.values())
 
 
-def test_clean_up_between_owners_is_proven_and_what_must_be_milled_is():
+@pytest.mark.parametrize(("count", "days"), sampled([(8, 34), (12, 50)], 2))
+def test_clean_up_between_owners_is_proven_and_what_must_be_milled_is(count, days):
     """Fewer lots than tests.season.many takes, in as little time."""
-    problem = large_problem(12, seed=4, days=50, owners=4, change=4.0)
-    poorest = min(range(12), key=lambda lot: per_hour(problem.modes[lot][0]))
+    problem = large_problem(count, seed=4, days=days, owners=4, change=4.0)
+    poorest = min(range(count), key=lambda lot: per_hour(problem.modes[lot][0]))
     problem = replace(problem, must=frozenset({poorest}))
     found = solved(problem, gap=0.01, seconds=20)
     assert found.gap <= 0.01
