@@ -9,7 +9,7 @@ from tests.books import content
 
 def issued(units):
     """The bytes of the example's book."""
-    return content(units)
+    return content(units, frozenset())
 
 
 def mutated_file(content, kind, generator):
