@@ -44,9 +44,15 @@ def typed(name):
     return defined_name(name) + ("" if INPUTS[name].over else "_entered")
 
 
+def typed_into(name):
+    """Sheet and address of that cell."""
+    place = layout().entered.get(name) or layout().places[name]
+    return place.sheet, place.cell()
+
+
 def _save_with_openpyxl(path, out, changes):
     package = openpyxl.load_workbook(path)
     for name, value in changes.items():
-        place = layout().entered.get(name) or layout().places[name]
-        package[place.sheet][place.cell()].value = value
+        sheet, address = typed_into(name)
+        package[sheet][address].value = value
     package.save(out)

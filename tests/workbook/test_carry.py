@@ -8,6 +8,7 @@ import pytest
 
 import pennyweight as pw
 from pennyweight.cli.main import main
+from pennyweight.cli.new import new_plan
 from pennyweight.errors import WorkbookError
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.run import run
@@ -18,7 +19,10 @@ from pennyweight.workbook.read import read_book
 from pennyweight.workbook.write import book_bytes, write_book
 
 from ..oracles.package import write_changed
+from .older.build import HERE
 
+STORED = HERE / "us.xlsx"
+"""A book of an older layout, which lacks some inputs."""
 INPUTS_GIVEN = {"gold_price": 3000.0, "crew": 2.0, "claim_name": "Upper Draw"}
 
 
@@ -73,7 +77,15 @@ def test_into_the_other_unit_system(theirs):
     assert ours == pytest.approx(run(INPUTS_GIVEN)["net_present_value"], rel=1e-9)
 
 
-def test_estimates_of_the_other_unit_system_are_told(tmp_path):
+def test_estimates_of_the_other_unit_system_are_told():
+    """What the stored book lacks keeps its estimate."""
+    kept, moved = (carry_from(STORED, units).left_behind for units in ("us", "metric"))
+    (told,) = set(moved) - set(kept)
+    assert "round figures of its own units" in told
+
+
+@pytest.mark.thorough
+def test_estimates_of_a_new_workbook_in_the_other_unit_system_are_told(tmp_path):
     empty = pw.Plan(gold_price=3000).write(tmp_path / "empty.xlsx")
     assert carry_from(empty).left_behind == []
     (told,) = carry_from(empty, "metric").left_behind
@@ -101,8 +113,12 @@ def test_a_label_that_stands_twice_finds_nothing(theirs, tmp_path):
         assert sum(said in s for s in carried.left_behind) == 1
 
 
+@pytest.mark.thorough
 def test_an_older_layout(theirs, tmp_path):
-    """Rows elsewhere, an input that we lack, one that they lack, another version."""
+    """Rows elsewhere, an input that we lack, one that they lack, another version.
+
+    `test_upgrade` shows the same of a stored book in every run.
+    """
     path, package = tmp_path / "changed.xlsx", openpyxl.load_workbook(theirs)
     sheet, address = next(package.defined_names["Book_layout"].destinations)
     package[sheet][address.replace("$", "")] = 0
@@ -182,11 +198,11 @@ def test_a_strangers_book(tmp_path):
 
 def test_the_command(theirs, tmp_path, capsys):
     fresh = tmp_path / "fresh.xlsx"
-    main(["new", str(fresh), "--from", str(theirs)])
-    assert "Not carried over" not in capsys.readouterr().out
-    assert read_book(fresh).inputs == read_book(theirs).inputs
+    fresh.write_bytes(b"an earlier one")
     with pytest.raises(SystemExit) as stopped:
         main(["new", str(fresh), "--from", str(theirs)])
-    assert stopped.value.code == 2
-    main(["new", str(fresh), "--from", str(theirs), "--units", "metric", "--force"])
-    assert read_book(fresh).units == "metric"
+    assert stopped.value.code == 2 and fresh.read_bytes() == b"an earlier one"
+    main(["new", str(fresh), "--from", str(theirs), "--force"])
+    assert "Not carried over" not in capsys.readouterr().out
+    assert read_book(fresh).inputs == read_book(theirs).inputs
+    assert new_plan("metric", False, theirs).units == "metric"

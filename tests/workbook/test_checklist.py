@@ -58,7 +58,7 @@ SHARED = (
 """Functions that Excel 2010, LibreOffice and Gnumeric share, as far as used."""
 
 
-@pytest.fixture(scope="module", params=["us", "metric"])
+@pytest.fixture(scope="module", params=sampled(["us", "metric"], 2))
 def path(request, tmp_path_factory):
     path = tmp_path_factory.mktemp(request.param) / "book.xlsx"
     book_at(path, request.param)
@@ -288,7 +288,7 @@ def test_16_formulas_are_short_enough_to_read():
 def test_17_only_shared_functions_and_nothing_volatile(formulas):
     used = {
         token.value[:-1]
-        for formula in set(formulas.values())
+        for formula in {relative(text, cell) for (_, cell), text in formulas.items()}
         for token in Tokenizer(formula).items
         if token.type == "FUNC" and token.subtype == "OPEN"
     }
@@ -408,7 +408,7 @@ def test_37_disclaimer(book):
 
 
 def test_39_same_inputs_same_bytes():
-    assert book_bytes(make_book(units="metric")) == content("metric", frozenset())
+    assert book_bytes(make_book()) == content("us", frozenset())
 
 
 def test_40_version_and_counts_on_the_first_sheet(book):

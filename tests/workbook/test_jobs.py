@@ -34,6 +34,8 @@ from tests.fuzz.files import packed, unpacked
 from tests.oracles.package import stored_cells
 from tests.thorough import sampled
 
+from .empty import empty_at
+
 JOBS = CLAIM, CONTRACT, LOT
 FIGURES = {
     "contract_kind": "by the hour",
@@ -119,9 +121,9 @@ def test_what_is_out_of_sight_moves_no_answer(job):
         )
 
 
-@pytest.mark.parametrize("job", sampled(JOBS, 3))
+@pytest.mark.parametrize("job", sampled((CONTRACT, CLAIM, LOT), 3))
 def test_a_workbook_for_a_job_is_as_issued(job, tmp_path):
-    path = pw.Plan(job=job).write(tmp_path / "book.xlsx")
+    path = empty_at(tmp_path / "book.xlsx", job=job)
     book = openpyxl.load_workbook(path)
     shown = [name for name in book.sheetnames if book[name].sheet_state == "visible"]
     assert shown == shown_sheets(job) and START in shown
@@ -162,7 +164,7 @@ def test_a_workbook_for_a_job_is_as_issued(job, tmp_path):
 
 def test_a_contract_typed_into_a_bare_spreadsheet(libreoffice, tmp_path):
     """The verdict is that of the contract, and comes with its last must-have."""
-    path = pw.Plan(job=CONTRACT).write(tmp_path / "contract.xlsx")
+    path = empty_at(tmp_path / "contract.xlsx", job=CONTRACT)
     typed = {f"{defined_name(name)}_entered": v for name, v in FIGURES.items()}
     without = {name: v for name, v in typed.items() if name != "Wage_entered"}
     names = ("Answer", "Answer_list", "Agreed_margin", "Estimated_figures")
@@ -223,6 +225,12 @@ def test_a_workbook_of_one_kind_becomes_another(tmp_path):
     assert plan.inputs == {**pw.read(written).inputs, "job": LOT}
     judged = pennyweight("judge", "lot.xlsx", cwd=tmp_path).stdout
     assert "the mill pays the owner" in judged and "Net present value" not in judged
+    assert plan.change(job=EVERYTHING).judge().verdict == "pays"
+
+
+@pytest.mark.thorough
+def test_a_workbook_of_a_lot_becomes_one_of_everything_again(tmp_path):
+    book_at(tmp_path / "lot.xlsx", job=LOT)
     again = pennyweight(
         *("new", "again.xlsx", "--from", "lot.xlsx", "--for", EVERYTHING), cwd=tmp_path
     )

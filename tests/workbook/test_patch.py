@@ -28,9 +28,9 @@ from tests.thorough import sampled
 from ..fuzz.files import issued, packed, unpacked
 from ..fuzz.quick import workbook
 from ..oracles.package import stored_cells, write_changed
+from .resaved import CHANGED, in_units, typed_into
 
 PRICE = layout().entered["gold_price"]
-ASSAY = layout().places["sample_grade_03"]
 WORTH = layout().places["net_present_value"]
 THEIRS = {
     "xl/vbaProject.bin": b"\x00macro\xff",
@@ -38,7 +38,6 @@ THEIRS = {
     "customXml/item1.xml": b"<theirs a='1'  b=\"2\"/>",
 }
 """Parts that no library keeps: macros, a picture, data of theirs."""
-CHANGES = {(PRICE.sheet, PRICE.cell()): 2100.0, ("Samples", ASSAY.cell()): 1.5}
 
 
 @pytest.fixture
@@ -207,7 +206,8 @@ def renewed(request, tmp_path_factory):
     with zipfile.ZipFile(path, "a") as package:
         for name, content in THEIRS.items():
             package.writestr(name, content)
-    write_changed(path, stale, CHANGES)
+    changes = in_units(CHANGED, request.param)
+    write_changed(path, stale, {typed_into(n): value for n, value in changes.items()})
     out = folder / "out.xlsx"
     assert renew_book(stale, out) > 500
     return stale, out
