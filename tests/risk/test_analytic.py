@@ -119,13 +119,13 @@ def test_newsvendor():
 def test_smooth_means_close_in_faster_than_the_root_of_trials():
     """Errors over seeds fall as n^-0.5 for random numbers, faster for replicates."""
     truth = stats.lognorm(np.hypot(0.2, 0.3), scale=90_000).mean()
-    counts = np.array([16, 64, 256, 1024])
+    counts, study = np.array([16, 64, 256, 1024]), two_lognormals()
 
     def slope(quasi):
         errors = []
         for count in counts:
             means = [
-                over(two_lognormals(), product, count, seed, quasi).mean(axis=1)
+                over(study, product, count, seed, quasi).mean(axis=1)
                 for seed in range(4)
             ]
             errors.append(np.sqrt(np.mean((np.concatenate(means) - truth) ** 2)))
@@ -135,13 +135,15 @@ def test_smooth_means_close_in_faster_than_the_root_of_trials():
     assert slope(True) < -0.85
 
 
-def test_standard_errors_cover_the_truth():
+def test_standard_errors_cover_the_truth(monkeypatch):
     """Over 200 seeds the interval of Student's t on 16 replicates holds the truth as
     often as it says."""
+    # Two prices break no rule between inputs, and to ask takes longer than to draw.
+    monkeypatch.setattr("pennyweight.risk.draws.check_rules", lambda *_, **__: None)
     truth = stats.lognorm(np.hypot(0.2, 0.3), scale=90_000).mean()
-    width, held = stats.t.ppf(0.95, REPLICATES - 1), 0
+    width, held, study = stats.t.ppf(0.95, REPLICATES - 1), 0, two_lognormals()
     for seed in range(200):
-        means = over(two_lognormals(), product, 16, seed).mean(axis=1)
+        means = over(study, product, 16, seed).mean(axis=1)
         error = means.std(ddof=1) / np.sqrt(REPLICATES)
         held += abs(means.mean() - truth) < width * error
     assert held / 200 == pytest.approx(0.9, abs=0.07)

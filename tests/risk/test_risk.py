@@ -13,7 +13,6 @@ from pennyweight.risk.analysis import risk
 from pennyweight.risk.draws import REPLICATES, Draws
 from pennyweight.risk.evaluate import Evaluator
 from pennyweight.risk.study import make_study
-from tests.thorough import sampled
 
 from .studies import needs_numba
 
@@ -25,11 +24,12 @@ def found():
 
 def test_figures_are_those_of_plain_runs(found):
     """The same draws through the model, without histograms."""
-    draws = Draws(found.study, 7)
+    draws, wanted = Draws(found.study, 7), ["net_present_value", "closing_owner"]
     worth, short, verdicts = [], [], []
     for replicate in range(REPLICATES):
         for block in draws.blocks(replicate, 64):
-            values = run({**found.study.inputs, **block.values})
+            inputs = {**found.study.inputs, **block.values}
+            values = run(inputs, wanted=[*wanted, "verdict"])
             worth.append(values["net_present_value"])
             lowest = values["closing_owner"]
             short.append((lowest < -found.funds - 1e-3).any(axis=0))
@@ -81,7 +81,19 @@ def test_narrow_spread_closes_in_on_the_plan():
     )
 
 
-def test_one_core_and_all_give_the_same_bytes(found):
+@pytest.fixture
+def start_method(request):
+    """How processes start in this test; with spawn they inherit nothing."""
+    if request.param not in multiprocessing.get_all_start_methods():
+        pytest.skip(f"this system has no start method {request.param}")
+    usual = multiprocessing.get_start_method()
+    multiprocessing.set_start_method(request.param, force=True)
+    yield
+    multiprocessing.set_start_method(usual, force=True)
+
+
+@pytest.mark.parametrize("start_method", ["fork", "spawn"], indirect=True)
+def test_one_core_and_all_give_the_same_bytes(found, start_method):
     again = risk(make_study(), 1024, seed=7, method="numpy", workers=2)
     assert again.figures == found.figures
     for name, histogram in found.histograms.items():
@@ -158,8 +170,9 @@ def test_what_the_model_cannot_take_is_said():
         risk(study, 256, method="numpy", workers=1)
 
 
-@pytest.mark.parametrize("method", sampled(["spawn", "forkserver"], 2))
-def test_processes_may_start_afresh(method, tmp_path):
+@pytest.mark.thorough
+@pytest.mark.parametrize("method", ["spawn", "forkserver"])
+def test_processes_of_a_script_may_start_afresh(method, tmp_path):
     """As on Windows and macOS, where a process inherits nothing."""
     if method not in multiprocessing.get_all_start_methods():
         pytest.skip(f"this system has no start method {method}")

@@ -123,6 +123,7 @@ def test_the_report_leaves_little_to_all_other_inputs():
     sizes = {e.name: e.size("net_present_value") for e in report.risk.ranked}
     assert named and min(sizes[name] for name in named) > 0.02 * max(sizes.values())
     assert len(named) < len(report.study.names)
+    assert "ore_grade" in report.study.names  # of a contract, it is not drawn
 
 
 def test_model_with_one_uncertain_input_gives_it_everything():
