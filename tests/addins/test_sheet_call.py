@@ -353,7 +353,7 @@ def example():
 
 
 @pytest.mark.parametrize(
-    "name", sampled([n for n, line in MODEL.lines.items() if line.over], 5)
+    "name", sampled([n for n, line in MODEL.lines.items() if line.over], 20)
 )
 def test_every_line_along_an_axis_comes_as_a_block(example, name):
     worked = example[name]

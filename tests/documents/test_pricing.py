@@ -88,7 +88,8 @@ def test_a_lot_charged_so_leaves_the_margin_wanted(margin, units):
             fit = (charges >= 0) & (charges < (1 if "share" in term else np.inf))
             if not fit.any():
                 continue
-            found = run({**one, f"{term}_{place + 1:02d}": charges[fit]}, units)
+            given = {**one, f"{term}_{place + 1:02d}": charges[fit]}
+            found = run(given, units, wanted=("mill_income", "custom_hours"))
             income = found["mill_income"][place]
             left = income - prices.rows["basis_cost"][fit, at]
             if margin == "20%":
