@@ -1,5 +1,7 @@
 """The checks of a plan: how many hold, and which fail."""
 
+from itertools import repeat
+
 from .mill import MODEL
 
 CHECKS = ("balance", "limit", "measurement")
@@ -7,7 +9,7 @@ CHECKS = ("balance", "limit", "measurement")
 
 
 def checks(values):
-    """Count the checks, and name the failures.
+    """Count the checks that the job rests on, and name the failures.
 
     Parameters
     ----------
@@ -19,17 +21,20 @@ def checks(values):
     checks : dict
         ``passed``, ``failed`` and ``failures``.
     """
-    failures = [
-        check
+    counted = [
+        (check, holds)
         for table in CHECKS
-        for check, holds in zip(
-            MODEL.axes[table].values, values[f"{table}_holds"], strict=True
+        for check, holds, counts in zip(
+            MODEL.axes[table].values,
+            values[f"{table}_holds"],
+            values.get(f"{table}_counts", repeat(1)),
+            strict=False,  # every balance counts
         )
-        if not holds
+        if counts
     ]
-    total = sum(len(MODEL.axes[table]) for table in CHECKS)
+    failures = [check for check, holds in counted if not holds]
     return {
-        "passed": total - len(failures),
+        "passed": len(counted) - len(failures),
         "failed": len(failures),
         "failures": failures,
     }

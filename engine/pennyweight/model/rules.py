@@ -7,6 +7,7 @@ import numpy as np
 
 from ..errors import BadValue
 from ..trade.exact_units import FINE
+from ..trade.mill_charge import inside_diameter
 from ..trade.mills import critical_speed
 from .inputs import INPUTS, amount, families
 from .lines.rock.test_lot import lot_button_gold, lot_caught, lot_dry_tons
@@ -208,18 +209,16 @@ def _summed(inputs, *tables):
 def _check_speeds(inputs, places, units):
     """Refuse mills, the planned one and those compared, that would centrifuge."""
     fixed = constants(units)
-    shell = np.equal(inputs["diameter_basis"], "inside shell")
     liner = inputs["liner_thickness"] * fixed["millimetres_per_size"]
     liner = liner * fixed["metres_per_millimetre"]
-    liners = np.where(shell, 2 * liner, 0)
+    liner = np.where(np.equal(inputs["diameter_basis"], "inside shell"), liner, 0)
     pairs = [("mill_speed", "mill_diameter")]
     pairs += [
         (name, name.replace("speed", "diameter")) for name in families()["choice_speed"]
     ]
     for speed, diameter in pairs:
-        critical = critical_speed(
-            inputs[diameter] * fixed["metres_per_length"] - liners
-        )
+        shell = inputs[diameter] * fixed["metres_per_length"]
+        critical = critical_speed(inside_diameter(shell, liner))
         broken = np.asarray(inputs[speed] > critical)
         if broken.any():
             turning = _where(broken, inputs[speed], speed, units)

@@ -6,11 +6,13 @@ from ..model.entries import conditions
 from ..model.inputs import INPUTS, families
 from ..model.jobs import CLAIM, EVERYTHING, LOT, precedents, rests_on
 from ..model.mill import MODEL
+from ..model.run import run
 from .layout import FIRST_ASKED, LINE_SHEETS, START, layout, listed, must_haves
 from .sheets import REGISTRY
 
 ALWAYS = ("Checks",)
 SIDES = ("actual", "expected")
+COUNTS = ("limit_counts", "measurement_counts")
 PER_TON = ("Cost per ton", "Return per ton")
 
 
@@ -55,7 +57,7 @@ def hidden_rows(job):
             unneeded = [line.name for line in block.singles if line.name not in lines]
             out = [name for name in unneeded if _misleads(name, block.sheet, inputs)]
             found[block.sheet] |= {layout().places[name].row for name in out}
-    found["Checks"] |= set(_other_balances(inputs))
+    found["Checks"] |= {*_other_balances(inputs), *_other_checks(job)}
     return found
 
 
@@ -66,6 +68,22 @@ def _other_balances(inputs):
     for row, pair in enumerate(zip(*sides, strict=True), top):
         if not precedents(pair)[1] <= inputs | {"job"}:
             yield row
+
+
+def _other_checks(job):
+    """Rows of the limits and measurements that do not count for the job.
+
+    Where none of a table counts, its heading too.
+    """
+    values = run({"job": job}, wanted=COUNTS)
+    for block in layout().blocks:
+        for name in {line.name for line in block.down} & {*COUNTS}:
+            top = layout().places[name].row
+            yield from (
+                row for row, counts in enumerate(values[name], top) if not counts
+            )
+            if not values[name].any():
+                yield from range(block.heading, top)
 
 
 def _misleads(name, sheet, inputs):

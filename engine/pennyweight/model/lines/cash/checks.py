@@ -288,26 +288,51 @@ def ore_accounted(tons_milled, plan_months, month, closing_ore):
     return tons_milled + lookup(plan_months, month, closing_ore)
 
 
+@workings.line("Checks of the ore count", "count")
+def ore_counts(job):
+    """1 where the job rests on ore in the ground."""
+    return np.where(np.logical_or(job == "claim", job == "everything"), 1, 0)
+
+
+@workings.line("Checks of the plant count", "count")
+def plant_counts(job):
+    """1 where the job rests on the plant: in all but a settlement."""
+    return np.where(job == "lot", 0, 1)
+
+
+@workings.line("Checks of the settlement count", "count")
+def lot_counts(job):
+    """1 where the job is to settle a lot."""
+    return np.where(np.logical_or(job == "lot", job == "everything"), 1, 0)
+
+
 def enter(section, name, heads, relation):
-    """Enter the checks of one table, and give the axis along which it runs."""
+    """Enter the checks of one table, and give the axis along which it runs.
+
+    A check of something that the job does not rest on counts as passed.
+    """
     rows = [row for row in rows_of("checks.csv") if row["table"] == name]
     columns = ("check", "actual", "expected")
     what, shown, wanted = (tuple(row[one] for row in rows) for one in columns)
+    counted = tuple(f"{row['of']}_counts" for row in rows if row["of"])
 
-    @section.line("Pass", "check", over=name, name=f"{name}_holds", reads=_reads(name))
-    def holds(actual, expected, check_tolerance):
+    reads = [f"{name}_actual", f"{name}_expected", "check_tolerance"]
+    reads += [f"{name}_counts"] if counted else []
+
+    @section.line("Pass", "check", over=name, name=f"{name}_holds", reads=reads)
+    def holds(actual, expected, check_tolerance, *counts):
         """1 if passed, 0 if failed."""
-        return relation(actual, expected, check_tolerance)
+        passed = relation(actual, expected, check_tolerance)
+        return np.where(counts[0] == 0, 1, passed) if counts else passed
 
     sides = zip(heads, ("actual", "expected"), (shown, wanted), strict=True)
     for head, side, lines in sides:
         note = f"{head}, in the unit of the row."
         section.gather(f"{name}_{side}", head, MIXED, name, lines, note=note)
+    if counted:
+        note = "1 where the job rests on it; elsewhere it counts as passed."
+        section.gather(f"{name}_counts", "Counts", "count", name, counted, note=note)
     return Axis(name, "Check", "-", what, down=True)
-
-
-def _reads(name):
-    return (f"{name}_actual", f"{name}_expected", "check_tolerance")
 
 
 def agrees(actual, expected, tolerance):

@@ -1,0 +1,51 @@
+"""Each job is held to the checks of what it rests on."""
+
+import pytest
+
+import pennyweight as pw
+from pennyweight.model.inputs import INPUTS, rows_of
+from pennyweight.model.jobs import CLAIM, CONTRACT, LOT, precedents, rests_on
+from pennyweight.model.mill import MODEL
+
+JOBS = (CLAIM, CONTRACT, LOT)
+OF = {"ore": [CLAIM], "plant": [CLAIM, CONTRACT], "lot": [LOT]}
+"""Jobs for which a check counts, by the word in the table of checks."""
+
+
+@pytest.mark.parametrize(
+    "row", [row for row in rows_of("checks.csv") if row["of"]], ids=lambda r: r["check"]
+)
+def test_a_check_counts_for_the_jobs_that_rest_on_it(row):
+    lines = {row["actual"], row["expected"]} & MODEL.lines.keys()
+    inputs = precedents(lines)[1] | ({row["actual"], row["expected"]} & INPUTS.keys())
+    asked = inputs & frozenset().union(*(rests_on(job)[1] for job in JOBS))
+    assert [job for job in JOBS if asked <= rests_on(job)[1]] == OF[row["of"]]
+
+
+TOO_LITTLE_TIME = "All ore is milled within the plan"
+SMALL_MOTOR = "Mill power is at most the rating of the motor"
+NO_UMPIRE = "Settlement: assays are within the limit, or an umpire assayed"
+WRONG = {
+    "ore_tons": 90_000.0,
+    "mill_motor": 5.0,
+    "settle_mill_assay": 0.9,
+    "settle_owner_assay": 0.5,
+}
+
+
+@pytest.mark.parametrize(
+    ("job", "failures"),
+    [
+        ("everything", [SMALL_MOTOR, TOO_LITTLE_TIME, NO_UMPIRE]),
+        (CLAIM, [SMALL_MOTOR, TOO_LITTLE_TIME]),
+        (CONTRACT, [SMALL_MOTOR]),
+        (LOT, [NO_UMPIRE]),
+    ],
+)
+@pytest.mark.filterwarnings("ignore::pennyweight.errors.OutsideRange")
+def test_only_checks_of_the_job_fail(job, failures):
+    plan = pw.Plan(pw.example().given | WRONG | {"job": job})
+    checks = plan.judge().checks
+    assert checks["failures"] == failures and checks["failed"] == len(failures)
+    assert plan.values["checks_flag"] == failures[0]
+    assert plan.values["limits_failed"] == len(failures)
