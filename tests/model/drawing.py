@@ -1,9 +1,11 @@
 """Random sets of inputs that fit together: usual ones, and ones at the edges."""
 
+import functools
+
 import numpy as np
 
 from pennyweight.errors import BadValue
-from pennyweight.model.inputs import INPUTS, complete, families
+from pennyweight.model.inputs import INPUTS, families
 from pennyweight.model.rules import check_rules
 from pennyweight.model.units import convert
 
@@ -34,6 +36,13 @@ BY_THEMSELVES = {*LATER, *STEPS}
 def usual(rng, units="us"):
     """Draw every input between its low and high, or around its default."""
     return _fitting(rng, _usual, units)
+
+
+@functools.cache
+def usual_sets(count=200):
+    """Usual sets, the same for every test: drawing takes longer than their results."""
+    rng = np.random.default_rng(31)
+    return [usual(rng) for _ in range(count)]
 
 
 def unusual(rng, units="us"):
@@ -73,7 +82,7 @@ def _fitting(rng, draw, units):
         inputs |= {name: float(own.uniform(*span)) for name, span in LATER.items()}
         inputs |= steps(own)
         try:
-            check_rules(complete(inputs, "us"))
+            check_rules(inputs)
         except BadValue:
             continue  # it contradicts itself
         return converted(inputs, "us", units)

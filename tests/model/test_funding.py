@@ -7,7 +7,7 @@ from pennyweight.model.run import run
 from pennyweight.trade import money
 from tests.thorough import sampled
 
-from .drawing import stacked, usual
+from .drawing import stacked, usual_sets
 
 pytestmark = pytest.mark.filterwarnings("ignore::pennyweight.errors.OutsideRange")
 
@@ -19,8 +19,7 @@ def values():
 
 @pytest.fixture(scope="module", params=sampled([200, 1000], 2))
 def drawn(request):
-    rng = np.random.default_rng(31)
-    return run(stacked([usual(rng) for _ in range(request.param)]))
+    return run(stacked(usual_sets(request.param)))
 
 
 def test_the_chart_of_cash_ends_with_the_last_cash_flow(drawn):

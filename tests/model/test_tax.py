@@ -7,7 +7,7 @@ from pennyweight.model.inputs import INPUTS
 from pennyweight.model.run import run
 from pennyweight.trade.tax import TAX_RULES
 
-from .drawing import stacked, usual
+from .drawing import stacked, usual_sets
 
 SETS = 120
 
@@ -16,8 +16,7 @@ pytestmark = pytest.mark.filterwarnings("ignore::pennyweight.errors.OutsideRange
 
 @pytest.fixture(scope="module")
 def drawn():
-    rng = np.random.default_rng(23)
-    sets = [usual(rng) for _ in range(SETS)]
+    sets = usual_sets()[:SETS]
     return sets, run(stacked(sets))
 
 
