@@ -1,10 +1,15 @@
-"""The worked exchange between two partners: three versions of one model."""
+"""The worked exchange between two partners: three versions of one model.
+
+The workbooks themselves are written in the thorough run. In every run `test_compare`
+and the tests of inspection find what is changed, added and typed over in others.
+"""
 
 import importlib.util
 from pathlib import Path
 
 import pytest
 
+import pennyweight as pw
 from pennyweight.documents.compare import compare_books, compare_plans
 from pennyweight.model.run import run
 from pennyweight.workbook.carry import carry_from
@@ -29,6 +34,7 @@ def found(versions):
     return compare_books(sent, back)
 
 
+@pytest.mark.thorough
 def test_what_came_back(found):
     given = {name: value for name, value, _, _ in exchange.rows("back.csv")}
     assert {change.name: change.after for change in found.changes} == given
@@ -48,6 +54,7 @@ def test_what_came_back(found):
     assert sum(shares) == pytest.approx(ours, rel=1e-9)
 
 
+@pytest.mark.thorough
 def test_the_slip_shows_in_their_figures(found):
     """Their book leaves out part of the haulage, so it shows more than the engine."""
     assert found.shown["net_present_value"] > found.after["net_present_value"]
@@ -60,6 +67,7 @@ def test_nothing_but_inputs_differs_in_what_was_agreed(versions):
     assert compare_books(sent, agreed).inspection.findings == []
 
 
+@pytest.mark.thorough
 def test_what_was_agreed(versions):
     _, back, agreed = versions
     left = " ".join(carry_from(back).left_behind)
@@ -70,9 +78,26 @@ def test_what_was_agreed(versions):
         assert (reading.statuses[name], reading.bases[name]) == (status, basis)
 
 
-def test_the_readme_tells_what_the_engine_finds(versions, found):
+def told_in_the_readme(found, settled):
     """Run `python workbooks/partner-exchange/build.py` to renew its figures."""
-    sent, _, agreed = map(read_book, versions)
-    settled = compare_plans(sent, agreed)
     text = (FOLDER / "README.md").read_text(encoding="utf-8")
-    assert exchange.readme(text, exchange.tables(found, settled)) == text
+    return exchange.readme(text, exchange.tables(found, settled)) == text
+
+
+@pytest.mark.thorough
+def test_the_readme_tells_what_the_engine_finds(versions, found):
+    sent, _, agreed = map(read_book, versions)
+    assert told_in_the_readme(found, compare_plans(sent, agreed))
+
+
+def test_the_readme_tells_what_the_engine_finds_in_the_tables():
+    sent = pw.example()
+    back = sent.change(in_table("back.csv"))
+    agreed = back.change({**in_table("agreed.csv"), "haulage_cost": 12.0})
+    found, settled = (compare_plans(sent, plan) for plan in (back, agreed))
+    assert told_in_the_readme(found, settled)
+
+
+def in_table(name):
+    """The inputs that a table of the exchange changes."""
+    return {name: value for name, value, _, _ in exchange.rows(name)}

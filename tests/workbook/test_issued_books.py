@@ -12,6 +12,7 @@ import pytest
 
 import pennyweight as pw
 from pennyweight.cli.main import main
+from pennyweight.cli.new import new_plan
 from pennyweight.errors import WorkbookError
 from pennyweight.workbook import read as reader
 from pennyweight.workbook.carry import carry_from
@@ -110,11 +111,19 @@ def test_it_is_compared_with_itself(issued, later, capsys):
     assert "another version (0.1.0)" in found["inspection"]["reason"]
 
 
+@pytest.mark.thorough
 def test_its_inputs_are_taken_over_into_a_new_workbook(issued, later, tmp_path):
+    """`test_upgrade` shows the same of an older workbook in every run."""
     new = tmp_path / "new.xlsx"
     main(["new", str(new), "--from", str(issued)])
     carried, taken = carry_from(issued).inputs, read_book(new).inputs
     assert {name: taken[name] for name in carried} == as_saved(carried)
+
+
+def test_a_new_workbook_would_have_its_inputs(issued, later):
+    plan, carried = new_plan(None, False, issued), carry_from(issued).inputs
+    assert len(carried) > 400
+    assert {name: plan.inputs[name] for name in carried} == as_saved(carried)
 
 
 def test_what_needs_the_places_of_cells_says_so(issued, later):

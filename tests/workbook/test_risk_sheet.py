@@ -342,6 +342,7 @@ def a_row_lower(found):
     return b'r="%b%d"' % (found[1], row + 1 if row > 10 else row)
 
 
+@pytest.mark.thorough
 def test_the_same_report_gives_the_same_bytes(books, report, tmp_path):
     filled, bare = books
     fill_risk_sheet(bare, report, read_book(bare).inputs, tmp_path / "again.xlsx")
