@@ -1123,6 +1123,7 @@ class Plan:
         from .workbook.write import write_book
 
         path = self._output(path)
+        refuse_unless_free(path, force)
         return write_book(self.book(), path, force)
 
     def book(self) -> Book:
