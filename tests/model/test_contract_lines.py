@@ -46,8 +46,9 @@ def values():
 
 @pytest.mark.parametrize("units", ["us", "metric"])
 def test_nothing_is_made_or_lost_under_any_contract(units):
+    wanted = ["mill_income", "owner_net", "custom_third_parties", "custom_value"]
     for seed in range(10):
-        found = run(drawn(seed), units)
+        found = run(drawn(seed), units, [*wanted, "checks_flag"])
         shared = found["mill_income"] + found["owner_net"]
         shared = shared + found["custom_third_parties"]
         worth = np.broadcast_to(found["custom_value"], shared.shape)
@@ -100,13 +101,16 @@ BUYING = [{"purchase_least_deduction": 0.17}, STEPPED]
 
 @pytest.mark.parametrize("terms", BUYING)
 def test_ore_is_bought_by_steps_and_with_a_minimum_deduction(terms):
-    for grade, share in ((0.05, 0), (0.1, 0.4), (0.349, 0.4), (0.35, 0.55), (0.9, 0.7)):
-        found = run({**terms, "custom_grade": grade, "purchase_deduction": 0.01})
-        share = share if terms is STEPPED else found["custom_payable"]
-        least = terms.get("purchase_least_deduction", 0)
-        paid = max(min((grade - 0.01) * share, grade - least), 0)
-        assert found["purchase_gold"] == pytest.approx(paid, rel=1e-12)
-        assert found["settle_payable"] == run(terms)["settle_payable"]
+    grades = np.array([0.05, 0.1, 0.349, 0.35, 0.9])
+    asked = ["custom_payable", "purchase_gold", "settle_payable"]
+    found = run(
+        {**terms, "custom_grade": grades, "purchase_deduction": 0.01}, wanted=asked
+    )
+    share = [0, 0.4, 0.4, 0.55, 0.7] if terms is STEPPED else found["custom_payable"]
+    least = terms.get("purchase_least_deduction", 0)
+    paid = np.maximum(np.minimum((grades - 0.01) * share, grades - least), 0)
+    assert found["purchase_gold"] == pytest.approx(paid, rel=1e-12)
+    assert np.all(found["settle_payable"] == run(terms, wanted=asked)["settle_payable"])
 
 
 def test_the_least_grade_of_a_stepped_schedule_is_the_first_that_pays():
@@ -146,31 +150,32 @@ def test_a_minimum_charge_per_lot_is_of_a_charge_that_is_made():
 
 
 def test_the_owner_breaks_even_at_the_grade_and_at_the_price(values):
-    for place, _ in enumerate(KINDS):
-        at = run({"custom_grade": values["owner_break_even_grade"][place]})
-        assert at["owner_margin"][place] == pytest.approx(0, abs=1e-6)
-        at = run({"gold_price": values["owner_break_even_price"][place]})
-        assert at["owner_margin"][place] == pytest.approx(0, abs=1e-6)
+    """One set of inputs for each kind, so that the kinds' own lie on the diagonal."""
+    for name, line in (
+        ("custom_grade", "owner_break_even_grade"),
+        ("gold_price", "owner_break_even_price"),
+    ):
+        at = run({name: values[line]}, wanted=["owner_margin"])["owner_margin"]
+        assert np.diagonal(at) == pytest.approx(np.zeros(len(KINDS)), abs=1e-6)
 
 
 @pytest.mark.parametrize("agreed", KINDS)
 def test_both_sides_are_equal_at_one_grade(agreed):
-    place, met = KINDS.index(agreed), 0
+    place, sides = KINDS.index(agreed), ["owner_margin", "mill_margin"]
     grades = indifference_grades({"contract_kind": agreed}, "us")
-    for other, grade in enumerate(grades):
-        if np.isfinite(grade) and grade > 0.0001:
-            at = run({"contract_kind": agreed, "custom_grade": grade})
-            for side in ("owner_margin", "mill_margin"):
-                assert at[side][other] == pytest.approx(at[side][place], abs=1e-6)
-            met += 1
-    assert met >= 3 and np.isnan(grades[place])
+    (others,) = np.nonzero(np.isfinite(grades) & (grades > 0.0001))
+    at = run({"contract_kind": agreed, "custom_grade": grades[others]}, wanted=sides)
+    for side in sides:
+        met = at[side][others, np.arange(len(others))]
+        assert met == pytest.approx(at[side][place], abs=1e-6)
+    assert len(others) >= 3 and np.isnan(grades[place])
 
 
 @pytest.mark.parametrize("schedule", [{}, *BUYING])
 def test_every_meeting_of_two_kinds_is_found(schedule):
     grades = np.linspace(0.005, 3, 400)
     agreed = {**schedule, "contract_kind": "purchase"}
-    swept = run({**agreed, "custom_grade": grades})
+    swept = run({**agreed, "custom_grade": grades}, wanted=["owner_margin"])
     met = indifference_grades(agreed, "us")
     gap = swept["owner_margin"] - swept["owner_margin"][KINDS.index("purchase")]
     for kind, row in enumerate(gap):
@@ -199,26 +204,21 @@ def test_the_charge_against_waiting_equals_the_waiting_lot(values):
 
 
 def test_the_smallest_lot_has_no_margin(values):
-    for place, _ in enumerate(KINDS):
-        tons = values["smallest_lot"][place]
-        if tons > 0:
-            wet = tons / (1 - values["custom_moisture"])
-            at = run({"custom_wet_tons": wet, "least_lot_tons": 0.0})
-            assert at["mill_margin"][place] == pytest.approx(0, abs=1e-6)
+    (some,) = np.nonzero(values["smallest_lot"] > 0)
+    wet = values["smallest_lot"][some] / (1 - values["custom_moisture"])
+    lot = {"custom_wet_tons": wet, "least_lot_tons": 0.0}
+    margins = run(lot, wanted=["mill_margin"])["mill_margin"]
+    assert margins[some, np.arange(len(some))] == pytest.approx(0, abs=1e-6)
 
 
 def test_tables_are_the_contract_at_other_grades_and_prices(values):
-    for row, step in enumerate(MODEL.axes["contract_grade"].values):
-        if step:
-            at = run({"custom_grade": values["custom_grade"] * step})
-            for side in ("mill", "owner"):
-                expected = at[f"{side}_margin_per_ton"]
-                assert values[f"{side}_by_grade"][row] == pytest.approx(expected)
-    for row, step in enumerate(MODEL.axes["contract_price"].values):
-        at = run({"gold_price": values["gold_price"] * step})
+    for name, moved in (("custom_grade", "grade"), ("gold_price", "price")):
+        steps = np.array(MODEL.axes[f"contract_{moved}"].values, float)
+        some = steps > 0  # no lot is without gold
+        at = run({name: values[name] * steps[some]})
         for side in ("mill", "owner"):
-            expected = at[f"{side}_margin_per_ton"]
-            assert values[f"{side}_by_price"][row] == pytest.approx(expected)
+            expected = at[f"{side}_margin_per_ton"].T
+            assert values[f"{side}_by_{moved}"][some] == pytest.approx(expected)
 
 
 def test_shares_of_risk_are_those_of_drawn_lots(values):

@@ -25,10 +25,10 @@ def by_hand(changes, result):
     gains = dict.fromkeys(changes, 0.0)
     orders = list(permutations(changes))
     for order in orders:
-        made, worth = {}, float(run(made := {})[result])
+        made, worth = {}, float(run(wanted=[result])[result])
         for name in order:
             made = {**made, name: changes[name]}
-            now = float(run(made)[result])
+            now = float(run(made, wanted=[result])[result])
             gains[name] += (now - worth) / len(orders)
             worth = now
     return gains
@@ -85,7 +85,7 @@ def test_drawn_shares_come_near_the_exact_ones(monkeypatch):
 def test_a_dozen_changes_at_once():
     names = [name for name, entry in INPUTS.items() if entry.unit == "$/month"]
     names += ["gold_price", "ore_grade", "gravity_recovery", "crew", "wage"]
-    names += ["mining_cost", "fuel_price", "discount_rate", "royalty_rate"]
+    names += ["mining_cost"]
     changes = {name: BEFORE[name] * 1.05 for name in names if BEFORE[name]}
     found = fair_shares(BEFORE, after(**changes), RESULTS)
     assert len(found.names) == len(changes) >= 12 and found.exact
@@ -162,8 +162,9 @@ def test_random_games_keep_the_four_rules(seed):
     assert both.ravel() == pytest.approx(fair.sum(axis=1), rel=1e-9)
 
 
-def test_standard_errors_are_of_the_right_size():
+def test_standard_errors_are_of_the_right_size(monkeypatch):
     """Over many seeds the drawn shares scatter as their standard errors say."""
+    monkeypatch.setattr(module, "ORDERS", 300)
     generator = np.random.default_rng(3)
     values = generator.normal(size=256)
 
