@@ -268,7 +268,7 @@ def test_the_risk_analysis_in_cells(monkeypatch):
     monkeypatch.setattr(pennyweight.Plan, "risk", risk)
     found = ask("DWT_RISK", "Gold price", 3000.0, "metric", 256.0, 3.0)
     assert asked == [({"gold_price": 3000.0}, "metric", 256, 3)]
-    assert found[0][:2] == ["Probability that it pays", 0.62]
+    assert found[0] == ["Probability that it pays", 0.62, "16 figures are missing", ""]
     assert ["Operating margin per tonne", "#N/A", 41.5, "#N/A"] in found
     ask("DWT_RISK")
     assert asked[1] == ({}, "us", 4096, 0)

@@ -6,6 +6,7 @@ estimate. A name is the input's own (gold_price) or its label (Gold price).
 
 import numpy as np
 
+from ..model.entries import counted
 from ..model.inputs import INPUTS, complete
 from ..model.judgement import RESULTS
 from ..model.mill import MODEL
@@ -107,7 +108,8 @@ def warnings(names=None, values=None, units="us"):
 def risk(names=None, values=None, units="us", trials=None, seed=None):
     """Monte Carlo risk analysis: probability that it pays; P10, median and P90.
 
-    Inputs vary between low and high. The same seed gives the same figures.
+    Inputs vary between low and high. The same seed gives the same figures. The first
+    row says how many must-haves are missing, for which estimates stand in.
 
     Parameters
     ----------
@@ -138,7 +140,9 @@ def risk(names=None, values=None, units="us", trials=None, seed=None):
     )
     plan = Plan({n: case_value(v) for n, v in given.items()}, units=units)
     figures = plan.risk(count, start).risk.figures
-    rows = [["Probability that it pays", figures["pays"].value, "", ""]]
+    lacks = len(plan.must_haves())
+    told = str(counted(lacks, "figure is missing", "figures are missing")) * bool(lacks)
+    rows = [["Probability that it pays", figures["pays"].value, told, ""]]
     for name in MONEY:
         cells = [figures[f"{name}_p{p}"].value for p in (10, 50, 90)]
         label = worded(MODEL.lines[name].label, units)
