@@ -10,7 +10,7 @@ from pennyweight.model.inputs import complete
 from pennyweight.model.run import run
 from pennyweight.model.switching_values import switching_values
 from pennyweight.risk.cases import compare_cases
-from pennyweight.risk.sensitivity import curve, effects, grid
+from pennyweight.risk.sensitivity import RESULTS, curve, effects, grid
 from pennyweight.risk.solver import break_even
 from pennyweight.risk.study import make_study
 
@@ -30,6 +30,12 @@ def test_effects_are_plain_runs_ranked(ranked):
             plain = run({effect.name: end})
             for result, value in at.items():
                 assert value == pytest.approx(float(plain[result]), rel=1e-12)
+
+
+def test_results_of_an_effect_are_in_the_order_asked(ranked):
+    """A set of texts has another order in each process."""
+    for effect in ranked:
+        assert tuple(effect.at_low) == tuple(effect.at_high) == RESULTS
 
 
 def test_effects_can_be_ranked_by_the_margin():

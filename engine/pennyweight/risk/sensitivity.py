@@ -96,7 +96,8 @@ def effects(study, results=RESULTS, by="net_present_value"):
     ends = {name: _ends(how) for name, how in study.distributions.items()}
     if study.path:
         ends["gold_price"] = planned_range("gold_price", study.inputs, study.units)[::2]
-    found = at_ends(study.inputs, study.units, ends, tuple({*results, by}))
+    asked = tuple(dict.fromkeys((*results, by)))
+    found = at_ends(study.inputs, study.units, ends, asked)
     return sorted(found, key=lambda effect: -effect.size(by))
 
 
