@@ -39,7 +39,7 @@ def usual(rng, units="us"):
 
 
 @functools.cache
-def usual_sets(count=200):
+def usual_sets(count=120):
     """Usual sets, the same for every test: drawing takes longer than their results."""
     rng = np.random.default_rng(31)
     return [usual(rng) for _ in range(count)]

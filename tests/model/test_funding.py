@@ -17,7 +17,7 @@ def values():
     return run()
 
 
-@pytest.fixture(scope="module", params=sampled([200, 1000], 2))
+@pytest.fixture(scope="module", params=sampled([120, 1000], 2))
 def drawn(request):
     return run(stacked(usual_sets(request.param)))
 

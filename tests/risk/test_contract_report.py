@@ -11,7 +11,7 @@ from pennyweight.model.inputs import INPUTS
 from pennyweight.model.jobs import CONTRACT, rests_on
 from pennyweight.risk.contract_report import MARGIN, make_contract_report
 from pennyweight.risk.study import make_study
-from tests.books import book_at
+from tests.books import typed_at
 from tests.commands import pennyweight
 
 DEVIATION = 0.15 / np.sqrt(3)
@@ -114,7 +114,7 @@ def test_options_of_a_claim_are_refused(plan, option):
 
 
 def test_command_shows_it_and_leaves_the_workbook(tmp_path):
-    path = book_at(tmp_path / "price.xlsx", job=CONTRACT)
+    path = typed_at(tmp_path / "price.xlsx", job=CONTRACT)
     before = path.read_bytes()
     shown = pennyweight("risk", "price.xlsx", "--trials", 256, cwd=tmp_path)
     assert shown.returncode == 0, shown.stderr
@@ -129,7 +129,7 @@ def test_command_shows_it_and_leaves_the_workbook(tmp_path):
 
 
 def test_workbook_without_the_sheet_risk_takes_no_copy(tmp_path):
-    book_at(tmp_path / "price.xlsx", job=CONTRACT)
+    typed_at(tmp_path / "price.xlsx", job=CONTRACT)
     done = pennyweight("risk", "price.xlsx", "-o", "copy.xlsx", cwd=tmp_path)
     assert done.returncode == 2
     assert "has no sheet Risk" in done.stderr

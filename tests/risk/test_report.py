@@ -1,5 +1,6 @@
 """The command and its report, from the book to the figures in it."""
 
+import contextlib
 import json
 import shutil
 import subprocess
@@ -9,6 +10,7 @@ import pytest
 
 import pennyweight as pw
 from pennyweight.addins import sheet_jobs
+from pennyweight.cli import risk_options
 from pennyweight.cli.main import main
 from pennyweight.cli.risk_options import correlation, distribution_of
 from pennyweight.errors import WorkbookError
@@ -143,7 +145,7 @@ def test_wrong_calls(book, arguments, code, message, capsys):
     assert message in capsys.readouterr().err
 
 
-def test_no_probability_while_figures_are_missing(tmp_path, capsys):
+def test_no_probability_while_figures_are_missing(report, tmp_path, capsys):
     path = typed_at(tmp_path / "book.xlsx", wage=None)
     before, out = path.read_bytes(), tmp_path / "out.xlsx"
     for more in ((), ("--json", "--no-fill"), ("-o", out)):
@@ -152,11 +154,8 @@ def test_no_probability_while_figures_are_missing(tmp_path, capsys):
         assert said.out == "" and said.err.endswith("\n  Start!B23, Hourly wage\n")
     answer = sheet_jobs.do("risk", path, trials=256)
     assert list(answer) == ["said"] and "Hourly wage" in answer["said"]
-    plan = pw.read(path)
-    fixed = {"ore_grade": ("fixed", [0.28]), "gravity_recovery": ("fixed", [0.7])}
-    report = plan.risk(256, vary=fixed)  # in Python, estimates may stand in
     with pytest.raises(WorkbookError, match="Hourly wage"):
-        plan.enter_risk(report, out)
+        pw.read(path).enter_risk(report, out)
     assert path.read_bytes() == before and not out.exists()
 
 
@@ -176,7 +175,21 @@ def test_file_that_is_no_book(tmp_path, capsys):
     assert call("risk", path) == 3
 
 
-def test_interrupt_leaves_nothing(book, tmp_path):
+def test_an_interrupt_leaves_nothing(book, tmp_path, monkeypatch, capsys):
+    def stopped(done):
+        raise KeyboardInterrupt
+
+    at_work = contextlib.nullcontext(stopped)
+    monkeypatch.setattr(risk_options, "progress", lambda *_, **__: at_work)
+    own, before = tmp_path / "own.xlsx", book.read_bytes()
+    own.write_bytes(before)
+    assert call("risk", own, *QUICK) == 130
+    assert "Stopped; nothing was written." in capsys.readouterr().err
+    assert list(tmp_path.iterdir()) == [own] and own.read_bytes() == before
+
+
+@pytest.mark.thorough
+def test_an_interrupted_process_leaves_nothing(book, tmp_path):
     """Stopped when the first of the trials are done: no file, no traceback."""
     script = (
         "import contextlib, os, signal, sys\n"

@@ -72,7 +72,7 @@ def test_flat_price_keeps_its_mean():
 
 def test_draws_stay_in_bounds_whole_and_within_the_rules():
     study = make_study(gold="path", volatility=0.4)
-    block = first(study)
+    block = next(Draws(study, 0).blocks(0, 128))
     for name, values in block.values.items():
         low, high = INPUTS[name].within("us")
         assert (values >= low).all() and (values <= high).all(), name
