@@ -26,9 +26,8 @@ TABLES = sorted(
 TEMPLATES = ("plain", "example", *(str(p.relative_to(WORKBOOKS)) for p in TABLES))
 THOROUGH = pytest.mark.thorough
 PROGRAMS, UNITS = ("libreoffice", "gnumeric", "openpyxl"), ("us", "metric")
-EACH = (("libreoffice", "example", "us"),)
-"""In every run, which has a new metric workbook saved by Gnumeric too (below); what
-openpyxl leaves is inspected in `inspection/test_foreign`."""
+EACH = (("libreoffice", "example", "us"), ("openpyxl", "example", "us"))
+"""In every run, which has a new metric workbook saved by Gnumeric too (below)."""
 SAVED = {(program, "example", "us") for program in PROGRAMS}
 SAVED |= {(program, "plain", "metric") for program in PROGRAMS}
 SAVED |= {(PROGRAMS[n % 3], t, UNITS[n % 2]) for n, t in enumerate(TEMPLATES[2:])}
