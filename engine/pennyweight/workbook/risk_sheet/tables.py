@@ -153,7 +153,7 @@ def _sensitivity(margin):
         values=rows.ranked_rows,
         note="Sobol' index: share of the variance of NPV due to an input alone "
         "(first-order) and with its interactions (total). Correlated inputs count "
-        "as one.",
+        "as one. Empty: below 2% of the largest effect.",
         charts=("ranked", "shares", "curves", "fan"),
     )
 
