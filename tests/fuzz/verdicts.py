@@ -1,5 +1,6 @@
 """Whether what the engine says of an altered file is right."""
 
+import functools
 import time
 
 from pennyweight.workbook.inspection.inspect import inspect_book
@@ -51,7 +52,11 @@ def _wrongly_sound(content, pristine):
         cells = calculated(content)
     except Exception as error:  # what a plain reader cannot read is not sound
         return f"sound, but {type(error).__name__}: {error}"
-    return "" if same_numbers(calculated(pristine), cells) else "altered, but sound"
+    return "" if same_numbers(_known(pristine), cells) else "altered, but sound"
+
+
+_known = functools.cache(calculated)
+"""Files as they were before are few."""
 
 
 def _wrong_verdict(content, found):

@@ -128,6 +128,7 @@ ACTING = {
 }
 
 
+@pytest.mark.thorough  # test_tricks.py has a trick of each of these kinds every time
 @pytest.mark.parametrize("name", ACTING)
 def test_what_can_act_makes_a_book_altered(name):
     change, kind = ACTING[name]
@@ -158,6 +159,7 @@ def saved(tmp_path_factory):
     return path
 
 
+@pytest.mark.thorough  # test_resaved.py has one every time
 def test_saved_by_openpyxl_it_lacks_values_and_nothing_else(saved):
     found = inspect_book(saved)
     assert {f.kind for f in found.findings} == {"no stored values", *ADDED}

@@ -1,6 +1,7 @@
 """What a partner meets who changes a cell: flags, counts and formulas that say so."""
 
 import ast
+import functools
 import inspect
 import re
 import sys
@@ -20,7 +21,7 @@ from pennyweight.workbook.layout import layout, listed
 from pennyweight.workbook.package.contents import read_contents
 from tests.books import book_at
 
-from ...oracles.package import defined_names, stored_cells, write_changed, write_named
+from ...oracles.package import defined_names, stored_cells, write_named
 
 LETTERS = r"(?<![A-Za-z_!'.$])[A-Z]{1,3}\d+\b"
 
@@ -83,23 +84,39 @@ OVERTYPED = {
 
 
 KINDS = ["Own_figures", "Odd_figures", "Unusable_figures"]
+TOLD = "belong to the inputs"
+TAKEN_OUT = {"Typed_0": 98_765.4, "Crew_entered": 4.0, "Burden_entered": None}
+"""A formula typed over, a figure changed, and one taken out."""
 
 
 @pytest.fixture(scope="module")
 def overtyped(path, libreoffice):
     """What the book says of each, the cells named so that a program can type there.
 
-    And, by number, of inputs as issued, one of them changed, and two out of range.
+    And, by number, of inputs as issued, one of them changed, and two out of range;
+    last of `TAKEN_OUT`.
     """
     named = path.with_name("named.xlsx")
     places = {f"Typed_{n}": cell(*at) for n, (at, _) in enumerate(OVERTYPED.values())}
-    write_named(path, named, places)
+    write_named(path, named, places | seen(path))
     changes = [{name: 98_765.4} for name in places]
     entered = [{}, {"Gold_price_entered": 3441.0}]
-    entered += [{"Gold_price_entered": 1.0, "Crew_entered": 9}]
-    read = ["Checks_flag", "Balances_failed", "Changed_inputs", *KINDS]
-    found = libreoffice.scenarios(named, changes + entered, read)
-    return dict(zip([*OVERTYPED, *range(3)], found, strict=True))
+    entered += [{"Gold_price_entered": 1.0, "Crew_entered": 9}, TAKEN_OUT]
+    read = ["Checks_flag", "Balances_failed", "Changed_inputs", "Estimated_figures"]
+    found = libreoffice.scenarios(
+        named, changes + entered, [*read, *KINDS, *seen(path)]
+    )
+    return dict(zip([*OVERTYPED, *range(4)], found, strict=True))
+
+
+@functools.cache
+def seen(path):
+    """Cells without a name in the workbook, under the names that they are given."""
+    cells = stored_cells(path)
+    heads = {f"Head_{n}": (sheet, "A3") for n, sheet in enumerate(cells)}
+    (told,) = (at for at, value in cells["Answer"].items() if value == TOLD)
+    status = f"E{layout().places['burden'].row + 1}"
+    return {**heads, "Turnings": ("Answer", told), "Burden_is": ("Inputs", status)}
 
 
 @pytest.mark.parametrize("what", OVERTYPED)
@@ -116,35 +133,23 @@ def test_changed_inputs_are_counted(overtyped):
     assert counts == [[inputs, 0, 0], [inputs, 0, 0], [inputs - 2, 1, 1]]
 
 
-@pytest.fixture(scope="module")
-def edited(path, libreoffice):
-    """Before and after a figure is taken out, one changed, and a formula typed over."""
-    changed, out = path.with_name("changed.xlsx"), layout().entered["burden"]
-    gold, crew = cell("gold_sold", 6), layout().entered["crew"]
-    edits = {gold: 98_765.4, (out.sheet, out.cell()): None}
-    write_changed(path, changed, edits | {(crew.sheet, crew.cell()): 4.0})
-    return stored_cells(path), libreoffice.recalculate(changed)
+def test_the_flag_shows_on_every_sheet(overtyped):
+    heads = [text for name, text in overtyped[3].items() if name.startswith("Head_")]
+    assert len(heads) > 10
+    assert all("failed check: " in text for text in heads)
 
 
-def test_the_flag_shows_on_every_sheet(edited):
-    _, told = edited
-    assert len(told) > 10
-    assert all("failed check: " in cells["A3"] for cells in told.values())
+def test_the_turnings_say_when_they_are_out_of_date(overtyped):
+    assert overtyped[0]["Turnings"] == TOLD
+    told = overtyped[3]["Turnings"]
+    assert told.startswith("are out of date: run pennyweight renew")
 
 
-def test_the_turnings_say_when_they_are_out_of_date(edited):
-    before, after = (cells["Answer"] for cells in edited)
-    (place,) = (at for at, value in before.items() if value == "belong to the inputs")
-    assert after[place].startswith("are out of date: run pennyweight renew")
-
-
-def test_a_figure_taken_out_is_counted_as_an_estimate(path, edited):
-    row, names = layout().places["burden"].row + 1, defined_names(path)
-    before, after = edited
-    assert before["Inputs"][f"E{row}"] == "yours"
-    assert after["Inputs"][f"E{row}"] == "estimate"
+def test_a_figure_taken_out_is_counted_as_an_estimate(overtyped):
+    before, after = overtyped[0], overtyped[3]
+    assert (before["Burden_is"], after["Burden_is"]) == ("yours", "estimate")
     for name, more in (("Own_figures", -1), ("Estimated_figures", 1)):
-        assert names.read(after, name) == names.read(before, name) + more
+        assert after[name] == before[name] + more
 
 
 FOLDED = {0.5 * 0.25}

@@ -79,7 +79,7 @@ def _noise(stored, sheet):
     ("case", "units"),
     sampled(
         ((case, ("us", "metric")[place % 2]) for place, case in enumerate(EDGES)),
-        every=5,
+        every=9,
     ),
 )
 def test_every_cell_at_an_edge(case, units, libreoffice, tmp_path):

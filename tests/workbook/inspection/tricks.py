@@ -517,7 +517,11 @@ SIGHT = {
         styled(font=font().replace("Calibri", "Wingdings")), "font of signs"
     ),
     "a row without height": Trick(
-        on("Results", b'<row r="8"', b'<row ht="0" customHeight="1" r="8"'),
+        on(
+            "Results",
+            b'<row r="8" spans="1:4" ht="13.5"',
+            b'<row r="8" spans="1:4" ht="0"',
+        ),
         "row too low",
     ),
     "all rows without height": Trick(
