@@ -7,7 +7,7 @@ import pytest
 import pennyweight as pw
 from pennyweight.cli.judge import show_judgement
 from pennyweight.model.inputs import INPUTS
-from tests.books import book_at
+from tests.books import book_at, typed_at
 from tests.commands import pennyweight, process
 from tests.thorough import sampled
 
@@ -39,7 +39,7 @@ NAMED_RESULTS = (
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory):
     path = tmp_path_factory.mktemp("commands")
-    assert pennyweight("new", "book.xlsx", "--example", cwd=path).returncode == 0
+    book_at(path / "book.xlsx")
     return path
 
 
@@ -83,8 +83,8 @@ def test_judge_as_json(folder):
     assert all(isinstance(reason, str) for reason in told["reasons"])
 
 
+@pytest.mark.thorough  # test_main.py has a poorer one every time
 def test_json_without_an_answer_is_null_with_a_reason(tmp_path):
-
     book_at(tmp_path / "poor.xlsx", gold_price=400.0)
     done = pennyweight("judge", "poor.xlsx", "--json", cwd=tmp_path)
     told = json.loads(done.stdout, parse_constant=refuse_constants)
@@ -103,14 +103,13 @@ def test_new_in_both_unit_systems(tmp_path, units):
     assert unit == {"us": "oz/ton", "metric": "g/t"}[units]
 
 
-def test_a_process_ends_with_the_code_and_says_why_on_its_error_stream(tmp_path):
-    (tmp_path / "letter.xlsx").write_text("hello")
+def test_a_process_ends_with_the_code_and_says_why_on_its_error_stream(folder):
+    (folder / "letter.xlsx").write_text("hello")
     for arguments, code, words in (
-        (("new", "b.xlsx"), 0, ""),
-        (("nonsense",), 2, "No such command"),
+        (("judge", "book.xlsx"), 0, ""),
         (("judge", "letter.xlsx"), 3, "letter.xlsx"),
     ):
-        done = process(*arguments, cwd=tmp_path)
+        done = process(*arguments, cwd=folder)
         assert done.returncode == code
         assert words in done.stderr and bool(done.stderr) == bool(code)
 
@@ -155,6 +154,5 @@ def test_a_function_is_explained_with_its_formula(folder):
 
 
 def test_markup_in_a_name_is_shown_as_it_is(tmp_path):
-
-    book_at(tmp_path / "a.xlsx", claim_name="[bold]Top[/bold]")
+    typed_at(tmp_path / "a.xlsx", claim_name="[bold]Top[/bold]")
     assert "[bold]Top[/bold]" in pennyweight("judge", "a.xlsx", cwd=tmp_path).stdout

@@ -6,8 +6,7 @@ from pathlib import Path
 
 import pytest
 
-import pennyweight as pw
-from tests.books import book_at
+from tests.books import book_at, typed_at
 from tests.commands import pennyweight
 
 ACTUALS = Path(__file__).parents[2] / "workbooks" / "season-plan" / "actuals.csv"
@@ -33,8 +32,7 @@ def test_the_screen_has_variances_figures_and_forecast(folder):
 
 
 def test_estimates_for_missing_figures_are_named_first(folder):
-    given = {n: v for n, v in pw.example().given.items() if n != "wage"}
-    pw.Plan(given).write(folder / "claim.xlsx", force=True)
+    typed_at(folder / "claim.xlsx", wage=None)
     told = "Estimates stand in for what is missing: Hourly wage."
     assert learn(folder).stdout.startswith(told)
     assert learn(folder, "--json").stderr.startswith(told)
@@ -42,7 +40,7 @@ def test_estimates_for_missing_figures_are_named_first(folder):
 
 @pytest.mark.parametrize("job", ["contract", "lot"])
 def test_a_customers_gold_is_not_learned_as_the_mills(folder, job):
-    book_at(folder / "claim.xlsx", job=job)
+    typed_at(folder / "claim.xlsx", job=job)
     before = (folder / "claim.xlsx").read_bytes()
     done = learn(folder, "--enter", "all")
     assert done.returncode == 2 and not done.stdout

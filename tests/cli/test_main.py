@@ -1,8 +1,11 @@
 """The command in this process: exit codes, streams, JSON, and faults without traces."""
 
+import functools
 import json
 import math
 import re
+import tempfile
+from pathlib import Path
 
 import pytest
 
@@ -11,26 +14,26 @@ from pennyweight.model.inputs import INPUTS
 from pennyweight.model.judgement import RESULTS
 from pennyweight.model.run import run
 from pennyweight.workbook import write
-from pennyweight.workbook.book import make_book
-from pennyweight.workbook.write import write_book
-from tests.books import book_at
+from tests.books import book_at, typed_at
 from tests.commands import pennyweight
+from tests.thorough import sampled
 
 POOR = {"gold_price": 300.0, "ore_grade": 0.01}
 
 
-@pytest.fixture(scope="module")
-def books(tmp_path_factory):
-    """Books of several fortunes, in both unit systems."""
-    folder = tmp_path_factory.mktemp("books")
-    return {
-        "example": book_at(folder / "example.xlsx"),
-        "metric": book_at(folder / "metric.xlsx", "metric"),
-        "poor": book_at(folder / "poor.xlsx", **POOR),
-        "no season": book_at(
-            folder / "no season.xlsx", season_months=1.0, build_months=36.0
-        ),
-    }
+BOOKS = {
+    "example": ("us", {}),
+    "metric": ("metric", {}),
+    "poor": ("us", POOR),
+    "no season": ("us", {"season_months": 1.0, "build_months": 36.0}),
+}
+"""Books of several fortunes, in both unit systems."""
+
+
+@pytest.fixture
+def at_once(monkeypatch):
+    """New workbooks are two letters: what is in them does not matter here."""
+    monkeypatch.setattr(write, "book_bytes", lambda *_, **__: b"PK")
 
 
 def called(capsys, *arguments):
@@ -49,23 +52,20 @@ def refuse(word):
     raise AssertionError(f"{word} is no JSON")
 
 
-@pytest.fixture(scope="module")
-def told(books):
-    """What `judge --json` says of each book."""
-    done = {
-        name: pennyweight("judge", path, "--json", cwd=path.parent)
-        for name, path in books.items()
-    }
-    assert {(one.returncode, one.stderr) for one in done.values()} == {(0, "")}
-    return {
-        name: json.loads(one.stdout, parse_constant=refuse)
-        for name, one in done.items()
-    }
+@functools.cache
+def judged(name):
+    """What `judge --json` says of one of the books."""
+    units, inputs = BOOKS[name]
+    with tempfile.TemporaryDirectory() as folder:
+        book_at(Path(folder) / "book.xlsx", units, **inputs)
+        done = pennyweight("judge", "book.xlsx", "--json", cwd=folder)
+    assert (done.returncode, done.stderr) == (0, "")
+    return json.loads(done.stdout, parse_constant=refuse)
 
 
-@pytest.mark.parametrize("name", ["example", "metric", "poor", "no season"])
-def test_json_is_of_the_stated_shape(told, name):
-    told = told[name]
+@pytest.mark.parametrize("name", sampled(BOOKS, 2))
+def test_json_is_of_the_stated_shape(name):
+    told = judged(name)
     assert isinstance(told["verdict"], str)
     assert all(isinstance(reason, str) for reason in told["reasons"])
     assert set(told["results"]) == set(RESULTS)
@@ -82,9 +82,9 @@ def test_json_is_of_the_stated_shape(told, name):
     assert len(told["checks"]["failures"]) == failed
 
 
-@pytest.mark.parametrize("name", ["example", "metric", "poor"])
-def test_json_gives_what_the_engine_works_out(told, name):
-    told = told[name]
+@pytest.mark.parametrize("name", sampled(["example", "metric", "poor"], 2))
+def test_json_gives_what_the_engine_works_out(name):
+    told = judged(name)
     used = {name: entry["value"] for name, entry in told["inputs"].items()}
     values = run(used, "metric" if name == "metric" else "us")
     assert told["verdict"] == values["verdict"]
@@ -96,16 +96,18 @@ def test_json_gives_what_the_engine_works_out(told, name):
             assert given["value"] == engine
 
 
-def test_the_poor_claim_says_why_there_is_no_rate(books, told, capsys):
-    told = told["poor"]
+def test_the_poor_claim_says_why_there_is_no_rate(tmp_path, capsys):
+    told = judged("poor")
     assert told["verdict"] == "does not pay"
     for name in ("internal_rate", "payback_month"):
         assert told["results"][name]["value"] is None
         assert told["results"][name]["reason"].startswith("none")
-    _, out, _ = called(capsys, "judge", books["poor"])
+    book = book_at(tmp_path / "poor.xlsx", **POOR)
+    _, out, _ = called(capsys, "judge", book)
     assert "nan" not in re.findall(r"[a-z]+", out.lower())
 
 
+@pytest.mark.usefixtures("at_once")
 @pytest.mark.parametrize(
     ("arguments", "code"),
     [
@@ -134,6 +136,7 @@ def test_exit_codes(arguments, code, capsys, tmp_path, monkeypatch):
     assert list(tmp_path.iterdir()) == []
 
 
+@pytest.mark.usefixtures("at_once")
 def test_a_book_that_is_there_stays_unless_forced(tmp_path, capsys):
     path = tmp_path / "a.xlsx"
     path.write_bytes(b"somebody's work")
@@ -144,16 +147,14 @@ def test_a_book_that_is_there_stays_unless_forced(tmp_path, capsys):
     assert path.read_bytes().startswith(b"PK")
 
 
-def test_a_bad_cell_is_named_and_ends_with_3(tmp_path, capsys, monkeypatch):
-    path = tmp_path / "a.xlsx"
-    book = make_book()
-    book.given["gold_price"] = -5.0
-    write_book(book, path)
+def test_a_bad_cell_is_named_and_ends_with_3(tmp_path, capsys):
+    path = typed_at(tmp_path / "a.xlsx", gold_price=-5.0)
     code, out, err = called(capsys, "judge", path, "--json")
     assert (code, out) == (3, "")
     assert re.search(r"Gold price \(Start!B\d+\).*out of range", err)
 
 
+@pytest.mark.usefixtures("at_once")
 def test_a_disk_that_is_full_leaves_nothing_behind(tmp_path, capsys, monkeypatch):
     def full(*_):
         raise OSError(28, "No space left on device")

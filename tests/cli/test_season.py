@@ -6,8 +6,7 @@ from pathlib import Path
 import openpyxl
 import pytest
 
-import pennyweight as pw
-from tests.books import book_at
+from tests.books import book_at, typed_at
 from tests.commands import pennyweight
 
 WANTED = Path(__file__).parents[2] / "workbooks" / "season-plan" / "wanted.csv"
@@ -43,8 +42,7 @@ def test_the_screen_has_plan_reasons_worth_and_rules(folder):
 
 
 def test_estimates_for_missing_figures_are_named_first(folder):
-    given = {n: v for n, v in pw.example().given.items() if n != "wage"}
-    pw.Plan(given).write(folder / "claim.xlsx", force=True)
+    typed_at(folder / "claim.xlsx", wage=None)
     told = "Estimates stand in for what is missing: Hourly wage."
     assert season(folder).stdout.startswith(told)
     assert told in season(folder, "--json", "-o", "season.xlsx").stderr

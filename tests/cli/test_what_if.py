@@ -15,10 +15,8 @@ from pennyweight.model.results import result_called
 from pennyweight.model.run import run
 from pennyweight.risk.cases import case_notes, compare_cases
 from pennyweight.risk.solver import break_even
-from pennyweight.workbook.book import make_book
 from pennyweight.workbook.csv_file import csv_rows
-from pennyweight.workbook.write import write_book
-from tests.books import book_at
+from tests.books import book_at, typed_at
 from tests.golden import agreed
 
 TABLE = """\
@@ -197,8 +195,7 @@ def test_a_term_of_all_contract_types_is_that_of_the_agreed_type():
 
 @pytest.mark.filterwarnings("error")
 def test_break_even_says_when_there_is_no_answer_to_move(tmp_path, capsys):
-    poor = make_book({"gold_price": 1000.0})
-    book = write_book(poor, tmp_path / "poor.xlsx")
+    book = typed_at(tmp_path / "poor.xlsx", gold_price=1000.0)
     assert call("break-even", book, "assay_price", "--of", "payback_month") == 0
     said = " ".join(capsys.readouterr().out.split())
     assert "it is n/a over this range." in said
@@ -238,8 +235,8 @@ def test_an_input_that_the_plan_does_not_use_is_named(book, tmp_path, capsys):
 
 
 def test_estimates_for_missing_figures_are_named_before_the_answer(tmp_path, capsys):
-    given = {n: v for n, v in pw.example().given.items() if n not in ("crew", "wage")}
-    book, table = pw.Plan(given).write(tmp_path / "book.xlsx"), tmp_path / "cases.csv"
+    book = typed_at(tmp_path / "book.xlsx", crew=None, wage=None)
+    table = tmp_path / "cases.csv"
     table.write_text(TABLE, "utf-8")
     told = "Estimates stand in for what is missing: Operators per shift; Hourly wage."
     for arguments in (("cases", book, table), ("break-even", book, "gold_price")):
