@@ -4,6 +4,7 @@
 ``sources.json`` keeps what each one shows, so that a test finds those out of date.
 """
 
+import functools
 import hashlib
 import json
 import re
@@ -19,6 +20,7 @@ from typer.testing import CliRunner
 
 import pennyweight as pw
 from pennyweight.cli.main import app
+from pennyweight.workbook.write import book_bytes
 from tests.oracles import pictures
 from tests.oracles.libreoffice import LibreOffice
 
@@ -69,12 +71,21 @@ def typed(text):
 
 def write_jobs(folder):
     """Write the books of the page of three jobs, with the figures of its tables."""
+    for name, content in _jobs().items():
+        (folder / name).write_bytes(content)
+
+
+@functools.cache
+def _jobs():
+    """The books' bytes by name, made once in each process."""
     parts = PAGE.read_text(encoding="utf-8").split("| Start | you type |")[1:]
+    made = {}
     for (name, job), part in zip(JOBS.items(), parts, strict=True):
         rows = re.findall(r"^\| (.+?) \| (.+?) \|$", part, re.MULTILINE)
         figures = {label: typed(text) for label, text in rows}
         plan = pw.Plan({**figures, **TERMS.get(name, {})}, job=job)
-        plan.write(folder / name, force=True)
+        made[name] = book_bytes(plan.book())
+    return made
 
 
 def run(commands, folder):

@@ -1,5 +1,6 @@
 """Every command that a page shows runs, in a folder as its reader would have it."""
 
+import contextlib
 import re
 import shlex
 import shutil
@@ -7,12 +8,12 @@ import textwrap
 from pathlib import Path
 
 import pytest
+import typer
 from typer.main import get_command
 from typer.testing import CliRunner
 
 from pennyweight.cli.main import app
 from tests.books import book_at
-from tests.thorough import sampled
 
 ROOT = Path(__file__).parents[2]
 RISK = (ROOT / "docs" / "risk.md").read_text("utf-8")
@@ -89,14 +90,20 @@ def alike(words):
     return tuple(re.sub(r"^.*(?=\.(?:xlsx|csv)$)", "", word) for word in words)
 
 
+SLOW = {"new", "compare", "inspect", "renew", "risk"}
+"""Commands that tests of their own run every time."""
+
+
 def tried():
-    """One risk analysis, since they take long; every third of the other commands."""
-    risk = [(words,) for words in each_once() if words[0] == "risk"]
-    others = [(words,) for words in each_once() if words[0] != "risk"]
-    return sampled(others, 3) + sampled(risk, len(risk))
+    """The first of each command that ends soon; the others in the thorough run."""
+    known = {*SLOW, "--help", "--version"}
+    for words in each_once():
+        marks = [pytest.mark.thorough] if words[0] in known else []
+        known.add(words[0])
+        yield pytest.param(words, marks=marks)
 
 
-@pytest.mark.parametrize("words", tried(), ids=" ".join)
+@pytest.mark.parametrize("words", list(tried()), ids=" ".join)
 def test_a_command_that_a_page_shows_runs(words, tmp_path, monkeypatch, at_hand):
     monkeypatch.chdir(tmp_path)
     made = [Path(name) for name in written(words)]
@@ -107,6 +114,16 @@ def test_a_command_that_a_page_shows_runs(words, tmp_path, monkeypatch, at_hand)
     done = CliRunner().invoke(app, words)
     assert done.exit_code == 0, (words, done.output, done.exception)
     assert all(path.exists() for path in made), words
+
+
+@pytest.mark.parametrize("words", each_once(), ids=" ".join)
+def test_a_command_that_a_page_shows_has_its_options(words):
+    """All of them, also those that run in the thorough run only."""
+    program = get_command(app)
+    name, *given = words if words[0] in program.commands else ["pennyweight", *words]
+    command = program.commands.get(name, program)
+    with contextlib.suppress(typer.Exit):  # by --help, once its text is shown
+        command.make_context(name, given)
 
 
 def test_the_python_of_the_page_on_risk():
