@@ -16,9 +16,8 @@ import pytest
 
 import pennyweight
 from pennyweight.model.run import run
-from pennyweight.workbook.inspection.inspect import inspect_book
 from tests.addins.examples import at_estimates
-from tests.books import book_at
+from tests.books import typed_at
 from tests.oracles.package import defined_names, formula_cells, stored_cells
 
 PACKAGE = Path(pennyweight.__file__).parent
@@ -38,6 +37,8 @@ INPUT = {
 LIKE = "permit_cost"
 """An input that the new one stands beside, and whose unit and range it has."""
 COST = 777.0
+PRICE = 3333.0
+"""In the book from before."""
 MONTHS = 12
 
 SCRIPT = """\
@@ -46,38 +47,37 @@ from pathlib import Path
 import pennyweight
 from pennyweight.addins.registry import registry
 from pennyweight.addins.sheet_call import answer
-from pennyweight.cli.main import main
 from pennyweight.model.inputs import INPUTS, complete
 from pennyweight.model.run import run
 from pennyweight.model.units import convert
-from pennyweight.workbook.book import make_book
+from pennyweight.opening import carry_over
 from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.read import read_book
-from pennyweight.workbook.write import write_book
 
 def cell(name, *given):
     return answer(registry()[name], given)
 
-write_book(make_book({"watch_cost": %(cost)r}), "with.xlsx")
-main(["new", "carried.xlsx", "--from", "before.xlsx"])
+carried = carry_over("before.xlsx")
+carried.change(watch_cost=%(cost)r).write("with.xlsx")
+opened, written = read_book("before.xlsx"), read_book("with.xlsx")
 figures = "net_present_value", "cost_per_ton", "cost_of_watch_per_ton"
-paid = run({"watch_cost": %(cost)r})["cost_of_watch_paid"]
+given = {"gold_price": %(price)r, "watch_cost": %(cost)r}
+with_it, free = run(given), run({**given, "watch_cost": 0.0})
 metric = {
     name: convert(value, INPUTS[name].unit, "us", "metric")
     if INPUTS[name].numeric else value
-    for name, value in complete({"watch_cost": %(cost)r}, "us").items()
+    for name, value in complete(given, "us").items()
 }
-opened, carried = read_book("before.xlsx"), read_book("carried.xlsx")
 Path("found.json").write_text(json.dumps({
     "package": pennyweight.__file__,
-    "outcomes": [inspect_book(n).outcome for n in ("with.xlsx", "carried.xlsx")],
-    "with": {n: float(run({"watch_cost": %(cost)r})[n]) for n in figures},
-    "free": {n: float(run({"watch_cost": 0.0})[n]) for n in figures},
+    "outcome": inspect_book("with.xlsx").outcome,
+    "with": {n: float(with_it[n]) for n in figures},
+    "free": {n: float(free[n]) for n in figures},
     "metric": float(run(metric, "metric")["net_present_value"]),
-    "paid": sorted(set(paid.ravel().tolist())),
-    "read": read_book("with.xlsx").inputs["watch_cost"],
-    "prices": [opened.inputs["gold_price"], carried.inputs["gold_price"]],
-    "status": carried.statuses["watch_cost"],
+    "paid": sorted(set(with_it["cost_of_watch_paid"].ravel().tolist())),
+    "read": written.inputs["watch_cost"],
+    "prices": [opened.inputs["gold_price"], written.inputs["gold_price"]],
+    "given": [name for name in ("gold_price", "watch_cost") if name in carried.given],
     "listed": [row[:3] for row in cell("DWT_INPUTS") if row[0] == "watch_cost"],
     "figures": [row[0] for row in cell("DWT_FIGURES")],
     "judged": cell(
@@ -90,7 +90,7 @@ Path("found.json").write_text(json.dumps({
 def extended(folder):
     """A copy of the package with the component and its input."""
     copy = folder / "pennyweight"
-    shutil.copytree(PACKAGE, copy, ignore=shutil.ignore_patterns("__pycache__"))
+    shutil.copytree(PACKAGE, copy)
     lines = copy / "model" / "lines" / "cost" / "components.py"
     text = lines.read_text("utf-8")
     before = '@component("Overhead"'
@@ -112,9 +112,9 @@ def extended(folder):
 def folder(tmp_path_factory):
     """Where the extended engine has done its work."""
     folder = tmp_path_factory.mktemp("component")
-    book_at(folder / "before.xlsx", gold_price=3333.0)
+    typed_at(folder / "before.xlsx", gold_price=PRICE)
     done = subprocess.run(
-        [sys.executable, "-c", SCRIPT % {"cost": COST}],
+        [sys.executable, "-c", SCRIPT % {"cost": COST, "price": PRICE}],
         cwd=folder,
         env={**os.environ, "PYTHONPATH": str(extended(folder))},
         capture_output=True,
@@ -133,9 +133,10 @@ def found(folder):
 
 def test_the_money_follows(found):
     free, with_it = found["free"], found["with"]
-    assert free["cost_per_ton"] == run({})["cost_per_ton"]
+    base = run({"gold_price": PRICE})
+    assert free["cost_per_ton"] == base["cost_per_ton"]
     assert free["cost_of_watch_per_ton"] == 0
-    more = COST * MONTHS / run({})["tons_per_year"]
+    more = COST * MONTHS / base["tons_per_year"]
     assert with_it["cost_of_watch_per_ton"] == pytest.approx(more)
     assert with_it["cost_per_ton"] == pytest.approx(free["cost_per_ton"] + more)
     assert with_it["net_present_value"] < free["net_present_value"]
@@ -157,8 +158,7 @@ def test_the_sheets_show_it(folder, found):
     rows = cells["Cash flow"].values()
     assert sum(text == "Night watch" for text in rows) == 1
     assert found["read"] == COST
-    fresh = inspect_book(book_at(folder / "fresh.xlsx")).outcome
-    assert found["outcomes"] == [fresh, fresh]
+    assert found["outcome"] == "as issued"
 
 
 def test_a_spreadsheet_program_agrees(folder, found, libreoffice):
@@ -180,5 +180,5 @@ def test_the_worksheet_functions_know_it(found):
 
 def test_a_book_from_before_opens(found):
     """It is read as it is, and its inputs are carried into a new one."""
-    assert found["prices"] == [3333.0, 3333.0]
-    assert found["status"] != "yours"
+    assert found["prices"] == [PRICE, PRICE]
+    assert found["given"] == ["gold_price"]

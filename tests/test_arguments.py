@@ -22,14 +22,14 @@ def plan():
 
 
 @pytest.fixture(scope="module")
-def report(plan):
-    return plan.risk(np.int64(256), np.int32(3), funds=np.float32(1e6))
-
-
-@pytest.fixture(scope="module")
 def begun():
     """A plan with three of its figures."""
     return pw.Plan(units="metric", gold_price=4200, ore_tons=3000, wage=20)
+
+
+@pytest.fixture(scope="module")
+def report(begun):
+    return begun.risk(np.int64(256), np.int32(3), funds=np.float32(1e6))
 
 
 WRONG = {
@@ -155,7 +155,7 @@ def test_a_plan_does_not_change_under_its_results(plan):
         assert twin.change(wage=31).inputs["wage"] == 31
 
 
-def test_there_is_no_verdict_while_figures_are_missing(begun):
+def test_there_is_no_verdict_while_figures_are_missing(begun, report):
     told = begun.judge().verdict
     assert told.startswith("not yet")
     assert begun.results["verdict"] == begun.results["Verdict of the job"] == told
@@ -164,7 +164,7 @@ def test_there_is_no_verdict_while_figures_are_missing(begun):
     assert cases["base"]["verdict"] == told
     (row,) = begun.grid(gold_price=[4200], results=["verdict"])["verdict"]
     assert row == told
-    first, second, *_ = begun.risk(256).summary()
+    first, second, *_ = report.summary()
     assert first.startswith("Estimates stand in for what is missing: ")
     assert second.startswith("Probability that it pays")
 

@@ -1,6 +1,7 @@
 """Imports run one way, as DEVELOPERS.md says, and never in a circle."""
 
 import ast
+import functools
 import re
 from graphlib import CycleError, TopologicalSorter
 from pathlib import Path
@@ -32,10 +33,15 @@ def module_name(path):
 MODULES = {module_name(path): path for path in ROOT.rglob("*.py")}
 
 
+@functools.cache
+def parsed(name):
+    return ast.parse(MODULES[name].read_text("utf-8"))
+
+
 def imports(name, everywhere=True):
     """Modules of this package, and other packages, that a module imports."""
     path = MODULES[name]
-    tree = ast.parse(path.read_text("utf-8"))
+    tree = parsed(name)
     nodes = ast.walk(tree) if everywhere else tree.body
     package = name.split(".") if path.name == "__init__.py" else name.split(".")[:-1]
     for node in nodes:
