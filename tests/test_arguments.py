@@ -199,6 +199,7 @@ def test_an_interrupt_stops_its_own_run_alone():
     assert list(begun) == list(range(1, 8))
 
 
+@pytest.mark.thorough
 def test_a_plain_script_may_start_processes_afresh(tmp_path):
     """Without numba, as on Windows: the script itself must not be started again."""
     script = tmp_path / "plain.py"

@@ -224,14 +224,15 @@ def claim(tmp_path_factory):
     return typed_at(tmp_path_factory.mktemp("claim") / "claim.xlsx", gold_price=2000.0)
 
 
-def test_the_toolbar_judges_the_open_workbook(calc, claim):
+@pytest.mark.parametrize("times", sampled((1, 2), 2))
+def test_the_toolbar_judges_the_open_workbook(times, calc, claim):
     names, rows = calc.ask(
         "pressed",
         url=claim.as_uri(),
         job="judge",
         sheet="Judgement 2",
         own="Judgement",
-        times=2,
+        times=times,
     )
     found = {row[0]: row[1] for row in rows}
     assert found["Written by pennyweight"] == ""

@@ -95,6 +95,7 @@ def test_new_writes_the_example(tmp_path):
     assert inputs["ore_grade"] == INPUTS["ore_grade"].example
 
 
+@pytest.mark.thorough
 def test_new_takes_the_inputs_of_a_book(made):
     new, former = (read_book(made / name) for name in ("my_mill.xlsm", "mine.xlsx"))
     assert new.inputs == former.inputs and new.given == former.given != {}

@@ -53,6 +53,7 @@ def test_mean_of_lots_is_students_t():
     np.testing.assert_allclose(found, theirs.ppf(CHANCES), rtol=1e-9)
 
 
+@pytest.mark.thorough
 def test_mean_of_lots_covers_the_truth_as_often_as_it_says():
     """Built: 4000 sets of five normal lots; 80 % must hold the truth."""
     rng = np.random.default_rng(5)

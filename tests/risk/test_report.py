@@ -114,6 +114,7 @@ def test_a_book_that_cannot_be_filled_gets_an_answer(book, tmp_path, capsys):
     assert own.read_bytes() == before
 
 
+@pytest.mark.thorough
 def test_the_same_seed_gives_the_same_json_and_leaves_the_book_alone(book, capsys):
     before = book.read_bytes()
     arguments = ("risk", book, *QUICK, "--seed", 5, "--json", "--no-fill")

@@ -70,6 +70,7 @@ IN_ONE_WORKBOOK = (
 WAY_OUT = "pennyweight new NEW.xlsx --from edited.xlsx"
 
 
+@pytest.mark.thorough
 def test_each_move_is_one_finding_and_the_inputs_are_carried(edited, issued):
     """Each on a sheet of its own, in one workbook."""
     moved = [MOVES[what] for what in IN_ONE_WORKBOOK]
