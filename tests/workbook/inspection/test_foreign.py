@@ -10,9 +10,12 @@ from pennyweight.workbook.layout import layout
 from pennyweight.workbook.read import read_book
 from pennyweight.workbook.renew import renew_book
 
+from ...fuzz.altering import BOOK_RELATIONS, KIND, OFFICE, both, related
+from ...fuzz.altering import added as added_part
 from ...fuzz.files import issued, packed, unpacked
 from ...fuzz.quick import workbook
 from ...oracles.package import stored_cells, write_changed
+from .tricks import ALLOWED
 
 BOOK = "xl/workbook.xml"
 SHEET = "xl/worksheets/sheet2.xml"
@@ -138,7 +141,45 @@ def test_what_can_act_makes_a_book_altered(name):
     assert all(f.mend for f in found.findings)
 
 
+ROAD = (
+    b'<worksheet xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main">'
+    b'<sheetData><row r="2"><c r="A2"><v>2</v></c></row></sheetData></worksheet>'
+)
+"""A sheet of a partner's."""
 ADDED = ("cell added", "link to the outside", "name added", "note", "sheet added")
+
+
+def test_what_partners_add_is_told_and_is_no_change():
+    """A sheet, a note, a name, a cell and a link of theirs, in the issued book."""
+    parts = dict(workbook().parts)
+    both(
+        ALLOWED["a comment"],
+        ALLOWED["a name of their own"],
+        ALLOWED["a cell of their own"],
+        related(
+            "xl/worksheets/_rels/sheet4.xml.rels",
+            OFFICE + "hyperlink",
+            "http://example.org",
+            True,
+        ),
+        added_part(
+            "xl/worksheets/sheet90.xml",
+            ROAD,
+            KIND + "spreadsheetml.worksheet+xml",
+            BOOK_RELATIONS,
+            OFFICE + "worksheet",
+        ),
+        substituted(
+            BOOK,
+            rb"</sheets>",
+            rb'<sheet name="Road" sheetId="900" r:id="rId900"/></sheets>',
+        ),
+    )(parts)
+    found = workbook().inspect(parts, strict=False)
+    assert found.outcome == "as issued"
+    assert {f.kind for f in found.findings} == set(ADDED)
+    theirs = {(f.sheet, f.cell) for f in found.findings if f.cell}
+    assert theirs == {("Answer", "A7"), ("Results", "A900")}
 
 
 @pytest.fixture(scope="module")
@@ -166,7 +207,8 @@ def test_saved_by_openpyxl_it_lacks_values_and_nothing_else(saved):
     assert found.outcome == "not calculated"
 
 
-def test_what_partners_add_is_told_and_harmless(saved, tmp_path):
+@pytest.mark.thorough
+def test_what_partners_add_stays_when_it_is_renewed(saved, tmp_path):
     renewed = tmp_path / "renewed.xlsx"
     renew_book(saved, renewed)
     found = inspect_book(renewed)

@@ -70,28 +70,55 @@ IN_ONE_WORKBOOK = (
 WAY_OUT = "pennyweight new NEW.xlsx --from edited.xlsx"
 
 
-@pytest.mark.thorough
+COST = layout().places["cost_per_ton"]
+COST_NOW = f"{COST.cell()[0]}{COST.row + 2}"
+A_WRONG_FIGURE = (
+    ("insert_rows", COST.sheet, COST.row - 3, 1),
+    ("type", COST.sheet, COST_NOW, "100"),
+)
+ONE_FORMULA = "Altered formulas: 1; the new workbook has those of pennyweight."
+ANOTHER_WAGE = (
+    ("insert_rows", "Start", YELLOW, 1),
+    ("insert_columns", "Start", 1, 1),
+    ("type", "Start", f"C{YELLOW + 2}", "31"),
+)
+
+
 def test_each_move_is_one_finding_and_the_inputs_are_carried(edited, issued):
-    """Each on a sheet of its own, in one workbook."""
+    """In one workbook: each on a sheet of its own, figures typed and sheets renamed."""
     moved = [MOVES[what] for what in IN_ONE_WORKBOOK]
-    rows = are_carried(edited(*moved), issued)
-    assert {f.sheet for f in rows} == {sheet for _, sheet, *_ in moved}
-    assert len(rows) == len(moved) and all(map(is_told_as_moved, rows))
+    path = edited(*moved, *A_WRONG_FIGURE, *ANOTHER_WAGE, *RENAMED.values())
+    found = are_carried(path, issued, {"wage": 31.0}, [ONE_FORMULA])
+    findings = found.findings
+    assert found.reading.places["wage"] == f"Start!C{YELLOW + 2}"
+    rows = [f for f in findings if f.kind == "rows or columns moved"]
+    sheets = {*(sheet for _, sheet, *_ in moved), COST.sheet, "Start"}
+    assert len(rows) == len(sheets) and all(map(is_told_as_moved, rows))
+    renamed = [f for f in findings if f.kind == "sheet renamed"]
+    for finding, (_, sheet, name) in zip(renamed, RENAMED.values(), strict=True):
+        assert finding.sheet == name and sheet in finding.mend and finding.grave
+        sheets = {name if before == sheet else before for before in sheets}
+    assert {f.sheet for f in rows} == sheets
+    wrong, protection, follows = findings[len(renamed) + len(rows) :]
+    assert (wrong.sheet, wrong.cell) == (COST.sheet, COST_NOW)
+    assert (wrong.kind, wrong.found) == ("formula overwritten", "100")
+    assert protection.kind == "protection removed"  # the edits need it
+    assert follows.kind == "stored value" and "other values in" in follows.found
 
 
-def are_carried(path, issued):
-    """Every input is read and carried as it was issued; what inspect finds beside."""
+def are_carried(path, issued, changed=(), left_behind=()):
+    """Every input is read and carried as it was issued or typed; what inspect finds."""
     before, after = read_book(issued), read_book(path)
-    assert after.inputs == as_saved(before.inputs)
+    wanted = as_saved({**before.inputs, **dict(changed)})
+    assert after.inputs == wanted
     assert (after.statuses, after.bases) == (before.statuses, before.bases)
     found = inspect_book(path, strict=True)
     assert found.outcome == "something else changed"
     carried = carry_from(path)
-    assert carried.inputs == as_saved(before.inputs)
+    assert carried.inputs == wanted
     assert (carried.statuses, carried.bases) == (before.statuses, before.bases)
-    assert carried.left_behind == []
-    is_not_renewed(path)
-    return found.findings
+    assert carried.left_behind == list(left_behind)
+    return found
 
 
 def is_told_as_moved(finding):
@@ -102,7 +129,9 @@ def is_told_as_moved(finding):
 @pytest.mark.thorough
 @pytest.mark.parametrize("what", MOVES)
 def test_a_move_alone_is_one_finding(what, edited, issued):
-    (finding,) = are_carried(edited(MOVES[what]), issued)
+    path = edited(MOVES[what])
+    (finding,) = are_carried(path, issued).findings
+    is_not_renewed(path)
     assert finding.sheet == MOVES[what][1] and is_told_as_moved(finding)
 
 
@@ -110,7 +139,9 @@ def test_a_move_alone_is_one_finding(what, edited, issued):
 @pytest.mark.parametrize("what", RENAMED)
 def test_a_renamed_sheet_is_one_finding(what, edited, issued):
     _, sheet, name = RENAMED[what]
-    finding, protection = are_carried(edited(RENAMED[what]), issued)
+    path = edited(RENAMED[what])
+    finding, protection = are_carried(path, issued).findings
+    is_not_renewed(path)
     assert (finding.sheet, finding.kind) == (name, "sheet renamed")
     assert protection.kind == "protection removed"  # the edits need it
     assert sheet in finding.mend and finding.grave
@@ -134,25 +165,17 @@ def test_several_moves_are_told_and_the_inputs_are_carried(edited, issued):
     assert carry_from(path).inputs == as_saved(read_book(issued).inputs)
 
 
+@pytest.mark.thorough
 def test_a_wrong_figure_and_an_input_are_told_where_they_stand_now(edited, issued):
-    place = layout().places["cost_per_ton"]
-    first, now = place.row - 3, f"{place.cell()[0]}{place.row + 2}"
-    path = edited(
-        ("insert_rows", place.sheet, first, 1),
-        ("type", place.sheet, now, "100"),
-        ("insert_rows", "Start", YELLOW, 1),
-        ("insert_columns", "Start", 1, 1),
-        ("type", "Start", f"C{YELLOW + 2}", "31"),
-        *RENAMED.values(),
-    )
+    path = edited(*A_WRONG_FIGURE, *ANOTHER_WAGE, *RENAMED.values())
     compared = compare_books(issued, path)
     *told, last = compared.inspection.findings
     assert [(f.sheet, f.cell, f.kind) for f in told] == [
         ("Our prices", "", "sheet renamed"),
         ("Read me", "", "sheet renamed"),
         ("Start", "", "rows or columns moved"),
-        (place.sheet, "", "rows or columns moved"),
-        (place.sheet, now, "formula overwritten"),
+        (COST.sheet, "", "rows or columns moved"),
+        (COST.sheet, COST_NOW, "formula overwritten"),
     ]
     for finding, (_, sheet, name) in zip(told, RENAMED.values(), strict=False):
         assert finding.sheet == name and sheet in finding.mend and finding.grave
