@@ -34,9 +34,11 @@ def chart_looks(sheet, contents, pristine, moved, before):
     other = found - wanted
     if other and before is not None:
         other -= _references(before().structure.charts.get(sheet, ()), moved)
-    for formula in sorted(formula for formula in other if not _to_the_end(formula)):
+    for formula in sorted(other):
         # A workbook that was renewed has the charts of its first issue.
         longer = _beginning(formula) in known
+        if longer and _to_the_end(formula):
+            continue
         kind = "chart of another length" if longer else "chart of other cells"
         told = ("cells of the issue", formula)
         yield Finding(sheet, "", kind, *told, grave=not longer)

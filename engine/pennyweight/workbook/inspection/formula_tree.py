@@ -110,6 +110,9 @@ def with_sheets(formula, sheet_of):
     >>> with_sheets("=Rate*SUM(Mill!B2:B4)", {"mill": "Plant"})
     "=Rate*SUM('Plant'!B2:B4)"
     """
+    written = formula.lower()
+    if not any(name.replace("'", "''") in written for name in sheet_of):
+        return formula  # telling its tokens apart takes longer
     try:
         tokens = tokens_of(formula)
     except NoTree:
