@@ -182,6 +182,7 @@ def book(as_opened):
     return opened
 
 
+@pytest.mark.thorough
 def test_risk_fills_the_sheet_in_the_open_workbook_and_nothing_else(book, monkeypatch):
     reports, analysis = [], Plan.risk
 

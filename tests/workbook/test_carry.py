@@ -196,6 +196,7 @@ def test_a_strangers_book(tmp_path):
         carry_from(path)
 
 
+@pytest.mark.thorough
 def test_the_command(theirs, tmp_path, capsys):
     fresh = tmp_path / "fresh.xlsx"
     fresh.write_bytes(b"an earlier one")

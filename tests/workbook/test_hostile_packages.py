@@ -290,7 +290,7 @@ HOSTILE = {
 }
 
 
-@pytest.mark.parametrize("name", sampled(HOSTILE, 2))
+@pytest.mark.parametrize("name", sampled(HOSTILE, 3))
 def test_hostile_packages_are_refused(name, refused):
     make, words = HOSTILE[name]
     refused(make(), *words)
