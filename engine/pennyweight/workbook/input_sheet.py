@@ -165,9 +165,7 @@ def _input(sheet, formats, book, entry, row):
     note = worded(entry.description, book.units)
     sheet.write_string(at, MEANING, note, wrapped)
     basis = book.bases[name]
-    used = book.inputs[name] if entry.kind == "text" else ""
-    lines = max(_lines_needed(note, basis), _lines(used, WIDTHS[USED]))
-    sheet.set_row(at, ROW_HEIGHT * lines)
+    sheet.set_row(at, ROW_HEIGHT * _lines_needed(note, basis))
     sheet.write_string(at, BASIS, basis, formats.entry(text_wrap=True, indent=1))
     sheet.write_string(at, STATUS, book.statuses[name], formats.entry())
     choices = {"validate": "list", "source": list(STATUSES)}
@@ -182,10 +180,10 @@ def _live(sheet, formats, book, row):
     """The formulas of an input's row, and the plain numbers that they read."""
     number = input_format(row.name, book.units)
     bound = bound_format(row.entry, book.units)
-    text = row.entry.kind == "text"
-    side = {"align": "left", "text_wrap": True} if text else RIGHT
+    # Long texts are cut at the edge of the cell.
+    side = "left" if row.entry.kind == "text" else "right"
     looks = {
-        USED: formats(num_format=number, bold=True, **side),
+        USED: formats(num_format=number, align=side, bold=True),
         STATE: formats(indent=1),
         LOW: _grey(formats, bound),
         HIGH: _grey(formats, bound),
@@ -197,7 +195,7 @@ def _live(sheet, formats, book, row):
         sheet.write_string(row.row, FILLED, entries.YOURS, formats(font_color=MUTED))
     for column, value in row.numbers.items():
         sheet.write_number(row.row, column, value, _grey(formats, bound))
-    estimate = formats(num_format=number, font_color=MUTED, align=side["align"])
+    estimate = formats(num_format=number, font_color=MUTED, align=side)
     _put(sheet, row.row, ESTIMATE, row.values[ESTIMATE], estimate)
 
 
