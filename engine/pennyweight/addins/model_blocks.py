@@ -6,7 +6,7 @@ estimate. A name is the input's own (gold_price) or its label (Gold price).
 
 import numpy as np
 
-from ..model.entries import counted
+from ..model.entries import missing_words
 from ..model.inputs import INPUTS, complete
 from ..model.judgement import RESULTS
 from ..model.mill import MODEL
@@ -141,7 +141,7 @@ def risk(names=None, values=None, units="us", trials=None, seed=None):
     plan = Plan({n: case_value(v) for n, v in given.items()}, units=units)
     figures = plan.risk(count, start).risk.figures
     lacks = len(plan.must_haves())
-    told = str(counted(lacks, "figure is missing", "figures are missing")) * bool(lacks)
+    told = str(missing_words(lacks)) if lacks else ""
     rows = [["Probability that it pays", figures["pays"].value, told, ""]]
     for name in MONEY:
         cells = [figures[f"{name}_p{p}"].value for p in (10, 50, 90)]

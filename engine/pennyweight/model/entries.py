@@ -198,12 +198,17 @@ def listed(before, found, wanted, label):
 
 def answer(verdict, missing, wrong, unusual):
     """The verdict, or what keeps the figures from giving one."""
-    lacks = counted(missing, "figure is missing", "figures are missing")
+    lacks = missing_words(missing)
     cannot = counted(wrong, "entry cannot be used", "entries cannot be used")
     odd = joined(verdict, "; look again at ", counted(unusual, "figure", "figures"))
     usable = np.where(unusual > 0, odd, verdict)
     checked = np.where(wrong > 0, joined("not yet: ", cannot), usable)
     return np.where(missing > 0, joined("not yet: ", lacks), checked)
+
+
+def missing_words(number):
+    """How many figures are missing."""
+    return counted(number, "figure is missing", "figures are missing")
 
 
 def counted(number, one, several):

@@ -89,9 +89,11 @@ def _timed_run(values, units, own):
 
 def _hardness(values, units, own):
     """A request for the throughput of a customer's ore that is harder or softer."""
+    if not own:
+        return []
     theirs, plan = (values[n].item() for n in ("custom_work_index", "work_index"))
-    entered = own and own.get("custom_pace", blank(INPUTS["custom_pace"]))
-    if not own or not hours_unmoved(theirs, plan, entered):
+    entered = own.get("custom_pace", blank(INPUTS["custom_pace"]))
+    if not hours_unmoved(theirs, plan, entered):
         return []
     return [
         f"The customer's ore has a work index of {theirs:.3g} "

@@ -288,21 +288,21 @@ def ore_accounted(tons_milled, plan_months, month, closing_ore):
     return tons_milled + lookup(plan_months, month, closing_ore)
 
 
-@workings.line("Checks of the ore count", "count")
+@workings.line("Job rests on ore in the ground", "count")
 def ore_counts(job):
-    """1 where the job rests on ore in the ground."""
+    """1 if so: the checks of the ore apply."""
     return np.where(np.logical_or(job == "claim", job == "everything"), 1, 0)
 
 
-@workings.line("Checks of the plant count", "count")
+@workings.line("Job rests on the plant", "count")
 def plant_counts(job):
-    """1 where the job rests on the plant: in all but a settlement."""
+    """1 if so, in all but a settlement: the checks of the plant apply."""
     return np.where(job == "lot", 0, 1)
 
 
-@workings.line("Checks of the settlement count", "count")
+@workings.line("Job settles a lot", "count")
 def lot_counts(job):
-    """1 where the job is to settle a lot."""
+    """1 if so: the checks of a settlement apply."""
     return np.where(np.logical_or(job == "lot", job == "everything"), 1, 0)
 
 
@@ -331,7 +331,9 @@ def enter(section, name, heads, relation):
         section.gather(f"{name}_{side}", head, MIXED, name, lines, note=note)
     if counted:
         note = "1 where the job rests on it; elsewhere it counts as passed."
-        section.gather(f"{name}_counts", "Counts", "count", name, counted, note=note)
+        section.gather(
+            f"{name}_counts", "Applies to the job", "count", name, counted, note=note
+        )
     return Axis(name, "Check", "-", what, down=True)
 
 
