@@ -4,8 +4,6 @@ import functools
 import math
 from collections import Counter
 
-from openpyxl.utils.datetime import MAC_EPOCH, WINDOWS_EPOCH, from_excel
-
 from ..errors import BadValue, WorkbookError
 from ..model.inputs import (
     FORMER_UNITS,
@@ -200,8 +198,10 @@ class NamedCells:
                 f"error {plain(cell.value)}. "
                 f"{allowed(entry, 'us') if entry else ''}".strip()
             )
-        if entry is not None and (entry.kind == "text" or cell.date):
-            return _text(cell)  # a date is not a number; the check will say so
+        if entry is not None and (
+            entry.kind == "text" or self.contents.shows_date(cell)
+        ):
+            return self._text(cell)  # a date is not a number; the check will say so
         if entry is None:
             return cell.value
         return as_kind(self._in_present_unit(cell, entry, spot), entry)
@@ -282,7 +282,28 @@ class NamedCells:
             return default
         if column == STATUS and cell.value not in STATUSES:
             return default
-        return _text(cell)
+        return self._text(cell)
+
+    def _text(self, cell):
+        """A text, or what a person meant as one and a program took for a number."""
+        if cell.kind == "b":
+            return "TRUE" if cell.value else "FALSE"
+        if cell.kind != "n":
+            return plain(cell.value)
+        return self._date(cell) or f"{cell.value:.15g}"
+
+    def _date(self, cell):
+        """The date that a cell shows; None for a cell that shows no date."""
+        if not self.contents.shows_date(cell):
+            return None
+        from openpyxl.utils.datetime import MAC_EPOCH, WINDOWS_EPOCH, from_excel
+
+        epoch = MAC_EPOCH if self.contents.structure.since_1904 else WINDOWS_EPOCH
+        try:
+            moment = from_excel(cell.value, epoch)
+            return getattr(moment, "date", lambda: moment)().isoformat()
+        except (ValueError, OverflowError, AttributeError):
+            return None
 
 
 @functools.cache
@@ -318,22 +339,6 @@ def spelt(spot):
 
     sheet, (row, column) = spot
     return cell_name(plain(sheet), row, column)
-
-
-def _text(cell):
-    """A text, or what a person meant as one and a program took for a number."""
-    if cell.kind == "b":
-        return "TRUE" if cell.value else "FALSE"
-    if cell.kind != "n":
-        return plain(cell.value)
-    if cell.date:
-        epoch = MAC_EPOCH if cell.date[0] else WINDOWS_EPOCH
-        try:
-            moment = from_excel(cell.value, epoch)
-            return getattr(moment, "date", lambda: moment)().isoformat()
-        except (ValueError, OverflowError, AttributeError):
-            pass
-    return f"{cell.value:.15g}"
 
 
 def as_kind(value, entry):

@@ -9,8 +9,8 @@ from ..model.rules import check_rules
 from ..model.units import SYSTEMS, Units
 from .entry_cells import BASIS, STATUS
 from .files import refuse_if_open
-from .layout import defined_name, layout_mark, listed
-from .named_cells import NamedCells, spelt, spot_of, take_over
+from .layout import START, defined_name, layout_mark, listed
+from .named_cells import NamedCells, cell_names, spelt, spot_of, take_over
 from .package.contents import read_contents
 from .package.text_part import plain
 
@@ -42,8 +42,8 @@ class Reading:
         The user's own low and high; NaN for one that is left out.
     missing : tuple of str
         Inputs that the workbook does not have.
-    current : bool
-        Whether this version wrote it, with its cells in the same places.
+    mark : str
+        Tells the layout of its cells from other layouts.
     """
 
     inputs: dict
@@ -55,7 +55,12 @@ class Reading:
     given: dict = field(default_factory=dict)
     ranges: dict = field(default_factory=dict)
     missing: tuple = ()
-    current: bool = True
+    mark: str = ""
+
+    @property
+    def current(self):
+        """Whether this version wrote it, with its cells in the same places."""
+        return _is_current(self.version, self.mark)
 
     @property
     def note(self):
@@ -82,6 +87,11 @@ def _shared_label(name):
     return entry.label.rpartition(", ")[0] if entry.over else entry.label
 
 
+def _is_current(version, mark):
+    """Whether this version put the cells of a workbook where they are."""
+    return version == __version__ and mark == layout_mark()
+
+
 def read_book(path):
     """Read the inputs of a workbook of this version or an earlier one.
 
@@ -99,14 +109,25 @@ def read_book(path):
         When the file is not a workbook of pennyweight, is open elsewhere, or an input
         cell is empty, text, an error value or out of bounds. Every such cell is named.
     """
-    contents = read_contents(path, _with_names)
+    contents = read_contents(path, input_sheets)
     refuse_if_open(contents.path)
     return reading_of(contents)
 
 
-def _with_names(targets):
-    """Sheets that hold named cells: the months, half of all cells, hold none."""
-    return {spot[0] for spot in map(spot_of, targets) if spot}
+def input_sheets(names):
+    """Sheets that hold inputs; about half of all cells stand on others.
+
+    Parameters
+    ----------
+    names : mapping of str to str
+        Defined names in small letters, and what they stand for.
+
+    Returns
+    -------
+    sheets : set of str
+    """
+    targets = (names.get(name.lower(), "") for name in (*MARKS, *cell_names()))
+    return {START, "Inputs", *(spot[0] for spot in map(spot_of, targets) if spot)}
 
 
 def reading_of(contents):
@@ -128,10 +149,11 @@ def reading_of(contents):
     cells = NamedCells(contents)
     units = units_of(cells)
     version = plain(cells.value_or("Book_version", "unknown"))
-    same = version == __version__
-    current = same and cells.value_or("Book_layout", "") == layout_mark()
-    find = cells.named_spot if current else cells.find
-    spots = {name: find(name) for name in INPUTS}
+    mark, same = cells.value_or("Book_layout", ""), version == __version__
+    spots = {name: cells.named(name) for name in INPUTS}
+    if not (same and all(spots.values())):
+        find = cells.named_spot if _is_current(version, mark) else cells.find
+        spots = {name: find(name) for name in INPUTS}
     _check_order(cells, spots)
     places = {name: spelt(spot) if spot else "" for name, spot in spots.items()}
     given = _given(cells, spots, units)
@@ -155,7 +177,7 @@ def reading_of(contents):
         given=given,
         ranges=_ranges(cells, units),
         missing=tuple(name for name in missing if name not in {**BEFORE, **SAME_AS}),
-        current=current,
+        mark=mark,
     )
 
 

@@ -4,10 +4,9 @@ import xlwings as xw
 
 from ...errors import WorkbookError
 from ...opening import of_reading
-from ...workbook.named_cells import cell_names, spot_of
 from ...workbook.package.contents import Contents
 from ...workbook.package.sheet_part import StoredCell, cell_of
-from ...workbook.read import MARKS, reading_of
+from ...workbook.read import input_sheets, reading_of
 from ..cell_values import CellError
 from .cells import SheetBlock
 
@@ -33,12 +32,8 @@ def read_open(book):
         for name in book.names
         if "#REF" not in name.refers_to
     }
-    wanted = [name.lower() for name in (*MARKS, *cell_names())]
-    spots = filter(None, (spot_of(names.get(name, "")) for name in wanted))
     here = {sheet.name: sheet for sheet in book.sheets}
-    sheets = {
-        name: _cells(here[name]) for name in {spot[0] for spot in spots} if name in here
-    }
+    sheets = {name: _cells(here[name]) for name in input_sheets(names) & here.keys()}
     return of_reading(reading_of(Contents(book.name, sheets, names=names)))
 
 

@@ -52,8 +52,10 @@ class Structure:
         Of the workbook: view, calculation, protection.
     starting : set of str
         Names that stand for something that runs.
+    since_1904 : bool
+        Whether the days of dates count from 1904.
     looks : dict of str to SheetLook
-    styles : Styles
+    styles : Styles or None
     drawings : dict of str to list of Shape
         By sheet.
     charts : dict of str to list of ChartPart
@@ -70,6 +72,7 @@ class Structure:
     elements: dict = field(default_factory=dict)
     settings: dict = field(default_factory=dict)
     starting: set = field(default_factory=set)
+    since_1904: bool = False
     looks: dict = field(default_factory=dict)
     styles: object = None
     drawings: dict = field(default_factory=dict)
@@ -134,6 +137,12 @@ class Contents:
             return None
         return ... if cell.kind == "none" else cell.value
 
+    def shows_date(self, cell):
+        """Whether a cell shows its number as a date."""
+        styles = self.structure.styles
+        numbered = styles and cell.kind == "n" and cell.style
+        return bool(numbered and styles.is_date(cell.style))
+
 
 def read_contents(path, choose=None):
     """Read a workbook file of any origin.
@@ -142,8 +151,8 @@ def read_contents(path, choose=None):
     ----------
     path : str or Path
     choose : callable, optional
-        Called with what the defined names stand for; gives the sheets to read. All
-        are read when it is left out.
+        Called with the defined names and what they stand for; gives the sheets to
+        read. All are read when it is left out.
 
     Returns
     -------
@@ -190,12 +199,13 @@ def contents_of(package, path, choose=None):
     found.names, found.spelt, found.hidden_names = book.names, book.spelt, book.hidden
     structure = found.structure
     structure.settings, structure.starting = book.settings, book.starting
+    structure.since_1904 = book.since_1904
     structure.elements[BOOK] = book.seen
     texts = _optional(parts, relations, "sharedStrings", Texts)
     theme = _optional(parts, relations, "theme", Theme)
     reader = functools.partial(Styles, theme.colors)
     structure.styles = _optional(parts, relations, "styles", reader)
-    chosen = choose(book.names.values()) if choose else book.sheets
+    chosen = choose(book.names) if choose else book.sheets
     _sheets(found, parts, book, relations, texts, chosen)
     _outside(found, parts)
     types = read_types(parts.content("[Content_Types].xml"), path)
@@ -245,8 +255,7 @@ def _sheets(found, parts, book, relations, texts, chosen):
             raise WorkbookError(
                 f"{parts.path} has more than {MOST_CELLS} filled cells."
             )
-        told = (texts, structure.styles, book.since_1904)
-        found.sheets[name] = _finished(sheet, *told, where)
+        found.sheets[name] = _finished(sheet, texts, where)
         structure.pieces[name] = sheet.pieces | {
             place: texts.pieces[cell.value]
             for place, cell in sheet.cells.items()
@@ -307,14 +316,12 @@ def _optional(parts, relations, kind, reader):
     return reader()
 
 
-def _finished(sheet, texts, styles, since_1904, where):
-    """Put shared texts and dates in the place of their numbers."""
+def _finished(sheet, texts, where):
+    """Put shared texts in the place of their numbers."""
     cells = {}
     for place, cell in sheet.cells.items():
         if cell.kind == "s":
             cell = cell._replace(kind="text", value=texts.at(cell.value, where))
-        elif cell.kind == "n" and cell.style and styles.is_date(cell.style):
-            cell = cell._replace(date=(since_1904,))
         if cell.kind == "text" and cell.value and not cell.formula:
             told = readable(cell.value)
             cell = cell if told is cell.value else cell._replace(value=told)

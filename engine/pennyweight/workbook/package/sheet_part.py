@@ -5,10 +5,7 @@ import math
 import re
 from typing import NamedTuple
 
-from openpyxl.formula.tokenizer import TokenizerError
-from openpyxl.formula.translate import Translator
-from openpyxl.utils.cell import column_index_from_string
-from xlsxwriter.utility import xl_rowcol_to_cell
+from xlsxwriter.utility import xl_cell_to_rowcol, xl_rowcol_to_cell
 
 from ...errors import WorkbookError
 from .events import Handler
@@ -36,15 +33,12 @@ class StoredCell(NamedTuple):
     formula : str
         With its equals sign; empty where there is none.
     style : int
-    date : tuple
-        Not empty when the number shows as a date; holds whether days count from 1904.
     """
 
     kind: str
     value: object
     formula: str = ""
     style: int = 0
-    date: tuple = ()
 
 
 def cell_of(value):
@@ -78,12 +72,8 @@ def _read_address(address):
     found = ADDRESS.fullmatch(address)
     if found is None:
         return None
-    column, row = _column(found[1]), int(found[2])
-    fits = row <= MOST_ROWS and column <= MOST_COLUMNS
-    return (row - 1, column - 1) if fits else None
-
-
-_column = functools.cache(column_index_from_string)
+    row, column = xl_cell_to_rowcol(f"{found[1].upper()}{found[2]}")
+    return (row, column) if row < MOST_ROWS and column < MOST_COLUMNS else None
 
 
 class SheetPart(Handler):
@@ -253,6 +243,9 @@ def _moved(formula, start, here):
     """A shared formula as it reads in another cell; as it was if it is not one."""
     if len(formula) > LONGEST_FORMULA:
         return "=" + formula
+    from openpyxl.formula.tokenizer import TokenizerError
+    from openpyxl.formula.translate import Translator
+
     try:
         translator = Translator("=" + formula, xl_rowcol_to_cell(*start))
         return translator.translate_formula(xl_rowcol_to_cell(*here))

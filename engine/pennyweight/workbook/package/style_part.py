@@ -1,9 +1,7 @@
 """Styles of cells: number formats, colours, sizes, protection."""
 
+import re
 from dataclasses import dataclass
-
-from openpyxl.styles.colors import COLOR_INDEX
-from openpyxl.styles.numbers import BUILTIN_FORMATS, is_date_format
 
 from .events import Handler
 from .sheet_look import is_on, number_of
@@ -16,6 +14,10 @@ SYSTEM = {64: BLACK, 65: WHITE}
 FAINT = ("none", "gray125", "gray0625")
 """Patterns through which text is read."""
 MOST_INDENT = 15
+NUMBERS = frozenset(map(str, range(14)))
+"""Built-in formats that are plain numbers (ECMA-376 part 1, 18.8.30)."""
+WORDS = re.compile(r'"[^"]*"|\[Red\]')
+DATE_LETTERS = re.compile("[dmhys]", re.IGNORECASE)
 THEME = (WHITE, BLACK)
 """Window and text; the other colours of a theme are seen on either."""
 
@@ -166,6 +168,8 @@ class Styles(Handler):
 
     def format(self, number):
         """The number format of a style, as it is written."""
+        from openpyxl.styles.numbers import BUILTIN_FORMATS
+
         kind = self.style(number).number
         short = kind.isdecimal() and len(kind) < LONGEST_NUMBER
         known = BUILTIN_FORMATS.get(int(kind) if short else 0)
@@ -191,8 +195,17 @@ class Styles(Handler):
     def is_date(self, number):
         """Whether a style shows dates."""
         if number not in self._dates:
-            self._dates[number] = is_date_format(self.format(number)[:200])
+            self._dates[number] = self._shows_dates(number)
         return self._dates[number]
+
+    def _shows_dates(self, number):
+        kind = self.style(number).number
+        code = self._formats.get(kind, "" if kind in NUMBERS else None)
+        if code is not None and not DATE_LETTERS.search(WORDS.sub("", code)):
+            return False  # most formats: they need no library, which loads slowly
+        from openpyxl.styles.numbers import is_date_format
+
+        return is_date_format(self.format(number)[:200])
 
 
 def _placing(attributes):
@@ -227,6 +240,8 @@ def color_of(attributes, theme=THEME):
         base = theme[number] if number < len(theme) else None
         return _tinted(base, number_of(attributes.get("tint")) or 0.0)
     if "indexed" in attributes:
+        from openpyxl.styles.colors import COLOR_INDEX
+
         number = _whole(attributes["indexed"])
         known = number < len(COLOR_INDEX)
         return _from_hex(COLOR_INDEX[number][-6:]) if known else SYSTEM.get(number)
