@@ -1,6 +1,7 @@
 """What a book holds besides its formulas: inputs, their status, the answers."""
 
 import functools
+import math
 from collections import Counter
 from dataclasses import dataclass, field
 
@@ -17,8 +18,9 @@ from ..model.entries import (
 )
 from ..model.indifference import indifference_grades
 from ..model.inputs import INPUTS
+from ..model.mill import MODEL
 from ..model.run import run
-from ..model.switching_values import switching_values
+from ..model.switching_values import TURNABLE, SwitchingValue, switching_values
 
 COUNTED = {
     "own": YOURS,
@@ -109,7 +111,13 @@ def _basis(entry, own, given):
 
 
 def make_book(
-    inputs=None, units="us", statuses=None, bases=None, given=None, ranges=None
+    inputs=None,
+    units="us",
+    statuses=None,
+    bases=None,
+    given=None,
+    ranges=None,
+    solve=True,
 ):
     """Work out a book from inputs; what is left out is the example's.
 
@@ -122,6 +130,8 @@ def make_book(
         Inputs that are the user's own; all when left out.
     ranges : mapping of str to (float, float), optional
         The user's own low and high.
+    solve : bool
+        Whether to find what takes a solver; it is not-a-number otherwise.
 
     Returns
     -------
@@ -144,6 +154,14 @@ def make_book(
         {n: v for n, v in used.items() if (n in own or n == "job") and v != ""},
         dict(ranges or {}),
         values,
-        switching_values(inputs or {}, units),
-        indifference_grades(inputs or {}, units),
+        *(_solved(inputs or {}, units) if solve else _unsolved()),
     )
+
+
+def _solved(inputs, units):
+    return switching_values(inputs, units), indifference_grades(inputs, units)
+
+
+def _unsolved():
+    turns = [SwitchingValue(name, math.nan, math.nan) for name in TURNABLE]
+    return turns, [math.nan] * len(MODEL.axes["contract"])

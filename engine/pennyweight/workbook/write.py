@@ -85,7 +85,7 @@ def write_book(book, path, force=False):
     return write_whole(path, book_bytes(book), force)
 
 
-def book_bytes(book, furnish=None, lines=LINE_SHEETS):
+def book_bytes(book, furnish=None, lines=LINE_SHEETS, kind=None):
     """Give the bytes of a book's .xlsx file.
 
     Parameters
@@ -95,6 +95,8 @@ def book_bytes(book, furnish=None, lines=LINE_SHEETS):
         Called with the package and its formats at the end, to add to it.
     lines : collection of str
         Sheets of the model's lines to fill; others of them stay empty.
+    kind : type of PlainFormulas, optional
+        Kind of the worksheets.
 
     Returns
     -------
@@ -114,7 +116,8 @@ def book_bytes(book, furnish=None, lines=LINE_SHEETS):
     )
     package.set_calc_mode("auto")
     formats = Formats(package)
-    sheets = {name: package.add_worksheet(name, PlainFormulas) for name in SHEETS}
+    kind = kind or PlainFormulas
+    sheets = {name: package.add_worksheet(name, kind) for name in SHEETS}
     names = _namer(package)
     _define_names(names)
     for name, sheet in sheets.items():

@@ -6,10 +6,8 @@ such as flags of changed inputs and totals, is worked out from its own formula.
 """
 
 import functools
-import io
 import itertools
 import math
-import zipfile
 
 import numpy as np
 
@@ -25,12 +23,11 @@ from ..entry_cells import BASIS, ISSUED, OWN_HIGH, OWN_LOW, STATUS
 from ..layout import LINE_SHEETS, layout, listed
 from ..line_sheets import stored
 from ..named_cells import spot_of
-from ..package.contents import contents_of
 from ..package.sheet_part import cell_of
 from ..risk_sheet.layout import SHEET as RISK
 from ..risk_sheet.layout import figure_places
-from ..write import book_bytes
 from .evaluate import CannotTell, evaluate
+from .fresh import contents_of_fresh
 
 RELATIVE = 1e-9
 NOISE = 1e-12
@@ -122,9 +119,7 @@ class Expected:
         told = (units, statuses, bases, self.given, ranges, lines)
         self.pristine = pristine(inputs, *told)
         self.issued, self._told = issued, told
-        self.cells = self.pristine.sheets
-        if issued != inputs:
-            self.cells = _with_solved(self.cells, issued, units)
+        self.cells = _with_solved(self.pristine.sheets, issued, units)
         self.values = run(inputs, units)
         self._sheets = {name.lower(): name for name in self.cells}
         self._worked, self._depth = {}, 0
@@ -135,7 +130,7 @@ class Expected:
     @functools.cached_property
     def before(self):
         """Contents of the workbook that was written for the inputs of the issue."""
-        return pristine(self.issued, *self._told)
+        return pristine(self.issued, *self._told, solve=True)
 
     def value(self, sheet, place):
         """The value that ought to be stored in a cell.
@@ -302,9 +297,16 @@ def _with_solved(cells, issued, units):
 
 
 def pristine(
-    inputs, units, statuses, bases, given=None, ranges=None, lines=LINE_SHEETS
+    inputs,
+    units,
+    statuses,
+    bases,
+    given=None,
+    ranges=None,
+    lines=LINE_SHEETS,
+    solve=False,
 ):
-    """Read back a book written afresh.
+    """Contents of a book written afresh.
 
     Parameters
     ----------
@@ -316,6 +318,8 @@ def pristine(
     ranges : dict of str to (float, float), optional
     lines : tuple of str
         As for `book_bytes`.
+    solve : bool
+        As for `make_book`.
 
     Returns
     -------
@@ -324,15 +328,13 @@ def pristine(
     told = (statuses, bases, ranges or {})
     texts = tuple(tuple(sorted(mapping.items())) for mapping in told)
     own = None if given is None else frozenset(given)
-    return _pristine(tuple(sorted(inputs.items())), units, own, *texts, lines)
+    return _pristine(tuple(sorted(inputs.items())), units, own, *texts, lines, solve)
 
 
 @functools.lru_cache(maxsize=8)
-def _pristine(inputs, units, given, statuses, bases, ranges, lines):
-    told = (dict(statuses), dict(bases), given, dict(ranges))
-    book = make_book(dict(inputs), units, *told)
-    with zipfile.ZipFile(io.BytesIO(book_bytes(book, lines=lines))) as package:
-        return contents_of(package, "the book as it should be")
+def _pristine(inputs, units, given, statuses, bases, ranges, lines, solve):
+    told = (dict(statuses), dict(bases), given, dict(ranges), solve)
+    return contents_of_fresh(make_book(dict(inputs), units, *told), lines)
 
 
 @functools.lru_cache(maxsize=8)

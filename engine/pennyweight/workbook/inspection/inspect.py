@@ -111,10 +111,10 @@ def _held(contents, reading):
     expected = Expected(inputs, issued, *told, contents, *own)
     findings += _moved(contents, expected.pristine.names)
     findings += risk_sheet_findings(contents, reading.units)
-    if contents.sheets != expected.cells:
-        for sheet in SHEETS:
-            if sheet in contents.sheets:
-                findings += sheet_findings(sheet, contents, expected)
+    for sheet in SHEETS:
+        there = contents.sheets.get(sheet)
+        if there is not None and there != expected.cells[sheet]:
+            findings += sheet_findings(sheet, contents, expected)
     inputs = list(_changed_inputs(reading, issued))
     if inputs:
         findings = _before_calculation(findings, contents, expected)

@@ -72,8 +72,13 @@ def _read_address(address):
     found = ADDRESS.fullmatch(address)
     if found is None:
         return None
-    row, column = xl_cell_to_rowcol(f"{found[1].upper()}{found[2]}")
+    row, column = int(found[2]) - 1, _column(found[1].upper())
     return (row, column) if row < MOST_ROWS and column < MOST_COLUMNS else None
+
+
+@functools.cache
+def _column(letters):
+    return xl_cell_to_rowcol(f"{letters}1")[1]
 
 
 class SheetPart(Handler):

@@ -1,0 +1,30 @@
+"""The cells of a workbook written afresh are those that a reader of it finds."""
+
+import io
+import zipfile
+
+import pytest
+
+from pennyweight.workbook.book import make_book
+from pennyweight.workbook.inspection.fresh import contents_of_fresh
+from pennyweight.workbook.layout import LINE_SHEETS
+from pennyweight.workbook.package.contents import contents_of
+from pennyweight.workbook.write import book_bytes
+
+HELD = ("sheets", "names", "spelt", "states", "hidden_lines", "notes", "parts")
+
+
+@pytest.mark.parametrize(
+    ("inputs", "units", "given"),
+    [
+        ({"claim_name": 'A & <B> "é" _x0041_ '}, "us", None),
+        ({"job": "lot"}, "metric", ("job",)),
+    ],
+)
+def test_cells_are_those_that_are_read_back(inputs, units, given):
+    book = make_book(inputs, units, given=given)
+    with zipfile.ZipFile(io.BytesIO(book_bytes(book))) as package:
+        read = contents_of(package, "")
+    fresh = contents_of_fresh(book, LINE_SHEETS)
+    for what in HELD:
+        assert getattr(fresh, what) == getattr(read, what), what
