@@ -1,12 +1,16 @@
 """The command line as its users meet it."""
 
 import json
+from dataclasses import replace
 
 import pytest
 
 import pennyweight as pw
+from pennyweight.cli.inspect import show_inspection
 from pennyweight.cli.judge import show_judgement
+from pennyweight.cli.screen import console
 from pennyweight.model.inputs import INPUTS
+from pennyweight.workbook.inspection.findings import AFTER, Finding, Inspection
 from tests.books import book_at, typed_at
 from tests.commands import pennyweight, process
 from tests.thorough import sampled
@@ -66,6 +70,19 @@ def test_judge_names_the_entry_that_cannot_be_used(capsys):
     show_judgement(pw.Plan(example.given, units=example.units, ranges=narrow))
     shown = " ".join(capsys.readouterr().out.split())
     assert "Dilution (waste/ore): the low is 5%, the figure 12%, the high 10%." in shown
+
+
+def test_inspect_tells_one_of_the_values_that_follow_from_a_spoilt_formula(capsys):
+    altered = Finding("Plant", "B78", "formula overwritten", "=B2*B3", "1.9")
+    values = [Finding("Start", f"H{row}", "stored value") for row in range(9)]
+    alone = Inspection("something else changed", values)
+    after = [replace(finding, mend=AFTER) for finding in values]
+    for inspection in (alone, replace(alone, findings=[altered, *after])):
+        show_inspection(inspection, console())
+    one, other = capsys.readouterr().out.split("Outcome")[1:]
+    assert "Start!H5" in one and "stored value: 3 more" in one
+    assert "Start!H0" in other and "Start!H1" not in other
+    assert "Plant!B78" in other and "stored value: 8 more" in other
 
 
 def refuse_constants(name):

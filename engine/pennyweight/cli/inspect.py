@@ -58,24 +58,27 @@ def show_inspection(inspection, screen, inputs=True):
     screen.print("\n".join(map(safe, inspection.meaning.splitlines())))
     shown, kinds = 0, Counter()
     changed = inspection.inputs if inputs else []
+    most = dict.fromkeys([f.kind for f in inspection.findings if f.follows], 1)
     for finding in (*inspection.findings, *changed):
         kinds[finding.kind] += 1
-        if kinds[finding.kind] <= MOST_OF_A_KIND and shown < MOST_SHOWN:
+        many = kinds[finding.kind] > most.get(finding.kind, MOST_OF_A_KIND)
+        if not many and shown < MOST_SHOWN:
             screen.print(f"  {finding_line(finding)}", soft_wrap=True)
             shown += 1
     for kind, count in kinds.items():
-        if count > MOST_OF_A_KIND:
-            more = count - MOST_OF_A_KIND
-            screen.print(f"  {kind}: {more} more; --json lists all of them.")
+        more = count - most.get(kind, MOST_OF_A_KIND)
+        if more > 0:
+            screen.print(f"  {kind}: {more:,} more; --json lists all of them.")
     if not inspection.strict and inspection.outcome in GOOD:
         screen.print("Formats, charts and validations were not compared: add --strict.")
     if inspection.checks:
-        screen.print(safe(checks_line(inspection.checks)))
+        told = checks_line(inspection.checks, "Checks of its inputs by the engine")
+        screen.print(safe(told))
 
 
-def checks_line(checks):
+def checks_line(checks, what="Checks"):
     """How many checks passed and failed, and which failed."""
-    told = f"Checks: {checks['passed']} passed, {checks['failed']} failed"
+    told = f"{what}: {checks['passed']} passed, {checks['failed']} failed"
     failures = "; ".join(checks["failures"])
     return f"{told}: {failures}." if failures else f"{told}."
 

@@ -29,6 +29,8 @@ MEANINGS = {
 NO_VALUES, OLD_VALUES = "no stored values", "values of earlier inputs"
 UNCALCULATED = (NO_VALUES, OLD_VALUES)
 """Kinds that say only that no program has calculated the workbook."""
+AFTER = "Put back what is told above; then recalculate and save."
+"""What mends the consequences of another finding."""
 LONGEST = 400
 """Characters of a cell that are told."""
 
@@ -77,6 +79,11 @@ class Finding:
             if len(text) > LONGEST:
                 text = text[:LONGEST] + "..."
             object.__setattr__(self, name, text)
+
+    @property
+    def follows(self) -> bool:
+        """Whether it is the consequence of another finding."""
+        return self.mend == AFTER
 
     @property
     def effect(self) -> str:

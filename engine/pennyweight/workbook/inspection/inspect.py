@@ -23,6 +23,7 @@ from .expected import (
     solved_places,
 )
 from .findings import (
+    AFTER,
     CANNOT_BE_USED,
     NO_VALUES,
     OLD_VALUES,
@@ -39,7 +40,6 @@ from .sameness import plain_reference, same_formula
 STORED = ("stored value", "no stored value")
 SEVERAL = 4
 """Findings from which on it is asked whether something was moved."""
-AFTER = "Put back what is told above; then recalculate and save."
 
 
 def inspect_book(path, strict=False):
