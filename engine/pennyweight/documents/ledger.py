@@ -33,7 +33,7 @@ from .refusals import (
     unbalanced,
 )
 from .statement import terms_draft
-from .terms import citation, key_of, refuse_other_terms, unsigned
+from .terms import citation, key_of, money_in, refuse_other_terms, unsigned
 
 WHAT = "table of lots"
 OWN = {
@@ -261,8 +261,8 @@ class Ledger:
     def _notes(self):
         customer = "" if CUSTOMER in self.names else f"{self.terms['customer_name']}. "
         return (
-            f"{customer}Money is {self.terms['currency']}, each amount in whole cents "
-            "as on the statement of its lot.",
+            f"{customer}{money_in(self.terms['currency'])} Each amount is in whole "
+            "cents, as on the statement of its lot.",
             *filter(None, self.notes),
         )
 

@@ -21,6 +21,7 @@ from .terms import (
     citation,
     clauses,
     estimated_terms,
+    money_in,
     sold_for_owner,
 )
 
@@ -159,7 +160,7 @@ class _Quote:
             "sign others. Figures of your lot are estimates and bind nobody."
         )
         page.sentence(
-            f"Money is {self.value('currency')}. {UNITS_IN_WORDS[self.units]} Change "
+            f"{money_in(self.value('currency'))} {UNITS_IN_WORDS[self.units]} Change "
             "the yellow cells to see the effect; the other cells are calculated."
         )
 

@@ -28,6 +28,7 @@ from .terms import (
     citation,
     due_day,
     estimated_terms,
+    money_in,
     refuse_other_terms,
     sold_for_owner,
     steps_used,
@@ -156,7 +157,7 @@ class _Statement:
         self.page.sentence(
             f"The mill is {self.page.by}. " * bool(self.page.by)
             + first * (self.provisional and not self.buys)
-            + f"Money is {values['currency']}. {UNITS_IN_WORDS[self.units]}"
+            + f"{money_in(values['currency'])} {UNITS_IN_WORDS[self.units]}"
         )
 
     def _lot(self):

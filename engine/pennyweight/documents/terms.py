@@ -67,6 +67,7 @@ DISAGREEMENT = (
     "time. Law and courts, as the parties agree: ______________________________"
 )
 
+TAXES = "sales tax or value-added tax"
 MARK = re.compile("[0-9A-F]{4}-[0-9A-F]{4}")
 NOT_SIGNED = "NONE"
 """What stands in place of a mark while no terms are signed."""
@@ -221,6 +222,11 @@ def unsigned(values):
     )
 
 
+def money_in(currency):
+    """What the amounts of a paper are, as a sentence."""
+    return f"Money is {currency}, before {TAXES}."
+
+
 def clauses(value, units, money):
     """What the statement will apply, as sentences for the signed page.
 
@@ -249,6 +255,7 @@ def clauses(value, units, money):
         f"Price: {value('price_source')}, in {value('currency')}. Day or period: "
         f"{value('price_day')}; if no price is published that day, the last one before."
     )
+    yield f"Taxes: the party that must charge {TAXES} adds it on its invoice."
     if buys:
         yield _ore_price(value, units)
     else:
