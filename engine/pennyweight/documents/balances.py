@@ -1,7 +1,6 @@
 """Balances of a ledger by customer, and how long they have been open."""
 
 import datetime
-from dataclasses import dataclass, field
 
 from xlsxwriter.utility import xl_col_to_name
 
@@ -13,21 +12,6 @@ from .page import CENTS
 AGES = ((30, "0 to 30 days"), (60, "31 to 60 days"), (90, "61 to 90 days"))
 OLDER = "Over 90 days"
 SHEET = "Customers"
-
-
-@dataclass
-class _Account:
-    """Lots of one customer: how many, net and paid, and the net by date."""
-
-    lots: int = 0
-    net: float = 0.0
-    paid: float = 0.0
-    entries: list = field(default_factory=list)
-
-    @property
-    def balance(self):
-        """What the mill owes the customer."""
-        return float(round_to_cents(self.net - self.paid))
 
 
 def balances_by_customer(ledger, first, money):
@@ -55,32 +39,35 @@ def balances_by_customer(ledger, first, money):
     table = Table("Balances by customer", columns, ledger.units, SHEET, (note + asof,))
     table.heads()
     top = table.next_row
-    for name, account in accounts.items():
+    for name, lots in accounts.items():
         sums = [_sum(ledger, first, n, table.next_row) for n in ("net", PAID)]
         row = table.next_row + 1
+        net, paid = (_cents(sum(lot[at] for lot in lots)) for at in (1, 2))
+        balance = _cents(net - paid)
         table.row(
             name,
-            account.lots,
-            Cell(float(round_to_cents(account.net)), sums[0]),
-            Cell(float(round_to_cents(account.paid)), sums[1]),
-            Cell(account.balance, f"=ROUND(C{row}-D{row},2)"),
-            *(_by_age(account, max(dates)) if dates else ()),
+            len(lots),
+            Cell(net, sums[0]),
+            Cell(paid, sums[1]),
+            Cell(balance, f"=ROUND(C{row}-D{row},2)"),
+            *(_by_age(lots, balance, max(dates)) if dates else ()),
         )
     table.total("All customers", top)
     return table
 
 
 def _accounts(ledger):
-    found = {}
-    columns = ledger.columns
+    """Date, net and paid of each lot, by customer."""
+    found, columns = {}, ledger.columns
     dates = columns.get(DATE) or [""] * len(columns["net"])
-    rows = zip(columns[CUSTOMER], columns["net"], columns[PAID], dates, strict=True)
-    for customer, net, paid, date in rows:
-        account = found.setdefault(customer, _Account())
-        account.lots += 1
-        account.net, account.paid = account.net + net, account.paid + paid
-        account.entries.append((date, net))
+    lots = zip(dates, columns["net"], columns[PAID], strict=True)
+    for customer, lot in zip(columns[CUSTOMER], lots, strict=True):
+        found.setdefault(customer, []).append(lot)
     return found
+
+
+def _cents(amount):
+    return float(round_to_cents(amount))
 
 
 def _dates(ledger):
@@ -102,14 +89,14 @@ def _sum(ledger, first, name, row):
     return f"=SUMPRODUCT(({spans[0]}=A{row + 1})*{spans[1]})"
 
 
-def _by_age(account, today):
+def _by_age(lots, balance, today):
     """The balance by age: what is open of each lot, newest first."""
-    open_, sign = abs(account.balance), 1 if account.balance >= 0 else -1
+    open_, sign = abs(balance), 1 if balance >= 0 else -1
     found = dict.fromkeys([*(days for days, _ in AGES), None], 0.0)
-    for date, net in sorted(account.entries, reverse=True):
+    for date, net, _ in sorted(lots, reverse=True):
         part = min(open_, max(sign * net, 0.0))
         open_ -= part
         age = (today - datetime.date.fromisoformat(date)).days
         found[next((days for days, _ in AGES if age <= days), None)] += part
     found[None] += open_
-    return [float(round_to_cents(sign * part)) for part in found.values()]
+    return [_cents(sign * part) for part in found.values()]

@@ -188,15 +188,12 @@ class Ledger:
     def _balance(self):
         """Net of each lot, and the balance of its customer after it."""
         columns = self.columns
-        signed = [sign * np.asarray(columns[n]) for n, sign in self.account]
-        columns["net"] = settlement.round_to_cents(sum(signed)).tolist()
-        self.before, owed, last = [], {}, {}
-        columns["balance"] = []
+        net = self._net(*(np.asarray(columns[name]) for name, _ in self.account))
+        columns["net"], columns["balance"] = net.tolist(), []
+        owed = dict.fromkeys(columns[CUSTOMER], 0.0)
         rows = zip(columns[CUSTOMER], columns["net"], columns[PAID], strict=True)
-        for at, (customer, net, paid) in enumerate(rows):
-            self.before.append(last.get(customer))
-            last[customer] = at
-            owed[customer] = balance(owed.get(customer, 0.0), net, paid)
+        for customer, net, paid in rows:
+            owed[customer] = balance(owed[customer], net, paid)
             columns["balance"].append(owed[customer])
         columns["words"] = words(np.asarray(columns["balance"])).tolist()
         self.owed = float(settlement.round_to_cents(sum(owed.values())))
@@ -285,19 +282,19 @@ class Ledger:
             name: formula(function(*(cells[read] for read in reads)))
             for name, (function, reads) in self.calculated.items()
         }
-        balance_at = letters["balance"]
-        names = self.names
+        names, last = self.names, {}
         columns = [self.columns[name] for name in names]
-        for at, row in enumerate(zip(*columns, strict=True)):
-            above = self.before[at]
-            before = "0" if above is None else f"{balance_at}{first + above + 1}"
-            entries = list(row)
+        rows = zip(self.columns[CUSTOMER], *columns, strict=True)
+        for at, (customer, *entries) in enumerate(rows, 1):
+            row = str(first + at)
             for place, name in enumerate(names):
                 if name in formulas:
-                    text = formulas[name].replace("{row}", str(first + at + 1))
-                    entries[place] = Cell(row[place], text.replace("{before}", before))
+                    text = formulas[name].replace("{row}", row)
+                    text = text.replace("{before}", last.get(customer, "0"))
+                    entries[place] = Cell(entries[place], text)
+            last[customer] = f"{letters['balance']}{row}"
             table.row(*entries)
-            progress(at + 1)
+            progress(at)
 
     def _totals(self, table, first):
         names = self.names

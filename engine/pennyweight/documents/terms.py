@@ -118,23 +118,23 @@ def terms_of(values):
     Parameters
     ----------
     values : mapping
-        Of a workbook, by `run`; for several lots, those of the first.
+        Of a workbook, by `run`.
 
     Returns
     -------
     terms : dict of str to float or str
     """
-    buys = _first(values["agreed_purchase"]) == "yes"
+    buys = values["agreed_purchase"].item() == "yes"
     sections = (*SECTIONS, PURCHASE) if buys else SECTIONS
     names = [n for n, e in INPUTS.items() if e.section in sections and not e.over]
     names = [n for n in (*names, *COMMON, *AGREED) if n not in NOT_TERMS]
-    steps = [name for step in steps_used(lambda n: _first(values[n])) for name in step]
+    steps = [name for step in steps_used(lambda n: values[n].item()) for name in step]
     # Workbooks signed before there were these terms keep their code.
     names = [n for n in names if n not in LATER]
     later = LATER if buys else LATER[:-1]
-    names += [n for n in (*later, "base_metal_charge") if _first(values[n]) > 0]
+    names += [n for n in (*later, "base_metal_charge") if values[n].item() > 0]
     names += steps if buys else []
-    return {name: _first(values[name]) for name in (*names, "agreed_purchase")}
+    return {name: values[name].item() for name in (*names, "agreed_purchase")}
 
 
 def steps_used(value):
@@ -151,11 +151,6 @@ def steps_used(value):
     """
     rows = zip(families()["step_from"], families()["step_paid"], strict=True)
     return [(grade, share) for grade, share in rows if value(share) > 0]
-
-
-def _first(value):
-    value = np.ravel(value)[0]
-    return value.item() if hasattr(value, "item") else value
 
 
 def mark_of(values):
@@ -175,7 +170,7 @@ def refuse_other_terms(values):
     ------
     WorkbookError
     """
-    signed, mark = _first(values["terms_mark"]).strip().upper(), mark_of(values)
+    signed, mark = values["terms_mark"].item().strip().upper(), mark_of(values)
     if signed == NOT_SIGNED:
         return
     place = f"{entry_place('terms_mark')}, {INPUTS['terms_mark'].label}"
@@ -195,13 +190,13 @@ def refuse_other_terms(values):
 
 def key_of(values):
     """How a lot names the terms that it follows: number/version."""
-    number, version = (_first(values[n]) for n in ("terms_number", "terms_version"))
+    number, version = (values[n].item() for n in ("terms_number", "terms_version"))
     return f"{number}/{version or 1}"
 
 
 def citation(values):
     """Which terms a paper follows, as a sentence."""
-    value = {name: _first(values[name]) for name in WORDS}
+    value = {name: values[name].item() for name in WORDS}
     number = value["terms_number"] or "without a number"
     dates = "".join(
         f", {word} {value[name]}"
@@ -214,7 +209,7 @@ def citation(values):
 
 def unsigned(values):
     """What a statement says when no mark of signed terms was entered."""
-    if _first(values["terms_mark"]).strip().upper() not in ("", NOT_SIGNED):
+    if values["terms_mark"].item().strip().upper() not in ("", NOT_SIGNED):
         return ""
     return (
         "The code of the signed page was not entered, so nothing was checked against "
