@@ -144,10 +144,11 @@ class Page(Table):
             self.rows.insert(1, ("sentence", words, {"bold": True}))
         return words
 
-    def bind(self, **constants):
-        """Give values that lines read and that stand in no cell of their own."""
-        self.values.update(constants)
-        self.cells.update(constants)
+    def bind(self, *names, value=None):
+        """Let lines read what stands in no cell: the workbook's values, or one given."""
+        for name in names:
+            constant = self.found(name) if value is None else value
+            self.values[name] = self.cells[name] = constant
 
     def alias(self, name, other):
         """Let lines that read one name read the cell of another."""
@@ -196,14 +197,14 @@ class Page(Table):
         if applies:
             self.put(name)
         else:
-            self.bind(**{name: 0.0})
+            self.bind(name, value=0.0)
 
     def line_where(self, applies, name, **options):
         """Enter a line where it applies; others read it as zero elsewhere."""
         if applies:
-            self.model_line(name, **options)
+            self.lines(name, **options)
         else:
-            self.bind(**{name: 0.0})
+            self.bind(name, value=0.0)
 
     def refining(self, used):
         """Enter what refining costs, where the refiner charges base metal, too."""
@@ -212,13 +213,8 @@ class Page(Table):
             return
         reads = [name for name in MODEL.lines[used].parameters if name != "fine"]
         self.put(*(name for name in reads if name not in self.values))
-        self.bind(fine=self.found("fine"))
-        self.model_line(used)
-
-    def lines(self, *names, **options):
-        """Enter lines of the model, calculated from the page's own cells."""
-        for name in names:
-            self.model_line(name, **options)
+        self.bind("fine")
+        self.lines(used)
 
     def line(self, function, label, unit="-", note="", name="", reads=(), bold=False):
         """Enter a calculated line.
@@ -246,28 +242,27 @@ class Page(Table):
             looks["align"] = "left"
         self._put(cell, label, unit, note)
 
-    def model_line(
-        self, name, label="", note=None, bold=False, function=None, reads=()
-    ):
-        """Enter a line of the model, with the page's own cells.
+    def lines(self, *names, label="", note=None, bold=False, function=None, reads=()):
+        """Enter lines of the model, calculated from the page's own cells.
 
         Parameters
         ----------
-        name : str
+        *names : str
         label, note, function, reads : optional
-            Instead of its own.
+            Instead of their own.
         bold : bool
         """
-        line = MODEL.lines[name]
-        self.line(
-            function or line.function,
-            label or line.label,
-            line.unit,
-            line.note if note is None else note,
-            name,
-            reads or line.parameters,
-            bold,
-        )
+        for name in names:
+            line = MODEL.lines[name]
+            self.line(
+                function or line.function,
+                label or line.label,
+                line.unit,
+                line.note if note is None else note,
+                name,
+                reads or line.parameters,
+                bold,
+            )
 
     def _put(self, cell, label, unit, note):
         kind = "text" if isinstance(cell.value, str) else "number"
@@ -329,10 +324,11 @@ UNITS_IN_WORDS = {
 """What tons and ounces are, as a sentence."""
 
 
-def ounce_as_grade(page, value):
+def ounce_as_grade(page):
     """Enter the grade of an ounce in a ton where it is not 1."""
+    value = page.found("grade_per_ounce")
     if value == 1:
-        page.bind(grade_per_ounce=value)
+        page.bind("grade_per_ounce")
     else:
         label = f"Grade of 1 troy oz in 1 {TON[page.units]}"
         page.given("grade_per_ounce", label, value, "grade")

@@ -230,21 +230,21 @@ class _Quote:
     def _charges(self):
         page = self.page
         page.heading("Charges")
-        page.model_line("custom_tons")
+        page.lines("custom_tons")
         self.page.put_positive(*TERMS, unless=("terms_share",) if self.buys else ())
         self._hours()
         self._cost_plus()
         page.put_where(self.value("terms_per_ton") > 0, "least_lot_tons")
         self._penalty_terms()
         self._milling_charge()
-        page.model_line("custom_penalties")
+        page.lines("custom_penalties")
         page.line(total_charge, "Total charges", "$", bold=True)
 
     def _milling_charge(self):
         """By the rates; at least the minimum per lot, where there is one."""
         page = self.page
         least = min(self.value("least_lot_charge"), self.value("contract_charge")) > 0
-        page.model_line(
+        page.lines(
             "rated_charge" if least else "contract_charge",
             note="By these terms.",
             function=contracts.milling_charge,
@@ -252,27 +252,27 @@ class _Quote:
         )
         if least:
             page.put("least_lot_charge")
-            page.model_line("contract_charge")
+            page.lines("contract_charge")
 
     def _hours(self):
         if not self.hourly:
-            self.page.bind(custom_hours=0.0)
+            self.page.bind("custom_hours", value=0.0)
             return
         running = self.value("custom_hours") - self.value("set_up_hours")
         pace = self.value("custom_tons") / running
         self.page.given("milling_pace", "Expected throughput", pace, "ton/hour")
         self.page.put("set_up_hours")
         reads = ("custom_tons", "milling_pace", "set_up_hours")
-        self.page.model_line(
+        self.page.lines(
             "custom_hours", note="Set-up included.", function=lot_hours, reads=reads
         )
 
     def _cost_plus(self):
         if not self.on_cost:
-            self.page.bind(contract_cost_charge=0.0)
+            self.page.bind("contract_cost_charge", value=0.0)
             return
         self.page.put(*AGREED_RATES)
-        self.page.model_line(
+        self.page.lines(
             "contract_cost_charge",
             note="At these rates.",
             function=settle_cost_charge,
@@ -285,14 +285,14 @@ class _Quote:
                 self.page.put(f"allowed_{measured}", rate)
             else:
                 unused = (f"custom_{measured}", f"allowed_{measured}", rate)
-                self.page.bind(**dict.fromkeys(unused, 0.0))
+                self.page.bind(*unused, value=0.0)
         self.page.put(*WET)
 
     def _net(self):
         page = self.page
         page.heading("Your net")
-        page.bind(grade_per_ounce=self.value("grade_per_ounce"))
-        page.model_line("custom_gold")
+        page.bind("grade_per_ounce")
+        page.lines("custom_gold")
         if self.buys:
             self._ore_sold()
         else:
@@ -300,7 +300,7 @@ class _Quote:
         if not self.buys and self.value("terms_share") > 0:
             label = "Total charges and mill's share of bullion"
             page.line(paid_to_the_mill, label, "$", bold=True)
-        page.model_line("owner_net", bold=True)
+        page.lines("owner_net", bold=True)
         page.line(says, "Balance due")
         page.line(net_per_ton, f"Net per dry {TON[self.units]}", "$/ton")
         line = MODEL.lines["owner_margin"]
@@ -312,7 +312,7 @@ class _Quote:
         put_schedule(page, "custom_payable", "custom_grade")
         page.put("purchase_price_deduction", "purchase_treatment")
         page.lines("purchase_gold", "purchase_ounce_price")
-        page.model_line("purchase_paid", bold=True)
+        page.lines("purchase_paid", bold=True)
         page.alias("owner_metal", "purchase_paid")
 
     def _metal_kept(self):
@@ -320,10 +320,11 @@ class _Quote:
         self.page.put(*REFINER)
         page.refining("refining_used")
         page.lines(*METAL)
-        page.bind(terms_purchase="no", purchase_paid=0.0)
+        page.bind("terms_purchase")
+        page.bind("purchase_paid", value=0.0)
         self._by_products()
         page.line_where(self.value("terms_share") > 0, "contract_shared")
-        page.model_line("owner_metal", note="After refining and shipment.", bold=True)
+        page.lines("owner_metal", note="After refining and shipment.", bold=True)
 
     def _by_products(self):
         """Middlings and tailings sold for the owner, as the recovery leaves them."""
@@ -331,16 +332,16 @@ class _Quote:
         sold = [name for name in BY_PRODUCTS if sold_for_owner(name, self.value)]
         if sold:
             self.page.put("middlings_share")
-            page.model_line("custom_middlings")
+            page.lines("custom_middlings")
         if "tails" in sold:
-            page.model_line("custom_tails")
+            page.lines("custom_tails")
         for name in BY_PRODUCTS:
-            page.bind(**{f"{name}_owner": self.value(f"{name}_owner")})
+            page.bind(f"{name}_owner")
             if name in sold:
                 page.put(f"{name}_payable")
             note = "If a buyer takes them."
             page.line_where(name in sold, f"custom_{name}_sold", note=note)
-        page.bind(cleanup_owner=self.value("cleanup_owner"))
+        page.bind("cleanup_owner")
 
     def _closing(self):
         page = self.page

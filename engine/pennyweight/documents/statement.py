@@ -124,11 +124,11 @@ class _Statement:
     """Fills the page from the values of a workbook."""
 
     def __init__(self, values, units, note, provisional):
-        self.values, self.units, self.note = values, units, note
-        self.provisional = provisional
+        self.note, self.provisional = note, provisional
         self.page = Page(PROVISIONAL if provisional else FINAL, values, units)
-        self.buys = str(values["agreed_purchase"]) == "yes"
-        self.how = str(values["settle_how"])
+        self.value = self.page.found
+        self.buys = self.value("agreed_purchase") == "yes"
+        self.how = self.value("settle_how")
         self._opening()
         self._lot()
         if not self.buys:
@@ -144,60 +144,58 @@ class _Statement:
             self.page.balance(2, "printed_net", words, f"Due {self._due()}.")
 
     def _opening(self):
-        values = self.values
-        owner = values["customer_name"]
-        owner = f" of {owner}" if str(owner) else ""
-        date = f", {values['settle_date']}" if str(values["settle_date"]) else ""
-        self.page.sentence(f"{values['settle_lot']}{owner}{date}", bold=True)
-        self.page.sentence(
-            f"{citation(values)} Contract type: {values['contract_kind']}. "
-            f"{unsigned(values)}"
+        page, value = self.page, self.value
+        owner, date = value("customer_name"), value("settle_date")
+        owner = f" of {owner}" if owner else ""
+        date = f", {date}" if date else ""
+        page.sentence(f"{value('settle_lot')}{owner}{date}", bold=True)
+        page.sentence(
+            f"{citation(page.book)} Contract type: {value('contract_kind')}. "
+            f"{unsigned(page.book)}"
         )
         first = "Weights and fineness are the mill's until the refiner has settled. "
-        self.page.sentence(
-            f"The mill is {self.page.by}. " * bool(self.page.by)
+        page.sentence(
+            f"The mill is {page.by}. " * bool(page.by)
             + first * (self.provisional and not self.buys)
-            + f"{money_in(values['currency'])} {UNITS_IN_WORDS[self.units]}"
+            + f"{money_in(value('currency'))} {UNITS_IN_WORDS[page.units]}"
         )
 
     def _lot(self):
         page = self.page
         page.heading("Weights and assays")
         self._date("settle_weighed")
-        if self.values["assay_days"] > 0:
+        if self.value("assay_days") > 0:
             page.put("assay_days", note="After weighing; then the mill's is final.")
-        self.page.put(*WEIGHED)
-        self.page.lines("settle_tons")
+        page.put(*WEIGHED)
+        page.lines("settle_tons")
         for name in MILLED:
             self._date(name)
         mill, *others = ASSAYS
-        self.page.put(mill)
+        page.put(mill)
         for name in others:
-            self.page.put(name, note=self._note_of(name))
-        self.page.lines("settle_how")
-        rule = f"settle_by_{self.values['umpire_rule']}"
+            page.put(name, note=self._note_of(name))
+        page.lines("settle_how")
+        rule = f"settle_by_{self.value('umpire_rule')}"
         if self.how == MILL_ALONE:
             page.alias(rule, "settle_mill_assay")
+        elif self.how == UMPIRE:
+            page.lines(rule, note="")
         else:
-            decided = self.how == UMPIRE
-            note = "" if decided else None
-            page.model_line(rule, "" if decided else "Mean of both assays", note)
+            page.lines(rule, label="Mean of both assays")
         for _, name in RULES:
             page.alias(name, rule)
-        page.bind(umpire_rule=str(self.values["umpire_rule"]))
-        steps = ("assay_steps", "rounded_up")
-        page.bind(**{name: self.values[name].item() for name in steps})
-        self.page.lines("settle_assay", bold=True)
-        ounce_as_grade(page, self.values["grade_per_ounce"].item())
+        page.bind("umpire_rule", "assay_steps", "rounded_up")
+        page.lines("settle_assay", bold=True)
+        ounce_as_grade(page)
 
     def _note_of(self, assay):
         """The note beside an assay; the splitting limit keeps the note of its input."""
         if assay == "split_limit":
             return None
         owners = assay == "settle_owner_assay"
-        weighed, _, days = _dates(self.values)
+        weighed, _, days = _dates(self.page.book)
         due = assay_due(weighed, days) if owners else ""
-        if self.values[assay] > 0:
+        if self.value(assay) > 0:
             return "Of a part of the same sample" + f"; due by {due}" * bool(due) + "."
         if not owners:
             return "No umpire has assayed."
@@ -205,7 +203,7 @@ class _Statement:
 
     def _date(self, name):
         """A date, where one is entered."""
-        if str(self.values[name]):
+        if self.value(name):
             self.page.put(name)
 
     def _balance(self):
@@ -224,16 +222,16 @@ class _Statement:
 
     def _terms(self):
         page = self.page
-        page.bind(agreed_purchase=str(self.values["agreed_purchase"]))
-        page.heading(f"Terms: {self.values['contract_kind']}")
+        page.bind("agreed_purchase")
+        page.heading(f"Terms: {self.value('contract_kind')}")
         if self.buys:
             page.sentence(
                 "The mill buys the ore with all its metal, and pays by the settlement "
                 "assay."
             )
-        page.put_where(self.values["agreed_per_ton"] > 0, "least_lot_tons")
-        on_cost = str(self.values["agreed_on_cost"]) == "yes"
-        page.put_where(self.values["agreed_per_hour"] > 0 or on_cost, "settle_hours")
+        page.put_where(self.value("agreed_per_ton") > 0, "least_lot_tons")
+        on_cost = self.value("agreed_on_cost") == "yes"
+        page.put_where(self.value("agreed_per_hour") > 0 or on_cost, "settle_hours")
         page.put_positive(*AGREED, unless=("agreed_share",) if self.buys else ())
         page.line_where(on_cost, "settle_cost_charge")
 
@@ -242,9 +240,9 @@ class _Statement:
         page.heading("Penalties")
         for measured, rate in {**PENALTIES, "moisture": "moisture_rate"}.items():
             found, allowed = f"settle_{measured}", f"allowed_{measured}"
-            if self.values[rate] == 0:
-                used = {} if found in page.values else {found: 0.0}
-                page.bind(**used, **{allowed: 0.0, rate: 0.0})
+            if self.value(rate) == 0:
+                unused = {found, allowed, rate} - {*page.values}
+                page.bind(*unused, value=0.0)
                 continue
             if found not in page.values:
                 page.put(found)
@@ -259,17 +257,17 @@ class _Statement:
         page = self.page
         page.heading("Metal and charges")
         self._date("settle_price_day")
-        page.put("settle_price", note=str(self.values["price_source"]))
+        page.put("settle_price", note=self.value("price_source"))
         if self.buys:
             self._ore_bought()
         else:
             self._metal_shared()
-        if self.values["least_lot_charge"] > 0 and self.values["settle_charge"] > 0:
+        if self.value("least_lot_charge") > 0 and self.value("settle_charge") > 0:
             page.lines("settle_rated", note="By the terms above.")
             page.put("least_lot_charge")
             page.lines("settle_charge")
         else:
-            page.model_line(
+            page.lines(
                 "settle_charge",
                 note="By the terms above.",
                 function=contracts.milling_charge,
@@ -282,17 +280,17 @@ class _Statement:
         page.line_where(self.how == UMPIRE, "settle_umpire_fee", note="")
 
     def _escalation(self):
-        page, escalates = self.page, self.values["escalation_share"] > 0
+        page, escalates = self.page, self.value("escalation_share") > 0
         if escalates:
             page.put("escalation_share", "escalation_base", "settle_index")
-        index = str(self.values["escalation_index"])
+        index = self.value("escalation_index")
         page.line_where(escalates, "settle_escalation", note=index)
 
     def _ore_bought(self):
         page = self.page
         put_schedule(page, "settle_payable", "settle_assay")
         page.put("purchase_price_deduction", "purchase_treatment")
-        least = bool(self.values["purchase_least_deduction"] > 0)
+        least = self.value("purchase_least_deduction") > 0
         page.lines(
             "settle_bought",
             note="(Assay - unit deduction) x payable share."
@@ -304,28 +302,28 @@ class _Statement:
             note="Dry weight x (gold paid for x price paid - treatment charge).",
         )
         page.alias("settle_metal", "settle_ore_price")
-        page.bind(settle_shipment=0.0)
+        page.bind("settle_shipment", value=0.0)
 
     def _metal_shared(self):
         page = self.page
         page.put(*REFINER)
         page.refining("settle_refining")
         page.lines("settle_ounce_net", "settle_proceeds")
-        shares = self.values["agreed_share"] > 0
+        shares = self.value("agreed_share") > 0
         page.line_where(shares, "settle_shared")
         page.put("cleanup_owner")
         for product in BY_PRODUCTS:
             self._by_product(product)
-        page.bind(settle_ore_price=0.0)
+        page.bind("settle_ore_price", value=0.0)
         page.lines("settle_extras")
         note = "After the mill's share." if shares else ""
-        page.model_line("settle_metal", METAL, note=note)
+        page.lines("settle_metal", label=METAL, note=note)
         page.lines("settle_shipment", note="")
 
     def _by_product(self, product):
         """Whose it is, and what a buyer pays where that is the owner's money."""
         owner, paid = f"{product}_owner", sold_for_owner(product, self.page.found)
-        whose = str(self.values[owner])
+        whose = self.value(owner)
         unsold = "No buyer: returned to the owner or stored."
         note = "The mill keeps their gold." if whose == "mill" else unsold
         note = "Sold for the owner." if paid else note
@@ -357,10 +355,10 @@ class _Statement:
         reads = (*reads, at)
         label, note = MODEL.lines["settle_net"].label, "Sum of the lines above."
         page.line(total, label, "$", note, "printed_net", reads, bold=True)
-        page.model_line("settle_words", note="", reads=("printed_net",))
+        page.lines("settle_words", note="", reads=("printed_net",))
         if self.provisional:
             self._provisional()
-        elif self.values["late_rate"] > 0:
+        elif self.value("late_rate") > 0:
             self._late_interest()
         page.signatures("For the mill", "For the owner of the ore")
 
@@ -371,7 +369,7 @@ class _Statement:
         """The part that is paid now."""
         page = self.page
         page.put("provisional_share")
-        page.model_line(
+        page.lines(
             "provisional_due",
             note="The final statement deducts it.",
             bold=True,
@@ -386,11 +384,11 @@ class _Statement:
     def _late_interest(self):
         page = self.page
         constants = ("late_rate", "interest_days")
-        page.bind(**{name: self.values[name].item() for name in constants})
-        rate = self.values["late_rate"] * 100
+        page.bind(*constants)
+        rate = self.value("late_rate") * 100
         note = f"From {self._due()}; {rate:g}% per year of 365 days."
         reads = ("printed_net", *constants)
-        page.model_line("settle_late_interest", note=note, reads=reads)
+        page.lines("settle_late_interest", note=note, reads=reads)
 
 
 def put_schedule(page, share, grade):
@@ -409,7 +407,7 @@ def put_schedule(page, share, grade):
     page.put(*(() if steps else RISING))
     function = stepped if steps else purchase.payable_share
     reads = (grade, *chain.from_iterable(steps or [RISING]))
-    page.model_line(share, function=function, reads=reads)
+    page.lines(share, function=function, reads=reads)
     page.put("purchase_deduction")
     page.put_positive("purchase_least_deduction")
 
