@@ -145,7 +145,7 @@ class Page(Table):
         return words
 
     def bind(self, *names, value=None):
-        """Let lines read what stands in no cell: the workbook's values, or one given."""
+        """Let lines read what stands in no cell: the workbook's, or a value given."""
         for name in names:
             constant = self.found(name) if value is None else value
             self.values[name] = self.cells[name] = constant

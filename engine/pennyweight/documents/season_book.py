@@ -24,6 +24,12 @@ BAR = "███"
 CASH_HEADS = ("Spent at start, $", "Charges, $", "Metal, $")
 WRAP = {"text_wrap": True}
 LOT, OWNER = Column("Lot", width=18), Column("Owner", width=24)
+P80 = Column("P80, µm", "#,##0", 9)
+HOURS = Column("Mill hours", "#,##0.0", 10, total=True)
+INCOME = Column("Income, $", "#,##0", 12, total=True)
+COST = Column("Avoidable cost, $", "#,##0", 12, total=True)
+CONTRIBUTION = Column("Contribution, $", "#,##0", 13, total=True)
+PER_HOUR = Column("$ per hour", "#,##0", 10)
 
 
 def season_book(season, by):
@@ -52,25 +58,16 @@ def serial(day):
     return float((day - FIRST_DAY).days)
 
 
-def _ton(season):
-    return "t" if season.units == "metric" else "tons"
+def _tons(season):
+    unit = "t" if season.units == "metric" else "tons"
+    return Column(f"Dry {unit}", "#,##0.0", 10, total=True)
 
 
 def _lots(season):
     """Every lot in every mode that was tried."""
     limited = len(season.cash) > 0
-    columns = [
-        LOT,
-        OWNER,
-        Column("P80, µm", "#,##0", 9),
-        Column("Part", "0%", 7),
-        Column(f"Dry {_ton(season)}", "#,##0.0", 10),
-        Column("Mill hours", "#,##0.0", 10),
-        Column("Income, $", "#,##0", 12),
-        Column("Avoidable cost, $", "#,##0", 12),
-        Column("Contribution, $", "#,##0", 13),
-        Column("$ per hour", "#,##0", 10),
-    ]
+    columns = [LOT, OWNER, P80, Column("Part", "0%", 7), _tons(season), HOURS]
+    columns += [INCOME, COST, CONTRIBUTION, PER_HOUR]
     if limited:
         columns += [Column(head, "#,##0", 12) for head in CASH_HEADS]
     notes = ("Income, cost and hours are the lines of the workbook's model.",)
@@ -100,19 +97,13 @@ def _lots(season):
 def _plan(season, first):
     """The plan, its money live from the sheet Lots."""
     columns = [
-        LOT,
-        OWNER,
+        *(LOT, OWNER),
         Column("Start", DATE, 12),
         Column("Finish", DATE, 12),
         Column("Working days late", "0.00;-0.00;;@", 9),
-        Column("P80, µm", "#,##0", 9),
-        Column(f"Dry {_ton(season)}", "#,##0.0", 10, total=True),
-        Column("Mill hours", "#,##0.0", 10, total=True),
-        Column("Income, $", "#,##0", 12, total=True),
-        Column("Avoidable cost, $", "#,##0", 12, total=True),
+        *(P80, _tons(season), HOURS, INCOME, COST),
         Column("Cost of delay, $", "#,##0;-#,##0;;@", 11, total=True),
-        Column("Contribution, $", "#,##0", 13, total=True),
-        Column("$ per hour", "#,##0", 10),
+        *(CONTRIBUTION, PER_HOUR),
     ]
     notes = [note for note in (season.stand_ins, season.proof) if note]
     table = Table("Season", columns, season.units, "Season", notes)
@@ -203,12 +194,8 @@ def _months(begins):
 
 def _left_out(season):
     columns = [
-        LOT,
-        OWNER,
-        Column(f"Dry {_ton(season)}", "#,##0.0", 10),
-        Column("Hours", "#,##0.0", 10),
-        Column("Contribution, $", "#,##0", 13),
-        Column("$ per hour", "#,##0", 10),
+        *(LOT, OWNER, _tons(season), Column("Hours", "#,##0.0", 10)),
+        *(CONTRIBUTION, PER_HOUR),
         Column("Short of its hours' worth, $", "#,##0", 13),
         Column("Reason", width=60, looks=WRAP),
     ]

@@ -8,8 +8,6 @@ import hashlib
 import json
 import re
 
-import numpy as np
-
 from ..errors import WorkbookError
 from ..model.entries import estimated_charges
 from ..model.inputs import INPUTS, families

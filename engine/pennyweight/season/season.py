@@ -21,18 +21,15 @@ from .calendar import Calendar, make_calendar
 from .cash import PAID, cash_table, more_cash
 from .columns import YES, place_of, plain_rows
 from .lots import Offers, make_offers, read_lots
-from .schedule import HALF_CENT, Job, Problem, check_schedule, rules
+from .schedule import HALF_CENT, SLACK, Job, Problem, check_schedule, rules
 from .solver import Solution, solve_season
 from .stand_ins import stand_ins
 
 if TYPE_CHECKING:
     from .chance import Chance
 
-FRAME = (
-    *("lot", "owner", "start", "finish", "days_late", "p80", "part", "tons"),
-    *("hours", "income", "cost", "contribution", "per_hour"),
-)
-"""Columns of the plan."""
+OFFERED = ("p80", "part", "tons", "hours", "income", "cost")
+"""Columns of the plan that are those of the offer taken."""
 UNITS = {
     **{"days_late": "day", "p80": "um", "tons": "ton", "hours": "hour"},
     **dict.fromkeys(("income", "cost", "contribution", "short"), "$"),
@@ -421,29 +418,23 @@ def _check_options(options):
 
 
 def _frame(schedule, offers, calendar, problem):
-    rows = []
-    for job, start, end in zip(
-        schedule.jobs, schedule.starts, schedule.ends, strict=True
-    ):
-        offer, lot = offers.table.loc[job.mode], offers.lots.loc[job.lot]
-        delay = max(0.0, end - problem.due[job.lot])
-        delay = delay if delay > 1e-6 else 0.0
-        money = job.contribution - problem.cost_of_delay(job.lot, end)
-        rows.append(
-            {
-                "lot": lot["lot"],
-                "owner": lot["owner"] or "",
-                "start": calendar.date(start),
-                "finish": calendar.last_date(end),
-                "days_late": delay / calendar.hours,
-                "p80": offer["p80"],
-                "part": offer["part"],
-                "tons": job.tons,
-                "hours": job.hours,
-                "income": offer["income"],
-                "cost": offer["cost"],
-                "contribution": money,
-                "per_hour": money / job.hours,
-            }
-        )
-    return pd.DataFrame(rows, columns=FRAME)
+    """The plan: a row for each lot milled, in order."""
+    jobs, ends = schedule.jobs, np.array(schedule.ends)
+    lots = [job.lot for job in jobs]
+    named = offers.lots.loc[lots]
+    taken = offers.table.loc[[job.mode for job in jobs]].astype(float)
+    delay = ends - problem.due[lots]
+    costs = [problem.cost_of_delay(*pair) for pair in zip(lots, ends, strict=True)]
+    frame = pd.DataFrame(
+        {
+            "lot": named["lot"].to_numpy(),
+            "owner": named["owner"].fillna("").to_numpy(),
+            "start": [calendar.date(hour) for hour in schedule.starts],
+            "finish": [calendar.last_date(hour) for hour in ends],
+            "days_late": np.where(delay > SLACK, delay, 0.0) / calendar.hours,
+            **{name: taken[name].to_numpy() for name in OFFERED},
+            "contribution": taken["contribution"].to_numpy() - costs,
+        }
+    )
+    frame["per_hour"] = frame["contribution"] / frame["hours"]
+    return frame
