@@ -376,7 +376,11 @@ def allowed(draw):
                 rb'\1 width="%d.5"' % (number % 60 + 9),
             ),
             on(sheet, rb"<pane [^>]*>", b"<!-- %d -->" % number),
-            on(sheet, b"<pageSetup ", b'<pageSetup scale="%d" ' % (number % 300 + 50)),
+            on(
+                sheet,
+                b"<pageSetup [^>]*>",
+                b'<pageSetup scale="%d"/>' % (number % 300 + 50),
+            ),
             styled_at(sheet, address, fill=ground(f'rgb="FFFFF{number % 900 + 100}"')),
             styled_at(sheet, address, font=font("<b/>", 8 + number % 20)),
             name(f"Results!$A${number}", f"Own_{number}"),
