@@ -167,11 +167,15 @@ def hardness_words(theirs, planned, entered_pace):
     return np.where(hours_unmoved(theirs, planned, entered_pace), asked, "")
 
 
-def state(entered, empty, filled, usable, ordered=1):
+def state(entered, empty, filled, usable):
     """What an input is: its word when empty or filled, or that it cannot be used."""
-    good = np.logical_and(usable == 1, ordered == 1)
-    told = np.where(good, filled, UNUSABLE)
-    return np.where(is_blank(entered), np.where(ordered == 1, empty, UNUSABLE), told)
+    told = np.where(usable == 1, filled, UNUSABLE)
+    return np.where(is_blank(entered), empty, told)
+
+
+def state_with_range(ordered, entered, empty, filled, usable):
+    """What an input is whose low and high must be in order with it."""
+    return np.where(ordered == 1, state(entered, empty, filled, usable), UNUSABLE)
 
 
 def figure_used(entered, usable, estimate):
@@ -348,7 +352,6 @@ def entry_of(
     """
     row, used = INPUTS[name], inputs[name]
     own = ranges.get(name, (np.nan, np.nan))
-    ordered = range_usable(*own, used) if has_range(row) else 1
     empty = when_empty(name, inputs)
     filled: Any = YOURS if name != "job" else UNNEEDED  # nobody's figure
     if name in given and row.numeric:
@@ -364,12 +367,16 @@ def entry_of(
     entered = given.get(name, blank(row))
     if row.kind == "text" and name in given:
         entered = entered or " "
+    found = state(entered, empty, str(filled), 1)
+    if has_range(row):
+        ordered = range_usable(*own, used)
+        found = state_with_range(ordered, entered, empty, str(filled), 1)
     return Entry(
         name,
         row.label,
         shown(row.unit, units),
         used,
-        str(state(entered, empty, str(filled), 1, ordered)),
+        str(found),
         low,
         high,
         "" if name in given else row.estimate_basis,

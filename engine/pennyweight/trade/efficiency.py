@@ -202,7 +202,7 @@ def easiest_product_size(work_index: ArrayLike, feed_f80: ArrayLike) -> Number:
     slope = oversized_feed_factor(work_index, feed_f80, feed_f80) - 1
     angle = np.arccos(1 - 2 * TURNING_SLOPE / np.maximum(slope, TURNING_SLOPE))
     root = (1 + 2 * np.cos((angle - 2 * np.pi) / 3)) / 6
-    return feed_f80 * np.where(slope > TURNING_SLOPE, root * root, 1.0)
+    return feed_f80 * np.where(slope > TURNING_SLOPE, root**2, 1.0)
 
 
 @contract

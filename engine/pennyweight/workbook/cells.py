@@ -3,6 +3,8 @@
 import functools
 import string
 
+from xlsxwriter.utility import quote_sheetname
+
 from ..errors import CannotTrace
 from ..formulas import Reference, formula
 from ..formulas.expression import Operation, express
@@ -124,7 +126,7 @@ def _address(line, read):
     else:
         place, back = axes[read] if read in MODEL.axes else places[read], 0
     here = place.sheet == places[line.name].sheet
-    sheet = "" if here else f"'{place.sheet}'!"
+    sheet = "" if here else quote_sheetname(place.sheet) + "!"
     along = [line.over.index(axis) if axis in line.over else None for axis in own]
 
     def address(index):

@@ -133,7 +133,6 @@ class EntryRow:
         self._trace(USABLE, function, ENTERED, *more)
 
     def _state(self, inputs: dict[str, Any]) -> None:
-        ordered: Any = (1, 1)
         if self.entry.numeric:
             own = (NEAR_LOW, NEAR_HIGH, OWN_LOW, OWN_HIGH)
             value = self.values[ENTERED]
@@ -144,14 +143,15 @@ class EntryRow:
         else:
             chosen = self.name == "job"  # nobody's figure
             self.values[FILLED] = entries.UNNEEDED if chosen else entries.YOURS
+        filled = FILLED if self.entry.numeric else self.values[FILLED]
+        reads = ENTERED, self._empty(inputs), filled, USABLE
         if entries.has_range(self.entry):
             used = inputs[self.name]
             at = Reference(xl_rowcol_to_cell(self.row, USED))
             self._trace(ORDERED, entries.range_usable, OWN_LOW, OWN_HIGH, (at, used))
-            ordered = ORDERED
-        filled = FILLED if self.entry.numeric else self.values[FILLED]
-        empty = self._empty(inputs)
-        self._trace(STATE, entries.state, ENTERED, empty, filled, USABLE, ordered)
+            self._trace(STATE, entries.state_with_range, ORDERED, *reads)
+        else:
+            self._trace(STATE, entries.state, *reads)
 
     def _empty(self, inputs: dict[str, Any]) -> Any:
         """The word of an empty cell; where choices decide, a formula of them."""

@@ -1,5 +1,7 @@
 """The flow sheet of the plant, drawn in cells: boxes, arrows, and what flows."""
 
+from xlsxwriter.utility import quote_sheetname
+
 from ..model.lines.plant.throughput import STAGES
 from ..model.units import shown
 from .layout import HEAD, layout
@@ -81,7 +83,7 @@ class _Drawing:
         place = layout().places["stage_load"]
         at = STAGES.index(stage)
         load = self.book.values["stage_load"][at].item()
-        cell = f"='{place.sheet}'!{place.cell(at)}"
+        cell = f"={quote_sheetname(place.sheet)}!{place.cell(at)}"
         self.sheet.write_formula(row + 1, column, cell, number, load)
         slowest = str(self.book.values["bottleneck"]) == stage
         words = f'=IF(Bottleneck="{stage}","{LIMITS}","")'

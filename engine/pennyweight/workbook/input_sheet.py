@@ -2,7 +2,7 @@
 
 import math
 
-from xlsxwriter.utility import xl_pixel_width, xl_rowcol_to_cell
+from xlsxwriter.utility import quote_sheetname, xl_pixel_width, xl_rowcol_to_cell
 
 from ..formulas import Reference, formula
 from ..model import entries
@@ -213,7 +213,7 @@ def _tables(sheet, formats, book, last):
     """One row for each column of a table of inputs: can all its cells be used?"""
     for name, at in layout().tables.items():
         place, first = layout().places[name], INPUTS[families()[name][0]]
-        cells = f"'{place.sheet}'!{place.range}"
+        cells = f"{quote_sheetname(place.sheet)}!{place.range}"
         label = f"{place.sheet}: {first.label.rpartition(', ')[0]}"
         sheet.write_string(at, LABEL, label, formats())
         least, most = (xl_rowcol_to_cell(at, column) for column in (LEAST, MOST))

@@ -4,7 +4,7 @@ import functools
 import itertools
 import math
 
-from xlsxwriter.utility import xl_rowcol_to_cell
+from xlsxwriter.utility import quote_sheetname, xl_rowcol_to_cell
 
 from ..formulas.writing import NO_ANSWER
 from ..model.inputs import INPUTS
@@ -188,7 +188,8 @@ class LineSheet:
             if (canonical.sheet, canonical.row) == (block.sheet, top):
                 self.sheet.write(row, LABEL, value, look)
             else:
-                there = f"='{canonical.sheet}'!{canonical.cell(position)}"
+                sheet = quote_sheetname(canonical.sheet)
+                there = f"={sheet}!{canonical.cell(position)}"
                 self.sheet.write_formula(row, LABEL, there, look, value)
         for line in lines:
             self._column(block, line)

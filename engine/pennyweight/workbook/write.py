@@ -5,7 +5,7 @@ import io
 
 import numpy as np
 import xlsxwriter
-from xlsxwriter.utility import xl_range_abs
+from xlsxwriter.utility import quote_sheetname, xl_range_abs, xl_rowcol_to_cell
 from xlsxwriter.worksheet import Worksheet
 
 from ..model.entries import has_range
@@ -166,10 +166,8 @@ class PlainFormulas(Worksheet):
 
 def _namer(package):
     def define(name, sheet, row, column):
-        from xlsxwriter.utility import xl_rowcol_to_cell
-
         cell = xl_rowcol_to_cell(row, column, True, True)
-        package.define_name(name, f"='{sheet}'!{cell}")
+        package.define_name(name, f"={quote_sheetname(sheet)}!{cell}")
 
     return define
 
