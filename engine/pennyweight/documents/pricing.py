@@ -11,12 +11,12 @@ import numpy as np
 from ..errors import CallError, WorkbookError
 from ..model.figures import money
 from ..model.inputs import INPUTS
-from ..model.lines.contract.charges import BASIS, CHARGES, of_kind, treatment_charge
+from ..model.lines.contract.charges import BASIS, treatment_charge
 from ..model.mill import MODEL
 from ..model.run import run
 from ..model.typed import as_name
 from ..model.units import Units, shown, worded
-from ..season.lots import by_work_index
+from ..season.lots import by_work_index, needed_charges
 from ..workbook.chart import draw
 from ..workbook.csv_file import entered, headed
 from ..workbook.table import Cell, Column, Table, table_bytes
@@ -209,13 +209,13 @@ def _costs(milling_cost, borne, base):
 def _charges(income, values):
     """Every charge, by basis and lot."""
     kinds = np.array(MODEL.axes["contract"].values)[:, None]
-    present = np.asarray(values["rated_income"]).reshape(len(kinds), -1)
-    found = {}
-    for name, _, kind, _, term, count in CHARGES:
-        terms = np.asarray(values[term]).reshape(len(kinds), -1)
-        found[name] = of_kind(kind)(income, kinds, present, terms, values[count])
+    found = needed_charges(income, values)
     found["treatment_charge"] = treatment_charge(
-        income, kinds, present, values["purchase_treatment"], values["custom_tons"]
+        income,
+        kinds,
+        values["rated_income"].reshape(len(kinds), -1),
+        values["purchase_treatment"],
+        values["custom_tons"],
     )
     found["owner_left"] = MODEL.lines["owner_left"].function(
         income,

@@ -13,6 +13,7 @@ import pandas as pd
 from ..errors import BadValue, WorkbookError
 from ..model.axes import CONTRACT
 from ..model.inputs import families
+from ..model.lines.contract.charges import CHARGES, of_kind
 from ..model.lines.cost.components import components
 from ..model.run import run
 from .columns import NO, YES, Field, checked_table, place_of
@@ -374,6 +375,30 @@ def _cash(kind, values, own, cost, income, deposit):
         "charges": charges - paid,
         "metal": np.maximum(metal, 0.0),
     }
+
+
+def needed_charges(income, values):
+    """The charge of each contract type that brings an income from each lot.
+
+    Parameters
+    ----------
+    income : ndarray
+        The lots stand along its last axis.
+    values : mapping of str to ndarray
+        Of the lots, by `run`: ``rated_income``, and what `CHARGES` are made of.
+
+    Returns
+    -------
+    charges : dict of str to ndarray
+    """
+    kinds = np.array(KINDS)[:, None]
+    present = values["rated_income"].reshape(len(kinds), -1)
+    found = {}
+    with np.errstate(all="ignore"):
+        for name, _, kind, _, term, count in CHARGES:
+            terms = values[term].reshape(len(kinds), -1)
+            found[name] = of_kind(kind)(income, kinds, present, terms, values[count])
+    return found
 
 
 def _run(inputs, units, wanted, lots, rows):

@@ -6,11 +6,10 @@ import numpy as np
 import pandas as pd
 
 from ..errors import WorkbookError
-from ..model.lines.contract.charges import CHARGES, of_kind
-from ..model.mill import MODEL
+from ..model.lines.contract.charges import CHARGES
 from ..model.run import run
 from ..model.units import shown
-from .lots import OWN_ORE, lot_inputs, make_offers, read_lots
+from .lots import OWN_ORE, lot_inputs, make_offers, needed_charges, read_lots
 from .relaxation import Relaxation
 from .schedule import per_hour
 from .solver import fitted, solve_season
@@ -276,25 +275,13 @@ def least_charges(season, table=None):
     found["custom_recovery"] = whole["recovery"].to_numpy()
     for name in ("gravity_recovery", "_recovery_p80"):
         found.pop(name)
-    wanted = [
-        "rated_income",
-        *{row[4] for row in CHARGES},
-        *{row[5] for row in CHARGES},
-    ]
+    wanted = {"rated_income", *(part for row in CHARGES for part in row[4:])}
     values = run({**inputs, **found}, units, wanted=wanted)
     needed = (whole["cost"] + hour * whole["hours"]).to_numpy()
-    kinds = np.array(MODEL.axes["contract"].values)[:, None]
-    shape = (len(kinds), len(rows))
-    incomes = np.broadcast_to(values["rated_income"].reshape(len(kinds), -1), shape)
     frame = whole[["hours", "income", "cost"]].assign(needed=needed, p80=whole["p80"])
     own = (lots["contract"] == OWN_ORE).to_numpy()[rows]
     frame.insert(0, "lot", [offers.names[row] for row in rows])
-    with np.errstate(all="ignore"):
-        for name, _, kind, _, term, count in CHARGES:
-            terms = np.asarray(values[term]).reshape(len(kinds), -1)
-            charge = of_kind(kind)(
-                needed, kinds, incomes, np.broadcast_to(terms, shape), values[count]
-            )
-            frame[name] = np.where(own, np.nan, np.broadcast_to(charge, len(rows)))
+    for name, charge in needed_charges(needed, values).items():
+        frame[name] = np.where(own, np.nan, charge)
     over = whole["contribution"] - np.nan_to_num(hour) * whole["hours"]
     return frame.loc[over.groupby(rows).idxmax()].reset_index(drop=True)
