@@ -40,10 +40,14 @@ class LearnedFigure:
     scale : str
     scatter : float
         Of one lot about the mean, on the scale; own choice, common practice.
+    line : str
+        Of the model: the plan's figure; empty if it has none.
     range_of : str
         Input whose low and high, over its value, the plan's figure has.
     enters : str
         Input that takes the learned figure; empty if none does.
+    moved_by : str
+        Line or input of the plan that takes such a change as the input does.
     """
 
     name: str
@@ -51,32 +55,35 @@ class LearnedFigure:
     unit: str
     scale: str
     scatter: float
-    range_of: str
+    line: str = ""
+    range_of: str = ""
     enters: str = ""
+    moved_by: str = ""
 
 
 FIGURES = (
     LearnedFigure(
         *("recovery", "Gravity recovery", "share", "logit", 0.25),
-        *("gravity_recovery", "gravity_recovery"),
+        *("planned_recovery", "gravity_recovery", "gravity_recovery"),
+        "planned_recovery",
     ),
     LearnedFigure(
         *("pace", "Throughput", "ton/hour", "lognormal", 0.12),
-        *("measured_pace", "measured_pace"),
+        *("feed_rate", "measured_pace", "measured_pace", "measured_at_grind"),
     ),
     LearnedFigure(
         *("grade", "Head grade (mill feed)", "grade", "lognormal", 0.25),
-        *("ore_grade", "ore_grade"),
+        *("feed_grade", "ore_grade", "ore_grade", "feed_grade"),
     ),
     LearnedFigure(
-        *("energy", "Energy per ton", "kWh/ton", "lognormal", 0.12, "work_index"),
-        "energy_bill",
+        *("energy", "Energy per ton", "kWh/ton", "lognormal", 0.12),
+        *("energy_per_ton", "work_index", "energy_bill"),
     ),
     LearnedFigure(
         *("balls", "Ball consumption", "mass/ton", "lognormal", 0.25),
-        "abrasion_index",
+        *("ball_make_up", "abrasion_index"),
     ),
-    LearnedFigure(*("call_factor", "Mine call factor", "share", "lognormal", 0.1, "")),
+    LearnedFigure("call_factor", "Mine call factor", "share", "lognormal", 0.1),
 )
 CALL_FACTOR = (1.0, 0.9, 1.1)
 """Value, low and high before any measurement: own choice."""
@@ -238,20 +245,11 @@ def measurements(actuals, plan):
     return {name: values[values > 0].dropna() for name, values in observed.items()}
 
 
-PLANNED = {
-    "recovery": "planned_recovery",
-    "pace": "feed_rate",
-    "grade": "feed_grade",
-    "energy": "energy_per_ton",
-    "balls": "ball_make_up",
-}
-
-
 def _planned(figure, plan, inputs, units, ranges):
     """The plan's figure with its low and high: the range of an input, moved to it."""
-    if figure.name not in PLANNED:
+    if not figure.line:
         return CALL_FACTOR
-    name, value = figure.range_of, plan[PLANNED[figure.name]]
+    name, value = figure.range_of, plan[figure.line]
     if name in ranges:
         low, base, high = own_range(name, ranges[name], inputs, units)
     else:
@@ -313,14 +311,9 @@ def drift_of(belief, observed):
 def _entry(figure, after, plan, inputs, units, actuals):
     """Value, low, high and basis of the input that takes a learned figure."""
     name = figure.enters
-    factor = 1.0
-    if figure.name == "grade":
-        factor = inputs["ore_grade"] / plan["feed_grade"]
-    elif figure.name == "recovery":
-        factor = inputs["gravity_recovery"] / plan["planned_recovery"]
-    elif figure.name == "pace":
-        factor = inputs["measured_pace"] / plan["measured_at_grind"]
-    elif figure.name == "energy":
+    if figure.moved_by:
+        factor = inputs[name] / plan[figure.moved_by]
+    else:  # the bill is of a month
         priced = plan["cost_of_energy"] / plan["energy_per_ton"]
         factor = priced * plan["tons_per_month"]
     entry = INPUTS[name]
