@@ -18,7 +18,7 @@ from .figures import (
     OPTIONAL,
     SHARES,
     Figure,
-    Replicate,
+    empty,
     enough_of,
     figures_of,
     merged,
@@ -195,10 +195,7 @@ def _all_replicates(draws, evaluate, bins, each, workers, progress):
 
 def _one(draws, evaluate, bins, count, progress, stop, replicate):
     """All trials of one replicate."""
-    part = Replicate({name: Histogram(where) for name, where in bins.items()}, {})
-    hits = dict.fromkeys(
-        ("pays", "npv_not_negative", "margin_positive", "funds_run_out"), 0
-    )
+    part = empty(bins)
     for block in draws.blocks(replicate, count):
         if stop and stop.is_set():
             break
@@ -213,13 +210,12 @@ def _one(draws, evaluate, bins, count, progress, stop, replicate):
             ("margin_positive", found["margin_per_ton"] > 0),
             ("funds_run_out", short),
         ):
-            hits[name] += int(np.count_nonzero(holds))
+            part.probabilities[name] += int(np.count_nonzero(holds)) / count
         part.shortfall += float(np.sum(found["funding_shortfall"])) / count
         part.clipped += block.clipped
         part.adjusted += block.adjusted
         if progress:
             progress(len(short))
-    part.probabilities = {name: hit / count for name, hit in hits.items()}
     return part
 
 

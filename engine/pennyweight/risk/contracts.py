@@ -10,8 +10,8 @@ import numpy as np
 from ..model.mill import MODEL
 from ..model.run import run
 from .draws import REPLICATES, Draws
-from .figures import SHARES, Figure, figure_of
-from .histogram import Bins, Histogram
+from .figures import SHARES, Figure, empty, figure_of, merged
+from .histogram import Bins
 from .study import YEAR
 
 SIDES = {"mill": "mill_margin_per_ton", "owner": "owner_margin_per_ton"}
@@ -63,9 +63,10 @@ def contract_risk(study, trials, seed=0):
     parts = [
         _replicate(draws, bins, replicate, count) for replicate in range(REPLICATES)
     ]
+    whole = merged(parts, bins)
     return {
         kind: {
-            side: _side(base[side, kind][0], [part[side, kind] for part in parts])
+            side: _side((side, kind), base[side, kind][0], whole, parts)
             for side in SIDES
         }
         for kind in MODEL.axes["contract"].values
@@ -91,34 +92,26 @@ def _margins(study, values, count):
 
 
 def _replicate(draws, bins, replicate, count):
-    """Histogram and share of losses of every party and contract type."""
-    histograms = {key: Histogram(where) for key, where in bins.items()}
-    losing = dict.fromkeys(bins, 0)
+    """Margins and probabilities of a loss of every party and contract type."""
+    part = empty(bins)
     for block in draws.blocks(replicate, count):
         margins = _margins(draws.study, _drawn(block), block.count)
         for key, values in margins.items():
-            histograms[key].add(values)
-            losing[key] += int(np.count_nonzero(values < 0))
-    return {
-        key: (histogram, losing[key] / count) for key, histogram in histograms.items()
-    }
+            part.histograms[key].add(values)
+            part.probabilities[key] += int(np.count_nonzero(values < 0)) / count
+    return part
 
 
-def _side(base, parts):
-    whole = Histogram(parts[0][0].bins)
-    for histogram, _ in parts:
-        whole.merge(histogram)
+def _side(key, base, whole, parts):
+    def figure(measure, unit="$/ton"):
+        return figure_of(measure(whole), [measure(part) for part in parts], unit)
 
-    def figure(measure):
-        return figure_of(measure(whole), [measure(histogram) for histogram, _ in parts])
-
-    losses = [share for _, share in parts]
     return Side(
         float(base),
-        figure(Histogram.mean),
+        figure(lambda part: part.histograms[key].mean()),
         *(
-            figure(lambda histogram, share=share: histogram.quantile(share))
+            figure(lambda part, share=share: part.histograms[key].quantile(share))
             for share in SHARES
         ),
-        figure_of(float(np.mean(losses)), losses, "share"),
+        figure(lambda part: part.probabilities[key], "share"),
     )

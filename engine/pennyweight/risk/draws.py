@@ -175,15 +175,14 @@ class Draws:
         chances.update(zip(self.correlated, mixed, strict=True))
 
     def _within(self, name, values, clipped):
+        """Values within the bounds of their input; notes the trials in which not."""
         entry = INPUTS[name]
         if entry.kind == "whole":
             values = np.floor(values + 0.5)
         low, high = entry.within(self.study.units)
         outside = (values < low) | (values > high)
-        if outside.any():
-            clipped |= outside
-            values = np.clip(values, low, high)
-        return np.ascontiguousarray(values, float)
+        clipped |= np.atleast_2d(outside).any(axis=0)
+        return np.clip(values, low, high)
 
     def _prices(self, uniforms, clipped):
         if not self.study.path:
@@ -192,10 +191,7 @@ class Draws:
 
         today = self.study.inputs["gold_price"]
         prices = price.path(today, self.study.volatility, ndtri(uniforms))[:-1]
-        low, high = INPUTS["gold_price"].within(self.study.units)
-        outside = (prices < low) | (prices > high)
-        clipped |= outside.any(axis=0)
-        return np.clip(prices, low, high)
+        return self._within("gold_price", prices, clipped)
 
 
 class _Triangles:

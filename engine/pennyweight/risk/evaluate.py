@@ -115,7 +115,7 @@ class Evaluator:
             monthly=rows,
         )
         if any(name in SHORTFALL_LINES for name in self.results):
-            add_shortfall(found, self.funds, self.results)
+            add_shortfall(found, self.funds)
         return {name: np.broadcast_to(found[name], (size,)) for name in self.results}
 
 

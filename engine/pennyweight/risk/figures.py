@@ -1,6 +1,7 @@
 """Statistics over the replicates, with standard errors and the trials needed."""
 
-from dataclasses import dataclass
+from collections import Counter
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -42,15 +43,20 @@ class Replicate:
     """Results of one replicate."""
 
     histograms: dict
-    probabilities: dict
+    probabilities: Counter = field(default_factory=Counter)
     shortfall: float = 0.0
     clipped: int = 0
     adjusted: int = 0
 
 
+def empty(bins):
+    """A replicate without trials, with the bins of each result."""
+    return Replicate({name: Histogram(where) for name, where in bins.items()})
+
+
 def merged(parts, bins):
     """All replicates together."""
-    whole = Replicate({name: Histogram(where) for name, where in bins.items()}, {})
+    whole = empty(bins)
     for part in parts:
         for name, histogram in whole.histograms.items():
             histogram.merge(part.histograms[name])

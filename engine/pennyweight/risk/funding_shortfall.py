@@ -52,6 +52,10 @@ SHORTFALL_LINES = {
 """Lines that read the cash available, under the name ``funds``."""
 
 
+READS = {"closing_owner", "peak_funding"}
+"""Lines of the model that they read."""
+
+
 def needed_by(names):
     """Lines of the model that the given lines need.
 
@@ -65,35 +69,21 @@ def needed_by(names):
     names : set of str
         Lines of the model only.
     """
-    found = set()
-    for name in names:
-        if name in SHORTFALL_LINES:
-            found |= needed_by(SHORTFALL_LINES[name].parameters)
-        elif name != "funds":
-            found.add(name)
-    return found
+    found = {name for name in names if name not in SHORTFALL_LINES}
+    return found if found.issuperset(names) else found | READS
 
 
-def add_shortfall(values, funds, wanted):
-    """Calculate lines of `SHORTFALL_LINES` from values of the model, in place.
+def add_shortfall(values, funds):
+    """Calculate `SHORTFALL_LINES` from values of the model, in place.
 
     Parameters
     ----------
     values : dict of str to ndarray
     funds : float
         Cash available, $.
-    wanted : iterable of str
     """
-    own = {"funds": funds}
-    if "closing_owner" in values:
-        cash = values["closing_owner"]
-        own["month"] = np.array(MONTH.values).reshape(-1, *(1,) * (cash.ndim - 1))
-    for name in SHORTFALL_LINES:
-        if name in wanted or (name == "month_if_short" and "shortfall_month" in wanted):
-            line = SHORTFALL_LINES[name]
-            values[name] = line.function(
-                *(
-                    own[read] if read in own else values[read]
-                    for read in line.parameters
-                )
-            )
+    rows = (-1, *(1,) * (values["closing_owner"].ndim - 1))
+    own = {"funds": funds, "month": np.array(MONTH.values).reshape(rows)}
+    for name, line in SHORTFALL_LINES.items():
+        reads = {**values, **own}
+        values[name] = line.function(*(reads[read] for read in line.parameters))
