@@ -221,26 +221,18 @@ class Graph:
         return chosen
 
 
-def tree(node, seen=None):
-    """Every node below one, once."""
-    seen = set() if seen is None else seen
-    if node.place in seen:
-        return
-    seen.add(node.place)
-    yield node
-    for arg in node.args:
-        yield from tree(arg, seen)
+def tree(nodes, opened=lambda node: True):
+    """Some nodes and every node below them, once; below those alone that are opened."""
+    waiting, seen = list(nodes), set()
+    while waiting:
+        node = waiting.pop()
+        if node not in seen:
+            seen.add(node)
+            yield node
+            waiting += node.args if opened(node) else ()
 
 
 def leaves(node):
     """What a node reads, sums and lookups inside it left aside."""
-    waiting, seen = [node], set()
-    while waiting:
-        here = waiting.pop()
-        if here.place in seen:
-            continue
-        seen.add(here.place)
-        if here.op in ("ref", "element", "before", "price"):
-            yield here
-        elif here.op not in ("reduce", "lookup"):
-            waiting += here.args
+    below = tree([node], lambda node: node.op not in ("reduce", "lookup"))
+    return [n for n in below if n.op in ("ref", "element", "before", "price")]

@@ -1,9 +1,11 @@
 """When each part of the graph is worked out: phases, loops, and what is stored."""
 
+from graphlib import CycleError, TopologicalSorter
+
 from ...model.line import closing, lagged
 from ...model.mill import MODEL
 from ..funding_shortfall import SHORTFALL_LINES
-from .nodes import CALLS, Graph, NoKernel
+from .nodes import CALLS, Graph, NoKernel, tree
 
 
 class KernelPlan:
@@ -68,16 +70,9 @@ class KernelPlan:
 
     def _find(self, op):
         """Every node of a kind that differs from trial to trial, once."""
-        found, waiting, seen = {}, list(self.nodes.values()), set()
-        while waiting:
-            node = waiting.pop()
-            if node.place in seen:
-                continue
-            seen.add(node.place)
-            if node.op == op and node.varies:
-                found[node.place] = node
-            waiting += node.args
-        return [found[place] for place in sorted(found)]
+        below = tree(self.nodes.values())
+        found = [node for node in below if node.op == op and node.varies]
+        return sorted(found, key=lambda node: node.place)
 
     @property
     def phases(self):
@@ -118,14 +113,15 @@ class KernelPlan:
         return [segments[stage] for stage in sorted(segments)]
 
 
-def has_call(node, known=None):
+def has_call(node):
     """Whether working out a node for a trial calls a library function."""
-    known = {} if known is None else known
-    if node.place not in known:
-        square = node.op == "^" and node.args[1].detail in (2, 2.0)
-        own = node.op in CALLS and node.varies and not square and bool(node.axes)
-        known[node.place] = own or any(has_call(arg, known) for arg in node.args)
-    return known[node.place]
+    return any(
+        n.op in CALLS and n.varies and n.axes and not _square(n) for n in tree([node])
+    )
+
+
+def _square(node):
+    return node.op == "^" and node.args[1].detail == 2
 
 
 def _order(lines, results):
@@ -162,15 +158,8 @@ def _varying(lines, order, varied, path):
 
 def _elementwise_order(lines, names):
     """Lines of one loop, each after those whose element it reads."""
-    ordered, waiting = [], list(names)
-    inside = set(names)
-    while waiting:
-        for name in waiting:
-            reads = [r for r in lines[name].parameters if r in inside]
-            if all(read in ordered for read in reads):
-                break
-        else:
-            raise NoKernel(f"{waiting} read each other in a circle")
-        ordered.append(name)
-        waiting.remove(name)
-    return ordered
+    reads = {name: [r for r in lines[name].parameters if r in names] for name in names}
+    try:
+        return list(TopologicalSorter(reads).static_order())
+    except CycleError as error:
+        raise NoKernel(f"{error.args[1]} read each other in a circle") from None

@@ -82,15 +82,12 @@ class Source(Values):
         )
         lines = [
             f"b = np.empty({(len(self.slots) + 1) * WIDTH})",
-            f"h = np.empty({(self._history_length() + 1) * WIDTH})",
+            f"h = np.empty({(self.length + 1) * WIDTH})",
             *self.top.lines,
             f"for first in range(0, out.shape[1], {WIDTH}):",
             *indented(body),
         ]
         return HEAD + "\n".join(indented(lines)) + "\n"
-
-    def _history_length(self):
-        return sum(len(MODEL.axes[self.plan.lines[n].over[0]]) for n in self.histories)
 
     def _input(self, name):
         return self.slots.setdefault(name, len(self.slots)) * WIDTH
@@ -197,8 +194,8 @@ class Source(Values):
 
     def _inner_sums(self, names):
         """Reductions that differ from element to element of the loop around them."""
-        wanted = {n.place: n for name in names for n in tree(self.plan.nodes[name])}
-        return [n for n in wanted.values() if n.op in ("reduce", "lookup") and n.axes]
+        below = tree(self.plan.nodes[name] for name in names)
+        return [n for n in below if n.op in ("reduce", "lookup") and n.axes]
 
     def _separate(self, phase):
         """Reductions and lookups over stored lines, before the lines of a phase."""

@@ -1,7 +1,7 @@
 """Where the kernel keeps what it has worked out, and what it sums on the way."""
 
 from ...model.mill import MODEL
-from .nodes import leaves
+from .nodes import leaves, tree
 from .writing import WIDTH, Scope
 
 
@@ -17,7 +17,7 @@ class Storage:
 
     def __init__(self, plan, inputs):
         self.plan, self.graph, self.inputs = plan, plan.graph, inputs
-        self.slots, self.histories = {}, {}
+        self.slots, self.histories, self.length = {}, {}, 0
         self.scalars, self.rows = {}, {}
         self.count, self.written = 0, set()
         self.top = Scope()
@@ -76,17 +76,9 @@ class Storage:
         found = {}
         trees = [n for k, n in self.plan.nodes.items() if self.plan.lines[k].over]
         trees += [n.args[0] for n in self.plan.reductions]
-        waiting, seen = trees, set()
-        while waiting:
-            node = waiting.pop()
-            if node.place in seen:
-                continue
-            seen.add(node.place)
-            single = node.varies and not node.axes
-            if single and node.op not in ("ref", "const", "reduce", "lookup"):
+        for node in tree(trees, lambda node: not _worked_out_once(node)):
+            if _worked_out_once(node):
                 found.setdefault(self.plan.ready(node), {})[node.place] = node
-            else:
-                waiting += node.args
         return found
 
     # Names and slots
@@ -103,10 +95,8 @@ class Storage:
     def history(self, name, index):
         """Place of one element of a stored line."""
         if name not in self.histories:
-            lengths = [
-                len(MODEL.axes[self.plan.lines[n].over[0]]) for n in self.histories
-            ]
-            self.histories[name] = sum(lengths)
+            self.histories[name] = self.length
+            self.length += len(MODEL.axes[self.plan.lines[name].over[0]])
         return f"h[({self.histories[name]} + {index}) * {WIDTH} + k]"
 
     def _scalar(self, name):
@@ -116,3 +106,9 @@ class Storage:
     def _fixed_row(self, name, index):
         place = self.rows.setdefault(name, len(self.rows))
         return f"rows[{place}, {index}]"
+
+
+def _worked_out_once(node):
+    """Whether a node is an operation with one value in each trial."""
+    single = node.varies and not node.axes
+    return single and node.op not in ("ref", "const", "reduce", "lookup")
