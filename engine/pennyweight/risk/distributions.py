@@ -161,8 +161,6 @@ class Normal(Distribution):
     def quantile(self, probability):
         from scipy.special import ndtri
 
-        if self.deviation == 0:
-            return np.full(np.shape(probability), self.mean)
         return self.mean + self.deviation * ndtri(probability)
 
 
@@ -185,8 +183,6 @@ class Lognormal(Distribution):
     def quantile(self, probability):
         from scipy.special import ndtri
 
-        if self.deviation == 0:
-            return np.full(np.shape(probability), self.median)
         return self.median * np.exp(self.deviation * ndtri(probability))
 
 

@@ -124,11 +124,9 @@ class Histogram:
             return np.nan
         if self.least == self.most:
             return self.least
-        upto = np.cumsum(self.counts)
-        place = min(int(np.searchsorted(upto, rank)), self.bins.count - 1)
+        place, before = self._bin_at(rank)
         if self.bins.whole:
             return float(self.sums[place] / max(self.counts[place], 1))
-        before = upto[place] - self.counts[place]
         inside = (rank - before) / max(self.counts[place], 1)
         value = self.bins.low + (place + inside) * self.bins.width
         return float(min(max(value, self.least), self.most))
@@ -140,13 +138,17 @@ class Histogram:
         if self.least == self.most:
             return self.least
         rank = share * self.counted
-        upto = np.cumsum(self.counts)
-        place = min(int(np.searchsorted(upto, rank)), self.bins.count - 1)
-        before = upto[place] - self.counts[place]
+        place, before = self._bin_at(rank)
         total = self.sums[:place].sum() + (rank - before) * (
             self.sums[place] / max(self.counts[place], 1)
         )
         return float(total / rank)
+
+    def _bin_at(self, rank):
+        """The bin that a rank falls into, and the trials below it."""
+        upto = np.cumsum(self.counts)
+        place = min(int(np.searchsorted(upto, rank)), self.bins.count - 1)
+        return place, upto[place] - self.counts[place]
 
     def columns(self, count=48):
         """Columns of equal width over the middle 99% of the trials, for a chart.

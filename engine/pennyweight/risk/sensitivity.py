@@ -125,26 +125,24 @@ def at_ends(inputs, units, ends, results):
     """
     if not ends:
         return []
-    names = list(ends)
-    moved = {}
+    names, moved = list(ends), {}
     for place, name in enumerate(names):
-        low, high = (_bounded(inputs, units, name, end) for end in ends[name])
-        values = np.full(2 * len(names), float(inputs[name]))
-        values[2 * place : 2 * place + 2] = low, high
-        moved[name] = values
+        values = np.full((len(names), 2), float(inputs[name]))
+        values[place] = [_bounded(inputs, units, name, end) for end in ends[name]]
+        moved[name] = values.ravel()
     found = run({**inputs, **moved}, units, wanted=results)
     shape = (2 * len(names),)
-    table = {result: np.broadcast_to(found[result], shape) for result in results}
+    table = {r: np.broadcast_to(found[r], shape).tolist() for r in results}
     return [
         Effect(
             name=name,
-            low=float(moved[name][2 * place]),
+            low=float(moved[name][at]),
             base=float(inputs[name]),
-            high=float(moved[name][2 * place + 1]),
-            at_low={result: table[result][2 * place].item() for result in results},
-            at_high={result: table[result][2 * place + 1].item() for result in results},
+            high=float(moved[name][at + 1]),
+            at_low={result: row[at] for result, row in table.items()},
+            at_high={result: row[at + 1] for result, row in table.items()},
         )
-        for place, name in enumerate(names)
+        for at, name in zip(range(0, 2 * len(names), 2), names, strict=True)
     ]
 
 

@@ -2,8 +2,9 @@
 
 import calendar
 import datetime
+import functools
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -27,11 +28,11 @@ class Calendar:
 
     days: tuple
     hours: float
-    numbers: np.ndarray = field(init=False, repr=False, compare=False)
 
-    def __post_init__(self):
-        numbers = np.array([day.toordinal() for day in self.days])
-        object.__setattr__(self, "numbers", numbers)
+    @functools.cached_property
+    def numbers(self):
+        """The days as numbers."""
+        return np.array([day.toordinal() for day in self.days])
 
     @property
     def end(self):

@@ -88,7 +88,8 @@ def under_chance(season, draws=500, seed=0):
         for name, plan in plans.items()
     }
     brought = {name: result[0] for name, result in found.items()}
-    return Chance(_table(brought), _lots(season, *found[PLAN][1:]), draws)
+    _, ends, done = found[PLAN]
+    return Chance(_table(brought), _lots(season, plans[PLAN].jobs, ends, done), draws)
 
 
 def _drawn(season, modes, draws, rng):
@@ -150,8 +151,8 @@ def _milled(problem, plan, hours, money, place):
     Returns
     -------
     brought : ndarray
-    jobs, ends, done : list
-        For each lot: the job, its end, and whether it was milled.
+    ends, done : list of ndarray
+        For each lot: its end, and whether it was milled.
     """
     draws = hours.shape[1]
     clock, brought = np.zeros(draws), np.zeros(draws)
@@ -169,7 +170,7 @@ def _milled(problem, plan, hours, money, place):
         before = lot
         ends.append(end)
         done.append(fits)
-    return brought, plan.jobs, ends, done
+    return brought, ends, done
 
 
 def _table(brought):

@@ -317,23 +317,6 @@ def cash_after(problem, schedule):
         )
 
 
-def best_modes(problem, wanted):
-    """For each lot its mode with the largest figure, if it brings anything.
-
-    Parameters
-    ----------
-    problem : Problem
-    wanted : callable
-        Of a job.
-    """
-    found = {}
-    for lot, modes in enumerate(problem.modes):
-        job = max(modes, key=wanted)
-        if job.contribution > 0 or lot in problem.must:
-            found[lot] = job
-    return found
-
-
 def per_hour(job):
     """Contribution per mill hour."""
     return job.contribution / job.hours
@@ -352,7 +335,10 @@ def rules(problem, grades):
     -------
     plans : dict of str to Schedule
     """
-    jobs = best_modes(problem, per_hour)
+    best = (max(modes, key=per_hour) for modes in problem.modes)
+    jobs = {
+        job.lot: job for job in best if job.contribution > 0 or job.lot in problem.must
+    }
     orders = {
         "first come, first served": sorted(jobs, key=lambda n: problem.ready[n]),
         "richest first": sorted(jobs, key=lambda n: -grades[n]),
