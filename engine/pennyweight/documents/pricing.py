@@ -93,18 +93,16 @@ class Prices:
             f"{INTERNAL} Markup is on the milling cost of a full season.",
         )
         if self.extras.max() > 0:
+            extras = "; ".join(money(extra, 2) for extra in self.extras)
             told += (
                 "The charges count on clean-up gold and by-products that the terms "
-                f"leave to the mill, for each lot: {self._extras()}.",
+                f"leave to the mill, for each lot: {extras}.",
             )
         if losing:
             told += (
                 f"The owner loses money at each of these charges: {'; '.join(losing)}.",
             )
         return told
-
-    def _extras(self) -> str:
-        return "; ".join(money(extra, 2) for extra in self.extras)
 
 
 def wanted_margin(text):

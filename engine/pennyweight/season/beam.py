@@ -266,14 +266,9 @@ class Beam:
         if not kept:
             return starts, []
         before, job = starts.before, starts.job
-        begin, end, value = (
-            np.array([column(plan) for plan in found])
-            for column in (
-                lambda plan: plan.starts[-1],
-                lambda plan: plan.ends[-1],
-                lambda plan: plan.score,
-            )
-        )
+        begin = np.array([plan.starts[-1] for plan in found])
+        end = np.array([plan.ends[-1] for plan in found])
+        value = np.array([plan.score for plan in found])
         change = (parents.owner[before] != starts.owner) & (parents.owner[before] >= 0)
         net = parents.net[before] + value - parents.value[before]
         net = self._net(net, job, begin, change)

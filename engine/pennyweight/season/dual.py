@@ -12,6 +12,8 @@ import time
 
 import numpy as np
 
+from .schedule import per_hour
+
 STEPS = 600
 """Steps of the mill clock, about."""
 FINEST = 8
@@ -135,9 +137,7 @@ class Dual:
             else (np.unique(problem.owners, return_inverse=True)[1])
         )
         worth = np.full(len(problem.modes), -np.inf)
-        np.maximum.at(
-            worth, self.lot, [job.contribution / job.hours for job in self.jobs]
-        )
+        np.maximum.at(worth, self.lot, [per_hour(job) for job in self.jobs])
         groups = [
             sorted(np.flatnonzero(self.owner == one), key=lambda lot: -worth[lot])
             for one in range(self.owner.max() + 1)
@@ -169,16 +169,12 @@ class Dual:
 
     def _first_prices(self):
         """Prices if hours were all that is scarce: the lots by $ per hour."""
-        best = {}
-        for job in self.jobs:
-            known = best.setdefault(job.lot, job)
-            if job.contribution * known.hours > known.contribution * job.hours:
-                best[job.lot] = job
-        order = sorted(best.values(), key=lambda job: -job.contribution / job.hours)
+        best = [max(modes, key=per_hour) for modes in self.problem.modes]
+        order = sorted(best, key=per_hour, reverse=True)
         filled, hour = np.cumsum([job.hours for job in order]), 0.0
         if filled[-1] > self.problem.end:
             last = order[int(np.searchsorted(filled, self.problem.end, "right"))]
-            hour = max(last.contribution / last.hours, 0.0)
+            hour = max(per_hour(last), 0.0)
         surplus = [job.contribution - hour * job.hours for job in self.jobs]
         lots = np.zeros(len(self.problem.modes))
         np.maximum.at(lots, self.lot, surplus)

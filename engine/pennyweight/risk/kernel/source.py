@@ -129,20 +129,10 @@ class Source(Values):
             if self.fused.get(node.place) == (axis, phase)
         ]
         carried = self._carried(names)
-        before = Scope()
-        for name in carried:
-            start = self.plan.lines[name].start
-            first = (
-                "0.0"
-                if not start
-                else (
-                    self.slot(start)
-                    if start in self.plan.nodes or start in self.inputs
-                    else self.value(self._ref(start), before)
-                )
-            )
-            before.lines.append(f"{self.slot(('before', name))} = {first}")
-        before.lines += [f"{self.slot(n.place)} = {first_of(n)}" for n in sums]
+        before = [
+            f"{self.slot(('before', name))} = {self._start(name)}" for name in carried
+        ]
+        before += [f"{self.slot(n.place)} = {first_of(n)}" for n in sums]
         element, parts = Scope(self.top), []
         if self.plan.graph.path and axis == "month":
             parts += self._lanes([f"{self.slot('price')} = prices[{index}, first + k]"])
@@ -155,14 +145,11 @@ class Source(Values):
                 parts += self._segment([], element, index, [node])
         self.here = {}
         return [
-            *self._lanes(before.lines),
+            *self._lanes(before),
             f"for {index} in range({length}):",
             *indented(element.lines),
             *indented(parts),
         ]
-
-    def _ref(self, name):
-        return self.graph.node("ref", (), name, "number", (), False)
 
     def _carried(self, names):
         """Lines whose last element is read in the same loop."""
@@ -185,12 +172,15 @@ class Source(Values):
                 self.written.add(name)
                 lane.lines.append(f"{self.history(name, index)} = {found}")
         for node in sums:
-            found, total = self.value(node.args[0], lane, element), self._name()
-            lane.lines.append(f"{total} = {self.slot(node.place)}")
-            lane.lines.append(f"{self.slot(node.place)} = {joined(node, total, found)}")
+            self._add(node, lane, element)
         for name in carried:
             lane.lines.append(f"{self.slot(('before', name))} = {self.slot(name)}")
         return [*inner, *self._lanes(lane.lines)]
+
+    def _add(self, node, lane, element):
+        """Take one element more into a reduction."""
+        found, total = self.value(node.args[0], lane, element), self.slot(node.place)
+        lane.lines.append(f"{total} = {joined(node, total, found)}")
 
     def _inner_sums(self, names):
         """Reductions that differ from element to element of the loop around them."""
@@ -211,13 +201,8 @@ class Source(Values):
         if node.op == "lookup":
             return self._search(node, outer)
         axis = node.detail[1]
-        saved = dict(self.here)
         element, lane = Scope(outer or self.top), Scope()
-        found = self.value(node.args[0], lane, element)
-        total = self._name()
-        lane.lines.append(f"{total} = {self.slot(node.place)}")
-        lane.lines.append(f"{self.slot(node.place)} = {joined(node, total, found)}")
-        self.here = saved
+        self._add(node, lane, element)
         return [
             *self._lanes([f"{self.slot(node.place)} = {first_of(node)}"]),
             f"for i_{axis} in range({len(MODEL.axes[axis])}):",

@@ -62,15 +62,16 @@ class Values(Storage):
             return self.slot(("before", name) if node.op == "before" else name)
         if node.op == "element":
             return self.history(name, f"i_{axis}")
+        before = self.history(name, f"i_{axis} - 1")
+        return f"{before} if i_{axis} > 0 else {self._start(name)}"
+
+    def _start(self, name):
+        """What a line has before its first element."""
         start = self.plan.lines[name].start
-        first = (
-            self.slot(start)
-            if start in self.plan.nodes
-            else self._scalar(start)
-            if start
-            else "0.0"
-        )
-        return f"{self.history(name, f'i_{axis} - 1')} if i_{axis} > 0 else {first}"
+        if not start:
+            return "0.0"
+        live = start in self.plan.nodes or start in self.inputs
+        return self.slot(start) if live else self._scalar(start)
 
     def _invariant(self, node, element):
         """Something that is the same in all trials."""
@@ -83,10 +84,8 @@ class Values(Storage):
             return scope.put(node.place, self._name(), text)
         if node.op == "before":
             (axis,) = node.axes
-            start = self.plan.lines[node.detail].start
-            first = self._scalar(start) if start else "0.0"
             row = self._fixed_row(node.detail, f"i_{axis} - 1")
-            text = f"{row} if i_{axis} > 0 else {first}"
+            text = f"{row} if i_{axis} > 0 else {self._start(node.detail)}"
             return scope.put(node.place, self._name(), text)
         if node.op == "reduce" and node.args[0].op == "element":
             return scope.put(node.place, self._name(), self._fixed_sum(node))
