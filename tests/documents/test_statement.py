@@ -667,7 +667,7 @@ def test_a_lot_that_is_held_does_not_keep_the_others_from_their_money():
 
 
 def test_a_plan_names_the_lots_that_its_ledger_holds(tmp_path):
-    plan = pw.Plan(terms_number="A")
+    plan = pw.Plan(terms_number="A", contract_kind="by the ton")
     path = tmp_path / "lots.csv"
     path.write_text(LOTS.replace(",239.6,", ",0.2396,"), "utf-8")
     plan.ledger(tmp_path / "ledger.xlsx", path)
@@ -675,6 +675,14 @@ def test_a_plan_names_the_lots_that_its_ledger_holds(tmp_path):
     assert reason.startswith("Lot 1: gold found")
     assert "--confirm-balance" in reason
     assert reason.endswith("What was paid for it is not in this ledger: 9,000.00.")
+
+
+@pytest.mark.parametrize("missing", ["customer_name", "contract_kind"])
+def test_a_statement_needs_the_owner_and_the_contract_type(missing):
+    with pytest.raises(WorkbookError, match=INPUTS[missing].label):
+        make_statement(HAND, "us", given=INPUTS.keys() - {missing})
+    with pytest.raises(WorkbookError, match="need the contract type"):
+        Ledger(HAND, "us", lots_of(LOTS), given=[INPUTS.keys() - {"contract_kind"}])
 
 
 def test_a_statement_follows_the_terms_that_were_signed(tmp_path):
@@ -870,7 +878,7 @@ def test_each_penalty_has_its_amount_and_a_rate_of_zero_no_line():
 
 def test_terms_that_nobody_entered_make_a_draft():
     lot = {n: HAND.get(n, e.example) for n, e in INPUTS.items() if n[:7] == "settle_"}
-    lot = {**lot, "contract_kind": "by the ton"}
+    lot = {**lot, "contract_kind": "by the ton", "customer_name": "An owner"}
     plan = pw.Plan(**lot)
     page = make_statement(plan.inputs, "us", "agreed", plan.given)
     assert "estimates: Tonnage charge, contract type by the ton; " in page.draft

@@ -28,6 +28,7 @@ from .page import listed, on_paper, symbol, unit_of
 from .page import number as number_of
 from .refusals import (
     refuse_before_assay_due,
+    refuse_missing,
     refuse_unbalanced,
     refuse_unsettled,
     unbalanced,
@@ -117,6 +118,9 @@ class Ledger:
             rows = [at for at, name in enumerate(self.follows) if name == key]
             if not rows:
                 continue
+            if key in known:
+                need = f"Terms {key} need the contract type"
+                refuse_missing(("contract_kind",), known[key], need)
             self._settle(rows, terms, one, confirmed)
             draft = terms_draft(terms, units, known[key]) if key in known else ""
             drafts += [f"Terms {key}: {draft}"] * bool(draft)

@@ -47,7 +47,7 @@ CAUTIONS = (
 )
 
 
-NEEDED = ("customer_name", "quote_valid_until", "gold_price")
+NEEDED = ("customer_name", "contract_kind", "quote_valid_until", "gold_price")
 OWNERS = ("owner_ton_cost",)
 """Figures that are the customer's to enter."""
 LOT_CHARGE = ("set_up_charge", "assay_charge")
@@ -75,7 +75,7 @@ def make_quote(inputs, units, given=None):
     Raises
     ------
     WorkbookError
-        When there is no customer, no expiry date or no gold price.
+        When there is no customer, contract type, expiry date or gold price.
     """
     if given is not None:
         refuse_missing(NEEDED, given, "A quote needs these figures")

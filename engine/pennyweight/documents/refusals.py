@@ -16,7 +16,7 @@ OPTIONAL = ("settle_owner_assay", "deposit", "settle_advances")
 
 
 def refuse_stand_ins(given, values):
-    """Raise when figures of the lot to settle are stand-ins, not the user's own.
+    """Raise when the owner, the contract type or a figure of the lot is a stand-in.
 
     Parameters
     ----------
@@ -31,7 +31,8 @@ def refuse_stand_ins(given, values):
         Naming each cell that the settlement needs.
     """
     wanted = [n for n in needed_figures(values) if n in INPUTS and n not in OPTIONAL]
-    refuse_missing(wanted, given, "A statement needs your own figures of the lot")
+    need = "A statement needs the owner, the contract type and your figures of the lot"
+    refuse_missing(("customer_name", "contract_kind", *wanted), given, need)
 
 
 def refuse_missing(wanted, given, need):

@@ -144,17 +144,29 @@ def tails_gap_in_use(lot_used, lot_tails_gap):
     return lot_used * lot_tails_gap
 
 
-@workings.line("Screens in use: screen-to-melt gold difference", "share")
-def screen_gap_in_use(grind_model, lot_screen_gap):
-    """0 if the plan does not use the screens, or nothing was melted."""
-    known = np.logical_and(grind_model == "size data", lot_screen_gap >= 0)
-    return np.where(known, lot_screen_gap, 0)
+@workings.line("Screens or test lot in use: screen-to-melt difference", "share")
+def screen_gap_in_use(grind_model, lot_used, lot_gap_weighed):
+    """0 if the plan uses neither, or gold was not weighed both ways."""
+    used = np.logical_or(grind_model == "size data", lot_used > 0)
+    return np.where(used, lot_gap_weighed, 0)
 
 
 @workings.line("Test lot in use: gold found over gold fed")
 def gold_excess_in_use(lot_used, lot_gold_excess):
     """0 if the plan does not use the test lot."""
     return lot_used * lot_gold_excess
+
+
+@workings.line("Test lot in use: gold fed over gold found")
+def gold_shortage_in_use(lot_used, lot_gold_shortage):
+    """0 if the plan does not use the test lot."""
+    return lot_used * lot_gold_shortage
+
+
+@workings.line("Test lot in use: fractions with gold and tailings", "count")
+def fractions_in_use(lot_used, lot_fractions):
+    """0 if the plan does not use the test lot."""
+    return lot_used * lot_fractions
 
 
 @workings.line("Test lot in use: grade of the concentrates", "grade")

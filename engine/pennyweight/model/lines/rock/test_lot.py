@@ -123,7 +123,7 @@ def lot_call_factor(lot_assay_head, lot_head, one_grade):
 
 @answer.line("Head assay over calculated head")
 def lot_assay_factor(lot_assay_head, lot_head):
-    """Above 1: the assay was too high."""
+    """Above 1: the assay was too high, or gold was lost or is still in the mill."""
     known = np.logical_and(lot_head > 0, lot_assay_head > 0)
     return np.where(known, lot_assay_head / lot_head, np.nan)
 
@@ -194,6 +194,34 @@ def lot_gold_excess(lot_assay_head, lot_head, one_grade):
     return np.where(lot_assay_head > 0, lot_head / assayed, 0)
 
 
+@trust.line("Gold fed over gold found")
+def lot_gold_shortage(lot_gold_excess):
+    """By the head assay; 0 without one, or without gold."""
+    return np.where(lot_gold_excess > 0, 1 / lot_gold_excess, 0)
+
+
+@trust.line("Screened fractions with gold and tailings", "count")
+def lot_fractions(screen_caught_gold, screen_tails_share):
+    """Each needs an assay of its tailings."""
+    golden = (screen_caught_gold > 0) * 1
+    return np.sum(golden * (screen_tails_share > 0), axis=0)
+
+
+@trust.line("Fractions of these with a tailings assay", "count")
+def lot_fractions_assayed(screen_caught_gold, screen_tails_share, screen_tails_grade):
+    """An empty assay counts as zero: all gold would be recovered."""
+    golden = (screen_caught_gold > 0) * 1
+    weighed = golden * (screen_tails_share > 0)
+    return np.sum(weighed * (screen_tails_grade > 0), axis=0)
+
+
+@trust.line("Screen-to-melt difference of gold weighed both ways", "share")
+def lot_gap_weighed(lot_screened, lot_button_gold, lot_slag_gold, lot_screen_gap):
+    """0 unless gold was weighed on the screens and melted."""
+    melted = lot_button_gold + lot_slag_gold > 0
+    return np.where(np.logical_and(lot_screened > 0, melted), lot_screen_gap, 0)
+
+
 @trust.line("Grade of the concentrates melted", "grade")
 def lot_concentrate_grade(
     lot_button_gold,
@@ -210,20 +238,44 @@ def lot_concentrate_grade(
     return np.where(weighed > 0, gold * mass_per_ton / weighed, 0)
 
 
-@trust.line("State of the test lot")
-def lot_state(
+SOUND = "no contradiction"
+
+
+@trust.line("State of its weights")
+def lot_weights_state(
     lot_tails_gap,
     tails_gap,
+    lot_fractions,
+    lot_fractions_assayed,
+    lot_gap_weighed,
+    widest_screen_gap,
+):
+    """Weigh and assay again what is named."""
+    gap = lot_gap_weighed > widest_screen_gap
+    screens = np.where(gap, "screens and button differ", SOUND)
+    missing = lot_fractions > lot_fractions_assayed
+    tails = np.where(missing, "a tailings assay is missing", screens)
+    return np.where(lot_tails_gap > tails_gap, "tailings fractions incomplete", tails)
+
+
+@trust.line("State of its gold")
+def lot_gold_state(
     lot_gold_excess,
+    lot_gold_shortage,
     highest_call,
     lot_concentrate_grade,
     metal_grade,
 ):
     """Weigh and assay again what is named."""
-    gold = np.where(
-        lot_gold_excess > highest_call, "more gold found than fed", "no contradiction"
-    )
-    rich = np.where(
-        lot_concentrate_grade > metal_grade, "concentrate richer than metal", gold
-    )
-    return np.where(lot_tails_gap > tails_gap, "tailings fractions incomplete", rich)
+    less = lot_gold_shortage > highest_call
+    short = np.where(less, "less gold found than fed", SOUND)
+    more = lot_gold_excess > highest_call
+    gold = np.where(more, "more gold found than fed", short)
+    rich = lot_concentrate_grade > metal_grade
+    return np.where(rich, "concentrate richer than metal", gold)
+
+
+@trust.line("State of the test lot")
+def lot_state(lot_weights_state, lot_gold_state):
+    """Of its weights, or if they are sound, of its gold."""
+    return np.where(lot_weights_state == SOUND, lot_gold_state, lot_weights_state)
