@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass, replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 from ..model.entries import estimated_charges
@@ -11,7 +11,7 @@ from ..model.jobs import CONTRACT, rests_on
 from ..model.units import TON
 from .contracts import MOST_PER_REPLICATE, SIDES, Side, contract_risk
 from .draws import REPLICATES, check_trials
-from .report import plain
+from .report import distributions, plain
 from .sensitivity import Effect, effects
 from .sentences import caution, correlated, gold_price, percent, trials_drawn
 from .study import Study
@@ -57,10 +57,7 @@ class ContractReport:
                 "agreed": self.study.inputs["contract_kind"],
                 "contracts": self.contracts,
                 "effects": self.ranked,
-                "distributions": {
-                    name: {"kind": type(how).__name__, **asdict(how)}
-                    for name, how in self.study.distributions.items()
-                },
+                "distributions": distributions(self.study),
                 "units": self.study.units,
             }
         )

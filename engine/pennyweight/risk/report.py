@@ -99,10 +99,7 @@ class Report:
                 for what, value in self.value_of_information.items()
             },
             "assay_variation": self.assay_variation,
-            "distributions": {
-                name: {"kind": type(how).__name__, **asdict(how)}
-                for name, how in self.study.distributions.items()
-            },
+            "distributions": distributions(self.study),
             "grid": {"prices": prices, "grades": grades, **cells},
             "contracts": self.contracts,
             "curves": {
@@ -223,6 +220,14 @@ def _curves(study, ranked):
             high=effect.high,
         )
         for effect in moving[:CURVES]
+    }
+
+
+def distributions(study):
+    """Kind and numbers of the distribution of each input that varies."""
+    return {
+        name: {"kind": type(how).__name__, **asdict(how)}
+        for name, how in study.distributions.items()
     }
 
 
