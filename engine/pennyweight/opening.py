@@ -70,7 +70,7 @@ def of_reading(reading: Reading, path: Path | None = None) -> Plan:
         estimates={n: v for n, v in reading.inputs.items() if n not in reading.given},
     )
     plan.statuses, plan.bases = reading.statuses, reading.bases
-    plan.path = path
+    plan.path, plan.shown = path, reading.answer
     plan.notes = [reading.note] if reading.note else []
     return plan
 

@@ -76,6 +76,8 @@ class Plan:
         Every input as used.
     notes : list of str
         What could not be read from the workbook, or a table.
+    shown : str
+        The answer that the workbook showed that the plan was read from; empty else.
 
     Raises
     ------
@@ -113,6 +115,7 @@ class Plan:
         self.statuses: dict[str, str] = {}
         self.bases: dict[str, str] = {}
         self.path: Path | None = None
+        self.shown = ""
         self._tables: tuple[Path, ...] = ()
         self.notes: list[str] = []
         self.held: list[str] = []

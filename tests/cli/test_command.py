@@ -13,6 +13,7 @@ from pennyweight.model.inputs import INPUTS
 from pennyweight.workbook.inspection.findings import AFTER, Finding, Inspection
 from tests.books import book_at, typed_at
 from tests.commands import pennyweight, process
+from tests.oracles.package import defined_names, write_changed
 from tests.thorough import sampled
 
 NAMED_INPUTS = (
@@ -63,6 +64,17 @@ def test_judge_says_it_in_words(folder):
     )
     places = [done.stdout.index(words) for words in in_order]
     assert places == sorted(places)
+
+
+def test_judge_tells_a_workbook_that_shows_another_answer(folder):
+    cell = defined_names(folder / "book.xlsx").cell("Answer")
+    told = "does not pay"
+    there = {(cell.sheet, cell.corner): told}
+    write_changed(folder / "book.xlsx", folder / "altered.xlsx", there)
+    for name, altered in (("book.xlsx", False), ("altered.xlsx", True)):
+        shown = " ".join(pennyweight("judge", name, cwd=folder).stdout.split())
+        assert "Tamsel Draw: pays" in shown
+        assert (f'The workbook itself shows "{told}".' in shown) is altered
 
 
 def test_judge_names_the_entry_that_cannot_be_used(capsys):

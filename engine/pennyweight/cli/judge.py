@@ -55,6 +55,12 @@ def show_judgement(plan):
     colour = COLOURS.get(judgement.verdict, "yellow")
     verdict = safe(judgement.verdict.replace("not yet: ", "not yet, "))
     screen.print(f"\n[bold]{subject}: [{colour}]{verdict}[/][/bold]")
+    if plan.shown not in ("", judgement.answer):
+        screen.print(
+            f'[yellow]The workbook itself shows "{safe(plan.shown)}". It was not '
+            "calculated since a figure changed, or more than figures was changed in "
+            "it. See what: pennyweight inspect.[/]"
+        )
     for told in judgement.look_again:
         screen.print(f"[yellow]{safe(told)}[/]")
     screen.print()

@@ -129,6 +129,13 @@ class Judgement:
         return [_unusual(entry, self.units) for entry in self.in_state(UNUSUAL)]
 
     @property
+    def answer(self) -> str:
+        """The verdict as a workbook shows it, with how many figures to look at again."""
+        unusual = len(self.in_state(UNUSUAL))
+        known = not self.in_state(MISSING, UNUSABLE)
+        return str(answer(self.verdict, 0, 0, unusual if known else 0))
+
+    @property
     def headlines(self) -> tuple[str, ...]:
         """The results that answer the job, in the order of the sheet Start."""
         return HEADLINES[self.job]

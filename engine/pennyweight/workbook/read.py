@@ -44,6 +44,9 @@ class Reading:
         Inputs that the workbook does not have.
     mark : str
         Tells the layout of its cells from other layouts.
+    answer : str
+        What it shows as its answer; empty if another version wrote it, or if no
+        program has calculated it.
     """
 
     inputs: dict
@@ -56,6 +59,7 @@ class Reading:
     ranges: dict = field(default_factory=dict)
     missing: tuple = ()
     mark: str = ""
+    answer: str = ""
 
     @property
     def current(self):
@@ -115,7 +119,7 @@ def read_book(path):
 
 
 def input_sheets(names):
-    """Sheets that hold inputs; about half of all cells stand on others.
+    """Sheets that hold inputs or the answer; half of all cells stand on others.
 
     Parameters
     ----------
@@ -126,7 +130,8 @@ def input_sheets(names):
     -------
     sheets : set of str
     """
-    targets = (names.get(name.lower(), "") for name in (*MARKS, *cell_names()))
+    wanted = (*MARKS, "Answer", *cell_names())
+    targets = (names.get(name.lower(), "") for name in wanted)
     return {START, "Inputs", *(spot[0] for spot in map(spot_of, targets) if spot)}
 
 
@@ -178,6 +183,7 @@ def reading_of(contents):
         ranges=_ranges(cells, units),
         missing=tuple(name for name in missing if name not in {**BEFORE, **SAME_AS}),
         mark=mark,
+        answer=plain(cells.value_or("Answer", "")) if same else "",
     )
 
 
