@@ -47,6 +47,8 @@ class Prices:
         The tonnage charge over the share of the season's hours that is booked.
     load : float
         Share of the season's hours that the booked lots use.
+    booked : float
+        Lots in the booked season, each like the workbook's.
     units : {"us", "metric"}
     extras : ndarray
         Clean-up gold and by-products that are the mill's, for each lot, $.
@@ -59,6 +61,7 @@ class Prices:
     rows: dict[str, np.ndarray]
     by_load: dict[str, np.ndarray]
     load: float
+    booked: float
     units: Units
     extras: np.ndarray
     bases: tuple[str, ...] = BASIS.values
@@ -85,8 +88,9 @@ class Prices:
         lost = np.all(self.rows["owner_left"] < 0, axis=0)
         losing = [name for name, loses in zip(self.names, lost, strict=True) if loses]
         told = (
-            f"Wanted: a margin of {self.wanted}. The booked lots use "
-            f"{self.load:.0%} of the season's mill hours. In a booked season they bear "
+            f"Wanted: a margin of {self.wanted}. The booked season has "
+            f"{self.booked:g} lots like the one in the workbook, whatever lots are "
+            f"priced here. They use {self.load:.0%} of the season's mill hours and bear "
             "the fixed cost of all hours.",
             "Only the last column recovers all cost from the booked lots. The others "
             "leave fixed cost or capital to lots that are not booked yet.",
@@ -192,7 +196,8 @@ def price(inputs, units, margin, lots=None):
     )
     by_load = _by_load(inputs, units, share, per_hour, base)
     extras = np.atleast_1d(values["mill_extras"])
-    return Prices(wanted, names, rows, by_load, load, units, extras)
+    booked = float(base["season_lots"])
+    return Prices(wanted, names, rows, by_load, load, booked, units, extras)
 
 
 def _costs(milling_cost, borne, base):

@@ -36,7 +36,7 @@ def reasons(values, results, units, own=()):
     if str(values["job"]) != LOT:
         told += _timed_run(values, units, own)
     if str(values["job"]) == CONTRACT:
-        told += _hardness(values, units, own)
+        told += filter(None, [hardness(values, units, own)])
     failures = checks(values)["failures"]
     return told + [
         f"Failed check: {worded(name, units)}.{_estimated_limit(name, own)}"
@@ -87,20 +87,34 @@ def _timed_run(values, units, own):
     ]
 
 
-def _hardness(values, units, own):
-    """A request for the throughput of a customer's ore that is harder or softer."""
+def hardness(values, units, own):
+    """Ask for the throughput of a customer's ore that is harder or softer.
+
+    Parameters
+    ----------
+    values : mapping
+        From `run`, for one set of inputs.
+    units : {"us", "metric"}
+    own : mapping
+        The user's own figures.
+
+    Returns
+    -------
+    sentence : str
+        Empty where nothing is asked.
+    """
     if not own:
-        return []
+        return ""
     theirs, plan = (values[n].item() for n in ("custom_work_index", "work_index"))
     entered = own.get("custom_pace", blank(INPUTS["custom_pace"]))
     if not hours_unmoved(theirs, plan, entered):
-        return []
-    return [
+        return ""
+    return (
         f"The customer's ore has a work index of {theirs:.3g} "
         f"{shown('kWh/ton', units)}, the plan's ore {plan:.3g}. This does not change "
         f"the hours of the lot. Enter {INPUTS['custom_pace'].label} on Inputs; the "
         f"ratio of the work indices is {plan / theirs:.2f}."
-    ]
+    )
 
 
 def _lot_reasons(values, results, units):
