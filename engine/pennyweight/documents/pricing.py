@@ -90,8 +90,8 @@ class Prices:
         told = (
             f"Wanted: a margin of {self.wanted}. The booked season has "
             f"{self.booked:g} lots like the one in the workbook, whatever lots are "
-            f"priced here. They use {self.load:.0%} of the season's mill hours and bear "
-            "the fixed cost of all hours.",
+            f"priced here. They use {self.load:.0%} of the season's mill hours and "
+            "bear the fixed cost of all hours.",
             "Only the last column recovers all cost from the booked lots. The others "
             "leave fixed cost or capital to lots that are not booked yet.",
             f"{INTERNAL} Markup is on the milling cost of a full season.",

@@ -130,7 +130,7 @@ class Judgement:
 
     @property
     def answer(self) -> str:
-        """The verdict as a workbook shows it, with how many figures to look at again."""
+        """The verdict as a workbook shows it: with how many figures look unusual."""
         unusual = len(self.in_state(UNUSUAL))
         known = not self.in_state(MISSING, UNUSABLE)
         return str(answer(self.verdict, 0, 0, unusual if known else 0))
