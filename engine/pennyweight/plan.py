@@ -18,7 +18,7 @@ from .errors import BadValue, CallError, nearest
 from .model.figures import NO_ANSWER, input_text, money, result_text, unit_text
 from .model.given import Inputs, checked, checked_ranges
 from .model.inputs import INPUTS, complete, input_called
-from .model.jobs import CLAIM, CONTRACT, EVERYTHING, LOT, subject
+from .model.jobs import CLAIM, CONTRACT, EVERYTHING, LOT, SPOKEN, TEST, subject
 from .model.mill import MODEL
 from .model.results import Results, name_of, result_called
 from .model.rules import check_rules
@@ -292,7 +292,8 @@ class Plan:
             Name or label of an input.
         result : str, optional
             Name or label of a single result; when left out the net present value, for
-            a contract the mill's margin, for a lot the balance due to the owner.
+            a contract the mill's margin, for a lot the balance due to the owner, for a
+            test lot its calculated head grade.
         target : float
 
         Returns
@@ -435,18 +436,18 @@ class Plan:
             )
 
     def _refuse_without_risk(self) -> None:
-        if self.inputs["job"] == LOT:
+        if (job := self.inputs["job"]) in (LOT, TEST):
             raise CallError(
-                "This plan is for a lot; a risk analysis needs one for a claim or a "
-                "contract. In this workbook, break-even and cases show how the answer "
-                "changes with a figure."
+                f"This plan is for a {SPOKEN[job]}; a risk analysis needs one for a "
+                "claim or a contract. In this workbook, break-even and cases show how "
+                "the answer changes with a figure."
             )
 
     def _refuse_unless_of_claim(self, what: str) -> None:
         if (job := self.inputs["job"]) not in (EVERYTHING, CLAIM):
             raise CallError(
-                f"This plan is for a {job}; {what} needs one for a claim or for "
-                "everything, with the figures of a claim. Take its inputs over: "
+                f"This plan is for a {SPOKEN[job]}; {what} needs one for a claim or "
+                "for everything, with the figures of a claim. Take its inputs over: "
                 'change(job="everything"), or on the command line new ALL.xlsx --from '
                 "THIS.xlsx --for everything. Then enter on its sheet Start what is "
                 "missing."

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from pennyweight.model.jobs import SPOKEN
 from tests.books import book_at, typed_at
 from tests.commands import pennyweight
 
@@ -38,13 +39,16 @@ def test_estimates_for_missing_figures_are_named_first(folder):
     assert learn(folder, "--json").stderr.startswith(told)
 
 
-@pytest.mark.parametrize("job", ["contract", "lot"])
+@pytest.mark.parametrize("job", ["contract", "lot", "test"])
 def test_a_customers_gold_is_not_learned_as_the_mills(folder, job):
     typed_at(folder / "claim.xlsx", job=job)
     before = (folder / "claim.xlsx").read_bytes()
     done = learn(folder, "--enter", "all")
     assert done.returncode == 2 and not done.stdout
-    assert f"This plan is for a {job}; learning from what was milled" in done.stderr
+    assert (
+        f"This plan is for a {SPOKEN[job]}; learning from what was milled"
+        in done.stderr
+    )
     assert "new ALL.xlsx --from THIS.xlsx --for everything" in done.stderr
     assert (folder / "claim.xlsx").read_bytes() == before
 

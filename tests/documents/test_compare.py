@@ -238,10 +238,12 @@ def test_a_change_of_a_rate_is_told_in_points():
     assert _signed(pw.example(), "net_present_value", 5.0) == "+$5"
 
 
-@pytest.mark.parametrize("job", ["contract", "lot"])
+@pytest.mark.parametrize("job", ["contract", "lot", "test"])
 def test_a_comparison_has_the_results_of_its_job(job, tmp_path):
     first = pw.example().change(job=job)
-    found = first.compare(first.change(custom_wet_tons=30.0, settle_wet_tons=30.0))
+    lots = ("custom_wet_tons", "settle_wet_tons", "lot_wet_mass")
+    heavier = dict(zip(lots, (30.0, 30.0, 4400.0), strict=True))
+    found = first.compare(first.change(heavier))
     judged = first.judge()
     assert list(found.before) == list(judged.headlines) == list(found.headlines)
     assert found.before == {n: judged.results[n]["value"] for n in judged.headlines}

@@ -4,11 +4,25 @@ import pytest
 
 import pennyweight as pw
 from pennyweight.model.inputs import INPUTS, rows_of
-from pennyweight.model.jobs import CLAIM, CONTRACT, LOT, precedents, rests_on
+from pennyweight.model.jobs import (
+    CLAIM,
+    CONTRACT,
+    LOT,
+    TEST,
+    precedents,
+    rests_on,
+)
 from pennyweight.model.mill import MODEL
 
-JOBS = (CLAIM, CONTRACT, LOT)
-OF = {"ore": [CLAIM], "plant": [CLAIM, CONTRACT], "lot": [LOT]}
+JOBS = (CLAIM, CONTRACT, LOT, TEST)
+USES = {"grade_source", "recovery_source", "grind_model"}
+"""Choices of a plan whether it uses a test lot; a workbook for one always does."""
+OF = {
+    "ore": [CLAIM],
+    "plant": [CLAIM, CONTRACT],
+    "lot": [LOT],
+    "test": [CLAIM, TEST],
+}
 """Jobs for which a check counts, by the word in the table of checks."""
 
 
@@ -18,18 +32,20 @@ OF = {"ore": [CLAIM], "plant": [CLAIM, CONTRACT], "lot": [LOT]}
 def test_a_check_counts_for_the_jobs_that_rest_on_it(row):
     lines = {row["actual"], row["expected"]} & MODEL.lines.keys()
     inputs = precedents(lines)[1] | ({row["actual"], row["expected"]} & INPUTS.keys())
-    asked = inputs & frozenset().union(*(rests_on(job)[1] for job in JOBS))
+    asked = (inputs - USES) & frozenset().union(*(rests_on(job)[1] for job in JOBS))
     assert [job for job in JOBS if asked <= rests_on(job)[1]] == OF[row["of"]]
 
 
 TOO_LITTLE_TIME = "All ore is milled within the plan"
 SMALL_MOTOR = "Mill power is at most the rating of the motor"
 NO_UMPIRE = "Settlement: assays are within the limit, or an umpire assayed"
+TAILS = "Test lot in use: tailings fractions sum to 100%"
 WRONG = {
     "ore_tons": 90_000.0,
     "mill_motor": 5.0,
     "settle_mill_assay": 0.9,
     "settle_owner_assay": 0.5,
+    "screen_tails_share_06": 0.5,
 }
 
 
@@ -40,6 +56,7 @@ WRONG = {
         (CLAIM, [SMALL_MOTOR, TOO_LITTLE_TIME]),
         (CONTRACT, [SMALL_MOTOR]),
         (LOT, [NO_UMPIRE]),
+        (TEST, [TAILS]),
     ],
 )
 @pytest.mark.filterwarnings("ignore::pennyweight.errors.OutsideRange")
@@ -48,4 +65,6 @@ def test_only_checks_of_the_job_fail(job, failures):
     checks = plan.judge().checks
     assert checks["failures"] == failures and checks["failed"] == len(failures)
     assert plan.values["checks_flag"] == failures[0]
-    assert plan.values["limits_failed"] == len(failures)
+    of_limits = [failed for failed in failures if failed != TAILS]
+    assert plan.values["limits_failed"] == len(of_limits)
+    assert plan.values["measurements_failed"] == len(failures) - len(of_limits)

@@ -19,7 +19,13 @@ from pennyweight.model.jobs import (
     HEADLINES,
     LOT,
     SIGNED_RATES,
+    TEST,
     rests_on,
+)
+from pennyweight.model.lines.cash.answers import (
+    CONTRADICTED,
+    NO_TAILS,
+    UNCONTRADICTED,
 )
 from pennyweight.model.run import run
 from pennyweight.risk.report import make_report
@@ -36,7 +42,7 @@ from tests.thorough import sampled
 
 from .empty import empty_at
 
-JOBS = CLAIM, CONTRACT, LOT
+JOBS = CLAIM, CONTRACT, LOT, TEST
 FIGURES = {
     "contract_kind": "by the hour",
     "customer_name": "Ash Hollow claims",
@@ -107,7 +113,7 @@ def test_what_is_out_of_sight_moves_no_answer(job):
         for name, entry in INPUTS.items()
         if name not in rests_on(job)[1] and entry.numeric and entry.low != ""
     ]
-    assert len(hidden) > {CLAIM: 20, CONTRACT: 40, LOT: 100}[job]
+    assert len(hidden) > {CLAIM: 20, CONTRACT: 40, LOT: 100, TEST: 150}[job]
     same = {name: np.full(len(hidden), INPUTS[name].example) for name in hidden}
     changed = {name: values.copy() for name, values in same.items()}
     for place, name in enumerate(hidden):
@@ -121,7 +127,7 @@ def test_what_is_out_of_sight_moves_no_answer(job):
         )
 
 
-@pytest.mark.parametrize("job", sampled((CONTRACT, CLAIM, LOT), 3))
+@pytest.mark.parametrize("job", sampled((CONTRACT, CLAIM, LOT, TEST), 4))
 def test_a_workbook_for_a_job_is_as_issued(job, tmp_path):
     path = empty_at(tmp_path / "book.xlsx", job=job)
     book = openpyxl.load_workbook(path)
@@ -136,7 +142,7 @@ def test_a_workbook_for_a_job_is_as_issued(job, tmp_path):
     breaks = {n: (book[n].row_breaks.brk, book[n].col_breaks.brk) for n in shown}
     breaks.pop("Risk", None)  # no page before it is filled
     pages = sum((1 + len(r)) * (1 + len(c)) for r, c in breaks.values())
-    assert pages <= {CLAIM: 25, CONTRACT: 20, LOT: 12}[job]
+    assert pages <= {CLAIM: 25, CONTRACT: 20, LOT: 12, TEST: 8}[job]
     assert not any(breaks.get("Answer", ())), "one page for a partner"
     # A contract and a lot are of other ore than the claim's.
     assert ("Flow sheet" in shown) == (job == CLAIM)
@@ -283,3 +289,62 @@ def test_the_risk_of_a_claim_has_no_milling_contracts():
     ]
     assert heads[1] - heads[0] == {"Milling contract: margin"}
     assert "Operating margin per tonne is" in " ".join(report.summary())
+
+
+TEST_LOT = {
+    "claim_name": "Ash Hollow",
+    "customer_name": "Ash Hollow claims",
+    "lot_wet_mass": 4000,
+    "lot_moisture": 0.05,
+    "lot_first_mass": 4,
+    "lot_second_mass": 16,
+    "lot_middlings_mass": 80,
+    "lot_middlings_grade": 1,
+    "lot_button_mass": 20,
+    "lot_button_fineness": 800,
+    "lot_slag_gold": 0.2,
+    "lot_hold_up": 0.3,
+}
+TAILS = {"screen_tails_share_01": 0.4, "screen_tails_share_02": 0.6}
+TAILS_ASSAYS = {"screen_tails_grade_01": 0.1, "screen_tails_grade_02": 0.2}
+
+
+def test_a_test_lot_typed_into_a_bare_spreadsheet(libreoffice, tmp_path):
+    """Not yet without a weight or the tailings; then what its figures make of it."""
+    assert TEST_LOT.keys() - {"claim_name"} == must_haves(TEST)
+    path = empty_at(tmp_path / "test.xlsx", job=TEST)
+    typed = {f"{defined_name(name)}_entered": v for name, v in TEST_LOT.items()}
+    unweighed = {n: v for n, v in typed.items() if n != "Lot_wet_mass_entered"}
+    tails = {defined_name(n): v for n, v in (TAILS | TAILS_ASSAYS).items()}
+    given = [unweighed, typed, typed | tails]
+    given.append(typed | tails | {defined_name("screen_tails_share_02"): 0.3})
+    names = ("Answer", "Answer_list", "Lot_head", "Lot_recovery")
+    lacking, without, found, short = libreoffice.scenarios(path, given, names)
+    assert lacking["Answer"] == "not yet: 1 figure is missing"
+    assert lacking["Answer_list"] == "Missing: Test lot wet weight"
+    assert without["Answer"] == NO_TAILS
+    assert found["Answer"] == UNCONTRADICTED and short["Answer"] == CONTRADICTED
+    plan = pw.Plan(TEST_LOT | TAILS | TAILS_ASSAYS, job=TEST)
+    judged = plan.judge()
+    assert judged.verdict == UNCONTRADICTED and judged.subject == "Ash Hollow"
+    assert list(judged.results) == list(HEADLINES[TEST])
+    for name in ("lot_head", "lot_recovery"):
+        told = found[defined_name(name)]
+        assert told == pytest.approx(plan.results[name], rel=1e-9)
+    assert "Without a head assay, nothing else confirms this head." in judged.reasons
+    assayed = plan.change(lot_assay_head=0.4).judge().reasons
+    assert any("The head assay, 0.400 oz/ton, is" in reason for reason in assayed)
+
+
+def test_a_claim_that_uses_its_test_lot_is_asked_for_it_as_before():
+    """The must-haves of a test lot alone are no must-haves of a claim."""
+    asked = {*pw.Plan(job=CLAIM, grade_source="entered").must_haves()}
+    assert asked.isdisjoint(n for n in TEST_LOT if n.startswith("lot_"))
+    example = pw.example().given
+    given = {n: v for n, v in example.items() if not n.startswith("lot_")}
+    claim = pw.Plan(given | {"job": CLAIM, "lot_button_mass": 12.0})
+    using = claim.change(grade_source="test lot").must_haves()
+    assert set(using) - set(claim.must_haves()) == {
+        "lot_wet_mass",
+        "lot_button_fineness",
+    }

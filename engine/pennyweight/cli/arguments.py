@@ -28,6 +28,7 @@ class JobChoice(StrEnum):
     claim = "claim"
     contract = "contract"
     lot = "lot"
+    test = "test"
     everything = "everything"
 
 

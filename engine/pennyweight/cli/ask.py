@@ -26,7 +26,7 @@ def ask_must_haves(plan):
     typer.echo("The estimate is in brackets. Press Enter to leave a figure missing.")
     typer.echo("Press Ctrl-C to stop; your answers are kept.\n")
     asked = set()
-    of_claim = plan.inputs["job"] in ("everything", "claim")
+    of_claim = plan.inputs["job"] in ("everything", "claim", "test")
     try:
         if of_claim and "claim_name" not in plan.given:
             plan = _ask(plan, "claim_name")

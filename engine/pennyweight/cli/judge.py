@@ -28,6 +28,7 @@ COLOURS = {
     "pays the mill": "green",
     "does not pay": "red",
     "does not pay the mill": "red",
+    "the figures do not contradict each other": "green",
 }
 
 

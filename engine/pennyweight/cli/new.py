@@ -52,7 +52,8 @@ def new(
     if example:
         typer.echo("This is the worked example, an invented claim. See what it says:")
     else:
-        typer.echo("Enter your figures on the sheet Start, save, then judge:")
+        sheets = "sheets Start, Inputs and Test lot" if job == "test" else "sheet Start"
+        typer.echo(f"Enter your figures on the {sheets}, save, then judge:")
     typer.echo(f"  pennyweight judge {written}")
 
 

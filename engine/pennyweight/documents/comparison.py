@@ -38,8 +38,10 @@ MONEY = {
         "agreed_owner_net": "Owner's net",
     },
     jobs.LOT: {"settle_net": "Balance due", "settle_charge": "Milling charge"},
+    jobs.TEST: {"lot_head": "Head grade", "lot_recovery": "Recovery"},
 }
-"""Two figures of money for each job, the first the main one, with a short name."""
+"""Two figures for each job, the first the main one, with a short name; of money but
+for a test lot."""
 MONEY[jobs.EVERYTHING] = MONEY[jobs.CLAIM]
 
 
@@ -107,7 +109,7 @@ class Comparison:
         Headline results as the second book shows them, where the engine's differ.
     files : tuple of str
         Names of the two files; empty for plans without a workbook.
-    job : {"everything", "claim", "contract", "lot"}
+    job : {"everything", "claim", "contract", "lot", "test"}
         Of the first plan: its results are compared.
     """
 
@@ -137,7 +139,7 @@ class Comparison:
 
     @property
     def money(self) -> dict[str, str]:
-        """Two figures of money with their short names, the main one first."""
+        """Two figures with their short names, the main one first."""
         return MONEY[self.job]
 
     def label(self, result: str) -> str:

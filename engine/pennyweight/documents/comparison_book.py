@@ -59,7 +59,8 @@ FIRST_BAR = TO + 1
 COLUMNS = FIRST_BAR + len(BARS)
 
 
-def _columns(short):
+def _columns(short, main, units):
+    unit, number = _unit(main, units), _format(main)
     return (
         Column("Changed input", width=46),
         Column("Cell", width=16),
@@ -67,11 +68,11 @@ def _columns(short):
         Column("After", "#,##0.####", looks=RIGHT),
         Column("Unit"),
         Column("Status"),
-        Column(f"{short} effect alone, $", MONEY),
-        Column(f"Share of {short} change, $", MONEY, total=True),
-        Column("From, $", MONEY),
-        Column("To, $", MONEY),
-        *(Column(name, MONEY) for name, _, _ in BARS),
+        Column(f"{short} effect alone, {unit}", number),
+        Column(f"Share of {short} change, {unit}", number, total=True),
+        Column(f"From, {unit}", number),
+        Column(f"To, {unit}", number),
+        *(Column(name, number) for name, _, _ in BARS),
     )
 
 
@@ -117,7 +118,8 @@ def _changes(comparison):
         f"Shares of the change: {basis}." if basis else "",
     )
     title = f"{label}: effect of each change"
-    table = Table(title, _columns(short), comparison.units, "Comparison", notes)
+    columns = _columns(short, main, comparison.units)
+    table = Table(title, columns, comparison.units, "Comparison", notes)
     table.heads()
     effects = {c: comparison.effect(c.name, main) for c in _shared(comparison)}
     effects = {c: found for c, found in effects.items() if found[1] is not None}
@@ -140,8 +142,9 @@ def _changes(comparison):
     table.printed = (table.next_row, TO)
     if comparison.shares is not None:
         table.printed = (table.next_row + 24, TO)
+        y = {"num_format": _format(main), "name": _unit(main, comparison.units)}
         table.charts.append(
-            (table.next_row + 1, lambda p: _waterfall(p, label, top, last))
+            (table.next_row + 1, lambda p: _waterfall(p, label, y, top, last))
         )
     return table
 
@@ -241,7 +244,7 @@ def _format(name):
     return known.get(unit, "#,##0.00;[Red]-#,##0.00;0.00")
 
 
-def _waterfall(package, label, top, last):
+def _waterfall(package, label, y, top, last):
     labels, none = ["Comparison", top, 0, last, 0], {"none": True}
     series = [
         {
@@ -252,7 +255,7 @@ def _waterfall(package, label, top, last):
         }
         for column, (name, _, colour) in enumerate(BARS, FIRST_BAR)
     ]
-    title, y = f"{label}, from before to after", {"num_format": "#,##0", "name": "$"}
+    title = f"{label}, from before to after"
     return draw(
         *(package, "column", title, series, {"label_position": "low"}),
         {**y, "major_gridlines": GRID},

@@ -281,9 +281,12 @@ def needed(name: str, inputs: Mapping[str, Any]) -> bool:
     return when_empty(name, inputs) == MISSING
 
 
-def choices_that_ask(entry: Input) -> list[tuple[str, str]]:
-    """The conditions under which an input is a must-have, without the job."""
-    return [pair for pair in conditions(entry) if pair[0] != "job"]
+def choices_that_ask(entry: Input, job: str) -> list[tuple[str, str]]:
+    """The choices of a job under which an input is a must-have; always, without any.
+
+    A test lot has no choice whether to use its own figures.
+    """
+    return [pair for pair in conditions(entry) if pair[0] in rests_on(job)[1]]
 
 
 def when_empty(name: str, inputs: Mapping[str, Any]) -> str:
@@ -293,7 +296,7 @@ def when_empty(name: str, inputs: Mapping[str, Any]) -> str:
         return UNNEEDED
     if not job_needs(name, job):
         return ESTIMATE
-    asked = choices_that_ask(INPUTS[name])
+    asked = choices_that_ask(INPUTS[name], job)
     if not asked:
         return MISSING
     return str(empty_word(*((inputs[choice], wanted) for choice, wanted in asked)))

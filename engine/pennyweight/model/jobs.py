@@ -9,6 +9,7 @@ from .mill import MODEL
 from .run import run
 
 EVERYTHING, CLAIM, CONTRACT, LOT = "everything", "claim", "contract", "lot"
+TEST = "test"
 HEADLINES = {
     CLAIM: (
         "net_return_per_ton",
@@ -40,6 +41,16 @@ HEADLINES = {
         "settle_penalties",
         "settle_net",
     ),
+    TEST: (
+        "lot_head",
+        "lot_recovery",
+        "lot_call_factor",
+        "lot_gold",
+        "lot_caught",
+        "lot_button_gold",
+        "lot_screened",
+        "lot_tailings_grade",
+    ),
 }
 """Results on the sheet Start, in the order of reading."""
 HEADLINES[EVERYTHING] = HEADLINES[CLAIM]
@@ -48,12 +59,23 @@ SUBJECT = {
     CLAIM: "claim_name",
     CONTRACT: "customer_name",
     LOT: "settle_lot",
+    TEST: "claim_name",
 }
 """The input that names what is judged."""
-SPOKEN = {EVERYTHING: "claim", CLAIM: "claim", CONTRACT: "contract", LOT: "lot"}
+SPOKEN = {
+    EVERYTHING: "claim",
+    CLAIM: "claim",
+    CONTRACT: "contract",
+    LOT: "lot",
+    TEST: "test lot",
+}
 AGREED_RATES = ("agreed_cost_ton", "agreed_cost_hour", "agreed_cost_laboratory")
 SIGNED_RATES = ("signed_ton_rate", "signed_hour_rate", "signed_laboratory")
 """A settlement takes them from the terms, whatever the mill's cost was since."""
+LOT_USED = "lot_used"
+"""A workbook for a test lot uses it without being told."""
+TOLD_OF_TEST = ("customer_name", "measured_p80")
+"""The report of a test lot names its owner, and the grind at which it was milled."""
 
 
 def subject(inputs):
@@ -66,12 +88,23 @@ def _answers(job):
     """Lines that a job asks for, and lines at which it asks no further."""
     if job == CLAIM:
         return ("verdict", "internal_rate", *HEADLINES[CLAIM]), ()
+    if job == TEST:
+        return _of_test_lot(), (LOT_USED,)
     contract = [line for line in MODEL.lines.values() if line.sheet == "Contract"]
     parts = {CONTRACT: [], LOT: []}
     for line in contract:
         settled = line.section.startswith("Settlement")
         parts[LOT if settled else CONTRACT].append(line.name)
     return parts[job], AGREED_RATES if job == LOT else ()
+
+
+def _of_test_lot():
+    """What the lot carried; its gold by grain size is for plans at other grinds."""
+    return [
+        line.name
+        for line in MODEL.lines.values()
+        if line.sheet == "Test lot" and not line.section.startswith("Gold by grain")
+    ]
 
 
 def precedents(names, known=()):
@@ -103,7 +136,7 @@ def rests_on(job):
 
     Parameters
     ----------
-    job : {"everything", "claim", "contract", "lot"}
+    job : {"everything", "claim", "contract", "lot", "test"}
 
     Returns
     -------
@@ -116,7 +149,8 @@ def rests_on(job):
     inputs |= {*SIGNED_RATES} if job == LOT else set()
     sections = {INPUTS[name].section for name in inputs} | {INPUTS["job"].section}
     texts = {n for n, e in INPUTS.items() if e.kind == "text" and e.section in sections}
-    return frozenset(lines), frozenset(inputs | texts) - {"job"}
+    told = {*TOLD_OF_TEST} if job == TEST else set()
+    return frozenset(lines), frozenset(inputs | texts | told) - {"job"}
 
 
 SETTLED, BUYS = "Settlement lot", "agreed_purchase"

@@ -5,9 +5,9 @@ import numpy as np
 from ..formulas.functions import EPOCH
 from .checks import checks
 from .entries import blank, charge_words, hours_unmoved
-from .figures import money
+from .figures import money, result_text
 from .inputs import INPUTS, rows_of
-from .jobs import CONTRACT, LOT
+from .jobs import CONTRACT, LOT, TEST
 from .lines.settlement.weights import NO_UMPIRE
 from .units import TON, WORDS, shown, worded
 
@@ -28,12 +28,12 @@ def reasons(values, results, units, own=()):
     own : mapping, optional
         The user's own figures, where others are estimates.
     """
-    tell = {CONTRACT: _contract_reasons, LOT: _lot_reasons}
+    tell = {CONTRACT: _contract_reasons, LOT: _lot_reasons, TEST: _test_reasons}
     told = tell.get(str(values["job"]), _claim_reasons)(values, results, units)
     if str(values["job"]) in (CONTRACT, LOT) and own:
         plain = {name: values[name].item() for name in INPUTS}
         told += filter(None, [charge_words(plain.get, units).strip()])
-    if str(values["job"]) != LOT:
+    if str(values["job"]) not in (LOT, TEST):
         told += _timed_run(values, units, own)
     if str(values["job"]) == CONTRACT:
         told += filter(None, [hardness(values, units, own)])
@@ -136,6 +136,27 @@ def _lot_reasons(values, results, units):
             0, "An umpire must assay. Until then the figures use the mill's assay."
         )
     return told
+
+
+def _test_reasons(values, results, units):
+    """What the rock carries, where its gold went, and what the head assay had said."""
+    head, assayed, tails = (
+        result_text(values[name].item(), "grade", units)
+        for name in ("lot_head", "lot_assay_head", "lot_tailings_grade")
+    )
+    gold, caught, middlings = (
+        values[f"lot_{name}"].item() for name in ("gold", "recovery", "middlings_gold")
+    )
+    factor = values["lot_assay_factor"].item()
+    left = middlings / gold if gold else 0.0
+    told = [
+        f"The rock carried {head}, by all the gold found (the calculated head).",
+        f"The tables caught {caught:.1%} of it. The middlings have {left:.1%}, the "
+        f"tailings {max(1 - caught - left, 0):.1%}, at {tails}.",
+    ]
+    if np.isnan(factor):
+        return [*told, "Without a head assay, nothing else confirms this head."]
+    return [*told, f"The head assay, {assayed}, is {factor:.2f} times this head."]
 
 
 def _claim_reasons(values, results, units):

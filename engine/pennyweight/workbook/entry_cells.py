@@ -156,7 +156,7 @@ class EntryRow:
     def _empty(self, inputs: dict[str, Any]) -> Any:
         """The word of an empty cell; where choices decide, a formula of them."""
         state = entries.when_empty(self.name, inputs)
-        asked = entries.choices_that_ask(self.entry)
+        asked = entries.choices_that_ask(self.entry, inputs["job"])
         if not asked or not entries.job_needs(self.name, inputs["job"]):
             return state
         cells = [(Reference(defined_name(one), "text"), word) for one, word in asked]

@@ -62,12 +62,20 @@ def hidden_rows(job):
 
 
 def _other_balances(inputs):
-    """Rows of the balances that rest on figures which the job does not ask for."""
+    """Rows of the balances that rest on figures which the job does not ask for.
+
+    Where all do, the heading too.
+    """
     sides = (MODEL.lines[f"balance_{side}"].parameters for side in SIDES)
     top = layout().places["balance_actual"].row
-    for row, pair in enumerate(zip(*sides, strict=True), top):
-        if not precedents(pair)[1] <= inputs | {"job"}:
-            yield row
+    pairs = [*enumerate(zip(*sides, strict=True), top)]
+    others = [r for r, pair in pairs if not precedents(pair)[1] <= inputs | {"job"}]
+    yield from others
+    if len(others) == len(pairs):
+        (block,) = (
+            b for b in layout().blocks if MODEL.lines["balance_actual"] in b.down
+        )
+        yield from range(block.heading, top)
 
 
 def _other_checks(job):

@@ -130,7 +130,7 @@ class _Printed:
         """Last printed row and column."""
         name, book = entry.name, self.book
         if name == START:
-            return last_printed_row(), FIGURE_UNIT
+            return last_printed_row(book.inputs["job"]), FIGURE_UNIT
         if name == "Answer":
             return max(end for _, end, _ in self._charts()), COLUMNS - 1
         if name == "Inputs":

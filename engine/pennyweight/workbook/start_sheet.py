@@ -7,7 +7,7 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 from ..formulas import Reference, formula, joined
 from ..model.entries import blank, charge_words, entry_of, hardness_words
 from ..model.inputs import INPUTS
-from ..model.jobs import CLAIM, CONTRACT, EVERYTHING, HEADLINES, rests_on
+from ..model.jobs import CLAIM, CONTRACT, EVERYTHING, HEADLINES, TEST, rests_on
 from ..model.mill import MODEL
 from ..model.sources import IN_USE
 from ..model.units import shown, worded
@@ -48,6 +48,8 @@ BANNER = (
     ("pays its", INK, PALE_WAIT),
     ("pays", GOOD, PALE_GOOD),
     ("does not", BAD, PALE_BAD),
+    ("the figures do not", GOOD, PALE_GOOD),
+    ("the figures", BAD, PALE_BAD),
     ("not yet", INK, PALE_WAIT),
 )
 
@@ -73,10 +75,9 @@ def write_start(book, sheet, formats):
         sheet.write_string(HEAD, column, head, formats.head(**right, **left))
     for column in (FIGURE, FIGURE_UNIT):
         sheet.write_blank(HEAD, column, None, formats.head())
-    last = HEAD
+    last = _last_row(book.inputs["job"])
     for name, place in layout().entered.items():
         if place.sheet == START:
-            last = max(last, place.row)
             _must_have(book, sheet, formats, name, place.row)
     mark_states(sheet, formats, HEAD + 1, last, STATE)
     _answer(book, sheet, formats)
@@ -86,17 +87,38 @@ def write_start(book, sheet, formats):
         book.counts,
     )
     sheet.write_formula(last + 1, LABEL, note, formats.note(), text)
-    asked = rests_on(book.inputs["job"])[1]
-    first = "; ".join(INPUTS[name].label for name in LOOK_FIRST if name in asked)
-    told = f"Look first at these on Inputs: {first}."
-    sheet.write_string(last + 2, LABEL, told * bool(first), formats.note())
+    sheet.write_string(last + 2, LABEL, _look_first(book.inputs["job"]), formats.note())
     _contents(sheet, formats, last + 4, book.inputs["job"])
 
 
-def last_printed_row():
+def _look_first(job):
+    """Where to go on below the must-haves."""
+    if job == TEST:
+        return (
+            "Enter weights, button and assays on the sheet Inputs, and the screens and "
+            "the tailings on the sheet Test lot."
+        )
+    asked = rests_on(job)[1]
+    first = "; ".join(INPUTS[name].label for name in LOOK_FIRST if name in asked)
+    return f"Look first at these on Inputs: {first}." if first else ""
+
+
+def last_printed_row(job):
     """Row below the count of figures; the links under it are for the screen."""
-    places = [place for place in layout().entered.values() if place.sheet == START]
-    return max(place.row for place in places) + 2
+    return _last_row(job) + 2
+
+
+def _last_row(job):
+    """Row of the last must-have, or of the last figure of the answer."""
+    asked = (p.row for p in layout().entered.values() if p.sheet == START)
+    *_, answered = zip(range(3 + len(HEADLINES[job])), _in_sight(job), strict=False)
+    return max(*asked, answered[1])
+
+
+def _in_sight(job):
+    """Rows below the heads that the job leaves in sight."""
+    hidden = hidden_rows(job)[START]
+    return (row for row in itertools.count(HEAD + 1) if row not in hidden)
 
 
 def _contents(sheet, formats, row, job):
@@ -146,8 +168,7 @@ def _must_have(book, sheet, formats, name, row):
 def _answer(book, sheet, formats):
     """The banner, and the figures below it, on rows that the job leaves in sight."""
     job = book.inputs["job"]
-    out_of_sight = hidden_rows(job)[START]
-    free = (row for row in itertools.count(HEAD + 1) if row not in out_of_sight)
+    free = _in_sight(job)
     top, bottom = next(free), next(free)
     look = formats(bold=True, font_size=14, text_wrap=True, align="center", border=1)
     write_banner(book, sheet, formats, (top, ANSWER, bottom, FIGURE_UNIT), look)

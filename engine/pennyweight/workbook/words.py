@@ -11,6 +11,8 @@ PURPOSES = {
     "kind of contract leaves to the mill and to the owner of the ore.",
     "lot": "What one milled lot is worth, what the mill charges for it, and who owes "
     "what to whom.",
+    "test": "What the rock of a test lot carries per ton, and how much of its gold the "
+    "tables catch.",
 }
 
 HOW_TO = (

@@ -25,6 +25,9 @@ MILL_UNPAID = "does not pay the mill"
 REAL = "real, of the price date"
 NOMINAL = "nominal, of each month"
 DISAGREE = "not yet: a check fails, see the sheet Checks"
+NO_TAILS = "not yet: the tailings of the test lot have no assay"
+CONTRADICTED = "the figures contradict each other, see the sheet Checks"
+UNCONTRADICTED = "the figures do not contradict each other"
 
 
 @verdict_section.line("Verdict")
@@ -41,12 +44,21 @@ def lot_verdict(settle_how, agreed_purchase, settle_balance, settle_words):
     return np.where(settle_how == NO_UMPIRE, NO_ASSAY, paid)
 
 
+@verdict_section.line("Verdict of the test lot")
+def test_verdict(lot_tailings_gold, measurements_failed):
+    """Whether its own figures, entered apart, contradict each other."""
+    agreed = np.where(measurements_failed > 0, CONTRADICTED, UNCONTRADICTED)
+    return np.where(lot_tailings_gold > 0, agreed, NO_TAILS)
+
+
 @verdict_section.line("Verdict of the job")
-def job_verdict(job, verdict, agreed_margin, lot_verdict):
-    """Of the claim, the agreed contract, or the lot that is settled."""
+def job_verdict(job, verdict, agreed_margin, lot_verdict, test_verdict):
+    """Of the claim, the agreed contract, the lot that is settled, or the test lot."""
     contract = np.where(agreed_margin >= 0, MILL_PAID, MILL_UNPAID)
-    part = np.where(job == "lot", lot_verdict, contract)
-    return np.where(np.logical_or(job == "lot", job == "contract"), part, verdict)
+    lot = np.where(job == "lot", lot_verdict, test_verdict)
+    part = np.where(job == "contract", contract, lot)
+    of_claim = np.logical_or(job == "claim", job == "everything")
+    return np.where(of_claim, verdict, part)
 
 
 @verdict_section.line("Verdict by the money")

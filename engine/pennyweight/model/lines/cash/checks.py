@@ -184,8 +184,8 @@ def gold_caught_in_all(gold_fed, planned_recovery):
 @workings.line("Ore to mill within the plan", "ton")
 def ore_to_mill(job, mill_tons):
     """0 if the job is a contract or a lot: the ore is the customer's."""
-    others = np.logical_or(job == "contract", job == "lot")
-    return np.where(others, 0, mill_tons)
+    own = np.logical_or(job == "claim", job == "everything")
+    return np.where(own, mill_tons, 0)
 
 
 @workings.line("Settlement: umpire's assays needed", "count")
@@ -308,14 +308,20 @@ def ore_counts(job):
 
 @workings.line("Job rests on the plant", "count")
 def plant_counts(job):
-    """1 if so, in all but a settlement: the checks of the plant apply."""
-    return np.where(job == "lot", 0, 1)
+    """1 if so, in all but a milled lot: the checks of the plant apply."""
+    return np.where(np.logical_or(job == "lot", job == "test"), 0, 1)
 
 
 @workings.line("Job settles a lot", "count")
 def lot_counts(job):
     """1 if so: the checks of a settlement apply."""
     return np.where(np.logical_or(job == "lot", job == "everything"), 1, 0)
+
+
+@workings.line("Job rests on the test lot", "count")
+def test_counts(job):
+    """1 if so, or if a plan may use it: the checks of the test lot apply."""
+    return np.where(np.logical_or(job == "contract", job == "lot"), 0, 1)
 
 
 def enter(section, name, heads, relation):

@@ -175,10 +175,10 @@ def screen_recovery(screen_caught_gold, screen_gold):
 
 
 @trust.line("The plan uses the test lot", "count")
-def lot_used(grade_source, recovery_source):
-    """1 if grade or recovery come from it."""
+def lot_used(job, grade_source, recovery_source):
+    """1 if grade or recovery come from it, or the workbook is for it."""
     of_lot = np.logical_or(grade_source == "test lot", recovery_source == "test lot")
-    return np.where(of_lot, 1, 0)
+    return np.where(np.logical_or(of_lot, job == "test"), 1, 0)
 
 
 @trust.line("Tailings fractions, gap to 100%", "share")
