@@ -443,14 +443,14 @@ class Plan:
                 "the answer changes with a figure."
             )
 
-    def _refuse_unless_of_claim(self, what: str) -> None:
-        if (job := self.inputs["job"]) not in (EVERYTHING, CLAIM):
+    def _refuse_unless_for(self, job: str, what: str) -> None:
+        if self.inputs["job"] not in (EVERYTHING, job):
             raise CallError(
-                f"This plan is for a {SPOKEN[job]}; {what} needs one for a claim or "
-                "for everything, with the figures of a claim. Take its inputs over: "
-                'change(job="everything"), or on the command line new ALL.xlsx --from '
-                "THIS.xlsx --for everything. Then enter on its sheet Start what is "
-                "missing."
+                f"This plan is for a {SPOKEN[self.inputs['job']]}; {what} needs one for a "
+                f"{job} or for everything, with the figures of a {job}. Take its "
+                'inputs over: change(job="everything"), or on the command line new '
+                "ALL.xlsx --from THIS.xlsx --for everything. Then enter on its sheet "
+                "Start what is missing."
             )
 
     def may_tell_risk(self, entered: bool = False) -> None:
@@ -664,6 +664,7 @@ class Plan:
         """
         from .documents.quote import make_quote
 
+        self._refuse_unless_for(CONTRACT, "a quote")
         content = make_quote(self.inputs, self.units, self.given).content()
         return self._written(path, content, force)
 
@@ -706,6 +707,7 @@ class Plan:
         from .workbook.files import refuse_inputs
 
         table = None
+        self._refuse_unless_for(CONTRACT, "the table of charges")
         refuse_missing(self.must_haves(), self.given, "Charges need these figures")
         if lots is not None:
             lots = arguments.path(lots, "lots")
@@ -1062,7 +1064,7 @@ class Plan:
         from .documents.season_tables import read_actuals
         from .season.learn import learn
 
-        self._refuse_unless_of_claim("learning from what was milled")
+        self._refuse_unless_for(CLAIM, "learning from what was milled")
         if not isinstance(actuals, pd.DataFrame):
             path = arguments.path(actuals, "actuals")
             actuals = read_actuals(path, self.inputs, self.units)

@@ -163,6 +163,17 @@ def test_break_even_is_where_the_result_is_that(book, capsys):
     )
 
 
+def test_a_target_may_be_written_in_per_cent(book, capsys):
+    for target in ("20%", "0.2"):
+        rate = ("--of", "internal_rate", "--at", target)
+        assert call("break-even", book, "gold_price", *rate) == 0
+    one, other = capsys.readouterr().out.split("Base case")[:2]
+    assert "is 20% per year at" in " ".join(one.split())
+    assert one.strip() in other
+    assert call("break-even", book, "gold_price", "--at", "1,5") == 2
+    assert "'1,5' is not a number" in capsys.readouterr().err
+
+
 def test_break_even_says_when_there_is_none(book, capsys):
     assert call("break-even", book, "silver_price", "--at", 1e9) == 0
     assert "No value of silver price from" in capsys.readouterr().out

@@ -146,7 +146,9 @@ def test_a_refusal_says_what_where_and_what_to_do():
         check(INPUTS["start_month"], 4.5, "us")
     with pytest.raises(BadValue, match="one of: grid, generator"):
         check(INPUTS["power_source"], "wind", "us")
-    with pytest.raises(BadValue, match="120% is out of range"):
+    with pytest.raises(BadValue, match=r"6,000% is out of range\. Is it 60%\?"):
+        check(INPUTS["gravity_recovery"], 60.0, "us")
+    with pytest.raises(BadValue, match=r"120% is out of range\. Enter"):
         check(INPUTS["availability"], 1.2, "us")
 
 

@@ -253,6 +253,36 @@ def test_a_lot_whose_gold_is_missing_is_not_paid_and_not_drawn():
         lot.risk(trials=256)
 
 
+def test_a_lot_shows_no_money_of_a_lot_that_nobody_entered():
+    lines, _ = rests_on(LOT)
+    hidden, shown = hidden_rows(LOT), set(shown_sheets(LOT))
+    in_sight = {
+        line.name
+        for block in layout().blocks
+        if block.sheet in shown and block.sheet != "Checks"
+        for line in (*block.singles, *block.across)
+        if layout().places[line.name].row not in hidden[block.sheet]
+    }
+    assert {"settle_net", "settle_billed", "terms_per_ton"} <= in_sight <= lines
+
+
+def test_a_lot_billed_at_the_minimum_weight_says_so():
+    small = pw.example().change(job=LOT, settle_wet_tons=2.0)
+    for plan, told in ((small, True), (small.change(settle_wet_tons=200.0), False)):
+        reasons = " ".join(plan.judge().reasons)
+        assert ("minimum billed weight of 10.000 tons" in reasons) is told
+        page = str(list(make_statement(plan.inputs, "us", "agreed").records()))
+        assert ("Settlement billed weight" in page) is told
+
+
+@pytest.mark.parametrize("job", [CLAIM, LOT])
+def test_a_quote_needs_a_plan_for_a_contract(job, tmp_path):
+    plan = pw.example().change(job=job)
+    for ask in (lambda: plan.quote(tmp_path / "q.xlsx"), lambda: plan.charges("20%")):
+        with pytest.raises(CallError, match=f"This plan is for a {job}"):
+            ask()
+
+
 def test_the_answer_stands_on_rows_in_sight():
     rows = {layout().entered[name].row for name in must_haves(LOT)}
     assert rows.isdisjoint(hidden_rows(LOT)[START])

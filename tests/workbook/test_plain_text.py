@@ -202,7 +202,7 @@ def test_a_ledger_keeps_it_as_text(text):
 def test_the_audit_copy_keeps_it_as_text(text, tmp_path, gnumeric):
     page = make_statement(nasty_inputs(text), "us")
     page.given("typed", text, 1.0, "-")
-    page.bind(word=text)
+    page.bind("word", value=text)
     for row in csv.reader(io.StringIO(audit(page).decode())):
         for cell in row:
             number = cell.replace(".", "").replace("-", "").replace("e", "").isdigit()

@@ -22,6 +22,19 @@ def argument(kind, help=None, metavar=None):
     return Annotated[kind, typer.Argument(metavar=metavar, help=help)]
 
 
+def number_or_share(text):
+    """A number; a share may be written in per cent."""
+    text = str(text).strip()
+    try:
+        number = float(text.removesuffix("%"))
+    except ValueError:
+        raise typer.BadParameter(
+            f"{text!r} is not a number. Enter a number with a decimal point, such as "
+            "12.5, without commas, or a share such as 85%."
+        ) from None
+    return number / 100 if text.endswith("%") else number
+
+
 class JobChoice(StrEnum):
     """What a workbook is for."""
 

@@ -1,6 +1,6 @@
 """``pennyweight break-even``: where a result reaches a target."""
 
-from .arguments import BookArgument, JsonOption, argument, option
+from .arguments import BookArgument, JsonOption, argument, number_or_share, option
 from .screen import console, echo_json, opened, safe, say_stand_ins
 
 
@@ -13,7 +13,13 @@ def break_even(
         "--of",
         metavar="RESULT",
     ) = None,
-    target: option(float, "Target value of the result.", "--at") = 0.0,
+    target: option(
+        float,
+        "Target value of the result, such as 12.5 or 85%.",
+        "--at",
+        parser=number_or_share,
+        metavar="TARGET",
+    ) = 0.0,
     as_json: JsonOption = False,
 ):
     """Find the input value at which a result reaches a target."""

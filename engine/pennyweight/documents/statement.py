@@ -229,7 +229,10 @@ class _Statement:
                 "The mill buys the ore with all its metal, and pays by the settlement "
                 "assay."
             )
-        page.put_where(self.value("agreed_per_ton") > 0, "least_lot_tons")
+        by_weight = self.value("agreed_per_ton") > 0
+        page.put_where(by_weight, "least_lot_tons")
+        topped = by_weight and self.value("settle_billed") > self.value("settle_tons")
+        page.line_where(topped, "settle_billed")
         on_cost = self.value("agreed_on_cost") == "yes"
         page.put_where(self.value("agreed_per_hour") > 0 or on_cost, "settle_hours")
         page.put_positive(*AGREED, unless=("agreed_share",) if self.buys else ())

@@ -391,7 +391,10 @@ def _problem(entry, value, units):
         wrong |= array != np.floor(array)
     if not wrong.any():
         return ""
-    return f"{amount(array[wrong].flat[0], entry, units)} is out of range."
+    worst = array[wrong].flat[0]
+    meant = entry.kind == "share" and low <= worst / 100 <= high and worst > high
+    hinted = f" Is it {amount(worst / 100, entry, units)}?" if meant else ""
+    return f"{amount(worst, entry, units)} is out of range.{hinted}"
 
 
 def _text_problem(value):

@@ -120,8 +120,8 @@ def hardness(values, units, own):
 def _lot_reasons(values, results, units):
     found, fed = (values[f"settle_{name}"].item() for name in ("found", "gold_fed"))
     balance = (
-        f"Gold found is {found:,.2f} oz and gold fed is {fed:,.2f} oz; a difference of "
-        f"{values['gap_band'].item():.1%} is tolerated."
+        f"Gold found is {found:,.2f} oz and gold fed is {fed:,.2f} oz; a difference "
+        f"up to {values['gap_band'].item():.1%} either way is tolerated."
     )
     told = [
         f"The owner's metal or the ore price is {_money(values, 'settle_metal')}, the "
@@ -129,6 +129,13 @@ def _lot_reasons(values, results, units):
         f"{_money(values, 'settle_penalties')}. With all other items the balance due "
         f"to the owner is {_money(values, 'settle_net')}.",
     ]
+    billed, tons = (values[f"settle_{name}"].item() for name in ("billed", "tons"))
+    if values["agreed_per_ton"].item() > 0 and billed > tons:
+        ton = TON[units]
+        told.append(
+            f"The tonnage charge is on the {INPUTS['least_lot_tons'].label.lower()} of "
+            f"{billed:,.3f} {ton}s; the lot weighs {tons:,.3f} {ton}s."
+        )
     if values["agreed_purchase"].item() != "yes":
         told.insert(0, balance)
     if values["settle_how"].item() == NO_UMPIRE:

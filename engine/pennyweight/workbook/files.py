@@ -127,8 +127,8 @@ def refuse_inputs(outputs, inputs):
         for given in inputs:
             if Path(output).exists() and os.path.samefile(output, given):
                 raise CallError(
-                    f"{output} is the input file. Choose another name for the output; "
-                    "force never replaces an input."
+                    f"{output}, to be written here, is the input file. Choose another "
+                    "name for the output; force never replaces an input."
                 )
 
 

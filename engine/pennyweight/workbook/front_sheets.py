@@ -18,7 +18,7 @@ from .book import COUNTED, TOLD
 from .cells import traced
 from .entry_cells import CHANGED, LISTS, STATE
 from .input_sheet import rows
-from .layout import LABEL, NOTE, VALUE, layout, layout_mark
+from .layout import HEAD, LABEL, NOTE, VALUE, layout, layout_mark
 from .line_sheets import last_column
 from .start_sheet import write_colours
 from .style import BAD, FAINT, GOOD, ROW_HEIGHT
@@ -100,8 +100,13 @@ def checks_count():
 
 
 def mark_verdict(sheet, formats):
-    """Colour the verdict by what it says."""
-    place = layout().places["verdict"]
+    """Colour the verdict by what it says; grey results while figures are missing."""
+    place, last = layout().places["verdict"].row, layout().rows["Results"]
+    waiting = {"type": "formula", "criteria": "=Missing_figures>0"}
+    waiting |= {"format": formats.colour(FAINT), "stop_if_true": True}
+    for first, end in ((HEAD + 1, place - 1), (place, place), (place + 1, last)):
+        if first <= end:
+            sheet.conditional_format(first, VALUE, end, VALUE, waiting)
     for verdict, colour in ((PAYS, GOOD), (DOES_NOT_PAY, BAD)):
         rule = {
             "type": "cell",
@@ -109,7 +114,7 @@ def mark_verdict(sheet, formats):
             "value": f'"{verdict}"',
             "format": formats.colour(colour),
         }
-        sheet.conditional_format(place.row, VALUE, place.row, VALUE, rule)
+        sheet.conditional_format(place, VALUE, place, VALUE, rule)
 
 
 def dim_unused(sheet, formats):

@@ -54,8 +54,13 @@ def hidden_rows(job):
         if members.isdisjoint(lines) if members else rows and rows <= found["Inputs"]:
             found[block.sheet] |= {block.heading, *rows}
         elif job != CLAIM:
-            unneeded = [line.name for line in block.singles if line.name not in lines]
-            out = [name for name in unneeded if _misleads(name, block.sheet, inputs)]
+            rowed = {line.name for line in (*block.singles, *block.across)}
+            # In a settlement, what it does not need is of a lot that nobody entered.
+            out = [
+                name
+                for name in rowed - lines
+                if job == LOT or _misleads(name, block.sheet, inputs)
+            ]
             found[block.sheet] |= {layout().places[name].row for name in out}
     found["Checks"] |= {*_other_balances(inputs), *_other_checks(job)}
     return found

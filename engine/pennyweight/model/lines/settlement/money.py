@@ -7,6 +7,7 @@ from ....trade import bullion as metals
 from ....trade import contracts, settlement
 from ...line import Section
 from ..cash.revenue import refining_used, sold_on
+from ..contract.charges import billed_tons
 from ..contract.lot import (
     SCHEDULE,
     by_products_of,
@@ -34,6 +35,7 @@ SETTLED = {
     "purchase_gold": "settle_bought",
     "purchase_ounce_price": "settle_paid_price",
     "purchase_paid": "settle_ore_price",
+    "billed_tons": "settle_billed",
     "rated_charge": "settle_rated",
     "contract_charge": "settle_charge",
     "contract_cost_charge": "settle_cost_charge",
@@ -217,6 +219,7 @@ def settle_cost_charge(
     return by_ton + by_hour + agreed_cost_laboratory
 
 
+settle("Settlement billed weight", "ton")(billed_tons)
 settle("Settlement milling charge at the rates", "$")(rated_charge)
 settle("Settlement milling charge", "$")(contract_charge)
 
