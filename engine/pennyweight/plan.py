@@ -444,13 +444,14 @@ class Plan:
             )
 
     def _refuse_unless_for(self, job: str, what: str) -> None:
-        if self.inputs["job"] not in (EVERYTHING, job):
+        own = self.inputs["job"]
+        if own not in (EVERYTHING, job):
             raise CallError(
-                f"This plan is for a {SPOKEN[self.inputs['job']]}; {what} needs one for a "
-                f"{job} or for everything, with the figures of a {job}. Take its "
-                'inputs over: change(job="everything"), or on the command line new '
-                "ALL.xlsx --from THIS.xlsx --for everything. Then enter on its sheet "
-                "Start what is missing."
+                f"This plan is for a {SPOKEN[own]}; {what} needs one for a {job} or "
+                f"for everything, with the figures of a {job}. Take its inputs over: "
+                'change(job="everything"), or on the command line new ALL.xlsx --from '
+                "THIS.xlsx --for everything. Then enter on its sheet Start what is "
+                "missing."
             )
 
     def may_tell_risk(self, entered: bool = False) -> None:

@@ -272,7 +272,7 @@ def test_a_lot_billed_at_the_minimum_weight_says_so():
         reasons = " ".join(plan.judge().reasons)
         assert ("minimum billed weight of 10.000 tons" in reasons) is told
         page = str(list(make_statement(plan.inputs, "us", "agreed").records()))
-        assert ("Settlement billed weight" in page) is told
+        assert ("'Billed weight'" in page) is told
 
 
 @pytest.mark.parametrize("job", [CLAIM, LOT])
