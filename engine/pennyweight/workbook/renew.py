@@ -72,7 +72,7 @@ def _values(contents, reading):
     # Flags of change read the issue from the book; there it is what is written now.
     # The results of the risk analysis stay.
     kept = replace(fresh, sheets={**fresh.sheets, RISK: contents.sheets[RISK]})
-    expected = Expected(reading.inputs, reading.inputs, *told, kept, *own)
+    expected = Expected(reading.inputs, reading.inputs, *told, kept, *own, fresh=fresh)
     solved = solved_places() | issued_places().keys()
     found = {}
     for sheet in SHEETS:

@@ -100,6 +100,8 @@ class Expected:
         The user's own low and high.
     lines : tuple of str
         Sheets of the model's lines whose texts and formulas are asked for.
+    fresh : Contents, optional
+        By `pristine`, where it is at hand.
     """
 
     def __init__(
@@ -113,13 +115,17 @@ class Expected:
         given=None,
         ranges=None,
         lines=LINE_SHEETS,
+        fresh=None,
     ):
         self.inputs, self.units, self.found = inputs, units, found
         self.given = inputs if given is None else given
         told = (units, statuses, bases, self.given, ranges, lines)
-        self.pristine = pristine(inputs, *told)
+        as_issued = issued == inputs and fresh is None
+        self.pristine = fresh or pristine(inputs, *told, solve=as_issued)
         self.issued, self._told = issued, told
-        self.cells = _with_solved(self.pristine.sheets, issued, units)
+        self.cells = self.pristine.sheets
+        if not as_issued:
+            self.cells = _with_solved(self.cells, issued, units)
         self.values = run(inputs, units)
         self._sheets = {name.lower(): name for name in self.cells}
         self._worked, self._depth = {}, 0
