@@ -786,6 +786,31 @@ class Plan:
             return terms_draft(self.values, self.units, self.given)
         return make_statement(self.inputs, self.units, "asked", self.given).draft
 
+    def test_report(self, path: str | Path, force: bool = False) -> Path:
+        """Write the report of a test lot for the owner of the ore.
+
+        Parameters
+        ----------
+        path : str or Path
+            Ends in ``.xlsx``.
+        force : bool
+            Whether a file that is there already may be replaced.
+
+        Returns
+        -------
+        path : Path
+        """
+        from .documents.test_report import make_test_report
+
+        content = make_test_report(self.inputs, self.units, self.given).content()
+        return self._written(path, content, force)
+
+    def test_report_draft(self) -> str:
+        """What the report of a test lot lacks or contradicts; empty if it is whole."""
+        from .documents.test_report import make_test_report
+
+        return make_test_report(self.inputs, self.units, self.given).draft
+
     def priced(self, prices: str | Path, period: str) -> Plan:
         """The plan with the settlement price of a day, or the average of a period.
 

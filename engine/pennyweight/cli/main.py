@@ -21,6 +21,7 @@ from .learn import learn
 from .new import new
 from .quote import quote
 from .renew import renew
+from .report import report
 from .risk import risk
 from .season import season
 from .settle import settle
@@ -66,6 +67,7 @@ for command in (
     judge,
     quote,
     settle,
+    report,
     risk,
     season,
     learn,

@@ -38,7 +38,7 @@ _AS_ENTERED = {
 }
 _SAID_ALREADY = re.compile(
     r"Settlement (?!assay)|, agreed contract| \(0: none\)|, customer ore"
-    r"|customer (?:ore|lot) (?=\w)|customer (?=lot)",
+    r"|customer (?:ore|lot) (?=\w)|customer (?=lot)|test lot (?=\w)",
     re.IGNORECASE,
 )
 MOST_TOLD = 12
