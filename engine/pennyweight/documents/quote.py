@@ -87,11 +87,6 @@ def make_quote(inputs, units, given=None):
     return quote.page
 
 
-def lot_hours(custom_tons, milling_pace, set_up_hours):
-    """Milling time at the expected throughput, set-up included."""
-    return custom_tons / milling_pace + set_up_hours
-
-
 def total_charge(contract_charge, custom_penalties):
     """Milling charge and penalties."""
     return contract_charge + custom_penalties
@@ -258,14 +253,10 @@ class _Quote:
         if not self.hourly:
             self.page.bind("custom_hours", value=0.0)
             return
-        running = self.value("custom_hours") - self.value("set_up_hours")
-        pace = self.value("custom_tons") / running
-        self.page.given("milling_pace", "Expected throughput", pace, "ton/hour")
+        pace = self.value("custom_feed_rate")
+        self.page.given("custom_feed_rate", "Expected throughput", pace, "ton/hour")
         self.page.put("set_up_hours")
-        reads = ("custom_tons", "milling_pace", "set_up_hours")
-        self.page.lines(
-            "custom_hours", note="Set-up included.", function=lot_hours, reads=reads
-        )
+        self.page.lines("custom_hours", note="Set-up included.")
 
     def _cost_plus(self):
         if not self.on_cost:

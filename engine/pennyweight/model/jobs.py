@@ -29,7 +29,7 @@ HEADLINES = {
         "agreed_owner_net",
         "season_load",
         "custom_hours",
-        "feed_rate",
+        "custom_feed_rate",
     ),
     LOT: (
         "settle_assay",

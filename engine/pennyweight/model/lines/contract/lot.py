@@ -35,10 +35,16 @@ def custom_gold(custom_tons, custom_grade, grade_per_ounce):
     return custom_tons * custom_grade / grade_per_ounce
 
 
+@lot.line("Feed rate of customer ore", "ton/hour")
+def custom_feed_rate(feed_rate, custom_pace):
+    """While the mill runs; the plan's, times the relative throughput."""
+    return feed_rate * custom_pace
+
+
 @lot.line("Mill hours per lot", "hour")
-def custom_hours(custom_tons, feed_rate, custom_pace, set_up_hours):
+def custom_hours(custom_tons, custom_feed_rate, set_up_hours):
     """Set-up and clean-up included."""
-    return custom_tons / (feed_rate * custom_pace) + set_up_hours
+    return custom_tons / custom_feed_rate + set_up_hours
 
 
 @lot.line("Customer ore per season", "ton/year")
