@@ -39,10 +39,20 @@ class Picture:
 
 
 PAGE = FOLDER.parent / "three-jobs.md"
-JOBS = {"vein.xlsx": "claim", "price.xlsx": "contract", "lot.xlsx": "lot"}
+JOBS = {
+    "vein.xlsx": "claim",
+    "price.xlsx": "contract",
+    "lot.xlsx": "lot",
+    "test.xlsx": "test",
+}
 """Books of the page of three jobs."""
 LOT_TERMS = {"terms_per_ton_01": 310.0}
-TERMS = {"lot.xlsx": LOT_TERMS}
+SCREENS = {
+    "screen_caught_gold": [2.6, 3.4, 2.6, 1.1],
+    "screen_tails_share": [0.12, 0.33, 0.35, 0.2],
+    "screen_tails_grade": [0.06, 0.07, 0.08, 0.12],
+}
+TERMS = {"lot.xlsx": LOT_TERMS, "test.xlsx": SCREENS}
 """What its words say beside its tables."""
 PICTURES = {
     "answer": Picture("claim.xlsx", "Answer"),
@@ -55,8 +65,13 @@ PICTURES = {
     "start_lot": Picture("lot.xlsx", "Start"),
     "quote": Picture("quote.xlsx", "Milling quote"),
     "statement": Picture("statement.xlsx", "Settlement statement"),
+    "report": Picture("report.xlsx", "Test lot report"),
 }
-PAPERS = ["quote price.xlsx -o quote.xlsx", "settle lot.xlsx -o statement.xlsx"]
+PAPERS = [
+    "quote price.xlsx -o quote.xlsx",
+    "settle lot.xlsx -o statement.xlsx",
+    "report test.xlsx -o report.xlsx",
+]
 WRITE = ["new claim.xlsx --example"]
 FILL = ["risk claim.xlsx --seed 1"]
 
@@ -78,10 +93,10 @@ def write_jobs(folder):
 @functools.cache
 def _jobs():
     """The books' bytes by name, made once in each process."""
-    parts = PAGE.read_text(encoding="utf-8").split("| Start | you type |")[1:]
+    parts = PAGE.read_text(encoding="utf-8").split(" | you type |")[1:]
     made = {}
     for (name, job), part in zip(JOBS.items(), parts, strict=True):
-        rows = re.findall(r"^\| (.+?) \| (.+?) \|$", part, re.MULTILINE)
+        rows = re.findall(r"^\| ([^|]+?) \| ([^|]+?) \|$", part, re.MULTILINE)
         figures = {label: typed(text) for label, text in rows}
         plan = pw.Plan({**figures, **TERMS.get(name, {})}, job=job)
         made[name] = book_bytes(plan.book())

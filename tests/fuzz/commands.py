@@ -36,6 +36,7 @@ CALLS = {
     "quote": "quote theirs.xlsx -o out.xlsx --force",
     "quote, charges": "quote theirs.xlsx --margin 20% -o out.xlsx --force",
     "settle": "settle theirs.xlsx -o out.xlsx --force",
+    "report": "report theirs.xlsx -o out.xlsx --force",
     "settle, ledger": "settle theirs.xlsx --lots lots.csv -o out.xlsx --force",
     "risk": "risk mine.xlsx --trials 256",
     "risk, a copy": "risk theirs.xlsx --trials 256 -o out.xlsx --force",
