@@ -222,6 +222,7 @@ PAPERS = {
     "Milling quote": "milling quote for a customer",
     "Settlement statement": "settlement statement",
     "Provisional statement": "provisional statement",
+    "Test lot report": "report of a test lot",
     "Ledger": "ledger of lots",
     "Charges": "table of what to charge",
     "Comparison": "comparison of two workbooks",
