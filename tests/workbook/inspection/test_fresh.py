@@ -10,16 +10,21 @@ from pennyweight.workbook.inspection.fresh import contents_of_fresh
 from pennyweight.workbook.layout import LINE_SHEETS
 from pennyweight.workbook.package.contents import contents_of
 from pennyweight.workbook.write import book_bytes
+from tests.thorough import sampled
 
+NASTY = 'A & <B> "é" _x0041_ '
 HELD = ("sheets", "names", "spelt", "states", "hidden_lines", "notes", "parts")
 
 
 @pytest.mark.parametrize(
     ("inputs", "units", "given"),
-    [
-        ({"claim_name": 'A & <B> "é" _x0041_ '}, "us", None),
-        ({"job": "lot"}, "metric", ("job",)),
-    ],
+    sampled(
+        [
+            ({"job": "lot", "claim_name": NASTY}, "metric", ("job", "claim_name")),
+            ({"claim_name": NASTY}, "us", None),
+        ],
+        2,
+    ),
 )
 def test_cells_are_those_that_are_read_back(inputs, units, given):
     book = make_book(inputs, units, given=given)
