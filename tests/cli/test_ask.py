@@ -75,6 +75,7 @@ def test_a_text_may_be_a_number(monkeypatch, capsys):
     assert found.inputs["settle_lot"] == "12"
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("units", sampled(["metric", "us"], 2))
 def test_the_end_of_the_input_keeps_what_was_said(units, tmp_path, monkeypatch):
     monkeypatch.setattr("sys.stdin", io.StringIO("Ash Hollow\n6000\n"))

@@ -114,6 +114,7 @@ def test_groups_hold_every_uniform_number_once():
     assert groups_of(study, apart=study.names) == groups_of(study)
 
 
+@pytest.mark.thorough
 def test_the_report_leaves_little_to_all_other_inputs(monkeypatch):
     for other in ("value_of_information", "contract_risk"):  # of no account here
         monkeypatch.setattr(f"pennyweight.risk.report.{other}", lambda *_, **__: None)

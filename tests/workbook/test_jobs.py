@@ -168,6 +168,7 @@ def test_a_workbook_for_a_job_is_as_issued(job, tmp_path):
     assert [(f.sheet, f.found) for f in hidden] == [("Inputs", "row 3")]
 
 
+@pytest.mark.thorough  # a test lot is typed every time
 def test_a_contract_typed_into_a_bare_spreadsheet(libreoffice, tmp_path):
     """The verdict is that of the contract, and comes with its last must-have."""
     path = empty_at(tmp_path / "contract.xlsx", job=CONTRACT)
@@ -221,6 +222,7 @@ def test_a_contract_whose_charge_nobody_entered_says_so(tmp_path):
     assert plan.charges("20%").rows  # what to charge is answered without it
 
 
+@pytest.mark.thorough  # that of a lot does every time
 def test_a_workbook_of_one_kind_becomes_another(tmp_path):
     written = book_at(tmp_path / "all.xlsx")
     done = pennyweight(

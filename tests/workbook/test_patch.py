@@ -275,6 +275,7 @@ ENCODINGS = {
 }
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("encoding", sampled(ENCODINGS, 3))
 def test_a_part_in_another_encoding_stays_readable(encoding, tmp_path):
     """ElementTree declares us-ascii when it writes; others write UTF-16."""

@@ -120,6 +120,7 @@ def test_a_shorter_table_leaves_its_other_rows_unused(older):
     assert "Sample weight: 20 of 60 entries are in that book; the others are 0." in told
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("units", sampled(["metric", "us"], 2))
 def test_the_fresh_book_judges_as_the_older_inputs_do(units, older, tmp_path, capsys):
     fresh = tmp_path / "fresh.xlsx"
