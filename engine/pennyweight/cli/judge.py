@@ -58,9 +58,9 @@ def show_judgement(plan):
     screen.print(f"\n[bold]{subject}: [{colour}]{verdict}[/][/bold]")
     if plan.shown not in ("", judgement.answer):
         screen.print(
-            f'[yellow]The workbook itself shows "{safe(plan.shown)}". It was not '
-            "calculated since a figure changed, or more than figures was changed in "
-            "it. See what: pennyweight inspect.[/]"
+            f'[yellow]The workbook itself shows "{safe(plan.shown)}". Either it was '
+            "not recalculated after a figure changed, or a formula or a sheet was "
+            "changed. Run pennyweight inspect.[/]"
         )
     for told in judgement.look_again:
         screen.print(f"[yellow]{safe(told)}[/]")

@@ -282,7 +282,9 @@ def needed(name: str, inputs: Mapping[str, Any]) -> bool:
 
 
 def choices_that_ask(entry: Input, job: str) -> list[tuple[str, str]]:
-    """The choices of a job under which an input is a must-have; always, without any.
+    """The choices of a job under which an input is a must-have.
+
+    Without such a choice it always is one.
 
     A test lot has no choice whether to use its own figures.
     """

@@ -6,7 +6,7 @@ Cells are most of a workbook. What stands beside them is packed and read.
 import io
 import zipfile
 
-from ..package.contents import Contents, contents_of
+from ..package.contents import contents_of
 from ..package.sheet_part import StoredCell
 from ..write import PlainFormulas, book_bytes
 
@@ -67,7 +67,7 @@ def contents_of_fresh(book, lines):
         kind=KeptCells,
     )
     with zipfile.ZipFile(io.BytesIO(content)) as package:
-        found: Contents = contents_of(package, "the book as it should be")
+        found = contents_of(package, "the book as it should be")
     for sheet in sheets:
         found.sheets[sheet.name] |= sheet.kept
     return found
