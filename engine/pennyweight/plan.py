@@ -720,12 +720,6 @@ class Plan:
             self._written(path, content, force)
         return prices
 
-    def hardness(self) -> str:
-        """A request for the throughput of harder or softer ore; empty if none."""
-        from .model.reasons import hardness
-
-        return hardness(self.values, self.units, self.given)
-
     def quote_draft(self) -> str:
         """Which figures of the quote are estimates; empty if it is an offer."""
         from .documents.quote import make_quote

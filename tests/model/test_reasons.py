@@ -39,13 +39,12 @@ def test_what_limits_the_plant_is_named():
     assert any(r.startswith("The bottleneck is the mill") for r in reasons())
 
 
-@pytest.mark.parametrize(("index", "told"), [(19.0, True), (14.0, False)])
-def test_hours_that_do_not_follow_a_harder_ore_are_told(index, told):
-    given = dict(pw.example().given, job="contract", custom_work_index=index)
-    entered = " ".join(pw.Plan(given).judge().reasons)
-    assert "does not change the hours" not in entered
-    del given["custom_pace"]
-    plan = pw.Plan(given)
+@pytest.mark.parametrize(("pace", "index"), [(0.0, 19.0), (0.0, 14.0), (0.9, 19.0)])
+def test_the_feed_rate_of_another_ore_is_told(pace, index):
+    plan = pw.example().change(job="contract", custom_pace=pace)
+    plan = plan.change(custom_work_index=index)
+    rate, planned = (plan.results[n] for n in ("custom_feed_rate", "feed_rate"))
     said = " ".join(plan.judge().reasons)
-    assert ("does not change the hours" in said) == bool(plan.hardness()) == told
-    assert plan.hardness() in said
+    words = f"a work index of 19 kWh/ton, is milled at {rate:.3g} ton/hour; "
+    words += f"the plan's ore, with 14 kWh/ton, at {planned:.3g} ton/hour."
+    assert (words in said) == (pace == 0 and index == 19)

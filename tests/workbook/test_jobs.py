@@ -195,10 +195,13 @@ def test_a_contract_typed_into_a_bare_spreadsheet(libreoffice, tmp_path):
     assert poor.judge().verdict == "does not pay the mill"
     harder = {**typed, "Custom_work_index_entered": 20}
     timed = {**harder, "Custom_pace_entered": 1}
-    for given, told in ((typed, False), (harder, True), (timed, False)):
-        (cells,) = libreoffice.scenarios(path, [given], None)
-        start = " ".join(map(str, cells[START].values()))
-        assert ("This does not change the hours of the lot" in start) == told
+    rates = ["Custom_feed_rate", "Feed_rate", "Milling_cost_per_ton"]
+    soft, hard, same = libreoffice.scenarios(path, [typed, harder, timed], rates)
+    plan = pw.Plan(FIGURES, job=CONTRACT, custom_work_index=20.0)
+    for name in ("custom_feed_rate", "milling_cost_per_ton"):
+        assert hard[name.capitalize()] == pytest.approx(plan.results[name], rel=1e-9)
+    assert hard["Custom_feed_rate"] < hard["Feed_rate"] == same["Custom_feed_rate"]
+    assert same["Milling_cost_per_ton"] == pytest.approx(soft["Milling_cost_per_ton"])
 
 
 def test_a_contract_whose_charge_nobody_entered_says_so(tmp_path):

@@ -39,8 +39,6 @@ def quote(
         _say_margin(plan)
         return
     prices = plan.charges(margin, lots, output, force)
-    if not lots:
-        _warn_of_hardness(plan)
     if json:
         echo_json({"wanted": prices.wanted, "lots": prices.names, **_plain(prices)})
     else:
@@ -77,14 +75,8 @@ def _say_margin(plan):
         typer.echo(
             f"Warning: the mill's cost is an estimate: {count} missing.", err=True
         )
-    _warn_of_hardness(plan)
     if plan.results["season_load"] > 1:
         typer.echo("Warning: the booked lots need more than the season.", err=True)
-
-
-def _warn_of_hardness(plan):
-    if told := plan.hardness():
-        typer.echo(f"Warning: {told}", err=True)
 
 
 def _plain(prices):

@@ -1,8 +1,8 @@
-"""Part of the model worked out again, for several values of some inputs.
+"""Part of the model worked out again, for other values of some inputs.
 
 `Copies` repeats the lines that lie between the inputs that it replaces and the
-results that are asked for. Each copy has the function of its original and runs along
-an axis: the same equation, read with other arguments, beside the plan's own.
+results that are asked for. Each copy has the function of its original: the same
+equation, read with other arguments, beside the plan's own.
 """
 
 from dataclasses import dataclass, replace
@@ -12,21 +12,24 @@ from ..errors import ModelError
 
 @dataclass(frozen=True)
 class Copies:
-    """Lines to be repeated along an axis.
+    """Lines to be repeated.
 
     Attributes
     ----------
-    axis : str
-        Axis of the copies; also the beginning of their names.
+    prefix : str
+        Beginning of the names of the copies.
     replaced : mapping of str to str
-        Lines or inputs, and the line along the axis that takes the place of each.
+        Lines or inputs, and the line or input that takes the place of each.
     results : tuple of str
         Names of the lines wanted.
+    over : tuple of str
+        The axis along which the copies run; empty for single values.
     """
 
-    axis: str
+    prefix: str
     replaced: dict
     results: tuple
+    over: tuple = ()
 
     def made(self, section, lines):
         """Make the copies.
@@ -54,12 +57,12 @@ class Copies:
                 raise ModelError(
                     f"{name} runs over {line.over}; it cannot be repeated."
                 )
-            names[name] = f"{self.axis}_{name}"
+            names[name] = f"{self.prefix}_{name}"
             copies.append(
                 replace(
                     line,
                     name=names[name],
-                    over=(self.axis,),
+                    over=self.over,
                     sheet=section.sheet,
                     section=section.title,
                     parameters=tuple(names.get(read, read) for read in line.parameters),

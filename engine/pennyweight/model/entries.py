@@ -148,25 +148,6 @@ def charge_words(read: Callable[[str], Any], units: str) -> Any:
     return joined(*told)
 
 
-HARDER = 0.05
-"""Difference of two work indices that is told."""
-
-
-def hours_unmoved(theirs, planned, entered_pace):
-    """Whether a customer's ore is harder or softer, and takes the plan's hours."""
-    differs = np.abs(theirs / planned - 1) > HARDER
-    return np.logical_and(is_blank(entered_pace), differs)
-
-
-def hardness_words(theirs, planned, entered_pace):
-    """Ask for the throughput of a customer's ore that is harder or softer."""
-    asked = (
-        "The customer's ore is harder or softer than the plan's. This does not change "
-        f"the hours of the lot. Enter {INPUTS['custom_pace'].label} on Inputs."
-    )
-    return np.where(hours_unmoved(theirs, planned, entered_pace), asked, "")
-
-
 def state(entered, empty, filled, usable):
     """What an input is: its word when empty or filled, or that it cannot be used."""
     told = np.where(usable == 1, filled, UNUSABLE)

@@ -156,7 +156,11 @@ class Section:
 
     def copies(self, axis, replaced, results):
         """Enter `Copies` along ``axis`` of the lines that lead to some results."""
-        self.lines.append(Copies(axis, replaced, tuple(results)))
+        self.lines.append(Copies(axis, replaced, tuple(results), (axis,)))
+
+    def again(self, prefix, replaced, results):
+        """Enter `Copies` with single values of the lines that lead to some results."""
+        self.lines.append(Copies(prefix, replaced, tuple(results)))
 
     def entries(self, *names):
         """Enter tables of inputs as columns to fill, one for each shared name."""

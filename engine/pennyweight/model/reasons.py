@@ -4,7 +4,7 @@ import numpy as np
 
 from ..formulas.functions import EPOCH
 from .checks import checks
-from .entries import blank, charge_words, hours_unmoved
+from .entries import charge_words
 from .figures import money, result_text
 from .inputs import INPUTS, rows_of
 from .jobs import CONTRACT, LOT, TEST
@@ -35,8 +35,6 @@ def reasons(values, results, units, own=()):
         told += filter(None, [charge_words(plain.get, units).strip()])
     if str(values["job"]) not in (LOT, TEST):
         told += _timed_run(values, units, own)
-    if str(values["job"]) == CONTRACT:
-        told += filter(None, [hardness(values, units, own)])
     failures = checks(values)["failures"]
     return told + [
         f"Failed check: {worded(name, units)}.{_estimated_limit(name, own)}"
@@ -64,6 +62,21 @@ def _contract_reasons(values, results, units):
         f"{ton} and {_money(values, 'milling_cost_per_hour')} per mill hour.",
         f"The lot takes {values['custom_hours'].item():,.1f} mill hours. The booked "
         f"lots take {values['season_load'].item():.1%} of the season's mill hours.",
+        *_other_ore(values, units),
+    ]
+
+
+def _other_ore(values, units):
+    """The throughput of a customer's ore that the mill takes by its work index."""
+    theirs, plans = (values[n].item() for n in ("custom_feed_rate", "feed_rate"))
+    if values["custom_pace"].item() > 0 or abs(theirs / plans - 1) <= MOVED:
+        return []
+    per_hour, index = shown("ton/hour", units), shown("kWh/ton", units)
+    return [
+        f"The customer's ore, with a work index of "
+        f"{values['custom_work_index'].item():.3g} {index}, is milled at {theirs:.3g} "
+        f"{per_hour}; the plan's ore, with {values['work_index'].item():.3g} {index}, "
+        f"at {plans:.3g} {per_hour}."
     ]
 
 
@@ -85,36 +98,6 @@ def _timed_run(values, units, own):
         f"{per_hour} at the planned P80 of {values['product_p80'].item():.4g} {size} "
         f"and work index of {values['work_index'].item():.3g} {index}.{more}"
     ]
-
-
-def hardness(values, units, own):
-    """Ask for the throughput of a customer's ore that is harder or softer.
-
-    Parameters
-    ----------
-    values : mapping
-        From `run`, for one set of inputs.
-    units : {"us", "metric"}
-    own : mapping
-        The user's own figures.
-
-    Returns
-    -------
-    sentence : str
-        Empty where nothing is asked.
-    """
-    if not own:
-        return ""
-    theirs, plan = (values[n].item() for n in ("custom_work_index", "work_index"))
-    entered = own.get("custom_pace", blank(INPUTS["custom_pace"]))
-    if not hours_unmoved(theirs, plan, entered):
-        return ""
-    return (
-        f"The customer's ore has a work index of {theirs:.3g} "
-        f"{shown('kWh/ton', units)}, the plan's ore {plan:.3g}. This does not change "
-        f"the hours of the lot. Enter {INPUTS['custom_pace'].label} on Inputs; the "
-        f"ratio of the work indices is {plan / theirs:.2f}."
-    )
 
 
 def _lot_reasons(values, results, units):

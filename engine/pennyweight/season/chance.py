@@ -131,8 +131,12 @@ def _moved(value, lots, column, scale, risk):
     spread[own] = ((to(high) - to(low)) / (2 * Z))[own]
     if not spread.any():
         return None
-    middle = to(np.minimum(value, 0.999) if scale == "logit" else value)
-    return lambda scores: back(middle[:, None] + spread[:, None] * scores)
+    moves = (spread > 0)[:, None]
+    likely = np.minimum(value, 0.999) if scale == "logit" else value
+    middle = to(np.where(moves, likely[:, None], 0.5))
+    return lambda scores: np.where(
+        moves, back(middle + spread[:, None] * scores), value[:, None]
+    )
 
 
 def _running(inputs, units, draws, rng):

@@ -79,8 +79,8 @@ DIRECT = (
 )
 """Columns that an input takes as they are."""
 LINES = (
-    *("agreed_income", "custom_tons", "custom_hours", "milling_ton_rate"),
-    *("running_cost_per_ton", "feed_rate", "mine_cost_per_ton"),
+    *("agreed_income", "custom_tons", "custom_hours", "custom_ore_milling_ton_rate"),
+    *("milling_ton_rate", "running_cost_per_ton", "feed_rate", "mine_cost_per_ton"),
     *("contract_charge", "custom_penalties", "purchase_paid"),
     "terms_purchase",
 )
@@ -135,6 +135,11 @@ def _check_lot(lots, row):
             raise WorkbookError(
                 f"{FIELDS[name].label} ({place_of(lots, row)}): it has a low or a high "
                 "alone. Enter both, or neither."
+            )
+        if low == 0:
+            raise WorkbookError(
+                f"{FIELDS[name].label} ({place_of(lots, row, name)}): its low is 0. "
+                "Enter a low above 0, or leave low and high empty."
             )
         if not math.isnan(low) and not (
             low < high and not (value < low or value > high)
@@ -246,7 +251,9 @@ def lot_inputs(plan_inputs, lots, rows, sizes, parts):
     for column in DIRECT:
         name = FIELDS[column].input
         found[name] = lots[column].fillna(plan_inputs[name]).to_numpy(float)
-    index, pace = (lots[name].to_numpy(float) for name in ("work_index", "pace"))
+    between = np.sqrt(lots["pace_low"] * lots["pace_high"])
+    pace = lots["pace"].fillna(between).to_numpy(float)
+    index = lots["work_index"].to_numpy(float)
     found |= by_work_index(index, pace, plan_inputs)
     found["custom_wet_tons"] = found["custom_wet_tons"] * parts
     found["product_p80"] = np.asarray(sizes, float)
@@ -273,19 +280,17 @@ def by_work_index(index, pace, plan_inputs):
     index, pace : ndarray
         Work index and relative throughput of each lot; not-a-number where not known.
     plan_inputs : mapping
-        What is known of neither is the plan's.
+        What is known of neither is the workbook's.
 
     Returns
     -------
     inputs : dict of str to ndarray
     """
-    hard = ~np.isnan(index) & np.isnan(pace)
-    planned = np.where(hard, 1.0, plan_inputs["custom_pace"])
-    own = plan_inputs["custom_work_index"]
+    unknown = np.isnan(index)
+    untimed = np.where(unknown, plan_inputs["custom_pace"], 0)
     return {
-        "custom_pace": np.where(np.isnan(pace), planned, pace),
-        "work_index": np.where(hard, index, plan_inputs["work_index"]),
-        "custom_work_index": np.where(np.isnan(index), own, index),
+        "custom_pace": np.where(np.isnan(pace), untimed, pace),
+        "custom_work_index": np.where(unknown, plan_inputs["custom_work_index"], index),
     }
 
 
@@ -331,10 +336,10 @@ def work_out(plan_inputs, units, inputs, lots, rows, crew_committed=False):
     )
     values = _run(given, units, (*LINES, *CREW), lots, rows)
     tons, hours = values["custom_tons"], values["custom_hours"]
-    per_ton = values["milling_ton_rate"]
-    hourly = values["running_cost_per_ton"] - per_ton
+    hourly = values["running_cost_per_ton"] - values["milling_ton_rate"]
     if crew_committed:
         hourly = hourly - sum(values[name] for name in CREW)
+    per_ton = values["custom_ore_milling_ton_rate"]
     cost = tons * per_ton + hours * hourly * values["feed_rate"]
     cost = cost + plan_inputs["lot_assay_fee"]
     cost = cost + np.where(own & ~mined, tons * values["mine_cost_per_ton"], 0)

@@ -4,8 +4,8 @@ import itertools
 
 from xlsxwriter.utility import xl_rowcol_to_cell
 
-from ..formulas import Reference, formula, joined
-from ..model.entries import blank, charge_words, entry_of, hardness_words
+from ..formulas import Reference, formula
+from ..model.entries import charge_words, entry_of
 from ..model.inputs import INPUTS
 from ..model.jobs import CLAIM, CONTRACT, EVERYTHING, HEADLINES, TEST, rests_on
 from ..model.mill import MODEL
@@ -192,21 +192,15 @@ def _answer(book, sheet, formats):
         look = formats(bold=True, font_color=BAD, text_wrap=True, valign="top")
         top, *_, bottom = (next(free) for _ in range(5))
         place = (top, ANSWER, bottom, FIGURE_UNIT)
-        _contract_warnings(book, sheet, place, look)
+        _estimated_charges(book, sheet, place, look)
 
 
-def _contract_warnings(book, sheet, place, look):
-    """Agreed charges that are estimates, and harder ore, on merged cells."""
+def _estimated_charges(book, sheet, place, look):
+    """Agreed charges that are estimates, on merged cells."""
     sheet.merge_range(*place, "", look)
-    entered = book.given.get("custom_pace", blank(INPUTS["custom_pace"]))
-    written = formula(_warnings(_cell, Reference("Custom_pace_entered"), book.units))
-    told = str(_warnings(book.inputs.get, entered, book.units))
+    told = str(charge_words(book.inputs.get, book.units))
+    written = formula(charge_words(_cell, book.units))
     sheet.write_formula(*place[:2], written, look, told)
-
-
-def _warnings(read, entered_pace, units):
-    ores = read("custom_work_index"), read("work_index")
-    return joined(charge_words(read, units), hardness_words(*ores, entered_pace))
 
 
 def _cell(name):

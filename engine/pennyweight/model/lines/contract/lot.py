@@ -12,6 +12,8 @@ from ..cash.revenue import sold_on
 from ..cost.components import BASES, components
 
 lot = Section("Contract", "Customer lot and season")
+in_mill = Section("Plant", "Plant on the customer's ore")
+by_weight = Section("Cost per ton", "Mill's cost by weight on the customer's ore")
 milling = Section("Contract", "Milling cost of the lot")
 metal = Section("Contract", "Metal in the lot")
 buying = Section("Contract", "Ore purchase on assay")
@@ -35,10 +37,13 @@ def custom_gold(custom_tons, custom_grade, grade_per_ounce):
     return custom_tons * custom_grade / grade_per_ounce
 
 
+in_mill.again("custom_ore", {"work_index": "custom_work_index"}, ("feed_rate",))
+
+
 @lot.line("Feed rate of customer ore", "ton/hour")
-def custom_feed_rate(feed_rate, custom_pace):
-    """While the mill runs; the plan's, times the relative throughput."""
-    return feed_rate * custom_pace
+def custom_feed_rate(feed_rate, custom_pace, custom_ore_feed_rate):
+    """Relative throughput times the plan's, or by the work index of this ore."""
+    return np.where(custom_pace > 0, feed_rate * custom_pace, custom_ore_feed_rate)
 
 
 @lot.line("Mill hours per lot", "hour")
@@ -59,12 +64,14 @@ def season_load(custom_hours, season_lots, hours_per_month, season_months):
     return custom_hours * season_lots / (hours_per_month * season_months)
 
 
-milling.total(
-    "milling_ton_rate",
-    "Mill's cost per ton, by weight",
-    "$/ton",
-    tuple(f"{name}_per_ton" for name in components(("mill", "site"), ("ton",))),
-    note="Energy, steel, water and tailings.",
+by_weight.again(
+    "custom_ore",
+    {
+        "work_index": "custom_work_index",
+        "feed_rate": "custom_feed_rate",
+        "hammer_rate": "custom_ore_hammer_rate",
+    },
+    ("milling_ton_rate",),
 )
 milling.total(
     "milling_time_rate",
@@ -92,7 +99,7 @@ def set_up_cost(set_up_hours, milling_hour_rate, lot_assay_fee):
 @milling.line("Milling cost of the lot", "$")
 def milling_cost(
     custom_tons,
-    milling_ton_rate,
+    custom_ore_milling_ton_rate,
     custom_hours,
     set_up_hours,
     milling_hour_rate,
@@ -100,7 +107,7 @@ def milling_cost(
 ):
     """By ton, by hour, and for set-up."""
     running = (custom_hours - set_up_hours) * milling_hour_rate
-    return custom_tons * milling_ton_rate + running + set_up_cost
+    return custom_tons * custom_ore_milling_ton_rate + running + set_up_cost
 
 
 @milling.line("Milling cost per ton, lot", "$/ton")

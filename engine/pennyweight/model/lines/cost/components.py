@@ -345,6 +345,13 @@ split.total(
     note="Delivered to the mill.",
 )
 split.total(
+    "milling_ton_rate",
+    "Mill's cost per ton, by weight",
+    "$/ton",
+    _named(components(("mill", "site"), ("ton",)), "_per_ton"),
+    note="Energy, steel, water and tailings.",
+)
+split.total(
     "running_cost_per_ton",
     "Variable milling cost per ton",
     "$/ton",

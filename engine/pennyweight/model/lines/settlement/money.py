@@ -188,7 +188,7 @@ COST_PLUS = (
     # line, label, unit, cost, as signed, one unit
     (
         *("ton", "Cost-plus rate per ton", "$/ton"),
-        *("milling_ton_rate", "signed_ton_rate", "one_ton"),
+        *("custom_ore_milling_ton_rate", "signed_ton_rate", "one_ton"),
     ),
     (
         *("hour", "Cost-plus rate per mill hour", "$/hour"),
