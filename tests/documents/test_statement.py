@@ -205,6 +205,7 @@ def test_penalties_are_of_what_was_found_not_of_what_was_expected():
 
 def test_cost_plus_is_of_the_tons_and_hours_that_the_lot_took():
     given = {**HAND, "contract_kind": "cost plus", "terms_markup_03": 0.25}
+    given["custom_pace"] = 1.0  # of the plan's ore, at the plan's rates
     short, long = (
         make_statement({**given, "settle_hours": hours}, "us").values["settle_charge"]
         for hours in (10, 16)

@@ -65,8 +65,15 @@ def easiest_product(short_ton_work_index, feed_f80):
     return efficiency.easiest_product_size(short_ton_work_index, feed_f80)
 
 
+@grinding.line("Oversized feed factor at the product size")
+def oversized_feed_factor(short_ton_work_index, feed_f80, product_p80):
+    """Bond's factor for feed coarser than the optimum."""
+    return efficiency.oversized_feed_factor(short_ton_work_index, feed_f80, product_p80)
+
+
 @grinding.line("Oversized feed factor")
 def coarse_feed_factor(
+    oversized_feed_factor,
     short_ton_work_index,
     feed_f80,
     product_p80,
@@ -75,14 +82,13 @@ def coarse_feed_factor(
     bond_grinding_energy,
 ):
     """Above 1 if the feed is coarser than the optimum."""
-    wanted, easiest = (
-        efficiency.oversized_feed_factor(short_ton_work_index, feed_f80, product)
-        for product in (product_p80, easiest_product)
+    easiest = efficiency.oversized_feed_factor(
+        short_ton_work_index, feed_f80, easiest_product
     )
     # Past its least energy the equation asks for more, the coarser the product.
     least = easiest * comminution.bond_energy(work_index, feed_f80, easiest_product)
-    held = np.minimum(wanted, least / bond_grinding_energy)
-    return np.where(product_p80 > easiest_product, held, wanted)
+    held = np.minimum(oversized_feed_factor, least / bond_grinding_energy)
+    return np.where(product_p80 > easiest_product, held, oversized_feed_factor)
 
 
 @grinding.line("Fine grinding factor")
