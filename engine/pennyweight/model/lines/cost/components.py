@@ -348,7 +348,7 @@ split.total(
     "milling_ton_rate",
     "Mill's cost per ton, by weight",
     "$/ton",
-    _named(components(("mill", "site"), ("ton",)), "_per_ton"),
+    components(("mill", "site"), ("ton",)),
     note="Energy, steel, water and tailings.",
 )
 split.total(
