@@ -174,3 +174,41 @@ def test_a_low_reduction_is_no_step_in_the_throughput():
     feeds = run({"product_p80": 500.0, "feed_f80": np.linspace(2500, 3500, 40)})
     capacity = feeds["mill_capacity"]
     assert np.all(np.diff(capacity) <= 1e-12 * capacity[1:])
+
+
+def test_a_timed_run_is_of_the_planned_ore_unless_another_was_timed():
+    """Before, one's own work index of 12 raised the measured throughput by a third."""
+    timed = {"pace_source": "measured", "measured_pace": 0.9}
+    rocks = {"work_index": np.array([10.0, 14.0, 20.0])}
+    planned = run(timed | rocks | {"hammer_work_index": 0.0})["feed_rate"]
+    assert planned == pytest.approx(np.full(3, 0.9))
+    other = run(timed | rocks | {"hammer_work_index": 14.0})["feed_rate"]
+    assert other == pytest.approx(0.9 * 14 / rocks["work_index"])
+
+
+@pytest.mark.parametrize(("hours", "enough"), [(4.0, False), (8.0, True)])
+def test_the_crusher_must_keep_up_with_a_timed_mill(hours, enough):
+    """Before, a crusher at 150% of its capacity passed every check."""
+    check = "Ore milled per day is at most what crusher and belts give"
+    found = run(
+        {
+            "pace_source": "measured",
+            "measured_pace": 0.9,
+            "hammer_work_index": 0.0,
+            "crusher_capacity": 1.35,
+            "crusher_hours": hours,
+            "hours_per_day": 10.0,
+        }
+    )
+    ore = 0.9 * 10 * found["availability"]
+    assert (ore <= 1.35 * hours) == enough == holds(found, check)
+
+
+def test_the_limit_of_the_feed_rate_is_named():
+    timed = {"pace_source": "measured", "hammer_work_index": 0.0}
+    slow = run(timed | {"measured_pace": 0.9})
+    assert slow["feed_rate_limit"] == "measured throughput"
+    dry = run(timed | {"measured_pace": 0.9, "water_supply": 100.0})
+    assert dry["feed_rate"] < 0.9 and dry["feed_rate_limit"] == "water"
+    calculated = run({"pace_source": "calculated"})
+    assert calculated["feed_rate_limit"] == calculated["bottleneck"] == "mill"

@@ -250,6 +250,7 @@ OTHERWISE = {
     "circuit": "closed",
     "escalation_share": 0.3,
     "settle_index": 110.0,
+    "settle_owner_assay": 0.4415,  # a little less than the splitting limit away
 }
 BILLED = {
     "energy_source": "bill",
@@ -272,6 +273,7 @@ SMALL_LOT = {
     "least_lot_charge": 90_000.0,
     "contract_kind": "cost plus",
     "signed_hour_rate": 200.0,
+    "settle_owner_assay": 0.4425,  # a little more
 }
 """Plans in which the inputs count that the example has no use for."""
 

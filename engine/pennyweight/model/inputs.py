@@ -159,6 +159,7 @@ BEFORE = {
         ),
         0.0,
     ),
+    "equipment_share": 1.0,
     "motor_efficiency": 1.0,  # was part of the drive's
     "overtime_multiple": 1.0,
     "tax_rule": "plain rate",

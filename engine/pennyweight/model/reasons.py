@@ -85,16 +85,16 @@ def _timed_run(values, units, own):
     timed, used = (values[n].item() for n in ("measured_pace", "measured_at_grind"))
     if values["pace_source"].item() != "measured" or abs(used / timed - 1) <= MOVED:
         return []
-    run_of = ("measured_p80", "hammer_work_index")
     per_hour, size, index = (
         shown(unit, units) for unit in ("ton/hour", "um", "kWh/ton")
     )
-    guessed = own and [INPUTS[name].label for name in run_of if name not in own]
-    more = f" Estimates, on Inputs: {'; '.join(guessed)}." if guessed else ""
+    guessed = INPUTS["measured_p80"].label
+    known = not own or "measured_p80" in own
+    more = "" if known else f" An estimate, on Inputs: {guessed}."
     return [
         f"The measured throughput of {timed:.3g} {per_hour}, timed at a P80 of "
         f"{values['measured_p80'].item():.4g} {size} and a work index of "
-        f"{values['hammer_work_index'].item():.3g} {index}, becomes {used:.3g} "
+        f"{values['timed_work_index'].item():.3g} {index}, becomes {used:.3g} "
         f"{per_hour} at the planned P80 of {values['product_p80'].item():.4g} {size} "
         f"and work index of {values['work_index'].item():.3g} {index}.{more}"
     ]
@@ -172,12 +172,11 @@ def _claim_reasons(values, results, units):
 def _pace(values, units):
     """The feed rate, and what limits it."""
     rate = f"{values['feed_rate'].item():.3g} {WORDS[units]['ton']}/h"
-    if values["pace_factor"].item() < 1:
-        return (
-            f"The measured throughput limits the plant, at {rate}; the stage with the "
-            f"lowest capacity is the {values['bottleneck'].item()}."
-        )
-    return f"The bottleneck is the {values['bottleneck'].item()}, at {rate}."
+    limit, slowest = values["feed_rate_limit"].item(), values["bottleneck"].item()
+    told = f"The {limit} limits the plant, at {rate}"
+    if limit == slowest:
+        return f"{told}."
+    return f"{told}; the stage with the lowest capacity is the {slowest}."
 
 
 def _left_out(values):

@@ -37,11 +37,15 @@ equipment.total(
 
 @equipment.line("Equipment and capital base", "$")
 def equipment_value(
-    capital_source, capital_to_spend, equipment_capital, equipment_owned
+    capital_source,
+    capital_to_spend,
+    equipment_share,
+    equipment_capital,
+    equipment_owned,
 ):
     """Base of maintenance and salvage; what is owned included."""
-    one = capital_source == "one figure"
-    return np.where(one, capital_to_spend, equipment_capital) + equipment_owned
+    one, bought = capital_source == "one figure", capital_to_spend * equipment_share
+    return np.where(one, bought, equipment_capital) + equipment_owned
 
 
 @equipment.line("Installation", "$")

@@ -15,28 +15,29 @@ prices.entries("gold_price_by_year")
 
 
 @prices.line("Share of the gold price used", "share", over="year")
-def price_share_used(gold_price_by_year):
-    """100% where nothing is entered."""
-    return np.where(gold_price_by_year > 0, gold_price_by_year, 1)
+def closing_price_share(gold_price_by_year, opening_price_share):
+    """An empty year takes the one before; 100% if none before is filled."""
+    before = np.where(opening_price_share > 0, opening_price_share, 1)
+    return np.where(gold_price_by_year > 0, gold_price_by_year, before)
 
 
 @prices.line("Basis of the gold price")
-def gold_price_basis(price_share_used):
+def gold_price_basis(closing_price_share):
     """Sales follow it; break-even values and contracts keep the gold price."""
-    moved = np.sum((price_share_used != 1) * price_share_used, axis=0)
+    moved = np.sum((closing_price_share != 1) * closing_price_share, axis=0)
     return np.where(moved > 0, BY_YEAR, FLAT)
 
 
 @prices.line("Gold price of the year", "$/oz", over="year")
-def gold_price_in_year(gold_price, price_share_used):
+def gold_price_in_year(gold_price, closing_price_share):
     """A change of the gold price moves every year."""
-    return gold_price * price_share_used
+    return gold_price * closing_price_share
 
 
 @income.monthly("Share of the gold price in the month", "share")
-def price_share_in_month(year, plan_year, price_share_used):
+def price_share_in_month(year, plan_year, closing_price_share):
     """That of its tax year."""
-    return np.sum((year == plan_year) * price_share_used, axis=0)
+    return np.sum((year == plan_year) * closing_price_share, axis=0)
 
 
 @income.monthly("Gold price of the month", "$/oz")

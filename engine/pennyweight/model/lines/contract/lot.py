@@ -37,7 +37,11 @@ def custom_gold(custom_tons, custom_grade, grade_per_ounce):
     return custom_tons * custom_grade / grade_per_ounce
 
 
-in_mill.again("custom_ore", {"work_index": "custom_work_index"}, ("feed_rate",))
+in_mill.again(
+    "custom_ore",
+    {"work_index": "custom_work_index", "timed_work_index": "timed_work_index"},
+    ("feed_rate",),
+)
 
 
 @lot.line("Feed rate of customer ore", "ton/hour")

@@ -1,5 +1,7 @@
 """Jaw crusher, bin, feeder and belts."""
 
+import numpy as np
+
 from ...line import Section
 
 crusher = Section("Plant", "Jaw crusher")
@@ -16,6 +18,12 @@ def crusher_daily(crusher_capacity, crusher_hours):
 def belt_daily(belt_capacity, crusher_hours):
     """The belts run with the crusher."""
     return belt_capacity * crusher_hours
+
+
+@conveying.line("Ore crushed per day", "ton/day")
+def crushed_daily(crusher_daily, belt_daily):
+    """The most that crusher and belts put into the bin."""
+    return np.minimum(crusher_daily, belt_daily)
 
 
 @conveying.line("Feeder capacity per day", "ton/day")

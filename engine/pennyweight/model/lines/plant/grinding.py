@@ -278,13 +278,19 @@ def mill_motor_load(mill_shaft_power, mill_motor_rating):
     return mill_shaft_power / mill_motor_rating
 
 
+@mill.line("Work index of the timed run, used", "kWh/ton")
+def timed_work_index(hammer_work_index, work_index):
+    """The planned ore's, unless the run was of another rock."""
+    return np.where(hammer_work_index > 0, hammer_work_index, work_index)
+
+
 @mill.line("Hammer mill capacity at the planned grind", "ton/hour")
 def hammer_rate(
-    hammer_capacity, measured_p80, hammer_work_index, product_p80, work_index
+    hammer_capacity, measured_p80, timed_work_index, product_p80, work_index
 ):
     """From the timed run, by rock and product size."""
     return mills.capacity_at_grind(
-        hammer_capacity, measured_p80, hammer_work_index, product_p80, work_index
+        hammer_capacity, measured_p80, timed_work_index, product_p80, work_index
     )
 
 

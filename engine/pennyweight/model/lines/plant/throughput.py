@@ -70,19 +70,19 @@ def calculated_feed_rate(plant_daily, hours_per_day):
 
 @pace.line("Measured throughput at the planned grind", "ton/hour")
 def measured_at_grind(
-    measured_pace, measured_p80, hammer_work_index, product_p80, work_index
+    measured_pace, measured_p80, timed_work_index, product_p80, work_index
 ):
     """From the timed run, by rock and product size."""
     return mills.capacity_at_grind(
-        measured_pace, measured_p80, hammer_work_index, product_p80, work_index
+        measured_pace, measured_p80, timed_work_index, product_p80, work_index
     )
 
 
 @pace.line("Planned over timed work index, or its inverse")
-def rock_distance(pace_source, mill_kind, work_index, hammer_work_index):
+def rock_distance(pace_source, mill_kind, work_index, timed_work_index):
     """1 if no timed run is used; beyond 2 the throughput is a guess."""
     timed = np.logical_or(pace_source == "measured", mill_kind == "hammer mill")
-    apart = np.maximum(work_index / hammer_work_index, hammer_work_index / work_index)
+    apart = np.maximum(work_index / timed_work_index, timed_work_index / work_index)
     return np.where(timed, apart, 1)
 
 
@@ -127,6 +127,13 @@ def pace_factor(
 def feed_rate(calculated_feed_rate, pace_factor):
     """While the mill runs."""
     return calculated_feed_rate * pace_factor
+
+
+@pace.line("Limit of the feed rate")
+def feed_rate_limit(pace_source, feed_rate, measured_at_grind, bottleneck):
+    """The timed run, or the stage with the lowest capacity per day."""
+    timed = np.logical_and(pace_source == "measured", feed_rate >= measured_at_grind)
+    return np.where(timed, "measured throughput", bottleneck)
 
 
 @pace.line("Running hours", "hour/month")
