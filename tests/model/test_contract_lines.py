@@ -159,6 +159,14 @@ def test_the_owner_breaks_even_at_the_grade_and_at_the_price(values):
         assert np.diagonal(at) == pytest.approx(np.zeros(len(KINDS)), abs=1e-6)
 
 
+def test_the_owners_side_rests_on_the_mills_cost_under_cost_plus_alone(values):
+    dear = run({"wage": 60.0, "energy_source": "bill", "energy_bill": 9000.0})
+    less = dear["mill_margin"] < values["mill_margin"]
+    moved = dear["owner_margin"] != values["owner_margin"]
+    assert np.array(KINDS)[moved].tolist() == np.array(KINDS)[~less].tolist()
+    assert np.array(KINDS)[moved].tolist() == ["cost plus"]
+
+
 @pytest.mark.parametrize("agreed", KINDS)
 def test_both_sides_are_equal_at_one_grade(agreed):
     place, sides = KINDS.index(agreed), ["owner_margin", "mill_margin"]
