@@ -1,17 +1,23 @@
 """Wrong calls of the public API: each is refused in words, none by Python or NumPy."""
 
 import copy
+import inspect
 import pickle
+import re
 import subprocess
 import sys
 import threading
+from decimal import Decimal
 
 import numpy as np
 import pandas as pd
 import pytest
 
 import pennyweight as pw
+from pennyweight import arguments
 from pennyweight.risk.evaluate import over_cores
+from pennyweight.season.learn import Learned
+from pennyweight.season.season import Options, Season
 
 LOTS = pd.DataFrame({"lot": ["A"], "wet_tons": [26], "grade": [0.42]})
 
@@ -51,36 +57,81 @@ WRONG = {
         lambda plan: plan.settle(None),
         lambda plan: plan.ledger(None, "lots.csv"),
         lambda plan: plan.write(""),
+        lambda plan: pw.inspect(b"x"),
+        lambda plan: pw.renew([1]),
+        lambda plan: pw.carry_over(3),
+    ],
+    "lots: give a pandas DataFrame or the name of a file": [
+        lambda plan: plan.season(None),
+        lambda plan: plan.season([]),
     ],
     "lots: give the name of a file": [
-        lambda plan: plan.season(None),
         lambda plan: plan.ledger("ledger.xlsx", 3),
         lambda plan: plan.charges("20%", lots=LOTS),
     ],
-    "actuals: give the name of a file": [lambda plan: plan.learn(None)],
+    "actuals: give a pandas DataFrame or the name of a file": [
+        lambda plan: plan.learn(None)
+    ],
     "prices: give the name of a file": [lambda plan: plan.priced(None, "2026-01-01")],
-    "give a whole number, not 'x'": [
-        lambda plan: plan.risk("x"),
+    "give a whole number, not 'x'": [lambda plan: plan.risk("x")],
+    "give a whole number of 0 or more, not": [
         lambda plan: plan.risk(256, "x"),
+        lambda plan: plan.risk(256, -1),
         lambda plan: plan.measure_next("x"),
     ],
+    "give a whole number of 1 or more, not": [
+        lambda plan: plan.risk(256, workers=0),
+        lambda plan: plan.text("wage", 3.0, digits=-1),
+    ],
+    "give True or False, not": [
+        lambda plan: plan.write("a.xlsx", force="no"),
+        lambda plan: plan.risk(256, rate="no"),
+        lambda plan: plan.season(LOTS, explain=1),
+    ],
+    "give 'flat' or 'path' or 'table', not 'paht'. Did you mean path?": [
+        lambda plan: plan.risk(256, gold="paht")
+    ],
+    "give 'us' or 'metric', not": [
+        lambda plan: pw.Plan(units=["us"]),
+        lambda plan: pw.example("imperial"),
+    ],
+    "give a function, not 3": [lambda plan: plan.season(LOTS, progress=3)],
+    "terms: give a plan, not 3": [
+        lambda plan: plan.ledger("a.xlsx", "lots.csv", terms=[3])
+    ],
+    "plan: give a plan, not None": [lambda plan: pw.plots.costs(None)],
+    "period: give a text or a date": [lambda plan: plan.priced("prices.csv", 5)],
+    "value: give a number or a text": [lambda plan: plan.text("wage", [1])],
     "give a number, not": [
         lambda plan: plan.risk(256, funds="x"),
         lambda plan: plan.risk(256, volatility="x"),
         lambda plan: plan.risk(256, lot_cost=[1]),
         lambda plan: plan.break_even("wage", target="x"),
+        lambda plan: plan.season(LOTS, cash=True),
+        lambda plan: plan.season(LOTS, grinds=["a"]),
         lambda plan: plan.risk(256, correlations={("wage", "ore_grade"): "x"}),
     ],
     "give a kind and its numbers": [lambda plan: plan.risk(256, vary={"wage": 3})],
+    "normal: give a list of numbers, not": [
+        lambda plan: plan.risk(256, vary={"wage": ("normal", 3)}),
+        lambda plan: plan.risk(256, vary={"wage": ("normal", ["a", "b"])}),
+    ],
+    "is not a distribution": [
+        lambda plan: plan.risk(256, vary={"wage": ([1], [2])}),
+    ],
     "give a pair of inputs": [lambda plan: plan.risk(256, correlations={"wage": 3})],
     "as text, not": [
         lambda plan: plan.break_even(None),
         lambda plan: plan.break_even("wage", 3),
         lambda plan: plan.results[None],
+        lambda plan: plan.results[["net_present_value"]],
+        lambda plan: plan.grid(gold_price=[3000], results=5),
+        lambda plan: plan.grid(gold_price=[3000], results=None),
         lambda plan: plan.unit(None),
     ],
     "There is no": [
         lambda plan: plan.results["foo"],
+        lambda plan: plan.values["foo"],
         lambda plan: plan.inputs["foo"],
         lambda plan: plan.label("foo"),
         lambda plan: plan.text("foo", 3),
@@ -97,17 +148,20 @@ WRONG = {
     ],
     "other: give a plan": [lambda plan: plan.compare(None)],
     "A grid needs at least one result": [
-        lambda plan: plan.grid(gold_price=[3000], results=None),
         lambda plan: plan.grid(gold_price=[3000], results=[]),
     ],
     "A season has no option grind. Did you mean grinds": [
         lambda plan: plan.season(LOTS, grind=3)
     ],
-    "grinds: 3. Give a list": [lambda plan: plan.season(LOTS, grinds=3)],
-    "Enter a number of 0 or more": [lambda plan: plan.season(LOTS, seconds="a")],
-    "this is not a margin": [lambda plan: plan.charges(0.2)],
+    "grinds: give a list, not": [lambda plan: plan.season(LOTS, grinds=3)],
+    "Enter a number of 0 or more": [lambda plan: plan.season(LOTS, seconds=-1)],
+    "margin: give '20%' of the income": [lambda plan: plan.charges(0.2)],
     "is given twice": [
         lambda plan: plan.grid({"Gold price": [3000]}, gold_price=[4000]),
+        lambda plan: plan.change({"gold_price": 3000}, gold_price=4000),
+        lambda plan: plan.risk(
+            256, vary=dict.fromkeys(("wage", "Hourly wage"), ("fixed", [30]))
+        ),
     ],
     "A plan stays as it is": [
         lambda plan: plan.inputs.update(wage=3),
@@ -133,8 +187,26 @@ def test_a_wrong_call_is_refused_in_words(words, call, plan):
         call(plan)
 
 
+def test_every_annotation_of_the_public_api_is_held():
+    """A kind that `held` does not know would refuse whatever is given for it."""
+    taken = {"None", "Any", "Literal", "Units", *arguments.WANTED, *arguments.LISTS}
+    calls = [pw.Plan, Options, *map(pw.__getattr__, pw.OPENING)]
+    calls += [pw.plots.cash_flow, pw.plots.tornado]
+    for kind in (pw.Plan, Season, Learned):
+        calls += [call for name, call in vars(kind).items() if inspect.isfunction(call)]
+    for call in calls:
+        for parameter in inspect.signature(call).parameters.values():
+            if isinstance(parameter.annotation, str) and hasattr(call, "__wrapped__"):
+                outer = re.sub(r"\[.*\]", "", parameter.annotation)
+                kinds = {kind.split(".")[-1] for kind in outer.split(" | ")}
+                assert kinds <= taken, call
+
+
 def test_a_series_and_numpy_numbers_serve(plan, report):
     changed = plan.change(pd.Series({"wage": 31.0}))
+    assert plan.risk(256, funds=Decimal(10)).risk.trials == 256
+    assert list(plan.grid(wage=[30], results="verdict")) == ["verdict"]
+    assert plan.text("Gold price", None) == "n/a"
     assert changed.inputs["wage"] == 31
     assert report.risk.seed == 3 and report.risk.trials == 256
 

@@ -12,13 +12,13 @@ import pennyweight
 
 ROOT = Path(pennyweight.__file__).parent
 LAYERS = (
-    ("errors",),
+    ("errors", "arguments"),
     ("trade", "formulas"),
     ("model",),
     ("risk", "season"),
     ("workbook",),
     ("documents",),
-    ("plan", "arguments", "frames", "plots", "opening"),
+    ("plan", "frames", "plots", "opening"),
     ("cli", "addins"),
 )
 """Each layer may read those before it, and its own folder."""

@@ -157,7 +157,7 @@ def test_an_error_carries_what_is_wrong():
 
 
 def test_an_unknown_unit_system_is_refused():
-    with pytest.raises(CallError, match="us or metric"):
+    with pytest.raises(CallError, match="give 'us' or 'metric', not 'imperial'"):
         pw.Plan(units="imperial")
 
 

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from .workbook.read import Reading
 
 
+@arguments.held
 def example(units: Units = "us") -> Plan:
     """The worked example: an invented claim with every input given.
 
@@ -38,6 +39,7 @@ def example(units: Units = "us") -> Plan:
     return plan
 
 
+@arguments.held
 def read(path: str | Path) -> Plan:
     """Read a plan from a workbook.
 
@@ -57,8 +59,7 @@ def read(path: str | Path) -> Plan:
     """
     from .workbook.read import read_book
 
-    path = arguments.path(path)
-    return of_reading(read_book(path), path)
+    return of_reading(read_book(path), Path(path))
 
 
 def of_reading(reading: Reading, path: Path | None = None) -> Plan:
@@ -75,6 +76,7 @@ def of_reading(reading: Reading, path: Path | None = None) -> Plan:
     return plan
 
 
+@arguments.held
 def carry_over(path: str | Path, units: Units | None = None) -> Plan:
     """Take over what can be read from a workbook that was altered or is old.
 
@@ -99,6 +101,7 @@ def carry_over(path: str | Path, units: Units | None = None) -> Plan:
     return plan
 
 
+@arguments.held
 def inspect(path: str | Path, strict: bool = False) -> Inspection:
     """Hold every cell of a workbook against the one that was issued.
 
@@ -119,6 +122,7 @@ def inspect(path: str | Path, strict: bool = False) -> Inspection:
     return inspect_book(path, strict)
 
 
+@arguments.held
 def renew(
     path: str | Path, output: str | Path | None = None, force: bool = False
 ) -> int:

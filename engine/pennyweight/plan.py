@@ -6,6 +6,7 @@ This is the whole job in Python; the command line and the add-ins call it, too.
 from __future__ import annotations
 
 import dataclasses
+import datetime
 import functools
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
@@ -20,10 +21,10 @@ from .model.given import Inputs, checked, checked_ranges
 from .model.inputs import INPUTS, complete, input_called
 from .model.jobs import CLAIM, CONTRACT, EVERYTHING, LOT, SPOKEN, TEST, subject
 from .model.mill import MODEL
-from .model.results import Results, name_of, result_called
+from .model.results import Results, Values, name_of, result_called
 from .model.rules import check_rules
 from .model.run import run
-from .model.units import SYSTEMS, Units, shown, worded
+from .model.units import Units, shown, worded
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -52,6 +53,7 @@ VERDICTS = frozenset({"verdict", "job_verdict"})
 """Lines that give a verdict whether or not figures are missing."""
 
 
+@arguments.held
 class Plan:
     """The inputs of one operation and what they lead to.
 
@@ -106,12 +108,9 @@ class Plan:
         estimates: Mapping[str, Any] | None = None,
         **named: Any,
     ) -> None:
-        if units not in SYSTEMS:
-            raise CallError(f"Unit system {units!r} is unknown; use us or metric.")
         self.units: Units = units
-        given = arguments.mapping(inputs, "inputs")
-        self.given = Inputs(checked({**given, **named}, units))
-        self.ranges = checked_ranges(arguments.mapping(ranges, "ranges"), units)
+        self.given = Inputs(checked(_joined(inputs, named), units))
+        self.ranges = checked_ranges(ranges or {}, units)
         self.statuses: dict[str, str] = {}
         self.bases: dict[str, str] = {}
         self.path: Path | None = None
@@ -119,7 +118,7 @@ class Plan:
         self._tables: tuple[Path, ...] = ()
         self.notes: list[str] = []
         self.held: list[str] = []
-        self.estimates = arguments.mapping(estimates, "estimates")
+        self.estimates = checked(estimates or {}, units)
         figures = complete({**self.estimates, **self.given}, units, "estimate")
         self.inputs = Inputs(figures)
         check_rules(self.inputs, units=units)
@@ -146,8 +145,7 @@ class Plan:
         >>> pw.example().change({"Gold price": 3000}).inputs["gold_price"]
         3000.0
         """
-        given = arguments.mapping(inputs, "inputs")
-        changes = checked({**given, **named}, self.units)
+        changes = checked(_joined(inputs, named), self.units)
         ranges = {
             name: (low, high)
             for name, (low, high) in self.ranges.items()
@@ -167,7 +165,7 @@ class Plan:
     @functools.cached_property
     def values(self) -> dict[str, np.ndarray]:
         """Every input, constant and line under its name, as arrays."""
-        values = run(self.inputs, self.units)
+        values = Values(run(self.inputs, self.units))
         for value in values.values():
             value.flags.writeable = False
         return values
@@ -250,12 +248,8 @@ class Plan:
         >>> len(frame)
         4
         """
-        moved = {}
-        given = arguments.mapping(inputs, "inputs")
-        for words, values in [*given.items(), *named.items()]:
-            name = input_called(words)
-            if name in moved:
-                raise CallError(f"{INPUTS[name].label} is given twice: leave one out.")
+        moved = _distinct(_joined(inputs, named))
+        for name, values in moved.items():
             if isinstance(values, str) or np.ndim(values) != 1 or not len(values):
                 raise BadValue(
                     f"{INPUTS[name].label}: give a list of values, not {values!r}.",
@@ -265,8 +259,7 @@ class Plan:
             moved[name] = list(values)
         if not moved:
             raise CallError("A grid needs at least one input with a list of values.")
-        names = [results] if isinstance(results, str) else results or ()
-        wanted = [result_called(words) for words in names]
+        wanted = [result_called(words) for words in results]
         if not wanted:
             raise CallError("A grid needs at least one result.")
         columns = frames.columns_of(moved)
@@ -317,7 +310,7 @@ class Plan:
             self.units,
             self._moved(moved),
             result_called(result or main),
-            arguments.number(target, "target"),
+            target,
         )
 
     def _moved(self, words: str) -> str:
@@ -391,20 +384,15 @@ class Plan:
         from .risk.report import make_report
         from .risk.study import make_study
 
-        number, optional = arguments.number, arguments.optional_number
-        check_trials(number(trials, "trials", whole=True))
-        seed = number(seed, "seed", whole=True)
+        check_trials(trials)
         self._refuse_without_risk()
         study = make_study(
             self.inputs,
             self.units,
-            vary={
-                input_called(words): how
-                for words, how in arguments.mapping(vary, "vary").items()
-            },
-            correlations=_pairs(correlations),
+            vary=_distinct(vary or {}),
+            correlations=_pairs(correlations or {}),
             gold=gold,
-            volatility=optional(volatility, "volatility"),
+            volatility=volatility,
             shape=shape,
             ranges=self.ranges,
         )
@@ -418,11 +406,11 @@ class Plan:
             study,
             trials,
             seed,
-            funds=optional(funds, "funds"),
-            rate=bool(rate),
-            assay_cv=optional(assay_cv, "assay_cv"),
-            lot_cv=number(lot_cv, "lot_cv"),
-            lot_cost=optional(lot_cost, "lot_cost"),
+            funds=funds,
+            rate=rate,
+            assay_cv=assay_cv,
+            lot_cv=lot_cv,
+            lot_cost=lot_cost,
             progress=progress,
             workers=workers,
         )
@@ -506,11 +494,9 @@ class Plan:
             If the workbook is open elsewhere, its sheet Risk was altered, or
             must-haves are missing.
         """
-        from .risk.report import Report
         from .workbook.risk_sheet.fill import fill_risk_sheet
 
         self.may_tell_risk(entered=True)
-        arguments.of_kind(report, Report, "report", "the report that risk returned")
         self._refuse_without_workbook()
         if path:
             refuse_unless_free(path, force)
@@ -547,9 +533,7 @@ class Plan:
         frame = pd.DataFrame.from_dict(rows, orient="index", columns=columns)
         units = {name: self.unit(name) for name in frame.index}
         frame.attrs["units"] = {**units, "change": "$"}
-        if count is None:
-            return frame
-        return frame.head(max(0, arguments.number(count, "count", whole=True)))
+        return frame.head(len(frame) if count is None else count)
 
     def worth_measuring(self) -> dict[str, dict[str, Any]]:
         """The rows of `measure_next` as plain values, by the name of the input."""
@@ -624,7 +608,7 @@ class Plan:
             return read_cases(read_csv(cases, WHAT), self.units)
         return {
             case: checked(arguments.mapping(moved, f"case {case}"), self.units)
-            for case, moved in arguments.mapping(cases, "cases").items()
+            for case, moved in cases.items()
         }
 
     def compare(
@@ -644,7 +628,6 @@ class Plan:
         """
         from .documents.compare import compare_books, compare_plans
 
-        arguments.of_kind(other, Plan, "other", "a plan to compare with")
         if self.path and other.path:
             return compare_books(self.path, other.path, progress)
         return compare_plans(self, other, progress)
@@ -711,7 +694,7 @@ class Plan:
         self._refuse_unless_for(CONTRACT, "the table of charges")
         refuse_missing(self.must_haves(), self.given, "Charges need these figures")
         if lots is not None:
-            lots = arguments.path(lots, "lots")
+            lots = Path(lots)
             table = read_lots_to_price(read_csv(lots, WHAT), self.units, lots.name)
         prices = price(self.inputs, self.units, margin, table)
         if path:
@@ -805,14 +788,14 @@ class Plan:
 
         return make_test_report(self.inputs, self.units, self.given).draft
 
-    def priced(self, prices: str | Path, period: str) -> Plan:
+    def priced(self, prices: str | Path, period: str | datetime.date) -> Plan:
         """The plan with the settlement price of a day, or the average of a period.
 
         Parameters
         ----------
         prices : str or Path
             CSV file with a head, then a date as year-month-day and a price per line.
-        period : str
+        period : str or datetime.date
             ``"2026-07-14"``, or ``"2026-07-01:2026-07-31"`` for the average.
 
         Returns
@@ -823,8 +806,8 @@ class Plan:
         from .documents.prices import WHAT, price_of
         from .workbook.csv_file import read_csv
 
-        file = arguments.path(prices, "prices")
-        price, words = price_of(read_csv(file, WHAT), period, file.name)
+        file = Path(prices)
+        price, words = price_of(read_csv(file, WHAT), str(period), file.name)
         priced = self.change(settle_price=price, settle_price_day=words)
         priced.path, priced._tables = self.path, (file,)
         return priced
@@ -871,7 +854,7 @@ class Plan:
         from .workbook.csv_file import read_csv
         from .workbook.files import refuse_inputs, write_together
 
-        path, lots = self._output(path), arguments.path(lots, "lots")
+        path, lots = self._output(path), Path(lots)
         copy = path.with_suffix(".csv")
         others = [file for plan in terms for file in plan._read_from]
         refuse_inputs([path, copy], [lots, *self._read_from, *others])
@@ -1016,9 +999,7 @@ class Plan:
         path : Path
         """
         from .documents.season_book import season_book
-        from .season.season import Season
 
-        arguments.of_kind(season, Season, "season", "the plan that season returned")
         content = season_book(season, self.inputs["prepared_by"])
         return self._written(path, content, force)
 
@@ -1040,11 +1021,7 @@ class Plan:
         path : Path
         """
         from .documents.actuals_book import actuals_book
-        from .season.learn import Learned
 
-        arguments.of_kind(
-            learned, Learned, "learned", "the figures that learn returned"
-        )
         content = actuals_book(learned, self.inputs["prepared_by"])
         return self._written(path, content, force)
 
@@ -1086,8 +1063,7 @@ class Plan:
 
         self._refuse_unless_for(CLAIM, "learning from what was milled")
         if not isinstance(actuals, pd.DataFrame):
-            path = arguments.path(actuals, "actuals")
-            actuals = read_actuals(path, self.inputs, self.units)
+            actuals = read_actuals(Path(actuals), self.inputs, self.units)
         return learn(self.inputs, self.units, actuals, self.ranges)
 
     def enter_learned(
@@ -1122,12 +1098,8 @@ class Plan:
         WorkbookError
             If the workbook is open elsewhere, or its formulas were altered.
         """
-        from .season.learn import Learned
         from .workbook.enter import enter_inputs
 
-        arguments.of_kind(
-            learned, Learned, "learned", "the figures that learn returned"
-        )
         self._refuse_without_workbook()
         if path:
             self.may_write(path, force)
@@ -1218,7 +1190,7 @@ class Plan:
 
         return money(float(round_to_cents(amount)), 2)
 
-    def text(self, name: str, value: Any, digits: int = 6) -> str:
+    def text(self, name: str, value: float | str | None, digits: int = 6) -> str:
         """A value of an input or a result as people read it, with its unit.
 
         Parameters
@@ -1236,6 +1208,8 @@ class Plan:
         ('$3,440/oz', '-$156,208')
         """
         line = _entry(name)
+        if value is None:
+            return NO_ANSWER
         if line.name in INPUTS:
             return input_text(value, line.unit, line.kind, self.units, digits)
         told = result_text(value, line.unit, self.units)
@@ -1288,10 +1262,28 @@ def _refuse_of_claim(options: Mapping[str, Any]) -> None:
         )
 
 
-def _pairs(given: Any) -> dict[tuple[str, str], float]:
+def _joined(inputs: Mapping[str, Any] | None, named: dict[str, Any]) -> dict[str, Any]:
+    """Inputs given as a mapping and by name, none of them both ways."""
+    for name in (inputs or {}).keys() & named.keys():
+        raise CallError(f"{name} is given twice: leave one out.")
+    return {**(inputs or {}), **named}
+
+
+def _distinct(given: Mapping[str, Any]) -> dict[str, Any]:
+    """What is given for inputs, by name; none of them twice."""
+    found: dict[str, Any] = {}
+    for words, value in given.items():
+        name = input_called(words)
+        if name in found:
+            raise CallError(f"{INPUTS[name].label} is given twice: leave one out.")
+        found[name] = value
+    return found
+
+
+def _pairs(given: Mapping[Any, Any]) -> dict[tuple[str, str], float]:
     """Correlation coefficients by pairs of inputs."""
     found = {}
-    for pair, share in arguments.mapping(given, "correlations").items():
+    for pair, share in given.items():
         if not isinstance(pair, tuple) or len(pair) != 2:
             raise CallError(
                 f"correlations: give a pair of inputs, such as ('wage', 'fuel_price'), "
@@ -1316,13 +1308,13 @@ def _table(table: pd.DataFrame | str | Path) -> pd.DataFrame:
 
     if isinstance(table, pd.DataFrame):
         return table
-    return read_table(arguments.path(table, "lots"))
+    return read_table(Path(table))
 
 
 def _xlsx(path: str | Path) -> Path:
     from .workbook.files import refuse_other_ending
 
-    path = arguments.path(path)
+    path = Path(path)
     refuse_other_ending(path)
     return path
 

@@ -6,8 +6,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from . import arguments
 from .errors import CallError
 from .model.inputs import INPUTS, amount
+from .model.results import result_called
 from .model.units import shown
 
 if TYPE_CHECKING:
@@ -20,6 +22,7 @@ SHOWN = 12
 """Bars of a chart; the smallest are left out."""
 
 
+@arguments.held
 def cash_flow(plan: Plan, ax: Axes | None = None) -> Axes:
     """Cumulative cash after tax, plain and discounted, by month.
 
@@ -49,6 +52,7 @@ def cash_flow(plan: Plan, ax: Axes | None = None) -> Axes:
     return ax
 
 
+@arguments.held
 def costs(plan: Plan, ax: Axes | None = None) -> Axes:
     """Operating cost per ton by component, the largest on top.
 
@@ -68,6 +72,7 @@ def costs(plan: Plan, ax: Axes | None = None) -> Axes:
     return ax
 
 
+@arguments.held
 def tornado(
     plan: Plan, result: str = "net_present_value", ax: Axes | None = None
 ) -> Axes:
@@ -77,7 +82,7 @@ def tornado(
     ----------
     plan : Plan
     result : str
-        Name of a single result.
+        Name or label of a single result.
     ax : matplotlib.axes.Axes, optional
 
     Returns
@@ -87,7 +92,7 @@ def tornado(
     from .risk.sensitivity import effects
     from .risk.study import make_study
 
-    ax = ax or _axes()
+    ax, result = ax or _axes(), result_called(result)
     study = make_study(plan.inputs, plan.units, ranges=plan.ranges)
     ranked = effects(study, results=(result,), by=result)[:SHOWN][::-1]
     now = plan.results[result]

@@ -12,6 +12,13 @@ from .lookup import called
 from .mill import MODEL
 
 
+class Values(dict[str, np.ndarray]):
+    """Arrays of every input, constant and line, by name or by label."""
+
+    def __missing__(self, words: str) -> np.ndarray:
+        return self[name_of(words)]
+
+
 class Results(Mapping[str, Any]):
     """Results of a plan by name or by label.
 
@@ -54,7 +61,7 @@ def single_lines() -> dict[str, Any]:
 
 def name_of(words: str) -> str:
     """Name of an input or a result; single figures come before rows and tables."""
-    if words in MODEL.inputs or words in MODEL.lines:
+    if isinstance(words, str) and (words in MODEL.inputs or words in MODEL.lines):
         return words
     try:
         return called(words, {**MODEL.inputs, **single_lines()}, "result")

@@ -44,17 +44,21 @@ def distribution(kind, numbers):
     >>> distribution("triangular", [1, 2, 4]).ends
     (1.0, 4.0)
     """
-    if kind not in KINDS:
+    if not isinstance(kind, str) or kind not in KINDS:
         raise BadValue(
             f"{kind!r} is not a distribution. Use one of {', '.join(KINDS)}."
         )
     make, wanted = KINDS[kind]
+    try:
+        numbers = [float(number) for number in numbers]
+    except (TypeError, ValueError):
+        raise BadValue(f"{kind}: give a list of numbers, not {numbers!r}.") from None
     if wanted is not None and len(numbers) != len(wanted):
         raise BadValue(
             f"{kind}: {len(numbers)} numbers were given. It needs {len(wanted)}: "
             f"{', '.join(wanted)}."
         )
-    return make(*(float(number) for number in numbers))
+    return make(*numbers)
 
 
 def hold_within(chosen, low, high, label, allowed):

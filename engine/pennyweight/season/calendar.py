@@ -141,7 +141,7 @@ def _day(value, what):
         return day_of(value)
     except ValueError:
         raise CallError(
-            f"--{what} {value}: this is not a date. Enter year-month-day, for example "
+            f"{what} {value!r}: this is not a date. Enter year-month-day, for example "
             "2026-07-04."
         ) from None
 

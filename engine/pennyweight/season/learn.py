@@ -1,5 +1,7 @@
 """The plan's figures, learned from what was milled."""
 
+from __future__ import annotations
+
 from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Context
@@ -7,6 +9,7 @@ from typing import Any
 
 import pandas as pd
 
+from ..arguments import held
 from ..errors import CallError
 from ..model.inputs import INPUTS, check, input_called
 from ..model.run import run
@@ -128,6 +131,7 @@ class Learned:
     def __repr__(self) -> str:
         return f"<Learned: {len(self.entries)} inputs from {len(self.actuals)} rows>"
 
+    @held
     def inputs(self, names: Iterable[str] | None = None) -> dict[str, Any]:
         """Inputs that make a plan use the learned figures.
 
@@ -146,6 +150,7 @@ class Learned:
             found |= SWITCHES.get(name, {})
         return found
 
+    @held
     def chosen(self, names: Iterable[str] | None = None) -> list[str]:
         """Inputs that can take a learned figure, of those named."""
         if names is None:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import pandas as pd
 
+from ..arguments import held
 from ..errors import CallError, WorkbookError
 from ..model.entries import stand_in_words
 from ..model.inputs import INPUTS
@@ -50,6 +51,7 @@ NOT_NEGATIVE = {
 }
 
 
+@held
 @dataclass(frozen=True)
 class Options:
     """What a season is planned with.
@@ -154,6 +156,7 @@ class Season:
             f"contribution ${self.contribution:,.0f}>"
         )
 
+    @held
     def under_chance(self, draws: int = 500, seed: int = 0) -> Chance:
         """The plan under chance, beside simple rules on the same draws.
 
@@ -170,6 +173,7 @@ class Season:
 
         return under_chance(self, draws, seed)
 
+    @held
     def least_charges(self, lots: pd.DataFrame | None = None) -> pd.DataFrame:
         """What lots must at least be charged to be worth their hours.
 
