@@ -1,11 +1,13 @@
 """Actuals beside the plan: variances, learned figures, and entering them."""
 
 import zipfile
+from datetime import date
 from pathlib import Path
 
 import numpy as np
 import pandas as pd
 import pytest
+from pandas.testing import assert_frame_equal
 
 import pennyweight as pw
 from pennyweight.errors import CallError, WorkbookError
@@ -206,6 +208,7 @@ MONTH = {"period": "2026-05", "tons": 270, "hours": 158, "gold": 48}
         ({"hours": 800}, "more than a month has"),
         ({"head_grade": 0.1}, "more than the feed held"),
         ({"tons": "some"}, "is not a number"),
+        ({"gold": True}, "is not a number"),
         ({"head_grade": 0.3, "tails_grade": 11}, "11.000 oz/ton is not below the head"),
     ],
 )
@@ -255,7 +258,19 @@ def test_months_are_taken_in_their_order_and_in_two_digits():
     assert list(learned.actuals["period"]) == ["2026-04", "2026-05", "2026-06"]
 
 
-def test_a_thirteenth_month_is_refused():
+@pytest.mark.parametrize("day", ["2026-05-01", date(2026, 5, 31), pd.Timestamp(0)])
+def test_a_date_is_its_month_and_no_lot(day):
+    """A spreadsheet makes the first of May of 2026-05; a lot has no fixed cost."""
+    month = f"{pd.Timestamp(day):%Y-%m}"
+    one, other = (
+        pw.example().learn(pd.DataFrame([{**MONTH, "period": period}]))
+        for period in (day, month)
+    )
+    assert_frame_equal(one.variances, other.variances)
+
+
+@pytest.mark.parametrize("period", ["2027-13", "2026-13-01", "May 2026", "5/1/2026"])
+def test_what_is_not_year_month_is_refused(period):
     plan = pw.example()
-    with pytest.raises(WorkbookError, match="is not a month"):
-        plan.learn(planned_month(plan, period="2027-13"))
+    with pytest.raises(WorkbookError, match="is not a month as year-month"):
+        plan.learn(planned_month(plan, period=period))

@@ -15,7 +15,14 @@ from .columns import Field, checked_table, place_of
 
 WHAT = "table of actuals"
 MONTH = re.compile(r"\d{4}-(0[1-9]|1[0-2])")
-LIKE_MONTH = re.compile(r"(\d{4})-(\d{1,2})")
+LIKE_MONTH = re.compile(r"(\d{4})-(\d{1,2})(-\d{1,2}([ T][\d:.]+)?)?")
+"""A month, or a date in it: spreadsheets turn 2026-05 into the first of May."""
+OTHER_DATE = re.compile(
+    r"(jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*[ -]\d{2,4}"
+    r"|\d{1,2}/\d{4}|\d{4}/\d{1,2}|\d{1,4}([/.])\d{1,2}\2\d{1,4}",
+    re.IGNORECASE,
+)
+"""A month or a date written another way; as a lot it would bear no fixed cost."""
 HOURS_OF_A_MONTH = 744.0
 COSTS = components()
 FIELDS = {
@@ -71,7 +78,7 @@ def read_actuals(table, units):
         if name in seen:
             raise WorkbookError(
                 f"Month or lot ({place}): {name!r} is also in "
-                f"{place_of(actuals, seen[name])}. Delete one of them."
+                f"{place_of(actuals, seen[name])}. Enter each month and each lot once."
             )
         seen[name] = row
         if MONTH.fullmatch(name) and actuals.loc[row, "hours"] > HOURS_OF_A_MONTH:
@@ -84,14 +91,14 @@ def read_actuals(table, units):
 
 
 def _month(name, place):
-    """The name of a month in two digits; of a lot as it is."""
+    """A month, or a date in it, as year-month; the name of a lot as it is."""
     found = LIKE_MONTH.fullmatch(name)
-    if not found:
+    if not found and not OTHER_DATE.fullmatch(name):
         return name
-    if not 1 <= int(found[2]) <= 12:
+    if not found or not 1 <= int(found[2]) <= 12:
         raise WorkbookError(
-            f"Month or lot ({place}): {name!r} is not a month. Enter year-month, 01 to "
-            "12, or the name of a lot in other words."
+            f"Month or lot ({place}): {name!r} is not a month as year-month, for "
+            "example 2026-05. Write it so, or name a lot in other words."
         )
     return f"{found[1]}-{int(found[2]):02}"
 

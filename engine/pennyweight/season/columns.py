@@ -158,11 +158,11 @@ def _choice(field, value, units, place):
 
 def _number(field, value, units, place):
     try:
-        found = float(value)
+        found = math.nan if isinstance(value, bool | np.bool_) else float(value)
     except (TypeError, ValueError):
-        raise WorkbookError(
-            f"{field.label} ({place}): {value!r} is not a number."
-        ) from None
+        found = math.nan
+    if math.isnan(found):
+        raise WorkbookError(f"{field.label} ({place}): {value!r} is not a number.")
     if field.input:
         try:
             return check(INPUTS[field.input], found, units, place)
