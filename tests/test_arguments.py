@@ -7,19 +7,26 @@ import re
 import subprocess
 import sys
 import threading
+from datetime import date
 from decimal import Decimal
+from fractions import Fraction
 
 import numpy as np
 import pandas as pd
+import pint
 import pytest
 
 import pennyweight as pw
 from pennyweight import arguments
+from pennyweight.model.inputs import INPUTS
+from pennyweight.model.units import pint_unit
 from pennyweight.risk.evaluate import over_cores
 from pennyweight.season.learn import Learned
 from pennyweight.season.season import Options, Season
 
 LOTS = pd.DataFrame({"lot": ["A"], "wet_tons": [26], "grade": [0.42]})
+Quantity = pint.UnitRegistry().Quantity
+MASKED = np.ma.array([14, 15], mask=[0, 1])
 
 
 @pytest.fixture(scope="module")
@@ -167,10 +174,38 @@ WRONG = {
         lambda plan: plan.inputs.update(wage=3),
         lambda plan: plan.given.pop("wage"),
     ],
+    "units = 'metric': a plan stays as it is. Its method change": [
+        lambda plan: setattr(plan, "units", "metric")
+    ],
+    "3000 gram cannot be converted to \\$/oz. Enter a number in \\$/oz.": [
+        lambda plan: pw.Plan(gold_price=Quantity(3000, "gram")),
+        lambda plan: plan.grid(gold_price=[Quantity(3000, "gram")]),
+    ],
+    "Write the date as '2026-07-04'": [
+        lambda plan: plan.change(price_date=date(2026, 7, 4)),
+    ],
     "the lists differ in shape": [
         lambda plan: pw.bond_energy([14, 15], [12_700] * 3, 150),
     ],
-    "it must be numbers": [lambda plan: pw.bond_energy([[14, 15], [1]], 12_700, 150)],
+    "it must be numbers": [
+        lambda plan: pw.bond_energy([[14, 15], [1]], 12_700, 150),
+        lambda plan: pw.bond_energy(True, 12_700, 150),
+        lambda plan: pw.critical_speed(np.array([True, False])),
+        lambda plan: pw.bond_energy(10**400, 12_700, 150),
+    ],
+    "has missing or masked values": [
+        lambda plan: pw.bond_energy(MASKED, 12_700, 150),
+        lambda plan: pw.lognormal_mean(MASKED),
+        lambda plan: pw.um_to_mesh(100, np.ma.array(["US", "US"], mask=[0, 1])),
+    ],
+    "it is masked": [lambda plan: pw.Plan(sample_grade=MASKED)],
+    "units is \"\\['us'\\]\"; it must be one of metric, us.$": [
+        lambda plan: pw.bond_energy(14, 12_700, 150, units=["us"]),
+    ],
+    "bond_energy: The product must not be coarser than the feed. Given: work_index 14 "
+    "kWh/ton, feed_f80 100 um, product_p80 150 um": [
+        lambda plan: pw.bond_energy(14, 100, 150),
+    ],
     "it must be one of US, Tyler": [
         lambda plan: pw.um_to_mesh(100, []),
         lambda plan: pw.um_to_mesh(100, [["US"], ["US", "Tyler"]]),
@@ -200,6 +235,41 @@ def test_every_annotation_of_the_public_api_is_held():
                 outer = re.sub(r"\[.*\]", "", parameter.annotation)
                 kinds = {kind.split(".")[-1] for kind in outer.split(" | ")}
                 assert kinds <= taken, call
+
+
+def test_quantities_are_converted_and_exact_numbers_serve():
+    tonnes, grade = Quantity(3000, "tonne"), Quantity(10, "gram/tonne")
+    us, metric = (
+        pw.Plan(units=units, ore_tons=tonnes, ore_grade=grade, wage=Decimal(30))
+        for units in ("us", "metric")
+    )
+    assert metric.given == {"ore_tons": 3000, "ore_grade": 10, "wage": 30}
+    assert us.given["ore_tons"] == pytest.approx(3000 / 0.90718474)
+    assert us.given["ore_grade"] == pytest.approx(10 / (31.1034768 / 0.90718474))
+    frame = us.grid(ore_tons=Quantity([3000, 4000], "tonne"))
+    assert frame.index[0][0] == us.given["ore_tons"]
+    assert pw.bond_energy(Fraction(14), 12_700, 150) == pw.bond_energy(14, 12_700, 150)
+
+
+def test_every_unit_of_an_input_is_one_of_pints():
+    registry = pint.UnitRegistry()
+    registry.define("dollar = [money]")
+    for entry in INPUTS.values():
+        for units in ("us", "metric") if entry.numeric else ():
+            registry.parse_units(pint_unit(entry.unit, units))
+
+
+def test_a_message_stays_short():
+    """Long numbers and long lists are cut."""
+    for call in (
+        lambda: pw.bond_energy(10**400, 12_700, 150),
+        lambda: pw.bond_energy(["a"] * 5000, 12_700, 150),
+        lambda: pw.Plan(gold_price=10**400),
+        lambda: pw.example().text("wage", 3.0, digits=-(10**400)),
+    ):
+        with pytest.raises(pw.PennyweightError) as told:
+            call()
+        assert len(str(told.value)) < 200
 
 
 def test_a_series_and_numpy_numbers_serve(plan, report):

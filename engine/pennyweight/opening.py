@@ -34,9 +34,10 @@ def example(units: Units = "us") -> Plan:
         if entry.example_low != ""
     }
     plan = Plan(given, units=units, ranges=ranges)
-    plan.statuses = {name: entry.status for name, entry in INPUTS.items()}
-    plan.bases = {name: entry.basis for name, entry in INPUTS.items()}
-    return plan
+    return plan._with(
+        statuses={name: entry.status for name, entry in INPUTS.items()},
+        bases={name: entry.basis for name, entry in INPUTS.items()},
+    )
 
 
 @arguments.held
@@ -70,10 +71,13 @@ def of_reading(reading: Reading, path: Path | None = None) -> Plan:
         ranges=reading.ranges,
         estimates={n: v for n, v in reading.inputs.items() if n not in reading.given},
     )
-    plan.statuses, plan.bases = reading.statuses, reading.bases
-    plan.path, plan.shown = path, reading.answer
-    plan.notes = [reading.note] if reading.note else []
-    return plan
+    return plan._with(
+        statuses=reading.statuses,
+        bases=reading.bases,
+        path=path,
+        shown=reading.answer,
+        notes=[reading.note] if reading.note else [],
+    )
 
 
 @arguments.held
@@ -95,10 +99,12 @@ def carry_over(path: str | Path, units: Units | None = None) -> Plan:
 
     found = carry_from(path, units)
     plan = Plan(found.inputs, units=found.units, ranges=found.ranges)
-    plan.statuses, plan.bases = found.statuses, found.bases
-    plan._tables = (Path(path),)
-    plan.notes = [f"Not carried over: {what}" for what in found.left_behind]
-    return plan
+    return plan._with(
+        statuses=found.statuses,
+        bases=found.bases,
+        _tables=(Path(path),),
+        notes=[f"Not carried over: {what}" for what in found.left_behind],
+    )
 
 
 @arguments.held

@@ -8,9 +8,9 @@ from __future__ import annotations
 import dataclasses
 import datetime
 import functools
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence, Set
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any, Literal, NoReturn
 
 import numpy as np
 
@@ -18,7 +18,7 @@ from . import arguments, frames
 from .errors import BadValue, CallError, nearest
 from .model.figures import NO_ANSWER, input_text, money, result_text, unit_text
 from .model.given import Inputs, checked, checked_ranges
-from .model.inputs import INPUTS, complete, input_called
+from .model.inputs import INPUTS, check, complete, input_called
 from .model.jobs import CLAIM, CONTRACT, EVERYTHING, LOT, SPOKEN, TEST, subject
 from .model.mill import MODEL
 from .model.results import Results, Values, name_of, result_called
@@ -99,6 +99,19 @@ class Plan:
     3000.0
     """
 
+    units: Units
+    given: Inputs
+    inputs: Inputs
+    estimates: dict[str, Any]
+    ranges: dict[str, tuple[float, float]]
+    statuses: dict[str, str]
+    bases: dict[str, str]
+    notes: list[str]
+    held: list[str]
+    path: Path | None
+    shown: str
+    _tables: tuple[Path, ...]
+
     def __init__(
         self,
         inputs: Mapping[str, Any] | None = None,
@@ -108,20 +121,26 @@ class Plan:
         estimates: Mapping[str, Any] | None = None,
         **named: Any,
     ) -> None:
-        self.units: Units = units
-        self.given = Inputs(checked(_joined(inputs, named), units))
-        self.ranges = checked_ranges(ranges or {}, units)
-        self.statuses: dict[str, str] = {}
-        self.bases: dict[str, str] = {}
-        self.path: Path | None = None
-        self.shown = ""
-        self._tables: tuple[Path, ...] = ()
-        self.notes: list[str] = []
-        self.held: list[str] = []
-        self.estimates = checked(estimates or {}, units)
-        figures = complete({**self.estimates, **self.given}, units, "estimate")
-        self.inputs = Inputs(figures)
-        check_rules(self.inputs, units=units)
+        given = Inputs(checked(_joined(inputs, named), units))
+        assumed = checked(estimates or {}, units)
+        figures = Inputs(complete({**assumed, **given}, units, "estimate"))
+        check_rules(figures, units=units)
+        self._with(units=units, given=given, estimates=assumed, inputs=figures)
+        self._with(ranges=checked_ranges(ranges or {}, units))
+        self._with(statuses={}, bases={}, notes=[], held=[])
+        self._with(path=None, shown="", _tables=())
+
+    def _with(self, **attributes: Any) -> Plan:
+        """This plan, not yet handed out, with some attributes set."""
+        vars(self).update(attributes)
+        return self
+
+    def __setattr__(self, name: str, value: Any) -> NoReturn:
+        raise CallError(
+            f"{name} = {arguments.shown(value)}: a plan stays as it is. Its method "
+            "change gives a new plan with other inputs, and Plan(units=...) one in "
+            "another unit system."
+        )
 
     def change(self, inputs: Mapping[str, Any] | None = None, **named: Any) -> Plan:
         """A new plan with some inputs changed; this one stays as it is.
@@ -158,9 +177,10 @@ class Plan:
             estimates=self.estimates,
         )
         kept = self.bases.keys() - changes.keys()
-        plan.bases = {name: self.bases[name] for name in kept}
-        plan.statuses = {name: self.statuses[name] for name in kept}
-        return plan
+        return plan._with(
+            bases={name: self.bases[name] for name in kept},
+            statuses={name: self.statuses[name] for name in kept},
+        )
 
     @functools.cached_property
     def values(self) -> dict[str, np.ndarray]:
@@ -250,13 +270,17 @@ class Plan:
         """
         moved = _distinct(_joined(inputs, named))
         for name, values in moved.items():
-            if isinstance(values, str) or np.ndim(values) != 1 or not len(values):
+            entry, listed = INPUTS[name], not isinstance(values, str | Mapping | Set)
+            each = list(values) if listed and np.iterable(values) else []
+            nested = any(np.iterable(one) and not isinstance(one, str) for one in each)
+            if nested or not each:
                 raise BadValue(
-                    f"{INPUTS[name].label}: give a list of values, not {values!r}.",
+                    f"{entry.label}: give a list of values, not "
+                    f"{arguments.shown(values)}.",
                     input=name,
                     value=values,
                 )
-            moved[name] = list(values)
+            moved[name] = [check(entry, one, self.units) for one in each]
         if not moved:
             raise CallError("A grid needs at least one input with a list of values.")
         wanted = [result_called(words) for words in results]
@@ -809,8 +833,7 @@ class Plan:
         file = Path(prices)
         price, words = price_of(read_csv(file, WHAT), str(period), file.name)
         priced = self.change(settle_price=price, settle_price_day=words)
-        priced.path, priced._tables = self.path, (file,)
-        return priced
+        return priced._with(path=self.path, _tables=(file,))
 
     def ledger(
         self,
@@ -872,8 +895,8 @@ class Plan:
         made = Ledger(self.inputs, self.units, table, confirm_balance, inputs, given)
         contents = {path: made.content(progress), copy: made.audit()}
         write_together(contents, force)
-        self.notes += [table.note] * bool(table.note)
-        self.held = [reason for _, reason in sorted(made.held.items())]
+        self.notes.extend([table.note] * bool(table.note))
+        self.held[:] = [reason for _, reason in sorted(made.held.items())]
         return made.owed
 
     def season(

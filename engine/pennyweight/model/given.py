@@ -84,13 +84,14 @@ def checked_ranges(
     for words, ends in given.items():
         name = input_called(words)
         entry = INPUTS[name]
-        if np.shape(ends) != (2,) or not entry.numeric:
+        pair = list(ends) if np.iterable(ends) else []
+        if len(pair) != 2 or any(map(np.iterable, pair)) or not entry.numeric:
             raise BadValue(
                 f"{entry.label}: a range is a low and a high number, not {ends!r}.",
                 input=name,
                 value=ends,
             )
-        low, high = (check(entry, end, units) for end in ends)
+        low, high = (check(entry, end, units) for end in pair)
         if low > high:
             raise BadValue(
                 f"{entry.label}: low {low:g} is above high {high:g}. Exchange them.",

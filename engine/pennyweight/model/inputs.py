@@ -5,20 +5,24 @@ and the documentation. Its numbers are in US customary units; a metric book conv
 them exactly.
 """
 
+import contextlib
 import csv
 import functools
 import math
 from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
 from importlib.resources import files
 
 import numpy as np
 
+from ..arguments import shown as short
 from ..errors import BadValue
 from .axes import INPUT_AXES
 from .figures import input_text
 from .lookup import called
 from .typed import hint
-from .units import convert
+from .units import convert, pint_unit, shown
 
 LONGEST_TEXT = 255
 STATUSES = ("measured", "quoted", "assumed", "example")
@@ -338,6 +342,11 @@ def check(entry, value, units, place=""):
     """
     if type(value) is float and _fine(entry, value, units):
         return value
+    if entry.numeric and isinstance(value, Decimal | Fraction):
+        with contextlib.suppress(OverflowError):
+            value = float(value)
+    elif entry.numeric and hasattr(value, "magnitude"):
+        value = _magnitude(entry, value, units)
     where = f" ({place})" if place else ""
     problem = _problem(entry, value, units)
     if problem:
@@ -357,6 +366,20 @@ def check(entry, value, units, place=""):
     return number if number.ndim else float(number)
 
 
+def _magnitude(entry, value, units):
+    """The number of a quantity of pint's in the unit of an input."""
+    unit = shown(entry.unit, units) or "no unit"
+    try:
+        return value.to(pint_unit(entry.unit, units)).magnitude
+    except (AttributeError, TypeError, ValueError):  # pint's own are kinds of these
+        raise BadValue(
+            f"{entry.label}: {value} cannot be converted to {unit}. Enter a number "
+            f"in {unit}.",
+            input=entry.name,
+            value=value,
+        ) from None
+
+
 def _fine(entry, value, units):
     """Whether a single number is plainly allowed; far faster than `_problem`."""
     if entry.kind not in ("number", "share"):
@@ -373,6 +396,8 @@ def bounds(name, units):
 
 def _problem(entry, value, units):
     """What is wrong with a value, in words; empty when nothing is."""
+    if np.ma.is_masked(value):
+        return "it is masked."
     if value is None or (isinstance(value, str) and not value.strip()):
         return "" if entry.kind == "text" and value is not None else "it is empty."
     if entry.kind == "text":
@@ -384,7 +409,7 @@ def _problem(entry, value, units):
     if array.dtype.kind not in "iuf":
         share = entry.kind == "share"
         told = hint(value, share or "%" not in value) if isinstance(value, str) else ""
-        return f"{value!r} is not a number.{told}"
+        return f"{short(value)} is not a number.{told}"
     low, high = entry.within(units)
     slack = 1e-12 * np.maximum(abs(low), abs(high))
     wrong = ~((array >= low - slack) & (array <= high + slack))
@@ -400,7 +425,9 @@ def _problem(entry, value, units):
 
 def _text_problem(value):
     if not isinstance(value, str):
-        return f"{value!r} is not text."
+        dated = hasattr(value, "isoformat")
+        hinted = f" Write the date as '{value:%Y-%m-%d}'." if dated else ""
+        return f"{short(value)} is not text.{hinted}"
     if len(value) > LONGEST_TEXT:
         return f"it has {len(value)} characters; {LONGEST_TEXT} are the most."
     # Line breaks, control characters and halves of characters cannot be shown.

@@ -97,6 +97,9 @@ _SHORTER = (
 )
 """A grade below the line and a rate, as people write them."""
 _WORD = re.compile(r"[A-Za-z_]+")
+_PINT = {"oz": "troy_ounce", "ton": "short_ton"}
+PURE = ("-", "share", "count", "check", MIXED)
+"""Units of numbers without one."""
 
 
 @functools.cache
@@ -112,12 +115,26 @@ def shown(unit, system):
     >>> shown("1/year", "us")
     'per year'
     """
-    if unit in ("-", "share", "count", "check", MIXED):
+    if unit in PURE:
         return ""
     words = _WORD.sub(lambda word: WORDS[system].get(word[0], word[0]), unit)
     for long, short in _SHORTER:
         words = words.replace(long, short)
     return words.replace("_", " ")
+
+
+def pint_unit(unit, system):
+    """Write a unit of the book as pint does, which has another ounce and ton.
+
+    Examples
+    --------
+    >>> pint_unit("$/ton/grade", "us")
+    'dollar/short_ton/(troy_ounce/short_ton)'
+    """
+    words = _WORD.sub(lambda word: f"({WORDS[system].get(word[0], word[0])})", unit)
+    words = _WORD.sub(lambda word: _PINT.get(word[0], word[0]), words)
+    words = re.sub(r"\((\w+)\)", r"\1", words.replace("$", "dollar"))
+    return "" if unit in PURE else words
 
 
 def factor(unit):

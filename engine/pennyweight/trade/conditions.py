@@ -9,6 +9,11 @@ import numpy as np
 
 from ..errors import BadValue
 
+
+class BrokenRule(BadValue):
+    """A condition that fails; the contract adds the function and its arguments."""
+
+
 _rules: contextvars.ContextVar[list | None] = contextvars.ContextVar("rules")
 
 
@@ -57,4 +62,4 @@ def require(condition: Any, message: str) -> None:
         if rules is not None:
             rules.append((condition, words))
     elif not np.all(condition):
-        raise BadValue(words)
+        raise BrokenRule(words)

@@ -13,12 +13,16 @@ import os
 import sys
 import warnings
 from collections.abc import Callable
+from decimal import Decimal
+from numbers import Real
 from typing import Any, TypeVar, overload
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ..errors import BadValue, OutsideRange
+from ..arguments import shown
+from ..errors import BadValue, OutsideRange, nearest
+from .conditions import BrokenRule
 from .contract_terms import USUAL, Contract, Interval, Parameter, contract_of
 from .unit_systems import METRIC, SYSTEMS, US_UNITS, factor
 
@@ -64,7 +68,7 @@ def contract(function: Any = None, *, any_units: bool = False) -> Any:
         if "units" in kwargs and takes_units(function):
             units = kwargs.pop("units")
             if not hasattr(units, "__formula__"):
-                units = str(_choice(units, UNITS, function.__name__))
+                units = _choice(str(units), UNITS, function.__name__)
         figures = (units, *args, *kwargs.values())
         traced = any(hasattr(value, "__formula__") for value in figures)
         named = isinstance(units, str)
@@ -101,10 +105,21 @@ def _of_numbers(checked: Callable, terms: Contract, units: str, given: dict) -> 
         if units != METRIC:
             return plain(_in_units(function, contract_of(checked), units, values))
         return plain(function(**values))
+    except BrokenRule as error:
+        raise _broken(function.__name__, terms, given, error) from None
     except BadValue:
         raise
     except (ValueError, ArithmeticError) as error:
         raise _cannot(function.__name__, values, error) from error
+
+
+def _broken(where: str, terms: Contract, given: dict, rule: BrokenRule) -> BadValue:
+    """A rule between arguments, with the function and what it was given."""
+    told = []
+    for name, value in given.items():
+        unit = terms.parameters[name].unit
+        told.append(f"{name} {shown(value)}{'' if unit == '-' else f' {unit}'}")
+    return BadValue(f"{where}: {rule} Given: {', '.join(told)}.")
 
 
 def _cannot(where: str, values: dict, error: Exception) -> BadValue:
@@ -184,9 +199,13 @@ def check(value: Any, parameter: Parameter, where: str) -> Any:
     Raises
     ------
     BadValue
-        Text where a number or a truth value is due, blanks, not-a-number, or out of
-        range.
+        Text where a number or a truth value is due, blanks, not-a-number, masked, or
+        out of range.
     """
+    if not isinstance(value, float | str) and np.ma.is_masked(value):
+        raise BadValue(
+            f"{where}: {parameter.name} has missing or masked values; leave them out."
+        )
     if parameter.kind == "choice":
         return _choice(value, parameter, where)
     if parameter.kind == "switch":
@@ -214,12 +233,13 @@ def check(value: Any, parameter: Parameter, where: str) -> Any:
 def _numbers(value: Any, parameter: Parameter, where: str) -> Any:
     try:
         numbers = np.asarray(value)
-        if numbers.dtype.kind not in "iufb" or numbers.size == 0:
+        exact = numbers.dtype == object and all(map(_is_number, numbers.flat))
+        if not (exact or numbers.dtype.kind in "iuf") or numbers.size == 0:
             raise ValueError
         numbers = numbers.astype(float)
-    except (TypeError, ValueError):
+    except (TypeError, ValueError, OverflowError):
         raise BadValue(
-            f"{where}: {parameter.name} is {value!r}; it must be numbers: "
+            f"{where}: {parameter.name} is {shown(value)}; it must be numbers: "
             f"{parameter.interval.words(parameter.unit)}."
         ) from None
     if parameter.shape in ("1-D", "2-D") and numbers.ndim < int(parameter.shape[0]):
@@ -230,12 +250,16 @@ def _numbers(value: Any, parameter: Parameter, where: str) -> Any:
     return numbers
 
 
+def _is_number(value: Any) -> bool:
+    return isinstance(value, Real | Decimal) and not isinstance(value, bool)
+
+
 def _switch(value: Any, parameter: Parameter, where: str) -> Any:
     """A truth value, or 1 and 0 for it; a word such as "no" would count as true."""
     cells = np.asarray(value)
     if cells.dtype.kind not in "biuf" or not np.isin(cells, (0, 1)).all():
         raise BadValue(
-            f"{where}: {parameter.name} is {value!r}; it must be True or False."
+            f"{where}: {parameter.name} is {shown(value)}; it must be True or False."
         )
     return value
 
@@ -250,12 +274,9 @@ def _choice(value: Any, parameter: Parameter, where: str) -> Any:
     words = words or [str(value)]
     unknown = [str(word) for word in words if word not in parameter.choices]
     if unknown:
-        import difflib
-
-        near = difflib.get_close_matches(unknown[0], parameter.choices, 1, 0)
         raise BadValue(
-            f"{where}: {parameter.name} is {unknown[0]!r}; it must be one of "
-            f"{', '.join(parameter.choices)}. Did you mean {near[0]!r}?"
+            f"{where}: {parameter.name} is {shown(unknown[0])}; it must be one of "
+            f"{', '.join(parameter.choices)}.{nearest(unknown[0], parameter.choices)}"
         )
     return value
 
