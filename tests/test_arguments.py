@@ -127,7 +127,22 @@ WRONG = {
         lambda plan: plan.risk(256, vary={"wage": ([1], [2])}),
     ],
     "give a pair of inputs": [lambda plan: plan.risk(256, correlations={"wage": 3})],
+    "takes a single value, not": [
+        lambda plan: pw.Plan(wage=[30]),
+        lambda plan: pw.Plan(estimates={"gold_price": [3000, 4000]}),
+        lambda plan: pw.Plan(contract_kind={}),
+    ],
+    "Volatility 0.2: the gold price by its low and high": [
+        lambda plan: plan.risk(256, gold="table", volatility=0.2)
+    ],
+    "Sample assay: give a list of values, at most 60, not": [
+        lambda plan: pw.Plan(sample_grade=1),
+        lambda plan: pw.Plan(sample_grade=[[1, 2]]),
+        lambda plan: pw.Plan(sample_grade=None),
+    ],
     "as text, not": [
+        lambda plan: pw.Plan({1: 3}),
+        lambda plan: pw.Plan({None: 3}),
         lambda plan: plan.break_even(None),
         lambda plan: plan.break_even("wage", 3),
         lambda plan: plan.results[None],

@@ -7,9 +7,9 @@ from typing import Any, NoReturn
 
 import numpy as np
 
+from ..arguments import shown
 from ..errors import BadValue, CallError, UnknownName
 from .inputs import INPUTS, check, families, input_called
-from .lookup import unknown
 
 
 class Inputs(dict[str, Any]):
@@ -44,13 +44,11 @@ def checked(given: Mapping[str, Any], units: str) -> dict[str, Any]:
     """Inputs by name, each a single value within its bounds."""
     found: dict[str, Any] = {}
     for words, value in _single(given):
-        if not isinstance(words, str):
-            raise unknown(str(words), INPUTS, "input")
         name = input_called(words)
         entry = INPUTS[name]
         if name in found:
             raise CallError(f"{entry.label} is given twice: leave one of them out.")
-        if not isinstance(value, str) and np.ndim(value) != 0:
+        if not isinstance(value, str) and np.iterable(value):
             raise BadValue(
                 f"{entry.label}: a plan takes a single value, not "
                 f"{type(value).__name__}. Use grid for several values.",
@@ -65,13 +63,18 @@ def _single(given: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
     """The values given; a list for a table of inputs is given entry by entry."""
     for words, value in given.items():
         members = families().get(words)
-        if members is None or isinstance(value, str) or np.ndim(value) != 1:
+        if members is None:
             yield words, value
             continue
+        label = INPUTS[members[0]].label.rpartition(", ")[0]
+        if isinstance(value, str) or np.ndim(value) != 1:
+            raise BadValue(
+                f"{label}: give a list of values, at most {len(members)}, not "
+                f"{shown(value)}."
+            )
         if len(value) > len(members):
             raise BadValue(
-                f"{INPUTS[members[0]].label.rpartition(', ')[0]}: {len(value)} values "
-                f"are given; {len(members)} are the most."
+                f"{label}: {len(value)} values are given; {len(members)} are the most."
             )
         yield from zip(members, value, strict=False)
 

@@ -404,7 +404,7 @@ def _problem(entry, value, units):
         return _text_problem(value)
     if entry.kind == "choice":
         unknown = set(np.atleast_1d(value).tolist()) - set(entry.choices)
-        return f"{unknown.pop()!r} is not one of the choices." if unknown else ""
+        return f"{short(unknown.pop())} is not one of the choices." if unknown else ""
     array = np.asarray(value)
     if array.dtype.kind not in "iuf":
         share = entry.kind == "share"

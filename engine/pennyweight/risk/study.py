@@ -127,6 +127,11 @@ def make_study(
             f"Shape {shape!r}, gold price {gold!r}: use one of {', '.join(SHAPES)} "
             f"for the shape, and one of {', '.join(PRICES)} for the gold price."
         )
+    if gold == "table" and volatility is not None:
+        raise CallError(
+            f"Volatility {volatility:g}: the gold price by its low and high (table) "
+            "has none. Leave the volatility out, or take flat or path."
+        )
     volatility = price.VOLATILITY if volatility is None else volatility
     price.check_volatility(volatility)
     stated = {
