@@ -20,20 +20,13 @@ from pennyweight.errors import CannotTrace
 from pennyweight.model.inputs import INPUTS, amount
 from pennyweight.model.mill import MODEL
 from pennyweight.model.units import shown
+from pennyweight.trade import contract_terms
 from pennyweight.trade.catalogue import call_of, catalogue, sheet_formula, topic_of
-from pennyweight.trade.contract_terms import FUNCTIONS_FILE, contract_of
+from pennyweight.trade.contract_terms import FUNCTIONS_FILE, contract_of, read_contract
 from pennyweight.workbook.cells import formula_at
 
 HERE = Path(__file__).parent
 STUB = HERE.parent / "engine" / "pennyweight" / "__init__.pyi"
-ERRORS = (
-    "BadValue",
-    "CallError",
-    "OutsideRange",
-    "PennyweightError",
-    "UnknownName",
-    "WorkbookError",
-)
 LABELS = ("read", "package", "derived", "memory", "practice", "built")
 
 
@@ -171,10 +164,11 @@ def with_example(function):
 
 def public_names():
     """The types of the public names, for editors and type checkers."""
-    modules = {"errors": ERRORS, "opening": pennyweight.OPENING, "plan": ("Plan",)}
+    modules = defaultdict(list)
+    for name, module in pennyweight.PLACES.items():
+        modules[module].append(name)
     for name, function in catalogue().items():
-        topic = f"trade.{topic_of(function)}"
-        modules[topic] = (*modules.get(topic, ()), name)
+        modules[f"trade.{topic_of(function)}"].append(name)
     lines = ['"""Public names, with their types; built by make docs."""', ""]
     lines.append("from . import plots as plots")
     for module, names in sorted(modules.items()):
@@ -220,6 +214,8 @@ def main():
     check = "--check" in sys.argv
     # The pages are built with the data, which therefore comes first.
     stale = renew(data_files(), check)
+    for read in (contract_terms._statements, read_contract, contract_of):
+        read.cache_clear()
     if not (check and stale):
         stale += renew(pages(), check)
     if check:

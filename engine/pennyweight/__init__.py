@@ -2,240 +2,55 @@
 
 `Plan`, `read` and `example` do the whole job, and `plots` draws it. The trade's
 functions are at this level, too (`pennyweight.bond_energy`), and in the module of
-their topic (`pennyweight.trade.comminution`). Each name is loaded when first used.
+their topic (`pennyweight.trade.comminution`). Each name is loaded when first used, and
+so is ``__all__``: the trade functions are those of `trade/functions.json`.
 """
 
+from functools import cache
 from importlib import import_module
+from pathlib import Path
 from typing import Any
-
-from .errors import (
-    BadValue,
-    CallError,
-    OutsideRange,
-    PennyweightError,
-    UnknownName,
-    WorkbookError,
-)
 
 __version__ = "0.2.0"
 
-__all__ = [
+ERRORS = (
     "BadValue",
     "CallError",
     "OutsideRange",
     "PennyweightError",
-    "Plan",
     "UnknownName",
     "WorkbookError",
-    "__version__",
-    "arithmetic_interval",
-    "arithmetic_mean",
-    "assay_call_factor",
-    "ball_charge_mass",
-    "ball_top_size",
-    "ball_wear",
-    "bead_grade",
-    "bond_energy",
-    "bond_test_work_index",
-    "break_even_gold",
-    "break_even_gold_by_tail",
-    "break_even_grade",
-    "break_even_lot",
-    "break_even_net_price",
-    "break_even_price",
-    "bullion_composition",
-    "bullion_mass",
-    "calculated_head",
-    "calculated_recovery",
-    "capacity_at_grind",
-    "carry_over",
-    "catch_up",
-    "charge_for_margin",
-    "charged_tons",
-    "coefficient_of_variation",
-    "composition_factor",
-    "consumables_per_ton",
-    "corrected_bond_energy",
-    "cost_between",
-    "cost_plus",
-    "cost_with_opportunity",
-    "critical_speed",
-    "crusher_liner_wear",
-    "crusher_power",
-    "crushing_stages",
-    "cumulative_passing",
-    "cumulative_rounding",
-    "diameter_factor",
-    "diluted_grade",
-    "dilution_of_ore",
-    "discount_factor",
-    "dore_payment",
-    "drawn_in_parts",
-    "dry_grinding_factor",
-    "early_test_work_index",
-    "easiest_product_size",
-    "efficiency_factors",
-    "equilibrium_passing",
-    "example",
-    "filling_from_height",
-    "filling_from_height_methods",
-    "fine_gold",
-    "fine_grind_factor",
-    "fit_gaudin_schuhmann",
-    "fit_rosin_rammler",
-    "freed_size",
-    "fundamental_error",
-    "g_per_t_to_oz_per_ton",
-    "gaudin_schuhmann_modulus",
-    "gaudin_schuhmann_passing",
-    "gaudin_schuhmann_size",
-    "generator_fuel",
-    "gold_accounted_for",
-    "gold_after_deductions",
-    "gold_balance_difference",
-    "gold_sampling_constant",
-    "grade_by_segment",
-    "grade_by_step",
-    "grade_for_paid_gold",
-    "grade_on_sliding_scale",
-    "graded_charge",
-    "grain_count",
-    "grain_count_error",
-    "grain_mass",
-    "grams_to_ounces",
-    "grams_to_pennyweights",
-    "gravity_response",
-    "impact_work_index",
-    "inside_diameter",
-    "inspect",
-    "interest_after_dilution",
-    "internal_rate",
-    "inventory_life",
-    "kick_energy",
-    "largest_share",
-    "liberated_fraction",
-    "liberation_factor",
-    "line_power",
-    "liner_wear",
-    "loan_payment",
-    "lognormal_interval",
-    "lognormal_mean",
-    "lognormal_test",
-    "loss_offset",
-    "low_reduction_factor",
-    "make_up",
-    "market_limited_cutoff",
-    "mass_after_melting",
-    "mass_for_error",
-    "mass_for_grains",
-    "mass_pull",
-    "mass_to_reduce",
-    "mean_grade",
-    "melt_loss",
-    "mesh_to_um",
-    "metal_paid_for",
-    "metal_received",
-    "metallics_grade",
-    "mill_call_factor",
-    "mill_limited_cutoff",
-    "mill_power",
-    "mill_power_methods",
-    "mill_volume",
-    "milling_charge",
-    "mine_limited_cutoff",
-    "mined_tons",
-    "mixed_grade",
-    "motor_load",
-    "motor_power",
-    "nearer_assay",
-    "net_gold_price",
-    "net_present_value",
-    "net_to_owner",
-    "open_circuit_factor",
-    "operating_cost_per_ton",
-    "operating_work_index",
-    "opportunity_cost_per_hour",
-    "optimum_feed_size",
-    "oversized_feed_factor",
-    "owner_initial_value",
-    "oz_per_long_ton_to_g_per_t",
-    "oz_per_ton_to_g_per_t",
-    "p80_from_screens",
-    "paid_gold",
-    "part_cost",
-    "payable_by_step",
-    "payable_share",
-    "payback",
-    "penalty",
-    "percentage_depletion",
-    "periods_to_discount",
-    "power_drawn",
-    "power_per_tonne_of_balls",
-    "price_sensitivity",
-    "product_recovery",
-    "purchase_price",
-    "read",
-    "recovery",
-    "recovery_at_grind",
-    "recovery_by_size",
-    "reduction_ratio",
-    "renew",
-    "risk_carried",
-    "rittinger_energy",
-    "rock_per_grain",
-    "rosin_rammler_passing",
-    "rosin_rammler_size",
-    "round_to_cents",
-    "ryan_joiner_critical",
-    "sampling_constant",
-    "sampling_error",
-    "scaled_cost",
-    "settled_assay",
-    "shared_metal",
-    "sichel_factor",
-    "size_distribution_methods",
-    "size_from_screens",
-    "size_reduction_methods",
-    "speed_fraction",
-    "stage_ratio",
-    "staged_recovery",
-    "standard_motor",
-    "table_capacity_at_grind",
-    "table_capture",
-    "tables_needed",
-    "tail_grade",
-    "tail_recovery",
-    "taylor_life",
-    "taylor_rate",
-    "three_product_pulls",
-    "top_size",
-    "torque_arm_power",
-    "troy_mass",
-    "two_product_recovery",
-    "two_stage_recovery",
-    "typical_work_index",
-    "um_to_mesh",
-    "umpire_share",
-    "weighted_mean",
-    "with_minimum",
-]
-
-
+)
 OPENING = ("carry_over", "example", "inspect", "read", "renew")
 """Functions that open workbooks, and the example."""
+PLACES = {
+    "Plan": "plan",
+    **dict.fromkeys(ERRORS, "errors"),
+    **dict.fromkeys(OPENING, "opening"),
+}
+"""Public names beside the trade functions, and the module of each."""
 
 
 def __getattr__(name: str) -> Any:
     """Find a public name where it is defined."""
-    if name == "plots":
-        return import_module(".plots", __name__)
-    if name == "Plan" or name in OPENING:
-        module = ".plan" if name == "Plan" else ".opening"
-        return getattr(import_module(module, __name__), name)
-    if name in __all__:
+    if name in ("errors", "plots"):
+        return import_module(f".{name}", __name__)
+    if name in PLACES:
+        return getattr(import_module(f".{PLACES[name]}", __name__), name)
+    if name == "__all__":
+        return sorted(["__version__", *PLACES, *_trade_functions()])
+    if not name.startswith("_") and name in _trade_functions():
         return import_module(".trade.catalogue", __name__).find(name)
     raise AttributeError(f"pennyweight has no {name!r}")
 
 
+@cache
+def _trade_functions() -> frozenset[str]:
+    import json
+
+    file = Path(__file__).with_name("trade") / "functions.json"
+    return frozenset(json.loads(file.read_text("utf-8")))
+
+
 def __dir__() -> list[str]:
-    return __all__
+    return __getattr__("__all__")
