@@ -1,6 +1,8 @@
 """The public API: one plan does the whole job, and says what is wrong in words."""
 
 import doctest
+import subprocess
+import sys
 from importlib import import_module
 
 import numpy as np
@@ -237,6 +239,19 @@ def test_the_public_names_are_the_trade_functions_and_the_plan():
     more = {"Plan", "UnknownName", "WorkbookError", "__version__", *pw.OPENING}
     assert set(pw.__all__) == {*catalogue(), *errors, *more}
     assert all(getattr(pw, name) is not None for name in pw.__all__)
+    names: dict = {}
+    exec("from pennyweight import *", names)
+    assert names.keys() - {"__builtins__"} == set(dir(pw)) == set(pw.__all__)
+
+
+def test_the_package_alone_loads_nothing_else():
+    script = (
+        "import sys, pennyweight; print('numpy' in sys.modules, pennyweight.__all__)"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, text=True
+    )
+    assert done.stdout.startswith("False"), done.stderr
 
 
 def test_the_examples_of_the_docstrings_run():

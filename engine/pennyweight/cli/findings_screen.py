@@ -1,25 +1,6 @@
 """The doctors' findings, and how they show on the terminal."""
 
-from dataclasses import dataclass
-
 COLOURS = {"well": "green", "mind": "yellow", "ill": "red"}
-
-
-@dataclass(frozen=True)
-class Check:
-    """One thing that a doctor looked at.
-
-    Attributes
-    ----------
-    what, said : str
-    state : {"well", "mind", "ill"}
-    mend : str
-    """
-
-    what: str
-    state: str
-    said: str
-    mend: str = ""
 
 
 def show_findings(findings):

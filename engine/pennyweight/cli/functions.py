@@ -80,8 +80,7 @@ def _write(book, add_to, output, vba, force):
 def _list(functions, console):
     from rich.table import Table
 
-    from ..trade.catalogue import topic_of
-    from ..trade.contract_terms import contract_of
+    from ..trade.catalogue import contract_of, topic_of
 
     table = Table(box=None, pad_edge=False, padding=(0, 2))
     for head in ("topic", "function", "what it gives"):
@@ -99,8 +98,7 @@ def _list(functions, console):
 
 def _explain(function, console):
     from ..errors import CannotTrace
-    from ..trade.catalogue import call_of, sheet_formula, topic_of
-    from ..trade.contract_terms import contract_of
+    from ..trade.catalogue import call_of, contract_of, sheet_formula, topic_of
 
     contract = contract_of(function)
     console.print(f"{topic_of(function)}.{call_of(function)}\n")

@@ -5,7 +5,7 @@ import subprocess
 import sys
 from pathlib import Path
 
-from ...cli.findings_screen import Check
+from ..findings import Check
 from . import install
 
 SECONDS = 60

@@ -6,7 +6,7 @@ import struct
 import sys
 from pathlib import Path
 
-from ...cli.findings_screen import Check
+from ..findings import Check
 
 OFFICE = r"Software\Microsoft\Office"
 PLATFORM = (r"SOFTWARE\Microsoft\Office\ClickToRun\Configuration", "Platform")
