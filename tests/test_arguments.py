@@ -180,7 +180,7 @@ WRONG = {
     "margin: give '20%' of the income": [lambda plan: plan.charges(0.2)],
     "is given twice": [
         lambda plan: plan.grid({"Gold price": [3000]}, gold_price=[4000]),
-        lambda plan: plan.change({"gold_price": 3000}, gold_price=4000),
+        lambda plan: plan.change({"Gold price": 3000}, gold_price=4000),
         lambda plan: plan.risk(
             256, vary=dict.fromkeys(("wage", "Hourly wage"), ("fixed", [30]))
         ),

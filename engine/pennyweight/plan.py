@@ -8,7 +8,7 @@ from __future__ import annotations
 import dataclasses
 import datetime
 import functools
-from collections.abc import Callable, Mapping, Sequence, Set
+from collections.abc import Callable, Iterable, Mapping, Sequence, Set
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, NoReturn
 
@@ -121,7 +121,7 @@ class Plan:
         estimates: Mapping[str, Any] | None = None,
         **named: Any,
     ) -> None:
-        given = Inputs(checked(_joined(inputs, named), units))
+        given = Inputs(checked({**(inputs or {}), **named}, units))
         assumed = checked(estimates or {}, units)
         figures = Inputs(complete({**assumed, **given}, units, "estimate"))
         check_rules(figures, units=units)
@@ -164,7 +164,7 @@ class Plan:
         >>> pw.example().change({"Gold price": 3000}).inputs["gold_price"]
         3000.0
         """
-        changes = checked(_joined(inputs, named), self.units)
+        changes = checked({**(inputs or {}), **named}, self.units)
         ranges = {
             name: (low, high)
             for name, (low, high) in self.ranges.items()
@@ -268,7 +268,7 @@ class Plan:
         >>> len(frame)
         4
         """
-        moved = _distinct(_joined(inputs, named))
+        moved = _distinct([*(inputs or {}).items(), *named.items()])
         for name, values in moved.items():
             entry, listed = INPUTS[name], not isinstance(values, str | Mapping | Set)
             each = list(values) if listed and np.iterable(values) else []
@@ -413,7 +413,7 @@ class Plan:
         study = make_study(
             self.inputs,
             self.units,
-            vary=_distinct(vary or {}),
+            vary=_distinct((vary or {}).items()),
             correlations=_pairs(correlations or {}),
             gold=gold,
             volatility=volatility,
@@ -1285,17 +1285,10 @@ def _refuse_of_claim(options: Mapping[str, Any]) -> None:
         )
 
 
-def _joined(inputs: Mapping[str, Any] | None, named: dict[str, Any]) -> dict[str, Any]:
-    """Inputs given as a mapping and by name, none of them both ways."""
-    for name in (inputs or {}).keys() & named.keys():
-        raise CallError(f"{name} is given twice: leave one out.")
-    return {**(inputs or {}), **named}
-
-
-def _distinct(given: Mapping[str, Any]) -> dict[str, Any]:
+def _distinct(given: Iterable[tuple[str, Any]]) -> dict[str, Any]:
     """What is given for inputs, by name; none of them twice."""
     found: dict[str, Any] = {}
-    for words, value in given.items():
+    for words, value in given:
         name = input_called(words)
         if name in found:
             raise CallError(f"{INPUTS[name].label} is given twice: leave one out.")

@@ -1,6 +1,7 @@
 """The pages: built ones are up to date, links lead somewhere, no strange words."""
 
 import doctest
+import inspect
 import re
 import subprocess
 import sys
@@ -8,9 +9,14 @@ import textwrap
 from pathlib import Path
 
 import pytest
+from docs.docstrings import statements
 from typer.testing import CliRunner
 
 from pennyweight.cli.main import app
+from pennyweight.model.line import Section
+from pennyweight.model.mill import MODEL
+from pennyweight.model.run import run
+from pennyweight.trade import mills
 from pennyweight.trade.catalogue import catalogue
 from tests.docs import pictures
 from tests.thorough import sampled
@@ -33,11 +39,28 @@ def test_every_trade_function_has_evidence():
     assert [name for name, label in functions if label == "none"] == []
 
 
-def test_the_line_shown_to_contributors_is_one_of_the_model():
+def shown_to_contributors(decorator, **known):
+    """What DEVELOPERS.md shows under a decorator, as a function."""
     text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
-    shown = text.split("To add one:\n\n")[1].split("\n\n")[0]
-    lines = ROOT / "engine" / "pennyweight" / "model" / "lines" / "cash" / "revenue.py"
-    assert textwrap.dedent(shown) in lines.read_text(encoding="utf-8")
+    (block,) = re.findall(rf"^ {{4}}@{decorator}\b.*\n(?:(?: {{4}}.*)?\n)+", text, re.M)
+    exec(textwrap.dedent(block), known)
+    return list(known.values())[-1]
+
+
+def test_the_line_shown_to_contributors_can_be_added():
+    line = shown_to_contributors("returns", returns=Section("Return per ton", ""))
+    assert line.__name__ not in MODEL.lines
+    assert inspect.signature(line).parameters.keys() <= run({}).keys()
+
+
+def test_the_trade_function_shown_to_contributors_can_be_added():
+    known = {**vars(mills), "contract": lambda function: function}
+    function = shown_to_contributors("contract", **known)
+    assert function.__name__ not in catalogue()
+    assert statements(function)["returns"] == [["power", "W"]]
+    function.__globals__[function.__name__] = function
+    tests = doctest.DocTestFinder().find(function, globs=function.__globals__)
+    assert doctest.DocTestRunner().run(tests[0]).failed == 0
 
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: str(page.relative_to(ROOT)))
