@@ -176,15 +176,35 @@ def test_a_lot_as_mined_is_not_diluted_again():
         ({"lot_button_mass": 0.88}, "screens and button differ"),
         ({"screen_tails_grade_04": 0.0}, "a tailings assay is missing"),
         ({"screen_caught_gold_01": 20.0}, "screens and button differ"),
+        ({"screen_opening_02": 5000.0}, "screens not from coarse to fine"),
+        ({"screen_opening_05": 30.0}, "screens not from coarse to fine"),
     ],
 )
 def test_a_lot_that_contradicts_itself_gives_no_verdict(wrong, state):
     found = run(LOT | wrong)
     assert state in str(found["lot_state"])
     flag = str(found["checks_flag"])
-    assert flag.startswith(("Test lot in use: ", "Gold on screens in use "))
+    assert flag.startswith(("Test lot in use: ", "Gold on screens ", "Screens in use "))
     assert str(found["verdict"]).startswith("not yet")
     assert run(wrong)["verdict"] == "pays"  # the plan does not use the lot
+
+
+def test_screens_out_of_order_are_named():
+    wrong = {"screen_opening_03": 700.0}
+    plan = pw.example().change(job="test", **wrong)
+    assert (
+        "Passing size, screen 3, 700 µm, is not finer than the screen before, 600 µm. "
+        "Enter the screens from coarse to fine."
+    ) in plan.judge().reasons
+    order = plan.values["screen_order"].tolist()
+    assert order == ["in order", "next screen is not finer", *["in order"] * 4]
+
+
+def test_screens_without_tailings_may_stand_in_any_order():
+    """Unused rows keep the sizes that they came with."""
+    last = {f"screen_{kind}_06": 0.0 for kind in ("tails_share", "caught_gold")}
+    more = {"screen_opening_05": 40.0, "screen_tails_share_05": 0.29, **last}
+    assert run(LOT | more)["lot_screens_rising"] == 0
 
 
 @pytest.mark.parametrize(

@@ -6,8 +6,9 @@ from ..formulas.functions import EPOCH
 from .checks import checks
 from .entries import charge_words
 from .figures import money, result_text
-from .inputs import INPUTS, rows_of
+from .inputs import INPUTS, families, rows_of
 from .jobs import CONTRACT, LOT, TEST
+from .lines.rock.test_lot import RISES
 from .lines.settlement.weights import NO_UMPIRE
 from .units import TON, WORDS, shown, worded
 
@@ -36,6 +37,7 @@ def reasons(values, results, units, own=()):
     if str(values["job"]) not in (LOT, TEST):
         told += _timed_run(values, units, own)
     failures = checks(values)["failures"]
+    told += _rising_screens(values, units)
     return told + [
         f"Failed check: {worded(name, units)}.{_estimated_limit(name, own)}"
         for name in failures
@@ -49,6 +51,20 @@ def _estimated_limit(check, own):
     if entry is None or entry.name in own or not own:
         return ""
     return f" The limit is an estimate: raise or measure {entry.label} on Inputs."
+
+
+def _rising_screens(values, units):
+    """The screens in use that are not finer than the one before."""
+    if not values["screens_rising_in_use"].item():
+        return []
+    names, size = families()["screen_opening"], shown("um", units)
+    sizes = values["screen_opening"]
+    return [
+        f"{INPUTS[names[at + 1]].label}, {sizes[at + 1]:,g} {size}, is not finer than "
+        f"the screen before, {sizes[at]:,g} {size}. Enter the screens from coarse to "
+        "fine."
+        for at in np.flatnonzero(values["screen_order"] == RISES)
+    ]
 
 
 def _contract_reasons(values, results, units):

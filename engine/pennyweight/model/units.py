@@ -292,6 +292,8 @@ CONSTANTS = {
     ),
     "last_fraction": ("Upper over middle size of the last fraction", "-", 2.0),
     "pan_size": ("Lower size of the last screen fraction", "um", 0.0),
+    "below_pan": ("Tailings below the last screen fraction", "-", 0.0),
+    "screens_may_rise": ("Screens out of order that are allowed", "count", 0.0),
     "one_gram": ("One gram", "g", 1.0),
     "one_hour": ("One hour", "hour", 1.0),
     "one_ton": ("One ton", "ton", 1.0),

@@ -151,6 +151,13 @@ def screen_gap_in_use(grind_model, lot_used, lot_gap_weighed):
     return np.where(used, lot_gap_weighed, 0)
 
 
+@workings.line("Screens or test lot in use: screens out of order", "count")
+def screens_rising_in_use(grind_model, lot_used, lot_screens_rising):
+    """0 if the plan uses neither."""
+    used = np.logical_or(grind_model == "size data", lot_used > 0)
+    return np.where(used, lot_screens_rising, 0)
+
+
 @workings.line("Test lot in use: gold found over gold fed")
 def gold_excess_in_use(lot_used, lot_gold_excess):
     """0 if the plan does not use the test lot."""

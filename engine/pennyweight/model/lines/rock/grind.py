@@ -46,6 +46,14 @@ screens.gather(
     (*families()["screen_opening"][1 : len(SCREEN)], "pan_size"),
     note="Next passing size; 0 in the last row.",
 )
+screens.gather(
+    "screen_next_share",
+    "Tailings mass fraction, next screen",
+    "-",
+    "screen",
+    (*families()["screen_tails_share"][1 : len(SCREEN)], "below_pan"),
+    note="0 in the last row.",
+)
 
 
 @screens.line("Grain size, gold recovered", "um", over="screen")

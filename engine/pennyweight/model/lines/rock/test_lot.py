@@ -174,6 +174,19 @@ def screen_recovery(screen_caught_gold, screen_gold):
     return np.where(screen_gold > 0, screen_caught_gold / screen_gold, 0)
 
 
+RISES = "next screen is not finer"
+
+
+@screens.line("Order of the screens", over="screen")
+def screen_order(
+    screen_opening, screen_retained, screen_tails_share, screen_next_share
+):
+    """Passing sizes fall from row to row; rows without mass do not count."""
+    weighed = np.logical_and(screen_tails_share > 0, screen_next_share > 0)
+    rises = np.logical_and(weighed, screen_retained >= screen_opening)
+    return np.where(rises, RISES, "in order")
+
+
 @trust.line("The plan uses the test lot", "count")
 def lot_used(job, grade_source, recovery_source):
     """1 if grade or recovery come from it, or the workbook is for it."""
@@ -198,6 +211,12 @@ def lot_gold_excess(lot_assay_head, lot_head, one_grade):
 def lot_gold_shortage(lot_gold_excess):
     """By the head assay; 0 without one, or without gold."""
     return np.where(lot_gold_excess > 0, 1 / lot_gold_excess, 0)
+
+
+@trust.line("Screens that the next is not finer than", "count")
+def lot_screens_rising(screen_order):
+    """Enter the screens from coarse to fine; the table below marks the row."""
+    return np.sum((screen_order == RISES) * 1, axis=0)
 
 
 @trust.line("Screened fractions with gold and tailings", "count")
@@ -241,20 +260,26 @@ def lot_concentrate_grade(
 SOUND = "no contradiction"
 
 
+@trust.line("State of its screens")
+def lot_screens_state(lot_screens_rising, lot_gap_weighed, widest_screen_gap):
+    """Weigh or enter again what is named."""
+    gap = lot_gap_weighed > widest_screen_gap
+    screens = np.where(gap, "screens and button differ", SOUND)
+    rising = lot_screens_rising > 0
+    return np.where(rising, "screens not from coarse to fine", screens)
+
+
 @trust.line("State of its weights")
 def lot_weights_state(
     lot_tails_gap,
     tails_gap,
     lot_fractions,
     lot_fractions_assayed,
-    lot_gap_weighed,
-    widest_screen_gap,
+    lot_screens_state,
 ):
-    """Weigh and assay again what is named."""
-    gap = lot_gap_weighed > widest_screen_gap
-    screens = np.where(gap, "screens and button differ", SOUND)
+    """Of its tailings, or if they are sound, of its screens."""
     missing = lot_fractions > lot_fractions_assayed
-    tails = np.where(missing, "a tailings assay is missing", screens)
+    tails = np.where(missing, "a tailings assay is missing", lot_screens_state)
     return np.where(lot_tails_gap > tails_gap, "tailings fractions incomplete", tails)
 
 
