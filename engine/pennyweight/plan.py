@@ -1162,12 +1162,14 @@ class Plan:
 
     def must_haves(self) -> list[str]:
         """Inputs without which there is no verdict, and that are not given."""
-        from .model.entries import needed
+        from .model.entries import is_told_missing, needed
 
         return [
             name
-            for name, entry in INPUTS.items()
-            if not entry.over and name not in self.given and needed(name, self.inputs)
+            for name in INPUTS
+            if name not in self.given
+            and is_told_missing(name)
+            and needed(name, self.inputs)
         ]
 
     @property

@@ -2,8 +2,10 @@
 
 import pytest
 
+import pennyweight as pw
 from pennyweight.documents.compare import compare_books
 from pennyweight.errors import WorkbookError
+from pennyweight.model.entries import TAILS_ASSAYS
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.run import run
 from pennyweight.workbook.carry import carry_from
@@ -134,6 +136,32 @@ def test_an_assay_that_has_a_weight_cannot_be_empty(issued, tmp_path):
     ):
         read_book(path)
     assert "Sample assay, sample 12" in carry_from(path).left_behind[0]
+
+
+@pytest.fixture(scope="module")
+def unassayed(units, tmp_path_factory):
+    """A workbook of a test lot without the assays of fractions 4 and 5."""
+    path = tmp_path_factory.mktemp("lot") / "lot.xlsx"
+    figures = {f"screen_tails_grade_0{row}": 0.0 for row in (4, 5)}
+    book_at(path, units, job="test", lot_slag_gold=2.0, **figures)
+    gold = [f"screen_caught_gold_0{row}" for row in (4, 5)]
+    return emptied(path, path.with_name("blank.xlsx"), *gold, "screen_tails_grade_04")
+
+
+def test_a_fraction_with_mass_needs_an_assay_or_a_zero(program, unassayed, tmp_path):
+    """A fraction without gold on its screen, too: an empty cell is no assay."""
+    back = tmp_path / "back.xlsx"
+    program.save_changed(unassayed, back, {})
+    shown = Shown(back).answers("Missing_figures", "Missing_list", "Answer")
+    assert shown == [1, TAILS_ASSAYS, "not yet: 1 figure is missing"]
+    for path in (unassayed, back):
+        plan = pw.read(path)
+        assert plan.must_haves() == ["screen_tails_grade_04"]
+        assert plan.judge().verdict == "not yet: 1 figure is missing"
+        again = plan.write(tmp_path / "again.xlsx", force=True)
+        assert pw.read(again).must_haves() == ["screen_tails_grade_04"]
+        with pytest.raises(WorkbookError, match=r"Test lot!G\d+, Tailings assay, scr"):
+            plan.test_report(tmp_path / "report.xlsx")
 
 
 @pytest.mark.parametrize("name", ["screen_opening_03", "choice_kind_02"])

@@ -97,7 +97,9 @@ def _missing(screen, plan, judgement):
     missing = judgement.in_state("missing")
     if not missing:
         return
-    screen.print("Missing; enter them on the sheet Start or Inputs:")
+    of_screens = any(entry.name.startswith("screen_") for entry in missing)
+    sheets = "Start, Inputs or Test lot" if of_screens else "Start or Inputs"
+    screen.print(f"Missing; enter them on the sheet {sheets}:")
     for entry in missing:
         unit = plan.unit(entry.name)
         screen.print(f"  {safe(entry.label)}{', ' if unit else ''}{safe(unit)}")

@@ -14,10 +14,11 @@ from typing import Any
 import numpy as np
 
 from ..formulas import is_blank, is_number, is_text, joined
-from .inputs import INPUTS, Input
+from .inputs import INPUTS, Input, mass_beside
 from .jobs import LOT, rests_on, settled_on
 from .units import shown
 
+TAILS_ASSAYS = "Tailings assays of screen fractions (sheet Test lot)"
 YOURS, ESTIMATE, MISSING = "yours", "estimate", "missing"
 UNUSUAL, UNUSABLE, UNNEEDED = "unusual", "cannot be used", "not needed"
 STATES = (YOURS, ESTIMATE, MISSING, UNUSUAL, UNUSABLE, UNNEEDED)
@@ -181,6 +182,18 @@ def listed(before, found, wanted, label):
     return np.where(found == wanted, more, before)
 
 
+def unassayed(shares, grades):
+    """How many fractions of the tailings have mass and no number for an assay."""
+    weighed = (shares > 0) * 1
+    return np.sum(weighed - weighed * is_number(grades), axis=0)
+
+
+def with_assays(before, count):
+    """A list of missing figures, with the assays of the tailings if some are empty."""
+    more = joined(before, np.where(before == "", "", "; "), TAILS_ASSAYS)
+    return np.where(count > 0, more, before)
+
+
 def answer(verdict, missing, wrong, unusual):
     """The verdict, or what keeps the figures from giving one."""
     lacks = missing_words(missing)
@@ -262,6 +275,11 @@ def needed(name: str, inputs: Mapping[str, Any]) -> bool:
     return when_empty(name, inputs) == MISSING
 
 
+def is_told_missing(name: str) -> bool:
+    """Whether an input is named where it is missing: all but most entries of tables."""
+    return not INPUTS[name].over or mass_beside(name) is not None
+
+
 def choices_that_ask(entry: Input, job: str) -> list[tuple[str, str]]:
     """The choices of a job under which an input is a must-have.
 
@@ -279,6 +297,9 @@ def when_empty(name: str, inputs: Mapping[str, Any]) -> str:
         return UNNEEDED
     if not job_needs(name, job):
         return ESTIMATE
+    mass = mass_beside(name)
+    if mass and not inputs[mass] > 0:
+        return UNNEEDED
     asked = choices_that_ask(INPUTS[name], job)
     if not asked:
         return MISSING

@@ -265,6 +265,14 @@ def weight_beside(entry):
     return entry.name.replace(entry.family, "sample_weight")
 
 
+def mass_beside(name):
+    """Name of the mass that asks for an assay of the tailings; None for others."""
+    entry = INPUTS[name]
+    if entry.family != "screen_tails_grade":
+        return None
+    return name.replace(entry.family, "screen_tails_share")
+
+
 def complete(given, units, rest="example"):
     """Check the inputs given, and add the example's values or estimates for the rest.
 

@@ -17,6 +17,7 @@ from .entries import (
     Entry,
     answer,
     entry_of,
+    is_told_missing,
     unlikely_beyond,
     usual_unit,
 )
@@ -141,7 +142,7 @@ class Judgement:
         return HEADLINES[self.job]
 
     def in_state(self, *states: str) -> list[Entry]:
-        """The entries in one of some states, those of tables left out."""
+        """The entries in one of some states, those of most tables left out."""
         for state in states:
             if state not in STATES:
                 raise CallError(
@@ -312,8 +313,12 @@ def close_call(turns, units):
 
 
 def _single(entries):
-    """The entries that are not one of a table, as the workbook counts them."""
-    return [entry for name, entry in entries.items() if not INPUTS[name].over]
+    """The entries that the workbook counts: of a table, assays that are missing."""
+    return [
+        entry
+        for name, entry in entries.items()
+        if not INPUTS[name].over or (entry.state == MISSING and is_told_missing(name))
+    ]
 
 
 def entries_of(inputs, units, given, ranges):

@@ -15,9 +15,11 @@ from ..model.entries import (
     answer,
     answer_list,
     entry_of,
+    needed,
+    with_assays,
 )
 from ..model.indifference import indifference_grades
-from ..model.inputs import INPUTS
+from ..model.inputs import INPUTS, mass_beside
 from ..model.mill import MODEL
 from ..model.run import run
 from ..model.switching_values import TURNABLE, SwitchingValue, switching_values
@@ -80,11 +82,19 @@ class Book:
     def counts(self):
         """How many figures are in each state, under the names of their cells."""
         found = Counter(entry.state for entry in self.entries.values())
+        found[MISSING] += self.unassayed
         return {f"{kind}_figures": found[state] for kind, state in COUNTED.items()}
+
+    @functools.cached_property
+    def unassayed(self):
+        """How many assays of the tailings are needed and not given."""
+        assays = (name for name in INPUTS if mass_beside(name))
+        return sum(n not in self.given and needed(n, self.inputs) for n in assays)
 
     def labels(self, state):
         """The labels of all inputs in a state, as one text."""
-        return "; ".join(e.label for e in self.entries.values() if e.state == state)
+        told = "; ".join(e.label for e in self.entries.values() if e.state == state)
+        return str(with_assays(told, self.unassayed)) if state == MISSING else told
 
     @property
     def answer(self):

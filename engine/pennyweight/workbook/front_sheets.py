@@ -3,11 +3,22 @@
 import inspect
 import math
 
+import numpy as np
 from xlsxwriter.utility import xl_range_abs, xl_rowcol_to_cell
 
 from ..formulas import Reference, formula
 from ..model.checks import CHECKS
-from ..model.entries import answer, answer_list
+from ..model.entries import (
+    MISSING,
+    answer,
+    answer_list,
+    choices_that_ask,
+    empty_word,
+    job_needs,
+    unassayed,
+    with_assays,
+)
+from ..model.inputs import INPUTS
 from ..model.jobs import rests_on
 from ..model.lines.cash.answers import DOES_NOT_PAY, PAYS
 from ..model.mill import MODEL
@@ -18,7 +29,7 @@ from .book import COUNTED, TOLD
 from .cells import traced
 from .entry_cells import CHANGED, LISTS, STATE
 from .input_sheet import rows
-from .layout import HEAD, LABEL, NOTE, VALUE, layout, layout_mark
+from .layout import HEAD, LABEL, NOTE, VALUE, defined_name, layout, layout_mark
 from .line_sheets import last_column
 from .start_sheet import write_colours
 from .style import BAD, FAINT, GOOD, ROW_HEIGHT
@@ -158,7 +169,8 @@ def write_counts(book, sheet, formats, names, last):
 def _counts(book, last):
     """Label, formula, value and note of each cell that counts figures, by its name."""
     states = _input_column(STATE)
-    cells = {
+    cells = {"Missing_assays": _missing_assays(book)}
+    cells |= {
         f"{kind.capitalize()}_figures": (
             label,
             f'=COUNTIF({states},"{COUNTED[kind]}")',
@@ -167,9 +179,15 @@ def _counts(book, last):
         )
         for kind, label, note in WHOSE
     }
+    label, text, *rest = cells["Missing_figures"]
+    cells["Missing_figures"] = (label, f"{text}+Missing_assays", *rest)
     for kind in TOLD:
         state, name = COUNTED[kind], kind.capitalize()
-        text = f'=Inputs!{xl_rowcol_to_cell(last, LISTS[state])}&""'
+        cell = f"Inputs!{xl_rowcol_to_cell(last, LISTS[state])}"
+        text = f'={cell}&""'
+        if state == MISSING:
+            ends = Reference(cell, "text"), Reference("Missing_assays")
+            text = formula(with_assays(*ends))
         cells[f"{name}_list"] = (f"Which: {state}", text, book.labels(state), "")
     missing, wrong, odd = (Reference(f"{kind.capitalize()}_figures") for kind in TOLD)
     lists = [Reference(f"{kind.capitalize()}_list", "text") for kind in TOLD]
@@ -192,6 +210,30 @@ def _counts(book, last):
         "Marked on the sheet Inputs.",
     )
     return cells
+
+
+def _missing_assays(book):
+    """Assays of the tailings that are needed and empty, in the columns of their table.
+
+    They are needed under the choices that make any assay of the table needed.
+    """
+    job, first = book.inputs["job"], "screen_tails_grade_01"
+    text = "=0"
+    if job_needs(first, job):
+        ranges = (
+            Reference(f"'Test lot'!{layout().places[name].range}", spread=True)
+            for name in ("screen_tails_share", "screen_tails_grade")
+        )
+        count = unassayed(*ranges)
+        asked = [
+            (Reference(defined_name(choice), "text"), word)
+            for choice, word in choices_that_ask(INPUTS[first], job)
+        ]
+        if asked:
+            count = np.where(empty_word(*asked) == MISSING, count, 0)
+        text = formula(count)
+    note = "Each screen fraction with mass needs one; 0 if it has no gold."
+    return "Tailings assays missing", text, book.unassayed, note
 
 
 WHOSE = (

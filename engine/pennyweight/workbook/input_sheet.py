@@ -6,7 +6,14 @@ from xlsxwriter.utility import quote_sheetname, xl_pixel_width, xl_rowcol_to_cel
 
 from ..formulas import Reference, formula
 from ..model import entries
-from ..model.inputs import INPUTS, STATUSES, allowed, families, weight_beside
+from ..model.inputs import (
+    INPUTS,
+    STATUSES,
+    allowed,
+    families,
+    mass_beside,
+    weight_beside,
+)
 from ..model.units import CONSTANTS, constants, shown, worded
 from .entry_cells import (
     BASIS,
@@ -304,6 +311,8 @@ def fill(sheet, formats, book, name):
     if entry.over:
         value = book.inputs[name]
         counts = book.inputs.get(weight_beside(entry))
+        if mass_beside(name):
+            counts = name in book.given and book.inputs[mass_beside(name)]
         if entry.numeric and entry.minimum <= 0 and not value and not counts:
             value = ""
     side = {"align": "left"} if entry.kind == "text" else RIGHT

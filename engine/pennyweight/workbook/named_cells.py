@@ -11,6 +11,7 @@ from ..model.inputs import (
     STATUSES,
     allowed,
     check,
+    mass_beside,
     weight_beside,
 )
 from ..model.lookup import names_of
@@ -153,6 +154,8 @@ class NamedCells:
         entered = (defined_name(known) + ENTERED for known in names_of(name))
         cell = self.contents.cell(*spot)
         empty = cell is None or cell.kind == "none" or cell.value == ""
+        if empty and self._has_figure(mass_beside(name)):
+            return True
         return empty and spot in map(self._here, entered)
 
     def unlabelled(self, name, spot):
@@ -222,8 +225,11 @@ class NamedCells:
 
     def _counts(self, entry):
         """Whether an empty assay stands in a row that has a weight."""
-        weight = weight_beside(entry)
-        spot = weight and self.named(weight)
+        return self._has_figure(weight_beside(entry))
+
+    def _has_figure(self, name):
+        """Whether an input's cell holds something other than 0."""
+        spot = name and self.named(name)
         cell = spot and self.contents.cell(*spot)
         return bool(cell) and cell.value not in (None, 0.0)
 

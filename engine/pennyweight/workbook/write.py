@@ -199,7 +199,7 @@ def _fill(package, sheets, formats, book, names, lines):
     front_sheets.mark_verdict(sheets["Results"], formats)
     front_sheets.dim_unused(sheets["Samples"], formats)
     for name, *columns in ROWS_TO_FILL:
-        _tell_gaps(sheets[name], formats, book.inputs, columns)
+        _tell_gaps(sheets[name], formats, book, columns)
     write_indifference(book, sheets["Contract"], formats)
     front_sheets.write_counts(book, sheets["Checks"], formats, names, last)
     return charts_from
@@ -209,7 +209,10 @@ HALF_FILLED = "A row is half filled: complete it."
 EMPTY_ABOVE = "A row above a filled one is empty."
 
 
-def _tell_gaps(sheet, formats, inputs, columns):
+UNASSAYED = "An assay of tailings with mass is empty: enter it, or 0."
+
+
+def _tell_gaps(sheet, formats, book, columns):
     """Say, above a table to fill, that rows of it are empty or half filled."""
     ends = [(families()[name][0], families()[name][-1]) for name in columns]
     (first, last), (other, _) = [[layout().entered[n] for n in pair] for pair in ends]
@@ -222,10 +225,14 @@ def _tell_gaps(sheet, formats, inputs, columns):
     above, below = cells(other.column, left=1), cells(other.column, 1)
     empty = f"SUMPRODUCT(({above}=0)*({below}>0))"
     told = f'IF({empty}>0,"{EMPTY_ABOVE}","")'
+    lacks = columns == ["screen_caught_gold", "screen_tails_share"]
+    if lacks:
+        told = f'IF(Missing_assays>0,"{UNASSAYED}",{told})'
     formula = f'=IF({half}>0,"{HALF_FILLED}",{told})'
-    left, right = (np.array([inputs[n] for n in families()[c]]) for c in columns)
+    left, right = (np.array([book.inputs[n] for n in families()[c]]) for c in columns)
     gap = np.any((right[:-1] == 0) & (right[1:] > 0))
     now = EMPTY_ABOVE if gap else ""
+    now = UNASSAYED if lacks and book.unassayed else now
     now = HALF_FILLED if np.any((left > 0) & (right == 0)) else now
     look = formats(bold=True, font_color=BAD, top=1)
     sheet.write_formula(first.row - 2, NOTE, formula, look, now)
