@@ -3,6 +3,7 @@
 import pytest
 
 import pennyweight as pw
+from tests.oracles.package import stored_cells
 
 
 def reasons(**changes):
@@ -48,3 +49,32 @@ def test_the_feed_rate_of_another_ore_is_told(pace, index):
     words = f"a work index of 19 kWh/ton, is milled at {rate:.3g} ton/hour; "
     words += f"the plan's ore, with 14 kWh/ton, at {planned:.3g} ton/hour."
     assert (words in said) == (pace == 0 and index == 19)
+
+
+BILL = {"energy_source": "bill", "energy_bill": 2200.0}
+
+
+def test_a_power_bill_that_stays_when_the_hours_grow_is_told():
+    """A second shift: the bill entered is that of the first one."""
+    assert not any("Power or fuel bill" in told for told in reasons(**BILL))
+    (told,) = [r for r in reasons(**BILL, hours_per_day=16.0) if "fuel bill" in r]
+    assert told.startswith("Power or fuel bill, $2,200 per month: low for the planned")
+    assert told.endswith("enter that of a month at the new hours.")
+
+
+@pytest.mark.parametrize("source", ["grid", "generator"])
+def test_energy_by_the_motors_is_what_the_plan_pays_without_a_bill(source):
+    found = pw.example().change(power_source=source).values
+    tons = found["tons_per_month"]
+    paid = found["cost_of_energy"] * tons + found["cost_of_demand"]
+    assert found["power_by_motors"] == pytest.approx(paid, rel=1e-12)
+
+
+@pytest.mark.parametrize("job", ["claim", "contract"])
+def test_a_workbook_says_so_beside_the_bill(job, tmp_path, libreoffice):
+    path, back = tmp_path / "bill.xlsx", tmp_path / "back.xlsx"
+    pw.example().change(BILL, job=job).write(path)
+    libreoffice.save_changed(path, back, {"hours_per_day": 16.0})
+    cells = stored_cells(back)["Start"].values()
+    (told,) = [text for text in cells if "It stays when the hours" in str(text)]
+    assert told.startswith("Power or fuel bill: low for the planned hours.")

@@ -16,6 +16,7 @@ import numpy as np
 from ..formulas import is_blank, is_number, is_text, joined
 from .inputs import INPUTS, Input, mass_beside
 from .jobs import LOT, rests_on, settled_on
+from .lines.plant.power import FITS, NO_BILL
 from .units import shown
 
 TAILS_ASSAYS = "Tailings assays of screen fractions (sheet Test lot)"
@@ -147,6 +148,16 @@ def charge_words(read: Callable[[str], Any], units: str) -> Any:
         same = np.logical_and(read("contract_kind") == kind, read(name) == estimate)
         told.append(np.where(same, f"{words}sheet Contract. ", ""))
     return joined(*told)
+
+
+def bill_words(bill_state):
+    """Tell a power bill that does not fit the motors at the planned hours."""
+    told = joined(INPUTS["energy_bill"].label, ": ", bill_state, f". {BILL_STAYS} ")
+    quiet = np.logical_or(bill_state == FITS, bill_state == NO_BILL)
+    return np.where(quiet, "", told)
+
+
+BILL_STAYS = "It stays when the hours change: enter that of a month at the new hours."
 
 
 def state(entered, empty, filled, usable):

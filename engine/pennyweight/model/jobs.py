@@ -72,6 +72,8 @@ SPOKEN = {
 AGREED_RATES = ("agreed_cost_ton", "agreed_cost_hour", "agreed_cost_laboratory")
 SIGNED_RATES = ("signed_ton_rate", "signed_hour_rate", "signed_laboratory")
 """A settlement takes them from the terms, whatever the mill's cost was since."""
+BILL = "bill_state"
+"""Shown where a power bill may not fit the hours."""
 LOT_USED = "lot_used"
 """A workbook for a test lot uses it without being told."""
 TOLD_OF_TEST = ("customer_name", "measured_p80")
@@ -87,11 +89,11 @@ def subject(inputs):
 def _answers(job):
     """Lines that a job asks for, and lines at which it asks no further."""
     if job == CLAIM:
-        return ("verdict", "internal_rate", *HEADLINES[CLAIM]), ()
+        return ("verdict", "internal_rate", BILL, *HEADLINES[CLAIM]), ()
     if job == TEST:
         return _of_test_lot(), (LOT_USED,)
     contract = [line for line in MODEL.lines.values() if line.sheet == "Contract"]
-    parts = {CONTRACT: [], LOT: []}
+    parts = {CONTRACT: [BILL], LOT: []}
     for line in contract:
         settled = line.section.startswith("Settlement")
         parts[LOT if settled else CONTRACT].append(line.name)

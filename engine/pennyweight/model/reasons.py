@@ -4,10 +4,11 @@ import numpy as np
 
 from ..formulas.functions import EPOCH
 from .checks import checks
-from .entries import charge_words
+from .entries import BILL_STAYS, charge_words
 from .figures import money, result_text
 from .inputs import INPUTS, families, rows_of
 from .jobs import CONTRACT, LOT, TEST
+from .lines.plant.power import FITS, NO_BILL
 from .lines.rock.test_lot import RISES
 from .lines.settlement.weights import NO_UMPIRE
 from .units import TON, WORDS, shown, worded
@@ -35,7 +36,7 @@ def reasons(values, results, units, own=()):
         plain = {name: values[name].item() for name in INPUTS}
         told += filter(None, [charge_words(plain.get, units).strip()])
     if str(values["job"]) not in (LOT, TEST):
-        told += _timed_run(values, units, own)
+        told += [*_timed_run(values, units, own), *_bill(values)]
     failures = checks(values)["failures"]
     told += _rising_screens(values, units)
     return told + [
@@ -113,6 +114,18 @@ def _timed_run(values, units, own):
         f"{values['timed_work_index'].item():.3g} {index}, becomes {used:.3g} "
         f"{per_hour} at the planned P80 of {values['product_p80'].item():.4g} {size} "
         f"and work index of {values['work_index'].item():.3g} {index}.{more}"
+    ]
+
+
+def _bill(values):
+    """A power bill that does not fit the motors at the planned hours."""
+    if str(values["bill_state"]) in (FITS, NO_BILL):
+        return []
+    bill, motors = (_money(values, n, 0) for n in ("energy_bill", "power_by_motors"))
+    return [
+        f"{INPUTS['energy_bill'].label}, {bill} per month: "
+        f"{values['bill_state'].item()}. By motor ratings, loads and prices it would "
+        f"be about {motors}. {BILL_STAYS}"
     ]
 
 

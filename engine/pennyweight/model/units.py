@@ -285,6 +285,7 @@ CONSTANTS = {
     "tails_gap": ("Tailings fractions, gap to 100% allowed", "share", 0.05),
     "low_reduction": ("Reduction ratio that counts as low below", "-", 6.0),
     "widest_screen_gap": ("Screen-to-melt difference allowed", "share", 0.2),
+    "bill_apart": ("Bill over the motors, or its inverse, that is told", "-", 1.5),
     "least_generator_load": (
         "Generator load below which it burns far more fuel per kWh",
         "share",

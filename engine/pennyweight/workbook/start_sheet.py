@@ -4,10 +4,10 @@ import itertools
 
 from xlsxwriter.utility import xl_rowcol_to_cell
 
-from ..formulas import Reference, formula
-from ..model.entries import charge_words, entry_of
+from ..formulas import Reference, formula, joined
+from ..model.entries import bill_words, charge_words, entry_of
 from ..model.inputs import INPUTS
-from ..model.jobs import CLAIM, CONTRACT, EVERYTHING, HEADLINES, TEST, rests_on
+from ..model.jobs import BILL, CLAIM, CONTRACT, EVERYTHING, HEADLINES, TEST, rests_on
 from ..model.mill import MODEL
 from ..model.sources import IN_USE
 from ..model.units import shown, worded
@@ -187,24 +187,41 @@ def _answer(book, sheet, formats):
         _change_of_worth(book, sheet, formats, next(free))
         write_probability(sheet, formats, next(free), ANSWER, FIGURE)
         _measure_next(sheet, formats, free)
+        _tell_bill(book, sheet, formats)
     elif job == CONTRACT:
         next(free)
         look = formats(bold=True, font_color=BAD, text_wrap=True, valign="top")
         top, *_, bottom = (next(free) for _ in range(5))
         place = (top, ANSWER, bottom, FIGURE_UNIT)
-        _estimated_charges(book, sheet, place, look)
+        _contract_warnings(book, sheet, place, look)
 
 
-def _estimated_charges(book, sheet, place, look):
-    """Agreed charges that are estimates, on merged cells."""
+def _contract_warnings(book, sheet, place, look):
+    """Agreed charges that are estimates, and an old power bill, on merged cells."""
     sheet.merge_range(*place, "", look)
-    told = str(charge_words(book.inputs.get, book.units))
-    written = formula(charge_words(_cell, book.units))
+    read = {**book.inputs, BILL: str(book.values[BILL])}.get
+    told = str(_warnings(read, book.units))
+    written = formula(_warnings(_cell, book.units))
     sheet.write_formula(*place[:2], written, look, told)
 
 
+def _warnings(read, units):
+    return joined(charge_words(read, units), bill_words(read(BILL)))
+
+
+def _tell_bill(book, sheet, formats):
+    """Beside the power bill, that it does not fit the planned hours."""
+    row = layout().entered["energy_bill"].row
+    look = formats(bold=True, font_color=BAD, text_wrap=True, valign="top")
+    sheet.merge_range(row, ANSWER, row + 2, FIGURE_UNIT, "", look)
+    told = str(bill_words(str(book.values[BILL])))
+    written = formula(bill_words(Reference(defined_name(BILL), "text")))
+    sheet.write_formula(row, ANSWER, written, look, told)
+
+
 def _cell(name):
-    return Reference(defined_name(name), "number" if INPUTS[name].numeric else "text")
+    number = name in INPUTS and INPUTS[name].numeric
+    return Reference(defined_name(name), "number" if number else "text")
 
 
 def _change_of_worth(book, sheet, formats, row):

@@ -155,18 +155,10 @@ def cost_of_crew(crew, wage, burden, overtime_factor):
 
 @component("Energy", "mill", "ton", "energy_level")
 def cost_of_energy(
-    energy_source,
-    energy_bill,
-    tons_per_month,
-    power_source,
-    energy_per_ton,
-    power_price,
-    fuel_use,
-    fuel_price,
+    energy_source, energy_bill, tons_per_month, energy_per_ton, energy_price
 ):
     """Energy bill, or grid energy or diesel from the motor loads."""
-    price = np.where(power_source == "grid", power_price, fuel_use * fuel_price)
-    by_motors = energy_per_ton * price
+    by_motors = energy_per_ton * energy_price
     return np.where(energy_source == "bill", energy_bill / tons_per_month, by_motors)
 
 
@@ -261,10 +253,9 @@ def cost_of_cleanup(cleanup_hours, wage, burden):
 
 
 @component("Demand charge", "mill", "working month", "energy_level")
-def cost_of_demand(power_source, power_demand, demand_charge, energy_source):
+def cost_of_demand(demand_by_motors, energy_source):
     """Grid power only; zero if the energy bill is entered."""
-    charge = np.where(power_source == "grid", power_demand * demand_charge, 0)
-    return np.where(energy_source == "motors", charge, 0)
+    return np.where(energy_source == "motors", demand_by_motors, 0)
 
 
 @component("Assays", "mill", "working month")

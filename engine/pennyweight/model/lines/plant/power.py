@@ -85,3 +85,34 @@ def energy_per_ton(
 def generator_load(power_source, power_demand, generator_rating):
     """Peak demand over rating; 0 with grid power."""
     return np.where(power_source == "generator", power_demand / generator_rating, 0)
+
+
+@drawn.line("Energy price", "$/kWh")
+def energy_price(power_source, power_price, fuel_use, fuel_price):
+    """Of the grid, or of the diesel for a kWh."""
+    return np.where(power_source == "grid", power_price, fuel_use * fuel_price)
+
+
+@drawn.line("Demand charge by the motors", "$/month")
+def demand_by_motors(power_source, power_demand, demand_charge):
+    """Grid power only."""
+    return np.where(power_source == "grid", power_demand * demand_charge, 0)
+
+
+@drawn.line("Power or fuel by the motors", "$/month")
+def power_by_motors(energy_per_ton, energy_price, tons_per_month, demand_by_motors):
+    """Full working month at the planned hours."""
+    return energy_per_ton * energy_price * tons_per_month + demand_by_motors
+
+
+FITS, NO_BILL = "near the motors at the planned hours", "no bill is entered"
+
+
+@drawn.line("Power or fuel bill against the motors")
+def bill_state(energy_source, energy_bill, power_by_motors, bill_apart):
+    """A bill stays when the hours grow: enter that of a month at the planned hours."""
+    low = energy_bill * bill_apart < power_by_motors
+    high = energy_bill > power_by_motors * bill_apart
+    above = np.where(high, "high for the planned hours", FITS)
+    found = np.where(low, "low for the planned hours", above)
+    return np.where(energy_source == "bill", found, NO_BILL)
