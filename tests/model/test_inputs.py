@@ -262,3 +262,17 @@ ROUND = {
     "purchase_treatment": 70.0,
     "clay_rate": 200.0,
 }
+
+
+@pytest.mark.parametrize(
+    ("section_name", "unit", "word"),
+    [("Settlement lot", "oz", "Troy ounces"), ("Settlement lot", "g", "rams")],
+)
+def test_gold_of_a_lot_says_the_unit_it_is_typed_in(section_name, unit, word):
+    """A test lot is weighed in grams, a settlement paid in troy ounces."""
+    found = [
+        entry
+        for entry in INPUTS.values()
+        if entry.section == section_name and entry.unit == unit
+    ]
+    assert found and all(word in entry.description for entry in found)

@@ -19,6 +19,8 @@ HOW_TO = (
     "Enter your figures in the yellow cells, first those on the sheet Start, then "
     "those on Inputs. An empty cell takes the estimate beside it.",
     "Each cell says what it may hold; the sheets are protected without a password.",
+    "What a balance weighs, such as buttons, bullion and the gold of a test lot, is in "
+    "grams. Gold that is paid for or shared out is in troy ounces of 31.1035 g.",
     "Click any other cell to read its formula: it uses the names of inputs and lines.",
     "The line under each sheet's title shows the verdict and the state of the checks.",
     "Works in Excel, LibreOffice and Gnumeric. No macro, no link, nothing to install.",
