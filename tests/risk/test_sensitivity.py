@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+import pennyweight as pw
 from pennyweight.errors import BadValue, CallError
 from pennyweight.model.inputs import complete
 from pennyweight.model.run import run
@@ -180,3 +181,31 @@ def test_bad_cases_are_refused():
         compare_cases(results=("npv",))
     with pytest.raises(BadValue):
         curve(PLAN, "us", "wage", low=3, high=3)
+
+
+def test_a_mill_found_by_break_even_says_its_speed_motor_and_bottleneck():
+    """It keeps its revolutions, which are too fast for a larger diameter."""
+    plan = pw.example()
+    found = plan.break_even("mill_diameter", "feed_rate", 2.2)
+    at = plan.change(mill_diameter=found.values[0]).values
+    assert f"is {at['speed_share'].item():.0%} of critical there" in found.note
+    assert "65% to 79% is usual, such as 27.6 rpm" in found.note
+    power = at["mill_shaft_power"] / at["mill_motor_rating"] * 40
+    assert f"takes {power.item():.3g} hp at the motor's shaft" in found.note
+    assert "the next standard motor is 50 hp. The plan has 40 hp." in found.note
+    assert f"The bottleneck is then the {at['bottleneck'].item()}." in found.note
+
+
+def test_a_longer_mill_at_its_usual_speed_says_nothing_of_it():
+    note = pw.example().break_even("mill_length", "feed_rate", 2.0).note
+    assert "of critical" not in note and "next standard motor" in note
+    assert "motor" not in pw.example().break_even("gold_price").note
+
+
+def test_a_larger_hammer_mill_takes_a_larger_motor():
+    plan = pw.example("metric").change(mill_kind="hammer mill", mill_motor=15.0)
+    now = plan.inputs["hammer_capacity"]
+    found = plan.break_even("hammer_capacity", "mill_capacity", now * 2)
+    drawn = 15 * plan.inputs["hammer_load"] * found.values[0] / now
+    assert f"takes {drawn:.3g} kW at the motor's shaft" in found.note
+    assert "the next standard motor is 30 kW" in found.note

@@ -13,6 +13,7 @@ from ..model.lookup import unknown
 from ..model.mill import MODEL
 from ..model.run import run
 from ..model.units import Units, worded
+from .mill_notes import mill_notes
 from .range_warnings import without_range_warnings
 from .sensitivity import allowed_at, check_results
 from .unused import measured_base
@@ -187,6 +188,7 @@ def break_even(
     failing = _new_failures(given, units, name, values)
     if failing:
         notes.append(f"Checks that fail there: {'; '.join(failing)}.")
+    notes += mill_notes(given, units, name, values)
     return BreakEven(
         name=name,
         result=result,
