@@ -39,10 +39,27 @@ def contract_lot_charge(terms_lot_charged, set_up_charge, assay_charge):
     return np.where(terms_lot_charged == "yes", set_up_charge + assay_charge, 0)
 
 
+@agreed.line("Cost-plus charges at the agreed rates", "$")
+def agreed_cost_charge(
+    custom_tons, custom_hours, agreed_cost_ton, agreed_cost_hour, agreed_cost_laboratory
+):
+    """Zero except for cost plus."""
+    by_ton, by_hour = custom_tons * agreed_cost_ton, custom_hours * agreed_cost_hour
+    return by_ton + by_hour + agreed_cost_laboratory
+
+
 @lot_sides.line("Cost-plus charges", "$", over="contract")
-def contract_cost_charge(terms_on_cost, milling_cost, terms_markup):
-    """Mill's cost of a full season, without capital, plus markup."""
-    charge = contracts.cost_plus(milling_cost, terms_markup)
+def contract_cost_charge(
+    contract,
+    contract_kind,
+    terms_on_cost,
+    milling_cost,
+    terms_markup,
+    agreed_cost_charge,
+):
+    """Agreed type: at its rates, in cents. Others: mill's cost plus markup."""
+    by_cost = contracts.cost_plus(milling_cost, terms_markup)
+    charge = np.where(contract == contract_kind, agreed_cost_charge, by_cost)
     return np.where(terms_on_cost == "yes", charge, 0)
 
 

@@ -19,7 +19,12 @@ from ..contract.lot import (
     purchase_paid,
     unpaid,
 )
-from ..contract.sides import contract_charge, mill_metal, rated_charge
+from ..contract.sides import (
+    agreed_cost_charge,
+    contract_charge,
+    mill_metal,
+    rated_charge,
+)
 
 money = Section("Contract", "Settlement: payment")
 
@@ -38,6 +43,7 @@ SETTLED = {
     "billed_tons": "settle_billed",
     "rated_charge": "settle_rated",
     "contract_charge": "settle_charge",
+    "agreed_cost_charge": "settle_cost_charge",
     "contract_cost_charge": "settle_cost_charge",
     "contract_lot_charge": "agreed_lot_charge",
     "terms_per_ton": "agreed_per_ton",
@@ -210,15 +216,7 @@ for part, label, unit, cost, signed, *one in COST_PLUS:
     )(at_cost_plus if one else laboratory_at_cost_plus)
 
 
-@money.line("Settlement cost-plus charges", "$")
-def settle_cost_charge(
-    settle_tons, settle_hours, agreed_cost_ton, agreed_cost_hour, agreed_cost_laboratory
-):
-    """Zero except for cost plus."""
-    by_ton, by_hour = settle_tons * agreed_cost_ton, settle_hours * agreed_cost_hour
-    return by_ton + by_hour + agreed_cost_laboratory
-
-
+settle("Settlement cost-plus charges", "$")(agreed_cost_charge)
 settle("Settlement billed weight", "ton")(billed_tons)
 settle("Settlement milling charge at the rates", "$")(rated_charge)
 settle("Settlement milling charge", "$")(contract_charge)
