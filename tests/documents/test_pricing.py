@@ -153,3 +153,12 @@ def test_a_table_that_cannot_be_priced_is_refused(text, words, tmp_path):
 def test_charges_are_not_made_up_from_stand_ins():
     with pytest.raises(WorkbookError, match=r"Charges need .* not entered"):
         Plan(gold_price=3000.0).charges("20%")
+
+
+def test_a_treatment_charge_below_zero_is_explained():
+    rich = price({"custom_grade": 3.0}, "us", "5%")
+    assert (rich.rows["treatment_charge"] < 0).any()
+    assert any("below 0 is money that the mill can pay" in n for n in rich.notes)
+    poor = price({"custom_grade": 0.3}, "us", "25%")
+    assert (poor.rows["treatment_charge"] > 0).all()
+    assert not any("treatment charge below" in note.lower() for note in poor.notes)

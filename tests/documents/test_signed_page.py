@@ -5,6 +5,7 @@ import pytest
 import pennyweight as pw
 from pennyweight.documents.ledger import WHAT, Ledger
 from pennyweight.documents.lots import read_lots
+from pennyweight.documents.page import draft_words
 from pennyweight.documents.quote import make_quote
 from pennyweight.documents.statement import make_statement
 from pennyweight.documents.terms import mark_of
@@ -203,3 +204,11 @@ def test_signed_cost_plus_rates_stay_whatever_the_mill_costs():
     plan = pw.Plan({**kind, **signed, "customer_name": "Quernhope partners"})
     assert "the mill's cost" not in plan.statement_draft(ledger=True)
     assert "the mill's cost" in pw.Plan(kind).statement_draft(ledger=True)
+
+
+def test_a_draft_with_many_estimates_says_where_all_are_marked():
+    few, many = (draft_words([*"abcdefghijklmnop"[:n]], "Draft.") for n in (12, 16))
+    assert few.endswith("k; l.") and " more" not in few
+    assert many.endswith(
+        "l and 4 more; the workbook marks each as an estimate on the sheet Inputs."
+    )

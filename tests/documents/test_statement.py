@@ -886,3 +886,11 @@ def test_terms_that_nobody_entered_make_a_draft():
     assert page.values["deposit"] == 0  # nothing is paid back that was never paid
     assert not make_statement(HAND, "us").draft
     assert not any("Cell(" in str(record) for record in page.records())
+
+
+@pytest.mark.parametrize("kind", ["by the ton", "purchase"])
+def test_a_statement_says_whose_the_slag_is(kind):
+    """An ore purchase takes all metal; else the mill keeps the slag, as quoted."""
+    page = make_statement({"contract_kind": kind}, "us")
+    told = [cells for row, cells, _ in page.rows if row == "sentence"]
+    assert any("Slag stays" in str(text) for text in told) == (kind != "purchase")

@@ -92,6 +92,9 @@ def unit_of(unit, units):
     return shown(unit, units).replace("oz", "troy oz")
 
 
+MARKED = "; the workbook marks each as an estimate on the sheet Inputs"
+
+
 def draft_words(estimated, opening):
     """Say which figures are estimates; empty where none is.
 
@@ -104,7 +107,9 @@ def draft_words(estimated, opening):
     """
     if not estimated:
         return ""
-    return f"{opening} These figures are estimates: {listed(estimated, '; ')}."
+    told = listed(estimated, "; ")
+    where = MARKED if len(estimated) > MOST_TOLD else ""
+    return f"{opening} These figures are estimates: {told}{where}."
 
 
 def listed(names, between=", "):

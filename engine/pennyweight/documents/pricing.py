@@ -102,6 +102,11 @@ class Prices:
                 "The charges count on clean-up gold and by-products that the terms "
                 f"leave to the mill, for each lot: {extras}.",
             )
+        if self.rows["treatment_charge"].min() < 0:
+            told += (
+                "A treatment charge below 0 is money that the mill can pay on top of "
+                "the ore price: it earns the margin wanted all the same.",
+            )
         if losing:
             told += (
                 f"The owner loses money at each of these charges: {'; '.join(losing)}.",

@@ -25,6 +25,7 @@ from .refusals import (
 from .terms import (
     AGREED,
     BY_PRODUCTS,
+    SLAG,
     citation,
     due_day,
     estimated_terms,
@@ -317,6 +318,7 @@ class _Statement:
         page.put("cleanup_owner")
         for product in BY_PRODUCTS:
             self._by_product(product)
+        page.sentence(SLAG)
         page.bind("settle_ore_price", value=0.0)
         page.lines("settle_extras")
         note = "After the mill's share." if shares else ""

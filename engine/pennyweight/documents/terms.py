@@ -65,6 +65,7 @@ DISAGREEMENT = (
     "time. Law and courts, as the parties agree: ______________________________"
 )
 
+SLAG = "Slag stays with the mill and is not paid for."
 TAXES = "sales tax or value-added tax"
 MARK = re.compile("[0-9A-F]{4}-[0-9A-F]{4}")
 NOT_SIGNED = "NONE"
@@ -337,7 +338,7 @@ def _metal(value, money):
         f"{money(value('silver_price'))} per troy ounce. These rates apply whatever "
         "the refiner charges the mill. Weights and fineness are those settled with the "
         f"refiner. Each lot bears {money(value('shipment_cost'))} for its shipment, "
-        "deducted from the owner's metal. Slag stays with the mill and is not paid for."
+        f"deducted from the owner's metal. {SLAG}"
     )
     for product, words in BY_PRODUCTS.items():
         if sold_for_owner(product, value):

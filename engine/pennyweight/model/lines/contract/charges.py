@@ -127,7 +127,7 @@ for name, label, kind, unit, term, count in CHARGES:
 def treatment_charge(
     basis_income, contract, rated_income, purchase_treatment, custom_tons
 ):
-    """Payable schedule unchanged."""
+    """Payable schedule unchanged. Below 0, the mill can pay so much more per ton."""
     present = lookup("purchase", contract, rated_income)
     return purchase_treatment + (basis_income - present) / custom_tons
 
