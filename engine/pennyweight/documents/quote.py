@@ -7,7 +7,7 @@ cost except, at cost plus, the charges that follow from it: they are the offer.
 import numpy as np
 
 from ..model.jobs import AGREED_RATES
-from ..model.lines.contract.sides import agreed_cost_charge
+from ..model.lines.contract.sides import cost_charge
 from ..model.mill import MODEL
 from ..model.run import run
 from ..model.units import TON
@@ -266,7 +266,7 @@ class _Quote:
         self.page.lines(
             "contract_cost_charge",
             note="At these rates.",
-            function=agreed_cost_charge,
+            function=cost_charge,
             reads=("custom_tons", "custom_hours", *AGREED_RATES),
         )
 

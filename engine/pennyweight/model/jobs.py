@@ -93,7 +93,7 @@ def _answers(job):
     if job == TEST:
         return _of_test_lot(), (LOT_USED,)
     contract = [line for line in MODEL.lines.values() if line.sheet == "Contract"]
-    parts = {CONTRACT: [BILL], LOT: []}
+    parts = {CONTRACT: [], LOT: []}
     for line in contract:
         settled = line.section.startswith("Settlement")
         parts[LOT if settled else CONTRACT].append(line.name)

@@ -39,13 +39,45 @@ def contract_lot_charge(terms_lot_charged, set_up_charge, assay_charge):
     return np.where(terms_lot_charged == "yes", set_up_charge + assay_charge, 0)
 
 
-@agreed.line("Cost-plus charges at the agreed rates", "$")
-def agreed_cost_charge(
-    custom_tons, custom_hours, agreed_cost_ton, agreed_cost_hour, agreed_cost_laboratory
+def at_whole_cents(cost, markup, cents, rounded_up, one=1):
+    """Cost plus a percentage, in whole cents for one unit: the rate that is signed."""
+    steps = cents * one
+    return np.floor(contracts.cost_plus(cost, markup) * steps + rounded_up) / steps
+
+
+def cost_charge(tons, hours, ton_rate, hour_rate, laboratory):
+    """What a lot is charged at cost-plus rates."""
+    return tons * ton_rate + hours * hour_rate + laboratory
+
+
+@lot_sides.line("Cost-plus charges, at rates to sign", "$", over="contract")
+def contract_cost_rated(
+    terms_markup,
+    custom_tons,
+    custom_hours,
+    custom_ore_milling_ton_rate,
+    milling_hour_rate,
+    lot_assay_fee,
+    cents,
+    rounded_up,
+    one_ton,
+    one_hour,
+    signed_ton_rate,
+    signed_hour_rate,
+    signed_laboratory,
 ):
-    """Zero except for cost plus."""
-    by_ton, by_hour = custom_tons * agreed_cost_ton, custom_hours * agreed_cost_hour
-    return by_ton + by_hour + agreed_cost_laboratory
+    """Rates in whole cents, markup included; those signed, if they are entered."""
+    to_cents = (terms_markup, cents, rounded_up)
+    rated = cost_charge(
+        custom_tons,
+        custom_hours,
+        at_whole_cents(custom_ore_milling_ton_rate, *to_cents, one_ton),
+        at_whole_cents(milling_hour_rate, *to_cents, one_hour),
+        at_whole_cents(lot_assay_fee, *to_cents),
+    )
+    signed = (signed_ton_rate, signed_hour_rate, signed_laboratory)
+    as_signed = cost_charge(custom_tons, custom_hours, *signed)
+    return np.where(signed_hour_rate > 0, as_signed, rated)
 
 
 @lot_sides.line("Cost-plus charges", "$", over="contract")
@@ -53,13 +85,13 @@ def contract_cost_charge(
     contract,
     contract_kind,
     terms_on_cost,
+    contract_cost_rated,
     milling_cost,
     terms_markup,
-    agreed_cost_charge,
 ):
-    """Agreed type: at its rates, in cents. Others: mill's cost plus markup."""
+    """Agreed type: at the rates to sign. Others: mill's cost plus markup."""
     by_cost = contracts.cost_plus(milling_cost, terms_markup)
-    charge = np.where(contract == contract_kind, agreed_cost_charge, by_cost)
+    charge = np.where(contract == contract_kind, contract_cost_rated, by_cost)
     return np.where(terms_on_cost == "yes", charge, 0)
 
 

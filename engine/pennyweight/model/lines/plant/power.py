@@ -5,6 +5,7 @@ import numpy as np
 from ...line import Section
 
 drawn = Section("Plant", "Power")
+bill = Section("Cost per ton", "Power bill")
 
 
 @drawn.line("Crusher power draw", "kW")
@@ -99,7 +100,7 @@ def demand_by_motors(power_source, power_demand, demand_charge):
     return np.where(power_source == "grid", power_demand * demand_charge, 0)
 
 
-@drawn.line("Power or fuel by the motors", "$/month")
+@bill.line("Power or fuel by the motors", "$/month")
 def power_by_motors(energy_per_ton, energy_price, tons_per_month, demand_by_motors):
     """Full working month at the planned hours."""
     return energy_per_ton * energy_price * tons_per_month + demand_by_motors
@@ -108,7 +109,7 @@ def power_by_motors(energy_per_ton, energy_price, tons_per_month, demand_by_moto
 FITS, NO_BILL = "near the motors at the planned hours", "no bill is entered"
 
 
-@drawn.line("Power or fuel bill against the motors")
+@bill.line("Power or fuel bill against the motors")
 def bill_state(energy_source, energy_bill, power_by_motors, bill_apart):
     """A bill stays when the hours grow: enter that of a month at the planned hours."""
     low = energy_bill * bill_apart < power_by_motors

@@ -4,7 +4,7 @@ import numpy as np
 
 from ....formulas import lookup
 from ....trade import bullion as metals
-from ....trade import contracts, settlement
+from ....trade import settlement
 from ...line import Section
 from ..cash.revenue import refining_used, sold_on
 from ..contract.charges import billed_tons
@@ -20,8 +20,9 @@ from ..contract.lot import (
     unpaid,
 )
 from ..contract.sides import (
-    agreed_cost_charge,
+    at_whole_cents,
     contract_charge,
+    cost_charge,
     mill_metal,
     rated_charge,
 )
@@ -43,7 +44,6 @@ SETTLED = {
     "billed_tons": "settle_billed",
     "rated_charge": "settle_rated",
     "contract_charge": "settle_charge",
-    "agreed_cost_charge": "settle_cost_charge",
     "contract_cost_charge": "settle_cost_charge",
     "contract_lot_charge": "agreed_lot_charge",
     "terms_per_ton": "agreed_per_ton",
@@ -178,9 +178,7 @@ def at_cost_plus(
 ):
     """Cost plus only; markup included. As signed, where the hourly rate is entered;
     else in whole cents for one unit, so that the rate printed is the one applied."""
-    steps = cents * one
-    charge = contracts.cost_plus(cost, agreed_markup)
-    charge = np.floor(charge * steps + rounded_up) / steps
+    charge = at_whole_cents(cost, agreed_markup, cents, rounded_up, one)
     charge = np.where(signed_hour_rate > 0, signed, charge)
     return np.where(agreed_on_cost == "yes", charge, 0)
 
@@ -216,7 +214,13 @@ for part, label, unit, cost, signed, *one in COST_PLUS:
     )(at_cost_plus if one else laboratory_at_cost_plus)
 
 
-settle("Settlement cost-plus charges", "$")(agreed_cost_charge)
+money.line(
+    "Settlement cost-plus charges",
+    "$",
+    name="settle_cost_charge",
+    reads=("settle_tons", "settle_hours", *(f"agreed_cost_{p}" for p, *_ in COST_PLUS)),
+    note="Zero except for cost plus.",
+)(cost_charge)
 settle("Settlement billed weight", "ton")(billed_tons)
 settle("Settlement milling charge at the rates", "$")(rated_charge)
 settle("Settlement milling charge", "$")(contract_charge)
