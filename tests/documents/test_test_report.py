@@ -142,3 +142,8 @@ def test_a_lot_whose_gold_was_not_screened_has_a_report(tmp_path, libreoffice):
         assert value == pytest.approx(plan.results[name.lower()], rel=1e-9)
     texts = str(page.rows)
     assert "The feed was not assayed" in texts and "Screen-to-melt" not in texts
+
+
+def test_large_screens_have_a_comma_for_thousands():
+    page = make_test_report(pw.example().change(job="test").inputs, "us")
+    assert any("Through 5,000 µm, on 600 µm" in str(row) for row in page.rows)

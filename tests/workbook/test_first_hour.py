@@ -10,7 +10,7 @@ import pennyweight as pw
 from pennyweight.model.entries import has_range
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.units import convert
-from pennyweight.workbook.layout import defined_name, listed
+from pennyweight.workbook.layout import defined_name, layout, listed
 from tests.books import book_at
 from tests.oracles.package import stored_cells, write_named
 from tests.thorough import sampled
@@ -143,3 +143,18 @@ def test_no_wrong_entry_passes_without_a_word(libreoffice, tmp_path):
         silent += [name for name in entries if INPUTS[name].label not in labels]
     assert sum(len(entries) for _, entries in tried) > 500
     assert silent == []
+
+
+def test_a_contract_book_names_the_cell_of_an_estimated_charge(tmp_path):
+    path = pw.Plan(job="contract", contract_kind="by the ton").write(
+        tmp_path / "c.xlsx"
+    )
+    place = layout().entered["terms_per_ton_01"]
+    words = f"an estimate. Enter the agreed charge on {place.sheet}!{place.cell()}."
+    assert any(words in str(text) for text in stored_cells(path)["Start"].values())
+
+
+def test_the_sources_speak_of_equations_not_of_code(tmp_path):
+    cells = stored_cells(pw.example().write(tmp_path / "c.xlsx"))["Sources"].values()
+    assert not [text for text in cells if "`" in str(text)]
+    assert any("sliding scale, solved for the grade" in str(text) for text in cells)

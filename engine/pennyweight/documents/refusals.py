@@ -161,8 +161,8 @@ def refuse_unbalanced(values, names, units, confirmed):
             "The gold balance is outside the agreed tolerance, so nothing is paid.\n  "
             + "\n  ".join(outside)
             + "\nCheck weights, units and assays. To pay all the same, settle again "
-            'with confirm_balance="reason" (on the command line --confirm-balance '
-            '"reason"); the paper then names the reason.'
+            'with --confirm-balance "reason" on the command line '
+            '(confirm_balance="reason" in Python); the paper then names the reason.'
         )
     return (
         "Gold balance outside the agreed tolerance: "

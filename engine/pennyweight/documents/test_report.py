@@ -173,8 +173,8 @@ class _Report:
 
     def _fraction(self, at, last, screened):
         page, sizes = self.page, self.values["screen_opening"]
-        words = f"Through {sizes[at]:g} µm"
-        words += "" if last else f", on {sizes[at + 1]:g} µm"
+        words = f"Through {sizes[at]:,g} µm"
+        words += "" if last else f", on {sizes[at + 1]:,g} µm"
         places = dict(zip(SCREENED, (4, 1, 2), strict=True))
         values = {**page.values, **{n: self.values[n][at] for n in SCREENED}}
         cells = {

@@ -140,13 +140,20 @@ def estimated_charges(inputs: Mapping[str, Any], units: str) -> list[str]:
     ]
 
 
-def charge_words(read: Callable[[str], Any], units: str) -> Any:
-    """Say which agreed charges are estimates; ``read`` gives an input or its cell."""
+def charge_words(
+    read: Callable[[str], Any],
+    units: str,
+    place: Callable[[str], str] = lambda name: "the sheet Contract",
+) -> Any:
+    """Say which agreed charges are estimates; ``read`` gives an input or its cell.
+
+    ``place`` gives where an input is entered.
+    """
     told = []
     for kind, name, estimate in charge_estimates(units):
-        words = f"{INPUTS[name].label}: an estimate. Enter the agreed charge on the "
+        words = f"{INPUTS[name].label}: an estimate. Enter the agreed charge on "
         same = np.logical_and(read("contract_kind") == kind, read(name) == estimate)
-        told.append(np.where(same, f"{words}sheet Contract. ", ""))
+        told.append(np.where(same, f"{words}{place(name)}. ", ""))
     return joined(*told)
 
 

@@ -107,8 +107,8 @@ def refuse_existing(path, force):
     """Raise for a file that is there already, unless it may be replaced."""
     if path.exists() and not force:
         raise CallError(
-            f"{path} exists already. Choose another name, or replace it with "
-            "force=True (on the command line --force)."
+            f"{path} exists already. Choose another name, or replace it with --force "
+            "on the command line (force=True in Python)."
         )
 
 

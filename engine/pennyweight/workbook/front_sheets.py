@@ -2,6 +2,7 @@
 
 import inspect
 import math
+import re
 
 import numpy as np
 from xlsxwriter.utility import xl_range_abs, xl_rowcol_to_cell
@@ -259,7 +260,7 @@ def write_sources(book, sheet, formats):
     row = 4
     for line, function in used_equations(book.inputs["job"]):
         terms = contract_of(function)
-        summary, source = terms.summary, terms.source
+        summary, source = terms.summary, _named(terms.source)
         holds = "; ".join(
             _range(terms.parameters[name], interval)
             for name, interval, _ in terms.holds
@@ -271,6 +272,18 @@ def write_sources(book, sheet, formats):
         lines = (len(t) / (1.18 * w) for t, w in zip(texts, SOURCE_WIDTHS, strict=True))
         sheet.set_row(row, 13 * max(1, math.ceil(max(lines))))
         row += 1
+
+
+def _named(source):
+    """A source in which functions are called by what they give, not by their names."""
+    return re.sub(r"`(\w+)`", lambda name: _summary_of(name[1]), source)
+
+
+def _summary_of(name):
+    """What a function gives, in the words of its first sentence."""
+    if name not in CATALOGUE:
+        return name.replace("_", " ")
+    return contract_of(CATALOGUE[name]).summary.rstrip(".")
 
 
 def _range(parameter, interval):

@@ -206,7 +206,13 @@ def _contract_warnings(book, sheet, place, look):
 
 
 def _warnings(read, units):
-    return joined(charge_words(read, units), bill_words(read(BILL)))
+    return joined(charge_words(read, units, _place), bill_words(read(BILL)))
+
+
+def _place(name):
+    """Sheet and cell where an input is entered."""
+    place = layout().entered[name]
+    return f"{place.sheet}!{place.cell()}"
 
 
 def _tell_bill(book, sheet, formats):
