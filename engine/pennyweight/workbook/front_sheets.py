@@ -260,7 +260,7 @@ def write_sources(book, sheet, formats):
     row = 4
     for line, function in used_equations(book.inputs["job"]):
         terms = contract_of(function)
-        summary, source = terms.summary, _named(terms.source)
+        summary, source = terms.summary, source_in_words(terms.source)
         holds = "; ".join(
             _range(terms.parameters[name], interval)
             for name, interval, _ in terms.holds
@@ -274,7 +274,7 @@ def write_sources(book, sheet, formats):
         row += 1
 
 
-def _named(source):
+def source_in_words(source):
     """A source in which functions are called by what they give, not by their names."""
     return re.sub(r"`(\w+)`", lambda name: _summary_of(name[1]), source)
 

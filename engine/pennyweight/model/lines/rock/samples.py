@@ -290,17 +290,17 @@ def sample_lognormal(
     return np.where(sample_count < fewest_to_test, "too few to tell", straight)
 
 
-@error.line("Grade for the sampling error", "g/tonne")
-def sampling_grade(sample_weighted_mean, ore_grade, g_per_t_per_grade):
+@error.line("Grade for the sampling error", "grade")
+def sampling_grade(sample_weighted_mean, ore_grade):
     """Weighted mean, or the entered grade without samples."""
-    grade = np.where(sample_weighted_mean > 0, sample_weighted_mean, ore_grade)
-    return grade * g_per_t_per_grade
+    return np.where(sample_weighted_mean > 0, sample_weighted_mean, ore_grade)
 
 
 @error.line("Error of taking the sample", "share")
 def taking_error(
     sample_mass,
     sampling_grade,
+    g_per_t_per_grade,
     sample_top_size,
     sample_gold_size,
     sample_liberation_exponent,
@@ -308,7 +308,7 @@ def taking_error(
     """Relative standard deviation, by Gy; at least the grain limit."""
     return sampling.sampling_error(
         sample_mass,
-        sampling_grade,
+        sampling_grade * g_per_t_per_grade,
         sample_top_size,
         sample_gold_size,
         sample_liberation_exponent,
@@ -317,12 +317,17 @@ def taking_error(
 
 @error.line("Error of taking the assay portion", "share")
 def portion_error(
-    assay_portion, sampling_grade, pulp_top_size, sample_gold_size, one_gram
+    assay_portion,
+    sampling_grade,
+    g_per_t_per_grade,
+    pulp_top_size,
+    sample_gold_size,
+    one_gram,
 ):
     """The same for the portion of the pulp; 0 if all of it is assayed."""
     found = sampling.sampling_error(
         np.where(assay_portion > 0, assay_portion, one_gram),
-        sampling_grade,
+        sampling_grade * g_per_t_per_grade,
         pulp_top_size,
         sample_gold_size,
     )
