@@ -594,7 +594,7 @@ class Plan:
         -------
         cases : dict of str to dict
             For each case, ``base case`` first: the ``inputs`` that differ, ``notes``,
-            and every result of the plan's job by name.
+            ``failed_checks`` by name, and every result of the plan's job by name.
 
         Examples
         --------
@@ -603,15 +603,17 @@ class Plan:
         >>> found["dear gold"]["verdict"]
         'pays'
         """
-        from .risk.cases import case_notes, compare_cases, shown
+        from .risk.cases import case_notes, compare_cases, failed_checks, shown
 
         named, wanted = self._named(cases), shown(self.inputs["job"])
         found = compare_cases(self.inputs, self.units, named, wanted)
         notes = case_notes(self.inputs, self.units, named, wanted)
+        failed = failed_checks(self.inputs, self.units, named)
         return {
             case: {
                 "inputs": (moved := named.get(case, {})),
                 "notes": notes.get(case, []),
+                "failed_checks": failed[case],
                 **results,
                 **{
                     name: self.change(moved)._verdict(results[name])

@@ -245,6 +245,26 @@ def test_an_input_that_the_plan_does_not_use_is_named(book, tmp_path, capsys):
     assert "The plan does not use" in capsys.readouterr().out
 
 
+def test_a_case_tells_which_checks_it_fails(book, tmp_path, capsys):
+    """A case that pays on paper may need more people than it has."""
+    table = tmp_path / "checks.csv"
+    table.write_text(",no crew,weak motor\ncrew,0,\nmill_motor,,15\n", "utf-8")
+    assert call("cases", book, table, "--json") == 0
+    found = json.loads(capsys.readouterr().out)
+    assert found["base case"]["failed_checks"] == []
+    plan = pw.read(book)
+    for case, changes in (
+        ("no crew", {"crew": 0}),
+        ("weak motor", {"mill_motor": 15.0}),
+    ):
+        failures = plan.change(changes).judge().checks["failures"]
+        assert found[case]["failed_checks"] == failures != []
+    assert call("cases", book, table) == 0
+    shown = capsys.readouterr().out
+    rows = [line for line in shown.splitlines() if line.startswith("Failed checks")]
+    assert "none" in rows[0] and failures[0].split()[0] in " ".join(rows)
+
+
 def test_estimates_for_missing_figures_are_named_before_the_answer(tmp_path, capsys):
     book = typed_at(tmp_path / "book.xlsx", crew=None, wage=None)
     table = tmp_path / "cases.csv"
@@ -281,7 +301,7 @@ def test_unknown_words_are_answered_with_labels(book, capsys):
 def test_a_contract_is_compared_by_its_own_results():
     plan = pw.Plan(job="contract", contract_kind="share")
     found = plan.cases({"rich": {"custom_grade": 1.0}})
-    assert found["rich"].keys() - {"inputs", "notes"} == {
+    assert found["rich"].keys() - {"inputs", "notes", "failed_checks"} == {
         "job_verdict",
         *plan.judge().results,
     }

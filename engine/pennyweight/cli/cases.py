@@ -5,7 +5,9 @@ from pathlib import Path
 from .arguments import BookArgument, JsonOption, argument
 from .screen import console, echo_json, opened, safe, say_stand_ins, table
 
-NOT_RESULTS = ("inputs", "notes")
+NOT_RESULTS = ("inputs", "notes", "failed_checks")
+VERDICTS = ("verdict", "job_verdict")
+FAILED = "Failed checks"
 GAP = 2
 """Blanks between two columns."""
 
@@ -49,7 +51,7 @@ def show_cases(found, plan):
     columns = {case: dict(_column(found, case, plan)) for case in found}
     labels = list(next(iter(columns.values())))
     widths = {
-        case: max(len(case), *(_least(text) for text in texts.values()))
+        case: max(len(case), *(_least(*row) for row in texts.items()))
         for case, texts in columns.items()
     }
     room = screen.width - min(max(map(len, labels)), screen.width // 3)
@@ -72,13 +74,16 @@ def _column(found, case, plan):
         value = found[case]["inputs"].get(name, plan.inputs[name])
         yield plan.label(name), plan.text(name, value)
     for name, value in found[case].items():
-        if name not in NOT_RESULTS:
-            yield plan.label(name), plan.text(name, value)
+        if name in NOT_RESULTS:
+            continue
+        yield plan.label(name), plan.text(name, value)
+        if name in VERDICTS:
+            yield FAILED, "; ".join(found[case]["failed_checks"]) or "none"
 
 
-def _least(text):
+def _least(label, text):
     """The width that a cell needs: a figure stays on one line, a text may wrap."""
-    if any(character.isdigit() for character in text):
+    if label != FAILED and any(character.isdigit() for character in text):
         return len(text)
     return max(map(len, text.split()), default=0)
 

@@ -3,9 +3,18 @@
 from itertools import repeat
 
 from .mill import MODEL
+from .run import run
+from .units import worded
 
 CHECKS = ("balance", "limit", "measurement")
 """Tables of checks."""
+COUNTED = tuple(
+    name
+    for table in CHECKS
+    for name in (f"{table}_holds", f"{table}_counts")
+    if name in MODEL.lines
+)
+"""Lines that `checks` reads."""
 
 
 def checks(values):
@@ -38,3 +47,20 @@ def checks(values):
         "failed": len(failures),
         "failures": failures,
     }
+
+
+def failed_checks(inputs, units):
+    """Names of the checks that fail for some inputs.
+
+    Parameters
+    ----------
+    inputs : mapping
+    units : {"us", "metric"}
+
+    Returns
+    -------
+    names : list of str
+        In the words of the unit system.
+    """
+    failures = checks(run(inputs, units, COUNTED))["failures"]
+    return [worded(check, units) for check in failures]

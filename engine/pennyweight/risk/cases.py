@@ -3,6 +3,7 @@
 import numpy as np
 
 from ..errors import BadValue, CallError
+from ..model import checks
 from ..model.inputs import INPUTS, complete
 from ..model.jobs import CLAIM, EVERYTHING, HEADLINES
 from ..model.judgement import RESULTS
@@ -103,6 +104,26 @@ def case_notes(inputs, units, cases, results=SHOWN):
             if unused in changes
         ]
     return notes
+
+
+def failed_checks(inputs, units, cases):
+    """Checks that fail under each case.
+
+    Parameters
+    ----------
+    inputs, units, cases
+        As for `compare_cases`.
+
+    Returns
+    -------
+    failed : dict of str to list of str
+        Names of checks under the name of each case, ``base case`` first.
+    """
+    base = complete(inputs or {}, units)
+    return {
+        name: checks.failed_checks(_whole(base, name, changes, units), units)
+        for name, changes in {BASE_CASE: {}, **(cases or {})}.items()
+    }
 
 
 def _whole(base, case, changes, units):

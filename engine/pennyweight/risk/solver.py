@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 
 from ..errors import BadValue, CallError
-from ..model.checks import CHECKS, checks
+from ..model.checks import failed_checks
 from ..model.figures import input_text
 from ..model.inputs import INPUTS, amount, complete
 from ..model.lookup import unknown
@@ -207,13 +207,11 @@ def break_even(
 
 def _new_failures(given, units, name, values):
     """Checks that hold now, and fail at one of the values found."""
-    wanted = [f"{table}_holds" for table in CHECKS]
-    before = checks(run(given, units, wanted))["failures"]
-    found = {}
+    before, found = failed_checks(given, units), {}
     for value in values:
-        after = checks(run({**given, name: value}, units, wanted))["failures"]
+        after = failed_checks({**given, name: value}, units)
         found |= dict.fromkeys(check for check in after if check not in before)
-    return [worded(check, units) for check in found]
+    return list(found)
 
 
 def _range(entry, units, low, high):
