@@ -77,7 +77,9 @@ class Workbook:
         for sheet in SHEETS:
             if sheet in contents.sheets and self._differs(sheet, contents, parts):
                 findings += sheet_findings(sheet, contents, self.expected)
-        findings += foreign(contents, self.expected.pristine)
+        findings += foreign(
+            contents, self.expected.pristine, self.expected.inputs["job"]
+        )
         if strict:
             findings += looks(contents, self.expected.pristine)
         return Inspection(outcome_of(findings, []), findings)

@@ -143,6 +143,18 @@ def test_a_saved_empty_sheet_is_filled_with_its_charts(
         assert end.row - start.row > 10 and end.col > start.col
 
 
+def test_a_claim_has_no_table_of_contracts(report, tmp_path):
+    """Its lot is one that nobody entered."""
+    units = report.study.units
+    path = book_at(tmp_path / "claim.xlsx", units, job="claim")
+    fill_risk_sheet(path, report, read_book(path).inputs)
+    contents, at = read_contents(path), placed(units)[0]["contracts"]
+    hidden = [f"row {row + 1}" for row in range(at.title, at.last + 2)]
+    assert contents.hidden_lines[SHEET] == hidden
+    assert {cell for row in rows(path, units, "contracts") for cell in row} == {None}
+    assert inspect_book(path, strict=True).outcome == AS_ISSUED
+
+
 def test_the_figures_are_the_reports(units, books, report):
     path = books[0]
     figures = report.risk.figures

@@ -8,6 +8,8 @@ from ..model.jobs import CLAIM, EVERYTHING, LOT, precedents, rests_on
 from ..model.mill import MODEL
 from ..model.run import run
 from .layout import FIRST_ASKED, LINE_SHEETS, START, layout, listed, must_haves
+from .risk_sheet.layout import SHEET as RISK
+from .risk_sheet.layout import rows_of
 from .sheets import REGISTRY
 
 ALWAYS = ("Checks",)
@@ -63,6 +65,8 @@ def hidden_rows(job):
             ]
             found[block.sheet] |= {layout().places[name].row for name in out}
     found["Checks"] |= {*_other_balances(inputs), *_other_checks(job)}
+    if "Contract" not in shown_sheets(job):
+        found[RISK] |= rows_of("contracts")
     return found
 
 

@@ -3,6 +3,7 @@
 from ...model.inputs import INPUTS
 from ...model.mill import MODEL
 from ...model.units import CONSTANTS
+from ..job_view import hidden_rows
 from ..layout import SHEETS, defined_name
 from ..package.book_part import ONE_SHEET
 from ..package.sheet_part import address_of
@@ -16,13 +17,15 @@ FUNCTIONS = "dwt_"
 """How the names of the functions for cells begin, in small letters."""
 
 
-def foreign(contents, pristine):
+def foreign(contents, pristine, job):
     """List what is foreign to a book.
 
     Parameters
     ----------
     contents, pristine : Contents
         Of the workbook, and of the one written again from its inputs.
+    job : str
+        What the workbook was written for.
 
     Yields
     ------
@@ -31,17 +34,18 @@ def foreign(contents, pristine):
     yield from acting(contents, pristine)
     yield from _sheets(contents, pristine)
     yield from _names(contents, pristine.names)
-    yield from _hidden_lines(contents, pristine)
+    yield from _hidden_lines(contents, pristine, job)
     for (sheet, place), text in contents.notes.items():
         where = address_of(place)
         yield Finding(sheet, where, "note", "", text, grave=False)
 
 
-def _hidden_lines(contents, pristine):
+def _hidden_lines(contents, pristine, job):
+    filled = [f"row {row + 1}" for row in hidden_rows(job)[RISK]]
     for sheet, lines in contents.hidden_lines.items():
         # An empty risk sheet is issued with its rows hidden.
         if sheet in SHEETS and (sheet != RISK or is_filled(contents)):
-            issued = () if sheet == RISK else pristine.hidden_lines.get(sheet, ())
+            issued = filled if sheet == RISK else pristine.hidden_lines.get(sheet, ())
             lines = [line for line in lines if line not in issued]
             if not lines:
                 continue

@@ -54,8 +54,9 @@ def patch_values(path, out, values, stamp=None, show_rows=None):
     stamp : Stamp, optional
         State of the file for which the values were worked out; the present one when
         left out.
-    show_rows : mapping of str to sequence of (int, int), optional
-        Sheets whose hidden rows are shown, with the first and last row of each chart.
+    show_rows : mapping of str to (sequence of (int, int), set of int), optional
+        Sheets whose hidden rows are shown, with the first and last row of each chart,
+        and the rows that stay hidden.
 
     Returns
     -------
@@ -116,8 +117,9 @@ def _changes(package, before, wanted, show_rows):
 
     for sheet, cells in wanted.items():
         changes[parts[sheet].lower()].append(partial(patch_sheet, values=cells))
-    for sheet, rows in show_rows.items():
-        changes[parts[sheet].lower()].append(with_rows_shown)
+    for sheet, (rows, hidden) in show_rows.items():
+        show = partial(with_rows_shown, hidden=hidden)
+        changes[parts[sheet].lower()].append(show)
         drawing = drawing_of(package, parts[sheet])
         changes[drawing].append(partial(with_charts_unfolded, rows=rows))
     for name, kind in before.structure.types.items():
@@ -267,12 +269,12 @@ def patch_sheet(content, values):
     return _spliced(content, edits)
 
 
-def with_rows_shown(content):
-    """The bytes of a sheet's part with no row hidden."""
+def with_rows_shown(content, hidden=()):
+    """The bytes of a sheet's part with no row hidden but those named."""
     content = as_utf8(content, "A sheet")
     edits = []
-    for span in _Finder(content, {}).rows.values():
-        if "hidden" in span.attributes:
+    for row, span in _Finder(content, {}).rows.items():
+        if "hidden" in span.attributes and row not in hidden:
             tag = content[span.start : span.inner]
             edits.append((span.start, span.inner, HIDDEN.sub(b"", tag, count=1)))
     return _spliced(content, edits)

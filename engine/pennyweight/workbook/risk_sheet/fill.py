@@ -11,6 +11,7 @@ from ...risk.sentences import distribution_name
 from ..files import refuse_if_open
 from ..inspection.expected import Expected
 from ..inspection.inspect import sheet_findings
+from ..job_view import hidden_rows
 from ..layout import START
 from ..package.contents import read_contents
 from ..package.patch import patch_values
@@ -78,7 +79,8 @@ def fill_risk_sheet(path, report, inputs, out=None):
     charts = [
         (row, row + CHART_ROWS - 1) for _, row, _ in chart_places(report.study.units)
     ]
-    return patch_values(path, out or path, values, contents.stamp, {SHEET: charts})
+    shown = {SHEET: (charts, hidden_rows(inputs["job"])[SHEET])}
+    return patch_values(path, out or path, values, contents.stamp, shown)
 
 
 def _refuse_altered(contents, expected):
@@ -107,10 +109,12 @@ def sheet_figures(report, inputs):
     figures : dict of (int, int) to float, str or None
         For every cell for results; None for an empty one.
     """
-    units = report.study.units
+    units, hidden = report.study.units, hidden_rows(inputs["job"])[SHEET]
     tables, record = placed(units)
     figures = dict.fromkeys(figure_places(units))
     for at in tables.values():
+        if at.top in hidden:
+            continue
         for row, values in enumerate(at.table.values(report), at.top):
             for column, value in zip(at.table.columns, values, strict=False):
                 figures[row, column] = _figure(value)

@@ -66,6 +66,22 @@ def placed(units):
     return found, row
 
 
+def rows_of(name):
+    """Rows of a table without charts, from its heading to the blank row below it.
+
+    Parameters
+    ----------
+    name : str
+
+    Returns
+    -------
+    rows : set of int
+        The same in both unit systems.
+    """
+    at = placed("us")[0][name]
+    return set(range(at.title, at.last + 2))
+
+
 def chart_places(units):
     """Name, first row and first column of each chart, in the order of drawing.
 
