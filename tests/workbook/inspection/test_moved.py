@@ -5,6 +5,8 @@ Excel and Gnumeric do; thousands of formulas then differ from ours by it alone. 
 inputs are read by name, and taken over into a new workbook.
 """
 
+import re
+
 import pytest
 
 from pennyweight.documents.compare import compare_books
@@ -13,10 +15,12 @@ from pennyweight.workbook.carry import carry_from
 from pennyweight.workbook.inspection.formula_tree import with_sheets
 from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.layout import layout
+from pennyweight.workbook.package.contents import read_contents
 from pennyweight.workbook.read import read_book
 from pennyweight.workbook.renew import renew_book
 from tests.books import book_at
 
+from ...fuzz.files import packed, unpacked
 from ..digits import as_saved, fifteen_digits
 
 WAGE = layout().places["wage"].row
@@ -231,3 +235,23 @@ def is_not_renewed(path):
 )
 def test_sheets_in_a_formula(formula, wanted):
     assert with_sheets(formula, {"mill": "Plant"}) == wanted
+
+
+def test_rows_hidden_at_the_issue_are_known_by_their_labels(libreoffice, tmp_path):
+    """A row more on a sheet of one job; a row that the partner hid is told."""
+    issued = book_at(tmp_path / "issued.xlsx", job="claim")
+    path = tmp_path / "edited.xlsx"
+    edits = [("insert_rows", "Start", YELLOW, 1), ("insert_rows", "Inputs", WAGE, 1)]
+    libreoffice.save_edited(issued, path, edits)
+    kinds = {f.kind for f in inspect_book(path).findings}
+    assert "rows or columns moved" in kinds and "hidden rows or columns" not in kinds
+    part, row = read_contents(path).sheet_parts["Inputs"], WAGE + 2
+    packages = unpacked(path.read_bytes())
+    tag = b'<row r="%d"' % row
+    assert tag in packages[part]
+    shown = re.search(tag + b"[^>]*>", packages[part])[0]
+    hidden = shown.replace(b' hidden="false"', b"").replace(tag, tag + b' hidden="1"')
+    packages[part] = packages[part].replace(shown, hidden, 1)
+    path.write_bytes(packed(packages))
+    found = [f for f in inspect_book(path).findings if f.kind.startswith("hidden")]
+    assert [(f.sheet, f.found) for f in found] == [("Inputs", f"row {row}")]

@@ -17,7 +17,7 @@ FUNCTIONS = "dwt_"
 """How the names of the functions for cells begin, in small letters."""
 
 
-def foreign(contents, pristine, job):
+def foreign(contents, pristine, job, moved=()):
     """List what is foreign to a book.
 
     Parameters
@@ -26,6 +26,8 @@ def foreign(contents, pristine, job):
         Of the workbook, and of the one written again from its inputs.
     job : str
         What the workbook was written for.
+    moved : collection of str, optional
+        Sheets whose rows stand elsewhere; they are known by their labels.
 
     Yields
     ------
@@ -34,23 +36,38 @@ def foreign(contents, pristine, job):
     yield from acting(contents, pristine)
     yield from _sheets(contents, pristine)
     yield from _names(contents, pristine.names)
-    yield from _hidden_lines(contents, pristine, job)
+    yield from _hidden_lines(contents, pristine, job, moved)
     for (sheet, place), text in contents.notes.items():
         where = address_of(place)
         yield Finding(sheet, where, "note", "", text, grave=False)
 
 
-def _hidden_lines(contents, pristine, job):
+def _hidden_lines(contents, pristine, job, moved):
     filled = [f"row {row + 1}" for row in hidden_rows(job)[RISK]]
     for sheet, lines in contents.hidden_lines.items():
         # An empty risk sheet is issued with its rows hidden.
         if sheet in SHEETS and (sheet != RISK or is_filled(contents)):
             issued = filled if sheet == RISK else pristine.hidden_lines.get(sheet, ())
-            lines = [line for line in lines if line not in issued]
+            if sheet in moved:
+                issued = {_label(pristine, sheet, line) for line in issued}
+                lines = [n for n in lines if _label(contents, sheet, n) not in issued]
+            else:
+                lines = [line for line in lines if line not in issued]
             if not lines:
                 continue
             told = ", ".join(lines[:10])
             yield Finding(sheet, "", "hidden rows or columns", "", told)
+
+
+def _label(contents, sheet, line):
+    """The first text of a row, wherever it stands; the words of columns themselves."""
+    what, _, number = line.partition(" ")
+    if what != "row":
+        return line
+    row = int(number) - 1
+    cells = ((c, cell) for (r, c), cell in contents.sheets[sheet].items() if r == row)
+    texts = [cell.value for _, cell in sorted(cells) if isinstance(cell.value, str)]
+    return next(filter(None, texts), "")
 
 
 def _sheets(contents, pristine):

@@ -90,7 +90,8 @@ def inspect_contents(contents, reading, strict=False):
         moved = moved_sheets(contents, expected.pristine, reading.units)
         if moved:
             findings = _consequences(list(moved_findings(moved, contents, expected)))
-    findings += foreign(contents, expected.pristine, expected.inputs["job"])
+    job = expected.inputs["job"]
+    findings += foreign(contents, expected.pristine, job, moved)
     if strict:
         before = (lambda: expected.before) if inputs else None
         findings += looks(contents, expected.pristine, moved, before)
