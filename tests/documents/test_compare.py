@@ -3,6 +3,7 @@
 import json
 from types import SimpleNamespace
 
+import openpyxl
 import pytest
 from xlsxwriter.utility import xl_rowcol_to_cell
 
@@ -28,7 +29,8 @@ from pennyweight.workbook.entry_cells import OWN_HIGH, OWN_LOW
 from pennyweight.workbook.layout import layout
 from pennyweight.workbook.read import read_book
 from pennyweight.workbook.write import write_book
-from tests.books import book_at
+from tests.books import book_at, typed_at
+from tests.commands import pennyweight
 
 from ..oracles.package import formula_cells, stored_cells, write_changed
 
@@ -51,6 +53,28 @@ def theirs(tmp_path_factory):
 @pytest.fixture(scope="module")
 def comparison(mine, theirs):
     return compare_books(mine, theirs)
+
+
+def test_a_figure_that_nobody_entered_is_told_as_an_estimate(tmp_path):
+    empty = typed_at(tmp_path / "empty.xlsx", wage=None)
+    full = typed_at(tmp_path / "full.xlsx", wage=3.2)
+    found = pw.read(empty).compare(pw.read(full))
+    told = {c["name"]: c for c in found.to_dict()["changes"]}["wage"]
+    assert (told["estimated_before"], told["estimated"]) == (True, False)
+    screen = pennyweight("compare", empty, full, cwd=tmp_path).stdout
+    shown = " ".join(screen.split())
+    assert "empty ($32/hour) $3.20/hour" in shown
+    assert shown.count("the estimate in brackets was used") == 1
+    assert "empty (32.0)" in str(found.rows())
+    book = openpyxl.load_workbook(found.write(tmp_path / "comparison.xlsx"))
+    cells = {cell.value: cell for row in book["Comparison"] for cell in row}
+    assert "empty (" in cells[32].number_format and cells[32].data_type == "n"
+    assert "empty" not in cells[3.2].number_format
+    assert any("in brackets" in str(value) for value in cells)
+
+
+def test_both_sides_of_a_full_pair_are_figures(mine, theirs, tmp_path):
+    assert "brackets" not in pennyweight("compare", mine, theirs, cwd=tmp_path).stdout
 
 
 def test_changes_are_named_with_cell_and_figures(comparison):

@@ -81,9 +81,7 @@ def _changes(screen, comparison, plan):
     idle = []
     for change in figures:
         mark = " *" if comparison.turns(change.name) else ""
-        texts = (
-            plan.text(change.name, value) for value in (change.before, change.after)
-        )
+        texts = (_end(plan.text(change.name, v), own) for v, own in change.ends)
         values.add_row(safe(change.label) + mark, change.place, *map(safe, texts))
         found = comparison.effect(change.name, main)
         money = [_signed(plan, main, value) for value in found]
@@ -102,9 +100,17 @@ def _changes(screen, comparison, plan):
         screen.print(safe(f"Without effect on either figure: {named}{more}."))
     for change in comparison.changes:
         if change not in figures:
-            told = f"{change.label} ({change.place}): {change.before!r} is now"
-            screen.print(f"{safe(told)} {safe(repr(change.after))}")
+            before, after = (repr(v) if v else "empty" for v, _ in change.ends)
+            told = f"{change.label} ({change.place}): {before} is now {after}"
+            screen.print(safe(told))
+    if comparison.on_empty:
+        screen.print(comparison.on_empty)
     _explain(screen, comparison, plan)
+
+
+def _end(text, estimated):
+    """A value; an empty cell has the estimate in brackets."""
+    return f"empty ({text})" if estimated else text
 
 
 def _is_text(plan, change):

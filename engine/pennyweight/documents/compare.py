@@ -87,7 +87,13 @@ def compare_plans(first, second, progress=None):
     shares, why_not = _shares(first.inputs, after, wanted, first.units, progress)
     changes = [
         Change(
-            name, e.label, first.inputs[name], after[name], shown(e.unit, first.units)
+            name,
+            e.label,
+            first.inputs[name],
+            after[name],
+            shown(e.unit, first.units),
+            estimated_before=_estimated(name, first),
+            estimated=_estimated(name, second),
         )
         for name, e in INPUTS.items()
         if first.inputs[name] != after[name]
@@ -102,6 +108,11 @@ def compare_plans(first, second, progress=None):
         no_shares=why_not,
         job=job,
     )
+
+
+def _estimated(name, plan):
+    """Whether an estimate stands for a figure that nobody entered; no text does."""
+    return name not in plan.given and INPUTS[name].kind != "text"
 
 
 def _verdicts(plans, results):

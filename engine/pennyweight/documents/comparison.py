@@ -43,6 +43,11 @@ MONEY = {
 """Two figures for each job, the first the main one, with a short name; of money but
 for a test lot."""
 MONEY[jobs.EVERYTHING] = MONEY[jobs.CLAIM]
+EMPTY = (
+    "Empty: nobody entered a figure, so the estimate in brackets was used. Its effect "
+    "comes from the estimate: nothing changed at the mine or mill."
+)
+"""What an empty cell means for its effect."""
 
 
 def headlines_of(job):
@@ -62,6 +67,8 @@ class Change:
         Its cell in the second book.
     status_before, status : str
         How sure it was, and is.
+    estimated_before, estimated : bool
+        Whether nobody had entered a figure, or has, so that an estimate is used.
     """
 
     name: str
@@ -72,6 +79,13 @@ class Change:
     place: str = ""
     status_before: str = ""
     status: str = ""
+    estimated_before: bool = False
+    estimated: bool = False
+
+    @property
+    def ends(self) -> tuple[tuple[Any, bool], tuple[Any, bool]]:
+        """Each value, and whether it is an estimate in place of an empty cell."""
+        return (self.before, self.estimated_before), (self.after, self.estimated)
 
 
 @dataclass(frozen=True)
@@ -185,6 +199,12 @@ class Comparison:
         return float(self.shares.errors[place])
 
     @property
+    def on_empty(self) -> str:
+        """What an empty cell means, where one was or is."""
+        estimated = any(own for change in self.changes for _, own in change.ends)
+        return EMPTY if estimated else ""
+
+    @property
     def basis(self) -> str:
         """How the shares were found, in words."""
         if self.shares is None:
@@ -225,8 +245,10 @@ class Comparison:
         heads = ["Changed input", "Cell", "Before", "After", *effects]
         found = [["Verdict", "", *self.verdicts], [], heads]
         for change in self.changes:
-            values = (change.label, change.place, change.before, change.after)
+            ends = (f"empty ({v})" if own else v for v, own in change.ends)
+            values = (change.label, change.place, *ends)
             found.append([*values, *self.effect(change.name, main)])
+        found += [[self.on_empty]] if self.on_empty else []
         found += [[], ["Result", "Unit", "Before", "After"]]
         for name in self.headlines:
             unit = shown(MODEL.lines[name].unit, self.units)
@@ -249,6 +271,7 @@ class Comparison:
                 for name in self.headlines
             },
             "changes": [self._change(change) for change in self.changes],
+            "on_empty": self.on_empty,
             "shares": self._kind(),
             "no_shares": self.no_shares,
             "without_answer": self._lacking(),

@@ -116,10 +116,12 @@ def _changes(comparison):
     notes = (
         " ".join(map(_end, ("Before", "After"), comparison.files, comparison.verdicts)),
         f"Shares of the change: {basis}." if basis else "",
+        *filter(None, [comparison.on_empty]),
     )
     title = f"{label}: effect of each change"
     columns = _columns(short, main, comparison.units)
-    table = Table(title, columns, comparison.units, "Comparison", notes)
+    told = (title, columns, comparison.units, "Comparison", notes)
+    table = Table(*told, top=1 + len(notes))
     table.heads()
     effects = {c: comparison.effect(c.name, main) for c in _shared(comparison)}
     effects = {c: found for c, found in effects.items() if found[1] is not None}
@@ -168,10 +170,17 @@ def _label(change, others):
 
 def _told(change, label):
     """The first cells of a change, up to its status."""
-    percent = INPUTS[change.name].kind == "share"
-    looks = {"num_format": "0.0###%"} if percent else {}
-    values = [Cell(value, looks=looks) for value in (change.before, change.after)]
-    return label, change.place, *values, change.unit, change.status
+    number = "0.0###%" if INPUTS[change.name].kind == "share" else "#,##0.####"
+    ends = [_told_end(*end, number) for end in change.ends]
+    return label, change.place, *ends, change.unit, change.status
+
+
+def _told_end(value, estimated, number):
+    """A value, still a number in its cell; an estimate as that of an empty cell."""
+    if estimated and isinstance(value, str):
+        return f"empty ({value})"
+    form = f'"empty ("{number}")"' if estimated else number
+    return Cell(value, looks={"num_format": form})
 
 
 def _whole(table, label, value, share=None):
