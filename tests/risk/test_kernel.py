@@ -13,8 +13,7 @@ from pennyweight.risk.draws import Draws
 from pennyweight.risk.evaluate import Evaluator
 from pennyweight.risk.funding_shortfall import SHORTFALL_LINES
 from pennyweight.risk.kernel import NoKernel, build
-from pennyweight.risk.kernel.plan import KernelPlan
-from pennyweight.risk.kernel.source import Source
+from pennyweight.risk.kernel.source import HEAD, Source
 from pennyweight.risk.ranges import uncertain
 from pennyweight.risk.study import make_study
 from tests.thorough import sampled
@@ -73,9 +72,7 @@ def test_every_single_line_is_the_models(units, gold, monkeypatch):
     lines = {**MODEL.lines, **SHORTFALL_LINES}
     single = [name for name, line in lines.items() if not line.over]
     inputs = {*uncertain(complete({}, units), units), "gold_price"}
-    Source(
-        KernelPlan(lines, inputs, study.path, single), tuple(sorted(inputs))
-    )  # gives all
+    Source(lines, tuple(sorted(inputs)), study.path, single)  # gives all
     compare(study, tuple(n for n in single if n not in ON_ZERO), count=12)
 
 
@@ -109,10 +106,11 @@ def test_choices_are_pythons_own_when_compiled():
     needs_numba()
     from numba import njit
 
-    from pennyweight.risk.kernel.choice import choose, larger, smaller
-
+    names = {}
+    exec(HEAD + "    pass\n", names)
+    choose = names["choose"]
     ends = (-np.inf, -1.0, 0.0, 2.0, np.inf, np.nan)
-    for choice in (larger, smaller):
+    for choice in (np.maximum, np.minimum):
         made = njit(lambda a, b, choice=choice: choice(a, b))
         for first in ends:
             for second in ends:
@@ -179,8 +177,7 @@ def test_kept_kernel_that_is_spoilt_is_compiled_anew(tmp_path, monkeypatch):
 
 
 def test_what_is_no_single_line_is_refused():
+    lines = {**MODEL.lines, **SHORTFALL_LINES}
     for name in ("closing_owner", "no_such_line"):
         with pytest.raises(NoKernel, match="not a single line"):
-            KernelPlan(
-                {**MODEL.lines, **SHORTFALL_LINES}, {"gold_price"}, False, (name,)
-            )
+            Source(lines, ("gold_price",), False, (name,))

@@ -111,17 +111,6 @@ def test_same_seed_same_bytes_and_another_seed_others():
     assert one.values["ore_grade"].tobytes() != other.values["ore_grade"].tobytes()
 
 
-def test_compiled_triangles_give_the_same_bytes():
-    from .studies import needs_numba
-
-    needs_numba()
-    study = make_study()
-    plain = next(Draws(study, 3).blocks(0, 512))
-    fast = next(Draws(study, 3, fast=True).blocks(0, 512))
-    for name in study.names:
-        assert plain.values[name].tobytes() == fast.values[name].tobytes()
-
-
 def test_impossible_draws_are_refused_before_any_model_runs():
     """One trial in a thousand would centrifuge; the blocks after the first, too."""
     study = make_study()

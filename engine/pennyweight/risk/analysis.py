@@ -130,7 +130,7 @@ def risk(
     money = MONEY + (OPTIONAL if rate else ())
     results = (*money, *MONTHLY, "verdict", "funding_shortfall")
     evaluate = Evaluator(study, results, funds, method, each * REPLICATES)
-    draws = Draws(study, seed, fast=evaluate.kernel is not None)
+    draws = Draws(study, seed)
     evaluate.verify(next(draws.blocks(0, 256)))
     bins = _bins(draws, evaluate, money)
 

@@ -87,11 +87,9 @@ class Draws:
     seed : int
     quasi : bool
         Quasi-random numbers; False for pseudo-random ones.
-    fast : bool
-        Whether to use compiled code, which needs numba. Results are the same.
     """
 
-    def __init__(self, study, seed=0, quasi=True, fast=False):
+    def __init__(self, study, seed=0, quasi=True):
         if not isinstance(seed, int | np.integer) or seed < 0:
             raise BadValue(f"Seed: {seed!r}. Enter a whole number of 0 or more.")
         self.study, self.quasi = study, quasi
@@ -99,7 +97,7 @@ class Draws:
         self.seed = int(seed)
         self.correlated, matrix = score_matrix(study)
         self.mix = _root(matrix)
-        self.triangles = _Triangles(study, fast)
+        self.triangles = _Triangles(study)
 
     def blocks(self, replicate, count):
         """Trials of one replicate, block by block.
@@ -197,8 +195,7 @@ class Draws:
 class _Triangles:
     """All triangular inputs together, which is far faster than one by one."""
 
-    def __init__(self, study, fast):
-        self.fast = fast
+    def __init__(self, study):
         chosen = {
             name: how
             for name, how in study.distributions.items()
@@ -213,14 +210,9 @@ class _Triangles:
         if not self.names:
             return {}
         stacked = np.stack([chances[name] for name in self.names])
-        if self.fast:
-            from .kernel.triangles import compiled_triangles
-
-            compiled_triangles()(stacked, self.corners, stacked)
-        else:
-            # Row by row: short arrays stay in the cache.
-            for row, corners in zip(stacked, self.corners, strict=True):
-                row[:] = triangular_quantile(row, *corners)
+        # Row by row: short arrays stay in the cache.
+        for row, corners in zip(stacked, self.corners, strict=True):
+            row[:] = triangular_quantile(row, *corners)
         return dict(zip(self.names, stacked, strict=True))
 
 

@@ -141,7 +141,7 @@ def _expected_values(study, name, scores, trials, seed, method):
 
     results, count = ("net_present_value",), trials * len(scores)
     evaluate = Evaluator(study, results, 0.0, method, count)
-    draws = Draws(study, seed, fast=evaluate.kernel is not None)
+    draws = Draws(study, seed)
     evaluate.verify(next(draws.blocks(0, 64)))
     row = study.names.index(name)
     (uniforms,) = draws.uniforms(0, trials)

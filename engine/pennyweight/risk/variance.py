@@ -118,7 +118,7 @@ def sobol_indices(study, count=1024, seed=0, method="auto", apart=None):
     if not groups:
         raise BadValue("No input varies, so there are no Sobol' indices.")
     evaluate = Evaluator(study, (RESULT,), 0.0, method, count * (len(groups) + 2))
-    draws = Draws(study, seed, fast=evaluate.kernel is not None)
+    draws = Draws(study, seed)
     evaluate.verify(next(draws.blocks(0, 64)))
 
     def calculated(uniforms):

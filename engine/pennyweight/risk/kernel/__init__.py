@@ -15,10 +15,8 @@ from ..figures import MONEY, MONTHLY
 from ..funding_shortfall import SHORTFALL_LINES
 from ..ranges import uncertain
 from .build import compiled
-from .nodes import NoKernel
-from .plan import KernelPlan
+from .order import NoKernel
 from .source import Source
-from .writing import WIDTH
 
 __all__ = ["Kernel", "NoKernel", "make_kernel"]
 
@@ -53,15 +51,14 @@ class Kernel:
         self.inputs = tuple(
             name for name in INPUTS if name in usual or name in study.distributions
         )
-        plan, made = _written(self.inputs, study.path, self.results)
-        self.source, self.texts = made.text, dict(plan.graph.texts)
-        self.kinds, self.live = plan.graph.kinds, set(plan.nodes)
+        made = _written(self.inputs, study.path, self.results)
+        self.source, self.kinds, self.texts = made.text, made.kinds, dict(made.texts)
         self.function = compiled(self.source, wait)
-        self._fill(plan, made, funds)
+        self._fill(made, funds)
 
-    def _fill(self, plan, made, funds):
+    def _fill(self, made, funds):
         """Work out beforehand what is the same in all trials."""
-        asked = {*made.scalars, *made.rows, *self.results} - plan.graph.varying
+        asked = {*made.scalars, *made.rows, *self.results} - self.kinds.keys()
         asked -= {"funds", *SHORTFALL_LINES}
         values = run(self.study.inputs, self.study.units, wanted=asked)
         values["funds"] = funds
@@ -86,28 +83,21 @@ class Kernel:
 
     def __call__(self, block):
         """Work out the results of a block of trials; see `evaluate.Evaluator`."""
-        prices = block.prices
-        count = block.count
-        padded = -(-count // WIDTH) * WIDTH
-        values = np.empty((len(self.inputs), padded))
+        prices = np.zeros((1, 1)) if block.prices is None else block.prices
+        values = np.empty((len(self.inputs), block.count))
         for place, name in enumerate(self.inputs):
-            values[place, :count] = block.values.get(name, self.study.inputs[name])
-        values[:, count:] = values[:, count - 1 : count]
-        if prices is None:
-            prices = np.zeros((1, 1))
-        elif padded > count:
-            prices = np.pad(prices, ((0, 0), (0, padded - count)), "edge")
-        out = np.empty((len(self.results), padded))
+            values[place] = block.values.get(name, self.study.inputs[name])
+        out = np.empty((len(self.results), block.count))
         rows = np.ascontiguousarray(prices)
         self.function(values, rows, self.scalars, self.rows, out)
         return {
-            name: self._result(name, out[place, :count])
+            name: self._result(name, out[place])
             for place, name in enumerate(self.results)
             if name in self.asked
         }
 
     def _result(self, name, row):
-        if name not in self.live:
+        if name not in self.kinds:
             return np.broadcast_to(self.fixed[name], row.shape)
         if self.kinds[name] != "text":
             return row
@@ -117,10 +107,8 @@ class Kernel:
 
 @functools.lru_cache(maxsize=8)
 def _written(inputs, path, results):
-    """The model's lines traced for some results, and the kernel's source."""
-    lines = {**MODEL.lines, **SHORTFALL_LINES}
-    plan = KernelPlan(lines, set(inputs), path, results)
-    return plan, Source(plan, inputs)
+    """The kernel's source for some results."""
+    return Source({**MODEL.lines, **SHORTFALL_LINES}, inputs, path, results)
 
 
 def _example(study):

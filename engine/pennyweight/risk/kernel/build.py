@@ -8,7 +8,7 @@ import sys
 import tempfile
 from pathlib import Path
 
-from .nodes import NoKernel
+from .order import NoKernel
 
 
 def folder():
@@ -50,9 +50,7 @@ def compiled(source, wait=True, signature=SIGNATURE):
     """
     if importlib.util.find_spec("numba") is None:
         raise NoKernel("numba is not installed (pip install 'pennyweight[fast]')")
-    # What the source calls is part of what is kept.
-    calls = Path(__file__).with_name("choice.py").read_text("utf-8")
-    name = "kernel_" + hashlib.sha256((source + calls).encode()).hexdigest()[:20]
+    name = "kernel_" + hashlib.sha256(source.encode()).hexdigest()[:20]
     place = folder() / f"{name}.py"
     if not wait and not any((folder() / "__pycache__").glob(f"{name}*.nbi")):
         raise NoKernel("so few trials are not worth compiling for")

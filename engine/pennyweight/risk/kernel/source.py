@@ -1,235 +1,238 @@
-"""Source of the fused kernel: all lines, month by month, several trials abreast.
+"""Source of the kernel: the model's lines in one loop, a trial at a time.
 
-The loop over the trials of a batch is innermost and without branches or calls, so
-that the compiler can put several trials into one instruction. Everything that a
-batch needs from one month to the next lies in one small array, slot by slot.
+Every line's own function is called with references, as it is for a spreadsheet, and
+the expression that comes back is written as statements, each operation once.
 """
 
-import re
+import contextlib
+from collections import ChainMap
 
+from ...formulas import Reference
+from ...formulas.expression import Constant, Operation, express
+from ...model.line import closing, lagged
 from ...model.mill import MODEL
-from .nodes import NoKernel, leaves, tree
-from .plan import has_call
-from .values import Values
-from .writing import WIDTH, Scope, first_of, indented, joined
+from .order import NoKernel, elementwise_order, groups_needed, varying_groups
+from .writing import REDUCTIONS, literal, operation
 
 HEAD = '''"""The lines of the model; written by the program, not by hand."""
 
 import math
 
 import numpy as np
+from numba.extending import register_jitable
 
-from pennyweight.risk.kernel.choice import choose, larger, smaller
+
+@register_jitable
+def choose(condition, first, second):
+    return first if condition else second
 
 
 def kernel(values, prices, scalars, rows, out):
 '''
 
 
-class Source(Values):
-    """Writes the kernel of a plan.
+class Source:
+    """Writes a kernel.
 
     Parameters
     ----------
-    plan : KernelPlan
+    lines : mapping of str to Line
     inputs : tuple of str
-        Varied inputs in the order of the kernel's ``values``.
+        Inputs that differ from trial to trial, in the order of the kernel's ``values``.
+    path : bool
+        Whether the gold price differs from month to month.
+    results : tuple of str
+        In the order of the kernel's ``out``.
 
     Attributes
     ----------
     text : str
-    scalars, rows : dict
-        Places of the values worked out beforehand, under their names.
+    kinds : dict of str to str
+        Of the lines that differ from trial to trial: ``number``, ``truth``, ``text``.
+    texts : dict of str to int
+        Numbers that stand for texts.
+    scalars, rows : list of str
+        What is the same in all trials, in the order of the kernel's arguments.
     """
 
-    def __init__(self, plan, inputs):
-        super().__init__(plan, inputs)
-        self.text = self._write()
-        self._check_written()
+    def __init__(self, lines, inputs, path, results):
+        self.lines, self.inputs, self.path = lines, inputs, path
+        self.kinds, self.texts, self.scalars, self.rows = {}, {}, [], []
+        self.axes, self.count, self.traced = {}, 0, []
+        self.statements, self.names = [], ChainMap()
+        groups = groups_needed(lines, results)
+        for group in varying_groups(lines, groups, inputs, path):
+            self._write(group)
+        self.text = HEAD + "\n".join(_indented(self._whole(results))) + "\n"
 
-    def _check_written(self):
-        """Raise when something is read that was never worked out."""
-        place = r"b\[(\d+) \+ k\]"
-        written = set(re.findall(rf"^ *{place} = ", self.text, re.MULTILINE))
-        missing = set(re.findall(place, self.text)) - written
-        if missing or set(self.histories) - self.written:
-            raise NoKernel("something is read that was not worked out")
-
-    # Loops
-
-    def _write(self):
-        self.here = {}
-        body = self._lanes(
-            [
-                f"b[{self._input(name)} + k] = values[{place}, first + k]"
-                for place, name in enumerate(self.inputs)
-            ]
-        )
-        for phase in self.plan.phases:
-            body += self._separate(phase)
-            body += self._singles(phase)
-            for (axis, at), segments in self.loop_of.items():
-                if at == phase:
-                    body += self._axis_loop(axis, phase, segments)
-        # A result may be a sum that only now is complete.
-        body += self._separate(len(self.plan.phases))
-        body += self._lanes(
-            [
-                f"out[{place}, first + k] = {self.slot(name)}"
-                for place, name in enumerate(self.plan.results)
-                if name in self.plan.nodes
-            ]
-        )
-        lines = [
-            f"b = np.empty({(len(self.slots) + 1) * WIDTH})",
-            f"h = np.empty({(self.length + 1) * WIDTH})",
-            *self.top.lines,
-            f"for first in range(0, out.shape[1], {WIDTH}):",
-            *indented(body),
-        ]
-        return HEAD + "\n".join(indented(lines)) + "\n"
-
-    def _input(self, name):
-        return self.slots.setdefault(name, len(self.slots)) * WIDTH
-
-    def _lanes(self, lines):
-        return [f"for k in range({WIDTH}):", *indented(lines)] if lines else []
-
-    def _singles(self, phase):
-        lane = Scope()
-        for name in self.plan.singles(phase):
-            found = self.value(self.plan.nodes[name], lane)
-            lane.lines.append(f"{self.slot(name)} = {found}")
-            ref = self.graph.node("ref", (), name, self.graph.kinds[name], (), True)
-            lane.names[ref.place] = found
-        for node in self.hidden.get(phase, {}).values():
-            lane.lines.append(f"{self.slot(node.place)} = {self.value(node, lane)}")
-        for name in sorted(self.stored):
-            if self._gathers(name) and self.plan.phase[name] == phase:
-                lane.lines += self._side_by_side(name, lane)
-        return self._lanes(lane.lines)
-
-    def _side_by_side(self, name, lane):
-        """Store single lines as the elements of the line that gathers them."""
-        line = self.plan.lines[name]
-        self.written.add(name)
-        parts = [self.graph.reference(part, line) for part in line.parameters]
+    def _whole(self, results):
+        """Everything before, in and after the statements of a trial."""
+        lengths = {name: len(MODEL.axes[axis]) for name, axis in self._kept()}
         return [
-            f"{self.history(name, place)} = {self.value(part, lane)}"
-            for place, part in enumerate(parts)
+            *(f"{name} = scalars[{at}]" for at, name in enumerate(self.scalars)),
+            *(f"{name} = rows[{at}]" for at, name in enumerate(self.rows)),
+            *(f"{name} = np.empty({length})" for name, length in lengths.items()),
+            "for t in range(out.shape[1]):",
+            *(f"    {name} = values[{at}, t]" for at, name in enumerate(self.inputs)),
+            *_indented(self.statements),
+            *(
+                f"    out[{at}, t] = {name}"
+                for at, name in enumerate(results)
+                if name in self.kinds
+            ),
         ]
 
-    def _axis_loop(self, axis, phase, segments):
-        self.here = {axis: phase}
-        index, length = f"i_{axis}", len(MODEL.axes[axis])
-        names = [name for segment in segments for name in segment]
-        sums = [
-            node
-            for node in self.plan.reductions
-            if self.fused.get(node.place) == (axis, phase)
-        ]
-        carried = self._carried(names)
-        before = [
-            f"{self.slot(('before', name))} = {self._start(name)}" for name in carried
-        ]
-        before += [f"{self.slot(n.place)} = {first_of(n)}" for n in sums]
-        element, parts = Scope(self.top), []
-        if self.plan.graph.path and axis == "month":
-            parts += self._lanes([f"{self.slot('price')} = prices[{index}, first + k]"])
-        for segment in segments:
-            parts += self._segment(segment, element, index)
-        plain = [node for node in sums if not has_call(node.args[0])]
-        parts += self._segment([], element, index, plain, carried)
-        for node in sums:
-            if node not in plain:
-                parts += self._segment([], element, index, [node])
-        self.here = {}
-        return [
-            *self._lanes(before),
-            f"for {index} in range({length}):",
-            *indented(element.lines),
-            *indented(parts),
-        ]
+    def _kept(self):
+        """Lines along an axis, which are kept for the lines that read them."""
+        return [(n, self._axis(n)) for n in self.kinds if self.lines[n].over]
 
-    def _carried(self, names):
-        """Lines whose last element is read in the same loop."""
-        read_here = [n for name in names for n in leaves(self.plan.nodes[name])]
-        read = {n.detail for n in read_here if n.op == "before"}
-        return [name for name in names if name in read]
+    # Lines
 
-    def _segment(self, names, element, index, sums=(), carried=()):
-        lane, inner = Scope(), []
-        for node in self._inner_sums(names):
-            inner += self._inner_loop(node, element)
-        for name in names:
-            found = self.value(self.plan.nodes[name], lane, element)
-            lane.lines.append(f"{self.slot(name)} = {found}")
-            axes = self.plan.lines[name].over
-            kind = self.graph.kinds[name]
-            ref = self.graph.node("element", (), name, kind, axes, True)
-            lane.names[ref.place] = found
-            if name in self.stored:
-                self.written.add(name)
-                lane.lines.append(f"{self.history(name, index)} = {found}")
-        for node in sums:
-            self._add(node, lane, element)
-        for name in carried:
-            lane.lines.append(f"{self.slot(('before', name))} = {self.slot(name)}")
-        return [*inner, *self._lanes(lane.lines)]
+    def _write(self, group):
+        """Write a single line, or the loop of lines along an axis."""
+        line = self.lines[group[0]]
+        axis = self._axis(line.name)
+        self.kinds.update(dict.fromkeys(group, "number"))
+        if line.gathers:
+            for at, part in enumerate(line.parameters):
+                address = self._argument(line, part).address
+                self.statements.append(f"{line.name}[{at}] = {address}")
+        elif axis:
+            with self._loop(axis):
+                for name in elementwise_order(self.lines, group):
+                    self._element(name, f"{name}[i_{axis}]")
+        else:
+            self.statements.append(f"{line.name} = {self._trace(line)}")
 
-    def _add(self, node, lane, element):
-        """Take one element more into a reduction."""
-        found, total = self.value(node.args[0], lane, element), self.slot(node.place)
-        lane.lines.append(f"{total} = {joined(node, total, found)}")
+    def _element(self, name, place):
+        value = self._trace(self.lines[name])
+        self.statements.append(f"{place} = {value}")
+        self.names[place] = value
 
-    def _inner_sums(self, names):
-        """Reductions that differ from element to element of the loop around them."""
-        below = tree(self.plan.nodes[name] for name in names)
-        return [n for n in below if n.op in ("reduce", "lookup") and n.axes]
+    def _trace(self, line):
+        """Write what works a line out; give its name."""
+        arguments = [self._argument(line, read) for read in line.parameters]
+        expression = express(line.function(*arguments))
+        self.kinds[line.name] = expression.kind
+        return self._value(expression)
 
-    def _separate(self, phase):
-        """Reductions and lookups over stored lines, before the lines of a phase."""
-        lines = []
-        for node in (*self.plan.reductions, *self.plan.lookups):
-            if node.place in self.fused or node.axes or self.plan.ready(node) != phase:
-                continue
-            lines += self._inner_loop(node, None)
-        return lines
+    def _argument(self, line, read):
+        """What a line reads, as the source says it."""
+        if self.path and read == "gold_price" and line.over == ("month",):
+            return Reference("prices[i_month, t]")
+        name = closing(read) if lagged(read) else read
+        axis, address = self._axis(name), self._read(name)
+        if lagged(read):
+            start = self.lines[name].start
+            first = self._read(start) if start else "0.0"
+            address = f"{name}[i_{axis} - 1] if i_{axis} > 0 else {first}"
+        self.axes[address] = axis
+        kind = MODEL.kind_of(read) or self.kinds.get(read, "number")
+        return Reference(address, kind, bool(axis) and line.over != (axis,))
 
-    def _inner_loop(self, node, outer):
-        """One reduction or lookup over stored lines."""
-        if node.op == "lookup":
-            return self._search(node, outer)
-        axis = node.detail[1]
-        element, lane = Scope(outer or self.top), Scope()
-        self._add(node, lane, element)
-        return [
-            *self._lanes([f"{self.slot(node.place)} = {first_of(node)}"]),
-            f"for i_{axis} in range({len(MODEL.axes[axis])}):",
-            *indented(element.lines),
-            *indented(self._lanes(lane.lines)),
-        ]
+    def _axis(self, name):
+        """Axis along which a name runs; empty for a single value."""
+        if name in MODEL.axes:
+            return name
+        over = self.lines[name].over if name in self.lines else ()
+        if len(over) > 1:
+            raise NoKernel(f"{name} runs over {len(over)} axes")
+        return "".join(over)
 
-    def _search(self, node, outer):
+    def _read(self, name):
+        """The text that reads a name; notes what is the same in all trials."""
+        axis = self._axis(name)
+        fixed = self.rows if axis else self.scalars
+        if name not in self.kinds and name not in self.inputs and name not in fixed:
+            fixed.append(name)
+        return f"{name}[i_{axis}]" if axis else name
+
+    # Values
+
+    def _value(self, expression):
+        """Name or literal of a value; what works it out is written where it is new."""
+        if isinstance(expression, Constant):
+            return self._constant(expression.value)
+        known = self.names.get(id(expression))
+        if known is None:
+            known = self.names[id(expression)] = self._named(self._text(expression))
+            self.traced.append(expression)  # kept alive: the id stays its own
+        return known
+
+    def _constant(self, value):
+        """A constant as source text; texts are told by their number."""
+        if isinstance(value, str):
+            value = float(self.texts.setdefault(value, len(self.texts)))
+        return literal(value)
+
+    def _named(self, text):
+        if text.isidentifier():
+            return text
+        if text not in self.names:
+            self.names[text] = self._new("v")
+            self.statements.append(f"{self.names[text]} = {text}")
+        return self.names[text]
+
+    def _new(self, letter):
+        self.count += 1
+        return f"{letter}{self.count}"
+
+    def _text(self, expression):
+        if isinstance(expression, Reference):
+            return expression.address
+        symbol, operands = expression.symbol, expression.operands
+        if symbol == "INDEX":
+            return self._lookup(*operands)
+        if symbol in REDUCTIONS and any(part.spread for part in operands):
+            return self._reduction(symbol, operands)
+        return operation(symbol, [self._value(part) for part in operands])
+
+    def _reduction(self, symbol, operands):
+        """The sum, largest or smallest along an axis."""
+        total, (joining, none) = self._new("s"), REDUCTIONS[symbol]
+        self.statements.append(f"{total} = {none}")
+        with self._loop(self._along(operands)):
+            found = " * ".join([self._value(part) for part in operands])
+            self.statements.append(f"{total} = {operation(joining, [total, found])}")
+        return total
+
+    def _lookup(self, results, *places):
         """The result beside the first key that equals a value; else the first."""
-        if outer is not None:
-            raise NoKernel("a lookup along one axis stands in a line along another")
-        value, keys, results = node.args
-        axis = node.detail
-        lane, element = Scope(), Scope(self.top)
-        wanted = self.value(value, lane)
-        probe, answer = Scope(), Scope()
-        key = self.value(keys, probe, element)
-        given = self.value(results, answer, element)
-        found = self._name()
-        lane.lines += [
-            f"{found} = 0",
-            f"for i_{axis} in range({len(MODEL.axes[axis])}):",
-            *indented([*element.lines, *probe.lines, f"if {key} == {wanted}:"]),
-            *indented([f"{found} = i_{axis}", "break"], 2),
-            f"i_{axis} = {found}",
-            *element.lines,
-            *answer.lines,
-            f"{self.slot(node.place)} = {given}",
-        ]
-        return self._lanes(lane.lines)
+        match = next(part for part in places if isinstance(part, Operation))
+        if match.symbol != "MATCH":
+            raise NoKernel(f"a place is given by {match.symbol}")
+        value, keys, _ = match.operands
+        wanted, axis = self._value(value), self._along([keys])
+        with self._loop(axis):
+            self.statements += [f"if {self._value(keys)} == {wanted}:", "    break"]
+        self.statements += ["else:", f"    i_{axis} = 0"]
+        with self._apart():
+            return self._value(results)
+
+    def _along(self, operands):
+        """Axis of the range among some operands."""
+        (part, *_) = [part for part in operands if part.spread]
+        if isinstance(part, Operation):
+            return self._along(part.operands)
+        return self.axes[part.address]
+
+    @contextlib.contextmanager
+    def _loop(self, axis):
+        """What is written meanwhile is done for each element of an axis."""
+        around, self.statements = self.statements, []
+        with self._apart():
+            yield
+        around.append(f"for i_{axis} in range({len(MODEL.axes[axis])}):")
+        around += _indented(self.statements)
+        self.statements = around
+
+    @contextlib.contextmanager
+    def _apart(self):
+        """What is worked out meanwhile is not known afterwards."""
+        self.names = self.names.new_child()
+        yield
+        self.names = self.names.parents
+
+
+def _indented(lines):
+    return ["    " + line for line in lines]

@@ -1,0 +1,81 @@
+"""Which lines a kernel works out, and in which order."""
+
+from graphlib import CycleError, TopologicalSorter
+
+from ...model.line import closing, lagged
+from ...model.mill import MODEL
+from ..funding_shortfall import SHORTFALL_LINES
+
+
+class NoKernel(Exception):
+    """What keeps the kernel from being made, in words."""
+
+
+def groups_needed(lines, results):
+    """Groups of lines in the model's order, the shortfall lines after them.
+
+    Parameters
+    ----------
+    lines : mapping of str to Line
+    results : tuple of str
+        Single lines.
+
+    Returns
+    -------
+    groups : list of tuple of str
+        Lines of a group read each other's element before.
+    """
+    for name in results:
+        if name not in lines or lines[name].over:
+            raise NoKernel(f"{name} is not a single line")
+    extra, wanted, waiting = set(), set(), list(results)
+    while waiting:
+        name = waiting.pop()
+        if name in SHORTFALL_LINES and name not in extra:
+            extra.add(name)
+            waiting += SHORTFALL_LINES[name].parameters
+        elif name in lines:
+            wanted.add(name)
+    asked = MODEL.needed(wanted)
+    groups = [group for group in MODEL.groups if asked.issuperset(group)]
+    return groups + [(name,) for name in SHORTFALL_LINES if name in extra]
+
+
+def varying_groups(lines, groups, inputs, path):
+    """Groups of lines that differ from trial to trial.
+
+    Parameters
+    ----------
+    lines : mapping of str to Line
+    groups : list of tuple of str
+    inputs : tuple of str
+        Inputs that differ.
+    path : bool
+        Whether the gold price differs from month to month.
+
+    Returns
+    -------
+    groups : list of tuple of str
+    """
+    varying, found = set(inputs), []
+    for group in groups:
+        if any(_varies(lines[name], varying, path) for name in group):
+            varying.update(group)
+            found.append(group)
+    return found
+
+
+def _varies(line, varying, path):
+    reads = {closing(read) if lagged(read) else read for read in line.parameters}
+    reads |= {*MODEL.precedents(line), line.start}
+    walks = path and "gold_price" in reads and "month" in line.over
+    return walks or not varying.isdisjoint(reads)
+
+
+def elementwise_order(lines, group):
+    """Lines of one loop, each after those whose element it reads."""
+    reads = {name: [r for r in lines[name].parameters if r in group] for name in group}
+    try:
+        return list(TopologicalSorter(reads).static_order())
+    except CycleError as error:
+        raise NoKernel(f"{error.args[1]} read each other in a circle") from None
