@@ -62,7 +62,7 @@ def test_a_share_that_may_be_two_things_is_asked_again(monkeypatch, capsys):
 
 def test_choices_are_typed_by_their_number(monkeypatch, capsys):
     plan = pw.example()
-    monkeypatch.setattr(plan, "must_haves", lambda: ["mill_kind"])
+    monkeypatch.setattr(Plan, "must_haves", lambda _: ["mill_kind"])
     found, said = answered(monkeypatch, capsys, plan, "2")
     assert found.inputs["mill_kind"] == plan.choices("mill_kind")[1]
     assert f"  2 {plan.choices('mill_kind')[1]}" in said
@@ -70,7 +70,7 @@ def test_choices_are_typed_by_their_number(monkeypatch, capsys):
 
 def test_a_text_may_be_a_number(monkeypatch, capsys):
     plan = pw.example()
-    monkeypatch.setattr(plan, "must_haves", lambda: ["settle_lot"])
+    monkeypatch.setattr(Plan, "must_haves", lambda _: ["settle_lot"])
     found, _ = answered(monkeypatch, capsys, plan, "12")
     assert found.inputs["settle_lot"] == "12"
 
