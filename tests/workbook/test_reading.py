@@ -9,6 +9,7 @@ import zipfile
 import pytest
 
 from pennyweight.errors import CallError, WorkbookError
+from pennyweight.model.entries import answer, answer_list
 from pennyweight.model.inputs import INPUTS
 from pennyweight.workbook import read as reader
 from pennyweight.workbook import write
@@ -17,7 +18,7 @@ from pennyweight.workbook.entry_cells import OWN_LOW
 from pennyweight.workbook.layout import layout
 from pennyweight.workbook.read import read_book
 from pennyweight.workbook.write import write_book
-from tests.books import book_at
+from tests.books import book_at, typed_at
 from tests.fuzz.files import packed, unpacked
 from tests.oracles.package import defined_names, write_changed
 from tests.oracles.values import ErrorValue
@@ -235,3 +236,26 @@ def test_nothing_is_written_beside_an_open_book(book, ready):
         write_book(None, book, force=True)
     assert book.read_bytes() == before
     assert sorted(p.name for p in book.parent.iterdir()) == ["book.xlsx", "~$book.xlsx"]
+
+
+def test_what_is_missing_is_told_with_what_cannot_be_used(tmp_path):
+    path = typed_at(tmp_path / "both.xlsx", gold_price=None, ore_grade="0,37")
+    with pytest.raises(WorkbookError) as told:
+        read_book(path)
+    assert "'0,37' is not a number" in str(told.value)
+    assert str(told.value).endswith("Missing, too: Gold price.")
+
+
+@pytest.mark.parametrize(
+    ("missing", "wrong", "told"),
+    [
+        (1, 5, "not yet: 1 figure is missing; 5 entries cannot be used"),
+        (2, 0, "not yet: 2 figures are missing"),
+        (0, 1, "not yet: 1 entry cannot be used"),
+    ],
+)
+def test_the_answer_counts_the_missing_and_the_unusable(missing, wrong, told):
+    assert str(answer("pays", missing, wrong, 0)) == told
+    listed = str(answer_list(missing, "A" * missing, wrong, "B" * wrong, ""))
+    assert ("Missing: A" in listed) == bool(missing)
+    assert ("Cannot be used: B" in listed) == bool(wrong)

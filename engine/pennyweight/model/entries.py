@@ -219,7 +219,8 @@ def answer(verdict, missing, wrong, unusual):
     odd = joined(verdict, "; look again at ", counted(unusual, "figure", "figures"))
     usable = np.where(unusual > 0, odd, verdict)
     checked = np.where(wrong > 0, joined("not yet: ", cannot), usable)
-    return np.where(missing > 0, joined("not yet: ", lacks), checked)
+    more = np.where(wrong > 0, joined("; ", cannot), "")
+    return np.where(missing > 0, joined("not yet: ", lacks, more), checked)
 
 
 def missing_words(number):
@@ -236,7 +237,8 @@ def answer_list(missing, missing_list, wrong, wrong_list, unusual_list):
     """The labels that the answer speaks of, and what is the matter with them."""
     odd = np.where(unusual_list == "", "", joined("Look again at: ", unusual_list))
     cannot = np.where(wrong > 0, joined("Cannot be used: ", wrong_list), odd)
-    return np.where(missing > 0, joined("Missing: ", missing_list), cannot)
+    more = np.where(wrong > 0, joined(". Cannot be used: ", wrong_list), "")
+    return np.where(missing > 0, joined("Missing: ", missing_list, more), cannot)
 
 
 def stand_in_words(names: Iterable[str]) -> str:

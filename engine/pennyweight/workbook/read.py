@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 
 from .. import __version__
 from ..errors import BadValue, WorkbookError
+from ..model.entries import needed
 from ..model.inputs import BEFORE, INPUTS, SAME_AS, check, families
 from ..model.rules import check_rules
 from ..model.units import SYSTEMS, Units
@@ -296,12 +297,13 @@ def unused_entries(missing):
 
 def _given(cells, spots, units):
     """The user's figures, checked; every bad one is named at once."""
-    problems, found = [], {}
+    problems, found, empty = [], {}, []
     for name, spot in spots.items():
         if spot is None:
             continue
         entry, place = INPUTS[name], spelt(spot)
         if cells.is_not_given(name, spot):
+            empty.append(name)
             if cells.unlabelled(name, spot):
                 problems.append(
                     f"{entry.label} ({place}): the cell is empty, and so is the "
@@ -313,15 +315,25 @@ def _given(cells, spots, units):
         except BadValue as error:
             problems.append(str(error))
     if problems:
-        raise _not_judged(cells, problems)
+        raise _not_judged(cells, problems, _missing(empty, found, units))
     return found
 
 
-def _not_judged(cells, problems):
+def _missing(empty, found, units):
+    """Which empty cells are must-haves, in a line; empty where none is."""
+    inputs = {
+        n: found.get(n, entry.value(units, "estimate")) for n, entry in INPUTS.items()
+    }
+    labels = [INPUTS[name].label for name in empty if needed(name, inputs)]
+    return f"Missing, too: {'; '.join(labels)}." if labels else ""
+
+
+def _not_judged(cells, problems, more=""):
     """The error of a workbook whose figures cannot be used, with the first reasons."""
     told = [f"{cells.path} cannot be judged:", *map(str, problems[:MOST_TOLD])]
     if len(problems) > MOST_TOLD:
         told.append(f"and {len(problems) - MOST_TOLD} more.")
+    told += [more] if more else []
     return WorkbookError("\n  ".join(told))
 
 
