@@ -101,6 +101,12 @@ def _carry(name, entry, cells, carried):
     except BadValue as error:
         carried.left_behind.append(f"{error} It keeps its estimate.")
         return
+    cell = cells.contents.cell(*spot)
+    if cell is not None and cell.formula:
+        carried.left_behind.append(
+            f"{entry.label} ({spelt(spot)}): its formula {plain(cell.formula)}; the "
+            "new workbook has the value."
+        )
     if not entry.over:
         carried.statuses[name] = cells.beside(name, STATUS, entry.status)
         carried.bases[name] = cells.beside(name, BASIS, entry.basis)

@@ -151,12 +151,11 @@ class NamedCells:
 
     def is_not_given(self, name, spot):
         """Whether a cell for the user's own figure is empty."""
-        entered = (defined_name(known) + ENTERED for known in names_of(name))
         cell = self.contents.cell(*spot)
         empty = cell is None or cell.kind == "none" or cell.value == ""
         if empty and self._has_figure(mass_beside(name)):
             return True
-        return empty and spot in map(self._here, entered)
+        return empty and self._apart and not INPUTS[name].over
 
     def unlabelled(self, name, spot):
         """Whether an input's row has lost its label, as on a sheet put in its place."""

@@ -5,11 +5,13 @@ import re
 import openpyxl
 import pytest
 
+from pennyweight.workbook.carry import carry_from
 from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.layout import layout
 from pennyweight.workbook.read import read_book
 from pennyweight.workbook.renew import renew_book
 
+from ...books import typed_at
 from ...fuzz.altering import BOOK_RELATIONS, KIND, OFFICE, both, related
 from ...fuzz.altering import added as added_part
 from ...fuzz.files import issued, packed, unpacked
@@ -251,18 +253,38 @@ def written(tmp_path, change):
     return path
 
 
-def test_an_input_that_is_a_formula(tmp_path):
-    """It is read by its value, and told."""
+@pytest.mark.parametrize(
+    ("formula", "kind"),
+    [
+        (b"1+2", "input typed as a sum"),
+        (b"Capital!B5+2", "input with a formula"),
+        (b"RAND()*3", "input with a formula"),
+    ],
+)
+def test_an_input_that_is_a_formula(formula, kind, tmp_path):
+    """It is read by its value, and told; numbers alone cannot change by themselves."""
     place = layout().entered["crew"]
     cell = rf'(<c r="{place.cell()}"[^>]*>)<v>[^<]*'.encode()
     part = workbook().contents.sheet_parts[place.sheet]
-    path = written(tmp_path, substituted(part, cell, rb"\1<f>1+2</f><v>3"))
+    path = written(tmp_path, substituted(part, cell, rb"\1<f>%b</f><v>3" % formula))
     assert read_book(path).inputs["crew"] == 3
-    kinds = {f.kind for f in inspect_book(path).findings}
-    assert "input with a formula" in kinds
+    found = inspect_book(path)
+    assert [f.kind for f in found.findings if f.cell == place.cell()] == [kind]
+    (told,) = (f for f in found.findings if f.kind == kind)
+    assert told.grave == (kind == "input with a formula")
+    (told,) = carry_from(path).left_behind
+    assert f"={formula.decode()}; the new workbook has the value." in told
 
 
 def test_a_missing_sheet_is_named(tmp_path):
     gone = substituted(BOOK, rb'<sheet name="Capital"[^>]*/>', b"")
     found = inspect_book(written(tmp_path, gone))
     assert ("sheet missing", "Capital") in {(f.kind, f.sheet) for f in found.findings}
+
+
+def test_changes_of_texts_and_of_empty_cells_are_told(tmp_path):
+    """A name has no effect; an empty cell is not the figure of its estimate."""
+    path = typed_at(tmp_path / "typed.xlsx", claim_name="Upper Draw", wage=None)
+    found = {f.kind: f for f in inspect_book(path).inputs}
+    assert found["text entered changed"].effect == "None on the results."
+    assert found["input changed"].found == "empty (estimate 32)"

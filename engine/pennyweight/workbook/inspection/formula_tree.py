@@ -240,3 +240,23 @@ def _cells(word):
     if ":" not in word:
         return ("cell", top - 1, left - 1)
     return ("area", top - 1, left - 1, bottom - 1, right - 1)
+
+
+def is_sum_of_numbers(formula):
+    """Whether a formula calculates with typed numbers alone, and so cannot change.
+
+    Examples
+    --------
+    >>> is_sum_of_numbers("=32240/12.4"), is_sum_of_numbers("=B5/12.4")
+    (True, False)
+    """
+    try:
+        tokens = Tokenizer(formula).items
+    except (TokenizerError, IndexError):
+        return False
+    return all(
+        token.subtype == Token.NUMBER
+        if token.type == Token.OPERAND
+        else token.type != Token.FUNC
+        for token in tokens
+    )

@@ -33,6 +33,7 @@ from .findings import (
     value_shown,
 )
 from .foreign import foreign
+from .formula_tree import is_sum_of_numbers
 from .looks import looks
 from .moved import moved_findings, moved_sheets
 from .sameness import plain_reference, same_formula
@@ -124,11 +125,18 @@ def _held(contents, reading):
 
 def _changed_inputs(reading, issued):
     for name, before in issued.items():
-        now = reading.inputs[name]
+        now, entry = reading.inputs[name], INPUTS[name]
         if not same_value(before, now):
             sheet, _, cell = reading.places[name].rpartition("!")
-            told = (value_shown(value) for value in (before, now))
-            yield Finding(sheet, cell, "input changed", *told, grave=False)
+            was, told = value_shown(before) or "empty", value_shown(now) or "empty"
+            if entry.numeric and same_value(
+                before, entry.value(reading.units, "estimate")
+            ):
+                was += ", as estimated"
+            if name not in reading.given and told != "empty":
+                told = f"empty (estimate {told})"
+            kind = "text entered changed" if entry.kind == "text" else "input changed"
+            yield Finding(sheet, cell, kind, was, told, grave=False)
 
 
 def _before_calculation(findings, contents, expected):
@@ -202,7 +210,9 @@ def sheet_findings(sheet, contents, expected):
         if (sheet, place) in free:
             found = theirs.get(place)
             if found is not None and found.formula:
-                yield _finding(sheet, place, "input with a formula", "a value", found)
+                fixed = is_sum_of_numbers(found.formula)
+                kind = "input typed as a sum" if fixed else "input with a formula"
+                yield _finding(sheet, place, kind, "a value", found, grave=not fixed)
             continue
         there = theirs.get(place)
         if cell.formula:
