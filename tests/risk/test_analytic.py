@@ -12,9 +12,17 @@ from pennyweight.risk.study import make_study
 from .studies import one_normal, two_lognormals
 
 
-def over(study, function, count=1024, seed=1, quasi=True):
+class PseudoRandom(Draws):
+    """Draws from pseudo-random numbers, to compare with."""
+
+    def uniforms(self, replicate, count):
+        generator = np.random.default_rng([self.seed, replicate])
+        yield generator.random((self.dimensions, count))
+
+
+def over(study, function, count=1024, seed=1, kind=Draws):
     """A function of the draws, replicate by replicate."""
-    draws = Draws(study, seed, quasi)
+    draws = kind(study, seed)
     return np.array(
         [
             np.concatenate([function(b) for b in draws.blocks(replicate, count)])
@@ -121,18 +129,18 @@ def test_smooth_means_close_in_faster_than_the_root_of_trials():
     truth = stats.lognorm(np.hypot(0.2, 0.3), scale=90_000).mean()
     counts, study = np.array([16, 64, 256, 1024]), two_lognormals()
 
-    def slope(quasi):
+    def slope(kind):
         errors = []
         for count in counts:
             means = [
-                over(study, product, count, seed, quasi).mean(axis=1)
+                over(study, product, count, seed, kind).mean(axis=1)
                 for seed in range(4)
             ]
             errors.append(np.sqrt(np.mean((np.concatenate(means) - truth) ** 2)))
         return np.polyfit(np.log(counts), np.log(errors), 1)[0]
 
-    assert slope(False) == pytest.approx(-0.5, abs=0.12)
-    assert slope(True) < -0.85
+    assert slope(PseudoRandom) == pytest.approx(-0.5, abs=0.12)
+    assert slope(Draws) < -0.85
 
 
 def test_standard_errors_cover_the_truth(monkeypatch):

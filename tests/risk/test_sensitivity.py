@@ -149,8 +149,6 @@ def test_what_the_model_refuses_is_walked_around():
         {"name": "mill_kind"},
         {"result": "verdict"},
         {"result": "closing_owner"},
-        {"low": 5000, "high": 3000},
-        {"low": -1},
     ],
 )
 def test_wrong_calls_are_refused(options):

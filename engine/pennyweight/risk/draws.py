@@ -85,14 +85,12 @@ class Draws:
     ----------
     study : Study
     seed : int
-    quasi : bool
-        Quasi-random numbers; False for pseudo-random ones.
     """
 
-    def __init__(self, study, seed=0, quasi=True):
+    def __init__(self, study, seed=0):
         if not isinstance(seed, int | np.integer) or seed < 0:
             raise BadValue(f"Seed: {seed!r}. Enter a whole number of 0 or more.")
-        self.study, self.quasi = study, quasi
+        self.study = study
         self.dimensions = len(study.names) + study.walks
         self.seed = int(seed)
         self.correlated, matrix = score_matrix(study)
@@ -120,21 +118,15 @@ class Draws:
         # A new seed sequence each time, since scipy's engine spawns from it.
         seeds = np.random.SeedSequence(self.seed, spawn_key=(replicate,))
         generator = np.random.default_rng(seeds)
-        if self.quasi and self.dimensions:
-            from scipy.stats.qmc import Sobol
+        from scipy.stats.qmc import Sobol
 
-            sequence = Sobol(self.dimensions, rng=generator)
+        # One dimension at least, also where nothing varies.
+        sequence = Sobol(max(self.dimensions, 1), rng=generator)
         for start in range(0, count, BLOCK):
-            size = min(BLOCK, count - start)
-            if self.quasi and self.dimensions:
-                with warnings.catch_warnings():
-                    warnings.simplefilter("ignore", UserWarning)
-                    points = np.ascontiguousarray(sequence.random(size).T)
-                points += CELL / 2
-                yield points
-            else:
-                points = generator.random((self.dimensions, size))
-                yield np.maximum(points, CELL / 2)
+            with warnings.catch_warnings():
+                warnings.simplefilter("ignore", UserWarning)
+                points = sequence.random(min(BLOCK, count - start)).T
+            yield np.ascontiguousarray(points[: self.dimensions]) + CELL / 2
 
     def block(self, uniforms):
         """Inputs from uniform numbers.

@@ -65,7 +65,6 @@ class Histogram:
         self.bins = bins
         self.counts = np.zeros(bins.count, np.int64)
         self.sums = np.zeros(bins.count)
-        self.squares = 0.0
         self.least, self.most = np.inf, -np.inf
         self.trials = self.none = 0
 
@@ -79,7 +78,6 @@ class Histogram:
         place = self.bins.place(finite)
         self.counts += np.bincount(place, minlength=self.bins.count)
         self.sums += np.bincount(place, finite, self.bins.count)
-        self.squares += float(np.sum((finite - self.bins.low) ** 2))
         self.least = min(self.least, float(finite.min()))
         self.most = max(self.most, float(finite.max()))
 
@@ -87,7 +85,6 @@ class Histogram:
         """Add another histogram with the same bins."""
         self.counts += other.counts
         self.sums += other.sums
-        self.squares += other.squares
         self.least = min(self.least, other.least)
         self.most = max(self.most, other.most)
         self.trials += other.trials
@@ -105,13 +102,6 @@ class Histogram:
         if self.least == self.most:
             return self.least
         return float(self.sums.sum()) / self.counted
-
-    def deviation(self):
-        """Standard deviation."""
-        if not self.counted:
-            return np.nan
-        shifted = self.mean() - self.bins.low
-        return float(np.sqrt(max(self.squares / self.counted - shifted**2, 0.0)))
 
     def quantile(self, share):
         """Quantile: the value that a share of the trials is below.

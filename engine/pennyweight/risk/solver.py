@@ -125,13 +125,12 @@ def break_even(
     name="gold_price",
     result="net_present_value",
     target=0.0,
-    low=None,
-    high=None,
 ):
     """Find the value of one input at which a result reaches a target.
 
-    All other inputs are as in the base case. The range is divided into steps, so that
-    several roots are found, and each sign change is solved by bracketed root finding.
+    All other inputs are as in the base case. The range of the input is divided into
+    steps, so that several roots are found, and each sign change is solved by bracketed
+    root finding.
 
     Parameters
     ----------
@@ -143,8 +142,6 @@ def break_even(
     result : str
         A single line of the model.
     target : float
-    low, high : float, optional
-        Default: the bounds of the input.
 
     Returns
     -------
@@ -153,8 +150,7 @@ def break_even(
     Raises
     ------
     CallError
-        For an unknown input or result, a target that is not a number, or bounds out
-        of order.
+        For an unknown input or result, or a target that is not a number.
 
     Source
     ------
@@ -171,7 +167,7 @@ def break_even(
     check_results((result,))
     if not np.isfinite(target):
         raise CallError(f"Target value: {target:g}. Enter a finite number.")
-    low, high = _range(INPUTS[name], units, low, high)
+    low, high = INPUTS[name].within(units)
 
     def reached(values):
         shape, values = np.shape(values), np.atleast_1d(values)
@@ -212,18 +208,6 @@ def _new_failures(given, units, name, values):
         after = failed_checks({**given, name: value}, units)
         found |= dict.fromkeys(check for check in after if check not in before)
     return list(found)
-
-
-def _range(entry, units, low, high):
-    """The range to search, within the bounds of the input; by default all of it."""
-    least, most = entry.within(units)
-    low, high = least if low is None else low, most if high is None else high
-    if not least <= low < high <= most:
-        raise CallError(
-            f"{entry.label}: the range {low:g} to {high:g} must be rising and within "
-            f"{least:g} to {most:g}."
-        )
-    return low, high
 
 
 def _result(given, units, name, values, result):

@@ -76,16 +76,6 @@ class Belief:
             count=self.count + count,
         )
 
-    def forget(self, kept):
-        """The belief at the start of another season.
-
-        Parameters
-        ----------
-        kept : float
-            Share of what was learned that still counts, usually 0.8 to 0.99.
-        """
-        return replace(self, worth=self.worth * kept, degrees=self.degrees * kept)
-
     def quantile(self, share):
         """Of the mean: the figure below which it is with some probability."""
         spread = math.sqrt(self.variance / self.worth)
