@@ -53,8 +53,10 @@ def write_flow_sheet(book, sheet, formats):
     drawing.between()
     sheet.write_string(TOP + BELOW - 1, 0, "from the feeder ↓", drawing.arrow)
     middlings, tailings = TOP + 2 * BELOW, TOP + 3 * BELOW
-    drawing.aside(middlings, "Middlings", "{middlings_gold_per_day:3} oz gold/day")
-    drawing.aside(tailings, "Tailings", "{tailings_gold_per_day:3} oz gold/day")
+    drawing.aside(middlings, "Middlings", "{middlings_gold_per_day:3} oz gold/day", "↓")
+    # The tailings do not come from the middlings above them.
+    told = ("Tailings", "{tailings_gold_per_day:3} oz gold/day", "from the tables ↓")
+    drawing.aside(tailings, *told)
     drawing.box(tailings, CLASSIFIER, "Classifier", "classifier")
     sheet.write_string(tailings + 1, CLASSIFIER - 1, "→", drawing.arrow)
     note = "Gold in fine troy ounces; rock dry; a working day at full output."
@@ -125,9 +127,9 @@ class _Drawing:
                 self.sheet.write_string(row + 1, column, "→", self.arrow)
                 self.say(row + 2, column, below)
 
-    def aside(self, row, heading, template):
+    def aside(self, row, heading, template, arrow):
         """What leaves the tables downwards."""
-        self.sheet.write_string(row - 1, TABLES, "↓", self.arrow)
+        self.sheet.write_string(row - 1, TABLES, arrow, self.arrow)
         edges = {"left": 2, "right": 2, "align": "center"}
         head = self.formats(bold=True, top=2, **edges)
         self.sheet.write_string(row, TABLES, heading, head)
