@@ -317,3 +317,10 @@ def test_a_jump_past_the_target_is_explained(capsys):
         show_break_even(replace(found, jumps=jumps), plan)
         said = " ".join(capsys.readouterr().out.split())
         assert ("A result jumps where the work ends a month sooner" in said) is told
+
+
+def test_judge_says_what_the_dollar_sign_stands_for(tmp_path, capsys):
+    book = book_at(tmp_path / "cedi.xlsx", currency="Ghana cedi")
+    assert call("judge", book) == 0
+    assert "$ stands for Ghana cedi" in capsys.readouterr().out
+    assert pw.example().judge().dollar_sign == ""

@@ -64,6 +64,8 @@ def show_judgement(plan):
         )
     for told in judgement.look_again:
         screen.print(f"[yellow]{safe(told)}[/]")
+    if judgement.dollar_sign:
+        screen.print(safe(judgement.dollar_sign))
     screen.print()
     _missing(screen, plan, judgement)
     _unusable(screen, plan, judgement)

@@ -5,6 +5,7 @@ from xlsxwriter.utility import xl_col_to_name
 
 from ..errors import BadValue, CallError, WorkbookError
 from ..formulas import Reference, formula, rounded
+from ..model.figures import symbol
 from ..model.inputs import INPUTS
 from ..model.mill import MODEL
 from ..model.run import run
@@ -24,7 +25,7 @@ from .lots import (
     check_lots,
     require_columns,
 )
-from .page import listed, on_paper, symbol, unit_of
+from .page import listed, on_paper, unit_of
 from .page import number as number_of
 from .refusals import (
     refuse_before_assay_due,

@@ -11,6 +11,7 @@ import re
 import numpy as np
 
 from ..errors import ModelError
+from ..model.figures import symbol
 from ..model.inputs import INPUTS
 from ..model.mill import MODEL
 from ..model.units import TON, shown
@@ -53,11 +54,6 @@ COLUMNS = (
         looks={"font_color": "#5B6B73", "italic": True, "text_wrap": True},
     ),
 )
-
-
-def symbol(currency):
-    """How amounts name a currency: the dollar by its sign, others by their name."""
-    return "$" if "dollar" in currency.casefold() or currency == "USD" else currency
 
 
 def on_paper(label):

@@ -20,6 +20,17 @@ LONG = 1e15
 """From here on a number is shown with its exponent."""
 
 
+def symbol(currency: str) -> str:
+    """How amounts name a currency: the dollar by its sign, others by their name.
+
+    Examples
+    --------
+    >>> symbol("US dollars"), symbol("Ghana cedi")
+    ('$', 'Ghana cedi')
+    """
+    return "$" if "dollar" in currency.casefold() or currency == "USD" else currency
+
+
 def money(value: float, decimals: int | None = None) -> str:
     """A sum of money, with its sign before the currency's.
 

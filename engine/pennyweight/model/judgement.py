@@ -21,7 +21,7 @@ from .entries import (
     unlikely_beyond,
     usual_unit,
 )
-from .figures import input_text
+from .figures import input_text, symbol
 from .inputs import INPUTS, amount
 from .jobs import CLAIM, EVERYTHING, HEADLINES, subject
 from .mill import MODEL
@@ -137,6 +137,16 @@ class Judgement:
         return str(answer(self.verdict, 0, 0, unusual if known else 0))
 
     @property
+    def dollar_sign(self) -> str:
+        """What $ stands for, where the money is not in dollars; else empty."""
+        currency = str(self.entries["currency"].value)
+        if symbol(currency) in ("$", ""):
+            return ""
+        return (
+            f"$ stands for {currency}, also in the gold price: no figure is converted."
+        )
+
+    @property
     def headlines(self) -> tuple[str, ...]:
         """The results that answer the job, in the order of the sheet Start."""
         return HEADLINES[self.job]
@@ -214,6 +224,7 @@ class Judgement:
                 for value in self.switching_values
             },
             "warnings": self.warnings,
+            "dollar_sign": self.dollar_sign,
             "units": self.units,
         }
 
