@@ -54,7 +54,7 @@ BANNER = (
 )
 
 
-LOOK_FIRST = ("availability", "burden", "mining_recovery")
+LOOK_FIRST = ("product_p80", "availability", "burden")
 """Estimates that move the cost or the ore most, of those that Start does not ask."""
 
 
