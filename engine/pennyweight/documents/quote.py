@@ -166,7 +166,9 @@ class _Quote:
             self.page.put("custom_recovery", entry=True)
         for measured, rate in PENALTIES.items():
             if self.value(rate) > 0:
-                self.page.put(f"custom_{measured}", entry=True)
+                hard = measured == "work_index"
+                note = "Bond work index; penalty above the limit." if hard else None
+                self.page.put(f"custom_{measured}", entry=True, note=note)
         self.page.put("owner_ton_cost", entry=True)
 
     def _terms(self):
@@ -254,7 +256,10 @@ class _Quote:
             self.page.bind("custom_hours", value=0.0)
             return
         pace = self.value("custom_feed_rate")
-        self.page.given("custom_feed_rate", "Expected throughput", pace, "ton/hour")
+        note = "Of this ore, as expected; it does not follow the cells above."
+        self.page.given(
+            "custom_feed_rate", "Expected throughput", pace, "ton/hour", note
+        )
         self.page.put("set_up_hours")
         self.page.lines("custom_hours", note="Set-up included.")
 

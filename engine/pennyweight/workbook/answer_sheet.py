@@ -104,8 +104,8 @@ def sentences(units):
         "The whole plan is worth {net_present_value:$} today, after tax, at "
         "{discount_rate:%} per year, real. The gold price is {gold_price_basis}; money "
         "is {money_basis}. It needs {peak_funding:$} of the owner's money.",
-        f"The {{feed_rate_limit}} limits the plant: {{feed_rate:2}} {ton}s per hour "
-        "at the planned grind and rock; the stage with the lowest capacity is the "
+        f"The plant takes {{feed_rate:2}} {ton}s per hour at the planned grind and "
+        "rock; its limit is the {feed_rate_limit}. Stage of the lowest capacity: "
         "{bottleneck}.",
         "{own_figures:0} figures are your own, {estimated_figures:0} are estimates, "
         "{missing_figures:0} are missing. Failed check: {checks_flag}. {answer_list}",
