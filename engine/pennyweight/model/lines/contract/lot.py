@@ -9,11 +9,10 @@ from ....trade import contracts, cutoff, purchase
 from ...inputs import families
 from ...line import Section
 from ..cash.revenue import sold_on
-from ..cost.components import BASES, components
+from ..cost.components import BASES, by_weight, components
 
 lot = Section("Contract", "Customer lot and season")
 in_mill = Section("Plant", "Plant on the customer's ore")
-by_weight = Section("Cost per ton", "Mill's cost by weight on the customer's ore")
 milling = Section("Contract", "Milling cost of the lot")
 metal = Section("Contract", "Metal in the lot")
 buying = Section("Contract", "Ore purchase on assay")

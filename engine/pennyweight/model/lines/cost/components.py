@@ -17,6 +17,7 @@ overtime = Section("Cost per ton", "Overtime")
 rates = Section("Cost per ton", "Unit rates")
 per_ton = Section("Cost per ton", "Operating cost per ton, full year")
 split = Section("Cost per ton", "Totals")
+by_weight = Section("Cost per ton", "Mill's cost by weight on the customer's ore")
 paid = Section("Cash flow", "Operating cost")
 
 
