@@ -62,12 +62,12 @@ COLUMNS = FIRST_BAR + len(BARS)
 def _columns(short, main, units):
     unit, number = _unit(main, units), _format(main)
     return (
-        Column("Changed input", width=46),
-        Column("Cell", width=16),
-        Column("Before", "#,##0.####", looks=RIGHT),
-        Column("After", "#,##0.####", looks=RIGHT),
-        Column("Unit"),
-        Column("Status"),
+        Column("Changed input", width=40),
+        Column("Cell", width=13),
+        Column("Before", "#,##0.####", 13, looks=RIGHT),
+        Column("After", "#,##0.####", 13, looks=RIGHT),
+        Column("Unit", width=11),
+        Column("Status", width=11),
         Column(f"{short} effect alone, {unit}", number),
         Column(f"Share of {short} change, {unit}", number, total=True),
         Column(f"From, {unit}", number),

@@ -66,8 +66,10 @@ CHECK = (
     "Check weights, units and assays, or give a reason by confirm_balance (on the "
     "command line --confirm-balance)."
 )
-WIDTHS = {CUSTOMER: 24, FOLLOWS: 20, LOT: 14, "settle_how": 22, "words": 20}
-WIDTH = 12
+WIDTHS = {CUSTOMER: 20, FOLLOWS: 12, "settle_how": 14, "words": 13}
+WRAPPED = {CUSTOMER, FOLLOWS, LOT, "settle_how", "words"}
+NARROWEST, WIDEST = 9, 24
+"""Letters across a column."""
 
 
 class Ledger:
@@ -271,12 +273,29 @@ class Ledger:
     def _column(self, name, money):
         head, unit = OWN.get(name) or _told(name)
         told = unit_of(unit, self.units).replace("$", money)
+        head = f"{head}, {told}" if told else head
+        total = unit in ("$", "ton", "oz") and name != "balance"
         return Column(
-            f"{head}, {told}" if told else head,
+            head,
             told_at_zero(name, number_of(unit, self.units)) if unit != "-" else "",
-            WIDTHS.get(name, WIDTH),
-            total=unit in ("$", "ton", "oz") and name != "balance",
+            self._width(name, head, total),
+            total=total,
+            looks={"text_wrap": True} if name in WRAPPED else {},
         )
+
+    def _width(self, name, head, total):
+        """Letters that a column needs: many columns stand on one page."""
+        if name in WIDTHS:
+            return WIDTHS[name]
+        values = [0 if value is None else value for value in self.columns[name]]
+        if total:
+            values.append(sum(map(abs, values)))
+        longest = max(
+            len(value) if isinstance(value, str) else len(f"({value:,.2f})")
+            for value in values
+        )
+        wide = max(NARROWEST, longest + 1, 1.2 * max(map(len, head.split())))
+        return min(wide, WIDEST)
 
     def _rows(self, table, first, progress):
         """Lots as rows; each formula is written once, for its row to be filled in."""

@@ -324,7 +324,8 @@ def _of_one(prices):
     title = f"What to charge: {prices.names[0]}"
     table = Table(
         *(title, columns, prices.units, "Charges", prices.notes),
-        top=4,
+        top=len(prices.notes) + 2,
+        landscape=False,
         pages=1,
     )
     table.heads()
@@ -372,7 +373,7 @@ def _of_many(prices):
         columns.append(Column(head, "#,##0.00", 15))
     table = Table(
         *("What to charge, by lot", columns, prices.units, "Charges", prices.notes),
-        top=4,
+        top=len(prices.notes) + 2,
     )
     table.heads()
     for place, basis in enumerate(BASIS.values):

@@ -22,6 +22,10 @@ from .line_sheets import stored
 from .style import START_FILL, Formats
 
 ROW_HEIGHT = 15
+HEADING_HEIGHT, RULE_ROOM = 19, 4
+"""Points: of a heading, and more for the row below column heads."""
+WIDE = 150
+"""Letters across, from which a table prints up to the edge of the paper."""
 LETTERS = 1.33
 """Letters of small text in one unit of column width."""
 
@@ -234,7 +238,7 @@ class _Writer:
         self.table, self.package, self.formats = table, package, formats
         self.sheet = package.add_worksheet(table.sheet)
         self.last = len(table.columns) - 1
-        self.plain = {}
+        self.plain, self.below_heads = {}, False
         self.wraps = {
             at for at, c in enumerate(table.columns) if c.looks.get("text_wrap")
         }
@@ -248,9 +252,10 @@ class _Writer:
         sheet.set_row(0, 26)
         sheet.write_string(0, 0, table.title, self.formats.title())
         for row, note in enumerate(table.notes, 1):
-            sheet.write_string(row, 0, note, self.formats.note())
+            self._note(row, note)
         for row, (kind, content, looks) in enumerate(table.rows, table.top):
             getattr(self, f"_{kind}")(row, content, looks)
+            self.below_heads = kind == "heads"
         self._print()
         for row, make in table.charts:
             sheet.insert_chart(row, 0, make(self.package))
@@ -260,7 +265,8 @@ class _Writer:
         if table.landscape:
             sheet.set_landscape()
         sheet.set_paper(1 if table.units == "us" else 9)
-        sheet.set_margins(0.5, 0.5, 0.5, 0.6)
+        side = 0.25 if sum(c.width for c in table.columns) > WIDE else 0.5
+        sheet.set_margins(side, side, 0.5, 0.6)
         sheet.fit_to_pages(1, table.pages)
         sheet.print_area(0, 0, *(table.printed or (table.next_row, self.last)))
         sheet.set_footer("&L&8&F&R&8&P/&N")
@@ -269,6 +275,16 @@ class _Writer:
             sheet.freeze_panes(table.head_row + 1, 1)
         if table.protected:
             sheet.protect("", {"format_columns": True, "format_rows": True})
+
+    def _note(self, row, note):
+        """A note, wrapped within the columns that print."""
+        last = self.table.printed[1] if self.table.printed else self.last
+        look = self.formats.note(text_wrap=True, valign="top")
+        width = sum(column.width for column in self.table.columns[: last + 1])
+        self.sheet.merge_range(row, 0, row, last, "", look)
+        self.sheet.write_string(row, 0, note, look)
+        lines = sum(_lines(part, width) for part in note.split("\n"))
+        self.sheet.set_row(row, ROW_HEIGHT * lines)
 
     def _heads(self, row, texts, _):
         lines = 1
@@ -282,6 +298,7 @@ class _Writer:
         self.sheet.set_row(row, ROW_HEIGHT * lines + 2)
 
     def _heading(self, row, text, _):
+        self.sheet.set_row(row, HEADING_HEIGHT)
         self.formats.heading(self.sheet, row, self.last, text)
 
     def _sentence(self, row, text, looks):
@@ -304,8 +321,9 @@ class _Writer:
             if at in self.wraps and isinstance(cell.value, str):
                 lines = max(lines, _lines(cell.value, self.table.columns[at].width))
             self._put(row, at, cell, self._look(row, at, cell, looks))
-        if lines > 1:
-            self.sheet.set_row(row, ROW_HEIGHT * lines)
+        if lines > 1 or self.below_heads:  # a first row keeps off the rule above it
+            above = RULE_ROOM if self.below_heads else 0
+            self.sheet.set_row(row, ROW_HEIGHT * lines + above)
 
     def _look(self, row, at, cell, looks):
         """Format of a cell; kept for the many that look as their column says."""
