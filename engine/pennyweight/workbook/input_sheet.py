@@ -54,9 +54,9 @@ from .style import (
 
 WIDTHS = {
     LABEL: 38,
-    ENTERED: 12,
+    ENTERED: 15,
     UNIT: 10,
-    USED: 12,
+    USED: 18,
     STATE: 14,
     **dict.fromkeys((OWN_LOW, OWN_HIGH, ESTIMATE, LOW, HIGH), 10),
     BASIS: 66,
@@ -69,6 +69,8 @@ DIGIT, USED_OF_LINE, INDENT = 7, 1.05, 2
 """Pixels of a digit, in which widths of columns are counted; how much of a line gets
 used: whole pixels make letters look wider than they are printed; and the characters
 that an indent takes."""
+HEADING_HEIGHT, BOLD = 18, 0.93
+"""Points; and how much narrower a column is for bold letters."""
 UNUSED = ';-0;""'
 """Ends the number format of a table's entry: an unused row looks empty."""
 RIGHT = {"align": "right"}
@@ -130,6 +132,7 @@ def write_inputs(sheet, formats, book):
         sheet.set_column(column, column, width)
     sheet.set_column(MEANING + 1, CHANGED, 12)
     for block in (block for block in layout().blocks if block.sheet == "Inputs"):
+        sheet.set_row(block.heading, HEADING_HEIGHT)
         formats.heading(sheet, block.heading, MEANING, block.title)
     row = None
     for name, entry in listed():
@@ -172,7 +175,13 @@ def _input(sheet, formats, book, entry, row):
     note = worded(entry.description, book.units)
     sheet.write_string(at, MEANING, note, wrapped)
     basis = book.bases[name]
-    sheet.set_row(at, ROW_HEIGHT * _lines_needed(note, basis))
+    lines = _lines_needed(note, basis)
+    if entry.kind == "text":
+        entered = book.given.get(name, "") if place.sheet == "Inputs" else ""
+        used = str(row.values[USED])
+        lines = max(lines, _lines(used, BOLD * WIDTHS[USED]))
+        lines = max(lines, _lines(entered, WIDTHS[ENTERED]))
+    sheet.set_row(at, ROW_HEIGHT * lines)
     sheet.write_string(at, BASIS, basis, formats.entry(text_wrap=True, indent=1))
     sheet.write_string(at, STATUS, book.statuses[name], formats.entry())
     choices = {"validate": "list", "source": list(STATUSES)}
@@ -187,17 +196,17 @@ def _live(sheet, formats, book, row):
     """The formulas of an input's row, and the plain numbers that they read."""
     number = input_format(row.name, book.units)
     bound = bound_format(row.entry, book.units)
-    # Long texts are cut at the edge of the cell.
-    side = "left" if row.entry.kind == "text" else "right"
+    text = row.entry.kind == "text"
+    side = "left" if text else "right"
     looks = {
-        USED: formats(num_format=number, align=side, bold=True),
+        USED: formats(num_format=number, align=side, bold=True, text_wrap=text),
         STATE: formats(indent=1),
         LOW: _grey(formats, bound),
         HIGH: _grey(formats, bound),
     }
-    for column, (text, value) in row.cells.items():
+    for column, (written, value) in row.cells.items():
         look = looks.get(column) or formats(font_color=MUTED)
-        sheet.write_formula(row.row, column, text, look, value)
+        sheet.write_formula(row.row, column, written, look, value)
     if FILLED not in row.cells:
         sheet.write_string(row.row, FILLED, entries.YOURS, formats(font_color=MUTED))
     for column, value in row.numbers.items():
@@ -316,6 +325,8 @@ def fill(sheet, formats, book, name):
         if entry.numeric and entry.minimum <= 0 and not value and not counts:
             value = ""
     side = {"align": "left"} if entry.kind == "text" else RIGHT
+    if entry.kind == "text" and place.sheet == "Inputs":
+        side["text_wrap"] = True  # its row is high enough
     look = formats.entry(number, **side)
     _put(sheet, place.row, place.column, value, look)
     _validate(sheet, place, entry, book.units)

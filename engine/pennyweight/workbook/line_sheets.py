@@ -23,6 +23,9 @@ DATES = {"month": "month_date", "year": "year_end_date"}
 
 FITTING = 1.22
 """Letters of a note for one of the width of its column."""
+NARROW, BOLD, INDENT = 1.3, 1.1, 2
+"""The same of a bold answer: at most, and where it wraps; and the letters that its
+indent takes."""
 
 
 def widths(name):
@@ -70,7 +73,7 @@ class LineSheet:
                 self._down(block)
 
     def _text(self, row, line):
-        """Label, unit and note of a line in its row."""
+        """Write label, unit and note of a line in its row; give the note's lines."""
         formats = self.formats
         self.sheet.write_string(
             row, LABEL, worded(line.label, self.book.units), formats()
@@ -84,13 +87,20 @@ class LineSheet:
             self.sheet.set_row(row, ROW_HEIGHT * lines)
         look = formats.note(text_wrap=True) if lines > 1 else formats.note()
         self.sheet.write_string(row, NOTE, note, look)
+        return lines
 
     def _single(self, line):
         place = layout().places[line.name]
-        self._text(place.row, line)
-        value = stored(self.book.values[line.name])
-        # Left, so that a long answer runs over into the empty unit cell.
-        side = {"align": "left", "indent": 1} if isinstance(value, str) else {}
+        noted = self._text(place.row, line)
+        value, side = stored(self.book.values[line.name]), {}
+        if isinstance(value, str):
+            # Left, so that a long answer runs over into the empty unit cell.
+            side = {"align": "left", "indent": 1}
+            room = self.widths["value"] - INDENT
+            if len(value) > NARROW * (room + self.widths["unit"]):
+                side["text_wrap"] = True
+                lines = max(noted, math.ceil(len(value) / (BOLD * room)))
+                self.sheet.set_row(place.row, ROW_HEIGHT * lines)
         look = self._look(line.unit, bold=True, **side)
         self.sheet.write_formula(*place.at(), formula_at(line.name), look, value)
 

@@ -65,7 +65,7 @@ REGISTRY = {
             tab="#E2B84B",
             frozen=True,
         ),
-        Sheet("Results", "Every result of the plan."),
+        Sheet("Results", "Every result of the plan.", widths={"value": 25}),
         Sheet(
             "Samples",
             "The grade from a few assays, and how far to trust it. Fill the yellow "

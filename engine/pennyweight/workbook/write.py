@@ -37,7 +37,7 @@ from .layout import (
     listed,
 )
 from .line_sheets import LineSheet, last_column, widths
-from .printing import set_up_printing
+from .printing import REPEATED, set_up_printing
 from .risk_sheet.layout import LAST_COLUMN
 from .risk_sheet.sheet import hide_rows, write_risk_sheet
 from .sheets import REGISTRY, title_of
@@ -248,7 +248,10 @@ def _furnish(sheet, entry, formats, book):
     sheet.write_string(1, LABEL, entry.purpose, formats.note())
     if entry.name != START:
         sheet.write_url(0, VALUE, f"internal:'{START}'!A1", formats.link(), "to Start")
-    _state(sheet, formats, book)
+    wraps = REPEATED.get(entry.name) == LABEL  # the cells beside it do not print
+    if wraps:
+        sheet.set_row(2, 2 * ROW_HEIGHT)
+    _state(sheet, formats(bold=True, text_wrap=wraps), formats, book)
     if entry.lines:
         for column, head in HEADS.items():
             looks = {VALUE: {"align": "right"}, UNIT: {"indent": 1}}.get(column, {})
@@ -262,7 +265,7 @@ def _furnish(sheet, entry, formats, book):
         sheet.set_tab_color(entry.tab)
 
 
-def _state(sheet, formats, book):
+def _state(sheet, look, formats, book):
     """The answer and the state of the checks, on every sheet."""
     subject = SUBJECT[book.inputs["job"]]
     name, called = defined_name(subject), book.inputs[subject]
@@ -274,7 +277,7 @@ def _state(sheet, formats, book):
         LABEL,
         f'=IF({name}="","",{name}&": ")&Answer&IF(Checks_flag<>"{PASSED}",'
         f'"; {FAILED}"&Checks_flag,IF(Missing_figures>0,"","; {ALL_PASSED}"))',
-        formats(bold=True),
+        look,
         f"{called}: {told}" if called else told,
     )
     waiting = {"type": "text", "criteria": "containing", "value": "not yet"}
