@@ -199,13 +199,18 @@ class Plan:
         }
         return Results({**self.values, **verdicts})
 
+    @functools.cached_property
+    def _entries(self) -> dict[str, Any]:
+        """Whose figure each input is."""
+        from .model.judgement import entries_of
+
+        return entries_of(self.inputs, self.units, self.given, self.ranges)
+
     def _verdict(self, told: str) -> str:
         """A verdict of the model; not yet while figures are missing, as in `judge`."""
-        from .model.judgement import entries_of, verdict_on
+        from .model.judgement import verdict_on
 
-        own = (self.given, self.ranges)
-        entries = entries_of(self.inputs, self.units, *own)
-        return verdict_on({"job_verdict": told}, entries)
+        return verdict_on({"job_verdict": told}, self._entries)
 
     def judge(self) -> Judgement:
         """The verdict with its reasons, results, checks and switching values."""
