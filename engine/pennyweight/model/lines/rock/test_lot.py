@@ -213,7 +213,7 @@ def lot_gold_shortage(lot_gold_excess):
     return np.where(lot_gold_excess > 0, 1 / lot_gold_excess, 0)
 
 
-@trust.line("Screens that the next is not finer than", "count")
+@trust.line("Screens out of order", "count")
 def lot_screens_rising(screen_order):
     """Enter the screens from coarse to fine; the table below marks the row."""
     return np.sum((screen_order == RISES) * 1, axis=0)
