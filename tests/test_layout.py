@@ -99,7 +99,7 @@ MORE = {
     # A workbook that is open in Excel is no file that the public API could read.
     "addins.excel.open_book": ("workbook.package", "workbook.read"),
     "addins.excel.jobs": ("workbook.risk_sheet",),
-    "addins.excel.workbook": ("workbook.write",),
+    "addins.excel.macro_workbook": ("workbook.write",),
     "addins.excel.doctor": ("workbook.package.contents",),
 }
 """What else a module reads, and why; a new one needs a reason."""

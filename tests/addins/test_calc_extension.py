@@ -24,7 +24,7 @@ from pennyweight.addins.calc.extension import (
     extension_bytes,
     methods,
 )
-from pennyweight.addins.calc.types import type_library
+from pennyweight.addins.calc.type_library import type_library
 from pennyweight.addins.registry import registry
 from pennyweight.errors import CallError, WorkbookError
 from tests.addins.examples import at_estimates

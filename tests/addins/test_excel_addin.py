@@ -10,7 +10,7 @@ from xml.etree import ElementTree
 
 import pytest
 
-from pennyweight.addins.excel import addin, jobs, open_book, workbook
+from pennyweight.addins.excel import addin, jobs, macro_workbook, open_book
 from pennyweight.addins.excel.doctor import Machine, examine, stored_settings
 from pennyweight.errors import CallError, WorkbookError
 from pennyweight.plan import Plan
@@ -60,7 +60,7 @@ def test_every_part_is_well_formed_and_has_its_type(parts):
 
 
 def test_the_macros_are_those_of_xlwings_byte_for_byte(parts):
-    with zipfile.ZipFile(workbook.xlwings_folder() / addin.SOURCE) as package:
+    with zipfile.ZipFile(macro_workbook.xlwings_folder() / addin.SOURCE) as package:
         assert parts["xl/vbaProject.bin"] == package.read("xl/vbaProject.bin")
     sources = modules(parts["xl/vbaProject.bin"])
     version = importlib.metadata.version("xlwings")

@@ -14,7 +14,7 @@ import pytest
 from xlsxwriter.utility import xl_cell_to_rowcol
 
 import pennyweight
-from pennyweight.addins.excel import buttons, open_book, workbook
+from pennyweight.addins.excel import buttons, macro_workbook, open_book
 from pennyweight.errors import CallError, WorkbookError
 from pennyweight.model.judgement import judge
 from pennyweight.plan import Plan
@@ -33,7 +33,7 @@ def book():
 @pytest.fixture(scope="module")
 def made(book, tmp_path_factory):
     path = tmp_path_factory.mktemp("excel") / "my_mill.xlsm"
-    return workbook.new_workbook(book, path)
+    return macro_workbook.new_workbook(book, path)
 
 
 def test_three_files_are_written(made):
@@ -52,7 +52,7 @@ def test_it_is_a_macro_workbook_with_xlwings_own_macros(made):
     with zipfile.ZipFile(made[0]) as package:
         types = package.read("[Content_Types].xml").decode()
         assert "application/vnd.ms-excel.sheet.macroEnabled.main+xml" in types
-        assert package.read("xl/vbaProject.bin") == workbook.macro_project()
+        assert package.read("xl/vbaProject.bin") == macro_workbook.macro_project()
         drawing = package.read("xl/drawings/vmlDrawing1.vml").decode()
     assert "SampleCall" in drawing
     assert "ImportPythonUDFs" in drawing
@@ -60,7 +60,7 @@ def test_it_is_a_macro_workbook_with_xlwings_own_macros(made):
 
 def test_settings_name_this_python_and_our_functions(made):
     book = openpyxl.load_workbook(made[0], read_only=True)
-    rows = dict(book[workbook.SETTINGS_SHEET].iter_rows(values_only=True))
+    rows = dict(book[macro_workbook.SETTINGS_SHEET].iter_rows(values_only=True))
     assert rows["UDF Modules"] == "pennyweight.addins.excel.functions"
     assert sys.executable in rows.values()
     assert "LICENSE_KEY" not in {key.upper() for key in rows}
@@ -82,15 +82,15 @@ def test_the_model_in_it_reads_as_any_book(made):
 )
 def test_names_that_no_button_could_call(book, tmp_path, name, said):
     with pytest.raises(CallError, match=said):
-        workbook.new_workbook(book, tmp_path / name)
+        macro_workbook.new_workbook(book, tmp_path / name)
     assert list(tmp_path.iterdir()) == []
 
 
 def test_nothing_is_replaced_unasked(book, made, monkeypatch):
-    monkeypatch.setattr(workbook, "book_bytes", lambda *_: b"another")
+    monkeypatch.setattr(macro_workbook, "book_bytes", lambda *_: b"another")
     before = [path.read_bytes() for path in made]
     with pytest.raises(CallError, match="exists already"):
-        workbook.new_workbook(book, made[0])
+        macro_workbook.new_workbook(book, made[0])
     assert [path.read_bytes() for path in made] == before
 
 
@@ -397,7 +397,8 @@ def test_everything_works_without_a_key_and_loads_no_windows(tmp_path):
     """The windows are read when the add-in asks, not before."""
     check = (
         "import xlwings, sys; assert xlwings.__pro__ is False;"
-        "from pennyweight.addins.excel import functions, buttons, doctor, workbook;"
+        "from pennyweight.addins.excel import functions, buttons, doctor;"
+        "from pennyweight.addins.excel import macro_workbook;"
         "import pennyweight.addins.excel.jobs; assert 'tkinter' not in sys.modules;"
         "assert functions.DWT_BOND_ENERGY(14.0, 2000.0, 100.0)[0][0] > 10;"
     )

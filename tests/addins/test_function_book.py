@@ -16,7 +16,7 @@ from pennyweight.addins import function_book as book
 from pennyweight.addins.carry_names import add_functions
 from pennyweight.addins.cell_values import CellError
 from pennyweight.addins.lambdas import WHY, lambdas
-from pennyweight.addins.names import name_faults
+from pennyweight.addins.naming_rules import name_faults
 from pennyweight.addins.registry import LONGEST_HELP, PREFIX, registry
 from pennyweight.addins.sheet_call import answer
 from pennyweight.addins.tracing import traced_functions

@@ -3,12 +3,12 @@
 import sys
 
 from ..addins.calc_office import CalcOffice
-from ..addins.test_basic import basic_functions, refused_alike
+from ..addins.test_vba_functions import refused_alike, vba_functions
 
 
 def main(size=30):
     """Hold all bad calls to the engine, some functions at a time; give their number."""
-    office, names = CalcOffice(extension=False), list(basic_functions())
+    office, names = CalcOffice(extension=False), list(vba_functions())
     try:
         return sum(
             refused_alike(office, names[start : start + size])

@@ -7,7 +7,7 @@ from pennyweight.errors import BadValue
 from pennyweight.model.inputs import complete
 from pennyweight.model.judgement import judge
 from pennyweight.model.run import run
-from pennyweight.risk.measured import grade_by_samples
+from pennyweight.risk.measured_grade import grade_by_samples
 from pennyweight.trade import lognormal, quantiles, sampling
 
 GRADES = [12.1, 3.4, 8.8, 25.0, 6.2, 4.9, 17.3]

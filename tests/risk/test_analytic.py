@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from pennyweight.risk import price
+from pennyweight.risk import gold_price
 from pennyweight.risk.draws import REPLICATES, Draws
 from pennyweight.risk.histogram import Bins, Histogram
 from pennyweight.risk.study import make_study
@@ -102,9 +102,9 @@ def test_path_keeps_its_mean_and_spreads_with_the_root_of_time():
 def test_flat_price_is_as_uncertain_as_the_mean_of_a_walk():
     """The mean of a walk over T years varies as the walk after T / 3."""
     scores = np.random.default_rng(2).normal(size=(120, 40_000))
-    walk = np.log(price.path(1.0, 0.15, scores))
+    walk = np.log(gold_price.path(1.0, 0.15, scores))
     assert walk[1:].mean(axis=0).std() == pytest.approx(
-        price.flat_deviation(0.15, 10), rel=0.02
+        gold_price.flat_deviation(0.15, 10), rel=0.02
     )
 
 

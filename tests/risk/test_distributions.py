@@ -5,8 +5,8 @@ import pytest
 from scipy import stats
 
 from pennyweight.errors import BadValue
+from pennyweight.risk.distribution_kinds import distribution, hold_within
 from pennyweight.risk.distributions import MeanOf
-from pennyweight.risk.kinds import distribution, hold_within
 from pennyweight.trade.lognormal import lognormal_interval
 from pennyweight.trade.samples import arithmetic_interval
 

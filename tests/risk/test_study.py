@@ -8,7 +8,7 @@ from pennyweight.model.inputs import INPUTS, complete
 from pennyweight.model.run import run
 from pennyweight.risk.distributions import Normal
 from pennyweight.risk.draws import Draws, keep_rules
-from pennyweight.risk.measured import assays, grade_by_samples
+from pennyweight.risk.measured_grade import assays, grade_by_samples
 from pennyweight.risk.ranges import (
     AGREED,
     AGREED_SECTIONS,

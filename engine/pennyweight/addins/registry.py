@@ -13,7 +13,7 @@ from ..trade.catalogue import catalogue, topic_of
 from ..trade.contract import UNITS, takes_units
 from ..trade.contract_terms import Contract, Parameter, contract_of, read_contract
 from ..trade.unit_systems import METRIC, us_unit
-from .names import name_faults
+from .naming_rules import name_faults
 
 PREFIX = "DWT_"
 LONGEST_HELP = 255

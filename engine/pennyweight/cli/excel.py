@@ -27,7 +27,7 @@ def new(
     force: ForceOption = False,
 ):
     """Write a macro workbook with buttons, for this machine."""
-    from ..addins.excel.workbook import new_workbook
+    from ..addins.excel.macro_workbook import new_workbook
     from .new import new_plan
 
     plan = new_plan(units and units.value, example, source)
@@ -63,7 +63,7 @@ def uninstall():
 @app.command()
 def refresh(book: MacroBook):
     """Update the script and the functions of a macro workbook."""
-    from ..addins.excel.workbook import named
+    from ..addins.excel.macro_workbook import named
     from ..errors import CallError
 
     if not named(book).exists():

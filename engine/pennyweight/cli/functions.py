@@ -69,7 +69,7 @@ def _write(book, add_to, output, vba, force):
             raise CallError("--add-to needs --output: the name of the copy to write.")
         typer.echo(f"Written: {add_functions(add_to, output, force)}")
     if vba:
-        from ..addins.basic import write_module
+        from ..addins.vba_functions import write_module
 
         typer.echo(f"Written: {write_module(vba, force)}")
         typer.echo("In Excel: Alt+F11, File, Import File. Then type =DWT_ in a cell.")

@@ -11,7 +11,7 @@ from ..model.rules import check_rules
 from ..model.run import run
 from .range_warnings import without_range_warnings
 from .sensitivity import check_results
-from .unused import use_entered, without_effect
+from .unused_inputs import use_entered, without_effect
 
 BASE_CASE = "base case"
 SHOWN = ("verdict", *RESULTS)

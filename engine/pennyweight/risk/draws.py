@@ -12,7 +12,7 @@ import numpy as np
 from ..errors import BadValue
 from ..model.inputs import INPUTS
 from ..model.rules import RULES, check_rules
-from . import price
+from . import gold_price
 from .distributions import Triangular, triangular_quantile
 from .study import score_matrix
 
@@ -180,7 +180,7 @@ class Draws:
         from scipy.special import ndtri
 
         today = self.study.inputs["gold_price"]
-        prices = price.path(today, self.study.volatility, ndtri(uniforms))[:-1]
+        prices = gold_price.path(today, self.study.volatility, ndtri(uniforms))[:-1]
         return self._within("gold_price", prices, clipped)
 
 

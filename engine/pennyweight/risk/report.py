@@ -10,7 +10,7 @@ import numpy as np
 from ..model.units import shown
 from .analysis import Risk, risk
 from .contracts import Side, contract_risk
-from .measured import assay_variation
+from .measured_grade import assay_variation
 from .sensitivity import curve, grid
 from .sentences import caution, funding, main_results, method, probability_of_paying
 from .study import Study

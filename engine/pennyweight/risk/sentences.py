@@ -5,10 +5,10 @@ import numpy as np
 from ..model.figures import money
 from ..model.inputs import INPUTS
 from ..model.units import TON
-from . import price
 from .distributions import Lognormal
 from .draws import REPLICATES
 from .figures import TARGET_ERROR, TARGET_ERROR_OF_MEDIAN, WORST
+from .gold_price import BASIS
 
 
 def percent(share, error=None):
@@ -105,13 +105,13 @@ def gold_price(study, span):
     if study.path:
         return [
             "The gold price is a monthly random walk with a constant mean and a "
-            f"volatility of {study.volatility * 100:.3g}% per year. {price.BASIS}"
+            f"volatility of {study.volatility * 100:.3g}% per year. {BASIS}"
         ]
     how = study.distributions.get("gold_price")
     if isinstance(how, Lognormal):
         return [
             f"The gold price is one lognormal mean price over {span} (standard "
-            f"deviation of its logarithm {how.deviation:.3g}). {price.BASIS}"
+            f"deviation of its logarithm {how.deviation:.3g}). {BASIS}"
         ]
     return []
 

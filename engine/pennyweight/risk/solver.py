@@ -16,7 +16,7 @@ from ..model.units import Units, worded
 from .mill_notes import mill_notes
 from .range_warnings import without_range_warnings
 from .sensitivity import allowed_at, check_results
-from .unused import measured_base
+from .unused_inputs import measured_base
 
 POINTS = 193
 """Values tried between the bounds to bracket the roots."""

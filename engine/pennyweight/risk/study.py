@@ -14,10 +14,10 @@ from ..model.rules import check_rules
 from ..model.run import run
 from ..model.sources import as_entered, measured
 from ..model.units import Units
-from . import price
+from . import gold_price
+from .distribution_kinds import distribution, hold_within
 from .distributions import Distribution, Lognormal, Pert, Triangular
-from .kinds import distribution, hold_within
-from .measured import grade_by_samples
+from .measured_grade import grade_by_samples
 from .range_warnings import without_range_warnings
 from .ranges import CAPITAL, PARTS_OF_CAPITAL, own_range, uncertain
 
@@ -55,7 +55,7 @@ class Study:
     units: Units
     distributions: dict[str, Distribution]
     correlations: dict[tuple[str, str], float] = field(default_factory=dict)
-    volatility: float = price.VOLATILITY
+    volatility: float = gold_price.VOLATILITY
     path: bool = False
 
     @property
@@ -99,7 +99,7 @@ def make_study(
     gold : {"flat", "path", "table"}
         Model of the gold price, unless ``vary`` or ``ranges`` gives it.
     volatility : float, optional
-        Of the gold price, per year; default: `price.VOLATILITY`.
+        Of the gold price, per year; default: `gold_price.VOLATILITY`.
     shape : {"triangular", "pert"}
         Shape of the ranges.
     ranges : mapping of str to (float, float), optional
@@ -132,8 +132,8 @@ def make_study(
             f"Volatility {volatility:g}: the gold price by its low and high (table) "
             "has none. Leave the volatility out, or take flat or path."
         )
-    volatility = price.VOLATILITY if volatility is None else volatility
-    price.check_volatility(volatility)
+    volatility = gold_price.VOLATILITY if volatility is None else volatility
+    gold_price.check_volatility(volatility)
     stated = {
         name: _stated(name, how, units, read) for name, how in (vary or {}).items()
     }
@@ -187,7 +187,7 @@ def _flat(inputs, units, volatility):
     """
     life = run(inputs, units, wanted=["life_months"])["life_months"]
     months = YEAR if inputs["job"] == CONTRACT else max(float(life), 1.0)
-    deviation = price.flat_deviation(volatility, months / YEAR)
+    deviation = gold_price.flat_deviation(volatility, months / YEAR)
     return Lognormal(inputs["gold_price"] * np.exp(-(deviation**2) / 2), deviation)
 
 

@@ -14,7 +14,7 @@ from .named_cells import NamedCells, cell_names, spelt, spot_of
 from .package.contents import read_contents
 from .package.text_part import plain
 from .read import current_reading, meant_before, units_of, unused_entries
-from .sheet_names import FORMER
+from .renamed_sheets import FORMER
 
 MOST_NOTES = 40
 """Notes and cells of theirs that are told, each by itself."""

@@ -5,9 +5,9 @@ from dataclasses import replace
 from ..errors import WorkbookError
 from .files import refuse_if_open
 from .inspection.expected import Expected, issued_places, pristine, solved_places
+from .inspection.formula_equality import same_formula
 from .inspection.inspect import inspect_contents
 from .inspection.moved import MOVED
-from .inspection.sameness import same_formula
 from .layout import SHEETS
 from .package.contents import read_contents
 from .package.patch import patch_values

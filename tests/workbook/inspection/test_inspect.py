@@ -9,8 +9,8 @@ from pennyweight.model.mill import MODEL
 from pennyweight.model.run import run
 from pennyweight.workbook.book import make_book
 from pennyweight.workbook.inspection.expected import Expected
+from pennyweight.workbook.inspection.formula_equality import same_formula
 from pennyweight.workbook.inspection.inspect import inspect_book
-from pennyweight.workbook.inspection.sameness import same_formula
 from pennyweight.workbook.layout import layout
 from pennyweight.workbook.package.sheet_part import StoredCell
 from pennyweight.workbook.write import book_bytes

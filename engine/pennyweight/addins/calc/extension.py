@@ -11,7 +11,7 @@ from xml.sax.saxutils import escape, quoteattr
 
 from ... import __version__
 from ..registry import PREFIX, registry
-from .types import ROWS, type_library
+from .type_library import ROWS, type_library
 
 IDENTIFIER = "pennyweight.functions"
 SERVICE = "dwt"

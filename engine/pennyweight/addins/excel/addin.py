@@ -16,7 +16,7 @@ from xml.sax.saxutils import escape
 
 from ...errors import CallError, WorkbookError
 from ...workbook.files import make_folder, open_elsewhere, write_together
-from .workbook import from_xlwings, settings
+from .macro_workbook import from_xlwings, settings
 
 NAME = "pennyweight_addin"
 """Name of the file; its macro imports a module of the same name."""

@@ -8,8 +8,7 @@ from pathlib import Path
 from ...errors import PennyweightError, WorkbookError
 from ...workbook.files import scratch_folder
 from .. import sheet_jobs
-from .open_book import caller, put_sheet, read_open
-from .workbook import (
+from .macro_workbook import (
     BUTTON_SHEET,
     JOB_CELL,
     JOBS,
@@ -18,6 +17,7 @@ from .workbook import (
     TRIALS_CELL,
     write_companions,
 )
+from .open_book import caller, put_sheet, read_open
 
 SECONDS = 600
 

@@ -203,7 +203,7 @@ def _addin(machine):
 def _workbook(machine, path):
     """Settings of a macro workbook against this machine."""
     from ...errors import PennyweightError
-    from .workbook import companions
+    from .macro_workbook import companions
 
     try:
         told = stored_settings(path)

@@ -7,7 +7,7 @@ from openpyxl.utils.cell import get_column_letter
 from ..layout import layout
 from ..package.chart_cache import cells_of, stale_point
 from .findings import Finding, value_shown
-from .sameness import plain_reference
+from .formula_equality import plain_reference
 
 CHANGED_TEXT = "text of a chart changed"
 TITLES = {"chart title missing": "titles", "axis title missing": "axis_titles"}

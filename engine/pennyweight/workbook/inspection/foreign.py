@@ -10,7 +10,7 @@ from ..package.sheet_part import address_of
 from ..package.text_part import plain
 from ..risk_sheet.layout import SHEET as RISK
 from ..risk_sheet.layout import is_filled
-from .acting import acting, reaching, starts_macro
+from .active_content import acting, reaching, starts_macro
 from .findings import Finding
 
 FUNCTIONS = "dwt_"

@@ -12,8 +12,8 @@ from ..named_cells import spot_of
 from ..package.contents import read_contents
 from ..package.sheet_part import address_of, place_of
 from ..read import other_layout, reading_of
+from ..renamed_sheets import renamed_sheets, renaming_findings, with_own_names
 from ..risk_sheet.checksum import risk_sheet_findings
-from ..sheet_names import renamed_sheets, renaming_findings, with_own_names
 from .expected import (
     Expected,
     free_places,
@@ -33,10 +33,10 @@ from .findings import (
     value_shown,
 )
 from .foreign import foreign
+from .formula_equality import plain_reference, same_formula
 from .formula_tree import is_sum_of_numbers
 from .looks import looks
 from .moved import moved_findings, moved_sheets
-from .sameness import plain_reference, same_formula
 
 STORED = ("stored value", "no stored value")
 SEVERAL = 4

@@ -14,7 +14,7 @@ from ..risk_sheet.layout import SHEET as RISK
 from ..risk_sheet.layout import is_filled
 from .chart_looks import chart_looks
 from .findings import Finding
-from .sameness import same_formula
+from .formula_equality import same_formula
 
 LEAST_CONTRAST = 1.5
 """Of letters on their ground, as `_contrast` has it; our figures have more than 3, and

@@ -23,7 +23,7 @@ LONGEST_PART = 300
 FARTHEST = 1e300
 """Stands for no bound."""
 
-HEAD = files(__package__).joinpath("basic_head.bas").read_text("ascii")
+HEAD = files(__package__).joinpath("vba_functions_head.bas").read_text("ascii")
 """What every module starts with: reading of cells, sums, and ranges."""
 
 NAMES = {
@@ -71,11 +71,11 @@ def write_module(path, force=False):
     """
     if not str(path).lower().endswith(".bas"):
         raise CallError(f"{path}: the name of a macro module ends in .bas.")
-    return write_whole(path, basic_module().encode("ascii"), force)
+    return write_whole(path, vba_module().encode("ascii"), force)
 
 
 @functools.cache
-def basic_functions():
+def vba_functions():
     """The text of every function that macros can have, under its name."""
     found = {}
     for name, traced in traced_functions().items():
@@ -86,9 +86,9 @@ def basic_functions():
     return found
 
 
-def basic_module():
+def vba_module():
     """Give the text of the macro module, for the editor's File, Import File."""
-    text = HEAD + "\n".join(basic_functions().values())
+    text = HEAD + "\n".join(vba_functions().values())
     return text.rstrip("\n").replace("\n", "\r\n") + "\r\n"
 
 

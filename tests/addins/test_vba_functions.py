@@ -10,10 +10,10 @@ import numpy as np
 import pytest
 from xlsxwriter.utility import xl_rowcol_to_cell
 
-from pennyweight.addins.basic import basic_functions, basic_module, write_module
 from pennyweight.addins.cell_values import CellError
 from pennyweight.addins.registry import registry
 from pennyweight.addins.sheet_call import answer
+from pennyweight.addins.vba_functions import vba_functions, vba_module, write_module
 from pennyweight.errors import CallError
 from tests.addins.examples import expected, same, trade_calls
 from tests.addins.test_function_book import altered_calls
@@ -35,7 +35,7 @@ def work_out(office, calls):
         given = in_full(registry()[name], given)
         cells = [_laid(put, row, 12 * n + 2, b) for n, b in enumerate(given)]
         formulas.append([f"A{row + 1}", f"={name}({';'.join(cells).rstrip(';')})"])
-    lines = basic_module().splitlines()
+    lines = vba_module().splitlines()
     text = "\n".join(line for line in lines if not line.startswith("Attribute"))
     modules = {"Pennyweight": f"Option VBASupport 1\n{text}"}
     found = office.ask(
@@ -72,7 +72,7 @@ def example_calls():
     return [
         (entry.name, given, expected(found)[0][0])
         for entry, given, found in trade_calls()
-        if entry.name in basic_functions() and np.ndim(found) == 0 and found == found
+        if entry.name in vba_functions() and np.ndim(found) == 0 and found == found
     ]
 
 
@@ -99,23 +99,23 @@ def refused_alike(office, names):
 
 
 def test_bad_calls_are_refused_as_everywhere(macro_office):
-    names = random.Random(3).sample(list(basic_functions()), 12)
+    names = random.Random(3).sample(list(vba_functions()), 12)
     assert refused_alike(macro_office, sorted({*names, "DWT_POWER_DRAWN"})) > 150
 
 
 def test_the_text_fits_the_macro_editor():
-    text = basic_module()
+    text = vba_module()
     assert text.isascii() and text.replace("\r\n", "").count("\n") == 0
     assert max(map(len, text.splitlines())) <= LONGEST_LINE
     assert "IIf(" not in text and "Wscript" not in text
     # In 64-bit VBA a caret right after a name is part of the name.
     assert not re.search(r"\S\^|\^\S", text)
     names = re.findall(r"^Public Function (\w+)", text, re.MULTILINE)
-    assert len(names) == len(set(names)) == len(basic_functions()) > 145
+    assert len(names) == len(set(names)) == len(vba_functions()) > 145
 
 
 def test_it_is_written_to_a_file_of_its_kind(tmp_path):
     path = write_module(tmp_path / "functions.bas")
-    assert path.read_bytes() == basic_module().encode()
+    assert path.read_bytes() == vba_module().encode()
     with pytest.raises(CallError, match=r"ends in \.bas"):
         write_module(tmp_path / "functions.txt")
