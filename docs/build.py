@@ -18,11 +18,15 @@ from pennyweight.addins import model_blocks
 from pennyweight.addins.registry import MODEL_FILE
 from pennyweight.errors import CannotTrace
 from pennyweight.model.inputs import INPUTS, amount
-from pennyweight.model.mill import MODEL
+from pennyweight.model.mill_model import MODEL
 from pennyweight.model.units import shown
-from pennyweight.trade import contract_terms
+from pennyweight.trade import function_contract_terms
 from pennyweight.trade.catalogue import call_of, catalogue, sheet_formula, topic_of
-from pennyweight.trade.contract_terms import FUNCTIONS_FILE, contract_of, read_contract
+from pennyweight.trade.function_contract_terms import (
+    FUNCTIONS_FILE,
+    contract_of,
+    read_contract,
+)
 from pennyweight.workbook.cells import formula_at
 
 HERE = Path(__file__).parent
@@ -214,7 +218,7 @@ def main():
     check = "--check" in sys.argv
     # The pages are built with the data, which therefore comes first.
     stale = renew(data_files(), check)
-    for read in (contract_terms._statements, read_contract, contract_of):
+    for read in (function_contract_terms._statements, read_contract, contract_of):
         read.cache_clear()
     if not (check and stale):
         stale += renew(pages(), check)

@@ -12,7 +12,7 @@ from sphinx.application import Sphinx
 from pennyweight.errors import CannotTrace
 from pennyweight.formulas.expression import Constant, Expression, Operation, Reference
 from pennyweight.trade.catalogue import catalogue, sheet_formula, topic_of, traced
-from pennyweight.trade.contract import CATALOGUE
+from pennyweight.trade.function_contract import CATALOGUE
 
 LONGEST = 250
 """Characters of the formula, in a cell, of an equation that still reads as one."""

@@ -5,7 +5,7 @@ import itertools
 import pytest
 
 from pennyweight.model.inputs import INPUTS
-from pennyweight.model.mill import MODEL
+from pennyweight.model.mill_model import MODEL
 
 
 def section(name):

@@ -10,7 +10,7 @@ import numpy as np
 
 from .formulas.functions import EPOCH
 from .model.lines.cost.components import BASES, components
-from .model.mill import MODEL
+from .model.mill_model import MODEL
 from .model.units import shown
 
 if TYPE_CHECKING:

@@ -20,7 +20,7 @@ from .model.figures import NO_ANSWER, input_text, money, result_text, unit_text
 from .model.given import Inputs, checked, checked_ranges
 from .model.inputs import INPUTS, check, complete, input_called
 from .model.jobs import CLAIM, CONTRACT, EVERYTHING, LOT, SPOKEN, TEST, subject
-from .model.mill import MODEL
+from .model.mill_model import MODEL
 from .model.results import Results, Values, name_of, result_called
 from .model.rules import check_rules
 from .model.run import run

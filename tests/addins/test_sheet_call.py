@@ -14,7 +14,7 @@ from pennyweight.addins.model_cells import inputs_from
 from pennyweight.addins.registry import registry
 from pennyweight.addins.sheet_call import answer
 from pennyweight.model.judgement import RESULTS
-from pennyweight.model.mill import MODEL
+from pennyweight.model.mill_model import MODEL
 from tests.addins.examples import at_estimates, expected, same, trade_calls
 from tests.thorough import sampled
 

@@ -14,7 +14,7 @@ from typer.testing import CliRunner
 
 from pennyweight.cli.main import app
 from pennyweight.model.line import Section
-from pennyweight.model.mill import MODEL
+from pennyweight.model.mill_model import MODEL
 from pennyweight.model.run import run
 from pennyweight.trade import mills
 from pennyweight.trade.catalogue import catalogue

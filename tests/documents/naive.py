@@ -8,7 +8,7 @@ from pennyweight.documents.account import ACCOUNT, BOOKED, ROUNDING
 from pennyweight.documents.ledger import WHAT, Ledger, _printed
 from pennyweight.documents.lots import read_lots
 from pennyweight.model.jobs import AGREED_RATES
-from pennyweight.model.mill import MODEL
+from pennyweight.model.mill_model import MODEL
 from pennyweight.model.run import run
 from pennyweight.workbook.csv_file import csv_rows
 

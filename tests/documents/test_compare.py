@@ -21,7 +21,7 @@ from pennyweight.documents.comparison_book import write_comparison
 from pennyweight.errors import CallError
 from pennyweight.model import attribution as shares
 from pennyweight.model.inputs import INPUTS
-from pennyweight.model.mill import MODEL
+from pennyweight.model.mill_model import MODEL
 from pennyweight.model.run import run
 from pennyweight.model.units import convert
 from pennyweight.workbook.book import make_book

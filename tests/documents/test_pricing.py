@@ -9,7 +9,7 @@ import pytest
 from pennyweight.documents.pricing import price, wanted_margin
 from pennyweight.errors import CallError, PennyweightError, WorkbookError
 from pennyweight.model.lines.contract.charges import BASIS, CHARGES
-from pennyweight.model.mill import MODEL
+from pennyweight.model.mill_model import MODEL
 from pennyweight.model.run import run
 from pennyweight.opening import example
 from pennyweight.plan import Plan

@@ -7,7 +7,7 @@ from pennyweight.documents.quote import make_quote
 from pennyweight.documents.statement import make_statement
 from pennyweight.errors import BadValue
 from pennyweight.model.inputs import INPUTS
-from pennyweight.model.mill import MODEL
+from pennyweight.model.mill_model import MODEL
 from pennyweight.model.run import run
 
 from ..thorough import sampled

@@ -12,7 +12,7 @@ from pennyweight.documents.statement import make_statement
 from pennyweight.errors import WorkbookError
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.lines.cost.components import components
-from pennyweight.model.mill import MODEL
+from pennyweight.model.mill_model import MODEL
 from pennyweight.model.run import run
 from pennyweight.workbook.layout import defined_name
 

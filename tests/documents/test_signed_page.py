@@ -11,7 +11,7 @@ from pennyweight.documents.statement import make_statement
 from pennyweight.documents.terms import mark_of
 from pennyweight.errors import WorkbookError
 from pennyweight.model.jobs import SIGNED_RATES
-from pennyweight.model.mill import MODEL
+from pennyweight.model.mill_model import MODEL
 from pennyweight.model.run import run
 from pennyweight.workbook.csv_file import csv_rows
 

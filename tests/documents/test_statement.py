@@ -26,7 +26,7 @@ from pennyweight.model.inputs import INPUTS
 from pennyweight.model.judgement import judge
 from pennyweight.model.lines.cash.answers import NO_ASSAY
 from pennyweight.model.lines.settlement.weights import MILL_ALONE, UMPIRE
-from pennyweight.model.mill import MODEL
+from pennyweight.model.mill_model import MODEL
 from pennyweight.model.run import run
 from pennyweight.workbook.csv_file import csv_rows
 

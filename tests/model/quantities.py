@@ -17,7 +17,7 @@ import pint
 
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.line import closing, lagged
-from pennyweight.model.mill import MODEL
+from pennyweight.model.mill_model import MODEL
 from pennyweight.model.units import CONSTANTS
 from pennyweight.trade import money, quantiles
 

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from pennyweight.model.inputs import INPUTS
-from pennyweight.model.mill import MODEL
+from pennyweight.model.mill_model import MODEL
 from pennyweight.model.run import run
 
 

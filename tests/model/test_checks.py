@@ -12,7 +12,7 @@ from pennyweight.model.jobs import (
     precedents,
     rests_on,
 )
-from pennyweight.model.mill import MODEL
+from pennyweight.model.mill_model import MODEL
 
 JOBS = (CLAIM, CONTRACT, LOT, TEST)
 USES = {"grade_source", "recovery_source", "grind_model"}

@@ -6,7 +6,7 @@ import pytest
 from pennyweight.errors import BadValue
 from pennyweight.model.indifference import indifference_grades
 from pennyweight.model.inputs import INPUTS
-from pennyweight.model.mill import MODEL
+from pennyweight.model.mill_model import MODEL
 from pennyweight.model.run import run
 from pennyweight.trade import purchase
 

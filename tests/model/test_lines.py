@@ -9,7 +9,7 @@ import pytest
 from pennyweight.errors import BadValue, CallError, ModelError
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.line import Section
-from pennyweight.model.mill import MODEL
+from pennyweight.model.mill_model import MODEL
 from pennyweight.model.model import Model
 from pennyweight.model.run import run
 from pennyweight.model.units import CONSTANTS, convert, shown

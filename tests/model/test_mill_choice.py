@@ -7,7 +7,7 @@ from pennyweight.errors import ModelError
 from pennyweight.model.copies import Copies
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.lines.plant.mill_choice import grinds
-from pennyweight.model.mill import MODEL
+from pennyweight.model.mill_model import MODEL
 from pennyweight.model.run import run
 
 OF_THE_PLAN = {

@@ -8,7 +8,7 @@ import pytest
 from pennyweight.errors import BadValue
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.judgement import judge
-from pennyweight.model.mill import MODEL
+from pennyweight.model.mill_model import MODEL
 from pennyweight.model.run import run
 from pennyweight.model.switching_values import switching_values
 from pennyweight.trade import money

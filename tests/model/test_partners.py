@@ -7,7 +7,7 @@ import pytest
 
 from pennyweight.model.axes import PARTNER
 from pennyweight.model.line import Section
-from pennyweight.model.mill import MODEL
+from pennyweight.model.mill_model import MODEL
 from pennyweight.model.model import Model
 from pennyweight.model.run import run
 

@@ -5,7 +5,7 @@ import functools
 
 import pytest
 
-from pennyweight.model.mill import MODEL
+from pennyweight.model.mill_model import MODEL
 from pennyweight.model.run import run
 from tests.groups import grouped, sheet
 

@@ -5,7 +5,7 @@ import pytest
 from scipy import stats
 
 from pennyweight.model.inputs import INPUTS
-from pennyweight.model.mill import MODEL
+from pennyweight.model.mill_model import MODEL
 from pennyweight.model.run import run
 from pennyweight.risk.contracts import SIDES, contract_risk
 from pennyweight.risk.ranges import AGREED, uncertain

@@ -7,7 +7,7 @@ import pytest
 
 from pennyweight.errors import CallError, OutsideRange
 from pennyweight.model.inputs import complete
-from pennyweight.model.mill import MODEL
+from pennyweight.model.mill_model import MODEL
 from pennyweight.risk import kernel
 from pennyweight.risk.draws import Draws
 from pennyweight.risk.evaluate import Evaluator

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from pennyweight.errors import BadValue, OutsideRange
-from pennyweight.trade.contract_terms import contract_of
+from pennyweight.trade.function_contract_terms import contract_of
 
 NEVER_NUMBERS = [np.nan, np.inf, -np.inf, "", "twelve", [], [[]]]
 

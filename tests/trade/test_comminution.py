@@ -7,8 +7,8 @@ from hypothesis import strategies as st
 
 from pennyweight.errors import BadValue, OutsideRange
 from pennyweight.trade import comminution as c
-from pennyweight.trade.contract_terms import contract_of
 from pennyweight.trade.exact_units import TONNES_PER_SHORT_TON
+from pennyweight.trade.function_contract_terms import contract_of
 
 from ..evidence import evidence
 from .holding import arrays_are_scalars, refuses_nonsense

@@ -13,8 +13,8 @@ from pennyweight import bond_energy, mill_power
 from pennyweight.addins.registry import registry
 from pennyweight.errors import BadValue, OutsideRange
 from pennyweight.trade.catalogue import TOPICS, catalogue
-from pennyweight.trade.contract import check
-from pennyweight.trade.contract_terms import Interval, contract_of
+from pennyweight.trade.function_contract import check
+from pennyweight.trade.function_contract_terms import Interval, contract_of
 from tests.groups import grouped
 
 FUNCTIONS = catalogue()

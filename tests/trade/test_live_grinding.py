@@ -19,8 +19,8 @@ from pennyweight.trade import (
     units,
     wear,
 )
-from pennyweight.trade.contract import CATALOGUE
-from pennyweight.trade.contract_terms import contract_of
+from pennyweight.trade.function_contract import CATALOGUE
+from pennyweight.trade.function_contract_terms import contract_of
 
 MODULES = (
     *(mill_charge, comminution, crushing, efficiency, mills),

@@ -17,9 +17,9 @@ from pennyweight.model import lines as line_modules
 from pennyweight.model.entries import has_range
 from pennyweight.model.indifference import indifference_grades
 from pennyweight.model.inputs import INPUTS, STATUSES
-from pennyweight.model.mill import MODEL
+from pennyweight.model.mill_model import MODEL
 from pennyweight.model.run import run
-from pennyweight.trade.contract_terms import contract_of
+from pennyweight.trade.function_contract_terms import contract_of
 from pennyweight.workbook.book import make_book
 from pennyweight.workbook.cells import formula_at
 from pennyweight.workbook.entry_cells import (

@@ -15,7 +15,7 @@ import xlsxwriter
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from ..formulas import Reference, formula
-from ..trade.contract_terms import contract_of
+from ..trade.function_contract_terms import contract_of
 from ..workbook.files import refuse_other_ending, write_whole
 from ..workbook.style import ACCENT, BAD, FONT, GOOD, INK, MUTED, START_FILL
 from ..workbook.write import CREATED

@@ -12,7 +12,7 @@ import numpy as np
 
 from ..formulas import Expression, Reference
 from ..formulas.expression import Operation, express
-from ..trade.contract_terms import contract_of
+from ..trade.function_contract_terms import contract_of
 from ..trade.unit_systems import US, US_UNITS, factor
 from .tracing import omitted, reference
 

@@ -9,7 +9,7 @@ import numpy as np
 from ..model.entries import missing_words
 from ..model.inputs import INPUTS, complete
 from ..model.judgement import RESULTS
-from ..model.mill import MODEL
+from ..model.mill_model import MODEL
 from ..model.switching_values import switching_values
 from ..model.units import shown, worded
 from . import reasons

@@ -7,7 +7,7 @@ from ..model.figures import input_text
 from ..model.inputs import INPUTS, complete, input_called
 from ..model.judgement import REASONS_OF
 from ..model.lookup import called
-from ..model.mill import MODEL
+from ..model.mill_model import MODEL
 from ..model.results import result_called
 from ..model.run import run
 from ..model.units import SYSTEMS

@@ -10,8 +10,13 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from ..trade.catalogue import catalogue, topic_of
-from ..trade.contract import UNITS, takes_units
-from ..trade.contract_terms import Contract, Parameter, contract_of, read_contract
+from ..trade.function_contract import UNITS, takes_units
+from ..trade.function_contract_terms import (
+    Contract,
+    Parameter,
+    contract_of,
+    read_contract,
+)
 from ..trade.unit_systems import METRIC, us_unit
 from .naming_rules import name_faults
 

@@ -12,7 +12,7 @@ from ..model.attribution import fair_shares
 from ..model.entries import UNUSABLE
 from ..model.inputs import INPUTS
 from ..model.judgement import entries_of, verdict_on
-from ..model.mill import MODEL
+from ..model.mill_model import MODEL
 from ..model.run import run
 from ..model.units import convert, shown
 from ..workbook.files import refuse_if_open

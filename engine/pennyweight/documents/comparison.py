@@ -10,7 +10,7 @@ import numpy as np
 
 from ..model import jobs
 from ..model.attribution import Shares
-from ..model.mill import MODEL
+from ..model.mill_model import MODEL
 from ..model.units import Units, shown, worded
 
 if TYPE_CHECKING:

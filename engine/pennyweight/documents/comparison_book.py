@@ -5,7 +5,7 @@ import numpy as np
 from ..errors import plain
 from ..formulas import Reference
 from ..model.inputs import INPUTS
-from ..model.mill import MODEL
+from ..model.mill_model import MODEL
 from ..model.units import shown
 from ..workbook.chart import GRID, NO_LEGEND, bars, draw
 from ..workbook.files import write_whole

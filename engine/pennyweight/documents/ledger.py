@@ -7,7 +7,7 @@ from ..errors import BadValue, CallError, WorkbookError
 from ..formulas import Reference, formula, rounded
 from ..model.figures import symbol
 from ..model.inputs import INPUTS
-from ..model.mill import MODEL
+from ..model.mill_model import MODEL
 from ..model.run import run
 from ..trade import settlement
 from ..workbook.csv_file import csv_bytes

@@ -13,7 +13,7 @@ import numpy as np
 from ..errors import ModelError
 from ..model.figures import symbol
 from ..model.inputs import INPUTS
-from ..model.mill import MODEL
+from ..model.mill_model import MODEL
 from ..model.units import TON, shown
 from ..workbook.style import NONE_AT_ZERO, told_at_zero
 from ..workbook.table import GIVEN, Cell, Column, Table, live, reference, table_bytes

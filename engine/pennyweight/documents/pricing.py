@@ -12,7 +12,7 @@ from ..errors import CallError, WorkbookError
 from ..model.figures import money
 from ..model.inputs import INPUTS
 from ..model.lines.contract.charges import BASIS, treatment_charge
-from ..model.mill import MODEL
+from ..model.mill_model import MODEL
 from ..model.run import run
 from ..model.typed import as_name
 from ..model.units import Units, shown, worded

@@ -8,7 +8,7 @@ import numpy as np
 
 from ..model.jobs import AGREED_RATES
 from ..model.lines.contract.sides import cost_charge
-from ..model.mill import MODEL
+from ..model.mill_model import MODEL
 from ..model.run import run
 from ..model.units import TON
 from ..trade import contracts

@@ -7,7 +7,7 @@ import numpy as np
 from ..model.inputs import INPUTS
 from ..model.lines.contract.lot import RISING, stepped
 from ..model.lines.settlement.weights import ASSAYS, MILL_ALONE, RULES, UMPIRE
-from ..model.mill import MODEL
+from ..model.mill_model import MODEL
 from ..model.run import run
 from ..trade import contracts, purchase, settlement
 from ..workbook.csv_file import csv_bytes

@@ -12,7 +12,7 @@ from ..errors import WorkbookError
 from ..model.entries import estimated_charges
 from ..model.inputs import INPUTS, families
 from ..model.jobs import AGREED_RATES, SIGNED_RATES
-from ..model.mill import MODEL
+from ..model.mill_model import MODEL
 from .dates import day_after, in_words
 from .refusals import entry_place
 

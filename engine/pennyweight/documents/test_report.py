@@ -8,7 +8,7 @@ from ..model.checks import checks
 from ..model.entries import is_told_missing, needed
 from ..model.inputs import INPUTS
 from ..model.jobs import TEST
-from ..model.mill import MODEL
+from ..model.mill_model import MODEL
 from ..model.run import run
 from ..workbook.layout import defined_name
 from ..workbook.style import INK

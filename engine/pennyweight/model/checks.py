@@ -2,7 +2,7 @@
 
 from itertools import repeat
 
-from .mill import MODEL
+from .mill_model import MODEL
 from .run import run
 from .units import worded
 

@@ -5,7 +5,7 @@ from functools import lru_cache
 import numpy as np
 
 from .inputs import INPUTS, complete, families
-from .mill import MODEL
+from .mill_model import MODEL
 from .run import run
 
 KINKS = ("purchase_deduction", "purchase_low_grade", "purchase_high_grade")

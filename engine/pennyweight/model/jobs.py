@@ -5,7 +5,7 @@ import functools
 import numpy as np
 
 from .inputs import INPUTS
-from .mill import MODEL
+from .mill_model import MODEL
 from .run import run
 
 EVERYTHING, CLAIM, CONTRACT, LOT = "everything", "claim", "contract", "lot"

@@ -24,7 +24,7 @@ from .entries import (
 from .figures import input_text, symbol
 from .inputs import INPUTS, amount
 from .jobs import CLAIM, EVERYTHING, HEADLINES, subject
-from .mill import MODEL
+from .mill_model import MODEL
 from .reasons import reasons
 from .run import run
 from .switching_values import SwitchingValue, switching_values

@@ -9,7 +9,7 @@ import numpy as np
 
 from ..errors import UnknownName
 from .lookup import called
-from .mill import MODEL
+from .mill_model import MODEL
 
 
 class Values(dict[str, np.ndarray]):

@@ -12,7 +12,7 @@ from ..errors import BadValue, CallError, ModelError
 from .inputs import complete
 from .line import closing, lagged
 from .lookup import unknown
-from .mill import MODEL
+from .mill_model import MODEL
 from .rules import check_rules
 from .units import constants
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..model.mill import MODEL
+from ..model.mill_model import MODEL
 from ..model.run import run
 from .draws import REPLICATES, Draws
 from .figures import SHARES, Figure, empty, figure_of, merged

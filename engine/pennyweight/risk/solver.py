@@ -10,7 +10,7 @@ from ..model.checks import failed_checks
 from ..model.figures import input_text
 from ..model.inputs import INPUTS, amount, complete
 from ..model.lookup import unknown
-from ..model.mill import MODEL
+from ..model.mill_model import MODEL
 from ..model.run import run
 from ..model.units import Units, worded
 from .mill_notes import mill_notes

@@ -8,7 +8,7 @@ import pandas as pd
 from ..errors import WorkbookError
 from ..model.figures import result_text
 from ..model.lines.cost.components import components
-from ..model.mill import MODEL
+from ..model.mill_model import MODEL
 from ..model.run import run
 from ..trade.settlement import round_to_cents
 from .columns import Field, checked_table, place_of

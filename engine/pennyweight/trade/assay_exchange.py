@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from .conditions import require
-from .contract import Choice, Number, contract
+from .function_contract import Choice, Number, contract
 
 NOISE = 1e-12
 """Share of two assays by which binary fractions may put off a difference: 0.32 and

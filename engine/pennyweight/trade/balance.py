@@ -4,7 +4,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from .conditions import require
-from .contract import Number, contract
+from .function_contract import Number, contract
 
 
 @contract(any_units=True)

@@ -5,8 +5,8 @@ from typing import Any
 from numpy.typing import ArrayLike
 
 from .conditions import require
-from .contract import Number, contract
 from .exact_units import FINE
+from .function_contract import Number, contract
 from .units import fine_gold, grams_to_ounces
 
 

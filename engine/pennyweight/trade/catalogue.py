@@ -6,8 +6,8 @@ from collections.abc import Callable
 from typing import Any
 
 from ..errors import CallError, CannotTrace, nearest
-from .contract import CATALOGUE
-from .contract_terms import contract_of
+from .function_contract import CATALOGUE
+from .function_contract_terms import contract_of
 
 TOPICS = (
     "units",

@@ -4,8 +4,8 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from .conditions import require
-from .contract import Choice, Number, Switch, contract
 from .efficiency import efficiency_factors
+from .function_contract import Choice, Number, Switch, contract
 
 # Average work index by rock, kWh per short ton: Bond 1961, Brit. Chem. Eng. 6, 543.
 WORK_INDICES = {

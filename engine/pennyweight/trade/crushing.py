@@ -7,7 +7,7 @@ from numpy.typing import ArrayLike
 
 from .comminution import bond_energy
 from .conditions import require
-from .contract import Number, contract
+from .function_contract import Number, contract
 
 LARGEST_JAW_RATIO = 6.0  # feed over product of one jaw crusher, at most
 

@@ -11,8 +11,8 @@ from numpy.typing import ArrayLike
 
 from .bullion import net_gold_price
 from .conditions import require
-from .contract import Number, contract
 from .exact_units import GRAMS_PER_OUNCE
+from .function_contract import Number, contract
 
 
 @contract(any_units=True)

@@ -4,7 +4,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from .conditions import require
-from .contract import Number, Switch, contract
+from .function_contract import Number, Switch, contract
 
 # Open-circuit grinding: fraction that must pass the control size, and the factor.
 OPEN_CIRCUIT_PASSING = (0.50, 0.60, 0.70, 0.80, 0.90, 0.92, 0.95, 0.98)

@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import ArrayLike
 
-from .contract import Number, contract
+from .function_contract import Number, contract
 
 GOLD_DENSITY = 17.0  # g/cm3: native gold, as Clifton and others take it
 SPHERE = 2 / 3  # a disc this thick for its diameter weighs as much as the sphere

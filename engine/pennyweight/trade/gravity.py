@@ -5,7 +5,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
-from .contract import Number, contract
+from .function_contract import Number, contract
 
 LIBERATION_RATIO = 4.0  # P80 that frees half of the grains, over their size
 LIBERATION_SLOPE = 2.5

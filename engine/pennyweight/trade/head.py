@@ -3,7 +3,7 @@
 from numpy.typing import ArrayLike
 
 from .conditions import require
-from .contract import Number, contract
+from .function_contract import Number, contract
 
 
 @contract(any_units=True)

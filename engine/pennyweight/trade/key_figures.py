@@ -7,8 +7,8 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from .bullion import net_gold_price
-from .contract import Choice, Number, Switch, contract
 from .exact_units import GRAMS_PER_OUNCE
+from .function_contract import Choice, Number, Switch, contract
 from .gravity import HALF_CAUGHT, gravity_response, recovery_at_grind
 from .mills import mill_power
 from .wear import ball_wear, crusher_liner_wear, liner_wear, make_up

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from .conditions import require
-from .contract import Number, contract
+from .function_contract import Number, contract
 from .quantiles import student_t
 
 SICHEL_TERMS = 160

@@ -4,7 +4,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from .conditions import require
-from .contract import Choice, Number, contract
+from .function_contract import Choice, Number, contract
 
 BALL_BULK_DENSITY = 4.65  # t/m3, loose steel balls: 290 lb/ft3
 

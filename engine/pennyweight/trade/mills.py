@@ -4,9 +4,9 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from .conditions import require
-from .contract import Choice, Number, Switch, contract
-from .contract_terms import contract_of
 from .exact_units import STANDARD_GRAVITY
+from .function_contract import Choice, Number, Switch, contract
+from .function_contract_terms import contract_of
 from .mill_charge import ball_charge_mass
 
 # rpm m^0.5: the speed at which gravity just fails at the crown, 60/2pi sqrt(2g).

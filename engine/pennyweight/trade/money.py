@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from .conditions import require
-from .contract import Choice, Number, contract
+from .function_contract import Choice, Number, contract
 
 TRIAL_RATES = tuple(
     np.expm1(np.linspace(np.log(0.1), np.log(11.0), 48)).round(6).tolist()

@@ -5,8 +5,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
-from .contract import Choice, Number, contract
 from .exact_units import KILOWATTS_PER_HORSEPOWER
+from .function_contract import Choice, Number, contract
 
 # Horsepower ratings of NEMA MG 1 and the kilowatts that 10 CFR 431.25 and 431.446
 # set beside them, up to 200 hp.

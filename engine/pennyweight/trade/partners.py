@@ -7,7 +7,7 @@ carried interest, and the rest is split.
 import numpy as np
 from numpy.typing import ArrayLike
 
-from .contract import Number, contract
+from .function_contract import Number, contract
 
 
 @contract

@@ -5,7 +5,7 @@ import functools
 import numpy as np
 from numpy.typing import ArrayLike
 
-from .contract import Number, contract
+from .function_contract import Number, contract
 from .samples import weighted_mean
 
 

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from .conditions import require
-from .contract import Choice, Number, contract
+from .function_contract import Choice, Number, contract
 from .lognormal import lognormal_credible, lognormal_mean
 from .quantiles import student_t
 

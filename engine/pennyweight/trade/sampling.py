@@ -4,7 +4,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from .conditions import require
-from .contract import Number, contract
+from .function_contract import Number, contract
 from .grains import GOLD_DENSITY, SPHERE, rock_per_grain
 
 GY_GOLD_DENSITY = 16.0  # g/cm3: native gold with its silver, as Gy's users take it

@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import ArrayLike
 
-from .contract import Number, contract
+from .function_contract import Number, contract
 
 CENTS = 100.0
 """In one unit of money."""

@@ -7,8 +7,8 @@ from numpy.typing import ArrayLike, NDArray
 
 from ..errors import BadValue
 from .conditions import require
-from .contract import Choice, Number, contract
 from .exact_units import MICROMETRES_PER_MILLIMETRE
+from .function_contract import Choice, Number, contract
 
 # Tyler standard screen scale: wires to the inch, and the opening in um. Openings
 # double every fourth sieve of this closer series from 74 um at 200 mesh.

@@ -2,7 +2,6 @@
 
 from numpy.typing import ArrayLike
 
-from .contract import Number, contract
 from .exact_units import (
     FINE,
     GRAMS_PER_GRAIN,
@@ -11,6 +10,7 @@ from .exact_units import (
     GRAMS_PER_TONNE_PER_OUNCE_PER_LONG_TON,
     GRAMS_PER_TONNE_PER_OUNCE_PER_SHORT_TON,
 )
+from .function_contract import Number, contract
 
 
 @contract

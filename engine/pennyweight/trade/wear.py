@@ -4,12 +4,12 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from .conditions import require
-from .contract import Choice, Number, Switch, contract
 from .exact_units import (
     KILOGRAMS_PER_POUND,
     METRES_PER_FOOT,
     MILLIMETRES_PER_INCH,
 )
+from .function_contract import Choice, Number, Switch, contract
 
 EQUILIBRIUM_EXPONENT = 3.84  # of a ball charge that wears and is topped up
 

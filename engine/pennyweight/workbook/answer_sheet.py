@@ -7,7 +7,7 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 from ..model.inputs import INPUTS
 from ..model.judgement import CLOSE, close_call
 from ..model.lines.cash.answers import DOES_NOT_PAY, PAYS
-from ..model.mill import MODEL
+from ..model.mill_model import MODEL
 from ..model.sources import IN_USE
 from ..model.units import TON, shown, worded
 from .layout import HEAD, LABEL, VALUE, defined_name

@@ -20,7 +20,7 @@ from ..model.entries import (
 )
 from ..model.indifference import indifference_grades
 from ..model.inputs import INPUTS, mass_beside
-from ..model.mill import MODEL
+from ..model.mill_model import MODEL
 from ..model.run import run
 from ..model.switching_values import TURNABLE, SwitchingValue, switching_values
 

@@ -10,7 +10,7 @@ from ..formulas import Reference, formula
 from ..formulas.expression import Operation, express
 from ..model.inputs import INPUTS
 from ..model.line import closing, lagged
-from ..model.mill import MODEL
+from ..model.mill_model import MODEL
 from ..model.units import CONSTANTS
 from .layout import defined_name, layout
 

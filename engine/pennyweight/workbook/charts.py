@@ -1,6 +1,6 @@
 """The charts: cost by component, cumulative cash, margin by grade and by price."""
 
-from ..model.mill import MODEL
+from ..model.mill_model import MODEL
 from ..model.units import TON, shown
 from .chart import (
     AXIS,

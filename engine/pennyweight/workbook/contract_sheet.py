@@ -1,6 +1,6 @@
 """What the sheet Contract holds beside its lines: grades that the engine solves."""
 
-from ..model.mill import MODEL
+from ..model.mill_model import MODEL
 from ..model.units import shown
 from .answer_sheet import write_belonging
 from .layout import FIRST, LABEL, NOTE, UNIT, layout

@@ -22,9 +22,9 @@ from ..model.entries import (
 from ..model.inputs import INPUTS
 from ..model.jobs import rests_on
 from ..model.lines.cash.answers import DOES_NOT_PAY, PAYS
-from ..model.mill import MODEL
-from ..trade.contract import CATALOGUE
-from ..trade.contract_terms import contract_of
+from ..model.mill_model import MODEL
+from ..trade.function_contract import CATALOGUE
+from ..trade.function_contract_terms import contract_of
 from . import words
 from .book import COUNTED, TOLD
 from .cells import traced

@@ -5,7 +5,7 @@ import functools
 from ..model.entries import conditions
 from ..model.inputs import INPUTS, families
 from ..model.jobs import CLAIM, EVERYTHING, LOT, precedents, rests_on
-from ..model.mill import MODEL
+from ..model.mill_model import MODEL
 from ..model.run import run
 from .layout import FIRST_ASKED, LINE_SHEETS, START, layout, listed, must_haves
 from .risk_sheet.layout import SHEET as RISK

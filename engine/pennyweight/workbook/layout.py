@@ -15,7 +15,7 @@ from ..model.entries import conditions, needed
 from ..model.inputs import INPUTS, families
 from ..model.jobs import TEST
 from ..model.line import closing, lagged
-from ..model.mill import MODEL
+from ..model.mill_model import MODEL
 from ..model.units import CONSTANTS
 from .sheets import REGISTRY
 

@@ -9,7 +9,7 @@ from xlsxwriter.utility import quote_sheetname, xl_rowcol_to_cell
 from ..formulas.writing import NO_ANSWER
 from ..model.inputs import INPUTS
 from ..model.line import closing, lagged
-from ..model.mill import MODEL
+from ..model.mill_model import MODEL
 from ..model.units import CONSTANTS, MIXED, shown, worded
 from .cells import formula_at, start_formula
 from .input_sheet import fill

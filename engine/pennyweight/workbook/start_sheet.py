@@ -8,7 +8,7 @@ from ..formulas import Reference, formula, joined
 from ..model.entries import bill_words, charge_words, entry_of
 from ..model.inputs import INPUTS
 from ..model.jobs import BILL, CLAIM, CONTRACT, EVERYTHING, HEADLINES, TEST, rests_on
-from ..model.mill import MODEL
+from ..model.mill_model import MODEL
 from ..model.sources import IN_USE
 from ..model.units import shown, worded
 from .entry_cells import STATE as STATE_ON_INPUTS

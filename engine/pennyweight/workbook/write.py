@@ -12,7 +12,7 @@ from ..model.entries import has_range
 from ..model.inputs import INPUTS, families
 from ..model.jobs import LOT, SUBJECT
 from ..model.lines.cash.checks import PASSED
-from ..model.mill import MODEL
+from ..model.mill_model import MODEL
 from ..model.units import CONSTANTS
 from . import charts, front_sheets
 from .answer_sheet import CHART_ROWS, write_answer

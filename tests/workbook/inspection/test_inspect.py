@@ -5,7 +5,7 @@ import pytest
 
 from pennyweight.documents.compare import compare_books
 from pennyweight.model.inputs import INPUTS
-from pennyweight.model.mill import MODEL
+from pennyweight.model.mill_model import MODEL
 from pennyweight.model.run import run
 from pennyweight.workbook.book import make_book
 from pennyweight.workbook.inspection.expected import Expected

@@ -14,7 +14,7 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 from pennyweight.model import lines as _lines  # noqa: F401
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.judgement import judge
-from pennyweight.model.mill import MODEL
+from pennyweight.model.mill_model import MODEL
 from pennyweight.trade.catalogue import catalogue
 from pennyweight.workbook.cells import traced
 from pennyweight.workbook.layout import layout, listed

@@ -9,7 +9,7 @@ import functools
 import numpy as np
 
 from ...model.inputs import INPUTS
-from ...model.mill import MODEL
+from ...model.mill_model import MODEL
 from ...model.run import run
 from ..figures import MONEY, MONTHLY
 from ..funding_shortfall import SHORTFALL_LINES

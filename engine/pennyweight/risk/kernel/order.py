@@ -3,7 +3,7 @@
 from graphlib import CycleError, TopologicalSorter
 
 from ...model.line import closing, lagged
-from ...model.mill import MODEL
+from ...model.mill_model import MODEL
 from ..funding_shortfall import SHORTFALL_LINES
 
 

@@ -10,7 +10,7 @@ from collections import ChainMap
 from ...formulas import Reference
 from ...formulas.expression import Constant, Operation, express
 from ...model.line import closing, lagged
-from ...model.mill import MODEL
+from ...model.mill_model import MODEL
 from .order import NoKernel, elementwise_order, groups_needed, varying_groups
 from .writing import REDUCTIONS, literal, operation
 

@@ -14,7 +14,7 @@ import numpy as np
 from ...model.indifference import indifference_grades
 from ...model.inputs import INPUTS
 from ...model.line import closing, lagged
-from ...model.mill import MODEL
+from ...model.mill_model import MODEL
 from ...model.run import run
 from ...model.switching_values import switching_values
 from .. import answer_sheet, contract_sheet

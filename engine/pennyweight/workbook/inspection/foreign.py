@@ -1,7 +1,7 @@
 """What does not belong in a book: what can act, leads outside, or is out of sight."""
 
 from ...model.inputs import INPUTS
-from ...model.mill import MODEL
+from ...model.mill_model import MODEL
 from ...model.units import CONSTANTS
 from ..job_view import hidden_rows
 from ..layout import SHEETS, defined_name

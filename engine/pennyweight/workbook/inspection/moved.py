@@ -6,7 +6,7 @@ cells cannot be compared one by one. Named figures are still found by their name
 
 from collections import Counter
 
-from ...model.mill import MODEL
+from ...model.mill_model import MODEL
 from ..layout import SHEETS, defined_name
 from ..line_sheets import stored
 from ..named_cells import spot_of, take_over

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from dataclasses import KW_ONLY, dataclass
 
 from ...model.axes import MONTHS
-from ...model.mill import MODEL
+from ...model.mill_model import MODEL
 from ...model.units import shown, worded
 from ...risk.contracts import SIDES
 from ...risk.funding_shortfall import SHORTFALL_LINES

@@ -1,6 +1,6 @@
 """Trade functions held to their contract at each call, and their catalogue.
 
-What a contract states stands in `contract_terms`. Numbers outside the allowed range
+What a contract states stands in `function_contract_terms`. Numbers outside the allowed range
 raise `BadValue`, with the value and what is allowed; numbers outside the range of
 validity warn with `OutsideRange`. References to spreadsheet cells pass through
 untouched, so that the same function becomes a formula. Quantities with units are
@@ -23,7 +23,7 @@ from numpy.typing import NDArray
 from ..arguments import shown
 from ..errors import BadValue, OutsideRange, nearest
 from .conditions import BrokenRule
-from .contract_terms import USUAL, Contract, Interval, Parameter, contract_of
+from .function_contract_terms import USUAL, Contract, Interval, Parameter, contract_of
 from .unit_systems import METRIC, SYSTEMS, US_UNITS, factor
 
 HERE = os.path.dirname(__file__)
