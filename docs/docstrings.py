@@ -51,7 +51,7 @@ _HOLDS = re.compile(r"^(\w+) in ([\[(][^:]*[\])]): (.+)$")
 
 
 def statements(function: Callable) -> dict:
-    """Give what a docstring states, as `function_contract_terms.read_contract` reads it again.
+    """Give what a docstring states, as `read_contract` reads it again.
 
     Parameters
     ----------

@@ -1,7 +1,7 @@
 """Trade functions held to their contract at each call, and their catalogue.
 
-What a contract states stands in `function_contract_terms`. Numbers outside the allowed range
-raise `BadValue`, with the value and what is allowed; numbers outside the range of
+What a contract states stands in `function_contract_terms`. Numbers outside the allowed
+range raise `BadValue`, with the value and what is allowed; numbers outside the range of
 validity warn with `OutsideRange`. References to spreadsheet cells pass through
 untouched, so that the same function becomes a formula. Quantities with units are
 converted to the stated units, and the answer gets its own.
