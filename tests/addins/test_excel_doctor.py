@@ -1,11 +1,16 @@
 """The doctor of the Excel door: every ill it knows, with its mend."""
 
+import ast
+import inspect
 import shutil
+import string
 import sys
 
 import pytest
 
+from pennyweight.addins.calc import doctor as calc_doctor
 from pennyweight.addins.excel import doctor
+from pennyweight.addins.findings import CHECKS, Check
 from pennyweight.cli.findings_screen import show_findings
 from pennyweight.model.inputs import INPUTS
 from pennyweight.workbook.read import read_book
@@ -68,6 +73,27 @@ def test_each_ill_has_its_mend(change, what, state, mend):
     assert mend in found.mend
 
 
+def calls(module):
+    """Names of checks and of what was seen, of each call of `check`."""
+    for node in ast.walk(ast.parse(inspect.getsource(module))):
+        if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "check":
+            told = node.args[0]
+            ends = (told.body, told.orelse) if isinstance(told, ast.IfExp) else (told,)
+            names = {end.value for end in ends if isinstance(end, ast.Constant)}
+            yield names, {keyword.arg for keyword in node.keywords}
+
+
+def test_every_check_has_its_words_and_what_they_show():
+    said = set()
+    for names, seen in (*calls(doctor), *calls(calc_doctor)):
+        said |= names
+        for text in (text for name in names for text in CHECKS[name].values()):
+            shown = {field for _, field, *_ in string.Formatter().parse(text)}
+            assert shown <= {*seen, None}
+    installed = {f"{no}{name}" for no in ("", "no ") for name in Windows.packages}
+    assert said | installed == set(CHECKS)
+
+
 def run(*order, folder):
     return pennyweight("excel", *order, cwd=folder)
 
@@ -119,9 +145,9 @@ def test_a_file_that_is_no_macro_workbook(tmp_path):
 
 
 def test_findings_show_with_mends_and_give_a_code(capsys):
-    ill = doctor.Check("Library", "ill", "missing", "Run: mend")
+    ill = Check("Library", "ill", "missing", "Run: mend")
     assert show_findings([ill]) == 3
-    assert show_findings([doctor.Check("Python", "well", "3.12")]) == 0
+    assert show_findings([Check("Python", "well", "3.12")]) == 0
     assert "Run: mend" in capsys.readouterr().out
 
 

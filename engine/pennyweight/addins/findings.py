@@ -1,6 +1,8 @@
-"""What the doctors of Excel and LibreOffice find."""
+"""What the doctors of Excel and LibreOffice find: the words stand in doctors.csv."""
 
+import csv
 from dataclasses import dataclass
+from importlib.resources import files
 
 
 @dataclass(frozen=True)
@@ -18,3 +20,16 @@ class Check:
     state: str
     said: str
     mend: str = ""
+
+
+def _rows():
+    text = files(__package__).joinpath("doctors.csv").read_text("utf-8")
+    return {row.pop("name"): row for row in csv.DictReader(text.splitlines())}
+
+
+CHECKS = _rows()
+
+
+def check(name, /, **seen):
+    """The check of a name in doctors.csv, with what was seen put into its words."""
+    return Check(**{key: text.format(**seen) for key, text in CHECKS[name].items()})

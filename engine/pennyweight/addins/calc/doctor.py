@@ -5,7 +5,7 @@ import subprocess
 import sys
 from pathlib import Path
 
-from ..findings import Check
+from ..findings import check
 from . import install
 
 SECONDS = 60
@@ -34,22 +34,10 @@ def examine():
 
 def _office(installer):
     if installer is None:
-        return Check(
-            "LibreOffice",
-            "ill",
-            "not found",
-            "Install it from libreoffice.org (Debian: apt install libreoffice-calc "
-            "python3-uno), or set PENNYWEIGHT_UNOPKG to its program unopkg.",
-        )
+        return check("no LibreOffice")
     real = str(installer.resolve())
-    if any(mark in real for mark in BOXED):
-        return Check(
-            "LibreOffice",
-            "ill",
-            f"{real} is a boxed edition, which may not start Python",
-            "Install LibreOffice from libreoffice.org or the system's own packages.",
-        )
-    return Check("LibreOffice", "well", real)
+    boxed = any(mark in real for mark in BOXED)
+    return check("boxed LibreOffice" if boxed else "LibreOffice", program=real)
 
 
 def _loader(installer):
@@ -57,62 +45,38 @@ def _loader(installer):
     folder = installer.resolve().parent
     inner = (folder, folder.parent / "Resources", folder.parent / "program")
     places = (*inner, *(Path(place) for place in SYSTEM_PLACES))
-    if any((place / "pythonloader.py").exists() for place in places):
-        return Check("Python in LibreOffice", "well", "there")
-    return Check(
-        "Python in LibreOffice",
-        "ill",
-        "its loader is missing",
-        "Debian and Ubuntu: apt install python3-uno. Elsewhere: install LibreOffice "
-        "again with all its parts.",
-    )
+    there = any((place / "pythonloader.py").exists() for place in places)
+    return check("loader" if there else "no loader")
 
 
 def _extension(installer):
     try:
-        done = subprocess.run(
-            [str(installer), "list", *install.scope(install.is_root())],
-            capture_output=True,
-            text=True,
-            timeout=SECONDS,
-        )
+        done = _run([str(installer), "list", *install.scope(install.is_root())])
     except (OSError, subprocess.TimeoutExpired) as error:
-        return Check("Extension", "mind", f"could not be asked for ({error})")
-    if "pennyweight.functions" in done.stdout:
-        return Check("Extension", "well", "installed")
-    return Check("Extension", "ill", "not installed", "Run: pennyweight calc install")
+        return check("unknown extension", error=error)
+    there = "pennyweight.functions" in done.stdout
+    return check("extension" if there else "no extension")
 
 
 def _engine():
     """The Python that the component starts, asked as the component asks it."""
     python = os.environ.get("PENNYWEIGHT_PYTHON") or install.remembered()
     if python is None:
-        return Check(
-            "Engine",
-            "ill",
-            "no Python is written down for it",
-            "Run: pennyweight calc install",
-        )
+        return check("no engine")
     if not Path(python).exists():
-        return Check(
-            "Engine",
-            "ill",
-            f"{python} is not there any more",
-            "Run: pennyweight calc install, from the Python that has pennyweight.",
-        )
+        return check("engine moved", python=python)
     try:
-        done = subprocess.run(
-            [python, "-c", QUESTION], capture_output=True, text=True, timeout=SECONDS
-        )
+        done = _run([python, "-c", QUESTION])
     except (OSError, subprocess.TimeoutExpired) as error:
-        return Check("Engine", "ill", f"{python} does not start ({error})", "")
+        return check("engine does not start", python=python, error=error)
     if done.returncode != 0:
         last = (done.stderr.strip().splitlines() or ["no word"])[-1]
-        return Check(
-            "Engine",
-            "ill",
-            f"{python}: {last}",
-            f"Run: {python} -m pip install pennyweight, or pennyweight calc install "
-            f"from {sys.executable}.",
+        here = sys.executable
+        return check(
+            "engine without pennyweight", python=python, error=last, executable=here
         )
-    return Check("Engine", "well", f"{done.stdout.strip()}, {python}")
+    return check("engine", version=done.stdout.strip(), python=python)
+
+
+def _run(order):
+    return subprocess.run(order, capture_output=True, text=True, timeout=SECONDS)

@@ -6,10 +6,12 @@ import struct
 import sys
 from pathlib import Path
 
-from ..findings import Check
+from ..findings import check
 
 OFFICE = r"Software\Microsoft\Office"
 PLATFORM = (r"SOFTWARE\Microsoft\Office\ClickToRun\Configuration", "Platform")
+MADE = "Made with xlwings"
+"""The setting that tells with which version the macros came."""
 
 
 class Machine:
@@ -60,14 +62,10 @@ def examine(machine=None, workbook=None):
     """
     machine = machine or Machine()
     windows = machine.platform.startswith("win")
-    findings = [_system(machine), _python(machine), _xlwings(machine)]
+    findings = [_system(machine), _python(machine), _installed(machine, "xlwings")]
     if windows:
-        findings += [
-            _excel(machine),
-            _pywin32(machine),
-            _library(machine),
-            _trust(machine),
-        ]
+        findings += [_excel(machine), _installed(machine, "pywin32")]
+        findings += [_library(machine), _trust(machine)]
     if windows or machine.platform == "darwin":
         findings.append(_addin(machine))
     if workbook is not None:
@@ -77,91 +75,41 @@ def examine(machine=None, workbook=None):
 
 def _system(machine):
     if machine.platform.startswith("win"):
-        return Check("System", "well", "Windows: functions and buttons")
+        return check("on Windows")
     if machine.platform == "darwin":
-        return Check(
-            "System",
-            "mind",
-            "macOS: the buttons work, worksheet functions do not",
-            "Run once in a terminal: xlwings runpython install. For functions in "
-            "cells use LibreOffice (pennyweight calc install).",
-        )
-    return Check(
-        "System",
-        "ill",
-        f"{machine.platform}: there is no Excel here",
-        "Use LibreOffice (pennyweight calc install), or Windows for Excel.",
-    )
+        return check("on a Mac")
+    return check("without Excel", platform=machine.platform)
 
 
 def _python(machine):
     said = f"Python {'.'.join(map(str, machine.version))}, {machine.bits} bit"
     if "WindowsApps" in str(machine.executable):
-        return Check(
-            "Python",
-            "ill",
-            f"{said}, from the Microsoft Store, which Excel cannot reach",
-            "Install Python from python.org, make a new environment, and install "
-            "pennyweight[excel] there.",
-        )
-    return Check("Python", "well", f"{said}, {machine.executable}")
+        return check("Python of the store", python=said)
+    return check("Python", python=said, executable=machine.executable)
 
 
-def _xlwings(machine):
-    version = machine.package("xlwings")
-    if version is None:
-        return Check(
-            "xlwings",
-            "ill",
-            "not installed",
-            "Run: python -m pip install 'pennyweight[excel]'",
-        )
-    return Check("xlwings", "well", f"{version}; no key is needed")
+def _installed(machine, package):
+    version = machine.package(package)
+    return check(package if version else f"no {package}", version=version)
 
 
 def _excel(machine):
     platform = machine.registry("machine", *PLATFORM)
     if platform is None:
-        return Check(
-            "Excel",
-            "mind",
-            "the installed edition could not be told",
-            "Editions from the Microsoft Store do not work with Python; install "
-            "Office from office.com if functions stay silent.",
-        )
+        return check("unknown Excel")
     bits = 64 if platform == "x64" else 32
-    if bits != machine.bits:
-        return Check(
-            "Excel",
-            "mind",
-            f"{bits} bit beside Python's {machine.bits} bit",
-            "This works through a server process; if it does not, install a Python "
-            f"of {bits} bit.",
-        )
-    return Check("Excel", "well", f"{bits} bit")
-
-
-def _pywin32(machine):
-    version = machine.package("pywin32")
-    if version is None:
-        return Check(
-            "pywin32", "ill", "not installed", "Run: python -m pip install pywin32"
-        )
-    return Check("pywin32", "well", version)
+    alike = bits == machine.bits
+    return check(
+        "Excel" if alike else "other bits", bits=bits, python_bits=machine.bits
+    )
 
 
 def _library(machine):
     """The library that the macros load lies beside the interpreter."""
-    version = machine.package("xlwings")
-    name = f"xlwings{machine.bits}-{version}.dll"
+    name = f"xlwings{machine.bits}-{machine.package('xlwings')}.dll"
     if machine.exists(Path(machine.prefix) / name):
-        return Check("Library", "well", name)
-    return Check(
-        "Library",
-        "ill",
-        f"{name} does not lie in {machine.prefix}",
-        "Run: python -m pip install --force-reinstall xlwings",
-    )
+        return check("library", name=name)
+    return check("no library", name=name, folder=machine.prefix)
 
 
 def _trust(machine):
@@ -170,16 +118,7 @@ def _trust(machine):
         value = machine.registry("user", key, "AccessVBOM")
         if value is not None:
             break
-    if value == 1:
-        return Check("Trust setting", "well", "programs may add macros")
-    return Check(
-        "Trust setting",
-        "mind",
-        "programs may not add macros; only importing functions by button needs it",
-        "Either import the .bas file by hand (Alt+F11, File, Import File), or tick "
-        "File, Options, Trust Center, Trust Center Settings, Macro Settings, 'Trust "
-        "access to the VBA project object model'.",
-    )
+    return check("trust" if value == 1 else "no trust")
 
 
 def _addin(machine):
@@ -188,16 +127,14 @@ def _addin(machine):
 
     folder = start_folder()
     if folder is None or not machine.exists(folder / f"{NAME}.xlam"):
-        return Check("Add-in", "well", "none; pennyweight excel install adds it")
+        return check("no add-in")
     if not machine.exists(script_folder() / f"{NAME}.py"):
-        words = f"its script is missing in {script_folder()}"
-        return Check("Add-in", "ill", words, "Run: pennyweight excel install")
-    told = stored_settings(folder / f"{NAME}.xlam", "myaddin.conf")
-    made, now = told.get("Made with xlwings", ""), machine.package("xlwings")
+        return check("add-in without script", folder=script_folder())
+    made = stored_settings(folder / f"{NAME}.xlam", "myaddin.conf").get(MADE, "")
+    now = machine.package("xlwings")
     if made != now:
-        words = f"made with xlwings {made or '?'}, but {now} is installed"
-        return Check("Add-in", "ill", words, "Run: pennyweight excel install")
-    return Check("Add-in", "well", str(folder / f"{NAME}.xlam"))
+        return check("old add-in", made=made or "?", now=now)
+    return check("add-in", path=folder / f"{NAME}.xlam")
 
 
 def _workbook(machine, path):
@@ -208,18 +145,11 @@ def _workbook(machine, path):
     try:
         told = stored_settings(path)
     except PennyweightError as error:
-        return [Check("Workbook", "ill", str(error), "pennyweight excel new")]
+        return [check("unreadable workbook", error=error)]
     found = [_interpreter(machine, told), _made_with(machine, told, path)]
     lacking = [other.name for other in companions(path) if not machine.exists(other)]
     if lacking:
-        found.append(
-            Check(
-                "Files beside it",
-                "ill",
-                f"{', '.join(lacking)} is missing",
-                f"Run: pennyweight excel refresh {path}",
-            )
-        )
+        found.append(check("lacking files", names=", ".join(lacking), path=path))
     return found
 
 
@@ -227,25 +157,17 @@ def _interpreter(machine, told):
     key = "Interpreter_Win" if machine.platform.startswith("win") else "Interpreter_Mac"
     named = told.get(key, "")
     if named and machine.exists(named):
-        return Check("Interpreter", "well", named)
-    return Check(
-        "Interpreter",
-        "ill",
-        f"the workbook names {named or 'none'}, which is not there",
-        f"On the sheet xlwings.conf set {key} to {machine.executable}",
-    )
+        return check("interpreter", named=named)
+    python = machine.executable
+    return check("no interpreter", named=named or "none", key=key, executable=python)
 
 
 def _made_with(machine, told, path):
-    made, now = told.get("Made with xlwings", ""), machine.package("xlwings")
+    made, now = told.get(MADE, ""), machine.package("xlwings")
     if made == now:
-        return Check("Macros", "well", f"made with xlwings {made}")
-    return Check(
-        "Macros",
-        "ill",
-        f"made with xlwings {made or '?'}, but {now} is installed",
-        f"Run: pip install xlwings=={made}, or make a new workbook with pennyweight "
-        f"excel new and enter the inputs of {path.name} there.",
+        return check("macros", made=made)
+    return check(
+        "old macros", made=made or "?", now=now, version=made, workbook=path.name
     )
 
 
