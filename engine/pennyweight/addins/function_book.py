@@ -257,8 +257,7 @@ def plain_formula(entry, given, cells):
 
 def called(entry):
     """How a function is called: its arguments, optional ones in brackets."""
-    names = [a.name if a.required else f"[{a.name}]" for a in entry.arguments]
-    return f"{entry.name}({', '.join(names)})"
+    return f"{entry.name}({entry.signature()})"
 
 
 def _arguments(sheet, looks):

@@ -14,6 +14,7 @@ from ..formulas.expression import Constant, Operation, express
 from ..formulas.writing import ATOM, LONGEST, Written, write_operation
 from .guards import CELL, NA, chosen, findings, warnings
 from .registry import PREFIX, shortened
+from .shared_parts import SharedParts
 from .tracing import traced_functions
 
 WHY = f"{PREFIX}WHY_"
@@ -68,8 +69,7 @@ def answering(traced):
             fault = functools.reduce(lambda one, other: one + other, faults)
             guarded = chosen(Operation("ISERROR", (fault,), "truth"), fault, guarded)
     entry = traced.entry
-    names = ", ".join(a.name if a.required else f"[{a.name}]" for a in entry.arguments)
-    comment = shortened(f"({names}) {entry.help}")
+    comment = shortened(f"({entry.signature()}) {entry.help}")
     return Lambda(entry.name, _written(traced, guarded), comment)
 
 
@@ -105,10 +105,13 @@ def _written(traced, answer):
             names[argument.name] = f"{name}_"
             given = f"IF(ISBLANK({name}),{default},{name})"
             pairs.append((f"{name}_", f"IF(_xlfn.ISOMITTED({name}),{default},{given})"))
-    shared = Shared(names)
-    root = shared.add(answer)
-    pairs += shared.name_parts(root)
-    body = shared.text(root)
+    root = CellByCell(names).lowered(answer)
+    shared = SharedParts()
+    texts = Texts(shared)
+    for part in shared.count(root):
+        if shared.uses[shared.number(part)] > 1:
+            pairs += texts.named(part)
+    body = texts.text(root)
     if pairs:
         if len(pairs) > MOST_NAMES:
             raise CannotTrace(f"{traced.entry.name} needs {len(pairs)} names.")
@@ -123,115 +126,75 @@ def _written(traced, answer):
     return text
 
 
-class Shared:
-    """Parts of expressions, each kept once, lowered to what goes cell by cell."""
+class CellByCell:
+    """Lowers expressions to what swallows no column, each part once."""
 
     def __init__(self, names):
         """Take what stands for each argument."""
-        self.names = names
-        self.parts, self.places, self.known = [], {}, {}
-        self.named = {}
+        self.names, self.known = names, {}
 
-    def add(self, expression):
-        """Enter an expression, and give its place."""
+    def lowered(self, expression):
+        """The same, cell by cell."""
         if id(expression) not in self.known:
-            place = self._entered(expression)
-            self.known[id(expression)] = (place, expression)  # keeps the id in use
+            found = self._lowered(expression)
+            self.known[id(expression)] = found, expression  # keeps the id in use
         return self.known[id(expression)][0]
 
-    def _entered(self, expression):
-        if isinstance(expression, Operation):
-            return self._operation(expression)
+    def _lowered(self, expression):
         if isinstance(expression, Reference):
-            address = self.names.get(expression.address, expression.address)
-            return self._place(Written(address))
+            return Reference(self.names.get(expression.address, expression.address))
         if isinstance(expression, Constant) and expression.value != expression.value:
-            return self._place(Written(NA.address))
-        return self._place(expression.written())
-
-    def _place(self, key):
-        if key not in self.places:
-            self.places[key] = len(self.parts)
-            self.parts.append(key)
-        return self.places[key]
-
-    def _operation(self, expression):
-        operands = expression.operands
-        if expression.symbol == "ISOMITTED":
-            asked = (self.add(Reference(CELL + operands[0].address)),)
-            missing = self._place(("_xlfn.ISOMITTED", asked))
-            return self._any(missing, self._place(("ISBLANK", asked)))
-        places = [self.add(express(operand)) for operand in operands]
-        return self._lowered(expression.symbol, places)
-
-    def _lowered(self, symbol, places):
-        """Enter an operation that swallows no column."""
+            return NA
+        if not isinstance(expression, Operation):
+            return expression
+        symbol, operands = expression.symbol, expression.operands
+        if symbol == "ISOMITTED":
+            asked = self.lowered(Reference(CELL + operands[0].address))
+            missing = Operation("_xlfn.ISOMITTED", (asked,))
+            return chosen(missing, True, Operation("ISBLANK", (asked,)))
+        operands = [self.lowered(express(operand)) for operand in operands]
         if symbol == "NOT":
-            yes, no = (self._place(Written(text)) for text in ("TRUE", "FALSE"))
-            return self._place(("IF", (places[0], no, yes)))
-        if symbol in PAIRWISE and len(places) > 1:
-            return functools.reduce(PAIRWISE[symbol].__get__(self), places)
-        return self._place((symbol, tuple(places)))
-
-    def _larger(self, one, other):
-        return self._place(("IF", (self._place((">", (one, other))), one, other)))
-
-    def _smaller(self, one, other):
-        return self._place(("IF", (self._place(("<", (one, other))), one, other)))
-
-    def _both(self, one, other):
-        no = self._place(Written("FALSE"))
-        return self._place(("IF", (one, other, no)))
-
-    def _any(self, one, other):
-        yes = self._place(Written("TRUE"))
-        return self._place(("IF", (one, yes, other)))
-
-    def name_parts(self, root):
-        """Name every part that occurs more than once; give names and texts in order."""
-        uses = [0] * len(self.parts)
-        order, seen = [], set()
-
-        def visit(place):
-            uses[place] += 1
-            if place in seen:
-                return
-            seen.add(place)
-            part = self.parts[place]
-            if not isinstance(part, Written):
-                for inner in part[1]:
-                    visit(inner)
-                order.append(place)
-
-        visit(root)
-        pairs = []
-        for place in order:
-            if uses[place] > 1 and len(text := self.text(place)) >= WORTH_A_NAME:
-                self.named[place] = f"_xlpm.x_{len(pairs) + 1}"
-                pairs.append((self.named[place], text))
-        return pairs
-
-    def text(self, place):
-        """The formula of a part."""
-        return self._whole(place).text
-
-    def _inner(self, place):
-        """A part within another, by its name where it has one."""
-        if place in self.named:
-            return Written(self.named[place], ATOM)
-        return self._whole(place)
-
-    def _whole(self, place):
-        part = self.parts[place]
-        if isinstance(part, Written):
-            return part
-        return write_operation(part[0], [self._inner(p) for p in part[1]])
+            return chosen(operands[0], False, True)
+        if symbol in PAIRWISE and len(operands) > 1:
+            return functools.reduce(PAIRWISE[symbol], operands)
+        return Operation(symbol, tuple(operands))
 
 
 PAIRWISE = {
-    "MAX": Shared._larger,
-    "MIN": Shared._smaller,
-    "AND": Shared._both,
-    "OR": Shared._any,
+    "MAX": lambda one, other: chosen(Operation(">", (one, other)), one, other),
+    "MIN": lambda one, other: chosen(Operation("<", (one, other)), one, other),
+    "AND": lambda one, other: chosen(one, other, False),
+    "OR": lambda one, other: chosen(one, True, other),
 }
 """How a function of several single values goes cell by cell."""
+
+
+class Texts:
+    """The formulas of parts; those that occur more than once get a name."""
+
+    def __init__(self, shared):
+        """Take the parts."""
+        self.shared, self.names = shared, {}
+
+    def named(self, part):
+        """Name a part that is long enough; give its name and text."""
+        text = self.text(part)
+        if len(text) < WORTH_A_NAME:
+            return []
+        name = f"_xlpm.x_{len(self.names) + 1}"
+        self.names[self.shared.number(part)] = Written(name, ATOM)
+        return [(name, text)]
+
+    def text(self, part):
+        """The formula of a part."""
+        return self._whole(part).text
+
+    def _whole(self, part):
+        if not isinstance(part, Operation):
+            return part.written()
+        parts = [self._inner(express(operand)) for operand in part.operands]
+        return write_operation(part.symbol, parts)
+
+    def _inner(self, part):
+        """A part within another, by its name where it has one."""
+        return self.names.get(self.shared.number(part)) or self._whole(part)

@@ -89,6 +89,13 @@ class SheetFunction:
         """Whether some argument is read as a whole list."""
         return any(argument.kind == "list" for argument in self.arguments)
 
+    def signature(self, optional="[{}]"):
+        """Names of the arguments; how those that may be left out stand among them."""
+        names = [
+            a.name if a.required else optional.format(a.name) for a in self.arguments
+        ]
+        return ", ".join(names)
+
 
 @functools.cache
 def registry():

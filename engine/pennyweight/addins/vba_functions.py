@@ -4,7 +4,6 @@ A body is the trace of the Python function. Each function takes single cells, an
 whole ranges where it takes a list; what it refuses is what every door refuses.
 """
 
-import collections
 import functools
 import math
 import re
@@ -16,6 +15,7 @@ from ..formulas.expression import Operation, express
 from ..formulas.writing import RANK, Written, write_constant, write_operation
 from ..workbook.files import write_whole
 from .guards import CELL, findings
+from .shared_parts import SharedParts
 from .tracing import traced_functions
 
 LONGEST_PART = 300
@@ -99,8 +99,7 @@ class Procedure:
         """Take the traced function."""
         self.traced = traced
         self.lines, self.names, self.depth = [], [], 1
-        self.scopes, self.uses = [{}], collections.Counter()
-        self.keys, self.seen = {}, {}
+        self.scopes, self.shared = [{}], SharedParts()
         self.may_lack = False
 
     def text(self):
@@ -108,20 +107,17 @@ class Procedure:
         entry = self.traced.entry
         self._read()
         _, ranges, rules = findings(self.traced)
-        self._count(self.traced.body)
+        self.shared.count(self.traced.body)
         for group in (*ranges, *rules):
             for finding in group:
-                self._count(finding.test)
+                self.shared.count(finding.test)
         for argument, found in zip(entry.arguments, ranges, strict=True):
             self._refuse_range(argument, found)
         for ((test, _, _),) in rules:
             self._line(f"If {self._value(test).text} Then GoTo failed")
         self._line(f"{entry.name} = {self._value(self.traced.body).text}")
         lacking = f"    If absent Then {entry.name} = CVErr(2042)\n"
-        signature = ", ".join(
-            a.name if a.required else f"Optional {a.name}" for a in entry.arguments
-        )
-        head = [f"Public Function {entry.name}({signature})"]
+        head = [f"Public Function {entry.name}({entry.signature('Optional {}')})"]
         names = ["fault", *["absent"] * self.may_lack, *self.names]
         for start in range(0, len(names), 8):
             head.append(f"    Dim {', '.join(names[start : start + 8])}")
@@ -168,29 +164,9 @@ class Procedure:
             self._line(f"    If {test} Then GoTo failed")
             self._line("End If")
 
-    def _count(self, expression):
-        """Count how often each part is used, so that it is worked out once."""
-        key = self._key(expression)
-        self.uses[key] += 1
-        if self.uses[key] == 1 and isinstance(expression, Operation):
-            for operand in map(express, expression.operands):
-                self._count(operand)
-
-    def _key(self, expression):
-        """A number that equal parts share."""
-        if id(expression) not in self.seen:
-            if isinstance(expression, Operation):
-                inner = map(self._key, map(express, expression.operands))
-                what = (expression.symbol, *inner)
-            else:
-                what = expression.written().text
-            key = self.keys.setdefault(what, len(self.keys))
-            self.seen[id(expression)] = (key, expression)  # keeps the id in use
-        return self.seen[id(expression)][0]
-
     def _value(self, expression):
         """A part as an expression; lines before it work out what it needs."""
-        key = self._key(expression)
+        key = self.shared.number(expression)
         for scope in self.scopes:
             if key in scope:
                 return Written(scope[key])
@@ -202,7 +178,7 @@ class Procedure:
             return self._choice(expression)
         operands = [self._value(express(part)) for part in expression.operands]
         written = _operation(expression.symbol, operands)
-        if self.uses[key] > 1 or len(written.text) > LONGEST_PART:
+        if self.shared.uses[key] > 1 or len(written.text) > LONGEST_PART:
             return self._kept(expression, written.text)
         return written
 
@@ -221,7 +197,7 @@ class Procedure:
     def _kept(self, expression, text):
         name = self._name()
         self._line(f"{name} = {text}")
-        self.scopes[-1][self._key(expression)] = name
+        self.scopes[-1][self.shared.number(expression)] = name
         return Written(name)
 
     def _choice(self, expression):
@@ -238,7 +214,7 @@ class Procedure:
             self.scopes.pop()
             self.depth -= 1
         self._line("End If")
-        self.scopes[-1][self._key(expression)] = name
+        self.scopes[-1][self.shared.number(expression)] = name
         return Written(name)
 
 

@@ -66,13 +66,9 @@ def macro_function(entry):
     if entry.name == "DWT_REASON":
         return REASON.format(module=SERVER_MODULE)
     names = [argument.name for argument in entry.arguments]
-    signature = ", ".join(
-        argument.name if argument.required else f"Optional {argument.name}"
-        for argument in entry.arguments
-    )
     return FUNCTION.format(
         name=entry.name,
-        signature=signature,
+        signature=entry.signature("Optional {}"),
         module=SERVER_MODULE,
         given=", ".join([*names, "DWT_PLACE()"]),
     )
