@@ -92,8 +92,8 @@ MORE = {
     # Worksheet functions of the model give one figure of many, and each is one call.
     "addins.model_blocks": ("model", "risk.figures"),
     "addins.model_cells": ("model",),
-    # The function book is a workbook, in the style of the others.
-    "addins.function_book": ("workbook.style", "workbook.write"),
+    # The function book is a table like the papers.
+    "addins.function_book": ("workbook.style", "workbook.table"),
     # Names come into a file of somebody else without a change of anything else.
     "addins.carry_names": ("workbook.package",),
     # A workbook that is open in Excel is no file that the public API could read.

@@ -5,20 +5,18 @@ another workbook.
 """
 
 import io
-import math
 import zipfile
 from importlib.resources import files
 from pathlib import Path
 
 import numpy as np
-import xlsxwriter
-from xlsxwriter.utility import xl_rowcol_to_cell
+from xlsxwriter.utility import xl_range_abs
 
 from ..formulas import Reference, formula
 from ..trade.function_contract_terms import contract_of
 from ..workbook.files import refuse_other_ending, write_whole
-from ..workbook.style import ACCENT, BAD, FONT, GOOD, INK, MUTED, START_FILL
-from ..workbook.write import CREATED
+from ..workbook.style import BAD, GOOD, MUTED
+from ..workbook.table import Cell, Column, Table, table_bytes
 from .carry_names import with_functions
 from .lambdas import WHY, lambdas
 from .registry import PREFIX
@@ -26,29 +24,12 @@ from .tracing import steers, traced_functions
 
 FUNCTIONS, HELP, LISTS, READ_ME = "Functions", "Arguments", "Lists", "Read me"
 HEAD_ROW = 3
-TOPIC, NAME, GIVES, UNIT, CALL, LIVE, ENGINE, PLAIN, CHECK, REASON, FIRST = range(11)
-HEADS = (
-    ("Topic", 15),
-    ("Function", 34),
-    ("What it gives", 48),
-    ("Unit", 11),
-    ("How to call it", 44),
-    ("Live example", 14),
-    ("Engine's value", 14),
-    ("Plain formula", 14),
-    ("Check", 12),
-    ("Why it shows an error", 26),
-)
-HELP_HEADS = (
-    ("Function", 34),
-    ("Argument", 24),
-    ("Unit", 14),
-    ("Needed", 9),
-    ("Help", 90),
-)
+NAME, LIVE, ENGINE, PLAIN, FIRST = 1, 5, 6, 7, 10
 AGREES, DIFFERS, UNKNOWN = "agrees", "differs", "unknown here"
 TOLERANCE = 1e-9
-ROW_HEIGHT = 15
+WRAPPED, OWN = {"text_wrap": True, "valign": "top"}, {"font_color": MUTED}
+MOST = 12
+"""Numbers in a list of an example."""
 NOTICE = (
     "This program does not know named functions (LAMBDA). They work in Excel 365, "
     "Excel 2024 and Excel on the web. Elsewhere use the plain formulas of column H."
@@ -82,132 +63,84 @@ def function_book():
     -------
     content : bytes
     """
-    target = io.BytesIO()
-    with xlsxwriter.Workbook(target, {"in_memory": True}) as package:
-        package.set_properties({"title": "Trade functions", "created": CREATED})
-        package.set_calc_mode("auto")
-        looks = _looks(package)
-        sheets = [package.add_worksheet(n) for n in (READ_ME, FUNCTIONS, HELP, LISTS)]
-        _read_me(sheets[0], looks)
-        _functions(sheets[1], sheets[3], looks)
-        _arguments(sheets[2], looks)
-    with zipfile.ZipFile(target) as package:
+    entries = [t.entry for name, t in traced_functions().items() if name in lambdas()]
+    lists = Table(LISTS, [Column("", "General", looks=OWN)] * MOST, "us", LISTS)
+    tables = [_read_me(), _functions(entries, lists), _arguments(entries), lists]
+    content = io.BytesIO(table_bytes(tables, "Trade functions"))
+    with zipfile.ZipFile(content) as package:
         return with_functions(package, "The function book")
 
 
-def _looks(package):
-    def look(**more):
-        return package.add_format(
-            {"font_name": FONT, "font_color": INK, "valign": "top", **more}
-        )
-
-    return {
-        "": look(text_wrap=True),
-        "title": look(bold=True, font_size=16, font_color=ACCENT),
-        "head": look(bold=True, bg_color=START_FILL, text_wrap=True),
-        "notice": look(bold=True, font_color=BAD),
-        "name": look(bold=True),
-        "number": look(num_format="General"),
-        "own": look(font_color=MUTED),
-        "good": package.add_format({"font_color": GOOD}),
-        "bad": package.add_format({"font_color": BAD}),
-        "hidden": package.add_format({"font_color": "#FFFFFF"}),
-    }
-
-
-def _read_me(sheet, looks):
-    sheet.hide_gridlines(2)
-    sheet.set_column(0, 0, 90)
-    sheet.fit_to_pages(1, 0)
-    sheet.write_string(0, 0, "pennyweight: functions", looks["title"])
-    for row, line in enumerate(WORDS.splitlines(), 2):
+def _read_me():
+    columns = [Column("", width=90, looks=WRAPPED)]
+    table = Table("pennyweight: functions", columns, "us", READ_ME, landscape=False)
+    for line in WORDS.splitlines():
         words = line.removeprefix("# ")
-        sheet.set_row(row, _height((words, 90)))
-        sheet.write_string(row, 0, words, looks["" if words == line else "head"])
+        add = table.row if words == line else table.heading
+        add(words)
+    return table
 
 
-def _height(*texts):
-    """Height of a row whose texts, each with its column's width, wrap."""
-    return ROW_HEIGHT * max(math.ceil(len(text) / width) for text, width in texts)
-
-
-def _heads(sheet, row, heads, looks):
-    for column, (head, width) in enumerate(heads):
-        sheet.set_column(column, column, width)
-        sheet.write_string(row, column, head, looks["head"])
-
-
-def _functions(sheet, lists, looks):
-    sheet.freeze_panes(HEAD_ROW + 1, NAME + 1)
-    sheet.set_landscape()
-    sheet.fit_to_pages(1, 0)
-    sheet.repeat_rows(HEAD_ROW)
-    sheet.write_string(0, 0, "Functions", looks["title"])
-    _heads(sheet, HEAD_ROW, HEADS, looks)
-    sheet.write_string(HEAD_ROW, FIRST, "Arguments of the example", looks["head"])
-    first = xl_rowcol_to_cell(HEAD_ROW + 1, LIVE)
-    sheet.write_formula(
-        1, 0, f'=IF(ISERROR({first}),"{NOTICE}","")', looks["notice"], ""
+def _columns(count):
+    """Columns of the sheet of functions, the last ones for arguments of examples."""
+    first = HEAD_ROW + 2
+    hidden = {f"=ISERROR($F{first})": "#FFFFFF"}  # errors of programs without LAMBDA
+    colours = {f'=$I{first}="{AGREES}"': GOOD, f'=$I{first}="{DIFFERS}"': BAD}
+    return (
+        Column("Topic", width=15, looks=OWN),
+        Column("Function", width=34, looks={"bold": True}),
+        Column("What it gives", width=48, looks=WRAPPED),
+        Column("Unit", width=11),
+        Column("How to call it", width=50, looks={**WRAPPED, "font_size": 9}),
+        Column("Live example", "General", 14, colours=hidden),
+        Column("Engine's value", "General", 14),
+        Column("Plain formula", "General", 14),
+        Column("Check", width=12, colours=colours),
+        Column("Why it shows an error", width=26, colours=hidden),
+        Column("Arguments of the example", "", 12, "right", looks=OWN),
+        *[Column("", "", 9, "right", looks=OWN)] * (count - 1),
     )
-    entries = [t.entry for name, t in traced_functions().items() if name in lambdas()]
-    entries.sort(key=lambda entry: "key_figures" not in entry.category)
-    for row, entry in enumerate(entries, HEAD_ROW + 1):
-        _function(sheet, lists, looks, row, entry)
-    last = HEAD_ROW + len(entries)
-    for column in (LIVE, REASON):  # programs without LAMBDA show errors there
-        where = (HEAD_ROW + 1, column, last, column)
-        cell = xl_rowcol_to_cell(HEAD_ROW + 1, LIVE)
-        rule = {"type": "formula", "criteria": f"=ISERROR(${cell})"}
-        sheet.conditional_format(*where, {**rule, "format": looks["hidden"]})
-    for words, look in ((AGREES, "good"), (DIFFERS, "bad")):
-        sheet.conditional_format(
-            *(HEAD_ROW + 1, CHECK, last, CHECK),
-            {
-                "type": "cell",
-                "criteria": "==",
-                "value": f'"{words}"',
-                "format": looks[look],
-            },
-        )
 
 
-def _function(sheet, lists, looks, row, entry):
-    given, cells = example(entry), []
-    for column, argument in enumerate(entry.arguments, FIRST):
-        if argument.parameter in given:
-            value = given[argument.parameter]
-            cells.append(_example_cell(sheet, lists, looks, row, column, value))
-        else:
-            cells.append(None)
-    value = float(entry.function(**given))
-    terms = contract_of(entry.function)
-    topic = entry.category.removeprefix("Pennyweight ").replace("_", " ")
+def _functions(entries, lists):
+    columns = _columns(max(len(entry.arguments) for entry in entries))
+    table = Table(FUNCTIONS, columns, "us", FUNCTIONS, top=1)
+    table.frozen = NAME + 1
+    live = table.place(LIVE, HEAD_ROW + 1)
+    notice = f'=IF(ISERROR({live}),"{NOTICE}","")'
+    table.row(Cell("", notice, looks={"bold": True, "font_color": BAD}))
+    table.blank()
+    table.heads()
+    for entry in sorted(entries, key=lambda one: "key_figures" not in one.category):
+        table.row(*_function(table, lists, entry), valign="top")
+    return table
+
+
+def _function(table, lists, entry):
+    """Cells of a function's row."""
+    given = example(entry)
+    values = [given.get(argument.parameter) for argument in entry.arguments]
+    cells = [_address(table, lists, *pair) for pair in enumerate(values, FIRST)]
+    value, terms = float(entry.function(**given)), contract_of(entry.function)
     unit = terms.returns[0][1]
-    sheet.set_row(row, _height((terms.summary, 46), (called(entry), 42)))
-    sheet.write_string(row, TOPIC, topic, looks["own"])
-    sheet.write_string(row, NAME, entry.name, looks["name"])
-    sheet.write_string(row, GIVES, terms.summary, looks[""])
-    sheet.write_string(row, UNIT, "" if unit == "-" else unit, looks[""])
-    sheet.write_string(row, CALL, called(entry), looks[""])
-    for column, name, stored in (
-        (LIVE, entry.name, value),
-        (REASON, WHY + entry.name.removeprefix(PREFIX), ""),
-    ):
-        call = f"={name}({_arguments_text(cells)})"
-        sheet.write_dynamic_array_formula(
-            row, column, row, column, call, looks["number"], stored
-        )
-    sheet.write_number(row, ENGINE, value, looks["number"])
-    sheet.write_formula(
-        row, PLAIN, plain_formula(entry, given, cells), looks["number"], value
-    )
-    live, plain, engine = (xl_rowcol_to_cell(row, c) for c in (LIVE, PLAIN, ENGINE))
+    arguments = ",".join(cell or "" for cell in cells).rstrip(",")
+    why = WHY + entry.name.removeprefix(PREFIX)
+    live, engine, plain = (table.place(column) for column in (LIVE, ENGINE, PLAIN))
     near = [f"ABS({c}-{engine})<={TOLERANCE}*ABS({engine})" for c in (live, plain)]
     check = f'IF(AND({",".join(near)}),"{AGREES}","{DIFFERS}")'
-    check = f'=IF(ISERROR({live}),"{UNKNOWN}",{check})'
-    sheet.write_formula(
-        row, CHECK, check, looks[""], ""
-    )  # empty: worked out on opening
+    return (
+        entry.category.removeprefix("Pennyweight ").replace("_", " "),
+        entry.name,
+        terms.summary,
+        "" if unit == "-" else unit,
+        f"{entry.name}({entry.signature()})",
+        Cell(value, f"={entry.name}({arguments})", array=True),
+        value,
+        Cell(value, plain_formula(entry, given, cells)),
+        Cell("", f'=IF(ISERROR({live}),"{UNKNOWN}",{check})'),  # worked out on opening
+        Cell("", f"={why}({arguments})", array=True),
+        *(None if isinstance(value, list) else value for value in values),
+    )
 
 
 def example(entry):
@@ -225,19 +158,13 @@ def example(entry):
     }
 
 
-def _example_cell(sheet, lists, looks, row, column, value):
-    """Lay an argument of an example down, and give its address."""
+def _address(table, lists, column, value):
+    """Where an argument of an example stands; a list has a row of its own."""
     if not isinstance(value, list):
-        sheet.write(row, column, value, looks["own"])
-        return xl_rowcol_to_cell(row, column)
-    place = row * 3 + column - FIRST  # a row of its own on the sheet of lists
-    lists.write_row(place, 0, value, looks["own"])
-    last = xl_rowcol_to_cell(place, len(value) - 1, True, True)
-    return f"{LISTS}!{xl_rowcol_to_cell(place, 0, True, True)}:{last}"
-
-
-def _arguments_text(cells):
-    return ",".join("" if cell is None else cell for cell in cells).rstrip(",")
+        return None if value is None else table.place(column)
+    row = lists.next_row
+    lists.row(*value)
+    return f"{LISTS}!{xl_range_abs(row, 0, row, len(value) - 1)}"
 
 
 def plain_formula(entry, given, cells):
@@ -255,26 +182,19 @@ def plain_formula(entry, given, cells):
     return formula(entry.function(**references))
 
 
-def called(entry):
-    """How a function is called: its arguments, optional ones in brackets."""
-    return f"{entry.name}({entry.signature()})"
-
-
-def _arguments(sheet, looks):
-    sheet.freeze_panes(1, 1)
-    _heads(sheet, 0, HELP_HEADS, looks)
-    row = 0
-    for name, traced in traced_functions().items():
-        for argument in traced.entry.arguments if name in lambdas() else ():
-            row += 1
-            unit = argument.terms.unit
-            cells = (
-                name,
-                argument.name,
-                "" if unit == "-" else unit,
-                "yes" if argument.required else "no",
-                argument.help,
-            )
-            sheet.set_row(row, _height((argument.help, 90)))
-            for column, words in enumerate(cells):
-                sheet.write_string(row, column, words, looks[""])
+def _arguments(entries):
+    columns = (
+        Column("Function", width=34),
+        Column("Argument", width=24),
+        Column("Unit", width=14),
+        Column("Needed", width=9),
+        Column("Help", width=90, looks=WRAPPED),
+    )
+    table = Table(HELP, columns, "us", HELP)
+    table.heads()
+    for entry in entries:
+        for argument in entry.arguments:
+            unit = "" if argument.terms.unit == "-" else argument.terms.unit
+            needed = "yes" if argument.required else "no"
+            table.row(entry.name, argument.name, unit, needed, argument.help)
+    return table

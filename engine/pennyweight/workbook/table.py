@@ -47,6 +47,9 @@ class Column:
         Whether the total row adds the column up.
     looks : dict
         Further properties of its cells.
+    colours : dict of str to str
+        Of the text where a condition is true, a formula for the first row below the
+        heads.
     """
 
     head: str
@@ -55,6 +58,7 @@ class Column:
     align: str = ""
     total: bool = False
     looks: dict = field(default_factory=dict)
+    colours: dict = field(default_factory=dict)
 
     @property
     def side(self):
@@ -77,6 +81,8 @@ class Cell(NamedTuple):
         Smallest and largest number of a cell to fill.
     looks : dict
         Instead of the column's.
+    array : bool
+        Whether the formula calls a named function, which Excel takes as an array.
     """
 
     value: object
@@ -84,6 +90,7 @@ class Cell(NamedTuple):
     name: str = ""
     bounds: tuple = ()
     looks: Mapping = MappingProxyType({})
+    array: bool = False
 
 
 def live(function, values, cells, reads=(), **more):
@@ -127,6 +134,8 @@ class Table:
     top : int
         First row, from 0.
     landscape, protected : bool
+    frozen : int
+        Columns that stay on the screen.
     pages : int
         Printed pages of its height; as many as it needs when 0.
     """
@@ -137,7 +146,7 @@ class Table:
         self.title, self.columns, self.units = title, tuple(columns), units
         self.sheet, self.notes, self.top = sheet, tuple(notes), top
         self.landscape, self.pages = landscape, pages
-        self.protected = False
+        self.protected, self.frozen = False, 1
         self.rows, self.head_row, self.charts, self.printed = [], None, [], None
 
     @property
@@ -272,9 +281,18 @@ class _Writer:
         sheet.set_footer("&L&8&F&R&8&P/&N")
         if table.head_row is not None:
             sheet.repeat_rows(0, table.head_row)
-            sheet.freeze_panes(table.head_row + 1, 1)
+            sheet.freeze_panes(table.head_row + 1, table.frozen)
+            self._colour(table.head_row + 1)
         if table.protected:
             sheet.protect("", {"format_columns": True, "format_rows": True})
+
+    def _colour(self, first):
+        for at, column in enumerate(self.table.columns):
+            for condition, colour in column.colours.items():
+                rule = {"type": "formula", "criteria": condition}
+                rule["format"] = self.formats.colour(colour)
+                where = (first, at, self.table.next_row - 1, at)
+                self.sheet.conditional_format(*where, rule)
 
     def _note(self, row, note):
         """A note, wrapped within the columns that print."""
@@ -345,10 +363,15 @@ class _Writer:
 
     def _put(self, row, at, cell, look):
         value = stored(cell.value)
-        if cell.formula:
+        if cell.array:
+            where = (row, at, row, at)
+            self.sheet.write_dynamic_array_formula(*where, cell.formula, look, value)
+        elif cell.formula:
             self.sheet.write_formula(row, at, cell.formula, look, value)
         elif isinstance(value, str):
             self.sheet.write_string(row, at, value, look)
+        elif isinstance(value, bool):
+            self.sheet.write_boolean(row, at, value, look)
         elif value is None:
             self.sheet.write_blank(row, at, None, look)
         else:
