@@ -138,7 +138,7 @@ def test_the_command_prices_a_table_of_lots(tmp_path):
     ("text", "words"),
     [
         ("customer,lot,wet tons\n", "empty"),
-        ("customer,lot,wet tons\nA,B,3\n", "columns missing: custom_moisture"),
+        ("customer,lot,wet tons\nA,B,3\n", "lacks columns: moisture"),
         (LOTS.replace("recovery", "recovry"), "'recovry' is unknown"),
         (LOTS.replace("0.42", "rich"), "line 2, column grade"),
     ],

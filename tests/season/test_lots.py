@@ -126,6 +126,18 @@ def test_bad_lots_are_refused_with_their_place(lot, words):
         season(None, lot)
 
 
+def test_a_file_of_lots_is_read_as_it_is_written(tmp_path):
+    """A name of digits stays a name; two columns under one head are refused."""
+    path = tmp_path / "lots.csv"
+    path.write_text("lot,owner,wet_tons,grade,moisture\n007,12,26,0.42,6%\n")
+    row = pw.example().season(path, explain=False).plan.loc[0]
+    assert (row["lot"], row["owner"]) == ("007", "12")
+    assert row["tons"] == pytest.approx(26 * 0.94)
+    path.write_text("lot,lot,wet_tons,grade\nA,B,26,0.42\n")
+    with pytest.raises(CallError, match="two columns for lot"):
+        pw.example().season(path)
+
+
 @pytest.mark.parametrize(
     "name", ["owner_hours", "storage", "seconds", "keep_bonus", "cash"]
 )

@@ -3,8 +3,9 @@
 import pytest
 
 from pennyweight.errors import BadValue, CallError
+from pennyweight.model.columns import entered
 from pennyweight.model.inputs import INPUTS, check
-from pennyweight.workbook.csv_file import LARGEST, csv_rows, entered, read_csv
+from pennyweight.workbook.csv_file import LARGEST, csv_rows, read_csv
 
 
 @pytest.mark.parametrize(

@@ -1,8 +1,8 @@
 """Reading a table of cases, as a spreadsheet saves it."""
 
 from ..errors import CallError
+from ..model.columns import entered
 from ..model.inputs import input_called
-from ..workbook.csv_file import entered
 
 WHAT = "table of cases"
 LAYOUT = "The first line names the cases, the first column the inputs that differ."

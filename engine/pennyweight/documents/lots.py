@@ -5,12 +5,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ..errors import BadValue, CallError, WorkbookError, nearest
-from ..model.inputs import INPUTS, check, complete
+from ..errors import BadValue, CallError, WorkbookError
+from ..model.columns import Field, of_input
+from ..model.inputs import INPUTS, complete
 from ..model.rules import check_rules
-from ..model.typed import as_name, hint
-from ..trade.settlement import round_to_cents
-from ..workbook.csv_file import LONGEST_NAME, entered, headed, number
+from ..model.typed import as_name
+from ..workbook.csv_file import headed
 from ..workbook.style import NONE_AT_ZERO
 from .page import listed
 
@@ -21,7 +21,18 @@ FOLLOWS = "terms"
 LOT, DATE, CUSTOMER = "settle_lot", "settle_date", "customer_name"
 TERMS = ("split_limit", "umpire_rule", "umpire_fee", "gap_band")
 """Inputs of the section of the lot that are terms: a table has no column of them."""
-MONEY = (PAID, "deposit", "settle_advances", "settle_provisional")
+BESIDE = (CUSTOMER, "deposit")
+"""Inputs of other sections that a table may have."""
+MONEY = ("deposit", "settle_advances", "settle_provisional")
+OWN = {
+    FOLLOWS: Field("Terms", "text"),
+    PAID: Field(
+        *("Paid to the owner", "money"),
+        **{"least": -1e12, "most": 1e12, "filled": True},
+        if_none="Enter 0 if nothing was paid.",
+    ),
+}
+"""Columns that are no inputs."""
 ALWAYS = (
     *(LOT, "settle_wet_tons", "settle_moisture"),
     *("settle_mill_assay", "settle_owner_assay", "settle_price"),
@@ -126,129 +137,43 @@ def read_lots(rows, units, file="table of lots", skipped=()):
         For a value that is missing or out of range, a lot without a name or with
         another one's, and a row of totals.
     """
-    heads, lines = headed(rows, "table of lots", file)
-    names = [_input_of(head, file) for head in heads]
-    for name in names:
-        if names.count(name) > 1:
-            raise CallError(f"{file}: two columns give {name}. Delete one of them.")
-    if LOT not in names:
-        raise CallError(f"{file}: the column lot is missing. Add it.")
-    columns = {name: [] for name in names}
-    heads_of = dict(zip(names, heads, strict=True))
-    lots = Lots(columns, [line for line, _ in lines], heads_of, file, skipped)
-    table = [fields for _, fields in lines]
-    fields_of = dict(zip(names, zip(*table, strict=True), strict=True))
-    nobody = [""] * len(lines)
-    _check_names(
-        lots, zip(fields_of[LOT], fields_of.get(CUSTOMER, nobody), strict=True)
-    )
-    at_once = [_plain_column(name, fields, units) for name, fields in fields_of.items()]
-    if all(column is not None for column in at_once):
-        columns |= dict(zip(names, at_once, strict=True))
-        return lots
-    # Field by field: percent signs, and what is refused with its line and column.
-    for (line, _), fields in zip(lines, table, strict=True):
-        for name, head, field in zip(names, heads, fields, strict=True):
-            place = f"{file}, line {line}, column {head}"
-            columns[name].append(_value(name, field, units, place))
-    return lots
-
-
-def _plain_column(name, fields, units):
-    """A column that needs no second look, as values; else None."""
-    try:
-        if name == FOLLOWS:
-            return None if max(map(len, fields)) > LONGEST_NAME else list(fields)
-        if name != PAID and not INPUTS[name].numeric:
-            return [entered(name, field, units, "") for field in fields]
-        numbers = [number(field) for field in fields]
-        if None in numbers or (name in MONEY and _fractions(np.array(numbers)).any()):
-            return None
-        if name != PAID:
-            check(INPUTS[name], np.array(numbers), units)
-    except BadValue:
-        return None
-    return numbers
-
-
-def _input_of(head, file):
-    allowed = {n for n, entry in INPUTS.items() if entry.section == "Settlement lot"}
-    allowed = allowed - {*TERMS} | {PAID, FOLLOWS, "deposit", CUSTOMER}
-    word = as_name(head)
-    for name in (word, f"settle_{word}", f"{word}_name"):
-        if name in allowed:
-            return name
-    if word in TERMS:
-        raise CallError(
-            f"{file}: column {head!r} is a term of the contract, the same for every "
-            "lot. Delete the column; the term is the workbook's."
-        )
-    known = sorted(n.removeprefix("settle_") for n in allowed)
-    raise CallError(
-        f"{file}: column {head!r} is unknown. Columns may be {', '.join(known)}."
-        + nearest(head, known)
-    )
-
-
-def _value(name, field, units, place):
-    """A field as a value; what is paid may be negative: paid by the owner."""
-    if name == PAID:
-        return _paid(field, place)
-    if name == FOLLOWS:
-        if len(field) > LONGEST_NAME:
-            raise WorkbookError(
-                f"{place}: terms of {len(field):,} characters; at most {LONGEST_NAME} "
-                "are allowed. Enter number/version."
+    table = headed(rows, "table of lots", file)
+    for head in table.heads:
+        if as_name(head) in TERMS:
+            raise CallError(
+                f"{file}: column {head!r} is a term of the contract, the same for "
+                "every lot. Delete the column; the term is the workbook's."
             )
-        return field
-    try:
-        value = entered(name, field, units, place)
-    except BadValue as error:
-        none = name in NONE_AT_ZERO and not field
-        hint = " Enter 0 if there is no such assay." if none else ""
-        raise WorkbookError(f"{error}{hint}") from None
-    if name in MONEY:
-        _whole(value, field, place)
-    return value
+    fields = _fields()
+    _refuse_names(table, table.texts(fields))
+    columns = table.checked(fields, units)
+    heads = dict(zip(columns, table.heads, strict=True))
+    return Lots(columns, table.lines, heads, file, skipped)
 
 
-def _paid(field, place):
-    paid = number(field)
-    if paid is None:
-        raise WorkbookError(
-            f"{place}: {field!r} is not an amount of money. Enter the amount paid to "
-            f"the owner, or 0 if nothing was paid.{hint(field)}"
-        )
-    _whole(paid, field, place)
-    return paid
+def _fields():
+    """Columns of a table of lots, by their heads."""
+    found = {}
+    for name, entry in INPUTS.items():
+        if entry.section == "Settlement lot" or name in BESIDE:
+            head = name.removeprefix("settle_").removesuffix("_name")
+            kind = "money" if name in MONEY else ""
+            more = {"also": (name,), "required": name == LOT, "filled": entry.numeric}
+            none = "Enter 0 if there is no such assay." if name in NONE_AT_ZERO else ""
+            found[head] = of_input(name, kind, if_none=none, **more)
+    return {n: field for n, field in found.items() if n not in TERMS} | OWN
 
 
-def _fractions(amounts):
-    """Whether amounts have fractions of a cent."""
-    return abs(round_to_cents(amounts) - amounts) > 1e-6
-
-
-def _whole(value, field, place):
-    if _fractions(value):
-        raise WorkbookError(
-            f"{place}: {field} has fractions of a cent. Enter whole cents."
-        )
-
-
-def _check_names(lots, names):
+def _refuse_names(table, texts):
     """Refuse lots without a name, with another lot's name, and rows of totals."""
-    seen = {}
-    for at, (name, customer) in enumerate(names):
-        place = lots.place(at, LOT)
+    seen, names = {}, texts["lot"]
+    head = table.heads[[*texts].index("lot")]
+    customers = texts.get("customer", [""] * len(names))
+    for at, (name, customer) in enumerate(zip(names, customers, strict=True)):
+        place = table.place(at, head)
         key = tuple(" ".join(word.split()).casefold() for word in (customer, name))
         if not key[1]:
             raise WorkbookError(f"{place}: the lot has no name. Enter one.")
-        for word in (name, customer):
-            if len(word) > LONGEST_NAME:
-                raise WorkbookError(
-                    f"{place}: a name has {len(word):,} characters; at most "
-                    f"{LONGEST_NAME} are allowed. Shorten it."
-                )
         if SUM.match(name):
             raise WorkbookError(
                 f"{place}: {name!r} is the name of a total. Delete this line; the "
@@ -259,7 +184,7 @@ def _check_names(lots, names):
                 f"{place}: {name!r} is also the lot in line {seen[key]}. Give each "
                 "lot its own name, or delete one line."
             )
-        seen[key] = lots.lines[at]
+        seen[key] = table.lines[at]
 
 
 def require_columns(lots, values):
@@ -303,7 +228,7 @@ def needed_figures(values):
 
 
 def _label(name):
-    return "Paid to the owner" if name == PAID else INPUTS[name].label
+    return (OWN.get(name) or INPUTS[name]).label
 
 
 def check_lots(lots, inputs, units):

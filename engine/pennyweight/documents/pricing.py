@@ -9,16 +9,16 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..errors import CallError, WorkbookError
+from ..model.columns import Field, of_input
 from ..model.figures import money
 from ..model.inputs import INPUTS
 from ..model.lines.contract.charges import BASIS, treatment_charge
 from ..model.mill_model import MODEL
 from ..model.run import run
-from ..model.typed import as_name
 from ..model.units import Units, shown, worded
 from ..season.lots import by_work_index, needed_charges
 from ..workbook.chart import draw
-from ..workbook.csv_file import entered, headed
+from ..workbook.csv_file import headed
 from ..workbook.table import Cell, Column, Table, table_bytes
 from .page import number as number_of
 
@@ -258,39 +258,20 @@ def read_lots_to_price(rows, units, file="table of lots"):
 
     Raises
     ------
-    CallError
-        For a column that is unknown, missing or given twice, and an empty table.
-    BadValue
-        For a value that its input cannot take, with line and column.
+    CallError, WorkbookError
+        As `checked_columns`; and for an empty table.
     """
-    heads, lines = headed(rows, WHAT, file)
-    names = [_input_of(head, file) for head in heads]
-    missing = [n for n in (*TOLD, *NEEDED) if n not in names]
-    if missing or len({*names}) < len(names):
-        twice = sorted({n for n in names if names.count(n) > 1})
-        fault = (
-            f"columns missing: {', '.join(missing)}"
-            if missing
-            else (f"given twice: {', '.join(twice)}")
-        )
-        raise CallError(f"{file}: {fault}. Give each of them one column.")
-    columns = {name: [] for name in names}
-    for line, fields in lines:
-        for name, head, field in zip(names, heads, fields, strict=True):
-            place = f"{file}, line {line}, column {head}"
-            told = name in TOLD
-            columns[name].append(field if told else entered(name, field, units, place))
-    return columns
+    return headed(rows, WHAT, file).checked(_fields(), units)
 
 
-def _input_of(head, file):
-    word = as_name(head)
-    allowed = {n for n, e in INPUTS.items() if e.section in SECTIONS} - {"season_lots"}
-    for name in (word, f"custom_{word}"):
-        if name in allowed or name in TOLD:
-            return name
-    known = ", ".join(sorted(n.removeprefix("custom_") for n in allowed))
-    raise CallError(f"{file}: column {head!r} is unknown. Columns may be {known}.")
+def _fields():
+    """Columns of a table of lots to price."""
+    found = {name: Field(name.capitalize(), "text", required=True) for name in TOLD}
+    for name, entry in INPUTS.items():
+        if entry.section in SECTIONS and name != "season_lots":
+            needed, word = name in NEEDED, name.removeprefix("custom_")
+            found[word] = of_input(name, also=(name,), required=needed, filled=True)
+    return found
 
 
 def prices_book(prices, by):

@@ -5,15 +5,15 @@ from pathlib import Path
 import numpy as np
 import pandas as pd
 
-from ..errors import CallError, WorkbookError
+from ..errors import CallError
 from ..model.run import run
-from ..model.typed import as_name, hint
-from ..workbook.csv_file import headed, number, read_csv
+from ..model.typed import as_name
+from ..workbook.csv_file import headed, read_csv
 from .lots import LOT, as_arrays, read_lots
 
 
 def read_table(path, what="table"):
-    """Read a CSV file with column heads; figures as numbers, a share also as 62%.
+    """Read a CSV file with column heads; every field is the text that it is there.
 
     Parameters
     ----------
@@ -31,16 +31,9 @@ def read_table(path, what="table"):
     CallError, WorkbookError
     """
     file = Path(path).name
-    heads, lines = headed(read_csv(path, what), what, file)
-    rows = [
-        [
-            _value(field, f"{file}, line {line}, column {head}")
-            for head, field in zip(heads, fields, strict=True)
-        ]
-        for line, fields in lines
-    ]
-    table = pd.DataFrame(rows, columns=heads, dtype=object)
-    table.attrs = {"file": file, "lines": [line for line, _ in lines]}
+    found = headed(read_csv(path, what), what, file)
+    table = pd.DataFrame(found.rows, columns=found.heads, dtype=object)
+    table.attrs = {"file": file, "lines": found.lines}
     return table
 
 
@@ -98,12 +91,3 @@ def read_actuals(path, inputs, units):
         table["tails_grade"] = lots.columns["settle_tails_grade"]
     table.attrs = {"file": lots.file, "lines": lots.lines}
     return table
-
-
-def _value(field, place):
-    if field.endswith("%") and (share := number(field[:-1].strip())) is not None:
-        return share / 100
-    found = number(field)
-    if found is None and hint(field):
-        raise WorkbookError(f"{place}: {field!r} is not a number.{hint(field)}")
-    return field if found is None else found

@@ -1,5 +1,6 @@
 """What was typed: what to write instead of a text, and a column head as a name."""
 
+import math
 import re
 
 NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?", re.ASCII)
@@ -33,6 +34,18 @@ def hint(field, entered=False):
         return ""
     share = f", or {float(plain) / 100:.12g}" if field.endswith("%") else ""
     return f" It was entered as text. Type it again as a number: {field}{share}."
+
+
+def number(text):
+    """A text as a number, in plain digits with a decimal point; else None.
+
+    Examples
+    --------
+    >>> number("2.5"), number("2,5"), number("1_000"), number("٣")
+    (2.5, None, None, None)
+    """
+    found = float(text) if NUMBER.fullmatch(text) else math.inf
+    return found if math.isfinite(found) else None
 
 
 def as_name(head):

@@ -6,12 +6,13 @@ import numpy as np
 import pandas as pd
 
 from ..errors import WorkbookError
+from ..model.columns import Field
 from ..model.figures import result_text
 from ..model.lines.cost.components import components
 from ..model.mill_model import MODEL
 from ..model.run import run
 from ..trade.settlement import round_to_cents
-from .columns import Field, checked_table, place_of
+from .columns import NEEDED, checked_table, place_of
 
 WHAT = "table of actuals"
 MONTH = re.compile(r"\d{4}-(0[1-9]|1[0-2])")
@@ -26,10 +27,10 @@ OTHER_DATE = re.compile(
 HOURS_OF_A_MONTH = 744.0
 COSTS = components()
 FIELDS = {
-    "period": Field("Month or lot", "text", required=True, also=("month", "lot")),
-    "tons": Field("Dry ore milled", required=True, least=1e-6),
-    "hours": Field("Mill hours", required=True, least=1e-6, unit="hours"),
-    "gold": Field("Gold produced", required=True, unit="oz", also=("gold_oz",)),
+    "period": Field("Month or lot", "text", also=("month", "lot"), **NEEDED),
+    "tons": Field("Dry ore milled", least=1e-6, **NEEDED),
+    "hours": Field("Mill hours", least=1e-6, unit="hours", **NEEDED),
+    "gold": Field("Gold produced", unit="oz", also=("gold_oz",), **NEEDED),
     "planned_hours": Field("Planned mill hours", unit="hours"),
     "head_grade": Field("Head assay", also=("grade",)),
     "tails_grade": Field("Tailings assay", also=("tails",)),

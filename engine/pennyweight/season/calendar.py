@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..errors import CallError, WorkbookError
-from .columns import day_of
+from ..model.columns import day_of
 
 MOST_DAYS = 400
 

@@ -12,11 +12,12 @@ import pandas as pd
 
 from ..errors import BadValue, WorkbookError
 from ..model.axes import CONTRACT
+from ..model.columns import Field
 from ..model.inputs import families
 from ..model.lines.contract.charges import CHARGES, of_kind
 from ..model.lines.cost.components import components
 from ..model.run import run
-from .columns import NO, YES, Field, checked_table, place_of
+from .columns import NEEDED, NO, YES, checked_table, place_of
 
 WHAT = "table of lots"
 OWN_ORE = "own ore"
@@ -42,14 +43,12 @@ def _ranged(name, label, entry, **more):
 
 
 FIELDS = {
-    "lot": Field("Lot", "text", required=True),
+    "lot": Field("Lot", "text", **NEEDED),
     "owner": Field("Owner", "text", also=("customer",)),
     "contract": Field("Contract type", "choice", choices=(*KINDS, OWN_ORE)),
-    **_ranged(
-        "wet_tons", "Wet weight", "custom_wet_tons", required=True, also=("tons",)
-    ),
+    **_ranged("wet_tons", "Wet weight", "custom_wet_tons", also=("tons",), **NEEDED),
     "moisture": Field("Moisture", input="custom_moisture"),
-    **_ranged("grade", "Grade", "custom_grade", required=True),
+    **_ranged("grade", "Grade", "custom_grade", **NEEDED),
     **_ranged("recovery", "Gravity recovery", "custom_recovery"),
     "recovery_p80": Field("Grind of that recovery, P80", input="measured_p80"),
     **_ranged("pace", "Relative throughput", "custom_pace"),

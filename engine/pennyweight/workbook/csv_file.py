@@ -2,14 +2,13 @@
 
 import csv
 import io
-import math
 import re
 import stat
+from dataclasses import dataclass
 from pathlib import Path
 
 from ..errors import CallError, unreadable
-from ..model.inputs import INPUTS, check
-from ..model.typed import NUMBER
+from ..model.columns import checked_columns, names_of
 from .package.text_part import csv_text
 
 SEPARATORS = ",;\t"
@@ -18,7 +17,6 @@ SEP = re.compile(r"\s*sep=([,;\t])[^\n]*\n", re.IGNORECASE)
 LARGEST = 20_000_000
 """Bytes of a file."""
 MOST_COLUMNS = 2_000
-LONGEST_NAME = 255
 AGAIN = "Save it from the spreadsheet again as CSV UTF-8."
 
 
@@ -114,8 +112,48 @@ def csv_rows(text, what, skipped=None):
     return rows
 
 
+@dataclass(frozen=True)
+class CsvTable:
+    """A table with column heads, its fields as they stand in the file.
+
+    Attributes
+    ----------
+    what, file : str
+        What it holds, and the name of its file, for messages.
+    heads : list of str
+    lines : list of int
+        Line of each row in the file.
+    rows : list of list of str
+        A field for each head.
+    """
+
+    what: str
+    file: str
+    heads: list
+    lines: list
+    rows: list
+
+    def place(self, row, head):
+        """File, line and column of a field, for a message."""
+        return f"{self.file}, line {self.lines[row]}, column {head}"
+
+    def texts(self, fields):
+        """Its columns as they stand in the file, under the names of their fields."""
+        names = names_of(self.heads, fields, f"{self.what} {self.file}")
+        return dict(zip(names, zip(*self.rows, strict=True), strict=True))
+
+    def checked(self, fields, units):
+        """Its values as `checked_columns` gives them, under the inputs of the fields.
+
+        A column without an input stands under the name of its field.
+        """
+        columns, what = zip(*self.rows, strict=True), f"{self.what} {self.file}"
+        found = checked_columns(self.heads, columns, fields, units, what, self.place)
+        return {fields[name].input or name: values for name, values in found.items()}
+
+
 def headed(rows, what, file):
-    """The column heads of a table, and its lines with a field below each.
+    """Take the first row of a table as its column heads.
 
     Parameters
     ----------
@@ -126,8 +164,7 @@ def headed(rows, what, file):
 
     Returns
     -------
-    heads : list of str
-    lines : list of (int, list of str)
+    table : CsvTable
 
     Raises
     ------
@@ -147,7 +184,7 @@ def headed(rows, what, file):
                 "Delete the extra ones, or name their columns."
             )
         fields += [""] * (len(heads) - len(fields))
-    return heads, lines
+    return CsvTable(what, file, heads, *map(list, zip(*lines, strict=True)))
 
 
 def _refuse_other_separator(rows, fields, separator, line, what):
@@ -160,55 +197,6 @@ def _refuse_other_separator(rows, fields, separator, line, what):
                     f"The {what}: line {line} is separated by {other!r}, the first "
                     f"line by {separator!r}. Separate all lines alike."
                 )
-
-
-def number(field):
-    """A field as a number, in plain digits with a decimal point; else None.
-
-    Examples
-    --------
-    >>> number("2.5"), number("2,5"), number("1_000"), number("٣")
-    (2.5, None, None, None)
-    """
-    found = float(field) if NUMBER.fullmatch(field) else math.inf
-    return found if math.isfinite(found) else None
-
-
-def entered(name, field, units, place):
-    """A field as the value of an input; a share may be written in per cent.
-
-    Parameters
-    ----------
-    name : str
-        Of the input.
-    field : str
-    units : {"us", "metric"}
-    place : str
-        Line and column, for the message.
-
-    Returns
-    -------
-    value : float or str
-
-    Raises
-    ------
-    BadValue
-        When the input cannot take it.
-
-    Examples
-    --------
-    >>> entered("moisture", "5.5 %", "us", "line 2, moisture")
-    0.055
-    """
-    entry = INPUTS[name]
-    if entry.numeric:
-        share = entry.kind == "share" and field.endswith("%")
-        found = number(field.removesuffix("%").strip() if share else field)
-        if found is not None:
-            return check(entry, found / 100 if share else found, units, place)
-        if field.casefold() in ("nan", "inf", "-inf"):
-            return check(entry, float(field), units, place)
-    return check(entry, field, units, place)
 
 
 def csv_bytes(rows):

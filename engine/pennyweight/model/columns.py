@@ -1,0 +1,268 @@
+"""Tables that the user fills: their columns, and holding each value to its column."""
+
+import datetime
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..errors import BadValue, CallError, WorkbookError, nearest
+from .inputs import INPUTS, LONGEST_TEXT, allowed, check
+from .typed import as_name, hint, number
+
+
+@dataclass(frozen=True)
+class Field:
+    """A column of a table.
+
+    Attributes
+    ----------
+    label : str
+    kind : {"text", "choice", "number", "money", "date"}
+        Money is in whole cents.
+    input : str
+        Input of the model whose bounds and unit hold.
+    least, most : float
+        Bounds of a number that has no such input.
+    unit : str
+        Of these bounds, for messages.
+    choices : tuple of str
+    required, filled : bool
+        Whether every table needs the column, and each row of the column a value.
+    if_none : str
+        What to enter where there is none, as a sentence.
+    also : tuple of str
+        Other heads of the same column.
+    """
+
+    label: str
+    kind: str = "number"
+    input: str = ""
+    least: float = 0.0
+    most: float = 1e9
+    unit: str = ""
+    choices: tuple = ()
+    required: bool = False
+    filled: bool = False
+    if_none: str = ""
+    also: tuple = ()
+
+    def at(self, place):
+        """Label and place of a value, for a message."""
+        return f"{self.label} ({place})"
+
+
+def of_input(name, kind="", **more):
+    """The column of an input, under the input's own label."""
+    entry = INPUTS[name]
+    kind = kind or ("number" if entry.numeric else entry.kind)
+    return Field(entry.label, kind, name, choices=entry.choices, **more)
+
+
+def checked_columns(heads, columns, fields, units, what, place):
+    """Hold the columns of a table to their fields.
+
+    Parameters
+    ----------
+    heads : sequence of str
+    columns : sequence of sequence
+        The values below each head: texts as they stand in a file, or numbers, or dates;
+        None or an empty text where nothing is entered.
+    fields : dict of str to Field
+    units : {"us", "metric"}
+    what : str
+        What the table holds, with its file, for messages.
+    place : callable
+        Gives file, line and column by the row's number, from 0, and the head.
+
+    Returns
+    -------
+    values : dict of str to list
+        By field, in the order of the heads; where nothing is entered NaN for a figure,
+        an empty text, and None for a choice or a date.
+
+    Raises
+    ------
+    CallError
+        For a column that is unknown, missing or given twice.
+    WorkbookError
+        For a value that its column cannot take, with its place.
+    """
+    names = names_of(heads, fields, what)
+    return {
+        name: [
+            _value(fields[name], value, units, place(row, head))
+            for row, value in enumerate(column)
+        ]
+        for name, head, column in zip(names, heads, columns, strict=True)
+    }
+
+
+def names_of(heads, fields, what):
+    """The field that each head of a table names; refuses what `checked_columns` does.
+
+    Returns
+    -------
+    names : list of str
+    """
+    names = [_field_called(head, fields, what) for head in heads]
+    for name in names:
+        if names.count(name) > 1:
+            raise CallError(f"The {what} has two columns for {name}. Delete one.")
+    missing = [n for n, field in fields.items() if field.required and n not in names]
+    if missing:
+        told = ", ".join(missing)
+        raise CallError(f"The {what} lacks columns: {told}. Add them.")
+    return names
+
+
+def _field_called(head, fields, what):
+    """The field that a head names: its name, its label or another word for it."""
+    word = as_name(head)
+    for name, field in fields.items():
+        if word in (name, as_name(field.label), *field.also):
+            return name
+    raise CallError(
+        f"The {what}: column {head!r} is unknown. Columns may be {', '.join(fields)}."
+        + nearest(word, fields)
+    )
+
+
+def _value(field, value, units, place):
+    if isinstance(value, str):
+        value = value.strip()
+    if value is not None and value != "":
+        return _READ[field.kind](field, value, units, place)
+    if field.filled:
+        fit = allowed(INPUTS[field.input], units) if field.input else "Enter it."
+        told = f"it is empty. {fit} {field.if_none}".rstrip()
+        raise WorkbookError(f"{field.at(place)}: {told}")
+    return {"text": "", "number": math.nan, "money": math.nan}.get(field.kind)
+
+
+def _of_input(field, value, units, place):
+    try:
+        return entered(field.input, value, units, place)
+    except BadValue as error:
+        told = str(error).replace(INPUTS[field.input].label, field.label, 1)
+        raise WorkbookError(told) from None
+
+
+def entered(name, value, units, place):
+    """What was entered as the value of an input; a share may be written in per cent.
+
+    Parameters
+    ----------
+    name : str
+        Of the input.
+    value : str or float
+    units : {"us", "metric"}
+    place : str
+        Line and column, for the message.
+
+    Returns
+    -------
+    value : float or str
+
+    Raises
+    ------
+    BadValue
+        When the input cannot take it.
+
+    Examples
+    --------
+    >>> entered("moisture", "5.5 %", "us", "line 2, moisture")
+    0.055
+    """
+    entry = INPUTS[name]
+    if entry.numeric and isinstance(value, str):
+        share = entry.kind == "share" and value.endswith("%")
+        found = number(value.removesuffix("%").strip() if share else value)
+        if found is not None:
+            value = found / 100 if share else found
+        elif value.casefold() in ("nan", "inf", "-inf"):
+            value = float(value)
+    return check(entry, value, units, place)
+
+
+def _number(field, value, units, place):
+    if field.input:
+        return _of_input(field, value, units, place)
+    found = number(value) if isinstance(value, str) else _as_float(value)
+    if found is None:
+        hinted = hint(value) if isinstance(value, str) else ""
+        raise WorkbookError(f"{field.at(place)}: {value!r} is not a number.{hinted}")
+    if not field.least <= found <= field.most:
+        now, least, most = (
+            f"{value:,.6f}".rstrip("0").rstrip(".") + f" {field.unit}".rstrip()
+            for value in (found, field.least, field.most)
+        )
+        raise WorkbookError(
+            f"{field.at(place)}: {now} is out of range. Enter a number from {least} to "
+            f"{most}."
+        )
+    return found
+
+
+def _as_float(value):
+    try:
+        return None if isinstance(value, bool | np.bool_) else float(value)
+    except (TypeError, ValueError):
+        return None
+
+
+def _money(field, value, units, place):
+    found = _number(field, value, units, place)
+    if abs(round(found, 2) - found) > 1e-6:
+        raise WorkbookError(
+            f"{field.at(place)}: {value} has fractions of a cent. Enter whole cents."
+        )
+    return found
+
+
+def _text(field, value, units, place):
+    text = str(value)
+    if len(text) > LONGEST_TEXT or not text.isprintable():
+        raise WorkbookError(
+            f"{field.at(place)}: it has {len(text):,} characters. Enter a text of at "
+            f"most {LONGEST_TEXT} characters on one line."
+        )
+    return text
+
+
+def _choice(field, value, units, place):
+    word = str(value).casefold()
+    if word not in field.choices:
+        raise WorkbookError(
+            f"{field.at(place)}: {value!r} is not one of the choices. Choose one of: "
+            f"{', '.join(field.choices)}."
+        )
+    return word
+
+
+def _date(field, value, units, place):
+    try:
+        return day_of(value)
+    except ValueError:
+        raise WorkbookError(
+            f"{field.at(place)}: {value!r} is not a date. Enter it as year-month-day, "
+            "for example 2026-07-14."
+        ) from None
+
+
+def day_of(value):
+    """A date, from one or from its text, year-month-day."""
+    if isinstance(value, datetime.datetime):
+        return value.date()
+    if isinstance(value, datetime.date):
+        return value
+    return datetime.date.fromisoformat(str(value).strip()[:10])
+
+
+_READ = {
+    "text": _text,
+    "choice": _choice,
+    "number": _number,
+    "money": _money,
+    "date": _date,
+}
