@@ -6,7 +6,6 @@ It is the same on every machine, so that it can be built once and handed on.
 import io
 import zipfile
 from importlib.resources import files
-from pathlib import Path
 from xml.sax.saxutils import escape, quoteattr
 
 from ... import __version__
@@ -18,47 +17,6 @@ SERVICE = "dwt"
 NAME = "pennyweight.oxt"
 MOMENT = (2026, 1, 1, 0, 0, 0)
 
-MANIFEST = files(__package__).joinpath("manifest.xml").read_bytes()
-
-DESCRIPTION = f"""\
-<?xml version="1.0" encoding="UTF-8"?>
-<description xmlns="http://openoffice.org/extensions/description/2006" \
-xmlns:d="http://libreoffice.org/extensions/description/2011">
-<identifier value="{IDENTIFIER}"/>
-<version value="{__version__}"/>
-<display-name><name lang="en">pennyweight: functions of a small gold mill</name>\
-</display-name>
-<dependencies><d:LibreOffice-minimal-version value="7.0" \
-d:name="LibreOffice 7.0"/></dependencies>
-</description>
-"""
-
-HEAD = """\
-<?xml version="1.0" encoding="UTF-8"?>
-<oor:component-data xmlns:oor="http://openoffice.org/2001/registry" \
-xmlns:xs="http://www.w3.org/2001/XMLSchema" oor:name="CalcAddIns" \
-oor:package="org.openoffice.Office">
-<node oor:name="AddInInfo">
-<node oor:name="dwt" oor:op="replace">
-<node oor:name="AddInFunctions">
-"""
-TAIL = "</node>\n</node>\n</node>\n</oor:component-data>\n"
-
-
-SETTINGS = """\
-<?xml version="1.0" encoding="UTF-8"?>
-<oor:component-data xmlns:oor="http://openoffice.org/2001/registry" \
-xmlns:xs="http://www.w3.org/2001/XMLSchema" oor:name="{name}" \
-oor:package="org.openoffice.Office">
-{inside}</oor:component-data>
-"""
-HANDLER = SETTINGS.format(
-    name="ProtocolHandler",
-    inside="""\
-<node oor:name="HandlerSet"><node oor:name="pennyweight.Buttons" oor:op="replace">
-<prop oor:name="Protocols"><value>vnd.pennyweight:*</value></prop></node></node>
-""",
-)
 BUTTON = """\
 <node oor:name="m{place}" oor:op="replace">
 <prop oor:name="URL"><value>vnd.pennyweight:{job}</value></prop>
@@ -79,17 +37,11 @@ BUTTONS = {
 
 
 def toolbar():
-    """The toolbar, as LibreOffice's settings."""
-    buttons = "".join(
+    """The buttons of the toolbar, as LibreOffice's settings."""
+    return "".join(
         BUTTON.format(place=place, job=job, title=title)
         for place, (job, title) in enumerate(BUTTONS.items(), 1)
     )
-    inside = (
-        '<node oor:name="AddonUI"><node oor:name="OfficeToolBar">\n'
-        f'<node oor:name="pennyweight.toolbar" oor:op="replace">\n{buttons}'
-        "</node></node></node>\n"
-    )
-    return SETTINGS.format(name="Addons", inside=inside)
 
 
 MONEY = (
@@ -108,13 +60,13 @@ def extension_bytes():
     content : bytes
     """
     parts = {
-        "META-INF/manifest.xml": MANIFEST,
-        "description.xml": DESCRIPTION.encode(),
+        "META-INF/manifest.xml": _part("manifest.xml"),
+        "description.xml": _part("description.xml").format(version=__version__),
         "pennyweight.rdb": type_library("dwt", "XFunctions", methods()),
-        "component.py": Path(__file__).with_name("component.py").read_bytes(),
-        "CalcAddIn.xcu": descriptions().encode(),
-        "ProtocolHandler.xcu": HANDLER.encode(),
-        "Addons.xcu": toolbar().encode(),
+        "component.py": _part("component.py"),
+        "CalcAddIn.xcu": _part("CalcAddIn.xcu").format(functions=descriptions()),
+        "ProtocolHandler.xcu": _part("ProtocolHandler.xcu"),
+        "Addons.xcu": _part("Addons.xcu").format(buttons=toolbar()),
     }
     target = io.BytesIO()
     with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as package:
@@ -123,6 +75,11 @@ def extension_bytes():
             item.compress_type = zipfile.ZIP_DEFLATED
             package.writestr(item, content)
     return target.getvalue()
+
+
+def _part(name):
+    """A file beside this one."""
+    return files(__package__).joinpath(name).read_text("utf-8")
 
 
 def method(entry):
@@ -147,7 +104,7 @@ def methods():
 
 def descriptions():
     """Names, help and arguments of every function, as LibreOffice's settings."""
-    return HEAD + "".join(_function(entry) for entry in registry().values()) + TAIL
+    return "".join(_function(entry) for entry in registry().values())
 
 
 def _function(entry):
