@@ -6,17 +6,7 @@ import re
 from ..package.book_part import ONE_SHEET, resolve
 from ..package.sheet_look import is_on
 from ..package.sheet_part import address_of
-from .belongs import (
-    BEGINNINGS,
-    ELEMENTS,
-    FUNCTIONS,
-    PICTURES,
-    REACHING,
-    RELATIONS,
-    TYPES,
-    UNKNOWN,
-    in_words,
-)
+from . import allowed_content as allowed
 from .findings import Finding
 
 BOOK = "xl/workbook.xml"
@@ -67,7 +57,7 @@ def _parts(contents):
     told = set()
     for name in contents.parts:
         kind = structure.types.get(name, "").lower()
-        known = kind in TYPES or kind in PICTURES
+        known = kind in allowed.TYPES or kind in allowed.PICTURES
         program = _program(structure.beginnings.get(name, b""))
         relation = led_by.get(name.lower(), "")
         if known and name.lower() in reached and not program:
@@ -76,17 +66,17 @@ def _parts(contents):
             continue
         if name.lower().endswith(".rels") and known:
             continue
-        what, mend = in_words(kind if not known else "", relation, name)
+        what, mend = allowed.in_words(kind if not known else "", relation, name)
         if program and known:
             what = program
         # Plain XML to which nothing leads is read by no program.
-        idle = kind in PLAIN and what == UNKNOWN and name.lower() not in led_by
+        idle = kind in PLAIN and what == allowed.UNKNOWN and name.lower() not in led_by
         if what not in told and not idle:
             told.add(what)
             yield Finding("", "", "foreign part", "", f"{what} ({name})", mend)
     for relation in structure.relations:
-        if relation.kind.lower() not in RELATIONS and not relation.outside:
-            what, mend = in_words(relation.kind, relation.target)
+        if relation.kind.lower() not in allowed.RELATIONS and not relation.outside:
+            what, mend = allowed.in_words(relation.kind, relation.target)
             if what not in told:
                 told.add(what)
                 where = f"{what} ({relation.kind} of {relation.owner or 'the file'})"
@@ -95,7 +85,9 @@ def _parts(contents):
 
 def _program(beginning):
     """What a part is by its first bytes, if it is neither picture nor setting."""
-    return next((w for b, w in BEGINNINGS.items() if beginning.startswith(b)), "")
+    return next(
+        (w for b, w in allowed.BEGINNINGS.items() if beginning.startswith(b)), ""
+    )
 
 
 def _reached(structure):
@@ -105,7 +97,7 @@ def _reached(structure):
         if relation.outside:
             continue
         part = resolve(relation.owner, relation.target).lower()
-        if relation.kind.lower() in RELATIONS:
+        if relation.kind.lower() in allowed.RELATIONS:
             targets.setdefault(relation.owner.lower(), []).append(part)
         else:
             led_by[part] = relation.kind
@@ -123,9 +115,9 @@ def _elements(structure):
         for name in sorted(names):
             local = name.rpartition(" ")[2]
             either = local.lower() in EITHER and part != BOOK
-            if either or local.lower() not in ELEMENTS:
-                what, mend = in_words(local)
-                if what == UNKNOWN:
+            if either or local.lower() not in allowed.ELEMENTS:
+                what, mend = allowed.in_words(local)
+                if what == allowed.UNKNOWN:
                     what = "an element that does not belong"
                 told = f"{what} ({local} in {part})"
                 yield Finding("", "", "foreign part", "", told, mend)
@@ -149,7 +141,7 @@ def _controls(structure):
             told = "control that starts a macro"
             yield Finding(sheet, "", "shape that starts a macro", "", told)
         for kind in sorted(set(OBJECT.findall(drawn)) - {b"Note"}):
-            what, mend = in_words("control")
+            what, mend = allowed.in_words("control")
             told = f"{what} ({kind.decode('utf-8', 'replace')})"
             yield Finding(sheet, "", "foreign part", "", told, mend)
 
@@ -211,8 +203,10 @@ def _read(formula):
     """Whether a formula reaches outside, and functions that nobody knows."""
     bare = QUOTED.sub('""', formula)
     called = {_plain(name) for name in CALLED.findall(SHEET.sub("", bare))}
-    outside = called & REACHING or OTHER_BOOK.search(bare) or PROGRAM.search(bare)
-    return bool(outside), called - FUNCTIONS
+    outside = (
+        called & allowed.REACHING or OTHER_BOOK.search(bare) or PROGRAM.search(bare)
+    )
+    return bool(outside), called - allowed.FUNCTIONS
 
 
 def _plain(name):
