@@ -11,6 +11,7 @@ import pennyweight as pw
 from pennyweight.cli.compare import _changes, _signed
 from pennyweight.cli.screen import console
 from pennyweight.documents.compare import (
+    _entries,
     _notes,
     _unusable,
     compare_books,
@@ -211,7 +212,7 @@ UNUSABLE = (
 def test_an_entry_that_cannot_be_used_is_named(mine, beyond_its_range):
     first, second = read_book(mine), read_book(beyond_its_range)
     assert compare_plans(first, second).verdicts[1].startswith("not yet")
-    assert _unusable(first, second) == [UNUSABLE]
+    assert _unusable([*map(_entries, (first, second))]) == [UNUSABLE]
 
 
 @pytest.mark.thorough

@@ -52,12 +52,13 @@ def compare_books(mine, theirs, progress=None):
         for book, reading in zip(contents, (first, second), strict=True)
     ]
     found = [_telling(inspection) for inspection in inspections]
-    comparison = compare_plans(first, second, progress)
+    entries = [_entries(reading) for reading in (first, second)]
+    comparison = _compared(first, second, entries, progress)
     return replace(
         comparison,
         changes=[_placed(change, first, second) for change in comparison.changes],
         inspection=inspections[1],
-        notes=[*_notes(first, second), *_unusable(first, second)],
+        notes=[*_notes(first, second), *_unusable(entries)],
         remarks=_remarks(first, second),
         added=[finding for key, finding in found[1].items() if key not in found[0]],
         gone=[finding for key, finding in found[0].items() if key not in found[1]],
@@ -80,6 +81,16 @@ def compare_plans(first, second, progress=None):
     comparison : Comparison
         In the units of the first; ``inspection`` is None.
     """
+    entries = [_entries(plan) for plan in (first, second)]
+    return _compared(first, second, entries, progress)
+
+
+def _entries(plan):
+    """Whose figure each input of a plan is."""
+    return entries_of(plan.inputs, plan.units, plan.given, plan.ranges)
+
+
+def _compared(first, second, entries, progress):
     after = _in_units_of(first, second)
     results = [run(inputs, first.units) for inputs in (first.inputs, after)]
     job = first.inputs["job"]
@@ -100,7 +111,7 @@ def compare_plans(first, second, progress=None):
     ]
     return Comparison(
         changes=changes,
-        verdicts=_verdicts((first, second), results),
+        verdicts=tuple(map(verdict_on, results, entries)),
         before={name: _figure(results[0][name]) for name in wanted},
         after={name: _figure(results[1][name]) for name in wanted},
         units=first.units,
@@ -113,14 +124,6 @@ def compare_plans(first, second, progress=None):
 def _estimated(name, plan):
     """Whether an estimate stands for a figure that nobody entered; no text does."""
     return name not in plan.given and INPUTS[name].kind != "text"
-
-
-def _verdicts(plans, results):
-    """The verdict on each, as `judge` gives it."""
-    return tuple(
-        verdict_on(values, entries_of(plan.inputs, plan.units, plan.given, plan.ranges))
-        for plan, values in zip(plans, results, strict=True)
-    )
 
 
 def _figure(value):
@@ -217,12 +220,11 @@ def _notes(first, second):
     return notes
 
 
-def _unusable(first, second):
+def _unusable(entries):
     """The entries for which a workbook has no verdict."""
     notes = []
-    for place, one in (("first", first), ("second", second)):
-        entries = entries_of(one.inputs, one.units, one.given, one.ranges)
-        wrong = [e.label for e in entries.values() if e.state == UNUSABLE]
+    for place, own in zip(("first", "second"), entries, strict=True):
+        wrong = [entry.label for entry in own.values() if entry.state == UNUSABLE]
         if wrong:
             notes.append(
                 f"Entries of the {place} workbook that cannot be used: "
