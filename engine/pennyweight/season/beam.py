@@ -178,11 +178,9 @@ class Beam:
     def _gain(self, job, begin, end):
         """What a job brings, less the cost of delay, with the bonus for its day."""
         problem, lot = self.problem, self.lot[job]
-        delay = np.maximum(end - problem.due[lot], 0.0)
-        with np.errstate(invalid="ignore"):
-            cost = np.where(delay > SLACK, delay * problem.late[lot], 0.0)
         planned = np.floor((problem.planned[lot] + SLACK) / problem.day)
         kept = np.floor(begin / problem.day) == planned
+        cost = problem.costs_of_delay(lot, end)
         return self.money[job] - cost + self.bonus[job] * kept
 
     def _longer(self, starts, weight, floor):

@@ -77,10 +77,8 @@ class Dual:
         problem, lot = self.problem, self.lot
         starts = np.arange(self.steps) * self.step
         ends = starts + self.hours[:, None]
-        delay = np.maximum(ends - problem.due[lot][:, None], 0.0)
-        with np.errstate(invalid="ignore"):
-            cost = np.where(delay > 1e-6, delay * problem.late[lot][:, None], 0.0)
-        value = np.array([job.contribution for job in self.jobs])[:, None] - cost
+        value = np.array([[job.contribution] for job in self.jobs])
+        value = value - problem.costs_of_delay(lot[:, None], ends)
         early = self.whole(problem.ready[lot])[:, None] > np.arange(self.steps)
         value[early | (ends > problem.end + 1e-6)] = -np.inf
         return value

@@ -53,9 +53,7 @@ class Relaxation:
         for at, job in enumerate(self.jobs):
             lot = job.lot
             opens, closes = self.edges[:-1], self.edges[1:]
-            delay = np.maximum(opens - problem.due[lot], 0)
-            with np.errstate(invalid="ignore"):
-                cost = np.where(delay > 0, delay * problem.late[lot], 0.0)
+            cost = problem.costs_of_delay(lot, opens)
             # A lot that must keep its due day may still use the days up to it.
             strict = np.isinf(problem.late[lot]) & (opens >= problem.due[lot] - 1e-9)
             keep = (closes > problem.ready[lot] + 1e-9) & np.isfinite(cost) & ~strict

@@ -112,6 +112,12 @@ class Problem:
         delay = finish - self.due[lot]
         return 0.0 if delay <= SLACK else float(delay * self.late[lot])
 
+    def costs_of_delay(self, lots, ends):
+        """The same for arrays of lots and of the hours at which they finish."""
+        delay = np.maximum(ends - self.due[lots], 0.0)
+        with np.errstate(invalid="ignore"):
+            return np.where(delay > SLACK, delay * self.late[lots], 0.0)
+
     def payments(self, job, end):
         """Hour and $ of each payment for a lot that ends at an hour."""
         day = int(max(end - SLACK, 0.0) / self.day)

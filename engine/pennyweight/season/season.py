@@ -428,7 +428,7 @@ def _frame(schedule, offers, calendar, problem):
     named = offers.lots.loc[lots]
     taken = offers.table.loc[[job.mode for job in jobs]].astype(float)
     delay = ends - problem.due[lots]
-    costs = [problem.cost_of_delay(*pair) for pair in zip(lots, ends, strict=True)]
+    costs = problem.costs_of_delay(lots, ends)
     frame = pd.DataFrame(
         {
             "lot": named["lot"].to_numpy(),

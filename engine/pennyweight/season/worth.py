@@ -1,5 +1,6 @@
 """What an hour of the mill is worth, and why a lot is left out."""
 
+import datetime
 from dataclasses import replace
 
 import numpy as np
@@ -19,12 +20,6 @@ PATIENCE = 12.0
 lots that were left out."""
 NEAR = 0.05
 """Difference per hour that is told as nearly nothing."""
-MONTHS = (
-    *("January", "February", "March", "April", "May", "June", "July", "August"),
-    *("September", "October", "November", "December"),
-)
-
-
 WEEK = 5
 """Working days."""
 WHICH = (
@@ -70,7 +65,8 @@ def by_month(season, progress=None):
             difference = solved.schedule.money - season.contribution
             hours = abs(len(changed.days) - len(calendar.days)) * calendar.hours
             pair[place] = max(0.0, np.sign(days) * difference) / hours
-        rows.append((f"{MONTHS[month[1] - 1]} {month[0]}", *pair, dual))
+        named = f"{datetime.date(*month, 1):%B %Y}"
+        rows.append((named, *pair, dual))
     return pd.DataFrame(rows, columns=["month", "hour_more", "hour_less", "relaxation"])
 
 
