@@ -25,7 +25,6 @@ from ..model.lines.cash.answers import DOES_NOT_PAY, PAYS
 from ..model.mill_model import MODEL
 from ..trade.function_contract import CATALOGUE
 from ..trade.function_contract_terms import contract_of
-from . import words
 from .book import COUNTED, TOLD
 from .cells import traced
 from .entry_cells import CHANGED, LISTS, STATE
@@ -34,6 +33,7 @@ from .layout import HEAD, LABEL, NOTE, VALUE, defined_name, layout, layout_mark
 from .line_sheets import last_column
 from .start_sheet import write_colours
 from .style import BAD, FAINT, GOOD, ROW_HEIGHT
+from .words import ABOUT, PURPOSES
 
 SYSTEM_WORDS = {
     "us": "US customary: short tons, troy ounces a ton, pounds, feet, gallons",
@@ -66,13 +66,8 @@ def write_about(book, sheet, formats, names):
             names(name, "About", row, VALUE)
         row += 1
     row = write_colours(sheet, formats, row + 1)
-    for title, sentences in (
-        ("What it is for", (words.PURPOSES[book.inputs["job"]],)),
-        ("How to use it", words.HOW_TO),
-        ("What it covers", words.SCOPE),
-        ("What it is not", words.LIMITS),
-        ("Cautions", words.CAUTIONS),
-    ):
+    purpose = {"What it is for": [PURPOSES[book.inputs["job"]]]}
+    for title, sentences in (purpose | ABOUT).items():
         row += 1
         sheet.write_string(row, LABEL, title, formats.section())
         for sentence in sentences:
