@@ -8,6 +8,7 @@ from .figures import MONEY
 
 BARS = 8
 RANKED = 10
+"""Inputs shown in a table of effects."""
 NPV = "net_present_value"
 
 

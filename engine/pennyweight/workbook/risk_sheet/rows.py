@@ -15,12 +15,11 @@ from ...risk.sentences import (
     method,
     probability_of_paying,
 )
+from ...risk.tables import NPV, RANKED
 from ...risk.variance import PATH
 
 MEASURED = 3
 """Inputs to measure next."""
-RANKED = 10
-"""Inputs shown in the table of sensitivity."""
 COLUMNS = 48
 """Columns of the histogram."""
 SAID, DRAWN = 5, 11
@@ -77,10 +76,9 @@ def _quantiles_row(risk, name):
 
 def ranked_rows(report):
     """Inputs by their effect one at a time, with their Sobol' indices."""
-    result = "net_present_value"
-    planned = float(report.risk.base_case[result])
+    planned = float(report.risk.base_case[NPV])
     indices = {index.names[0]: index for index in report.sobol_indices}
-    ranked = [effect for effect in report.risk.ranked if effect.size(result) > 0]
+    ranked = [effect for effect in report.risk.ranked if effect.size(NPV) > 0]
     rows = [
         [index.label, *[None] * 7, index.first_order, index.total]
         for name, index in indices.items()
@@ -89,7 +87,7 @@ def ranked_rows(report):
     for effect in ranked:
         row = [effect.label(report.study.units), effect.low, effect.base, effect.high]
         ends = effect.at_low, effect.at_high
-        row += [end[result] - planned for end in ends]
+        row += [end[NPV] - planned for end in ends]
         row += [end["margin_per_ton"] for end in ends]
         if index := indices.get(effect.name):
             row += [index.first_order, index.total]
@@ -99,12 +97,11 @@ def ranked_rows(report):
 
 def measure_rows(report):
     """Inputs to measure next, with their range and what it does to the plan."""
-    result = "net_present_value"
     return [
         [
             effect.label(report.study.units),
             *(effect.low, effect.high),
-            abs(effect.at_high[result] - effect.at_low[result]),
+            abs(effect.at_high[NPV] - effect.at_low[NPV]),
         ]
         for effect in measure_next(report.risk.ranked, report.measured)[:MEASURED]
     ]
@@ -150,7 +147,7 @@ def curves_rows(report):
         for values, results in report.curves.values():
             way = (values - values[0]) / (values[-1] - values[0])
             (there,) = np.nonzero(np.isclose(way, step))
-            worths = results["net_present_value"]
+            worths = results[NPV]
             row.append(worths[there[0]] if there.size else None)
         rows.append(row)
     return rows
@@ -169,7 +166,7 @@ def grid_rows(name):
 
 def histogram_rows(report):
     """Columns of the histogram."""
-    edges, parts = report.risk.histograms["net_present_value"].columns(COLUMNS)
+    edges, parts = report.risk.histograms[NPV].columns(COLUMNS)
     columns = (edges[:-1], edges[1:], parts, np.cumsum(parts))
     return [list(row) for row in zip(*columns, strict=True)]
 
