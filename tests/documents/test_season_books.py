@@ -2,6 +2,7 @@
 
 from pathlib import Path
 
+import openpyxl
 import pandas as pd
 import pytest
 
@@ -67,10 +68,18 @@ def test_the_cash_adds_up_to_the_contribution(season):
     assert f"The cost of delay, ${delay:,.0f}" in " ".join(season.cash_notes)
 
 
+def test_notes_and_figures_stand_in_rows_of_their_own(season, tmp_path):
+    """A cell below the first one of a merged note would be hidden."""
+    path = pw.example().write_season(season, tmp_path / "season.xlsx")
+    sheet = openpyxl.load_workbook(path)["Cash"]
+    told = [row[0].value for row in sheet.iter_rows(max_row=8)]
+    assert list(season.cash_notes) == told[2:4]
+    (opening,) = [row[2].value for row in sheet if row[0].value == told[5]]
+    assert opening == season.options.cash
+
+
 def test_a_changed_lot_is_told(season, tmp_path, libreoffice):
     path = pw.example().write_season(season, tmp_path / "season.xlsx")
-    import openpyxl
-
     book = openpyxl.load_workbook(path)
     rows = [row for row in book["Lots"].iter_rows() if row[0].value == "A"]
     rows[0][6].value = 1.0

@@ -246,15 +246,9 @@ class Ledger:
             Called with the number of lots written.
         """
         by, money = str(self.terms["prepared_by"]), symbol(str(self.terms["currency"]))
+        columns = [self._column(name, money) for name in self.names]
         notes = self._notes()
-        table = Table(
-            f"Ledger: {by}",
-            [self._column(name, money) for name in self.names],
-            self.units,
-            "Ledger",
-            notes,
-            top=len(notes) + 2,
-        )
+        table = Table(f"Ledger: {by}", columns, self.units, "Ledger", notes)
         table.heads()
         first = table.next_row
         self._rows(table, first, progress or (lambda done: None))

@@ -305,7 +305,6 @@ def _of_one(prices):
     title = f"What to charge: {prices.names[0]}"
     table = Table(
         *(title, columns, prices.units, "Charges", prices.notes),
-        top=len(prices.notes) + 2,
         landscape=False,
         pages=1,
     )
@@ -352,10 +351,8 @@ def _of_many(prices):
         unit = prices.unit(name)
         head = f"{prices.label(name)}, {unit}" if unit else prices.label(name)
         columns.append(Column(head, "#,##0.00", 15))
-    table = Table(
-        *("What to charge, by lot", columns, prices.units, "Charges", prices.notes),
-        top=len(prices.notes) + 2,
-    )
+    title = "What to charge, by lot"
+    table = Table(title, columns, prices.units, "Charges", prices.notes)
     table.heads()
     for place, basis in enumerate(BASIS.values):
         table.blank()

@@ -131,8 +131,8 @@ class Table:
         Name of the sheet.
     notes : sequence of str
         Sentences under the title.
-    top : int
-        First row, from 0.
+    top : int, optional
+        First row, from 0; when left out, a row stays free below the notes.
     landscape, protected : bool
     frozen : int
         Columns that stay on the screen.
@@ -141,10 +141,11 @@ class Table:
     """
 
     def __init__(
-        self, title, columns, units, sheet, notes=(), top=3, landscape=True, pages=0
+        self, title, columns, units, sheet, notes=(), top=None, landscape=True, pages=0
     ):
         self.title, self.columns, self.units = title, tuple(columns), units
-        self.sheet, self.notes, self.top = sheet, tuple(notes), top
+        self.sheet, self.notes = sheet, tuple(notes)
+        self.top = max(3, len(self.notes) + 2) if top is None else top
         self.landscape, self.pages = landscape, pages
         self.protected, self.frozen = False, 1
         self.rows, self.head_row, self.charts, self.printed = [], None, [], None
