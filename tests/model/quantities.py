@@ -33,6 +33,7 @@ short_ton = [short_ton]
 oz = [troy_ounce]
 dollar = [money] = _ = money
 person = [person]
+count = 1
 minute = [minute]
 hour = [hour]
 day = [day]

@@ -61,12 +61,33 @@ def test_margins_of_a_booked_season_bear_all_fixed_cost(values):
     assert left == pytest.approx(np.full(len(KINDS), values["season_capital"]))
 
 
-def test_a_full_season_has_no_unused_hours(values):
-    lots = 200
-    full = run({"season_lots": lots})
+def test_a_full_season_has_no_unused_hours():
+    full = run({"season_lots": 200})
     assert full["season_load"] > 1 and full["season_idle_cost"] == 0
     assert "too few hours" in str(full["season_room"])
-    assert full["basis_cost"][1] == pytest.approx(full["basis_cost"][0])
+    costs = full["basis_cost"]
+    assert costs[[1, 3]] == pytest.approx(costs[[0, 2]])
+
+
+BY_SEASON = (
+    *("season_mill_income", "season_milling_cost", "season_mill_margin"),
+    *("season_margin_capital", "season_margin_booked", "season_margin_left"),
+    *("season_owner_net", "season_owner_margin", "season_tons", "filling_tons"),
+)
+
+
+def test_lots_that_the_season_has_no_hours_for_earn_nothing():
+    """By hand: the hours of the season hold so many lots, and no more are milled."""
+    fits, full = run({"season_lots": [40, 200]}), run({"season_lots": 200})
+    hours = full["hours_per_month"] * full["season_months"]
+    most = hours / full["custom_hours"]
+    assert 40 < most < 80
+    assert fits["lots_milled"] == pytest.approx([40, most])
+    assert full["season_mill_margin"] == pytest.approx(full["mill_margin"] * most)
+    assert full["season_load"] == pytest.approx(200 / most)
+    more = run({"season_lots": 300})
+    for name in BY_SEASON:
+        assert more[name] == pytest.approx(full[name]), name
 
 
 def test_the_charge_falls_as_the_season_fills(values):

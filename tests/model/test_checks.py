@@ -20,6 +20,7 @@ USES = {"grade_source", "recovery_source", "grind_model"}
 OF = {
     "ore": [CLAIM],
     "plant": [CLAIM, CONTRACT],
+    "contract": [CONTRACT],
     "lot": [LOT],
     "test": [CLAIM, TEST],
 }
@@ -36,6 +37,7 @@ def test_a_check_counts_for_the_jobs_that_rest_on_it(row):
     assert [job for job in JOBS if asked <= rests_on(job)[1]] == OF[row["of"]]
 
 
+TOO_MANY_LOTS = "Hours of the booked lots are at most the season's"
 TOO_LITTLE_TIME = "All ore is milled within the plan"
 SMALL_MOTOR = "Mill power is at most the rating of the motor"
 NO_UMPIRE = "Settlement: assays are within the limit, or an umpire assayed"
@@ -43,6 +45,7 @@ TAILS = "Test lot in use: tailings fractions sum to 100%"
 WRONG = {
     "ore_tons": 90_000.0,
     "mill_motor": 5.0,
+    "season_lots": 200,
     "settle_mill_assay": 0.9,
     "settle_owner_assay": 0.5,
     "screen_tails_share_06": 0.5,
@@ -54,7 +57,7 @@ WRONG = {
     [
         ("everything", [SMALL_MOTOR, TOO_LITTLE_TIME, NO_UMPIRE]),
         (CLAIM, [SMALL_MOTOR, TOO_LITTLE_TIME]),
-        (CONTRACT, [SMALL_MOTOR]),
+        (CONTRACT, [SMALL_MOTOR, TOO_MANY_LOTS]),
         (LOT, [NO_UMPIRE]),
         (TEST, [TAILS]),
     ],

@@ -58,7 +58,7 @@ MARGINS = (
 def margins_of_a_lot(plan):
     """What the mill earns or loses by the contract, by the cost that is counted."""
     row = plan.contracts.loc[plan.inputs["contract_kind"]]
-    lots = plan.inputs["season_lots"]
+    lots = plan.results["lots_milled"]
     each = [(row[name] / lots, words) for name, words in MARGINS]
     told = ", ".join(f"{plan.money(amount)} with {words}" for amount, words in each)
     yield f"For the mill only, margin of a lot: {told}."

@@ -90,6 +90,7 @@ METRIC_PER_US = {
 _SHORTER = (
     ("/ton/oz/ton", "/oz"),
     ("/t/g/t", "/g"),
+    ("count/year", "per year"),
     ("1/oz/ton", "ton/oz"),
     ("1/g/t", "t/g"),
     ("/(kW*month)", "/kW-month"),
@@ -264,6 +265,7 @@ CONSTANTS = {
     ),
     "fewest_to_test": ("Samples below which no test can tell", "-", 4.0),
     "highest_speed": ("Highest share of critical speed, power equation", "share", 0.9),
+    "whole_season": ("All mill hours of the season", "share", 1.0),
     "farthest_grind": ("Farthest grind from the measured one, ratio", "-", 2.0),
     "grain_rows": ("Grain sizes that stand for the gold", "count", 10.0),
     "particle_over_lost_grain": (

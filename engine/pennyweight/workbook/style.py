@@ -40,6 +40,7 @@ _NUMBER = {
     "1/year": "0.0%",
     "1/month": "0.00%",
     "count": "0",
+    "count/year": "#,##0.0",
     "check": '"holds";;"look here"',
     "month": "0",
     "date": "mmm yyyy;;;",

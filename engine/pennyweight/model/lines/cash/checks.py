@@ -319,6 +319,12 @@ def plant_counts(job):
     return np.where(np.logical_or(job == "lot", job == "test"), 0, 1)
 
 
+@workings.line("Job prices a customer's ore", "count")
+def contract_counts(job):
+    """1 if so: the checks of the season's lots apply."""
+    return np.where(job == "contract", 1, 0)
+
+
 @workings.line("Job settles a lot", "count")
 def lot_counts(job):
     """1 if so: the checks of a settlement apply."""

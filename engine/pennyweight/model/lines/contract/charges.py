@@ -43,7 +43,7 @@ def margin_wanted(target_margin):
 
 @wanted.line("Cost of the lot", "$", over="cost_basis")
 def basis_cost(
-    cost_basis, milling_cost, season_idle_cost, season_capital, season_load, season_lots
+    cost_basis, milling_cost, season_idle_cost, season_capital, season_load, lots_milled
 ):
     """Milling cost, and the lot's part of unused hours and of capital."""
     booked = np.logical_or(
@@ -54,9 +54,9 @@ def basis_cost(
         cost_basis == "booked season with capital",
     )
     idle = np.where(booked, season_idle_cost, 0)
-    borne = np.where(booked, 1, season_load)
+    borne = np.where(booked, 1, np.minimum(season_load, 1))
     capital = np.where(counted, season_capital * borne, 0)
-    return milling_cost + (idle + capital) / season_lots
+    return milling_cost + (idle + capital) / lots_milled
 
 
 @wanted.line("Income needed from the lot", "$", over="cost_basis")
@@ -154,9 +154,9 @@ def bullion_net(custom_bullion, bullion_ounce_net):
 
 
 @by_load.line("Customer ore at this load", "ton/year", over="season_fill")
-def filling_tons(season_fill, season_tons, season_load):
+def filling_tons(season_fill, custom_tons, season_lots, season_load):
     """Dry tons that use these hours."""
-    return season_tons * season_fill / season_load
+    return custom_tons * season_lots * season_fill / season_load
 
 
 def charge_at_load(

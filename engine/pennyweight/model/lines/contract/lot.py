@@ -55,16 +55,22 @@ def custom_hours(custom_tons, custom_feed_rate, set_up_hours):
     return custom_tons / custom_feed_rate + set_up_hours
 
 
-@lot.line("Customer ore per season", "ton/year")
-def season_tons(custom_tons, season_lots):
-    """Dry tons, all lots."""
-    return custom_tons * season_lots
-
-
 @lot.line("Season mill hours used", "share")
 def season_load(custom_hours, season_lots, hours_per_month, season_months):
     """Above 100% the season is too short for all lots."""
     return custom_hours * season_lots / (hours_per_month * season_months)
+
+
+@lot.line("Lots milled per season", "count/year")
+def lots_milled(season_lots, season_load):
+    """The booked lots, at most as many as the season's hours hold."""
+    return season_lots / np.maximum(season_load, 1)
+
+
+@lot.line("Customer ore per season", "ton/year")
+def season_tons(custom_tons, lots_milled):
+    """Dry tons, all lots that are milled."""
+    return custom_tons * lots_milled
 
 
 by_weight.again(

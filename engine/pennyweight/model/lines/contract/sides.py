@@ -268,27 +268,27 @@ def mill_interest(
 
 
 @season_sides.line("Mill's income per season", "$/year", over="contract")
-def season_mill_income(mill_income, season_lots):
-    """All lots."""
-    return mill_income * season_lots
+def season_mill_income(mill_income, lots_milled):
+    """All lots that the season's hours hold."""
+    return mill_income * lots_milled
 
 
 @season_sides.line("Mill's cost per season", "$/year", over="contract")
-def season_milling_cost(contract_milling_cost, season_lots):
-    """All lots."""
-    return contract_milling_cost * season_lots
+def season_milling_cost(contract_milling_cost, lots_milled):
+    """All lots that the season's hours hold."""
+    return contract_milling_cost * lots_milled
 
 
 @season_sides.line("Mill's margin per season", "$/year", over="contract")
-def season_mill_margin(mill_margin, season_lots):
-    """All lots; fixed cost as in a full season, without capital."""
-    return mill_margin * season_lots
+def season_mill_margin(mill_margin, lots_milled):
+    """All lots milled; fixed cost as in a full season, without capital."""
+    return mill_margin * lots_milled
 
 
 @season_sides.line("Mill's margin, full season with capital", "$/year", "contract")
 def season_margin_capital(season_mill_margin, season_capital, season_load):
     """Capital by the season hours that the lots use."""
-    return season_mill_margin - season_capital * season_load
+    return season_mill_margin - season_capital * np.minimum(season_load, 1)
 
 
 @season_sides.line("Mill's margin, booked season", "$/year", over="contract")
@@ -304,15 +304,15 @@ def season_margin_left(season_margin_booked, season_capital):
 
 
 @season_sides.line("Net to the owner per season", "$/year", over="contract")
-def season_owner_net(owner_net, season_lots):
-    """All lots."""
-    return owner_net * season_lots
+def season_owner_net(owner_net, lots_milled):
+    """All lots that the season's hours hold."""
+    return owner_net * lots_milled
 
 
 @season_sides.line("Owner's margin per season", "$/year", over="contract")
-def season_owner_margin(owner_margin, season_lots):
-    """After mining and haulage, all lots."""
-    return owner_margin * season_lots
+def season_owner_margin(owner_margin, lots_milled):
+    """After mining and haulage, all lots milled."""
+    return owner_margin * lots_milled
 
 
 @lot_sides.line("Metal value allocated", "$")
