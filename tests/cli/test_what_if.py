@@ -176,11 +176,11 @@ def test_a_target_may_be_written_in_per_cent(book, capsys):
 
 def test_break_even_says_when_there_is_none(book, capsys):
     assert call("break-even", book, "silver_price", "--at", 1e9) == 0
-    assert "No value of silver price from" in capsys.readouterr().out
+    assert "No value of silver price was found from" in capsys.readouterr().out
     assert call("break-even", book, "hammer_set_cost") == 0
     worth = agreed()["net_present_value"]
     said = " ".join(capsys.readouterr().out.split())
-    assert f"it is always ${worth:,.0f}" in said
+    assert f"at the values tried it is ${worth:,.0f}" in said
 
 
 def test_checks_that_fail_at_the_value_found_are_named():
@@ -209,7 +209,7 @@ def test_break_even_says_when_there_is_no_answer_to_move(tmp_path, capsys):
     book = typed_at(tmp_path / "poor.xlsx", gold_price=1000.0)
     assert call("break-even", book, "assay_price", "--of", "payback_month") == 0
     said = " ".join(capsys.readouterr().out.split())
-    assert "it is n/a over this range." in said
+    assert "at the values tried it is n/a." in said
     assert "Payback month is n/a at" in said
 
 
@@ -241,8 +241,16 @@ def test_an_input_that_the_plan_does_not_use_is_named(book, tmp_path, capsys):
     assert call("cases", book, table, "--json") == 0
     found = json.loads(capsys.readouterr().out)
     assert len(found["hammers"]["notes"]) == 1 and found["mill"]["notes"] == []
-    assert call("break-even", book, "hammer_set_cost") == 0
-    assert "The plan does not use" in capsys.readouterr().out
+
+
+def test_only_an_input_that_no_line_reads_is_not_used(book, capsys):
+    """A hammer mill would wear hammers; lots per season are of the contract alone."""
+    for name, told in (
+        ("hammer_set_cost", "moves this result under other choices only"),
+        ("season_lots", "The plan does not use Lots per season for this result."),
+    ):
+        assert call("break-even", book, name) == 0
+        assert told in " ".join(capsys.readouterr().out.split())
 
 
 def test_a_case_tells_which_checks_it_fails(book, tmp_path, capsys):

@@ -7,12 +7,12 @@ import pytest
 
 import pennyweight as pw
 from pennyweight.errors import BadValue, CallError
-from pennyweight.model.inputs import complete
+from pennyweight.model.inputs import INPUTS, complete
 from pennyweight.model.run import run
 from pennyweight.model.switching_values import switching_values
 from pennyweight.risk.cases import compare_cases
 from pennyweight.risk.sensitivity import RESULTS, curve, effects, grid
-from pennyweight.risk.solver import break_even
+from pennyweight.risk.solver import _steps, break_even
 from pennyweight.risk.study import make_study
 
 PLAN = complete({}, "us")
@@ -90,7 +90,8 @@ def test_break_even_at_another_target():
 def test_no_break_even_is_said():
     found = break_even(name="wage", result="margin_per_ton", target=1e6)
     assert found.values == found.jumps == ()
-    assert "No value of hourly wage from" in found.sentence("us")
+    assert "No value of hourly wage was found from" in found.sentence("us")
+    assert "at the values tried it is between" in found.sentence("us")
     assert found.lowest <= found.result_now <= found.highest
 
 
@@ -119,6 +120,29 @@ def test_every_whole_number_is_tried():
 def test_input_that_does_nothing_has_no_break_even():
     found = break_even(name="hammer_set_cost")
     assert found.values == () and found.lowest == found.highest
+
+
+def test_a_turn_far_below_the_largest_value_allowed_is_found():
+    """Water up to 10,000,000 gal/day; the plan turns near 6,000; 0 is no limit."""
+    dear = {"gold_price": 4000.0}
+    found = break_even(dear, name="water_supply")
+    (value,) = found.values
+    for factor, sign in ((0.99, -1), (1.01, 1)):
+        at = run(dear | {"water_supply": value * factor})["net_present_value"]
+        assert np.sign(at) == sign
+    assert value < 1e-3 * found.high
+    assert found.jumps == (0.0,)
+    assert found.used and not found.without_effect
+
+
+@pytest.mark.parametrize("turn", [0.031, 4.2, 777.0, 51_000.0, -0.31, -2600.0])
+def test_turns_of_any_size_are_bracketed(turn):
+    """In a range of some thousands on either side of zero, or of nine decades."""
+    name = "waiting_margin" if turn < 0 or turn < 1 else "water_supply"
+    tried = _steps(PLAN, name, *INPUTS[name].within("us"))
+    place = np.searchsorted(tried, turn)
+    step = tried[place] - tried[place - 1]
+    assert step <= 0.06 * abs(turn)
 
 
 def test_whole_inputs_leap():

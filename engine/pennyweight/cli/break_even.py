@@ -42,9 +42,14 @@ def show_break_even(found, plan):
     """
     screen = console()
     screen.print(safe(found.sentence(plan.units)))
-    if found.without_effect:
-        label = safe(plan.label(found.name))
+    label = safe(plan.label(found.name))
+    if not found.used:
         screen.print(f"The plan does not use {label} for this result.")
+    elif found.without_effect:
+        screen.print(
+            f"{label} moves this result under other choices only, or past a limit that "
+            "no value tried reaches."
+        )
     if found.jumps:
         screen.print(
             "A result jumps where the work ends a month sooner or later, or where "

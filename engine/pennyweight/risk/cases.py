@@ -5,7 +5,7 @@ import numpy as np
 from ..errors import BadValue, CallError
 from ..model import checks
 from ..model.inputs import INPUTS, complete
-from ..model.jobs import CLAIM, EVERYTHING, HEADLINES
+from ..model.jobs import CLAIM, EVERYTHING, HEADLINES, precedents
 from ..model.judgement import RESULTS
 from ..model.rules import check_rules
 from ..model.run import run
@@ -81,7 +81,7 @@ def compare_cases(inputs=None, units="us", cases=None, results=SHOWN):
 
 
 def case_notes(inputs, units, cases, results=SHOWN):
-    """What is to be said of changed inputs that the plan does not use.
+    """What is to be said of changed inputs that do not change the results.
 
     Parameters
     ----------
@@ -94,12 +94,13 @@ def case_notes(inputs, units, cases, results=SHOWN):
         Sentences under the name of each case.
     """
     base, notes = complete(inputs, units), {}
+    _, read = precedents(results)
     for name, changes in cases.items():
         notes[name] = use_entered(base, changes)[1]
         case = _whole(base, name, changes, units)
         notes[name] += [
-            f"{INPUTS[unused].label} has no effect on these results: the plan does not "
-            "use it."
+            f"{INPUTS[unused].label} has no effect on these results"
+            + (" in this case." if unused in read else ": the plan does not use it.")
             for unused in without_effect(base, case, units, results)
             if unused in changes
         ]

@@ -9,6 +9,7 @@ from ..errors import BadValue, CallError
 from ..model.checks import failed_checks
 from ..model.figures import input_text
 from ..model.inputs import INPUTS, amount, complete
+from ..model.jobs import precedents
 from ..model.lookup import unknown
 from ..model.mill_model import MODEL
 from ..model.run import run
@@ -19,7 +20,11 @@ from .sensitivity import allowed_at, check_results
 from .unused_inputs import measured_base
 
 POINTS = 193
-"""Values tried between the bounds to bracket the roots."""
+"""Values tried in equal steps between the bounds, to bracket the roots."""
+PER_DECADE = 48
+"""Values tried in equal ratios, for each factor of ten."""
+DECADES = 9
+"""Factors of ten below the largest bound; zero comes next."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -40,7 +45,9 @@ class BreakEven:
     low, high : float
         Bounds of the search.
     lowest, highest : float
-        Extremes of the result within the bounds; not-a-number if it has none.
+        Extremes of the result at the values tried; not-a-number if it has none.
+    used : bool
+        Whether a line that the result rests on reads the input.
     note : str
         A sentence, if the plan takes the input from measurements.
     """
@@ -56,11 +63,12 @@ class BreakEven:
     high: float
     lowest: float
     highest: float
+    used: bool = True
     note: str = ""
 
     @property
     def without_effect(self) -> bool:
-        """Whether the result is the same at every value of the input."""
+        """Whether the result is the same at every value tried."""
         return self.lowest == self.highest
 
     def to_dict(self, units: Units) -> dict[str, Any]:
@@ -85,8 +93,8 @@ class BreakEven:
         ends = [amount(end, entry, units, 4) for end in (self.low, self.high)]
         if self.lowest == self.highest == self.target:
             return (
-                f"{label} is {target} at every {entry.label.lower()} from "
-                f"{ends[0]} to {ends[1]}."
+                f"{label} is {target} at every value tried of "
+                f"{entry.label.lower()}, from {ends[0]} to {ends[1]}."
             )
         found = [
             f"{verb} {target} at "
@@ -97,17 +105,18 @@ class BreakEven:
         if found:
             return f"{label} {'; it '.join(found)} ({entry.label})."
         return (
-            f"No value of {entry.label.lower()} from {ends[0]} to {ends[1]} gives "
-            f"{label.lower()} of {target}: {self._stays(line, units)}."
+            f"No value of {entry.label.lower()} was found from {ends[0]} to {ends[1]} "
+            f"that gives {label.lower()} of {target}: at the values tried it is "
+            f"{self._stays(line, units)}."
         )
 
     def _stays(self, line, units):
         if np.isnan(self.lowest):
-            return "it is n/a over this range"
+            return "n/a"
         first, last = (_told(end, line, units) for end in (self.lowest, self.highest))
         if first == last:
-            return f"it is always {first}"
-        return f"it is between {first} and {last}"
+            return first
+        return f"between {first} and {last}"
 
 
 def _told(value, line, units):
@@ -129,8 +138,8 @@ def break_even(
     """Find the value of one input at which a result reaches a target.
 
     All other inputs are as in the base case. The range of the input is divided into
-    steps, so that several roots are found, and each sign change is solved by bracketed
-    root finding.
+    equal steps and into equal ratios, so that several roots are found, and each sign
+    change is solved by bracketed root finding.
 
     Parameters
     ----------
@@ -197,6 +206,7 @@ def break_even(
         high=float(high),
         lowest=float(np.fmin.reduce(results)),
         highest=float(np.fmax.reduce(results)),
+        used=name in precedents((result,))[1],
         note=" ".join(notes),
     )
 
@@ -227,14 +237,16 @@ def _result(given, units, name, values, result):
 
 
 def _steps(given, name, low, high):
-    """Values to try: equal steps, or equal ratios if the range spans decades."""
+    """Values to try: every whole number, or equal steps and equal ratios."""
+    now = float(given[name])
     if INPUTS[name].kind == "whole":
         values = np.arange(np.ceil(low), np.floor(high) + 1)
-    elif low > 0 and high / low > 20:
-        values = np.geomspace(low, high, POINTS)
     else:
-        values = np.linspace(low, high, POINTS)
-    values = np.unique(np.clip([*values, low, high, float(given[name])], low, high))
+        ratios = np.logspace(-DECADES, 0, DECADES * PER_DECADE + 1)
+        ratios = ratios * max(abs(low), abs(high))
+        near = now * np.geomspace(1 / 2, 2, POINTS)
+        values = [*np.linspace(low, high, POINTS), *ratios, *-ratios, *near]
+    values = np.unique(np.clip([*values, low, high, now], low, high))
     return values[allowed_at(given, {name: values})]
 
 
@@ -248,9 +260,13 @@ def _close(off, tried, errors, whole):
         return tuple(exact), tuple(float(tried[step + 1]) for step in steps)
     from scipy.optimize.elementwise import find_root
 
-    found = find_root(off, (tried[steps], tried[steps + 1]))
+    smallest = np.min(np.abs(tried[tried != 0]))
+    least = {"xatol": 1e-12 * smallest}  # else a jump beside zero is sought to 1e-300
+    found = find_root(off, (tried[steps], tried[steps + 1]), tolerances=least)
     roots = np.atleast_1d(found.x)
     width = np.maximum(np.abs(errors[steps]), np.abs(errors[steps + 1]))
     taken = np.abs(np.atleast_1d(found.f_x)) <= 1e-6 * width + 1e-9
     values = sorted([*exact, *roots[taken].tolist()])
+    # Zero may mean "no limit": the jump beside it is at zero.
+    roots = np.where(np.abs(roots) < smallest, 0, roots)
     return tuple(values), tuple(roots[~taken].tolist())
