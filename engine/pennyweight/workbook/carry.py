@@ -72,21 +72,22 @@ def carry_from(path, units=None):
     cells = NamedCells(contents)
     own = units_of(cells)
     carried = Carried({}, own, {}, {})
-    for name, entry in INPUTS.items():
-        _carry(name, entry, cells, carried)
+    spots = {name: cells.find(name) for name in INPUTS}
+    for name, spot in spots.items():
+        _carry(name, spot, cells, carried)
     if not carried.inputs:
         raise WorkbookError(
             f"{path} holds not one input under a name or label of ours: it is not a "
             "pennyweight book."
         )
-    _missing_entries(cells, carried)
+    _missing_entries({name for name, spot in spots.items() if spot is None}, carried)
     _hold_to_rules(carried, path)
     carried.left_behind += _theirs(contents)
     return _converted(carried, units or own)
 
 
-def _carry(name, entry, cells, carried):
-    spot = cells.find(name)
+def _carry(name, spot, cells, carried):
+    entry = INPUTS[name]
     if spot is None:
         if not entry.over and name not in {**BEFORE, **SAME_AS}:
             carried.left_behind.append(
@@ -122,9 +123,8 @@ def _own_range(name, cells, carried):
         return None
 
 
-def _missing_entries(cells, carried):
+def _missing_entries(missing, carried):
     """Tables that were shorter in that book: rows that it lacks are not used."""
-    missing = {name for name in INPUTS if cells.find(name) is None}
     unused = unused_entries(missing)
     carried.inputs |= unused | meant_before(missing, carried.inputs)
     for names in families().values():
