@@ -3,9 +3,10 @@
 import numpy as np
 import pytest
 
-from pennyweight.errors import ModelError
+from pennyweight.errors import BadValue, ModelError
 from pennyweight.model.copies import Copies
 from pennyweight.model.inputs import INPUTS
+from pennyweight.model.judgement import judge
 from pennyweight.model.lines.plant.mill_choice import grinds
 from pennyweight.model.mill_model import MODEL
 from pennyweight.model.run import run
@@ -91,3 +92,37 @@ def test_a_result_that_does_not_depend_on_the_inputs_is_refused():
     copies = Copies("grind", {"product_p80": "grind_p80"}, ("capital",))
     with pytest.raises(ModelError, match="does not depend on"):
         copies.made(grinds, MODEL.lines)
+
+
+WRONG_FOR_BALLS = (
+    {"mill_diameter": 6.0},
+    {"mill_diameter": 16.0, "mill_speed": 80.0},
+    {"mill_diameter": 1.5, "mill_speed": 1.0, "ball_filling": 0.5},
+)
+"""The charge goes round with the shell, the mill is tiny, or it hardly turns."""
+
+
+@pytest.mark.filterwarnings("ignore::pennyweight.errors.OutsideRange")
+@pytest.mark.parametrize("figures", WRONG_FOR_BALLS)
+def test_a_hammer_mill_rests_on_no_figure_of_a_ball_mill(figures):
+    hammer = {"mill_kind": "hammer mill"}
+    plain, moved = run(hammer), run(hammer | figures)
+    for name in ("feed_rate", "cost_per_ton", "margin_per_ton", "limit_holds"):
+        assert moved[name] == pytest.approx(plain[name], rel=1e-12)
+    assert judge(hammer | figures).warnings == judge(hammer).warnings == []
+
+
+def test_a_ball_mill_rests_on_no_figure_of_a_hammer_mill():
+    figures = {"hammer_capacity": 0.01, "hammer_load": 1.2, "hammer_set_life": 1.0}
+    plain, moved = run(), run(figures)
+    for name in ("feed_rate", "cost_per_ton", "margin_per_ton", "limit_holds"):
+        assert moved[name] == pytest.approx(plain[name], rel=1e-12)
+
+
+def test_a_hammer_mill_compared_rests_on_no_figure_of_a_ball_mill():
+    hammer, fast = {"choice_kind_01": "hammer mill"}, {"choice_speed_01": 80.0}
+    plain, moved = run(hammer), run(hammer | fast)
+    name = "choice_margin_per_hour"
+    assert moved[name] == pytest.approx(plain[name], rel=1e-12)
+    with pytest.raises(BadValue, match="choice_speed_01"):
+        run(fast)

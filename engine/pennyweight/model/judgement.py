@@ -269,7 +269,9 @@ def judge(inputs=None, units="us", given=None, ranges=None):
     results = {name: result(name, values, units) for name in wanted}
     own = used if given is None else given
     entries = entries_of(used, units, own, ranges or {})
-    said = [_outside(w, units) for w in caught if issubclass(w.category, OutsideRange)]
+    kind = used["mill_kind"]
+    beyond = (w for w in caught if issubclass(w.category, OutsideRange))
+    said = filter(None, (_outside(w, units, kind) for w in beyond))
     told = reasons(values, results, units, given or {})
     return Judgement(
         verdict_on(values, entries),
@@ -283,16 +285,19 @@ def judge(inputs=None, units="us", given=None, ranges=None):
     )
 
 
-def _outside(warning, units):
+def _outside(warning, units, mill_kind):
     """What an equation says beyond its range, under the label of the line that uses it.
 
-    The warning comes with the place in the code of the line's function.
+    The warning comes with the place in the code of the line's function. Lines of ball
+    mills say nothing where the plan has another mill.
     """
     told = str(warning.message)
     for line in MODEL.lines.values():
         code = line.function.__code__
         places = {number for *_, number in code.co_lines()}
         if code.co_filename == warning.filename and warning.lineno in places:
+            if line.section.startswith("Ball mill") and mill_kind != "ball mill":
+                return ""
             said = told.partition(": ")[2].replace("_", " ")
             return f"{worded(line.label, units)} (sheet {line.sheet}): {said}"
     return told

@@ -207,19 +207,18 @@ def _summed(inputs, *tables):
 
 
 def _check_speeds(inputs, places, units):
-    """Refuse mills, the planned one and those compared, that would centrifuge."""
+    """Refuse ball mills, the planned one and those compared, that would centrifuge."""
     fixed = constants(units)
     liner = inputs["liner_thickness"] * fixed["millimetres_per_size"]
     liner = liner * fixed["metres_per_millimetre"]
     liner = np.where(np.equal(inputs["diameter_basis"], "inside shell"), liner, 0)
-    pairs = [("mill_speed", "mill_diameter")]
-    pairs += [
-        (name, name.replace("speed", "diameter")) for name in families()["choice_speed"]
-    ]
-    for speed, diameter in pairs:
+    compared = (families()[f"choice_{what}"] for what in ("kind", "speed", "diameter"))
+    mills = [("mill_kind", "mill_speed", "mill_diameter"), *zip(*compared, strict=True)]
+    for kind, speed, diameter in mills:
         shell = inputs[diameter] * fixed["metres_per_length"]
         critical = critical_speed(inside_diameter(shell, liner))
-        broken = np.asarray(inputs[speed] > critical)
+        turns = np.equal(inputs[kind], "ball mill")
+        broken = np.logical_and(inputs[speed] > critical, turns)
         if broken.any():
             turning = _where(broken, inputs[speed], speed, units)
             raise BadValue(

@@ -130,9 +130,12 @@ def feed_rate(calculated_feed_rate, pace_factor):
 
 
 @pace.line("Limit of the feed rate")
-def feed_rate_limit(pace_source, feed_rate, measured_at_grind, bottleneck):
+def feed_rate_limit(
+    pace_source, feed_rate, measured_at_grind, check_tolerance, bottleneck
+):
     """The timed run, or the stage with the lowest capacity per day."""
-    timed = np.logical_and(pace_source == "measured", feed_rate >= measured_at_grind)
+    reached = feed_rate >= measured_at_grind * (1 - check_tolerance)
+    timed = np.logical_and(pace_source == "measured", reached)
     return np.where(timed, "measured throughput", bottleneck)
 
 
