@@ -58,6 +58,29 @@ def test_payback_is_the_month_in_which_the_trades_own_falls(values):
     assert values["payback_month"] == np.ceil(exact)
 
 
+@pytest.mark.parametrize(
+    ("changed", "told"),
+    [
+        ({}, "the same in every year; money is real"),
+        ({"metal_rise": 0.03}, "that of the price date and rises by 3.0% per year; mo"),
+        (
+            {"inflation": 0.02, "metal_rise": -0.05},
+            "that of the price date and falls by 3.1% per year; money is nominal",
+        ),
+        ({"gold_price_by_year_02": 0.9}, "taken from the sheet Years; money is real"),
+        (
+            {"gold_price_by_year_02": 0.9, "metal_rise": 0.03},
+            "taken from the sheet Years and rises by 3.0% per year; money is real",
+        ),
+    ],
+)
+def test_the_judgement_says_how_the_gold_price_goes_on(changed, told):
+    said = " ".join(judge(changed).reasons)
+    assert f"The gold price is {told}" in said
+    prices = run(changed)["gold_price_in_month"]
+    assert (np.ptp(prices) == 0) == ("the same in every year" in told)
+
+
 def test_break_even_grade_leaves_no_margin(values):
     at = run({"ore_grade": values["break_even_grade"]})
     assert at["margin_per_ton"] == pytest.approx(0, abs=1e-9)

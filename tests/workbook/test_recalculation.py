@@ -86,6 +86,16 @@ def test_wrong_stored_values_are_replaced(program, written, request, tmp_path):
     assert same(names.read(stored_cells(path), worth), found[worth])
 
 
+@pytest.mark.parametrize("program", sampled(["libreoffice", "gnumeric", "iron"], 2))
+def test_the_answer_says_how_the_gold_price_goes_on(program, request, tmp_path):
+    for rise, told in ((0.03, "rises by 5.1%"), (-0.0609, "falls by 4.2%")):
+        path = book_at(tmp_path / "book.xlsx", metal_rise=rise, inflation=0.02)
+        found = request.getfixturevalue(program).recalculate(path)["Answer"].values()
+        (sentence,) = (t for t in found if "gold price is" in str(t))
+        assert sentence in stored_cells(path)["Answer"].values()
+        assert f"that of the price date and {told} per year; money is nom" in sentence
+
+
 def random_inputs(seed, units):
     """Inputs drawn between low and high, and choices at random, that fit together."""
     rng = np.random.default_rng(seed)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
 from ..formulas.writing import NO_ANSWER
@@ -87,6 +87,23 @@ def result_text(value: Any, unit: str, units: str) -> str:
     if unit.startswith("$"):
         return money(value, decimals) + shown(unit, units)[1:]
     return _with_unit(f"{value:,.{decimals}f}", unit, units)
+
+
+RISES, FALLS = " and rises by ", " and falls by "
+
+
+def growth_words(rate: float) -> str:
+    """How a price goes on from year to year; nothing where it stays.
+
+    Examples
+    --------
+    >>> growth_words(0.0609), growth_words(-0.02), growth_words(0.0)
+    (' and rises by 6.1% per year', ' and falls by 2.0% per year', '')
+    """
+    share = Decimal(f"{rate:.15g}").quantize(Decimal("0.001"), ROUND_HALF_UP)
+    if not share:  # less than 0.05%
+        return ""
+    return f"{RISES if share > 0 else FALLS}{abs(share):.1%} per year"
 
 
 def input_text(value: Any, unit: str, kind: str, units: str, digits: int = 6) -> str:

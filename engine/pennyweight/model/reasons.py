@@ -5,7 +5,7 @@ import numpy as np
 from ..formulas.functions import EPOCH
 from .checks import checks
 from .entries import BILL_STAYS, charge_words
-from .figures import money, result_text
+from .figures import growth_words, money, result_text
 from .inputs import INPUTS, families, rows_of
 from .jobs import CONTRACT, LOT, TEST
 from .lines.plant.power import FITS, NO_BILL
@@ -189,7 +189,8 @@ def _claim_reasons(values, results, units):
         f"year of work, and {_money(values, 'life_margin', 0)} over the whole plan.",
         f"Net present value after tax is {_money(values, 'net_present_value', 0)} at "
         f"a real discount rate of {rate:.4g}% per year. "
-        f"The gold price is {values['gold_price_basis'].item()}; money is "
+        f"The gold price is {values['gold_price_basis'].item()}"
+        f"{growth_words(values['gold_price_growth'].item())}; money is "
         f"{values['money_basis'].item()}.",
         f"Peak funding is {_money(values, 'peak_funding', 0)}, in "
         f"{_month(values, month)}. {_payback(values, results)}",

@@ -300,6 +300,7 @@ CONSTANTS = {
     "one_gram": ("One gram", "g", 1.0),
     "one_hour": ("One hour", "hour", 1.0),
     "one_ton": ("One ton", "ton", 1.0),
+    "one_year": ("One year", "year", 1.0),
     "cents": ("Cents in one unit of money", "1/$", 100.0),
     "one_grade": ("One grade unit of this book", "grade", 1.0),
     "plan_months": ("Last month of the plan", "month", MONTHS),

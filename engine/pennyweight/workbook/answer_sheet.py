@@ -102,8 +102,9 @@ def sentences(units):
         f"margin of {{margin_per_ton:$2}} per {ton}. Over the whole plan the operating "
         "margin is {life_margin:$}.",
         "The whole plan is worth {net_present_value:$} today, after tax, at "
-        "{discount_rate:%} per year, real. The gold price is {gold_price_basis}; money "
-        "is {money_basis}. It needs {peak_funding:$} of the owner's money.",
+        "{discount_rate:%} per year, real. The gold price is {gold_price_basis}"
+        "{gold_price_growth:growth}; money is {money_basis}. It needs "
+        "{peak_funding:$} of the owner's money.",
         f"The plant takes {{feed_rate:2}} {ton}s per hour at the planned grind and "
         "rock; its limit is the {feed_rate_limit}. Stage of the lowest capacity: "
         "{bottleneck}.",

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
+from ..model.figures import FALLS, RISES, growth_words
 from .layout import defined_name
 
 _FIELD = re.compile(r"\{(\w+)(?::([^}]+))?\}")
@@ -29,7 +30,8 @@ def sentence(template: str, values: Mapping[str, Any]) -> tuple[str, str]:
     ----------
     template : str
         Names of inputs, lines or other named cells in braces, with a format: ``$``,
-        ``$2`` (cents), ``0`` to ``3`` (decimals), ``%``; none for a text.
+        ``$2`` (cents), ``0`` to ``3`` (decimals), ``%``, ``growth`` (the yearly
+        change of a price, in words); none for a text.
     values : mapping of str to float or str
 
     Returns
@@ -51,7 +53,10 @@ def sentence(template: str, values: Mapping[str, Any]) -> tuple[str, str]:
         name, kind = field.groups()
         cell, value = defined_name(name), values[name]
         value = value.item() if hasattr(value, "item") else value
-        if kind and not isinstance(value, str):
+        if kind == "growth":
+            parts.append(_growth(cell))
+            told.append(growth_words(value))
+        elif kind and not isinstance(value, str):
             shape, places = _FORMATS[kind]
             parts.append(f"TEXT(ROUND({cell},{places}),{shape})")
             told.append(_rounded(value, kind))
@@ -62,6 +67,13 @@ def sentence(template: str, values: Mapping[str, Any]) -> tuple[str, str]:
     parts.append(_quoted(template[end:]))
     told.append(template[end:])
     return "=" + "&".join(part for part in parts if part), "".join(told)
+
+
+def _growth(cell: str) -> str:
+    """The words for a yearly change, as `growth_words` has them."""
+    way = f'IF({cell}>0,"{RISES}","{FALLS}")'
+    rate = f'TEXT(ROUND(ABS({cell}),3),"0.0%")'
+    return f'IF(ABS({cell})<0.0005,"",{way}&{rate}&" per year")'
 
 
 def _rounded(value: float, kind: str) -> str:

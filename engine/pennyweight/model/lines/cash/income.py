@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from ....trade import money
 from ...line import Section
 from .revenue import royalty_on, sold_on
 
@@ -9,6 +10,7 @@ prices = Section("Years", "Gold price by year")
 income = Section("Cash flow", "Revenue")
 
 FLAT = "the same in every year"
+DATED = "that of the price date"
 BY_YEAR = "taken from the sheet Years"
 
 prices.entries("gold_price_by_year")
@@ -21,11 +23,19 @@ def closing_price_share(gold_price_by_year, opening_price_share):
     return np.where(gold_price_by_year > 0, gold_price_by_year, before)
 
 
+@prices.line("Change of the gold price in a year", "share")
+def gold_price_growth(inflation, metal_rise, one_year):
+    """By inflation and the rise above it, in money of the cash flow."""
+    general = money.discount_factor(inflation, one_year)
+    return 1 / general / money.discount_factor(metal_rise, one_year) - 1
+
+
 @prices.line("Basis of the gold price")
-def gold_price_basis(closing_price_share):
-    """Sales follow it; break-even values and contracts keep the gold price."""
+def gold_price_basis(closing_price_share, inflation, metal_rise):
+    """Before its yearly change; break-even values and contracts keep the gold price."""
     moved = np.sum((closing_price_share != 1) * closing_price_share, axis=0)
-    return np.where(moved > 0, BY_YEAR, FLAT)
+    flat = np.logical_and(inflation == 0, metal_rise == 0)
+    return np.where(moved > 0, BY_YEAR, np.where(flat, FLAT, DATED))
 
 
 @prices.line("Gold price of the year", "$/oz", over="year")
