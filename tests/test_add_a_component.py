@@ -47,7 +47,8 @@ from pathlib import Path
 import pennyweight
 from pennyweight.addins.registry import registry
 from pennyweight.addins.sheet_call import answer
-from pennyweight.model.inputs import INPUTS, complete
+from pennyweight.model.allowed import complete
+from pennyweight.model.inputs import INPUTS
 from pennyweight.model.run import run
 from pennyweight.model.units import convert
 from pennyweight.opening import carry_over

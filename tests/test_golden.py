@@ -2,7 +2,7 @@
 
 import pytest
 
-from pennyweight.model.inputs import complete
+from pennyweight.model.allowed import complete
 from pennyweight.model.units import convert
 from tests.golden import agreed, worked_out
 from tests.model.drawing import converted

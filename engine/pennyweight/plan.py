@@ -16,9 +16,10 @@ import numpy as np
 
 from . import arguments, frames
 from .errors import BadValue, CallError, nearest
+from .model.allowed import check, complete
 from .model.figures import NO_ANSWER, input_text, money, result_text, unit_text
 from .model.given import Inputs, checked, checked_ranges
-from .model.inputs import INPUTS, check, complete, input_called
+from .model.inputs import INPUTS, input_called
 from .model.jobs import CLAIM, CONTRACT, EVERYTHING, LOT, SPOKEN, TEST, subject
 from .model.mill_model import MODEL
 from .model.results import Results, Values, name_of, result_called

@@ -11,7 +11,7 @@ import warnings
 import numpy as np
 
 from pennyweight.addins.registry import registry
-from pennyweight.model.inputs import complete
+from pennyweight.model.allowed import complete
 from pennyweight.model.run import run
 
 

@@ -6,8 +6,9 @@ from pathlib import Path
 
 from pennyweight.documents.compare import compare_books
 from pennyweight.documents.comparison import HEADLINES, VERDICT
+from pennyweight.model.allowed import complete
 from pennyweight.model.attribution import fair_shares
-from pennyweight.model.inputs import INPUTS, complete
+from pennyweight.model.inputs import INPUTS
 from pennyweight.model.run import run
 from pennyweight.workbook.book import make_book
 from pennyweight.workbook.inspection.inspect import inspect_book

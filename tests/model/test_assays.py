@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from pennyweight.errors import BadValue
-from pennyweight.model.inputs import complete
+from pennyweight.model.allowed import complete
 from pennyweight.model.judgement import judge
 from pennyweight.model.run import run
 from pennyweight.risk.measured_grade import grade_by_samples

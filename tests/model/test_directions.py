@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 
 from pennyweight.errors import BadValue
-from pennyweight.model.inputs import INPUTS, complete, families
+from pennyweight.model.allowed import complete
+from pennyweight.model.inputs import INPUTS, families
 from pennyweight.model.rules import check_rules
 from pennyweight.model.run import run
 from tests.thorough import sampled

@@ -7,7 +7,8 @@ import pytest
 
 from pennyweight.documents.terms import WORDS
 from pennyweight.errors import BadValue, CallError
-from pennyweight.model.inputs import INPUTS, STATUSES, amount, check, complete
+from pennyweight.model.allowed import check, complete
+from pennyweight.model.inputs import INPUTS, STATUSES, amount
 from pennyweight.model.mill_model import MODEL
 from pennyweight.model.rules import check_rules
 from pennyweight.model.run import run

@@ -7,8 +7,9 @@ import numpy as np
 import pytest
 
 from pennyweight.model import attribution as module
+from pennyweight.model.allowed import complete
 from pennyweight.model.attribution import fair_shares, shared_by_orders, shared_exactly
-from pennyweight.model.inputs import INPUTS, complete
+from pennyweight.model.inputs import INPUTS
 from pennyweight.model.inseparable import tied_together
 from pennyweight.model.run import run
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from pennyweight.errors import CallError, OutsideRange
-from pennyweight.model.inputs import complete
+from pennyweight.model.allowed import complete
 from pennyweight.model.mill_model import MODEL
 from pennyweight.risk import kernel
 from pennyweight.risk.draws import Draws

@@ -7,7 +7,8 @@ import pytest
 
 import pennyweight as pw
 from pennyweight.errors import BadValue, CallError
-from pennyweight.model.inputs import INPUTS, complete
+from pennyweight.model.allowed import complete
+from pennyweight.model.inputs import INPUTS
 from pennyweight.model.run import run
 from pennyweight.model.switching_values import switching_values
 from pennyweight.risk.cases import compare_cases

@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 
 from pennyweight.errors import BadValue, CallError
-from pennyweight.model.inputs import INPUTS, complete
+from pennyweight.model.allowed import complete
+from pennyweight.model.inputs import INPUTS
 from pennyweight.model.run import run
 from pennyweight.risk.distributions import Normal
 from pennyweight.risk.draws import Draws, keep_rules

@@ -3,8 +3,9 @@
 import pytest
 
 from pennyweight.errors import BadValue, CallError
+from pennyweight.model.allowed import check
 from pennyweight.model.columns import entered
-from pennyweight.model.inputs import INPUTS, check
+from pennyweight.model.inputs import INPUTS
 from pennyweight.workbook.csv_file import LARGEST, csv_rows, read_csv
 
 

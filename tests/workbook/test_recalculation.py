@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from pennyweight.errors import BadValue
-from pennyweight.model.inputs import INPUTS, complete
+from pennyweight.model.allowed import complete
+from pennyweight.model.inputs import INPUTS
 from pennyweight.model.judgement import RESULTS
 from pennyweight.model.run import run
 from pennyweight.model.units import convert

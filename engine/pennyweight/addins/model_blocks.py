@@ -6,8 +6,9 @@ estimate. A name is the input's own (gold_price) or its label (Gold price).
 
 import numpy as np
 
+from ..model.allowed import complete
 from ..model.entries import missing_words
-from ..model.inputs import INPUTS, complete
+from ..model.inputs import INPUTS
 from ..model.judgement import RESULTS
 from ..model.mill_model import MODEL
 from ..model.switching_values import switching_values

@@ -2,9 +2,10 @@
 
 import numpy as np
 
+from ..model.allowed import complete
 from ..model.entries import UNUSUAL, answer, entry_of, needed
 from ..model.figures import input_text
-from ..model.inputs import INPUTS, complete, input_called
+from ..model.inputs import INPUTS, input_called
 from ..model.judgement import REASONS_OF
 from ..model.lookup import called
 from ..model.mill_model import MODEL

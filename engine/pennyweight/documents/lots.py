@@ -6,8 +6,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ..errors import BadValue, CallError, WorkbookError
+from ..model.allowed import complete
 from ..model.columns import Field, of_input
-from ..model.inputs import INPUTS, complete
+from ..model.inputs import INPUTS
 from ..model.rules import check_rules
 from ..model.typed import as_name
 from ..workbook.csv_file import headed

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..errors import BadValue, CallError, WorkbookError, nearest
-from .inputs import INPUTS, LONGEST_TEXT, allowed, check
+from .allowed import LONGEST_TEXT, allowed, check
+from .inputs import INPUTS
 from .typed import as_name, hint, number
 
 

@@ -9,7 +9,8 @@ import numpy as np
 
 from ..arguments import shown
 from ..errors import BadValue, CallError, UnknownName
-from .inputs import INPUTS, check, families, input_called
+from .allowed import check
+from .inputs import INPUTS, families, input_called
 
 
 class Inputs(dict[str, Any]):

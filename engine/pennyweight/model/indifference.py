@@ -4,7 +4,8 @@ from functools import lru_cache
 
 import numpy as np
 
-from .inputs import INPUTS, complete, families
+from .allowed import complete
+from .inputs import INPUTS, families
 from .mill_model import MODEL
 from .run import run
 

@@ -9,7 +9,7 @@ from itertools import islice, repeat
 import numpy as np
 
 from ..errors import BadValue, CallError, ModelError
-from .inputs import complete
+from .allowed import complete
 from .line import closing, lagged
 from .lookup import unknown
 from .mill_model import MODEL

@@ -6,7 +6,8 @@ from functools import lru_cache
 import numpy as np
 
 from ..errors import BadValue
-from .inputs import INPUTS, complete
+from .allowed import complete
+from .inputs import INPUTS
 from .run import run
 from .sources import as_entered
 

@@ -4,7 +4,8 @@ import numpy as np
 
 from ..errors import BadValue, CallError
 from ..model import checks
-from ..model.inputs import INPUTS, complete
+from ..model.allowed import complete
+from ..model.inputs import INPUTS
 from ..model.jobs import CLAIM, EVERYTHING, HEADLINES, precedents
 from ..model.judgement import RESULTS
 from ..model.rules import check_rules

@@ -3,7 +3,8 @@
 import numpy as np
 
 from ..errors import BadValue, CallError
-from ..model.inputs import INPUTS, amount, check
+from ..model.allowed import check
+from ..model.inputs import INPUTS, amount
 from ..model.lines.cash.capital import EQUIPMENT
 from ..model.lookup import unknown
 from ..model.run import run

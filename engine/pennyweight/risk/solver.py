@@ -6,9 +6,10 @@ from typing import Any
 import numpy as np
 
 from ..errors import BadValue, CallError
+from ..model.allowed import complete
 from ..model.checks import failed_checks
 from ..model.figures import input_text
-from ..model.inputs import INPUTS, amount, complete
+from ..model.inputs import INPUTS, amount
 from ..model.jobs import precedents
 from ..model.lookup import unknown
 from ..model.mill_model import MODEL

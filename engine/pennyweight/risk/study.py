@@ -6,8 +6,9 @@ from typing import Any
 import numpy as np
 
 from ..errors import BadValue, CallError
+from ..model.allowed import allowed, complete
 from ..model.axes import MONTHS
-from ..model.inputs import INPUTS, allowed, complete
+from ..model.inputs import INPUTS
 from ..model.jobs import CONTRACT
 from ..model.lookup import unknown
 from ..model.rules import check_rules

@@ -11,7 +11,8 @@ import pandas as pd
 
 from ..arguments import held
 from ..errors import CallError
-from ..model.inputs import INPUTS, check, input_called
+from ..model.allowed import check
+from ..model.inputs import INPUTS, input_called
 from ..model.run import run
 from ..model.sources import as_entered, measured
 from ..model.units import Units, shown

@@ -4,7 +4,8 @@ import math
 from dataclasses import dataclass, field
 
 from ..errors import BadValue, WorkbookError
-from ..model.inputs import BEFORE, INPUTS, SAME_AS, check, complete, families
+from ..model.allowed import check, complete
+from ..model.inputs import BEFORE, INPUTS, SAME_AS, families
 from ..model.rules import check_rules
 from ..model.units import CONSTANTS, convert
 from .entry_cells import BASIS, STATUS

@@ -6,14 +6,8 @@ from xlsxwriter.utility import quote_sheetname, xl_pixel_width, xl_rowcol_to_cel
 
 from ..formulas import Reference, formula
 from ..model import entries
-from ..model.inputs import (
-    INPUTS,
-    STATUSES,
-    allowed,
-    families,
-    mass_beside,
-    weight_beside,
-)
+from ..model.allowed import allowed
+from ..model.inputs import INPUTS, STATUSES, families, mass_beside, weight_beside
 from ..model.units import CONSTANTS, constants, shown, worded
 from .entry_cells import (
     BASIS,

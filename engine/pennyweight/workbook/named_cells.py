@@ -5,15 +5,8 @@ import math
 from collections import Counter
 
 from ..errors import BadValue, WorkbookError
-from ..model.inputs import (
-    FORMER_UNITS,
-    INPUTS,
-    STATUSES,
-    allowed,
-    check,
-    mass_beside,
-    weight_beside,
-)
+from ..model.allowed import allowed, check
+from ..model.inputs import FORMER_UNITS, INPUTS, STATUSES, mass_beside, weight_beside
 from ..model.lookup import names_of
 from .entry_cells import OWN_HIGH, OWN_LOW, STATUS
 from .input_sheet import HEADS

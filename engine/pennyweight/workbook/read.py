@@ -4,8 +4,9 @@ from dataclasses import dataclass, field
 
 from .. import __version__
 from ..errors import BadValue, WorkbookError
+from ..model.allowed import check
 from ..model.entries import needed
-from ..model.inputs import BEFORE, INPUTS, SAME_AS, check, families
+from ..model.inputs import BEFORE, INPUTS, SAME_AS, families
 from ..model.rules import check_rules
 from ..model.units import SYSTEMS, Units
 from .entry_cells import BASIS, STATUS

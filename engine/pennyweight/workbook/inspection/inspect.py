@@ -3,8 +3,9 @@
 from dataclasses import replace
 
 from ...errors import BadValue, WorkbookError
+from ...model.allowed import check
 from ...model.checks import checks
-from ...model.inputs import INPUTS, check
+from ...model.inputs import INPUTS
 from ...model.rules import check_rules
 from ..files import refuse_if_open
 from ..layout import SHEETS
