@@ -12,7 +12,7 @@ import pennyweight
 
 ROOT = Path(pennyweight.__file__).parent
 LAYERS = (
-    ("errors", "arguments"),
+    ("errors", "arguments", "plain_values"),
     ("trade", "formulas"),
     ("model",),
     ("risk", "season"),
@@ -88,6 +88,8 @@ MORE = {
     "cli.functions": ("trade.catalogue", "addins"),
     "cli.excel": ("addins",),
     "cli.calc": ("addins",),
+    # Answers that are tables have not-a-number, which JSON does not have.
+    "cli.screen": ("plain_values",),
     "cli.new": ("addins",),
     # Worksheet functions of the model give one figure of many, and each is one call.
     "addins.model_blocks": ("model", "risk.figures"),

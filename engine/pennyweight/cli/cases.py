@@ -26,14 +26,9 @@ def cases(
     found = plan.cases(cases)
     say_stand_ins(plan.stand_ins, as_json)
     if as_json:
-        echo_json({name: _without_nan(case) for name, case in found.items()})
+        echo_json(found)
     else:
         show_cases(found, plan)
-
-
-def _without_nan(case):
-    """JSON has no not-a-number."""
-    return {name: None if value != value else value for name, value in case.items()}
 
 
 def show_cases(found, plan):

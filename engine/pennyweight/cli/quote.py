@@ -40,7 +40,15 @@ def quote(
         return
     prices = plan.charges(margin, lots, output, force)
     if json:
-        echo_json({"wanted": prices.wanted, "lots": prices.names, **_plain(prices)})
+        echo_json(
+            {
+                "wanted": prices.wanted,
+                "lots": prices.names,
+                "charges": prices.rows,
+                "by_season_load": prices.by_load,
+                "season_load": prices.load,
+            }
+        )
     else:
         _show(prices)
     if output:
@@ -77,12 +85,6 @@ def _say_margin(plan):
         )
     if plan.results["season_load"] > 1:
         typer.echo("Warning: the booked lots need more than the season.", err=True)
-
-
-def _plain(prices):
-    rows = {name: row.tolist() for name, row in prices.rows.items()}
-    loads = {name: row.tolist() for name, row in prices.by_load.items()}
-    return {"charges": rows, "by_season_load": loads, "season_load": prices.load}
 
 
 def _show(prices):

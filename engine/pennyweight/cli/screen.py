@@ -9,6 +9,7 @@ from rich.markup import escape
 from rich.table import Table
 
 from ..errors import plain
+from ..plain_values import plain_values
 
 
 def console(**options):
@@ -44,8 +45,8 @@ def safe(text):
 
 
 def echo_json(values):
-    """Print plain values as JSON."""
-    typer.echo(json.dumps(values, indent=2))
+    """Print values as JSON."""
+    typer.echo(json.dumps(plain_values(values), indent=2))
 
 
 def opened(book):

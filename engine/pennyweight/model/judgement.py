@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from ..errors import CallError, OutsideRange
+from ..plain_values import plain_values
 from .checks import checks
 from .entries import (
     MISSING,
@@ -197,36 +198,38 @@ class Judgement:
 
     def to_dict(self) -> dict[str, Any]:
         """Give the judgement as plain values for programs."""
-        return {
-            "verdict": self.verdict,
-            "reasons": self.reasons,
-            "results": self.results,
-            "inputs": {
-                name: {
-                    "value": entry.value,
-                    "unit": entry.unit,
-                    "whose": entry.state,
-                    "low": entry.low,
-                    "high": entry.high,
-                }
-                for name, entry in self.entries.items()
-            },
-            "missing": [entry.label for entry in self.in_state(MISSING)],
-            "unusual": [entry.label for entry in self.in_state(UNUSUAL)],
-            "checks": self.checks,
-            "switching_values": {
-                value.name: {
-                    "now": value.now,
-                    "needed": None if np.isnan(value.needed) else value.needed,
-                    "unit": shown(INPUTS[value.name].unit, self.units),
-                    "basis": value.basis,
-                }
-                for value in self.switching_values
-            },
-            "warnings": self.warnings,
-            "dollar_sign": self.dollar_sign,
-            "units": self.units,
-        }
+        return plain_values(
+            {
+                "verdict": self.verdict,
+                "reasons": self.reasons,
+                "results": self.results,
+                "inputs": {
+                    name: {
+                        "value": entry.value,
+                        "unit": entry.unit,
+                        "whose": entry.state,
+                        "low": entry.low,
+                        "high": entry.high,
+                    }
+                    for name, entry in self.entries.items()
+                },
+                "missing": [entry.label for entry in self.in_state(MISSING)],
+                "unusual": [entry.label for entry in self.in_state(UNUSUAL)],
+                "checks": self.checks,
+                "switching_values": {
+                    value.name: {
+                        "now": value.now,
+                        "needed": value.needed,
+                        "unit": shown(INPUTS[value.name].unit, self.units),
+                        "basis": value.basis,
+                    }
+                    for value in self.switching_values
+                },
+                "warnings": self.warnings,
+                "dollar_sign": self.dollar_sign,
+                "units": self.units,
+            }
+        )
 
 
 def judge(inputs=None, units="us", given=None, ranges=None):

@@ -9,9 +9,10 @@ from ..model.entries import estimated_charges
 from ..model.figures import money
 from ..model.jobs import CONTRACT, rests_on
 from ..model.units import TON
+from ..plain_values import plain_values
 from .contracts import MOST_PER_REPLICATE, SIDES, Side, contract_risk
 from .draws import REPLICATES, check_trials
-from .report import distributions, plain
+from .report import distributions
 from .sensitivity import Effect, effects
 from .sentences import caution, correlated, gold_price, percent, trials_drawn
 from .study import Study
@@ -50,7 +51,7 @@ class ContractReport:
 
     def to_dict(self) -> dict[str, Any]:
         """The report as plain values for programs."""
-        return plain(
+        return plain_values(
             {
                 "trials": self.trials,
                 "seed": self.seed,

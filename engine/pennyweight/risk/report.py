@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass, is_dataclass
+from dataclasses import asdict, dataclass
 from typing import Any
 
 import numpy as np
 
 from ..model.units import shown
+from ..plain_values import plain_values
 from .analysis import Risk, risk
 from .contracts import Side, contract_risk
 from .measured_grade import assay_variation
@@ -109,7 +110,7 @@ class Report:
             "cumulative_cash": dict(zip(("p10", "p50", "p90"), risk.fan, strict=True)),
             "units": units,
         }
-        return plain(values)
+        return plain_values(values)
 
     def summary(self) -> tuple[str, ...]:
         """The main results in sentences, the probability that it pays first.
@@ -229,18 +230,3 @@ def distributions(study):
         name: {"kind": type(how).__name__, **asdict(how)}
         for name, how in study.distributions.items()
     }
-
-
-def plain(value):
-    """Python's own values; not-a-number becomes None, since JSON has no such number."""
-    if is_dataclass(value):
-        value = asdict(value)
-    if isinstance(value, dict):
-        return {str(name): plain(part) for name, part in value.items()}
-    if isinstance(value, np.ndarray | list | tuple):
-        return [plain(part) for part in value]
-    if isinstance(value, np.generic):
-        value = value.item()
-    if isinstance(value, float) and not np.isfinite(value):
-        return None
-    return value

@@ -15,6 +15,7 @@ from ..model.lookup import unknown
 from ..model.mill_model import MODEL
 from ..model.run import run
 from ..model.units import Units, worded
+from ..plain_values import plain_values
 from .mill_notes import mill_notes
 from .range_warnings import without_range_warnings
 from .sensitivity import allowed_at, check_results
@@ -74,9 +75,7 @@ class BreakEven:
 
     def to_dict(self, units: Units) -> dict[str, Any]:
         """The values as plain ones for programs."""
-        from .report import plain
-
-        return plain({**asdict(self), "units": units})
+        return plain_values({**asdict(self), "units": units})
 
     def sentence(self, units: Units) -> str:
         """The answer as a sentence.

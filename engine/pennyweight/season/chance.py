@@ -9,9 +9,9 @@ from scipy import stats
 
 from ..errors import CallError
 from ..model.inputs import INPUTS
+from ..plain_values import plain_values
 from ..risk.ranges import planned_range
 from .beliefs import SCALES, Z
-from .columns import plain_rows
 from .lots import lot_inputs, work_out
 from .schedule import rules
 
@@ -50,10 +50,12 @@ class Chance:
 
     def to_dict(self) -> dict[str, Any]:
         """Everything in plain values, for programs."""
-        return {
-            "chance": plain_rows(self.contribution),
-            "chance_of_lots": plain_rows(self.lots),
-        }
+        return plain_values(
+            {
+                "chance": self.contribution,
+                "chance_of_lots": self.lots,
+            }
+        )
 
 
 def under_chance(season, draws=500, seed=0):

@@ -1,6 +1,5 @@
 """Tables of a season: held to their columns, and given as plain values."""
 
-import numpy as np
 import pandas as pd
 
 from ..errors import CallError
@@ -66,17 +65,3 @@ def place_of(table, row, column=""):
     column = table.attrs.get("heads", {}).get(column, column)
     named = column and f"column {column}"
     return ", ".join(filter(None, (table.attrs.get("file"), line, named)))
-
-
-def plain_rows(frame):
-    """Rows of a table as plain values."""
-    rows = frame.to_dict("records")
-    return [{name: _plain(value) for name, value in row.items()} for row in rows]
-
-
-def _plain(value):
-    if hasattr(value, "isoformat"):
-        return value.isoformat()
-    if isinstance(value, float | np.floating):
-        return float(value) if np.isfinite(value) else None
-    return value.item() if hasattr(value, "item") else value

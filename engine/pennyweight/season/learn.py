@@ -16,6 +16,7 @@ from ..model.inputs import INPUTS, input_called
 from ..model.run import run
 from ..model.sources import as_entered, measured
 from ..model.units import Units, shown
+from ..plain_values import plain_values
 from ..risk.ranges import own_range, planned_range
 from .actuals import (
     MONTH,
@@ -27,7 +28,6 @@ from .actuals import (
     variances,
 )
 from .beliefs import belief_of, cusum
-from .columns import plain_rows
 
 LIMIT = 4.0
 """Cumulative sum above which a drift is told: one false alarm in 168 lots (Montgomery
@@ -168,15 +168,19 @@ class Learned:
 
     def to_dict(self) -> dict[str, Any]:
         """Everything in plain values, for programs."""
-        return {
-            "variances": plain_rows(self.variances),
-            "figures": plain_rows(self.figures),
-            "forecast": plain_rows(self.forecast),
-            "entries": {
-                name: dict(zip(("value", "low", "high", "basis"), told, strict=True))
-                for name, told in self.entries.items()
-            },
-        }
+        return plain_values(
+            {
+                "variances": self.variances,
+                "figures": self.figures,
+                "forecast": self.forecast,
+                "entries": {
+                    name: dict(
+                        zip(("value", "low", "high", "basis"), told, strict=True)
+                    )
+                    for name, told in self.entries.items()
+                },
+            }
+        )
 
 
 def learn(inputs, units, table, ranges=None):

@@ -17,10 +17,11 @@ from ..errors import CallError, WorkbookError
 from ..model.entries import stand_in_words
 from ..model.inputs import INPUTS
 from ..model.units import Units, shown
+from ..plain_values import plain_values
 from . import worth
 from .calendar import Calendar, make_calendar
 from .cash import PAID, cash_table, more_cash
-from .columns import YES, place_of, plain_rows
+from .columns import YES, place_of
 from .lots import Offers, make_offers, read_lots
 from .schedule import HALF_CENT, SLACK, Job, Problem, check_schedule, rules
 from .solver import Solution, solve_season
@@ -238,18 +239,20 @@ class Season:
 
     def to_dict(self) -> dict[str, Any]:
         """Everything in plain values, for programs."""
-        return {
-            "contribution": self.contribution,
-            "bound": self.solution.bound,
-            "gap": self.solution.gap,
-            "hours_used": self.hours_used,
-            "plan": plain_rows(self.plan),
-            "left_out": plain_rows(self.left_out),
-            "simple_rules": {n: float(v) for n, v in self.rules.items()},
-            "hour_worth": plain_rows(self.hour_worth),
-            "cash": plain_rows(self.cash),
-            "cash_worth": plain_rows(self.cash_worth),
-        }
+        return plain_values(
+            {
+                "contribution": self.contribution,
+                "bound": self.solution.bound,
+                "gap": self.solution.gap,
+                "hours_used": self.hours_used,
+                "plan": self.plan,
+                "left_out": self.left_out,
+                "simple_rules": self.rules.to_dict(),
+                "hour_worth": self.hour_worth,
+                "cash": self.cash,
+                "cash_worth": self.cash_worth,
+            }
+        )
 
 
 def plan_season(inputs, units, table, options=None, progress=None, given=None):
