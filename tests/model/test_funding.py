@@ -31,11 +31,34 @@ def test_the_chart_of_cash_ends_with_the_last_cash_flow(drawn):
         assert list(shown[:last]) == list(range(1, last + 1))
 
 
-def test_price_less_all_in_cost_is_the_cash_of_the_plan(drawn):
-    """What the ounces bring at their prices, less their cost, is cash before tax."""
-    brought = (drawn["gold_price_in_month"] * drawn["gold_sold"]).sum(axis=0)
-    left = brought - drawn["all_in_cost_per_ounce"] * drawn["ounces_sold"]
-    assert left == pytest.approx(drawn["cash_before_tax"].sum(axis=0), rel=1e-9)
+MOVING = {
+    "inflation": 0.06,
+    "metal_rise": -0.02,
+    "wage_rise": 0.01,
+    "gold_price_by_year_02": 0.8,
+    "retreat_payable": 0.2,
+}
+"""Prices that all move, and tailings that are sold."""
+
+
+@pytest.mark.parametrize("changed", [{"inflation": 0.0}, MOVING, {}])
+def test_mean_price_less_all_in_cost_is_the_cash_of_the_plan(changed):
+    """Before tax, loan and working capital, per ounce, in money of the price date."""
+    drawn = run({**stacked(usual_sets(60)), **changed})
+    cash = (drawn["cash_before_tax"] + drawn["tied_up"]) / drawn["price_level"]
+    left = drawn["mean_gold_price"] - drawn["all_in_cost_per_ounce"]
+    assert left * drawn["ounces_sold"] == pytest.approx(cash.sum(axis=0), rel=1e-9)
+    if changed == {"inflation": 0.0}:
+        assert cash.sum(axis=0) == pytest.approx(drawn["cash_before_tax"].sum(axis=0))
+
+
+def test_inflation_alone_leaves_the_cost_of_an_ounce():
+    """All but the capital, quoted once for all, rises with the general price level."""
+    real, nominal = run(), run({"inflation": 0.05})
+    for name in ("mean_gold_price", "site_cost_per_ounce", "sustaining_cost_per_ounce"):
+        assert nominal[name] == pytest.approx(float(real[name]), rel=1e-12)
+    assert nominal["mean_gold_price"] == pytest.approx(float(real["gold_price"]))
+    assert nominal["all_in_cost_per_ounce"] < real["all_in_cost_per_ounce"]
 
 
 def test_each_step_of_the_cost_adds(values):

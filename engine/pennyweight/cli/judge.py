@@ -9,6 +9,7 @@ SHOWN = (
     "net_return_per_ton",
     "cost_per_ton",
     "margin_per_ton",
+    "mean_gold_price",
     "site_cost_per_ounce",
     "sustaining_cost_per_ounce",
     "all_in_cost_per_ounce",

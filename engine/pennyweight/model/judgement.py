@@ -50,6 +50,7 @@ RESULTS = (
     "owner_payback_month",
     "owner_net_present_value",
     "owner_internal_rate",
+    "mean_gold_price",
     "site_cost_per_ounce",
     "sustaining_cost_per_ounce",
     "all_in_cost_per_ounce",

@@ -1,39 +1,56 @@
-"""Cost of an ounce in three steps, over the plan and per ounce of gold sold."""
+"""Cost of an ounce in three steps, in money of the price date, and what it brought."""
 
 import numpy as np
 
 from ...line import Section
 
-ounce = Section("Results", "Cost of an ounce")
+ounce = Section("Results", "Cost of an ounce, in money of the price date")
+
+
+def of_price_date(row, price_level):
+    """Sum over the months, without inflation."""
+    return np.sum(row / price_level, axis=0)
 
 
 @ounce.line("Royalty, refining and selling cost over the plan", "$")
-def selling_cost(royalty, refining_paid, shipments_paid, gold_unpaid):
+def selling_cost(royalty, refining_paid, shipments_paid, gold_unpaid, price_level):
     """With the gold that the refiner and the insurer keep."""
     return (
-        np.sum(royalty, axis=0)
-        + np.sum(refining_paid, axis=0)
-        + np.sum(shipments_paid, axis=0)
-        + np.sum(gold_unpaid, axis=0)
+        of_price_date(royalty, price_level)
+        + of_price_date(refining_paid, price_level)
+        + of_price_date(shipments_paid, price_level)
+        + of_price_date(gold_unpaid, price_level)
     )
 
 
-@ounce.line("Silver and middlings sales over the plan", "$")
-def by_products(silver_sales, middlings_sales):
+@ounce.line("Silver, middlings and tailings sales over the plan", "$")
+def by_products(silver_sales, middlings_sales, tailings_sales, price_level):
     """Deducted from the cost of gold."""
-    return np.sum(silver_sales, axis=0) + np.sum(middlings_sales, axis=0)
+    return (
+        of_price_date(silver_sales, price_level)
+        + of_price_date(middlings_sales, price_level)
+        + of_price_date(tailings_sales, price_level)
+    )
 
 
 @ounce.line("Sustaining capital and closure over the plan", "$")
-def sustaining_cost(sustaining_spent, closure_paid):
+def sustaining_cost(sustaining_spent, closure_paid, price_level):
     """Without the bond, which comes back."""
-    return np.sum(sustaining_spent, axis=0) + np.sum(closure_paid, axis=0)
+    spent = of_price_date(sustaining_spent, price_level)
+    return spent + of_price_date(closure_paid, price_level)
+
+
+@ounce.line("Mean realised gold price", "$/oz")
+def mean_gold_price(gold_sold, gold_price_in_month, price_level, ounces_sold):
+    """By months, weighted by the gold sold; before what the refiner keeps."""
+    brought = of_price_date(gold_sold * gold_price_in_month, price_level)
+    return brought / ounces_sold
 
 
 @ounce.line("Site cost per ounce", "$/oz")
-def site_cost_per_ounce(life_cost, ounces_sold):
+def site_cost_per_ounce(operating_cost, price_level, ounces_sold):
     """Mining, milling and site, per ounce sold."""
-    return life_cost / ounces_sold
+    return of_price_date(operating_cost, price_level) / ounces_sold
 
 
 @ounce.line("All-in sustaining cost per ounce", "$/oz")
@@ -47,8 +64,8 @@ def sustaining_cost_per_ounce(
 
 @ounce.line("All-in cost per ounce", "$/oz")
 def all_in_cost_per_ounce(
-    sustaining_cost_per_ounce, life_capital, salvage_received, ounces_sold
+    sustaining_cost_per_ounce, capital_spent, salvage_received, price_level, ounces_sold
 ):
     """World Gold Council 2013: with all capital less salvage; before tax and loan."""
-    capital = life_capital - np.sum(salvage_received, axis=0)
+    capital = of_price_date(capital_spent - salvage_received, price_level)
     return sustaining_cost_per_ounce + capital / ounces_sold
