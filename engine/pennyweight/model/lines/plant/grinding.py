@@ -138,8 +138,9 @@ def critical_mill_speed(inside_diameter, metres_per_length):
 
 @ball_mill.line("Mill speed, % of critical", "share")
 def speed_share(mill_kind, mill_speed, critical_mill_speed, highest_speed):
-    """65 to 79% is usual; the power equation ends at 90%. Hammer mills: not used."""
+    """65 to 79% is usual; the power equation ends at 90%."""
     share = mill_speed / critical_mill_speed
+    # A hammer mill does not use it: no ball mill's figures may refuse it.
     return np.where(mill_kind == "ball mill", share, np.minimum(share, highest_speed))
 
 
