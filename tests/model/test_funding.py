@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from pennyweight.model.mill_model import MODEL
 from pennyweight.model.run import run
 from pennyweight.trade import money
 from tests.thorough import sampled
@@ -10,6 +11,9 @@ from tests.thorough import sampled
 from .drawing import stacked, usual_sets
 
 pytestmark = pytest.mark.filterwarnings("ignore::pennyweight.errors.OutsideRange")
+
+
+TERM = "Loan: its term is longer than grace period and construction"
 
 
 @pytest.fixture(scope="module")
@@ -130,6 +134,21 @@ def test_no_result_jumps_when_an_input_moves_by_a_billionth():
                 "owner_net_present_value",
             ):
                 assert moved[result] == pytest.approx(float(base[result]), rel=1e-6)
+
+
+def test_a_loan_with_one_payment_is_repaid_at_the_end_of_its_term():
+    at = run({"loan_grace": 5, "loan_months": 6, "build_months": 1})
+    owed = at["loan_paid"] - at["interest"] > 1e-6
+    assert np.flatnonzero(owed).tolist() == [6]
+    assert at["shortest_term"] == at["loan_months"] == 6
+    assert run({"loan_share": 0.0})["shortest_term"] == 0
+
+
+def test_a_workbook_shows_a_term_that_the_engine_refuses():
+    place = MODEL.axes["limit"].values.index(TERM)
+    reads = MODEL.lines["limit_actual"].parameters[place]
+    assert reads == "shortest_term"
+    assert MODEL.lines[reads].function(0.4, grace_used=6) == 7
 
 
 def test_cover_of_each_year(values):

@@ -163,6 +163,9 @@ CONTRADICTIONS = {
     "product as coarse as feed": {"product_p80": 900.0, "feed_f80": 900.0},
     "too much precious metal": {"bullion_fineness": 900.0, "silver_fineness": 101.0},
     "gold caught twice": {"gravity_recovery": 0.95, "middlings_share": 0.06},
+    "grace longer than the loan": {"loan_grace": 6, "loan_months": 5},
+    "grace as long as the loan": {"loan_grace": 5, "loan_months": 5},
+    "building longer than the loan": {"build_months": 7, "loan_months": 6},
 }
 
 
@@ -181,6 +184,10 @@ def test_rules_hold_also_where_the_bounds_exclude_the_contradiction_already():
     inputs = complete({}, "us")
     with pytest.raises(BadValue, match="Change one of them"):
         check_rules({**inputs, "middlings_pull": 0.9999})
+
+
+def test_the_terms_of_no_loan_contradict_nothing():
+    run({"loan_share": 0.0, "loan_grace": 6, "loan_months": 5, "build_months": 7})
 
 
 def test_a_loan_is_repaid_within_the_plan():

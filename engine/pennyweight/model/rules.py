@@ -57,6 +57,17 @@ RULES = (
         "never take out",
     ),
     (
+        ("loan_grace", "loan_months", "loan_share"),
+        lambda grace, term, share: np.logical_or(share == 0, grace < term),
+        "the grace period counts inside the loan term and must be shorter",
+    ),
+    (
+        ("build_months", "loan_months", "loan_share"),
+        lambda months, term, share: np.logical_or(share == 0, months <= term),
+        "the loan is drawn while the plant is built, which must not take longer than "
+        "the loan term",
+    ),
+    (
         ("start_year",),
         lambda year: np.logical_or(year == 0, year >= FIRST_YEAR),
         f"it is 0 for no dates, or a year from {FIRST_YEAR}",

@@ -83,6 +83,12 @@ def generator_least(power_source, generator_rating, least_generator_load):
     return np.where(power_source == "generator", least, 0)
 
 
+@workings.line("Shortest loan term that leaves a payment", "month")
+def shortest_term(loan_share, grace_used):
+    """A month more than the grace period used; 0 without a loan."""
+    return np.where(loan_share > 0, grace_used + 1, 0)
+
+
 @workings.line("Smallest ball mill of the power equation", "length")
 def smallest_in_use(mill_kind, smallest_ball_mill, metres_per_length):
     """Smaller ball mills draw far less power: measure one."""
