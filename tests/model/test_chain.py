@@ -109,6 +109,16 @@ def test_reground_middlings_pass_the_tables_again():
     assert found["feed_rate"][0] / found["feed_rate"][1] == pytest.approx(again)
 
 
+def test_a_person_on_shift_around_the_clock_is_told():
+    """Before, 24 hours a day were worked in one shift without a word."""
+    check = "Staffed hours per shift are at most 12"
+    hours = {"hours_per_day": np.array([12.0, 13.0, 24.0])}
+    for job in ("claim", "contract"):
+        assert holds(run({"job": job, "shifts": 1} | hours), check) == [1, 0, 0]
+        assert holds(run({"job": job, "shifts": 2} | hours), check) == [1, 1, 1]
+    assert holds(run({"job": "lot", "shifts": 1} | hours), check) == [1, 1, 1]
+
+
 def test_a_generator_far_too_large_is_told():
     """Before, one of 1000 kW burned as little as one of 60 kW."""
     found = run({"generator_rating": np.array([60.0, 1000.0])})

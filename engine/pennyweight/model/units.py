@@ -266,6 +266,11 @@ CONSTANTS = {
     "fewest_to_test": ("Samples below which no test can tell", "-", 4.0),
     "highest_speed": ("Highest share of critical speed, power equation", "share", 0.9),
     "whole_season": ("All mill hours of the season", "share", 1.0),
+    "longest_shift": (
+        "Longest shift of a person: common practice, local law decides",
+        "hour/day",
+        12.0,
+    ),
     "farthest_grind": ("Farthest grind from the measured one, ratio", "-", 2.0),
     "grain_rows": ("Grain sizes that stand for the gold", "count", 10.0),
     "particle_over_lost_grain": (

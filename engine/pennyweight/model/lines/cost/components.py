@@ -21,10 +21,16 @@ by_weight = Section("Cost per ton", "Mill's cost by weight on the customer's ore
 paid = Section("Cash flow", "Operating cost")
 
 
+@overtime.line("Staffed hours per shift", "hour/day")
+def shift_hours(hours_per_day, shifts):
+    """Of each person, on a working day."""
+    return hours_per_day / shifts
+
+
 @overtime.line("Hours per person and week", "hour/week")
-def week_hours(hours_per_day, shifts, days_per_month, weeks_in_month):
-    """In a working month, each person on one shift per day."""
-    return hours_per_day / shifts * days_per_month / weeks_in_month
+def week_hours(shift_hours, days_per_month, weeks_in_month):
+    """Working days spread evenly over the month, one shift per day for each person."""
+    return shift_hours * days_per_month / weeks_in_month
 
 
 @overtime.line("Wage with overtime over wage")
