@@ -109,6 +109,18 @@ def test_reground_middlings_pass_the_tables_again():
     assert found["feed_rate"][0] / found["feed_rate"][1] == pytest.approx(again)
 
 
+def test_regrinding_beyond_the_gravity_recoverable_gold_is_told():
+    """Before, 62% on the tables and 60% of 35% in middlings were a plan of 83%."""
+    check = "With regrinding: recovery is at most the gravity-recoverable gold"
+    rich = {"middlings_share": 0.35}
+    found = run(rich | {"regrind_recovery": np.array([0.0, 0.3, 0.6])})
+    assert found["planned_recovery"] == pytest.approx([0.62, 0.725, 0.83])
+    assert found["recoverable_used"] == pytest.approx(0.75)
+    assert holds(found, check) == [1, 1, 0]
+    by_size = {"grind_model": "size data", "regrind_recovery": 0.6}
+    assert holds(run(rich | by_size), check) == 0
+
+
 def test_a_person_on_shift_around_the_clock_is_told():
     """Before, 24 hours a day were worked in one shift without a word."""
     check = "Staffed hours per shift are at most 12"

@@ -96,6 +96,12 @@ def smallest_in_use(mill_kind, smallest_ball_mill, metres_per_length):
     return np.where(mill_kind == "ball mill", smallest, 0)
 
 
+@workings.line("Gravity recovery with regrinding", "share")
+def reground_recovery(regrind_recovery, planned_recovery):
+    """Regrinding is a finer grind. 0 if nothing is reground."""
+    return np.where(regrind_recovery > 0, planned_recovery, 0)
+
+
 @workings.line("Assays in use", "count")
 def samples_in_use(grade_source, sample_count):
     """0 if the plan's grade is not from the samples."""
