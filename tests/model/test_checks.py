@@ -8,6 +8,7 @@ from pennyweight.model.jobs import (
     CLAIM,
     CONTRACT,
     LOT,
+    MASSES,
     TEST,
     precedents,
     rests_on,
@@ -32,7 +33,9 @@ OF = {
 )
 def test_a_check_counts_for_the_jobs_that_rest_on_it(row):
     lines = {row["actual"], row["expected"]} & MODEL.lines.keys()
-    inputs = precedents(lines)[1] | ({row["actual"], row["expected"]} & INPUTS.keys())
+    inputs = precedents(lines, MASSES)[1] | (
+        {row["actual"], row["expected"]} & INPUTS.keys()
+    )
     asked = (inputs - USES) & frozenset().union(*(rests_on(job)[1] for job in JOBS))
     assert [job for job in JOBS if asked <= rests_on(job)[1]] == OF[row["of"]]
 

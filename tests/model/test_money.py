@@ -307,6 +307,10 @@ def test_a_measured_grade_turns_the_verdict_as_an_entered_one_does():
     entered = {
         "ore_grade": float(planned["planned_grade"]),
         "gravity_recovery": float(planned["planned_recovery"]),
+        "middlings_share": float(planned["planned_middlings"]),
+        "first_pull": float(planned["planned_first_pull"]),
+        "second_pull": float(planned["planned_second_pull"]),
+        "middlings_pull": float(planned["planned_middlings_pull"]),
     }
     found, wanted = (switching_values(start, "us") for start in (measured, entered))
     for one, other in zip(found, wanted, strict=True):

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from pennyweight.model.inputs import INPUTS
+from pennyweight.model.lines.plant.throughput import STAGES
 from pennyweight.model.run import run
 
 NEW = (
@@ -59,10 +60,25 @@ def test_a_dry_month_limits_the_mill(values):
     assert run({"water_supply": float(enough)})["feed_rate"] == values["feed_rate"]
     dry = run({"water_supply": 4000.0})
     assert dry["bottleneck"] == "water"
-    used = dry["make_up_water"] * dry["feed_rate"] * dry["hours_per_day"]
-    assert used == pytest.approx(4000)
+    used = dry["make_up_water"] * dry["rock_per_day"]
+    assert used == pytest.approx(4000)  # by the ton milled, not by the staffed hour
     timed = run({"water_supply": 4000.0, "pace_source": "measured"})
     assert timed["feed_rate"] == pytest.approx(float(dry["feed_rate"]))
+
+
+def test_the_bin_carries_the_mill_while_it_stands():
+    """Ore crushed in the crushing hours is milled whatever the mill's stops."""
+    slow = {"crusher_capacity": 1.0, "crusher_hours": 4.0}
+    for availability in (0.5, 0.75, 1.0):
+        found = run(slow | {"availability": availability})
+        assert found["bottleneck"] == "jaw crusher"
+        assert found["rock_per_day"] == pytest.approx(4.0)
+
+
+def test_water_without_a_limit_has_no_capacity(values):
+    water = STAGES.index("water")
+    assert np.isnan(values["stage_daily"][water])
+    assert np.isnan(values["stage_load"][water])
 
 
 def test_gold_of_the_lot_before_is_not_this_rocks():
@@ -93,3 +109,44 @@ def test_base_metal_is_charged_under_contracts_too(values):
     assert found["balances_failed"] == 0
     unsettled = run({"settle_fineness": 0.0, "settle_silver_fineness": 0.0})
     assert np.isfinite(unsettled["settle_refining"])
+
+
+def test_two_mills_are_one_mill_of_twice_the_size():
+    """Power, capacity and wear follow; what each ton takes stays, as the same rock."""
+    one = run({"table_count": 8})
+    two = run({"table_count": 8, "mill_count": 2})
+    assert two["feed_rate"] == pytest.approx(2 * one["feed_rate"])
+    assert two["mill_power_drawn"] == pytest.approx(2 * one["mill_power_drawn"])
+    for name in ("drawn_energy", "ball_make_up", "cost_of_liners_per_ton"):
+        assert two[name] == pytest.approx(one[name])
+    assert two["ball_life"] == pytest.approx(2 * one["ball_life"])
+    assert two["mill_motor_load"] == one["mill_motor_load"]
+
+
+def test_a_measured_throughput_of_two_mills_takes_the_power_of_both():
+    timed = {"pace_source": "measured", "measured_pace": 1.6, "table_count": 8}
+    one, two = run(timed), run(timed | {"mill_count": 2})
+    assert two["feed_rate"] == one["feed_rate"]
+    assert two["drawn_energy"] == pytest.approx(2 * one["drawn_energy"])
+
+
+def test_mills_side_by_side_are_compared_by_number():
+    pair = run({"choice_count_01": 2, "table_count": 8})
+    assert pair["choice_feed_rate"][0] == pytest.approx(
+        2 * run({"table_count": 8})["choice_feed_rate"][0]
+    )
+
+
+def test_masses_of_the_test_lot_follow_its_recovery():
+    """Then the planned middlings have the lot's own grade, at the lot's own gold."""
+    used = {"recovery_source": "test lot", "grade_source": "test lot"}
+    found = run(used)
+    assert found["middlings_grade"] == pytest.approx(
+        float(found["lot_middlings_grade"])
+    )
+    weighed = INPUTS["lot_first_mass"].example / INPUTS["lot_wet_mass"].example
+    dry = 1 - INPUTS["lot_moisture"].example
+    thinned = 1 + INPUTS["dilution"].example
+    assert found["planned_first_pull"] == pytest.approx(weighed / dry / thinned)
+    unweighed = run(used | {"lot_first_mass": 0.0})
+    assert unweighed["planned_first_pull"] == INPUTS["first_pull"].example

@@ -152,12 +152,12 @@ def is_number(value: Any) -> Any:
 
     Examples
     --------
-    >>> is_number(3.5), is_number("3.5"), is_number(float("nan"))
+    >>> bool(is_number(3.5)), is_number("3.5"), bool(is_number(float("nan")))
     (True, False, False)
     """
     if hasattr(value, "__formula__"):
         return Operation("ISNUMBER", (value,), "truth")
-    return not isinstance(value, str) and not bool(np.isnan(value))
+    return False if isinstance(value, str) else np.logical_not(np.isnan(value))
 
 
 def is_text(value: Any) -> Any:

@@ -72,6 +72,11 @@ SPOKEN = {
 AGREED_RATES = ("agreed_cost_ton", "agreed_cost_hour", "agreed_cost_laboratory")
 SIGNED_RATES = ("signed_ton_rate", "signed_hour_rate", "signed_laboratory")
 """A settlement takes them from the terms, whatever the mill's cost was since."""
+MASSES = (
+    *("recovery_source", "lot_mill_feed"),
+    *("lot_first_mass", "lot_second_mass", "lot_middlings_mass"),
+)
+"""Of a test lot, which a contract on other rock does not ask for."""
 BILL = "bill_state"
 """Shown where a power bill may not fit the hours."""
 LOT_USED = "lot_used"
@@ -87,7 +92,7 @@ def subject(inputs):
 
 
 def _answers(job):
-    """Lines that a job asks for, and lines at which it asks no further."""
+    """Lines that a job asks for, and lines and inputs at which it asks no further."""
     if job == CLAIM:
         return ("verdict", "internal_rate", BILL, *HEADLINES[CLAIM]), ()
     if job == TEST:
@@ -97,7 +102,7 @@ def _answers(job):
     for line in contract:
         settled = line.section.startswith("Settlement")
         parts[LOT if settled else CONTRACT].append(line.name)
-    return parts[job], AGREED_RATES if job == LOT else ()
+    return parts[job], (*MASSES, *AGREED_RATES) if job == LOT else MASSES
 
 
 def _of_test_lot():
@@ -115,7 +120,7 @@ def precedents(names, known=()):
     Parameters
     ----------
     names, known : sequence of str
-        Lines, and lines at which to ask no further.
+        Lines, and lines and inputs at which to ask no further.
 
     Returns
     -------
@@ -127,7 +132,7 @@ def precedents(names, known=()):
         if name not in lines:
             lines.add(name)
             line = MODEL.lines[name]
-            inputs |= INPUTS.keys() & set(line.parameters)
+            inputs |= INPUTS.keys() & set(line.parameters) - set(known)
             waiting += MODEL.precedents(line)
     return lines, inputs
 
@@ -152,6 +157,7 @@ def rests_on(job):
     sections = {INPUTS[name].section for name in inputs} | {INPUTS["job"].section}
     texts = {n for n, e in INPUTS.items() if e.kind == "text" and e.section in sections}
     told = {*TOLD_OF_TEST} if job == TEST else set()
+    lines -= {*MASSES} if job in (CONTRACT, LOT) else set()
     return frozenset(lines), frozenset(inputs | texts | told) - {"job"}
 
 

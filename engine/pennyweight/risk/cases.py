@@ -12,7 +12,7 @@ from ..model.rules import check_rules
 from ..model.run import run
 from .range_warnings import without_range_warnings
 from .sensitivity import check_results
-from .unused_inputs import use_entered, without_effect
+from .unused_inputs import measured_base, without_effect
 
 BASE_CASE = "base case"
 SHOWN = ("verdict", *RESULTS)
@@ -94,11 +94,11 @@ def case_notes(inputs, units, cases, results=SHOWN):
     notes : dict of str to list of str
         Sentences under the name of each case.
     """
-    base, notes = complete(inputs, units), {}
+    plan, notes = complete(inputs, units), {}
     _, read = precedents(results)
     for name, changes in cases.items():
-        notes[name] = use_entered(base, changes)[1]
-        case = _whole(base, name, changes, units)
+        base, notes[name] = measured_base(plan, units, changes)
+        case = _whole(plan, name, changes, units)
         notes[name] += [
             f"{INPUTS[unused].label} has no effect on these results"
             + (" in this case." if unused in read else ": the plan does not use it.")
@@ -130,8 +130,8 @@ def failed_checks(inputs, units, cases):
 
 def _whole(base, case, changes, units):
     """Every input of a case; refused if they contradict one another."""
-    changes, _ = use_entered(base, changes)
-    given = complete({**base, **changes}, units)
+    entered, _ = measured_base(base, units, changes)
+    given = complete({**entered, **changes}, units)
     try:
         check_rules(given, units=units)
     except BadValue as error:

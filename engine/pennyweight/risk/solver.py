@@ -168,7 +168,7 @@ def break_even(
     given = complete(inputs or {}, units)
     if name not in INPUTS:
         raise unknown(name, INPUTS, "input")
-    given, notes = measured_base(given, units, name)
+    given, notes = measured_base(given, units, [name])
     if not INPUTS[name].numeric:
         raise CallError(
             f"{INPUTS[name].label} is not a number. Choose an input that is a number."

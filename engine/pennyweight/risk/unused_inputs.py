@@ -8,52 +8,36 @@ from ..model.run import run
 from ..model.sources import SOURCES, as_entered
 
 
-def use_entered(inputs, changes):
-    """Take a grade or recovery as entered if it is changed while it is measured.
+def measured_base(inputs, units, changed):
+    """The inputs to change some of: with measured values entered where they change.
 
     Parameters
     ----------
     inputs : mapping
         Those of the base case, complete.
-    changes : mapping
-        Inputs that are changed.
-
-    Returns
-    -------
-    changes : dict
-        With the choice set to ``entered`` where it was a measurement.
-    notes : list of str
-        One sentence for each.
-    """
-    found, notes = dict(changes), []
-    for choice, (_, name) in SOURCES.items():
-        source = inputs[choice]
-        if name in changes and choice not in changes and source != "entered":
-            found[choice] = "entered"
-            notes.append(
-                f"{INPUTS[name].label}: the changed value is used as entered, in place "
-                f"of the {source}."
-            )
-    return found, notes
-
-
-def measured_base(inputs, units, name):
-    """The inputs to change one of: with its measured value entered, if it has one.
-
-    Parameters
-    ----------
-    inputs : mapping
     units : {"us", "metric"}
-    name : str
+    changed : collection of str
+        Inputs that are changed, and choices where they are changed too.
 
     Returns
     -------
     inputs : mapping
         With the same results.
     notes : list of str
+        One sentence for each input that the plan took from a measurement.
     """
-    _, notes = use_entered(inputs, {name: None})
-    return (as_entered(inputs, units) if notes else inputs), notes
+    choices, notes = [], []
+    for choice, read in SOURCES.items():
+        source = inputs[choice]
+        if source == "entered" or choice in changed:
+            continue
+        for name in (name for name in read.values() if name in changed):
+            choices.append(choice)
+            notes.append(
+                f"{INPUTS[name].label}: the changed value is used as entered, in place "
+                f"of the {source}."
+            )
+    return as_entered(inputs, units, choices), notes
 
 
 def without_effect(base, case, units, results):

@@ -10,7 +10,7 @@ conveying = Section("Plant", "Ore bin, feeder and belts")
 
 @crusher.line("Crusher capacity per day", "ton/day")
 def crusher_daily(crusher_capacity, crusher_hours):
-    """Working day without stops."""
+    """In the crushing hours, stops already left out."""
     return crusher_capacity * crusher_hours
 
 
@@ -27,6 +27,6 @@ def crushed_daily(crusher_daily, belt_daily):
 
 
 @conveying.line("Feeder capacity per day", "ton/day")
-def feeder_daily(feeder_capacity, hours_per_day):
+def feeder_daily(feeder_capacity, running_hours_per_day):
     """The feeder runs with the mill."""
-    return feeder_capacity * hours_per_day
+    return feeder_capacity * running_hours_per_day

@@ -6,9 +6,9 @@ flows = Section("Plant", "Flows of a working day")
 
 
 @flows.line("Dry rock through the mill", "ton/day")
-def rock_per_day(feed_rate, hours_per_day, availability):
+def rock_per_day(feed_rate, running_hours_per_day):
     """In the running hours of a working day."""
-    return feed_rate * hours_per_day * availability
+    return feed_rate * running_hours_per_day
 
 
 @flows.line("Gold in mill feed, per day", "oz/day")

@@ -153,7 +153,7 @@ def ball_charge(
     tonnes_per_ton,
     mass_per_ton,
 ):
-    """Mass of steel at the planned charge."""
+    """Mass of steel in one mill at the planned charge."""
     return (
         mill_charge.ball_charge_mass(
             inside_diameter * metres_per_length,
@@ -221,9 +221,9 @@ def diameter_shortfall(
 
 
 @ball_mill.line("Pinion energy drawn per ton", "kWh/ton")
-def drawn_energy(ball_mill_power, feed_rate):
-    """Above the grinding energy if the mill could take more feed."""
-    return ball_mill_power / feed_rate
+def drawn_energy(ball_mill_power, mill_count, feed_rate):
+    """All mills; above grinding energy if they could take more."""
+    return ball_mill_power * mill_count / feed_rate
 
 
 @ball_mill.line("Ball consumption", "mass/ton")
@@ -245,9 +245,9 @@ def liner_make_up(
 
 
 @ball_mill.line("Ball charge life", "ton")
-def ball_life(ball_charge, ball_make_up):
-    """Tons milled until wear equals the mass of the charge."""
-    return wear.inventory_life(ball_charge, ball_make_up)
+def ball_life(ball_charge, mill_count, ball_make_up):
+    """Tons milled until wear equals the mass of the charge, all mills."""
+    return wear.inventory_life(ball_charge * mill_count, ball_make_up)
 
 
 @mill.line("Mill motor rating in kW", "kW")
@@ -260,7 +260,7 @@ def mill_motor_rating(mill_motor, kilowatts_per_power):
 def mill_shaft_power(
     mill_kind, ball_mill_power, drive_efficiency, mill_motor_rating, hammer_load
 ):
-    """Pinion over drive; hammer: rating times load."""
+    """One mill. Pinion over drive; hammer: rating times load."""
     return np.where(
         mill_kind == "ball mill",
         ball_mill_power / drive_efficiency,
@@ -269,9 +269,9 @@ def mill_shaft_power(
 
 
 @mill.line("Mill power draw", "kW")
-def mill_power_drawn(mill_shaft_power, motor_efficiency):
-    """From the line, motor losses included."""
-    return mill_shaft_power / motor_efficiency
+def mill_power_drawn(mill_shaft_power, mill_count, motor_efficiency):
+    """From the line, all mills, motor losses included."""
+    return mill_shaft_power * mill_count / motor_efficiency
 
 
 @mill.line("Mill motor load", "share")
@@ -304,19 +304,19 @@ def hammer_life(hammer_set_life, hammer_rate, hammer_capacity):
 
 @mill.line("Mill capacity", "ton/hour")
 def mill_capacity(mill_kind, ball_mill_power, grinding_energy, hammer_rate):
-    """Ball mill: power at the pinion over specific grinding energy."""
+    """One mill. Ball mill: pinion power over grinding energy."""
     return np.where(
         mill_kind == "ball mill", ball_mill_power / grinding_energy, hammer_rate
     )
 
 
 @mill.line("Mill and table feed per ton milled", "ton/ton")
-def passes(regrind_recovery, middlings_pull):
+def passes(regrind_recovery, planned_middlings_pull):
     """Above 1 if middlings are reground."""
-    return np.where(regrind_recovery > 0, 1 + middlings_pull, 1)
+    return np.where(regrind_recovery > 0, 1 + planned_middlings_pull, 1)
 
 
 @mill.line("Mill capacity per day", "ton/day")
-def mill_daily(mill_capacity, hours_per_day, passes):
-    """Working day; reground middlings included."""
-    return mill_capacity * hours_per_day / passes
+def mill_daily(mill_capacity, mill_count, running_hours_per_day, passes):
+    """All mills in the running hours; reground middlings included."""
+    return mill_capacity * mill_count * running_hours_per_day / passes

@@ -21,6 +21,7 @@ GRIND = Axis(
 
 mills.entries(
     "choice_kind",
+    "choice_count",
     "choice_diameter",
     "choice_length",
     "choice_filling",
@@ -69,6 +70,7 @@ compared.copies(
     "choice",
     {
         "mill_kind": "choice_kind",
+        "mill_count": "choice_count",
         "mill_diameter": "choice_diameter",
         "mill_length": "choice_length",
         "ball_filling": "choice_filling",

@@ -2,10 +2,11 @@
 
 import numpy as np
 
-from ....formulas import lookup
+from ....formulas import is_number, lookup
 from ....trade import gravity, mills
 from ...axes import Axis
 from ...line import Section
+from .separation import water_limits
 
 pace = Section("Plant", "Plant throughput")
 
@@ -30,8 +31,14 @@ pace.gather(
         "classifier_daily",
         "water_daily",
     ),
-    note="Working day without stops.",
+    note="Working day, with the usual stops.",
 )
+
+
+@pace.line("Running hours per day", "hour/day")
+def running_hours_per_day(hours_per_day, availability):
+    """With feed; the rest is stops, repairs and clean-up."""
+    return hours_per_day * availability
 
 
 @pace.line("Plant capacity per day", "ton/day")
@@ -43,11 +50,15 @@ def plant_daily(
     table_daily,
     classifier_daily,
     water_daily,
+    water_supply,
+    make_up_water,
 ):
     """Capacity of the slowest stage."""
     before = np.minimum(np.minimum(crusher_daily, belt_daily), feeder_daily)
     tables = np.minimum(np.minimum(before, mill_daily), table_daily)
-    return np.minimum(np.minimum(tables, classifier_daily), water_daily)
+    dry = np.minimum(tables, classifier_daily)
+    limits = water_limits(water_supply, make_up_water)
+    return np.where(limits, np.minimum(dry, water_daily), dry)
 
 
 @pace.line("Bottleneck")
@@ -59,13 +70,14 @@ def bottleneck(plant_daily, stage_daily, stage):
 @pace.line("Stage utilisation", "share", over="stage")
 def stage_load(plant_daily, stage_daily, pace_factor):
     """Feed at the planned rate over stage capacity."""
-    return plant_daily * pace_factor / stage_daily
+    load = plant_daily * pace_factor / stage_daily
+    return np.where(is_number(stage_daily), load, np.nan)
 
 
 @pace.line("Calculated feed rate", "ton/hour")
-def calculated_feed_rate(plant_daily, hours_per_day):
-    """Plant capacity per day over staffed hours."""
-    return plant_daily / hours_per_day
+def calculated_feed_rate(plant_daily, running_hours_per_day):
+    """Plant capacity per day over running hours."""
+    return plant_daily / running_hours_per_day
 
 
 @pace.line("Measured throughput at the planned grind", "ton/hour")
@@ -93,7 +105,7 @@ def others_rate(
     feeder_daily,
     table_daily,
     classifier_daily,
-    hours_per_day,
+    running_hours_per_day,
     measured_pace,
     measured_p80,
     product_p80,
@@ -102,7 +114,7 @@ def others_rate(
     before = np.minimum(np.minimum(crusher_daily, belt_daily), feeder_daily)
     slowest = np.minimum(np.minimum(before, table_daily), classifier_daily)
     taken = gravity.table_capacity_at_grind(measured_pace, measured_p80, product_p80)
-    return np.maximum(slowest / hours_per_day, taken)
+    return np.maximum(slowest / running_hours_per_day, taken)
 
 
 @pace.line("Measured over calculated feed rate", "share")
@@ -110,15 +122,17 @@ def pace_factor(
     pace_source,
     measured_at_grind,
     others_rate,
-    water_supply,
     water_daily,
-    hours_per_day,
+    water_supply,
+    make_up_water,
+    running_hours_per_day,
     calculated_feed_rate,
 ):
     """1 if the plan uses the calculated feed rate."""
     taken = np.minimum(measured_at_grind, others_rate)
+    limits = water_limits(water_supply, make_up_water)
     wet = np.where(
-        water_supply > 0, np.minimum(taken, water_daily / hours_per_day), taken
+        limits, np.minimum(taken, water_daily / running_hours_per_day), taken
     )
     return np.where(pace_source == "measured", wet / calculated_feed_rate, 1)
 
@@ -140,9 +154,9 @@ def feed_rate_limit(
 
 
 @pace.line("Running hours", "hour/month")
-def hours_per_month(hours_per_day, days_per_month, availability):
+def hours_per_month(running_hours_per_day, days_per_month):
     """Full working month, with feed."""
-    return hours_per_day * days_per_month * availability
+    return running_hours_per_day * days_per_month
 
 
 @pace.line("Throughput per month", "ton/month")
