@@ -152,18 +152,35 @@ def test_a_workbook_shows_a_term_that_the_engine_refuses():
 
 
 def test_cover_of_each_year(values):
-    paid = values["loan_paid_in_year"]
-    cash = (
-        values["owner_cash_in_year"]
-        + values["loan_paid_in_year"]
-        - values["loan_drawn_in_year"]
-        + values["capital_spent_in_year"]
+    """Of what comes from the first month milled on, which is month 4 here."""
+    assert np.argmax(values["ore_milled"] > 0) == 3
+    months = {
+        name: np.where(np.arange(120) >= 3, values[name], 0)
+        for name in ("owner_cash", "loan_paid", "loan_drawn", "capital_spent")
+    }
+    by_year = values["plan_year"] == np.arange(1, 12)[:, None]
+    paid = by_year @ months["loan_paid"]
+    cash = by_year @ (
+        months["owner_cash"] - months["loan_drawn"] + months["capital_spent"]
     )
+    cash = cash + paid
     years = paid > 0
     assert values["debt_cover"][years] == pytest.approx(cash[years] / paid[years])
     assert np.isnan(values["debt_cover"][~years]).all()
     assert values["lowest_cover"] == np.min(values["debt_cover"][years])
     assert np.isnan(run({"loan_share": 0.0})["lowest_cover"])
+
+
+@pytest.mark.parametrize("build_months", [14, 25, 36])
+def test_construction_is_not_measured_by_the_lender(build_months):
+    """Years without production have no cover; -50 was told for 25 months."""
+    at = run({"build_months": build_months, "loan_months": 80})
+    last = at["plan_year"][np.argmax(at["ore_milled"] > 0)]
+    before = np.arange(1, len(at["debt_cover"]) + 1) < last
+    assert before.any() and np.isnan(at["debt_cover"][before]).all()
+    assert at["lowest_cover"] == np.nanmin(at["debt_cover"][~before])
+    cash = at["cash_for_loan"]
+    assert (cash[before] == 0).all() and at["loan_term_value"] > 0
 
 
 def test_loan_at_the_wanted_cover():

@@ -97,29 +97,42 @@ sources.total(
 )
 
 
+def of_production(closing_worked, row):
+    """A row from the first month milled on; the owner funds what comes before."""
+    return (closing_worked > 0) * row
+
+
 @cover.line("Cash available for the loan", "$", over="year", total=True)
-def cash_for_loan(cash_after_tax_in_year, tax_saved_in_year, capital_spent_in_year):
-    """After tax, before initial capital."""
-    return cash_after_tax_in_year + tax_saved_in_year + capital_spent_in_year
+def cash_for_loan(
+    year, plan_year, closing_worked, cash_after_tax, tax_saved, capital_spent
+):
+    """From the first month milled; after tax on profit after interest."""
+    cash = cash_after_tax + tax_saved + capital_spent
+    return np.sum((plan_year == year) * of_production(closing_worked, cash), axis=0)
+
+
+@cover.line("Loan payments from the first month milled", "$", over="year", total=True)
+def loan_service(year, plan_year, closing_worked, loan_paid):
+    """Interest during construction is paid by the owner."""
+    paid = of_production(closing_worked, loan_paid)
+    return np.sum((plan_year == year) * paid, axis=0)
 
 
 @cover.line("Debt service cover ratio (DSCR)", over="year")
-def debt_cover(cash_for_loan, loan_paid_in_year):
+def debt_cover(cash_for_loan, loan_service):
     """Cash available over loan payments; n/a without any."""
-    paid = loan_paid_in_year > 0
-    return np.where(paid, cash_for_loan / loan_paid_in_year, np.nan)
+    return np.where(loan_service > 0, cash_for_loan / loan_service, np.nan)
 
 
 @cover.line("Cover, or a high number without a payment", over="year")
-def debt_cover_compared(cash_for_loan, loan_paid_in_year, beyond_any):
+def debt_cover_compared(cash_for_loan, loan_service, beyond_any):
     """Basis of the lowest cover."""
-    paid = loan_paid_in_year > 0
-    return np.where(paid, cash_for_loan / loan_paid_in_year, beyond_any)
+    return np.where(loan_service > 0, cash_for_loan / loan_service, beyond_any)
 
 
 @lender.line("Lowest debt service cover ratio")
 def lowest_cover(debt_cover_compared, beyond_any):
-    """Of the tax years with a loan payment; n/a without a loan."""
+    """From the first month milled; tax after interest, unlike the loan below."""
     lowest = np.min(debt_cover_compared, axis=0)
     return np.where(lowest < beyond_any, lowest, np.nan)
 
@@ -131,9 +144,12 @@ def loan_at_end(ending, closing_loan, loan_paid, interest):
 
 
 @lender.line("Cash available over the loan term, at the loan rate", "$")
-def loan_term_value(cash_after_tax, capital_spent, month, loan_months, loan_interest):
-    """Present value in month 1, before initial capital and loan."""
-    earned = (month > 1) * (cash_after_tax + capital_spent)
+def loan_term_value(
+    cash_after_tax, capital_spent, closing_worked, month, loan_months, loan_interest
+):
+    """Present value in month 1, from the first month milled; tax before interest."""
+    cash = of_production(closing_worked, cash_after_tax + capital_spent)
+    earned = (month > 1) * cash
     return np.sum(
         (month <= loan_months + 1) * earned / (1 + loan_interest) ** (month - 1), axis=0
     )
@@ -141,5 +157,5 @@ def loan_term_value(cash_after_tax, capital_spent, month, loan_months, loan_inte
 
 @lender.line("Loan at the wanted cover", "$")
 def loan_at_cover(loan_term_value, wanted_cover):
-    """Cash available over the loan term, over the wanted loan life cover ratio."""
+    """That cash over the wanted cover; unlike the DSCR, tax before interest."""
     return np.maximum(loan_term_value, 0) / wanted_cover
