@@ -101,10 +101,27 @@ def test_the_charge_falls_as_the_season_fills(values):
         assert 1 - cost / at["mill_income"][0] == pytest.approx(0.3)
 
 
-def test_capital_by_hand(values):
-    """Level payments: P i / (1 - (1 + i)^-n), and sustaining capital."""
-    value = values["equipment_value"] * values["capital_cost_factor"]
-    rate, years = values["discount_rate"], values["depreciation_years"]
-    level = value * rate / (1 - (1 + rate) ** -years)
-    expected = level + value * values["sustaining_rate"]
-    assert values["season_capital"] == pytest.approx(expected)
+def test_capital_by_hand():
+    """Level payments of the whole plant: P i / (1 - (1 + i)^-n); sustaining capital."""
+    owned = 40_000.0
+    more = {"capital_cost_factor": 1.1, "equipment_owned": owned}
+    rate, years = 0.12, 7
+    annuity = rate / (1 - (1 + rate) ** -years)
+    terms = {"discount_rate": rate, "depreciation_years": years} | more
+    for source in ("itemised", "one figure"):
+        at = run({"capital_source": source} | terms)
+        mine = at["mine_capital"] * (1 + at["contingency_rate"]) * 1.1
+        whole = at["capital"] - (mine if source == "itemised" else 0)
+        assert (
+            at["plant_capital"] == pytest.approx(whole) and whole > 0.7 * at["capital"]
+        )
+        sustained = at["equipment_value"] * 1.1 * at["sustaining_rate"]
+        expected = (whole + owned) * annuity + sustained
+        assert at["season_capital"] == pytest.approx(expected)
+
+
+def test_a_contract_recovers_no_mine():
+    """The capital of a mine moves the plan's capital, and no charge."""
+    plain, mine = run(), run({"mine_capital": 400_000.0})
+    assert mine["capital"] > plain["capital"]
+    assert mine["season_capital"] == pytest.approx(plain["season_capital"])

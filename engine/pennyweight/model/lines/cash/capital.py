@@ -60,26 +60,44 @@ def mine_opening(mine_capital):
     return mine_capital
 
 
-@total.line("Capital before contingency", "$")
-def direct_capital(
-    capital_source, capital_to_spend, equipment_capital, installation, mine_opening
+@total.line("Plant capital before contingency", "$")
+def direct_plant_capital(
+    capital_source, capital_to_spend, equipment_capital, installation
 ):
-    """The items above, or the one figure entered instead."""
-    itemised = equipment_capital + installation + mine_opening
+    """Equipment and installation, or the one figure entered instead."""
+    itemised = equipment_capital + installation
     return np.where(capital_source == "one figure", capital_to_spend, itemised)
 
 
-@total.line("Contingency", "$")
-def contingency(capital_source, direct_capital, contingency_rate):
-    """For items not yet identified; one figure contains it."""
+@total.line("Capital before contingency", "$")
+def direct_capital(capital_source, direct_plant_capital, mine_opening):
+    """Plant and mine; one figure contains both."""
     one = capital_source == "one figure"
-    return np.where(one, 0, direct_capital * contingency_rate)
+    return direct_plant_capital + np.where(one, 0, mine_opening)
+
+
+@total.line("Contingency rate used", "share")
+def contingency_used(capital_source, contingency_rate):
+    """One figure contains the contingency."""
+    return np.where(capital_source == "one figure", 0, contingency_rate)
+
+
+@total.line("Contingency", "$")
+def contingency(direct_capital, contingency_used):
+    """For items not yet identified."""
+    return direct_capital * contingency_used
 
 
 @total.line("Initial capital", "$")
 def capital(direct_capital, contingency, capital_cost_factor):
     """Spent evenly over the construction months."""
     return (direct_capital + contingency) * capital_cost_factor
+
+
+@total.line("Initial capital of the plant", "$")
+def plant_capital(direct_plant_capital, contingency_used, capital_cost_factor):
+    """Without the mine; too high if one figure contains a mine."""
+    return direct_plant_capital * (1 + contingency_used) * capital_cost_factor
 
 
 @total.line("Salvage value", "$")

@@ -215,16 +215,18 @@ def season_idle_cost(season_fixed_cost, season_load):
 
 @season.line("Capital cost per season", "$/year")
 def season_capital(
+    plant_capital,
+    equipment_owned,
     equipment_value,
     capital_cost_factor,
     sustaining_rate,
     discount_rate,
     depreciation_years,
 ):
-    """Level payments over the depreciation period, and sustaining capital."""
-    value = equipment_value * capital_cost_factor
-    level = money.loan_payment(value, discount_rate, depreciation_years)
-    return level + value * sustaining_rate
+    """Level payments for the whole plant, without a mine, and sustaining capital."""
+    plant = plant_capital + equipment_owned
+    level = money.loan_payment(plant, discount_rate, depreciation_years)
+    return level + equipment_value * capital_cost_factor * sustaining_rate
 
 
 @season.line("Season hours")
