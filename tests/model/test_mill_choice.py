@@ -77,6 +77,17 @@ def test_best_grind_earns_most(values):
     assert values["best_grind"] == equal.min()
 
 
+def test_best_grind_per_ton_leaves_the_most_of_the_ore(values):
+    """On this claim the net present value peaks there, too."""
+    margins = values["grind_margin_per_ton"]
+    assert values["best_margin_per_ton"] == margins.max()
+    equal = values["grind_p80"][margins > margins.max() - 0.01]
+    assert values["best_grind_per_ton"] == equal.min()
+    assert values["best_grind_per_ton"] < values["best_grind"]
+    worth = run({"product_p80": values["grind_p80"]})["net_present_value"]
+    assert values["grind_p80"][worth.argmax()] == values["best_grind_per_ton"]
+
+
 def test_of_equal_grinds_the_finest_is_the_best():
     """The crusher limits the plant, costs are measured, and no grind loses gold."""
     measured = {"energy_source": "bill", "consumables_source": "bought"}
@@ -86,6 +97,7 @@ def test_of_equal_grinds_the_finest_is_the_best():
     values = run(measured | coarse | same | {"middlings_share": 0.0})
     assert np.ptp(values["grind_margin_per_hour"]) < 1e-9
     assert values["best_grind"] == values["grind_p80"][0]
+    assert values["best_grind_per_ton"] == values["grind_p80"][0]
 
 
 def test_a_result_that_does_not_depend_on_the_inputs_is_refused():

@@ -1,4 +1,4 @@
-"""Mills side by side, and the grind with the highest margin per hour."""
+"""Mills side by side, and the grinds with the highest margin per hour and per ton."""
 
 import numpy as np
 
@@ -136,16 +136,43 @@ def grind_margin_forgone(best_margin_per_hour, grind_margin_per_hour):
     return np.floor(best_margin_per_hour - grind_margin_per_hour)
 
 
-@grind.line("Best product size, P80", "um")
+@grind.line("Best product size per running hour, P80", "um")
 def best_grind(grind_margin_forgone, grind_p80):
-    """Finest grind of those with the highest margin per running hour."""
+    """If mill hours are short and ore is not; finest of equal grinds."""
     least = np.min(grind_margin_forgone, axis=0)
     return lookup(least, grind_margin_forgone, grind_p80)
 
 
-@grind.line("Recovery at the best product size")
+@grind.line("Recovery at that product size per hour")
 def best_grind_basis(best_grind, measured_p80, farthest_grind):
     """Far from the measured grind it is a guess."""
     apart = np.maximum(best_grind / measured_p80, measured_p80 / best_grind)
     far = apart > farthest_grind
     return np.where(far, "far from the measured grind: mill a lot there", "estimated")
+
+
+@grind.line("Highest operating margin per ton", "$/ton")
+def best_margin_per_ton(grind_margin_per_ton):
+    """Of the grinds tested."""
+    return np.max(grind_margin_per_ton, axis=0)
+
+
+@grinds.line("Cents per ton below the highest margin, rounded down", over="grind")
+def grind_cents_forgone(best_margin_per_ton, grind_margin_per_ton, cents, one_ton):
+    """Zero for the best grinds; below one cent per ton counts as equal."""
+    below = best_margin_per_ton - grind_margin_per_ton
+    return np.floor(below * (cents * one_ton))
+
+
+@grind.line("Best product size per ton, P80", "um")
+def best_grind_per_ton(grind_cents_forgone, grind_p80):
+    """If ore is limited, as on a claim; finest of equal grinds."""
+    least = np.min(grind_cents_forgone, axis=0)
+    return lookup(least, grind_cents_forgone, grind_p80)
+
+
+grind.line(
+    "Recovery at that product size per ton",
+    name="best_grind_per_ton_basis",
+    reads=("best_grind_per_ton", "measured_p80", "farthest_grind"),
+)(best_grind_basis)
