@@ -284,3 +284,15 @@ def test_gold_of_a_lot_says_the_unit_it_is_typed_in(section_name, unit, word):
         if entry.section == section_name and entry.unit == unit
     ]
     assert found and all(word in entry.description for entry in found)
+
+
+def test_estimates_of_both_unit_systems_are_as_near_as_told():
+    """README and the page on sharing say 1%, for contracts 3%."""
+    apart = {False: 0.0, True: 0.0}
+    for entry in INPUTS.values():
+        if entry.numeric and entry.estimate not in ("", 0):
+            exact = convert(entry.estimate, entry.unit, "us", "metric")
+            agreed = entry.section.startswith(("Contract", "Settlement"))
+            gap = abs(entry.value("metric", "estimate") / exact - 1)
+            apart[agreed] = max(apart[agreed], gap)
+    assert 0 < apart[False] <= 0.01 < apart[True] <= 0.03
