@@ -53,7 +53,7 @@ def lot_mill_feed(lot_dry_tons, lot_material, lot_dilution, dilution):
     return lot_dry_tons / own * (1 + dilution)
 
 
-@tables.line("Mass pull used, first concentrate", "share")
+@tables.line("Mass pull used, first concentrate", "ton/ton")
 def planned_first_pull(
     recovery_source, lot_first_mass, lot_mill_feed, mass_per_ton, first_pull
 ):
@@ -63,7 +63,7 @@ def planned_first_pull(
     )
 
 
-@tables.line("Mass pull used, second concentrate", "share")
+@tables.line("Mass pull used, second concentrate", "ton/ton")
 def planned_second_pull(
     recovery_source, lot_second_mass, lot_mill_feed, mass_per_ton, second_pull
 ):
@@ -73,7 +73,7 @@ def planned_second_pull(
     )
 
 
-@tables.line("Mass pull used, middlings", "share")
+@tables.line("Mass pull used, middlings", "ton/ton")
 def planned_middlings_pull(
     recovery_source, lot_middlings_mass, lot_mill_feed, mass_per_ton, middlings_pull
 ):
