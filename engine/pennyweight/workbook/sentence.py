@@ -19,7 +19,7 @@ _FORMATS = {
     "1": ('"#,##0.0"', 1),
     "2": ('"#,##0.00"', 2),
     "3": ('"#,##0.000"', 3),
-    "%": ('"0%"', 2),
+    "%": ('"0.0%"', 3),
 }
 
 
@@ -81,7 +81,7 @@ def _rounded(value: float, kind: str) -> str:
     step = Decimal(1).scaleb(-_FORMATS[kind][1])
     number = Decimal(f"{value:.15g}").quantize(step, ROUND_HALF_UP)
     if kind == "%":
-        return f"{number * 100:.0f}%"
+        return f"{number * 100:.1f}%"
     sign = "-" if number < 0 else ""
     return f"{sign}${abs(number):,}" if kind[0] == "$" else f"{sign}{abs(number):,}"
 
