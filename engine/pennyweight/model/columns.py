@@ -31,7 +31,7 @@ class Field:
     required, filled : bool
         Whether every table needs the column, and each row of the column a value.
     if_none : str
-        What to enter where there is none, as a sentence.
+        Sentence for an empty cell: what to enter if nothing was paid or found.
     also : tuple of str
         Other heads of the same column.
     """
