@@ -1,4 +1,4 @@
-"""Many random seasons: against brute force, against the simple rules, and large ones.
+"""Random seasons against brute force and dispatching rules, and large seasons.
 
 ``python -m tests.season.many 500 1000``
 """
@@ -18,7 +18,7 @@ from tests.season.problems import (
 
 
 def against_brute_force(count):
-    """Number of seasons whose plan differs from the best of all plans."""
+    """Number of seasons whose plan is not the optimum by brute force."""
     wrong = 0
     for seed in range(count):
         problem = random_problem(seed)
@@ -31,7 +31,7 @@ def against_brute_force(count):
 
 
 def against_rules(count):
-    """For each rule: in how many seasons it beats the plan, and the mean loss."""
+    """For each rule: number of seasons in which it beats the plan, and mean loss."""
     worse, losses = {}, {}
     for seed in range(10_000, 10_000 + count):
         problem = random_problem(seed)

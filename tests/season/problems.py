@@ -1,4 +1,4 @@
-"""Small seasons: from a seed, and from publications; and brute force over all plans."""
+"""Small scheduling problems, random and published, and their brute-force optimum."""
 
 import itertools
 import math
@@ -10,7 +10,7 @@ from pennyweight.season.schedule import Job, Problem
 
 
 def problem_of(hours, values, end, **more):
-    """A season of lots with one mode each, all there at the start."""
+    """A season of lots with one mode each, all ready at the start."""
     count = len(hours)
     modes = [
         [Job(lot, lot, float(hours[lot]), float(values[lot]), 1.0, 1.0)]
@@ -58,7 +58,7 @@ def random_problem(seed):
 
 
 def with_cash(problem, seed):
-    """The same season, with cash, costs to start a lot, and payments some days after.
+    """The same season with a cash limit, start costs and later payments.
 
     A lot may bring cash at its start: a deposit above its cost.
     """
@@ -78,7 +78,7 @@ def with_cash(problem, seed):
 def brute_force(problem):
     """The largest contribution over every selection, order and grind.
 
-    Written apart from the engine, on purpose.
+    Written independently of the engine, on purpose.
     """
     best = 0.0
     lots = range(len(problem.modes))
@@ -128,7 +128,7 @@ def _worth(problem, jobs):
 
 
 def large_problem(count, seed, days=132, owners=1, change=0.0, day=7.5):
-    """Half as much ore again as the season has hours; three grinds for each lot."""
+    """A season with 1.5 times more ore than hours, and three grinds for each lot."""
     rng = np.random.default_rng(seed)
     hours = rng.uniform(0.5, 1.5, count)
     hours *= 1.5 * days * day / hours.sum()

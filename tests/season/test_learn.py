@@ -1,4 +1,4 @@
-"""Actuals beside the plan: variances, learned figures, and entering them."""
+"""Actuals against the plan: variances, learned inputs, and entering them."""
 
 import zipfile
 from datetime import date
@@ -17,7 +17,7 @@ from pennyweight.season.actuals import (
     read_actuals,
     variances,
 )
-from pennyweight.season.learn import supported
+from pennyweight.season.learn import rounded_outward
 from pennyweight.workbook import enter
 from tests.books import book_at
 from tests.thorough import sampled
@@ -247,7 +247,7 @@ def test_what_is_entered_is_what_is_shown_in_three_digits_outward():
     )
     for figure in (value, low, high):
         assert float(f"{figure:.3g}") == figure
-    assert supported(-0.012345, -2.0001, 99.91) == (-0.0123, -2.01, 100.0)
+    assert rounded_outward(-0.012345, -2.0001, 99.91) == (-0.0123, -2.01, 100.0)
 
 
 def test_months_are_taken_in_their_order_and_in_two_digits():

@@ -1,4 +1,4 @@
-"""Lots as the model works them out; tables that cannot be used."""
+"""Lots as the model evaluates them; tables of lots that are refused."""
 
 import datetime
 import itertools
@@ -12,8 +12,8 @@ from pennyweight.errors import CallError, WorkbookError
 from pennyweight.model.inputs import INPUTS
 from pennyweight.season.schedule import faults_of
 from pennyweight.season.season import make_problem
+from pennyweight.season.shadow_prices import WEEK
 from pennyweight.season.solver import solve_season
-from pennyweight.season.worth import WEEK
 from tests.thorough import sampled
 
 LOT = {"lot": "A", "wet_tons": 26, "grade": 0.42}

@@ -1,4 +1,4 @@
-"""The season's plan against brute force and published schedules and knapsacks."""
+"""Season plans against brute force, published schedules and knapsacks."""
 
 import itertools
 import math
@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from pennyweight.errors import WorkbookError
-from pennyweight.season.dual import Dual
+from pennyweight.season.lagrangian import Dual
+from pennyweight.season.local_search import improved
 from pennyweight.season.relaxation import Relaxation
 from pennyweight.season.schedule import (
     faults_of,
@@ -16,7 +17,6 @@ from pennyweight.season.schedule import (
     rules,
     timed,
 )
-from pennyweight.season.search import improved
 from pennyweight.season.solver import solve_season
 from tests.season.problems import (
     brute_force,
@@ -112,7 +112,7 @@ def test_published_knapsacks(source, values, hours, room, best, taken):
 
 
 def weighted_completion(hours, weights):
-    """Every lot pays its weight for each hour until it is finished."""
+    """Total weighted completion time, and the order of the lots."""
     count = len(hours)
     problem = problem_of(
         hours,

@@ -1,1 +1,1 @@
-"""Several lots in one mill: the plan of a season, and learning from what was milled."""
+"""Several lots in one mill: the season plan, and updating inputs from actuals."""

@@ -1,4 +1,4 @@
-"""What was milled beside what was planned, and the difference split by its causes."""
+"""Variance analysis: actuals against the plan, with the difference split by cause."""
 
 import re
 
@@ -23,7 +23,7 @@ OTHER_DATE = re.compile(
     r"|\d{1,2}/\d{4}|\d{4}/\d{1,2}|\d{1,4}([/.])\d{1,2}\2\d{1,4}",
     re.IGNORECASE,
 )
-"""A month or a date written another way; as a lot it would bear no fixed cost."""
+"""A month or date in another format. Taken as a lot, it would have no fixed cost."""
 HOURS_OF_A_MONTH = 744.0
 COSTS = components()
 FIELDS = {
@@ -42,7 +42,7 @@ FIELDS = {
 """Columns of a table of actuals. Gold in fine troy ounces, head and tailings per dry
 ton, costs in $ under the name or the label of their component."""
 PARTS = ("volume", "pace", "grade", "recovery", "price", "usage", "rate")
-"""What a difference is split into."""
+"""Causes of a variance."""
 PLAN = (
     *("feed_rate", "feed_grade", "planned_recovery", "furnace_recovery"),
     *("net_return_per_ton", "hours_per_month", "availability", "grade_per_ounce"),
@@ -52,7 +52,7 @@ PLAN = (
 
 
 def read_actuals(table, units):
-    """Hold a table of actuals to its columns.
+    """Read a table of actuals, and check its columns and periods.
 
     Parameters
     ----------
@@ -66,7 +66,7 @@ def read_actuals(table, units):
     Raises
     ------
     CallError, WorkbookError
-        Naming the line and the column.
+        Naming line and column.
     """
     actuals = checked_table(table, FIELDS, units, WHAT)
     actuals["period"] = [
@@ -92,7 +92,7 @@ def read_actuals(table, units):
 
 
 def _month(name, place):
-    """A month, or a date in it, as year-month; the name of a lot as it is."""
+    """A month, or a date in it, as year-month; the name of a lot unchanged."""
     found = LIKE_MONTH.fullmatch(name)
     if not found and not OTHER_DATE.fullmatch(name):
         return name
@@ -105,14 +105,14 @@ def _month(name, place):
 
 
 def in_order(actuals):
-    """Months in their order; lots, and months among lots, as they are entered."""
+    """Sort months by date. Lots, and months among lots, keep their order."""
     if all(map(MONTH.fullmatch, actuals["period"])):
         return actuals.sort_values("period", ignore_index=True)
     return actuals
 
 
 def refuse_found_gold(actuals, plan, units):
-    """Refuse a row whose gold or tailings are more than its head assay allows."""
+    """Refuse a row whose gold or tailings assay is above what its head assay allows."""
     found = metal(actuals, plan)["recovery"]
     for row in np.flatnonzero(actuals["head_grade"].notna() & (found >= 1)):
         raise WorkbookError(
@@ -134,7 +134,7 @@ def refuse_found_gold(actuals, plan, units):
 
 
 def plan_figures(inputs, units):
-    """Figures of the plan that actuals are held against, by the model's lines.
+    """Figures of the plan to compare with actuals, by the model's lines.
 
     Parameters
     ----------
@@ -158,8 +158,8 @@ def plan_figures(inputs, units):
 def metal(actuals, plan):
     """Grade and recovery of each row, as measured.
 
-    Without a head assay the head is calculated from gold and tailings; without either,
-    the plan's grade stands in, and the difference shows as recovery.
+    Without a head assay, the head is calculated from gold and tailings. Without either,
+    the planned grade is used, and the difference counts as recovery.
 
     Parameters
     ----------
@@ -169,8 +169,9 @@ def metal(actuals, plan):
     Returns
     -------
     frame : pandas.DataFrame
-        ``head`` and ``built_head`` in oz/ton, ``yield``, ``recovery``, and ``called``:
-        gold accounted for over gold called for.
+        ``head`` in oz/ton, ``measured`` (whether an assay is known), ``yield``,
+        ``recovery``, and ``called``: mine call factor, gold accounted for over gold
+        called for.
     """
     per_ounce = plan["grade_per_ounce"]
     tons, gold = actuals["tons"], actuals["gold"]
@@ -192,7 +193,7 @@ def metal(actuals, plan):
 
 
 def variances(actuals, plan):
-    """Split the difference of each row from the plan into its causes.
+    """Split the variance of each row into its causes.
 
     Parameters
     ----------
@@ -205,7 +206,7 @@ def variances(actuals, plan):
     -------
     frame : pandas.DataFrame
         A row for each month or lot: ``planned`` and ``actual`` contribution, and the
-        `PARTS`, in whole cents; planned and parts add up to actual.
+        `PARTS`, rounded to cents; planned and parts add up to actual.
     """
     found = metal(actuals, plan)
     tons, hours = actuals["tons"].to_numpy(), actuals["hours"].to_numpy()
@@ -230,7 +231,7 @@ def variances(actuals, plan):
 
 
 def _planned(actuals, plan):
-    """Planned tons and hours: of a month as planned, of a lot for the ore it had."""
+    """Planned tons and hours: those of a month, or those that a lot's tons need."""
     of_ore = actuals["tons"] / plan["feed_rate"]
     usual = np.where(_months(actuals), plan["hours_per_month"], of_ore)
     hours = actuals["planned_hours"].fillna(pd.Series(usual)).to_numpy(float)
@@ -238,7 +239,7 @@ def _planned(actuals, plan):
 
 
 def _cost(name, actuals, plan, hours0, tons0, parts):
-    """Planned cost of one component; adds its differences to the parts."""
+    """Planned cost of one component; adds its variances to the parts."""
     rate, basis = plan[name], MODEL.lines[name].paid_by
     tons, hours = actuals["tons"].to_numpy(), actuals["hours"].to_numpy()
     if basis == "ton":
@@ -260,7 +261,7 @@ def _cost(name, actuals, plan, hours0, tons0, parts):
 
 
 def _months(actuals):
-    """Whether a row is of a month; a lot bears nothing that is paid by the month."""
+    """Whether a row is a month; a lot has no monthly costs."""
     return actuals["period"].str.fullmatch(MONTH.pattern)
 
 
@@ -272,7 +273,7 @@ USED = {
 
 
 def _usage(name, actuals, plan, flexed):
-    """Cost of a quantity above the plan's for the same ore, at the plan's price."""
+    """Usage variance: quantity above that planned for the tons, at the plan's rate."""
     if name not in USED or not plan[name]:
         return np.zeros(len(actuals))
     column, per_ton = USED[name]
@@ -284,7 +285,7 @@ def _usage(name, actuals, plan, flexed):
 
 
 def _in_cents(periods, rows):
-    """Whole cents by cumulative rounding, so that each row and its total tie."""
+    """Round to cents cumulatively, so that each row and its total add up."""
     frame = pd.DataFrame(rows)
     exact = frame.to_numpy()
     sums = np.asarray(round_to_cents(np.cumsum(exact, axis=1)))

@@ -1,10 +1,10 @@
-"""Plans built lot by lot, the best kept at each length: a beam search.
+"""Beam search: build plans lot by lot, and keep the best partial plans of each length.
 
-Each beginning of a plan is rated by what it brings and the most that the rest of the
-season can bring, by `dual.Dual`. What cannot beat the best plan is dropped; where lots
-and owner are the same, the later and poorer beginning is, too. If nothing else was
-dropped, the best plan is proven (dynamic programming with bounds: Ibaraki and Nakamura
-1994, European Journal of Operational Research 76, 72).
+A partial plan is ranked by an upper bound: its value, and the bound on the rest of the
+season by `lagrangian.Dual`. Those that cannot beat the best plan are dropped. Of two
+with the same lots and last owner, one that is later and worth less is dropped. If no
+others were dropped, the best plan is proven optimal (dynamic programming with bounds:
+Ibaraki and Nakamura 1994, European Journal of Operational Research 76, 72).
 """
 
 import math
@@ -14,42 +14,43 @@ import numpy as np
 
 from .schedule import SLACK, timed
 
-PRICES = np.linspace(0, 0.8, 5)
-"""Prices of an hour that are tried, as quantiles of what lots bring per hour."""
-ROOM = 6
-"""Beginnings for each that is kept, among which those of the same lots are compared."""
+HOUR_PRICES = np.linspace(0, 0.8, 5)
+"""Prices of an hour to try, as quantiles of the contribution per hour."""
+OVERSAMPLING = 6
+"""Partial plans compared for dominance, per partial plan that is kept."""
 
 
 @dataclass
-class _Starts:
-    """Beginnings of plans with equally many lots, as arrays.
+class _Nodes:
+    """Nodes of the search: partial plans with the same number of lots, as arrays.
 
-    ``net`` is the value less prices, ``most`` the largest score of a whole plan.
+    ``net`` is the value less the prices paid; ``bound`` is the upper bound on the score
+    of a complete plan.
     """
 
-    there: np.ndarray
-    key: np.ndarray
+    milled: np.ndarray
+    lot_set: np.ndarray
     owner: np.ndarray
     state: np.ndarray
     clock: np.ndarray
     value: np.ndarray
     net: np.ndarray
-    most: np.ndarray
-    rest: np.ndarray
+    bound: np.ndarray
+    surplus_left: np.ndarray
     rank: np.ndarray
-    before: np.ndarray
+    parent: np.ndarray
     job: np.ndarray
 
-    def taken(self, at):
-        """Some of them."""
-        return _Starts(*(getattr(self, one.name)[at] for one in fields(self)))
+    def select(self, at):
+        """The partial plans at some positions."""
+        return _Nodes(*(getattr(self, one.name)[at] for one in fields(self)))
 
     def __len__(self):
         return len(self.clock)
 
 
 class Beam:
-    """A beam search with the bounds of a dual.
+    """A beam search with the bounds of the Lagrangian dual.
 
     Parameters
     ----------
@@ -57,9 +58,9 @@ class Beam:
     dual : Dual
         Solved.
     gap : float
-        Share by which plans that are dropped may be better.
+        Relative gap by which dropped plans may be better.
     plan : Schedule or None
-        To be beaten; afterwards the best one known.
+        Plan to beat; after a search, the best plan known.
     """
 
     def __init__(self, problem, dual, gap, plan):
@@ -68,55 +69,56 @@ class Beam:
         self.money = np.array([job.contribution for job in dual.jobs])
         planned = np.isfinite(problem.planned)
         self.bonus = problem.bonus * planned[self.lot]
-        # Until a lot is milled, its bonus counts as kept.
-        self.paid = dual.paid() + self.bonus[:, None]
+        # The bonus of a lot that is not yet milled counts as earned.
+        self.usage_price = dual.usage_price() + self.bonus[:, None]
         self.fixed = dual.fixed + problem.bonus * planned.sum()
         self.frozen = np.isin(self.lot, list(problem.frozen))
         self.owner = problem.owners[self.lot]
-        self.hour, self.surplus = self._by_the_hour()
-        self.needed = sorted(problem.must | problem.frozen)
+        self.hour, self.surplus = self._hour_surplus()
+        self.required = sorted(problem.must | problem.frozen)
         rng = np.random.default_rng(1)
-        self.keys = rng.integers(1, 2**62, len(problem.modes))
+        self.lot_hashes = rng.integers(1, 2**62, len(problem.modes))
         limits = problem.storage, problem.room, problem.cash
-        self.limited = any(map(math.isfinite, limits))
+        self.has_limits = any(map(math.isfinite, limits))
 
-    def search(self, width, weight, enough):
-        """Search with a width.
+    def search(self, width, weight, is_time_up):
+        """Search with a given width.
 
         Parameters
         ----------
         width : int
         weight : float
-            Of the bound by hours alone, beside that by prices, in the choice.
-        enough : callable
-            Whether to end.
+            Weight of the bound by hours in the ranking, next to that by prices.
+        is_time_up : callable
+            Returns whether to end.
 
         Returns
         -------
         bound : float
-            No plan has a larger score; infinite if the search ended early, and minus
+            Upper bound on the score; infinite if the search ended early, minus
             infinity if there is no plan.
         """
-        starts, levels, dropped = self._nothing(), [], -math.inf
+        nodes, levels, dropped = self._root(), [], -math.inf
         plans = [[]]
-        while len(starts):
-            if enough():
+        while len(nodes):
+            if is_time_up():
                 return math.inf
             floor = self._floor()
-            longer, lost = self._best(self._longer(starts, weight, floor), width)
+            expanded = self._expanded(nodes, weight, floor)
+            expanded, lost = self._pruned(expanded, width)
             dropped = max(dropped, lost)
-            if self.limited:
-                longer, plans = self._timed(starts, longer, plans, floor)
-            there = starts.there[longer.before]
-            there[np.arange(len(there)), self.lot[longer.job]] = True
-            starts = replace(longer, there=there)
-            levels.append((starts.before, starts.job))
-            whole = there[:, self.needed].all(axis=1)
-            value = np.where(whole, starts.value, -np.inf)
+            if self.has_limits:
+                expanded, plans = self._timed(nodes, expanded, plans, floor)
+            milled = nodes.milled[expanded.parent]
+            milled[np.arange(len(milled)), self.lot[expanded.job]] = True
+            nodes = replace(expanded, milled=milled)
+            levels.append((nodes.parent, nodes.job))
+            complete = milled[:, self.required].all(axis=1)
+            value = np.where(complete, nodes.value, -np.inf)
             if value.max(initial=-np.inf) > self._floor(0.0) + SLACK:
-                found = timed(self.problem, self._jobs(levels, int(value.argmax())))
-                if found.score > self._floor(0.0):
-                    self.plan = found
+                plan = timed(self.problem, self._jobs(levels, int(value.argmax())))
+                if plan.score > self._floor(0.0):
+                    self.plan = plan
         return max(self._floor(), dropped)
 
     def _floor(self, gap=None):
@@ -126,160 +128,160 @@ class Beam:
         gap = self.gap if gap is None else gap
         return self.plan.score + gap * abs(self.plan.score)
 
-    def _nothing(self):
+    def _root(self):
         one, zero = np.zeros(1), np.zeros(1, int)
-        there = np.zeros((1, len(self.problem.modes)), bool)
-        rest = self.surplus.sum(axis=0)[None, :]
-        return _Starts(
-            there=there,
-            rest=rest,
+        milled = np.zeros((1, len(self.problem.modes)), bool)
+        surplus_left = self.surplus.sum(axis=0)[None, :]
+        return _Nodes(
+            milled=milled,
+            surplus_left=surplus_left,
             owner=zero - 1,
-            **dict.fromkeys(("key", "state", "before", "job"), zero),
-            **dict.fromkeys(("clock", "value", "net", "most", "rank"), one),
+            **dict.fromkeys(("lot_set", "state", "parent", "job"), zero),
+            **dict.fromkeys(("clock", "value", "net", "bound", "rank"), one),
         )
 
-    def _by_the_hour(self):
-        """Some prices of an hour, and what each lot brings above its hours at each.
+    def _hour_surplus(self):
+        """Trial prices of an hour, and the surplus of each lot over its hours at each.
 
         An owner's lots share the hours of one clean-up.
         """
         problem, count = self.problem, len(self.problem.modes)
         least = np.array([min(job.hours for job in modes) for modes in problem.modes])
-        whole = np.bincount(problem.owners, least)[problem.owners]
-        hours = self.hours + (problem.change * least / whole)[self.lot]
-        prices = np.append(0.0, np.quantile(self.money / hours, PRICES).clip(0.0))
+        total = np.bincount(problem.owners, least)[problem.owners]
+        hours = self.hours + (problem.change * least / total)[self.lot]
+        prices = np.append(0.0, np.quantile(self.money / hours, HOUR_PRICES).clip(0.0))
         money = self.money + self.bonus
         surplus = np.zeros((count, len(prices)))
         np.maximum.at(surplus, self.lot, money[:, None] - hours[:, None] * prices)
         return prices, surplus
 
-    def _further(self, starts):
-        """Every further lot that fits after a beginning.
+    def _extensions(self, nodes):
+        """All jobs that can follow each partial plan.
 
         Returns
         -------
         at, job : ndarray of int
-            The beginning and the job.
+            Partial plan and job.
         begin, end : ndarray
         change : ndarray of bool
-            Whether a clean-up comes before it.
+            Whether a clean-up precedes the job.
         """
         problem, lot = self.problem, self.lot
-        change = (starts.owner[:, None] != self.owner) & (starts.owner >= 0)[:, None]
-        begin = starts.clock[:, None] + change * problem.change
+        change = (nodes.owner[:, None] != self.owner) & (nodes.owner >= 0)[:, None]
+        begin = nodes.clock[:, None] + change * problem.change
         planned = problem.planned[lot]
         first = np.where(self.frozen, planned, 0.0)
         begin = np.maximum(begin, np.maximum(problem.ready[lot], first))
         end = begin + self.hours
-        free = ~starts.there[:, lot] & (end <= problem.end + SLACK)
+        free = ~nodes.milled[:, lot] & (end <= problem.end + SLACK)
         free &= ~(self.frozen & (begin >= planned + problem.day - SLACK))
         return *np.nonzero(free), begin[free], end[free], change[free]
 
     def _gain(self, job, begin, end):
-        """What a job brings, less the cost of delay, with the bonus for its day."""
+        """Contribution of a job less its cost of delay, plus the bonus for its day."""
         problem, lot = self.problem, self.lot[job]
         planned = np.floor((problem.planned[lot] + SLACK) / problem.day)
         kept = np.floor(begin / problem.day) == planned
         cost = problem.costs_of_delay(lot, end)
         return self.money[job] - cost + self.bonus[job] * kept
 
-    def _longer(self, starts, weight, floor):
-        """Every beginning with every further lot that may beat a score."""
+    def _expanded(self, nodes, weight, floor):
+        """Extend partial plans by each job; keep those with a bound above the floor."""
         problem, dual, lot = self.problem, self.dual, self.lot
-        at, job, begin, end, change = self._further(starts)
+        at, job, begin, end, change = self._extensions(nodes)
         gain = self._gain(job, begin, end)
-        net = self._net(starts.net[at] + gain, job, begin, change)
-        same = dual.owner[lot[starts.job[at]]] == dual.owner[lot[job]]
-        same &= starts.owner[at] >= 0
-        state = np.where(same, dual.after[starts.state[at], job], dual.entry[job])
-        most = self._most(net, end, state)
-        good = np.isfinite(gain) & (most > floor)
-        at, job, end, most = at[good], job[good], end[good], most[good]
-        value = starts.value[at] + gain[good]
-        rest = starts.rest[at] - self.surplus[lot[job]]
+        net = self._net(nodes.net[at] + gain, job, begin, change)
+        same = dual.owner[lot[nodes.job[at]]] == dual.owner[lot[job]]
+        same &= nodes.owner[at] >= 0
+        state = np.where(same, dual.after[nodes.state[at], job], dual.entry[job])
+        bound = self._upper_bound(net, end, state)
+        good = np.isfinite(gain) & (bound > floor)
+        at, job, end, bound = at[good], job[good], end[good], bound[good]
+        value = nodes.value[at] + gain[good]
+        surplus_left = nodes.surplus_left[at] - self.surplus[lot[job]]
         left = problem.end - end + problem.change
-        plain = value + (left[:, None] * self.hour + rest).min(axis=1)
-        longer = _Starts(
-            there=np.empty(len(at)),
-            key=starts.key[at] ^ self.keys[lot[job]],
+        by_hours = value + (left[:, None] * self.hour + surplus_left).min(axis=1)
+        expanded = _Nodes(
+            milled=np.empty(len(at)),
+            lot_set=nodes.lot_set[at] ^ self.lot_hashes[lot[job]],
             owner=self.owner[job],
             state=state[good],
             clock=end,
             value=value,
             net=net[good],
-            most=np.minimum(most, plain),
-            rest=rest,
-            rank=weight * plain + most,
-            before=at,
+            bound=np.minimum(bound, by_hours),
+            surplus_left=surplus_left,
+            rank=weight * by_hours + bound,
+            parent=at,
             job=job,
         )
-        return longer.taken(longer.most > floor)
+        return expanded.select(expanded.bound > floor)
 
     def _net(self, value, job, begin, change):
-        """A value less what a further job and its clean-up pay."""
+        """A value less the price of a further job and its clean-up."""
         step = np.minimum(self.dual.whole(begin), self.dual.steps - 1)
-        return value - self.paid[job, step] - change * self.dual.change_price()
+        return value - self.usage_price[job, step] - change * self.dual.change_price()
 
-    def _most(self, net, end, state):
+    def _upper_bound(self, net, end, state):
         dual = self.dual
         rest = dual.table[np.minimum(dual.whole(end), dual.steps), state]
         return net + rest + self.fixed
 
-    def _best(self, starts, width):
-        """The best beginnings, and the largest score that is lost with the others."""
+    def _pruned(self, nodes, width):
+        """The best partial plans, and the largest bound among those dropped."""
         lost = -np.inf
-        if not self.limited:
-            starts = self._unbeaten(starts)
-        elif len(starts) > width:  # what comes after may then differ: not proven
-            lost = float(starts.most.max())
-        for size in (ROOM * width, width):
-            if len(starts) > size:
-                order = np.argpartition(-starts.rank, size)
-                lost = max(lost, float(starts.most[order[size:]].max()))
-                starts = starts.taken(order[:size])
-                starts = self._unbeaten(starts)
-        return starts, lost
+        if not self.has_limits:
+            nodes = self._undominated(nodes)
+        elif len(nodes) > width:  # under limits nothing is dominated: not proven
+            lost = float(nodes.bound.max())
+        for size in (OVERSAMPLING * width, width):
+            if len(nodes) > size:
+                order = np.argpartition(-nodes.rank, size)
+                lost = max(lost, float(nodes.bound[order[size:]].max()))
+                nodes = nodes.select(order[:size])
+                nodes = self._undominated(nodes)
+        return nodes, lost
 
-    def _unbeaten(self, starts):
-        """Without beginnings of the same lots and owner that are later and poorer."""
-        if not len(starts):
-            return starts
-        order = np.lexsort((-starts.value, starts.clock, starts.owner, starts.key))
-        starts = starts.taken(order)
-        new = (np.diff(starts.key) != 0) | (np.diff(starts.owner) != 0)
+    def _undominated(self, nodes):
+        """Drop dominated partial plans: same lots and owner, later and worth less."""
+        if not len(nodes):
+            return nodes
+        order = np.lexsort((-nodes.value, nodes.clock, nodes.owner, nodes.lot_set))
+        nodes = nodes.select(order)
+        new = (np.diff(nodes.lot_set) != 0) | (np.diff(nodes.owner) != 0)
         group = np.append(0, np.cumsum(new))
-        values = starts.value + group * (2 * np.ptp(starts.value) + 1)
+        values = nodes.value + group * (2 * np.ptp(nodes.value) + 1)
         better = values[1:] > np.maximum.accumulate(values)[:-1] + 1e-9
-        return starts.taken(np.append(True, better))
+        return nodes.select(np.append(True, better))
 
-    def _timed(self, parents, starts, plans, floor):
-        """Hold beginnings to all limits, each lot as early as they allow."""
-        kept, found = [], []
-        for at, (before, job) in enumerate(zip(starts.before, starts.job, strict=True)):
-            plan = timed(self.problem, [*plans[before], self.dual.jobs[job]])
+    def _timed(self, parents, nodes, plans, floor):
+        """Time partial plans exactly, and drop those that break a limit."""
+        kept, timed_plans = [], []
+        for at, (parent, job) in enumerate(zip(nodes.parent, nodes.job, strict=True)):
+            plan = timed(self.problem, [*plans[parent], self.dual.jobs[job]])
             if np.isfinite(plan.score):
                 kept.append(at)
-                found.append(plan)
-        starts = starts.taken(kept)
+                timed_plans.append(plan)
+        nodes = nodes.select(kept)
         if not kept:
-            return starts, []
-        before, job = starts.before, starts.job
-        begin = np.array([plan.starts[-1] for plan in found])
-        end = np.array([plan.ends[-1] for plan in found])
-        value = np.array([plan.score for plan in found])
-        change = (parents.owner[before] != starts.owner) & (parents.owner[before] >= 0)
-        net = parents.net[before] + value - parents.value[before]
+            return nodes, []
+        parent, job = nodes.parent, nodes.job
+        begin = np.array([plan.starts[-1] for plan in timed_plans])
+        end = np.array([plan.ends[-1] for plan in timed_plans])
+        value = np.array([plan.score for plan in timed_plans])
+        change = (parents.owner[parent] != nodes.owner) & (parents.owner[parent] >= 0)
+        net = parents.net[parent] + value - parents.value[parent]
         net = self._net(net, job, begin, change)
-        most = self._most(net, end, starts.state)
-        starts = replace(starts, clock=end, value=value, net=net, most=most)
-        good = most > floor
-        return starts.taken(good), [
-            plan.jobs for plan, one in zip(found, good, strict=True) if one
+        bound = self._upper_bound(net, end, nodes.state)
+        nodes = replace(nodes, clock=end, value=value, net=net, bound=bound)
+        good = bound > floor
+        return nodes.select(good), [
+            plan.jobs for plan, one in zip(timed_plans, good, strict=True) if one
         ]
 
     def _jobs(self, levels, at):
         jobs = []
-        for before, job in reversed(levels):
+        for parent, job in reversed(levels):
             jobs.append(self.dual.jobs[job[at]])
-            at = before[at]
+            at = parent[at]
         return jobs[::-1]

@@ -1,4 +1,4 @@
-"""The mill's calendar: working days, and the hours that run on them."""
+"""Calendar of a season: working days and their mill hours."""
 
 import calendar
 import datetime
@@ -16,14 +16,14 @@ MOST_DAYS = 400
 
 @dataclass(frozen=True)
 class Calendar:
-    """Working days of a season. The mill clock counts their hours alone.
+    """Working days of a season. The mill clock counts mill hours only.
 
     Attributes
     ----------
     days : tuple of datetime.date
-        In their order. A day with a second shift may stand twice.
+        In order. A day with a second shift may occur twice.
     hours : float
-        With the mill running, per working day.
+        Mill hours per working day.
     """
 
     days: tuple
@@ -31,7 +31,7 @@ class Calendar:
 
     @functools.cached_property
     def numbers(self):
-        """The days as numbers."""
+        """The days as ordinal numbers."""
         return np.array([day.toordinal() for day in self.days])
 
     @property
@@ -50,26 +50,26 @@ class Calendar:
         )
 
     def date(self, hour):
-        """Date on which an hour of the mill clock falls."""
+        """Date of an hour of the mill clock."""
         place = int((hour + 1e-9) // self.hours)
         return self.days[min(max(place, 0), len(self.days) - 1)]
 
     def last_date(self, hour):
-        """Date on which work ends that ends at an hour of the mill clock."""
+        """Date of the last work before an hour of the mill clock."""
         return self.date(max(hour - 1e-6, 0))
 
     def arrivals(self, days):
-        """Hour from which money may be spent, by the working day days before it."""
+        """For each working day: hour at which a payment arrives, some days later."""
         wait = datetime.timedelta(math.ceil(days))
         return [self.opens(day + wait) for day in self.days]
 
     @property
     def months(self):
-        """Months of the season as (year, month), in their order."""
+        """Months of the season as (year, month), in order."""
         return list(dict.fromkeys((day.year, day.month) for day in self.days))
 
     def changed(self, month, days):
-        """The calendar with working days more, or fewer, in the middle of a month."""
+        """The calendar with working days added or removed in the middle of a month."""
         places = self._places(month)
         fewer = min(max(-days, 0), len(places))
         if len(self.days) <= fewer:
@@ -84,14 +84,14 @@ class Calendar:
         return places[0] * self.hours, (places[-1] + 1) * self.hours
 
     def _places(self, month):
-        """Where the working days of a month stand among all."""
+        """Positions of the working days of a month."""
         return [
             at for at, day in enumerate(self.days) if (day.year, day.month) == month
         ]
 
 
 def make_calendar(inputs, dates=(), start=None, closed=(), reserve=0.0):
-    """The calendar of a season by the workbook's working days and hours.
+    """The calendar of a season, from the workbook's working days and hours.
 
     Parameters
     ----------
@@ -99,9 +99,9 @@ def make_calendar(inputs, dates=(), start=None, closed=(), reserve=0.0):
         Of the workbook: working days per month, staffed hours, running time, first
         month and length of the season.
     dates : iterable of datetime.date
-        Of the lots: the season is that of the earliest one's year.
+        Of the lots. The season is in the year of the earliest.
     start : date or str, optional
-        First day; the first of the season's first month when left out.
+        First day. Default: first day of the season's first month.
     closed : iterable of date or str
         Days on which the mill does not work.
     reserve : float
@@ -147,7 +147,7 @@ def _day(value, what):
 
 
 def _works(day, per_month):
-    """Whether a date is one of the working days, spread evenly over its month."""
+    """Whether a date is a working day. Working days are spread evenly over a month."""
     _, length = calendar.monthrange(day.year, day.month)
     worked = round(min(per_month, length))
     return day.day * worked // length > (day.day - 1) * worked // length

@@ -1,4 +1,4 @@
-"""Cash of a season: what each lot takes and brings, when, and what more would add."""
+"""Cash flow of a season by lot, and the value of more cash."""
 
 import datetime
 import math
@@ -11,13 +11,13 @@ from .schedule import HALF_CENT, SLACK, cash_after
 from .solver import solve_season
 
 PAID = {"charge_days": "charges", "refiner_days": "metal"}
-"""Inputs with the days from a lot's end until it is paid for, and what is paid then."""
+"""Inputs with the days from a lot's end to a payment, and the payment."""
 PATIENCE = 6.0
-"""Seconds for each plan with more cash."""
+"""Time limit of each plan with more cash, in seconds."""
 
 
 def cash_table(season):
-    """Cash that each lot of the plan takes and brings.
+    """Cash flow of each lot of the plan.
 
     Parameters
     ----------
@@ -26,10 +26,10 @@ def cash_table(season):
     Returns
     -------
     frame : pandas.DataFrame
-        A row for each lot, in order: ``start``; cash ``received`` since the start
-        before and ``spent`` to start it, $; ``charges`` and ``metal``, $, and the days
-        on which they are due; ``cash`` in hand after its start, $; and ``waits``, what
-        it waits for, in words.
+        A row for each lot, in order: ``start``; cash ``received`` since the previous
+        start and ``spent`` to start it, $; ``charges`` and ``metal``, $, and their due
+        dates; ``cash`` in hand after its start, $; and ``waits``, how long it waits and
+        for which payment.
     """
     problem, schedule, calendar = (
         season.problem,
@@ -55,12 +55,12 @@ def cash_table(season):
 
 
 def whole_days(days):
-    """Days until a payment, as a time: a part of a day counts as a day."""
+    """Days until a payment, rounded up to whole days."""
     return datetime.timedelta(math.ceil(days))
 
 
 def _waits(season, at):
-    """For how long, and for which payment, a lot waits; empty if it does not."""
+    """How long and for which payment a lot waits; empty if it does not wait."""
     problem, plan = season.problem, season.solution.schedule
     job, start = plan.jobs[at], plan.starts[at]
     hour = problem.ready[job.lot]
@@ -85,7 +85,7 @@ def _waits(season, at):
 
 
 def more_cash(season, progress=None):
-    """What more cash would add, by planning again.
+    """Contribution that more cash would add, by solving again.
 
     Parameters
     ----------
@@ -95,10 +95,10 @@ def more_cash(season, progress=None):
     Returns
     -------
     frame : pandas.DataFrame
-        For as much more as a lot of middling cost takes, and without a limit: ``more``
-        cash, what it ``adds`` to the contribution, and ``per_dollar``, $.
+        A row for more cash by the median cost of a lot, and one without a limit:
+        ``more`` cash, what it ``adds`` to the contribution, and ``per_dollar``, $.
     milled : set of int
-        Rows of the lots that are milled without a limit.
+        Rows of the lots that are milled without a cash limit.
     """
     costs = [modes[0].spent for modes in season.problem.modes]
     rows, best = [], season.solution.schedule

@@ -1,4 +1,4 @@
-"""Tables of a season: held to their columns, and given as plain values."""
+"""Check a table of lots or actuals against its columns."""
 
 import pandas as pd
 
@@ -7,11 +7,11 @@ from ..model.columns import checked_columns
 
 YES, NO = "yes", "no"
 NEEDED = {"required": True, "filled": True}
-"""Of a column that every table has, with a value in each row."""
+"""Of a column that must be present, with a value in each row."""
 
 
 def checked_table(table, fields, units, what):
-    """Hold a table to its columns.
+    """Check a table against its columns.
 
     Parameters
     ----------
@@ -21,7 +21,7 @@ def checked_table(table, fields, units, what):
     fields : dict of str to Field
     units : {"us", "metric"}
     what : str
-        What the table holds, for messages.
+        Name of the table, for messages.
 
     Returns
     -------

@@ -1,4 +1,4 @@
-"""The plan's figures, learned from what was milled."""
+"""Bayesian update of the plan's inputs from actuals, with forecast and drift."""
 
 from __future__ import annotations
 
@@ -27,31 +27,31 @@ from .actuals import (
     refuse_found_gold,
     variances,
 )
-from .beliefs import belief_of, cusum
+from .bayes import cusum, prior_of
 
 LIMIT = 4.0
-"""Cumulative sum above which a drift is told: one false alarm in 168 lots (Montgomery
+"""CUSUM above which a drift is reported: one false alarm in 168 lots (Montgomery
 and Runger, Applied Statistics and Probability for Engineers, table 16-9)."""
 
 
 @dataclass(frozen=True)
 class LearnedFigure:
-    """A figure that is learned.
+    """A quantity that is updated from actuals.
 
     Attributes
     ----------
     name, label, unit : str
     scale : str
     scatter : float
-        Of one lot about the mean, on the scale; own choice, common practice.
+        Standard deviation of one lot, on the scale; own choice, common practice.
     line : str
-        Of the model: the plan's figure; empty if it has none.
+        Line of the model with the planned value; empty if there is none.
     range_of : str
-        Input whose low and high, over its value, the plan's figure has.
+        Input whose relative low and high apply to the planned value.
     enters : str
-        Input that takes the learned figure; empty if none does.
+        Input for the learned value; empty if there is none.
     moved_by : str
-        Line or input of the plan that takes such a change as the input does.
+        Line or input that changes in proportion to that input.
     """
 
     name: str
@@ -97,28 +97,28 @@ SWITCHES = {
     "ore_grade": {"grade_source": "entered"},
     "energy_bill": {"energy_source": "bill"},
 }
-"""Choices that make the plan use a learned figure."""
+"""Choices that make the plan use a learned value."""
 
 
 @dataclass
 class Learned:
-    """What the mill's own figures say.
+    """Inputs learned from actuals, with variances and forecast.
 
     Attributes
     ----------
     actuals : pandas.DataFrame
         As read.
     variances : pandas.DataFrame
-        Planned and actual contribution and the parts of the difference, $.
+        Planned and actual contribution, and the difference by cause, $.
     figures : pandas.DataFrame
         A row for each figure: ``planned`` with ``low`` and ``high``; ``learned`` with
-        ``learned_low`` and ``learned_high`` (10 and 90% for the mean); ``next_low`` and
-        ``next_high`` for the next lot; ``count`` of lots; ``drift`` in words;
-        ``enters``, the input that can take it.
+        ``learned_low`` and ``learned_high`` (P10 and P90 of the mean); ``next_low`` and
+        ``next_high`` for the next lot; ``count`` of lots; ``drift`` as a sentence;
+        ``enters``, the input for the learned value.
     forecast : pandas.DataFrame
-        ``planned`` and ``forecast`` of a full working month, and of those that remain.
+        ``planned`` and ``forecast`` of a full month, and of the months that remain.
     entries : dict of str to tuple
-        For each input that can take a figure: value, low, high, and its basis.
+        For each input with a learned value: value, low, high, and basis.
     units : {"us", "metric"}
     """
 
@@ -134,12 +134,12 @@ class Learned:
 
     @held
     def inputs(self, names: Iterable[str] | None = None) -> dict[str, Any]:
-        """Inputs that make a plan use the learned figures.
+        """Inputs that make a plan use the learned values.
 
         Parameters
         ----------
         names : iterable of str, optional
-            Inputs by name or label; all when left out.
+            Inputs by name or label. Default: all.
 
         Returns
         -------
@@ -153,7 +153,7 @@ class Learned:
 
     @held
     def chosen(self, names: Iterable[str] | None = None) -> list[str]:
-        """Inputs that can take a learned figure, of those named."""
+        """The named inputs, if they were learned. Default: all learned inputs."""
         if names is None:
             return list(self.entries)
         wanted = [input_called(name) for name in names]
@@ -175,16 +175,16 @@ class Learned:
                 "forecast": self.forecast,
                 "entries": {
                     name: dict(
-                        zip(("value", "low", "high", "basis"), told, strict=True)
+                        zip(("value", "low", "high", "basis"), entry, strict=True)
                     )
-                    for name, told in self.entries.items()
+                    for name, entry in self.entries.items()
                 },
             }
         )
 
 
 def learn(inputs, units, table, ranges=None):
-    """Compare actuals with the plan, and learn the plan's figures from them.
+    """Compare actuals with the plan, and update the plan's inputs from them.
 
     Parameters
     ----------
@@ -200,7 +200,7 @@ def learn(inputs, units, table, ranges=None):
     -------
     learned : Learned
     """
-    # A figure that the plan takes from measurements is the one to learn from.
+    # If the plan uses a measured value, the range of the entered one does not apply.
     ranges = {n: e for n, e in (ranges or {}).items() if n not in measured(inputs)}
     inputs = as_entered(inputs, units)
     actuals = read_actuals(table, units)
@@ -211,10 +211,10 @@ def learn(inputs, units, table, ranges=None):
     rows, entries = [], {}
     for figure in FIGURES:
         planned = _planned(figure, plan, inputs, units, ranges)
-        row, after = _learned(figure, planned, observed[figure.name], units)
+        row, posterior = _update(figure, planned, observed[figure.name], units)
         rows.append(row)
-        if after.count and figure.enters:
-            found = _entry(figure, after, plan, inputs, units, actuals)
+        if posterior.count and figure.enters:
+            found = _entry(figure, posterior, plan, inputs, units, actuals)
             entries |= {figure.enters: found} if found else {}
     learned = Learned(
         actuals=actuals,
@@ -239,7 +239,7 @@ def measurements(actuals, plan):
     Returns
     -------
     observed : dict of str to pandas.Series
-        Without the rows that do not measure it; the index tells the rows.
+        Rows without a measurement are left out; the index has the row numbers.
     """
     found = metal(actuals, plan)
     known = found["measured"]  # a recovery needs an assay of head or tailings
@@ -256,7 +256,7 @@ def measurements(actuals, plan):
 
 
 def _planned(figure, plan, inputs, units, ranges):
-    """The plan's figure with its low and high: the range of an input, moved to it."""
+    """Planned value, low and high; the relative range is that of an input."""
     if not figure.line:
         return CALL_FACTOR
     name, value = figure.range_of, plan[figure.line]
@@ -271,41 +271,42 @@ def _planned(figure, plan, inputs, units, ranges):
     return value, value * low / base, value * high / base
 
 
-def _learned(figure, planned, observed, units):
-    before = belief_of(*planned, figure.scale, figure.scatter)
-    after = before.learn(observed)
+def _update(figure, planned, observed, units):
+    prior = prior_of(*planned, figure.scale, figure.scatter)
+    posterior = prior.update(observed)
     unit = shown(figure.unit, units) if figure.unit != "share" else ""
-    ends = after.median, after.quantile(0.1), after.quantile(0.9)
-    following = after.median, after.next_quantile(0.1), after.next_quantile(0.9)
-    learned, low, high = supported(*ends)
+    ends = posterior.median, posterior.quantile(0.1), posterior.quantile(0.9)
+    next_lot = [posterior.predictive_quantile(share) for share in (0.1, 0.9)]
+    learned, low, high = rounded_outward(*ends)
+    next_range = rounded_outward(ends[0], *next_lot)[1:]
     row = {
         "figure": figure.label,
         "unit": unit,
         **dict(zip(("planned", "low", "high"), planned, strict=True)),
         **{"learned": learned, "learned_low": low, "learned_high": high},
-        **dict(zip(("next_low", "next_high"), supported(*following)[1:], strict=True)),
-        "count": after.count,
-        "drift": drift_of(before, observed),
-        "enters": figure.enters if after.count else "",
+        **dict(zip(("next_low", "next_high"), next_range, strict=True)),
+        "count": posterior.count,
+        "drift": drift_of(prior, observed),
+        "enters": figure.enters if posterior.count else "",
     }
-    return row, after
+    return row, posterior
 
 
-def drift_of(belief, observed):
-    """Whether a figure drifts, with the evidence, in words; empty if it does not.
+def drift_of(prior, observed):
+    """Drift of a quantity by CUSUM, as a sentence; empty if there is none.
 
-    Each lot is held against what the lots before it let expect.
+    Each lot is compared with the prediction from the lots before it.
 
     Parameters
     ----------
-    belief : Belief
-        Before all of them.
+    prior : NormalInverseChiSquared
+        Before the first lot.
     observed : sequence of float
     """
     scores = []
     for value in observed:
-        scores.append(belief.score(value))
-        belief = belief.learn([value])
+        scores.append(prior.score(value))
+        prior = prior.update([value])
     up, down = cusum(scores)
     for sums, word in ((up, "rises"), (down, "falls")):
         if sums and sums[-1] > LIMIT:
@@ -318,8 +319,8 @@ def drift_of(belief, observed):
     return ""
 
 
-def _entry(figure, after, plan, inputs, units, actuals):
-    """Value, low, high and basis of the input that takes a learned figure."""
+def _entry(figure, posterior, plan, inputs, units, actuals):
+    """Value, low, high and basis of an input from a learned quantity."""
     name = figure.enters
     if figure.moved_by:
         factor = inputs[name] / plan[figure.moved_by]
@@ -328,28 +329,32 @@ def _entry(figure, after, plan, inputs, units, actuals):
         factor = priced * plan["tons_per_month"]
     entry = INPUTS[name]
     least, most = entry.within(units)
-    ends = (after.median, after.quantile(0.1), after.quantile(0.9))
-    value, low, high = supported(*(min(max(factor * end, least), most) for end in ends))
+    ends = (posterior.median, posterior.quantile(0.1), posterior.quantile(0.9))
+    value, low, high = rounded_outward(
+        *(min(max(factor * end, least), most) for end in ends)
+    )
     if not low < value < high:
         return None
     check(entry, value, units)
     periods = list(actuals["period"])
     months = all(MONTH.fullmatch(period) for period in periods)
     what = "months" if months else "lots"
-    basis = f"Learned from {after.count} {what} milled, {periods[0]} to {periods[-1]}"
+    basis = (
+        f"Learned from {posterior.count} {what} milled, {periods[0]} to {periods[-1]}"
+    )
     return value, low, high, basis
 
 
 DIGITS = 3
-"""Of a learned figure: its scatter supports no more."""
+"""Significant digits of a learned value: its scatter supports no more."""
 
 
-def supported(value, low, high):
-    """A figure and its low and high to three significant digits, the ends outward.
+def rounded_outward(value, low, high):
+    """Round a value, low and high to three significant digits; low and high outward.
 
     Examples
     --------
-    >>> supported(0.72349, 0.70189, 0.74411)
+    >>> rounded_outward(0.72349, 0.70189, 0.74411)
     (0.723, 0.701, 0.745)
     """
     ways = (ROUND_HALF_EVEN, ROUND_FLOOR, ROUND_CEILING)
@@ -370,7 +375,7 @@ FORECAST = (
 
 
 def forecast(learned, inputs, units, actuals):
-    """A full working month, and the months of the season that remain.
+    """Forecast of a full working month, and of the rest of the season.
 
     Parameters
     ----------

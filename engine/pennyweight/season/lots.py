@@ -1,6 +1,6 @@
-"""Lots that wait for the mill, and what the model says of each at each grind.
+"""Table of lots, and the model's income, cost and hours of each lot at each grind.
 
-Income, cost, hours and recovery are the model's own lines, worked out for all lots and
+Income, cost, hours and recovery are the model's own lines, calculated for all lots and
 grinds at once.
 """
 
@@ -22,7 +22,7 @@ from .columns import NEEDED, NO, YES, checked_table, place_of
 WHAT = "table of lots"
 OWN_ORE = "own ore"
 PARTS = (1.0, 0.75, 0.5, 0.25)
-"""Parts of a lot that may be split."""
+"""Parts of a lot that may be milled, if it may be split."""
 KINDS = tuple(CONTRACT.values)
 TERMS = {
     "tonnage_charge": "terms_per_ton",
@@ -70,13 +70,13 @@ FIELDS = {
     "mined": Field("Already mined", "choice", choices=(YES, NO)),
     "planned_start": Field("Planned start", "date"),
 }
-"""Columns of a table of lots. What a lot leaves out is taken from the workbook."""
+"""Columns of a table of lots. Defaults for a lot are the workbook's inputs."""
 
 DIRECT = (
     *("wet_tons", "moisture", "grade", "clay", "sulphides"),
     "set_up_hours",
 )
-"""Columns that an input takes as they are."""
+"""Columns that are entered in an input unchanged."""
 LINES = (
     *("agreed_income", "custom_tons", "custom_hours", "custom_ore_milling_ton_rate"),
     *("milling_ton_rate", "running_cost_per_ton", "feed_rate", "mine_cost_per_ton"),
@@ -89,7 +89,7 @@ CREW = tuple(
 
 
 def read_lots(table, units):
-    """Hold a table of lots to its columns, and lots to themselves.
+    """Read a table of lots; check its columns, and each lot for contradictions.
 
     Parameters
     ----------
@@ -105,7 +105,7 @@ def read_lots(table, units):
     Raises
     ------
     CallError, WorkbookError
-        Naming the line and the column.
+        Naming line and column.
     """
     lots = checked_table(table, FIELDS, units, WHAT)
     seen = {}
@@ -156,7 +156,7 @@ def _check_lot(lots, row):
 
 @dataclass(frozen=True)
 class Offers:
-    """What each lot brings and takes in each mode: a grind, and a part of the lot.
+    """Income, cost and hours of each lot in each mode: a grind, and a part of the lot.
 
     Attributes
     ----------
@@ -164,9 +164,9 @@ class Offers:
         By `read_lots`.
     table : pandas.DataFrame
         One row for each lot and mode: ``lot`` is the row of the lot; ``p80`` µm;
-        ``part`` of the lot; ``tons`` dry, ``wet_tons``; ``hours`` of the mill, set-up
-        included; ``income``, ``cost`` avoidable, ``contribution``, $; and when that
-        is cash: ``spent`` to start it, ``charges`` and ``metal`` paid afterwards.
+        ``part`` of the lot; ``tons`` dry, ``wet_tons``; mill ``hours`` with set-up;
+        ``income``, avoidable ``cost`` and ``contribution``, $; the same by time of
+        payment: ``spent`` at the start, ``charges`` and ``metal`` received later.
     """
 
     lots: pd.DataFrame
@@ -179,7 +179,7 @@ class Offers:
 
 
 def make_offers(plan_inputs, units, lots, grinds=(), crew_committed=False):
-    """Work every lot out in every mode.
+    """Evaluate every lot in every mode.
 
     Parameters
     ----------
@@ -189,7 +189,7 @@ def make_offers(plan_inputs, units, lots, grinds=(), crew_committed=False):
     lots : pandas.DataFrame
         By `read_lots`.
     grinds : sequence of float
-        Product sizes to try, P80 in µm; the workbook's when empty.
+        Product sizes to try, P80 in µm. Default: the workbook's.
     crew_committed : bool
         Whether the crew is paid for the whole season, milling or not.
 
@@ -199,7 +199,7 @@ def make_offers(plan_inputs, units, lots, grinds=(), crew_committed=False):
     """
     rows, sizes, parts = _modes(plan_inputs, lots, grinds)
     inputs = lot_inputs(plan_inputs, lots, rows, sizes, parts)
-    found = work_out(plan_inputs, units, inputs, lots, rows, crew_committed)
+    found = evaluate_lots(plan_inputs, units, inputs, lots, rows, crew_committed)
     wet = inputs["custom_wet_tons"]
     table = pd.DataFrame(
         {"lot": rows, "p80": sizes, "part": parts, "wet_tons": wet, **found}
@@ -230,7 +230,7 @@ def _parts(lot):
 
 
 def lot_inputs(plan_inputs, lots, rows, sizes, parts):
-    """Inputs of the model that describe some lots, as arrays.
+    """Inputs of the model for given lots, as arrays.
 
     Parameters
     ----------
@@ -260,9 +260,9 @@ def lot_inputs(plan_inputs, lots, rows, sizes, parts):
     found["contract_kind"] = kinds
     for column, family in TERMS.items():
         for name, kind in zip(families()[family], KINDS, strict=True):
-            own = lots[column].notna() & (kinds == kind)
-            if own.any():
-                found[name] = np.where(own, lots[column], plan_inputs[name])
+            entered = lots[column].notna() & (kinds == kind)
+            if entered.any():
+                found[name] = np.where(entered, lots[column], plan_inputs[name])
     recovery = lots["recovery"].fillna(plan_inputs["custom_recovery"])
     found["gravity_recovery"] = recovery.to_numpy(float)
     found["_recovery_p80"] = (
@@ -272,14 +272,14 @@ def lot_inputs(plan_inputs, lots, rows, sizes, parts):
 
 
 def by_work_index(index, pace, plan_inputs):
-    """Inputs for the throughput of lots: as measured, else from their work index.
+    """Inputs for the throughput of lots: measured, or else from the work index.
 
     Parameters
     ----------
     index, pace : ndarray
-        Work index and relative throughput of each lot; not-a-number where not known.
+        Work index and relative throughput of each lot; NaN if not known.
     plan_inputs : mapping
-        What is known of neither is the workbook's.
+        Defaults for lots with neither.
 
     Returns
     -------
@@ -298,8 +298,8 @@ def _kinds(plan_inputs, lots):
     return kinds.replace(OWN_ORE, plan_inputs["contract_kind"]).to_numpy(str)
 
 
-def work_out(plan_inputs, units, inputs, lots, rows, crew_committed=False):
-    """Hours, income and avoidable cost of some lots, by the model's lines.
+def evaluate_lots(plan_inputs, units, inputs, lots, rows, crew_committed=False):
+    """Hours, income and avoidable cost of given lots, by the model's lines.
 
     Parameters
     ----------
@@ -345,7 +345,7 @@ def work_out(plan_inputs, units, inputs, lots, rows, crew_committed=False):
     income = np.where(own, tons * ore["net_return_per_ton"], values["agreed_income"])
     deposit = lots["deposit"].fillna(plan_inputs["deposit"]).to_numpy()[rows]
     return {
-        **_cash(given["contract_kind"], values, own, cost, income, deposit),
+        **_cash_timing(given["contract_kind"], values, own, cost, income, deposit),
         "recovery": ore["table_recovery"],
         "tons": tons,
         "hours": hours,
@@ -355,11 +355,11 @@ def work_out(plan_inputs, units, inputs, lots, rows, crew_committed=False):
     }
 
 
-def _cash(kind, values, own, cost, income, deposit):
-    """Income and cost of some lots by the time at which they are paid.
+def _cash_timing(kind, values, own, cost, income, deposit):
+    """Income and cost of given lots by time of payment.
 
-    The price of bought ore counts at the start, before it is due. A deposit counts as
-    far as the charges use it up: the rest goes back to the owner.
+    The price of bought ore counts at the start, before it is due. A deposit counts up
+    to the charges: the rest is returned to the owner.
     """
     agreed = np.array(KINDS)[:, None] == kind
     charge, buys = (
@@ -372,7 +372,7 @@ def _cash(kind, values, own, cost, income, deposit):
     bought = np.where(bought, values["purchase_paid"], 0.0)
     metal = income - charges + bought
     paid = np.minimum(deposit, charges)
-    # Metal that brings less than its shipment takes cash.
+    # Metal worth less than its shipment costs cash.
     spent = cost + bought - paid - np.minimum(metal, 0.0)
     return {
         "spent": spent,
@@ -382,14 +382,14 @@ def _cash(kind, values, own, cost, income, deposit):
 
 
 def needed_charges(income, values):
-    """The charge of each contract type that brings an income from each lot.
+    """Charge of each contract type at which each lot brings a given income.
 
     Parameters
     ----------
     income : ndarray
-        The lots stand along its last axis.
+        Lots along the last axis.
     values : mapping of str to ndarray
-        Of the lots, by `run`: ``rated_income``, and what `CHARGES` are made of.
+        Of the lots, by `run`: ``rated_income``, and the lines that `CHARGES` name.
 
     Returns
     -------
@@ -406,7 +406,7 @@ def needed_charges(income, values):
 
 
 def _run(inputs, units, wanted, lots, rows):
-    """The model for all scenarios; a lot that it refuses is named with its line."""
+    """Run the model for all scenarios; an error names the lot and its line."""
     try:
         return run(inputs, units, wanted=wanted)
     except BadValue:
@@ -418,6 +418,6 @@ def _run(inputs, units, wanted, lots, rows):
             try:
                 run(one, units, wanted=wanted)
             except BadValue as error:
-                told = f"Lot {lots.loc[row, 'lot']} ({place_of(lots, row)})"
-                raise WorkbookError(f"{told}: {error}") from None
+                place = f"Lot {lots.loc[row, 'lot']} ({place_of(lots, row)})"
+                raise WorkbookError(f"{place}: {error}") from None
         raise

@@ -1,9 +1,9 @@
-"""What no plan can exceed: the season with lots cut into pieces.
+"""Upper bound on a season's value: a mixed-integer relaxation with split lots.
 
-Lots are chosen whole, but may be milled in pieces on several days, each owner needs one
-clean-up, and each piece pays the cost of delay as from the start of its day. Every real
-plan fits this program in exact hours, so that its largest contribution is a bound. The
-order in which it mills the lots is a good start for a real plan.
+Lots are chosen whole, but may be milled in pieces on several days. Each owner needs one
+clean-up only. Each piece pays the cost of delay from the start of its day. Every real
+plan is a solution of this program, so that its optimum is an upper bound. The order in
+which it mills the lots is a good start for a real plan.
 """
 
 import numpy as np
@@ -11,11 +11,11 @@ from scipy import sparse
 from scipy.optimize import Bounds, LinearConstraint, linprog, milp
 
 PIECES = 12_000
-"""Variables; days are taken together above it."""
+"""Most variables for pieces; above it, several days share a bucket."""
 
 
 class Relaxation:
-    """The relaxed season.
+    """The relaxation of a season.
 
     Parameters
     ----------
@@ -28,7 +28,7 @@ class Relaxation:
             job
             for lot, modes in enumerate(problem.modes)
             for job in modes
-            if job.contribution > 0 or problem.may_serve(lot)
+            if job.contribution > 0 or problem.may_lose_money(lot)
         ]
         days = max(1, round(problem.end / problem.day))
         together = -(-days * max(1, len(self.jobs)) // PIECES)
@@ -40,14 +40,14 @@ class Relaxation:
 
     @property
     def size(self):
-        """Variables."""
+        """Number of variables."""
         return len(self.value) + len(self.jobs)
 
-    def _of_jobs(self, what):
+    def _attribute(self, what):
         return np.array([getattr(job, what) for job in self.jobs])
 
     def _pieces(self):
-        """Pieces that are possible: job, bucket, and value if all of it is there."""
+        """Possible pieces: job, bucket of days, and value of the whole job in it."""
         problem = self.problem
         jobs, buckets, values = [], [], []
         for at, job in enumerate(self.jobs):
@@ -66,7 +66,7 @@ class Relaxation:
         self.value = np.concatenate([*values, []])
 
     def solve(self, seconds, gap=1e-4):
-        """Bound, and the jobs in the order in which they are milled.
+        """Solve for the bound, and for the jobs in their order of milling.
 
         Returns
         -------
@@ -76,13 +76,13 @@ class Relaxation:
         if not self.jobs:
             return 0.0, []
         matrix, low, high, count = self._rows()
-        whole = np.zeros(count)
-        whole[self.chosen] = 1
+        integer = np.zeros(count)
+        integer[self.chosen] = 1
         answer = milp(
             np.concatenate([-self.value, np.zeros(count - len(self.value))]),
             constraints=LinearConstraint(matrix, low, high),
-            integrality=whole,
-            bounds=Bounds(0, self._most(count)),
+            integrality=integer,
+            bounds=Bounds(0, self._upper_bounds(count)),
             options={"time_limit": seconds, "mip_rel_gap": gap},
         )
         bound = getattr(answer, "mip_dual_bound", None)
@@ -90,7 +90,7 @@ class Relaxation:
         return bound, [] if answer.x is None else self._order(answer.x)
 
     def hour_worth(self):
-        """What an hour more is worth in each working day, $, lots in parts allowed."""
+        """Shadow price of a mill hour in each working day, by linear relaxation, $."""
         worth = np.zeros(max(1, round(self.problem.end / self.problem.day)))
         if not self.jobs:
             return worth
@@ -103,7 +103,7 @@ class Relaxation:
             b_ub=np.concatenate([high[upper], -low[lower]]),
             A_eq=matrix[equal],
             b_eq=high[equal],
-            bounds=np.column_stack([np.zeros(count), self._most(count)]),
+            bounds=np.column_stack([np.zeros(count), self._upper_bounds(count)]),
             method="highs",
         )
         if found.status:
@@ -117,19 +117,19 @@ class Relaxation:
         return np.maximum(each, 0.0)
 
     def _rows(self):
-        """Matrix, lower and upper bounds of the program, and how many columns it has.
+        """Matrix, row bounds and number of columns of the program.
 
-        Columns: the pieces, the jobs chosen, the owners milled, the clean-ups of each
-        owner in each bucket, and the cash at the end of each bucket.
+        Columns: pieces, chosen jobs, milled owners, clean-ups of each owner in each
+        bucket, and cash at the end of each bucket.
         """
         problem, room = self.problem, np.diff(self.edges)
-        lots, owners = self._owners()
+        lots, owners = self._lots_and_owners()
         cleaned = len(owners) * len(room)
         balances = len(room) if self._limited else 0
         count = self.size + len(owners) + cleaned + balances
         rows = _Rows(count)
         self._choices(rows)
-        filled = [(self.bucket, self.piece, self._of_jobs("hours")[self.job])]
+        filled = [(self.bucket, self.piece, self._attribute("hours")[self.job])]
         if owners:
             filled.append(self._clean_ups(rows, lots, owners))
             room = room + np.eye(1, len(room))[0] * problem.change
@@ -137,25 +137,25 @@ class Relaxation:
         self.capacity = slice(before, before + len(room))
         rows.add(len(room), filled, -np.inf, room)
         if np.isfinite(problem.room):
-            tons = (np.zeros(len(self.jobs), int), self.chosen, self._of_jobs("tons"))
+            tons = (np.zeros(len(self.jobs), int), self.chosen, self._attribute("tons"))
             rows.add(1, [tons], -np.inf, problem.room)
         if self._limited:
             self._cash(rows, count)
         return *rows.matrix(), count
 
     def _choices(self, rows):
-        """All pieces of a job or none, and of a lot one job at most."""
+        """A job is milled completely or not at all, and a lot in at most one mode."""
         jobs, lots = np.arange(len(self.jobs)), range(len(self.problem.modes))
-        whole = [(self.job, self.piece, 1.0), (jobs, self.chosen, -1.0)]
-        rows.add(len(jobs), whole, 0.0, 0.0)
+        complete = [(self.job, self.piece, 1.0), (jobs, self.chosen, -1.0)]
+        rows.add(len(jobs), complete, 0.0, 0.0)
         needed = self.problem.must | self.problem.frozen
         least = np.array([float(lot in needed) for lot in lots])
-        rows.add(len(lots), [(self._of_jobs("lot"), self.chosen, 1.0)], least, 1.0)
+        rows.add(len(lots), [(self._attribute("lot"), self.chosen, 1.0)], least, 1.0)
 
     def _clean_ups(self, rows, lots, owners):
-        """A clean-up for each owner who is milled; gives the hours that they take.
+        """Add a clean-up for each milled owner; return the entries for its hours.
 
-        The first owner's counts back in the room of the first bucket.
+        The first owner needs none: the first bucket has that many more hours.
         """
         buckets, each = np.arange(len(self.edges) - 1), np.arange(len(owners))
         milled = self.size + each
@@ -164,7 +164,7 @@ class Relaxation:
         cleaned_once = [(owner, cleaned, 1.0), (each, milled, -1.0)]
         rows.add(len(owners), cleaned_once, 0.0, np.inf)
         of_lots = np.array([owners.index(self.problem.owners[lot]) for lot in lots])
-        chosen = (np.searchsorted(lots, self._of_jobs("lot")), self.chosen, 1.0)
+        chosen = (np.searchsorted(lots, self._attribute("lot")), self.chosen, 1.0)
         each_lot = (np.arange(len(lots)), milled[of_lots], -1.0)
         rows.add(len(lots), [chosen, each_lot], -np.inf, 0.0)
         return np.tile(buckets, len(owners)), cleaned, self.problem.change
@@ -173,20 +173,20 @@ class Relaxation:
     def _limited(self):
         return np.isfinite(self.problem.cash)
 
-    def _most(self, count):
-        """Upper bounds: cash, the last variables, has none."""
-        most = np.ones(count)
+    def _upper_bounds(self, count):
+        """Upper bounds of the variables: 1, and none for cash, the last ones."""
+        bounds = np.ones(count)
         if self._limited:
-            most[count - len(self.edges) + 1 :] = np.inf
-        return most
+            bounds[count - len(self.edges) + 1 :] = np.inf
+        return bounds
 
     def _cash(self, rows, count):
-        """Cash at the end of each bucket: each piece costs its part, and brings it.
+        """Cash balance of each bucket: pieces spend and receive in proportion.
 
-        A real plan has spent all of a lot by then, and has no payment earlier.
+        A real plan spends no later and receives no earlier, so that it is a solution.
         """
         problem, buckets = self.problem, len(self.edges) - 1
-        first, spent = count - buckets, self._of_jobs("spent")
+        first, spent = count - buckets, self._attribute("spent")
         entries = [
             (np.arange(buckets), first + np.arange(buckets), 1.0),
             (np.arange(1, buckets), first + np.arange(buckets - 1), -1.0),
@@ -199,18 +199,18 @@ class Relaxation:
             hour = np.maximum(np.array(hours)[days], opens)
             bucket = np.searchsorted(self.edges[1:], hour, "right")[self.bucket]
             paid = np.array([job.receipts[place] for job in self.jobs])[self.job]
-            there = bucket < buckets
-            entries.append((bucket[there], self.piece[there], -paid[there]))
+            in_season = bucket < buckets
+            entries.append((bucket[in_season], self.piece[in_season], -paid[in_season]))
         opening = np.eye(1, buckets)[0] * problem.cash
         rows.add(buckets, entries, opening, opening)
 
-    def _owners(self):
+    def _lots_and_owners(self):
         lots = sorted({job.lot for job in self.jobs})
         owners = sorted({self.problem.owners[lot] for lot in lots})
         return lots, owners if self.problem.change > 0 and len(owners) > 1 else []
 
     def _order(self, x):
-        """Jobs by the middle of their pieces."""
+        """Chosen jobs, ordered by the mean start of their pieces."""
         chosen = np.flatnonzero(x[self.chosen] > 0.5)
         starts = x[self.piece] * self.edges[self.bucket]
         middle = np.bincount(self.job, starts, len(self.jobs))
@@ -218,13 +218,13 @@ class Relaxation:
 
 
 class _Rows:
-    """Rows of a program, gathered block by block."""
+    """Constraint rows of a program, collected block by block."""
 
     def __init__(self, count):
         self.count, self.blocks, self.low, self.high = count, [], [], []
 
     def add(self, rows, entries, low, high):
-        """Add rows: for each entry row numbers, columns, and coefficients."""
+        """Add rows; each entry has row numbers, columns and coefficients."""
         places = [np.broadcast_arrays(*entry) for entry in entries]
         row, column, value = (
             np.concatenate(part) for part in zip(*places, strict=True)
@@ -235,6 +235,6 @@ class _Rows:
         self.high.append(np.broadcast_to(np.asarray(high, float), rows))
 
     def matrix(self):
-        """Matrix, lower and upper bounds."""
-        whole = sparse.vstack(self.blocks, format="csr")
-        return whole, np.concatenate(self.low), np.concatenate(self.high)
+        """Matrix, lower and upper bounds of the rows."""
+        matrix = sparse.vstack(self.blocks, format="csr")
+        return matrix, np.concatenate(self.low), np.concatenate(self.high)

@@ -1,6 +1,6 @@
-"""Lots one after another on the mill clock: plain timing, money, checks, simple rules.
+"""Schedules of lots on the mill clock: timing, value, checks and dispatching rules.
 
-Nothing here calls a solver. Every plan, whoever made it, is timed and checked here.
+Nothing here calls a solver. All plans, from any method, are timed and checked here.
 """
 
 import functools
@@ -13,7 +13,7 @@ import numpy as np
 from ..errors import PennyweightError
 
 SLACK = 1e-6
-"""Hours that count as none."""
+"""Tolerance, in hours and other units."""
 HALF_CENT = 0.005
 
 
@@ -29,9 +29,9 @@ class Job:
     hours, contribution, tons, wet : float
         Mill hours, $, dry weight milled, and wet weight of the whole lot.
     spent : float
-        Cash that its start takes, $.
+        Cash spent at its start, $.
     receipts : tuple of float
-        What is paid for it afterwards, $; one for each of `Problem.arrivals`.
+        Payments for it afterwards, $; one for each of `Problem.arrivals`.
     """
 
     lot: int
@@ -46,12 +46,12 @@ class Job:
 
 @dataclass(frozen=True)
 class Problem:
-    """What a season has to decide.
+    """The scheduling problem of a season.
 
     Attributes
     ----------
     modes : list of list of Job
-        For each lot.
+        Of each lot.
     ready, due : ndarray
         Hours on the mill clock; ``due`` is infinite for a lot without a due day.
     late : ndarray
@@ -60,24 +60,24 @@ class Problem:
         Hours of the season.
     owners : ndarray of int
     planned : ndarray
-        Hour at which the plan before started each lot; NaN if it did not.
+        Start of each lot in the previous plan, in hours; NaN if it had none.
     change : float
         Hours of clean-up between owners.
     storage, room : float
-        Wet weight that may wait at the mill, and dry weight of tailings that it holds.
+        Most wet weight that may wait at the mill, and most dry weight of tailings.
     must : frozenset of int
         Lots that must be milled.
     frozen : frozenset of int
-        Lots that keep that hour.
+        Lots that must start on their planned day.
     bonus : float
-        $ for each lot that keeps its day; not counted as money.
+        $ for each lot that keeps its planned day. Part of the score, not of the money.
     day : float
         Hours of a working day.
     cash : float
         In hand at the season's start, $.
     arrivals : tuple of list of float
-        For each payment of a lot: the hour from which it may be spent, by the working
-        day on which the lot ends.
+        For each payment of a lot: the hour at which it arrives, by the working day on
+        which the lot ends.
     """
 
     modes: list
@@ -98,28 +98,28 @@ class Problem:
     arrivals: tuple = ()
 
     @functools.cached_property
-    def quick(self):
-        """Ready and due hour and owner of each lot, as plain numbers, for speed."""
+    def as_tuples(self):
+        """Ready hour, due hour and owner of each lot, as plain numbers for speed."""
         columns = (self.ready, self.due, self.owners)
         return list(zip(*(column.tolist() for column in columns), strict=True))
 
-    def may_serve(self, lot):
-        """Whether a lot may have to be milled at a loss: it must, or it brings cash."""
+    def may_lose_money(self, lot):
+        """Whether a lot may be milled at a loss: it must be milled, or brings cash."""
         return lot in self.must or lot in self.frozen or self.cash < math.inf
 
     def cost_of_delay(self, lot, finish):
-        """$ for a lot that finishes late; infinite if it must not."""
+        """Cost of delay of a lot, $; infinite if the due day must be kept."""
         delay = finish - self.due[lot]
         return 0.0 if delay <= SLACK else float(delay * self.late[lot])
 
     def costs_of_delay(self, lots, ends):
-        """The same for arrays of lots and of the hours at which they finish."""
+        """Cost of delay for arrays of lots and of finishing hours."""
         delay = np.maximum(ends - self.due[lots], 0.0)
         with np.errstate(invalid="ignore"):
             return np.where(delay > SLACK, delay * self.late[lots], 0.0)
 
     def payments(self, job, end):
-        """Hour and $ of each payment for a lot that ends at an hour."""
+        """Hour and amount of each payment for a job, given the hour of its end."""
         day = int(max(end - SLACK, 0.0) / self.day)
         for days, amount in zip(self.arrivals, job.receipts, strict=True):
             if day < len(days):
@@ -128,16 +128,16 @@ class Problem:
 
 @dataclass
 class Schedule:
-    """Lots in their order, with the hours at which they start and finish.
+    """Lots in order, with start and finish in hours.
 
     Attributes
     ----------
     jobs : list of Job
     starts, ends : list of float
     money : float
-        Contribution less the cost of delay, $; minus infinity if it is not allowed.
+        Contribution less cost of delay, $; minus infinity if a limit is broken.
     score : float
-        The same with the bonus for lots that keep their day: what is made largest.
+        The objective: money plus the bonus for lots that keep their planned day.
     """
 
     jobs: list
@@ -148,7 +148,7 @@ class Schedule:
 
 
 def timed(problem, jobs):
-    """Start each lot as early as its order allows.
+    """Time jobs in the given order, each as early as possible.
 
     Parameters
     ----------
@@ -161,10 +161,10 @@ def timed(problem, jobs):
     """
     schedule = Schedule(list(jobs))
     clock, before, money, kept = 0.0, None, 0.0, True
-    purse = _Purse(problem) if problem.cash < math.inf else None
+    balance = _CashBalance(problem) if problem.cash < math.inf else None
     for job in schedule.jobs:
         lot = job.lot
-        ready, due, owner = problem.quick[lot]
+        ready, due, owner = problem.as_tuples[lot]
         if owner != before:
             if before is not None:
                 clock += problem.change
@@ -172,31 +172,32 @@ def timed(problem, jobs):
         start = clock if clock > ready else ready
         if lot in problem.frozen:
             start = max(start, problem.planned[lot])
-        if purse:
-            start = purse.start(job, start)
+        if balance:
+            start = balance.start(job, start)
         if lot in problem.frozen:
             kept &= start < problem.planned[lot] + problem.day - SLACK
         clock = start + job.hours
-        if purse:
-            purse.end(job, clock)
+        if balance:
+            balance.end(job, clock)
         money += job.contribution
         if clock > due:
             money -= problem.cost_of_delay(lot, clock)
         schedule.starts.append(start)
         schedule.ends.append(clock)
     schedule.money = money if kept and _allowed(problem, schedule) else -math.inf
-    schedule.score = schedule.money + (_kept(problem, schedule) if problem.bonus else 0)
+    bonus = _bonus(problem, schedule) if problem.bonus else 0
+    schedule.score = schedule.money + bonus
     return schedule
 
 
-class _Purse:
-    """Cash in hand, and the payments that are still to come."""
+class _CashBalance:
+    """Cash in hand and payments outstanding, as jobs are timed."""
 
     def __init__(self, problem):
         self.problem, self.cash, self.due = problem, problem.cash, []
 
     def start(self, job, hour):
-        """First hour, from a given one, with the cash to start; infinite if none."""
+        """Pay for a job; return its earliest start with enough cash, or infinity."""
         due = self.due
         while due and (due[0][0] <= hour + SLACK or self.cash < job.spent - HALF_CENT):
             arrives, amount = heapq.heappop(due)
@@ -206,14 +207,14 @@ class _Purse:
         return hour if self.cash > -HALF_CENT else math.inf
 
     def end(self, job, hour):
-        """Note the payments for a lot that has ended."""
+        """Add the payments for a job that has ended."""
         if hour < math.inf:
             for payment in self.problem.payments(job, hour):
                 heapq.heappush(self.due, payment)
 
 
-def _kept(problem, schedule):
-    """Bonus of the lots that start on the day on which they were planned."""
+def _bonus(problem, schedule):
+    """Bonus for lots that start on their planned day, $."""
     count = 0
     for job, start in zip(schedule.jobs, schedule.starts, strict=True):
         planned = problem.planned[job.lot]
@@ -239,7 +240,7 @@ def milled(schedule):
 
 
 def stored(problem, schedule):
-    """Most wet weight that waits at the mill at one time."""
+    """Largest wet weight waiting at the mill at one time."""
     most = 0.0
     for hour in {float(problem.ready[job.lot]) for job in schedule.jobs}:
         waits = sum(
@@ -252,12 +253,12 @@ def stored(problem, schedule):
 
 
 def check_schedule(problem, schedule):
-    """Hold a plan to every limit once more, in plain code.
+    """Check a plan against every limit, independently of the solver.
 
     Raises
     ------
     PennyweightError
-        Naming the limit; a plan that breaks one is a fault of the program.
+        Naming the limit. Such a plan is a fault of the program.
     """
     faults = list(faults_of(problem, schedule))
     if faults:
@@ -265,7 +266,7 @@ def check_schedule(problem, schedule):
 
 
 def faults_of(problem, schedule):
-    """What a plan breaks, in sentences."""
+    """Constraints that a plan breaks, in sentences."""
     before = None
     seen = set()
     for job, start, end in zip(
@@ -307,7 +308,7 @@ def faults_of(problem, schedule):
 
 
 def cash_after(problem, schedule):
-    """Cash in hand after each start, $: what came in by then less what was spent."""
+    """Cash in hand after each start: received by then less spent, $."""
     runs = list(zip(schedule.jobs, schedule.starts, schedule.ends, strict=True))
     for place, (_, start, _) in enumerate(runs):
         spent = math.fsum(job.spent for job, _, _ in runs[: place + 1])
@@ -329,13 +330,13 @@ def per_hour(job):
 
 
 def rules(problem, grades):
-    """The plans that three simple rules give.
+    """Plans by three dispatching rules.
 
     Parameters
     ----------
     problem : Problem
     grades : sequence of float
-        For richest first.
+        Grade of each lot, for the rule "richest first".
 
     Returns
     -------
@@ -353,18 +354,17 @@ def rules(problem, grades):
         ),
     }
     return {
-        name: taken_in_order(problem, [jobs[lot] for lot in order])
+        name: list_schedule(problem, [jobs[lot] for lot in order])
         for name, order in orders.items()
     }
 
 
-def taken_in_order(problem, jobs):
-    """Each lot after those before it, where that is allowed and brings anything.
+def list_schedule(problem, jobs):
+    """List scheduling: add each lot in turn if it is allowed and raises the score.
 
-    A lot that is not there yet waits for the next turn: the mill does not stand still
-    for it while another lot waits.
+    A lot that has not arrived is passed over while another lot waits.
     """
-    taken, waiting, clock = [], list(jobs), 0.0
+    accepted, waiting, clock = [], list(jobs), 0.0
     plan = timed(problem, [])
     while waiting:
         ready = [j for j in waiting if problem.ready[j.lot] <= clock + SLACK]
@@ -373,15 +373,15 @@ def taken_in_order(problem, jobs):
             continue
         job = ready[0]
         waiting.remove(job)
-        tried = timed(problem, [*taken, job])
+        tried = timed(problem, [*accepted, job])
         if tried.score > plan.score:
-            taken, plan = [*taken, job], tried
+            accepted, plan = [*accepted, job], tried
             clock = max(clock, plan.ends[-1])
     return plan
 
 
-def needed_first(problem):
-    """The lots alone that must be milled or keep their day, by day."""
+def required_lots(problem):
+    """Plan of only the lots that must be milled or keep their day, by date."""
     needed = problem.must | problem.frozen
     days = np.where(np.isnan(problem.planned), problem.due, problem.planned)
     lots = sorted(needed, key=lambda lot: (days[lot], problem.ready[lot]))

@@ -1,4 +1,4 @@
-"""The plan of a season: which lots, in what order, when, at what grind."""
+"""Season plan: which lots to mill, in what order, when, at what grind."""
 
 from __future__ import annotations
 
@@ -18,20 +18,20 @@ from ..model.entries import stand_in_words
 from ..model.inputs import INPUTS
 from ..model.units import Units, shown
 from ..plain_values import plain_values
-from . import worth
+from . import shadow_prices
 from .calendar import Calendar, make_calendar
 from .cash import PAID, cash_table, more_cash
 from .columns import YES, place_of
+from .estimates import estimated_inputs
 from .lots import Offers, make_offers, read_lots
 from .schedule import HALF_CENT, SLACK, Job, Problem, check_schedule, rules
 from .solver import Solution, solve_season
-from .stand_ins import stand_ins
 
 if TYPE_CHECKING:
-    from .chance import Chance
+    from .monte_carlo import Chance
 
 OFFERED = ("p80", "part", "tons", "hours", "income", "cost")
-"""Columns of the plan that are those of the offer taken."""
+"""Columns of the plan that come from the offer."""
 UNITS = {
     **{"days_late": "day", "p80": "um", "tons": "ton", "hours": "hour"},
     **dict.fromkeys(("income", "cost", "contribution", "short"), "$"),
@@ -55,12 +55,12 @@ NOT_NEGATIVE = {
 @held
 @dataclass(frozen=True)
 class Options:
-    """What a season is planned with.
+    """Options of a season plan.
 
     Attributes
     ----------
     grinds : tuple of float
-        Product sizes to try, P80 in µm; the workbook's when empty.
+        Product sizes to try, P80 in µm. Default: the workbook's.
     start : str or datetime.date, optional
         First day.
     closed : tuple
@@ -72,7 +72,7 @@ class Options:
     storage : float
         Wet weight of accepted ore that may wait at the mill.
     tailings_room : float
-        Dry weight of tailings that there is room for.
+        Most dry weight of tailings that can be stored.
     cash : float
         In hand for the lots at the season's start, $.
     crew_committed : bool
@@ -80,11 +80,11 @@ class Options:
     freeze_days : float
         Working days from the start in which planned lots keep their start.
     keep_bonus : float
-        $ that a lot's place must be worth before it moves to another day.
+        Gain that a planned lot must bring to move to another day, $.
     seconds, gap : float
-        Time limit, and the share at which the search may end.
+        Time limit, and the relative gap at which the search may end.
     explain : bool
-        Whether the hour's worth is worked out, too.
+        Whether to calculate the value of an hour, too.
     """
 
     grinds: tuple[float, ...] = ()
@@ -117,12 +117,12 @@ class Season:
     contribution : float
         Income less avoidable cost and cost of delay, $.
     rules : pandas.Series
-        Contribution that simple rules bring, $.
+        Contribution by simple rules, $.
     hour_worth : pandas.DataFrame
-        A row for each month: what an hour more, or less, is worth, $.
+        A row for each month: value of one hour more and one hour less, $.
     cash, cash_worth : pandas.DataFrame
-        Under a limit of cash: what each lot takes and brings, and what more cash would
-        add; by `cash.cash_table` and `cash.more_cash`.
+        With a cash limit: cash flow of each lot, and the value of more cash; by
+        `cash.cash_table` and `cash.more_cash`.
     solution : Solution
     calendar : Calendar
     problem : Problem
@@ -132,7 +132,7 @@ class Season:
         Of the workbook.
     options : Options
     stand_ins : str
-        For which missing figures estimates stand in; empty if none is missing.
+        Sentence on missing inputs for which estimates are used; empty if none.
     """
 
     plan: pd.DataFrame
@@ -159,7 +159,7 @@ class Season:
 
     @held
     def under_chance(self, draws: int = 500, seed: int = 0) -> Chance:
-        """The plan under chance, beside simple rules on the same draws.
+        """Monte Carlo simulation of the plan and of simple rules, on the same draws.
 
         Parameters
         ----------
@@ -170,36 +170,36 @@ class Season:
         chance : Chance
             Tables ``contribution`` and ``lots``.
         """
-        from .chance import under_chance
+        from .monte_carlo import under_chance
 
         return under_chance(self, draws, seed)
 
     @held
     def least_charges(self, lots: pd.DataFrame | None = None) -> pd.DataFrame:
-        """What lots must at least be charged to be worth their hours.
+        """Lowest charge at which each lot is worth its hours.
 
         Parameters
         ----------
         lots : pandas.DataFrame, optional
-            Other lots; the season's own when left out.
+            Other lots. Default: the season's own.
 
         Returns
         -------
         frame : pandas.DataFrame
             ``needed`` income, $, and the charge of each contract type that gives it.
         """
-        return worth.least_charges(self, lots)
+        return shadow_prices.least_charges(self, lots)
 
     @property
     def hours_used(self) -> float:
-        """Share of the season's mill hours that the lots take."""
+        """Share of the season's mill hours that is used."""
         return float(self.plan["hours"].sum()) / self.calendar.end
 
-    hour_note = worth.WHICH
+    hour_note = shadow_prices.HOUR_NOTE
 
     @property
     def more_cash(self) -> Iterator[str]:
-        """What more cash would add, in sentences."""
+        """Contribution that more cash would add, in sentences."""
         for row in self.cash_worth.itertuples():
             limited = math.isfinite(row.more)
             more = f"${row.more:,.0f} more cash" if limited else "Unlimited cash"
@@ -209,14 +209,14 @@ class Season:
 
     @property
     def cash_end(self) -> float:
-        """Cash when all lots are paid, $."""
+        """Cash after all payments, $."""
         cash = self.cash
         brought = cash["charges"] + cash["metal"] - cash["spent"]
         return self.options.cash + float(brought.sum())
 
     @property
     def cash_notes(self) -> Iterator[str]:
-        """How the cash of the lots adds up, in sentences."""
+        """Notes on the cash table, in sentences."""
         yield (
             "Each payment counts from its day. A start takes the avoidable cost of the "
             "lot less the deposit, and the price of bought ore."
@@ -228,14 +228,14 @@ class Season:
 
     @property
     def proof(self) -> str:
-        """How good the plan is known to be, in a sentence."""
+        """The optimality gap, in a sentence."""
         found = self.solution
         size = f"{found.columns:,} variables, {found.seconds:.0f} s"
-        told = "No plan brings more"
+        message = "No plan brings more"
         if found.gap >= 0.00005:
-            told += f" than {found.gap:.2%} above this one"
+            message += f" than {found.gap:.2%} above this one"
         early = " Stopped early." if found.stopped else ""
-        return f"{told} ({size}).{early}"
+        return f"{message} ({size}).{early}"
 
     def to_dict(self) -> dict[str, Any]:
         """Everything in plain values, for programs."""
@@ -264,12 +264,12 @@ def plan_season(inputs, units, table, options=None, progress=None, given=None):
         Of the workbook.
     units : {"us", "metric"}
     table : pandas.DataFrame
-        Lots, columns as in `lots.FIELDS`.
+        Lots; columns as in `lots.FIELDS`.
     options : Options, optional
     progress : callable, optional
-        Called with the seconds that have gone.
+        Called with the seconds elapsed.
     given : collection of str, optional
-        Inputs for which there is the user's figure; all when left out.
+        Inputs that the user entered. Default: all.
 
     Returns
     -------
@@ -299,7 +299,7 @@ def plan_season(inputs, units, table, options=None, progress=None, given=None):
         inputs=dict(inputs),
         options=options,
         stand_ins=stand_in_words(
-            stand_ins(inputs, units, INPUTS if given is None else given, lots)
+            estimated_inputs(inputs, units, INPUTS if given is None else given, lots)
         ),
     )
     _explain(season, progress)
@@ -312,19 +312,19 @@ def plan_season(inputs, units, table, options=None, progress=None, given=None):
 
 
 def _explain(season, progress):
-    """Add the tables of cash, of what hours and cash are worth, and of lots left."""
+    """Add the tables of cash, hour value, cash value and lots left out."""
     with_cash, limited = set(), season.problem.cash < math.inf
     if limited:
         season.cash = cash_table(season)
     if season.options.explain:
-        season.hour_worth = worth.by_month(season, progress)
+        season.hour_worth = shadow_prices.hour_value_by_month(season, progress)
         if limited and not season.solution.stopped:
             season.cash_worth, with_cash = more_cash(season, progress)
-    season.left_out = worth.reasons(season, with_cash)
+    season.left_out = shadow_prices.reasons(season, with_cash)
 
 
 def _calendar(inputs, lots, options):
-    """The calendar of the season, in which the dates of the lots must lie."""
+    """Calendar of the season; checks that the dates of the lots are in it."""
     dates = [day for name in ("ready", "due") for day in lots[name] if day]
     calendar = make_calendar(
         inputs, dates, options.start, options.closed, options.reserve
@@ -347,7 +347,7 @@ def _calendar(inputs, lots, options):
 
 
 def make_problem(offers, calendar, options, inputs):
-    """What is to be decided, on the mill clock.
+    """The scheduling problem, in hours of the mill clock.
 
     Parameters
     ----------
@@ -389,7 +389,7 @@ def make_problem(offers, calendar, options, inputs):
 
 
 def _modes(offers, calendar):
-    """The jobs that each lot may become; none longer than the season if it may wait."""
+    """Possible jobs of each lot; without those longer than the season, if optional."""
     lots = offers.lots
     modes = [[] for _ in range(len(lots))]
     for mode, row in enumerate(offers.table.itertuples()):
@@ -415,17 +415,17 @@ def _modes(offers, calendar):
 
 
 def _check_options(options):
-    for name, told in NOT_NEGATIVE.items():
+    for name, label in NOT_NEGATIVE.items():
         value = getattr(options, name)
         if not isinstance(value, Real) or not value >= 0:
-            raise CallError(f"{told}: {value!r}. Enter a number of 0 or more.")
+            raise CallError(f"{label}: {value!r}. Enter a number of 0 or more.")
     for name in ("grinds", "closed"):
         if np.ndim(getattr(options, name)) != 1:
             raise CallError(f"{name}: {getattr(options, name)!r}. Give a list.")
 
 
 def _frame(schedule, offers, calendar, problem):
-    """The plan: a row for each lot milled, in order."""
+    """Table of the plan: a row for each lot milled, in order."""
     jobs, ends = schedule.jobs, np.array(schedule.ends)
     lots = [job.lot for job in jobs]
     named = offers.lots.loc[lots]

@@ -1,4 +1,4 @@
-"""The plan of a season: bounds by relaxing and by prices, plans by beam search."""
+"""Optimal season plan: bounds by relaxation, plans by beam search."""
 
 import threading
 import time
@@ -8,30 +8,30 @@ import numpy as np
 
 from ..errors import WorkbookError
 from .beam import Beam
-from .dual import Dual
+from .lagrangian import Dual
+from .local_search import improved
 from .relaxation import Relaxation
-from .schedule import Schedule, needed_first, per_hour, timed
-from .search import improved
+from .schedule import Schedule, per_hour, required_lots, timed
 
 RELAXED, PRICED = 1 / 6, 1 / 4
-"""Shares of the time for the relaxed season, and of what is left for the prices."""
+"""Share of the time for the relaxation; share of the rest for the Lagrangian dual."""
 WEIGHTS = (0.2, 0.0)
-"""Of the bound by hours in the choice of the beams: own trials."""
+"""Weights of the bound by hours in the ranking of the beams: own trials."""
 SMALLEST, LARGEST, WIDER = 20_000, 1_300_000, 4
-"""Beginnings of plans that a beam compares at a time, and its growth."""
+"""Smallest and largest size of a beam in partial plans, and its growth factor."""
 
 
 @dataclass
 class Solution:
-    """A plan, and what is known of it.
+    """A plan with its bound and the course of the search.
 
     Attributes
     ----------
     schedule : Schedule
     bound : float
-        No plan brings more, $.
+        Upper bound on the contribution of any plan, $.
     columns : int
-        Variables of the relaxed season.
+        Variables of the relaxation.
     seconds : float
     stopped : bool
         Whether the user stopped the search.
@@ -54,8 +54,8 @@ class Solution:
 def solve_season(problem, seconds=60.0, gap=1e-6, start=(), progress=None):
     """Find the plan with the largest contribution.
 
-    First the relaxed season gives a bound and an order. If that does not prove enough,
-    prices give a second bound, and beams that grow wider build plans with it.
+    The relaxation gives a first bound and an order. If the gap is still too large, the
+    Lagrangian dual gives a second bound, and beams of growing width use it.
 
     Parameters
     ----------
@@ -63,11 +63,11 @@ def solve_season(problem, seconds=60.0, gap=1e-6, start=(), progress=None):
     seconds : float
         Time limit.
     gap : float
-        Share at which the search may end.
+        Relative gap at which the search may end.
     start : iterable of Schedule
         Plans known already.
     progress : callable, optional
-        Called with the seconds that have gone.
+        Called with the seconds elapsed.
 
     Returns
     -------
@@ -76,16 +76,16 @@ def solve_season(problem, seconds=60.0, gap=1e-6, start=(), progress=None):
     Raises
     ------
     WorkbookError
-        When lots that must be milled do not fit.
+        If lots that must be milled do not fit.
     """
     return _Search(problem, seconds, gap, progress).run(start)
 
 
 class _Search:
-    """One search: what is left of the time, the best plan, and the bounds.
+    """State of a search: time, best plan and bounds.
 
-    ``bound`` is that of the score, ``most`` that of the money of a plan that may leave
-    the days planned before.
+    ``bound`` is for the score. ``money_bound`` is for the money, without the bonus for
+    planned days.
     """
 
     def __init__(self, problem, seconds, gap, progress):
@@ -94,18 +94,18 @@ class _Search:
         self.began = time.monotonic()
         self.bonus = problem.bonus * int(np.isfinite(problem.planned).sum())
         self.best, self.columns = None, 0
-        self.bound = self.most = np.inf
-        self._no_more(_loose(problem))
+        self.bound = self.money_bound = np.inf
+        self._lower_bounds(_trivial_bound(problem))
 
     def run(self, start):
-        """Search until enough is proven, the time is over, or the user stops."""
+        """Search until the gap is small enough, the time is up, or the user stops."""
         stopped = False
-        for plan in (*start, needed_first(self.problem)):
-            self._keep(plan)
+        for plan in (*start, required_lots(self.problem)):
+            self._update_best(plan)
         try:
             self._relax()
             if not self._proven():
-                self._by_prices()
+                self._beam_search()
         except KeyboardInterrupt:
             stopped = True
         if self.best is None:
@@ -115,95 +115,96 @@ class _Search:
                 "due days. Enter later due days, fewer lots that must be milled"
                 f"{cash}."
             )
-        bound = max(self.most, self.best.money)
+        bound = max(self.money_bound, self.best.money)
         gone = time.monotonic() - self.began
         return Solution(self.best, float(bound), self.columns, gone, stopped)
 
-    def _left(self):
+    def _time_left(self):
         return self.seconds - (time.monotonic() - self.began)
 
-    def _over(self):
-        """Whether the time is over."""
+    def _time_is_up(self):
+        """Report progress; return whether the time is up."""
         if self.progress:
             self.progress(int(time.monotonic() - self.began))
-        return self._left() <= 0
+        return self._time_left() <= 0
 
     def _ended(self):
-        """Whether more search is of no use."""
-        return self._proven() or self._over() or self.bound == -np.inf
+        """Whether to stop searching."""
+        return self._proven() or self._time_is_up() or self.bound == -np.inf
 
     def _proven(self):
-        """Whether the best plan is proven to be good enough."""
+        """Whether the best plan is within the gap of the bound."""
         best = self.best
         return best and best.score >= self.bound * (1 - self.gap) - 1e-9
 
-    def _no_more(self, money):
-        """Note that no plan brings more money."""
+    def _lower_bounds(self, money):
+        """Lower the bounds to a new bound on the money."""
         self.bound = min(self.bound, money + self.bonus)
-        self.most = min(self.most, money)
+        self.money_bound = min(self.money_bound, money)
 
-    def _keep(self, plan):
-        """Improve a plan, and keep it if it is allowed, whole, and the best."""
+    def _update_best(self, plan):
+        """Improve a plan, and keep it if it is allowed, complete and the best."""
         plan = improved(self.problem, plan, 2) if plan.jobs else plan
         milled = {job.lot for job in plan.jobs}
-        whole = (self.problem.must | self.problem.frozen) <= milled
+        complete = (self.problem.must | self.problem.frozen) <= milled
         better = self.best is None or plan.score > self.best.score
-        if np.isfinite(plan.score) and whole and better:
+        if np.isfinite(plan.score) and complete and better:
             self.best = plan
 
     def _relax(self):
         relaxation = Relaxation(self.problem)
         self.columns = relaxation.size
         limit = max(1.0, self.seconds * RELAXED)
-        (bound, jobs) = self._waited(lambda: relaxation.solve(limit, self.gap / 4))
-        self._no_more(bound)
-        self._keep(fitted(self.problem, jobs))
+        (bound, jobs) = self._in_thread(lambda: relaxation.solve(limit, self.gap / 4))
+        self._lower_bounds(bound)
+        self._update_best(fitted(self.problem, jobs))
 
-    def _by_prices(self):
-        """Bound by prices, and plans by beams of growing width.
+    def _beam_search(self):
+        """Solve the Lagrangian dual, and search with beams of growing width.
 
-        The first beam has no more than the first prices: few lots need no better ones.
+        The first beam uses the first prices: with few lots they are good enough.
         """
         dual, goal = Dual(self.problem), self.best.score if self.best else 0.0
         size = SMALLEST
         while size <= LARGEST and not self._ended():
-            limit = 0.0 if size == SMALLEST else self._left() * PRICED
-            dual.solve(limit, goal, goal / (1 - self.gap), self._over)
-            self._no_more(dual.bound)
+            limit = 0.0 if size == SMALLEST else self._time_left() * PRICED
+            dual.solve(limit, goal, goal / (1 - self.gap), self._time_is_up)
+            self._lower_bounds(dual.bound)
             width = max(1, size // len(dual.jobs))
             for weight in WEIGHTS:
                 beam = Beam(self.problem, dual, self.gap, self.best)
                 try:
-                    bound = beam.search(width, weight, self._over)
+                    bound = beam.search(width, weight, self._time_is_up)
                 finally:
                     if beam.plan is not self.best:
-                        self._keep(beam.plan)
+                        self._update_best(beam.plan)
                         goal = self.best.score
-                self.bound, self.most = min(self.bound, bound), min(self.most, bound)
+                self.bound = min(self.bound, bound)
+                self.money_bound = min(self.money_bound, bound)
                 if self._ended():
                     break
             size *= WIDER
 
-    def _waited(self, work):
-        """Do some work in a thread, so that the wait can be told and stopped."""
-        found = []
-        thread = threading.Thread(target=lambda: found.append(work()), daemon=True)
+    def _in_thread(self, work):
+        """Run work in a thread, so that progress is shown and the user can stop it."""
+        result = []
+        thread = threading.Thread(target=lambda: result.append(work()), daemon=True)
         thread.start()
         while thread.is_alive():
             thread.join(0.2)
             if self.progress:
                 self.progress(int(time.monotonic() - self.began))
-        return found[0]
+        return result[0]
 
 
-def _loose(problem):
-    """Every lot in its best mode: more is never possible."""
+def _trivial_bound(problem):
+    """Bound without any limit: every lot in its best mode."""
     best = (max(job.contribution for job in modes) for modes in problem.modes)
     return sum(max(value, 0.0) for value in best)
 
 
 def fitted(problem, jobs):
-    """Time jobs in exact hours; leave the poorest out while they do not fit."""
+    """Time jobs in exact hours; drop those worth least per hour until they fit."""
     plan = timed(problem, jobs)
     jobs = list(jobs)
     needed = problem.must | problem.frozen

@@ -1,4 +1,4 @@
-"""What an hour of the mill is worth, and why a lot is left out."""
+"""Shadow price of a mill hour, and the reasons why lots are left out."""
 
 import datetime
 from dataclasses import replace
@@ -15,26 +15,26 @@ from .relaxation import Relaxation
 from .schedule import per_hour
 from .solver import fitted, solve_season
 
-PATIENCE = 12.0
-"""Seconds that may go on planning again for the worth of an hour; and as many for the
-lots that were left out."""
+TIME_LIMIT = 12.0
+"""Time limit in seconds for solving again: once for the value of an hour, once for the
+lots left out."""
 NEAR = 0.05
-"""Difference per hour that is told as nearly nothing."""
+"""Relative difference per hour below which lots count as equal."""
 WEEK = 5
 """Working days."""
-WHICH = (
+HOUR_NOTE = (
     "For a lot or a charge use the average. For a working week added or lost use its "
     "own figure."
 )
-"""Which worth of an hour to use."""
+"""Which value of an hour to use."""
 
 
-def by_month(season, progress=None):
-    """What an hour more, and an hour less, is worth in each month.
+def hour_value_by_month(season, progress=None):
+    """Value of one mill hour more, and of one less, in each month.
 
-    Solved again with a working week more, and one less, in the middle of the month,
-    since no lot fits into an hour; ``relaxation`` is the mean dual value if lots might
-    be milled in part.
+    The season is solved again with a working week added, and with one removed, in the
+    middle of the month, since no lot fits into one hour. ``relaxation`` is the mean
+    shadow price of the linear relaxation, in which lots may be split.
 
     Parameters
     ----------
@@ -45,23 +45,23 @@ def by_month(season, progress=None):
     -------
     frame : pandas.DataFrame
     """
-    calendar, problem, found = season.calendar, season.problem, season.solution
+    calendar, problem, solution = season.calendar, season.problem, season.solution
     duals = Relaxation(problem).hour_worth()
-    long = 2 * len(calendar.months) * found.seconds
-    again = long <= PATIENCE and not found.stopped
+    long = 2 * len(calendar.months) * solution.seconds
+    solve_again = long <= TIME_LIMIT and not solution.stopped
     rows = []
     for month in calendar.months:
         first, last = calendar.part_of_month(month)
         at = slice(round(first / calendar.hours), round(last / calendar.hours))
         dual = float(np.mean(duals[at]))
         pair = [np.nan, np.nan]
-        for place, days in enumerate((WEEK, -WEEK)) if again else ():
+        for place, days in enumerate((WEEK, -WEEK)) if solve_again else ():
             try:
                 changed = calendar.changed(month, days)
-                solved = _solved_again(season, changed, progress)
-            except WorkbookError:  # without that week a lot no longer fits
+                solved = _solve_again(season, changed, progress)
+            except WorkbookError:  # without that week, required lots do not fit
                 continue
-            again = again and not solved.stopped
+            solve_again = solve_again and not solved.stopped
             difference = solved.schedule.money - season.contribution
             hours = abs(len(changed.days) - len(calendar.days)) * calendar.hours
             pair[place] = max(0.0, np.sign(days) * difference) / hours
@@ -70,8 +70,8 @@ def by_month(season, progress=None):
     return pd.DataFrame(rows, columns=["month", "hour_more", "hour_less", "relaxation"])
 
 
-def _solved_again(season, calendar, progress):
-    """The season planned again with another calendar."""
+def _solve_again(season, calendar, progress):
+    """Solve the season again with another calendar."""
     from .season import make_problem
 
     problem = make_problem(season.offers, calendar, season.options, season.inputs)
@@ -80,16 +80,16 @@ def _solved_again(season, calendar, progress):
     return solve_season(problem, limit, season.options.gap, start, progress)
 
 
-def mean_worth(season):
-    """What an hour of the season is worth on average, $."""
+def mean_hour_value(season):
+    """Mean shadow price of a mill hour over the season, $."""
     frame = season.hour_worth
     if frame.empty:
         return np.nan
     return float(frame["relaxation"].mean())
 
 
-def price_words(season, lots):
-    """At which charge lots would be worth their hours, in words.
+def charge_sentences(season, lots):
+    """The charge at which each lot would be worth its hours, as a sentence.
 
     Parameters
     ----------
@@ -100,29 +100,29 @@ def price_words(season, lots):
     Returns
     -------
     words : dict of int to str
-        A sentence, or nothing where no charge does.
+        A sentence; empty if the lot is worth its hours already.
     """
-    if not lots or np.isnan(mean_worth(season)):
+    if not lots or np.isnan(mean_hour_value(season)):
         return dict.fromkeys(lots, "")
     table = season.offers.lots
     charges = least_charges(season).set_index("lot")
     kinds = table["contract"].fillna(season.inputs["contract_kind"])
     by_kind = {kind: (name, unit) for name, _, kind, unit, _, _ in CHARGES}
-    found = {}
+    sentences = {}
     for lot in lots:
         row = charges.loc[table.loc[lot, "lot"]]
         name, unit = by_kind.get(kinds[lot], ("", ""))
         if row["needed"] <= row["income"]:
-            found[lot] = ""
+            sentences[lot] = ""
         elif not name:
             income = f"an income of ${row['needed']:,.0f}"
-            found[lot] = f" It would be worth its hours at {income}."
+            sentences[lot] = f" It would be worth its hours at {income}."
         elif np.isnan(row[name]):
-            found[lot] = " No charge of its contract type makes it worth its hours."
+            sentences[lot] = " No charge of its contract type makes it worth its hours."
         else:
             charge = _charge(row[name], name, unit, season)
-            found[lot] = f" It would be worth its hours at {charge}."
-    return found
+            sentences[lot] = f" It would be worth its hours at {charge}."
+    return sentences
 
 
 def _charge(value, name, unit, season):
@@ -133,29 +133,29 @@ def _charge(value, name, unit, season):
 
 
 def reasons(season, with_cash=frozenset()):
-    """Why each lot that is left out is left out, in words.
+    """Reason why each lot that is not milled is left out.
 
     Parameters
     ----------
     season : Season
     with_cash : set of int
-        Rows of the lots that are milled if cash is no limit.
+        Rows of the lots that are milled if cash is not limited.
 
     Returns
     -------
     frame : pandas.DataFrame
         ``lot``, ``owner``, hours and contribution of its best mode, ``per_hour``,
         ``short`` (how much more it would have to bring to be worth its hours, $), and
-        ``reason``.
+        ``reason`` in sentences.
     """
     problem = season.problem
     milled = {job.lot for job in season.solution.schedule.jobs}
-    hour = mean_worth(season)
+    hour = mean_hour_value(season)
     left = [lot for lot in range(len(problem.modes)) if lot not in milled]
     long = season.solution.seconds * len(left)
-    force = long <= PATIENCE and season.options.explain
-    force = force and not season.solution.stopped
-    prices = price_words(season, left)
+    explain_forcing = long <= TIME_LIMIT and season.options.explain
+    explain_forcing = explain_forcing and not season.solution.stopped
+    prices = charge_sentences(season, left)
     rows = []
     for lot in left:
         job = max(problem.modes[lot], key=lambda job: _surplus(job, hour))
@@ -165,7 +165,7 @@ def reasons(season, with_cash=frozenset()):
                 *(season.offers.names[lot], season.offers.lots.loc[lot, "owner"] or ""),
                 *(job.tons, job.hours, job.contribution, per_hour(job), short),
                 _reason(season, lot, job, hour, lot in with_cash)
-                + _forced(season, lot, force)
+                + _cost_of_forcing(season, lot, explain_forcing)
                 + prices[lot],
             )
         )
@@ -174,27 +174,27 @@ def reasons(season, with_cash=frozenset()):
 
 
 def _surplus(job, hour):
-    """What a lot brings above what its hours bring elsewhere, $."""
+    """Contribution of a lot less the opportunity cost of its hours, $."""
     return job.contribution - np.nan_to_num(hour) * job.hours
 
 
-def _forced(season, lot, wanted):
-    """What it would cost to mill a lot all the same, as a further sentence."""
+def _cost_of_forcing(season, lot, wanted):
+    """Cost of milling a lot that is left out, as a sentence."""
     if not wanted:
         return ""
     problem = replace(season.problem, must=season.problem.must | {lot})
     try:
-        found = solve_season(
-            problem, PATIENCE, season.options.gap, [season.solution.schedule]
+        plan = solve_season(
+            problem, TIME_LIMIT, season.options.gap, [season.solution.schedule]
         ).schedule
     except WorkbookError:
         return " It does not fit."
-    if lot not in {job.lot for job in found.jobs}:
+    if lot not in {job.lot for job in plan.jobs}:
         return ""
-    kept = {job.lot for job in found.jobs}
+    kept = {job.lot for job in plan.jobs}
     before = [job.lot for job in season.solution.schedule.jobs]
     moved = [season.offers.names[other] for other in before if other not in kept]
-    cost = max(season.contribution - found.money, 0.0)
+    cost = max(season.contribution - plan.money, 0.0)
     are = "are" if len(moved) > 1 else "is"
     instead = f"{', '.join(moved)} {are} left out and " if moved else ""
     return (
@@ -220,7 +220,7 @@ def _reason(season, lot, job, hour, with_cash):
             f"It brings ${per_hour(job):,.0f} per mill hour; an hour is worth "
             f"${hour:,.0f} to other lots."
         )
-    free = _longest_free(problem, season.solution.schedule, lot)
+    free = _longest_gap(problem, season.solution.schedule, lot)
     if free < job.hours:
         return (
             f"It needs {job.hours:,.0f} mill hours at a stretch; from its earliest day "
@@ -232,8 +232,8 @@ def _reason(season, lot, job, hour, with_cash):
     )
 
 
-def _longest_free(problem, schedule, lot):
-    """The longest stretch of free hours in which a lot might be milled."""
+def _longest_gap(problem, schedule, lot):
+    """Longest gap in a schedule in which a lot could be milled, in hours."""
     last = problem.due[lot] if np.isinf(problem.late[lot]) else problem.end
     last = min(last, problem.end)
     begins = np.maximum([0.0, *schedule.ends], problem.ready[lot])
@@ -242,22 +242,22 @@ def _longest_free(problem, schedule, lot):
 
 
 def least_charges(season, table=None):
-    """What a lot must at least be charged, so that it is worth its hours.
+    """Lowest charge at which a lot is worth its hours.
 
-    The income needed is the avoidable cost and what its hours bring elsewhere. The
+    The income needed is the avoidable cost plus the opportunity cost of the hours. The
     charges that give it are the model's own lines.
 
     Parameters
     ----------
     season : Season
     table : pandas.DataFrame, optional
-        Other lots, columns as in `lots.FIELDS`; the season's own when left out.
+        Other lots, columns as in `lots.FIELDS`. Default: the season's own.
 
     Returns
     -------
     frame : pandas.DataFrame
-        A row for each lot, at the grind at which it brings most above its hours'
-        worth: ``hours``, ``income`` under its contract type, ``cost``,
+        A row for each lot, at the grind with the largest surplus over the opportunity
+        cost of its hours: ``hours``, ``income`` under its contract type, ``cost``,
         ``needed``, ``p80``, and a column for each charge.
     """
     inputs, units = season.inputs, season.units
@@ -265,19 +265,19 @@ def least_charges(season, table=None):
     offers = make_offers(
         inputs, units, lots, season.options.grinds, season.options.crew_committed
     )
-    whole = offers.table[offers.table["part"] == 1.0]
-    rows, hour = whole["lot"].to_numpy(), mean_worth(season)
-    found = lot_inputs(inputs, lots, rows, whole["p80"], whole["part"])
-    found["custom_recovery"] = whole["recovery"].to_numpy()
+    full = offers.table[offers.table["part"] == 1.0]
+    rows, hour = full["lot"].to_numpy(), mean_hour_value(season)
+    lot_values = lot_inputs(inputs, lots, rows, full["p80"], full["part"])
+    lot_values["custom_recovery"] = full["recovery"].to_numpy()
     for name in ("gravity_recovery", "_recovery_p80"):
-        found.pop(name)
+        lot_values.pop(name)
     wanted = {"rated_income", *(part for row in CHARGES for part in row[4:])}
-    values = run({**inputs, **found}, units, wanted=wanted)
-    needed = (whole["cost"] + hour * whole["hours"]).to_numpy()
-    frame = whole[["hours", "income", "cost"]].assign(needed=needed, p80=whole["p80"])
-    own = (lots["contract"] == OWN_ORE).to_numpy()[rows]
+    values = run({**inputs, **lot_values}, units, wanted=wanted)
+    needed = (full["cost"] + hour * full["hours"]).to_numpy()
+    frame = full[["hours", "income", "cost"]].assign(needed=needed, p80=full["p80"])
+    own_ore = (lots["contract"] == OWN_ORE).to_numpy()[rows]
     frame.insert(0, "lot", [offers.names[row] for row in rows])
     for name, charge in needed_charges(needed, values).items():
-        frame[name] = np.where(own, np.nan, charge)
-    over = whole["contribution"] - np.nan_to_num(hour) * whole["hours"]
-    return frame.loc[over.groupby(rows).idxmax()].reset_index(drop=True)
+        frame[name] = np.where(own_ore, np.nan, charge)
+    surplus = full["contribution"] - np.nan_to_num(hour) * full["hours"]
+    return frame.loc[surplus.groupby(rows).idxmax()].reset_index(drop=True)

@@ -1,4 +1,4 @@
-"""Learning against published updates, and its coverage by simulation."""
+"""Bayesian updates against published examples, and coverage by simulation."""
 
 import math
 
@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from pennyweight.season.beliefs import Belief, belief_of, cusum
+from pennyweight.season.bayes import NormalInverseChiSquared, cusum, prior_of
 from pennyweight.season.learn import drift_of
 
 MIDGES = (1.64, 1.70, 1.72, 1.74, 1.82, 1.82, 1.82, 1.90, 2.08)
@@ -14,16 +14,16 @@ MIDGES = (1.64, 1.70, 1.72, 1.74, 1.82, 1.82, 1.82, 1.90, 2.08)
 
 def test_normal_mean_with_unknown_scatter():
     """Hoff 2009, A First Course in Bayesian Statistical Methods, chapter 5."""
-    after = Belief(1.9, 1.0, 1.0, 0.01).learn(MIDGES)
+    after = NormalInverseChiSquared(1.9, 1.0, 1.0, 0.01).update(MIDGES)
     assert after.mean == pytest.approx(1.814, abs=5e-4)
     assert after.variance == pytest.approx(0.015324, abs=2e-5)
-    assert (after.worth, after.degrees, after.count) == (10, 10, 9)
+    assert (after.weight, after.degrees, after.count) == (10, 10, 9)
 
 
 def test_variance_as_boost_math_has_it():
     """Inverse chi-squared example of the Boost Math documentation."""
     values = np.array([-1.0, 1.0] * 50) * math.sqrt(55 * 99 / 100)
-    after = Belief(0.0, 1e-9, 20.0, 25.0).learn(values)
+    after = NormalInverseChiSquared(0.0, 1e-9, 20.0, 25.0).update(values)
     degrees, variance = after.degrees, after.variance
     assert (degrees, variance) == (120, pytest.approx(49.54, abs=5e-3))
     quantiles = degrees * variance / stats.chi2.isf([0.025, 0.5, 0.975], degrees)
@@ -31,25 +31,25 @@ def test_variance_as_boost_math_has_it():
 
 
 def test_many_lots_outweigh_the_plan_and_none_leaves_it():
-    before = belief_of(0.62, 0.5, 0.75, "logit", 0.25)
-    assert before.learn([]).median == pytest.approx(0.62)
-    assert before.learn([0.55] * 2000).median == pytest.approx(0.55, abs=1e-3)
-    after = before.learn([0.60, 0.58])
+    before = prior_of(0.62, 0.5, 0.75, "logit", 0.25)
+    assert before.update([]).median == pytest.approx(0.62)
+    assert before.update([0.55] * 2000).median == pytest.approx(0.55, abs=1e-3)
+    after = before.update([0.60, 0.58])
     assert 0.58 < after.median < 0.62
     assert after.quantile(0.1) < after.median < after.quantile(0.9)
-    assert after.next_quantile(0.1) < after.quantile(0.1)
+    assert after.predictive_quantile(0.1) < after.quantile(0.1)
 
 
 def coverage(seasons, lots=10, seed=1):
     """Share of seasons whose true mean is in the 80% and in the 90% interval, and the
     root mean square error after over before."""
     rng = np.random.default_rng(seed)
-    before = Belief(0.0, 4.0, 5.0, 1.0)
+    before = NormalInverseChiSquared(0.0, 4.0, 5.0, 1.0)
     inside, errors = np.zeros(2), np.zeros(2)
     for _ in range(seasons):
         scatter = math.sqrt(5 / rng.chisquare(5))
         mean = rng.normal(0, scatter / math.sqrt(4.0))
-        after = before.learn(rng.normal(mean, scatter, lots))
+        after = before.update(rng.normal(mean, scatter, lots))
         for at, tail in enumerate((0.1, 0.05)):
             low, high = after.quantile(tail), after.quantile(1 - tail)
             inside[at] += low <= mean <= high
@@ -89,7 +89,7 @@ def test_run_length_of_the_cusum():
 
 
 def test_a_recovery_that_falls_is_told_and_a_steady_one_is_not():
-    before = belief_of(0.62, 0.5, 0.75, "logit", 0.25)
+    before = prior_of(0.62, 0.5, 0.75, "logit", 0.25)
     rng = np.random.default_rng(2)
     steady = 0.62 + rng.normal(0, 0.02, 20)
     assert drift_of(before, steady) == ""

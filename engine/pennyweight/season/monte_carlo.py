@@ -1,4 +1,4 @@
-"""The season's plan under chance, beside simple rules on the same draws."""
+"""Monte Carlo simulation of a season plan and of simple rules, on the same draws."""
 
 from dataclasses import dataclass
 from typing import Any
@@ -11,14 +11,13 @@ from ..errors import CallError
 from ..model.inputs import INPUTS
 from ..plain_values import plain_values
 from ..risk.ranges import planned_range
-from .beliefs import SCALES, Z
-from .lots import lot_inputs, work_out
+from .bayes import SCALES, Z
+from .lots import evaluate_lots, lot_inputs
 from .schedule import rules
 
-MOST = 5000
-"""Draws."""
+MOST_DRAWS = 5000
 DRAWN = {
-    # column: input, scale, and the input with its relative standard deviation
+    # column: input, scale, input with the relative standard deviation
     "wet_tons": ("custom_wet_tons", "lognormal", ""),
     "grade": ("custom_grade", "lognormal", "grade_risk"),
     "recovery": ("gravity_recovery", "logit", "recovery_risk"),
@@ -29,18 +28,17 @@ PLAN = "this plan"
 
 @dataclass
 class Chance:
-    """A season under chance.
+    """Results of a Monte Carlo simulation of a season.
 
     Attributes
     ----------
     contribution : pandas.DataFrame
         For this plan and each simple rule: ``p10``, ``p50``, ``p90`` and ``mean`` of
-        the contribution, $, and ``beaten``: share of the draws in which this plan
-        brings more.
+        the contribution, $, and ``beaten``: share of the draws in which this plan has a
+        larger contribution.
     lots : pandas.DataFrame
-        For each lot of the plan: chance that it is ``milled`` before the season ends
-        and that it is ``in_time``, and the days on which it is finished in 1 of 10, in
-        half and in 9 of 10 draws.
+        For each lot of the plan: probability that it is ``milled`` before the season
+        ends and that it is ``in_time``, and P10, median and P90 of its finish date.
     draws : int
     """
 
@@ -59,11 +57,12 @@ class Chance:
 
 
 def under_chance(season, draws=500, seed=0):
-    """Draw tons, grades, recoveries, throughput, running time and the gold price.
+    """Simulate a season with random tons, grades, recoveries, throughput and prices.
 
-    A lot's low and high are P10 and P90. Where it has none, grade and recovery have the
-    relative standard deviations of the workbook. The gold price has the workbook's,
-    alike for all lots; the running time has the low and high of its input.
+    A lot's low and high are P10 and P90. Without them, grade and recovery have the
+    relative standard deviations of the workbook. One gold price and one running time is
+    drawn for all lots: the price with the workbook's relative standard deviation, the
+    running time from the low and high of its input.
 
     Parameters
     ----------
@@ -75,26 +74,27 @@ def under_chance(season, draws=500, seed=0):
     -------
     chance : Chance
     """
-    if not 1 <= draws <= MOST:
-        raise CallError(f"Draws: {draws:,}. Enter a number from 1 to {MOST:,}.")
+    if not 1 <= draws <= MOST_DRAWS:
+        raise CallError(f"Draws: {draws:,}. Enter a number from 1 to {MOST_DRAWS:,}.")
     plans = {PLAN: season.solution.schedule}
     plans |= rules(season.problem, season.offers.lots["grade"].to_numpy())
     modes = sorted({job.mode for plan in plans.values() for job in plan.jobs})
     if not modes:
         raise CallError("The plan has no lot. There is nothing to draw.")
     rng = np.random.default_rng(seed)
-    hours, money = _drawn(season, np.array(modes), draws, rng)
+    hours, money = _draw(season, np.array(modes), draws, rng)
     place = {mode: at for at, mode in enumerate(modes)}
-    found = {
-        name: _milled(season.problem, plan, hours, money, place)
+    results = {
+        name: _simulate(season.problem, plan, hours, money, place)
         for name, plan in plans.items()
     }
-    brought = {name: result[0] for name, result in found.items()}
-    _, ends, done = found[PLAN]
-    return Chance(_table(brought), _lots(season, plans[PLAN].jobs, ends, done), draws)
+    contributions = {name: result[0] for name, result in results.items()}
+    _, ends, done = results[PLAN]
+    lots = _lots(season, plans[PLAN].jobs, ends, done)
+    return Chance(_table(contributions), lots, draws)
 
 
-def _drawn(season, modes, draws, rng):
+def _draw(season, modes, draws, rng):
     """Hours and contribution of each mode in each draw, shape (modes, draws)."""
     inputs, lots = season.inputs, season.offers.lots
     table = season.offers.table.loc[modes]
@@ -105,7 +105,7 @@ def _drawn(season, modes, draws, rng):
     each = {name: np.repeat(value, draws) for name, value in given.items()}
     scores = {column: rng.standard_normal((len(lots), draws)) for column in DRAWN}
     for column, (name, scale, risk) in DRAWN.items():
-        moved = _moved(given[name], lots.loc[rows], column, scale, inputs.get(risk))
+        moved = _transform(given[name], lots.loc[rows], column, scale, inputs.get(risk))
         if moved is not None:
             values = moved(scores[column][rows]).ravel()
             each[name] = np.clip(values, *INPUTS[name].within(season.units))
@@ -116,33 +116,33 @@ def _drawn(season, modes, draws, rng):
     )
     runs = np.repeat(rows, draws)
     committed = season.options.crew_committed
-    found = work_out(inputs, season.units, each, lots, runs, committed)
+    results = evaluate_lots(inputs, season.units, each, lots, runs, committed)
     shape = (len(modes), draws)
-    hours = found["hours"].reshape(shape) / _running(inputs, season.units, draws, rng)
-    return hours, found["contribution"].reshape(shape)
+    hours = results["hours"].reshape(shape) / _running(inputs, season.units, draws, rng)
+    return hours, results["contribution"].reshape(shape)
 
 
-def _moved(value, lots, column, scale, risk):
-    """How a figure moves with a normal score; None if it is certain."""
-    to, back = SCALES[scale]
+def _transform(value, lots, column, scale, risk):
+    """Function from normal scores to values of a column; None if it is certain."""
+    transform, inverse = SCALES[scale]
     low, high = (lots[f"{column}_{end}"].to_numpy() for end in ("low", "high"))
-    own = ~np.isnan(low)
+    has_range = ~np.isnan(low)
     spread = np.full(len(lots), risk or 0.0)
     if scale == "logit":
         spread = spread / (1 - value)
-    spread[own] = ((to(high) - to(low)) / (2 * Z))[own]
+    spread[has_range] = ((transform(high) - transform(low)) / (2 * Z))[has_range]
     if not spread.any():
         return None
     moves = (spread > 0)[:, None]
-    likely = np.minimum(value, 0.999) if scale == "logit" else value
-    middle = to(np.where(moves, likely[:, None], 0.5))
+    inside = np.minimum(value, 0.999) if scale == "logit" else value
+    middle = transform(np.where(moves, inside[:, None], 0.5))
     return lambda scores: np.where(
-        moves, back(middle + spread[:, None] * scores), value[:, None]
+        moves, inverse(middle + spread[:, None] * scores), value[:, None]
     )
 
 
 def _running(inputs, units, draws, rng):
-    """Running time over the planned one, alike for a whole season."""
+    """Ratio of the running time to the planned one, one per season."""
     low, base, high = planned_range("availability", inputs, units)
     if low >= high:
         return np.ones(draws)
@@ -151,17 +151,17 @@ def _running(inputs, units, draws, rng):
     return share / base
 
 
-def _milled(problem, plan, hours, money, place):
-    """Mill a plan's lots in their order in every draw.
+def _simulate(problem, plan, hours, money, place):
+    """Mill a plan's lots in order in every draw.
 
     Returns
     -------
     brought : ndarray
     ends, done : list of ndarray
-        For each lot: its end, and whether it was milled.
+        Of each lot: its end, and whether it was milled.
     """
     draws = hours.shape[1]
-    clock, brought = np.zeros(draws), np.zeros(draws)
+    clock, contributions = np.zeros(draws), np.zeros(draws)
     before, ends, done = None, [], []
     for job in plan.jobs:
         lot, at = job.lot, place[job.mode]
@@ -171,19 +171,19 @@ def _milled(problem, plan, hours, money, place):
         fits = end <= problem.end + 1e-6
         late = problem.late[lot] if np.isfinite(problem.late[lot]) else 0.0
         delay = np.maximum(end - problem.due[lot], 0.0)
-        brought += np.where(fits, money[at] - late * delay, 0.0)
+        contributions += np.where(fits, money[at] - late * delay, 0.0)
         clock = np.where(fits, end, clock)
         before = lot
         ends.append(end)
         done.append(fits)
-    return brought, ends, done
+    return contributions, ends, done
 
 
-def _table(brought):
+def _table(contributions):
     rows = []
-    for name, money in brought.items():
+    for name, money in contributions.items():
         points = np.quantile(money, [0.1, 0.5, 0.9])
-        beaten = float(np.mean(brought[PLAN] > money + 1e-9))
+        beaten = float(np.mean(contributions[PLAN] > money + 1e-9))
         rows.append((name, *points, money.mean(), beaten))
     columns = ["rule", "p10", "p50", "p90", "mean", "beaten"]
     return pd.DataFrame(rows, columns=columns)

@@ -1,9 +1,9 @@
-"""What is believed of a figure, and what measurements make of it.
+"""Bayesian update of an input: prior, measurements, posterior.
 
-Conjugate updates of a normal mean with unknown scatter (Gelman and others, Bayesian
+Conjugate update of a normal mean with unknown variance (Gelman and others, Bayesian
 Data Analysis, 3rd edition, section 3.3; Hoff 2009, A First Course in Bayesian
-Statistical Methods, chapter 5). Lognormal figures are normal in their logarithm, shares
-in their logit.
+Statistical Methods, chapter 5). A lognormal quantity is normal in its logarithm, a
+share in its logit.
 """
 
 import math
@@ -13,12 +13,12 @@ import numpy as np
 from scipy import stats
 
 Z = 1.2815515655446004
-"""Normal score of 90%: a low and a high are P10 and P90."""
+"""Standard normal quantile at 90%: a low and a high are P10 and P90."""
 WIDER = 1.286
-"""Standard deviation over the one that an expert's low and high state: 80% ranges held
-68.1% (Speirs-Bridge and others 2010, Risk Analysis 30, 512)."""
+"""Factor on the standard deviation that an expert's low and high imply: 80% ranges
+contained 68.1% (Speirs-Bridge and others 2010, Risk Analysis 30, 512)."""
 SCALES = {
-    # scale: to it, and back
+    # scale: transform, inverse
     "normal": (lambda x: x, lambda x: x),
     "lognormal": (np.log, np.exp),
     "logit": (lambda x: np.log(x / (1 - x)), lambda x: 1 / (1 + np.exp(-x))),
@@ -26,83 +26,83 @@ SCALES = {
 
 
 @dataclass(frozen=True)
-class Belief:
-    """A normal figure with unknown mean and scatter (normal-inverse-chi-squared).
+class NormalInverseChiSquared:
+    """Distribution of the mean and variance of a normal quantity.
 
     Attributes
     ----------
     mean : float
-    worth : float
-        What is believed of the mean, in measurements (kappa).
+    weight : float
+        Weight of the mean, in measurements (kappa).
     degrees : float
-        What is believed of the scatter, in degrees of freedom (nu).
+        Weight of the variance, in degrees of freedom (nu).
     variance : float
-        Scatter squared, as believed.
+        Of one measurement.
     scale : {"normal", "lognormal", "logit"}
-        Of the figure itself.
+        On which the quantity is normal.
     count : int
         Measurements so far.
     """
 
     mean: float
-    worth: float
+    weight: float
     degrees: float
     variance: float
     scale: str = "normal"
     count: int = 0
 
-    def learn(self, values):
-        """The belief after some measurements.
+    def update(self, values):
+        """The posterior after some measurements.
 
         Parameters
         ----------
         values : array_like
-            The figures themselves, not on the scale.
+            Untransformed.
         """
         found = SCALES[self.scale][0](np.asarray(values, float))
         count = len(found)
         if not count:
             return self
         average = float(np.mean(found))
-        worth, degrees = self.worth + count, self.degrees + count
+        weight, degrees = self.weight + count, self.degrees + count
         spread = self.degrees * self.variance + float(np.sum((found - average) ** 2))
-        spread += self.worth * count / worth * (average - self.mean) ** 2
+        spread += self.weight * count / weight * (average - self.mean) ** 2
         return replace(
             self,
-            mean=(self.worth * self.mean + count * average) / worth,
-            worth=worth,
+            mean=(self.weight * self.mean + count * average) / weight,
+            weight=weight,
             degrees=degrees,
             variance=spread / degrees,
             count=self.count + count,
         )
 
     def quantile(self, share):
-        """Of the mean: the figure below which it is with some probability."""
-        spread = math.sqrt(self.variance / self.worth)
-        return self._at(share, spread)
+        """Quantile of the mean."""
+        spread = math.sqrt(self.variance / self.weight)
+        return self._from_scale(share, spread)
 
-    def next_quantile(self, share):
-        """Of the next measurement."""
-        spread = math.sqrt(self.variance * (1 + 1 / self.worth))
-        return self._at(share, spread)
+    def predictive_quantile(self, share):
+        """Quantile of the next measurement."""
+        spread = math.sqrt(self.variance * (1 + 1 / self.weight))
+        return self._from_scale(share, spread)
 
-    def _at(self, share, spread):
+    def _from_scale(self, share, spread):
         score = self.mean + spread * stats.t.ppf(share, self.degrees)
         return float(SCALES[self.scale][1](score))
 
     @property
     def median(self):
-        """Of the figure."""
+        """Median of the quantity."""
         return float(SCALES[self.scale][1](self.mean))
 
     def score(self, value):
-        """How far a measurement is from what was expected, in its own scatter."""
+        """Standardized prediction error of a measurement."""
         found = float(SCALES[self.scale][0](value))
-        return (found - self.mean) / math.sqrt(self.variance * (1 + 1 / self.worth))
+        return (found - self.mean) / math.sqrt(self.variance * (1 + 1 / self.weight))
 
 
-def belief_of(value, low, high, scale, scatter, degrees=3.0):
-    """What a plan's figure with its low and high says.
+def prior_of(value, low, high, scale, scatter, degrees=3.0):
+    """Prior of an input from its value, low and high.
 
     Parameters
     ----------
@@ -111,27 +111,27 @@ def belief_of(value, low, high, scale, scatter, degrees=3.0):
     scatter : float
         Standard deviation of one lot about the mean, on the scale.
     degrees : float
-        What that scatter is worth, in lots.
+        Weight of that scatter, in lots.
 
     Returns
     -------
-    belief : Belief
+    prior : NormalInverseChiSquared
     """
     to = SCALES[scale][0]
     spread = WIDER * float(to(high) - to(low)) / (2 * Z)
-    worth = (scatter / spread) ** 2 if spread > 0 else 1e6
-    return Belief(float(to(value)), worth, degrees, scatter**2, scale)
+    weight = (scatter / spread) ** 2 if spread > 0 else 1e6
+    return NormalInverseChiSquared(float(to(value)), weight, degrees, scatter**2, scale)
 
 
 def cusum(scores, slack=0.5):
-    """Tabular cumulative sums, two-sided.
+    """Two-sided tabular CUSUM.
 
     Parameters
     ----------
     scores : sequence of float
-        Standardised differences.
+        Standardized differences.
     slack : float
-        Half of the shift to be found, in standard deviations.
+        Half of the shift to detect, in standard deviations.
 
     Returns
     -------

@@ -1,4 +1,4 @@
-"""Figures that a season needs and that nobody entered: estimates stand in for them."""
+"""Inputs that a season needs but nobody entered, so that estimates are used."""
 
 import numpy as np
 
@@ -8,13 +8,13 @@ from ..model.jobs import CLAIM, CONTRACT, precedents
 from .columns import YES
 from .lots import CREW, FIELDS, LINES, OWN_ORE, TERMS
 
-SOLD = ("ore_grade", "dilution", "gravity_recovery")
+REPLACED = ("ore_grade", "dilution", "gravity_recovery")
 """Inputs that the lot's own figures replace."""
 OF_OWN_ORE = ("net_return_per_ton", "mine_cost_per_ton")
 
 
-def stand_ins(inputs, units, given, lots):
-    """Inputs that these lots need and for which estimates stand in.
+def estimated_inputs(inputs, units, given, lots):
+    """Inputs that these lots need and for which estimates are used.
 
     Parameters
     ----------
@@ -22,36 +22,36 @@ def stand_ins(inputs, units, given, lots):
         Of the workbook.
     units : {"us", "metric"}
     given : collection of str
-        Inputs for which there is the user's figure.
+        Inputs that the user entered.
     lots : pandas.DataFrame
         By `lots.read_lots`.
 
     Returns
     -------
     names : list of str
-        Must-haves of a contract, those of a claim where own ore is milled, and
-        charges of the contract types of the lots.
+        Required inputs of a contract, those of a claim if own ore is milled, and
+        charges of the lots' contract types.
     """
-    known = {*given, *SOLD, *_told(lots)}
+    known = {*given, *REPLACED, *_in_table(lots)}
     wanted = {
         name
-        for job, lines in _lines(lots)
+        for job, lines in _lines_of(lots)
         for name in precedents(lines)[1] - known
         if needed(name, {**inputs, "job": job})
     }
-    found = [name for name in INPUTS if name in wanted]
-    return [*found, *_charges(inputs, units, lots)]
+    missing = [name for name in INPUTS if name in wanted]
+    return [*missing, *_charges(inputs, units, lots)]
 
 
-def _told(lots):
-    """Inputs of which the table has a figure for every lot."""
-    whole = [name for name in FIELDS if lots[name].notna().all()]
-    kind = ["contract_kind"] * ("contract" in whole)
-    return [*kind, *(FIELDS[name].input for name in whole)]
+def _in_table(lots):
+    """Inputs for which the table has a figure for every lot."""
+    complete = [name for name in FIELDS if lots[name].notna().all()]
+    kind = ["contract_kind"] * ("contract" in complete)
+    return [*kind, *(FIELDS[name].input for name in complete)]
 
 
-def _lines(lots):
-    """The lines that the lots are worked out by, with the job that they belong to."""
+def _lines_of(lots):
+    """Lines of the model that the lots are calculated by, with their job."""
     yield CONTRACT, [n for n in (*LINES, *CREW) if n not in OF_OWN_ORE]
     own = lots[lots["contract"] == OWN_ORE]
     if len(own):

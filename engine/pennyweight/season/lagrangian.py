@@ -1,11 +1,12 @@
-"""What no plan can exceed, by prices: each lot, and each limit, has a price.
+"""Upper bound on a season's value, by Lagrangian relaxation.
 
-A plan that pays the price of a lot may mill it again in another visit of its owner. The
-best such plan follows from dynamic programming on steps of the mill clock, owner by
-owner; with the prices that the lots bring back, it is a bound (Lagrangian relaxation;
-Fisher 1981, Management Science 27, 1). Hours are rounded down to whole steps, which no
-real plan contradicts, and an exact row for all hours makes up for most of it. Prices
-follow the subgradient (Polyak 1969, USSR Computational Mathematics 9, 14).
+Each lot and each limit has a price (multiplier; Fisher 1981, Management Science 27, 1).
+A relaxed plan may mill a lot again in another visit of its owner, if it pays the lot's
+price again. Dynamic programming over steps of the mill clock finds the best relaxed
+plan. Its value plus the priced limits is the bound. Hours are rounded down to whole
+steps, so that every real plan is allowed. One exact limit on all hours makes up for
+most of the rounding. Prices follow the subgradient (Polyak 1969, USSR Computational
+Mathematics 9, 14).
 """
 
 import time
@@ -15,23 +16,23 @@ import numpy as np
 from .schedule import per_hour
 
 STEPS = 600
-"""Steps of the mill clock, about."""
+"""Approximate number of steps of the mill clock."""
 FINEST = 8
-"""Steps in a working day, at most."""
-MOVES = 20_000
-"""Lots milled in every state of an owner's visit, in all modes, at most."""
+"""Most steps in a working day."""
+TRANSITIONS = 20_000
+"""Most transitions: jobs in every state of an owner's visit."""
 ROWS = 40
-"""Times at which storage or cash has a price, at most."""
-FIRST, LEAST = 0.3, 0.002
-"""Part of the step to the best contribution, at first and at last: own trials."""
+"""Most times at which storage or cash has a price."""
+FIRST_FACTOR, LAST_FACTOR = 0.3, 0.002
+"""Step factor of the subgradient method at the start and at the end: own trials."""
 PATIENCE = 15
-"""Bounds without progress before the step is shortened."""
+"""Iterations without progress before the step is shortened."""
 SHORTER, KEPT = 0.7, 0.85
-"""What is left of the step, and of the last direction; own trials."""
+"""Factors on the step when shortened and on the last direction: own trials."""
 
 
 class Dual:
-    """The season with prices for lots and limits.
+    """Lagrangian dual of a season, with prices for lots and limits.
 
     Parameters
     ----------
@@ -43,13 +44,13 @@ class Dual:
     step : float
         Hours.
     lots, rows : ndarray
-        Prices, $: of each lot, and of each row of `usage`.
+        Price of each lot, and of each row of `usage`, $.
     table : ndarray
-        What the rest of the season brings, by step and state, at these prices.
+        Value of the rest of the season at these prices, by step and state.
     entry, after : ndarray of int
-        State of an owner's visit that begins with a job; and, by state, that follows.
+        State after a job: as the first of an owner's visit, and from each state.
     bound : float
-        No plan brings more, $.
+        Upper bound on the value of a plan, $.
     """
 
     def __init__(self, problem):
@@ -69,7 +70,7 @@ class Dual:
         self.bound = np.inf
 
     def whole(self, hours):
-        """Whole steps in some hours."""
+        """Whole steps in given hours."""
         return (np.asarray(hours) / self.step + 1e-9).astype(int)
 
     def _values(self):
@@ -84,7 +85,7 @@ class Dual:
         return value
 
     def _limits(self):
-        """What each job uses of each limit, by its first step; hours come first."""
+        """Usage of each limit by job and first step; the hours are the first limit."""
         problem, jobs = self.problem, self.jobs
         starts = np.arange(self.steps) * self.step
         shape = len(jobs), self.steps
@@ -110,7 +111,7 @@ class Dual:
         self.limits, self.scale = np.array(limits) / scale, scale
 
     def _spent(self, starts, edge):
-        """Cash spent on jobs before an hour, less their payments, by first step."""
+        """Net cash spent before an hour, by job and first step."""
         problem = self.problem
         spent = np.array([[job.spent] for job in self.jobs]) * (starts < edge - 1e-6)
         ends = starts + self.hours[:, None]
@@ -123,9 +124,9 @@ class Dual:
         return spent
 
     def _states(self):
-        """States of an owner's visit: which of its lots it has milled.
+        """States of an owner's visit: the set of lots already milled.
 
-        Owners with many lots remember those alone that bring most per hour.
+        For an owner with many lots, the set covers only those that bring most per hour.
         """
         problem = self.problem
         same = problem.change == 0
@@ -141,32 +142,32 @@ class Dual:
             for one in range(self.owner.max() + 1)
         ]
         modes = np.bincount(self.lot, minlength=len(problem.modes))
-        memory = next(
+        remembered = next(
             size
             for size in range(12, -1, -1)
             if size == 0
             or sum(2 ** min(size, len(lots)) * modes[lots].sum() for lots in groups)
-            <= MOVES
+            <= TRANSITIONS
         )
-        sizes = [2 ** min(memory, len(lots)) for lots in groups]
+        sizes = [2 ** min(remembered, len(lots)) for lots in groups]
         self.empty = np.cumsum([0, *sizes[:-1]])
         self.owner_of = np.repeat(np.arange(len(groups)), sizes)
         bit = np.zeros(len(problem.modes), int)
         for lots in groups:
-            bit[lots[:memory]] = 1 << np.arange(len(lots[:memory]))
+            bit[lots[:remembered]] = 1 << np.arange(len(lots[:remembered]))
         bits, owners = bit[self.lot], self.owner[self.lot]
         states = np.arange(len(self.owner_of)) - self.empty[self.owner_of]
         self.after = self.empty[owners] + (states[:, None] | bits)
         self.entry = self.empty[owners] + bits
-        there = owners == self.owner_of[:, None]
-        # A lot shorter than a step is paid for apart from the clock.
-        open_ = there & ((states[:, None] & bits) == 0) & (self.length > 0)
-        self.source, self.job = np.nonzero(open_)
+        of_owner = owners == self.owner_of[:, None]
+        # Lots shorter than a step are valued separately (`_short_lots`).
+        allowed = of_owner & ((states[:, None] & bits) == 0) & (self.length > 0)
+        self.source, self.job = np.nonzero(allowed)
         self.goal = self.after[self.source, self.job]
         self.sources, self.first = np.unique(self.source, return_index=True)
 
     def _first_prices(self):
-        """Prices if hours were all that is scarce: the lots by $ per hour."""
+        """Prices if hours were the only limit, from the lots ranked by $ per hour."""
         best = [max(modes, key=per_hour) for modes in self.problem.modes]
         order = sorted(best, key=per_hour, reverse=True)
         filled, hour = np.cumsum([job.hours for job in order]), 0.0
@@ -176,11 +177,11 @@ class Dual:
         surplus = [job.contribution - hour * job.hours for job in self.jobs]
         lots = np.zeros(len(self.problem.modes))
         np.maximum.at(lots, self.lot, surplus)
-        # Half of the price: the clock itself has the other half.
+        # Half of the price: the steps of the clock account for the other half.
         return lots, np.append(hour / 2 * self.scale[0], np.zeros(len(self.scale) - 1))
 
     def solve(self, seconds, goal, enough, over):
-        """Lower the bound for some seconds.
+        """Lower the bound by the subgradient method.
 
         Parameters
         ----------
@@ -190,70 +191,71 @@ class Dual:
         enough : float
             Bound at which to stop, $.
         over : callable
-            Whether to stop at once.
+            Returns whether to stop at once.
         """
-        began, part, still = time.monotonic(), FIRST, 0
+        began, factor, stalled = time.monotonic(), FIRST_FACTOR, 0
         free = np.zeros(len(self.lots) + len(self.rows), bool)
         free[list(self.problem.must | self.problem.frozen)] = True
         prices, best = np.concatenate([self.lots, self.rows]), None
-        way = np.zeros(len(prices))
-        while part > LEAST and self.bound > enough:
-            bound, excess, table = self._priced(prices)
-            still = 0 if bound < self.bound - 2e-5 * abs(bound) else still + 1
+        direction = np.zeros(len(prices))
+        while factor > LAST_FACTOR and self.bound > enough:
+            bound, excess, table = self._evaluate(prices)
+            stalled = 0 if bound < self.bound - 2e-5 * abs(bound) else stalled + 1
             if bound < self.bound or best is None:
                 self.bound, best, self.table = bound, prices, table
             if over() or time.monotonic() - began > seconds:
                 break
-            if still > PATIENCE:
-                part, still, prices, way = part * SHORTER, 0, best, way * 0
-            way = excess + KEPT * way
-            move = np.where(~free & (prices <= 0) & (way < 0), 0.0, way)
+            if stalled > PATIENCE:
+                factor, stalled = factor * SHORTER, 0
+                prices, direction = best, direction * 0
+            direction = excess + KEPT * direction
+            move = np.where(~free & (prices <= 0) & (direction < 0), 0.0, direction)
             length = float(move @ move)
             if length < 1e-12:
                 break
             prices = (
-                prices + part * max(bound - goal, 1e-6 * abs(bound)) / length * move
+                prices + factor * max(bound - goal, 1e-6 * abs(bound)) / length * move
             )
             prices = np.where(free, prices, np.maximum(prices, 0.0))
         self.lots, self.rows = np.split(best, [len(self.lots)])
 
     @property
     def fixed(self):
-        """What lots and limits bring at their prices, $."""
-        return self.lots.sum() + self.rows @ self.limits + self._apart(self.net())
+        """Value of lots and limits at their prices, with the short lots, $."""
+        return self.lots.sum() + self.rows @ self.limits + self._short_lots(self.net())
 
-    def paid(self):
-        """What each job pays at the prices, by its first step, $."""
+    def usage_price(self):
+        """Price of what each job uses, by first step, $."""
         return self.lots[self.lot][:, None] + np.tensordot(self.rows, self.usage, 1)
 
     def net(self):
-        """Contribution of each job less what it pays, $."""
-        return self.value - self.paid()
+        """Reduced value of each job: its value less the price of what it uses, $."""
+        return self.value - self.usage_price()
 
-    def _apart(self, net):
-        """Lots shorter than a step, once each in their best mode."""
+    def _short_lots(self, net):
+        """Value of the lots shorter than a step, each once in its best mode."""
         best = np.zeros(len(self.lots))
         short = self.length == 0
         np.maximum.at(best, self.lot[short], net[short].max(axis=1, initial=0.0))
         return best.sum()
 
-    def _priced(self, prices):
-        """Bound at some prices, how far lots and limits are overrun, and the table."""
+    def _evaluate(self, prices):
+        """Bound, subgradient and table of values at given prices."""
         self.lots, self.rows = np.split(prices, [len(self.lots)])
         net = self.net()
-        table = self._rest(net)
+        table = self._values_to_go(net)
         start = self.empty[table[0][self.empty].argmax()]
-        lots, rows = self._walked(table, net, start)
+        lots, rows = self._usage_of_best(table, net, start)
         bound = table[0][start] + self.lots.sum() + self.rows @ self.limits
         over = np.concatenate([lots - 1.0, rows - self.limits])
-        return bound + self._apart(net), over, table
+        return bound + self._short_lots(net), over, table
 
     def change_price(self):
-        """Of the hours of a clean-up, $."""
+        """Price of the hours of a clean-up, $."""
         return self.rows[0] * self.problem.change / self.scale[0]
 
-    def _rest(self, net):
-        """What the rest of the season brings from each step and state."""
+    def _values_to_go(self, net):
+        """Value of the rest of the season from each step and state."""
         count = len(self.owner_of)
         longest = max(self.length.max(initial=0), self.clean) + 1
         table = np.zeros((self.steps + longest + 1, count))
@@ -271,20 +273,20 @@ class Dual:
                 best = np.maximum.reduceat(value, self.first)
                 rest[self.sources] = np.maximum(rest[self.sources], best)
             if len(self.empty) > 1:
-                best, other, owner = self._others(table[step + self.clean])
+                best, other, owner = self._best_owners(table[step + self.clean])
                 changed = np.where(self.owner_of == owner, other, best) - price
                 np.maximum(rest, changed, out=rest)
         return table
 
-    def _others(self, rest):
-        """The best owner to change to, and the best other one."""
+    def _best_owners(self, rest):
+        """Value of the best owner, value of the second best, and the best owner."""
         values = rest[self.empty]
         owner = int(values.argmax())
         best, values[owner] = values[owner], -np.inf
         return best, values.max(), owner
 
-    def _walked(self, table, net, state):
-        """How often the best plan mills each lot, and what it uses of each limit."""
+    def _usage_of_best(self, table, net, state):
+        """How often the best relaxed plan mills each lot, and its use of each limit."""
         lots, rows, step = np.zeros(len(self.lots)), np.zeros(len(self.rows)), 0
         for job in np.flatnonzero(self.length == 0):
             if net[job].max() > 0:
@@ -307,7 +309,7 @@ class Dual:
                 owner = int(values.argmax())
                 value = values[owner] - self.change_price()
                 ways.append((value, step + self.clean, self.empty[owner], -2))
-            _, after, state, job = max(ways, key=lambda way: way[0])
+            _, after, state, job = max(ways, key=lambda direction: direction[0])
             if job >= 0:
                 lots[self.lot[job]] += 1
                 rows += self.usage[:, job, step]

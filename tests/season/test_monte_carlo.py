@@ -1,4 +1,4 @@
-"""The season under chance: certain lots, known moments, the same draws for all."""
+"""Monte Carlo simulation of a season: certain lots, known quantiles, same draws."""
 
 import numpy as np
 import pandas as pd
@@ -26,7 +26,7 @@ def lots(**more):
 @pytest.fixture
 def always_runs(monkeypatch):
     monkeypatch.setattr(
-        "pennyweight.season.chance.planned_range", lambda *_: (0.75, 0.75, 0.75)
+        "pennyweight.season.monte_carlo.planned_range", lambda *_: (0.75, 0.75, 0.75)
     )
 
 
