@@ -87,14 +87,19 @@ def test_wrong_stored_values_are_replaced(program, written, request, tmp_path):
     assert same(names.read(stored_cells(path), worth), found[worth])
 
 
+@pytest.mark.parametrize(
+    ("rise", "told"),
+    sampled([(-0.0609, "falls by 4.2%"), (0.03, "rises by 5.1%")], 2),
+)
 @pytest.mark.parametrize("program", sampled(["libreoffice", "gnumeric", "iron"], 3))
-def test_the_answer_says_how_the_gold_price_goes_on(program, request, tmp_path):
-    for rise, told in ((0.03, "rises by 5.1%"), (-0.0609, "falls by 4.2%")):
-        path = book_at(tmp_path / "book.xlsx", metal_rise=rise, inflation=0.02)
-        found = request.getfixturevalue(program).recalculate(path)["Answer"].values()
-        (sentence,) = (t for t in found if "gold price is" in str(t))
-        assert sentence in stored_cells(path)["Answer"].values()
-        assert f"that of the price date and {told} per year; money is nom" in sentence
+def test_the_answer_says_how_the_gold_price_goes_on(
+    program, rise, told, request, tmp_path
+):
+    path = book_at(tmp_path / "book.xlsx", metal_rise=rise, inflation=0.02)
+    found = request.getfixturevalue(program).recalculate(path)["Answer"].values()
+    (sentence,) = (t for t in found if "gold price is" in str(t))
+    assert sentence in stored_cells(path)["Answer"].values()
+    assert f"that of the price date and {told} per year; money is nom" in sentence
 
 
 def random_inputs(seed, units):
@@ -144,7 +149,7 @@ def scenarios(program, path, units, seeds):
     ]
 
 
-@pytest.mark.parametrize("seeds", sampled([range(4), range(4, 100)], 2))
+@pytest.mark.parametrize("seeds", sampled([range(2), range(2, 100)], 2))
 def test_random_input_sets_in_libreoffice(seeds, written, libreoffice):
     path, units = written
     assert scenarios(libreoffice, path, units, seeds) == []
