@@ -1,4 +1,4 @@
-"""Small studies that several tests draw from, and numba where it must be there."""
+"""Small studies that several tests use, and a check that numba is installed."""
 
 import importlib.util
 import os

@@ -1,4 +1,4 @@
-"""Draws and histograms where the answer is known in closed form."""
+"""Draws and histograms against closed forms."""
 
 import numpy as np
 import pytest

@@ -1,4 +1,4 @@
-"""Contracts under chance: both sides' margins, by closed forms and by conservation."""
+"""Risk of contracts: both parties' margins, by closed forms and conservation."""
 
 import numpy as np
 import pytest

@@ -1,11 +1,11 @@
-"""Distributions against scipy's, and what they refuse."""
+"""Distributions against SciPy's, and the parameters that they refuse."""
 
 import numpy as np
 import pytest
 from scipy import stats
 
 from pennyweight.errors import BadValue
-from pennyweight.risk.distribution_kinds import distribution, hold_within
+from pennyweight.risk.distribution_kinds import check_bounds, distribution
 from pennyweight.risk.distributions import MeanOf
 from pennyweight.trade.lognormal import lognormal_interval
 from pennyweight.trade.samples import arithmetic_interval
@@ -103,7 +103,7 @@ def test_low_above_high_is_said():
 
 def test_ends_beyond_bounds_are_refused_and_thin_tails_are_not():
     with pytest.raises(BadValue, match="Share of it"):
-        hold_within(distribution("uniform", [0.5, 1.1]), 0, 1, "Share of it", "")
+        check_bounds(distribution("uniform", [0.5, 1.1]), 0, 1, "Share of it", "")
     with pytest.raises(BadValue, match="98% of it"):
-        hold_within(distribution("normal", [0.9, 0.1]), 0, 1, "Share", "")
-    hold_within(distribution("normal", [0.5, 0.1]), 0, 1, "Share", "")
+        check_bounds(distribution("normal", [0.9, 0.1]), 0, 1, "Share", "")
+    check_bounds(distribution("normal", [0.5, 0.1]), 0, 1, "Share", "")

@@ -1,4 +1,4 @@
-"""The command and its report, from the book to the figures in it."""
+"""The risk command and its report in the workbook."""
 
 import contextlib
 import json

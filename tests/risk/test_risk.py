@@ -1,4 +1,4 @@
-"""The risk run: against the model itself, seeds, cores, refusals."""
+"""Monte Carlo simulation: against the model, by seed, by cores, and refusals."""
 
 import multiprocessing
 import subprocess

@@ -1,4 +1,4 @@
-"""Ranks, curves, grids, break-even and cases against plain runs."""
+"""Ranked effects, curves, grids, break-even and cases against plain runs."""
 
 from dataclasses import replace
 

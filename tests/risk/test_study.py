@@ -1,4 +1,4 @@
-"""What is uncertain: ranges, the gold price, correlations, refusals."""
+"""Studies: ranges, gold price, correlations, refusals."""
 
 import numpy as np
 import pytest

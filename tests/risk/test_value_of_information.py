@@ -1,4 +1,4 @@
-"""The worth of knowing more against closed forms."""
+"""Value of information against closed forms."""
 
 import numpy as np
 import pytest

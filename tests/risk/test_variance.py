@@ -1,4 +1,4 @@
-"""Shares of the variance on functions whose shares are published."""
+"""Sobol' indices of functions with published indices."""
 
 import numpy as np
 import pytest
@@ -104,14 +104,14 @@ def test_inputs_of_small_effect_count_as_one():
 
 def test_groups_hold_every_uniform_number_once():
     study = make_study(correlations={("gold_price", "silver_price"): 0.7})
-    groups = groups_of(study, apart=("silver_price", "ore_grade"))
+    groups = groups_of(study, separate=("silver_price", "ore_grade"))
     names = [names for names, _ in groups]
     assert names[-1] == (OTHERS,)
     assert sorted(names[:-1], key=len)[0] == ("ore_grade",)
     assert set(sorted(names[:-1], key=len)[1]) == {"gold_price", "silver_price"}
     places = [place for _, places in groups for place in places]
     assert sorted(places) == list(range(len(study.names)))
-    assert groups_of(study, apart=study.names) == groups_of(study)
+    assert groups_of(study, separate=study.names) == groups_of(study)
 
 
 @pytest.mark.thorough

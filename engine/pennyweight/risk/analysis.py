@@ -1,4 +1,4 @@
-"""Monte Carlo simulation: the probability that the claim pays, and its error."""
+"""Monte Carlo simulation of a claim: probabilities, quantiles, standard errors."""
 
 import functools
 import threading
@@ -19,7 +19,7 @@ from .figures import (
     SHARES,
     Figure,
     empty,
-    enough_of,
+    error_targets,
     figures_of,
     merged,
 )
@@ -56,7 +56,7 @@ class Risk:
         Trials in which an input was set to its bound, or inputs that contradict one
         another were adjusted toward the base case.
     method, reason : str
-        What calculated the model, and why not the kernel.
+        How the model was calculated (kernel or numpy), and why not by the kernel.
     ranked : list of Effect
         One input at a time, largest effect first.
     """
@@ -108,7 +108,7 @@ def risk(
     workers : int, optional
         As for `evaluate.over_cores`.
     rate : bool
-        Whether to include the internal rate of return, which takes far longer.
+        Whether to include the internal rate of return, which takes much longer.
     progress : callable, optional
         Called with the number of trials done since the last call.
 
@@ -134,10 +134,10 @@ def risk(
     evaluate.verify(next(draws.blocks(0, 256)))
     bins = _bins(draws, evaluate, money)
 
-    parts = _all_replicates(draws, evaluate, bins, each, workers, progress)
-    whole = merged(parts, bins)
-    figures = figures_of(whole, parts, money)
-    enough, needed = enough_of(figures, each * REPLICATES)
+    parts = _replicates(draws, evaluate, bins, each, workers, progress)
+    total = merged(parts, bins)
+    figures = figures_of(total, parts, money)
+    enough, needed = error_targets(figures, each * REPLICATES)
     return Risk(
         study=study,
         trials=each * REPLICATES,
@@ -146,7 +146,7 @@ def risk(
         base_case=base_case,
         enough=enough,
         trials_needed=needed,
-        histograms=whole.histograms,
+        histograms=total.histograms,
         fan=_fan(draws, study, min(each, 2048)),
         funds=funds,
         clipped=sum(part.clipped for part in parts),
@@ -164,7 +164,7 @@ def _base_case(study):
 
 
 def _by_effect(study, ranked):
-    """Put the largest effects in the first dimensions, where a sequence is best."""
+    """Put the largest effects first: a Sobol sequence is best in low dimensions."""
     order = [effect.name for effect in ranked if effect.name in study.distributions]
     order += [name for name in study.distributions if name not in order]
     distributions = {name: study.distributions[name] for name in order}
@@ -172,7 +172,7 @@ def _by_effect(study, ranked):
 
 
 def _bins(draws, evaluate, money):
-    """Bins around the first trials of the first replicate."""
+    """Bins from the first trials of the first replicate."""
     first = evaluate(next(draws.blocks(0, 1024)))
     bins = {name: Bins.around(first[name]) for name in money}
     bins["payback_month"] = Bins.of_whole(1, MONTHS)
@@ -180,11 +180,11 @@ def _bins(draws, evaluate, money):
     return bins
 
 
-def _all_replicates(draws, evaluate, bins, each, workers, progress):
-    """Every replicate, shared out to the cores."""
+def _replicates(draws, evaluate, bins, each, workers, progress):
+    """Simulate all replicates on all cores."""
     processes = evaluate.kernel is None
     inside, stop = (None, None) if processes else (progress, threading.Event())
-    task = functools.partial(_one, draws, evaluate, bins, each, inside, stop)
+    task = functools.partial(_replicate, draws, evaluate, bins, each, inside, stop)
     parts = []
     for part in over_cores(task, range(REPLICATES), workers, processes, stop):
         parts.append(part)
@@ -193,8 +193,8 @@ def _all_replicates(draws, evaluate, bins, each, workers, progress):
     return parts
 
 
-def _one(draws, evaluate, bins, count, progress, stop, replicate):
-    """All trials of one replicate."""
+def _replicate(draws, evaluate, bins, count, progress, stop, replicate):
+    """Simulate one replicate."""
     part = empty(bins)
     for block in draws.blocks(replicate, count):
         if stop and stop.is_set():
@@ -204,13 +204,13 @@ def _one(draws, evaluate, bins, count, progress, stop, replicate):
         found["shortfall_month"] = np.where(short, found["shortfall_month"], np.nan)
         for name, histogram in part.histograms.items():
             histogram.add(found[name])
-        for name, holds in (
+        for name, true in (
             ("pays", found["verdict"] == PAYS),
             ("npv_not_negative", found["net_present_value"] >= 0),
             ("margin_positive", found["margin_per_ton"] > 0),
             ("funds_run_out", short),
         ):
-            part.probabilities[name] += int(np.count_nonzero(holds)) / count
+            part.probabilities[name] += int(np.count_nonzero(true)) / count
         part.shortfall += float(np.sum(found["funding_shortfall"])) / count
         part.clipped += block.clipped
         part.adjusted += block.adjusted

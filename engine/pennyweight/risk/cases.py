@@ -19,7 +19,7 @@ SHOWN = ("verdict", *RESULTS)
 
 
 def shown(job):
-    """Results of a plan for a job, which cases compare."""
+    """Results that cases compare, for a job."""
     of_claim = job in (EVERYTHING, CLAIM)
     return SHOWN if of_claim else ("job_verdict", *HEADLINES[job])
 
@@ -37,13 +37,13 @@ def compare_cases(inputs=None, units="us", cases=None, results=SHOWN):
         The base case; single values.
     units : {"us", "metric"}
     cases : mapping of str to mapping
-        Under each name the inputs that differ from the base case.
+        For each name, the inputs that differ from the base case.
     results : tuple of str
 
     Returns
     -------
     table : dict of str to dict
-        Results under the name of each case, ``base case`` first.
+        Results by name of the case, ``base case`` first.
 
     Raises
     ------
@@ -66,10 +66,10 @@ def compare_cases(inputs=None, units="us", cases=None, results=SHOWN):
         )
     named = {BASE_CASE: {}, **(cases or {})}
     check_results(results)
-    whole = [_whole(base, name, named[name], units) for name in named]
+    inputs_of = [_all_inputs(base, name, named[name], units) for name in named]
     columns = {
-        name: np.array([case[name] for case in whole])
-        if any(case[name] != base[name] for case in whole)
+        name: np.array([case[name] for case in inputs_of])
+        if any(case[name] != base[name] for case in inputs_of)
         else base[name]
         for name in INPUTS
     }
@@ -82,7 +82,7 @@ def compare_cases(inputs=None, units="us", cases=None, results=SHOWN):
 
 
 def case_notes(inputs, units, cases, results=SHOWN):
-    """What is to be said of changed inputs that do not change the results.
+    """Notes on changed inputs that do not change the results.
 
     Parameters
     ----------
@@ -92,13 +92,13 @@ def case_notes(inputs, units, cases, results=SHOWN):
     Returns
     -------
     notes : dict of str to list of str
-        Sentences under the name of each case.
+        Sentences by name of the case.
     """
     plan, notes = complete(inputs, units), {}
     _, read = precedents(results)
     for name, changes in cases.items():
         base, notes[name] = measured_base(plan, units, changes)
-        case = _whole(plan, name, changes, units)
+        case = _all_inputs(plan, name, changes, units)
         notes[name] += [
             f"{INPUTS[unused].label} has no effect on these results"
             + (" in this case." if unused in read else ": the plan does not use it.")
@@ -119,17 +119,17 @@ def failed_checks(inputs, units, cases):
     Returns
     -------
     failed : dict of str to list of str
-        Names of checks under the name of each case, ``base case`` first.
+        Names of checks by name of the case, ``base case`` first.
     """
     base = complete(inputs or {}, units)
     return {
-        name: checks.failed_checks(_whole(base, name, changes, units), units)
+        name: checks.failed_checks(_all_inputs(base, name, changes, units), units)
         for name, changes in {BASE_CASE: {}, **(cases or {})}.items()
     }
 
 
-def _whole(base, case, changes, units):
-    """Every input of a case; refused if they contradict one another."""
+def _all_inputs(base, case, changes, units):
+    """All inputs of a case; refused if they contradict one another."""
     entered, _ = measured_base(base, units, changes)
     given = complete({**entered, **changes}, units)
     try:

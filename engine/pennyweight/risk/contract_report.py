@@ -1,4 +1,4 @@
-"""The risk analysis of a milling contract, for the screen, a sheet and programs."""
+"""Risk analysis of a milling contract, for the screen, a sheet and programs."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ class ContractReport:
     Attributes
     ----------
     study : Study
-        Only inputs that the contract rests on vary.
+        Only inputs that the contract depends on vary.
     trials, seed : int
     contracts : dict
         Both parties' margin under each contract type; see `contracts.contract_risk`.
@@ -36,7 +36,7 @@ class ContractReport:
         On the mill's margin per ton under the agreed contract type, one input at a
         time, largest effect first.
     stand_ins : str
-        For which missing figures estimates stand in; empty if none is missing.
+        Sentence on missing inputs for which estimates are used; empty if none.
     """
 
     study: Study
@@ -66,32 +66,32 @@ class ContractReport:
     def summary(self) -> tuple[str, ...]:
         """The main results in sentences, the probability of a loss first.
 
-        While figures are missing, the first says for which of them estimates stand in.
+        If inputs are missing, the first sentence lists the estimates used.
         """
         kind = self.study.inputs["contract_kind"]
         agreed = self.contracts[kind]
-        told = [
+        sentences = [
             f"Probability that the mill makes a loss (contract type: {kind}): "
             f"{percent(agreed['mill'].loss.value, agreed['mill'].loss.error)}"
         ]
-        told += [self._margin(side, agreed[side]) for side in SIDES]
-        return (self.stand_ins, *told) if self.stand_ins else tuple(told)
+        sentences += [self._margin(side, agreed[side]) for side in SIDES]
+        return (self.stand_ins, *sentences) if self.stand_ins else tuple(sentences)
 
-    def _margin(self, side: str, how: Side) -> str:
+    def _margin(self, side: str, results: Side) -> str:
         ton = TON[self.study.units]
-        beyond = ""
-        if how.base_case > how.p90.value:
-            beyond = " More than nine in ten trials are below the base case."
-        elif how.base_case < how.p10.value:
-            beyond = " More than nine in ten trials are above the base case."
+        note = ""
+        if results.base_case > results.p90.value:
+            note = " More than nine in ten trials are below the base case."
+        elif results.base_case < results.p10.value:
+            note = " More than nine in ten trials are above the base case."
         return (
-            f"Margin of the {side} per {ton}: base case {money(how.base_case, 2)}, "
-            f"mean {money(how.mean.value, 2)}; below zero in "
-            f"{percent(how.loss.value)} of the trials.{beyond}"
+            f"Margin of the {side} per {ton}: base case {money(results.base_case, 2)}, "
+            f"mean {money(results.mean.value, 2)}; below zero in "
+            f"{percent(results.loss.value)} of the trials.{note}"
         )
 
     def method(self) -> tuple[str, ...]:
-        """How the trials were drawn in sentences, and last what they are not."""
+        """Method of the simulation in sentences, with a caution as the last one."""
         drawn = trials_drawn(self.trials, self.seed, self.study)
         price = gold_price(self.study, "a year")
         charges = self._estimated_charges()
@@ -104,8 +104,8 @@ class ContractReport:
             for kind in self.contracts
             if estimated_charges({**inputs, "contract_kind": kind}, units)
         ]
-        told = f"Charges that are estimates, on the sheet Contract: {'; '.join(kinds)}."
-        return [told] if kinds else []
+        note = f"Charges that are estimates, on the sheet Contract: {'; '.join(kinds)}."
+        return [note] if kinds else []
 
     def tables(self, plan: Any) -> list[tuple[tuple[str, ...], list[list[str]]]]:
         """Heads and rows of each table, in text; the plan knows labels and units."""
@@ -144,7 +144,7 @@ def make_contract_report(study, trials=16384, seed=0):
 
 
 def _of_contract(study):
-    """The study without inputs of the claim, on which no contract rests."""
+    """The study without inputs of the claim, which do not affect a contract."""
     _, inputs = rests_on(CONTRACT)
     return replace(
         study,

@@ -1,6 +1,6 @@
 """Risk of each milling contract type to the mill and to the owner of the ore.
 
-The same lines as on the sheet Contract, for the same trials as all other results.
+The lines are those of the sheet Contract; the trials are those of all other results.
 """
 
 from dataclasses import dataclass
@@ -16,7 +16,7 @@ from .study import YEAR
 
 SIDES = {"mill": "mill_margin_per_ton", "owner": "owner_margin_per_ton"}
 MOST_PER_REPLICATE = 4096
-"""Largest number of trials of each replicate that is used."""
+"""Most trials used of each replicate."""
 
 
 @dataclass
@@ -53,7 +53,7 @@ def contract_risk(study, trials, seed=0):
     Returns
     -------
     contracts : dict of str to dict of str to Side
-        Under the contract type, then ``mill`` or ``owner``.
+        By contract type, then by ``mill`` or ``owner``.
     """
     count = min(trials // REPLICATES, MOST_PER_REPLICATE)
     draws = Draws(study, seed)
@@ -63,10 +63,10 @@ def contract_risk(study, trials, seed=0):
     parts = [
         _replicate(draws, bins, replicate, count) for replicate in range(REPLICATES)
     ]
-    whole = merged(parts, bins)
+    total = merged(parts, bins)
     return {
         kind: {
-            side: _side((side, kind), base[side, kind][0], whole, parts)
+            side: _side((side, kind), base[side, kind][0], total, parts)
             for side in SIDES
         }
         for kind in MODEL.axes["contract"].values
@@ -74,14 +74,14 @@ def contract_risk(study, trials, seed=0):
 
 
 def _drawn(block):
-    """Inputs of the trials; with a price path, its mean over the first year."""
+    """Inputs of the trials; a gold price path is replaced by its first year's mean."""
     if block.prices is None:
         return block.values
     return {**block.values, "gold_price": block.prices[1 : YEAR + 1].mean(axis=0)}
 
 
 def _margins(study, values, count):
-    """Margin per ton under (party, contract type), one value per trial."""
+    """Margin per ton by (party, contract type), one value per trial."""
     lines = tuple(SIDES.values())
     found = run({**study.inputs, **values}, study.units, wanted=lines)
     return {
@@ -102,9 +102,9 @@ def _replicate(draws, bins, replicate, count):
     return part
 
 
-def _side(key, base, whole, parts):
+def _side(key, base, total, parts):
     def figure(measure, unit="$/ton"):
-        return figure_of(measure(whole), [measure(part) for part in parts], unit)
+        return figure_of(measure(total), [measure(part) for part in parts], unit)
 
     return Side(
         float(base),

@@ -6,10 +6,10 @@ from ..errors import BadValue
 from .distributions import Fixed, Lognormal, MeanOf, Normal, Pert, Triangular, Uniform
 
 OUTSIDE_AT_MOST = 0.01
-"""Largest probability outside an input's bounds that may be clipped."""
+"""Largest probability outside the bounds of an input; such draws are clipped."""
 
 KINDS = {
-    # kind: (distribution, its parameters; None for any number of measurements)
+    # kind: (distribution, names of its parameters; None: any number of measurements)
     "fixed": (Fixed, ("value",)),
     "uniform": (Uniform, ("low", "high")),
     "triangular": (Triangular, ("low", "most likely", "high")),
@@ -61,11 +61,11 @@ def distribution(kind, numbers):
     return make(*numbers)
 
 
-def hold_within(chosen, low, high, label, allowed):
+def check_bounds(chosen, low, high, label, allowed):
     """Raise if a distribution exceeds the bounds of its input.
 
-    Ends must be within the bounds. Of an infinite tail, a probability of
-    `OUTSIDE_AT_MOST` may be outside; such draws are clipped and counted.
+    The ends must be within the bounds. An unbounded distribution may have a
+    probability of `OUTSIDE_AT_MOST` outside; such draws are clipped and counted.
 
     Parameters
     ----------

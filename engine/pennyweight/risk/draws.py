@@ -1,7 +1,7 @@
-"""Draws of the uncertain inputs: randomized quasi-Monte Carlo, fixed by the seed.
+"""Draws of the uncertain inputs, by randomized quasi-Monte Carlo.
 
-The draws are independent scrambled replicates of a Sobol sequence: the scatter between
-replicates gives the standard error of any statistic. Blocks fit the processor's cache.
+The draws are independent scrambled replicates of a Sobol sequence. The variance between
+replicates gives the standard error of any statistic. The seed fixes all draws.
 """
 
 import warnings
@@ -20,7 +20,7 @@ REPLICATES = 16
 """Independent randomized replicates."""
 
 BLOCK = 4096
-"""Trials in a block."""
+"""Trials in a block, which fits the processor's cache."""
 
 LEAST = REPLICATES * 16
 MOST = REPLICATES * 2**24
@@ -120,7 +120,7 @@ class Draws:
         generator = np.random.default_rng(seeds)
         from scipy.stats.qmc import Sobol
 
-        # One dimension at least, also where nothing varies.
+        # At least one dimension, even if nothing varies.
         sequence = Sobol(max(self.dimensions, 1), rng=generator)
         for start in range(0, count, BLOCK):
             with warnings.catch_warnings():
@@ -149,7 +149,7 @@ class Draws:
             if name not in values:
                 values[name] = self._within(name, how.quantile(chances[name]), clipped)
         adjusted = keep_rules(values, self.study.inputs)
-        # What cannot be adjusted is refused, whatever calculates the model.
+        # What cannot be adjusted is refused here, for the kernel and NumPy alike.
         check_rules({**self.study.inputs, **values}, units=self.study.units)
         prices = self._prices(uniforms[len(names) :], clipped)
         return Trials(values, len(clipped), prices, int(clipped.sum()), adjusted)
@@ -165,7 +165,7 @@ class Draws:
         chances.update(zip(self.correlated, mixed, strict=True))
 
     def _within(self, name, values, clipped):
-        """Values within the bounds of their input; notes the trials in which not."""
+        """Clip values to the bounds of their input, and mark the trials clipped."""
         entry = INPUTS[name]
         if entry.kind == "whole":
             values = np.floor(values + 0.5)
@@ -185,7 +185,7 @@ class Draws:
 
 
 class _Triangles:
-    """All triangular inputs together, which is far faster than one by one."""
+    """All triangular inputs together, which is much faster than one by one."""
 
     def __init__(self, study):
         chosen = {
@@ -221,28 +221,29 @@ def keep_rules(values, base):
     ----------
     values : dict of str to ndarray
     base : mapping
-        All inputs of the base case, which keep the rules.
+        All inputs of the base case, which comply with the rules.
 
     Returns
     -------
     adjusted : int
         Number of trials changed.
     """
-    touched = np.zeros(len(next(iter(values.values()), ())), bool)
+    adjusted = np.zeros(len(next(iter(values.values()), ())), bool)
     for names, holds, _ in RULES:
         moving = [name for name in names if name in values]
         if not moving:
             continue
-        here = {name: values.get(name, base[name]) for name in names}
-        broken = np.flatnonzero(~np.broadcast_to(holds(*here.values()), touched.shape))
+        tested = {name: values.get(name, base[name]) for name in names}
+        valid = np.broadcast_to(holds(*tested.values()), adjusted.shape)
+        broken = np.flatnonzero(~valid)
         if broken.size:
-            touched[broken] = True
+            adjusted[broken] = True
             _adjust(values, base, names, moving, holds, broken)
-    return int(touched.sum())
+    return int(adjusted.sum())
 
 
 def _adjust(values, base, names, moving, holds, broken):
-    """Bisect between the base case and the draw until the rule is kept."""
+    """Bisect between the base case and the draw to the point where the rule holds."""
     drawn = {name: values[name][broken] for name in moving}
     kept, lost = np.zeros(broken.size), np.ones(broken.size)
 
@@ -256,8 +257,8 @@ def _adjust(values, base, names, moving, holds, broken):
 
     for _ in range(HALVINGS):
         half = (kept + lost) / 2
-        fine = np.asarray(holds(*at(half).values()))
-        kept, lost = np.where(fine, half, kept), np.where(fine, lost, half)
+        valid = np.asarray(holds(*at(half).values()))
+        kept, lost = np.where(valid, half, kept), np.where(valid, lost, half)
     for name, value in at(kept).items():
         if name in drawn:
             whole = INPUTS[name].kind == "whole"

@@ -1,4 +1,4 @@
-"""The full model over many trials, by NumPy or by the compiled kernel."""
+"""Evaluate the model over many trials, by NumPy or by the compiled kernel."""
 
 import multiprocessing
 import os
@@ -29,12 +29,12 @@ class Evaluator:
     method : {"auto", "numpy", "kernel"}
         ``auto`` uses the kernel if numba is installed and it saves time.
     trials : int
-        Number of trials to come; few do not justify compiling.
+        Number of trials to come; compiling does not pay for few.
 
     Attributes
     ----------
     method : str
-        What is used: ``kernel``, or ``numpy``; ``reason`` says why.
+        ``kernel`` or ``numpy``; ``reason`` says why not the kernel.
     """
 
     def __init__(self, study, results, funds=0.0, method="auto", trials=10**6):
@@ -81,8 +81,8 @@ class Evaluator:
     def verify(self, block):
         """Compare the kernel with the model on some trials; use NumPy if they differ.
 
-        The model's own functions check their arguments, which the kernel does not. So
-        this also finds inputs that do not go together.
+        The model's own functions check their arguments; the kernel does not. This also
+        detects inputs that contradict one another.
 
         Parameters
         ----------
@@ -97,9 +97,9 @@ class Evaluator:
         if self.kernel is None:
             return
         found = self(block)
-        plain = self._part(block, slice(None))
+        expected = self._part(block, slice(None))
         for name in self.results:
-            if not _alike(found[name], plain[name]):
+            if not _nearly_equal(found[name], expected[name]):
                 self.kernel, self.method = None, "numpy"
                 self.reason = f"the kernel's {name} differs from the model's"
                 return
@@ -119,7 +119,7 @@ class Evaluator:
         return {name: np.broadcast_to(found[name], (size,)) for name in self.results}
 
 
-def _alike(first, second):
+def _nearly_equal(first, second):
     if first.dtype.kind in "US":
         return bool(np.all(first == second))
     size = np.maximum(np.nanmax(np.abs(second), initial=0), 1e-12)
@@ -136,21 +136,21 @@ def cores():
 
 
 def over_cores(task, items, workers=None, processes=False, stop=None):
-    """Do a task for every item, shared out to the cores; answers come in order.
+    """Run a task for every item on several cores; results come in order.
 
-    An interrupt cancels the tasks that have not begun.
+    An interrupt cancels the tasks that have not started.
 
     Parameters
     ----------
     task : callable
     items : iterable
     workers : int, optional
-        Default: all cores; one where each process would start the user's script again.
+        Default: all cores; one if each process would run the user's script again.
     processes : bool
-        Whether to use processes: for tasks that hold the interpreter's lock, such as
-        NumPy on small arrays. The kernel does not.
+        Whether to use processes instead of threads: for tasks that hold the
+        interpreter's lock, such as NumPy on small arrays. The kernel releases it.
     stop : threading.Event, optional
-        Set after an interrupt, for the tasks of threads to look at.
+        Set after an interrupt, so that running threads can stop.
 
     Yields
     ------

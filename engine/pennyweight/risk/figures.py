@@ -10,10 +10,10 @@ from .histogram import Histogram
 MONEY = ("net_present_value", "margin_per_ton", "life_cash", "peak_funding")
 OPTIONAL = ("internal_rate",)
 MONTHLY = ("payback_month", "shortfall_month")
-"""Results whose distribution is told."""
+"""Results with a distribution."""
 SHARES = (0.1, 0.5, 0.9)
 WORST = 0.1
-"""The expected shortfall is the mean over this share of the trials, the worst."""
+"""The expected shortfall is the mean over the worst trials, this share of all."""
 
 TARGET_ERROR = 0.01
 TARGET_ERROR_OF_MEDIAN = 0.01
@@ -28,7 +28,7 @@ class Figure:
     Attributes
     ----------
     value, error : float
-        Not-a-number if undefined.
+        NaN if undefined.
     unit : str
         As for a line of the model.
     """
@@ -50,27 +50,27 @@ class Replicate:
 
 
 def empty(bins):
-    """A replicate without trials, with the bins of each result."""
+    """A replicate without trials yet, with the bins of each result."""
     return Replicate({name: Histogram(where) for name, where in bins.items()})
 
 
 def merged(parts, bins):
-    """All replicates together."""
-    whole = empty(bins)
+    """Merge all replicates into one."""
+    total = empty(bins)
     for part in parts:
-        for name, histogram in whole.histograms.items():
+        for name, histogram in total.histograms.items():
             histogram.merge(part.histograms[name])
-        whole.shortfall += part.shortfall / len(parts)
+        total.shortfall += part.shortfall / len(parts)
     for name in parts[0].probabilities:
-        whole.probabilities[name] = float(
+        total.probabilities[name] = float(
             np.mean([part.probabilities[name] for part in parts])
         )
-    return whole
+    return total
 
 
-def figures_of(whole, parts, money):
+def figures_of(total, parts, money):
     """Every statistic over all trials, with its standard error."""
-    value, rows = _row(whole, money), [_row(part, money) for part in parts]
+    value, rows = _row(total, money), [_row(part, money) for part in parts]
     return {
         name: figure_of(value[name][0], [row[name][0] for row in rows], value[name][1])
         for name in value
@@ -78,13 +78,13 @@ def figures_of(whole, parts, money):
 
 
 def figure_of(value, parts, unit="$/ton"):
-    """A statistic over all trials; its error from the replicates.
+    """A statistic over all trials, with its standard error from the replicates.
 
     Parameters
     ----------
     value : float
     parts : list of float
-        The same from each replicate.
+        The statistic of each replicate.
     unit : str
 
     Returns
@@ -95,7 +95,7 @@ def figure_of(value, parts, unit="$/ton"):
 
 
 def _error(values):
-    """Standard error of the mean of independent values; not-a-number if one is."""
+    """Standard error of the mean of independent values; NaN if one of them is."""
     if np.isnan(values).any():
         return np.nan
     if np.ptp(values) == 0:
@@ -114,19 +114,19 @@ def _row(part, money):
         for share in SHARES:
             row[f"{name}_p{share * 100:.0f}"] = (histogram.quantile(share), unit)
     for share in SHARES:
-        ending = f"p{share * 100:.0f}"
-        row[f"payback_month_{ending}"] = (payback.quantile(share), "month")
+        suffix = f"p{share * 100:.0f}"
+        row[f"payback_month_{suffix}"] = (payback.quantile(share), "month")
         short = part.histograms["shortfall_month"]
         among = share * short.counted / short.trials
-        row[f"shortfall_month_{ending}"] = (short.quantile(among), "month")
-    worth = part.histograms["net_present_value"]
-    row["expected_shortfall"] = (worth.shortfall(WORST), "$")
+        row[f"shortfall_month_{suffix}"] = (short.quantile(among), "month")
+    npv = part.histograms["net_present_value"]
+    row["expected_shortfall"] = (npv.shortfall(WORST), "$")
     row["funding_shortfall_mean"] = (part.shortfall, "$")
     return row
 
 
-def enough_of(figures, trials):
-    """Whether the errors meet their targets, and the trials needed for that."""
+def error_targets(figures, trials):
+    """Whether the standard errors meet their targets, and how many trials would."""
     spread = (
         figures["net_present_value_p90"].value - figures["net_present_value_p10"].value
     )

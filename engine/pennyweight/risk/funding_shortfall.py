@@ -1,4 +1,4 @@
-"""Lines for the month when the cash available runs out; they read the model's lines."""
+"""Lines for the funding shortfall: its month and its size."""
 
 import numpy as np
 
@@ -7,7 +7,7 @@ from ..model.line import Line
 
 
 def month_if_short(closing_owner, month, funds, plan_months):
-    """The month, where funding exceeds the cash available; else beyond the plan."""
+    """The month, if funding exceeds the cash available; else a month after the plan."""
     slack = 1e-9 * (1 + np.abs(funds))
     return np.where(-closing_owner > funds + slack, month, plan_months + 1)
 
@@ -53,7 +53,7 @@ SHORTFALL_LINES = {
 
 
 READS = {"closing_owner", "peak_funding"}
-"""Lines of the model that they read."""
+"""Lines of the model that the shortfall lines read."""
 
 
 def needed_by(names):

@@ -1,7 +1,7 @@
-"""The future gold price: uncertain, with a constant mean.
+"""Models of the future gold price: lognormal with a constant mean.
 
-Both models keep the mean at the price given in every month, so that uncertainty alone
-adds no value. The median is lower by half the variance of the logarithm.
+In both models the mean in every month is the price entered, so that uncertainty alone
+adds no value. The median is lower, by a factor exp(-v / 2) at a log variance v.
 """
 
 import numpy as np
@@ -10,7 +10,7 @@ from ..errors import BadValue
 from ..model.axes import MONTHS
 
 VOLATILITY = 0.15
-"""Per year, of the logarithm of the price; see `BASIS`."""
+"""Volatility per year, of the logarithm of the price; see `BASIS`."""
 
 BASIS = (
     "World Bank Commodity Markets, monthly gold price, January 1990 to June 2026 (438 "
@@ -20,7 +20,7 @@ BASIS = (
 )
 
 LIMIT = 2.0
-"""Largest volatility per year that is accepted."""
+"""Largest volatility per year accepted."""
 
 
 def check_volatility(volatility):
@@ -35,7 +35,7 @@ def check_volatility(volatility):
 def flat_deviation(volatility, years):
     """Standard deviation of the logarithm of the mean price over some years.
 
-    The mean of a random walk over T years varies as the walk does after T / 3.
+    The mean of a random walk over T years has the variance of the walk after T / 3.
 
     Parameters
     ----------
@@ -56,15 +56,15 @@ def flat_deviation(volatility, years):
 
 
 def path(price, volatility, scores):
-    """Monthly prices: a geometric random walk from today's price.
+    """Monthly prices by a geometric random walk, built as a Brownian bridge.
 
-    A Brownian bridge: the first score sets the end of the walk, the next its middle,
-    and so on, so that quasi-random scores are most even where they matter most.
+    The first score sets the end of the walk, the second its middle, and so on, so that
+    the best dimensions of a quasi-random sequence have the largest effect.
 
     Parameters
     ----------
     price : float or array_like
-        Today's, which is that of month 1, $/oz.
+        Today's price, which is that of month 1, $/oz.
     volatility : float
         Per year, as a fraction.
     scores : ndarray

@@ -1,15 +1,15 @@
-"""Histograms of results: any number of trials in the same memory."""
+"""Histograms of results, in constant memory for any number of trials."""
 
 import numpy as np
 
 BINS = 16384
-"""Bins of a result; the error of a quantile is a fraction of one bin."""
+"""Bins of a result. The error of a quantile is less than one bin."""
 
 WIDER = 0.75
-"""Reach of the bins beyond the first trials, in widths of their range."""
+"""How far the bins extend beyond the first trials, as a multiple of their range."""
 
 ROUND = (1, 1.25, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10)
-"""Widths of the columns of a chart, times a power of ten."""
+"""Round widths of the columns of a chart, times a power of ten."""
 
 
 class Bins:
@@ -29,13 +29,13 @@ class Bins:
 
     @classmethod
     def around(cls, values):
-        """Bins that cover the first results and some more."""
+        """Bins that cover the range of the first results and a margin."""
         finite = values[np.isfinite(values)]
         if not finite.size:
             return cls(0.0, 1.0)
         low, high = float(finite.min()), float(finite.max())
-        reach = WIDER * (high - low) or max(abs(low), 1.0)
-        return cls(low - reach, high + reach)
+        margin = WIDER * (high - low) or max(abs(low), 1.0)
+        return cls(low - margin, high + margin)
 
     @classmethod
     def of_whole(cls, least, most):
@@ -43,7 +43,7 @@ class Bins:
         return cls(least - 0.5, most + 0.5, most - least + 1, True)
 
     def place(self, values):
-        """Index of the bin of each value; the end bins take the values beyond."""
+        """Index of the bin of each value; values beyond are in the end bins."""
         place = np.floor((values - self.low) / self.width)
         return np.clip(place, 0, self.count - 1).astype(np.int64)
 
@@ -69,7 +69,7 @@ class Histogram:
         self.trials = self.none = 0
 
     def add(self, values):
-        """Add values; not-a-number counts as a trial without a value."""
+        """Add values; NaN counts as a trial without a value."""
         self.trials += len(values)
         finite = values[~np.isnan(values)]
         self.none += len(values) - len(finite)
@@ -96,7 +96,7 @@ class Histogram:
         return self.trials - self.none
 
     def mean(self):
-        """Mean; not-a-number if no trial has a value."""
+        """Mean; NaN if no trial has a value."""
         if not self.counted:
             return np.nan
         if self.least == self.most:
@@ -106,8 +106,8 @@ class Histogram:
     def quantile(self, share):
         """Quantile: the value that a share of the trials is below.
 
-        Trials without a value count as above all others (no payback). The quantile
-        is not-a-number if it falls among them.
+        Trials without a value count as above all others (no payback). The quantile is
+        NaN if it is among them.
         """
         rank = share * self.trials
         if not self.counted or rank > self.counted:
@@ -135,10 +135,10 @@ class Histogram:
         return float(total / rank)
 
     def _bin_at(self, rank):
-        """The bin that a rank falls into, and the trials below it."""
-        upto = np.cumsum(self.counts)
-        place = min(int(np.searchsorted(upto, rank)), self.bins.count - 1)
-        return place, upto[place] - self.counts[place]
+        """Bin of a rank, and the number of trials below that bin."""
+        cumulative = np.cumsum(self.counts)
+        place = min(int(np.searchsorted(cumulative, rank)), self.bins.count - 1)
+        return place, cumulative[place] - self.counts[place]
 
     def columns(self, count=48):
         """Columns of equal width over the middle 99% of the trials, for a chart.
@@ -146,7 +146,7 @@ class Histogram:
         Parameters
         ----------
         count : int
-            Number of columns; their width is a round figure.
+            Number of columns; their width is a round number.
 
         Returns
         -------
@@ -168,6 +168,6 @@ class Histogram:
 
 
 def _round_step(width):
-    """The smallest round figure that is not smaller."""
+    """Round a width up to the next round number."""
     power = 10.0 ** np.floor(np.log10(width))
     return next(step * power for step in ROUND if step * power >= width)

@@ -1,4 +1,4 @@
-"""The distribution of the mean grade, from the samples."""
+"""Distribution of the mean grade, from the samples."""
 
 import numpy as np
 
@@ -31,12 +31,12 @@ def assays(inputs, units):
 def grade_by_samples(inputs, units):
     """Distribution of the mean grade by the samples.
 
-    Its median is the grade of the base case, its spread that of the samples' mean.
+    Its median is the grade of the base case; its spread is that of the samples' mean.
 
     Parameters
     ----------
     inputs : mapping
-        All of them, as read from the book.
+        All inputs, as read from the workbook.
     units : {"us", "metric"}
 
     Returns
@@ -63,7 +63,7 @@ def grade_by_samples(inputs, units):
 
 
 def assay_variation(inputs, units):
-    """Coefficient of variation of the samples, or a usual value if they are few.
+    """Coefficient of variation of the samples; the usual value with fewer than three.
 
     Returns
     -------

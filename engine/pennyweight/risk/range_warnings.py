@@ -1,4 +1,4 @@
-"""Leaving out the warnings that equations give beyond their range of validity."""
+"""Suppress warnings about equations used outside their range of validity."""
 
 import functools
 import warnings
@@ -7,9 +7,9 @@ from ..errors import OutsideRange
 
 
 def without_range_warnings(function):
-    """Have a function not warn of equations used outside their range of validity.
+    """Suppress such warnings in a function.
 
-    The judgement of the base case reports them once. Among thousands of trials some
+    The judgement of the base case reports them once. Among thousands of trials, some
     are always outside.
 
     Parameters

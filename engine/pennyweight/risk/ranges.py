@@ -18,8 +18,8 @@ CHOSEN = (
     "shipments_per_month",
     "operating_cost_factor",
 )
-"""Inputs with a low and a high that the operator decides: they do not vary. The
-operating cost factor would count the uncertainty of each single cost twice."""
+"""Inputs with a range that do not vary, since the operator decides them. The operating
+cost factor would count the uncertainty of each cost twice."""
 
 CAPITAL = "capital_cost_factor"
 """Varies over the accuracy range of the estimate class."""
@@ -30,7 +30,7 @@ PARTS_OF_CAPITAL = (
     "installation_rate",
     "contingency_rate",
 )
-"""Parts of that estimate: with its factor they would count twice."""
+"""Parts of the capital estimate, whose uncertainty that factor includes."""
 
 AGREED = (
     "set_up_charge",
@@ -50,18 +50,17 @@ AGREED = (
     "charge_days",
     "purchase_days",
 )
-"""Contract terms: they are agreed, so they do not vary."""
+"""Contract terms, which are agreed, so that they do not vary."""
 AGREED_SECTIONS = ("Contract: ore purchase", "Contract: risk and next lot")
 
 
 def planned_range(name, inputs, units):
     """Low, base and high value of an input.
 
-    The low and high of the table of inputs belong to its estimate. They change in
-    proportion to the value of the base case, within the bounds of the input. An input
-    of zero, such as a royalty, stays zero. The capital cost factor varies over the
-    range of the estimate class, as on the sheet Capital. The ends of a whole number
-    are whole numbers.
+    The low and high in the table of inputs are for its estimate. They are scaled to the
+    value of the base case, within the bounds of the input. An input of zero, such as a
+    royalty, stays zero. The capital cost factor varies over the range of the estimate
+    class, as on the sheet Capital. The ends of a whole number are whole numbers.
 
     Parameters
     ----------
@@ -122,9 +121,9 @@ def own_range(name, ends, inputs, units):
     low, high = (check(entry, end, units) for end in ends)
     base = float(inputs[name])
     if not low <= base <= high:
-        told = [amount(value, entry, units) for value in (low, base, high)]
+        text = [amount(value, entry, units) for value in (low, base, high)]
         raise BadValue(
-            f"{entry.label}: low {told[0]}, value {told[1]} and high {told[2]} are not "
+            f"{entry.label}: low {text[0]}, value {text[1]} and high {text[2]} are not "
             "in order. Enter a low that is not above the value, and a high that is not "
             "below it."
         )
@@ -132,7 +131,7 @@ def own_range(name, ends, inputs, units):
 
 
 def _ends_of_class(inputs, units):
-    """Lowest and highest capital by the estimate class, over the estimate."""
+    """Low and high of the capital cost factor, by the estimate class."""
     found = run(inputs, units, wanted=["class_low", "class_high"])
     return 1 + float(found["class_low"]), 1 + float(found["class_high"])
 
@@ -143,19 +142,19 @@ def uncertain(inputs, units):
     Returns
     -------
     ranges : dict of str to tuple
-        Low, base and high of every input that has a range and is not decided by
-        the operator or by contract.
+        Low, base and high of every input with a range, unless the operator or a
+        contract fixes it.
     """
     found = {}
     for name, entry in INPUTS.items():
-        if entry.numeric and not _settled(name, entry):
+        if entry.numeric and not _fixed(name, entry):
             low, base, high = planned_range(name, inputs, units)
             if low < high:
                 found[name] = (low, base, high)
     return found
 
 
-def _settled(name, entry):
-    """Whether an input is decided, or included in another one."""
+def _fixed(name, entry):
+    """Whether an input is fixed, or included in another one."""
     decided = name in (*CHOSEN, *AGREED) or entry.section in AGREED_SECTIONS
     return decided or name in PARTS_OF_CAPITAL

@@ -1,4 +1,4 @@
-"""The whole risk analysis of a claim, for the screen, the workbook and programs."""
+"""Risk analysis of a claim, for the screen, the workbook and programs."""
 
 from __future__ import annotations
 
@@ -24,10 +24,10 @@ SOBOL_DRAWS = 512, 1024
 
 SMALL_EFFECT = 0.02
 """Share of the largest effect on the net present value. Inputs with a smaller effect
-count as one for the Sobol' indices: a variance goes with the square of an effect."""
+form one group for the Sobol' indices: variance grows with the square of the effect."""
 
 CURVES, POINTS = 6, 11
-"""Inputs for which a curve is calculated, and the points of each."""
+"""Number of inputs with a curve, and points of each curve."""
 
 
 @dataclass(kw_only=True)
@@ -54,7 +54,7 @@ class Report:
     measured : frozenset of str
         Inputs that the user has measured.
     stand_ins : str
-        For which missing figures estimates stand in; empty if none is missing.
+        Sentence on missing inputs for which estimates are used; empty if none.
     """
 
     study: Study
@@ -115,13 +115,13 @@ class Report:
     def summary(self) -> tuple[str, ...]:
         """The main results in sentences, the probability that it pays first.
 
-        While figures are missing, the first says for which of them estimates stand in.
+        If inputs are missing, the first sentence lists the estimates used.
         """
-        told = (probability_of_paying(self), *main_results(self), funding(self))
-        return (self.stand_ins, *told) if self.stand_ins else told
+        sentences = (probability_of_paying(self), *main_results(self), funding(self))
+        return (self.stand_ins, *sentences) if self.stand_ins else sentences
 
     def method(self) -> tuple[str, ...]:
-        """How the trials were drawn in sentences, and last what they are not."""
+        """Method of the simulation in sentences, with a caution as the last one."""
         return (*method(self), caution())
 
     def tables(self, plan: Any) -> list[tuple[tuple[str, ...], list[list[str]]]]:
@@ -188,22 +188,22 @@ def make_report(
 
 def _sobol_indices(found, trials):
     """Sobol' indices of the net present value; none if it does not vary."""
-    worth = found.histograms["net_present_value"]
-    if not worth.least < worth.most:
+    npv = found.histograms["net_present_value"]
+    if not npv.least < npv.most:
         return []
-    count, apart = _sobol_draws(trials), _large_effects(found.ranked)
-    return sobol_indices(found.study, count, found.seed, found.method, apart)
+    count, separate = _sobol_draws(trials), _large_effects(found.ranked)
+    return sobol_indices(found.study, count, found.seed, found.method, separate)
 
 
 def _large_effects(ranked):
-    """Inputs whose effect on the net present value is not small; None without any."""
+    """Inputs with a large effect on the net present value; None if there are none."""
     sizes = {effect.name: effect.size("net_present_value") for effect in ranked}
     least = SMALL_EFFECT * max(sizes.values(), default=0)
     return [name for name, size in sizes.items() if size > least] or None
 
 
 def _sobol_draws(trials):
-    """A sixteenth of the trials, within bounds, as a power of two."""
+    """Draws for the Sobol' indices: a sixteenth of the trials, as a power of two."""
     fewest, most = SOBOL_DRAWS
     return max(fewest, min(most, 1 << max(int(trials) // 16, 1).bit_length() - 1))
 

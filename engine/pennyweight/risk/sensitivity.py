@@ -1,4 +1,4 @@
-"""Sensitivity of the results to one input at a time: ranks, curves, grids."""
+"""Sensitivity analysis: one input at a time (ranked effects, curves), and a grid."""
 
 from dataclasses import dataclass
 
@@ -56,11 +56,11 @@ UNMEASURABLE = (
     "operating_cost_factor",
     "capital_cost_factor",
 )
-"""Inputs that no test narrows down: the price of metal, factors on whole estimates."""
+"""Inputs that no measurement makes more certain: metal prices, factors on estimates."""
 
 
 def measure_next(ranked, measured=()):
-    """The effects that a measurement would narrow down, the largest first.
+    """Effects of inputs that can be measured, largest first.
 
     Parameters
     ----------
@@ -109,7 +109,7 @@ def _ends(how):
 
 @without_range_warnings
 def at_ends(inputs, units, ends, results):
-    """Results with each input alone at its low and at its high.
+    """Results with one input at its low and at its high, for each input.
 
     Parameters
     ----------
@@ -147,7 +147,7 @@ def at_ends(inputs, units, ends, results):
 
 
 def _bounded(inputs, units, name, value):
-    """A value adjusted to the bounds, the rules, and whole numbers."""
+    """Adjust a value to its bounds, to whole numbers and to the rules."""
     entry = INPUTS[name]
     value = float(np.clip(value, *entry.within(units)))
     if entry.kind == "whole":
@@ -168,7 +168,7 @@ def check_results(results):
 
 @without_range_warnings
 def curve(inputs, units, name, results=RESULTS, points=21, low=None, high=None):
-    """Results along one input, all others as in the base case.
+    """Results as a function of one input, all others as in the base case.
 
     Parameters
     ----------
@@ -202,13 +202,13 @@ def curve(inputs, units, name, results=RESULTS, points=21, low=None, high=None):
 
 
 def allowed_at(inputs, moved):
-    """Whether changed inputs keep the rules between inputs, elementwise."""
+    """Whether changed inputs comply with the rules between inputs, elementwise."""
     given = {**inputs, **moved}
-    fine = np.ones(len(next(iter(moved.values()))), bool)
+    allowed = np.ones(len(next(iter(moved.values()))), bool)
     for names, holds, _ in RULES:
         if any(name in moved for name in names):
-            fine &= np.asarray(holds(*(given[name] for name in names)))
-    return fine
+            allowed &= np.asarray(holds(*(given[name] for name in names)))
+    return allowed
 
 
 @without_range_warnings

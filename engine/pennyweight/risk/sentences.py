@@ -1,4 +1,4 @@
-"""The results of a risk analysis in sentences."""
+"""Results of a risk analysis, in sentences."""
 
 import numpy as np
 
@@ -65,14 +65,14 @@ def funding(report):
 
 
 def method(report):
-    """How the trials were drawn, and whether their number meets the targets."""
+    """Number and kind of trials, and whether their number meets the targets."""
     risk, study = report.risk, report.study
     enough = (
         "This meets the targets"
         if risk.enough
         else f"Too few: about {risk.trials_needed:,} would meet the targets"
     )
-    said = [
+    sentences = [
         f"{trials_drawn(risk.trials, risk.seed, study)} {enough}: "
         f"a standard error of {TARGET_ERROR * 100:.0f} point for the "
         f"probability that it pays, and of {TARGET_ERROR_OF_MEDIAN * 100:.0f}% of the "
@@ -80,20 +80,20 @@ def method(report):
         *gold_price(study, "the life"),
     ]
     if risk.clipped:
-        said.append(f"In {risk.clipped:,} trials an input was set to its bound.")
+        sentences.append(f"In {risk.clipped:,} trials an input was set to its bound.")
     if risk.adjusted:
-        said.append(
+        sentences.append(
             f"In {risk.adjusted:,} trials inputs contradicted one another and were "
             "adjusted toward the base case."
         )
-    said += correlated(study)
+    sentences += correlated(study)
     if risk.method == "numpy" and "numba" in risk.reason:
-        said.append(f"Calculated by NumPy: {risk.reason}.")
-    return tuple(said)
+        sentences.append(f"Calculated by NumPy: {risk.reason}.")
+    return tuple(sentences)
 
 
 def trials_drawn(trials, seed, study):
-    """How many trials were drawn, how, and how many inputs vary."""
+    """Number and kind of trials, and the number of inputs that vary."""
     return (
         f"{trials:,} trials in {REPLICATES} randomized replicates of a Sobol "
         f"sequence, seed {seed}; {len(study.names)} inputs vary."
@@ -101,7 +101,7 @@ def trials_drawn(trials, seed, study):
 
 
 def gold_price(study, span):
-    """The model of the gold price over a span of time, if it varies."""
+    """Model of the gold price over a span of time, if the price varies."""
     if study.path:
         return [
             "The gold price is a monthly random walk with a constant mean and a "
@@ -132,7 +132,7 @@ def distribution_name(how):
 
 
 def caution():
-    """What these results are not."""
+    """Caution on the use of the results."""
     return (
         "Probabilities under the ranges and distributions assumed. Not a mineral "
         "reserve, not investment advice."

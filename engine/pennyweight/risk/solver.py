@@ -22,11 +22,11 @@ from .sensitivity import allowed_at, check_results
 from .unused_inputs import measured_base
 
 POINTS = 193
-"""Values tried in equal steps between the bounds, to bracket the roots."""
+"""Values to try in equal steps between the bounds, to bracket the roots."""
 PER_DECADE = 48
-"""Values tried in equal ratios, for each factor of ten."""
+"""Values to try in equal ratios, per factor of ten."""
 DECADES = 9
-"""Factors of ten below the largest bound; zero comes next."""
+"""Factors of ten below the largest bound to try; then zero."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -40,18 +40,18 @@ class BreakEven:
     now, result_now : float
         The input and the result of the base case.
     values : tuple of float
-        Every value of the input that was found, rising; empty if none. If the result
-        stays at the target over a range, only its ends, to one step.
+        Break-even values, in ascending order; empty if there are none. If the result is
+        at the target over a range, the ends of the range, to one step.
     jumps : tuple of float
-        Values at which the result jumps past the target.
+        Values at which the result jumps across the target.
     low, high : float
         Bounds of the search.
     lowest, highest : float
-        Extremes of the result at the values tried; not-a-number if it has none.
+        Extremes of the result at the values tried; NaN if it has none.
     used : bool
-        Whether a line that the result rests on reads the input.
+        Whether the result depends on the input.
     note : str
-        A sentence, if the plan takes the input from measurements.
+        Sentences: measurements replaced, checks that fail, mill size; or empty.
     """
 
     name: str
@@ -74,7 +74,7 @@ class BreakEven:
         return self.lowest == self.highest
 
     def to_dict(self, units: Units) -> dict[str, Any]:
-        """The values as plain ones for programs."""
+        """The results as plain values for programs."""
         return plain_values({**asdict(self), "units": units})
 
     def sentence(self, units: Units) -> str:
@@ -89,7 +89,7 @@ class BreakEven:
         sentence : str
         """
         entry, line = INPUTS[self.name], MODEL.lines[self.result]
-        label, target = worded(line.label, units), _told(self.target, line, units)
+        label, target = worded(line.label, units), _text(self.target, line, units)
         ends = [amount(end, entry, units, 4) for end in (self.low, self.high)]
         if self.lowest == self.highest == self.target:
             return (
@@ -107,20 +107,20 @@ class BreakEven:
         return (
             f"No value of {entry.label.lower()} was found from {ends[0]} to {ends[1]} "
             f"that gives {label.lower()} of {target}: at the values tried it is "
-            f"{self._stays(line, units)}."
+            f"{self._extremes(line, units)}."
         )
 
-    def _stays(self, line, units):
+    def _extremes(self, line, units):
         if np.isnan(self.lowest):
             return "n/a"
-        first, last = (_told(end, line, units) for end in (self.lowest, self.highest))
+        first, last = (_text(end, line, units) for end in (self.lowest, self.highest))
         if first == last:
             return first
         return f"between {first} and {last}"
 
 
-def _told(value, line, units):
-    """A result with as many digits as it has, six at most."""
+def _text(value, line, units):
+    """A result as text, with at most six digits."""
     if line.dated:
         return f"month {value:.0f}"
     kind = "share" if line.unit in ("share", "1/year") else "number"
@@ -178,18 +178,18 @@ def break_even(
         raise CallError(f"Target value: {target:g}. Enter a finite number.")
     low, high = INPUTS[name].within(units)
 
-    def reached(values):
+    def result_at(values):
         shape, values = np.shape(values), np.atleast_1d(values)
         return _result(given, units, name, values, result).reshape(shape)
 
-    def off(values):
-        return reached(values) - target
+    def error_at(values):
+        return result_at(values) - target
 
     tried = _steps(given, name, low, high)
-    results = reached(tried)
+    results = result_at(tried)
     now = float(given[name])
     whole = INPUTS[name].kind == "whole"
-    values, jumps = _close(off, tried, results - target, whole)
+    values, jumps = _roots_and_jumps(error_at, tried, results - target, whole)
     failing = _new_failures(given, units, name, values)
     if failing:
         notes.append(f"Checks that fail there: {'; '.join(failing)}.")
@@ -199,7 +199,7 @@ def break_even(
         result=result,
         target=float(target),
         now=now,
-        result_now=float(reached(now)),
+        result_now=float(result_at(now)),
         values=values,
         jumps=jumps,
         low=float(low),
@@ -212,7 +212,7 @@ def break_even(
 
 
 def _new_failures(given, units, name, values):
-    """Checks that hold now, and fail at one of the values found."""
+    """Checks that pass now but fail at one of the values found."""
     before, found = failed_checks(given, units), {}
     for value in values:
         after = failed_checks({**given, name: value}, units)
@@ -221,7 +221,7 @@ def _new_failures(given, units, name, values):
 
 
 def _result(given, units, name, values, result):
-    """The result at some values; not-a-number where the model refuses one."""
+    """The result at given values; NaN where the model refuses one."""
     try:
         found = run({**given, name: values}, units, wanted=[result])[result]
     except BadValue:
@@ -250,23 +250,24 @@ def _steps(given, name, low, high):
     return values[allowed_at(given, {name: values})]
 
 
-def _close(off, tried, errors, whole):
-    """Roots in every step over which the sign changes, and jumps."""
-    hits = np.pad(errors == 0, 1)
-    within = hits[:-2] & hits[2:]
-    exact = tried[hits[1:-1] & ~within].tolist()
+def _roots_and_jumps(error_at, tried, errors, whole):
+    """Roots and jumps, from the steps over which the sign changes."""
+    at_target = np.pad(errors == 0, 1)
+    within = at_target[:-2] & at_target[2:]
+    exact = tried[at_target[1:-1] & ~within].tolist()
     steps = np.flatnonzero(np.sign(errors[:-1]) * np.sign(errors[1:]) < 0)
     if whole or not steps.size:
         return tuple(exact), tuple(float(tried[step + 1]) for step in steps)
     from scipy.optimize.elementwise import find_root
 
     smallest = np.min(np.abs(tried[tried != 0]))
-    least = {"xatol": 1e-12 * smallest}  # else a jump beside zero is sought to 1e-300
-    found = find_root(off, (tried[steps], tried[steps + 1]), tolerances=least)
+    # Without it, a jump near zero is searched down to 1e-300.
+    least = {"xatol": 1e-12 * smallest}
+    found = find_root(error_at, (tried[steps], tried[steps + 1]), tolerances=least)
     roots = np.atleast_1d(found.x)
     width = np.maximum(np.abs(errors[steps]), np.abs(errors[steps + 1]))
     taken = np.abs(np.atleast_1d(found.f_x)) <= 1e-6 * width + 1e-9
     values = sorted([*exact, *roots[taken].tolist()])
-    # Zero may mean "no limit": the jump beside it is at zero.
+    # Zero may mean "no limit": a jump next to it is at zero.
     roots = np.where(np.abs(roots) < smallest, 0, roots)
     return tuple(values), tuple(roots[~taken].tolist())

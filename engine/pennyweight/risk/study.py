@@ -1,4 +1,4 @@
-"""The study: the inputs that vary, their distributions and correlations."""
+"""Study of a risk analysis: inputs that vary, distributions, correlations."""
 
 from dataclasses import dataclass, field
 from typing import Any
@@ -16,7 +16,7 @@ from ..model.run import run
 from ..model.sources import as_entered, measured
 from ..model.units import Units
 from . import gold_price
-from .distribution_kinds import distribution, hold_within
+from .distribution_kinds import check_bounds, distribution
 from .distributions import Distribution, Lognormal, Pert, Triangular
 from .measured_grade import grade_by_samples
 from .range_warnings import without_range_warnings
@@ -28,7 +28,7 @@ or the low and high of the table of inputs."""
 
 YEAR = 12
 CONSTANT = 1e-12
-"""Spread over median that is only rounding."""
+"""Largest ratio of spread to median that counts as rounding error."""
 
 SHAPES = {"triangular": Triangular, "pert": Pert}
 
@@ -82,7 +82,7 @@ def make_study(
     shape="triangular",
     ranges=None,
 ):
-    """Make the study of a claim.
+    """Make a study of the plan's inputs.
 
     Parameters
     ----------
@@ -105,8 +105,8 @@ def make_study(
         Shape of the ranges.
     ranges : mapping of str to (float, float), optional
         The user's own low and high of inputs, in the units of the inputs. Such an
-        input varies between them, unscaled, whatever the table of inputs says. Those
-        of an input that the plan takes from measurements are not used.
+        input varies between them, whatever the table of inputs says. Ranges of inputs
+        that the plan takes from measurements are not used.
 
     Returns
     -------
@@ -146,7 +146,7 @@ def make_study(
         distributions = _from_ranges(given, units, shape, ends)
         if gold == "flat" and "gold_price" not in ends:
             distributions["gold_price"] = _flat(given, units, volatility)
-            _hold("gold_price", distributions["gold_price"], units)
+            _check_distribution("gold_price", distributions["gold_price"], units)
     walks = gold == "path" and not only and "gold_price" not in stated
     if walks:
         distributions.pop("gold_price", None)
@@ -168,12 +168,12 @@ def make_study(
 
 
 def _constant(how):
-    """Whether a distribution is constant, as for measurements that are all equal."""
+    """Whether a distribution is constant, such as one of equal measurements."""
     return how.spread() <= CONSTANT * abs(how.middle())
 
 
 def _from_ranges(inputs, units, shape, own):
-    """Distributions over the ranges of the table of inputs, and over the user's own."""
+    """Distributions over the ranges in the table of inputs and the user's ranges."""
     ranges = uncertain(inputs, units)
     ranges |= {name: own_range(name, own[name], inputs, units) for name in own}
     if own.keys() & set(PARTS_OF_CAPITAL):
@@ -182,7 +182,7 @@ def _from_ranges(inputs, units, shape, own):
 
 
 def _flat(inputs, units, volatility):
-    """One price for the whole life, or for a contract's year.
+    """Distribution of one mean gold price, for the whole life or a contract's year.
 
     Its mean is the price of the base case.
     """
@@ -208,13 +208,13 @@ def _stated(name, how, units, read):
         made = grade_by_samples(read, units)
     else:
         made = distribution(*how)
-    _hold(name, made, units)
+    _check_distribution(name, made, units)
     return made
 
 
-def _hold(name, how, units):
+def _check_distribution(name, how, units):
     entry = INPUTS[name]
-    hold_within(how, *entry.within(units), entry.label, allowed(entry, units))
+    check_bounds(how, *entry.within(units), entry.label, allowed(entry, units))
 
 
 def score_matrix(study):
@@ -232,7 +232,7 @@ def score_matrix(study):
     Raises
     ------
     BadValue
-        If no numbers can have these correlations.
+        If the correlations contradict one another.
     """
     names = tuple(dict.fromkeys(name for pair in study.correlations for name in pair))
     for name in names:

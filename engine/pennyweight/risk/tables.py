@@ -1,4 +1,4 @@
-"""The tables of a risk analysis, as the terminal and a sheet show them."""
+"""Tables of a risk analysis, for the terminal and a sheet."""
 
 import numpy as np
 
@@ -19,7 +19,7 @@ def tables(report, plan):
     ----------
     report : Report
     plan : Plan
-        It knows labels and units.
+        Source of labels and units.
 
     Returns
     -------
@@ -56,7 +56,7 @@ def _quantiles(report, plan):
 
 
 def effects_table(ranked, plan, result, short):
-    """The inputs with the largest effects on a result, whose short name is given."""
+    """Inputs with the largest effects on a result, whose short name is given."""
     effects = ranked[:RANKED]
     most = max((effect.size(result) for effect in effects), default=0) or 1
     found = []
@@ -84,13 +84,13 @@ def contracts_table(report, plan):
     agreed = plan.inputs["contract_kind"]
     found = []
     for kind, sides in report.contracts.items():
-        for side, how in sides.items():
+        for side, margins in sides.items():
             texts = [
                 plan.text("margin_per_ton", figure.value)
-                for figure in (how.p10, how.p50, how.p90)
+                for figure in (margins.p10, margins.p50, margins.p90)
             ]
             label = f"{kind}{' (agreed)' if kind == agreed else ''}: {side}"
-            found.append([label, *texts, f"{100 * how.loss.value:.1f}%"])
+            found.append([label, *texts, f"{100 * margins.loss.value:.1f}%"])
     return ("Milling contract: margin", "P10", "Median", "P90", "P(loss)"), found
 
 

@@ -1,4 +1,4 @@
-"""Changed inputs that the plan does not use: each is told, or used as entered."""
+"""Changed inputs that the plan does not use: use them as entered, or report them."""
 
 import numpy as np
 
@@ -9,20 +9,20 @@ from ..model.sources import SOURCES, as_entered
 
 
 def measured_base(inputs, units, changed):
-    """The inputs to change some of: with measured values entered where they change.
+    """Base case in which inputs to be changed are entered, not taken from measurements.
 
     Parameters
     ----------
     inputs : mapping
-        Those of the base case, complete.
+        All inputs of the base case.
     units : {"us", "metric"}
     changed : collection of str
-        Inputs that are changed, and choices where they are changed too.
+        Names of the inputs and choices to be changed.
 
     Returns
     -------
     inputs : mapping
-        With the same results.
+        With the same results as before.
     notes : list of str
         One sentence for each input that the plan took from a measurement.
     """
@@ -41,7 +41,7 @@ def measured_base(inputs, units, changed):
 
 
 def without_effect(base, case, units, results):
-    """Changed inputs of a case that change none of some results.
+    """Changed inputs of a case that change none of the given results.
 
     Parameters
     ----------
@@ -65,7 +65,7 @@ def without_effect(base, case, units, results):
     }
     try:
         found = run({**case, **columns}, units, wanted=results)
-    except BadValue:  # the case holds only with all of its changes
+    except BadValue:  # valid only with all of its changes
         return []
     shape = (len(changed) + 1,)
     rows = [np.broadcast_to(found[name], shape) for name in results]

@@ -1,10 +1,9 @@
-"""Value of information: what more assays or test lots are worth before committing.
+"""Value of information of more assays or test lots, by preposterior analysis.
 
-The outcome of an assay or a test lot is unknown beforehand. But the decision that each
-outcome would lead to, and the probability of each outcome, can be calculated
-(preposterior analysis: Raiffa & Schlaifer 1961, Applied Statistical Decision Theory).
-The expected value of sample information is the mean gain of the better decision over
-deciding now.
+The outcome of an assay or a test lot is unknown beforehand. But the probability of each
+outcome and the decision after it can be calculated (Raiffa & Schlaifer 1961, Applied
+Statistical Decision Theory). The expected value of sample information is the mean gain
+of that decision over deciding now.
 """
 
 import math
@@ -22,10 +21,10 @@ NODES = 33
 """Values of the input at which the expected net present value is calculated."""
 
 REACH = 4.0
-"""Reach of these values, in standard deviations of the score."""
+"""Range of these values, in standard deviations of the score."""
 
 OUTCOMES = 2000
-"""Outcomes of the measurements over which the decision is averaged."""
+"""Outcomes of the measurements to average over."""
 
 
 @dataclass(frozen=True)
@@ -36,9 +35,9 @@ class ValueOfInformation:
     ----------
     name : str
     expected_value : float
-        Expected net present value of going ahead, without further measurement, $.
+        Expected net present value of going ahead without further measurement, $.
     value_without_information : float
-        The same, or zero if one would not go ahead, $.
+        The same, or zero if the decision is not to go ahead, $.
     perfect_information : float
         Expected value of perfect information, $.
     counts : tuple of int
@@ -50,7 +49,7 @@ class ValueOfInformation:
     noise : float
         Standard deviation of one measurement, in standard deviations of the input.
     best : int
-        The number with the largest net gain; 0 if none is positive.
+        Number of measurements with the largest net gain; 0 if none is positive.
     """
 
     name: str
@@ -83,10 +82,9 @@ def value_of_information(
 ):
     """Expected gain from measuring an input before committing the capital.
 
-    One goes ahead if the expected net present value is positive. The uncertainty of
-    the input is taken as normal in its score (for a lognormal input: in its
-    logarithm), and each measurement as the true value plus an independent normal
-    error.
+    The decision is to go ahead if the expected net present value is positive. The input
+    is taken as normal in its score (a lognormal input: in its logarithm). Each
+    measurement is the true value plus an independent normal error.
 
     Parameters
     ----------
@@ -97,8 +95,7 @@ def value_of_information(
     variation : float
         Coefficient of variation of one measurement around the true value.
     cost_each : float, optional
-        Cost per measurement, $. When left out, the net gain is not-a-number and the
-        best number 0.
+        Cost per measurement, $. Without it, the net gain is NaN and the best number 0.
     counts : sequence of int
         Numbers of measurements.
     trials, seed : int
@@ -161,7 +158,7 @@ def gain_by_count(name, scores, values, noise, counts, cost_each=0.0):
     ----------
     name : str
     scores : ndarray
-        Standard normal scores of the input, rising.
+        Standard normal scores of the input, ascending.
     values : ndarray
         Expected net present value at each score, $.
     noise : float
@@ -183,26 +180,26 @@ def gain_by_count(name, scores, values, noise, counts, cost_each=0.0):
     def expected(middle, deviation):
         nodes, weights = np.polynomial.hermite_e.hermegauss(41)
         at = middle[:, None] + deviation * nodes
-        there = value(np.clip(at, scores[0], scores[-1]))
-        return there @ weights / weights.sum()
+        at_nodes = value(np.clip(at, scores[0], scores[-1]))
+        return at_nodes @ weights / weights.sum()
 
     now = float(expected(np.zeros(1), 1.0)[0])
-    decided = max(now, 0.0)
+    value_now = max(now, 0.0)
     gains = []
     for count in counts:
         # One measurement leaves 1 / (1 + 1 / noise²) of the variance of the score.
-        left = 1 / (1 + count / noise**2)
-        means = expected(np.sqrt(1 - left) * outcomes, np.sqrt(left))
-        gains.append(max(float(_mean_above_zero(means)) - decided, 0.0))
+        variance_left = 1 / (1 + count / noise**2)
+        means = expected(np.sqrt(1 - variance_left) * outcomes, np.sqrt(variance_left))
+        gains.append(max(float(_mean_above_zero(means)) - value_now, 0.0))
     exact = value(np.clip(outcomes, scores[0], scores[-1]))
-    perfect = max(float(_mean_above_zero(exact)) - decided, 0.0)
+    perfect = max(float(_mean_above_zero(exact)) - value_now, 0.0)
     costs = tuple(cost_each * count for count in counts)
     net = [gain - cost for gain, cost in zip(gains, costs, strict=True)]
     best = int(np.argmax(net))
     return ValueOfInformation(
         name=name,
         expected_value=now,
-        value_without_information=decided,
+        value_without_information=value_now,
         perfect_information=perfect,
         counts=tuple(int(count) for count in counts),
         gains=tuple(gains),
@@ -213,5 +210,5 @@ def gain_by_count(name, scores, values, noise, counts, cost_each=0.0):
 
 
 def _mean_above_zero(values):
-    """Mean, with zero where one would not go ahead."""
+    """Mean, with zero for outcomes after which the decision is not to go ahead."""
     return np.mean(np.maximum(values, 0.0))

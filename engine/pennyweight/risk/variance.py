@@ -46,15 +46,15 @@ PATH = "gold price path"
 OTHERS = "All other inputs"
 
 
-def groups_of(study, apart=None):
+def groups_of(study, separate=None):
     """Groups of correlated inputs.
 
     Parameters
     ----------
     study : Study
     apart : collection of str, optional
-        Inputs to tell apart; those of all other groups make one group, the last.
-        All inputs when left out.
+        Inputs with groups of their own; all others form one group, the last.
+        Default: all inputs.
 
     Returns
     -------
@@ -67,13 +67,13 @@ def groups_of(study, apart=None):
         for name in joined:
             member[name] = joined
     places = {name: place for place, name in enumerate(study.names)}
-    found, others, seen = [], [], set()
+    found, others, done = [], [], set()
     for name in study.names:
-        if name in seen:
+        if name in done:
             continue
         group = tuple(n for n in study.names if n in member[name])
-        seen.update(group)
-        if apart is None or member[name] & set(apart):
+        done.update(group)
+        if separate is None or member[name] & set(separate):
             found.append((group, [places[n] for n in group]))
         else:
             others += [places[n] for n in group]
@@ -84,10 +84,10 @@ def groups_of(study, apart=None):
 
 
 @without_range_warnings
-def sobol_indices(study, count=1024, seed=0, method="auto", apart=None):
-    """SobolIndex of the variance of the net present value by input.
+def sobol_indices(study, count=1024, seed=0, method="auto", separate=None):
+    """Sobol' indices of the net present value, by input.
 
-    Two sets of draws are crossed, one input at a time (Saltelli et al. 2010, Computer
+    Two samples are crossed, one input at a time (Saltelli et al. 2010, Computer
     Physics Communications 181, 259-270; total index after Jansen 1999, the same 117,
     35-43); the errors are from resampling.
 
@@ -100,7 +100,7 @@ def sobol_indices(study, count=1024, seed=0, method="auto", apart=None):
     seed : int
     method : {"auto", "numpy", "kernel"}
     apart : collection of str, optional
-        Inputs to tell apart; all others count as one group. All when left out.
+        Inputs with groups of their own; all others form one group. Default: all.
 
     Returns
     -------
@@ -114,7 +114,7 @@ def sobol_indices(study, count=1024, seed=0, method="auto", apart=None):
     """
     if count < 64 or count & (count - 1):
         raise BadValue(f"Draws: {count}. Enter a power of two of at least 64.")
-    groups = groups_of(study, apart)
+    groups = groups_of(study, separate)
     if not groups:
         raise BadValue("No input varies, so there are no Sobol' indices.")
     evaluate = Evaluator(study, (RESULT,), 0.0, method, count * (len(groups) + 2))
@@ -138,7 +138,7 @@ def crossed(calculated, groups, dimensions, count, seed):
     Parameters
     ----------
     calculated : callable
-        Results, shape (n,), for numbers between 0 and 1, shape (dimensions, n).
+        Function from numbers between 0 and 1, shape (dimensions, n), to results (n,).
     groups : list of (tuple of str, list of int)
     dimensions, count, seed : int
 
@@ -150,8 +150,8 @@ def crossed(calculated, groups, dimensions, count, seed):
 
     sequence = Sobol(2 * dimensions, rng=np.random.default_rng([int(seed), 1]))
     both = np.ascontiguousarray(sequence.random(count).T) + CELL / 2
-    # Neighbouring dimensions make a pair: those far apart are correlated while there
-    # are few draws (Joe & Kuo 2008 optimise near ones).
+    # Neighbouring dimensions form a pair: with few draws, distant ones are correlated
+    # (Joe & Kuo 2008 optimise near ones).
     first, second = both[::2], both[1::2]
     at_first, at_second = calculated(first), calculated(second)
     if np.ptp(at_first) == 0:

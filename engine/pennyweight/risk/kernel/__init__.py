@@ -1,7 +1,7 @@
-"""The model's own lines as one compiled function over many trials.
+"""The model compiled: its lines as one function over many trials.
 
-`make_kernel` traces the lines that some results need, writes them as one loop and has
-numba compile it. The equations are those of `pennyweight.model`, not a copy.
+`make_kernel` traces the lines that the results need, writes them as one loop, and
+compiles it with numba. The equations are those of `pennyweight.model`, not a copy.
 """
 
 import functools
@@ -21,10 +21,10 @@ from .source import Source
 __all__ = ["Kernel", "NoKernel", "make_kernel"]
 
 STANDARD = (*MONEY, *MONTHLY, "verdict", "funding_shortfall")
-"""Results of the kernel that serves whoever asks for no others."""
+"""Results of the standard kernel, which is used if it has all results wanted."""
 
 WORTH_COMPILING = 16_384
-"""Trials from which on compiling takes less time than it saves a whole report."""
+"""Trials from which compiling saves a report more time than it takes."""
 
 
 class Kernel:
@@ -36,7 +36,7 @@ class Kernel:
     results : tuple of str
     funds : float
     wait : bool
-        Whether to compile where nothing is kept from before.
+        Whether to compile if there is no cached kernel.
 
     Attributes
     ----------
@@ -46,18 +46,18 @@ class Kernel:
     def __init__(self, study, results, funds=0.0, wait=True):
         self.study, self.asked = study, tuple(results)
         self.results = STANDARD if set(results) <= set(STANDARD) else self.asked
-        # One kernel serves all studies that vary no more than the table of inputs.
-        usual = set(uncertain(_example(study), study.units)) | {"gold_price"}
+        # One kernel serves all studies in which only inputs with a range vary.
+        usual = set(uncertain(_example(study.units), study.units)) | {"gold_price"}
         self.inputs = tuple(
             name for name in INPUTS if name in usual or name in study.distributions
         )
-        made = _written(self.inputs, study.path, self.results)
+        made = _kernel_source(self.inputs, study.path, self.results)
         self.source, self.kinds, self.texts = made.text, made.kinds, dict(made.texts)
         self.function = compiled(self.source, wait)
         self._fill(made, funds)
 
     def _fill(self, made, funds):
-        """Work out beforehand what is the same in all trials."""
+        """Calculate beforehand what is the same in all trials."""
         asked = {*made.scalars, *made.rows, *self.results} - self.kinds.keys()
         asked -= {"funds", *SHORTFALL_LINES}
         values = run(self.study.inputs, self.study.units, wanted=asked)
@@ -66,15 +66,15 @@ class Kernel:
             values[name] = np.asarray(axis.values)
         self.fixed = {name: values[name] for name in self.results if name in asked}
         self.scalars = np.array(
-            [self._coded(values[name])[()] for name in made.scalars] or [0.0]
+            [self._encoded(values[name])[()] for name in made.scalars] or [0.0]
         )
         length = max((len(values[name]) for name in made.rows), default=1)
         self.rows = np.zeros((max(len(made.rows), 1), length))
         for place, name in enumerate(made.rows):
-            self.rows[place, : len(values[name])] = self._coded(values[name])
+            self.rows[place, : len(values[name])] = self._encoded(values[name])
 
-    def _coded(self, values):
-        """Numbers as they are; texts by their number."""
+    def _encoded(self, values):
+        """Numbers unchanged; texts by their code."""
         values = np.asarray(values)
         if values.dtype.kind not in "US":
             return values.astype(float)
@@ -82,7 +82,7 @@ class Kernel:
         return np.array(codes, float).reshape(values.shape)
 
     def __call__(self, block):
-        """Work out the results of a block of trials; see `evaluate.Evaluator`."""
+        """Results of a block of trials; see `evaluate.Evaluator`."""
         prices = np.zeros((1, 1)) if block.prices is None else block.prices
         values = np.empty((len(self.inputs), block.count))
         for place, name in enumerate(self.inputs):
@@ -106,21 +106,18 @@ class Kernel:
 
 
 @functools.lru_cache(maxsize=8)
-def _written(inputs, path, results):
-    """The kernel's source for some results."""
+def _kernel_source(inputs, path, results):
+    """Source of the kernel for given results."""
     return Source({**MODEL.lines, **SHORTFALL_LINES}, inputs, path, results)
 
 
-def _example(study):
-    """The plan, with the example's values for what is drawn.
-
-    So that the inputs of the kernel do not hang on where a plan happens to lie.
-    """
-    return {name: entry.value(study.units) for name, entry in INPUTS.items()}
+def _example(units):
+    """Inputs of the example, so that the kernel is the same for all plans."""
+    return {name: entry.value(units) for name, entry in INPUTS.items()}
 
 
 def make_kernel(study, results, funds, trials, insist):
-    """Make a kernel where it is worth it.
+    """Make a kernel, if it saves time.
 
     Parameters
     ----------
@@ -138,7 +135,7 @@ def make_kernel(study, results, funds, trials, insist):
     Raises
     ------
     NoKernel
-        Saying why there is none.
+        With the reason.
     """
     if not study.distributions and not study.path:
         raise NoKernel("nothing varies")

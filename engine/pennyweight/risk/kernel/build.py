@@ -1,4 +1,4 @@
-"""Compiling a kernel's source, and keeping what was compiled for the next time."""
+"""Compile a kernel's source, and cache it on disk."""
 
 import functools
 import hashlib
@@ -12,7 +12,7 @@ from .order import NoKernel
 
 
 def folder():
-    """Where compiled kernels are kept: the user's cache."""
+    """Folder of compiled kernels, in the user's cache."""
     if os.environ.get("PENNYWEIGHT_CACHE"):
         return Path(os.environ["PENNYWEIGHT_CACHE"])
     if sys.platform == "win32":
@@ -24,20 +24,20 @@ def folder():
 
 ARRAY = "f8[:, ::1]"
 SIGNATURE = f"void({ARRAY}, {ARRAY}, f8[::1], {ARRAY}, {ARRAY})"
-"""Of a kernel: varied inputs, prices, scalars, rows, and room for the results."""
+"""Arguments of a kernel: varied inputs, prices, scalars, rows, results."""
 
 
 def compiled(source, wait=True, signature=SIGNATURE):
-    """Compile a source, or take what was compiled before.
+    """Compile a source, or load it from the cache.
 
     Parameters
     ----------
     source : str
         With one function, ``kernel``.
     wait : bool
-        Whether to compile where nothing is kept.
+        Whether to compile if there is nothing in the cache.
     signature : str
-        Of the function, in numba's words.
+        Of the function, in numba's notation.
 
     Returns
     -------
@@ -46,7 +46,7 @@ def compiled(source, wait=True, signature=SIGNATURE):
     Raises
     ------
     NoKernel
-        Where numba is missing, or nothing is kept and ``wait`` is false.
+        If numba is missing, or nothing is cached and ``wait`` is false.
     """
     if importlib.util.find_spec("numba") is None:
         raise NoKernel("numba is not installed (pip install 'pennyweight[fast]')")
@@ -55,15 +55,15 @@ def compiled(source, wait=True, signature=SIGNATURE):
     if not wait and not any((folder() / "__pycache__").glob(f"{name}*.nbi")):
         raise NoKernel("so few trials are not worth compiling for")
     try:
-        _keep(place, source)
+        _write(place, source)
         return _loaded(place, signature)
-    except Exception:  # a folder that cannot be written, or what was kept is spoilt
+    except Exception:  # the folder cannot be written, or the cache is damaged
         return _compile(in_memory(source), signature, cache=False)
 
 
 @functools.lru_cache(maxsize=8)
 def _loaded(place, signature):
-    """What is kept, loaded once: a report asks for the same kernel several times."""
+    """A cached kernel, loaded once: a report needs the same one several times."""
     return _compile(_module(place).kernel, signature, cache=True)
 
 
@@ -74,8 +74,8 @@ def _compile(function, signature, cache):
     return numba.njit(signature, cache=cache, **options)(function)
 
 
-def _keep(place, source):
-    """Write the source, whole or not at all; another process may do so too."""
+def _write(place, source):
+    """Write the source atomically; another process may do the same."""
     if place.exists() and place.read_text("utf-8") == source:
         return
     place.parent.mkdir(parents=True, exist_ok=True)
@@ -88,14 +88,14 @@ def _keep(place, source):
 def _module(place):
     spec = importlib.util.spec_from_file_location(place.stem, place)
     module = importlib.util.module_from_spec(spec)
-    # What numba kept asks for the module by this name.
+    # Numba's cache looks for the module by this name.
     sys.modules[place.stem] = module
     spec.loader.exec_module(module)
     return module
 
 
 def in_memory(source):
-    """The function of a source as Python runs it: slow, and the same."""
+    """The function of a source, run by Python: slow, but with the same results."""
     names = {}
     exec(compile(source, "<kernel>", "exec"), names)
     return names["kernel"]

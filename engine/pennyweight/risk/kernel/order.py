@@ -1,4 +1,4 @@
-"""Which lines a kernel works out, and in which order."""
+"""Lines that a kernel calculates, in order."""
 
 from graphlib import CycleError, TopologicalSorter
 
@@ -8,11 +8,11 @@ from ..funding_shortfall import SHORTFALL_LINES
 
 
 class NoKernel(Exception):
-    """What keeps the kernel from being made, in words."""
+    """Reason why the kernel cannot be made."""
 
 
 def groups_needed(lines, results):
-    """Groups of lines in the model's order, the shortfall lines after them.
+    """Groups of lines in the model's order, with the shortfall lines last.
 
     Parameters
     ----------
@@ -23,7 +23,7 @@ def groups_needed(lines, results):
     Returns
     -------
     groups : list of tuple of str
-        Lines of a group read each other's element before.
+        Lines of a group read each other's previous element.
     """
     for name in results:
         if name not in lines or lines[name].over:
@@ -73,7 +73,7 @@ def _varies(line, varying, path):
 
 
 def elementwise_order(lines, group):
-    """Lines of one loop, each after those whose element it reads."""
+    """Lines of one loop, each after the lines that it reads."""
     reads = {name: [r for r in lines[name].parameters if r in group] for name in group}
     try:
         return list(TopologicalSorter(reads).static_order())

@@ -1,7 +1,7 @@
-"""Source of the kernel: the model's lines in one loop, a trial at a time.
+"""Source code of the kernel: the model's lines in one loop over the trials.
 
-Every line's own function is called with references, as it is for a spreadsheet, and
-the expression that comes back is written as statements, each operation once.
+Each line's own function is called with references, as for a spreadsheet. The expression
+that it returns is written as statements, each operation once.
 """
 
 import contextlib
@@ -32,7 +32,7 @@ def kernel(values, prices, scalars, rows, out):
 
 
 class Source:
-    """Writes a kernel.
+    """Source code of a kernel.
 
     Parameters
     ----------
@@ -48,11 +48,11 @@ class Source:
     ----------
     text : str
     kinds : dict of str to str
-        Of the lines that differ from trial to trial: ``number``, ``truth``, ``text``.
+        Kind of each line that differs between trials: ``number``, ``truth``, ``text``.
     texts : dict of str to int
-        Numbers that stand for texts.
+        Codes of texts.
     scalars, rows : list of str
-        What is the same in all trials, in the order of the kernel's arguments.
+        Names of what is the same in all trials, in the order of the arguments.
     """
 
     def __init__(self, lines, inputs, path, results):
@@ -63,11 +63,11 @@ class Source:
         groups = groups_needed(lines, results)
         for group in varying_groups(lines, groups, inputs, path):
             self._write(group)
-        self.text = HEAD + "\n".join(_indented(self._whole(results))) + "\n"
+        self.text = HEAD + "\n".join(_indented(self._all_statements(results))) + "\n"
 
-    def _whole(self, results):
-        """Everything before, in and after the statements of a trial."""
-        lengths = {name: len(MODEL.axes[axis]) for name, axis in self._kept()}
+    def _all_statements(self, results):
+        """All statements of the kernel."""
+        lengths = {name: len(MODEL.axes[axis]) for name, axis in self._stored()}
         return [
             *(f"{name} = scalars[{at}]" for at, name in enumerate(self.scalars)),
             *(f"{name} = rows[{at}]" for at, name in enumerate(self.rows)),
@@ -82,8 +82,8 @@ class Source:
             ),
         ]
 
-    def _kept(self):
-        """Lines along an axis, which are kept for the lines that read them."""
+    def _stored(self):
+        """Lines along an axis, which are stored in arrays for other lines to read."""
         return [(n, self._axis(n)) for n in self.kinds if self.lines[n].over]
 
     # Lines
@@ -110,14 +110,14 @@ class Source:
         self.names[place] = value
 
     def _trace(self, line):
-        """Write what works a line out; give its name."""
+        """Write the statements of a line; return the name of its value."""
         arguments = [self._argument(line, read) for read in line.parameters]
         expression = express(line.function(*arguments))
         self.kinds[line.name] = expression.kind
         return self._value(expression)
 
     def _argument(self, line, read):
-        """What a line reads, as the source says it."""
+        """Reference to a name that a line reads, in terms of the source."""
         if self.path and read == "gold_price" and line.over == ("month",):
             return Reference("prices[i_month, t]")
         name = closing(read) if lagged(read) else read
@@ -140,7 +140,7 @@ class Source:
         return "".join(over)
 
     def _read(self, name):
-        """The text that reads a name; notes what is the same in all trials."""
+        """Expression that reads a name; records names with one value for all trials."""
         axis = self._axis(name)
         fixed = self.rows if axis else self.scalars
         if name not in self.kinds and name not in self.inputs and name not in fixed:
@@ -150,17 +150,17 @@ class Source:
     # Values
 
     def _value(self, expression):
-        """Name or literal of a value; what works it out is written where it is new."""
+        """Name or literal of a value; its statements are written if it is new."""
         if isinstance(expression, Constant):
             return self._constant(expression.value)
         known = self.names.get(id(expression))
         if known is None:
             known = self.names[id(expression)] = self._named(self._text(expression))
-            self.traced.append(expression)  # kept alive: the id stays its own
+            self.traced.append(expression)  # kept alive, so that its id stays unique
         return known
 
     def _constant(self, value):
-        """A constant as source text; texts are told by their number."""
+        """A constant as source text; texts by their code."""
         if isinstance(value, str):
             value = float(self.texts.setdefault(value, len(self.texts)))
         return literal(value)
@@ -191,44 +191,44 @@ class Source:
         """The sum, largest or smallest along an axis."""
         total, (joining, none) = self._new("s"), REDUCTIONS[symbol]
         self.statements.append(f"{total} = {none}")
-        with self._loop(self._along(operands)):
+        with self._loop(self._axis_of(operands)):
             found = " * ".join([self._value(part) for part in operands])
             self.statements.append(f"{total} = {operation(joining, [total, found])}")
         return total
 
     def _lookup(self, results, *places):
-        """The result beside the first key that equals a value; else the first."""
+        """The result at the first key that equals a value; else the first result."""
         match = next(part for part in places if isinstance(part, Operation))
         if match.symbol != "MATCH":
             raise NoKernel(f"a place is given by {match.symbol}")
         value, keys, _ = match.operands
-        wanted, axis = self._value(value), self._along([keys])
+        wanted, axis = self._value(value), self._axis_of([keys])
         with self._loop(axis):
             self.statements += [f"if {self._value(keys)} == {wanted}:", "    break"]
         self.statements += ["else:", f"    i_{axis} = 0"]
-        with self._apart():
+        with self._scope():
             return self._value(results)
 
-    def _along(self, operands):
-        """Axis of the range among some operands."""
+    def _axis_of(self, operands):
+        """Axis of the first range among the operands."""
         (part, *_) = [part for part in operands if part.spread]
         if isinstance(part, Operation):
-            return self._along(part.operands)
+            return self._axis_of(part.operands)
         return self.axes[part.address]
 
     @contextlib.contextmanager
     def _loop(self, axis):
-        """What is written meanwhile is done for each element of an axis."""
-        around, self.statements = self.statements, []
-        with self._apart():
+        """Statements written in this context are the body of a loop over an axis."""
+        outer, self.statements = self.statements, []
+        with self._scope():
             yield
-        around.append(f"for i_{axis} in range({len(MODEL.axes[axis])}):")
-        around += _indented(self.statements)
-        self.statements = around
+        outer.append(f"for i_{axis} in range({len(MODEL.axes[axis])}):")
+        outer += _indented(self.statements)
+        self.statements = outer
 
     @contextlib.contextmanager
-    def _apart(self):
-        """What is worked out meanwhile is not known afterwards."""
+    def _scope(self):
+        """Values named in this context are unknown after it."""
         self.names = self.names.new_child()
         yield
         self.names = self.names.parents

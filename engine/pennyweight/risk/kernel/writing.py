@@ -1,11 +1,11 @@
-"""One operation as text of Python that numba can compile."""
+"""Operations as Python source that numba can compile."""
 
 import functools
 import math
 
 from .order import NoKernel
 
-BETWEEN = {
+INFIX = {
     **{symbol: symbol for symbol in ("+", "-", "*", "/", "<", "<=", ">", ">=")},
     "=": "==",
     "<>": "!=",
@@ -14,7 +14,7 @@ BETWEEN = {
     "AND": "&",
     "OR": "|",
 }
-BEFORE = {"negative": "-", "NOT": "not "}
+PREFIX = {"negative": "-", "NOT": "not "}
 CALLS = {
     "SQRT": "math.sqrt",
     "EXP": "math.exp",
@@ -40,18 +40,18 @@ REDUCTIONS = {
     "MAX": ("MAX", "-np.inf"),
     "MIN": ("MIN", "np.inf"),
 }
-"""What joins the elements of a range, and the answer for none."""
+"""Operation that combines the elements of a range, and its result for no elements."""
 
 
 def literal(value):
-    """A constant as source text; numbers are floating throughout."""
+    """A constant as source text; all numbers are floats."""
     if isinstance(value, bool):
         return str(value)
     return "math.nan" if math.isnan(value) else repr(float(value))
 
 
 def operation(symbol, args):
-    """An operation of spreadsheets applied to the texts of its operands.
+    """A spreadsheet operation as source text, from the texts of its operands.
 
     Parameters
     ----------
@@ -63,10 +63,10 @@ def operation(symbol, args):
     -------
     text : str
     """
-    if symbol in BETWEEN:
-        return f" {BETWEEN[symbol]} ".join(args)
-    if symbol in BEFORE:
-        return BEFORE[symbol] + args[0]
+    if symbol in INFIX:
+        return f" {INFIX[symbol]} ".join(args)
+    if symbol in PREFIX:
+        return PREFIX[symbol] + args[0]
     if symbol in CALLS:
         return f"{CALLS[symbol]}({', '.join(args)})"
     if symbol in EXTREMES:
