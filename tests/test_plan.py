@@ -10,6 +10,7 @@ import pandas as pd
 import pytest
 
 import pennyweight as pw
+from pennyweight.cli.judge import judge
 from pennyweight.errors import BadValue, CallError
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.run import run
@@ -59,6 +60,19 @@ def test_tables_have_units_and_the_figures_of_the_lines(plan):
     )
     assert plan.contracts.index[0] == "by the ton"
     assert plan.measure_next().attrs["units"]["ore_grade"] == "oz/ton"
+
+
+def test_a_measured_figure_still_turns_the_verdict_within_its_range(capsys, tmp_path):
+    """Measured, it leaves the list to measure; the risk analysis still varies it."""
+    made = pw.Plan(pw.example().given, ranges={"ore_grade": (0.05, 1.0)})
+    made.statuses["ore_grade"] = "measured"
+    plan = pw.read(made.write(tmp_path / "claim.xlsx"))
+    assert plan.judge().verdict == "pays"
+    assert plan.change(ore_grade=0.05).judge().verdict != "pays"
+    assert "ore_grade" not in plan.worth_measuring()
+    assert "ore_grade" in plan.turning()
+    judge(plan.path)
+    assert "alone turn the verdict, within range: Ore grade" in capsys.readouterr().out
 
 
 def test_the_tables_of_a_season_have_units(plan):

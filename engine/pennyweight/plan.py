@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     from .model.judgement import Judgement
     from .risk.contract_report import ContractReport
     from .risk.report import Report
+    from .risk.sensitivity import Effect
     from .risk.solver import BreakEven
     from .season.learn import Learned
     from .season.season import Season
@@ -547,8 +548,8 @@ class Plan:
         -------
         frame : pandas.DataFrame
             One row for each input: ``label``, ``low``, ``high`` in its unit,
-            ``change`` of the net present value from low to high, $, and whether that
-            ``turns`` its sign. ``attrs["units"]`` has the unit of each input.
+            ``change`` of the net present value from low to high, $, and whether it
+            ``turns`` the verdict. ``attrs["units"]`` has the unit of each input.
 
         Examples
         --------
@@ -567,21 +568,54 @@ class Plan:
 
     def worth_measuring(self) -> dict[str, dict[str, Any]]:
         """The rows of `measure_next` as plain values, by the name of the input."""
-        from .risk.sensitivity import effects, measure_next
-        from .risk.study import make_study
+        from .risk.sensitivity import measure_next
 
-        study = make_study(self.inputs, self.units, ranges=self.ranges)
-        worth = "net_present_value"
+        worth, turning = "net_present_value", set(self.turning())
         return {
             effect.name: {
                 "label": self.label(effect.name),
                 "low": effect.low,
                 "high": effect.high,
                 "change": effect.at_high[worth] - effect.at_low[worth],
-                "turns": (effect.at_high[worth] < 0) != (effect.at_low[worth] < 0),
+                "turns": effect.name in turning,
             }
-            for effect in measure_next(effects(study, (worth,)), self._measured())
+            for effect in measure_next(self._effects, self._measured())
         }
+
+    def turning(self) -> list[str]:
+        """Inputs of which one end of the range turns the verdict, largest effect first.
+
+        These are all inputs that vary in a risk analysis: measured ones and the gold
+        price, too. The verdict turns when a claim that pays no longer does, or the
+        other way round.
+
+        Returns
+        -------
+        names : list of str
+
+        Examples
+        --------
+        >>> import pennyweight as pw
+        >>> "ore_grade" in pw.example().turning()
+        True
+        """
+        from .model.lines.cash.answers import PAYS
+
+        now = self.values["verdict"].item() == PAYS
+        return [
+            effect.name
+            for effect in self._effects
+            if any((at["verdict"] == PAYS) != now for at in effect.at_ends)
+        ]
+
+    @functools.cached_property
+    def _effects(self) -> list[Effect]:
+        """What each input that varies does to the net present value and the verdict."""
+        from .risk.sensitivity import effects
+        from .risk.study import make_study
+
+        study = make_study(self.inputs, self.units, ranges=self.ranges)
+        return effects(study, ("net_present_value", "verdict"))
 
     def _measured(self) -> frozenset[str]:
         """The user's own figures that are measured."""

@@ -24,6 +24,8 @@ SHOWN = (
     "ounces_sold",
     "life_months",
 )
+NAMED = 4
+"""Figures named at most that each turn the verdict."""
 COLOURS = {
     "pays": "green",
     "pays the mill": "green",
@@ -91,6 +93,7 @@ def show_judgement(plan):
     _remarks(screen, judgement, complete)
     if complete and judgement.of_claim:
         _measure_next(screen, plan)
+        _turning(screen, plan)
     screen.print(
         "Estimates. Not a mineral reserve, not investment or tax advice.", style="dim"
     )
@@ -160,6 +163,17 @@ def _remarks(screen, judgement, complete):
         screen.print(f"Warning: {safe(warning)}", style="yellow")
 
 
+def _turning(screen, plan):
+    """Tell which figures alone turn the verdict, of all that a risk analysis varies."""
+    labels = [safe(plan.label(name)) for name in plan.turning()]
+    if not labels:
+        screen.print("No single figure within its range turns the verdict.")
+        return
+    more = f" and {len(labels) - NAMED} more" if len(labels) > NAMED else ""
+    named = "; ".join(labels[:NAMED])
+    screen.print(f"Figures that alone turn the verdict, within range: {named}{more}.")
+
+
 def _measure_next(screen, plan):
     ranked = plan.worth_measuring()
     if not ranked:
@@ -171,8 +185,6 @@ def _measure_next(screen, plan):
         made.add_row(safe(row["label"]), *ends, change)
     screen.print()
     screen.print(made)
-    if not any(row["turns"] for row in ranked.values()):
-        screen.print("No single figure within its range turns the verdict.")
     if not plan.ranges.keys() >= set(list(ranked)[:3]):
         screen.print(
             "A low or high that you did not enter is an estimate. Enter Your low and "

@@ -1,6 +1,7 @@
 """Sensitivity analysis: one input at a time (ranked effects, curves), and a grid."""
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -28,7 +29,7 @@ class Effect:
     name : str
     low, base, high : float
         Values of the input.
-    at_low, at_high : dict of str to float
+    at_low, at_high : dict of str to float or str
         Results at its low and high.
     """
 
@@ -36,14 +37,19 @@ class Effect:
     low: float
     base: float
     high: float
-    at_low: dict[str, float]
-    at_high: dict[str, float]
+    at_low: dict[str, Any]
+    at_high: dict[str, Any]
 
     def label(self, units: Units) -> str:
         """The input's label with its unit."""
         entry = INPUTS[self.name]
         unit = shown(entry.unit, units)
         return f"{entry.label}, {unit}" if unit else entry.label
+
+    @property
+    def at_ends(self) -> tuple[dict[str, Any], dict[str, Any]]:
+        """Results at its low and at its high."""
+        return self.at_low, self.at_high
 
     def size(self, result: str) -> float:
         """Absolute change of the result between low and high."""

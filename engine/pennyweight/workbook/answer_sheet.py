@@ -159,7 +159,7 @@ def write_switching_values(book, sheet, formats):
     for column, head in enumerate(("Input", "Now", "Turns at", "Change", "Basis", "")):
         right = {"align": "right"} if column in (1, 2, 3) else {"indent": column > 0}
         sheet.write_string(row, column, head, formats.head(**right))
-    sheet.write_string(row, SOLVED, "Solved", formats.head(align="right"))
+    sheet.write_string(row, SOLVED, "As issued", formats.head(align="right"))
     worth = book.values["net_present_value"].item()
     told = solved_values(book.switching_values, worth, book.units)
     (place, _), *turns, (told_at, close) = told
@@ -171,7 +171,9 @@ def write_switching_values(book, sheet, formats):
     for (place, solved), value in zip(turns, book.switching_values, strict=True):
         row = place[0]
         _switching_value(book, sheet, formats, row, value, solved)
-    sheet.write_string(*told_at, close, formats())
+    before = (told_at[0], told_at[1] - 1)
+    sheet.write_string(*before, "As issued:", formats.note(align="right"))
+    sheet.write_string(*told_at, close, formats.note())
     waiting = "The charts use estimates until no figure is missing."
     current = CURRENT.format(xl_rowcol_to_cell(*told_at))
     formula, told = when_complete(book, current, close, waiting)
