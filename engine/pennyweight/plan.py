@@ -18,7 +18,6 @@ from . import arguments, frames
 from .errors import BadValue, CallError, nearest
 from .model.allowed import check, complete
 from .model.figures import NO_ANSWER, input_text, money, result_text, unit_text
-from .model.given import Inputs, checked, checked_ranges
 from .model.inputs import INPUTS, input_called
 from .model.jobs import CLAIM, CONTRACT, EVERYTHING, LOT, SPOKEN, TEST, subject
 from .model.mill_model import MODEL
@@ -26,6 +25,7 @@ from .model.results import Results, Values, name_of, result_called
 from .model.rules import check_rules
 from .model.run import run
 from .model.units import Units, shown, worded
+from .model.user_inputs import Inputs, checked, checked_ranges
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -1204,13 +1204,13 @@ class Plan:
 
     def must_haves(self) -> list[str]:
         """Inputs without which there is no verdict, and that are not given."""
-        from .model.entries import is_told_missing, needed
+        from .model.entries import is_reported, needed
 
         return [
             name
             for name in INPUTS
             if name not in self.given
-            and is_told_missing(name)
+            and is_reported(name)
             and needed(name, self.inputs)
         ]
 

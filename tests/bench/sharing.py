@@ -7,9 +7,9 @@ from pathlib import Path
 from pennyweight.documents.compare import compare_books
 from pennyweight.documents.comparison import HEADLINES, VERDICT
 from pennyweight.model.allowed import complete
-from pennyweight.model.attribution import fair_shares
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.run import run
+from pennyweight.model.shapley import shapley_values
 from pennyweight.workbook.book import make_book
 from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.write import write_book
@@ -43,7 +43,7 @@ def report():
         before, after = changed(count)
         done = []
         start = time.perf_counter()
-        found = fair_shares(before, after, RESULTS, progress=done.append)
+        found = shapley_values(before, after, RESULTS, progress=done.append)
         seconds = time.perf_counter() - start
         kind = "" if found.exact else "  (drawn)"
         ratio = done[-1] * single / seconds

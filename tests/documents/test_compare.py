@@ -20,7 +20,7 @@ from pennyweight.documents.compare import (
 from pennyweight.documents.comparison import HEADLINES
 from pennyweight.documents.comparison_book import write_comparison
 from pennyweight.errors import CallError
-from pennyweight.model import attribution as shares
+from pennyweight.model import shapley as shares
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.mill_model import MODEL
 from pennyweight.model.run import run

@@ -1,4 +1,4 @@
-"""Random sets of inputs that fit together: usual ones, and ones at the edges."""
+"""Random valid sets of inputs: usual ones, and ones at their bounds."""
 
 import functools
 

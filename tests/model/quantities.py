@@ -1,4 +1,4 @@
-"""Every line worked out with quantities, in a registry where nothing converts itself.
+"""Every line calculated with pint quantities, in a registry without conversions.
 
 Each word of the book is a dimension of its own: the ton of the book, its grade, mass,
 length, volume and power, the short ton, the ounce, the dollar, and every unit of time.

@@ -1,4 +1,4 @@
-"""The samples sheet, against the trade's functions and scipy."""
+"""The sheet Samples, against the trade functions and SciPy."""
 
 import numpy as np
 import pytest

@@ -1,4 +1,4 @@
-"""The chain of rock and mill under other choices: each of these once misled."""
+"""Rock and mill under other choices: regression tests."""
 
 import numpy as np
 import pytest

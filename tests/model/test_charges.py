@@ -1,4 +1,4 @@
-"""What to charge: each charge brings the target margin on the cost that it states."""
+"""Charges needed: each gives the target margin on its cost basis."""
 
 import numpy as np
 import pytest

@@ -1,4 +1,4 @@
-"""Each job is held to the checks of what it rests on."""
+"""Each job has the checks that apply to it."""
 
 import pytest
 

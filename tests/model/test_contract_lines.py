@@ -1,4 +1,4 @@
-"""Contracts side by side: nothing is lost, and every turning point turns."""
+"""Contract types compared: metal value is conserved, and break-even values hold."""
 
 import numpy as np
 import pytest

@@ -1,4 +1,4 @@
-"""A customer's ore in the plan's mill: rate, hours and cost by weight follow it."""
+"""A customer's ore in the plan's mill: feed rate, hours and cost by weight."""
 
 import numpy as np
 import pytest

@@ -1,4 +1,4 @@
-"""Cost of an ounce, the owner's own return, sources and uses, and the lender's view."""
+"""Cost per ounce, owner's return, sources and uses of money, debt service cover."""
 
 import numpy as np
 import pytest

@@ -1,4 +1,4 @@
-"""The table of inputs is complete, within its own bounds, and fit for spreadsheets."""
+"""The table of inputs is complete, within its bounds, and valid in spreadsheets."""
 
 import re
 

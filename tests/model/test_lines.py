@@ -1,4 +1,4 @@
-"""What holds for every line of the model: words, order, many at once, both systems."""
+"""Properties of every line: words, order, scenarios, both unit systems."""
 
 import dataclasses
 import functools

@@ -1,4 +1,4 @@
-"""The test lot's balance, worked by hand in grams."""
+"""The test lot's balance, calculated by hand in grams."""
 
 import numpy as np
 import pytest

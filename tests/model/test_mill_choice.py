@@ -1,4 +1,4 @@
-"""Mills side by side and the grind choice: the plan itself, with other inputs."""
+"""Comparison of mills and grinds, against the plan with other inputs."""
 
 import numpy as np
 import pytest
@@ -103,7 +103,7 @@ def test_of_equal_grinds_the_finest_is_the_best():
 def test_a_result_that_does_not_depend_on_the_inputs_is_refused():
     copies = Copies("grind", {"product_p80": "grind_p80"}, ("capital",))
     with pytest.raises(ModelError, match="does not depend on"):
-        copies.made(grinds, MODEL.lines)
+        copies.make(grinds, MODEL.lines)
 
 
 WRONG_FOR_BALLS = (

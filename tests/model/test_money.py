@@ -1,4 +1,4 @@
-"""Identities of the model's money, and cases worked by hand."""
+"""Identities of the cash flow, and cases calculated by hand."""
 
 import datetime
 

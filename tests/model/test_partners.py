@@ -1,4 +1,4 @@
-"""The partners' waterfall, against print and a second, deliberately naive way."""
+"""The partners' waterfall, against publications and an independent simple version."""
 
 import dataclasses
 

@@ -1,4 +1,4 @@
-"""Gold, rock and water that go into ten thousand random plants come out again."""
+"""Balances of gold, rock and water in ten thousand random plants."""
 
 import warnings
 

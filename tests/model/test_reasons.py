@@ -1,4 +1,4 @@
-"""What a judgement says of figures that the plan changes or leaves alone."""
+"""Reasons of a judgement on figures that the plan changes or does not use."""
 
 import pytest
 

@@ -1,4 +1,4 @@
-"""Mills that react to what is entered: diameter, motor, balls, comparison."""
+"""Response of mills to inputs: diameter, motor, balls, comparison."""
 
 import numpy as np
 import pytest

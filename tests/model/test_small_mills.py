@@ -1,4 +1,4 @@
-"""What small mills also do: each input is zero by default and changes nothing."""
+"""Inputs for small mills: each is zero by default and then changes nothing."""
 
 import numpy as np
 import pytest

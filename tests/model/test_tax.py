@@ -1,4 +1,4 @@
-"""Tax by year, receivables and the loan, against a second, deliberately naive way."""
+"""Tax by year, receivables and the loan, against an independent simple version."""
 
 import numpy as np
 import pytest

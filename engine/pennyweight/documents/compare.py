@@ -8,12 +8,12 @@ import numpy as np
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from ..errors import BadValue
-from ..model.attribution import fair_shares
 from ..model.entries import UNUSABLE
 from ..model.inputs import INPUTS
 from ..model.judgement import entries_of, verdict_on
 from ..model.mill_model import MODEL
 from ..model.run import run
+from ..model.shapley import shapley_values
 from ..model.units import convert, shown
 from ..workbook.files import refuse_if_open
 from ..workbook.inspection.findings import OLD_VALUES
@@ -161,7 +161,7 @@ def _shares(before, after, wanted, units, progress):
         return None, ""
     try:
         results = (*wanted, VERDICT)
-        return fair_shares(before, after, results, units, progress=progress), ""
+        return shapley_values(before, after, results, units, progress=progress), ""
     except BadValue as error:
         return None, f"The effects of single changes cannot be calculated: {error}"
 

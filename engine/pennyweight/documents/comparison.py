@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from ..model import jobs
-from ..model.attribution import Shares
 from ..model.mill_model import MODEL
+from ..model.shapley import ShapleyValues
 from ..model.units import Units, shown, worded
 
 if TYPE_CHECKING:
@@ -109,7 +109,7 @@ class Comparison:
     verdicts : tuple of str
     before, after : dict of str to float or None
         The headline results, in the units of the first book.
-    shares : Shares or None
+    shares : ShapleyValues or None
         None when nothing changed, or when the changes cannot be taken apart;
         ``no_shares`` then says why.
     inspection : Inspection
@@ -132,7 +132,7 @@ class Comparison:
     before: dict[str, float | None]
     after: dict[str, float | None]
     units: Units
-    shares: Shares | None
+    shares: ShapleyValues | None
     no_shares: str
     inspection: Inspection | None = None
     notes: list[str] = field(default_factory=list)
@@ -180,7 +180,7 @@ class Comparison:
         if self.shares is None or name not in self.shares.names:
             return None, None
         place = (self.shares.names.index(name), self.shares.results.index(result))
-        alone, fair = self.shares.alone[place], self.shares.fair[place]
+        alone, fair = self.shares.alone[place], self.shares.shapley[place]
         return tuple(float(v) if np.isfinite(v) else None for v in (alone, fair))
 
     def turns(self, name: str) -> bool:
@@ -303,5 +303,5 @@ class Comparison:
         """For each result, the part of all combinations that gave no answer."""
         if self.shares is None:
             return {}
-        pairs = zip(self.shares.results, self.shares.lacking, strict=True)
+        pairs = zip(self.shares.results, self.shares.missing, strict=True)
         return {name: float(part) for name, part in pairs if part}

@@ -9,8 +9,8 @@ from ..errors import BadValue, CallError, WorkbookError
 from ..model.allowed import complete
 from ..model.columns import Field, of_input
 from ..model.inputs import INPUTS
+from ..model.parsing import as_name
 from ..model.rules import check_rules
-from ..model.typed import as_name
 from ..workbook.csv_file import headed
 from ..workbook.style import NONE_AT_ZERO
 from .page import listed

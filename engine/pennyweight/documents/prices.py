@@ -4,7 +4,7 @@ import datetime
 import math
 
 from ..errors import CallError
-from ..model.typed import hint, number
+from ..model.parsing import hint, number
 
 WHAT = "table of prices"
 FORM = "2026-07-14, or 2026-07-01:2026-07-31 for the average of a period"

@@ -6,8 +6,8 @@ import numpy as np
 import pandas as pd
 
 from ..errors import CallError
+from ..model.parsing import as_name
 from ..model.run import run
-from ..model.typed import as_name
 from ..workbook.csv_file import headed, read_csv
 from .lots import LOT, as_arrays, read_lots
 

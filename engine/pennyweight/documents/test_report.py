@@ -5,7 +5,7 @@ import numpy as np
 from ..errors import WorkbookError
 from ..formulas import Reference
 from ..model.checks import checks
-from ..model.entries import is_told_missing, needed
+from ..model.entries import is_reported, needed
 from ..model.inputs import INPUTS
 from ..model.jobs import TEST
 from ..model.mill_model import MODEL
@@ -53,7 +53,7 @@ def make_test_report(inputs, units, given=None):
     values = run(inputs, units)
     used = {name: values[name].item() for name in INPUTS}
     if given is not None:
-        wanted = [n for n in INPUTS if is_told_missing(n) and needed(n, used)]
+        wanted = [n for n in INPUTS if is_reported(n) and needed(n, used)]
         refuse_missing(wanted, given, "A report needs your figures of the test lot")
     if values["lot_tailings_gold"].item() <= 0:
         first, last = map(entry_place, TAILINGS)

@@ -1,4 +1,4 @@
-"""What an input may be: values held to the table of inputs."""
+"""Check values against the table of inputs."""
 
 import contextlib
 import functools
@@ -10,7 +10,7 @@ import numpy as np
 from ..arguments import shown as short
 from ..errors import BadValue
 from .inputs import INPUTS, amount, input_called
-from .typed import hint
+from .parsing import hint
 from .units import pint_unit, shown
 
 LONGEST_TEXT = 255
@@ -34,7 +34,7 @@ def complete(given, units, rest="example"):
     Raises
     ------
     CallError
-        For a name that is not the name of an input.
+        For an unknown name.
     BadValue
         For a value that is not of the input's kind or outside its bounds.
     """
@@ -48,7 +48,7 @@ def complete(given, units, rest="example"):
 
 
 def check(entry, value, units, place=""):
-    """Hold one value to its row of the table.
+    """Check a value against its input's row of the table.
 
     Parameters
     ----------
@@ -67,7 +67,7 @@ def check(entry, value, units, place=""):
     BadValue
         Saying what is wrong, the value, what is allowed, where, and what to do.
     """
-    if type(value) is float and _fine(entry, value, units):
+    if type(value) is float and _is_plainly_allowed(entry, value, units):
         return value
     if entry.numeric and isinstance(value, Decimal | Fraction):
         with contextlib.suppress(OverflowError):
@@ -94,11 +94,11 @@ def check(entry, value, units, place=""):
 
 
 def _magnitude(entry, value, units):
-    """The number of a quantity of pint's in the unit of an input."""
+    """Convert a pint quantity to the unit of an input."""
     unit = shown(entry.unit, units) or "no unit"
     try:
         return value.to(pint_unit(entry.unit, units)).magnitude
-    except (AttributeError, TypeError, ValueError):  # pint's own are kinds of these
+    except (AttributeError, TypeError, ValueError):  # base classes of pint's errors
         raise BadValue(
             f"{entry.label}: {value} cannot be converted to {unit}. Enter a number "
             f"in {unit}.",
@@ -107,8 +107,8 @@ def _magnitude(entry, value, units):
         ) from None
 
 
-def _fine(entry, value, units):
-    """Whether a single number is plainly allowed; far faster than `_problem`."""
+def _is_plainly_allowed(entry, value, units):
+    """Whether a single number is allowed; much faster than `_problem`."""
     if entry.kind not in ("number", "share"):
         return False
     low, high = bounds(entry.name, units) if INPUTS.get(entry.name) is entry else (1, 0)
@@ -122,7 +122,7 @@ def bounds(name, units):
 
 
 def _problem(entry, value, units):
-    """What is wrong with a value, in words; empty when nothing is."""
+    """Problem with a value, in words; empty if there is none."""
     if np.ma.is_masked(value):
         return "it is masked."
     if value is None or (isinstance(value, str) and not value.strip()):
@@ -157,12 +157,12 @@ def _text_problem(value):
         return f"{short(value)} is not text.{hinted}"
     if len(value) > LONGEST_TEXT:
         return f"it has {len(value)} characters; {LONGEST_TEXT} are the most."
-    # Line breaks, control characters and halves of characters cannot be shown.
+    # Line breaks, control characters and surrogates cannot be shown.
     return "" if value.isprintable() else f"{value!r} cannot be shown on one line."
 
 
 def allowed(entry, units):
-    """What an input may be, as a sentence with units."""
+    """Values that an input may have, as a sentence with units."""
     if entry.kind == "choice":
         return f"Choose one of: {', '.join(entry.choices)}."
     if entry.kind == "text":

@@ -1,6 +1,6 @@
-"""The axes along which lines run: months, years, steps of a table.
+"""Axes along which lines run: months, years, steps of a table.
 
-Axes that one topic alone needs are defined in its module of lines.
+Axes that only one topic needs are defined in its module of lines.
 """
 
 from dataclasses import dataclass
@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from ..trade.money import HALVINGS, TRIAL_RATES
 
 MONTHS = 120
-"""Longest life that the model follows; month 1 is the first."""
+"""Longest life of the plan; the first month is month 1."""
 
 
 @dataclass(frozen=True)
@@ -19,7 +19,7 @@ class Axis:
     ----------
     name, label, unit : str
     values : tuple
-        Numbers, or words for axes of named things.
+        Numbers or names.
     down : bool
         Whether it runs down the sheet; otherwise across.
     formerly : str
@@ -57,7 +57,7 @@ CONTRACT = Axis(
 )
 PARTNER = Axis("partner", "Partner", "-", ("A", "B", "C", "D", "E", "F"))
 YEAR = Axis("year", "Tax year", "year", tuple(range(1, MONTHS // 12 + 2)))
-"""One more than the months fill, as the first may be short."""
+"""One more than the months fill, since the first tax year may be short."""
 PAYABLE_STEP = Axis("payable_step", "Step", "count", tuple(range(1, 7)))
 INPUT_AXES = {
     axis.name: axis

@@ -1,4 +1,4 @@
-"""The checks of a plan: how many hold, and which fail."""
+"""Checks of a plan: number passed, and names of those that fail."""
 
 from itertools import repeat
 
@@ -18,7 +18,7 @@ COUNTED = tuple(
 
 
 def checks(values):
-    """Count the checks that the job rests on, and name the failures.
+    """Count the checks that apply to the job, and name those that fail.
 
     Parameters
     ----------
@@ -31,9 +31,9 @@ def checks(values):
         ``passed``, ``failed`` and ``failures``.
     """
     counted = [
-        (check, holds)
+        (check, passes)
         for table in CHECKS
-        for check, holds, counts in zip(
+        for check, passes, counts in zip(
             MODEL.axes[table].values,
             values[f"{table}_holds"],
             values.get(f"{table}_counts", repeat(1)),
@@ -41,7 +41,7 @@ def checks(values):
         )
         if counts
     ]
-    failures = [check for check, holds in counted if not holds]
+    failures = [check for check, passes in counted if not passes]
     return {
         "passed": len(counted) - len(failures),
         "failed": len(failures),

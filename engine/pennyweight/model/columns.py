@@ -1,4 +1,4 @@
-"""Tables that the user fills: their columns, and holding each value to its column."""
+"""Columns of the tables that users fill, and checks of their values."""
 
 import datetime
 import math
@@ -9,7 +9,7 @@ import numpy as np
 from ..errors import BadValue, CallError, WorkbookError, nearest
 from .allowed import LONGEST_TEXT, allowed, check
 from .inputs import INPUTS
-from .typed import as_name, hint, number
+from .parsing import as_name, hint, number
 
 
 @dataclass(frozen=True)
@@ -22,14 +22,14 @@ class Field:
     kind : {"text", "choice", "number", "money", "date"}
         Money is in whole cents.
     input : str
-        Input of the model whose bounds and unit hold.
+        Input of the model whose bounds and unit apply.
     least, most : float
         Bounds of a number that has no such input.
     unit : str
-        Of these bounds, for messages.
+        Unit of these bounds, for messages.
     choices : tuple of str
     required, filled : bool
-        Whether every table needs the column, and each row of the column a value.
+        Whether the table must have the column, and the column a value in each row.
     if_none : str
         Sentence for an empty cell: what to enter if nothing was paid or found.
     also : tuple of str
@@ -61,33 +61,33 @@ def of_input(name, kind="", **more):
 
 
 def checked_columns(heads, columns, fields, units, what, place):
-    """Hold the columns of a table to their fields.
+    """Check the columns of a table against their fields.
 
     Parameters
     ----------
     heads : sequence of str
     columns : sequence of sequence
-        The values below each head: texts as they stand in a file, or numbers, or dates;
-        None or an empty text where nothing is entered.
+        Values below each head: texts as in a file, numbers or dates; None or an empty
+        text if nothing is entered.
     fields : dict of str to Field
     units : {"us", "metric"}
     what : str
-        What the table holds, with its file, for messages.
+        Name of the table, with its file, for messages.
     place : callable
-        Gives file, line and column by the row's number, from 0, and the head.
+        Function from row number, from 0, and head to file, line and column.
 
     Returns
     -------
     values : dict of str to list
-        By field, in the order of the heads; where nothing is entered NaN for a figure,
-        an empty text, and None for a choice or a date.
+        By field, in the order of the heads. Empty cells: NaN for a number, an empty
+        text, None for a choice or a date.
 
     Raises
     ------
     CallError
         For a column that is unknown, missing or given twice.
     WorkbookError
-        For a value that its column cannot take, with its place.
+        For a value that is not allowed in its column, with its place.
     """
     names = names_of(heads, fields, what)
     return {
@@ -100,7 +100,7 @@ def checked_columns(heads, columns, fields, units, what, place):
 
 
 def names_of(heads, fields, what):
-    """The field that each head of a table names; refuses what `checked_columns` does.
+    """The field that each head of a table names; raises as `checked_columns`.
 
     Returns
     -------
@@ -112,13 +112,13 @@ def names_of(heads, fields, what):
             raise CallError(f"The {what} has two columns for {name}. Delete one.")
     missing = [n for n, field in fields.items() if field.required and n not in names]
     if missing:
-        told = ", ".join(missing)
-        raise CallError(f"The {what} lacks columns: {told}. Add them.")
+        names = ", ".join(missing)
+        raise CallError(f"The {what} lacks columns: {names}. Add them.")
     return names
 
 
 def _field_called(head, fields, what):
-    """The field that a head names: its name, its label or another word for it."""
+    """The field that a head names, by its name, label or another word for it."""
     word = as_name(head)
     for name, field in fields.items():
         if word in (name, as_name(field.label), *field.also):
@@ -136,8 +136,8 @@ def _value(field, value, units, place):
         return _READ[field.kind](field, value, units, place)
     if field.filled:
         fit = allowed(INPUTS[field.input], units) if field.input else "Enter it."
-        told = f"it is empty. {fit} {field.if_none}".rstrip()
-        raise WorkbookError(f"{field.at(place)}: {told}")
+        message = f"it is empty. {fit} {field.if_none}".rstrip()
+        raise WorkbookError(f"{field.at(place)}: {message}")
     return {"text": "", "number": math.nan, "money": math.nan}.get(field.kind)
 
 
@@ -145,12 +145,12 @@ def _of_input(field, value, units, place):
     try:
         return entered(field.input, value, units, place)
     except BadValue as error:
-        told = str(error).replace(INPUTS[field.input].label, field.label, 1)
-        raise WorkbookError(told) from None
+        message = str(error).replace(INPUTS[field.input].label, field.label, 1)
+        raise WorkbookError(message) from None
 
 
 def entered(name, value, units, place):
-    """What was entered as the value of an input; a share may be written in per cent.
+    """Parse and check the value of an input; a share may be written in percent.
 
     Parameters
     ----------
@@ -168,7 +168,7 @@ def entered(name, value, units, place):
     Raises
     ------
     BadValue
-        When the input cannot take it.
+        If the value is not allowed.
 
     Examples
     --------
@@ -252,7 +252,7 @@ def _date(field, value, units, place):
 
 
 def day_of(value):
-    """A date, from one or from its text, year-month-day."""
+    """A date, from a date or from text as year-month-day."""
     if isinstance(value, datetime.datetime):
         return value.date()
     if isinstance(value, datetime.date):

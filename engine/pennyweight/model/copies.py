@@ -1,8 +1,7 @@
-"""Part of the model worked out again, for other values of some inputs.
+"""Copies of part of the model, for other values of some inputs.
 
-`Copies` repeats the lines that lie between the inputs that it replaces and the
-results that are asked for. Each copy has the function of its original: the same
-equation, read with other arguments, beside the plan's own.
+`Copies` repeats the lines between the inputs that it replaces and the results wanted.
+Each copy has the function of its original: the same equation with other arguments.
 """
 
 from dataclasses import dataclass, replace
@@ -12,14 +11,14 @@ from ..errors import ModelError
 
 @dataclass(frozen=True)
 class Copies:
-    """Lines to be repeated.
+    """Lines to repeat.
 
     Attributes
     ----------
     prefix : str
-        Beginning of the names of the copies.
+        Prefix of the names of the copies.
     replaced : mapping of str to str
-        Lines or inputs, and the line or input that takes the place of each.
+        Lines or inputs, and the replacement of each.
     results : tuple of str
         Names of the lines wanted.
     over : tuple of str
@@ -31,13 +30,13 @@ class Copies:
     results: tuple
     over: tuple = ()
 
-    def made(self, section, lines):
+    def make(self, section, lines):
         """Make the copies.
 
         Parameters
         ----------
         section : Section
-            Where the copies stand.
+            Section of the copies.
         lines : mapping of str to Line
             The originals.
 
@@ -48,7 +47,7 @@ class Copies:
         Raises
         ------
         ModelError
-            When a line between is a table itself and cannot be repeated.
+            If a line between runs along an axis and cannot be repeated.
         """
         names, copies = dict(self.replaced), []
         for name in self._between(lines):
@@ -73,20 +72,20 @@ class Copies:
         return copies
 
     def _between(self, lines):
-        """Lines on the way from replaced inputs to results, in order of reading."""
-        touched, found = {}, []
+        """Lines between replaced inputs and results, in order of calculation."""
+        depending, found = {}, []
 
         def depends(name):
             if name in self.replaced:
                 return True
             if name not in lines:
                 return False
-            if name not in touched:
-                touched[name] = False  # until known, for lines that read themselves
+            if name not in depending:
+                depending[name] = False  # meanwhile, for lines that read themselves
                 reads = [depends(read) for read in lines[name].parameters]
-                touched[name] = any(reads)
-                found.extend([name] if touched[name] else [])
-            return touched[name]
+                depending[name] = any(reads)
+                found.extend([name] if depending[name] else [])
+            return depending[name]
 
         for result in self.results:
             if not depends(result):

@@ -1,7 +1,7 @@
-"""Whose figure an input is: the user's own, an estimate, or missing.
+"""State of each input: the user's figure, an estimate, or missing.
 
-These functions are read twice, like the lines of the model: with plain values by the
-engine, and with references to cells as the live formulas beside each input.
+Like the lines of the model, these functions serve twice: the engine calls them with
+plain values; called with references to cells, they give the formulas beside each input.
 """
 
 from __future__ import annotations
@@ -25,25 +25,25 @@ UNUSUAL, UNUSABLE, UNNEEDED = "unusual", "cannot be used", "not needed"
 STATES = (YOURS, ESTIMATE, MISSING, UNUSUAL, UNUSABLE, UNNEEDED)
 
 BEYOND_RANGE, BEYOND_ESTIMATE = 2.0, 5.0
-"""A figure so many times beyond the estimate's range, or beyond an estimate without a
-range, is asked about: a slip of a digit moves it further than that."""
+"""A figure counts as unusual from this factor beyond the estimate's range, or beyond an
+estimate without a range: a wrong decimal place moves it further."""
 
 
 def number_usable(entered, least, most):
-    """1 where a cell holds a number within its bounds."""
+    """1 if a cell has a number within its bounds."""
     within = np.logical_and(entered >= least, entered <= most)
     return np.where(is_number(entered), np.where(within, 1, 0), 0)
 
 
 def whole_usable(entered, least, most):
-    """1 where a cell holds a whole number within its bounds."""
+    """1 if a cell has a whole number within its bounds."""
     inside = np.logical_and(entered >= least, entered <= most)
     within = np.logical_and(inside, entered == np.floor(entered))
     return np.where(is_number(entered), np.where(within, 1, 0), 0)
 
 
 def choice_usable(entered, *choices):
-    """1 where a cell holds one of the choices."""
+    """1 if a cell has one of the choices."""
     same = [entered == choice for choice in choices]
     found = same[0]
     for other in same[1:]:
@@ -52,12 +52,12 @@ def choice_usable(entered, *choices):
 
 
 def text_usable(entered):
-    """1 where a cell holds a text, or a number that stands for one."""
+    """1 if a cell has a text, or a number used as text."""
     return np.where(np.logical_or(is_text(entered), is_number(entered)), 1, 0)
 
 
 def range_usable(own_low, own_high, used):
-    """1 where the user's own low and high are empty, or numbers around the figure."""
+    """1 if the user's low and high are empty, or numbers around the figure."""
     return np.where(
         np.logical_and(
             np.logical_or(is_blank(own_low), _ordered(own_low, own_low, used)),
@@ -73,7 +73,7 @@ def _ordered(own, low, high):
 
 
 def filled_word(entered, low, high, own_low, own_high):
-    """Yours where the figure is near the estimate's range, or within your own."""
+    """Yours if near the estimate's range or within the user's own, else unusual."""
     near = np.logical_and(entered >= low, entered <= high)
     own = np.logical_and(is_number(own_low), is_number(own_high))
     inside = np.logical_and(entered >= own_low, entered <= own_high)
@@ -82,22 +82,23 @@ def filled_word(entered, low, high, own_low, own_high):
 
 
 def empty_word(*choices):
-    """Missing where one of the (choice, wanted) pairs is equal, else not needed."""
+    """Missing if one of the (choice, wanted) pairs is equal, else not needed."""
     asked = [choice == wanted for choice, wanted in choices]
     return np.where(functools.reduce(np.logical_or, asked), MISSING, UNNEEDED)
 
 
 @functools.cache
 def jobs_of(name: str) -> tuple[str, ...]:
-    """Jobs whose answers rest on an input."""
+    """Jobs whose results depend on an input."""
     return tuple(job for job in INPUTS["job"].choices if name in rests_on(job)[1])
 
 
 def conditions(entry: Input) -> list[tuple[str, str]]:
-    """Choices under which an input is a must-have: (name of the choice, its value).
+    """Choices under which an input is required, as (name of the choice, value).
 
-    In the jobs that are among them, in all where none is, and under any of the others.
-    A figure of a milled lot: under the contract types whose payment rests on it.
+    If jobs are among them, it is required in these jobs only. Any of the other choices
+    makes it required. A figure of a milled lot is required under the contract types
+    whose payment depends on it.
     """
     parts = filter(None, entry.required.split("|"))
     found = [tuple(part.split("=")) for part in parts if "=" in part]
@@ -109,7 +110,7 @@ def conditions(entry: Input) -> list[tuple[str, str]]:
 
 @functools.cache
 def job_needs(name: str, job: str) -> bool:
-    """Whether a job has a must-have of this name, under some choice or always."""
+    """Whether a job requires an input, always or under some choice."""
     entry = INPUTS[name]
     jobs = [wanted for choice, wanted in conditions(entry) if choice == "job"]
     asked = entry.required and job in jobs_of(name)
@@ -117,11 +118,11 @@ def job_needs(name: str, job: str) -> bool:
 
 
 RATES = ("terms_per_ton", "terms_per_hour", "terms_markup", "terms_share")
-"""Tables of what each contract type charges. They come filled in."""
+"""Tables of charges by contract type. New workbooks have them filled in."""
 
 
 def charge_estimates(units: str) -> list[tuple[str, str, float]]:
-    """Each charge of each contract type: the type, the input, its estimate."""
+    """Charges by contract type: the type, the input and its estimate."""
     names = [
         (kind, f"{rate}_{number:02}")
         for number, kind in enumerate(INPUTS["contract_kind"].choices, 1)
@@ -145,9 +146,9 @@ def charge_words(
     units: str,
     place: Callable[[str], str] = lambda name: "the sheet Contract",
 ) -> Any:
-    """Say which agreed charges are estimates; ``read`` gives an input or its cell.
+    """Sentences on agreed charges that are estimates.
 
-    ``place`` gives where an input is entered.
+    ``read`` gives an input or its cell; ``place`` gives where it is entered.
     """
     told = []
     for kind, name, estimate in charge_estimates(units):
@@ -158,7 +159,7 @@ def charge_words(
 
 
 def bill_words(bill_state):
-    """Tell a power bill that does not fit the motors at the planned hours."""
+    """Sentence on a power bill that does not fit the motors at the planned hours."""
     told = joined(INPUTS["energy_bill"].label, ": ", bill_state, f". {BILL_STAYS} ")
     quiet = np.logical_or(bill_state == FITS, bill_state == NO_BILL)
     return np.where(quiet, "", told)
@@ -168,23 +169,23 @@ BILL_STAYS = "It stays when the hours change: enter that of a month at the new h
 
 
 def state(entered, empty, filled, usable):
-    """What an input is: its word when empty or filled, or that it cannot be used."""
+    """State of an input: the word for empty or filled, or that it cannot be used."""
     told = np.where(usable == 1, filled, UNUSABLE)
     return np.where(is_blank(entered), empty, told)
 
 
 def state_with_range(ordered, entered, empty, filled, usable):
-    """What an input is whose low and high must be in order with it."""
+    """State of an input whose low and high must be in order with it."""
     return np.where(ordered == 1, state(entered, empty, filled, usable), UNUSABLE)
 
 
 def figure_used(entered, usable, estimate):
-    """The user's figure where it can be used, else the estimate."""
+    """The user's figure if it can be used, else the estimate."""
     return np.where(usable == 1, entered, estimate)
 
 
 def text_used(entered, usable, estimate):
-    """The user's text where there is one, else the estimate."""
+    """The user's text if there is one, else the estimate."""
     return np.where(usable == 1, joined(entered, ""), joined(estimate, ""))
 
 
@@ -195,13 +196,13 @@ def own_end(own, used, end, estimate, least, most):
 
 
 def listed(before, found, wanted, label):
-    """The labels listed so far, with one more where its state is the wanted one."""
+    """The labels listed so far, with one more if its state is the wanted one."""
     more = joined(before, np.where(before == "", "", "; "), label)
     return np.where(found == wanted, more, before)
 
 
 def unassayed(shares, grades):
-    """How many fractions of the tailings have mass and no number for an assay."""
+    """Number of tailings fractions with mass but without an assay."""
     weighed = (shares > 0) * 1
     return np.sum(weighed - weighed * is_number(grades), axis=0)
 
@@ -213,36 +214,36 @@ def with_assays(before, count):
 
 
 def answer(verdict, missing, wrong, unusual):
-    """The verdict, or what keeps the figures from giving one."""
-    lacks = missing_words(missing)
-    cannot = counted(wrong, "entry cannot be used", "entries cannot be used")
-    odd = joined(verdict, "; look again at ", counted(unusual, "figure", "figures"))
-    usable = np.where(unusual > 0, odd, verdict)
-    checked = np.where(wrong > 0, joined("not yet: ", cannot), usable)
-    more = np.where(wrong > 0, joined("; ", cannot), "")
-    return np.where(missing > 0, joined("not yet: ", lacks, more), checked)
+    """The verdict, or the number of figures that are missing or cannot be used."""
+    incomplete = missing_words(missing)
+    unusable = counted(wrong, "entry cannot be used", "entries cannot be used")
+    look = joined(verdict, "; look again at ", counted(unusual, "figure", "figures"))
+    usable = np.where(unusual > 0, look, verdict)
+    checked = np.where(wrong > 0, joined("not yet: ", unusable), usable)
+    more = np.where(wrong > 0, joined("; ", unusable), "")
+    return np.where(missing > 0, joined("not yet: ", incomplete, more), checked)
 
 
 def missing_words(number):
-    """How many figures are missing."""
+    """Number of missing figures, in words."""
     return counted(number, "figure is missing", "figures are missing")
 
 
 def counted(number, one, several):
-    """A count with what is counted."""
+    """A count with a noun."""
     return joined(number, " ", np.where(number == 1, one, several))
 
 
 def answer_list(missing, missing_list, wrong, wrong_list, unusual_list):
-    """The labels that the answer speaks of, and what is the matter with them."""
-    odd = np.where(unusual_list == "", "", joined("Look again at: ", unusual_list))
-    cannot = np.where(wrong > 0, joined("Cannot be used: ", wrong_list), odd)
+    """Labels of the figures that are missing, unusable or unusual."""
+    look = np.where(unusual_list == "", "", joined("Look again at: ", unusual_list))
+    unusable = np.where(wrong > 0, joined("Cannot be used: ", wrong_list), look)
     more = np.where(wrong > 0, joined(". Cannot be used: ", wrong_list), "")
-    return np.where(missing > 0, joined("Missing: ", missing_list, more), cannot)
+    return np.where(missing > 0, joined("Missing: ", missing_list, more), unusable)
 
 
 def stand_in_words(names: Iterable[str]) -> str:
-    """Say for which missing figures estimates stand in; empty where there are none."""
+    """Sentence on missing figures for which estimates are used; empty if none."""
     labels = "; ".join(INPUTS[name].label for name in names)
     return f"Estimates stand in for what is missing: {labels}." if labels else ""
 
@@ -259,7 +260,7 @@ class Entry:
     state : str
         One of `STATES`.
     low, high : float or None
-        Its range: the user's own, or the estimate's moved with the figure.
+        Its range: the user's own, or the estimate's scaled to the figure.
     basis : str
         Of the estimate; empty for the user's own figure.
     """
@@ -275,12 +276,12 @@ class Entry:
 
 
 def blank(entry: Input) -> Any:
-    """What stands for an empty cell of an input."""
+    """Value of an input whose cell is empty."""
     return np.nan if entry.numeric else ""
 
 
 def needed(name: str, inputs: Mapping[str, Any]) -> bool:
-    """Whether there is no verdict without the user's figure of an input.
+    """Whether a verdict requires the user's figure of an input.
 
     Parameters
     ----------
@@ -295,17 +296,15 @@ def needed(name: str, inputs: Mapping[str, Any]) -> bool:
     return when_empty(name, inputs) == MISSING
 
 
-def is_told_missing(name: str) -> bool:
-    """Whether an input is named where it is missing: all but most entries of tables."""
+def is_reported(name: str) -> bool:
+    """Whether an input is reported if missing: all but most entries of tables."""
     return not INPUTS[name].over or mass_beside(name) is not None
 
 
 def choices_that_ask(entry: Input, job: str) -> list[tuple[str, str]]:
-    """The choices of a job under which an input is a must-have.
+    """Choices of a job under which an input is required; if none, it always is.
 
-    Without such a choice it always is one.
-
-    A test lot has no choice whether to use its own figures.
+    A test lot has no choice: it uses its own figures.
     """
     return [pair for pair in conditions(entry) if pair[0] in rests_on(job)[1]]
 
@@ -327,7 +326,7 @@ def when_empty(name: str, inputs: Mapping[str, Any]) -> str:
 
 
 def unlikely_beyond(entry: Input, units: str) -> tuple[float, float]:
-    """Ends beyond which a figure is asked about: wide of the estimate's range."""
+    """Limits beyond which a figure counts as unusual, far from the estimate's range."""
     ends = [entry.value(units, which) for which in ("low", "estimate", "high")]
     numbers = [end for end in ends if end != ""]
     least, most = entry.within(units)
@@ -339,7 +338,7 @@ def unlikely_beyond(entry: Input, units: str) -> tuple[float, float]:
 
 
 def usual_unit(entry: Input, value: float, units: str) -> str:
-    """The unit of the other unit system, where a figure would be usual in it."""
+    """The unit of the other unit system, if the figure would be usual in it."""
     other = "us" if units == "metric" else "metric"
     unit = shown(entry.unit, other)
     if entry.low == "" or unit == shown(entry.unit, units):
@@ -360,7 +359,7 @@ def entry_of(
     inputs: Mapping[str, Any],
     units: str,
 ) -> Entry:
-    """Tell whose figure an input is.
+    """The state, value and range of an input.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""Figures for people: $491.35, 62%, 12% per year, 0.280 oz/ton."""
+"""Format numbers with units: $491.35, 62%, 12% per year, 0.280 oz/ton."""
 
 from __future__ import annotations
 
@@ -13,15 +13,15 @@ DECIMALS: dict[str, int] = {"$": 0, "month": 0, "ton": 0, "oz": 0, "count": 0}
 """Decimals of results by their unit; two for others."""
 GRADE_DECIMALS = {"us": 3, "metric": 2}
 PLURAL = {"ton": "tons", "month": "months", "day": "days", "hour": "hours"}
-"""Units that a number makes plural; symbols stay."""
+"""Plurals of units; symbols have none."""
 
 
 LONG = 1e15
-"""From here on a number is shown with its exponent."""
+"""Numbers from here on are shown with an exponent."""
 
 
 def symbol(currency: str) -> str:
-    """How amounts name a currency: the dollar by its sign, others by their name.
+    """Symbol of a currency in amounts: $ for dollars, else the name.
 
     Examples
     --------
@@ -32,13 +32,13 @@ def symbol(currency: str) -> str:
 
 
 def money(value: float, decimals: int | None = None) -> str:
-    """A sum of money, with its sign before the currency's.
+    """Format an amount of money, with a minus sign before the $.
 
     Parameters
     ----------
     value : float
     decimals : int, optional
-        As many as the figure has, cents at least, when left out; none in whole dollars.
+        Default: as many as the number has, at least two; none for whole dollars.
 
     Examples
     --------
@@ -48,22 +48,22 @@ def money(value: float, decimals: int | None = None) -> str:
     if decimals is None:
         number = _plain_number(abs(value))
         whole, point, part = number.partition(".")
-        told = f"{whole}.{part:0<2}" if point else whole
-        return f"{'-' if value < 0 else ''}${told}"
-    told = f"{abs(value):,.{decimals}f}"
-    below = value < 0 and any(digit in told for digit in "123456789")
-    return f"{'-' if below else ''}${told}"
+        amount = f"{whole}.{part:0<2}" if point else whole
+        return f"{'-' if value < 0 else ''}${amount}"
+    amount = f"{abs(value):,.{decimals}f}"
+    below = value < 0 and any(digit in amount for digit in "123456789")
+    return f"{'-' if below else ''}${amount}"
 
 
 def result_text(value: Any, unit: str, units: str) -> str:
-    """A result with its unit.
+    """Format a result with its unit.
 
     Parameters
     ----------
     value : float or str or None
-        None and not-a-number are results without an answer.
+        None and NaN are results without an answer.
     unit : str
-        In the words of the book, as lines have it.
+        In the unit words of lines.
     units : {"us", "metric"}
 
     Examples
@@ -93,7 +93,7 @@ RISES, FALLS = " and rises by ", " and falls by "
 
 
 def growth_words(rate: float) -> str:
-    """How a price goes on from year to year; nothing where it stays.
+    """Yearly change of a price, in words; empty if it is constant.
 
     Examples
     --------
@@ -107,13 +107,13 @@ def growth_words(rate: float) -> str:
 
 
 def input_text(value: Any, unit: str, kind: str, units: str, digits: int = 6) -> str:
-    """A value of an input with its unit.
+    """Format a value of an input with its unit.
 
     Parameters
     ----------
     value : float or str
     unit, kind : str
-        As the table of inputs has them.
+        As in the table of inputs.
     units : {"us", "metric"}
     digits : int
         Significant digits.
@@ -150,7 +150,7 @@ def unit_text(unit: str, kind: str, units: str) -> str:
 
 
 def _plain_number(value: float, digits: int = 12) -> str:
-    # By way of decimals, which can be shown without an exponent.
+    # As a decimal, which can be shown without an exponent.
     number = Decimal(f"{value:.{digits}g}")
     return f"{number:,f}" if abs(value) < LONG else str(number)
 

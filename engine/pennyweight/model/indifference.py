@@ -1,4 +1,4 @@
-"""The grade at which a contract type equals the agreed one, for both sides."""
+"""Indifference grade: the grade at which a contract type equals the agreed one."""
 
 from functools import lru_cache
 
@@ -10,9 +10,9 @@ from .mill_model import MODEL
 from .run import run
 
 KINKS = ("purchase_deduction", "purchase_low_grade", "purchase_high_grade")
-"""Grades at which the payable schedule turns; the margin is smooth between them."""
+"""Kinks of the payable schedule; the margin is smooth between them."""
 BELOW = 1 - 1e-12
-"""Factor that gives the grade just below a step."""
+"""Factor for the grade just below a step."""
 
 
 def indifference_grades(inputs, units):
@@ -30,7 +30,7 @@ def indifference_grades(inputs, units):
     Returns
     -------
     grades : ndarray
-        By contract type; not-a-number if the two never meet, or always do.
+        By contract type; NaN if the two margins are never equal, or always.
 
     Source
     ------
@@ -41,7 +41,7 @@ def indifference_grades(inputs, units):
 
 @lru_cache(maxsize=16)
 def _solved(inputs, units):
-    """As `indifference_grades`; a command asks for the same more than once."""
+    """`indifference_grades`, cached: a command needs the same more than once."""
     from scipy.optimize.elementwise import find_root
 
     inputs = dict(inputs)
@@ -71,10 +71,10 @@ def _solved(inputs, units):
 
 
 def _kinks(base):
-    """Grades at which the payable gold turns or jumps, some of them beside it.
+    """Grades at which the payable gold has a kink or a jump, and grades just below.
 
-    The minimum deduction binds from where (g - d) (p + r (g - g0)) = g - m, on the
-    sliding scale and at each constant share.
+    The minimum deduction applies from the grade at which (g - d) (p + r (g - g0)) =
+    g - m, on the sliding scale and at each constant share.
     """
     found = [base[name] for name in KINKS]
     rows = zip(*(families()[n] for n in ("step_from", "step_paid")), strict=True)
@@ -92,7 +92,7 @@ def _kinks(base):
 
 
 def _vertices(gaps, ends):
-    """Where the parabola through three points of a segment has its vertex."""
+    """Vertex of the parabola through three points of each segment."""
     low, high = ends[:-1], ends[1:]
     middle, half = (low + high) / 2, (high - low) / 2
     below, at, above = (gaps(grades) for grades in (low, middle, high))

@@ -1,4 +1,4 @@
-"""The one table of inputs.
+"""Table of inputs.
 
 `inputs.csv` drives the input sheet, its validation, the checks, the functions' help
 and the documentation. Its numbers are in US customary units; a metric book converts
@@ -21,7 +21,7 @@ STATUSES = ("measured", "quoted", "assumed", "example")
 
 @dataclass(frozen=True)
 class Input:
-    """One input, as its row of the table states it.
+    """One input: its row of the table.
 
     Attributes
     ----------
@@ -29,25 +29,24 @@ class Input:
     kind : {"number", "share", "whole", "choice", "text"}
         A share is a fraction shown as a percentage.
     estimate, low, high : float or str
-        Used until the user enters a figure, and the range of that.
+        Estimate used until the user enters a figure, and its range.
     minimum, maximum : float
-        Bounds, both allowed.
+        Bounds; both ends are allowed.
     choices : tuple of str
     example, example_low, example_high : float or str
         The value and the range in the worked example.
     basis, status : str
-        Where the example's value comes from, and how sure it is.
+        Source of the example's value, and its status.
     estimate_basis, description : str
-        Where the estimate comes from, and what the input means.
+        Source of the estimate, and meaning of the input.
     required : str
-        ``yes`` where there is no verdict without the user's figure; a choice and its
-        value, as ``pace_source=measured``, where that depends on the choice; ``job=``
-        and a job, where only that job needs it.
+        ``yes`` if there is no verdict without the user's figure. A choice and its
+        value, such as ``pace_source=measured``, if that depends on the choice. ``job=``
+        and a job, if only that job needs it.
     formerly : tuple of str
         Former names and labels.
     over, family : str
-        For an entry of a table: the axis along which the table runs, and the name
-        that its entries share.
+        For an entry of a table: axis of the table, and shared name of its entries.
     """
 
     name: str
@@ -95,7 +94,7 @@ class Input:
     def value(self, units, which="example"):
         """The example, estimate, low or high in a unit system.
 
-        They are round figures in either system: 6 tons/h, 5.4 t/h.
+        They are round numbers in either system: 6 tons/h, 5.4 t/h.
         """
         value = getattr(self, which)
         if not self.numeric or value == "":
@@ -112,13 +111,13 @@ class Input:
 
 
 def round_figure(number, tolerance):
-    """The roundest figure near a number: a multiple of 10, 5, 1, 0.5, 0.1, ...
+    """Round to the coarsest multiple of 10, 5, 1, 0.5, 0.1, ... within a tolerance.
 
     Parameters
     ----------
     number : float
     tolerance : float
-        How far off the figure may be, as a share.
+        Largest relative deviation.
 
     Examples
     --------
@@ -162,26 +161,26 @@ BEFORE = {
     "start_year": 0.0,
     "grace_interest": "paid",
 }
-"""Inputs that version 0.1.0 did not have: what its workbooks meant."""
+"""Inputs that version 0.1.0 did not have, with the value that its workbooks imply."""
 
 SAME_AS = {
     "measured_p80": "product_p80",
     "hammer_work_index": "work_index",
     "lot_dilution": "dilution",
 }
-"""Inputs that version 0.1.0 did not have, and the input that it had for them."""
+"""Inputs that version 0.1.0 did not have, and the input that it used instead."""
 
 FORMER_UNITS = {
     "ball_diameter": {"ft": 12.0, "m": 1000.0},
     "liner_thickness": {"ft": 12.0, "m": 1000.0},
 }
-"""Inputs that had another unit: by that, inches or millimetres in one of it."""
+"""Inputs with a former unit: factors from it to inches or millimetres."""
 
 EXAMPLE = ("example", "example_low", "example_high")
 
 
 def rows_of(name, package=__package__):
-    """Rows of a table that lies in a package, by the heads of its columns."""
+    """Rows of a CSV table in a package, as dicts by column head."""
     text = files(package).joinpath(name).read_text("utf-8")
     return list(csv.DictReader(text.splitlines()))
 
@@ -195,7 +194,7 @@ def _read():
 
 
 def _table(row):
-    """One row of the table of inputs for each entry along an axis."""
+    """A row of the table of inputs for each entry along an axis."""
     values = INPUT_AXES[row["over"]].values
     cells = {which: row[which].split("|") for which in ("estimate", "example")}
     for position, label in enumerate(values):
@@ -205,7 +204,7 @@ def _table(row):
             "label": f"{row['label']}, {INPUT_AXES[row['over']].label.lower()} {label}",
             "formerly": "|".join(_former_entry(row, position)),
             "family": row["name"],
-            # The last one stands for all that follow.
+            # The last value also applies to all further entries.
             **{
                 which: found[min(position, len(found) - 1)]
                 for which, found in cells.items()
@@ -250,14 +249,14 @@ def families():
 
 
 def weight_beside(entry):
-    """Name of the weight that makes an assay of 0 a finding; None for other inputs."""
+    """Name of the weight of a sample assay: with it an assay of 0 counts; else None."""
     if entry.family != "sample_grade":
         return None
     return entry.name.replace(entry.family, "sample_weight")
 
 
 def mass_beside(name):
-    """Name of the mass that asks for an assay of the tailings; None for others."""
+    """Name of the mass that makes a tailings assay required; None for other inputs."""
     entry = INPUTS[name]
     if entry.family != "screen_tails_grade":
         return None
@@ -278,7 +277,7 @@ def input_called(words):
     Raises
     ------
     CallError
-        When there is no such input, or more than one.
+        If there is no such input, or more than one.
 
     Examples
     --------
@@ -289,5 +288,5 @@ def input_called(words):
 
 
 def amount(value, entry, units, digits=6):
-    """A value of an input with its unit, for people."""
+    """Format a value of an input with its unit."""
     return input_text(value, entry.unit, entry.kind, units, digits)

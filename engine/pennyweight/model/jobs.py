@@ -1,4 +1,4 @@
-"""The jobs that a workbook can be for, and what the answer of each rests on."""
+"""Jobs of a workbook, and the lines and inputs that the results of each depend on."""
 
 import functools
 
@@ -52,7 +52,7 @@ HEADLINES = {
         "lot_tailings_grade",
     ),
 }
-"""Results on the sheet Start, in the order of reading."""
+"""Results on the sheet Start, in order."""
 HEADLINES[EVERYTHING] = HEADLINES[CLAIM]
 SUBJECT = {
     EVERYTHING: "claim_name",
@@ -61,7 +61,7 @@ SUBJECT = {
     LOT: "settle_lot",
     TEST: "claim_name",
 }
-"""The input that names what is judged."""
+"""Input with the name of the subject of the verdict."""
 SPOKEN = {
     EVERYTHING: "claim",
     CLAIM: "claim",
@@ -71,28 +71,28 @@ SPOKEN = {
 }
 AGREED_RATES = ("agreed_cost_ton", "agreed_cost_hour", "agreed_cost_laboratory")
 SIGNED_RATES = ("signed_ton_rate", "signed_hour_rate", "signed_laboratory")
-"""A settlement takes them from the terms, whatever the mill's cost was since."""
+"""Rates that a settlement takes from the terms, not from the mill's present cost."""
 MASSES = (
     *("recovery_source", "lot_mill_feed"),
     *("lot_first_mass", "lot_second_mass", "lot_middlings_mass"),
 )
-"""Of a test lot, which a contract on other rock does not ask for."""
+"""Masses of a test lot, which a contract on other rock does not need."""
 BILL = "bill_state"
-"""Shown where a power bill may not fit the hours."""
+"""Line shown if a power bill may not fit the hours."""
 LOT_USED = "lot_used"
-"""A workbook for a test lot uses it without being told."""
-TOLD_OF_TEST = ("customer_name", "measured_p80")
-"""The report of a test lot names its owner, and the grind at which it was milled."""
+"""Line that is always 1 in a workbook for a test lot."""
+TEST_REPORT = ("customer_name", "measured_p80")
+"""Inputs in the report of a test lot: its owner, and the grind."""
 
 
 def subject(inputs):
-    """The name of the claim, the customer or the lot; without one, what it is."""
+    """Name of the claim, customer or lot; without a name, what it is."""
     job = inputs["job"]
     return inputs[SUBJECT[job]] or f"The {SPOKEN[job]}"
 
 
 def _answers(job):
-    """Lines that a job asks for, and lines and inputs at which it asks no further."""
+    """Results of a job, and lines and inputs taken as known."""
     if job == CLAIM:
         return ("verdict", "internal_rate", BILL, *HEADLINES[CLAIM]), ()
     if job == TEST:
@@ -106,7 +106,7 @@ def _answers(job):
 
 
 def _of_test_lot():
-    """What the lot carried; its gold by grain size is for plans at other grinds."""
+    """Lines of a test lot, without gold by grain size, which only plans need."""
     return [
         line.name
         for line in MODEL.lines.values()
@@ -115,12 +115,12 @@ def _of_test_lot():
 
 
 def precedents(names, known=()):
-    """Lines and inputs that named lines rest on, these lines among them.
+    """Lines and inputs that named lines depend on, the named lines included.
 
     Parameters
     ----------
     names, known : sequence of str
-        Lines, and lines and inputs at which to ask no further.
+        Lines wanted, and lines and inputs taken as known.
 
     Returns
     -------
@@ -139,7 +139,7 @@ def precedents(names, known=()):
 
 @functools.cache
 def rests_on(job):
-    """Lines and inputs that the answers of a job rest on.
+    """Lines and inputs that the results of a job depend on.
 
     Parameters
     ----------
@@ -148,7 +148,7 @@ def rests_on(job):
     Returns
     -------
     lines, inputs : frozenset of str
-        Texts of the papers count where figures of their section do.
+        Texts are included if numbers of their section are.
     """
     if job == EVERYTHING:
         return frozenset(MODEL.lines), frozenset(INPUTS) - {"job"}
@@ -156,7 +156,7 @@ def rests_on(job):
     inputs |= {*SIGNED_RATES} if job == LOT else set()
     sections = {INPUTS[name].section for name in inputs} | {INPUTS["job"].section}
     texts = {n for n, e in INPUTS.items() if e.kind == "text" and e.section in sections}
-    told = {*TOLD_OF_TEST} if job == TEST else set()
+    told = {*TEST_REPORT} if job == TEST else set()
     lines -= {*MASSES} if job in (CONTRACT, LOT) else set()
     return frozenset(lines), frozenset(inputs | texts | told) - {"job"}
 
@@ -166,30 +166,30 @@ SETTLED, BUYS = "Settlement lot", "agreed_purchase"
 
 @functools.cache
 def settled_on():
-    """Contract types under which the payment of a lot rests on each figure of it.
+    """Contract types under which the payment of a lot depends on each of its figures.
 
-    Found by moving each figure of the example alone. The gold balance is a condition
-    of payment unless the mill buys the ore.
+    Found by changing each figure of the example alone. The gold balance is a condition
+    of payment, unless the mill buys the ore.
 
     Returns
     -------
     kinds : dict of str to tuple of str
-        By input of the section of the lot.
+        By input of the lot.
     """
     figures = [n for n, e in INPUTS.items() if e.section == SETTLED and e.numeric]
     kinds, one = INPUTS["contract_kind"].choices, len(figures) + 1
     moved = {n: np.full((len(kinds), one), INPUTS[n].example) for n in figures}
     for at, name in enumerate(figures):
         moved[name][:, at] *= 1.01
-    # Every penalty is due, so that what it rests on counts.
+    # Every penalty is due, so that the figures that it depends on count.
     limits = {n: e.minimum for n, e in INPUTS.items() if n.startswith("allowed_")}
     cases = {name: cells.ravel() for name, cells in moved.items()}
     cases["contract_kind"] = np.repeat(kinds, one)
     answers = ("settle_net", "settle_gap")
     values = run({**limits, **cases}, wanted=(*answers, BUYS))
     net, gap, bought = (values[n].reshape(len(kinds), one) for n in (*answers, BUYS))
-    rests = (net != net[:, -1:]) | (gap != gap[:, -1:]) & (bought != "yes")
+    depends = (net != net[:, -1:]) | (gap != gap[:, -1:]) & (bought != "yes")
     return {
-        name: tuple(kind for kind, row in zip(kinds, rests, strict=True) if row[at])
+        name: tuple(kind for kind, row in zip(kinds, depends, strict=True) if row[at])
         for at, name in enumerate(figures)
     }

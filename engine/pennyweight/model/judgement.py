@@ -18,7 +18,7 @@ from .entries import (
     Entry,
     answer,
     entry_of,
-    is_told_missing,
+    is_reported,
     unlikely_beyond,
     usual_unit,
 )
@@ -69,14 +69,15 @@ RESULTS = (
 """The results of a judgement, in the order shown."""
 
 CLOSE = 0.05
-"""A switching value as near as this is told; gold moves as much in a month."""
+"""Largest relative change of a switching value reported as close: gold moves as much in
+a month."""
 
 REASONS_OF = {
     "internal_rate": "internal_rate_reason",
     "internal_rate_before_tax": "internal_rate_before_tax_reason",
     "owner_internal_rate": "owner_internal_rate_reason",
 }
-"""Lines that say why a result has no value."""
+"""Lines with the reason why a result has no value."""
 
 
 @dataclass(repr=False)
@@ -88,9 +89,9 @@ class Judgement:
     verdict : str
     reasons : list of str
     results : dict of str to dict
-        ``value`` (None where there is none, with a ``reason``) and ``unit``.
+        ``value`` (None if there is none, with a ``reason``) and ``unit``.
     entries : dict of str to Entry
-        Each input: its value, whose figure it is, and its range.
+        Each input: its value, state and range.
     checks : dict
         Numbers of checks ``passed`` and ``failed``, and the names of the ``failures``.
     switching_values : list of SwitchingValue
@@ -118,12 +119,12 @@ class Judgement:
 
     @property
     def subject(self) -> str:
-        """The name of what is judged."""
+        """Name of the subject of the verdict."""
         return subject({name: entry.value for name, entry in self.entries.items()})
 
     @property
     def of_claim(self) -> bool:
-        """Whether the verdict is that of a claim, not of a contract or a lot."""
+        """Whether the verdict is on a claim, not on a contract or a lot."""
         return self.job in (EVERYTHING, CLAIM)
 
     @property
@@ -133,14 +134,14 @@ class Judgement:
 
     @property
     def answer(self) -> str:
-        """The verdict as a workbook shows it: with how many figures look unusual."""
+        """The verdict as a workbook shows it, with the number of unusual figures."""
         unusual = len(self.in_state(UNUSUAL))
         known = not self.in_state(MISSING, UNUSABLE)
         return str(answer(self.verdict, 0, 0, unusual if known else 0))
 
     @property
     def dollar_sign(self) -> str:
-        """What $ stands for, where the money is not in dollars; else empty."""
+        """Meaning of $ if the currency is not the dollar; else empty."""
         currency = str(self.entries["currency"].value)
         if symbol(currency) in ("$", ""):
             return ""
@@ -154,7 +155,7 @@ class Judgement:
         return HEADLINES[self.job]
 
     def in_state(self, *states: str) -> list[Entry]:
-        """The entries in one of some states, those of most tables left out."""
+        """Entries in one of the given states, without those of most tables."""
         for state in states:
             if state not in STATES:
                 raise CallError(
@@ -165,7 +166,7 @@ class Judgement:
     def rows(self) -> list[list[Any]]:
         """The judgement as rows for a sheet, in the order of the sheet Answer.
 
-        While must-haves are missing, it has no results.
+        If required inputs are missing, there are no results.
 
         Returns
         -------
@@ -184,10 +185,10 @@ class Judgement:
             label = worded(MODEL.lines[name].label, self.units)
             found.append([label, told, result["unit"]])
         if self.switching_values:
-            found += self._turns()
+            found += self._switching_rows()
         return [*found, [], *([warning] for warning in self.warnings)]
 
-    def _turns(self) -> list[list[Any]]:
+    def _switching_rows(self) -> list[list[Any]]:
         """The switching values as rows."""
         rows = [[], ["Switching value", "Now", "Turns at", "Unit", "Basis"]]
         for value in self.switching_values:
@@ -239,10 +240,10 @@ def judge(inputs=None, units="us", given=None, ranges=None):
     Parameters
     ----------
     inputs : mapping, optional
-        As for `run`, single values; what is left out is the example's.
+        As for `run`, single values. Default: the example's.
     units : {"us", "metric"}
     given : mapping, optional
-        The user's own figures among them; all when left out.
+        The user's own figures. Default: all inputs.
     ranges : mapping, optional
         The user's own low and high of some inputs.
 
@@ -264,36 +265,36 @@ def judge(inputs=None, units="us", given=None, ranges=None):
         warnings.simplefilter("always", OutsideRange)
         values = run(inputs, units)
     used = {name: values[name].item() for name in INPUTS}
-    of_claim, turns = used["job"] in (EVERYTHING, CLAIM), []
+    of_claim, switching = used["job"] in (EVERYTHING, CLAIM), []
     if of_claim:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore", OutsideRange)
-            turns = switching_values(inputs or {}, units)
+            switching = switching_values(inputs or {}, units)
     wanted = dict.fromkeys((*HEADLINES[used["job"]], *RESULTS * of_claim))
     results = {name: result(name, values, units) for name in wanted}
     own = used if given is None else given
     entries = entries_of(used, units, own, ranges or {})
     kind = used["mill_kind"]
     beyond = (w for w in caught if issubclass(w.category, OutsideRange))
-    said = filter(None, (_outside(w, units, kind) for w in beyond))
+    outside_range = filter(None, (_outside(w, units, kind) for w in beyond))
     told = reasons(values, results, units, given or {})
     return Judgement(
         verdict_on(values, entries),
-        [*close_call(turns, units), *told],
+        [*close_call(switching, units), *told],
         results,
         entries,
         checks(values),
-        turns,
+        switching,
         units,
-        list(dict.fromkeys(said)),
+        list(dict.fromkeys(outside_range)),
     )
 
 
 def _outside(warning, units, mill_kind):
-    """What an equation says beyond its range, under the label of the line that uses it.
+    """Warning of an equation beyond its range, with the label of its line.
 
-    The warning comes with the place in the code of the line's function. Lines of ball
-    mills say nothing where the plan has another mill.
+    The line is found by the place in the code that warned. Warnings of ball mill lines
+    are omitted if the plan has another mill.
     """
     told = str(warning.message)
     for line in MODEL.lines.values():
@@ -302,13 +303,13 @@ def _outside(warning, units, mill_kind):
         if code.co_filename == warning.filename and warning.lineno in places:
             if line.section.startswith("Ball mill") and mill_kind != "ball mill":
                 return ""
-            said = told.partition(": ")[2].replace("_", " ")
-            return f"{worded(line.label, units)} (sheet {line.sheet}): {said}"
+            outside_range = told.partition(": ")[2].replace("_", " ")
+            return f"{worded(line.label, units)} (sheet {line.sheet}): {outside_range}"
     return told
 
 
-def close_call(turns, units):
-    """Say that it is close, where a small change of one figure turns the verdict.
+def close_call(switching, units):
+    """Sentence on a close verdict: a small change of one figure would turn it.
 
     Parameters
     ----------
@@ -318,9 +319,9 @@ def close_call(turns, units):
     Returns
     -------
     sentences : list of str
-        One that names the nearest switching value; empty when none is near.
+        One on the nearest switching value; empty if none is near.
     """
-    near = [turn for turn in turns if abs(turn.change) < CLOSE]
+    near = [turn for turn in switching if abs(turn.change) < CLOSE]
     if not near:
         return []
     turn = min(near, key=lambda turn: abs(turn.change))
@@ -333,21 +334,21 @@ def close_call(turns, units):
 
 
 def _single(entries):
-    """The entries that the workbook counts: of a table, assays that are missing."""
+    """Entries that the workbook counts; of tables, only missing assays."""
     return [
         entry
         for name, entry in entries.items()
-        if not INPUTS[name].over or (entry.state == MISSING and is_told_missing(name))
+        if not INPUTS[name].over or (entry.state == MISSING and is_reported(name))
     ]
 
 
 def entries_of(inputs, units, given, ranges):
-    """Whose figure each input is, by name."""
+    """Entry of each input, by name."""
     return {name: entry_of(name, given, ranges, inputs, units) for name in INPUTS}
 
 
 def _unusual(entry, units):
-    """Which way a figure is unusual, and the unit in which it would be usual."""
+    """Sentence on an unusual figure, with the unit in which it would be usual."""
     row = INPUTS[entry.name]
     low = entry.value < unlikely_beyond(row, units)[0]
     told = f"{entry.label}: look again at {amount(entry.value, row, units)}, unusually "
@@ -356,14 +357,14 @@ def _unusual(entry, units):
 
 
 def verdict_on(values, entries):
-    """The answer on the figures used; not yet while some are missing."""
+    """The verdict, or "not yet" if figures are missing."""
     count = Counter(entry.state for entry in _single(entries))
     told = answer(str(values["job_verdict"]), count[MISSING], count[UNUSABLE], 0)
     return str(told)
 
 
 def result(name, values, units):
-    """One result: its value and unit, or why it has no value.
+    """A result with its unit, or the reason why it has no value.
 
     Parameters
     ----------

@@ -1,9 +1,9 @@
-"""A line of the model: one plain function with a label, a unit and a place.
+"""Lines of the model: plain functions, each with a label, a unit and a section.
 
-The function's name is the line's name, and its parameters name what it reads:
-other lines, inputs, constants, or an axis. Along an axis (months, years, trial
-rates) a line reads the lines of the same axis element by element and those of
-other axes whole; ``opening_x`` is the previous element's ``closing_x``.
+The function's name is the line's name. Its parameters name what it reads: other lines,
+inputs, constants or an axis. Along an axis (months, years, trial rates) a line reads
+lines of the same axis element by element and lines of other axes as a whole;
+``opening_x`` is the previous element of ``closing_x``.
 """
 
 import inspect
@@ -21,29 +21,29 @@ class Line:
     Attributes
     ----------
     name, label, unit : str
-        Units are in the words of the book: ``ton``, ``grade``, ``mass``, ``length``
-        and ``volume`` are those of its unit system.
+        Units are in unit words: ``ton``, ``grade``, ``mass``, ``length`` and ``volume``
+        depend on the unit system.
     function : callable
         The equation.
     parameters : tuple of str
-        What it reads.
+        Names that it reads.
     over : tuple of str
         Axes along which the line runs; empty for a single value.
     sheet, section : str
-        Where it stands in the workbook.
+        Place in the workbook.
     start : str
-        For a ``closing_`` line: the line or input that its first opening takes;
-        empty for zero.
+        For a ``closing_`` line: line or input with the first opening value; empty for
+        zero.
     total : bool
-        Whether the sum over the axis means something and is shown.
+        Whether the sum over the axis is shown.
     note : str
-        One sentence for the sheet: the first of the function's docstring.
+        Sentence for the sheet: the first of the function's docstring.
     gathers : bool
-        Whether its elements are single lines, put side by side.
+        Whether its elements are other single lines.
     entry : bool
-        Whether its cells are inputs themselves, a column of a table to fill.
+        Whether its cells are inputs: a column of a table to fill.
     stage, paid_by : str
-        Of the unit rate of a cost component: who causes it, and what it is paid by.
+        Of a cost component's unit rate: the stage that causes it, and its basis.
     formerly : tuple of str
         Former labels.
     """
@@ -73,13 +73,13 @@ class Line:
 
 @dataclass(frozen=True)
 class Section:
-    """A headed block of a sheet, and its lines in their order.
+    """A section of a sheet, with its lines in order.
 
     Attributes
     ----------
     sheet, title : str
     lines : list of Line or Copies
-        `Copies` stand for lines that the model makes when it is assembled.
+        The model makes the lines of `Copies` when it is assembled.
     """
 
     sheet: str
@@ -109,8 +109,8 @@ class Section:
         reads : tuple of str, optional
             Instead of the names of the function's parameters without a default.
         rename : callable, optional
-            Gives the names of this line, and of those that it reads, for the names
-            in the function: a block of lines may be entered several times.
+            Function from names in the function to names of lines, so that a block of
+            lines can be entered several times.
         start : str, optional
             Line or input with the value before the first element.
         **options
@@ -119,7 +119,7 @@ class Section:
         Returns
         -------
         decorator : callable
-            Leaves the function as it is.
+            Returns the function unchanged.
         """
 
         def enter(function):
@@ -155,11 +155,11 @@ class Section:
         self.line(label, unit, name=name, reads=lines, **options)(add_up)
 
     def copies(self, axis, replaced, results):
-        """Enter `Copies` along ``axis`` of the lines that lead to some results."""
+        """Enter copies, along ``axis``, of the lines that lead to given results."""
         self.lines.append(Copies(axis, replaced, tuple(results), (axis,)))
 
     def again(self, prefix, replaced, results):
-        """Enter `Copies` with single values of the lines that lead to some results."""
+        """Enter copies, as single values, of the lines that lead to given results."""
         self.lines.append(Copies(prefix, replaced, tuple(results)))
 
     def entries(self, *names):
@@ -174,7 +174,7 @@ class Section:
             )
 
     def gather(self, name, label, unit, axis, lines, **options):
-        """Enter a line along ``axis`` whose elements are the given single lines."""
+        """Enter a line along ``axis`` whose elements are given single lines."""
         options = {"name": name, "reads": lines, "gathers": True, **options}
         self.line(label, unit, axis, **options)(side_by_side)
 
@@ -187,20 +187,20 @@ def add_up(first, *others):
 
 
 def side_by_side(*values):
-    """The lines given, one beside the other."""
+    """The lines given, as the elements of one."""
     return values
 
 
 def closing(name):
-    """Name of the line whose last value an ``opening_`` parameter takes."""
+    """Name of the line whose previous value an ``opening_`` parameter is."""
     return "closing_" + name.removeprefix("opening_")
 
 
 def lagged(name):
-    """Tell whether a parameter is the previous element of a line."""
+    """Whether a parameter is the previous element of a line."""
     return name.startswith("opening_")
 
 
 def first_sentence(function):
-    """Give the first paragraph of a docstring as one line of text."""
+    """First paragraph of a docstring, as one line of text."""
     return (inspect.getdoc(function) or "").split("\n\n")[0].replace("\n", " ")

@@ -1,4 +1,4 @@
-"""Inputs and lines by their names or labels, present or former, in any case."""
+"""Look up inputs and lines by name or label, present or former, in any case."""
 
 import difflib
 import functools
@@ -14,7 +14,7 @@ _WORD = re.compile(r"\w+")
 def names_of(name):
     """The present name of an input, then its former names.
 
-    Issued workbooks name their cells by the name that was present then.
+    Cells of issued workbooks have the name of their time.
 
     Parameters
     ----------
@@ -42,13 +42,13 @@ def _is_name(word):
 
 
 def called(words, table, what):
-    """The name of an entry of a table, by its name or label, present or former.
+    """Name of an entry of a table, by its name or label, present or former.
 
     Parameters
     ----------
     words : str
-        In any case; "tonne" is the same as "ton". A label that several entries share
-        means the one that does not run along an axis.
+        In any case; "tonne" is the same as "ton". Of several entries with one label, it
+        means the one without an axis.
     table : mapping of str to object
         Entries under their names, with ``label``, ``formerly`` and ``over``.
     what : str
@@ -61,7 +61,7 @@ def called(words, table, what):
     Raises
     ------
     UnknownName
-        When there is no such entry, or more than one.
+        If there is no such entry, or more than one.
     """
     if not isinstance(words, str):
         raise UnknownName(
@@ -83,7 +83,7 @@ def called(words, table, what):
 
 @functools.lru_cache(maxsize=8)
 def _index(entries):
-    """Names of the entries under each present, and each former, name and label."""
+    """Names of entries by each present and each former name or label."""
     present, former = {}, {}
     for name, entry in entries:
         for word in {_plain(name), _plain(entry.label)}:
@@ -98,7 +98,7 @@ def _plain(words):
 
 
 def unknown(words, table, what):
-    """The error for words that name no entry; it proposes labels, or a name for one."""
+    """Error for words that name no entry; proposes similar labels or names."""
     hint = nearest(words, table) if "_" in words else _labels_like(words, table)
     return UnknownName(f"There is no {what} named {words}.{hint}")
 
@@ -124,7 +124,7 @@ def _labels_like(words, table):
 
 @functools.cache
 def former_labels():
-    """Former labels of lines, so that old commands and tables stay readable.
+    """Former labels of lines, so that old commands and tables can be read.
 
     Returns
     -------

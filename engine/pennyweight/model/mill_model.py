@@ -4,4 +4,4 @@ from . import axes, lines
 from .model import Model
 
 MODEL = Model.of([axes, *lines.MODULES])
-"""The model: everything else reads it, nothing changes it."""
+"""The model; read-only."""

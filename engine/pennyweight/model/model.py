@@ -1,4 +1,4 @@
-"""A model: inputs, axes and lines, and the order in which the lines are worked out."""
+"""A model: inputs, axes, lines, and the order of calculation."""
 
 import contextlib
 import functools
@@ -19,7 +19,7 @@ class Model:
     Parameters
     ----------
     sections : iterable of Section
-        In the order in which they stand on their sheets.
+        In the order of the sheets.
     axes : iterable of Axis
 
     Attributes
@@ -44,7 +44,7 @@ class Model:
                 else:
                     self._add(line)
         for section, repeated in copies:
-            for line in repeated.made(section, self.lines):
+            for line in repeated.make(section, self.lines):
                 self._add(line)
 
     @classmethod
@@ -76,7 +76,7 @@ class Model:
 
     @functools.cache  # noqa: B019
     def axes_of(self, name):
-        """Axes along which a name runs; inputs and constants have none."""
+        """Axes of a name; inputs and constants have none."""
         if name in self.axes:
             return (name,)
         if lagged(name):
@@ -93,10 +93,10 @@ class Model:
 
     @functools.cache  # noqa: B019
     def readings(self, line):
-        """How a line that is worked out in one call reads each of its names.
+        """How a line that is calculated in one call reads each of its names.
 
-        An axis that the line does not have comes first, since the line sums over it;
-        then the elements of the line are to the equation what scenarios are.
+        Axes that the line lacks come first, since the line sums over them. The axes of
+        the line follow, like the axis of scenarios.
 
         Parameters
         ----------
@@ -105,8 +105,8 @@ class Model:
         Returns
         -------
         readings : tuple of (str, tuple, tuple or None)
-            Name, its own axes, and the index that puts length-one axes where it lacks
-            an axis of the line; None where none is needed.
+            Name, its axes, and the index that adds a length-one axis for each axis of
+            the line that it lacks; None if none is needed.
         """
         found = []
         for name in line.parameters:
@@ -125,18 +125,18 @@ class Model:
 
     @functools.cache  # noqa: B019
     def needed_together(self, names):
-        """As `needed`, kept for the next time; ``names`` is a frozenset."""
+        """`needed`, cached; ``names`` is a frozenset."""
         return frozenset(self.needed(names))
 
     def precedents(self, line):
-        """Names of the lines that a line reads, its own former values included."""
+        """Names of the lines that a line reads, its own previous values included."""
         names = [closing(name) if lagged(name) else name for name in line.parameters]
         if line.start:
             names.append(line.start)
         return [name for name in names if name in self.lines]
 
     def needed(self, names):
-        """Lines that the named ones depend on, themselves included.
+        """Lines that the named ones depend on, the named included.
 
         Parameters
         ----------
@@ -157,11 +157,11 @@ class Model:
 
     @functools.cached_property
     def groups(self):
-        """The lines in order: single lines, and groups that go element by element.
+        """Groups of lines, in order of calculation.
 
-        A group of more than one line, or one that reads its own former value, is
-        worked out element by element. Unknown names, and lines that read each other
-        in a circle, raise a `ModelError`.
+        A group of several lines, or of one that reads its own previous value, is
+        calculated element by element. Unknown names, and lines that read each other in
+        a circle, raise a `ModelError`.
         """
         self.check_names()
         graph = {name: set(self.precedents(line)) for name, line in self.lines.items()}
@@ -184,7 +184,7 @@ class Model:
 
     @functools.cache  # noqa: B019  (a model lives as long as the program)
     def recurrent(self, group):
-        """Tell whether a group has to be worked out element by element."""
+        """Whether a group must be calculated element by element."""
         return any(
             closing(name) in group
             for member in group
@@ -193,7 +193,7 @@ class Model:
         )
 
     def check_names(self):
-        """Raise when a name is used twice, or a line reads what does not exist."""
+        """Raise if a name is used twice, or a line reads an unknown name."""
         names = [*self.lines, *self.inputs, *CONSTANTS, *self.axes]
         twice = {name for name, count in Counter(names).items() if count > 1}
         if twice:
@@ -216,25 +216,25 @@ class Model:
 
 
 def _recurrences(graph):
-    """Map each line that takes part in a recurrence to one line of its group."""
-    behind = _unsorted(graph)
+    """Map each line in a recurrence to one line of its group."""
+    behind = _circular(graph)
     reverse = {name: set() for name in behind}
     for name in behind:
         for read in graph[name] & behind:
             reverse[read].add(name)
-    near = _unsorted(reverse)  # in a circle, or between two
+    near = _circular(reverse)  # in a circle, or between two circles
     graph = {name: graph[name] & near for name in graph if name in near}
     reverse = {name: reverse[name] & near for name in near}
     member = {}
     for name in graph:
-        if name not in member and name in _reach(graph, name):
-            circle = _reach(graph, name) & _reach(reverse, name)
+        if name not in member and name in _reachable(graph, name):
+            circle = _reachable(graph, name) & _reachable(reverse, name)
             member.update(dict.fromkeys(circle, name))
     return member
 
 
-def _unsorted(graph):
-    """The names in a circle of reading, and those that read it in the end."""
+def _circular(graph):
+    """Names in a circle, and names that read one, directly or not."""
     sorter, in_order = TopologicalSorter(graph), set()
     with contextlib.suppress(CycleError):
         sorter.prepare()
@@ -244,7 +244,7 @@ def _unsorted(graph):
     return graph.keys() - in_order
 
 
-def _reach(graph, start):
+def _reachable(graph, start):
     seen, waiting = set(), list(graph[start])
     while waiting:
         name = waiting.pop()

@@ -1,4 +1,4 @@
-"""The reasons of a judgement, in sentences."""
+"""Reasons for a verdict, in sentences."""
 
 import numpy as np
 
@@ -14,7 +14,7 @@ from .lines.settlement.weights import NO_UMPIRE
 from .units import TON, WORDS, shown, worded
 
 MOVED = 0.01
-"""Change of a timed throughput at the plan's grind and rock that is told."""
+"""Smallest relative change of a throughput that is reported."""
 
 
 def reasons(values, results, units, own=()):
@@ -25,28 +25,28 @@ def reasons(values, results, units, own=()):
     values : mapping
         From `run`, for one set of inputs.
     results : dict
-        Those of the judgement.
+        Results of the judgement.
     units : {"us", "metric"}
     own : mapping, optional
-        The user's own figures, where others are estimates.
+        The user's own figures; the others are estimates.
     """
-    tell = {CONTRACT: _contract_reasons, LOT: _lot_reasons, TEST: _test_reasons}
-    told = tell.get(str(values["job"]), _claim_reasons)(values, results, units)
+    writers = {CONTRACT: _contract_reasons, LOT: _lot_reasons, TEST: _test_reasons}
+    sentences = writers.get(str(values["job"]), _claim_reasons)(values, results, units)
     if str(values["job"]) in (CONTRACT, LOT) and own:
         plain = {name: values[name].item() for name in INPUTS}
-        told += filter(None, [charge_words(plain.get, units).strip()])
+        sentences += filter(None, [charge_words(plain.get, units).strip()])
     if str(values["job"]) not in (LOT, TEST):
-        told += [*_timed_run(values, units, own), *_bill(values)]
+        sentences += [*_timed_run(values, units, own), *_bill(values)]
     failures = checks(values)["failures"]
-    told += _rising_screens(values, units)
-    return told + [
+    sentences += _rising_screens(values, units)
+    return sentences + [
         f"Failed check: {worded(name, units)}.{_estimated_limit(name, own)}"
         for name in failures
     ]
 
 
 def _estimated_limit(check, own):
-    """What to do where a check fails against an estimate of the program."""
+    """What to do if the limit of a failed check is an estimate of the program."""
     row = next(row for row in rows_of("checks.csv") if row["check"] == check)
     entry = INPUTS.get(row["expected"])
     if entry is None or entry.name in own or not own:
@@ -55,7 +55,7 @@ def _estimated_limit(check, own):
 
 
 def _rising_screens(values, units):
-    """The screens in use that are not finer than the one before."""
+    """Sentences on screens in use that are not finer than the one before."""
     if not values["screens_rising_in_use"].item():
         return []
     names, size = families()["screen_opening"], shown("um", units)
@@ -84,21 +84,21 @@ def _contract_reasons(values, results, units):
 
 
 def _other_ore(values, units):
-    """The throughput of a customer's ore that the mill takes by its work index."""
-    theirs, plans = (values[n].item() for n in ("custom_feed_rate", "feed_rate"))
-    if values["custom_pace"].item() > 0 or abs(theirs / plans - 1) <= MOVED:
+    """Sentence on the throughput of a customer's ore, if its work index changes it."""
+    theirs, plan = (values[n].item() for n in ("custom_feed_rate", "feed_rate"))
+    if values["custom_pace"].item() > 0 or abs(theirs / plan - 1) <= MOVED:
         return []
     per_hour, index = shown("ton/hour", units), shown("kWh/ton", units)
     return [
         f"The customer's ore, with a work index of "
         f"{values['custom_work_index'].item():.3g} {index}, is milled at {theirs:.3g} "
         f"{per_hour}; the plan's ore, with {values['work_index'].item():.3g} {index}, "
-        f"at {plans:.3g} {per_hour}."
+        f"at {plan:.3g} {per_hour}."
     ]
 
 
 def _timed_run(values, units, own):
-    """What the measured throughput becomes at the plan's grind and work index."""
+    """Sentence on the measured throughput at the plan's grind and work index."""
     timed, used = (values[n].item() for n in ("measured_pace", "measured_at_grind"))
     if values["pace_source"].item() != "measured" or abs(used / timed - 1) <= MOVED:
         return []
@@ -118,7 +118,7 @@ def _timed_run(values, units, own):
 
 
 def _bill(values):
-    """A power bill that does not fit the motors at the planned hours."""
+    """Sentence on a power bill that does not fit the motors at the planned hours."""
     if str(values["bill_state"]) in (FITS, NO_BILL):
         return []
     bill, motors = (_money(values, n, 0) for n in ("energy_bill", "power_by_motors"))
@@ -135,7 +135,7 @@ def _lot_reasons(values, results, units):
         f"Gold found is {found:,.2f} oz and gold fed is {fed:,.2f} oz; a difference "
         f"up to {values['gap_band'].item():.1%} either way is tolerated."
     )
-    told = [
+    sentences = [
         f"The owner's metal or the ore price is {_money(values, 'settle_metal')}, the "
         f"milling charge {_money(values, 'settle_charge')} and penalties are "
         f"{_money(values, 'settle_penalties')}. With all other items the balance due "
@@ -144,21 +144,21 @@ def _lot_reasons(values, results, units):
     billed, tons = (values[f"settle_{name}"].item() for name in ("billed", "tons"))
     if values["agreed_per_ton"].item() > 0 and billed > tons:
         ton = TON[units]
-        told.append(
+        sentences.append(
             f"The tonnage charge is on the {INPUTS['least_lot_tons'].label.lower()} of "
             f"{billed:,.3f} {ton}s; the lot weighs {tons:,.3f} {ton}s."
         )
     if values["agreed_purchase"].item() != "yes":
-        told.insert(0, balance)
+        sentences.insert(0, balance)
     if values["settle_how"].item() == NO_UMPIRE:
-        told.insert(
+        sentences.insert(
             0, "An umpire must assay. Until then the figures use the mill's assay."
         )
-    return told
+    return sentences
 
 
 def _test_reasons(values, results, units):
-    """What the rock carries, where its gold went, and what the head assay had said."""
+    """Calculated head, distribution of the gold, and comparison with the head assay."""
     head, assayed, tails = (
         result_text(values[name].item(), "grade", units)
         for name in ("lot_head", "lot_assay_head", "lot_tailings_grade")
@@ -168,14 +168,14 @@ def _test_reasons(values, results, units):
     )
     factor = values["lot_assay_factor"].item()
     left = middlings / gold if gold else 0.0
-    told = [
+    sentences = [
         f"The rock carried {head}, by all the gold found (the calculated head).",
         f"The tables caught {caught:.1%} of it. The middlings have {left:.1%}, the "
         f"tailings {max(1 - caught - left, 0):.1%}, at {tails}.",
     ]
     if np.isnan(factor):
-        return [*told, "Without a head assay, nothing else confirms this head."]
-    return [*told, f"The head assay, {assayed}, is {factor:.2f} times this head."]
+        return [*sentences, "Without a head assay, nothing else confirms this head."]
+    return [*sentences, f"The head assay, {assayed}, is {factor:.2f} times this head."]
 
 
 def _claim_reasons(values, results, units):
@@ -200,17 +200,17 @@ def _claim_reasons(values, results, units):
 
 
 def _pace(values, units):
-    """The feed rate, and what limits it."""
+    """Sentence on the feed rate and its limit."""
     rate = f"{values['feed_rate'].item():.3g} {WORDS[units]['ton']}/h"
     limit, slowest = values["feed_rate_limit"].item(), values["bottleneck"].item()
-    told = f"The {limit} limits the plant, at {rate}"
+    sentence = f"The {limit} limits the plant, at {rate}"
     if limit == slowest:
-        return f"{told}."
-    return f"{told}; the stage with the lowest capacity is the {slowest}."
+        return f"{sentence}."
+    return f"{sentence}; the stage with the lowest capacity is the {slowest}."
 
 
 def _left_out(values):
-    """How many assays the grade does not use, where it is taken from the samples."""
+    """Sentence on assays that the grade does not use, if it is from samples."""
     count = values["samples_without_weight"].item()
     if not count or values["grade_source"].item() != "samples":
         return []
@@ -222,7 +222,7 @@ def _money(values, name, digits=2):
 
 
 def _month(values, month):
-    """A month by its number, and its date where the plan has dates."""
+    """A month by number, with its date if the plan has dates."""
     date = values["month_date"][int(month) - 1].item()
     day = (EPOCH + np.timedelta64(int(date), "D")).item()
     return f"month {month:.0f}" + (f" ({day:%B %Y})" if date else "")

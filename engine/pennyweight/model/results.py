@@ -1,4 +1,4 @@
-"""Results of a plan, and the names and labels by which they are called."""
+"""Results of a plan, by name or label."""
 
 from __future__ import annotations
 
@@ -13,17 +13,17 @@ from .mill_model import MODEL
 
 
 class Values(dict[str, np.ndarray]):
-    """Arrays of every input, constant and line, by name or by label."""
+    """Arrays of all inputs, constants and lines, by name or label."""
 
     def __missing__(self, words: str) -> np.ndarray:
         return self[name_of(words)]
 
 
 class Results(Mapping[str, Any]):
-    """Results of a plan by name or by label.
+    """Results of a plan, by name or label.
 
     Single results are numbers or texts; rows and tables are arrays. A result without
-    an answer is not-a-number.
+    an answer is NaN.
     """
 
     def __init__(self, values: Mapping[str, np.ndarray]) -> None:
@@ -44,7 +44,7 @@ class Results(Mapping[str, Any]):
 
 
 def result_called(words: str) -> str:
-    """The name of a single line given by its name or label.
+    """Name of a single line, by its name or label.
 
     Examples
     --------
@@ -60,7 +60,7 @@ def single_lines() -> dict[str, Any]:
 
 
 def name_of(words: str) -> str:
-    """Name of an input or a result; single figures come before rows and tables."""
+    """Name of an input or a result; single values take precedence over rows."""
     if isinstance(words, str) and (words in MODEL.inputs or words in MODEL.lines):
         return words
     try:

@@ -1,4 +1,4 @@
-"""Conditions between inputs that no single bound can express."""
+"""Rules between inputs: conditions that bounds cannot express."""
 
 import itertools
 import math
@@ -14,12 +14,12 @@ from .lines.rock.test_lot import lot_button_gold, lot_caught, lot_dry_tons
 from .units import SMALLEST_REDUCTION, constants
 
 FIRST_YEAR = 1901
-"""Spreadsheets take 1900 for a leap year."""
+"""First year without the leap-year error of spreadsheets in 1900."""
 MOST_CALLED = 1.5
-"""Gold in a button over gold assayed in the feed, beyond which no lot is believed."""
+"""Largest ratio of gold in the button to gold assayed in the feed."""
 
 RULES = (
-    # inputs that take part, whether it holds, what must be so
+    # inputs, condition, message
     (
         ("product_p80", "feed_f80"),
         lambda product, feed: product * SMALLEST_REDUCTION <= feed,
@@ -76,12 +76,12 @@ RULES = (
 
 
 def check_rules(inputs, places=None, units="us"):
-    """Raise when inputs contradict one another.
+    """Raise if inputs contradict one another.
 
     Parameters
     ----------
     inputs : mapping of str to float, str or array
-        All of them, in any unit system.
+        All inputs, in either unit system.
     places : mapping of str to str, optional
         Sheet and cell of each input, for the message.
     units : {"us", "metric"}
@@ -89,14 +89,14 @@ def check_rules(inputs, places=None, units="us"):
     Raises
     ------
     BadValue
-        Naming the inputs, their values and what must be so.
+        With the inputs, their values and the condition.
     """
     for names, holds, sentence in RULES:
         values = [inputs[name] for name in names]
         broken = np.logical_not(holds(*values))
         if broken.any():
             told = ", ".join(
-                f"{_called(name, places)} = {_where(broken, value, name, units)}"
+                f"{_named(name, places)} = {_value(broken, value, name, units)}"
                 for name, value in zip(names, values, strict=True)
             )
             raise BadValue(f"{told}: {sentence}. Change one of them.")
@@ -106,21 +106,21 @@ def check_rules(inputs, places=None, units="us"):
     _check_steps(inputs, places, units)
 
 
-def _called(name, places):
-    """An input's label, and where it stands; its name where no book is at hand."""
+def _named(name, places):
+    """Label of an input with its cell, or with its name if there is no workbook."""
     return f"{INPUTS[name].label} ({(places or {}).get(name, name)})"
 
 
-def _where(broken, value, name, units):
-    """An input's value in the first of the scenarios that break a rule."""
+def _value(broken, value, name, units):
+    """Value of an input in the first scenario that breaks a rule."""
     value = np.broadcast_to(value, broken.shape)[broken].flat[0]
     return amount(value, INPUTS[name], units)
 
 
 def _check_lot(inputs, places, units):
-    """Refuse a test lot that gave more gold than went in.
+    """Refuse a test lot with more gold out than in.
 
-    Coarse gold makes assays of the feed unsure, hence the margin of one half.
+    Assays of a feed with coarse gold are uncertain, hence the margin of one half.
     """
     fixed = constants(units)
     tons = lot_dry_tons(
@@ -132,8 +132,8 @@ def _check_lot(inputs, places, units):
     unassayed = np.equal(inputs["lot_assay_head"], 0)
     if np.any(np.logical_and(button > assayed * MOST_CALLED, ~unassayed)):
         raise BadValue(
-            f"{_called('lot_button_mass', places)}: it holds {np.max(button):.4g} g of "
-            f"gold, but by {_called('lot_assay_head', places)} only "
+            f"{_named('lot_button_mass', places)}: it holds {np.max(button):.4g} g of "
+            f"gold, but by {_named('lot_assay_head', places)} only "
             f"{np.min(assayed):.4g} g went in: more gold out than in. Weigh and assay "
             "again, or correct the entries."
         )
@@ -143,7 +143,7 @@ RECOVERY_OF_LOT = ("recovery_source", "test lot")
 GRADE_OF_LOT = ("grade_source", "test lot")
 BY_SIZE = ("grind_model", "size data")
 WITHOUT_GOLD = (
-    # what was measured, the choices that use it, the input named, what is wrong at zero
+    # measurement, choices that use it, input to name, message if it is zero
     (
         "tailings mass",
         (RECOVERY_OF_LOT, GRADE_OF_LOT, BY_SIZE),
@@ -180,19 +180,19 @@ WITHOUT_GOLD = (
 
 
 def _check_measured(inputs, places):
-    """Refuse measurements without gold, on which no grade or recovery can rest."""
+    """Refuse measurements without gold that a grade or recovery is taken from."""
     measured = _measured(inputs)
     for what, choices, name, sentence in WITHOUT_GOLD:
         used = sum(np.equal(inputs[choice], word) for choice, word in choices)
         if np.any(np.logical_and(used, np.equal(measured[what], 0))):
             raise BadValue(
-                f"{_called(name, places)}: {sentence}. Enter what was found, here or "
+                f"{_named(name, places)}: {sentence}. Enter what was found, here or "
                 "beside."
             )
 
 
 def _measured(inputs):
-    """What each group of measurements adds up to."""
+    """Total of each group of measurements."""
     button = lot_button_gold(inputs["lot_button_mass"], inputs["lot_button_fineness"])
     caught = lot_caught(
         button,
@@ -212,13 +212,13 @@ def _measured(inputs):
 
 
 def _summed(inputs, *tables):
-    """Sum over the rows of tables of inputs of the product of their entries."""
+    """Sum over rows of the product of the entries of tables of inputs."""
     rows = zip(*(families()[table] for table in tables), strict=True)
     return sum(math.prod(inputs[name] for name in row) for row in rows)
 
 
 def _check_speeds(inputs, places, units):
-    """Refuse ball mills, the planned one and those compared, that would centrifuge."""
+    """Refuse ball mills above critical speed, planned or compared."""
     fixed = constants(units)
     liner = inputs["liner_thickness"] * fixed["millimetres_per_size"]
     liner = liner * fixed["metres_per_millimetre"]
@@ -231,11 +231,11 @@ def _check_speeds(inputs, places, units):
         turns = np.equal(inputs[kind], "ball mill")
         broken = np.logical_and(inputs[speed] > critical, turns)
         if broken.any():
-            turning = _where(broken, inputs[speed], speed, units)
+            turning = _value(broken, inputs[speed], speed, units)
             raise BadValue(
-                f"{_called(speed, places)} = {turning}: at {np.min(critical):.4g} "
+                f"{_named(speed, places)} = {turning}: at {np.min(critical):.4g} "
                 "revolutions a minute the charge of this mill "
-                f"({_called(diameter, places)}) goes round with the shell. "
+                f"({_named(diameter, places)}) goes round with the shell. "
                 "It must turn more slowly."
             )
 
@@ -246,10 +246,10 @@ def _check_steps(inputs, places, units):
     for grade, share in rows:
         half = np.greater(inputs[grade], 0) & np.equal(inputs[share], 0)
         if half.any():
-            value = _where(half, inputs[grade], grade, units)
+            value = _value(half, inputs[grade], grade, units)
             raise BadValue(
-                f"{_called(grade, places)} = {value}: the step has no payable share. "
-                f"Enter {_called(share, places)}."
+                f"{_named(grade, places)} = {value}: the step has no payable share. "
+                f"Enter {_named(share, places)}."
             )
     for (grade, share), (next_grade, next_share) in itertools.pairwise(rows):
         falls = np.logical_or(
@@ -259,7 +259,7 @@ def _check_steps(inputs, places, units):
         broken = np.logical_and(np.greater(inputs[next_share], 0), falls | gap)
         if broken.any():
             told = ", ".join(
-                f"{_called(name, places)} = {_where(broken, inputs[name], name, units)}"
+                f"{_named(name, places)} = {_value(broken, inputs[name], name, units)}"
                 for name in (grade, share, next_grade, next_share)
             )
             raise BadValue(

@@ -1,7 +1,7 @@
-"""Working out every line for one set of inputs, or for many at once.
+"""Calculate the lines of the model, for one set of inputs or for many scenarios.
 
-Values carry their axes first and the scenarios last: a row over the months has the
-shape (120,) for one set of inputs and (120, n) for n sets.
+Values have their own axes first and the scenarios last: a row over the months has the
+shape (120,) for one set of inputs and (120, n) for n scenarios.
 """
 
 from itertools import islice, repeat
@@ -18,20 +18,20 @@ from .units import constants
 
 
 def run(inputs=None, units="us", wanted=None, monthly=None, model=MODEL):
-    """Work out the model.
+    """Calculate the model.
 
     Parameters
     ----------
     inputs : mapping of str to float, str or array, optional
-        In the units of ``units``; what is left out takes the example's value. Arrays
-        of one common length are scenarios, worked out together.
+        In the units of ``units``. Default: the example's values. Arrays of one common
+        length are scenarios, calculated together.
     units : {"us", "metric"}
-        Unit system of the inputs and of the answers.
+        Unit system of the inputs and results.
     wanted : iterable of str, optional
-        Lines asked for; only these, and what they depend on, are worked out.
+        Lines to calculate, with those that they depend on. Default: all.
     monthly : mapping of str to array, optional
-        Inputs that differ from month to month, of shape (120,) or (120, n). Rows over
-        the months read them month by month, single lines take month 1.
+        Inputs that vary by month, of shape (120,) or (120, n). Rows over the months
+        read them month by month; single lines read month 1.
     model : Model, optional
 
     Returns
@@ -54,11 +54,11 @@ def run(inputs=None, units="us", wanted=None, monthly=None, model=MODEL):
     True
     """
     rows = _monthly_rows(monthly or {}, units, model)
-    today = {name: row[0] for name, row in rows.items()}
-    given = complete({**(inputs or {}), **today}, units)
+    first_month = {name: row[0] for name, row in rows.items()}
+    given = complete({**(inputs or {}), **first_month}, units)
     shape = _scenarios(given, rows)
     check_rules(given, units=units)
-    asked = set(model.lines) if wanted is None else _asked(wanted, model)
+    asked = set(model.lines) if wanted is None else _lines_for(wanted, model)
     state = _State({**constants(units), **given}, shape, rows, model)
     with np.errstate(all="ignore"):
         for group in model.groups:
@@ -67,7 +67,7 @@ def run(inputs=None, units="us", wanted=None, monthly=None, model=MODEL):
             if model.recurrent(group):
                 _element_by_element(group, state)
             else:
-                state.values[group[0]] = _whole(model.lines[group[0]], state)
+                state.values[group[0]] = _all_at_once(model.lines[group[0]], state)
     return {
         name: state.full(value, model.axes_of(name))
         if name in model.lines
@@ -76,8 +76,8 @@ def run(inputs=None, units="us", wanted=None, monthly=None, model=MODEL):
     }
 
 
-def _asked(wanted, model):
-    """Lines to be worked out for those asked for."""
+def _lines_for(wanted, model):
+    """Lines to calculate for those wanted."""
     wanted = [wanted] if isinstance(wanted, str) else list(wanted)
     for name in wanted:
         if name not in model.known:
@@ -86,7 +86,7 @@ def _asked(wanted, model):
 
 
 def _monthly_rows(monthly, units, model):
-    """Rows of inputs over the months, each held to the bounds of its input."""
+    """Rows of inputs over the months, checked against the bounds of the input."""
     months = len(model.axes["month"])
     rows = {}
     for name, given in monthly.items():
@@ -113,7 +113,7 @@ def _monthly_rows(monthly, units, model):
 
 
 def _scenarios(given, rows):
-    """Shape of the scenarios, which all inputs must share."""
+    """Common shape of the scenarios."""
     lengths = {name: getattr(value, "shape", ()) for name, value in given.items()}
     lengths |= {name: row.shape[1:] for name, row in rows.items()}
     lengths = {name: shape for name, shape in lengths.items() if shape}
@@ -135,28 +135,28 @@ def _scenarios(given, rows):
 
 
 class _State:
-    """Values found so far, and the shape of the scenarios.
+    """Values calculated so far, and the shape of the scenarios.
 
-    What is the same in all scenarios is worked out once: as a scalar, or with a last
-    axis of length one behind its own axes.
+    A value that is the same in all scenarios is calculated once: it is a scalar, or has
+    a last axis of length one.
     """
 
     def __init__(self, values, shape, monthly, model):
-        # Single values are kept as scalars, with which NumPy is faster.
+        # Single values are scalars, since NumPy is faster with them.
         self.values = {
             name: value if isinstance(value, str) else np.asarray(value)[()]
             for name, value in values.items()
         }
         self.shape, self.shapes = shape, {}
-        self.alike = (1,) * len(shape)
+        self.uniform = (1,) * len(shape)
         self.monthly = {
-            name: row.reshape(len(row), *(row.shape[1:] or self.alike))
+            name: row.reshape(len(row), *(row.shape[1:] or self.uniform))
             for name, row in monthly.items()
         }
         self.model = model
 
     def read(self, name, over):
-        """What a line that runs over some axes reads under a name, and its axes."""
+        """Value and axes of a name, as read by a line with given axes."""
         if name in self.monthly and "month" in over:
             return self.monthly[name], ("month",)
         own = self.model.axes_of(name)
@@ -165,11 +165,11 @@ class _State:
         return self.openings(name) if lagged(name) else self.values[name], own
 
     def axis(self, name):
-        """Values of an axis, ready to meet the scenarios."""
-        return np.asarray(self.model.axes[name].values).reshape(-1, *self.alike)
+        """Values of an axis, shaped to broadcast with the scenarios."""
+        return np.asarray(self.model.axes[name].values).reshape(-1, *self.uniform)
 
     def openings(self, name):
-        """The previous element of a line, for each of its elements."""
+        """Previous element of a line, for each of its elements."""
         source = self.model.lines[closing(name)]
         start, values = self.start(source), self.values[source.name][:-1]
         shape = np.broadcast_shapes(np.shape(start), values.shape[1:])
@@ -178,56 +178,56 @@ class _State:
         return np.concatenate([first, others])
 
     def start(self, line):
-        """What comes before the first element of a line."""
+        """Opening value of a line."""
         return self.values[line.start] if line.start else np.float64(0)
 
     def length(self, axis):
         return len(self.model.axes[axis])
 
     def full(self, value, axes):
-        """Give a value all of its axes and the scenarios."""
+        """Broadcast a value to its axes and the scenarios."""
         value, shape = np.asarray(value), self._shapes(axes)[0]
         return value if value.shape == shape else np.broadcast_to(value, shape)
 
-    def kept(self, value, axes):
-        """Give a value all of its axes, and the scenarios where they matter."""
-        full, alike = self._shapes(axes)
+    def compact(self, value, axes):
+        """Broadcast a value to its axes, and to the scenarios if they differ."""
+        full, uniform = self._shapes(axes)
         value = np.asarray(value)
-        # Broadcasting costs more than most lines do: leave it out where it can be.
-        if value.shape in (full, alike):
+        # Broadcasting costs more than most lines: avoid it if possible.
+        if value.shape in (full, uniform):
             return value[()]
         if not axes and value.size == 1:
             return value.reshape(())[()]
-        same = value.shape[-1:] in ((), self.alike)
-        return np.broadcast_to(value, alike if same else full)
+        same = value.shape[-1:] in ((), self.uniform)
+        return np.broadcast_to(value, uniform if same else full)
 
     def rows(self, values):
-        """Put the elements of a line into one array."""
+        """Combine the elements of a line into an array."""
         if len({getattr(value, "shape", ()) for value in values}) > 1:
             values = np.broadcast_arrays(*values)
         rows = np.array(values)
-        return rows.reshape(len(rows), *(rows.shape[1:] or self.alike))
+        return rows.reshape(len(rows), *(rows.shape[1:] or self.uniform))
 
     def _shapes(self, axes):
-        """Shape of what runs over some axes, and its shape where scenarios agree."""
+        """Shape of a value with given axes; its shape if all scenarios are equal."""
         if axes not in self.shapes:
             own = tuple(self.length(axis) for axis in axes)
-            alike = own + self.alike if axes else ()
-            self.shapes[axes] = own + self.shape, alike
+            uniform = own + self.uniform if axes else ()
+            self.shapes[axes] = own + self.shape, uniform
         return self.shapes[axes]
 
 
-def _whole(line, state):
-    """Work out a line, all of its elements together."""
+def _all_at_once(line, state):
+    """Calculate all elements of a line together."""
     if line.gathers:
         return state.rows([state.values[name] for name in line.parameters])
     readings = state.model.readings(line)
     arguments = [_aligned(*reading, line.over, state) for reading in readings]
-    return state.kept(line.function(*arguments), line.over)
+    return state.compact(line.function(*arguments), line.over)
 
 
 def _aligned(name, own, index, over, state):
-    """A value with length-one axes put where it lacks an axis of the line."""
+    """A value with a length-one axis for each axis of the line that it lacks."""
     if not own and not state.monthly:
         return state.values[name]
     value, own = state.read(name, over)
@@ -237,7 +237,7 @@ def _aligned(name, own, index, over, state):
 
 
 def _element_by_element(group, state):
-    """Work out lines of which each element needs the one before."""
+    """Calculate lines whose elements depend on the previous ones."""
     lines = [state.model.lines[name] for name in group]
     (over,) = {line.over for line in lines}
     if len(over) != 1:
@@ -255,10 +255,10 @@ def _element_by_element(group, state):
 
 
 def _readings(line, found, state):
-    """For each name that a line reads, an iterable with what each element reads.
+    """For each name that a line reads, an iterable of the value for each element.
 
-    ``found`` holds the lines of the group itself, each with its start before it; they
-    are read while they grow.
+    ``found`` has the lines of the group itself, each after its opening value; they are
+    read while they grow.
     """
     for name in line.parameters:
         if name in found:

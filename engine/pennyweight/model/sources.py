@@ -1,9 +1,9 @@
-"""Figures that the plan may take from measurements in place of what is entered."""
+"""Inputs that the plan may take from measurements instead of the value entered."""
 
 from .run import run
 
 SOURCES = {
-    # choice: what the plan reads, and the input that it stands for
+    # choice: line that the plan reads, and the input that it replaces
     "grade_source": {"planned_grade": "ore_grade"},
     "recovery_source": {
         "measured_recovery": "gravity_recovery",
@@ -13,13 +13,13 @@ SOURCES = {
         "planned_middlings_pull": "middlings_pull",
     },
 }
-"""Choices that let the plan read measured figures."""
+"""Choices between values entered and measured."""
 IN_USE = {name: line for read in SOURCES.values() for line, name in read.items()}
-"""Lines that hold what the plan reads, measured or entered, by the input."""
+"""Lines with the value that the plan uses, measured or entered, by input."""
 
 
 def measured(inputs):
-    """Inputs that the plan does not use, since it takes a measured value."""
+    """Inputs that the plan does not use, since it uses measured values."""
     chosen = [read for choice, read in SOURCES.items() if _is_measured(inputs, choice)]
     return {name for read in chosen for name in read.values()}
 
@@ -29,7 +29,7 @@ def _is_measured(inputs, choice):
 
 
 def as_entered(inputs, units, choices=tuple(SOURCES)):
-    """Enter the measured figures that the plan reads, so that they can be moved.
+    """Inputs with the measured values entered, so that they can be changed.
 
     Parameters
     ----------
@@ -37,7 +37,7 @@ def as_entered(inputs, units, choices=tuple(SOURCES)):
         As for `run`, single values.
     units : {"us", "metric"}
     choices : iterable of str, optional
-        Those of `SOURCES` that are turned to ``entered``.
+        Choices of `SOURCES` to set to ``entered``.
 
     Returns
     -------

@@ -1,4 +1,4 @@
-"""The single change that would turn the verdict, with the figure it takes."""
+"""Switching values: the value of each input at which the verdict turns."""
 
 from dataclasses import dataclass
 from functools import lru_cache
@@ -18,14 +18,14 @@ BASIS = {
     "operating_cost_factor": "on all operating cost",
     "capital_cost_factor": "on all initial capital",
 }
-"""Inputs of which one alone may turn the verdict, and what each is reckoned on."""
+"""Inputs with a switching value, and the basis of each."""
 
 TURNABLE = tuple(BASIS)
 
-WEIGHED = ("net_present_value", "life_margin")
-"""Lines by which the claim pays, or does not."""
-READ = (*WEIGHED, "capital", "life_cost", "middlings_share")
-"""Lines of the plan as it is."""
+DECIDING = ("net_present_value", "life_margin")
+"""Lines that decide whether the claim pays."""
+READ = (*DECIDING, "capital", "life_cost", "middlings_share")
+"""Lines of the base case to read."""
 
 
 @dataclass(frozen=True)
@@ -36,7 +36,7 @@ class SwitchingValue:
     ----------
     name : str
     now, needed : float
-        ``needed`` is not-a-number when nothing within the bounds turns it.
+        ``needed`` is NaN if no value within the bounds turns the verdict.
     """
 
     name: str
@@ -45,22 +45,22 @@ class SwitchingValue:
 
     @property
     def basis(self) -> str:
-        """What the input is reckoned on."""
+        """Basis of the input."""
         return BASIS.get(self.name, "")
 
     @property
     def change(self) -> float:
-        """Needed over present value, less 1; not-a-number where that means nothing."""
+        """Relative change to the switching value; NaN if the present value is 0."""
         return self.needed / self.now - 1 if self.now else np.nan
 
 
 def switching_values(inputs, units, names=TURNABLE):
-    """Find where each input, changed alone, makes the claim just pay.
+    """Find the value of each input at which the claim just pays, one at a time.
 
-    The claim pays while neither the operating margin over the plan nor the net present
-    value is below zero. Between the bounds of an input the lesser of the two, measured
-    by its size at the ends, is brought to zero by bracketed root finding. A grade or
-    recovery that the plan takes from measurements is moved as if it were entered.
+    The claim pays if neither the operating margin over the plan nor the net present
+    value is below zero. Bracketed root finding between the bounds of the input solves
+    for the smaller of the two, relative to cost and capital. A grade or recovery that
+    the plan takes from measurements is changed as if it were entered.
 
     Parameters
     ----------
@@ -82,7 +82,7 @@ def switching_values(inputs, units, names=TURNABLE):
 
 @lru_cache(maxsize=16)
 def _solved(inputs, units, names):
-    """As `switching_values`; a command asks for the same more than once."""
+    """`switching_values`, cached: a command needs the same more than once."""
     from scipy.optimize.elementwise import find_root
 
     inputs, base = _base(dict(inputs), units)
@@ -95,10 +95,10 @@ def _solved(inputs, units, names):
             name: np.where(places == place, values, base[name])
             for place, name in enumerate(names)
         }
-        result = run({**inputs, **changed}, units, WEIGHED)
-        worth = result["net_present_value"] / (1 + abs(base["capital"]))
+        result = run({**inputs, **changed}, units, DECIDING)
+        npv = result["net_present_value"] / (1 + abs(base["capital"]))
         margin = result["life_margin"] / (1 + abs(base["life_cost"]))
-        return np.minimum(worth, margin)
+        return np.minimum(npv, margin)
 
     found = find_root(shortfall, (low, high), args=(position,))
     return tuple(
@@ -112,16 +112,16 @@ def _solved(inputs, units, names):
 
 
 def _base(inputs, units):
-    """The plan with measured figures entered, and what is read of it."""
+    """Inputs with measured values entered, and lines of the base case."""
     entered = as_entered(inputs, units)
     try:
         return entered, run(entered, units, READ)
-    except BadValue:  # a figure was measured that nobody may enter: it stays as it is
+    except BadValue:  # a measured value is outside the bounds: leave it measured
         return inputs, run(inputs, units, READ)
 
 
 def _bounds(base, units, names):
-    """Bounds within which each input is moved; gold cannot be caught twice."""
+    """Bounds of each input; recovery and middlings are at most 100% together."""
     for name in names:
         low, high = INPUTS[name].within(units)
         if name == "gravity_recovery":

@@ -1,9 +1,8 @@
-"""The two unit systems of a book, and the constants that join them to SI.
+"""Unit systems of a workbook, and constants for conversion to SI.
 
-Inputs and lines name their units in words of the book: ``ton``, ``grade``,
-``mass``, ``length``, ``size``, ``volume`` and ``power``. A book is in US customary
-units (short tons, troy ounces a ton, pounds, feet, inches, gallons, horsepower) or
-metric.
+The units of inputs and lines are unit words: ``ton``, ``grade``, ``mass``, ``length``,
+``size``, ``volume`` and ``power``. A workbook is in US customary units (short tons,
+troy ounces per ton, pounds, feet, inches, gallons, horsepower) or metric units.
 """
 
 import functools
@@ -19,7 +18,7 @@ Units = Literal["us", "metric"]
 SYSTEMS: tuple[Units, ...] = get_args(Units)
 
 SMALLEST_REDUCTION = 1.5
-"""Below this the factor for small reductions means nothing; at 1.35 it has a pole."""
+"""Least reduction ratio; the low-reduction factor has a pole at 1.35."""
 
 WORDS = {
     "us": {
@@ -45,7 +44,7 @@ WORDS = {
 }
 
 MIXED = "mixed"
-"""Unit of a line whose elements have units of their own."""
+"""Unit of a line whose elements have different units."""
 
 TON = {"us": "ton", "metric": "tonne"}
 """A ton in a sentence."""
@@ -54,7 +53,7 @@ _TON = re.compile(r"\b(?<![Ss]hort )([Tt]on)(s?)\b")
 
 
 def worded(text, system):
-    """Write a label or a note in the words of a unit system: ton or tonne.
+    """A label or note in the words of a unit system: ton or tonne.
 
     Parameters
     ----------
@@ -96,22 +95,22 @@ _SHORTER = (
     ("/(kW*month)", "/kW-month"),
     *((f"1/{time}", f"per {time}") for time in ("minute", "month", "year")),
 )
-"""A grade below the line and a rate, as people write them."""
+"""Shorter forms of compound units."""
 _WORD = re.compile(r"[A-Za-z_]+")
 _PINT = {"oz": "troy_ounce", "ton": "short_ton"}
 PURE = ("-", "share", "count", "check", MIXED)
-"""Units of numbers without one."""
+"""Units of dimensionless numbers."""
 
 
 @functools.cache
 def shown(unit, system):
-    """Write a unit in the words of a unit system.
+    """Symbol of a unit in a unit system.
 
     Examples
     --------
     >>> shown("kWh/ton", "metric"), shown("grade", "us")
     ('kWh/t', 'oz/ton')
-    >>> shown("$/ton/grade", "us")  # money a ton for a unit of grade
+    >>> shown("$/ton/grade", "us")  # $ per ton per unit of grade
     '$/oz'
     >>> shown("1/year", "us")
     'per year'
@@ -125,7 +124,7 @@ def shown(unit, system):
 
 
 def pint_unit(unit, system):
-    """Write a unit of the book as pint does, which has another ounce and ton.
+    """A unit in pint's notation, which has a different ounce and ton.
 
     Examples
     --------
@@ -139,7 +138,7 @@ def pint_unit(unit, system):
 
 
 def factor(unit):
-    """What a number in US customary units is multiplied by to be metric.
+    """Conversion factor of a unit, from US customary to metric.
 
     Examples
     --------
@@ -162,7 +161,7 @@ def convert(value, unit, source, target):
     ----------
     value : array_like
     unit : str
-        In the words of the book.
+        In unit words.
     source, target : {"us", "metric"}
 
     Returns
@@ -172,7 +171,7 @@ def convert(value, unit, source, target):
     Raises
     ------
     CallError
-        When a system is unknown.
+        If a system is unknown.
     """
     for system in (source, target):
         if system not in SYSTEMS:
@@ -186,7 +185,7 @@ WEEKS = 30.4375 / 7
 """Weeks in a month, on average."""
 
 CONSTANTS = {
-    # name: (label, unit, value in a US book, in a metric book where that is another)
+    # name: (label, unit, value in a US workbook, value in a metric one if different)
     "tonnes_per_ton": (
         "Tonnes in a ton of this book",
         "tonne/ton",
@@ -318,10 +317,10 @@ CONSTANTS = {
     "rounded_up": ("Part of a step that is rounded up", "-", HALF),
     "fine": ("Fineness of pure metal", "-", 1000.0),
 }
-"""Numbers that formulas name instead of hiding them."""
+"""Constants of the formulas, by name."""
 
 
 def constants(system):
-    """Give the constants of a unit system under their names."""
+    """Constants of a unit system, by name."""
     place = 2 if system == "us" else -1
     return {name: entry[place] for name, entry in CONSTANTS.items()}

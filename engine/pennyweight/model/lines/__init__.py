@@ -25,4 +25,4 @@ MODULES = [
     for value in [*globals().values()]
     if isinstance(value, ModuleType) and not hasattr(value, "__path__")
 ]
-"""In the order in which they are imported, which is that of their sections."""
+"""Modules in the order of import, which is the order of their sections."""

@@ -1,4 +1,4 @@
-"""The answers: verdict, present value, rate of return, payback and funding."""
+"""Results of the plan: verdict, present value, rate of return, payback, funding."""
 
 import numpy as np
 
@@ -169,7 +169,7 @@ def charted_month(month, last_cash_month):
 
 
 def month_after(last_red, plan_months):
-    """The month after the last in the red; no answer when the plan ends red."""
+    """Month after the last negative one; NaN if the plan ends negative."""
     return np.where(last_red < plan_months, last_red + 1, np.nan)
 
 

@@ -1,4 +1,4 @@
-"""Initial capital, its accuracy range, the loan, and the wait for the refiner."""
+"""Initial capital, its accuracy range, the loan, and the refiner's payment period."""
 
 import numpy as np
 

@@ -58,7 +58,7 @@ def closing_bond(opening_bond, month, ending, reclamation_bond):
 
 
 OWED = ("closing_owed", "closing_owed_1", "closing_owed_2", "closing_owed_3")
-"""Owed for the sales of the month, and of one to three months before."""
+"""Receivables from sales of the month, and of one to three months before."""
 
 
 @waiting.monthly("Owed for sales of the month", "$")
@@ -69,7 +69,7 @@ def closing_owed(sales, lag, month, plan_months):
 
 
 def still_owed(owed_before, lag_after, month, plan_months):
-    """Part of what was owed a month before."""
+    """Remaining part of the receivable of a month before."""
     return np.where(month < plan_months, owed_before * np.minimum(lag_after, 1), 0)
 
 

@@ -1,4 +1,4 @@
-"""Checks: balances that must agree, and limits of the plant."""
+"""Checks: balances, limits and measurements."""
 
 import numpy as np
 
@@ -350,9 +350,9 @@ def test_counts(job):
 
 
 def enter(section, name, heads, relation):
-    """Enter the checks of one table, and give the axis along which it runs.
+    """Enter the checks of one table; return the axis of the table.
 
-    A check of something that the job does not rest on counts as passed.
+    A check that does not apply to the job counts as passed.
     """
     rows = [row for row in rows_of("checks.csv") if row["table"] == name]
     columns = ("check", "actual", "expected")
@@ -381,13 +381,13 @@ def enter(section, name, heads, relation):
 
 
 def agrees(actual, expected, tolerance):
-    """1 where two figures agree, relative to their size."""
+    """1 if two values agree within a relative tolerance."""
     size = np.maximum(np.abs(expected), 1)
     return np.where(np.abs(actual - expected) <= tolerance * size, 1, 0)
 
 
 def keeps_below(actual, allowed, tolerance):
-    """1 where a figure does not exceed what is allowed, relative to its size."""
+    """1 if a value is at most a limit, within a relative tolerance."""
     size = np.maximum(np.abs(allowed), 1)
     return np.where(actual <= allowed + tolerance * size, 1, 0)
 

@@ -1,4 +1,4 @@
-"""The owner's own return, sources and uses of money, and the lender's view."""
+"""Owner's return, sources and uses of money, and debt service cover."""
 
 import numpy as np
 
@@ -52,7 +52,7 @@ def owner_payback_month(owner_red_month, plan_months):
 
 
 def until_peak(month, peak_funding_month, row):
-    """Sum of a row to the month of peak funding."""
+    """Sum of a row up to the month of peak funding."""
     return np.sum((month <= peak_funding_month) * row, axis=0)
 
 
@@ -98,7 +98,7 @@ sources.total(
 
 
 def of_production(closing_worked, row):
-    """A row from the first month milled on; the owner funds what comes before."""
+    """A row from the first month milled; the owner funds what is earlier."""
     return (closing_worked > 0) * row
 
 

@@ -1,4 +1,4 @@
-"""What refiner and buyers pay in each month."""
+"""Monthly revenue from the refiner and other buyers."""
 
 import numpy as np
 

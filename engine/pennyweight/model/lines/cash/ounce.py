@@ -1,4 +1,4 @@
-"""Cost of an ounce in three steps, in money of the price date, and what it brought."""
+"""Cost per ounce (site, all-in sustaining, all-in) and mean realised gold price."""
 
 import numpy as np
 

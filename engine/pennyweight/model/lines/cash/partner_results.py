@@ -1,4 +1,4 @@
-"""What each partner puts in and gets, and the result of it."""
+"""Cash flow of each partner, and its return."""
 
 import numpy as np
 
@@ -17,12 +17,12 @@ USED = {
     "carry_used": "Carried interest",
     "profit_used": "Profit",
 }
-"""Shares that the flow of a partner reads."""
+"""Shares used in the cash flow of a partner."""
 ENTERED = (
     *("partner_in_kind_month", "partner_in_kind", "partner_rank"),
     *("partner_royalty", *USED),
 )
-"""What is entered for each partner, or picked from a table of partners."""
+"""Names of inputs of each partner, and of shares by partner."""
 OF_PARTNER = ("flow", "red_month", "cash", "value", "rate", "at_risk", "payback")
 
 

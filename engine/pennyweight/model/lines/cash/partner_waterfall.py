@@ -1,7 +1,7 @@
-"""The waterfall: in which order the owner's cash goes to the partners.
+"""Distribution waterfall: the order in which the partners are paid.
 
-Capital comes back first, the first rank before the second, each with its preferred
-return; then the carried interest catches up, and the rest is split.
+Capital is returned first, with its preferred return, the first rank before the second.
+Then the carried interest catches up, and the rest is split.
 """
 
 import numpy as np
@@ -36,11 +36,11 @@ OF_RANK = (
     *("opening_capital", "closing_capital", "preferred_owed", "preferred_paid"),
     *("opening_preferred", "closing_preferred"),
 )
-"""Lines that each rank has under a name of its own."""
+"""Lines of each rank, named with its suffix."""
 
 
 def enter(rank, left):
-    """Enter what a rank puts in and gets of the cash left by the ranks before."""
+    """Enter the lines of a rank, from the cash left by the ranks before."""
 
     def own(name):
         if name == "left":

@@ -1,7 +1,7 @@
-"""Partners: what is agreed, and the shares that follow from what each puts in.
+"""Partners: agreed terms, and the shares that follow from contributions.
 
-The owner's cash is called from and paid to the partners. Within a rank all is paid in
-proportion to what each puts in over the plan, valued at the preferred return.
+The owner's cash is called from and paid to the partners. Within a rank, payments are in
+proportion to contributions over the plan, valued at the preferred return.
 """
 
 import numpy as np

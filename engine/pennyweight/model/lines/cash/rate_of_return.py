@@ -1,8 +1,8 @@
-"""The internal rate of return, step by step: trial rates, then bisection.
+"""Internal rate of return, by trial rates and bisection.
 
-A spreadsheet's own function for it fails or misleads on monthly flows, so the steps
-of `trade.money.internal_rate` stand in rows: for the plan after tax, before tax,
-and for the owner and each partner.
+A spreadsheet's own function fails or misleads with monthly flows. The rows follow the
+steps of `trade.money.internal_rate` instead: for the plan after tax and before tax, for
+the owner and for each partner.
 """
 
 import numpy as np
@@ -22,11 +22,11 @@ WORKINGS = {
     for step in ("Trial rates", "Bisection")
 }
 SHARED = ("trial_rate", "discount_years", "price_level")
-"""What both rates read under the same name."""
+"""Names that all rates of return share."""
 
 
 def only_rate(crossings, middle):
-    """The rate where exactly one was found, and n/a elsewhere."""
+    """The rate if exactly one was found, else NaN."""
     return np.where(crossings == 1, middle, np.nan)
 
 
@@ -36,7 +36,7 @@ def enter(ending, words, cash_row):
     Parameters
     ----------
     ending : str
-        Put behind the names of the lines.
+        Suffix of the names of the lines.
     words : str
         One of `WHICH`, for headings and labels.
     cash_row : str

@@ -96,7 +96,7 @@ def sales_per_ton(feed_gold, feed_ounce_value, shipping_per_ton):
 
 
 def sales(feed_gold, feed_ounce_value, shipping):
-    """Sales of a ton that holds some gold."""
+    """Net smelter return of a ton with a given gold content."""
     return feed_gold * feed_ounce_value - shipping
 
 
@@ -107,7 +107,7 @@ def royalty_per_ton(sales_per_ton, royalty_rate):
 
 
 def royalty_on(sales, royalty_rate):
-    """Royalty on sales; none where they are below zero."""
+    """Royalty on net smelter return; zero if that is negative."""
     return np.maximum(sales, 0) * royalty_rate
 
 
@@ -188,7 +188,7 @@ def break_even_margin(
     cost_per_ton,
 ):
     """Zero except for rounding."""
-    # Below zero where silver alone pays the cost, so that no trade function takes it.
+    # Negative if silver alone covers the cost, which the trade functions refuse.
     net = break_even_gold_price * paid_share - feed_ounce_refining
     sold = sales(feed_gold, net + feed_ounce_silver, shipping_per_ton)
     return sold - royalty_on(sold, royalty_rate) - cost_per_ton

@@ -1,4 +1,4 @@
-"""Income tax by tax year: losses, depletion, and when the tax is paid."""
+"""Income tax by tax year: losses, depletion, and month of payment."""
 
 import functools
 
@@ -14,7 +14,7 @@ owner = Section("Years", "Income tax, after the loan's interest")
 
 
 def enter_rule(name, label, unit, part, note):
-    """Enter one figure of the rule that the plan chooses."""
+    """Enter one figure of the tax rule chosen."""
 
     @rule.line(label, unit, name=name, reads=("tax_rule",), note=note)
     def of_rule(chosen):
@@ -75,7 +75,7 @@ def enter(section, ending, profit):
     ----------
     section : Section
     ending : str
-        Put before the names of the lines.
+        Prefix of the names of the lines.
     profit : str
         Name of the yearly row of profit.
     """
@@ -161,7 +161,7 @@ OWN = (
     "carried_back",
     "tax_in_year",
 )
-"""Lines that each of the two taxes has under a name of its own."""
+"""Lines of each of the two taxes, named with its prefix."""
 
 enter(plan, "", "profit_in_year")
 enter(owner, "owner_", "owner_profit_in_year")

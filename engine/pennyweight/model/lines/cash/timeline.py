@@ -1,4 +1,4 @@
-"""The months: construction, working season, ramp-up, depletion."""
+"""Calendar, price levels and production by month."""
 
 import numpy as np
 
@@ -88,7 +88,7 @@ def price_level(inflation, discount_years):
 
 
 def risen(price_level, rise, discount_years):
-    """Rises by more than inflation, or by less."""
+    """Price level with a rise above or below inflation."""
     return price_level / money.discount_factor(rise, discount_years)
 
 
@@ -108,7 +108,7 @@ for name, label, rise in (
 @ore.monthly("Ore milled", "ton", total=True)
 def ore_milled(opening_ore, tons_per_month, output_share, feed_rate, one_hour):
     """Dry tons. A rest of less than one mill hour is milled as well."""
-    # Else the dust of rounding keeps the mine open for another month or a winter.
+    # Otherwise a rounding error could keep the mine open for another month or season.
     in_reach = output_share * (tons_per_month + feed_rate * one_hour)
     planned = output_share * tons_per_month
     return np.where(opening_ore <= in_reach, opening_ore, planned)

@@ -1,4 +1,4 @@
-"""Break-even of the owner, required charges, and the break-even lot size."""
+"""Owner's break-even, required charges, and break-even lot size."""
 
 import functools
 

@@ -1,7 +1,7 @@
-"""What to charge: the charge of each contract type that gives the target margin.
+"""Charge of each contract type for the target margin.
 
-At the lot's expected grade the owner's margin is then the same under every type: mill,
-owner and third parties share the same metal. The types differ in who bears the risk.
+At the lot's expected grade the owner's margin is then the same under every type, since
+mill, owner and third parties share the same metal. The types differ in who bears risk.
 """
 
 import inspect
@@ -31,8 +31,8 @@ BASIS = Axis(
         "booked season with capital",
     ),
 )
-"""A full season spreads the fixed cost over all its hours; a booked one over the hours
-of the lots that are booked, which then bear it all."""
+"""Full season: the fixed cost is spread over all hours of the season. Booked season:
+the lots booked bear all of it."""
 
 
 @wanted.line("Target margin of the mill", "share")
@@ -66,14 +66,14 @@ def basis_income(basis_cost, target_margin):
 
 
 def by_unit(basis_income, contract, rated_income, term, count, kind):
-    """The term of a contract type that brings the income needed."""
+    """Term of a contract type that gives the income needed."""
     present = lookup(kind, contract, rated_income)
     return lookup(kind, contract, term) + (basis_income - present) / count
 
 
 PER_TON = ("$/ton", "terms_per_ton", "billed_tons")
 CHARGES = (
-    # line, label, contract type, unit, its term, what is charged for
+    # line, label, contract type, unit, term, quantity charged
     ("ton_charge", "Tonnage charge needed", "by the ton", *PER_TON),
     (
         *("hour_charge", "Hourly charge needed", "by the hour"),
@@ -103,7 +103,7 @@ NOTES = {
 
 
 def of_kind(kind):
-    """The function that gives the charge of one contract type."""
+    """Function for the charge of one contract type."""
 
     def charge(*reads):
         found = by_unit(*reads, kind)
@@ -172,7 +172,7 @@ def charge_at_load(
     billed_tons,
     season_capital=0,
 ):
-    """By the ton, the lots bearing the fixed cost of the whole season."""
+    """Tonnage charge if the lots bear the fixed cost of the whole season."""
     unused = season_fixed_cost * (1 - season_fill) + season_capital
     income = contracts.charge_for_margin(
         milling_cost + unused * custom_tons / filling_tons, target_margin, 0, 1

@@ -206,7 +206,7 @@ def custom_value(
 def unpaid(
     gold, gold_price, gold_payable, refining, silver, silver_price, silver_payable
 ):
-    """Metal that the refiner does not pay for, insurance, and his charge."""
+    """Value of unpaid metal, insurance and refining charge."""
     kept = gold * (gold_price * (1 - gold_payable) + refining)
     return kept + silver * silver_price * (1 - silver_payable)
 
@@ -245,7 +245,7 @@ def custom_proceeds(
 
 
 def by_products_of(side):
-    """The function of one side's revenue from by-products."""
+    """Function for one party's revenue from by-products."""
 
     def revenue(
         cleanup_owner,
@@ -354,7 +354,7 @@ STEPS = (
         zip(families()["step_from"], families()["step_paid"], strict=True)
     ),
 )
-"""The grade from which each step applies, and its share."""
+"""Inputs of the steps: lowest grade and payable share of each."""
 RISING = (
     *("purchase_low_grade", "purchase_high_grade"),
     *("purchase_low_payable", "purchase_high_payable"),
@@ -363,7 +363,7 @@ SCHEDULE = (*RISING, *STEPS)
 
 
 def stepped(grade, *steps):
-    """Payable share of a schedule of steps."""
+    """Payable share by a schedule of steps."""
     share, each = 0, iter(steps)
     for step_from, step_paid in zip(each, each, strict=True):
         share = purchase.payable_by_step(grade, step_from, step_paid, share)
@@ -371,7 +371,7 @@ def stepped(grade, *steps):
 
 
 def payable(grade, low_grade, high_grade, low_payable, high_payable, *steps):
-    """Payable share at a grade: by steps where they are entered, else rising."""
+    """Payable share at a grade: by steps if entered, else by the sliding scale."""
     rising = purchase.payable_share(
         grade, low_grade, high_grade, low_payable, high_payable
     )
@@ -400,7 +400,7 @@ def purchase_gold(
     purchase_least_deduction,
     grade_per_ounce,
 ):
-    """Ounces of a ton that the mill pays for, at a grade."""
+    """Payable ounces per ton at a grade."""
     paid = purchase.gold_after_deductions(
         custom_grade, custom_payable, purchase_deduction, purchase_least_deduction
     )

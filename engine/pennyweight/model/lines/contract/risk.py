@@ -1,4 +1,4 @@
-"""Shares of mill and owner in the risk of grade, recovery and price."""
+"""Risk shares of mill and owner: grade, recovery and price."""
 
 import functools
 import re

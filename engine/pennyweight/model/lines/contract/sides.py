@@ -1,4 +1,4 @@
-"""Kinds of milling contract side by side: what each does to mill and owner."""
+"""Milling contract types compared: results of mill and owner."""
 
 import numpy as np
 
@@ -40,13 +40,13 @@ def contract_lot_charge(terms_lot_charged, set_up_charge, assay_charge):
 
 
 def at_whole_cents(cost, markup, cents, rounded_up, one=1):
-    """Cost plus a percentage, in whole cents for one unit: the rate that is signed."""
+    """Cost plus a percentage, in whole cents per unit: the rate to sign."""
     steps = cents * one
     return np.floor(contracts.cost_plus(cost, markup) * steps + rounded_up) / steps
 
 
 def cost_charge(tons, hours, ton_rate, hour_rate, laboratory):
-    """What a lot is charged at cost-plus rates."""
+    """Charge for a lot at cost-plus rates."""
     return tons * ton_rate + hours * hour_rate + laboratory
 
 

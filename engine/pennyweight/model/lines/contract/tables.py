@@ -1,4 +1,4 @@
-"""Both sides' margins at other grades and gold prices."""
+"""Both parties' margins at other grades and gold prices."""
 
 import numpy as np
 

@@ -1,8 +1,8 @@
 """Operating cost per ton, by component.
 
-A component is one function that gives its cost per ton, per running hour, per
-staffed hour, per working month or per calendar month. From it follow three lines: the
-unit rate, the cost per ton in a full year, and the row of the cash flow.
+A component is one function for its cost per ton, per running hour, per staffed hour,
+per working month or per calendar month. Three lines follow from it: the unit rate, the
+cost per ton in a full year, and the row of the cash flow.
 """
 
 import functools
@@ -66,12 +66,12 @@ def month_for_ton(rate, months_per_year, tons_per_year):
 
 
 def paid_by(rate, driver, level):
-    """Rate times what it is paid for, at the price level of the month."""
+    """Rate times quantity, at the price level of the month."""
     return rate * driver * level
 
 
 BASES = {
-    # basis: (unit of the rate, to a ton, row that it is paid by)
+    # basis: (unit of the rate, conversion to cost per ton, row of quantities)
     "ton": ("$/ton", ton_for_ton, "ore_milled"),
     "hour": ("$/hour", hour_for_ton, "hours_run"),
     "staffed hour": ("$/hour", staffed_hour_for_ton, "hours_staffed"),
@@ -79,11 +79,11 @@ BASES = {
     "open month": ("$/month", month_for_ton, "open_for_work"),
     "month": ("$/month", month_for_ton, "site_held"),
 }
-"""An open month is one from the end of construction to closure, a month one from the
-start: there is a permit to keep before there is a mill to mend."""
+"""Open months are those from the end of construction to closure; months are those from
+the start, since permits cost money before there is a mill."""
 
 VARIABLE = ("ton", "hour", "staffed hour")
-"""Bases that follow the tons milled."""
+"""Bases in proportion to the tons milled."""
 FIXED = tuple(basis for basis in BASES if basis not in VARIABLE)
 
 
@@ -104,11 +104,11 @@ def component(label, stage, basis, level="price_level"):
     ----------
     label : str
     stage : {"mine", "mill", "site"}
-        Who causes it: the mine up to the mill's gate, the mill, or the site.
+        Stage that causes the cost: the mine up to the mill's gate, the mill, the site.
     basis : {"ton", "hour", "staffed hour", "working month", "open month", "month"}
-        What it is paid by.
+        Basis of payment.
     level : {"price_level", "wage_level", "energy_level"}
-        What its price follows.
+        Price level of the component.
     """
     unit, to_ton, driver = BASES[basis]
 

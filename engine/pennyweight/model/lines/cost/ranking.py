@@ -1,4 +1,4 @@
-"""The largest costs per ton, in order: what the chart of costs shows."""
+"""Largest costs per ton in order, for the chart of costs."""
 
 import functools
 
@@ -20,7 +20,7 @@ COMPONENT = Axis(
     down=True,
 )
 COST_RANK = Axis("cost_rank", "Rank", "count", tuple(range(1, 13)), down=True)
-"""As many as a chart can show."""
+"""Most costs that the chart can show."""
 
 keys.gather(
     "component_cost",

@@ -1,4 +1,4 @@
-"""Cautions on the sheets where the work is."""
+"""Safety cautions on the sheets of the plant, test lot and samples."""
 
 from ...line import Section
 

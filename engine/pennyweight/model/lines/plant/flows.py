@@ -1,4 +1,4 @@
-"""Flows of a working day: rock, concentrate and gold, from the ore to the bullion."""
+"""Daily flows of rock, concentrate and gold, from ore to bullion."""
 
 from ...line import Section
 

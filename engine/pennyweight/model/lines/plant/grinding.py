@@ -85,7 +85,7 @@ def coarse_feed_factor(
     easiest = efficiency.oversized_feed_factor(
         short_ton_work_index, feed_f80, easiest_product
     )
-    # Past its least energy the equation asks for more, the coarser the product.
+    # Beyond its minimum, the equation gives more energy for coarser products.
     least = easiest * comminution.bond_energy(work_index, feed_f80, easiest_product)
     held = np.minimum(oversized_feed_factor, least / bond_grinding_energy)
     return np.where(product_p80 > easiest_product, held, oversized_feed_factor)
@@ -101,8 +101,8 @@ def fine_factor(product_p80):
 def reduction_factor(feed_f80, product_p80, low_reduction):
     """Above 1 for a reduction ratio below 6."""
     factor = efficiency.low_reduction_factor(feed_f80, product_p80)
-    # As published it jumps there. By Bond, no feed takes more than one six times as
-    # coarse as the product.
+    # As published the factor jumps at the low ratio. By Bond, no feed takes more energy
+    # than one six times as coarse as the product.
     most = (1 - np.sqrt(1 / low_reduction)) / (1 - np.sqrt(product_p80 / feed_f80))
     low = feed_f80 < low_reduction * product_p80
     return np.where(low, np.minimum(factor, most), factor)
@@ -140,7 +140,7 @@ def critical_mill_speed(inside_diameter, metres_per_length):
 def speed_share(mill_kind, mill_speed, critical_mill_speed, highest_speed):
     """65 to 79% is usual; the power equation ends at 90%."""
     share = mill_speed / critical_mill_speed
-    # A hammer mill does not use it: no ball mill's figures may refuse it.
+    # A hammer mill does not use it: the figures of a ball mill must not refuse it.
     return np.where(mill_kind == "ball mill", share, np.minimum(share, highest_speed))
 
 

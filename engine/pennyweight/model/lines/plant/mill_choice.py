@@ -1,4 +1,4 @@
-"""Mills side by side, and the grinds with the highest margin per hour and per ton."""
+"""Comparison of mills, and grinds with the highest margin per hour and per ton."""
 
 import numpy as np
 

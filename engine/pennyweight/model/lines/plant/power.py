@@ -1,4 +1,4 @@
-"""Power drawn by every unit, and energy for a ton."""
+"""Power draw of each unit, energy per ton, and the power bill."""
 
 import numpy as np
 

@@ -1,4 +1,4 @@
-"""The pace of the plant: its bottleneck, feed rate and hours."""
+"""Throughput of the plant: bottleneck, feed rate and hours."""
 
 import numpy as np
 

@@ -1,7 +1,7 @@
-"""Recovery at the planned grind: gold's own sizes, freed by grinding, caught by tables.
+"""Recovery at the planned grind, by gold grain size, liberation and table capture.
 
-One chain. It is anchored on the recovery measured at a measured grind, so that only
-the way from there to the planned grind is an estimate.
+The calculation is anchored on the recovery measured at a measured grind, so that only
+the difference from there to the planned grind is an estimate.
 """
 
 import numpy as np

@@ -1,4 +1,4 @@
-"""From the rock in the ground to the gold in the bullion, per ton milled."""
+"""Ore and gold, from ore in place to bullion, per ton milled."""
 
 import numpy as np
 

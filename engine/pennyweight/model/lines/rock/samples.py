@@ -1,4 +1,4 @@
-"""Grade from few samples: means, how far they can be trusted, sampling error."""
+"""Grade from few samples: means, confidence limits, lognormality, sampling error."""
 
 import operator
 
@@ -254,7 +254,7 @@ for name, end, to, caution in (
         one_grade,
         to=to,
     ):
-        """Both limits are scaled as the mean used is to the mean of their kind."""
+        """Both limits are scaled by the mean used over the mean of the method."""
         centre = np.exp(cox_middle) * one_grade - sample_constant
         limit = np.exp(to(cox_middle, cox_half)) * one_grade - sample_constant
         cox = limit * (sample_mean / centre)

@@ -1,4 +1,4 @@
-"""The test lot: what the tables caught, what the rock must have carried."""
+"""Test lot: gold balance, calculated head grade and recovery."""
 
 import numpy as np
 

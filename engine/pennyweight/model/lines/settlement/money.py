@@ -30,7 +30,7 @@ from ..contract.sides import (
 money = Section("Contract", "Settlement: payment")
 
 SETTLED = {
-    # line or input of a lot that is expected: that of the lot as milled
+    # line or input of an expected lot: that of the lot as milled
     "gold_price": "settle_price",
     "custom_grade": "settle_assay",
     "custom_silver": "settle_bullion_silver",
@@ -52,7 +52,7 @@ SETTLED = {
 
 
 def settled(name):
-    """Name in the settlement of what is expected of a lot under another."""
+    """Name in the settlement of a line or input of an expected lot."""
     return SETTLED.get(name, name.replace("custom_", "settle_"))
 
 
@@ -176,8 +176,8 @@ def at_cost_plus(
     rounded_up,
     one,
 ):
-    """Cost plus only; markup included. As signed, where the hourly rate is entered;
-    else in whole cents for one unit, so that the rate printed is the one applied."""
+    """Cost-plus rate with markup: as signed if the hourly rate is entered, else in
+    whole cents per unit, so that the rate printed is the rate applied."""
     charge = at_whole_cents(cost, agreed_markup, cents, rounded_up, one)
     charge = np.where(signed_hour_rate > 0, signed, charge)
     return np.where(agreed_on_cost == "yes", charge, 0)

@@ -31,7 +31,7 @@ ASSAYS = (
 
 
 def by_rule(rule):
-    """The function of one rule."""
+    """Function for one rule."""
 
     def settled(mill, owner, limit, umpire):
         return assay_exchange.settled_assay(mill, owner, limit, umpire, rule)

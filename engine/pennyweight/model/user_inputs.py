@@ -1,4 +1,4 @@
-"""What a user gives for a plan: single values and ranges, checked, by name."""
+"""Check the values and ranges that a user gives for a plan."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from .inputs import INPUTS, families, input_called
 
 
 class Inputs(dict[str, Any]):
-    """Figures of a plan by the name or label of the input; they cannot be changed."""
+    """Values of a plan by name or label of the input; read-only."""
 
     def __missing__(self, words: str) -> Any:
         name = input_called(words)
@@ -23,7 +23,7 @@ class Inputs(dict[str, Any]):
         return self[name]
 
     def get(self, words: str, default: Any = None) -> Any:
-        """The figure of an input, or the default if it has none."""
+        """The value of an input, or the default if it has none."""
         try:
             return self[words]
         except UnknownName:
@@ -42,7 +42,7 @@ class Inputs(dict[str, Any]):
 
 
 def checked(given: Mapping[str, Any], units: str) -> dict[str, Any]:
-    """Inputs by name, each a single value within its bounds."""
+    """Check that each value is single and within its bounds; return them by name."""
     found: dict[str, Any] = {}
     for words, value in _single(given):
         name = input_called(words)
@@ -61,7 +61,7 @@ def checked(given: Mapping[str, Any], units: str) -> dict[str, Any]:
 
 
 def _single(given: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
-    """The values given; a list for a table of inputs is given entry by entry."""
+    """The values given; a list for a table of inputs becomes one value per entry."""
     for words, value in given.items():
         members = families().get(words)
         if members is None:
@@ -83,7 +83,7 @@ def _single(given: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
 def checked_ranges(
     given: Mapping[str, tuple[float, float]], units: str
 ) -> dict[str, tuple[float, float]]:
-    """Low and high by name of the input, in order and within its bounds."""
+    """Check that each low and high is in order and within bounds."""
     found = {}
     for words, ends in given.items():
         name = input_called(words)

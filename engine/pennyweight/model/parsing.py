@@ -1,4 +1,4 @@
-"""What was typed: what to write instead of a text, and a column head as a name."""
+"""Parse typed text: numbers, hints on number formats, column heads as names."""
 
 import math
 import re
@@ -9,13 +9,13 @@ THOUSANDS = re.compile(r"[+-]?[1-9]\d{0,2}(,\d{3})+(\.\d*)?", re.ASCII)
 
 
 def hint(field, entered=False):
-    """What to write instead of a number with commas; else empty.
+    """Hint on what to write instead of a number with commas; else empty.
 
     Parameters
     ----------
     field : str
     entered : bool
-        Whether it stands in a cell, where a number may be stored as text.
+        Whether it was entered in a cell, where a number may be stored as text.
 
     Examples
     --------
@@ -37,7 +37,7 @@ def hint(field, entered=False):
 
 
 def number(text):
-    """A text as a number, in plain digits with a decimal point; else None.
+    """Parse a number in plain digits with a decimal point; None if it is not one.
 
     Examples
     --------
@@ -49,5 +49,5 @@ def number(text):
 
 
 def as_name(head):
-    """The head of a column as a name: in small letters, its words joined."""
+    """A column head as a name: in lower case, words joined by underscores."""
     return head.strip().casefold().replace(" ", "_")
