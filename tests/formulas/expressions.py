@@ -1,4 +1,4 @@
-"""Random expressions that work alike on numbers and on references to cells.
+"""Random expressions, for numbers and for references to cells.
 
 An expression is a tree of tuples. `apply` works it out with NumPy on whatever the
 cells stand for: floats give the answer, references give the formula. `fails` tells

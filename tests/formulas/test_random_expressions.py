@@ -1,4 +1,4 @@
-"""Hundreds of random expressions mean the same in NumPy and in other programs."""
+"""Random expressions have the same values in NumPy and in spreadsheets."""
 
 import functools
 

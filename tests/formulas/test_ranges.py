@@ -1,4 +1,4 @@
-"""Sums, products and look-ups over ranges give in other programs what NumPy gives."""
+"""Sums, products and look-ups over ranges, in spreadsheets against NumPy."""
 
 import numpy as np
 import pytest

@@ -1,4 +1,4 @@
-"""Python that has no equal in a spreadsheet is refused, in words that help."""
+"""Python without a spreadsheet equivalent is refused, with advice."""
 
 import numpy as np
 import pytest

@@ -1,4 +1,4 @@
-"""What a traced function reads like as a formula: order, signs, brackets, words."""
+"""Text of traced formulas: order, signs, brackets, words."""
 
 import numpy as np
 import pytest

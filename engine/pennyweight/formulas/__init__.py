@@ -1,7 +1,7 @@
-"""Python functions in, spreadsheet formulas out.
+"""Spreadsheet formulas from Python functions, by tracing.
 
-Call a plain NumPy function with `Reference` objects in place of numbers, and it
-answers with an `Expression`; `formula` writes that as spreadsheet text.
+Called with `Reference` objects instead of numbers, a plain NumPy function returns an
+`Expression`, which `formula` writes as spreadsheet text.
 
 >>> import numpy as np
 >>> from pennyweight.formulas import Reference, formula

@@ -1,7 +1,7 @@
-"""The tree that a traced function builds: constants, references, operations.
+"""Expression tree of a traced function: constants, references, operations.
 
-NumPy hands every function called on an `Expression` to it, and the answer is a larger
-`Expression`. Trees and what NumPy makes of them need each other, and share a module.
+NumPy dispatches every function called on an `Expression` to it; the result is a larger
+`Expression`. The tree and the dispatch depend on each other, so they share a module.
 """
 
 import functools
@@ -27,14 +27,14 @@ from .writing import LONGEST, Written, write_constant, write_operation
 
 
 class Expression(NDArrayOperatorsMixin):
-    """Something that stands for a spreadsheet value not yet known.
+    """A spreadsheet value that is not known yet.
 
     Attributes
     ----------
     kind : {"number", "truth", "text"}
-        What the value will be.
+        Kind of the value.
     spread : bool
-        Whether it stands for a range of cells rather than for one value.
+        Whether it is a range of cells, not one value.
     """
 
     __formula__: ClassVar[bool] = True
@@ -68,7 +68,7 @@ class Expression(NDArrayOperatorsMixin):
     __hash__ = None  # type: ignore[assignment]
 
     def written(self) -> Written:
-        """The text of the formula that gives this value, and how tightly it binds."""
+        """Text of the formula of this value, with its operator precedence."""
         raise NotImplementedError
 
     def __repr__(self) -> str:
@@ -77,7 +77,7 @@ class Expression(NDArrayOperatorsMixin):
 
 @dataclass(eq=False, repr=False)
 class Constant(Expression):
-    """A number, a truth value or a text written into the formula."""
+    """A number, truth value or text in the formula."""
 
     value: Any
 
@@ -98,12 +98,12 @@ class Reference(Expression):
     Parameters
     ----------
     address : str
-        As it stands in a formula: ``"Gold_price"``, ``"B7"``, ``"'Cash flow'!F9:F20"``.
+        As in a formula: ``"Gold_price"``, ``"B7"``, ``"'Cash flow'!F9:F20"``.
     kind : {"number", "truth", "text"}
     spread : bool
         True for a range of cells.
     across : bool
-        Whether a range runs across the sheet rather than down.
+        Whether a range runs across the sheet, not down.
     """
 
     address: str
@@ -129,7 +129,7 @@ class Operation(Expression):
 
 
 def express(value: Any) -> Expression:
-    """Turn a plain value into an expression; expressions pass through.
+    """Convert a plain value to an expression; expressions pass through.
 
     Parameters
     ----------
@@ -142,7 +142,7 @@ def express(value: Any) -> Expression:
     Raises
     ------
     CannotTrace
-        For arrays and other things that have no place in one cell.
+        For arrays and other values that cannot be in one cell.
     """
     if isinstance(value, Expression):
         return value
@@ -171,7 +171,7 @@ def formula(expression: Any) -> str:
     Raises
     ------
     CannotTrace
-        When the answer would be an array, or the text is longer than a cell takes.
+        If the result is an array, or the text is too long for a cell.
     """
     expression = express(expression)
     if expression.spread:
@@ -187,7 +187,7 @@ def formula(expression: Any) -> str:
 def _trace_ufunc(
     ufunc: np.ufunc, method: str, inputs: tuple, options: dict
 ) -> Expression:
-    """Answer a NumPy ufunc called on expressions with an `Operation`."""
+    """Expression for a NumPy ufunc called on expressions."""
     if method != "__call__" or options:
         raise CannotTrace(
             f"np.{ufunc.__name__} with {method} {options} has no formula."
@@ -207,7 +207,7 @@ def _trace_ufunc(
 
 
 def _composed(ufunc: np.ufunc, operands: tuple[Expression, ...]) -> Expression:
-    """Ufuncs that a spreadsheet has only as a combination of others."""
+    """Ufuncs that spreadsheets have only as a combination of others."""
     first = operands[0]
     if ufunc is np.negative:
         return _numeric("negative", operands)
@@ -237,7 +237,7 @@ def _operation(
 
 
 def _numeric(symbol: str, operands: tuple[Expression, ...]) -> Operation:
-    """Arithmetic. A truth value may only be a factor, where all programs agree."""
+    """Arithmetic. Truth values may only be factors, on which all programs agree."""
     for operand in operands:
         if operand.kind == "text":
             raise CannotTrace(f"{operand!r} is text; {symbol} needs numbers.")
@@ -268,7 +268,7 @@ def _logical(symbol: str, operands: tuple[Expression, ...]) -> Operation:
 
 
 def _flat(symbol: str, operands: tuple[Expression, ...]) -> tuple[Expression, ...]:
-    """MIN(MIN(a, b), c) is written MIN(a, b, c)."""
+    """Flatten nested calls: MIN(MIN(a, b), c) becomes MIN(a, b, c)."""
     parts: list[Expression] = []
     for operand in operands:
         if isinstance(operand, Operation) and operand.symbol == symbol != "NOT":
@@ -279,7 +279,7 @@ def _flat(symbol: str, operands: tuple[Expression, ...]) -> tuple[Expression, ..
 
 
 def _trace_function(function: Callable, args: tuple, options: dict) -> Expression:
-    """Answer a NumPy function called on expressions with an expression."""
+    """Expression for a NumPy function called on expressions."""
     handler = FUNCTIONS.get(function)
     if function in OVER_RANGE:
         handler = functools.partial(_over_range, OVER_RANGE[function])
@@ -339,12 +339,12 @@ def _factors(values: Expression) -> list[Expression]:
 
 
 def _interp(x: Any, points: Any, values: Any) -> Any:
-    """A table of constants, as a first value plus one clipped ramp per interval."""
+    """Interpolation in a table of constants: a first value plus a ramp per interval."""
     points, values = np.asarray(points, float), np.asarray(values, float)
     total = express(float(values[0]))
     steps = zip(points, points[1:], values, values[1:], strict=False)
     for low, high, start, end in steps:
-        # Twelve digits read better and are far below what the check can see.
+        # Twelve digits are easier to read, and their error is negligible.
         slope = float(f"{(end - start) / (high - low):.12g}")
         reach = _clip(x, float(low), float(high)) - float(low)
         if slope > 0:

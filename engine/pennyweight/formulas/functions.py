@@ -1,4 +1,4 @@
-"""Functions that NumPy lacks or does otherwise, for numbers and for cells alike."""
+"""Functions that NumPy lacks or defines differently, for numbers and cells."""
 
 from typing import Any
 
@@ -33,7 +33,7 @@ def rounded(value: Any, digits: int = 0) -> Any:
 
 
 def smallest(values: Any, place: Any) -> Any:
-    """Give the value that stands at a place when they are sorted upwards.
+    """Value at a given place in ascending order.
 
     Parameters
     ----------
@@ -60,11 +60,11 @@ def smallest(values: Any, place: Any) -> Any:
 
 
 EPOCH = np.datetime64("1899-12-30")
-"""Day 0 of the serial numbers of dates."""
+"""Day 0 of spreadsheet date numbers."""
 
 
 def month_start(year: Any, month: Any) -> Any:
-    """Give the serial number of the first day of a month, from March 1900.
+    """Date number of the first day of a month, from March 1900.
 
     Parameters
     ----------
@@ -92,7 +92,7 @@ def month_start(year: Any, month: Any) -> Any:
 
 
 def lookup(value: Any, keys: Any, results: Any) -> Any:
-    """Give the result that stands beside the first key equal to a value.
+    """Result at the first key equal to a value.
 
     Parameters
     ----------
@@ -108,7 +108,7 @@ def lookup(value: Any, keys: Any, results: Any) -> Any:
     Raises
     ------
     BadValue
-        When no key equals the value.
+        If no key equals the value.
 
     Examples
     --------
@@ -119,7 +119,7 @@ def lookup(value: Any, keys: Any, results: Any) -> Any:
         match = Operation("MATCH", (express(value), express(keys), express(0)))
         across = isinstance(results, Reference) and results.across
         results = express(results)
-        # Both places are given: Gnumeric takes a single one for the row.
+        # Both places are given: Gnumeric takes a single one as the row.
         first = express(1)
         places = (first, match) if across else (match, first)
         return Operation("INDEX", (results, *places), results.kind)
@@ -135,7 +135,7 @@ def lookup(value: Any, keys: Any, results: Any) -> Any:
 
 
 def is_blank(value: Any) -> Any:
-    """Tell whether a cell is empty; for the engine, not-a-number and no text are.
+    """Whether a cell is empty; in Python, whether a value is NaN or an empty text.
 
     Examples
     --------
@@ -148,7 +148,7 @@ def is_blank(value: Any) -> Any:
 
 
 def is_number(value: Any) -> Any:
-    """Tell whether a cell holds a number, and not a text, an error or nothing.
+    """Whether a cell has a number, not text, an error or nothing.
 
     Examples
     --------
@@ -161,7 +161,7 @@ def is_number(value: Any) -> Any:
 
 
 def is_text(value: Any) -> Any:
-    """Tell whether a cell holds a text.
+    """Whether a cell has a text.
 
     Examples
     --------
@@ -174,7 +174,7 @@ def is_text(value: Any) -> Any:
 
 
 def joined(*parts: Any) -> Any:
-    """Put texts together.
+    """Concatenate texts.
 
     Examples
     --------

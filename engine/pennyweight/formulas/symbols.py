@@ -1,4 +1,4 @@
-"""NumPy's functions that a spreadsheet has, and advice about some that it lacks."""
+"""NumPy functions with their spreadsheet symbols, and advice on some without."""
 
 import numpy as np
 

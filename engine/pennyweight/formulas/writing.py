@@ -1,8 +1,7 @@
-"""The text of a formula, from the texts of its parts.
+"""Write formulas as text.
 
-Spreadsheets differ from Python: a minus sign binds tighter than a power, and
-powers are taken from left to right in some programs, from right to left in others.
-Where programs disagree, brackets decide.
+Spreadsheets differ from Python: a minus sign has a higher precedence than a power, and
+programs differ in the order of repeated powers. Brackets are added where they differ.
 """
 
 import math
@@ -16,20 +15,20 @@ RANK = {
     "^": POWER,
 }
 LONGEST = 8192
-"""Characters of a formula that a cell of Excel takes."""
+"""Most characters of a formula in Excel."""
 NO_ANSWER = "n/a"
-"""What a cell shows where the engine has no answer (not-a-number)."""
+"""Text of a cell for a result without an answer (NaN)."""
 
 
 class Written(NamedTuple):
-    """A part of a formula: its text, and how tightly it binds."""
+    """Text of a part of a formula, with its operator precedence."""
 
     text: str
     rank: int = ATOM
 
 
 def write_constant(value: Any) -> Written:
-    """A number, a truth value or a text as spreadsheets write it."""
+    """Write a number, truth value or text."""
     if isinstance(value, bool):
         return Written("TRUE" if value else "FALSE")
     if isinstance(value, str):
@@ -43,14 +42,14 @@ def write_constant(value: Any) -> Written:
 
 
 def write_operation(symbol: str, parts: list[Written], gap: str = "") -> Written:
-    """An operator between its parts, with a gap about it, or a function."""
+    """Write an operator between its operands, with a gap around it, or a function."""
     if symbol == "negative":
         return Written("-" + _bracketed(parts[0], SIGN, leading=False), SIGN)
     if symbol not in RANK:
         return Written(f"{symbol}({','.join(part.text for part in parts)})")
     left, right = parts
     rank = RANK[symbol]
-    # Equal ranks on the right keep their brackets: the order of rounding stays.
+    # Brackets stay around equal ranks on the right, to keep the order of rounding.
     left_rank = rank + 1 if rank in (POWER, COMPARISON) else rank
     before = _bracketed(left, left_rank, leading=rank != POWER)
     after = _bracketed(right, rank + 1, leading=False)
