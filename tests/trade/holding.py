@@ -1,4 +1,4 @@
-"""What every trade function must do: refuse nonsense, and treat arrays as scalars."""
+"""Checks of any trade function: invalid arguments are refused, arrays equal scalars."""
 
 import warnings
 

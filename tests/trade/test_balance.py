@@ -1,4 +1,4 @@
-"""Metal balances, against an examination, a solver and textbook cases."""
+"""Metal balances, against an examination paper, a solver and textbook cases."""
 
 import numpy as np
 import pytest

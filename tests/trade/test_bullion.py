@@ -1,4 +1,4 @@
-"""Bullion and its settlement, against refiners' own papers."""
+"""Bullion and its settlement, against refiners' documents."""
 
 import numpy as np
 import pytest

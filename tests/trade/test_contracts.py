@@ -1,4 +1,4 @@
-"""Kinds of contract, against cases worked by hand and published terms."""
+"""Contract types, against cases calculated by hand and published terms."""
 
 import numpy as np
 import pytest

@@ -1,4 +1,4 @@
-"""Bond's efficiency factors against the points that their authors print."""
+"""Efficiency factors against points that their authors published."""
 
 import numpy as np
 import pytest

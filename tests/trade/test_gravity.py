@@ -1,4 +1,4 @@
-"""Gold freed by grinding and caught by tables, against published recoveries."""
+"""Liberation and table capture of gold, against published recoveries."""
 
 import numpy as np
 import pytest

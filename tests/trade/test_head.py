@@ -1,4 +1,4 @@
-"""Heads and mixtures, against an assayer's book and common practice."""
+"""Head grades and mixtures, against an assayer's handbook and common practice."""
 
 import pytest
 from hypothesis import given

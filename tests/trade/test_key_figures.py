@@ -1,4 +1,4 @@
-"""The five figures asked for first, against the functions and sums they join."""
+"""Key figures, against the functions and sums that they combine."""
 
 import numpy as np
 import pytest

@@ -1,4 +1,4 @@
-"""Functions of size reduction, called with cells, become formulas that agree."""
+"""Size reduction functions as spreadsheet formulas, against NumPy."""
 
 import warnings
 

@@ -1,4 +1,4 @@
-"""Lognormal samples, against publications, exact series and the limits of theory."""
+"""Lognormal samples, against publications, exact series and limits."""
 
 from fractions import Fraction
 

@@ -1,4 +1,4 @@
-"""The worked examples of the pages on method run and give what they say."""
+"""The worked examples of the method pages run and give the results shown."""
 
 import doctest
 from pathlib import Path

@@ -1,4 +1,4 @@
-"""Room and charge of a mill against geometry."""
+"""Volume and charge of a mill against geometry."""
 
 import numpy as np
 import pytest

@@ -1,4 +1,4 @@
-"""Money over time, against textbooks and numpy-financial."""
+"""Time value of money, against textbooks and numpy-financial."""
 
 import numpy as np
 import numpy_financial as reference

@@ -1,4 +1,4 @@
-"""Money over time, against more cases in print."""
+"""Time value of money, against more published cases."""
 
 import numpy as np
 import pytest

@@ -1,4 +1,4 @@
-"""Motors against the federal list of ratings, generators against sellers' charts."""
+"""Motors against the federal list of ratings, generators against makers' charts."""
 
 import numpy as np
 import pytest

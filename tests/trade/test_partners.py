@@ -1,4 +1,4 @@
-"""Catch-up, earn-in and dilution, against cases in print."""
+"""Catch-up, earn-in and dilution, against published cases."""
 
 import pytest
 

@@ -1,4 +1,4 @@
-"""Settlements and terms as others published them, and where ours cannot say them."""
+"""Published settlements and terms, and those that the functions cannot express."""
 
 import math
 from itertools import chain

@@ -1,4 +1,4 @@
-"""Ore bought on assay, against published terms and cases worked by hand."""
+"""Ore purchase, against published terms and cases calculated by hand."""
 
 import pytest
 from hypothesis import given

@@ -1,4 +1,4 @@
-"""Gy's error, against the lead ore of a textbook, and its floor of grains."""
+"""Gy's sampling error, against a textbook's lead ore, and the grain limit."""
 
 import numpy as np
 import pytest

@@ -1,4 +1,4 @@
-"""Settling a lot to the cent."""
+"""Settlement of a lot, to the cent."""
 
 import math
 from decimal import ROUND_CEILING, Decimal

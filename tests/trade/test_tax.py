@@ -1,4 +1,4 @@
-"""Losses, depletion and loans in parts, against cases in print."""
+"""Losses, depletion and loans in parts, against published cases."""
 
 import numpy as np
 import numpy_financial as reference

@@ -1,4 +1,4 @@
-"""Wear and ball sizes against Bond's equations as others print them."""
+"""Wear and ball sizes, against published values of Bond's equations."""
 
 import numpy as np
 import pytest

@@ -1,4 +1,4 @@
-"""Assays, means, crushing and money against cases worked in print."""
+"""Assays, means, crushing and money, against published worked cases."""
 
 import numpy as np
 import pytest

@@ -1,4 +1,4 @@
-"""Exchange of assays: what two parties settle on, and who pays the umpire."""
+"""Exchange of assays: settlement assay and umpire's fee."""
 
 from typing import Any
 
@@ -9,12 +9,12 @@ from .conditions import require
 from .function_contract import Choice, Number, contract
 
 NOISE = 1e-12
-"""Share of two assays by which binary fractions may put off a difference: 0.32 and
-0.30 differ by 0.02, and not by more."""
+"""Tolerance for rounding of binary fractions, relative to the sum of two assays: 0.32
+and 0.30 differ by 0.02, not by more."""
 
 
 def noise(first: Any, second: Any) -> Any:
-    """What a difference must exceed another by to be the larger one."""
+    """Tolerance in comparing differences of two assays."""
     return NOISE * (first + second)
 
 
@@ -32,7 +32,7 @@ def too_far_apart(first: Any, second: Any, split_limit: Any) -> Any:
 def by_nearer_party(
     first: Any, second: Any, umpire: Any, if_first: Any, if_second: Any, at_a_tie: Any
 ) -> Any:
-    """One of three values, by whose assay is nearer to the umpire's."""
+    """Value for the party nearer to the umpire, or the value for a tie."""
     first_off, second_off = np.abs(umpire - first), np.abs(umpire - second)
     tie = np.abs(first_off - second_off) <= noise(first, second)
     return np.where(

@@ -1,4 +1,4 @@
-"""Metal balance: what went to each product, told from the assays."""
+"""Metal balance: mass pull and recovery of each product from assays."""
 
 import numpy as np
 from numpy.typing import ArrayLike

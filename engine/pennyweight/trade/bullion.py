@@ -1,4 +1,4 @@
-"""Bullion from the furnace: what it holds, and what a refiner pays for it."""
+"""Bullion: metal content, and the refiner's payment."""
 
 from typing import Any
 

@@ -1,4 +1,4 @@
-"""The catalogue of trade functions: what each takes, gives and is based on."""
+"""Catalogue of trade functions, with search and formulas."""
 
 import importlib
 import inspect
@@ -41,11 +41,11 @@ TOPICS = (
     "partners",
     "key_figures",
 )
-"""Modules of the trade, in the order of the work."""
+"""Modules of trade functions, in the order of the work."""
 
 
 def catalogue() -> dict[str, Callable]:
-    """Read every topic, and give the functions under their names.
+    """All trade functions by name, in the order of the topics.
 
     Returns
     -------
@@ -63,14 +63,14 @@ def topic_of(function: Callable) -> str:
 
 
 def call_of(function: Callable) -> str:
-    """How a function is called: its parameters and their defaults, without types."""
+    """Signature of a function, with defaults but without types."""
     given = inspect.signature(function).parameters.values()
     plain = [part.replace(annotation=inspect.Parameter.empty) for part in given]
     return f"{function.__name__}{inspect.Signature(plain)}"
 
 
 def find(name: str) -> Callable:
-    """Give one trade function.
+    """Find a trade function by name.
 
     Parameters
     ----------
@@ -83,7 +83,7 @@ def find(name: str) -> Callable:
     Raises
     ------
     CallError
-        For an unknown name; it proposes the nearest.
+        For an unknown name, with the nearest one.
     """
     functions = catalogue()
     if name in functions:
@@ -95,7 +95,7 @@ def find(name: str) -> Callable:
 
 
 def search(words: str) -> dict[str, Callable]:
-    """Functions whose name or summary has all of some words, key figures first.
+    """Search for functions whose name or summary has all words, key figures first.
 
     Parameters
     ----------
@@ -126,7 +126,7 @@ def search(words: str) -> dict[str, Callable]:
 
 
 def traced(function: Callable) -> Any:
-    """The function as an expression in its parameters.
+    """Trace a function: an expression in its parameters.
 
     Parameters
     ----------
@@ -160,12 +160,12 @@ def traced(function: Callable) -> Any:
         return function(**arguments)
     except CannotTrace:
         raise
-    except Exception as error:  # functions that work on numbers only fail anyhow
+    except Exception as error:  # functions for numbers only can fail in any way
         raise CannotTrace(f"It works on numbers only ({error}).") from None
 
 
 def sheet_formula(function: Callable) -> str:
-    """The function as a formula for one's own sheet, or why there is none.
+    """Formula of a function, for use in a sheet.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""Crushing and grinding energy: the laws, and the factors that correct Bond's."""
+"""Grinding energy by Bond's equation, and work indices."""
 
 import numpy as np
 from numpy.typing import ArrayLike

@@ -1,4 +1,4 @@
-"""Conditions between arguments, which one argument's range cannot express."""
+"""Conditions between arguments, which the range of one argument cannot express."""
 
 import contextlib
 import contextvars
@@ -11,7 +11,7 @@ from ..errors import BadValue
 
 
 class BrokenRule(BadValue):
-    """A condition that fails; the contract adds the function and its arguments."""
+    """A failed condition; `function_contract` adds the function and its arguments."""
 
 
 _rules: contextvars.ContextVar[list | None] = contextvars.ContextVar("rules")
@@ -19,12 +19,12 @@ _rules: contextvars.ContextVar[list | None] = contextvars.ContextVar("rules")
 
 @contextlib.contextmanager
 def collected() -> Iterator[list]:
-    """Keep the conditions on references that `require` meets meanwhile.
+    """Collect the conditions on references that `require` is called with.
 
     Yields
     ------
     rules : list of (Expression, str)
-        Each condition and its words.
+        Each condition and its message.
     """
     rules: list = []
     token = _rules.set(rules)
@@ -35,22 +35,22 @@ def collected() -> Iterator[list]:
 
 
 def require(condition: Any, message: str) -> None:
-    """Raise when a condition fails for any element.
+    """Raise if a condition fails for any element.
 
-    A condition on references to cells has no truth yet: it is left to the workbook's
-    own validation, or kept by `collected`.
+    A condition on references to cells has no truth value yet: the validation of the
+    workbook checks it, or `collected` keeps it.
 
     Parameters
     ----------
     condition : bool or array of bool
-        What must be so.
+        Condition that must be true.
     message : str
-        What must be so, in words.
+        The same in words.
 
     Raises
     ------
     BadValue
-        When the condition is false anywhere.
+        If the condition is false for any element.
 
     Examples
     --------

@@ -1,4 +1,4 @@
-"""Milling contracts: what a mill charges, and what each side keeps and risks."""
+"""Milling contracts: charges, penalties, margins and risk of each party."""
 
 import numpy as np
 from numpy.typing import ArrayLike

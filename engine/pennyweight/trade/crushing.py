@@ -1,4 +1,4 @@
-"""Crushers: the impact work index, the stages that a reduction takes, the power."""
+"""Crushers: impact work index, number of stages, power."""
 
 import inspect
 
@@ -9,7 +9,7 @@ from .comminution import bond_energy
 from .conditions import require
 from .function_contract import Number, contract
 
-LARGEST_JAW_RATIO = 6.0  # feed over product of one jaw crusher, at most
+LARGEST_JAW_RATIO = 6.0  # largest feed over product of one jaw crusher
 
 
 @contract
@@ -105,7 +105,7 @@ def crushing_stages(
     2.0
     """
     needed = np.log(reduction_ratio(feed_f80, product_p80)) / np.log(largest_ratio)
-    # A whole number of stages must not become one more by rounding.
+    # Rounding errors must not add a stage.
     return np.maximum(np.ceil(needed - 1e-9), 0)
 
 
@@ -184,5 +184,5 @@ def crusher_power(
     169.6
     """
     require(product_p80 <= feed_f80, "the product must not be coarser than the feed")
-    # The bare law: its range of validity is the ball mill's, not the crusher's.
+    # Without the contract: its range of validity is for ball mills, not crushers.
     return rate * inspect.unwrap(bond_energy)(work_index, feed_f80, product_p80)

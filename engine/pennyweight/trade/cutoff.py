@@ -1,9 +1,9 @@
-"""Cut-off and break-even: the grade, price or hour at which a lot just pays.
+"""Cut-off and break-even grades and prices, and the opportunity cost of a mill hour.
 
-One equation, `break_even_gold`, serves every cut-off; only the costs that it is
-given differ. Marginal: the rock is already at the mill, and only the mill's
-variable cost counts. Full: mining, haul, milling and the fixed cost of the time.
-Lane's three: what is short, the mine, the mill or the market, bears the fixed cost.
+One equation, `break_even_gold`, gives every cut-off; only the cost differs. Marginal:
+the rock is already at the mill, and only the mill's variable cost counts. Full: mining,
+haulage, milling and the fixed cost of the time. Lane's three: the fixed cost is charged
+to the bottleneck, which is the mine, the mill or the market.
 """
 
 import numpy as np
@@ -167,7 +167,7 @@ def break_even_net_price(
     >>> round(break_even_net_price(120, 0.60, 0.25), 2)
     800.0
     """
-    # Grade and price enter the balance alike, so one equation serves both.
+    # Grade and price are factors of one product, so that one equation solves for both.
     return break_even_gold(cost_per_ton, recovery, gold)
 
 

@@ -1,4 +1,4 @@
-"""Factors that correct Bond's grinding energy for the mill and the task at hand."""
+"""Efficiency factors on Bond's grinding energy, by Rowland and Kjos."""
 
 import numpy as np
 from numpy.typing import ArrayLike

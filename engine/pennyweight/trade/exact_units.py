@@ -2,7 +2,7 @@
 
 Every constant is exact by definition: a pound is 7000 grains, a troy ounce 480
 grains, a grain 64.79891 mg (NIST Special Publication 811, 2008, appendix B).
-Formulas keep to metric units inside; these constants stand at the border.
+Formulas are in metric units; these constants convert inputs and results.
 """
 
 GRAMS_PER_GRAIN = 0.06479891  # g/grain

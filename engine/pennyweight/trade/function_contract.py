@@ -1,10 +1,9 @@
-"""Trade functions held to their contract at each call, and their catalogue.
+"""Decorator that checks the arguments of trade functions, and their registry.
 
-What a contract states stands in `function_contract_terms`. Numbers outside the allowed
-range raise `BadValue`, with the value and what is allowed; numbers outside the range of
-validity warn with `OutsideRange`. References to spreadsheet cells pass through
-untouched, so that the same function becomes a formula. Quantities with units are
-converted to the stated units, and the answer gets its own.
+The terms are in `function_contract_terms`. Numbers outside the allowed range raise
+`BadValue`; numbers outside the range of validity warn with `OutsideRange`. References
+to spreadsheet cells pass through unchanged, so that the function becomes a formula.
+Quantities with units are converted to the stated units; the result gets its unit.
 """
 
 import functools
@@ -29,12 +28,12 @@ from .unit_systems import METRIC, SYSTEMS, US_UNITS, factor
 HERE = os.path.dirname(__file__)
 
 CATALOGUE: dict[str, Callable] = {}
-"""Every trade function under its name, in the order in which modules are read."""
+"""All trade functions by name, in the order of import."""
 
 
 Number = float | NDArray[np.float64]
-"""What a trade function gives. Cells (`formulas.Expression`) and quantities with units
-pass through as well, and give their own kind; annotations speak of numbers only."""
+"""Result of a trade function. Cells (`formulas.Expression`) and quantities with units
+are allowed as well, with results of their kind; annotations cover numbers only."""
 Switch = bool | NDArray[np.bool_]
 Choice = str | NDArray[np.str_]
 
@@ -50,14 +49,14 @@ def contract(*, any_units: bool) -> Callable[[Function], Function]: ...
 
 
 def contract(function: Any = None, *, any_units: bool = False) -> Any:
-    """Hold a trade function to its contract and enter it in the catalogue.
+    """Check the arguments of a trade function by its contract, and register it.
 
     Parameters
     ----------
     function : callable
     any_units : bool
-        Whether the equation holds in any consistent units, so that quantities pass
-        through as they are; else they are converted to the units stated.
+        Whether the equation is valid in any consistent units, so that quantities pass
+        through unchanged; else they are converted to the units stated.
     """
     if function is None:
         return functools.partial(contract, any_units=any_units)
@@ -77,7 +76,7 @@ def contract(function: Any = None, *, any_units: bool = False) -> Any:
         terms = contract_of(checked, units if named else METRIC)
         names = tuple(terms.parameters)
         if len(args) > len(names) or not kwargs.keys() <= {*names[len(args) :]}:
-            return function(*args, **kwargs)  # Python says what is wrong with the call
+            return function(*args, **kwargs)  # Python raises for the wrong call
         given = dict(zip(names, args, strict=False)) | kwargs
         if traced:
             return _in_units(function, contract_of(checked), units, given)
@@ -93,7 +92,7 @@ def contract(function: Any = None, *, any_units: bool = False) -> Any:
 
 
 def _of_numbers(checked: Callable, terms: Contract, units: str, given: dict) -> Any:
-    """Call with plain numbers: hold them to the terms, and answer in their kind."""
+    """Call with plain numbers, after checking them against the terms."""
     function = checked.__wrapped__  # type: ignore[attr-defined]
     values = {
         name: check(value, terms.parameters[name], function.__name__)
@@ -114,7 +113,7 @@ def _of_numbers(checked: Callable, terms: Contract, units: str, given: dict) -> 
 
 
 def _broken(where: str, terms: Contract, given: dict, rule: BrokenRule) -> BadValue:
-    """A rule between arguments, with the function and what it was given."""
+    """Error for a broken rule between arguments, with function and arguments."""
     told = []
     for name, value in given.items():
         unit = terms.parameters[name].unit
@@ -123,7 +122,7 @@ def _broken(where: str, terms: Contract, given: dict, rule: BrokenRule) -> BadVa
 
 
 def _cannot(where: str, values: dict, error: Exception) -> BadValue:
-    """Arguments that are allowed one by one, and do not go together."""
+    """Error for arguments that are allowed alone but not together."""
     lengths = {name: np.shape(value) for name, value in values.items()}
     told = ", ".join(f"{name} {shape}" for name, shape in lengths.items() if shape)
     if len({shape for shape in lengths.values() if shape}) > 1:
@@ -144,16 +143,16 @@ UNITS = Parameter(
     False,
     "Unit system of the figures and of the answer.",
 )
-"""What every function takes beside its own parameters."""
+"""Parameter that every function has in addition to its own."""
 
 
 def takes_units(function: Callable) -> bool:
-    """Whether a function may be called in US units; those that convert may not."""
+    """Whether a function may be called in US units; unit conversions may not."""
     return not function.__module__.endswith(".units")
 
 
 def _in_units(function: Callable, terms: Contract, units: Any, given: dict) -> Any:
-    """Call with figures in the units of a system, and give the answer in its own."""
+    """Call with figures in the units of a system; the result is in the same system."""
     figures = {
         name: value * factor(terms.parameters[name].unit, units)
         if terms.parameters[name].unit in US_UNITS and value is not None
@@ -170,7 +169,7 @@ def _in_units(function: Callable, terms: Contract, units: Any, given: dict) -> A
 
 
 def plain(answer: Any) -> Any:
-    """Give single numbers as Python's own, also inside tuples and mappings."""
+    """Convert single NumPy numbers to Python's, also inside tuples and mappings."""
     if isinstance(answer, dict):
         return {name: plain(part) for name, part in answer.items()}
     if isinstance(answer, tuple) and not hasattr(answer, "_fields"):
@@ -180,12 +179,12 @@ def plain(answer: Any) -> Any:
 
 
 def check(value: Any, parameter: Parameter, where: str) -> Any:
-    """Hold one argument to its parameter's terms.
+    """Check one argument against the terms of its parameter.
 
     Parameters
     ----------
     value : object
-        What was given.
+        The argument.
     parameter : Parameter
         The terms.
     where : str
@@ -199,8 +198,8 @@ def check(value: Any, parameter: Parameter, where: str) -> Any:
     Raises
     ------
     BadValue
-        Text where a number or a truth value is due, blanks, not-a-number, masked, or
-        out of range.
+        For text instead of a number or truth value, blanks, NaN, masked values, and
+        values out of range.
     """
     if not isinstance(value, float | str) and np.ma.is_masked(value):
         raise BadValue(
@@ -215,7 +214,7 @@ def check(value: Any, parameter: Parameter, where: str) -> Any:
     if parameter.optional and value is None:
         return None
     if isinstance(value, float) and parameter.shape == "array_like":
-        number = float(value)  # Python's own compares much faster than NumPy's
+        number = float(value)  # Python's floats compare much faster than NumPy's
         if math.isfinite(number) and not parameter.interval.outside(number):
             return number
     numbers = _numbers(value, parameter, where)
@@ -255,7 +254,7 @@ def _is_number(value: Any) -> bool:
 
 
 def _switch(value: Any, parameter: Parameter, where: str) -> Any:
-    """A truth value, or 1 and 0 for it; a word such as "no" would count as true."""
+    """Check a truth value, or 1 or 0; a word such as "no" would count as true."""
     cells = np.asarray(value)
     if cells.dtype.kind not in "biuf" or not np.isin(cells, (0, 1)).all():
         raise BadValue(
@@ -295,12 +294,12 @@ def _warn(
     warnings.warn(
         f"{function.__name__}: {said}: {reason}",
         OutsideRange,
-        stacklevel=_levels_up(),
+        stacklevel=_stack_level(),
     )
 
 
-def _levels_up() -> int:
-    """How far up the calls the first one stands that no trade function made."""
+def _stack_level() -> int:
+    """Stack level of the first call from outside the trade functions."""
     frame, levels = sys._getframe(1), 1
     while frame.f_back and os.path.dirname(frame.f_code.co_filename) == HERE:
         frame, levels = frame.f_back, levels + 1
@@ -308,7 +307,7 @@ def _levels_up() -> int:
 
 
 def _with_units(function: Callable, terms: Contract, arguments: dict) -> Any:
-    """Call with quantities: convert to the stated units, give the answer its own."""
+    """Call with quantities: convert to the stated units; add the unit of the result."""
     numbers = {}
     for name, value in arguments.items():
         parameter = terms.parameters[name]

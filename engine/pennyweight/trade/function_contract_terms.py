@@ -1,9 +1,9 @@
-"""What the contract of a trade function states: parameters, units, ranges, source.
+"""Terms of the contract of a trade function: parameters, units, ranges, source.
 
-A function's docstring states, for each parameter, its unit and its allowed range
-(`docstring` shows how). `make docs` writes these statements into `functions.json`,
-and only that file is read when the functions run: they work without docstrings
-(``python -OO``), and a test holds the file to the docstrings.
+A function's docstring states the unit and the allowed range of each parameter
+(`docs/docstrings.py` shows the grammar). `make docs` writes them into `functions.json`.
+Only that file is read when the functions run, so that they work without docstrings
+(``python -OO``). A test compares the file with the docstrings.
 """
 
 import functools
@@ -25,7 +25,7 @@ USUAL = {
     "choices": (),
     "optional": False,
 }
-"""Of a parameter, where the file says nothing else."""
+"""Default terms of a parameter in the file."""
 
 
 @dataclass(frozen=True)
@@ -45,19 +45,19 @@ class Interval:
         return cls(text, low, high, text[0] == "[", text[-1] == "]")
 
     def outside(self, values: Any) -> Any:
-        """Tell, element by element, which values lie outside."""
+        """Whether values are outside, elementwise."""
         below = values < self.low if self.low_closed else values <= self.low
         above = values > self.high if self.high_closed else values >= self.high
         return below | above
 
     def over(self, factor: float) -> "Interval":
-        """The same interval in a unit that is so many times as large."""
+        """The same interval in a unit that is ``factor`` times as large."""
         low, high = self.low / factor, self.high / factor
         text = f"{self.text[0]}{low:.6g}, {high:.6g}{self.text[-1]}"
         return Interval(text, low, high, self.low_closed, self.high_closed)
 
     def words(self, unit: str) -> str:
-        """Say the interval in words, with its unit."""
+        """The interval in words, with its unit."""
         parts = []
         if math.isfinite(self.low):
             parts.append(f"{'at least' if self.low_closed else 'above'} {self.low:g}")
@@ -77,13 +77,13 @@ class Parameter:
     ----------
     name : str
     kind : {"number", "choice", "switch", "axis", "names", "values", "cell"}
-        An axis is one of an array, which no cell has; the last three are blocks of
-        cells that the worksheet functions of the model take.
+        An axis is that of an array, which cells do not have. The last three are blocks
+        of cells, for the worksheet functions of the model.
     unit : str
     shape : str
         ``"array_like"``, ``"1-D"``, ``"2-D"``, ``"float"`` or ``"int"``.
     interval : Interval
-        What is allowed.
+        Allowed values.
     choices : tuple of str
     optional : bool
         Whether None may be given.
@@ -102,7 +102,7 @@ class Parameter:
 
 @dataclass(frozen=True)
 class Contract:
-    """What a docstring promises about a function.
+    """Terms of a function, as its docstring states them.
 
     Attributes
     ----------
@@ -131,7 +131,7 @@ class Contract:
 
     @property
     def source(self) -> str:
-        """What the function rests on, on one line."""
+        """Source of the function, on one line."""
         return self.sections.get("Source", "").replace("\n", " ")
 
     @property
@@ -169,7 +169,7 @@ def _statements(file: Path) -> dict[str, dict]:
 
 @functools.cache
 def read_contract(name: str, file: Path = FUNCTIONS_FILE) -> Contract:
-    """Give the contract of a function by its name.
+    """Read the contract of a function by its name.
 
     Parameters
     ----------
@@ -188,8 +188,12 @@ def read_contract(name: str, file: Path = FUNCTIONS_FILE) -> Contract:
         for parameter, interval, reason in stated["holds"]
     )
     returns = tuple((name, unit) for name, unit in stated["returns"])
-    result, said, example = stated["result"], stated["sections"], stated.get("example")
-    return Contract(parameters, returns, result, holds, said, example or {})
+    result, sections, example = (
+        stated["result"],
+        stated["sections"],
+        stated.get("example"),
+    )
+    return Contract(parameters, returns, result, holds, sections, example or {})
 
 
 def _parameter(stated: dict) -> Parameter:
@@ -199,6 +203,6 @@ def _parameter(stated: dict) -> Parameter:
 
 @functools.cache
 def contract_of(function: Callable, units: str = METRIC) -> Contract:
-    """Give the contract of a trade function, in metric or in US units."""
+    """Contract of a trade function, in metric or US units."""
     terms = read_contract(function.__name__)
     return terms.in_us_units() if units == US else terms

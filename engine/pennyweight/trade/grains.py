@@ -1,4 +1,4 @@
-"""Grains of gold in a sample: how many there are, and what their number allows."""
+"""Gold grains in a sample: their number, and the error of a grade from it."""
 
 import numpy as np
 from numpy.typing import ArrayLike

@@ -1,4 +1,4 @@
-"""Gold that grinding frees and tables catch: recovery at grinds not yet tried."""
+"""Gravity recovery at other grinds: liberation of gold and capture by tables."""
 
 from typing import Any
 

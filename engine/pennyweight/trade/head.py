@@ -1,4 +1,4 @@
-"""What the rock held: grades put together, and gold found again after milling."""
+"""Head grades: calculated head, call factors and grades of mixtures."""
 
 from numpy.typing import ArrayLike
 

@@ -1,6 +1,6 @@
-"""The five figures asked for first: cost, power, consumables, recovery, margin.
+"""Key figures: operating cost, power, consumables, recovery, margin.
 
-Each takes only the reader's own figures. They join functions of the other topics.
+Each needs only the user's own figures. They combine functions of the other topics.
 """
 
 import numpy as np

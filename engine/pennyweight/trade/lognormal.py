@@ -1,4 +1,4 @@
-"""Skewed gold: the mean of lognormal samples, its interval, and whether they are so."""
+"""Lognormal samples: mean, confidence interval and lognormality tests."""
 
 from typing import Any
 
@@ -10,11 +10,11 @@ from .function_contract import Number, contract
 from .quantiles import student_t
 
 SICHEL_TERMS = 160
-"""Terms of Sichel's series; enough for log variances far beyond those of ore."""
+"""Terms of Sichel's series; enough for log variances much larger than those of ore."""
 
 
 def logarithms(assays: Any, constant: Any) -> Any:
-    """Logarithms of assays, with a constant added so that zeros have one too."""
+    """Logarithms of assays plus a constant, so that zeros have one too."""
     require(assays.shape[-1] > 1, "it takes at least two assays to show a spread")
     require(
         assays + constant > 0,
@@ -158,7 +158,7 @@ def lognormal_interval(
 
 
 def cox_terms(mean: Any, variance: Any, count: Any) -> tuple[Any, Any]:
-    """Middle of Cox's interval for the logarithm of the mean, and its error.
+    """Centre and standard error of Cox's interval for the logarithm of the mean.
 
     Examples
     --------
@@ -216,7 +216,7 @@ def lognormal_test(
 
 
 def lognormal_credible(assays: ArrayLike, constant: float = 0.0) -> str:
-    """Say in words whether assays look lognormal.
+    """Whether assays look lognormal, in words.
 
     Parameters
     ----------

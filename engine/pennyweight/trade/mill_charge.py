@@ -1,4 +1,4 @@
-"""The room inside a mill and the charge of balls that fills part of it."""
+"""Inside volume and ball charge of a mill."""
 
 import numpy as np
 from numpy.typing import ArrayLike

@@ -1,4 +1,4 @@
-"""Tumbling mills: speed, filling, charge and the power that they draw."""
+"""Tumbling mills: critical speed, power and capacity."""
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -310,7 +310,7 @@ def mill_power_methods(
         mill_power: "fitted by Bond to running ball mills",
         torque_arm_power: "geometry; the tilt of the charge must be known or guessed",
     }
-    # mill_power takes its range from the function that it multiplies.
+    # The range of mill_power is that of the function that it multiplies.
     ranges = {mill_power: power_per_tonne_of_balls}
     given = {
         "diameter": np.asarray(diameter),

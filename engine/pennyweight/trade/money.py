@@ -1,4 +1,4 @@
-"""The worth of money over time: present value, rate of return, payback, loans."""
+"""Time value of money: present value, rate of return, payback, loans."""
 
 from itertools import pairwise
 from typing import Any
@@ -12,15 +12,14 @@ from .function_contract import Choice, Number, contract
 TRIAL_RATES = tuple(
     np.expm1(np.linspace(np.log(0.1), np.log(11.0), 48)).round(6).tolist()
 )
-"""Rates at which the present value is tried, -90% to 1000% a period, in even steps
-of log(1 + rate); between the ends none is a round figure that a rate could hit."""
+"""Trial rates, -90% to 1000% per period, in equal steps of log(1 + rate). Between the
+ends none is a round number that could be the rate itself."""
 
 SHARE_OF_A_GAIN = 0.5
-"""Share of the lowest trial rate that flows are tried from which bring in more than
-they take."""
+"""Factor on the lowest trial rate for flows with larger receipts than outlays."""
 
 HALVINGS = 50
-"""Halvings of the bracket around a rate; 2^50 leaves nothing that money can show."""
+"""Bisection steps; after 50, the error is negligible."""
 
 
 @contract
@@ -149,12 +148,12 @@ def present_value_at(rate: Any, flows: Any, periods: Any, axis: int = 0) -> Any:
 
 
 class Rate(float):
-    """A rate of return that can say why there is none.
+    """A rate of return, with the reason if there is none.
 
     Attributes
     ----------
     rate : float
-        The figure itself; not-a-number when there is none.
+        The rate; NaN if there is none.
     reason : str
     """
 
@@ -168,7 +167,7 @@ class Rate(float):
 
 
 def crosses(former: Any, latter: Any) -> Any:
-    """Tell, as 1 or 0, whether a value changes sign between two neighbours."""
+    """1 if the sign differs between two neighbours, else 0."""
     return np.where(former * latter < 0, 1, 0)
 
 
@@ -188,7 +187,7 @@ def halfway(low: Any, high: Any) -> Any:
 
 
 def lowest_rate(outlay: Any, receipts: Any, lowest: Any) -> Any:
-    """Lowest rate that counts: half as low if more comes in than goes out.
+    """Lowest trial rate: half as low if receipts exceed outlays.
 
     Late costs, as tax and closure, give such flows a second rate far below zero, which
     tells nothing.
@@ -197,7 +196,7 @@ def lowest_rate(outlay: Any, receipts: Any, lowest: Any) -> Any:
 
 
 def rate_reason(crossings: Any, no_rate: Any) -> Any:
-    """Say whether a rate of return means something, and if not, why.
+    """Status of a rate of return: unique, or the reason why it is not.
 
     Parameters
     ----------
@@ -216,7 +215,7 @@ def rate_reason(crossings: Any, no_rate: Any) -> Any:
 
 
 def no_rate_reason(outlay: Any, receipts: Any, rate_beyond: Any) -> Any:
-    """Say why the present value never changes sign.
+    """Reason why the present value never changes sign.
 
     Parameters
     ----------
@@ -234,7 +233,7 @@ def no_rate_reason(outlay: Any, receipts: Any, rate_beyond: Any) -> Any:
 
 
 def rate_beyond(highest_value: Any) -> Any:
-    """Say on which side of the trial rates the rate must lie.
+    """Side of the trial rates on which the rate must be.
 
     Parameters
     ----------
@@ -314,7 +313,7 @@ def internal_rate(flows: ArrayLike, years: ArrayLike | None = None) -> Rate:
 
 
 def last_negative_period(cumulative: Any, period: Any, axis: int = 0) -> Any:
-    """Last period at whose end the cumulative flow is below zero; -1 for never.
+    """Last period with a negative cumulative flow at its end; -1 if there is none.
 
     Parameters
     ----------
@@ -331,7 +330,7 @@ def last_negative_period(cumulative: Any, period: Any, axis: int = 0) -> Any:
 
 
 def negative_period(cumulative: Any, period: Any) -> Any:
-    """The period's number where the cumulative flow is below zero, else -1."""
+    """Number of the period if the cumulative flow is negative, else -1."""
     return np.where(cumulative < 0, period, -1)
 
 

@@ -1,4 +1,4 @@
-"""Choosing a motor for a mill, and what a diesel generator burns to drive it."""
+"""Motors of mills: rating, load and power draw; fuel of diesel generators."""
 
 from typing import Any
 
@@ -213,7 +213,7 @@ def generator_fuel(power_rating: ArrayLike, load_fraction: ArrayLike) -> Number:
     ratings = [row[0] for row in GENERATORS]
     hourly: Any = 0.0
     for place, load in enumerate(GENERATOR_LOADS):
-        # Share that this column has in the answer: 1 at its load, 0 at the others.
+        # Weight of this column in the result: 1 at its load, 0 at the others.
         share = [float(other == load) for other in GENERATOR_LOADS]
         column = [row[1 + place] / row[0] for row in GENERATORS]
         weight = np.interp(load_fraction, GENERATOR_LOADS, share)

@@ -1,7 +1,7 @@
-"""Partners: who is paid what from a venture's cash, in which order.
+"""Partners of a venture: catch-up, dilution and earn-in.
 
-Capital comes back first, then the preferred return on it, then a catch-up of the
-carried interest, and the rest is split.
+Capital is returned first, then the preferred return on it, then the catch-up of the
+carried interest; the rest is split.
 """
 
 import numpy as np

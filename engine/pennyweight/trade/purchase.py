@@ -1,4 +1,4 @@
-"""Ore bought on assay: what share of its gold is paid for, and at what price."""
+"""Ore purchase on assay: payable gold and purchase price."""
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -357,7 +357,7 @@ def grade_for_paid_gold(
 
 
 TINY = 1e-300
-"""Keeps a quotient that is not used from dividing by zero."""
+"""Replaces a zero divisor of a quotient that is not used."""
 
 
 @contract(any_units=True)

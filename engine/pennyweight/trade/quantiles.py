@@ -1,4 +1,4 @@
-"""Quantiles that spreadsheets have a function for, by way of scipy's own."""
+"""Quantiles by SciPy, for which spreadsheets have functions as well."""
 
 from typing import Any
 
@@ -6,7 +6,7 @@ from typing import Any
 def student_t(confidence: Any, freedom: Any) -> Any:
     """Half-width of Student's two-sided interval, in standard errors.
 
-    Its formula is TINV, by way of scipy's own function.
+    Its formula is TINV.
 
     Examples
     --------
@@ -19,9 +19,9 @@ def student_t(confidence: Any, freedom: Any) -> Any:
 
 
 def normal_score(place: Any, count: Any) -> Any:
-    """Where the i-th of n sorted normal values is expected, in standard deviations.
+    """Expected value of the i-th of n sorted standard normal values.
 
-    Blom's (i - 3/8)/(n + 1/4); its formula is NORMSINV, by way of scipy's function.
+    By Blom's approximation, (i - 3/8)/(n + 1/4); its formula is NORMSINV.
 
     Examples
     --------
@@ -34,9 +34,9 @@ def normal_score(place: Any, count: Any) -> Any:
 
 
 def normal_quantile(share: Any) -> Any:
-    """Standard normal value below which a share lies.
+    """Quantile of the standard normal distribution.
 
-    Its formula is NORMSINV, by way of scipy's function.
+    Its formula is NORMSINV.
 
     Examples
     --------

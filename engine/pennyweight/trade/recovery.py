@@ -1,4 +1,4 @@
-"""Recovery: what tables catch by size and stage, and what the tails take."""
+"""Gold recovery by size class, by stage and by tailings grade; number of tables."""
 
 import functools
 
@@ -201,5 +201,5 @@ def tables_needed(feed: ArrayLike, capacity: ArrayLike) -> Number:
     >>> tables_needed(25, 10)
     3.0
     """
-    # A whole number of tables must not become one more by rounding.
+    # Rounding errors must not add a table.
     return np.ceil(feed / capacity - 1e-9)

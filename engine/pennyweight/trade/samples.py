@@ -1,4 +1,4 @@
-"""Grade from few samples: means, how far they can be trusted, and when not to."""
+"""Grade from few samples: means, confidence intervals and choice of method."""
 
 from typing import Any
 
@@ -76,7 +76,7 @@ def weighted_mean(assays: ArrayLike, weights: ArrayLike, axis: int = -1) -> Numb
 
 
 def same_length(first: Any, second: Any, axis: int = -1) -> bool:
-    """Tell whether two rows are equally long; ranges of cells are taken to be."""
+    """Whether two rows have the same length; ranges of cells are assumed to."""
     rows = [row for row in (first, second) if hasattr(row, "shape")]
     return len({row.shape[axis] for row in rows}) < 2
 

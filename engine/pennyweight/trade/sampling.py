@@ -1,4 +1,4 @@
-"""How large a sample must be: Gy's fundamental error, and grains counted."""
+"""Sampling error and sample mass, by Gy's equation and by the grain count."""
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -7,7 +7,7 @@ from .conditions import require
 from .function_contract import Number, contract
 from .grains import GOLD_DENSITY, SPHERE, rock_per_grain
 
-GY_GOLD_DENSITY = 16.0  # g/cm3: native gold with its silver, as Gy's users take it
+GY_GOLD_DENSITY = 16.0  # g/cm3: native gold with its silver, usual with Gy's equation
 GANGUE_DENSITY = 2.65  # g/cm3: quartz
 
 

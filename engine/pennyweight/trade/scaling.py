@@ -1,4 +1,4 @@
-"""Rules of thumb about a deposit and a plant: cost by size, life, dilution."""
+"""Rules of thumb for deposit and plant: scaled cost, mine life, dilution."""
 
 from numpy.typing import ArrayLike
 
@@ -13,8 +13,8 @@ ESTIMATE_CLASSES = {
     2: {"use": "control, bid", "low": (-0.15, -0.05), "high": (0.05, 0.20)},
     1: {"use": "check, bid", "low": (-0.10, -0.03), "high": (0.03, 0.15)},
 }
-"""How far the true cost may lie from an estimate, as shares of it: the range of the
-low and of the high end. AACE International Recommended Practice 18R-97 (process
+"""Accuracy of an estimate by class, as shares of it: range of the low end and of the
+high end. AACE International Recommended Practice 18R-97 (process
 industries); 47R-11 gives the same classes for mining and mineral processing."""
 
 

@@ -1,4 +1,4 @@
-"""Settling a lot: from the metal and the charges to what is paid, in cents."""
+"""Settlement of a lot: balance due, gold balance and rounding to cents."""
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -6,11 +6,11 @@ from numpy.typing import ArrayLike
 from .function_contract import Number, contract
 
 CENTS = 100.0
-"""In one unit of money."""
+"""Cents in one unit of money."""
 
 HALF = 0.5 + 1e-6
-"""Rounding: up from here. The little more makes half a cent of what binary fractions
-leave a hair below it: 1.005 is stored as 1.00499999999999989."""
+"""Added before rounding down. The small excess over 0.5 is for half cents that binary
+fractions store slightly too low: 1.005 is stored as 1.00499999999999989."""
 
 
 @contract(any_units=True)

@@ -1,4 +1,4 @@
-"""Sieves by their mesh numbers, and what screens say about a size."""
+"""Sieves by mesh number, and passing sizes from screen analyses."""
 
 import functools
 

@@ -1,4 +1,4 @@
-"""Kick's and Rittinger's laws of size reduction, and where each law holds."""
+"""Kick's and Rittinger's laws of size reduction, and the range of each law."""
 
 import numpy as np
 from numpy.typing import ArrayLike

@@ -1,7 +1,7 @@
 """Income tax by rule: losses carried forward and back, and percentage depletion.
 
-A rule is data, `TAX_RULES`. Each names its law; what a law means for a claim is for a
-tax adviser to say.
+The rules are data, `TAX_RULES`, each with its law. Ask a tax adviser what a law means
+for a claim.
 """
 
 from dataclasses import dataclass
@@ -27,7 +27,7 @@ class TaxRule:
     depletion_cap : float
         Its limit, as a share of income before depletion.
     law : str
-        Where the rule stands.
+        Source of the rule.
     """
 
     offset_share: float = 1.0
@@ -56,7 +56,7 @@ TAX_RULES = {
         law="Income Tax Act (Canada) 111(1)(a): 3 years back (memory), 20 forward",
     ),
 }
-"""Rules by the name under which a plan chooses them."""
+"""Tax rules by name."""
 
 
 @contract

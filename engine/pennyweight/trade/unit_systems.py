@@ -1,4 +1,4 @@
-"""US customary units at the border of functions that reckon in metric ones."""
+"""US customary units for functions that calculate in metric units."""
 
 from typing import Any
 
@@ -25,25 +25,25 @@ US_UNITS = {
     "money/t": ("money/ton", 1 / exact.TONNES_PER_SHORT_TON),
     "money/kg": ("money/lb", 1 / exact.KILOGRAMS_PER_POUND),
 }
-"""What US books use for a metric unit, and that unit in the metric one.
+"""US unit for a metric unit, and its size in the metric one.
 
-Sizes stay in um and mm and power in kW, as in the US workbook; a ton of either kind
-is [ton] and needs no conversion.
+Sizes are in um and mm and power in kW, as in a US workbook; a ton of either kind is
+[ton] and needs no conversion.
 """
 
 
 def us_unit(unit: str) -> str:
-    """The unit that stands for a metric one in a US book."""
+    """US unit for a metric unit."""
     return US_UNITS.get(unit, (unit, 1.0))[0]
 
 
 def per_us(unit: str) -> float:
-    """Metric units in one unit of a US book."""
+    """Size of the US unit in the metric unit."""
     return US_UNITS.get(unit, (unit, 1.0))[1]
 
 
 def factor(unit: str, units: Any) -> Any:
-    """Metric units in one unit of a system; for a cell that names it, a formula."""
+    """Size of a system's unit in the metric unit; a formula if a cell names it."""
     if unit not in US_UNITS:
         return 1.0
     return np.where(units == US, per_us(unit), 1.0)

@@ -1,4 +1,4 @@
-"""Grades and masses in the trade's units, by its exact constants."""
+"""Conversion of grades and masses between units, by exact constants."""
 
 from numpy.typing import ArrayLike
 

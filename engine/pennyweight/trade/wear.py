@@ -1,4 +1,4 @@
-"""Wear of balls, liners, jaws and hammers, and the balls to put in."""
+"""Wear of balls, liners and other parts; ball size and graded charge."""
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -11,7 +11,7 @@ from .exact_units import (
 )
 from .function_contract import Choice, Number, Switch, contract
 
-EQUILIBRIUM_EXPONENT = 3.84  # of a ball charge that wears and is topped up
+EQUILIBRIUM_EXPONENT = 3.84  # of a ball charge at steady state
 
 
 @contract
