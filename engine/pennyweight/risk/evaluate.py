@@ -128,11 +128,9 @@ def _nearly_equal(first, second):
 
 def cores():
     """Number of cores that this process may use."""
-    return (
-        len(os.sched_getaffinity(0))
-        if hasattr(os, "sched_getaffinity")
-        else (os.cpu_count() or 1)
-    )
+    if hasattr(os, "sched_getaffinity"):
+        return len(os.sched_getaffinity(0))
+    return os.cpu_count() or 1
 
 
 def over_cores(task, items, workers=None, processes=False, stop=None):

@@ -84,11 +84,7 @@ def planned_range(name, inputs, units):
     if entry.kind == "whole":
         low, high = float(np.floor(low)), float(np.ceil(high))
     least, most = entry.within(units)
-    return (
-        max(min(low, base), least),
-        base,
-        min(max(high, base), most),
-    )
+    return max(min(low, base), least), base, min(max(high, base), most)
 
 
 def own_range(name, ends, inputs, units):

@@ -31,11 +31,8 @@ def cash_table(season):
         dates; ``cash`` in hand after its start, $; and ``waits``, how long it waits and
         for which payment.
     """
-    problem, schedule, calendar = (
-        season.problem,
-        season.solution.schedule,
-        season.calendar,
-    )
+    problem, calendar = season.problem, season.calendar
+    schedule = season.solution.schedule
     left = list(cash_after(problem, schedule))
     before, rows = problem.cash, []
     for at, job in enumerate(schedule.jobs):

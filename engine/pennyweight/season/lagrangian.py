@@ -129,12 +129,9 @@ class Dual:
         For an owner with many lots, the set covers only those that bring most per hour.
         """
         problem = self.problem
-        same = problem.change == 0
-        self.owner = (
-            np.zeros(len(problem.modes), int)
-            if same
-            else (np.unique(problem.owners, return_inverse=True)[1])
-        )
+        self.owner = np.unique(problem.owners, return_inverse=True)[1]
+        if problem.change == 0:
+            self.owner = np.zeros(len(problem.modes), int)
         worth = np.full(len(problem.modes), -np.inf)
         np.maximum.at(worth, self.lot, [per_hour(job) for job in self.jobs])
         groups = [
@@ -213,9 +210,8 @@ class Dual:
             length = float(move @ move)
             if length < 1e-12:
                 break
-            prices = (
-                prices + factor * max(bound - goal, 1e-6 * abs(bound)) / length * move
-            )
+            size = factor * max(bound - goal, 1e-6 * abs(bound)) / length
+            prices = prices + size * move
             prices = np.where(free, prices, np.maximum(prices, 0.0))
         self.lots, self.rows = np.split(best, [len(self.lots)])
 
@@ -259,11 +255,8 @@ class Dual:
         count = len(self.owner_of)
         longest = max(self.length.max(initial=0), self.clean) + 1
         table = np.zeros((self.steps + longest + 1, count))
-        flat, net, price = (
-            table.ravel(),
-            np.ascontiguousarray(net.T),
-            self.change_price(),
-        )
+        flat, net = table.ravel(), np.ascontiguousarray(net.T)
+        price = self.change_price()
         ahead = self.length[self.job] * count + self.goal
         for step in range(self.steps - 1, -1, -1):
             rest = table[step]
