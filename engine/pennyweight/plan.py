@@ -40,6 +40,7 @@ if TYPE_CHECKING:
     from .season.learn import Learned
     from .season.season import Season
     from .workbook.book import Book
+    from .workbook.risk_sheet.entered import Odds
 
 HEADLINES = (
     "verdict",
@@ -532,6 +533,21 @@ class Plan:
         if path:
             refuse_unless_free(path, force)
         return fill_risk_sheet(self.path, report, self.inputs, path)
+
+    def odds(self) -> Odds | None:
+        """The odds that a risk analysis entered into the plan's workbook.
+
+        Returns
+        -------
+        odds : Odds or None
+            The probability that the claim ``pays`` and the ``mean`` net present value;
+            None where no workbook has them for these inputs.
+        """
+        from .workbook.risk_sheet.entered import entered_odds
+
+        if self.path is None or not self.path.is_file():
+            return None
+        return entered_odds(self.path, self.inputs, self.units)
 
     def measure_next(self, count: int | None = 3) -> pd.DataFrame:
         """The inputs whose range moves the net present value most.

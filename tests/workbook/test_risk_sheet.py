@@ -7,8 +7,10 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from openpyxl import load_workbook
 from openpyxl.reader.drawings import find_images
 
+from pennyweight.cli.judge import judge
 from pennyweight.errors import WorkbookError
 from pennyweight.model.inputs import INPUTS
 from pennyweight.risk.ranges import planned_range
@@ -22,6 +24,7 @@ from pennyweight.workbook.package.contents import read_contents
 from pennyweight.workbook.read import read_book
 from pennyweight.workbook.renew import renew_book
 from pennyweight.workbook.risk_sheet.checksum import risk_sheet_findings
+from pennyweight.workbook.risk_sheet.entered import entered_odds
 from pennyweight.workbook.risk_sheet.fill import fill_risk_sheet
 from pennyweight.workbook.risk_sheet.layout import (
     CHECKSUM,
@@ -37,6 +40,7 @@ from pennyweight.workbook.risk_sheet.layout import (
 )
 from pennyweight.workbook.risk_sheet.rows import measure_rows
 from pennyweight.workbook.risk_sheet.sheet import CURRENT
+from pennyweight.workbook.start_sheet import AGAINST as AGAINST_PAYS
 from tests.books import book_at
 from tests.thorough import sampled
 
@@ -273,6 +277,43 @@ def test_the_live_cell_follows_every_kind_of_input(followed, units):
 def test_the_answer_says_when_the_ranges_speak_against_it(followed):
     assert followed[0]["Ranges"] == "Within the ranges on Inputs."
     assert followed[-1]["Ranges"] == AGAINST
+
+
+def test_odds_below_one_half_take_the_green_away(units, report, tmp_path, capsys):
+    """Also where a figure is to be looked at again, which the answer says as well."""
+    path = book_at(tmp_path / "odds.xlsx", units, royalty_rate=0.0)
+    reading = read_book(path)
+    pays = replace(report.risk.figures["pays"], value=0.4)
+    poor = replace(report.risk, figures={**report.risk.figures, "pays": pays})
+    assert entered_odds(path, reading.inputs, units) is None
+    fill_risk_sheet(path, replace(report, risk=poor), reading.inputs)
+    mean = report.risk.figures["net_present_value_mean"].value
+    odds = entered_odds(path, reading.inputs, units)
+    assert (odds.pays, odds.mean) == (0.4, pytest.approx(mean, rel=1e-8))
+    assert odds.against and not replace(odds, pays=0.5).against
+    assert entered_odds(path, reading.inputs | {"wage": 55.0}, units) is None
+    told = set(stored_cells(path)["Answer"].values())
+    assert (
+        "pays; look again at 1 figure" in told and AGAINST in told and odds.mean in told
+    )
+    judge(path)
+    said = " ".join(capsys.readouterr().out.split())
+    assert "the probability that it pays is 40%, and the mean net present value" in said
+
+
+@pytest.mark.parametrize("sheet", TELLING)
+def test_the_ground_of_the_answer_is_amber_first_where_the_odds_are_against(
+    sheet, books
+):
+    ranges = load_workbook(books[0])[sheet].conditional_formatting
+    rules = [rule for cells in ranges for rule in cells.rules if rule.dxf]
+    first = min(rules, key=lambda rule: rule.priority if is_banner(rule) else np.inf)
+    assert first.type == "expression" and first.stopIfTrue
+    assert first.formula == [AGAINST_PAYS] and first.dxf.fill.bgColor.rgb == "FFFBF1DC"
+
+
+def is_banner(rule):
+    return rule.type in ("expression", "beginsWith") and rule.dxf.fill is not None
 
 
 def test_digits_that_another_program_loses_do_not_count(units, books, tmp_path):

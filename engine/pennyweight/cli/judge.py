@@ -56,9 +56,19 @@ def show_judgement(plan):
     judgement, screen = plan.judge(), console()
     complete = not judgement.in_state("missing", "cannot be used")
     subject = safe(judgement.subject)
+    odds = plan.odds() if complete and judgement.of_claim else None
     colour = COLOURS.get(judgement.verdict, "yellow")
+    if odds and odds.against and colour == "green":
+        colour = "yellow"
     verdict = safe(judgement.verdict.replace("not yet: ", "not yet, "))
     screen.print(f"\n[bold]{subject}: [{colour}]{verdict}[/][/bold]")
+    if odds:
+        mean = plan.text("net_present_value", odds.mean)
+        screen.print(
+            f"Within the ranges on Inputs the probability that it pays is "
+            f"{odds.pays:.0%}, and the mean net present value {mean}. A range that you "
+            "did not enter is an estimate."
+        )
     if plan.shown not in ("", judgement.answer):
         screen.print(
             f'[yellow]The workbook itself shows "{safe(plan.shown)}". Either it was '

@@ -15,6 +15,9 @@ SHARES = (0.1, 0.5, 0.9)
 WORST = 0.1
 """The expected shortfall is the mean over the worst trials, this share of all."""
 
+EVEN_ODDS = 0.5
+"""A plan that pays with less than this probability is not shown in green."""
+
 TARGET_ERROR = 0.01
 TARGET_ERROR_OF_MEDIAN = 0.01
 """Target standard errors: of the probability that the claim pays, and of the median

@@ -6,14 +6,19 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 
 from ..model.inputs import INPUTS
 from ..model.judgement import CLOSE, close_call
-from ..model.lines.cash.answers import DOES_NOT_PAY, PAYS
+from ..model.lines.cash.answers import PAYS
 from ..model.mill_model import MODEL
 from ..model.sources import IN_USE
 from ..model.units import TON, shown, worded
+from ..risk.figures import EVEN_ODDS
 from .layout import HEAD, LABEL, VALUE, defined_name
 from .sentence import sentence
 from .start_sheet import (
+    AGAINST,
+    MEAN,
+    NOT_DRAWN,
     PROBABILITY,
+    by_risk,
     when_complete,
     write_banner,
     write_probability,
@@ -35,7 +40,7 @@ FIRST_ROW = HEAD + 1
 CHART_ROWS = 13
 SOLVED = 7
 """Column, beside the page, of what the engine solved when it wrote the workbook."""
-SWITCHING = 17
+SWITCHING = 18
 """Row of the heading of the switching values."""
 FIRST_TURN = SWITCHING + 3
 WORTH = (SWITCHING - 1, SOLVED)
@@ -47,12 +52,12 @@ OUT_OF_DATE = "are out of date: run pennyweight renew, or return it to its sende
 TO_DRAW = "The command pennyweight risk draws it."
 LIKELY = (
     f'=IF(Risk_trials=0,"{TO_DRAW}",IF(Risk_inputs_changed>0,"Draw it again: run '
-    f'pennyweight risk.",IF(AND(Answer="{PAYS}",{PROBABILITY}<0.5),"Within the ranges '
-    f'on Inputs it is more likely not to pay.",IF(AND(Answer="{DOES_NOT_PAY}",'
-    f'{PROBABILITY}>0.5),"Within the ranges on Inputs it is more likely to pay.",'
-    '"Within the ranges on Inputs."))))'
+    f'pennyweight risk.",IF({AGAINST},"Within the ranges on Inputs it is more likely '
+    f'not to pay.",IF(AND(Verdict<>"{PAYS}",{PROBABILITY}>{EVEN_ODDS}),"Within the '
+    'ranges on Inputs it is more likely to pay.","Within the ranges on Inputs."))))'
 )
 """Whether the probability speaks for the verdict."""
+ESTIMATED = "A range that you did not enter is an estimate."
 CURRENT = 'IF(Changed_inputs=0,{},"")'
 """A solved figure while it belongs to the inputs; blank when it is out of date."""
 
@@ -89,7 +94,12 @@ def write_answer(book, sheet, formats):
         row += 1
     row = _large_figures(book, sheet, formats, row + 1)
     write_probability(sheet, formats, row + 1, LABEL, VALUE)
-    sheet.write_formula(row + 1, VALUE + 1, LIKELY, formats.note(indent=1), TO_DRAW)
+    note = formats.note(indent=1)
+    sheet.write_formula(row + 1, VALUE + 1, LIKELY, note, TO_DRAW)
+    sheet.write_string(row + 2, LABEL, "Mean net present value, $", formats())
+    look = formats(num_format="#,##0", align="right", bold=True)
+    sheet.write_formula(row + 2, VALUE, by_risk(MEAN), look, NOT_DRAWN)
+    sheet.write_string(row + 2, VALUE + 1, ESTIMATED, note)
     return write_switching_values(book, sheet, formats)
 
 

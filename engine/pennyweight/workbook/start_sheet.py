@@ -8,9 +8,11 @@ from ..formulas import Reference, formula, joined
 from ..model.entries import bill_words, charge_words, entry_of
 from ..model.inputs import INPUTS
 from ..model.jobs import BILL, CLAIM, CONTRACT, EVERYTHING, HEADLINES, TEST, rests_on
+from ..model.lines.cash.answers import PAYS
 from ..model.mill_model import MODEL
 from ..model.sources import IN_USE
 from ..model.units import shown, worded
+from ..risk.figures import EVEN_ODDS
 from .entry_cells import STATE as STATE_ON_INPUTS
 from .input_sheet import fill, mark_states
 from .job_view import hidden_rows, shown_sheets
@@ -247,14 +249,21 @@ def _change_of_worth(book, sheet, formats, row):
 
 PROBABILITY = "Probability_that_it_pays"
 """Name of the cell on the sheet Risk."""
+MEAN = "Mean_net_present_value"
+"""Name of the cell on the sheet Risk."""
 NOT_DRAWN = "not drawn"
+AGAINST = (
+    f'AND(Verdict="{PAYS}",Risk_trials>0,Risk_inputs_changed=0,'
+    f"{PROBABILITY}<{EVEN_ODDS})"
+)
+"""Whether the last risk analysis speaks against a plan that pays."""
 
 
 def write_probability(sheet, formats, row, label, value):
     """The probability that the claim pays, as the last risk analysis found it."""
     sheet.write_string(row, label, "Probability that it pays", formats())
     look = formats(num_format="0%", align="right", bold=True)
-    sheet.write_formula(row, value, _by_risk(PROBABILITY), look, NOT_DRAWN)
+    sheet.write_formula(row, value, by_risk(PROBABILITY), look, NOT_DRAWN)
 
 
 def _measure_next(sheet, formats, free):
@@ -263,30 +272,36 @@ def _measure_next(sheet, formats, free):
     row = next(free)
     right = formats.head(align="right")
     sheet.write_string(row, ANSWER, "Measure next", formats.head())
-    head = _by_risk('"NPV changes by"')
+    head = by_risk('"NPV changes by"')
     sheet.write_formula(row, FIGURE, head, right, NOT_DRAWN)
     sheet.write_string(row, FIGURE_UNIT, "", formats.head())
     money = formats(num_format="#,##0", align="right", bold=True)
     for place, row in zip(range(1, MEASURED + 1), free, strict=False):
-        label = _by_risk(f'Measure_next_{place}&""', '""')
+        label = by_risk(f'Measure_next_{place}&""', '""')
         sheet.write_formula(row, ANSWER, label, formats(), "")
         change = f'IF(Measure_next_{place}="","",Measure_next_change_{place})'
-        sheet.write_formula(row, FIGURE, _by_risk(change, '""'), money, "")
-        unit = _by_risk(f'IF(Measure_next_{place}="","","$")', '""')
+        sheet.write_formula(row, FIGURE, by_risk(change, '""'), money, "")
+        unit = by_risk(f'IF(Measure_next_{place}="","","$")', '""')
         sheet.write_formula(row, FIGURE_UNIT, unit, formats.unit(), "")
 
 
-def _by_risk(found, otherwise=None):
+def by_risk(found, otherwise=None):
     """A formula for what the last risk analysis found, while it is current."""
     none, old = otherwise or f'"{NOT_DRAWN}"', otherwise or '"out of date"'
     return f"=IF(Risk_trials=0,{none},IF(Risk_inputs_changed=0,{found},{old}))"
 
 
 def write_banner(book, sheet, formats, place, look):
-    """The answer in its colour: green pays, red does not, amber is in between."""
+    """The answer in its colour: green pays, red does not, amber is in between.
+
+    A plan that pays is amber where the odds are against it.
+    """
     first_row, first, *_ = place
     sheet.merge_range(*place, "", look)
     sheet.write_formula(first_row, first, "=Answer", look, book.answer)
+    against = {"type": "formula", "criteria": f"={AGAINST}", "stop_if_true": True}
+    against["format"] = formats.banner(INK, PALE_WAIT)
+    sheet.conditional_format(*place, against)
     for words, colour, ground in BANNER:
         sheet.conditional_format(
             *place,

@@ -66,6 +66,12 @@ def placed(units):
     return found, row
 
 
+def mean_place(units):
+    """Place of the mean net present value, the first of the results."""
+    at = placed(units)[0]["quantiles"]
+    return at.top, at.table.heads.index("Mean")
+
+
 def rows_of(name):
     """Rows of a table without charts, from its heading to the blank row below it.
 

@@ -28,6 +28,7 @@ from .layout import (
     WRITTEN,
     address,
     chart_places,
+    mean_place,
     placed,
     recorded,
 )
@@ -78,7 +79,7 @@ def write_risk_sheet(package, sheet, formats, book, names):
     _name_curves(sheet, formats, found["curves"], found["ranked"])
     _colour(sheet, formats, found)
     _record(sheet, formats, book.units, record)
-    _state(sheet, formats, found, record, names)
+    _state(sheet, formats, book.units, record, names)
     hide_rows(sheet, range(TRIALS, record + len(recorded()) + 1))
 
 
@@ -173,8 +174,9 @@ def _record(sheet, formats, units, record):
             sheet.write_blank(row, column, None, look)
 
 
-def _state(sheet, formats, found, record, names):
+def _state(sheet, formats, units, record, names):
     """The live cell, the number of trials and the checksum."""
+    found = placed(units)[0]
     trials, changed = address(TRIALS, VALUE), address(CHANGED, VALUE)
     first, last = (address(row, FLAG) for row in (record + 1, record + len(recorded())))
     bold = formats(bold=True)
@@ -195,13 +197,13 @@ def _state(sheet, formats, found, record, names):
     sheet.write_blank(CHECKSUM, VALUE, None, formats(align="left"))
     note = "Of all results on this sheet: pennyweight inspect finds overtyped values."
     sheet.write_string(CHECKSUM, UNIT, note, formats.note())
-    odds = found["odds"].top
-    for row, name in (
-        (TRIALS, "Risk_trials"),
-        (CHANGED, "Risk_inputs_changed"),
-        (odds, "Probability_that_it_pays"),
+    for name, place in (
+        ("Risk_trials", (TRIALS, VALUE)),
+        ("Risk_inputs_changed", (CHANGED, VALUE)),
+        ("Probability_that_it_pays", (found["odds"].top, VALUE)),
+        ("Mean_net_present_value", mean_place(units)),
     ):
-        names(name, SHEET, row, VALUE)
+        names(name, SHEET, *place)
     measured = found["measure_next"]
     for place, row in enumerate(range(measured.top, measured.last + 1), 1):
         names(f"Measure_next_{place}", SHEET, row, 0)
