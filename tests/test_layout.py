@@ -97,7 +97,7 @@ MORE = {
     # The function book is a table like the papers.
     "addins.function_book": ("workbook.style", "workbook.table"),
     # Names come into a file of somebody else without a change of anything else.
-    "addins.carry_names": ("workbook.package",),
+    "addins.named_functions": ("workbook.package",),
     # A workbook that is open in Excel is no file that the public API could read.
     "addins.excel.open_book": ("workbook.package", "workbook.read"),
     "addins.excel.jobs": ("workbook.risk_sheet",),

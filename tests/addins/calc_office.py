@@ -12,7 +12,7 @@ WORKER = Path(__file__).with_name("calc_worker.py")
 
 
 class CalcOffice(office.Office):
-    """LibreOffice whose cells know our functions."""
+    """LibreOffice with our functions installed."""
 
     def __init__(self, python=sys.executable, extension=True):
         """Install the extension; the office starts anew with it."""
@@ -39,7 +39,7 @@ class CalcOffice(office.Office):
             super()._start_worker()
 
     def _world(self):
-        """Where the engine is, and a log of our own."""
+        """Environment with the path of the engine and its own log."""
         return {
             "PENNYWEIGHT_PYTHON": str(self.python),
             "PENNYWEIGHT_LOG": str(self.folder / "reasons.log"),

@@ -160,7 +160,7 @@ def _handed(found):
     return tuple(map(tuple, found))
 
 
-class DoorWorker(Worker):
+class AddinWorker(Worker):
     """Installs the extension, fills sheets, reads and saves them."""
 
     def connect(self, pipe):
@@ -384,7 +384,7 @@ def _place(address):
 
 
 if __name__ == "__main__":
-    worker = DoorWorker()
+    worker = AddinWorker()
     try:
         for line in sys.stdin:
             print(json.dumps(worker.answer(json.loads(line))), flush=True)

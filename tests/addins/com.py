@@ -1,4 +1,4 @@
-"""Stand-ins for Windows' COM, under which the real xlwings runs on any system.
+"""Fakes of the COM modules of Windows, with which the real xlwings runs on any system.
 
 Only the modules that belong to Windows are replaced: the decorators, the writing of
 macros, the server's `CallUDF` and the conversions are xlwings' own.
@@ -90,7 +90,7 @@ def _no_wrap(variant):
 
 @contextlib.contextmanager
 def windows():
-    """Import xlwings and our Excel door afresh as on Windows; put all back after.
+    """Import xlwings and the Excel add-in afresh as on Windows; put all back after.
 
     Yields
     ------

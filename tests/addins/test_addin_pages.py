@@ -1,4 +1,4 @@
-"""The pages about the doors: their recipes work, their commands exist."""
+"""The pages about the add-ins: their recipes work, their commands exist."""
 
 import re
 from pathlib import Path

@@ -24,8 +24,8 @@ def test_the_extension_is_installed(calc):
 def test_the_doctor_finds_this_office_fit():
     installer = install.unopkg()
     assert installer is not None
-    assert doctor._office(installer).state == "well"
-    assert doctor._loader(installer).state == "well"
+    assert doctor._office(installer).state == "ok"
+    assert doctor._loader(installer).state == "ok"
 
 
 def column_name(place):
@@ -208,10 +208,10 @@ def test_dates_and_money_are_plain_numbers(calc):
 
 
 def test_the_wizard_describes_every_function(calc):
-    said = calc.ask("described", names=list(registry()))
-    assert set(said) == set(registry())
+    described = calc.ask("described", names=list(registry()))
+    assert set(described) == set(registry())
     for name, entry in registry().items():
-        text, arguments = said[name]
+        text, arguments = described[name]
         assert text == entry.help
         assert arguments == [
             [argument.name, argument.help, not argument.required]

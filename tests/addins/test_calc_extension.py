@@ -253,7 +253,7 @@ def test_uninstall_leaves_nothing(own_home, monkeypatch, body, first):
     assert not list((own_home / ".pennyweight").iterdir())
 
 
-def test_a_removal_that_fails_is_told(own_home, monkeypatch):
+def test_a_removal_that_fails_is_reported(own_home, monkeypatch):
     path = program(own_home, "sys.exit('LibreOffice is running')")
     monkeypatch.setenv("PENNYWEIGHT_UNOPKG", str(path))
     with pytest.raises(WorkbookError, match=r"is running[\s\S]*Close LibreOffice"):
@@ -267,7 +267,7 @@ def test_categories_are_those_that_libreoffice_knows():
     assert category(registry()["DWT_POWER_DRAWN"]) == "Technical"
 
 
-def test_a_refusal_is_told_with_the_other_way(own_home, monkeypatch):
+def test_a_refusal_is_reported_with_the_other_way(own_home, monkeypatch):
     monkeypatch.setattr(install, "is_root", lambda: False)
     path = program(own_home, "sys.exit('busy')")
     monkeypatch.setenv("PENNYWEIGHT_UNOPKG", str(path))
@@ -281,33 +281,33 @@ def test_no_libreoffice(own_home, monkeypatch):
     with pytest.raises(WorkbookError, match="was not found"):
         install.install()
     states = {found.what: found.state for found in doctor.examine()}
-    assert states["LibreOffice"] == "ill"
+    assert states["LibreOffice"] == "error"
 
 
-def test_doctor_finds_all_well(own_home, monkeypatch):
+def test_doctor_finds_no_fault(own_home, monkeypatch):
     path = program(own_home, "print('Identifier: pennyweight.functions')")
     (own_home / "pythonloader.py").write_text("")
     monkeypatch.setenv("PENNYWEIGHT_UNOPKG", str(path))
     install.remember()
-    assert {found.state for found in doctor.examine()} == {"well"}
+    assert {found.state for found in doctor.examine()} == {"ok"}
 
 
-def test_doctor_names_each_ill(own_home, monkeypatch):
+def test_doctor_names_each_fault(own_home, monkeypatch):
     monkeypatch.setattr(doctor, "SYSTEM_PLACES", ())
     box = own_home / "flatpak"
     box.mkdir()
     monkeypatch.setenv("PENNYWEIGHT_UNOPKG", str(program(box, "print('none')")))
     found = {item.what: item for item in doctor.examine()}
-    assert {item.state for item in found.values()} == {"ill"}
-    assert "boxed" in found["LibreOffice"].said
-    assert "calc install" in found["Extension"].mend
+    assert {item.state for item in found.values()} == {"error"}
+    assert "sandboxed" in found["LibreOffice"].message
+    assert "calc install" in found["Extension"].fix
     install.remember("/nowhere/python")
-    assert "not there any more" in doctor.examine()[-1].said
+    assert "not there any more" in doctor.examine()[-1].message
     bare = shutil.which("python3", path="/usr/bin")
     if bare:
         monkeypatch.setattr(doctor, "QUESTION", "import nothing_of_the_kind")
         install.remember(bare)
-        assert "nothing_of_the_kind" in doctor.examine()[-1].said
+        assert "nothing_of_the_kind" in doctor.examine()[-1].message
 
 
 def test_build_command(own_home):

@@ -106,13 +106,13 @@ def test_install_doctor_and_uninstall(home, monkeypatch):
     machine.version, machine.exists = (3, 11, 0), Machine().exists
     machine.package = Machine().package
     found = {one.what: one for one in examine(machine)}
-    assert found["Add-in"].state == "well"
+    assert found["Add-in"].state == "ok"
     script.unlink()
-    assert {one.what: one for one in examine(machine)}["Add-in"].state == "ill"
+    assert {one.what: one for one in examine(machine)}["Add-in"].state == "error"
     addin.install()
     assert len(addin.uninstall()) == 2 and not path.exists()
     assert addin.uninstall() == ["The add-in was not installed."]
-    assert "none" in {one.what: one for one in examine(machine)}["Add-in"].said
+    assert "none" in {one.what: one for one in examine(machine)}["Add-in"].message
 
 
 def test_an_open_add_in_is_left_alone(home):

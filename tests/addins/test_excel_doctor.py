@@ -1,4 +1,4 @@
-"""The doctor of the Excel door: every ill it knows, with its mend."""
+"""Diagnosis of the Excel add-in: every fault that it knows, with its fix."""
 
 import ast
 import inspect
@@ -9,9 +9,9 @@ import sys
 import pytest
 
 from pennyweight.addins.calc import doctor as calc_doctor
+from pennyweight.addins.diagnosis import CHECKS, Check
 from pennyweight.addins.excel import doctor
-from pennyweight.addins.findings import CHECKS, Check
-from pennyweight.cli.findings_screen import show_findings
+from pennyweight.cli.diagnosis_screen import show_checks
 from pennyweight.model.inputs import INPUTS
 from pennyweight.workbook.read import read_book
 from tests.books import book_at
@@ -19,7 +19,7 @@ from tests.commands import pennyweight
 
 
 class Windows(doctor.Machine):
-    """A Windows machine on which all is well."""
+    """A Windows machine without a fault."""
 
     platform, bits, version = "win32", 64, (3, 12, 4)
     executable = r"C:\mill\.venv\Scripts\python.exe"
@@ -42,56 +42,65 @@ def states(machine):
     return {found.what: found.state for found in doctor.examine(machine)}
 
 
-def test_a_sound_machine():
-    assert set(states(Windows()).values()) == {"well"}
+def test_a_machine_without_a_fault():
+    assert set(states(Windows()).values()) == {"ok"}
 
 
 @pytest.mark.parametrize(
-    ("change", "what", "state", "mend"),
+    ("change", "what", "state", "fix"),
     [
-        ({"executable": r"C:\x\WindowsApps\python.exe"}, "Python", "ill", "python.org"),
-        ({"packages": {"pywin32": "308"}}, "xlwings", "ill", "pip install"),
-        ({"packages": {"xlwings": "0.33.0"}}, "pywin32", "ill", "pywin32"),
-        ({"files": ()}, "Library", "ill", "reinstall"),
-        ({"keys": {"Platform": "x86", "AccessVBOM": 1}}, "Excel", "mind", "32 bit"),
-        ({"keys": {"AccessVBOM": 1}}, "Excel", "mind", "Store"),
-        ({"keys": {"Platform": "x64"}}, "Trust setting", "mind", "Trust"),
+        (
+            {"executable": r"C:\x\WindowsApps\python.exe"},
+            "Python",
+            "error",
+            "python.org",
+        ),
+        ({"packages": {"pywin32": "308"}}, "xlwings", "error", "pip install"),
+        ({"packages": {"xlwings": "0.33.0"}}, "pywin32", "error", "pywin32"),
+        ({"files": ()}, "Library", "error", "reinstall"),
+        ({"keys": {"Platform": "x86", "AccessVBOM": 1}}, "Excel", "warning", "32 bit"),
+        ({"keys": {"AccessVBOM": 1}}, "Excel", "warning", "Store"),
+        ({"keys": {"Platform": "x64"}}, "Trust setting", "warning", "Trust"),
         (
             {"keys": {"Platform": "x64", "AccessVBOM": 0}},
             "Trust setting",
-            "mind",
+            "warning",
             "Alt",
         ),
-        ({"platform": "darwin"}, "System", "mind", "LibreOffice"),
-        ({"platform": "linux"}, "System", "ill", "LibreOffice"),
+        ({"platform": "darwin"}, "System", "warning", "LibreOffice"),
+        ({"platform": "linux"}, "System", "error", "LibreOffice"),
     ],
 )
-def test_each_ill_has_its_mend(change, what, state, mend):
+def test_each_fault_has_its_fix(change, what, state, fix):
     machine = type("Changed", (Windows,), change)()
     (found,) = [f for f in doctor.examine(machine) if f.what == what]
     assert found.state == state
-    assert mend in found.mend
+    assert fix in found.fix
 
 
 def calls(module):
     """Names of checks and of what was seen, of each call of `check`."""
     for node in ast.walk(ast.parse(inspect.getsource(module))):
         if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "check":
-            told = node.args[0]
-            ends = (told.body, told.orelse) if isinstance(told, ast.IfExp) else (told,)
+            argument = node.args[0]
+            ends = (
+                (argument.body, argument.orelse)
+                if isinstance(argument, ast.IfExp)
+                else (argument,)
+            )
             names = {end.value for end in ends if isinstance(end, ast.Constant)}
             yield names, {keyword.arg for keyword in node.keywords}
 
 
 def test_every_check_has_its_words_and_what_they_show():
-    said = set()
+    names_called = set()
     for names, seen in (*calls(doctor), *calls(calc_doctor)):
-        said |= names
+        names_called |= names
         for text in (text for name in names for text in CHECKS[name].values()):
             shown = {field for _, field, *_ in string.Formatter().parse(text)}
             assert shown <= {*seen, None}
     installed = {f"{no}{name}" for no in ("", "no ") for name in Windows.packages}
-    assert said | installed == set(CHECKS)
+    assert names_called | installed == set(CHECKS)
 
 
 def run(*order, folder):
@@ -129,26 +138,26 @@ def test_new_takes_the_inputs_of_a_book(made):
 
 def test_a_workbook_of_this_machine_and_of_another(folder):
     path = folder / "my_mill.xlsm"
-    well = {f.what: f.state for f in doctor.examine(workbook=path)}
-    assert well["Interpreter"] == well["Macros"] == "well"
+    states_here = {f.what: f.state for f in doctor.examine(workbook=path)}
+    assert states_here["Interpreter"] == states_here["Macros"] == "ok"
     path.with_suffix(".py").unlink()
     other = type("Other", (Windows,), {"platform": "darwin"})()
-    ill = {f.what: f for f in doctor.examine(other, path)}
-    assert ill["Interpreter"].state == "ill"
-    assert "0.33.0" in ill["Macros"].said
-    assert "my_mill.py" in ill["Files beside it"].said
+    faults = {f.what: f for f in doctor.examine(other, path)}
+    assert faults["Interpreter"].state == "error"
+    assert "0.33.0" in faults["Macros"].message
+    assert "my_mill.py" in faults["Files beside it"].message
 
 
 def test_a_file_that_is_no_macro_workbook(tmp_path):
     found = doctor.examine(Windows(), tmp_path / "none.xlsm")[-1]
-    assert found.state == "ill"
+    assert found.state == "error"
 
 
-def test_findings_show_with_mends_and_give_a_code(capsys):
-    ill = Check("Library", "ill", "missing", "Run: mend")
-    assert show_findings([ill]) == 3
-    assert show_findings([Check("Python", "well", "3.12")]) == 0
-    assert "Run: mend" in capsys.readouterr().out
+def test_checks_show_with_fixes_and_give_a_code(capsys):
+    faults = Check("Library", "error", "missing", "Run: fix")
+    assert show_checks([faults]) == 3
+    assert show_checks([Check("Python", "ok", "3.12")]) == 0
+    assert "Run: fix" in capsys.readouterr().out
 
 
 def test_the_commands(folder):

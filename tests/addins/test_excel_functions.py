@@ -173,8 +173,8 @@ def test_whole_columns_read_only_what_is_in_use(excel):
 def test_reason_of_the_cell_that_asked(excel):
     excel.call("DWT_BOND_ENERGY", -3.0, 2000.0, 100.0, place="[a.xlsm]S!$B$2")
     excel.call("DWT_BOND_ENERGY", -4.0, 2000.0, 100.0, place="[a.xlsm]S!$B$3")
-    said = excel.call("DWT_REASON", "[a.xlsm]S!$B$2")
-    assert "work_index is -3 kWh/ton; it must be above 0" in said
+    message = excel.call("DWT_REASON", "[a.xlsm]S!$B$2")
+    assert "work_index is -3 kWh/ton; it must be above 0" in message
 
 
 def test_model_functions_over_blocks(excel):
@@ -230,8 +230,8 @@ def test_our_macro_module_is_as_it_should_be():
     functions = [vba.macro_function(registry()[name]) for name in names]
     golden = (GOLDEN / "macro_module.bas").read_text("utf-8")
     assert vba.HEAD + "".join(functions) == golden
-    whole = vba.macro_module()
-    assert all(text.replace("\n", "\r\n").strip() in whole for text in functions)
+    module = vba.macro_module()
+    assert all(text.replace("\n", "\r\n").strip() in module for text in functions)
 
 
 def test_our_macro_module_fits_the_macro_editor():
@@ -249,11 +249,11 @@ def test_import_functions_brings_every_function_with_its_help(imported):
     text = imported.VBProject.VBComponents[0].text
     named = set(re.findall(r"^Function (\w+)\(", text, re.MULTILINE))
     assert named == set(registry())
-    said = imported.described["'my_mill.xlsm'!DWT_BOND_ENERGY"]
+    described = imported.described["'my_mill.xlsm'!DWT_BOND_ENERGY"]
     entry = registry()["DWT_BOND_ENERGY"]
-    assert said["Description"] == entry.help
-    assert said["Category"] == entry.category
-    assert said["ArgumentDescriptions"] == [a.help for a in entry.arguments]
+    assert described["Description"] == entry.help
+    assert described["Category"] == entry.category
+    assert described["ArgumentDescriptions"] == [a.help for a in entry.arguments]
 
 
 def test_our_macros_have_the_signatures_that_xlwings_writes(imported):

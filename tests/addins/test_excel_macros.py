@@ -85,7 +85,7 @@ def work_out(office, put, formulas, server=SERVER):
 
 
 def in_full(entry, given):
-    """The arguments, units said; None where another was left out."""
+    """The arguments, with units; None where another was left out."""
     pairs = zip(entry.arguments, given, strict=True)
     given = [
         cells("metric") if block is None and argument.name == "units" else block
@@ -167,13 +167,13 @@ def test_markers_become_error_values(macro_office):
     assert version == [[pennyweight.__version__]]
 
 
-def test_a_server_that_cannot_start_is_told(macro_office):
+def test_a_server_that_cannot_start_is_reported(macro_office):
     server = [sys.executable, "-c", "raise SystemExit('xlwings is missing')"]
     with pytest.raises(OracleFailed, match=r"did not start.*xlwings is missing"):
         work_out(macro_office, {}, [], server)
 
 
-def test_a_server_that_ends_is_told(macro_office):
+def test_a_server_that_ends_is_reported(macro_office):
     server = [sys.executable, "-c", "print('ready', flush=True)"]
     with pytest.raises(OracleFailed, match="ended during DWT_BOND_ENERGY"):
         work_out(macro_office, {}, [["B1", "=DWT_BOND_ENERGY(14;2000;100)"]], server)

@@ -73,15 +73,15 @@ def test_the_model_in_it_reads_as_any_book(made):
 
 
 @pytest.mark.parametrize(
-    ("name", "said"),
+    ("name", "message"),
     [
         ("mill.xlsx", "ends in .xlsm"),
         ("my mill.xlsm", "one word"),
         ("pennyweight.xlsm", "one word"),
     ],
 )
-def test_names_that_no_button_could_call(book, tmp_path, name, said):
-    with pytest.raises(CallError, match=said):
+def test_names_that_no_button_could_call(book, tmp_path, name, message):
+    with pytest.raises(CallError, match=message):
         macro_workbook.new_workbook(book, tmp_path / name)
     assert list(tmp_path.iterdir()) == []
 
@@ -166,7 +166,7 @@ class Sheets(list):
 
 
 class OpenBook:
-    """A book as it stands open in Excel, its values those in the file."""
+    """A workbook open in Excel, with the values of the file."""
 
     def copy(self):
         """Another that a test may change."""
@@ -225,7 +225,7 @@ def enter(book, name, value):
 
 
 def figures(sheet):
-    """Rows of an answer's sheet, the name to what stands beside it."""
+    """Rows of an answer's sheet, from the name to the cells beside it."""
     return {
         cell: sheet.content.get((row, 2))
         for (row, column), cell in sheet.content.items()
@@ -363,7 +363,7 @@ def test_functions_go_in_with_their_help(open_workbook):
     assert "kWh/ton" in described["'my_mill.xlsm'!DWT_BOND_ENERGY"]["Description"]
 
 
-def test_without_the_trust_setting_the_other_way_is_told(open_workbook):
+def test_without_the_trust_setting_the_other_way_is_reported(open_workbook):
     class Shut:
         @property
         def VBProject(self):

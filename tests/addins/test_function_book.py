@@ -1,4 +1,4 @@
-"""The function book: native LAMBDAs, recalculated by name and held to the engine."""
+"""The function book: native LAMBDAs, recalculated and compared with the engine."""
 
 import io
 import random
@@ -13,9 +13,9 @@ from typer.testing import CliRunner
 
 import pennyweight
 from pennyweight.addins import function_book as book
-from pennyweight.addins.carry_names import add_functions
 from pennyweight.addins.cell_values import CellError
 from pennyweight.addins.lambdas import WHY, lambdas
+from pennyweight.addins.named_functions import add_functions
 from pennyweight.addins.naming_rules import name_faults
 from pennyweight.addins.registry import LONGEST_HELP, PREFIX, registry
 from pennyweight.addins.sheet_call import answer
@@ -181,22 +181,22 @@ def altered_calls(names):
 
 
 def refused_alike(iron, tmp_path, names):
-    """Hold bad calls by name to what the other doors answer; give their number."""
+    """Compare bad calls by name with those of the add-ins; return their number."""
     calls = list(altered_calls(names))
     found = work_out(iron, tmp_path, calls)
     twins = [(WHY + name.removeprefix(PREFIX), given) for name, given in calls]
     reasons = work_out(iron, tmp_path, twins)
     for (name, given), shown, reason in zip(calls, found, reasons, strict=True):
         ((wanted,),) = answer(registry()[name], given)
-        said = (name, given, shown, wanted, reason)
+        case = (name, given, shown, wanted, reason)
         if isinstance(wanted, str):
             # Python's infinite answer is the sheet's division by zero.
             divided = shown == "#DIV/0!" and wanted == "#NUM!" and not reason
-            assert shown == wanted or divided, said
-            assert reason or divided or wanted == "#N/A", said
+            assert shown == wanted or divided, case
+            assert reason or divided or wanted == "#N/A", case
         else:
-            assert shown == pytest.approx(wanted, rel=TOLERANCE, abs=1e-300), said
-            assert not reason or reason.startswith("Warning: "), said
+            assert shown == pytest.approx(wanted, rel=TOLERANCE, abs=1e-300), case
+            assert not reason or reason.startswith("Warning: "), case
     return len(calls)
 
 

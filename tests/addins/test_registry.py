@@ -1,4 +1,4 @@
-"""The registry of worksheet functions, and the linter that watches its names."""
+"""The registry of worksheet functions, and the check of its names."""
 
 import dataclasses
 import re
@@ -19,17 +19,17 @@ MOST_ARGUMENTS = 29
 
 def faults(entry):
     """Say what is wrong with the names of a worksheet function."""
-    found = [f"{entry.name}: {said}" for said in name_faults(entry.name)]
+    found = [f"{entry.name}: {message}" for message in name_faults(entry.name)]
     if entry.name != entry.name.upper():
         found.append(f"{entry.name}: it is not in capitals")
     names = [argument.name for argument in entry.arguments]
     if len({name.lower() for name in names}) < len(names):
         found.append(f"{entry.name}: two arguments differ only by case")
     for argument in entry.arguments:
-        said = name_faults(argument.name)
+        message = name_faults(argument.name)
         if not argument.help:
-            said.append("it has no help")
-        found += [f"{entry.name}, {argument.name}: {fault}" for fault in said]
+            message.append("it has no help")
+        found += [f"{entry.name}, {argument.name}: {fault}" for fault in message]
     return found + _order_faults(entry)
 
 
@@ -90,7 +90,7 @@ def test_bond_energy_in_full():
 
 
 @pytest.mark.parametrize(
-    ("name", "said"),
+    ("name", "message"),
     [
         ("NPV10", "reads as a cell"),
         ("p80", "reads as a cell"),
@@ -101,8 +101,8 @@ def test_bond_energy_in_full():
         ("1st", "only letters"),
     ],
 )
-def test_linter_refuses(name, said):
-    assert said in " ".join(name_faults(name))
+def test_linter_refuses(name, message):
+    assert message in " ".join(name_faults(name))
     assert name_faults(argument_name("error")) == []
 
 
@@ -112,14 +112,14 @@ def test_linter_sees_twins_order_and_missing_help():
     twin = dataclasses.replace(second, name=first.name.upper())
     late = dataclasses.replace(first, required=False)
     mute = dataclasses.replace(third, help="")
-    for arguments, said in (
+    for arguments, message in (
         ((first, twin, third), "only by case"),
         ((late, second, third), "follows an optional"),
         ((first, second, mute), "no help"),
         ((first,) * 40, "too many"),
     ):
         changed = dataclasses.replace(entry, arguments=arguments)
-        assert said in " ".join(faults(changed))
+        assert message in " ".join(faults(changed))
 
 
 def test_reserved_words_hold_those_known_to_hurt():

@@ -1,4 +1,4 @@
-"""What a cell gets for what stands in other cells; the same for both doors."""
+"""Worksheet functions called with the contents of cells, as both add-ins call them."""
 
 import collections
 import math
@@ -184,8 +184,8 @@ def test_reasons_go_to_the_log_once(own_log):
     reasons._written.clear()
     for _ in range(3):
         ask("DWT_BOND_ENERGY", -7.5, 2000.0, 100.0)
-    said = own_log.read_text("utf-8")
-    assert said.count("work_index is -7.5") == 1
+    message = own_log.read_text("utf-8")
+    assert message.count("work_index is -7.5") == 1
 
 
 def test_a_log_that_cannot_be_written_spoils_nothing(monkeypatch, tmp_path):
@@ -229,13 +229,15 @@ def test_judge_knows_labels_of_results():
     assert ask("DWT_JUDGE", None, None, (("Margin of the moon",),)) == [["#VALUE!"]]
 
 
-def test_what_was_left_at_the_estimate_and_what_is_unusual_is_said():
+def test_what_was_left_at_the_estimate_and_what_is_unusual_is_reported():
     names = column("gold_price", "ore_grade")
     ask("DWT_JUDGE", names, column(3000.0, 9.0), "margin_per_ton")
-    ((said,),) = ask("DWT_WARNINGS", names, column(3000.0, 9.0))
-    assert said.startswith("Unusual, check the unit and the digits: Ore grade in place")
-    assert "9 oz/ton" in said and "left at the estimate: Ore in place" in said
-    assert said in reason()
+    ((message,),) = ask("DWT_WARNINGS", names, column(3000.0, 9.0))
+    assert message.startswith(
+        "Unusual, check the unit and the digits: Ore grade in place"
+    )
+    assert "9 oz/ton" in message and "left at the estimate: Ore in place" in message
+    assert message in reason()
 
 
 def test_all_that_is_needed_leaves_nothing_to_say():
@@ -281,21 +283,26 @@ def test_judge_knows_metric():
 
 
 @pytest.mark.parametrize(
-    ("names", "values", "marker", "said"),
+    ("names", "values", "marker", "message"),
     [
         (column("gold_prise"), column(1.0), "#VALUE!", "gold_price"),
         (column("gold_price"), column("dear"), "#VALUE!", "text"),
         (column("gold_price"), column(None), "#N/A", "blank"),
-        (column("gold_price"), column(CellError("#REF!")), "#REF!", "mend"),
+        (
+            column("gold_price"),
+            column(CellError("#REF!")),
+            "#REF!",
+            "correct that cell",
+        ),
         (column("gold_price"), column(-5.0), "#NUM!", "out of range"),
         (column("gold_price", "gold_price"), column(1.0, 2.0), "#VALUE!", "twice"),
         (column("gold_price"), column(1.0, 2.0), "#VALUE!", "1 cells"),
         (column("gold_price"), None, "#N/A", "go together"),
     ],
 )
-def test_judge_refuses(names, values, marker, said):
+def test_judge_refuses(names, values, marker, message):
     assert ask("DWT_JUDGE", names, values) == [[marker]]
-    assert said in reason()
+    assert message in reason()
 
 
 def test_margin_table_follows_how_its_inputs_lie():

@@ -85,16 +85,16 @@ def test_every_function_equals_the_engine(macro_office):
 
 
 def refused_alike(office, names):
-    """Hold bad calls of the macros to the other doors; give their number."""
+    """Compare bad calls of the macros with the add-ins; return their number."""
     calls = list(altered_calls(names))
     found = work_out(office, calls)
     for (name, given), shown in zip(calls, found, strict=True):
         ((wanted,),) = answer(registry()[name], given)
-        said = (name, given, shown, wanted)
+        case = (name, given, shown, wanted)
         if isinstance(wanted, str):
-            assert shown == f"Error {NUMBERS[wanted]}", said
+            assert shown == f"Error {NUMBERS[wanted]}", case
         else:
-            assert shown == pytest.approx(wanted, rel=TOLERANCE, abs=1e-300), said
+            assert shown == pytest.approx(wanted, rel=TOLERANCE, abs=1e-300), case
     return len(calls)
 
 

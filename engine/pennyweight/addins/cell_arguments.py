@@ -1,4 +1,4 @@
-"""Arguments of worksheet functions, read cell by cell."""
+"""Arguments of worksheet functions, converted cell by cell."""
 
 import numpy as np
 
@@ -6,12 +6,12 @@ from .cell_values import Refused, fault, number, text
 
 
 class CellArgument:
-    """One argument cell by cell: its values, and where it has none."""
+    """One argument: the value of each cell, and the faults by place."""
 
     def __init__(self, argument, block):
         self.argument = argument
         cells = [cell for row in block for cell in row]
-        self.faults, self.reasons = None, {}
+        self.reasons = {}
         if argument.kind == "number" and all(type(cell) is float for cell in cells):
             values = cells
         else:
@@ -27,7 +27,7 @@ class CellArgument:
         self.marks = marks.reshape(shape)
 
     def _value(self, place, cell):
-        """A cell's value; a fault is noted and stands as the number 1."""
+        """A cell's value; a faulty number is noted and replaced by 1."""
         argument = self.argument
         if cell is None and not argument.required:
             return argument.default
@@ -43,7 +43,7 @@ class CellArgument:
 
 
 def truth(cell, name):
-    """A cell as TRUE or FALSE; a number counts as sheets count it."""
+    """A cell as TRUE or FALSE; 1 and 0 count as such."""
     if isinstance(cell, bool):
         return cell
     if isinstance(cell, int | float) and cell in (0, 1):
@@ -53,7 +53,7 @@ def truth(cell, name):
 
 
 def choice(cell, argument):
-    """A cell as one of the choices, in whatever letters."""
+    """A cell as one of the choices, in upper or lower case."""
     word = text(cell, argument.name)
     for allowed in argument.terms.choices:
         if word.lower() == allowed.lower():
@@ -66,7 +66,7 @@ def choice(cell, argument):
 
 
 def read_cells(entry, blocks):
-    """Every argument that was given, cell by cell, and the shape of all together."""
+    """Every argument that was given, cell by cell, and their common shape."""
     read = [
         CellArgument(argument, block)
         for argument, block in zip(entry.arguments, blocks, strict=True)

@@ -1,4 +1,4 @@
-"""Functions of single numbers, worked out for a whole block at once."""
+"""Elementwise evaluation: functions of single numbers, for a block of cells."""
 
 import numpy as np
 
@@ -7,35 +7,35 @@ from .cell_arguments import read_cells
 from .cell_values import CellError, Refused, plain, shown
 
 
-def by_cell(entry, blocks, say):
-    """Numbers go through cell by cell; one faulty cell spoils no other."""
+def by_cell(entry, blocks, note):
+    """Evaluate a function for each cell; a faulty cell affects no other."""
     single = _single_numbers(entry, blocks)
     if single is not None:
-        return [[plain(part) for part in _parts(_one(entry, single, say))]]
+        return [[plain(part) for part in _parts(_one(entry, single, note))]]
     read, shape = read_cells(entry, blocks)
-    faulty = _faults(read, shape, say)
-    sound = np.flatnonzero([cell is None for cell in faulty])
+    faulty = _faults(read, shape, note)
+    valid = np.flatnonzero([cell is None for cell in faulty])
     columns = {
-        cells.argument.parameter: np.broadcast_to(cells.values, shape).ravel()[sound]
+        cells.argument.parameter: np.broadcast_to(cells.values, shape).ravel()[valid]
         for cells in read
     }
     parts = None
-    for group, fixed in _groups(columns, sound.size):
+    for group, fixed in _groups(columns, valid.size):
         varied = {
             name: values[group].astype(float)
             for name, values in columns.items()
             if name not in fixed
         }
-        found = _call(entry, fixed, varied, len(group), say)
+        found = _call(entry, fixed, varied, len(group), note)
         parts = parts or [faulty[:] for _ in found]
         for part, cells in zip(parts, found, strict=True):
-            for place, cell in zip(sound[group].tolist(), cells, strict=True):
+            for place, cell in zip(valid[group].tolist(), cells, strict=True):
                 part[place] = cell
     return _rows(parts or [faulty], shape)
 
 
 def _single_numbers(entry, blocks):
-    """The arguments where all are single numbers, which is common and quick."""
+    """The arguments if all are single numbers, the common and fast case; else None."""
     given = {}
     for argument, block in zip(entry.arguments, blocks, strict=True):
         if block is None:
@@ -48,16 +48,16 @@ def _single_numbers(entry, blocks):
     return given
 
 
-def _one(entry, given, say):
-    """One call; an answer that is not a number may carry the reason."""
+def _one(entry, given, note):
+    """Call the function once, and note the reason of an answer that is NaN."""
     found = entry.function(**given)
     if (reason := getattr(found, "reason", "")) and found != found:
-        say("#N/A", reason)
+        note("#N/A", reason)
     return found
 
 
-def _faults(read, shape, say):
-    """The error value of each cell that cannot be worked out; the first one wins."""
+def _faults(read, shape, note):
+    """The error value of each faulty cell; that of the first argument counts."""
     faulty = [None] * (shape[0] * shape[1])
     for cells in read:
         if not cells.reasons:
@@ -67,12 +67,12 @@ def _faults(read, shape, say):
         for place in np.flatnonzero(marks).tolist():
             if faulty[place] is None:
                 faulty[place] = CellError(kept[marks[place] - 1].marker)
-        say(kept[0].marker, str(kept[0]))
+        note(kept[0].marker, str(kept[0]))
     return faulty
 
 
 def _groups(columns, count):
-    """Rows that share their words, switches and left-out numbers, with those.
+    """Groups of rows with the same choices, switches and omitted numbers.
 
     The functions take one choice at a time.
     """
@@ -84,7 +84,7 @@ def _groups(columns, count):
     for place, key in enumerate(zip(*words.values(), strict=True)):
         key = tuple(
             part if not isinstance(part, float) else float for part in key
-        )  # numbers beside blanks vary within a group
+        )  # numbers may differ within a group
         places.setdefault(key, []).append(place)
     for key, group in places.items():
         fixed = {
@@ -95,26 +95,26 @@ def _groups(columns, count):
         yield np.array(group), fixed
 
 
-def _call(entry, fixed, varied, count, say):
-    """Call for many rows at once; where one is refused, halve to find it."""
+def _call(entry, fixed, varied, count, note):
+    """Call for many rows at once; bisect the rows if one of them is refused."""
     if count == 0:
         return []
     single = count == 1
     given = {name: v.item() if single else v for name, v in varied.items()}
     try:
-        found = _one(entry, {**fixed, **given}, say)
+        found = _one(entry, {**fixed, **given}, note)
     except BadValue as error:
         if single:
-            say("#NUM!", str(error))
+            note("#NUM!", str(error))
             return [[CellError("#NUM!")]]
-        return _halved(entry, fixed, varied, count, say)
+        return _halved(entry, fixed, varied, count, note)
     return [_cells(part, count) for part in _parts(found)]
 
 
-def _halved(entry, fixed, varied, count, say):
+def _halved(entry, fixed, varied, count, note):
     middle = count // 2
     halves = [
-        _call(entry, fixed, {n: v[part] for n, v in varied.items()}, size, say)
+        _call(entry, fixed, {n: v[part] for n, v in varied.items()}, size, note)
         for part, size in (
             (slice(None, middle), middle),
             (slice(middle, None), count - middle),
@@ -137,7 +137,7 @@ def _cells(part, count):
 
 
 def _rows(parts, shape):
-    """Lay the parts of an answer out: beside one another, or below for a row."""
+    """The parts of an answer as rows: side by side, or for a row below one another."""
     height, width = shape
     if len(parts) == 1:
         (cells,) = parts

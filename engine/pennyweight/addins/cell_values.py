@@ -1,4 +1,4 @@
-"""What stands in cells, kept apart: numbers, blanks, text, booleans, errors."""
+"""Contents of cells by kind: numbers, blanks, text, booleans, errors."""
 
 import numpy as np
 
@@ -10,10 +10,7 @@ class CellError(str):
 
 
 class BlankOrZero:
-    """A single cell as Calc passes it on.
-
-    Calc gives 0 for it, whether the cell is blank or zero.
-    """
+    """A single cell that is blank or zero: Calc passes both as 0."""
 
 
 class Refused(Exception):
@@ -31,7 +28,7 @@ class Refused(Exception):
 
 
 def block_of(value):
-    """Put whatever a program hands over into rows of cells.
+    """Convert a value from a spreadsheet program to rows of cells.
 
     Parameters
     ----------
@@ -62,9 +59,9 @@ def kind_of(cell):
 
 
 def number(cell, name):
-    """Give a cell as a number, or refuse it by the policy of the doors.
+    """Read a cell as a number; raise `Refused` for anything else.
 
-    An error in gives the same error out; a blank #N/A; text and booleans #VALUE!.
+    An error value stays that error, a blank is #N/A, text and booleans are #VALUE!.
     """
     if type(cell) is float:
         return cell
@@ -74,9 +71,9 @@ def number(cell, name):
 
 
 def fault(cell, name):
-    """Error value and reason for a cell that holds no number."""
+    """Error value and reason for a cell that is not a number."""
     if isinstance(cell, CellError):
-        return str(cell), f"{name} is {kind_of(cell)}; mend that cell first."
+        return str(cell), f"{name} is {kind_of(cell)}; correct that cell first."
     if cell is None:
         return "#N/A", f"{name} is blank; enter a number."
     if isinstance(cell, BlankOrZero):
@@ -88,7 +85,7 @@ def fault(cell, name):
 
 
 def text(cell, name):
-    """Give a cell as text, or refuse it."""
+    """Read a cell as text; raise `Refused` for anything else."""
     if isinstance(cell, CellError):
         raise Refused(*fault(cell, name))
     if cell is None or isinstance(cell, BlankOrZero):
@@ -99,7 +96,7 @@ def text(cell, name):
 
 
 def shown(values):
-    """Answers as cells: not-a-number becomes #N/A, infinite #NUM!.
+    """Convert answers to cells: not-a-number becomes #N/A, infinite #NUM!.
 
     Parameters
     ----------
@@ -123,17 +120,17 @@ def _unfit(number):
 
 
 def plain(value):
-    """A single answer as a cell."""
+    """Convert a single answer to a cell."""
     return shown(np.asarray(value).reshape(-1))[0]
 
 
 def shown_cell(value):
-    """A single answer, or a cell that is one already."""
+    """Convert a single answer to a cell, if it is not one already."""
     return value if isinstance(value, str | bool) else plain(value)
 
 
 def named_rows(found):
-    """A mapping as rows of a name and its values."""
+    """Convert a mapping to rows of a name and its values."""
     if not found:
         raise Refused("#N/A", "nothing applies.")
     return [

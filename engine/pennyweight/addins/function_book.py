@@ -1,6 +1,6 @@
 """The function book: every named function with help, a live example and its check.
 
-The sheet Functions uses every name, so that a copy of it carries them all into
+The sheet Functions uses every name, so a copy of the sheet takes them all along to
 another workbook.
 """
 
@@ -17,8 +17,8 @@ from ..trade.function_contract_terms import contract_of
 from ..workbook.files import refuse_other_ending, write_whole
 from ..workbook.style import BAD, GOOD, MUTED
 from ..workbook.table import Cell, Column, Table, table_bytes
-from .carry_names import with_functions
 from .lambdas import WHY, lambdas
+from .named_functions import with_functions
 from .registry import PREFIX
 from .tracing import steers, traced_functions
 
@@ -29,7 +29,7 @@ AGREES, DIFFERS, UNKNOWN = "agrees", "differs", "unknown here"
 TOLERANCE = 1e-9
 WRAPPED, OWN = {"text_wrap": True, "valign": "top"}, {"font_color": MUTED}
 MOST = 12
-"""Numbers in a list of an example."""
+"""The most numbers in a list of an example."""
 NOTICE = (
     "This program does not know named functions (LAMBDA). They work in Excel 365, "
     "Excel 2024 and Excel on the web. Elsewhere use the plain formulas of column H."
@@ -82,7 +82,7 @@ def _read_me():
 
 
 def _columns(count):
-    """Columns of the sheet of functions, the last ones for arguments of examples."""
+    """Columns of the sheet of functions; the last are for arguments of examples."""
     first = HEAD_ROW + 2
     hidden = {f"=ISERROR($F{first})": "#FFFFFF"}  # errors of programs without LAMBDA
     colours = {f'=$I{first}="{AGREES}"': GOOD, f'=$I{first}="{DIFFERS}"': BAD}
@@ -159,7 +159,7 @@ def example(entry):
 
 
 def _address(table, lists, column, value):
-    """Where an argument of an example stands; a list has a row of its own."""
+    """The address of an argument of an example; a list gets a row of its own."""
     if not isinstance(value, list):
         return None if value is None else table.place(column)
     row = lists.next_row
@@ -168,7 +168,7 @@ def _address(table, lists, column, value):
 
 
 def plain_formula(entry, given, cells):
-    """The function as a formula that every spreadsheet program knows."""
+    """The function as a formula for any spreadsheet program."""
     references = {}
     for argument, cell in zip(entry.arguments, cells, strict=True):
         name = argument.parameter

@@ -1,7 +1,7 @@
-"""What is refused in the arguments of a function without Python, and in what words.
+"""Validation of arguments in functions without Python: tests, errors, messages.
 
-The same policy as `cell_values`: an error stays that error, a blank is #N/A, a wrong
-kind is #VALUE!, a number out of range is #NUM!. Never is a blank a zero.
+The rules are those of `cell_values`: an error value stays that error, a blank is #N/A,
+a wrong kind is #VALUE!, a number out of range is #NUM!. A blank is never zero.
 """
 
 import functools
@@ -18,7 +18,7 @@ from .tracing import omitted, reference
 
 
 class Fault(NamedTuple):
-    """One thing that may be wrong: when, the error value shown, and in words."""
+    """A possible fault: its test, the error value shown, and the message."""
 
     test: Expression
     shown: Expression
@@ -26,7 +26,7 @@ class Fault(NamedTuple):
 
 
 def truth(symbol, *operands):
-    """A test of a spreadsheet."""
+    """A spreadsheet operation that is true or false."""
     return Operation(symbol, operands, "truth")
 
 
@@ -41,7 +41,7 @@ def either(*tests):
 
 
 def findings(traced):
-    """Everything that may be wrong with a call, in the order in which it is looked at.
+    """Every possible fault of a call, in the order in which they are tested.
 
     Parameters
     ----------
@@ -51,7 +51,7 @@ def findings(traced):
     -------
     groups : list of list of list of Fault
         Wrong kinds by argument, then numbers out of range, then the rules between
-        arguments. Of a group the first finding counts.
+        arguments. The first fault of a group counts.
     """
     arguments = traced.entry.arguments
     kinds = [_of(argument, _wrong_kind(argument)) for argument in arguments]
@@ -64,7 +64,7 @@ def findings(traced):
 
 
 def _of(argument, found):
-    """Findings of a list count cells; one that was left out has none."""
+    """The faults of one argument; one that was omitted has none."""
     found = list(found)
     if found and not argument.required:
         found.insert(0, Fault(omitted(argument), express(0), ""))
@@ -72,13 +72,13 @@ def _of(argument, found):
 
 
 CELL = "?"
-"""Marks an argument as it was given, not with its default in place."""
+"""Marks a reference to an argument as given, without its default."""
 
 NA, VALUE, NUM = Reference("#N/A"), Reference("#VALUE!"), Reference("#NUM!")
 
 
 def _wrong_kind(argument):
-    """An error, a blank, or what is not of the kind; asked of the cell itself."""
+    """Faults of a cell: an error value, a blank, or another kind of content."""
     if argument.kind == "list":
         yield from _wrong_list(argument)
         return
@@ -91,13 +91,13 @@ def _wrong_kind(argument):
         yield Fault(blank, NA, f"{name} is blank: enter {wanted}.")
     if argument.kind == "choice":
         known = either(*(given == choice for choice in argument.terms.choices))
-        said = ", ".join(argument.terms.choices)
-        words = f"{name} must be one of {said}."
+        choices = ", ".join(argument.terms.choices)
+        words = f"{name} must be one of {choices}."
         yield Fault(truth("NOT", known), VALUE, words)
     elif argument.kind == "switch":
         number = Operation("+", (given, express(0)))
-        odd = Operation("*", (number != 0, number != 1))
-        wrong = chosen(truth("ISTEXT", given), True, odd)
+        neither = Operation("*", (number != 0, number != 1))
+        wrong = chosen(truth("ISTEXT", given), True, neither)
         yield Fault(wrong, VALUE, f"{name} must be TRUE or FALSE.")
     else:
         wrong = either(truth("ISTEXT", given), truth("ISLOGICAL", given))
@@ -105,7 +105,7 @@ def _wrong_kind(argument):
 
 
 def warnings(traced):
-    """Where an equation is used beyond what it was shown to hold for.
+    """Warnings of values outside the range of validity of an equation.
 
     Parameters
     ----------
@@ -114,7 +114,7 @@ def warnings(traced):
     Returns
     -------
     findings : list of Fault
-        They show no error value; an argument that is a list has none.
+        They show no error value. An argument that is a list has no warning.
     """
     arguments = {a.parameter: a for a in traced.entry.arguments if a.kind == "number"}
     return [
@@ -126,7 +126,7 @@ def warnings(traced):
 
 
 def _outside(argument, entry):
-    """A number out of its range, in whatever units."""
+    """Faults of a number out of range, in either unit system."""
     if argument.kind not in ("number", "list"):
         return
     terms = argument.terms
@@ -145,7 +145,7 @@ def _has_units(entry):
 
 
 def _beyond(argument, entry, interval):
-    """The test whether an argument lies beyond an interval, where it has an end."""
+    """The test whether an argument is outside an interval; none if it has no bounds."""
     value, unit = reference(argument), argument.terms.unit
     if _has_units(entry) and unit in US_UNITS:
         value = value * factor(unit, Reference("units", "text"))
@@ -161,16 +161,16 @@ def _beyond(argument, entry, interval):
 
 
 def _wrong_list(argument):
-    """The same of any cell of a list, by counts, which every program takes alike."""
+    """Faults of any cell of a list, by counts, which every program evaluates alike."""
     given, name = reference(argument), argument.name
     total = Operation("SUM", (given,))
     cells = Operation(
         "*", (Operation("ROWS", (given,)), Operation("COLUMNS", (given,)))
     )
     yield Fault(truth("ISERROR", total), total, f"{name} has an error: correct it.")
-    for count, shown, said in (
+    for count, shown, problem in (
         ("COUNTA", NA, "has a blank cell: enter a number"),
         ("COUNT", VALUE, "must be numbers"),
     ):
         wrong = cells > Operation(count, (given,))
-        yield Fault(wrong, shown, f"{name} {said}.")
+        yield Fault(wrong, shown, f"{name} {problem}.")

@@ -1,8 +1,8 @@
 """Worksheet functions as named LAMBDAs: native formulas of Excel, without Python.
 
-A body is the trace of the Python function. Parts that occur more than once are named
-by LET. MAX, MIN, AND and OR of single values swallow a column silently and are written
-as IF, which goes cell by cell.
+The body of each is the trace of the Python function. LET names common subexpressions.
+MAX, MIN, AND and OR would reduce a column to one value; they are written as IF, which
+works cell by cell.
 """
 
 import functools
@@ -12,16 +12,16 @@ from ..errors import CannotTrace
 from ..formulas import Reference
 from ..formulas.expression import Constant, Operation, express
 from ..formulas.writing import ATOM, LONGEST, Written, write_operation
+from .common_subexpressions import CommonSubexpressions
 from .guards import CELL, NA, chosen, findings, warnings
 from .registry import PREFIX, shortened
-from .shared_parts import SharedParts
 from .tracing import traced_functions
 
 WHY = f"{PREFIX}WHY_"
 MOST_NAMES = 126
-"""Names that one LET takes."""
+"""The most names in one LET."""
 WORTH_A_NAME = 16
-"""Characters from which a part that occurs twice gets a name."""
+"""Length in characters from which a common subexpression gets a name."""
 
 
 @dataclass(frozen=True)
@@ -44,7 +44,7 @@ class Lambda:
 
 @functools.cache
 def lambdas():
-    """Every function that fits, and its twin that says what is wrong with a call.
+    """Every function that fits a cell, each with the one that explains its errors.
 
     Returns
     -------
@@ -61,7 +61,7 @@ def lambdas():
 
 
 def answering(traced):
-    """The function itself: an error value, or the answer."""
+    """The function itself: it gives an error value or the answer."""
     guarded = traced.body
     for group in reversed(findings(traced)):
         faults = [_first(found, "shown", 0) for found in group if found]
@@ -74,20 +74,20 @@ def answering(traced):
 
 
 def explaining(traced):
-    """The twin: why a call shows an error, or a warning; empty where all is well."""
+    """The explaining function: why a call shows an error, or a warning; else empty."""
     entry = traced.entry
     words = _first(warnings(traced), "words", "")
     for group in reversed(findings(traced)):
         for found in reversed([found for found in group if found]):
-            said = _first(found, "words", "")
-            words = chosen(said != "", said, words)
+            message = _first(found, "words", "")
+            words = chosen(message != "", message, words)
     name = WHY + entry.name.removeprefix(PREFIX)
     comment = f"Says why {entry.name} shows an error, or warns, for the same arguments."
     return Lambda(name, _written(traced, words), comment)
 
 
 def _first(found, what, otherwise):
-    """The first finding that applies, as what it shows or says."""
+    """The error value or the words of the first fault that applies."""
     answer = express(otherwise)
     for finding in reversed(found):
         answer = chosen(finding.test, getattr(finding, what), answer)
@@ -106,7 +106,7 @@ def _written(traced, answer):
             given = f"IF(ISBLANK({name}),{default},{name})"
             pairs.append((f"{name}_", f"IF(_xlfn.ISOMITTED({name}),{default},{given})"))
     root = CellByCell(names).lowered(answer)
-    shared = SharedParts()
+    shared = CommonSubexpressions()
     texts = Texts(shared)
     for part in shared.count(root):
         if shared.uses[shared.number(part)] > 1:
@@ -127,14 +127,14 @@ def _written(traced, answer):
 
 
 class CellByCell:
-    """Lowers expressions to what swallows no column, each part once."""
+    """Rewrites expressions to work cell by cell, each subexpression once."""
 
     def __init__(self, names):
-        """Take what stands for each argument."""
+        """Take the name of each argument."""
         self.names, self.known = names, {}
 
     def lowered(self, expression):
-        """The same, cell by cell."""
+        """The expression, rewritten to work cell by cell."""
         if id(expression) not in self.known:
             found = self._lowered(expression)
             self.known[id(expression)] = found, expression  # keeps the id in use
@@ -166,18 +166,18 @@ PAIRWISE = {
     "AND": lambda one, other: chosen(one, other, False),
     "OR": lambda one, other: chosen(one, True, other),
 }
-"""How a function of several single values goes cell by cell."""
+"""Functions of several single values as nested IF, pair by pair."""
 
 
 class Texts:
-    """The formulas of parts; those that occur more than once get a name."""
+    """The formulas of subexpressions; those that occur more than once get a name."""
 
     def __init__(self, shared):
-        """Take the parts."""
+        """Take the common subexpressions."""
         self.shared, self.names = shared, {}
 
     def named(self, part):
-        """Name a part that is long enough; give its name and text."""
+        """Name a subexpression that is long enough; return its name and text."""
         text = self.text(part)
         if len(text) < WORTH_A_NAME:
             return []
@@ -186,7 +186,7 @@ class Texts:
         return [(name, text)]
 
     def text(self, part):
-        """The formula of a part."""
+        """The formula of a subexpression."""
         return self._whole(part).text
 
     def _whole(self, part):
@@ -196,5 +196,5 @@ class Texts:
         return write_operation(part.symbol, parts)
 
     def _inner(self, part):
-        """A part within another, by its name where it has one."""
+        """A subexpression within another, by its name if it has one."""
         return self.names.get(self.shared.number(part)) or self._whole(part)

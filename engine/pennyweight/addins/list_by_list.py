@@ -1,4 +1,4 @@
-"""Functions that read whole lists: a row or column is one list, a block many."""
+"""Evaluation of functions of lists: a row or column is one list, a block many."""
 
 import itertools
 
@@ -9,8 +9,8 @@ from .cell_arguments import read_cells
 from .cell_values import CellError, Refused, named_rows, number, shown, shown_cell
 
 
-def by_list(entry, blocks, say):
-    """Functions that read whole lists: a row or column is one list, a block many."""
+def by_list(entry, blocks, note):
+    """Evaluate a function for each list of the blocks."""
     pairs = list(zip(entry.arguments, blocks, strict=True))
     lists = {
         argument: _lists(block)
@@ -28,7 +28,7 @@ def by_list(entry, blocks, say):
     except ValueError:
         raise Refused("#VALUE!", "the lists and numbers do not fit together.") from None
     found = {
-        (row, column): _one_list(entry, lists, read, shape, row, column, say)
+        (row, column): _one_list(entry, lists, read, shape, row, column, note)
         for row, column in itertools.product(*map(range, shape))
     }
     upright = bool(lists) and len(next(b for a, b in pairs if a in lists)[0]) == 1
@@ -43,7 +43,7 @@ def _lists(block):
 
 
 def _without_empty_end(lists):
-    """Leave off the end where every list is blank: ranges are often drawn long."""
+    """The lists without their common blank end: ranges are often selected too long."""
     rows = [row for block in lists.values() for row in block]
     longest = max(map(len, rows), default=0)
     if any(len(row) != longest for row in rows):
@@ -53,8 +53,8 @@ def _without_empty_end(lists):
     return {a: [row[:longest] for row in block] for a, block in lists.items()}
 
 
-def _one_list(entry, lists, read, shape, row, column, say):
-    """One answer: a list's own cells, and the numbers that stand with it."""
+def _one_list(entry, lists, read, shape, row, column, note):
+    """The answer for one list and the single arguments of its row."""
     given = {}
     try:
         for argument, block in lists.items():
@@ -71,21 +71,21 @@ def _one_list(entry, lists, read, shape, row, column, say):
             given[cells.argument.parameter] = values[row, column]
         found = entry.function(**given)
     except Refused as refusal:
-        say(refusal.marker, str(refusal))
+        note(refusal.marker, str(refusal))
         return CellError(refusal.marker)
     except BadValue as error:
-        say("#NUM!", str(error))
+        note("#NUM!", str(error))
         return CellError("#NUM!")
     except ValueError:
-        say("#VALUE!", "the lists have different lengths.")
+        note("#VALUE!", "the lists have different lengths.")
         return CellError("#VALUE!")
     if (reason := getattr(found, "reason", "")) and found != found:
-        say("#N/A", reason)
+        note("#N/A", reason)
     return found
 
 
 def _laid_out(found, shape, upright):
-    """Single answers keep the shape; lists, pairs and tables stand by themselves."""
+    """The answers as rows: single ones keep the shape; a list takes a row each."""
     if len(found) == 1:
         return _single(found[0, 0], upright)
     if all(np.ndim(value) == 0 for value in found.values()):

@@ -1,4 +1,4 @@
-"""Worksheet functions that run the whole model, one call a block.
+"""Worksheet functions that run the whole model, one call for a block of cells.
 
 Each takes its inputs as two blocks, names and values; what is left out is at its
 estimate. A name is the input's own (gold_price) or its label (Gold price).
@@ -20,16 +20,16 @@ from .model_cells import (
     case_value,
     figure,
     input_name,
+    input_warnings,
     inputs_from,
     line_along,
     line_name,
     missing,
     number_list,
-    told,
+    run_model,
     unit_system,
     unusual,
     verdicts,
-    worked_out,
 )
 
 
@@ -53,36 +53,36 @@ def judge(names=None, values=None, results=None, units="us"):
     """
     units = unit_system(units)
     cases = inputs_from(names, values)
-    worked = worked_out(cases, units)
-    worked["verdict"] = np.array(verdicts(worked, cases, units))
+    computed = run_model(cases, units)
+    computed["verdict"] = np.array(verdicts(computed, cases, units))
     if case_count(cases) == 1:
-        worked["verdict"] = worked["verdict"][0]
+        computed["verdict"] = computed["verdict"][0]
     if results is None:
-        return [*_all_results(worked, units), *_whose(cases, units)]
+        return [*_all_results(computed, units), *_input_counts(cases, units)]
     wanted = [[line_name(cell) for cell in row] for row in results]
-    single = all(np.ndim(worked[name]) == 0 for row in wanted for name in row)
+    single = all(np.ndim(computed[name]) == 0 for row in wanted for name in row)
     if single:
-        return [[figure(worked[name], name) for name in row] for row in wanted]
-    count = max(np.size(worked[name]) for row in wanted for name in row)
+        return [[figure(computed[name], name) for name in row] for row in wanted]
+    count = max(np.size(computed[name]) for row in wanted for name in row)
     return [
-        [figure(value, name) for value in np.broadcast_to(worked[name], (count,))]
+        [figure(value, name) for value in np.broadcast_to(computed[name], (count,))]
         for row in wanted
         for name in row
     ]
 
 
-def _whose(cases, units):
-    """How many figures are missing, and how many inputs are at their estimate."""
-    lacking, count = missing(cases, units), case_count(cases)
+def _input_counts(cases, units):
+    """How many figures are missing, unusual, or estimates."""
+    absent, count = missing(cases, units), case_count(cases)
     rows = {
-        "Must-have figures missing": [len(lacking)] * count,
+        "Must-have figures missing": [len(absent)] * count,
         "Unusual figures": [len(unusual(cases, units, n)) for n in range(count)],
-        "Inputs at the estimate": [_left(cases)] * count,
+        "Inputs at the estimate": [_estimate_count(cases)] * count,
     }
     return [[label, *map(float, cells), ""] for label, cells in rows.items()]
 
 
-def _left(cases):
+def _estimate_count(cases):
     """Inputs that were not given; those of the tables to fill are not counted."""
     return sum(not entry.over and name not in cases for name, entry in INPUTS.items())
 
@@ -103,7 +103,7 @@ def warnings(names=None, values=None, units="us"):
     -------
     words : text
     """
-    return told(inputs_from(names, values), unit_system(units))
+    return input_warnings(inputs_from(names, values), unit_system(units))
 
 
 def risk(names=None, values=None, units="us", trials=None, seed=None):
@@ -141,9 +141,9 @@ def risk(names=None, values=None, units="us", trials=None, seed=None):
     )
     plan = Plan({n: case_value(v) for n, v in given.items()}, units=units)
     figures = plan.risk(count, start).risk.figures
-    lacks = len(plan.must_haves())
-    told = str(missing_words(lacks)) if lacks else ""
-    rows = [["Probability that it pays", figures["pays"].value, told, ""]]
+    absent = len(plan.must_haves())
+    note = str(missing_words(absent)) if absent else ""
+    rows = [["Probability that it pays", figures["pays"].value, note, ""]]
     for name in MONEY:
         cells = [figures[f"{name}_p{p}"].value for p in (10, 50, 90)]
         label = worded(MODEL.lines[name].label, units)
@@ -154,11 +154,11 @@ def risk(names=None, values=None, units="us", trials=None, seed=None):
 TRIALS = 4096
 
 
-def _all_results(worked, units):
+def _all_results(computed, units):
     names = ("verdict", *RESULTS)
     rows = []
     for name in names:
-        values = np.atleast_1d(worked[name])
+        values = np.atleast_1d(computed[name])
         unit = shown(MODEL.lines[name].unit, units)
         cells = [figure(value, name) for value in values]
         label = worded(MODEL.lines[name].label, units)
@@ -167,7 +167,7 @@ def _all_results(worked, units):
 
 
 def margin_table(prices, grades, results=None, names=None, values=None, units="us"):
-    """A figure, the margin of a ton as a rule, over gold prices and grades of ore.
+    """A figure, by default the margin of a ton, over gold prices and grades of ore.
 
     Parameters
     ----------
@@ -240,14 +240,14 @@ def two_inputs(
     grid = np.meshgrid(down, across, indexing="ij")
     cases = {below: grid[0].ravel(), beside: grid[1].ravel()}
     fixed = inputs_from(names, values)
-    worked = worked_out({**fixed, **cases}, units, (result,))[result]
-    cells = [figure(value, result) for value in np.broadcast_to(worked, grid[0].size)]
+    computed = run_model({**fixed, **cases}, units, (result,))[result]
+    cells = [figure(value, result) for value in np.broadcast_to(computed, grid[0].size)]
     width = len(across)
     return [cells[place : place + width] for place in range(0, len(cells), width)]
 
 
 def line(name, names=None, values=None, units="us"):
-    """A line of the model along its months, years, contracts or whatever it has.
+    """A line of the model along its axis: months, years, contracts and the like.
 
     Parameters
     ----------
@@ -266,9 +266,9 @@ def line(name, names=None, values=None, units="us"):
     """
     units = unit_system(units)
     wanted = line_along(name[0][0])
-    worked = worked_out(inputs_from(names, values), units, (wanted,))[wanted]
+    computed = run_model(inputs_from(names, values), units, (wanted,))[wanted]
     down = MODEL.axes[MODEL.lines[wanted].over[0]].values
-    across = worked.reshape(len(down), -1)
+    across = computed.reshape(len(down), -1)
     return [
         [_axis_cell(label), *(figure(value, wanted) for value in row)]
         for label, row in zip(down, across, strict=True)
@@ -294,7 +294,7 @@ def lines():
 
 
 def turning(names=None, values=None, units="us"):
-    """What one change alone turns the verdict: input, value now, value needed.
+    """Switching values: input, value now, and the value that turns the verdict.
 
     Parameters
     ----------
@@ -371,13 +371,13 @@ def reason(cell=None):
     -------
     words : text
     """
-    said = cell[0][0] if cell else None
-    if isinstance(said, CellError):
-        said = ""
-    if said is not None and not isinstance(said, str):
+    asked = cell[0][0] if cell else None
+    if isinstance(asked, CellError):
+        asked = ""
+    if asked is not None and not isinstance(asked, str):
         return ""
-    place = said if said and "!" in said else ""
-    found = reasons.last("" if place else said or "", place)
+    place = asked if asked and "!" in asked else ""
+    found = reasons.last("" if place else asked or "", place)
     return str(found) if found else ""
 
 

@@ -1,4 +1,4 @@
-"""Names, values and figures of the model as they stand in cells."""
+"""Inputs read from cells, the model run on them, and its figures as cells."""
 
 import numpy as np
 
@@ -42,17 +42,17 @@ def line_along(cell):
     return called(text(cell, "name"), lines, "line along an axis")
 
 
-def worked_out(cases, units, wanted=None):
-    """Values of the model; what is not given is at its estimate, which is told."""
+def run_model(cases, units, wanted=None):
+    """Run the model; inputs not given are estimates, which a reason reports."""
     inputs = complete(cases, units, "estimate")
-    said = told(cases, units)
-    if said:
-        reasons.note(reasons.Reason("DWT_JUDGE", "", said))
+    message = input_warnings(cases, units)
+    if message:
+        reasons.note(reasons.Reason("DWT_JUDGE", "", message))
     return run(inputs, units, wanted)
 
 
 def missing(cases, units):
-    """Labels of the inputs without which there is no verdict, and which lack."""
+    """Labels of the must-haves that are not given."""
     inputs = {n: case_value(v) for n, v in complete(cases, units, "estimate").items()}
     return [
         entry.label
@@ -86,23 +86,23 @@ def case_count(cases):
     return max((np.size(value) for value in cases.values()), default=1)
 
 
-def told(cases, units):
-    """What a reader must know of the inputs, in words; empty for nothing."""
-    lacking, parts = missing(cases, units), []
-    odd = {o: 0 for n in range(case_count(cases)) for o in unusual(cases, units, n)}
-    if odd:
-        parts.append(f"Unusual, check the unit and the digits: {', '.join(odd)}.")
-    if lacking:
-        parts.append(f"Missing, left at the estimate: {', '.join(lacking)}.")
+def input_warnings(cases, units):
+    """Warnings about the inputs, in a sentence each; empty if there are none."""
+    absent, parts = missing(cases, units), []
+    strange = {o: 0 for n in range(case_count(cases)) for o in unusual(cases, units, n)}
+    if strange:
+        parts.append(f"Unusual, check the unit and the digits: {', '.join(strange)}.")
+    if absent:
+        parts.append(f"Missing, left at the estimate: {', '.join(absent)}.")
     return " ".join(parts)
 
 
 def verdicts(values, cases, units):
-    """The verdict of each case, or what keeps the figures from giving one."""
+    """The verdict of each case, or why there is none."""
     count = np.size(values["verdict"])
-    lacking = len(missing(cases, units))
+    absent = len(missing(cases, units))
     return [
-        str(answer(str(verdict), lacking, 0, len(unusual(cases, units, place))))
+        str(answer(str(verdict), absent, 0, len(unusual(cases, units, place))))
         for place, verdict in enumerate(np.broadcast_to(values["verdict"], (count,)))
     ]
 
@@ -157,8 +157,8 @@ def figure(value, name):
     value = value.item() if hasattr(value, "item") else value
     if not isinstance(value, float) or value == value:
         return float(value) if type(value) is int else value
-    said = f"{name} has no figure here"
+    message = f"{name} has no figure here"
     if name in REASONS_OF:
-        said += f"; {REASONS_OF[name]} tells why"
-    reasons.note(reasons.Reason("DWT_JUDGE", "#N/A", f"{said}."))
+        message += f"; {REASONS_OF[name]} says why"
+    reasons.note(reasons.Reason("DWT_JUDGE", "#N/A", f"{message}."))
     return CellError("#N/A")

@@ -1,4 +1,4 @@
-"""What a worksheet function and its arguments may be called."""
+"""Names allowed for a worksheet function and its arguments."""
 
 import re
 
@@ -25,14 +25,14 @@ RESERVED = frozenset(
     withevents write xor
     """.split()  # noqa: SIM905 (a list of words reads better as words)
 )
-"""Words that a macro cannot use as the name of an argument."""
+"""Reserved words of VBA, which cannot name an argument."""
 
 
 def name_faults(name):
     """Say what is wrong with a name in a macro."""
     found = []
     if not WORD.match(name):
-        found.append("only letters, digits and _ may stand in it")
+        found.append("only letters, digits and _ are allowed")
     if CELL.match(name) or ROW_COLUMN.match(name):
         found.append("it reads as a cell")
     if name.lower() in RESERVED:

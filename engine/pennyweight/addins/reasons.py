@@ -1,4 +1,4 @@
-"""Why a cell shows an error: the reasons, kept for `DWT_REASON` and in a log."""
+"""Reasons of error values, stored for `DWT_REASON` and in a log."""
 
 import collections
 import datetime
@@ -20,7 +20,7 @@ class Reason:
     function, marker, text : str
         ``marker`` is the error shown, or empty for a warning.
     place : str
-        Workbook, sheet and cell where the program tells them, else empty.
+        Workbook, sheet and cell if the program gives them, else empty.
     """
 
     function: str
@@ -37,17 +37,17 @@ _kept = collections.deque(maxlen=KEPT)
 _guard = threading.Lock()
 _written = set()
 _asking = set()
-"""Whether cells that ask were known so far; where none was, the last reason counts."""
+"""Whether calls had the calling cell; if none had, the last reason counts."""
 
 
 def log_path():
-    """Where the log lies; the variable PENNYWEIGHT_LOG names another place."""
+    """Path of the log; the environment variable PENNYWEIGHT_LOG names another."""
     named = os.environ.get("PENNYWEIGHT_LOG")
     return Path(named) if named else Path.home() / ".pennyweight" / "reasons.log"
 
 
 def note(reason):
-    """Keep a reason and write it to the log, each text once a session."""
+    """Store a reason and write it to the log, each text once a session."""
     with _guard:
         _kept.append(reason)
         key = (reason.function, reason.text)
@@ -58,7 +58,7 @@ def note(reason):
 
 
 def forget(place):
-    """Drop what was kept of a cell that is worked out anew."""
+    """Drop the stored reasons of a cell that is recalculated."""
     _asking.add(bool(place))
     if place and _kept:
         with _guard:
@@ -69,7 +69,7 @@ def forget(place):
 
 
 def last(function="", place=""):
-    """Give the last reason, of one function or cell where one is named.
+    """Give the last reason, of a function or of a cell if one is named.
 
     Parameters
     ----------
@@ -90,7 +90,7 @@ def last(function="", place=""):
 
 
 def _log(reason):
-    """A log that cannot be written must not spoil a sheet."""
+    """Write to the log; if that fails, the sheet must still work."""
     path = log_path()
     try:
         path.parent.mkdir(parents=True, exist_ok=True)

@@ -1,7 +1,7 @@
-"""The one registry of worksheet functions, from the functions' contracts.
+"""Registry of the worksheet functions, built from the functions' contracts.
 
-Excel and LibreOffice get the same names, arguments and help from here; nothing is
-typed twice. The trade functions enter by themselves, the model's by `model_blocks`.
+Excel and LibreOffice get the same names, arguments and help from here. The trade
+functions are added automatically, those of the model by `model_blocks`.
 """
 
 import functools
@@ -28,7 +28,7 @@ MODEL_FILE = Path(__file__).with_name("model_blocks.json")
 """What the docstrings in `model_blocks` state; `make docs` writes it."""
 
 BLOCKS = ("names", "values", "cell")
-"""Kinds of arguments that are blocks of cells as they are."""
+"""Kinds of arguments that are passed on as blocks of cells."""
 
 
 @dataclass(frozen=True)
@@ -81,7 +81,7 @@ class SheetFunction:
 
     @property
     def of_model(self):
-        """Whether it takes blocks as they are."""
+        """Whether it takes whole blocks of cells."""
         return self.result in ("table", "text")
 
     @functools.cached_property
@@ -90,7 +90,7 @@ class SheetFunction:
         return any(argument.kind == "list" for argument in self.arguments)
 
     def signature(self, optional="[{}]"):
-        """Names of the arguments; how those that may be left out stand among them."""
+        """Names of the arguments; ``optional`` is the form of those not required."""
         names = [
             a.name if a.required else optional.format(a.name) for a in self.arguments
         ]
@@ -125,7 +125,7 @@ def sheet_name(function):
 
 
 def argument_name(name):
-    """Name of an argument in a worksheet; a word that macros keep gets an article.
+    """Name of an argument in a worksheet; a reserved word of macros gets an article.
 
     Examples
     --------
@@ -184,7 +184,7 @@ def _argument(terms, default):
 
 
 def _differs(function, contract):
-    """Whether US figures need to be converted for a function."""
+    """Whether a function has another result in US units, so that it converts."""
     alike = getattr(function, "any_units", True)
     return not alike and takes_units(function) and contract.converts
 
@@ -194,8 +194,8 @@ def _units_argument(contract):
     stated = [terms.unit for terms in contract.parameters.values()]
     stated += [unit for _, unit in contract.returns]
     pairs = {unit: us_unit(unit) for unit in stated if us_unit(unit) != unit}
-    said = ", ".join(f"{us} for {metric}" for metric, us in pairs.items())
-    words = f"metric, or us: {said}. metric when left out."
+    conversions = ", ".join(f"{us} for {metric}" for metric, us in pairs.items())
+    words = f"metric, or us: {conversions}. metric when left out."
     return Argument("units", "units", "choice", False, METRIC, UNITS, words)
 
 
@@ -217,8 +217,8 @@ def _allowed(terms):
         return f"One of: {', '.join(terms.choices)}."
     if terms.kind == "switch":
         return "TRUE or FALSE."
-    said = terms.interval.words(terms.unit)
-    return f"{said[0].upper()}{said[1:]}."
+    allowed = terms.interval.words(terms.unit)
+    return f"{allowed[0].upper()}{allowed[1:]}."
 
 
 def _function_help(contract):

@@ -1,7 +1,7 @@
-"""Calling a function of the registry with what stands in cells.
+"""Call of a function of the registry with the contents of cells.
 
-Both doors, Excel's and LibreOffice's, come through `answer`. It never raises: a call
-that cannot be answered gives an error value, and the reason is kept.
+Both add-ins, Excel's and LibreOffice's, call `answer`. It never raises: a call that
+cannot be answered gives an error value, and the reason is stored.
 """
 
 import functools
@@ -20,51 +20,51 @@ MOST_CELLS = 1_000_000
 
 
 def answer(entry, given, place=""):
-    """Work out a worksheet function.
+    """Evaluate a worksheet function.
 
     Parameters
     ----------
     entry : SheetFunction
     given : sequence
-        One item an argument: None where it was left out, else rows of cells (a
+        One item per argument: None if it was left out, else rows of cells (a
         blank cell is None, an error a `CellError`) or a single cell.
     place : str, optional
-        The cell that asks, for the reasons.
+        The calling cell, for the reasons.
 
     Returns
     -------
     rows : list of list
         Numbers, texts, booleans and `CellError`.
     """
-    say = functools.partial(_say, entry.name, place)
+    note = functools.partial(_note, entry.name, place)
     reasons.forget(place)
     try:
         with warnings.catch_warnings(record=True) as caught:
             warnings.simplefilter("always", OutsideRange)
-            rows = _work_out(entry, given, say)
+            rows = _work_out(entry, given, note)
     except Refused as refusal:
-        return say(refusal.marker, str(refusal))
+        return note(refusal.marker, str(refusal))
     except BadValue as error:
-        return say("#NUM!", str(error))
+        return note("#NUM!", str(error))
     except CallError as error:
-        return say("#VALUE!", str(error))
+        return note("#VALUE!", str(error))
     except PennyweightError as error:
-        return say("#N/A", str(error))
-    except Exception as error:  # a fault of ours must not stop the sheet
-        return say("#VALUE!", f"an unforeseen fault ({type(error).__name__}: {error})")
+        return note("#N/A", str(error))
+    except Exception as error:  # a defect must not stop the sheet
+        return note("#VALUE!", f"an unforeseen fault ({type(error).__name__}: {error})")
     for warning in caught:
         if issubclass(warning.category, OutsideRange):
-            say("", str(warning.message))
+            note("", str(warning.message))
     return rows
 
 
-def _say(name, place, marker, reason):
-    """Keep a reason, and give the error value as a block."""
+def _note(name, place, marker, reason):
+    """Store a reason, and give the error value as a block."""
     reasons.note(reasons.Reason(name, marker, reason, place))
     return [[CellError(marker)]]
 
 
-def _work_out(entry, given, say):
+def _work_out(entry, given, note):
     blocks = _blocks(entry, given)
     if entry.of_model:
         pairs = zip(entry.arguments, blocks, strict=True)
@@ -72,14 +72,14 @@ def _work_out(entry, given, say):
             entry.function(*(a.default if b is None else b for a, b in pairs))
         )
     if entry.lists:
-        return by_list(entry, blocks, say)
+        return by_list(entry, blocks, note)
     if entry.result == "mapping":
         return _mapping(entry, blocks)
-    return by_cell(entry, blocks, say)
+    return by_cell(entry, blocks, note)
 
 
 def _blocks(entry, given):
-    """The arguments as rows of cells; None where one was left out."""
+    """The arguments as rows of cells; None for one that was left out."""
     given = [*given, *(None,) * (len(entry.arguments) - len(given))]
     blocks = []
     for argument, value in zip(entry.arguments, given, strict=True):
@@ -111,7 +111,7 @@ def _mapping(entry, blocks):
 
 
 def _listed(found):
-    """What a function of the model gives, as cells."""
+    """The answer of a function of the model, as cells."""
     if isinstance(found, str) or np.ndim(found) == 0:
         found = [[found]]
     return [[shown_cell(cell) for cell in row] for row in found]

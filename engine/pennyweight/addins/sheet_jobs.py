@@ -1,4 +1,4 @@
-"""What buttons in a spreadsheet program ask for, on a copy of the open workbook."""
+"""Jobs of the buttons in a spreadsheet program, on a copy of the open workbook."""
 
 import json
 import sys
@@ -10,7 +10,7 @@ TRIALS = 4096
 
 
 def do(job, path, out="", **options):
-    """Do a job; what goes wrong is part of the answer.
+    """Do a job; an error is part of the answer.
 
     Parameters
     ----------
@@ -25,7 +25,7 @@ def do(job, path, out="", **options):
     Returns
     -------
     answer : dict
-        ``said``, and for a sheet its name and ``rows``.
+        ``said``, the message, and for a sheet its name and ``rows``.
     """
     try:
         return JOBS[job](read(path), out, **options)
@@ -81,6 +81,6 @@ JOBS = {
 }
 
 
-if __name__ == "__main__":  # in a process of its own, which cannot hold the program's
+if __name__ == "__main__":  # in another process, which cannot block the program's
     asked = json.load(sys.stdin)
     json.dump(do(asked.pop("job"), asked.pop("path"), **asked), sys.stdout)

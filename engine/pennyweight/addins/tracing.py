@@ -1,8 +1,8 @@
-"""Worksheet functions traced in their own arguments, for programs without Python.
+"""Worksheet functions traced with references for their arguments.
 
-The function is called once with a reference for every argument; what comes back is
-the body of a LAMBDA or of a macro. A choice that steers the Python itself, and an
-argument that may be None, are traced once for each case.
+A function is called once with a reference for every argument. The result is the body
+of a LAMBDA or of a macro. A choice that the Python code branches on, and an argument
+that may be None, are traced once for each case.
 """
 
 import functools
@@ -28,7 +28,7 @@ class Traced:
     body : Expression
         The answer.
     rules : tuple of (Expression, str)
-        What must be so between the arguments, and in words.
+        Conditions between the arguments, and their messages.
     """
 
     entry: SheetFunction
@@ -76,7 +76,7 @@ def trace(entry):
 
 
 def reference(argument):
-    """What stands for an argument: a number, a list, a word or a truth value."""
+    """A reference for an argument: a number, a list, a word or a truth value."""
     kinds = {"choice": "text", "switch": "truth"}
     kind = kinds.get(argument.kind, "number")
     return Reference(argument.name, kind, argument.kind == "list")
@@ -88,7 +88,7 @@ def omitted(argument):
 
 
 def _cases(entry, given, left):
-    """Body and rules; arguments that Python itself looks at are taken apart."""
+    """Body and rules; a case for each value of an argument that Python branches on."""
     steering = next((a for a in left if steers(a)), None)
     if steering is None:
         return _called(entry, given)
@@ -112,7 +112,7 @@ def _cases(entry, given, left):
 
 
 def steers(argument):
-    """Whether Python decides by an argument, so that it cannot be a cell."""
+    """Whether the Python code branches on an argument, so that it cannot be a cell."""
     if argument.kind == "number":
         return not argument.required and argument.default is None
     return argument.kind == "choice" and argument.name != "units"
@@ -127,7 +127,7 @@ def _called(entry, given) -> tuple[Any, tuple]:
         raise
     except PennyweightError as error:
         raise CannotTrace(str(error)) from None
-    except Exception as error:  # functions that work on numbers only fail anyhow
+    except Exception as error:  # functions of numbers only fail in many ways
         raise CannotTrace(f"{entry.name} works on numbers only ({error}).") from None
     if body.spread:
         raise CannotTrace(f"{entry.name} gives a list.")

@@ -1,7 +1,7 @@
 """Worksheet functions as a macro module: plain VBA, without Python.
 
-A body is the trace of the Python function. Each function takes single cells, and
-whole ranges where it takes a list; what it refuses is what every door refuses.
+The body of each is the trace of the Python function. A function takes single cells,
+and ranges for its lists; it refuses the same values as the add-ins.
 """
 
 import functools
@@ -14,17 +14,17 @@ from ..formulas import Reference
 from ..formulas.expression import Operation, express
 from ..formulas.writing import RANK, Written, write_constant, write_operation
 from ..workbook.files import write_whole
+from .common_subexpressions import CommonSubexpressions
 from .guards import CELL, findings
-from .shared_parts import SharedParts
 from .tracing import traced_functions
 
 LONGEST_PART = 300
-"""Characters from which a part of an expression gets a line of its own."""
+"""Length in characters from which a subexpression gets a line of its own."""
 FARTHEST = 1e300
-"""Stands for no bound."""
+"""Bound of an interval without an end."""
 
 HEAD = files(__package__).joinpath("vba_functions_head.bas").read_text("ascii")
-"""What every module starts with: reading of cells, sums, and ranges."""
+"""The start of the module: reading of cells, sums, and ranges."""
 
 NAMES = {
     "SQRT": "Sqr",
@@ -45,10 +45,10 @@ NAMES = {
 
 
 TAIL = """\
-{lacking}    Exit Function
+{no_answer}    Exit Function
 failed:
     {name} = CVErr(2036)
-{lacking}    Exit Function
+{no_answer}    Exit Function
 refused:
     {name} = fault
 End Function
@@ -99,8 +99,8 @@ class Procedure:
         """Take the traced function."""
         self.traced = traced
         self.lines, self.names, self.depth = [], [], 1
-        self.scopes, self.shared = [{}], SharedParts()
-        self.may_lack = False
+        self.scopes, self.shared = [{}], CommonSubexpressions()
+        self.may_be_none = False
 
     def text(self):
         """The whole function."""
@@ -116,14 +116,14 @@ class Procedure:
         for ((test, _, _),) in rules:
             self._line(f"If {self._value(test).text} Then GoTo failed")
         self._line(f"{entry.name} = {self._value(self.traced.body).text}")
-        lacking = f"    If absent Then {entry.name} = CVErr(2042)\n"
+        no_answer = f"    If absent Then {entry.name} = CVErr(2042)\n"
         head = [f"Public Function {entry.name}({entry.signature('Optional {}')})"]
-        names = ["fault", *["absent"] * self.may_lack, *self.names]
+        names = ["fault", *["absent"] * self.may_be_none, *self.names]
         for start in range(0, len(names), 8):
             head.append(f"    Dim {', '.join(names[start : start + 8])}")
         head.append("    On Error GoTo failed")
-        lacking = lacking if self.may_lack else ""
-        tail = TAIL.format(name=entry.name, lacking=lacking)
+        no_answer = no_answer if self.may_be_none else ""
+        tail = TAIL.format(name=entry.name, no_answer=no_answer)
         return "\n".join([*head, *self.lines, tail])
 
     def _line(self, text):
@@ -159,13 +159,13 @@ class Procedure:
             test = self._value(found[-1].test).text
         if argument.required or argument.default is not None:
             self._line(f"If {test} Then GoTo failed")
-        else:  # VBA works out both sides of And
+        else:  # VBA evaluates both sides of And
             self._line(f"If Not IsEmpty({name}) Then")
             self._line(f"    If {test} Then GoTo failed")
             self._line("End If")
 
     def _value(self, expression):
-        """A part as an expression; lines before it work out what it needs."""
+        """A subexpression in VBA; lines before it calculate what it needs."""
         key = self.shared.number(expression)
         for scope in self.scopes:
             if key in scope:
@@ -185,7 +185,7 @@ class Procedure:
     def _constant(self, expression):
         value = expression.value
         if isinstance(value, float) and math.isnan(value):
-            self.may_lack = True
+            self.may_be_none = True
             self._line("absent = True")
             return Written("0#")
         return _constant(value)
@@ -201,7 +201,7 @@ class Procedure:
         return Written(name)
 
     def _choice(self, expression):
-        """If and Else, because IIf would work out both."""
+        """If and Else, because IIf would evaluate both branches."""
         test, *branches = map(express, expression.operands)
         condition, name = self._value(test).text, self._name()
         for head, branch in zip(

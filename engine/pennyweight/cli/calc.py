@@ -49,6 +49,6 @@ def build(
 def doctor():
     """Check why the functions do not work in Calc, and how to fix it."""
     from ..addins.calc.doctor import examine
-    from .findings_screen import show_findings
+    from .diagnosis_screen import show_checks
 
-    raise SystemExit(show_findings(examine()))
+    raise SystemExit(show_checks(examine()))

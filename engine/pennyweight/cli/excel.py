@@ -78,6 +78,6 @@ def refresh(book: MacroBook):
 def doctor(book: argument(Path | None, metavar="BOOK.xlsm") = None):
     """Check why the functions or buttons do not work in Excel, and how to fix it."""
     from ..addins.excel.doctor import examine
-    from .findings_screen import show_findings
+    from .diagnosis_screen import show_checks
 
-    raise SystemExit(show_findings(examine(workbook=book)))
+    raise SystemExit(show_checks(examine(workbook=book)))

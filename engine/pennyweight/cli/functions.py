@@ -63,7 +63,7 @@ def _write(book, add_to, output, vba, force):
 
         typer.echo(f"Written: {write_function_book(book, force)}")
     if add_to:
-        from ..addins.carry_names import add_functions
+        from ..addins.named_functions import add_functions
 
         if output is None:
             raise CallError("--add-to needs --output: the name of the copy to write.")

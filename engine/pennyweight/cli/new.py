@@ -60,7 +60,7 @@ def new(
 def _write(plan, book, force, with_functions):
     if not with_functions:
         return plan.write(book, force)
-    from ..addins.carry_names import write_with_functions
+    from ..addins.named_functions import write_with_functions
 
     return write_with_functions(plan, book, force)
 

@@ -1,1 +1,1 @@
-"""The LibreOffice door: our functions in Calc's cells, as an extension."""
+"""The extension for LibreOffice: the worksheet functions in Calc's cells."""

@@ -1,8 +1,8 @@
-"""The functions inside LibreOffice, which runs this file in a Python of its own.
+"""The component that LibreOffice loads: worksheet functions and toolbar.
 
-That Python may be old and has no NumPy, so nothing of pennyweight is imported here:
-the engine answers from a process of its own, started with the first question, in the
-Python that `pennyweight calc install` remembered.
+LibreOffice runs this file in its own Python, which may be old and has no NumPy. So
+nothing of pennyweight is imported here: the engine runs as another process, started
+with the first question, in the Python that `pennyweight calc install` stored.
 """
 
 import json
@@ -25,7 +25,7 @@ from dwt import XFunctions
 
 SERVICE = "dwt"
 SECONDS = 300
-"""How long a question may take before the engine counts as lost."""
+"""Time limit for an answer; then the engine is stopped."""
 
 NUMBERS = {
     "#N/A": 32767,
@@ -36,22 +36,22 @@ NUMBERS = {
     "#NAME?": 525,
     "#NULL!": 521,
 }
-"""Calc's numbers of the error values."""
+"""Calc's error numbers."""
 
 NAMES = {number: name for name, number in NUMBERS.items()}
 NAMES[502] = "#VALUE!"
 QUIET = 0x7FF8000000000000
-"""Bits of a not-a-number; Calc keeps an error's number in its lower half."""
+"""Bits of a quiet not-a-number; Calc stores an error's number in the lower half."""
 
 _questions = threading.Lock()
 _engine = None
 
 
 class Functions(unohelper.Base, XFunctions, XServiceName):
-    """Every function of the registry; what is asked for is passed on by name."""
+    """Every function of the registry; each call goes to the engine by its name."""
 
     def __init__(self, context, *unused):
-        """Take the context, which is not needed."""
+        """Accept the context, which is not used."""
 
     def getServiceName(self):
         """Name under which Calc knows the functions."""
@@ -80,7 +80,7 @@ def _cell(item):
 
 
 def to_calc(rows):
-    """An answer as Calc takes it; error values as the numbers that stand for them."""
+    """An answer as Calc takes it; error values become Calc's error numbers."""
     return tuple(tuple(_shown(cell) for cell in row) for row in rows)
 
 
@@ -92,7 +92,7 @@ def _shown(cell):
 
 
 def ask(name, given):
-    """Put a question to the engine; one that was lost is started again."""
+    """Ask the engine; start it first if it is not running."""
     global _engine
     with _questions:
         try:
@@ -105,16 +105,16 @@ def ask(name, given):
 
 
 def _without_engine(name, error):
-    """Without an engine cells show #N/A; `DWT_REASON` says what is amiss."""
-    said = (
+    """The answer without an engine: #N/A, and from `DWT_REASON` the cause."""
+    message = (
         f"The engine did not start with {interpreter()} ({error}). In a terminal run: "
         "pennyweight calc doctor"
     )
-    return [[said]] if name == "REASON" else [[{"error": "#N/A"}]]
+    return [[message]] if name == "REASON" else [[{"error": "#N/A"}]]
 
 
 def interpreter():
-    """The Python that has pennyweight, as `calc install` remembered it."""
+    """The Python that has pennyweight, as `calc install` stored it."""
     named = os.environ.get("PENNYWEIGHT_PYTHON")
     if named:
         return named
@@ -127,10 +127,10 @@ def interpreter():
 
 
 class Engine:
-    """The engine's process: a line of JSON asks, a line answers."""
+    """The engine's process: one line of JSON for a question, one for its answer."""
 
     def __init__(self, python):
-        """Start it; LibreOffice's own settings of Python are kept from it."""
+        """Start it without the Python settings of LibreOffice."""
         ours = ("PYTHON", "LD_LIBRARY_PATH", "URE_")
         world = {
             key: value
@@ -187,14 +187,14 @@ OPEN, SAVE_WITH_ENDING = 0, 10
 class Buttons(
     unohelper.Base, XDispatchProvider, XDispatch, XInitialization, XServiceInfo
 ):
-    """The toolbar: each button is an address, its job a question to the engine."""
+    """The toolbar: each button has an address, and its job is done by the engine."""
 
     def __init__(self, context, *unused):
-        """Keep the context."""
+        """Store the context."""
         self.context, self.frame = context, None
 
     def initialize(self, given):
-        """Take the window's frame."""
+        """Store the window's frame."""
         self.frame = given[0] if given else None
 
     def queryDispatch(self, address, target, flags):
@@ -210,17 +210,17 @@ class Buttons(
 
     def dispatch(self, address, given):
         """Do the job of a button."""
-        told = {item.Name: item.Value for item in given}
+        values = {item.Name: item.Value for item in given}
         job = address.Complete[len(PROTOCOL) :]
-        out = told.get("Path") or (self._path(job) if job in FILES else "")
+        out = values.get("Path") or (self._path(job) if job in FILES else "")
         busy = self.frame.createStatusIndicator()
         busy.start("Pennyweight is working", 0)
         try:
-            said = work(self.frame.Controller.Model, job, out)
+            message = work(self.frame.Controller.Model, job, out)
         finally:
             busy.end()
-        if not told.get("Quiet"):
-            self._say(said)
+        if not values.get("Quiet"):
+            self._say(message)
 
     def _path(self, job):
         name = "com.sun.star.ui.dialogs.FilePicker"
@@ -233,32 +233,32 @@ class Buttons(
             return ""
         return uno.fileUrlToSystemPath(picker.Files[0])
 
-    def _say(self, said):
+    def _say(self, text):
         window = self.frame.ContainerWindow
-        box = window.Toolkit.createMessageBox(window, INFOBOX, 1, "Pennyweight", said)
+        box = window.Toolkit.createMessageBox(window, INFOBOX, 1, "Pennyweight", text)
         box.execute()
 
     def addStatusListener(self, listener, address):
-        """The buttons are always on."""
+        """Do nothing: the buttons are always enabled."""
 
     def removeStatusListener(self, listener, address):
-        """The buttons are always on."""
+        """Do nothing: the buttons are always enabled."""
 
     def getImplementationName(self):
         """Name of this handler."""
         return HANDLER
 
     def supportsService(self, name):
-        """Whether it is one of ours."""
+        """Whether the handler has this service."""
         return name in self.getSupportedServiceNames()
 
     def getSupportedServiceNames(self):
-        """The kind of a handler."""
+        """The service of a protocol handler."""
         return ("com.sun.star.frame.ProtocolHandler",)
 
 
 def work(document, job, out):
-    """Do a job on a copy of the open workbook, and show its rows; give what to say."""
+    """Do a job on a copy of the open workbook, show its rows and return a message."""
     if job == "renew":
         document.calculateAll()
         return "Everything was worked out again."
@@ -278,7 +278,7 @@ def work(document, job, out):
 
 
 def show(document, name, rows):
-    """Write rows on a sheet that pennyweight made; a user's own stays as it is."""
+    """Write rows on a sheet that pennyweight made; never on a sheet of the user."""
     sheets, title = document.Sheets, name
     for number in range(1, 100):
         title = name if number == 1 else f"{name} {number}"
@@ -300,7 +300,7 @@ def show(document, name, rows):
 
 
 def _content(cell):
-    """A value as a sheet takes it; `setDataArray` reads no text as a formula."""
+    """A value as `setDataArray` takes it, which never reads a text as a formula."""
     if cell is None:
         return ""
     return float(cell) if isinstance(cell, (bool, int, float)) else str(cell)

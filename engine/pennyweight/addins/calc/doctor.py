@@ -1,29 +1,29 @@
-"""Looking for what keeps the functions out of Calc, each finding with its mend."""
+"""Diagnosis of the LibreOffice extension: each fault with its fix."""
 
 import os
 import subprocess
 import sys
 from pathlib import Path
 
-from ..findings import check
+from ..diagnosis import check
 from . import install
 
 SECONDS = 60
 QUESTION = "import numpy, pennyweight; print(pennyweight.__version__)"
-BOXED = ("/snap/", "flatpak")
-"""Editions that may not start programs of the system."""
+SANDBOXED = ("/snap/", "flatpak")
+"""Marks in the path of editions that may not start other programs."""
 
 
 SYSTEM_PLACES = ("/usr/lib/libreoffice/program", "/usr/lib64/libreoffice/program")
-"""Where a system's own packages lay LibreOffice, behind a script on the path."""
+"""Where Linux packages install LibreOffice; the path has only a script."""
 
 
 def examine():
-    """Look at LibreOffice, its Python, the extension and the engine.
+    """Check LibreOffice, its Python, the extension and the engine.
 
     Returns
     -------
-    findings : list of Check
+    checks : list of Check
     """
     installer = install.unopkg()
     findings = [_office(installer)]
@@ -36,12 +36,12 @@ def _office(installer):
     if installer is None:
         return check("no LibreOffice")
     real = str(installer.resolve())
-    boxed = any(mark in real for mark in BOXED)
-    return check("boxed LibreOffice" if boxed else "LibreOffice", program=real)
+    sandboxed = any(mark in real for mark in SANDBOXED)
+    return check("sandboxed LibreOffice" if sandboxed else "LibreOffice", program=real)
 
 
 def _loader(installer):
-    """The part that lets LibreOffice run a component in Python."""
+    """Check the part of LibreOffice that runs components in Python."""
     folder = installer.resolve().parent
     inner = (folder, folder.parent / "Resources", folder.parent / "program")
     places = (*inner, *(Path(place) for place in SYSTEM_PLACES))
@@ -59,7 +59,7 @@ def _extension(installer):
 
 
 def _engine():
-    """The Python that the component starts, asked as the component asks it."""
+    """Check the Python that the component starts, called as the component does."""
     python = os.environ.get("PENNYWEIGHT_PYTHON") or install.remembered()
     if python is None:
         return check("no engine")

@@ -1,6 +1,6 @@
-"""The extension file (.oxt): type library, component, and the wizard's descriptions.
+"""The extension file (.oxt): type library, component and function descriptions.
 
-It is the same on every machine, so that it can be built once and handed on.
+It is the same on every machine, so it can be built once and passed on.
 """
 
 import io
@@ -33,7 +33,7 @@ BUTTONS = {
     "settle": "Statement",
     "renew": "Renew",
 }
-"""Jobs of the toolbar, with the words on their buttons."""
+"""Jobs of the toolbar, with the captions of their buttons."""
 
 
 def toolbar():
@@ -49,7 +49,7 @@ MONEY = (
     *("scaling", "money", "tax", "partners"),
 )
 CHANCE = ("samples", "lognormal", "grains", "sampling", "assay_exchange")
-"""Topics whose functions are financial, and statistical, in the wizard."""
+"""Topics of the wizard's categories Financial and Statistical."""
 
 
 def extension_bytes():
@@ -83,15 +83,15 @@ def _part(name):
 
 
 def method(entry):
-    """Name of a function's method: without the prefix, which the service's name is."""
+    """Name of a function's method: without the prefix, which is the service's name."""
     return entry.name.removeprefix(PREFIX)
 
 
 def methods():
-    """Every method with its arguments' plain names and types.
+    """Every method with the names and types of its arguments.
 
-    What is needed comes as rows of cells, so that a blank is not zero; what may be
-    left out comes as anything, the only type that Calc leaves out.
+    A required argument is rows of cells, so that a blank is not zero. An optional one
+    is of the type any, the only type that Calc can leave out.
     """
     return {
         method(entry): [

@@ -1,4 +1,4 @@
-"""Installing the extension for one user, and remembering the engine's Python."""
+"""Installation of the extension, and the setting of the engine's Python."""
 
 import json
 import os
@@ -19,16 +19,16 @@ PLACES = (
     r"C:\Program Files (x86)\LibreOffice\program\unopkg.com",
     "/opt/libreoffice/program/unopkg",
 )
-"""Where LibreOffice lays its installer of extensions when no path leads there."""
+"""Where LibreOffice has its extension installer when it is not on the path."""
 
 
 def user_folder():
-    """Folder in the user's home that holds what the extension needs."""
+    """Folder in the user's home with the files that the extension needs."""
     return Path.home() / ".pennyweight"
 
 
 def unopkg():
-    """LibreOffice's installer of extensions, or None."""
+    """LibreOffice's extension installer, or None."""
     for name in (os.environ.get("PENNYWEIGHT_UNOPKG"), "unopkg", *PLACES):
         found = shutil.which(name) if name else None
         if found:
@@ -37,7 +37,7 @@ def unopkg():
 
 
 def remember(python=sys.executable, extension=None):
-    """Write down which Python has the engine; the component reads it.
+    """Store the path of the Python that has the engine; the component reads it.
 
     Parameters
     ----------
@@ -59,7 +59,7 @@ def remember(python=sys.executable, extension=None):
 
 
 def remembered():
-    """The Python that was written down, or None."""
+    """The stored path of the Python that has the engine, or None."""
     try:
         return json.loads((user_folder() / SETTINGS).read_text("utf-8"))["python"]
     except (OSError, ValueError, KeyError):
@@ -83,7 +83,7 @@ def build(path, force=False):
 
 
 def install(everybody=False):
-    """Build the extension and have LibreOffice take it in.
+    """Build the extension and install it in LibreOffice.
 
     Parameters
     ----------
@@ -92,19 +92,19 @@ def install(everybody=False):
 
     Returns
     -------
-    said : list of str
+    messages : list of str
 
     Raises
     ------
     WorkbookError
-        Saying what LibreOffice said, and what to do.
+        With the message of LibreOffice, and what to do.
     """
     _refuse_root(everybody)
     path = remember(extension=extension_bytes())
     installer = unopkg()
     if installer is None:
         raise WorkbookError(
-            f"LibreOffice was not found. The extension lies at {path}: double-click "
+            f"LibreOffice was not found. The extension is at {path}: double-click "
             "it, or in LibreOffice choose Tools, Extensions, Add."
         )
     order = ("add", "-f", "--suppress-license", *scope(everybody), str(path))
@@ -115,7 +115,7 @@ def install(everybody=False):
 
 
 def uninstall(everybody=False):
-    """Have LibreOffice drop the extension, and forget the engine's Python.
+    """Remove the extension from LibreOffice, and the stored settings.
 
     Parameters
     ----------
@@ -124,16 +124,16 @@ def uninstall(everybody=False):
 
     Returns
     -------
-    said : list of str
+    notes : list of str
 
     Raises
     ------
     WorkbookError
-        Saying what LibreOffice said.
+        With the message of LibreOffice.
     """
     _refuse_root(everybody)
     installer = unopkg()
-    said = ["LibreOffice was not found."]
+    notes = ["LibreOffice was not found."]
     if installer is not None:
         order = ("remove", *scope(everybody), IDENTIFIER)
         done = _run(installer, order, user_folder() / NAME)
@@ -143,21 +143,21 @@ def uninstall(everybody=False):
                 f"LibreOffice did not remove the extension: {done.stderr.strip()}\n"
                 "Close LibreOffice and try again, or choose Tools, Extensions in it."
             )
-        said = ["It was not installed."] if missing else ["Removed from LibreOffice."]
+        notes = ["It was not installed."] if missing else ["Removed from LibreOffice."]
     for path in (user_folder() / NAME, user_folder() / SETTINGS):
         if path.exists():
             path.unlink()
-            said.append(f"Deleted: {path}")
-    return said
+            notes.append(f"Deleted: {path}")
+    return notes
 
 
 def scope(everybody):
-    """What tells LibreOffice for whom."""
+    """Option of the installer: for every user, or for the one who calls."""
     return ("--shared",) if everybody else ()
 
 
 def _refuse_root(everybody):
-    """LibreOffice takes extensions from root for every user only: ask first."""
+    """Refuse root without --everybody: LibreOffice would install for every user."""
     if is_root() and not everybody:
         raise CallError(
             "You are root, and LibreOffice takes extensions from root for every user "
@@ -175,12 +175,12 @@ def _run(installer, order, path):
 
 
 def is_root():
-    """Whether the administrator of a Unix calls."""
+    """Whether the caller is root on a Unix system."""
     return hasattr(os, "geteuid") and os.geteuid() == 0
 
 
-def _refused(path, said):
+def _refused(path, reason):
     return (
-        f"LibreOffice did not take the extension in: {said}\nClose LibreOffice and try "
-        f"again, or choose Tools, Extensions, Add in it and pick {path}."
+        f"LibreOffice did not take the extension in: {reason}\nClose LibreOffice and "
+        f"try again, or choose Tools, Extensions, Add in it and pick {path}."
     )

@@ -1,6 +1,6 @@
-"""The engine as LibreOffice's functions ask it: a line of JSON in, a line out.
+"""The engine's server for LibreOffice: one line of JSON in, one line out.
 
-It ends when its input ends, that is with LibreOffice.
+It ends when its input ends, that is when LibreOffice ends.
 """
 
 import json
@@ -26,7 +26,7 @@ def reply(question):
     Returns
     -------
     rows : list of list
-        Of a job of the toolbar what `sheet_jobs.do` gives.
+        For a job of the toolbar, the answer of `sheet_jobs.do`.
     """
     name, given = json.loads(question)
     if name.startswith(JOB):
@@ -43,8 +43,8 @@ def reply(question):
 def _given(block, argument):
     """The cells of an argument, or None if it was left out.
 
-    Calc gives 0 for a single blank cell. Where 0 is not what leaving out means, it is
-    unknown; the text "0" says zero.
+    Calc passes a single blank cell as 0. Unless 0 is the default, such a cell counts
+    as unknown; the text "0" means zero.
     """
     if block is None:
         return None
@@ -71,7 +71,7 @@ def _told(cell):
 
 
 def main(questions=None, answers=None):
-    """Answer until the questions end."""
+    """Answer questions until the input ends."""
     answers = answers or sys.stdout.buffer
     for question in questions or sys.stdin.buffer:
         answers.write(json.dumps(reply(question)).encode() + b"\n")

@@ -1,8 +1,8 @@
-"""The extension's type library, written in LibreOffice's own binary form.
+"""The extension's type library, in LibreOffice's binary format.
 
-The program that compiles such libraries comes with a development kit that few have.
-The form is simple for one interface whose methods give rows, so it is
-written here; a test compares it, byte for byte, with what the compiler makes.
+Its compiler is part of a development kit that few have. For one interface whose
+methods give rows the format is simple, so it is written here. A test compares it with
+the output of the compiler, byte for byte.
 """
 
 import struct
@@ -10,16 +10,16 @@ import struct
 MAGIC = b"UNOIDL\xff\0"
 INTERFACE, MODULE = 5, 0
 SEEN = 0x80000000
-"""Marks the place of a text that was written before."""
+"""Flag of a pointer to a text that was written before."""
 
 ROWS = "[][]any"
-"""Rows of cells, as the binary form writes the type."""
+"""The type of rows of cells in the binary format."""
 
 BASE = "com.sun.star.uno.XInterface"
 
 
 class _TypeWriter:
-    """Bytes so far; a text is written once and pointed to after."""
+    """The bytes written; a text is written once, then referred to by its place."""
 
     def __init__(self, start):
         self.content, self.places = bytearray(start), {}
@@ -52,7 +52,7 @@ class _TypeWriter:
 
 
 def type_library(module, interface, methods, comment="pennyweight"):
-    """Write a library with one module that holds one interface.
+    """Write a library with one module that has one interface.
 
     Parameters
     ----------
@@ -83,9 +83,9 @@ def type_library(module, interface, methods, comment="pennyweight"):
 def _interface(writer, methods):
     place = len(writer.content)
     writer.byte(INTERFACE)
-    writer.number(1)  # one interface that it stands on
+    writer.number(1)  # base interfaces
     writer.text(BASE)
-    writer.number(0)  # optional ones
+    writer.number(0)  # optional base interfaces
     writer.number(0)  # attributes
     writer.number(len(methods))
     for method, arguments in methods.items():
@@ -93,7 +93,7 @@ def _interface(writer, methods):
         writer.text(ROWS)
         writer.number(len(arguments))
         for argument, kind in arguments:
-            writer.byte(0)  # handed in
+            writer.byte(0)  # direction: in
             writer.text(argument)
             writer.text(kind)
         writer.number(0)  # exceptions

@@ -1,1 +1,1 @@
-"""The Excel door, over the BSD part of xlwings."""
+"""The add-in for Excel, on the BSD part of xlwings."""

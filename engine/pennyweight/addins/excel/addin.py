@@ -1,8 +1,8 @@
 """The add-in for Excel: one button on the ribbon that opens a choice of jobs.
 
-It is made on the user's machine from the add-in that comes with the installed xlwings
-(its part under the BSD licence). The macros stay byte for byte; the ribbon, the
-settings and the description are ours. It asks for no trust in programs.
+It is made on the user's machine from the add-in in the installed xlwings (its part
+under the BSD licence). The macros stay byte for byte; the ribbon, the settings and the
+description are replaced. It does not need access to the VBA project object model.
 """
 
 import io
@@ -36,7 +36,7 @@ SHEET = """\
 """
 CORE = files(__package__).joinpath("core.xml").read_bytes()
 OFF_SHEET, SETTINGS_SHEET = "_myaddin.conf", "myaddin.conf"
-"""Names that the macros know."""
+"""Names of the settings sheet that the macros know: ignored, and read."""
 
 
 def addin_bytes():
@@ -60,7 +60,7 @@ def addin_bytes():
 
 
 def _changed(parts):
-    """The parts with our ribbon and settings; the macros stay as they are."""
+    """The parts with pennyweight's ribbon and settings; the macros are unchanged."""
     del parts[FORMER_RIBBON]
     book = parts["xl/workbook.xml"].decode("utf-8")
     book = re.sub("<mc:AlternateContent.*?</mc:AlternateContent>", "", book)
@@ -76,11 +76,11 @@ def _changed(parts):
 
 
 def _settings_sheet():
-    told = {**settings(), "PYTHONPATH": str(script_folder())}
-    del told["UDF Modules"]
+    values = {**settings(), "PYTHONPATH": str(script_folder())}
+    del values["UDF Modules"]
     rows = "".join(
         f'<row r="{number}">{_cell("A", number, key)}{_cell("B", number, value)}</row>'
-        for number, (key, value) in enumerate(told.items(), 1)
+        for number, (key, value) in enumerate(values.items(), 1)
     )
     return SHEET.format(rows=rows)
 
@@ -96,7 +96,7 @@ def script_folder():
 
 
 def start_folder():
-    """Folder of which Excel opens every file when it starts; None without Excel."""
+    """Excel's start folder, whose files it opens at each start; None without Excel."""
     named = os.environ.get("PENNYWEIGHT_XLSTART")
     if named:
         return Path(named)
@@ -134,7 +134,7 @@ def install():
 
     Returns
     -------
-    said : list of str
+    messages : list of str
     """
     addin, script = places()
     content = addin_bytes()
@@ -153,16 +153,16 @@ def uninstall():
 
     Returns
     -------
-    said : list of str
+    messages : list of str
     """
     addin, script = places()
     _refuse_open(addin)
-    said = []
+    messages = []
     for path in (addin, script):
         if path.exists():
             path.unlink()
-            said.append(f"Deleted: {path}")
-    return said or ["The add-in was not installed."]
+            messages.append(f"Deleted: {path}")
+    return messages or ["The add-in was not installed."]
 
 
 def _refuse_open(addin):

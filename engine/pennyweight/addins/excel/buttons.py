@@ -1,4 +1,4 @@
-"""What the buttons do: judge, compare, risk, and installing the functions."""
+"""The buttons of a macro workbook: judge, compare, risk, install functions."""
 
 import json
 import subprocess
@@ -74,7 +74,7 @@ chances = risk
 def _apart(book, job, **options):
     """Rows of a job's results for the inputs of the open workbook.
 
-    The job has a process of its own, so that a long run cannot hold Excel's.
+    The job runs in another process, so that a long run cannot block Excel's.
     """
     with scratch_folder() as folder:
         name = Path(book.name).with_suffix(".xlsx").name
@@ -96,7 +96,7 @@ def _apart(book, job, **options):
 
 
 def install_functions(book=None):
-    """Put the macro module into the open book, with its help; Windows only."""
+    """Import the macro module into the open workbook, with help; Windows only."""
     book = book or caller()
     module = write_companions(Path(book.fullname))[1]
     try:
@@ -129,7 +129,7 @@ def describe(book):
 
 
 def refresh(path):
-    """Renew what lies beside a macro workbook, and its functions where it is open.
+    """Renew the files beside a macro workbook, and its functions if it is open.
 
     Parameters
     ----------
@@ -137,21 +137,21 @@ def refresh(path):
 
     Returns
     -------
-    said : list of str
+    messages : list of str
     """
     script, module = write_companions(path)
-    said = [f"Written: {script}", f"Written: {module}"]
+    messages = [f"Written: {script}", f"Written: {module}"]
     try:
         import xlwings as xw
 
         book = xw.books[path.name]
         install_functions(book)
-        said.append(f"The functions in {path.name} are renewed; save it.")
+        messages.append(f"The functions in {path.name} are renewed; save it.")
     except PennyweightError as error:
-        said.append(str(error))
+        messages.append(str(error))
     except Exception:
-        said.append(
+        messages.append(
             f"To renew the functions: open {path.name}, press Alt+F11, remove the "
             f"module Pennyweight, and import {module.name} by File, Import File."
         )
-    return said
+    return messages

@@ -1,7 +1,7 @@
-"""How cells come from Excel and go back: full precision, kinds kept apart.
+"""Conversion of Excel's cells: full precision, error values apart from blanks.
 
-xlwings' own converters give a $-formatted cell as a decimal of four places and an
-error value as if blank; this accessor reads the plain values instead.
+The converters of xlwings round a cell in currency format to four decimals and read an
+error value as a blank; this accessor reads the plain values instead.
 """
 
 import datetime
@@ -12,7 +12,7 @@ from xlwings.conversion import Accessor, Pipeline
 from ..cell_values import CellError, block_of
 
 ERROR_BASE = -2146828288
-"""What COM adds to an error's number."""
+"""Offset that COM adds to an error number."""
 
 ERROR_NUMBERS = {
     2000: "#NULL!",
@@ -23,7 +23,7 @@ ERROR_NUMBERS = {
     2036: "#NUM!",
     2042: "#N/A",
 }
-"""Error values under their numbers; newer ones count as #VALUE!."""
+"""Error values by number; newer ones count as #VALUE!."""
 
 DAY_ZERO = datetime.datetime(1899, 12, 30)
 LARGEST_READ = 1_000_000
@@ -39,7 +39,7 @@ class SheetBlock(Accessor):
 
     @classmethod
     def writer(cls, options):
-        """Leave the answer: `sheet_call.answer` has made it fit."""
+        """Write the answer as it is: `sheet_call.answer` gives cells."""
         return Pipeline()
 
 
@@ -53,7 +53,7 @@ def _read(context):
 
 
 def _plain_values(cells):
-    """Values without formats; of whole columns only what is in use."""
+    """Values without formats; of whole columns only the used range."""
     if cells.Rows.Count * cells.Columns.Count > LARGEST_READ:
         cells = cells.Application.Intersect(cells, cells.Worksheet.UsedRange)
         if cells is None:
@@ -62,7 +62,7 @@ def _plain_values(cells):
 
 
 def cell_from(value):
-    """What one cell holds, from what COM hands over.
+    """The content of one cell, from its value in COM.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""Looking for what keeps the Excel door shut, each finding with its mend."""
+"""Diagnosis of the Excel add-in: each fault with its fix."""
 
 import importlib.metadata
 import importlib.util
@@ -6,16 +6,16 @@ import struct
 import sys
 from pathlib import Path
 
-from ..findings import check
+from ..diagnosis import check
 
 OFFICE = r"Software\Microsoft\Office"
 PLATFORM = (r"SOFTWARE\Microsoft\Office\ClickToRun\Configuration", "Platform")
 MADE = "Made with xlwings"
-"""The setting that tells with which version the macros came."""
+"""The setting with the version of xlwings that the macros are from."""
 
 
 class Machine:
-    """What the doctor asks of the machine; tests put their own in its place."""
+    """What is read from the machine; tests replace it."""
 
     platform = sys.platform
     executable = sys.executable
@@ -49,7 +49,7 @@ class Machine:
 
 
 def examine(machine=None, workbook=None):
-    """Look at the machine, and at a macro workbook where one is given.
+    """Check the machine, and a macro workbook if one is given.
 
     Parameters
     ----------
@@ -58,19 +58,19 @@ def examine(machine=None, workbook=None):
 
     Returns
     -------
-    findings : list of Check
+    checks : list of Check
     """
     machine = machine or Machine()
     windows = machine.platform.startswith("win")
-    findings = [_system(machine), _python(machine), _installed(machine, "xlwings")]
+    checks = [_system(machine), _python(machine), _installed(machine, "xlwings")]
     if windows:
-        findings += [_excel(machine), _installed(machine, "pywin32")]
-        findings += [_library(machine), _trust(machine)]
+        checks += [_excel(machine), _installed(machine, "pywin32")]
+        checks += [_library(machine), _trust(machine)]
     if windows or machine.platform == "darwin":
-        findings.append(_addin(machine))
+        checks.append(_addin(machine))
     if workbook is not None:
-        findings += _workbook(machine, Path(workbook))
-    return findings
+        checks += _workbook(machine, Path(workbook))
+    return checks
 
 
 def _system(machine):
@@ -82,10 +82,10 @@ def _system(machine):
 
 
 def _python(machine):
-    said = f"Python {'.'.join(map(str, machine.version))}, {machine.bits} bit"
+    interpreter = f"Python {'.'.join(map(str, machine.version))}, {machine.bits} bit"
     if "WindowsApps" in str(machine.executable):
-        return check("Python of the store", python=said)
-    return check("Python", python=said, executable=machine.executable)
+        return check("Store Python", python=interpreter)
+    return check("Python", python=interpreter, executable=machine.executable)
 
 
 def _installed(machine, package):
@@ -105,7 +105,7 @@ def _excel(machine):
 
 
 def _library(machine):
-    """The library that the macros load lies beside the interpreter."""
+    """Check the library that the macros load; its place is beside the interpreter."""
     name = f"xlwings{machine.bits}-{machine.package('xlwings')}.dll"
     if machine.exists(Path(machine.prefix) / name):
         return check("library", name=name)
@@ -122,7 +122,7 @@ def _trust(machine):
 
 
 def _addin(machine):
-    """The add-in in Excel's start folder, and its script."""
+    """Check the add-in in Excel's start folder, and its script."""
     from .addin import NAME, script_folder, start_folder
 
     folder = start_folder()
@@ -138,32 +138,32 @@ def _addin(machine):
 
 
 def _workbook(machine, path):
-    """Settings of a macro workbook against this machine."""
+    """Check the settings of a macro workbook against this machine."""
     from ...errors import PennyweightError
     from .macro_workbook import companions
 
     try:
-        told = stored_settings(path)
+        stored = stored_settings(path)
     except PennyweightError as error:
         return [check("unreadable workbook", error=error)]
-    found = [_interpreter(machine, told), _made_with(machine, told, path)]
-    lacking = [other.name for other in companions(path) if not machine.exists(other)]
-    if lacking:
-        found.append(check("lacking files", names=", ".join(lacking), path=path))
+    found = [_interpreter(machine, stored), _made_with(machine, stored, path)]
+    absent = [other.name for other in companions(path) if not machine.exists(other)]
+    if absent:
+        found.append(check("missing files", names=", ".join(absent), path=path))
     return found
 
 
-def _interpreter(machine, told):
+def _interpreter(machine, stored):
     key = "Interpreter_Win" if machine.platform.startswith("win") else "Interpreter_Mac"
-    named = told.get(key, "")
+    named = stored.get(key, "")
     if named and machine.exists(named):
         return check("interpreter", named=named)
     python = machine.executable
     return check("no interpreter", named=named or "none", key=key, executable=python)
 
 
-def _made_with(machine, told, path):
-    made, now = told.get(MADE, ""), machine.package("xlwings")
+def _made_with(machine, stored, path):
+    made, now = stored.get(MADE, ""), machine.package("xlwings")
     if made == now:
         return check("macros", made=made)
     return check(
@@ -172,7 +172,7 @@ def _made_with(machine, told, path):
 
 
 def stored_settings(path, sheet="xlwings.conf"):
-    """Settings on the sheet of settings of a macro workbook or an add-in."""
+    """Read the settings sheet of a macro workbook or an add-in."""
     from ...errors import WorkbookError
     from ...workbook.package.contents import read_contents
 

@@ -1,7 +1,7 @@
-"""The worksheet functions as xlwings takes them, one made for each of the registry.
+"""The worksheet functions for xlwings, one for each of the registry.
 
-Excel calls these by name through xlwings' server. Off Windows they are ordinary
-functions, so that this module imports and is tested everywhere.
+Excel calls them by name through the server of xlwings. On other systems than Windows
+they are ordinary functions, so this module can be imported and tested everywhere.
 """
 
 import inspect
@@ -13,7 +13,7 @@ from ..sheet_call import answer
 from .cells import SheetBlock
 
 PLACE = "place"
-"""Last argument, filled in by the macro: the cell that asks."""
+"""Last argument, filled in by the macro: the calling cell."""
 
 
 def make(entry):
@@ -57,7 +57,7 @@ def _signature(entry):
 
 
 def _place(block):
-    """The cell's address, when the macro knew it."""
+    """The address of the calling cell, if the macro knew it; else empty."""
     cell = block[0][0] if isinstance(block, tuple) else block
     return cell if isinstance(cell, str) else ""
 

@@ -1,6 +1,6 @@
-"""What the add-in does with the open workbook, job by job.
+"""The jobs of the add-in on the open workbook.
 
-A job asks and tells through a window, which tests replace.
+A job asks and reports through a window, which tests replace.
 """
 
 from pathlib import Path
@@ -15,7 +15,7 @@ TRIALS = 16384
 
 
 class Stopped(Exception):
-    """Somebody pressed Cancel."""
+    """The user pressed Cancel."""
 
 
 def main():
@@ -26,7 +26,7 @@ def main():
 
 
 def run(book, window):
-    """Do a job; whatever goes wrong is said in the window.
+    """Do a job; an error is shown in the window.
 
     Parameters
     ----------
@@ -65,7 +65,7 @@ def risk(book, window):
 
 
 def risk_sheet(book, units):
-    """The sheet for the risk analysis; refused where its headings were moved."""
+    """The sheet for the risk analysis; refused if its headings were moved."""
     here = {sheet.name: sheet for sheet in book.sheets}
     wrong = "is missing" if SHEET not in here else ""
     if not wrong:
@@ -83,7 +83,7 @@ def risk_sheet(book, units):
 
 
 def enter(sheet, figures):
-    """Write figures to a sheet and leave every other cell and the protection."""
+    """Write figures to a sheet; other cells and the protection stay unchanged."""
     locked = sheet.api.ProtectContents
     if locked:
         sheet.api.Unprotect()
@@ -131,7 +131,7 @@ def _paper(book, window, title, name, writer):
 
 
 def renew(book, window):
-    """Have Excel work everything out again."""
+    """Recalculate the open workbook in Excel."""
     book.app.calculate()
     window.say("Everything was worked out again.")
 
@@ -144,4 +144,4 @@ JOBS = {
     "settle": ("Statement of the lot milled", settle),
     "renew": ("Work everything out again", renew),
 }
-"""Each job's words and function."""
+"""Caption and function of each job."""

@@ -1,7 +1,7 @@
-"""The macro workbook: a book of the model with settings and buttons of its own.
+"""The macro workbook: a workbook of the model with settings and buttons.
 
-It is made on the user's machine from the installed xlwings, whose macros name that
-very version; a file made here carries no mark of a download.
+It is made on the user's machine, because the macros of xlwings name the installed
+version and because a file made here is not marked as downloaded.
 """
 
 import importlib.metadata
@@ -49,7 +49,7 @@ def new_workbook(book, path, force=False):
 
 
 def named(path):
-    """Hold the name of a macro workbook to what its button can call."""
+    """Check that the name of a macro workbook is one that its button can call."""
     path = Path(path)
     if path.suffix.lower() != ".xlsm":
         raise CallError(f"{path}: the name of a macro workbook ends in .xlsm.")
@@ -62,12 +62,12 @@ def named(path):
 
 
 def companions(path):
-    """The script and the macro module that lie beside a macro workbook."""
+    """The script and the macro module beside a macro workbook."""
     return [path.with_suffix(".py"), path.with_suffix(".bas")]
 
 
 def write_companions(path):
-    """Write the script and the macro module anew."""
+    """Write the script and the macro module again."""
     return write_together(_companion_contents(path), True)
 
 
@@ -80,7 +80,7 @@ def _companion_contents(path):
 
 
 def settings():
-    """What the macros are told: interpreter, functions, version of xlwings."""
+    """Settings of the macros: interpreter, functions, version of xlwings."""
     windows = sys.platform.startswith("win")
     interpreter = Path(sys.executable)
     quiet = interpreter.with_name("pythonw.exe")
@@ -97,7 +97,7 @@ def settings():
 
 
 def xlwings_version():
-    """Version of the installed xlwings, or why there is none."""
+    """Version of the installed xlwings; raises if it is not installed."""
     try:
         return importlib.metadata.version("xlwings")
     except importlib.metadata.PackageNotFoundError:
@@ -107,20 +107,20 @@ def xlwings_version():
 
 
 def xlwings_folder():
-    """Where xlwings is installed; it is looked up, not imported."""
+    """Folder of the installed xlwings, found without importing it."""
     xlwings_version()
     return Path(importlib.util.find_spec("xlwings").origin).parent
 
 
 def macro_project():
-    """The macros that come with the installed xlwings, as they lie in its workbook."""
+    """The macro project of the workbook that comes with xlwings."""
     return from_xlwings(
         "quickstart_standalone.xlsm", lambda parts: parts["xl/vbaProject.bin"]
     )
 
 
 def from_xlwings(name, take):
-    """What a function takes from the parts of a workbook of the installed xlwings."""
+    """The result of a function of the parts of a workbook that comes with xlwings."""
     source = xlwings_folder() / name
     try:
         with zipfile.ZipFile(source) as package:

@@ -1,4 +1,4 @@
-"""Reading an open workbook through xlwings, saved or not, and writing results to it."""
+"""Reading and writing a workbook that is open in Excel, through xlwings."""
 
 import xlwings as xw
 
@@ -12,7 +12,7 @@ from .cells import SheetBlock
 
 MARK = "Written by pennyweight"
 MOST_ROWS, MOST_COLUMNS = 1000, 16
-"""As far as the tables of inputs reach."""
+"""Size of the area that is read; the tables of inputs are within it."""
 FORMULA_STARTS = ("=", "+", "-", "@")
 
 
@@ -38,7 +38,7 @@ def read_open(book):
 
 
 def _cells(sheet):
-    """Cells of an open sheet that hold something, read in one call."""
+    """Cells of an open sheet that are not blank, read in one call."""
     area = sheet.range((1, 1), (MOST_ROWS, MOST_COLUMNS))
     return {
         (row, column): _cell(value)
@@ -58,7 +58,7 @@ def _cell(value):
 
 
 def caller():
-    """The book whose button was pressed."""
+    """The workbook whose button was pressed."""
     try:
         return xw.Book.caller()
     except Exception as error:
@@ -68,7 +68,7 @@ def caller():
 
 
 def put_sheet(book, name, rows):
-    """Write rows on a sheet that pennyweight made; the user's own stay as they are.
+    """Write rows on a sheet that pennyweight made; never on a sheet of the user.
 
     Parameters
     ----------
@@ -105,7 +105,7 @@ def _own_sheet(book, name):
 
 
 def _safe(cell):
-    """Text that would be read as a formula stays text."""
+    """A cell as text if Excel would read it as a formula."""
     if isinstance(cell, str) and cell.startswith(FORMULA_STARTS):
         return f"'{cell}"
     return cell

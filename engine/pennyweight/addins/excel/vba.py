@@ -1,7 +1,7 @@
-"""The macro module through which Excel's cells reach Python.
+"""The macro module through which Excel's cells call Python.
 
-One short function for each of the registry, and what turns an answer's markers
-into true error values: Python cannot hand those over.
+It has one short function for each of the registry, and one that turns the error
+markers in an answer into error values, which Python cannot return.
 """
 
 from importlib.resources import files
@@ -12,7 +12,7 @@ MODULE = "Pennyweight"
 SERVER_MODULE = "pennyweight.addins.excel.functions"
 
 HEAD = files(__package__).joinpath("vba_head.bas").read_text("ascii")
-"""Error values, the cell that asks, and what the buttons run."""
+"""Error values, the calling cell, and what the buttons run."""
 
 FUNCTION = """\
 Public Function {name}({signature})
@@ -53,7 +53,7 @@ def macro_module():
     Returns
     -------
     text : str
-        With the line ends that the macro editor wants.
+        With the line ends of the macro editor.
     """
     parts = [HEAD]
     for entry in registry().values():

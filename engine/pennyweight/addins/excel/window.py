@@ -11,10 +11,10 @@ WORKBOOKS = [("Workbooks", "*.xlsx *.xlsm")]
 
 
 class Window:
-    """What a job asks and tells, in small windows above Excel."""
+    """Questions and messages of a job, in small windows above Excel."""
 
     def __init__(self):
-        """Open nothing yet."""
+        """Create the hidden main window."""
         self.root = tk.Tk()
         self.root.withdraw()
         self.root.title(TITLE)
@@ -26,7 +26,7 @@ class Window:
         Parameters
         ----------
         jobs : mapping of str to str
-            Names and words.
+            Names and captions.
 
         Returns
         -------
@@ -63,11 +63,14 @@ class Window:
         return found
 
     def open_file(self, words):
-        """A workbook that is there, or None."""
+        """Ask for an existing workbook; None if none is chosen."""
         return filedialog.askopenfilename(title=words, filetypes=WORKBOOKS) or None
 
     def save_file(self, words, path):
-        """A workbook to write, or None; the dialog asks before it is replaced."""
+        """Ask for a workbook to write; None if none is chosen.
+
+        The dialog asks before a file is replaced.
+        """
         folder, _, name = path.replace("\\", "/").rpartition("/")
         return (
             filedialog.asksaveasfilename(
@@ -81,7 +84,7 @@ class Window:
         )
 
     def say(self, words):
-        """Say something; it stays until it is read."""
+        """Show a message until it is closed."""
         messagebox.showinfo(TITLE, words, parent=self.root)
 
     @contextlib.contextmanager
@@ -92,7 +95,7 @@ class Window:
         ----------
         words : str
         total : int
-            0 where it is not known.
+            0 if it is not known.
 
         Yields
         ------

@@ -1,4 +1,4 @@
-"""Parts of an expression that occur more than once, so that each is worked out once."""
+"""Common subexpressions, so that each is calculated once."""
 
 import collections
 import itertools
@@ -6,8 +6,8 @@ import itertools
 from ..formulas.expression import Operation, express
 
 
-class SharedParts:
-    """Equal parts of expressions under one number, and how often each is used.
+class CommonSubexpressions:
+    """One number for equal subexpressions, and how often each is used.
 
     Attributes
     ----------
@@ -20,7 +20,7 @@ class SharedParts:
         self._numbers, self._known = {}, {}
 
     def number(self, expression):
-        """The number that equal parts share."""
+        """The number that equal subexpressions share."""
         if id(expression) not in self._known:
             if isinstance(expression, Operation):
                 inner = map(self.number, map(express, expression.operands))
@@ -37,7 +37,7 @@ class SharedParts:
         Returns
         -------
         operations : list of Operation
-            Those not met before, each after its operands.
+            The new ones, each after its operands.
         """
         number = self.number(expression)
         self.uses[number] += 1

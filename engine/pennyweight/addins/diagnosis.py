@@ -1,4 +1,4 @@
-"""What the doctors of Excel and LibreOffice find: the words stand in doctors.csv."""
+"""Results of a diagnosis of an add-in; their texts are in diagnosis.csv."""
 
 import csv
 from dataclasses import dataclass
@@ -7,23 +7,23 @@ from importlib.resources import files
 
 @dataclass(frozen=True)
 class Check:
-    """One thing that a doctor looked at.
+    """The result of one check.
 
     Attributes
     ----------
-    what, said : str
-    state : {"well", "mind", "ill"}
-    mend : str
+    what, message : str
+    state : {"ok", "warning", "error"}
+    fix : str
     """
 
     what: str
     state: str
-    said: str
-    mend: str = ""
+    message: str
+    fix: str = ""
 
 
 def _rows():
-    text = files(__package__).joinpath("doctors.csv").read_text("utf-8")
+    text = files(__package__).joinpath("diagnosis.csv").read_text("utf-8")
     return {row.pop("name"): row for row in csv.DictReader(text.splitlines())}
 
 
@@ -31,5 +31,5 @@ CHECKS = _rows()
 
 
 def check(name, /, **seen):
-    """The check of a name in doctors.csv, with what was seen put into its words."""
+    """The result of this name in diagnosis.csv, with values filled in."""
     return Check(**{key: text.format(**seen) for key, text in CHECKS[name].items()})

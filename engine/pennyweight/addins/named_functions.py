@@ -1,6 +1,6 @@
-"""Putting the named functions into a workbook that is not ours, as a copy.
+"""Named functions (LAMBDA) added to a copy of a workbook.
 
-One part of the file changes, the list of names; every other part stays byte for byte.
+Only the part with the defined names changes; every other part stays byte for byte.
 """
 
 import io
@@ -25,11 +25,11 @@ BEFORE = re.compile(
     "<(?:calcPr|oleSize|customWorkbookViews|pivotCaches|smartTagPr|smartTagTypes"
     "|webPublishing|fileRecoveryPr|webPublishObjects|extLst)[ />]|</workbook>"
 )
-"""What may follow the list of names in a workbook part."""
+"""Elements that may follow the defined names in the workbook part."""
 
 
 def write_with_functions(plan, path, force=False):
-    """Write a plan as a workbook that has the trade functions by name.
+    """Write a plan as a workbook with the trade functions as named functions.
 
     Parameters
     ----------
@@ -48,7 +48,7 @@ def write_with_functions(plan, path, force=False):
 
 
 def add_functions(path, output, force=False):
-    """Write a copy of a workbook that knows the named functions.
+    """Write a copy of a workbook with the named functions.
 
     Parameters
     ----------
@@ -64,8 +64,8 @@ def add_functions(path, output, force=False):
     Raises
     ------
     WorkbookError
-        When the file is not a workbook, is signed, or lists its names in a form that
-        cannot be added to.
+        When the file is not a workbook, is signed, or has its defined names in a form
+        that cannot be extended.
     """
     refuse_other_ending(Path(output))
     refuse_inputs([output], [path])
@@ -85,13 +85,13 @@ def add_functions(path, output, force=False):
 
 
 def with_functions(package, path):
-    """The bytes of an open package, with the functions in its list of names.
+    """The bytes of an open package, with the functions among its defined names.
 
     Parameters
     ----------
     package : zipfile.ZipFile
     path : object
-        Names the workbook in a message.
+        The workbook, for messages.
 
     Returns
     -------
