@@ -9,19 +9,19 @@ import io
 import zipfile
 
 from pennyweight.errors import WorkbookError
+from pennyweight.workbook.inspection.appearance import appearance
 from pennyweight.workbook.inspection.expected import Expected
 from pennyweight.workbook.inspection.findings import (
     CANNOT_BE_USED,
     Inspection,
     outcome_of,
 )
-from pennyweight.workbook.inspection.foreign import foreign
+from pennyweight.workbook.inspection.foreign_content import foreign_content
 from pennyweight.workbook.inspection.inspect import (
     _moved,
     inspect_contents,
     sheet_findings,
 )
-from pennyweight.workbook.inspection.looks import looks
 from pennyweight.workbook.layout import SHEETS
 from pennyweight.workbook.package.contents import contents_of
 from pennyweight.workbook.read import reading_of
@@ -77,11 +77,11 @@ class Workbook:
         for sheet in SHEETS:
             if sheet in contents.sheets and self._differs(sheet, contents, parts):
                 findings += sheet_findings(sheet, contents, self.expected)
-        findings += foreign(
+        findings += foreign_content(
             contents, self.expected.pristine, self.expected.inputs["job"]
         )
         if strict:
-            findings += looks(contents, self.expected.pristine)
+            findings += appearance(contents, self.expected.pristine)
         return Inspection(outcome_of(findings, []), findings)
 
     def _differs(self, sheet, contents, parts):

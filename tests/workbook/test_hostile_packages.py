@@ -18,7 +18,7 @@ import zlib
 import pytest
 
 from pennyweight.errors import WorkbookError
-from pennyweight.workbook.package.admission import inspect_package
+from pennyweight.workbook.package.validation import inspect_package
 from pennyweight.workbook.read import read_book
 
 from ..fuzz.files import issued, packed, unpacked

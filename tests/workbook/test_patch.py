@@ -19,8 +19,8 @@ from pennyweight.workbook.package import patch
 from pennyweight.workbook.package.chart_cache import with_fresh_points
 from pennyweight.workbook.package.contents import read_contents
 from pennyweight.workbook.package.drawing_part import ChartPart
-from pennyweight.workbook.package.events import parse
 from pennyweight.workbook.package.patch import patch_sheet, patch_values
+from pennyweight.workbook.package.xml_events import parse
 from pennyweight.workbook.renew import renew_book
 from pennyweight.workbook.write import book_bytes
 from tests.thorough import sampled

@@ -16,8 +16,8 @@ from ..workbook.files import (
     scratch_folder,
     write_whole,
 )
-from ..workbook.package.admission import BROKEN, inspect_package
 from ..workbook.package.patch import SIGNED
+from ..workbook.package.validation import BROKEN, inspect_package
 from .lambdas import lambdas
 
 PART = "xl/workbook.xml"

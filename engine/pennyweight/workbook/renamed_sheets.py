@@ -76,11 +76,11 @@ def with_own_names(contents, renamed):
     for charts in structure.charts.values():
         for chart in charts:
             chart.formulas = [with_sheets(f"={f}", lower)[1:] for f in chart.formulas]
-    beside = ["looks", "drawings", "charts", "notes_drawn", "pieces", "note_pieces"]
+    keys = ("appearances", "drawings", "charts", "notes_drawn", "pieces", "note_pieces")
     return replace(
         contents,
         structure=replace(
-            structure, **{what: keyed(getattr(structure, what)) for what in beside}
+            structure, **{what: keyed(getattr(structure, what)) for what in keys}
         ),
         sheets=keyed(
             {

@@ -10,8 +10,8 @@ from html import escape
 
 import pytest
 
+from pennyweight.workbook.inspection.appearance import plain_format
 from pennyweight.workbook.inspection.inspect import inspect_contents
-from pennyweight.workbook.inspection.looks import plain_format
 from pennyweight.workbook.layout import layout
 from pennyweight.workbook.package.contents import read_contents
 from pennyweight.workbook.read import read_book, reading_of

@@ -1,17 +1,17 @@
-"""What in a package can act: run, fetch or start something. Told by its content."""
+"""Active content of a package: what can run, fetch or start something."""
 
 import functools
 import re
 
 from ..package.book_part import ONE_SHEET, resolve
-from ..package.sheet_look import is_on
+from ..package.sheet_appearance import is_on
 from ..package.sheet_part import address_of
 from . import allowed_content as allowed
 from .findings import Finding
 
 BOOK = "xl/workbook.xml"
 EITHER = ("alternatecontent", "choice", "fallback")
-"""Elements of which programs read one or the other; a sheet has none."""
+"""Elements with alternatives, of which programs read one; a sheet has none."""
 PLAIN = ("application/xml", "text/xml")
 TYPES_PART = "[content_types].xml"
 QUOTED = re.compile(r'"(?:[^"]|"")*"')
@@ -27,12 +27,12 @@ OWN_RELATIONS = ("hyperlink",)
 
 
 def acting(contents, pristine):
-    """List what can act, or leads outside.
+    """List active content and links to the outside.
 
     Parameters
     ----------
     contents, pristine : Contents
-        Of the workbook, and of the one written again from its inputs.
+        Of the workbook, and of the one written anew from its inputs.
 
     Yields
     ------
@@ -44,17 +44,17 @@ def acting(contents, pristine):
     yield from _controls(contents.structure)
     for owner, kind, target in contents.links:
         grave = kind not in OWN_RELATIONS
-        told = f"{kind} to {target} (from {owner})"
-        yield Finding("", "", "link to the outside", "", told, grave=grave)
+        description = f"{kind} to {target} (from {owner})"
+        yield Finding("", "", "link to the outside", "", description, grave=grave)
     yield from _formulas(contents, pristine)
     yield from _calculation(contents.structure)
 
 
 def _parts(contents):
-    """Parts of a kind that does not belong, or that no known relation reaches."""
+    """Parts of an unexpected kind, or that no known relation leads to."""
     structure = contents.structure
     reached, led_by = _reached(structure)
-    told = set()
+    reported = set()
     for name in contents.parts:
         kind = structure.types.get(name, "").lower()
         known = kind in allowed.TYPES or kind in allowed.PICTURES
@@ -66,32 +66,32 @@ def _parts(contents):
             continue
         if name.lower().endswith(".rels") and known:
             continue
-        what, mend = allowed.in_words(kind if not known else "", relation, name)
+        what, fix = allowed.in_words(kind if not known else "", relation, name)
         if program and known:
             what = program
-        # Plain XML to which nothing leads is read by no program.
+        # Programs do not read plain XML to which no relation leads.
         idle = kind in PLAIN and what == allowed.UNKNOWN and name.lower() not in led_by
-        if what not in told and not idle:
-            told.add(what)
-            yield Finding("", "", "foreign part", "", f"{what} ({name})", mend)
+        if what not in reported and not idle:
+            reported.add(what)
+            yield Finding("", "", "foreign part", "", f"{what} ({name})", fix)
     for relation in structure.relations:
         if relation.kind.lower() not in allowed.RELATIONS and not relation.outside:
-            what, mend = allowed.in_words(relation.kind, relation.target)
-            if what not in told:
-                told.add(what)
+            what, fix = allowed.in_words(relation.kind, relation.target)
+            if what not in reported:
+                reported.add(what)
                 where = f"{what} ({relation.kind} of {relation.owner or 'the file'})"
-                yield Finding("", "", "foreign part", "", where, mend)
+                yield Finding("", "", "foreign part", "", where, fix)
 
 
 def _program(beginning):
-    """What a part is by its first bytes, if it is neither picture nor setting."""
+    """The kind of program, archive or page that first bytes show; else empty."""
     return next(
         (w for b, w in allowed.BEGINNINGS.items() if beginning.startswith(b)), ""
     )
 
 
 def _reached(structure):
-    """Parts that known relations lead to from the root, and what leads to others."""
+    """Parts that known relations lead to, and other parts with their relation."""
     targets, led_by = {}, {}
     for relation in structure.relations:
         if relation.outside:
@@ -116,38 +116,38 @@ def _elements(structure):
             local = name.rpartition(" ")[2]
             either = local.lower() in EITHER and part != BOOK
             if either or local.lower() not in allowed.ELEMENTS:
-                what, mend = allowed.in_words(local)
+                what, fix = allowed.in_words(local)
                 if what == allowed.UNKNOWN:
                     what = "an element that does not belong"
-                told = f"{what} ({local} in {part})"
-                yield Finding("", "", "foreign part", "", told, mend)
+                description = f"{what} ({local} in {part})"
+                yield Finding("", "", "foreign part", "", description, fix)
 
 
 def _shapes(structure):
     for sheet, shapes in structure.drawings.items():
         for shape in shapes:
             if shape.macro:
-                told = f"{shape.kind} that starts {shape.macro}"
-                yield Finding(sheet, "", "shape that starts a macro", "", told)
+                description = f"{shape.kind} that starts {shape.macro}"
+                yield Finding(sheet, "", "shape that starts a macro", "", description)
             if shape.graphic and not shape.graphic.endswith(("/chart", "/picture")):
-                told = f"{shape.kind} of {shape.graphic}"
-                yield Finding(sheet, "", "foreign part", "", told)
+                description = f"{shape.kind} of {shape.graphic}"
+                yield Finding(sheet, "", "foreign part", "", description)
 
 
 def _controls(structure):
-    """Comments are drawn in an old language, in which controls are, too."""
+    """Controls in the old drawings (VML), which comments use, too."""
     for sheet, drawn in structure.notes_drawn.items():
         if MACRO.search(drawn):
-            told = "control that starts a macro"
-            yield Finding(sheet, "", "shape that starts a macro", "", told)
+            description = "control that starts a macro"
+            yield Finding(sheet, "", "shape that starts a macro", "", description)
         for kind in sorted(set(OBJECT.findall(drawn)) - {b"Note"}):
-            what, mend = allowed.in_words("control")
-            told = f"{what} ({kind.decode('utf-8', 'replace')})"
-            yield Finding(sheet, "", "foreign part", "", told, mend)
+            what, fix = allowed.in_words("control")
+            description = f"{what} ({kind.decode('utf-8', 'replace')})"
+            yield Finding(sheet, "", "foreign part", "", description, fix)
 
 
 def _formulas(contents, pristine):
-    """Formulas in cells, rules, small charts and charts that reach outside."""
+    """Formulas in cells, rules, sparklines and charts that reach outside."""
     names = {name.partition(ONE_SHEET)[0] for name in contents.names}
     for sheet, cells in contents.sheets.items():
         ours = pristine.sheets.get(sheet, {})
@@ -157,7 +157,7 @@ def _formulas(contents, pristine):
                 where = address_of(place)
                 yield Finding(sheet, where, kind, "", cell.formula)
     structure = contents.structure
-    others = {sheet: look.formulas for sheet, look in structure.looks.items()}
+    others = {sheet: one.formulas for sheet, one in structure.appearances.items()}
     for sheet, charts in structure.charts.items():
         drawn = [formula for chart in charts for formula in chart.formulas]
         others[sheet] = [*others.get(sheet, ()), *drawn]
@@ -166,18 +166,18 @@ def _formulas(contents, pristine):
     for sheet, formulas in others.items():
         for formula in dict.fromkeys(formulas):
             if kind := reaching(formula, names):
-                told = f"{formula} in a rule or a chart"
-                yield Finding(sheet, "", kind, "", told)
+                description = f"{formula} in a rule or a chart"
+                yield Finding(sheet, "", kind, "", description)
 
 
 def reaching(formula, names=()):
-    """The kind of finding that a formula is if it reaches outside; else empty.
+    """The kind of finding for a formula that reaches outside; else empty.
 
     Parameters
     ----------
     formula : str
     names : collection of str, optional
-        Defined names in small letters, which may stand for functions.
+        Defined names in lower case, which may be functions.
 
     Returns
     -------
@@ -200,7 +200,7 @@ def reaching(formula, names=()):
 
 @functools.lru_cache(maxsize=40_000)
 def _read(formula):
-    """Whether a formula reaches outside, and functions that nobody knows."""
+    """Whether a formula reaches outside, and its unknown functions."""
     bare = QUOTED.sub('""', formula)
     called = {_plain(name) for name in CALLED.findall(SHEET.sub("", bare))}
     outside = (
@@ -217,17 +217,17 @@ def _plain(name):
 
 
 def starts_macro(contents, name):
-    """Whether a name runs something, or names what runs on opening."""
+    """Whether a defined name starts a macro, perhaps when the workbook opens."""
     bare = contents.spelt[name].partition(ONE_SHEET)[0]
     return name in contents.structure.starting or bool(STARTS.match(bare))
 
 
 def _calculation(structure):
-    """Settings under which other figures show than those of the formulas."""
+    """Calculation settings under which figures do not follow their formulas."""
     calc = structure.settings.get("calcPr", {})
     mode = calc.get("calcMode", "auto")
     if mode != "auto":
         yield Finding("", "", "manual calculation", "automatic", mode)
     if "fullPrecision" in calc and not is_on(calc["fullPrecision"]):
-        told = ("full precision", "as displayed")
-        yield Finding("", "", "precision as displayed", *told)
+        description = ("full precision", "as displayed")
+        yield Finding("", "", "precision as displayed", *description)

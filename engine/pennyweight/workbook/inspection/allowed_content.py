@@ -1,8 +1,8 @@
-"""What belongs in a workbook's package: all else is a finding.
+"""Allowed content of a workbook's package; everything else is a finding.
 
-Kinds of parts, relations, elements and functions that are known to neither run, fetch
-nor start anything. Those that pennyweight does not write itself are written by Excel,
-LibreOffice, Gnumeric or libraries, beside comments, pictures and tables.
+These kinds of parts, relations, elements and functions do not run, fetch or start
+anything. Some are written by pennyweight, the others by Excel, LibreOffice, Gnumeric or
+libraries, for example with comments, pictures and tables.
 """
 
 import tomllib
@@ -19,7 +19,7 @@ TYPES = frozenset(
     {f"application/vnd.{kind}" for kind in WORDS["types"]}
     | {"application/xml", "text/xml", "application/binary"}
 )
-"""The last is what Google Sheets calls its own record, which holds no program."""
+"""The last is the type of a record of Google Sheets, which has no program in it."""
 PICTURES = tuple(f"image/{kind}" for kind in WORDS["pictures"])
 RELATIONS = frozenset(WORDS["relations"])
 ELEMENTS = frozenset(WORDS["elements"])
@@ -34,14 +34,14 @@ BEGINNINGS = {
     b"<scr": "a script",
     b"<htm": "a web page",
 }
-"""First bytes of what no picture and no printer setting begins with."""
+"""First bytes of files that are neither pictures nor printer settings."""
 UNKNOWN = "a part of an unknown kind"
 FOREIGN = rows_of("foreign_parts.csv", __package__)
-"""Part of a kind, a relation or a name; what it is; what to do."""
+"""A mark in a content type, relation or name; what it is; what to do."""
 
 
-def in_words(*told):
-    """What is foreign, and what to do, from what it says of itself.
+def in_words(*marks):
+    """Name a foreign part by its marks, and say what to do.
 
     Parameters
     ----------
@@ -50,10 +50,10 @@ def in_words(*told):
 
     Returns
     -------
-    what, mend : str
+    what, fix : str
     """
-    for text in told:
+    for text in marks:
         for row in FOREIGN:
             if row["mark"] in text.lower():
-                return row["what"], row["mend"]
+                return row["what"], row["fix"]
     return UNKNOWN, "Delete it, unless you know what it is for."

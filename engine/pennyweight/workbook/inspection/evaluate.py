@@ -1,8 +1,7 @@
-"""The value of the few formulas that keep a book's own records.
+"""Evaluation of the few formulas that are not lines of the model.
 
-The lines of the model are worked out by the engine. What remains, such as flags of
-changed inputs, counts, totals and copies of names, is small enough to be worked out
-here from its tree, over the values that ought to stand in the cells it reads.
+They are flags of changed inputs, counts, totals and copies of names. They are evaluated
+from their syntax trees, with the expected values of the cells that they read.
 """
 
 import math
@@ -28,21 +27,21 @@ _ARITHMETIC = {
 
 
 class CannotTell(ValueError):
-    """A formula that is beyond these few functions."""
+    """A formula with another function than these few."""
 
 
 def evaluate(formula, sheet, value_at, value_of):
-    """Work out a formula.
+    """Evaluate a formula.
 
     Parameters
     ----------
     formula, sheet : str
-        The formula and where it stands.
+        The formula and its sheet.
     value_at : callable
-        ``value_at(sheet, (row, column))`` with the sheet in small letters; None for
-        an empty cell.
+        ``value_at(sheet, (row, column))`` with the sheet in lower case; None for an
+        empty cell.
     value_of : callable
-        ``value_of(name)`` with the defined name in capitals.
+        ``value_of(name)`` with the defined name in upper case.
 
     Returns
     -------
@@ -101,7 +100,7 @@ class _Worker:
         raise CannotTell(kind)
 
     def _column(self, part):
-        """Values of an area, or what two of them give cell by cell."""
+        """Values of an area, or of an operation on areas cell by cell."""
         kind, *parts = part
         if kind == "area":
             return list(self._all([part]))
@@ -137,14 +136,14 @@ def _is_number(value):
 
 
 def _filled(value, other):
-    """An empty cell is 0 beside a number, and no text beside a text."""
+    """The value of an empty cell: an empty text beside a text, else 0."""
     if value is not None:
         return value
     return "" if isinstance(other, str) else 0.0
 
 
 def _comparable(value):
-    """Texts compare whatever their case and stand above numbers of 15 digits."""
+    """Sort key: numbers to 15 digits, then texts without regard to case."""
     if isinstance(value, str):
         return 1, value.lower()
     return 0, float(f"{value:.15g}") if isinstance(value, float) else value

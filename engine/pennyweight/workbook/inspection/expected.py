@@ -1,8 +1,8 @@
-"""The book that ought to be there, for the inputs that a book holds.
+"""Expected contents of a workbook for its present inputs.
 
-Texts, fixed numbers and formulas are those of a book written afresh. Values of the
-model's lines are the engine's for the present inputs; what merely keeps records,
-such as flags of changed inputs and totals, is worked out from its own formula.
+Texts, fixed numbers and formulas are those of a newly written workbook. Values of the
+model's lines are calculated by the engine for the present inputs. Other values, such as
+flags of changed inputs and totals, are evaluated from their formulas.
 """
 
 import functools
@@ -31,16 +31,16 @@ from .fresh import contents_of_fresh
 
 RELATIVE = 1e-9
 NOISE = 1e-12
-"""Of the largest sum of any month: what rounding may leave where money cancels."""
+"""Rounding error allowed where sums of money cancel, per largest monthly sum."""
 DISCOUNTED = 1e-14
-"""Of the discounted flows, all counted as positive: what rounding may leave of them.
-At rates far below zero late months weigh a million times, and nearly cancel."""
+"""Rounding error allowed in a present value, per sum of its absolute terms.
+At rates far below zero late months are multiplied by a million, and nearly cancel."""
 DEEPEST = 50
 
 
 @functools.cache
 def line_places():
-    """Name and index of the line's element at each (sheet, place)."""
+    """Line and index of its element, by (sheet, place)."""
     found = {}
     for name, line in MODEL.lines.items():
         place = layout().places[name]
@@ -52,7 +52,7 @@ def line_places():
 
 @functools.cache
 def input_places():
-    """(sheet, place) of the cell for the user's figure, and the input's name."""
+    """Input, by (sheet, place) of the cell for the user's figure."""
     places = layout().entered
     return {
         (p.sheet, (p.row, p.column)): name for name in INPUTS for p in [places[name]]
@@ -61,7 +61,7 @@ def input_places():
 
 @functools.cache
 def own_places():
-    """Cells beside an input that are the user's: basis, status, own low and high."""
+    """Cells beside an input for the user: basis, status, own low and high."""
     rows = {layout().places[name].row for name, _ in listed()}
     columns = (BASIS, STATUS, OWN_LOW, OWN_HIGH)
     return {("Inputs", (row, column)) for row in rows for column in columns}
@@ -69,39 +69,39 @@ def own_places():
 
 @functools.cache
 def issued_places():
-    """Cells that hold the inputs as they were when the book was issued."""
+    """Input, by the cell that has its value as issued."""
     return {("Inputs", (at, ISSUED)): name for name, at in layout().issued.items()}
 
 
 @functools.cache
 def free_places(units):
-    """Cells that may hold what was entered: by the user, at the issue, by the draws."""
+    """Cells with values entered by the user, at the issue, or by a risk analysis."""
     drawn = {(RISK, place) for place in figure_places(units)}
     missing = {("Answer", answer_sheet.MISSING_AT_ISSUE)}
     return frozenset(own_places() | issued_places().keys() | missing | drawn)
 
 
 class Expected:
-    """What ought to stand in every cell of a book.
+    """The expected formula and value of every cell of a workbook.
 
     Parameters
     ----------
     inputs : dict
-        The inputs that the book holds.
+        The present inputs of the workbook.
     issued : dict
-        Those it was issued with, for the figures that the engine solved then.
+        Those at the issue, for the figures that the engine solved then.
     units : {"us", "metric"}
     statuses, bases : dict of str to str
     found : Contents
-        The book itself, for cells that are the user's own.
+        The workbook itself, for cells that are the user's own.
     given : dict, optional
         The inputs that are the user's own; all when left out.
     ranges : dict of str to (float, float), optional
         The user's own low and high.
     lines : tuple of str
-        Sheets of the model's lines whose texts and formulas are asked for.
+        Sheets of the model's lines whose texts and formulas are needed.
     fresh : Contents, optional
-        By `pristine`, where it is at hand.
+        As given by `pristine`, if already made.
     """
 
     def __init__(
@@ -119,10 +119,10 @@ class Expected:
     ):
         self.inputs, self.units, self.found = inputs, units, found
         self.given = inputs if given is None else given
-        told = (units, statuses, bases, self.given, ranges, lines)
+        arguments = (units, statuses, bases, self.given, ranges, lines)
         as_issued = issued == inputs and fresh is None
-        self.pristine = fresh or pristine(inputs, *told, solve=as_issued)
-        self.issued, self._told = issued, told
+        self.pristine = fresh or pristine(inputs, *arguments, solve=as_issued)
+        self.issued, self._told = issued, arguments
         self.cells = self.pristine.sheets
         if not as_issued:
             self.cells = _with_solved(self.cells, issued, units)
@@ -135,11 +135,11 @@ class Expected:
 
     @functools.cached_property
     def before(self):
-        """Contents of the workbook that was written for the inputs of the issue."""
+        """Contents of a workbook newly written for the inputs of the issue."""
         return pristine(self.issued, *self._told, solve=True)
 
     def value(self, sheet, place):
-        """The value that ought to be stored in a cell.
+        """The expected value of a cell.
 
         Parameters
         ----------
@@ -169,9 +169,10 @@ class Expected:
         return self._formula_value(sheet, cell) if cell.formula else cell.value
 
     def _formula_value(self, sheet, cell):
-        """What a formula gives: as written afresh, unless it reads what was not.
+        """The value of a formula.
 
-        The column As issued and the results of risk are the workbook's own.
+        It is that of a newly written workbook, unless the formula reads cells whose
+        values are not: the column As issued and the results of risk.
         """
         fresh = "" if cell.value is None else cell.value
         reads = _Reads(self)
@@ -209,9 +210,9 @@ class Expected:
         return spot
 
     def same(self, wanted, cell, key=None):
-        """Whether the value stored in a cell is the one wanted, but for rounding.
+        """Whether a cell has the expected value, except for rounding.
 
-        The key is the sheet and place of the cell, where it may be a line's.
+        ``key`` is the sheet and place of the cell; a line has its own tolerance.
         """
         if cell is None or cell.kind == "none":
             return wanted is None or wanted == ""
@@ -226,7 +227,7 @@ class Expected:
 
     @functools.cached_property
     def _discounting(self):
-        """What rounding may leave in present values, by line: an array each."""
+        """Rounding error allowed in present values: an array for each line."""
         return {
             line.name: DISCOUNTED * _discounted(line, self.values)
             for line in MODEL.lines.values()
@@ -235,7 +236,7 @@ class Expected:
 
 
 class _Reads:
-    """Values for a formula, and whether any differs from the one written afresh."""
+    """Values for a formula, and whether any differs from a newly written workbook."""
 
     def __init__(self, expected):
         self.expected, self.differ = expected, False
@@ -251,12 +252,12 @@ class _Reads:
 
 
 def _unless_empty(value):
-    """An empty text stands in an empty cell."""
+    """A value as a cell has it: None for an empty text."""
     return None if value == "" else value
 
 
 def same_value(wanted, there, noise=0.0):
-    """Whether two values agree; numbers but for rounding."""
+    """Whether two values agree; numbers within rounding error."""
     if isinstance(wanted, str) and isinstance(there, str):
         return wanted.rstrip() == there.rstrip()  # LibreOffice saves no blanks there
     if isinstance(wanted, str) or isinstance(there, str):
@@ -267,11 +268,11 @@ def same_value(wanted, there, noise=0.0):
 
 
 RATES = ("IRR, ", "Trial rates, ", "Bisection, ")
-"""Beginnings of the sections with present values at rates that are tried."""
+"""Beginnings of the names of sections with present values at trial rates."""
 
 
 def _discounted(line, values):
-    """A line of present values with all flows counted as positive."""
+    """A line of present values, with the absolute values of all cash flows."""
 
     def read(name, at):
         if lagged(name):
@@ -295,7 +296,7 @@ def _is_monthly_money(name):
 
 
 def _with_solved(cells, issued, units):
-    """The cells, with what the engine solved when the workbook was issued."""
+    """The cells, with the figures that the engine solved for the inputs as issued."""
     found = {sheet: dict(there) for sheet, there in cells.items()}
     for (sheet, place), value in _solved(tuple(sorted(issued.items())), units).items():
         found[sheet][place] = cell_of(value)
@@ -312,7 +313,7 @@ def pristine(
     lines=LINE_SHEETS,
     solve=False,
 ):
-    """Contents of a book written afresh.
+    """Contents of a newly written workbook.
 
     Parameters
     ----------
@@ -331,21 +332,21 @@ def pristine(
     -------
     contents : Contents
     """
-    told = (statuses, bases, ranges or {})
-    texts = tuple(tuple(sorted(mapping.items())) for mapping in told)
+    arguments = (statuses, bases, ranges or {})
+    texts = tuple(tuple(sorted(mapping.items())) for mapping in arguments)
     own = None if given is None else frozenset(given)
     return _pristine(tuple(sorted(inputs.items())), units, own, *texts, lines, solve)
 
 
 @functools.lru_cache(maxsize=8)
 def _pristine(inputs, units, given, statuses, bases, ranges, lines, solve):
-    told = (dict(statuses), dict(bases), given, dict(ranges), solve)
-    return contents_of_fresh(make_book(dict(inputs), units, *told), lines)
+    arguments = (dict(statuses), dict(bases), given, dict(ranges), solve)
+    return contents_of_fresh(make_book(dict(inputs), units, *arguments), lines)
 
 
 @functools.lru_cache(maxsize=8)
 def _solved(inputs, units):
-    """What the engine solves for the inputs, by sheet and place."""
+    """Figures that the engine solves for the inputs, by sheet and place."""
     given = dict(inputs)
     worth = run(given, units, ["net_present_value"])["net_present_value"].item()
     turns = switching_values(given, units)
@@ -359,7 +360,7 @@ def _solved(inputs, units):
 
 @functools.cache
 def solved_places():
-    """Cells that hold what the engine solved for the inputs.
+    """Cells with figures that the engine solved for the inputs.
 
     Returns
     -------

@@ -1,4 +1,4 @@
-"""What an inspection finds, and its outcomes."""
+"""Findings of an inspection, and its outcomes."""
 
 from __future__ import annotations
 
@@ -28,18 +28,18 @@ MEANINGS = {
 }
 NO_VALUES, OLD_VALUES = "no stored values", "values of earlier inputs"
 UNCALCULATED = (NO_VALUES, OLD_VALUES)
-"""Kinds that say only that no program has calculated the workbook."""
-AFTER = "Put back what is told above; then recalculate and save."
-"""What mends the consequences of another finding."""
+"""Kinds that only mean that no program has calculated the workbook."""
+AFTER = "Correct the findings above; then recalculate and save."
+"""The fix for a consequence of another finding."""
 LONGEST = 400
-"""Characters of a cell that are told."""
+"""Characters of a cell that are shown."""
 
 KINDS = {row["kind"]: row for row in rows_of("kinds.csv", __package__)}
-"""What each kind of finding can do to a reader, and what mends it."""
+"""Effect and fix of each kind of finding."""
 
 
 def value_shown(value):
-    """A cell's value as a finding tells it."""
+    """A cell's value as a finding shows it."""
     if value is None:
         return "nothing"
     return f"{value:.12g}" if isinstance(value, float) else str(value)
@@ -47,18 +47,18 @@ def value_shown(value):
 
 @dataclass(frozen=True)
 class Finding:
-    """One thing that is not as it was issued.
+    """One difference from the workbook as issued.
 
     Attributes
     ----------
     sheet, cell : str
-        Empty for what concerns the whole file.
+        Empty if it concerns the whole file.
     kind : str
         One of `KINDS`.
     expected, found : str
         What it was, and what it is.
     mend : str, optional
-        What to do, where it is not what mends every finding of the kind.
+        How to fix it; the usual fix of its kind when left out.
     grave : bool
         False for what a partner may add: sheets, notes, names of their own.
     """
@@ -72,7 +72,7 @@ class Finding:
     grave: bool = True
 
     def __post_init__(self) -> None:
-        usual = KINDS[self.kind]["mend"].format(expected=self.expected)
+        usual = KINDS[self.kind]["fix"].format(expected=self.expected)
         object.__setattr__(self, "mend", self.mend or usual)
         for name in ("sheet", "expected", "found"):
             text = plain(getattr(self, name))
@@ -87,7 +87,7 @@ class Finding:
 
     @property
     def effect(self) -> str:
-        """What it can do."""
+        """Its possible effect."""
         return KINDS[self.kind]["effect"]
 
     def to_dict(self) -> dict[str, Any]:
@@ -97,7 +97,7 @@ class Finding:
 
 @dataclass
 class Inspection:
-    """What was found in a workbook.
+    """The result of an inspection of a workbook.
 
     Attributes
     ----------
@@ -112,7 +112,7 @@ class Inspection:
     checks : dict
         How many of the workbook's checks pass and fail, by the engine.
     strict : bool
-        Whether it was looked for what hides or changes a figure on screen.
+        Whether formats, charts and validations were compared, too.
     """
 
     outcome: str
@@ -141,7 +141,7 @@ class Inspection:
 
 
 def outcome_of(findings, inputs):
-    """The outcome that findings and changed inputs amount to.
+    """The outcome that follows from findings and changed inputs.
 
     Parameters
     ----------

@@ -1,22 +1,22 @@
-"""Whether two formulas are the same, however a program has spelt them."""
+"""Equality of formulas, without regard to how a program writes them."""
 
 import math
 
 from .formula_tree import NoTree, tree
 
 CLOSE = 1e-12
-"""Programs save numbers in a formula with 15 digits."""
+"""Relative tolerance: programs save numbers in a formula with 15 digits."""
 
 
 def same_formula(one, other, sheet=""):
-    """Tell whether two formulas of a cell mean the same.
+    """Whether two formulas of a cell mean the same.
 
     Parameters
     ----------
     one, other : str
         With their equals signs.
     sheet : str, optional
-        Where they stand; its own name may be left out.
+        Their sheet, whose name may be left out in a reference.
 
     Returns
     -------
@@ -38,7 +38,7 @@ def same_formula(one, other, sheet=""):
 
 
 def plain_reference(text):
-    """A reference to cells without what programs spell in several ways.
+    """A reference to cells in one spelling: no dollar signs or quotes, lower case.
 
     Examples
     --------

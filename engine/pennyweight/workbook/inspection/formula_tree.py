@@ -1,8 +1,8 @@
-"""What a formula means, whatever program wrote it down.
+"""Syntax tree of a formula, the same whatever program saved it.
 
-Programs that save a book respell its formulas: spaces, dollar signs, quotes around
-sheets, capitals, redundant brackets, more digits of a number. As a tree all of that
-is gone.
+Programs that save a workbook write its formulas in their own way: spaces, dollar signs,
+quotes around sheet names, capitals, redundant brackets, more digits of a number. The
+tree has none of these.
 """
 
 import functools
@@ -13,7 +13,7 @@ from openpyxl.utils.cell import range_boundaries
 from ..package.sheet_part import LONGEST_FORMULA, MOST_COLUMNS
 
 DEEPEST = 64
-"""Levels of brackets that a spreadsheet program allows."""
+"""Levels of nesting that a spreadsheet program allows."""
 
 _BINDING = {
     **dict.fromkeys(("=", "<>", "<", ">", "<=", ">="), 1),
@@ -26,23 +26,23 @@ _PREFIX = 6
 DIGITS = "0123456789."
 
 SYNONYMS = {"T.INV.2T": "TINV", "NORM.S.INV": "NORMSINV", "LOGNORM.INV": "LOGINV"}
-"""Newer names that programs give to functions when they save."""
+"""Newer names of functions that some programs write, with the older ones."""
 
 
 class NoTree(ValueError):
-    """A formula that is not put together from what our books use."""
+    """A formula that cannot be parsed."""
 
 
 @functools.lru_cache(maxsize=40_000)
 def tree(formula, sheet):
-    """Take a formula apart.
+    """Parse a formula.
 
     Parameters
     ----------
     formula : str
         With its equals sign.
     sheet : str
-        Where it stands.
+        The sheet that it is on.
 
     Returns
     -------
@@ -55,7 +55,7 @@ def tree(formula, sheet):
     Raises
     ------
     NoTree
-        When it is not put together from these.
+        When it cannot be parsed.
     """
     words = [token for token in tokens_of(formula) if token.type != Token.WSPACE]
     reader = _Reader(words, sheet)
@@ -98,12 +98,12 @@ def with_sheets(formula, sheet_of):
     formula : str
         With its equals sign.
     sheet_of : mapping of str to str
-        New name under the present one in small letters.
+        New name under the present one in lower case.
 
     Returns
     -------
     formula : str
-        As it was when it is not a formula that can be read.
+        Unchanged if it cannot be parsed.
 
     Examples
     --------
@@ -112,7 +112,7 @@ def with_sheets(formula, sheet_of):
     """
     written = formula.lower()
     if not any(name.replace("'", "''") in written for name in sheet_of):
-        return formula  # telling its tokens apart takes longer
+        return formula  # splitting it into tokens takes longer
     try:
         tokens = tokens_of(formula)
     except NoTree:
@@ -132,7 +132,7 @@ def _plain_sheet(written):
 
 
 class _Reader:
-    """Reads tokens one after the other, each operator binding as it should."""
+    """Operator-precedence parser."""
 
     def __init__(self, tokens, sheet):
         self.tokens, self.sheet, self.place, self.depth = tokens, sheet, 0, 0
@@ -143,7 +143,7 @@ class _Reader:
         return self.tokens[self.place] if self.place < len(self.tokens) else None
 
     def next(self, kind, subtype=""):
-        """Take the present token if it is of a kind, else give None."""
+        """Take the present token if it is of a kind; else return None."""
         token = self.token
         if token is None or token.type != kind or subtype not in ("", token.subtype):
             return None
@@ -151,7 +151,7 @@ class _Reader:
         return token
 
     def expression(self, least=1):
-        """Read an expression whose operators bind at least so tightly."""
+        """Parse an expression with operators of at least this precedence."""
         self.depth += 1
         if self.depth > 3 * DEEPEST:
             raise NoTree("Its brackets go too deep.")
@@ -230,7 +230,7 @@ def _divided_by_hundred(operand):
 
 
 def _cells(word):
-    """A cell or an area from 0, without its sheet; None for a name."""
+    """A cell or an area, rows and columns from 0, without a sheet; None for a name."""
     try:
         left, top, right, bottom = range_boundaries(word)
     except ValueError:
@@ -243,7 +243,7 @@ def _cells(word):
 
 
 def is_sum_of_numbers(formula):
-    """Whether a formula calculates with typed numbers alone, and so cannot change.
+    """Whether a formula has only numbers and operators, so that it never changes.
 
     Examples
     --------

@@ -1,6 +1,7 @@
-"""A workbook written afresh, and its cells without packing and reading them back.
+"""Contents of a newly written workbook.
 
-Cells are most of a workbook. What stands beside them is packed and read.
+Its cells, by far the largest part, are taken before they are packed. Everything else is
+packed and read back.
 """
 
 import io
@@ -11,11 +12,11 @@ from ..package.sheet_part import StoredCell
 from ..write import PlainFormulas, book_bytes
 
 DIGITS = ".15G"
-"""Of the numbers that a workbook keeps."""
+"""Format of the numbers that a workbook stores."""
 
 
 class KeptCells(PlainFormulas):
-    """A worksheet that keeps its cells as a reader would find them."""
+    """A worksheet that keeps its cells as `StoredCell`."""
 
     def _write_sheet_data(self):
         self.kept = {}
@@ -25,8 +26,8 @@ class KeptCells(PlainFormulas):
         style = cell.format._get_xf_index() if cell.format else 0
         kind = type(cell).__name__
         if kind == "Formula":
-            told = _kind_of(cell.value)
-            self.kept[row, col] = StoredCell(*told, "=" + cell.formula, style)
+            stored = _kind_of(cell.value)
+            self.kept[row, col] = StoredCell(*stored, "=" + cell.formula, style)
         elif kind == "Number":
             number = float(format(cell.number, DIGITS))
             self.kept[row, col] = StoredCell("n", number, "", style)
@@ -38,7 +39,7 @@ class KeptCells(PlainFormulas):
 
 
 def _kind_of(value):
-    """Kind and value as stored beside a formula; an empty text is no value."""
+    """Kind and value as stored with a formula; an empty text is no value."""
     if isinstance(value, bool):
         return "b", value
     if isinstance(value, str):
@@ -47,7 +48,7 @@ def _kind_of(value):
 
 
 def contents_of_fresh(book, lines):
-    """Contents of a workbook that is written afresh.
+    """Contents of a newly written workbook.
 
     Parameters
     ----------

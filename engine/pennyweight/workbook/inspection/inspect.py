@@ -1,4 +1,4 @@
-"""Is a book whole? Every cell against the one that belongs there."""
+"""Check that a workbook's cells are as issued."""
 
 from dataclasses import replace
 
@@ -15,6 +15,7 @@ from ..package.sheet_part import address_of, place_of
 from ..read import other_layout, reading_of
 from ..renamed_sheets import renamed_sheets, renaming_findings, with_own_names
 from ..risk_sheet.checksum import risk_sheet_findings
+from .appearance import appearance
 from .expected import (
     Expected,
     free_places,
@@ -33,30 +34,29 @@ from .findings import (
     outcome_of,
     value_shown,
 )
-from .foreign import foreign
+from .foreign_content import foreign_content
 from .formula_equality import plain_reference, same_formula
 from .formula_tree import is_sum_of_numbers
-from .looks import looks
 from .moved import moved_findings, moved_sheets
 
 STORED = ("stored value", "no stored value")
 SEVERAL = 4
-"""Findings from which on it is asked whether something was moved."""
+"""Number of findings from which moved rows and columns are looked for."""
 
 
 def inspect_book(path, strict=False):
-    """Hold every cell of a book against the one that belongs there.
+    """Compare every cell of a workbook with the expected one.
 
     Parameters
     ----------
     path : str or Path
     strict : bool
-        Whether to look also for what hides or changes a figure on screen.
+        Whether to compare formats, charts and validations, too.
 
     Returns
     -------
     inspection : Inspection
-        One that cannot be used gives a reason instead of raising.
+        Of a workbook that cannot be used it has the reason; nothing is raised.
     """
     try:
         contents = read_contents(path)
@@ -68,7 +68,7 @@ def inspect_book(path, strict=False):
 
 
 def inspect_contents(contents, reading, strict=False):
-    """Inspect a book that has been read.
+    """Inspect a workbook that has been read.
 
     Parameters
     ----------
@@ -86,32 +86,32 @@ def inspect_contents(contents, reading, strict=False):
         return Inspection(CANNOT_BE_USED, reason=reason, reading=reading)
     renamed = renamed_sheets(contents)
     contents = with_own_names(contents, renamed)
-    findings, expected, inputs = _held(contents, reading)
+    findings, expected, inputs = _compared(contents, reading)
     moved = []
     if sum(f.grave and f.kind not in STORED for f in findings) >= SEVERAL:
         moved = moved_sheets(contents, expected.pristine, reading.units)
         if moved:
             findings = _consequences(list(moved_findings(moved, contents, expected)))
     job = expected.inputs["job"]
-    findings += foreign(contents, expected.pristine, job, moved)
+    findings += foreign_content(contents, expected.pristine, job, moved)
     if strict:
         before = (lambda: expected.before) if inputs else None
-        findings += looks(contents, expected.pristine, moved, before)
+        findings += appearance(contents, expected.pristine, moved, before)
     findings = [replace(f, sheet=renamed.get(f.sheet, f.sheet)) for f in findings]
     findings = _in_order(_gathered(findings, contents))
     findings = [*renaming_findings(renamed), *findings]
-    told = {"reading": reading, "checks": checks(expected.values), "strict": strict}
-    return Inspection(outcome_of(findings, inputs), findings, inputs, **told)
+    more = {"reading": reading, "checks": checks(expected.values), "strict": strict}
+    return Inspection(outcome_of(findings, inputs), findings, inputs, **more)
 
 
-def _held(contents, reading):
-    """Every cell and name of ours held against what belongs there."""
+def _compared(contents, reading):
+    """Compare every cell and name with the expected one."""
     issued, findings = _issued(contents, reading)
-    told = (reading.units, reading.statuses, reading.bases)
+    words = (reading.units, reading.statuses, reading.bases)
     own = (reading.given, reading.ranges)
-    # The sheets and rows in sight are those of the job that it was written for.
+    # The visible sheets and rows are those of the job that it was written for.
     inputs = reading.inputs | {"job": issued["job"]}
-    expected = Expected(inputs, issued, *told, contents, *own)
+    expected = Expected(inputs, issued, *words, contents, *own)
     findings += _moved(contents, expected.pristine.names)
     findings += risk_sheet_findings(contents, reading.units)
     for sheet in SHEETS:
@@ -129,26 +129,26 @@ def _changed_inputs(reading, issued):
         now, entry = reading.inputs[name], INPUTS[name]
         if not same_value(before, now):
             sheet, _, cell = reading.places[name].rpartition("!")
-            was, told = value_shown(before) or "empty", value_shown(now) or "empty"
+            was, found = value_shown(before) or "empty", value_shown(now) or "empty"
             if entry.numeric and same_value(
                 before, entry.value(reading.units, "estimate")
             ):
                 was += ", as estimated"
-            if name not in reading.given and told != "empty":
-                told = f"empty (estimate {told})"
+            if name not in reading.given and found != "empty":
+                found = f"empty (estimate {found})"
             kind = "text entered changed" if entry.kind == "text" else "input changed"
-            yield Finding(sheet, cell, kind, was, told, grave=False)
+            yield Finding(sheet, cell, kind, was, found, grave=False)
 
 
 def _before_calculation(findings, contents, expected):
-    """One finding where all wrong values are those of the inputs of the issue."""
+    """One finding instead of many if all wrong values are those as issued."""
     old = [f for f in findings if f.kind in STORED]
     count = contents.stored(*spot_of(expected.pristine.names["changed_inputs"]))
-    # Where changes are counted, it was calculated: no need to write it as issued.
+    # If changed inputs are counted, it was calculated since the issue.
     if count != 0 or not old or not all(_as_before(f, contents, expected) for f in old):
         return findings
-    told = f"values of the inputs as issued in {len(old)} cells"
-    one = Finding("", "", OLD_VALUES, "values of its inputs", told)
+    found = f"values of the inputs as issued in {len(old)} cells"
+    one = Finding("", "", OLD_VALUES, "values of its inputs", found)
     return [one, *(f for f in findings if f.kind not in STORED)]
 
 
@@ -163,7 +163,7 @@ def _as_before(finding, contents, expected):
 
 
 def _issued(contents, reading):
-    """Inputs as the book was issued with; the present ones where that is not told."""
+    """Inputs as issued; the present ones if the record of the issue is wrong."""
     issued, findings = dict(reading.inputs), []
     for (sheet, place), name in issued_places().items():
         cell = contents.cell(sheet, place)
@@ -173,13 +173,13 @@ def _issued(contents, reading):
             issued[name] = check(entry, value, reading.units)
         except BadValue as error:
             where = address_of(place)
-            told = ("record of the issue", "", str(error))
-            findings.append(Finding(sheet, where, *told))
+            record = ("record of the issue", "", str(error))
+            findings.append(Finding(sheet, where, *record))
     try:
         check_rules(issued, units=reading.units)
     except BadValue as error:
-        told = ("record of the issue", "", str(error))
-        findings.append(Finding("Inputs", "", *told))
+        record = ("record of the issue", "", str(error))
+        findings.append(Finding("Inputs", "", *record))
         issued = dict(reading.inputs)
     return issued, findings
 
@@ -193,7 +193,7 @@ def _moved(contents, names):
 
 
 def sheet_findings(sheet, contents, expected):
-    """Findings in one sheet: cells that differ, lack, or are too many.
+    """Findings in one sheet: cells that differ, are missing or were added.
 
     Parameters
     ----------
@@ -226,7 +226,7 @@ def sheet_findings(sheet, contents, expected):
 
 
 def _formula(sheet, place, cell, there, expected):
-    """A calculated cell: its formula first, then the value stored with it."""
+    """Compare a calculated cell: its formula first, then its stored value."""
     if there is None or not there.formula:
         kind = "formula missing" if there is None else "formula overwritten"
         yield _finding(sheet, place, kind, cell.formula, there)
@@ -251,7 +251,7 @@ def _same_text(cell, there):
 
 
 def _fixed(sheet, place, cell, there):
-    """A text or number that belongs there; solved figures follow other inputs too."""
+    """The finding for a wrong text, fixed number or solved figure."""
     number = isinstance(cell.value, float)
     kind = "fixed number changed" if number else "text changed"
     if (sheet, place) in solved_places():
@@ -269,9 +269,9 @@ def _shown(cell):
 
 
 def _in_order(findings):
-    """Causes before consequences, what is only told last."""
-    spoilt = any(f.kind.startswith("formula") for f in findings)
-    if spoilt:
+    """Sort findings: causes before consequences, information last."""
+    altered = any(f.kind.startswith("formula") for f in findings)
+    if altered:
         findings = [
             replace(f, mend=AFTER) if f.kind == "stored value" else f for f in findings
         ]
@@ -279,18 +279,18 @@ def _in_order(findings):
 
 
 def _consequences(findings):
-    """One finding for all values that follow from what was altered."""
+    """One finding instead of many for all values that follow from alterations."""
     stored = [f for f in findings if f.kind == "stored value"]
     if len(stored) < SEVERAL:
         return findings
     first = stored[0]
-    told = f"other values in {len(stored)} cells, the first {first.sheet}!{first.cell}"
-    one = replace(first, sheet="", cell="", expected="the engine's values", found=told)
+    found = f"other values in {len(stored)} cells, the first {first.sheet}!{first.cell}"
+    one = replace(first, sheet="", cell="", expected="the engine's values", found=found)
     return [*(f for f in findings if f.kind != "stored value"), one]
 
 
 def _gathered(findings, contents):
-    """One finding instead of thousands, where a program stored no value at all."""
+    """One finding instead of thousands if a program stored no values at all."""
     bare = [f for f in findings if f.kind == "no stored value"]
     calculated = sum(
         bool(cell.formula)
@@ -299,6 +299,6 @@ def _gathered(findings, contents):
     )
     if len(bare) < 20 or len(bare) < 0.9 * calculated:
         return findings
-    told = f"none in {len(bare)} calculated cells"
-    one = Finding("", "", NO_VALUES, "a value in each", told)
+    found = f"none in {len(bare)} calculated cells"
+    one = Finding("", "", NO_VALUES, "a value in each", found)
     return [one, *(f for f in findings if f.kind != "no stored value")]

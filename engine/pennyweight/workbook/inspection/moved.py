@@ -1,6 +1,6 @@
-"""Sheets on which rows or columns were moved, told by texts that stand elsewhere.
+"""Detection of sheets with moved rows or columns, by texts in other cells.
 
-Spreadsheet programs then rewrite every formula and name that reads what moved, so
+Spreadsheet programs then rewrite every formula and name that reads the moved cells, so
 cells cannot be compared one by one. Named figures are still found by their names.
 """
 
@@ -16,7 +16,7 @@ from .findings import Finding, value_shown
 
 MOVED = "rows or columns moved"
 LEAST = 4
-"""Texts or numbers that must stand elsewhere before a move is believed."""
+"""Least number of texts or numbers in other cells that counts as a move."""
 
 
 def moved_sheets(contents, pristine, units):
@@ -25,7 +25,7 @@ def moved_sheets(contents, pristine, units):
     Parameters
     ----------
     contents, pristine : Contents
-        Of the workbook, and of the one that ought to be there.
+        Of the workbook, and of the one written anew from its inputs.
     units : {"us", "metric"}
 
     Returns
@@ -49,7 +49,7 @@ def _moved(ours, theirs, sheet, free):
 
 
 def _single(cells):
-    """The place of each text and number that stands once on a sheet."""
+    """The place of each text and number that occurs once on a sheet."""
     fixed = {
         at: cell.value
         for at, cell in cells.items()
@@ -75,8 +75,8 @@ def moved_findings(sheets, contents, expected):
     """
     fix = take_over(contents.path)
     for sheet in sheets:
-        told = f"Rows or columns were moved on sheet {sheet}."
-        yield Finding(sheet, "", MOVED, "", told, fix)
+        description = f"Rows or columns were moved on sheet {sheet}."
+        yield Finding(sheet, "", MOVED, "", description, fix)
     for line in MODEL.lines.values():
         spot = spot_of(contents.names.get(defined_name(line.name).lower(), ""))
         if line.over or spot is None or spot[0] not in contents.sheets:

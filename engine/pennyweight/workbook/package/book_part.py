@@ -1,28 +1,28 @@
-"""The small parts of a package: its list of sheets and names, relations, comments."""
+"""Small parts of a package: workbook part, content types, relations, comments."""
 
 import posixpath
 from dataclasses import dataclass, field
 
 from ...errors import WorkbookError
-from .events import Handler, parse, relation_id
-from .sheet_look import is_on
+from .sheet_appearance import is_on
 from .sheet_part import place_of
 from .text_part import RichText
+from .xml_events import Handler, parse, relation_id
 
 MOST_NAMES = 5_000
 BUILT_IN = "_xlnm."
 ONE_SHEET = " (sheet "
-"""Parts a name that is valid on one sheet only from the sheet's number."""
+"""Separates a name that is valid on one sheet only from the sheet's number."""
 PRINTING = ("Print_Titles", "Print_Area")
 SETTINGS = ("workbookPr", "calcPr", "workbookView", "workbookProtection")
 STARTING = ("function", "vbProcedure", "xlm")
-"""Attributes of a name that stands for something that runs."""
+"""Attributes of a defined name of a macro."""
 FILTER = ("_xlnm._FilterDatabase", "_FilterDatabase")
 
 
 @dataclass
 class BookPart(Handler):
-    """Sheets (state and relation of each) and defined names of the whole book."""
+    """Sheets (state and relation of each) and defined names of the workbook."""
 
     where: str
     sheets: dict = field(default_factory=dict)
@@ -66,7 +66,7 @@ class BookPart(Handler):
         spelt = self._name.get("name", "")
         name = spelt.lower()
         if "localSheetId" in self._name:
-            # A name of one sheet only; the program's own are no concern of ours.
+            # A name of one sheet only; those that programs add are left out.
             if spelt.removeprefix(BUILT_IN) in PRINTING or spelt in FILTER:
                 return
             name = f"{name}{ONE_SHEET}{self._name['localSheetId']})"
@@ -99,19 +99,19 @@ class _Types(Handler):
             self.by_ending[attributes.get("Extension", "").lower()] = kind
 
     def of(self, part):
-        """What a part says it is; empty for one of which nothing is said."""
+        """Content type of a part; empty if none is declared."""
         part = part.lower()
         return self.found.get(part, self.by_ending.get(part.rpartition(".")[2], ""))
 
 
 def read_types(content, path):
-    """What each part says it is, by `of`."""
+    """Read the content types; `of` gives that of a part."""
     return parse(content, _Types(), f"{path}, content types")
 
 
 @dataclass(frozen=True)
 class Relation:
-    """One part's pointer to another, or to something outside the file."""
+    """A relation of a part to another, or to something outside the file."""
 
     owner: str
     kind: str
@@ -120,7 +120,7 @@ class Relation:
 
 
 def owner_of(name):
-    """The part to which a part of relations belongs; empty for the package."""
+    """The part whose relations a part has; empty for the package."""
     folder, _, last = name.rpartition("_rels/")
     return folder + last.removesuffix(".rels")
 
@@ -143,7 +143,7 @@ class _Relations(Handler):
 
 
 def read_relations(content, path):
-    """Kind, target and whether it leads outside, for each relation's name."""
+    """Kind, target and whether it leads outside, by the relation's identifier."""
     return parse(content, _Relations(str(path)), f"{path}, relations").found
 
 
@@ -180,5 +180,5 @@ class _Comments(Handler):
 
 
 def read_comments(content, where):
-    """The `RichText` of each comment under its cell."""
+    """The `RichText` of each comment, by its cell."""
     return parse(content, _Comments(where), where).found

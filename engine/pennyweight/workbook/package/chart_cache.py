@@ -1,4 +1,4 @@
-"""The figures and texts that a chart keeps of the cells that it reads."""
+"""Cached values of charts: the figures and texts of the cells that they read."""
 
 import itertools
 import math
@@ -8,7 +8,7 @@ from xml.sax.saxutils import escape
 
 from openpyxl.utils.cell import range_boundaries
 
-from .admission import as_utf8
+from .validation import as_utf8
 
 MOST_POINTS = 4_000
 CLOSE, NOISE = 1e-9, 1e-6
@@ -22,7 +22,7 @@ POINT = re.compile(rb'<(?:\w+:)?pt idx="(\d{1,6})"[^>]*>\s*<(?:\w+:)?v>([^<]*)<'
 
 
 def cells_of(formula):
-    """Sheet and places, in their order, of the range that a chart reads, or None.
+    """Sheet and places, in order, of a range of a chart; None if it is not a range.
 
     Examples
     --------
@@ -43,13 +43,13 @@ def cells_of(formula):
 
 
 def stale_point(formula, kind, points, value_at):
-    """The first point kept that is not as its cell: place and text, or None.
+    """The first cached point that differs from its cell: place and text, or None.
 
     Parameters
     ----------
     formula : str
     kind : str
-        ``num...`` for figures; else texts, in which figures stand as they are shown.
+        ``num...`` for figures; else texts, in which figures are as formatted.
     points : dict of int to str
     value_at : callable
         Value of a cell by sheet and place; ``...`` for one that is not calculated.
@@ -57,7 +57,7 @@ def stale_point(formula, kind, points, value_at):
     Returns
     -------
     point : ((int, int), str) or None
-        The text is empty where a figure is lacking.
+        The text is empty if the point is missing.
     """
     sheet, places = cells_of(formula) or ("", [])
     shown = not kind.startswith("num")
@@ -70,7 +70,7 @@ def stale_point(formula, kind, points, value_at):
 
 
 def _same(text, value, shown):
-    """Programs keep a text or an empty cell among figures as 0, or leave it out."""
+    """Whether a point equals its cell; a text among figures may be 0 or missing."""
     if not isinstance(value, float):
         return text in ("", "0") or text.strip() == str(value or "").strip()
     bare, close = SIGNS.sub("", text) if shown else text, NOISE
@@ -86,7 +86,7 @@ def _same(text, value, shown):
 
 
 def with_fresh_points(content, value_at):
-    """The bytes of a chart's part, its points those of the cells.
+    """Update the cached points in the bytes of a chart's part.
 
     Parameters
     ----------
@@ -97,14 +97,14 @@ def with_fresh_points(content, value_at):
     Returns
     -------
     content : bytes
-        The same where every point is as its cell.
+        Unchanged if every point equals its cell.
     """
-    whole = as_utf8(content, "A chart")
+    text = as_utf8(content, "A chart")
 
     def fresh(found):
-        head, prefix, formula, kind, told = found.groups()
+        head, prefix, formula, kind, points_xml = found.groups()
         formula = unescape(formula.decode())
-        points = {int(n): unescape(v.decode()) for n, v in POINT.findall(told)}
+        points = {int(n): unescape(v.decode()) for n, v in POINT.findall(points_xml)}
         if stale_point(formula, kind.decode(), points, value_at) is None:
             return found[0]
         sheet, places = cells_of(formula)
@@ -118,8 +118,8 @@ def with_fresh_points(content, value_at):
         )
         return head + f'<{prefix}ptCount val="{len(values)}"/>{made}'.encode()
 
-    changed = CACHE.sub(fresh, whole)
-    return content if changed == whole else changed
+    changed = CACHE.sub(fresh, text)
+    return content if changed == text else changed
 
 
 def _spelt(value):

@@ -1,8 +1,8 @@
-"""What a package holds: every cell with its formula and stored value, and the rest.
+"""Contents of a package: every cell with its formula and stored value, and the rest.
 
-Read in one pass over each sheet's part, for files of any program: shared formulas,
-shared and inline texts, dropped empty cells, strict and transitional flavours. What
-is read is held within bounds, so that a hostile file costs little.
+Each sheet's part is read in one pass, for files of any program: shared formulas, shared
+and inline texts, omitted empty cells, the strict and the transitional format. Limits on
+what is read keep a hostile file from using much time or memory.
 """
 
 import functools
@@ -11,7 +11,6 @@ from dataclasses import dataclass, field
 
 from ...errors import WorkbookError
 from ..files import stamp_of
-from .admission import BROKEN, as_utf8, inspect_package, is_xml, part_content
 from .book_part import (
     Relation,
     owner_of,
@@ -22,14 +21,15 @@ from .book_part import (
     resolve,
 )
 from .drawing_part import ChartPart, DrawingPart
-from .events import parse
 from .sheet_part import SheetPart
 from .style_part import Styles, Theme
 from .text_part import Texts, readable
+from .validation import BROKEN, as_utf8, inspect_package, is_xml, part_content
+from .xml_events import parse
 
 MOST_CELLS = 400_000
 LARGEST_KEPT = 4_000_000
-"""Bytes of a sheet that may be kept parsed: three workbooks of ours fit."""
+"""Largest sheet, in bytes, that is cached when parsed."""
 BOOK = "xl/workbook.xml"
 MAIN = "officeDocument"
 """Kind of the relation that leads to the main part."""
@@ -37,12 +37,12 @@ MAIN = "officeDocument"
 
 @dataclass
 class Structure:
-    """How a package is put together, and what stands beside its cells.
+    """Parts and relations of a package, and everything beside its cells.
 
     Attributes
     ----------
     types : dict of str to str
-        What each part says it is.
+        Content type of each part.
     beginnings : dict of str to bytes
         First bytes of each part that is not XML.
     relations : list of Relation
@@ -51,19 +51,19 @@ class Structure:
     settings : dict of str to dict
         Of the workbook: view, calculation, protection.
     starting : set of str
-        Names that stand for something that runs.
+        Defined names of macros.
     since_1904 : bool
-        Whether the days of dates count from 1904.
-    looks : dict of str to SheetLook
+        Whether dates count from 1904.
+    appearances : dict of str to SheetAppearance
     styles : Styles or None
     drawings : dict of str to list of Shape
         By sheet.
     charts : dict of str to list of ChartPart
         By sheet.
     notes_drawn : dict of str to bytes
-        Boxes of comments, and controls, of each sheet.
+        Old drawings (VML) of each sheet: boxes of comments, and controls.
     pieces, note_pieces : dict of str to dict
-        Texts that have several fonts, in cells and comments of each sheet, by place.
+        Texts with several fonts, in cells and comments of each sheet, by place.
     """
 
     types: dict = field(default_factory=dict)
@@ -73,7 +73,7 @@ class Structure:
     settings: dict = field(default_factory=dict)
     starting: set = field(default_factory=set)
     since_1904: bool = False
-    looks: dict = field(default_factory=dict)
+    appearances: dict = field(default_factory=dict)
     styles: object = None
     drawings: dict = field(default_factory=dict)
     charts: dict = field(default_factory=dict)
@@ -94,9 +94,9 @@ class Contents:
     states : dict of str to str
         ``visible``, ``hidden`` or ``veryHidden`` of every sheet.
     names : dict of str to str
-        Defined names of the whole book in small letters, and what they stand for.
+        Defined names of the workbook in lower case, with their references.
     spelt : dict of str to str
-        The same names as they are spelt.
+        The same names as spelt in the file.
     hidden_names : set of str
     parts : list of str
         Every part's name.
@@ -109,7 +109,7 @@ class Contents:
     stamp : Stamp or None
         State of the file when it was read.
     structure : Structure
-        How the package is put together, and what stands beside the cells.
+        Parts and relations, and everything beside the cells.
     """
 
     path: object
@@ -131,7 +131,7 @@ class Contents:
         return self.sheets.get(sheet, {}).get(place)
 
     def stored(self, sheet, place):
-        """The value stored in a cell; ``...`` beside a formula without one."""
+        """The value stored in a cell; ``...`` for a formula without one."""
         cell = self.cell(sheet, place)
         if cell is None:
             return None
@@ -151,8 +151,8 @@ def read_contents(path, choose=None):
     ----------
     path : str or Path
     choose : callable, optional
-        Called with the defined names and what they stand for; gives the sheets to
-        read. All are read when it is left out.
+        Called with the defined names and their references; gives the sheets to read.
+        All are read when it is left out.
 
     Returns
     -------
@@ -161,8 +161,7 @@ def read_contents(path, choose=None):
     Raises
     ------
     WorkbookError
-        When the file is not a workbook, is damaged, or holds more than a workbook
-        should.
+        When the file is not a workbook, is damaged, or is too large for one.
     """
     path = inspect_package(path)
     stamp = stamp_of(path)
@@ -219,7 +218,7 @@ def contents_of(package, path, choose=None):
 
 
 class _Parts:
-    """The parts of an open package, found by name in letters of any size."""
+    """The parts of an open package, by name without regard to case."""
 
     def __init__(self, package, path):
         self.package, self.path = package, path
@@ -235,7 +234,7 @@ class _Parts:
         return part_content(self.package, self.names[part.lower()], self.path)
 
     def parse(self, part, handler):
-        """Send a part's elements to a handler, and give that."""
+        """Parse a part with a handler, and return the handler."""
         return parse(self.content(part), handler, f"{self.path}, {part}")
 
 
@@ -262,13 +261,14 @@ def _sheets(found, parts, book, relations, texts, chosen):
             if texts.pieces and cell.kind == "s" and cell.value in texts.pieces
         }
         found.sheet_parts[name] = part
-        structure.looks[name], structure.elements[part] = sheet.look, sheet.seen
+        structure.appearances[name] = sheet.appearance
+        structure.elements[part] = sheet.seen
         if sheet.hidden:
             found.hidden_lines[name] = sheet.hidden
 
 
 def _refuse_decoys(parts):
-    """Refuse a file of which another program would read other parts than we do."""
+    """Refuse a file whose parts other programs may choose otherwise."""
     path = parts.path
     relations = read_relations(parts.content("_rels/.rels"), path).values()
     main = [resolve("", target) for kind, target, _ in relations if kind == MAIN]
@@ -297,12 +297,12 @@ def read_sheet(content, where):
         try:
             return _kept(content)
         except WorkbookError:
-            pass  # said below, with the place
+            pass  # raised below, with the place
     return parse(content, SheetPart(where), where)
 
 
 def _optional(parts, relations, kind, reader):
-    """A part that a book may lack; found by its relation, not by its name."""
+    """Read an optional part, found by its relation, not by its name."""
     targets = [target for found, target, _ in relations.values() if found == kind]
     if len(targets) > 1:
         raise WorkbookError(
@@ -317,20 +317,20 @@ def _optional(parts, relations, kind, reader):
 
 
 def _finished(sheet, texts, where):
-    """Put shared texts in the place of their numbers."""
+    """The cells, with shared texts instead of their numbers."""
     cells = {}
     for place, cell in sheet.cells.items():
         if cell.kind == "s":
             cell = cell._replace(kind="text", value=texts.at(cell.value, where))
         if cell.kind == "text" and cell.value and not cell.formula:
-            told = readable(cell.value)
-            cell = cell if told is cell.value else cell._replace(value=told)
+            text = readable(cell.value)
+            cell = cell if text is cell.value else cell._replace(value=text)
         cells[place] = cell
     return cells
 
 
 def _outside(found, parts):
-    """Relations of all parts, and the comments beside the sheets."""
+    """Read the relations of all parts, and the comments of the sheets."""
     sheet_of = {part.lower(): sheet for sheet, part in found.sheet_parts.items()}
     for name in parts.names.values():
         if not name.lower().endswith(".rels"):
@@ -353,7 +353,7 @@ def _outside(found, parts):
 
 
 def _drawings(found, parts):
-    """Shapes and charts over the cells of each sheet."""
+    """Read the shapes and charts of each sheet."""
     targets = {}
     for relation in found.structure.relations:
         target = resolve(relation.owner, relation.target).lower()

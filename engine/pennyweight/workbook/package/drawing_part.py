@@ -1,11 +1,11 @@
-"""What lies over the cells of a sheet: charts, pictures, shapes, and what they do."""
+"""Drawings of a sheet: charts, pictures, shapes, and their macros and links."""
 
 from dataclasses import dataclass
 
 from ...errors import WorkbookError
-from .events import Handler
-from .sheet_look import is_on
+from .sheet_appearance import is_on
 from .style_part import color_of
+from .xml_events import Handler
 
 KINDS = {
     "graphicFrame": "chart",
@@ -19,7 +19,7 @@ CORNER = ("row", "col")
 
 @dataclass
 class Shape:
-    """One object: what it is, the cells from its first to its last, what it does."""
+    """One object: its kind, its first and last cell, its text, macro and link."""
 
     kind: str
     corners: tuple
@@ -30,7 +30,7 @@ class Shape:
 
 
 class DrawingPart(Handler):
-    """Takes in a drawing's part.
+    """Handler of a drawing's part.
 
     Attributes
     ----------
@@ -45,8 +45,8 @@ class DrawingPart(Handler):
         if name.endswith("Anchor"):
             self._corners = []
         elif name in KINDS:
-            told = (attributes.get("macro", ""), attributes.get("textlink", ""))
-            self.shapes.append(Shape(KINDS[name], tuple(self._corners), "", *told))
+            actions = (attributes.get("macro", ""), attributes.get("textlink", ""))
+            self.shapes.append(Shape(KINDS[name], tuple(self._corners), "", *actions))
         elif name == "graphicData" and self.shapes:
             self.shapes[-1].graphic = attributes.get("uri", "")
         elif name in CORNER or name == "t":
@@ -56,11 +56,11 @@ class DrawingPart(Handler):
         """An element ends."""
         if self._keep is None or (name not in CORNER and name != "t"):
             return
-        told = self.kept().strip()
+        text = self.kept().strip()
         if name == "t" and self.shapes:
-            self.shapes[-1].text += told
-        elif name in CORNER and told.isdecimal() and len(told) < 9:
-            self._corners.append(int(told))
+            self.shapes[-1].text += text
+        elif name in CORNER and text.isdecimal() and len(text) < 9:
+            self._corners.append(int(text))
 
 
 AXES = ("catAx", "valAx", "dateAx", "serAx")
@@ -73,17 +73,17 @@ SCALES = {
     "custUnit": "",
     "delete": "0",
 }
-"""What an axis says of its scale, and what it is when nothing is said."""
+"""Settings of an axis, with their defaults."""
 KEPT = ("numCache", "strCache", "lvl", "dlblRangeCache", "numLit", "strLit")
-"""Elements with points; the last two have no cells."""
+"""Elements with cached points; the last two have no cells."""
 MOST_SERIES = 1_000
 LETTERS = ("rPr", "defRPr")
 WHITEST, FAINTEST, SMALLEST = 215, 40_000, 400
-"""Least of red, green and blue; opacity of 100,000; hundredths of a point."""
+"""Least of red, green and blue; opacity in 1/100,000; size in 1/100 point."""
 
 
 def _is_faint(name, attributes):
-    """Whether letters are as white as the ground, seen through, or very small."""
+    """Whether letters are as white as the background, transparent, or very small."""
     value = attributes.get("val", "").lower()
     if name == "srgbClr":
         color = color_of({"rgb": value})
@@ -96,18 +96,17 @@ def _is_faint(name, attributes):
 
 
 class ChartPart(Handler):
-    """Takes in a chart's part: what its series read, its texts, its axes.
+    """Handler of a chart's part: ranges of its series, texts, axes.
 
     Attributes
     ----------
     formulas, texts : list of str
     titles, axis_titles : set of str
-        Which of the texts are those.
+        The texts that are titles.
     points : list of (int, str, dict of int to str)
-        Which formula, the kind, and the points kept of its cells.
+        Number of the formula, kind, and the cached points.
     scales : set of (str, str)
-        What axes say of their scales, other than what is usual; number formats;
-        letters that nobody can read.
+        Settings of axes other than the defaults, number formats, illegible letters.
     """
 
     def __init__(self):
@@ -159,20 +158,20 @@ class ChartPart(Handler):
             self._letters = LETTERS[0]
         if self._keep is None or name not in ("f", "t", "v"):
             return
-        told = self.kept()
+        text = self.kept()
         if name == "f":
-            self._formula(told)
+            self._formula(text)
         elif name == "v" and self._points is not None:
-            # Of two points with one number, programs show either.
+            # If two points have the same number, programs show one or the other.
             twice = self._points.get(self._at)
-            self._points[self._at] = told if twice is None else f"{twice} {told}"
+            self._points[self._at] = text if twice is None else f"{twice} {text}"
         else:
-            self.texts.append(told)
+            self.texts.append(text)
             if name == "t":
-                (self.axis_titles if self._axis else self.titles).add(told)
+                (self.axis_titles if self._axis else self.titles).add(text)
 
-    def _formula(self, told):
-        """Programs spell the name of a series as a formula in quotes, too."""
-        self.formulas.append(told)
-        if told.startswith('"'):
-            self.texts.append(told[1:-1].replace('""', '"'))
+    def _formula(self, text):
+        """Keep a formula; a quoted text in it is the name of a series."""
+        self.formulas.append(text)
+        if text.startswith('"'):
+            self.texts.append(text[1:-1].replace('""', '"'))

@@ -1,8 +1,8 @@
-"""Putting values into cells of a file that is not ours alone.
+"""Writing values into cells of an existing workbook file.
 
-Only the bytes of the cells concerned change, and what charts keep of them. Formulas,
-styles, every other cell and every other part (macros, pictures, the partner's sheets)
-stay as they are, byte for byte.
+Only the bytes of these cells and the cached values of charts change. Formulas, styles,
+every other cell and every other part (macros, pictures, a partner's sheets) stay the
+same, byte for byte.
 """
 
 import io
@@ -21,15 +21,15 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 
 from ...errors import WorkbookError
 from ..files import refuse_changed, refuse_if_open, stamp_of, write_whole
-from .admission import BROKEN, as_utf8, inspect_package
 from .chart_cache import with_fresh_points
 from .contents import contents_of
-from .events import local_name
 from .sheet_part import place_of
 from .text_part import plain
+from .validation import BROKEN, as_utf8, inspect_package
+from .xml_events import local_name
 
 LONGEST = 32_767
-"""Characters that a cell can hold."""
+"""Most characters in a cell."""
 CHART = "drawingml.chart+xml"
 SIGNED = "_xmlsignatures/"
 HIDDEN = re.compile(rb"""\s+hidden\s*=\s*("[^"]*"|'[^']*')""")
@@ -40,9 +40,9 @@ _UNFIT = dict.fromkeys((*range(9), 11, 12, *range(14, 32), 0xFFFE, 0xFFFF))
 
 
 def patch_values(path, out, values, stamp=None, show_rows=None):
-    """Write values into cells of a workbook file and leave all else as it is.
+    """Write values into cells of a workbook file; change nothing else.
 
-    A cell that has a formula keeps it: the value becomes the one stored beside it.
+    A formula stays: the value becomes its stored value.
 
     Parameters
     ----------
@@ -50,9 +50,9 @@ def patch_values(path, out, values, stamp=None, show_rows=None):
     out : str or Path
         May be ``path`` itself.
     values : mapping of (str, str) to float, bool, str or None
-        Under the sheet's name and the cell's address. None empties a cell.
+        By the sheet's name and the cell's address. None empties a cell.
     stamp : Stamp, optional
-        State of the file for which the values were worked out; the present one when
+        State of the file for which the values were calculated; the present one when
         left out.
     show_rows : mapping of str to (sequence of (int, int), set of int), optional
         Sheets whose hidden rows are shown, with the first and last row of each chart,
@@ -66,7 +66,7 @@ def patch_values(path, out, values, stamp=None, show_rows=None):
     ------
     WorkbookError
         When the file is not a workbook, is signed, is open or was saved elsewhere,
-        lacks a sheet, or cannot be written. Nothing is then changed.
+        has no such sheet, or cannot be written. Nothing is changed then.
     """
     stamp = stamp or stamp_of(path)
     path, out = inspect_package(path), Path(out)
@@ -108,7 +108,7 @@ def _patched(path, wanted, show_rows):
 
 
 def _changes(package, before, wanted, show_rows):
-    """What to do with the bytes of each part, under its name in small letters."""
+    """Functions that change the bytes of each part, by its name in lower case."""
     parts, changes = before.sheet_parts, defaultdict(list)
 
     def value_at(sheet, place):
@@ -121,7 +121,7 @@ def _changes(package, before, wanted, show_rows):
         show = partial(with_rows_shown, hidden=hidden)
         changes[parts[sheet].lower()].append(show)
         drawing = drawing_of(package, parts[sheet])
-        changes[drawing].append(partial(with_charts_unfolded, rows=rows))
+        changes[drawing].append(partial(with_chart_rows, rows=rows))
     for name, kind in before.structure.types.items():
         if CHART in kind:
             change = partial(with_fresh_points, value_at=value_at)
@@ -130,7 +130,7 @@ def _changes(package, before, wanted, show_rows):
 
 
 def _read_back(before, after, wanted):
-    """Raise unless the cells wanted have their values, and all others are as before."""
+    """Raise unless the changed cells have their values and all others are as before."""
     for sheet, cells in before.sheets.items():
         own, there = wanted.get(sheet, {}), after.sheets.get(sheet, {})
         for place in cells.keys() | there.keys() | own.keys():
@@ -151,7 +151,7 @@ def _read_back(before, after, wanted):
 
 
 def _same(wanted, there):
-    """Whether a value was read back; XML turns line ends and escapes into others."""
+    """Whether a value was read back; XML may change line ends and escapes."""
     if isinstance(wanted, str) and isinstance(there, str):
         return "_x" in wanted or plain(_fit(wanted)) == plain(there)
     return (wanted in (None, "") and there in (None, "")) or wanted == there
@@ -159,7 +159,7 @@ def _same(wanted, there):
 
 @dataclass
 class _Span:
-    """Where an element stands in the bytes: its tag, and its end."""
+    """Positions of an element in the bytes: its tags, and its attributes."""
 
     start: int
     inner: int
@@ -220,7 +220,7 @@ class _Finder:
             self.formulas[self._stack[-1][1]] = span
 
     def next_cell(self, row, column):
-        """Where the first cell right of a column begins, or None."""
+        """Position of the first cell to the right of a column, or None."""
         return min(
             (start for at, start in self._orders.get(row, ()) if at > column),
             default=None,
@@ -228,7 +228,7 @@ class _Finder:
 
 
 def _tag_end(content, start):
-    """The byte after a tag; a sign > may stand inside an attribute's quotes."""
+    """The position after a tag; the sign > may occur in a quoted attribute."""
     place, quote = start, 0
     while True:
         byte = content[place]
@@ -242,13 +242,13 @@ def _tag_end(content, start):
 
 
 def patch_sheet(content, values):
-    """Put values into the bytes of a sheet's part.
+    """Write values into the bytes of a sheet's part.
 
     Parameters
     ----------
     content : bytes
     values : mapping of (int, int) to float, bool, str or None
-        Under (row, column), from 0.
+        By (row, column), from 0.
 
     Returns
     -------
@@ -257,7 +257,7 @@ def patch_sheet(content, values):
     content = as_utf8(content, "A sheet")
     found = _Finder(content, values)
     if found.data is None:
-        raise WorkbookError("A sheet has no cells at all, and no place for them.")
+        raise WorkbookError("A sheet has no element for cells.")
     edits, rows = [], {}
     for place, value in sorted(values.items()):
         if place in found.cells:
@@ -270,7 +270,7 @@ def patch_sheet(content, values):
 
 
 def with_rows_shown(content, hidden=()):
-    """The bytes of a sheet's part with no row hidden but those named."""
+    """The bytes of a sheet's part with all rows shown, except those to hide."""
     content = as_utf8(content, "A sheet")
     edits = []
     for row, span in _Finder(content, {}).rows.items():
@@ -281,7 +281,7 @@ def with_rows_shown(content, hidden=()):
 
 
 def drawing_of(package, part):
-    """The part with the charts of a sheet's part, in small letters; None without."""
+    """Name of the drawing part of a sheet's part, in lower case, or None."""
     folder, _, name = part.rpartition("/")
     relations = f"{folder}/_rels/{name}.rels"
     if relations not in package.namelist():
@@ -292,8 +292,8 @@ def drawing_of(package, part):
     return posixpath.normpath(posixpath.join("/", folder, found[1]))[1:].lower()
 
 
-def with_charts_unfolded(content, rows):
-    """Give charts their rows again: LibreOffice saves hidden ones without height."""
+def with_chart_rows(content, rows):
+    """Restore the rows of charts: LibreOffice saves hidden charts without height."""
     flat = [
         numbers
         for anchor in ANCHOR.finditer(content)
@@ -330,16 +330,16 @@ def _changed_cell(content, found, place, value):
 
 def _cell(prefix, attributes, formula, value):
     kind, inner = _stored(prefix, value, bool(formula))
-    told = "".join(
+    written = "".join(
         f' {key}="{escape(text, {chr(34): "&quot;"})}"'
         for key, text in attributes.items()
         if " " not in key
     )
     if kind:
-        told += f' t="{kind}"'
+        written += f' t="{kind}"'
     if not formula and not inner:
-        return f"<{prefix}c{told}/>"
-    return f"<{prefix}c{told}>{formula}{inner}</{prefix}c>"
+        return f"<{prefix}c{written}/>"
+    return f"<{prefix}c{written}>{formula}{inner}</{prefix}c>"
 
 
 def _stored(prefix, value, calculated):
@@ -361,12 +361,12 @@ def _stored(prefix, value, calculated):
 
 
 def _fit(text):
-    """A text as a cell can hold it: no character that XML forbids, not too long."""
+    """A text without characters that XML forbids, cut to the length of a cell."""
     return text.translate(_UNFIT).encode("utf-8", "ignore").decode()[:LONGEST]
 
 
 def _new_cells(content, found, row, cells):
-    """Cells that the file does not have: programs drop empty ones."""
+    """Insert cells that are not in the file: programs omit empty ones."""
     prefix, span = found.prefix, found.rows.get(row)
     made = [
         (place, _cell(prefix, {"r": xl_rowcol_to_cell(*place)}, "", value))
@@ -388,7 +388,7 @@ def _new_cells(content, found, row, cells):
 
 
 def _inserted(content, span, tag, before, new):
-    """What goes into an element before a byte, or at its end."""
+    """The edit that inserts text into an element before a position, or at its end."""
     if span.empty:
         opened = content[span.start : span.end - 2].rstrip() + b">"
         return span.start, span.end, opened + f"{new}</{tag}>".encode()

@@ -1,4 +1,4 @@
-"""The part of one sheet: its cells as they stand in the file."""
+"""The part of one sheet: its cells as stored in the file."""
 
 import functools
 import math
@@ -8,13 +8,13 @@ from typing import NamedTuple
 from xlsxwriter.utility import xl_cell_to_rowcol, xl_rowcol_to_cell
 
 from ...errors import WorkbookError
-from .events import Handler
-from .sheet_look import SheetLook, is_on
+from .sheet_appearance import SheetAppearance, is_on
 from .text_part import RichText
+from .xml_events import Handler
 
 MOST_ROWS, MOST_COLUMNS = 1_048_576, 16_384
 MOST_AREA = 20_000_000
-"""Cells that a sheet may claim to use, or to merge into one."""
+"""Most cells of a sheet's declared area, or of a merged cell."""
 LONGEST_ADDRESS = len("$XFD$1048576")
 ADDRESS = re.compile(r"\$?([A-Za-z]{1,3})\$?([1-9][0-9]{0,6})")
 LONGEST_FORMULA = 8_192
@@ -22,16 +22,16 @@ LONGEST_FORMULA = 8_192
 
 
 class StoredCell(NamedTuple):
-    """One cell that holds something.
+    """One cell that is not empty.
 
     Attributes
     ----------
     kind : {"n", "text", "b", "e", "none"}
         A number, a text, a truth value, an error value, or a formula without a
-        stored value. While a sheet is read also ``s``, a shared text.
+        stored value. While a sheet is being read, also ``s``, a shared text.
     value : float, str, bool or None
     formula : str
-        With its equals sign; empty where there is none.
+        With its equals sign; empty if there is none.
     style : int
     """
 
@@ -42,7 +42,7 @@ class StoredCell(NamedTuple):
 
 
 def cell_of(value):
-    """A cell that holds a text or a number."""
+    """A cell with a text or a number."""
     return StoredCell("text" if isinstance(value, str) else "n", value)
 
 
@@ -82,21 +82,21 @@ def _column(letters):
 
 
 class SheetPart(Handler):
-    """Takes in a sheet's part.
+    """Handler of a sheet's part.
 
     Attributes
     ----------
     cells : dict of (int, int) to StoredCell
     hidden : list of str
     pieces : dict of (int, int) to list
-        Of texts in cells that have several fonts, as `RichText` has them.
-    look : SheetLook
-        What stands beside the cells.
+        Parts of texts with several fonts, as in `RichText`.
+    appearance : SheetAppearance
+        The elements outside the cells.
     """
 
     def __init__(self, where):
         self.where, self.cells, self.hidden, self.pieces = where, {}, [], {}
-        self.look = SheetLook()
+        self.appearance = SheetAppearance()
         self._row, self._column = -1, -1
         self._cell = None
         self._shared = {}
@@ -123,22 +123,22 @@ class SheetPart(Handler):
             self._hide(f"columns {attributes.get('min')} to {attributes.get('max')}")
         elif name in ("dimension", "mergeCell"):
             self._area(attributes.get("ref", ""))
-        # Newer rules stand in a namespace of their own, under the same names.
-        self.look.start(name or self.raw.rpartition(" ")[2], attributes)
+        # Newer rules have the same names in another namespace.
+        self.appearance.start(name or self.raw.rpartition(" ")[2], attributes)
 
     def text(self, text):
         """Text between the tags."""
         if self._keep is not None:
             self._keep.append(text)
         elif self._cell is None:
-            self.look.text(text)
+            self.appearance.text(text)
         elif self._inline is not None:
             self._inline.text(text)
 
     def end(self, name):
         """An element ends."""
         if self._cell is None:
-            self.look.end(name or self.raw.rpartition(" ")[2])
+            self.appearance.end(name or self.raw.rpartition(" ")[2])
             return
         if name == "c":
             self._end_cell()
@@ -190,7 +190,7 @@ class SheetPart(Handler):
             self.pieces[self._place] = self._inline.pieces
 
     def _stored(self, kind):
-        """Kind and value as stored; what is not a number shows as an error value."""
+        """Kind and value as stored; a malformed number counts as an error value."""
         text = self._told.get("v")
         if kind == "inlineStr":
             whole = self._inline and self._inline.whole
@@ -226,7 +226,7 @@ class SheetPart(Handler):
         return "=" + (written or "").strip()
 
     def _area(self, ref):
-        """Refuse claims to more cells than any sheet of people holds."""
+        """Refuse a declared area that is too large."""
         first, _, last = ref.partition(":")
         try:
             top, left = place_of(first, self.where)
@@ -245,7 +245,7 @@ class SheetPart(Handler):
 
 
 def _moved(formula, start, here):
-    """A shared formula as it reads in another cell; as it was if it is not one."""
+    """A shared formula translated to another cell; unchanged if it is malformed."""
     if len(formula) > LONGEST_FORMULA:
         return "=" + formula
     from openpyxl.formula.tokenizer import TokenizerError

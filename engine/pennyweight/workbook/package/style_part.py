@@ -3,28 +3,28 @@
 import re
 from dataclasses import dataclass
 
-from .events import Handler
-from .sheet_look import is_on, number_of
+from .sheet_appearance import is_on, number_of
+from .xml_events import Handler
 
 LONGEST_NUMBER = 7
-"""Digits of the number of a format or style."""
+"""Most digits of the number of a format or style."""
 MOST_STYLES = 100_000
 WHITE, BLACK = (255, 255, 255), (0, 0, 0)
 SYSTEM = {64: BLACK, 65: WHITE}
 FAINT = ("none", "gray125", "gray0625")
-"""Patterns through which text is read."""
+"""Fill patterns on which text stays legible."""
 MOST_INDENT = 15
 NUMBERS = frozenset(map(str, range(14)))
 """Built-in formats that are plain numbers (ECMA-376 part 1, 18.8.30)."""
 WORDS = re.compile(r'"[^"]*"|\[Red\]')
 DATE_LETTERS = re.compile("[dmhys]", re.IGNORECASE)
 THEME = (WHITE, BLACK)
-"""Window and text; the other colours of a theme are seen on either."""
+"""Default colours of window and text; the other theme colours contrast with both."""
 
 
 @dataclass
 class Font:
-    """Colour, size and name of a font; None where it is the program's own."""
+    """Colour, size and name of a font; None for the program's default."""
 
     color: tuple | None = None
     size: float | None = None
@@ -33,7 +33,7 @@ class Font:
 
 @dataclass
 class Style:
-    """What a style does to a cell."""
+    """The effects of a style on a cell."""
 
     number: str = "0"
     font: int = 0
@@ -45,7 +45,7 @@ class Style:
 
 @dataclass
 class RuleStyle:
-    """What a conditional format does to a cell; None for what it leaves."""
+    """The effects of a conditional format on a cell; None for no effect."""
 
     color: tuple | None = None
     ground: tuple | None = None
@@ -128,7 +128,7 @@ class Styles(Handler):
             self.styles[-1].locked = is_on(attributes.get("locked", "1"))
             self.styles[-1].formula_hidden = is_on(attributes.get("hidden", "0"))
         elif name == "alignment" and self.styles:
-            self.styles[-1].placing = _placing(attributes)
+            self.styles[-1].placing = _alignment_effect(attributes)
 
     def _font(self, name, attributes):
         if name == "font" and len(self._fonts) < MOST_STYLES:
@@ -167,7 +167,7 @@ class Styles(Handler):
         return self.styles[number] if number < len(self.styles) else Style()
 
     def format(self, number):
-        """The number format of a style, as it is written."""
+        """The number format of a style."""
         from openpyxl.styles.numbers import BUILTIN_FORMATS
 
         kind = self.style(number).number
@@ -176,7 +176,7 @@ class Styles(Handler):
         return self._formats.get(kind, known) or "General"
 
     def ground(self, number):
-        """Colour of the ground of a style."""
+        """Background colour of a style."""
         fill = self.style(number).fill
         return (self._fills[fill] if fill < len(self._fills) else None) or WHITE
 
@@ -185,10 +185,10 @@ class Styles(Handler):
         font = self.style(number).font
         return self._fonts[font] if font < len(self._fonts) else Font()
 
-    def piece(self, told):
-        """The font of a piece of a text, of attributes as `RichText` has them."""
-        color = told.get("color")
-        size, name = (told.get(key, {}).get("val", "") for key in ("sz", "rFont"))
+    def piece(self, attributes):
+        """The font of a part of a text, from the attributes in `RichText`."""
+        color = attributes.get("color")
+        size, name = (attributes.get(key, {}).get("val", "") for key in ("sz", "rFont"))
         color = None if color is None else color_of(color, self.theme)
         return Font(color, number_of(size), name[:100])
 
@@ -202,14 +202,14 @@ class Styles(Handler):
         kind = self.style(number).number
         code = self._formats.get(kind, "" if kind in NUMBERS else None)
         if code is not None and not DATE_LETTERS.search(WORDS.sub("", code)):
-            return False  # most formats: they need no library, which loads slowly
+            return False  # the common case, without a library that loads slowly
         from openpyxl.styles.numbers import is_date_format
 
         return is_date_format(self.format(number)[:200])
 
 
-def _placing(attributes):
-    """How an alignment changes what is read; empty for one that does not."""
+def _alignment_effect(attributes):
+    """How an alignment makes a cell hard to read; else empty."""
     if attributes.get("horizontal") == "fill":
         return "repeated over the width of the cell"
     if attributes.get("textRotation", "0") not in ("0", ""):
@@ -226,7 +226,7 @@ def _placing(attributes):
 
 
 def color_of(attributes, theme=THEME):
-    """Red, green and blue of a colour; None for the program's own.
+    """Red, green and blue of a colour; None for the program's default.
 
     Examples
     --------
@@ -249,7 +249,7 @@ def color_of(attributes, theme=THEME):
 
 
 def _tinted(color, tint):
-    """A colour made lighter, up to white for 1, or darker, down to black for -1."""
+    """A colour with a tint: 1 gives white, -1 black."""
     if color is None:
         return (WHITE if tint > 0 else BLACK) if abs(tint) > 0.9 else None
     end = 255 if tint > 0 else 0

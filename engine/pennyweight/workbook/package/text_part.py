@@ -1,17 +1,17 @@
-"""Shared texts, and what is readable in a text."""
+"""Shared texts, texts with several fonts, and the format's escapes."""
 
 import re
 
 from ...errors import WorkbookError
 from ...errors import plain as plain
-from .events import Handler
+from .xml_events import Handler
 
 MOST_TEXTS = 400_000
 _ESCAPED = re.compile("_x([0-9A-Fa-f]{4})_")
 
 
 def readable(text):
-    """A stored text with the format's escapes undone: ``_x0041_`` is A.
+    """Decode the format's escapes in a stored text: ``_x0041_`` is A.
 
     Examples
     --------
@@ -24,7 +24,7 @@ def readable(text):
 
 
 def csv_text(text):
-    """A text that a spreadsheet program, reading it from CSV, leaves a text.
+    """A text that a spreadsheet program does not read from CSV as a formula.
 
     Examples
     --------
@@ -36,13 +36,13 @@ def csv_text(text):
 
 
 class RichText(Handler):
-    """Takes in one text, and the pieces of it that have a font of their own.
+    """Handler of one text, and of its parts with another font.
 
     Attributes
     ----------
     whole : str or None
     pieces : list of (str, dict of str to dict)
-        Letters, and the attributes of colour, size and name of their font.
+        A part, and the attributes of its font: colour, size and name.
     """
 
     def __init__(self):
@@ -68,14 +68,14 @@ class RichText(Handler):
         elif name == "r":
             self._font = None
         elif name == "t" and self._keep is not None:
-            told = self.kept()
-            self.whole = (self.whole or "") + told
+            letters = self.kept()
+            self.whole = (self.whole or "") + letters
             if self._font:
-                self.pieces.append((told, self._font))
+                self.pieces.append((letters, self._font))
 
 
 class Texts(Handler):
-    """The shared texts, in their order; `pieces` of those that have several fonts."""
+    """The shared texts, in order; `pieces` of those with several fonts."""
 
     def __init__(self):
         self.texts, self.pieces, self._text = [], {}, None
@@ -105,7 +105,7 @@ class Texts(Handler):
             self._text.end(name)
 
     def at(self, number, where):
-        """The text of a number."""
+        """The text with a number."""
         if number >= len(self.texts):
             raise WorkbookError(f"{where} is damaged: its text {number} is missing.")
         return self.texts[number]

@@ -7,14 +7,14 @@ from ..style import BAD, INK, SERIES
 MONEY, PERCENT = {"num_format": "#,##0"}, {"num_format": "0%"}
 SHARE = {**PERCENT, "min": 0, "max": 1}
 UP = {**LINED, **MONEY, "major_gridlines": GRID}
-"""The upright axis of money."""
+"""Vertical axis of money."""
 RANKED = {**RANKS, "label_position": "low"}
 ALONG = {**AXIS, "label_position": "high", "major_gridlines": GRID}
-"""The axis of figures of bars whose first one is on top."""
+"""Horizontal axis of a bar chart with the first bar on top."""
 
 
 def _column(sheet, at, column):
-    """A column of a table, as a chart wants it."""
+    """Range of a column of a table, for a chart."""
     return [sheet, at.top, column, at.last, column]
 
 
@@ -107,7 +107,7 @@ def shares(package, sheet, at):
 
 
 CHARTS = {
-    # name of a chart: the table that it shows, and what draws it
+    # name of a chart: the table that it shows, and the function that draws it
     "histogram": ("histogram", histogram),
     "cumulative": ("histogram", cumulative),
     "fan": ("fan", fan),

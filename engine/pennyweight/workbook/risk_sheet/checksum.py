@@ -1,4 +1,4 @@
-"""Whether the values on the risk sheet are still those that the engine entered."""
+"""Checksum of the values on the risk sheet, to find those overtyped."""
 
 import hashlib
 
@@ -6,7 +6,7 @@ from ..inspection.findings import Finding
 from .layout import CHECKSUM, SHEET, VALUE, address, figure_places
 
 DIGITS = 9
-"""Significant digits that count: every program keeps them."""
+"""Significant digits that are compared; every program stores as many."""
 
 
 def risk_sheet_findings(contents, units):
@@ -25,15 +25,15 @@ def risk_sheet_findings(contents, units):
     for place in figure_places(units):
         cell = there.get(place)
         if cell is not None and cell.formula:
-            kind, told = "value replaced by a formula", ("a value", cell.formula)
-            yield Finding(SHEET, address(*place), kind, *told)
+            kind, ends = "value replaced by a formula", ("a value", cell.formula)
+            yield Finding(SHEET, address(*place), kind, *ends)
         figures[place] = None if cell is None else cell.value
     checksum = figures[CHECKSUM, VALUE]
     entered = any(value not in (None, "") for value in figures.values())
     if entered and checksum != checksum_of(figures):
-        told = ("the checksum of the values", "another" if checksum else "none")
+        ends = ("the checksum of the values", "another" if checksum else "none")
         where = address(CHECKSUM, VALUE)
-        yield Finding(SHEET, where, "results of risk changed", *told)
+        yield Finding(SHEET, where, "results of risk changed", *ends)
 
 
 def checksum_of(figures):
@@ -48,9 +48,9 @@ def checksum_of(figures):
     -------
     checksum : str
     """
-    told = []
+    lines = []
     for place, value in sorted(figures.items()):
         if place != (CHECKSUM, VALUE) and value not in (None, ""):
             text = value if isinstance(value, str) else f"{float(value):.{DIGITS}g}"
-            told.append(f"{place[0]},{place[1]}={text}")
-    return hashlib.sha256("\n".join(told).encode()).hexdigest()[:12]
+            lines.append(f"{place[0]},{place[1]}={text}")
+    return hashlib.sha256("\n".join(lines).encode()).hexdigest()[:12]

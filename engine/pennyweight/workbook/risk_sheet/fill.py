@@ -43,7 +43,7 @@ def fill_risk_sheet(path, report, inputs, out=None):
     path : str or Path
     report : risk.report.Report
     inputs : mapping
-        Those of the workbook when it was read; the live cell compares with them.
+        Those of the workbook when it was read; the status cell compares with them.
     out : str or Path, optional
         Default: the workbook itself.
 
@@ -61,14 +61,14 @@ def fill_risk_sheet(path, report, inputs, out=None):
     refuse_if_open(contents.path)
     reading, figures = current_reading(contents), sheet_figures(report, inputs)
     present, own = reading.inputs, (reading.given, reading.ranges)
-    told = (present, present, report.study.units, {}, {}, contents, *own, ())
-    _refuse_altered(contents, Expected(*told))
+    arguments = (present, present, report.study.units, {}, {}, contents, *own, ())
+    _refuse_altered(contents, Expected(*arguments))
     cells = contents.sheets[SHEET]
     for place, value in figures.items():
         cells.pop(place, None)
         if value is not None:
             cells[place] = cell_of(value)
-    expected = Expected(*told)
+    expected = Expected(*arguments)
     formulas = [p for p, cell in expected.cells[SHEET].items() if cell.formula]
     live = {place: expected.value(SHEET, place) for place in formulas}
     values = {(SHEET, address(*p)): v for p, v in (figures | live).items()}
@@ -132,7 +132,7 @@ def sheet_figures(report, inputs):
 
 
 def _figure(value):
-    """A value as the cell has it: nine digits; ``n/a`` for not-a-number."""
+    """A value for a cell: nine significant digits; ``n/a`` for not-a-number."""
     if value is None or isinstance(value, str):
         return value or None
     if not np.isfinite(value):

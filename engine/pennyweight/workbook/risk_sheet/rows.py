@@ -1,4 +1,4 @@
-"""The rows that fill the tables of the risk sheet, from a report."""
+"""Rows of the tables of the risk sheet, from a report."""
 
 import textwrap
 
@@ -19,7 +19,7 @@ from ...risk.tables import NPV, RANKED
 from ...risk.variance import PATH
 
 MEASURED = 3
-"""Inputs to measure next."""
+"""Number of inputs to measure next."""
 COLUMNS = 48
 """Columns of the histogram."""
 SAID, DRAWN = 5, 11

@@ -1,4 +1,4 @@
-"""The risk sheet: results of the simulation, and a live cell that dates them.
+"""The risk sheet: results of the simulation, and whether they are up to date.
 
 The sheet is written empty, its tables and charts in hidden rows. ``pennyweight risk``
 enters the results and shows the rows, in this workbook or in a copy that a partner has
@@ -39,10 +39,10 @@ EMPTY = (
 )
 CURRENT = "for the present inputs"
 OUT_OF_DATE = "out of date: inputs have changed, see the end of this sheet"
-"""What the live cell says."""
+"""Texts of the status cell."""
 
 SHORT = 16
-"""Characters of a head that fit on one line."""
+"""Most characters of a heading on one line."""
 RECORD_HEADS = (
     "Inputs of these results",
     "Value used",
@@ -73,7 +73,7 @@ def write_risk_sheet(package, sheet, formats, book, names):
     for name, row, column in chart_places(book.units):
         table, draw = CHARTS[name]
         chart = draw(package, SHEET, found[table])
-        # 4: with the cells, measured as if their rows were shown.
+        # 4: move and size with the cells, as if their rows were shown.
         across = {"x_offset": 4, "y_offset": 4, "object_position": 4}
         sheet.insert_chart(row, column, chart, across)
     _name_curves(sheet, formats, found["curves"], found["ranked"])
@@ -84,7 +84,7 @@ def write_risk_sheet(package, sheet, formats, book, names):
 
 
 def hide_rows(sheet, rows):
-    """Put rows out of sight, with their charts, keeping their heights."""
+    """Hide rows with their charts; their heights stay."""
     for row in rows:
         sheet.set_row_pixels(row, sheet._size_row(row, 4), None, {"hidden": True})
 
@@ -175,7 +175,7 @@ def _record(sheet, formats, units, record):
 
 
 def _state(sheet, formats, units, record, names):
-    """The live cell, the number of trials and the checksum."""
+    """The status cell, the number of trials and the checksum."""
     found = placed(units)[0]
     trials, changed = address(TRIALS, VALUE), address(CHANGED, VALUE)
     first, last = (address(row, FLAG) for row in (record + 1, record + len(recorded())))

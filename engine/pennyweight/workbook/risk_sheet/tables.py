@@ -1,7 +1,7 @@
 """The tables of the risk sheet: heads, formats, and the number of rows of each.
 
-A spreadsheet cannot run the simulation: these cells have values that the engine enters
-for the present inputs.
+A spreadsheet cannot run the simulation, so the engine enters values for the present
+inputs.
 """
 
 from collections.abc import Callable
@@ -18,9 +18,9 @@ from ..style import number_format
 from . import rows
 
 COUNTS = 7
-"""Numbers of measurements in the tables of the value of information."""
+"""Rows of the tables of the value of information: numbers of measurements."""
 MIXED = "[>=1000]#,##0;[>=10]0.0;0.0###"
-"""For inputs of different units in one column."""
+"""Number format for inputs of different units in one column."""
 MONEY = "#,##0;[Red]-#,##0;0"
 PERCENTILES = ("P10", "Median", "P90")
 

@@ -1,4 +1,4 @@
-"""What does not belong in a book: what can act, leads outside, or is out of sight."""
+"""Foreign content of a workbook: active, linked, added or hidden."""
 
 from ...model.inputs import INPUTS
 from ...model.mill_model import MODEL
@@ -14,20 +14,20 @@ from .active_content import acting, reaching, starts_macro
 from .findings import Finding
 
 FUNCTIONS = "dwt_"
-"""How the names of the functions for cells begin, in small letters."""
+"""Prefix of the names of worksheet functions, in lower case."""
 
 
-def foreign(contents, pristine, job, moved=()):
-    """List what is foreign to a book.
+def foreign_content(contents, pristine, job, moved=()):
+    """List the foreign content of a workbook.
 
     Parameters
     ----------
     contents, pristine : Contents
-        Of the workbook, and of the one written again from its inputs.
+        Of the workbook, and of the one written anew from its inputs.
     job : str
         What the workbook was written for.
     moved : collection of str, optional
-        Sheets whose rows stand elsewhere; they are known by their labels.
+        Sheets with moved rows; hidden rows are found there by their labels.
 
     Yields
     ------
@@ -55,12 +55,12 @@ def _hidden_lines(contents, pristine, job, moved):
                 lines = [line for line in lines if line not in issued]
             if not lines:
                 continue
-            told = ", ".join(lines[:10])
-            yield Finding(sheet, "", "hidden rows or columns", "", told)
+            description = ", ".join(lines[:10])
+            yield Finding(sheet, "", "hidden rows or columns", "", description)
 
 
 def _label(contents, sheet, line):
-    """The first text of a row, wherever it stands; the words of columns themselves."""
+    """The first text of a row; columns are their own label."""
     what, _, number = line.partition(" ")
     if what != "row":
         return line
@@ -87,15 +87,15 @@ def _names(contents, expected):
     names = {name.partition(ONE_SHEET)[0] for name in contents.names}
     functions = 0
     for name, text in contents.names.items():
-        spelt = contents.spelt[name]
+        spelling = contents.spelt[name]
         if starts_macro(contents, name):
-            yield Finding("", "", "name that starts a macro", "", spelt)
+            yield Finding("", "", "name that starts a macro", "", spelling)
             continue
         if name in expected or name.startswith(("_xlnm.", "_xlchart", "_xlfn")):
             continue
         if name.partition(ONE_SHEET)[0] in expected:
-            told = f"{spelt} stands for {text} on one sheet"
-            yield Finding("", "", "name defined again for one sheet", "", told)
+            description = f"{spelling} stands for {text} on one sheet"
+            yield Finding("", "", "name defined again for one sheet", "", description)
             continue
         hidden = name in contents.hidden_names
         grave = hidden or reaching(text, names)
@@ -103,12 +103,12 @@ def _names(contents, expected):
             functions += 1
             continue
         kind = "hidden name" if hidden else "name added"
-        told = f"{spelt} stands for {text}"
-        yield Finding("", "", kind, "", told, grave=bool(grave))
+        description = f"{spelling} stands for {text}"
+        yield Finding("", "", kind, "", description, grave=bool(grave))
     if functions:
-        told = f"{functions} functions whose names begin with {FUNCTIONS.upper()}"
-        mend = "Functions without Python; nothing of ours reads them."
-        yield Finding("", "", "name added", "", told, mend, grave=False)
+        description = f"{functions} functions with names beginning {FUNCTIONS.upper()}"
+        fix = "Functions without Python; pennyweight's formulas do not read them."
+        yield Finding("", "", "name added", "", description, fix, grave=False)
 
 
 def _spelt(name):

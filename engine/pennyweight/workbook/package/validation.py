@@ -1,8 +1,8 @@
-"""Looking at a file before it is believed to be a workbook.
+"""Checks of a file before it is read as a workbook.
 
-Nothing is unpacked to disk, and nothing is parsed that has not passed here: the zip
-archive's own words are held against what really comes out of it, and no part may
-declare entities, which is all that XML needs to do harm.
+Nothing is unpacked to disk, and no part is parsed before these checks. They limit the
+unpacked size, whatever the zip archive declares, and refuse XML entities, with which a
+small file can exhaust memory or read other files.
 """
 
 import codecs
@@ -19,10 +19,10 @@ MOST_UNPACKED = 300_000_000
 MOST_PARTS = 2_000
 MOST_XML = 100_000_000
 MOST_PART = 40_000_000
-"""Of one part that is XML; the largest of a plain book is below one million."""
+"""Most bytes of one XML part; the largest of a plain workbook has below one million."""
 MOST_SHEETS = 250
 MOST_RATIO = 250
-"""Unpacked against packed. Sheets reach 10 to 50; deflate at its worst 1032."""
+"""Largest compression ratio. Sheets have 10 to 50; the limit of deflate is 1032."""
 
 OLD_FORMAT = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 ENCODINGS = (b"utf-8", b"us-ascii", b"ascii", b"iso-8859-1", b"utf-16")
@@ -35,8 +35,8 @@ _CHUNK = 1 << 20
 def inspect_package(path):
     """Raise unless a file is a plain, unencrypted .xlsx of reasonable size.
 
-    Every part that is XML is unpacked once, counted while it comes out, and looked
-    through for document types and entities. Pictures and other parts are not.
+    Every XML part is unpacked once with a limit on its size, and searched for document
+    types and entities. Pictures and other parts are not.
 
     Parameters
     ----------
@@ -49,10 +49,10 @@ def inspect_package(path):
     Raises
     ------
     WorkbookError
-        Saying what the file is instead, and what to do.
+        With what the file is instead, and what to do.
     """
     path = Path(path)
-    _look_outside(path)
+    _check_file(path)
     try:
         with zipfile.ZipFile(path) as package:
             parts = package.infolist()
@@ -75,7 +75,7 @@ def inspect_package(path):
 
 
 def is_xml(name):
-    """Whether a part is XML, by the end of its name as the format has it."""
+    """Whether a part is XML, by the ending of its name."""
     return name.lower().endswith((".xml", ".rels", ".vml"))
 
 
@@ -103,7 +103,7 @@ def part_content(package, part, path):
     return b"".join(pieces)
 
 
-def _look_outside(path):
+def _check_file(path):
     try:
         status = path.stat()
         size = status.st_size
@@ -132,7 +132,7 @@ def _look_outside(path):
 
 
 def _compound_words(path):
-    """A locked .xlsx and an old .xls share their outer format."""
+    """The message for an encrypted .xlsx or an old .xls: both are compound files."""
     with path.open("rb") as file:
         content = file.read(MOST_BYTES)
     if "EncryptedPackage".encode("utf-16-le") in content:
@@ -197,7 +197,7 @@ def _too_much(path):
 
 
 def as_utf8(content, where):
-    """A part in UTF-8, whatever encoding it declares.
+    """Convert a part from the encoding that it declares to UTF-8.
 
     Parameters
     ----------
@@ -208,7 +208,7 @@ def as_utf8(content, where):
     Returns
     -------
     content : bytes
-        The same where it is in UTF-8 already.
+        Unchanged if it is in UTF-8 already.
 
     Raises
     ------
@@ -231,7 +231,7 @@ def as_utf8(content, where):
 
 
 def _inspect_xml(content, name, path):
-    """Refuse document types, entities and encodings in which they could hide."""
+    """Refuse document types, entities, and encodings that could hide them."""
     if content.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
         content = content.decode("utf-16", "replace").encode()
     declared = _DECLARED.match(content.removeprefix(codecs.BOM_UTF8))

@@ -1,7 +1,7 @@
-"""Reading the parts of a package piece by piece, without building trees.
+"""Event-driven parsing of the XML parts of a package, without building trees.
 
-Parts come from `part_content` after `inspect_package` has passed the file; a
-document type is refused here once more, so that the parser alone is safe too.
+Parts come from `part_content` after the checks of `inspect_package`. A document type is
+refused here again, so that the parser is safe by itself.
 """
 
 import functools
@@ -36,15 +36,15 @@ SPACES = frozenset(
 )
 """Namespaces whose elements programs read."""
 MOST_TAGS = 2_800_000
-"""Opening and closing; the cells that a workbook may have make 2,400,000."""
+"""Opening and closing tags; the most cells of a workbook have 2,400,000."""
 MOST_DEPTH = 200
 
 
 class Handler:
-    """What is called for every element; the base does nothing.
+    """Base class of handlers; its methods do nothing.
 
-    Names are local names. Elements of foreign namespaces have an empty name; `raw`
-    then holds the whole one, and `seen` at the end those of all elements.
+    Names are local names. Elements of foreign namespaces have an empty name; `raw` is
+    then the full name. At the end `seen` has the full names of all elements.
     """
 
     raw = ""
@@ -58,18 +58,18 @@ class Handler:
         """An element ends."""
 
     def text(self, text):
-        """Text between the tags; kept where a handler has begun to keep it."""
+        """Text between the tags; kept if a handler has set `_keep`."""
         if self._keep is not None:
             self._keep.append(text)
 
     def kept(self):
-        """What was kept; nothing more is from here on."""
-        told, self._keep = "".join(self._keep), None
-        return told
+        """The text that was kept; ends the keeping."""
+        text, self._keep = "".join(self._keep), None
+        return text
 
 
 def parse(content, handler, where):
-    """Send a part's elements to a handler.
+    """Parse a part with a handler.
 
     Parameters
     ----------
@@ -130,7 +130,7 @@ def parse(content, handler, where):
 
 
 class _LocalNames(dict):
-    """Local names by whole names, as they are met."""
+    """Cache of local names by full names."""
 
     def __missing__(self, name):
         self[name] = local_name(name)
@@ -139,11 +139,11 @@ class _LocalNames(dict):
 
 @functools.lru_cache(maxsize=10_000)
 def local_name(name):
-    """The name without its namespace; empty for namespaces of others."""
+    """The name without its namespace; empty for foreign namespaces."""
     space, _, local = name.rpartition(" ")
     return local if not space or space in SPACES else ""
 
 
 def relation_id(attributes):
-    """The relation that an element names, in either flavour of the format."""
+    """The relation that an element names, in the strict or transitional format."""
     return next((attributes[name] for name in RELATIONS if name in attributes), "")

@@ -1,4 +1,4 @@
-"""What hides or changes a figure on screen, held against the workbook as written."""
+"""Formats, rules and objects that hide or change figures on screen."""
 
 import itertools
 import re
@@ -7,44 +7,44 @@ from collections import defaultdict, namedtuple
 from openpyxl.utils.cell import get_column_letter, range_boundaries
 
 from ..layout import SHEETS
-from ..package.sheet_look import FLAT, NARROW, is_on, number_of
+from ..package.sheet_appearance import FLAT, NARROW, is_on, number_of
 from ..package.sheet_part import address_of
 from ..package.style_part import BLACK, WHITE, RuleStyle
 from ..risk_sheet.layout import SHEET as RISK
 from ..risk_sheet.layout import is_filled
-from .chart_looks import chart_looks
+from .chart_appearance import chart_appearance
 from .findings import Finding
 from .formula_equality import same_formula
 
 LEAST_CONTRAST = 1.5
-"""Of letters on their ground, as `_contrast` has it; our figures have more than 3, and
-1 is no contrast at all."""
+"""Least contrast ratio of letters and background; as issued it is above 3, and 1 is no
+contrast."""
 LEAST_SIZE, LEAST_ZOOM = 4.0, 25.0
-"""Points of a font, and per cent of a view, below which nobody reads a figure."""
+"""Font size in points, and zoom in percent, below which figures are illegible."""
 CODES = re.compile(r'&(?:"[^"]*"|K[0-9A-Fa-f]{6}|[0-9]+|[KkSsUuEeXxYyBbIi]|[LCR])')
 LITERAL = re.compile(r'"([^"]*)"')
 SIGNS = re.compile("dings|symbol|marlett|barcode|blank", re.I)
 SEEN = "text in the colour of its ground"
 NOTE = (255, 255, 225)
-"""Ground of a comment."""
+"""Background colour of a comment."""
 LARGE = 20_000
-"""Cells of an area that are looked at one by one."""
+"""Most cells of an area that are compared one by one."""
 EDGE = 1
-"""Rows and columns by which programs move the corner of a chart."""
+"""Rows and columns by which programs may move the corner of a chart."""
 
 
-def looks(contents, pristine, moved=(), before=None):
+def appearance(contents, pristine, moved=(), before=None):
     """List what hides or changes a figure on screen.
 
     Parameters
     ----------
     contents, pristine : Contents
-        Of the workbook, and of the one written again from its inputs.
+        Of the workbook, and of the one written anew from its inputs.
     moved : collection of str, optional
-        Sheets whose cells stand elsewhere, so that they cannot be compared.
+        Sheets with moved cells, which cannot be compared.
     before : callable, optional
-        Gives the contents written for the inputs of the issue, where they differ: how
-        many months a chart shows follows them.
+        Gives the contents for the inputs of the issue if they differ: they determine
+        how many months a chart shows.
 
     Yields
     ------
@@ -55,21 +55,21 @@ def looks(contents, pristine, moved=(), before=None):
     for sheet in SHEETS:
         if sheet not in contents.sheets or sheet in moved:
             continue
-        there, ours = contents.structure, pristine.structure
+        there, expected = contents.structure, pristine.structure
         filled = pristine.sheets[sheet]
         yield from _styles(sheet, contents, pristine)
         yield from _pieces(sheet, contents, filled)
-        if sheet in there.looks:
-            pair = there.looks[sheet], ours.looks[sheet]
+        if sheet in there.appearances:
+            pair = there.appearances[sheet], expected.appearances[sheet]
             yield from _sizes(sheet, *pair, filled)
             yield from _merges(sheet, *pair, filled)
             yield from _view(sheet, *pair)
             yield from _validations(sheet, *pair, filled)
-            yield from _conditions(sheet, *pair, there.styles, ours.styles)
-        yield from _objects(sheet, there, ours, filled)
+            yield from _conditions(sheet, *pair, there.styles, expected.styles)
+        yield from _objects(sheet, there, expected, filled)
         if sheet != RISK or is_filled(contents):
             names = {name.lower() for name in moved}
-            yield from chart_looks(sheet, contents, pristine, names, before)
+            yield from chart_appearance(sheet, contents, pristine, names, before)
 
 
 def _settings(structure):
@@ -79,7 +79,7 @@ def _settings(structure):
     if is_on(book.get("date1904")):
         yield Finding("", "", "dates from 1904", "from 1900", "from 1904")
     if is_on(structure.settings.get("calcPr", {}).get("iterate")):
-        # Gnumeric always writes this; it acts on a formula that reads itself only.
+        # Gnumeric always writes this; it affects only formulas that read themselves.
         yield Finding("", "", "iteration", "off", "on", grave=False)
     shown = view.get("visibility", "visible") == "visible"
     if not shown or not is_on(view.get("showSheetTabs", "1")):
@@ -89,45 +89,45 @@ def _settings(structure):
 def _over_charts(structure):
     for relation in structure.relations:
         if relation.kind.lower() == "chartusershapes":
-            told = f"a shape in a chart ({relation.owner})"
-            mend = "Delete it, unless it is yours."
-            yield Finding("", "", "object over figures", "", told, mend)
+            found = f"a shape in a chart ({relation.owner})"
+            fix = "Delete it, unless it is yours."
+            yield Finding("", "", "object over figures", "", found, fix)
 
 
 def _styles(sheet, contents, pristine):
-    """Number formats, colours, sizes and protection of the cells of ours."""
-    there, ours = contents.structure.styles, pristine.structure.styles
+    """Number formats, colours, font sizes and protection of the issued cells."""
+    there, expected = contents.structure.styles, pristine.structure.styles
     cells, known = contents.sheets[sheet], {}
-    told = defaultdict(list)
+    found = defaultdict(list)
     for place, cell in pristine.sheets[sheet].items():
         if place in cells:
             pair = cell.style, cells[place].style, bool(cell.formula)
             if pair not in known:
-                known[pair] = list(_style(*pair, ours, there))
+                known[pair] = list(_style(*pair, expected, there))
             for difference in known[pair]:
-                told[difference].append(place)
-    yield from _by_difference(sheet, told)
+                found[difference].append(place)
+    yield from _by_difference(sheet, found)
 
 
-def _by_difference(sheet, told):
+def _by_difference(sheet, found):
     """One finding for each difference, at the first of its cells."""
-    for (kind, was, now), places in told.items():
+    for (kind, was, now), places in found.items():
         more = f" in {len(places)} cells" if len(places) > 1 else ""
         yield Finding(sheet, address_of(min(places)), kind, was, f"{now}{more}")
 
 
-def _style(one, other, calculated, ours, theirs):
-    formats = ours.format(one), theirs.format(other)
+def _style(one, other, calculated, expected, theirs):
+    formats = expected.format(one), theirs.format(other)
     if len(set(map(plain_format, formats))) > 1:
         yield "number format changed", *formats
     pair = (
-        (ours.font(one), ours.ground(one)),
+        (expected.font(one), expected.ground(one)),
         (theirs.font(other), theirs.ground(other)),
     )
-    for was, now in zip(*(_legibility(*told) for told in pair), strict=True):
+    for was, now in zip(*(_legibility(*found) for found in pair), strict=True):
         if was.fine and not now.fine:
-            yield now.kind, was.told, now.told
-    before, after = ours.style(one), theirs.style(other)
+            yield now.kind, was.shown, now.shown
+    before, after = expected.style(one), theirs.style(other)
     if after.placing and not before.placing:
         yield "figure placed otherwise", "in the cell", after.placing
     if not calculated:
@@ -138,21 +138,21 @@ def _style(one, other, calculated, ours, theirs):
         yield "formula out of sight", "shown", "hidden"
 
 
-Legibility = namedtuple("Legibility", "kind fine told")
+Legibility = namedtuple("Legibility", "kind fine shown")
 
 
 def _legibility(font, ground):
-    """What in a font can keep a reader from reading it, and whether it does."""
+    """Contrast, size and name of a font, and whether each can be read."""
     color, size = font.color or BLACK, font.size or LEAST_SIZE
-    told = " on ".join("#" + bytes(one).hex() for one in (color, ground))
-    yield Legibility(SEEN, _seen(color, ground), told)
+    colors = " on ".join("#" + bytes(one).hex() for one in (color, ground))
+    yield Legibility(SEEN, _seen(color, ground), colors)
     large = size >= LEAST_SIZE
     yield Legibility("text too small to read", large, f"{size:g} points")
     yield Legibility("font of signs", not SIGNS.search(font.name), font.name)
 
 
 def _pieces(sheet, contents, filled):
-    """Pieces of our texts, and of comments, that nobody can read."""
+    """Illegible parts of issued texts and of comments."""
     structure, cells = contents.structure, contents.sheets[sheet]
     styles = structure.styles
     texts = [
@@ -166,13 +166,13 @@ def _pieces(sheet, contents, filled):
         for text, font in pieces:
             for found in _legibility(styles.piece(font), ground):
                 if text.strip() and not found.fine:
-                    told = f"{text.strip()!r}: {found.told}"
+                    detail = f"{text.strip()!r}: {found.shown}"
                     where = address_of(place)
-                    yield Finding(sheet, where, found.kind, "", told)
+                    yield Finding(sheet, where, found.kind, "", detail)
 
 
 def plain_format(code):
-    """A number format without what programs spell in several ways.
+    """A number format in one spelling.
 
     Examples
     --------
@@ -208,29 +208,29 @@ def _luminance(color):
     return sum(w * v for w, v in zip((0.2126, 0.7152, 0.0722), linear, strict=True))
 
 
-def _sizes(sheet, look, ours, filled):
-    """Rows and columns too small to be seen."""
+def _sizes(sheet, actual, expected, filled):
+    """Rows and columns too small to show anything."""
     rows, columns = {r for r, _ in filled}, {c for _, c in filled}
-    flat = sorted((look.flat_rows - ours.flat_rows) & rows)
+    flat = sorted((actual.flat_rows - expected.flat_rows) & rows)
     narrow = [
         column
-        for first, last in look.narrow
+        for first, last in actual.narrow
         for column in sorted(columns)
         if first <= column <= last
     ]
-    plain = look.settings.get("sheetFormatPr", {})
+    plain = actual.settings.get("sheetFormatPr", {})
     if is_on(plain.get("zeroHeight")) or _below(plain.get("defaultRowHeight"), FLAT):
         flat = flat or sorted(rows)[:1]
     if _below(plain.get("defaultColWidth"), NARROW):
         narrow = narrow or sorted(columns)[:1]
     if flat:
-        told = ", ".join(f"row {row + 1}" for row in flat[:10])
-        yield Finding(sheet, f"A{flat[0] + 1}", "row too low", "", told)
+        found = ", ".join(f"row {row + 1}" for row in flat[:10])
+        yield Finding(sheet, f"A{flat[0] + 1}", "row too low", "", found)
     if narrow:
         letters = [get_column_letter(column + 1) for column in narrow[:10]]
-        told = f"column {', '.join(letters)}"
+        found = f"column {', '.join(letters)}"
         where = f"{letters[0]}1"
-        yield Finding(sheet, where, "column too narrow", "", told)
+        yield Finding(sheet, where, "column too narrow", "", found)
 
 
 def _below(text, least):
@@ -238,11 +238,11 @@ def _below(text, least):
     return value is not None and value < least
 
 
-def _merges(sheet, look, ours, filled):
-    """Merges that hide cells of ours."""
-    for ref in dict.fromkeys(look.merges):
+def _merges(sheet, actual, expected, filled):
+    """Merged cells that hide issued cells."""
+    for ref in dict.fromkeys(actual.merges):
         area = _area(ref)
-        if ref in ours.merges or area is None:
+        if ref in expected.merges or area is None:
             continue
         hidden = [
             (row, column)
@@ -251,12 +251,12 @@ def _merges(sheet, look, ours, filled):
         ]
         if hidden:
             where = address_of(min(hidden))
-            told = f"{ref} is one cell, over {len(hidden)} cells"
-            yield Finding(sheet, where, "cells merged", "", told)
+            found = f"{ref} is one cell, over {len(hidden)} cells"
+            yield Finding(sheet, where, "cells merged", "", found)
 
 
 def _area(ref):
-    """Top, left, bottom and right of a range, from 0; None for no range."""
+    """Top, left, bottom and right of a range, from 0; None if it is not a range."""
     try:
         left, top, right, bottom = range_boundaries(ref.replace("$", ""))
     except (ValueError, TypeError):
@@ -273,25 +273,25 @@ def _within(place, area):
     return area[0] <= place[0] <= area[2] and area[1] <= place[1] <= area[3]
 
 
-def _view(sheet, look, ours):
-    """Views in which figures do not show, protection, headers and footers."""
-    view = look.settings.get("sheetView", {})
+def _view(sheet, actual, expected):
+    """View settings that hide figures, protection, headers and footers."""
+    view = actual.settings.get("sheetView", {})
     if not is_on(view.get("showZeros", "1")):
         yield Finding(sheet, "", "zeros hidden", "shown", "hidden")
     if is_on(view.get("showFormulas")):
         yield Finding(sheet, "", "formulas shown", "values", "formulas")
     if _below(view.get("zoomScale"), LEAST_ZOOM):
-        told = f"zoom of {view['zoomScale']}%"
-        yield Finding(sheet, "", "text too small to read", "100%", told, "Zoom in.")
+        found = f"zoom of {view['zoomScale']}%"
+        yield Finding(sheet, "", "text too small to read", "100%", found, "Zoom in.")
     protected = [
         is_on(one.settings.get("sheetProtection", {}).get("sheet", "0"))
-        for one in (ours, look)
+        for one in (expected, actual)
     ]
     if protected == [True, False]:
-        told = ("protected", "not protected")
-        yield Finding(sheet, "", "protection removed", *told)
-    for which in {**ours.page_texts, **look.page_texts}:
-        texts = [one.page_texts.get(which, "") for one in (ours, look)]
+        found = ("protected", "not protected")
+        yield Finding(sheet, "", "protection removed", *found)
+    for which in {**expected.page_texts, **actual.page_texts}:
+        texts = [one.page_texts.get(which, "") for one in (expected, actual)]
         if len({_plain_page(text) for text in texts}) > 1:
             yield Finding(sheet, "", "header or footer changed", *texts)
 
@@ -301,7 +301,7 @@ def _plain_page(text):
 
 
 def _by_cell(rules, filled):
-    """The rule of each cell; of a large area only for the cells of ours."""
+    """The rule of each cell; in a large area only for issued cells."""
     found = {}
     for rule in rules:
         for area in _areas(rule.cells):
@@ -317,17 +317,17 @@ def _places(area, filled):
     return itertools.product(range(top, bottom + 1), range(left, right + 1))
 
 
-def _validations(sheet, look, ours, filled):
-    """Validations that are gone, wider, weaker or say something else."""
-    there, told = _by_cell(look.validations, filled), defaultdict(list)
-    known = _by_cell(ours.validations, filled)
+def _validations(sheet, actual, expected, filled):
+    """Validations that are missing, wider, weaker or have another text."""
+    there, found = _by_cell(actual.validations, filled), defaultdict(list)
+    known = _by_cell(expected.validations, filled)
     for place in (there.keys() - known.keys()) & filled.keys():
         if prompt := there[place].attributes.get("prompt"):
-            told["validation text changed", "", prompt].append(place)
+            found["validation text changed", "", prompt].append(place)
     for place, rule in known.items():
         for difference in _rule(rule, there.get(place), sheet):
-            told[difference].append(place)
-    yield from _by_difference(sheet, told)
+            found[difference].append(place)
+    yield from _by_difference(sheet, found)
 
 
 def _rule(rule, found, sheet):
@@ -364,29 +364,29 @@ def _bounds(rule):
     return f"{kind} {' to '.join(rule.formulas)}".strip()
 
 
-def _conditions(sheet, look, ours, styles, our_styles):
-    """Conditional formats of ours that are gone or changed, and those that hide."""
-    there = {_condition(rule, styles) for rule in look.conditions}
-    for rule in ours.conditions:
+def _conditions(sheet, actual, expected, styles, our_styles):
+    """Issued conditional formats that are missing or changed, and those that hide."""
+    there = {_condition(rule, styles) for rule in actual.conditions}
+    for rule in expected.conditions:
         if _condition(rule, our_styles) not in there:
-            where, told = _rule_told(rule)
+            where, found = _rule_words(rule)
             kind = "conditional format changed"
-            yield Finding(sheet, where, kind, told, "another or none")
-    known = {_condition(rule, our_styles) for rule in ours.conditions}
-    for rule in look.conditions:
+            yield Finding(sheet, where, kind, found, "another or none")
+    known = {_condition(rule, our_styles) for rule in expected.conditions}
+    for rule in actual.conditions:
         if _condition(rule, styles) not in known and _hides(rule, styles):
-            where, told = _rule_told(rule)
-            yield Finding(sheet, where, "conditional format that hides", "", told)
+            where, found = _rule_words(rule)
+            yield Finding(sheet, where, "conditional format that hides", "", found)
 
 
-def _rule_told(rule):
+def _rule_words(rule):
     """The first cell of a rule, and its cells and formulas."""
     where = rule.cells.split(" ")[0].split(":")[0]
     return where, f"{rule.cells}: {' '.join(rule.formulas)}"
 
 
 def _hides(rule, styles):
-    """Whether a rule can put a number out of sight, or show another one."""
+    """Whether a rule can hide a number or show another one."""
     style = _rule_style(rule, styles) or RuleStyle()
     seen = _seen(style.color or BLACK, style.ground or WHITE)
     bare = not is_on(rule.attributes.get("showValue", "1"))
@@ -401,7 +401,7 @@ def _rule_style(rule, styles):
 
 
 def _condition(rule, styles):
-    """A rule by where it holds, the words it looks for, and what it shows."""
+    """A rule as its cells, the words it looks for, its formulas and its colours."""
     words = {w for formula in rule.formulas for w in LITERAL.findall(formula)}
     style = _rule_style(rule, styles)
     shown = (style.color, style.ground) if style else ()
@@ -409,20 +409,20 @@ def _condition(rule, styles):
     return _areas(rule.cells), frozenset(words), bare, shown
 
 
-def _objects(sheet, there, ours, filled):
-    """Charts, pictures and shapes that lie over cells of ours."""
-    mine = [shape.corners for shape in ours.drawings.get(sheet, ())]
+def _objects(sheet, there, expected, filled):
+    """Charts, pictures and shapes over issued cells."""
+    mine = [shape.corners for shape in expected.drawings.get(sheet, ())]
     for shape in there.drawings.get(sheet, ()):
         if any(_near(shape.corners, corners) for corners in mine):
             continue
         under = [place for place in filled if _covers(shape.corners, place)]
         if under:
-            told = f"{shape.kind} {shape.text}".strip()
+            found = f"{shape.kind} {shape.text}".strip()
             where = address_of(min(under))
-            yield Finding(sheet, where, "object over figures", "", told)
+            yield Finding(sheet, where, "object over figures", "", found)
     if b"<x:Visible" in there.notes_drawn.get(sheet, b""):
-        told = "a comment that stays open"
-        yield Finding(sheet, "", "object over figures", "", told, "Close it.", False)
+        found = "a comment that stays open"
+        yield Finding(sheet, "", "object over figures", "", found, "Close it.", False)
 
 
 def _near(one, other):
@@ -431,7 +431,7 @@ def _near(one, other):
 
 
 def _covers(corners, place):
-    """Corners are column and row of the first cell, then of the last."""
+    """Whether a shape covers a cell; corners are column and row, first and last."""
     if len(corners) < 2:
         return True
     last = corners[2:] if len(corners) >= 4 else (corners[0] + 3, corners[1] + 10)

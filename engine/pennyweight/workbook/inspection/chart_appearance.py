@@ -1,4 +1,4 @@
-"""Charts that show other than they say, held against the workbook as written."""
+"""Changes of charts, compared with the workbook as issued."""
 
 import re
 
@@ -12,14 +12,14 @@ from .formula_equality import plain_reference
 CHANGED_TEXT = "text of a chart changed"
 TITLES = {"chart title missing": "titles", "axis title missing": "axis_titles"}
 UNTITLED = {"None"}
-"""What some programs write for a title that is missing."""
+"""Texts that some programs write for a missing title."""
 ROW_PART = re.compile(r"([a-z]+(\d+)):[a-z]+\2$")
 
 
-def chart_looks(sheet, contents, pristine, moved, before):
-    """Charts that read other cells, say something else, or are gone.
+def chart_appearance(sheet, contents, pristine, moved, before):
+    """Charts with other cells, texts or axes, and missing charts.
 
-    A chart that reads none of the cells of ours is the partner's own.
+    A chart that reads none of the cells of the issued charts is a partner's own.
     """
     there, ours = contents.structure, pristine.structure
     mine = ours.charts.get(sheet, ())
@@ -40,47 +40,47 @@ def chart_looks(sheet, contents, pristine, moved, before):
         if longer and _to_the_end(formula):
             continue
         kind = "chart of another length" if longer else "chart of other cells"
-        told = ("cells of the issue", formula)
-        yield Finding(sheet, "", kind, *told, grave=not longer)
+        ends = ("cells of the issue", formula)
+        yield Finding(sheet, "", kind, *ends, grave=not longer)
     lost = sorted(known - set(map(_beginning, found)))
     drawn = [
         sum(shape.kind == "chart" for shape in s.drawings.get(sheet, ()))
         for s in (ours, there)
     ]
     if lost or drawn[1] < drawn[0]:
-        told = (f"{drawn[0]} charts", f"{drawn[1]}, none of " + ", ".join(lost[:5]))
-        yield Finding(sheet, "", "chart missing", *told)
+        ends = (f"{drawn[0]} charts", f"{drawn[1]}, none of " + ", ".join(lost[:5]))
+        yield Finding(sheet, "", "chart missing", *ends)
     texts = _texts(mine), _texts(theirs)
     if theirs and texts[0] != texts[1]:
         lost, added = texts[0] - texts[1], texts[1] - texts[0]
         kind = _text_kind(lost, added, [*mine, *theirs])
         added = added if kind == CHANGED_TEXT else ()
-        told = (", ".join(sorted(some)) for some in (lost, added))
-        yield Finding(sheet, "", kind, *told)
+        ends = (", ".join(sorted(some)) for some in (lost, added))
+        yield Finding(sheet, "", kind, *ends)
     yield from _axes(sheet, theirs, mine, moved, before)
     for chart in theirs:
         yield from _points(sheet, chart, contents)
 
 
 def _points(sheet, chart, contents):
-    """Points that are not those of the cells: no program asks before it shows them."""
+    """Stored points that differ from the cells; programs show them without asking."""
     for number, kind, points in chart.points:
         if "Lit" in kind or number < 0:
-            told = ", ".join(list(points.values())[:10])
-            yield Finding(sheet, "", "chart of other cells", "cells", told)
+            values = ", ".join(list(points.values())[:10])
+            yield Finding(sheet, "", "chart of other cells", "cells", values)
             continue
         formula = chart.formulas[number]
         stale = stale_point(formula, kind, points, contents.stored)
         if stale is not None:
-            place, told = stale
+            place, text = stale
             read = cells_of(formula)[0]
             was = f"{formula}: {value_shown(contents.stored(read, place))}"
-            kept = told or "nothing"
+            kept = text or "nothing"
             yield Finding(sheet, "", "figures kept by a chart", was, kept)
 
 
 def _axes(sheet, charts, ours, moved, before):
-    """Axes turned round, cut off or gone; other formats; letters out of sight."""
+    """Axes reversed, cut or deleted, other number formats, invisible letters."""
     for chart in charts:
         mine = _same_chart(chart, ours, moved)
         wanted = mine.scales
@@ -93,12 +93,12 @@ def _axes(sheet, charts, ours, moved, before):
         # The months that a chart shows are those of its first issue.
         renewed = _references([chart], moved) != _references([mine], moved)
         grave = {name for name, _ in chart.scales - wanted} != {"max"} or not renewed
-        told = _scales(wanted), _scales(chart.scales)
-        yield Finding(sheet, "", "look of a chart changed", *told, grave=grave)
+        ends = _scales(wanted), _scales(chart.scales)
+        yield Finding(sheet, "", "look of a chart changed", *ends, grave=grave)
 
 
 def _same_chart(chart, charts, moved):
-    """The one of the charts that reads most of the same cells."""
+    """The chart that has most cells in common with this one."""
     read = set(map(_beginning, _references([chart], moved)))
     return max(
         charts,
@@ -107,12 +107,12 @@ def _same_chart(chart, charts, moved):
 
 
 def _scales(scales):
-    """What axes say of their scales, in words."""
+    """Settings of the axes, in words."""
     return ", ".join(sorted(f"{name} {value}" for name, value in scales)) or "automatic"
 
 
 def _to_the_end(formula):
-    """Whether a row of months is read to the last: no month is left out."""
+    """Whether a range of months ends with the last month."""
     months = layout().axes["month"]
     last = get_column_letter(months.at(months.lengths[0] - 1)[1] + 1).lower()
     ends = formula.rpartition(":")[2].rstrip("0123456789") == last
@@ -120,7 +120,7 @@ def _to_the_end(formula):
 
 
 def _text_kind(lost, added, charts):
-    """Whether titles are gone, or texts are other ones."""
+    """The kind of finding: a title is missing, or a text changed."""
     if added <= UNTITLED:
         for kind, part in TITLES.items():
             titles = {_plain(t) for chart in charts for t in getattr(chart, part)}
@@ -138,11 +138,11 @@ def _texts(charts):
 
 
 def _references(charts, moved):
-    """The cells that charts read, but for those of sheets on which rows moved."""
+    """The cells that charts read, except on sheets with moved rows."""
     found = {plain_reference(f) for chart in charts for f in chart.formulas}
     return {f for f in found if "!" in f and f.rpartition("!")[0] not in moved}
 
 
 def _beginning(formula):
-    """A range without the column in which it ends, if it is a part of one row."""
+    """A range in one row without its last column; other references unchanged."""
     return ROW_PART.sub(r"\1:\2", formula)

@@ -1,9 +1,9 @@
-"""What a sheet's part says beside its cells: sizes, rules, views, protection."""
+"""Appearance of a sheet: row and column sizes, merges, rules, view, protection."""
 
 from dataclasses import dataclass, field
 
 from ...errors import WorkbookError
-from .events import Handler
+from .xml_events import Handler
 
 FLAT, NARROW = 5.0, 0.9
 """Row height in points and column width in characters below which nothing shows."""
@@ -17,7 +17,7 @@ PAGE_TEXTS = (
     "firstFooter",
 )
 MOST_KEPT = 50_000
-"""Of each list; a sheet of people has less."""
+"""Most rules or merged cells of a sheet."""
 
 
 def is_on(text):
@@ -34,15 +34,15 @@ class Rule:
     formulas: list = field(default_factory=list)
 
 
-class SheetLook(Handler):
-    """Takes in what stands beside the cells.
+class SheetAppearance(Handler):
+    """Handler of a sheet's elements outside its cells.
 
     Attributes
     ----------
     flat_rows : set of int
-        Rows from 0 that are too low to be seen; hidden ones are not among them.
+        Rows, from 0, that are too low to show anything; not those that are hidden.
     narrow : list of (int, int)
-        First and last of columns that are too narrow to be seen.
+        First and last of columns that are too narrow to show anything.
     merges : list of str
     validations, conditions : list of Rule
     settings : dict of str to dict
@@ -50,7 +50,7 @@ class SheetLook(Handler):
     page_texts : dict of str to str
         Headers and footers.
     formulas : list of str
-        Of rules and of small charts in cells.
+        Of rules and sparklines.
     """
 
     def __init__(self):
@@ -89,15 +89,15 @@ class SheetLook(Handler):
             self._rule = None
         if self._keep is None:
             return
-        told = self.kept().strip()
-        if name in PAGE_TEXTS and told:
-            self.page_texts[name] = told
+        text = self.kept().strip()
+        if name in PAGE_TEXTS and text:
+            self.page_texts[name] = text
         elif name == "sqref" and self._rule is not None:
-            self._rule.cells = told
-        elif name in FORMULAS and told:
-            self._add(self.formulas, told)
+            self._rule.cells = text
+        elif name in FORMULAS and text:
+            self._add(self.formulas, text)
             if self._rule is not None:
-                self._rule.formulas.append(told)
+                self._rule.formulas.append(text)
 
     def _row(self, attributes):
         height = number_of(attributes.get("ht"))
@@ -123,7 +123,7 @@ class SheetLook(Handler):
 
 
 def number_of(text):
-    """A number of the format; None for anything else."""
+    """An attribute as a number; None if it is not one."""
     try:
         return float(text) if text and len(text) < 40 else None
     except ValueError:
