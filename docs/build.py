@@ -27,7 +27,7 @@ from pennyweight.trade.function_contract_terms import (
     contract_of,
     read_contract,
 )
-from pennyweight.workbook.cells import formula_at
+from pennyweight.workbook.cell_formulas import formula_at
 
 HERE = Path(__file__).parent
 STUB = HERE.parent / "engine" / "pennyweight" / "__init__.pyi"

@@ -143,7 +143,7 @@ def test_an_older_layout(theirs, tmp_path):
     assert "burden" not in carried.inputs and "burden" not in carried.statuses
     told = " ".join(carried.left_behind)
     assert "Wage burden: not in that book" in told
-    assert "Mules: an input that we do not have" in told
+    assert "Mules: not an input of this version" in told
 
 
 def add_theirs(package, _formats):

@@ -21,7 +21,7 @@ from pennyweight.model.mill_model import MODEL
 from pennyweight.model.run import run
 from pennyweight.trade.function_contract_terms import contract_of
 from pennyweight.workbook.book import make_book
-from pennyweight.workbook.cells import formula_at
+from pennyweight.workbook.cell_formulas import formula_at
 from pennyweight.workbook.entry_cells import (
     BASIS,
     LEAST,

@@ -105,7 +105,7 @@ def test_what_it_lacks_is_told_and_keeps_its_estimate(older):
     told = " ".join(carried.left_behind)
     for name in LOST:
         assert f"{INPUTS[name].label}: not in that book" in told
-    assert "Priced_on: an input that we do not have" in told
+    assert "Priced_on: not an input of this version" in told
     assert "Assays: sheet added" in told
 
 

@@ -11,7 +11,7 @@ from ..model.mill_model import MODEL
 from ..model.run import run
 from ..trade import settlement
 from ..workbook.csv_file import csv_bytes
-from ..workbook.style import told_at_zero
+from ..workbook.style import none_at_zero
 from ..workbook.table import Cell, Column, Table, live, table_bytes
 from .account import ACCOUNT, BOOKED, ROUNDING, rounding
 from .balances import balances_by_customer
@@ -271,7 +271,7 @@ class Ledger:
         total = unit in ("$", "ton", "oz") and name != "balance"
         return Column(
             head,
-            told_at_zero(name, number_of(unit, self.units)) if unit != "-" else "",
+            none_at_zero(name, number_of(unit, self.units)) if unit != "-" else "",
             self._width(name, head, total),
             total=total,
             looks={"text_wrap": True} if name in WRAPPED else {},

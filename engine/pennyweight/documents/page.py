@@ -15,7 +15,7 @@ from ..model.figures import symbol
 from ..model.inputs import INPUTS
 from ..model.mill_model import MODEL
 from ..model.units import TON, shown
-from ..workbook.style import NONE_AT_ZERO, told_at_zero
+from ..workbook.style import NONE_AT_ZERO, none_at_zero
 from ..workbook.table import GIVEN, Cell, Column, Table, live, reference, table_bytes
 
 CENTS = "#,##0.00_);(#,##0.00)"
@@ -157,7 +157,7 @@ class Page(Table):
 
     def given(self, name, label, value, unit="-", note="", bounds=()):
         """Enter a value; one to be changed within its bounds, where they are given."""
-        looks = {"num_format": told_at_zero(name, number(unit, self.units, True))}
+        looks = {"num_format": none_at_zero(name, number(unit, self.units, True))}
         looks |= {} if bounds else GIVEN
         self._put(Cell(value, "", name, bounds, looks), label, unit, note)
 

@@ -39,7 +39,7 @@ LARGE = (
 FIRST_ROW = HEAD + 1
 CHART_ROWS = 13
 SOLVED = 7
-"""Column, beside the page, of what the engine solved when it wrote the workbook."""
+"""Column, beside the page, of figures that the engine solved at the issue."""
 SWITCHING = 18
 """Row of the heading of the switching values."""
 FIRST_TURN = SWITCHING + 3
@@ -47,7 +47,7 @@ WORTH = (SWITCHING - 1, SOLVED)
 """Place of the net present value of the inputs as issued or last renewed."""
 NOT_CLOSE = f"No change of less than {CLOSE:.0%} alone turns the verdict."
 MISSING_AT_ISSUE = (SWITCHING - 1, SOLVED + 1)
-"""Place of the count of figures that were missing then: there was no worth yet."""
+"""Place of the count of figures missing at the issue: the NPV was not shown then."""
 OUT_OF_DATE = "are out of date: run pennyweight renew, or return it to its sender"
 TO_DRAW = "The command pennyweight risk draws it."
 LIKELY = (
@@ -56,10 +56,10 @@ LIKELY = (
     f'not to pay.",IF(AND(Verdict<>"{PAYS}",{PROBABILITY}>{EVEN_ODDS}),"Within the '
     'ranges on Inputs it is more likely to pay.","Within the ranges on Inputs."))))'
 )
-"""Whether the probability speaks for the verdict."""
+"""Formula that says whether the probability agrees with the verdict."""
 ESTIMATED = "A range that you did not enter is an estimate."
 CURRENT = 'IF(Changed_inputs=0,{},"")'
-"""A solved figure while it belongs to the inputs; blank when it is out of date."""
+"""Formula of a solved figure: blank when inputs have changed since the issue."""
 
 
 def write_answer(book, sheet, formats):
@@ -89,7 +89,7 @@ def write_answer(book, sheet, formats):
             formula, text = when_complete(book, formula[1:], text, "")
         sheet.merge_range(row, LABEL, row, COLUMNS - 1, "", _wrapped(formats))
         sheet.write_formula(row, LABEL, formula, _wrapped(formats), text)
-        # A row of no height would stay hidden when its sentence appears.
+        # A row without height would stay hidden when its sentence appears.
         sheet.set_row(row, ROW_HEIGHT * (math.ceil(len(text) / 105) or 2))
         row += 1
     row = _large_figures(book, sheet, formats, row + 1)
@@ -104,7 +104,7 @@ def write_answer(book, sheet, formats):
 
 
 def sentences(units):
-    """The reasons, in the order of telling."""
+    """Templates of the reasons, in order."""
     ton = TON[units]
     return (
         f"In a full year of work a {ton} milled brings {{net_return_per_ton:$2}} "
@@ -132,8 +132,8 @@ def _large_figures(book, sheet, formats, row):
     for column, name in enumerate(LARGE, 1):
         line = MODEL.lines[name]
         unit = shown(line.unit, book.units)
-        told = unit and not line.label.endswith(unit)
-        label = worded(f"{line.label}, {unit}" if told else line.label, book.units)
+        with_unit = unit and not line.label.endswith(unit)
+        label = worded(f"{line.label}, {unit}" if with_unit else line.label, book.units)
         head = formats(text_wrap=True, align="center", font_size=9, valign="bottom")
         sheet.write_string(row, column, label, head)
         number = number_format(line.unit, book.units)
@@ -145,7 +145,7 @@ def _large_figures(book, sheet, formats, row):
 
 
 def solved_values(switching_values, worth, units):
-    """The worth, where each input alone turns the verdict, and whether it is close."""
+    """The NPV, the switching values, and whether the verdict is close, by place."""
     yield WORTH, worth
     for row, value in enumerate(switching_values, FIRST_TURN):
         solved = "no value" if math.isnan(value.needed) else value.needed
@@ -156,7 +156,7 @@ def solved_values(switching_values, worth, units):
 
 
 def write_switching_values(book, sheet, formats):
-    """What one change alone would turn the verdict; solved by the engine."""
+    """Write the switching values, which the engine solves."""
     row = SWITCHING
     formats.heading(sheet, row, COLUMNS - 1, "Switching values")
     note = "NPV after tax, before any loan, or margin over the plan, is then zero."
@@ -171,8 +171,8 @@ def write_switching_values(book, sheet, formats):
         sheet.write_string(row, column, head, formats.head(**right))
     sheet.write_string(row, SOLVED, "As issued", formats.head(align="right"))
     worth = book.values["net_present_value"].item()
-    told = solved_values(book.switching_values, worth, book.units)
-    (place, _), *turns, (told_at, close) = told
+    solved = solved_values(book.switching_values, worth, book.units)
+    (place, _), *turns, (close_at, close) = solved
     sheet.write_string(place[0] - 1, SOLVED, "NPV as issued", formats.head())
     sheet.write_number(*place, worth, formats(num_format=number_format("$", "")))
     row, column = MISSING_AT_ISSUE
@@ -181,24 +181,24 @@ def write_switching_values(book, sheet, formats):
     for (place, solved), value in zip(turns, book.switching_values, strict=True):
         row = place[0]
         _switching_value(book, sheet, formats, row, value, solved)
-    before = (told_at[0], told_at[1] - 1)
+    before = (close_at[0], close_at[1] - 1)
     sheet.write_string(*before, "As issued:", formats.note(align="right"))
-    sheet.write_string(*told_at, close, formats.note())
+    sheet.write_string(*close_at, close, formats.note())
     waiting = "The charts use estimates until no figure is missing."
-    current = CURRENT.format(xl_rowcol_to_cell(*told_at))
-    formula, told = when_complete(book, current, close, waiting)
-    sheet.write_formula(row + 1, LABEL, formula, formats(bold=True), told)
+    current = CURRENT.format(xl_rowcol_to_cell(*close_at))
+    formula, text = when_complete(book, current, close, waiting)
+    sheet.write_formula(row + 1, LABEL, formula, formats(bold=True), text)
     return row + 2
 
 
 def write_belonging(book, sheet, formats, row, label="These figures"):
-    """Say whether figures that the engine solved still belong to the inputs."""
+    """Write whether figures that the engine solved are still up to date."""
     sheet.write_string(row, LABEL, label, formats())
     current = "belong to the inputs"
     state = f'IF(Changed_inputs=0,"{current}","{OUT_OF_DATE}")'
-    formula, told = when_complete(book, state, current, "not yet")
+    formula, text = when_complete(book, state, current, "not yet")
     look = formats(align="left", indent=1, bold=True)
-    sheet.write_formula(row, VALUE, formula, look, told)
+    sheet.write_formula(row, VALUE, formula, look, text)
 
 
 def _switching_value(book, sheet, formats, row, value, solved):
@@ -214,11 +214,11 @@ def _switching_value(book, sheet, formats, row, value, solved):
     sheet.write_formula(row, 1, f"={defined_name(read)}", look, now)
     sheet.write(row, SOLVED, solved, look)
     before, found = (xl_rowcol_to_cell(row, column) for column in (1, SOLVED))
-    formula, told = when_complete(book, CURRENT.format(found), solved, "not yet")
-    sheet.write_formula(row, 2, formula, look, told)
+    formula, text = when_complete(book, CURRENT.format(found), solved, "not yet")
+    sheet.write_formula(row, 2, formula, look, text)
     change = formats(num_format="+0.0%;-0.0%;0%", align="right")
     known = f'AND(Changed_inputs=0,{before}<>0,{found}<>"no value")'
     formula = f'IF({known},{found}/{before}-1,"")'
     moved = "" if solved == "no value" or not now else solved / now - 1
-    formula, told = when_complete(book, formula, moved, "")
-    sheet.write_formula(row, 3, formula, change, told)
+    formula, text = when_complete(book, formula, moved, "")
+    sheet.write_formula(row, 3, formula, change, text)

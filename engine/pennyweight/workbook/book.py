@@ -1,4 +1,4 @@
-"""What a book holds besides its formulas: inputs, their status, the answers."""
+"""Contents of a workbook before it is written: inputs, statuses, results."""
 
 import functools
 import math
@@ -31,29 +31,28 @@ COUNTED = {
     "unusable": UNUSABLE,
     "odd": UNUSUAL,
 }
-"""States under the beginnings of the names of the cells that count them."""
-TOLD = ("missing", "unusable", "odd")
+"""States by the prefix of the names of the cells that count them."""
+REPORTED = ("missing", "unusable", "odd")
 
 
 @dataclass
 class Book:
-    """A book of one operation.
+    """Contents of the workbook of one operation.
 
     Attributes
     ----------
     inputs : dict
-        Every input under its name, in the units of the book.
+        Every input by name, in the units of the workbook.
     units : {"us", "metric"}
     statuses, bases : dict of str to str
-        How sure each input is, and where it comes from.
+        Status and basis of each input.
     given : dict
         The inputs that are the user's own; the others are estimates.
     ranges : dict of str to (float, float)
         The user's own low and high.
     values : dict of str to ndarray
-        Every line, worked out by the engine.
+        Every line, calculated by the engine.
     switching_values : list of SwitchingValue
-        What would turn the verdict.
     indifference : ndarray
         By contract type: the grade at which it equals the agreed one.
     """
@@ -71,7 +70,7 @@ class Book:
 
     @functools.cached_property
     def entries(self):
-        """Whose figure each input is, by name."""
+        """Each input with its state: whose figure it is, missing or unusable."""
         return {
             name: entry_of(name, self.given, self.ranges, self.inputs, self.units)
             for name, entry in INPUTS.items()
@@ -80,7 +79,7 @@ class Book:
 
     @functools.cached_property
     def counts(self):
-        """How many figures are in each state, under the names of their cells."""
+        """How many figures are in each state, by the name of the cell."""
         found = Counter(entry.state for entry in self.entries.values())
         found[MISSING] += self.unassayed
         return {f"{kind}_figures": found[state] for kind, state in COUNTED.items()}
@@ -92,29 +91,29 @@ class Book:
         return sum(n not in self.given and needed(n, self.inputs) for n in assays)
 
     def labels(self, state):
-        """The labels of all inputs in a state, as one text."""
-        told = "; ".join(e.label for e in self.entries.values() if e.state == state)
-        return str(with_assays(told, self.unassayed)) if state == MISSING else told
+        """Labels of all inputs in a state, as one text."""
+        text = "; ".join(e.label for e in self.entries.values() if e.state == state)
+        return str(with_assays(text, self.unassayed)) if state == MISSING else text
 
     @property
     def answer(self):
-        """The verdict, or what keeps the figures from giving one."""
-        told = (self.counts[f"{kind}_figures"] for kind in TOLD)
-        return str(answer(str(self.values["job_verdict"]), *told))
+        """The verdict, or why there is none."""
+        counts = (self.counts[f"{kind}_figures"] for kind in REPORTED)
+        return str(answer(str(self.values["job_verdict"]), *counts))
 
     @property
     def answer_list(self):
-        """The labels of the inputs that the answer speaks of."""
-        missing, wrong, odd = (self.labels(COUNTED[kind]) for kind in TOLD)
-        counts = [self.counts[f"{kind}_figures"] for kind in TOLD]
-        return str(answer_list(counts[0], missing, counts[1], wrong, odd))
+        """Labels of the missing, unusable and unusual inputs."""
+        missing, wrong, unusual = (self.labels(COUNTED[kind]) for kind in REPORTED)
+        counts = [self.counts[f"{kind}_figures"] for kind in REPORTED]
+        return str(answer_list(counts[0], missing, counts[1], wrong, unusual))
 
 
 YOUR_BASIS = "Your own figure: say here where it comes from"
 
 
 def _basis(entry, own, given):
-    """What stands beside a figure whose basis nobody has entered."""
+    """Text for a figure whose basis was not entered."""
     if entry.name not in own:
         return entry.estimate_basis
     return entry.basis if given is None else YOUR_BASIS
@@ -129,7 +128,7 @@ def make_book(
     ranges=None,
     solve=True,
 ):
-    """Work out a book from inputs; what is left out is the example's.
+    """Calculate the contents of a workbook; inputs left out are the example's.
 
     Parameters
     ----------
@@ -141,7 +140,7 @@ def make_book(
     ranges : mapping of str to (float, float), optional
         The user's own low and high.
     solve : bool
-        Whether to find what takes a solver; it is not-a-number otherwise.
+        Whether to find the figures that need a solver; not-a-number otherwise.
 
     Returns
     -------

@@ -1,4 +1,4 @@
-"""Carrying inputs from another book, also of another layout, into a fresh one."""
+"""Taking inputs over from another workbook, also of another layout."""
 
 import math
 from dataclasses import dataclass, field
@@ -18,12 +18,12 @@ from .read import current_reading, meant_before, units_of, unused_entries
 from .renamed_sheets import FORMER
 
 MOST_NOTES = 40
-"""Notes and cells of theirs that are told, each by itself."""
+"""The most notes and added cells that are listed one by one."""
 
 
 @dataclass
 class Carried:
-    """What could be carried over from a book.
+    """Inputs taken over from a workbook.
 
     Attributes
     ----------
@@ -31,7 +31,7 @@ class Carried:
         In the units of ``units``.
     units : {"us", "metric"}
     left_behind : list of str
-        What could not be, and why: inputs, sheets, notes, names.
+        What was not taken over, and why: inputs, sheets, notes, names.
     ranges : dict of str to (float, float)
         The user's own low and high.
     """
@@ -45,18 +45,18 @@ class Carried:
 
     @property
     def complete(self):
-        """Every input: those carried, and the estimates of the others."""
+        """Every input: those taken over, and estimates of the others."""
         return complete(self.inputs, self.units, "estimate")
 
 
 def carry_from(path, units=None):
-    """Read whatever inputs a book has, by their names today, else by their labels.
+    """Read the inputs that a workbook has, by their names, else by their labels.
 
     Parameters
     ----------
     path : str or Path
     units : {"us", "metric"}, optional
-        Unit system wanted; that of the book when left out.
+        Unit system wanted; that of the workbook when left out.
 
     Returns
     -------
@@ -65,8 +65,8 @@ def carry_from(path, units=None):
     Raises
     ------
     WorkbookError
-        When the file is not a workbook, holds not one input of ours, or its inputs
-        contradict one another.
+        When the file is not a workbook, has no known input, or its inputs contradict
+        one another.
     """
     contents = read_contents(path)
     refuse_if_open(contents.path)
@@ -78,11 +78,11 @@ def carry_from(path, units=None):
         _carry(name, spot, cells, carried)
     if not carried.inputs:
         raise WorkbookError(
-            f"{path} holds not one input under a name or label of ours: it is not a "
-            "pennyweight book."
+            f"{path} has no input under a name or label that pennyweight knows: it is "
+            "not a pennyweight workbook."
         )
     _missing_entries({name for name, spot in spots.items() if spot is None}, carried)
-    _hold_to_rules(carried, path)
+    _check_rules(carried, path)
     carried.left_behind += _theirs(contents)
     return _converted(carried, units or own)
 
@@ -120,12 +120,12 @@ def _own_range(name, cells, carried):
     try:
         return cells.own_range(name, carried.units)
     except BadValue as error:
-        carried.left_behind.append(f"{error} The estimate's range stands.")
+        carried.left_behind.append(f"{error} The estimate's range is used.")
         return None
 
 
 def _missing_entries(missing, carried):
-    """Tables that were shorter in that book: rows that it lacks are not used."""
+    """Set the entries of tables that were shorter in that workbook as unused."""
     unused = unused_entries(missing)
     carried.inputs |= unused | meant_before(missing, carried.inputs)
     for names in families().values():
@@ -140,7 +140,7 @@ def _missing_entries(missing, carried):
             )
 
 
-def _hold_to_rules(carried, path):
+def _check_rules(carried, path):
     try:
         check_rules(carried.complete, units=carried.units)
     except BadValue as error:
@@ -151,7 +151,7 @@ def _hold_to_rules(carried, path):
 
 
 def _theirs(contents):
-    """Their own sheets, comments, names and cells, which stay behind."""
+    """Sheets, comments, names and cells of others, which are not taken over."""
     from .inspection.inspect import inspect_contents
 
     try:
@@ -159,22 +159,22 @@ def _theirs(contents):
     except WorkbookError:
         return _few(list(_by_themselves(contents)))
     kinds = ("sheet added", "note", "name added", "hidden name", "cell added")
-    told = [
+    notes = [
         f"{'!'.join(filter(None, (f.sheet, f.cell))) or 'The file'}: {f.kind}"
         + (f" ({f.found})." if f.found and f.kind != "sheet added" else ".")
         for f in found
         if f.kind in kinds
     ]
-    spoilt = sum(f.kind.startswith("formula") for f in found)
-    if spoilt:
-        told.append(
-            f"Altered formulas: {spoilt}; the new workbook has those of pennyweight."
+    altered = sum(f.kind.startswith("formula") for f in found)
+    if altered:
+        notes.append(
+            f"Altered formulas: {altered}; the new workbook has those of pennyweight."
         )
-    return _few(told)
+    return _few(notes)
 
 
 def _by_themselves(contents):
-    """What is theirs in a book of another layout: sheets, comments, other inputs."""
+    """The same for a workbook of another layout: sheets, comments, other inputs."""
     for sheet in contents.states:
         if sheet not in SHEETS and sheet not in FORMER:
             yield f"{plain(sheet)}: sheet added."
@@ -185,13 +185,13 @@ def _by_themselves(contents):
         spot = spot_of(text)
         figure = name.removesuffix("_low").removesuffix("_high")
         if spot is not None and spot[0] == "Inputs" and not {name, figure} & known:
-            yield f"{plain(contents.spelt[name])}: an input that we do not have."
+            yield f"{plain(contents.spelt[name])}: not an input of this version."
 
 
-def _few(told):
-    if len(told) <= MOST_NOTES:
-        return told
-    return [*told[:MOST_NOTES], f"and {len(told) - MOST_NOTES} more of theirs."]
+def _few(notes):
+    if len(notes) <= MOST_NOTES:
+        return notes
+    return [*notes[:MOST_NOTES], f"and {len(notes) - MOST_NOTES} more."]
 
 
 def _converted(carried, units):
@@ -212,14 +212,14 @@ def _converted(carried, units):
         carried.units = units
         carried.left_behind += [
             f"{other} estimates as that book has them. In the new one they are the "
-            "round figures of its own units, so a result that rests on them moves a "
+            "round figures of its own units, so results that depend on them change a "
             "little."
         ] * bool(other)
     return carried
 
 
 def _is_other(entry, before, units):
-    """Whether an estimate is another one in other units, by more than a thousandth."""
+    """Whether an estimate differs in other units by more than a thousandth."""
     if not entry.numeric or entry.over:
         return False
     there = convert(entry.value(before, "estimate"), entry.unit, before, units)

@@ -7,7 +7,7 @@ GRID = {"visible": True, "line": {"color": "#D8DEE2", "width": 0.75}}
 AXIS = {"num_font": SMALL, "name_font": SMALL, "label_position": "low"}
 LINED = {**AXIS, "line": {"color": RULE}}
 RANKS = {
-    # the axis of bars one below the other, the first on top
+    # axis of horizontal bars, the first on top
     "reverse": True,
     "num_font": SMALL,
     "interval_unit": 1,
@@ -27,15 +27,15 @@ def draw(
     package : xlsxwriter.Workbook
     kind : {"bar", "column", "line", "scatter"}
     title : str or dict
-        The words, or what the library takes for them.
+        The text, or the title as xlsxwriter takes it.
     series : iterable of dict
-        As `curve` and `bars` give them.
+        As given by `curve` and `bars`.
     x, y, legend : dict
-        As the library takes them.
+        As xlsxwriter takes them.
     size : tuple of int
         Width and height in pixels.
     sub : str
-        Kind of that kind, such as ``stacked``.
+        Subtype, such as ``stacked``.
 
     Returns
     -------
@@ -55,35 +55,35 @@ def draw(
 def draw_small(
     package, kind, title, *details, legend=BELOW, size=SIZE, bold=None, **more
 ):
-    """Draw a chart in small letters, as the workbook has them; see `draw`."""
-    told = {"name": title, "name_font": {**SMALL, "size": 12, "bold": bold}}
+    """Draw a chart with small letters, as in the workbook; see `draw`."""
+    heading = {"name": title, "name_font": {**SMALL, "size": 12, "bold": bold}}
     legend = {"font": SMALL, **legend}
-    chart = draw(package, kind, told, *details, legend=legend, size=size, **more)
-    # Its cells may stand in rows that are hidden: LibreOffice lets go of such cells.
+    chart = draw(package, kind, heading, *details, legend=legend, size=size, **more)
+    # Its cells may be in hidden rows, which LibreOffice would leave out.
     chart.show_hidden_data()
     return chart
 
 
 def curve(name, x, y, colour, width=1.75, dash=None, **more):
-    """A series drawn as a line: its name, and the cells across and up."""
+    """A series drawn as a line: its name, and the cells of its x and y values."""
     line = {"color": colour, "width": width, "dash_type": dash}
     return {"name": name, "categories": x, "values": y, "line": line, **more}
 
 
 def bars(name, x, y, colour, **more):
-    """A series drawn as bars or columns: its name, and the cells across and up."""
+    """A series drawn as bars or columns: its name, its labels and its values."""
     fill = {"color": colour}
     return {"name": name, "categories": x, "values": y, "fill": fill, **more}
 
 
 def point(name, x, y, colour, kind="diamond"):
-    """A series of single points that stand by themselves."""
+    """A series of single points without a line."""
     mark = marker(colour, kind, 9)
     none = {"none": True}
     return {"name": name, "categories": x, "values": y, "marker": mark, "line": none}
 
 
 def marker(colour, kind="circle", size=5):
-    """The mark of a point."""
+    """The marker of a point."""
     one = {"color": colour}
     return {"type": kind, "size": size, "fill": one, "border": one}

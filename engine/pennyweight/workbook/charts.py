@@ -21,9 +21,9 @@ from .style import BAD, FONT, GOOD, INK, ROW_PIXELS, SERIES
 CONTRACT_ROWS = 17
 """Rows of the sheet that a chart of contracts covers."""
 CONTRACT_SIZE = 486, ROW_PIXELS * CONTRACT_ROWS - 8
-"""Pixels: a chart stands on the columns of the contract types, which print."""
+"""Pixels: as wide as the printed columns of the contract types."""
 GRIND_SIZE = (340, 260)
-"""Pixels beside the mills to compare, on columns that print."""
+"""Pixels: as wide as the printed columns beside the mills to compare."""
 
 
 def _reference(sheet, *corners):
@@ -31,14 +31,14 @@ def _reference(sheet, *corners):
 
 
 def line_range(name):
-    """Cells of a line as a chart wants them."""
+    """Cells of a line, for a chart."""
     place = layout().places[name]
     last = tuple(length - 1 for length in place.lengths)
     return _reference(place.sheet, place.at(*(0 for _ in last)), place.at(*last))
 
 
 def axis_range(name):
-    """Cells of the values of an axis."""
+    """Cells of the values of an axis, for a chart."""
     place = layout().axes[name]
     return _reference(place.sheet, place.at(0), place.at(place.lengths[-1] - 1))
 
@@ -152,7 +152,7 @@ def contract_chart(package, units, side, by):
     return _draw(
         *(package, "scatter", f"Margin of the {side} per {TON[units]} by {what}"),
         *(series, f"{tried.label}, {shown(tried.unit, units)}", shown("$/ton", units)),
-        # They stand one below the other beside the single lines of the sheet.
+        # The charts are one below the other, beside the single lines of the sheet.
         legend={"position": "right", "font": {"name": FONT, "size": 9}},
         size=CONTRACT_SIZE,
         sub="straight",

@@ -1,4 +1,4 @@
-"""What the sheet Contract holds beside its lines: grades that the engine solves."""
+"""The indifference grades on the sheet Contract, which the engine solves."""
 
 from ..model.mill_model import MODEL
 from ..model.units import shown
@@ -11,7 +11,7 @@ TITLE = "Indifference grade, solved by the engine"
 
 
 def solved_values(grades):
-    """Indifference grades by contract type: place and what stands there."""
+    """Place and value of the indifference grade of each contract type."""
     row = layout().rows["Contract"] + 3
     for column, grade in enumerate(grades, FIRST):
         yield (row, column), stored(grade)

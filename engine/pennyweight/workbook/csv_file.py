@@ -1,4 +1,4 @@
-"""CSV tables: the one reader of what spreadsheet programs save, and the one writer."""
+"""Reading and writing of CSV tables, as spreadsheet programs save them."""
 
 import csv
 import io
@@ -13,9 +13,9 @@ from .package.text_part import csv_text
 
 SEPARATORS = ",;\t"
 SEP = re.compile(r"\s*sep=([,;\t])[^\n]*\n", re.IGNORECASE)
-"""A first line by which some programs say what separates the fields."""
+"""A first line with which some programs declare the separator of the fields."""
 LARGEST = 20_000_000
-"""Bytes of a file."""
+"""Most bytes of a file."""
 MOST_COLUMNS = 2_000
 AGAIN = "Save it from the spreadsheet again as CSV UTF-8."
 
@@ -27,14 +27,14 @@ def read_csv(path, what, skipped=None):
     ----------
     path : str or Path
     what : str
-        What it holds, for messages: ``"table of lots"``.
+        Kind of table, for messages: ``"table of lots"``.
     skipped : list, optional
-        Takes the numbers of the lines that are empty, before the last row.
+        Receives the numbers of empty lines before the last row.
 
     Returns
     -------
     rows : list of (int, list of str)
-        As `csv_rows`.
+        As given by `csv_rows`.
 
     Raises
     ------
@@ -56,16 +56,16 @@ def read_csv(path, what, skipped=None):
 
 
 def csv_rows(text, what, skipped=None):
-    """Read the rows of a table, whatever separates its fields.
+    """Read the rows of a table separated by commas, semicolons or tabs.
 
     Parameters
     ----------
     text : str
-        Separated by commas, semicolons or tabs: what its first line has most of.
+        Its separator is the one that its first line has most of.
     what : str
-        What it holds, for messages.
+        Kind of table, for messages.
     skipped : list, optional
-        Takes the numbers of the lines that are empty, before the last row.
+        Receives the numbers of empty lines before the last row.
 
     Returns
     -------
@@ -83,9 +83,9 @@ def csv_rows(text, what, skipped=None):
     >>> csv_rows("lot;net\\n;\\n A;2,5\\n", "table of lots")
     [(1, ['lot', 'net']), (3, ['A', '2,5'])]
     """
-    told = SEP.match(text)
-    first = next(filter(str.strip, text[told.end() if told else 0 :].splitlines()), "")
-    separator = told[1] if told else max(SEPARATORS, key=first.count)
+    sep = SEP.match(text)
+    first = next(filter(str.strip, text[sep.end() if sep else 0 :].splitlines()), "")
+    separator = sep[1] if sep else max(SEPARATORS, key=first.count)
     reader = csv.reader(io.StringIO(text, ""), delimiter=separator, strict=True)
     rows, empty = [], []
     try:
@@ -100,7 +100,7 @@ def csv_rows(text, what, skipped=None):
                 fields.pop()
             if not fields:
                 empty.append(reader.line_num)
-            elif not (told and reader.line_num == told[0].count("\n")):
+            elif not (sep and reader.line_num == sep[0].count("\n")):
                 _refuse_other_separator(rows, fields, separator, reader.line_num, what)
                 rows.append((reader.line_num, fields))
     except csv.Error as error:
@@ -114,12 +114,12 @@ def csv_rows(text, what, skipped=None):
 
 @dataclass(frozen=True)
 class CsvTable:
-    """A table with column heads, its fields as they stand in the file.
+    """A table with column heads, its fields as in the file.
 
     Attributes
     ----------
     what, file : str
-        What it holds, and the name of its file, for messages.
+        Kind of table, and name of its file, for messages.
     heads : list of str
     lines : list of int
         Line of each row in the file.
@@ -138,14 +138,14 @@ class CsvTable:
         return f"{self.file}, line {self.lines[row]}, column {head}"
 
     def texts(self, fields):
-        """Its columns as they stand in the file, under the names of their fields."""
+        """Its columns as in the file, by the names of their fields."""
         names = names_of(self.heads, fields, f"{self.what} {self.file}")
         return dict(zip(names, zip(*self.rows, strict=True), strict=True))
 
     def checked(self, fields, units):
-        """Its values as `checked_columns` gives them, under the inputs of the fields.
+        """Its values as given by `checked_columns`, by the inputs of the fields.
 
-        A column without an input stands under the name of its field.
+        The key of a column without an input is the name of its field.
         """
         columns, what = zip(*self.rows, strict=True), f"{self.what} {self.file}"
         found = checked_columns(self.heads, columns, fields, units, what, self.place)
@@ -158,9 +158,9 @@ def headed(rows, what, file):
     Parameters
     ----------
     rows : list of (int, list of str)
-        By `read_csv`.
+        As given by `read_csv`.
     what, file : str
-        What it holds, and its name, for messages.
+        Kind of table, and name of its file, for messages.
 
     Returns
     -------
@@ -188,7 +188,7 @@ def headed(rows, what, file):
 
 
 def _refuse_other_separator(rows, fields, separator, line, what):
-    """Raise for a row whose fields something else separates than the first row's."""
+    """Raise for a row with another separator than the first row."""
     others = set(SEPARATORS) - {separator}
     if rows and len(rows[0][1]) > 2 and len(fields) == 1:
         for other in others:
@@ -202,13 +202,13 @@ def _refuse_other_separator(rows, fields, separator, line, what):
 def csv_bytes(rows):
     """Give the bytes of a CSV file.
 
-    What was typed as text stays text wherever the file is opened.
+    A text stays a text in every spreadsheet program.
 
     Parameters
     ----------
     rows : iterable of sequence
-        Numbers are written in full; None leaves a field empty; no text begins as a
-        formula would.
+        Numbers are written with all digits; None leaves a field empty; a text that
+        looks like a formula gets an apostrophe.
 
     Returns
     -------

@@ -1,4 +1,4 @@
-"""Entering figures of the inputs in a user's own book; nothing else changes."""
+"""Entering figures of inputs in a user's workbook; nothing else changes."""
 
 from pathlib import Path
 
@@ -16,7 +16,7 @@ from .renew import renew_book
 
 
 def enter_inputs(path, figures, choices, out=None):
-    """Enter figures with low, high and basis as measured, and renew the results.
+    """Enter measured figures with low, high and basis, and renew the results.
 
     Parameters
     ----------
@@ -26,7 +26,7 @@ def enter_inputs(path, figures, choices, out=None):
     choices : mapping of str to str
         Further inputs, without range.
     out : str or Path, optional
-        Instead of the book itself.
+        Default: the workbook itself.
 
     Returns
     -------
@@ -35,8 +35,8 @@ def enter_inputs(path, figures, choices, out=None):
     Raises
     ------
     WorkbookError
-        When the book cannot be read, is open elsewhere, or its formulas were altered.
-        Nothing is then written.
+        When the workbook cannot be read, is open elsewhere, or has altered formulas.
+        Nothing is written then.
     """
     contents = read_contents(path)
     refuse_if_open(contents.path)
@@ -52,7 +52,7 @@ def enter_inputs(path, figures, choices, out=None):
         copy = folder / Path(path).name
         patch_values(path, copy, values, contents.stamp)
         renew_book(copy)
-        _read_back(copy, {n: told[0] for n, told in figures.items()} | dict(choices))
+        _read_back(copy, {n: f[0] for n, f in figures.items()} | dict(choices))
         content = copy.read_bytes()
     return write_whole(
         Path(out or path), content, True, lambda: refuse_changed(path, contents.stamp)

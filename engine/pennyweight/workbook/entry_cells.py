@@ -1,7 +1,7 @@
-"""The live cells beside each input: whose figure it is, and the figure used.
+"""Formulas beside each input: whose figure it is, and the figure used.
 
-The formulas are traced from the functions of `model.entries`; the values stored beside
-them are what the same functions give for the user's figures.
+The formulas are traced from the functions of `model.entries`. Their stored values are
+the results of the same functions for the user's figures.
 """
 
 from __future__ import annotations
@@ -25,23 +25,23 @@ OWN_LOW, OWN_HIGH, ESTIMATE, LOW, HIGH, BASIS, STATUS, MEANING = range(5, 13)
 LEAST, MOST, TABLE_LOW, TABLE_HIGH, NEAR_LOW, NEAR_HIGH = range(14, 20)
 USABLE, ORDERED, FILLED = range(20, 23)
 LISTS = {entries.MISSING: 23, entries.UNUSABLE: 24, entries.UNUSUAL: 25}
-"""Columns of running lists: the labels so far that are in a state."""
+"""Columns of cumulative lists: the labels, down to the row, in a state."""
 ISSUED, CHANGED = 26, 27
 
 Cell = tuple[str, Any]
-"""A formula, and the value stored beside it."""
+"""A formula, and its stored value."""
 
 
 class EntryRow:
-    """The live cells of one input on the sheet of inputs.
+    """The formulas of one input's row on the sheet Inputs.
 
     Parameters
     ----------
     book : Book
     name : str
-        An input that does not stand in a table.
+        An input that is not in a table.
     above : EntryRow or None
-        The input before it, whose running lists go on here.
+        The input before it, whose cumulative lists continue here.
 
     Attributes
     ----------
@@ -50,7 +50,7 @@ class EntryRow:
     numbers : dict of int to float
         Plain numbers by column.
     values : dict of int to object
-        What stands in each column.
+        Value of each column.
     """
 
     def __init__(self, book: Book, name: str, above: EntryRow | None) -> None:
@@ -71,7 +71,7 @@ class EntryRow:
         self._lists(above)
 
     def _values(self, book: Book) -> dict[int, Any]:
-        """What stands in the cells that are not formulas."""
+        """Values of the cells that are not formulas, by column."""
         entry, units = self.entry, self.units
         empty = entries.blank(entry)
         low, high = book.ranges.get(self.name, (empty, empty))
@@ -91,10 +91,10 @@ class EntryRow:
         return values
 
     def _trace(self, column: int, function: Any, *reads: Any) -> None:
-        """Enter the cell that a function gives for other cells of the row.
+        """Enter a cell: the formula and the value of a function of other cells.
 
-        A column number among ``reads`` stands for its cell; a (reference, value) pair
-        for both.
+        An item of ``reads`` is a column of the row, a pair (reference, value), or a
+        constant.
         """
         cells, values = [], []
         for read in reads:
@@ -141,7 +141,7 @@ class EntryRow:
             cell = self.at(ENTERED), number
             self._trace(FILLED, entries.filled_word, cell, *own)
         else:
-            chosen = self.name == "job"  # nobody's figure
+            chosen = self.name == "job"  # not a figure
             self.values[FILLED] = entries.UNNEEDED if chosen else entries.YOURS
         filled = FILLED if self.entry.numeric else self.values[FILLED]
         reads = ENTERED, self._empty(inputs), filled, USABLE
@@ -154,7 +154,7 @@ class EntryRow:
             self._trace(STATE, entries.state, *reads)
 
     def _empty(self, inputs: dict[str, Any]) -> Any:
-        """The word of an empty cell; where choices decide, a formula of them."""
+        """The state of an empty cell; a formula if it depends on choices."""
         state = entries.when_empty(self.name, inputs)
         asked = entries.choices_that_ask(self.entry, inputs["job"])
         if not asked or not entries.job_needs(self.name, inputs["job"]):
@@ -187,8 +187,8 @@ class EntryRow:
 def _traced(function: Any, reads: tuple[Any, ...]) -> str:
     """The formula of a function with {0}, {1} and so on for the cells that it reads.
 
-    Rows differ in their addresses alone, so one tracing serves them all. A tuple among
-    ``reads`` is the kind of a cell; anything else is written as it is.
+    Rows differ only in addresses, so a function is traced once for all of them. A
+    tuple in ``reads`` is the kind of a cell; anything else is a constant.
     """
     places = itertools.count()
     return formula(

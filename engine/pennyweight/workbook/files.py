@@ -1,4 +1,4 @@
-"""Putting files on disk: complete or not at all, and never over somebody's work."""
+"""Atomic writing of files, with checks that no one's work is overwritten."""
 
 import contextlib
 import glob
@@ -13,16 +13,16 @@ from pathlib import Path
 from ..errors import WRITTEN, CallError, WorkbookError, unreadable
 
 _LOCKS = ("~${name}", ".~lock.{name}#")
-"""Files that other programs lay beside a workbook while it is open there."""
+"""Lock files that other programs put beside an open workbook."""
 OWN, PART = "pennyweight-", ".part"
 LONGEST_NAME, LONGEST_KEPT = 255, 200
-"""Bytes of a file's name, and of those that the name of its part file keeps."""
+"""Most bytes of a file's name, and of the part of it in the name of its part file."""
 LEFT_SECONDS = 5.0
-"""Age from which a part file that nobody holds counts as left behind."""
+"""Age from which a part file without a lock counts as left behind."""
 
 
 def open_elsewhere(path):
-    """Say which lock file shows that a workbook is open in another program.
+    """Find the lock file of a workbook that is open in another program.
 
     Parameters
     ----------
@@ -32,7 +32,7 @@ def open_elsewhere(path):
     -------
     lock : Path or None
     """
-    # A program that opened what a link points to has its lock there.
+    # The lock file is beside the target of a link if that was opened.
     for place in (path, Path(os.path.realpath(path))):
         for pattern in _LOCKS:
             lock = place.with_name(pattern.format(name=place.name))
@@ -46,14 +46,14 @@ def refuse_if_open(path):
     lock = open_elsewhere(path)
     if lock:
         raise WorkbookError(
-            f"{path} is open in another program ({lock.name} lies beside it): "
+            f"{path} is open in another program ({lock.name} is beside it): "
             "save and close it there, then try again."
         )
 
 
 @dataclass(frozen=True)
 class Stamp:
-    """A state of a file: which file it is, its size, its time and its content."""
+    """State of a file: its identity, size, time and digest."""
 
     device: int
     inode: int
@@ -63,7 +63,7 @@ class Stamp:
 
 
 def stamp_of(path):
-    """Take the present state of a file.
+    """The present state of a file.
 
     Parameters
     ----------
@@ -89,7 +89,7 @@ def stamp_of(path):
 
 
 def refuse_changed(path, stamp):
-    """Raise when a file is not in the state any more in which it was read."""
+    """Raise when a file has changed since it was read."""
     if stamp_of(path) != stamp:
         raise WorkbookError(
             f"{path} was saved by another program while pennyweight worked on it. "
@@ -98,7 +98,7 @@ def refuse_changed(path, stamp):
 
 
 def refuse_other_ending(path):
-    """Raise unless the name of a file to write is one of a workbook."""
+    """Raise unless the name of an output is that of a workbook."""
     if path.suffix.lower() != ".xlsx":
         raise CallError(f"{path}: the name of a workbook ends in .xlsx.")
 
@@ -113,7 +113,7 @@ def refuse_existing(path, force):
 
 
 def refuse_inputs(outputs, inputs):
-    """Raise when an output is one of the files that are read, by whatever name.
+    """Raise when an output is one of the input files, perhaps under another name.
 
     Parameters
     ----------
@@ -133,7 +133,7 @@ def refuse_inputs(outputs, inputs):
 
 
 def write_whole(path, content, force=False, check=None):
-    """Write a file completely or leave everything as it was.
+    """Write a file completely or change nothing.
 
     Parameters
     ----------
@@ -142,7 +142,7 @@ def write_whole(path, content, force=False, check=None):
     force : bool
         Whether a file that is there already may be replaced.
     check : callable, optional
-        Called just before the file is put in its place; raises to leave all as it was.
+        Called just before the file is replaced; may raise to stop that.
 
     Returns
     -------
@@ -184,7 +184,7 @@ def write_together(contents, force=False, check=None):
     for path in paths:
         _refuse(path, force)
     with contextlib.ExitStack() as undo:
-        # A link stays a link: what it points to is replaced.
+        # A link stays a link: its target is replaced.
         real = [Path(os.path.realpath(path)) for path in paths]
         written = [
             _scratch(path, content, undo)
@@ -193,7 +193,7 @@ def write_together(contents, force=False, check=None):
         saved = [_saved(path, undo) if len(real) > 1 else None for path in real]
         if check is not None:
             check()
-        # From here on only names change: a kill has no time to come between.
+        # From here on files are only renamed, which is too fast to be interrupted.
         with contextlib.ExitStack() as restore:
             for path, scratch, old in zip(real, written, saved, strict=True):
                 _replace(path, scratch)
@@ -207,8 +207,8 @@ def write_together(contents, force=False, check=None):
 
 
 @contextlib.contextmanager
-def _or_say(what):
-    """Say what cannot be done, and why, where the system refuses it."""
+def _explained(what):
+    """Raise an error of the system as a message: what failed, and why."""
     try:
         yield
     except OSError as error:
@@ -216,15 +216,15 @@ def _or_say(what):
 
 
 def make_folder(folder):
-    """Make a folder and those above it, unless they are there."""
-    with _or_say(f"Cannot make the folder {folder}"):
+    """Make a folder and its parents, unless they exist."""
+    with _explained(f"Cannot make the folder {folder}"):
         folder.mkdir(parents=True, exist_ok=True)
 
 
 @contextlib.contextmanager
 def scratch_folder():
-    """A folder for what is written on the way; it is gone at the end."""
-    with _or_say(f"Cannot write in {tempfile.gettempdir()}"):
+    """A temporary folder, deleted at the end."""
+    with _explained(f"Cannot write in {tempfile.gettempdir()}"):
         folder = tempfile.TemporaryDirectory(prefix="pennyweight-")
     with folder as name:
         yield Path(name)
@@ -233,8 +233,8 @@ def scratch_folder():
 def _refuse(path, force):
     """Raise when a file cannot or must not be written."""
     if len(os.fsencode(path.name)) > LONGEST_NAME:
-        told = f"{path.name[:40]}... is longer than {LONGEST_NAME} bytes"
-        raise CallError(f"The name {told}: choose a shorter one.")
+        detail = f"{path.name[:40]}... is longer than {LONGEST_NAME} bytes"
+        raise CallError(f"The name {detail}: choose a shorter one.")
     refuse_existing(path, force)
     refuse_if_open(path)
     if path.exists() and not os.access(path, os.W_OK):
@@ -244,12 +244,12 @@ def _refuse(path, force):
 
 
 def _scratch(path, content, undo):
-    """Write beside the file under another name; ``undo`` removes what is left."""
+    """Write a part file beside the file; ``undo`` removes it if it is left."""
     remove_leftovers(path)
-    with _or_say(f"Cannot write in {path.parent}"):
+    with _explained(f"Cannot write in {path.parent}"):
         handle, scratch = tempfile.mkstemp(PART, _beginning(path), path.parent)
     undo.callback(Path(scratch).unlink, missing_ok=True)
-    with _or_say(f"Cannot write {path}"):
+    with _explained(f"Cannot write {path}"):
         with os.fdopen(handle, "wb") as file:
             _hold(file)
             file.write(content)
@@ -261,13 +261,13 @@ def _scratch(path, content, undo):
 
 def _saved(path, undo):
     """A copy of the old file; None if there was no file."""
-    with _or_say(f"Cannot read {path}"):
+    with _explained(f"Cannot read {path}"):
         return _scratch(path, path.read_bytes(), undo) if path.exists() else None
 
 
 def _replace(path, scratch):
-    """Put a written file in its place at once."""
-    with _or_say(f"Cannot write {path}"):
+    """Move a written file into its place."""
+    with _explained(f"Cannot write {path}"):
         os.replace(scratch, path)
 
 
@@ -279,10 +279,10 @@ def _put_back(path, old):
 
 
 def remove_leftovers(path):
-    """Remove what a writer that was killed has left beside a file.
+    """Remove part files that a killed process has left beside a file.
 
-    A living writer holds a lock on its own part file; that one stays, and so do files
-    of other programs.
+    A running process has a lock on its part file, which stays; so do files of other
+    programs.
 
     Parameters
     ----------
@@ -299,13 +299,13 @@ def remove_leftovers(path):
 
 
 def _beginning(path):
-    """How the name of a file's part file begins."""
+    """Prefix of the name of a file's part file."""
     kept = os.fsencode(path.name)[:LONGEST_KEPT]
     return f".{kept.decode(errors='ignore')}.{OWN}"
 
 
 def _hold(file):
-    with contextlib.suppress(ImportError, OSError):  # Windows holds open files anyway
+    with contextlib.suppress(ImportError, OSError):  # Windows locks open files anyway
         import fcntl
 
         fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
@@ -325,7 +325,7 @@ def _held(path):
 
 
 def _keep(path, scratch):
-    """Give a file the rights, owner and attributes of the one that it replaces."""
+    """Give a file the permissions, owner and attributes of the one that it replaces."""
     os.chmod(scratch, _mode(path))
     if not path.exists():
         return
@@ -349,11 +349,11 @@ def _give(path, scratch):
             f"{path} belongs to another user or group, which a new file cannot keep. "
             "Choose another name for the output."
         ) from None
-    os.chmod(scratch, _mode(path))  # giving it away takes some rights
+    os.chmod(scratch, _mode(path))  # a new owner resets some permissions
 
 
 def _mode(path):
-    """Rights of the file that is replaced; else what a new file gets here."""
+    """Permissions of the file that is replaced, or the usual ones of a new file."""
     try:
         return path.stat().st_mode & 0o777
     except OSError:
@@ -363,7 +363,7 @@ def _mode(path):
 
 
 def _settle(folder):
-    """Have the folder itself on the disk, so that a power cut loses neither file."""
+    """Flush the folder to disk, so that a power cut loses no file."""
     with contextlib.suppress(OSError):
         handle = os.open(folder, os.O_RDONLY)
         try:

@@ -1,4 +1,4 @@
-"""The flow sheet of the plant, drawn in cells: boxes, arrows, and what flows."""
+"""The flow sheet of the plant, drawn in cells: boxes, arrows and flows."""
 
 from xlsxwriter.utility import quote_sheetname
 
@@ -27,7 +27,7 @@ ROWS = (
 TOP, BELOW = HEAD + 2, 6
 """First row of the drawing, and rows from one line of boxes to the next."""
 TABLES, CLASSIFIER = 2, 4
-"""Columns of the tables, which middlings and tailings leave, and of the classifier."""
+"""Columns of the shaking tables and of the classifier."""
 HOURS = (
     "The mill runs {hours_per_month:0} hours a month: {availability:%} of "
     "{hours_per_day:1} staffed hours on {days_per_month:1} days."
@@ -55,14 +55,14 @@ def write_flow_sheet(book, sheet, formats):
     middlings, tailings = TOP + 2 * BELOW, TOP + 3 * BELOW
     drawing.aside(middlings, "Middlings", "{middlings_gold_per_day:3} oz gold/day", "↓")
     # The tailings do not come from the middlings above them.
-    told = ("Tailings", "{tailings_gold_per_day:3} oz gold/day", "from the tables ↓")
-    drawing.aside(tailings, *told)
+    texts = ("Tailings", "{tailings_gold_per_day:3} oz gold/day", "from the tables ↓")
+    drawing.aside(tailings, *texts)
     drawing.box(tailings, CLASSIFIER, "Classifier", "classifier")
     sheet.write_string(tailings + 1, CLASSIFIER - 1, "→", drawing.arrow)
     note = "Gold in fine troy ounces; rock dry; a working day at full output."
     sheet.write_string(tailings + 5, 0, note, formats.note())
-    formula, told = sentence(HOURS, book.values)
-    sheet.write_formula(tailings + 6, 0, formula, formats.note(), told)
+    formula, text = sentence(HOURS, book.values)
+    sheet.write_formula(tailings + 6, 0, formula, formats.note(), text)
 
 
 class _Drawing:
@@ -72,7 +72,7 @@ class _Drawing:
         self.flow = formats(align="center", text_wrap=True)
 
     def box(self, row, column, heading, stage):
-        """A box: its heading, its load, and whether it is the bottleneck."""
+        """Draw a box: its heading, its load, and whether it is the bottleneck."""
         edges = {"left": 2, "right": 2, "align": "center", "font_color": INK}
         head = self.formats(bold=True, top=2, **edges)
         self.sheet.write_string(row, column, heading, head)
@@ -95,12 +95,12 @@ class _Drawing:
         self.sheet.conditional_format(row + 2, column, row + 2, column, rule)
 
     def say(self, row, column, template):
-        """A sentence with live figures."""
+        """Write a sentence with live figures."""
         formula, text = sentence(template, self.book.values)
         self.sheet.write_formula(row, column, formula, self.flow, text)
 
     def between(self):
-        """The arrows between the boxes, with what flows above and below them."""
+        """Draw the arrows between the boxes, with the flows above and below them."""
         units = self.book.units
         ton = {"us": "tons", "metric": "t"}[units]
         grade = shown("grade", units)
@@ -119,16 +119,16 @@ class _Drawing:
                 ("{slag_gold_per_day:3} oz in slag", poured),
             ],
         )
-        for line, said in enumerate(flows):
+        for line, texts in enumerate(flows):
             row = TOP + BELOW * line
-            for place, (above, below) in enumerate(said):
+            for place, (above, below) in enumerate(texts):
                 column = 2 * place + 1
                 self.say(row, column, above)
                 self.sheet.write_string(row + 1, column, "→", self.arrow)
                 self.say(row + 2, column, below)
 
     def aside(self, row, heading, template, arrow):
-        """What leaves the tables downwards."""
+        """Draw a product of the tables below them."""
         self.sheet.write_string(row - 1, TABLES, arrow, self.arrow)
         edges = {"left": 2, "right": 2, "align": "center"}
         head = self.formats(bold=True, top=2, **edges)

@@ -1,4 +1,4 @@
-"""About, and what the answer and check sheets hold beside their lines."""
+"""The sheets About and Sources, and the counts of figures on the sheet Checks."""
 
 import inspect
 import math
@@ -25,15 +25,15 @@ from ..model.lines.cash.answers import DOES_NOT_PAY, PAYS
 from ..model.mill_model import MODEL
 from ..trade.function_contract import CATALOGUE
 from ..trade.function_contract_terms import contract_of
-from .book import COUNTED, TOLD
-from .cells import traced
+from .book import COUNTED, REPORTED
+from .cell_formulas import traced
 from .entry_cells import CHANGED, LISTS, STATE
 from .input_sheet import rows
 from .layout import HEAD, LABEL, NOTE, VALUE, defined_name, layout, layout_mark
 from .line_sheets import last_column
 from .start_sheet import write_colours
 from .style import BAD, FAINT, GOOD, ROW_HEIGHT
-from .words import ABOUT, PURPOSES
+from .texts import ABOUT, PURPOSES
 
 SYSTEM_WORDS = {
     "us": "US customary: short tons, troy ounces a ton, pounds, feet, gallons",
@@ -41,11 +41,11 @@ SYSTEM_WORDS = {
 }
 SOURCE_WIDTHS = (23, 34, 64, 60)
 SOURCE = 2
-"""The last column that prints: where an equation holds is for the screen."""
+"""The last printed column; the range of validity is for the screen."""
 
 
 def write_about(book, sheet, formats, names):
-    """Write the first sheet; returns nothing.
+    """Write the sheet About.
 
     Parameters
     ----------
@@ -56,10 +56,10 @@ def write_about(book, sheet, formats, names):
         Defines a name: ``names(name, sheet, row, column)``.
     """
     row, look = 4, formats(align="left")
-    for label, value, told, name in _facts(book):
+    for label, value, shown, name in _facts(book):
         sheet.write_string(row, LABEL, label, formats())
-        if told is not None:
-            sheet.write_formula(row, VALUE, value, look, told)
+        if shown is not None:
+            sheet.write_formula(row, VALUE, value, look, shown)
         else:
             sheet.write(row, VALUE, value, look)
         if name:
@@ -80,7 +80,7 @@ def write_about(book, sheet, formats, names):
 
 
 def _facts(book):
-    """Label, value or formula, the formula's value, and a cell name of each fact."""
+    """Label, value or formula, the formula's value, and cell name of each fact."""
     return (
         ("Claim", '=Claim_name&""', book.inputs["claim_name"], None),
         ("Prepared by", '=Prepared_by&""', book.inputs["prepared_by"], None),
@@ -97,17 +97,17 @@ def _facts(book):
 
 
 def unique_formulas():
-    """How many formulas of the lines differ, each row counted once."""
+    """Number of distinct formulas of the lines, each row counted once."""
     return len({text for _, text in traced().values()})
 
 
 def checks_count():
-    """How many checks the book makes."""
+    """Number of checks in the workbook."""
     return sum(len(MODEL.axes[table]) for table in CHECKS)
 
 
 def mark_verdict(sheet, formats):
-    """Colour the verdict by what it says; grey results while figures are missing."""
+    """Colour the verdict; show results in grey while figures are missing."""
     place, last = layout().places["verdict"].row, layout().rows["Results"]
     waiting = {"type": "formula", "criteria": "=Missing_figures>0"}
     waiting |= {"format": formats.colour(FAINT), "stop_if_true": True}
@@ -125,7 +125,7 @@ def mark_verdict(sheet, formats):
 
 
 def dim_unused(sheet, formats):
-    """Leave rows of the table of assays that hold no sample in a light grey."""
+    """Show unused rows of the table of assays in light grey."""
     used, ranks = layout().places["sample_used"], layout().places["sample_sorted"]
     for place, criteria in (
         (used, f"=${used.cell(0)}=0"),
@@ -138,7 +138,7 @@ def dim_unused(sheet, formats):
 
 
 def write_counts(book, sheet, formats, names, last):
-    """Whose figures the answer rests on, at the foot of the check sheet.
+    """Write the counts of own, estimated and missing figures below the checks.
 
     Parameters
     ----------
@@ -148,7 +148,7 @@ def write_counts(book, sheet, formats, names, last):
     names : callable
         Defines a name.
     last : int
-        Row of the sheet of inputs where the running lists end.
+        Row of the sheet Inputs where the cumulative lists end.
     """
     row = layout().rows["Checks"]
     formats.heading(sheet, row, NOTE, "Whose figures")
@@ -163,7 +163,7 @@ def write_counts(book, sheet, formats, names, last):
 
 
 def _counts(book, last):
-    """Label, formula, value and note of each cell that counts figures, by its name."""
+    """Label, formula, value and note of each cell that counts figures, by name."""
     states = _input_column(STATE)
     cells = {"Missing_assays": _missing_assays(book)}
     cells |= {
@@ -177,7 +177,7 @@ def _counts(book, last):
     }
     label, text, *rest = cells["Missing_figures"]
     cells["Missing_figures"] = (label, f"{text}+Missing_assays", *rest)
-    for kind in TOLD:
+    for kind in REPORTED:
         state, name = COUNTED[kind], kind.capitalize()
         cell = f"Inputs!{xl_rowcol_to_cell(last, LISTS[state])}"
         text = f'={cell}&""'
@@ -185,11 +185,11 @@ def _counts(book, last):
             ends = Reference(cell, "text"), Reference("Missing_assays")
             text = formula(with_assays(*ends))
         cells[f"{name}_list"] = (f"Which: {state}", text, book.labels(state), "")
-    missing, wrong, odd = (Reference(f"{kind.capitalize()}_figures") for kind in TOLD)
-    lists = [Reference(f"{kind.capitalize()}_list", "text") for kind in TOLD]
+    missing, wrong, unusual = (Reference(f"{k.capitalize()}_figures") for k in REPORTED)
+    lists = [Reference(f"{kind.capitalize()}_list", "text") for kind in REPORTED]
     cells["Answer"] = (
         "Answer",
-        formula(answer(Reference("Job_verdict", "text"), missing, wrong, odd)),
+        formula(answer(Reference("Job_verdict", "text"), missing, wrong, unusual)),
         book.answer,
         "On top of every sheet.",
     )
@@ -209,10 +209,7 @@ def _counts(book, last):
 
 
 def _missing_assays(book):
-    """Assays of the tailings that are needed and empty, in the columns of their table.
-
-    They are needed under the choices that make any assay of the table needed.
-    """
+    """The cell that counts empty assays of tailings, which some choices need."""
     job, first = book.inputs["job"], "screen_tails_grade_01"
     text = "=0"
     if job_needs(first, job):
@@ -242,14 +239,14 @@ WHOSE = (
 
 
 def _input_column(column, all_inputs=False):
-    """Address of a column of the sheet of inputs."""
+    """Address of a column of the sheet Inputs."""
     first, last = rows()
     last = max(layout().issued.values()) if all_inputs else last
     return f"Inputs!{xl_range_abs(first, column, last, column)}"
 
 
 def write_sources(book, sheet, formats):
-    """Each published equation that the lines use, its source and where it holds."""
+    """Write each published equation of the lines, its source and range of validity."""
     for column, head in enumerate(("Line", "Equation", "Source", "Where it holds")):
         sheet.write_string(3, column, head, formats.head())
     row = 4
@@ -270,19 +267,19 @@ def write_sources(book, sheet, formats):
 
 
 def source_in_words(source):
-    """A source in which functions are called by what they give, not by their names."""
+    """A source with the summaries of functions instead of their names."""
     return re.sub(r"`(\w+)`", lambda name: _summary_of(name[1]), source)
 
 
 def _summary_of(name):
-    """What a function gives, in the words of its first sentence."""
+    """Summary of a function; the name in words if it has none."""
     if name not in CATALOGUE:
         return name.replace("_", " ")
     return contract_of(CATALOGUE[name]).summary.rstrip(".")
 
 
 def _range(parameter, interval):
-    """Where an equation holds, in the words of its parameter."""
+    """Range of validity of an equation, with the description of the parameter."""
     unit = {"-": "", "um": " µm"}.get(parameter.unit, f" {parameter.unit}")
     what = parameter.description.partition(". ")[0].rstrip(".")
     what = what or parameter.name.replace("_", " ")
@@ -290,7 +287,7 @@ def _range(parameter, interval):
 
 
 def used_equations(job):
-    """Lines of a job and the trade functions that they call, each function once."""
+    """Lines of a job with the trade functions that they call, each function once."""
     seen, found, needed = set(), [], rests_on(job)[0]
     for line in MODEL.lines.values():
         if line.name not in needed:

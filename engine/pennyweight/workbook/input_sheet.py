@@ -1,4 +1,4 @@
-"""The sheet of inputs: one table, drawn, bounded and explained."""
+"""The sheet Inputs: figures, estimates, ranges, bases, and data validation."""
 
 import math
 
@@ -58,15 +58,14 @@ WIDTHS = {
     MEANING: 84,
 }
 TEXT_SIZE, MEASURED_SIZE = 10, 11
-"""Points: of the sheet's text, and of what the widths of text are known for."""
+"""Font size in points, of the sheet's text and of the measured widths of text."""
 DIGIT, USED_OF_LINE, INDENT = 7, 1.05, 2
-"""Pixels of a digit, in which widths of columns are counted; how much of a line gets
-used: whole pixels make letters look wider than they are printed; and the characters
-that an indent takes."""
+"""Pixels of a digit, the unit of column widths; part of a line that text uses, more
+than 1 because letters are measured in whole pixels; and characters of an indent."""
 HEADING_HEIGHT, BOLD = 18, 0.93
-"""Points; and how much narrower a column is for bold letters."""
+"""Height in points; and width of a column for bold letters, relative to plain ones."""
 UNUSED = ';-0;""'
-"""Ends the number format of a table's entry: an unused row looks empty."""
+"""End of the number format of a table's entry: 0, in an unused row, shows nothing."""
 RIGHT = {"align": "right"}
 HEADS = {
     LABEL: "Input",
@@ -104,7 +103,7 @@ STATE_COLOURS = {
 
 
 def write_inputs(sheet, formats, book):
-    """Write the sheet of inputs.
+    """Write the sheet Inputs.
 
     Parameters
     ----------
@@ -115,7 +114,7 @@ def write_inputs(sheet, formats, book):
     Returns
     -------
     last : int
-        The row where the running lists end.
+        The row where the cumulative lists end.
     """
     for column, head in HEADS.items():
         text = column in (LABEL, UNIT, STATE, BASIS, STATUS, MEANING)
@@ -142,12 +141,12 @@ def write_inputs(sheet, formats, book):
 
 
 def rows():
-    """First and last row that tells whose figure something is."""
+    """First and last row with a state."""
     return HEAD + 1, max(layout().tables.values())
 
 
 def mark_states(sheet, formats, first, last, column):
-    """Colour the words of the states."""
+    """Colour the states."""
     for word, colour in STATE_COLOURS.items():
         rule = {"type": "cell", "criteria": "==", "value": f'"{word}"'}
         rule["format"] = formats.colour(colour)
@@ -155,7 +154,7 @@ def mark_states(sheet, formats, first, last, column):
 
 
 def _input(sheet, formats, book, entry, row):
-    """One input: the yellow cells, and what follows from them."""
+    """Write the row of one input: the yellow cells, and their formulas."""
     at, name = row.row, row.name
     sheet.write_string(at, LABEL, entry.label, formats())
     place = layout().entered[name]
@@ -187,7 +186,7 @@ def _input(sheet, formats, book, entry, row):
 
 
 def _live(sheet, formats, book, row):
-    """The formulas of an input's row, and the plain numbers that they read."""
+    """Write the formulas of an input's row, and the numbers that they read."""
     number = input_format(row.name, book.units)
     bound = bound_format(row.entry, book.units)
     text = row.entry.kind == "text"
@@ -210,7 +209,7 @@ def _live(sheet, formats, book, row):
 
 
 def _own_range(sheet, formats, book, entry, row):
-    """The yellow cells of the user's own low and high."""
+    """Write the yellow cells of the user's own low and high."""
     if not entries.has_range(entry):
         return
     look = formats.entry(bound_format(entry, book.units), align="right")
@@ -220,7 +219,7 @@ def _own_range(sheet, formats, book, entry, row):
 
 
 def _tables(sheet, formats, book, last):
-    """One row for each column of a table of inputs: can all its cells be used?"""
+    """Write a row for each column of a table of inputs: its unusable cells."""
     for name, at in layout().tables.items():
         place, first = layout().places[name], INPUTS[families()[name][0]]
         cells = f"{quote_sheetname(place.sheet)}!{place.range}"
@@ -242,7 +241,7 @@ def _tables(sheet, formats, book, last):
 
 
 def _go_on(sheet, at, last, look):
-    """Carry the running lists on through the row of a table."""
+    """Continue the cumulative lists through the row of a table."""
     before = last.row if isinstance(last, EntryRow) else last[0]
     values = last.values if isinstance(last, EntryRow) else last[1]
     found = {}
@@ -263,12 +262,12 @@ def _constants(sheet, formats, book):
         sheet.write_string(row, LABEL, label, formats())
         sheet.write_number(row, USED, value, formats(num_format="#,##0.########"))
         sheet.write_string(row, UNIT, shown(unit, book.units), formats.unit())
-        note = "Not an input; formulas name it."
+        note = "Not an input; formulas use it by name."
         sheet.write_string(row, MEANING, note, formats.note())
 
 
 def _entry(sheet, formats, book, name, entry):
-    """The record of an entry of a table: what stands there, and what was issued."""
+    """Write the record of an entry of a table: present value and value as issued."""
     row = layout().issued[name]
     number = input_format(name, book.units) + UNUSED if entry.numeric else "General"
     grey = _grey(formats, number)
@@ -283,7 +282,7 @@ def _entry(sheet, formats, book, name, entry):
 
 
 def _record(sheet, row, value, form, formats):
-    """What was issued, and whether the figure used still is the same."""
+    """Write the value as issued, and whether the figure used differs from it."""
     _put(sheet, row, ISSUED, value, form)
     present, issued = (xl_rowcol_to_cell(row, at) for at in (USED, ISSUED))
     formula_ = f"=IF({present}={issued},0,1)"
@@ -291,17 +290,17 @@ def _record(sheet, row, value, form, formats):
 
 
 def _grey(formats, number):
-    """What stands beside an input, to be read only."""
+    """Format of a read-only figure beside an input."""
     return formats(font_color=MUTED, num_format=number, align="right")
 
 
 def _lines_needed(note, basis):
-    """Lines of the taller of two wrapped cells."""
+    """Lines of the taller of two cells with wrapped text."""
     return max(_lines(note, WIDTHS[MEANING]), _lines(basis, WIDTHS[BASIS] - INDENT))
 
 
 def _lines(text, width):
-    """Lines that a text takes; breaking between words leaves some of each unused."""
+    """Number of lines of a wrapped text."""
     wide = xl_pixel_width(text) * TEXT_SIZE / MEASURED_SIZE
     return max(1, math.ceil(wide / (width * DIGIT * USED_OF_LINE)))
 
@@ -340,7 +339,7 @@ def _put(sheet, row, column, value, form):
 
 
 def _validate(sheet, place, entry, units):
-    """Data validation equal to the engine's bounds, with words that help."""
+    """Add data validation with the engine's bounds and a help text."""
     if entry.kind == "text":
         return
     words = allowed(entry, units)

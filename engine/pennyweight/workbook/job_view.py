@@ -1,4 +1,4 @@
-"""What a workbook of one job shows: the sheets and the inputs that the job needs."""
+"""Sheets and rows that a workbook shows for a job."""
 
 import functools
 
@@ -33,7 +33,7 @@ def shown_sheets(job):
 
 @functools.cache
 def hidden_rows(job):
-    """Rows out of sight, by sheet: inputs and sections that the job does not need."""
+    """Hidden rows, by sheet: inputs and sections that the job does not need."""
     found = {name: set() for name in REGISTRY}
     if job == EVERYTHING:
         return found
@@ -57,7 +57,7 @@ def hidden_rows(job):
             found[block.sheet] |= {block.heading, *rows}
         elif job != CLAIM:
             rowed = {line.name for line in (*block.singles, *block.across)}
-            # In a settlement, what it does not need is of a lot that nobody entered.
+            # In a settlement, lines that it does not need are of a lot not entered.
             out = [
                 name
                 for name in rowed - lines
@@ -71,10 +71,7 @@ def hidden_rows(job):
 
 
 def _other_balances(inputs):
-    """Rows of the balances that rest on figures which the job does not ask for.
-
-    Where all do, the heading too.
-    """
+    """Rows of balances whose inputs the job does not need; if all, the heading too."""
     sides = (MODEL.lines[f"balance_{side}"].parameters for side in SIDES)
     top = layout().places["balance_actual"].row
     pairs = [*enumerate(zip(*sides, strict=True), top)]
@@ -88,9 +85,9 @@ def _other_balances(inputs):
 
 
 def _other_checks(job):
-    """Rows of the limits and measurements that do not count for the job.
+    """Rows of limits and measurements that do not count for the job.
 
-    Where none of a table counts, its heading too.
+    If none of a table counts, its heading, too.
     """
     values = run({"job": job}, wanted=COUNTS)
     for block in layout().blocks:
@@ -104,7 +101,7 @@ def _other_checks(job):
 
 
 def _misleads(name, sheet, inputs):
-    """Whether a line that the job does not need tells of other costs or other gold."""
+    """Whether a line that the job does not need is about other costs or other ore."""
     other_ore = "ore_grade" not in inputs and "ore_grade" in precedents([name])[1]
     return sheet in PER_TON or other_ore
 
@@ -125,7 +122,7 @@ def _blocks():
 
 
 def _used(sheet, rows):
-    """Rows of inputs only on the sheet of inputs; all rows elsewhere."""
+    """Rows of inputs on the sheet Inputs; all rows on other sheets."""
     inputs = {layout().places[name].row for name, _ in listed()}
     inputs |= set(layout().tables.values())
     return set(rows) & inputs if sheet == "Inputs" else set(rows)

@@ -1,7 +1,7 @@
-"""Where every line, input, constant and axis stands in the workbook.
+"""Layout of the workbook: sheet, row and column of every line, input and axis.
 
-The same column means the same thing on every sheet: label, value, unit, note, then
-the periods. A line along an axis has a start, and a step from element to element.
+The columns are the same on every sheet: label, value, unit, note, then the periods. A
+line along an axis has a first cell, and a step from element to element.
 """
 
 import functools
@@ -21,13 +21,13 @@ from .sheets import REGISTRY
 
 LABEL, VALUE, UNIT, NOTE, FIRST = range(5)
 ENTERED, USED = VALUE, NOTE
-"""On the sheet of inputs: the user's figure, and beside its unit the figure used."""
+"""Columns of the sheet Inputs: the user's figure, and the figure used."""
 START = "Start"
 TABLES = "Tables on other sheets"
 FIRST_ASKED = ("claim_name", "job")
-"""Asked on the sheet Start beside the must-haves."""
+"""Entered on the sheet Start, with the must-haves."""
 ENTRIES = "Entries of the tables"
-"""On the sheet Inputs: what was issued of the inputs that stand on other sheets."""
+"""Section of the sheet Inputs: the inputs of other sheets, as issued."""
 HEAD = 3
 """Row of the column heads; the sheet's own rows follow below."""
 
@@ -37,7 +37,7 @@ LINE_SHEETS = tuple(name for name, sheet in REGISTRY.items() if sheet.lines)
 
 @dataclass(frozen=True)
 class Place:
-    """Where a line stands.
+    """The cells of a line.
 
     Attributes
     ----------
@@ -45,7 +45,7 @@ class Place:
     row, column : int
         Of its first element, from 0.
     steps : tuple of (int, int)
-        Rows and columns from element to element, one pair an axis.
+        Rows and columns from element to element, one pair per axis.
     lengths : tuple of int
         Elements along each axis.
     """
@@ -72,7 +72,7 @@ class Place:
 
     @functools.cached_property
     def _cells(self):
-        """Addresses that were asked for."""
+        """Cache of addresses."""
         return {}
 
     @property
@@ -81,7 +81,7 @@ class Place:
         return self.range_at(*(None for _ in self.lengths))
 
     def range_at(self, *index):
-        """Absolute address of the elements along the axes left open by None."""
+        """Absolute address of all elements along the axes whose index is None."""
         ends = [
             (0, length - 1) if place is None else (place, place)
             for place, length in zip(index, self.lengths, strict=True)
@@ -113,11 +113,11 @@ class Block:
 
 @dataclass
 class Layout:
-    """All places, the blocks of every sheet, and where they end.
+    """All places, the blocks of every sheet, and the last row of each sheet.
 
     ``entered`` has the yellow cell of each input, ``issued`` the row of the sheet
-    Inputs that records how each input was issued, ``tables`` the row that looks at
-    each column of a table of inputs.
+    Inputs with its value as issued, ``tables`` the row that checks a column of a table
+    of inputs.
     """
 
     rows: dict
@@ -130,7 +130,7 @@ class Layout:
 
 
 def defined_name(name):
-    """The workbook's name for an input, a constant or a single line.
+    """The defined name of an input, a constant or a single line.
 
     Examples
     --------
@@ -142,7 +142,7 @@ def defined_name(name):
 
 @functools.cache
 def has_start(axis):
-    """Whether some line along the axis reads its own former value."""
+    """Whether some line along the axis reads a previous element."""
     return any(
         lagged(read) and axis in MODEL.lines[closing(read)].over
         for line in MODEL.lines.values()
@@ -152,7 +152,7 @@ def has_start(axis):
 
 @functools.cache
 def layout():
-    """Put every line in its place.
+    """Assign a place to every line.
 
     Returns
     -------
@@ -167,21 +167,20 @@ def layout():
 
 @functools.cache
 def layout_mark():
-    """A short text that is another one as soon as a cell of ours stands elsewhere.
+    """Digest of the layout and the labels.
 
-    It also follows the labels. A book bears it, so that one of another layout is
-    recognised.
+    It is stored in a workbook, so that a workbook with another layout is recognised.
     """
     found = layout()
     labels = [(n, e.label) for n, e in (*INPUTS.items(), *MODEL.lines.items())]
-    told = (SHEETS, found.places, found.axes, found.issued, labels)
-    return hashlib.sha256(repr(told).encode()).hexdigest()[:8]
+    content = (SHEETS, found.places, found.axes, found.issued, labels)
+    return hashlib.sha256(repr(content).encode()).hexdigest()[:8]
 
 
 def _inputs(found):
-    """Inputs by section, the constants, then a record of the tables' entries.
+    """Place the inputs by section, the constants, then the record of tables' entries.
 
-    Must-haves are typed on the sheet Start; their rows here show what stands there.
+    Must-haves are entered on the sheet Start; their rows here show the figures.
     """
     row, section = HEAD + 1, None
     start, asked_first = itertools.count(HEAD + 1), on_start()
@@ -229,7 +228,7 @@ def on_start():
 
 @functools.cache
 def must_haves(job):
-    """Inputs that a job needs while the choices are as estimated, or of its own."""
+    """Inputs that a job needs with the estimated choices, or that only it has."""
     inputs = {name: entry.estimate for name, entry in INPUTS.items()} | {"job": job}
     return frozenset(
         name
@@ -239,7 +238,7 @@ def must_haves(job):
 
 
 def listed():
-    """Inputs that stand on the input sheet; entries of tables stand in their own."""
+    """Inputs with a row on the sheet Inputs; not the entries of tables."""
     return [(name, entry) for name, entry in INPUTS.items() if not entry.over]
 
 
@@ -263,7 +262,7 @@ def _block(found, sheet, title):
 
 
 def _across(found, block, lines, row):
-    """Lines along an axis that runs across: one row each."""
+    """Place lines along a horizontal axis: one row each."""
     block.across = [line for line in lines if not MODEL.axes[line.over[0]].down]
     if not block.across:
         return row
@@ -285,13 +284,13 @@ def _across(found, block, lines, row):
 
 
 def _entries(found, line, place):
-    """The cells of a column to fill are the inputs themselves."""
+    """Place the inputs in the cells of a column to fill."""
     for position, name in enumerate(line.parameters if line.entry else ()):
         found.places[name] = Place(place.sheet, *place.at(position))
 
 
 def _down(found, block, lines, row):
-    """Lines along an axis that runs down: one column each; tables to their right."""
+    """Place lines along a vertical axis: one column each; tables to their right."""
     block.down = [line for line in lines if MODEL.axes[line.over[0]].down]
     if not block.down:
         return row

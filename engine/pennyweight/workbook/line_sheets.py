@@ -11,21 +11,21 @@ from ..model.inputs import INPUTS
 from ..model.line import closing, lagged
 from ..model.mill_model import MODEL
 from ..model.units import CONSTANTS, MIXED, shown, worded
-from .cells import formula_at, start_formula
+from .cell_formulas import formula_at, start_formula
 from .input_sheet import fill
 from .layout import FIRST, HEAD, LABEL, NOTE, UNIT, VALUE, has_start, layout
 from .sheets import REGISTRY
 from .style import ROW_HEIGHT, START_FILL, WIDTHS, number_format
 
 DATES = {"month": "month_date", "year": "year_end_date"}
-"""Rows of dates that stand above the periods of an axis."""
+"""Lines with the dates of the periods of an axis."""
 
 
 FITTING = 1.22
-"""Letters of a note for one of the width of its column."""
+"""Letters of a note per unit of column width."""
 NARROW, BOLD, INDENT = 1.3, 1.1, 2
-"""The same of a bold answer: at most, and where it wraps; and the letters that its
-indent takes."""
+"""Letters of a bold answer per unit of column width, on one line and wrapped; and
+letters of its indent."""
 
 
 def widths(name):
@@ -35,14 +35,14 @@ def widths(name):
 
 
 def runs_over(name):
-    """Whether notes run over empty cells, as the columns of a table stand together."""
+    """Whether notes extend over empty cells: the sheet has only vertical tables."""
     blocks = [block for block in layout().blocks if block.sheet == name]
     down = any(block.down for block in blocks)
     return down and not any(block.across for block in blocks)
 
 
 def stored(value):
-    """The engine's value as it is stored beside a formula."""
+    """The engine's value as stored with a formula."""
     value = value.item() if hasattr(value, "item") else value
     if isinstance(value, float) and math.isnan(value):
         return NO_ANSWER
@@ -73,7 +73,7 @@ class LineSheet:
                 self._down(block)
 
     def _text(self, row, line):
-        """Write label, unit and note of a line in its row; give the note's lines."""
+        """Write label, unit and note of a line; return its number of lines."""
         formats = self.formats
         self.sheet.write_string(
             row, LABEL, worded(line.label, self.book.units), formats()
@@ -94,7 +94,7 @@ class LineSheet:
         noted = self._text(place.row, line)
         value, side = stored(self.book.values[line.name]), {}
         if isinstance(value, str):
-            # Left, so that a long answer runs over into the empty unit cell.
+            # Left, so that a long answer extends into the empty unit cell.
             side = {"align": "left", "indent": 1}
             room = self.widths["value"] - INDENT
             if len(value) > NARROW * (room + self.widths["unit"]):
@@ -105,7 +105,7 @@ class LineSheet:
         self.sheet.write_formula(*place.at(), formula_at(line.name), look, value)
 
     def _cells(self, line):
-        """The cells of a line along its axes."""
+        """Write the cells of a line along its axes."""
         if line.entry:
             for name in line.parameters:
                 fill(self.sheet, self.formats, self.book, name)
@@ -123,13 +123,13 @@ class LineSheet:
         return self.formats(num_format=form, **more)
 
     def _own_unit(self, source, row):
-        """Write the unit of a figure of its own in its row, and give its look."""
+        """Write the unit of a figure in its row, and return its format."""
         if source in CONSTANTS:
             unit = CONSTANTS[source][1]
         else:
             unit = (MODEL.lines.get(source) or INPUTS[source]).unit
-        told = shown(unit, self.book.units)
-        self.sheet.write_string(row, UNIT, told, self.formats.unit())
+        text = shown(unit, self.book.units)
+        self.sheet.write_string(row, UNIT, text, self.formats.unit())
         return self._look(unit, align="right")
 
     def _across(self, block):
@@ -144,7 +144,7 @@ class LineSheet:
                 self._total(line, place)
 
     def _across_head(self, block, axis):
-        """Values of the axis: in the frozen head for months and years."""
+        """Write the values of the axis; months and years in the frozen head."""
         place = layout().axes[block.axis_across]
         if block.across_head == HEAD and block is not self.blocks[0]:
             return
@@ -161,7 +161,7 @@ class LineSheet:
             self.sheet.write(block.across_head, column, value, head)
 
     def _dates(self, name):
-        """The date of each period above its number, in the frozen head."""
+        """Write the date of each period above its number, in the frozen head."""
         place = layout().places[name]
         look = self.formats.note(num_format=number_format("date", ""), align="right")
         for position, value in enumerate(self.book.values[name]):
@@ -169,7 +169,7 @@ class LineSheet:
             self.sheet.write_formula(HEAD - 1, column, f"={cell}", look, stored(value))
 
     def _start(self, line):
-        """The opening of the first element, where one is read."""
+        """Write the opening value before the first element, if one is read."""
         if line.name not in _carried():
             return
         row, column = layout().places[line.name].at(-1)
@@ -209,7 +209,7 @@ class LineSheet:
         title = worded(line.label, self.book.units)
         unit = shown(line.unit, self.book.units)
         title += f", {unit}" if unit else ""
-        # The head of a table with two axes runs over the columns of the table.
+        # The head of a table with two axes extends over its columns.
         wide = {"text_wrap": False} if len(line.over) == 2 else {"align": "right"}
         look = self.formats.head(**wide)
         self.sheet.write_string(block.down_head, place.column, title, look)
@@ -226,7 +226,7 @@ def _axis_format(axis):
 
 @functools.cache
 def _carried():
-    """Lines of which some line reads the former element."""
+    """Lines whose previous element some line reads."""
     reads = {read for line in MODEL.lines.values() for read in line.parameters}
     return {closing(read) for read in reads if lagged(read)}
 

@@ -1,4 +1,4 @@
-"""Cells that a book names, wherever they have been moved to."""
+"""Cells of inputs found by their defined names, labels and column heads."""
 
 import functools
 import math
@@ -15,15 +15,15 @@ from .package.sheet_part import place_of
 from .package.text_part import plain
 
 ENTERED = "_entered"
-"""Ends the name of the cell that holds the user's own figure, or nothing."""
+"""Suffix of the name of the cell for the user's own figure."""
 FORMER_HEADS = {"Value": HEADS[VALUE]}
 """Heads of columns in earlier versions."""
 TOP = 20
-"""Rows from the top in which the heads of columns stand."""
+"""Rows from the top in which column heads are looked for."""
 
 
 def spot_of(text):
-    """Sheet and (row, column) of the single cell that a name stands for, or None.
+    """Sheet and (row, column) of the single cell of a defined name, or None.
 
     Examples
     --------
@@ -42,7 +42,7 @@ def spot_of(text):
 
 
 def take_over(path):
-    """What to do with a workbook whose cells are not where they belong."""
+    """What to do with a workbook whose cells were moved."""
     name = getattr(path, "name", path)
     return (
         "Take the inputs over into a new workbook: "
@@ -51,7 +51,7 @@ def take_over(path):
 
 
 class NamedCells:
-    """Named cells of a book's contents.
+    """Named cells of a workbook's contents.
 
     Parameters
     ----------
@@ -73,7 +73,7 @@ class NamedCells:
         Raises
         ------
         WorkbookError
-            When it points to no single cell of a sheet that is there.
+            When it does not point to a single cell of a sheet that exists.
         """
         found = spot_of(self.contents.names.get(name.lower(), ""))
         if found is None:
@@ -83,27 +83,27 @@ class NamedCells:
             )
         if found[0] not in self.contents.sheets:
             raise WorkbookError(
-                f"{self.path}: the sheet {plain(found[0])!r}, which holds {name}, is "
+                f"{self.path}: the sheet {plain(found[0])!r}, which has {name}, is "
                 f"missing. {take_over(self.path)}"
             )
         return found
 
     def named(self, name):
-        """Place of an input's cell by its name, present or former; None without.
+        """Place of an input's cell by its name, present or former; else None.
 
-        Of a workbook that has the user's figures in cells of their own, that cell.
+        If the workbook has separate cells for the user's figures, it is that cell.
         """
         ending = self._ending(name)
         words = [defined_name(known) + ending for known in names_of(name)]
         return next(filter(None, map(self._here, words)), None)
 
     def _ending(self, name):
-        """What the name of an input's cell ends with."""
+        """Suffix of the name of an input's cell."""
         return ENTERED if self._apart and not INPUTS[name].over else ""
 
     @functools.cached_property
     def _apart(self):
-        """Whether the book has cells for figures of the user, apart from estimates."""
+        """Whether the workbook has separate cells for the user's own figures."""
         return any(known.endswith(ENTERED) for known in self.contents.names)
 
     def named_spot(self, name):
@@ -117,7 +117,7 @@ class NamedCells:
         return self.named(name) or self.spot(defined_name(name) + self._ending(name))
 
     def find(self, name):
-        """Place of an input's cell by its name, else by its label; None without."""
+        """Place of an input's cell by its name, else by its label, else None."""
         entry, spot = INPUTS[name], self.named(name)
         if spot and (entry.over or not self.beside_other(name, spot)):
             return spot
@@ -127,7 +127,7 @@ class NamedCells:
         return next(filter(None, found), None)
 
     def own_range(self, name, units):
-        """The user's own low and high of an input, NaN for one left out; or None."""
+        """The user's own low and high of an input, NaN for one left out, or None."""
         spot = self._here(defined_name(name))
         heads = self._heads(spot[0]) if spot else {}
         found = []
@@ -151,13 +151,13 @@ class NamedCells:
         return empty and self._apart and not INPUTS[name].over
 
     def unlabelled(self, name, spot):
-        """Whether an input's row has lost its label, as on a sheet put in its place."""
+        """Whether an input's row has no label, as on a blank sheet of the same name."""
         return not INPUTS[name].over and not self.beside_at(spot, LABEL, "").strip()
 
     def estimate(self, name, units, same_version):
-        """What stands in for an input that the user did not give.
+        """The estimate of an input that the user did not give.
 
-        Another version may have had another estimate; its workbook then shows it.
+        Another version may have another estimate; then it is in its workbook.
         """
         entry = INPUTS[name]
         spot = None if same_version else self._here(defined_name(name))
@@ -169,7 +169,7 @@ class NamedCells:
         return entry.value(units, "estimate")
 
     def value_or(self, name, default):
-        """Value of a named cell; the default where there is none."""
+        """Value of a named cell, or the default if there is none."""
         spot = self._here(name)
         cell = spot and self.contents.cell(*spot)
         return default if cell is None or cell.value is None else cell.value
@@ -179,7 +179,7 @@ class NamedCells:
         return spelt(self.spot(name))
 
     def value(self, name, entry=None):
-        """Value of a named cell, as the kind of its input wants it."""
+        """Value of a named cell, converted to the kind of its input."""
         return self.value_at(self.spot(name), entry, name)
 
     def value_at(self, spot, entry=None, name=""):
@@ -196,43 +196,43 @@ class NamedCells:
         if entry is not None and (
             entry.kind == "text" or self.contents.shows_date(cell)
         ):
-            return self._text(cell)  # a date is not a number; the check will say so
+            return self._text(cell)  # a date is not a number; the check will refuse it
         if entry is None:
             return cell.value
         return as_kind(self._in_present_unit(cell, entry, spot), entry)
 
     def _in_present_unit(self, cell, entry, spot):
-        """The value of a cell; in today's unit where an earlier book has another."""
+        """The value of a cell, converted from the unit of an earlier version."""
         former = FORMER_UNITS.get(entry.name)
         if not former or cell.kind != "n":
             return cell.value
         return cell.value * former.get(self.beside_at(spot, UNIT, ""), 1.0)
 
     def _empty(self, entry):
-        """What an empty cell means: in a table's unused row 0, as for its formulas."""
+        """Value of an empty cell: 0 in an unused row of a table."""
         unused = entry.over and entry.numeric and entry.minimum <= 0
         if unused and not self._counts(entry):
             return 0.0
         return as_kind(None, entry)
 
     def _counts(self, entry):
-        """Whether an empty assay stands in a row that has a weight."""
+        """Whether the row of an empty assay has a weight."""
         return self._has_figure(weight_beside(entry))
 
     def _has_figure(self, name):
-        """Whether an input's cell holds something other than 0."""
+        """Whether an input's cell is neither empty nor 0."""
         spot = name and self.named(name)
         cell = spot and self.contents.cell(*spot)
         return bool(cell) and cell.value not in (None, 0.0)
 
     def beside(self, name, column, default):
-        """Text in another column of an input's row; the table's own if empty."""
+        """Text in another column of an input's row; the default if it is empty."""
         spots = (self._here(defined_name(known)) for known in names_of(name))
         spot = next(filter(None, spots), None) or self.find(name)
         return self.beside_at(spot, column, default) if spot else default
 
     def _heads(self, sheet):
-        """Columns of the sheet of inputs by their heads: some may be inserted."""
+        """Columns of the sheet Inputs by their heads: some may be inserted."""
         if sheet not in self._columns:
             found = {}
             cells = self.contents.sheets.get(sheet, {})
@@ -244,7 +244,7 @@ class NamedCells:
         return self._columns[sheet]
 
     def labels(self, sheet):
-        """Places of the values beside labels that stand only once on a sheet."""
+        """Places of the values beside labels that occur once on a sheet."""
         if sheet not in self._labels:
             column, value = (self.column(sheet, at) for at in (LABEL, VALUE))
             found, twice = {}, set()
@@ -257,9 +257,9 @@ class NamedCells:
         return self._labels[sheet]
 
     def beside_other(self, name, spot):
-        """The label beside an input's cell, when its own stands elsewhere; else empty.
+        """The label beside an input's cell if it is that of another input; else empty.
 
-        Rows that are sorted take their labels along, but not the names of their cells.
+        Sorting moves the labels of rows, but not the names of their cells.
         """
         label = self.beside_at(spot, LABEL, "").strip()
         own = _labels(INPUTS[name])
@@ -269,7 +269,7 @@ class NamedCells:
         return label or "nothing" if elsewhere or label in _known_labels() else ""
 
     def column(self, sheet, column):
-        """Column of a sheet of inputs, wherever its head stands."""
+        """Column of the sheet Inputs, found by its head."""
         return self._heads(sheet).get(HEADS[column], column)
 
     def beside_at(self, spot, column, default):
@@ -283,7 +283,7 @@ class NamedCells:
         return self._text(cell)
 
     def _text(self, cell):
-        """A text, or what a person meant as one and a program took for a number."""
+        """The content of a cell as text: a number or a date may be meant as text."""
         if cell.kind == "b":
             return "TRUE" if cell.value else "FALSE"
         if cell.kind != "n":
@@ -291,7 +291,7 @@ class NamedCells:
         return self._date(cell) or f"{cell.value:.15g}"
 
     def _date(self, cell):
-        """The date that a cell shows; None for a cell that shows no date."""
+        """The date that a cell shows, or None."""
         if not self.contents.shows_date(cell):
             return None
         from openpyxl.utils.datetime import MAC_EPOCH, WINDOWS_EPOCH, from_excel
@@ -310,7 +310,7 @@ def _known_labels():
 
 
 def _labels(entry):
-    """Labels of an input in small letters, present and former."""
+    """Labels of an input in lower case, present and former."""
     return [_plain_label(word) for word in (entry.label, *entry.formerly)]
 
 
@@ -321,7 +321,7 @@ def _times():
 
 
 def cell_names():
-    """Every defined name under which a cell of an input may be found."""
+    """Every defined name that a cell of an input may have."""
     for name in INPUTS:
         for known in names_of(name):
             yield from (defined_name(known), defined_name(known) + ENTERED)
@@ -340,7 +340,7 @@ def spelt(spot):
 
 
 def as_kind(value, entry):
-    """Choices in other letters; an empty text."""
+    """A value as its input takes it: choices in lower case, an empty text."""
     if entry.kind == "text" and value is None:
         return ""
     if entry.kind == "choice" and isinstance(value, str):

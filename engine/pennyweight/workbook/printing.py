@@ -1,4 +1,4 @@
-"""How the sheets print: what, on which pages, and in letters that can be read."""
+"""Print settings of the sheets: print area, page breaks, orientation and scale."""
 
 from __future__ import annotations
 
@@ -37,26 +37,26 @@ if TYPE_CHECKING:
     from .sheets import Sheet
 
 PAPER = {"us": (1, 8.5, 11.0), "metric": (9, 8.27, 11.69)}
-"""The number of the format, width and height in inches."""
+"""Number of the paper format, width and height in inches."""
 SIDE, TOP, BOTTOM = 0.25, 0.35, 0.45
 """Margins, inches."""
 PIXELS, ACROSS, DOWN = 96, 0.93, 0.98
-"""Pixels of an inch; the parts of a page to fill. LibreOffice prints columns 6% wider
-than their pixels on the screen, and printers measure differently."""
+"""Pixels per inch; the parts of a page to fill. LibreOffice prints columns 6% wider
+than their pixels on the screen, and printers differ."""
 SMALLEST = 80
-"""Per cent: the text of 10 points prints in 8 points or more where it can be."""
+"""Least scale in percent if possible: text of 10 points prints in 8 points."""
 MONTHS_ON_A_PAGE = 12
 FULL = 2 / 3
-"""A page that is filled less than this takes rows of the next section."""
+"""Part of a page below which it takes rows of the next section."""
 REPEATED = {"Cash flow": LABEL, "Years": UNIT}
-"""Sheets of periods, and the last of the columns that stand on each page."""
+"""Sheets of periods, and the last of the columns repeated on each page."""
 WHOLE = (START, "Answer", "About")
 """Sheets whose title is not repeated."""
 
 
 @dataclass(frozen=True)
 class Pages:
-    """How a sheet would print one way: fewer pages are better, then larger letters."""
+    """A way to print a sheet: fewer pages are better, then larger letters."""
 
     count: int
     scale: int
@@ -65,7 +65,7 @@ class Pages:
 
     @property
     def rank(self) -> tuple[int, int, int]:
-        """Small where it is good."""
+        """Sort key; the least is best."""
         if self.scale < SMALLEST:
             return (1, -self.scale, self.count)
         return (0, self.count, -self.scale)
@@ -120,7 +120,7 @@ class _Printed:
         if entry.name in REPEATED:
             self.left, self.head = FIRST + 1, 2 if self.top else 0
         if entry.name == "Risk":
-            self.top = TRIALS  # out of sight until the sheet is filled: no page
+            self.top = TRIALS  # hidden until the sheet is filled: no page
         last = titles.index(entry.printed_to) if entry.printed_to else -1
         row = self.ends[last] - 2 if entry.printed_to else sheet.dim_rowmax
         self.bottom, self.right = self._end(entry, blocks, row)
@@ -154,14 +154,14 @@ class _Printed:
         return max([row, *charts]), right
 
     def _last_column(self, blocks: list[Block], row: int) -> int:
-        """Last column that the tables and the notes that the job shows reach."""
+        """Last column of the tables and notes that the job shows."""
         found = [NOTE]
         longest = 0
         for block in blocks:
             if not self.top <= block.heading <= row or block.heading in self.hidden:
                 continue
-            told = (line.note for line in (*block.singles, *block.across))
-            longest = max([longest, *map(len, told)])
+            notes = (line.note for line in (*block.singles, *block.across))
+            longest = max([longest, *map(len, notes)])
             for line in (*block.across, *block.down):
                 place = layout().places[line.name]
                 found.append(place.at(*(length - 1 for length in place.lengths))[1])
@@ -182,7 +182,7 @@ class _Printed:
     def _starts(self, blocks: list[Block]) -> tuple[list[int], list[int]]:
         """Rows that should begin a page, headings, and rows that may.
 
-        No chart runs across them. A list of single lines may go on; a table may not,
+        None is within a chart. A list of single lines may be split; a table may not,
         since its heads are not repeated.
         """
         headings = [block.heading for block in blocks]
@@ -190,7 +190,7 @@ class _Printed:
             headings = [at.title for at in placed(self.book.units)[0].values()]
             headings += [row for _, row, _ in chart_places(self.book.units)]
             return self._free(headings, []), []
-        if self.name in ("Inputs", "Sources"):  # lists, that any row may begin
+        if self.name in ("Inputs", "Sources"):  # lists, which may be split anywhere
             below = {heading + 1 for heading in headings}
             rows = [*{*range(HEAD + 2, self.bottom + 1)} - below]
         else:
@@ -204,7 +204,7 @@ class _Printed:
         return self._free(headings, charts), self._free(rows, charts)
 
     def _free(self, rows: list[int], charts: list[tuple[int, int, int]]) -> list[int]:
-        """The rows that print, where no chart stands."""
+        """The printed rows that are not within a chart."""
         return [
             row
             for row in sorted({*rows})
@@ -214,12 +214,12 @@ class _Printed:
         ]
 
     def _height(self, first: int, last: int) -> int:
-        """Pixels of rows, without those out of sight."""
+        """Height of rows in pixels, without hidden ones."""
         return int(self._tops[last] - self._tops[first])
 
     @functools.cached_property
     def _tops(self) -> np.ndarray:
-        """Pixels above each row."""
+        """Height in pixels above each row."""
         rows = range(max(self.bottom, HEAD) + 1)
         heights = [
             0 if row in self.hidden else self.sheet._size_row(row, 4) for row in rows
@@ -227,7 +227,7 @@ class _Printed:
         return np.cumsum([0, *heights])
 
     def _width(self) -> int:
-        """Pixels of the widest page."""
+        """Width of the widest page in pixels."""
         edges = [*self.page_columns(), self.right + 1]
         widest = max(self._pixels(range(*ends)) for ends in itertools.pairwise(edges))
         return widest + self._pixels(range(REPEATED.get(self.name, -1) + 1))
@@ -236,13 +236,13 @@ class _Printed:
         return sum(self.sheet._size_col(column) for column in columns)
 
     def page_columns(self) -> list[int]:
-        """First column of each page; a month left over stands on the page before."""
+        """First column of each page; a last single month is on the page before."""
         if self.name not in REPEATED:
             return [self.left]
         return [*range(self.left, max(self.right, self.left + 1), MONTHS_ON_A_PAGE)]
 
     def best(self) -> Pages:
-        """The way to print the sheet."""
+        """The best way to print the sheet."""
         _, *paper = PAPER[self.book.units]
         ways = []
         for landscape in (False, True):
@@ -256,7 +256,7 @@ class _Printed:
         return min(ways, key=lambda pages: pages.rank)
 
     def _pages(self, room: float) -> tuple[tuple[int, ...], int]:
-        """Rows that begin a page, and how many pages, for pages of some pixels."""
+        """Page breaks, and the number of pages, for a page height in pixels."""
         room -= self._height(self.head, HEAD + 1)
         start, breaks = max(self.top, HEAD + 1), []
         while self._height(start, self.bottom + 1) > room:
@@ -279,6 +279,6 @@ class _Printed:
 
 
 def _filled(book: Book) -> int:
-    """Rows of the table of samples that hold something."""
+    """Number of rows of the table of samples down to the last used one."""
     used = np.flatnonzero(book.values["sample_used"])
     return int(np.max(used, initial=-1)) + 1

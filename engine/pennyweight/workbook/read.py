@@ -17,10 +17,10 @@ from .package.contents import read_contents
 from .package.text_part import plain
 
 MARKS = ("Book_units", "Book_version", "Book_layout")
-MOST_TOLD = 30
-"""Bad inputs that a message names; a book that lacks them all has one fault."""
+MOST_SHOWN = 30
+"""The most invalid inputs that a message names."""
 MOST_LABELS = 10
-"""Missing inputs that a note names."""
+"""The most missing inputs that a note names."""
 
 
 @dataclass(kw_only=True)
@@ -30,8 +30,8 @@ class Reading:
     Attributes
     ----------
     inputs : dict
-        Every input under its name, in the workbook's units, checked. The estimate
-        where the user gave no figure.
+        Every input by name, in the workbook's units, checked. The estimate if the user
+        gave no figure.
     units : {"us", "metric"}
     version : str
         Version that wrote the workbook.
@@ -45,10 +45,10 @@ class Reading:
     missing : tuple of str
         Inputs that the workbook does not have.
     mark : str
-        Tells the layout of its cells from other layouts.
+        Digest of its layout.
     answer : str
-        What it shows as its answer; empty if another version wrote it, or if no
-        program has calculated it.
+        The answer that it shows; empty if another version wrote it, or if no program
+        has calculated it.
     """
 
     inputs: dict
@@ -70,20 +70,20 @@ class Reading:
 
     @property
     def note(self):
-        """Which inputs keep their estimates, in a sentence; empty for none."""
+        """Sentence on the inputs that keep their estimates; empty if there are none."""
         missing = [name for name in self.missing if INPUTS[name].estimate != ""]
         labels = dict.fromkeys(map(_shared_label, missing))
         if not labels:
             return ""
-        told = list(labels)[:MOST_LABELS]
-        if len(labels) > len(told):
-            told.append(f"and {len(labels) - len(told)} more")
+        lines = list(labels)[:MOST_LABELS]
+        if len(labels) > len(lines):
+            lines.append(f"and {len(labels) - len(lines)} more")
         one = len(missing) == 1
         return (
             f"This workbook was written by version {self.version}; "
             f"{len(missing)} input{'' if one else 's'} that it does not have "
             f"{'keeps its estimate' if one else 'keep their estimates'}: "
-            f"{'; '.join(told)}."
+            f"{'; '.join(lines)}."
         )
 
 
@@ -94,7 +94,7 @@ def _shared_label(name):
 
 
 def _is_current(version, mark):
-    """Whether this version put the cells of a workbook where they are."""
+    """Whether a workbook has the layout of this version."""
     return version == __version__ and mark == layout_mark()
 
 
@@ -121,12 +121,12 @@ def read_book(path):
 
 
 def input_sheets(names):
-    """Sheets that hold inputs or the answer; half of all cells stand on others.
+    """Sheets with inputs or the answer; half of all cells are on others.
 
     Parameters
     ----------
     names : mapping of str to str
-        Defined names in small letters, and what they stand for.
+        Defined names in lower case, with their references.
 
     Returns
     -------
@@ -151,7 +151,7 @@ def reading_of(contents):
     Raises
     ------
     WorkbookError
-        As `read_book`.
+        As for `read_book`.
     """
     cells = NamedCells(contents)
     units = units_of(cells)
@@ -190,7 +190,7 @@ def reading_of(contents):
 
 
 def current_reading(contents):
-    """Read the inputs of a workbook whose cells stand where this version puts them.
+    """Read the inputs of a workbook with the layout of this version.
 
     Parameters
     ----------
@@ -203,7 +203,7 @@ def current_reading(contents):
     Raises
     ------
     WorkbookError
-        As `read_book`, and when another version wrote it.
+        As for `read_book`, and when another version wrote it.
     """
     reading = reading_of(contents)
     if not reading.current:
@@ -231,7 +231,7 @@ PAPERS = {
     "Season": "season's plan",
     "Plan and actual": "comparison of actuals with a plan",
 }
-"""Sheets of the other files that pennyweight writes, and what those are."""
+"""Other files that pennyweight writes: sheet, and kind of file."""
 
 
 def units_of(cells):
@@ -248,7 +248,7 @@ def units_of(cells):
     Raises
     ------
     WorkbookError
-        When it does not say, and so is not a workbook of pennyweight.
+        When it has none, so that it is not a workbook of pennyweight.
     """
     units = cells.value_or("Book_units", None)
     if units in SYSTEMS:
@@ -271,13 +271,13 @@ def units_of(cells):
 
 
 def meant_before(missing, inputs):
-    """What a workbook meant that was written before some inputs existed."""
+    """Values of inputs that did not exist when a workbook was written."""
     same = {new: inputs[old] for new, old in SAME_AS.items() if old in inputs}
     return {name: it for name, it in {**BEFORE, **same}.items() if name in missing}
 
 
 def unused_entries(missing):
-    """Entries that a shorter table does not have: 0 where that means unused.
+    """Entries that a shorter table does not have: 0 if that means unused.
 
     Parameters
     ----------
@@ -297,7 +297,7 @@ def unused_entries(missing):
 
 
 def _given(cells, spots, units):
-    """The user's figures, checked; every bad one is named at once."""
+    """The user's figures, checked; the error names every invalid one."""
     problems, found, empty = [], {}, []
     for name, spot in spots.items():
         if spot is None:
@@ -321,7 +321,7 @@ def _given(cells, spots, units):
 
 
 def _missing(empty, found, units):
-    """Which empty cells are must-haves, in a line; empty where none is."""
+    """Sentence on the empty cells that are must-haves; empty if there are none."""
     inputs = {
         n: found.get(n, entry.value(units, "estimate")) for n, entry in INPUTS.items()
     }
@@ -330,12 +330,12 @@ def _missing(empty, found, units):
 
 
 def _not_judged(cells, problems, more=""):
-    """The error of a workbook whose figures cannot be used, with the first reasons."""
-    told = [f"{cells.path} cannot be judged:", *map(str, problems[:MOST_TOLD])]
-    if len(problems) > MOST_TOLD:
-        told.append(f"and {len(problems) - MOST_TOLD} more.")
-    told += [more] if more else []
-    return WorkbookError("\n  ".join(told))
+    """The error for a workbook whose figures cannot be used, with the first reasons."""
+    lines = [f"{cells.path} cannot be judged:", *map(str, problems[:MOST_SHOWN])]
+    if len(problems) > MOST_SHOWN:
+        lines.append(f"and {len(problems) - MOST_SHOWN} more.")
+    lines += [more] if more else []
+    return WorkbookError("\n  ".join(lines))
 
 
 def _ranges(cells, units):
@@ -352,13 +352,13 @@ def _ranges(cells, units):
 
 
 def _check_order(cells, spots):
-    """Refuse a sheet of inputs whose rows were sorted away from their names."""
+    """Refuse a sheet of inputs whose rows were sorted, since names stay in place."""
     for name, _ in listed():
         label = spots[name] and cells.beside_other(name, spots[name])
         if label:
             raise WorkbookError(
                 f"{cells.path}: the cell named {defined_name(name)} "
-                f"({spelt(spots[name])}) stands beside {label!r}. Rows of its sheet "
-                "were sorted or moved, and names do not follow that. Undo it, or go by "
-                f"the labels. {take_over(cells.path)}"
+                f"({spelt(spots[name])}) is beside {label!r}. Rows of its sheet were "
+                "sorted or moved, and names do not follow that. Undo it, or go by the "
+                f"labels. {take_over(cells.path)}"
             )

@@ -1,4 +1,4 @@
-"""Sheets of ours under another name: told by the title and purpose that they bear."""
+"""Renamed sheets, recognised by their title and purpose."""
 
 from dataclasses import replace
 
@@ -8,14 +8,14 @@ from .layout import SHEETS
 from .sheets import REGISTRY, title_of
 
 FORMER = {"Chance": "Risk"}
-"""Sheets that earlier versions wrote under another name."""
+"""Names of sheets in earlier versions, with the present ones."""
 
 TOP = 40
-"""Rows from the top in which a sheet bears its title."""
+"""Rows from the top in which the title is looked for."""
 
 
 def renamed_sheets(contents):
-    """Sheets of ours that lack, and the sheets of theirs that they probably are.
+    """Find missing sheets that are probably there under another name.
 
     Parameters
     ----------
@@ -24,7 +24,7 @@ def renamed_sheets(contents):
     Returns
     -------
     names : dict of str to str
-        Their name for it, under ours.
+        New name of each sheet, by the original one.
     """
     tops = {
         name: {
@@ -49,7 +49,7 @@ def renamed_sheets(contents):
 
 
 def with_own_names(contents, renamed):
-    """The same contents, with our sheets under our names, in formulas too.
+    """The same contents with the original sheet names, also in formulas.
 
     Parameters
     ----------
@@ -103,7 +103,7 @@ def with_own_names(contents, renamed):
 
 
 def renaming_findings(renamed):
-    """One finding for each sheet that bears another name."""
+    """One finding for each renamed sheet."""
     return [
         Finding(theirs, "", "sheet renamed", sheet, theirs)
         for sheet, theirs in renamed.items()

@@ -1,4 +1,4 @@
-"""Putting the engine's results for the present inputs into a user's own book."""
+"""Updating the results in a user's workbook for its present inputs."""
 
 from dataclasses import replace
 
@@ -15,7 +15,7 @@ from .package.sheet_part import address_of
 from .read import current_reading
 from .risk_sheet.layout import SHEET as RISK
 
-SPOILT = (
+ALTERED = (
     "formula altered",
     "formula overwritten",
     "formula missing",
@@ -26,34 +26,34 @@ SPOILT = (
 
 
 def renew_book(path, out=None):
-    """Renew the stored values of a book and the figures that the engine solves.
+    """Update the stored values of a workbook and the figures that the engine solves.
 
-    Nothing else in the file changes. The inputs count as issued from then on.
+    Nothing else in the file changes. From then on the present inputs count as issued.
 
     Parameters
     ----------
     path : str or Path
     out : str or Path, optional
-        Instead of the book itself.
+        Default: the workbook itself.
 
     Returns
     -------
     count : int
-        Cells whose value was not the engine's before.
+        Cells whose value was out of date.
 
     Raises
     ------
     WorkbookError
-        When the book cannot be read, or formulas in it are no longer ours.
+        When the workbook cannot be read, or has altered formulas.
     """
     contents = read_contents(path)
     refuse_if_open(contents.path)
     reading = current_reading(contents)
     findings = inspect_contents(contents, reading).findings
-    spoilt = [finding for finding in findings if finding.kind in SPOILT]
-    if spoilt:
-        first = spoilt[0]
-        more = f", and {len(spoilt) - 1} more" if len(spoilt) > 1 else ""
+    altered = [finding for finding in findings if finding.kind in ALTERED]
+    if altered:
+        first = altered[0]
+        more = f", and {len(altered) - 1} more" if len(altered) > 1 else ""
         where = "!".join(filter(None, (first.sheet, first.cell)))
         raise WorkbookError(
             f"{path} cannot be renewed: {where}, {first.kind}{more}. Run inspect, and "
@@ -65,14 +65,14 @@ def renew_book(path, out=None):
 
 
 def _values(contents, reading):
-    """Value of every cell of ours that is not up to date, under sheet and address."""
-    told = (reading.units, reading.statuses, reading.bases)
+    """New value of every cell that is out of date, by sheet and address."""
+    words = (reading.units, reading.statuses, reading.bases)
     own = (reading.given, reading.ranges)
-    fresh = pristine(reading.inputs, *told, *own)
-    # Flags of change read the issue from the book; there it is what is written now.
+    fresh = pristine(reading.inputs, *words, *own)
+    # Flags of changed inputs compare with the column As issued, which is renewed, too.
     # The results of the risk analysis stay.
     kept = replace(fresh, sheets={**fresh.sheets, RISK: contents.sheets[RISK]})
-    expected = Expected(reading.inputs, reading.inputs, *told, kept, *own, fresh=fresh)
+    expected = Expected(reading.inputs, reading.inputs, *words, kept, *own, fresh=fresh)
     solved = solved_places() | issued_places().keys()
     found = {}
     for sheet in SHEETS:
@@ -81,7 +81,7 @@ def _values(contents, reading):
             cell, there = ours.get(place), theirs.get(place)
             wanted = None if cell is None else expected.value(sheet, place)
             if cell is not None and (sheet, place) in issued_places():
-                # To its last digit: Gnumeric compares it with the figure entered.
+                # All digits: Gnumeric compares it with the figure entered.
                 wanted = reading.inputs[issued_places()[sheet, place]]
             mine = (sheet, place) in solved
             if cell is not None and cell.formula:

@@ -46,38 +46,38 @@ def sentence(template: str, values: Mapping[str, Any]) -> tuple[str, str]:
     >>> text
     'It costs $3,000.'
     """
-    parts, told, end = [], [], 0
+    parts, texts, end = [], [], 0
     for field in _FIELD.finditer(template):
         parts.append(_quoted(template[end : field.start()]))
-        told.append(template[end : field.start()])
+        texts.append(template[end : field.start()])
         name, kind = field.groups()
         cell, value = defined_name(name), values[name]
         value = value.item() if hasattr(value, "item") else value
         if kind == "growth":
             parts.append(_growth(cell))
-            told.append(growth_words(value))
+            texts.append(growth_words(value))
         elif kind and not isinstance(value, str):
             shape, places = _FORMATS[kind]
             parts.append(f"TEXT(ROUND({cell},{places}),{shape})")
-            told.append(_rounded(value, kind))
+            texts.append(_rounded(value, kind))
         else:
             parts.append(cell)
-            told.append(str(value))
+            texts.append(str(value))
         end = field.end()
     parts.append(_quoted(template[end:]))
-    told.append(template[end:])
-    return "=" + "&".join(part for part in parts if part), "".join(told)
+    texts.append(template[end:])
+    return "=" + "&".join(part for part in parts if part), "".join(texts)
 
 
 def _growth(cell: str) -> str:
-    """The words for a yearly change, as `growth_words` has them."""
+    """Formula of the words for a yearly change, as in `growth_words`."""
     way = f'IF({cell}>0,"{RISES}","{FALLS}")'
     rate = f'TEXT(ROUND(ABS({cell}),3),"0.0%")'
     return f'IF(ABS({cell})<0.0005,"",{way}&{rate}&" per year")'
 
 
 def _rounded(value: float, kind: str) -> str:
-    """As spreadsheets round: 15 digits of the number, and half away from zero."""
+    """A number rounded as in spreadsheets: from 15 digits, half away from zero."""
     step = Decimal(1).scaleb(-_FORMATS[kind][1])
     number = Decimal(f"{value:.15g}").quantize(step, ROUND_HALF_UP)
     if kind == "%":

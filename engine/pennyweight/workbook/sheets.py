@@ -1,6 +1,6 @@
-"""The registry of sheets: what each is for, and how it looks on screen and on paper.
+"""Registry of the sheets: purpose, title, widths and print settings.
 
-The sheets themselves stand in sheets.toml.
+The sheets themselves are in sheets.toml.
 """
 
 import tomllib
@@ -16,21 +16,21 @@ class Sheet:
     ----------
     name, purpose : str
     lines : bool
-        Whether it holds lines of the model under the usual heads.
+        Whether it has lines of the model under the usual heads.
     title : str
         On top of the sheet; the name when empty.
     tab : str
         Colour of its tab.
     widths : dict
-        Columns that are not as wide as on other sheets, so that a page holds the sheet.
+        Widths of columns that differ from other sheets, so that the sheet fits a page.
     printed_from, printed_to : str
         First and last printed section; the rest is for reading on the screen.
     printed_across : str
-        Last printed line of a table that runs down; the rest are its workings.
+        Last printed line of a vertical table; the others are its workings.
     frozen : bool
-        Whether its labels stay while it is scrolled sideways.
+        Whether its labels stay in view when it is scrolled sideways.
     shows : str
-        On a sheet without lines: the line without which there is nothing to show.
+        On a sheet without lines: the line that it shows.
     """
 
     name: str
@@ -52,5 +52,5 @@ REGISTRY = {name: Sheet(name, **entry) for name, entry in tomllib.loads(SOURCE).
 
 
 def title_of(sheet):
-    """The title that a sheet of ours bears."""
+    """The title of a sheet."""
     return REGISTRY[sheet].title or sheet

@@ -32,7 +32,7 @@ from .style import (
     input_format,
     number_format,
 )
-from .words import PURPOSES
+from .texts import PURPOSES
 
 ENTERED, USED, STATE, GAP, ANSWER, FIGURE, FIGURE_UNIT = 1, 3, 4, 5, 6, 7, 8
 WIDTHS = (36, 13, 11, 13, 15, 2, 36, 16, 12)
@@ -46,7 +46,7 @@ HEADS = {
 }
 
 BANNER = (
-    # how the answer begins, colour of the text, colour of the ground
+    # beginning of the answer, colour of the text, colour of the background
     ("pays its", INK, PALE_WAIT),
     ("pays", GOOD, PALE_GOOD),
     ("does not", BAD, PALE_BAD),
@@ -57,7 +57,7 @@ BANNER = (
 
 
 LOOK_FIRST = ("product_p80", "availability", "burden")
-"""Estimates that move the cost or the ore most, of those that Start does not ask."""
+"""Estimates with the largest effect on cost or ore that are not entered on Start."""
 
 
 def write_start(book, sheet, formats):
@@ -94,7 +94,7 @@ def write_start(book, sheet, formats):
 
 
 def _look_first(job):
-    """Where to go on below the must-haves."""
+    """Sentence on what to enter after the must-haves."""
     if job == TEST:
         return (
             "Enter weights, button and assays on the sheet Inputs, and the screens and "
@@ -118,13 +118,13 @@ def _last_row(job):
 
 
 def _in_sight(job):
-    """Rows below the heads that the job leaves in sight."""
+    """Rows below the heads that the job shows."""
     hidden = hidden_rows(job)[START]
     return (row for row in itertools.count(HEAD + 1) if row not in hidden)
 
 
 def _contents(sheet, formats, row, job):
-    """What the workbook is for, what the colours mean, and a link to each sheet."""
+    """Write the purpose of the workbook, the colours, and a link to each sheet."""
     formats.heading(sheet, row, len(WIDTHS) - 1, "In this workbook")
     sheet.write_string(row + 1, LABEL, PURPOSES[job], formats())
     row = write_colours(sheet, formats, row + 2)
@@ -138,7 +138,7 @@ def _contents(sheet, formats, row, job):
 
 
 def write_colours(sheet, formats, row):
-    """What the colours mean; gives the next row."""
+    """Write what the colours mean; return the next row."""
     for words, look in (
         ("an input: yours to change", formats(bg_color=INPUT_FILL)),
         ("a formula: read it, leave it", formats()),
@@ -150,7 +150,7 @@ def write_colours(sheet, formats, row):
 
 
 def _must_have(book, sheet, formats, name, row):
-    """One must-have: its yellow cell, the figure used and whose it is."""
+    """Write the row of a must-have: its yellow cell, the figure used and its state."""
     entry = INPUTS[name]
     sheet.write_string(row, LABEL, entry.label, formats())
     fill(sheet, formats, book, name)
@@ -163,12 +163,12 @@ def _must_have(book, sheet, formats, name, row):
     value = book.values[read].item()
     sheet.write_formula(row, USED, f"={defined_name(read)}", look, value)
     at = xl_rowcol_to_cell(layout().places[name].row, STATE_ON_INPUTS)
-    told = entry_of(name, book.given, book.ranges, book.inputs, book.units).state
-    sheet.write_formula(row, STATE, f"=Inputs!{at}", formats(indent=1), told)
+    text = entry_of(name, book.given, book.ranges, book.inputs, book.units).state
+    sheet.write_formula(row, STATE, f"=Inputs!{at}", formats(indent=1), text)
 
 
 def _answer(book, sheet, formats):
-    """The banner, and the figures below it, on rows that the job leaves in sight."""
+    """Write the banner and the figures below it, on rows that the job shows."""
     job = book.inputs["job"]
     free = _in_sight(job)
     top, bottom = next(free), next(free)
@@ -199,12 +199,12 @@ def _answer(book, sheet, formats):
 
 
 def _contract_warnings(book, sheet, place, look):
-    """Agreed charges that are estimates, and an old power bill, on merged cells."""
+    """Write a warning of estimated charges and of an old power bill."""
     sheet.merge_range(*place, "", look)
     read = {**book.inputs, BILL: str(book.values[BILL])}.get
-    told = str(_warnings(read, book.units))
+    text = str(_warnings(read, book.units))
     written = formula(_warnings(_cell, book.units))
-    sheet.write_formula(*place[:2], written, look, told)
+    sheet.write_formula(*place[:2], written, look, text)
 
 
 def _warnings(read, units):
@@ -218,13 +218,13 @@ def _place(name):
 
 
 def _tell_bill(book, sheet, formats):
-    """Beside the power bill, that it does not fit the planned hours."""
+    """Write a warning beside a power bill that does not fit the planned hours."""
     row = layout().entered["energy_bill"].row
     look = formats(bold=True, font_color=BAD, text_wrap=True, valign="top")
     sheet.merge_range(row, ANSWER, row + 2, FIGURE_UNIT, "", look)
-    told = str(bill_words(str(book.values[BILL])))
+    text = str(bill_words(str(book.values[BILL])))
     written = formula(bill_words(Reference(defined_name(BILL), "text")))
-    sheet.write_formula(row, ANSWER, written, look, told)
+    sheet.write_formula(row, ANSWER, written, look, text)
 
 
 def _cell(name):
@@ -233,7 +233,7 @@ def _cell(name):
 
 
 def _change_of_worth(book, sheet, formats, row):
-    """How much the inputs changed since the issue, or the last renewal, are worth."""
+    """Write the change of NPV since the issue or the last renewal."""
     from .answer_sheet import MISSING_AT_ISSUE, WORTH
 
     sheet.write_string(row, ANSWER, "Change of NPV since issued", formats())
@@ -242,8 +242,8 @@ def _change_of_worth(book, sheet, formats, row):
     change = f'IF({missing}>0,"n/a",Net_present_value-{before})'
     change = f"IF(Changed_inputs=0,0,{change})"
     look = formats(num_format="+#,##0;-#,##0;0", align="right", bold=True)
-    formula, told = when_complete(book, change, 0, "not yet")
-    sheet.write_formula(row, FIGURE, formula, look, told)
+    formula, text = when_complete(book, change, 0, "not yet")
+    sheet.write_formula(row, FIGURE, formula, look, text)
     sheet.write_string(row, FIGURE_UNIT, "$", formats.unit())
 
 
@@ -260,14 +260,14 @@ AGAINST = (
 
 
 def write_probability(sheet, formats, row, label, value):
-    """The probability that the claim pays, as the last risk analysis found it."""
+    """Write the probability that the claim pays, from the last risk analysis."""
     sheet.write_string(row, label, "Probability that it pays", formats())
     look = formats(num_format="0%", align="right", bold=True)
     sheet.write_formula(row, value, by_risk(PROBABILITY), look, NOT_DRAWN)
 
 
 def _measure_next(sheet, formats, free):
-    """What to measure next, as the last risk analysis found it."""
+    """Write what to measure next, from the last risk analysis."""
     next(free)
     row = next(free)
     right = formats.head(align="right")
@@ -286,15 +286,15 @@ def _measure_next(sheet, formats, free):
 
 
 def by_risk(found, otherwise=None):
-    """A formula for what the last risk analysis found, while it is current."""
+    """A formula for a result of the last risk analysis, if it is up to date."""
     none, old = otherwise or f'"{NOT_DRAWN}"', otherwise or '"out of date"'
     return f"=IF(Risk_trials=0,{none},IF(Risk_inputs_changed=0,{found},{old}))"
 
 
 def write_banner(book, sheet, formats, place, look):
-    """The answer in its colour: green pays, red does not, amber is in between.
+    """Write the answer in its colour: green pays, red does not, amber in between.
 
-    A plan that pays is amber where the odds are against it.
+    A plan that pays is amber if it is more likely not to pay.
     """
     first_row, first, *_ = place
     sheet.merge_range(*place, "", look)
@@ -316,7 +316,7 @@ def write_banner(book, sheet, formats, place, look):
 
 
 def write_when_complete(book, sheet, row, column, name, look):
-    """A result, or that there is not one yet while must-haves are missing."""
+    """Write a result, or "not yet" while must-haves are missing."""
     from .line_sheets import stored
 
     value = stored(book.values[name])
@@ -325,7 +325,7 @@ def write_when_complete(book, sheet, row, column, name, look):
 
 
 def when_complete(book, expression, value, otherwise):
-    """A formula and its value; other words while must-haves are missing."""
+    """A formula and its value: other words while must-haves are missing."""
     waiting = book.counts["missing_figures"] + book.counts["unusable_figures"]
     formula = f'=IF(Missing_figures+Unusable_figures=0,{expression},"{otherwise}")'
     return formula, otherwise if waiting else value

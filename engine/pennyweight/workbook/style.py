@@ -1,4 +1,4 @@
-"""How cells look: colours, number formats, widths."""
+"""Formats of cells: colours, number formats, widths."""
 
 from ..model.inputs import INPUTS
 
@@ -14,12 +14,12 @@ GOOD = "#2E7D4F"
 BAD = "#B3372B"
 ACCENT = "#B07D1A"
 PALE_GOOD, PALE_BAD, PALE_WAIT = "#E3F1E7", "#F7E3E1", "#FBF1DC"
-"""Grounds of the answer: it pays, it does not, it is in between."""
+"""Background colours of the answer: it pays, it does not, in between."""
 SERIES = ("#B07D1A", "#3E6D8E", "#7A8B52", "#8C4A3C")
 
 FONT = "Calibri"
 ROW_HEIGHT, ROW_PIXELS = 13.5, 18
-"""Of a row that holds one line of text: points, and pixels of the screen."""
+"""Height of a row with one line of text: in points, and in pixels of the screen."""
 WIDTHS = {"label": 41, "value": 14, "unit": 11, "note": 55, "period": 11}
 
 _NUMBER = {
@@ -71,21 +71,21 @@ def number_format(unit, units):
 
 
 NONE_AT_ZERO = ("settle_owner_assay", "settle_umpire_assay")
-"""Inputs of which 0 says that there is none; the cell says so, too."""
+"""Inputs for which 0 means that there is none; the cell shows "none" then."""
 
 
-def told_at_zero(name, number):
-    """A number format that says none at 0 where 0 means that."""
+def none_at_zero(name, number):
+    """A number format that shows "none" at 0 for an input of `NONE_AT_ZERO`."""
     return f'{number};-{number};"none"' if name in NONE_AT_ZERO else number
 
 
 def input_format(name, units):
     """Number format of an input in a unit system."""
-    return told_at_zero(name, bound_format(INPUTS[name], units))
+    return none_at_zero(name, bound_format(INPUTS[name], units))
 
 
 def bound_format(entry, units):
-    """Number format of an input's bounds, of which 0 is one like others."""
+    """Number format of an input's bounds, where 0 is an ordinary number."""
     if not entry.numeric:
         return "@"
     if entry.kind == "share":
@@ -132,7 +132,7 @@ class Formats:
         )
 
     def none(self):
-        """A conditional format that says none instead of the number."""
+        """A conditional format that shows "none" instead of the number."""
         return self._book.add_format(
             {"num_format": '"none";"none"', "font_color": FAINT}
         )
@@ -142,7 +142,7 @@ class Formats:
         return self(font_color=INPUT_INK, underline=1)
 
     def title(self):
-        """The sheet's own name, at its top."""
+        """The title of a sheet."""
         return self(bold=True, font_size=15)
 
     def head(self, **more):
@@ -161,7 +161,7 @@ class Formats:
         sheet.write_string(row, 0, text, self.section())
 
     def entry(self, number="@", **more):
-        """A cell that the user fills."""
+        """A cell for an entry of the user."""
         return self(
             num_format=number,
             bg_color=INPUT_FILL,

@@ -23,11 +23,11 @@ from .style import START_FILL, Formats
 
 ROW_HEIGHT = 15
 HEADING_HEIGHT, RULE_ROOM = 19, 4
-"""Points: of a heading, and more for the row below column heads."""
+"""Height of a heading, and extra height of the row below column heads, in points."""
 WIDE = 150
-"""Letters across, from which a table prints up to the edge of the paper."""
+"""Width in letters from which a table prints with narrow margins."""
 LETTERS = 1.33
-"""Letters of small text in one unit of column width."""
+"""Letters of small text per unit of column width."""
 
 
 @dataclass(frozen=True)
@@ -42,14 +42,13 @@ class Column:
     width : float
         In letters.
     align : {"", "left", "right"}
-        Numbers stand to the right and text to the left when empty.
+        When empty, numbers to the right and text to the left.
     total : bool
-        Whether the total row adds the column up.
+        Whether the total row has the sum of the column.
     looks : dict
-        Further properties of its cells.
+        Further format properties of its cells.
     colours : dict of str to str
-        Of the text where a condition is true, a formula for the first row below the
-        heads.
+        Colour of the text by condition, a formula for the first row below the heads.
     """
 
     head: str
@@ -62,25 +61,25 @@ class Column:
 
     @property
     def side(self):
-        """Where heads and values stand."""
+        """Alignment of heads and values."""
         return self.align or ("right" if self.number else "left")
 
 
 class Cell(NamedTuple):
-    """A value with more than the column tells of it.
+    """A value with properties of its own.
 
     Attributes
     ----------
     value : float, str or None
         The engine's value; None leaves the cell empty.
     formula : str
-        Live formula, ``=`` included.
+        Live formula, with its equals sign.
     name : str
-        Line or input after which the cell is named.
+        Line or input whose defined name the cell gets.
     bounds : tuple of float
         Smallest and largest number of a cell to fill.
     looks : dict
-        Instead of the column's.
+        Format properties, besides those of the column.
     array : bool
         Whether the formula calls a named function, which Excel takes as an array.
     """
@@ -94,13 +93,13 @@ class Cell(NamedTuple):
 
 
 def live(function, values, cells, reads=(), **more):
-    """Give a calculated cell: the engine's value and the formula, from one function.
+    """A calculated cell: value and formula from the same function.
 
     Parameters
     ----------
     function : callable
     values, cells : mapping
-        What the function reads, as values and as references to cells.
+        The arguments of the function, as values and as references to cells.
     reads : tuple of str, optional
         Instead of the names of the function's parameters.
     **more
@@ -119,25 +118,25 @@ def live(function, values, cells, reads=(), **more):
 
 
 class Table:
-    """Rows from top to bottom under one title, and how they are printed.
+    """Rows under a title, and how they are printed.
 
     Parameters
     ----------
     title : str
     columns : sequence of Column
     units : {"us", "metric"}
-        Decides the paper: Letter or A4.
+        Determines the paper: Letter or A4.
     sheet : str
         Name of the sheet.
     notes : sequence of str
         Sentences under the title.
     top : int, optional
-        First row, from 0; when left out, a row stays free below the notes.
+        First row, from 0; when left out, a row below the notes stays empty.
     landscape, protected : bool
     frozen : int
-        Columns that stay on the screen.
+        Columns that stay in view.
     pages : int
-        Printed pages of its height; as many as it needs when 0.
+        Pages in height; as many as it needs when 0.
     """
 
     def __init__(
@@ -152,17 +151,17 @@ class Table:
 
     @property
     def next_row(self):
-        """Row that the next entry takes, from 0."""
+        """Next free row, from 0."""
         return self.top + len(self.rows)
 
     def place(self, column, row=None):
-        """Address of a column's cell, in the next row unless another is given."""
+        """Address of a column's cell, in the next free row unless a row is given."""
         return xl_rowcol_to_cell(self.next_row if row is None else row, column)
 
     def heads(self, *texts):
-        """Enter heads, the columns' own unless others are given.
+        """Enter column heads, those of the columns unless others are given.
 
-        The first ones stay on the screen and are repeated on each page.
+        The first ones stay in view and are repeated on each page.
         """
         if self.head_row is None:
             self.head_row = self.next_row
@@ -189,7 +188,7 @@ class Table:
         self.rows.append(("row", cells, looks))
 
     def total(self, label, first, **others):
-        """Enter the sums of the columns that add up.
+        """Enter the total row.
 
         Parameters
         ----------
@@ -231,8 +230,8 @@ def table_bytes(tables, title, author=""):
     target = io.BytesIO()
     package = xlsxwriter.Workbook(target, {"in_memory": True})
     package.worksheet_class = PlainFormulas
-    told = {"title": title, "author": author, "created": CREATED}
-    package.set_properties(told)
+    properties = {"title": title, "author": author, "created": CREATED}
+    package.set_properties(properties)
     package.set_calc_mode("auto")
     formats = Formats(package)
     for table in tables:
@@ -242,7 +241,7 @@ def table_bytes(tables, title, author=""):
 
 
 class _Writer:
-    """Puts one table on a sheet."""
+    """Writes one table on a sheet."""
 
     def __init__(self, table, package, formats):
         self.table, self.package, self.formats = table, package, formats
@@ -340,12 +339,12 @@ class _Writer:
             if at in self.wraps and isinstance(cell.value, str):
                 lines = max(lines, _lines(cell.value, self.table.columns[at].width))
             self._put(row, at, cell, self._look(row, at, cell, looks))
-        if lines > 1 or self.below_heads:  # a first row keeps off the rule above it
+        if lines > 1 or self.below_heads:  # a first row has room below the rule
             above = RULE_ROOM if self.below_heads else 0
             self.sheet.set_row(row, ROW_HEIGHT * lines + above)
 
     def _look(self, row, at, cell, looks):
-        """Format of a cell; kept for the many that look as their column says."""
+        """Format of a cell, cached for cells with the format of their column."""
         key = (at, isinstance(cell.value, str))
         plain = not (looks or cell.looks or cell.bounds)
         if plain and key in self.plain:
@@ -382,7 +381,7 @@ class _Writer:
             where = f"='{self.sheet.name}'!{place}"
             self.package.define_name(defined_name(cell.name), where)
 
-    def _hold(self, row, at, bounds):
+    def _validate(self, row, at, bounds):
         low, high = bounds
         self.sheet.data_validation(
             *(row, at, row, at),
@@ -399,20 +398,20 @@ class _Writer:
 
 
 def _indented(at, column):
-    """Text keeps off the number to its left."""
+    """Alignment of a cell; text is indented beside a number to its left."""
     indent = {"indent": 1} if at and column.side == "left" else {}
     return {"align": column.side, **indent}
 
 
 def _lines(text, width):
-    """Printed lines that a text takes in a column."""
+    """Number of printed lines of a text in a column."""
     return max(1, math.ceil(len(text) / (width * LETTERS)))
 
 
 GIVEN = {"bg_color": START_FILL}
-"""Looks of a figure that was agreed or found, not calculated."""
+"""Format of a figure that was agreed or measured, not calculated."""
 
 
 def reference(name, kind="number"):
-    """The cell of a line or input as formulas read it, by its defined name."""
+    """Reference to the cell of a line or input, by its defined name."""
     return Reference(defined_name(name), kind)

@@ -1,4 +1,4 @@
-"""Writing a book: every sheet, formulas with the engine's values beside them."""
+"""Writing a workbook: every sheet, with formulas and their values."""
 
 import datetime
 import io
@@ -52,9 +52,9 @@ ROWS_TO_FILL = (
     ("Samples", "sample_grade", "sample_weight"),
     ("Test lot", "screen_caught_gold", "screen_tails_share"),
 )
-"""Sheets with a table that is filled from the top, and columns of its rows."""
+"""Sheets with a table that is filled from the top, and two of its columns."""
 BESIDE_CHARTS = "Customer lot and season"
-"""Section of the sheet Contract that the first chart stands beside."""
+"""Section of the sheet Contract beside the first chart."""
 PAGE_WIDTH, CHART_HEIGHT = 725, 230
 """Pixels across the sheet Answer, and of its charts."""
 ALL_PASSED, FAILED = "all checks passed", "failed check: "
@@ -62,7 +62,7 @@ HEADS = {LABEL: "Line", VALUE: "Value", UNIT: "Unit", NOTE: "Note"}
 
 
 def write_book(book, path, force=False):
-    """Write a book as an .xlsx file.
+    """Write a workbook as an .xlsx file.
 
     Parameters
     ----------
@@ -80,13 +80,13 @@ def write_book(book, path, force=False):
     CallError
         When the file exists and ``force`` is not given.
     WorkbookError
-        When it cannot be written; nothing is then left behind.
+        When it cannot be written; nothing is left behind then.
     """
     return write_whole(path, book_bytes(book), force)
 
 
 def book_bytes(book, furnish=None, lines=LINE_SHEETS, kind=None):
-    """Give the bytes of a book's .xlsx file.
+    """Give the bytes of a workbook's .xlsx file.
 
     Parameters
     ----------
@@ -94,14 +94,14 @@ def book_bytes(book, furnish=None, lines=LINE_SHEETS, kind=None):
     furnish : callable, optional
         Called with the package and its formats at the end, to add to it.
     lines : collection of str
-        Sheets of the model's lines to fill; others of them stay empty.
+        Sheets of the model's lines to fill; the others stay empty.
     kind : type of PlainFormulas, optional
         Kind of the worksheets.
 
     Returns
     -------
     content : bytes
-        The same for the same book.
+        The same bytes for the same contents.
     """
     target = io.BytesIO()
     package = xlsxwriter.Workbook(target, {"in_memory": True})
@@ -135,7 +135,7 @@ def book_bytes(book, furnish=None, lines=LINE_SHEETS, kind=None):
 
 
 def _show_the_job(sheets, job):
-    """Put out of sight what the job does not need."""
+    """Hide the sheets and rows that the job does not need."""
     for name in sheets.keys() - set(shown_sheets(job)):
         sheets[name].hide()
     for name, rows in hidden_rows(job).items():
@@ -143,25 +143,25 @@ def _show_the_job(sheets, job):
 
 
 class PlainFormulas(Worksheet):
-    """Takes formulas as they are: ours use no function that is newer than Excel 2010.
+    """A worksheet that writes formulas unchanged.
 
-    The library looks for thirty newer functions in every formula, which takes a third
-    of the time that a workbook takes.
+    No formula has a function newer than Excel 2010. The library would look for thirty
+    newer functions in every formula, a third of the time of writing a workbook.
     """
 
     def _prepare_formula(self, formula, expand_future_functions=False):
         return formula.removeprefix("=")
 
     def _escape_attributes(self, attribute):
-        """Most are addresses and numbers: letters and digits have nothing to escape."""
+        """Skip addresses and numbers: letters and digits need no escape."""
         if isinstance(attribute, str) and not attribute.isalnum():
             return super()._escape_attributes(attribute)
         return attribute
 
     def _xml_number_element(self, number, attributes=()):
-        """Write 15 digits, as spreadsheets keep: 0.085 stays 0.085."""
-        told = "".join(f' {key}="{value}"' for key, value in attributes)
-        self.fh.write(f"<c{told}><v>{number:.15G}</v></c>")
+        """Write 15 digits, as spreadsheets store: 0.085 stays 0.085."""
+        text = "".join(f' {key}="{value}"' for key, value in attributes)
+        self.fh.write(f"<c{text}><v>{number:.15G}</v></c>")
 
 
 def _namer(package):
@@ -213,7 +213,7 @@ UNASSAYED = "An assay of tailings with mass is empty: enter it, or 0."
 
 
 def _tell_gaps(sheet, formats, book, columns):
-    """Say, above a table to fill, that rows of it are empty or half filled."""
+    """Write a warning, above a table to fill, of empty or half filled rows."""
     ends = [(families()[name][0], families()[name][-1]) for name in columns]
     (first, last), (other, _) = [[layout().entered[n] for n in pair] for pair in ends]
 
@@ -224,22 +224,22 @@ def _tell_gaps(sheet, formats, book, columns):
     half = f"SUMPRODUCT(({one}>0)*({two}=0))"
     above, below = cells(other.column, left=1), cells(other.column, 1)
     empty = f"SUMPRODUCT(({above}=0)*({below}>0))"
-    told = f'IF({empty}>0,"{EMPTY_ABOVE}","")'
-    lacks = columns == ["screen_caught_gold", "screen_tails_share"]
-    if lacks:
-        told = f'IF(Missing_assays>0,"{UNASSAYED}",{told})'
-    formula = f'=IF({half}>0,"{HALF_FILLED}",{told})'
+    text = f'IF({empty}>0,"{EMPTY_ABOVE}","")'
+    of_assays = columns == ["screen_caught_gold", "screen_tails_share"]
+    if of_assays:
+        text = f'IF(Missing_assays>0,"{UNASSAYED}",{text})'
+    formula = f'=IF({half}>0,"{HALF_FILLED}",{text})'
     left, right = (np.array([book.inputs[n] for n in families()[c]]) for c in columns)
     gap = np.any((right[:-1] == 0) & (right[1:] > 0))
     now = EMPTY_ABOVE if gap else ""
-    now = UNASSAYED if lacks and book.unassayed else now
+    now = UNASSAYED if of_assays and book.unassayed else now
     now = HALF_FILLED if np.any((left > 0) & (right == 0)) else now
     look = formats(bold=True, font_color=BAD, top=1)
     sheet.write_formula(first.row - 2, NOTE, formula, look, now)
 
 
 def _furnish(sheet, entry, formats, book):
-    """Title, state of the book, column heads, widths, protection."""
+    """Set title, state of the workbook, column heads, widths and protection."""
     sheet.hide_gridlines(2)
     if entry.name != "Risk":  # LibreOffice would lose the charts of its hidden rows
         sheet.set_default_row(ROW_HEIGHT)
@@ -248,7 +248,7 @@ def _furnish(sheet, entry, formats, book):
     sheet.write_string(1, LABEL, entry.purpose, formats.note())
     if entry.name != START:
         sheet.write_url(0, VALUE, f"internal:'{START}'!A1", formats.link(), "to Start")
-    wraps = REPEATED.get(entry.name) == LABEL  # the cells beside it do not print
+    wraps = REPEATED.get(entry.name) == LABEL  # the cells beside it are not printed
     if wraps:
         sheet.set_row(2, 2 * ROW_HEIGHT)
     _state(sheet, formats(bold=True, text_wrap=wraps), formats, book)
@@ -266,19 +266,19 @@ def _furnish(sheet, entry, formats, book):
 
 
 def _state(sheet, look, formats, book):
-    """The answer and the state of the checks, on every sheet."""
+    """Write the answer and the state of the checks."""
     subject = SUBJECT[book.inputs["job"]]
     name, called = defined_name(subject), book.inputs[subject]
     flag = book.values["checks_flag"]
     passed = "" if book.counts["missing_figures"] > 0 else f"; {ALL_PASSED}"
-    told = book.answer + (passed if flag == PASSED else f"; {FAILED}{flag}")
+    text = book.answer + (passed if flag == PASSED else f"; {FAILED}{flag}")
     sheet.write_formula(
         2,
         LABEL,
         f'=IF({name}="","",{name}&": ")&Answer&IF(Checks_flag<>"{PASSED}",'
         f'"; {FAILED}"&Checks_flag,IF(Missing_figures>0,"","; {ALL_PASSED}"))',
         look,
-        f"{called}: {told}" if called else told,
+        f"{called}: {text}" if called else text,
     )
     waiting = {"type": "text", "criteria": "containing", "value": "not yet"}
     waiting |= {"format": formats.colour(ACCENT), "stop_if_true": True}
@@ -309,7 +309,7 @@ def _section(name, title):
 
 
 def _draw(package, sheets, book, charts_from):
-    """Charts beside the figures that they show, or below them where paper is narrow."""
+    """Insert charts beside the figures that they show, or below them."""
     price = charts.margin_chart(package, book.units, "price")
     below = layout().rows["Cost per ton"]
     cash = charts.cash_chart(package)
@@ -328,7 +328,7 @@ def _draw(package, sheets, book, charts_from):
 
 
 def _draw_contracts(package, sheet, units):
-    """The mill's beside the single lines, the owner's beside the tables."""
+    """Insert the mill's charts beside the single lines, the owner's beside tables."""
     top = _section("Contract", BESIDE_CHARTS)
     beside = FIRST + len(MODEL.axes["contract"]) + 1
     made = [(top, FIRST, charts.charge_chart(package, units))]

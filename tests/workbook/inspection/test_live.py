@@ -16,7 +16,7 @@ from pennyweight.model.inputs import INPUTS
 from pennyweight.model.judgement import judge
 from pennyweight.model.mill_model import MODEL
 from pennyweight.trade.catalogue import catalogue
-from pennyweight.workbook.cells import traced
+from pennyweight.workbook.cell_formulas import traced
 from pennyweight.workbook.layout import layout, listed
 from pennyweight.workbook.package.contents import read_contents
 from tests.books import book_at

@@ -1,4 +1,4 @@
-"""The formula of every calculated cell, traced from the line's own function."""
+"""Formulas of the calculated cells, traced from the functions of the lines."""
 
 import functools
 import string
@@ -45,7 +45,7 @@ def traced():
 
 
 def _placeholder(line, read, found):
-    """A reference whose address is filled in later, cell by cell."""
+    """A reference whose address is filled in for each cell later."""
     whole = not lagged(read) and not set(MODEL.axes_of(read)) <= set(line.over)
     across = whole and not MODEL.axes[MODEL.axes_of(read)[-1]].down
     return Reference("{" + read + "}", _kind(read, found), whole, across)
@@ -57,7 +57,7 @@ def _kind(name, found):
 
 
 def _summed(line, expression):
-    """A sum of lines that stand below one another is written as SUM."""
+    """The expression; SUM if it adds lines in adjacent rows."""
     from ..model.line import add_up
 
     if line.function is not add_up or len(line.parameters) < 3:
@@ -98,13 +98,13 @@ def formula_at(name, index=()):
 
 
 def name_free(line):
-    """Whether a formula sums a column of cells, which it then gives by address."""
+    """Whether a formula sums a column of cells, so that it uses addresses only."""
     return ":{" in traced()[line.name][1]
 
 
 @functools.cache
 def _parts(name):
-    """The text of a line's formula in pieces, those for addresses as functions."""
+    """Parts of a line's formula: texts, and functions that give addresses."""
     found, line = [], MODEL.lines[name]
     for text, read, *_ in string.Formatter().parse(traced()[name][1]):
         found.append(text)
@@ -114,7 +114,7 @@ def _parts(name):
 
 
 def _address(line, read):
-    """What a line's formula calls what it reads: a text, or one for each cell."""
+    """How a formula refers to what it reads: a name, or an address for each cell."""
     if read in INPUTS or read in CONSTANTS:
         return defined_name(read)
     own = MODEL.axes_of(read)
