@@ -492,7 +492,7 @@ class Plan:
         WorkbookError
             While must-haves are missing, naming the cell of each.
         """
-        from .documents.refusals import refuse_missing
+        from .documents.requirements import refuse_missing
 
         self._refuse_without_risk()
         if entered and self.inputs["job"] == CONTRACT:
@@ -768,7 +768,7 @@ class Plan:
         ('30% of the income', (4, 1))
         """
         from .documents.pricing import WHAT, price, prices_book, read_lots_to_price
-        from .documents.refusals import refuse_missing
+        from .documents.requirements import refuse_missing
         from .workbook.csv_file import read_csv
         from .workbook.files import refuse_inputs
 
@@ -885,7 +885,7 @@ class Plan:
         plan : Plan
             With ``settle_price`` and ``settle_price_day``.
         """
-        from .documents.prices import WHAT, price_of
+        from .documents.price_table import WHAT, price_of
         from .workbook.csv_file import read_csv
 
         file = Path(prices)

@@ -2,7 +2,7 @@
 
 import pytest
 
-from pennyweight.documents.prices import price_of
+from pennyweight.documents.price_table import price_of
 from pennyweight.documents.statement import make_statement
 from pennyweight.errors import CallError
 from pennyweight.workbook.csv_file import csv_rows

@@ -6,7 +6,7 @@ from itertools import chain
 import numpy as np
 import pytest
 
-from pennyweight.documents.prices import price_of
+from pennyweight.documents.price_table import price_of
 from pennyweight.model import units
 from pennyweight.model.lines.contract.lot import stepped
 from pennyweight.model.lines.settlement.money import (

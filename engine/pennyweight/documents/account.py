@@ -1,4 +1,4 @@
-"""The account of a statement: amounts in cents as shown, and what they leave."""
+"""Account of a statement: amounts rounded to cents, and the rounding difference."""
 
 from ..model.line import add_up
 from ..trade import settlement
@@ -18,12 +18,12 @@ ACCOUNT = (
 
 
 ROUNDING = "rounding"
-"""The line of the odd cents."""
+"""The line of the rounding difference."""
 BOOKED = (*ACCOUNT, (ROUNDING, 1))
 
 
 def booked(sign):
-    """The function of one line of the account: its amount, rounded as it is shown."""
+    """The function of one line of the account: its amount, rounded to cents."""
 
     def line(amount):
         cents = settlement.round_to_cents(amount)
@@ -33,12 +33,13 @@ def booked(sign):
 
 
 def rounding(signs):
-    """The function of the line of the odd cents: net less the lines booked.
+    """The function of the rounding difference: exact net less the rounded lines.
 
     Parameters
     ----------
     signs : sequence of {1, -1}
-        Of the exact amounts; it takes these, then the lines as booked.
+        Signs of the amounts. The function takes the exact amounts, then the rounded
+        lines.
     """
 
     def line(*amounts):
@@ -50,5 +51,5 @@ def rounding(signs):
 
 
 def total(first, *others):
-    """Sum of the amounts, without the noise of binary fractions below a cent."""
+    """Sum of the amounts in whole cents."""
     return settlement.round_to_cents(add_up(first, *others))

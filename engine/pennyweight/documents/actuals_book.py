@@ -12,13 +12,13 @@ from ..workbook.table import Cell, Column, Table, table_bytes
 
 SHEET = "Plan and actual"
 ON_A_PAGE = 25
-"""Lines that print on one page with both charts."""
+"""The most lines on one printed page with both charts."""
 WRAP = {"text_wrap": True}
 SHARE, MONEY = {"num_format": "0.0%"}, {"num_format": "#,##0"}
 
 
 def actuals_book(learned, by):
-    """Give the bytes of actuals beside the plan as an .xlsx file.
+    """Give the bytes of the comparison of actuals with the plan as an .xlsx file.
 
     Parameters
     ----------
@@ -78,7 +78,7 @@ def _parts_chart(package, heads, total):
 
 
 def _columns(sheet, first, last, column):
-    """The labels of some rows and the figures of a column, as a chart wants them."""
+    """The ranges of labels and of figures of a chart's series."""
     return [sheet, first, 0, last, 0], [sheet, first, column, last, column]
 
 
@@ -96,15 +96,15 @@ def _figures(learned):
     for row in learned.figures.itertuples(index=False):
         if row.count:
             looks = SHARE if not row.unit else {}
-            told = (Cell(value, looks=looks) for value in row[2:10])
-            table.row(*row[:2], *told, float(row.count), row.drift)
+            cells = (Cell(value, looks=looks) for value in row[2:10])
+            table.row(*row[:2], *cells, float(row.count), row.drift)
     if learned.entries:
         table.blank()
         table.heading("Inputs that can take them")
-        for name, told in learned.entries.items():
+        for name, figures in learned.entries.items():
             share = INPUTS[name].unit == "share"
             unit = "" if share else shown(INPUTS[name].unit, learned.units)
-            cells = (Cell(end, looks=SHARE if share else {}) for end in told[:3])
+            cells = (Cell(end, looks=SHARE if share else {}) for end in figures[:3])
             table.row(INPUTS[name].label, unit, *[None] * 3, *cells)
     return table
 
@@ -135,7 +135,7 @@ def _forecast_chart(package, first, last):
 
 
 def _actuals(learned):
-    """What was entered, column by column."""
+    """The actuals as entered."""
     actuals = learned.actuals.dropna(axis=1, how="all")
     names = list(actuals.columns)
     columns = [Column(FIELDS["period"].label, width=18)]

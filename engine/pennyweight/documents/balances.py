@@ -1,4 +1,4 @@
-"""Balances of a ledger by customer, and how long they have been open."""
+"""Balances of a ledger by customer, and their ages."""
 
 import datetime
 
@@ -71,7 +71,7 @@ def _cents(amount):
 
 
 def _dates(ledger):
-    """Dates of the lots; none unless each has one as year-month-day."""
+    """Dates of the lots; empty unless each has one as year-month-day."""
     try:
         return [datetime.date.fromisoformat(d) for d in ledger.columns.get(DATE, ())]
     except ValueError:
@@ -79,7 +79,7 @@ def _dates(ledger):
 
 
 def _sum(ledger, first, name, row):
-    """Live sum of a column of the ledger over the lots of one customer."""
+    """Formula of the sum of a column of the ledger over the lots of one customer."""
     last = first + len(ledger.columns["net"])
     if CUSTOMER not in ledger.names:
         letter = xl_col_to_name(ledger.names.index(name))
@@ -90,7 +90,7 @@ def _sum(ledger, first, name, row):
 
 
 def _by_age(lots, balance, today):
-    """The balance by age: what is open of each lot, newest first."""
+    """The balance by age: payments settle the oldest lots first."""
     open_, sign = abs(balance), 1 if balance >= 0 else -1
     found = dict.fromkeys([*(days for days, _ in AGES), None], 0.0)
     for date, net, _ in sorted(lots, reverse=True):

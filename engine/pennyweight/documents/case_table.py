@@ -1,4 +1,4 @@
-"""Reading a table of cases, as a spreadsheet saves it."""
+"""Reading a table of cases from CSV."""
 
 from ..errors import CallError
 from ..model.columns import entered
@@ -9,13 +9,13 @@ LAYOUT = "The first line names the cases, the first column the inputs that diffe
 
 
 def read_cases(rows, units):
-    """Read a table of cases: a line an input, a column a case.
+    """Read a table of cases: one line for each input, one column for each case.
 
     Parameters
     ----------
     rows : list of (int, list of str)
-        By `csv_file.read_csv`. The head names the cases; each line begins with the
-        name or the label of an input. An empty field leaves the input as planned.
+        As given by `csv_file.read_csv`. The head has the names of the cases; each line
+        begins with the name or the label of an input. An empty field is the base case.
     units : {"us", "metric"}
 
     Returns
@@ -26,8 +26,8 @@ def read_cases(rows, units):
     Raises
     ------
     CallError
-        For a table without cases, a case or an input that stands twice, or an
-        unknown input.
+        For a table without cases, a case or an input given twice, or an unknown
+        input.
     BadValue
         For a value that the input cannot take, with its line and case.
 

@@ -1,4 +1,4 @@
-"""Two books side by side: what changed, and what each change did to the money."""
+"""Comparison of two workbooks: the changes, and the effect of each on the results."""
 
 import math
 from dataclasses import replace
@@ -26,13 +26,13 @@ from .comparison import VERDICT, Change, Comparison, Remark, headlines_of
 
 
 def compare_books(mine, theirs, progress=None):
-    """Compare two books.
+    """Compare two workbooks.
 
     Parameters
     ----------
     mine, theirs : str or Path
     progress : callable, optional
-        Called with the number of combinations of changes worked out so far.
+        Called with the number of combinations of changes calculated so far.
 
     Returns
     -------
@@ -51,7 +51,7 @@ def compare_books(mine, theirs, progress=None):
         inspect_contents(book, reading)
         for book, reading in zip(contents, (first, second), strict=True)
     ]
-    found = [_telling(inspection) for inspection in inspections]
+    found = [_up_to_date(inspection) for inspection in inspections]
     entries = [_entries(reading) for reading in (first, second)]
     comparison = _compared(first, second, entries, progress)
     return replace(
@@ -68,13 +68,13 @@ def compare_books(mine, theirs, progress=None):
 
 
 def compare_plans(first, second, progress=None):
-    """Compare two plans that no workbook stands behind.
+    """Compare two plans that were not read from workbooks.
 
     Parameters
     ----------
     first, second : Plan
     progress : callable, optional
-        Called with the number of combinations of changes worked out so far.
+        Called with the number of combinations of changes calculated so far.
 
     Returns
     -------
@@ -86,7 +86,7 @@ def compare_plans(first, second, progress=None):
 
 
 def _entries(plan):
-    """Whose figure each input of a plan is."""
+    """Each input of a plan with its state: whose figure it is."""
     return entries_of(plan.inputs, plan.units, plan.given, plan.ranges)
 
 
@@ -122,7 +122,7 @@ def _compared(first, second, entries, progress):
 
 
 def _estimated(name, plan):
-    """Whether an estimate stands for a figure that nobody entered; no text does."""
+    """Whether an input is an estimate because no figure was entered."""
     return name not in plan.given and INPUTS[name].kind != "text"
 
 
@@ -130,8 +130,8 @@ def _figure(value):
     return float(value) if np.isfinite(value) else None
 
 
-def _telling(inspection):
-    """Findings by what identifies them, without values that are out of date."""
+def _up_to_date(inspection):
+    """Findings by their identity, except for values that are out of date."""
     return {
         (f.sheet, f.cell, f.kind, f.found): f
         for f in inspection.findings
@@ -140,7 +140,7 @@ def _telling(inspection):
 
 
 def _in_units_of(first, second):
-    """The second book's inputs in the units of the first."""
+    """The second workbook's inputs in the units of the first."""
     after = {}
     for name, value in second.inputs.items():
         entry, before = INPUTS[name], first.inputs[name]
@@ -154,9 +154,9 @@ def _in_units_of(first, second):
 
 
 def _shares(before, after, wanted, units, progress):
-    """Shares of all changes except those of text."""
-    told = {name: value for name, value in after.items() if INPUTS[name].kind != "text"}
-    after = {**before, **told}
+    """Shapley values of all changes except those of text."""
+    used = {name: value for name, value in after.items() if INPUTS[name].kind != "text"}
+    after = {**before, **used}
     if before == after:
         return None, ""
     try:
@@ -167,7 +167,7 @@ def _shares(before, after, wanted, units, progress):
 
 
 def _placed(change, first, second):
-    """A change with its cell in the second book, and what both say of the figure."""
+    """A change with its cell in the second workbook, and the status in both."""
     own = INPUTS[change.name].status
     before, after = (one.statuses.get(change.name, own) for one in (first, second))
     place = second.places[change.name]
@@ -188,7 +188,7 @@ def _remarks(first, second):
 
 
 def _shown(contents, reading, inspection, comparison):
-    """Headline results that the book itself shows otherwise than the engine."""
+    """Headline results that the workbook shows with another value than the engine."""
     earlier = any(f.kind == OLD_VALUES for f in inspection.findings)
     named = {(f.sheet, f.cell) for f in inspection.findings if f.grave}
     found = {}
@@ -221,7 +221,7 @@ def _notes(first, second):
 
 
 def _unusable(entries):
-    """The entries for which a workbook has no verdict."""
+    """Notes on entries that cannot be used."""
     notes = []
     for place, own in zip(("first", "second"), entries, strict=True):
         wrong = [entry.label for entry in own.values() if entry.state == UNUSABLE]

@@ -1,4 +1,4 @@
-"""How one book differs from another: the changes, and what each did to the money."""
+"""Result of a comparison: the changes, and the effect of each on the results."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ HEADLINES = (
     "peak_funding",
     "life_cash",
 )
-"""Results of a claim to which the effect of each change is told."""
+"""Results of a claim for which the effect of each change is shown."""
 
 VERDICT = "job_verdict"
 MONEY = {
@@ -40,35 +40,33 @@ MONEY = {
     jobs.LOT: {"settle_net": "Balance due", "settle_charge": "Milling charge"},
     jobs.TEST: {"lot_head": "Head grade", "lot_recovery": "Recovery"},
 }
-"""Two figures for each job, the first the main one, with a short name; of money but
-for a test lot."""
+"""Two results for each job with short names, the main one first."""
 MONEY[jobs.EVERYTHING] = MONEY[jobs.CLAIM]
 EMPTY = (
     "Empty: nobody entered a figure, so the estimate in brackets was used. Its effect "
     "comes from the estimate: nothing changed at the mine or mill."
 )
-"""What an empty cell means for its effect."""
+"""Note on the effect of an empty cell."""
 
 
 def headlines_of(job):
-    """Results of a job to which the effect of each change is told."""
+    """Results of a job for which the effect of each change is shown."""
     return HEADLINES if job in (jobs.EVERYTHING, jobs.CLAIM) else jobs.HEADLINES[job]
 
 
 @dataclass(frozen=True)
 class Change:
-    """An input that differs: both values in the units of the first book.
+    """An input that differs: both values in the units of the first workbook.
 
     Attributes
     ----------
     name, label, unit : str
     before, after : float or str
     place : str
-        Its cell in the second book.
+        Its cell in the second workbook.
     status_before, status : str
-        How sure it was, and is.
     estimated_before, estimated : bool
-        Whether nobody had entered a figure, or has, so that an estimate is used.
+        Whether an estimate is used because no figure was entered.
     """
 
     name: str
@@ -84,13 +82,13 @@ class Change:
 
     @property
     def ends(self) -> tuple[tuple[Any, bool], tuple[Any, bool]]:
-        """Each value, and whether it is an estimate in place of an empty cell."""
+        """Each value, and whether it is an estimate for an empty cell."""
         return (self.before, self.estimated_before), (self.after, self.estimated)
 
 
 @dataclass(frozen=True)
 class Remark:
-    """What is said of an input, its status or its basis, and now differs."""
+    """A status or a basis of an input that differs."""
 
     name: str
     label: str
@@ -101,26 +99,26 @@ class Remark:
 
 @dataclass(kw_only=True)
 class Comparison:
-    """How a second book differs from a first.
+    """How a second workbook differs from a first.
 
     Attributes
     ----------
     changes : list of Change
     verdicts : tuple of str
     before, after : dict of str to float or None
-        The headline results, in the units of the first book.
+        The headline results, in the units of the first workbook.
     shares : ShapleyValues or None
-        None when nothing changed, or when the changes cannot be taken apart;
+        None if nothing changed, or if the changes have no effects of their own;
         ``no_shares`` then says why.
     inspection : Inspection
-        Of the second book; None where plans without a book are compared.
+        Of the second workbook; None for plans without a workbook.
     notes : list of str
         Unit system, version.
     remarks : list of Remark
     added, gone : list of Finding
-        What was found in the second book alone, and in the first alone.
+        Findings in the second workbook only, and in the first only.
     shown : dict of str to float
-        Headline results as the second book shows them, where the engine's differ.
+        Headline results of the second workbook that differ from the engine's.
     files : tuple of str
         Names of the two files; empty for plans without a workbook.
     job : {"everything", "claim", "contract", "lot", "test"}
@@ -148,12 +146,12 @@ class Comparison:
 
     @property
     def headlines(self) -> tuple[str, ...]:
-        """Results to which the effect of each change is told."""
+        """Results for which the effect of each change is shown."""
         return headlines_of(self.job)
 
     @property
     def money(self) -> dict[str, str]:
-        """Two figures with their short names, the main one first."""
+        """Two results with their short names, the main one first."""
         return MONEY[self.job]
 
     def label(self, result: str) -> str:
@@ -161,7 +159,7 @@ class Comparison:
         return worded(MODEL.lines[result].label, self.units)
 
     def effect(self, name: str, result: str) -> tuple[float | None, float | None]:
-        """Effect of one change on one result: alone, and its fair share.
+        """Effect of one change on one result: alone, and its Shapley value.
 
         Parameters
         ----------
@@ -174,8 +172,8 @@ class Comparison:
         Returns
         -------
         alone, share : float or None
-            None where there is no answer, or where the input changed along with
-            another that has the figures of both.
+            None if there is no answer, or if the input changed only together with
+            another one, which has the figures of both.
         """
         if self.shares is None or name not in self.shares.names:
             return None, None
@@ -184,29 +182,29 @@ class Comparison:
         return tuple(float(v) if np.isfinite(v) else None for v in (alone, fair))
 
     def turns(self, name: str) -> bool:
-        """Whether a change, made alone, turns the verdict."""
+        """Whether a change alone turns the verdict."""
         if self.verdicts[0] == self.verdicts[1]:
             return False
         return bool(self.effect(name, VERDICT)[0])
 
     def with_others(self, name: str) -> tuple[str, ...]:
-        """Inputs that could only change along with this one."""
+        """Inputs that could only change together with this one."""
         return self.shares.together.get(name, ()) if self.shares else ()
 
     def standard_error(self, name: str, result: str) -> float:
-        """Standard error of a drawn share; 0 for an exact one."""
+        """Standard error of an estimated share; 0 for an exact one."""
         place = (self.shares.names.index(name), self.shares.results.index(result))
         return float(self.shares.errors[place])
 
     @property
     def on_empty(self) -> str:
-        """What an empty cell means, where one was or is."""
+        """Note on the effect of an empty cell; empty if no cell is."""
         estimated = any(own for change in self.changes for _, own in change.ends)
         return EMPTY if estimated else ""
 
     @property
     def basis(self) -> str:
-        """How the shares were found, in words."""
+        """How the shares were calculated, in words."""
         if self.shares is None:
             return self.no_shares
         if self.shares.exact:
@@ -274,7 +272,7 @@ class Comparison:
             "on_empty": self.on_empty,
             "shares": self._kind(),
             "no_shares": self.no_shares,
-            "without_answer": self._lacking(),
+            "without_answer": self._without_answer(),
             "remarks": [vars(remark) for remark in self.remarks],
             "inspection": self.inspection and self.inspection.to_dict(),
             "found_in_theirs_only": [vars(finding) for finding in self.added],
@@ -299,8 +297,8 @@ class Comparison:
         together = list(self.with_others(change.name))
         return {**vars(change), "together_with": together, "effects": effects}
 
-    def _lacking(self):
-        """For each result, the part of all combinations that gave no answer."""
+    def _without_answer(self):
+        """For each result, the part of all combinations without an answer."""
         if self.shares is None:
             return {}
         pairs = zip(self.shares.results, self.shares.missing, strict=True)

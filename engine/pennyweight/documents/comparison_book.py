@@ -1,4 +1,4 @@
-"""A comparison as a workbook: the table of changes, and a waterfall of the money."""
+"""A comparison as a workbook: table of changes, and waterfall chart."""
 
 import numpy as np
 
@@ -20,7 +20,7 @@ ALONE, SHARE, FROM, TO = 6, 7, 8, 9
 
 
 def base(start, end):
-    """Invisible part of a bar: from zero to where it begins."""
+    """Invisible part of a bar: from zero to its beginning."""
     low, high = np.minimum(start, end), np.maximum(start, end)
     return np.maximum(low, 0) + np.minimum(high, 0)
 
@@ -46,7 +46,7 @@ def fall_below(start, end):
 
 
 BARS = (
-    # what is drawn, its equation, its colour
+    # part of the bar, its equation, its colour
     ("Base", base, None),
     ("Rise above zero", rise_above, GOOD),
     ("Rise below zero", rise_below, GOOD),
@@ -54,7 +54,7 @@ BARS = (
     ("Fall below zero", fall_below, BAD),
     ("Total", None, ACCENT),
 )
-"""A step that crosses zero has a part on each side of it."""
+"""Parts of a bar; a step that crosses zero has one on each side."""
 FIRST_BAR = TO + 1
 COLUMNS = FIRST_BAR + len(BARS)
 
@@ -106,9 +106,9 @@ def write_comparison(comparison, path, force=False):
 
 
 def _changes(comparison):
-    """Changes between the money before and after, the results, and the waterfall.
+    """Changes between the result before and after, all results, and the waterfall.
 
-    Below the money after stand changes without a share of their own.
+    Changes without a share of their own are below the result after.
     """
     basis = comparison.basis
     main, short = next(iter(comparison.money.items()))
@@ -120,25 +120,25 @@ def _changes(comparison):
     )
     title = f"{label}: effect of each change"
     columns = _columns(short, main, comparison.units)
-    told = (title, columns, comparison.units, "Comparison", notes)
-    table = Table(*told, top=1 + len(notes))
+    arguments = (title, columns, comparison.units, "Comparison", notes)
+    table = Table(*arguments, top=1 + len(notes))
     table.heads()
     effects = {c: comparison.effect(c.name, main) for c in _shared(comparison)}
     effects = {c: found for c, found in effects.items() if found[1] is not None}
     top, level = table.next_row, comparison.before[main]
-    _whole(table, "Before", level)
+    _total_bar(table, "Before", level)
     for change, (alone, share) in effects.items():
-        told = _label(change, comparison.with_others(change.name))
-        _step(table, change, told, alone, share, level)
+        words = _label(change, comparison.with_others(change.name))
+        _step(table, change, words, alone, share, level)
         level += share
     total = table.place(SHARE, top + 1), table.place(SHARE, table.next_row - 1)
     shares = sum(share for _, share in effects.values())
     gained = Cell(shares, f"=SUM({total[0]}:{total[1]})")
     last = table.next_row
-    _whole(table, "After", comparison.after[main], gained if effects else None)
+    _total_bar(table, "After", comparison.after[main], gained if effects else None)
     for change in comparison.changes:
         if change not in effects:
-            table.row(*_told(change, change.label), "no share of its own")
+            table.row(*_change_cells(change, change.label), "no share of its own")
     table.blank()
     _results(table, comparison)
     table.printed = (table.next_row, TO)
@@ -152,7 +152,7 @@ def _changes(comparison):
 
 
 def _end(word, file, verdict):
-    """One of the two workbooks, by the name of its file, and its verdict."""
+    """Sentence on one of the two workbooks: file and verdict."""
     named = f" ({plain(file)})" if file else ""
     return f"{word}{named}: {verdict}."
 
@@ -168,30 +168,30 @@ def _label(change, others):
     return " with ".join([change.label, *(INPUTS[name].label for name in others)])
 
 
-def _told(change, label):
-    """The first cells of a change, up to its status."""
+def _change_cells(change, label):
+    """The cells of a change, up to its status."""
     number = "0.0###%" if INPUTS[change.name].kind == "share" else "#,##0.####"
-    ends = [_told_end(*end, number) for end in change.ends]
+    ends = [_value_cell(*end, number) for end in change.ends]
     return label, change.place, *ends, change.unit, change.status
 
 
-def _told_end(value, estimated, number):
-    """A value, still a number in its cell; an estimate as that of an empty cell."""
+def _value_cell(value, estimated, number):
+    """The cell of a value; the estimate for an empty cell is in brackets."""
     if estimated and isinstance(value, str):
         return f"empty ({value})"
     form = f'"empty ("{number}")"' if estimated else number
     return Cell(value, looks={"num_format": form})
 
 
-def _whole(table, label, value, share=None):
-    """The first and the last bar begin at zero."""
+def _total_bar(table, label, value, share=None):
+    """Enter the first or the last bar, which begins at zero."""
     blank = [None] * (COLUMNS - 1)
     blank[SHARE - 1], blank[TO - 1], blank[-1] = share, value, value
     table.row(label, *blank, **BOLD)
 
 
 def _step(table, change, label, alone, share, level):
-    """From the row above to this one, and its bars."""
+    """Enter a step from the row above to this one, with its bars."""
     places = [table.place(at) for at in (FROM, TO, SHARE)]
     cells = dict(zip(("start", "end", "share"), map(Reference, places), strict=True))
     cells["above"] = Reference(table.place(TO, table.next_row - 1))
@@ -199,7 +199,7 @@ def _step(table, change, label, alone, share, level):
     start = live(lambda above: above + 0, values, cells)
     end = live(lambda start, share: start + share, values, cells)
     bars = [live(equation, values, cells) for _, equation, _ in BARS[:-1]]
-    table.row(*_told(change, label), alone, share, start, end, *bars)
+    table.row(*_change_cells(change, label), alone, share, start, end, *bars)
 
 
 def _results(table, comparison):
@@ -218,13 +218,13 @@ def _results(table, comparison):
             equation, form = (_points, POINTS) if points else (_change, _format(name))
             change = live(equation, ends, cells, looks={**looks, "num_format": form})
         there = Cell(comparison.shown.get(name), looks=looks)
-        told = (Cell(_or_none(value), looks=looks) for value in ends.values())
+        cells = (Cell(_or_na(value), looks=looks) for value in ends.values())
         unit = _unit(name, comparison.units)
         label = comparison.label(name)
-        table.row(label, None, *told, unit, None, change, there)
+        table.row(label, None, *cells, unit, None, change, there)
 
 
-def _or_none(value):
+def _or_na(value):
     return "n/a" if value is None else value
 
 
@@ -237,7 +237,7 @@ def _change(after, before):
 
 
 def _points(after, before):
-    """Of percentages."""
+    """Difference of percentages, in points."""
     return (after - before) * 100
 
 
@@ -275,7 +275,7 @@ def _waterfall(package, label, y, top, last):
 
 
 def _effects(comparison):
-    """Every change on every headline result: alone, and its share."""
+    """Effect of every change on every headline result: alone, and its share."""
     columns = [
         Column("Result", width=46),
         Column("Effect alone", MONEY, 18),
@@ -290,14 +290,14 @@ def _effects(comparison):
         for result in comparison.headlines:
             looks = {"num_format": _format(result), **RIGHT}
             effects = comparison.effect(change.name, result)
-            told = (Cell(_or_none(value), looks=looks) for value in effects)
+            cells = (Cell(_or_na(value), looks=looks) for value in effects)
             unit = _unit(result, comparison.units)
-            table.row(comparison.label(result), *told, unit)
+            table.row(comparison.label(result), *cells, unit)
     return table
 
 
 def _remarks(comparison):
-    """Status and basis of inputs that differ; and what else was noted."""
+    """Statuses and bases of inputs that differ, and notes."""
     columns = [Column(head, width=40) for head in ("Input", "What", "Before", "After")]
     title = "Changed statuses and bases of inputs"
     table = Table(title, columns, comparison.units, "Remarks", top=2)
@@ -312,8 +312,8 @@ def _remarks(comparison):
 def _findings(comparison):
     inspection = comparison.inspection
     heads = ("sheet", "cell", "kind", "expected", "found", "effect", "mend")
-    told = ("Sheet", "Cell", "Kind", "Was", "Is", "Effect", "Fix")
-    columns = [Column(head, width=28) for head in told]
+    titles = ("Sheet", "Cell", "Kind", "Was", "Is", "Effect", "Fix")
+    columns = [Column(head, width=28) for head in titles]
     title = f"Second workbook: {inspection.outcome}"
     table = Table(title, columns, comparison.units, "Findings", top=2)
     table.heads()

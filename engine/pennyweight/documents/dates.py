@@ -1,13 +1,13 @@
-"""Dates on papers: read where they cannot be mistaken, and told in words."""
+"""Dates on papers: read if they are unambiguous, and written in words."""
 
 import datetime
 
 FORMS = ("%Y-%m-%d", "%d %B %Y", "%B %d, %Y", "%d %b %Y")
-"""Dates that cannot be mistaken for another day."""
+"""Formats of unambiguous dates."""
 
 
 def day_after(text, days=0):
-    """The day some days after a date; None where the date cannot be told.
+    """The day some days after a date; None if the date is ambiguous.
 
     Examples
     --------
@@ -24,7 +24,7 @@ def day_after(text, days=0):
 
 
 def in_words(day):
-    """A day as papers write it; empty without a day."""
+    """A day as written on papers; empty without a day."""
     return f"{day.day} {day:%B %Y}" if day else ""
 
 

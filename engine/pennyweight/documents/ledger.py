@@ -27,7 +27,7 @@ from .lots import (
 )
 from .page import listed, on_paper, unit_of
 from .page import number as number_of
-from .refusals import (
+from .requirements import (
     refuse_before_assay_due,
     refuse_missing,
     refuse_unbalanced,
@@ -55,9 +55,9 @@ LINES = (
     *("settle_how", "settle_price", "settle_bullion_gold"),
 )
 ALWAYS = ("settle_metal", "settle_charge", "deposit", "settle_advances")
-"""Amounts that every ledger shows; the others where a lot has them."""
+"""Amounts that every ledger shows; the others only if a lot has them."""
 GIVEN = (CUSTOMER, LOT, DATE, PAID)
-"""Columns that stand in the ledger as the table of lots has them."""
+"""Columns that are copied from the table of lots."""
 SHARED = ("prepared_by", "currency")
 """Inputs that are the same in every workbook of a ledger."""
 PLACES = {"ton": 4, "oz": 4}
@@ -69,11 +69,11 @@ CHECK = (
 WIDTHS = {CUSTOMER: 20, FOLLOWS: 12, "settle_how": 14, "words": 13}
 WRAPPED = {CUSTOMER, FOLLOWS, LOT, "settle_how", "words"}
 NARROWEST, WIDEST = 9, 24
-"""Letters across a column."""
+"""Widths of a column in letters."""
 
 
 class Ledger:
-    """A ledger of lots, worked out.
+    """A ledger of lots.
 
     Parameters
     ----------
@@ -82,7 +82,7 @@ class Ledger:
     units : {"us", "metric"}
     lots : Lots
     confirmed : str
-        Why lots are paid whose gold balance is outside the tolerance.
+        Why lots are paid although their gold balance is outside the tolerance.
     others : sequence of mapping
         Inputs of further workbooks, whose terms lots may follow.
     given : sequence of collection of str, optional
@@ -92,10 +92,10 @@ class Ledger:
     Attributes
     ----------
     draft : str
-        Which terms are estimates; empty where all were entered.
+        Which terms are estimates; empty if all were entered.
     held : dict of int to str
         Why lots of the table are not settled, by their place in it: they need an
-        umpire's assay, or do not balance and nobody confirmed it.
+        umpire's assay, or their gold balance is not confirmed.
 
     Raises
     ------
@@ -134,12 +134,12 @@ class Ledger:
         self._balance()
 
     def _settle(self, rows, terms, inputs, confirmed):
-        """Work out the lots that follow the same terms."""
+        """Calculate the lots that follow the same terms."""
         lots = self.lots.part(rows)
         require_columns(lots, terms)
         refuse_other_terms(terms)
-        values = _worked_out(inputs, self.units, lots)
-        held = _held(lots, values, terms["assay_days"].item(), self.units, confirmed)
+        values = _calculated(inputs, self.units, lots)
+        held = _reasons(lots, values, terms["assay_days"].item(), self.units, confirmed)
         if held:
             self.held |= {rows[at]: reason for at, reason in held.items()}
             if rest := [row for row in rows if row not in self.held]:
@@ -165,20 +165,20 @@ class Ledger:
                 self._enter(name, rows, columns[name])
 
     def _leave_out_held(self):
-        """Leave lots that are held out of the ledger, and say so in its notes."""
+        """Leave held lots out of the ledger, with a note."""
         if not self.held:
             return
-        told = [reason for _, reason in sorted(self.held.items())]
+        reasons = [reason for _, reason in sorted(self.held.items())]
         kept = [at for at in range(len(self.follows)) if at not in self.held]
         if not kept:
-            raise WorkbookError("No lot can be settled.\n  " + "\n  ".join(told))
+            raise WorkbookError("No lot can be settled.\n  " + "\n  ".join(reasons))
         self.lots = self.lots.part(kept)
         self.follows = [self.follows[at] for at in kept]
         self.columns = {n: [c[at] for at in kept] for n, c in self.columns.items()}
-        self.notes += [f"Held, not in this ledger: {reason}" for reason in told]
+        self.notes += [f"Held, not in this ledger: {reason}" for reason in reasons]
 
     def _enter(self, name, rows, values):
-        """Put a column of some lots in its rows."""
+        """Enter the values of a column for some lots."""
         column = self.columns.setdefault(name, [None] * len(self.lots.names))
         values = np.broadcast_to(values, len(rows))
         if name in MODEL.lines and (places := PLACES.get(MODEL.lines[name].unit)):
@@ -187,13 +187,13 @@ class Ledger:
             column[at] = value
 
     def _drop_empty(self):
-        """Leave out amounts that no lot has, and bullion that is the mill's own."""
+        """Drop columns of amounts that no lot has, and of bullion owned by the mill."""
         for name in ("settle_bullion_gold", *(name for name, _ in BOOKED)):
             if name not in ALWAYS and not any(self.columns[name]):
                 del self.columns[name]
 
     def _balance(self):
-        """Net of each lot, and the balance of its customer after it."""
+        """Calculate the net of each lot, and the customer's balance after it."""
         columns = self.columns
         net = self._net(*(np.asarray(columns[name]) for name, _ in self.account))
         columns["net"], columns["balance"] = net.tolist(), []
@@ -207,12 +207,12 @@ class Ledger:
 
     @property
     def account(self):
-        """The amounts that are shown, with their signs."""
+        """The amounts shown, with their signs."""
         return [(name, sign) for name, sign in BOOKED if name in self.columns]
 
     @property
     def names(self):
-        """Columns in their order."""
+        """Names of the columns, in order."""
         several = CUSTOMER in self.lots.columns or len({*self.columns[CUSTOMER]}) > 1
         named = [CUSTOMER] if several else []
         if FOLLOWS in self.lots.columns:
@@ -224,7 +224,7 @@ class Ledger:
 
     @property
     def calculated(self):
-        """What the live columns are calculated from."""
+        """Function and arguments of each column with formulas."""
         return {
             "net": (self._net, tuple(name for name, _ in self.account)),
             "balance": (balance, ("before", "net", PAID)),
@@ -232,7 +232,7 @@ class Ledger:
         }
 
     def _net(self, *amounts):
-        """In whole cents, as on its statement."""
+        """Net of a lot in whole cents, as on its statement."""
         signs = [sign for _, sign in self.account]
         owed = sum(a if s > 0 else -a for a, s in zip(amounts, signs, strict=True))
         return settlement.round_to_cents(owed)
@@ -265,9 +265,9 @@ class Ledger:
         )
 
     def _column(self, name, money):
-        head, unit = OWN.get(name) or _told(name)
-        told = unit_of(unit, self.units).replace("$", money)
-        head = f"{head}, {told}" if told else head
+        head, unit = OWN.get(name) or _label_and_unit(name)
+        shown = unit_of(unit, self.units).replace("$", money)
+        head = f"{head}, {shown}" if shown else head
         total = unit in ("$", "ton", "oz") and name != "balance"
         return Column(
             head,
@@ -278,7 +278,7 @@ class Ledger:
         )
 
     def _width(self, name, head, total):
-        """Letters that a column needs: many columns stand on one page."""
+        """Least width of a column, in letters: many columns share one page."""
         if name in WIDTHS:
             return WIDTHS[name]
         values = [0 if value is None else value for value in self.columns[name]]
@@ -292,7 +292,7 @@ class Ledger:
         return min(wide, WIDEST)
 
     def _rows(self, table, first, progress):
-        """Lots as rows; each formula is written once, for its row to be filled in."""
+        """Enter the lots; each formula is traced once, then filled in for each row."""
         letters = {n: xl_col_to_name(at) for at, n in enumerate(self.names)}
         cells = {n: Reference(f"{letter}{{row}}") for n, letter in letters.items()}
         cells["before"] = Reference("{before}")
@@ -322,7 +322,7 @@ class Ledger:
         table.total("All lots", first, **{f"at_{names.index('balance')}": last})
 
     def audit(self):
-        """Give the copy for the file as CSV: mill, terms, customer and lot in each row.
+        """Give the audit copy as CSV: mill, terms, customer and lot in each row.
 
         Returns
         -------
@@ -333,29 +333,29 @@ class Ledger:
         fixed = {key: (mill, citation(terms)) for key, (terms, _) in self.books.items()}
         heads = ["mill", FOLLOWS, *(n.removeprefix("settle_") for n in names)]
         rows = zip(*(self.columns[name] for name in names), strict=True)
-        told = zip(self.follows, rows, strict=True)
-        return csv_bytes([heads, *([*fixed[key], *row] for key, row in told)])
+        pairs = zip(self.follows, rows, strict=True)
+        return csv_bytes([heads, *([*fixed[key], *row] for key, row in pairs)])
 
 
 def _enter_terms(books, terms, inputs):
-    """Enter the terms of a workbook under their number and version."""
+    """Enter the terms of a workbook by their number and version."""
     key = key_of(terms)
     if key in books:
         raise CallError(
             f"Two workbooks have terms {key}. Enter another version in one of them."
         )
     for name in SHARED:
-        told = {str(one[name]) for one, _ in books.values()}
-        if told - {str(terms[name])}:
+        known = {str(one[name]) for one, _ in books.values()}
+        if known - {str(terms[name])}:
             raise CallError(
                 f"Terms {key}: {INPUTS[name].label} is {terms[name]}, in the first "
-                f"workbook {told.pop()}. A ledger has one mill and one currency."
+                f"workbook {known.pop()}. A ledger has one mill and one currency."
             )
     books[key] = (terms, inputs)
 
 
 def _followed(lots, books):
-    """Terms of each lot; without a column, those of the one workbook."""
+    """Terms of each lot; without a column of terms, those of the only workbook."""
     if FOLLOWS not in lots.columns:
         if len(books) > 1:
             raise CallError(
@@ -373,15 +373,15 @@ def _followed(lots, books):
 
 
 def _other_customers(lots, named):
-    """Say whose lots follow terms that name another customer."""
+    """Sentence on lots that follow terms with another customer's name."""
     others = sorted({*lots.columns.get(CUSTOMER, ())} - {named, ""})
     if not (named and others):
         return ""
     return f"These terms name {named}; lots of {listed(others)} follow them, too."
 
 
-def _worked_out(inputs, units, lots):
-    """The lines of all lots at once; a lot that contradicts itself is named."""
+def _calculated(inputs, units, lots):
+    """The lines of all lots at once; the error names a lot that contradicts itself."""
     wanted = [
         name for name in (*LINES, *(n for n, _ in ACCOUNT)) if name in MODEL.lines
     ]
@@ -393,12 +393,12 @@ def _worked_out(inputs, units, lots):
         raise
 
 
-def _held(lots, values, days, units, confirmed):
-    """Why lots cannot be settled yet, by their place."""
+def _reasons(lots, values, days, units, confirmed):
+    """Why lots cannot be settled yet, by their place in the table."""
     found = {}
     if not confirmed.strip():
         outside = unbalanced(values, lots.names, units)
-        found = {at: f"{told}. {CHECK}" for at, told in outside.items()}
+        found = {at: f"{words}. {CHECK}" for at, words in outside.items()}
     for at, how in enumerate(np.broadcast_to(values["settle_how"], len(lots.names))):
         try:
             _refuse_unsettled(lots, at, how, days)
@@ -411,7 +411,7 @@ def _held(lots, values, days, units, confirmed):
 
 
 def _refuse_unsettled(lots, at, how, days):
-    """Raise when a lot waits for the assay of its owner or of an umpire."""
+    """Raise when the assay of the owner or of an umpire is missing."""
     place = lots.place(at, "settle_umpire_assay")
     refuse_unsettled(how, f"{lots.names[at]} ({place})")
     dates = (lots.columns.get(n) for n in ("settle_weighed", DATE))
@@ -428,17 +428,17 @@ def _printed(values):
     return {**found, ROUNDING: rounding(signs)(*exact, *lines)}
 
 
-def _told(name):
+def _label_and_unit(name):
     line = MODEL.lines.get(name) or MODEL.inputs[name]
     return on_paper(line.label), line.unit
 
 
 def balance(before, net, paid):
-    """Carried on from lot to lot, free of noise below a cent."""
+    """Balance after a lot, in whole cents."""
     return settlement.round_to_cents(before + net - paid)
 
 
 def words(balance):
-    """Never by a sign alone."""
+    """Who owes whom, in words."""
     owed = np.where(balance < 0, "the owner owes the mill", "nothing is owed")
     return np.where(balance > 0, "the mill owes the owner", owed)

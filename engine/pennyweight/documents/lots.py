@@ -1,4 +1,4 @@
-"""The table of lots of a ledger: what was weighed, assayed and paid for each lot."""
+"""The table of lots of a ledger: weights, assays and payments of each lot."""
 
 import re
 from dataclasses import dataclass, replace
@@ -21,9 +21,9 @@ FOLLOWS = "terms"
 """Column of the table of lots: the terms that a lot follows, as number/version."""
 LOT, DATE, CUSTOMER = "settle_lot", "settle_date", "customer_name"
 TERMS = ("split_limit", "umpire_rule", "umpire_fee", "gap_band")
-"""Inputs of the section of the lot that are terms: a table has no column of them."""
+"""Inputs of the section of the lot that are terms, so not columns of a table."""
 BESIDE = (CUSTOMER, "deposit")
-"""Inputs of other sections that a table may have."""
+"""Inputs of other sections that may be columns of a table."""
 MONEY = ("deposit", "settle_advances", "settle_provisional")
 OWN = {
     FOLLOWS: Field("Terms", "text"),
@@ -33,7 +33,7 @@ OWN = {
         if_none="Enter 0 if nothing was paid.",
     ),
 }
-"""Columns that are no inputs."""
+"""Columns that are not inputs."""
 ALWAYS = (
     *(LOT, "settle_wet_tons", "settle_moisture"),
     *("settle_mill_assay", "settle_owner_assay", "settle_price"),
@@ -41,13 +41,13 @@ ALWAYS = (
 )
 """Columns that every table needs."""
 NONE_WITHOUT = ("settle_umpire_assay", "settle_provisional")
-"""Figures that are zero in a table without their column."""
+"""Figures that are zero if a table has no column for them."""
 MELTED = (
     *("settle_melt_mass", "settle_melt_loss"),
     *("settle_fineness", "settle_silver_fineness"),
 )
 FOUND = ("settle_tails_grade", "settle_middlings", "settle_slag", "settle_cleanup")
-"""Metal to pay, and to balance: columns needed unless the mill buys the ore."""
+"""Columns for the metal and its balance, needed unless the mill buys the ore."""
 PENALTIES = {
     # measured and allowed: rate
     "work_index": "hardness_rate",
@@ -55,12 +55,12 @@ PENALTIES = {
     "sulphides": "sulphide_rate",
 }
 SUM = re.compile(r"(grand\s+|sub-?\s*)?totals?\b|sum\b|all lots\b", re.IGNORECASE)
-"""How the name of a row of sums begins."""
+"""Beginning of the name of a row of totals."""
 
 
 @dataclass(frozen=True)
 class Lots:
-    """Lots as a table states them.
+    """Lots as given in a table.
 
     Attributes
     ----------
@@ -69,7 +69,7 @@ class Lots:
     lines : list of int
         Line of each lot in the file.
     heads : dict of str to str
-        What the file calls each column.
+        Head of each column in the file.
     file : str
     skipped : sequence of int
         Lines that are empty.
@@ -83,12 +83,12 @@ class Lots:
 
     @property
     def note(self):
-        """Which lines were skipped, in words; empty if none was."""
+        """Sentence on the skipped lines; empty if there are none."""
         if not self.skipped:
             return ""
-        count, told = len(self.skipped), listed([*map(str, self.skipped)])
+        count, names = len(self.skipped), listed([*map(str, self.skipped)])
         lines = "line was" if count == 1 else "lines were"
-        return f"{self.file}: {count:,} empty {lines} skipped: {told}."
+        return f"{self.file}: {count:,} empty {lines} skipped: {names}."
 
     @property
     def names(self):
@@ -106,7 +106,7 @@ class Lots:
         return {n: column[at] for n, column in self.columns.items() if n in INPUTS}
 
     def part(self, rows):
-        """The lots of some rows, by their places from 0."""
+        """The lots of some rows, counted from 0."""
         columns = {n: [column[at] for at in rows] for n, column in self.columns.items()}
         return replace(self, columns=columns, lines=[self.lines[at] for at in rows])
 
@@ -117,8 +117,8 @@ def read_lots(rows, units, file="table of lots", skipped=()):
     Parameters
     ----------
     rows : list of (int, list of str)
-        By `csv_file.read_csv`. The heads name inputs of the section Settlement lot,
-        with or without ``settle_``, ``deposit`` and ``paid``.
+        As given by `csv_file.read_csv`. The heads are inputs of the section Settlement
+        lot, with or without ``settle_``, ``deposit`` and ``paid``.
     units : {"us", "metric"}
     file : str
         Its name, for messages.
@@ -189,15 +189,15 @@ def _refuse_names(table, texts):
 
 
 def require_columns(lots, values):
-    """Raise when the table lacks a figure that the terms of the book pay on.
+    """Raise when the table has no column for a figure that the terms need.
 
-    Nothing that is weighed, assayed or paid for a lot is taken from the book.
+    Weights, assays and payments of a lot are never taken from the workbook.
 
     Parameters
     ----------
     lots : Lots
     values : mapping
-        Of the book, by `run`.
+        Of the workbook, as given by `run`.
 
     Raises
     ------
@@ -206,17 +206,17 @@ def require_columns(lots, values):
     """
     missing = [name for name in needed_figures(values) if name not in lots.columns]
     if missing:
-        told = ", ".join(
+        names = ", ".join(
             f"{name.removeprefix('settle_')} ({_label(name)})" for name in missing
         )
         raise WorkbookError(
-            f"{lots.file}: these columns are missing: {told}. Add them: figures of a "
+            f"{lots.file}: these columns are missing: {names}. Add them: figures of a "
             "lot are never taken from the book."
         )
 
 
 def needed_figures(values):
-    """Figures of a lot that the terms of a workbook pay on: inputs, and ``paid``."""
+    """Figures of a lot that the terms of a workbook need: inputs, and ``paid``."""
     needed = list(ALWAYS)
     if str(values["agreed_purchase"]) != "yes":
         needed += MELTED + FOUND
@@ -233,7 +233,7 @@ def _label(name):
 
 
 def check_lots(lots, inputs, units):
-    """Name the lot that contradicts itself, with file, line and columns."""
+    """Raise for the lot that contradicts itself, with file, line and columns."""
     for at, name in enumerate(lots.names):
         one = lots.lot(at)
         places = {given: lots.place(at, given) for given in one}
@@ -244,8 +244,7 @@ def check_lots(lots, inputs, units):
 
 
 def as_arrays(lots):
-    """Inputs of all lots together; without a column there is no umpire's assay, and
-    no provisional payment."""
+    """Inputs of all lots as arrays; those of `NONE_WITHOUT` are 0 without a column."""
     columns = {
         name: column
         for name, column in lots.columns.items()

@@ -1,8 +1,7 @@
-"""A single page of live figures for somebody else: a quote or a statement.
+"""A single page of live figures for another party: a quote or a statement.
 
-Each line is a function, as in the model; called with the names of cells it gives the
-formula, called with values what is stored beside it. The page holds what is put on it
-and nothing else.
+Each line is a function, as in the model. Called with the names of cells it gives the
+formula, called with values the stored value. The page has only what is entered on it.
 """
 
 import inspect
@@ -19,7 +18,7 @@ from ..workbook.style import NONE_AT_ZERO, none_at_zero
 from ..workbook.table import GIVEN, Cell, Column, Table, live, reference, table_bytes
 
 CENTS = "#,##0.00_);(#,##0.00)"
-"""Money of a statement: below zero in parentheses."""
+"""Number format of money on a statement: negative amounts in parentheses."""
 NUMBERS = {
     "share": "0.0#%",
     "oz": "#,##0.0000",
@@ -37,13 +36,13 @@ _AS_ENTERED = {
     "day": "#,##0",
     "$": "#,##0.00####_);(#,##0.00####)",
 }
-_SAID_ALREADY = re.compile(
+_IN_THE_TITLE = re.compile(
     r"Settlement (?!assay)|, agreed contract| \(0: none\)|, customer ore"
     r"|customer (?:ore|lot) (?=\w)|customer (?=lot)|test lot (?=\w)",
     re.IGNORECASE,
 )
-MOST_TOLD = 12
-"""Names in a sentence; the others are counted."""
+MOST_NAMED = 12
+"""The most names in a sentence; the others are counted."""
 COLUMNS = (
     Column("Item", width=46),
     Column("Value", "#,##0.0##", 17),
@@ -57,8 +56,8 @@ COLUMNS = (
 
 
 def on_paper(label):
-    """A label on a paper, whose title says already what the word left out says."""
-    label = _SAID_ALREADY.sub("", label)
+    """A label without the words that the title of the paper already has."""
+    label = _IN_THE_TITLE.sub("", label)
     return label[0].upper() + label[1:]
 
 
@@ -75,7 +74,7 @@ def as_sentence(note):
 
 
 def number(unit, units, whole=False):
-    """Number format of a unit on papers for others; whole: as it was entered."""
+    """Number format of a unit on papers; ``whole`` shows all digits as entered."""
     if whole:
         return _AS_ENTERED.get("$" if unit.startswith("$") else unit, "#,##0.0####")
     if unit == "grade":
@@ -84,7 +83,7 @@ def number(unit, units, whole=False):
 
 
 def unit_of(unit, units):
-    """A unit as papers for others write it: ounces are said to be troy."""
+    """A unit as written on papers: ounces are troy ounces."""
     return shown(unit, units).replace("oz", "troy oz")
 
 
@@ -92,7 +91,7 @@ MARKED = "; the workbook marks each as an estimate on the sheet Inputs"
 
 
 def draft_words(estimated, opening):
-    """Say which figures are estimates; empty where none is.
+    """Sentence on the figures that are estimates; empty if there are none.
 
     Parameters
     ----------
@@ -103,25 +102,25 @@ def draft_words(estimated, opening):
     """
     if not estimated:
         return ""
-    told = listed(estimated, "; ")
-    where = MARKED if len(estimated) > MOST_TOLD else ""
-    return f"{opening} These figures are estimates: {told}{where}."
+    text = listed(estimated, "; ")
+    where = MARKED if len(estimated) > MOST_NAMED else ""
+    return f"{opening} These figures are estimates: {text}{where}."
 
 
 def listed(names, between=", "):
-    """The first of some names in a row, and how many more there are."""
-    more = len(names) - MOST_TOLD
-    return between.join(names[:MOST_TOLD]) + f" and {more:,} more" * (more > 0)
+    """The first names in a row, and the number of the others."""
+    more = len(names) - MOST_NAMED
+    return between.join(names[:MOST_NAMED]) + f" and {more:,} more" * (more > 0)
 
 
 class Page(Table):
-    """Rows from top to bottom, and the names and values of their cells.
+    """Rows of a page, and the names and values of their cells.
 
     Parameters
     ----------
     title : str
     book : mapping
-        Values of a workbook, by `run`.
+        Values of a workbook, as given by `run`.
     units : {"us", "metric"}
     """
 
@@ -140,13 +139,13 @@ class Page(Table):
         self.draft = ""
 
     def mark_draft(self, estimated, opening):
-        """Say at the top which figures are estimates, as `draft_words` has it."""
+        """Enter the sentence of `draft_words` at the top, and return it."""
         if words := draft_words(estimated, opening):
             self.rows.insert(1, ("sentence", words, {"bold": True}))
         return words
 
     def bind(self, *names, value=None):
-        """Let lines read what stands in no cell: the workbook's, or a value given."""
+        """Let lines read a constant without a cell: the workbook's, or a given one."""
         for name in names:
             constant = self.found(name) if value is None else value
             self.values[name] = self.cells[name] = constant
@@ -156,18 +155,18 @@ class Page(Table):
         self.values[name], self.cells[name] = self.values[other], self.cells[other]
 
     def given(self, name, label, value, unit="-", note="", bounds=()):
-        """Enter a value; one to be changed within its bounds, where they are given."""
+        """Enter a value; with bounds, the reader may change it within them."""
         looks = {"num_format": none_at_zero(name, number(unit, self.units, True))}
         looks |= {} if bounds else GIVEN
         self._put(Cell(value, "", name, bounds, looks), label, unit, note)
 
     def found(self, name):
-        """A value of the workbook; of a table of contracts, for the type agreed."""
+        """A value of the workbook; of a table of contracts, for the agreed type."""
         value = self.book[name]
         return (value[self.kind] if value.ndim else value).item()
 
     def put(self, *names, entry=False, note=None):
-        """Enter inputs and lines with their values, in their own words.
+        """Enter inputs and lines with their labels, values and notes.
 
         Parameters
         ----------
@@ -175,7 +174,7 @@ class Page(Table):
         entry : bool
             Whether the reader of the page may change them.
         note : str, optional
-            Instead of their own.
+            Instead of their own notes.
         """
         for name in names:
             row = INPUTS.get(name) or MODEL.lines[name]
@@ -185,30 +184,30 @@ class Page(Table):
             own = getattr(row, "description", "") or getattr(row, "note", "")
             bounds = row.within(self.units) if entry else ()
             unit = "share" if share else row.unit
-            told = own if note is None else note
-            self.given(name, row.label, self.found(name), unit, told, bounds)
+            text = own if note is None else note
+            self.given(name, row.label, self.found(name), unit, text, bounds)
 
     def put_positive(self, *names, unless=()):
-        """Enter those above zero; the page's lines read the rest as zero."""
+        """Enter the inputs above zero; lines read the others as zero."""
         for name in names:
             self.put_where(name not in unless and self.found(name) > 0, name)
 
     def put_where(self, applies, name):
-        """Enter an input where it applies; lines read it as zero elsewhere."""
+        """Enter an input if it applies; else lines read it as zero."""
         if applies:
             self.put(name)
         else:
             self.bind(name, value=0.0)
 
     def line_where(self, applies, name, **options):
-        """Enter a line where it applies; others read it as zero elsewhere."""
+        """Enter a line if it applies; else others read it as zero."""
         if applies:
             self.lines(name, **options)
         else:
             self.bind(name, value=0.0)
 
     def refining(self, used):
-        """Enter what refining costs, where the refiner charges base metal, too."""
+        """Enter the refining charge, with that of base metal if there is one."""
         if self.found("base_metal_charge") == 0:
             self.alias(used, "refining_charge")
             return
@@ -234,12 +233,12 @@ class Page(Table):
         reads = reads or tuple(inspect.signature(function).parameters)
         missing = [read for read in reads if read not in self.values]
         if missing:
-            raise ModelError(f"{name} reads {missing}, which the page does not hold.")
+            raise ModelError(f"{name} reads {missing}, which the page does not have.")
         looks = {"num_format": number(unit, self.units)}
         looks |= {"bold": True, "top": 1} if bold else {}
         cell = live(function, self.values, self.cells, reads, name=name, looks=looks)
         if isinstance(cell.value, str):
-            # A long answer runs over into the empty unit cell.
+            # A long answer extends into the empty unit cell.
             looks["align"] = "left"
         self._put(cell, label, unit, note)
 
@@ -274,17 +273,17 @@ class Page(Table):
         self.row(self._in_units(on_paper(label)), cell, unit, note)
 
     def _in_units(self, words):
-        """Words that speak of the tons of this page."""
+        """Words with the tons of the page's unit system."""
         return re.sub(r"\b(t|T)on(?=s?\b)", rf"\1{TON[self.units][1:]}", words)
 
     def money(self, amount):
-        """An amount with its currency, as in sentences."""
+        """An amount with its currency, for sentences."""
         space = "" if self.symbol == "$" else " "
         sign = "-" if amount < 0 else ""
         return f"{sign}{self.symbol}{space}{abs(amount):,.2f}"
 
     def balance(self, at, name, words, note=""):
-        """Enter, above the other rows, who pays whom, and how much; live.
+        """Enter, above the other rows, who pays whom and how much, as formulas.
 
         Parameters
         ----------
@@ -322,11 +321,11 @@ UNITS_IN_WORDS = {
     "us": f"Tons are US tons of 2,000 lb; {OUNCES}",
     "metric": f"Tonnes (t) are metric, 1,000 kg; {OUNCES}",
 }
-"""What tons and ounces are, as a sentence."""
+"""Sentence on tons and ounces."""
 
 
 def ounce_as_grade(page):
-    """Enter the grade of an ounce in a ton where it is not 1."""
+    """Enter the grade of one ounce per ton, unless it is 1."""
     value = page.found("grade_per_ounce")
     if value == 1:
         page.bind("grade_per_ounce")

@@ -1,6 +1,6 @@
-"""What to charge for a lot, or for each of several, at the margin that is wanted.
+"""Charges for lots that give a wanted margin.
 
-For the mill alone: the figures follow from its cost.
+For the mill only: the figures follow from its cost.
 """
 
 import re
@@ -23,8 +23,8 @@ from ..workbook.table import Cell, Column, Table, table_bytes
 from .page import number as number_of
 
 WHAT = "table of lots to price"
-TOLD = ("customer", "lot")
-"""Columns of a table of lots that are words."""
+KEYS = ("customer", "lot")
+"""Columns that identify a lot."""
 SECTIONS = ("Contract: lot and season", "Contract: charges and penalties")
 NEEDED = ("custom_wet_tons", "custom_moisture", "custom_grade")
 INTERNAL = "For the mill only: these figures follow from its cost."
@@ -42,7 +42,7 @@ class Prices:
     names : list of str
         Of the lots.
     rows : dict of str to ndarray
-        By line: for each cost basis a row, for each lot a column.
+        By line: one row for each cost basis, one column for each lot.
     by_load : dict of str to ndarray
         The tonnage charge over the share of the season's hours that is booked.
     load : float
@@ -53,7 +53,7 @@ class Prices:
     extras : ndarray
         Clean-up gold and by-products that are the mill's, for each lot, $.
     bases : tuple of str
-        Which cost is counted, for each row.
+        Cost basis of each row.
     """
 
     wanted: str
@@ -84,10 +84,10 @@ class Prices:
 
     @property
     def notes(self) -> tuple[str, ...]:
-        """What the figures mean, in sentences."""
+        """Notes on the figures, in sentences."""
         lost = np.all(self.rows["owner_left"] < 0, axis=0)
         losing = [name for name, loses in zip(self.names, lost, strict=True) if loses]
-        told = (
+        sentences = (
             f"Wanted: a margin of {self.wanted}. The booked season has "
             f"{self.booked:g} lots like the one in the workbook, whatever lots are "
             f"priced here. They use {self.load:.0%} of the season's mill hours and "
@@ -98,24 +98,24 @@ class Prices:
         )
         if self.extras.max() > 0:
             extras = "; ".join(money(extra, 2) for extra in self.extras)
-            told += (
+            sentences += (
                 "The charges count on clean-up gold and by-products that the terms "
                 f"leave to the mill, for each lot: {extras}.",
             )
         if self.rows["treatment_charge"].min() < 0:
-            told += (
+            sentences += (
                 "A treatment charge below 0 is money that the mill can pay on top of "
                 "the ore price: it earns the margin wanted all the same.",
             )
         if losing:
-            told += (
+            sentences += (
                 f"The owner loses money at each of these charges: {'; '.join(losing)}.",
             )
-        return told
+        return sentences
 
 
 def wanted_margin(text):
-    """Read the margin that is wanted.
+    """Read the wanted margin.
 
     Parameters
     ----------
@@ -179,7 +179,7 @@ def price(inputs, units, margin, lots=None):
             f"The booked lots need {load:.0%} of the season's mill hours. Enter fewer "
             f"lots ({INPUTS['season_lots'].label}), more hours or more months."
         )
-    given = {n: np.asarray(c) for n, c in (lots or {}).items() if n not in TOLD}
+    given = {n: np.asarray(c) for n, c in (lots or {}).items() if n not in KEYS}
     if "custom_work_index" in given:
         index = given["custom_work_index"]
         pace = given.get("custom_pace", np.full(index.shape, np.nan))
@@ -193,7 +193,7 @@ def price(inputs, units, margin, lots=None):
         rows = {"basis_cost": costs, "basis_income": income, **_charges(income, values)}
     names = [str(base["customer_name"])]
     if lots:
-        names = [", ".join(pair) for pair in zip(*(lots[n] for n in TOLD), strict=True)]
+        names = [", ".join(pair) for pair in zip(*(lots[n] for n in KEYS), strict=True)]
     wanted = (
         f"${per_hour:,.2f} per mill hour"
         if per_hour
@@ -206,7 +206,7 @@ def price(inputs, units, margin, lots=None):
 
 
 def _costs(milling_cost, borne, base):
-    """Cost of each lot on each basis; ``borne`` is its part of the booked hours."""
+    """Cost of each lot on each basis; ``borne`` is its share of the booked hours."""
     idle, capital = base["season_idle_cost"], base["season_capital"]
     more = [0, idle, capital * base["season_load"], idle + capital]
     return np.array([milling_cost + part * borne for part in more]).reshape(
@@ -246,9 +246,9 @@ def read_lots_to_price(rows, units, file="table of lots"):
     Parameters
     ----------
     rows : list of (int, list of str)
-        By `csv_file.read_csv`. Heads are ``customer``, ``lot``, and names of inputs of
-        the customer's lot, with or without ``custom_``; a figure that a column lacks
-        is the workbook's.
+        As given by `csv_file.read_csv`. Heads are ``customer``, ``lot``, and names of
+        inputs of the customer's lot, with or without ``custom_``. Figures without a
+        column are the workbook's.
     units : {"us", "metric"}
     file : str
 
@@ -259,14 +259,14 @@ def read_lots_to_price(rows, units, file="table of lots"):
     Raises
     ------
     CallError, WorkbookError
-        As `checked_columns`; and for an empty table.
+        As for `checked_columns`, and for an empty table.
     """
     return headed(rows, WHAT, file).checked(_fields(), units)
 
 
 def _fields():
     """Columns of a table of lots to price."""
-    found = {name: Field(name.capitalize(), "text", required=True) for name in TOLD}
+    found = {name: Field(name.capitalize(), "text", required=True) for name in KEYS}
     for name, entry in INPUTS.items():
         if entry.section in SECTIONS and name != "season_lots":
             needed, word = name in NEEDED, name.removeprefix("custom_")
@@ -275,7 +275,7 @@ def _fields():
 
 
 def prices_book(prices, by):
-    """Give the bytes of the priced table as an .xlsx file.
+    """Give the bytes of the table of charges as an .xlsx file.
 
     Parameters
     ----------
@@ -299,7 +299,7 @@ def _cell(name, value):
 
 
 def _of_one(prices):
-    """A row for each charge, a column for each cost basis; and the chart."""
+    """Table for one lot: one row per charge, one column per cost basis, and a chart."""
     columns = [Column("What to charge", width=44), Column("Unit", width=10)]
     columns += [Column(head.capitalize(), "#,##0.00", 16) for head in BASIS.values]
     title = f"What to charge: {prices.names[0]}"
@@ -344,7 +344,7 @@ def _chart(package, prices, first, last):
 
 
 def _of_many(prices):
-    """A block for each cost basis, a row for each lot, a column for each charge."""
+    """Table for several lots: a block per cost basis, a row per lot."""
     names = list(prices.rows)
     columns = [Column("Customer and lot", width=34)]
     for name in names:

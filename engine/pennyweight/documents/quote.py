@@ -1,7 +1,7 @@
-"""The customer's quote: the terms, the charges, and the customer's net, live.
+"""The customer's quote: terms, charges and the customer's net, with live formulas.
 
-It is built from the terms of the contract type agreed. It shows nothing of the mill's
-cost except, at cost plus, the charges that follow from it: they are the offer.
+It has the terms of the agreed contract type. It does not show the mill's cost, except
+for the cost-plus charges that follow from it, which are the offer.
 """
 
 import numpy as np
@@ -14,7 +14,7 @@ from ..model.units import TON
 from ..trade import contracts
 from .lots import PENALTIES
 from .page import UNITS_IN_WORDS, Page
-from .refusals import refuse_missing
+from .requirements import refuse_missing
 from .statement import put_schedule
 from .terms import (
     BY_PRODUCTS,
@@ -49,14 +49,14 @@ CAUTIONS = (
 
 NEEDED = ("customer_name", "contract_kind", "quote_valid_until", "gold_price")
 OWNERS = ("owner_ton_cost",)
-"""Figures that are the customer's to enter."""
+"""Figures for the customer to enter."""
 LOT_CHARGE = ("set_up_charge", "assay_charge")
 MILL_MISSING = "______________________________"
-"""Where nobody entered who the mill is."""
+"""Blank for the name of the mill."""
 
 
 def make_quote(inputs, units, given=None):
-    """Make the quote for the contract type agreed.
+    """Make the quote for the agreed contract type.
 
     Parameters
     ----------
@@ -69,8 +69,8 @@ def make_quote(inputs, units, given=None):
     Returns
     -------
     page : Page
-        For the customer. Where it rests on estimates it is marked as a draft, and
-        its ``draft`` says on which; empty for an offer.
+        For the customer. If some of its figures are estimates it is marked as a draft,
+        and ``draft`` names them; else ``draft`` is empty.
 
     Raises
     ------
@@ -93,7 +93,7 @@ def total_charge(contract_charge, custom_penalties):
 
 
 def paid_to_the_mill(total_charge, contract_shared):
-    """Clean-up gold and by-products that the terms give the mill come on top."""
+    """Total charges, with clean-up gold and by-products that the mill gets."""
     return total_charge + contract_shared
 
 
@@ -103,12 +103,12 @@ def says(owner_net):
 
 
 def net_per_ton(owner_net, custom_tons):
-    """Before the owner's mining and haulage."""
+    """Net per ton, before the owner's mining and haulage."""
     return owner_net / custom_tons
 
 
 def own_margin(owner_net, owner_ton_cost, custom_tons):
-    """The owner's margin, once the owner has entered what mining costs."""
+    """The owner's margin; none until the owner enters the mining cost."""
     margin = MODEL.lines["owner_margin"].function(
         owner_net, owner_ton_cost, custom_tons
     )
@@ -135,7 +135,7 @@ class _Quote:
         self.page.balance(4, "owner_net", says, note)
 
     def mark_draft(self, given):
-        """Say on the page which of its figures are estimates; gives the words."""
+        """Enter which figures of the page are estimates, and return the sentence."""
         if self.value("contract_lot_charge") > 0:
             self.page.inputs |= {*LOT_CHARGE}
         estimated = ["the mill's name"] * (not self.page.by)
@@ -180,7 +180,7 @@ class _Quote:
             self.page.sentence(clause)
 
     def _title(self):
-        """Who owns the ore and what is made of it."""
+        """Sentence on who owns the ore and its products."""
         value = self.value
         if self.buys:
             return (
@@ -238,7 +238,7 @@ class _Quote:
         page.line(total_charge, "Total charges", "$", bold=True)
 
     def _milling_charge(self):
-        """By the rates; at least the minimum per lot, where there is one."""
+        """Enter the milling charge: by the rates, at least the minimum per lot."""
         page = self.page
         least = min(self.value("least_lot_charge"), self.value("contract_charge")) > 0
         page.lines(
@@ -323,7 +323,7 @@ class _Quote:
         page.lines("owner_metal", note="After refining and shipment.", bold=True)
 
     def _by_products(self):
-        """Middlings and tailings sold for the owner, as the recovery leaves them."""
+        """Enter middlings and tailings that are sold for the owner."""
         page = self.page
         sold = [name for name in BY_PRODUCTS if sold_for_owner(name, self.value)]
         if sold:

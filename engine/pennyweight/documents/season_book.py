@@ -1,8 +1,7 @@
-"""The season's plan as a workbook: lots, plan, calendar, and what an hour is worth.
+"""The season's plan as a workbook: lots, plan, calendar, and value of a mill hour.
 
-Money and calendar are live formulas over the figures of the lots. What the engine has
-chosen, the order and the days, are values, with a cell that says whether they still
-belong to the lots.
+Money and calendar are live formulas of the lots' figures. The order and the days, which
+the engine has chosen, are values; a cell says whether they are up to date.
 """
 
 import datetime
@@ -18,7 +17,7 @@ from ..workbook.table import Cell, Column, Table, table_bytes
 DATE = "d mmm yyyy"
 FIRST_DAY = datetime.date(1899, 12, 30)
 """Day 0 of spreadsheets."""
-BELONGS = "The lots are as planned."
+CURRENT = "The lots are as planned."
 CHANGED = "The lots were changed: plan the season again."
 BAR = "███"
 CASH_HEADS = ("Spent at start, $", "Charges, $", "Metal, $")
@@ -54,7 +53,7 @@ def season_book(season, by):
 
 
 def serial(day):
-    """A date as spreadsheets count it."""
+    """Serial number of a date in spreadsheets."""
     return float((day - FIRST_DAY).days)
 
 
@@ -64,7 +63,7 @@ def _tons(season):
 
 
 def _lots(season):
-    """Every lot in every mode that was tried."""
+    """Every lot at every grind that was tried."""
     limited = len(season.cash) > 0
     columns = [LOT, OWNER, P80, Column("Part", "0%", 7), _tons(season), HOURS]
     columns += [INCOME, COST, CONTRIBUTION, PER_HOUR]
@@ -95,7 +94,7 @@ def _lots(season):
 
 
 def _plan(season, first):
-    """The plan, its money live from the sheet Lots."""
+    """The plan, with formulas of the money from the sheet Lots."""
     columns = [
         *(LOT, OWNER),
         Column("Start", DATE, 12),
@@ -108,7 +107,7 @@ def _plan(season, first):
     notes = [note for note in (season.stand_ins, season.proof) if note]
     table = Table("Season", columns, season.units, "Season", notes)
     last = first + len(season.offers.table)
-    table.row(_belongs(season, first + 1, last), bold=True)
+    table.row(_up_to_date(season, first + 1, last), bold=True)
     table.heads()
     row = table.next_row
     _planned_lots(season, first, table)
@@ -141,15 +140,15 @@ def _planned_lots(season, first, table):
         )
 
 
-def _belongs(season, first, last):
-    """Whether the lots are those that were planned with: their sums have not moved."""
+def _up_to_date(season, first, last):
+    """The cell that says whether the lots are as planned, by their sums."""
     table = season.offers.table
     parts = []
     for letter, name in zip("EFGH", ("tons", "hours", "income", "cost"), strict=True):
         total = float(table[name].sum())
         cells = f"Lots!{letter}{first}:{letter}{last}"
         parts.append(f"ABS(SUM({cells})-{total!r})<=1E-6*ABS({total!r})")
-    return Cell(BELONGS, f'=IF(AND({",".join(parts)}),"{BELONGS}","{CHANGED}")')
+    return Cell(CURRENT, f'=IF(AND({",".join(parts)}),"{CURRENT}","{CHANGED}")')
 
 
 def _rules(season, table):
@@ -159,7 +158,7 @@ def _rules(season, table):
 
 
 def _calendar(season, first):
-    """Weeks of the season, with a bar in each that a lot takes."""
+    """Weeks of the season, with a bar in each week in which a lot is milled."""
     days = season.calendar.days
     monday = days[0] - datetime.timedelta(days[0].weekday())
     weeks = -(-((days[-1] - monday).days + 1) // 7)
@@ -184,7 +183,7 @@ def _calendar(season, first):
 
 
 def _months(begins):
-    """The month over its first week."""
+    """Cells with each month above its first week."""
     before = None
     for begin in begins:
         new = begin.month != before
@@ -237,7 +236,7 @@ def _hours(season):
 
 
 def _cash(season, plan, first):
-    """Cash in hand after each start, live from the sheets Season and Lots."""
+    """Cash in hand after each start, with formulas from the sheets Season and Lots."""
     heads = ("Spent at start, $", "Charges due", "Charges, $", "Metal due", "Metal, $")
     columns = [
         LOT,
@@ -284,7 +283,7 @@ def _cash(season, plan, first):
 
 
 def _days_until_paid(season, table):
-    """Enter the days until each payment; gives their cells."""
+    """Enter the days until each payment, and return their cells."""
     cells = {}
     for name, what in PAID.items():
         cells[what] = f"$C${table.next_row + 1}"
@@ -295,9 +294,10 @@ def _days_until_paid(season, table):
 
 
 def _cash_left(opening, top, at):
-    """The formula of the cash after the start in a row: less spent, with what is paid.
+    """Formula of the cash after the start of a lot.
 
-    What the lots before it bring counts if it is due by then.
+    It is the opening cash less what was spent, with payments for earlier lots that are
+    due by then.
     """
     formula = f"={opening}-SUM(C${top}:C{at})"
     if at == top:

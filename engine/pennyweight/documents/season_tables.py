@@ -1,4 +1,4 @@
-"""Reading the tables of a season from CSV files, as a spreadsheet saves them."""
+"""Reading the tables of a season from CSV files."""
 
 from pathlib import Path
 
@@ -13,13 +13,13 @@ from .lots import LOT, as_arrays, read_lots
 
 
 def read_table(path, what="table"):
-    """Read a CSV file with column heads; every field is the text that it is there.
+    """Read a CSV file with column heads; every field is a text.
 
     Parameters
     ----------
     path : str or Path
     what : str
-        What it holds, for messages.
+        Kind of table, for messages.
 
     Returns
     -------
@@ -38,7 +38,7 @@ def read_table(path, what="table"):
 
 
 LEDGER = ("melt_mass", "settle_melt_mass")
-"""Columns by which a table of the ledger's lots is known."""
+"""Columns by which a table of a ledger's lots is recognised."""
 NEEDED = ("settle_hours", "settle_melt_mass", "settle_fineness", "settle_mill_assay")
 
 
@@ -69,8 +69,8 @@ def read_actuals(path, inputs, units):
     lots = read_lots(rows, units, Path(path).name)
     missing = [n for n in NEEDED if n not in lots.columns]
     if missing:
-        told = ", ".join(name.removeprefix("settle_") for name in missing)
-        raise CallError(f"{lots.file}: these columns are missing: {told}. Add them.")
+        names = ", ".join(name.removeprefix("settle_") for name in missing)
+        raise CallError(f"{lots.file}: these columns are missing: {names}. Add them.")
     values = run(
         {**inputs, **as_arrays(lots)},
         units,
@@ -81,7 +81,7 @@ def read_actuals(path, inputs, units):
         {
             "period": lots.columns[LOT],
             "tons": values["settle_tons"],
-            # Hours of a settlement have the set-up in them, a throughput has not.
+            # Hours of a settlement include set-up; those of a throughput do not.
             "hours": np.array(lots.columns["settle_hours"]) - inputs["set_up_hours"],
             "gold": values["settle_bullion_gold"] + cleanup,
             "head_grade": lots.columns["settle_mill_assay"],

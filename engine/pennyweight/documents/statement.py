@@ -1,4 +1,4 @@
-"""The settlement statement of a lot: one page that both sides can check."""
+"""Settlement statement of a lot: one page that both parties can check."""
 
 from itertools import chain
 
@@ -15,7 +15,7 @@ from .account import ACCOUNT, ROUNDING, booked, rounding, total
 from .dates import assay_due
 from .lots import FOUND, MELTED, PENALTIES
 from .page import UNITS_IN_WORDS, Page, draft_words, on_paper, ounce_as_grade
-from .refusals import (
+from .requirements import (
     entry_place,
     refuse_before_assay_due,
     refuse_stand_ins,
@@ -93,7 +93,7 @@ def make_statement(inputs, units, confirmed="", given=None, provisional=False):
 
 
 def _dates(values):
-    """When a lot was weighed and settled, and the days for the owner's assay."""
+    """Dates of weighing and settlement, and days for the owner's assay."""
     return tuple(
         values[name].item() for name in ("settle_weighed", "settle_date", "assay_days")
     )
@@ -105,7 +105,7 @@ def terms_draft(values, units, given):
     Parameters
     ----------
     values : mapping
-        Of the workbook with the terms, by `run`.
+        Of the workbook with the terms, as given by `run`.
     units : {"us", "metric"}
     given : collection of str
         Inputs for which there is the user's figure.
@@ -190,7 +190,7 @@ class _Statement:
         ounce_as_grade(page)
 
     def _note_of(self, assay):
-        """The note beside an assay; the splitting limit keeps the note of its input."""
+        """The note beside an assay; None for the input's own note."""
         if assay == "split_limit":
             return None
         owners = assay == "settle_owner_assay"
@@ -203,7 +203,7 @@ class _Statement:
         return f"None reported by {due}: the mill's is final." if due else "None."
 
     def _date(self, name):
-        """A date, where one is entered."""
+        """Enter a date if there is one."""
         if self.value(name):
             self.page.put(name)
 
@@ -326,7 +326,7 @@ class _Statement:
         page.lines("settle_shipment", note="")
 
     def _by_product(self, product):
-        """Whose it is, and what a buyer pays where that is the owner's money."""
+        """Enter who owns a by-product, and what a buyer pays to the owner for it."""
         owner, paid = f"{product}_owner", sold_for_owner(product, self.page.found)
         whose = self.value(owner)
         unsold = "No buyer: returned to the owner or stored."
@@ -353,10 +353,10 @@ class _Statement:
             label = on_paper(label)
             page.line(booked(sign), label, "$", note, f"printed_{name}", (name,))
         reads = tuple(f"printed_{name}" for name, _ in names)
-        odd = rounding([sign for _, sign in names])
+        rounded = rounding([sign for _, sign in names])
         exact = tuple(name for name, _ in names)
         at = f"printed_{ROUNDING}"
-        page.line(odd, "Rounding", "$", "", at, (*exact, *reads))
+        page.line(rounded, "Rounding", "$", "", at, (*exact, *reads))
         reads = (*reads, at)
         label, note = MODEL.lines["settle_net"].label, "Sum of the lines above."
         page.line(total, label, "$", note, "printed_net", reads, bold=True)
@@ -371,7 +371,7 @@ class _Statement:
         return MODEL.lines["settle_ore_price"].label if self.buys else METAL
 
     def _provisional(self):
-        """The part that is paid now."""
+        """Enter the part that is paid now."""
         page = self.page
         page.put("provisional_share")
         page.lines(
@@ -383,7 +383,7 @@ class _Statement:
         )
 
     def _due(self):
-        """When the balance is due: its day where dates tell it, and in words."""
+        """When the balance is due: the day if it is known, and in words."""
         return due_day(self.page.found, self.page.values["printed_net"] > 0)
 
     def _late_interest(self):
@@ -418,7 +418,7 @@ def put_schedule(page, share, grade):
 
 
 def lot_recovery(settle_bullion_gold, settle_gold_fed):
-    """None where no gold was fed."""
+    """Recovery of the lot; none if no gold was fed."""
     share = settle_bullion_gold / settle_gold_fed
     return np.where(settle_gold_fed > 0, share, np.nan)
 
@@ -430,20 +430,20 @@ def paid_now(provisional_due):
 
 
 def provisional_due(printed_net, provisional_share):
-    """In whole cents."""
+    """Part of the net that is paid now, in whole cents."""
     due = MODEL.lines["provisional_due"].function(printed_net, provisional_share)
     return settlement.round_to_cents(due)
 
 
 def audit(page):
-    """Give the copy of a page for the file: each line, its value and formula.
+    """Give the audit copy of a page: each line, its value and formula.
 
-    Its first lines name the paper, the mill, the customer, the lot and the terms.
+    Its first lines are the paper, the mill, the customer, the lot and the terms.
 
     Returns
     -------
     content : bytes
-        CSV in UTF-8; formulas stand as text.
+        CSV in UTF-8, with formulas as text.
     """
     named = (
         ("Paper", page.sheet),

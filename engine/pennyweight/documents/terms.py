@@ -1,7 +1,7 @@
-"""The terms that quote, statement and ledger follow: in words, and their code.
+"""Terms of quote, statement and ledger: in words, and their code.
 
-The code is a checksum of every term. A signed quote shows it; once it is entered in the
-workbook, a statement or ledger under other terms is refused.
+The code is a checksum of all terms. A signed quote shows it. Once it is entered in the
+workbook, a statement or ledger with other terms is refused.
 """
 
 import hashlib
@@ -14,14 +14,14 @@ from ..model.inputs import INPUTS, families
 from ..model.jobs import AGREED_RATES, SIGNED_RATES
 from ..model.mill_model import MODEL
 from .dates import day_after, in_words
-from .refusals import entry_place
+from .requirements import entry_place
 
 NOT_TERMS = (
     *("quote_valid_until", "terms_signed", "terms_mark", "custom_work_index"),
     *("custom_clay", "custom_sulphides", "cleanup_share"),
-    *SIGNED_RATES,  # the rates agreed say what they are
+    *SIGNED_RATES,  # they are among the rates agreed
 )
-"""Inputs of the sections below that are dates of the paper, or figures of a lot."""
+"""Inputs of the sections below that are not terms: dates, and figures of a lot."""
 SECTIONS = (
     "Contract: customer and type",
     "Contract: terms and dates",
@@ -52,7 +52,7 @@ WORDS = (
     *("settle_weighed", "settle_milled", "settle_assayed"),
     *("settle_price_day", "settle_date"),
 )
-"""Inputs that stand on papers only, as words."""
+"""Text inputs that are only used on papers."""
 LIABILITY = (
     "Title and liability: the owner warrants that the ore is the owner's to mill or "
     "sell, and answers for its permits and taxes. The owner bears the risk of loss on "
@@ -69,11 +69,11 @@ SLAG = "Slag stays with the mill and is not paid for."
 TAXES = "sales tax or value-added tax"
 MARK = re.compile("[0-9A-F]{4}-[0-9A-F]{4}")
 NOT_SIGNED = "NONE"
-"""What stands in place of a mark while no terms are signed."""
+"""Entry in place of a code while no terms are signed."""
 
 
-def rests_on_estimated_cost(value, given):
-    """Whether cost-plus rates follow from the mill's cost, and that from estimates."""
+def uses_estimated_cost(value, given):
+    """Whether cost-plus rates follow from a cost of the mill that is estimated."""
     if value("terms_on_cost") != "yes" or value("signed_hour_rate") > 0:
         return False
     lines = MODEL.needed(AGREED_RATES)
@@ -82,7 +82,7 @@ def rests_on_estimated_cost(value, given):
 
 
 def estimated_terms(page, given, other=()):
-    """Labels of what a paper promises and nobody has entered, prices first.
+    """Labels of terms on a paper that are estimates, prices first.
 
     Parameters
     ----------
@@ -90,7 +90,7 @@ def estimated_terms(page, given, other=()):
     given : collection of str
         Inputs for which there is the user's figure.
     other : collection of str
-        Inputs on the page that are no terms; those of the lot milled are left out.
+        Inputs on the page that are not terms; those of the lot milled never are.
 
     Returns
     -------
@@ -106,18 +106,18 @@ def estimated_terms(page, given, other=()):
     terms = [n for n in INPUTS if n in page.inputs and not n.startswith("settle_")]
     estimated = [n for n in terms if n not in given and n not in other]
     estimated.sort(key=lambda name: not INPUTS[name].unit.startswith("$"))
-    on_estimates = rests_on_estimated_cost(page.found, given)
+    on_estimates = uses_estimated_cost(page.found, given)
     labels = [INPUTS[n].label for n in (*unchanged, *estimated)]
     return ["the mill's cost"] * on_estimates + labels
 
 
 def terms_of(values):
-    """The terms under their names, as the papers apply them.
+    """The terms by name, as the papers apply them.
 
     Parameters
     ----------
     values : mapping
-        Of a workbook, by `run`.
+        Of a workbook, as given by `run`.
 
     Returns
     -------
@@ -128,7 +128,7 @@ def terms_of(values):
     names = [n for n, e in INPUTS.items() if e.section in sections and not e.over]
     names = [n for n in (*names, *COMMON, *AGREED) if n not in NOT_TERMS]
     steps = [name for step in steps_used(lambda n: values[n].item()) for name in step]
-    # Workbooks signed before there were these terms keep their code.
+    # Later terms count only if they are used, so that earlier codes stay valid.
     names = [n for n in names if n not in LATER]
     later = LATER if buys else LATER[:-1]
     names += [n for n in (*later, "base_metal_charge") if values[n].item() > 0]
@@ -137,7 +137,7 @@ def terms_of(values):
 
 
 def steps_used(value):
-    """Payable steps that are entered, each as grade and share; empty without any.
+    """Payable steps that are entered, each as grade and share.
 
     Parameters
     ----------
@@ -153,12 +153,12 @@ def steps_used(value):
 
 
 def mark_of(values):
-    """The mark of the terms: eight signs of a checksum."""
-    told = {
+    """The code of the terms: eight digits of a checksum."""
+    shown = {
         name: f"{value:.9g}" if isinstance(value, float) else str(value)
         for name, value in terms_of(values).items()
     }
-    digest = hashlib.sha256(json.dumps(told, sort_keys=True).encode()).hexdigest()
+    digest = hashlib.sha256(json.dumps(shown, sort_keys=True).encode()).hexdigest()
     return f"{digest[:4]}-{digest[4:8]}".upper()
 
 
@@ -188,13 +188,13 @@ def refuse_other_terms(values):
 
 
 def key_of(values):
-    """How a lot names the terms that it follows: number/version."""
+    """Key of the terms: number/version."""
     number, version = (values[n].item() for n in ("terms_number", "terms_version"))
     return f"{number}/{version or 1}"
 
 
 def citation(values):
-    """Which terms a paper follows, as a sentence."""
+    """Sentence on the terms that a paper follows."""
     value = {name: values[name].item() for name in WORDS}
     number = value["terms_number"] or "without a number"
     dates = "".join(
@@ -207,7 +207,7 @@ def citation(values):
 
 
 def unsigned(values):
-    """What a statement says when no mark of signed terms was entered."""
+    """Sentence for a statement without the code of signed terms; else empty."""
     if values["terms_mark"].item().strip().upper() not in ("", NOT_SIGNED):
         return ""
     return (
@@ -217,12 +217,12 @@ def unsigned(values):
 
 
 def money_in(currency):
-    """What the amounts of a paper are, as a sentence."""
+    """Sentence on the currency of a paper."""
     return f"Money is {currency}, before {TAXES}."
 
 
 def clauses(value, units, money):
-    """What the statement will apply, as sentences for the signed page.
+    """The clauses of the signed page, which the statement applies.
 
     Parameters
     ----------
@@ -271,19 +271,19 @@ def clauses(value, units, money):
 
 
 def _ore_price(value, units):
-    """How ore is paid for that the mill buys."""
+    """Clause on the price of ore that the mill buys."""
     steps = steps_used(value)
     share = (
         "The payable share rises evenly with the assay from the low to the high grade "
         "of the schedule, and is constant outside."
     )
     if steps:
-        told = ", ".join(
+        schedule = ", ".join(
             f"{value(share) * 100:g}% from {_grade(value(grade), units)}"
             for grade, share in steps
         )
         share = (
-            f"The payable share is {told}, by the settlement assay before any "
+            f"The payable share is {schedule}, by the settlement assay before any "
             "deduction; below, no gold is paid for, and the treatment charge is owed."
         )
     least = value("purchase_least_deduction")
@@ -302,7 +302,7 @@ def _grade(value, units):
 
 
 def _risk(buys):
-    """Who owns, and who bears a loss, from the mill's gate to the payment."""
+    """Sentence on title and risk of loss from the mill's gate to the payment."""
     if buys:
         return "Title and risk pass to the mill once the lot is weighed and sampled."
     return (
@@ -327,7 +327,7 @@ def _assays(value, units, money):
 
 
 def _metal(value, money):
-    """How metal is paid for that stays the owner's until it is sold."""
+    """Clauses on metal that belongs to the owner until it is sold."""
     charged = value("base_metal_charge")
     base = f", {money(charged)} per troy ounce of base metal" if charged else ""
     yield (
@@ -354,12 +354,12 @@ def _metal(value, money):
 
 
 def sold_for_owner(product, value):
-    """Whether a by-product is the owner's, and a buyer pays for its gold."""
+    """Whether a by-product belongs to the owner and a buyer pays for its gold."""
     return value(f"{product}_owner") == "owner" and value(f"{product}_payable") > 0
 
 
 def _account(value, buys):
-    """What is netted, and when it is paid."""
+    """Clauses on the account and its payment."""
     metal, shipment = ("ore price", "") if buys else ("metal", "shipment, ")
     escalation = "escalation, " if value("escalation_share") > 0 else ""
     yield (
@@ -383,7 +383,7 @@ def _account(value, buys):
 
 
 def _payment(value, to_owner):
-    """Days to the payment of a balance, after what, and the input with its date."""
+    """Input of the days to a payment, the event before it, and input of its date."""
     if not to_owner:
         return "charge_days", "the statement", "settle_date"
     if value("agreed_purchase") == "yes":
@@ -398,7 +398,7 @@ def due(value, to_owner):
 
 
 def due_day(value, to_owner):
-    """The day on which a balance is due, and why; or which day is not entered."""
+    """The day on which a balance is due, or which date is missing, in words."""
     days, event, date = _payment(value, to_owner)
     if day := in_words(day_after(value(date), value(days))):
         return f"{day}, {due(value, to_owner)}"

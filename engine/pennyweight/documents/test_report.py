@@ -1,4 +1,4 @@
-"""The report of a test lot: what the rock carried, on one page for the ore's owner."""
+"""Report of a test lot: its head grade and recovery, on one page for the owner."""
 
 import numpy as np
 
@@ -14,7 +14,7 @@ from ..workbook.layout import defined_name
 from ..workbook.style import INK
 from ..workbook.table import Cell, live
 from .page import COLUMNS, UNITS_IN_WORDS, Page, number, unit_of
-from .refusals import entry_place, refuse_missing
+from .requirements import entry_place, refuse_missing
 
 TITLE = "Test lot report"
 SCREENED = ("screen_caught_gold", "screen_tails_share", "screen_tails_grade")
@@ -105,14 +105,14 @@ class _Report:
             page.row(Cell(words, looks={"bold": True, "font_size": 14}), cell, of)
 
     def _draft(self):
-        """What is not entered, or contradicts itself; empty for a whole report."""
-        lacks = [] if self.page.by else ["the mill's name"]
-        lacks += [] if self.page.found("lot_date") else [INPUTS["lot_date"].label]
-        told = [f"Not entered: {'; '.join(lacks)}."] if lacks else []
+        """Sentence on figures that are missing or contradict each other; else empty."""
+        missing = [] if self.page.by else ["the mill's name"]
+        missing += [] if self.page.found("lot_date") else [INPUTS["lot_date"].label]
+        parts = [f"Not entered: {'; '.join(missing)}."] if missing else []
         failures = checks(self.values)["failures"]
         if failures:
-            told.append(f"Its figures contradict each other: {'; '.join(failures)}.")
-        return f"Draft. {' '.join(told)}" if told else ""
+            parts.append(f"Its figures contradict each other: {'; '.join(failures)}.")
+        return f"Draft. {' '.join(parts)}" if parts else ""
 
     def _weights(self):
         page = self.page
@@ -136,7 +136,7 @@ class _Report:
         page.lines("lot_middlings_gold")
 
     def _tailings(self):
-        """The screens: one row for each fraction that was weighed."""
+        """Enter the screen analysis: one row for each fraction that was weighed."""
         page, screened = self.page, self.values["lot_screened"].item() > 0
         page.heading("Gold by screen size")
         grade = unit_of("grade", self.units)
@@ -165,7 +165,7 @@ class _Report:
             page.lines("lot_screened", "lot_screen_gap")
 
     def _range(self, column, first, count, name, rows):
-        """Let the page's lines read a column of the fractions as one."""
+        """Let the page's lines read a column of the fractions as a range."""
         ends = (self.page.place(column, row) for row in (first, first + count - 1))
         cells = Reference(":".join(ends), spread=True)
         self.page.cells[name], self.page.values[name] = cells, self.values[name][rows]
@@ -224,6 +224,6 @@ class _Report:
 
 
 def _plain(column):
-    """The note's column without wrapping: a note runs over the columns beside it."""
+    """The note's column without wrapping: a note extends over the next columns."""
     looks = {k: v for k, v in column.looks.items() if k != "text_wrap"}
     return type(column)("", column.number, 16, looks=looks)

@@ -1,4 +1,4 @@
-"""The gold price of a settlement from a table of published prices."""
+"""Gold price of a settlement from a table of published prices."""
 
 import datetime
 import math
@@ -16,7 +16,8 @@ def price_of(rows, period, file="table of prices"):
     Parameters
     ----------
     rows : list of (int, list of str)
-        By `csv_file.read_csv`: a head, then a date as year-month-day and a price.
+        As given by `csv_file.read_csv`: a head, then a date as year-month-day and a
+        price.
     period : str
         A date, or the first and the last one with a colon between.
     file : str
@@ -26,7 +27,7 @@ def price_of(rows, period, file="table of prices"):
     -------
     price : float
     words : str
-        What was taken, for the statement.
+        Day or period of the price, for the statement.
 
     Raises
     ------
@@ -65,8 +66,8 @@ def _prices(rows, file):
         day = _date(fields[0], place)
         price = number(fields[1])
         if price is None or price <= 0:
-            told = f"{fields[1]!r} is not a price above 0.{hint(fields[1])}"
-            raise CallError(f"{place}: {told}")
+            fault = f"{fields[1]!r} is not a price above 0.{hint(fields[1])}"
+            raise CallError(f"{place}: {fault}")
         if day in found:
             raise CallError(f"{place}: {day} has two prices. Delete one of them.")
         found[day] = price

@@ -1,4 +1,4 @@
-"""What a settlement waits for: an umpire's assay, or a confirmed gold balance."""
+"""Requirements of papers: figures entered, assays complete, gold balance confirmed."""
 
 import numpy as np
 
@@ -12,18 +12,18 @@ from .page import unit_of
 
 LONGEST = 255
 OPTIONAL = ("settle_owner_assay", "deposit", "settle_advances")
-"""Figures of a lot that are terms, or zero when nothing was entered."""
+"""Figures of a lot that may be left out."""
 
 
 def refuse_stand_ins(given, values):
-    """Raise when the owner, the contract type or a figure of the lot is a stand-in.
+    """Raise when the owner, the contract type or a figure of the lot is an estimate.
 
     Parameters
     ----------
     given : collection of str
         Inputs for which there is the user's figure.
     values : mapping
-        By `run`.
+        As given by `run`.
 
     Raises
     ------
@@ -39,8 +39,8 @@ def refuse_missing(wanted, given, need):
     """Raise when one of the inputs wanted is not given, naming the cell of each."""
     missing = [name for name in wanted if name not in given]
     if missing:
-        told = (f"{entry_place(name)}, {INPUTS[name].label}" for name in missing)
-        raise WorkbookError(f"{need}. These are not entered:\n  " + "\n  ".join(told))
+        lines = (f"{entry_place(name)}, {INPUTS[name].label}" for name in missing)
+        raise WorkbookError(f"{need}. These are not entered:\n  " + "\n  ".join(lines))
 
 
 def entry_place(name):
@@ -78,7 +78,7 @@ def refuse_before_assay_due(how, lot, weighed, dated, days):
     weighed, dated : str
         When the lot was weighed, and the date of the statement.
     days : float
-        That the owner has after weighing; 0 without such a term.
+        Days after weighing for the owner's assay; 0 without such a term.
     """
     if days <= 0 or str(how) != MILL_ALONE:
         return
@@ -92,22 +92,22 @@ def refuse_before_assay_due(how, lot, weighed, dated, days):
 
 
 def unbalanced(values, names, units):
-    """Lots whose gold balance is outside the tolerance: place, and the figures.
+    """Lots whose gold balance is outside the tolerance, with the figures.
 
-    Under a purchase the assay is paid for, and the metal is the mill's own: the
-    balance is then no condition.
+    In an ore purchase the assay is paid for, so the balance is not a condition.
 
     Parameters
     ----------
     values : mapping
-        By `run`, for one lot or for several.
+        As given by `run`, for one lot or for several.
     names : sequence of str
         Of the lots.
     units : {"us", "metric"}
 
     Returns
     -------
-    told : dict of int to str
+    texts : dict of int to str
+        By place of the lot.
     """
     if str(np.ravel(values["agreed_purchase"])[0]) == "yes":
         return {}
@@ -127,19 +127,19 @@ def unbalanced(values, names, units):
 
 
 def refuse_unbalanced(values, names, units, confirmed):
-    """Raise when gold found and gold fed differ too much and nobody confirmed it.
+    """Raise when a gold balance is outside the tolerance and not confirmed.
 
     Parameters
     ----------
     values, names, units
         As for `unbalanced`.
     confirmed : str
-        Why they are paid all the same; empty when nobody confirmed it.
+        Why the lots are paid all the same; empty if not confirmed.
 
     Returns
     -------
     note : str
-        For the paper: which lots, by how much, and why; empty when all balance.
+        For the paper: which lots, by how much, and why; empty if all balance.
 
     Raises
     ------
