@@ -238,7 +238,7 @@ def test_a_wrong_call_is_refused_in_words(words, call, plan):
 
 
 def test_every_annotation_of_the_public_api_is_held():
-    """A kind that `held` does not know would refuse whatever is given for it."""
+    """A kind that `typechecked` does not know would refuse whatever is given for it."""
     taken = {"None", "Any", "Literal", "Units", *arguments.WANTED, *arguments.LISTS}
     calls = [pw.Plan, Options, *map(pw.__getattr__, pw.OPENING)]
     calls += [pw.plots.cash_flow, pw.plots.tornado]

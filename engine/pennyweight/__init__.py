@@ -1,9 +1,9 @@
 """The economics of a small gold mill: trade functions, a model, live workbooks.
 
-`Plan`, `read` and `example` do the whole job, and `plots` draws it. The trade's
-functions are at this level, too (`pennyweight.bond_energy`), and in the module of
-their topic (`pennyweight.trade.comminution`). Each name is loaded when first used, and
-so is ``__all__``: the trade functions are those of `trade/functions.json`.
+`Plan`, `read` and `example` do the whole job, and `plots` draws charts. The trade
+functions are at this level (`pennyweight.bond_energy`) and in the module of their topic
+(`pennyweight.trade.comminution`). Each name is loaded when it is first used. So is
+``__all__``, with the trade functions of `trade/functions.json`.
 """
 
 from functools import cache
@@ -28,7 +28,7 @@ PLACES = {
     **dict.fromkeys(ERRORS, "errors"),
     **dict.fromkeys(OPENING, "opening"),
 }
-"""Public names beside the trade functions, and the module of each."""
+"""Public names other than the trade functions, with the module of each."""
 
 
 def __getattr__(name: str) -> Any:

@@ -1,7 +1,7 @@
-"""Checks of the arguments that callers pass to the public API.
+"""Checks of the arguments of the public API.
 
-`held` reads the annotations of a public function, or of a class's methods, and holds
-each call to them: a wrong call is refused in words, before any work.
+`typechecked` compares each call of a public function, or of a class's methods, with the
+annotations. A wrong call raises an error before any work.
 """
 
 from __future__ import annotations
@@ -39,7 +39,7 @@ WANTED = {
     "Season": "the plan that season returned",
     "Learned": "the figures that learn returned",
 }
-"""What to give, by the class that an annotation names."""
+"""What is allowed, by the class in an annotation."""
 NAME = "the name or label as text"
 WANTED_AS = {
     **dict.fromkeys(("moved", "name", "names", "result", "results"), NAME),
@@ -47,9 +47,9 @@ WANTED_AS = {
     "other": "a plan to compare with",
     "confirm_balance": "the reason as text",
 }
-"""What to give, by the name of an argument that says more."""
+"""What is allowed for some arguments, by name."""
 LEAST = {"workers": 1, "seed": 0, "count": 0, "digits": 1}
-"""The least that a whole number may be, by the name of its argument."""
+"""Least value of a whole number, by the name of its argument."""
 LISTS = ("Sequence", "Iterable", "tuple")
 _OR = re.compile(r" \| (?![^\[]*\])")
 _KIND = re.compile(r"(?:\w+\.)*(\w+)(?:\[(.*?)(?:, \.\.\.)?\])?")
@@ -57,19 +57,19 @@ _KIND = re.compile(r"(?:\w+\.)*(\w+)(?:\[(.*?)(?:, \.\.\.)?\])?")
 _short = Repr()
 _short.maxstring = _short.maxother = _short.maxlong = 60
 shown = _short.repr
-"""A value as Python writes it, cut where it is long."""
+"""A value as Python writes it, shortened if it is long."""
 
 
-def held(public: Public) -> Public:
-    """Hold the calls of a function, or of a class's public methods, to annotations.
+def typechecked(public: Public) -> Public:
+    """Check the calls of a function, or of a class's public methods, by annotations.
 
-    Numbers become Python's own, names of files paths, mappings dictionaries, and a text
-    where several are taken a list of one.
+    Arguments are converted: numbers to Python's own, names of files to paths, mappings
+    to dictionaries, and a single text to a list where a list of texts is allowed.
     """
     if isinstance(public, type):
         for name, method in list(vars(public).items()):
             if inspect.isfunction(method) and (name == "__init__" or name[0] != "_"):
-                setattr(public, name, held(method))
+                setattr(public, name, typechecked(method))
         return public
 
     @functools.wraps(public)
@@ -97,9 +97,9 @@ _signature = functools.cache(inspect.signature)
 
 
 def _taken(given: Any, annotation: Any, what: str, known: Mapping[str, Any]) -> Any:
-    """One argument as its annotation has it, or refused.
+    """One argument converted to its annotation; raises if it does not fit.
 
-    ``known`` has the names that the annotation may use, among them groups of words.
+    ``known`` has the names that the annotation may use, such as unions of words.
     """
     if not isinstance(annotation, str):
         return given
@@ -138,7 +138,7 @@ _REFUSED = object()
 
 
 def _one(given: Any, kind: str, what: str) -> Any:
-    """A single argument in its kind; `_REFUSED` if it is not of that kind."""
+    """A single argument converted to a kind; `_REFUSED` if it is not of that kind."""
     truth = isinstance(given, bool | np.bool_)
     if kind == "Any" or (kind == "None" and given is None):
         return given
@@ -159,17 +159,17 @@ def _one(given: Any, kind: str, what: str) -> Any:
 
 
 def mapping(given: Any, what: str) -> dict[Any, Any]:
-    """A mapping or a pandas Series as a dictionary; None gives an empty one."""
+    """Convert a mapping or a pandas Series to a dictionary; None to an empty one."""
     return _taken(given, "Mapping | None", what, {}) or {}
 
 
 def number(given: Any, what: str) -> float:
-    """A number as Python's own."""
+    """Convert a number to Python's own."""
     return _taken(given, "float", what, {})
 
 
 def refuse(what: str, wanted: str, given: Any, near: str = "") -> NoReturn:
-    """Refuse an argument: what it is, and what to give."""
+    """Raise for an argument: what it is, and what is allowed."""
     raise CallError(
         f"{what}: give {wanted}, not {shown(given)}.{near}"
         if isinstance(given, str | int | float | Decimal | None)

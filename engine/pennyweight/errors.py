@@ -1,17 +1,17 @@
-"""What can go wrong, as a tree of classes.
+"""Errors, as a tree of classes.
 
     PennyweightError
     ├── BadValue            a number, a word or an array that a function cannot take
-    ├── CannotTrace         Python that has no equal in a spreadsheet
+    ├── CannotTrace         Python code that has no spreadsheet formula
     ├── ModelError          lines or inputs that do not fit together
     ├── CallError           the command was called wrongly (exit code 2)
     │   └── UnknownName     a name or label that is not known; also a KeyError
     └── WorkbookError       a workbook that cannot be used (exit code 3)
 
-    OutsideRange (a warning)    a value beyond where the equation was shown to hold
+    OutsideRange (a warning)    a value outside the range of validity of an equation
 
 Every message says what is wrong, the value with its unit, what is allowed, where
-it stands, and what to do.
+it is, and what to do.
 """
 
 import difflib
@@ -20,7 +20,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 WRITTEN: list[Path] = []
-"""Files that this process has written: told when a command ends early."""
+"""Files that this process has written: named when a command ends early."""
 _BLANK = re.compile("[\t\n\x0b\x0c\r\x85\u2028\u2029]+")
 
 
@@ -33,7 +33,7 @@ class PennyweightError(Exception):
     input : str, optional
         Name of the input concerned.
     sheet, cell : str, optional
-        Where it stands in the workbook.
+        Where it is in the workbook.
     value : object, optional
         The value that cannot be used.
     allowed : str, optional
@@ -93,11 +93,11 @@ class WorkbookError(PennyweightError):
 
 
 class OutsideRange(UserWarning):
-    """A value outside the range in which the equation was shown to hold."""
+    """A value outside the range of validity of an equation."""
 
 
 def unreadable(path: object, error: OSError) -> str:
-    """Why a file cannot be read, as a message."""
+    """The message for a file that cannot be read."""
     if isinstance(error, FileNotFoundError):
         return f"There is no file {path}."
     if isinstance(error, IsADirectoryError):
@@ -106,7 +106,7 @@ def unreadable(path: object, error: OSError) -> str:
 
 
 def nearest(words: str, known: Iterable[str]) -> str:
-    """What was perhaps meant by words that are not known, as the end of a message.
+    """Suggestion for unknown words, as the end of a message.
 
     Parameters
     ----------
@@ -116,7 +116,7 @@ def nearest(words: str, known: Iterable[str]) -> str:
     Returns
     -------
     hint : str
-        Empty when nothing is near.
+        Empty if nothing is similar.
 
     Examples
     --------
@@ -129,10 +129,10 @@ def nearest(words: str, known: Iterable[str]) -> str:
 
 
 def plain(text: object) -> str:
-    """One line of text without control characters, fit for any screen or file.
+    """One line of text without control characters, for any screen or file.
 
-    Line breaks and tabs become spaces; what cannot be seen, or would turn the
-    direction of writing or steer a terminal, goes.
+    Line breaks and tabs become spaces. Invisible characters, and those that change the
+    direction of writing or control a terminal, are deleted.
 
     Examples
     --------

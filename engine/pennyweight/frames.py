@@ -1,4 +1,4 @@
-"""Tables of a plan as pandas DataFrames, units in their ``attrs``."""
+"""Tables of a plan as pandas DataFrames, with units in ``attrs``."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ def frame_of(columns: Mapping[str, Any], index: Any, units: str) -> pd.DataFrame
     Parameters
     ----------
     columns : mapping of str to sequence
-        Under the names of lines and inputs.
+        By names of lines and inputs.
     index : sequence or pandas.Index
     units : {"us", "metric"}
 
@@ -47,7 +47,7 @@ def frame_of(columns: Mapping[str, Any], index: Any, units: str) -> pd.DataFrame
 
 
 def along(axis: str, values: Values, units: str) -> pd.DataFrame:
-    """Every line that runs along one axis, one row for each of its elements."""
+    """Every line along one axis, with a row for each of its elements."""
     import pandas as pd
 
     columns = {
@@ -60,14 +60,14 @@ def along(axis: str, values: Values, units: str) -> pd.DataFrame:
 
 
 def _dates(days: Any) -> Any:
-    """Serial numbers of days as dates; none for 0."""
+    """Convert serial numbers of days to dates; 0 to no date."""
     import pandas as pd
 
     return pd.to_datetime(np.where(days > 0, days, np.nan), unit="D", origin=EPOCH)
 
 
 def costs(values: Values, units: str) -> pd.DataFrame:
-    """Cost components: their rates, what they are paid by, and the cost per ton."""
+    """Cost components: rate, its basis, and cost per ton."""
     import pandas as pd
 
     names = components()
@@ -103,7 +103,7 @@ def grid(
 
 
 def combinations(moved: Mapping[str, Sequence[Any]]) -> list[tuple[Any, ...]]:
-    """Every combination of the values, the last input moving fastest."""
+    """Every combination of the values; the last input varies fastest."""
     return list(itertools.product(*moved.values()))
 
 

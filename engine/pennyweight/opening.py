@@ -1,4 +1,4 @@
-"""Opening what there is: the example, workbooks on disk, workbooks of older kinds."""
+"""Opening the example, and workbooks of this version and of earlier ones."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from .workbook.read import Reading
 
 
-@arguments.held
+@arguments.typechecked
 def example(units: Units = "us") -> Plan:
     """The worked example: an invented claim with every input given.
 
@@ -40,7 +40,7 @@ def example(units: Units = "us") -> Plan:
     )
 
 
-@arguments.held
+@arguments.typechecked
 def read(path: str | Path) -> Plan:
     """Read a plan from a workbook.
 
@@ -55,7 +55,7 @@ def read(path: str | Path) -> Plan:
     Raises
     ------
     WorkbookError
-        When the file is not a workbook of pennyweight, or holds inputs that cannot be
+        When the file is not a workbook of pennyweight, or has inputs that cannot be
         used; each is named with sheet and cell.
     """
     from .workbook.read import read_book
@@ -64,7 +64,7 @@ def read(path: str | Path) -> Plan:
 
 
 def of_reading(reading: Reading, path: Path | None = None) -> Plan:
-    """The plan that was read from a workbook, on disk or open in Excel."""
+    """Make the plan that was read from a workbook, on disk or open in Excel."""
     plan = Plan(
         reading.given,
         units=reading.units,
@@ -80,9 +80,9 @@ def of_reading(reading: Reading, path: Path | None = None) -> Plan:
     )
 
 
-@arguments.held
+@arguments.typechecked
 def carry_over(path: str | Path, units: Units | None = None) -> Plan:
-    """Take over what can be read from a workbook that was altered or is old.
+    """Take the inputs over from a workbook that was altered or is old.
 
     Parameters
     ----------
@@ -107,9 +107,9 @@ def carry_over(path: str | Path, units: Units | None = None) -> Plan:
     )
 
 
-@arguments.held
+@arguments.typechecked
 def inspect(path: str | Path, strict: bool = False) -> Inspection:
-    """Hold every cell of a workbook against the one that was issued.
+    """Compare every cell of a workbook with the workbook as issued.
 
     Parameters
     ----------
@@ -128,7 +128,7 @@ def inspect(path: str | Path, strict: bool = False) -> Inspection:
     return inspect_book(path, strict)
 
 
-@arguments.held
+@arguments.typechecked
 def renew(
     path: str | Path, output: str | Path | None = None, force: bool = False
 ) -> int:
@@ -145,7 +145,7 @@ def renew(
     Returns
     -------
     count : int
-        Cells that had another value before.
+        Number of cells whose value changed.
     """
     from .workbook.renew import renew_book
 

@@ -1,4 +1,4 @@
-"""Answers as plain values, for programs and JSON."""
+"""Conversion of results to plain values, for programs and JSON."""
 
 from __future__ import annotations
 
@@ -9,9 +9,9 @@ import numpy as np
 
 
 def plain_values(value: Any) -> Any:
-    """Python's own values: a table as its rows, a date as its text.
+    """Convert to Python's own values: a table to rows, a date to text.
 
-    Not-a-number becomes None, since JSON has no such number.
+    Not-a-number becomes None, since JSON does not have it.
 
     Examples
     --------

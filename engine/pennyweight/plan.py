@@ -1,6 +1,6 @@
-"""A plan: the inputs of one claim or contract, and everything that follows from them.
+"""A plan: the inputs of one claim or contract, and all results.
 
-This is the whole job in Python; the command line and the add-ins call it, too.
+This is the public API for the whole job; the command line and the add-ins call it, too.
 """
 
 from __future__ import annotations
@@ -51,14 +51,14 @@ HEADLINES = (
     "net_present_value",
     "peak_funding",
 )
-"""Results that a plan shows of itself."""
+"""Results that a notebook shows for a plan."""
 VERDICTS = frozenset({"verdict", "job_verdict"})
-"""Lines that give a verdict whether or not figures are missing."""
+"""Lines with a verdict, which `judge` withholds while figures are missing."""
 
 
-@arguments.held
+@arguments.typechecked
 class Plan:
-    """The inputs of one operation and what they lead to.
+    """The inputs of one operation, and its results.
 
     Parameters
     ----------
@@ -68,8 +68,7 @@ class Plan:
     ranges : mapping of str to (float, float), optional
         Your own low and high of some inputs.
     estimates : mapping of str to float or str, optional
-        What stands in for inputs that are not given, where it is not the engine's
-        estimate.
+        Estimates of inputs that are not given, instead of the engine's.
     **named : float or str
         Inputs by name.
 
@@ -82,7 +81,7 @@ class Plan:
     notes : list of str
         What could not be read from the workbook, or a table.
     shown : str
-        The answer that the workbook showed that the plan was read from; empty else.
+        The answer in the workbook that the plan was read from; else empty.
 
     Raises
     ------
@@ -134,7 +133,7 @@ class Plan:
         self._with(path=None, shown="", _tables=())
 
     def _with(self, **attributes: Any) -> Plan:
-        """This plan, not yet handed out, with some attributes set."""
+        """Set attributes of this plan before it is returned to a caller."""
         vars(self).update(attributes)
         return self
 
@@ -148,8 +147,8 @@ class Plan:
     def change(self, inputs: Mapping[str, Any] | None = None, **named: Any) -> Plan:
         """A new plan with some inputs changed; this one stays as it is.
 
-        Your own low and high stay with a changed input while they hold the new figure;
-        else the estimate's range takes their place.
+        Your own low and high of a changed input stay if the new figure is between
+        them; else the estimate's range is used.
 
         Parameters
         ----------
@@ -187,7 +186,7 @@ class Plan:
 
     @functools.cached_property
     def values(self) -> dict[str, np.ndarray]:
-        """Every input, constant and line under its name, as arrays."""
+        """Every input, constant and line by name, as arrays."""
         values = Values(run(self.inputs, self.units))
         for value in values.values():
             value.flags.writeable = False
@@ -204,16 +203,16 @@ class Plan:
 
     @functools.cached_property
     def _entries(self) -> dict[str, Any]:
-        """Whose figure each input is."""
+        """Each input with its state: whose figure it is."""
         from .model.judgement import entries_of
 
         return entries_of(self.inputs, self.units, self.given, self.ranges)
 
-    def _verdict(self, told: str) -> str:
-        """A verdict of the model; not yet while figures are missing, as in `judge`."""
+    def _verdict(self, verdict: str) -> str:
+        """A verdict of the model; "not yet" while figures are missing."""
         from .model.judgement import verdict_on
 
-        return verdict_on({"job_verdict": told}, self._entries)
+        return verdict_on({"job_verdict": verdict}, self._entries)
 
     def judge(self) -> Judgement:
         """The verdict with its reasons, results, checks and switching values."""
@@ -300,7 +299,7 @@ class Plan:
         rows = {name: np.broadcast_to(found[name], (count,)) for name in wanted}
         filled = self.change({name: values[0] for name, values in moved.items()})
         for name in VERDICTS & rows.keys():
-            rows[name] = np.array([filled._verdict(told) for told in rows[name]])
+            rows[name] = np.array([filled._verdict(verdict) for verdict in rows[name]])
         return frames.grid(moved, rows, self.units)
 
     def break_even(
@@ -324,7 +323,7 @@ class Plan:
         Returns
         -------
         found : BreakEven
-            ``values`` holds every such value between the bounds of the input.
+            ``values`` has every such value between the bounds of the input.
 
         Examples
         --------
@@ -346,7 +345,7 @@ class Plan:
         )
 
     def _moved(self, words: str) -> str:
-        """The input to move; of a term of all contract types, the agreed type's."""
+        """The input to move; for a term of all contract types, the agreed type's."""
         try:
             return input_called(words)
         except CallError:
@@ -375,8 +374,8 @@ class Plan:
     ) -> Report | ContractReport:
         """A Monte Carlo risk analysis, of a claim or of a milling contract.
 
-        That of a contract tells each party's margin; ``funds``, ``rate``, ``assay_cv``
-        and ``lot_cost`` belong to a claim.
+        That of a contract gives each party's margin; ``funds``, ``rate``, ``assay_cv``
+        and ``lot_cost`` are for a claim only.
 
         Parameters
         ----------
@@ -391,21 +390,21 @@ class Plan:
         volatility : float, optional
             Of the gold price, per year.
         shape : {"triangular", "pert"}
-            Of the ranges between low and high.
+            Distribution between low and high.
         vary : mapping of str to distribution, optional
             Other distributions, by name or label of the input.
         correlations : mapping of (str, str) to float, optional
         rate : bool
-            Whether the internal rate of return is drawn, too.
+            Whether to include the internal rate of return.
         assay_cv, lot_cv : float
             Coefficients of variation of one assay, and of one test lot's recovery.
         lot_cost : float, optional
             Cost of one more test lot.
         progress : callable, optional
         workers : int, optional
-            Cores to use; all when left out. Without numba, where Python starts new
-            processes afresh (Windows, macOS), one when left out: a script that asks for
-            more guards its calls with ``if __name__ == "__main__":``.
+            Cores to use; all when left out. Without numba on Windows and macOS one when
+            left out: a script that uses more must guard its calls with
+            ``if __name__ == "__main__":``.
 
         Returns
         -------
@@ -475,15 +474,15 @@ class Plan:
             )
 
     def may_tell_risk(self, entered: bool = False) -> None:
-        """Raise for a plan whose risk no screen or workbook may show, before any work.
+        """Raise, before any work, if the risk results may not be shown or entered.
 
-        `risk` itself answers on estimates, too.
+        `risk` itself also works on estimates.
 
         Parameters
         ----------
         entered : bool
-            Whether the results go onto the sheet Risk, which no workbook for a
-            contract has.
+            Whether the results are entered on the sheet Risk, which a workbook for a
+            contract does not have.
 
         Raises
         ------
@@ -550,7 +549,7 @@ class Plan:
         return entered_odds(self.path, self.inputs, self.units)
 
     def measure_next(self, count: int | None = 3) -> pd.DataFrame:
-        """The inputs whose range moves the net present value most.
+        """The inputs whose range has the largest effect on the net present value.
 
         Your own figures with the status measured are left out, and so are metal prices
         and the factors on all costs.
@@ -638,12 +637,12 @@ class Plan:
         return frozenset(n for n in self.given if self.statuses.get(n) == "measured")
 
     def cases(self, cases: Mapping[str, Mapping[str, Any]] | str | Path) -> Cases:
-        """Results of named cases beside the base case.
+        """Results of named cases and of the base case.
 
         Parameters
         ----------
         cases : mapping of str to mapping, or str or Path
-            Under each name the inputs that differ, by name or by label; or a CSV file
+            For each case the inputs that differ, by name or by label; or a CSV file
             with one row for each input and one column for each case.
 
         Returns
@@ -696,13 +695,13 @@ class Plan:
     def compare(
         self, other: Plan, progress: Callable[[int], Any] | None = None
     ) -> Comparison:
-        """What differs in another plan, and what each change does to the money.
+        """Compare with another plan: the changes, and the effect of each.
 
         Parameters
         ----------
         other : Plan
         progress : callable, optional
-            Called with the number of combinations worked out so far.
+            Called with the number of combinations calculated so far.
 
         Returns
         -------
@@ -741,7 +740,7 @@ class Plan:
         path: str | Path | None = None,
         force: bool = False,
     ) -> Prices:
-        """Say what to charge under each contract type for a wanted margin.
+        """Charges under each contract type that give a wanted margin.
 
         Parameters
         ----------
@@ -758,7 +757,7 @@ class Plan:
         Returns
         -------
         prices : Prices
-            For the mill alone: the figures follow from its cost.
+            For the mill only: the figures follow from its cost.
 
         Examples
         --------
@@ -828,12 +827,12 @@ class Plan:
         return path
 
     def statement_draft(self, ledger: bool = False) -> str:
-        """Say which terms of the statement are estimates; empty if all were entered.
+        """Which terms of the statement are estimates; empty if all were entered.
 
         Parameters
         ----------
         ledger : bool
-            Whether the lots have a table of their own, and the plan only the terms.
+            Whether the lots are in a table, so that the plan has only the terms.
 
         Returns
         -------
@@ -865,13 +864,13 @@ class Plan:
         return self._written(path, content, force)
 
     def test_report_draft(self) -> str:
-        """What the report of a test lot lacks or contradicts; empty if it is whole."""
+        """What is missing or contradictory in the report of a test lot; else empty."""
         from .documents.test_report import make_test_report
 
         return make_test_report(self.inputs, self.units, self.given).draft
 
     def priced(self, prices: str | Path, period: str | datetime.date) -> Plan:
-        """The plan with the settlement price of a day, or the average of a period.
+        """A new plan with the settlement price of a day, or the average of a period.
 
         Parameters
         ----------
@@ -904,9 +903,9 @@ class Plan:
     ) -> float:
         """Write the ledger of several lots under this plan's contract, and its copy.
 
-        The copy for the file is a CSV beside it, with mill, terms, customer and lot in
-        each row. The plan's ``notes`` then say which empty lines were skipped, and
-        ``held`` which lots are not in the ledger, each with its reason.
+        The audit copy is a CSV beside it, with mill, terms, customer and lot in each
+        row. The plan's ``notes`` then say which empty lines were skipped, and ``held``
+        which lots are not in the ledger, each with its reason.
 
         Parameters
         ----------
@@ -970,10 +969,10 @@ class Plan:
         ----------
         lots : pandas.DataFrame or str or Path
             One row for each lot, or a CSV file. Columns: ``lot``, ``wet_tons``,
-            ``grade``, and those of the page on seasons; what is left out is taken from
-            the plan.
+            ``grade``, and those of the page on seasons; figures left out are the
+            plan's.
         progress : callable, optional
-            Called with the seconds that have gone.
+            Called with the seconds elapsed.
         **options
             Of `pennyweight.season.season.Options`: ``grinds``, ``start``, ``closed``,
             ``reserve``, ``owner_hours``, ``storage``, ``tailings_room``,
@@ -1019,7 +1018,7 @@ class Plan:
         cases: Mapping[str, Mapping[str, Any]] | str | Path,
         **options: Any,
     ) -> pd.DataFrame:
-        """What a second shift, another table or a bigger mill adds to a season.
+        """Compare cases of a season, such as a second shift or a bigger mill.
 
         Parameters
         ----------
@@ -1087,7 +1086,7 @@ class Plan:
     def write_learned(
         self, learned: Learned, path: str | Path, force: bool = False
     ) -> Path:
-        """Write actuals beside the plan as a workbook, with what was learned.
+        """Write the comparison of actuals with the plan, and the learned figures.
 
         Parameters
         ----------
@@ -1107,7 +1106,7 @@ class Plan:
         return self._written(path, content, force)
 
     def learn(self, actuals: pd.DataFrame | str | Path) -> Learned:
-        """Compare what was milled with the plan, and learn the plan's figures from it.
+        """Compare actuals with the plan, and learn the plan's figures from them.
 
         Parameters
         ----------
@@ -1156,7 +1155,7 @@ class Plan:
     ) -> Path:
         """Enter learned figures in the workbook of this plan, marked as measured.
 
-        Value, low, high, basis and status of each input; all else stays as it is.
+        Value, low, high, basis and status of each input; nothing else changes.
 
         Parameters
         ----------
@@ -1212,7 +1211,7 @@ class Plan:
         return write_book(self.book(), path, force)
 
     def book(self) -> Book:
-        """What a workbook of this plan has in it, before it is written."""
+        """The contents of a workbook of this plan, before it is written."""
         from .workbook.book import make_book
 
         words = (self.statuses, self.bases)
@@ -1232,7 +1231,7 @@ class Plan:
 
     @property
     def stand_ins(self) -> str:
-        """Say for which must-haves estimates stand in; empty if all are given."""
+        """Which must-haves are estimates, in a sentence; empty if all are given."""
         from .model.entries import stand_in_words
 
         return stand_in_words(self.must_haves())
@@ -1251,11 +1250,11 @@ class Plan:
 
     @property
     def subject(self) -> str:
-        """The name of the claim, the customer or the lot; without one, what it is."""
+        """The name of the claim, the customer or the lot; without a name, its kind."""
         return subject(self.inputs)
 
     def choices(self, name: str) -> tuple[str, ...]:
-        """What an input may be, if it is a choice; empty for other inputs."""
+        """The choices of an input; empty if it is not a choice."""
         return INPUTS[input_called(name)].choices
 
     def label(self, name: str) -> str:
@@ -1263,18 +1262,18 @@ class Plan:
         return worded(_entry(name).label, self.units)
 
     def unit(self, name: str) -> str:
-        """Unit of an input or a result, in words; empty for a plain number."""
+        """Unit of an input or a result; empty for a plain number."""
         entry = _entry(name)
         return unit_text(entry.unit, getattr(entry, "kind", ""), self.units)
 
     def money(self, amount: float) -> str:
-        """A sum to be paid, in whole cents as statements have them."""
+        """A sum to be paid, in whole cents as on statements."""
         from .trade.settlement import round_to_cents
 
         return money(float(round_to_cents(amount)), 2)
 
     def text(self, name: str, value: float | str | None, digits: int = 6) -> str:
-        """A value of an input or a result as people read it, with its unit.
+        """A value of an input or a result, with its unit.
 
         Parameters
         ----------
@@ -1295,11 +1294,11 @@ class Plan:
             return NO_ANSWER
         if line.name in INPUTS:
             return input_text(value, line.unit, line.kind, self.units, digits)
-        told = result_text(value, line.unit, self.units)
-        return f"month {value:.0f}" if line.dated and told != NO_ANSWER else told
+        words = result_text(value, line.unit, self.units)
+        return f"month {value:.0f}" if line.dated and words != NO_ANSWER else words
 
     def _output(self, path: str | Path) -> Path:
-        """An output that is not the workbook that the plan was read from."""
+        """Path of an output; raises if it is a file that the plan was read from."""
         from .workbook.files import refuse_inputs
 
         path = _xlsx(path)
@@ -1307,14 +1306,14 @@ class Plan:
         return path
 
     def _written(self, path: str | Path, content: bytes, force: bool) -> Path:
-        """An output, written."""
+        """Write an output, and return its path."""
         from .workbook.files import write_whole
 
         return write_whole(self._output(path), content, force)
 
     @property
     def _read_from(self) -> list[Path]:
-        """The files that this plan's figures come from."""
+        """The files that this plan was read from."""
         own = [self.path] if self.path else []
         return [*own, *self._tables]
 
@@ -1332,7 +1331,7 @@ class Plan:
 
 
 Cases = dict[str, dict[str, Any]]
-"""Inputs that differ, notes and results, under the name of each case."""
+"""Inputs that differ, notes and results, by the name of each case."""
 
 
 def _refuse_of_claim(options: Mapping[str, Any]) -> None:
@@ -1346,7 +1345,7 @@ def _refuse_of_claim(options: Mapping[str, Any]) -> None:
 
 
 def _distinct(given: Iterable[tuple[str, Any]]) -> dict[str, Any]:
-    """What is given for inputs, by name; none of them twice."""
+    """Values by the name of the input; raises if one is given twice."""
     found: dict[str, Any] = {}
     for words, value in given:
         name = input_called(words)
@@ -1377,7 +1376,7 @@ def _entry(words: str) -> Any:
 
 
 def _table(table: pd.DataFrame | str | Path) -> pd.DataFrame:
-    """A table as it is given, or from a CSV file."""
+    """A table as given, or read from a CSV file."""
     import pandas as pd
 
     from .documents.season_tables import read_table
@@ -1396,7 +1395,7 @@ def _xlsx(path: str | Path) -> Path:
 
 
 def refuse_unless_free(path: str | Path, force: bool) -> None:
-    """Refuse a name that is not a workbook's, or of a file that must stay."""
+    """Raise if a path is not a workbook's, or a file that may not be replaced."""
     from .workbook.files import refuse_existing
 
     refuse_existing(_xlsx(path), force)

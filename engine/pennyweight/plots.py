@@ -1,4 +1,4 @@
-"""Pictures of a plan, drawn with matplotlib (the extra ``plot``)."""
+"""Charts of a plan, drawn with matplotlib (the extra ``plot``)."""
 
 from __future__ import annotations
 
@@ -19,12 +19,12 @@ if TYPE_CHECKING:
 
 INK, GOLD, GREEN, RED = "#24323A", "#B07D1A", "#2E7D4F", "#B3402A"
 SHOWN = 12
-"""Bars of a chart; the smallest are left out."""
+"""The most bars in a chart; the smallest are left out."""
 
 
-@arguments.held
+@arguments.typechecked
 def cash_flow(plan: Plan, ax: Axes | None = None) -> Axes:
-    """Cumulative cash after tax, plain and discounted, by month.
+    """Chart of the cumulative cash after tax, undiscounted and discounted, by month.
 
     Parameters
     ----------
@@ -52,9 +52,9 @@ def cash_flow(plan: Plan, ax: Axes | None = None) -> Axes:
     return ax
 
 
-@arguments.held
+@arguments.typechecked
 def costs(plan: Plan, ax: Axes | None = None) -> Axes:
-    """Operating cost per ton by component, the largest on top.
+    """Chart of the operating cost per ton by component, the largest on top.
 
     Parameters
     ----------
@@ -72,11 +72,11 @@ def costs(plan: Plan, ax: Axes | None = None) -> Axes:
     return ax
 
 
-@arguments.held
+@arguments.typechecked
 def tornado(
     plan: Plan, result: str = "net_present_value", ax: Axes | None = None
 ) -> Axes:
-    """One input at a time from its low to its high, the largest effect on top.
+    """Tornado chart: one input at a time from its low to its high.
 
     Parameters
     ----------

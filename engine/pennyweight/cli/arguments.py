@@ -1,4 +1,4 @@
-"""Arguments and options that several commands share."""
+"""Arguments and options shared by several commands."""
 
 from enum import StrEnum
 from pathlib import Path
@@ -23,7 +23,7 @@ def argument(kind, help=None, metavar=None):
 
 
 def number_or_share(text):
-    """A number; a share may be written in per cent."""
+    """A number; a share may be written in percent."""
     text = str(text).strip()
     try:
         number = float(text.removesuffix("%"))

@@ -1,4 +1,4 @@
-"""Asking for the must-haves one after the other: ``pennyweight new --ask``."""
+"""Questions for the must-haves: ``pennyweight new --ask``."""
 
 import re
 
@@ -10,9 +10,9 @@ THOUSANDS = re.compile(r"\d{1,3}(,\d{3})+(\.\d*)?")
 
 
 def ask_must_haves(plan):
-    """Ask for the claim's name and each figure without which there is no verdict.
+    """Ask for the claim's name and each must-have.
 
-    Ctrl-C or the end of the input ends the questions; what was said is kept.
+    Ctrl-C or the end of the input ends the questions; the answers are kept.
 
     Parameters
     ----------
@@ -59,13 +59,13 @@ def _question(plan, name):
         unit = f"1 to {len(choices)}"
     elif unit.startswith("%"):
         unit = unit.replace("%", "percent", 1)
-    told = f"{plan.label(name)}{', ' if unit else ''}{unit}"
+    label = f"{plan.label(name)}{', ' if unit else ''}{unit}"
     estimate = plan.text(name, plan.inputs[name])
-    return f"{told} [{estimate}]: " if estimate else f"{told} (Enter to skip): "
+    return f"{label} [{estimate}]: " if estimate else f"{label} (Enter to skip): "
 
 
 def _value(plan, name, typed, choices):
-    """What was typed, as the input wants it; wrong words are left for the check."""
+    """The typed answer as a value of the input; invalid text is left for the check."""
     if choices:
         chosen = typed.isdecimal() and 1 <= int(typed) <= len(choices)
         return choices[int(typed) - 1] if chosen else typed
@@ -91,7 +91,7 @@ def _number(typed):
 
 
 def _share(plan, name, number, percent):
-    """A share typed as 4 or 4%; as 0.04 where that can only be 4%."""
+    """A share typed as 4 or 4%, or as 0.04 if that can only mean 4%."""
     if percent or not 0 < number < 1:
         return number / 100
     readings = [value for value in (number, number / 100) if _fits(plan, name, value)]

@@ -1,4 +1,4 @@
-"""``pennyweight break-even``: where a result reaches a target."""
+"""``pennyweight break-even``: the input value at which a result reaches a target."""
 
 from .arguments import BookArgument, JsonOption, argument, number_or_share, option
 from .screen import console, echo_json, opened, safe, say_stand_ins

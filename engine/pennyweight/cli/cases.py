@@ -1,4 +1,4 @@
-"""``pennyweight cases``: named cases beside the base case."""
+"""``pennyweight cases``: named cases compared with the base case."""
 
 from pathlib import Path
 
@@ -9,7 +9,7 @@ NOT_RESULTS = ("inputs", "notes", "failed_checks")
 VERDICTS = ("verdict", "job_verdict")
 FAILED = "Failed checks"
 GAP = 2
-"""Blanks between two columns."""
+"""Spaces between two columns."""
 
 
 def cases(
@@ -34,12 +34,12 @@ def cases(
 def show_cases(found, plan):
     """Print cases side by side: the inputs that differ, then the results.
 
-    As many cases stand side by side as the screen is wide; the others follow below.
+    As many cases are side by side as the screen is wide; the others follow below.
 
     Parameters
     ----------
     found : dict of str to dict
-        By `Plan.cases`.
+        As given by `Plan.cases`.
     plan : Plan
     """
     screen = console()
@@ -58,8 +58,8 @@ def show_cases(found, plan):
             made.add_row(safe(label), *(safe(columns[case][label]) for case in group))
         screen.print(made)
         screen.print()
-    for case, told in found.items():
-        for note in told["notes"]:
+    for case, results in found.items():
+        for note in results["notes"]:
             screen.print(safe(f"Case {case}: {note}"))
 
 
@@ -77,7 +77,7 @@ def _column(found, case, plan):
 
 
 def _least(label, text):
-    """The width that a cell needs: a figure stays on one line, a text may wrap."""
+    """Least width of a cell: a figure needs one line, a text may wrap."""
     if label != FAILED and any(character.isdigit() for character in text):
         return len(text)
     return max(map(len, text.split()), default=0)

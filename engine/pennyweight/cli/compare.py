@@ -1,4 +1,4 @@
-"""``pennyweight compare``: two workbooks side by side."""
+"""``pennyweight compare``: comparison of two workbooks."""
 
 from pathlib import Path
 
@@ -43,7 +43,7 @@ def show_comparison(comparison, plan):
     ----------
     comparison : Comparison
     plan : Plan
-        The first; it knows labels and units.
+        The first; it has labels and units.
     """
     screen = console()
     words = ("Before", "After")
@@ -61,12 +61,12 @@ def show_comparison(comparison, plan):
     screen.print(_results(comparison, plan))
     screen.print()
     for remark in comparison.remarks[:MOST_SHOWN]:
-        told = f"{remark.label}, {remark.what}: {remark.before!r} is now"
-        screen.print(f"  {safe(told)} {safe(repr(remark.after))}")
+        text = f"{remark.label}, {remark.what}: {remark.before!r} is now"
+        screen.print(f"  {safe(text)} {safe(repr(remark.after))}")
     if comparison.remarks:
         screen.print()
     _findings(screen, comparison)
-    # The changed inputs stand in the tables above.
+    # The changed inputs are in the tables above.
     show_inspection(comparison.inspection, screen, inputs=False)
 
 
@@ -101,20 +101,20 @@ def _changes(screen, comparison, plan):
     for change in comparison.changes:
         if change not in figures:
             before, after = (repr(v) if v else "empty" for v, _ in change.ends)
-            told = f"{change.label} ({change.place}): {before} is now {after}"
-            screen.print(safe(told))
+            text = f"{change.label} ({change.place}): {before} is now {after}"
+            screen.print(safe(text))
     if comparison.on_empty:
         screen.print(comparison.on_empty)
     _explain(screen, comparison, plan)
 
 
 def _end(text, estimated):
-    """A value; an empty cell has the estimate in brackets."""
+    """A value; for an empty cell, the estimate in brackets."""
     return f"empty ({text})" if estimated else text
 
 
 def _is_text(plan, change):
-    """Whether a change is one of words that the model does not read."""
+    """Whether a change is of a text that the model does not read."""
     return isinstance(change.before, str) and not plan.choices(change.name)
 
 
@@ -122,17 +122,17 @@ def _signed(plan, name, value):
     if value is None:
         return ""
     length = "life_months" if name == "payback_month" else name
-    told = plan.text(length, value).replace("% per year", "%").replace("%", " points")
-    return ("+" if value > 0 and not _is_zero(told) else "") + told
+    text = plan.text(length, value).replace("% per year", "%").replace("%", " points")
+    return ("+" if value > 0 and not _is_zero(text) else "") + text
 
 
-def _is_zero(told):
-    """Whether a figure, as it is shown, is zero."""
-    return told != "" and not any(digit in told for digit in "123456789")
+def _is_zero(text):
+    """Whether a figure is zero as shown."""
+    return text != "" and not any(digit in text for digit in "123456789")
 
 
 def _explain(screen, comparison, plan):
-    """How the shares were found, and what they could not tell."""
+    """Print how the shares were calculated, and their limits."""
     if any(comparison.turns(change.name) for change in comparison.changes):
         screen.print("* changes the verdict alone.")
     if comparison.shares is None:
@@ -145,8 +145,8 @@ def _explain(screen, comparison, plan):
         most = max(
             comparison.standard_error(name, main) for name in comparison.shares.names
         )
-        told = f"Standard error, {short} share: up to {plan.text(main, most)}."
-        screen.print(told)
+        text = f"Standard error, {short} share: up to {plan.text(main, most)}."
+        screen.print(text)
     for name, others in comparison.shares.together.items():
         labels = " and ".join(plan.label(n) for n in (name, *others))
         screen.print(f"Only together: {safe(labels)}; counted as one change.")

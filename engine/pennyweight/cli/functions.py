@@ -1,4 +1,4 @@
-"""The command that lists the trade functions and explains one."""
+"""``pennyweight functions``: the trade functions."""
 
 from pathlib import Path
 
@@ -55,7 +55,7 @@ def functions(
 
 
 def _write(book, add_to, output, vba, force):
-    """Write what a spreadsheet needs to know the functions."""
+    """Write the functions for a spreadsheet."""
     from ..errors import CallError
 
     if book:

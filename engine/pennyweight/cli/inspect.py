@@ -1,4 +1,4 @@
-"""``pennyweight inspect``: is a workbook as it was issued?"""
+"""``pennyweight inspect``: check that a workbook is as issued."""
 
 from collections import Counter
 
@@ -50,7 +50,7 @@ def show_inspection(inspection, screen, inputs=True):
     inspection : Inspection
     screen : rich.console.Console
     inputs : bool
-        Whether to list the inputs that differ from those of the issue.
+        Whether to list the inputs that differ from those at the issue.
     """
     colour = COLOURS[inspection.outcome]
     whose = "" if inputs else " of the second workbook"
@@ -72,23 +72,23 @@ def show_inspection(inspection, screen, inputs=True):
     if not inspection.strict and inspection.outcome in GOOD:
         screen.print("Formats, charts and validations were not compared: add --strict.")
     if inspection.checks:
-        told = checks_line(inspection.checks, "Checks of its inputs by the engine")
-        screen.print(safe(told))
+        text = checks_line(inspection.checks, "Checks of its inputs by the engine")
+        screen.print(safe(text))
 
 
 def checks_line(checks, what="Checks"):
-    """How many checks passed and failed, and which failed."""
-    told = f"{what}: {checks['passed']} passed, {checks['failed']} failed"
+    """Sentence on the checks: how many passed and failed, and which failed."""
+    text = f"{what}: {checks['passed']} passed, {checks['failed']} failed"
     failures = "; ".join(checks["failures"])
-    return f"{told}: {failures}." if failures else f"{told}."
+    return f"{text}: {failures}." if failures else f"{text}."
 
 
 def finding_line(finding):
-    """One finding: where, what it was and is, what it can do, and how to mend it."""
+    """One finding: place, kind, expected and found value, effect, and fix."""
     where = "!".join(filter(None, (finding.sheet, finding.cell))) or "The file"
     aside = "" if finding.grave else " (for your information)"
     ends = (("was", finding.expected), ("is", finding.found))
-    told = ", ".join(f"{word} {text}" for word, text in ends if text)
-    told = f"{told[:1].upper()}{told[1:]}. " if told else ""
+    text = ", ".join(f"{word} {text}" for word, text in ends if text)
+    text = f"{text[:1].upper()}{text[1:]}. " if text else ""
     fix = finding.mend.rstrip(".")
-    return safe(f"{where}: {finding.kind}{aside}. {told}{finding.effect} Fix: {fix}.")
+    return safe(f"{where}: {finding.kind}{aside}. {text}{finding.effect} Fix: {fix}.")

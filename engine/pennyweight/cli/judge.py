@@ -75,8 +75,8 @@ def show_judgement(plan):
             "not recalculated after a figure changed, or a formula or a sheet was "
             "changed. Run pennyweight inspect.[/]"
         )
-    for told in judgement.look_again:
-        screen.print(f"[yellow]{safe(told)}[/]")
+    for text in judgement.look_again:
+        screen.print(f"[yellow]{safe(text)}[/]")
     if judgement.dollar_sign:
         screen.print(safe(judgement.dollar_sign))
     screen.print()
@@ -87,7 +87,7 @@ def show_judgement(plan):
         for reason in (*judgement.reasons, *margins):
             screen.print(f"  {safe(reason)}")
         screen.print()
-    screen.print(_whose(judgement))
+    screen.print(_input_counts(judgement))
     if complete:
         screen.print()
         screen.print(_results(judgement, plan))
@@ -135,7 +135,7 @@ def _unusable(screen, plan, judgement):
         )
 
 
-def _whose(judgement):
+def _input_counts(judgement):
     own = len(judgement.in_state("yours", "unusual"))
     estimates = len(judgement.in_state("estimate"))
     figures = "figure is" if own == 1 else "figures are"

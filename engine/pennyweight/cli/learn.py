@@ -1,4 +1,4 @@
-"""``pennyweight learn``: actuals beside the plan, and what they teach."""
+"""``pennyweight learn``: actuals compared with the plan, and learned figures."""
 
 from pathlib import Path
 
@@ -15,7 +15,7 @@ from .arguments import (
 from .screen import console, echo_json, opened, safe, say_stand_ins, table
 
 SHOWN = 7
-"""Months or lots on the screen, the sum included; --json gives all."""
+"""Months or lots on the screen, with the total; --json gives all."""
 
 
 def learn(
@@ -72,10 +72,14 @@ def _show(found, plan):
         right=range(2, 7),
     )
     for row in found.figures.itertuples():
-        told = (row.planned, row.learned, row.learned_low, row.learned_high)
+        ends = (row.planned, row.learned, row.learned_low, row.learned_high)
         if row.count:
             shown.add_row(
-                *(row.figure, row.unit, *(_figure(value, row.unit) for value in told)),
+                *(
+                    row.figure,
+                    row.unit,
+                    *(_figure(value, row.unit) for value in ends),
+                ),
                 str(row.count),
             )
     screen.print(shown)
@@ -86,8 +90,10 @@ def _show(found, plan):
     if found.entries:
         screen.print("\n--enter all puts these inputs into the workbook")
         shown = table("Input", "Value", "Low", "High", right=range(1, 4))
-        for name, told in found.entries.items():
-            shown.add_row(plan.label(name), *(plan.text(name, end) for end in told[:3]))
+        for name, entry in found.entries.items():
+            shown.add_row(
+                plan.label(name), *(plan.text(name, end) for end in entry[:3])
+            )
         screen.print(shown)
 
 
@@ -103,6 +109,6 @@ def _show_forecast(found, screen):
         right=range(2, 6),
     )
     for row in found.forecast.itertuples():
-        told = (row.planned, row.forecast, row.planned_rest, row.forecast_rest)
-        shown.add_row(row.row, row.unit, *(f"{value:,.0f}" for value in told))
+        ends = (row.planned, row.forecast, row.planned_rest, row.forecast_rest)
+        shown.add_row(row.row, row.unit, *(f"{value:,.0f}" for value in ends))
     screen.print(shown)

@@ -1,4 +1,4 @@
-"""The command line. Thin: it reads, asks the engine, and prints."""
+"""The command line: it reads, calls the engine, and prints."""
 
 import os
 import re
@@ -32,7 +32,7 @@ NOT_A_NUMBER = {
     "number": "Enter a number with a decimal point, such as 12.5, without commas.",
     "integer": "Enter a whole number without commas, such as 1000.",
 }
-"""What the library that reads options says in words of its own."""
+"""Messages in place of those of the library that reads options."""
 
 app = typer.Typer(
     add_completion=False,
@@ -92,12 +92,12 @@ def main(arguments=None):
         Instead of those of the process.
     """
     WRITTEN.clear()
-    # Judge tells, in the words of the workbook, which equations are beyond their range.
+    # Judge reports which equations are outside their range of validity.
     warnings.simplefilter("ignore", OutsideRange)
     try:
         code = app(arguments, standalone_mode=False)
         if code == INTERRUPTED:
-            raise KeyboardInterrupt  # the library answers an interrupt with this code
+            raise KeyboardInterrupt  # the library returns this code for an interrupt
     except PennyweightError as error:
         _stop(str(error), error.exit_code)
     except (KeyboardInterrupt, EOFError):
@@ -110,7 +110,7 @@ def main(arguments=None):
 
 
 def _called(error):
-    """The command whose call is wrong, however the program itself was started."""
+    """The command that was called wrongly, with the usual name of the program."""
     names, context = [], getattr(error, "ctx", None)
     while context and context.parent:
         names.insert(0, context.info_name)
@@ -119,12 +119,12 @@ def _called(error):
 
 
 def _stop_unknown(error):
-    """Errors of the call itself come from click; anything else is a fault of ours."""
+    """End with a message: errors of the call come from click, others are defects."""
     if hasattr(error, "exit_code") and hasattr(error, "format_message"):
-        told = error.format_message().replace("Value error, ", "")
-        for library, ours in NOT_A_NUMBER.items():
-            told = re.sub(f"Input should be a valid {library}.*", ours, told)
-        _stop(f"{told}\nTry '{_called(error)} --help'.", 2)
+        message = error.format_message().replace("Value error, ", "")
+        for library, own in NOT_A_NUMBER.items():
+            message = re.sub(f"Input should be a valid {library}.*", own, message)
+        _stop(f"{message}\nTry '{_called(error)} --help'.", 2)
     if os.environ.get("PENNYWEIGHT_DEBUG"):
         raise error
     if isinstance(error, OSError) and error.filename is None:
@@ -137,12 +137,12 @@ def _stop_unknown(error):
 
 
 def _ended(otherwise="Nothing was written."):
-    """Which files were written before the command ended early."""
+    """Sentence on the files written before the command ended early."""
     files = ", ".join(map(str, WRITTEN))
     return f"Written: {files}." if files else otherwise
 
 
 def _stop(message, code):
-    # What a file says may stand in the message; it must not steer the terminal.
+    # Text from a file may be in the message; it must not control the terminal.
     print("\n".join(map(plain, message.splitlines())), file=sys.stderr)
     sys.exit(code)

@@ -1,4 +1,4 @@
-"""``pennyweight new``: a fresh workbook."""
+"""``pennyweight new``: a new workbook."""
 
 import typer
 
@@ -66,7 +66,7 @@ def _write(plan, book, force, with_functions):
 
 
 def _asked(plan, book, example, force):
-    """The plan with the answers; the file's name is checked before the questions."""
+    """The plan with the answers; the output is checked before the questions."""
     from ..errors import CallError
     from .ask import ask_must_haves
 
@@ -77,7 +77,7 @@ def _asked(plan, book, example, force):
 
 
 def new_plan(units, example, source):
-    """The plan that a new workbook begins with: empty, the example, or another's."""
+    """The plan of a new workbook: empty, the example, or from another workbook."""
     from .. import opening, plan
     from ..errors import CallError
 

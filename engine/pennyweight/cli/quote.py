@@ -1,4 +1,4 @@
-"""``pennyweight quote``: what a customer is offered, and what to charge."""
+"""``pennyweight quote``: quote for a customer, and charges for a margin."""
 
 from pathlib import Path
 
@@ -60,24 +60,24 @@ MARGINS = (
     ("season_margin_booked", "the booked season bearing all fixed cost"),
     ("season_margin_left", "the booked season bearing capital, too"),
 )
-"""Margins of a season by what is counted, from the highest to the lowest."""
+"""Margins of a season by the cost counted, from the highest to the lowest."""
 
 
 def margins_of_a_lot(plan):
-    """What the mill earns or loses by the contract, by the cost that is counted."""
+    """Sentences on the mill's margin of a lot, by the cost that is counted."""
     row = plan.contracts.loc[plan.inputs["contract_kind"]]
     lots = plan.results["lots_milled"]
     each = [(row[name] / lots, words) for name, words in MARGINS]
-    told = ", ".join(f"{plan.money(amount)} with {words}" for amount, words in each)
-    yield f"For the mill only, margin of a lot: {told}."
+    text = ", ".join(f"{plan.money(amount)} with {words}" for amount, words in each)
+    yield f"For the mill only, margin of a lot: {text}."
     if losses := [words for amount, words in each if amount < 0]:
         yield f"Warning: the mill loses money with {losses[0]}."
 
 
 def _say_margin(plan):
-    """Tell the mill, and nobody else, what it earns or loses by the quote."""
-    for told in margins_of_a_lot(plan):
-        typer.echo(told, err=True)
+    """Print the mill's margin on the error stream, apart from the quote."""
+    for text in margins_of_a_lot(plan):
+        typer.echo(text, err=True)
     if missing := plan.must_haves():
         count = f"{len(missing)} figures are" if len(missing) > 1 else "a figure is"
         typer.echo(

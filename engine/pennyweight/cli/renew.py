@@ -1,4 +1,4 @@
-"""``pennyweight renew``: the engine's results for the inputs that a workbook has."""
+"""``pennyweight renew``: update of a workbook's results for its present inputs."""
 
 from pathlib import Path
 

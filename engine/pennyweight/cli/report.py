@@ -1,4 +1,4 @@
-"""``pennyweight report``: what a test lot carried, for the owner of the ore."""
+"""``pennyweight report``: report of a test lot for the owner of the ore."""
 
 import typer
 

@@ -111,7 +111,7 @@ def risk(
 
 
 def _enter(report, plan, output, force, quiet):
-    """Fill the sheet; if the workbook cannot be filled, the results still stand."""
+    """Fill the sheet Risk; if that fails, the results were still printed."""
     from ..errors import WorkbookError
 
     try:

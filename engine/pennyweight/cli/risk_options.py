@@ -63,7 +63,7 @@ def correlation(text):
 
 
 def _named(pairs):
-    """The pair of inputs that words name, wherever their labels have commas."""
+    """The pair of inputs, whose labels may have commas."""
     for number, pair in enumerate(pairs, 1):
         try:
             return tuple(input_called(words) for words in pair)

@@ -1,4 +1,4 @@
-"""What the terminal shows of a risk analysis."""
+"""A risk analysis on the terminal."""
 
 from .screen import console, safe, table
 
@@ -10,7 +10,7 @@ def show_report(report, plan):
     ----------
     report : Report
     plan : Plan
-        It knows labels and units.
+        It has labels and units.
     """
     screen = console()
     subject = safe(plan.subject)

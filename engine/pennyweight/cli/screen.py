@@ -1,4 +1,4 @@
-"""The terminal: tables, text from files, and progress."""
+"""Output on the terminal: tables, text from files, JSON, progress."""
 
 import contextlib
 import json
@@ -13,7 +13,7 @@ from ..plain_values import plain_values
 
 
 def console(**options):
-    """A console that colours nothing by itself."""
+    """A console without automatic colours."""
     return Console(highlight=False, **options)
 
 
@@ -24,7 +24,7 @@ def table(*heads, right=()):
     ----------
     *heads : str
     right : collection of int
-        Columns of figures: to the right, and never cut or broken.
+        Columns of figures: right-aligned, and never cut or wrapped.
 
     Returns
     -------
@@ -40,7 +40,7 @@ def table(*heads, right=()):
 
 
 def safe(text):
-    """Text of a file that can neither style nor steer the terminal."""
+    """Text from a file without characters that style or control the terminal."""
     return escape(plain(text))
 
 
@@ -50,7 +50,7 @@ def echo_json(values):
 
 
 def opened(book):
-    """Read a workbook, and say on the error stream what was left open."""
+    """Read a workbook, and print its notes on the error stream."""
     from ..opening import read
 
     plan = read(book)
@@ -59,19 +59,19 @@ def opened(book):
 
 
 def echo_notes(plan):
-    """Say on the error stream what the reading of a workbook left open."""
+    """Print the notes of a workbook's reading on the error stream."""
     for note in plan.notes:
         typer.echo(note, err=True)
 
 
 def say_stand_ins(words, as_json=False):
-    """Say before an answer that it takes estimates for what is missing, if it does."""
+    """Print, before a result, the sentence on must-haves that are estimates."""
     if words:
         console(stderr=as_json).print(safe(words))
 
 
 @contextlib.contextmanager
 def counting(words):
-    """A line that counts on, for people who wait; nothing for programs."""
+    """A progress line with a count; nothing if the output is not a terminal."""
     with console(stderr=True).status(words) as status:
         yield lambda done: status.update(f"{words}: {done:,}")

@@ -79,10 +79,10 @@ def season(
     say_stand_ins(found.stand_ins, as_json)
     risk = found.under_chance(chance) if chance else None
     if as_json:
-        told = {**found.to_dict(), **(risk.to_dict() if risk else {})}
+        answer = {**found.to_dict(), **(risk.to_dict() if risk else {})}
         if compared is not None:
-            told["cases"] = compared.to_dict("index")
-        echo_json(told)
+            answer["cases"] = compared.to_dict("index")
+        echo_json(answer)
     else:
         _show(found, plan)
         if risk:
@@ -120,11 +120,11 @@ def _show(found, plan):
     _show_cash(found, screen)
     screen.print("\nSimple rules, contribution")
     for name, money in found.rules.items():
-        told = plan.text("net_present_value", money)
+        text = plan.text("net_present_value", money)
         less = plan.text("net_present_value", found.contribution - money)
         as_good = round(found.contribution - money) == 0
-        held = "as much as this plan" if as_good else f"{less} less than this plan"
-        screen.print(f"  {name}: {told}; {held}")
+        gap = "as much as this plan" if as_good else f"{less} less than this plan"
+        screen.print(f"  {name}: {text}; {gap}")
 
 
 def _show_plan(found, plan, screen):
@@ -203,9 +203,9 @@ def _show_chance(risk):
     screen.print(f"\nContribution in {risk.draws:,} draws, $")
     shown = table("", "P10", "Median", "P90", "This plan is better", right=range(1, 5))
     for row in risk.contribution.itertuples():
-        told = f"{row.beaten:.0%}" if row.Index else ""
+        text = f"{row.beaten:.0%}" if row.Index else ""
         points = (f"{value:,.0f}" for value in (row.p10, row.p50, row.p90))
-        shown.add_row(row.rule, *points, told)
+        shown.add_row(row.rule, *points, text)
     screen.print(shown)
     screen.print("\nChance of each lot")
     finish = "Finish, P10", "Median", "P90"

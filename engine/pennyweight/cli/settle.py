@@ -1,4 +1,4 @@
-"""``pennyweight settle``: what is paid for a lot, or for several."""
+"""``pennyweight settle``: settlement statement of a lot, or ledger of several."""
 
 from pathlib import Path
 
@@ -8,7 +8,7 @@ from .arguments import BookArgument, ForceOption, OutputOption, option
 from .screen import counting, echo_notes
 
 HELD = 3
-"""Exit code when a lot of a table cannot be settled yet; the others are."""
+"""Exit code if some lots of a table cannot be settled yet."""
 
 
 def settle(

@@ -9,7 +9,7 @@ from typing import Any
 
 import pandas as pd
 
-from ..arguments import held
+from ..arguments import typechecked
 from ..errors import CallError
 from ..model.allowed import check
 from ..model.inputs import INPUTS, input_called
@@ -132,7 +132,7 @@ class Learned:
     def __repr__(self) -> str:
         return f"<Learned: {len(self.entries)} inputs from {len(self.actuals)} rows>"
 
-    @held
+    @typechecked
     def inputs(self, names: Iterable[str] | None = None) -> dict[str, Any]:
         """Inputs that make a plan use the learned values.
 
@@ -151,7 +151,7 @@ class Learned:
             found |= SWITCHES.get(name, {})
         return found
 
-    @held
+    @typechecked
     def chosen(self, names: Iterable[str] | None = None) -> list[str]:
         """The named inputs, if they were learned. Default: all learned inputs."""
         if names is None:

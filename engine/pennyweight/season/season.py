@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import pandas as pd
 
-from ..arguments import held
+from ..arguments import typechecked
 from ..errors import CallError, WorkbookError
 from ..model.entries import stand_in_words
 from ..model.inputs import INPUTS
@@ -52,7 +52,7 @@ NOT_NEGATIVE = {
 }
 
 
-@held
+@typechecked
 @dataclass(frozen=True)
 class Options:
     """Options of a season plan.
@@ -157,7 +157,7 @@ class Season:
             f"contribution ${self.contribution:,.0f}>"
         )
 
-    @held
+    @typechecked
     def under_chance(self, draws: int = 500, seed: int = 0) -> Chance:
         """Monte Carlo simulation of the plan and of simple rules, on the same draws.
 
@@ -174,7 +174,7 @@ class Season:
 
         return under_chance(self, draws, seed)
 
-    @held
+    @typechecked
     def least_charges(self, lots: pd.DataFrame | None = None) -> pd.DataFrame:
         """Lowest charge at which each lot is worth its hours.
 
