@@ -1,4 +1,4 @@
-"""Wrong calls of the public API: each is refused in words, none by Python or NumPy."""
+"""Wrong calls of the public API: each gives a clear error of pennyweight."""
 
 import copy
 import inspect

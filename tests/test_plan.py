@@ -1,4 +1,4 @@
-"""The public API: one plan does the whole job, and says what is wrong in words."""
+"""The public API: a plan does the whole job, with clear errors."""
 
 import doctest
 import subprocess
@@ -159,7 +159,7 @@ def test_no_paper_overwrites_the_plan_itself(tmp_path):
         ({"gold_price": None}, "empty"),
     ],
 )
-def test_bad_inputs_are_told_in_words(wrong, words):
+def test_bad_inputs_are_reported_in_words(wrong, words):
     with pytest.raises((BadValue, CallError), match=words):
         pw.Plan(**wrong)
 

@@ -1,4 +1,4 @@
-"""Asking for the must-haves: piped answers, errors, and an early end."""
+"""Questions for the must-haves: piped answers, errors, and an early end."""
 
 import io
 
@@ -35,7 +35,7 @@ def test_every_must_have_is_asked_with_label_unit_and_estimate(monkeypatch, caps
     assert "Royalty" in said and ", percent [4%]: " in said
 
 
-def test_a_bad_answer_is_told_in_the_words_of_a_workbook(monkeypatch, capsys):
+def test_a_bad_answer_is_reported_in_the_words_of_a_workbook(monkeypatch, capsys):
     plan = missing_but("gold_price")
     answers = ("5", "cheap", "$3,440")
     found, said = answered(monkeypatch, capsys, plan, *answers)

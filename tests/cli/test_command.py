@@ -1,4 +1,4 @@
-"""The command line as its users meet it."""
+"""The command line, run as users run it."""
 
 import json
 from dataclasses import replace
@@ -84,7 +84,7 @@ def test_judge_names_the_entry_that_cannot_be_used(capsys):
     assert "Dilution (waste/ore): the low is 5%, the figure 12%, the high 10%." in shown
 
 
-def test_inspect_tells_one_of_the_values_that_follow_from_a_spoilt_formula(capsys):
+def test_inspect_tells_one_of_the_values_that_follow_from_an_altered_formula(capsys):
     altered = Finding("Plant", "B78", "formula overwritten", "=B2*B3", "1.9")
     values = [Finding("Start", f"H{row}", "stored value") for row in range(9)]
     alone = Inspection("something else changed", values)

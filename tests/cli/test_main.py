@@ -1,4 +1,4 @@
-"""The command in this process: exit codes, streams, JSON, and faults without traces."""
+"""The command line in this process: exit codes, streams, JSON, clear errors."""
 
 import functools
 import json
@@ -166,7 +166,7 @@ def test_a_disk_that_is_full_leaves_nothing_behind(tmp_path, capsys, monkeypatch
     assert list(tmp_path.iterdir()) == []
 
 
-def test_an_unforeseen_fault_is_told_without_a_trace(tmp_path, capsys, monkeypatch):
+def test_an_unforeseen_fault_is_reported_without_a_trace(tmp_path, capsys, monkeypatch):
     def fault(*_):
         raise ZeroDivisionError("a fault of ours")
 
@@ -180,7 +180,7 @@ def test_an_unforeseen_fault_is_told_without_a_trace(tmp_path, capsys, monkeypat
         command.main(["new", str(tmp_path / "a.xlsx")])
 
 
-def test_an_interrupt_is_told_and_leaves_nothing(tmp_path, capsys, monkeypatch):
+def test_an_interrupt_is_reported_and_leaves_nothing(tmp_path, capsys, monkeypatch):
     def interrupt(*_):
         raise KeyboardInterrupt
 

@@ -1,4 +1,4 @@
-"""Many random settlements and ledgers against a naive one in decimals.
+"""Many random settlements and ledgers compared with decimal arithmetic.
 
     python -m tests.documents.many 10000 1
 

@@ -1,4 +1,4 @@
-"""A naive settlement in decimal arithmetic, and random lots and terms to try it on."""
+"""A second settlement in decimal arithmetic, and random lots and terms for it."""
 
 from decimal import ROUND_FLOOR, Decimal
 

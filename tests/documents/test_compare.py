@@ -1,4 +1,4 @@
-"""Two books compared: what changed, and what each change did to the money."""
+"""Comparison of two workbooks: what changed, and the effect of each change."""
 
 import json
 from types import SimpleNamespace
@@ -56,7 +56,7 @@ def comparison(mine, theirs):
     return compare_books(mine, theirs)
 
 
-def test_a_figure_that_nobody_entered_is_told_as_an_estimate(tmp_path):
+def test_a_figure_that_nobody_entered_is_reported_as_an_estimate(tmp_path):
     empty = typed_at(tmp_path / "empty.xlsx", wage=None)
     full = typed_at(tmp_path / "full.xlsx", wage=3.2)
     found = pw.read(empty).compare(pw.read(full))
@@ -258,7 +258,7 @@ def test_the_waterfall_ends_where_the_engine_does(tmp_path, libreoffice):
         assert base == pytest.approx(max(low, 0) + min(high, 0))
 
 
-def test_a_change_of_a_rate_is_told_in_points():
+def test_a_change_of_a_rate_is_reported_in_points():
     assert _signed(pw.example(), "internal_rate", -0.277) == "-27.7 points"
     assert _signed(pw.example(), "net_present_value", 5.0) == "+$5"
 

@@ -1,4 +1,4 @@
-"""Random settlements and ledgers against a naive one in decimals, to the cent."""
+"""Random settlements and ledgers compared with decimal arithmetic, to the cent."""
 
 import pytest
 

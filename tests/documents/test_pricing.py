@@ -1,4 +1,4 @@
-"""What to charge: the wanted margin comes out, for one lot and for several."""
+"""Charges for a wanted margin, for one lot and for several."""
 
 import itertools
 
@@ -46,7 +46,7 @@ def test_a_harder_lot_takes_more_hours_and_costs_more():
     np.testing.assert_allclose(*alike)
 
 
-def test_gold_that_the_mill_keeps_beside_its_charge_is_told():
+def test_gold_that_the_mill_keeps_beside_its_charge_is_reported():
     """Clean-up gold by its definition: the lot's gold in dore, times its share."""
     kept = price({"cleanup_owner": "mill", "middlings_owner": "owner"}, "us", "25%")
     values = run({"cleanup_owner": "mill", "middlings_owner": "owner"})

@@ -1,4 +1,4 @@
-"""No private figure moves a paper: it stays the same to the byte."""
+"""Private figures do not change a paper, not by a byte."""
 
 import numpy as np
 import pytest

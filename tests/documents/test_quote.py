@@ -1,4 +1,4 @@
-"""The quote: what the model says, live, and nothing of the mill's cost."""
+"""The quote: the model's figures as formulas, and nothing of the mill's cost."""
 
 import math
 import re
@@ -63,7 +63,7 @@ def units(request):
     return request.param
 
 
-def odd_inputs(kind, units):
+def distinct_inputs(kind, units):
     """The example with private figures that are met nowhere by chance."""
     rng = np.random.default_rng(5)
     given = {"contract_kind": kind}
@@ -86,7 +86,7 @@ def parts_of(content, tmp_path):
 
 @pytest.mark.parametrize("kind", sampled(KINDS, 3))
 def test_no_private_name_or_figure_anywhere_in_the_package(kind, units, tmp_path):
-    given = odd_inputs(kind, units)
+    given = distinct_inputs(kind, units)
     page = make_quote(given, units)
     parts = parts_of(page.content(), tmp_path)
     text = "\n".join([*parts, *parts.values()])

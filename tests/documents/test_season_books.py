@@ -1,4 +1,4 @@
-"""A season's plan and actuals beside the plan, as workbooks that recalculate alike."""
+"""Season's plan and comparison with actuals, as workbooks that recalculate."""
 
 from pathlib import Path
 
@@ -78,7 +78,7 @@ def test_notes_and_figures_stand_in_rows_of_their_own(season, tmp_path):
     assert opening == season.options.cash
 
 
-def test_a_changed_lot_is_told(season, tmp_path, libreoffice):
+def test_a_changed_lot_is_reported(season, tmp_path, libreoffice):
     path = pw.example().write_season(season, tmp_path / "season.xlsx")
     book = openpyxl.load_workbook(path)
     rows = [row for row in book["Lots"].iter_rows() if row[0].value == "A"]

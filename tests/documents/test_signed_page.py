@@ -1,4 +1,4 @@
-"""What the signed page says beside the figures: parties, title, payment, dispute."""
+"""Clauses of the signed page: parties, title, payment, dispute."""
 
 import pytest
 

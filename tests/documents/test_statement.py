@@ -1,4 +1,4 @@
-"""Statement and ledger: settled by hand, to the cent, and live."""
+"""Statement and ledger: settled by hand, to the cent, and with live formulas."""
 
 import cProfile
 import csv
@@ -270,7 +270,7 @@ def test_an_assay_of_0_is_said_to_be_none():
         lots_of("lot,owner_assay\nA,\n")
 
 
-def test_an_owner_who_owes_is_told_in_words():
+def test_an_owner_who_owes_is_reported_in_words():
     page = make_statement({**HAND, "settle_melt_mass": 20.0}, "us", WAIVED)
     assert page.values["printed_net"] < 0
     assert page.values["settle_words"] == "the owner owes the mill"

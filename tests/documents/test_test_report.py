@@ -1,4 +1,4 @@
-"""The report of a test lot: worked out by hand, live, and refused without figures."""
+"""Report of a test lot: calculated by hand, live, and refused without figures."""
 
 import re
 

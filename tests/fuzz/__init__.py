@@ -1,1 +1,1 @@
-"""Books altered at random, by seeds that can be repeated."""
+"""Workbooks altered at random, with seeds that repeat them."""

@@ -1,4 +1,4 @@
-"""Altering parts of a workbook on purpose: each gives a function that does it."""
+"""Functions that alter a part of a workbook in one way."""
 
 import re
 from html import escape

@@ -1,4 +1,4 @@
-"""Altering one cell of a book's contents, as a slip or a cheat would."""
+"""Alterations of one cell, by mistake or on purpose."""
 
 import re
 

@@ -1,6 +1,6 @@
-"""Alterations of a written workbook at random, by kind, and what must be said of each.
+"""Random alterations of a workbook, by kind, and the outcome that each must have.
 
-A kind draws one alteration and tells whether it must be found, must not be called a
+A kind draws one alteration and returns whether it must be found, must not be called a
 change, or must only do no harm. The draws are seeded, so that each can be repeated.
 """
 

@@ -1,7 +1,7 @@
 """Inspecting many alterations of one written workbook, each in a fraction of a second.
 
-What ought to stand in each cell is worked out once; cells are compared on the sheets
-whose parts differ. Reading, names, parts and looks are those of a whole inspection.
+The expected value of each cell is calculated once; cells are compared on the sheets
+whose parts differ. Reading, names, parts and appearance are those of an inspection.
 """
 
 import functools

@@ -1,4 +1,4 @@
-"""What a file holds, told without the engine."""
+"""The contents of a file, read without the engine."""
 
 import io
 import posixpath

@@ -1,4 +1,4 @@
-"""Whether what the engine says of an altered file is right."""
+"""Check of the engine's outcome for an altered file."""
 
 import functools
 import time

@@ -1,4 +1,4 @@
-"""What other programs make of the example, once in each process."""
+"""The example as recalculated by other programs, once in each process."""
 
 import functools
 

@@ -1,4 +1,4 @@
-"""Workbooks in which nothing is entered, written once in each process."""
+"""Workbooks without entries, written once in each process."""
 
 from functools import cache
 

@@ -1,4 +1,4 @@
-"""Writing is complete or not at all: killed at any point, on a full disk, at once."""
+"""Writing is complete or not at all: killed, on a full disk, in parallel."""
 
 import os
 import random
@@ -252,7 +252,7 @@ def test_what_was_written_is_known(tmp_path):
     assert path in files.WRITTEN
 
 
-def test_a_folder_that_cannot_be_made_is_told(monkeypatch):
+def test_a_folder_that_cannot_be_made_is_reported(monkeypatch):
     def fail(**_options):
         raise OSError(28, "No space left on device")
 

@@ -1,4 +1,4 @@
-"""Inputs carried into a fresh book: by name, by label, from any layout of ours."""
+"""Inputs taken over into a new workbook: by name, by label, from any layout."""
 
 import re
 import zipfile
@@ -77,7 +77,7 @@ def test_into_the_other_unit_system(theirs):
     assert ours == pytest.approx(run(INPUTS_GIVEN)["net_present_value"], rel=1e-9)
 
 
-def test_estimates_of_the_other_unit_system_are_told():
+def test_estimates_of_the_other_unit_system_are_reported():
     """What the stored book lacks keeps its estimate."""
     kept, moved = (carry_from(STORED, units).left_behind for units in ("us", "metric"))
     (told,) = set(moved) - set(kept)
@@ -85,7 +85,7 @@ def test_estimates_of_the_other_unit_system_are_told():
 
 
 @pytest.mark.thorough
-def test_estimates_of_a_new_workbook_in_the_other_unit_system_are_told(tmp_path):
+def test_estimates_of_a_new_workbook_in_the_other_unit_system_are_reported(tmp_path):
     empty = pw.Plan(gold_price=3000).write(tmp_path / "empty.xlsx")
     assert carry_from(empty).left_behind == []
     (told,) = carry_from(empty, "metric").left_behind
@@ -171,7 +171,7 @@ def test_what_is_theirs_is_named(noted, tmp_path):
     assert "crew" not in carried.inputs
 
 
-def test_cells_and_spoilt_formulas_are_told(noted, tmp_path):
+def test_cells_and_altered_formulas_are_reported(noted, tmp_path):
     changed = tmp_path / "changed.xlsx"
     write_changed(noted, changed, {place_of("cost_per_ton"): 100})
     told = " ".join(carry_from(changed).left_behind)

@@ -1,4 +1,4 @@
-"""What a good model workbook shows, point by point, in both unit systems."""
+"""The checklist of a good model workbook, in both unit systems."""
 
 import ast
 import inspect

@@ -1,4 +1,4 @@
-"""Tables as spreadsheet programs save them: read, or refused with line and column."""
+"""CSV tables of spreadsheet programs: read, or refused with line and column."""
 
 import pytest
 

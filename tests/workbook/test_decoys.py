@@ -1,4 +1,4 @@
-"""Files of which another program would show other figures than are read here."""
+"""Files in which another program would show other figures than those read here."""
 
 import re
 

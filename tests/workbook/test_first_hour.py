@@ -1,7 +1,7 @@
 """A new workbook in a bare spreadsheet program: the answer is the user's own, or none.
 
-What a person does is put into the yellow cells of a workbook that was written once;
-LibreOffice alone works out what the sheets then say.
+Entries are written into the yellow cells of a workbook that was written once, and
+LibreOffice alone recalculates it.
 """
 
 import pytest

@@ -1,4 +1,4 @@
-"""Files that strangers send: refused in words, quickly, and left as they are."""
+"""Hostile files: refused with a message, quickly, and not changed."""
 
 import re
 import shutil
@@ -64,7 +64,7 @@ def part_of(book, sheet="Inputs"):
     return f"xl/worksheets/sheet{order.index(sheet) + 1}.xml"
 
 
-def test_a_date_is_no_number(book):
+def test_a_date_is_not_a_number(book):
     """A number in the format of a date, as programs store one that is typed."""
     place = layout().entered["gold_price"]
     with zipfile.ZipFile(book) as package:
@@ -225,7 +225,7 @@ def test_another_sheet_under_the_name_of_inputs(book):
     refused(book, "Inputs!", "the cell is empty, and so is the label")
 
 
-def test_a_folder_is_no_book(tmp_path):
+def test_a_folder_is_not_a_book(tmp_path):
     with pytest.raises(WorkbookError):
         read_book(tmp_path)
 

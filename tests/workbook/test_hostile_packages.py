@@ -1,7 +1,6 @@
-"""Packages made to do harm: refused in words, in time and within memory.
+"""Hostile packages: refused with a message, within limits of time and memory.
 
-They are read by a process of their own, so that what is said of memory is measured
-and not believed.
+They are read by another process, so that its memory can be measured.
 """
 
 import io

@@ -1,4 +1,4 @@
-"""No command writes over a file that it reads, by whatever name, even with --force."""
+"""No command replaces an input file, by whatever name, even with --force."""
 
 import os
 
@@ -35,7 +35,7 @@ def test_the_workbook_is_no_output_by_any_name(name, folder):
 
 
 @pytest.mark.parametrize("command", COMMANDS)
-def test_the_workbook_is_no_output(command, folder):
+def test_the_workbook_is_not_an_output(command, folder):
     _refused(folder, COMMANDS[command], "book.xlsx")
 
 

@@ -136,7 +136,7 @@ def test_what_needs_the_places_of_cells_says_so(issued, later):
 
 
 @pytest.mark.thorough
-def test_its_risk_is_told_and_not_entered(later, tmp_path, capsys):
+def test_its_risk_is_reported_and_not_entered(later, tmp_path, capsys):
     book = Path(shutil.copy(ISSUED[-1], tmp_path / "book.xlsx"))
     before = book.read_bytes()
     main(["risk", str(book), "--trials", "256"])

@@ -1,4 +1,4 @@
-"""A workbook for one job asks for, shows and prints what its answer rests on."""
+"""A workbook for a job asks for, shows and prints what its answer depends on."""
 
 import re
 import zipfile

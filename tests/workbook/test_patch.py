@@ -1,4 +1,4 @@
-"""Values put into a file of somebody else: nothing else in it changes by a byte."""
+"""Values written into an existing file: nothing else changes by a byte."""
 
 import functools
 import io

@@ -1,4 +1,4 @@
-"""Text that people type stays text: in workbooks, CSV and on the terminal."""
+"""Entered text stays text: in workbooks, CSV and on the terminal."""
 
 import csv
 import io

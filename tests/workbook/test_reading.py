@@ -1,4 +1,4 @@
-"""Books that come back: changed, re-saved, broken. Nothing is ever touched."""
+"""Returned workbooks: changed, saved again, broken. None is ever changed."""
 
 import dataclasses
 import math
@@ -115,7 +115,7 @@ def test_every_bad_input_is_named_at_once(book):
     refused(typed(book, "crew", -1), "Gold price", "Operators per shift")
 
 
-def test_a_half_month_is_no_whole_number(book):
+def test_a_half_month_is_not_a_whole_number(book):
     refused(typed(book, "build_months", 2.5), "Construction time", "whole number")
 
 
@@ -191,7 +191,7 @@ def test_a_truncated_file(book, share):
     refused(book, "damaged")
 
 
-def test_a_zip_that_is_no_workbook(tmp_path):
+def test_a_zip_that_is_not_a_workbook(tmp_path):
     path = tmp_path / "book.xlsx"
     with zipfile.ZipFile(path, "w") as package:
         package.writestr("letter.txt", "hello")
@@ -238,7 +238,7 @@ def test_nothing_is_written_beside_an_open_book(book, ready):
     assert sorted(p.name for p in book.parent.iterdir()) == ["book.xlsx", "~$book.xlsx"]
 
 
-def test_what_is_missing_is_told_with_what_cannot_be_used(tmp_path):
+def test_what_is_missing_is_reported_with_what_cannot_be_used(tmp_path):
     path = typed_at(tmp_path / "both.xlsx", gold_price=None, ore_grade="0,37")
     with pytest.raises(WorkbookError) as told:
         read_book(path)

@@ -1,4 +1,4 @@
-"""Every formula cell, worked out again by programs that know nothing of the engine."""
+"""Every formula cell, recalculated by other programs."""
 
 import math
 import re

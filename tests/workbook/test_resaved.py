@@ -1,4 +1,4 @@
-"""Every template, changed and saved by another program, reads and judges the same."""
+"""Every template, saved by another program, is read and judged alike."""
 
 import csv
 from pathlib import Path

@@ -1,4 +1,4 @@
-"""The risk sheet: results of the simulation, and a live cell that dates them."""
+"""The risk sheet: results of the simulation, and whether they are up to date."""
 
 import re
 import shutil

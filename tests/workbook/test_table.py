@@ -1,4 +1,4 @@
-"""Tables: what is described is what stands on the sheet, live and printed."""
+"""Tables: the sheet is as described, on screen and in print."""
 
 import openpyxl
 import pytest

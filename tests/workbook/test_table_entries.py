@@ -1,4 +1,4 @@
-"""Entries of tables are inputs like the others: flagged, counted, carried, renewed."""
+"""Entries of tables are inputs: flagged, counted, taken over, renewed."""
 
 import pytest
 
@@ -97,7 +97,7 @@ def test_what_was_renewed_and_saved_again_is_sound(program, renewed, tmp_path):
 
 
 @pytest.mark.thorough
-def test_an_emptied_row_that_was_not_used_is_no_change(program, issued, tmp_path):
+def test_an_emptied_row_that_was_not_used_is_not_a_change(program, issued, tmp_path):
     """A blank counts as 0 in each program, and is read as 0."""
     names = [n for n in INPUTS if n.startswith("sample_") and n.endswith("_40")]
     assert len(names) == 5
@@ -183,7 +183,7 @@ def test_each_input_has_one_row_in_the_record(issued):
             assert there == fifteen_digits(inputs[name])
 
 
-def test_an_altered_record_of_a_table_is_told(issued, tmp_path):
+def test_an_altered_record_of_a_table_is_reported(issued, tmp_path):
     path = tmp_path / "altered.xlsx"
     row = layout().issued["sample_grade_03"] + 1
     write_changed(issued, path, {("Inputs", f"AA{row}"): "lots"})

@@ -1,4 +1,4 @@
-"""The way from a book of an older layout to one of today: its inputs, found and named.
+"""Taking inputs over from a workbook of an older layout.
 
 The older books are stored files, made by `older.build`; nothing of today's layout is in
 them.
@@ -64,7 +64,7 @@ def test_hardly_anything_of_it_stands_where_it_stands_today(older):
     assert len(same) <= 2, same
 
 
-def test_its_inputs_are_read_and_what_it_lacks_is_told(units, older):
+def test_its_inputs_are_read_and_what_it_lacks_is_reported(units, older):
     reading = read_book(older)
     assert (reading.units, reading.version) == (units, "0.0.9")
     assert not reading.current and set(LOST) <= set(reading.missing)
@@ -77,7 +77,7 @@ def test_its_inputs_are_read_and_what_it_lacks_is_told(units, older):
     assert "Wage burden" in reading.note and "keep their estimates" in reading.note
 
 
-def test_its_cells_are_not_checked_and_the_way_out_is_told(older):
+def test_its_cells_are_not_checked_and_the_way_out_is_reported(older):
     found = inspect_book(older)
     assert "version (0.0.9)" in found.reason and "new NEW.xlsx --from" in found.reason
     with pytest.raises(WorkbookError, match=r"new NEW\.xlsx --from"):
@@ -98,7 +98,7 @@ def test_every_input_that_it_holds_is_carried(units, older):
                 assert carried.bases[name] == row["basis"]
 
 
-def test_what_it_lacks_is_told_and_keeps_its_estimate(older):
+def test_what_it_lacks_is_reported_and_keeps_its_estimate(older):
     carried = carry_from(older)
     assert not carried.inputs.keys() & set(LOST)
     assert not carried.statuses.keys() & set(LOST)

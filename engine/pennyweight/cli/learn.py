@@ -75,11 +75,7 @@ def _show(found, plan):
         ends = (row.planned, row.learned, row.learned_low, row.learned_high)
         if row.count:
             shown.add_row(
-                *(
-                    row.figure,
-                    row.unit,
-                    *(_figure(value, row.unit) for value in ends),
-                ),
+                *(row.figure, row.unit, *(_figure(end, row.unit) for end in ends)),
                 str(row.count),
             )
     screen.print(shown)
@@ -90,10 +86,8 @@ def _show(found, plan):
     if found.entries:
         screen.print("\n--enter all puts these inputs into the workbook")
         shown = table("Input", "Value", "Low", "High", right=range(1, 4))
-        for name, entry in found.entries.items():
-            shown.add_row(
-                plan.label(name), *(plan.text(name, end) for end in entry[:3])
-            )
+        for name, ends in found.entries.items():
+            shown.add_row(plan.label(name), *(plan.text(name, e) for e in ends[:3]))
         screen.print(shown)
 
 

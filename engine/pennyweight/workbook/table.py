@@ -354,7 +354,7 @@ class _Writer:
         if column.number and not isinstance(cell.value, str):
             shown.setdefault("num_format", column.number)
         if cell.bounds:
-            self._hold(row, at, cell.bounds)
+            self._validate(row, at, cell.bounds)
             return self.formats.entry(shown.pop("num_format"), **shown)
         look = self.formats(**shown)
         if plain:

@@ -1,4 +1,4 @@
-"""What does not belong in a book is found: what can act, and what is only told."""
+"""Foreign content of a workbook: active content is found, additions listed."""
 
 import re
 
@@ -151,7 +151,7 @@ ROAD = (
 ADDED = ("cell added", "link to the outside", "name added", "note", "sheet added")
 
 
-def test_what_partners_add_is_told_and_is_no_change():
+def test_what_partners_add_is_reported_and_is_not_a_change():
     """A sheet, a note, a name, a cell and a link of theirs, in the issued book."""
     parts = dict(workbook().parts)
     both(
@@ -220,7 +220,7 @@ def test_what_partners_add_stays_when_it_is_renewed(saved, tmp_path):
     assert theirs == {("Answer", "A7"), ("Answer", "Z7"), ("Answer", "Z8")}
 
 
-def test_a_spoilt_record_of_the_issue(tmp_path):
+def test_an_altered_record_of_the_issue(tmp_path):
     """The column As issued holds what no input could be."""
     place = layout().places["gold_price"]
     path, changed = tmp_path / "book.xlsx", tmp_path / "changed.xlsx"
@@ -282,7 +282,7 @@ def test_a_missing_sheet_is_named(tmp_path):
     assert ("sheet missing", "Capital") in {(f.kind, f.sheet) for f in found.findings}
 
 
-def test_changes_of_texts_and_of_empty_cells_are_told(tmp_path):
+def test_changes_of_texts_and_of_empty_cells_are_reported(tmp_path):
     """A name has no effect; an empty cell is not the figure of its estimate."""
     path = typed_at(tmp_path / "typed.xlsx", claim_name="Upper Draw", wage=None)
     found = {f.kind: f for f in inspect_book(path).inputs}

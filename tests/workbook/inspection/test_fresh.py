@@ -1,4 +1,4 @@
-"""The cells of a workbook written afresh are those that a reader of it finds."""
+"""Contents of a newly written workbook: the same as read from its file."""
 
 import io
 import zipfile

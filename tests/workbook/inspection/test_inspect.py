@@ -1,4 +1,4 @@
-"""What was done to a book is found: no altered cell passes for one as issued."""
+"""Inspection: every altered cell is found."""
 
 import numpy as np
 import pytest

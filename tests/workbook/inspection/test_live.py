@@ -1,4 +1,4 @@
-"""What a partner meets who changes a cell: flags, counts and formulas that say so."""
+"""A partner changes a cell: flags, counts and formulas show it."""
 
 import ast
 import functools

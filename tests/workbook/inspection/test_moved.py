@@ -1,8 +1,8 @@
-"""Books in which a partner moved rows or columns, in LibreOffice.
+"""Workbooks with rows or columns moved in LibreOffice.
 
-The program rewrites every formula and name that reads from below an inserted row, as
-Excel and Gnumeric do; thousands of formulas then differ from ours by it alone. Their
-inputs are read by name, and taken over into a new workbook.
+The program rewrites every formula and name that reads cells below an inserted row, as
+Excel and Gnumeric do, so thousands of formulas differ. The inputs are read by name, and
+taken over into a new workbook.
 """
 
 import re
@@ -97,7 +97,7 @@ def test_each_move_is_one_finding_and_the_inputs_are_carried(edited, issued):
     assert found.reading.places["wage"] == f"Start!C{YELLOW + 2}"
     rows = [f for f in findings if f.kind == "rows or columns moved"]
     sheets = {*(sheet for _, sheet, *_ in moved), COST.sheet, "Start"}
-    assert len(rows) == len(sheets) and all(map(is_told_as_moved, rows))
+    assert len(rows) == len(sheets) and all(map(is_reported_as_moved, rows))
     renamed = [f for f in findings if f.kind == "sheet renamed"]
     for finding, (_, sheet, name) in zip(renamed, RENAMED.values(), strict=True):
         assert finding.sheet == name and sheet in finding.mend and finding.grave
@@ -125,7 +125,7 @@ def are_carried(path, issued, changed=(), left_behind=()):
     return found
 
 
-def is_told_as_moved(finding):
+def is_reported_as_moved(finding):
     assert finding.kind == "rows or columns moved"
     return finding.grave and WAY_OUT in finding.mend
 
@@ -136,7 +136,7 @@ def test_a_move_alone_is_one_finding(what, edited, issued):
     path = edited(MOVES[what])
     (finding,) = are_carried(path, issued).findings
     is_not_renewed(path)
-    assert finding.sheet == MOVES[what][1] and is_told_as_moved(finding)
+    assert finding.sheet == MOVES[what][1] and is_reported_as_moved(finding)
 
 
 @pytest.mark.thorough
@@ -152,7 +152,7 @@ def test_a_renamed_sheet_is_one_finding(what, edited, issued):
 
 
 @pytest.mark.thorough
-def test_several_moves_are_told_and_the_inputs_are_carried(edited, issued):
+def test_several_moves_are_reported_and_the_inputs_are_carried(edited, issued):
     path = edited(
         ("insert_rows", "Inputs", WAGE, 2),
         ("type", "Inputs", f"A{WAGE + 1}", "ask about overtime"),
@@ -170,7 +170,7 @@ def test_several_moves_are_told_and_the_inputs_are_carried(edited, issued):
 
 
 @pytest.mark.thorough
-def test_a_wrong_figure_and_an_input_are_told_where_they_stand_now(edited, issued):
+def test_a_wrong_figure_and_an_input_are_reported_where_they_stand_now(edited, issued):
     path = edited(*A_WRONG_FIGURE, *ANOTHER_WAGE, *RENAMED.values())
     compared = compare_books(issued, path)
     *told, last = compared.inspection.findings

@@ -1,6 +1,6 @@
-"""Files in the shapes that other programs give them read and inspect the same.
+"""Files in the forms that other programs write are read and inspected alike.
 
-No copy of Excel has been asked: the shapes are those of the published format, ECMA-376
+Excel itself was not used: the forms are those of the published format, ECMA-376
 (part 1: strict; part 4: transitional), and each is built here from a book of ours.
 """
 
@@ -226,7 +226,7 @@ def test_a_shape_reads_the_same_and_is_sound(shape, units, tmp_path):
 
 
 @pytest.mark.parametrize(("since_1904", "day"), [(False, b"46174"), (True, b"44712")])
-def test_a_date_typed_for_a_text_is_told_as_a_date(since_1904, day, tmp_path):
+def test_a_date_typed_for_a_text_is_reported_as_a_date(since_1904, day, tmp_path):
     """1 June 2026 is day 46174 from 1900 and 44712 from 1904 (ECMA-376, 18.17.4)."""
     parts = unpacked(issued("us"))
     place = layout().entered["price_date"]

@@ -1,4 +1,4 @@
-"""What the engine solves stands in few cells, and those are known."""
+"""Figures that the engine solves are in few cells, and these are known."""
 
 import pytest
 

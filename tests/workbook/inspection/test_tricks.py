@@ -1,4 +1,4 @@
-"""The adversary's catalogue: every trick is called what it is, and nothing else is."""
+"""The catalogue of tricks: each has its kind of finding, and nothing else does."""
 
 import pytest
 

@@ -1,4 +1,4 @@
-"""Every cell of books at the edges of what may be entered, worked out elsewhere."""
+"""Workbooks with extreme entries: every cell recalculated elsewhere."""
 
 import math
 

@@ -1,7 +1,7 @@
 """Tricks by which a workbook may deceive or harm a reader: one row each.
 
 Each row alters the parts of one written workbook. `TRICKS` has the outcome and the kind
-of finding of each; `ALLOWED` are changes of which nothing grave is said.
+of finding of each; `ALLOWED` are changes without a grave finding.
 """
 
 import re
