@@ -7,7 +7,7 @@ import pandas as pd
 import pytest
 
 import pennyweight as pw
-from pennyweight.documents.season_book import BELONGS, CHANGED, serial
+from pennyweight.documents.season_book import CHANGED, CURRENT, serial
 from pennyweight.errors import CallError, WorkbookError
 
 ACTUALS = Path(__file__).parents[2] / "workbooks" / "season-plan" / "actuals.csv"
@@ -38,7 +38,7 @@ def test_the_seasons_workbook_recalculates_alike(season, tmp_path, libreoffice):
     path = pw.example().write_season(season, tmp_path / "season.xlsx")
     book = libreoffice.recalculate(path)
     sheet = book["Season"]
-    assert BELONGS in sheet.values()
+    assert CURRENT in sheet.values()
     assert any(value == pytest.approx(season.contribution) for value in numbers(sheet))
     first = season.plan.loc[0]
     assert serial(first["start"]) in numbers(sheet)

@@ -82,7 +82,7 @@ def case_value(value, place=0):
 
 
 def case_count(cases):
-    """How many cases a block of inputs holds."""
+    """Number of cases in a block of inputs."""
     return max((np.size(value) for value in cases.values()), default=1)
 
 

@@ -262,7 +262,7 @@ def _constants(sheet, formats, book):
         sheet.write_string(row, LABEL, label, formats())
         sheet.write_number(row, USED, value, formats(num_format="#,##0.########"))
         sheet.write_string(row, UNIT, shown(unit, book.units), formats.unit())
-        note = "Not an input; formulas use it by name."
+        note = "Not an input; formulas name it."
         sheet.write_string(row, MEANING, note, formats.note())
 
 

@@ -63,14 +63,14 @@ def with_own_names(contents, renamed):
     """
     if not renamed:
         return contents
-    ours = {theirs: sheet for sheet, theirs in renamed.items()}
-    lower = {theirs.lower(): sheet for theirs, sheet in ours.items()}
+    own = {new: sheet for sheet, new in renamed.items()}
+    lower = {new.lower(): sheet for new, sheet in own.items()}
 
     def cell_of(cell):
         return cell._replace(formula=with_sheets(cell.formula, lower))
 
     def keyed(mapping):
-        return {ours.get(name, name): value for name, value in mapping.items()}
+        return {own.get(name, name): value for name, value in mapping.items()}
 
     structure = contents.structure
     for charts in structure.charts.values():
@@ -94,7 +94,7 @@ def with_own_names(contents, renamed):
         states=keyed(contents.states),
         hidden_lines=keyed(contents.hidden_lines),
         sheet_parts=keyed(contents.sheet_parts),
-        notes={(ours.get(s, s), place): t for (s, place), t in contents.notes.items()},
+        notes={(own.get(s, s), place): t for (s, place), t in contents.notes.items()},
         names={
             name: with_sheets("=" + text.removeprefix("="), lower)[1:]
             for name, text in contents.names.items()
@@ -105,6 +105,5 @@ def with_own_names(contents, renamed):
 def renaming_findings(renamed):
     """One finding for each renamed sheet."""
     return [
-        Finding(theirs, "", "sheet renamed", sheet, theirs)
-        for sheet, theirs in renamed.items()
+        Finding(new, "", "sheet renamed", sheet, new) for sheet, new in renamed.items()
     ]

@@ -76,9 +76,9 @@ def _values(contents, reading):
     solved = solved_places() | issued_places().keys()
     found = {}
     for sheet in SHEETS:
-        ours, theirs = fresh.sheets[sheet], contents.sheets[sheet]
-        for place in ours.keys() | {at for on, at in solved if on == sheet}:
-            cell, there = ours.get(place), theirs.get(place)
+        new, present = fresh.sheets[sheet], contents.sheets[sheet]
+        for place in new.keys() | {at for on, at in solved if on == sheet}:
+            cell, there = new.get(place), present.get(place)
             wanted = None if cell is None else expected.value(sheet, place)
             if cell is not None and (sheet, place) in issued_places():
                 # All digits: Gnumeric compares it with the figure entered.

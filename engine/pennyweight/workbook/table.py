@@ -1,6 +1,6 @@
 """Tables for print and screen: columns, rows of values and live formulas, totals.
 
-A table is described first and written at the end: `Table` holds rows, and
+A table is described first and written at the end: `Table` has the rows, and
 `table_bytes` gives the .xlsx file with one sheet for each table.
 """
 

@@ -131,11 +131,11 @@ class Engine:
 
     def __init__(self, python):
         """Start it without the Python settings of LibreOffice."""
-        ours = ("PYTHON", "LD_LIBRARY_PATH", "URE_")
+        dropped = ("PYTHON", "LD_LIBRARY_PATH", "URE_")
         world = {
             key: value
             for key, value in os.environ.items()
-            if not key.startswith(ours) or os.environ.get("PENNYWEIGHT_KEEP_PATHS")
+            if not key.startswith(dropped) or os.environ.get("PENNYWEIGHT_KEEP_PATHS")
         }
         hidden = {}
         if sys.platform.startswith("win"):

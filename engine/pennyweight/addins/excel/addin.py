@@ -49,7 +49,7 @@ def addin_bytes():
     Raises
     ------
     WorkbookError
-        When xlwings lacks its own add-in.
+        When the add-in of xlwings is missing.
     """
     changed, target = from_xlwings(SOURCE, _changed), io.BytesIO()
     with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as package:

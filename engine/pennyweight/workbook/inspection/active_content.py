@@ -150,9 +150,9 @@ def _formulas(contents, pristine):
     """Formulas in cells, rules, sparklines and charts that reach outside."""
     names = {name.partition(ONE_SHEET)[0] for name in contents.names}
     for sheet, cells in contents.sheets.items():
-        ours = pristine.sheets.get(sheet, {})
+        issued = pristine.sheets.get(sheet, {})
         for place, cell in cells.items():
-            known = place in ours and ours[place].formula == cell.formula
+            known = place in issued and issued[place].formula == cell.formula
             if cell.formula and not known and (kind := reaching(cell.formula, names)):
                 where = address_of(place)
                 yield Finding(sheet, where, kind, "", cell.formula)

@@ -45,7 +45,7 @@ def in_words(*marks):
 
     Parameters
     ----------
-    *told : str
+    *marks : str
         Content type, kind of relation, name.
 
     Returns

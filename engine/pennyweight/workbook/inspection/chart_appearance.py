@@ -21,16 +21,16 @@ def chart_appearance(sheet, contents, pristine, moved, before):
 
     A chart that reads none of the cells of the issued charts is a partner's own.
     """
-    there, ours = contents.structure, pristine.structure
-    mine = ours.charts.get(sheet, ())
-    wanted = _references(mine, moved)
+    actual, expected = contents.structure, pristine.structure
+    reference = expected.charts.get(sheet, ())
+    wanted = _references(reference, moved)
     known = {_beginning(formula) for formula in wanted}
-    theirs = [
+    present = [
         chart
-        for chart in there.charts.get(sheet, ())
+        for chart in actual.charts.get(sheet, ())
         if known & set(map(_beginning, _references([chart], moved)))
     ]
-    found = _references(theirs, moved)
+    found = _references(present, moved)
     other = found - wanted
     if other and before is not None:
         other -= _references(before().structure.charts.get(sheet, ()), moved)
@@ -45,20 +45,20 @@ def chart_appearance(sheet, contents, pristine, moved, before):
     lost = sorted(known - set(map(_beginning, found)))
     drawn = [
         sum(shape.kind == "chart" for shape in s.drawings.get(sheet, ()))
-        for s in (ours, there)
+        for s in (expected, actual)
     ]
     if lost or drawn[1] < drawn[0]:
         ends = (f"{drawn[0]} charts", f"{drawn[1]}, none of " + ", ".join(lost[:5]))
         yield Finding(sheet, "", "chart missing", *ends)
-    texts = _texts(mine), _texts(theirs)
-    if theirs and texts[0] != texts[1]:
+    texts = _texts(reference), _texts(present)
+    if present and texts[0] != texts[1]:
         lost, added = texts[0] - texts[1], texts[1] - texts[0]
-        kind = _text_kind(lost, added, [*mine, *theirs])
+        kind = _text_kind(lost, added, [*reference, *present])
         added = added if kind == CHANGED_TEXT else ()
         ends = (", ".join(sorted(some)) for some in (lost, added))
         yield Finding(sheet, "", kind, *ends)
-    yield from _axes(sheet, theirs, mine, moved, before)
-    for chart in theirs:
+    yield from _axes(sheet, present, reference, moved, before)
+    for chart in present:
         yield from _points(sheet, chart, contents)
 
 
@@ -79,11 +79,11 @@ def _points(sheet, chart, contents):
             yield Finding(sheet, "", "figures kept by a chart", was, kept)
 
 
-def _axes(sheet, charts, ours, moved, before):
+def _axes(sheet, charts, expected, moved, before):
     """Axes reversed, cut or deleted, other number formats, invisible letters."""
     for chart in charts:
-        mine = _same_chart(chart, ours, moved)
-        wanted = mine.scales
+        reference = _same_chart(chart, expected, moved)
+        wanted = reference.scales
         if chart.scales <= wanted:
             continue
         if before is not None:
@@ -91,7 +91,7 @@ def _axes(sheet, charts, ours, moved, before):
             if chart.scales <= issued.scales:
                 continue
         # The months that a chart shows are those of its first issue.
-        renewed = _references([chart], moved) != _references([mine], moved)
+        renewed = _references([chart], moved) != _references([reference], moved)
         grave = {name for name, _ in chart.scales - wanted} != {"max"} or not renewed
         ends = _scales(wanted), _scales(chart.scales)
         yield Finding(sheet, "", "look of a chart changed", *ends, grave=grave)

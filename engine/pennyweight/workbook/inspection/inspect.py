@@ -205,24 +205,24 @@ def sheet_findings(sheet, contents, expected):
     ------
     finding : Finding
     """
-    ours, theirs = expected.cells[sheet], contents.sheets[sheet]
+    issued_cells, actual = expected.cells[sheet], contents.sheets[sheet]
     free = input_places().keys() | free_places(expected.units)
-    for place, cell in ours.items():
+    for place, cell in issued_cells.items():
         if (sheet, place) in free:
-            found = theirs.get(place)
+            found = actual.get(place)
             if found is not None and found.formula:
                 fixed = is_sum_of_numbers(found.formula)
                 kind = "input typed as a sum" if fixed else "input with a formula"
                 yield _finding(sheet, place, kind, "a value", found, grave=not fixed)
             continue
-        there = theirs.get(place)
+        there = actual.get(place)
         if cell.formula:
             yield from _formula(sheet, place, cell, there, expected)
         elif not _same_text(cell, there):
             yield _fixed(sheet, place, cell, there)
-    for place in theirs.keys() - ours.keys():
-        if (sheet, place) not in free and _shown(theirs[place]).strip():
-            yield _finding(sheet, place, "cell added", "", theirs[place], grave=False)
+    for place in actual.keys() - issued_cells.keys():
+        if (sheet, place) not in free and _shown(actual[place]).strip():
+            yield _finding(sheet, place, "cell added", "", actual[place], grave=False)
 
 
 def _formula(sheet, place, cell, there, expected):

@@ -41,9 +41,9 @@ def moved_sheets(contents, pristine, units):
     ]
 
 
-def _moved(ours, theirs, sheet, free):
-    known = _single({at: cell for at, cell in ours.items() if (sheet, at) not in free})
-    there = _single(theirs)
+def _moved(wanted, actual, sheet, free):
+    known = {at: cell for at, cell in wanted.items() if (sheet, at) not in free}
+    known, there = _single(known), _single(actual)
     moved = sum(known[value] != there[value] for value in known.keys() & there.keys())
     return moved >= LEAST
 
