@@ -187,6 +187,7 @@ from .trade.samples import (
     arithmetic_interval as arithmetic_interval,
     arithmetic_mean as arithmetic_mean,
     coefficient_of_variation as coefficient_of_variation,
+    effective_number as effective_number,
     largest_share as largest_share,
     mean_grade as mean_grade,
     weighted_mean as weighted_mean,

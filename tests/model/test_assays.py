@@ -8,7 +8,7 @@ from pennyweight.model.allowed import complete
 from pennyweight.model.judgement import judge
 from pennyweight.model.run import run
 from pennyweight.risk.measured_grade import grade_by_samples
-from pennyweight.trade import lognormal, quantiles, sampling
+from pennyweight.trade import lognormal, quantiles, samples, sampling
 
 GRADES = [12.1, 3.4, 8.8, 25.0, 6.2, 4.9, 17.3]
 WEIGHTS = [1.0, 2.0, 1.5, 0.8, 1.2, 2.2, 1.0]
@@ -141,6 +141,53 @@ def test_a_zero_needs_a_constant():
     assert mended["sample_lognormal_mean"] == pytest.approx(
         lognormal.lognormal_mean([0.0, 5.0, 9.0], constant=0.5), rel=1e-12
     )
+
+
+HEAVY = [0.9, *(0.3 + 0.01 * step for step in range(9))], [100.0] + [1.0] * 9
+
+
+def test_one_heavy_sample_leaves_the_mean_as_unsure_as_one_sample():
+    """By hand: s of the ten, times t of 9 degrees, over the root of 109^2 / 10,009."""
+    grades, weights = HEAVY
+    values = sampled(grades, weights, grade_source="samples")
+    mean = np.average(grades, weights=weights)
+    relative = np.std(grades, ddof=1) / np.mean(grades)
+    half = 1.8331129 * relative * mean / np.sqrt(109**2 / 10_009)
+    assert values["sample_mean_low"] == pytest.approx(mean - half, rel=1e-7)
+    assert values["sample_mean_high"] == pytest.approx(mean + half, rel=1e-7)
+    check = "Samples in use: no sample carries more than half of the weight"
+    assert check in judge_samples(*HEAVY).checks["failures"]
+    told = judge_samples(*HEAVY).reasons
+    assert any("92% of the weight: the 10 samples are worth 1.2" in t for t in told)
+    even = judge_samples(grades, [1.0] * 10)
+    assert check not in even.checks["failures"]
+
+
+def judge_samples(grades, weights, **others):
+    table = entries("sample_grade", grades) | entries("sample_weight", weights)
+    return judge({**table, "grade_source": "samples", **others}, "metric")
+
+
+def test_the_interval_of_a_weighted_mean_holds_the_true_mean_as_often_as_it_says():
+    """Normal assays, one of ten with most of the weight; before, 45% of the time."""
+    draws = np.random.default_rng(3).normal(10, 3, (4000, 10))
+    weights = np.array(HEAVY[1])
+    mean, plain = draws @ weights / weights.sum(), draws.mean(axis=1)
+    score = quantiles.student_t(0.9, 9)
+    error = draws.std(axis=1, ddof=1) / np.sqrt(samples.effective_number(weights))
+    inside = np.mean(np.abs(mean - 10) <= score * error * mean / plain)
+    assert 0.86 < inside < 0.95
+
+
+def test_a_lognormal_mean_says_that_it_leaves_out_the_weights():
+    told = "The lognormal mean grade leaves out the sample weights"
+    for weights, method, said in (
+        (WEIGHTS, "lognormal", True),
+        (WEIGHTS, "weighted", False),
+        ([0.3] * 7, "lognormal", False),
+    ):
+        judged = judge_samples(GRADES, weights, sample_mean_method=method)
+        assert any(r.startswith(told) for r in judged.reasons) is said
 
 
 def test_planned_grade_follows_the_choice():

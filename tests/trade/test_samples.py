@@ -18,6 +18,7 @@ ROW = [1.2, 3.4, 0.8, 15.0, 2.2]
 GOOD = {
     s.arithmetic_mean: {"assays": ROW},
     s.weighted_mean: {"assays": ROW, "weights": [1, 2, 1, 1, 3]},
+    s.effective_number: {"weights": [1, 2, 1, 1, 3]},
     s.largest_share: {"assays": ROW},
     s.coefficient_of_variation: {"assays": ROW},
     s.arithmetic_interval: {"assays": ROW, "confidence": 0.9},
@@ -71,6 +72,19 @@ def test_variation_against_scipy():
     assert s.coefficient_of_variation(ROW) == pytest.approx(
         variation(ROW, ddof=1), rel=1e-14
     )
+
+
+@evidence("effective_number", "derived", "variance of a weighted mean, by simulation")
+def test_effective_number_is_that_of_equal_weights():
+    """Var(sum w x / sum w) = s^2 sum w^2 / (sum w)^2, for independent x."""
+    assert s.effective_number([2.5] * 7) == pytest.approx(7, rel=1e-15)
+    assert s.effective_number([100] + [1] * 9) == pytest.approx(109**2 / 10_009)
+    weights = np.array([3.0, 1.0, 1.0, 0.5, 2.0])
+    draws = np.random.default_rng(5).normal(10, 2, (200_000, 5))
+    found = np.var(draws @ weights / weights.sum())
+    assert found == pytest.approx(4 / s.effective_number(weights), rel=0.02)
+    with pytest.raises(BadValue, match="At least one weight"):
+        s.effective_number([0.0, 0.0])
 
 
 @evidence("largest_share", "derived", "one assay over the sum of all")

@@ -210,11 +210,19 @@ def _pace(values, units):
 
 
 def _left_out(values):
-    """Sentence on assays that the grade does not use, if it is from samples."""
-    count = values["samples_without_weight"].item()
-    if not count or values["grade_source"].item() != "samples":
+    """Sentences on assays and weights that a grade from samples does not rest on."""
+    if values["grade_source"].item() != "samples":
         return []
-    return [f"The grade leaves out assays without a weight: {count:.0f}."]
+    told, count = [], values["samples_without_weight"].item()
+    if count:
+        told.append(f"The grade leaves out assays without a weight: {count:.0f}.")
+    if values["heaviest_in_use"] > values["largest_weight"]:
+        told.append(
+            f"One sample carries {values['heaviest_share'].item():.0%} of the weight: "
+            f"the {values['sample_count'].item():.0f} samples are worth "
+            f"{values['sample_effective_count'].item():.1f} of equal weight."
+        )
+    return [*told, *filter(None, [values["weights_left_out"].item()])]
 
 
 def _money(values, name, digits=2):

@@ -288,6 +288,7 @@ CONSTANTS = {
         1e6,
     ),
     "highest_call": ("Highest call factor that is believed", "-", 1.5),
+    "largest_weight": ("Share of the weight that one sample may carry", "share", 0.5),
     "tails_gap": ("Tailings fractions, gap to 100% allowed", "share", 0.05),
     "low_reduction": ("Reduction ratio that counts as low below", "-", 6.0),
     "widest_screen_gap": ("Screen-to-melt difference allowed", "share", 0.2),

@@ -202,12 +202,15 @@ class MeanOf(Distribution):
         Median to which all quantiles are scaled; default: that of the measurements.
     constant : float
         Added to lognormal measurements, as in `trade.lognormal.lognormal_mean`.
+    widening : float
+        Factor on the distance from the median: the measurements are of unequal weight.
     """
 
     measures: tuple
     lognormal: bool = False
     middle_value: float | None = None
     constant: float = 0.0
+    widening: float = 1.0
 
     def __post_init__(self):
         self.quantile(np.array([0.5]))
@@ -219,8 +222,9 @@ class MeanOf(Distribution):
         found = np.where(probability < 0.5, low, high)
         if self.middle_value is None:
             return found
-        ends = self._interval(np.float64(1e-15))
-        return found * (self.middle_value / np.mean(ends))
+        centre = np.mean(self._interval(np.float64(1e-15)))
+        widened = centre + (found - centre) * self.widening
+        return widened * (self.middle_value / centre)
 
     def _interval(self, confidence):
         measures = np.asarray(self.measures, float)

@@ -54,11 +54,15 @@ def grade_by_samples(inputs, units):
             f"Samples: {len(grades)} samples have a weight. At least 2 are needed for "
             "the uncertainty of their mean."
         )
+    found = run(inputs, units, wanted=["mean_is_lognormal", "sample_effective_count"])
+    lognormal = bool(found["mean_is_lognormal"])
+    effective = len(grades) if lognormal else found["sample_effective_count"]
     return MeanOf(
         tuple(grades.tolist()),
-        inputs["sample_mean_method"] == "lognormal",
+        lognormal,
         float(as_entered(inputs, units)["ore_grade"]),
         float(inputs["sample_constant"]),
+        float(np.sqrt(len(grades) / effective)),
     )
 
 

@@ -75,6 +75,46 @@ def weighted_mean(assays: ArrayLike, weights: ArrayLike, axis: int = -1) -> Numb
     return np.sum(assays * weights, axis=axis) / total
 
 
+@contract
+def effective_number(weights: ArrayLike, axis: int = -1) -> Number:
+    """Effective number of samples in a weighted mean.
+
+    (sum w)^2 / sum w^2. The variance of a weighted mean is that of one sample divided
+    by this number, where the samples are independent and scatter alike.
+
+    Parameters
+    ----------
+    weights : 1-D [-] in [0, inf)
+        In one unit, as for `weighted_mean`.
+    axis : axis, optional
+        Axis of the samples; the last when left out.
+
+    Returns
+    -------
+    number : [-]
+        The number of samples where all weights are equal; near 1 where one sample
+        carries most of the weight.
+
+    Raises
+    ------
+    BadValue
+        When all weights are zero.
+
+    Source
+    ------
+    Kish 1965, Survey Sampling, Wiley; Kish 1992, J. Official Statistics 8, 183-200.
+
+    Examples
+    --------
+    >>> round(effective_number([100, 1, 1, 1, 1, 1, 1, 1, 1, 1]), 3)
+    1.187
+    """
+    squares = np.sum(weights * weights, axis=axis)
+    require(squares > 0, "at least one weight must be above zero")
+    total = np.sum(weights, axis=axis)
+    return total * total / squares
+
+
 def same_length(first: Any, second: Any, axis: int = -1) -> bool:
     """Whether two rows have the same length; ranges of cells are assumed to."""
     rows = [row for row in (first, second) if hasattr(row, "shape")]

@@ -119,7 +119,8 @@ def sentences(units):
         "rock; its limit is the {feed_rate_limit}. Stage of the lowest capacity: "
         "{bottleneck}.",
         "{own_figures:0} figures are your own, {estimated_figures:0} are estimates, "
-        "{missing_figures:0} are missing. Failed check: {checks_flag}. {answer_list}",
+        "{missing_figures:0} are missing. Failed check: {checks_flag}. {answer_list} "
+        "{weights_left_out}",
     )
 
 

@@ -140,6 +140,13 @@ def mean_doubt(samples_in_use, sample_count, sample_mean, sample_mean_low):
     return np.where(samples_in_use > 0, sample_mean - known, 0)
 
 
+@workings.line("Samples in use: weight of the heaviest", "share")
+def heaviest_in_use(samples_in_use, mean_is_lognormal, heaviest_share):
+    """0 if the grade is not a weighted mean of the samples."""
+    weighted = np.logical_and(samples_in_use > 0, mean_is_lognormal == 0)
+    return np.where(weighted, heaviest_share, 0)
+
+
 @workings.line("Correlation that a lognormal mean in use needs")
 def straightness_in_use(
     samples_in_use, mean_is_lognormal, fewest_to_test, sample_straightness_needed

@@ -16,6 +16,11 @@ table = Section("Samples", "Sample assays")
 ranked = Section("Samples", "Sorted log grades and normal scores")
 series = Section("Samples", "Series terms of Sichel's factor")
 
+UNWEIGHTED = (
+    "The lognormal mean grade leaves out the sample weights (widths); the weighted "
+    "mean is on the sheet Samples."
+)
+
 RANK = Axis("rank", "Rank", "count", SAMPLE.values, down=True)
 TERM = Axis(
     "term", "Term", "count", tuple(range(1, lognormal.SICHEL_TERMS + 1)), down=True
@@ -132,6 +137,18 @@ def sample_weighted_mean(sample_value, sample_share):
     return samples.weighted_mean(sample_value, sample_share, axis=0)
 
 
+@found.line("Effective number of samples", "count")
+def sample_effective_count(sample_share):
+    """Of the weighted mean, by Kish; the number of samples if all weigh the same."""
+    return samples.effective_number(sample_share, axis=0)
+
+
+@found.line("Weight of the heaviest sample", "share")
+def heaviest_share(sample_share):
+    """Of the weight of all samples."""
+    return np.max(sample_share, axis=0) / np.sum(sample_share, axis=0)
+
+
 @found.line("Mean of log grades")
 def sample_log_mean(sample_log, sample_count):
     """Unweighted, natural logarithms."""
@@ -210,6 +227,20 @@ def sample_mean(mean_is_lognormal, sample_lognormal_mean, sample_weighted_mean):
     return np.where(mean_is_lognormal > 0, sample_lognormal_mean, sample_weighted_mean)
 
 
+@found.line("Weights left out of the mean")
+def weights_left_out(
+    mean_is_lognormal,
+    grade_source,
+    sample_effective_count,
+    sample_count,
+    check_tolerance,
+):
+    """Words; empty unless the grade is a lognormal mean of unequal weights."""
+    equal = sample_effective_count >= sample_count * (1 - check_tolerance)
+    used = np.logical_and(mean_is_lognormal > 0, grade_source == "samples")
+    return np.where(np.logical_and(used, np.logical_not(equal)), UNWEIGHTED, "")
+
+
 @found.line("Arithmetic mean, unweighted", "grade")
 def sample_plain_mean(sample_value, sample_used, sample_count):
     """Centre of Student's interval."""
@@ -224,11 +255,13 @@ def sample_grade_deviation(sample_value, sample_plain_mean, sample_used):
 
 
 @found.line("Student interval, half-width", "grade")
-def student_half(sample_grade_deviation, sichel_count, sample_confidence):
-    """Of the unweighted mean."""
+def student_half(
+    sample_grade_deviation, sichel_count, sample_effective_count, sample_confidence
+):
+    """Of the unweighted mean, for as few samples as the weights leave."""
     variance = np.sum(sample_grade_deviation, axis=0) / (sichel_count - 1)
     score = quantiles.student_t(sample_confidence, sichel_count - 1)
-    return score * np.sqrt(variance / sichel_count)
+    return score * np.sqrt(variance / sample_effective_count)
 
 
 for name, end, to, caution in (
