@@ -74,3 +74,38 @@ def test_only_checks_of_the_job_fail(job, failures):
     of_limits = [failed for failed in failures if failed != TAILS]
     assert plan.values["limits_failed"] == len(of_limits)
     assert plan.values["measurements_failed"] == len(failures) - len(of_limits)
+
+
+def test_a_claim_asks_for_all_that_its_checks_compare():
+    """Before, a capacity out of sight made a check fail on every sheet."""
+    _, asked = rests_on(CLAIM)
+    for row in rows_of("checks.csv"):
+        if CLAIM in OF.get(row["of"], ()):
+            sides = {row["actual"], row["expected"]}
+            _, inputs = precedents(sides & MODEL.lines.keys())
+            assert inputs | (sides & INPUTS.keys()) <= asked | {"job"}, row["check"]
+
+
+LARGE = {"power_source": "generator", "crew": 2, "mill_count": 4, "table_count": 9}
+OWN_LIMITS = {
+    "A quarter of the generator's rating is at most the power required": (
+        {"generator_rating": 4000}
+    ),
+    "Power required is at most the rating of the generator": {"generator_rating": 20},
+    "Operators required are at most operators per shift": (
+        {"crusher_attention": 1, "mill_attention": 1, "table_attention": 1}
+    ),
+    "Bin capacity required is at most ore bin capacity": {"bin_capacity": 2},
+    "Concentrate per melt is at most furnace capacity": {"furnace_capacity": 2},
+}
+
+
+def failures(**own):
+    return pw.Plan(job=CLAIM, **LARGE, **own).judge().checks["failures"]
+
+
+@pytest.mark.parametrize("check", OWN_LIMITS)
+def test_a_limit_that_nobody_entered_fails_no_check(check):
+    """Before, 60 kW, 15 tons, 80 lb and 2.5 operators were assumed."""
+    assert check in failures(**OWN_LIMITS[check])
+    assert OWN_LIMITS.keys().isdisjoint(failures())

@@ -4,7 +4,7 @@ import functools
 
 import numpy as np
 
-from .inputs import INPUTS
+from .inputs import INPUTS, rows_of
 from .mill_model import MODEL
 from .run import run
 
@@ -94,7 +94,8 @@ def subject(inputs):
 def _answers(job):
     """Results of a job, and lines and inputs taken as known."""
     if job == CLAIM:
-        return ("verdict", "internal_rate", BILL, *HEADLINES[CLAIM]), ()
+        compared = _compared() & MODEL.lines.keys()
+        return ("verdict", "internal_rate", BILL, *HEADLINES[CLAIM], *compared), ()
     if job == TEST:
         return _of_test_lot(), (LOT_USED,)
     contract = [line for line in MODEL.lines.values() if line.sheet == "Contract"]
@@ -112,6 +113,12 @@ def _of_test_lot():
         for line in MODEL.lines.values()
         if line.sheet == "Test lot" and not line.section.startswith("Gold by grain")
     ]
+
+
+def _compared():
+    """Lines and inputs that the checks of a claim's ore and plant compare."""
+    rows = [row for row in rows_of("checks.csv") if row["of"] in ("ore", "plant")]
+    return {row[side] for row in rows for side in ("actual", "expected")}
 
 
 def precedents(names, known=()):
@@ -139,7 +146,7 @@ def precedents(names, known=()):
 
 @functools.cache
 def rests_on(job):
-    """Lines and inputs that the results of a job depend on.
+    """Lines and inputs that the results and checks of a job depend on.
 
     Parameters
     ----------
@@ -153,6 +160,7 @@ def rests_on(job):
     if job == EVERYTHING:
         return frozenset(MODEL.lines), frozenset(INPUTS) - {"job"}
     lines, inputs = precedents(*_answers(job))
+    inputs |= _compared() & INPUTS.keys() if job == CLAIM else set()
     inputs |= {*SIGNED_RATES} if job == LOT else set()
     sections = {INPUTS[name].section for name in inputs} | {INPUTS["job"].section}
     texts = {n for n, e in INPUTS.items() if e.kind == "text" and e.section in sections}

@@ -6,7 +6,7 @@ from ..formulas.functions import EPOCH
 from .checks import checks
 from .entries import BILL_STAYS, charge_words
 from .figures import growth_words, money, result_text
-from .inputs import INPUTS, families, rows_of
+from .inputs import INPUTS, families
 from .jobs import CONTRACT, LOT, TEST
 from .lines.plant.power import FITS, NO_BILL
 from .lines.rock.test_lot import RISES
@@ -39,19 +39,8 @@ def reasons(values, results, units, own=()):
         sentences += [*_timed_run(values, units, own), *_bill(values)]
     failures = checks(values)["failures"]
     sentences += _rising_screens(values, units)
-    return sentences + [
-        f"Failed check: {worded(name, units)}.{_estimated_limit(name, own)}"
-        for name in failures
-    ]
-
-
-def _estimated_limit(check, own):
-    """What to do if the limit of a failed check is an estimate of the program."""
-    row = next(row for row in rows_of("checks.csv") if row["check"] == check)
-    entry = INPUTS.get(row["expected"])
-    if entry is None or entry.name in own or not own:
-        return ""
-    return f" The limit is an estimate: raise or measure {entry.label} on Inputs."
+    failed = (f"Failed check: {worded(name, units)}." for name in failures)
+    return [*sentences, *failed]
 
 
 def _rising_screens(values, units):

@@ -304,6 +304,7 @@ CONSTANTS = {
     "screens_may_rise": ("Screens out of order that are allowed", "count", 0.0),
     "one_gram": ("One gram", "g", 1.0),
     "one_hour": ("One hour", "hour", 1.0),
+    "one_day": ("One day", "day", 1.0),
     "one_ton": ("One ton", "ton", 1.0),
     "one_year": ("One year", "year", 1.0),
     "cents": ("Cents in one unit of money", "1/$", 100.0),

@@ -71,9 +71,10 @@ def recovery_left(planned_middlings):
 
 
 @workings.line("Generator power required", "kW")
-def generator_power(power_source, power_demand):
-    """Zero with grid power."""
-    return np.where(power_source == "generator", power_demand, 0)
+def generator_power(power_source, power_demand, generator_rating):
+    """0 with grid power, or if no generator rating is entered."""
+    rated = np.logical_and(power_source == "generator", generator_rating > 0)
+    return np.where(rated, power_demand, 0)
 
 
 @workings.line("Least power for the generator", "kW")
@@ -81,6 +82,18 @@ def generator_least(power_source, generator_rating, least_generator_load):
     """A quarter of its rating; zero with grid power."""
     least = generator_rating * least_generator_load
     return np.where(power_source == "generator", least, 0)
+
+
+@workings.line("Bin capacity required, for the bin entered", "ton")
+def bin_needed_checked(bin_capacity, bin_needed):
+    """0 if no ore bin capacity is entered."""
+    return np.where(bin_capacity > 0, bin_needed, 0)
+
+
+@workings.line("Concentrate per melt, for the furnace entered", "mass")
+def melt_size_checked(furnace_capacity, melt_size):
+    """0 if no furnace charge capacity is entered."""
+    return np.where(furnace_capacity > 0, melt_size, 0)
 
 
 @workings.line("Shortest loan term that leaves a payment", "month")
@@ -328,7 +341,7 @@ def ore_accounted(tons_milled, plan_months, month, closing_ore):
 
 @workings.line("Job rests on ore in the ground", "count")
 def ore_counts(job):
-    """1 if so: the checks of the ore apply."""
+    """1 if so: the checks of the ore, and of what handles it, apply."""
     return np.where(np.logical_or(job == "claim", job == "everything"), 1, 0)
 
 

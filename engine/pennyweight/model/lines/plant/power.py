@@ -84,8 +84,9 @@ def energy_per_ton(
 
 @drawn.line("Generator load", "share")
 def generator_load(power_source, power_demand, generator_rating):
-    """Peak demand over rating; 0 with grid power."""
-    return np.where(power_source == "generator", power_demand / generator_rating, 0)
+    """Peak demand over rating; 0 with grid power or without a rating."""
+    rated = np.logical_and(power_source == "generator", generator_rating > 0)
+    return np.where(rated, power_demand / generator_rating, 0)
 
 
 @drawn.line("Energy price", "$/kWh")

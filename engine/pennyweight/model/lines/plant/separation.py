@@ -145,5 +145,5 @@ def melted_mass(first_concentrate, second_concentrate, dressing_ratio, tons_per_
 
 @furnace.line("Concentrate per melt", "mass")
 def melt_size(melted_mass, shipments_per_month):
-    """After dressing; at most the furnace charge capacity."""
+    """After dressing; at most the furnace charge capacity, if entered."""
     return melted_mass / np.maximum(shipments_per_month, 1)

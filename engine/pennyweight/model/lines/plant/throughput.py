@@ -179,7 +179,7 @@ def attention_needed(
     table_attention,
     water_attention,
 ):
-    """Average number of people, while the units run."""
+    """Average number of people, while the units run; 0 if not entered."""
     return (
         crusher_attention
         + conveying_attention
@@ -189,7 +189,8 @@ def attention_needed(
     )
 
 
-@pace.line("Bin capacity required", "ton/day")
-def bin_needed(feed_rate, hours_per_day, crusher_hours):
+@pace.line("Bin capacity required", "ton")
+def bin_needed(feed_rate, hours_per_day, crusher_hours, one_day):
     """Mill feed while the crusher is idle."""
-    return feed_rate * np.maximum(hours_per_day - crusher_hours, 0)
+    idle = np.maximum(hours_per_day - crusher_hours, 0)
+    return feed_rate * idle * one_day
