@@ -71,10 +71,8 @@ def test_all_private_figures_at_once_move_no_paper(make, kinds, sample):
 
 
 LOTS = {"cleanup_share", "furnace_recovery"}
-SHOWN = {
-    make_quote: LOTS,
-    make_statement: LOTS | {"first_pull", "second_pull", "middlings_pull"},
-}
+PULLS = {"first_pull", "second_pull", "middlings_pull"}
+SHOWN = {make_quote: LOTS | PULLS, make_statement: LOTS | PULLS}
 """They are on the paper, as figures of the customer's lot or its tailings' weight."""
 
 

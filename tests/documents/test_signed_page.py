@@ -4,17 +4,21 @@ import pytest
 
 import pennyweight as pw
 from pennyweight.documents.ledger import WHAT, Ledger
+from pennyweight.documents.lots import TERMS as TERMS_OF_LOT
 from pennyweight.documents.lots import read_lots
 from pennyweight.documents.page import draft_words
 from pennyweight.documents.quote import make_quote
 from pennyweight.documents.statement import make_statement
-from pennyweight.documents.terms import mark_of
-from pennyweight.errors import WorkbookError
-from pennyweight.model.jobs import SIGNED_RATES
+from pennyweight.documents.terms import AGREED, mark_of
+from pennyweight.errors import BadValue, WorkbookError
+from pennyweight.model.inputs import INPUTS
+from pennyweight.model.jobs import SIGNED_RATES, precedents
+from pennyweight.model.lines.settlement.weights import WITHIN
 from pennyweight.model.mill_model import MODEL
 from pennyweight.model.run import run
 from pennyweight.workbook.csv_file import csv_rows
 
+from ..thorough import sampled
 from .test_statement import HAND, LOTS, WAIVED, of_customers, sentences
 
 
@@ -212,3 +216,77 @@ def test_a_draft_with_many_estimates_says_where_all_are_marked():
     assert many.endswith(
         "l and 4 more; the workbook marks each as an estimate on the sheet Inputs."
     )
+
+
+APPLIES = {
+    # Every term counts: nothing moves the money only where it is entered.
+    **{"middlings_payable": 0.5, "tails_owner": "owner", "tails_payable": 0.3},
+    **{"least_lot_charge": 10.0, "base_metal_charge": 0.1, "escalation_share": 0.3},
+    **{"settle_index": 130.0, "settle_owner_assay": 0.5, "settle_umpire_assay": 0.47},
+    **{"allowed_clay": 0.01, "allowed_sulphides": 0.01, "allowed_moisture": 0.01},
+    **{"settle_work_index": 16.0, "purchase_least_deduction": 0.01},
+}
+MONEY = ("settle_net", "provisional_due", "settle_late_interest")
+
+
+def moved_alone(entry):
+    """Another value of an input."""
+    value = APPLIES.get(entry.name, entry.example)
+    if entry.kind == "choice":
+        return next(choice for choice in entry.choices if choice != value)
+    step = 1 if entry.kind == "whole" else max(abs(value) / 100, entry.maximum / 1e6)
+    return value + step if value + step <= entry.maximum else value - step
+
+
+def paid(given, kind):
+    """The money of a statement, and whether its gold balance is a condition and met."""
+    wanted = (*MONEY, "settle_balance", "agreed_purchase", "tailings", *AGREED)
+    values = run({**APPLIES, **given, "contract_kind": kind}, wanted=wanted)
+    money = [values[name].item() for name in MONEY]
+    met = values["agreed_purchase"] == "yes" or values["settle_balance"] == WITHIN
+    return money, bool(met), mark_of(values)
+
+
+CASES = [(kind, {}) for kind in MODEL.axes["contract"].values] + [("purchase", STEPS)]
+
+
+@pytest.mark.parametrize(("kind", "given"), sampled(CASES, 4))
+def test_what_moves_the_money_of_a_statement_is_in_the_code(kind, given):
+    """Each input that is no figure of the lot milled, moved alone."""
+    reached = precedents((*MONEY, "settle_balance"))[1]
+    terms = [n for n in reached if INPUTS[n].section != "Settlement lot"]
+    terms += TERMS_OF_LOT
+    *before, mark = paid(given, kind)
+    movers = 0
+    for name in terms:
+        change = {name: moved_alone(INPUTS[name])}
+        try:
+            *after, now = paid({**given, **change}, kind)
+        except BadValue:  # a step without the one before it
+            assert INPUTS[name].family in ("step_from", "step_paid")
+            continue
+        movers += after != before
+        assert after == before or now != mark, name
+    assert movers > 20
+
+
+def test_the_weight_of_the_tailings_and_middlings_sold_are_terms():
+    """Their code changes with them, and the page states both."""
+    signed = {**HAND, "middlings_payable": 0.5}
+    signed["terms_mark"] = mark_of(run(signed))
+    assert make_statement(signed, "us")
+    for change in ({"middlings_payable": 0.0}, {"middlings_pull": 0.2}):
+        with pytest.raises(WorkbookError, match="differ from the signed ones"):
+            make_statement({**signed, **change}, "us")
+    told = sentences(make_quote(signed, "us"))
+    assert "the tailings are taken to weigh 97.52% of the dry weight" in told
+
+
+def test_a_code_of_an_earlier_version_keeps_its_meaning():
+    """It covers what it covered; the statement names the rest."""
+    signed = {**HAND, "terms_mark": mark_of(run(HAND), former=True)}
+    told = sentences(make_statement(signed, "us"))
+    assert f"Code {signed['terms_mark']}. " in told
+    assert "is of an earlier version. It does not cover" in told
+    with pytest.raises(WorkbookError, match="differ from the signed ones"):
+        make_statement({**signed, "split_limit": 0.04}, "us")

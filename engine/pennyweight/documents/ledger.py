@@ -35,7 +35,7 @@ from .requirements import (
     unbalanced,
 )
 from .statement import terms_draft
-from .terms import citation, key_of, money_in, refuse_other_terms, unsigned
+from .terms import citation, key_of, money_in, refuse_other_terms, unchecked
 
 WHAT = "table of lots"
 OWN = {
@@ -147,7 +147,7 @@ class Ledger:
             return
         self.notes += [
             f"{citation(terms)} Contract type: {terms['contract_kind']}. "
-            f"{unsigned(terms)}",
+            f"{unchecked(terms)}",
             _other_customers(lots, str(terms["customer_name"])),
             refuse_unbalanced(values, lots.names, self.units, confirmed),
         ]

@@ -31,9 +31,10 @@ from .terms import (
     estimated_terms,
     money_in,
     refuse_other_terms,
+    signed,
     sold_for_owner,
     steps_used,
-    unsigned,
+    unchecked,
 )
 
 WEIGHED = ("settle_wet_tons", "settle_moisture")
@@ -87,7 +88,7 @@ def make_statement(inputs, units, confirmed="", given=None, provisional=False):
     names = [str(values["settle_lot"])]
     note = refuse_unbalanced(values, names, units, confirmed)
     page = _Statement(values, units, note, provisional).page
-    if given is not None and unsigned(values):
+    if given is not None and not signed(values):
         page.draft = page.mark_draft(estimated_terms(page, given), DRAFT)
     return page
 
@@ -114,7 +115,7 @@ def terms_draft(values, units, given):
     -------
     words : str
     """
-    if not unsigned(values):
+    if signed(values):
         return ""
     page = _Statement(values, units, "", False).page
     # The table of lots has the deposit of each.
@@ -152,7 +153,7 @@ class _Statement:
         page.sentence(f"{value('settle_lot')}{owner}{date}", bold=True)
         page.sentence(
             f"{citation(page.book)} Contract type: {value('contract_kind')}. "
-            f"{unsigned(page.book)}"
+            f"{unchecked(page.book)}"
         )
         first = "Weights and fineness are the mill's until the refiner has settled. "
         page.sentence(

@@ -111,29 +111,39 @@ def estimated_terms(page, given, other=()):
     return ["the mill's cost"] * on_estimates + labels
 
 
-def terms_of(values):
+def terms_of(values, former=False):
     """The terms by name, as the papers apply them.
 
     Parameters
     ----------
     values : mapping
         Of a workbook, as given by `run`.
+    former : bool
+        As codes of earlier versions covered them: without the weight of the tailings
+        and the middlings sold.
 
     Returns
     -------
     terms : dict of str to float or str
     """
-    buys = values["agreed_purchase"].item() == "yes"
+
+    def value(name):
+        return values[name].item()
+
+    buys = value("agreed_purchase") == "yes"
     sections = (*SECTIONS, PURCHASE) if buys else SECTIONS
     names = [n for n, e in INPUTS.items() if e.section in sections and not e.over]
     names = [n for n in (*names, *COMMON, *AGREED) if n not in NOT_TERMS]
-    steps = [name for step in steps_used(lambda n: values[n].item()) for name in step]
+    steps = [name for step in steps_used(value) for name in step]
     # Later terms count only if they are used, so that earlier codes stay valid.
     names = [n for n in names if n not in LATER]
     later = LATER if buys else LATER[:-1]
-    names += [n for n in (*later, "base_metal_charge") if values[n].item() > 0]
+    names += [n for n in (*later, "base_metal_charge") if value(n) > 0]
     names += steps if buys else []
-    return {name: values[name].item() for name in (*names, "agreed_purchase")}
+    if not (buys or former):
+        sold = [p for p in BY_PRODUCTS if sold_for_owner(p, value)]
+        names += ["tailings", *(f"{name}_payable" for name in sold)]
+    return {name: value(name) for name in (*names, "agreed_purchase")}
 
 
 def steps_used(value):
@@ -152,14 +162,26 @@ def steps_used(value):
     return [(grade, share) for grade, share in rows if value(share) > 0]
 
 
-def mark_of(values):
-    """The code of the terms: eight digits of a checksum."""
+def mark_of(values, former=False):
+    """The code of the terms: eight digits of a checksum; `former` as for `terms_of`."""
     shown = {
         name: f"{value:.9g}" if isinstance(value, float) else str(value)
-        for name, value in terms_of(values).items()
+        for name, value in terms_of(values, former).items()
     }
     digest = hashlib.sha256(json.dumps(shown, sort_keys=True).encode()).hexdigest()
     return f"{digest[:4]}-{digest[4:8]}".upper()
+
+
+def signed(values):
+    """The code of the signed page as entered; empty without one."""
+    entered = values["terms_mark"].item().strip().upper()
+    return "" if entered == NOT_SIGNED else entered
+
+
+def _signed_formerly(values):
+    """Whether the code entered is that of an earlier version, and fits the terms."""
+    entered = signed(values)
+    return entered != mark_of(values) and entered == mark_of(values, former=True)
 
 
 def refuse_other_terms(values):
@@ -169,19 +191,19 @@ def refuse_other_terms(values):
     ------
     WorkbookError
     """
-    signed, mark = values["terms_mark"].item().strip().upper(), mark_of(values)
-    if signed == NOT_SIGNED:
+    entered, mark = signed(values), mark_of(values)
+    if _signed_formerly(values):
         return
     place = f"{entry_place('terms_mark')}, {INPUTS['terms_mark'].label}"
-    if signed and not MARK.fullmatch(signed):
+    if entered and not MARK.fullmatch(entered):
         raise WorkbookError(
-            f"{place}: {signed} is not a code. Enter the one on the signed page, such "
+            f"{place}: {entered} is not a code. Enter the one on the signed page, such "
             f"as {mark}, or none."
         )
-    if signed and signed != mark:
+    if entered and entered != mark:
         raise WorkbookError(
             f"The terms in the workbook (code {mark}) differ from the signed ones "
-            f"({place}: {signed}). "
+            f"({place}: {entered}). "
             "Enter the terms of the signed page again; or issue a new version, have "
             "it signed, and enter its code."
         )
@@ -203,12 +225,19 @@ def citation(values):
         if value[name]
     )
     version = f"version {value['terms_version'] or 1}"
-    return f"Terms {number}, {version}{dates}. Code {mark_of(values)}."
+    mark = mark_of(values, former=_signed_formerly(values))
+    return f"Terms {number}, {version}{dates}. Code {mark}."
 
 
-def unsigned(values):
-    """Sentence for a statement without the code of signed terms; else empty."""
-    if values["terms_mark"].item().strip().upper() not in ("", NOT_SIGNED):
+def unchecked(values):
+    """What a statement says of terms that were not checked against the signed page."""
+    if _signed_formerly(values):
+        return (
+            "The code of the signed page is of an earlier version. It does not cover "
+            "the weight of the tailings and what is paid for middlings: both parties "
+            "compare these with the signed page."
+        )
+    if signed(values):
         return ""
     return (
         "The code of the signed page was not entered, so nothing was checked against "
@@ -347,9 +376,14 @@ def _metal(value, money):
                 "% of their gold, by weight and assay, is paid at the gold price."
             )
     yield (
-        "Gold balance: if the gold found differs from the gold fed by more than "
-        f"{value('gap_band') * 100:g}%, the whole balance is disputed, and is paid "
-        "when both parties have agreed on the cause in writing."
+        "Gold balance: gold fed is the dry weight times the settlement assay. Gold "
+        "found is the gold in bullion, tailings, middlings, slag and clean-up, by "
+        "weight and assay; the tailings are taken to weigh "
+        f"{value('tailings') * 100:.7g}% of the dry weight. If gold found differs from "
+        f"gold fed by more than {value('gap_band') * 100:g}%, the balance is disputed: "
+        "the mill pays what it does not dispute, and the rest when both parties have "
+        "agreed on the cause in writing. If they have not agreed within 60 days of "
+        f"the statement, {value('umpire_name')} decides by the samples kept."
     )
 
 
