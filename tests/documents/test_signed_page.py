@@ -9,7 +9,7 @@ from pennyweight.documents.lots import read_lots
 from pennyweight.documents.page import draft_words
 from pennyweight.documents.quote import make_quote
 from pennyweight.documents.statement import make_statement
-from pennyweight.documents.terms import AGREED, mark_of
+from pennyweight.documents.terms import AGREED, estimated_terms, mark_of, terms_of
 from pennyweight.errors import BadValue, WorkbookError
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.jobs import SIGNED_RATES, precedents
@@ -290,3 +290,19 @@ def test_a_code_of_an_earlier_version_keeps_its_meaning():
     assert "is of an earlier version. It does not cover" in told
     with pytest.raises(WorkbookError, match="differ from the signed ones"):
         make_statement({**signed, "split_limit": 0.04}, "us")
+
+
+@pytest.mark.parametrize("kind", ["by the ton", "charge and share"])
+def test_a_quote_names_each_term_that_nobody_entered(kind):
+    """And each that a statement of the same workbook names."""
+    given = {**APPLIES, "deposit": 100.0, "assay_days": 5.0, "contract_kind": kind}
+    terms = terms_of(run(given)).items()
+    figures = {n for n, v in terms if v and n in INPUTS and INPUTS[n].kind != "text"}
+    figures -= {"contract_kind", "purchase_days"}  # nothing is bought
+    expected = {INPUTS[name].label for name in figures}
+    told = {*estimated_terms(make_quote(given, "us"), {"contract_kind"})}
+    assert len(expected) > 25
+    settled = make_statement(given, "us", WAIVED)
+    settled = {*estimated_terms(settled, {"contract_kind"})}
+    assert expected <= told
+    assert settled <= told

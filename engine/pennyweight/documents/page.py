@@ -12,6 +12,7 @@ import numpy as np
 from ..errors import ModelError
 from ..model.figures import symbol
 from ..model.inputs import INPUTS
+from ..model.jobs import AGREED_RATES, MASSES, precedents
 from ..model.mill_model import MODEL
 from ..model.units import TON, shown
 from ..workbook.style import NONE_AT_ZERO, none_at_zero
@@ -165,6 +166,21 @@ class Page(Table):
         value = self.book[name]
         return (value[self.kind] if value.ndim else value).item()
 
+    def told(self, name):
+        """A value of the workbook that the page tells in words; 0: there is none."""
+        value = self.found(name)
+        if value and name in INPUTS:
+            self.rests_on(name)
+        return value
+
+    def rests_on(self, name):
+        """Enter an input that the page tells, or those behind a line of the model.
+
+        Charges by contract type, and the rates of cost plus, are looked at elsewhere.
+        """
+        found = {name} if name in INPUTS else precedents((name,), MASSES)[1]
+        self.inputs |= {one for one in found if not INPUTS[one].over}
+
     def put(self, *names, entry=False, note=None):
         """Enter inputs and lines with their labels, values and notes.
 
@@ -178,7 +194,8 @@ class Page(Table):
         """
         for name in names:
             row = INPUTS.get(name) or MODEL.lines[name]
-            self.inputs |= {name} & set(INPUTS)
+            if name not in AGREED_RATES:
+                self.rests_on(name)
             kind = INPUTS[row.parameters[0]] if getattr(row, "entry", False) else row
             share = getattr(kind, "kind", "") == "share"
             own = getattr(row, "description", "") or getattr(row, "note", "")

@@ -50,7 +50,6 @@ CAUTIONS = (
 NEEDED = ("customer_name", "contract_kind", "quote_valid_until", "gold_price")
 OWNERS = ("owner_ton_cost",)
 """Figures for the customer to enter."""
-LOT_CHARGE = ("set_up_charge", "assay_charge")
 MILL_MISSING = "______________________________"
 """Blank for the name of the mill."""
 
@@ -121,7 +120,7 @@ class _Quote:
     def __init__(self, values, units):
         self.units = units
         self.page = Page("Milling quote", values, units)
-        self.value = self.page.found
+        self.value = self.page.told
         self.buys = self.value("terms_purchase") == "yes"
         self.on_cost = self.value("terms_on_cost") == "yes"
         self.hourly = self.value("terms_per_hour") > 0 or self.on_cost
@@ -136,8 +135,6 @@ class _Quote:
 
     def mark_draft(self, given):
         """Enter which figures of the page are estimates, and return the sentence."""
-        if self.value("contract_lot_charge") > 0:
-            self.page.inputs |= {*LOT_CHARGE}
         estimated = ["the mill's name"] * (not self.page.by)
         if given is not None:
             estimated += estimated_terms(self.page, given, OWNERS)
@@ -319,6 +316,7 @@ class _Quote:
         page.bind("terms_purchase")
         page.bind("purchase_paid", value=0.0)
         self._by_products()
+        page.rests_on("tailings")
         page.line_where(self.value("terms_share") > 0, "contract_shared")
         page.lines("owner_metal", note="After refining and shipment.", bold=True)
 

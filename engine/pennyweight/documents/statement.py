@@ -128,7 +128,7 @@ class _Statement:
     def __init__(self, values, units, note, provisional):
         self.note, self.provisional = note, provisional
         self.page = Page(PROVISIONAL if provisional else FINAL, values, units)
-        self.value = self.page.found
+        self.value = self.page.told
         self.buys = self.value("agreed_purchase") == "yes"
         self.how = self.value("settle_how")
         self._opening()
@@ -385,7 +385,7 @@ class _Statement:
 
     def _due(self):
         """When the balance is due: the day if it is known, and in words."""
-        return due_day(self.page.found, self.page.values["printed_net"] > 0)
+        return due_day(self.value, self.page.values["printed_net"] > 0)
 
     def _late_interest(self):
         page = self.page
@@ -406,7 +406,7 @@ def put_schedule(page, share, grade):
     share, grade : str
         Lines of the model.
     """
-    steps = steps_used(page.found)
+    steps = steps_used(page.told)
     for step_from, step_paid in steps:
         page.put(step_from, note="")
         page.put(step_paid, note="From that assay on, before any deduction.")

@@ -103,7 +103,8 @@ def estimated_terms(page, given, other=()):
         for name in estimated_charges(page.book, page.units)
         if not name.startswith(signed)
     ]
-    terms = [n for n in INPUTS if n in page.inputs and not n.startswith("settle_")]
+    figures = [n for n in INPUTS if n in page.inputs and INPUTS[n].kind != "text"]
+    terms = [n for n in figures if not n.startswith("settle_")]
     estimated = [n for n in terms if n not in given and n not in other]
     estimated.sort(key=lambda name: not INPUTS[name].unit.startswith("$"))
     on_estimates = uses_estimated_cost(page.found, given)
