@@ -19,7 +19,7 @@ from .errors import BadValue, CallError, nearest
 from .model.allowed import check, complete
 from .model.figures import NO_ANSWER, input_text, money, result_text, unit_text
 from .model.inputs import INPUTS, input_called
-from .model.jobs import CLAIM, CONTRACT, EVERYTHING, LOT, SPOKEN, TEST, subject
+from .model.jobs import CLAIM, CONTRACT, EVERYTHING, LOT, MILL, SPOKEN, TEST, subject
 from .model.mill_model import MODEL
 from .model.results import Results, Values, name_of, result_called
 from .model.rules import check_rules
@@ -455,7 +455,7 @@ class Plan:
             )
 
     def _refuse_without_risk(self) -> None:
-        if (job := self.inputs["job"]) in (LOT, TEST):
+        if (job := self.inputs["job"]) in (LOT, TEST, MILL):
             raise CallError(
                 f"This plan is for a {SPOKEN[job]}; a risk analysis needs one for a "
                 "claim or a contract. In this workbook, break-even and cases show how "

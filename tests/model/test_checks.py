@@ -9,18 +9,20 @@ from pennyweight.model.jobs import (
     CONTRACT,
     LOT,
     MASSES,
+    MILL,
     TEST,
     precedents,
     rests_on,
 )
 from pennyweight.model.mill_model import MODEL
 
-JOBS = (CLAIM, CONTRACT, LOT, TEST)
+JOBS = (CLAIM, CONTRACT, LOT, TEST, MILL)
 USES = {"grade_source", "recovery_source", "grind_model"}
 """Choices of a plan whether it uses a test lot; a workbook for one always does."""
 OF = {
     "ore": [CLAIM],
     "plant": [CLAIM, CONTRACT],
+    "mill": [CLAIM, CONTRACT, MILL],
     "contract": [CONTRACT],
     "lot": [LOT],
     "test": [CLAIM, TEST],

@@ -18,6 +18,7 @@ from pennyweight.model.jobs import (
     EVERYTHING,
     HEADLINES,
     LOT,
+    MILL,
     SIGNED_RATES,
     TEST,
     rests_on,
@@ -42,7 +43,7 @@ from tests.thorough import sampled
 
 from .empty import empty_at
 
-JOBS = CLAIM, CONTRACT, LOT, TEST
+JOBS = CLAIM, CONTRACT, LOT, TEST, MILL
 FIGURES = {
     "contract_kind": "by the hour",
     "customer_name": "Ash Hollow claims",
@@ -113,7 +114,7 @@ def test_what_is_out_of_sight_moves_no_answer(job):
         for name, entry in INPUTS.items()
         if name not in rests_on(job)[1] and entry.numeric and entry.low != ""
     ]
-    assert len(hidden) > {CLAIM: 20, CONTRACT: 40, LOT: 100, TEST: 150}[job]
+    assert len(hidden) > {CLAIM: 20, CONTRACT: 40, LOT: 100, TEST: 150, MILL: 150}[job]
     same = {name: np.full(len(hidden), INPUTS[name].example) for name in hidden}
     changed = {name: values.copy() for name, values in same.items()}
     for place, name in enumerate(hidden):
@@ -127,7 +128,7 @@ def test_what_is_out_of_sight_moves_no_answer(job):
         )
 
 
-@pytest.mark.parametrize("job", sampled((CONTRACT, CLAIM, LOT, TEST), 4))
+@pytest.mark.parametrize("job", sampled((CONTRACT, CLAIM, LOT, TEST, MILL), 4))
 def test_a_workbook_for_a_job_is_as_issued(job, tmp_path):
     path = empty_at(tmp_path / "book.xlsx", job=job)
     book = openpyxl.load_workbook(path)

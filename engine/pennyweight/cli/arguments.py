@@ -42,6 +42,7 @@ class JobChoice(StrEnum):
     contract = "contract"
     lot = "lot"
     test = "test"
+    mill = "mill"
     everything = "everything"
 
 

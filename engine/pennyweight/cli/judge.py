@@ -32,6 +32,9 @@ COLOURS = {
     "does not pay": "red",
     "does not pay the mill": "red",
     "the figures do not contradict each other": "green",
+    "mill and motor are large enough": "green",
+    "the mill is too small": "red",
+    "the motor is too small": "red",
 }
 
 

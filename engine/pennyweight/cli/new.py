@@ -12,6 +12,12 @@ from .arguments import (
     option,
 )
 
+ENTERED_ON = {
+    JobChoice.test: "sheets Start, Inputs and Test lot",
+    JobChoice.mill: "sheets Inputs and Mills",
+}
+"""Where a job's figures are entered, if not on the sheet Start alone."""
+
 
 def new(
     book: BookArgument,
@@ -52,7 +58,7 @@ def new(
     if example:
         typer.echo("This is the worked example, an invented claim. See what it says:")
     else:
-        sheets = "sheets Start, Inputs and Test lot" if job == "test" else "sheet Start"
+        sheets = ENTERED_ON.get(job, "sheet Start")
         typer.echo(f"Enter your figures on the {sheets}, save, then judge:")
     typer.echo(f"  pennyweight judge {written}")
 

@@ -39,6 +39,7 @@ MONEY = {
     },
     jobs.LOT: {"settle_net": "Balance due", "settle_charge": "Milling charge"},
     jobs.TEST: {"lot_head": "Head grade", "lot_recovery": "Recovery"},
+    jobs.MILL: {"mill_capacity": "Mill capacity", "mill_motor_load": "Motor load"},
 }
 """Two results for each job with short names, the main one first."""
 MONEY[jobs.EVERYTHING] = MONEY[jobs.CLAIM]

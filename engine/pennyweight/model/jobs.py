@@ -9,7 +9,7 @@ from .mill_model import MODEL
 from .run import run
 
 EVERYTHING, CLAIM, CONTRACT, LOT = "everything", "claim", "contract", "lot"
-TEST = "test"
+TEST, MILL = "test", "mill"
 HEADLINES = {
     CLAIM: (
         "net_return_per_ton",
@@ -51,6 +51,16 @@ HEADLINES = {
         "lot_screened",
         "lot_tailings_grade",
     ),
+    MILL: (
+        "mill_capacity",
+        "required_rate",
+        "grinding_energy",
+        "mill_power_drawn",
+        "mill_motor_load",
+        "speed_share",
+        "bond_ball_size",
+        "ball_charge",
+    ),
 }
 """Results on the sheet Start, in order."""
 HEADLINES[EVERYTHING] = HEADLINES[CLAIM]
@@ -60,6 +70,7 @@ SUBJECT = {
     CONTRACT: "customer_name",
     LOT: "settle_lot",
     TEST: "claim_name",
+    MILL: "claim_name",
 }
 """Input with the name of the subject of the verdict."""
 SPOKEN = {
@@ -68,6 +79,7 @@ SPOKEN = {
     CONTRACT: "contract",
     LOT: "lot",
     TEST: "test lot",
+    MILL: "mill",
 }
 AGREED_RATES = ("agreed_cost_ton", "agreed_cost_hour", "agreed_cost_laboratory")
 SIGNED_RATES = ("signed_ton_rate", "signed_hour_rate", "signed_laboratory")
@@ -77,10 +89,20 @@ MASSES = (
     *("lot_first_mass", "lot_second_mass", "lot_middlings_mass"),
 )
 """Masses of a test lot, which a contract on other rock does not need."""
+COMPARED = tuple(
+    f"choice_{name}"
+    for name in (
+        *("grinding_energy", "mill_capacity", "required_rate", "mill_power_drawn"),
+        *("mill_motor_load", "speed_share", "diameter_shortfall", "ball_charge"),
+    )
+)
+"""What a workbook for a mill compares of other mills: no money."""
 BILL = "bill_state"
 """Line shown if a power bill may not fit the hours."""
 LOT_USED = "lot_used"
 """Line that is always 1 in a workbook for a test lot."""
+OWN_SHEETS = (TEST, MILL)
+"""Jobs whose must-haves stay on the sheet Inputs, where a claim may enter them, too."""
 TEST_REPORT = ("customer_name", "measured_p80")
 """Inputs in the report of a test lot: its owner, and the grind."""
 
@@ -98,6 +120,8 @@ def _answers(job):
         return ("verdict", "internal_rate", BILL, *HEADLINES[CLAIM], *compared), ()
     if job == TEST:
         return _of_test_lot(), (LOT_USED,)
+    if job == MILL:
+        return ("mill_verdict", *HEADLINES[MILL], *COMPARED), ()
     contract = [line for line in MODEL.lines.values() if line.sheet == "Contract"]
     parts = {CONTRACT: [], LOT: []}
     for line in contract:
@@ -150,7 +174,7 @@ def rests_on(job):
 
     Parameters
     ----------
-    job : {"everything", "claim", "contract", "lot", "test"}
+    job : {"everything", "claim", "contract", "lot", "test", "mill"}
 
     Returns
     -------

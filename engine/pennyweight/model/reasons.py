@@ -7,7 +7,7 @@ from .checks import checks
 from .entries import BILL_STAYS, charge_words
 from .figures import growth_words, money, result_text
 from .inputs import INPUTS, families
-from .jobs import CONTRACT, LOT, TEST
+from .jobs import CONTRACT, LOT, MILL, TEST
 from .lines.plant.power import FITS, NO_BILL
 from .lines.rock.test_lot import RISES
 from .lines.settlement.weights import NO_UMPIRE
@@ -30,12 +30,17 @@ def reasons(values, results, units, own=()):
     own : mapping, optional
         The user's own figures; the others are estimates.
     """
-    writers = {CONTRACT: _contract_reasons, LOT: _lot_reasons, TEST: _test_reasons}
+    writers = {
+        CONTRACT: _contract_reasons,
+        LOT: _lot_reasons,
+        TEST: _test_reasons,
+        MILL: _mill_reasons,
+    }
     sentences = writers.get(str(values["job"]), _claim_reasons)(values, results, units)
     if str(values["job"]) in (CONTRACT, LOT) and own:
         plain = {name: values[name].item() for name in INPUTS}
         sentences += filter(None, [charge_words(plain.get, units).strip()])
-    if str(values["job"]) not in (LOT, TEST):
+    if str(values["job"]) not in (LOT, TEST, MILL):
         sentences += [*_timed_run(values, units, own), *_bill(values)]
     failures = checks(values)["failures"]
     sentences += _rising_screens(values, units)
@@ -165,6 +170,23 @@ def _test_reasons(values, results, units):
     if np.isnan(factor):
         return [*sentences, "Without a head assay, nothing else confirms this head."]
     return [*sentences, f"The head assay, {assayed}, is {factor:.2f} times this head."]
+
+
+def _mill_reasons(values, results, units):
+    """What each mill grinds and is to grind, its motor, and a ball mill's speed."""
+    ground, required = (
+        result_text(values[name].item(), "ton/hour", units)
+        for name in ("mill_capacity", "required_rate")
+    )
+    rated, load = (values[f"mill_motor{name}"].item() for name in ("", "_load"))
+    sentences = [
+        f"The mill grinds {ground} while it runs; {required} is required.",
+        f"Its motor of {rated:,.3g} {shown('power', units)} is loaded to {load:.0%}.",
+    ]
+    if values["mill_kind"].item() == "ball mill":
+        share = values["speed_share"].item()
+        sentences.append(f"It turns at {share:.0%} of its critical speed.")
+    return sentences
 
 
 def _claim_reasons(values, results, units):

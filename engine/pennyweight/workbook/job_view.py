@@ -4,7 +4,7 @@ import functools
 
 from ..model.entries import conditions
 from ..model.inputs import INPUTS, families
-from ..model.jobs import CLAIM, EVERYTHING, LOT, precedents, rests_on
+from ..model.jobs import CLAIM, EVERYTHING, LOT, MILL, precedents, rests_on
 from ..model.mill_model import MODEL
 from ..model.run import run
 from .layout import FIRST_ASKED, LINE_SHEETS, START, layout, listed, must_haves
@@ -61,13 +61,23 @@ def hidden_rows(job):
             out = [
                 name
                 for name in rowed - lines
-                if job == LOT or _misleads(name, block.sheet, inputs)
+                if job in (LOT, MILL) or _misleads(name, block.sheet, inputs)
             ]
             found[block.sheet] |= {layout().places[name].row for name in out}
+            if job == MILL and lines.isdisjoint(line.name for line in block.down):
+                found[block.sheet] |= _rows_down(block)
     found["Checks"] |= {*_other_balances(inputs), *_other_checks(job)}
     if "Contract" not in shown_sheets(job):
         found[RISK] |= rows_of("contracts")
     return found
+
+
+def _rows_down(block):
+    """Rows of the table of a block that runs down, with its head."""
+    if not block.down:
+        return set()
+    top = layout().places[block.down[0].name].row
+    return set(range(block.down_head, top + len(MODEL.axes[block.axis_down])))
 
 
 def _other_balances(inputs):

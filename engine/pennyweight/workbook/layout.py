@@ -13,7 +13,7 @@ from xlsxwriter.utility import xl_range_abs, xl_rowcol_to_cell
 
 from ..model.entries import conditions, needed
 from ..model.inputs import INPUTS, families
-from ..model.jobs import TEST
+from ..model.jobs import OWN_SHEETS
 from ..model.line import closing, lagged
 from ..model.mill_model import MODEL
 from ..model.units import CONSTANTS
@@ -216,11 +216,8 @@ def _inputs(found):
 
 @functools.cache
 def on_start():
-    """Inputs that are entered on the sheet Start: must-haves, and their choices.
-
-    Those of a test lot stay on the sheet Inputs, where a claim may enter them, too.
-    """
-    jobs = (job for job in INPUTS["job"].choices if job != TEST)
+    """Inputs that are entered on the sheet Start: must-haves, and their choices."""
+    jobs = (job for job in INPUTS["job"].choices if job not in OWN_SHEETS)
     wanted = set().union(*map(must_haves, jobs))
     choices = {c for name in wanted for c, _ in conditions(INPUTS[name])}
     return frozenset({*FIRST_ASKED, *wanted, *choices})

@@ -7,8 +7,18 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 from ..formulas import Reference, formula, joined
 from ..model.entries import bill_words, charge_words, entry_of
 from ..model.inputs import INPUTS
-from ..model.jobs import BILL, CLAIM, CONTRACT, EVERYTHING, HEADLINES, TEST, rests_on
+from ..model.jobs import (
+    BILL,
+    CLAIM,
+    CONTRACT,
+    EVERYTHING,
+    HEADLINES,
+    MILL,
+    TEST,
+    rests_on,
+)
 from ..model.lines.cash.answers import PAYS
+from ..model.lines.plant.grinding import LARGE_ENOUGH
 from ..model.mill_model import MODEL
 from ..model.sources import IN_USE
 from ..model.units import shown, worded
@@ -53,6 +63,8 @@ BANNER = (
     ("the figures do not", GOOD, PALE_GOOD),
     ("the figures", BAD, PALE_BAD),
     ("not yet", INK, PALE_WAIT),
+    (LARGE_ENOUGH, GOOD, PALE_GOOD),
+    ("the m", BAD, PALE_BAD),
 )
 
 
@@ -95,6 +107,11 @@ def write_start(book, sheet, formats):
 
 def _look_first(job):
     """Sentence on what to enter after the must-haves."""
+    if job == MILL:
+        return (
+            "Enter the rock, the grind, the mill and its motor on the sheet Inputs; "
+            "the sheet Mills compares other mills."
+        )
     if job == TEST:
         return (
             "Enter weights, button and assays on the sheet Inputs, and the screens and "

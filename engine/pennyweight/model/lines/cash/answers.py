@@ -52,11 +52,12 @@ def test_verdict(lot_tailings_gold, measurements_failed):
 
 
 @verdict_section.line("Verdict of the job")
-def job_verdict(job, verdict, agreed_margin, lot_verdict, test_verdict):
-    """Of the claim, the agreed contract, the lot that is settled, or the test lot."""
+def job_verdict(job, verdict, agreed_margin, lot_verdict, test_verdict, mill_verdict):
+    """Of the claim, the agreed contract, the settled lot, the test lot or the mill."""
     contract = np.where(agreed_margin >= 0, MILL_PAID, MILL_UNPAID)
     lot = np.where(job == "lot", lot_verdict, test_verdict)
-    part = np.where(job == "contract", contract, lot)
+    other = np.where(job == "mill", mill_verdict, lot)
+    part = np.where(job == "contract", contract, other)
     of_claim = np.logical_or(job == "claim", job == "everything")
     return np.where(of_claim, verdict, part)
 

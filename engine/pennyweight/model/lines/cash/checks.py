@@ -347,8 +347,15 @@ def ore_counts(job):
 
 @workings.line("Job rests on the plant", "count")
 def plant_counts(job):
-    """1 if so, in all but a milled lot: the checks of the plant apply."""
-    return np.where(np.logical_or(job == "lot", job == "test"), 0, 1)
+    """1 if so: the checks of the plant apply."""
+    own = np.logical_or(job == "claim", job == "everything")
+    return np.where(np.logical_or(own, job == "contract"), 1, 0)
+
+
+@workings.line("Job rests on the mill", "count")
+def mill_counts(job, plant_counts):
+    """1 if so, in all but a milled lot: the checks of the mill apply."""
+    return np.where(job == "mill", 1, plant_counts)
 
 
 @workings.line("Job prices a customer's ore", "count")
@@ -366,7 +373,8 @@ def lot_counts(job):
 @workings.line("Job rests on the test lot", "count")
 def test_counts(job):
     """1 if so, or if a plan may use it: the checks of the test lot apply."""
-    return np.where(np.logical_or(job == "contract", job == "lot"), 0, 1)
+    own = np.logical_or(job == "claim", job == "everything")
+    return np.where(np.logical_or(own, job == "test"), 1, 0)
 
 
 def enter(section, name, heads, relation):

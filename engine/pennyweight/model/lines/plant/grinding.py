@@ -7,6 +7,11 @@ from ...line import Section
 
 grinding = Section("Plant", "Ball mill: grinding energy")
 ball_mill = Section("Plant", "Ball mill: power and ball charge")
+sizing = Section("Plant", "Throughput required")
+
+LARGE_ENOUGH = "mill and motor are large enough"
+TOO_SMALL = "the mill is too small"
+WEAK_MOTOR = "the motor is too small"
 mill = Section("Plant", "Grinding mill")
 
 
@@ -320,3 +325,16 @@ def passes(regrind_recovery, planned_middlings_pull):
 def mill_daily(mill_capacity, mill_count, running_hours_per_day, passes):
     """All mills in the running hours; reground middlings included."""
     return mill_capacity * mill_count * running_hours_per_day / passes
+
+
+@sizing.line("Throughput required of each mill", "ton/hour")
+def required_rate(required_daily, running_hours_per_day, mill_count):
+    """While it runs."""
+    return required_daily / (running_hours_per_day * mill_count)
+
+
+@sizing.line("Verdict of the mill")
+def mill_verdict(mill_capacity, required_rate, mill_motor_load):
+    """By its capacity, then by its motor."""
+    driven = np.where(mill_motor_load <= 1, LARGE_ENOUGH, WEAK_MOTOR)
+    return np.where(mill_capacity >= required_rate, driven, TOO_SMALL)

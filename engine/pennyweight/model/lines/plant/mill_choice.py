@@ -88,6 +88,7 @@ compared.copies(
         "mill_power_drawn",
         "mill_motor_load",
         "mill_capacity",
+        "required_rate",
         "feed_rate",
         "tons_per_year",
         "ball_life",

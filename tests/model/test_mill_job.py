@@ -1,0 +1,88 @@
+"""A mill sized for a customer: twenty tons in 24 hours of hard quartz."""
+
+import pytest
+
+import pennyweight as pw
+from pennyweight.model.inputs import INPUTS
+from pennyweight.model.jobs import MILL, rests_on
+from pennyweight.workbook.layout import must_haves
+from tests.oracles.package import defined_names, stored_cells
+
+ASKED = {
+    "required_daily": 20,
+    "hours_per_day": 24,
+    "work_index": 17,
+    "feed_f80": 10_000,
+    "product_p80": 212,
+    "mill_diameter": 3,
+    "mill_length": 5,
+    "mill_speed": 34,
+    "mill_motor": 25,
+}
+"""The must-haves, in US customary units."""
+MORE = {
+    "availability": 0.9,
+    "circuit": "open",
+    "control_passing": 0.8,
+    "ball_filling": 0.4,
+    "drive_efficiency": 0.93,
+}
+
+
+@pytest.fixture
+def plan():
+    return pw.Plan({**ASKED, **MORE}, job=MILL)
+
+
+def test_it_asks_for_the_rock_the_grind_and_the_mill():
+    """And for nothing of ore in the ground, gold, crew or money."""
+    assert must_haves(MILL) == ASKED.keys()
+    inputs = rests_on(MILL)[1]
+    assert {"choice_diameter_01", "circuit", "hammer_capacity"} <= inputs
+    assert not [name for name in inputs if INPUTS[name].unit.startswith("$")]
+    assert inputs.isdisjoint({"ore_grade", "gravity_recovery", "crew", "tax_rate"})
+
+
+def test_a_mill_too_small_is_told_so(plan):
+    """Worked out by hand from Bond's law, Rowland's factors and the power equation."""
+    energy = 10 * 17 * (212**-0.5 - 10_000**-0.5)
+    energy *= 1.20 * (8 / 3) ** 0.2 * 1.394  # open circuit, diameter, coarse feed
+    assert energy == pytest.approx(20.31, rel=1e-3)
+    found, power = plan.results, 13.04  # kW at the pinion
+    assert found["grinding_energy"] == pytest.approx(energy, rel=1e-3)
+    assert found["mill_capacity"] == pytest.approx(power / energy, rel=1e-3)
+    assert found["required_rate"] == pytest.approx(20 / 24 / 0.9, rel=1e-12)
+    judged = plan.judge()
+    assert judged.verdict == "the mill is too small"
+    assert "0.642" in judged.reasons[0] and "0.926" in judged.reasons[0]
+
+
+@pytest.mark.parametrize(
+    ("changes", "verdict"),
+    [
+        ({"mill_diameter": 3.6, "mill_speed": 29.1}, "mill and motor are large enough"),
+        ({"mill_count": 2}, "mill and motor are large enough"),
+        ({"mill_count": 2, "mill_motor": 15}, "the motor is too small"),
+        ({"required_daily": 13}, "mill and motor are large enough"),
+        ({"mill_kind": "hammer mill", "hammer_capacity": 1}, "mill and motor are"),
+    ],
+)
+def test_what_makes_it_large_enough(plan, changes, verdict):
+    assert plan.change(changes).judge().verdict.startswith(verdict)
+
+
+def test_a_spreadsheet_program_agrees(plan, tmp_path, libreoffice):
+    path = plan.write(tmp_path / "mill.xlsx")
+    wanted = ["Job_verdict", "Mill_capacity", "Required_rate"]
+    changes = [{}, {"Mill_count_entered": 2.0}]
+    small, enough = libreoffice.scenarios(path, changes, wanted)
+    assert small["Job_verdict"] == "the mill is too small"
+    assert enough["Job_verdict"] == "mill and motor are large enough"
+    for name in wanted[1:]:
+        assert small[name] == pytest.approx(plan.results[name.lower()], rel=1e-9)
+
+
+def test_a_fresh_workbook_says_what_is_missing(tmp_path):
+    path = pw.Plan(job=MILL).write(tmp_path / "mill.xlsx")
+    answer = defined_names(path).read(stored_cells(path), "Answer")
+    assert answer == "not yet: 9 figures are missing"
