@@ -16,13 +16,13 @@ from pennyweight.model.jobs import (
 )
 from pennyweight.model.mill_model import MODEL
 
-JOBS = (CLAIM, CONTRACT, LOT, TEST, MILL)
+JOBS = (CLAIM, CONTRACT, LOT, TEST)
 USES = {"grade_source", "recovery_source", "grind_model"}
 """Choices of a plan whether it uses a test lot; a workbook for one always does."""
 OF = {
     "ore": [CLAIM],
     "plant": [CLAIM, CONTRACT],
-    "mill": [CLAIM, CONTRACT, MILL],
+    "mill": [CLAIM, CONTRACT],
     "contract": [CONTRACT],
     "lot": [LOT],
     "test": [CLAIM, TEST],
@@ -40,6 +40,16 @@ def test_a_check_counts_for_the_jobs_that_rest_on_it(row):
     )
     asked = (inputs - USES) & frozenset().union(*(rests_on(job)[1] for job in JOBS))
     assert [job for job in JOBS if asked <= rests_on(job)[1]] == OF[row["of"]]
+
+
+def test_a_mill_is_held_to_its_motor_its_speed_and_its_size():
+    """Each rests on figures of the mill alone."""
+    rows = [row for row in rows_of("checks.csv") if row["of"] == "mill"]
+    figures = {row[side] for row in rows for side in ("actual", "expected")}
+    assert figures & MODEL.lines.keys() <= rests_on(MILL)[0] | {"smallest_in_use"}
+    assert precedents(figures & MODEL.lines.keys())[1] <= rests_on(MILL)[1]
+    failing = pw.Plan({"mill_motor": 5.0, "mill_speed": 39.0}, job=MILL).judge()
+    assert failing.checks["failed"] == 2
 
 
 TOO_MANY_LOTS = "Hours of the booked lots are at most the season's"

@@ -180,7 +180,7 @@ def _mill_reasons(values, results, units):
     )
     rated, load = (values[f"mill_motor{name}"].item() for name in ("", "_load"))
     sentences = [
-        f"The mill grinds {ground} while it runs; {required} is required.",
+        f"The mill grinds {ground} while it runs; it must grind {required}.",
         f"Its motor of {rated:,.3g} {shown('power', units)} is loaded to {load:.0%}.",
     ]
     if values["mill_kind"].item() == "ball mill":
