@@ -10,7 +10,7 @@ from xlsxwriter.worksheet import Worksheet
 
 from ..model.entries import has_range
 from ..model.inputs import INPUTS, families
-from ..model.jobs import LOT, SUBJECT
+from ..model.jobs import LOT, MILL, SUBJECT
 from ..model.lines.cash.checks import PASSED
 from ..model.mill_model import MODEL
 from ..model.units import CONSTANTS
@@ -313,13 +313,16 @@ def _draw(package, sheets, book, charts_from):
     price = charts.margin_chart(package, book.units, "price")
     below = layout().rows["Cost per ton"]
     cash = charts.cash_chart(package)
-    for sheet, row, column, chart in (
+    placed = [
         ("Answer", charts_from, LABEL, cash),
         ("Answer", charts_from + CHART_ROWS, LABEL, price),
         ("Results", HEAD + 1, FIRST, charts.margin_chart(package, book.units, "grade")),
         ("Cost per ton", below, LABEL, charts.cost_chart(package, book.units)),
-        ("Mills", HEAD + 1, FIRST + 3, charts.grind_chart(package, book.units)),
-    ):
+    ]
+    if book.inputs["job"] != MILL:  # which has no money
+        grinds = charts.grind_chart(package, book.units)
+        placed.append(("Mills", HEAD + 1, FIRST + 3, grinds))
+    for sheet, row, column, chart in placed:
         if sheet == "Answer":
             chart.set_size({"width": PAGE_WIDTH, "height": CHART_HEIGHT})
         sheets[sheet].insert_chart(row, column, chart, {"x_offset": 4, "y_offset": 4})
