@@ -113,6 +113,7 @@ WRONG = {
         lambda plan: plan.risk(256, funds="x"),
         lambda plan: plan.risk(256, volatility="x"),
         lambda plan: plan.risk(256, lot_cost=[1]),
+        lambda plan: plan.risk(256, assay_cost="dear"),
         lambda plan: plan.break_even("wage", target="x"),
         lambda plan: plan.season(LOTS, cash=True),
         lambda plan: plan.season(LOTS, grinds=["a"]),

@@ -367,6 +367,7 @@ class Plan:
         correlations: Mapping[tuple[str, str], float] | None = None,
         rate: bool = False,
         assay_cv: float | None = None,
+        assay_cost: float | None = None,
         lot_cv: float = 0.1,
         lot_cost: float | None = None,
         progress: Callable[..., Any] | None = None,
@@ -374,8 +375,8 @@ class Plan:
     ) -> Report | ContractReport:
         """A Monte Carlo risk analysis, of a claim or of a milling contract.
 
-        That of a contract gives each party's margin; ``funds``, ``rate``, ``assay_cv``
-        and ``lot_cost`` are for a claim only.
+        That of a contract gives each party's margin; ``funds``, ``rate``,
+        ``assay_cv``, ``assay_cost`` and ``lot_cost`` are for a claim only.
 
         Parameters
         ----------
@@ -398,8 +399,9 @@ class Plan:
             Whether to include the internal rate of return.
         assay_cv, lot_cv : float
             Coefficients of variation of one assay, and of one test lot's recovery.
-        lot_cost : float, optional
-            Cost of one more test lot.
+        assay_cost, lot_cost : float, optional
+            Cost of one more sample, with cutting it, and of one more test lot. Without
+            them a sample costs its assay, and a test lot shows no net gain.
         progress : callable, optional
         workers : int, optional
             Cores to use; all when left out. Without numba on Windows and macOS one when
@@ -428,8 +430,10 @@ class Plan:
             ranges=self.ranges,
         )
         if self.inputs["job"] == CONTRACT:
-            of_claim = {"funds": funds, "assay_cv": assay_cv, "lot_cost": lot_cost}
-            _refuse_of_claim({**of_claim, "rate": rate or None})
+            of_claim = {"funds": funds, "assay_cv": assay_cv, "rate": rate or None}
+            _refuse_of_claim(
+                {**of_claim, "assay_cost": assay_cost, "lot_cost": lot_cost}
+            )
             report = make_contract_report(study, trials, seed)
             report.stand_ins = self.stand_ins
             return report
@@ -440,6 +444,7 @@ class Plan:
             funds=funds,
             rate=rate,
             assay_cv=assay_cv,
+            assay_cost=assay_cost,
             lot_cv=lot_cv,
             lot_cost=lot_cost,
             progress=progress,

@@ -106,7 +106,14 @@ def test_charges_that_were_entered_are_no_estimates(plan):
 
 
 @pytest.mark.parametrize(
-    "option", [{"funds": 1e5}, {"rate": True}, {"assay_cv": 0.2}, {"lot_cost": 500}]
+    "option",
+    [
+        {"funds": 1e5},
+        {"rate": True},
+        {"assay_cv": 0.2},
+        {"assay_cost": 90},
+        {"lot_cost": 500},
+    ],
 )
 def test_options_of_a_claim_are_refused(plan, option):
     with pytest.raises(pw.CallError, match=f"{next(iter(option))}: .* Leave it out"):

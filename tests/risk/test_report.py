@@ -22,6 +22,7 @@ from pennyweight.workbook.inspection.findings import AS_ISSUED
 from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.package.contents import read_contents
 from pennyweight.workbook.risk_sheet.layout import address, is_filled, placed
+from pennyweight.workbook.risk_sheet.rows import information_rows
 from tests.books import book_at, typed_at
 
 from ..oracles.package import write_changed
@@ -78,6 +79,22 @@ def test_curves_go_from_end_to_end_of_what_matters_most(report):
 def test_nothing_uncertain_still_reports():
     found = make_report(make_study(only=True), 256, method="numpy")
     assert found.sobol_indices == [] and found.value_of_information == {}
+
+
+@pytest.mark.parametrize(
+    ("cost", "told"), [(None, "Cost: the laboratory's fee alone"), (150.0, "as given")]
+)
+def test_the_value_of_information_says_what_it_counts(cost, told):
+    vary = {"ore_grade": ("triangular", [0.1, 0.3, 0.6])}
+    vary |= {"gravity_recovery": ("triangular", [0.4, 0.6, 0.7])}
+    study = make_study(vary=vary, only=True)
+    made = make_report(study, 256, method="numpy", assay_cost=cost)
+    assays, lots = (rows for (head, *_), rows in made.tables(pw.example())[-2:])
+    assert assays[0][2] == ("$42" if cost is None else "$150")
+    assert told in assays[-1][0]
+    assert lots[-1][0] == "Of recovery only; a test lot measures the grade, too"
+    sheet = information_rows("test lots")(made)
+    assert sheet[-1] == [lots[-1][0]]
 
 
 def test_command_enters_the_figures(book, tmp_path, capsys):

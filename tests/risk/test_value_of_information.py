@@ -40,6 +40,16 @@ def test_more_measures_gain_more_but_never_more_than_certainty():
     assert found.best == found.counts[int(np.argmax(found.net))]
 
 
+def test_the_optimum_at_the_end_of_the_table_may_be_larger():
+    """Cheap: the last row is the best of the table. Dear: one inside it is."""
+    cheap, dear = (
+        gain_by_count("x", SCORES, 1e6 * SCORES, 2.0, (1, 4, 16), cost)
+        for cost in (1.0, 30_000.0)
+    )
+    marks = [[found.mark(count) for count in found.counts] for found in (cheap, dear)]
+    assert marks == [["", "", "optimum: 16 or more"], ["", "optimum", ""]]
+
+
 def test_what_cannot_turn_the_decision_is_worth_nothing():
     found = gain_by_count("x", SCORES, 100 + SCORES, 1.0, (1, 64), 5.0)
     assert found.gains == (pytest.approx(0, abs=1e-9),) * 2

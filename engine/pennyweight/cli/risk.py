@@ -55,6 +55,10 @@ def risk(
     assay_cv: option(
         float | None, "Coefficient of variation of one assay; default: of the samples."
     ) = None,
+    assay_cost: option(
+        float | None,
+        "Cost of one more sample, with cutting it, $; default: the cost per assay.",
+    ) = None,
     lot_cv: option(
         float, "Coefficient of variation of the recovery of one test lot."
     ) = 0.1,
@@ -94,6 +98,7 @@ def risk(
             correlations=dict(correlation(text) for text in correlate or ()),
             rate=rate,
             assay_cv=assay_cv,
+            assay_cost=assay_cost,
             lot_cv=lot_cv,
             lot_cost=lot_cost,
             progress=tick,

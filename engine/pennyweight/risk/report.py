@@ -139,6 +139,7 @@ def make_report(
     seed=0,
     *,
     assay_cv=None,
+    assay_cost=None,
     lot_cv=0.1,
     lot_cost=None,
     method="auto",
@@ -153,6 +154,8 @@ def make_report(
         As for `risk.risk`.
     assay_cv : float, optional
         Coefficient of variation of one assay; default: that of the samples.
+    assay_cost : float, optional
+        Cost of one more sample, with cutting it, $; default: that of its assay.
     lot_cv : float
         Coefficient of variation of the recovery of one test lot.
     lot_cost : float, optional
@@ -164,8 +167,10 @@ def make_report(
     """
     if assay_cv is None:
         assay_cv = assay_variation(study.inputs, study.units)
+    if assay_cost is None:
+        assay_cost = float(study.inputs["assay_price"])
     measures = {
-        "assays": ("ore_grade", assay_cv, float(study.inputs["assay_price"])),
+        "assays": ("ore_grade", assay_cv, assay_cost),
         "test lots": ("gravity_recovery", lot_cv, lot_cost),
     }
     information = {

@@ -6,6 +6,7 @@ from ..model.figures import NO_ANSWER, money
 from ..model.jobs import CLAIM
 from .figures import MONEY
 
+LABORATORY_ONLY = "Cost: the laboratory's fee alone, without cutting the sample"
 BARS = 8
 RANKED = 10
 """Inputs shown in a table of effects."""
@@ -30,7 +31,7 @@ def tables(report, plan):
     if plan.inputs["job"] != CLAIM:
         found.append(contracts_table(report, plan))
     for what, value in report.value_of_information.items():
-        found.append(_information(what, value))
+        found.append(_information(what, value, report))
     return found
 
 
@@ -94,18 +95,29 @@ def contracts_table(report, plan):
     return ("Milling contract: margin", "P10", "Median", "P90", "P(loss)"), found
 
 
-def _information(what, value):
+def _information(what, value, report):
     found = []
     for count, *sums in zip(
         value.counts, value.gains, value.costs, value.net, strict=True
     ):
-        mark = "  optimum" if count == value.best else ""
-        found.append([f"{count}{mark}", *map(_dollars, sums)])
+        found.append([f"{count}  {value.mark(count)}".rstrip(), *map(_dollars, sums)])
     found.append(["Perfect information", _dollars(value.perfect_information), "", ""])
     if np.isnan(value.costs).all():
         found.append(["For the net gain, give the lot cost", "", "", ""])
+    found.append([note_on(what, report), "", "", ""])
     heads = (f"Value of information: additional {what}", "Gain", "Cost", "Net gain")
     return heads, found
+
+
+def note_on(what, report):
+    """What the value of more assays or test lots counts, and what it leaves out."""
+    if what != "assays":
+        return "Of recovery only; a test lot measures the grade, too"
+    cost = report.value_of_information[what].costs[0]
+    laboratory = cost == report.study.inputs["assay_price"]
+    return (
+        LABORATORY_ONLY if laboratory else "Cost per sample as given, with cutting it"
+    )
 
 
 def _dollars(value):

@@ -68,6 +68,12 @@ class ValueOfInformation:
         pairs = zip(self.gains, self.costs, strict=True)
         return tuple(gain - cost for gain, cost in pairs)
 
+    def mark(self, count: int) -> str:
+        """Mark the best number; at the end of the table the best may be larger."""
+        if count != self.best:
+            return ""
+        return "optimum" if count < self.counts[-1] else f"optimum: {count} or more"
+
 
 @without_range_warnings
 def value_of_information(

@@ -15,7 +15,7 @@ from ...risk.sentences import (
     method,
     probability_of_paying,
 )
-from ...risk.tables import NPV, RANKED
+from ...risk.tables import NPV, RANKED, note_on
 from ...risk.variance import PATH
 
 MEASURED = 3
@@ -116,10 +116,11 @@ def information_rows(what):
             return [[f"The input that {what} measure does not vary."]]
         columns = (value.counts, value.gains, value.costs, value.net)
         counted = [
-            [str(row[0]), *row[1:], "optimum" if row[0] == value.best else ""]
+            [str(row[0]), *row[1:], value.mark(row[0])]
             for row in zip(*columns, strict=True)
         ]
-        return [*counted, ["Perfect information", value.perfect_information]]
+        perfect = ["Perfect information", value.perfect_information]
+        return [*counted, perfect, [note_on(what, report)]]
 
     return rows
 

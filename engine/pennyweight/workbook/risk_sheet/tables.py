@@ -165,7 +165,8 @@ MEASURE_NEXT = RiskTable(
     rows=rows.MEASURED,
     numbers=("@", *[MIXED] * 2, MONEY),
     values=rows.measure_rows,
-    note="The ranges that move the plan most and that a measurement can narrow.",
+    note="The ranges that move the plan most and that a measurement can narrow. The "
+    "change is from low to high; what a measurement gains: see Value of information.",
 )
 
 
@@ -174,7 +175,7 @@ def _information(what, title="", note=""):
         f"information_{what.replace(' ', '_')}",
         title,
         heads=(f"Additional {what}", "Gain, $", "Cost, $", "Net gain, $", ""),
-        rows=COUNTS + 1,
+        rows=COUNTS + 2,
         numbers=("@", MONEY, MONEY, MONEY, "@"),
         values=rows.information_rows(what),
         note=note,
