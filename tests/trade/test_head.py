@@ -63,6 +63,12 @@ def test_button_of_a_test_lot():
 
 
 @evidence("calculated_recovery", "derived", "two-product formula on the same lot")
+def test_a_lot_has_no_more_tails_than_ore():
+    with pytest.raises(BadValue, match="tails cannot weigh more than the lot"):
+        h.calculated_head(14, 1.7, 3, 1.6)
+    assert h.calculated_head(14, 1.6, 3, 1.6) == pytest.approx(11.75)
+
+
 @evidence("calculated_head", "derived", "the gold of a lot put together again")
 @evidence("gold_accounted_for", "derived", "the same lot")
 @given(st.floats(0.5, 100), st.floats(0.01, 0.99), st.floats(1e-4, 0.1))

@@ -63,6 +63,11 @@ def calculated_head(
     head : [g/t]
         Ounces and tons serve as well, and give ounces per ton.
 
+    Raises
+    ------
+    BadValue
+        When there are more tails than tons milled.
+
     Source
     ------
     Common practice of metallurgical accounting.
@@ -72,6 +77,10 @@ def calculated_head(
     >>> round(calculated_head(14, 1.55, 3.0, 1.5875), 3)
     11.748
     """
+    require(
+        tails_tons <= tons,
+        "the tails cannot weigh more than the lot that was milled; both are dry",
+    )
     return gold_accounted_for(gold_recovered, tails_tons, tails_grade) / tons
 
 
