@@ -27,6 +27,7 @@ CONCENTRATE = {
     "moisture_rate": 0.0,
     "hardness_rate": 0.0,
     "deposit": 0.0,
+    "settle_deposit": 0.0,
     "settle_advances": 0.0,
 }
 FINAL = {

@@ -13,7 +13,7 @@ from ..trade import settlement
 from ..workbook.csv_file import csv_bytes
 from ..workbook.style import none_at_zero
 from ..workbook.table import Cell, Column, Table, live, table_bytes
-from .account import ACCOUNT, BOOKED, ROUNDING, rounding
+from .account import ACCOUNT
 from .balances import balances_by_customer
 from .lots import (
     CUSTOMER,
@@ -44,7 +44,6 @@ OWN = {
     FOLLOWS: ("Terms", "-"),
     LOT: ("Lot", "-"),
     DATE: ("Date", "-"),
-    ROUNDING: ("Rounding", "$"),
     "net": ("Net to the owner", "$"),
     PAID: ("Paid to the owner", "$"),
     "balance": ("Balance owed to the owner", "$"),
@@ -54,7 +53,7 @@ LINES = (
     *("settle_tons", "settle_mill_assay", "settle_owner_assay", "settle_assay"),
     *("settle_how", "settle_price", "settle_bullion_gold"),
 )
-ALWAYS = ("settle_metal", "settle_charge", "deposit", "settle_advances")
+ALWAYS = ("settle_metal", "settle_charge", "settle_deposit", "settle_advances")
 """Amounts that every ledger shows; the others only if a lot has them."""
 GIVEN = (CUSTOMER, LOT, DATE, PAID)
 """Columns that are copied from the table of lots."""
@@ -160,7 +159,7 @@ class Ledger:
         }
         if str(terms["agreed_purchase"]) == "yes":
             columns["settle_bullion_gold"] = None
-        for name in (CUSTOMER, FOLLOWS, *GIVEN, *LINES, *(n for n, _ in BOOKED)):
+        for name in (CUSTOMER, FOLLOWS, *GIVEN, *LINES, *(n for n, _ in ACCOUNT)):
             if name in columns:
                 self._enter(name, rows, columns[name])
 
@@ -188,7 +187,7 @@ class Ledger:
 
     def _drop_empty(self):
         """Drop columns of amounts that no lot has, and of bullion owned by the mill."""
-        for name in ("settle_bullion_gold", *(name for name, _ in BOOKED)):
+        for name in ("settle_bullion_gold", *(name for name, _ in ACCOUNT)):
             if name not in ALWAYS and not any(self.columns[name]):
                 del self.columns[name]
 
@@ -208,7 +207,7 @@ class Ledger:
     @property
     def account(self):
         """The amounts shown, with their signs."""
-        return [(name, sign) for name, sign in BOOKED if name in self.columns]
+        return [(name, sign) for name, sign in ACCOUNT if name in self.columns]
 
     @property
     def names(self):
@@ -219,7 +218,7 @@ class Ledger:
             named.append(FOLLOWS)
         first = [*named, LOT, DATE, *LINES]
         last = ("net", PAID, "balance", "words")
-        names = (*first, *(name for name, _ in BOOKED), *last)
+        names = (*first, *(name for name, _ in ACCOUNT), *last)
         return [name for name in names if name in self.columns]
 
     @property
@@ -422,10 +421,7 @@ def _refuse_unsettled(lots, at, how, days):
 
 def _printed(values):
     """Amounts of the account in cents, rounded as on the statement of the lot."""
-    exact, signs = [values[name] for name, _ in ACCOUNT], [s for _, s in ACCOUNT]
-    found = {name: settlement.round_to_cents(values[name]) for name, _ in ACCOUNT}
-    lines = [sign * found[name] for name, sign in ACCOUNT]
-    return {**found, ROUNDING: rounding(signs)(*exact, *lines)}
+    return {name: settlement.round_to_cents(values[name]) for name, _ in ACCOUNT}
 
 
 def _label_and_unit(name):

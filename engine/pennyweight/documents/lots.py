@@ -22,9 +22,7 @@ FOLLOWS = "terms"
 LOT, DATE, CUSTOMER = "settle_lot", "settle_date", "customer_name"
 TERMS = ("split_limit", "umpire_rule", "umpire_fee", "gap_band")
 """Inputs of the section of the lot that are terms, so not columns of a table."""
-BESIDE = (CUSTOMER, "deposit")
-"""Inputs of other sections that may be columns of a table."""
-MONEY = ("deposit", "settle_advances", "settle_provisional")
+MONEY = ("settle_deposit", "settle_advances", "settle_provisional")
 OWN = {
     FOLLOWS: Field("Terms", "text"),
     PAID: Field(
@@ -37,7 +35,7 @@ OWN = {
 ALWAYS = (
     *(LOT, "settle_wet_tons", "settle_moisture"),
     *("settle_mill_assay", "settle_owner_assay", "settle_price"),
-    *("deposit", "settle_advances", PAID),
+    *("settle_deposit", "settle_advances", PAID),
 )
 """Columns that every table needs."""
 NONE_WITHOUT = ("settle_umpire_assay", "settle_provisional")
@@ -118,7 +116,7 @@ def read_lots(rows, units, file="table of lots", skipped=()):
     ----------
     rows : list of (int, list of str)
         As given by `csv_file.read_csv`. The heads are inputs of the section Settlement
-        lot, with or without ``settle_``, ``deposit`` and ``paid``.
+        lot, with or without ``settle_``, and ``paid``.
     units : {"us", "metric"}
     file : str
         Its name, for messages.
@@ -156,7 +154,7 @@ def _fields():
     """Columns of a table of lots, by their heads."""
     found = {}
     for name, entry in INPUTS.items():
-        if entry.section == "Settlement lot" or name in BESIDE:
+        if entry.section == "Settlement lot" or name == CUSTOMER:
             head = name.removeprefix("settle_").removesuffix("_name")
             kind = "money" if name in MONEY else ""
             more = {"also": (name,), "required": name == LOT, "filled": entry.numeric}

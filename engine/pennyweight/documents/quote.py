@@ -336,6 +336,8 @@ class _Quote:
             note = "If a buyer takes them."
             page.line_where(name in sold, f"custom_{name}_sold", note=note)
         page.bind("cleanup_owner")
+        owners = self.value("cleanup_owner") == "owner"
+        page.line_where(owners, "custom_cleanup_sold")
 
     def _closing(self):
         page = self.page

@@ -11,7 +11,7 @@ from .lots import needed_figures
 from .page import unit_of
 
 LONGEST = 255
-OPTIONAL = ("settle_owner_assay", "deposit", "settle_advances")
+OPTIONAL = ("settle_owner_assay", "settle_advances")
 """Figures of a lot that may be left out."""
 
 
@@ -30,7 +30,9 @@ def refuse_stand_ins(given, values):
     WorkbookError
         Naming each cell that the settlement needs.
     """
-    wanted = [n for n in needed_figures(values) if n in INPUTS and n not in OPTIONAL]
+    agreed = values["deposit"] > 0
+    optional = OPTIONAL if agreed else (*OPTIONAL, "settle_deposit")
+    wanted = [n for n in needed_figures(values) if n in INPUTS and n not in optional]
     need = "A statement needs the owner, the contract type and your figures of the lot"
     refuse_missing(("customer_name", "contract_kind", *wanted), given, need)
 

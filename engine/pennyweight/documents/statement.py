@@ -6,14 +6,15 @@ import numpy as np
 
 from ..model.inputs import INPUTS
 from ..model.lines.contract.lot import RISING, stepped
+from ..model.lines.settlement.money import PENALTIES
 from ..model.lines.settlement.weights import ASSAYS, MILL_ALONE, RULES, UMPIRE
 from ..model.mill_model import MODEL
 from ..model.run import run
-from ..trade import contracts, purchase, settlement
+from ..trade import purchase
 from ..workbook.csv_file import csv_bytes
-from .account import ACCOUNT, ROUNDING, booked, rounding, total
+from .account import ACCOUNT, booked, total
 from .dates import assay_due
-from .lots import FOUND, MELTED, PENALTIES
+from .lots import FOUND, MELTED
 from .page import UNITS_IN_WORDS, Page, draft_words, on_paper, ounce_as_grade
 from .requirements import (
     entry_place,
@@ -118,8 +119,7 @@ def terms_draft(values, units, given):
     if signed(values):
         return ""
     page = _Statement(values, units, "", False).page
-    # The table of lots has the deposit of each.
-    return draft_words(estimated_terms(page, {*given, "deposit"}), DRAFT)
+    return draft_words(estimated_terms(page, given), DRAFT)
 
 
 class _Statement:
@@ -186,7 +186,7 @@ class _Statement:
             page.lines(rule, label="Mean of both assays")
         for _, name in RULES:
             page.alias(name, rule)
-        page.bind("umpire_rule", "assay_steps", "rounded_up")
+        page.bind("umpire_rule", "assay_steps", "rounded_up", "cents")
         page.lines("settle_assay", bold=True)
         ounce_as_grade(page)
 
@@ -243,19 +243,15 @@ class _Statement:
     def _penalties(self):
         page = self.page
         page.heading("Penalties")
-        for measured, rate in {**PENALTIES, "moisture": "moisture_rate"}.items():
-            found, allowed = f"settle_{measured}", f"allowed_{measured}"
+        for measured, (rate, _) in PENALTIES.items():
+            found, amount = f"settle_{measured}", f"settle_{measured}_penalty"
             if self.value(rate) == 0:
-                unused = {found, allowed, rate} - {*page.values}
-                page.bind(*unused, value=0.0)
+                page.bind(amount, value=0.0)
                 continue
             if found not in page.values:
                 page.put(found)
-            page.put(allowed, rate)
-            tons = "settle_wet_tons" if found == "settle_moisture" else "settle_tons"
-            reads, name = (tons, found, allowed, rate), f"{rate}_amount"
-            label = f"{INPUTS[rate].label}, amount"
-            page.line(contracts.penalty, label, "$", "", name, reads)
+            page.put(f"allowed_{measured}", rate)
+            page.lines(amount, note="")
         page.lines("settle_penalties")
 
     def _money(self):
@@ -267,6 +263,7 @@ class _Statement:
             self._ore_bought()
         else:
             self._metal_shared()
+        rated = MODEL.lines["settle_rated"]
         if self.value("least_lot_charge") > 0 and self.value("settle_charge") > 0:
             page.lines("settle_rated", note="By the terms above.")
             page.put("least_lot_charge")
@@ -275,8 +272,8 @@ class _Statement:
             page.lines(
                 "settle_charge",
                 note="By the terms above.",
-                function=contracts.milling_charge,
-                reads=MODEL.lines["settle_rated"].parameters,
+                function=rated.function,
+                reads=rated.parameters,
             )
         self._escalation()
         if self.how == UMPIRE:
@@ -313,12 +310,15 @@ class _Statement:
         page = self.page
         page.put(*REFINER)
         page.refining("settle_refining")
-        page.lines("settle_ounce_net", "settle_proceeds")
+        page.lines("settle_ounce_net", "settle_gold_value", "settle_silver_value")
+        page.lines("settle_proceeds")
         shares = self.value("agreed_share") > 0
         page.line_where(shares, "settle_shared")
         page.put("cleanup_owner")
         for product in BY_PRODUCTS:
             self._by_product(product)
+        owners = self.value("cleanup_owner") == "owner"
+        page.line_where(owners, "settle_cleanup_sold")
         page.sentence(SLAG)
         page.bind("settle_ore_price", value=0.0)
         page.lines("settle_extras")
@@ -340,11 +340,13 @@ class _Statement:
 
     def _account(self):
         page = self.page
-        page.put_positive("deposit", "settle_advances", "settle_provisional")
+        agreed = max(self.value("deposit"), self.value("settle_deposit")) > 0
+        page.put_where(agreed, "settle_deposit")
+        page.put_positive("settle_advances", "settle_provisional")
         page.heading("Account")
         page.sentence(
-            "Amounts are in whole cents, each as it is shown above. The balance is the "
-            "exact sum in whole cents; the line Rounding has the odd cents."
+            "Amounts are in whole cents, each as it is shown above. The balance is "
+            "their sum."
         )
         names = [row for row in ACCOUNT if not isinstance(page.cells[row[0]], float)]
         for name, sign in names:
@@ -354,11 +356,6 @@ class _Statement:
             label = on_paper(label)
             page.line(booked(sign), label, "$", note, f"printed_{name}", (name,))
         reads = tuple(f"printed_{name}" for name, _ in names)
-        rounded = rounding([sign for _, sign in names])
-        exact = tuple(name for name, _ in names)
-        at = f"printed_{ROUNDING}"
-        page.line(rounded, "Rounding", "$", "", at, (*exact, *reads))
-        reads = (*reads, at)
         label, note = MODEL.lines["settle_net"].label, "Sum of the lines above."
         page.line(total, label, "$", note, "printed_net", reads, bold=True)
         page.lines("settle_words", note="", reads=("printed_net",))
@@ -379,8 +376,7 @@ class _Statement:
             "provisional_due",
             note="The final statement deducts it.",
             bold=True,
-            function=provisional_due,
-            reads=("printed_net", "provisional_share"),
+            reads=("printed_net", "provisional_share", "cents", "rounded_up"),
         )
 
     def _due(self):
@@ -428,12 +424,6 @@ def paid_now(provisional_due):
     """Who pays before the final statement, in words."""
     nothing = "nothing is paid before the final statement"
     return np.where(provisional_due > 0, "the mill pays the owner now", nothing)
-
-
-def provisional_due(printed_net, provisional_share):
-    """Part of the net that is paid now, in whole cents."""
-    due = MODEL.lines["provisional_due"].function(printed_net, provisional_share)
-    return settlement.round_to_cents(due)
 
 
 def audit(page):

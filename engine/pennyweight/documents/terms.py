@@ -400,7 +400,8 @@ def _account(value, buys):
     yield (
         f"Account: charges, {escalation}penalties, {shipment}the owner's part of the "
         f"umpire fee and advances are deducted from the owner's {metal}; the deposit "
-        "is added. Each line is in whole cents. Nothing else is rounded but the assay."
+        "is added. Each amount of money is rounded to whole cents, half a cent up; "
+        "totals are the sums of the amounts. Nothing else is rounded but the assay."
     )
     yield (
         f"Payment: a balance due to the owner is paid {due(value, True)}. A balance "

@@ -167,6 +167,7 @@ SAME_AS = {
     "measured_p80": "product_p80",
     "hammer_work_index": "work_index",
     "lot_dilution": "dilution",
+    "settle_deposit": "deposit",
 }
 """Inputs that version 0.1.0 did not have, and the input that it used instead."""
 

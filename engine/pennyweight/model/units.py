@@ -308,6 +308,7 @@ CONSTANTS = {
     "one_ton": ("One ton", "ton", 1.0),
     "one_year": ("One year", "year", 1.0),
     "cents": ("Cents in one unit of money", "1/$", 100.0),
+    "odd_cents": ("Most that the cents of a settlement may leave", "$", 0.02),
     "one_grade": ("One grade unit of this book", "grade", 1.0),
     "plan_months": ("Last month of the plan", "month", MONTHS),
     "assay_steps": (

@@ -244,6 +244,12 @@ def custom_proceeds(
     return melted + custom_middlings_sold + custom_tails_sold
 
 
+@metal.line("Lot clean-up gold revenue", "$")
+def custom_cleanup_sold(custom_cleanup, bullion_ounce_net):
+    """At the net price of an ounce in bullion."""
+    return custom_cleanup * bullion_ounce_net
+
+
 def by_products_of(side):
     """Function for one party's revenue from by-products."""
 
@@ -251,14 +257,13 @@ def by_products_of(side):
         cleanup_owner,
         middlings_owner,
         tails_owner,
-        custom_cleanup,
-        bullion_ounce_net,
+        custom_cleanup_sold,
         custom_middlings_sold,
         custom_tails_sold,
     ):
         """Clean-up gold, middlings and tailings, by contract."""
         return (
-            np.where(cleanup_owner == side, custom_cleanup * bullion_ounce_net, 0)
+            np.where(cleanup_owner == side, custom_cleanup_sold, 0)
             + np.where(middlings_owner == side, custom_middlings_sold, 0)
             + np.where(tails_owner == side, custom_tails_sold, 0)
         )

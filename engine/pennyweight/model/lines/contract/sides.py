@@ -152,7 +152,7 @@ def owner_metal(
     bullion_ounce_net,
     contract_shared,
     cleanup_owner,
-    custom_cleanup,
+    custom_cleanup_sold,
     middlings_owner,
     custom_middlings_sold,
     tails_owner,
@@ -164,8 +164,7 @@ def owner_metal(
         cleanup_owner,
         middlings_owner,
         tails_owner,
-        custom_cleanup,
-        bullion_ounce_net,
+        custom_cleanup_sold,
         custom_middlings_sold,
         custom_tails_sold,
     )

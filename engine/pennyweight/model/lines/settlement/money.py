@@ -1,17 +1,21 @@
-"""Settlement of the lot milled: metal, charges, and the balance due."""
+"""Settlement of the lot milled: metal, charges, and the balance due.
+
+Each amount is in whole cents, so that what is printed adds up as it is printed.
+"""
 
 import numpy as np
 
 from ....formulas import lookup
 from ....trade import bullion as metals
-from ....trade import settlement
+from ....trade import contracts, settlement
+from ...inputs import INPUTS
 from ...line import Section
 from ..cash.revenue import refining_used, sold_on
 from ..contract.charges import billed_tons
 from ..contract.lot import (
     SCHEDULE,
     by_products_of,
-    custom_penalties,
+    custom_cleanup_sold,
     custom_value,
     payable,
     purchase_gold,
@@ -26,6 +30,7 @@ from ..contract.sides import (
     mill_metal,
     rated_charge,
 )
+from .cents import in_cents
 
 money = Section("Contract", "Settlement: payment")
 
@@ -103,20 +108,28 @@ def settle_ounce_net(settle_price, bullion_payable, settle_refining):
     return metals.net_gold_price(settle_price, bullion_payable, settle_refining)
 
 
-@money.line("Refiner's payment", "$")
-def settle_proceeds(
-    settle_bullion_gold,
-    settle_ounce_net,
-    settle_bullion_silver,
-    silver_price,
-    silver_payable,
-):
-    """Gold and silver, before the shipment."""
-    silver = settle_bullion_silver * silver_price * silver_payable
-    return settle_bullion_gold * settle_ounce_net + silver
+@money.line("Value of the gold by the terms", "$")
+@in_cents
+def settle_gold_value(settle_bullion_gold, settle_ounce_net):
+    """Gold in the bullion at the net price, before the shipment."""
+    return settle_bullion_gold * settle_ounce_net
 
 
-@money.line("Mill's share of the payment", "$")
+@money.line("Value of the silver by the terms", "$")
+@in_cents
+def settle_silver_value(settle_bullion_silver, silver_price, silver_payable):
+    """Silver in the bullion at its price and payable share."""
+    return settle_bullion_silver * silver_price * silver_payable
+
+
+@money.line("Value of the bullion by the terms", "$")
+def settle_proceeds(settle_gold_value, settle_silver_value):
+    """Gold and silver, before the shipment; whatever the refiner pays."""
+    return settle_gold_value + settle_silver_value
+
+
+@money.line("Mill's share of the bullion's value", "$")
+@in_cents
 def settle_shared(settle_proceeds, agreed_share):
     """By contract type."""
     return settle_proceeds * agreed_share
@@ -127,11 +140,15 @@ for label, product in (("middlings", "middlings"), ("tailings", "tails")):
         f"Settlement {label} revenue",
         "$",
         name=f"settle_{product}_sold",
-        reads=(f"settle_{product}", f"{product}_payable", "settle_price"),
+        reads=(
+            *(f"settle_{product}", f"{product}_payable", "settle_price"),
+            *("cents", "rounded_up"),
+        ),
         note="Zero without a buyer.",
-    )(sold_on)
+    )(in_cents(sold_on))
 
 
+settle("Settlement clean-up gold revenue", "$")(in_cents(custom_cleanup_sold))
 settle("By-product revenue of the owner", "$", name="settle_extras")(
     by_products_of("owner")
 )
@@ -157,13 +174,34 @@ settle(
     note="Ore purchase: less the price deduction.",
 )(purchase_ounce_price)
 settle("Settlement ore price", "$", note="Ore purchase only; on the settlement assay.")(
-    purchase_paid
+    in_cents(purchase_paid)
 )
-settle(
+PENALTIES = {
+    # measured and allowed: rate, weight
+    "work_index": ("hardness_rate", "settle_tons"),
+    "clay": ("clay_rate", "settle_tons"),
+    "sulphides": ("sulphide_rate", "settle_tons"),
+    "moisture": ("moisture_rate", "settle_wet_tons"),
+}
+for measured, (rate, tons) in PENALTIES.items():
+    label = INPUTS[rate].label
+    money.line(
+        f"Settlement {label[0].lower()}{label[1:]}, amount",
+        "$",
+        name=f"settle_{measured}_penalty",
+        reads=(
+            *(tons, f"settle_{measured}", f"allowed_{measured}", rate),
+            *("cents", "rounded_up"),
+        ),
+        note="As measured.",
+    )(in_cents(contracts.penalty))
+money.total(
+    "settle_penalties",
     "Settlement penalties",
     "$",
+    tuple(f"settle_{measured}_penalty" for measured in PENALTIES),
     note="Hardness, clay, sulphides and moisture, as measured.",
-)(custom_penalties)
+)
 
 
 def at_cost_plus(
@@ -218,15 +256,19 @@ money.line(
     "Settlement cost-plus charges",
     "$",
     name="settle_cost_charge",
-    reads=("settle_tons", "settle_hours", *(f"agreed_cost_{p}" for p, *_ in COST_PLUS)),
+    reads=(
+        *("settle_tons", "settle_hours", *(f"agreed_cost_{p}" for p, *_ in COST_PLUS)),
+        *("cents", "rounded_up"),
+    ),
     note="Zero except for cost plus.",
-)(cost_charge)
+)(in_cents(cost_charge))
 settle("Settlement billed weight", "ton")(billed_tons)
-settle("Settlement milling charge at the rates", "$")(rated_charge)
-settle("Settlement milling charge", "$")(contract_charge)
+settle("Settlement milling charge at the rates", "$")(in_cents(rated_charge))
+settle("Settlement milling charge", "$")(in_cents(contract_charge))
 
 
 @money.line("Settlement escalation", "$")
+@in_cents
 def settle_escalation(settle_charge, escalation_share, settle_index, escalation_base):
     """Share of the milling charge, by the change of the index."""
     return settle_charge * escalation_share * (settle_index / escalation_base - 1)
@@ -242,12 +284,14 @@ def settle_metal(
 
 
 @money.line("Shipment, owner", "$")
+@in_cents
 def settle_shipment(agreed_purchase, shipment_cost):
     """Zero under ore purchase."""
     return np.where(agreed_purchase == "yes", 0, shipment_cost)
 
 
 @money.line("Balance due to the owner", "$")
+@in_cents
 def settle_net(
     settle_metal,
     settle_charge,
@@ -255,7 +299,7 @@ def settle_net(
     settle_penalties,
     settle_shipment,
     settle_umpire_fee,
-    deposit,
+    settle_deposit,
     settle_advances,
     settle_provisional,
 ):
@@ -263,10 +307,11 @@ def settle_net(
     charges = settle_charge + settle_escalation + settle_penalties
     charges = charges + settle_shipment + settle_umpire_fee
     before = settle_advances + settle_provisional
-    return settlement.net_to_owner(settle_metal, charges, deposit, before)
+    return settlement.net_to_owner(settle_metal, charges, settle_deposit, before)
 
 
 @money.line("Payable on a provisional balance", "$")
+@in_cents
 def provisional_due(settle_net, provisional_share):
     """Share of a balance due to the owner; nothing if the owner owes."""
     return np.maximum(settle_net, 0) * provisional_share
@@ -302,8 +347,6 @@ settle(
 def settle_shared_out(
     agreed_purchase,
     settle_proceeds,
-    settle_cleanup,
-    settle_ounce_net,
     shipment_cost,
     settle_ore_price,
     settle_shared,
@@ -317,12 +360,12 @@ def settle_shared_out(
     settle_bullion_silver,
     silver_price,
     silver_payable,
+    settle_cleanup_sold,
     settle_middlings_sold,
     settle_tails_sold,
 ):
     """Before deposit and advances; charges cancel out."""
-    others = settle_cleanup * settle_ounce_net
-    others = others + settle_middlings_sold + settle_tails_sold
+    others = settle_cleanup_sold + settle_middlings_sold + settle_tails_sold
     mill = mill_metal(
         agreed_purchase,
         settle_proceeds + others,
@@ -342,3 +385,9 @@ def settle_shared_out(
     )
     owner = settle_metal - settle_shipment
     return mill + owner + kept + shipment_cost
+
+
+@money.line("Metal value not shared out, settlement", "$")
+def settle_unshared(settle_shared_out, settle_value):
+    """Cents that rounding leaves; more would be an error."""
+    return np.abs(settle_shared_out - settle_value)

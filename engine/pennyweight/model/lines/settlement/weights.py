@@ -5,6 +5,7 @@ import numpy as np
 from ....trade import assay_exchange
 from ....trade import bullion as metals
 from ...line import Section
+from .cents import in_cents
 
 lot = Section("Contract", "Settlement: weights and assays")
 balance = Section("Contract", "Settlement: gold balance")
@@ -108,6 +109,7 @@ def settle_umpire_share(
 
 
 @lot.line("Umpire fee, owner", "$")
+@in_cents
 def settle_umpire_fee(
     settle_owner_assay, settle_umpire_assay, settle_umpire_share, umpire_fee
 ):
