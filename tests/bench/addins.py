@@ -18,7 +18,7 @@ def report():
     bare = _engine()
     print(f"{'':34}{'calls/s':>10}{'10,000 rows':>14}{'a call, times the engine':>26}")
     _show("the engine", *bare, bare[0])
-    _show("what both doors share", *_shared(), bare[0])
+    _show("what both add-ins share", *_shared(), bare[0])
     _show("Excel: CallUDF, COM stood in for", *_excel(), bare[0])
     if missing():
         print(f"LibreOffice: {missing()}")
