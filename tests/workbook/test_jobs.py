@@ -303,7 +303,7 @@ def test_a_figure_in_the_other_unit_and_the_check_that_fails_are_named():
     given = {n: v for n, v in claim.given.items() if n != "furnace_capacity"}
     poor = {"ore_grade": 0.4, "hold_up": 600, "shipments_per_month": 0.2}
     judged = pw.Plan({**given, **poor}, units="metric").judge()
-    told, _, _ = judged.look_again
+    told, _ = judged.look_again
     assert told.endswith("look again at 0.4 g/t, unusually low: is it in oz/ton?")
     assert judged.verdict.startswith("not yet: a check fails")
     failed = "Gold in circuit is at most the gold recovered"

@@ -24,9 +24,15 @@ YOURS, ESTIMATE, MISSING = "yours", "estimate", "missing"
 UNUSUAL, UNUSABLE, UNNEEDED = "unusual", "cannot be used", "not needed"
 STATES = (YOURS, ESTIMATE, MISSING, UNUSUAL, UNUSABLE, UNNEEDED)
 
-BEYOND_RANGE, BEYOND_ESTIMATE = 2.0, 5.0
+BEYOND_RANGE, BEYOND_ESTIMATE, BEYOND_AMOUNT = 2.0, 5.0, 9.0
 """A figure counts as unusual from this factor beyond the estimate's range, or beyond an
-estimate without a range: a wrong decimal place moves it further."""
+estimate without a range; an amount that grows with the plant, from the last. A wrong
+decimal place moves it further."""
+AMOUNTS = (
+    *("ton", "ton/hour", "power", "kW", "kWh", "oz"),
+    *("$", "$/month", "1/month", "hour/month"),
+)
+"""Units of what grows with the plant."""
 
 
 def number_usable(entered, least, most):
@@ -73,8 +79,8 @@ def _ordered(own, low, high):
 
 
 def filled_word(entered, low, high, own_low, own_high):
-    """Yours if near the estimate's range or within the user's own, else unusual."""
-    near = np.logical_and(entered >= low, entered <= high)
+    """Yours if 0, near the estimate's range or within the user's own; else unusual."""
+    near = np.logical_or(entered == 0, np.logical_and(entered >= low, entered <= high))
     own = np.logical_and(is_number(own_low), is_number(own_high))
     inside = np.logical_and(entered >= own_low, entered <= own_high)
     likely = np.logical_or(near, np.logical_and(own, inside))
@@ -334,6 +340,7 @@ def unlikely_beyond(entry: Input, units: str) -> tuple[float, float]:
     if entry.kind == "whole" or unknown:
         return least, most
     far = BEYOND_ESTIMATE if entry.low == "" else BEYOND_RANGE
+    far = BEYOND_AMOUNT if entry.unit in AMOUNTS else far
     return max(least, min(numbers) / far), min(most, max(numbers) * far)
 
 

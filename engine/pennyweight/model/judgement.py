@@ -129,8 +129,9 @@ class Judgement:
 
     @property
     def look_again(self) -> list[str]:
-        """Sentences on figures that are far from their usual range."""
-        return [_unusual(entry, self.units) for entry in self.in_state(UNUSUAL)]
+        """Sentences on figures that are far from their usual range, farthest first."""
+        found = sorted(self.in_state(UNUSUAL), key=lambda e: -_beyond(e, self.units))
+        return [_unusual(entry, self.units) for entry in found]
 
     @property
     def answer(self) -> str:
@@ -345,6 +346,12 @@ def _single(entries):
 def entries_of(inputs, units, given, ranges):
     """Entry of each input, by name."""
     return {name: entry_of(name, given, ranges, inputs, units) for name in INPUTS}
+
+
+def _beyond(entry, units):
+    """Ratio of a figure to the limit that it exceeds, or of the limit to the figure."""
+    low, high = unlikely_beyond(INPUTS[entry.name], units)
+    return entry.value / high if entry.value > high else low / entry.value
 
 
 def _unusual(entry, units):
