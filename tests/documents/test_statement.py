@@ -875,6 +875,23 @@ def test_a_ledger_of_customers_ties_by_customer_and_age(program, tmp_path, reque
     assert sum(row[5] for row in rows) == pytest.approx(math.fsum(latest), abs=0.01)
 
 
+def test_an_overpaid_lot_is_as_old_as_its_payment(tmp_path):
+    """Before, what the customer owed stood under Over 90 days at any date."""
+    head, first, *_ = of_customers(2).splitlines()
+    row = dict(zip(head.split(","), first.split(","), strict=True))
+    overpaid = {**row, "Date": "2026-05-20", "paid": "90000"}
+    held = {**row, "Date": "2026-06-15", "lot": "Held", "melt_mass": "1"}
+    lines = [head, *(",".join(one.values()) for one in (overpaid, held))]
+    made = Ledger({}, "us", lots_of("\n".join(lines)))
+    assert made.held and made.owed < 0
+    path = tmp_path / "ledger.xlsx"
+    path.write_bytes(made.content())
+    sheet = openpyxl.load_workbook(path, data_only=True)["Customers"]
+    assert "2026-06-15" in sheet["A2"].value
+    (row,) = sheet.iter_rows(min_row=5, max_row=5, values_only=True)
+    assert [*row[5:]] == [made.owed, 0, 0, 0]  # 26 days
+
+
 def test_the_audit_copy_of_a_ledger_names_mill_terms_customer_and_lot():
     made = Ledger({}, "us", lots_of(of_customers(4)))
     rows = list(csv.DictReader(io.StringIO(made.audit().decode())))

@@ -71,9 +71,9 @@ def _cents(amount):
 
 
 def _dates(ledger):
-    """Dates of the lots; empty unless each has one as year-month-day."""
+    """Dates of all lots, those held too; empty unless each is year-month-day."""
     try:
-        return [datetime.date.fromisoformat(d) for d in ledger.columns.get(DATE, ())]
+        return [datetime.date.fromisoformat(day) for day in ledger.dates]
     except ValueError:
         return []
 
@@ -90,13 +90,16 @@ def _sum(ledger, first, name, row):
 
 
 def _by_age(lots, balance, today):
-    """The balance by age: payments settle the oldest lots first."""
+    """The balance by age: what is owed or overpaid, the newest last.
+
+    What the customer owes is of lots that cost more than their metal, and of payments.
+    """
     open_, sign = abs(balance), 1 if balance >= 0 else -1
     found = dict.fromkeys([*(days for days, _ in AGES), None], 0.0)
-    for date, net, _ in sorted(lots, reverse=True):
-        part = min(open_, max(sign * net, 0.0))
+    for date, net, paid in sorted(lots, reverse=True):
+        entered = max(sign * net, 0.0) + max(-sign * paid, 0.0)
+        part = min(open_, entered)
         open_ -= part
         age = (today - datetime.date.fromisoformat(date)).days
         found[next((days for days, _ in AGES if age <= days), None)] += part
-    found[None] += open_
     return [_cents(sign * part) for part in found.values()]

@@ -109,6 +109,7 @@ class Ledger:
 
     def __init__(self, inputs, units, lots, confirmed="", others=(), given=()):
         self.units, self.lots = units, lots
+        self.dates = lots.columns.get(DATE, ())
         self.books = {}
         for one in (inputs, *others):
             _enter_terms(self.books, run(one, units), one)
