@@ -966,3 +966,44 @@ def test_a_deposit_is_credited_once_it_was_received():
     assert nets[received] - nets[0.0] == pytest.approx(received)
     codes = {mark_of(run({"settle_deposit": paid})) for paid in nets}
     assert len(codes) == 1
+
+
+def as_printed(page, name):
+    """A figure of a page as a reader sees it."""
+    (cell,) = [
+        cell
+        for kind, cells, _ in page.rows
+        if kind == "row"
+        for cell in cells
+        if getattr(cell, "name", "") == name
+    ]
+    places = cell.looks["num_format"].partition("_")[0]
+    share = places.endswith("%")
+    digits = len(places.rstrip("%").partition(".")[2]) + 2 * share
+    return float(np.round(cell.value, digits))
+
+
+@pytest.mark.parametrize("units", ["us", "metric"])
+def test_the_ore_price_follows_from_the_printed_figures(units):
+    given = {"contract_kind": "purchase", "settle_wet_tons": 31.46}
+    page = make_statement({**given, "settle_price": 4087.35}, units)
+    assay, share, less, gold, price, tons, charge = (
+        as_printed(page, name)
+        for name in (
+            *("settle_assay", "settle_payable", "purchase_deduction", "settle_bought"),
+            *("settle_paid_price", "settle_tons", "purchase_treatment"),
+        )
+    )
+    ounce = 31.1034768 if units == "metric" else 1
+    assert (assay - less) * share / ounce == pytest.approx(gold, rel=1e-7)
+    exact = page.values["settle_ore_price"]
+    assert tons * (gold * price - charge) == pytest.approx(exact, abs=0.006)
+    notes = " ".join(str(cells[3]) for kind, cells, _ in page.rows if kind == "row")
+    assert ("over the grade of 1 troy oz" in notes) == (units == "metric")
+    bullion = make_statement({}, units)
+    ounces, net = (
+        as_printed(bullion, name)
+        for name in ("settle_bullion_gold", "settle_ounce_net")
+    )
+    told = bullion.values["settle_gold_value"]
+    assert ounces * net == pytest.approx(told, abs=0.008)

@@ -28,11 +28,12 @@ NUMBERS = {
     "count": "#,##0",
 }
 _AS_ENTERED = {
-    "share": "0.0###%",
-    "ton": "#,##0.000###",
+    "share": "0.0#####%",
+    "ton": "#,##0.000####",
     "grade": "0.00####",
     "hour": "#,##0.0##",
     "oz": "#,##0.00####",
+    "oz/ton": "#,##0.00#######",
     "count": "#,##0",
     "day": "#,##0",
     "$": "#,##0.00####_);(#,##0.00####)",
@@ -251,7 +252,8 @@ class Page(Table):
         missing = [read for read in reads if read not in self.values]
         if missing:
             raise ModelError(f"{name} reads {missing}, which the page does not have.")
-        looks = {"num_format": number(unit, self.units)}
+        # All digits but of amounts, so that each can be worked out from the others.
+        looks = {"num_format": number(unit, self.units, unit != "$")}
         looks |= {"bold": True, "top": 1} if bold else {}
         cell = live(function, self.values, self.cells, reads, name=name, looks=looks)
         if isinstance(cell.value, str):

@@ -295,10 +295,11 @@ class _Statement:
         least = self.value("purchase_least_deduction") > 0
         page.lines(
             "settle_bought",
-            note="(Assay - unit deduction) x payable share."
-            + " At most the assay less the minimum deduction." * least,
+            note="(Assay - unit deduction) x payable share"
+            + ", over the grade of 1 troy oz" * (page.units == "metric")
+            + ". At most the assay less the minimum deduction." * least,
         )
-        page.lines("settle_paid_price", note="Less the price deduction.")
+        page.lines("settle_paid_price", note="Gold price x (1 - price deduction).")
         page.lines(
             "settle_ore_price",
             note="Dry weight x (gold paid for x price paid - treatment charge).",

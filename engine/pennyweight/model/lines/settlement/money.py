@@ -104,21 +104,21 @@ settle(
 
 @money.line("Net price per ounce in bullion", "$/oz")
 def settle_ounce_net(settle_price, bullion_payable, settle_refining):
-    """After refining, without silver."""
+    """Gold price x gold payable - refining charge; without silver."""
     return metals.net_gold_price(settle_price, bullion_payable, settle_refining)
 
 
 @money.line("Value of the gold by the terms", "$")
 @in_cents
 def settle_gold_value(settle_bullion_gold, settle_ounce_net):
-    """Gold in the bullion at the net price, before the shipment."""
+    """Gold in the bullion x net price, before the shipment."""
     return settle_bullion_gold * settle_ounce_net
 
 
 @money.line("Value of the silver by the terms", "$")
 @in_cents
 def settle_silver_value(settle_bullion_silver, silver_price, silver_payable):
-    """Silver in the bullion at its price and payable share."""
+    """Silver in the bullion x its price x silver payable."""
     return settle_bullion_silver * silver_price * silver_payable
 
 

@@ -126,13 +126,13 @@ def settle_gold_fed(settle_tons, settle_assay, grade_per_ounce):
 
 @balance.line("Gold in settled bullion", "oz")
 def settle_bullion_gold(settle_melt_mass, settle_fineness, settle_melt_loss):
-    """After the refiner's melt."""
+    """Weight after the melt loss x fineness / 1,000, in troy ounces of 31.1034768 g."""
     return metals.metal_received(settle_melt_mass, settle_fineness, settle_melt_loss)
 
 
 @balance.line("Silver in settled bullion", "oz")
 def settle_bullion_silver(settle_melt_mass, settle_silver_fineness, settle_melt_loss):
-    """After the refiner's melt."""
+    """As the gold, by its own fineness."""
     return metals.metal_received(
         settle_melt_mass, settle_silver_fineness, settle_melt_loss
     )
