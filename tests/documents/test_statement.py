@@ -709,7 +709,7 @@ def test_a_plan_names_the_lots_that_its_ledger_holds(tmp_path):
     plan.ledger(tmp_path / "ledger.xlsx", path)
     (reason,) = plan.held
     assert reason.startswith("Lot 1: gold found")
-    assert "--confirm-balance" in reason
+    assert "confirm" not in reason  # it is printed; papers name no commands
     assert reason.endswith("What was paid for it is not in this ledger: 9,000.00.")
 
 
@@ -1007,3 +1007,36 @@ def test_the_ore_price_follows_from_the_printed_figures(units):
     )
     told = bullion.values["settle_gold_value"]
     assert ounces * net == pytest.approx(told, abs=0.008)
+
+
+def test_each_printed_page_names_terms_code_and_whose_it_is():
+    """Also the page that is signed, which may hold nothing else of it."""
+    for page, named in (
+        (make_statement({}, "us"), "Lot 7 of Umberlow Bench claims"),
+        (make_quote({}, "us"), "Umberlow Bench claims"),
+    ):
+        book = openpyxl.load_workbook(io.BytesIO(page.content()))
+        header = book.worksheets[0].oddHeader.left.text
+        assert named in header and mark_of(run()) in header and "T-26-03/1" in header
+
+
+def test_a_wide_ledger_prints_on_pages_side_by_side():
+    """With customer and lot on each; one page would be too small to read."""
+    content, _ = ledger({}, "us", lots_of(of_customers()))
+    sheet, _ = openpyxl.load_workbook(io.BytesIO(content)).worksheets
+    assert sheet.page_setup.fitToWidth == 2
+    assert sheet.print_title_cols.replace("$", "") == "A:B"
+    (notes,) = {area.max_col for area in sheet.merged_cells.ranges}
+    assert notes < sheet.max_column  # within the first page
+
+
+def test_a_long_unit_is_not_cut():
+    page = make_statement({"currency": "Ghana cedis"}, "metric")
+    sheet = openpyxl.load_workbook(io.BytesIO(page.content())).worksheets[0]
+    units = [c for row in sheet for c in row if c.value == "Ghana cedis/troy oz"]
+    assert units and all(cell.alignment.wrap_text for cell in units)
+
+
+def test_the_terms_say_that_a_ledger_sets_lots_off():
+    told = " ".join(str(cells) for kind, cells, _ in make_quote({}, "us").rows)
+    assert "may set off balances of the owner's lots" in told

@@ -71,6 +71,11 @@ def settle(
         for reason in plan.held:
             typer.echo(f"Held, not in the ledger: {reason}", err=True)
         if plan.held:
+            typer.echo(
+                "A lot held for its gold balance alone is settled with "
+                '--confirm-balance "reason"; the ledger then names the reason.',
+                err=True,
+            )
             raise typer.Exit(HELD)
         return
     echo_notes(plan)

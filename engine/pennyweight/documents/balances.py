@@ -31,7 +31,10 @@ def balances_by_customer(ledger, first, money):
     """
     accounts, dates = _accounts(ledger), _dates(ledger)
     ages = [*(head for _, head in AGES), OLDER] if dates else []
-    columns = [Column("Customer", width=34), Column("Lots", "#,##0", 10, total=True)]
+    columns = [
+        Column("Customer", width=34, looks={"text_wrap": True}),
+        Column("Lots", "#,##0", 10, total=True),
+    ]
     heads = ("Net to the owner", "Paid to the owner", "Balance owed", *ages)
     columns += [Column(f"{h}, {money}", CENTS, 17, total=True) for h in heads]
     note = "Negative: the customer owes the mill. Payments settle the oldest lots."

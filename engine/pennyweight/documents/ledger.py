@@ -62,8 +62,8 @@ SHARED = ("prepared_by", "currency")
 PLACES = {"ton": 4, "oz": 4}
 """Decimals to which weights are rounded, so that printed columns add up."""
 CHECK = (
-    "Check weights, units and assays, or give a reason by confirm_balance (on the "
-    "command line --confirm-balance)."
+    "The lot waits until weights, units and assays are checked, or both parties agree "
+    "on the cause in writing."
 )
 WIDTHS = {CUSTOMER: 20, FOLLOWS: 12, "settle_how": 14, "words": 13}
 WRAPPED = {CUSTOMER, FOLLOWS, LOT, "settle_how", "words"}
@@ -249,6 +249,7 @@ class Ledger:
         columns = [self._column(name, money) for name in self.names]
         notes = self._notes()
         table = Table(f"Ledger: {by}", columns, self.units, "Ledger", notes)
+        table.frozen = self.names.index(LOT) + 1
         table.heads()
         first = table.next_row
         self._rows(table, first, progress or (lambda done: None))

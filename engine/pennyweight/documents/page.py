@@ -48,7 +48,7 @@ MOST_NAMED = 12
 COLUMNS = (
     Column("Item", width=46),
     Column("Value", "#,##0.0##", 17),
-    Column("Unit", width=15, looks={"font_color": "#5B6B73"}),
+    Column("Unit", width=15, looks={"font_color": "#5B6B73", "text_wrap": True}),
     Column(
         "Note",
         width=48,

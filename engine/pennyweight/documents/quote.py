@@ -22,6 +22,7 @@ from .terms import (
     clauses,
     estimated_terms,
     money_in,
+    running_title,
     sold_for_owner,
 )
 
@@ -144,6 +145,7 @@ class _Quote:
         page = self.page
         page.sentence(f"For {self.value('customer_name')}", bold=True)
         page.sentence(citation(page.book), bold=True)
+        page.header = running_title(page, self.value("customer_name"))
         page.sentence(
             f"The mill is {page.by or MILL_MISSING}; the owner is "
             f"{self.value('customer_name')}. The offer is open until "

@@ -32,6 +32,7 @@ from .terms import (
     estimated_terms,
     money_in,
     refuse_other_terms,
+    running_title,
     signed,
     sold_for_owner,
     steps_used,
@@ -150,6 +151,7 @@ class _Statement:
         owner, date = value("customer_name"), value("settle_date")
         owner = f" of {owner}" if owner else ""
         date = f", {date}" if date else ""
+        page.header = running_title(page, f"{value('settle_lot')}{owner}")
         page.sentence(f"{value('settle_lot')}{owner}{date}", bold=True)
         page.sentence(
             f"{citation(page.book)} Contract type: {value('contract_kind')}. "

@@ -246,6 +246,13 @@ def unchecked(values):
     )
 
 
+def running_title(page, whose):
+    """What stands above every printed page: the paper, its terms, and whose it is."""
+    return (
+        f"{page.sheet}: terms {key_of(page.book)}, code {mark_of(page.book)}. {whose}"
+    )
+
+
 def money_in(currency):
     """Sentence on the currency of a paper."""
     return f"Money is {currency}, before {TAXES}."
@@ -399,9 +406,11 @@ def _account(value, buys):
     escalation = "escalation, " if value("escalation_share") > 0 else ""
     yield (
         f"Account: charges, {escalation}penalties, {shipment}the owner's part of the "
-        f"umpire fee and advances are deducted from the owner's {metal}; the deposit "
-        "is added. Each amount of money is rounded to whole cents, half a cent up; "
-        "totals are the sums of the amounts. Nothing else is rounded but the assay."
+        f"umpire fee and advances are deducted from the owner's {metal}; a deposit "
+        "received is added. Either party may set off balances of the owner's lots that "
+        "are due against each other; late interest runs on what remains. Each "
+        "amount of money is rounded to whole cents, half a cent up; totals are sums "
+        "of the amounts. Nothing else is rounded but the assay."
     )
     yield (
         f"Payment: a balance due to the owner is paid {due(value, True)}. A balance "

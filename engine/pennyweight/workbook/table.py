@@ -6,6 +6,7 @@ A table is described first and written at the end: `Table` has the rows, and
 
 import inspect
 import io
+import itertools
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -26,6 +27,10 @@ HEADING_HEIGHT, RULE_ROOM = 19, 4
 """Height of a heading, and extra height of the row below column heads, in points."""
 WIDE = 150
 """Width in letters from which a table prints with narrow margins."""
+PAGE = 190
+"""Letters across that still read well on one landscape page."""
+LONGEST_HEADER = 120
+"""Letters of small text above a printed page."""
 LETTERS = 1.33
 """Letters of small text per unit of column width."""
 
@@ -148,6 +153,7 @@ class Table:
         self.landscape, self.pages = landscape, pages
         self.protected, self.frozen = False, 1
         self.rows, self.head_row, self.charts, self.printed = [], None, [], None
+        self.header = ""
 
     @property
     def next_row(self):
@@ -276,8 +282,15 @@ class _Writer:
         sheet.set_paper(1 if table.units == "us" else 9)
         side = 0.25 if sum(c.width for c in table.columns) > WIDE else 0.5
         sheet.set_margins(side, side, 0.5, 0.6)
-        sheet.fit_to_pages(1, table.pages)
+        width = sum(c.width for c in table.columns)
+        across = math.ceil(width / PAGE) if table.landscape else 1
+        sheet.fit_to_pages(across, table.pages)
+        if across > 1:
+            sheet.repeat_columns(0, table.frozen - 1)
         sheet.print_area(0, 0, *(table.printed or (table.next_row, self.last)))
+        if table.header:
+            told = table.header[:LONGEST_HEADER].replace("&", "&&")
+            sheet.set_header(f"&L&8 {told}")
         sheet.set_footer("&L&8&F&R&8&P/&N")
         if table.head_row is not None:
             sheet.repeat_rows(0, table.head_row)
@@ -296,13 +309,20 @@ class _Writer:
 
     def _note(self, row, note):
         """A note, wrapped within the columns that print."""
-        last = self.table.printed[1] if self.table.printed else self.last
+        last = self.table.printed[1] if self.table.printed else self._last_on_page()
         look = self.formats.note(text_wrap=True, valign="top")
         width = sum(column.width for column in self.table.columns[: last + 1])
         self.sheet.merge_range(row, 0, row, last, "", look)
         self.sheet.write_string(row, 0, note, look)
         lines = sum(_lines(part, width) for part in note.split("\n"))
         self.sheet.set_row(row, ROW_HEIGHT * lines)
+
+    def _last_on_page(self):
+        """The last column of the first printed page; notes end there."""
+        widths = [*itertools.accumulate(c.width for c in self.table.columns)]
+        if widths[-1] <= PAGE:
+            return self.last
+        return max(sum(width <= WIDE for width in widths) - 1, 0)
 
     def _heads(self, row, texts, _):
         lines = 1
