@@ -142,6 +142,7 @@ def test_a_lot_whose_gold_was_not_screened_has_a_report(tmp_path, libreoffice):
         assert value == pytest.approx(plan.results[name.lower()], rel=1e-9)
     texts = str(page.rows)
     assert "The feed was not assayed" in texts and "Screen-to-melt" not in texts
+    assert "All of the tailings" in texts and "Through" not in texts
 
 
 def test_large_screens_have_a_comma_for_thousands():

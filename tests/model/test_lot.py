@@ -127,10 +127,11 @@ def test_a_lot_that_the_plan_does_not_use_may_be_left_empty(values):
     tables = ("screen_tails_share", "screen_tails_grade", "screen_caught_gold")
     found = run(without(*tables, **CAUGHT, **NO_LOSS))
     assert found["net_present_value"] == values["net_present_value"]
-    for name in ("lot_head", "lot_recovery", "lot_tailings_grade", "screen_recovery"):
+    for name in ("lot_head", "lot_recovery", "lot_tailings_grade"):
         assert np.all(found[name] == 0), name
     for name in ("lot_assay_factor", "lot_recovery_by_size", "lot_screen_gap"):
         assert np.isnan(found[name]), name
+    assert np.all(np.isnan(found["screen_recovery"]))
 
 
 def test_planned_recovery_follows_the_choice(values):

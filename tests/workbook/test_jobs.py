@@ -363,6 +363,11 @@ def test_a_test_lot_typed_into_a_bare_spreadsheet(libreoffice, tmp_path):
     assert lacking["Answer_list"] == "Missing: Test lot wet weight"
     assert without["Answer"] == NO_TAILS
     assert found["Answer"] == UNCONTRADICTED and short["Answer"] == CONTRADICTED
+    unassayed = pw.Plan(TEST_LOT, job=TEST).judge()
+    unscreened = pw.Plan(TEST_LOT | TAILS | TAILS_ASSAYS, job=TEST).values
+    assert np.isnan(unscreened["screen_recovery"]).all()
+    assert unassayed.results["lot_recovery"]["value"] is None
+    assert not any("tables caught" in reason for reason in unassayed.reasons)
     plan = pw.Plan(TEST_LOT | TAILS | TAILS_ASSAYS, job=TEST)
     judged = plan.judge()
     assert judged.verdict == UNCONTRADICTED and judged.subject == "Ash Hollow"

@@ -147,14 +147,17 @@ class _Report:
         rows = [
             at
             for at in range(len(self.values["screen_opening"]))
-            if any(self.values[name][at] > 0 for name in SCREENED)
+            if any(self.values[name][at] > 0 for name in SCREENED[:2])
         ]
         first = page.next_row
         shares = self._range(1, first, len(rows), "screen_tails_share", rows)
         page.cells["lot_tails_shares"] = np.sum(shares, axis=0)
         page.values["lot_tails_shares"] = self.values["lot_tails_shares"].item()
+        page.bind("lot_screened")
+        weighed = np.flatnonzero(self.values["screen_tails_share"] > 0)
+        whole = weighed if len(weighed) == 1 else ()
         for at in rows:
-            self._fraction(at, at == rows[-1], screened)
+            self._fraction(at, at == rows[-1], screened, at in whole)
         ends = {"screen_tails_gold": 3, "screen_caught_gold": 4}
         for name, column in ends.items():
             self._range(column, first, len(rows), name, rows)
@@ -171,10 +174,12 @@ class _Report:
         self.page.cells[name], self.page.values[name] = cells, self.values[name][rows]
         return cells
 
-    def _fraction(self, at, last, screened):
+    def _fraction(self, at, last, screened, whole):
         page, sizes = self.page, self.values["screen_opening"]
         words = f"Through {sizes[at]:,g} µm"
         words += "" if last else f", on {sizes[at + 1]:,g} µm"
+        if whole:
+            words = "All of the tailings"
         places = dict(zip(SCREENED, (4, 1, 2), strict=True))
         values = {**page.values, **{n: self.values[n][at] for n in SCREENED}}
         cells = {
@@ -182,7 +187,8 @@ class _Report:
             **{n: Reference(page.place(c)) for n, c in places.items()},
         }
         made = {}
-        for name, column in (("tails_gold", 3), ("gold", 5), ("recovery", 5)):
+        lines = (("tails_gold", 3), ("gold", 5), ("recovery", 5))
+        for name, column in lines if screened else lines[:1]:
             line = MODEL.lines[f"screen_{name}"]
             looks = {**PLAIN, "num_format": "0.00" if column == 3 else "0.0%"}
             made[name] = live(

@@ -24,7 +24,8 @@ from .entries import (
 )
 from .figures import input_text, symbol
 from .inputs import INPUTS, amount
-from .jobs import CLAIM, EVERYTHING, HEADLINES, subject
+from .jobs import CLAIM, EVERYTHING, HEADLINES, TEST, subject
+from .lines.cash.answers import NO_TAILS
 from .mill_model import MODEL
 from .reasons import reasons
 from .run import run
@@ -71,6 +72,9 @@ RESULTS = (
 CLOSE = 0.05
 """Largest relative change of a switching value reported as close: gold moves as much in
 a month."""
+
+OF_TAILINGS = ("lot_head", "lot_recovery", "lot_call_factor", "lot_gold")
+"""Results of a test lot that rest on the assay of its tailings."""
 
 REASONS_OF = {
     "internal_rate": "internal_rate_reason",
@@ -273,6 +277,9 @@ def judge(inputs=None, units="us", given=None, ranges=None):
             switching = switching_values(inputs or {}, units)
     wanted = dict.fromkeys((*HEADLINES[used["job"]], *RESULTS * of_claim))
     results = {name: result(name, values, units) for name in wanted}
+    if used["job"] == TEST and str(values["test_verdict"]) == NO_TAILS:
+        for name in OF_TAILINGS:
+            results[name] |= {"value": None, "reason": "none: no assay of the tailings"}
     own = used if given is None else given
     entries = entries_of(used, units, own, ranges or {})
     kind = used["mill_kind"]

@@ -153,6 +153,8 @@ def _lot_reasons(values, results, units):
 
 def _test_reasons(values, results, units):
     """Calculated head, distribution of the gold, and comparison with the head assay."""
+    if values["lot_tailings_gold"].item() <= 0:
+        return ["Without an assay of the tailings, neither head nor recovery is known."]
     head, assayed, tails = (
         result_text(values[name].item(), "grade", units)
         for name in ("lot_head", "lot_assay_head", "lot_tailings_grade")

@@ -169,9 +169,10 @@ def screen_gold(screen_caught_gold, screen_tails_gold):
 
 
 @screens.line("Fraction recovery", "share", over="screen")
-def screen_recovery(screen_caught_gold, screen_gold):
-    """0 if the fraction has no gold."""
-    return np.where(screen_gold > 0, screen_caught_gold / screen_gold, 0)
+def screen_recovery(screen_caught_gold, screen_gold, lot_screened):
+    """0 if the fraction has no gold; n/a if no gold caught was screened."""
+    found = np.where(screen_gold > 0, screen_caught_gold / screen_gold, 0)
+    return np.where(lot_screened > 0, found, np.nan)
 
 
 RISES = "next screen is not finer"
