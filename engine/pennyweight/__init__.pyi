@@ -60,6 +60,7 @@ from .trade.contracts import (
     with_minimum as with_minimum,
 )
 from .trade.crushing import (
+    crusher_capacity_at_product as crusher_capacity_at_product,
     crusher_power as crusher_power,
     crushing_stages as crushing_stages,
     impact_work_index as impact_work_index,

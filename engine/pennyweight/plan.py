@@ -1002,7 +1002,7 @@ class Plan:
         >>> lots = pd.DataFrame({"lot": ["A"], "wet_tons": [26], "grade": [0.42]})
         >>> season = pw.example().season(lots, start="2026-04-01")
         >>> list(season.plan["lot"]), round(season.contribution, 2)
-        (['A'], 4091.23)
+        (['A'], 4098.58)
         """
         from .season.season import Options, plan_season
 

@@ -135,7 +135,7 @@ def test_cases_are_plain_runs(book, tmp_path, capsys):
         "$2,400/oz",
         "hammer mill",
         "Operating",
-        "21.8% per year",
+        "21.9% per year",
     ):
         assert words in shown
 

@@ -226,6 +226,42 @@ def test_the_crusher_must_keep_up_with_a_timed_mill(hours, enough):
     assert (ore <= 1.35 * hours) == enough == holds(found, check)
 
 
+def test_crushing_finer_costs_tons_energy_and_jaw_plates():
+    """Before, a mill feed of 1 mm was had for nothing."""
+    plain = run()
+    half = run({"feed_f80": plain["crusher_p80"] / 2})
+    assert half["crusher_daily"] == pytest.approx(0.5 * plain["crusher_daily"])
+    for name in ("crushing_energy", "cost_of_jaws_per_ton"):
+        assert half[name] == pytest.approx(2 * plain[name], rel=1e-12)
+    finest = run({"feed_f80": 1000.0})
+    assert finest["bottleneck"] == "jaw crusher"
+    # 6 tons an hour at 9,500 um, 5 hours: 3.2 tons a day at 1,000 um.
+    assert finest["rock_per_day"] == pytest.approx(6 * 1000 / 9500 * 5)
+    assert finest["net_present_value"] < plain["net_present_value"]
+    coarser = run({"feed_f80": 2 * plain["crusher_p80"]})
+    assert coarser["crusher_rate"] == plain["crusher_capacity"]
+
+
+def test_one_jaw_crusher_does_six_to_one():
+    check = "Crushing stages required are at most one, 6 to 1"
+    for largest, enough in ((57_000.0, True), (57_100.0, False), (0.0, True)):
+        found = run({"feed_f80": 9500.0, "crusher_f80": largest})
+        assert holds(found, check) == enough  # 6 x 9,500 is 57,000; 0 is not known
+
+
+def test_belts_take_power_while_the_crusher_runs():
+    """Before, they ran all hours of the mill in the energy and not on Plant."""
+    found = run()
+    belts = found["belt_motor"] * found["conveying_load"] * 0.745699871582
+    belts = belts / found["crusher_capacity"]
+    running = ("feeder_power", "mill_power_drawn", "table_power", "water_power")
+    drawn = sum(found[name] for name in (*running, "other_load")) / found["feed_rate"]
+    whole = drawn + belts + found["crushing_energy"] + found["melting_energy"]
+    assert found["energy_per_ton"] == pytest.approx(whole, rel=1e-12)
+    slow = run({"belt_capacity": found["crusher_capacity"] / 2})
+    assert slow["energy_per_ton"] == pytest.approx(whole + belts, rel=1e-12)
+
+
 def test_the_limit_of_the_feed_rate_is_named():
     timed = {"pace_source": "measured", "hammer_work_index": 0.0}
     slow = run(timed | {"measured_pace": 0.9})

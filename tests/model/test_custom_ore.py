@@ -37,7 +37,7 @@ def test_a_slower_ore_takes_more_power_and_steel_by_the_ton():
     )
     for name in ("custom_ore_cost_of_balls", "custom_ore_cost_of_liners"):
         assert found[name][1] == pytest.approx(2 * found[name][0])
-    running = ("conveying_power", "mill_power_drawn", "table_power", "water_power")
+    running = ("feeder_power", "mill_power_drawn", "table_power", "water_power")
     drawn = sum(found[name] for name in (*running, "other_load")) / found["feed_rate"]
     more = np.diff(found["custom_ore_energy_per_ton"]).item()
     melting = np.diff(found["custom_ore_melting_energy"]).item()

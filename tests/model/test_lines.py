@@ -264,6 +264,7 @@ BILLED = {
     "settle_owner_assay": 0.5,
     "settle_umpire_assay": 0.42,
     "gap_band": 0.0,
+    "crusher_f80": 57_100.0,  # a little more than six times the mill's feed
     "purchase_least_deduction": 0.2,
     **{f"{of}_{what}": 0.1 for of in ("custom", "settle") for what in PENALIZED},
 }

@@ -5,7 +5,7 @@ import pytest
 
 from pennyweight.errors import BadValue, ModelError
 from pennyweight.model.copies import Copies
-from pennyweight.model.inputs import INPUTS
+from pennyweight.model.inputs import INPUTS, rows_of
 from pennyweight.model.judgement import judge
 from pennyweight.model.lines.plant.mill_choice import grinds
 from pennyweight.model.mill_model import MODEL
@@ -44,7 +44,7 @@ def test_a_mill_compared_is_the_plan_with_that_mill(values, place):
     alone = run(chosen)
     for name in COMPARED:
         assert values[f"choice_{name}"][place - 1] == pytest.approx(
-            float(alone[name]), rel=1e-12
+            float(alone[name]), rel=1e-12, nan_ok=True
         )
 
 
@@ -129,6 +129,46 @@ def test_a_ball_mill_rests_on_no_figure_of_a_hammer_mill():
     plain, moved = run(), run(figures)
     for name in ("feed_rate", "cost_per_ton", "margin_per_ton", "limit_holds"):
         assert moved[name] == pytest.approx(plain[name], rel=1e-12)
+
+
+def test_hammers_wear_by_the_abrasion_index(values):
+    """Before, hard quartz wore balls and spared hammers."""
+    hammer = {"mill_kind": "hammer mill"}
+    found = run(hammer | {"abrasion_index": np.array([0.15, 0.3, 0.6])})
+    cost = INPUTS["hammer_set_cost"].example / INPUTS["hammer_set_life"].example
+    assert found["cost_of_hammers_per_ton"] == pytest.approx(
+        cost * np.array([0.5, 1, 2])
+    )
+    compared = run({"abrasion_index": 0.6})["choice_cost_of_hammers_per_ton"][2]
+    assert compared == pytest.approx(2 * values["choice_cost_of_hammers_per_ton"][2])
+
+
+def test_a_hammer_mill_has_no_balls(values):
+    """Before, sheet Mills showed a ball charge and its life for it."""
+    hammers = values["choice_kind"] == "hammer mill"
+    assert hammers.tolist() == [False, False, True]
+    for name in ("ball_charge", "bond_ball_size", "ball_make_up", "ball_life"):
+        assert (np.isnan(values[f"choice_{name}"]) == hammers).all(), name
+
+
+def test_balls_far_from_bonds_size_fail_a_check():
+    """Before, half an inch paid as well as Bond's 3.3 inches, without a remark."""
+    check = "Ball top size is within a factor of 1.5 of Bond's equation"
+    names = [row["check"] for row in rows_of("checks.csv") if row["table"] == "limit"]
+    place = names.index(check)
+    bond = run({"ball_diameter": 0.0})["bond_ball_size"].item()
+    assert bond == pytest.approx(3.29, abs=0.01)
+    for share, holds in ((1 / 1.51, 0), (1 / 1.49, 1), (1.49, 1), (1.51, 0)):
+        found = run({"ball_diameter": share * bond})
+        assert found["limit_holds"][place] == holds
+    hammer = {"mill_kind": "hammer mill", "ball_diameter": 0.5}
+    assert run(hammer)["limit_holds"][place] == 1
+
+
+def test_dry_mills_take_bonds_constant_for_dry_mills():
+    """Bond 1958: B is as 1/sqrt(K), with K 350 in a wet and 335 in a dry mill."""
+    wet, dry = (run({"grinding": how})["bond_ball_size"] for how in ("wet", "dry"))
+    assert dry / wet == pytest.approx(np.sqrt(350 / 335))
 
 
 def test_a_hammer_mill_compared_rests_on_no_figure_of_a_ball_mill():

@@ -39,6 +39,15 @@ def test_net_power_lies_below_what_small_jaws_take():
     assert 0.2 < net < 3
 
 
+@evidence("crusher_capacity_at_product", "memory", "Taggart 1945: T = 0.6 L S")
+def test_a_finer_setting_passes_less():
+    # A jaw 16 in wide: 0.6 x 16 x S tons an hour.
+    at_half_an_inch, at_a_quarter = 0.6 * 16 * 0.5, 0.6 * 16 * 0.25
+    found = c.crusher_capacity_at_product(at_half_an_inch, 12_700, 6_350)
+    assert found == pytest.approx(at_a_quarter, rel=1e-14)
+    assert c.crusher_capacity_at_product(5, 10_000, 25_000) == 5  # no more: time it
+
+
 # No printed test with its numbers could be read.
 @evidence(
     "impact_work_index", "memory", "Bond 1961, Brit. Chem. Eng. 6, 378: 2.59 C/SG"
@@ -82,6 +91,8 @@ def test_nonsense_is_refused():
     refuses_nonsense(c.reduction_ratio, **sizes)
     refuses_nonsense(c.crushing_stages, **sizes, largest_ratio=6)
     refuses_nonsense(c.stage_ratio, **sizes, stages=2)
+    rated = {"rated_capacity": 5, "rated_p80": 10_000, "product_p80": 5_000}
+    refuses_nonsense(c.crusher_capacity_at_product, **rated)
     refuses_nonsense(c.crusher_power, **sizes, work_index=12, rate=5)
 
 
@@ -90,4 +101,5 @@ def test_arrays():
     arrays_are_scalars(c.reduction_ratio, (60_000, 10_000), (5000, 10_000))
     arrays_are_scalars(c.crushing_stages, (60_000, 10_000), (5000, 10_000))
     arrays_are_scalars(c.stage_ratio, (60_000, 10_000, 1), (360_000, 10_000, 2))
+    arrays_are_scalars(c.crusher_capacity_at_product, (5, 1e4, 5e3), (5, 1e4, 2e4))
     arrays_are_scalars(c.crusher_power, (12, 5, 60_000, 10_000), (9, 2, 3e4, 5e3))

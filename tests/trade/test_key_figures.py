@@ -116,6 +116,23 @@ def test_the_parts_add_up():
     assert sum(parts) == pytest.approx(pw.consumables_per_ton(**good), rel=1e-12)
 
 
+def test_modern_steel_spares_balls_and_liners_and_no_jaw_plates():
+    """As in the workbook. Before, the factor of modern balls was on jaw plates, too."""
+    good = GOOD["consumables_per_ton"]
+    worn = {
+        part: [
+            pw.consumables_per_ton(**good | {"steel_factor": factor}, part=part)
+            for factor in (1.0, 0.6)
+        ]
+        for part in ("balls", "liners", "jaw plates")
+    }
+    ratios = {part: new / old for part, (old, new) in worn.items()}
+    expected = {"balls": 0.6, "liners": 0.6, "jaw plates": 1.0}
+    assert ratios == pytest.approx(expected, rel=1e-12)
+    # (0.2 + 0.22)/11 lb a kWh, 1.5 kWh, $4 a kilogram.
+    assert worn["jaw plates"][0] == pytest.approx(0.42 / 11 * 0.45359237 * 1.5 * 4)
+
+
 @evidence("recovery", "derived", "the measured grind gives the measured recovery")
 @given(st.floats(0.1, 0.9), st.floats(50, 500), st.floats(20, 500))
 def test_the_measured_grind_gives_the_measured_recovery(measured, grind, gold):

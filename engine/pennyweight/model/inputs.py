@@ -150,6 +150,7 @@ BEFORE = {
             "lot_carried_in",
             "equipment_rent",
             "equipment_owned",
+            "crusher_f80",
         ),
         0.0,
     ),
@@ -168,6 +169,8 @@ SAME_AS = {
     "hammer_work_index": "work_index",
     "lot_dilution": "dilution",
     "settle_deposit": "deposit",
+    "crusher_p80": "feed_f80",
+    "hammer_abrasion_index": "abrasion_index",
 }
 """Inputs that version 0.1.0 did not have, and the input that it used instead."""
 

@@ -270,6 +270,12 @@ CONSTANTS = {
         "hour/day",
         12.0,
     ),
+    "one_stage": ("Crushing stages of the plan", "count", 1.0),
+    "farthest_ball_size": (
+        "Farthest ball top size from Bond's, ratio: common practice",
+        "-",
+        1.5,
+    ),
     "farthest_grind": ("Farthest grind from the measured one, ratio", "-", 2.0),
     "grain_rows": ("Grain sizes that stand for the gold", "count", 10.0),
     "particle_over_lost_grain": (

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Context
 from typing import Any
 
+import numpy as np
 import pandas as pd
 
 from ..arguments import typechecked
@@ -210,6 +211,8 @@ def learn(inputs, units, table, ranges=None):
     observed = measurements(actuals, plan)
     rows, entries = [], {}
     for figure in FIGURES:
+        if figure.line and np.isnan(plan[figure.line]):
+            continue  # balls, in a hammer mill
         planned = _planned(figure, plan, inputs, units, ranges)
         row, posterior = _update(figure, planned, observed[figure.name], units)
         rows.append(row)

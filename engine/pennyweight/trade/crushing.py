@@ -139,6 +139,42 @@ def stage_ratio(
     return reduction_ratio(feed_f80, product_p80) ** (1 / stages)
 
 
+@contract(any_units=True)
+def crusher_capacity_at_product(
+    rated_capacity: ArrayLike, rated_p80: ArrayLike, product_p80: ArrayLike
+) -> Number:
+    """Capacity of a jaw crusher that is set to another product size.
+
+    Q = Q1 P80/P1 for a finer product: a jaw crusher's capacity is in proportion to its
+    discharge setting, and so is the size of its product. For a coarser product Q = Q1:
+    the feed, the throw and the motor limit it, too, so it takes a timed run.
+
+    Parameters
+    ----------
+    rated_capacity : array_like [ton/hour] in [0, inf)
+        Timed, or by the maker's table.
+    rated_p80 : array_like [um] in (0, inf)
+        Size that 80% of the product passes at that capacity.
+    product_p80 : array_like [um] in (0, inf)
+
+    Returns
+    -------
+    capacity : [ton/hour]
+
+    Source
+    ------
+    Taggart 1945, Handbook of Mineral Dressing, from memory: T = 0.6 L S tons an hour,
+    L the width of the jaws and S the discharge setting in inches. No more for a coarser
+    product: chosen here.
+
+    Examples
+    --------
+    >>> crusher_capacity_at_product(6, 9500, 4750)
+    3.0
+    """
+    return rated_capacity * np.minimum(product_p80 / rated_p80, 1)
+
+
 @contract
 def crusher_power(
     work_index: ArrayLike, rate: ArrayLike, feed_f80: ArrayLike, product_p80: ArrayLike

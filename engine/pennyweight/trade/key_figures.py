@@ -154,8 +154,8 @@ def consumables_per_ton(
     jaw_price : array_like [money/kg] in [0, inf), optional
         Of jaw plates.
     steel_factor : array_like [-] in (0, 5], optional
-        Wear of the steel in use over that of the equations; 0.5 to 0.7 for modern
-        steel.
+        Wear of balls and liners in use over that of the equations; 0.5 to 0.7 for
+        modern steel. Jaw plates are manganese steel, as they were: no factor.
     dry : bool, optional
     part : {"all", "balls", "liners", "jaw plates"}, optional
 
@@ -178,10 +178,10 @@ def consumables_per_ton(
     >>> round(consumables_per_ton(0.2, 15, 1, 0, part="balls"), 2)
     1.36
     """
-    mill, crusher = grinding_energy * steel_factor, crushing_energy * steel_factor
+    mill = grinding_energy * steel_factor
     balls = make_up(ball_wear(abrasion_index, dry), mill) * ball_price
     liners = make_up(liner_wear(abrasion_index, dry), mill) * liner_price
-    plates = make_up(crusher_liner_wear(abrasion_index), crusher) * jaw_price
+    plates = make_up(crusher_liner_wear(abrasion_index), crushing_energy) * jaw_price
     both = np.where(part == "liners", liners, np.where(part == "balls", balls, plates))
     return np.where(part == "all", balls + liners + plates, both)
 

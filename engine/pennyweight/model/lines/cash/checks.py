@@ -3,7 +3,7 @@
 import numpy as np
 
 from ....formulas import lookup
-from ....trade import money
+from ....trade import crushing, money
 from ...axes import Axis
 from ...inputs import rows_of
 from ...line import Section
@@ -70,6 +70,20 @@ def recovery_left(planned_middlings):
     return 1 - planned_middlings
 
 
+@workings.line("Work index, planned and timed: larger over smaller")
+def rock_distance(pace_source, mill_kind, work_index, timed_work_index):
+    """1 if no timed run is used; beyond 2 the throughput is a guess."""
+    timed = np.logical_or(pace_source == "measured", mill_kind == "hammer mill")
+    apart = np.maximum(work_index / timed_work_index, timed_work_index / work_index)
+    return np.where(timed, apart, 1)
+
+
+@workings.line("Crushing stages required", "count")
+def crushing_stages(crusher_f80, feed_f80):
+    """At most 6 to 1 each; a feed size of 0 is not known."""
+    return crushing.crushing_stages(np.maximum(crusher_f80, feed_f80), feed_f80)
+
+
 @workings.line("Generator power required", "kW")
 def generator_power(power_source, power_demand, generator_rating):
     """0 with grid power, or if no generator rating is entered."""
@@ -107,6 +121,16 @@ def smallest_in_use(mill_kind, smallest_ball_mill, metres_per_length):
     """Smaller ball mills draw far less power: measure one."""
     smallest = smallest_ball_mill / metres_per_length
     return np.where(mill_kind == "ball mill", smallest, 0)
+
+
+@workings.line("Ball top size, used and by Bond: larger over smaller")
+def ball_size_distance(mill_kind, ball_size, bond_ball_size):
+    """Smaller balls do not break the coarse feed; larger ones grind with less surface.
+
+    1 if no balls are used.
+    """
+    apart = np.maximum(ball_size / bond_ball_size, bond_ball_size / ball_size)
+    return np.where(mill_kind == "ball mill", apart, 1)
 
 
 @workings.line("Gravity recovery with regrinding", "share")

@@ -15,6 +15,11 @@ WEAK_MOTOR = "the motor is too small"
 mill = Section("Plant", "Grinding mill")
 
 
+def of_ball_mill(mill_kind, value):
+    """A figure that only a ball mill has."""
+    return np.where(mill_kind == "ball mill", value, np.nan)
+
+
 @grinding.line("Work index per short ton", "kWh/short_ton")
 def short_ton_work_index(work_index, short_tons_per_ton):
     """Unit of Bond's efficiency factors."""
@@ -151,6 +156,7 @@ def speed_share(mill_kind, mill_speed, critical_mill_speed, highest_speed):
 
 @ball_mill.line("Ball charge", "mass")
 def ball_charge(
+    mill_kind,
     inside_diameter,
     mill_length,
     ball_filling,
@@ -159,15 +165,12 @@ def ball_charge(
     mass_per_ton,
 ):
     """Mass of steel in one mill at the planned charge."""
-    return (
-        mill_charge.ball_charge_mass(
-            inside_diameter * metres_per_length,
-            mill_length * metres_per_length,
-            ball_filling,
-        )
-        / tonnes_per_ton
-        * mass_per_ton
+    tonnes = mill_charge.ball_charge_mass(
+        inside_diameter * metres_per_length,
+        mill_length * metres_per_length,
+        ball_filling,
     )
+    return of_ball_mill(mill_kind, tonnes / tonnes_per_ton * mass_per_ton)
 
 
 @ball_mill.line("Ball mill power at the pinion", "kW")
@@ -191,6 +194,8 @@ def ball_mill_power(
 
 @ball_mill.line("Ball top size by Bond's equation", "size")
 def bond_ball_size(
+    mill_kind,
+    grinding,
     feed_f80,
     short_ton_work_index,
     rock_density,
@@ -200,14 +205,19 @@ def bond_ball_size(
     millimetres_per_size,
 ):
     """Take the next larger ball on the market."""
-    found = wear.ball_top_size(
-        feed_f80,
-        short_ton_work_index,
-        rock_density,
-        speed_share,
-        inside_diameter * metres_per_length,
+    wet, dry = (
+        wear.ball_top_size(
+            feed_f80,
+            short_ton_work_index,
+            rock_density,
+            speed_share,
+            inside_diameter * metres_per_length,
+            mill,
+        )
+        for mill in ("wet overflow", "dry")
     )
-    return found / millimetres_per_size
+    found = np.where(grinding == "dry", dry, wet)
+    return of_ball_mill(mill_kind, found / millimetres_per_size)
 
 
 @ball_mill.line("Ball top size used", "size")
@@ -233,26 +243,38 @@ def drawn_energy(ball_mill_power, mill_count, feed_rate):
 
 @ball_mill.line("Ball consumption", "mass/ton")
 def ball_make_up(
-    abrasion_index, grinding, drawn_energy, media_wear_factor, kilograms_per_mass
+    mill_kind,
+    abrasion_index,
+    grinding,
+    drawn_energy,
+    media_wear_factor,
+    kilograms_per_mass,
 ):
     """Wear by energy drawn; equals make-up at steady state."""
     worn = wear.ball_wear(abrasion_index, dry=grinding == "dry")
-    return wear.make_up(worn, drawn_energy, media_wear_factor) / kilograms_per_mass
+    steel = wear.make_up(worn, drawn_energy, media_wear_factor)
+    return of_ball_mill(mill_kind, steel / kilograms_per_mass)
 
 
 @ball_mill.line("Liner consumption", "mass/ton")
 def liner_make_up(
-    abrasion_index, grinding, drawn_energy, media_wear_factor, kilograms_per_mass
+    mill_kind,
+    abrasion_index,
+    grinding,
+    drawn_energy,
+    media_wear_factor,
+    kilograms_per_mass,
 ):
     """Wear by energy drawn."""
     worn = wear.liner_wear(abrasion_index, dry=grinding == "dry")
-    return wear.make_up(worn, drawn_energy, media_wear_factor) / kilograms_per_mass
+    steel = wear.make_up(worn, drawn_energy, media_wear_factor)
+    return of_ball_mill(mill_kind, steel / kilograms_per_mass)
 
 
 @ball_mill.line("Ball charge life", "ton")
-def ball_life(ball_charge, mill_count, ball_make_up):
+def ball_life(mill_kind, ball_charge, mill_count, ball_make_up):
     """Tons milled until wear equals the mass of the charge, all mills."""
-    return wear.inventory_life(ball_charge * mill_count, ball_make_up)
+    return of_ball_mill(mill_kind, ball_charge * mill_count / ball_make_up)
 
 
 @mill.line("Mill motor rating in kW", "kW")
@@ -302,9 +324,16 @@ def hammer_rate(
 
 
 @mill.line("Hammer set life at the planned grind", "ton")
-def hammer_life(hammer_set_life, hammer_rate, hammer_capacity):
-    """Hammers wear by energy: a finer or harder ton takes more of them."""
-    return hammer_set_life * hammer_rate / hammer_capacity
+def hammer_life(
+    hammer_set_life,
+    hammer_rate,
+    hammer_capacity,
+    hammer_abrasion_index,
+    abrasion_index,
+):
+    """Hammers wear by energy and by the abrasion index of the rock."""
+    energy, rock = hammer_capacity / hammer_rate, abrasion_index / hammer_abrasion_index
+    return hammer_set_life / (energy * rock)
 
 
 @mill.line("Mill capacity", "ton/hour")

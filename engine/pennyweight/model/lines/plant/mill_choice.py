@@ -84,6 +84,7 @@ compared.copies(
         "speed_share",
         "diameter_shortfall",
         "ball_charge",
+        "bond_ball_size",
         "grinding_energy",
         "mill_power_drawn",
         "mill_motor_load",

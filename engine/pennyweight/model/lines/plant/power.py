@@ -14,10 +14,16 @@ def crusher_power(crusher_motor, crusher_load, kilowatts_per_power):
     return crusher_motor * crusher_load * kilowatts_per_power
 
 
-@drawn.line("Feeder and belt power draw", "kW")
-def conveying_power(feeder_motor, belt_motor, conveying_load, kilowatts_per_power):
-    """Both at the same motor load."""
-    return (feeder_motor + belt_motor) * conveying_load * kilowatts_per_power
+@drawn.line("Belt power draw", "kW")
+def belt_power(belt_motor, conveying_load, kilowatts_per_power):
+    """While the crusher runs."""
+    return belt_motor * conveying_load * kilowatts_per_power
+
+
+@drawn.line("Feeder power draw", "kW")
+def feeder_power(feeder_motor, conveying_load, kilowatts_per_power):
+    """While the mill runs."""
+    return feeder_motor * conveying_load * kilowatts_per_power
 
 
 @drawn.line("Table power draw", "kW")
@@ -35,7 +41,8 @@ def water_power(classifier_motor, pump_motor, water_load, kilowatts_per_power):
 @drawn.line("Peak power demand", "kW")
 def power_demand(
     crusher_power,
-    conveying_power,
+    belt_power,
+    feeder_power,
     mill_power_drawn,
     table_power,
     water_power,
@@ -44,7 +51,8 @@ def power_demand(
     """All units at once, crusher included."""
     return (
         crusher_power
-        + conveying_power
+        + belt_power
+        + feeder_power
         + mill_power_drawn
         + table_power
         + water_power
@@ -53,9 +61,9 @@ def power_demand(
 
 
 @drawn.line("Specific crushing energy", "kWh/ton")
-def crushing_energy(crusher_power, crusher_capacity):
-    """At the crusher's own capacity."""
-    return crusher_power / crusher_capacity
+def crushing_energy(crusher_power, crusher_rate):
+    """At the crusher's own capacity for the mill's feed size."""
+    return crusher_power / crusher_rate
 
 
 @drawn.line("Melting energy per ton", "kWh/ton")
@@ -68,18 +76,20 @@ def melting_energy(furnace_energy, shipments_per_month, tons_per_month):
 def energy_per_ton(
     crushing_energy,
     melting_energy,
-    conveying_power,
+    belt_power,
+    crusher_rate,
+    belt_capacity,
+    feeder_power,
     mill_power_drawn,
     table_power,
     water_power,
     other_load,
     feed_rate,
 ):
-    """Crusher, mill, tables, water, lights and melting."""
-    running = (
-        conveying_power + mill_power_drawn + table_power + water_power + other_load
-    )
-    return crushing_energy + melting_energy + running / feed_rate
+    """Crusher, belts, mill, tables, water, lights and melting."""
+    belts = belt_power / np.minimum(crusher_rate, belt_capacity)
+    running = feeder_power + mill_power_drawn + table_power + water_power + other_load
+    return crushing_energy + belts + melting_energy + running / feed_rate
 
 
 @drawn.line("Generator load", "share")

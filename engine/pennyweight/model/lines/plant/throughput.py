@@ -90,14 +90,6 @@ def measured_at_grind(
     )
 
 
-@pace.line("Planned over timed work index, or its inverse")
-def rock_distance(pace_source, mill_kind, work_index, timed_work_index):
-    """1 if no timed run is used; beyond 2 the throughput is a guess."""
-    timed = np.logical_or(pace_source == "measured", mill_kind == "hammer mill")
-    apart = np.maximum(work_index / timed_work_index, timed_work_index / work_index)
-    return np.where(timed, apart, 1)
-
-
 @pace.line("Feed rate that the other units take", "ton/hour")
 def others_rate(
     crusher_daily,
