@@ -957,7 +957,7 @@ class Plan:
         made = Ledger(self.inputs, self.units, table, confirm_balance, inputs, given)
         contents = {path: made.content(progress), copy: made.audit()}
         write_together(contents, force)
-        self.notes.extend([table.note] * bool(table.note))
+        self.notes.extend([*made.faults, *[table.note] * bool(table.note)])
         self.held[:] = [reason for _, reason in sorted(made.held.items())]
         return made.owed
 

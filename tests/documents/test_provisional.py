@@ -77,10 +77,17 @@ def test_the_price_of_a_day_or_the_average_of_a_period(period, price):
     assert price_of(ROWS, period)[0] == pytest.approx(price)
 
 
+def test_a_day_without_a_price_takes_the_last_one_before():
+    """A Sunday; the signed page says so."""
+    told = "2026-07-12, by the last price before: 2026-07-10"
+    assert price_of(ROWS, "2026-07-12") == (3440.0, told)
+
+
 @pytest.mark.parametrize(
     ("period", "words"),
     [
-        ("2026-07-12", "The last one before is of 2026-07-10"),
+        ("2026-07-15", "it ends on 2026-07-14"),
+        ("2026-07-01", "and none before it"),
         ("2026-08-01:2026-08-31", "no price from 2026-08-01"),
         ("14 July", "is not a date"),
     ],

@@ -32,7 +32,7 @@ def test_parties_scope_and_what_happens_when_they_disagree():
         "The mill is Tessing Fork custom mill; the owner is Umberlow Bench claims.",
         "apply to each lot of the owner's ore that the mill accepts",
         "Slag stays with the mill and is not paid for.",
-        "says so in writing before the balance is due",
+        "says so in writing within 30 days of receiving it",
         "Law and courts, as the parties agree: ____",
         "a sealed one for the umpire, kept until the balance is paid",
     ):
@@ -146,24 +146,51 @@ def test_no_provisional_payment_and_nothing_kept_for_the_owner():
     assert "Provisional" not in told and "are kept at the mill" not in told
 
 
+IN_ORDER = {
+    **{"settle_weighed": "1 April 2027", "settle_milled": "6 April 2027"},
+    **{"settle_assayed": "12 April 2027", "settle_price_day": "12 April 2027"},
+    **{"settle_date": "2027-05-20", "quote_valid_until": "31 March 2027"},
+}
+LOST = {"settle_melt_mass": 150.0, "settle_agreed_by": "both owners"}
+
+
+def says_due(page):
+    notes = [cells[3] for kind, cells, _ in page.rows if kind == "row"]
+    return next(note for note in notes if note.startswith("Due "))
+
+
 @pytest.mark.parametrize(
     ("given", "words"),
     [
-        ({"settle_milled": "9 July 2026"}, "Due 30 July 2026, 21 days after milling."),
-        ({"settle_milled": "2026-12-20"}, "Due 10 January 2027, 21 days after"),
+        ({}, "Due 3 May 2027, 21 days after the final assay."),
+        ({"settle_milled": "2027-04-20"}, "Due 11 May 2027, 21 days after milling."),
         (
-            {"settle_milled": "7/9/2026"},
-            "Due 21 days after the day of milling, which cannot be read.",
+            # weighed 1 April: the mill's assay is final on 1 May
+            {"settle_owner_assay": 0.0, "assay_days": 30.0},
+            "Due 22 May 2027, 21 days after the final assay.",
+        ),
+        ({"settle_owner_assay": 0.0}, "Due 10 June 2027, 21 days after the final"),
+        (
+            {**LOST, "settle_agreed": "18 May 2027"},
+            "Due 8 June 2027, 21 days after the agreement on the gold balance.",
+        ),
+        (LOST, "last; the day of the agreement on the gold balance is not entered."),
+        ({"settle_milled": "7/9/2026"}, "last; the day of milling cannot be read."),
+        (
+            {"settle_advances": 40_000.0, "settle_date": "July 1, 2027"},
+            "Due 15 July 2027, 14 days after the statement.",
         ),
         (
-            {"settle_advances": 40_000.0, "settle_date": "July 1, 2026"},
-            "Due 15 July 2026, 14 days after the statement.",
+            {"contract_kind": "purchase", "settle_milled": ""},
+            "Due 22 April 2027, 10 days after the final assay.",
         ),
     ],
 )
 def test_the_day_on_which_a_balance_is_due(given, words):
-    page = make_statement({**HAND, **given}, "us", WAIVED)
-    assert page.rows[2][1][3].startswith(words)
+    page = make_statement({**HAND, **IN_ORDER, **given}, "us", WAIVED)
+    assert words in says_due(page)
+    if given.get("contract_kind") == "purchase":
+        return
     found = page.values["settle_bullion_gold"] / page.values["settle_gold_fed"]
     assert page.values["lot_recovery"] == found
 
@@ -306,3 +333,65 @@ def test_a_quote_names_each_term_that_nobody_entered(kind):
     settled = {*estimated_terms(settled, {"contract_kind"})}
     assert expected <= told
     assert settled <= told
+
+
+@pytest.mark.parametrize(
+    ("given", "words"),
+    [
+        (
+            {"settle_milled": "30 March 2027"},
+            "Date milled 30 March 2027 is before Date",
+        ),
+        ({"settle_assayed": "2027-03-20"}, "Date assayed 2027-03-20 is before Date w"),
+        (
+            {"settle_date": "1 April 2027"},
+            "Settlement date 1 April 2027 is before Date",
+        ),
+        ({"terms_signed": "1 June 2026"}, "signed 1 June 2026 is before Terms issued"),
+        ({"terms_signed": "3 May 2027"}, "Date weighed 1 April 2027 is before Terms s"),
+        ({"settle_milled": "31 April 2027"}, "Date milled 31 April 2027 cannot be rea"),
+        ({"settle_milled": "4/6/2027"}, "Date milled 4/6/2027 cannot be read (write"),
+        ({"settle_price_day": "2 March 2027"}, "2 March 2027 is not the day of the fi"),
+        ({**LOST, "settle_agreed_by": ""}, "Gold balance agreed by is not entered"),
+    ],
+)
+def test_dates_that_cannot_be_right_make_a_draft(given, words):
+    """Also where the code of the signed terms was entered."""
+    plain = {**HAND, **IN_ORDER}
+    assert not make_statement(plain, "us").draft
+    case = {**plain, "settle_agreed": "20 May 2027", **given}
+    case["terms_mark"] = mark_of(run(case))
+    page = make_statement(case, "us", WAIVED)
+    assert page.draft.startswith("Draft. Correct this first: ")
+    assert words in page.draft and page.draft in sentences(page)
+
+
+@pytest.mark.parametrize("until", ["until soon", "1 June 2026"])
+def test_an_offer_is_open_until_a_day_after_its_issue(until):
+    page = make_quote({"quote_valid_until": until, "terms_signed": ""}, "us")
+    assert f"Quote expiry date {until} " in page.draft
+    assert page.draft in sentences(page)
+
+
+def test_a_price_day_in_other_words_is_for_people_to_compare():
+    case = {**HAND, **IN_ORDER, "settle_price_day": "2 March 2027"}
+    assert make_statement(case, "us").draft
+    assert not make_statement({**case, "price_day": "the mean of March"}, "us").draft
+    assert not make_statement(case, "us", provisional=True).draft
+    before = {"settle_price_day": "2027-04-12, by the last price before: 2027-04-09"}
+    assert not make_statement({**case, **before}, "us").draft
+
+
+def test_a_ledger_names_the_lots_with_wrong_dates(tmp_path):
+    head, first, *_ = LOTS.splitlines()
+    lots = dict(zip(head.split(","), first.split(","), strict=True))
+    lots |= {"weighed": "2027-07-06", "date": "2027-07-01", "assayed": "2027-06-30"}
+    table = f"{','.join(lots)}\n{','.join(lots.values())}"
+    made = Ledger({"terms_signed": "2026-06-22"}, "us", lots_of(table), WAIVED)
+    (fault,) = made.faults
+    assert fault in made.notes
+    assert "line 2, Lot 1: Date assayed 2027-06-30 is before Date weighed 2027" in fault
+    (tmp_path / "lots.csv").write_text(table)
+    plan = pw.example()
+    plan.ledger(tmp_path / "ledger.xlsx", tmp_path / "lots.csv", confirm_balance=WAIVED)
+    assert any("is before Date weighed" in note for note in plan.notes)

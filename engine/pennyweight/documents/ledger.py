@@ -15,6 +15,7 @@ from ..workbook.style import none_at_zero
 from ..workbook.table import Cell, Column, Table, live, table_bytes
 from .account import ACCOUNT
 from .balances import balances_by_customer
+from .date_checks import TEXTS_OF_LOT, lot_faults
 from .lots import (
     CUSTOMER,
     DATE,
@@ -25,7 +26,7 @@ from .lots import (
     check_lots,
     require_columns,
 )
-from .page import listed, on_paper, unit_of
+from .page import draft_words, listed, on_paper, unit_of
 from .page import number as number_of
 from .requirements import (
     refuse_before_assay_due,
@@ -92,6 +93,8 @@ class Ledger:
     ----------
     draft : str
         Which terms are estimates; empty if all were entered.
+    faults : list of str
+        What is wrong with the dates of lots, which makes a draft, too.
     held : dict of int to str
         Why lots of the table are not settled, by their place in it: they need an
         umpire's assay, or their gold balance is not confirmed.
@@ -117,6 +120,7 @@ class Ledger:
         (self.terms, _), *_ = self.books.values()
         self.follows = _followed(lots, self.books)
         self.notes, self.columns, self.held, drafts = [], {}, {}, []
+        self.faults = []
         for key, (terms, one) in self.books.items():
             rows = [at for at, name in enumerate(self.follows) if name == key]
             if not rows:
@@ -129,7 +133,7 @@ class Ledger:
             drafts += [f"Terms {key}: {draft}"] * bool(draft)
         self.draft = "\n".join(drafts)
         self._leave_out_held()
-        self.notes = [*drafts, *self.notes, lots.note]
+        self.notes = [*drafts, *self.faults, *self.notes, lots.note]
         self._drop_empty()
         self._balance()
 
@@ -145,6 +149,7 @@ class Ledger:
             if rest := [row for row in rows if row not in self.held]:
                 self._settle(rest, terms, inputs, confirmed)
             return
+        self.faults += _faults(lots, values)
         self.notes += [
             f"{citation(terms)} Contract type: {terms['contract_kind']}. "
             f"{unchecked(terms)}",
@@ -373,6 +378,24 @@ def _followed(lots, books):
     return lots.columns[FOLLOWS]
 
 
+def _faults(lots, values):
+    """What is wrong with the dates of each lot, and with its gold balance."""
+    found = []
+    for at, name in enumerate(lots.names):
+
+        def value(entry, at=at):
+            if entry in lots.columns:
+                return lots.columns[entry][at]
+            if entry in TEXTS_OF_LOT:
+                return ""
+            return np.broadcast_to(values[entry], len(lots.names))[at].item()
+
+        if faults := lot_faults(value):
+            line = f"{lots.file}, line {lots.lines[at]}, {name}"
+            found.append(draft_words((), "", [f"{line}: {'; '.join(faults)}"]))
+    return found
+
+
 def _other_customers(lots, named):
     """Sentence on lots that follow terms with another customer's name."""
     others = sorted({*lots.columns.get(CUSTOMER, ())} - {named, ""})
@@ -387,6 +410,7 @@ def _calculated(inputs, units, lots):
         name for name in (*LINES, *(n for n, _ in ACCOUNT)) if name in MODEL.lines
     ]
     wanted += ["settle_gap", "settle_found", "settle_gold_fed", "agreed_purchase"]
+    wanted.append("settle_balance")
     try:
         return run({**inputs, **as_arrays(lots)}, units, wanted)
     except BadValue:

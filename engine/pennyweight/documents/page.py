@@ -92,8 +92,8 @@ def unit_of(unit, units):
 MARKED = "; the workbook marks each as an estimate on the sheet Inputs"
 
 
-def draft_words(estimated, opening):
-    """Sentence on the figures that are estimates; empty if there are none.
+def draft_words(estimated, opening, faults=()):
+    """Sentences on estimates, and on what is wrong; empty if there is neither.
 
     Parameters
     ----------
@@ -101,12 +101,17 @@ def draft_words(estimated, opening):
         Labels.
     opening : str
         The sentence before the list.
+    faults : sequence of str
+        What is wrong, to be mended before the paper is signed.
     """
-    if not estimated:
-        return ""
-    text = listed(estimated, "; ")
-    where = MARKED if len(estimated) > MOST_NAMED else ""
-    return f"{opening} These figures are estimates: {text}{where}."
+    sentences = []
+    if estimated:
+        where = MARKED if len(estimated) > MOST_NAMED else ""
+        text = listed(estimated, "; ")
+        sentences.append(f"{opening} These figures are estimates: {text}{where}.")
+    if faults:
+        sentences.append(f"Draft. Correct this first: {listed(faults, '; ')}.")
+    return " ".join(sentences)
 
 
 def listed(names, between=", "):
@@ -140,9 +145,9 @@ class Page(Table):
         self.values, self.cells, self.inputs = {}, {}, set()
         self.draft = ""
 
-    def mark_draft(self, estimated, opening):
+    def mark_draft(self, estimated, opening, faults=()):
         """Enter the sentence of `draft_words` at the top, and return it."""
-        if words := draft_words(estimated, opening):
+        if words := draft_words(estimated, opening, faults):
             self.rows.insert(1, ("sentence", words, {"bold": True}))
         return words
 

@@ -7,6 +7,8 @@ from ..errors import CallError
 from ..model.parsing import hint, number
 
 WHAT = "table of prices"
+LAST_BEFORE = ", by the last price before: "
+"""Between a day without a price, and the day whose price is taken."""
 FORM = "2026-07-14, or 2026-07-01:2026-07-31 for the average of a period"
 
 
@@ -44,17 +46,29 @@ def price_of(rows, period, file="table of prices"):
     first = _date(first, f"Day or period of the price, {period}")
     prices = _prices(rows, file)
     if not last:
-        if first not in prices:
-            before = [day for day in prices if day < first]
-            hint = f" The last one before is of {max(before)}." if before else ""
-            raise CallError(f"{file} has no price of {first}.{hint}")
-        return prices[first], f"{first}"
+        return _of_day(prices, first, file)
     last = _date(last, f"Day or period of the price, {period}")
     found = [price for day, price in prices.items() if first <= day <= last]
     if not found:
         raise CallError(f"{file} has no price from {first} to {last}.")
     average = math.fsum(found) / len(found)
     return average, f"average of {len(found)} prices, {first} to {last}"
+
+
+def _of_day(prices, day, file):
+    """The price of a day; if none was published, the last one before."""
+    if day in prices:
+        return prices[day], f"{day}"
+    before = [one for one in prices if one < day]
+    if not before:
+        raise CallError(f"{file} has no price of {day}, and none before it.")
+    if day > max(prices):
+        raise CallError(
+            f"{file} has no price of {day}: it ends on {max(prices)}. Add the price of "
+            "that day; if none was published, the next one after it."
+        )
+    last = max(before)
+    return prices[last], f"{day}{LAST_BEFORE}{last}"
 
 
 def _prices(rows, file):

@@ -12,6 +12,7 @@ from ..model.mill_model import MODEL
 from ..model.run import run
 from ..model.units import TON
 from ..trade import contracts
+from .date_checks import OF_TERMS, date_faults
 from .lots import PENALTIES
 from .page import UNITS_IN_WORDS, Page
 from .requirements import refuse_missing
@@ -139,7 +140,8 @@ class _Quote:
         estimated = ["the mill's name"] * (not self.page.by)
         if given is not None:
             estimated += estimated_terms(self.page, given, OWNERS)
-        return self.page.mark_draft(estimated, "Draft, not an offer.")
+        faults = date_faults(self.page.found, OF_TERMS)
+        return self.page.mark_draft(estimated, "Draft, not an offer.", faults)
 
     def _opening(self):
         page = self.page

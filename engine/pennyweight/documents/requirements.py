@@ -164,7 +164,9 @@ def refuse_unbalanced(values, names, units, confirmed):
             + "\n  ".join(outside)
             + "\nCheck weights, units and assays. To pay all the same, settle again "
             'with --confirm-balance "reason" on the command line '
-            '(confirm_balance="reason" in Python); the paper then names the reason.'
+            '(confirm_balance="reason" in Python); the paper then names the reason. '
+            "Enter who agreed on the cause, and when: Gold balance agreed on, Gold "
+            "balance agreed by."
         )
     return (
         "Gold balance outside the agreed tolerance: "

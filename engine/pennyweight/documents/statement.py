@@ -13,7 +13,9 @@ from ..model.run import run
 from ..trade import purchase
 from ..workbook.csv_file import csv_bytes
 from .account import ACCOUNT, booked, total
+from .date_checks import AGREEMENT, OF_TERMS, date_faults, lot_faults
 from .dates import assay_due
+from .due_dates import due_day
 from .lots import FOUND, MELTED
 from .page import UNITS_IN_WORDS, Page, draft_words, on_paper, ounce_as_grade
 from .requirements import (
@@ -28,7 +30,6 @@ from .terms import (
     BY_PRODUCTS,
     SLAG,
     citation,
-    due_day,
     estimated_terms,
     money_in,
     refuse_other_terms,
@@ -90,8 +91,10 @@ def make_statement(inputs, units, confirmed="", given=None, provisional=False):
     names = [str(values["settle_lot"])]
     note = refuse_unbalanced(values, names, units, confirmed)
     page = _Statement(values, units, note, provisional).page
-    if given is not None and not signed(values):
-        page.draft = page.mark_draft(estimated_terms(page, given), DRAFT)
+    known = given is None or signed(values)
+    estimated = [] if known else estimated_terms(page, given)
+    faults = lot_faults(page.found, provisional)
+    page.draft = page.mark_draft(estimated, DRAFT, faults)
     return page
 
 
@@ -117,10 +120,9 @@ def terms_draft(values, units, given):
     -------
     words : str
     """
-    if signed(values):
-        return ""
     page = _Statement(values, units, "", False).page
-    return draft_words(estimated_terms(page, given), DRAFT)
+    estimated = [] if signed(values) else estimated_terms(page, given)
+    return draft_words(estimated, DRAFT, date_faults(page.found, OF_TERMS))
 
 
 class _Statement:
@@ -223,6 +225,8 @@ class _Statement:
         page.lines("settle_balance")
         if self.note:
             page.sentence(self.note, bold=True)
+            for name in AGREEMENT:
+                self._date(name)
 
     def _terms(self):
         page = self.page

@@ -13,7 +13,7 @@ from ..model.entries import estimated_charges
 from ..model.inputs import INPUTS, families
 from ..model.jobs import AGREED_RATES, SIGNED_RATES
 from ..model.mill_model import MODEL
-from .dates import day_after, in_words
+from .due_dates import due
 from .requirements import entry_place
 
 NOT_TERMS = (
@@ -50,7 +50,7 @@ WORDS = (
     *("sampling_party", "umpire_name", "price_source", "price_day"),
     *("storage_period", "escalation_index"),
     *("settle_weighed", "settle_milled", "settle_assayed"),
-    *("settle_price_day", "settle_date"),
+    *("settle_agreed", "settle_agreed_by", "settle_price_day", "settle_date"),
 )
 """Text inputs that are only used on papers."""
 LIABILITY = (
@@ -60,9 +60,9 @@ LIABILITY = (
     "undeclared."
 )
 DISAGREEMENT = (
-    "Disagreement: a party that disagrees with a statement says so in writing before "
-    "the balance is due, else it counts as accepted; what is not disputed is paid on "
-    "time. Law and courts, as the parties agree: ______________________________"
+    "Disagreement: a party that disagrees with a statement says so in writing within "
+    "30 days of receiving it, else it counts as accepted; what is not disputed is paid "
+    "on time. Law and courts, as the parties agree: ______________________________"
 )
 
 SLAG = "Slag stays with the mill and is not paid for."
@@ -425,27 +425,3 @@ def _account(value, buys):
             "final statement deducts it; the owner pays back what exceeds the final "
             "balance."
         )
-
-
-def _payment(value, to_owner):
-    """Input of the days to a payment, the event before it, and input of its date."""
-    if not to_owner:
-        return "charge_days", "the statement", "settle_date"
-    if value("agreed_purchase") == "yes":
-        return "purchase_days", "the final assay", "settle_assayed"
-    return "refiner_days", "milling", "settle_milled"
-
-
-def due(value, to_owner):
-    """When a balance is paid, in words."""
-    days, event, _ = _payment(value, to_owner)
-    return f"{value(days):g} days after {event}"
-
-
-def due_day(value, to_owner):
-    """The day on which a balance is due, or which date is missing, in words."""
-    days, event, date = _payment(value, to_owner)
-    if day := in_words(day_after(value(date), value(days))):
-        return f"{day}, {due(value, to_owner)}"
-    missing = "cannot be read" if value(date) else "is not entered"
-    return f"{value(days):g} days after the day of {event}, which {missing}"
