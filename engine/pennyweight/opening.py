@@ -28,6 +28,7 @@ def example(units: Units = "us") -> Plan:
     plan : Plan
     """
     given = {name: entry.value(units) for name, entry in INPUTS.items()}
+    given = {name: value for name, value in given.items() if value != ""}
     ranges = {
         name: (entry.value(units, "example_low"), entry.value(units, "example_high"))
         for name, entry in INPUTS.items()
