@@ -488,3 +488,23 @@ def test_a_lot_and_a_season_have_decimals_of_their_size(unit, number, libreoffic
     value = {"$/year": 231678.04, "ton": 0.0482, "oz": 0.1285, "hour": 20.811}[unit]
     text = f'=TEXT({value},"{number_format(unit, "us")}")'
     assert list(libreoffice.evaluate([text])) == [number]
+
+
+def test_no_figure_below_ten_is_shown_rounded_to_a_whole_number():
+    """Before, 15 days to the refiner's payment were 0 months, and 2.5 operators 3."""
+    plan = pennyweight.example().change(refiner_days=15.0, shipments_per_month=0.5)
+    for name, line in MODEL.lines.items():
+        values = np.asarray(plan.values[name])
+        if values.dtype.kind == "f" and not line.unit.startswith("$"):
+            small = values[np.abs(values) < 10]
+            whole = number_format(line.unit, "us", name) in ("0", "#,##0")
+            assert not whole or np.allclose(small, np.round(small)), line.label
+    assert plan.text("lag", plan.results["lag"]) == "0.49 months"
+
+
+def test_the_figures_of_your_own_are_counted_once():
+    """Before, Start left the unusual ones out, and `judge` did not."""
+    plan = pennyweight.example().change(ore_grade=0.01)
+    judged, book = plan.judge(), make_book(plan.inputs, "us", given=plan.given)
+    own = len(judged.in_state("yours", "unusual"))
+    assert len(judged.look_again) == 1 and book.counts["own_figures"] == own

@@ -78,6 +78,8 @@ def result_text(value: Any, unit: str, units: str) -> str:
     if isinstance(value, str):
         return value
     decimals = DECIMALS.get(unit, 2)
+    if unit in ("month", "count") and value != round(value):
+        decimals = 2
     if unit == "grade":
         decimals = GRADE_DECIMALS[units]
     if unit == "oz" and abs(value) < 100:  # of a lot

@@ -82,6 +82,7 @@ class Book:
         """How many figures are in each state, by the name of the cell."""
         found = Counter(entry.state for entry in self.entries.values())
         found[MISSING] += self.unassayed
+        found[YOURS] += found[UNUSUAL]
         return {f"{kind}_figures": found[state] for kind, state in COUNTED.items()}
 
     @functools.cached_property

@@ -177,6 +177,9 @@ def _counts(book, last):
     }
     label, text, *rest = cells["Missing_figures"]
     cells["Missing_figures"] = (label, f"{text}+Missing_assays", *rest)
+    label, text, *rest = cells["Own_figures"]
+    unusual = f'COUNTIF({states},"{COUNTED["odd"]}")'
+    cells["Own_figures"] = (label, f"{text}+{unusual}", *rest)
     for kind in REPORTED:
         state, name = COUNTED[kind], kind.capitalize()
         cell = f"Inputs!{xl_rowcol_to_cell(last, LISTS[state])}"

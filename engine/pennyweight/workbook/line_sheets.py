@@ -101,7 +101,7 @@ class LineSheet:
                 side["text_wrap"] = True
                 lines = max(noted, math.ceil(len(value) / (BOLD * room)))
                 self.sheet.set_row(place.row, ROW_HEIGHT * lines)
-        look = self._look(line.unit, bold=True, **side)
+        look = self._look(line.unit, line.name, bold=True, **side)
         self.sheet.write_formula(*place.at(), formula_at(line.name), look, value)
 
     def _cells(self, line):
@@ -111,15 +111,15 @@ class LineSheet:
                 fill(self.sheet, self.formats, self.book, name)
             return
         place, values = layout().places[line.name], self.book.values[line.name]
-        look = self._look(line.unit, align="right")
+        look = self._look(line.unit, line.name, align="right")
         for index in itertools.product(*map(range, place.lengths)):
             at, formula = place.at(*index), formula_at(line.name, index)
             if line.unit == MIXED:
                 look = self._own_unit(line.parameters[index[0]], at[0])
             self.sheet.write_formula(*at, formula, look, stored(values[index]))
 
-    def _look(self, unit, **more):
-        form = number_format(unit, self.book.units)
+    def _look(self, unit, name="", **more):
+        form = number_format(unit, self.book.units, name)
         return self.formats(num_format=form, **more)
 
     def _own_unit(self, source, row):
@@ -130,7 +130,7 @@ class LineSheet:
             unit = (MODEL.lines.get(source) or INPUTS[source]).unit
         text = shown(unit, self.book.units)
         self.sheet.write_string(row, UNIT, text, self.formats.unit())
-        return self._look(unit, align="right")
+        return self._look(unit, source, align="right")
 
     def _across(self, block):
         axis = MODEL.axes[block.axis_across]

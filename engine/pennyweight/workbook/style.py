@@ -49,7 +49,7 @@ _NUMBER = {
     "kW": "#,##0.0",
     "kWh/ton": "0.00",
     "1/minute": "0.0",
-    "um": "#,##0",
+    "um": "[<10]0.0;#,##0",
     "size": "0.0#",
     "mass": "#,##0.0",
     "mass/month": "#,##0.0",
@@ -61,8 +61,15 @@ _NUMBER = {
 }
 
 
-def number_format(unit, units):
-    """Number format of a line's unit in a unit system."""
+PARTS = ("lag", "lag_after_1", "lag_after_2", "lag_after_3", "attention_needed")
+PARTS += ("sample_effective_count",)
+"""Lines of months and counts that are not whole."""
+
+
+def number_format(unit, units, name=""):
+    """Number format of a line, or of its unit alone, in a unit system."""
+    if name in PARTS:
+        return "0.0#"
     if unit == "grade":
         return "0.000" if units == "us" else "#,##0.00"
     if unit in _NUMBER:
