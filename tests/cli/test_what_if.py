@@ -184,13 +184,15 @@ def test_break_even_says_when_there_is_none(book, capsys):
 
 
 def test_checks_that_fail_at_the_value_found_are_named():
-    """A larger mill at the same speed in turns a minute nears its critical speed."""
+    """A larger mill overloads the motor of the plan."""
     plan = pw.example().change(pace_source="calculated")
     now = plan.results["mill_capacity"]
     found = plan.break_even("mill_diameter", "mill_capacity", 1.6 * now)
     assert "Checks that fail there: " in found.note
     (value,) = found.values
-    moved = plan.change(mill_diameter=value).judge().checks["failures"]
+    speed = plan.inputs["mill_speed"] * (plan.inputs["mill_diameter"] / value) ** 0.5
+    larger = plan.change(mill_diameter=value, mill_speed=speed)
+    moved = larger.judge().checks["failures"]
     assert moved and all(check in found.note for check in moved)
     assert plan.break_even("gold_price").note == ""
 

@@ -100,7 +100,7 @@ def test_a_claim_asks_for_all_that_its_checks_compare():
 
 LARGE = {"power_source": "generator", "crew": 2, "mill_count": 4, "table_count": 9}
 OWN_LIMITS = {
-    "A quarter of the generator's rating is at most the power required": (
+    "Generator rating is at most four times the power required": (
         {"generator_rating": 4000}
     ),
     "Power required is at most the rating of the generator": {"generator_rating": 20},

@@ -38,6 +38,8 @@ def test_what_limits_the_plant_is_named():
     assert any(
         r.startswith("The measured throughput limits") for r in reasons(**measured)
     )
+    tables = reasons(table_capacity=0.1)
+    assert any(r.startswith("The shaking tables limit the plant, at ") for r in tables)
     assert any(r == "The mill limits the plant, at 1.77 ton/h." for r in reasons())
 
 

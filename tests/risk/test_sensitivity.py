@@ -207,16 +207,19 @@ def test_bad_cases_are_refused():
 
 
 def test_a_mill_found_by_break_even_says_its_speed_motor_and_bottleneck():
-    """It keeps its revolutions, which are too fast for a larger diameter."""
+    """It keeps its share of critical speed: 31 rpm in 3.7 ft, less in a larger one."""
     plan = pw.example()
     found = plan.break_even("mill_diameter", "feed_rate", 2.2)
-    at = plan.change(mill_diameter=found.values[0]).values
-    assert f"is {at['speed_share'].item():.0%} of critical there" in found.note
-    assert "65% to 79% is usual, such as 27.6 rpm" in found.note
+    (diameter,) = found.values
+    speed = 31 * np.sqrt(3.7 / diameter)  # critical speed is as 1/sqrt(D)
+    at = plan.change(mill_diameter=diameter, mill_speed=speed).values
+    assert at["feed_rate"] == pytest.approx(2.2)
+    assert at["speed_share"] == pytest.approx(plan.values["speed_share"].item())
+    assert f"The mill speed is then {speed:.3g} rpm, 78% of critical" in found.note
     power = at["mill_shaft_power"] / at["mill_motor_rating"] * 40
     assert f"takes {power.item():.3g} hp at the motor's shaft" in found.note
     assert "the next standard motor is 50 hp. The plan has 40 hp." in found.note
-    assert f"The bottleneck is then the {at['bottleneck'].item()}." in found.note
+    assert f"The bottleneck is then: {at['bottleneck'].item()}." in found.note
 
 
 def test_a_longer_mill_at_its_usual_speed_says_nothing_of_it():

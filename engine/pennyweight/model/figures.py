@@ -148,7 +148,7 @@ def unit_text(unit: str, kind: str, units: str) -> str:
     """The unit in which an input is entered, in words."""
     if kind == "share":
         return "% per year" if unit == "1/year" else "%"
-    return _plural(_word(unit, units))
+    return _plural(shown(unit, units))
 
 
 def _plain_number(value: float, digits: int = 12) -> str:
@@ -158,15 +158,10 @@ def _plain_number(value: float, digits: int = 12) -> str:
 
 
 def _with_unit(number: str, unit: str, units: str) -> str:
-    word = _word(unit, units)
+    word = shown(unit, units)
     return f"{number} {word if number == '1' else _plural(word)}".strip()
 
 
 def _plural(word: str) -> str:
     above, line, below = word.partition("/")
     return PLURAL.get(above, above) + line + below
-
-
-def _word(unit: str, units: str) -> str:
-    known = {"um": "µm", "1/minute": "rpm"}
-    return known.get(unit) or shown(unit, units)

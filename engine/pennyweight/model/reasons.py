@@ -216,10 +216,11 @@ def _pace(values, units):
     """Sentence on the feed rate and its limit."""
     rate = f"{values['feed_rate'].item():.3g} {WORDS[units]['ton']}/h"
     limit, slowest = values["feed_rate_limit"].item(), values["bottleneck"].item()
-    sentence = f"The {limit} limits the plant, at {rate}"
+    verb = "limit" if limit.endswith("s") else "limits"
+    sentence = f"The {limit} {verb} the plant, at {rate}"
     if limit == slowest:
         return f"{sentence}."
-    return f"{sentence}; the stage with the lowest capacity is the {slowest}."
+    return f"{sentence}; the stage with the lowest capacity: {slowest}."
 
 
 def _left_out(values):

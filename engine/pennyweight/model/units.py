@@ -93,7 +93,8 @@ _SHORTER = (
     ("1/oz/ton", "ton/oz"),
     ("1/g/t", "t/g"),
     ("/(kW*month)", "/kW-month"),
-    *((f"1/{time}", f"per {time}") for time in ("minute", "month", "year")),
+    ("1/minute", "rpm"),
+    *((f"1/{time}", f"per {time}") for time in ("month", "year")),
 )
 """Shorter forms of compound units."""
 _WORD = re.compile(r"[A-Za-z_]+")

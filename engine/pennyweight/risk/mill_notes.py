@@ -1,5 +1,7 @@
 """Notes on a mill of another size: speed, motor and bottleneck."""
 
+import numpy as np
+
 from ..model.inputs import INPUTS, amount
 from ..model.run import run
 from ..trade.motors import LARGEST_STANDARD_MOTOR, standard_motor
@@ -12,6 +14,37 @@ RESERVE = 1.1
 """Motor rating over power drawn, for starting and harder ore: common practice."""
 SERIES = {"us": "NEMA", "metric": "IEC"}
 READ = ("speed_share", "mill_shaft_power", "mill_motor_rating", "bottleneck")
+
+
+def changes_with(inputs, units, name, values):
+    """An input at other values, and what changes with it.
+
+    With the diameter of a ball mill its speed changes, at the same share of critical
+    speed.
+
+    Parameters
+    ----------
+    inputs, units, name
+        As for `mill_notes`.
+    values : float or array_like of float
+
+    Returns
+    -------
+    changes : dict of str to float or ndarray
+    """
+    changes = {name: values}
+    if name != "mill_diameter" or inputs["mill_kind"] != "ball mill":
+        return changes
+    wanted = ["critical_mill_speed"]
+    now, then = (
+        run({**inputs, **moved}, units, wanted=wanted)["critical_mill_speed"]
+        for moved in ({}, changes)
+    )
+    speed = inputs["mill_speed"] * then / now
+    return {
+        **changes,
+        "mill_speed": np.clip(speed, *INPUTS["mill_speed"].within(units)),
+    }
 
 
 def mill_notes(inputs, units, name, values):
@@ -36,17 +69,21 @@ def mill_notes(inputs, units, name, values):
         return []
     notes = []
     for value in values:
-        found = run({**inputs, name: value}, units, wanted=READ)
-        parts = [*_speed(inputs, units, found)] * ball_mill
+        changes = changes_with(inputs, units, name, value)
+        found = run({**inputs, **changes}, units, wanted=READ)
+        parts = [*_speed(units, found, "mill_speed" in changes)] * ball_mill
         parts.append(_motor(inputs, units, found, name, value))
-        parts.append(f"The bottleneck is then the {found['bottleneck'].item()}.")
+        parts.append(f"The bottleneck is then: {found['bottleneck'].item()}.")
         notes.append(f"At {amount(value, INPUTS[name], units, 4)}: {' '.join(parts)}")
     return notes
 
 
-def _speed(inputs, units, found):
-    """Sentence on a speed outside the usual share of critical speed, if it is."""
+def _speed(units, found, changed):
+    """Sentence on a speed that changed, or is outside the usual share of critical."""
     share, (low, high) = found["speed_share"].item(), USUAL_SPEED
+    if changed:
+        speed = amount(found["mill_speed"].item(), INPUTS["mill_speed"], units, 3)
+        yield f"The mill speed is then {speed}, {share:.0%} of critical as in the plan."
     if not low <= share <= high:
         speed = amount(found["mill_speed"].item(), INPUTS["mill_speed"], units, 4)
         middle = found["mill_speed"].item() * (low + high) / 2 / share

@@ -16,7 +16,7 @@ from ..model.mill_model import MODEL
 from ..model.run import run
 from ..model.units import Units, worded
 from ..plain_values import plain_values
-from .mill_notes import mill_notes
+from .mill_notes import changes_with, mill_notes
 from .range_warnings import without_range_warnings
 from .sensitivity import allowed_at, check_results
 from .unused_inputs import measured_base
@@ -137,7 +137,8 @@ def break_even(
 ):
     """Find the value of one input at which a result reaches a target.
 
-    All other inputs are as in the base case. The range of the input is divided into
+    All other inputs are as in the base case; a ball mill of another diameter keeps its
+    share of critical speed. The range of the input is divided into
     equal steps and into equal ratios, so that several roots are found, and each sign
     change is solved by bracketed root finding.
 
@@ -215,7 +216,8 @@ def _new_failures(given, units, name, values):
     """Checks that pass now but fail at one of the values found."""
     before, found = failed_checks(given, units), {}
     for value in values:
-        after = failed_checks({**given, name: value}, units)
+        changes = changes_with(given, units, name, value)
+        after = failed_checks({**given, **changes}, units)
         found |= dict.fromkeys(check for check in after if check not in before)
     return list(found)
 
@@ -223,7 +225,8 @@ def _new_failures(given, units, name, values):
 def _result(given, units, name, values, result):
     """The result at given values; NaN where the model refuses one."""
     try:
-        found = run({**given, name: values}, units, wanted=[result])[result]
+        changes = changes_with(given, units, name, values)
+        found = run({**given, **changes}, units, wanted=[result])[result]
     except BadValue:
         if len(values) == 1:
             return np.full(1, np.nan)

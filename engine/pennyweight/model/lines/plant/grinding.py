@@ -69,7 +69,7 @@ def mill_diameter_factor(inside_diameter, metres_per_length):
     return efficiency.diameter_factor(inside_diameter * metres_per_length)
 
 
-@grinding.line("Product that oversized feed takes least energy for", "um")
+@grinding.line("Product size of least energy, oversized feed", "um")
 def easiest_product(short_ton_work_index, feed_f80):
     """Feed size if each coarser product takes less energy."""
     return efficiency.easiest_product_size(short_ton_work_index, feed_f80)

@@ -211,7 +211,7 @@ def anchor_p80(measured_p80, feed_f80, smallest_reduction):
 anchor.copies("anchor", {"product_p80": "anchor_p80"}, ("response",))
 
 
-@anchor.line("Planned over measured grind, or its inverse")
+@anchor.line("Grind, planned and measured: larger over smaller")
 def grind_distance(product_p80, measured_p80):
     """Beyond 2 the recovery is a guess; mill another lot."""
     return np.maximum(product_p80 / measured_p80, measured_p80 / product_p80)
