@@ -56,6 +56,26 @@ def test_balance_of_the_lot_closes(values):
     )
 
 
+def test_the_range_of_head_and_recovery_follows_the_scatter_of_the_assays(values):
+    """First order by hand, JCGM 100:2008 equation 10; then by 20,000 drawn assays."""
+    tonnes, caught, held, _ = by_hand()
+    shares = np.array([entry(f"screen_tails_share_{n:02d}") for n in range(1, 7)])
+    grades = np.array([entry(f"screen_tails_grade_{n:02d}") for n in range(1, 7)])
+    products = ("lot_first_mass", "lot_second_mass", "lot_middlings_mass")
+    tailings = tonnes - sum(map(entry, products)) * TONNES_PER_POUND
+    lost = tailings * GRAMS_PER_TONNE * shares / shares.sum() * grades
+    scatter, score = entry("lot_assay_deviation"), 1.6449  # of 90%, two-sided
+    error = scatter * np.sqrt(held**2 + (lost**2).sum())
+    head = score * error / tonnes / GRAMS_PER_TONNE
+    assert values["lot_head_margin"] == pytest.approx(head, rel=1e-4)
+    drawn = 1 + scatter * np.random.default_rng(1).standard_normal((20_000, 7))
+    gold = caught + drawn @ [held, *lost]
+    heads, recoveries = gold / tonnes / GRAMS_PER_TONNE, caught / gold
+    for name, found in (("head", heads), ("recovery", recoveries)):
+        half = np.diff(np.quantile(found, (0.05, 0.95))).item() / 2
+        assert values[f"lot_{name}_margin"] == pytest.approx(half, rel=0.03)
+
+
 def test_recovery_by_size_weighs_by_gold(values):
     gold, kept = values["screen_gold"], values["screen_caught_gold"]
     assert values["lot_recovery_by_size"] == pytest.approx(

@@ -143,7 +143,7 @@ class Page(Table):
         kinds = MODEL.axes["contract"].values
         self.kind = kinds.index(str(book["contract_kind"]))
         self.values, self.cells, self.inputs = {}, {}, set()
-        self.draft = ""
+        self.draft, self.all_digits = "", True
 
     def mark_draft(self, estimated, opening, faults=()):
         """Enter the sentence of `draft_words` at the top, and return it."""
@@ -258,7 +258,8 @@ class Page(Table):
         if missing:
             raise ModelError(f"{name} reads {missing}, which the page does not have.")
         # All digits but of amounts, so that each can be worked out from the others.
-        looks = {"num_format": number(unit, self.units, unit != "$")}
+        whole = self.all_digits and unit != "$"
+        looks = {"num_format": number(unit, self.units, whole)}
         looks |= {"bold": True, "top": 1} if bold else {}
         cell = live(function, self.values, self.cells, reads, name=name, looks=looks)
         if isinstance(cell.value, str):

@@ -21,8 +21,9 @@ SCREENED = ("screen_caught_gold", "screen_tails_share", "screen_tails_grade")
 TAILINGS = ("screen_tails_share_01", "screen_tails_grade_06")
 PLAIN = {"italic": False, "font_color": INK}
 CAUTIONS = (
-    "One lot is one sample. It tells no range: other rock of the claim may carry more "
-    "or less. This is not a mineral resource or reserve.",
+    "One lot is one sample. Plus or minus is the scatter of this lot's assays alone: "
+    "other rock of the claim may carry more or less. This is not a mineral resource or "
+    "reserve.",
     "The recovery is that of this mill at this grind. Another plant, another grind or "
     "other rock recovers another share.",
     "Weights and assays are those of the mill. This is not the certificate of an "
@@ -70,7 +71,7 @@ class _Report:
     def __init__(self, values, units, given):
         columns = (*COLUMNS[:3], *(_plain(COLUMNS[3]) for _ in range(3)))
         self.page, self.units, self.values = Page(TITLE, values, units), units, values
-        self.page.columns = columns
+        self.page.columns, self.page.all_digits = columns, False
         self.given = INPUTS.keys() if given is None else given
         self._opening()
         self.page.bind("mass_per_ton", "grade_per_ounce", "grams_per_ounce")
@@ -214,13 +215,21 @@ class _Report:
         page = self.page
         page.heading("What the rock carries")
         page.lines("lot_gold")
+        page.put("lot_assay_deviation", note="Each assay, with its sampling.")
+        page.bind("sample_confidence")
+        page.lines("lot_gold_error")
         page.lines("lot_head", bold=True)
+        page.lines("lot_head_margin", note=self._confidence())
         if page.found("lot_assay_head") > 0:
             page.put("lot_assay_head", note="Before milling.")
             page.lines("lot_assay_factor", note="Above 1: the assay was higher.")
         page.lines("lot_recovery", bold=True)
+        page.lines("lot_recovery_margin", note=self._confidence())
         if page.found("lot_screened") > 0:
             page.lines("lot_recovery_by_size")
+
+    def _confidence(self):
+        return f"{self.page.found('sample_confidence'):.0%} confidence, by its assays."
 
     def _open_questions(self):
         if self.page.found("lot_assay_head") <= 0:

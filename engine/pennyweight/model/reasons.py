@@ -155,9 +155,9 @@ def _test_reasons(values, results, units):
     """Calculated head, distribution of the gold, and comparison with the head assay."""
     if values["lot_tailings_gold"].item() <= 0:
         return ["Without an assay of the tailings, neither head nor recovery is known."]
-    head, assayed, tails = (
-        result_text(values[name].item(), "grade", units)
-        for name in ("lot_head", "lot_assay_head", "lot_tailings_grade")
+    head, margin, assayed, tails = (
+        result_text(values[f"lot_{name}"].item(), "grade", units)
+        for name in ("head", "head_margin", "assay_head", "tailings_grade")
     )
     gold, caught, middlings = (
         values[f"lot_{name}"].item() for name in ("gold", "recovery", "middlings_gold")
@@ -165,7 +165,9 @@ def _test_reasons(values, results, units):
     factor = values["lot_assay_factor"].item()
     left = middlings / gold if gold else 0.0
     sentences = [
-        f"The rock carried {head}, by all the gold found (the calculated head).",
+        f"The rock carried {head}, by all the gold found (the calculated head). By the "
+        f"scatter of the assays it is known to plus or minus {margin}, at "
+        f"{values['sample_confidence'].item():.0%} confidence.",
         f"The tables caught {caught:.1%} of it. The middlings have {left:.1%}, the "
         f"tailings {max(1 - caught - left, 0):.1%}, at {tails}.",
     ]

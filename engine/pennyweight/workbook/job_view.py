@@ -55,14 +55,9 @@ def hidden_rows(job):
         members = {line.name for part in _lines(block) for line in part}
         if members.isdisjoint(lines) if members else rows and rows <= found["Inputs"]:
             found[block.sheet] |= {block.heading, *rows}
-        elif job != CLAIM:
+        else:
             rowed = {line.name for line in (*block.singles, *block.across)}
-            # In a settlement, lines that it does not need are of a lot not entered.
-            out = [
-                name
-                for name in rowed - lines
-                if job in (LOT, MILL) or _misleads(name, block.sheet, inputs)
-            ]
+            out = [n for n in rowed - lines if _misleads(n, block.sheet, job)]
             found[block.sheet] |= {layout().places[name].row for name in out}
             if job == MILL and lines.isdisjoint(line.name for line in block.down):
                 found[block.sheet] |= _rows_down(block)
@@ -110,8 +105,13 @@ def _other_checks(job):
                 yield from range(block.heading, top)
 
 
-def _misleads(name, sheet, inputs):
-    """Whether a line that the job does not need is about other costs or other ore."""
+def _misleads(name, sheet, job):
+    """Whether a line that the job does not need is of other costs, gold or lots."""
+    if job == CLAIM:
+        return name.endswith("_verdict")
+    if job in (LOT, MILL):
+        return True
+    inputs = rests_on(job)[1]
     other_ore = "ore_grade" not in inputs and "ore_grade" in precedents([name])[1]
     return sheet in PER_TON or other_ore
 

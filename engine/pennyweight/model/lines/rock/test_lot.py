@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from ....trade import head, units
+from ....trade import head, quantiles, units
 from ...line import Section
 
 lot = Section("Test lot", "Test lot weights")
@@ -138,6 +138,31 @@ def lot_gold(lot_caught, lot_middlings_gold, lot_tailings_gold):
 def lot_recovery(lot_caught, lot_gold):
     """Gold recovered over gold found; 0 if none was found."""
     return np.where(lot_gold > 0, lot_caught / lot_gold, 0)
+
+
+@answer.line("Gold found, relative standard error", "share")
+def lot_gold_error(
+    lot_assay_deviation, lot_gold, lot_middlings_gold, screen_tails_gold
+):
+    """By independent assays; weights are taken as exact."""
+    # JCGM 100:2008 (GUM), equation 10: variances of independent parts of a sum add.
+    assayed = lot_middlings_gold**2 + np.sum(screen_tails_gold**2, axis=0)
+    error = lot_assay_deviation * np.sqrt(assayed)
+    return np.where(lot_gold > 0, error / lot_gold, 0)
+
+
+@answer.line("Calculated head grade, plus or minus", "grade")
+def lot_head_margin(lot_head, lot_gold_error, sample_confidence):
+    """From the scatter of its assays, at the confidence level of Sampling."""
+    score = quantiles.normal_quantile((1 + sample_confidence) / 2)
+    return lot_head * lot_gold_error * score
+
+
+@answer.line("Test lot gravity recovery, plus or minus", "share")
+def lot_recovery_margin(lot_recovery, lot_gold_error, sample_confidence):
+    """From the same scatter; the gold recovered was weighed."""
+    score = quantiles.normal_quantile((1 + sample_confidence) / 2)
+    return lot_recovery * lot_gold_error * score
 
 
 @answer.line("Test lot recovery, from the screens", "share")
