@@ -17,7 +17,14 @@ import numpy as np
 from . import arguments, frames
 from .errors import BadValue, CallError, nearest
 from .model.allowed import check, complete
-from .model.figures import NO_ANSWER, input_text, money, result_text, unit_text
+from .model.figures import (
+    NO_ANSWER,
+    in_currency,
+    input_text,
+    money,
+    result_text,
+    unit_text,
+)
 from .model.inputs import INPUTS, input_called
 from .model.jobs import CLAIM, CONTRACT, EVERYTHING, LOT, MILL, SPOKEN, TEST, subject
 from .model.mill_model import MODEL
@@ -750,7 +757,8 @@ class Plan:
         Parameters
         ----------
         margin : str
-            Share of the income, ``"20%"``, or money per mill hour, ``"$150/hour"``.
+            Share of the income, ``"20%"``, or money per mill hour, ``"$150/hour"``
+            or, in the currency entered, ``"GHS 900/hour"``.
         lots : str or Path, optional
             CSV file with one line for each lot to price: customer, lot, and figures
             of the lot; the plan's own lot when left out.
@@ -1269,13 +1277,17 @@ class Plan:
     def unit(self, name: str) -> str:
         """Unit of an input or a result; empty for a plain number."""
         entry = _entry(name)
-        return unit_text(entry.unit, getattr(entry, "kind", ""), self.units)
+        unit = unit_text(entry.unit, getattr(entry, "kind", ""), self.units)
+        return self._in_currency(unit)
+
+    def _in_currency(self, text: str) -> str:
+        return in_currency(text, self.inputs["currency"])
 
     def money(self, amount: float) -> str:
         """A sum to be paid, in whole cents as on statements."""
         from .trade.settlement import round_to_cents
 
-        return money(float(round_to_cents(amount)), 2)
+        return self._in_currency(money(float(round_to_cents(amount)), 2))
 
     def text(self, name: str, value: float | str | None, digits: int = 6) -> str:
         """A value of an input or a result, with its unit.
@@ -1298,8 +1310,10 @@ class Plan:
         if value is None:
             return NO_ANSWER
         if line.name in INPUTS:
-            return input_text(value, line.unit, line.kind, self.units, digits)
+            words = input_text(value, line.unit, line.kind, self.units, digits)
+            return self._in_currency(words) if line.numeric else words
         words = result_text(value, line.unit, self.units)
+        words = self._in_currency(words) if line.unit.startswith("$") else words
         return f"month {value:.0f}" if line.dated and words != NO_ANSWER else words
 
     def _output(self, path: str | Path) -> Path:

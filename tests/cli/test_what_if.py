@@ -329,8 +329,21 @@ def test_a_jump_past_the_target_is_explained(capsys):
         assert ("A result jumps where the work ends a month sooner" in said) is told
 
 
-def test_judge_says_what_the_dollar_sign_stands_for(tmp_path, capsys):
+def test_the_currency_entered_stands_wherever_money_shows(tmp_path, capsys):
     book = book_at(tmp_path / "cedi.xlsx", currency="Ghana cedi")
-    assert call("judge", book) == 0
-    assert "$ stands for Ghana cedi" in capsys.readouterr().out
-    assert pw.example().judge().dollar_sign == ""
+    for words in (
+        ["judge", book],
+        ["settle", book, "-o", tmp_path / "statement.xlsx"],
+        ["quote", book, "-o", tmp_path / "quote.xlsx"],
+        ["quote", book, "--margin", "Ghana cedi 900/hour"],
+        ["quote", book, "--margin", "900/hour"],
+    ):
+        assert call(*words) == 0
+        told = capsys.readouterr()
+        assert "Ghana cedi" in told.out + told.err
+        assert "$" not in told.out + told.err, words
+    assert call("quote", book, "--margin", "$150/hour") != 0
+    assert "for example Ghana cedi 150/hour" in capsys.readouterr().err
+    assert pw.example().judge().currency_note == ""
+    note = pw.example().change(currency="Canadian dollars").judge().currency_note
+    assert "Canadian dollars" in note

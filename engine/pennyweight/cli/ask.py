@@ -5,6 +5,7 @@ import re
 import typer
 
 from ..errors import BadValue, CallError, plain
+from ..model.figures import symbol
 
 THOUSANDS = re.compile(r"\d{1,3}(,\d{3})+(\.\d*)?")
 
@@ -72,8 +73,9 @@ def _value(plan, name, typed, choices):
     if isinstance(plan.inputs[name], str):
         return typed
     percent = typed.endswith("%")
-    unit = plan.unit(name).removeprefix("$")
-    bare = typed.removesuffix("%").removesuffix(unit).strip("$ ")
+    sign = symbol(plan.inputs["currency"])
+    unit = plan.unit(name).removeprefix(sign)
+    bare = typed.removesuffix("%").removesuffix(unit).removeprefix(sign).strip()
     number = _number(bare)
     if number is None:
         return typed

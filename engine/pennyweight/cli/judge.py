@@ -80,8 +80,8 @@ def show_judgement(plan):
         )
     for text in judgement.look_again:
         screen.print(f"[yellow]{safe(text)}[/]")
-    if judgement.dollar_sign:
-        screen.print(safe(judgement.dollar_sign))
+    if judgement.currency_note:
+        screen.print(safe(judgement.currency_note))
     screen.print()
     _missing(screen, plan, judgement)
     _unusable(screen, plan, judgement)

@@ -12,7 +12,7 @@ from .arguments import (
     argument,
     option,
 )
-from .screen import console, echo_json, opened, safe, say_stand_ins, table
+from .screen import console, echo_json, opened, safe, say_currency, say_stand_ins, table
 
 SHOWN = 7
 """Months or lots on the screen, with the total; --json gives all."""
@@ -41,6 +41,7 @@ def learn(
     if copy and not enter:
         raise CallError("--copy is for the workbook with learned figures: add --enter.")
     plan = opened(book)
+    say_currency(plan)
     for path in filter(None, (output, copy)):
         plan.may_write(path, force)
     found = plan.learn(actuals)

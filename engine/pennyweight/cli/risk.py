@@ -7,7 +7,7 @@ from pathlib import Path
 import typer
 
 from .arguments import BookArgument, ForceOption, JsonOption, option, output_option
-from .screen import echo_json, echo_notes
+from .screen import echo_json, echo_notes, say_currency
 
 TRIALS = 16384
 
@@ -82,6 +82,7 @@ def risk(
     from .risk_options import correlation, distribution_of, progress
 
     plan = read(book)
+    say_currency(plan)
     if output is not None:
         plan.may_write(output, force)
     echo_notes(plan)

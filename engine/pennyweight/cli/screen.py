@@ -9,6 +9,7 @@ from rich.markup import escape
 from rich.table import Table
 
 from ..errors import plain
+from ..model.figures import symbol
 from ..plain_values import plain_values
 
 
@@ -62,6 +63,14 @@ def echo_notes(plan):
     """Print the notes of a workbook's reading on the error stream."""
     for note in plan.notes:
         typer.echo(note, err=True)
+
+
+def say_currency(plan):
+    """Print what $ stands for, where a screen has it and money is no US dollars."""
+    currency = plan.inputs["currency"]
+    if symbol(currency) != "$":
+        told = f"$ stands for {currency} on this screen: no figure is converted."
+        console(stderr=True).print(safe(told))
 
 
 def say_stand_ins(words, as_json=False):

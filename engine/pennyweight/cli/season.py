@@ -11,6 +11,7 @@ from .screen import (
     echo_json,
     opened,
     safe,
+    say_currency,
     say_stand_ins,
     table,
 )
@@ -57,6 +58,7 @@ def season(
 ):
     """Plan a season: which lots to mill, when, at what grind."""
     plan = opened(book)
+    say_currency(plan)
     if output:
         plan.may_write(output, force)
     options = {

@@ -10,7 +10,7 @@ import numpy as np
 
 from ..errors import CallError, WorkbookError
 from ..model.columns import Field, of_input
-from ..model.figures import money
+from ..model.figures import in_currency, money, symbol
 from ..model.inputs import INPUTS
 from ..model.lines.contract.charges import BASIS, treatment_charge
 from ..model.mill_model import MODEL
@@ -52,6 +52,7 @@ class Prices:
     units : {"us", "metric"}
     extras : ndarray
         Clean-up gold and by-products that are the mill's, for each lot, $.
+    currency : str
     bases : tuple of str
         Cost basis of each row.
     """
@@ -64,6 +65,7 @@ class Prices:
     booked: float
     units: Units
     extras: np.ndarray
+    currency: str = "US dollars"
     bases: tuple[str, ...] = BASIS.values
 
     def label(self, name: str) -> str:
@@ -73,7 +75,11 @@ class Prices:
     def unit(self, name: str) -> str:
         """Unit of a row as it is shown."""
         unit = MODEL.lines[name].unit
-        return "" if unit == "share" else shown(unit, self.units)
+        return "" if unit == "share" else self.in_currency(shown(unit, self.units))
+
+    def in_currency(self, text: str) -> str:
+        """A text with its money in the currency entered."""
+        return in_currency(text, self.currency)
 
     def text(self, name: str, value: float) -> str:
         """A figure of a row as people read it."""
@@ -97,7 +103,8 @@ class Prices:
             f"{INTERNAL} Markup is on the milling cost of a full season.",
         )
         if self.extras.max() > 0:
-            extras = "; ".join(money(extra, 2) for extra in self.extras)
+            each = (self.in_currency(money(extra, 2)) for extra in self.extras)
+            extras = "; ".join(each)
             sentences += (
                 "The charges count on clean-up gold and by-products that the terms "
                 f"leave to the mill, for each lot: {extras}.",
@@ -114,7 +121,7 @@ class Prices:
         return sentences
 
 
-def wanted_margin(text):
+def wanted_margin(text, currency="US dollars"):
     """Read the wanted margin.
 
     Parameters
@@ -135,17 +142,21 @@ def wanted_margin(text):
     --------
     >>> wanted_margin("20%"), wanted_margin("$150/hour")
     ((0.2, 0.0), (0.0, 150.0))
+    >>> wanted_margin("GHS 900/hour", "GHS"), wanted_margin("900/hour", "GHS")
+    ((0.0, 900.0), (0.0, 900.0))
     """
-    text = str(text).strip()
+    text, sign = str(text).strip(), symbol(str(currency))
     share = re.fullmatch(r"(-?\d+(?:\.\d+)?)\s*%", text)
     if share and -1000 < float(share[1]) <= 95:
         return float(share[1]) / 100, 0.0
-    hour = re.fullmatch(r"\$?(\d+(?:\.\d+)?)\s*/\s*h(?:our)?", text)
-    if hour:
-        return 0.0, float(hour[1])
+    per = rf"({re.escape(sign)})?\s*(\d+(?:\.\d+)?)\s*({re.escape(sign)})?"
+    hour = re.fullmatch(rf"{per}\s*/\s*h(?:our)?", text, re.IGNORECASE)
+    if hour and not (hour[1] and hour[3]):
+        return 0.0, float(hour[2])
     raise CallError(
         f"Margin {text!r}: this is not a margin. Enter a percentage of the income, at "
-        "most 95%, for example 20%, or money per mill hour, for example $150/hour."
+        "most 95%, for example 20%, or money per mill hour, for example "
+        f"{in_currency('$150/hour', currency)}."
     )
 
 
@@ -171,8 +182,9 @@ def price(inputs, units, margin, lots=None):
     WorkbookError
         When the booked lots need more hours than the season has.
     """
-    share, per_hour = wanted_margin(margin)
     base = run(inputs, units)
+    currency = str(base["currency"])
+    share, per_hour = wanted_margin(margin, currency)
     load = float(base["season_load"])
     if load > 1:
         raise WorkbookError(
@@ -195,14 +207,14 @@ def price(inputs, units, margin, lots=None):
     if lots:
         names = [", ".join(pair) for pair in zip(*(lots[n] for n in KEYS), strict=True)]
     wanted = (
-        f"${per_hour:,.2f} per mill hour"
+        in_currency(f"${per_hour:,.2f} per mill hour", currency)
         if per_hour
         else f"{100 * share:g}% of the income"
     )
     by_load = _by_load(inputs, units, share, per_hour, base)
     extras = np.atleast_1d(values["mill_extras"])
     booked = float(base["season_lots"])
-    return Prices(wanted, names, rows, by_load, load, booked, units, extras)
+    return Prices(wanted, names, rows, by_load, load, booked, units, extras, currency)
 
 
 def _costs(milling_cost, borne, base):
@@ -312,7 +324,7 @@ def _of_one(prices):
     for name, row in prices.rows.items():
         cells = (_cell(name, value) for value in row[:, 0])
         table.row(prices.label(name), prices.unit(name), *cells)
-    unit = shown("$/ton", prices.units)
+    unit = prices.in_currency(shown("$/ton", prices.units))
     table.blank()
     table.heading(f"Tonnage charge needed, by season load, {unit}")
     heads = ("Share of the season's hours booked", "", "Without capital")
@@ -337,7 +349,7 @@ def _chart(package, prices, first, last):
         for column, name in ((2, "Without capital"), (3, "With capital"))
     ]
     title = f"Tonnage charge for a margin of {prices.wanted}"
-    unit = shown("$/ton", prices.units)
+    unit = prices.in_currency(shown("$/ton", prices.units))
     x = {"name": "Share of the season's hours booked", "num_format": "0%"}
     y = {"name": unit, "num_format": "#,##0", "min": 0}
     return draw(package, "line", title, series, x, y)

@@ -22,7 +22,7 @@ from .entries import (
     unlikely_beyond,
     usual_unit,
 )
-from .figures import input_text, symbol
+from .figures import in_currency, input_text, symbol
 from .inputs import INPUTS, amount
 from .jobs import CLAIM, EVERYTHING, HEADLINES, TEST, subject
 from .lines.cash.answers import NO_TAILS
@@ -145,14 +145,12 @@ class Judgement:
         return str(answer(self.verdict, 0, 0, unusual if known else 0))
 
     @property
-    def dollar_sign(self) -> str:
-        """Meaning of $ if the currency is not the dollar; else empty."""
+    def currency_note(self) -> str:
+        """Which currency the figures are in, if not US dollars; else empty."""
         currency = str(self.entries["currency"].value)
         if symbol(currency) in ("$", ""):
             return ""
-        return (
-            f"$ stands for {currency}, also in the gold price: no figure is converted."
-        )
+        return f"Money is {currency}, the gold price, too: no figure is converted."
 
     @property
     def headlines(self) -> tuple[str, ...]:
@@ -233,7 +231,7 @@ class Judgement:
                     for value in self.switching_values
                 },
                 "warnings": self.warnings,
-                "dollar_sign": self.dollar_sign,
+                "currency_note": self.currency_note,
                 "units": self.units,
             }
         )
@@ -280,15 +278,20 @@ def judge(inputs=None, units="us", given=None, ranges=None):
     if used["job"] == TEST and str(values["test_verdict"]) == NO_TAILS:
         for name in OF_TAILINGS:
             results[name] |= {"value": None, "reason": "none: no assay of the tailings"}
+    for found in results.values():
+        found["unit"] = in_currency(found["unit"], used["currency"])
     own = used if given is None else given
     entries = entries_of(used, units, own, ranges or {})
     kind = used["mill_kind"]
     beyond = (w for w in caught if issubclass(w.category, OutsideRange))
     outside_range = filter(None, (_outside(w, units, kind) for w in beyond))
-    told = reasons(values, results, units, given or {})
+    told = (
+        *close_call(switching, units),
+        *reasons(values, results, units, given or {}),
+    )
     return Judgement(
         verdict_on(values, entries),
-        [*close_call(switching, units), *told],
+        [in_currency(reason, used["currency"]) for reason in told],
         results,
         entries,
         checks(values),
