@@ -23,6 +23,7 @@ from .model.figures import (
     input_text,
     money,
     result_text,
+    symbol,
     unit_text,
 )
 from .model.inputs import INPUTS, input_called
@@ -1279,6 +1280,11 @@ class Plan:
         entry = _entry(name)
         unit = unit_text(entry.unit, getattr(entry, "kind", ""), self.units)
         return self._in_currency(unit)
+
+    @property
+    def money_sign(self) -> str:
+        """Sign of money: $ for US dollars, else the currency entered."""
+        return symbol(self.inputs["currency"])
 
     def _in_currency(self, text: str) -> str:
         return in_currency(text, self.inputs["currency"])

@@ -5,7 +5,6 @@ import re
 import typer
 
 from ..errors import BadValue, CallError, plain
-from ..model.figures import symbol
 
 THOUSANDS = re.compile(r"\d{1,3}(,\d{3})+(\.\d*)?")
 
@@ -73,7 +72,7 @@ def _value(plan, name, typed, choices):
     if isinstance(plan.inputs[name], str):
         return typed
     percent = typed.endswith("%")
-    sign = symbol(plan.inputs["currency"])
+    sign = plan.money_sign
     unit = plan.unit(name).removeprefix(sign)
     bare = typed.removesuffix("%").removesuffix(unit).removeprefix(sign).strip()
     number = _number(bare)

@@ -9,7 +9,6 @@ from rich.markup import escape
 from rich.table import Table
 
 from ..errors import plain
-from ..model.figures import symbol
 from ..plain_values import plain_values
 
 
@@ -67,9 +66,8 @@ def echo_notes(plan):
 
 def say_currency(plan):
     """Print what $ stands for, where a screen has it and money is no US dollars."""
-    currency = plan.inputs["currency"]
-    if symbol(currency) != "$":
-        told = f"$ stands for {currency} on this screen: no figure is converted."
+    if plan.money_sign != "$":
+        told = f"$ stands for {plan.money_sign} on this screen; nothing is converted."
         console(stderr=True).print(safe(told))
 
 
