@@ -395,3 +395,61 @@ def test_a_ledger_names_the_lots_with_wrong_dates(tmp_path):
     plan = pw.example()
     plan.ledger(tmp_path / "ledger.xlsx", tmp_path / "lots.csv", confirm_balance=WAIVED)
     assert any("is before Date weighed" in note for note in plan.notes)
+
+
+PLAIN = {"silver_payable": 0.0, "hardness_rate": 0.0, "clay_rate": 0.0}
+
+
+@pytest.mark.parametrize(
+    ("given", "words"),
+    [
+        ({}, "gold fed is the dry weight times the settlement assay. Gold found is"),
+        ({}, "The mill takes out that insurance where a rate is deducted for it"),
+        ({}, "within 60 days of milling, an independent laboratory that both choose"),
+        (BOUGHT, "the owner may take it back before it is milled; otherwise the owner"),
+        (
+            {"contract_kind": "by the hour"},
+            "in which the mill stands still do not coun",
+        ),
+        ({"contract_kind": "cost plus"}, "They count as the cost and contain the perc"),
+        (
+            {"escalation_share": 0.2},
+            "diesel price of the month in which the lot is mil",
+        ),
+        ({"umpire_rule": "nearest"}, "nearer one counts, at a tie the umpire's alone"),
+        ({}, "the mill measures moisture, work index, clay and sulphides on its part"),
+        (PLAIN, "the mill measures moisture and sulphides on its part"),
+    ],
+)
+def test_a_clause_says_what_was_left_open(given, words):
+    assert words in sentences(make_quote(given, "us"))
+
+
+def test_papers_are_written_in_the_words_of_their_reader():
+    given = {"contract_kind": "by the ton", "prepared_by": "Mill Inc.", **PLAIN}
+    given |= {"customer_name": "Owner Ltd."}
+    quoted, settled = make_quote(given, "metric"), make_statement(given, "metric")
+    told = sentences(quoted)
+    assert "fine silver" not in told
+    assert "fine silver" in sentences(make_quote({}, "metric"))
+    assert "Contract type: by the tonne. " in sentences(settled)
+    for page in (quoted, settled):
+        words = sentences(page)
+        assert ".." not in words and "cents" not in words
+        heads = [cells for kind, cells, _ in page.rows if kind == "heading"]
+        assert "Terms: by the tonne" in heads
+
+
+def test_labels_say_what_two_papers_count():
+    labels = [
+        {str(cells[0]) for kind, cells, _ in page.rows if kind == "row"}
+        for page in (make_quote({}, "us"), make_statement({}, "us"))
+    ]
+    assert {
+        "Owner's metal, less shipment",
+        "Net price per ounce in bullion, silver included",
+    } <= labels[0]
+    assert {
+        "Owner's metal, before shipment",
+        "Net price per ounce in bullion, without silver",
+    } <= labels[1]

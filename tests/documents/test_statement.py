@@ -766,11 +766,11 @@ def test_the_signed_page_states_each_term_that_the_statement_applies():
     told = sentences(make_quote({"split_limit": 0.0305}, "us"))
     for words in (
         "98.5% of the fine gold in the bullion is paid for, less 0.3% of its value for "
-        "insurance and $7.00 per troy ounce of it",
+        "insurance in transit and $7.00 per troy ounce of it",
         "90% of the fine silver at $38.00 per troy ounce",
         "Each lot bears $260.00 for its shipment",
         "most 0.0305 oz/ton apart",
-        "paid 21 days after milling",
+        "paid 21 days after milling, the final assay and any agreement on the gold",
         "8% per year of 365 days",
     ):
         assert words in told

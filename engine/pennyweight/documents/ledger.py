@@ -26,7 +26,7 @@ from .lots import (
     check_lots,
     require_columns,
 )
-from .page import draft_words, listed, on_paper, unit_of
+from .page import draft_words, in_units, listed, on_paper, unit_of
 from .page import number as number_of
 from .requirements import (
     refuse_before_assay_due,
@@ -151,7 +151,8 @@ class Ledger:
             return
         self.faults += _faults(lots, values)
         self.notes += [
-            f"{citation(terms)} Contract type: {terms['contract_kind']}. "
+            f"{citation(terms)} Contract type: "
+            f"{in_units(str(terms['contract_kind']), self.units)}. "
             f"{unchecked(terms)}",
             _other_customers(lots, str(terms["customer_name"])),
             refuse_unbalanced(values, lots.names, self.units, confirmed),

@@ -89,6 +89,11 @@ def unit_of(unit, units):
     return shown(unit, units).replace("oz", "troy oz")
 
 
+def in_units(words, units):
+    """Words about tons in the tons of a paper: tons or tonnes."""
+    return re.sub(r"\b(t|T)on(?=s?\b)", rf"\1{TON[units][1:]}", words)
+
+
 MARKED = "; the workbook marks each as an estimate on the sheet Inputs"
 
 
@@ -294,12 +299,13 @@ class Page(Table):
         self.values[cell.name] = cell.value
         self.cells[cell.name] = reference(cell.name, kind)
         unit = unit_of(unit, self.units).replace("$", self.symbol)
-        note = self._in_units(as_sentence(note))
-        self.row(self._in_units(on_paper(label)), cell, unit, note)
+        note = in_units(as_sentence(note), self.units)
+        self.row(in_units(on_paper(label), self.units), cell, unit, note)
 
-    def _in_units(self, words):
-        """Words with the tons of the page's unit system."""
-        return re.sub(r"\b(t|T)on(?=s?\b)", rf"\1{TON[self.units][1:]}", words)
+    @property
+    def contract_type(self):
+        """The contract type agreed, in words."""
+        return in_units(self.found("contract_kind"), self.units)
 
     def money(self, amount):
         """An amount with its currency, for sentences."""

@@ -36,7 +36,7 @@ REFINER = (
 )
 METAL = (
     *("custom_melted", "custom_cleanup", "custom_bullion"),
-    *("bullion_payable", "bullion_ounce_net"),
+    "bullion_payable",
 )
 CAUTIONS = (
     "This quote is an estimate for the figures above. It does not promise gold: the "
@@ -150,7 +150,7 @@ class _Quote:
         page.header = running_title(page, self.value("customer_name"))
         page.sentence(
             f"The mill is {page.by or MILL_MISSING}; the owner is "
-            f"{self.value('customer_name')}. The offer is open until "
+            f"{self.value('customer_name').removesuffix('.')}. The offer is open until "
             f"{self.value('quote_valid_until')}. Once signed, its terms and charges "
             "apply to each lot of the owner's ore that the mill accepts, until both "
             "sign others. Figures of your lot are estimates and bind nobody."
@@ -173,7 +173,7 @@ class _Quote:
         self.page.put("owner_ton_cost", entry=True)
 
     def _terms(self):
-        self.page.heading(f"Terms: {self.value('contract_kind')}")
+        self.page.heading(f"Terms: {self.page.contract_type}")
         self.page.sentence(self._title())
         for sentence in self._charges_in_words():
             self.page.sentence(sentence)
@@ -214,11 +214,16 @@ class _Quote:
         if self.on_cost:
             yield (
                 "Milling is charged at the mill's cost plus a percentage: the rates "
-                f"above, for the {TON[self.units]}s and mill hours that the lot takes. "
-                "The rates contain the percentage and stay as they are."
+                f"above, per dry {TON[self.units]} and per mill hour that the lot "
+                "takes. They count as the cost and contain the percentage; the cost "
+                "is not audited, and they stay as they are."
             )
         if self.hourly:
-            yield "Mill hours are by the mill's log, set-up and clean-up included."
+            yield (
+                "Mill hours are by the mill's log, set-up and clean-up included. Hours "
+                "in which the mill stands still do not count, nor are they in the "
+                "hours quoted."
+            )
         if value("deposit") > 0:
             yield (
                 f"The owner pays a deposit of {self.page.money(value('deposit'))} on "
@@ -317,12 +322,15 @@ class _Quote:
         self.page.put(*REFINER)
         page.refining("refining_used")
         page.lines(*METAL)
+        label = "Net price per ounce in bullion, silver included"
+        page.lines("bullion_ounce_net", label=label)
         page.bind("terms_purchase")
         page.bind("purchase_paid", value=0.0)
         self._by_products()
         page.rests_on("tailings")
         page.line_where(self.value("terms_share") > 0, "contract_shared")
-        page.lines("owner_metal", note="After refining and shipment.", bold=True)
+        label, note = "Owner's metal, less shipment", "After refining."
+        page.lines("owner_metal", label=label, note=note, bold=True)
 
     def _by_products(self):
         """Enter middlings and tailings that are sold for the owner."""

@@ -50,7 +50,7 @@ REFINER = (
     "shipment_cost",
 )
 DRAFT = "Draft: enter the terms agreed, or the code of the signed page."
-METAL = "Owner's metal"
+METAL = "Owner's metal, before shipment"
 FINAL, PROVISIONAL = "Settlement statement", "Provisional statement"
 
 
@@ -156,12 +156,12 @@ class _Statement:
         page.header = running_title(page, f"{value('settle_lot')}{owner}")
         page.sentence(f"{value('settle_lot')}{owner}{date}", bold=True)
         page.sentence(
-            f"{citation(page.book)} Contract type: {value('contract_kind')}. "
+            f"{citation(page.book)} Contract type: {page.contract_type}. "
             f"{unchecked(page.book)}"
         )
         first = "Weights and fineness are the mill's until the refiner has settled. "
         page.sentence(
-            f"The mill is {page.by}. " * bool(page.by)
+            f"The mill is {page.by.removesuffix('.')}. " * bool(page.by)
             + first * (self.provisional and not self.buys)
             + f"{money_in(value('currency'))} {UNITS_IN_WORDS[page.units]}"
         )
@@ -231,7 +231,7 @@ class _Statement:
     def _terms(self):
         page = self.page
         page.bind("agreed_purchase")
-        page.heading(f"Terms: {self.value('contract_kind')}")
+        page.heading(f"Terms: {page.contract_type}")
         if self.buys:
             page.sentence(
                 "The mill buys the ore with all its metal, and pays by the settlement "
@@ -317,7 +317,9 @@ class _Statement:
         page = self.page
         page.put(*REFINER)
         page.refining("settle_refining")
-        page.lines("settle_ounce_net", "settle_gold_value", "settle_silver_value")
+        label = "Net price per ounce in bullion, without silver"
+        page.lines("settle_ounce_net", label=label)
+        page.lines("settle_gold_value", "settle_silver_value")
         page.lines("settle_proceeds")
         shares = self.value("agreed_share") > 0
         page.line_where(shares, "settle_shared")
@@ -352,7 +354,7 @@ class _Statement:
         page.put_positive("settle_advances", "settle_provisional")
         page.heading("Account")
         page.sentence(
-            "Amounts are in whole cents, each as it is shown above. The balance is "
+            "Each amount has two decimals, as it is shown above. The balance is "
             "their sum."
         )
         names = [row for row in ACCOUNT if not isinstance(page.cells[row[0]], float)]

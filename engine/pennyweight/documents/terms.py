@@ -35,6 +35,12 @@ COMMON = (
 PURCHASE = "Contract: ore purchase"
 LATER = ("assay_days", "least_lot_charge", "purchase_least_deduction")
 BY_PRODUCTS = {"middlings": "Middlings", "tails": "Tailings"}
+MEASURED = {
+    "work index": "hardness_rate",
+    "clay": "clay_rate",
+    "sulphides": "sulphide_rate",
+}
+"""Beside moisture, where there is a penalty: in words, and its rate."""
 OWNERS = ("cleanup_owner", *(f"{product}_owner" for product in BY_PRODUCTS))
 AGREED = (
     *("agreed_per_ton", "agreed_per_hour", "agreed_share", "agreed_lot_charge"),
@@ -42,7 +48,8 @@ AGREED = (
 )
 RULES = {
     "middle": "the middle of the three assays counts",
-    "nearest": "the mean of the umpire's assay and the nearer one counts",
+    "nearest": "the mean of the umpire's assay and the nearer one counts, at a tie the "
+    "umpire's alone",
     "umpire": "the umpire's assay alone counts",
 }
 WORDS = (
@@ -282,6 +289,7 @@ def clauses(value, units, money):
         f"the weights and the laboratory's {seen}."
     )
     yield _assays(value, units, money)
+    yield _measurements(value)
     yield (
         f"Price: {value('price_source')}, in {value('currency')}. Day or period: "
         f"{value('price_day')}; if no price is published that day, the last one before."
@@ -300,8 +308,8 @@ def clauses(value, units, money):
     if value("escalation_share") > 0:
         yield (
             f"Escalation: {value('escalation_share') * 100:g}% of the milling charge "
-            f"follows {value('escalation_index')}, which was "
-            f"{value('escalation_base'):g} when these terms were issued."
+            f"follows {value('escalation_index')} of the month in which the lot is "
+            f"milled; it was {value('escalation_base'):g} when these terms were issued."
         )
     yield f"{LIABILITY} {_risk(buys)}"
     yield DISAGREEMENT
@@ -328,9 +336,10 @@ def _ore_price(value, units):
         least > 0
     )
     return (
-        "Ore price: the assay less the unit deduction, times the payable share, at "
-        "the gold price less the price deduction; less the treatment charge. "
-        f"{at_most}{share}"
+        "Ore price: the settlement assay less the unit deduction, times the payable "
+        "share, at the gold price less the price deduction; less the treatment charge. "
+        f"{at_most}{share} If a lot is worth less than its treatment, the owner may "
+        "take it back before it is milled; otherwise the owner owes the difference."
     )
 
 
@@ -344,7 +353,8 @@ def _risk(buys):
         return "Title and risk pass to the mill once the lot is weighed and sampled."
     return (
         "From the scale to the refiner the mill owes ordinary care, and bears a loss "
-        "only where it failed in that."
+        "only where it failed in that. Neither party insures for the other, but for "
+        "the insurance in transit that these terms deduct."
     )
 
 
@@ -363,6 +373,18 @@ def _assays(value, units, money):
     )
 
 
+def _measurements(value):
+    """Clause on what is measured beside gold."""
+    measured = ["moisture", *(what for what, rate in MEASURED.items() if value(rate))]
+    named = " and ".join(filter(None, (", ".join(measured[:-1]), measured[-1])))
+    return (
+        f"Measurements: the mill measures {named} on its part of the sample, moisture "
+        "on the day of weighing. If the owner disagrees, "
+        f"{value('umpire_name')} measures the sealed part, kept airtight, and that "
+        "counts."
+    )
+
+
 def _metal(value, money):
     """Clauses on metal that belongs to the owner until it is sold."""
     charged = value("base_metal_charge")
@@ -370,9 +392,10 @@ def _metal(value, money):
     yield (
         f"Refining: {value('gold_payable') * 100:g}% of the fine gold in the bullion "
         f"is paid for, less {value('insurance_rate') * 100:g}% of its value for "
-        f"insurance and {money(value('refining_charge'))} per troy ounce of it{base}; "
-        f"and {value('silver_payable') * 100:g}% of the fine silver at "
-        f"{money(value('silver_price'))} per troy ounce. These rates apply whatever "
+        f"insurance in transit and {money(value('refining_charge'))} per troy ounce of "
+        f"it{base}{_silver(value, money)}. The mill takes out that insurance where a "
+        "rate is deducted for it; what it pays for a loss is shared as the metal would "
+        "have been. These rates apply whatever "
         "the refiner charges the mill. Weights and fineness are those settled with the "
         f"refiner. Each lot bears {money(value('shipment_cost'))} for its shipment, "
         f"deducted from the owner's metal. {SLAG}"
@@ -391,8 +414,17 @@ def _metal(value, money):
         f"gold fed by more than {value('gap_band') * 100:g}%, the balance is disputed: "
         "the mill pays what it does not dispute, and the rest when both parties have "
         "agreed on the cause in writing. If they have not agreed within 60 days of "
-        f"the statement, {value('umpire_name')} decides by the samples kept."
+        f"milling, {value('umpire_name')} decides by the samples kept."
     )
+
+
+def _silver(value, money):
+    """What is paid for silver; empty if nothing is."""
+    share = value("silver_payable") * 100
+    if share == 0:
+        return ""
+    price = money(value("silver_price"))
+    return f"; and {share:g}% of the fine silver at {price} per troy ounce"
 
 
 def sold_for_owner(product, value):
@@ -409,7 +441,7 @@ def _account(value, buys):
         f"umpire fee and advances are deducted from the owner's {metal}; a deposit "
         "received is added. Either party may set off balances of the owner's lots that "
         "are due against each other; late interest runs on what remains. Each "
-        "amount of money is rounded to whole cents, half a cent up; totals are sums "
+        "amount of money is rounded to two decimals, halves up; totals are sums "
         "of the amounts. Nothing else is rounded but the assay."
     )
     yield (
