@@ -189,6 +189,9 @@ def says_due(page):
 def test_the_day_on_which_a_balance_is_due(given, words):
     page = make_statement({**HAND, **IN_ORDER, **given}, "us", WAIVED)
     assert words in says_due(page)
+    if "settle_agreed" in given:
+        told = "Gold balance agreed on 18 May 2027. Gold balance agreed by both owners."
+        assert told in sentences(page)
     if given.get("contract_kind") == "purchase":
         return
     found = page.values["settle_bullion_gold"] / page.values["settle_gold_fed"]

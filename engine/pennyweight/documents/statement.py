@@ -225,8 +225,9 @@ class _Statement:
         page.lines("settle_balance")
         if self.note:
             page.sentence(self.note, bold=True)
-            for name in AGREEMENT:
-                self._date(name)
+            agreed = [f"{INPUTS[n].label} {self.value(n)}." for n in AGREEMENT]
+            if all(map(self.value, AGREEMENT)):
+                page.sentence(" ".join(agreed))
 
     def _terms(self):
         page = self.page
