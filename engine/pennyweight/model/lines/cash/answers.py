@@ -55,11 +55,12 @@ def test_verdict(lot_tailings_gold, measurements_failed):
 def job_verdict(job, verdict, agreed_margin, lot_verdict, test_verdict, mill_verdict):
     """Of the claim, the agreed contract, the settled lot, the test lot or the mill."""
     contract = np.where(agreed_margin >= 0, MILL_PAID, MILL_UNPAID)
-    lot = np.where(job == "lot", lot_verdict, test_verdict)
-    other = np.where(job == "mill", mill_verdict, lot)
-    part = np.where(job == "contract", contract, other)
-    of_claim = np.logical_or(job == "claim", job == "everything")
-    return np.where(of_claim, verdict, part)
+    of_plan = np.where(job == "contract", contract, verdict)
+    of_lot = np.where(job == "lot", lot_verdict, test_verdict)
+    milled = np.logical_or(job == "lot", job == "test")
+    other = np.where(milled, of_lot, mill_verdict)
+    planned = np.logical_or(job == "claim", job == "everything")
+    return np.where(np.logical_or(planned, job == "contract"), of_plan, other)
 
 
 @verdict_section.line("Verdict by the money")
