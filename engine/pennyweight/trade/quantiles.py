@@ -46,3 +46,14 @@ def normal_quantile(share: Any) -> Any:
     from scipy.special import ndtri
 
     return ndtri(share)
+
+
+def normal_half_width(confidence: Any) -> Any:
+    """Half-width of the normal distribution's two-sided interval, in standard errors.
+
+    Examples
+    --------
+    >>> round(float(normal_half_width(0.9)), 4)
+    1.6449
+    """
+    return normal_quantile((1 + confidence) / 2)

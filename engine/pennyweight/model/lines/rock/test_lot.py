@@ -154,15 +154,15 @@ def lot_gold_error(
 @answer.line("Calculated head grade, plus or minus", "grade")
 def lot_head_margin(lot_head, lot_gold_error, sample_confidence):
     """From the scatter of its assays, at the confidence level of Sampling."""
-    score = quantiles.normal_quantile((1 + sample_confidence) / 2)
-    return lot_head * lot_gold_error * score
+    return lot_head * lot_gold_error * quantiles.normal_half_width(sample_confidence)
 
 
 @answer.line("Test lot gravity recovery, plus or minus", "share")
 def lot_recovery_margin(lot_recovery, lot_gold_error, sample_confidence):
     """From the same scatter; the gold recovered was weighed."""
-    score = quantiles.normal_quantile((1 + sample_confidence) / 2)
-    return lot_recovery * lot_gold_error * score
+    return (
+        lot_recovery * lot_gold_error * quantiles.normal_half_width(sample_confidence)
+    )
 
 
 @answer.line("Test lot recovery, from the screens", "share")
