@@ -146,7 +146,8 @@ def lot_gold_error(
 ):
     """By independent assays; weights are taken as exact."""
     # JCGM 100:2008 (GUM), equation 10: variances of independent parts of a sum add.
-    assayed = lot_middlings_gold**2 + np.sum(screen_tails_gold**2, axis=0)
+    tailings = np.sum(screen_tails_gold * screen_tails_gold, axis=0)
+    assayed = lot_middlings_gold * lot_middlings_gold + tailings
     error = lot_assay_deviation * np.sqrt(assayed)
     return np.where(lot_gold > 0, error / lot_gold, 0)
 
