@@ -81,3 +81,10 @@ def test_a_workbook_says_so_beside_the_bill(job, tmp_path, libreoffice):
     cells = stored_cells(back)["Start"].values()
     (told,) = [text for text in cells if "It stays when the hours" in str(text)]
     assert told.startswith("Power or fuel bill: low for the planned hours.")
+
+
+def test_the_stage_that_limits_the_plant_is_told_in_its_number():
+    """Before, "The shaking tables limits the plant"."""
+    tables = " ".join(reasons(table_count=1))
+    assert "The shaking tables limit the plant" in tables
+    assert "The mill limits the plant" in " ".join(reasons())

@@ -5,6 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+import pennyweight as pw
 from pennyweight.errors import BadValue
 from pennyweight.trade import grains
 from pennyweight.trade import sampling as s
@@ -219,3 +220,17 @@ def test_four_times_the_mass_halves_the_error():
     assert after == pytest.approx(before / 2, rel=1e-12)
     with pytest.raises(BadValue, match="sample_mass"):
         s.mass_to_reduce(0)
+
+
+@pytest.mark.parametrize(
+    ("function", "figures"),
+    [
+        ("sampling_error", (1000, 10, 0.002, 0.2)),
+        ("sampling_error", (1000, 10, 2, 200)),
+        ("liberated_fraction", (0.12, 150)),
+    ],
+)
+def test_a_size_in_another_unit_is_told(function, figures):
+    """m or µm for mm, mm for µm: before, an absurd answer without a word."""
+    with pytest.warns(pw.OutsideRange, match="mm|µm"):
+        getattr(pw, function)(*figures)

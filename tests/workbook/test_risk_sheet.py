@@ -281,7 +281,7 @@ def test_the_answer_says_when_the_ranges_speak_against_it(followed):
 
 def test_odds_below_one_half_take_the_green_away(units, report, tmp_path, capsys):
     """Also where a figure is to be looked at again, which the answer says as well."""
-    path = book_at(tmp_path / "odds.xlsx", units, royalty_rate=0.0)
+    path = book_at(tmp_path / "odds.xlsx", units, royalty_rate=0.001)
     reading = read_book(path)
     pays = replace(report.risk.figures["pays"], value=0.4)
     poor = replace(report.risk, figures={**report.risk.figures, "pays": pays})

@@ -39,6 +39,10 @@ def liberated_fraction(
     -------
     fraction : [-]
 
+    Validity
+    --------
+    gold_size in [1, 50000]: grains of gold, in µm, are larger than 1 µm, under 50 mm
+
     Source
     ------
     A form chosen here; Gaudin 1939, Principles of Mineral Dressing, has (1 - p/x)^3

@@ -341,6 +341,11 @@ def sampling_error(
     BadValue
         When the sample is larger than its lot.
 
+    Validity
+    --------
+    top_size in [0.01, 300]: samples run from pulp to rock as mined; the size is in mm
+    gold_size in [0.001, 50]: grains of gold, in mm, are larger than 1 µm, under 50 mm
+
     Source
     ------
     Gy 1979, Sampling of Particulate Materials, Elsevier; François-Bongarçon & Gy

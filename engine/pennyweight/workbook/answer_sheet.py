@@ -138,7 +138,8 @@ def _large_figures(book, sheet, formats, row):
         head = formats(text_wrap=True, align="center", font_size=9, valign="bottom")
         sheet.write_string(row, column, label, head)
         number = number_format(line.unit, book.units)
-        figure = formats(num_format=number, align="center", bold=True, font_size=15)
+        large = {"bold": True, "font_size": 15, "shrink": True}
+        figure = formats(num_format=number, align="center", **large)
         write_when_complete(book, sheet, row + 1, column, name, figure)
     sheet.set_row(row, 40)
     sheet.set_row(row + 1, 26)

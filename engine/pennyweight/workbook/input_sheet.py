@@ -191,8 +191,10 @@ def _live(sheet, formats, book, row):
     bound = bound_format(row.entry, book.units)
     text = row.entry.kind == "text"
     side = "left" if text else "right"
+    # A name longer than its row shows its beginning.
+    wrapped = {"text_wrap": True, "valign": "top"} if text else {"shrink": True}
     looks = {
-        USED: formats(num_format=number, align=side, bold=True, text_wrap=text),
+        USED: formats(num_format=number, align=side, bold=True, **wrapped),
         STATE: formats(indent=1),
         LOW: _grey(formats, bound),
         HIGH: _grey(formats, bound),

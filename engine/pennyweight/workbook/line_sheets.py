@@ -7,6 +7,7 @@ import math
 from xlsxwriter.utility import quote_sheetname, xl_rowcol_to_cell
 
 from ..formulas.writing import NO_ANSWER
+from ..model.checks import CHECKS
 from ..model.inputs import INPUTS
 from ..model.line import closing, lagged
 from ..model.mill_model import MODEL
@@ -47,6 +48,12 @@ def stored(value):
     if isinstance(value, float) and math.isnan(value):
         return NO_ANSWER
     return value
+
+
+LONGEST = {
+    "checks_flag": max(len(c) for n in CHECKS for c in MODEL.axes[n].values),
+}
+"""Letters of the longest text that a line may give."""
 
 
 class LineSheet:
@@ -97,9 +104,10 @@ class LineSheet:
             # Left, so that a long answer extends into the empty unit cell.
             side = {"align": "left", "indent": 1}
             room = self.widths["value"] - INDENT
-            if len(value) > NARROW * (room + self.widths["unit"]):
+            longest = max(len(value), LONGEST.get(line.name, 0))
+            if longest > NARROW * (room + self.widths["unit"]):
                 side["text_wrap"] = True
-                lines = max(noted, math.ceil(len(value) / (BOLD * room)))
+                lines = max(noted, math.ceil(longest / (BOLD * room)))
                 self.sheet.set_row(place.row, ROW_HEIGHT * lines)
         look = self._look(line.unit, line.name, bold=True, **side)
         self.sheet.write_formula(*place.at(), formula_at(line.name), look, value)
@@ -120,7 +128,8 @@ class LineSheet:
 
     def _look(self, unit, name="", **more):
         form = number_format(unit, self.book.units, name)
-        return self.formats(num_format=form, **more)
+        # Large amounts become smaller letters, never ####.
+        return self.formats(num_format=form, shrink="text_wrap" not in more, **more)
 
     def _own_unit(self, source, row):
         """Write the unit of a figure in its row, and return its format."""

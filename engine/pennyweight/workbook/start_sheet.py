@@ -175,10 +175,11 @@ def _must_have(book, sheet, formats, name, row):
         sheet.write_string(row, ENTERED, book.inputs[name], formats(align="left"))
         return  # chosen by new --for: locked
     sheet.write_string(row, UNIT, shown(entry.unit, book.units), formats.unit())
-    look = formats(num_format=input_format(name, book.units), align="right")
-    read = IN_USE.get(name, name)
-    value = book.values[read].item()
-    sheet.write_formula(row, USED, f"={defined_name(read)}", look, value)
+    if entry.kind != "text":  # a long name runs over the empty cells beside it
+        look = formats(num_format=input_format(name, book.units), align="right")
+        read = IN_USE.get(name, name)
+        value = book.values[read].item()
+        sheet.write_formula(row, USED, f"={defined_name(read)}", look, value)
     at = xl_rowcol_to_cell(layout().places[name].row, STATE_ON_INPUTS)
     text = entry_of(name, book.given, book.ranges, book.inputs, book.units).state
     sheet.write_formula(row, STATE, f"=Inputs!{at}", formats(indent=1), text)
@@ -197,7 +198,10 @@ def _answer(book, sheet, formats):
         label = worded(line.label, book.units)
         sheet.write_string(row, ANSWER, label, formats())
         figure = formats(
-            num_format=number_format(line.unit, book.units), align="right", bold=True
+            num_format=number_format(line.unit, book.units),
+            align="right",
+            bold=True,
+            shrink=True,
         )
         write_when_complete(book, sheet, row, FIGURE, name, figure)
         unit = shown(line.unit, book.units)

@@ -251,7 +251,9 @@ def _furnish(sheet, entry, formats, book):
     wraps = REPEATED.get(entry.name) == LABEL  # the cells beside it are not printed
     if wraps:
         sheet.set_row(2, 2 * ROW_HEIGHT)
-    _state(sheet, formats(bold=True, text_wrap=wraps), formats, book)
+    side = "top" if wraps else "vcenter"
+    look = formats(bold=True, text_wrap=wraps, valign=side)
+    _state(sheet, look, formats, book, named=not wraps)
     if entry.lines:
         for column, head in HEADS.items():
             looks = {VALUE: {"align": "right"}, UNIT: {"indent": 1}}.get(column, {})
@@ -265,20 +267,22 @@ def _furnish(sheet, entry, formats, book):
         sheet.set_tab_color(entry.tab)
 
 
-def _state(sheet, look, formats, book):
+def _state(sheet, look, formats, book, named):
     """Write the answer and the state of the checks."""
     subject = SUBJECT[book.inputs["job"]]
     name, called = defined_name(subject), book.inputs[subject]
     flag = book.values["checks_flag"]
     passed = "" if book.counts["missing_figures"] > 0 else f"; {ALL_PASSED}"
     text = book.answer + (passed if flag == PASSED else f"; {FAILED}{flag}")
+    # The name last: a page may cut it off, and it stands on Start.
+    end = f'&IF({name}="","",". "&{name})' if named else ""
     sheet.write_formula(
         2,
         LABEL,
-        f'=IF({name}="","",{name}&": ")&Answer&IF(Checks_flag<>"{PASSED}",'
-        f'"; {FAILED}"&Checks_flag,IF(Missing_figures>0,"","; {ALL_PASSED}"))',
+        f'=Answer&IF(Checks_flag<>"{PASSED}",'
+        f'"; {FAILED}"&Checks_flag,IF(Missing_figures>0,"","; {ALL_PASSED}")){end}',
         look,
-        f"{called}: {text}" if called else text,
+        f"{text}. {called}" if named and called else text,
     )
     waiting = {"type": "text", "criteria": "containing", "value": "not yet"}
     waiting |= {"format": formats.colour(ACCENT), "stop_if_true": True}
