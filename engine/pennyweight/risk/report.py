@@ -13,7 +13,15 @@ from .analysis import Risk, risk
 from .contracts import Side, contract_risk
 from .measured_grade import assay_variation
 from .sensitivity import curve, grid
-from .sentences import caution, funding, main_results, method, probability_of_paying
+from .sentences import (
+    SOBOL_INDEX,
+    STANDARD_ERROR,
+    caution,
+    funding,
+    main_results,
+    method,
+    probability_of_paying,
+)
 from .study import Study
 from .tables import as_rows, tables
 from .value_of_information import ValueOfInformation, value_of_information
@@ -122,7 +130,8 @@ class Report:
 
     def method(self) -> tuple[str, ...]:
         """Method of the simulation in sentences, with a caution as the last one."""
-        return (*method(self), caution())
+        terms = (STANDARD_ERROR, *[SOBOL_INDEX] * bool(self.sobol_indices))
+        return (*terms, *method(self), caution())
 
     def tables(self, plan: Any) -> list[tuple[tuple[str, ...], list[list[str]]]]:
         """Heads and rows of each table, in text; the plan knows labels and units."""

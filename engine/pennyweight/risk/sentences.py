@@ -10,6 +10,15 @@ from .draws import REPLICATES
 from .figures import TARGET_ERROR, TARGET_ERROR_OF_MEDIAN, WORST
 from .gold_price import BASIS
 
+STANDARD_ERROR = (
+    "SE, the standard error: about how far the figure moves with other random draws."
+)
+SOBOL_INDEX = (
+    "Sobol' index: share of the uncertainty (variance) of the NPV that an input causes "
+    "alone (first-order) and together with the others (total)."
+)
+"""Terms of the tables, in plain words."""
+
 
 def percent(share, error=None):
     """A probability, with its standard error in points.

@@ -14,6 +14,7 @@ from ...risk.contracts import SIDES
 from ...risk.funding_shortfall import SHORTFALL_LINES
 from ...risk.report import CURVES, POINTS
 from ...risk.sensitivity import GRADE_STEPS, PRICE_STEPS
+from ...risk.sentences import SOBOL_INDEX, STANDARD_ERROR
 from ..style import number_format
 from . import rows
 
@@ -117,6 +118,7 @@ def _odds(units):
         numbers=("0.0%", "0.00%"),
         values=rows.odds_rows,
         labels=tuple(worded(label, units) for _, label in rows.ODDS),
+        note=STANDARD_ERROR,
     )
 
 
@@ -151,9 +153,8 @@ def _sensitivity(margin):
         rows=rows.RANKED,
         numbers=("@", *[MIXED] * 3, *[MONEY] * 2, *["0.00"] * 2, *["0.0%"] * 2),
         values=rows.ranked_rows,
-        note="Sobol' index: share of the variance of NPV due to an input alone "
-        "(first-order) and with its interactions (total). Correlated inputs count "
-        "as one. Empty: below 2% of the largest effect.",
+        note=f"{SOBOL_INDEX} Correlated inputs count as one. Empty: below 2% of the "
+        "largest effect.",
         charts=("ranked", "shares", "curves", "fan"),
     )
 
