@@ -52,7 +52,8 @@ def test_judge_says_it_in_words(folder):
     done = pennyweight("judge", "book.xlsx", cwd=folder)
     assert done.returncode == 0
     assert "Tamsel Draw: pays" in done.stdout
-    own = sum(not entry.over for entry in INPUTS.values()) - 1  # without the job
+    entered = (n for n, e in INPUTS.items() if not e.over and e.value("us") != "")
+    own = len(list(entered)) - 1  # without the job
     passed = pw.example().judge().checks["passed"]
     in_order = (
         "Tamsel Draw: pays",

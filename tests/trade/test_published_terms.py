@@ -232,4 +232,5 @@ def test_lots_that_are_paid_for_by_their_weight():
 
 def test_a_provisional_part_of_an_invoice():
     case = known.PROVISIONAL
-    assert provisional_due(case["invoice"], case["share"]) == case["first"]
+    cents = (units.CONSTANTS[name][2] for name in ("cents", "rounded_up"))
+    assert provisional_due(case["invoice"], case["share"], *cents) == case["first"]

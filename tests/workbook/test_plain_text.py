@@ -189,13 +189,14 @@ def test_quote_and_statement_keep_it_as_text(make, text):
 @pytest.mark.parametrize("text", sampled(NASTY, 5))
 def test_a_ledger_keeps_it_as_text(text):
     given = read_lots(csv_rows(LOTS, "table"), "us")
-    wanted = ledger({}, "us", given)[0]
+    wanted = ledger(nasty_inputs("Tamsel Draw"), "us", given)[0]
     given.columns["settle_lot"][0] = text
     content = ledger(nasty_inputs(text), "us", given)[0]
     assert formulas_and_links(content) == formulas_and_links(wanted)
     sheet = openpyxl.load_workbook(io.BytesIO(content))["Ledger"]
     if not text.startswith("_x"):  # openpyxl undoes the escape of the escape
-        assert (sheet["A6"].value, sheet["A6"].data_type) == (text, "s")
+        kinds = {cell.data_type for cell in sheet["A"] if cell.value == text}
+        assert kinds == {"s"}
 
 
 @pytest.mark.parametrize("text", sampled(NASTY, 3))

@@ -216,7 +216,7 @@ class _Report:
         page.heading("What the rock carries")
         page.lines("lot_gold")
         page.put("lot_assay_deviation", note="Each assay, with its sampling.")
-        page.bind("sample_confidence")
+        page.bind("lot_score")
         page.lines("lot_gold_error")
         page.lines("lot_head", bold=True)
         page.lines("lot_head_margin", note=self._confidence())

@@ -80,7 +80,6 @@ def write_answer(book, sheet, formats):
         sheet.set_column(column, column, width)
     look = formats(bold=True, font_size=16, text_wrap=True, align="center", border=1)
     place = (FIRST_ROW, LABEL, FIRST_ROW + 1, COLUMNS - 1)
-    write_banner(book, sheet, formats, place, look)
     row = FIRST_ROW + 3
     values = {**book.values, **book.counts, "answer_list": book.answer_list}
     for template in sentences(book.units):
@@ -94,6 +93,7 @@ def write_answer(book, sheet, formats):
         row += 1
     row = _large_figures(book, sheet, formats, row + 1)
     write_probability(sheet, formats, row + 1, LABEL, VALUE)
+    write_banner(book, sheet, formats, place, look, (row + 1, VALUE))
     note = formats.note(indent=1)
     sheet.write_formula(row + 1, VALUE + 1, LIKELY, note, TO_DRAW)
     sheet.write_string(row + 2, LABEL, "Mean net present value, $", formats())

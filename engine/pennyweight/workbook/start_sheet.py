@@ -189,9 +189,9 @@ def _answer(book, sheet, formats):
     """Write the banner and the figures below it, on rows that the job shows."""
     job = book.inputs["job"]
     free = _in_sight(job)
-    top, bottom = next(free), next(free)
-    look = formats(bold=True, font_size=14, text_wrap=True, align="center", border=1)
-    write_banner(book, sheet, formats, (top, ANSWER, bottom, FIGURE_UNIT), look)
+    banner = (next(free), ANSWER, next(free), FIGURE_UNIT)
+    large = formats(bold=True, font_size=14, text_wrap=True, align="center", border=1)
+    odds = None
     next(free)
     for name, row in zip(HEADLINES[job], free, strict=False):
         line = MODEL.lines[name]
@@ -208,7 +208,8 @@ def _answer(book, sheet, formats):
         sheet.write_string(row, FIGURE_UNIT, unit, formats.unit())
     if job in (EVERYTHING, CLAIM):
         _change_of_worth(book, sheet, formats, next(free))
-        write_probability(sheet, formats, next(free), ANSWER, FIGURE)
+        odds = next(free), FIGURE
+        write_probability(sheet, formats, odds[0], ANSWER, FIGURE)
         _measure_next(sheet, formats, free)
         _tell_bill(book, sheet, formats)
     elif job == CONTRACT:
@@ -217,6 +218,7 @@ def _answer(book, sheet, formats):
         top, *_, bottom = (next(free) for _ in range(5))
         place = (top, ANSWER, bottom, FIGURE_UNIT)
         _contract_warnings(book, sheet, place, look)
+    write_banner(book, sheet, formats, banner, large, odds)
 
 
 def _contract_warnings(book, sheet, place, look):
@@ -312,17 +314,27 @@ def by_risk(found, otherwise=None):
     return f"=IF(Risk_trials=0,{none},IF(Risk_inputs_changed=0,{found},{old}))"
 
 
-def write_banner(book, sheet, formats, place, look):
+def write_banner(book, sheet, formats, place, look, odds=None):
     """Write the answer in its colour: green pays, red does not, amber in between.
 
-    A plan that pays is amber if it is more likely not to pay.
+    A plan that pays is amber if it is more likely not to pay: ``odds`` is the place of
+    the probability on the same sheet, since LibreOffice colours by no other sheet.
     """
     first_row, first, *_ = place
     sheet.merge_range(*place, "", look)
     sheet.write_formula(first_row, first, "=Answer", look, book.answer)
-    against = {"type": "formula", "criteria": f"={AGAINST}", "stop_if_true": True}
-    against["format"] = formats.banner(INK, PALE_WAIT)
-    sheet.conditional_format(*place, against)
+    if odds:
+        answer, chance = (xl_rowcol_to_cell(*p, True, True) for p in (place[:2], odds))
+        unlikely = f"ISNUMBER({chance}),{chance}<{EVEN_ODDS}"
+        sheet.conditional_format(
+            *place,
+            {
+                "type": "formula",
+                "criteria": f'=AND(LEFT({answer},4)="{PAYS}",{unlikely})',
+                "format": formats.banner(INK, PALE_WAIT),
+                "stop_if_true": True,
+            },
+        )
     for words, colour, ground in BANNER:
         sheet.conditional_format(
             *place,

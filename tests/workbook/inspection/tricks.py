@@ -846,7 +846,7 @@ ALLOWED = {
     "other sheets first": _reordered,
     "blanks and dollars in formulas": on("Plant", rb"<f>([^<\"]*)\*", rb"<f> \1 * ", 0),
     "no blank at the end of a calculated text, as LibreOffice saves": on(
-        "Answer", rb"none\. </v>", b"none.</v>"
+        "Answer", rb"none\. +</v>", b"none.</v>"
     ),
     "wider columns": on(
         "Results", rb'(<col min="2"[^>]*?) width="[^"]*"', rb'\1 width="40"'

@@ -128,8 +128,8 @@ def _style(one, other, calculated, expected, theirs):
         if was.fine and not now.fine:
             yield now.kind, was.shown, now.shown
     before, after = expected.style(one), theirs.style(other)
-    if after.placing and not before.placing:
-        yield "figure placed otherwise", "in the cell", after.placing
+    if after.placing not in ("", before.placing):
+        yield "figure placed otherwise", before.placing or "in the cell", after.placing
     if not calculated:
         return
     if before.locked and not after.locked:

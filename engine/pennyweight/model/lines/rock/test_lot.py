@@ -152,18 +152,22 @@ def lot_gold_error(
     return np.where(lot_gold > 0, error / lot_gold, 0)
 
 
+@answer.line("Plus or minus, in standard errors")
+def lot_score(sample_confidence):
+    """Of a normal distribution, at the confidence level of Sampling."""
+    return quantiles.normal_half_width(sample_confidence)
+
+
 @answer.line("Calculated head grade, plus or minus", "grade")
-def lot_head_margin(lot_head, lot_gold_error, sample_confidence):
-    """From the scatter of its assays, at the confidence level of Sampling."""
-    return lot_head * lot_gold_error * quantiles.normal_half_width(sample_confidence)
+def lot_head_margin(lot_head, lot_gold_error, lot_score):
+    """From the scatter of its assays."""
+    return lot_head * lot_gold_error * lot_score
 
 
 @answer.line("Test lot gravity recovery, plus or minus", "share")
-def lot_recovery_margin(lot_recovery, lot_gold_error, sample_confidence):
+def lot_recovery_margin(lot_recovery, lot_gold_error, lot_score):
     """From the same scatter; the gold recovered was weighed."""
-    return (
-        lot_recovery * lot_gold_error * quantiles.normal_half_width(sample_confidence)
-    )
+    return lot_recovery * lot_gold_error * lot_score
 
 
 @answer.line("Test lot recovery, from the screens", "share")
