@@ -309,7 +309,7 @@ def test_the_ground_of_the_answer_is_amber_first_where_the_odds_are_against(
     first = min(rules, key=lambda rule: rule.priority if is_banner(rule) else np.inf)
     assert first.type == "expression" and first.stopIfTrue
     (formula,) = first.formula
-    assert formula.endswith("<0.5)") and "!" not in formula  # LibreOffice's limit
+    assert formula.endswith("<0.5)") and "!" not in formula
     assert first.dxf.fill.bgColor.rgb == "FFFBF1DC"
 
 

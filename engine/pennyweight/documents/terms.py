@@ -256,7 +256,8 @@ def unchecked(values):
 def running_title(page, whose):
     """What stands above every printed page: the paper, its terms, and whose it is."""
     return (
-        f"{page.sheet}: terms {key_of(page.book)}, code {mark_of(page.book)}. {whose}"
+        f"{page.sheet}: terms {key_of(page.book).strip('/')}, code "
+        f"{mark_of(page.book)}. {whose}"
     )
 
 

@@ -318,7 +318,8 @@ def write_banner(book, sheet, formats, place, look, odds=None):
     """Write the answer in its colour: green pays, red does not, amber in between.
 
     A plan that pays is amber if it is more likely not to pay: ``odds`` is the place of
-    the probability on the same sheet, since LibreOffice colours by no other sheet.
+    the probability on the same sheet. LibreOffice leaves it green; the words below the
+    banner say it there.
     """
     first_row, first, *_ = place
     sheet.merge_range(*place, "", look)
