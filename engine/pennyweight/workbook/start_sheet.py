@@ -18,7 +18,7 @@ from ..model.jobs import (
     rests_on,
 )
 from ..model.lines.cash.answers import PAYS
-from ..model.lines.plant.grinding import LARGE_ENOUGH
+from ..model.lines.plant.grinding import LARGE_ENOUGH, TOO_SMALL, WEAK_MOTOR
 from ..model.mill_model import MODEL
 from ..model.sources import IN_USE
 from ..model.units import shown, worded
@@ -64,7 +64,8 @@ BANNER = (
     ("the figures", BAD, PALE_BAD),
     ("not yet", INK, PALE_WAIT),
     (LARGE_ENOUGH, GOOD, PALE_GOOD),
-    ("the m", BAD, PALE_BAD),
+    (TOO_SMALL, BAD, PALE_BAD),
+    (WEAK_MOTOR, BAD, PALE_BAD),
 )
 
 
