@@ -214,8 +214,6 @@ def _alignment_effect(attributes):
         return "repeated over the width of the cell"
     if attributes.get("textRotation", "0") not in ("0", ""):
         return "turned"
-    if is_on(attributes.get("shrinkToFit")):
-        return "made smaller to fit"
     indent = attributes.get("indent", "0")
     far = (
         indent.isdecimal()
