@@ -98,7 +98,7 @@ def input_warnings(cases, units):
 
 
 def verdicts(values, cases, units):
-    """The verdict of each case, or why there is none."""
+    """The verdict of each case, or the reason for a missing verdict."""
     count = np.size(values["verdict"])
     absent = len(missing(cases, units))
     return [

@@ -178,7 +178,7 @@ class Page(Table):
         return (value[self.kind] if value.ndim else value).item()
 
     def told(self, name):
-        """A value of the workbook that the page tells in words; 0: there is none."""
+        """A value of the workbook for a sentence of the page; 0 if it is missing."""
         value = self.found(name)
         if value and name in INPUTS:
             self.rests_on(name)

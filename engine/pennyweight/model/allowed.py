@@ -122,7 +122,7 @@ def bounds(name, units):
 
 
 def _problem(entry, value, units):
-    """Problem with a value, in words; empty if there is none."""
+    """Problem with a value, in words; empty for a valid value."""
     if np.ma.is_masked(value):
         return "it is masked."
     if value is None or (isinstance(value, str) and not value.strip()):

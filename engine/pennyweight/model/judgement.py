@@ -93,7 +93,7 @@ class Judgement:
     verdict : str
     reasons : list of str
     results : dict of str to dict
-        ``value`` (None if there is none, with a ``reason``) and ``unit``.
+        ``value`` (None for n/a, with a ``reason``) and ``unit``.
     entries : dict of str to Entry
         Each input: its value, state and range.
     checks : dict

@@ -107,7 +107,7 @@ def check_rules(inputs, places=None, units="us"):
 
 
 def _named(name, places):
-    """Label of an input with its cell, or with its name if there is no workbook."""
+    """Label of an input with its cell; without a workbook, with its name."""
     return f"{INPUTS[name].label} ({(places or {}).get(name, name)})"
 
 

@@ -98,7 +98,7 @@ class Book:
 
     @property
     def answer(self):
-        """The verdict, or why there is none."""
+        """The verdict, or the reason for a missing verdict."""
         counts = (self.counts[f"{kind}_figures"] for kind in REPORTED)
         return str(answer(str(self.values["job_verdict"]), *counts))
 
