@@ -5,6 +5,7 @@ import datetime
 from ..model.lines.settlement.weights import MILL_ALONE, WITHIN
 from .dates import assay_due, day_after, in_words
 
+AGREEMENT = "the agreement on the gold balance"
 FIRST = datetime.date.min
 
 
@@ -18,14 +19,11 @@ def due(value, to_owner):
     to_owner : bool
         Whether the mill owes the owner.
     """
-    if not to_owner:
-        return f"{value('charge_days'):g} days after the statement"
-    if value("agreed_purchase") == "yes":
-        return f"{value('purchase_days'):g} days after the final assay"
-    return (
-        f"{value('refiner_days'):g} days after milling, the final assay and any "
-        "agreement on the gold balance, whichever is last"
-    )
+    days, events = _starts(value, to_owner)
+    *others, last = events
+    after = f"{', '.join(others)} and {last}, whichever is last" if others else last
+    # Few lots need an agreement.
+    return f"{days:g} days after {after.replace('the agreement', 'any agreement')}"
 
 
 def due_day(value, to_owner):
@@ -39,6 +37,8 @@ def due_day(value, to_owner):
         Whether the mill owes the owner.
     """
     days, events = _starts(value, to_owner)
+    if value("settle_balance") == WITHIN:
+        events.pop(AGREEMENT, None)
     found = {event: day_after(text) for event, text in events.items()}
     for event, day in found.items():
         if day is None:
@@ -75,6 +75,4 @@ def _starts(value, to_owner):
     if value("agreed_purchase") == "yes":
         return value("purchase_days"), assay
     events = {"milling": value("settle_milled"), **assay}
-    if value("settle_balance") != WITHIN:
-        events["the agreement on the gold balance"] = value("settle_agreed")
-    return value("refiner_days"), events
+    return value("refiner_days"), events | {AGREEMENT: value("settle_agreed")}

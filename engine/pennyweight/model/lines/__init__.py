@@ -11,7 +11,8 @@ from .rock import grind
 from .cost import components
 from .cash import capital, cash_flow, answers, years, tax
 from .cash import ounce, funding, rate_of_return
-from .cash import partners, partner_waterfall, partner_results, checks
+from .cash import partners, partner_waterfall, partner_results
+from .cash import checks, check_workings
 from .plant import cautions
 from .cost import ranking
 from .rock import samples, test_lot
