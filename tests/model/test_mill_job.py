@@ -86,3 +86,14 @@ def test_a_fresh_workbook_says_what_is_missing(tmp_path):
     path = pw.Plan(job=MILL).write(tmp_path / "mill.xlsx")
     answer = defined_names(path).read(stored_cells(path), "Answer")
     assert answer == "not yet: 9 figures are missing"
+
+
+def test_a_grate_mill_draws_more_and_takes_larger_balls(plan):
+    """Bond 1961: 1.16 times the power; Bond 1958: K is 330, not 350; none of it dry."""
+    grate = plan.change(mill_discharge="grate")
+    power, balls = "ball_mill_power", "bond_ball_size"
+    assert grate.results[power] == pytest.approx(1.16 * plan.results[power])
+    larger = (350 / 330) ** 0.5
+    assert grate.results[balls] == pytest.approx(larger * plan.results[balls])
+    dry, dry_grate = (mill.change(grinding="dry") for mill in (plan, grate))
+    assert dry_grate.results[power] == dry.results[power]

@@ -261,7 +261,7 @@ def _collapsing(symbol: str, operands: tuple[Expression, ...]) -> Operation:
 def _logical(symbol: str, operands: tuple[Expression, ...]) -> Operation:
     for operand in operands:
         if operand.kind != "truth":
-            raise CannotTrace(f"{symbol} needs comparisons; {operand!r} is none.")
+            raise CannotTrace(f"{symbol} needs comparisons; {operand!r} is not one.")
         if operand.spread:
             raise CannotTrace(f"{symbol} over a range does not go cell by cell.")
     return _operation(symbol, _flat(symbol, operands), "truth")
@@ -309,7 +309,7 @@ def _where(condition: Any, yes: Any, no: Any) -> Any:
         return yes if condition else no
     condition, yes, no = express(condition), express(yes), express(no)
     if condition.kind != "truth":
-        raise CannotTrace(f"np.where needs a comparison; {condition!r} is none.")
+        raise CannotTrace(f"np.where needs a comparison; {condition!r} is not one.")
     if condition.spread:
         raise CannotTrace("IF over a range does not go cell by cell: multiply instead.")
     empty = isinstance(yes, Constant) and yes.value != yes.value

@@ -141,6 +141,7 @@ BEFORE = {
     "capital_source": "itemised",
     "lot_material": "clean ore",
     "diameter_basis": "inside liners",
+    "mill_discharge": "overflow",
     **dict.fromkeys(
         (
             "regrind_recovery",

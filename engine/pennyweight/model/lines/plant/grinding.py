@@ -179,6 +179,7 @@ def ball_mill_power(
     mill_length,
     ball_filling,
     speed_share,
+    mill_discharge,
     grinding,
     metres_per_length,
 ):
@@ -188,14 +189,22 @@ def ball_mill_power(
         mill_length * metres_per_length,
         ball_filling,
         speed_share,
+        mill_discharge,
         dry=grinding == "dry",
     )
+
+
+@ball_mill.line("Ball mill type of Bond's ball size")
+def ball_mill_type(grinding, mill_discharge):
+    """Wet overflow, wet grate, or dry."""
+    wet = np.where(mill_discharge == "grate", "wet grate", "wet overflow")
+    return np.where(grinding == "dry", "dry", wet)
 
 
 @ball_mill.line("Ball top size by Bond's equation", "size")
 def bond_ball_size(
     mill_kind,
-    grinding,
+    ball_mill_type,
     feed_f80,
     short_ton_work_index,
     rock_density,
@@ -205,18 +214,14 @@ def bond_ball_size(
     millimetres_per_size,
 ):
     """Take the next larger ball on the market."""
-    wet, dry = (
-        wear.ball_top_size(
-            feed_f80,
-            short_ton_work_index,
-            rock_density,
-            speed_share,
-            inside_diameter * metres_per_length,
-            mill,
-        )
-        for mill in ("wet overflow", "dry")
+    found = wear.ball_top_size(
+        feed_f80,
+        short_ton_work_index,
+        rock_density,
+        speed_share,
+        inside_diameter * metres_per_length,
+        ball_mill_type,
     )
-    found = np.where(grinding == "dry", dry, wet)
     return of_ball_mill(mill_kind, found / millimetres_per_size)
 
 
