@@ -1,0 +1,80 @@
+"""Worked examples of textbooks, inputs and answers as printed.
+
+Those marked "companion" were read in the FOSSEE textbook companions, where volunteers
+work the examples of a book again, each with its page, and print the answers.
+"""
+
+# Coulson & Richardson, Chemical Engineering vol. 2, 5th ed., companion.
+COULSON_MILL_SOURCE = "Coulson & Richardson vol. 2, example 2.3, p. 129 (companion)"
+COULSON_MILL = {"diameter": 1.2, "a_second": 0.643, "radians": 4.04}
+COULSON_SIZES_SOURCE = (
+    "Coulson & Richardson vol. 2, examples 1.5 and 1.6, p. 71 (companion)"
+)
+COULSON_SIZES = [
+    # shares of the feed and of each caught, per cent; caught of all, per cent
+    ([50, 30, 20], [45, 80, 96], 65.7),
+    ([10, 15, 35, 20, 10, 10], [20, 40, 80, 90, 95, 100], 73.5),
+]
+
+# Geankoplis, Transport Processes and Unit Operations, example 14.5-1, p. 842,
+# companion: iron ore, 10 short tons an hour, 3 inches to 1/8 inch.
+GEANKOPLIS_CRUSHER_SOURCE = "Geankoplis, example 14.5-1, p. 842 (companion)"
+GEANKOPLIS_CRUSHER = {
+    "work_index": 12.68,
+    "rate": 10.0,
+    "inches": (3.0, 0.125),
+    "horsepower": 24.1,
+}
+
+# Turton et al., Analysis, Synthesis, and Design of Chemical Processes, 3rd ed., p. 195
+# of the copy: the factors of size and of the index, and the cost. The plant's sizes are
+# recalled: 30,000 and 50,000 t a year.
+TURTON_PLANT_SOURCE = "Turton et al., 3rd ed., p. 195 of the copy"
+TURTON_PLANT = {
+    "cost": 23e6,
+    "sizes": (30_000, 50_000),
+    "size_factor": 1.359,
+    "index_ratio": 1.397,
+    "new_cost": 43_644_000,
+}
+
+# "Metallurgical efficiency", sinonine.blogspot.com 2020/11: of 100 t/h of 1%, 4.5 t/h
+# of 20%.
+CONCENTRATION_SOURCE = "sinonine.blogspot.com, metallurgical efficiency, 2020"
+CONCENTRATION = {"pull": 0.045, "product": 20.0, "feed": 1.0, "recovery": 0.90}
+# processconvert.com, two product formula: recovery and yield, per cent.
+COPPER_SOURCE = "processconvert.com, two product formula, worked example"
+COPPER = {"assays": (1.0, 10.0, 0.2), "pull": 0.08163, "recovery": 0.8163}
+
+# Panneerselvam, Engineering Economics, ch. 6, companion: level payments that equal a
+# first cost less the salvage at the end.
+TYRES_SOURCE = "Panneerselvam, Engineering Economics, example 6.10, p. 85 (companion)"
+TYRES = [
+    # months, price, each month at 12% a year by the month
+    *[(12, 1200, 106.619), (24, 1800, 84.732), (36, 2100, 69.75), (48, 2700, 71.101)]
+]
+ALTERNATIVES_SOURCE = "Panneerselvam, example 6.2, p. 71 (companion)"
+ALTERNATIVES = [
+    # first cost, each year, cost of a year at 20% over 15 years
+    (500_000, 200_000, 306_941.06),
+    (400_000, 300_000, 385_552.848),
+    (600_000, 150_000, 278_329.272),
+]
+RATES_SOURCE = "Panneerselvam, examples 7.2 to 7.5, pp. 90-95 (companion)"
+RATES = [
+    # flows; rate by interpolation between two tables, not farther apart than 3%
+    ([-2_000_000, *[350_000] * 10], 0.11741),
+    ([-150_000, *[45_570] * 5], 0.15807),
+    ([-255_000, *[69_000] * 5], 0.11003),
+    ([-500_000, *[170_000] * 5], 0.20779),
+    ([-800_000, *[270_000] * 5], 0.20436),
+]
+
+# Agarwal, Engineering Economics, examples 4.2 and 4.4, companion.
+PAYBACKS_SOURCE = "Agarwal, Engineering Economics, examples 4.2 and 4.4 (companion)"
+PAYBACKS = [
+    ([-100_000, 20_000, 30_000, 40_000, 50_000], 3.2),
+    ([-100_000, *[30_000] * 5], 3 + 1 / 3),
+    ([-100_000, 30_000, 40_000, 20_000, 10_000, 5_000], 4.0),
+    ([-100_000, 40_000, 20_000, 30_000, 40_000, 10_000], 3.25),
+]
