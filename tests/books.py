@@ -8,7 +8,9 @@ import io
 from functools import cache
 from pathlib import Path
 
-from pennyweight.workbook.book import make_book
+from pennyweight.model.allowed import complete
+from pennyweight.model.inputs import INPUTS
+from pennyweight.workbook.book import Figures, make_book
 from pennyweight.workbook.layout import layout
 from pennyweight.workbook.write import book_bytes
 from tests.oracles.package import write_changed
@@ -44,4 +46,20 @@ def typed_at(path, **inputs):
 @cache
 def content(units, inputs):
     """The bytes of such a book; the inputs as pairs."""
-    return book_bytes(make_book(dict(inputs), units))
+    return book_bytes(made_book(dict(inputs), units))
+
+
+def made_book(inputs=None, units="us", **texts):
+    """The example's book with other inputs, all of them the user's own."""
+    return make_book(example_figures(inputs, units, **texts))
+
+
+def example_figures(inputs=None, units="us", statuses=None, bases=None):
+    """The example's figures, statuses and bases, where others are not given."""
+    return Figures(
+        inputs=complete(inputs or {}, units),
+        units=units,
+        statuses={n: e.status for n, e in INPUTS.items()} | (statuses or {}),
+        bases={n: e.basis for n, e in INPUTS.items()} | (bases or {}),
+        given=INPUTS.keys(),
+    )

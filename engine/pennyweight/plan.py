@@ -1228,8 +1228,7 @@ class Plan:
         """The contents of a workbook of this plan, before it is written."""
         from .workbook.book import make_book
 
-        words = (self.statuses, self.bases)
-        return make_book(self.inputs, self.units, *words, self.given, self.ranges)
+        return make_book(self)
 
     def must_haves(self) -> list[str]:
         """Inputs without which there is no verdict, and that are not given."""

@@ -18,16 +18,15 @@ from pennyweight.addins.excel import buttons, macro_workbook, open_book
 from pennyweight.errors import CallError, WorkbookError
 from pennyweight.model.judgement import judge
 from pennyweight.plan import Plan
-from pennyweight.workbook.book import make_book
 from pennyweight.workbook.read import read_book
-from tests.books import typed_at
+from tests.books import made_book, typed_at
 
 SOURCES = Path(pennyweight.__file__).parent
 
 
 @pytest.fixture(scope="module")
 def book():
-    return make_book({"gold_price": 3210.0})
+    return made_book({"gold_price": 3210.0})
 
 
 @pytest.fixture(scope="module")

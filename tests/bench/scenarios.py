@@ -9,6 +9,8 @@ from pathlib import Path
 
 import numpy as np
 
+from tests.books import made_book
+
 COUNTS = (10**3, 10**4, 10**5, 10**6, 10**7)
 BATCH = 4096 * 16
 OFFICE_SCENARIOS = (10, 60)
@@ -147,7 +149,6 @@ def office_rate():
     """Scenarios a second, without opening the book."""
     from pennyweight.risk.draws import Draws
     from pennyweight.risk.study import make_study
-    from pennyweight.workbook.book import make_book
     from pennyweight.workbook.layout import defined_name
     from pennyweight.workbook.write import write_book
     from tests.oracles.libreoffice import LibreOffice
@@ -161,7 +162,7 @@ def office_rate():
     read = ["Net_present_value", "Margin_per_ton", "Peak_funding", "Verdict"]
     seconds = []
     with tempfile.TemporaryDirectory() as folder, LibreOffice() as office:
-        book = write_book(make_book(), Path(folder) / "book.xlsx")
+        book = write_book(made_book(), Path(folder) / "book.xlsx")
         office.scenarios(book, inputs[:1], read)
         for count in OFFICE_SCENARIOS:
             began = time.perf_counter()

@@ -10,9 +10,9 @@ from pennyweight.model.allowed import complete
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.run import run
 from pennyweight.model.shapley import shapley_values
-from pennyweight.workbook.book import make_book
 from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.write import write_book
+from tests.books import made_book
 
 RESULTS = (*HEADLINES, VERDICT)
 COUNTS = (4, 8, 12, 16, 24)
@@ -54,8 +54,8 @@ def report():
 def _files():
     with tempfile.TemporaryDirectory() as folder:
         one, two = (Path(folder) / name for name in ("one.xlsx", "two.xlsx"))
-        write_book(make_book(), one)
-        write_book(make_book({"gold_price": 3000.0}), two)
+        write_book(made_book(), one)
+        write_book(made_book({"gold_price": 3000.0}), two)
         for word, task in (
             ("inspect, first", lambda: inspect_book(one)),
             ("inspect, again", lambda: inspect_book(one)),

@@ -25,12 +25,11 @@ from pennyweight.model.inputs import INPUTS
 from pennyweight.model.mill_model import MODEL
 from pennyweight.model.run import run
 from pennyweight.model.units import convert
-from pennyweight.workbook.book import make_book
 from pennyweight.workbook.entry_cells import OWN_HIGH, OWN_LOW
 from pennyweight.workbook.layout import layout
 from pennyweight.workbook.read import read_book
 from pennyweight.workbook.write import write_book
-from tests.books import book_at, typed_at
+from tests.books import book_at, made_book, typed_at
 from tests.commands import pennyweight
 
 from ..oracles.package import formula_cells, stored_cells, write_changed
@@ -47,7 +46,7 @@ def mine(tmp_path_factory):
 
 @pytest.fixture(scope="module")
 def theirs(tmp_path_factory):
-    book = make_book(CHANGES, "us", {"crew": "measured"}, {"crew": BASIS})
+    book = made_book(CHANGES, statuses={"crew": "measured"}, bases={"crew": BASIS})
     return write_book(book, tmp_path_factory.mktemp("theirs") / "theirs.xlsx")
 
 

@@ -48,8 +48,7 @@ class Workbook:
         self.parts = unpacked(issued(units))
         self.contents = self.read(self.parts)
         held = reading_of(self.contents)
-        told = (held.inputs, held.inputs, held.units, held.statuses, held.bases)
-        self.expected = Expected(*told, self.contents)
+        self.expected = Expected(held, held.inputs, self.contents)
         assert inspect_contents(self.contents, held, strict=True).findings == []
 
     def read(self, parts):

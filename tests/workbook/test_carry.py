@@ -12,11 +12,11 @@ from pennyweight.cli.new import new_plan
 from pennyweight.errors import WorkbookError
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.run import run
-from pennyweight.workbook.book import make_book
 from pennyweight.workbook.carry import carry_from
 from pennyweight.workbook.layout import layout
 from pennyweight.workbook.read import read_book
 from pennyweight.workbook.write import book_bytes, write_book
+from tests.books import made_book
 
 from ..oracles.package import write_changed
 from .older.build import HERE
@@ -27,7 +27,9 @@ INPUTS_GIVEN = {"gold_price": 3000.0, "crew": 2.0, "claim_name": "Upper Draw"}
 
 
 def their_book():
-    return make_book(INPUTS_GIVEN, "us", {"crew": "measured"}, {"crew": "Counted"})
+    return made_book(
+        INPUTS_GIVEN, statuses={"crew": "measured"}, bases={"crew": "Counted"}
+    )
 
 
 @pytest.fixture(scope="module")

@@ -45,7 +45,7 @@ from pennyweight.workbook.layout import (
 from pennyweight.workbook.line_sheets import widths
 from pennyweight.workbook.style import ROW_HEIGHT, number_format
 from pennyweight.workbook.write import book_bytes
-from tests.books import book_at, content
+from tests.books import book_at, content, made_book
 from tests.thorough import sampled
 
 from ..oracles.package import formula_cells, stored_cells
@@ -408,7 +408,7 @@ def test_37_disclaimer(book):
 
 
 def test_39_same_inputs_same_bytes():
-    assert book_bytes(make_book()) == content("us", frozenset())
+    assert book_bytes(made_book()) == content("us", frozenset())
 
 
 def test_40_version_and_counts_on_the_first_sheet(book):
@@ -505,6 +505,6 @@ def test_no_figure_below_ten_is_shown_rounded_to_a_whole_number():
 def test_the_figures_of_your_own_are_counted_once():
     """Before, Start left the unusual ones out, and `judge` did not."""
     plan = pennyweight.example().change(ore_grade=0.01)
-    judged, book = plan.judge(), make_book(plan.inputs, "us", given=plan.given)
+    judged, book = plan.judge(), make_book(plan)
     own = len(judged.in_state("yours", "unusual"))
     assert len(judged.look_again) == 1 and book.counts["own_figures"] == own

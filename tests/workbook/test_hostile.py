@@ -8,10 +8,9 @@ import zipfile
 import pytest
 
 from pennyweight.errors import WorkbookError
-from pennyweight.workbook.book import make_book
 from pennyweight.workbook.layout import layout
 from pennyweight.workbook.read import read_book
-from tests.books import book_at
+from tests.books import book_at, made_book
 
 from ..oracles.package import write_changed
 
@@ -181,7 +180,7 @@ def test_a_cell_at_the_far_corner_takes_no_time(book):
 
     rewritten(book, change)
     start = time.monotonic()
-    assert read_book(book).inputs["gold_price"] == make_book().inputs["gold_price"]
+    assert read_book(book).inputs["gold_price"] == made_book().inputs["gold_price"]
     assert time.monotonic() - start < SECONDS
 
 

@@ -12,7 +12,6 @@ import pytest
 
 from pennyweight.errors import WorkbookError
 from pennyweight.model.run import run
-from pennyweight.workbook.book import make_book
 from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.layout import SHEETS, layout
 from pennyweight.workbook.package import patch
@@ -23,6 +22,7 @@ from pennyweight.workbook.package.patch import patch_sheet, patch_values
 from pennyweight.workbook.package.xml_events import parse
 from pennyweight.workbook.renew import renew_book
 from pennyweight.workbook.write import book_bytes
+from tests.books import made_book
 from tests.thorough import sampled
 
 from ..fuzz.files import issued, packed, unpacked
@@ -206,7 +206,7 @@ def renewed(request, tmp_path_factory):
     """A book whose inputs changed without calculating, and the same book renewed."""
     folder = tmp_path_factory.mktemp(request.param)
     path, stale = folder / "book.xlsx", folder / "stale.xlsx"
-    path.write_bytes(book_bytes(make_book(units=request.param), their_sheet))
+    path.write_bytes(book_bytes(made_book(units=request.param), their_sheet))
     with zipfile.ZipFile(path, "a") as package:
         for name, content in THEIRS.items():
             package.writestr(name, content)

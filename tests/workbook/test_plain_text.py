@@ -19,13 +19,12 @@ from pennyweight.documents.quote import make_quote
 from pennyweight.documents.statement import audit, make_statement
 from pennyweight.errors import BadValue
 from pennyweight.model.inputs import INPUTS
-from pennyweight.workbook.book import make_book
 from pennyweight.workbook.csv_file import csv_rows
 from pennyweight.workbook.layout import layout
 from pennyweight.workbook.package.text_part import csv_text, plain
 from pennyweight.workbook.read import read_book
 from pennyweight.workbook.write import write_book
-from tests.books import book_at
+from tests.books import book_at, made_book
 from tests.thorough import sampled
 
 from ..documents.ledgers import ledger
@@ -74,7 +73,7 @@ def bases(texts):
 
 @pytest.fixture(scope="module")
 def path(texts, bases, tmp_path_factory):
-    made = make_book(texts, "us", None, bases)
+    made = made_book(texts, bases=bases)
     return write_book(made, tmp_path_factory.mktemp("texts") / "a.xlsx")
 
 
@@ -106,12 +105,12 @@ UNSEEN = ("a\x1b[31mb", "a\nb", "a\ud800", "\u202eback", "\x9b1m")
 @pytest.mark.parametrize("text", UNSEEN)
 def test_what_cannot_be_shown_is_refused(text):
     with pytest.raises(BadValue, match="cannot be shown"):
-        make_book({"claim_name": text})
+        made_book({"claim_name": text})
 
 
 def test_a_text_too_long_is_refused():
     with pytest.raises(BadValue, match="300 characters; 255"):
-        make_book({"claim_name": "x" * 300})
+        made_book({"claim_name": "x" * 300})
 
 
 def test_it_cannot_steer_the_terminal(tmp_path, capsys):

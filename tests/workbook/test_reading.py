@@ -13,12 +13,11 @@ from pennyweight.model.entries import answer, answer_list
 from pennyweight.model.inputs import INPUTS
 from pennyweight.workbook import read as reader
 from pennyweight.workbook import write
-from pennyweight.workbook.book import make_book
 from pennyweight.workbook.entry_cells import OWN_LOW
 from pennyweight.workbook.layout import layout
 from pennyweight.workbook.read import read_book
 from pennyweight.workbook.write import write_book
-from tests.books import book_at, typed_at
+from tests.books import book_at, made_book, typed_at
 from tests.fuzz.files import packed, unpacked
 from tests.oracles.package import defined_names, write_changed
 from tests.oracles.values import ErrorValue
@@ -73,7 +72,7 @@ def refused(path, *words):
 
 @pytest.mark.parametrize("units", sampled(["us", "metric"], 2))
 def test_what_is_written_is_read(units, tmp_path):
-    made = make_book({"gold_price": 2750.5, "power_source": "grid"}, units)
+    made = made_book({"gold_price": 2750.5, "power_source": "grid"}, units)
     made.statuses["gold_price"] = "measured"
     made.bases["gold_price"] = "Today's fixing"
     reading = read_book(write_book(made, tmp_path / "a.xlsx"))

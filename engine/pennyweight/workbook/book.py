@@ -3,6 +3,7 @@
 import functools
 import math
 from collections import Counter
+from collections.abc import Collection
 from dataclasses import dataclass, field
 
 from .. import __version__
@@ -23,6 +24,7 @@ from ..model.inputs import INPUTS, mass_beside
 from ..model.mill_model import MODEL
 from ..model.run import run
 from ..model.switching_values import TURNABLE, SwitchingValue, switching_values
+from ..model.units import Units
 
 COUNTED = {
     "own": YOURS,
@@ -35,21 +37,38 @@ COUNTED = {
 REPORTED = ("missing", "unusable", "odd")
 
 
-@dataclass
-class Book:
-    """Contents of the workbook of one operation.
+@dataclass(kw_only=True)
+class Figures:
+    """The inputs of one operation, and whose figures they are.
 
     Attributes
     ----------
     inputs : dict
-        Every input by name, in the units of the workbook.
+        Every input by name, in the units of the workbook; the estimate if the user gave
+        no figure.
     units : {"us", "metric"}
     statuses, bases : dict of str to str
-        Status and basis of each input.
-    given : dict
-        The inputs that are the user's own; the others are estimates.
+        Status and basis of inputs.
+    given : collection of str
+        The inputs that are the user's own figures.
     ranges : dict of str to (float, float)
-        The user's own low and high.
+        The user's own low and high; NaN for one that is left out.
+    """
+
+    inputs: dict
+    units: Units
+    statuses: dict = field(default_factory=dict)
+    bases: dict = field(default_factory=dict)
+    given: Collection = ()
+    ranges: dict = field(default_factory=dict)
+
+
+@dataclass(kw_only=True)
+class Book(Figures):
+    """Contents of a workbook.
+
+    Attributes
+    ----------
     values : dict of str to ndarray
         Every line, calculated by the engine.
     switching_values : list of SwitchingValue
@@ -57,15 +76,9 @@ class Book:
         By contract type: the grade at which it equals the agreed one.
     """
 
-    inputs: dict
-    units: str
-    statuses: dict
-    bases: dict
-    given: dict
-    ranges: dict
-    values: dict = field(default_factory=dict)
-    switching_values: list = field(default_factory=list)
-    indifference: list = field(default_factory=list)
+    values: dict
+    switching_values: list
+    indifference: list
     version: str = __version__
 
     @functools.cached_property
@@ -113,33 +126,12 @@ class Book:
 YOUR_BASIS = "Your own figure: say here where it comes from"
 
 
-def _basis(entry, own, given):
-    """Text for a figure whose basis was not entered."""
-    if entry.name not in own:
-        return entry.estimate_basis
-    return entry.basis if given is None else YOUR_BASIS
-
-
-def make_book(
-    inputs=None,
-    units="us",
-    statuses=None,
-    bases=None,
-    given=None,
-    ranges=None,
-    solve=True,
-):
-    """Calculate the contents of a workbook; inputs left out are the example's.
+def make_book(figures, solve=True):
+    """Calculate the contents of a workbook.
 
     Parameters
     ----------
-    inputs : mapping, optional
-    units : {"us", "metric"}
-    statuses, bases : mapping of str to str, optional
-    given : collection of str, optional
-        Inputs that are the user's own; all when left out.
-    ranges : mapping of str to (float, float), optional
-        The user's own low and high.
+    figures : Figures or Plan
     solve : bool
         Whether to find the figures that need a solver; not-a-number otherwise.
 
@@ -147,24 +139,23 @@ def make_book(
     -------
     book : Book
     """
+    inputs, units, given = figures.inputs, figures.units, figures.given
     values = run(inputs, units)
     used = {name: values[name].item() for name in INPUTS}
-    own = set(INPUTS) if given is None else set(given)
+    known = (
+        (n, YOUR_BASIS if n in given else e.estimate_basis) for n, e in INPUTS.items()
+    )
+    turns, grades = _solved(inputs, units) if solve else _unsolved()
     return Book(
-        used,
-        units,
-        {
-            name: (statuses or {}).get(name, e.status if given is None else "assumed")
-            for name, e in INPUTS.items()
-        },
-        {
-            name: (bases or {}).get(name, _basis(e, own, given))
-            for name, e in INPUTS.items()
-        },
-        {n: v for n, v in used.items() if (n in own or n == "job") and v != ""},
-        dict(ranges or {}),
-        values,
-        *(_solved(inputs or {}, units) if solve else _unsolved()),
+        inputs=used,
+        units=units,
+        statuses={**dict.fromkeys(INPUTS, "assumed"), **figures.statuses},
+        bases={**dict(known), **figures.bases},
+        given={n: v for n, v in used.items() if (n in given or n == "job") and v != ""},
+        ranges=dict(figures.ranges),
+        values=values,
+        switching_values=turns,
+        indifference=grades,
     )
 
 

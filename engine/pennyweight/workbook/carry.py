@@ -8,6 +8,7 @@ from ..model.allowed import check, complete
 from ..model.inputs import BEFORE, INPUTS, SAME_AS, families
 from ..model.rules import check_rules
 from ..model.units import CONSTANTS, convert
+from .book import Figures
 from .entry_cells import BASIS, STATUS
 from .files import refuse_if_open
 from .layout import SHEETS, defined_name
@@ -21,27 +22,17 @@ MOST_NOTES = 40
 """The most notes and added cells that are listed one by one."""
 
 
-@dataclass
-class Carried:
-    """Inputs taken over from a workbook.
+@dataclass(kw_only=True)
+class Carried(Figures):
+    """Inputs taken over from a workbook; the others are left out.
 
     Attributes
     ----------
-    inputs, statuses, bases : dict
-        In the units of ``units``.
-    units : {"us", "metric"}
     left_behind : list of str
         What was not taken over, and why: inputs, sheets, notes, names.
-    ranges : dict of str to (float, float)
-        The user's own low and high.
     """
 
-    inputs: dict
-    units: str
-    statuses: dict
-    bases: dict
     left_behind: list = field(default_factory=list)
-    ranges: dict = field(default_factory=dict)
 
     @property
     def complete(self):
@@ -72,7 +63,7 @@ def carry_from(path, units=None):
     refuse_if_open(contents.path)
     cells = NamedCells(contents)
     own = units_of(cells)
-    carried = Carried({}, own, {}, {})
+    carried = Carried(inputs={}, units=own)
     spots = {name: cells.find(name) for name in INPUTS}
     for name, spot in spots.items():
         _carry(name, spot, cells, carried)

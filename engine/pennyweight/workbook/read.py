@@ -1,6 +1,6 @@
 """Reading the inputs of a workbook, of this version or an earlier one."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from .. import __version__
 from ..errors import BadValue, WorkbookError
@@ -8,7 +8,8 @@ from ..model.allowed import check
 from ..model.entries import needed
 from ..model.inputs import BEFORE, INPUTS, SAME_AS, families
 from ..model.rules import check_rules
-from ..model.units import SYSTEMS, Units
+from ..model.units import SYSTEMS
+from .book import Figures
 from .entry_cells import BASIS, STATUS
 from .files import refuse_if_open
 from .layout import START, defined_name, layout_mark, listed
@@ -24,24 +25,15 @@ MOST_LABELS = 10
 
 
 @dataclass(kw_only=True)
-class Reading:
-    """What was read from a workbook.
+class Reading(Figures):
+    """What was read from a workbook; ``given`` has the user's figures themselves.
 
     Attributes
     ----------
-    inputs : dict
-        Every input by name, in the workbook's units, checked. The estimate if the user
-        gave no figure.
-    units : {"us", "metric"}
     version : str
         Version that wrote the workbook.
-    statuses, bases : dict of str to str
     places : dict of str to str
         Sheet and cell of each input; empty for one that the workbook does not have.
-    given : dict
-        The inputs for which the workbook has the user's figure.
-    ranges : dict of str to (float, float)
-        The user's own low and high; NaN for one that is left out.
     missing : tuple of str
         Inputs that the workbook does not have.
     mark : str
@@ -51,17 +43,11 @@ class Reading:
         has calculated it.
     """
 
-    inputs: dict
-    units: Units
     version: str
-    statuses: dict
-    bases: dict
     places: dict
-    given: dict = field(default_factory=dict)
-    ranges: dict = field(default_factory=dict)
-    missing: tuple = ()
-    mark: str = ""
-    answer: str = ""
+    missing: tuple
+    mark: str
+    answer: str
 
     @property
     def current(self):

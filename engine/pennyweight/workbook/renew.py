@@ -66,13 +66,11 @@ def renew_book(path, out=None):
 
 def _values(contents, reading):
     """New value of every cell that is out of date, by sheet and address."""
-    words = (reading.units, reading.statuses, reading.bases)
-    own = (reading.given, reading.ranges)
-    fresh = pristine(reading.inputs, *words, *own)
+    fresh = pristine(reading)
     # Flags of changed inputs compare with the column As issued, which is renewed, too.
     # The results of the risk analysis stay.
     kept = replace(fresh, sheets={**fresh.sheets, RISK: contents.sheets[RISK]})
-    expected = Expected(reading.inputs, reading.inputs, *words, kept, *own, fresh=fresh)
+    expected = Expected(reading, reading.inputs, kept, fresh=fresh)
     solved = solved_places() | issued_places().keys()
     found = {}
     for sheet in SHEETS:

@@ -2,6 +2,7 @@
 
 import io
 import zipfile
+from dataclasses import replace
 
 import pytest
 
@@ -10,6 +11,7 @@ from pennyweight.workbook.inspection.fresh import contents_of_fresh
 from pennyweight.workbook.layout import LINE_SHEETS
 from pennyweight.workbook.package.contents import contents_of
 from pennyweight.workbook.write import book_bytes
+from tests.books import example_figures
 from tests.thorough import sampled
 
 NASTY = 'A & <B> "é" _x0041_ '
@@ -27,7 +29,8 @@ HELD = ("sheets", "names", "spelt", "states", "hidden_lines", "notes", "parts")
     ),
 )
 def test_cells_are_those_that_are_read_back(inputs, units, given):
-    book = make_book(inputs, units, given=given)
+    figures = example_figures(inputs, units)
+    book = make_book(replace(figures, given=given or figures.given))
     with zipfile.ZipFile(io.BytesIO(book_bytes(book))) as package:
         read = contents_of(package, "")
     fresh = contents_of_fresh(book, LINE_SHEETS)

@@ -4,17 +4,15 @@ import numpy as np
 import pytest
 
 from pennyweight.documents.compare import compare_books
-from pennyweight.model.inputs import INPUTS
 from pennyweight.model.mill_model import MODEL
 from pennyweight.model.run import run
-from pennyweight.workbook.book import make_book
 from pennyweight.workbook.inspection.expected import Expected
 from pennyweight.workbook.inspection.formula_equality import same_formula
 from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.layout import layout
 from pennyweight.workbook.package.sheet_part import StoredCell
 from pennyweight.workbook.write import book_bytes
-from tests.books import book_at
+from tests.books import book_at, example_figures, made_book
 from tests.thorough import sampled
 
 from ...oracles.package import write_changed
@@ -33,7 +31,7 @@ def test_a_fresh_book_is_sound(units, tmp_path):
 def test_a_formula_overwritten_by_a_number_and_a_hidden_sheet(units, tmp_path):
     place = layout().places["cost_per_ton"]
     path, spoilt = tmp_path / "book.xlsx", tmp_path / "spoilt.xlsx"
-    made = make_book(units=units)
+    made = made_book(units=units)
     path.write_bytes(book_bytes(made, lambda p, _: p.add_worksheet("Mine").hide()))
     write_changed(path, spoilt, {(place.sheet, place.cell()): 100.0})
     found = inspect_book(spoilt)
@@ -102,9 +100,8 @@ def test_a_figure_changed_but_not_calculated(tmp_path):
 def test_rounding_of_sums_that_nearly_cancel_accuses_nobody():
     """Far below zero, a rate discounts late months a million times up."""
     poor = {"gold_price": 1500.0}
-    values = run(poor)
-    inputs = {name: values[name].item() for name in INPUTS}
-    expected = Expected(inputs, inputs, "us", {}, {}, None, lines=())
+    values, figures = run(poor), example_figures(poor)
+    expected = Expected(figures, figures.inputs, None, lines=())
     rate, years = values["last_middle"], values["discount_years"]
     sums = np.sum(abs(values["real_cash"]) / (1 + rate) ** years)
     assert rate < -0.8 and 2e-15 * sums > expected.noise

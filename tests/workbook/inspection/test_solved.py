@@ -1,5 +1,7 @@
 """Figures that the engine solves are in few cells, and these are known."""
 
+from dataclasses import replace
+
 import pytest
 
 from pennyweight.model.inputs import INPUTS
@@ -11,7 +13,7 @@ from pennyweight.workbook.inspection.expected import (
     solved_places,
 )
 from pennyweight.workbook.package.contents import read_contents
-from tests.books import book_at
+from tests.books import book_at, example_figures
 from tests.thorough import sampled
 
 PRICE, GRADE = INPUTS["gold_price"], INPUTS["ore_grade"]
@@ -44,7 +46,8 @@ def test_the_solved_places_are_where_values_without_formula_differ(others, tmp_p
     example = read_contents(book_at(tmp_path / "book.xlsx")).sheets
     found = set()
     for inputs, given in others:
-        fresh = pristine(inputs, "us", {}, {}, given, solve=True)
+        figures = example_figures(inputs)
+        fresh = pristine(replace(figures, given=given or figures.given), solve=True)
         for sheet, cells in fresh.sheets.items():
             found |= {
                 (sheet, place)

@@ -6,9 +6,8 @@ import numpy as np
 import pytest
 
 from pennyweight.errors import BadValue
-from pennyweight.workbook.book import make_book
 from pennyweight.workbook.write import book_bytes
-from tests.books import book_at
+from tests.books import book_at, made_book
 from tests.thorough import sampled
 
 from ...model.drawing import converted, unusual
@@ -102,10 +101,10 @@ def test_every_cell_of_unusual_plans(seed, units, libreoffice, tmp_path):
 @pytest.mark.parametrize("program", ["gnumeric", "iron"])
 def test_every_cell_of_an_unusual_plan_in_other_programs(program, request, tmp_path):
     path = tmp_path / "book.xlsx"
-    path.write_bytes(book_bytes(make_book(unusual(np.random.default_rng(7)))))
+    path.write_bytes(book_bytes(made_book(unusual(np.random.default_rng(7)))))
     assert disagreeing(path, request.getfixturevalue(program)) == []
 
 
 def test_what_contradicts_itself_makes_no_book():
     with pytest.raises(BadValue, match="Change one of them"):
-        make_book({"bullion_fineness": 999.0, "silver_fineness": 2.0})
+        made_book({"bullion_fineness": 999.0, "silver_fineness": 2.0})

@@ -8,6 +8,7 @@ flags of changed inputs and totals, are evaluated from their formulas.
 import functools
 import itertools
 import math
+from dataclasses import replace
 
 import numpy as np
 
@@ -18,7 +19,7 @@ from ...model.mill_model import MODEL
 from ...model.run import run
 from ...model.switching_values import switching_values
 from .. import answer_sheet, contract_sheet
-from ..book import make_book
+from ..book import Figures, make_book
 from ..entry_cells import BASIS, ISSUED, OWN_HIGH, OWN_LOW, STATUS
 from ..layout import LINE_SHEETS, layout, listed
 from ..line_sheets import stored
@@ -86,47 +87,27 @@ class Expected:
 
     Parameters
     ----------
-    inputs : dict
-        The present inputs of the workbook.
+    figures : Reading
+        Of the workbook: the present inputs.
     issued : dict
-        Those at the issue, for the figures that the engine solved then.
-    units : {"us", "metric"}
-    statuses, bases : dict of str to str
+        Inputs at the issue, for the figures that the engine solved then.
     found : Contents
         The workbook itself, for cells that are the user's own.
-    given : dict, optional
-        The inputs that are the user's own; all when left out.
-    ranges : dict of str to (float, float), optional
-        The user's own low and high.
     lines : tuple of str
         Sheets of the model's lines whose texts and formulas are needed.
     fresh : Contents, optional
         As given by `pristine`, if already made.
     """
 
-    def __init__(
-        self,
-        inputs,
-        issued,
-        units,
-        statuses,
-        bases,
-        found,
-        given=None,
-        ranges=None,
-        lines=LINE_SHEETS,
-        fresh=None,
-    ):
-        self.inputs, self.units, self.found = inputs, units, found
-        self.given = inputs if given is None else given
-        arguments = (units, statuses, bases, self.given, ranges, lines)
-        as_issued = issued == inputs and fresh is None
-        self.pristine = fresh or pristine(inputs, *arguments, solve=as_issued)
-        self.issued, self._told = issued, arguments
+    def __init__(self, figures, issued, found, lines=LINE_SHEETS, fresh=None):
+        self.figures, self.issued, self.found = figures, issued, found
+        self.inputs, self.units, self.lines = figures.inputs, figures.units, lines
+        as_issued = issued == self.inputs and fresh is None
+        self.pristine = fresh or pristine(figures, lines, solve=as_issued)
         self.cells = self.pristine.sheets
         if not as_issued:
-            self.cells = _with_solved(self.cells, issued, units)
-        self.values = run(inputs, units)
+            self.cells = _with_solved(self.cells, issued, self.units)
+        self.values = run(self.inputs, self.units)
         self._sheets = {name.lower(): name for name in self.cells}
         self._worked, self._depth = {}, 0
         sums = [v for name, v in self.values.items() if _is_monthly_money(name)]
@@ -136,7 +117,8 @@ class Expected:
     @functools.cached_property
     def before(self):
         """Contents of a workbook newly written for the inputs of the issue."""
-        return pristine(self.issued, *self._told, solve=True)
+        as_issued = replace(self.figures, inputs=self.issued)
+        return pristine(as_issued, self.lines, solve=True)
 
     def value(self, sheet, place):
         """The expected value of a cell.
@@ -157,7 +139,9 @@ class Expected:
 
     def _value(self, sheet, place):
         if (sheet, place) in input_places():
-            return _unless_empty(self.given.get(input_places()[sheet, place], ""))
+            return _unless_empty(
+                self.figures.given.get(input_places()[sheet, place], "")
+            )
         line = line_places().get((sheet, place))
         if line is not None:
             return stored(self.values[line[0]][line[1]])
@@ -303,26 +287,12 @@ def _with_solved(cells, issued, units):
     return found
 
 
-def pristine(
-    inputs,
-    units,
-    statuses,
-    bases,
-    given=None,
-    ranges=None,
-    lines=LINE_SHEETS,
-    solve=False,
-):
+def pristine(figures, lines=LINE_SHEETS, solve=False):
     """Contents of a newly written workbook.
 
     Parameters
     ----------
-    inputs : dict
-    units : {"us", "metric"}
-    statuses, bases : dict of str to str
-    given : collection of str, optional
-        The inputs that are the user's own; all when left out.
-    ranges : dict of str to (float, float), optional
+    figures : Figures
     lines : tuple of str
         As for `book_bytes`.
     solve : bool
@@ -332,16 +302,19 @@ def pristine(
     -------
     contents : Contents
     """
-    arguments = (statuses, bases, ranges or {})
-    texts = tuple(tuple(sorted(mapping.items())) for mapping in arguments)
-    own = None if given is None else frozenset(given)
-    return _pristine(tuple(sorted(inputs.items())), units, own, *texts, lines, solve)
+    mappings = (getattr(figures, name) for name in MAPPINGS)
+    pairs = (tuple(sorted(mapping.items())) for mapping in mappings)
+    return _pristine(figures.units, frozenset(figures.given), lines, solve, *pairs)
+
+
+MAPPINGS = ("inputs", "statuses", "bases", "ranges")
 
 
 @functools.lru_cache(maxsize=8)
-def _pristine(inputs, units, given, statuses, bases, ranges, lines, solve):
-    arguments = (dict(statuses), dict(bases), given, dict(ranges), solve)
-    return contents_of_fresh(make_book(dict(inputs), units, *arguments), lines)
+def _pristine(units, given, lines, solve, *pairs):
+    mappings = dict(zip(MAPPINGS, map(dict, pairs), strict=True))
+    book = make_book(Figures(units=units, given=given, **mappings), solve)
+    return contents_of_fresh(book, lines)
 
 
 @functools.lru_cache(maxsize=8)

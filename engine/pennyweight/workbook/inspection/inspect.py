@@ -107,11 +107,9 @@ def inspect_contents(contents, reading, strict=False):
 def _compared(contents, reading):
     """Compare every cell and name with the expected one."""
     issued, findings = _issued(contents, reading)
-    words = (reading.units, reading.statuses, reading.bases)
-    own = (reading.given, reading.ranges)
     # The visible sheets and rows are those of the job that it was written for.
     inputs = reading.inputs | {"job": issued["job"]}
-    expected = Expected(inputs, issued, *words, contents, *own)
+    expected = Expected(replace(reading, inputs=inputs), issued, contents)
     findings += _moved(contents, expected.pristine.names)
     findings += risk_sheet_findings(contents, reading.units)
     for sheet in SHEETS:

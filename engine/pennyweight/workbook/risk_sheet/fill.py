@@ -60,8 +60,7 @@ def fill_risk_sheet(path, report, inputs, out=None):
     contents = read_contents(path)
     refuse_if_open(contents.path)
     reading, figures = current_reading(contents), sheet_figures(report, inputs)
-    present, own = reading.inputs, (reading.given, reading.ranges)
-    arguments = (present, present, report.study.units, {}, {}, contents, *own, ())
+    arguments = (reading, reading.inputs, contents, ())
     _refuse_altered(contents, Expected(*arguments))
     cells = contents.sheets[SHEET]
     for place, value in figures.items():
