@@ -1,8 +1,7 @@
 """Arguments and options shared by several commands."""
 
-from enum import StrEnum
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Literal
 
 import typer
 
@@ -35,30 +34,14 @@ def number_or_share(text):
     return number / 100 if text.endswith("%") else number
 
 
-class JobChoice(StrEnum):
-    """What a workbook is for."""
-
-    claim = "claim"
-    contract = "contract"
-    lot = "lot"
-    test = "test"
-    mill = "mill"
-    everything = "everything"
-
-
-class Units(StrEnum):
-    """The two unit systems."""
-
-    us = "us"
-    metric = "metric"
-
-
 BookArgument = argument(Path, "Workbook (.xlsx).", metavar="BOOK")
 JsonOption = option(bool, "Print JSON, for programs.", "--json")
 ForceOption = option(bool, "Replace existing files.", "--force")
 OutputOption = output_option(Path)
 OptionalOutput = output_option(Path | None)
-UnitsOption = option(Units | None, "Unit system of the workbook; default: us.")
+UnitsOption = option(
+    Literal["us", "metric"] | None, "Unit system of the workbook; default: us."
+)
 ExampleOption = option(bool, "The worked example, an invented claim.", "--example")
 SourceOption = option(
     Path | None, "Take over the inputs of this workbook.", "--from", metavar="OTHER"

@@ -30,7 +30,7 @@ def new(
     from ..addins.excel.macro_workbook import new_workbook
     from .new import new_plan
 
-    plan = new_plan(units and units.value, example, source)
+    plan = new_plan(units, example, source)
     for note in plan.notes:
         typer.echo(note)
     for path in new_workbook(plan.book(), book, force):

@@ -1,20 +1,21 @@
 """``pennyweight new``: a new workbook."""
 
+from typing import Literal
+
 import typer
 
 from .arguments import (
     BookArgument,
     ExampleOption,
     ForceOption,
-    JobChoice,
     SourceOption,
     UnitsOption,
     option,
 )
 
 ENTERED_ON = {
-    JobChoice.test: "sheets Start, Inputs and Test lot",
-    JobChoice.mill: "sheets Inputs and Mills",
+    "test": "sheets Start, Inputs and Test lot",
+    "mill": "sheets Inputs and Mills",
 }
 """Where a job's figures are entered, if not on the sheet Start alone."""
 
@@ -28,7 +29,7 @@ def new(
         bool, "Ask for the figures that are needed, then judge.", "--ask"
     ) = False,
     job: option(
-        JobChoice | None,
+        Literal["claim", "contract", "lot", "test", "mill", "everything"] | None,
         "Ask for, and show, only what this job needs; else everything.",
         "--for",
     ) = None,
@@ -40,10 +41,10 @@ def new(
     force: ForceOption = False,
 ):
     """Write a new workbook."""
-    plan = new_plan(units and units.value, example, source)
+    plan = new_plan(units, example, source)
     notes = plan.notes
     if job:
-        plan = plan.change(job=job.value)
+        plan = plan.change(job=job)
     if ask:
         plan = _asked(plan, book, example, force)
     written = _write(plan, book, force, with_functions)

@@ -1,8 +1,8 @@
 """``pennyweight risk``: a Monte Carlo risk analysis of a claim or a contract."""
 
 import os
-from enum import StrEnum
 from pathlib import Path
+from typing import Literal
 
 import typer
 
@@ -12,37 +12,22 @@ from .screen import echo_json, echo_notes, say_currency
 TRIALS = 16384
 
 
-class Gold(StrEnum):
-    """Model of the gold price."""
-
-    flat = "flat"
-    path = "path"
-    table = "table"
-
-
-class RangeShape(StrEnum):
-    """Shape of the ranges."""
-
-    triangular = "triangular"
-    pert = "pert"
-
-
 def risk(
     book: BookArgument,
     trials: option(int, "Number of trials; rounded up to a power of two.") = TRIALS,
     seed: option(int, "Random seed; the same seed gives the same results.") = 0,
     funds: option(float | None, "Cash available, $; default: peak funding.") = None,
     gold: option(
-        Gold,
+        Literal["flat", "path", "table"],
         "Model of the gold price: one lognormal mean (flat), a monthly "
         "random walk (path), or the low and high of the input (table).",
-    ) = Gold.flat,
+    ) = "flat",
     volatility: option(
         float | None, "Volatility of the gold price per year; 0.15 is 15%."
     ) = None,
     shape: option(
-        RangeShape, "Distribution between low and high."
-    ) = RangeShape.triangular,
+        Literal["triangular", "pert"], "Distribution between low and high."
+    ) = "triangular",
     vary: option(
         list[str] | None,
         "Distribution of one input, by name or label, as "
@@ -92,9 +77,9 @@ def risk(
             trials,
             seed,
             funds=funds,
-            gold=gold.value,
+            gold=gold,
             volatility=volatility,
-            shape=shape.value,
+            shape=shape,
             vary=dict(distribution_of(text) for text in vary or ()),
             correlations=dict(correlation(text) for text in correlate or ()),
             rate=rate,

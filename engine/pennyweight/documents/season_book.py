@@ -9,7 +9,8 @@ import datetime
 import numpy as np
 from xlsxwriter.utility import xl_col_to_name
 
-from ..season.cash import PAID, whole_days
+from ..season.calendar import whole_days
+from ..season.cash import PAID
 from ..workbook.chart import NO_LEGEND, bars, draw
 from ..workbook.style import SERIES
 from ..workbook.table import Cell, Column, Table, table_bytes

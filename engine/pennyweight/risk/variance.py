@@ -52,7 +52,7 @@ def groups_of(study, separate=None):
     Parameters
     ----------
     study : Study
-    apart : collection of str, optional
+    separate : collection of str, optional
         Inputs with groups of their own; all others form one group, the last.
         Default: all inputs.
 
@@ -99,7 +99,7 @@ def sobol_indices(study, count=1024, seed=0, method="auto", separate=None):
         the number of groups plus two.
     seed : int
     method : {"auto", "numpy", "kernel"}
-    apart : collection of str, optional
+    separate : collection of str, optional
         Inputs with groups of their own; all others form one group. Default: all.
 
     Returns

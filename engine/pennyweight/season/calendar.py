@@ -60,8 +60,7 @@ class Calendar:
 
     def arrivals(self, days):
         """For each working day: hour at which a payment arrives, some days later."""
-        wait = datetime.timedelta(math.ceil(days))
-        return [self.opens(day + wait) for day in self.days]
+        return [self.opens(day + whole_days(days)) for day in self.days]
 
     @property
     def months(self):
@@ -88,6 +87,11 @@ class Calendar:
         return [
             at for at, day in enumerate(self.days) if (day.year, day.month) == month
         ]
+
+
+def whole_days(days):
+    """Days until a payment, rounded up to whole days."""
+    return datetime.timedelta(math.ceil(days))
 
 
 def make_calendar(inputs, dates=(), start=None, closed=(), reserve=0.0):

@@ -1,12 +1,12 @@
 """Cash flow of a season by lot, and the value of more cash."""
 
-import datetime
 import math
 from dataclasses import replace
 
 import numpy as np
 import pandas as pd
 
+from .calendar import whole_days
 from .schedule import HALF_CENT, SLACK, cash_after
 from .solver import solve_season
 
@@ -49,11 +49,6 @@ def cash_table(season):
             row[what] = amount
         rows.append({**row, "cash": left[at], "waits": _waits(season, at)})
     return pd.DataFrame(rows)
-
-
-def whole_days(days):
-    """Days until a payment, rounded up to whole days."""
-    return datetime.timedelta(math.ceil(days))
 
 
 def _waits(season, at):

@@ -6,7 +6,6 @@ import datetime
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from numbers import Real
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -417,11 +416,8 @@ def _modes(offers, calendar):
 def _check_options(options):
     for name, label in NOT_NEGATIVE.items():
         value = getattr(options, name)
-        if not isinstance(value, Real) or not value >= 0:
+        if not value >= 0:
             raise CallError(f"{label}: {value!r}. Enter a number of 0 or more.")
-    for name in ("grinds", "closed"):
-        if np.ndim(getattr(options, name)) != 1:
-            raise CallError(f"{name}: {getattr(options, name)!r}. Give a list.")
 
 
 def _frame(schedule, offers, calendar, problem):

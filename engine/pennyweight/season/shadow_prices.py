@@ -189,8 +189,6 @@ def _cost_of_forcing(season, lot, wanted):
         ).schedule
     except WorkbookError:
         return " It does not fit."
-    if lot not in {job.lot for job in plan.jobs}:
-        return ""
     kept = {job.lot for job in plan.jobs}
     before = [job.lot for job in season.solution.schedule.jobs]
     moved = [season.offers.names[other] for other in before if other not in kept]

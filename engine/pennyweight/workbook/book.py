@@ -3,7 +3,6 @@
 import functools
 import math
 from collections import Counter
-from collections.abc import Collection
 from dataclasses import dataclass, field
 
 from .. import __version__
@@ -44,13 +43,12 @@ class Figures:
     Attributes
     ----------
     inputs : dict
-        Every input by name, in the units of the workbook; the estimate if the user gave
-        no figure.
+        Every input by name, in the units of the workbook.
     units : {"us", "metric"}
     statuses, bases : dict of str to str
         Status and basis of inputs.
-    given : collection of str
-        The inputs that are the user's own figures.
+    given : dict
+        The user's own figures; what else is in ``inputs`` is an estimate.
     ranges : dict of str to (float, float)
         The user's own low and high; NaN for one that is left out.
     """
@@ -59,7 +57,7 @@ class Figures:
     units: Units
     statuses: dict = field(default_factory=dict)
     bases: dict = field(default_factory=dict)
-    given: Collection = ()
+    given: dict = field(default_factory=dict)
     ranges: dict = field(default_factory=dict)
 
 

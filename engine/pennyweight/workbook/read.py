@@ -26,7 +26,7 @@ MOST_LABELS = 10
 
 @dataclass(kw_only=True)
 class Reading(Figures):
-    """What was read from a workbook; ``given`` has the user's figures themselves.
+    """What was read from a workbook.
 
     Attributes
     ----------

@@ -313,7 +313,9 @@ MAPPINGS = ("inputs", "statuses", "bases", "ranges")
 @functools.lru_cache(maxsize=8)
 def _pristine(units, given, lines, solve, *pairs):
     mappings = dict(zip(MAPPINGS, map(dict, pairs), strict=True))
-    book = make_book(Figures(units=units, given=given, **mappings), solve)
+    book = make_book(
+        Figures(units=units, given=dict.fromkeys(given), **mappings), solve
+    )
     return contents_of_fresh(book, lines)
 
 
