@@ -165,6 +165,16 @@ from .trade.partners import (
     interest_after_dilution as interest_after_dilution,
     owner_initial_value as owner_initial_value,
 )
+from .trade.pulp import (
+    pulp_flow as pulp_flow,
+    pulp_gravity as pulp_gravity,
+    settling_area as settling_area,
+    settling_velocity as settling_velocity,
+    solids_by_volume as solids_by_volume,
+    solids_share as solids_share,
+    stokes_velocity as stokes_velocity,
+    water_with_solids as water_with_solids,
+)
 from .trade.purchase import (
     gold_after_deductions as gold_after_deductions,
     grade_by_segment as grade_by_segment,
@@ -211,6 +221,11 @@ from .trade.scaling import (
     scaled_cost as scaled_cost,
     taylor_life as taylor_life,
     taylor_rate as taylor_rate,
+)
+from .trade.screening import (
+    circulating_load as circulating_load,
+    screen_effectiveness as screen_effectiveness,
+    screen_efficiency as screen_efficiency,
 )
 from .trade.settlement import (
     cumulative_rounding as cumulative_rounding,

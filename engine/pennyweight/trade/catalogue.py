@@ -21,6 +21,8 @@ TOPICS = (
     "mills",
     "motors",
     "wear",
+    "screening",
+    "pulp",
     "balance",
     "recovery",
     "gravity",

@@ -11,8 +11,11 @@ SYSTEMS = (METRIC, US)
 
 US_UNITS = {
     "m": ("ft", exact.METRES_PER_FOOT),
+    "m^2": ("ft^2", exact.METRES_PER_FOOT**2),
     "m^3": ("ft^3", exact.METRES_PER_FOOT**3),
+    "m^3/hour": ("gal/min", exact.LITRES_PER_GALLON * 60 / 1000),
     "t": ("ton", exact.TONNES_PER_SHORT_TON),
+    "t/hour": ("ton/hour", exact.TONNES_PER_SHORT_TON),
     "t/year": ("ton/year", exact.TONNES_PER_SHORT_TON),
     "t/m^3": ("lb/ft^3", exact.KILOGRAMS_PER_POUND / 1000 / exact.METRES_PER_FOOT**3),
     "kg": ("lb", exact.KILOGRAMS_PER_POUND),
