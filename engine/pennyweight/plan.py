@@ -543,7 +543,7 @@ class Plan:
         self.may_tell_risk(entered=True)
         self._refuse_without_workbook()
         if path:
-            refuse_unless_free(path, force)
+            self.may_write(path, force)
         return fill_risk_sheet(self.path, report, self.inputs, path)
 
     def odds(self) -> Odds | None:
@@ -1220,8 +1220,7 @@ class Plan:
         """
         from .workbook.write import write_book
 
-        path = self._output(path)
-        refuse_unless_free(path, force)
+        self.may_write(path, force)
         return write_book(self.book(), path, force)
 
     def book(self) -> Book:

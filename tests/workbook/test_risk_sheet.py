@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from openpyxl import load_workbook
 from openpyxl.reader.drawings import find_images
+from xlsxwriter.utility import xl_rowcol_to_cell as address
 
 from pennyweight.cli.judge import judge
 from pennyweight.errors import WorkbookError
@@ -31,7 +32,6 @@ from pennyweight.workbook.risk_sheet.layout import (
     SHEET,
     STATE,
     VALUE,
-    address,
     chart_places,
     figure_places,
     is_filled,

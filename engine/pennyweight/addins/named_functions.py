@@ -16,8 +16,8 @@ from ..workbook.files import (
     scratch_folder,
     write_whole,
 )
-from ..workbook.package.patch import SIGNED
-from ..workbook.package.validation import BROKEN, inspect_package
+from ..workbook.package.patch import refuse_signed
+from ..workbook.package.validation import opened
 from .lambdas import lambdas
 
 PART = "xl/workbook.xml"
@@ -69,18 +69,11 @@ def add_functions(path, output, force=False):
     """
     refuse_other_ending(Path(output))
     refuse_inputs([output], [path])
-    try:
-        with zipfile.ZipFile(inspect_package(path)) as package:
-            names = package.namelist()
-            if any(name.startswith(SIGNED) for name in names):
-                raise WorkbookError(
-                    f"{path} is signed: a change would break the signature."
-                )
-            if PART not in names:
-                raise WorkbookError(f"{path}: save it in Excel first, then try again.")
-            content = with_functions(package, path)
-    except BROKEN as error:
-        raise WorkbookError(f"{path} is damaged ({error}).") from None
+    with opened(path) as package:
+        refuse_signed(package, path)
+        if PART not in package.namelist():
+            raise WorkbookError(f"{path}: save it in Excel first, then try again.")
+        content = with_functions(package, path)
     return write_whole(output, content, force)
 
 

@@ -33,7 +33,8 @@ def do(job, path, out="", **options):
         return {"said": str(error)}
 
 
-def _judge(plan, _out):
+def judge(plan, _out=""):
+    """Judge a plan."""
     judgement = plan.judge()
     verdict = judgement.verdict
     return {
@@ -53,17 +54,20 @@ def _risk(plan, _out, **options):
     }
 
 
-def _compare(plan, other):
+def compare(plan, other, progress=None):
+    """Compare a plan with another workbook."""
     if not other:
         raise CallError("No other workbook was chosen.")
     return {
         "said": "See the sheet Comparison.",
         "sheet": "Comparison",
-        "rows": plan.compare(read(other)).rows(),
+        "rows": plan.compare(read(other), progress).rows(),
     }
 
 
 def _paper(writer):
+    """The job that writes a paper; the dialog asked whether a file may be replaced."""
+
     def write(plan, out):
         if not out:
             raise CallError("No file was chosen; nothing was written.")
@@ -73,9 +77,9 @@ def _paper(writer):
 
 
 JOBS = {
-    "judge": _judge,
+    "judge": judge,
     "risk": _risk,
-    "compare": _compare,
+    "compare": compare,
     "quote": _paper(lambda plan: plan.quote),
     "settle": _paper(lambda plan: plan.settle),
 }

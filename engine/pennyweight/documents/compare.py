@@ -15,12 +15,11 @@ from ..model.mill_model import MODEL
 from ..model.run import run
 from ..model.shapley import shapley_values
 from ..model.units import convert, shown
-from ..workbook.files import refuse_if_open
 from ..workbook.inspection.findings import OLD_VALUES
 from ..workbook.inspection.inspect import inspect_contents
 from ..workbook.layout import defined_name
 from ..workbook.named_cells import spot_of
-from ..workbook.package.contents import read_contents
+from ..workbook.package.contents import read_closed
 from ..workbook.read import reading_of
 from .comparison import VERDICT, Change, Comparison, Remark, headlines_of
 
@@ -43,9 +42,7 @@ def compare_books(mine, theirs, progress=None):
     WorkbookError
         When one of them cannot be read.
     """
-    contents = [read_contents(path) for path in (mine, theirs)]
-    for book in contents:
-        refuse_if_open(book.path)
+    contents = [read_closed(path) for path in (mine, theirs)]
     first, second = (reading_of(book) for book in contents)
     inspections = [
         inspect_contents(book, reading)

@@ -5,7 +5,7 @@ import numpy as np
 from ..errors import CallError, WorkbookError
 from ..model.inputs import INPUTS
 from ..model.lines.settlement.weights import MILL_ALONE, NO_UMPIRE
-from ..workbook.layout import layout
+from ..workbook.layout import entry_place
 from .dates import assay_due, day_after
 from .lots import needed_figures
 from .page import unit_of
@@ -43,12 +43,6 @@ def refuse_missing(wanted, given, need):
     if missing:
         lines = (f"{entry_place(name)}, {INPUTS[name].label}" for name in missing)
         raise WorkbookError(f"{need}. These are not entered:\n  " + "\n  ".join(lines))
-
-
-def entry_place(name):
-    """Sheet and cell where an input is entered."""
-    place = layout().entered[name]
-    return f"{place.sheet}!{place.cell()}"
 
 
 def refuse_unsettled(how, lot):

@@ -12,6 +12,7 @@ from ..model.mill_model import MODEL
 from ..model.run import run
 from ..trade import purchase
 from ..workbook.csv_file import csv_bytes
+from ..workbook.layout import entry_place
 from .account import ACCOUNT, booked, total
 from .date_checks import AGREEMENT, OF_TERMS, date_faults, lot_faults
 from .dates import assay_due
@@ -19,7 +20,6 @@ from .due_dates import due_day
 from .lots import FOUND, MELTED
 from .page import UNITS_IN_WORDS, Page, draft_words, on_paper, ounce_as_grade
 from .requirements import (
-    entry_place,
     refuse_before_assay_due,
     refuse_stand_ins,
     refuse_unbalanced,

@@ -13,8 +13,8 @@ from ..model.entries import estimated_charges
 from ..model.inputs import INPUTS, families
 from ..model.jobs import AGREED_RATES, SIGNED_RATES
 from ..model.mill_model import MODEL
+from ..workbook.layout import entry_place
 from .due_dates import due
-from .requirements import entry_place
 
 NOT_TERMS = (
     *("quote_valid_until", "terms_signed", "terms_mark", "custom_work_index"),

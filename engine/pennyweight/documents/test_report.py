@@ -10,11 +10,11 @@ from ..model.inputs import INPUTS
 from ..model.jobs import TEST
 from ..model.mill_model import MODEL
 from ..model.run import run
-from ..workbook.layout import defined_name
+from ..workbook.layout import defined_name, entry_place
 from ..workbook.style import INK
 from ..workbook.table import Cell, live
 from .page import COLUMNS, UNITS_IN_WORDS, Page, number, unit_of
-from .requirements import entry_place, refuse_missing
+from .requirements import refuse_missing
 
 TITLE = "Test lot report"
 SCREENED = ("screen_caught_gold", "screen_tails_share", "screen_tails_grade")

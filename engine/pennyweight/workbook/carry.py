@@ -10,10 +10,9 @@ from ..model.rules import check_rules
 from ..model.units import CONSTANTS, convert
 from .book import Figures
 from .entry_cells import BASIS, STATUS
-from .files import refuse_if_open
 from .layout import SHEETS, defined_name
 from .named_cells import NamedCells, cell_names, spelt, spot_of
-from .package.contents import read_contents
+from .package.contents import read_closed
 from .package.text_part import plain
 from .read import current_reading, meant_before, units_of, unused_entries
 from .renamed_sheets import FORMER
@@ -59,8 +58,7 @@ def carry_from(path, units=None):
         When the file is not a workbook, has no known input, or its inputs contradict
         one another.
     """
-    contents = read_contents(path)
-    refuse_if_open(contents.path)
+    contents = read_closed(path)
     cells = NamedCells(contents)
     own = units_of(cells)
     carried = Carried(inputs={}, units=own)

@@ -6,10 +6,10 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 
 from ..errors import WorkbookError
 from .entry_cells import BASIS, OWN_HIGH, OWN_LOW, STATUS
-from .files import refuse_changed, refuse_if_open, scratch_folder, write_whole
+from .files import refuse_changed, scratch_folder, write_whole
 from .layout import defined_name
 from .named_cells import NamedCells
-from .package.contents import read_contents
+from .package.contents import read_closed, read_contents
 from .package.patch import patch_values
 from .read import current_reading
 from .renew import renew_book
@@ -38,8 +38,7 @@ def enter_inputs(path, figures, choices, out=None):
         When the workbook cannot be read, is open elsewhere, or has altered formulas.
         Nothing is written then.
     """
-    contents = read_contents(path)
-    refuse_if_open(contents.path)
+    contents = read_closed(path)
     current_reading(contents)
     cells, values = NamedCells(contents), {}
     for name, (value, low, high, basis) in figures.items():

@@ -234,6 +234,12 @@ def must_haves(job):
     )
 
 
+def entry_place(name):
+    """Sheet and cell where an input is entered."""
+    place = layout().entered[name]
+    return f"{place.sheet}!{place.cell()}"
+
+
 def listed():
     """Inputs with a row on the sheet Inputs; not the entries of tables."""
     return [(name, entry) for name, entry in INPUTS.items() if not entry.over]

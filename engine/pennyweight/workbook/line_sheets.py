@@ -4,7 +4,7 @@ import functools
 import itertools
 import math
 
-from xlsxwriter.utility import quote_sheetname, xl_rowcol_to_cell
+from xlsxwriter.utility import quote_sheetname
 
 from ..formulas.writing import NO_ANSWER
 from ..model.checks import CHECKS
@@ -238,11 +238,6 @@ def _carried():
     """Lines whose previous element some line reads."""
     reads = {read for line in MODEL.lines.values() for read in line.parameters}
     return {closing(read) for read in reads if lagged(read)}
-
-
-def cell_name(sheet, row, column):
-    """Address of a cell with its sheet, for people."""
-    return f"{sheet}!{xl_rowcol_to_cell(row, column)}"
 
 
 def last_column(name):

@@ -11,7 +11,7 @@ from ..model.lookup import names_of
 from .entry_cells import OWN_HIGH, OWN_LOW, STATUS
 from .input_sheet import HEADS
 from .layout import LABEL, START, UNIT, VALUE, defined_name
-from .package.sheet_part import place_of
+from .package.sheet_part import address_of, place_of
 from .package.text_part import plain
 
 ENTERED = "_entered"
@@ -333,10 +333,8 @@ def _plain_label(text):
 
 def spelt(spot):
     """Sheet and cell of a place, for people."""
-    from .line_sheets import cell_name
-
-    sheet, (row, column) = spot
-    return cell_name(plain(sheet), row, column)
+    sheet, place = spot
+    return f"{plain(sheet)}!{address_of(place)}"
 
 
 def as_kind(value, entry):

@@ -11,10 +11,9 @@ from ..model.rules import check_rules
 from ..model.units import SYSTEMS
 from .book import Figures
 from .entry_cells import BASIS, STATUS
-from .files import refuse_if_open
 from .layout import START, defined_name, layout_mark, listed
 from .named_cells import NamedCells, cell_names, spelt, spot_of, take_over
-from .package.contents import read_contents
+from .package.contents import read_closed
 from .package.text_part import plain
 
 MARKS = ("Book_units", "Book_version", "Book_layout")
@@ -101,9 +100,7 @@ def read_book(path):
         When the file is not a workbook of pennyweight, is open elsewhere, or an input
         cell is empty, text, an error value or out of bounds. Every such cell is named.
     """
-    contents = read_contents(path, input_sheets)
-    refuse_if_open(contents.path)
-    return reading_of(contents)
+    return reading_of(read_closed(path, input_sheets))
 
 
 def input_sheets(names):

@@ -3,13 +3,12 @@
 from dataclasses import replace
 
 from ..errors import WorkbookError
-from .files import refuse_if_open
 from .inspection.expected import Expected, issued_places, pristine, solved_places
 from .inspection.formula_equality import same_formula
 from .inspection.inspect import inspect_contents
 from .inspection.moved import MOVED
 from .layout import SHEETS
-from .package.contents import read_contents
+from .package.contents import read_closed
 from .package.patch import patch_values
 from .package.sheet_part import address_of
 from .read import current_reading
@@ -46,8 +45,7 @@ def renew_book(path, out=None):
     WorkbookError
         When the workbook cannot be read, or has altered formulas.
     """
-    contents = read_contents(path)
-    refuse_if_open(contents.path)
+    contents = read_closed(path)
     reading = current_reading(contents)
     findings = inspect_contents(contents, reading).findings
     altered = [finding for finding in findings if finding.kind in ALTERED]

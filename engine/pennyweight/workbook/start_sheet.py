@@ -26,7 +26,7 @@ from ..risk.figures import EVEN_ODDS
 from .entry_cells import STATE as STATE_ON_INPUTS
 from .input_sheet import fill, mark_states
 from .job_view import hidden_rows, shown_sheets
-from .layout import HEAD, LABEL, START, UNIT, defined_name, layout
+from .layout import HEAD, LABEL, START, UNIT, defined_name, entry_place, layout
 from .risk_sheet.rows import MEASURED
 from .sentence import sentence
 from .sheets import REGISTRY
@@ -232,13 +232,7 @@ def _contract_warnings(book, sheet, place, look):
 
 
 def _warnings(read, units):
-    return joined(charge_words(read, units, _place), bill_words(read(BILL)))
-
-
-def _place(name):
-    """Sheet and cell where an input is entered."""
-    place = layout().entered[name]
-    return f"{place.sheet}!{place.cell()}"
+    return joined(charge_words(read, units, entry_place), bill_words(read(BILL)))
 
 
 def _tell_bill(book, sheet, formats):

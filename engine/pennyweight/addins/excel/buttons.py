@@ -43,8 +43,7 @@ def main():
 def judge(book=None):
     """Judge the open workbook as it is, saved or not."""
     book = book or caller()
-    judgement = read_open(book).judge()
-    put_sheet(book, "Judgement", judgement.rows())
+    put_sheet(book, "Judgement", read_open(book).judge().rows())
 
 
 def compare(book=None):

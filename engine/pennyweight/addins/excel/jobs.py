@@ -6,9 +6,9 @@ A job asks and reports through a window, which tests replace.
 from pathlib import Path
 
 from ...errors import PennyweightError, WorkbookError
-from ...opening import read
 from ...workbook.risk_sheet.fill import sheet_figures
 from ...workbook.risk_sheet.layout import SHEET, placed
+from .. import sheet_jobs
 from .open_book import caller, put_sheet, read_open
 
 TRIALS = 16384
@@ -46,10 +46,14 @@ def run(book, window):
 
 def judge(book, window):
     """Judge the plan on a sheet of its own."""
-    judgement = read_open(book).judge()
-    put_sheet(book, "Judgement", judgement.rows())
-    verdict = judgement.verdict
-    window.say(f"{verdict[0].upper()}{verdict[1:]}. See the sheet Judgement.")
+    _show(book, window, sheet_jobs.judge(read_open(book)))
+
+
+def _show(book, window, answer):
+    """Show the answer of a job: its rows on a sheet of their own, and its message."""
+    if "rows" in answer:
+        put_sheet(book, answer["sheet"], answer["rows"])
+    window.say(answer["said"])
 
 
 def risk(book, window):
@@ -105,29 +109,26 @@ def compare(book, window):
     if other is None:
         raise Stopped
     with window.progress("Comparison", 0) as tick:
-        found = read_open(book).compare(read(other), tick)
-    put_sheet(book, "Comparison", found.rows())
-    window.say("See the sheet Comparison.")
+        answer = sheet_jobs.compare(read_open(book), other, tick)
+    _show(book, window, answer)
 
 
 def quote(book, window):
     """Write the customer's quote."""
-    _paper(book, window, "Quote", "quote.xlsx", lambda plan: plan.quote)
+    _paper(book, window, "quote", "Quote", "quote.xlsx")
 
 
 def settle(book, window):
     """Write the statement of the lot milled."""
-    _paper(book, window, "Statement", "statement.xlsx", lambda plan: plan.settle)
+    _paper(book, window, "settle", "Statement", "statement.xlsx")
 
 
-def _paper(book, window, title, name, writer):
+def _paper(book, window, job, title, name):
     plan = read_open(book)
     path = window.save_file(title, str(Path(book.fullname).parent / name))
     if path is None:
         raise Stopped
-    # The dialog asked whether a file that is there may be replaced.
-    written = writer(plan)(path, force=True)
-    window.say(f"Written: {written}")
+    _show(book, window, sheet_jobs.JOBS[job](plan, path))
 
 
 def renew(book, window):

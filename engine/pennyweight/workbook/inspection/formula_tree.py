@@ -251,8 +251,8 @@ def is_sum_of_numbers(formula):
     (True, False)
     """
     try:
-        tokens = Tokenizer(formula).items
-    except (TokenizerError, IndexError):
+        tokens = tokens_of(formula)
+    except NoTree:
         return False
     return all(
         token.subtype == Token.NUMBER

@@ -7,10 +7,9 @@ from ...model.allowed import check
 from ...model.checks import checks
 from ...model.inputs import INPUTS
 from ...model.rules import check_rules
-from ..files import refuse_if_open
 from ..layout import SHEETS
 from ..named_cells import spot_of
-from ..package.contents import read_contents
+from ..package.contents import read_closed
 from ..package.sheet_part import address_of, place_of
 from ..read import other_layout, reading_of
 from ..renamed_sheets import renamed_sheets, renaming_findings, with_own_names
@@ -59,8 +58,7 @@ def inspect_book(path, strict=False):
         Of a workbook that cannot be used it has the reason; nothing is raised.
     """
     try:
-        contents = read_contents(path)
-        refuse_if_open(contents.path)
+        contents = read_closed(path)
         reading = reading_of(contents)
     except WorkbookError as error:
         return Inspection(CANNOT_BE_USED, reason=str(error))

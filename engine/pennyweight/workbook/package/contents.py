@@ -6,11 +6,11 @@ what is read keep a hostile file from using much time or memory.
 """
 
 import functools
-import zipfile
 from dataclasses import dataclass, field
+from pathlib import Path
 
 from ...errors import WorkbookError
-from ..files import stamp_of
+from ..files import refuse_if_open, stamp_of
 from .book_part import (
     Relation,
     owner_of,
@@ -24,7 +24,7 @@ from .drawing_part import ChartPart, DrawingPart
 from .sheet_part import SheetPart
 from .style_part import Styles, Theme
 from .text_part import Texts, readable
-from .validation import BROKEN, as_utf8, inspect_package, is_xml, part_content
+from .validation import as_utf8, is_xml, opened, part_content
 from .xml_events import parse
 
 MOST_CELLS = 400_000
@@ -163,16 +163,17 @@ def read_contents(path, choose=None):
     WorkbookError
         When the file is not a workbook, is damaged, or is too large for one.
     """
-    path = inspect_package(path)
-    stamp = stamp_of(path)
-    try:
-        with zipfile.ZipFile(path) as package:
-            found = contents_of(package, path, choose)
-    except BROKEN as error:
-        raise WorkbookError(
-            f"{path} is damaged ({error}): have it sent again."
-        ) from None
+    with opened(path) as package:
+        stamp = stamp_of(path)
+        found = contents_of(package, Path(path), choose)
     found.stamp = stamp
+    return found
+
+
+def read_closed(path, choose=None):
+    """Read a workbook file as `read_contents`; raise if another program has it open."""
+    found = read_contents(path, choose)
+    refuse_if_open(found.path)
     return found
 
 

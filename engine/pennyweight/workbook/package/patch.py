@@ -25,7 +25,7 @@ from .chart_cache import with_fresh_points
 from .contents import contents_of
 from .sheet_part import place_of
 from .text_part import plain
-from .validation import BROKEN, as_utf8, inspect_package
+from .validation import as_utf8, opened
 from .xml_events import local_name
 
 LONGEST = 32_767
@@ -69,41 +69,41 @@ def patch_values(path, out, values, stamp=None, show_rows=None):
         has no such sheet, or cannot be written. Nothing is changed then.
     """
     stamp = stamp or stamp_of(path)
-    path, out = inspect_package(path), Path(out)
+    path, out = Path(path), Path(out)
     refuse_if_open(path)
     wanted = {}
     for (sheet, address), value in values.items():
         place = place_of(address, f"The call to write {sheet}!{address}")
         wanted.setdefault(sheet, {})[place] = value
-    try:
-        content = _patched(path, wanted, show_rows or {})
-    except BROKEN as error:
-        raise WorkbookError(f"{path} is damaged ({error}).") from None
+    with opened(path) as package:
+        content = _patched(package, path, wanted, show_rows or {})
     return write_whole(out, content, True, lambda: refuse_changed(path, stamp))
 
 
-def _patched(path, wanted, show_rows):
-    target = io.BytesIO()
-    with zipfile.ZipFile(path) as package:
-        if any(name.startswith(SIGNED) for name in package.namelist()):
-            raise WorkbookError(
-                f"{path} is signed, and writing into it would break the signature: "
-                "save it without its signature first."
-            )
-        before = contents_of(package, path)
-        parts = before.sheet_parts
-        for sheet in wanted.keys() - parts.keys():
-            raise WorkbookError(f"{path} has no sheet {sheet!r}.")
-        changes = _changes(package, before, wanted, show_rows)
-        with zipfile.ZipFile(target, "w") as copy:
-            copy.comment = package.comment
-            for item in package.infolist():
-                content = package.read(item)
-                for change in changes.get(item.filename.lower(), ()):
-                    content = change(content)
-                copy.writestr(item, content)
-        with zipfile.ZipFile(target) as copy:
-            _read_back(before, contents_of(copy, path), wanted)
+def refuse_signed(package, path):
+    """Raise for a signed workbook."""
+    if any(name.startswith(SIGNED) for name in package.namelist()):
+        raise WorkbookError(
+            f"{path} is signed, and writing into it would break the signature: "
+            "save it without its signature first."
+        )
+
+
+def _patched(package, path, wanted, show_rows):
+    refuse_signed(package, path)
+    target, before = io.BytesIO(), contents_of(package, path)
+    for sheet in wanted.keys() - before.sheet_parts.keys():
+        raise WorkbookError(f"{path} has no sheet {sheet!r}.")
+    changes = _changes(package, before, wanted, show_rows)
+    with zipfile.ZipFile(target, "w") as copy:
+        copy.comment = package.comment
+        for item in package.infolist():
+            content = package.read(item)
+            for change in changes.get(item.filename.lower(), ()):
+                content = change(content)
+            copy.writestr(item, content)
+    with zipfile.ZipFile(target) as copy:
+        _read_back(before, contents_of(copy, path), wanted)
     return target.getvalue()
 
 

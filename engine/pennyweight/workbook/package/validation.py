@@ -6,6 +6,7 @@ small file can exhaust memory or read other files.
 """
 
 import codecs
+import contextlib
 import re
 import stat
 import zipfile
@@ -66,12 +67,36 @@ def inspect_package(path):
                     if total > MOST_XML:
                         raise WorkbookError(_too_much(path))
     except (*BROKEN, RuntimeError, ValueError) as error:
-        if isinstance(error, WorkbookError):
-            raise
-        raise WorkbookError(
-            f"{path} is damaged ({error}): have it sent again."
-        ) from None
+        raise _damaged(path, error) from None
     return path
+
+
+@contextlib.contextmanager
+def opened(path):
+    """Open a package that passes `inspect_package`, for reading.
+
+    Parameters
+    ----------
+    path : str or Path
+
+    Yields
+    ------
+    package : zipfile.ZipFile
+
+    Raises
+    ------
+    WorkbookError
+        As `inspect_package`, and when it turns out damaged while it is read.
+    """
+    try:
+        with zipfile.ZipFile(inspect_package(path)) as package:
+            yield package
+    except BROKEN as error:
+        raise _damaged(path, error) from None
+
+
+def _damaged(path, error):
+    return WorkbookError(f"{path} is damaged ({error}): have it sent again.")
 
 
 def is_xml(name):

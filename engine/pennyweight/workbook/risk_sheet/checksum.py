@@ -2,8 +2,10 @@
 
 import hashlib
 
+from xlsxwriter.utility import xl_rowcol_to_cell
+
 from ..inspection.findings import Finding
-from .layout import CHECKSUM, SHEET, VALUE, address, figure_places
+from .layout import CHECKSUM, SHEET, VALUE, figure_places
 
 DIGITS = 9
 """Significant digits that are compared; every program stores as many."""
@@ -26,13 +28,13 @@ def risk_sheet_findings(contents, units):
         cell = there.get(place)
         if cell is not None and cell.formula:
             kind, ends = "value replaced by a formula", ("a value", cell.formula)
-            yield Finding(SHEET, address(*place), kind, *ends)
+            yield Finding(SHEET, xl_rowcol_to_cell(*place), kind, *ends)
         figures[place] = None if cell is None else cell.value
     checksum = figures[CHECKSUM, VALUE]
     entered = any(value not in (None, "") for value in figures.values())
     if entered and checksum != checksum_of(figures):
         ends = ("the checksum of the values", "another" if checksum else "none")
-        where = address(CHECKSUM, VALUE)
+        where = xl_rowcol_to_cell(CHECKSUM, VALUE)
         yield Finding(SHEET, where, "results of risk changed", *ends)
 
 

@@ -5,15 +5,15 @@ sheets, macros and charts.
 """
 
 import numpy as np
+from xlsxwriter.utility import xl_rowcol_to_cell
 
 from ...errors import WorkbookError
 from ...risk.sentences import distribution_name
-from ..files import refuse_if_open
 from ..inspection.expected import Expected
 from ..inspection.inspect import sheet_findings
 from ..job_view import hidden_rows
 from ..layout import START
-from ..package.contents import read_contents
+from ..package.contents import read_closed
 from ..package.patch import patch_values
 from ..package.sheet_part import cell_of
 from ..read import current_reading
@@ -25,7 +25,6 @@ from .layout import (
     SHEET,
     TRIALS,
     VALUE,
-    address,
     chart_places,
     figure_places,
     placed,
@@ -57,8 +56,7 @@ def fill_risk_sheet(path, report, inputs, out=None):
         If the workbook is open elsewhere or signed, or its risk sheet is not as
         issued. Nothing is changed then.
     """
-    contents = read_contents(path)
-    refuse_if_open(contents.path)
+    contents = read_closed(path)
     reading, figures = current_reading(contents), sheet_figures(report, inputs)
     arguments = (reading, reading.inputs, contents, ())
     _refuse_altered(contents, Expected(*arguments))
@@ -70,11 +68,11 @@ def fill_risk_sheet(path, report, inputs, out=None):
     expected = Expected(*arguments)
     formulas = [p for p, cell in expected.cells[SHEET].items() if cell.formula]
     live = {place: expected.value(SHEET, place) for place in formulas}
-    values = {(SHEET, address(*p)): v for p, v in (figures | live).items()}
+    values = {(SHEET, xl_rowcol_to_cell(*p)): v for p, v in (figures | live).items()}
     for sheet in (START, ANSWER):
         for place, cell in expected.cells[sheet].items():
             if "Risk_trials" in (cell.formula or ""):
-                values[sheet, address(*place)] = expected.value(sheet, place)
+                values[sheet, xl_rowcol_to_cell(*place)] = expected.value(sheet, place)
     charts = [
         (row, row + CHART_ROWS - 1) for _, row, _ in chart_places(report.study.units)
     ]

@@ -3,8 +3,6 @@
 import functools
 from dataclasses import dataclass
 
-from xlsxwriter.utility import xl_rowcol_to_cell
-
 from ...model.inputs import INPUTS
 from .tables import RiskTable, tables
 
@@ -136,14 +134,3 @@ def figure_places(units):
 def is_filled(contents):
     """Whether the sheet has results."""
     return contents.cell(SHEET, (TRIALS, VALUE)) is not None
-
-
-def address(row, column):
-    """Address of a cell of the sheet.
-
-    Examples
-    --------
-    >>> address(4, 1)
-    'B5'
-    """
-    return xl_rowcol_to_cell(row, column)

@@ -5,7 +5,7 @@ enters the results and shows the rows, in this workbook or in a copy that a part
 changed.
 """
 
-from xlsxwriter.utility import quote_sheetname
+from xlsxwriter.utility import quote_sheetname, xl_rowcol_to_cell
 
 from ...model.inputs import INPUTS
 from ...model.units import shown
@@ -26,7 +26,6 @@ from .layout import (
     UNIT,
     VALUE,
     WRITTEN,
-    address,
     chart_places,
     mean_place,
     placed,
@@ -112,7 +111,7 @@ NONE = "n/a"
 def _name_curves(sheet, formats, curves, ranked):
     """Head each curve by its input, in the order of the ranking."""
     for place in range(CURVES):
-        label = address(ranked.top + place, 0)
+        label = xl_rowcol_to_cell(ranked.top + place, 0)
         formula, look = f'=IF({label}="","{NONE}",{label})', formats.head(align="right")
         sheet.write_formula(curves.head, 1 + place, formula, look, NONE)
     sheet.set_row(curves.head, 30)
@@ -157,7 +156,7 @@ def _record(sheet, formats, units, record):
         align = {"align": "right"} if column in (VALUE, FLAG, 5, 6, 7) else {}
         sheet.write_string(record, column, head, formats.head(**align))
     sheet.set_row(record, 30)
-    trials = address(TRIALS, VALUE)
+    trials = xl_rowcol_to_cell(TRIALS, VALUE)
     changed = formats(num_format='"changed";;""', font_color=ACCENT, bold=True)
     for row, name in enumerate(recorded(), record + 1):
         entry, place = INPUTS[name], layout().places[name]
@@ -166,7 +165,7 @@ def _record(sheet, formats, units, record):
         sheet.write_blank(row, VALUE, None, look)
         sheet.write_string(row, UNIT, shown(entry.unit, units), formats.unit())
         there = f"{quote_sheetname(place.sheet)}!{place.cell()}"
-        here = address(row, VALUE)
+        here = xl_rowcol_to_cell(row, VALUE)
         formula = f"=IF({trials}=0,0,IF({here}={there},0,1))"
         sheet.write_formula(row, FLAG, formula, changed, 0)
         sheet.write_blank(row, DRAWN, None, formats())
@@ -177,8 +176,10 @@ def _record(sheet, formats, units, record):
 def _state(sheet, formats, units, record, names):
     """The status cell, the number of trials and the checksum."""
     found = placed(units)[0]
-    trials, changed = address(TRIALS, VALUE), address(CHANGED, VALUE)
-    first, last = (address(row, FLAG) for row in (record + 1, record + len(recorded())))
+    trials, changed = (xl_rowcol_to_cell(row, VALUE) for row in (TRIALS, CHANGED))
+    first, last = (
+        xl_rowcol_to_cell(row, FLAG) for row in (record + 1, record + len(recorded()))
+    )
     bold = formats(bold=True)
     sheet.write_string(STATE, WRITTEN, "Results on this sheet", bold)
     sheet.write_formula(
