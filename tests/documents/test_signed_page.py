@@ -385,11 +385,31 @@ def test_a_price_day_in_other_words_is_for_people_to_compare():
     assert not make_statement({**case, **before}, "us").draft
 
 
-def test_a_ledger_names_the_lots_with_wrong_dates(tmp_path):
+def first_lot(**dates):
+    """A table with the first of the lots, and its dates."""
     head, first, *_ = LOTS.splitlines()
-    lots = dict(zip(head.split(","), first.split(","), strict=True))
-    lots |= {"weighed": "2027-07-06", "date": "2027-07-01", "assayed": "2027-06-30"}
-    table = f"{','.join(lots)}\n{','.join(lots.values())}"
+    lot = dict(zip(head.split(","), first.split(","), strict=True)) | dates
+    return f"{','.join(lot)}\n{','.join(lot.values())}"
+
+
+@pytest.mark.parametrize(
+    ("dates", "due"),
+    [
+        ({"milled": "2027-04-20", "assayed": "2027-04-12"}, "11 May 2027"),
+        ({"milled": "2027-04-06", "assayed": "2027-04-12"}, "3 May 2027"),
+        ({"assayed": "2027-04-12"}, None),
+    ],
+)
+def test_a_ledger_dates_the_net_of_each_lot(dates, due):
+    """21 days after the last of milling and final assay."""
+    lots = lots_of(first_lot(weighed="2027-04-01", date="2027-05-20", **dates))
+    shown = Ledger({}, "us", lots, WAIVED).columns.get("due")
+    assert shown == (due and [due])
+
+
+def test_a_ledger_names_the_lots_with_wrong_dates(tmp_path):
+    dates = {"weighed": "2027-07-06", "date": "2027-07-01", "assayed": "2027-06-30"}
+    table = first_lot(**dates)
     made = Ledger({"terms_signed": "2026-06-22"}, "us", lots_of(table), WAIVED)
     (fault,) = made.faults
     assert fault in made.notes

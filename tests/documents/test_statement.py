@@ -523,8 +523,9 @@ def printed_rows(content, tmp_path):
 
 def _notes(cells):
     """Sentences under the title, down to the empty row above the heads."""
-    rows = itertools.count(2)
-    return [*itertools.takewhile(bool, (cells.get(f"A{row}") for row in rows))]
+    (title,) = (place for place in cells if place in ("A1", "B1"))
+    places = (f"{title[0]}{row}" for row in itertools.count(2))
+    return [*itertools.takewhile(bool, map(cells.get, places))]
 
 
 def test_every_row_of_a_ledger_is_the_sum_of_its_printed_parts(tmp_path):

@@ -36,9 +36,7 @@ def due_day(value, to_owner):
     to_owner : bool
         Whether the mill owes the owner.
     """
-    days, events = _starts(value, to_owner)
-    if value("settle_balance") == WITHIN:
-        events.pop(AGREEMENT, None)
+    days, events = _needed(value, to_owner)
     found = {event: day_after(text) for event, text in events.items()}
     for event, day in found.items():
         if day is None:
@@ -46,6 +44,13 @@ def due_day(value, to_owner):
             return f"{due(value, to_owner)}; the day of {event} {missing}"
     last = max(found, key=found.get)
     return f"{in_words(day_after(found[last], days))}, {days:g} days after {last}"
+
+
+def due_date(value, to_owner):
+    """The day on which a balance is due; None if a date for it is missing."""
+    days, events = _needed(value, to_owner)
+    found = [day_after(text) for text in events.values()]
+    return None if None in found else day_after(max(found), days)
 
 
 def final_assay(value):
@@ -76,3 +81,11 @@ def _starts(value, to_owner):
         return value("purchase_days"), assay
     events = {"milling": value("settle_milled"), **assay}
     return value("refiner_days"), events | {AGREEMENT: value("settle_agreed")}
+
+
+def _needed(value, to_owner):
+    """As `_starts`, without an agreement that the lot does not need."""
+    days, events = _starts(value, to_owner)
+    if value("settle_balance") == WITHIN:
+        events.pop(AGREEMENT, None)
+    return days, events

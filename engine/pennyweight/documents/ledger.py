@@ -16,6 +16,8 @@ from ..workbook.table import Cell, Column, Table, live, table_bytes
 from .account import ACCOUNT
 from .balances import balances_by_customer
 from .date_checks import TEXTS_OF_LOT, lot_faults
+from .dates import in_words
+from .due_dates import due_date
 from .lots import (
     CUSTOMER,
     DATE,
@@ -39,6 +41,7 @@ from .statement import terms_draft
 from .terms import citation, key_of, money_in, refuse_other_terms, unchecked
 
 WHAT = "table of lots"
+DUE = "due"
 OWN = {
     # columns with heads of their own, and their units
     CUSTOMER: ("Customer", "-"),
@@ -46,6 +49,7 @@ OWN = {
     LOT: ("Lot", "-"),
     DATE: ("Date", "-"),
     "net": ("Net to the owner", "$"),
+    DUE: ("Net due on", "-"),
     PAID: ("Paid to the owner", "$"),
     "balance": ("Balance owed to the owner", "$"),
     "words": ("Balance due", "-"),
@@ -66,8 +70,8 @@ CHECK = (
     "The lot waits until weights, units and assays are checked, or both parties agree "
     "on the cause in writing."
 )
-WIDTHS = {CUSTOMER: 20, FOLLOWS: 12, "settle_how": 14, "words": 13}
-WRAPPED = {CUSTOMER, FOLLOWS, LOT, "settle_how", "words"}
+WIDTHS = {CUSTOMER: 20, FOLLOWS: 12, DUE: 16, "settle_how": 14, "words": 13}
+WRAPPED = {CUSTOMER, FOLLOWS, LOT, DUE, "settle_how", "words"}
 NARROWEST, WIDEST = 9, 24
 """Widths of a column in letters."""
 
@@ -162,11 +166,12 @@ class Ledger:
             **_printed(values),
             CUSTOMER: str(terms["customer_name"]),
             FOLLOWS: key_of(terms),
+            DUE: [_due_on(lots, values, at) for at in range(len(rows))],
             **{name: lots.columns[name] for name in GIVEN if name in lots.columns},
         }
         if str(terms["agreed_purchase"]) == "yes":
             columns["settle_bullion_gold"] = None
-        for name in (CUSTOMER, FOLLOWS, *GIVEN, *LINES, *(n for n, _ in ACCOUNT)):
+        for name in (CUSTOMER, FOLLOWS, DUE, *GIVEN, *LINES, *(n for n, _ in ACCOUNT)):
             if name in columns:
                 self._enter(name, rows, columns[name])
 
@@ -193,8 +198,8 @@ class Ledger:
             column[at] = value
 
     def _drop_empty(self):
-        """Drop columns of amounts that no lot has, and of bullion owned by the mill."""
-        for name in ("settle_bullion_gold", *(name for name, _ in ACCOUNT)):
+        """Drop columns of what no lot has, and of bullion owned by the mill."""
+        for name in ("settle_bullion_gold", DUE, *(name for name, _ in ACCOUNT)):
             if name not in ALWAYS and not any(self.columns[name]):
                 del self.columns[name]
 
@@ -224,7 +229,7 @@ class Ledger:
         if FOLLOWS in self.lots.columns:
             named.append(FOLLOWS)
         first = [*named, LOT, DATE, *LINES]
-        last = ("net", PAID, "balance", "words")
+        last = ("net", DUE, PAID, "balance", "words")
         names = (*first, *(name for name, _ in ACCOUNT), *last)
         return [name for name in names if name in self.columns]
 
@@ -255,7 +260,7 @@ class Ledger:
         columns = [self._column(name, money) for name in self.names]
         notes = self._notes()
         table = Table(f"Ledger: {by}", columns, self.units, "Ledger", notes)
-        table.frozen = self.names.index(LOT) + 1
+        table.frozen, table.header = self.names.index(LOT) + 1, table.title
         table.heads()
         first = table.next_row
         self._rows(table, first, progress or (lambda done: None))
@@ -383,18 +388,29 @@ def _faults(lots, values):
     """What is wrong with the dates of each lot, and with its gold balance."""
     found = []
     for at, name in enumerate(lots.names):
-
-        def value(entry, at=at):
-            if entry in lots.columns:
-                return lots.columns[entry][at]
-            if entry in TEXTS_OF_LOT:
-                return ""
-            return np.broadcast_to(values[entry], len(lots.names))[at].item()
-
-        if faults := lot_faults(value):
+        if faults := lot_faults(_reader(lots, values, at)):
             line = f"{lots.file}, line {lots.lines[at]}, {name}"
             found.append(draft_words((), "", [f"{line}: {'; '.join(faults)}"]))
     return found
+
+
+def _reader(lots, values, at):
+    """Function that gives the value of a line or an input for one lot."""
+
+    def value(entry):
+        if entry in lots.columns:
+            return lots.columns[entry][at]
+        if entry in TEXTS_OF_LOT:
+            return ""
+        return np.broadcast_to(values[entry], len(lots.names))[at].item()
+
+    return value
+
+
+def _due_on(lots, values, at):
+    """The day on which the net of a lot is due; empty if a date is missing."""
+    value = _reader(lots, values, at)
+    return in_words(due_date(value, value("settle_net") > 0))
 
 
 def _other_customers(lots, named):
@@ -411,7 +427,7 @@ def _calculated(inputs, units, lots):
         name for name in (*LINES, *(n for n, _ in ACCOUNT)) if name in MODEL.lines
     ]
     wanted += ["settle_gap", "settle_found", "settle_gold_fed", "agreed_purchase"]
-    wanted.append("settle_balance")
+    wanted += ["settle_balance", "settle_net"]
     try:
         return run({**inputs, **as_arrays(lots)}, units, wanted)
     except BadValue:

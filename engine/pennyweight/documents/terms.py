@@ -255,10 +255,9 @@ def unchecked(values):
 
 def running_title(page, whose):
     """What stands above every printed page: the paper, its terms, and whose it is."""
-    return (
-        f"{page.sheet}: terms {key_of(page.book).strip('/')}, code "
-        f"{mark_of(page.book)}. {whose}"
-    )
+    number, _, version = key_of(page.book).rpartition("/")
+    terms = f"terms {number}/{version}" if number else f"terms, version {version}"
+    return f"{page.sheet}: {terms}, code {mark_of(page.book)}. {whose}"
 
 
 def money_in(currency):

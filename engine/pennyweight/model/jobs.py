@@ -43,12 +43,12 @@ HEADLINES = {
     ),
     TEST: (
         "lot_head",
+        "lot_head_margin",
         "lot_recovery",
         "lot_call_factor",
         "lot_gold",
         "lot_caught",
         "lot_button_gold",
-        "lot_screened",
         "lot_tailings_grade",
     ),
     MILL: (

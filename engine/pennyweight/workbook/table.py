@@ -253,6 +253,10 @@ class _Writer:
         self.table, self.package, self.formats = table, package, formats
         self.sheet = package.add_worksheet(table.sheet)
         self.last = len(table.columns) - 1
+        width = sum(column.width for column in table.columns)
+        self.across = math.ceil(width / PAGE) if table.landscape else 1
+        # A column that is repeated would show the beginning of a text on each page.
+        self.first = table.frozen if self.across > 1 else 0
         self.plain, self.below_heads = {}, False
         self.wraps = {
             at for at, c in enumerate(table.columns) if c.looks.get("text_wrap")
@@ -265,7 +269,7 @@ class _Writer:
             sheet.set_column(at, at, column.width)
         sheet.hide_gridlines(2)
         sheet.set_row(0, 26)
-        sheet.write_string(0, 0, table.title, self.formats.title())
+        sheet.write_string(0, self.first, table.title, self.formats.title())
         for row, note in enumerate(table.notes, 1):
             self._note(row, note)
         for row, (kind, content, looks) in enumerate(table.rows, table.top):
@@ -282,10 +286,8 @@ class _Writer:
         sheet.set_paper(1 if table.units == "us" else 9)
         side = 0.25 if sum(c.width for c in table.columns) > WIDE else 0.5
         sheet.set_margins(side, side, 0.5, 0.6)
-        width = sum(c.width for c in table.columns)
-        across = math.ceil(width / PAGE) if table.landscape else 1
-        sheet.fit_to_pages(across, table.pages)
-        if across > 1:
+        sheet.fit_to_pages(self.across, table.pages)
+        if self.across > 1:
             sheet.repeat_columns(0, table.frozen - 1)
         sheet.print_area(0, 0, *(table.printed or (table.next_row, self.last)))
         if table.header:
@@ -311,18 +313,19 @@ class _Writer:
         """A note, wrapped within the columns that print."""
         last = self.table.printed[1] if self.table.printed else self._last_on_page()
         look = self.formats.note(text_wrap=True, valign="top")
-        width = sum(column.width for column in self.table.columns[: last + 1])
-        self.sheet.merge_range(row, 0, row, last, "", look)
-        self.sheet.write_string(row, 0, note, look)
+        columns = self.table.columns[self.first : last + 1]
+        self.sheet.merge_range(row, self.first, row, last, "", look)
+        self.sheet.write_string(row, self.first, note, look)
+        width = sum(column.width for column in columns)
         lines = sum(_lines(part, width) for part in note.split("\n"))
         self.sheet.set_row(row, ROW_HEIGHT * lines)
 
     def _last_on_page(self):
         """The last column of the first printed page; notes end there."""
         widths = [*itertools.accumulate(c.width for c in self.table.columns)]
-        if widths[-1] <= PAGE:
-            return self.last
-        return max(sum(width <= WIDE for width in widths) - 1, 0)
+        repeated = sum(column.width for column in self.table.columns[: self.first])
+        page = (widths[-1] + (self.across - 1) * repeated) / self.across
+        return sum(width <= page for width in widths) - 1
 
     def _heads(self, row, texts, _):
         lines = 1
