@@ -79,6 +79,14 @@ from .trade.cutoff import (
     mine_limited_cutoff as mine_limited_cutoff,
     opportunity_cost_per_hour as opportunity_cost_per_hour,
 )
+from .trade.depreciation import (
+    cost_depletion as cost_depletion,
+    declining_balance_depreciation as declining_balance_depreciation,
+    macrs_share as macrs_share,
+    straight_line_depreciation as straight_line_depreciation,
+    unit_of_production_depreciation as unit_of_production_depreciation,
+    years_digits_depreciation as years_digits_depreciation,
+)
 from .trade.efficiency import (
     diameter_factor as diameter_factor,
     dry_grinding_factor as dry_grinding_factor,
@@ -147,8 +155,10 @@ from .trade.mills import (
 from .trade.money import (
     discount_factor as discount_factor,
     drawn_in_parts as drawn_in_parts,
+    equivalent_annual_worth as equivalent_annual_worth,
     internal_rate as internal_rate,
     loan_payment as loan_payment,
+    modified_internal_rate as modified_internal_rate,
     net_present_value as net_present_value,
     payback as payback,
     periods_to_discount as periods_to_discount,
@@ -156,8 +166,10 @@ from .trade.money import (
 from .trade.motors import (
     generator_fuel as generator_fuel,
     line_power as line_power,
+    motor_current as motor_current,
     motor_load as motor_load,
     motor_power as motor_power,
+    power_from_current as power_from_current,
     standard_motor as standard_motor,
 )
 from .trade.partners import (

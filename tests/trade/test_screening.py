@@ -53,9 +53,11 @@ def test_load_by_water():
 
 
 def test_impossible_balances():
-    with pytest.raises(BadValue, match="between sands and overflow"):
+    with pytest.raises(BadValue, match="above the sands"):
         s.circulating_load(0.2, 0.3, 0.8)
-    with pytest.raises(BadValue):
+    with pytest.raises(BadValue, match="above the overflow"):
+        s.circulating_load(0.9, 0.3, 0.8)
+    with pytest.raises(BadValue, match="more fines than the feed"):
         s.screen_efficiency(0.5, 0.6)
 
 

@@ -3,11 +3,13 @@
 import numpy as np
 import pytest
 
+from pennyweight.errors import BadValue
 from pennyweight.trade import (
     balance,
     crushing,
     mills,
     money,
+    motors,
     recovery,
     scaling,
 )
@@ -18,6 +20,7 @@ from pennyweight.trade.exact_units import (
 )
 
 from ..evidence import evidence
+from ..published import depreciation_cases as yearly
 from ..published import textbooks as known
 
 MICROMETRES_PER_INCH = MILLIMETRES_PER_INCH * MICROMETRES_PER_MILLIMETRE
@@ -104,3 +107,63 @@ def test_rates_by_interpolation(flows, printed):
 @pytest.mark.parametrize(("flows", "years"), known.PAYBACKS)
 def test_paybacks(flows, years):
     assert money.payback(flows) == pytest.approx(years, rel=1e-12)
+
+
+@evidence("modified_internal_rate", "read", yearly.MIRR_SOURCE)
+@pytest.mark.parametrize(
+    ("flows", "finance", "reinvestment", "printed", "within"), yearly.MIRR
+)
+def test_modified_rates(flows, finance, reinvestment, printed, within):
+    found = money.modified_internal_rate(flows, finance, reinvestment)
+    assert found == pytest.approx(printed, abs=within)
+
+
+def test_modified_rates_that_do_not_exist():
+    assert np.isnan(money.modified_internal_rate([100.0, 20.0], 0.1, 0.1))
+    assert np.isnan(money.modified_internal_rate([-100.0], 0.1, 0.1))
+    assert money.modified_internal_rate([-100.0, -20.0], 0.1, 0.1) == -1
+
+
+@evidence("equivalent_annual_worth", "read", yearly.WORTHS_SOURCE)
+@pytest.mark.parametrize(
+    ("first", "each", "salvage", "rate", "years", "worth"), yearly.WORTHS
+)
+def test_worth_of_a_year(first, each, salvage, rate, years, worth):
+    flows = np.array([first, *[each] * years], dtype=float)
+    flows[-1] += salvage
+    found = money.equivalent_annual_worth(rate, flows)
+    assert found == pytest.approx(worth, abs=5e-3)
+
+
+@evidence("equivalent_annual_worth", "read", yearly.LIFE_SOURCE)
+def test_economic_life_of_a_machine():
+    """The year in which replacement costs least a year: 6 without interest, 7 with."""
+    for rate, printed, within, best in [
+        (0.0, yearly.YEARLY_WITHOUT, 5e-3, 6),
+        # Factors of four decimals, on 4,000 to 8,000.
+        (0.12, yearly.YEARLY, 0.6, 7),
+    ]:
+        costs = [
+            -money.equivalent_annual_worth(
+                rate, [-yearly.MACHINE, *(-np.array(yearly.UPKEEP[:years]))]
+            )
+            for years in range(1, len(printed) + 1)
+        ]
+        assert costs == pytest.approx(printed, abs=within)
+        assert 1 + int(np.argmin(costs)) == best
+
+
+@evidence("motor_current", "read", yearly.MOTOR_SOURCE)
+@evidence("power_from_current", "read", yearly.MOTOR_SOURCE)
+def test_current_of_a_motor():
+    found = motors.motor_current(*yearly.MOTOR.values())
+    star = 45 * 440 / 220 / np.sqrt(3)
+    assert star / found == pytest.approx(yearly.MOTOR_RATIO, abs=5e-4)
+    drawn = motors.power_from_current(found, 440, 0.8)
+    assert drawn == pytest.approx(12.0 / 0.85, rel=1e-14)
+
+
+def test_a_motor_of_one_phase():
+    assert motors.power_from_current(10, 230, 0.8, phases=1) == pytest.approx(1.84)
+    with pytest.raises(BadValue, match="one phase or three"):
+        motors.power_from_current(10, 230, 0.8, phases=2)

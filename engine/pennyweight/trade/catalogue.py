@@ -39,6 +39,7 @@ TOPICS = (
     "settlement",
     "scaling",
     "money",
+    "depreciation",
     "tax",
     "partners",
     "key_figures",

@@ -406,6 +406,86 @@ def loan_payment(principal: ArrayLike, rate: ArrayLike, periods: ArrayLike) -> N
     return np.where(rate > 0, with_interest, principal / periods)
 
 
+@contract
+def modified_internal_rate(
+    flows: ArrayLike, finance_rate: ArrayLike, reinvestment_rate: ArrayLike
+) -> Number:
+    """Modified internal rate of return, with a rate each for outlays and receipts.
+
+    (F/P)^(1/n) - 1: F what the receipts grow to by the end of period n, P what all
+    outlays are worth at the start. It exists where several internal rates fit.
+
+    Parameters
+    ----------
+    flows : 1-D [money] in (-inf, inf)
+        Along the last axis, from period 0 on.
+    finance_rate : array_like [-] in (-1, inf)
+        Per period: what money for the outlays costs.
+    reinvestment_rate : array_like [-] in (-1, inf)
+        Per period: what the receipts earn meanwhile.
+
+    Returns
+    -------
+    rate : [-]
+        Per period; not-a-number where there is no outlay or only one flow, and -1
+        where nothing is received.
+
+    Source
+    ------
+    Definition; numpy-financial documentation, mirr.
+
+    Examples
+    --------
+    >>> flows = [-120_000, 39_000, 30_000, 21_000, 37_000, 46_000]
+    >>> round(modified_internal_rate(flows, 0.10, 0.12), 4)
+    0.1261
+    """
+    last = flows.shape[-1] - 1
+    grown = net_present_value(reinvestment_rate, np.maximum(flows, 0))
+    spent = -np.asarray(net_present_value(finance_rate, np.minimum(flows, 0)))
+    known = (spent > 0) & (last > 0)
+    ratio = np.where(known, grown, np.nan) / np.where(known, spent, 1)
+    return (1 + np.asarray(reinvestment_rate)) * ratio ** (1 / max(last, 1)) - 1
+
+
+@contract
+def equivalent_annual_worth(rate: ArrayLike, flows: ArrayLike) -> Number:
+    """Level amount, at the end of each period, that is worth as much as some flows.
+
+    The present value, as the payments of a loan over as many periods. It compares
+    machines of unlike lives, each replaced by its like; the life of the least yearly
+    cost is the economic one.
+
+    Parameters
+    ----------
+    rate : array_like [-] in [0, inf)
+        Per period.
+    flows : 1-D [money] in (-inf, inf)
+        Along the last axis, from period 0 on, two at least. Costs are negative.
+
+    Returns
+    -------
+    worth : [money]
+        Per period; negative where costs prevail.
+
+    Raises
+    ------
+    BadValue
+        For fewer than two flows.
+
+    Source
+    ------
+    Panneerselvam, Engineering Economics, ch. 6 and 8.
+
+    Examples
+    --------
+    >>> round(equivalent_annual_worth(0.25, [-150_000, *[60_000] * 4, 75_000]), 2)
+    6050.69
+    """
+    require(flows.shape[-1] > 1, "flows are a row of two or more")
+    return net_present_value(rate, flows) * loan_payment(1.0, rate, flows.shape[-1] - 1)
+
+
 @contract(any_units=True)
 def drawn_in_parts(
     amount: ArrayLike, rate: ArrayLike, parts: ArrayLike, periods: ArrayLike = 0.0

@@ -1,10 +1,11 @@
-"""Motors of mills: rating, load and power draw; fuel of diesel generators."""
+"""Motors of mills: rating, load, current and power draw; fuel of diesel generators."""
 
 from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
 
+from .conditions import require
 from .exact_units import KILOWATTS_PER_HORSEPOWER
 from .function_contract import Choice, Number, contract
 
@@ -19,6 +20,7 @@ IEC_KILOWATTS = (
     *(0.37, 0.55, 0.75, 1.1, 1.5, 2.2, 3, 4, 5.5, 7.5, 11, 15, 18.5, 22),
     *(30, 37, 45, 55, 75, 90, 110, 132, 160),
 )
+WATTS_PER_KILOWATT = 1000.0
 LARGEST_STANDARD_MOTOR = NEMA_HORSEPOWER[-1] * KILOWATTS_PER_HORSEPOWER  # kW
 
 # Fuel of diesel generators: rating in kW, then litres an hour at a quarter, half,
@@ -174,6 +176,92 @@ def line_power(
     22.14
     """
     return motor_power(pinion_power, drive_efficiency) / motor_efficiency
+
+
+@contract
+def power_from_current(
+    current: ArrayLike,
+    voltage: ArrayLike,
+    power_factor: ArrayLike = 0.85,
+    phases: ArrayLike = 3,
+) -> Number:
+    """Electric power of a motor, from the current that a clamp meter shows.
+
+    P = sqrt(n) V I cos(phi)/1000, n the phases: 3, or 1.
+
+    Parameters
+    ----------
+    current : array_like [A] in [0, inf)
+        In one line.
+    voltage : array_like [V] in (0, inf)
+        Between two lines.
+    power_factor : array_like [-] in (0, 1], optional
+        On the motor's plate, at full load. At half load it is about 0.1 to 0.15 lower.
+    phases : array_like [-] in [1, 3], optional
+
+    Returns
+    -------
+    power : [kW]
+        Drawn from the line; times the motor's efficiency it is at the shaft.
+
+    Validity
+    --------
+    power_factor in [0.5, 1]: a motor with less runs nearly idle
+
+    Source
+    ------
+    Theraja & Theraja, A Textbook of Electrical Technology, vol. 2, three-phase power.
+
+    Examples
+    --------
+    >>> round(power_from_current(35, 460, 0.82), 2)
+    22.87
+    """
+    neither = (phases - 1) * (phases - 3)
+    require(np.equal(neither, 0), "a motor has one phase or three")
+    return np.sqrt(phases) * voltage * current * power_factor / WATTS_PER_KILOWATT
+
+
+@contract
+def motor_current(
+    power: ArrayLike,
+    voltage: ArrayLike,
+    motor_efficiency: ArrayLike = 0.91,
+    power_factor: ArrayLike = 0.85,
+    phases: ArrayLike = 3,
+) -> Number:
+    """Current of a motor, by the power at its shaft.
+
+    I = 1000 P / (eta sqrt(n) V cos(phi)), n the phases: 3, or 1.
+
+    Parameters
+    ----------
+    power : array_like [kW] in [0, inf)
+        At the shaft; the rating for the current on the plate.
+    voltage : array_like [V] in (0, inf)
+        Between two lines.
+    motor_efficiency : array_like [-] in (0, 1], optional
+        On the motor's plate.
+    power_factor : array_like [-] in (0, 1], optional
+        On the motor's plate.
+    phases : array_like [-] in [1, 3], optional
+
+    Returns
+    -------
+    current : [A]
+        In one line. Starting takes five to eight times as much.
+
+    Source
+    ------
+    Theraja & Theraja, A Textbook of Electrical Technology, vol. 2, three-phase power.
+
+    Examples
+    --------
+    >>> round(motor_current(10 * KILOWATTS_PER_HORSEPOWER, 480, 0.90), 1)
+    11.7
+    """
+    at_one_ampere = power_from_current(1.0, voltage, power_factor, phases)
+    return power / motor_efficiency / at_one_ampere
 
 
 @contract

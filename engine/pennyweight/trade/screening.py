@@ -44,6 +44,11 @@ def screen_efficiency(
     >>> round(screen_efficiency(0.60, 0.20), 4)
     0.8333
     """
+    require(
+        oversize < undersize, "the oversize must hold less fines than the undersize"
+    )
+    require(oversize <= feed, "the oversize must not hold more fines than the feed")
+    require(feed <= undersize, "the feed must not hold more fines than the undersize")
     return two_product_recovery(feed, undersize, oversize)
 
 
@@ -126,6 +131,6 @@ def circulating_load(
     >>> round(circulating_load(0.40, 0.25, 0.80), 3)
     2.667
     """
-    between = (sands < discharge) & (discharge <= overflow)
-    require(between, "the discharge must lie between sands and overflow")
+    require(sands < discharge, "the discharge must lie above the sands")
+    require(discharge <= overflow, "the discharge must not lie above the overflow")
     return (overflow - discharge) / (discharge - sands)
