@@ -7,6 +7,7 @@ import subprocess
 import sys
 
 import pytest
+from xlsxwriter.utility import xl_rowcol_to_cell
 
 import pennyweight as pw
 from pennyweight.addins import sheet_jobs
@@ -21,7 +22,7 @@ from pennyweight.risk.study import make_study
 from pennyweight.workbook.inspection.findings import AS_ISSUED
 from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.package.contents import read_contents
-from pennyweight.workbook.risk_sheet.layout import address, is_filled, placed
+from pennyweight.workbook.risk_sheet.layout import is_filled, placed
 from pennyweight.workbook.risk_sheet.rows import information_rows
 from tests.books import book_at, typed_at
 
@@ -121,7 +122,7 @@ def test_command_enters_them_into_a_copy(book, tmp_path, capsys):
 
 def test_a_book_that_cannot_be_filled_gets_an_answer(book, tmp_path, capsys):
     own = tmp_path / "own.xlsx"
-    heading = ("Risk", address(placed("us")[0]["odds"].head, 0))
+    heading = ("Risk", xl_rowcol_to_cell(placed("us")[0]["odds"].head, 0))
     write_changed(book, own, {heading: "Luck"})
     before = own.read_bytes()
     assert call("risk", own, *QUICK) == 0

@@ -14,7 +14,7 @@ from ..model.mill_model import MODEL
 from ..model.switching_values import switching_values
 from ..model.units import shown, worded
 from . import reasons
-from .cell_values import CellError, Refused, number
+from .cell_values import CellError, Refused, number, shown_cell
 from .model_cells import (
     case_count,
     case_value,
@@ -74,17 +74,13 @@ def judge(names=None, values=None, results=None, units="us"):
 def _input_counts(cases, units):
     """How many figures are missing, unusual, or estimates."""
     absent, count = missing(cases, units), case_count(cases)
+    estimated = [n for n, e in INPUTS.items() if not e.over and n not in cases]
     rows = {
         "Must-have figures missing": [len(absent)] * count,
         "Unusual figures": [len(unusual(cases, units, n)) for n in range(count)],
-        "Inputs at the estimate": [_estimate_count(cases)] * count,
+        "Inputs at the estimate": [len(estimated)] * count,
     }
     return [[label, *map(float, cells), ""] for label, cells in rows.items()]
-
-
-def _estimate_count(cases):
-    """Inputs that were not given; those of the tables to fill are not counted."""
-    return sum(not entry.over and name not in cases for name, entry in INPUTS.items())
 
 
 def warnings(names=None, values=None, units="us"):
@@ -270,13 +266,9 @@ def line(name, names=None, values=None, units="us"):
     down = MODEL.axes[MODEL.lines[wanted].over[0]].values
     across = computed.reshape(len(down), -1)
     return [
-        [_axis_cell(label), *(figure(value, wanted) for value in row)]
+        [shown_cell(label), *(figure(value, wanted) for value in row)]
         for label, row in zip(down, across, strict=True)
     ]
-
-
-def _axis_cell(label):
-    return label if isinstance(label, str) else float(label)
 
 
 def lines():

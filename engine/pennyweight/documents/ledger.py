@@ -1,5 +1,7 @@
 """A running ledger of lots under one set of terms: net of each lot, and balances."""
 
+from itertools import repeat
+
 import numpy as np
 from xlsxwriter.utility import xl_col_to_name
 
@@ -120,7 +122,7 @@ class Ledger:
         self.books = {}
         for one in (inputs, *others):
             _enter_terms(self.books, run(one, units), one)
-        known = dict(zip(self.books, given, strict=False))
+        known = dict(zip(self.books, given or repeat(INPUTS), strict=False))
         (self.terms, _), *_ = self.books.values()
         self.follows = _followed(lots, self.books)
         self.notes, self.columns, self.held, drafts = [], {}, {}, []
@@ -129,11 +131,10 @@ class Ledger:
             rows = [at for at, name in enumerate(self.follows) if name == key]
             if not rows:
                 continue
-            if key in known:
-                need = f"Terms {key} need the contract type"
-                refuse_missing(("contract_kind",), known[key], need)
+            need = f"Terms {key} need the contract type"
+            refuse_missing(("contract_kind",), known[key], need)
             self._settle(rows, terms, one, confirmed)
-            draft = terms_draft(terms, units, known[key]) if key in known else ""
+            draft = terms_draft(terms, units, known[key])
             drafts += [f"Terms {key}: {draft}"] * bool(draft)
         self.draft = "\n".join(drafts)
         self._leave_out_held()

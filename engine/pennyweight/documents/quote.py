@@ -6,6 +6,7 @@ for the cost-plus charges that follow from it, which are the offer.
 
 import numpy as np
 
+from ..model.inputs import INPUTS
 from ..model.jobs import AGREED_RATES
 from ..model.lines.contract.sides import cost_charge
 from ..model.mill_model import MODEL
@@ -56,7 +57,7 @@ MILL_MISSING = "______________________________"
 """Blank for the name of the mill."""
 
 
-def make_quote(inputs, units, given=None):
+def make_quote(inputs, units, given=INPUTS):
     """Make the quote for the agreed contract type.
 
     Parameters
@@ -78,8 +79,7 @@ def make_quote(inputs, units, given=None):
     WorkbookError
         When there is no customer, contract type, expiry date or gold price.
     """
-    if given is not None:
-        refuse_missing(NEEDED, given, "A quote needs these figures")
+    refuse_missing(NEEDED, given, "A quote needs these figures")
     values = run(inputs, units)
     # The owner's own cost is the owner's to enter.
     values["owner_ton_cost"] = np.asarray(0.0)
@@ -138,8 +138,7 @@ class _Quote:
     def mark_draft(self, given):
         """Enter which figures of the page are estimates, and return the sentence."""
         estimated = ["the mill's name"] * (not self.page.by)
-        if given is not None:
-            estimated += estimated_terms(self.page, given, OWNERS)
+        estimated += estimated_terms(self.page, given, OWNERS)
         faults = date_faults(self.page.found, OF_TERMS)
         return self.page.mark_draft(estimated, "Draft, not an offer.", faults)
 

@@ -54,7 +54,7 @@ METAL = "Owner's metal, before shipment"
 FINAL, PROVISIONAL = "Settlement statement", "Provisional statement"
 
 
-def make_statement(inputs, units, confirmed="", given=None, provisional=False):
+def make_statement(inputs, units, confirmed="", given=INPUTS, provisional=False):
     """Make the settlement statement of the lot in a workbook.
 
     Parameters
@@ -80,8 +80,7 @@ def make_statement(inputs, units, confirmed="", given=None, provisional=False):
     """
     values = run(inputs, units)
     refuse_other_terms(values)
-    if given is not None:
-        refuse_stand_ins(given, values)
+    refuse_stand_ins(given, values)
     name = "settle_umpire_assay"
     where = f"{entry_place(name)}, {INPUTS[name].label}"
     refuse_unsettled(values["settle_how"], f"{values['settle_lot']} ({where})")
@@ -91,8 +90,7 @@ def make_statement(inputs, units, confirmed="", given=None, provisional=False):
     names = [str(values["settle_lot"])]
     note = refuse_unbalanced(values, names, units, confirmed)
     page = _Statement(values, units, note, provisional).page
-    known = given is None or signed(values)
-    estimated = [] if known else estimated_terms(page, given)
+    estimated = [] if signed(values) else estimated_terms(page, given)
     faults = lot_faults(page.found, provisional)
     page.draft = page.mark_draft(estimated, DRAFT, faults)
     return page

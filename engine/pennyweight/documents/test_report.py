@@ -31,7 +31,7 @@ CAUTIONS = (
 )
 
 
-def make_test_report(inputs, units, given=None):
+def make_test_report(inputs, units, given=INPUTS):
     """Make the report of the test lot in a workbook.
 
     Parameters
@@ -53,9 +53,8 @@ def make_test_report(inputs, units, given=None):
     inputs = {**inputs, "job": TEST}
     values = run(inputs, units)
     used = {name: values[name].item() for name in INPUTS}
-    if given is not None:
-        wanted = [n for n in INPUTS if is_reported(n) and needed(n, used)]
-        refuse_missing(wanted, given, "A report needs your figures of the test lot")
+    wanted = [n for n in INPUTS if is_reported(n) and needed(n, used)]
+    refuse_missing(wanted, given, "A report needs your figures of the test lot")
     if values["lot_tailings_gold"].item() <= 0:
         first, last = map(entry_place, TAILINGS)
         raise WorkbookError(
@@ -72,7 +71,7 @@ class _Report:
         columns = (*COLUMNS[:3], *(_plain(COLUMNS[3]) for _ in range(3)))
         self.page, self.units, self.values = Page(TITLE, values, units), units, values
         self.page.columns, self.page.all_digits = columns, False
-        self.given = INPUTS.keys() if given is None else given
+        self.given = given
         self._opening()
         self.page.bind("mass_per_ton", "grade_per_ounce", "grams_per_ounce")
         self._weights()

@@ -34,7 +34,7 @@ def names_of(name):
 
     yield name
     if name in INPUTS:
-        yield from (word for word in INPUTS[name].formerly if _is_name(word))
+        yield from filter(_is_name, INPUTS[name].formerly)
 
 
 def _is_name(word):

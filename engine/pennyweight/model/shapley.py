@@ -116,6 +116,7 @@ class _Game:
         self.before, self.after, self.players = before, after, players
         self.results, self.units, self.progress = results, units, progress
         self.missing, self.done = np.zeros(len(results)), 0
+        self.goal = run(after, units, results)
 
     def __call__(self, made):
         """Results of combinations, one row each, run in blocks."""
@@ -139,11 +140,8 @@ class _Game:
 
     def _column(self, name, values, length):
         if values.dtype.kind in "US":
-            values = values == self._text_after(name)
+            values = values == self.goal[name]
         return np.broadcast_to(values, length).astype(float)
-
-    def _text_after(self, name):
-        return str(run(self.after, self.units, (name,))[name])
 
     def none(self):
         """Results before any change."""

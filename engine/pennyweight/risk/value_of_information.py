@@ -23,6 +23,9 @@ NODES = 33
 REACH = 4.0
 """Range of these values, in standard deviations of the score."""
 
+COUNTS = (1, 2, 4, 8, 16, 32, 64)
+"""Numbers of measurements."""
+
 OUTCOMES = 2000
 """Outcomes of the measurements to average over."""
 
@@ -81,7 +84,6 @@ def value_of_information(
     name,
     variation,
     cost_each,
-    counts=(1, 2, 4, 8, 16, 32, 64),
     trials=512,
     seed=0,
     method="auto",
@@ -102,8 +104,6 @@ def value_of_information(
         Coefficient of variation of one measurement around the true value.
     cost_each : float, optional
         Cost per measurement, $. Without it, the net gain is NaN and the best number 0.
-    counts : sequence of int
-        Numbers of measurements.
     trials, seed : int
         Draws of all other inputs, the same at each value of the input.
     method : {"auto", "numpy", "kernel"}
@@ -124,18 +124,16 @@ def value_of_information(
             "Give it a distribution."
         )
     cost_each = np.nan if cost_each is None else cost_each
-    if not 0 < variation < np.inf or cost_each < 0 or not counts:
+    if not 0 < variation < np.inf or cost_each < 0:
         raise BadValue(
             f"Coefficient of variation {variation:g} and cost {cost_each:g} $: enter a "
             "coefficient above 0 and finite, and a cost of 0 or more."
         )
-    if any(count < 1 or count != int(count) for count in counts):
-        raise BadValue("Numbers of measurements must be whole numbers of 1 or more.")
     how = study.distributions[name]
     noise = variation * abs(how.middle()) / how.spread()
     scores = np.linspace(-REACH, REACH, NODES)
     values = _expected_values(study, name, scores, trials, seed, method)
-    return gain_by_count(name, scores, values, noise, counts, cost_each)
+    return gain_by_count(name, scores, values, noise, COUNTS, cost_each)
 
 
 def _expected_values(study, name, scores, trials, seed, method):

@@ -158,7 +158,8 @@ def reasons(season, with_cash=frozenset()):
     prices = charge_sentences(season, left)
     rows = []
     for lot in left:
-        job = max(problem.modes[lot], key=lambda job: _surplus(job, hour))
+        worth = np.nan_to_num(hour)
+        job = max(problem.modes[lot], key=lambda j: j.contribution - worth * j.hours)
         short = max(hour * job.hours - job.contribution, 0.0)
         rows.append(
             (
@@ -171,11 +172,6 @@ def reasons(season, with_cash=frozenset()):
         )
     columns = ["lot", "owner", "tons", "hours", "contribution", "per_hour", "short"]
     return pd.DataFrame(rows, columns=[*columns, "reason"])
-
-
-def _surplus(job, hour):
-    """Contribution of a lot less the opportunity cost of its hours, $."""
-    return job.contribution - np.nan_to_num(hour) * job.hours
 
 
 def _cost_of_forcing(season, lot, wanted):

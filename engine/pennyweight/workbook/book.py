@@ -143,7 +143,11 @@ def make_book(figures, solve=True):
     known = (
         (n, YOUR_BASIS if n in given else e.estimate_basis) for n, e in INPUTS.items()
     )
-    turns, grades = _solved(inputs, units) if solve else _unsolved()
+    turns = [SwitchingValue(name, math.nan, math.nan) for name in TURNABLE]
+    grades = [math.nan] * len(MODEL.axes["contract"])
+    if solve:
+        turns = switching_values(inputs, units)
+        grades = indifference_grades(inputs, units)
     return Book(
         inputs=used,
         units=units,
@@ -155,12 +159,3 @@ def make_book(figures, solve=True):
         switching_values=turns,
         indifference=grades,
     )
-
-
-def _solved(inputs, units):
-    return switching_values(inputs, units), indifference_grades(inputs, units)
-
-
-def _unsolved():
-    turns = [SwitchingValue(name, math.nan, math.nan) for name in TURNABLE]
-    return turns, [math.nan] * len(MODEL.axes["contract"])

@@ -52,7 +52,8 @@ def hidden_rows(job):
         below = layout().rows["Contract"]
         found["Contract"] |= set(range(below, below + 4))
     for block, rows in _blocks():
-        members = {line.name for part in _lines(block) for line in part}
+        lines_of = (*block.singles, *block.across, *block.down)
+        members = {line.name for line in lines_of}
         if members.isdisjoint(lines) if members else rows and rows <= found["Inputs"]:
             found[block.sheet] |= {block.heading, *rows}
         else:
@@ -136,7 +137,3 @@ def _used(sheet, rows):
     inputs = {layout().places[name].row for name, _ in listed()}
     inputs |= set(layout().tables.values())
     return set(rows) & inputs if sheet == "Inputs" else set(rows)
-
-
-def _lines(block):
-    return block.singles, block.across, block.down

@@ -211,13 +211,9 @@ class NamedCells:
     def _empty(self, entry):
         """Value of an empty cell: 0 in an unused row of a table."""
         unused = entry.over and entry.numeric and entry.minimum <= 0
-        if unused and not self._counts(entry):
+        if unused and not self._has_figure(weight_beside(entry)):
             return 0.0
         return as_kind(None, entry)
-
-    def _counts(self, entry):
-        """Whether the row of an empty assay has a weight."""
-        return self._has_figure(weight_beside(entry))
 
     def _has_figure(self, name):
         """Whether an input's cell is neither empty nor 0."""

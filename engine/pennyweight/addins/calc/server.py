@@ -36,8 +36,10 @@ def reply(question):
         _given(block, argument)
         for argument, block in zip(entry.arguments, given, strict=True)
     ]
-    rows = answer(entry, blocks)
-    return [[_told(cell) for cell in row] for row in rows]
+    return [
+        [{"error": str(c)} if isinstance(c, CellError) else c for c in row]
+        for row in answer(entry, blocks)
+    ]
 
 
 def _given(block, argument):
@@ -64,10 +66,6 @@ def _block(rows):
         tuple(CellError(c["error"]) if isinstance(c, dict) else c for c in row)
         for row in rows
     )
-
-
-def _told(cell):
-    return {"error": str(cell)} if isinstance(cell, CellError) else cell
 
 
 def main(questions=None, answers=None):

@@ -8,6 +8,7 @@ import functools
 
 import numpy as np
 
+from ...model.allowed import complete
 from ...model.inputs import INPUTS
 from ...model.mill_model import MODEL
 from ...model.run import run
@@ -47,7 +48,8 @@ class Kernel:
         self.study, self.asked = study, tuple(results)
         self.results = STANDARD if set(results) <= set(STANDARD) else self.asked
         # One kernel serves all studies in which only inputs with a range vary.
-        usual = set(uncertain(_example(study.units), study.units)) | {"gold_price"}
+        example = complete({}, study.units)
+        usual = set(uncertain(example, study.units)) | {"gold_price"}
         self.inputs = tuple(
             name for name in INPUTS if name in usual or name in study.distributions
         )
@@ -109,11 +111,6 @@ class Kernel:
 def _kernel_source(inputs, path, results):
     """Source of the kernel for given results."""
     return Source({**MODEL.lines, **SHORTFALL_LINES}, inputs, path, results)
-
-
-def _example(units):
-    """Inputs of the example, so that the kernel is the same for all plans."""
-    return {name: entry.value(units) for name, entry in INPUTS.items()}
 
 
 def make_kernel(study, results, funds, trials, insist):

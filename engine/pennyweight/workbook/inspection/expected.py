@@ -174,9 +174,6 @@ class Expected:
             self._depth -= 1
         return fresh if same_value(own, written) else own
 
-    def _at(self, sheet, place):
-        return self.value(self._sheets.get(sheet, sheet), place)
-
     def _fresh_at(self, sheet, place):
         cell = self.pristine.cell(self._sheets.get(sheet, sheet), place)
         if cell is None:
@@ -226,7 +223,7 @@ class _Reads:
         self.expected, self.differ = expected, False
 
     def at(self, sheet, place):
-        value = self.expected._at(sheet, place)
+        value = self.expected.value(self.expected._sheets.get(sheet, sheet), place)
         self.differ = self.differ or value != self.expected._fresh_at(sheet, place)
         return value
 

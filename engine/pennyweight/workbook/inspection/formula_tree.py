@@ -161,7 +161,8 @@ class _Reader:
                 left = _divided_by_hundred(left)
                 continue
             token = self.token
-            binding = _BINDING.get(token.value, 0) if _is_infix(token) else 0
+            infix = token is not None and token.type == Token.OP_IN
+            binding = _BINDING.get(token.value, 0) if infix else 0
             if binding < least:
                 break
             self.place += 1
@@ -218,10 +219,6 @@ class _Reader:
         if name in ("TRUE", "FALSE") and not arguments:
             return ("truth", name == "TRUE")
         return (name, *arguments)
-
-
-def _is_infix(token):
-    return token is not None and token.type == Token.OP_IN
 
 
 def _divided_by_hundred(operand):

@@ -15,11 +15,10 @@ from ...risk.funding_shortfall import SHORTFALL_LINES
 from ...risk.report import CURVES, POINTS
 from ...risk.sensitivity import GRADE_STEPS, PRICE_STEPS
 from ...risk.sentences import SOBOL_INDEX, STANDARD_ERROR
+from ...risk.value_of_information import COUNTS
 from ..style import number_format
 from . import rows
 
-COUNTS = 7
-"""Rows of the tables of the value of information: numbers of measurements."""
 MIXED = "[>=1000]#,##0;[>=10]0.0;0.0###"
 """Number format for inputs of different units in one column."""
 MONEY = "#,##0;[Red]-#,##0;0"
@@ -176,7 +175,7 @@ def _information(what, title="", note=""):
         f"information_{what.replace(' ', '_')}",
         title,
         heads=(f"Additional {what}", "Gain, $", "Cost, $", "Net gain, $", ""),
-        rows=COUNTS + 2,
+        rows=len(COUNTS) + 2,
         numbers=("@", MONEY, MONEY, MONEY, "@"),
         values=rows.information_rows(what),
         note=note,
