@@ -156,6 +156,7 @@ from .trade.money import (
     discount_factor as discount_factor,
     drawn_in_parts as drawn_in_parts,
     equivalent_annual_worth as equivalent_annual_worth,
+    hoskold_value as hoskold_value,
     internal_rate as internal_rate,
     loan_payment as loan_payment,
     modified_internal_rate as modified_internal_rate,
@@ -164,6 +165,7 @@ from .trade.money import (
     periods_to_discount as periods_to_discount,
 )
 from .trade.motors import (
+    driven_speed as driven_speed,
     generator_fuel as generator_fuel,
     line_power as line_power,
     motor_current as motor_current,
@@ -180,6 +182,7 @@ from .trade.partners import (
 from .trade.pulp import (
     pulp_flow as pulp_flow,
     pulp_gravity as pulp_gravity,
+    pump_power as pump_power,
     settling_area as settling_area,
     settling_velocity as settling_velocity,
     solids_by_volume as solids_by_volume,

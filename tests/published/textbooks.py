@@ -78,3 +78,34 @@ PAYBACKS = [
     ([-100_000, 30_000, 40_000, 20_000, 10_000, 5_000], 4.0),
     ([-100_000, 40_000, 20_000, 30_000, 40_000, 10_000], 3.25),
 ]
+
+# Hoover, Principles of Mining (1909), chapters on redemption of capital and on mine
+# valuation (free-books.at book_3392, offsets 107500 and 115000): six years of 450,000
+# at 7% are worth 4.53 times as much; the table's years that give the price back, by
+# income over price and the rate, with 4% on what is put aside.
+HOOVER_SOURCE = "Hoover 1909, Principles of Mining, valuation by tables at 4%"
+HOOVER_WORTH = (6, 0.07, 4.53)
+HOOVER_LIVES = [(0.20, 0.07, 6.8, 0.05), (0.14, 0.08, 13, 0.5)]  # and how far read
+HOOVER_SAFE_RATE = 0.04
+
+# Leaching Gold and Silver Ores (chestofbooks.com), article 202, "Value of bars": an
+# avoirdupois ounce of fine gold is $18.84; a bar of 125 1/2 such ounces, .969 fine.
+BARS_SOURCE = "Leaching Gold and Silver Ores, article 202, value of bars"
+BARS = {"ounces": 125.5, "fineness": 969, "ounce": 18.84, "value": 2_291.63}
+# Beringer, Text-book of Assaying (bitlit.ru, page 12): silver cupelled, button, loss.
+CUPEL_SOURCE = "Beringer, Text-book of Assaying, losses in cupelling silver"
+CUPEL = [(0.5, 0.495, 0.01), (0.1, 0.098, 0.02)]
+
+# Khurmi & Gupta, Theory of Machines, example 11.1, p. 333, companion: pulleys in mm,
+# engine at 150 rpm, dynamo without slip and with 2% at each belt.
+PULLEYS_SOURCE = "Khurmi & Gupta, Theory of Machines, example 11.1 (companion)"
+PULLEYS = {"speed": 150, "stages": [(750, 450), (900, 150)]}
+PULLEYS_SPEEDS = {0.0: 1500, 0.02: 1440}
+
+# Coulson & Richardson, Chemical Engineering vol. 1, example 8.7, p. 369, companion:
+# 600 cm3/s of water through 150 m of pipe of 40 mm and 10 m up, 2 m lost in an
+# exchanger, 260 diameters of fittings, friction factor 0.004; efficiency 0.6.
+PUMP_SOURCE = "Coulson & Richardson vol. 1, example 8.7, p. 369 (companion)"
+PUMP = {"litres_a_second": 0.6, "diameter": 0.04, "pipe": 150.0, "lift": 10.0}
+PUMP |= {"exchanger": 2.0, "fittings": 260, "friction": 0.004, "efficiency": 0.6}
+PUMP_WATTS = 133.26

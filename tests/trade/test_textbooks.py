@@ -6,17 +6,22 @@ import pytest
 from pennyweight.errors import BadValue
 from pennyweight.trade import (
     balance,
+    bullion,
     crushing,
     mills,
     money,
     motors,
+    pulp,
     recovery,
     scaling,
 )
 from pennyweight.trade.exact_units import (
+    GRAMS_PER_OUNCE,
+    KILOGRAMS_PER_POUND,
     KILOWATTS_PER_HORSEPOWER,
     MICROMETRES_PER_MILLIMETRE,
     MILLIMETRES_PER_INCH,
+    STANDARD_GRAVITY,
 )
 
 from ..evidence import evidence
@@ -167,3 +172,60 @@ def test_a_motor_of_one_phase():
     assert motors.power_from_current(10, 230, 0.8, phases=1) == pytest.approx(1.84)
     with pytest.raises(BadValue, match="one phase or three"):
         motors.power_from_current(10, 230, 0.8, phases=2)
+
+
+@evidence("hoskold_value", "read", known.HOOVER_SOURCE)
+def test_value_of_a_mine_by_two_rates():
+    years, rate, times = known.HOOVER_WORTH
+    found = money.hoskold_value(1.0, years, rate, known.HOOVER_SAFE_RATE)
+    assert found == pytest.approx(times, abs=5e-3)
+    for income, rate, years, read in known.HOOVER_LIVES:
+        low, high = money.hoskold_value(
+            income, [years - read, years + read], rate, known.HOOVER_SAFE_RATE
+        )
+        assert low < 1 < high
+
+
+@evidence("hoskold_value", "derived", "at one rate, the price of an annuity")
+def test_value_at_one_rate():
+    found = money.hoskold_value(1.0, 7, 0.09, 0.09)
+    assert found == pytest.approx(1 / money.loan_payment(1.0, 0.09, 7), rel=1e-14)
+
+
+@evidence("dore_payment", "read", known.BARS_SOURCE)
+def test_value_of_a_bar_on_counter_scales():
+    case = known.BARS
+    grams = case["ounces"] * KILOGRAMS_PER_POUND * 1000 / 16
+    price = case["ounce"] * 16 * GRAMS_PER_OUNCE / (KILOGRAMS_PER_POUND * 1000)
+    found = bullion.dore_payment(grams, case["fineness"], 1.0, price)
+    # The book rounds the value of an ounce of the bar to the cent.
+    assert found == pytest.approx(case["value"], abs=0.005 * case["ounces"])
+
+
+@evidence("melt_loss", "read", known.CUPEL_SOURCE)
+@pytest.mark.parametrize(("silver", "button", "loss"), known.CUPEL)
+def test_losses_of_a_cupel(silver, button, loss):
+    assert bullion.melt_loss(silver, button) == pytest.approx(loss, rel=1e-9)
+
+
+@evidence("driven_speed", "read", known.PULLEYS_SOURCE)
+def test_speed_behind_two_belts():
+    case = known.PULLEYS
+    for slip, printed in known.PULLEYS_SPEEDS.items():
+        speed = case["speed"]
+        for driver, driven in case["stages"]:
+            speed = motors.driven_speed(speed, driver, driven, slip)
+        assert speed == pytest.approx(printed, abs=1)
+
+
+@evidence("pump_power", "read", known.PUMP_SOURCE)
+def test_power_of_a_pump():
+    case = known.PUMP
+    bore, flow = case["diameter"], case["litres_a_second"] / 1000
+    velocity = flow / (np.pi / 4 * bore**2)
+    length = case["pipe"] + case["lift"] + case["fittings"] * bore
+    lost = 4 * case["friction"] * length / bore * velocity**2 / STANDARD_GRAVITY
+    head = case["lift"] + case["exchanger"] + lost
+    found = pulp.pump_power(3600 * flow, head, efficiency=case["efficiency"])
+    # The companion has 9.81 for gravity.
+    assert 1000 * found == pytest.approx(known.PUMP_WATTS, rel=5e-4)

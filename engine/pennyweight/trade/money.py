@@ -486,6 +486,45 @@ def equivalent_annual_worth(rate: ArrayLike, flows: ArrayLike) -> Number:
     return net_present_value(rate, flows) * loan_payment(1.0, rate, flows.shape[-1] - 1)
 
 
+@contract
+def hoskold_value(
+    income: ArrayLike, years: ArrayLike, rate: ArrayLike, safe_rate: ArrayLike
+) -> Number:
+    """Present value of a mine's level income, by Hoskold's two rates.
+
+    V = A / (r + s/((1 + s)^n - 1)): the buyer takes the rate r on the whole price all
+    the time, and puts aside at the safe rate s what gives the price back at the end.
+    With s = r it is the present value of an annuity.
+
+    Parameters
+    ----------
+    income : array_like [money] in [0, inf)
+        Of each year.
+    years : array_like [-] in (0, inf)
+        That the ore lasts.
+    rate : array_like [-] in (0, inf)
+        Wanted on the price, for a mine's risk.
+    safe_rate : array_like [-] in (0, inf)
+        What the money put aside earns.
+
+    Returns
+    -------
+    value : [money]
+
+    Source
+    ------
+    Hoskold 1877, The Engineer's Valuing Assistant; Hoover 1909, Principles of Mining,
+    ch. 5, whose tables have the safe rate 4%.
+
+    Examples
+    --------
+    >>> round(hoskold_value(450_000, 6, 0.07, 0.04))
+    2038395
+    """
+    set_aside = safe_rate / (compound_amount_factor(safe_rate, years) - 1)
+    return income / (rate + set_aside)
+
+
 @contract(any_units=True)
 def drawn_in_parts(
     amount: ArrayLike, rate: ArrayLike, parts: ArrayLike, periods: ArrayLike = 0.0

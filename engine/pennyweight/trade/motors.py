@@ -1,4 +1,4 @@
-"""Motors of mills: rating, load, current and power draw; fuel of diesel generators."""
+"""Motors of mills: rating, load, current, speed and power; fuel of generators."""
 
 from typing import Any
 
@@ -176,6 +176,42 @@ def line_power(
     22.14
     """
     return motor_power(pinion_power, drive_efficiency) / motor_efficiency
+
+
+@contract
+def driven_speed(
+    speed: ArrayLike, driver: ArrayLike, driven: ArrayLike, slip: ArrayLike = 0.0
+) -> Number:
+    """Speed of a shaft behind a belt or a pair of gears.
+
+    N2 = N1 (d1/d2)(1 - s), stage by stage.
+
+    Parameters
+    ----------
+    speed : array_like [rpm] in [0, inf)
+        Of the driving shaft: the motor's plate says the speed at full load.
+    driver : array_like [mm] in (0, inf)
+        Pitch diameter of the driving pulley, or its teeth.
+    driven : array_like [mm] in (0, inf)
+        Pitch diameter of the driven pulley, or its teeth.
+    slip : array_like [-] in [0, 0.2], optional
+        Lost by the belt: 1 to 2% is usual, none by gears and chains.
+
+    Returns
+    -------
+    speed : [rpm]
+
+    Source
+    ------
+    Khurmi & Gupta, Theory of Machines, ch. 11.
+
+    Examples
+    --------
+    >>> pinion = driven_speed(1750, 150, 900, slip=0.02)
+    >>> round(driven_speed(pinion, 17, 156), 1)
+    31.1
+    """
+    return speed * driver / driven * (1 - slip)
 
 
 @contract

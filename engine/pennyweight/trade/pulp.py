@@ -1,4 +1,4 @@
-"""Pulp of ground rock and water: density, share of solids, flow and settling."""
+"""Pulp of ground rock and water: density, share of solids, pumping and settling."""
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -13,6 +13,7 @@ WATER = 1000.0  # kg/m3, of specific gravity 1
 SECONDS_PER_HOUR = 3600.0
 MILLIMETRES_PER_METRE = 1000.0
 MICROMETRES_PER_METRE = 1e6
+WATTS_PER_KILOWATT = 1000.0
 PASCAL_SECONDS = 0.001  # Pa s, of a millipascal second
 
 # Constants of Concha and Almendra's velocity of a sphere.
@@ -194,6 +195,46 @@ def pulp_flow(
     """
     gravity = pulp_gravity(solids_share, solids_gravity, liquid_gravity)
     return solids / (solids_share * gravity)
+
+
+@contract
+def pump_power(
+    flow: ArrayLike,
+    head: ArrayLike,
+    pulp_gravity: ArrayLike = 1.0,
+    efficiency: ArrayLike = 0.5,
+) -> Number:
+    """Power at the shaft of a pump, by the weight lifted.
+
+    P = rho g Q H / eta
+
+    Parameters
+    ----------
+    flow : array_like [m^3/hour] in [0, inf)
+    head : array_like [m] in [0, inf)
+        Height of the lift, and what friction in pipe and fittings takes.
+    pulp_gravity : array_like [-] in (0, 20), optional
+        Kilograms of a litre of what is pumped, of `pulp_gravity`.
+    efficiency : array_like [-] in (0, 1], optional
+        Of the pump: small slurry pumps 0.3 to 0.5, small water pumps 0.5 to 0.7.
+
+    Returns
+    -------
+    power : [kW]
+
+    Source
+    ------
+    Coulson & Richardson, Chemical Engineering vol. 1, ch. 8; usual efficiencies are
+    common practice, from memory.
+
+    Examples
+    --------
+    >>> round(pump_power(6.75, 12, 1.184, 0.4), 2)
+    0.65
+    """
+    a_second = flow / SECONDS_PER_HOUR
+    watts = pulp_gravity * WATER * STANDARD_GRAVITY * a_second * head / efficiency
+    return watts / WATTS_PER_KILOWATT
 
 
 @contract
