@@ -173,9 +173,8 @@ def _placed(change, first, second):
 
 def _remarks(first, second):
     found = []
-    for what in ("statuses", "bases"):
+    for what, word in (("statuses", "status"), ("bases", "basis")):
         before, after = getattr(first, what), getattr(second, what)
-        word = {"statuses": "status", "bases": "basis"}[what]
         found += [
             Remark(name, INPUTS[name].label, word, text, after[name])
             for name, text in before.items()

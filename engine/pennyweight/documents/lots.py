@@ -9,6 +9,7 @@ from ..errors import BadValue, CallError, WorkbookError
 from ..model.allowed import complete
 from ..model.columns import Field, of_input
 from ..model.inputs import INPUTS
+from ..model.lines.settlement.money import PENALTIES as DUE
 from ..model.parsing import as_name
 from ..model.rules import check_rules
 from ..workbook.csv_file import headed
@@ -46,12 +47,8 @@ MELTED = (
 )
 FOUND = ("settle_tails_grade", "settle_middlings", "settle_slag", "settle_cleanup")
 """Columns for the metal and its balance, needed unless the mill buys the ore."""
-PENALTIES = {
-    # measured and allowed: rate
-    "work_index": "hardness_rate",
-    "clay": "clay_rate",
-    "sulphides": "sulphide_rate",
-}
+PENALTIES = {what: rate for what, (rate, _) in DUE.items() if what != "moisture"}
+"""Rate of each penalty by what is measured beside the moisture."""
 SUM = re.compile(r"(grand\s+|sub-?\s*)?totals?\b|sum\b|all lots\b", re.IGNORECASE)
 """Beginning of the name of a row of totals."""
 

@@ -15,6 +15,7 @@ from ..model.jobs import AGREED_RATES, SIGNED_RATES
 from ..model.mill_model import MODEL
 from ..workbook.layout import entry_place
 from .due_dates import due
+from .lots import PENALTIES
 
 NOT_TERMS = (
     *("quote_valid_until", "terms_signed", "terms_mark", "custom_work_index"),
@@ -35,12 +36,6 @@ COMMON = (
 PURCHASE = "Contract: ore purchase"
 LATER = ("assay_days", "least_lot_charge", "purchase_least_deduction")
 BY_PRODUCTS = {"middlings": "Middlings", "tails": "Tailings"}
-MEASURED = {
-    "work index": "hardness_rate",
-    "clay": "clay_rate",
-    "sulphides": "sulphide_rate",
-}
-"""Beside moisture, where there is a penalty: in words, and its rate."""
 OWNERS = ("cleanup_owner", *(f"{product}_owner" for product in BY_PRODUCTS))
 AGREED = (
     *("agreed_per_ton", "agreed_per_hour", "agreed_share", "agreed_lot_charge"),
@@ -375,7 +370,8 @@ def _assays(value, units, money):
 
 def _measurements(value):
     """Clause on what is measured beside gold."""
-    measured = ["moisture", *(what for what, rate in MEASURED.items() if value(rate))]
+    due = (what.replace("_", " ") for what, rate in PENALTIES.items() if value(rate))
+    measured = ["moisture", *due]
     named = " and ".join(filter(None, (", ".join(measured[:-1]), measured[-1])))
     return (
         f"Measurements: the mill measures {named} on its part of the sample, moisture "

@@ -1,6 +1,5 @@
 """A model: inputs, axes, lines, and the order of calculation."""
 
-import contextlib
 import functools
 from collections import Counter
 from graphlib import CycleError, TopologicalSorter
@@ -165,7 +164,8 @@ class Model:
         """
         self.check_names()
         graph = {name: set(self.precedents(line)) for name, line in self.lines.items()}
-        member = _recurrences(graph)
+        reads = (read for line in self.lines.values() for read in line.parameters)
+        member = _recurrences(graph, {closing(read) for read in reads if lagged(read)})
         condensed = {}
         for name, reads in graph.items():
             home = member.get(name, name)
@@ -215,33 +215,22 @@ class Model:
         }
 
 
-def _recurrences(graph):
-    """Map each line in a recurrence to one line of its group."""
-    behind = _circular(graph)
-    reverse = {name: set() for name in behind}
-    for name in behind:
-        for read in graph[name] & behind:
+def _recurrences(graph, carried):
+    """Map each line in a recurrence to the first line of its group.
+
+    Each recurrence has a line whose previous value is read: one of those carried.
+    """
+    reverse = {name: set() for name in graph}
+    for name, reads in graph.items():
+        for read in reads:
             reverse[read].add(name)
-    near = _circular(reverse)  # in a circle, or between two circles
-    graph = {name: graph[name] & near for name in graph if name in near}
-    reverse = {name: reverse[name] & near for name in near}
     member = {}
-    for name in graph:
-        if name not in member and name in _reachable(graph, name):
+    for name in carried:
+        if name not in member:
             circle = _reachable(graph, name) & _reachable(reverse, name)
-            member.update(dict.fromkeys(circle, name))
+            first = next((line for line in graph if line in circle), None)
+            member.update(dict.fromkeys(circle, first))
     return member
-
-
-def _circular(graph):
-    """Names in a circle, and names that read one, directly or not."""
-    sorter, in_order = TopologicalSorter(graph), set()
-    with contextlib.suppress(CycleError):
-        sorter.prepare()
-    while ready := sorter.get_ready():
-        in_order.update(ready)
-        sorter.done(*ready)
-    return graph.keys() - in_order
 
 
 def _reachable(graph, start):

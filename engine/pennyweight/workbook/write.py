@@ -306,12 +306,6 @@ def _widths(sheet, name):
         sheet.set_column(FIRST, max(FIRST + 1, last_column(name)), wide["period"])
 
 
-def _section(name, title):
-    """Row of the heading of a section."""
-    blocks = [block for block in layout().blocks if block.sheet == name]
-    return next(block.heading for block in blocks if block.title == title)
-
-
 def _draw(package, sheets, book, charts_from):
     """Insert charts beside the figures that they show, or below them."""
     price = charts.margin_chart(package, book.units, "price")
@@ -336,7 +330,7 @@ def _draw(package, sheets, book, charts_from):
 
 def _draw_contracts(package, sheet, units):
     """Insert the mill's charts beside the single lines, the owner's beside tables."""
-    top = _section("Contract", BESIDE_CHARTS)
+    top = next(b.heading for b in layout().blocks if b.title == BESIDE_CHARTS)
     beside = FIRST + len(MODEL.axes["contract"]) + 1
     made = [(top, FIRST, charts.charge_chart(package, units))]
     for at, by in enumerate(("grade", "price"), 1):

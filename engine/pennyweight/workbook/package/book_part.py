@@ -87,26 +87,30 @@ def read_book_part(content, path):
     return found
 
 
-class _Types(Handler):
+class _Elements(Handler):
+    """Name and attributes of each element."""
+
     def __init__(self):
-        self.found, self.by_ending = {}, {}
+        self.found = []
 
     def start(self, name, attributes):
-        kind = attributes.get("ContentType", "")
+        self.found.append((name, attributes))
+
+
+def read_types(content, path, parts):
+    """Content type of each part; empty if none is declared."""
+    own, by_ending = {}, {}
+    for name, given in parse(content, _Elements(), f"{path}, content types").found:
+        kind = given.get("ContentType", "")
         if name == "Override":
-            self.found[attributes.get("PartName", "").lstrip("/").lower()] = kind
+            own[given.get("PartName", "").lstrip("/").lower()] = kind
         elif name == "Default":
-            self.by_ending[attributes.get("Extension", "").lower()] = kind
-
-    def of(self, part):
-        """Content type of a part; empty if none is declared."""
-        part = part.lower()
-        return self.found.get(part, self.by_ending.get(part.rpartition(".")[2], ""))
-
-
-def read_types(content, path):
-    """Read the content types; `of` gives that of a part."""
-    return parse(content, _Types(), f"{path}, content types")
+            by_ending[given.get("Extension", "").lower()] = kind
+    endings = {part: part.lower().rpartition(".")[2] for part in parts}
+    return {
+        part: own.get(part.lower(), by_ending.get(ending, ""))
+        for part, ending in endings.items()
+    }
 
 
 @dataclass(frozen=True)
@@ -125,26 +129,21 @@ def owner_of(name):
     return folder + last.removesuffix(".rels")
 
 
-class _Relations(Handler):
-    def __init__(self, where):
-        self.found, self.where = {}, where
-
-    def start(self, name, attributes):
-        if name == "Relationship":
-            if attributes.get("Id", "") in self.found:
-                raise WorkbookError(
-                    f"{self.where} has two relations with the same name: programs may "
-                    "show other cells. Do not use it."
-                )
-            kind = attributes.get("Type", "").rpartition("/")[2]
-            outside = attributes.get("TargetMode", "").lower() == "external"
-            target = attributes.get("Target", "")
-            self.found[attributes.get("Id", "")] = (kind, target, outside)
-
-
 def read_relations(content, path):
     """Kind, target and whether it leads outside, by the relation's identifier."""
-    return parse(content, _Relations(str(path)), f"{path}, relations").found
+    found = {}
+    for name, given in parse(content, _Elements(), f"{path}, relations").found:
+        if name != "Relationship":
+            continue
+        if given.get("Id", "") in found:
+            raise WorkbookError(
+                f"{path} has two relations with the same name: programs may show "
+                "other cells. Do not use it."
+            )
+        kind = given.get("Type", "").rpartition("/")[2]
+        outside = given.get("TargetMode", "").lower() == "external"
+        found[given.get("Id", "")] = (kind, given.get("Target", ""), outside)
+    return found
 
 
 def resolve(owner, target):

@@ -208,8 +208,8 @@ def contents_of(package, path, choose=None):
     chosen = choose(book.names) if choose else book.sheets
     _sheets(found, parts, book, relations, texts, chosen)
     _outside(found, parts)
-    types = read_types(parts.content("[Content_Types].xml"), path)
-    structure.types = {name: types.of(name) for name in found.parts}
+    types = parts.content("[Content_Types].xml")
+    structure.types = read_types(types, path, found.parts)
     for name in found.parts:
         if not is_xml(name) and not name.endswith("/"):
             with package.open(name) as stream:
