@@ -25,6 +25,7 @@ from .trade.assay_exchange import (
     umpire_share as umpire_share,
 )
 from .trade.balance import (
+    concentration_ratio as concentration_ratio,
     mass_pull as mass_pull,
     product_recovery as product_recovery,
     three_product_pulls as three_product_pulls,
@@ -118,6 +119,7 @@ from .trade.head import (
     calculated_head as calculated_head,
     calculated_recovery as calculated_recovery,
     gold_accounted_for as gold_accounted_for,
+    gold_in_specimen as gold_in_specimen,
     metallics_grade as metallics_grade,
     mill_call_factor as mill_call_factor,
     mixed_grade as mixed_grade,
@@ -278,6 +280,7 @@ from .trade.tax import (
 from .trade.units import (
     bead_grade as bead_grade,
     fine_gold as fine_gold,
+    fineness_of_karat as fineness_of_karat,
     g_per_t_to_oz_per_ton as g_per_t_to_oz_per_ton,
     grams_to_ounces as grams_to_ounces,
     grams_to_pennyweights as grams_to_pennyweights,

@@ -45,6 +45,7 @@ CONCENTRATION = {"pull": 0.045, "product": 20.0, "feed": 1.0, "recovery": 0.90}
 # processconvert.com, two product formula: recovery and yield, per cent.
 COPPER_SOURCE = "processconvert.com, two product formula, worked example"
 COPPER = {"assays": (1.0, 10.0, 0.2), "pull": 0.08163, "recovery": 0.8163}
+COPPER_RATIO = 12.25
 
 # Panneerselvam, Engineering Economics, ch. 6, companion: level payments that equal a
 # first cost less the salvage at the end.
@@ -109,3 +110,21 @@ PUMP_SOURCE = "Coulson & Richardson vol. 1, example 8.7, p. 369 (companion)"
 PUMP = {"litres_a_second": 0.6, "diameter": 0.04, "pipe": 150.0, "lift": 10.0}
 PUMP |= {"exchanger": 2.0, "fittings": 260, "friction": 0.004, "efficiency": 0.6}
 PUMP_WATTS = 133.26
+
+# Gold in quartz by weighing under water: the factors of 19.3 and 2.65
+# (firstclassminers.org); per cent of gold by the specimen's gravity with quartz of 2.66
+# (ganoksin.com 9579), and with 2.65 from the nearest row of a table
+# (prospectingaustralia.com 23344: 6.16 g that displace 1.68 g). golddredger.com 2085
+# takes 3.1 and 1.9 for the factors, and finds 48.55 g in 96 g for 45.2.
+SPECIMEN_SOURCE = "firstclassminers.org; ganoksin.com 9579; prospectingaustralia 23344"
+SPECIMEN_FACTORS = (3.07, 1.91)
+SPECIMENS = [
+    # specific gravity, rock's, share of gold, to
+    (12.3, 2.66, 0.9092, 3e-4),
+    (6.16 / 1.68, 2.65, 0.3206, 2e-3),
+]
+
+# "English assays", a handbook on bullion (books.google KJmdzowxfGsC, p. 270): standard
+# gold of 22 carats is 916 in thousandths, pure gold has 24.
+CARATS_SOURCE = "handbook on bullion, English assays, p. 270"
+CARATS = [(22, 916), (24, 1000)]

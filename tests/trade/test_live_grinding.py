@@ -34,6 +34,7 @@ ROWS = {
     "troy_mass": [(2, 3, 4), (0, 0, 1)],
     "grams_to_ounces": [(31,), (0,)],
     "grams_to_pennyweights": [(31,), (0,)],
+    "fineness_of_karat": [(18,), (0,)],
     "fine_gold": [(200, 850), (0, 1000)],
     "bead_grade": [(0.5, 29.1667), (0, 30)],
     "bond_energy": [(13, 10_000, 150), (9, 2000, 2000)],

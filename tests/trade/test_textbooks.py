@@ -8,12 +8,14 @@ from pennyweight.trade import (
     balance,
     bullion,
     crushing,
+    head,
     mills,
     money,
     motors,
     pulp,
     recovery,
     scaling,
+    units,
 )
 from pennyweight.trade.exact_units import (
     GRAMS_PER_OUNCE,
@@ -83,6 +85,14 @@ def test_a_copper_circuit():
     assert balance.mass_pull(*case["assays"]) == pytest.approx(case["pull"], abs=5e-6)
     found = balance.two_product_recovery(*case["assays"])
     assert found == pytest.approx(case["recovery"], abs=5e-5)
+
+
+@evidence("concentration_ratio", "read", known.COPPER_SOURCE)
+def test_tons_into_one():
+    found = balance.concentration_ratio(*known.COPPER["assays"])
+    assert found == pytest.approx(known.COPPER_RATIO, abs=5e-3)
+    with pytest.raises(BadValue, match="poorer than the feed"):
+        balance.concentration_ratio(1.0, 10.0, 1.0)
 
 
 @evidence("loan_payment", "read", known.TYRES_SOURCE)
@@ -229,3 +239,32 @@ def test_power_of_a_pump():
     found = pulp.pump_power(3600 * flow, head, efficiency=case["efficiency"])
     # The companion has 9.81 for gravity.
     assert 1000 * found == pytest.approx(known.PUMP_WATTS, rel=5e-4)
+
+
+@evidence("gold_in_specimen", "read", known.SPECIMEN_SOURCE)
+def test_gold_in_quartz():
+    wet, dry = known.SPECIMEN_FACTORS
+    for mass, under_water in [(96.0, 74.5), (10.0, 7.0)]:
+        found = head.gold_in_specimen(mass, under_water)
+        error = 0.005 * (mass + under_water)  # of factors with two decimals
+        assert found == pytest.approx(wet * under_water - dry * mass, abs=error)
+    for gravity, rock, share, within in known.SPECIMENS:
+        found = head.gold_in_specimen(1.0, 1 - 1 / gravity, rock_gravity=rock)
+        assert found == pytest.approx(share, abs=within)
+
+
+@evidence("gold_in_specimen", "derived", "pure rock holds none, pure gold is all gold")
+def test_ends_of_a_specimen():
+    assert head.gold_in_specimen(10, 10 * (1 - 1 / 2.65)) == pytest.approx(0, abs=1e-12)
+    assert head.gold_in_specimen(10, 9.48) == pytest.approx(10, rel=2e-3)
+    with pytest.raises(BadValue, match="lighter than its rock"):
+        head.gold_in_specimen(10, 6)
+    with pytest.raises(BadValue, match="heavier than gold"):
+        head.gold_in_specimen(10, 9.6)
+
+
+@evidence("fineness_of_karat", "read", known.CARATS_SOURCE)
+@pytest.mark.parametrize(("carats", "thousandths"), known.CARATS)
+def test_carats(carats, thousandths):
+    # The handbook drops what is beyond the thousandth.
+    assert int(units.fineness_of_karat(carats)) == thousandths

@@ -45,6 +45,43 @@ def mass_pull(feed: ArrayLike, concentrate: ArrayLike, tail: ArrayLike) -> Numbe
 
 
 @contract(any_units=True)
+def concentration_ratio(
+    feed: ArrayLike, concentrate: ArrayLike, tail: ArrayLike
+) -> Number:
+    """Ratio of concentration: tons of feed that give a ton of concentrate.
+
+    K = (c - t) / (f - t), one over the `mass_pull`.
+
+    Parameters
+    ----------
+    feed : array_like [g/t] in (0, inf)
+        Grade of the feed; any unit, the same for all three.
+    concentrate : array_like [g/t] in (0, inf)
+    tail : array_like [g/t] in [0, inf)
+
+    Returns
+    -------
+    ratio : [-]
+
+    Raises
+    ------
+    BadValue
+        When the feed does not lie between tail and concentrate.
+
+    Source
+    ------
+    Wills, Mineral Processing Technology, chapter on metallurgical accounting.
+
+    Examples
+    --------
+    >>> round(concentration_ratio(1.0, 10.0, 0.2), 2)
+    12.25
+    """
+    require(tail < feed, "the tail must be poorer than the feed")
+    return 1 / mass_pull(feed, concentrate, tail)
+
+
+@contract(any_units=True)
 def two_product_recovery(
     feed: ArrayLike, concentrate: ArrayLike, tail: ArrayLike
 ) -> Number:

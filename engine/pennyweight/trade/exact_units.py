@@ -22,3 +22,4 @@ MICROMETRES_PER_MILLIMETRE = 1000.0  # um/mm
 LITRES_PER_GALLON = 3.785411784  # L/gal, US: 231 cubic inches
 STANDARD_GRAVITY = 9.80665  # m/s2
 FINE = 1000.0  # parts of pure metal, as fineness counts
+PURE_KARATS = 24.0  # karats of pure gold

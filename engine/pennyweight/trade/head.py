@@ -263,3 +263,54 @@ def metallics_grade(
     14.9
     """
     return mixed_grade(coarse_mass, coarse_grade, fine_mass, fine_grade)
+
+
+@contract(any_units=True)
+def gold_in_specimen(
+    mass: ArrayLike,
+    mass_in_water: ArrayLike,
+    gold_gravity: ArrayLike = 19.3,
+    rock_gravity: ArrayLike = 2.65,
+) -> Number:
+    """Gold in a specimen of gold and rock, weighed in air and under water.
+
+    (W - D (1 - 1/Gr)) / (1/Gr - 1/Gg): the volumes of gold and rock add up, and the
+    water lifts them by the weight that they displace. If the specimen hangs in a cup
+    of water on the scale, the scale gains what is displaced, D - W.
+
+    Parameters
+    ----------
+    mass : array_like [g] in (0, inf)
+        Dry, D; in any unit.
+    mass_in_water : array_like [g] in [0, inf)
+        Hung under water, W; in the same unit.
+    gold_gravity : array_like [-] in (0, 25), optional
+        19.3 if fine. Native gold is 15 to 19: each 1% of silver takes off about 0.15.
+    rock_gravity : array_like [-] in (0, 20), optional
+        Quartz 2.65; sulphides and ironstone spoil the answer.
+
+    Returns
+    -------
+    gold : [g]
+        Native gold, silver and all.
+
+    Raises
+    ------
+    BadValue
+        When the specimen is lighter than the rock or heavier than the gold.
+
+    Source
+    ------
+    Archimedes; firstclassminers.org, 3.07 W - 1.91 D.
+
+    Examples
+    --------
+    >>> round(gold_in_specimen(96, 74.5), 2)
+    45.24
+    """
+    require(rock_gravity < gold_gravity, "gold must be heavier than the rock")
+    rock_in_water = mass * (1 - 1 / rock_gravity)
+    gold_in_water = mass * (1 - 1 / gold_gravity)
+    require(rock_in_water <= mass_in_water, "the specimen is lighter than its rock")
+    require(mass_in_water <= gold_in_water, "the specimen is heavier than gold")
+    return (mass_in_water - rock_in_water) / (1 / rock_gravity - 1 / gold_gravity)

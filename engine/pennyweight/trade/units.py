@@ -9,6 +9,7 @@ from .exact_units import (
     GRAMS_PER_PENNYWEIGHT,
     GRAMS_PER_TONNE_PER_OUNCE_PER_LONG_TON,
     GRAMS_PER_TONNE_PER_OUNCE_PER_SHORT_TON,
+    PURE_KARATS,
 )
 from .function_contract import Number, contract
 
@@ -195,6 +196,34 @@ def fine_gold(mass: ArrayLike, fineness: ArrayLike) -> Number:
     170.0
     """
     return mass * fineness / FINE
+
+
+@contract
+def fineness_of_karat(karat: ArrayLike) -> Number:
+    """Fineness of gold from its karats.
+
+    1000 k/24
+
+    Parameters
+    ----------
+    karat : array_like [-] in [0, 24]
+        Parts of gold in 24 parts of the alloy; carat in British books.
+
+    Returns
+    -------
+    fineness : [-]
+        Parts per thousand.
+
+    Source
+    ------
+    Definition: pure gold has 24 karats.
+
+    Examples
+    --------
+    >>> fineness_of_karat(18)
+    750.0
+    """
+    return karat / PURE_KARATS * FINE
 
 
 @contract
