@@ -22,7 +22,7 @@ CONTRACT_ROWS = 17
 """Rows of the sheet that a chart of contracts covers."""
 CONTRACT_SIZE = 486, ROW_PIXELS * CONTRACT_ROWS - 8
 """Pixels: as wide as the printed columns of the contract types."""
-GRIND_SIZE = (340, 260)
+GRIND_SIZE = (325, 260)
 """Pixels: as wide as the printed columns beside the mills to compare."""
 
 

@@ -3,6 +3,7 @@
 import functools
 import itertools
 import math
+import re
 
 from xlsxwriter.utility import quote_sheetname
 
@@ -50,10 +51,15 @@ def stored(value):
     return value
 
 
-LONGEST = {
-    "checks_flag": max(len(c) for n in CHECKS for c in MODEL.axes[n].values),
-}
-"""Letters of the longest text that a line may give."""
+TEXT = re.compile('"([^"]*)"')
+FLAGS = "".join(f'"{check}"' for name in CHECKS for check in MODEL.axes[name].values)
+"""Texts that the line checks_flag looks up."""
+
+
+def _longest_text(line):
+    """Letters of the longest text in the formula of a line."""
+    found = FLAGS if line.name == "checks_flag" else formula_at(line.name)
+    return max(map(len, TEXT.findall(found)), default=0)
 
 
 class LineSheet:
@@ -102,9 +108,9 @@ class LineSheet:
         value, side = stored(self.book.values[line.name]), {}
         if isinstance(value, str):
             # Left, so that a long answer extends into the empty unit cell.
-            side = {"align": "left", "indent": 1}
+            side = {"align": "left", "indent": 1, "shrink": False}
             room = self.widths["value"] - INDENT
-            longest = max(len(value), LONGEST.get(line.name, 0))
+            longest = max(len(value), _longest_text(line))
             if longest > NARROW * (room + self.widths["unit"]):
                 side["text_wrap"] = True
                 lines = max(noted, math.ceil(longest / (BOLD * room)))
@@ -129,7 +135,7 @@ class LineSheet:
     def _look(self, unit, name="", **more):
         form = number_format(unit, self.book.units, name)
         # Large amounts become smaller letters, never ####.
-        return self.formats(num_format=form, shrink="text_wrap" not in more, **more)
+        return self.formats(num_format=form, **{"shrink": True, **more})
 
     def _own_unit(self, source, row):
         """Write the unit of a figure in its row, and return its format."""

@@ -5,6 +5,7 @@ import textwrap
 import numpy as np
 
 from ...model.axes import MONTH
+from ...model.inputs import INPUTS
 from ...risk.figures import MONEY, MONTHLY, OPTIONAL
 from ...risk.report import POINTS
 from ...risk.sensitivity import measure_next
@@ -85,7 +86,7 @@ def ranked_rows(report):
         if name == PATH
     ]
     for effect in ranked:
-        row = [effect.label(report.study.units), effect.low, effect.base, effect.high]
+        row = _of_input(effect, report, effect.low, effect.base, effect.high)
         ends = effect.at_low, effect.at_high
         row += [end[NPV] - planned for end in ends]
         row += [end["margin_per_ton"] for end in ends]
@@ -95,12 +96,19 @@ def ranked_rows(report):
     return rows[:RANKED]
 
 
+def _of_input(effect, report, *values):
+    """Label and values of an input; one format serves all, so shares are in %."""
+    label = effect.label(report.study.units)
+    if INPUTS[effect.name].unit != "share":
+        return [label, *values]
+    return [f"{label}, %", *(100 * value for value in values)]
+
+
 def measure_rows(report):
     """Inputs to measure next, with their range and what it does to the plan."""
     return [
         [
-            effect.label(report.study.units),
-            *(effect.low, effect.high),
+            *_of_input(effect, report, effect.low, effect.high),
             abs(effect.at_high[NPV] - effect.at_low[NPV]),
         ]
         for effect in measure_next(report.risk.ranked, report.measured)[:MEASURED]

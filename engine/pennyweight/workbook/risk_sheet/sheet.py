@@ -124,8 +124,11 @@ def _row(sheet, formats, table, place, row):
     if place < len(table.rows_of_numbers):
         numbers = (table.rows_of_numbers[place],) * len(table.columns)
     for column, number in zip(table.columns, numbers, strict=True):
-        left = not column or not table.heads
-        look = {"num_format": number, "align": "left" if left else "right"}
+        look = {"num_format": number, "align": "right"}
+        if not column or not table.heads:
+            look["align"] = "left"
+        elif number == "@" and not table.wrapped:
+            look |= {"align": "left", "indent": 1}
         if table.wrapped and column and place:
             look |= {"text_wrap": True, "font_size": 9.5}
             sheet.set_row(row, 38)
