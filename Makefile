@@ -50,10 +50,10 @@ packages:
 	@sh tests/system_packages.sh
 
 test: .venv/tested packages
-	$(BIN)/python -m pytest -n $(WORKERS) --dist worksteal
+	$(BIN)/python -m pytest -n $(WORKERS) --dist loadfile
 
 thorough: .venv/tested packages
-	$(BIN)/python -m pytest -n $(WORKERS) --dist worksteal -m "thorough or not thorough"
+	$(BIN)/python -m pytest -n $(WORKERS) --dist loadfile -m "thorough or not thorough"
 
 bench: .venv/tested packages
 	$(BIN)/python -m tests.bench
