@@ -38,7 +38,7 @@ class Picture:
     page: int = 1
 
 
-PAGE = FOLDER.parent / "three-jobs.md"
+PAGE = FOLDER.parent / "four-jobs.md"
 JOBS = {
     "vein.xlsx": "claim",
     "price.xlsx": "contract",

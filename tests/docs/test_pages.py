@@ -84,7 +84,7 @@ def test_readme_shows_what_the_command_prints(tmp_path, monkeypatch):
 
 
 @pytest.mark.parametrize("name", pictures.JOBS)
-def test_the_page_of_three_jobs_shows_what_the_command_prints(name, jobs):
+def test_the_page_of_jobs_shows_what_the_command_prints(name, jobs):
     page = pictures.PAGE.read_text(encoding="utf-8")
     (shown,) = re.findall(rf"judge {name}\n((?: {{4}}.+\n)+)", page)
     printed = CliRunner().invoke(app, ["judge", str(jobs / name)]).output
