@@ -175,7 +175,7 @@ class OpenBook:
 
     def __init__(self, path):
         self.name, self.fullname = path.name, str(path)
-        book = openpyxl.load_workbook(path, data_only=True)
+        book = openpyxl.load_workbook(path, read_only=True, data_only=True)
         self.names = [
             SimpleNamespace(name=name, refers_to=f"={found.attr_text}")
             for name, found in book.defined_names.items()

@@ -38,7 +38,7 @@ from pennyweight.workbook.layout import START, defined_name, layout, must_haves
 from tests.books import book_at
 from tests.commands import pennyweight
 from tests.fuzz.files import packed, unpacked
-from tests.oracles.package import stored_cells
+from tests.oracles.package import defined_names, stored_cells
 from tests.thorough import sampled
 
 from .empty import empty_at
@@ -213,9 +213,8 @@ def test_a_contract_whose_charge_nobody_entered_says_so(tmp_path):
     assert len(says) == 1 and says[0].startswith(charge)
     book = plan.write(tmp_path / "a.xlsx")
     cells = stored_cells(book)[START].values()
-    name = openpyxl.load_workbook(book).defined_names["Terms_per_hour_02"]
-    place = name.attr_text.replace("$", "")
-    told = says[0].replace("the sheet Contract", place)
+    place = defined_names(book).cell("Terms_per_hour_02")
+    told = says[0].replace("the sheet Contract", f"{place.sheet}!{place.corner}")
     assert told in {str(value).strip() for value in cells}
     assert not any("Revenue after" in reason for reason in plan.judge().reasons)
     assert "net_present_value" not in plan.judge().results
