@@ -17,11 +17,11 @@ from pennyweight.documents.comparison_book import write_comparison
 from pennyweight.documents.lots import read_lots
 from pennyweight.documents.quote import make_quote
 from pennyweight.documents.statement import audit, make_statement
-from pennyweight.errors import BadValue
+from pennyweight.errors import BadValue, plain
 from pennyweight.model.inputs import INPUTS
 from pennyweight.workbook.csv_file import csv_rows
 from pennyweight.workbook.layout import layout
-from pennyweight.workbook.package.text_part import csv_text, plain
+from pennyweight.workbook.package.text_part import csv_text
 from pennyweight.workbook.read import read_book
 from pennyweight.workbook.write import write_book
 from tests.books import book_at, made_book

@@ -287,7 +287,7 @@ def judge(inputs=None, units="us", given=None, ranges=None):
     outside_range = filter(None, (_outside(w, units, kind) for w in beyond))
     told = (
         *close_call(switching, units),
-        *reasons(values, results, units, given or {}),
+        *reasons(values, units, given or {}),
     )
     return Judgement(
         verdict_on(values, entries),

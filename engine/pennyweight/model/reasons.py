@@ -17,15 +17,13 @@ MOVED = 0.01
 """Smallest relative change of a throughput that is reported."""
 
 
-def reasons(values, results, units, own=()):
+def reasons(values, units, own=()):
     """Explain the verdict of the job in sentences.
 
     Parameters
     ----------
     values : mapping
         From `run`, for one set of inputs.
-    results : dict
-        Results of the judgement.
     units : {"us", "metric"}
     own : mapping, optional
         The user's own figures; the others are estimates.
@@ -36,11 +34,12 @@ def reasons(values, results, units, own=()):
         TEST: _test_reasons,
         MILL: _mill_reasons,
     }
-    sentences = writers.get(str(values["job"]), _claim_reasons)(values, results, units)
-    if str(values["job"]) in (CONTRACT, LOT) and own:
+    job = str(values["job"])
+    sentences = writers.get(job, _claim_reasons)(values, units)
+    if job in (CONTRACT, LOT) and own:
         plain = {name: values[name].item() for name in INPUTS}
         sentences += filter(None, [charge_words(plain.get, units).strip()])
-    if str(values["job"]) not in (LOT, TEST, MILL):
+    if job not in (LOT, TEST, MILL):
         sentences += [*_timed_run(values, units, own), *_bill(values)]
     failures = checks(values)["failures"]
     sentences += _rising_screens(values, units)
@@ -62,7 +61,7 @@ def _rising_screens(values, units):
     ]
 
 
-def _contract_reasons(values, results, units):
+def _contract_reasons(values, units):
     kind, ton = values["contract_kind"].item(), TON[units]
     return [
         f"Contract type {kind}: the mill's income is "
@@ -123,7 +122,7 @@ def _bill(values):
     ]
 
 
-def _lot_reasons(values, results, units):
+def _lot_reasons(values, units):
     found, fed = (values[f"settle_{name}"].item() for name in ("found", "gold_fed"))
     balance = (
         f"Gold found is {found:,.2f} oz and gold fed is {fed:,.2f} oz; a difference "
@@ -151,7 +150,7 @@ def _lot_reasons(values, results, units):
     return sentences
 
 
-def _test_reasons(values, results, units):
+def _test_reasons(values, units):
     """Calculated head, distribution of the gold, and comparison with the head assay."""
     if values["lot_tailings_gold"].item() <= 0:
         return ["Without an assay of the tailings, neither head nor recovery is known."]
@@ -176,7 +175,7 @@ def _test_reasons(values, results, units):
     return [*sentences, f"The head assay, {assayed}, is {factor:.2f} times this head."]
 
 
-def _mill_reasons(values, results, units):
+def _mill_reasons(values, units):
     """What each mill grinds and is to grind, its motor, and a ball mill's speed."""
     ground, required = (
         result_text(values[name].item(), "ton/hour", units)
@@ -193,7 +192,7 @@ def _mill_reasons(values, results, units):
     return sentences
 
 
-def _claim_reasons(values, results, units):
+def _claim_reasons(values, units):
     ton = TON[units]
     rate = values["discount_rate"].item() * 100
     month = values["peak_funding_month"].item()
@@ -208,7 +207,7 @@ def _claim_reasons(values, results, units):
         f"{growth_words(values['gold_price_growth'].item())}; money is "
         f"{values['money_basis'].item()}.",
         f"Peak funding is {_money(values, 'peak_funding', 0)}, in "
-        f"{_month(values, month)}. {_payback(values, results)}",
+        f"{_month(values, month)}. {_payback(values)}",
         _pace(values, units),
         *_left_out(values),
     ]
@@ -252,8 +251,8 @@ def _month(values, month):
     return f"month {month:.0f}" + (f" ({day:%B %Y})" if date else "")
 
 
-def _payback(values, results):
-    month = results["owner_payback_month"]["value"]
-    if month is None:
+def _payback(values):
+    month = values["owner_payback_month"].item()
+    if np.isnan(month):
         return "The owner's money does not come back within the plan."
     return f"The owner's money is back in {_month(values, month)}."

@@ -28,9 +28,7 @@ def normal_score(place: Any, count: Any) -> Any:
     >>> round(float(normal_score(1, 5)), 4)
     -1.1798
     """
-    from scipy.special import ndtri
-
-    return ndtri((place - 0.375) / (count + 0.25))
+    return normal_quantile((place - 0.375) / (count + 0.25))
 
 
 def normal_quantile(share: Any) -> Any:

@@ -3,7 +3,7 @@
 import math
 from dataclasses import dataclass, field
 
-from ..errors import BadValue, WorkbookError
+from ..errors import BadValue, WorkbookError, plain
 from ..model.allowed import check, complete
 from ..model.inputs import BEFORE, INPUTS, SAME_AS, families
 from ..model.rules import check_rules
@@ -13,7 +13,6 @@ from .entry_cells import BASIS, STATUS
 from .layout import SHEETS, defined_name
 from .named_cells import NamedCells, cell_names, spelt, spot_of
 from .package.contents import read_closed
-from .package.text_part import plain
 from .read import current_reading, meant_before, units_of, unused_entries
 from .renamed_sheets import FORMER
 

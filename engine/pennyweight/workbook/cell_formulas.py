@@ -9,7 +9,7 @@ from ..errors import CannotTrace
 from ..formulas import Reference, formula
 from ..formulas.expression import Operation, express
 from ..model.inputs import INPUTS
-from ..model.line import closing, lagged
+from ..model.line import add_up, closing, lagged
 from ..model.mill_model import MODEL
 from ..model.units import CONSTANTS
 from .layout import defined_name, layout
@@ -58,8 +58,6 @@ def _kind(name, found):
 
 def _summed(line, expression):
     """The expression; SUM if it adds lines in adjacent rows."""
-    from ..model.line import add_up
-
     if line.function is not add_up or len(line.parameters) < 3:
         return expression
     places = [layout().places.get(name) for name in line.parameters]

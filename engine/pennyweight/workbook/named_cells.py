@@ -4,7 +4,7 @@ import functools
 import math
 from collections import Counter
 
-from ..errors import BadValue, WorkbookError
+from ..errors import BadValue, WorkbookError, plain
 from ..model.allowed import allowed, check
 from ..model.inputs import FORMER_UNITS, INPUTS, STATUSES, mass_beside, weight_beside
 from ..model.lookup import names_of
@@ -12,7 +12,6 @@ from .entry_cells import OWN_HIGH, OWN_LOW, STATUS
 from .input_sheet import HEADS
 from .layout import LABEL, START, UNIT, VALUE, defined_name
 from .package.sheet_part import address_of, place_of
-from .package.text_part import plain
 
 ENTERED = "_entered"
 """Suffix of the name of the cell for the user's own figure."""

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from .. import __version__
-from ..errors import BadValue, WorkbookError
+from ..errors import BadValue, WorkbookError, plain
 from ..model.allowed import check
 from ..model.entries import needed
 from ..model.inputs import BEFORE, INPUTS, SAME_AS, families
@@ -14,7 +14,6 @@ from .entry_cells import BASIS, STATUS
 from .layout import START, defined_name, layout_mark, listed
 from .named_cells import NamedCells, cell_names, spelt, spot_of, take_over
 from .package.contents import read_closed
-from .package.text_part import plain
 
 MARKS = ("Book_units", "Book_version", "Book_layout")
 MOST_SHOWN = 30

@@ -27,6 +27,7 @@ from .entry_cells import STATE as STATE_ON_INPUTS
 from .input_sheet import fill, mark_states
 from .job_view import hidden_rows, shown_sheets
 from .layout import HEAD, LABEL, START, UNIT, defined_name, entry_place, layout
+from .line_sheets import stored
 from .risk_sheet.rows import MEASURED
 from .sentence import sentence
 from .sheets import REGISTRY
@@ -346,8 +347,6 @@ def write_banner(book, sheet, formats, place, look, odds=None):
 
 def write_when_complete(book, sheet, row, column, name, look):
     """Write a result, or "not yet" while must-haves are missing."""
-    from .line_sheets import stored
-
     value = stored(book.values[name])
     cell = when_complete(book, defined_name(name), value, "not yet")
     sheet.write_formula(row, column, cell[0], look, cell[1])

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import asdict, dataclass, field
 from typing import TYPE_CHECKING, Any
 
+from ...errors import plain
 from ...model.inputs import rows_of
-from ..package.text_part import plain
 
 if TYPE_CHECKING:
     from ..read import Reading

@@ -1,5 +1,6 @@
 """Foreign content of a workbook: active, linked, added or hidden."""
 
+from ...errors import plain
 from ...model.inputs import INPUTS
 from ...model.mill_model import MODEL
 from ...model.units import CONSTANTS
@@ -7,7 +8,6 @@ from ..job_view import hidden_rows
 from ..layout import SHEETS, defined_name
 from ..package.book_part import ONE_SHEET
 from ..package.sheet_part import address_of
-from ..package.text_part import plain
 from ..risk_sheet.layout import SHEET as RISK
 from ..risk_sheet.layout import is_filled
 from .active_content import acting, reaching, starts_macro

@@ -19,12 +19,11 @@ from xml.sax.saxutils import escape
 
 from xlsxwriter.utility import xl_rowcol_to_cell
 
-from ...errors import WorkbookError
+from ...errors import WorkbookError, plain
 from ..files import refuse_changed, refuse_if_open, stamp_of, write_whole
 from .chart_cache import with_fresh_points
 from .contents import contents_of
 from .sheet_part import place_of
-from .text_part import plain
 from .validation import as_utf8, opened
 from .xml_events import local_name
 

@@ -2,8 +2,7 @@
 
 import re
 
-from ...errors import WorkbookError
-from ...errors import plain as plain
+from ...errors import WorkbookError, plain
 from .xml_events import Handler
 
 MOST_TEXTS = 400_000
