@@ -17,16 +17,9 @@ import numpy as np
 from . import arguments, frames
 from .errors import BadValue, CallError, nearest
 from .model.allowed import check, complete
-from .model.figures import (
-    NO_ANSWER,
-    in_currency,
-    input_text,
-    money,
-    result_text,
-    symbol,
-    unit_text,
-)
-from .model.inputs import INPUTS, input_called
+from .model.currency import in_currency, rate_of, symbol
+from .model.figures import NO_ANSWER, input_text, money, result_text, unit_text
+from .model.inputs import INPUTS, input_called, inputs_in
 from .model.jobs import CLAIM, CONTRACT, EVERYTHING, LOT, MILL, SPOKEN, TEST, subject
 from .model.mill_model import MODEL
 from .model.results import Results, Values, name_of, result_called
@@ -132,11 +125,11 @@ class Plan:
         **named: Any,
     ) -> None:
         given = Inputs(checked({**(inputs or {}), **named}, units))
-        assumed = checked(estimates or {}, units)
+        assumed = checked(estimates or {}, units, given)
         figures = Inputs(complete({**assumed, **given}, units, "estimate"))
         check_rules(figures, units=units)
         self._with(units=units, given=given, estimates=assumed, inputs=figures)
-        self._with(ranges=checked_ranges(ranges or {}, units))
+        self._with(ranges=checked_ranges(ranges or {}, units, figures))
         self._with(statuses={}, bases={}, notes=[], held=[])
         self._with(path=None, shown="", _tables=())
 
@@ -174,7 +167,7 @@ class Plan:
         >>> pw.example().change({"Gold price": 3000}).inputs["gold_price"]
         3000.0
         """
-        changes = checked({**(inputs or {}), **named}, self.units)
+        changes = checked({**(inputs or {}), **named}, self.units, self.inputs)
         ranges = {
             name: (low, high)
             for name, (low, high) in self.ranges.items()
@@ -184,13 +177,21 @@ class Plan:
             {**self.given, **changes},
             units=self.units,
             ranges=ranges,
-            estimates=self.estimates,
+            estimates=self._estimates(rate_of({**self.inputs, **changes})),
         )
         kept = self.bases.keys() - changes.keys()
         return plan._with(
             bases={name: self.bases[name] for name in kept},
             statuses={name: self.statuses[name] for name in kept},
         )
+
+    def _estimates(self, rate: float) -> dict[str, Any]:
+        """The estimates of this plan, with money at another exchange rate."""
+        change = rate / rate_of(self.inputs)
+        return {
+            name: value * change if INPUTS[name].is_money else value
+            for name, value in self.estimates.items()
+        }
 
     @functools.cached_property
     def values(self) -> dict[str, np.ndarray]:
@@ -285,7 +286,10 @@ class Plan:
         """
         moved = _distinct([*(inputs or {}).items(), *named.items()])
         for name, values in moved.items():
-            entry, listed = INPUTS[name], not isinstance(values, str | Mapping | Set)
+            entry, listed = (
+                inputs_in(self.inputs)[name],
+                not isinstance(values, str | Mapping | Set),
+            )
             each = list(values) if listed and np.iterable(values) else []
             nested = any(np.iterable(one) and not isinstance(one, str) for one in each)
             if nested or not each:
@@ -699,9 +703,11 @@ class Plan:
         from .workbook.csv_file import read_csv
 
         if isinstance(cases, str | Path):
-            return read_cases(read_csv(cases, WHAT), self.units)
+            return read_cases(read_csv(cases, WHAT), self.units, self.inputs)
         return {
-            case: checked(arguments.mapping(moved, f"case {case}"), self.units)
+            case: checked(
+                arguments.mapping(moved, f"case {case}"), self.units, self.inputs
+            )
             for case, moved in cases.items()
         }
 
@@ -790,7 +796,8 @@ class Plan:
         refuse_missing(self.must_haves(), self.given, "Charges need these figures")
         if lots is not None:
             lots = Path(lots)
-            table = read_lots_to_price(read_csv(lots, WHAT), self.units, lots.name)
+            rows = read_csv(lots, WHAT)
+            table = read_lots_to_price(rows, self.units, lots.name, self.inputs)
         prices = price(self.inputs, self.units, margin, table)
         if path:
             refuse_inputs([path], [lots] if lots else [])
@@ -960,7 +967,7 @@ class Plan:
                 )
         skipped: list[int] = []
         rows = read_csv(lots, WHAT, skipped)
-        table = read_lots(rows, self.units, lots.name, skipped)
+        table = read_lots(rows, self.units, lots.name, skipped, self.inputs)
         inputs = [plan.inputs for plan in terms]
         given = [plan.given for plan in (self, *terms)]
         made = Ledger(self.inputs, self.units, table, confirm_balance, inputs, given)

@@ -33,6 +33,12 @@ def new(
         "Ask for, and show, only what this job needs; else everything.",
         "--for",
     ) = None,
+    currency: option(
+        str | None, "Currency of all money, such as GHS; default: US dollars."
+    ) = None,
+    exchange_rate: option(
+        float | None, "Units of that currency in one US dollar, for the estimates."
+    ) = None,
     with_functions: option(
         bool,
         "Include the trade functions as named functions, for Excel 365.",
@@ -43,8 +49,9 @@ def new(
     """Write a new workbook."""
     plan = new_plan(units, example, source)
     notes = plan.notes
-    if job:
-        plan = plan.change(job=job)
+    chosen = {"job": job, "currency": currency, "exchange_rate": exchange_rate}
+    if any(chosen.values()):
+        plan = plan.change({n: value for n, value in chosen.items() if value})
     if ask:
         plan = _asked(plan, book, example, force)
     written = _write(plan, book, force, with_functions)

@@ -2,13 +2,13 @@
 
 from ..errors import CallError
 from ..model.columns import entered
-from ..model.inputs import input_called
+from ..model.inputs import input_called, inputs_in
 
 WHAT = "table of cases"
 LAYOUT = "The first line names the cases, the first column the inputs that differ."
 
 
-def read_cases(rows, units):
+def read_cases(rows, units, inputs=None):
     """Read a table of cases: one line for each input, one column for each case.
 
     Parameters
@@ -17,6 +17,8 @@ def read_cases(rows, units):
         As given by `csv_file.read_csv`. The head has the names of the cases; each line
         begins with the name or the label of an input. An empty field is the base case.
     units : {"us", "metric"}
+    inputs : mapping, optional
+        Of the base case.
 
     Returns
     -------
@@ -46,13 +48,14 @@ def read_cases(rows, units):
             fault = f"the case {name} is given twice" if name else "a case has no name"
             raise CallError(f"First line of the {WHAT}: {fault}. {LAYOUT}")
     cases, seen = {name: {} for name in names}, {}
+    table = inputs_in(inputs or {})
     for number, line in lines:
         name = _input(number, line, seen, len(names))
         seen[name] = number
         for case, field in zip(names, line[1:], strict=False):
             if field:
                 place = f"line {number}, case {case}"
-                cases[case][name] = entered(name, field, units, place)
+                cases[case][name] = entered(name, field, units, place, table)
     return cases
 
 

@@ -7,7 +7,8 @@ from pathlib import Path
 import numpy as np
 from xlsxwriter.utility import xl_rowcol_to_cell
 
-from ..errors import BadValue
+from ..errors import BadValue, CallError
+from ..model.currency import rate_of, symbol
 from ..model.entries import UNUSABLE
 from ..model.inputs import INPUTS
 from ..model.judgement import entries_of, verdict_on
@@ -88,6 +89,7 @@ def _entries(plan):
 
 
 def _compared(first, second, entries, progress):
+    _refuse_other_currency(first.inputs["currency"], second.inputs["currency"])
     after = _in_units_of(first, second)
     results = [run(inputs, first.units) for inputs in (first.inputs, after)]
     job = first.inputs["job"]
@@ -150,10 +152,24 @@ def _in_units_of(first, second):
     return after
 
 
+def _refuse_other_currency(first, second):
+    if symbol(first).casefold() != symbol(second).casefold():
+        raise CallError(
+            f"Money is {first or 'US dollars'} in the first workbook and "
+            f"{second or 'US dollars'} in the second. Compare workbooks in one "
+            "currency: no figure is converted."
+        )
+
+
 def _shares(before, after, wanted, units, progress):
-    """Shapley values of all changes except those of text."""
+    """Shapley values of all changes except those of text and of the exchange rate.
+
+    The rate moves estimates and limits only, and estimates are changes themselves.
+    """
     used = {name: value for name, value in after.items() if INPUTS[name].kind != "text"}
-    after = {**before, **used}
+    rate = {"exchange_rate": max(rate_of(before), rate_of(after))}
+    before = {**before, **rate}
+    after = {**before, **used, **rate}
     if before == after:
         return None, ""
     try:

@@ -7,7 +7,7 @@ from xlsxwriter.utility import xl_col_to_name
 
 from ..errors import BadValue, CallError, WorkbookError
 from ..formulas import Reference, formula, rounded
-from ..model.figures import symbol
+from ..model.currency import symbol
 from ..model.inputs import INPUTS
 from ..model.mill_model import MODEL
 from ..model.run import run

@@ -7,7 +7,7 @@ import numpy as np
 
 from ..errors import BadValue, CallError, WorkbookError
 from ..model.allowed import complete
-from ..model.columns import Field, of_input
+from ..model.columns import Field, in_plan, of_input
 from ..model.inputs import INPUTS
 from ..model.lines.settlement.money import PENALTIES as DUE
 from ..model.parsing import as_name
@@ -106,7 +106,7 @@ class Lots:
         return replace(self, columns=columns, lines=[self.lines[at] for at in rows])
 
 
-def read_lots(rows, units, file="table of lots", skipped=()):
+def read_lots(rows, units, file="table of lots", skipped=(), inputs=None):
     """Read a table of lots: one line for each lot, one column for each input.
 
     Parameters
@@ -140,7 +140,7 @@ def read_lots(rows, units, file="table of lots", skipped=()):
                 f"{file}: column {head!r} is a term of the contract, the same for "
                 "every lot. Delete the column; the term is the workbook's."
             )
-    fields = _fields()
+    fields = in_plan(_fields(), inputs)
     _refuse_names(table, table.texts(fields))
     columns = table.checked(fields, units)
     heads = dict(zip(columns, table.heads, strict=True))

@@ -10,8 +10,8 @@ import re
 import numpy as np
 
 from ..errors import ModelError
-from ..model.figures import symbol
-from ..model.inputs import INPUTS
+from ..model.currency import symbol
+from ..model.inputs import INPUTS, inputs_in
 from ..model.jobs import AGREED_RATES, MASSES, precedents
 from ..model.mill_model import MODEL
 from ..model.units import TON, shown
@@ -210,7 +210,7 @@ class Page(Table):
             kind = INPUTS[row.parameters[0]] if getattr(row, "entry", False) else row
             share = getattr(kind, "kind", "") == "share"
             own = getattr(row, "description", "") or getattr(row, "note", "")
-            bounds = row.within(self.units) if entry else ()
+            bounds = inputs_in(self.book)[name].within(self.units) if entry else ()
             unit = "share" if share else row.unit
             text = own if note is None else note
             self.given(name, row.label, self.found(name), unit, text, bounds)

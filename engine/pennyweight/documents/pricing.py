@@ -9,8 +9,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..errors import CallError, WorkbookError
-from ..model.columns import Field, of_input
-from ..model.figures import in_currency, money, symbol
+from ..model.columns import Field, in_plan, of_input
+from ..model.currency import in_currency, symbol
+from ..model.figures import money
 from ..model.inputs import INPUTS
 from ..model.lines.contract.charges import BASIS, treatment_charge
 from ..model.mill_model import MODEL
@@ -252,7 +253,7 @@ def _by_load(inputs, units, share, per_hour, base):
     return {name: values[name] + more for name in names}
 
 
-def read_lots_to_price(rows, units, file="table of lots"):
+def read_lots_to_price(rows, units, file="table of lots", inputs=None):
     """Read a table of lots to price.
 
     Parameters
@@ -273,7 +274,7 @@ def read_lots_to_price(rows, units, file="table of lots"):
     CallError, WorkbookError
         As for `checked_columns`, and for an empty table.
     """
-    return headed(rows, WHAT, file).checked(_fields(), units)
+    return headed(rows, WHAT, file).checked(in_plan(_fields(), inputs), units)
 
 
 def _fields():

@@ -66,7 +66,7 @@ def read_actuals(path, inputs, units):
     heads = {as_name(head) for head in rows[0][1]} if rows else set()
     if not heads & {*LEDGER}:
         return read_table(path, what)
-    lots = read_lots(rows, units, Path(path).name)
+    lots = read_lots(rows, units, Path(path).name, inputs=inputs)
     missing = [n for n in NEEDED if n not in lots.columns]
     if missing:
         names = ", ".join(name.removeprefix("settle_") for name in missing)

@@ -9,11 +9,13 @@ import numpy as np
 
 from ..arguments import shown as short
 from ..errors import BadValue
-from .inputs import INPUTS, amount, input_called
+from .currency import rate_of
+from .inputs import INPUTS, amount, input_called, inputs_in
 from .parsing import hint
 from .units import pint_unit, shown
 
 LONGEST_TEXT = 255
+RATE = "exchange_rate"
 
 
 def complete(given, units, rest="example"):
@@ -39,11 +41,14 @@ def complete(given, units, rest="example"):
         For a value that is not of the input's kind or outside its bounds.
     """
     given = {input_called(name): value for name, value in given.items()}
+    if RATE in given:
+        given[RATE] = check(INPUTS[RATE], given[RATE], units)
+        given[RATE] = rate_of(given)
     return {
         name: check(entry, given[name], units)
         if name in given
         else entry.value(units, rest)
-        for name, entry in INPUTS.items()
+        for name, entry in inputs_in(given).items()
     }
 
 

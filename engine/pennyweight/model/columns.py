@@ -1,5 +1,6 @@
 """Columns of the tables that users fill, and checks of their values."""
 
+import dataclasses
 import datetime
 import math
 from dataclasses import dataclass
@@ -8,7 +9,7 @@ import numpy as np
 
 from ..errors import BadValue, CallError, WorkbookError, nearest
 from .allowed import LONGEST_TEXT, allowed, check
-from .inputs import INPUTS
+from .inputs import INPUTS, inputs_in
 from .parsing import as_name, hint, number
 
 
@@ -34,19 +35,22 @@ class Field:
         Sentence for an empty cell: what to enter if nothing was paid or found.
     also : tuple of str
         Other heads of the same column.
+    inputs : dict of str to Input
+        The table of inputs; see `in_plan`.
     """
 
     label: str
     kind: str = "number"
     input: str = ""
     least: float = 0.0
-    most: float = 1e9
+    most: float = 1e12
     unit: str = ""
     choices: tuple = ()
     required: bool = False
     filled: bool = False
     if_none: str = ""
     also: tuple = ()
+    inputs: dict = dataclasses.field(default_factory=lambda: INPUTS, repr=False)
 
     def at(self, place):
         """Label and place of a value, for a message."""
@@ -58,6 +62,21 @@ def of_input(name, kind="", **more):
     entry = INPUTS[name]
     kind = kind or ("number" if entry.numeric else entry.kind)
     return Field(entry.label, kind, name, choices=entry.choices, **more)
+
+
+def in_plan(fields, inputs):
+    """The columns with their bounds of money in the currency of a plan.
+
+    Parameters
+    ----------
+    fields : dict of str to Field
+    inputs : mapping or None
+        Inputs of the plan; without them it is in US dollars.
+    """
+    table = inputs_in(inputs or {})
+    return {
+        name: dataclasses.replace(one, inputs=table) for name, one in fields.items()
+    }
 
 
 def checked_columns(heads, columns, fields, units, what, place):
@@ -135,7 +154,7 @@ def _value(field, value, units, place):
     if value is not None and value != "":
         return _READ[field.kind](field, value, units, place)
     if field.filled:
-        fit = allowed(INPUTS[field.input], units) if field.input else "Enter it."
+        fit = allowed(field.inputs[field.input], units) if field.input else "Enter it."
         message = f"it is empty. {fit} {field.if_none}".rstrip()
         raise WorkbookError(f"{field.at(place)}: {message}")
     return {"text": "", "number": math.nan, "money": math.nan}.get(field.kind)
@@ -143,13 +162,13 @@ def _value(field, value, units, place):
 
 def _of_input(field, value, units, place):
     try:
-        return entered(field.input, value, units, place)
+        return entered(field.input, value, units, place, field.inputs)
     except BadValue as error:
         message = str(error).replace(INPUTS[field.input].label, field.label, 1)
         raise WorkbookError(message) from None
 
 
-def entered(name, value, units, place):
+def entered(name, value, units, place, inputs=INPUTS):
     """Parse and check the value of an input; a share may be written in percent.
 
     Parameters
@@ -160,6 +179,8 @@ def entered(name, value, units, place):
     units : {"us", "metric"}
     place : str
         Line and column, for the message.
+    inputs : dict of str to Input, optional
+        The table of inputs in the currency of a plan.
 
     Returns
     -------
@@ -175,7 +196,7 @@ def entered(name, value, units, place):
     >>> entered("moisture", "5.5 %", "us", "line 2, moisture")
     0.055
     """
-    entry = INPUTS[name]
+    entry = inputs[name]
     if entry.numeric and isinstance(value, str):
         share = entry.kind == "share" and value.endswith("%")
         found = number(value.removesuffix("%").strip() if share else value)

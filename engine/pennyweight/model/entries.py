@@ -14,7 +14,8 @@ from typing import Any
 import numpy as np
 
 from ..formulas import is_blank, is_number, is_text, joined
-from .inputs import INPUTS, Input, mass_beside
+from .currency import OTHER, foreign, in_currency, rate_used
+from .inputs import INPUTS, Input, inputs_in, mass_beside
 from .jobs import LOT, rests_on, settled_on
 from .lines.plant.power import FITS, NO_BILL
 from .units import shown
@@ -89,7 +90,10 @@ def filled_word(entered, low, high, own_low, own_high):
 
 def empty_word(*choices):
     """Missing if one of the (choice, wanted) pairs is equal, else not needed."""
-    asked = [choice == wanted for choice, wanted in choices]
+    asked = [
+        foreign(choice) if wanted == OTHER else choice == wanted
+        for choice, wanted in choices
+    ]
     return np.where(functools.reduce(np.logical_or, asked), MISSING, UNNEEDED)
 
 
@@ -143,8 +147,16 @@ def estimated_charges(inputs: Mapping[str, Any], units: str) -> list[str]:
     return [
         name
         for kind, name, estimate in charge_estimates(units)
-        if inputs["contract_kind"] == kind and inputs[name] == estimate
+        if inputs["contract_kind"] == kind
+        and inputs[name] == _of_plan(name, estimate, inputs.get)
     ]
+
+
+def _of_plan(name, estimate, read):
+    """An estimate in the currency of the plan."""
+    return (
+        scaled(estimate, read("exchange_rate")) if INPUTS[name].is_money else estimate
+    )
 
 
 def charge_words(
@@ -159,7 +171,8 @@ def charge_words(
     told = []
     for kind, name, estimate in charge_estimates(units):
         words = f"{INPUTS[name].label}: an estimate. Enter the agreed charge on "
-        same = np.logical_and(read("contract_kind") == kind, read(name) == estimate)
+        charge = _of_plan(name, estimate, read)
+        same = np.logical_and(read("contract_kind") == kind, read(name) == charge)
         told.append(np.where(same, f"{words}{place(name)}. ", ""))
     return joined(*told)
 
@@ -188,6 +201,16 @@ def state_with_range(ordered, entered, empty, filled, usable):
 def figure_used(entered, usable, estimate):
     """The user's figure if it can be used, else the estimate."""
     return np.where(usable == 1, entered, estimate)
+
+
+def rate_figure(entered, usable, estimate, currency):
+    """The exchange rate: the user's figure, and 1 if the currency is US dollars."""
+    return rate_used(currency, figure_used(entered, usable, estimate))
+
+
+def scaled(dollars, exchange_rate):
+    """US dollars in the currency of the plan."""
+    return dollars * exchange_rate
 
 
 def text_used(entered, usable, estimate):
@@ -337,7 +360,7 @@ def unlikely_beyond(entry: Input, units: str) -> tuple[float, float]:
     numbers = [end for end in ends if end != ""]
     least, most = entry.within(units)
     unknown = entry.low == "" and entry.estimate <= max(entry.minimum, 0)
-    if entry.kind == "whole" or unknown:
+    if entry.kind == "whole" or unknown or entry.name == "exchange_rate":
         return least, most
     far = BEYOND_ESTIMATE if entry.low == "" else BEYOND_RANGE
     far = BEYOND_AMOUNT if entry.unit in AMOUNTS else far
@@ -383,7 +406,7 @@ def entry_of(
     -------
     entry : Entry
     """
-    row, used = INPUTS[name], inputs[name]
+    row, used = inputs_in(inputs)[name], inputs[name]
     own = ranges.get(name, (np.nan, np.nan))
     empty = when_empty(name, inputs)
     filled: Any = YOURS if name != "job" else UNNEEDED  # nobody's figure
@@ -407,7 +430,7 @@ def entry_of(
     return Entry(
         name,
         row.label,
-        shown(row.unit, units),
+        in_currency(shown(row.unit, units), row.currency),
         used,
         str(found),
         low,

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import re
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
@@ -19,38 +18,6 @@ PLURAL = {"ton": "tons", "month": "months", "day": "days", "hour": "hours"}
 
 LONG = 1e15
 """Numbers from here on are shown with an exponent."""
-
-
-US_DOLLARS = (
-    *("", "$", "usd", "us$"),
-    *("dollars", "us dollar", "us dollars", "u.s. dollars"),
-)
-"""Names of US dollars, in small letters."""
-
-
-def symbol(currency: str) -> str:
-    """Sign of US dollars; the name of any other currency, as it was entered.
-
-    Examples
-    --------
-    >>> symbol("US dollars"), symbol("Ghana cedi"), symbol("Canadian dollars")
-    ('$', 'Ghana cedi', 'Canadian dollars')
-    """
-    return "$" if currency.strip().casefold() in US_DOLLARS else currency
-
-
-def in_currency(text: str, currency: str) -> str:
-    """A text with its money in a currency; ``$`` is the sign of money before.
-
-    Examples
-    --------
-    >>> in_currency("-$156,208 at $150/hour", "GHS"), in_currency("$/oz", "GHS")
-    ('-GHS 156,208 at GHS 150/hour', 'GHS/oz')
-    """
-    sign = symbol(currency)
-    if sign == "$":
-        return text
-    return re.sub(r"\$(?=\d)", lambda _: f"{sign} ", text).replace("$", sign)
 
 
 def money(value: float, decimals: int | None = None) -> str:

@@ -8,10 +8,13 @@ them exactly.
 import csv
 import functools
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from importlib.resources import files
 
+import numpy as np
+
 from .axes import INPUT_AXES
+from .currency import foreign, in_currency, rate_of
 from .figures import input_text
 from .lookup import called
 from .units import convert
@@ -47,6 +50,9 @@ class Input:
         Former names and labels.
     over, family : str
         For an entry of a table: axis of the table, and shared name of its entries.
+    currency : str
+    exchange_rate : float
+        Of a plan; see `inputs_in`. Estimates, ranges and bounds are multiplied by it.
     """
 
     name: str
@@ -71,11 +77,18 @@ class Input:
     over: str = ""
     formerly: tuple = ()
     family: str = ""
+    currency: str = "US dollars"
+    exchange_rate: float = 1.0
 
     @property
     def numeric(self):
         """Whether the value is a number."""
         return self.kind in ("number", "share", "whole")
+
+    @property
+    def is_money(self):
+        """Whether the value is an amount or a price."""
+        return self.unit.startswith("$")
 
     def within(self, units):
         """Bounds in a unit system.
@@ -88,8 +101,13 @@ class Input:
         -------
         minimum, maximum : float
         """
+        if not self.numeric:
+            return self.minimum, self.maximum
+        return tuple(bound * self.exchange_rate for bound in self._bounds(units))
+
+    def _bounds(self, units):
         bounds = (self.minimum, self.maximum)
-        return tuple(convert(bound, self.unit, "us", units) for bound in bounds)
+        return [convert(bound, self.unit, "us", units) for bound in bounds]
 
     def value(self, units, which="example"):
         """The example, estimate, low or high in a unit system.
@@ -99,6 +117,9 @@ class Input:
         value = getattr(self, which)
         if not self.numeric or value == "":
             return value
+        return self._rounded(value, units, which) * self.exchange_rate
+
+    def _rounded(self, value, units, which):
         found = convert(value, self.unit, "us", units)
         agreed = self.section.startswith(("Contract", "Settlement"))
         if found == value:
@@ -106,7 +127,7 @@ class Input:
         near = 0.03 if agreed else 0.01
         if which.startswith("example") and self.name.startswith("settle_"):
             near = 0.005  # measured
-        low, high = self.within(units)
+        low, high = self._bounds(units)
         return min(max(round_figure(found, near), low), high)
 
 
@@ -162,6 +183,7 @@ BEFORE = {
     "loan_grace": 0.0,
     "start_year": 0.0,
     "grace_interest": "paid",
+    "exchange_rate": 1.0,
 }
 """Inputs that version 0.1.0 did not have, with the value that its workbooks imply."""
 
@@ -238,6 +260,39 @@ INPUTS = _read()
 """Every input under its name, in the order of the input sheet."""
 
 
+def inputs_in(values):
+    """The table of inputs with its money in the currency of a plan.
+
+    Parameters
+    ----------
+    values : mapping of str to float or str
+        Inputs of the plan. Without a currency it is US dollars.
+
+    Returns
+    -------
+    inputs : dict of str to Input
+
+    Examples
+    --------
+    >>> plan = {"currency": "GHS", "exchange_rate": 15.0}
+    >>> inputs_in(plan)["wage"].value("us", "estimate")
+    480.0
+    """
+    return _inputs_in(str(np.ravel(values.get("currency", ""))[0]), rate_of(values))
+
+
+@functools.lru_cache(maxsize=32)
+def _inputs_in(currency, rate):
+    if not foreign(currency):
+        return INPUTS
+    return {
+        name: replace(entry, currency=currency, exchange_rate=rate)
+        if entry.is_money
+        else entry
+        for name, entry in INPUTS.items()
+    }
+
+
 @functools.cache
 def families():
     """Tables of inputs: the names of their entries, under the shared name.
@@ -294,4 +349,5 @@ def input_called(words):
 
 def amount(value, entry, units, digits=6):
     """Format a value of an input with its unit."""
-    return input_text(value, entry.unit, entry.kind, units, digits)
+    text = input_text(value, entry.unit, entry.kind, units, digits)
+    return in_currency(text, entry.currency)

@@ -190,6 +190,8 @@ def rests_on(job):
     texts = {n for n, e in INPUTS.items() if e.kind == "text" and e.section in sections}
     told = {*TEST_REPORT} if job == TEST else set()
     lines -= {*MASSES} if job in (CONTRACT, LOT) else set()
+    if any(INPUTS[name].is_money for name in inputs):
+        inputs |= {"exchange_rate"}  # of their estimates
     return frozenset(lines), frozenset(inputs | texts | told) - {"job"}
 
 

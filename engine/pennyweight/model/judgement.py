@@ -10,6 +10,7 @@ import numpy as np
 from ..errors import CallError, OutsideRange
 from ..plain_values import plain_values
 from .checks import checks
+from .currency import foreign, in_currency
 from .entries import (
     MISSING,
     STATES,
@@ -22,8 +23,8 @@ from .entries import (
     unlikely_beyond,
     usual_unit,
 )
-from .figures import in_currency, input_text, symbol
-from .inputs import INPUTS, amount
+from .figures import input_text
+from .inputs import INPUTS, amount, inputs_in
 from .jobs import CLAIM, EVERYTHING, HEADLINES, TEST, subject
 from .lines.cash.answers import NO_TAILS
 from .mill_model import MODEL
@@ -134,8 +135,10 @@ class Judgement:
     @property
     def look_again(self) -> list[str]:
         """Sentences on figures that are far from their usual range, farthest first."""
-        found = sorted(self.in_state(UNUSUAL), key=lambda e: -_beyond(e, self.units))
-        return [_unusual(entry, self.units) for entry in found]
+        table = inputs_in({name: entry.value for name, entry in self.entries.items()})
+        told = (table, self.units)
+        found = sorted(self.in_state(UNUSUAL), key=lambda e: -_beyond(e, *told))
+        return [_unusual(entry, *told) for entry in found]
 
     @property
     def answer(self) -> str:
@@ -147,10 +150,19 @@ class Judgement:
     @property
     def currency_note(self) -> str:
         """Which currency the figures are in, if not US dollars; else empty."""
-        currency = str(self.entries["currency"].value)
-        if symbol(currency) in ("$", ""):
+        currency, rate = (self.entries[n] for n in ("currency", "exchange_rate"))
+        if not foreign(currency.value):
             return ""
-        return f"Money is {currency}, the gold price, too: no figure is converted."
+        told = (
+            f"Money is {currency.value}, the gold price, too: no figure that you enter "
+            "is converted."
+        )
+        if rate.state == MISSING:
+            return (
+                f"{told} Enter {rate.label} on the sheet Inputs: until then estimates "
+                "of money are amounts in US dollars."
+            )
+        return f"{told} Estimates of money are, at {rate.value:,.6g} to the US dollar."
 
     @property
     def headlines(self) -> tuple[str, ...]:
@@ -358,15 +370,15 @@ def entries_of(inputs, units, given, ranges):
     return {name: entry_of(name, given, ranges, inputs, units) for name in INPUTS}
 
 
-def _beyond(entry, units):
+def _beyond(entry, table, units):
     """Ratio of a figure to the limit that it exceeds, or of the limit to the figure."""
-    low, high = unlikely_beyond(INPUTS[entry.name], units)
+    low, high = unlikely_beyond(table[entry.name], units)
     return entry.value / high if entry.value > high else low / entry.value
 
 
-def _unusual(entry, units):
+def _unusual(entry, table, units):
     """Sentence on an unusual figure, with the unit in which it would be usual."""
-    row = INPUTS[entry.name]
+    row = table[entry.name]
     low = entry.value < unlikely_beyond(row, units)[0]
     told = f"{entry.label}: look again at {amount(entry.value, row, units)}, unusually "
     unit = usual_unit(row, entry.value, units)

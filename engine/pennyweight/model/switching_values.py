@@ -7,7 +7,7 @@ import numpy as np
 
 from ..errors import BadValue
 from .allowed import complete
-from .inputs import INPUTS
+from .inputs import inputs_in
 from .run import run
 from .sources import as_entered
 
@@ -122,8 +122,9 @@ def _base(inputs, units):
 
 def _bounds(base, units, names):
     """Bounds of each input; recovery and middlings are at most 100% together."""
+    table = inputs_in(base)
     for name in names:
-        low, high = INPUTS[name].within(units)
+        low, high = table[name].within(units)
         if name == "gravity_recovery":
             high = min(high, 1 - float(base["middlings_share"]))
         yield low, high

@@ -10,7 +10,7 @@ import numpy as np
 from ..arguments import shown
 from ..errors import BadValue, CallError, UnknownName
 from .allowed import check
-from .inputs import INPUTS, families, input_called
+from .inputs import INPUTS, families, input_called, inputs_in
 
 
 class Inputs(dict[str, Any]):
@@ -41,12 +41,18 @@ class Inputs(dict[str, Any]):
         return Inputs, (dict(self),)
 
 
-def checked(given: Mapping[str, Any], units: str) -> dict[str, Any]:
-    """Check that each value is single and within its bounds; return them by name."""
+def checked(
+    given: Mapping[str, Any], units: str, plan: Mapping[str, Any] | None = None
+) -> dict[str, Any]:
+    """Check that each value is single and within its bounds; return them by name.
+
+    Bounds of money are in the currency of the values, else in that of ``plan``.
+    """
     found: dict[str, Any] = {}
+    table = inputs_in({**(plan or {}), **_of_currency(given, units)})
     for words, value in _single(given):
         name = input_called(words)
-        entry = INPUTS[name]
+        entry = table[name]
         if name in found:
             raise CallError(f"{entry.label} is given twice: leave one of them out.")
         if not isinstance(value, str) and np.iterable(value):
@@ -58,6 +64,16 @@ def checked(given: Mapping[str, Any], units: str) -> dict[str, Any]:
             )
         found[name] = check(entry, value, units)
     return found
+
+
+def _of_currency(given: Mapping[str, Any], units: str) -> dict[str, Any]:
+    """The currency and the exchange rate among the values, checked."""
+    named = {input_called(words): value for words, value in _single(given)}
+    return {
+        name: check(INPUTS[name], named[name], units)
+        for name in ("currency", "exchange_rate")
+        if name in named and not np.ndim(named[name])
+    }
 
 
 def _single(given: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
@@ -81,13 +97,13 @@ def _single(given: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
 
 
 def checked_ranges(
-    given: Mapping[str, tuple[float, float]], units: str
+    given: Mapping[str, tuple[float, float]], units: str, plan: Mapping[str, Any]
 ) -> dict[str, tuple[float, float]]:
     """Check that each low and high is in order and within bounds."""
     found = {}
     for words, ends in given.items():
         name = input_called(words)
-        entry = INPUTS[name]
+        entry = inputs_in(plan)[name]
         pair = list(ends) if np.iterable(ends) else []
         if len(pair) != 2 or any(map(np.iterable, pair)) or not entry.numeric:
             raise BadValue(

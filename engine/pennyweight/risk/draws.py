@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..errors import BadValue
-from ..model.inputs import INPUTS
+from ..model.inputs import INPUTS, inputs_in
 from ..model.rules import RULES, check_rules
 from . import gold_price
 from .distributions import Triangular, triangular_quantile
@@ -166,7 +166,7 @@ class Draws:
 
     def _within(self, name, values, clipped):
         """Clip values to the bounds of their input, and mark the trials clipped."""
-        entry = INPUTS[name]
+        entry = inputs_in(self.study.inputs)[name]
         if entry.kind == "whole":
             values = np.floor(values + 0.5)
         low, high = entry.within(self.study.units)

@@ -4,7 +4,7 @@ import numpy as np
 
 from ..errors import BadValue, CallError
 from ..model.allowed import check
-from ..model.inputs import INPUTS, amount
+from ..model.inputs import INPUTS, amount, inputs_in
 from ..model.lines.cash.capital import EQUIPMENT
 from ..model.lookup import unknown
 from ..model.run import run
@@ -73,7 +73,7 @@ def planned_range(name, inputs, units):
     low, base, high : float
         In the units of the inputs; all equal if the table has no range.
     """
-    entry, base = INPUTS[name], float(inputs[name])
+    entry, base = inputs_in(inputs)[name], float(inputs[name])
     low, default, high = (entry.value(units, w) for w in ("low", "estimate", "high"))
     if name == CAPITAL:
         default, low, high = 1.0, *_ends_of_class(inputs, units)
@@ -111,7 +111,7 @@ def own_range(name, ends, inputs, units):
     """
     if name not in INPUTS:
         raise unknown(name, INPUTS, "input")
-    entry = INPUTS[name]
+    entry = inputs_in(inputs)[name]
     if not entry.numeric:
         raise CallError(f"{entry.label} is not a number. Only numbers can vary.")
     low, high = (check(entry, end, units) for end in ends)

@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 
 from ..errors import BadValue
-from ..model.inputs import INPUTS
+from ..model.inputs import INPUTS, inputs_in
 from ..model.lookup import unknown
 from ..model.results import single_lines
 from ..model.rules import RULES
@@ -154,7 +154,7 @@ def at_ends(inputs, units, ends, results):
 
 def _bounded(inputs, units, name, value):
     """Adjust a value to its bounds, to whole numbers and to the rules."""
-    entry = INPUTS[name]
+    entry = inputs_in(inputs)[name]
     value = float(np.clip(value, *entry.within(units)))
     if entry.kind == "whole":
         value = float(np.floor(value + 0.5))
@@ -247,5 +247,5 @@ def grid(inputs, units, prices=None, grades=None):
 def _steps(inputs, units, name, values, shares):
     if values is None:
         values = float(inputs[name]) * np.asarray(shares)
-        values = np.clip(values, *INPUTS[name].within(units))
+        values = np.clip(values, *inputs_in(inputs)[name].within(units))
     return np.unique(np.asarray(values, float))

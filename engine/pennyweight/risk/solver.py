@@ -9,7 +9,7 @@ from ..errors import BadValue, CallError
 from ..model.allowed import complete
 from ..model.checks import failed_checks
 from ..model.figures import input_text
-from ..model.inputs import INPUTS, amount
+from ..model.inputs import INPUTS, amount, inputs_in
 from ..model.jobs import precedents
 from ..model.lookup import unknown
 from ..model.mill_model import MODEL
@@ -177,7 +177,7 @@ def break_even(
     check_results((result,))
     if not np.isfinite(target):
         raise CallError(f"Target value: {target:g}. Enter a finite number.")
-    low, high = INPUTS[name].within(units)
+    low, high = inputs_in(given)[name].within(units)
 
     def result_at(values):
         shape, values = np.shape(values), np.atleast_1d(values)

@@ -8,7 +8,7 @@ import numpy as np
 from ..errors import BadValue, CallError
 from ..model.allowed import allowed, complete
 from ..model.axes import MONTHS
-from ..model.inputs import INPUTS
+from ..model.inputs import INPUTS, inputs_in
 from ..model.jobs import CONTRACT
 from ..model.lookup import unknown
 from ..model.rules import check_rules
@@ -146,7 +146,7 @@ def make_study(
         distributions = _from_ranges(given, units, shape, ends)
         if gold == "flat" and "gold_price" not in ends:
             distributions["gold_price"] = _flat(given, units, volatility)
-            _check_distribution("gold_price", distributions["gold_price"], units)
+            _check_distribution("gold_price", distributions["gold_price"], read, units)
     walks = gold == "path" and not only and "gold_price" not in stated
     if walks:
         distributions.pop("gold_price", None)
@@ -208,12 +208,12 @@ def _stated(name, how, units, read):
         made = grade_by_samples(read, units)
     else:
         made = distribution(*how)
-    _check_distribution(name, made, units)
+    _check_distribution(name, made, read, units)
     return made
 
 
-def _check_distribution(name, how, units):
-    entry = INPUTS[name]
+def _check_distribution(name, how, read, units):
+    entry = inputs_in(read)[name]
     check_bounds(how, *entry.within(units), entry.label, allowed(entry, units))
 
 

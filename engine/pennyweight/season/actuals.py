@@ -34,7 +34,7 @@ FIELDS = {
     "planned_hours": Field("Planned mill hours", unit="hours"),
     "head_grade": Field("Head assay", also=("grade",)),
     "tails_grade": Field("Tailings assay", also=("tails",)),
-    "income": Field("Net return of the gold", least=-1e9),
+    "income": Field("Net return of the gold", least=-1e12),
     "kwh": Field("Energy used", unit="kWh"),
     "balls": Field("Balls used"),
     **{name: Field(MODEL.lines[f"{name}_per_ton"].label) for name in COSTS},

@@ -13,7 +13,7 @@ import pandas as pd
 from ..arguments import typechecked
 from ..errors import CallError
 from ..model.allowed import check
-from ..model.inputs import INPUTS, input_called
+from ..model.inputs import INPUTS, input_called, inputs_in
 from ..model.run import run
 from ..model.sources import as_entered, measured
 from ..model.units import Units, shown
@@ -330,7 +330,7 @@ def _entry(figure, posterior, plan, inputs, units, actuals):
     else:  # the bill is of a month
         priced = plan["cost_of_energy"] / plan["energy_per_ton"]
         factor = priced * plan["tons_per_month"]
-    entry = INPUTS[name]
+    entry = inputs_in(inputs)[name]
     least, most = entry.within(units)
     ends = (posterior.median, posterior.quantile(0.1), posterior.quantile(0.9))
     value, low, high = rounded_outward(

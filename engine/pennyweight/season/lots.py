@@ -12,7 +12,7 @@ import pandas as pd
 
 from ..errors import BadValue, WorkbookError
 from ..model.axes import CONTRACT
-from ..model.columns import Field
+from ..model.columns import Field, in_plan
 from ..model.inputs import families
 from ..model.lines.contract.charges import CHARGES, of_kind
 from ..model.lines.cost.components import components
@@ -88,7 +88,7 @@ CREW = tuple(
 )
 
 
-def read_lots(table, units):
+def read_lots(table, units, inputs=None):
     """Read a table of lots; check its columns, and each lot for contradictions.
 
     Parameters
@@ -107,7 +107,7 @@ def read_lots(table, units):
     CallError, WorkbookError
         Naming line and column.
     """
-    lots = checked_table(table, FIELDS, units, WHAT)
+    lots = checked_table(table, in_plan(FIELDS, inputs), units, WHAT)
     seen = {}
     for row, name in enumerate(lots["lot"]):
         place = place_of(lots, row, "lot")

@@ -8,7 +8,7 @@ import pandas as pd
 from scipy import stats
 
 from ..errors import CallError
-from ..model.inputs import INPUTS
+from ..model.inputs import inputs_in
 from ..plain_values import plain_values
 from ..risk.ranges import planned_range
 from .bayes import SCALES, Z
@@ -97,6 +97,7 @@ def under_chance(season, draws=500, seed=0):
 def _draw(season, modes, draws, rng):
     """Hours and contribution of each mode in each draw, shape (modes, draws)."""
     inputs, lots = season.inputs, season.offers.lots
+    limits = inputs_in(inputs)
     table = season.offers.table.loc[modes]
     rows = table["lot"].to_numpy()
     given = lot_inputs(
@@ -108,11 +109,11 @@ def _draw(season, modes, draws, rng):
         moved = _transform(given[name], lots.loc[rows], column, scale, inputs.get(risk))
         if moved is not None:
             values = moved(scores[column][rows]).ravel()
-            each[name] = np.clip(values, *INPUTS[name].within(season.units))
+            each[name] = np.clip(values, *limits[name].within(season.units))
     price = np.exp(inputs["price_risk"] * rng.standard_normal(draws))
     each["gold_price"] = np.clip(
         inputs["gold_price"] * np.tile(price, len(modes)),
-        *INPUTS["gold_price"].within(season.units),
+        *limits["gold_price"].within(season.units),
     )
     runs = np.repeat(rows, draws)
     committed = season.options.crew_committed

@@ -276,7 +276,7 @@ def plan_season(inputs, units, table, options=None, progress=None, given=None):
     """
     options = options or Options()
     _check_options(options)
-    lots = read_lots(table, units)
+    lots = read_lots(table, units, inputs)
     calendar = _calendar(inputs, lots, options)
     offers = make_offers(inputs, units, lots, options.grinds, options.crew_committed)
     problem = make_problem(offers, calendar, options, inputs)

@@ -255,7 +255,7 @@ def least_charges(season, table=None):
         ``needed``, ``p80``, and a column for each charge.
     """
     inputs, units = season.inputs, season.units
-    lots = season.offers.lots if table is None else read_lots(table, units)
+    lots = season.offers.lots if table is None else read_lots(table, units, inputs)
     offers = make_offers(
         inputs, units, lots, season.options.grinds, season.options.crew_committed
     )

@@ -9,7 +9,7 @@ from ..model.judgement import CLOSE, close_call
 from ..model.lines.cash.answers import PAYS
 from ..model.mill_model import MODEL
 from ..model.sources import IN_USE
-from ..model.units import TON, shown, worded
+from ..model.units import TON
 from ..risk.figures import EVEN_ODDS
 from .layout import HEAD, LABEL, VALUE, defined_name
 from .sentence import sentence
@@ -83,7 +83,7 @@ def write_answer(book, sheet, formats):
     row = FIRST_ROW + 3
     values = {**book.values, **book.counts, "answer_list": book.answer_list}
     for template in sentences(book.units):
-        formula, text = sentence(template, values)
+        formula, text = sentence(template, values, book.currency)
         if "$" in template:
             formula, text = when_complete(book, formula[1:], text, "")
         sheet.merge_range(row, LABEL, row, COLUMNS - 1, "", _wrapped(formats))
@@ -96,7 +96,9 @@ def write_answer(book, sheet, formats):
     write_banner(book, sheet, formats, place, look, (row + 1, VALUE))
     note = formats.note(indent=1)
     sheet.write_formula(row + 1, VALUE + 1, LIKELY, note, TO_DRAW)
-    sheet.write_string(row + 2, LABEL, "Mean net present value, $", formats())
+    sheet.write_string(
+        row + 2, LABEL, book.worded("Mean net present value, $"), formats()
+    )
     look = formats(num_format="#,##0", align="right", bold=True)
     sheet.write_formula(row + 2, VALUE, by_risk(MEAN), look, NOT_DRAWN)
     sheet.write_string(row + 2, VALUE + 1, ESTIMATED, note)
@@ -132,9 +134,9 @@ def _large_figures(book, sheet, formats, row):
     """Five figures in large type under their labels."""
     for column, name in enumerate(LARGE, 1):
         line = MODEL.lines[name]
-        unit = shown(line.unit, book.units)
+        unit = book.shown(line.unit)
         with_unit = unit and not line.label.endswith(unit)
-        label = worded(f"{line.label}, {unit}" if with_unit else line.label, book.units)
+        label = book.worded(f"{line.label}, {unit}" if with_unit else line.label)
         head = formats(text_wrap=True, align="center", font_size=9, valign="bottom")
         sheet.write_string(row, column, label, head)
         number = number_format(line.unit, book.units)
@@ -205,7 +207,7 @@ def write_belonging(book, sheet, formats, row, label="These figures"):
 
 def _switching_value(book, sheet, formats, row, value, solved):
     entry = INPUTS[value.name]
-    unit = shown(entry.unit, book.units)
+    unit = book.shown(entry.unit)
     label = f"{entry.label}, {unit}" if unit else entry.label
     sheet.write_string(row, LABEL, label, formats())
     number = number_format("share" if entry.kind == "share" else entry.unit, book.units)

@@ -6,6 +6,7 @@ from collections import Counter
 from dataclasses import dataclass, field
 
 from .. import __version__
+from ..model.currency import in_currency
 from ..model.entries import (
     ESTIMATE,
     MISSING,
@@ -23,7 +24,7 @@ from ..model.inputs import INPUTS, mass_beside
 from ..model.mill_model import MODEL
 from ..model.run import run
 from ..model.switching_values import TURNABLE, SwitchingValue, switching_values
-from ..model.units import Units
+from ..model.units import Units, shown, worded
 
 COUNTED = {
     "own": YOURS,
@@ -34,6 +35,11 @@ COUNTED = {
 }
 """States by the prefix of the names of the cells that count them."""
 REPORTED = ("missing", "unusable", "odd")
+
+
+SHORT_SIGN, LONGEST_SIGN = 3, 3
+"""Characters of a currency for which columns of units have room; and the most that
+they are widened: the letters of a longer one become smaller."""
 
 
 @dataclass(kw_only=True)
@@ -51,6 +57,8 @@ class Figures:
         The user's own figures; what else is in ``inputs`` is an estimate.
     ranges : dict of str to (float, float)
         The user's own low and high; NaN for one that is left out.
+    currency : str or None
+        Currency whose sign the sheets of its workbook show, if it was written.
     """
 
     inputs: dict
@@ -59,6 +67,7 @@ class Figures:
     bases: dict = field(default_factory=dict)
     given: dict = field(default_factory=dict)
     ranges: dict = field(default_factory=dict)
+    currency: str | None = None
 
 
 @dataclass(kw_only=True)
@@ -78,6 +87,19 @@ class Book(Figures):
     switching_values: list
     indifference: list
     version: str = __version__
+
+    def shown(self, unit):
+        """Symbol of a unit of the model, in the words of the workbook."""
+        return in_currency(shown(unit, self.units), self.currency)
+
+    @property
+    def unit_room(self):
+        """Characters by which columns of units are wider: of a long currency."""
+        return min(max(0, len(self.shown("$")) - SHORT_SIGN), LONGEST_SIGN)
+
+    def worded(self, text):
+        """A label or note of the model, in the words of the workbook."""
+        return in_currency(worded(text, self.units), self.currency)
 
     @functools.cached_property
     def entries(self):
@@ -124,7 +146,7 @@ class Book(Figures):
 YOUR_BASIS = "Your own figure: say here where it comes from"
 
 
-def make_book(figures, solve=True):
+def make_book(figures, solve=True, currency=None):
     """Calculate the contents of a workbook.
 
     Parameters
@@ -132,6 +154,8 @@ def make_book(figures, solve=True):
     figures : Figures or Plan
     solve : bool
         Whether to find the figures that need a solver; not-a-number otherwise.
+    currency : str, optional
+        Currency whose sign the sheets show; that of the inputs when left out.
 
     Returns
     -------
@@ -158,4 +182,5 @@ def make_book(figures, solve=True):
         values=values,
         switching_values=turns,
         indifference=grades,
+        currency=used["currency"] if currency is None else currency,
     )

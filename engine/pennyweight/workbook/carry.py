@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 from ..errors import BadValue, WorkbookError, plain
 from ..model.allowed import check, complete
-from ..model.inputs import BEFORE, INPUTS, SAME_AS, families
+from ..model.inputs import BEFORE, INPUTS, SAME_AS, families, inputs_in
 from ..model.rules import check_rules
 from ..model.units import CONSTANTS, convert
 from .book import Figures
@@ -76,14 +76,14 @@ def carry_from(path, units=None):
 
 
 def _carry(name, spot, cells, carried):
-    entry = INPUTS[name]
+    entry = inputs_in(carried.inputs)[name]
     if spot is None:
         if not entry.over and name not in {**BEFORE, **SAME_AS}:
             carried.left_behind.append(
                 f"{entry.label}: not in that book; it keeps its estimate."
             )
         return
-    if cells.is_not_given(name, spot):
+    if cells.is_not_given(name, spot, carried.units):
         return
     try:
         value = cells.value_at(spot, entry)
@@ -100,13 +100,13 @@ def _carry(name, spot, cells, carried):
     if not entry.over:
         carried.statuses[name] = cells.beside(name, STATUS, entry.status)
         carried.bases[name] = cells.beside(name, BASIS, entry.basis)
-        if entry.numeric and (own := _own_range(name, cells, carried)):
+        if entry.numeric and (own := _own_range(entry, cells, carried)):
             carried.ranges[name] = own
 
 
-def _own_range(name, cells, carried):
+def _own_range(entry, cells, carried):
     try:
-        return cells.own_range(name, carried.units)
+        return cells.own_range(entry, carried.units)
     except BadValue as error:
         carried.left_behind.append(f"{error} The estimate's range is used.")
         return None

@@ -1,7 +1,7 @@
 """The charts: cost by component, cumulative cash, margin by grade and by price."""
 
 from ..model.mill_model import MODEL
-from ..model.units import TON, shown
+from ..model.units import TON
 from .chart import (
     AXIS,
     GRID,
@@ -53,20 +53,23 @@ def _slice(name, axis, position):
     return _reference(place.sheet, *ends)
 
 
-def _draw(package, kind, title, series, across, up, **more):
-    """Draw a chart of figures over figures; ``across`` and ``up`` name the axes."""
-    x = {**LINED, "name": across}
+def _draw(package, kind, title, series, across, up, whole=False, **more):
+    """Draw a chart of figures over figures; ``across`` and ``up`` name the axes.
+
+    ``whole`` figures across have no decimals.
+    """
+    x = {**LINED, "name": across} | ({"num_format": "#,##0"} if whole else {})
     y = {**LINED, "name": up, "num_format": "#,##0", "major_gridlines": GRID}
     del y["label_position"]
     return draw_small(package, kind, title, series, x, y, bold=True, **more)
 
 
-def cost_chart(package, units):
+def cost_chart(package, book):
     """The largest operating costs per ton as bars, the largest on top."""
     cells = line_range("ranked_component"), line_range("ranked_cost")
-    title = f"Largest operating costs per {TON[units]}"
+    title = f"Largest operating costs per {TON[book.units]}"
     x = {**AXIS, "num_format": "#,##0", "label_position": "high"}
-    x |= {"name": shown("$/ton", units), "major_gridlines": GRID}
+    x |= {"name": book.shown("$/ton"), "major_gridlines": GRID}
     return draw_small(
         *(package, "bar", title, [bars(title, *cells, SERIES[0], gap=40)], x, RANKS),
         legend=NO_LEGEND,
@@ -75,7 +78,7 @@ def cost_chart(package, units):
     )
 
 
-def cash_chart(package):
+def cash_chart(package, book):
     """Cumulative cash to the end of the work, with its low point."""
     across = line_range("charted_month")
     series = [
@@ -89,34 +92,44 @@ def cash_chart(package):
     lowest = line_range("peak_funding_month"), line_range("lowest_cash")
     series.append(point("Lowest point", *lowest, BAD, "circle"))
     chart = _draw(
-        *(package, "scatter", "Cumulative cash after tax", series, "month", "$"),
+        *(
+            package,
+            "scatter",
+            "Cumulative cash after tax",
+            series,
+            "month",
+            book.shown("$"),
+        ),
         sub="straight",
     )
     chart.set_x_axis({**AXIS, "name": "month", "min": 0, "major_unit": 12})
     return chart
 
 
-def grind_chart(package, units):
+def grind_chart(package, book):
     """Operating margin per running hour by product size."""
     cells = line_range("grind_p80"), line_range("grind_margin_per_hour")
     name, colour = "Operating margin per running hour", SERIES[2]
     return _draw(
         *(package, "scatter", f"{name} by grind"),
         [curve(name, *cells, colour, marker=marker(colour))],
-        *("product size P80, µm", shown("$/hour", units)),
+        *("product size P80, µm", book.shown("$/hour")),
         legend=NO_LEGEND,
         sub="straight_with_markers",
         size=GRIND_SIZE,
     )
 
 
-def margin_chart(package, units, by):
+def margin_chart(package, book, by):
     """Operating margin per ton by grade or price, the other as planned."""
     price = by == "price"
     today = MODEL.axes["grade_step" if price else "price_step"].values.index(1.0)
     line, colour = MODEL.lines[f"table_{by}"], SERIES[0 if price else 1]
     margins = _slice("table_margin", 1 if price else 0, today)
-    name, what = f"Operating margin per {TON[units]}", "gold price" if price else by
+    name, what = (
+        f"Operating margin per {TON[book.units]}",
+        "gold price" if price else by,
+    )
     planned = "gold_price" if price else "planned_grade"
     even = "break_even_gold_price" if price else "break_even_grade"
     series = [
@@ -128,12 +141,13 @@ def margin_chart(package, units, by):
     ]
     return _draw(
         *(package, "scatter", f"{name} by {what}", series),
-        *(f"{line.label}, {shown(line.unit, units)}", shown("$/ton", units)),
+        *(f"{line.label}, {book.shown(line.unit)}", book.shown("$/ton")),
+        whole=price,
         sub="straight_with_markers",
     )
 
 
-def contract_chart(package, units, side, by):
+def contract_chart(package, book, side, by):
     """Margin per ton under every contract type, by grade or gold price."""
     tried = MODEL.lines[f"contract_{by}_tried"]
     today = "custom_grade" if by == "grade" else "gold_price"
@@ -150,16 +164,17 @@ def contract_chart(package, units, side, by):
     series.append(point("agreed", line_range(today), line_range(agreed), INK, "circle"))
     what = "grade" if by == "grade" else "gold price"
     return _draw(
-        *(package, "scatter", f"Margin of the {side} per {TON[units]} by {what}"),
-        *(series, f"{tried.label}, {shown(tried.unit, units)}", shown("$/ton", units)),
+        *(package, "scatter", f"Margin of the {side} per {TON[book.units]} by {what}"),
+        *(series, f"{tried.label}, {book.shown(tried.unit)}", book.shown("$/ton")),
         # The charts are one below the other, beside the single lines of the sheet.
         legend={"position": "right", "font": {"name": FONT, "size": 9}},
         size=CONTRACT_SIZE,
+        whole=by == "price",
         sub="straight",
     )
 
 
-def charge_chart(package, units):
+def charge_chart(package, book):
     """Tonnage charge for the target margin against the load of the season."""
     across = axis_range("season_fill")
     series = [
@@ -169,7 +184,7 @@ def charge_chart(package, units):
     title = "Tonnage charge for the target margin by season load"
     label = MODEL.axes["season_fill"].label
     chart = _draw(
-        *(package, "line", title, series, label, shown("$/ton", units)),
+        *(package, "line", title, series, label, book.shown("$/ton")),
         size=CONTRACT_SIZE,
     )
     chart.set_x_axis({**LINED, "name": label, "num_format": "0%"})

@@ -14,7 +14,7 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 
 from ..formulas import Reference, formula
 from ..model import entries
-from ..model.inputs import INPUTS
+from ..model.inputs import INPUTS, Input
 from .layout import LABEL, NOTE, VALUE, defined_name, layout
 
 if TYPE_CHECKING:
@@ -27,9 +27,36 @@ USABLE, ORDERED, FILLED = range(20, 23)
 LISTS = {entries.MISSING: 23, entries.UNUSABLE: 24, entries.UNUSUAL: 25}
 """Columns of cumulative lists: the labels, down to the row, in a state."""
 ISSUED, CHANGED = 26, 27
+IN_DOLLARS = (ESTIMATE, LEAST, MOST, TABLE_LOW, TABLE_HIGH, NEAR_LOW, NEAR_HIGH)
+"""Columns of numbers; those of money are in US dollars, times the exchange rate."""
+RATE = "exchange_rate"
 
 Cell = tuple[str, Any]
 """A formula, and its stored value."""
+
+
+def in_plan(dollars: float) -> str:
+    """Formula of an amount in US dollars, in the currency of the plan.
+
+    Examples
+    --------
+    >>> in_plan(0.12)
+    '=0.12*Exchange_rate'
+    """
+    return formula(entries.scaled(Reference(f"{dollars:.15g}"), _rate()))
+
+
+def estimate_formula(entry: Input, units: str) -> str:
+    """Formula in the cell of a table's entry until the user enters a figure.
+
+    It is empty for entries whose cell has a number or nothing.
+    """
+    estimate = INPUTS[entry.name].value(units, "estimate")
+    return in_plan(estimate) if entry.over and entry.is_money and estimate else ""
+
+
+def _rate() -> Reference:
+    return Reference(defined_name(RATE))
 
 
 class EntryRow:
@@ -57,15 +84,17 @@ class EntryRow:
         self.name, self.entry, self.units = name, INPUTS[name], book.units
         self.row = layout().places[name].row
         self.values = self._values(book)
+        self.cells: dict[int, Cell] = {}
+        if self.entry.is_money:
+            self._in_plan(book.inputs[RATE])
         self.numbers = {
             column: value
             for column, value in self.values.items()
-            if column in (LEAST, MOST, TABLE_LOW, TABLE_HIGH, NEAR_LOW, NEAR_HIGH)
+            if column in IN_DOLLARS and column not in (ESTIMATE, *self.cells)
         }
-        self.cells: dict[int, Cell] = {}
         self._usable()
         self._state(book.inputs)
-        self._used()
+        self._used(book.inputs)
         if entries.has_range(self.entry):
             self._ends()
         self._lists(above)
@@ -89,6 +118,14 @@ class EntryRow:
             values[TABLE_LOW] = entry.value(units, "low")
             values[TABLE_HIGH] = entry.value(units, "high")
         return values
+
+    def _in_plan(self, rate: float) -> None:
+        """Multiply the numbers of the table of inputs by the exchange rate."""
+        for column in IN_DOLLARS:
+            if column in self.values:
+                dollars = self.values[column]
+                self.values[column] = float(entries.scaled(dollars, rate))
+                self.cells[column] = in_plan(dollars), self.values[column]
 
     def _trace(self, column: int, function: Any, *reads: Any) -> None:
         """Enter a cell: the formula and the value of a function of other cells.
@@ -163,10 +200,14 @@ class EntryRow:
         written = formula(entries.empty_word(*cells)).removeprefix("=")
         return Reference(written, "text"), state
 
-    def _used(self) -> None:
+    def _used(self, inputs: dict[str, Any]) -> None:
         text = self.entry.kind == "text"
         function = entries.text_used if text else entries.figure_used
-        self._trace(USED, function, ENTERED, USABLE, ESTIMATE)
+        reads: tuple[Any, ...] = (ENTERED, USABLE, ESTIMATE)
+        if self.name == RATE:
+            money = Reference(defined_name("currency"), "text"), inputs["currency"]
+            function, reads = entries.rate_figure, (*reads, money)
+        self._trace(USED, function, *reads)
 
     def _ends(self) -> None:
         for column, own, end in (

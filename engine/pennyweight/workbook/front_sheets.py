@@ -9,6 +9,7 @@ from xlsxwriter.utility import xl_range_abs, xl_rowcol_to_cell
 
 from ..formulas import Reference, formula
 from ..model.checks import CHECKS
+from ..model.currency import still_shown
 from ..model.entries import (
     MISSING,
     answer,
@@ -64,6 +65,9 @@ def write_about(book, sheet, formats, names):
             sheet.write(row, VALUE, value, look)
         if name:
             names(name, "About", row, VALUE)
+        if name == "Book_currency":
+            _currency_words(book, sheet, formats, row)
+            names("Currency_words", "About", row, NOTE)
         row += 1
     row = write_colours(sheet, formats, row + 1)
     purpose = {"What it is for": [PURPOSES[book.inputs["job"]]]}
@@ -88,11 +92,22 @@ def _facts(book):
         ("Prices and costs of", '=Price_date&""', book.inputs["price_date"], None),
         ("Units", SYSTEM_WORDS[book.units], None, None),
         ("Unit system", book.units, None, "Book_units"),
+        ("Currency shown on the sheets", book.currency, None, "Book_currency"),
         ("Written by pennyweight", book.version, None, "Book_version"),
         ("Layout", layout_mark(), None, "Book_layout"),
         ("Lines of the model", len(MODEL.lines), None, None),
         ("Formulas that differ", unique_formulas(), None, None),
         ("Checks", checks_count(), None, None),
+    )
+
+
+def _currency_words(book, sheet, formats, row):
+    """Write whether the currency was changed since the sheets were written."""
+    cell = Reference(defined_name("currency"), "text")
+    text = str(still_shown(book.inputs["currency"], book.currency))
+    look = formats(bold=True, font_color=BAD)
+    sheet.write_formula(
+        row, NOTE, formula(still_shown(cell, book.currency)), look, text
     )
 
 

@@ -7,8 +7,15 @@ from xlsxwriter.utility import quote_sheetname, xl_pixel_width, xl_rowcol_to_cel
 from ..formulas import Reference, formula
 from ..model import entries
 from ..model.allowed import allowed
-from ..model.inputs import INPUTS, STATUSES, families, mass_beside, weight_beside
-from ..model.units import CONSTANTS, constants, shown, worded
+from ..model.inputs import (
+    INPUTS,
+    STATUSES,
+    families,
+    inputs_in,
+    mass_beside,
+    weight_beside,
+)
+from ..model.units import CONSTANTS, constants
 from .entry_cells import (
     BASIS,
     CHANGED,
@@ -16,6 +23,7 @@ from .entry_cells import (
     ESTIMATE,
     FILLED,
     HIGH,
+    IN_DOLLARS,
     ISSUED,
     LEAST,
     LISTS,
@@ -27,6 +35,7 @@ from .entry_cells import (
     ORDERED,
     OWN_HIGH,
     OWN_LOW,
+    RATE,
     STATE,
     STATUS,
     TABLE_HIGH,
@@ -34,6 +43,8 @@ from .entry_cells import (
     USABLE,
     USED,
     EntryRow,
+    estimate_formula,
+    in_plan,
 )
 from .layout import HEAD, LABEL, UNIT, defined_name, layout, listed
 from .style import (
@@ -122,7 +133,8 @@ def write_inputs(sheet, formats, book):
         left = {"indent": 1} if column in (UNIT, STATE, BASIS) else {}
         sheet.write_string(HEAD, column, head, formats.head(**right, **left))
     for column, width in WIDTHS.items():
-        sheet.set_column(column, column, width)
+        more = book.unit_room if column == UNIT else 0
+        sheet.set_column(column, column, width + more)
     sheet.set_column(MEANING + 1, CHANGED, 12)
     for block in (block for block in layout().blocks if block.sheet == "Inputs"):
         sheet.set_row(block.heading, HEADING_HEIGHT)
@@ -163,9 +175,9 @@ def _input(sheet, formats, book, entry, row):
     else:
         link = f"internal:'{place.sheet}'!{place.cell()}"
         sheet.write_url(at, ENTERED, link, formats.note(), f"on {place.sheet}")
-    sheet.write_string(at, UNIT, shown(entry.unit, book.units), formats.unit())
+    sheet.write_string(at, UNIT, book.shown(entry.unit), formats.unit())
     wrapped = formats.note(text_wrap=True)
-    note = worded(entry.description, book.units)
+    note = book.worded(entry.description)
     sheet.write_string(at, MEANING, note, wrapped)
     basis = book.bases[name]
     lines = _lines_needed(note, basis)
@@ -193,11 +205,14 @@ def _live(sheet, formats, book, row):
     side = "left" if text else "right"
     # A name longer than its row shows its beginning.
     wrapped = {"text_wrap": True, "valign": "top"} if text else {"shrink": True}
-    looks = {
+    grey = _grey(formats, bound)
+    looks = dict.fromkeys(IN_DOLLARS, grey)
+    looks |= {
+        ESTIMATE: formats(num_format=number, font_color=MUTED, align=side),
         USED: formats(num_format=number, align=side, bold=True, **wrapped),
         STATE: formats(indent=1),
-        LOW: _grey(formats, bound),
-        HIGH: _grey(formats, bound),
+        LOW: grey,
+        HIGH: grey,
     }
     for column, (written, value) in row.cells.items():
         look = looks.get(column) or formats(font_color=MUTED)
@@ -205,9 +220,9 @@ def _live(sheet, formats, book, row):
     if FILLED not in row.cells:
         sheet.write_string(row.row, FILLED, entries.YOURS, formats(font_color=MUTED))
     for column, value in row.numbers.items():
-        sheet.write_number(row.row, column, value, _grey(formats, bound))
-    estimate = formats(num_format=number, font_color=MUTED, align=side)
-    _put(sheet, row.row, ESTIMATE, row.values[ESTIMATE], estimate)
+        sheet.write_number(row.row, column, value, grey)
+    if ESTIMATE not in row.cells:
+        _put(sheet, row.row, ESTIMATE, row.values[ESTIMATE], looks[ESTIMATE])
 
 
 def _own_range(sheet, formats, book, entry, row):
@@ -230,7 +245,11 @@ def _tables(sheet, formats, book, last):
         least, most = (xl_rowcol_to_cell(at, column) for column in (LEAST, MOST))
         grey = formats(font_color=MUTED)
         for column, bound in zip((LEAST, MOST), first.within(book.units), strict=True):
-            sheet.write_number(at, column, bound, grey)
+            if first.is_money:
+                value = entries.scaled(bound, book.inputs[RATE])
+                sheet.write_formula(at, column, in_plan(bound), grey, value)
+            else:
+                sheet.write_number(at, column, bound, grey)
         wrong = (
             f"=COUNTA({cells})-COUNT({cells})"
             f'+COUNTIF({cells},"<"&{least})+COUNTIF({cells},">"&{most})'
@@ -263,7 +282,7 @@ def _constants(sheet, formats, book):
         label, unit = CONSTANTS[name][:2]
         sheet.write_string(row, LABEL, label, formats())
         sheet.write_number(row, USED, value, formats(num_format="#,##0.########"))
-        sheet.write_string(row, UNIT, shown(unit, book.units), formats.unit())
+        sheet.write_string(row, UNIT, book.shown(unit), formats.unit())
         note = "Not an input; formulas name it."
         sheet.write_string(row, MEANING, note, formats.note())
 
@@ -277,7 +296,7 @@ def _entry(sheet, formats, book, name, entry):
     here = formats(num_format=number, align="right")
     value = book.inputs[name]
     sheet.write_formula(row, USED, f"={defined_name(name)}", here, value)
-    sheet.write_string(row, UNIT, shown(entry.unit, book.units), formats.unit())
+    sheet.write_string(row, UNIT, book.shown(entry.unit), formats.unit())
     where = f"Change it on the sheet {layout().places[name].sheet}."
     sheet.write_string(row, MEANING, where, formats.note())
     _record(sheet, row, value, grey, formats)
@@ -323,8 +342,18 @@ def fill(sheet, formats, book, name):
     if entry.kind == "text" and place.sheet == "Inputs":
         side["text_wrap"] = True  # its row is high enough
     look = formats.entry(number, **side)
-    _put(sheet, place.row, place.column, value, look)
-    _validate(sheet, place, entry, book.units)
+    live = "" if name in book.given else estimate_formula(entry, book.units)
+    if live:
+        sheet.write_formula(place.row, place.column, live, look, value)
+    else:
+        _put(sheet, place.row, place.column, value, look)
+    _validate(sheet, place, inputs_in(book.inputs)[name], book)
+
+
+def _limits(entry, units):
+    """Bounds of an input; those of money follow the exchange rate."""
+    bounds = INPUTS[entry.name].within(units)
+    return map(in_plan, bounds) if entry.is_money else bounds
 
 
 def _changed(formats):
@@ -340,14 +369,14 @@ def _put(sheet, row, column, value, form):
         sheet.write_number(row, column, value, form)
 
 
-def _validate(sheet, place, entry, units):
+def _validate(sheet, place, entry, book):
     """Add data validation with the engine's bounds and a help text."""
     if entry.kind == "text":
         return
-    words = allowed(entry, units)
+    words = allowed(entry, book.units)
     rule = {
         "input_title": entry.label[:32],
-        "input_message": f"{worded(entry.description, units)} {words}"[:255],
+        "input_message": f"{book.worded(entry.description)} {words}"[:255],
         "error_title": "Invalid entry",
         "error_message": words[:255],
         "ignore_blank": True,
@@ -355,7 +384,7 @@ def _validate(sheet, place, entry, units):
     if entry.kind == "choice":
         rule |= {"validate": "list", "source": list(entry.choices)}
     else:
-        least, most = entry.within(units)
+        least, most = _limits(entry, book.units)
         kind = "integer" if entry.kind == "whole" else "decimal"
         rule |= {
             "validate": kind,

@@ -12,7 +12,7 @@ from ..model.checks import CHECKS
 from ..model.inputs import INPUTS
 from ..model.line import closing, lagged
 from ..model.mill_model import MODEL
-from ..model.units import CONSTANTS, MIXED, shown, worded
+from ..model.units import CONSTANTS, MIXED
 from .cell_formulas import formula_at, start_formula
 from .input_sheet import fill
 from .layout import FIRST, HEAD, LABEL, NOTE, UNIT, VALUE, has_start, layout
@@ -76,7 +76,7 @@ class LineSheet:
             self.sheet.set_row(block.heading, 18)
             if block.heading > HEAD + 1:
                 self.sheet.set_row(block.heading - 1, 9)
-            title = worded(block.title, self.book.units)
+            title = self.book.worded(block.title)
             self.formats.heading(self.sheet, block.heading, NOTE, title)
             for line in block.singles:
                 self._single(line)
@@ -88,13 +88,11 @@ class LineSheet:
     def _text(self, row, line):
         """Write label, unit and note of a line; return its number of lines."""
         formats = self.formats
-        self.sheet.write_string(
-            row, LABEL, worded(line.label, self.book.units), formats()
-        )
-        unit = shown(line.unit, self.book.units)
+        self.sheet.write_string(row, LABEL, self.book.worded(line.label), formats())
+        unit = self.book.shown(line.unit)
         if unit:
             self.sheet.write_string(row, UNIT, unit, formats.unit())
-        note, fits = worded(line.note, self.book.units), FITTING * self.widths["note"]
+        note, fits = self.book.worded(line.note), FITTING * self.widths["note"]
         lines = 1 if runs_over(self.name) else math.ceil(len(note) / fits) or 1
         if lines > 1:
             self.sheet.set_row(row, ROW_HEIGHT * lines)
@@ -143,7 +141,7 @@ class LineSheet:
             unit = CONSTANTS[source][1]
         else:
             unit = (MODEL.lines.get(source) or INPUTS[source]).unit
-        text = shown(unit, self.book.units)
+        text = self.book.shown(unit)
         self.sheet.write_string(row, UNIT, text, self.formats.unit())
         return self._look(unit, source, align="right")
 
@@ -221,8 +219,8 @@ class LineSheet:
 
     def _column(self, block, line):
         place = layout().places[line.name]
-        title = worded(line.label, self.book.units)
-        unit = shown(line.unit, self.book.units)
+        title = self.book.worded(line.label)
+        unit = self.book.shown(line.unit)
         title += f", {unit}" if unit else ""
         # The head of a table with two axes extends over its columns.
         wide = {"text_wrap": False} if len(line.over) == 2 else {"align": "right"}

@@ -8,8 +8,9 @@ from ..errors import BadValue, WorkbookError, plain
 from ..model.allowed import allowed, check
 from ..model.inputs import FORMER_UNITS, INPUTS, STATUSES, mass_beside, weight_beside
 from ..model.lookup import names_of
-from .entry_cells import OWN_HIGH, OWN_LOW, STATUS
+from .entry_cells import OWN_HIGH, OWN_LOW, STATUS, estimate_formula
 from .input_sheet import HEADS
+from .inspection.formula_equality import same_formula
 from .layout import LABEL, START, UNIT, VALUE, defined_name
 from .package.sheet_part import address_of, place_of
 
@@ -125,9 +126,9 @@ class NamedCells:
         found = (self.labels(sheet).get(word) for sheet in sheets for word in words)
         return next(filter(None, found), None)
 
-    def own_range(self, name, units):
+    def own_range(self, entry, units):
         """The user's own low and high of an input, NaN for one left out, or None."""
-        spot = self._here(defined_name(name))
+        spot = self._here(defined_name(entry.name))
         heads = self._heads(spot[0]) if spot else {}
         found = []
         for head in (HEADS[OWN_LOW], HEADS[OWN_HIGH]):
@@ -137,13 +138,16 @@ class NamedCells:
                 found.append(math.nan)
             else:
                 where = spelt((spot[0], place))
-                value = self._in_present_unit(cell, INPUTS[name], spot)
-                found.append(check(INPUTS[name], value, units, where))
+                value = self._in_present_unit(cell, entry, spot)
+                found.append(check(entry, value, units, where))
         return None if all(map(math.isnan, found)) else tuple(found)
 
-    def is_not_given(self, name, spot):
-        """Whether a cell for the user's own figure is empty."""
+    def is_not_given(self, name, spot, units):
+        """Whether a cell for the user's own figure is empty, or has the estimate."""
         cell = self.contents.cell(*spot)
+        live = estimate_formula(INPUTS[name], units)
+        if live and cell and cell.formula:
+            return same_formula(live, cell.formula, spot[0])
         empty = cell is None or cell.kind == "none" or cell.value == ""
         if empty and self._has_figure(mass_beside(name)):
             return True
@@ -153,13 +157,12 @@ class NamedCells:
         """Whether an input's row has no label, as on a blank sheet of the same name."""
         return not INPUTS[name].over and not self.beside_at(spot, LABEL, "").strip()
 
-    def estimate(self, name, units, same_version):
+    def estimate(self, entry, units, same_version):
         """The estimate of an input that the user did not give.
 
         Another version may have another estimate; then it is in its workbook.
         """
-        entry = INPUTS[name]
-        spot = None if same_version else self._here(defined_name(name))
+        spot = None if same_version else self._here(defined_name(entry.name))
         if spot is not None:
             try:
                 return check(entry, self.value_at(spot, entry), units)

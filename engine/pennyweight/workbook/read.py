@@ -5,8 +5,9 @@ from dataclasses import dataclass
 from .. import __version__
 from ..errors import BadValue, WorkbookError, plain
 from ..model.allowed import check
+from ..model.currency import foreign
 from ..model.entries import needed
-from ..model.inputs import BEFORE, INPUTS, SAME_AS, families
+from ..model.inputs import BEFORE, INPUTS, SAME_AS, families, inputs_in
 from ..model.rules import check_rules
 from ..model.units import SYSTEMS
 from .book import Figures
@@ -15,7 +16,7 @@ from .layout import START, defined_name, layout_mark, listed
 from .named_cells import NamedCells, cell_names, spelt, spot_of, take_over
 from .package.contents import read_closed
 
-MARKS = ("Book_units", "Book_version", "Book_layout")
+MARKS = ("Book_units", "Book_currency", "Book_version", "Book_layout")
 MOST_SHOWN = 30
 """The most invalid inputs that a message names."""
 MOST_LABELS = 10
@@ -148,7 +149,8 @@ def reading_of(contents):
     given = _given(cells, spots, units)
     missing = tuple(name for name, spot in spots.items() if spot is None)
     inputs = {
-        name: given.get(name, cells.estimate(name, units, same)) for name in INPUTS
+        name: given.get(name, cells.estimate(entry, units, same))
+        for name, entry in inputs_in(given).items()
     }
     known = unused_entries(missing) | meant_before(missing, inputs)
     inputs, given = inputs | known, given | known
@@ -164,8 +166,9 @@ def reading_of(contents):
         bases={n: cells.beside(n, BASIS, e.basis) for n, e in listed()},
         places=places,
         given=given,
-        ranges=_ranges(cells, units),
+        ranges=_ranges(cells, units, inputs),
         missing=tuple(name for name in missing if name not in {**BEFORE, **SAME_AS}),
+        currency=cells.value_or("Book_currency", None),
         mark=mark,
         answer=plain(cells.value_or("Answer", "")) if same else "",
     )
@@ -255,7 +258,10 @@ def units_of(cells):
 def meant_before(missing, inputs):
     """Values of inputs that did not exist when a workbook was written."""
     same = {new: inputs[old] for new, old in SAME_AS.items() if old in inputs}
-    return {name: it for name, it in {**BEFORE, **same}.items() if name in missing}
+    found = {name: it for name, it in {**BEFORE, **same}.items() if name in missing}
+    if foreign(inputs.get("currency", "")):
+        found.pop("exchange_rate", None)  # it was never asked for
+    return found
 
 
 def unused_entries(missing):
@@ -284,8 +290,8 @@ def _given(cells, spots, units):
     for name, spot in spots.items():
         if spot is None:
             continue
-        entry, place = INPUTS[name], spelt(spot)
-        if cells.is_not_given(name, spot):
+        entry, place = inputs_in(found)[name], spelt(spot)
+        if cells.is_not_given(name, spot, units):
             empty.append(name)
             if cells.unlabelled(name, spot):
                 problems.append(
@@ -305,7 +311,8 @@ def _given(cells, spots, units):
 def _missing(empty, found, units):
     """Sentence on the empty cells that are must-haves; empty if there are none."""
     inputs = {
-        n: found.get(n, entry.value(units, "estimate")) for n, entry in INPUTS.items()
+        n: found.get(n, entry.value(units, "estimate"))
+        for n, entry in inputs_in(found).items()
     }
     labels = [INPUTS[name].label for name in empty if needed(name, inputs)]
     return f"Missing, too: {'; '.join(labels)}." if labels else ""
@@ -320,12 +327,13 @@ def _not_judged(cells, problems, more=""):
     return WorkbookError("\n  ".join(lines))
 
 
-def _ranges(cells, units):
+def _ranges(cells, units, inputs):
     """The user's own low and high of each input that has them."""
     found = {}
-    for name, entry in listed():
+    for name, _ in listed():
+        entry = inputs_in(inputs)[name]
         try:
-            own = cells.own_range(name, units) if entry.numeric else None
+            own = cells.own_range(entry, units) if entry.numeric else None
         except BadValue as error:
             raise _not_judged(cells, [error]) from None
         if own:

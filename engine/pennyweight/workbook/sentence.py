@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
+from ..model.currency import in_currency, symbol
 from ..model.figures import FALLS, RISES, growth_words
 from .layout import defined_name
 
@@ -23,7 +24,9 @@ _FORMATS = {
 }
 
 
-def sentence(template: str, values: Mapping[str, Any]) -> tuple[str, str]:
+def sentence(
+    template: str, values: Mapping[str, Any], currency: str = ""
+) -> tuple[str, str]:
     """A sentence as a formula, and as the text that it gives.
 
     Parameters
@@ -33,6 +36,8 @@ def sentence(template: str, values: Mapping[str, Any]) -> tuple[str, str]:
         ``$2`` (cents), ``0`` to ``3`` (decimals), ``%``, ``growth`` (the yearly
         change of a price, in words); none for a text.
     values : mapping of str to float or str
+    currency : str
+        Of the amounts; empty for US dollars.
 
     Returns
     -------
@@ -45,6 +50,8 @@ def sentence(template: str, values: Mapping[str, Any]) -> tuple[str, str]:
     '="It costs "&TEXT(ROUND(Capital,0),"$#,##0;-$#,##0")&"."'
     >>> text
     'It costs $3,000.'
+    >>> sentence("It costs {capital:$}.", {"capital": 3000}, "GHS")[1]
+    'It costs GHS 3,000.'
     """
     parts, texts, end = [], [], 0
     for field in _FIELD.finditer(template):
@@ -57,9 +64,8 @@ def sentence(template: str, values: Mapping[str, Any]) -> tuple[str, str]:
             parts.append(_growth(cell))
             texts.append(growth_words(value))
         elif kind and not isinstance(value, str):
-            shape, places = _FORMATS[kind]
-            parts.append(f"TEXT(ROUND({cell},{places}),{shape})")
-            texts.append(_rounded(value, kind))
+            parts.append(_number(cell, kind, currency))
+            texts.append(in_currency(_rounded(value, kind), currency))
         else:
             parts.append(cell)
             texts.append(str(value))
@@ -67,6 +73,21 @@ def sentence(template: str, values: Mapping[str, Any]) -> tuple[str, str]:
     parts.append(_quoted(template[end:]))
     texts.append(template[end:])
     return "=" + "&".join(part for part in parts if part), "".join(texts)
+
+
+def _number(cell: str, kind: str, currency: str) -> str:
+    """Formula of a number in words; the name of a currency stands before it."""
+    shape, places = _FORMATS[kind]
+    number, sign = f"ROUND({cell},{places})", symbol(currency)
+    if not kind.startswith("$") or sign == "$":
+        return f"TEXT({number},{shape})"
+    minus, amount = f'IF({number}<0,"-","")', f"TEXT(ABS({number}),{_plain(shape)})"
+    return f"{minus}&{_quoted(sign + ' ')}&{amount}"
+
+
+def _plain(shape: str) -> str:
+    """A format of money without its sign."""
+    return shape.partition(";")[0].replace("$", "") + '"'
 
 
 def _growth(cell: str) -> str:

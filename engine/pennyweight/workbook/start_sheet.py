@@ -5,6 +5,7 @@ import itertools
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from ..formulas import Reference, formula, joined
+from ..model.currency import still_shown
 from ..model.entries import bill_words, charge_words, entry_of
 from ..model.inputs import INPUTS
 from ..model.jobs import (
@@ -21,7 +22,6 @@ from ..model.lines.cash.answers import PAYS
 from ..model.lines.plant.grinding import LARGE_ENOUGH, TOO_SMALL, WEAK_MOTOR
 from ..model.mill_model import MODEL
 from ..model.sources import IN_USE
-from ..model.units import shown, worded
 from ..risk.figures import EVEN_ODDS
 from .entry_cells import STATE as STATE_ON_INPUTS
 from .input_sheet import fill, mark_states
@@ -84,7 +84,8 @@ def write_start(book, sheet, formats):
     formats : Formats
     """
     for column, width in enumerate(WIDTHS):
-        sheet.set_column(column, column, width)
+        more = book.unit_room if column in (UNIT, FIGURE_UNIT) else 0
+        sheet.set_column(column, column, width + more)
     for column, head in HEADS.items():
         right = {"align": "right"} if column in (ENTERED, USED) else {}
         left = {"indent": 1} if column in (UNIT, STATE) else {}
@@ -102,7 +103,12 @@ def write_start(book, sheet, formats):
         "the sheet Inputs.",
         book.counts,
     )
-    sheet.write_formula(last + 1, LABEL, note, formats.note(), text)
+    changed = str(still_shown(book.inputs["currency"], book.currency))
+    note = f'=IF(Currency_words="",{note[1:]},Currency_words)'
+    sheet.write_formula(last + 1, LABEL, note, formats.note(), changed or text)
+    warning = {"type": "formula", "criteria": '=Currency_words<>""'}
+    warning |= {"format": formats.colour(BAD)}
+    sheet.conditional_format(last + 1, LABEL, last + 1, LABEL, warning)
     sheet.write_string(last + 2, LABEL, _look_first(book.inputs["job"]), formats.note())
     _contents(sheet, formats, last + 4, book.inputs["job"])
 
@@ -176,7 +182,7 @@ def _must_have(book, sheet, formats, name, row):
     if name == "job":
         sheet.write_string(row, ENTERED, book.inputs[name], formats(align="left"))
         return  # chosen by new --for: locked
-    sheet.write_string(row, UNIT, shown(entry.unit, book.units), formats.unit())
+    sheet.write_string(row, UNIT, book.shown(entry.unit), formats.unit())
     if entry.kind != "text":  # a long name runs over the empty cells beside it
         look = formats(num_format=input_format(name, book.units), align="right")
         read = IN_USE.get(name, name)
@@ -197,7 +203,7 @@ def _answer(book, sheet, formats):
     next(free)
     for name, row in zip(HEADLINES[job], free, strict=False):
         line = MODEL.lines[name]
-        label = worded(line.label, book.units)
+        label = book.worded(line.label)
         sheet.write_string(row, ANSWER, label, formats())
         figure = formats(
             num_format=number_format(line.unit, book.units),
@@ -206,13 +212,13 @@ def _answer(book, sheet, formats):
             shrink=True,
         )
         write_when_complete(book, sheet, row, FIGURE, name, figure)
-        unit = shown(line.unit, book.units)
+        unit = book.shown(line.unit)
         sheet.write_string(row, FIGURE_UNIT, unit, formats.unit())
     if job in (EVERYTHING, CLAIM):
         _change_of_worth(book, sheet, formats, next(free))
         odds = next(free), FIGURE
         write_probability(sheet, formats, odds[0], ANSWER, FIGURE)
-        _measure_next(sheet, formats, free)
+        _measure_next(book, sheet, formats, free)
         _tell_bill(book, sheet, formats)
     elif job == CONTRACT:
         next(free)
@@ -263,7 +269,7 @@ def _change_of_worth(book, sheet, formats, row):
     look = formats(num_format="+#,##0;-#,##0;0", align="right", bold=True)
     formula, text = when_complete(book, change, 0, "not yet")
     sheet.write_formula(row, FIGURE, formula, look, text)
-    sheet.write_string(row, FIGURE_UNIT, "$", formats.unit())
+    sheet.write_string(row, FIGURE_UNIT, book.shown("$"), formats.unit())
 
 
 PROBABILITY = "Probability_that_it_pays"
@@ -285,7 +291,7 @@ def write_probability(sheet, formats, row, label, value):
     sheet.write_formula(row, value, by_risk(PROBABILITY), look, NOT_DRAWN)
 
 
-def _measure_next(sheet, formats, free):
+def _measure_next(book, sheet, formats, free):
     """Write what to measure next, from the last risk analysis."""
     next(free)
     row = next(free)
@@ -294,13 +300,15 @@ def _measure_next(sheet, formats, free):
     head = by_risk('"NPV changes by"')
     sheet.write_formula(row, FIGURE, head, right, NOT_DRAWN)
     sheet.write_string(row, FIGURE_UNIT, "", formats.head())
-    money = formats(num_format="#,##0", align="right", bold=True)
+    amount = formats(num_format="#,##0", align="right", bold=True)
+    money = book.shown("$").replace('"', '""')
     for place, row in zip(range(1, MEASURED + 1), free, strict=False):
         label = by_risk(f'Measure_next_{place}&""', '""')
         sheet.write_formula(row, ANSWER, label, formats(), "")
         change = f'IF(Measure_next_{place}="","",Measure_next_change_{place})'
-        sheet.write_formula(row, FIGURE, by_risk(change, '""'), money, "")
-        unit = by_risk(f'IF(Measure_next_{place}="","","$")', '""')
+        sheet.write_formula(row, FIGURE, by_risk(change, '""'), amount, "")
+        unit = f'IF(Measure_next_{place}="","","{money}")'
+        unit = by_risk(unit, '""')
         sheet.write_formula(row, FIGURE_UNIT, unit, formats.unit(), "")
 
 

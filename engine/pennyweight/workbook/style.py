@@ -61,6 +61,9 @@ _NUMBER = {
 }
 
 
+TEXTS = ("@", "General")
+"""Formats of cells whose text may extend over empty cells beside it."""
+
 PARTS = ("lag", "lag_after_1", "lag_after_2", "lag_after_3", "attention_needed")
 PARTS += ("sample_effective_count",)
 """Lines of months and counts that are not whole."""
@@ -123,6 +126,9 @@ class Formats:
             "valign": "vcenter",
             **properties,
         }
+        if properties.get("num_format", "@") not in TEXTS:
+            # Large amounts become smaller letters, never ####.
+            properties.setdefault("shrink", not properties.get("text_wrap"))
         key = frozenset(properties.items())
         if key not in self._made:
             self._made[key] = self._book.add_format(properties)
@@ -181,7 +187,7 @@ class Formats:
 
     def unit(self):
         """The unit beside a value."""
-        return self(font_color="#5B6B73", indent=1)
+        return self(font_color="#5B6B73", indent=1, shrink=True)
 
     def note(self, **more):
         """Small explanations."""

@@ -258,7 +258,7 @@ def _furnish(sheet, entry, formats, book):
         for column, head in HEADS.items():
             looks = {VALUE: {"align": "right"}, UNIT: {"indent": 1}}.get(column, {})
             sheet.write_string(HEAD, column, head, formats.head(**looks))
-    _widths(sheet, entry.name)
+    _widths(sheet, entry.name, book.unit_room)
     sheet.protect(
         "",
         {"format_columns": True, "format_rows": True, "select_locked_cells": True},
@@ -293,8 +293,9 @@ def _state(sheet, look, formats, book, named):
         sheet.conditional_format(2, LABEL, 2, LABEL, rule)
 
 
-def _widths(sheet, name):
+def _widths(sheet, name, room):
     wide = widths(name)
+    wide["unit"] += room
     for column, what in enumerate(("label", "value", "unit", "note")):
         sheet.set_column(column, column, wide[what])
     if name == "Sources":
@@ -308,36 +309,34 @@ def _widths(sheet, name):
 
 def _draw(package, sheets, book, charts_from):
     """Insert charts beside the figures that they show, or below them."""
-    price = charts.margin_chart(package, book.units, "price")
+    price = charts.margin_chart(package, book, "price")
     below = layout().rows["Cost per ton"]
-    cash = charts.cash_chart(package)
+    cash = charts.cash_chart(package, book)
     placed = [
         ("Answer", charts_from, LABEL, cash),
         ("Answer", charts_from + CHART_ROWS, LABEL, price),
-        ("Results", HEAD + 1, FIRST, charts.margin_chart(package, book.units, "grade")),
-        ("Cost per ton", below, LABEL, charts.cost_chart(package, book.units)),
+        ("Results", HEAD + 1, FIRST, charts.margin_chart(package, book, "grade")),
+        ("Cost per ton", below, LABEL, charts.cost_chart(package, book)),
     ]
     if book.inputs["job"] != MILL:  # which has no money
-        grinds = charts.grind_chart(package, book.units)
+        grinds = charts.grind_chart(package, book)
         placed.append(("Mills", HEAD + 1, FIRST + 3, grinds))
     for sheet, row, column, chart in placed:
         if sheet == "Answer":
             chart.set_size({"width": PAGE_WIDTH, "height": CHART_HEIGHT})
         sheets[sheet].insert_chart(row, column, chart, {"x_offset": 4, "y_offset": 4})
     if book.inputs["job"] != LOT:
-        _draw_contracts(package, sheets["Contract"], book.units)
+        _draw_contracts(package, sheets["Contract"], book)
 
 
-def _draw_contracts(package, sheet, units):
+def _draw_contracts(package, sheet, book):
     """Insert the mill's charts beside the single lines, the owner's beside tables."""
     top = next(b.heading for b in layout().blocks if b.title == BESIDE_CHARTS)
     beside = FIRST + len(MODEL.axes["contract"]) + 1
-    made = [(top, FIRST, charts.charge_chart(package, units))]
+    made = [(top, FIRST, charts.charge_chart(package, book))]
     for at, by in enumerate(("grade", "price"), 1):
         row = top + charts.CONTRACT_ROWS * at
-        mill, owner = (
-            charts.contract_chart(package, units, side, by) for side in SIDES
-        )
+        mill, owner = (charts.contract_chart(package, book, side, by) for side in SIDES)
         table = layout().places[f"owner_by_{by}"].row
         made += [(row, FIRST, mill), (table - 3, beside, owner)]
     for row, column, chart in made:

@@ -227,7 +227,7 @@ def test_one_column_one_formula_down_every_table(path):
 
 def test_the_first_sheet_counts_what_is_there(path):
     about = stored_cells(path)["About"]
-    said = {about[f"A{row}"]: about.get(f"B{row}") for row in range(5, 16)}
+    said = {about[f"A{row}"]: about.get(f"B{row}") for row in range(5, 17)}
     assert said["Lines of the model"] == len(MODEL.lines)
     checked = ("balance", "limit", "measurement")
     assert said["Checks"] == sum(len(MODEL.axes[table]) for table in checked)

@@ -138,10 +138,9 @@ class Expected:
         return self._worked[key]
 
     def _value(self, sheet, place):
-        if (sheet, place) in input_places():
-            return _unless_empty(
-                self.figures.given.get(input_places()[sheet, place], "")
-            )
+        name, given = input_places().get((sheet, place)), self.figures.given
+        if name and (name in given or not INPUTS[name].over):
+            return _unless_empty(given.get(name, ""))
         line = line_places().get((sheet, place))
         if line is not None:
             return stored(self.values[line[0]][line[1]])
@@ -301,19 +300,18 @@ def pristine(figures, lines=LINE_SHEETS, solve=False):
     """
     mappings = (getattr(figures, name) for name in MAPPINGS)
     pairs = (tuple(sorted(mapping.items())) for mapping in mappings)
-    return _pristine(figures.units, frozenset(figures.given), lines, solve, *pairs)
+    own = figures.units, frozenset(figures.given), figures.currency
+    return _pristine(*own, lines, solve, *pairs)
 
 
 MAPPINGS = ("inputs", "statuses", "bases", "ranges")
 
 
 @functools.lru_cache(maxsize=8)
-def _pristine(units, given, lines, solve, *pairs):
+def _pristine(units, given, currency, lines, solve, *pairs):
     mappings = dict(zip(MAPPINGS, map(dict, pairs), strict=True))
-    book = make_book(
-        Figures(units=units, given=dict.fromkeys(given), **mappings), solve
-    )
-    return contents_of_fresh(book, lines)
+    figures = Figures(units=units, given=dict.fromkeys(given), **mappings)
+    return contents_of_fresh(make_book(figures, solve, currency), lines)
 
 
 @functools.lru_cache(maxsize=8)

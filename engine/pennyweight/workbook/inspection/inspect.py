@@ -5,7 +5,7 @@ from dataclasses import replace
 from ...errors import BadValue, WorkbookError
 from ...model.allowed import check
 from ...model.checks import checks
-from ...model.inputs import INPUTS
+from ...model.inputs import inputs_in
 from ...model.rules import check_rules
 from ..layout import SHEETS
 from ..named_cells import spot_of
@@ -122,7 +122,7 @@ def _compared(contents, reading):
 
 def _changed_inputs(reading, issued):
     for name, before in issued.items():
-        now, entry = reading.inputs[name], INPUTS[name]
+        now, entry = reading.inputs[name], inputs_in(issued)[name]
         if not same_value(before, now):
             sheet, _, cell = reading.places[name].rpartition("!")
             was, found = value_shown(before) or "empty", value_shown(now) or "empty"
@@ -160,13 +160,13 @@ def _as_before(finding, contents, expected):
 
 def _issued(contents, reading):
     """Inputs as issued; the present ones if the record of the issue is wrong."""
-    issued, findings = dict(reading.inputs), []
+    issued, findings, before = dict(reading.inputs), [], {}
     for (sheet, place), name in issued_places().items():
         cell = contents.cell(sheet, place)
-        entry = INPUTS[name]
+        entry = inputs_in(before)[name]
         value = "" if cell is None else cell.value
         try:
-            issued[name] = check(entry, value, reading.units)
+            issued[name] = before[name] = check(entry, value, reading.units)
         except BadValue as error:
             where = address_of(place)
             record = ("record of the issue", "", str(error))
@@ -206,7 +206,11 @@ def sheet_findings(sheet, contents, expected):
     for place, cell in issued_cells.items():
         if (sheet, place) in free:
             found = actual.get(place)
-            if found is not None and found.formula:
+            if (
+                found is not None
+                and found.formula
+                and not _as_issued(cell, found, sheet)
+            ):
                 fixed = is_sum_of_numbers(found.formula)
                 kind = "input typed as a sum" if fixed else "input with a formula"
                 yield _finding(sheet, place, kind, "a value", found, grave=not fixed)
@@ -219,6 +223,11 @@ def sheet_findings(sheet, contents, expected):
     for place in actual.keys() - issued_cells.keys():
         if (sheet, place) not in free and _shown(actual[place]).strip():
             yield _finding(sheet, place, "cell added", "", actual[place], grave=False)
+
+
+def _as_issued(cell, there, sheet):
+    """Whether an input still has the formula of its estimate."""
+    return bool(cell.formula) and same_formula(cell.formula, there.formula, sheet)
 
 
 def _formula(sheet, place, cell, there, expected):

@@ -22,10 +22,10 @@ def _lines(package, title, series, x, y, **more):
     return draw_small(package, "scatter", title, series, x, y, sub="straight", **more)
 
 
-def histogram(package, sheet, at):
+def histogram(package, sheet, at, money):
     """Histogram of the net present value."""
     cells = (_column(sheet, at, column) for column in (0, 2))
-    title, across = "Net present value: histogram", "$, lower end of the column"
+    title, across = "Net present value: histogram", f"{money}, lower end of the column"
     x = {**LINED, **MONEY, "name": across, "interval_unit": 5, "interval_tick": 5}
     x["num_font"] = {**AXIS["num_font"], "rotation": -45}
     series = [bars("Share of trials", *cells, SERIES[1], gap=4)]
@@ -33,16 +33,16 @@ def histogram(package, sheet, at):
     return draw_small(package, "column", title, series, x, up, legend=NO_LEGEND)
 
 
-def cumulative(package, sheet, at):
+def cumulative(package, sheet, at, money):
     """Cumulative distribution of the net present value."""
     cells = (_column(sheet, at, column) for column in (1, 3))
     series = [curve("Cumulative share of trials", *cells, SERIES[0], 2)]
     title = "Net present value: cumulative share of trials"
-    x, y = {**LINED, **MONEY, "name": "$"}, {**AXIS, **SHARE, "major_gridlines": GRID}
+    x, y = {**LINED, **MONEY, "name": money}, {**AXIS, **SHARE, "major_gridlines": GRID}
     return _lines(package, title, series, x, y, legend=NO_LEGEND)
 
 
-def fan(package, sheet, at):
+def fan(package, sheet, at, money):
     """The owner's cumulative cash: P10, median, P90 and base case."""
     months = _column(sheet, at, 0)
     series = [
@@ -55,24 +55,24 @@ def fan(package, sheet, at):
             (5, "Cash available", BAD, "solid"),
         )
     ]
-    title = "Owner's cumulative cash, after tax and loan, $"
+    title = f"Owner's cumulative cash, after tax and loan, {money}"
     x = {**AXIS, "name": "month", "min": 0, "max": 120, "major_unit": 12}
     return _lines(package, title, series, x, UP)
 
 
-def curves(package, sheet, at):
+def curves(package, sheet, at, money):
     """Net present value along the inputs with the largest effects, one at a time."""
     places = _column(sheet, at, 0)
     series = [
         curve([sheet, at.head, column], places, _column(sheet, at, column), colour)
         for column, colour in enumerate((*SERIES, INK, BAD)[:CURVES], 1)
     ]
-    title = "Net present value, one input at a time, $"
+    title = f"Net present value, one input at a time, {money}"
     x = {**AXIS, **SHARE, "name": "position from the input's low to its high"}
     return _lines(package, title, series, x, UP)
 
 
-def ranked_bars(package, sheet, at):
+def ranked_bars(package, sheet, at, money):
     """Tornado chart: net present value with one input at its low and at its high."""
     labels = _column(sheet, at, 0)
     series = [
@@ -83,11 +83,11 @@ def ranked_bars(package, sheet, at):
         )
     ]
     title = "One input at a time (tornado)"
-    x = {**ALONG, **MONEY, "name": "change of net present value, $"}
+    x = {**ALONG, **MONEY, "name": f"change of net present value, {money}"}
     return draw_small(package, "bar", title, series, x, RANKED, sub="stacked")
 
 
-def shares(package, sheet, at):
+def shares(package, sheet, at, money):
     """Sobol' indices by input."""
     labels = _column(sheet, at, 0)
     series = [

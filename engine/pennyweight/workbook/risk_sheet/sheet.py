@@ -8,7 +8,6 @@ changed.
 from xlsxwriter.utility import quote_sheetname, xl_rowcol_to_cell
 
 from ...model.inputs import INPUTS
-from ...model.units import shown
 from ...risk.report import CURVES
 from ...risk.sensitivity import GRADE_STEPS, PRICE_STEPS
 from ..layout import layout
@@ -68,16 +67,16 @@ def write_risk_sheet(package, sheet, formats, book, names):
     """
     found, record = placed(book.units)
     for at in found.values():
-        _table(sheet, formats, at)
+        _table(sheet, formats, book, at)
     for name, row, column in chart_places(book.units):
         table, draw = CHARTS[name]
-        chart = draw(package, SHEET, found[table])
+        chart = draw(package, SHEET, found[table], book.shown("$"))
         # 4: move and size with the cells, as if their rows were shown.
         across = {"x_offset": 4, "y_offset": 4, "object_position": 4}
         sheet.insert_chart(row, column, chart, across)
     _name_curves(sheet, formats, found["curves"], found["ranked"])
     _colour(sheet, formats, found)
-    _record(sheet, formats, book.units, record)
+    _record(sheet, formats, book, record)
     _state(sheet, formats, book.units, record, names)
     hide_rows(sheet, range(TRIALS, record + len(recorded()) + 1))
 
@@ -88,20 +87,20 @@ def hide_rows(sheet, rows):
         sheet.set_row_pixels(row, sheet._size_row(row, 4), None, {"hidden": True})
 
 
-def _table(sheet, formats, at):
+def _table(sheet, formats, book, at):
     table, row = at.table, at.title
     if table.title:
-        formats.heading(sheet, row, LAST_COLUMN, table.title)
+        formats.heading(sheet, row, LAST_COLUMN, book.worded(table.title))
         row += 1
     if table.note:
         sheet.write_string(row, 0, table.note, formats.note())
     for column, head in enumerate(table.heads):
         align = {"align": "right"} if 0 < column < table.columns.stop else {}
-        sheet.write_string(at.head, column, head, formats.head(**align))
+        sheet.write_string(at.head, column, book.worded(head), formats.head(**align))
     if max(map(len, table.heads[1:]), default=0) > SHORT:
         sheet.set_row(at.head, 30)
     for place in range(table.rows):
-        _row(sheet, formats, table, place, at.top + place)
+        _row(sheet, formats, book, table, place, at.top + place)
 
 
 NONE = "n/a"
@@ -117,7 +116,7 @@ def _name_curves(sheet, formats, curves, ranked):
     sheet.set_row(curves.head, 30)
 
 
-def _row(sheet, formats, table, place, row):
+def _row(sheet, formats, book, table, place, row):
     if table.labels:
         sheet.write_string(row, 0, table.labels[place], formats())
     numbers = table.numbers
@@ -134,7 +133,7 @@ def _row(sheet, formats, table, place, row):
             sheet.set_row(row, 38)
         sheet.write_blank(row, column, None, formats(**look))
     if table.units:
-        unit = table.units[place]
+        unit = book.worded(table.units[place])
         sheet.write_string(row, len(table.heads) - 1, unit, formats.unit())
 
 
@@ -153,7 +152,7 @@ def _colour(sheet, formats, found):
             sheet.conditional_format(*cells, rule)
 
 
-def _record(sheet, formats, units, record):
+def _record(sheet, formats, book, record):
     """The inputs that the results belong to, with a flag for each that has changed."""
     for column, head in enumerate(RECORD_HEADS):
         align = {"align": "right"} if column in (VALUE, FLAG, 5, 6, 7) else {}
@@ -163,10 +162,10 @@ def _record(sheet, formats, units, record):
     changed = formats(num_format='"changed";;""', font_color=ACCENT, bold=True)
     for row, name in enumerate(recorded(), record + 1):
         entry, place = INPUTS[name], layout().places[name]
-        look = formats(num_format=input_format(name, units), align="right")
+        look = formats(num_format=input_format(name, book.units), align="right")
         sheet.write_string(row, WRITTEN, entry.label, formats())
         sheet.write_blank(row, VALUE, None, look)
-        sheet.write_string(row, UNIT, shown(entry.unit, units), formats.unit())
+        sheet.write_string(row, UNIT, book.shown(entry.unit), formats.unit())
         there = f"{quote_sheetname(place.sheet)}!{place.cell()}"
         here = xl_rowcol_to_cell(row, VALUE)
         formula = f"=IF({trials}=0,0,IF({here}={there},0,1))"

@@ -188,9 +188,9 @@ def peak_funding(lowest_cash):
 
 
 @flows.monthly("Owner's cash above its lowest, rounded down", "$")
-def owner_cash_above_lowest(closing_owner, lowest_cash):
-    """Less than $1 above the lowest counts as the lowest."""
-    return np.floor(closing_owner - lowest_cash)
+def owner_cash_above_lowest(closing_owner, lowest_cash, exchange_rate):
+    """Less than one US dollar above the lowest counts as the lowest."""
+    return np.floor((closing_owner - lowest_cash) / exchange_rate) * exchange_rate
 
 
 @funding.line("Month of peak funding", "month")

@@ -133,9 +133,10 @@ def best_margin_per_hour(grind_margin_per_hour):
 
 
 @grinds.line("Shortfall from the highest margin, rounded down", "$/hour", over="grind")
-def grind_margin_forgone(best_margin_per_hour, grind_margin_per_hour):
-    """Zero for the best grinds; below $1 per hour counts as equal."""
-    return np.floor(best_margin_per_hour - grind_margin_per_hour)
+def grind_margin_forgone(best_margin_per_hour, grind_margin_per_hour, exchange_rate):
+    """Zero for the best grinds; below one US dollar per hour counts as equal."""
+    below = best_margin_per_hour - grind_margin_per_hour
+    return np.floor(below / exchange_rate) * exchange_rate
 
 
 @grind.line("Best product size per running hour, P80", "um")
@@ -159,11 +160,13 @@ def best_margin_per_ton(grind_margin_per_ton):
     return np.max(grind_margin_per_ton, axis=0)
 
 
-@grinds.line("Cents per ton below the highest margin, rounded down", over="grind")
-def grind_cents_forgone(best_margin_per_ton, grind_margin_per_ton, cents, one_ton):
+@grinds.line("US cents per ton below the highest margin, rounded down", over="grind")
+def grind_cents_forgone(
+    best_margin_per_ton, grind_margin_per_ton, cents, one_ton, exchange_rate
+):
     """Zero for the best grinds; below one cent per ton counts as equal."""
     below = best_margin_per_ton - grind_margin_per_ton
-    return np.floor(below * (cents * one_ton))
+    return np.floor(below * (cents * one_ton) / exchange_rate)
 
 
 @grind.line("Best product size per ton, P80", "um")
