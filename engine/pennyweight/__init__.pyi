@@ -47,6 +47,7 @@ from .trade.comminution import (
     corrected_bond_energy as corrected_bond_energy,
     early_test_work_index as early_test_work_index,
     operating_work_index as operating_work_index,
+    rod_test_work_index as rod_test_work_index,
     typical_work_index as typical_work_index,
 )
 from .trade.contracts import (
@@ -151,6 +152,7 @@ from .trade.mills import (
     mill_power as mill_power,
     mill_power_methods as mill_power_methods,
     power_per_tonne_of_balls as power_per_tonne_of_balls,
+    rod_mill_power as rod_mill_power,
     speed_fraction as speed_fraction,
     torque_arm_power as torque_arm_power,
 )

@@ -128,3 +128,9 @@ SPECIMENS = [
 # gold of 22 carats is 916 in thousandths, pure gold has 24.
 CARATS_SOURCE = "handbook on bullion, English assays, p. 270"
 CARATS = [(22, 916), (24, 1000)]
+
+# Johnson, Miller & Freund's Probability and Statistics for Engineers, pp. 211 and 236,
+# companion: 16 weighings, mean 3.42 g, standard deviation 0.68 g; interval of the mean.
+WEIGHINGS_SOURCE = "Miller & Freund, Statistics for Engineers, pp. 211, 236"
+WEIGHINGS = {"count": 16, "mean": 3.42, "deviation": 0.68}
+WEIGHINGS_INTERVALS = {0.99: (2.92, 3.92), 0.95: (3.06, 3.78)}

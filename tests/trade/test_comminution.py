@@ -176,3 +176,17 @@ def test_arrays():
     arrays_are_scalars(c.bond_test_work_index, (74, 1, 2400, 60), (150, 2, 2500, 110))
     grid = c.bond_energy(13, np.array([[1000], [2000]]), np.array([50, 100, 150]))
     assert grid.shape == (2, 3)
+
+
+@evidence("rod_test_work_index", "memory", "equation quoted by koparki-lublin.pl 18771")
+def test_rod_test_in_another_form():
+    """62 over the grindability, over the energy of a work index of one."""
+    found = c.rod_test_work_index([1180, 600], [8.0, 5.0], 9500, [850, 450])
+    grindability = np.array([1180**0.23 * 8**0.625, 600**0.23 * 5**0.625])
+    product = np.array([850, 450])
+    one = 10 / np.sqrt(product) - 10 / np.sqrt(9500)
+    assert found == pytest.approx(62 / grindability / one, rel=1e-12)
+    # The ball mill's test at the same figures: the same shape, other constants.
+    ball = c.bond_test_work_index(1180, 1.0, 9500, 850)
+    rod = c.rod_test_work_index(1180, 1.0, 9500, 850)
+    assert rod / ball == pytest.approx(62 / 44.5, rel=1e-12)

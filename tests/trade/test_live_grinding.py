@@ -47,6 +47,8 @@ ROWS = {
     "rittinger_energy": [(13, 50, 10, 75, 25), (2, 40, 10, 30, 30)],
     "kick_energy": [(13, 50, 10, 75, 25), (2, 40, 10, 30, 30)],
     "bond_test_work_index": [(74, 1, 2400, 60), (150, 2, 2500, 110)],
+    "rod_test_work_index": [(1180, 8, 9500, 850), (600, 5, 9000, 450)],
+    "rod_mill_power": [(1.2, 5.56, 0.35, 0.65), (2.4, 0, 0.4, 0.7)],
     "early_test_work_index": [(74, 1), (150, 2)],
     "dry_grinding_factor": [(True,), (False,)],
     "open_circuit_factor": [(0.3,), (0.75,), (0.98,), (0.99,)],

@@ -269,3 +269,16 @@ def test_capacity_goes_with_bonds_energy_where_the_feed_is_coarse():
     found = m.capacity_at_grind(1.5, 400, 14, 200, 16)
     assert found == pytest.approx(1.5 * energy[0] / energy[1], rel=1e-4)
     assert m.capacity_at_grind(1.5, 400, 14, 400, 14) == 1.5
+
+
+ROWLAND_RODS = "Rowland & Kjos 1980: 1.752 D^(1/3) (6.3 - 5.4 V) f kW a tonne of rods"
+
+
+@evidence("rod_mill_power", "memory", ROWLAND_RODS)
+def test_rods_draw_less_than_balls_of_their_mass():
+    # 8 ft, 40% full, 70% of critical: 6.8 kW a tonne of rods, 8.7 of balls.
+    rods = m.rod_mill_power(2.4, 1.0, 0.40, 0.70)
+    assert rods == pytest.approx(1.752 * 2.4 ** (1 / 3) * 4.14 * 0.7, rel=1e-12)
+    assert rods < m.power_per_tonne_of_balls(2.4, 0.40, 0.70)
+    double = m.rod_mill_power(2.4, 2.0, 0.40, 0.70)
+    assert double == pytest.approx(2 * rods, rel=1e-14)

@@ -14,6 +14,7 @@ from pennyweight.trade import (
     motors,
     pulp,
     recovery,
+    samples,
     scaling,
     units,
 )
@@ -268,3 +269,14 @@ def test_ends_of_a_specimen():
 def test_carats(carats, thousandths):
     # The handbook drops what is beyond the thousandth.
     assert int(units.fineness_of_karat(carats)) == thousandths
+
+
+@evidence("arithmetic_interval", "read", known.WEIGHINGS_SOURCE)
+def test_interval_of_a_mean():
+    case = known.WEIGHINGS
+    # Any weighings of that mean and deviation have that interval.
+    away = case["deviation"] * np.sqrt(1 - 1 / case["count"])
+    weighings = case["mean"] + away * np.tile([-1.0, 1.0], case["count"] // 2)
+    for confidence, printed in known.WEIGHINGS_INTERVALS.items():
+        found = samples.arithmetic_interval(weighings, confidence)
+        assert found == pytest.approx(printed, abs=5e-3)

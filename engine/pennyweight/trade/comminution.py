@@ -212,6 +212,51 @@ def bond_test_work_index(
 
 
 @contract
+def rod_test_work_index(
+    closing_screen: ArrayLike,
+    grams_per_revolution: ArrayLike,
+    feed_f80: ArrayLike,
+    product_p80: ArrayLike,
+) -> Number:
+    """Rod-mill work index from Bond's laboratory test.
+
+    Wi = 62 / (Pi^0.23 Grp^0.625 (10/sqrt(P80) - 10/sqrt(F80))).
+
+    Parameters
+    ----------
+    closing_screen : array_like [um] in (0, inf)
+        Opening of the screen that closes the test.
+    grams_per_revolution : array_like [g] in (0, inf)
+        New undersize that a turn of the mill makes at equilibrium.
+    feed_f80 : array_like [um] in (0, inf)
+        Size that 80% of the test's feed passes.
+    product_p80 : array_like [um] in (0, inf)
+        Size that 80% of the test's product passes.
+
+    Returns
+    -------
+    work_index : [kWh/ton]
+        Per short ton; 1.1023 times as much per tonne.
+
+    Raises
+    ------
+    BadValue
+        When the product is not finer than the feed.
+
+    Source
+    ------
+    Bond 1961, Brit. Chem. Eng. 6, 378-385.
+
+    Examples
+    --------
+    >>> round(rod_test_work_index(1180, 8, 9500, 850), 2)
+    13.82
+    """
+    grindability = closing_screen**0.23 * grams_per_revolution**0.625
+    return operating_work_index(62 / grindability, feed_f80, product_p80)
+
+
+@contract
 def early_test_work_index(
     closing_screen: ArrayLike, grams_per_revolution: ArrayLike
 ) -> Number:

@@ -222,9 +222,11 @@ def check(value: Any, parameter: Parameter, where: str) -> Any:
     if wrong.any():
         worst = numbers[wrong].flat[0]
         unit = "" if parameter.unit == "-" else f" {parameter.unit}"
+        wanted = parameter.interval.words(parameter.unit)
+        if not np.isfinite(worst) and "finite" not in wanted:
+            wanted += " and finite"
         raise BadValue(
-            f"{where}: {parameter.name} is {worst:g}{unit}; it must be "
-            f"{parameter.interval.words(parameter.unit)}."
+            f"{where}: {parameter.name} is {worst:g}{unit}; it must be {wanted}."
         )
     return numbers
 
