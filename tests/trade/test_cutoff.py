@@ -143,6 +143,14 @@ def test_grade_and_price_agree(cost, recovery, price, payable, refining):
     assert ounces * (payable * price - refining) == pytest.approx(cost, rel=1e-12)
 
 
+@evidence("break_even_grade", "derived", "a royalty leaves 1 - r of the sales")
+@given(st.floats(1, 1e3), st.floats(200, 1e4), st.floats(0, 0.3))
+def test_a_royalty_counts_as_cost(cost, price, royalty):
+    grade = c.break_even_grade(cost / (1 - royalty), 0.7, price, 0.98, 6)
+    sales = grade / GRAMS_PER_OUNCE * 0.7 * (0.98 * price - 6)
+    assert sales * (1 - royalty) == pytest.approx(cost, rel=1e-12)
+
+
 @evidence("break_even_gold_by_tail", "derived", "recovery at the break-even itself")
 @given(st.floats(1, 1e3), st.floats(500, 4e3), st.floats(0, 1), st.floats(0, 0.9))
 def test_break_even_by_tail(cost, net_price, fixed, proportional):

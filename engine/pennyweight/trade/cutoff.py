@@ -99,7 +99,8 @@ def break_even_grade(
 ) -> Number:
     """Break-even grade in g/t, by cost over net value.
 
-    g = 31.1034768 cost / (recovery x (payable x price - refining))
+    g = 31.1034768 cost / (recovery x (payable x price - refining)). Divide the cost by
+    1 - r where a royalty takes the share r of the net smelter return.
 
     Parameters
     ----------
