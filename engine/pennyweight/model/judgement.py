@@ -153,16 +153,14 @@ class Judgement:
         currency, rate = (self.entries[n] for n in ("currency", "exchange_rate"))
         if not foreign(currency.value):
             return ""
-        told = (
-            f"Money is {currency.value}, the gold price, too: no figure that you enter "
-            "is converted."
-        )
+        told = f"All money is {currency.value}: enter it so, the gold price, too."
         if rate.state == MISSING:
             return (
-                f"{told} Enter {rate.label} on the sheet Inputs: until then estimates "
+                f"{told} Enter {rate.label} on the sheet Inputs; until then estimates "
                 "of money are amounts in US dollars."
             )
-        return f"{told} Estimates of money are, at {rate.value:,.6g} to the US dollar."
+        per_dollar = f"{rate.value:,.6g} to the US dollar"
+        return f"{told} Estimates of money are converted at {per_dollar}."
 
     @property
     def headlines(self) -> tuple[str, ...]:
