@@ -152,36 +152,22 @@ class Expected:
         return self._formula_value(sheet, cell) if cell.formula else cell.value
 
     def _formula_value(self, sheet, cell):
-        """The value of a formula.
-
-        It is that of a newly written workbook, unless the formula reads cells whose
-        values are not: the column As issued and the results of risk.
-        """
+        """The value of a formula; if it cannot be evaluated, as newly written."""
         fresh = "" if cell.value is None else cell.value
-        reads = _Reads(self)
         self._depth += 1
         try:
-            if self._depth > DEEPEST:
-                return fresh
-            own = evaluate(cell.formula, sheet, reads.at, reads.named)
-            if not reads.differ:
-                return fresh
-            written = evaluate(cell.formula, sheet, self._fresh_at, self._fresh_named)
+            deep = self._depth > DEEPEST
+            return fresh if deep else evaluate(cell.formula, sheet, self._at, self._of)
         except CannotTell:
             return fresh
         finally:
             self._depth -= 1
-        return fresh if same_value(own, written) else own
 
-    def _fresh_at(self, sheet, place):
-        cell = self.pristine.cell(self._sheets.get(sheet, sheet), place)
-        if cell is None:
-            return None
-        return "" if cell.formula and cell.value is None else cell.value
+    def _at(self, sheet, place):
+        return self.value(self._sheets.get(sheet, sheet), place)
 
-    def _fresh_named(self, name):
-        sheet, place = self._spot(name)
-        return self._fresh_at(sheet.lower(), place)
+    def _of(self, name):
+        return self.value(*self._spot(name))
 
     def _spot(self, name):
         spot = spot_of(self.pristine.names.get(name.lower(), ""))
@@ -213,22 +199,6 @@ class Expected:
             for line in MODEL.lines.values()
             if line.section.startswith(RATES) and "discount_years" in line.parameters
         }
-
-
-class _Reads:
-    """Values for a formula, and whether any differs from a newly written workbook."""
-
-    def __init__(self, expected):
-        self.expected, self.differ = expected, False
-
-    def at(self, sheet, place):
-        value = self.expected.value(self.expected._sheets.get(sheet, sheet), place)
-        self.differ = self.differ or value != self.expected._fresh_at(sheet, place)
-        return value
-
-    def named(self, name):
-        sheet, place = self.expected._spot(name)
-        return self.at(sheet.lower(), place)
 
 
 def _unless_empty(value):
