@@ -232,17 +232,19 @@ class Plan:
     @property
     def cash_flow(self) -> pd.DataFrame:
         """The cash flow by month: one column for each row of the sheet."""
-        return frames.along("month", self.values, self.units)
+        return self._priced(frames.along("month", self.values, self.units))
 
     @property
     def years(self) -> pd.DataFrame:
         """The cash flow by year."""
-        return frames.along("year", self.values, self.units)
+        return self._priced(frames.along("year", self.values, self.units))
 
     @property
     def costs(self) -> pd.DataFrame:
         """The components of the operating cost."""
-        return frames.costs(self.values, self.units)
+        frame = frames.costs(self.values, self.units)
+        frame["rate_unit"] = frame["rate_unit"].map(self._in_currency)
+        return self._priced(frame)
 
     @property
     def contracts(self) -> pd.DataFrame:
@@ -253,7 +255,7 @@ class Plan:
         frame["indifference_grade"] = indifference_grades(self.inputs, self.units)
         frame.attrs["units"]["indifference_grade"] = shown("grade", self.units)
         frame.attrs["labels"]["indifference_grade"] = "Indifference grade"
-        return frame
+        return self._priced(frame)
 
     def grid(
         self,
@@ -312,7 +314,7 @@ class Plan:
         filled = self.change({name: values[0] for name, values in moved.items()})
         for name in VERDICTS & rows.keys():
             rows[name] = np.array([filled._verdict(verdict) for verdict in rows[name]])
-        return frames.grid(moved, rows, self.units)
+        return self._priced(frames.grid(moved, rows, self.units))
 
     def break_even(
         self,
@@ -595,7 +597,7 @@ class Plan:
         rows = self.worth_measuring()
         frame = pd.DataFrame.from_dict(rows, orient="index", columns=columns)
         units = {name: self.unit(name) for name in frame.index}
-        frame.attrs["units"] = {**units, "change": "$"}
+        frame.attrs["units"] = {**units, "change": self.money_sign}
         return frame.head(len(frame) if count is None else count)
 
     def worth_measuring(self) -> dict[str, dict[str, Any]]:
@@ -1290,6 +1292,12 @@ class Plan:
     def money_sign(self) -> str:
         """Sign of money: $ for US dollars, else the currency entered."""
         return symbol(self.inputs["currency"])
+
+    def _priced(self, frame: pd.DataFrame) -> pd.DataFrame:
+        """A table with the units of its columns in the currency entered."""
+        units = frame.attrs["units"].items()
+        frame.attrs["units"] = {name: self._in_currency(unit) for name, unit in units}
+        return frame
 
     def _in_currency(self, text: str) -> str:
         return in_currency(text, self.inputs["currency"])

@@ -10,7 +10,6 @@ from . import arguments
 from .errors import CallError
 from .model.inputs import INPUTS, amount
 from .model.results import result_called
-from .model.units import shown
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -68,7 +67,7 @@ def costs(plan: Plan, ax: Axes | None = None) -> Axes:
     ax = ax or _axes()
     frame = plan.costs.query("cost_per_ton > 0").nlargest(SHOWN, "cost_per_ton")[::-1]
     ax.barh(frame["component"], frame["cost_per_ton"], color=GOLD)
-    ax.set(xlabel=f"Operating cost, {shown('$/ton', plan.units)}")
+    ax.set(xlabel=f"Operating cost, {plan.unit('cost_per_ton')}")
     return ax
 
 

@@ -154,3 +154,12 @@ def test_a_risk_analysis_is_in_proportion():
     shilling = in_money(pw.example(), "UGX", 3700.0).risk(trials=2000, seed=1).risk
     assert shilling.figures["pays"].value == dollars.figures["pays"].value
     assert np.allclose(shilling.fan, dollars.fan * 3700, rtol=1e-9)
+
+
+def test_tables_name_the_currency():
+    plan = pw.Plan(currency="GHS", exchange_rate=15.0)
+    frames = (plan.cash_flow, plan.years, plan.costs, plan.contracts)
+    frames += (plan.grid(gold_price=[60_000.0]),)
+    units = [unit for frame in frames for unit in frame.attrs["units"].values()]
+    assert "GHS" in units and not [unit for unit in units if "$" in unit]
+    assert set(plan.costs["rate_unit"]) >= {"GHS/ton"}

@@ -119,3 +119,14 @@ def test_pages_of_a_contract_stay_few(currency, tmp_path):
         if sheet.sheet_state == "visible" and sheet.title != "Risk"
     ]
     assert sum((1 + len(r)) * (1 + len(c)) for r, c in breaks) <= 20
+
+
+def test_a_risk_analysis_enters_words_in_the_currency(tmp_path):
+    plan = in_money(pw.example(), "UGX", RATE)
+    path = plan.write(tmp_path / "ugx.xlsx")
+    plan = pw.read(path)
+    plan.enter_risk(plan.risk(trials=256, seed=1))
+    cells = stored_cells(path)["Risk"].values()
+    assert not [text for text in cells if "$" in str(text)]
+    assert any("base case UGX" in str(text) for text in cells)
+    assert pw.inspect(path).outcome == "as issued"

@@ -9,6 +9,7 @@ import datetime
 import numpy as np
 from xlsxwriter.utility import xl_col_to_name
 
+from ..model.currency import symbol
 from ..season.calendar import whole_days
 from ..season.cash import PAID
 from ..workbook.chart import NO_LEGEND, bars, draw
@@ -105,7 +106,9 @@ def _plan(season, first):
         Column("Cost of delay, $", "#,##0;-#,##0;;@", 11, total=True),
         *(CONTRIBUTION, PER_HOUR),
     ]
-    notes = [note for note in (season.stand_ins, season.proof) if note]
+    sign = symbol(season.inputs["currency"])
+    money = f"$ stands for {sign}; nothing is converted." if sign != "$" else ""
+    notes = [note for note in (season.stand_ins, season.proof, money) if note]
     table = Table("Season", columns, season.units, "Season", notes)
     last = first + len(season.offers.table)
     table.row(_up_to_date(season, first + 1, last), bold=True)

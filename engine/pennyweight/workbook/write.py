@@ -295,7 +295,7 @@ def _state(sheet, look, formats, book, named):
 
 def _widths(sheet, name, room):
     wide = widths(name)
-    wide["unit"] += room
+    wide["unit"] += room * REGISTRY[name].lines
     for column, what in enumerate(("label", "value", "unit", "note")):
         sheet.set_column(column, column, wide[what])
     if name == "Sources":

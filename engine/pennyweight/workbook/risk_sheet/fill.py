@@ -8,6 +8,7 @@ import numpy as np
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from ...errors import WorkbookError
+from ...model.currency import in_currency
 from ...risk.sentences import distribution_name
 from ..inspection.expected import Expected
 from ..inspection.inspect import sheet_findings
@@ -57,7 +58,8 @@ def fill_risk_sheet(path, report, inputs, out=None):
         issued. Nothing is changed then.
     """
     contents = read_closed(path)
-    reading, figures = current_reading(contents), sheet_figures(report, inputs)
+    reading = current_reading(contents)
+    figures = sheet_figures(report, inputs, reading.currency)
     arguments = (reading, reading.inputs, contents, ())
     _refuse_altered(contents, Expected(*arguments))
     cells = contents.sheets[SHEET]
@@ -93,19 +95,22 @@ def _refuse_altered(contents, expected):
             )
 
 
-def sheet_figures(report, inputs):
+def sheet_figures(report, inputs, currency=None):
     """Values of the risk sheet for a report.
 
     Parameters
     ----------
     report : risk.report.Report
     inputs : mapping
+    currency : str, optional
+        Whose sign the sheet shows; default: that of the inputs.
 
     Returns
     -------
     figures : dict of (int, int) to float, str or None
         For every cell for results; None for an empty one.
     """
+    currency = inputs["currency"] if currency is None else currency
     units, hidden = report.study.units, hidden_rows(inputs["job"])[SHEET]
     tables, record = placed(units)
     figures = dict.fromkeys(figure_places(units))
@@ -114,6 +119,8 @@ def sheet_figures(report, inputs):
             continue
         for row, values in enumerate(at.table.values(report), at.top):
             for column, value in zip(at.table.columns, values, strict=False):
+                text = isinstance(value, str)
+                value = in_currency(value, currency) if text else value
                 figures[row, column] = _figure(value)
     for row, name in enumerate(recorded(), record + 1):
         entered = inputs[name]

@@ -39,8 +39,8 @@ CURRENT = "for the present inputs"
 OUT_OF_DATE = "out of date: inputs have changed, see the end of this sheet"
 """Texts of the status cell."""
 
-SHORT = 16
-"""Most characters of a heading on one line."""
+SHORT, LONG = 16, 56
+"""Most characters of a heading on one line; and of that of the first column."""
 RECORD_HEADS = (
     "Inputs of these results",
     "Value used",
@@ -97,7 +97,8 @@ def _table(sheet, formats, book, at):
     for column, head in enumerate(table.heads):
         align = {"align": "right"} if 0 < column < table.columns.stop else {}
         sheet.write_string(at.head, column, book.worded(head), formats.head(**align))
-    if max(map(len, table.heads[1:]), default=0) > SHORT:
+    first, *others = map(book.worded, table.heads or ("",))
+    if max(map(len, others), default=0) > SHORT or len(first) > LONG:
         sheet.set_row(at.head, 30)
     for place in range(table.rows):
         _row(sheet, formats, book, table, place, at.top + place)

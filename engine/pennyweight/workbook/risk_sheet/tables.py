@@ -101,7 +101,7 @@ def tables(units):
         _contracts(margin),
         RiskTable("drawn", "Method", rows=rows.DRAWN, values=rows.drawn_rows),
         _grid(units, "net_present_value", "Net present value, $", MONEY),
-        _grid(units, "margin_per_ton", f"Operating margin, {margin}", "0.00"),
+        _grid(units, "margin_per_ton", f"Operating margin, {margin}", "#,##0.00"),
         _grid(units, "verdict", "Verdict", "@", wrapped=True),
         HISTOGRAM,
         CURVES_TABLE,
@@ -150,7 +150,7 @@ def _sensitivity(margin):
         "Sensitivity",
         heads=("One input at a time", *ends, *worth, *margins, *indices),
         rows=rows.RANKED,
-        numbers=("@", *[MIXED] * 3, *[MONEY] * 2, *["0.00"] * 2, *["0.0%"] * 2),
+        numbers=("@", *[MIXED] * 3, *[MONEY] * 2, *["#,##0.00"] * 2, *["0.0%"] * 2),
         values=rows.ranked_rows,
         note=f"{SOBOL_INDEX} Correlated inputs count as one. Empty: below 2% of the "
         "largest effect.",
@@ -190,7 +190,7 @@ def _contracts(margin):
         "Milling contracts: margin of each party",
         heads=(f"Margin, {margin}", "Base case", *PERCENTILES, *measures),
         rows=2 * len(kinds),
-        numbers=(*["0.00;[Red]-0.00"] * 6, "0.0%", "0.0%"),
+        numbers=(*["#,##0.00;[Red]-#,##0.00"] * 6, "0.0%", "0.0%"),
         values=rows.contracts_rows,
         note="For the lot on the sheet Contract. Ore, price and cost vary, the terms "
         "do not. Owner: after mining and haulage.",
