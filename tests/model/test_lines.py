@@ -2,6 +2,9 @@
 
 import dataclasses
 import functools
+import os
+import subprocess
+import sys
 
 import numpy as np
 import pytest
@@ -370,3 +373,18 @@ def test_a_row_over_the_months_is_that_of_every_scenario(number):
 def test_an_unknown_result_is_refused():
     with pytest.raises(CallError, match="Did you mean net_present_value"):
         run(wanted=["net_present_valu"])
+
+
+def test_the_order_of_calculation_is_the_same_in_every_process():
+    """A compiled kernel is found again by its source, which has that order."""
+    code = "from pennyweight.model.mill_model import MODEL; print(MODEL.groups)"
+    orders = {
+        subprocess.run(
+            [sys.executable, "-c", code],
+            env=os.environ | {"PYTHONHASHSEED": seed},
+            capture_output=True,
+            check=True,
+        ).stdout
+        for seed in ("1", "2")
+    }
+    assert orders == {f"{MODEL.groups}\n".encode()}

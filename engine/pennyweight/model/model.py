@@ -163,14 +163,16 @@ class Model:
         a circle, raise a `ModelError`.
         """
         self.check_names()
-        graph = {name: set(self.precedents(line)) for name, line in self.lines.items()}
+        # No sets: the order, and so the compiled kernel, is the same in each process.
+        graph = {name: self.precedents(line) for name, line in self.lines.items()}
         reads = (read for line in self.lines.values() for read in line.parameters)
         member = _recurrences(graph, {closing(read) for read in reads if lagged(read)})
         condensed = {}
         for name, reads in graph.items():
             home = member.get(name, name)
-            reached = {member.get(read, read) for read in reads}
-            condensed.setdefault(home, set()).update(reached - {home})
+            reached = (member.get(read, read) for read in reads)
+            others = condensed.setdefault(home, {})
+            others.update(dict.fromkeys(read for read in reached if read != home))
         try:
             homes = list(TopologicalSorter(condensed).static_order())
             inner = list(TopologicalSorter(self._without_lags()).static_order())
@@ -210,7 +212,7 @@ class Model:
 
     def _without_lags(self):
         return {
-            name: {read for read in line.parameters if read in self.lines}
+            name: [read for read in line.parameters if read in self.lines]
             for name, line in self.lines.items()
         }
 
