@@ -30,7 +30,7 @@ from .lots import (
     check_lots,
     require_columns,
 )
-from .page import draft_words, in_units, listed, on_paper, unit_of
+from .page import ON_CONTRACT, draft_words, in_units, listed, on_paper, unit_of
 from .page import number as number_of
 from .requirements import (
     refuse_before_assay_due,
@@ -121,7 +121,7 @@ class Ledger:
         self.dates = lots.columns.get(DATE, ())
         self.books = {}
         for one in (inputs, *others):
-            _enter_terms(self.books, run(one, units), one)
+            _enter_terms(self.books, run(one, units, ON_CONTRACT), one)
         known = dict(zip(self.books, given or repeat(INPUTS), strict=False))
         (self.terms, _), *_ = self.books.values()
         self.follows = _followed(lots, self.books)

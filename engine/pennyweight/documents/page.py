@@ -43,6 +43,8 @@ _IN_THE_TITLE = re.compile(
     r"|customer (?:ore|lot) (?=\w)|customer (?=lot)|test lot (?=\w)",
     re.IGNORECASE,
 )
+ON_CONTRACT = tuple(n for n, line in MODEL.lines.items() if line.sheet == "Contract")
+"""Lines from which papers are made; what these depend on is calculated with them."""
 MOST_NAMED = 12
 """The most names in a sentence; the others are counted."""
 COLUMNS = (

@@ -21,6 +21,7 @@ from ..season.lots import by_work_index, needed_charges
 from ..workbook.chart import draw
 from ..workbook.csv_file import headed
 from ..workbook.table import Cell, Column, Table, table_bytes
+from .page import ON_CONTRACT
 from .page import number as number_of
 
 WHAT = "table of lots to price"
@@ -183,7 +184,7 @@ def price(inputs, units, margin, lots=None):
     WorkbookError
         When the booked lots need more hours than the season has.
     """
-    base = run(inputs, units)
+    base = run(inputs, units, ON_CONTRACT)
     currency = str(base["currency"])
     share, per_hour = wanted_margin(margin, currency)
     load = float(base["season_load"])
@@ -197,7 +198,7 @@ def price(inputs, units, margin, lots=None):
         index = given["custom_work_index"]
         pace = given.get("custom_pace", np.full(index.shape, np.nan))
         given |= by_work_index(index, pace, base)
-    values = run({**inputs, **given}, units) if given else base
+    values = run({**inputs, **given}, units, ON_CONTRACT) if given else base
     values = {name: np.asarray(value) for name, value in values.items()}
     borne = values["custom_hours"] / (base["custom_hours"] * base["season_lots"])
     costs = _costs(values["milling_cost"], borne, base)

@@ -15,7 +15,7 @@ from ..model.units import TON
 from ..trade import contracts
 from .date_checks import OF_TERMS, date_faults
 from .lots import PENALTIES
-from .page import UNITS_IN_WORDS, Page
+from .page import ON_CONTRACT, UNITS_IN_WORDS, Page
 from .requirements import refuse_missing
 from .statement import put_schedule
 from .terms import (
@@ -80,7 +80,7 @@ def make_quote(inputs, units, given=INPUTS):
         When there is no customer, contract type, expiry date or gold price.
     """
     refuse_missing(NEEDED, given, "A quote needs these figures")
-    values = run(inputs, units)
+    values = run(inputs, units, ON_CONTRACT)
     # The owner's own cost is the owner's to enter.
     values["owner_ton_cost"] = np.asarray(0.0)
     quote = _Quote(values, units)

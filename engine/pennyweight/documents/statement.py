@@ -18,7 +18,14 @@ from .date_checks import AGREEMENT, OF_TERMS, date_faults, lot_faults
 from .dates import assay_due
 from .due_dates import due_day
 from .lots import FOUND, MELTED
-from .page import UNITS_IN_WORDS, Page, draft_words, on_paper, ounce_as_grade
+from .page import (
+    ON_CONTRACT,
+    UNITS_IN_WORDS,
+    Page,
+    draft_words,
+    on_paper,
+    ounce_as_grade,
+)
 from .requirements import (
     refuse_before_assay_due,
     refuse_stand_ins,
@@ -78,7 +85,7 @@ def make_statement(inputs, units, confirmed="", given=INPUTS, provisional=False)
         When figures of the lot are missing, the assays are too far apart without an
         umpire's, or the gold balance is outside the tolerance and not confirmed.
     """
-    values = run(inputs, units)
+    values = run(inputs, units, ON_CONTRACT)
     refuse_other_terms(values)
     refuse_stand_ins(given, values)
     name = "settle_umpire_assay"
