@@ -134,7 +134,8 @@ def _style(one, other, calculated, expected, theirs):
         return
     if before.locked and not after.locked:
         yield "cell unlocked", "locked", "not locked"
-    if after.formula_hidden and not before.formula_hidden:
+    # Gnumeric marks every unlocked cell so.
+    if before.locked and after.formula_hidden and not before.formula_hidden:
         yield "formula out of sight", "shown", "hidden"
 
 
