@@ -24,6 +24,7 @@ def recipes():
             yield pytest.param(block, id=title, marks=marks)
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("block", list(recipes()))
 def test_a_recipe_typed_into_calc(calc, block):
     cells, formulas, wanted = {}, [], []

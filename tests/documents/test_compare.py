@@ -73,6 +73,7 @@ def test_a_figure_that_nobody_entered_is_reported_as_an_estimate(tmp_path):
     assert any("in brackets" in str(value) for value in cells)
 
 
+@pytest.mark.thorough
 def test_both_sides_of_a_full_pair_are_figures(mine, theirs, tmp_path):
     assert "brackets" not in pennyweight("compare", mine, theirs, cwd=tmp_path).stdout
 

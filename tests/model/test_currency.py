@@ -142,6 +142,13 @@ def test_plans_in_two_currencies_are_not_compared():
         CallError, match=r"GHS in the first .* US dollars in the second"
     ):
         compare_plans(plan, pw.Plan())
+    small = pw.Plan(currency="ghs")
+    assert compare_plans(small, pw.Plan(currency="GHS")).shares is None
+
+
+@pytest.mark.thorough
+def test_another_rate_is_a_change_beside_those_of_the_estimates():
+    plan = pw.Plan(currency="GHS", exchange_rate=15.0)
     found = compare_plans(plan, plan.change(exchange_rate=16.0))
     assert "exchange_rate" in {change.name for change in found.changes}
     assert (
@@ -149,6 +156,7 @@ def test_plans_in_two_currencies_are_not_compared():
     )
 
 
+@pytest.mark.thorough
 def test_a_risk_analysis_is_in_proportion():
     dollars = pw.example().risk(trials=2000, seed=1).risk
     shilling = in_money(pw.example(), "UGX", 3700.0).risk(trials=2000, seed=1).risk

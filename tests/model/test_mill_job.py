@@ -71,6 +71,7 @@ def test_what_makes_it_large_enough(plan, changes, verdict):
     assert plan.change(changes).judge().verdict.startswith(verdict)
 
 
+@pytest.mark.thorough
 def test_a_spreadsheet_program_agrees(plan, tmp_path, libreoffice):
     path = plan.write(tmp_path / "mill.xlsx")
     wanted = ["Job_verdict", "Mill_capacity", "Required_rate"]

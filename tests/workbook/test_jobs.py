@@ -128,7 +128,7 @@ def test_what_is_out_of_sight_moves_no_answer(job):
         )
 
 
-@pytest.mark.parametrize("job", sampled((CONTRACT, CLAIM, LOT, TEST, MILL), 4))
+@pytest.mark.parametrize("job", sampled((CONTRACT, CLAIM, LOT, TEST, MILL), 5))
 def test_a_workbook_for_a_job_is_as_issued(job, tmp_path):
     path = empty_at(tmp_path / "book.xlsx", job=job)
     book = openpyxl.load_workbook(path)

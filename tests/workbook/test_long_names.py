@@ -31,6 +31,7 @@ def test_a_long_name_prints_over_no_other_text(sheets):
     assert start.cell(row, USED + 1).value is None
 
 
+@pytest.mark.thorough
 def test_the_line_above_a_sheet_ends_with_the_name(libreoffice, tmp_path):
     """Before, a long name pushed the failed check off the page."""
     crowded = pw.example().change(job="claim", crew=1.0)

@@ -130,6 +130,7 @@ def title(chart):
     return "".join(run.t for part in chart.title.tx.rich.p for run in part.r or ())
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("program", sampled(["libreoffice", "gnumeric"], 2))
 def test_a_saved_empty_sheet_is_filled_with_its_charts(
     program, units, report, resaved, tmp_path, request
@@ -146,6 +147,7 @@ def test_a_saved_empty_sheet_is_filled_with_its_charts(
         assert end.row - start.row > 10 and end.col > start.col
 
 
+@pytest.mark.thorough
 def test_a_claim_has_no_table_of_contracts(report, tmp_path):
     """Its lot is one that nobody entered."""
     units = report.study.units

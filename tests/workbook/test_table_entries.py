@@ -76,6 +76,7 @@ def renewed(program, units, resaved, tmp_path):
     return back, renewed
 
 
+@pytest.mark.thorough
 def test_changes_are_marked_counted_and_renewed(renewed):
     """Of single inputs and of entries of tables."""
     before, after = map(Shown, renewed)
@@ -148,6 +149,7 @@ def unassayed(units, tmp_path_factory):
     return emptied(path, path.with_name("blank.xlsx"), *gold, "screen_tails_grade_04")
 
 
+@pytest.mark.thorough
 def test_a_fraction_with_mass_needs_an_assay_or_a_zero(program, unassayed, tmp_path):
     """A fraction without gold on its screen, too: an empty cell is no assay."""
     back = tmp_path / "back.xlsx"

@@ -282,6 +282,7 @@ def test_a_missing_sheet_is_named(tmp_path):
     assert ("sheet missing", "Capital") in {(f.kind, f.sheet) for f in found.findings}
 
 
+@pytest.mark.thorough
 def test_changes_of_texts_and_of_empty_cells_are_reported(tmp_path):
     """A name has no effect; an empty cell is not the figure of its estimate."""
     path = typed_at(tmp_path / "typed.xlsx", claim_name="Upper Draw", wage=None)

@@ -207,6 +207,7 @@ def test_what_follows_from_a_deleted_row_is_gathered(edited):
     assert last.kind == "stored value" and "other values in" in last.found
 
 
+@pytest.mark.thorough
 def test_sorted_inputs_are_refused_and_carried_by_their_labels(edited, issued):
     path = edited(("sort", "Inputs", "A6:L50", 0))
     with pytest.raises(WorkbookError, match="sorted or moved"):
@@ -243,6 +244,7 @@ def test_sheets_in_a_formula(formula, wanted):
     assert with_sheets(formula, {"mill": "Plant"}) == wanted
 
 
+@pytest.mark.thorough
 def test_rows_hidden_at_the_issue_are_known_by_their_labels(libreoffice, tmp_path):
     """A row more on a sheet of one job; a row that the partner hid is told."""
     issued = book_at(tmp_path / "issued.xlsx", job="claim")
