@@ -1,6 +1,6 @@
 """Bond's wear equations as a testing laboratory prints them, lb/kWh.
 
-SGS, "Mining abrasion test", sgs.fi, read in a stored copy; there after Bond, F. C.
+SGS, "Mining abrasion test", sgs.fi, read; there after Bond, F. C.
 1963, "Metal wear in crushing and grinding", 54th annual meeting of AIChE, Houston.
 """
 

@@ -1,7 +1,7 @@
 """A cement mill's power by the torque of its charge, inputs and answer as printed.
 
 "Ball mill performance & efficiency", items 1 and 2 of the table of formulas and
-examples, cementequipment.org, read in a stored copy: net power 0.514 F u n D a.
+examples, cementequipment.org, read: net power 0.514 F u n D a.
 """
 
 import numpy as np

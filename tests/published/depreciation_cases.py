@@ -26,9 +26,10 @@ MACRS_CASE = [
     *[(150_000, 7, 21_435)],
 ]
 
-# Commentary on income tax, adc.library.usyd.edu.au p00087: a mine of 10,000 with
+# Commentary on income tax, University of Sydney, Australian Digital Collections, law
+# texts, p00087, example of depletion: a mine of 10,000 with
 # 100,000 tons; 7,000 tons sold (700), then 6,000 sold with 180,000 left (300).
-DEPLETION_SOURCE = "tax commentary, adc.library.usyd.edu.au p00087, example"
+DEPLETION_SOURCE = "tax commentary, University of Sydney, law texts p00087, example"
 DEPLETION = [(10_000, 7_000, 93_000, 700), (9_300, 6_000, 180_000, 300)]
 # Exercise, transtutors.com 137873: 656,000 for 820,000 tons; 20,500 and 41,000 sold.
 # The basis less the depletion, over the tons less those sold, is the same for each ton.

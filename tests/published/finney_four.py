@@ -2,7 +2,7 @@
 
 Question and answer "How to calculate estimated arithmetic mean for a lognormal
 distribution", Cross Validated 105717 (answer after Gilbert 1987, formula 13.4, and
-Millard & Neerchal, formula 5.57), read in a stored copy.
+Millard & Neerchal, formula 5.57), read.
 """
 
 VALUES = [0.043, 0.236, 0.057, 0.016]

@@ -1,7 +1,7 @@
 """Forty lognormal observations and what was made of them.
 
 Olsson, U. 2005, "Confidence intervals for the mean of a log-normal distribution",
-Journal of Statistics Education 13(1), tables 1 and 2, read in a stored copy at
+Journal of Statistics Education 13(1), tables 1 and 2, read at
 jse.amstat.org/v13n1/olsson.html. The interval was read where a companion code to the
 paper quotes it (Log.Norm.CI.Cox.t, John R. Wallace, rdrr.io).
 """

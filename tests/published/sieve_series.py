@@ -9,7 +9,7 @@ US = [
     *((270, 53), (325, 45), (400, 38), (450, 32), (500, 25), (635, 20)),
 ]
 
-# conductscience.com, "Mesh to micron converter", read in a stored copy.
+# conductscience.com, "Mesh to micron converter", read.
 TYLER_FINE = [(200, 74), (270, 53), (325, 43), (400, 38)]
 # reference.com, "How do you find sieve mesh sizes", read: mm, modern equivalents.
 TYLER_COARSE = [(2.5, 8.0), (3, 6.73), (3.5, 5.66)]

@@ -207,7 +207,8 @@ def cost_depletion(basis: ArrayLike, sold: ArrayLike, left: ArrayLike) -> Number
 
     Source
     ------
-    26 CFR 1.611-2(a); tax commentary, adc.library.usyd.edu.au p00087 (worked example).
+    26 CFR 1.611-2(a); its example in a tax commentary, University of Sydney,
+    Australian Digital Collections, law texts, p00087.
 
     Examples
     --------
