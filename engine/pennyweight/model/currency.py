@@ -34,14 +34,12 @@ def foreign(currency: Any) -> Any:
     >>> bool(foreign("us dollars")), bool(foreign("Ghana cedi"))
     (False, True)
     """
-    same = (_same(currency, name) for name in US_DOLLARS)
-    return np.logical_not(functools.reduce(np.logical_or, same))
-
-
-def _same(currency: Any, name: str) -> Any:
     if hasattr(currency, "__formula__"):
-        return currency == name
-    return np.char.lower(currency) == name.lower()
+        same = [currency == name for name in US_DOLLARS]
+        return np.logical_not(functools.reduce(np.logical_or, same))
+    if np.ndim(currency) == 0:
+        return str(currency).lower() not in US_DOLLARS
+    return np.isin(np.char.lower(currency), US_DOLLARS, invert=True)
 
 
 def rate_used(currency: Any, exchange_rate: Any) -> Any:
@@ -89,9 +87,9 @@ def still_shown(currency: Any, shown: str) -> Any:
     >>> str(still_shown("GHS", "US dollars"))[:45]
     'Money is now GHS, but the sheets still show $'
     """
-    same = (
-        _same(currency, shown) if foreign(shown) else np.logical_not(foreign(currency))
-    )
+    live = hasattr(currency, "__formula__")
+    alike = currency == shown if live else currency.lower() == shown.lower()
+    same = alike if foreign(shown) else np.logical_not(foreign(currency))
     told = joined(
         *("Money is now ", currency, f", but the sheets still show {symbol(shown)}. "),
         "Write them anew: pennyweight new NEW.xlsx --from this workbook.",
