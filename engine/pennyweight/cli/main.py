@@ -1,5 +1,6 @@
 """The command line: it reads, calls the engine, and prints."""
 
+import gc
 import os
 import re
 import sys
@@ -92,6 +93,8 @@ def main(arguments=None):
         Instead of those of the process.
     """
     WRITTEN.clear()
+    # A workbook is many objects; looking for waste among them takes a twentieth.
+    gc.set_threshold(50_000, 20, 50)
     # Judge reports which equations are outside their range of validity.
     warnings.simplefilter("ignore", OutsideRange)
     try:

@@ -46,12 +46,12 @@ def _solved(inputs, units):
 
     inputs = dict(inputs)
     kinds = MODEL.axes["contract"].values
-    base = run(inputs, units, (*KINKS, "purchase_high_payable"))
+    base = run(inputs, units, (*KINKS, "purchase_high_payable", "owner_margin"))
     agreed = kinds.index(str(base["contract_kind"]))
 
     def gaps(grades):
-        values = run({**inputs, "custom_grade": grades}, units, ("owner_margin",))
-        margins = values["owner_margin"]
+        changed = {**inputs, "custom_grade": grades}
+        margins = run(changed, units, ("owner_margin",), base=base)["owner_margin"]
         return margins - margins[agreed]
 
     def gap(grades, kind):

@@ -154,6 +154,21 @@ class Model:
                 waiting += self.precedents(self.lines[name])
         return found
 
+    @functools.cache  # noqa: B019
+    def dependents(self, names):
+        """The names, a frozenset, with all lines that depend on them."""
+        found = set(names)
+        for group in self.groups:
+            lines = [self.lines[name] for name in group]
+            reads = {
+                read
+                for line in lines
+                for read in (*line.parameters, *self.precedents(line), line.start)
+            }
+            if reads & found:
+                found.update(group)
+        return found
+
     @functools.cached_property
     def groups(self):
         """Groups of lines, in order of calculation.

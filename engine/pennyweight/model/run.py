@@ -17,7 +17,9 @@ from .rules import check_rules
 from .units import constants
 
 
-def run(inputs=None, units="us", wanted=None, monthly=None, model=MODEL):
+def run(
+    inputs=None, units="us", wanted=None, monthly=None, model=MODEL, base=None
+):
     """Calculate the model.
 
     Parameters
@@ -33,6 +35,9 @@ def run(inputs=None, units="us", wanted=None, monthly=None, model=MODEL):
         Inputs that vary by month, of shape (120,) or (120, n). Rows over the months
         read them month by month; single lines read month 1.
     model : Model, optional
+    base : dict of str to ndarray, optional
+        Values of an earlier run with single values, in the same units. Lines in it that
+        depend on no input with another value are taken over.
 
     Returns
     -------
@@ -60,11 +65,14 @@ def run(inputs=None, units="us", wanted=None, monthly=None, model=MODEL):
     check_rules(given, units=units)
     asked = set(model.lines) if wanted is None else _lines_for(wanted, model)
     state = _State({**constants(units), **given}, shape, rows, model)
+    kept = _unchanged(base, given, rows, model) if base else ()
     with np.errstate(all="ignore"):
         for group in model.groups:
             if not asked.issuperset(group):
                 continue
-            if model.recurrent(group):
+            if group[0] in kept:
+                state.take_over(group, base)
+            elif model.recurrent(group):
                 _element_by_element(group, state)
             else:
                 state.values[group[0]] = _all_at_once(model.lines[group[0]], state)
@@ -74,6 +82,16 @@ def run(inputs=None, units="us", wanted=None, monthly=None, model=MODEL):
         else np.asarray(value)
         for name, value in state.values.items()
     }
+
+
+def _unchanged(base, given, rows, model):
+    """Lines of an earlier run that depend on no input with another value."""
+    changed = {
+        name
+        for name, value in given.items()
+        if name in rows or np.shape(value) or value != base[name]
+    }
+    return base.keys() & model.lines.keys() - model.dependents(frozenset(changed))
 
 
 def _lines_for(wanted, model):
@@ -154,6 +172,12 @@ class _State:
             for name, row in monthly.items()
         }
         self.model = model
+
+    def take_over(self, group, base):
+        """Enter lines of an earlier run with single values."""
+        for name in group:
+            value = base[name]
+            self.values[name] = value.reshape(value.shape + self.uniform)[()]
 
     def read(self, name, over):
         """Value and axes of a name, as read by a line with given axes."""

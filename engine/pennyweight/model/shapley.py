@@ -129,7 +129,8 @@ class _Game:
             for place, player in enumerate(self.players)
             for name in player
         }
-        values = run({**self.before, **changed}, self.units, self.results)
+        made_of = {**self.before, **changed}
+        values = run(made_of, self.units, self.results, base=self.goal)
         columns = [self._column(name, values[name], len(made)) for name in self.results]
         found = np.stack(columns, axis=1)
         self.done += len(made)

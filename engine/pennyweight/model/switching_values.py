@@ -95,7 +95,7 @@ def _solved(inputs, units, names):
             name: np.where(places == place, values, base[name])
             for place, name in enumerate(names)
         }
-        result = run({**inputs, **changed}, units, DECIDING)
+        result = run({**inputs, **changed}, units, DECIDING, base=base)
         npv = result["net_present_value"] / (1 + abs(base["capital"]))
         margin = result["life_margin"] / (1 + abs(base["life_cost"]))
         return np.minimum(npv, margin)

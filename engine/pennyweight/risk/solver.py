@@ -179,9 +179,11 @@ def break_even(
         raise CallError(f"Target value: {target:g}. Enter a finite number.")
     low, high = inputs_in(given)[name].within(units)
 
+    base = run(given, units, [result])
+
     def result_at(values):
         shape, values = np.shape(values), np.atleast_1d(values)
-        return _result(given, units, name, values, result).reshape(shape)
+        return _result(given, units, name, values, result, base).reshape(shape)
 
     def error_at(values):
         return result_at(values) - target
@@ -222,16 +224,16 @@ def _new_failures(given, units, name, values):
     return list(found)
 
 
-def _result(given, units, name, values, result):
+def _result(given, units, name, values, result, base):
     """The result at given values; NaN where the model refuses one."""
     try:
         changes = changes_with(given, units, name, values)
-        found = run({**given, **changes}, units, wanted=[result])[result]
+        found = run({**given, **changes}, units, [result], base=base)[result]
     except BadValue:
         if len(values) == 1:
             return np.full(1, np.nan)
         halves = np.array_split(values, 2)
-        parts = [_result(given, units, name, half, result) for half in halves]
+        parts = [_result(given, units, name, half, result, base) for half in halves]
         return np.concatenate(parts)
     if found.dtype.kind not in "fi":
         label = MODEL.lines[result].label

@@ -10,7 +10,6 @@ from ..model.inputs import FORMER_UNITS, INPUTS, STATUSES, mass_beside, weight_b
 from ..model.lookup import names_of
 from .entry_cells import OWN_HIGH, OWN_LOW, STATUS, estimate_formula
 from .input_sheet import HEADS
-from .inspection.formula_equality import same_formula
 from .layout import LABEL, START, UNIT, VALUE, defined_name
 from .package.sheet_part import address_of, place_of
 
@@ -147,6 +146,8 @@ class NamedCells:
         cell = self.contents.cell(*spot)
         live = estimate_formula(INPUTS[name], units)
         if live and cell and cell.formula:
+            from .inspection.formula_equality import same_formula
+
             return same_formula(live, cell.formula, spot[0])
         empty = cell is None or cell.kind == "none" or cell.value == ""
         if empty and self._has_figure(mass_beside(name)):
