@@ -1,5 +1,7 @@
 """Season's plan and comparison with actuals, as workbooks that recalculate."""
 
+import re
+import zipfile
 from pathlib import Path
 
 import openpyxl
@@ -111,3 +113,37 @@ def test_neither_is_taken_for_a_claims_workbook(season, tmp_path):
             pw.read(path)
     with pytest.raises(CallError, match="exists already"):
         plan.write_season(season, paths[0])
+
+
+def texts(path):
+    """Every text of a workbook, those of its charts included."""
+    with zipfile.ZipFile(path) as package:
+        parts = [name for name in package.namelist() if name.endswith(".xml")]
+        content = [
+            package.read(name).decode() for name in parts if "styles" not in name
+        ]
+    return [
+        text for part in content for text in re.findall(r"<(?:a:)?t[^>]*>([^<]+)", part)
+    ]
+
+
+def test_workbooks_in_another_currency_name_it(tmp_path):
+    plan = pw.example().change(currency="GHS", exchange_rate=1.0)
+    lots = pd.DataFrame(
+        {
+            "lot": ["A", "B"],
+            "wet_tons": [60, 40],
+            "grade": [0.4, 0.01],
+            "owner": "Quillan",
+        }
+    )
+    season = plan.season(lots, start="2026-04-01", grinds=(200,), cash=12_000)
+    written = [plan.write_season(season, tmp_path / "season.xlsx")]
+    learned = plan.learn(ACTUALS)
+    written.append(plan.write_learned(learned, tmp_path / "learned.xlsx"))
+    found = plan.compare(plan.change(gold_price=3000, wage=40))
+    written.append(found.write(tmp_path / "comparison.xlsx"))
+    for path in written:
+        told = texts(path)
+        assert any("GHS" in text for text in told)
+        assert not [text for text in told if "$" in text]

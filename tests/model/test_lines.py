@@ -370,6 +370,28 @@ def test_a_row_over_the_months_is_that_of_every_scenario(number):
             assert together[name][..., at] == pytest.approx(alone[name], rel=1e-12)
 
 
+MOVED = {
+    "a price by month": ({}, {"gold_price": np.linspace(2000, 4000, 120)}),
+    "a text": ({"contract_kind": "by the hour"}, {}),
+    "three grades": ({"ore_grade": np.array([0.2, 0.3, 0.4])}, {}),
+    "the crew": ({"wage": 31.0, "crew": 4.0}, {}),
+    "samples": ({"sample_grade_01": 0.9, "sample_weight_01": 5.0}, {}),
+}
+
+
+@pytest.mark.parametrize("moved", MOVED.values(), ids=MOVED)
+def test_lines_of_a_base_case_are_taken_over_exactly(moved):
+    changed, monthly = moved
+    alone = run(changed, monthly=monthly)
+    found = run(changed, monthly=monthly, base=EXAMPLE)
+    assert found.keys() == alone.keys()
+    for name, values in alone.items():
+        assert found[name].shape == values.shape
+        assert found[name].tobytes() == values.tobytes()
+    depend = MODEL.lines.keys() & MODEL.dependents(frozenset({*changed, *monthly}))
+    assert 0 < len(depend) < len(MODEL.lines)
+
+
 def test_an_unknown_result_is_refused():
     with pytest.raises(CallError, match="Did you mean net_present_value"):
         run(wanted=["net_present_valu"])

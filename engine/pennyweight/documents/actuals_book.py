@@ -3,6 +3,7 @@
 import numpy as np
 from xlsxwriter.utility import xl_col_to_name
 
+from ..model.currency import in_currency, symbol
 from ..model.inputs import INPUTS
 from ..model.units import shown
 from ..season.actuals import FIELDS, PARTS
@@ -31,7 +32,7 @@ def actuals_book(learned, by):
     content : bytes
     """
     tables = [_variances(learned), _figures(learned), _forecast(learned)]
-    return table_bytes([*tables, _actuals(learned)], SHEET, by)
+    return table_bytes([*tables, _actuals(learned)], SHEET, by, learned.currency)
 
 
 def _variances(learned):
@@ -54,25 +55,28 @@ def _variances(learned):
         table.row(*row[:-1], actual)
     last = table.next_row - 1
     table.total("To date", first)
-    table.charts.append((table.next_row + 1, lambda p: _money_chart(p, first, last)))
+    sign = symbol(learned.currency)
     table.charts.append(
-        (table.next_row + 19, lambda p: _parts_chart(p, first - 1, last + 1))
+        (table.next_row + 1, lambda p: _money_chart(p, first, last, sign))
+    )
+    table.charts.append(
+        (table.next_row + 19, lambda p: _parts_chart(p, first - 1, last + 1, sign))
     )
     table.printed = (table.next_row + 36, len(columns) - 1)
     return table
 
 
-def _money_chart(package, first, last):
+def _money_chart(package, first, last, sign):
     series = [
         bars(name, *_columns(SHEET, first, last, column), SERIES[at])
         for at, (name, column) in enumerate((("Plan", 1), ("Actual", len(PARTS) + 2)))
     ]
-    return draw(package, "column", "Contribution, $", series, y=MONEY)
+    return draw(package, "column", f"Contribution, {sign}", series, y=MONEY)
 
 
-def _parts_chart(package, heads, total):
+def _parts_chart(package, heads, total, sign):
     rows = ([SHEET, row, 2, row, len(PARTS) + 1] for row in (heads, total))
-    title = "Difference from the plan to date, by cause, $"
+    title = f"Difference from the plan to date, by cause, {sign}"
     series, x = [bars("To date", *rows, SERIES[0])], {"label_position": "low"}
     return draw(package, "column", title, series, x, MONEY, NO_LEGEND)
 
@@ -104,6 +108,7 @@ def _figures(learned):
         for name, figures in learned.entries.items():
             share = INPUTS[name].unit == "share"
             unit = "" if share else shown(INPUTS[name].unit, learned.units)
+            unit = in_currency(unit, learned.currency)
             cells = (Cell(end, looks=SHARE if share else {}) for end in figures[:3])
             table.row(INPUTS[name].label, unit, *[None] * 3, *cells)
     return table
@@ -119,19 +124,19 @@ def _forecast(learned):
     first = table.next_row
     for row in learned.forecast.itertuples(index=False):
         table.row(*row)
-    money = (first + 2, table.next_row - 1)
+    money = (first + 2, table.next_row - 1, symbol(learned.currency))
     table.charts.append((table.next_row + 1, lambda p: _forecast_chart(p, *money)))
     # The chart is wider than the table.
     table.printed = (table.next_row + 18, len(columns) + 3)
     return table
 
 
-def _forecast_chart(package, first, last):
+def _forecast_chart(package, first, last, sign):
     series = [
         bars(name, *_columns("Forecast", first, last, 2 + at), SERIES[at])
         for at, name in enumerate(("Plan", "Forecast"))
     ]
-    return draw(package, "column", "A working month, $", series, y=MONEY)
+    return draw(package, "column", f"A working month, {sign}", series, y=MONEY)
 
 
 def _actuals(learned):

@@ -8,7 +8,7 @@ import numpy as np
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from ..errors import BadValue, CallError
-from ..model.currency import rate_of, symbol
+from ..model.currency import in_currency, rate_of, symbol
 from ..model.entries import UNUSABLE
 from ..model.inputs import INPUTS
 from ..model.judgement import entries_of, verdict_on
@@ -92,7 +92,7 @@ def _compared(first, second, entries, progress):
     _refuse_other_currency(first.inputs["currency"], second.inputs["currency"])
     after = _in_units_of(first, second)
     results = [run(inputs, first.units) for inputs in (first.inputs, after)]
-    job = first.inputs["job"]
+    job, currency = first.inputs["job"], first.inputs["currency"]
     wanted = headlines_of(job)
     shares, why_not = _shares(first.inputs, after, wanted, first.units, progress)
     changes = [
@@ -101,7 +101,7 @@ def _compared(first, second, entries, progress):
             e.label,
             first.inputs[name],
             after[name],
-            shown(e.unit, first.units),
+            in_currency(shown(e.unit, first.units), currency),
             estimated_before=_estimated(name, first),
             estimated=_estimated(name, second),
         )
@@ -117,6 +117,7 @@ def _compared(first, second, entries, progress):
         shares=shares,
         no_shares=why_not,
         job=job,
+        currency=currency,
     )
 
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from ..model import jobs
+from ..model.currency import in_currency
 from ..model.mill_model import MODEL
 from ..model.shapley import ShapleyValues
 from ..model.units import Units, shown, worded
@@ -124,6 +125,8 @@ class Comparison:
         Names of the two files; empty for plans without a workbook.
     job : {"everything", "claim", "contract", "lot", "test"}
         Of the first plan: its results are compared.
+    currency : str
+        Of both plans.
     """
 
     changes: list[Change]
@@ -141,6 +144,7 @@ class Comparison:
     shown: dict[str, float] = field(default_factory=dict)
     files: tuple[str, str] = ("", "")
     job: str = jobs.EVERYTHING
+    currency: str = ""
 
     def __repr__(self) -> str:
         return f"<Comparison: {len(self.changes)} inputs changed>"
@@ -158,6 +162,10 @@ class Comparison:
     def label(self, result: str) -> str:
         """A result's label, in the words of the unit system."""
         return worded(MODEL.lines[result].label, self.units)
+
+    def unit(self, result: str) -> str:
+        """A result's unit, in the plans' unit system and currency."""
+        return in_currency(shown(MODEL.lines[result].unit, self.units), self.currency)
 
     def effect(self, name: str, result: str) -> tuple[float | None, float | None]:
         """Effect of one change on one result: alone, and its Shapley value.
@@ -250,8 +258,8 @@ class Comparison:
         found += [[self.on_empty]] if self.on_empty else []
         found += [[], ["Result", "Unit", "Before", "After"]]
         for name in self.headlines:
-            unit = shown(MODEL.lines[name].unit, self.units)
-            found.append([self.label(name), unit, self.before[name], self.after[name]])
+            ends = self.before[name], self.after[name]
+            found.append([self.label(name), self.unit(name), *ends])
         remarks = [[r.label, r.what, r.before, r.after] for r in self.remarks]
         return found + ([[], *remarks] if remarks else [])
 
@@ -265,7 +273,7 @@ class Comparison:
                     "before": self.before[name],
                     "after": self.after[name],
                     "shown": self.shown.get(name),
-                    "unit": shown(MODEL.lines[name].unit, self.units),
+                    "unit": self.unit(name),
                 }
                 for name in self.headlines
             },

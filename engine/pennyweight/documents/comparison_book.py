@@ -6,7 +6,6 @@ from ..errors import plain
 from ..formulas import Reference
 from ..model.inputs import INPUTS
 from ..model.mill_model import MODEL
-from ..model.units import shown
 from ..workbook.chart import GRID, NO_LEGEND, bars, draw
 from ..workbook.files import write_whole
 from ..workbook.style import ACCENT, BAD, GOOD
@@ -59,8 +58,8 @@ FIRST_BAR = TO + 1
 COLUMNS = FIRST_BAR + len(BARS)
 
 
-def _columns(short, main, units):
-    unit, number = _unit(main, units), _format(main)
+def _columns(short, main, comparison):
+    unit, number = _unit(main, comparison), _format(main)
     return (
         Column("Changed input", width=40),
         Column("Cell", width=13),
@@ -119,7 +118,7 @@ def _changes(comparison):
         *filter(None, [comparison.on_empty]),
     )
     title = f"{label}: effect of each change"
-    columns = _columns(short, main, comparison.units)
+    columns = _columns(short, main, comparison)
     arguments = (title, columns, comparison.units, "Comparison", notes)
     table = Table(*arguments, top=1 + len(notes))
     table.heads()
@@ -144,7 +143,7 @@ def _changes(comparison):
     table.printed = (table.next_row, TO)
     if comparison.shares is not None:
         table.printed = (table.next_row + 24, TO)
-        y = {"num_format": _format(main), "name": _unit(main, comparison.units)}
+        y = {"num_format": _format(main), "name": _unit(main, comparison)}
         table.charts.append(
             (table.next_row + 1, lambda p: _waterfall(p, label, y, top, last))
         )
@@ -219,7 +218,7 @@ def _results(table, comparison):
             change = live(equation, ends, cells, looks={**looks, "num_format": form})
         there = Cell(comparison.shown.get(name), looks=looks)
         cells = (Cell(_or_na(value), looks=looks) for value in ends.values())
-        unit = _unit(name, comparison.units)
+        unit = _unit(name, comparison)
         label = comparison.label(name)
         table.row(label, None, *cells, unit, None, change, there)
 
@@ -228,8 +227,8 @@ def _or_na(value):
     return "n/a" if value is None else value
 
 
-def _unit(name, units):
-    return shown(MODEL.lines[name].unit, units).replace("1/year", "per year")
+def _unit(name, comparison):
+    return comparison.unit(name).replace("1/year", "per year")
 
 
 def _change(after, before):
@@ -291,7 +290,7 @@ def _effects(comparison):
             looks = {"num_format": _format(result), **RIGHT}
             effects = comparison.effect(change.name, result)
             cells = (Cell(_or_na(value), looks=looks) for value in effects)
-            unit = _unit(result, comparison.units)
+            unit = _unit(result, comparison)
             table.row(comparison.label(result), *cells, unit)
     return table
 

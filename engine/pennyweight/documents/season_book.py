@@ -9,7 +9,7 @@ import datetime
 import numpy as np
 from xlsxwriter.utility import xl_col_to_name
 
-from ..model.currency import symbol
+from ..model.currency import in_currency, symbol
 from ..season.calendar import whole_days
 from ..season.cash import PAID
 from ..workbook.chart import NO_LEGEND, bars, draw
@@ -51,7 +51,7 @@ def season_book(season, by):
     tables = [plan, _calendar(season, row), lots, _left_out(season), _hours(season)]
     if len(season.cash):
         tables.append(_cash(season, row, first))
-    return table_bytes(tables, "Season", by)
+    return table_bytes(tables, "Season", by, season.inputs["currency"])
 
 
 def serial(day):
@@ -106,9 +106,7 @@ def _plan(season, first):
         Column("Cost of delay, $", "#,##0;-#,##0;;@", 11, total=True),
         *(CONTRIBUTION, PER_HOUR),
     ]
-    sign = symbol(season.inputs["currency"])
-    money = f"$ stands for {sign}; nothing is converted." if sign != "$" else ""
-    notes = [note for note in (season.stand_ins, season.proof, money) if note]
+    notes = [note for note in (season.stand_ins, season.proof) if note]
     table = Table("Season", columns, season.units, "Season", notes)
     last = first + len(season.offers.table)
     table.row(_up_to_date(season, first + 1, last), bold=True)
@@ -205,9 +203,9 @@ def _left_out(season):
     table = Table("Lots left out", columns, season.units, "Left out")
     table.heads()
     for row in season.left_out.itertuples(index=False):
-        cells = list(row)
-        cells[6] = None if np.isnan(row.short) else row.short
-        table.row(*cells)
+        *cells, short, reason = row
+        short = None if np.isnan(short) else short
+        table.row(*cells, short, in_currency(reason, season.inputs["currency"]))
     if not len(season.left_out):
         table.row("None")
     return table
@@ -232,8 +230,11 @@ def _hours(season):
     for row in season.hour_worth.itertuples(index=False):
         table.row(row[0], *(None if np.isnan(value) else value for value in row[1:]))
     last = table.next_row - 1
+    sign = symbol(season.inputs["currency"])
     if last >= first:
-        table.charts.append((table.next_row + 1, lambda p: _chart(p, first, last)))
+        table.charts.append(
+            (table.next_row + 1, lambda p: _chart(p, first, last, sign))
+        )
         # The chart is wider than the table.
         table.printed = (table.next_row + 18, len(columns) + 4)
     return table
@@ -256,7 +257,8 @@ def _cash(season, plan, first):
     )
     table = Table("Cash", columns, season.units, "Cash", notes)
     opening = f"$C${table.next_row + 1}"
-    table.row("Cash at the start of the season, $", None, season.options.cash)
+    sign = symbol(season.inputs["currency"])
+    table.row(f"Cash at the start of the season, {sign}", None, season.options.cash)
     days = _days_until_paid(season, table)
     table.blank()
     table.heads()
@@ -312,10 +314,10 @@ def _cash_left(opening, top, at):
     return formula
 
 
-def _chart(package, first, last):
+def _chart(package, first, last, sign):
     cells = (["Mill hours", first, column, last, column] for column in (0, 3))
     series, y = [bars("Average", *cells, SERIES[0])], {"num_format": "#,##0", "min": 0}
-    title = "What a mill hour is worth, $"
+    title = f"What a mill hour is worth, {sign}"
     return draw(
         package, "column", title, series, y=y, legend=NO_LEGEND, size=(620, 320)
     )

@@ -17,9 +17,7 @@ from .rules import check_rules
 from .units import constants
 
 
-def run(
-    inputs=None, units="us", wanted=None, monthly=None, model=MODEL, base=None
-):
+def run(inputs=None, units="us", wanted=None, monthly=None, model=MODEL, base=None):
     """Calculate the model.
 
     Parameters

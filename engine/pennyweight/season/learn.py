@@ -13,6 +13,7 @@ import pandas as pd
 from ..arguments import typechecked
 from ..errors import CallError
 from ..model.allowed import check
+from ..model.currency import in_currency
 from ..model.inputs import INPUTS, input_called, inputs_in
 from ..model.run import run
 from ..model.sources import as_entered, measured
@@ -121,6 +122,8 @@ class Learned:
     entries : dict of str to tuple
         For each input with a learned value: value, low, high, and basis.
     units : {"us", "metric"}
+    currency : str
+        As in the plan.
     """
 
     actuals: pd.DataFrame
@@ -129,6 +132,7 @@ class Learned:
     forecast: pd.DataFrame
     entries: dict[str, tuple[float, float, float, str]]
     units: Units
+    currency: str = ""
 
     def __repr__(self) -> str:
         return f"<Learned: {len(self.entries)} inputs from {len(self.actuals)} rows>"
@@ -226,6 +230,7 @@ def learn(inputs, units, table, ranges=None):
         forecast=pd.DataFrame(),
         entries=entries,
         units=units,
+        currency=inputs["currency"],
     )
     learned.forecast = forecast(learned, inputs, units, actuals)
     return learned
@@ -408,7 +413,7 @@ def forecast(learned, inputs, units, actuals):
         rows.append(
             {
                 "row": label,
-                "unit": shown(unit, units),
+                "unit": in_currency(shown(unit, units), learned.currency),
                 "planned": planned,
                 "forecast": found,
                 "planned_rest": planned * months,

@@ -18,6 +18,7 @@ import xlsxwriter
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from ..formulas import Reference, formula
+from ..model.currency import in_currency
 from .layout import defined_name
 from .line_sheets import stored
 from .style import START_FILL, Formats
@@ -219,13 +220,15 @@ class Table:
         return Cell(whole, f"=SUM({ends[0]}:{ends[1]})")
 
 
-def table_bytes(tables, title, author=""):
+def table_bytes(tables, title, author="", currency=""):
     """Give the bytes of an .xlsx file with one sheet for each table.
 
     Parameters
     ----------
     tables : sequence of Table
     title, author : str
+    currency : str, optional
+        Instead of ``$`` in titles, notes, heads and sentences; rows stay as they are.
 
     Returns
     -------
@@ -241,7 +244,7 @@ def table_bytes(tables, title, author=""):
     package.set_calc_mode("auto")
     formats = Formats(package)
     for table in tables:
-        _Writer(table, package, formats).write()
+        _Writer(table, package, formats, currency).write()
     package.close()
     return target.getvalue()
 
@@ -249,8 +252,9 @@ def table_bytes(tables, title, author=""):
 class _Writer:
     """Writes one table on a sheet."""
 
-    def __init__(self, table, package, formats):
+    def __init__(self, table, package, formats, currency):
         self.table, self.package, self.formats = table, package, formats
+        self.currency = currency
         self.sheet = package.add_worksheet(table.sheet)
         self.last = len(table.columns) - 1
         width = sum(column.width for column in table.columns)
@@ -269,7 +273,8 @@ class _Writer:
             sheet.set_column(at, at, column.width)
         sheet.hide_gridlines(2)
         sheet.set_row(0, 26)
-        sheet.write_string(0, self.first, table.title, self.formats.title())
+        title = in_currency(table.title, self.currency)
+        sheet.write_string(0, self.first, title, self.formats.title())
         for row, note in enumerate(table.notes, 1):
             self._note(row, note)
         for row, (kind, content, looks) in enumerate(table.rows, table.top):
@@ -311,6 +316,7 @@ class _Writer:
 
     def _note(self, row, note):
         """A note, wrapped within the columns that print."""
+        note = in_currency(note, self.currency)
         last = self.table.printed[1] if self.table.printed else self._last_on_page()
         look = self.formats.note(text_wrap=True, valign="top")
         columns = self.table.columns[self.first : last + 1]
@@ -332,6 +338,7 @@ class _Writer:
         for at, (column, text) in enumerate(
             zip(self.table.columns, texts, strict=False)
         ):
+            text = in_currency(text, self.currency)
             look = self.formats.head(**_indented(at, column))
             self.sheet.write_string(row, at, text, look)
             # Heads are bold.
@@ -340,9 +347,11 @@ class _Writer:
 
     def _heading(self, row, text, _):
         self.sheet.set_row(row, HEADING_HEIGHT)
+        text = in_currency(text, self.currency)
         self.formats.heading(self.sheet, row, self.last, text)
 
     def _sentence(self, row, text, looks):
+        text = in_currency(text, self.currency)
         look = self.formats(text_wrap=True, **{"valign": "top", **looks})
         self.sheet.merge_range(row, 0, row, self.last, "", look)
         self.sheet.write_string(row, 0, text, look)
