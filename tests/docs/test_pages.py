@@ -2,6 +2,7 @@
 
 import doctest
 import inspect
+import json
 import re
 import subprocess
 import sys
@@ -120,3 +121,18 @@ def test_every_page_is_in_the_contents():
     ]
     listed = [page for entry in entries for page in sorted(docs.glob(f"{entry}.md"))]
     assert sorted(listed) == sorted({*docs.rglob("*.md")} - {docs / "index.md"})
+
+
+def test_the_pictures_show_what_the_code_writes():
+    """Texts and figures; colours and widths are not compared."""
+    recorded = json.loads(pictures.SOURCES.read_text(encoding="utf-8"))
+    stale = [name for name, now in pictures.sources().items() if recorded[name] != now]
+    assert not stale, "Out of date; run make pictures."
+
+
+def test_the_pictures_are_those_of_the_pages():
+    pages = [ROOT / "README.md", *(ROOT / "docs").rglob("*.md")]
+    text = "".join(page.read_text(encoding="utf-8") for page in pages)
+    made = {path.stem for path in pictures.FOLDER.glob("*.png")}
+    assert made == set(pictures.PICTURES)
+    assert set(re.findall(r"pictures/(\w+)\.png", text)) == made
