@@ -73,7 +73,7 @@ def each_once():
     found = {}
     for page in sorted(PAGES):
         for words in shown(page):
-            if len(words) == 1 or "BOOK" in words:  # named, not shown
+            if len(words) == 1 or {"BOOK", "NAME"} & {*words}:  # named, not shown
                 words = [words[0], "--help"]
             elif words[0] == "risk":
                 words = [*words, "--trials", "256"]

@@ -13,12 +13,10 @@ from pathlib import Path
 import openpyxl
 from openpyxl.comments import Comment
 
+import pennyweight as pw
 from pennyweight.documents.compare import compare_books
 from pennyweight.model.inputs import INPUTS
-from pennyweight.workbook.book import make_book
-from pennyweight.workbook.carry import carry_from
 from pennyweight.workbook.layout import layout
-from pennyweight.workbook.write import write_book
 
 HERE = Path(__file__).parent
 TYPED_OVER = "cost_of_haulage"
@@ -39,7 +37,7 @@ def build(folder, program=None):
     -------
     sent, back, agreed : Path
     """
-    sent = write_book(make_book({}), folder / "sent.xlsx", force=True)
+    sent = pw.example().write(folder / "sent.xlsx", force=True)
     back = _by_the_partner(sent, folder / "back.xlsx", program)
     return sent, back, _agreed(back, folder / "agreed.xlsx")
 
@@ -79,14 +77,13 @@ def _by_the_partner(sent, path, program):
 
 def _agreed(back, path):
     """A fresh book with their inputs, and what both agreed on."""
-    carried = carry_from(back)
-    for name, value, status, basis in rows("agreed.csv"):
-        carried.inputs[name] = value
-        carried.statuses[name], carried.bases[name] = status, basis
-    carried.inputs["haulage_cost"] = 12.0
-    carried.bases["haulage_cost"] = "Partner hauls with his own truck"
-    told = (carried.inputs, carried.units, carried.statuses, carried.bases)
-    return write_book(make_book(*told), path, force=True)
+    agreed = list(rows("agreed.csv"))
+    values = {name: value for name, value, _, _ in agreed}
+    plan = pw.carry_over(back).change(values, haulage_cost=12.0)
+    plan.statuses.update({name: status for name, _, status, _ in agreed})
+    plan.bases.update({name: basis for name, _, _, basis in agreed})
+    plan.bases["haulage_cost"] = "Partner hauls with his own truck"
+    return plan.write(path, force=True)
 
 
 def table(comparison):

@@ -232,8 +232,8 @@ def listed(before, found, wanted, label):
 
 def unassayed(shares, grades):
     """Number of tailings fractions with mass but without an assay."""
-    weighed = (shares > 0) * 1
-    return np.sum(weighed - weighed * is_number(grades), axis=0)
+    # Gnumeric takes ISNUMBER or ISBLANK of a column as that of one cell.
+    return np.sum((shares > 0) * 1 * ((grades == "") * 1), axis=0)
 
 
 def with_assays(before, count):

@@ -130,6 +130,11 @@ def are_carried(path, issued, changed=(), left_behind=()):
     return found
 
 
+def filled(inputs):
+    """Inputs as saved by another program, without those whose cells are empty."""
+    return {name: value for name, value in as_saved(inputs).items() if value != ""}
+
+
 def is_reported_as_moved(finding):
     assert finding.kind == "rows or columns moved"
     return finding.grave and WAY_OUT in finding.mend
@@ -139,7 +144,11 @@ def is_reported_as_moved(finding):
 @pytest.mark.parametrize("what", MOVES)
 def test_a_move_alone_is_one_finding(what, edited, issued):
     path = edited(MOVES[what])
-    (finding,) = are_carried(path, issued).findings
+    finding, *follows = are_carried(path, issued).findings
+    # Costs per ounce divide by the index of an empty month.
+    assert {f.kind for f in follows} <= {"stored value"} and (
+        what == "a month" or not follows
+    )
     is_not_renewed(path)
     assert finding.sheet == MOVES[what][1] and is_reported_as_moved(finding)
 
@@ -171,7 +180,7 @@ def test_several_moves_are_reported_and_the_inputs_are_carried(edited, issued):
         ("The mill", "rows or columns moved"),
         ("The mill", "sheet renamed"),
     ]
-    assert carry_from(path).inputs == as_saved(read_book(issued).inputs)
+    assert carry_from(path).inputs == filled(read_book(issued).inputs)
 
 
 @pytest.mark.thorough
@@ -193,8 +202,9 @@ def test_a_wrong_figure_and_an_input_are_reported_where_they_stand_now(edited, i
     (change,) = compared.changes
     assert (change.name, change.place) == ("wage", f"Start!C{YELLOW + 2}")
     carried, before = carry_from(path), read_book(issued)
-    assert carried.inputs == as_saved({**before.inputs, "wage": 31.0})
-    assert carried.bases == before.bases
+    assert carried.inputs == filled({**before.inputs, "wage": 31.0})
+    of_filled = {n: basis for n, basis in before.bases.items() if n in carried.inputs}
+    assert carried.bases == of_filled
 
 
 @pytest.mark.thorough

@@ -519,8 +519,8 @@ SIGHT = {
     "a row without height": Trick(
         on(
             "Results",
-            b'<row r="8" spans="1:4" ht="13.5"',
-            b'<row r="8" spans="1:4" ht="0"',
+            rb'(<row r="8" spans="[^"]*" ht=)"[^"]*"',
+            rb'\1"0"',
         ),
         "row too low",
     ),
@@ -853,8 +853,8 @@ ALLOWED = {
     ),
     "a higher row": on(
         "Results",
-        b'<row r="7" spans="1:4" ht="13.5"',
-        b'<row r="7" spans="1:4" ht="40"',
+        rb'(<row r="7" spans="[^"]*" ht=)"[^"]*"',
+        rb'\1"60"',
     ),
     "a name of their own": name("Results!$A$1"),
     "a cell of their own": new_cell("SUM(B5:B9)*2"),
