@@ -36,6 +36,10 @@ BRACKETS = [
 ]
 """Ends of a bracket that halving narrows: rounding decides its last halvings."""
 
+TRIALS = [name for name in MODEL.lines if name.startswith("middle_value")]
+"""Net present values at trial rates: near -100% differences of far larger sums. The
+rates that they lead to are compared."""
+
 LOGARITHMS = ("sample_log", "sample_log_mean", "sample_sortable", "cox_middle")
 """Of grades in units of the book: another system moves them by one step for all."""
 
@@ -198,7 +202,7 @@ def differing(one, other, tolerance, names=NUMBERS):
     the least of a row by that row.
     """
     found = [name for name in WORDS if not np.array_equal(one[name], other[name])]
-    for name in set(names).difference(BRACKETS):
+    for name in set(names).difference(BRACKETS, TRIALS):
         axes = tuple(range(one[name].ndim - 1))
         with np.errstate(all="ignore"):
             size = np.nanmax(np.abs(one[name]), axes, initial=0)
