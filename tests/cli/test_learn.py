@@ -27,8 +27,9 @@ def learn(folder, *more):
 def test_the_screen_has_variances_figures_and_forecast(folder):
     done = learn(folder)
     assert done.returncode == 0, done.stderr
-    for words in ("to date", "Recovery", "Throughput", "Forecast", "--enter all"):
-        assert words in done.stdout
+    words = ("to date", "Recovery", "Throughput", "Forecast", "--enter all")
+    for word in (*words, "without ramp-up", "Rest of season: "):
+        assert word in done.stdout
     assert "Gravity recovery 62.0% " in " ".join(done.stdout.split())
 
 

@@ -206,6 +206,9 @@ MONTH = {"period": "2026-05", "tons": 270, "hours": 158, "gold": 48}
         ({"gold": -1}, "-1 oz is out of range. Enter a number from 0 oz"),
         ({"hours": None}, "it is empty"),
         ({"hours": 800}, "more than a month has"),
+        ({"hours": 0}, "0 hours for 270 dry tons. Enter the mill hours"),
+        ({"tons": 0}, "48 oz from 0 tons. Enter this gold in the month of its ore"),
+        ({"period": "A", "tons": 0, "gold": 0}, "a lot of 0 tons. Leave it out"),
         ({"head_grade": 0.1}, "more than the feed held"),
         ({"tons": "some"}, "is not a number"),
         ({"gold": True}, "is not a number"),
@@ -274,3 +277,43 @@ def test_what_is_not_year_month_is_refused(period):
     plan = pw.example()
     with pytest.raises(WorkbookError, match="is not a month as year-month"):
         plan.learn(planned_month(plan, period=period))
+
+
+def rest_after(period, **inputs):
+    """The rest of the season from April to September, in months of full output."""
+    plan = pw.example().change({"season_start": 4, "season_months": 6, **inputs})
+    table = planned_month(plan, period=period)
+    learned = plan.learn(table)
+    ore = learned.forecast.set_index("row").loc["Ore milled"]
+    return ore["planned_rest"] / ore["planned"], learned.rest
+
+
+@pytest.mark.parametrize(
+    ("period", "months", "words"),
+    [
+        ("2026-07", 2, "2 months from the month after 2026-07"),
+        ("2026-09", 0, "0 months from the month after 2026-09"),
+        ("2026-12", 0, "0 months from"),
+        ("Lot 1", 5, "5.0 months, the hours of the season that the lots"),
+    ],
+)
+def test_the_rest_of_the_season_ends_with_its_last_month(period, months, words):
+    rest, told = rest_after(period)
+    assert rest == pytest.approx(months) and words in told
+
+
+def test_a_season_over_the_new_year_goes_on_after_it():
+    assert rest_after("2026-12", season_start=11)[0] == 4
+
+
+def test_an_idle_month_has_its_fixed_cost_and_teaches_nothing():
+    plan = pw.example()
+    usual = planned_month(plan)
+    idle = {"period": "2026-06", "tons": 0, "hours": 0, "gold": 0, "kwh": 9}
+    learned = plan.learn(pd.concat([usual, pd.DataFrame([idle])], ignore_index=True))
+    month = learned.variances.loc[1]
+    assert month["planned"] + month["volume"] == pytest.approx(month["actual"], abs=0.1)
+    per_month = plan.costs.loc[plan.costs["paid_by"].str.contains("month"), "rate"]
+    assert month["actual"] == pytest.approx(-per_month.sum(), abs=0.1)
+    alone = plan.learn(usual).figures
+    assert_frame_equal(learned.figures, alone)

@@ -7,6 +7,7 @@ from ..model.currency import in_currency, symbol
 from ..model.inputs import INPUTS
 from ..model.units import shown
 from ..season.actuals import FIELDS, PARTS
+from ..season.learn import MONTH_IS, PLANNED_IS
 from ..workbook.chart import NO_LEGEND, bars, draw
 from ..workbook.style import SERIES
 from ..workbook.table import Cell, Column, Table, table_bytes
@@ -43,6 +44,7 @@ def _variances(learned):
     notes = (
         "Contribution, $. Planned and the parts add up to actual; positive is "
         "favourable.",
+        PLANNED_IS,
     )
     few = len(learned.variances) <= ON_A_PAGE
     table = Table(SHEET, columns, learned.units, SHEET, notes, pages=int(few))
@@ -118,8 +120,8 @@ def _forecast(learned):
     heads = ("Plan", "Forecast", "Plan, rest of season", "Forecast, rest of season")
     columns = [Column("Per working month", width=24), Column("Unit", width=10)]
     columns += [Column(head, "#,##0.0", 15) for head in heads]
-    note = "A full working month with the figures learned, and what remains."
-    table = Table("Forecast", columns, learned.units, "Forecast", (note,))
+    notes = (MONTH_IS, learned.rest)
+    table = Table("Forecast", columns, learned.units, "Forecast", notes)
     table.heads()
     first = table.next_row
     for row in learned.forecast.itertuples(index=False):

@@ -28,8 +28,8 @@ HOURS_OF_A_MONTH = 744.0
 COSTS = components()
 FIELDS = {
     "period": Field("Month or lot", "text", also=("month", "lot"), **NEEDED),
-    "tons": Field("Dry ore milled", least=1e-6, **NEEDED),
-    "hours": Field("Mill hours", least=1e-6, unit="hours", **NEEDED),
+    "tons": Field("Dry ore milled", **NEEDED),
+    "hours": Field("Mill hours", unit="hours", **NEEDED),
     "gold": Field("Gold produced", unit="oz", also=("gold_oz",), **NEEDED),
     "planned_hours": Field("Planned mill hours", unit="hours"),
     "head_grade": Field("Head assay", also=("grade",)),
@@ -88,7 +88,26 @@ def read_actuals(table, units):
                 f"{actuals.loc[row, 'hours']:g} hours are more than a month has, "
                 f"{HOURS_OF_A_MONTH:g}."
             )
+        _refuse_half_idle(actuals, row)
     return actuals
+
+
+def _refuse_half_idle(actuals, row):
+    """Ore has hours; gold without ore is of other months; a lot has ore."""
+    name, tons, hours, gold = actuals.loc[row, ["period", "tons", "hours", "gold"]]
+    if tons > 0 and not hours:
+        field, why = "hours", f"0 hours for {tons:g} dry tons. Enter the mill hours"
+    elif not tons and gold:
+        field, why = (
+            "gold",
+            (f"{gold:g} oz from 0 tons. Enter this gold in the month of its ore"),
+        )
+    elif not tons and not MONTH.fullmatch(name):
+        field, why = "tons", "a lot of 0 tons. Leave it out: only a month may be idle"
+    else:
+        return
+    place = place_of(actuals, row, field)
+    raise WorkbookError(f"{FIELDS[field].label} ({place}): {why}.")
 
 
 def _month(name, place):
@@ -104,9 +123,14 @@ def _month(name, place):
     return f"{found[1]}-{int(found[2]):02}"
 
 
+def all_months(actuals):
+    """Whether every row is a month, and none a lot."""
+    return all(map(MONTH.fullmatch, actuals["period"]))
+
+
 def in_order(actuals):
     """Sort months by date. Lots, and months among lots, keep their order."""
-    if all(map(MONTH.fullmatch, actuals["period"])):
+    if all_months(actuals):
         return actuals.sort_values("period", ignore_index=True)
     return actuals
 
@@ -216,13 +240,12 @@ def variances(actuals, plan):
     ounce = plan["ounces_per_ton"] * plan["yield"] * plan["price"]
     parts["volume"] += (hours - hours0) * pace0 * ounce
     parts["pace"] += (tons - hours * pace0) * ounce
-    head, made = found["head"].to_numpy(), found["yield"].to_numpy()
+    head, gold = found["head"].to_numpy(), actuals["gold"].to_numpy()
     at_plan = plan["yield"] * plan["price"]
     parts["grade"] += tons * (head - plan["ounces_per_ton"]) * at_plan
-    parts["recovery"] += tons * head * (made - plan["yield"]) * plan["price"]
+    parts["recovery"] += (gold - tons * head * plan["yield"]) * plan["price"]
     sold = actuals["income"].to_numpy()
-    at_price = actuals["gold"].to_numpy() * plan["price"]
-    parts["price"] += np.where(np.isnan(sold), 0.0, sold - at_price)
+    parts["price"] += np.where(np.isnan(sold), 0.0, sold - gold * plan["price"])
     planned = tons0 * ounce
     for name in COSTS:
         planned = planned - _cost(name, actuals, plan, hours0, tons0, parts)

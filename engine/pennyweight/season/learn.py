@@ -17,11 +17,11 @@ from ..model.currency import in_currency
 from ..model.inputs import INPUTS, input_called, inputs_in
 from ..model.run import run
 from ..model.sources import as_entered, measured
-from ..model.units import Units, shown
+from ..model.units import CONSTANTS, Units, shown
 from ..plain_values import plain_values
 from ..risk.ranges import own_range, planned_range
 from .actuals import (
-    MONTH,
+    all_months,
     in_order,
     metal,
     plan_figures,
@@ -119,6 +119,8 @@ class Learned:
         ``enters``, the input for the learned value.
     forecast : pandas.DataFrame
         ``planned`` and ``forecast`` of a full month, and of the months that remain.
+    rest : str
+        What the rest of the season is, as a sentence.
     entries : dict of str to tuple
         For each input with a learned value: value, low, high, and basis.
     units : {"us", "metric"}
@@ -133,6 +135,7 @@ class Learned:
     entries: dict[str, tuple[float, float, float, str]]
     units: Units
     currency: str = ""
+    rest: str = ""
 
     def __repr__(self) -> str:
         return f"<Learned: {len(self.entries)} inputs from {len(self.actuals)} rows>"
@@ -178,6 +181,7 @@ class Learned:
                 "variances": self.variances,
                 "figures": self.figures,
                 "forecast": self.forecast,
+                "rest": self.rest,
                 "entries": {
                     name: dict(
                         zip(("value", "low", "high", "basis"), entry, strict=True)
@@ -232,7 +236,8 @@ def learn(inputs, units, table, ranges=None):
         units=units,
         currency=inputs["currency"],
     )
-    learned.forecast = forecast(learned, inputs, units, actuals)
+    months, learned.rest = rest_of_season(inputs, plan, actuals)
+    learned.forecast = forecast(learned, inputs, units, months)
     return learned
 
 
@@ -260,7 +265,10 @@ def measurements(actuals, plan):
         "balls": actuals["balls"] / tons,
         "call_factor": found["called"],
     }
-    return {name: values[values > 0].dropna() for name, values in observed.items()}
+    return {
+        name: values[(values > 0) & (tons > 0)].dropna()
+        for name, values in observed.items()
+    }
 
 
 def _planned(figure, plan, inputs, units, ranges):
@@ -345,8 +353,7 @@ def _entry(figure, posterior, plan, inputs, units, actuals):
         return None
     check(entry, value, units)
     periods = list(actuals["period"])
-    months = all(MONTH.fullmatch(period) for period in periods)
-    what = "months" if months else "lots"
+    what = "months" if all_months(actuals) else "lots"
     basis = (
         f"Learned from {posterior.count} {what} milled, {periods[0]} to {periods[-1]}"
     )
@@ -372,6 +379,13 @@ def rounded_outward(value, low, high):
     )
 
 
+PLANNED_IS = (
+    "Planned, of a month: the plan's full working month, without ramp-up, with one "
+    "month's fixed costs. Column planned_hours holds it against other hours."
+)
+MONTH_IS = (
+    "A working month: at full output, with its share of the idle months' fixed costs."
+)
 FORECAST = (
     # label, unit, line per ton of ore
     ("Ore milled", "ton", ""),
@@ -382,7 +396,38 @@ FORECAST = (
 )
 
 
-def forecast(learned, inputs, units, actuals):
+def rest_of_season(inputs, plan, actuals):
+    """Working months that remain of the season, and how they are counted.
+
+    Parameters
+    ----------
+    inputs : mapping
+    plan : dict
+    actuals : pandas.DataFrame
+
+    Returns
+    -------
+    months : float
+    sentence : str
+    """
+    season = float(inputs["season_months"])
+    if all_months(actuals):
+        last = actuals["period"].iloc[-1]
+        year = CONSTANTS["months_per_year"][-1]
+        since = (int(last[-2:]) - inputs["season_start"]) % year
+        months = max(season - 1 - since, 0.0)
+        return months, (
+            f"Rest of season: {months:g} months from the month after {last} to the "
+            "last month of the season."
+        )
+    months = max(season - actuals["hours"].sum() / plan["hours_per_month"], 0.0)
+    return months, (
+        f"Rest of season: {months:.1f} months, the hours of the season that the lots "
+        "have not used. Lots have no dates: hours lost count as still to come."
+    )
+
+
+def forecast(learned, inputs, units, months):
     """Forecast of a full working month, and of the rest of the season.
 
     Parameters
@@ -390,20 +435,18 @@ def forecast(learned, inputs, units, actuals):
     learned : Learned
     inputs : mapping
     units : {"us", "metric"}
-    actuals : pandas.DataFrame
+    months : float
+        That remain of the season.
 
     Returns
     -------
     frame : pandas.DataFrame
     """
-    wanted = ["tons_per_month", "hours_per_month"]
+    wanted = ["tons_per_month"]
     wanted += [line for _, _, line in FORECAST if line]
     runs = [
         run({**inputs, **more}, units, wanted=wanted) for more in ({}, learned.inputs())
     ]
-    full = float(runs[0]["hours_per_month"])
-    months = float(inputs["season_months"]) - float(actuals["hours"].sum()) / full
-    months = max(months, 0.0)
     rows = []
     for label, unit, line in FORECAST:
         planned, found = (
