@@ -125,3 +125,19 @@ def test_a_contract_recovers_no_mine():
     plain, mine = run(), run({"mine_capital": 400_000.0})
     assert mine["capital"] > plain["capital"]
     assert mine["season_capital"] == pytest.approx(plain["season_capital"])
+
+
+def test_a_season_without_the_hours_prices_nothing():
+    """Before, the booked lots of 321% of the hours were priced, and the check held."""
+    booked = {"season_lots": [40, 200]}
+    for name in ("ton_charge", "hour_charge", "share_charge"):
+        charge = run(booked)[name]
+        assert np.all(np.isfinite(charge[:, 0])) and np.all(np.isnan(charge[:, 1]))
+    place = MODEL.axes["limit"].values.index(
+        "Hours of the booked lots are at most the season's"
+    )
+    applies = run(booked | {"job": "contract"})
+    assert applies["limit_holds"][place].tolist() == [1, 0]
+    assert applies["limits_failed"].tolist() == [0, 1]
+    elsewhere = run(booked | {"job": "claim"})
+    assert elsewhere["limit_holds"][place].tolist() == [2, 2]

@@ -251,6 +251,7 @@ CONSTANTS = {
     "weeks_in_month": ("Weeks in a month, on average", "week/month", WEEKS),
     "days_in_month": ("Days in a month, on average", "day/month", 30.4375),
     "interest_days": ("Days in a year of late interest", "day/year", 365.0),
+    "beside_the_job": ("Mark of a check that does not apply to the job", "count", 2.0),
     "check_tolerance": ("Tolerance of the checks, relative", "-", 1e-6),
     "tie": (
         "Tells equal costs apart",

@@ -42,7 +42,7 @@ _NUMBER = {
     "1/month": "0.00%",
     "count": "0",
     "count/year": "#,##0.0",
-    "check": '"holds";;"look here"',
+    "check": '[=0]"look here";[=1]"holds";"does not apply"',
     "month": "0",
     "date": "mmm yyyy;;;",
     "year": "0.0##",

@@ -18,30 +18,29 @@ PASSED = "none"
 
 
 def enter(section, name, heads, relation):
-    """Enter the checks of one table; return the axis of the table.
-
-    A check that does not apply to the job counts as passed.
-    """
+    """Enter the checks of one table; return the axis of the table."""
     rows = [row for row in rows_of("checks.csv") if row["table"] == name]
     columns = ("check", "actual", "expected")
     what, shown, wanted = (tuple(row[one] for row in rows) for one in columns)
     counted = tuple(f"{row['of']}_counts" for row in rows if row["of"])
 
     reads = [f"{name}_actual", f"{name}_expected", "check_tolerance"]
-    reads += [f"{name}_counts"] if counted else []
+    note = "1 if passed, 0 if failed."
+    if counted:
+        reads += [f"{name}_counts", "beside_the_job"]
+        note = "1 if passed, 0 if failed, 2 if it does not apply to the job."
 
-    @section.line("Pass", "check", over=name, name=f"{name}_holds", reads=reads)
+    @section.line("Pass", "check", name, name=f"{name}_holds", reads=reads, note=note)
     def holds(actual, expected, check_tolerance, *counts):
-        """1 if passed, 0 if failed."""
         passed = relation(actual, expected, check_tolerance)
-        return np.where(counts[0] == 0, 1, passed) if counts else passed
+        return np.where(counts[0] == 0, counts[1], passed) if counts else passed
 
     sides = zip(heads, ("actual", "expected"), (shown, wanted), strict=True)
     for head, side, lines in sides:
         note = f"{head}, in the unit of the row."
         section.gather(f"{name}_{side}", head, MIXED, name, lines, note=note)
     if counted:
-        note = "1 where the job rests on it; elsewhere it counts as passed."
+        note = "1 where the job rests on it; elsewhere nothing is checked."
         section.gather(
             f"{name}_counts", "Applies to the job", "count", name, counted, note=note
         )
@@ -74,13 +73,13 @@ def balances_failed(balance_holds):
 @overall.line("Limits exceeded", "count")
 def limits_failed(limit_holds):
     """Beyond a limit of the plant or the contract; see the table."""
-    return np.sum(1 - limit_holds, axis=0)
+    return np.sum(1 * (limit_holds == 0), axis=0)
 
 
 @overall.line("Measurements that disagree", "count")
 def measurements_failed(measurement_holds):
     """There is no verdict before they are corrected; see the table."""
-    return np.sum(1 - measurement_holds, axis=0)
+    return np.sum(1 * (measurement_holds == 0), axis=0)
 
 
 @overall.line("Failed check")

@@ -60,9 +60,10 @@ def basis_cost(
 
 
 @wanted.line("Income needed from the lot", "$", over="cost_basis")
-def basis_income(basis_cost, target_margin):
-    """Cost divided by (1 less the target margin)."""
-    return contracts.charge_for_margin(basis_cost, target_margin, 0, 1)
+def basis_income(basis_cost, target_margin, season_load):
+    """Cost divided by (1 less the target margin); n/a if the hours are too few."""
+    needed = contracts.charge_for_margin(basis_cost, target_margin, 0, 1)
+    return np.where(season_load > 1, np.nan, needed)
 
 
 def by_unit(basis_income, contract, rated_income, term, count, kind):
