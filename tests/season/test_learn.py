@@ -285,7 +285,7 @@ def rest_after(period, **inputs):
     table = planned_month(plan, period=period)
     learned = plan.learn(table)
     ore = learned.forecast.set_index("row").loc["Ore milled"]
-    return ore["planned_rest"] / ore["planned"], learned.rest
+    return ore["planned_rest"] / ore["planned"], learned.notes[-1]
 
 
 @pytest.mark.parametrize(

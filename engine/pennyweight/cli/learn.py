@@ -60,8 +60,6 @@ def learn(
 
 
 def _show(found, plan):
-    from ..season.learn import MONTH_IS, PLANNED_IS
-
     screen = console()
     screen.print("Contribution, $: plan, actual, and why they differ")
     rows = found.variances.set_index("period").iloc[-SHOWN:]
@@ -69,7 +67,7 @@ def _show(found, plan):
     for name in rows.columns:
         shown.add_row(name.capitalize(), *(f"{value:,.0f}" for value in rows[name]))
     screen.print(shown)
-    screen.print(PLANNED_IS)
+    screen.print(found.notes[0])
     screen.print("\nFigures learned; the mean is in the range with 80% probability")
     shown = table(
         *("Figure", "Unit", "Plan", "Learned", "Low", "High", "Periods"),
@@ -87,7 +85,7 @@ def _show(found, plan):
         if row.drift:
             screen.print(f"Drift. {row.figure}: {row.drift}")
     _show_forecast(found, screen)
-    screen.print(f"{MONTH_IS} {found.rest}")
+    screen.print(" ".join(found.notes[1:]))
     if found.entries:
         screen.print("\n--enter all puts these inputs into the workbook")
         shown = table("Input", "Value", "Low", "High", right=range(1, 4))

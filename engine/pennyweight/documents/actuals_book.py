@@ -7,7 +7,6 @@ from ..model.currency import in_currency, symbol
 from ..model.inputs import INPUTS
 from ..model.units import shown
 from ..season.actuals import FIELDS, PARTS
-from ..season.learn import MONTH_IS, PLANNED_IS
 from ..workbook.chart import NO_LEGEND, bars, draw
 from ..workbook.style import SERIES
 from ..workbook.table import Cell, Column, Table, table_bytes
@@ -44,7 +43,7 @@ def _variances(learned):
     notes = (
         "Contribution, $. Planned and the parts add up to actual; positive is "
         "favourable.",
-        PLANNED_IS,
+        learned.notes[0],
     )
     few = len(learned.variances) <= ON_A_PAGE
     table = Table(SHEET, columns, learned.units, SHEET, notes, pages=int(few))
@@ -120,8 +119,7 @@ def _forecast(learned):
     heads = ("Plan", "Forecast", "Plan, rest of season", "Forecast, rest of season")
     columns = [Column("Per working month", width=24), Column("Unit", width=10)]
     columns += [Column(head, "#,##0.0", 15) for head in heads]
-    notes = (MONTH_IS, learned.rest)
-    table = Table("Forecast", columns, learned.units, "Forecast", notes)
+    table = Table("Forecast", columns, learned.units, "Forecast", learned.notes[1:])
     table.heads()
     first = table.next_row
     for row in learned.forecast.itertuples(index=False):

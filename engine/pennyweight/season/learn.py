@@ -119,8 +119,8 @@ class Learned:
         ``enters``, the input for the learned value.
     forecast : pandas.DataFrame
         ``planned`` and ``forecast`` of a full month, and of the months that remain.
-    rest : str
-        What the rest of the season is, as a sentence.
+    notes : tuple of str
+        What a planned month, a working month and the rest of the season are.
     entries : dict of str to tuple
         For each input with a learned value: value, low, high, and basis.
     units : {"us", "metric"}
@@ -135,7 +135,7 @@ class Learned:
     entries: dict[str, tuple[float, float, float, str]]
     units: Units
     currency: str = ""
-    rest: str = ""
+    notes: tuple[str, ...] = ()
 
     def __repr__(self) -> str:
         return f"<Learned: {len(self.entries)} inputs from {len(self.actuals)} rows>"
@@ -181,7 +181,7 @@ class Learned:
                 "variances": self.variances,
                 "figures": self.figures,
                 "forecast": self.forecast,
-                "rest": self.rest,
+                "notes": self.notes,
                 "entries": {
                     name: dict(
                         zip(("value", "low", "high", "basis"), entry, strict=True)
@@ -236,7 +236,8 @@ def learn(inputs, units, table, ranges=None):
         units=units,
         currency=inputs["currency"],
     )
-    months, learned.rest = rest_of_season(inputs, plan, actuals)
+    months, rest = rest_of_season(inputs, plan, actuals)
+    learned.notes = (PLANNED_IS, MONTH_IS, rest)
     learned.forecast = forecast(learned, inputs, units, months)
     return learned
 
