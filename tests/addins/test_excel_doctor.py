@@ -136,6 +136,7 @@ def test_new_takes_the_inputs_of_a_book(made):
     assert new.inputs == former.inputs and new.given == former.given != {}
 
 
+@pytest.mark.thorough
 def test_a_workbook_of_this_machine_and_of_another(folder):
     path = folder / "my_mill.xlsm"
     states_here = {f.what: f.state for f in doctor.examine(workbook=path)}

@@ -73,6 +73,7 @@ def test_energy_by_the_motors_is_what_the_plan_pays_without_a_bill(source):
     assert found["power_by_motors"] == pytest.approx(paid, rel=1e-12)
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("job", sampled(["contract", "claim"], 2))
 def test_a_workbook_says_so_beside_the_bill(job, tmp_path, libreoffice):
     path, back = tmp_path / "bill.xlsx", tmp_path / "back.xlsx"

@@ -68,6 +68,7 @@ def test_it_is_as_issued_and_read_as_it_was(shillings):
     assert "exchange_rate" in pw.read(shillings).given
 
 
+@pytest.mark.thorough
 def test_estimates_follow_a_rate_typed_into_a_dollar_workbook(libreoffice, tmp_path):
     path = pw.Plan().write(tmp_path / "dollars.xlsx")
     names = ["Wage", "Wage_high", "Capital", "Terms_per_ton_01", "Missing_list"]

@@ -23,6 +23,7 @@ def sheets(tmp_path_factory):
     return openpyxl.load_workbook(plan.write(path))
 
 
+@pytest.mark.thorough
 def test_a_long_name_prints_over_no_other_text(sheets):
     """Before, the yellow cell and the figure used ran into each other."""
     place = layout().entered["claim_name"]

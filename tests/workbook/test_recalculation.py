@@ -70,6 +70,7 @@ def test_every_formula_agrees(program, written, recalculated, request):
     assert wrong == []
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("program", sampled(["libreoffice", "gnumeric", "iron"], 3))
 def test_wrong_stored_values_are_replaced(program, written, request, tmp_path):
     path, _ = written
@@ -87,6 +88,7 @@ def test_wrong_stored_values_are_replaced(program, written, request, tmp_path):
     assert same(names.read(stored_cells(path), worth), found[worth])
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     ("rise", "told"),
     sampled([(-0.0609, "falls by 4.2%"), (0.03, "rises by 5.1%")], 2),

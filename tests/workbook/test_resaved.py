@@ -26,8 +26,8 @@ TABLES = sorted(
 TEMPLATES = ("plain", "example", *(str(p.relative_to(WORKBOOKS)) for p in TABLES))
 THOROUGH = pytest.mark.thorough
 PROGRAMS, UNITS = ("libreoffice", "gnumeric", "openpyxl"), ("us", "metric")
-EACH = (("libreoffice", "example", "us"), ("openpyxl", "example", "us"))
-"""In every run, which has a new metric workbook saved by Gnumeric too (below)."""
+EACH = (("libreoffice", "example", "us"),)
+"""In every run."""
 SAVED = {(program, "example", "us") for program in PROGRAMS}
 SAVED |= {(program, "plain", "metric") for program in PROGRAMS}
 SAVED |= {(PROGRAMS[n % 3], t, UNITS[n % 2]) for n, t in enumerate(TEMPLATES[2:])}
@@ -99,6 +99,7 @@ def what_it_shows(path, names):
     return {name: None if value == "n/a" else value for name, value in found.items()}
 
 
+@pytest.mark.thorough
 def test_a_new_workbook_with_one_figure_is_as_issued_but_for_it(gnumeric, tmp_path):
     """Most of its yellow cells are empty, and count as 0 where a formula reads them."""
     path = empty_at(tmp_path / "new.xlsx", units="metric")

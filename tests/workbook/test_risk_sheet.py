@@ -280,6 +280,7 @@ def test_the_answer_says_when_the_ranges_speak_against_it(followed):
     assert followed[-1]["Ranges"] == AGAINST
 
 
+@pytest.mark.thorough
 def test_odds_below_one_half_take_the_green_away(units, report, tmp_path, capsys):
     """Also where a figure is to be looked at again, which the answer says as well."""
     path = book_at(tmp_path / "odds.xlsx", units, royalty_rate=0.001)
@@ -369,6 +370,7 @@ def test_a_formula_among_the_figures_is_found(units, books, tmp_path):
     assert [(f.cell, f.found) for f in found] == [(place, "=1-0.02")]
 
 
+@pytest.mark.thorough
 def test_figures_give_way_to_fewer_and_those_of_other_inputs_are_out_of_date(
     units, books, tmp_path
 ):
