@@ -242,6 +242,14 @@ def with_assays(before, count):
     return np.where(count > 0, more, before)
 
 
+FAULTY = "not yet: a balance fails, see the sheet Checks"
+
+
+def sound(told, balances_failed):
+    """The answer; of a workbook whose balances fail, that there is none."""
+    return np.where(balances_failed > 0, FAULTY, told)
+
+
 def answer(verdict, missing, wrong, unusual):
     """The verdict, or the number of figures that are missing or cannot be used."""
     incomplete = missing_words(missing)

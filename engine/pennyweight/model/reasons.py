@@ -201,16 +201,34 @@ def _claim_reasons(values, units):
         f"and operating cost is {_money(values, 'cost_per_ton')} per {ton}: the "
         f"operating margin is {_money(values, 'margin_per_ton')} per {ton} in a full "
         f"year of work, and {_money(values, 'life_margin', 0)} over the whole plan.",
-        f"Net present value after tax is {_money(values, 'net_present_value', 0)} at "
-        f"a real discount rate of {rate:.4g}% per year. "
+        f"Net present value after tax{_before_loan(values)} is "
+        f"{_money(values, 'net_present_value', 0)} at a real discount rate of {rate:.4g}% per year. "
         f"The gold price is {values['gold_price_basis'].item()}"
         f"{growth_words(values['gold_price_growth'].item())}; money is "
         f"{values['money_basis'].item()}.",
         f"Peak funding is {_money(values, 'peak_funding', 0)}, in "
         f"{_month(values, month)}. {_payback(values)}",
+        *_with_loan(values),
         _pace(values, units),
         *_left_out(values),
     ]
+
+
+def _before_loan(values):
+    return " and before the loan" if values["loan_amount"].item() > 0 else ""
+
+
+def _with_loan(values):
+    """Sentences on the owner's return, which a loan can turn."""
+    if values["loan_amount"].item() <= 0:
+        return []
+    told = [
+        "With the loan, the owner's net present value is "
+        f"{_money(values, 'owner_net_present_value', 0)}."
+    ]
+    if values["net_present_value"].item() >= 0 > values["owner_net_present_value"]:
+        told.append("The loan costs the owner more than the plan is worth.")
+    return [" ".join(told)]
 
 
 def _pace(values, units):

@@ -21,6 +21,8 @@ BASIS = {
 """Inputs with a switching value, and the basis of each."""
 
 TURNABLE = tuple(BASIS)
+NEVER = "never"
+"""Word for an input of which no value within the bounds turns the verdict."""
 
 DECIDING = ("net_present_value", "life_margin")
 """Lines that decide whether the claim pays."""

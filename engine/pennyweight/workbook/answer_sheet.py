@@ -9,6 +9,7 @@ from ..model.judgement import CLOSE, close_call
 from ..model.lines.cash.answers import PAYS
 from ..model.mill_model import MODEL
 from ..model.sources import IN_USE
+from ..model.switching_values import NEVER
 from ..model.units import TON
 from ..risk.figures import EVEN_ODDS
 from .layout import HEAD, LABEL, VALUE, defined_name
@@ -113,10 +114,12 @@ def sentences(units):
         f"after refiner and royalty and costs {{cost_per_ton:$2}} to produce: a "
         f"margin of {{margin_per_ton:$2}} per {ton}. Over the whole plan the operating "
         "margin is {life_margin:$}.",
-        "The whole plan is worth {net_present_value:$} today, after tax, at "
+        "The whole plan is worth {net_present_value:$} today, after tax and before "
+        "any loan, at "
         "{discount_rate:%} per year, real. The gold price is {gold_price_basis}"
-        "{gold_price_growth:growth}; money is {money_basis}. It needs "
-        "{peak_funding:$} of the owner's money.",
+        "{gold_price_growth:growth}; money is {money_basis}.",
+        "It needs {peak_funding:$} of the owner's money, after any loan. To the owner "
+        "it is then worth {owner_net_present_value:$} at the same rate.",
         f"The plant takes {{feed_rate:2}} {ton}s per hour at the planned grind and "
         "rock; its limit is the {feed_rate_limit}. Stage of the lowest capacity: "
         "{bottleneck}.",
@@ -152,7 +155,7 @@ def solved_values(switching_values, worth, units):
     """The NPV, the switching values, and whether the verdict is close, by place."""
     yield WORTH, worth
     for row, value in enumerate(switching_values, FIRST_TURN):
-        solved = "no value" if math.isnan(value.needed) else value.needed
+        solved = NEVER if math.isnan(value.needed) else value.needed
         yield (row, SOLVED), solved
     below = FIRST_TURN + len(switching_values)
     close = close_call(switching_values, units)
@@ -221,8 +224,8 @@ def _switching_value(book, sheet, formats, row, value, solved):
     formula, text = when_complete(book, CURRENT.format(found), solved, "not yet")
     sheet.write_formula(row, 2, formula, look, text)
     change = formats(num_format="+0.0%;-0.0%;0%", align="right")
-    known = f'AND(Changed_inputs=0,{before}<>0,{found}<>"no value")'
+    known = f'AND(Changed_inputs=0,{before}<>0,{found}<>"{NEVER}")'
     formula = f'IF({known},{found}/{before}-1,"")'
-    moved = "" if solved == "no value" or not now else solved / now - 1
+    moved = "" if solved == NEVER or not now else solved / now - 1
     formula, text = when_complete(book, formula, moved, "")
     sheet.write_formula(row, 3, formula, change, text)

@@ -17,6 +17,7 @@ from ..model.entries import (
     choices_that_ask,
     empty_word,
     job_needs,
+    sound,
     unassayed,
     with_assays,
 )
@@ -205,9 +206,17 @@ def _counts(book, last):
         cells[f"{name}_list"] = (f"Which: {state}", text, book.labels(state), "")
     missing, wrong, unusual = (Reference(f"{k.capitalize()}_figures") for k in REPORTED)
     lists = [Reference(f"{kind.capitalize()}_list", "text") for kind in REPORTED]
+    told = answer(Reference("Job_verdict", "text"), missing, wrong, unusual)
+    cells["Answer_if_balanced"] = (
+        "Answer, if the balances hold",
+        formula(told),
+        book.answer,
+        "",
+    )
+    ends = Reference("Answer_if_balanced", "text"), Reference("Balances_failed")
     cells["Answer"] = (
         "Answer",
-        formula(answer(Reference("Job_verdict", "text"), missing, wrong, unusual)),
+        formula(sound(*ends)),
         book.answer,
         "On top of every sheet.",
     )

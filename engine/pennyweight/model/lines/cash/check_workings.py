@@ -6,6 +6,7 @@ from ....formulas import lookup
 from ....trade import crushing, money
 from ..cost.components import BASES, components
 from ..settlement.weights import NO_UMPIRE, UMPIRE
+from . import revenue
 from .checks import workings
 
 
@@ -261,6 +262,21 @@ for basis, (unit, *_) in BASES.items():
         components(bases=(basis,)),
         note="All components on this basis.",
     )
+
+
+@workings.line("Revenue of a full month, from its gold", "$")
+def revenue_from_gold(
+    feed_gold,
+    tons_per_month,
+    feed_ounce_value,
+    shipment_cost,
+    shipments_per_month,
+    royalty_rate,
+):
+    """Net smelter return of the month's gold less royalty."""
+    shipping = shipment_cost * shipments_per_month
+    sold = revenue.sales(feed_gold * tons_per_month, feed_ounce_value, shipping)
+    return sold - revenue.royalty_on(sold, royalty_rate)
 
 
 @workings.line("Operating cost per year, from unit rates", "$/year")

@@ -147,7 +147,7 @@ def sales_needed(cost_per_ton, royalty_rate, shipping_per_ton):
     return cost_per_ton / (1 - royalty_rate) + shipping_per_ton
 
 
-@even.line("Operating break-even grade", "grade")
+@even.line("Break-even grade, before capital", "grade")
 def break_even_grade(sales_needed, feed_ounce_value, dilution, grade_per_ounce):
     """Ore grade in place at zero operating margin; without capital."""
     gold = cutoff.break_even_gold(sales_needed, 1, feed_ounce_value)
