@@ -3,6 +3,8 @@
 import numpy as np
 import pytest
 
+from pennyweight.model.figures import money as money_text
+from pennyweight.model.judgement import judge
 from pennyweight.model.mill_model import MODEL
 from pennyweight.model.run import run
 from pennyweight.trade import money
@@ -206,3 +208,15 @@ def test_cash_falls_in_its_month(timing, first):
     """Valued at the start of month 1: month 1 is not the start itself."""
     years = run({"payment_timing": timing})["discount_years"]
     assert years[:2] == pytest.approx([first / 12, (first + 1) / 12])
+
+
+def test_a_loan_that_turns_the_plan_against_its_owner_is_told():
+    dear = {"loan_share": 1.0, "loan_rate": 0.9, "loan_months": 48.0}
+    worth = run(dear)
+    assert worth["net_present_value"] > 0 > worth["owner_net_present_value"]
+    told = " ".join(judge(dear).reasons)
+    assert "Net present value after tax and before the loan is $" in told
+    amount = money_text(worth["owner_net_present_value"].item(), 0)
+    assert f"With the loan, the owner's net present value is {amount}." in told
+    assert "The loan costs the owner more than the plan is worth." in told
+    assert "the loan" not in " ".join(judge({"loan_share": 0.0}).reasons)

@@ -202,8 +202,8 @@ def _claim_reasons(values, units):
         f"operating margin is {_money(values, 'margin_per_ton')} per {ton} in a full "
         f"year of work, and {_money(values, 'life_margin', 0)} over the whole plan.",
         f"Net present value after tax{_before_loan(values)} is "
-        f"{_money(values, 'net_present_value', 0)} at a real discount rate of {rate:.4g}% per year. "
-        f"The gold price is {values['gold_price_basis'].item()}"
+        f"{_money(values, 'net_present_value', 0)} at a real discount rate of "
+        f"{rate:.4g}% per year. The gold price is {values['gold_price_basis'].item()}"
         f"{growth_words(values['gold_price_growth'].item())}; money is "
         f"{values['money_basis'].item()}.",
         f"Peak funding is {_money(values, 'peak_funding', 0)}, in "

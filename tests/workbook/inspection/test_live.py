@@ -13,6 +13,7 @@ from openpyxl.utils import coordinate_to_tuple
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from pennyweight.model import lines as _lines  # noqa: F401
+from pennyweight.model.entries import FAULTY
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.judgement import judge
 from pennyweight.model.mill_model import MODEL
@@ -74,6 +75,10 @@ OVERTYPED = {
         ("cost_of_crew_per_ton",),
         "Operating cost per year: from unit rates = from ore milled",
     ),
+    "the revenue of a ton": (
+        ("net_return_per_ton",),
+        "Revenue of a full month: from its gold = from revenue per ton",
+    ),
     "the group of mining costs": (
         ("mine_cost_per_ton",),
         "Mining, variable and fixed cost = operating cost",
@@ -105,9 +110,8 @@ def overtyped(path, libreoffice):
     entered = [{}, {"Gold_price_entered": 3441.0}]
     entered += [{"Gold_price_entered": 1.0, "Crew_entered": 9}, TAKEN_OUT]
     read = ["Checks_flag", "Balances_failed", "Changed_inputs", "Estimated_figures"]
-    found = libreoffice.scenarios(
-        named, changes + entered, [*read, *KINDS, *seen(path)]
-    )
+    read += ["Answer", *KINDS, *seen(path)]
+    found = libreoffice.scenarios(named, changes + entered, read)
     return dict(zip([*OVERTYPED, *range(4)], found, strict=True))
 
 
@@ -125,6 +129,7 @@ def seen(path):
 def test_a_formula_typed_over_trips_the_flag(what, overtyped):
     assert overtyped[what]["Checks_flag"] == OVERTYPED[what][1]
     assert overtyped[what]["Balances_failed"] >= 1
+    assert overtyped[what]["Answer"] == FAULTY
 
 
 def test_changed_inputs_are_counted(overtyped):
