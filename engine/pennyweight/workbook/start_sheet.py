@@ -70,7 +70,9 @@ BANNER = (
 )
 
 
-LOOK_FIRST = ("product_p80", "availability", "burden")
+LOOK_FIRST = (
+    *("reclamation_bond", "closure_cost", "product_p80", "availability", "burden"),
+)
 """Estimates with the largest effect on cost or ore that are not entered on Start."""
 
 
@@ -322,14 +324,15 @@ def write_banner(book, sheet, formats, place, look, odds=None):
     """Write the answer in its colour: green pays, red does not, amber in between.
 
     A plan that pays is amber if it is more likely not to pay: ``odds`` is the place of
-    the probability on the same sheet. LibreOffice leaves it green; the words below the
-    banner say it there.
+    the probability on the same sheet. All rules are formulas: LibreOffice takes rules
+    of text first, whatever their order.
     """
     first_row, first, *_ = place
     sheet.merge_range(*place, "", look)
     sheet.write_formula(first_row, first, "=Answer", look, book.answer)
+    answer = xl_rowcol_to_cell(first_row, first, True, True)
     if odds:
-        answer, chance = (xl_rowcol_to_cell(*p, True, True) for p in (place[:2], odds))
+        chance = xl_rowcol_to_cell(*odds, True, True)
         unlikely = f"ISNUMBER({chance}),{chance}<{EVEN_ODDS}"
         sheet.conditional_format(
             *place,
@@ -344,9 +347,8 @@ def write_banner(book, sheet, formats, place, look, odds=None):
         sheet.conditional_format(
             *place,
             {
-                "type": "text",
-                "criteria": "begins with",
-                "value": words,
+                "type": "formula",
+                "criteria": f'=LEFT({answer},{len(words)})="{words}"',
                 "format": formats.banner(colour, ground),
                 "stop_if_true": True,
             },
