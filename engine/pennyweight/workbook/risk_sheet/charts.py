@@ -4,6 +4,9 @@ from ...risk.report import CURVES
 from ..chart import AXIS, GRID, LINED, NO_LEGEND, RANKS, bars, curve, draw_small
 from ..style import BAD, INK, SERIES
 
+VIOLET = "#8E6BB0"
+"""A sixth line, which its neighbour in brick red could hide in red."""
+
 MONEY, PERCENT = {"num_format": "#,##0"}, {"num_format": "0%"}
 SHARE = {**PERCENT, "min": 0, "max": 1}
 UP = {**LINED, **MONEY, "major_gridlines": GRID}
@@ -65,7 +68,7 @@ def curves(package, sheet, at, money):
     places = _column(sheet, at, 0)
     series = [
         curve([sheet, at.head, column], places, _column(sheet, at, column), colour)
-        for column, colour in enumerate((*SERIES, INK, BAD)[:CURVES], 1)
+        for column, colour in enumerate((*SERIES, INK, VIOLET)[:CURVES], 1)
     ]
     title = f"Net present value, one input at a time, {money}"
     x = {**AXIS, **SHARE, "name": "position from the input's low to its high"}

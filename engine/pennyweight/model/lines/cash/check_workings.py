@@ -264,7 +264,7 @@ for basis, (unit, *_) in BASES.items():
     )
 
 
-@workings.line("Revenue of a full month, from its gold", "$")
+@workings.line("Revenue of a full month, from its gold", "$/month")
 def revenue_from_gold(
     feed_gold,
     tons_per_month,
