@@ -158,14 +158,12 @@ def _results(judgement, plan):
 
 
 def _switching_values(judgement, plan):
-    from ..model.switching_values import NEVER
-
     made = table("Switching value", "Now", "Turns at", "Change", right=(1, 2, 3))
     for value in judgement.switching_values:
-        now, needed = value.now, value.needed
-        turns = needed == needed  # not not-a-number
+        now, needed = value.now, value.turns_at
+        turns = not isinstance(needed, str)
         texts = [plan.text(value.name, now, 4)]
-        texts.append(plan.text(value.name, needed, 4) if turns else NEVER)
+        texts.append(plan.text(value.name, needed, 4) if turns else needed)
         change = f"{value.change:+.1%}" if now and turns else ""
         made.add_row(safe(plan.label(value.name)), *texts, change)
     return made

@@ -30,7 +30,7 @@ from .lines.cash.answers import NO_TAILS
 from .mill_model import MODEL
 from .reasons import reasons
 from .run import run
-from .switching_values import NEVER, SwitchingValue, switching_values
+from .switching_values import SwitchingValue, switching_values
 from .units import Units, shown, worded
 
 RESULTS = (
@@ -206,9 +206,8 @@ class Judgement:
         rows = [[], ["Switching value", "Now", "Turns at", "Unit", "Basis"]]
         for value in self.switching_values:
             entry = INPUTS[value.name]
-            needed = NEVER if np.isnan(value.needed) else value.needed
             unit = shown(entry.unit, self.units)
-            rows.append([entry.label, value.now, needed, unit, value.basis])
+            rows.append([entry.label, value.now, value.turns_at, unit, value.basis])
         return rows
 
     def to_dict(self) -> dict[str, Any]:

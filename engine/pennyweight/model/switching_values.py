@@ -51,6 +51,11 @@ class SwitchingValue:
         return BASIS.get(self.name, "")
 
     @property
+    def turns_at(self) -> float | str:
+        """``needed``, or the word where there is none."""
+        return NEVER if np.isnan(self.needed) else self.needed
+
+    @property
     def change(self) -> float:
         """Relative change to the switching value; NaN if the present value is 0."""
         return self.needed / self.now - 1 if self.now else np.nan

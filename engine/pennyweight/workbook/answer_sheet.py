@@ -155,8 +155,7 @@ def solved_values(switching_values, worth, units):
     """The NPV, the switching values, and whether the verdict is close, by place."""
     yield WORTH, worth
     for row, value in enumerate(switching_values, FIRST_TURN):
-        solved = NEVER if math.isnan(value.needed) else value.needed
-        yield (row, SOLVED), solved
+        yield (row, SOLVED), value.turns_at
     below = FIRST_TURN + len(switching_values)
     close = close_call(switching_values, units)
     yield (below, SOLVED), close[0] if close else NOT_CLOSE
