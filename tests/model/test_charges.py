@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from pennyweight.model.jobs import HEADLINES
 from pennyweight.model.lines.contract.charges import CHARGES
 from pennyweight.model.mill_model import MODEL
 from pennyweight.model.run import run
@@ -59,6 +60,18 @@ def test_margins_of_a_booked_season_bear_all_fixed_cost(values):
     assert gap == pytest.approx(np.full(len(KINDS), idle))
     left = values["season_margin_booked"] - values["season_margin_left"]
     assert left == pytest.approx(np.full(len(KINDS), values["season_capital"]))
+
+
+@pytest.mark.parametrize("kind", KINDS[:3])
+def test_the_agreed_contracts_season_stands_beside_its_verdict(kind):
+    found = run({"job": "contract", "contract_kind": kind, "season_lots": 10})
+    place = KINDS.index(kind)
+    for name, of in (
+        ("agreed_season_margin", "season_margin_booked"),
+        ("agreed_season_left", "season_margin_left"),
+    ):
+        assert name in HEADLINES["contract"]
+        assert found[name] == found[of][place]
 
 
 def test_a_full_season_has_no_unused_hours():

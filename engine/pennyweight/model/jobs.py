@@ -26,6 +26,8 @@ HEADLINES = {
         "milling_cost_per_hour",
         "agreed_income",
         "agreed_margin",
+        "agreed_season_margin",
+        "agreed_season_left",
         "agreed_owner_net",
         "season_load",
         "custom_hours",

@@ -11,7 +11,7 @@ agreed = Section("Contract", "Agreed contract")
 terms = Section("Contract", "Contract types: terms")
 steps = Section("Contract", "Ore purchase: payable share by grade steps")
 lot_sides = Section("Contract", "Mill and owner, $ per lot")
-mill_sides = Section("Contract", "Mill's result per ton and per hour")
+mill_sides = Section("Contract", "Mill's result per ton, hour and season")
 season_sides = Section("Contract", "Mill and owner, $ per season")
 
 
@@ -345,6 +345,25 @@ for name, label, unit, of, note in (
     agreed.line(
         f"{label}, agreed contract",
         unit,
+        name=name,
+        reads=("contract_kind", "contract", of),
+        note=note,
+    )(lookup)
+
+
+for name, label, of, note in (
+    (
+        *("agreed_season_margin", "Mill's margin, booked season, agreed contract"),
+        *("season_margin_booked", "The lots bear the unused hours."),
+    ),
+    (
+        *("agreed_season_left", "With capital, booked season, agreed contract"),
+        *("season_margin_left", "The lots bear all capital, too."),
+    ),
+):
+    mill_sides.line(
+        label,
+        "$/year",
         name=name,
         reads=("contract_kind", "contract", of),
         note=note,
