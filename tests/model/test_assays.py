@@ -5,6 +5,7 @@ import pytest
 
 from pennyweight.errors import BadValue
 from pennyweight.model.allowed import complete
+from pennyweight.model.inputs import INPUTS
 from pennyweight.model.judgement import judge
 from pennyweight.model.run import run
 from pennyweight.risk.measured_grade import grade_by_samples
@@ -217,3 +218,15 @@ def test_error_of_a_sample_is_the_trades_own():
 def test_a_negative_assay_is_refused():
     with pytest.raises(BadValue, match="sample 2"):
         sampled([4.0, -1.0], [1.0, 1.0])
+
+
+@pytest.mark.parametrize("left_out", ["sample_mass", "sample_top_size"])
+def test_the_error_of_a_sample_is_unknown_until_mass_and_sizes_are_entered(left_out):
+    """Before, a sample of 1 g and 0.01 mm stood in: 0.5% for coarse vein gold."""
+    taken = {"sample_mass": 1000.0, "sample_top_size": 2.0, "sample_gold_size": 0.2}
+    assert INPUTS[left_out].value("us", "estimate") == 0
+    found = sampled(**taken | {left_out: 0.0})
+    assert np.isnan(found["one_sample_error"]) and found["portion_error"] > 0
+    assert np.isnan(found["mass_to_halve_error"]) == (left_out == "sample_mass")
+    unknown = sampled(**taken | {"sample_gold_size": 0.0})
+    assert np.isnan(unknown["portion_error"]) and np.isnan(unknown["taking_error"])

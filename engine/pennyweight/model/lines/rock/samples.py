@@ -329,23 +329,45 @@ def sampling_grade(sample_weighted_mean, ore_grade):
     return np.where(sample_weighted_mean > 0, sample_weighted_mean, ore_grade)
 
 
+@error.line("Mass and sizes of the sample entered (1) or not (0)", "count")
+def sample_described(sample_mass, sample_top_size, sample_gold_size):
+    """Without them nobody knows its error."""
+    sizes = np.logical_and(sample_top_size > 0, sample_gold_size > 0)
+    return np.where(np.logical_and(sizes, sample_mass > 0), 1, 0)
+
+
+def size_used(size, pulp_top_size):
+    """The top size of the pulp until one is entered."""
+    return np.where(size > 0, size, pulp_top_size)
+
+
+for name, label, read in (
+    ("sample_top_used", "Top size used", "sample_top_size"),
+    ("sample_gold_used", "Gold grain size used", "sample_gold_size"),
+):
+    error.line(label, "mm", name=name, reads=(read, "pulp_top_size"))(size_used)
+
+
 @error.line("Error of taking the sample", "share")
 def taking_error(
     sample_mass,
     sampling_grade,
     g_per_t_per_grade,
-    sample_top_size,
-    sample_gold_size,
+    sample_top_used,
+    sample_gold_used,
     sample_liberation_exponent,
+    sample_described,
+    one_gram,
 ):
-    """Relative standard deviation, by Gy; at least the grain limit."""
-    return sampling.sampling_error(
-        sample_mass,
+    """By Gy, at least the grain limit; n/a until mass and sizes are entered."""
+    found = sampling.sampling_error(
+        np.maximum(sample_mass, one_gram),
         sampling_grade * g_per_t_per_grade,
-        sample_top_size,
-        sample_gold_size,
+        sample_top_used,
+        sample_gold_used,
         sample_liberation_exponent,
     )
+    return np.where(sample_described > 0, found, np.nan)
 
 
 @error.line("Error of taking the assay portion", "share")
@@ -355,6 +377,7 @@ def portion_error(
     g_per_t_per_grade,
     pulp_top_size,
     sample_gold_size,
+    sample_gold_used,
     one_gram,
 ):
     """The same for the portion of the pulp; 0 if all of it is assayed."""
@@ -362,18 +385,21 @@ def portion_error(
         np.where(assay_portion > 0, assay_portion, one_gram),
         sampling_grade * g_per_t_per_grade,
         pulp_top_size,
-        sample_gold_size,
+        sample_gold_used,
     )
-    return np.where(assay_portion > 0, found, 0)
+    known = np.where(sample_gold_size > 0, found, np.nan)
+    return np.where(assay_portion > 0, known, 0)
 
 
 @error.line("Error of one assayed sample", "share")
-def one_sample_error(taking_error, portion_error):
-    """Sample and assay portion together."""
-    return np.sqrt(taking_error * taking_error + portion_error * portion_error)
+def one_sample_error(taking_error, portion_error, sample_described):
+    """Sample and assay portion together; n/a until both are known."""
+    found = np.sqrt(taking_error * taking_error + portion_error * portion_error)
+    return np.where(sample_described > 0, found, np.nan)
 
 
 @error.line("Sample mass for half the error of taking it", "g")
-def mass_to_halve_error(sample_mass):
-    """Four times the mass; the assay portion's error stays."""
-    return sampling.mass_to_reduce(sample_mass)
+def mass_to_halve_error(sample_mass, one_gram):
+    """Four times the mass; the assay portion's error stays. n/a without a mass."""
+    found = sampling.mass_to_reduce(np.maximum(sample_mass, one_gram))
+    return np.where(sample_mass > 0, found, np.nan)
