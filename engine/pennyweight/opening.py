@@ -109,14 +109,18 @@ def carry_over(path: str | Path, units: Units | None = None) -> Plan:
 
 
 @arguments.typechecked
-def inspect(path: str | Path, strict: bool = False) -> Inspection:
-    """Compare every cell of a workbook with the workbook as issued.
+def inspect(
+    path: str | Path, strict: bool = False, book: str | Path | None = None
+) -> Inspection:
+    """Compare every cell of a workbook or a paper with the one as issued.
 
     Parameters
     ----------
     path : str or Path
     strict : bool
         Whether to look also for what hides or changes a figure on screen.
+    book : str or Path, optional
+        For a quote, a statement or a report of a test lot: its workbook.
 
     Returns
     -------
@@ -124,6 +128,10 @@ def inspect(path: str | Path, strict: bool = False) -> Inspection:
         ``outcome`` is as issued, inputs changed, something else changed, not
         calculated, or cannot be used.
     """
+    if book is not None:
+        from .documents.paper_check import inspect_paper
+
+        return inspect_paper(path, read(book))
     from .workbook.inspection.inspect import inspect_book
 
     return inspect_book(path, strict)

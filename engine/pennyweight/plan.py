@@ -550,7 +550,7 @@ class Plan:
         self._refuse_without_workbook()
         if path:
             self.may_write(path, force)
-        return fill_risk_sheet(self.path, report, self.inputs, path)
+        return fill_risk_sheet(self.path, report, self, path)
 
     def odds(self) -> Odds | None:
         """The odds that a risk analysis entered into the plan's workbook.
@@ -565,7 +565,21 @@ class Plan:
 
         if self.path is None or not self.path.is_file():
             return None
-        return entered_odds(self.path, self.inputs, self.units)
+        return entered_odds(self.path, self)
+
+    def shown_otherwise(self) -> dict[str, float | str]:
+        """Headline figures that the plan's workbook shows otherwise than the engine.
+
+        Returns
+        -------
+        figures : dict of str to float or str
+            The workbook's, by result; empty where no program has calculated it.
+        """
+        from .workbook.shown import shown_otherwise
+
+        if not self.shown or self.path is None or not self.path.is_file():
+            return {}
+        return shown_otherwise(self.path, self)
 
     def measure_next(self, count: int | None = 3) -> pd.DataFrame:
         """The inputs whose range has the largest effect on the net present value.

@@ -199,7 +199,7 @@ def test_risk_fills_the_sheet_in_the_open_workbook_and_nothing_else(book, monkey
     assert "See the sheet Risk" in window.said
     plan = open_book.read_open(book)
     assert plan.inputs["gold_price"] == 3300.0
-    wanted = sheet_figures(reports[0], plan.inputs)
+    wanted = sheet_figures(reports[0], plan)
     content = book.sheets[SHEET].content
     for (row, column), value in wanted.items():
         assert content.pop((row + 1, column + 1), None) == value

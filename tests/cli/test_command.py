@@ -7,7 +7,7 @@ import pytest
 
 import pennyweight as pw
 from pennyweight.cli.inspect import show_inspection
-from pennyweight.cli.judge import show_judgement
+from pennyweight.cli.judge import judge, show_judgement
 from pennyweight.cli.screen import console
 from pennyweight.model.inputs import INPUTS
 from pennyweight.workbook.inspection.findings import AFTER, Finding, Inspection
@@ -76,6 +76,21 @@ def test_judge_tells_a_workbook_that_shows_another_answer(folder):
         shown = " ".join(pennyweight("judge", name, cwd=folder).stdout.split())
         assert "Tamsel Draw: pays" in shown
         assert (f'The workbook itself shows "{told}".' in shown) is altered
+
+
+def test_judge_names_the_figures_that_a_workbook_shows_otherwise(folder, capsys):
+    """Also while the verdict is the same."""
+    cells = defined_names(folder / "book.xlsx")
+    there = {
+        (cells.cell(name).sheet, cells.cell(name).corner): value
+        for name, value in (("Net_present_value", 1.9e6), ("Margin_per_ton", 2600.0))
+    }
+    write_changed(folder / "book.xlsx", folder / "dear.xlsx", there)
+    told = "shows Operating margin per ton $2,600.00/ton; Net present value after tax "
+    for name, altered in (("book.xlsx", False), ("dear.xlsx", True)):
+        judge(folder / name)
+        shown = " ".join(capsys.readouterr().out.split())
+        assert (f"The workbook itself {told}$1,900,000." in shown) is altered
 
 
 def test_judge_names_the_entry_that_cannot_be_used(capsys):

@@ -18,8 +18,8 @@ from pennyweight.workbook.inspection.findings import (
 )
 from pennyweight.workbook.inspection.foreign_content import foreign_content
 from pennyweight.workbook.inspection.inspect import (
-    _moved,
     inspect_contents,
+    moved_names,
     sheet_findings,
 )
 from pennyweight.workbook.layout import SHEETS
@@ -72,7 +72,7 @@ class Workbook:
             contents = self.read(parts)
         except WorkbookError as error:
             return Inspection(CANNOT_BE_USED, reason=str(error))
-        findings = list(_moved(contents, self.expected.pristine.names))
+        findings = list(moved_names(contents, self.expected.pristine.names))
         for sheet in SHEETS:
             if sheet in contents.sheets and self._differs(sheet, contents, parts):
                 findings += sheet_findings(sheet, contents, self.expected)

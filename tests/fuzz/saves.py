@@ -47,9 +47,9 @@ class Commands:
         if "renew" in names:
             self.run["renew"] = lambda: renew_book(self.path)
         if "risk" in names:
-            study, inputs = make_study(units="us", only=True), read_book(book).inputs
+            study, reading = make_study(units="us", only=True), read_book(book)
             report = make_report(study, TRIALS, method="numpy")
-            self.run["risk"] = lambda: fill_risk_sheet(self.path, report, inputs)
+            self.run["risk"] = lambda: fill_risk_sheet(self.path, report, reading)
         self.seconds = {}
         for name, command in self.run.items():
             self.path.write_bytes(self.old)

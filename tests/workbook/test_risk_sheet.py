@@ -12,14 +12,16 @@ from openpyxl.reader.drawings import find_images
 from xlsxwriter.utility import xl_rowcol_to_cell as address
 
 from pennyweight.cli.judge import judge
+from pennyweight.documents.compare import compare_books
 from pennyweight.errors import WorkbookError
 from pennyweight.model.inputs import INPUTS
 from pennyweight.risk.ranges import planned_range
 from pennyweight.risk.report import make_report
 from pennyweight.risk.study import make_study
+from pennyweight.workbook.entry_cells import OWN_LOW, STATUS
 from pennyweight.workbook.inspection.findings import AS_ISSUED, ELSE_CHANGED
 from pennyweight.workbook.inspection.inspect import inspect_book
-from pennyweight.workbook.layout import defined_name
+from pennyweight.workbook.layout import defined_name, layout
 from pennyweight.workbook.package.book_part import resolve
 from pennyweight.workbook.package.contents import read_contents
 from pennyweight.workbook.read import read_book
@@ -84,7 +86,7 @@ def books(units, report, tmp_path_factory):
         package.writestr("customXml/item1.xml", "<theirs a='1'  b=\"2\"/>")
     bare = path.with_name("bare.xlsx")
     shutil.copyfile(path, bare)
-    fill_risk_sheet(path, report, read_book(path).inputs)
+    fill_risk_sheet(path, report, read_book(path))
     return path, bare
 
 
@@ -137,7 +139,7 @@ def test_a_saved_empty_sheet_is_filled_with_its_charts(
 ):
     path, back = resaved(request.getfixturevalue(program), units)
     saved = shutil.copy(back, tmp_path / "saved.xlsx")
-    fill_risk_sheet(saved, report, read_book(saved).inputs)
+    fill_risk_sheet(saved, report, read_book(saved))
     assert SHEET not in read_contents(saved).hidden_lines
     charts, issued = charts_on(saved, SHEET), charts_on(path, SHEET)
     assert [title(chart) for chart in charts] == [title(chart) for chart in issued]
@@ -152,7 +154,7 @@ def test_a_claim_has_no_table_of_contracts(report, tmp_path):
     """Its lot is one that nobody entered."""
     units = report.study.units
     path = book_at(tmp_path / "claim.xlsx", units, job="claim")
-    fill_risk_sheet(path, report, read_book(path).inputs)
+    fill_risk_sheet(path, report, read_book(path))
     contents, at = read_contents(path), placed(units)[0]["contracts"]
     hidden = [f"row {row + 1}" for row in range(at.title, at.last + 2)]
     assert contents.hidden_lines[SHEET] == hidden
@@ -242,6 +244,7 @@ CHANGES = {
     "mill_kind": next(c for c in INPUTS["mill_kind"].choices if c != "ball mill"),
 }
 """An input of each kind."""
+OF_PRICE = layout().places["gold_price"].row
 AGAINST = "Within the ranges on Inputs it is more likely not to pay."
 
 
@@ -257,13 +260,15 @@ def followed(request, units, books):
             "Said": (SHEET, SAID),
             "Changed": (SHEET, address(STATE + 2, VALUE)),
             "Ranges": ("Answer", ranges),
+            "Low_of_price": ("Inputs", address(OF_PRICE, OWN_LOW)),
         },
     )
     if not named.exists():
         write_named(books[0], named, places)
     typed = {defined_name(name): value for name, value in CHANGES.items()}
     alone = [{name: value} for name, value in typed.items()]
-    scenarios = [{}, *alone, typed, {"Probability_that_it_pays": 0.4}]
+    poor = {"Probability_that_it_pays": 0.4}
+    scenarios = [{}, *alone, typed, {"Low_of_price": 2000.0}, poor]
     return oracle.scenarios(named, scenarios, list(places))
 
 
@@ -271,7 +276,7 @@ def test_the_live_cell_follows_every_kind_of_input(followed, units):
     assert CHANGES["mill_kind"] != INPUTS["mill_kind"].value(units)
     said = [answer["Said"] for answer in followed[:-1]]
     counts = [answer["Changed"] for answer in followed[:-1]]
-    assert said[0] == BELONG and counts == [0, 1, 1, 1, 3]
+    assert said[0] == BELONG and counts == [0, 1, 1, 1, 3, 1]
     assert all(text.startswith("out of date") for text in said[1:])
 
 
@@ -287,13 +292,15 @@ def test_odds_below_one_half_take_the_green_away(units, report, tmp_path, capsys
     reading = read_book(path)
     pays = replace(report.risk.figures["pays"], value=0.4)
     poor = replace(report.risk, figures={**report.risk.figures, "pays": pays})
-    assert entered_odds(path, reading.inputs, units) is None
-    fill_risk_sheet(path, replace(report, risk=poor), reading.inputs)
+    assert entered_odds(path, reading) is None
+    fill_risk_sheet(path, replace(report, risk=poor), reading)
     mean = report.risk.figures["net_present_value_mean"].value
-    odds = entered_odds(path, reading.inputs, units)
+    odds = entered_odds(path, reading)
     assert (odds.pays, odds.mean) == (0.4, pytest.approx(mean, rel=1e-8))
     assert odds.against and not replace(odds, pays=0.5).against
-    assert entered_odds(path, reading.inputs | {"wage": 55.0}, units) is None
+    dearer, narrower = reading.inputs | {"wage": 55.0}, {"wage": (30.0, 35.0)}
+    assert entered_odds(path, replace(reading, inputs=dearer)) is None
+    assert entered_odds(path, replace(reading, ranges=narrower)) is None
     told = set(stored_cells(path)["Answer"].values())
     assert (
         "pays; look again at 1 figure" in told and AGAINST in told and odds.mean in told
@@ -301,6 +308,24 @@ def test_odds_below_one_half_take_the_green_away(units, report, tmp_path, capsys
     judge(path)
     said = " ".join(capsys.readouterr().out.split())
     assert "the probability that it pays is 40%, and the mean net present value" in said
+
+
+def test_ranges_and_statuses_are_changes_of_inputs(books, tmp_path):
+    path, out = books[0], tmp_path / "narrow.xlsx"
+    low, status = (address(OF_PRICE, column) for column in (OWN_LOW, STATUS))
+    write_changed(path, out, {("Inputs", low): 1900.0, ("Inputs", status): "measured"})
+    found = inspect_book(out).inputs
+    assert [(f.cell, f.kind, f.expected, f.found) for f in found] == [
+        (low, "range changed", "nothing", "1900"),
+        (status, "status changed", read_book(path).statuses["gold_price"], "measured"),
+    ]
+    remarks = {r.what: r.after for r in compare_books(path, out).remarks}
+    assert (
+        remarks["range"] == "$1,900/oz to estimate" and remarks["status"] == "measured"
+    )
+    renew_book(out)
+    assert inspect_book(out).inputs == []
+    assert entered_odds(out, read_book(out)) is None
 
 
 @pytest.mark.parametrize("sheet", TELLING)
@@ -380,8 +405,9 @@ def test_figures_give_way_to_fewer_and_those_of_other_inputs_are_out_of_date(
     """The book may be saved with other inputs while the draws are running."""
     out = tmp_path / "still.xlsx"
     still = make_report(make_study(units=units, only=True), 256, method="numpy")
-    inputs = read_book(books[0]).inputs | {"wage": 55.0}
-    fill_risk_sheet(books[0], still, inputs, out)
+    reading = read_book(books[0])
+    reading = replace(reading, inputs=reading.inputs | {"wage": 55.0})
+    fill_risk_sheet(books[0], still, reading, out)
     assert rows(out, units, "ranked") == [[None] * 10] * 10
     assert stored_cells(out)[SHEET][SAID].startswith("out of date")
     assert inspect_book(out).outcome == AS_ISSUED
@@ -391,18 +417,18 @@ def test_a_sheet_that_was_altered_is_left_alone(books, report, tmp_path):
     """Its rows moved down by one, or the sheet taken out."""
     out, without = tmp_path / "altered.xlsx", tmp_path / "without.xlsx"
     part, parts = part_of(books[1], SHEET), unpacked(books[1].read_bytes())
-    inputs, moved = read_book(books[1]).inputs, dict(parts)
+    reading, moved = read_book(books[1]), dict(parts)
     moved[part] = re.sub(rb'r="([A-Z]*)(\d+)"', a_row_lower, parts[part])
     out.write_bytes(packed(moved))
     before = out.read_bytes()
     with pytest.raises(WorkbookError, match=r"Risk!\w+ is not as issued"):
-        fill_risk_sheet(out, report, read_book(out).inputs)
+        fill_risk_sheet(out, report, read_book(out))
     entry = rf'<sheet name="{SHEET}"[^>]*/>'.encode()
     parts[BOOK], count = re.subn(entry, b"", parts[BOOK])
     assert count == 1
     without.write_bytes(packed(parts))
     with pytest.raises(WorkbookError, match="the sheet Risk is missing"):
-        fill_risk_sheet(without, report, inputs)
+        fill_risk_sheet(without, report, reading)
     assert out.read_bytes() == before
 
 
@@ -414,7 +440,7 @@ def a_row_lower(found):
 @pytest.mark.thorough
 def test_the_same_report_gives_the_same_bytes(books, report, tmp_path):
     filled, bare = books
-    fill_risk_sheet(bare, report, read_book(bare).inputs, tmp_path / "again.xlsx")
+    fill_risk_sheet(bare, report, read_book(bare), tmp_path / "again.xlsx")
     assert (tmp_path / "again.xlsx").read_bytes() == filled.read_bytes()
 
 

@@ -56,13 +56,16 @@ def show_comparison(comparison, plan):
     if comparison.changes:
         _changes(screen, comparison, plan)
     else:
-        screen.print("No input differs.")
+        beside = "figure differs; ranges, statuses or bases do: see below"
+        screen.print(f"No {beside if comparison.remarks else 'input differs'}.")
     screen.print()
     screen.print(_results(comparison, plan))
     screen.print()
     for remark in comparison.remarks[:MOST_SHOWN]:
         text = f"{remark.label}, {remark.what}: {remark.before!r} is now"
         screen.print(f"  {safe(text)} {safe(repr(remark.after))}")
+    if any(remark.what == "range" for remark in comparison.remarks):
+        screen.print("Ranges move the odds: run pennyweight risk on the workbook.")
     if comparison.remarks:
         screen.print()
     _findings(screen, comparison)

@@ -1,6 +1,7 @@
 """``pennyweight inspect``: check that a workbook is as issued."""
 
 from collections import Counter
+from pathlib import Path
 
 import typer
 
@@ -28,11 +29,18 @@ def inspect(
         "code 3 if something else than inputs changed.",
         "--strict",
     ) = False,
+    workbook: option(
+        Path | None,
+        "Check a quote, a statement or a report of a test lot: is it as this "
+        "workbook gives it?",
+        "--book",
+        metavar="WORKBOOK",
+    ) = None,
 ):
     """Check a workbook: as issued, inputs changed, or something else changed."""
     from .. import opening
 
-    inspection = opening.inspect(book, strict)
+    inspection = opening.inspect(book, strict, workbook)
     if as_json:
         echo_json(inspection.to_dict())
     else:
@@ -69,7 +77,7 @@ def show_inspection(inspection, screen, inputs=True):
         more = count - most.get(kind, MOST_OF_A_KIND)
         if more > 0:
             screen.print(f"  {kind}: {more:,} more; --json lists all of them.")
-    if not inspection.strict and inspection.outcome in GOOD:
+    if inspection.reading and not inspection.strict and inspection.outcome in GOOD:
         screen.print("Formats, charts and validations were not compared: add --strict.")
     if inspection.checks:
         text = checks_line(inspection.checks, "Checks of its inputs by the engine")

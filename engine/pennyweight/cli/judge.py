@@ -25,7 +25,7 @@ SHOWN = (
     "life_months",
 )
 NAMED = 4
-"""Figures named at most that each turn the verdict."""
+"""Figures named at most: that each turn the verdict, or that a workbook shows."""
 COLOURS = {
     "pays": "green",
     "pays the mill": "green",
@@ -72,9 +72,11 @@ def show_judgement(plan):
             f"{odds.pays:.0%}, and the mean net present value {mean}. A range that you "
             "did not enter is an estimate."
         )
-    if plan.shown not in ("", judgement.answer):
+    told = [f'"{plan.shown}"'] if plan.shown not in ("", judgement.answer) else []
+    told += _figures_shown(plan) if complete else []
+    if told:
         screen.print(
-            f'[yellow]The workbook itself shows "{safe(plan.shown)}". Either it was '
+            f"[yellow]The workbook itself shows {safe('; '.join(told))}. Either it was "
             "not recalculated after a figure changed, or a formula or a sheet was "
             "changed. Run pennyweight inspect.[/]"
         )
@@ -110,6 +112,17 @@ def show_judgement(plan):
     screen.print(
         "Estimates. Not a mineral reserve, not investment or tax advice.", style="dim"
     )
+
+
+def _figures_shown(plan):
+    """Headline figures that the workbook shows otherwise, in words."""
+    found = [
+        f"{plan.label(name)} "
+        + (value if isinstance(value, str) else plan.text(name, value))
+        for name, value in plan.shown_otherwise().items()
+    ]
+    more = [f"and {len(found) - NAMED} more"] * (len(found) > NAMED)
+    return [*found[:NAMED], *more]
 
 
 def _missing(screen, plan, judgement):

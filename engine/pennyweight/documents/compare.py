@@ -10,7 +10,7 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 from ..errors import BadValue, CallError
 from ..model.currency import in_currency, rate_of, symbol
 from ..model.entries import UNUSABLE
-from ..model.inputs import INPUTS
+from ..model.inputs import INPUTS, amount, inputs_in
 from ..model.judgement import entries_of, verdict_on
 from ..model.mill_model import MODEL
 from ..model.run import run
@@ -197,7 +197,24 @@ def _remarks(first, second):
             for name, text in before.items()
             if after.get(name, text) != text
         ]
-    return found
+    return [*found, *_ranges(first, second)]
+
+
+def _ranges(first, second):
+    """Own ranges that differ, in the units of the first."""
+    table = inputs_in(first.inputs)
+    for name in INPUTS:
+        entry, texts = table[name], []
+        for plan in (first, second):
+            ends = plan.ranges.get(name, ())
+            ends = (convert(e, entry.unit, plan.units, first.units) for e in ends)
+            words = [
+                "estimate" if math.isnan(end) else amount(end, entry, first.units)
+                for end in ends
+            ]
+            texts.append(" to ".join(words) or "estimate")
+        if texts[0] != texts[1]:
+            yield Remark(name, entry.label, "range", *texts)
 
 
 def _shown(contents, reading, inspection, comparison):

@@ -90,7 +90,7 @@ class Change:
 
 @dataclass(frozen=True)
 class Remark:
-    """A status or a basis of an input that differs."""
+    """A status, a basis or an own range of an input that differs."""
 
     name: str
     label: str

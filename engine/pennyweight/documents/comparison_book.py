@@ -296,9 +296,9 @@ def _effects(comparison):
 
 
 def _remarks(comparison):
-    """Statuses and bases of inputs that differ, and notes."""
+    """Ranges, statuses and bases of inputs that differ, and notes."""
     columns = [Column(head, width=40) for head in ("Input", "What", "Before", "After")]
-    title = "Changed statuses and bases of inputs"
+    title = "Changed ranges, statuses and bases of inputs"
     table = Table(title, columns, comparison.units, "Remarks", top=2)
     table.heads()
     for remark in comparison.remarks:

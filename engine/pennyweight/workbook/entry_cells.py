@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import functools
 import itertools
+import math
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from xlsxwriter.utility import xl_rowcol_to_cell
@@ -27,6 +29,8 @@ USABLE, ORDERED, FILLED = range(20, 23)
 LISTS = {entries.MISSING: 23, entries.UNUSABLE: 24, entries.UNUSUAL: 25}
 """Columns of cumulative lists: the labels, down to the row, in a state."""
 ISSUED, CHANGED = 26, 27
+BESIDE_AS_ISSUED = {OWN_LOW: 28, OWN_HIGH: 29, BASIS: 30, STATUS: 31}
+"""Columns with what the user's other cells of the row had at the issue."""
 IN_DOLLARS = (ESTIMATE, LEAST, MOST, TABLE_LOW, TABLE_HIGH, NEAR_LOW, NEAR_HIGH)
 """Columns of numbers; those of money are in US dollars, times the exchange rate."""
 RATE = "exchange_rate"
@@ -44,6 +48,12 @@ def in_plan(dollars: float) -> str:
     '=0.12*Exchange_rate'
     """
     return formula(entries.scaled(Reference(f"{dollars:.15g}"), _rate()))
+
+
+def own_ends(name: str, ranges: Mapping[str, tuple[float, float]]) -> list[Any]:
+    """The user's own low and high of an input; None for one left out."""
+    ends = ranges.get(name, (math.nan, math.nan))
+    return [None if math.isnan(end) else end for end in ends]
 
 
 def estimate_formula(entry: Input, units: str) -> str:

@@ -18,6 +18,7 @@ from ..model.inputs import (
 from ..model.units import CONSTANTS, constants
 from .entry_cells import (
     BASIS,
+    BESIDE_AS_ISSUED,
     CHANGED,
     ENTERED,
     ESTIMATE,
@@ -45,6 +46,7 @@ from .entry_cells import (
     EntryRow,
     estimate_formula,
     in_plan,
+    own_ends,
 )
 from .layout import HEAD, LABEL, UNIT, defined_name, layout, listed
 from .style import (
@@ -104,6 +106,10 @@ HEADS = {
     **{column: f"List: {word}" for word, column in LISTS.items()},
     ISSUED: "As issued",
     CHANGED: "Changed",
+    BESIDE_AS_ISSUED[OWN_LOW]: "Low as issued",
+    BESIDE_AS_ISSUED[OWN_HIGH]: "High as issued",
+    BESIDE_AS_ISSUED[BASIS]: "Basis as issued",
+    BESIDE_AS_ISSUED[STATUS]: "Status as issued",
 }
 STATE_COLOURS = {
     entries.YOURS: GOOD,
@@ -135,7 +141,7 @@ def write_inputs(sheet, formats, book):
     for column, width in WIDTHS.items():
         more = book.unit_room if column == UNIT else 0
         sheet.set_column(column, column, width + more)
-    sheet.set_column(MEANING + 1, CHANGED, 12)
+    sheet.set_column(MEANING + 1, max(HEADS), 12)
     for block in (block for block in layout().blocks if block.sheet == "Inputs"):
         sheet.set_row(block.heading, HEADING_HEIGHT)
         formats.heading(sheet, block.heading, MEANING, block.title)
@@ -193,6 +199,7 @@ def _input(sheet, formats, book, entry, row):
     sheet.data_validation(at, STATUS, at, STATUS, choices)
     _live(sheet, formats, book, row)
     _own_range(sheet, formats, book, entry, row)
+    _beside_as_issued(sheet, formats, book, row)
     issued = _grey(formats, input_format(name, book.units))
     _record(sheet, at, book.inputs[name], issued, formats)
 
@@ -230,9 +237,21 @@ def _own_range(sheet, formats, book, entry, row):
     if not entries.has_range(entry):
         return
     look = formats.entry(bound_format(entry, book.units), align="right")
-    for column in (OWN_LOW, OWN_HIGH):
-        value = row.values[column]
-        _put(sheet, row.row, column, "" if math.isnan(value) else value, look)
+    for column, value in zip(
+        (OWN_LOW, OWN_HIGH), own_ends(row.name, book.ranges), strict=True
+    ):
+        _put(sheet, row.row, column, value, look)
+
+
+def _beside_as_issued(sheet, formats, book, row):
+    """Write the record of the user's own low, high, basis and status."""
+    grey = _grey(formats, bound_format(row.entry, book.units))
+    plain = formats(font_color=MUTED)
+    low, high, basis, status = BESIDE_AS_ISSUED.values()
+    for column, value in zip((low, high), own_ends(row.name, book.ranges), strict=True):
+        _put(sheet, row.row, column, value, grey)
+    _put(sheet, row.row, basis, book.bases[row.name], plain)
+    _put(sheet, row.row, status, book.statuses[row.name], plain)
 
 
 def _tables(sheet, formats, book, last):
@@ -361,7 +380,7 @@ def _changed(formats):
 
 
 def _put(sheet, row, column, value, form):
-    if value == "":
+    if value in ("", None):
         sheet.write_blank(row, column, None, form)
     elif isinstance(value, str):
         sheet.write_string(row, column, value, form)

@@ -217,6 +217,8 @@ PAPERS = {
     "Plan and actual": "comparison of actuals with a plan",
 }
 """Other files that pennyweight writes: sheet, and kind of file."""
+CHECKED = tuple(PAPERS)[:4]
+"""Those that `inspect` checks against their workbook."""
 
 
 def units_of(cells):
@@ -242,7 +244,10 @@ def units_of(cells):
         if units is None and sheet in cells.contents.states:
             raise WorkbookError(
                 f"{cells.path} is a {what} that pennyweight wrote. Give the workbook "
-                "that it was written from."
+                "that it was written from"
+                + f", or check it: 'pennyweight inspect {cells.path} --book WORKBOOK'"
+                * (sheet in CHECKED)
+                + "."
             )
     if units is None:
         raise WorkbookError(

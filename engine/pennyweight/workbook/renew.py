@@ -3,7 +3,13 @@
 from dataclasses import replace
 
 from ..errors import WorkbookError
-from .inspection.expected import Expected, issued_places, pristine, solved_places
+from .inspection.expected import (
+    Expected,
+    beside_issued_places,
+    issued_places,
+    pristine,
+    solved_places,
+)
 from .inspection.formula_equality import same_formula
 from .inspection.inspect import inspect_contents
 from .inspection.moved import MOVED
@@ -69,13 +75,16 @@ def _values(contents, reading):
     # The results of the risk analysis stay.
     kept = replace(fresh, sheets={**fresh.sheets, RISK: contents.sheets[RISK]})
     expected = Expected(reading, reading.inputs, kept, fresh=fresh)
-    solved = solved_places() | issued_places().keys()
+    records = issued_places().keys() | beside_issued_places().keys()
+    solved = solved_places() | records
     found = {}
     for sheet in SHEETS:
         new, present = fresh.sheets[sheet], contents.sheets[sheet]
         for place in new.keys() | {at for on, at in solved if on == sheet}:
             cell, there = new.get(place), present.get(place)
             wanted = None if cell is None else expected.value(sheet, place)
+            if (sheet, place) in beside_issued_places():
+                wanted = None if cell is None else cell.value
             if cell is not None and (sheet, place) in issued_places():
                 # All digits: Gnumeric compares it with the figure entered.
                 wanted = reading.inputs[issued_places()[sheet, place]]

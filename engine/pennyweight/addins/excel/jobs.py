@@ -64,7 +64,7 @@ def risk(book, window):
     trials = window.number("Trials", TRIALS)
     with window.progress("Risk analysis", trials) as tick:
         report = plan.risk(trials, progress=tick)
-    enter(sheet, sheet_figures(report, plan.inputs))
+    enter(sheet, sheet_figures(report, plan))
     window.say(f"{report.summary()[0]} See the sheet {SHEET}.")
 
 

@@ -20,7 +20,7 @@ from ...model.run import run
 from ...model.switching_values import switching_values
 from .. import answer_sheet, contract_sheet
 from ..book import Figures, make_book
-from ..entry_cells import BASIS, ISSUED, OWN_HIGH, OWN_LOW, STATUS
+from ..entry_cells import BESIDE_AS_ISSUED, ISSUED
 from ..layout import LINE_SHEETS, layout, listed
 from ..line_sheets import stored
 from ..named_cells import spot_of
@@ -64,8 +64,16 @@ def input_places():
 def own_places():
     """Cells beside an input for the user: basis, status, own low and high."""
     rows = {layout().places[name].row for name, _ in listed()}
-    columns = (BASIS, STATUS, OWN_LOW, OWN_HIGH)
-    return {("Inputs", (row, column)) for row in rows for column in columns}
+    return {("Inputs", (row, column)) for row in rows for column in BESIDE_AS_ISSUED}
+
+
+@functools.cache
+def beside_issued_places():
+    """Cell for the user beside an input, by the cell that records it at the issue."""
+    return {
+        (sheet, (row, BESIDE_AS_ISSUED[column])): (row, column)
+        for sheet, (row, column) in own_places()
+    }
 
 
 @functools.cache
@@ -79,7 +87,8 @@ def free_places(units):
     """Cells with values entered by the user, at the issue, or by a risk analysis."""
     drawn = {(RISK, place) for place in figure_places(units)}
     missing = {("Answer", answer_sheet.MISSING_AT_ISSUE)}
-    return frozenset(own_places() | issued_places().keys() | missing | drawn)
+    records = issued_places().keys() | beside_issued_places().keys()
+    return frozenset(own_places() | records | missing | drawn)
 
 
 class Expected:

@@ -7,6 +7,7 @@ from ...model.allowed import check
 from ...model.checks import checks
 from ...model.inputs import inputs_in
 from ...model.rules import check_rules
+from ..entry_cells import BASIS, STATUS
 from ..layout import SHEETS
 from ..named_cells import spot_of
 from ..package.contents import read_closed
@@ -17,6 +18,7 @@ from ..risk_sheet.checksum import risk_sheet_findings
 from .appearance import appearance
 from .expected import (
     Expected,
+    beside_issued_places,
     free_places,
     input_places,
     issued_places,
@@ -108,7 +110,7 @@ def _compared(contents, reading):
     # The visible sheets and rows are those of the job that it was written for.
     inputs = reading.inputs | {"job": issued["job"]}
     expected = Expected(replace(reading, inputs=inputs), issued, contents)
-    findings += _moved(contents, expected.pristine.names)
+    findings += moved_names(contents, expected.pristine.names)
     findings += risk_sheet_findings(contents, reading.units)
     for sheet in SHEETS:
         there = contents.sheets.get(sheet)
@@ -117,7 +119,7 @@ def _compared(contents, reading):
     inputs = list(_changed_inputs(reading, issued))
     if inputs:
         findings = _before_calculation(findings, contents, expected)
-    return findings, expected, inputs
+    return findings, expected, [*inputs, *_changed_beside(contents)]
 
 
 def _changed_inputs(reading, issued):
@@ -134,6 +136,18 @@ def _changed_inputs(reading, issued):
                 found = f"empty (estimate {found})"
             kind = "text entered changed" if entry.kind == "text" else "input changed"
             yield Finding(sheet, cell, kind, was, found, grave=False)
+
+
+def _changed_beside(contents):
+    """Own ranges, statuses and bases that differ from those as issued."""
+    for (sheet, record), place in sorted(beside_issued_places().items()):
+        cells = (contents.cell(sheet, at) for at in (record, place))
+        before, now = (None if c is None or c.value == "" else c.value for c in cells)
+        if not same_value(before, now):
+            what = {BASIS: "basis", STATUS: "status"}.get(place[1], "range")
+            shown = value_shown(before), value_shown(now)
+            kind = f"{what} changed"
+            yield Finding(sheet, address_of(place), kind, *shown, grave=False)
 
 
 def _before_calculation(findings, contents, expected):
@@ -180,7 +194,19 @@ def _issued(contents, reading):
     return issued, findings
 
 
-def _moved(contents, names):
+def moved_names(contents, names):
+    """Findings: names that stand for other cells than those given.
+
+    Parameters
+    ----------
+    contents : Contents
+    names : mapping of str to str
+        In lower case, with their references.
+
+    Yields
+    ------
+    finding : Finding
+    """
     for name, text in names.items():
         there = contents.names.get(name)
         if there is not None and plain_reference(there) != plain_reference(text):

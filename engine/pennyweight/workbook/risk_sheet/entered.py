@@ -3,9 +3,19 @@
 from dataclasses import dataclass
 
 from ...risk.figures import EVEN_ODDS
+from ..entry_cells import own_ends
 from ..package.contents import read_contents
 from .checksum import checksum_of
-from .layout import CHECKSUM, SHEET, VALUE, figure_places, mean_place, placed, recorded
+from .layout import (
+    CHECKSUM,
+    OWN_ENDS,
+    SHEET,
+    VALUE,
+    figure_places,
+    mean_place,
+    placed,
+    recorded,
+)
 
 
 @dataclass(frozen=True)
@@ -29,32 +39,32 @@ class Odds:
         return self.pays < EVEN_ODDS
 
 
-def entered_odds(path, inputs, units):
+def entered_odds(path, plan):
     """The odds of a workbook, while they belong to its inputs.
 
     Parameters
     ----------
     path : str or Path
-    inputs : mapping
-        Those of the workbook.
-    units : {"us", "metric"}
+    plan : Plan or Reading
+        What was read from the workbook.
 
     Returns
     -------
     odds : Odds or None
-        None where no risk analysis was entered, an input has changed since, or the
-        sheet is not as this version entered it.
+        None where no risk analysis was entered, an input or a range has
+        changed since, or the sheet is not as this version entered it.
     """
     cells = read_contents(path, lambda names: {SHEET}).sheets.get(SHEET, {})
     figures = {
         place: cells[place].value if place in cells else None
-        for place in figure_places(units)
+        for place in figure_places(plan.units)
     }
-    tables, record = placed(units)
+    tables, record = placed(plan.units)
     of_these = all(
-        figures[row, VALUE] == inputs[name]
+        figures[row, VALUE] == plan.inputs[name]
+        and [figures[row, at] for at in OWN_ENDS] == own_ends(name, plan.ranges)
         for row, name in enumerate(recorded(), record + 1)
     )
     if not of_these or figures[CHECKSUM, VALUE] != checksum_of(figures):
         return None
-    return Odds(figures[tables["odds"].top, VALUE], figures[mean_place(units)])
+    return Odds(figures[tables["odds"].top, VALUE], figures[mean_place(plan.units)])

@@ -10,6 +10,7 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 from ...errors import WorkbookError
 from ...model.currency import in_currency
 from ...risk.sentences import distribution_name
+from ..entry_cells import own_ends
 from ..inspection.expected import Expected
 from ..inspection.inspect import sheet_findings
 from ..job_view import hidden_rows
@@ -23,6 +24,7 @@ from .layout import (
     CHART_ROWS,
     CHECKSUM,
     DRAWN,
+    OWN_ENDS,
     SHEET,
     TRIALS,
     VALUE,
@@ -35,15 +37,16 @@ from .layout import (
 ANSWER = "Answer"
 
 
-def fill_risk_sheet(path, report, inputs, out=None):
+def fill_risk_sheet(path, report, plan, out=None):
     """Enter a report into the risk sheet of a workbook.
 
     Parameters
     ----------
     path : str or Path
     report : risk.report.Report
-    inputs : mapping
-        Those of the workbook when it was read; the status cell compares with them.
+    plan : Plan or Reading
+        The workbook when it was read; the status cell compares with its inputs and
+        ranges.
     out : str or Path, optional
         Default: the workbook itself.
 
@@ -59,7 +62,7 @@ def fill_risk_sheet(path, report, inputs, out=None):
     """
     contents = read_closed(path)
     reading = current_reading(contents)
-    figures = sheet_figures(report, inputs, reading.currency)
+    figures = sheet_figures(report, plan, reading.currency)
     arguments = (reading, reading.inputs, contents, ())
     _refuse_altered(contents, Expected(*arguments))
     cells = contents.sheets[SHEET]
@@ -78,7 +81,7 @@ def fill_risk_sheet(path, report, inputs, out=None):
     charts = [
         (row, row + CHART_ROWS - 1) for _, row, _ in chart_places(report.study.units)
     ]
-    shown = {SHEET: (charts, hidden_rows(inputs["job"])[SHEET])}
+    shown = {SHEET: (charts, hidden_rows(plan.inputs["job"])[SHEET])}
     return patch_values(path, out or path, values, contents.stamp, shown)
 
 
@@ -95,13 +98,13 @@ def _refuse_altered(contents, expected):
             )
 
 
-def sheet_figures(report, inputs, currency=None):
+def sheet_figures(report, plan, currency=None):
     """Values of the risk sheet for a report.
 
     Parameters
     ----------
     report : risk.report.Report
-    inputs : mapping
+    plan : Plan or Reading
     currency : str, optional
         Whose sign the sheet shows; default: that of the inputs.
 
@@ -110,6 +113,7 @@ def sheet_figures(report, inputs, currency=None):
     figures : dict of (int, int) to float, str or None
         For every cell for results; None for an empty one.
     """
+    inputs = plan.inputs
     currency = inputs["currency"] if currency is None else currency
     units, hidden = report.study.units, hidden_rows(inputs["job"])[SHEET]
     tables, record = placed(units)
@@ -125,6 +129,8 @@ def sheet_figures(report, inputs, currency=None):
     for row, name in enumerate(recorded(), record + 1):
         entered = inputs[name]
         figures[row, VALUE] = entered if isinstance(entered, str) else float(entered)
+        ends = zip(OWN_ENDS, own_ends(name, plan.ranges), strict=True)
+        figures |= {(row, column): end for column, end in ends}
         how = report.study.distributions.get(name)
         if how is not None:
             ends = how.quantile(np.array([0.1, 0.5, 0.9]))

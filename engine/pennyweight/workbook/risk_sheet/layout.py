@@ -11,6 +11,8 @@ STATE, TRIALS, CHANGED, CHECKSUM, FIRST_TABLE = 3, 4, 5, 6, 8
 LAST_COLUMN = 9
 CHART_ROWS = 17
 WRITTEN, VALUE, UNIT, FLAG, DRAWN = range(5)
+OWN_ENDS = 8, 9
+"""Columns of the record with the user's own low and high."""
 
 
 @dataclass(frozen=True)
@@ -127,7 +129,8 @@ def figure_places(units):
         for row in range(at.top, at.last + 1):
             places |= {(row, column) for column in at.table.columns}
     for row in range(record + 1, record + 1 + len(recorded())):
-        places |= {(row, column) for column in (VALUE, *range(DRAWN, DRAWN + 4))}
+        columns = (VALUE, *range(DRAWN, DRAWN + 4), *OWN_ENDS)
+        places |= {(row, column) for column in columns}
     return frozenset(places)
 
 

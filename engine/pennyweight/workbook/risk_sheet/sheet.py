@@ -7,9 +7,11 @@ changed.
 
 from xlsxwriter.utility import quote_sheetname, xl_rowcol_to_cell
 
+from ...model.entries import has_range
 from ...model.inputs import INPUTS
 from ...risk.report import CURVES
 from ...risk.sensitivity import GRADE_STEPS, PRICE_STEPS
+from ..entry_cells import OWN_HIGH, OWN_LOW
 from ..layout import layout
 from ..style import ACCENT, BAD, GOOD, input_format
 from .charts import CHARTS
@@ -19,6 +21,7 @@ from .layout import (
     DRAWN,
     FLAG,
     LAST_COLUMN,
+    OWN_ENDS,
     SHEET,
     STATE,
     TRIALS,
@@ -50,6 +53,8 @@ RECORD_HEADS = (
     "P10",
     "Median",
     "P90",
+    "Your low",
+    "Your high",
 )
 
 
@@ -156,7 +161,7 @@ def _colour(sheet, formats, found):
 def _record(sheet, formats, book, record):
     """The inputs that the results belong to, with a flag for each that has changed."""
     for column, head in enumerate(RECORD_HEADS):
-        align = {"align": "right"} if column in (VALUE, FLAG, 5, 6, 7) else {}
+        align = {"align": "right"} if column not in (WRITTEN, UNIT, DRAWN) else {}
         sheet.write_string(record, column, head, formats.head(**align))
     sheet.set_row(record, 30)
     trials = xl_rowcol_to_cell(TRIALS, VALUE)
@@ -169,11 +174,23 @@ def _record(sheet, formats, book, record):
         sheet.write_string(row, UNIT, book.shown(entry.unit), formats.unit())
         there = f"{quote_sheetname(place.sheet)}!{place.cell()}"
         here = xl_rowcol_to_cell(row, VALUE)
-        formula = f"=IF({trials}=0,0,IF({here}={there},0,1))"
+        same = f"{here}={there}"
+        if has_range(entry) and not entry.over:
+            same = f"AND({same},{_same_ends(row, place.row)})"
+        formula = f"=IF({trials}=0,0,IF({same},0,1))"
         sheet.write_formula(row, FLAG, formula, changed, 0)
         sheet.write_blank(row, DRAWN, None, formats())
-        for column in range(DRAWN + 1, DRAWN + 4):
+        for column in (*range(DRAWN + 1, DRAWN + 4), *OWN_ENDS):
             sheet.write_blank(row, column, None, look)
+
+
+def _same_ends(row, on_inputs):
+    """Whether the own low and high are those recorded; as texts, as empty is not 0."""
+    same = []
+    for here, there in zip(OWN_ENDS, (OWN_LOW, OWN_HIGH), strict=True):
+        own = f"Inputs!{xl_rowcol_to_cell(on_inputs, there)}"
+        same.append(f'{xl_rowcol_to_cell(row, here)}&""={own}&""')
+    return ",".join(same)
 
 
 def _state(sheet, formats, units, record, names):
