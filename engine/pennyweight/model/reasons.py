@@ -200,7 +200,8 @@ def _claim_reasons(values, units):
         f"Revenue after royalty is {_money(values, 'net_return_per_ton')} per {ton} "
         f"and operating cost is {_money(values, 'cost_per_ton')} per {ton}: the "
         f"operating margin is {_money(values, 'margin_per_ton')} per {ton} in a full "
-        f"year of work, and {_money(values, 'life_margin', 0)} over the whole plan.",
+        f"year of work at a gold price of {_money(values, 'gold_price')}/oz, and "
+        f"{_money(values, 'life_margin', 0)} over the whole plan.",
         f"Net present value after tax{_before_loan(values)} is "
         f"{_money(values, 'net_present_value', 0)} at a real discount rate of "
         f"{rate:.4g}% per year. The gold price is {values['gold_price_basis'].item()}"
@@ -273,4 +274,5 @@ def _payback(values):
     month = values["owner_payback_month"].item()
     if np.isnan(month):
         return "The owner's money does not come back within the plan."
-    return f"The owner's money is back in {_month(values, month)}."
+    money_of = ", in the money of each month" if values["inflation"].item() else ""
+    return f"The owner's money is back in {_month(values, month)}{money_of}."

@@ -16,7 +16,6 @@ from .layout import HEAD, LABEL, VALUE, defined_name
 from .sentence import sentence
 from .start_sheet import (
     AGAINST,
-    MEAN,
     NOT_DRAWN,
     PROBABILITY,
     by_risk,
@@ -41,7 +40,7 @@ FIRST_ROW = HEAD + 1
 CHART_ROWS = 13
 SOLVED = 7
 """Column, beside the page, of figures that the engine solved at the issue."""
-SWITCHING = 18
+SWITCHING = 20
 """Row of the heading of the switching values."""
 FIRST_TURN = SWITCHING + 3
 WORTH = (SWITCHING - 1, SOLVED)
@@ -58,7 +57,20 @@ LIKELY = (
     'ranges on Inputs it is more likely to pay.","Within the ranges on Inputs."))))'
 )
 """Formula that says whether the probability agrees with the verdict."""
-ESTIMATED = "A range that you did not enter is an estimate."
+DRAWN = (
+    # label, name of the cell on the sheet Risk, note
+    (
+        "Mean net present value, $",
+        "Mean_net_present_value",
+        "A range that you did not enter is an estimate.",
+    ),
+    (
+        "Peak funding, P90, $",
+        "Peak_funding_p90",
+        "The owner's money that is enough in nine of ten trials.",
+    ),
+)
+"""Results of the last risk analysis, below the probability."""
 CURRENT = 'IF(Changed_inputs=0,{},"")'
 """Formula of a solved figure: blank when inputs have changed since the issue."""
 
@@ -97,12 +109,11 @@ def write_answer(book, sheet, formats):
     write_banner(book, sheet, formats, place, look, (row + 1, VALUE))
     note = formats.note(indent=1)
     sheet.write_formula(row + 1, VALUE + 1, LIKELY, note, TO_DRAW)
-    sheet.write_string(
-        row + 2, LABEL, book.worded("Mean net present value, $"), formats()
-    )
     look = formats(num_format="#,##0", align="right", bold=True)
-    sheet.write_formula(row + 2, VALUE, by_risk(MEAN), look, NOT_DRAWN)
-    sheet.write_string(row + 2, VALUE + 1, ESTIMATED, note)
+    for below, (label, name, told) in enumerate(DRAWN, row + 2):
+        sheet.write_string(below, LABEL, book.worded(label), formats())
+        sheet.write_formula(below, VALUE, by_risk(name), look, NOT_DRAWN)
+        sheet.write_string(below, VALUE + 1, told, note)
     return write_switching_values(book, sheet, formats)
 
 
@@ -110,16 +121,16 @@ def sentences(units):
     """Templates of the reasons, in order."""
     ton = TON[units]
     return (
-        f"In a full year of work a {ton} milled brings {{net_return_per_ton:$2}} "
-        f"after refiner and royalty and costs {{cost_per_ton:$2}} to produce: a "
-        f"margin of {{margin_per_ton:$2}} per {ton}. Over the whole plan the operating "
-        "margin is {life_margin:$}.",
+        f"In a full year of work, at a gold price of {{gold_price:2}} per oz, a {ton} "
+        "milled brings {net_return_per_ton:$2} after refiner and royalty and costs "
+        "{cost_per_ton:$2} to produce: a margin of {margin_per_ton:$2} "
+        f"per {ton}.",
         "The whole plan is worth {net_present_value:$} today, after tax and before "
-        "any loan, at "
-        "{discount_rate:%} per year, real. The gold price is {gold_price_basis}"
-        "{gold_price_growth:growth}; money is {money_basis}.",
-        "It needs {peak_funding:$} of the owner's money, after any loan. To the owner "
-        "it is then worth {owner_net_present_value:$} at the same rate.",
+        "any loan, at {discount_rate:%} per year, real. The gold price is "
+        "{gold_price_basis}{gold_price_growth:growth}; money is {money_basis}.",
+        "Its operating margin is {life_margin:$}. It needs {peak_funding:$} of the "
+        "owner's money, after any loan; to the owner it is then worth "
+        "{owner_net_present_value:$} at the same rate.",
         f"The plant takes {{feed_rate:2}} {ton}s per hour at the planned grind and "
         "rock; its limit is the {feed_rate_limit}. Stage of the lowest capacity: "
         "{bottleneck}.",

@@ -276,8 +276,6 @@ def _change_of_worth(book, sheet, formats, row):
 
 PROBABILITY = "Probability_that_it_pays"
 """Name of the cell on the sheet Risk."""
-MEAN = "Mean_net_present_value"
-"""Name of the cell on the sheet Risk."""
 NOT_DRAWN = "not drawn"
 AGAINST = (
     f'AND(Verdict="{PAYS}",Risk_trials>0,Risk_inputs_changed=0,'

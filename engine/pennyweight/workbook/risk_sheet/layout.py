@@ -4,6 +4,7 @@ import functools
 from dataclasses import dataclass
 
 from ...model.inputs import INPUTS
+from .rows import QUANTILES
 from .tables import RiskTable, tables
 
 SHEET = "Risk"
@@ -66,10 +67,15 @@ def placed(units):
     return found, row
 
 
-def mean_place(units):
-    """Place of the mean net present value, the first of the results."""
+def quantile_place(units, result, head):
+    """Place of a quantile or the mean of one of the results."""
     at = placed(units)[0]["quantiles"]
-    return at.top, at.table.heads.index("Mean")
+    return at.top + QUANTILES.index(result), at.table.heads.index(head)
+
+
+def mean_place(units):
+    """Place of the mean net present value."""
+    return quantile_place(units, "net_present_value", "Mean")
 
 
 def rows_of(name):

@@ -31,6 +31,7 @@ from .layout import (
     chart_places,
     mean_place,
     placed,
+    quantile_place,
     recorded,
 )
 
@@ -223,6 +224,7 @@ def _state(sheet, formats, units, record, names):
         ("Risk_inputs_changed", (CHANGED, VALUE)),
         ("Probability_that_it_pays", (found["odds"].top, VALUE)),
         ("Mean_net_present_value", mean_place(units)),
+        ("Peak_funding_p90", quantile_place(units, "peak_funding", "P90")),
     ):
         names(name, SHEET, *place)
     measured = found["measure_next"]
