@@ -442,6 +442,7 @@ class Plan:
             volatility=volatility,
             shape=shape,
             ranges=self.ranges,
+            quoted=self._of_status("quoted"),
         )
         if self.inputs["job"] == CONTRACT:
             of_claim = {"funds": funds, "assay_cv": assay_cv, "rate": rate or None}
@@ -464,7 +465,7 @@ class Plan:
             progress=progress,
             workers=workers,
         )
-        report.measured, report.stand_ins = self._measured(), self.stand_ins
+        report.measured, report.stand_ins = self._of_status("measured"), self.stand_ins
         return report
 
     def _refuse_without_workbook(self) -> None:
@@ -627,7 +628,7 @@ class Plan:
                 "change": effect.at_high[worth] - effect.at_low[worth],
                 "turns": effect.name in turning,
             }
-            for effect in measure_next(self._effects, self._measured())
+            for effect in measure_next(self._effects, self._of_status("measured"))
         }
 
     def turning(self) -> list[str]:
@@ -662,12 +663,13 @@ class Plan:
         from .risk.sensitivity import effects
         from .risk.study import make_study
 
-        study = make_study(self.inputs, self.units, ranges=self.ranges)
+        quoted = self._of_status("quoted")
+        study = make_study(self.inputs, self.units, ranges=self.ranges, quoted=quoted)
         return effects(study, ("net_present_value", "verdict"))
 
-    def _measured(self) -> frozenset[str]:
-        """The user's own figures that are measured."""
-        return frozenset(n for n in self.given if self.statuses.get(n) == "measured")
+    def _of_status(self, status: str) -> frozenset[str]:
+        """The user's own figures that are measured, or quoted."""
+        return frozenset(n for n in self.given if self.statuses.get(n) == status)
 
     def cases(self, cases: Mapping[str, Mapping[str, Any]] | str | Path) -> Cases:
         """Results of named cases and of the base case.

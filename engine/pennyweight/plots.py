@@ -92,7 +92,8 @@ def tornado(
     from .risk.study import make_study
 
     ax, result = ax or _axes(), result_called(result)
-    study = make_study(plan.inputs, plan.units, ranges=plan.ranges)
+    quoted = plan._of_status("quoted")
+    study = make_study(plan.inputs, plan.units, ranges=plan.ranges, quoted=quoted)
     ranked = effects(study, results=(result,), by=result)[:SHOWN][::-1]
     now = plan.results[result]
     for place, effect in enumerate(ranked):

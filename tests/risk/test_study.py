@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+import pennyweight as pw
 from pennyweight.errors import BadValue, CallError
 from pennyweight.model.allowed import complete
 from pennyweight.model.inputs import INPUTS
@@ -19,6 +20,7 @@ from pennyweight.risk.ranges import (
     planned_range,
     uncertain,
 )
+from pennyweight.risk.sentences import trials_drawn
 from pennyweight.risk.study import make_study
 from pennyweight.trade.lognormal import lognormal_interval
 
@@ -36,6 +38,26 @@ def test_what_has_low_and_high_varies_unless_it_is_chosen():
     left = {*CHOSEN, *AGREED, *PARTS_OF_CAPITAL} | agreed
     assert names == ranged - left | {CAPITAL}
     assert set(make_study().names) == names
+
+
+def test_a_quoted_figure_keeps_its_value_unless_the_owner_gives_a_range():
+    """Before, the 10% of a signed lease was varied from 5% to 25%."""
+    lease = {"royalty_rate": 0.1}
+    quoted = {"royalty_rate", "gold_price"}
+    assert "royalty_rate" in make_study(lease).names
+    kept = make_study(lease, quoted=quoted)
+    assert kept.quoted == ("royalty_rate",) and "gold_price" in kept.names
+    assert set(make_study(lease).names) - set(kept.names) == {"royalty_rate"}
+    assert "stay: Royalty, percentage of NSR." in trials_drawn(256, 0, kept)
+    own = {"ranges": {"royalty_rate": (0.08, 0.12)}}
+    stated = {"vary": {"royalty_rate": ("uniform", [0.08, 0.12])}}
+    for more in (own, stated):
+        moving = make_study(lease, quoted=quoted, **more)
+        assert "royalty_rate" in moving.names and not moving.quoted
+    assert "royalty_rate" in pw.Plan(lease).worth_measuring()
+    plan = pw.Plan(lease)._with(statuses={"royalty_rate": "quoted"})
+    assert plan.risk(trials=256).study.quoted == ("royalty_rate",)
+    assert "royalty_rate" not in plan.worth_measuring()
 
 
 def test_ranges_move_with_the_plan_and_stop_at_the_bounds():

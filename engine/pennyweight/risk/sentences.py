@@ -102,11 +102,15 @@ def method(report):
 
 
 def trials_drawn(trials, seed, study):
-    """Number and kind of trials, and the number of inputs that vary."""
-    return (
+    """Number and kind of trials, and the inputs that vary or keep a quoted figure."""
+    text = (
         f"{trials:,} trials in {REPLICATES} randomized replicates of a Sobol "
         f"sequence, seed {seed}; {len(study.names)} inputs vary."
     )
+    if not study.quoted:
+        return text
+    kept = "; ".join(INPUTS[name].label for name in study.quoted)
+    return f"{text} Quoted figures without an own low and high stay: {kept}."
 
 
 def gold_price(study, span):

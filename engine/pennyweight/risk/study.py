@@ -50,6 +50,8 @@ class Study:
         Of the gold price, per year; for a price path only.
     path : bool
         Whether the gold price is a monthly random walk.
+    quoted : tuple of str
+        Inputs that keep their figure, since it is quoted.
     """
 
     inputs: dict[str, Any]
@@ -58,6 +60,7 @@ class Study:
     correlations: dict[tuple[str, str], float] = field(default_factory=dict)
     volatility: float = gold_price.VOLATILITY
     path: bool = False
+    quoted: tuple[str, ...] = ()
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -81,6 +84,7 @@ def make_study(
     volatility=None,
     shape="triangular",
     ranges=None,
+    quoted=(),
 ):
     """Make a study of the plan's inputs.
 
@@ -107,6 +111,9 @@ def make_study(
         The user's own low and high of inputs, in the units of the inputs. Such an
         input varies between them, whatever the table of inputs says. Ranges of inputs
         that the plan takes from measurements are not used.
+    quoted : collection of str, optional
+        Inputs whose figure is quoted: it stays, unless ``vary`` or ``ranges`` gives
+        another. The gold price moves after the quote.
 
     Returns
     -------
@@ -140,10 +147,13 @@ def make_study(
     }
     if read["grade_source"] == "samples" and not only:
         stated.setdefault("ore_grade", grade_by_samples(read, units))
-    distributions = {}
+    distributions, kept = {}, ()
     if not only:
         ends = {n: e for n, e in (ranges or {}).items() if n not in measured(read)}
         distributions = _from_ranges(given, units, shape, ends)
+        kept = {*quoted} - {*ends, *stated, "gold_price"}
+        kept = tuple(name for name in distributions if name in kept)
+        distributions = {n: h for n, h in distributions.items() if n not in kept}
         if gold == "flat" and "gold_price" not in ends:
             distributions["gold_price"] = _flat(given, units, volatility)
             _check_distribution("gold_price", distributions["gold_price"], read, units)
@@ -158,6 +168,7 @@ def make_study(
         correlations=dict(correlations or {}),
         volatility=volatility,
         path=walks and volatility > 0,
+        quoted=kept,
     )
     for name, how in stated.items():
         if _constant(how):
