@@ -18,6 +18,7 @@ from ..model.shapley import shapley_values
 from ..model.units import convert, shown
 from ..workbook.inspection.findings import OLD_VALUES
 from ..workbook.inspection.inspect import inspect_contents
+from ..workbook.inspection.sorted_rows import in_order, sorted_entries
 from ..workbook.layout import defined_name
 from ..workbook.named_cells import spot_of
 from ..workbook.package.contents import read_closed
@@ -49,6 +50,10 @@ def compare_books(mine, theirs, progress=None):
         inspect_contents(book, reading)
         for book, reading in zip(contents, (first, second), strict=True)
     ]
+    first, second = (
+        in_order(reading, sorted_entries(book) if reading.current else {})
+        for book, reading in zip(contents, (first, second), strict=True)
+    )
     found = [_up_to_date(inspection) for inspection in inspections]
     entries = [_entries(reading) for reading in (first, second)]
     comparison = _compared(first, second, entries, progress)

@@ -16,9 +16,11 @@ from pennyweight.workbook.inspection.formula_tree import with_sheets
 from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.layout import layout
 from pennyweight.workbook.package.contents import read_contents
+from pennyweight.workbook.package.sheet_part import address_of as address
 from pennyweight.workbook.read import read_book
 from pennyweight.workbook.renew import renew_book
 from tests.books import book_at
+from tests.oracles.package import write_changed
 
 from ...fuzz.files import packed, unpacked
 from ..digits import as_saved, fifteen_digits
@@ -273,3 +275,23 @@ def test_rows_hidden_at_the_issue_are_known_by_their_labels(libreoffice, tmp_pat
     path.write_bytes(packed(packages))
     found = [f for f in inspect_book(path).findings if f.kind.startswith("hidden")]
     assert [(f.sheet, f.found) for f in found] == [("Inputs", f"row {row}")]
+
+
+def test_sorted_samples_are_the_same_samples(issued, tmp_path):
+    """Two rows exchanged, by the numbers beside them; one assay changed as well."""
+    path, at = tmp_path / "sorted.xlsx", layout().axes["sample"]
+    cells, changes = read_contents(issued).sheets[at.sheet], {}
+    columns = [layout().places[f"sample_{w}"].column for w in ("grade", "weight")]
+    for here, there in ((0, 1), (1, 0)):
+        for column in (at.column, *columns):
+            cell = cells.get((at.row + there, column))
+            changes[at.sheet, address((at.row + here, column))] = cell and cell.value
+    assay = at.sheet, address((at.row, columns[0]))
+    write_changed(issued, path, {**changes, assay: 0.123})
+    found = compare_books(issued, path)
+    (change,), (same,) = found.changes, found.inspection.inputs
+    assert (change.name, change.after) == ("sample_grade_02", 0.123)
+    assert change.place == "!".join(assay) == f"{same.sheet}!{same.cell}"
+    kinds = ("rows sorted", "fixed number changed")
+    (one,) = (f for f in found.inspection.findings if f.kind in kinds)
+    assert (one.kind, one.expected, one.found) == ("rows sorted", "1, 2", "2, 1")

@@ -17,6 +17,7 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 
 from pennyweight.workbook.answer_sheet import MISSING_AT_ISSUE
 from pennyweight.workbook.inspection.expected import (
+    beside_issued_places,
     input_places,
     issued_places,
     own_places,
@@ -57,6 +58,7 @@ def test_every_altered_cell_is_found(units, seed):
 def ours(contents):
     """Every cell that is not the user's to change, nor a record of the issue."""
     free = input_places().keys() | own_places() | issued_places().keys()
+    free |= beside_issued_places().keys()
     free |= {("Answer", MISSING_AT_ISSUE)}
     return {
         sheet: [

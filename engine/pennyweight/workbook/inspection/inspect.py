@@ -8,7 +8,7 @@ from ...model.checks import checks
 from ...model.inputs import inputs_in
 from ...model.rules import check_rules
 from ..entry_cells import BASIS, STATUS
-from ..layout import SHEETS
+from ..layout import SHEETS, layout
 from ..named_cells import spot_of
 from ..package.contents import read_closed
 from ..package.sheet_part import address_of, place_of
@@ -39,6 +39,7 @@ from .foreign_content import foreign_content
 from .formula_equality import plain_reference, same_formula
 from .formula_tree import is_sum_of_numbers
 from .moved import moved_findings, moved_sheets
+from .sorted_rows import AXIS, sorted_entries
 
 STORED = ("stored value", "no stored value")
 SEVERAL = 4
@@ -116,15 +117,28 @@ def _compared(contents, reading):
         there = contents.sheets.get(sheet)
         if there is not None and there != expected.cells[sheet]:
             findings += sheet_findings(sheet, contents, expected)
-    inputs = list(_changed_inputs(reading, issued))
-    if inputs:
+    origin = sorted_entries(contents)
+    if origin:
+        findings = _sorted(findings)
+    inputs = list(_changed_inputs(reading, issued, origin))
+    if inputs or origin:
         findings = _before_calculation(findings, contents, expected)
     return findings, expected, [*inputs, *_changed_beside(contents)]
 
 
-def _changed_inputs(reading, issued):
-    for name, before in issued.items():
-        now, entry = reading.inputs[name], inputs_in(issued)[name]
+def _sorted(findings):
+    """One finding for all numbers of samples that are in another row."""
+    place = layout().axes[AXIS]
+    numbers = {address_of(place.at(at)) for at in range(*place.lengths)}
+    moved = [f for f in findings if f.sheet == place.sheet and f.cell in numbers]
+    ends = (", ".join(getattr(f, end) for f in moved) for end in ("expected", "found"))
+    one = Finding(place.sheet, moved[0].cell, "rows sorted", *ends, grave=False)
+    return [one, *(f for f in findings if f not in moved)]
+
+
+def _changed_inputs(reading, issued, origin):
+    for name, now in reading.inputs.items():
+        before, entry = issued[origin.get(name, name)], inputs_in(issued)[name]
         if not same_value(before, now):
             sheet, _, cell = reading.places[name].rpartition("!")
             was, found = value_shown(before) or "empty", value_shown(now) or "empty"
