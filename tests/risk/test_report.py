@@ -23,7 +23,7 @@ from pennyweight.workbook.inspection.findings import AS_ISSUED
 from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.package.contents import read_contents
 from pennyweight.workbook.risk_sheet.layout import is_filled, placed
-from pennyweight.workbook.risk_sheet.rows import information_rows
+from pennyweight.workbook.risk_sheet.rows import drawn_rows, information_rows
 from tests.books import book_at, typed_at
 
 from ..oracles.package import write_changed
@@ -96,6 +96,24 @@ def test_the_value_of_information_says_what_it_counts(cost, told):
     assert lots[-1][0] == "Of recovery only; a test lot measures the grade, too"
     sheet = information_rows("test lots")(made)
     assert sheet[-1] == [lots[-1][0]]
+
+
+@pytest.mark.parametrize(
+    ("more", "given", "told"),
+    [
+        ({}, None, "of 58%, the scatter of the samples."),
+        ({"sample_weight_01": 0.0}, 0.4, "of 40%, as given."),
+        ("few", None, "of 100%, usual for vein gold, for want of three samples."),
+    ],
+)
+def test_the_scatter_behind_the_best_number_of_assays_is_told(more, given, told):
+    if more == "few":
+        more = {f"sample_weight_{n:02}": 0.0 for n in range(3, 13)}
+    vary = {"ore_grade": ("triangular", [0.1, 0.3, 0.6])}
+    study = make_study(more, vary=vary, only=True)
+    made = make_report(study, 256, method="numpy", assay_cv=given)
+    assert sum(told in sentence for sentence in made.method()) == 1
+    assert any(told in row[0] for row in drawn_rows(made))
 
 
 def test_command_enters_the_figures(book, tmp_path, capsys):

@@ -9,6 +9,7 @@ from .distributions import Lognormal
 from .draws import REPLICATES
 from .figures import TARGET_ERROR, TARGET_ERROR_OF_MEDIAN, WORST
 from .gold_price import BASIS
+from .measured_grade import USUAL_VARIATION, assay_variation
 
 STANDARD_ERROR = (
     "SE, the standard error: about how far the figure moves with other random draws."
@@ -95,7 +96,7 @@ def method(report):
             f"In {risk.adjusted:,} trials inputs contradicted one another and were "
             "adjusted toward the base case."
         )
-    sentences += correlated(study)
+    sentences += [*correlated(study), *assay_scatter(report)]
     if risk.method == "numpy" and "numba" in risk.reason:
         sentences.append(f"Calculated by NumPy: {risk.reason}.")
     return tuple(sentences)
@@ -136,6 +137,22 @@ def correlated(study):
         for (a, b), share in study.correlations.items()
     )
     return [f"Correlation coefficients (Gaussian copula): {pairs}."] if pairs else []
+
+
+def assay_scatter(report):
+    """The scatter of one assay on which the value of more assays rests."""
+    if "assays" not in report.value_of_information:
+        return []
+    scatter, study = report.assay_variation, report.study
+    basis = "the scatter of the samples"
+    if scatter != assay_variation(study.inputs, study.units):
+        basis = "as given"
+    elif scatter == USUAL_VARIATION:
+        basis = "usual for vein gold, for want of three samples"
+    return [
+        "The value of more assays rests on a coefficient of variation of one assay of "
+        f"{100 * scatter:.0f}%, {basis}."
+    ]
 
 
 def distribution_name(how):
