@@ -339,7 +339,7 @@ for name, label, unit, of, note in (
     ),
     (
         *("agreed_owner_margin_per_ton", "Owner's margin per ton", "$/ton"),
-        *("owner_margin_per_ton", "After mining and haulage."),
+        *("owner_margin_per_ton", "After the customer's mining, not the claim's."),
     ),
 ):
     agreed.line(
