@@ -279,8 +279,7 @@ def judge(inputs=None, units="us", given=None, ranges=None):
     used = {name: values[name].item() for name in INPUTS}
     of_claim, switching = used["job"] in (EVERYTHING, CLAIM), []
     if of_claim:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore", OutsideRange)
+        with warnings.catch_warnings(action="ignore", category=OutsideRange):
             switching = switching_values(inputs or {}, units)
     wanted = dict.fromkeys((*HEADLINES[used["job"]], *RESULTS * of_claim))
     results = {name: result(name, values, units) for name in wanted}

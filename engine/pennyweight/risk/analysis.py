@@ -81,7 +81,7 @@ class Risk:
         return f"<Risk: {self.trials:,} trials, seed {self.seed}>"
 
 
-@without_range_warnings
+@without_range_warnings()
 def risk(
     study,
     trials=16384,

@@ -24,7 +24,7 @@ def shown(job):
     return SHOWN if of_claim else ("job_verdict", *HEADLINES[job])
 
 
-@without_range_warnings
+@without_range_warnings()
 def compare_cases(inputs=None, units="us", cases=None, results=SHOWN):
     """Compare named cases with the base case.
 

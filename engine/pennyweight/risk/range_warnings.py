@@ -1,30 +1,18 @@
 """Suppress warnings about equations used outside their range of validity."""
 
-import functools
+import contextlib
 import warnings
+from collections.abc import Iterator
 
 from ..errors import OutsideRange
 
 
-def without_range_warnings(function):
-    """Suppress such warnings in a function.
+@contextlib.contextmanager
+def without_range_warnings() -> Iterator[None]:
+    """Suppress such warnings in a block, or in a function that it decorates.
 
     The judgement of the base case reports them once. Among thousands of trials, some
     are always outside.
-
-    Parameters
-    ----------
-    function : callable
-
-    Returns
-    -------
-    function : callable
     """
-
-    @functools.wraps(function)
-    def quiet(*args, **options):
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore", OutsideRange)
-            return function(*args, **options)
-
-    return quiet
+    with warnings.catch_warnings(action="ignore", category=OutsideRange):
+        yield

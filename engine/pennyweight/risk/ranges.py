@@ -4,6 +4,7 @@ import numpy as np
 
 from ..errors import BadValue, CallError
 from ..model.allowed import check
+from ..model.entries import own_end
 from ..model.inputs import INPUTS, amount, inputs_in
 from ..model.lines.cash.capital import EQUIPMENT
 from ..model.lookup import unknown
@@ -79,11 +80,12 @@ def planned_range(name, inputs, units):
         default, low, high = 1.0, *_ends_of_class(inputs, units)
     if "" in (low, high) or base == 0:
         return base, base, base
+    least, most = entry.within(units)
     if base != default and default > 0 and base > 0:
-        low, high = low * base / default, high * base / default
+        ends = (own_end(np.nan, base, e, default, least, most) for e in (low, high))
+        low, high = map(float, ends)
     if entry.kind == "whole":
         low, high = float(np.floor(low)), float(np.ceil(high))
-    least, most = entry.within(units)
     return max(min(low, base), least), base, min(max(high, base), most)
 
 

@@ -113,7 +113,7 @@ def _ends(how):
     return tuple(how.quantile(np.array([0.05, 0.95])).tolist())
 
 
-@without_range_warnings
+@without_range_warnings()
 def at_ends(inputs, units, ends, results):
     """Results with one input at its low and at its high, for each input.
 
@@ -172,7 +172,7 @@ def check_results(results):
             raise unknown(name, single_lines(), "result")
 
 
-@without_range_warnings
+@without_range_warnings()
 def curve(inputs, units, name, results=RESULTS, points=21, low=None, high=None):
     """Results as a function of one input, all others as in the base case.
 
@@ -217,7 +217,7 @@ def allowed_at(inputs, moved):
     return allowed
 
 
-@without_range_warnings
+@without_range_warnings()
 def grid(inputs, units, prices=None, grades=None):
     """Net present value, margin per ton and verdict by gold price and grade.
 

@@ -127,7 +127,7 @@ def _text(value, line, units):
     return input_text(value, line.unit, kind, units)
 
 
-@without_range_warnings
+@without_range_warnings()
 def break_even(
     inputs=None,
     units="us",

@@ -73,7 +73,7 @@ class Study:
         return MONTHS if self.path else 0
 
 
-@without_range_warnings
+@without_range_warnings()
 def make_study(
     inputs=None,
     units="us",

@@ -78,7 +78,7 @@ class ValueOfInformation:
         return "optimum" if count < self.counts[-1] else f"optimum: {count} or more"
 
 
-@without_range_warnings
+@without_range_warnings()
 def value_of_information(
     study,
     name,

@@ -83,7 +83,7 @@ def groups_of(study, separate=None):
     return [*found, ((OTHERS,), others)] if others else found
 
 
-@without_range_warnings
+@without_range_warnings()
 def sobol_indices(study, count=1024, seed=0, method="auto", separate=None):
     """Sobol' indices of the net present value, by input.
 

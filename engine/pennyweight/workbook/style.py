@@ -144,12 +144,6 @@ class Formats:
             {"font_color": colour, "bg_color": ground, "bold": True}
         )
 
-    def none(self):
-        """A conditional format that shows "none" instead of the number."""
-        return self._book.add_format(
-            {"num_format": '"none";"none"', "font_color": FAINT}
-        )
-
     def link(self):
         """A link to another sheet."""
         return self(font_color=INPUT_INK, underline=1)

@@ -2,7 +2,6 @@
 
 from graphlib import CycleError, TopologicalSorter
 
-from ...model.line import closing, lagged
 from ...model.mill_model import MODEL
 from ..funding_shortfall import SHORTFALL_LINES
 
@@ -57,19 +56,15 @@ def varying_groups(lines, groups, inputs, path):
     -------
     groups : list of tuple of str
     """
-    varying, found = set(inputs), []
-    for group in groups:
-        if any(_varies(lines[name], varying, path) for name in group):
-            varying.update(group)
-            found.append(group)
-    return found
-
-
-def _varies(line, varying, path):
-    reads = {closing(read) if lagged(read) else read for read in line.parameters}
-    reads |= {*MODEL.precedents(line), line.start}
-    walks = path and "gold_price" in reads and "month" in line.over
-    return walks or not varying.isdisjoint(reads)
+    changing = set(inputs)
+    if path:
+        changing |= {
+            name
+            for name, line in lines.items()
+            if "gold_price" in line.parameters and "month" in line.over
+        }
+    varying = {*SHORTFALL_LINES, *MODEL.dependents(frozenset(changing))}
+    return [group for group in groups if group[0] in varying]
 
 
 def elementwise_order(lines, group):
