@@ -165,10 +165,12 @@ def noted(tmp_path_factory):
 
 def test_what_is_theirs_is_named(noted, tmp_path):
     changed = tmp_path / "changed.xlsx"
-    write_changed(noted, changed, {place_of("crew"): "three"})
+    typed = {place_of("crew"): "three", place_of("burden"): "a third"}
+    write_changed(noted, changed, typed)
     carried = carry_from(changed)
     told = " ".join(carried.left_behind)
-    assert "'three' is not a number" in told and "keeps its estimate" in told
+    assert "'three' is not a number" in told and "200. It stays empty." in told
+    assert "'a third' is not a number" in told and "It keeps its estimate" in told
     assert "Our notes" in told and "too low?" in told
     assert "crew" not in carried.inputs
 
@@ -178,7 +180,7 @@ def test_cells_and_altered_formulas_are_reported(noted, tmp_path):
     write_changed(noted, changed, {place_of("cost_per_ton"): 100})
     told = " ".join(carry_from(changed).left_behind)
     assert "Answer!Z9: cell added (seen by the bank)" in told
-    assert "Altered formulas: 1" in told
+    assert f"Altered formulas: 1, {'!'.join(place_of('cost_per_ton'))};" in told
 
 
 def test_inputs_that_contradict_one_another(theirs, tmp_path):

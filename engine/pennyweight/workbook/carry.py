@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 
 from ..errors import BadValue, WorkbookError, plain
 from ..model.allowed import check, complete
+from ..model.entries import needed
 from ..model.inputs import BEFORE, INPUTS, SAME_AS, families, inputs_in
 from ..model.rules import check_rules
 from ..model.units import CONSTANTS, convert
@@ -18,6 +19,8 @@ from .renamed_sheets import FORMER
 
 MOST_NOTES = 40
 """The most notes and added cells that are listed one by one."""
+MOST_CELLS = 6
+"""The most altered formulas that are named."""
 
 
 @dataclass(kw_only=True)
@@ -89,7 +92,8 @@ def _carry(name, spot, cells, carried):
         value = cells.value_at(spot, entry)
         carried.inputs[name] = check(entry, value, carried.units, spelt(spot))
     except BadValue as error:
-        carried.left_behind.append(f"{error} It keeps its estimate.")
+        left = "stays empty" if needed(name, carried.complete) else "keeps its estimate"
+        carried.left_behind.append(f"{error} It {left}.")
         return
     cell = cells.contents.cell(*spot)
     if cell is not None and cell.formula:
@@ -153,10 +157,13 @@ def _theirs(contents):
         for f in found
         if f.kind in kinds
     ]
-    altered = sum(f.kind.startswith("formula") for f in found)
+    altered = [f"{f.sheet}!{f.cell}" for f in found if f.kind.startswith("formula")]
     if altered:
+        more = f" and {len(altered) - MOST_CELLS} more" * (len(altered) > MOST_CELLS)
+        named = f"{', '.join(altered[:MOST_CELLS])}{more}"
         notes.append(
-            f"Altered formulas: {altered}; the new workbook has those of pennyweight."
+            f"Altered formulas: {len(altered)}, {named}; the new workbook has those of "
+            "pennyweight."
         )
     return _few(notes)
 

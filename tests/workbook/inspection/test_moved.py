@@ -82,7 +82,10 @@ A_WRONG_FIGURE = (
     ("insert_rows", COST.sheet, COST.row - 3, 1),
     ("type", COST.sheet, COST_NOW, "100"),
 )
-ONE_FORMULA = "Altered formulas: 1; the new workbook has those of pennyweight."
+ONE_FORMULA = (
+    f"Altered formulas: 1, {COST.sheet}!{COST_NOW}; the new workbook has those of "
+    "pennyweight."
+)
 ANOTHER_WAGE = (
     ("insert_rows", "Start", YELLOW, 1),
     ("insert_columns", "Start", 1, 1),
