@@ -108,7 +108,10 @@ def test_it_is_compared_with_itself(issued, later, capsys):
     main(["compare", str(issued), str(issued), "--json"])
     found = json.loads(capsys.readouterr().out)
     assert found["changes"] == []
-    assert "another version (0.1.0)" in found["inspection"]["reason"]
+    assert (
+        "by a version (0.1.0) with cells in other places"
+        in found["inspection"]["reason"]
+    )
 
 
 @pytest.mark.thorough
