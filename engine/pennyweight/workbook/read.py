@@ -199,9 +199,9 @@ def current_reading(contents):
 def other_layout(contents, reading):
     """Why the cells of a workbook cannot be compared, and what to do."""
     return (
-        f"This workbook was written by a version ({reading.version}) with cells in other "
-        "places. Its inputs can be read. Its cells cannot be checked or "
-        f"changed. {take_over(contents.path)}"
+        f"This workbook was written by a version ({reading.version}) with cells in "
+        "other places. Its inputs can be read. Its cells cannot be checked or changed. "
+        f"{take_over(contents.path)}"
     )
 
 
