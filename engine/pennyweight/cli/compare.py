@@ -4,6 +4,7 @@ from pathlib import Path
 
 import typer
 
+from ..errors import WorkbookError
 from .arguments import ForceOption, JsonOption, argument, output_option
 from .inspect import finding_line, show_inspection
 from .screen import console, counting, echo_json, safe, table
@@ -21,7 +22,12 @@ def compare(
     """Compare two workbooks: what changed, and the effect of each change."""
     from ..opening import read
 
-    first, second = read(mine), read(theirs)
+    try:
+        first, second = read(mine), read(theirs)
+    except WorkbookError:
+        if not as_json:
+            _show_changed_inputs(mine, theirs)
+        raise
     for plan in (first, second):
         output and plan.may_write(output, force)
     with counting("Combinations of changes calculated") as progress:
@@ -34,6 +40,21 @@ def compare(
     show_comparison(comparison, first)
     if output:
         typer.echo(f"Written: {output}")
+
+
+def _show_changed_inputs(mine, theirs):
+    """Print which inputs differ where a workbook has entries that cannot be used."""
+    from ..documents.compare import changed_inputs
+
+    try:
+        changes = changed_inputs(mine, theirs)
+    except WorkbookError:
+        return  # the error that follows says why
+    values = table("Changed", "Cell", "Before", "After", right=(2, 3))
+    for change in changes:
+        texts = (_end(*end) for end in change.ends)
+        values.add_row(safe(change.label), change.place, *map(safe, texts))
+    console().print(values, "No effect is known until each entry can be used.")
 
 
 def show_comparison(comparison, plan):

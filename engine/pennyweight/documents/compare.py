@@ -22,6 +22,7 @@ from ..workbook.inspection.sorted_rows import in_order, sorted_entries
 from ..workbook.layout import defined_name
 from ..workbook.named_cells import spot_of
 from ..workbook.package.contents import read_closed
+from ..workbook.package.sheet_part import place_of
 from ..workbook.read import reading_of
 from .comparison import VERDICT, Change, Comparison, Remark, headlines_of
 
@@ -100,7 +101,23 @@ def _compared(first, second, entries, progress):
     job, currency = first.inputs["job"], first.inputs["currency"]
     wanted = headlines_of(job)
     shares, why_not = _shares(first.inputs, after, wanted, first.units, progress)
-    changes = [
+    return Comparison(
+        changes=_changes(first, second, after),
+        verdicts=tuple(map(verdict_on, results, entries)),
+        before={name: _figure(results[0][name]) for name in wanted},
+        after={name: _figure(results[1][name]) for name in wanted},
+        units=first.units,
+        shares=shares,
+        no_shares=why_not,
+        job=job,
+        currency=currency,
+    )
+
+
+def _changes(first, second, after):
+    """Inputs that differ; ``after`` has the second's in the units of the first."""
+    currency = first.inputs["currency"]
+    return [
         Change(
             name,
             e.label,
@@ -113,17 +130,49 @@ def _compared(first, second, entries, progress):
         for name, e in INPUTS.items()
         if first.inputs[name] != after[name]
     ]
-    return Comparison(
-        changes=changes,
-        verdicts=tuple(map(verdict_on, results, entries)),
-        before={name: _figure(results[0][name]) for name in wanted},
-        after={name: _figure(results[1][name]) for name in wanted},
-        units=first.units,
-        shares=shares,
-        no_shares=why_not,
-        job=job,
-        currency=currency,
-    )
+
+
+def changed_inputs(mine, theirs):
+    """Inputs that differ between two workbooks, also where entries are unusable.
+
+    Parameters
+    ----------
+    mine, theirs : str or Path
+
+    Returns
+    -------
+    changes : list of Change
+        Without effects, their values in words; of an unusable entry, its text.
+
+    Raises
+    ------
+    WorkbookError
+        When one of them cannot be read for another reason.
+    """
+    contents, wrong = [read_closed(path) for path in (mine, theirs)], ([], [])
+    first, second = map(reading_of, contents, wrong)
+    ends = first.inputs, _in_units_of(first, second)
+    for book, reading, names, inputs in zip(
+        contents, (first, second), wrong, ends, strict=True
+    ):
+        for name in names:
+            sheet, _, cell = reading.places[name].rpartition("!")
+            inputs[name] = str(book.cell(sheet, place_of(cell)).value)
+            reading.given[name] = inputs[name]
+    table = inputs_in(first.inputs)
+
+    def told(name, value):
+        text = isinstance(value, str)
+        return repr(value) if text else amount(value, table[name], first.units)
+
+    return [
+        replace(
+            _placed(change, first, second),
+            before=told(change.name, change.before),
+            after=told(change.name, change.after),
+        )
+        for change in _changes(first, second, ends[1])
+    ]
 
 
 def _estimated(name, plan):

@@ -120,12 +120,14 @@ def input_sheets(names):
     return {START, "Inputs", *(spot[0] for spot in map(spot_of, targets) if spot)}
 
 
-def reading_of(contents):
+def reading_of(contents, unusable=None):
     """Read the inputs from a workbook's contents.
 
     Parameters
     ----------
     contents : Contents
+    unusable : list, optional
+        Gets the inputs whose entry cannot be used, which are then read as empty.
 
     Returns
     -------
@@ -146,7 +148,7 @@ def reading_of(contents):
         spots = {name: find(name) for name in INPUTS}
     _check_order(cells, spots)
     places = {name: spelt(spot) if spot else "" for name, spot in spots.items()}
-    given = _given(cells, spots, units)
+    given = _given(cells, spots, units, unusable)
     missing = tuple(name for name, spot in spots.items() if spot is None)
     inputs = {
         name: given.get(name, cells.estimate(entry, units, same))
@@ -289,7 +291,7 @@ def unused_entries(missing):
     return found
 
 
-def _given(cells, spots, units):
+def _given(cells, spots, units, unusable):
     """The user's figures, checked; the error names every invalid one."""
     problems, found, empty = [], {}, []
     for name, spot in spots.items():
@@ -307,7 +309,10 @@ def _given(cells, spots, units):
         try:
             found[name] = check(entry, cells.value_at(spot, entry), units, place)
         except BadValue as error:
-            problems.append(str(error))
+            if unusable is None:
+                problems.append(str(error))
+            else:
+                unusable.append(name)
     if problems:
         raise _not_judged(cells, problems, _missing(empty, found, units))
     return found

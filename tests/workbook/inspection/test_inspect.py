@@ -3,7 +3,9 @@
 import numpy as np
 import pytest
 
-from pennyweight.documents.compare import compare_books
+from pennyweight.cli.compare import compare
+from pennyweight.documents.compare import changed_inputs, compare_books
+from pennyweight.errors import WorkbookError
 from pennyweight.model.mill_model import MODEL
 from pennyweight.model.run import run
 from pennyweight.workbook.inspection.expected import Expected
@@ -50,6 +52,27 @@ def test_an_unusable_book_gives_its_reason(tmp_path):
     path.write_text("nothing")
     found = inspect_book(path)
     assert found.outcome == "cannot be used" and "not an .xlsx workbook" in found.reason
+
+
+def test_an_unusable_entry_hides_nothing_else(tmp_path, capsys):
+    """The formula and the figures that differ are listed, without results."""
+    mine, theirs = book_at(tmp_path / "mine.xlsx"), tmp_path / "theirs.xlsx"
+    wage, mining = (layout().entered[name] for name in ("wage", "mining_cost"))
+    net = layout().places["net_return_per_ton"]
+    typed = {wage: 44.0, mining: "about 400", net: 2900.0}
+    write_changed(mine, theirs, {(at.sheet, at.cell()): v for at, v in typed.items()})
+    found = inspect_book(theirs)
+    assert found.outcome == "cannot be used" and "'about 400'" in found.reason
+    assert [(f.cell, f.kind) for f in found.findings] == [
+        (net.cell(), "formula overwritten")
+    ]
+    wanted = {wage.cell(): "44", mining.cell(): "about 400"}
+    assert {f.cell: f.found for f in found.inputs} == wanted
+    changes = {c.name: c.after for c in changed_inputs(mine, theirs)}
+    assert changes == {"wage": "$44/hour", "mining_cost": "'about 400'"}
+    with pytest.raises(WorkbookError, match="is not a number"):
+        compare(mine, theirs)
+    assert "$44/hour" in capsys.readouterr().out
 
 
 @pytest.mark.parametrize(

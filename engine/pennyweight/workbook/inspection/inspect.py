@@ -30,6 +30,7 @@ from .findings import (
     CANNOT_BE_USED,
     NO_VALUES,
     OLD_VALUES,
+    UNCALCULATED,
     Finding,
     Inspection,
     outcome_of,
@@ -58,14 +59,39 @@ def inspect_book(path, strict=False):
     Returns
     -------
     inspection : Inspection
-        Of a workbook that cannot be used it has the reason; nothing is raised.
+        Of a workbook that cannot be used it has the reason; nothing is raised. If
+        single entries cannot be used, it lists the cells that differ, too.
     """
+    contents = None
     try:
         contents = read_closed(path)
         reading = reading_of(contents)
     except WorkbookError as error:
-        return Inspection(CANNOT_BE_USED, reason=str(error))
+        inspection = Inspection(CANNOT_BE_USED, reason=str(error))
+        return _cells_that_differ(contents, inspection, strict)
     return inspect_contents(contents, reading, strict)
+
+
+def _cells_that_differ(contents, inspection, strict):
+    """The inspection of a workbook with unusable entries, without its results."""
+    unusable = []
+    try:
+        reading = contents and reading_of(contents, unusable)
+    except WorkbookError:
+        return inspection
+    if not unusable or not reading.current:
+        return inspection
+    found = inspect_contents(contents, reading, strict)
+    findings = [f for f in found.findings if f.kind not in (*STORED, *UNCALCULATED)]
+    places = {reading.places[name] for name in unusable}
+    inputs = [
+        replace(f, found=value_shown(contents.cell(f.sheet, place_of(f.cell)).value))
+        if f"{f.sheet}!{f.cell}" in places
+        else f
+        for f in found.inputs
+    ]
+    reason = f"{inspection.reason}\nThe cells that differ, without results:"
+    return replace(inspection, findings=findings, inputs=inputs, reason=reason)
 
 
 def inspect_contents(contents, reading, strict=False):
