@@ -11,6 +11,7 @@ from .model.units import Units
 from .plan import Plan, refuse_unless_free
 
 if TYPE_CHECKING:
+    from .documents.comparison import Change
     from .workbook.inspection.findings import Inspection
     from .workbook.read import Reading
 
@@ -135,6 +136,29 @@ def inspect(
     from .workbook.inspection.inspect import inspect_book
 
     return inspect_book(path, strict)
+
+
+@arguments.typechecked
+def changed_inputs(mine: str | Path, theirs: str | Path) -> list[Change]:
+    """Inputs that differ between two workbooks, also where entries are unusable.
+
+    Parameters
+    ----------
+    mine, theirs : str or Path
+
+    Returns
+    -------
+    changes : list of Change
+        Without effects, their values in words; of an unusable entry, its text.
+
+    Raises
+    ------
+    WorkbookError
+        When one of them cannot be read for another reason.
+    """
+    from .documents.compare import changed_inputs
+
+    return changed_inputs(mine, theirs)
 
 
 @arguments.typechecked

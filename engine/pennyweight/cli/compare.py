@@ -44,7 +44,7 @@ def compare(
 
 def _show_changed_inputs(mine, theirs):
     """Print which inputs differ where a workbook has entries that cannot be used."""
-    from ..documents.compare import changed_inputs
+    from ..opening import changed_inputs
 
     try:
         changes = changed_inputs(mine, theirs)

@@ -133,22 +133,7 @@ def _changes(first, second, after):
 
 
 def changed_inputs(mine, theirs):
-    """Inputs that differ between two workbooks, also where entries are unusable.
-
-    Parameters
-    ----------
-    mine, theirs : str or Path
-
-    Returns
-    -------
-    changes : list of Change
-        Without effects, their values in words; of an unusable entry, its text.
-
-    Raises
-    ------
-    WorkbookError
-        When one of them cannot be read for another reason.
-    """
+    """As `opening.changed_inputs`."""
     contents, wrong = [read_closed(path) for path in (mine, theirs)], ([], [])
     first, second = map(reading_of, contents, wrong)
     ends = first.inputs, _in_units_of(first, second)
