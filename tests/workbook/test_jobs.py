@@ -28,6 +28,7 @@ from pennyweight.model.lines.cash.answers import (
     NO_TAILS,
     UNCONTRADICTED,
 )
+from pennyweight.model.mill_model import MODEL
 from pennyweight.model.run import run
 from pennyweight.risk.report import make_report
 from pennyweight.risk.study import make_study
@@ -35,6 +36,7 @@ from pennyweight.workbook.inspection.findings import AS_ISSUED
 from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.job_view import hidden_rows, shown_sheets
 from pennyweight.workbook.layout import START, defined_name, layout, must_haves
+from pennyweight.workbook.package.contents import read_contents
 from tests.books import book_at
 from tests.commands import pennyweight
 from tests.fuzz.files import packed, unpacked
@@ -392,3 +394,12 @@ def test_a_claim_that_uses_its_test_lot_is_asked_for_it_as_before():
         "lot_wet_mass",
         "lot_button_fineness",
     }
+
+
+def test_a_lot_without_a_price_is_no_error_in_the_sheet(tmp_path):
+    """Lots beyond the season's hours: the cells that read the price say n/a, too."""
+    contents = read_contents(book_at(tmp_path / "book.xlsx"))
+    reads = [n for n, line in MODEL.lines.items() if "basis_income" in line.parameters]
+    for place in map(layout().places.get, reads):
+        assert "ISNUMBER(" in contents.cell(place.sheet, place.at(0)).formula
+    assert len(reads) > 7

@@ -8,7 +8,7 @@ import inspect
 
 import numpy as np
 
-from ....formulas import lookup
+from ....formulas import is_number, lookup
 from ....trade import contracts, money
 from ...axes import Axis
 from ...line import Section
@@ -106,9 +106,10 @@ NOTES = {
 def of_kind(kind):
     """Function for the charge of one contract type."""
 
-    def charge(*reads):
-        found = by_unit(*reads, kind)
-        return np.where(found <= 1, found, np.nan) if kind == "share" else found
+    def charge(basis_income, *reads):
+        found = by_unit(basis_income, *reads, kind)
+        found = np.where(found <= 1, found, np.nan) if kind == "share" else found
+        return np.where(is_number(basis_income), found, np.nan)
 
     return charge
 
@@ -130,7 +131,8 @@ def treatment_charge(
 ):
     """Payable schedule unchanged. Below 0, the mill can pay so much more per ton."""
     present = lookup("purchase", contract, rated_income)
-    return purchase_treatment + (basis_income - present) / custom_tons
+    found = purchase_treatment + (basis_income - present) / custom_tons
+    return np.where(is_number(basis_income), found, np.nan)
 
 
 @wanted.line("Owner's margin per ton at these charges", "$/ton", over="cost_basis")
@@ -139,7 +141,8 @@ def owner_left(
 ):
     """At the lot's grade; the same under every contract type."""
     left = custom_value - custom_third_parties - basis_income
-    return left / custom_tons - owner_ton_cost
+    kept = left / custom_tons - owner_ton_cost
+    return np.where(is_number(basis_income), kept, np.nan)
 
 
 @wanted.line("Billed weight of the lot", "ton")
