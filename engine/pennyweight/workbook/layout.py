@@ -30,6 +30,8 @@ ENTRIES = "Entries of the tables"
 """Section of the sheet Inputs: the inputs of other sheets, as issued."""
 HEAD = 3
 """Row of the column heads; the sheet's own rows follow below."""
+EDITION = 2
+"""Raised when cells move that `layout` does not place, such as columns of Inputs."""
 
 SHEETS = tuple(REGISTRY)
 LINE_SHEETS = tuple(name for name, sheet in REGISTRY.items() if sheet.lines)
@@ -167,13 +169,13 @@ def layout():
 
 @functools.cache
 def layout_mark():
-    """Digest of the layout and the labels.
+    """Digest of the layout, its edition and the labels.
 
     It is stored in a workbook, so that a workbook with another layout is recognised.
     """
     found = layout()
     labels = [(n, e.label) for n, e in (*INPUTS.items(), *MODEL.lines.items())]
-    content = (SHEETS, found.places, found.axes, found.issued, labels)
+    content = (EDITION, SHEETS, found.places, found.axes, found.issued, labels)
     return hashlib.sha256(repr(content).encode()).hexdigest()[:8]
 
 
