@@ -162,6 +162,7 @@ def test_the_sheets_show_it(folder, found):
     assert found["outcome"] == "as issued"
 
 
+@pytest.mark.thorough
 def test_a_spreadsheet_program_agrees(folder, found, libreoffice):
     wanted = ["Net_present_value", "Cost_of_watch_per_ton"]
     changes = [{}, {"Watch_cost": 0.0}]

@@ -62,6 +62,7 @@ def test_tables_have_units_and_the_figures_of_the_lines(plan):
     assert plan.measure_next().attrs["units"]["ore_grade"] == "oz/ton"
 
 
+@pytest.mark.thorough
 def test_a_measured_figure_still_turns_the_verdict_within_its_range(capsys, tmp_path):
     """Measured, it leaves the list to measure; the risk analysis still varies it."""
     made = pw.Plan(pw.example().given, ranges={"ore_grade": (0.05, 1.0)})
@@ -112,6 +113,7 @@ BARREN = {"sample_grade_03": 0.0, "sample_weight_03": 4.0}
 """A sample without gold, whose grade is no empty cell."""
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("units", sampled(["metric", "us"], 2))
 def test_a_plan_written_and_read_is_the_same_plan(units, tmp_path):
     plan = pw.example(units).change(gold_price=3111, grade_source="samples", **BARREN)

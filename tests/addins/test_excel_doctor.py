@@ -161,6 +161,7 @@ def test_checks_show_with_fixes_and_give_a_code(capsys):
     assert "Run: fix" in capsys.readouterr().out
 
 
+@pytest.mark.thorough
 def test_the_commands(folder):
     (folder / "my_mill.bas").write_text("old")
     done = run("refresh", "my_mill.xlsm", folder=folder)

@@ -296,6 +296,7 @@ def test_columns_and_tables_go_cell_by_cell(iron, tmp_path):
     assert [cells["G2"], cells["G3"]] == [5.0, 8.0]
 
 
+@pytest.mark.thorough
 def test_the_names_travel_into_a_workbook_of_ones_own(iron, tmp_path):
     path, out = tmp_path / "own.xlsx", tmp_path / "with.xlsx"
     with xlsxwriter.Workbook(path) as package:

@@ -55,6 +55,7 @@ def comparison(mine, theirs):
     return compare_books(mine, theirs)
 
 
+@pytest.mark.thorough
 def test_a_figure_that_nobody_entered_is_reported_as_an_estimate(tmp_path):
     empty = typed_at(tmp_path / "empty.xlsx", wage=None)
     full = typed_at(tmp_path / "full.xlsx", wage=3.2)

@@ -280,7 +280,7 @@ def paid(given, kind):
 CASES = [(kind, {}) for kind in MODEL.axes["contract"].values] + [("purchase", STEPS)]
 
 
-@pytest.mark.parametrize(("kind", "given"), sampled(CASES, 4))
+@pytest.mark.parametrize(("kind", "given"), sampled(CASES, 8))
 def test_what_moves_the_money_of_a_statement_is_in_the_code(kind, given):
     """Each input that is no figure of the lot milled, moved alone."""
     reached = precedents((*MONEY, "settle_balance"))[1]

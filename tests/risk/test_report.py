@@ -25,6 +25,7 @@ from pennyweight.workbook.package.contents import read_contents
 from pennyweight.workbook.risk_sheet.layout import is_filled, placed
 from pennyweight.workbook.risk_sheet.rows import drawn_rows, information_rows
 from tests.books import book_at, typed_at
+from tests.thorough import sampled
 
 from ..oracles.package import write_changed
 
@@ -83,7 +84,8 @@ def test_nothing_uncertain_still_reports():
 
 
 @pytest.mark.parametrize(
-    ("cost", "told"), [(None, "Cost: the laboratory's fee alone"), (150.0, "as given")]
+    ("cost", "told"),
+    sampled([(None, "Cost: the laboratory's fee alone"), (150.0, "as given")], 2),
 )
 def test_the_value_of_information_says_what_it_counts(cost, told):
     vary = {"ore_grade": ("triangular", [0.1, 0.3, 0.6])}
@@ -100,11 +102,14 @@ def test_the_value_of_information_says_what_it_counts(cost, told):
 
 @pytest.mark.parametrize(
     ("more", "given", "told"),
-    [
-        ({}, None, "of 58%, the scatter of the samples."),
-        ({"sample_weight_01": 0.0}, 0.4, "of 40%, as given."),
-        ("few", None, "of 100%, usual for vein gold, for want of three samples."),
-    ],
+    sampled(
+        [
+            ({}, None, "of 58%, the scatter of the samples."),
+            ({"sample_weight_01": 0.0}, 0.4, "of 40%, as given."),
+            ("few", None, "of 100%, usual for vein gold, for want of three samples."),
+        ],
+        3,
+    ),
 )
 def test_the_scatter_behind_the_best_number_of_assays_is_told(more, given, told):
     if more == "few":

@@ -130,6 +130,7 @@ def rich():
     return risk(make_study(), 256, method="numpy", **options)
 
 
+@pytest.mark.thorough
 def test_enough_money_never_runs_short(rich):
     own = make_study({"loan_share": 0.0})  # a loan comes in month 1
     poor = risk(own, 256, method="numpy", funds=0.0, workers=1)

@@ -206,6 +206,7 @@ def test_bad_cases_are_refused():
         curve(PLAN, "us", "wage", low=3, high=3)
 
 
+@pytest.mark.thorough
 def test_a_mill_found_by_break_even_says_its_speed_motor_and_bottleneck():
     """It keeps its share of critical speed: 31 rpm in 3.7 ft, less in a larger one."""
     plan = pw.example()

@@ -115,6 +115,7 @@ def test_a_workbook_written_for_another_currency_is_taken_over(tmp_path):
     assert pw.inspect(new).outcome == "as issued"
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("currency", sampled(["Ghana cedi", 'S/"', "UGX"], 3))
 def test_pages_of_a_contract_stay_few(currency, tmp_path):
     plan = pw.Plan(job="contract", currency=currency, exchange_rate=15.0)

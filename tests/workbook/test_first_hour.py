@@ -154,6 +154,7 @@ def test_a_contract_book_names_the_cell_of_an_estimated_charge(tmp_path):
     assert any(words in str(text) for text in stored_cells(path)["Start"].values())
 
 
+@pytest.mark.thorough
 def test_the_sources_speak_of_equations_not_of_code(tmp_path):
     cells = stored_cells(pw.example().write(tmp_path / "c.xlsx"))["Sources"].values()
     assert not [text for text in cells if "`" in str(text)]

@@ -208,6 +208,7 @@ def test_a_contract_typed_into_a_bare_spreadsheet(libreoffice, tmp_path):
     assert same["Milling_cost_per_ton"] == pytest.approx(soft["Milling_cost_per_ton"])
 
 
+@pytest.mark.thorough
 def test_a_contract_whose_charge_nobody_entered_says_so(tmp_path):
     """In the judgement, on the sheet Start and on the quote: its charge comes first."""
     plan = pw.Plan(FIGURES, job=CONTRACT)
@@ -350,6 +351,7 @@ TAILS = {"screen_tails_share_01": 0.4, "screen_tails_share_02": 0.6}
 TAILS_ASSAYS = {"screen_tails_grade_01": 0.1, "screen_tails_grade_02": 0.2}
 
 
+@pytest.mark.thorough
 def test_a_test_lot_typed_into_a_bare_spreadsheet(libreoffice, tmp_path):
     """Not yet without a weight or the tailings; then what its figures make of it."""
     assert TEST_LOT.keys() - {"claim_name"} == must_haves(TEST)

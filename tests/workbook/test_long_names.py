@@ -48,6 +48,7 @@ def test_the_line_above_a_sheet_ends_with_the_name(libreoffice, tmp_path):
     assert told["Answer"]["A3"] == f"{ends}. {NAME}"
 
 
+@pytest.mark.thorough
 def test_large_amounts_shrink_to_their_cell(sheets):
     """Before, #### from -$100 million on the sheet Cash flow."""
     for name in ("cash_after_tax", "closing_cash", "net_present_value"):

@@ -90,6 +90,7 @@ def test_a_workbook_keeps_it_as_text(texts, bases, path):
         assert b"example.org" not in b"".join(map(package.read, links))
 
 
+@pytest.mark.thorough
 def test_another_program_shows_it_as_text(texts, path, gnumeric):
     shown = gnumeric.recalculate(path)
     for name, text in texts.items():

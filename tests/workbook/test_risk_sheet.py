@@ -310,6 +310,7 @@ def test_odds_below_one_half_take_the_green_away(units, report, tmp_path, capsys
     assert "the probability that it pays is 40%, and the mean net present value" in said
 
 
+@pytest.mark.thorough
 def test_ranges_and_statuses_are_changes_of_inputs(books, tmp_path):
     path, out = books[0], tmp_path / "narrow.xlsx"
     low, status = (address(OF_PRICE, column) for column in (OWN_LOW, STATUS))

@@ -54,6 +54,7 @@ def test_an_unusable_book_gives_its_reason(tmp_path):
     assert found.outcome == "cannot be used" and "not an .xlsx workbook" in found.reason
 
 
+@pytest.mark.thorough
 def test_an_unusable_entry_hides_nothing_else(tmp_path, capsys):
     """The formula and the figures that differ are listed, without results."""
     mine, theirs = book_at(tmp_path / "mine.xlsx"), tmp_path / "theirs.xlsx"

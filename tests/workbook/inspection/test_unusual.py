@@ -74,6 +74,7 @@ def _noise(stored, sheet):
     return 1e-12 * max(abs(value) for value in rows if isinstance(value, float))
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     ("case", "units"),
     sampled(
