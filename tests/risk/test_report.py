@@ -106,7 +106,11 @@ def test_the_value_of_information_says_what_it_counts(cost, told):
         [
             ({}, None, "of 58%, the scatter of the samples."),
             ({"sample_weight_01": 0.0}, 0.4, "of 40%, as given."),
-            ("few", None, "of 100%, usual for vein gold, for want of three samples."),
+            (
+                "few",
+                None,
+                "of 100%, usual for vein gold, since there are fewer than three samples.",
+            ),
         ],
         3,
     ),

@@ -40,7 +40,7 @@ OTHER = "Its cells are not as its workbook gives them now."
 class _Again:
     """A paper written again, as `sheet_findings` reads it.
 
-    ``followed`` has the values by the figures that the paper's reader entered.
+    ``followed`` has its values after the reader of the paper entered figures.
     """
 
     cells: dict
@@ -83,7 +83,7 @@ def inspect_paper(path, plan):
     if sheet is None:
         kinds = ", ".join(f"a {PAPERS[name]}" for name in CHECKED)
         raise WorkbookError(
-            f"{path} is none of the papers that are checked against a workbook: "
+            f"{path} is not one of the papers that are checked against a workbook: "
             f"{kinds}. Inspect another file without --book."
         )
     page = _page(sheet, contents, plan, plan.inputs)
@@ -126,7 +126,7 @@ def _contents_of(page):
 
 
 def _page(sheet, contents, plan, inputs):
-    """The page that the workbook gives, by other figures of its reader."""
+    """The page that the workbook gives for some inputs."""
     if sheet not in (FINAL, PROVISIONAL):
         make = make_test_report if sheet == "Test lot report" else make_quote
         return make(inputs, plan.units, plan.given)

@@ -246,7 +246,7 @@ FAULTY = "not yet: a balance fails, see the sheet Checks"
 
 
 def sound(told, balances_failed):
-    """The answer; of a workbook whose balances fail, that there is none."""
+    """The answer, or the sentence that a balance fails."""
     return np.where(balances_failed > 0, FAULTY, told)
 
 

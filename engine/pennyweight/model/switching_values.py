@@ -52,7 +52,7 @@ class SwitchingValue:
 
     @property
     def turns_at(self) -> float | str:
-        """``needed``, or the word where there is none."""
+        """``needed``; the word ``never`` if it is NaN."""
         return NEVER if np.isnan(self.needed) else self.needed
 
     @property

@@ -111,7 +111,9 @@ def trials_drawn(trials, seed, study):
     if not study.quoted:
         return text
     kept = "; ".join(INPUTS[name].label for name in study.quoted)
-    return f"{text} Quoted figures without an own low and high stay: {kept}."
+    return (
+        f"{text} Quoted figures without a low and high of your own stay fixed: {kept}."
+    )
 
 
 def gold_price(study, span):
@@ -148,7 +150,7 @@ def assay_scatter(report):
     if scatter != assay_variation(study.inputs, study.units):
         basis = "as given"
     elif scatter == USUAL_VARIATION:
-        basis = "usual for vein gold, for want of three samples"
+        basis = "usual for vein gold, since there are fewer than three samples"
     return [
         "The value of more assays rests on a coefficient of variation of one assay of "
         f"{100 * scatter:.0f}%, {basis}."

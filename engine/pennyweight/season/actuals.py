@@ -98,10 +98,8 @@ def _refuse_half_idle(actuals, row):
     if tons > 0 and not hours:
         field, why = "hours", f"0 hours for {tons:g} dry tons. Enter the mill hours"
     elif not tons and gold:
-        field, why = (
-            "gold",
-            (f"{gold:g} oz from 0 tons. Enter this gold in the month of its ore"),
-        )
+        field = "gold"
+        why = f"{gold:g} oz from 0 tons. Enter this gold in the month of its ore"
     elif not tons and not MONTH.fullmatch(name):
         field, why = "tons", "a lot of 0 tons. Leave it out: only a month may be idle"
     else:
