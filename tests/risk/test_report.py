@@ -109,7 +109,7 @@ def test_the_value_of_information_says_what_it_counts(cost, told):
             (
                 "few",
                 None,
-                "of 100%, usual for vein gold, since there are fewer than three samples.",
+                "of 100%, usual for vein gold, for fewer than three samples.",
             ),
         ],
         3,

@@ -150,7 +150,7 @@ def assay_scatter(report):
     if scatter != assay_variation(study.inputs, study.units):
         basis = "as given"
     elif scatter == USUAL_VARIATION:
-        basis = "usual for vein gold, since there are fewer than three samples"
+        basis = "usual for vein gold, for fewer than three samples"
     return [
         "The value of more assays rests on a coefficient of variation of one assay of "
         f"{100 * scatter:.0f}%, {basis}."
