@@ -48,7 +48,7 @@ def test_a_quoted_figure_keeps_its_value_unless_the_owner_gives_a_range():
     kept = make_study(lease, quoted=quoted)
     assert kept.quoted == ("royalty_rate",) and "gold_price" in kept.names
     assert set(make_study(lease).names) - set(kept.names) == {"royalty_rate"}
-    assert "stay: Royalty, percentage of NSR." in trials_drawn(256, 0, kept)
+    assert "stay fixed: Royalty, percentage of NSR." in trials_drawn(256, 0, kept)
     own = {"ranges": {"royalty_rate": (0.08, 0.12)}}
     stated = {"vary": {"royalty_rate": ("uniform", [0.08, 0.12])}}
     for more in (own, stated):
