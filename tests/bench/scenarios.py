@@ -64,7 +64,7 @@ def _kernel_and_hand():
     study = make_study()
     results = ("net_present_value", "peak_funding", "payback_month")
     began = time.perf_counter()
-    evaluate = Evaluator(study, results, 0.0, "kernel")
+    evaluate = Evaluator(study, results)
     seconds = time.perf_counter() - began
     print(f"kernel ready in {seconds:.1f} s (compiled once, then kept)")
     blocks = list(Draws(study, 1).blocks(0, BATCH))

@@ -14,13 +14,13 @@ from pathlib import Path
 
 from pennyweight.errors import WorkbookError
 from pennyweight.risk.report import make_report
-from pennyweight.risk.study import make_study
 from pennyweight.workbook.read import read_book
 from pennyweight.workbook.renew import renew_book
 from pennyweight.workbook.risk_sheet.fill import fill_risk_sheet
 
 from ..books import book_at
 from ..oracles.package import write_changed
+from ..risk.studies import only_varying
 
 TRIALS = 256
 
@@ -47,8 +47,8 @@ class Commands:
         if "renew" in names:
             self.run["renew"] = lambda: renew_book(self.path)
         if "risk" in names:
-            study, reading = make_study(units="us", only=True), read_book(book)
-            report = make_report(study, TRIALS, method="numpy")
+            study, reading = only_varying(units="us"), read_book(book)
+            report = make_report(study, TRIALS)
             self.run["risk"] = lambda: fill_risk_sheet(self.path, report, reading)
         self.seconds = {}
         for name, command in self.run.items():

@@ -10,9 +10,9 @@ import pennyweight as pw
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.jobs import CONTRACT, rests_on
 from pennyweight.risk.contract_report import MARGIN, make_contract_report
-from pennyweight.risk.study import make_study
 from tests.books import typed_at
 from tests.commands import pennyweight
+from tests.risk.studies import only_varying
 
 DEVIATION = 0.15 / np.sqrt(3)
 """Of the logarithm of the mean price over a year: the walk's after a third of it."""
@@ -51,7 +51,7 @@ def test_probability_of_a_loss_is_that_of_the_price(plan):
     low, high = (plan.change(gold_price=end).results[MARGIN] for end in ends)
     even = ends[0] - low * (ends[1] - ends[0]) / (high - low)
     vary = {"gold_price": ("lognormal", [even * 1.05, 0.1])}
-    study = make_study(plan.inputs, vary=vary, only=True)
+    study = only_varying(plan.inputs, vary=vary)
     loss = make_contract_report(study, 16384).contracts["share"]["mill"].loss.value
     assert loss == pytest.approx(stats.norm.cdf(-np.log(1.05) / 0.1), abs=2e-3)
 
@@ -61,7 +61,7 @@ def test_inputs_of_the_claim_change_no_contract(plan):
     own = {"custom_grade": ("uniform", [0.3, 0.6])}
     more = own | {"ore_grade": ("uniform", [0.1, 0.9])}
     alone, both = (
-        make_contract_report(make_study(plan.inputs, vary=vary, only=True), 4096, 3)
+        make_contract_report(only_varying(plan.inputs, vary=vary), 4096, 3)
         for vary in (own, more)
     )
     assert alone.contracts == both.contracts
@@ -83,7 +83,7 @@ def test_a_base_case_beyond_nine_in_ten_trials_is_told():
     plan = pw.example().change(job=CONTRACT, contract_kind="purchase")
     recovery = plan.inputs["custom_recovery"]
     vary = {"custom_recovery": ("uniform", [0.5 * recovery, 0.99 * recovery])}
-    study = make_study(plan.inputs, vary=vary, only=True)
+    study = only_varying(plan.inputs, vary=vary)
     _, mill, _ = make_contract_report(study, 256).summary()
     assert mill.endswith("More than nine in ten trials are below the base case.")
 

@@ -10,6 +10,7 @@ from pennyweight.model.run import run
 from pennyweight.risk.contracts import SIDES, contract_risk
 from pennyweight.risk.ranges import AGREED, uncertain
 from pennyweight.risk.study import make_study
+from tests.risk.studies import only_varying
 
 KINDS = MODEL.axes["contract"].values
 MEDIAN, DEVIATION = 3300.0, 0.2
@@ -26,7 +27,7 @@ def planned(side, kind, **changes):
 def by_price():
     """Only the gold price is uncertain."""
     vary = {"gold_price": ("lognormal", [MEDIAN, DEVIATION])}
-    return contract_risk(make_study(vary=vary, only=True), TRIALS)
+    return contract_risk(only_varying(vary=vary), TRIALS)
 
 
 @pytest.fixture(scope="module")
@@ -35,7 +36,7 @@ def by_all():
 
 
 def test_without_spread_everything_is_as_planned():
-    still = contract_risk(make_study(only=True), 256)
+    still = contract_risk(only_varying(), 256)
     for kind, sides in still.items():
         for side, how in sides.items():
             expected = planned(side, kind)
@@ -94,7 +95,7 @@ def test_the_owner_bears_what_the_mill_does_not(by_all):
     assert spread(ton["mill"]) < spread(bought["mill"])
     assert spread(ton["owner"]) > spread(bought["owner"])
     vary = {"custom_recovery": ("uniform", [0.5, 0.75])}
-    alone = contract_risk(make_study(vary=vary, only=True), 256)
+    alone = contract_risk(only_varying(vary=vary), 256)
     ton, bought = alone["by the ton"], alone["purchase"]
     assert spread(bought["owner"]) == 0 < spread(bought["mill"])
     # Clean-up gold that is left to the mill still follows the recovery a little.
@@ -104,7 +105,7 @@ def test_the_owner_bears_what_the_mill_does_not(by_all):
 def test_figures_are_those_of_plain_runs():
     """With one input drawn between two ends, the mean is a plain integral."""
     vary = {"custom_grade": ("uniform", [0.2, 0.6])}
-    found = contract_risk(make_study(vary=vary, only=True), TRIALS)
+    found = contract_risk(only_varying(vary=vary), TRIALS)
     grades = 0.2 + 0.4 * (np.arange(2000) + 0.5) / 2000
     line = SIDES["owner"]
     plain = run({"custom_grade": grades}, wanted=[line])[line]
@@ -127,7 +128,7 @@ def test_terms_that_are_agreed_are_not_drawn():
 def test_same_seed_same_figures():
     vary = {"gold_price": ("lognormal", [MEDIAN, DEVIATION])}
     first, second, other = (
-        contract_risk(make_study(vary=vary, only=True), 512, seed) for seed in (7, 7, 8)
+        contract_risk(only_varying(vary=vary), 512, seed) for seed in (7, 7, 8)
     )
     assert first == second != other
 

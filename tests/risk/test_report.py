@@ -25,6 +25,7 @@ from pennyweight.workbook.package.contents import read_contents
 from pennyweight.workbook.risk_sheet.layout import is_filled, placed
 from pennyweight.workbook.risk_sheet.rows import drawn_rows, information_rows
 from tests.books import book_at, typed_at
+from tests.risk.studies import by_numpy, only_varying
 from tests.thorough import sampled
 
 from ..oracles.package import write_changed
@@ -40,7 +41,7 @@ def report():
     inputs = make_study().inputs
     vary = {name: ("triangular", planned_range(name, inputs, "us")) for name in VARIED}
     vary["ore_grade"] = ("lognormal", [0.28, 0.2])
-    return make_report(make_study(vary=vary, only=True), 512, seed=3)
+    return make_report(only_varying(vary=vary), 512, seed=3)
 
 
 @pytest.fixture(scope="module")
@@ -79,7 +80,7 @@ def test_curves_go_from_end_to_end_of_what_matters_most(report):
 
 
 def test_nothing_uncertain_still_reports():
-    found = make_report(make_study(only=True), 256, method="numpy")
+    found = make_report(only_varying(), 256)
     assert found.sobol_indices == [] and found.value_of_information == {}
 
 
@@ -90,8 +91,9 @@ def test_nothing_uncertain_still_reports():
 def test_the_value_of_information_says_what_it_counts(cost, told):
     vary = {"ore_grade": ("triangular", [0.1, 0.3, 0.6])}
     vary |= {"gravity_recovery": ("triangular", [0.4, 0.6, 0.7])}
-    study = make_study(vary=vary, only=True)
-    made = make_report(study, 256, method="numpy", assay_cost=cost)
+    study = only_varying(vary=vary)
+    with by_numpy():
+        made = make_report(study, 256, assay_cost=cost)
     assays, lots = (rows for (head, *_), rows in made.tables(pw.example())[-2:])
     assert assays[0][2] == ("$42" if cost is None else "$150")
     assert told in assays[-1][0]
@@ -119,8 +121,9 @@ def test_the_scatter_behind_the_best_number_of_assays_is_told(more, given, told)
     if more == "few":
         more = {f"sample_weight_{n:02}": 0.0 for n in range(3, 13)}
     vary = {"ore_grade": ("triangular", [0.1, 0.3, 0.6])}
-    study = make_study(more, vary=vary, only=True)
-    made = make_report(study, 256, method="numpy", assay_cv=given)
+    study = only_varying(more, vary=vary)
+    with by_numpy():
+        made = make_report(study, 256, assay_cv=given)
     assert sum(told in sentence for sentence in made.method()) == 1
     assert any(told in row[0] for row in drawn_rows(made))
 

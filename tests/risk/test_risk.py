@@ -7,19 +7,20 @@ import sys
 import numpy as np
 import pytest
 
-from pennyweight.errors import BadValue, CallError
+from pennyweight.errors import BadValue
 from pennyweight.model.run import run
 from pennyweight.risk.analysis import risk
 from pennyweight.risk.draws import REPLICATES, Draws
 from pennyweight.risk.evaluate import Evaluator, over_cores
 from pennyweight.risk.study import make_study
 
-from .studies import needs_numba
+from .studies import by_kernel, by_numpy, needs_numba, only_varying
 
 
 @pytest.fixture(scope="module")
 def found():
-    return risk(make_study(), 1024, seed=7, method="numpy", workers=1)
+    with by_numpy():
+        return risk(make_study(), 1024, seed=7, workers=1)
 
 
 def test_figures_are_those_of_plain_runs(found):
@@ -61,8 +62,8 @@ def test_error_is_the_scatter_between_seeds(found):
 
 @pytest.mark.parametrize("gold", ["flat", "path"])
 def test_without_spread_the_median_is_the_plan(gold):
-    still = make_study(only=True, gold=gold, volatility=0.0)
-    found = risk(still, 256, method="numpy", workers=1)
+    still = only_varying(gold=gold, volatility=0.0)
+    found = risk(still, 256, workers=1)
     for name in ("net_present_value", "margin_per_ton", "peak_funding"):
         for ending in ("p10", "p50", "p90", "mean"):
             assert found.figures[f"{name}_{ending}"].value == pytest.approx(
@@ -74,8 +75,9 @@ def test_without_spread_the_median_is_the_plan(gold):
 
 def test_narrow_spread_closes_in_on_the_plan():
     price = make_study().inputs["gold_price"]
-    study = make_study(vary={"gold_price": ("normal", [price, 1e-6])}, only=True)
-    found = risk(study, 256, method="numpy", workers=1)
+    study = only_varying(vary={"gold_price": ("normal", [price, 1e-6])})
+    with by_numpy():
+        found = risk(study, 256, workers=1)
     assert found.figures["net_present_value_p50"].value == pytest.approx(
         float(found.base_case["net_present_value"]), rel=1e-6
     )
@@ -95,7 +97,8 @@ def start_method(request):
 @pytest.mark.parametrize("start_method", ["spawn"], indirect=True)
 def test_a_process_that_starts_afresh_calculates_the_same(found, start_method):
     """As on Windows and macOS; the thorough run draws whole analyses that way."""
-    evaluate = Evaluator(found.study, ("net_present_value",), method="numpy")
+    with by_numpy():
+        evaluate = Evaluator(found.study, ("net_present_value",))
     block = next(Draws(found.study, 7).blocks(0, 64))
     (afresh,) = over_cores(evaluate, [block], 2, processes=True)
     alone = evaluate(block)["net_present_value"]
@@ -103,7 +106,8 @@ def test_a_process_that_starts_afresh_calculates_the_same(found, start_method):
 
 
 def test_one_core_and_all_give_the_same_bytes(found):
-    again = risk(make_study(), 1024, seed=7, method="numpy", workers=2)
+    with by_numpy():
+        again = risk(make_study(), 1024, seed=7, workers=2)
     assert again.figures == found.figures
     for name, histogram in found.histograms.items():
         assert again.histograms[name].counts.tobytes() == histogram.counts.tobytes()
@@ -112,8 +116,8 @@ def test_one_core_and_all_give_the_same_bytes(found):
 
 def test_kernel_gives_the_figures_of_numpy_on_any_number_of_cores(found):
     needs_numba()
-    one = risk(make_study(), 1024, seed=7, method="kernel", workers=1)
-    two = risk(make_study(), 1024, seed=7, method="kernel", workers=2)
+    with by_kernel():
+        one, two = (risk(make_study(), 1024, seed=7, workers=n) for n in (1, 2))
     assert one.method == "kernel"
     assert one.figures == two.figures
     assert one.fan.tobytes() == two.fan.tobytes()
@@ -127,13 +131,15 @@ def test_kernel_gives_the_figures_of_numpy_on_any_number_of_cores(found):
 def rich():
     """Few trials, with more money than any of them needs."""
     options = {"funds": 1e12, "rate": True, "workers": 1}
-    return risk(make_study(), 256, method="numpy", **options)
+    with by_numpy():
+        return risk(make_study(), 256, **options)
 
 
 @pytest.mark.thorough
 def test_enough_money_never_runs_short(rich):
     own = make_study({"loan_share": 0.0})  # a loan comes in month 1
-    poor = risk(own, 256, method="numpy", funds=0.0, workers=1)
+    with by_numpy():
+        poor = risk(own, 256, funds=0.0, workers=1)
     assert rich.figures["funds_run_out"].value == 0
     assert np.isnan(rich.figures["shortfall_month_p50"].value)
     assert poor.figures["funds_run_out"].value == 1
@@ -170,39 +176,36 @@ def test_rate_of_return_when_asked(rich, found):
 )
 def test_refused(options):
     with pytest.raises(BadValue):
-        risk(make_study(), **{"trials": 256, "method": "numpy", **options})
-
-
-def test_unknown_way_is_refused():
-    with pytest.raises(CallError, match="gpu"):
-        Evaluator(make_study(), ("net_present_value",), method="gpu")
+        risk(make_study(), **{"trials": 256, **options})
 
 
 def test_what_the_model_cannot_take_is_said():
     """A mill that would centrifuge: the rules, or the power equation, refuse it."""
-    study = make_study(vary={"mill_speed": ("uniform", [31, 60])}, only=True)
-    with pytest.raises(BadValue, match="speed"):
-        risk(study, 256, method="numpy", workers=1)
+    study = only_varying(vary={"mill_speed": ("uniform", [31, 60])})
+    with by_numpy(), pytest.raises(BadValue, match="speed"):
+        risk(study, 256, workers=1)
 
 
 @pytest.mark.thorough
 @pytest.mark.parametrize("method", ["spawn", "forkserver"])
-def test_processes_of_a_script_may_start_afresh(method, tmp_path):
+def test_processes_of_a_script_may_start_afresh(method, tmp_path, monkeypatch):
     """As on Windows and macOS, where a process inherits nothing."""
     if method not in multiprocessing.get_all_start_methods():
         pytest.skip(f"this system has no start method {method}")
     script = tmp_path / "started.py"
+    monkeypatch.setenv("PENNYWEIGHT_CACHE", str(tmp_path))  # so there is no kernel
     script.write_text(
         "import multiprocessing\n"
         "from pennyweight.risk.analysis import risk\n"
         "from pennyweight.risk.study import make_study\n"
         "if __name__ == '__main__':\n"
         f"    multiprocessing.set_start_method({method!r})\n"
-        "    found = risk(make_study(), 256, 3, method='numpy', workers=2)\n"
+        "    found = risk(make_study(), 256, 3, workers=2)\n"
         "    print(found.figures['pays'].value)\n",
         "utf-8",
     )
     done = subprocess.run([sys.executable, script], capture_output=True, text=True)
     assert done.returncode == 0, done.stderr
-    alone = risk(make_study(), 256, 3, method="numpy", workers=1)
+    with by_numpy():
+        alone = risk(make_study(), 256, 3, workers=1)
     assert float(done.stdout) == alone.figures["pays"].value

@@ -23,6 +23,7 @@ from pennyweight.risk.ranges import (
 from pennyweight.risk.sentences import trials_drawn
 from pennyweight.risk.study import make_study
 from pennyweight.trade.lognormal import lognormal_interval
+from tests.risk.studies import only_varying
 
 
 def first(study, seed=0):
@@ -118,7 +119,7 @@ def test_pulled_inputs_lie_between_plan_and_draw():
 
 
 def test_clipped_draws_are_counted():
-    study = make_study(vary={"availability": ("normal", [0.75, 0.107])}, only=True)
+    study = only_varying(vary={"availability": ("normal", [0.75, 0.107])})
     draws = Draws(study, 0)
     blocks = [next(draws.blocks(s, 512)) for s in range(16)]
     values = np.concatenate([block.values["availability"] for block in blocks])

@@ -7,6 +7,7 @@ from scipy.stats import norm
 from pennyweight.errors import BadValue
 from pennyweight.risk.study import make_study
 from pennyweight.risk.value_of_information import gain_by_count, value_of_information
+from tests.risk.studies import by_numpy
 
 SCORES = np.linspace(-4, 4, 33)
 
@@ -58,9 +59,8 @@ def test_what_cannot_turn_the_decision_is_worth_nothing():
 
 def test_grade_of_the_example():
     study = make_study()
-    found = value_of_information(
-        study, "ore_grade", 0.7, 42.0, trials=64, method="numpy"
-    )
+    with by_numpy():
+        found = value_of_information(study, "ore_grade", 0.7, 42.0, trials=64)
     assert 0 <= found.gains[0] <= found.gains[-1] <= found.perfect_information
     assert found.costs[0] == 42.0
 

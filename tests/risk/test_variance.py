@@ -7,6 +7,7 @@ import pennyweight as pw
 from pennyweight.errors import BadValue
 from pennyweight.risk.study import make_study
 from pennyweight.risk.variance import OTHERS, crossed, groups_of, sobol_indices
+from tests.risk.studies import by_numpy, only_varying
 
 
 def each_alone(count):
@@ -130,8 +131,9 @@ def test_the_report_leaves_little_to_all_other_inputs(monkeypatch):
 
 
 def test_model_with_one_uncertain_input_gives_it_everything():
-    study = make_study(vary={"gold_price": ("uniform", [3000, 4000])}, only=True)
-    (index,) = sobol_indices(study, 64, method="numpy")
+    study = only_varying(vary={"gold_price": ("uniform", [3000, 4000])})
+    with by_numpy():
+        (index,) = sobol_indices(study, 64)
     assert index.first_order == pytest.approx(1, abs=0.05)
     assert index.total == pytest.approx(1, abs=0.05)
 
@@ -140,6 +142,6 @@ def test_refused():
     with pytest.raises(BadValue, match="power of two"):
         sobol_indices(make_study(), 100)
     with pytest.raises(BadValue, match="No input varies"):
-        sobol_indices(make_study(only=True))
+        sobol_indices(only_varying())
     with pytest.raises(BadValue, match="does not vary"):
         crossed(lambda u: np.ones(u.shape[1]), each_alone(2), 2, 64, 0)

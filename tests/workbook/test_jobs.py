@@ -31,7 +31,6 @@ from pennyweight.model.lines.cash.answers import (
 from pennyweight.model.mill_model import MODEL
 from pennyweight.model.run import run
 from pennyweight.risk.report import make_report
-from pennyweight.risk.study import make_study
 from pennyweight.workbook.inspection.findings import AS_ISSUED
 from pennyweight.workbook.inspection.inspect import inspect_book
 from pennyweight.workbook.job_view import hidden_rows, shown_sheets
@@ -41,6 +40,7 @@ from tests.books import book_at
 from tests.commands import pennyweight
 from tests.fuzz.files import packed, unpacked
 from tests.oracles.package import defined_names, stored_cells
+from tests.risk.studies import by_numpy, only_varying
 from tests.thorough import sampled
 
 from .empty import empty_at
@@ -323,8 +323,9 @@ def test_fineness_is_in_parts_per_thousand():
 def test_the_risk_of_a_claim_has_no_milling_contracts():
     plan = pw.example("metric")
     vary = {"gold_price": ("normal", [plan.inputs["gold_price"], 300.0])}
-    studied = make_study(units="metric", vary=vary, only=True)
-    report = make_report(studied, 256, method="numpy")
+    studied = only_varying(units="metric", vary=vary)
+    with by_numpy():
+        report = make_report(studied, 256)
     heads = [
         {head for (head, *_), _ in report.tables(plan.change(job=job))}
         for job in (CLAIM, EVERYTHING)

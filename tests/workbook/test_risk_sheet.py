@@ -43,6 +43,7 @@ from pennyweight.workbook.risk_sheet.layout import (
 from pennyweight.workbook.risk_sheet.rows import measure_rows
 from pennyweight.workbook.risk_sheet.sheet import CURRENT
 from tests.books import book_at
+from tests.risk.studies import by_numpy, only_varying
 from tests.thorough import sampled
 
 from ..fuzz.files import packed, unpacked
@@ -64,7 +65,7 @@ def study(units):
     inputs = make_study(units=units).inputs
     ends = {name: planned_range(name, inputs, units) for name in VARIED}
     vary = {name: ("triangular", three) for name, three in ends.items()}
-    return make_study(units=units, only=True, vary=vary)
+    return only_varying(units=units, vary=vary)
 
 
 @pytest.fixture(scope="module", params=sampled(UNITS, 2))
@@ -405,7 +406,7 @@ def test_figures_give_way_to_fewer_and_those_of_other_inputs_are_out_of_date(
 ):
     """The book may be saved with other inputs while the draws are running."""
     out = tmp_path / "still.xlsx"
-    still = make_report(make_study(units=units, only=True), 256, method="numpy")
+    still = make_report(only_varying(units=units), 256)
     reading = read_book(books[0])
     reading = replace(reading, inputs=reading.inputs | {"wage": 55.0})
     fill_risk_sheet(books[0], still, reading, out)
@@ -453,7 +454,8 @@ def test_no_table_runs_over_into_the_next():
         vary={"gold_price": ("lognormal", [3300, 0.3])},
         correlations=dict.fromkeys(pairs, 0.4),
     )
-    report = make_report(crowded, 256, method="numpy")
+    with by_numpy():
+        report = make_report(crowded, 256)
     tables, record = placed("us")
     tops = [at.top for at in tables.values()] + [record]
     for at, following in zip(tables.values(), tops[1:], strict=True):

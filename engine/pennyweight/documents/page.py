@@ -10,7 +10,8 @@ import re
 import numpy as np
 
 from ..errors import ModelError
-from ..model.currency import symbol
+from ..model.currency import in_currency, symbol
+from ..model.figures import money
 from ..model.inputs import INPUTS, inputs_in
 from ..model.jobs import AGREED_RATES, MASSES, precedents
 from ..model.mill_model import MODEL
@@ -311,9 +312,7 @@ class Page(Table):
 
     def money(self, amount):
         """An amount with its currency, for sentences."""
-        space = "" if self.symbol == "$" else " "
-        sign = "-" if amount < 0 else ""
-        return f"{sign}{self.symbol}{space}{abs(amount):,.2f}"
+        return in_currency(money(amount, 2), str(self.book["currency"]))
 
     def balance(self, at, name, words, note=""):
         """Enter, above the other rows, who pays whom and how much, as formulas.

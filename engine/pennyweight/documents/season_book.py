@@ -7,6 +7,7 @@ the engine has chosen, are values; a cell says whether they are up to date.
 import datetime
 
 import numpy as np
+from openpyxl.utils.datetime import to_excel
 from xlsxwriter.utility import xl_col_to_name
 
 from ..model.currency import in_currency, symbol
@@ -17,8 +18,6 @@ from ..workbook.style import SERIES
 from ..workbook.table import Cell, Column, Table, table_bytes
 
 DATE = "d mmm yyyy"
-FIRST_DAY = datetime.date(1899, 12, 30)
-"""Day 0 of spreadsheets."""
 CURRENT = "The lots are as planned."
 CHANGED = "The lots were changed: plan the season again."
 BAR = "███"
@@ -52,11 +51,6 @@ def season_book(season, by):
     if len(season.cash):
         tables.append(_cash(season, row, first))
     return table_bytes(tables, "Season", by, season.inputs["currency"])
-
-
-def serial(day):
-    """Serial number of a date in spreadsheets."""
-    return float((day - FIRST_DAY).days)
 
 
 def _tons(season):
@@ -128,8 +122,8 @@ def _planned_lots(season, first, table):
         table.row(
             found.lot,
             found.owner,
-            serial(found.start),
-            serial(found.finish),
+            to_excel(found.start),
+            to_excel(found.finish),
             found.days_late,
             found.p80,
             Cell(found.tons, f"=Lots!E{there}"),
@@ -171,7 +165,7 @@ def _calendar(season, first):
     begins = [monday + datetime.timedelta(7 * week) for week in range(weeks)]
     table.row("", *_months(begins), bold=True)
     head = table.next_row + 1
-    table.row("Week from", *map(serial, begins), bold=True)
+    table.row("Week from", *map(to_excel, begins), bold=True)
     for place, found in enumerate(season.plan.itertuples()):
         cells = [found.lot]
         for week, begin in enumerate(begins, 1):
@@ -269,11 +263,11 @@ def _cash(season, plan, first):
         there, offer = plan + 1 + place, first + 1 + job.mode
         table.row(
             found.lot,
-            Cell(serial(found.start), f"=Season!C{there}"),
+            Cell(to_excel(found.start), f"=Season!C{there}"),
             Cell(found.spent, f"=Lots!K{offer}"),
-            Cell(serial(found.charges_due), f"=Season!D{there}+{days['charges']}"),
+            Cell(to_excel(found.charges_due), f"=Season!D{there}+{days['charges']}"),
             Cell(found.charges, f"=Lots!L{offer}"),
-            Cell(serial(found.metal_due), f"=Season!D{there}+{days['metal']}"),
+            Cell(to_excel(found.metal_due), f"=Season!D{there}+{days['metal']}"),
             Cell(found.metal, f"=Lots!M{offer}"),
             Cell(found.cash, _cash_left(opening, top, top + place)),
             found.waits,

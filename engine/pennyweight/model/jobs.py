@@ -159,15 +159,9 @@ def precedents(names, known=()):
     -------
     lines, inputs : set of str
     """
-    waiting, lines, inputs = list(names), set(known), set()
-    while waiting:
-        name = waiting.pop()
-        if name not in lines:
-            lines.add(name)
-            line = MODEL.lines[name]
-            inputs |= INPUTS.keys() & set(line.parameters) - set(known)
-            waiting += MODEL.precedents(line)
-    return lines, inputs
+    lines, known = MODEL.needed(names, known), {*known}
+    read = {read for name in lines - known for read in MODEL.lines[name].parameters}
+    return lines, INPUTS.keys() & read - known
 
 
 @functools.cache

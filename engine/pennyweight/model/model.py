@@ -134,19 +134,21 @@ class Model:
             names.append(line.start)
         return [name for name in names if name in self.lines]
 
-    def needed(self, names):
+    def needed(self, names, known=()):
         """Lines that the named ones depend on, the named included.
 
         Parameters
         ----------
         names : iterable of str
             Lines; other names depend on nothing.
+        known : iterable of str
+            Included, but not what they depend on.
 
         Returns
         -------
         names : set of str
         """
-        found, waiting = set(), [name for name in names if name in self.lines]
+        found, waiting = {*known}, [name for name in names if name in self.lines]
         while waiting:
             name = waiting.pop()
             if name not in found:

@@ -88,7 +88,6 @@ def risk(
     seed=0,
     *,
     funds=None,
-    method="auto",
     workers=None,
     rate=False,
     progress=None,
@@ -104,7 +103,6 @@ def risk(
         The same seed gives the same results on any number of cores.
     funds : float, optional
         The owner's cash available, $; default: peak funding of the base case.
-    method : {"auto", "numpy", "kernel"}
     workers : int, optional
         As for `evaluate.over_cores`.
     rate : bool
@@ -129,7 +127,7 @@ def risk(
         raise BadValue(f"Cash available: {funds!r} $. Enter an amount of 0 or more.")
     money = MONEY + (OPTIONAL if rate else ())
     results = (*money, *MONTHLY, "verdict", "funding_shortfall")
-    evaluate = Evaluator(study, results, funds, method, each * REPLICATES)
+    evaluate = Evaluator(study, results, funds, each * REPLICATES)
     draws = Draws(study, seed)
     evaluate.verify(next(draws.blocks(0, 256)))
     bins = _bins(draws, evaluate, money)

@@ -6,14 +6,11 @@ from concurrent.futures import ProcessPoolExecutor, ThreadPoolExecutor
 
 import numpy as np
 
-from ..errors import CallError
 from ..model.run import run
 from .funding_shortfall import SHORTFALL_LINES, add_shortfall, needed_by
 
 PART = 1024
 """Trials that NumPy calculates together: their rows fit the processor's cache."""
-
-METHODS = ("auto", "numpy", "kernel")
 
 
 class Evaluator:
@@ -26,37 +23,25 @@ class Evaluator:
         Single lines of the model, or of `funding_shortfall.SHORTFALL_LINES`.
     funds : float
         Cash available, $.
-    method : {"auto", "numpy", "kernel"}
-        ``auto`` uses the kernel if numba is installed and it saves time.
     trials : int
         Number of trials to come; compiling does not pay for few.
 
     Attributes
     ----------
     method : str
-        ``kernel`` or ``numpy``; ``reason`` says why not the kernel.
+        ``kernel`` if numba is installed and it saves time, else ``numpy``; ``reason``
+        says why not the kernel.
     """
 
-    def __init__(self, study, results, funds=0.0, method="auto", trials=10**6):
-        if method not in METHODS:
-            raise CallError(f"Method: {method!r}. Use one of {', '.join(METHODS)}.")
-        self.study, self.results, self.funds = study, tuple(results), float(funds)
-        self.method, self.reason, self.kernel = "numpy", "asked for", None
-        if method != "numpy":
-            self._take_kernel(method, trials)
-
-    def _take_kernel(self, method, trials):
+    def __init__(self, study, results, funds=0.0, trials=10**6):
         from .kernel import NoKernel, make_kernel
 
+        self.study, self.results, self.funds = study, tuple(results), float(funds)
+        self.method, self.reason, self.kernel = "kernel", "", None
         try:
-            self.kernel = make_kernel(
-                self.study, self.results, self.funds, trials, method == "kernel"
-            )
-            self.method, self.reason = "kernel", ""
+            self.kernel = make_kernel(study, self.results, self.funds, trials)
         except NoKernel as error:
-            self.reason = str(error)
-            if method == "kernel":
-                raise CallError(f"The kernel cannot be used: {error}.") from None
+            self.method, self.reason = "numpy", str(error)
 
     def __call__(self, block):
         """Results of a block of trials.

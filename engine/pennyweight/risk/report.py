@@ -151,7 +151,6 @@ def make_report(
     assay_cost=None,
     lot_cv=0.1,
     lot_cost=None,
-    method="auto",
     **options,
 ):
     """Run every part of the risk analysis.
@@ -159,7 +158,7 @@ def make_report(
     Parameters
     ----------
     study : Study
-    trials, seed, method, **options
+    trials, seed, **options
         As for `risk.risk`.
     assay_cv : float, optional
         Coefficient of variation of one assay; default: that of the samples.
@@ -183,11 +182,11 @@ def make_report(
         "test lots": ("gravity_recovery", lot_cv, lot_cost),
     }
     information = {
-        what: value_of_information(study, name, cv, cost, seed=seed, method=method)
+        what: value_of_information(study, name, cv, cost, seed=seed)
         for what, (name, cv, cost) in measures.items()
         if name in study.distributions
     }
-    found = risk(study, trials, seed, method=method, **options)
+    found = risk(study, trials, seed, **options)
     return Report(
         study=study,
         risk=found,
@@ -206,7 +205,7 @@ def _sobol_indices(found, trials):
     if not npv.least < npv.most:
         return []
     count, separate = _sobol_draws(trials), _large_effects(found.ranked)
-    return sobol_indices(found.study, count, found.seed, found.method, separate)
+    return sobol_indices(found.study, count, found.seed, separate)
 
 
 def _large_effects(ranked):

@@ -78,7 +78,6 @@ def make_study(
     inputs=None,
     units="us",
     vary=None,
-    only=False,
     correlations=None,
     gold="flat",
     volatility=None,
@@ -97,8 +96,6 @@ def make_study(
         Distributions in place of the ranges; ``("fixed", [value])`` keeps an input
         constant, and ``("samples", [])`` takes the grade's uncertainty from the
         samples.
-    only : bool
-        Whether no other input varies, the gold price included.
     correlations : mapping of (str, str) to float, optional
         Correlation coefficients.
     gold : {"flat", "path", "table"}
@@ -145,19 +142,17 @@ def make_study(
     stated = {
         name: _stated(name, how, units, read) for name, how in (vary or {}).items()
     }
-    if read["grade_source"] == "samples" and not only:
+    if read["grade_source"] == "samples":
         stated.setdefault("ore_grade", grade_by_samples(read, units))
-    distributions, kept = {}, ()
-    if not only:
-        ends = {n: e for n, e in (ranges or {}).items() if n not in measured(read)}
-        distributions = _from_ranges(given, units, shape, ends)
-        kept = {*quoted} - {*ends, *stated, "gold_price"}
-        kept = tuple(name for name in distributions if name in kept)
-        distributions = {n: h for n, h in distributions.items() if n not in kept}
-        if gold == "flat" and "gold_price" not in ends:
-            distributions["gold_price"] = _flat(given, units, volatility)
-            _check_distribution("gold_price", distributions["gold_price"], read, units)
-    walks = gold == "path" and not only and "gold_price" not in stated
+    ends = {n: e for n, e in (ranges or {}).items() if n not in measured(read)}
+    distributions = _from_ranges(given, units, shape, ends)
+    kept = {*quoted} - {*ends, *stated, "gold_price"}
+    kept = tuple(name for name in distributions if name in kept)
+    distributions = {n: h for n, h in distributions.items() if n not in kept}
+    if gold == "flat" and "gold_price" not in ends:
+        distributions["gold_price"] = _flat(given, units, volatility)
+        _check_distribution("gold_price", distributions["gold_price"], read, units)
+    walks = gold == "path" and "gold_price" not in stated
     if walks:
         distributions.pop("gold_price", None)
     distributions.update(stated)

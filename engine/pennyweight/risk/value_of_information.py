@@ -86,7 +86,6 @@ def value_of_information(
     cost_each,
     trials=512,
     seed=0,
-    method="auto",
 ):
     """Expected gain from measuring an input before committing the capital.
 
@@ -106,7 +105,6 @@ def value_of_information(
         Cost per measurement, $. Without it, the net gain is NaN and the best number 0.
     trials, seed : int
         Draws of all other inputs, the same at each value of the input.
-    method : {"auto", "numpy", "kernel"}
 
     Returns
     -------
@@ -132,16 +130,16 @@ def value_of_information(
     how = study.distributions[name]
     noise = variation * abs(how.middle()) / how.spread()
     scores = np.linspace(-REACH, REACH, NODES)
-    values = _expected_values(study, name, scores, trials, seed, method)
+    values = _expected_values(study, name, scores, trials, seed)
     return gain_by_count(name, scores, values, noise, COUNTS, cost_each)
 
 
-def _expected_values(study, name, scores, trials, seed, method):
+def _expected_values(study, name, scores, trials, seed):
     """Expected net present value at each score of an input."""
     from scipy.special import ndtr
 
     results, count = ("net_present_value",), trials * len(scores)
-    evaluate = Evaluator(study, results, 0.0, method, count)
+    evaluate = Evaluator(study, results, 0.0, count)
     draws = Draws(study, seed)
     evaluate.verify(next(draws.blocks(0, 64)))
     row = study.names.index(name)

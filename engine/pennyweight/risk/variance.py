@@ -84,7 +84,7 @@ def groups_of(study, separate=None):
 
 
 @without_range_warnings()
-def sobol_indices(study, count=1024, seed=0, method="auto", separate=None):
+def sobol_indices(study, count=1024, seed=0, separate=None):
     """Sobol' indices of the net present value, by input.
 
     Two samples are crossed, one input at a time (Saltelli et al. 2010, Computer
@@ -98,7 +98,6 @@ def sobol_indices(study, count=1024, seed=0, method="auto", separate=None):
         Draws in each sample, a power of two. The model is calculated ``count`` times
         the number of groups plus two.
     seed : int
-    method : {"auto", "numpy", "kernel"}
     separate : collection of str, optional
         Inputs with groups of their own; all others form one group. Default: all.
 
@@ -117,7 +116,7 @@ def sobol_indices(study, count=1024, seed=0, method="auto", separate=None):
     groups = groups_of(study, separate)
     if not groups:
         raise BadValue("No input varies, so there are no Sobol' indices.")
-    evaluate = Evaluator(study, (RESULT,), 0.0, method, count * (len(groups) + 2))
+    evaluate = Evaluator(study, (RESULT,), 0.0, count * (len(groups) + 2))
     draws = Draws(study, seed)
     evaluate.verify(next(draws.blocks(0, 64)))
 

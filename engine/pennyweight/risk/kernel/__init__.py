@@ -113,7 +113,7 @@ def _kernel_source(inputs, path, results):
     return Source({**MODEL.lines, **SHORTFALL_LINES}, inputs, path, results)
 
 
-def make_kernel(study, results, funds, trials, insist):
+def make_kernel(study, results, funds, trials):
     """Make a kernel, if it saves time.
 
     Parameters
@@ -122,8 +122,6 @@ def make_kernel(study, results, funds, trials, insist):
     results : tuple of str
     funds : float
     trials : int
-    insist : bool
-        Compile even for few trials.
 
     Returns
     -------
@@ -136,4 +134,4 @@ def make_kernel(study, results, funds, trials, insist):
     """
     if not study.distributions and not study.path:
         raise NoKernel("nothing varies")
-    return Kernel(study, results, funds, insist or trials >= WORTH_COMPILING)
+    return Kernel(study, results, funds, trials >= WORTH_COMPILING)

@@ -27,7 +27,7 @@ SIGNATURE = f"void({ARRAY}, {ARRAY}, f8[::1], {ARRAY}, {ARRAY})"
 """Arguments of a kernel: varied inputs, prices, scalars, rows, results."""
 
 
-def compiled(source, wait=True, signature=SIGNATURE):
+def compiled(source, wait=True):
     """Compile a source, or load it from the cache.
 
     Parameters
@@ -36,8 +36,6 @@ def compiled(source, wait=True, signature=SIGNATURE):
         With one function, ``kernel``.
     wait : bool
         Whether to compile if there is nothing in the cache.
-    signature : str
-        Of the function, in numba's notation.
 
     Returns
     -------
@@ -56,22 +54,22 @@ def compiled(source, wait=True, signature=SIGNATURE):
         raise NoKernel("so few trials are not worth compiling for")
     try:
         _write(place, source)
-        return _loaded(place, signature)
+        return _loaded(place)
     except Exception:  # the folder cannot be written, or the cache is damaged
-        return _compile(in_memory(source), signature, cache=False)
+        return _compile(in_memory(source), cache=False)
 
 
 @functools.lru_cache(maxsize=8)
-def _loaded(place, signature):
+def _loaded(place):
     """A cached kernel, loaded once: a report needs the same one several times."""
-    return _compile(_module(place).kernel, signature, cache=True)
+    return _compile(_module(place).kernel, cache=True)
 
 
-def _compile(function, signature, cache):
+def _compile(function, cache):
     import numba
 
     options = {"nogil": True, "error_model": "numpy", "fastmath": False}
-    return numba.njit(signature, cache=cache, **options)(function)
+    return numba.njit(SIGNATURE, cache=cache, **options)(function)
 
 
 def _write(place, source):
