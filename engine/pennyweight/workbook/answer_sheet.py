@@ -37,7 +37,7 @@ LARGE = (
 )
 """The five figures in large type."""
 FIRST_ROW = HEAD + 1
-CHART_ROWS = 13
+CHART_ROWS = 12
 SOLVED = 7
 """Column, beside the page, of figures that the engine solved at the issue."""
 SWITCHING = 20

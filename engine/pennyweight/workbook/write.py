@@ -55,7 +55,7 @@ ROWS_TO_FILL = (
 """Sheets with a table that is filled from the top, and two of its columns."""
 BESIDE_CHARTS = "Customer lot and season"
 """Section of the sheet Contract beside the first chart."""
-PAGE_WIDTH, CHART_HEIGHT = 725, 230
+PAGE_WIDTH, CHART_HEIGHT = 725, 212
 """Pixels across the sheet Answer, and of its charts."""
 ALL_PASSED, FAILED = "all checks passed", "failed check: "
 HEADS = {LABEL: "Line", VALUE: "Value", UNIT: "Unit", NOTE: "Note"}
