@@ -7,7 +7,8 @@ import sys
 import numpy as np
 import pytest
 
-from pennyweight.errors import BadValue
+import pennyweight as pw
+from pennyweight.errors import BadValue, CallError
 from pennyweight.model.run import run
 from pennyweight.risk.analysis import risk
 from pennyweight.risk.draws import REPLICATES, Draws
@@ -168,8 +169,6 @@ def test_rate_of_return_when_asked(rich, found):
         {"trials": 1},
         {"trials": -5},
         {"trials": 10**12},
-        {"seed": -1},
-        {"seed": 1.5},
         {"funds": -1.0},
         {"funds": float("nan")},
     ],
@@ -177,6 +176,12 @@ def test_rate_of_return_when_asked(rich, found):
 def test_refused(options):
     with pytest.raises(BadValue):
         risk(make_study(), **{"trials": 256, **options})
+
+
+@pytest.mark.parametrize("seed", [-1, 1.5])
+def test_a_seed_is_a_whole_number_of_0_or_more(seed):
+    with pytest.raises(CallError, match="seed: give a whole number of 0 or more"):
+        pw.example().risk(256, seed)
 
 
 def test_what_the_model_cannot_take_is_said():

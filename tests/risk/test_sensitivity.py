@@ -170,15 +170,15 @@ def test_what_the_model_refuses_is_walked_around():
 @pytest.mark.parametrize(
     "options",
     [
-        {"name": "gold_prise"},
-        {"name": "mill_kind"},
+        {"moved": "gold_prise"},
+        {"moved": "mill_kind"},
         {"result": "verdict"},
         {"result": "closing_owner"},
     ],
 )
 def test_wrong_calls_are_refused(options):
     with pytest.raises(CallError):
-        break_even(**options)
+        pw.example().break_even(**{"moved": "gold_price", **options})
 
 
 def test_cases_are_plain_runs_side_by_side():

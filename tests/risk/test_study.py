@@ -240,7 +240,7 @@ def test_bad_values_are_refused(options, message):
 )
 def test_wrong_calls_are_refused(options):
     with pytest.raises(CallError):
-        make_study(**options)
+        pw.example().risk(256, **options)
 
 
 def test_perfect_correlation_is_allowed():
@@ -349,9 +349,9 @@ def test_an_own_range_of_capital_stands_for_the_estimate_class():
         ({"gold_price": (3000.0, 3100.0)}, BadValue, "high that is not below"),
         ({"gold_price": (-1.0, 9000.0)}, BadValue, "out of range"),
         ({"gold_prise": (1.0, 2.0)}, CallError, "Did you mean gold_price"),
-        ({"mill_kind": (1.0, 2.0)}, CallError, "is not a number"),
+        ({"mill_kind": (1.0, 2.0)}, BadValue, "a low and a high number"),
     ],
 )
 def test_an_own_range_that_cannot_be_is_refused(ranges, error, message):
     with pytest.raises(error, match=message):
-        make_study({"gold_price": 3300.0}, ranges=ranges)
+        pw.Plan({"gold_price": 3300.0}, ranges=ranges).risk(256)

@@ -9,7 +9,6 @@ import functools
 import re
 from typing import Literal, get_args
 
-from ..errors import CallError
 from ..trade import exact_units as exact
 from ..trade.settlement import HALF
 from .axes import MONTHS
@@ -169,14 +168,7 @@ def convert(value, unit, source, target):
     -------
     value : array_like
 
-    Raises
-    ------
-    CallError
-        If a system is unknown.
     """
-    for system in (source, target):
-        if system not in SYSTEMS:
-            raise CallError(f"Unit system {system!r} is unknown; use us or metric.")
     if source == target:
         return value
     return value * factor(unit) if target == "metric" else value / factor(unit)

@@ -11,7 +11,6 @@ from ..model.judgement import RESULTS
 from ..model.rules import check_rules
 from ..model.run import run
 from .range_warnings import without_range_warnings
-from .sensitivity import check_results
 from .unused_inputs import measured_base, without_effect
 
 BASE_CASE = "base case"
@@ -65,7 +64,6 @@ def compare_cases(inputs=None, units="us", cases=None, results=SHOWN):
             "workbook. Give the case another name."
         )
     named = {BASE_CASE: {}, **(cases or {})}
-    check_results(results)
     inputs_of = [_all_inputs(base, name, named[name], units) for name in named]
     columns = {
         name: np.array([case[name] for case in inputs_of])

@@ -88,11 +88,9 @@ class Draws:
     """
 
     def __init__(self, study, seed=0):
-        if not isinstance(seed, int | np.integer) or seed < 0:
-            raise BadValue(f"Seed: {seed!r}. Enter a whole number of 0 or more.")
         self.study = study
         self.dimensions = len(study.names) + study.walks
-        self.seed = int(seed)
+        self.seed = seed
         self.correlated, matrix = score_matrix(study)
         self.mix = _root(matrix)
         self.triangles = _Triangles(study)

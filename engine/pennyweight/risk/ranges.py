@@ -2,12 +2,10 @@
 
 import numpy as np
 
-from ..errors import BadValue, CallError
-from ..model.allowed import check
+from ..errors import BadValue
 from ..model.entries import own_end
 from ..model.inputs import INPUTS, amount, inputs_in
 from ..model.lines.cash.capital import EQUIPMENT
-from ..model.lookup import unknown
 from ..model.run import run
 
 CHOSEN = (
@@ -106,19 +104,12 @@ def own_range(name, ends, inputs, units):
 
     Raises
     ------
-    CallError
-        For an input that does not exist or is not a number.
     BadValue
-        For a low above the value, a high below it, or one outside the bounds.
+        For a low above the value, or a high below it.
     """
-    if name not in INPUTS:
-        raise unknown(name, INPUTS, "input")
-    entry = inputs_in(inputs)[name]
-    if not entry.numeric:
-        raise CallError(f"{entry.label} is not a number. Only numbers can vary.")
-    low, high = (check(entry, end, units) for end in ends)
-    base = float(inputs[name])
+    (low, high), base = ends, float(inputs[name])
     if not low <= base <= high:
+        entry = inputs_in(inputs)[name]
         text = [amount(value, entry, units) for value in (low, base, high)]
         raise BadValue(
             f"{entry.label}: low {text[0]}, value {text[1]} and high {text[2]} are not "

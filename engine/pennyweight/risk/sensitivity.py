@@ -7,8 +7,6 @@ import numpy as np
 
 from ..errors import BadValue
 from ..model.inputs import INPUTS, inputs_in
-from ..model.lookup import unknown
-from ..model.results import single_lines
 from ..model.rules import RULES
 from ..model.run import run
 from ..model.units import Units, shown
@@ -98,7 +96,6 @@ def effects(study, results=RESULTS, by="net_present_value"):
     effects : list of Effect
         Largest effect first.
     """
-    check_results((*results, by))
     ends = {name: _ends(how) for name, how in study.distributions.items()}
     if study.path:
         ends["gold_price"] = planned_range("gold_price", study.inputs, study.units)[::2]
@@ -165,13 +162,6 @@ def _bounded(inputs, units, name, value):
     return float(moved[name][0])
 
 
-def check_results(results):
-    """Raise for a result that is not a single line of the model."""
-    for name in results:
-        if name not in single_lines():
-            raise unknown(name, single_lines(), "result")
-
-
 @without_range_warnings()
 def curve(inputs, units, name, results=RESULTS, points=21, low=None, high=None):
     """Results as a function of one input, all others as in the base case.
@@ -192,7 +182,6 @@ def curve(inputs, units, name, results=RESULTS, points=21, low=None, high=None):
     values : ndarray
     results : dict of str to ndarray
     """
-    check_results(results)
     first, _, last = planned_range(name, inputs, units)
     low, high = first if low is None else low, last if high is None else high
     if not low < high:

@@ -11,14 +11,13 @@ from ..model.checks import failed_checks
 from ..model.figures import input_text
 from ..model.inputs import INPUTS, amount, inputs_in
 from ..model.jobs import precedents
-from ..model.lookup import unknown
 from ..model.mill_model import MODEL
 from ..model.run import run
 from ..model.units import Units, worded
 from ..plain_values import plain_values
 from .mill_notes import changes_with, mill_notes
 from .range_warnings import without_range_warnings
-from .sensitivity import allowed_at, check_results
+from .sensitivity import allowed_at
 from .unused_inputs import measured_base
 
 POINTS = 193
@@ -160,21 +159,18 @@ def break_even(
     Raises
     ------
     CallError
-        For an unknown input or result, or a target that is not a number.
+        For an input or a target that is not a number.
 
     Source
     ------
     scipy.optimize.elementwise.find_root (Chandrupatla 1997).
     """
     given = complete(inputs or {}, units)
-    if name not in INPUTS:
-        raise unknown(name, INPUTS, "input")
     given, notes = measured_base(given, units, [name])
     if not INPUTS[name].numeric:
         raise CallError(
             f"{INPUTS[name].label} is not a number. Choose an input that is a number."
         )
-    check_results((result,))
     if not np.isfinite(target):
         raise CallError(f"Target value: {target:g}. Enter a finite number.")
     low, high = inputs_in(given)[name].within(units)

@@ -10,7 +10,6 @@ from ..model.allowed import allowed, complete
 from ..model.axes import MONTHS
 from ..model.inputs import INPUTS, inputs_in
 from ..model.jobs import CONTRACT
-from ..model.lookup import unknown
 from ..model.rules import check_rules
 from ..model.run import run
 from ..model.sources import as_entered, measured
@@ -21,10 +20,6 @@ from .distributions import Distribution, Lognormal, Pert, Triangular
 from .measured_grade import grade_by_samples
 from .range_warnings import without_range_warnings
 from .ranges import CAPITAL, PARTS_OF_CAPITAL, own_range, uncertain
-
-PRICES = ("flat", "path", "table")
-"""Models of the gold price: one mean price for the whole life, a monthly random walk,
-or the low and high of the table of inputs."""
 
 YEAR = 12
 CONSTANT = 1e-12
@@ -99,7 +94,9 @@ def make_study(
     correlations : mapping of (str, str) to float, optional
         Correlation coefficients.
     gold : {"flat", "path", "table"}
-        Model of the gold price, unless ``vary`` or ``ranges`` gives it.
+        Model of the gold price, unless ``vary`` or ``ranges`` gives it: one mean price
+        for the whole life, a monthly random walk, or the low and high of the table of
+        inputs.
     volatility : float, optional
         Of the gold price, per year; default: `gold_price.VOLATILITY`.
     shape : {"triangular", "pert"}
@@ -122,16 +119,12 @@ def make_study(
         For ranges out of order, distributions outside the bounds of their input, or
         correlations that contradict one another.
     CallError
-        For unknown inputs, shapes and price models.
+        For a distribution of an input that is not a number, or one that has no such
+        form; for a volatility with ``table``.
     """
     read = complete(inputs or {}, units)
     check_rules(read, units=units)
     given = as_entered(read, units)
-    if shape not in SHAPES or gold not in PRICES:
-        raise CallError(
-            f"Shape {shape!r}, gold price {gold!r}: use one of {', '.join(SHAPES)} "
-            f"for the shape, and one of {', '.join(PRICES)} for the gold price."
-        )
     if gold == "table" and volatility is not None:
         raise CallError(
             f"Volatility {volatility:g}: the gold price by its low and high (table) "
@@ -199,8 +192,6 @@ def _flat(inputs, units, volatility):
 
 
 def _stated(name, how, units, read):
-    if name not in INPUTS:
-        raise unknown(name, INPUTS, "input")
     if not INPUTS[name].numeric:
         raise CallError(f"{INPUTS[name].label} is not a number. Only numbers can vary.")
     if isinstance(how, Distribution):
