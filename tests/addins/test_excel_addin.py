@@ -1,6 +1,5 @@
 """The add-in for Excel, part by part, and its jobs with a stand-in for Excel."""
 
-import contextlib
 import importlib.metadata
 import io
 import sys
@@ -16,7 +15,7 @@ from pennyweight.errors import CallError, WorkbookError
 from pennyweight.plan import Plan
 from pennyweight.workbook.risk_sheet.fill import sheet_figures
 from pennyweight.workbook.risk_sheet.layout import SHEET
-from tests.addins.test_excel_workbook import OpenBook, enter
+from tests.addins.test_excel_workbook import FakeWindow, OpenBook, enter
 from tests.addins.vba_project import modules
 from tests.books import book_at
 
@@ -129,43 +128,6 @@ def test_without_excel_it_says_so(monkeypatch):
     monkeypatch.setattr(addin.sys, "platform", "linux")
     with pytest.raises(CallError, match="no Excel on this system"):
         addin.install()
-
-
-class FakeWindow:
-    """Answers as a person would."""
-
-    def __init__(self, job, path=None, trials=256, cancel=False):
-        self.job, self.path, self.trials, self.cancel = job, path, trials, cancel
-        self.said = ""
-
-    def choose(self, jobs_shown):
-        """Take the job."""
-        assert set(jobs_shown) == set(jobs.JOBS)
-        return self.job
-
-    def number(self, words, default):
-        """Take the number."""
-        return self.trials
-
-    def open_file(self, words):
-        """Take the file."""
-        return self.path
-
-    save_file = lambda self, words, path: self.path  # noqa: E731
-
-    def say(self, words):
-        """Keep what was said."""
-        self.said = words
-
-    @contextlib.contextmanager
-    def progress(self, words, total):
-        """Press Cancel or not."""
-
-        def tick(done=1):
-            if self.cancel:
-                raise jobs.Stopped
-
-        yield tick
 
 
 @pytest.fixture(scope="module")

@@ -1,8 +1,8 @@
 """The macro workbook, its buttons, and the command that makes it."""
 
 import ast
+import contextlib
 import copy
-import json
 import subprocess
 import sys
 import zipfile
@@ -14,12 +14,12 @@ import pytest
 from xlsxwriter.utility import xl_cell_to_rowcol
 
 import pennyweight
-from pennyweight.addins.excel import buttons, macro_workbook, open_book
+from pennyweight.addins.excel import buttons, jobs, macro_workbook, open_book
 from pennyweight.errors import CallError, WorkbookError
 from pennyweight.model.judgement import judge
 from pennyweight.plan import Plan
 from pennyweight.workbook.read import read_book
-from tests.books import made_book, typed_at
+from tests.books import made_book
 
 SOURCES = Path(pennyweight.__file__).parent
 
@@ -196,6 +196,43 @@ class OpenBook:
         )
 
 
+class FakeWindow:
+    """Answers as a person would."""
+
+    def __init__(self, job, path=None, trials=256, cancel=False):
+        self.job, self.path, self.trials, self.cancel = job, path, trials, cancel
+        self.said, self.offered = "", []
+
+    def choose(self, jobs_shown):
+        """Take the job."""
+        self.offered = list(jobs_shown)
+        return self.job
+
+    def number(self, words, default):
+        """Take the number of trials; of the seed, 7."""
+        return self.trials if words == "Trials" else 7
+
+    def open_file(self, words):
+        """Take the file."""
+        return self.path
+
+    save_file = lambda self, words, path: self.path  # noqa: E731
+
+    def say(self, words):
+        """Keep what was said."""
+        self.said = words
+
+    @contextlib.contextmanager
+    def progress(self, words, total):
+        """Press Cancel or not."""
+
+        def tick(done=1):
+            if self.cancel:
+                raise jobs.Stopped
+
+        yield tick
+
+
 @pytest.fixture(scope="module")
 def as_opened(made):
     return OpenBook(made[0])
@@ -206,21 +243,18 @@ def open_workbook(as_opened):
     return as_opened.copy()
 
 
-@pytest.fixture
-def quick_copy(monkeypatch):
-    """The copy for a process has the plan's gold price and is not worked out anew."""
-
-    def write(plan, path):
-        return typed_at(path, gold_price=plan.inputs["gold_price"])
-
-    monkeypatch.setattr(Plan, "write", write)
-
-
 def enter(book, name, value):
     """Type a value into the yellow cell of an input, without saving."""
     reference = next(n.refers_to for n in book.names if n.name == f"{name}_entered")
     sheet, _, cell = reference.lstrip("=").rpartition("!")
     book.sheets[sheet.strip("'")].range(cell.replace("$", "")).value = value
+
+
+def press(book, job, **answers):
+    """Choose a job for a book; the window, with what was said."""
+    window = FakeWindow(job, **answers)
+    jobs.run(book, window)
+    return window
 
 
 def figures(sheet):
@@ -235,7 +269,7 @@ def figures(sheet):
 def test_judge_reads_what_is_typed_and_not_yet_saved(open_workbook):
     enter(open_workbook, "Gold_price", 2000.0)
     before = {sheet.name: dict(sheet.content) for sheet in open_workbook.sheets}
-    buttons.judge(open_workbook)
+    press(open_workbook, "judge")
     wanted = judge({"gold_price": 2000.0})
     found = figures(open_workbook.sheets["Judgement"])
     assert found["Verdict"] == wanted.verdict == "does not pay"
@@ -247,8 +281,8 @@ def test_judge_reads_what_is_typed_and_not_yet_saved(open_workbook):
 
 def test_judging_again_takes_the_same_sheet_and_never_a_users(open_workbook):
     open_workbook.sheets.append(Sheet("Judgement", {(1, 1): "my own notes"}))
-    buttons.judge(open_workbook)
-    buttons.judge(open_workbook)
+    press(open_workbook, "judge")
+    press(open_workbook, "judge")
     names = [sheet.name for sheet in open_workbook.sheets]
     assert names[-2:] == ["Judgement", "Judgement 2"]
     assert open_workbook.sheets["Judgement"].content == {(1, 1): "my own notes"}
@@ -256,84 +290,74 @@ def test_judging_again_takes_the_same_sheet_and_never_a_users(open_workbook):
 
 def test_a_wrong_input_is_named_with_its_cell(open_workbook):
     enter(open_workbook, "Gold_price", "dear")
-    with pytest.raises(WorkbookError, match=r"Gold price \(Start!"):
-        buttons.judge(open_workbook)
+    assert "Gold price (Start!" in press(open_workbook, "judge").said
 
 
 def test_an_error_in_an_input_is_no_blank(open_workbook):
     enter(open_workbook, "Gold_price", -2146826281)
-    with pytest.raises(WorkbookError, match="#DIV/0!"):
-        buttons.judge(open_workbook)
+    assert "#DIV/0!" in press(open_workbook, "judge").said
 
 
-def test_the_job_chosen_is_done(open_workbook, monkeypatch):
-    monkeypatch.setattr(buttons, "caller", lambda: open_workbook)
-    buttons.main()
-    assert "Judgement" in [sheet.name for sheet in open_workbook.sheets]
-    open_workbook.sheets["Buttons"].range("B5").value = "dig"
-    with pytest.raises(WorkbookError, match="'dig'"):
-        buttons.main()
+@pytest.fixture
+def at_the_button(open_workbook, monkeypatch):
+    """The button's window, which takes the job that it is given."""
+    shown = FakeWindow(None)
+    monkeypatch.setattr(jobs, "caller", lambda: open_workbook)
+    monkeypatch.setitem(
+        sys.modules, f"{jobs.__package__}.window", SimpleNamespace(Window=lambda: shown)
+    )
+    return shown
 
 
-@pytest.mark.parametrize(
-    ("job", "options"), [("risk", {"trials": 2000, "seed": 1}), ("compare", None)]
-)
-def test_long_runs_go_to_a_process_of_their_own(
-    open_workbook, monkeypatch, quick_copy, job, options
+def test_the_button_offers_every_job_and_does_the_chosen_one(
+    open_workbook, at_the_button
 ):
-    orders = []
+    at_the_button.job = "judge"
+    buttons.main()
+    assert at_the_button.offered == [*jobs.JOBS, "install functions"]
+    assert "Judgement" in [sheet.name for sheet in open_workbook.sheets]
 
-    def run(order, **more):
-        asked = json.loads(more["input"])
-        price = read_book(asked.pop("path")).inputs["gold_price"]
-        orders.append((order, asked, price))
-        answer = {"said": "See.", "rows": [["mean", 5.0]]}
-        return subprocess.CompletedProcess(order, 0, json.dumps(answer), "")
 
-    monkeypatch.setattr(buttons.subprocess, "run", run)
-    open_workbook.sheets["Buttons"].range("B6").value = "theirs.xlsx"
+def test_a_macro_for_one_job_does_it_without_asking(open_workbook, at_the_button):
+    buttons.judge()
+    assert at_the_button.offered == []
+    assert "Judgement" in [sheet.name for sheet in open_workbook.sheets]
+
+
+def test_risk_draws_as_the_window_says(open_workbook, monkeypatch):
+    asked = []
+    monkeypatch.setattr(jobs, "sheet_figures", lambda *_: {})
+    monkeypatch.setattr(jobs, "risk_sheet", lambda *_: open_workbook.sheets[0])
+    monkeypatch.setattr(jobs, "enter", lambda *_: None)
+
+    def risk(plan, trials, seed, progress):
+        asked.append((plan.inputs["gold_price"], trials, seed))
+        return SimpleNamespace(summary=lambda: ["It pays."])
+
+    monkeypatch.setattr(Plan, "risk", risk)
     enter(open_workbook, "Gold_price", 2222.0)
-    getattr(buttons, job)(open_workbook)
-    ((order, asked, price),) = orders
-    assert order == [sys.executable, "-m", "pennyweight.addins.sheet_jobs"]
-    assert price == 2222.0
-    assert asked.pop("job") == job
-    if options:
-        assert asked == options
-    else:
-        assert Path(asked["out"]).name == "theirs.xlsx"
-    assert figures(open_workbook.sheets[-1])["mean"] == 5.0
+    assert press(open_workbook, "risk", trials=2000).said.startswith("It pays.")
+    assert asked == [(2222.0, 2000, 7)]
 
 
 def test_the_former_name_of_a_button_is_called_by_older_macros():
     assert buttons.chances is buttons.risk
 
 
-@pytest.mark.thorough
-def test_risk_of_the_open_book(open_workbook):
-    open_workbook.sheets["Buttons"].range("B7").value = 256.0
-    buttons.risk(open_workbook)
-    content = open_workbook.sheets["Risk analysis"].content
+def test_risk_of_a_contract_has_a_sheet_of_its_own(tmp_path):
+    book = made_book({"job": "contract"})
+    path, *_ = macro_workbook.new_workbook(book, tmp_path / "contract.xlsm")
+    opened = OpenBook(path)
+    assert "See the sheet Risk analysis" in press(opened, "risk").said
+    content = opened.sheets["Risk analysis"].content
     assert content[1, 1] == open_book.MARK
-    shown = figures(open_workbook.sheets["Risk analysis"])
-    assert len(shown) > 10
-    assert shown["Net present value after tax"].lstrip("'-").startswith("$")
-    assert any("seed" in str(cell) for cell in content.values())
+    assert len(figures(opened.sheets["Risk analysis"])) > 10
+    assert any("seed 7" in str(cell) for cell in content.values())
 
 
-def test_a_run_that_fails_says_why(open_workbook, monkeypatch, quick_copy):
-    failed = subprocess.CompletedProcess([], 3, "", "no such file")
-    monkeypatch.setattr(buttons.subprocess, "run", lambda *_, **__: failed)
-    with pytest.raises(WorkbookError, match="no such file"):
-        buttons.risk(open_workbook)
-    with pytest.raises(WorkbookError, match="Buttons!B6"):
-        buttons.compare(open_workbook)
-
-
-def test_a_job_that_is_refused_says_why(open_workbook, quick_copy):
-    open_workbook.sheets["Buttons"].range("B6").value = "missing.xlsx"
-    with pytest.raises(WorkbookError, match=r"missing\.xlsx"):
-        buttons.compare(open_workbook)
+def test_a_job_that_is_refused_says_why(open_workbook):
+    window = press(open_workbook, "compare", path="missing.xlsx")
+    assert "missing.xlsx" in window.said
 
 
 def test_text_that_looks_like_a_formula_stays_text(open_workbook):

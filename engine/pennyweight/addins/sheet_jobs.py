@@ -1,8 +1,5 @@
 """Jobs of the buttons in a spreadsheet program, on a copy of the open workbook."""
 
-import json
-import sys
-
 from ..errors import CallError, PennyweightError
 from ..opening import read
 
@@ -44,7 +41,8 @@ def judge(plan, _out=""):
     }
 
 
-def _risk(plan, _out, **options):
+def risk(plan, _out="", **options):
+    """Run the risk analysis of a plan."""
     plan.may_tell_risk()
     report = plan.risk(**{"trials": TRIALS, **options})
     return {
@@ -78,13 +76,8 @@ def _paper(writer):
 
 JOBS = {
     "judge": judge,
-    "risk": _risk,
+    "risk": risk,
     "compare": compare,
     "quote": _paper(lambda plan: plan.quote),
     "settle": _paper(lambda plan: plan.settle),
 }
-
-
-if __name__ == "__main__":  # in another process, which cannot block the program's
-    asked = json.load(sys.stdin)
-    json.dump(do(asked.pop("job"), asked.pop("path"), **asked), sys.stdout)

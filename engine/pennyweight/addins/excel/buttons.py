@@ -1,102 +1,31 @@
-"""The buttons of a macro workbook: judge, compare, risk, install functions."""
+"""What the button Run of a macro workbook does, and the macros for other buttons."""
 
-import json
-import subprocess
-import sys
+from functools import partial
 from pathlib import Path
 
 from ...errors import PennyweightError, WorkbookError
-from ...workbook.files import scratch_folder
-from .. import sheet_jobs
-from .macro_workbook import (
-    BUTTON_SHEET,
-    JOB_CELL,
-    JOBS,
-    OTHER_CELL,
-    SEED_CELL,
-    TRIALS_CELL,
-    write_companions,
-)
-from .open_book import caller, put_sheet, read_open
-
-SECONDS = 600
+from . import jobs
+from .macro_workbook import write_companions
 
 
-def main():
-    """Run the job chosen on the sheet Buttons."""
-    book = caller()
-    job = str(book.sheets[BUTTON_SHEET].range(JOB_CELL).value or "")
-    jobs = {
-        "judge": judge,
-        "compare": compare,
-        "risk": risk,
-        "chances": risk,  # former name, in workbooks made earlier
-        "install functions": install_functions,
-    }
-    if job not in jobs:
-        raise WorkbookError(
-            f"{BUTTON_SHEET}!{JOB_CELL} is {job!r}; choose one of {', '.join(JOBS)}."
-        )
-    jobs[job](book)
+def main(*names):
+    """Let the user choose a job for the open workbook, and do it; or do the named one.
 
-
-def judge(book=None):
-    """Judge the open workbook as it is, saved or not."""
-    book = book or caller()
-    put_sheet(book, "Judgement", read_open(book).judge().rows())
-
-
-def compare(book=None):
-    """Compare the open workbook with another file."""
-    book = book or caller()
-    other = str(book.sheets[BUTTON_SHEET].range(OTHER_CELL).value or "").strip('" ')
-    if not other:
-        raise WorkbookError(f"Enter the other file's path in {BUTTON_SHEET}!B6.")
-    other = Path(book.fullname).parent / other
-    put_sheet(book, "Comparison", _apart(book, "compare", out=str(other)))
-
-
-def risk(book=None):
-    """Run the risk analysis for the open book."""
-    book = book or caller()
-    sheet = book.sheets[BUTTON_SHEET]
-    cells = {"trials": TRIALS_CELL, "seed": SEED_CELL}
-    given = {name: sheet.range(cell).value for name, cell in cells.items()}
-    options = {name: int(value) for name, value in given.items() if value is not None}
-    put_sheet(book, "Risk analysis", _apart(book, "risk", **options))
-
-
-chances = risk
-"""Former name, which macro modules made earlier call."""
-
-
-def _apart(book, job, **options):
-    """Rows of a job's results for the inputs of the open workbook.
-
-    The job runs in another process, so that a long run cannot block Excel's.
+    Parameters
+    ----------
+    *names : str
+        Jobs to choose from; all when left out.
     """
-    with scratch_folder() as folder:
-        name = Path(book.name).with_suffix(".xlsx").name
-        path = read_open(book).write(folder / name)
-        done = subprocess.run(
-            [sys.executable, "-m", sheet_jobs.__name__],
-            input=json.dumps({"job": job, "path": str(path), **options}),
-            capture_output=True,
-            text=True,
-            timeout=SECONDS,
-        )
-    if done.returncode != 0:
-        last = done.stderr.strip().rpartition("\n")[2]
-        raise WorkbookError(last or f"{job} gave no answer.")
-    answer = json.loads(done.stdout)
-    if "rows" not in answer:
-        raise WorkbookError(answer["said"])
-    return answer["rows"]
+    jobs.main({name: JOBS[name] for name in names or JOBS})
 
 
-def install_functions(book=None):
+judge, compare = partial(main, "judge"), partial(main, "compare")
+risk = chances = partial(main, "risk")
+"""Called by macros, the last one by those made earlier."""
+
+
+def install_functions(book):
     """Import the macro module into the open workbook, with help; Windows only."""
-    book = book or caller()
     module = write_companions(Path(book.fullname))[1]
     try:
         components = book.api.VBProject.VBComponents
@@ -111,6 +40,18 @@ def install_functions(book=None):
             components.Remove(component)
     components.Import(str(module))
     describe(book)
+
+
+def _install(book, window):
+    install_functions(book)
+    window.say("The functions are in this workbook: save it.")
+
+
+JOBS = {
+    **jobs.JOBS,
+    "install functions": ("Install the functions DWT_... in this workbook", _install),
+}
+"""Jobs of a macro workbook: those of every workbook, and its functions."""
 
 
 def describe(book):

@@ -18,32 +18,6 @@ class Stopped(Exception):
     """The user pressed Cancel."""
 
 
-def main():
-    """Let the user choose a job for the open workbook, and do it."""
-    from .window import Window
-
-    run(caller(), Window())
-
-
-def run(book, window):
-    """Do a job; an error is shown in the window.
-
-    Parameters
-    ----------
-    book : xlwings.Book
-    window : Window
-    """
-    job = window.choose({name: words for name, (words, _) in JOBS.items()})
-    if job is None:
-        return
-    try:
-        JOBS[job][1](book, window)
-    except Stopped:
-        window.say("Stopped. Nothing was changed.")
-    except PennyweightError as error:
-        window.say(str(error))
-
-
 def judge(book, window):
     """Judge the plan on a sheet of its own."""
     _show(book, window, sheet_jobs.judge(read_open(book)))
@@ -57,13 +31,17 @@ def _show(book, window, answer):
 
 
 def risk(book, window):
-    """Run the risk analysis and enter it on the sheet Risk."""
+    """Run the risk analysis; that of a claim is entered on the sheet Risk."""
     plan = read_open(book)
-    plan.may_tell_risk(entered=True)
-    sheet = risk_sheet(book, plan.units)
+    of_claim = plan.inputs["job"] != "contract"
+    plan.may_tell_risk(entered=of_claim)
+    sheet = risk_sheet(book, plan.units) if of_claim else None
     trials = window.number("Trials", TRIALS)
+    seed = window.number("Seed: the same one gives the same figures", 0)
+    if sheet is None:
+        return _show(book, window, sheet_jobs.risk(plan, trials=trials, seed=seed))
     with window.progress("Risk analysis", trials) as tick:
-        report = plan.risk(trials, progress=tick)
+        report = plan.risk(trials, seed, progress=tick)
     enter(sheet, sheet_figures(report, plan))
     window.say(f"{report.summary()[0]} See the sheet {SHEET}.")
 
@@ -146,3 +124,33 @@ JOBS = {
     "renew": ("Work everything out again", renew),
 }
 """Caption and function of each job."""
+
+
+def main(offered=JOBS):
+    """Let the user choose a job for the open workbook, and do it."""
+    from .window import Window
+
+    run(caller(), Window(), offered)
+
+
+def run(book, window, offered=JOBS):
+    """Do a job; an error is shown in the window.
+
+    Parameters
+    ----------
+    book : xlwings.Book
+    window : Window
+    offered : mapping of str to (str, callable)
+        Jobs to choose from; a single one is done at once.
+    """
+    job, *others = offered
+    if others:
+        job = window.choose({name: words for name, (words, _) in offered.items()})
+    if job is None:
+        return
+    try:
+        offered[job][1](book, window)
+    except Stopped:
+        window.say("Stopped. Nothing was changed.")
+    except PennyweightError as error:
+        window.say(str(error))

@@ -18,8 +18,6 @@ from .vba import SERVER_MODULE, macro_module
 
 SETTINGS_SHEET = "xlwings.conf"
 BUTTON_SHEET = "Buttons"
-JOBS = ("judge", "compare", "risk", "install functions")
-JOB_CELL, OTHER_CELL, TRIALS_CELL, SEED_CELL = "B5", "B6", "B7", "B8"
 SCRIPT = '''\
 """Called by the button Run of {book}; keep it beside the workbook."""
 
@@ -148,27 +146,16 @@ def _buttons(sheet, formats):
     sheet.set_column(1, 1, 46)
     sheet.write_string(0, 0, "Buttons", formats.title())
     sheet.write_string(
-        1, 0, "Python works on this open book; its answer gets a sheet of its own."
+        1, 0, "Python works on this open book: press Run and choose what it does."
     )
-    rows = (
-        ("Job", JOBS[0], "judge, compare, risk or install functions"),
-        ("Other file, for compare", "", "path of the other workbook"),
-        ("Trials, for risk", 2000, ""),
-        ("Seed, for risk", 1, "the same seed gives the same draws"),
-    )
-    for row, (label, value, note) in enumerate(rows, 4):
-        sheet.write_string(row, 0, label, formats())
-        sheet.write(row, 1, value, formats.entry("@" if value == "" else "General"))
-        sheet.write_string(row, 2, note, formats.note())
-    sheet.data_validation(JOB_CELL, {"validate": "list", "source": list(JOBS)})
     for cell, macro, caption in (
-        ("A11", "SampleCall", "Run"),
-        ("B11", "ImportPythonUDFs", "Import functions (xlwings' own way)"),
+        ("A4", "SampleCall", "Run"),
+        ("B4", "ImportPythonUDFs", "Import functions (xlwings' own way)"),
     ):
         button = {"macro": macro, "caption": caption, "width": 200, "height": 30}
         sheet.insert_button(cell, button)
     sheet.write_string(
-        13,
+        6,
         0,
         "The functions DWT_... come in best by File, Import File in the macro editor "
         "(Alt+F11), with the .bas file that lies beside this book.",

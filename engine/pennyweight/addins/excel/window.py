@@ -54,9 +54,9 @@ class Window:
         return window
 
     def number(self, words, default):
-        """Ask for a whole number above zero."""
+        """Ask for a whole number of 0 or more."""
         found = simpledialog.askinteger(
-            TITLE, words, initialvalue=default, minvalue=1, parent=self.root
+            TITLE, words, initialvalue=default, minvalue=0, parent=self.root
         )
         if found is None:
             raise Stopped
