@@ -8,11 +8,12 @@ from ..model.inputs import INPUTS
 from ..model.mill_model import MODEL
 from ..workbook.chart import GRID, NO_LEGEND, bars, draw
 from ..workbook.files import write_whole
-from ..workbook.style import ACCENT, BAD, GOOD
+from ..workbook.style import ACCENT, BAD, GOOD, MONEY, number_format
 from ..workbook.table import Cell, Column, Table, live, table_bytes
 
 POINTS = '0.0" points";-0.0" points";0'
-MONEY = "#,##0;[Red]-#,##0;0"
+CHANGED = {"oz": "#,##0.00"}
+"""Number formats of units whose own format is for amounts above zero."""
 BOLD = {"bold": True}
 RIGHT = {"align": "right"}
 ALONE, SHARE, FROM, TO = 6, 7, 8, 9
@@ -59,7 +60,7 @@ COLUMNS = FIRST_BAR + len(BARS)
 
 
 def _columns(short, main, comparison):
-    unit, number = _unit(main, comparison), _format(main)
+    unit, number = _unit(main, comparison), _format(main, comparison)
     return (
         Column("Changed input", width=40),
         Column("Cell", width=13),
@@ -143,7 +144,7 @@ def _changes(comparison):
     table.printed = (table.next_row, TO)
     if comparison.shares is not None:
         table.printed = (table.next_row + 24, TO)
-        y = {"num_format": _format(main), "name": _unit(main, comparison)}
+        y = {"num_format": _format(main, comparison), "name": _unit(main, comparison)}
         table.charts.append(
             (table.next_row + 1, lambda p: _waterfall(p, label, y, top, last))
         )
@@ -205,7 +206,8 @@ def _results(table, comparison):
     heads = ("Result", "", "Before", "After", "Unit", "", "Change")
     table.heads(*heads, "Shown in second workbook")
     for name in comparison.headlines:
-        looks = {"num_format": _format(name), **RIGHT}
+        form = _format(name, comparison)
+        looks = {"num_format": form, **RIGHT}
         ends = {"before": comparison.before[name], "after": comparison.after[name]}
         cells = {
             "before": Reference(table.place(2)),
@@ -214,7 +216,7 @@ def _results(table, comparison):
         change = None
         if None not in ends.values():
             points = MODEL.lines[name].unit in ("share", "1/year")
-            equation, form = (_points, POINTS) if points else (_change, _format(name))
+            equation, form = (_points, POINTS) if points else (_change, form)
             change = live(equation, ends, cells, looks={**looks, "num_format": form})
         there = Cell(comparison.shown.get(name), looks=looks)
         cells = (Cell(_or_na(value), looks=looks) for value in ends.values())
@@ -240,16 +242,10 @@ def _points(after, before):
     return (after - before) * 100
 
 
-def _format(name):
+def _format(name, comparison):
+    """Number format of a result and of its change, which may be below zero."""
     unit = MODEL.lines[name].unit
-    known = {
-        "1/year": "0.0%",
-        "share": "0.0%",
-        "$": MONEY,
-        "month": "0",
-        "grade": "0.000",
-    }
-    return known.get(unit, "#,##0.00;[Red]-#,##0.00;0.00")
+    return CHANGED.get(unit) or number_format(unit, comparison.units)
 
 
 def _waterfall(package, label, y, top, last):
@@ -287,7 +283,7 @@ def _effects(comparison):
     for change in _shared(comparison):
         table.heading(_label(change, comparison.with_others(change.name)))
         for result in comparison.headlines:
-            looks = {"num_format": _format(result), **RIGHT}
+            looks = {"num_format": _format(result, comparison), **RIGHT}
             effects = comparison.effect(change.name, result)
             cells = (Cell(_or_na(value), looks=looks) for value in effects)
             unit = _unit(result, comparison)

@@ -22,9 +22,10 @@ ROW_HEIGHT, ROW_PIXELS = 13.5, 18
 """Height of a row with one line of text: in points, and in pixels of the screen."""
 WIDTHS = {"label": 41, "value": 14, "unit": 11, "note": 55, "period": 11}
 
+MONEY = "#,##0;[Red]-#,##0;0"
 _NUMBER = {
-    "$": "#,##0;[Red]-#,##0;0",
-    "$/year": "#,##0;[Red]-#,##0;0",
+    "$": MONEY,
+    "$/year": MONEY,
     "oz": "[<0.005]0;[<100]0.00;#,##0.0",
     "oz/ton": "0.0000",
     "g": "[<1000]0.00;#,##0",

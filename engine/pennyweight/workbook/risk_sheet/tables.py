@@ -16,12 +16,11 @@ from ...risk.report import CURVES, POINTS
 from ...risk.sensitivity import GRADE_STEPS, PRICE_STEPS
 from ...risk.sentences import SOBOL_INDEX, STANDARD_ERROR
 from ...risk.value_of_information import COUNTS
-from ..style import number_format
+from ..style import MONEY, number_format
 from . import rows
 
 MIXED = "[>=1000]#,##0;[>=10]0.0;0.0###"
 """Number format for inputs of different units in one column."""
-MONEY = "#,##0;[Red]-#,##0;0"
 PERCENTILES = ("P10", "Median", "P90")
 
 
