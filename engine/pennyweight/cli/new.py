@@ -65,6 +65,8 @@ def new(
         return
     if example:
         typer.echo("This is the worked example, an invented claim. See what it says:")
+    elif source:
+        typer.echo(f"It has the inputs of {source}. See what it says:")
     else:
         sheets = ENTERED_ON.get(job, "sheet Start")
         typer.echo(f"Enter your figures on the {sheets}, save, then judge:")
