@@ -222,7 +222,7 @@ def _hours(season):
     table.heads()
     first = table.next_row
     for row in season.hour_worth.itertuples(index=False):
-        table.row(row[0], *(None if np.isnan(value) else value for value in row[1:]))
+        table.row(row[0], *("n/a" if np.isnan(value) else value for value in row[1:]))
     last = table.next_row - 1
     sign = symbol(season.inputs["currency"])
     if last >= first:
