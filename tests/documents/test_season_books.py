@@ -101,6 +101,10 @@ def test_the_workbook_of_actuals_recalculates_alike(tmp_path, libreoffice):
             for value in numbers(book["Plan and actual"])
         )
     assert {"Learned", "Forecast", "Actuals"} <= set(book)
+    written = openpyxl.load_workbook(path)
+    shown = {(s.title, r[0].value): r[5].number_format for s in written for r in s}
+    assert shown["Learned", "Gravity recovery"].endswith("%")
+    assert "." not in shown["Forecast", "Net return"]
 
 
 def test_neither_is_taken_for_a_claims_workbook(season, tmp_path):

@@ -8,7 +8,7 @@ from ..model.inputs import INPUTS
 from ..model.units import shown
 from ..season.actuals import FIELDS, PARTS
 from ..workbook.chart import NO_LEGEND, bars, draw
-from ..workbook.style import SERIES
+from ..workbook.style import SERIES, input_format
 from ..workbook.table import Cell, Column, Table, table_bytes
 
 SHEET = "Plan and actual"
@@ -107,10 +107,11 @@ def _figures(learned):
         table.blank()
         table.heading("Inputs that can take them")
         for name, figures in learned.entries.items():
-            share = INPUTS[name].unit == "share"
-            unit = "" if share else shown(INPUTS[name].unit, learned.units)
-            unit = in_currency(unit, learned.currency)
-            cells = (Cell(end, looks=SHARE if share else {}) for end in figures[:3])
+            unit = in_currency(
+                shown(INPUTS[name].unit, learned.units), learned.currency
+            )
+            looks = {"num_format": input_format(name, learned.units)}
+            cells = (Cell(end, looks=looks) for end in figures[:3])
             table.row(INPUTS[name].label, unit, *[None] * 3, *cells)
     return table
 
@@ -121,10 +122,11 @@ def _forecast(learned):
     columns += [Column(head, "#,##0.0", 15) for head in heads]
     table = Table("Forecast", columns, learned.units, "Forecast", learned.notes[1:])
     table.heads()
-    first = table.next_row
+    first, sign = table.next_row, symbol(learned.currency)
     for row in learned.forecast.itertuples(index=False):
-        table.row(*row)
-    money = (first + 2, table.next_row - 1, symbol(learned.currency))
+        looks = MONEY if row.unit == sign else {}
+        table.row(*row[:2], *(Cell(value, looks=looks) for value in row[2:]))
+    money = (first + 2, table.next_row - 1, sign)
     table.charts.append((table.next_row + 1, lambda p: _forecast_chart(p, *money)))
     # The chart is wider than the table.
     table.printed = (table.next_row + 18, len(columns) + 3)
