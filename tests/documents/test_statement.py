@@ -613,7 +613,11 @@ def test_a_row_of_totals_is_not_paid(name):
 
 @pytest.mark.parametrize(
     ("name", "words"),
-    [("", "has no name"), ("Lot 2", "also the lot in line 3"), ("lot  2", "in line 3")],
+    [
+        ("", "has no name"),
+        ("Lot 2", "also in lots.csv, line 3"),
+        ("lot  2", "also in lots.csv, line 3"),
+    ],
 )
 def test_a_lot_has_a_name_of_its_own(name, words):
     last = LOTS.splitlines()[-1].removeprefix("Lot 3")

@@ -206,7 +206,7 @@ def test_the_last_check_finds_a_start_that_there_is_no_cash_for():
 def test_unknown_columns_and_two_lots_of_one_name_are_refused():
     with pytest.raises(CallError, match="Did you mean grade"):
         season(None, {**LOT, "grad": 1})
-    with pytest.raises(WorkbookError, match="also the lot in row 1"):
+    with pytest.raises(WorkbookError, match="also in row 1"):
         season(None, LOT, LOT)
     with pytest.raises(CallError, match="lacks columns: grade"):
         season(None, {"lot": "A", "wet_tons": 5})

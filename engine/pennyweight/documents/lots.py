@@ -2,12 +2,13 @@
 
 import re
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 
 from ..errors import BadValue, CallError, WorkbookError
 from ..model.allowed import complete
-from ..model.columns import Field, in_plan, of_input
+from ..model.columns import Field, in_plan, of_input, refuse_twice
 from ..model.inputs import INPUTS
 from ..model.lines.settlement.money import PENALTIES as DUE
 from ..model.parsing import as_name
@@ -162,25 +163,21 @@ def _fields():
 
 def _refuse_names(table, texts):
     """Refuse lots without a name, with another lot's name, and rows of totals."""
-    seen, names = {}, texts["lot"]
-    head = table.heads[[*texts].index("lot")]
-    customers = texts.get("customer", [""] * len(names))
-    for at, (name, customer) in enumerate(zip(names, customers, strict=True)):
-        place = table.place(at, head)
-        key = tuple(" ".join(word.split()).casefold() for word in (customer, name))
-        if not key[1]:
-            raise WorkbookError(f"{place}: the lot has no name. Enter one.")
+    names = texts["lot"]
+    place = partial(table.place, head=table.heads[[*texts].index("lot")])
+    for at, name in enumerate(names):
+        if not name:
+            raise WorkbookError(f"{place(at)}: the lot has no name. Enter one.")
         if SUM.match(name):
             raise WorkbookError(
-                f"{place}: {name!r} is the name of a total. Delete this line; the "
+                f"{place(at)}: {name!r} is the name of a total. Delete this line; the "
                 "ledger adds the lots up."
             )
-        if key in seen:
-            raise WorkbookError(
-                f"{place}: {name!r} is also the lot in line {seen[key]}. Give each "
-                "lot its own name, or delete one line."
-            )
-        seen[key] = table.lines[at]
+    customers = texts.get("customer", [""] * len(names))
+    pairs = zip(customers, names, strict=True)
+    keys = [[" ".join(word.casefold().split()) for word in pair] for pair in pairs]
+    advice = "Give each lot its own name, or delete one line."
+    refuse_twice(names, map(tuple, keys), place, advice)
 
 
 def require_columns(lots, values):

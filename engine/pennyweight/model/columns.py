@@ -136,6 +136,26 @@ def names_of(heads, fields, what):
     return names
 
 
+def refuse_twice(names, keys, place, advice):
+    """Raise for a row with the key of an earlier one.
+
+    Parameters
+    ----------
+    names, keys : sequence
+        Of each row: its name as entered, and what must differ.
+    place : callable
+        Function from row number, from 0, to file, line and column.
+    advice : str
+    """
+    rows = {}
+    for row, (name, key) in enumerate(zip(names, keys, strict=True)):
+        if key in rows:
+            raise WorkbookError(
+                f"{place(row)}: {name!r} is also in {place(rows[key])}. {advice}"
+            )
+        rows[key] = row
+
+
 def _field_called(head, fields, what):
     """The field that a head names, by its name, label or another word for it."""
     word = as_name(head)

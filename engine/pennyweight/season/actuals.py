@@ -1,12 +1,13 @@
 """Variance analysis: actuals against the plan, with the difference split by cause."""
 
 import re
+from functools import partial
 
 import numpy as np
 import pandas as pd
 
 from ..errors import WorkbookError
-from ..model.columns import Field
+from ..model.columns import Field, refuse_twice
 from ..model.figures import result_text
 from ..model.lines.cost.components import components
 from ..model.mill_model import MODEL
@@ -73,15 +74,9 @@ def read_actuals(table, units):
         _month(name, place_of(actuals, row, "period"))
         for row, name in enumerate(actuals["period"])
     ]
-    seen = {}
-    for row, name in enumerate(actuals["period"]):
-        place = place_of(actuals, row, "period")
-        if name in seen:
-            raise WorkbookError(
-                f"Month or lot ({place}): {name!r} is also in "
-                f"{place_of(actuals, seen[name])}. Enter each month and each lot once."
-            )
-        seen[name] = row
+    names, place = actuals["period"], partial(place_of, actuals, column="period")
+    refuse_twice(names, names, place, "Enter each month and each lot once.")
+    for row, name in enumerate(names):
         if MONTH.fullmatch(name) and actuals.loc[row, "hours"] > HOURS_OF_A_MONTH:
             raise WorkbookError(
                 f"Mill hours ({place_of(actuals, row, 'hours')}): "

@@ -1,4 +1,4 @@
-"""Bayesian update of the plan's inputs from actuals, with forecast and drift."""
+"""Bayesian update of the plan's inputs from actuals, with drift."""
 
 from __future__ import annotations
 
@@ -13,11 +13,9 @@ import pandas as pd
 from ..arguments import typechecked
 from ..errors import CallError
 from ..model.allowed import check
-from ..model.currency import in_currency
 from ..model.inputs import INPUTS, input_called, inputs_in
-from ..model.run import run
 from ..model.sources import as_entered, measured
-from ..model.units import CONSTANTS, Units, shown
+from ..model.units import Units, shown
 from ..plain_values import plain_values
 from ..risk.ranges import own_range, planned_range
 from .actuals import (
@@ -30,6 +28,7 @@ from .actuals import (
     variances,
 )
 from .bayes import cusum, prior_of
+from .forecast import MONTH_IS, PLANNED_IS, forecast, rest_of_season
 
 LIMIT = 4.0
 """CUSUM above which a drift is reported: one false alarm in 168 lots (Montgomery
@@ -238,7 +237,7 @@ def learn(inputs, units, table, ranges=None):
     )
     months, rest = rest_of_season(inputs, plan, actuals)
     learned.notes = (PLANNED_IS, MONTH_IS, rest)
-    learned.forecast = forecast(learned, inputs, units, months)
+    learned.forecast = forecast(inputs, learned.inputs(), units, months)
     return learned
 
 
@@ -378,90 +377,3 @@ def rounded_outward(value, low, high):
         float(Context(prec=DIGITS, rounding=way).create_decimal(repr(float(end))))
         for end, way in zip((value, low, high), ways, strict=True)
     )
-
-
-PLANNED_IS = (
-    "Planned, of a month: the plan's full working month, without ramp-up, with one "
-    "month's fixed costs. Column planned_hours holds it against other hours."
-)
-MONTH_IS = (
-    "A working month: at full output, with its share of the idle months' fixed costs."
-)
-FORECAST = (
-    # label, unit, line per ton of ore
-    ("Ore milled", "ton", ""),
-    ("Gold produced", "oz", "bullion_gold"),
-    ("Net return", "$", "net_return_per_ton"),
-    ("Operating cost", "$", "cost_per_ton"),
-    ("Operating margin", "$", "margin_per_ton"),
-)
-
-
-def rest_of_season(inputs, plan, actuals):
-    """Working months that remain of the season, and how they are counted.
-
-    Parameters
-    ----------
-    inputs : mapping
-    plan : dict
-    actuals : pandas.DataFrame
-
-    Returns
-    -------
-    months : float
-    sentence : str
-    """
-    season = float(inputs["season_months"])
-    if all_months(actuals):
-        last = actuals["period"].iloc[-1]
-        year = CONSTANTS["months_per_year"][-1]
-        since = (int(last[-2:]) - inputs["season_start"]) % year
-        months = max(season - 1 - since, 0.0)
-        return months, (
-            f"Rest of season: {months:g} months from the month after {last} to the "
-            "last month of the season."
-        )
-    months = max(season - actuals["hours"].sum() / plan["hours_per_month"], 0.0)
-    return months, (
-        f"Rest of season: {months:.1f} months, the hours of the season that the lots "
-        "have not used. Lots have no dates: hours lost count as still to come."
-    )
-
-
-def forecast(learned, inputs, units, months):
-    """Forecast of a full working month, and of the rest of the season.
-
-    Parameters
-    ----------
-    learned : Learned
-    inputs : mapping
-    units : {"us", "metric"}
-    months : float
-        That remain of the season.
-
-    Returns
-    -------
-    frame : pandas.DataFrame
-    """
-    wanted = ["tons_per_month"]
-    wanted += [line for _, _, line in FORECAST if line]
-    runs = [
-        run({**inputs, **more}, units, wanted=wanted) for more in ({}, learned.inputs())
-    ]
-    rows = []
-    for label, unit, line in FORECAST:
-        planned, found = (
-            float(values["tons_per_month"] * (values[line] if line else 1.0))
-            for values in runs
-        )
-        rows.append(
-            {
-                "row": label,
-                "unit": in_currency(shown(unit, units), learned.currency),
-                "planned": planned,
-                "forecast": found,
-                "planned_rest": planned * months,
-                "forecast_rest": found * months,
-            }
-        )
-    return pd.DataFrame(rows)

@@ -6,13 +6,14 @@ grinds at once.
 
 import math
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 import pandas as pd
 
 from ..errors import BadValue, WorkbookError
 from ..model.axes import CONTRACT
-from ..model.columns import Field, in_plan
+from ..model.columns import Field, in_plan, refuse_twice
 from ..model.inputs import families
 from ..model.lines.contract.charges import CHARGES, of_kind
 from ..model.lines.cost.components import components
@@ -108,15 +109,9 @@ def read_lots(table, units, inputs=None):
         Naming line and column.
     """
     lots = checked_table(table, in_plan(FIELDS, inputs), units, WHAT)
-    seen = {}
-    for row, name in enumerate(lots["lot"]):
-        place = place_of(lots, row, "lot")
-        if name.casefold() in seen:
-            raise WorkbookError(
-                f"Lot ({place}): {name!r} is also the lot in "
-                f"{place_of(lots, seen[name.casefold()])}. Give each lot its own name."
-            )
-        seen[name.casefold()] = row
+    keys, place = lots["lot"].str.casefold(), partial(place_of, lots, column="lot")
+    refuse_twice(lots["lot"], keys, place, "Give each lot its own name.")
+    for row in range(len(lots)):
         _check_lot(lots, row)
     return lots
 
