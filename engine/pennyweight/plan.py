@@ -34,10 +34,10 @@ if TYPE_CHECKING:
     from .documents.comparison import Comparison
     from .documents.pricing import Prices
     from .model.judgement import Judgement
+    from .risk.break_even import BreakEven
     from .risk.contract_report import ContractReport
     from .risk.report import Report
     from .risk.sensitivity import Effect
-    from .risk.solver import BreakEven
     from .season.learn import Learned
     from .season.season import Season
     from .workbook.book import Book
@@ -346,10 +346,10 @@ class Plan:
         >>> len(found.values)
         1
         """
-        from .documents.comparison import MONEY
-        from .risk.solver import break_even
+        from .model.jobs import MAIN_RESULTS
+        from .risk.break_even import break_even
 
-        main, *_ = MONEY[self.inputs["job"]]
+        main, *_ = MAIN_RESULTS[self.inputs["job"]]
         return break_even(
             self.inputs,
             self.units,

@@ -13,8 +13,8 @@ from pennyweight.errors import BadValue, CallError
 from pennyweight.model.inputs import INPUTS, input_called
 from pennyweight.model.results import result_called
 from pennyweight.model.run import run
+from pennyweight.risk.break_even import break_even
 from pennyweight.risk.cases import case_notes, compare_cases
-from pennyweight.risk.solver import break_even
 from pennyweight.workbook.csv_file import csv_rows
 from tests.books import book_at, typed_at
 from tests.golden import agreed

@@ -11,9 +11,9 @@ from pennyweight.model.allowed import complete
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.run import run
 from pennyweight.model.switching_values import switching_values
+from pennyweight.risk.break_even import _steps, break_even
 from pennyweight.risk.cases import compare_cases
 from pennyweight.risk.sensitivity import RESULTS, curve, effects, grid
-from pennyweight.risk.solver import _steps, break_even
 from pennyweight.risk.study import make_study
 
 PLAN = complete({}, "us")

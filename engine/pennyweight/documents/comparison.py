@@ -32,18 +32,6 @@ HEADLINES = (
 """Results of a claim for which the effect of each change is shown."""
 
 VERDICT = "job_verdict"
-MONEY = {
-    jobs.CLAIM: {"net_present_value": "NPV", "margin_per_ton": "Margin"},
-    jobs.CONTRACT: {
-        "agreed_margin": "Mill's margin",
-        "agreed_owner_net": "Owner's net",
-    },
-    jobs.LOT: {"settle_net": "Balance due", "settle_charge": "Milling charge"},
-    jobs.TEST: {"lot_head": "Head grade", "lot_recovery": "Recovery"},
-    jobs.MILL: {"mill_capacity": "Mill capacity", "mill_motor_load": "Motor load"},
-}
-"""Two results for each job with short names, the main one first."""
-MONEY[jobs.EVERYTHING] = MONEY[jobs.CLAIM]
 EMPTY = (
     "Empty: nobody entered a figure, so the estimate in brackets was used. Its effect "
     "comes from the estimate: nothing changed at the mine or mill."
@@ -157,7 +145,7 @@ class Comparison:
     @property
     def money(self) -> dict[str, str]:
         """Two results with their short names, the main one first."""
-        return MONEY[self.job]
+        return jobs.MAIN_RESULTS[self.job]
 
     def label(self, result: str) -> str:
         """A result's label, in the words of the unit system."""

@@ -108,7 +108,7 @@ def checked_columns(heads, columns, fields, units, what, place):
     WorkbookError
         For a value that is not allowed in its column, with its place.
     """
-    names = names_of(heads, fields, what)
+    names = fields_called(heads, fields, what)
     return {
         name: [
             _value(fields[name], value, units, place(row, head))
@@ -118,7 +118,7 @@ def checked_columns(heads, columns, fields, units, what, place):
     }
 
 
-def names_of(heads, fields, what):
+def fields_called(heads, fields, what):
     """The field that each head of a table names; raises as `checked_columns`.
 
     Returns

@@ -66,6 +66,15 @@ HEADLINES = {
 }
 """Results on the sheet Start, in order."""
 HEADLINES[EVERYTHING] = HEADLINES[CLAIM]
+MAIN_RESULTS = {
+    CLAIM: {"net_present_value": "NPV", "margin_per_ton": "Margin"},
+    CONTRACT: {"agreed_margin": "Mill's margin", "agreed_owner_net": "Owner's net"},
+    LOT: {"settle_net": "Balance due", "settle_charge": "Milling charge"},
+    TEST: {"lot_head": "Head grade", "lot_recovery": "Recovery"},
+    MILL: {"mill_capacity": "Mill capacity", "mill_motor_load": "Motor load"},
+}
+"""Two results for each job with short names, the main one first."""
+MAIN_RESULTS[EVERYTHING] = MAIN_RESULTS[CLAIM]
 SUBJECT = {
     EVERYTHING: "claim_name",
     CLAIM: "claim_name",

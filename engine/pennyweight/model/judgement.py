@@ -332,7 +332,7 @@ def close_call(switching, units):
 
     Parameters
     ----------
-    turns : list of SwitchingValue
+    switching : list of SwitchingValue
     units : {"us", "metric"}
 
     Returns

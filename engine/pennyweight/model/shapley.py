@@ -80,7 +80,7 @@ def shapley_values(before, after, results, units="us", seed=1, progress=None):
 
     Returns
     -------
-    shares : Shares
+    shares : ShapleyValues
 
     Raises
     ------

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from ..errors import CallError, unreadable
-from ..model.columns import checked_columns, names_of
+from ..model.columns import checked_columns, fields_called
 from .package.text_part import csv_text
 
 SEPARATORS = ",;\t"
@@ -139,7 +139,7 @@ class CsvTable:
 
     def texts(self, fields):
         """Its columns as in the file, by the names of their fields."""
-        names = names_of(self.heads, fields, f"{self.what} {self.file}")
+        names = fields_called(self.heads, fields, f"{self.what} {self.file}")
         return dict(zip(names, zip(*self.rows, strict=True), strict=True))
 
     def checked(self, fields, units):
