@@ -1,9 +1,38 @@
-"""Dates on papers: read if they are unambiguous, and written in words."""
+"""Dates of papers: when a balance is due, and dates held against each other.
+
+A balance is due some days after milling, the final assay, and the agreement on the gold
+balance. A paper with wrong dates is a draft.
+"""
 
 import datetime
 
+from ..model.inputs import INPUTS
+from ..model.lines.settlement.weights import MILL_ALONE, WITHIN
+from .price_table import LAST_BEFORE
+
 FORMS = ("%Y-%m-%d", "%d %B %Y", "%B %d, %Y", "%d %b %Y")
 """Formats of unambiguous dates."""
+EVENT = "the agreement on the gold balance"
+OF_TERMS = ("terms_issued", "terms_signed", "quote_valid_until")
+OF_LOT = (
+    *("settle_weighed", "settle_milled", "settle_assayed"),
+    *("settle_agreed", "settle_date"),
+)
+AGREEMENT = ("settle_agreed", "settle_agreed_by")
+TEXTS_OF_LOT = (*OF_LOT, "settle_agreed_by", "settle_price_day")
+ORDER = (
+    # a date, and one that is not before it
+    ("terms_issued", "terms_signed"),
+    ("terms_issued", "quote_valid_until"),
+    ("terms_signed", "quote_valid_until"),
+    ("terms_signed", "settle_weighed"),
+    ("settle_weighed", "settle_milled"),
+    ("settle_weighed", "settle_assayed"),
+    ("settle_weighed", "settle_agreed"),
+    ("settle_milled", "settle_date"),
+    ("settle_assayed", "settle_date"),
+    ("settle_agreed", "settle_date"),
+)
 
 
 def day_after(text, days=0):
@@ -31,3 +60,168 @@ def in_words(day):
 def assay_due(weighed, days):
     """The last day for the owner's assay, in words; empty if no last day is agreed."""
     return in_words(day_after(weighed, days)) if days > 0 else ""
+
+
+def due(value, to_owner):
+    """When a balance is paid, in words.
+
+    Parameters
+    ----------
+    value : callable
+        Gives the value of a line or an input.
+    to_owner : bool
+        Whether the mill owes the owner.
+    """
+    days, events = _starts(value, to_owner)
+    *others, last = events
+    after = f"{', '.join(others)} and {last}, whichever is last" if others else last
+    # Few lots need an agreement.
+    return f"{days:g} days after {after.replace('the agreement', 'any agreement')}"
+
+
+def due_day(value, to_owner):
+    """The day on which a balance is due, or which date is missing, in words.
+
+    Parameters
+    ----------
+    value : callable
+        Gives the value of a line or an input.
+    to_owner : bool
+        Whether the mill owes the owner.
+    """
+    days, events = _needed(value, to_owner)
+    found = {event: day_after(text) for event, text in events.items()}
+    for event, day in found.items():
+        if day is None:
+            missing = "cannot be read" if events[event] else "is not entered"
+            return f"{due(value, to_owner)}; the day of {event} {missing}"
+    last = max(found, key=found.get)
+    return f"{in_words(day_after(found[last], days))}, {days:g} days after {last}"
+
+
+def due_date(value, to_owner):
+    """The day on which a balance is due; None if a date for it is missing."""
+    days, events = _needed(value, to_owner)
+    found = [day_after(text) for text in events.values()]
+    return None if None in found else day_after(max(found), days)
+
+
+def final_assay(value):
+    """The day on which the settlement assay is final, as text; empty if unknown.
+
+    Without an owner's assay the mill's is final once the owner's time is over; without
+    such a term, on the date of the statement.
+    """
+    assayed = value("settle_assayed")
+    if value("settle_how") != MILL_ALONE:
+        return assayed
+    if value("assay_days") == 0:
+        return value("settle_date")
+    over = assay_due(value("settle_weighed"), value("assay_days"))
+    return max(over, assayed, key=_day) if over else ""
+
+
+def _day(text):
+    return day_after(text) or datetime.date.min
+
+
+def _starts(value, to_owner):
+    """Days to a payment, and the dates by event of which the last one counts."""
+    if not to_owner:
+        return value("charge_days"), {"the statement": value("settle_date")}
+    assay = {"the final assay": final_assay(value)}
+    if value("agreed_purchase") == "yes":
+        return value("purchase_days"), assay
+    events = {"milling": value("settle_milled"), **assay}
+    return value("refiner_days"), events | {EVENT: value("settle_agreed")}
+
+
+def _needed(value, to_owner):
+    """As `_starts`, without an agreement that the lot does not need."""
+    days, events = _starts(value, to_owner)
+    if value("settle_balance") == WITHIN:
+        events.pop(EVENT, None)
+    return days, events
+
+
+def date_faults(value, names=(*OF_TERMS, *OF_LOT)):
+    """Dates that cannot be read or contradict each other, in words.
+
+    Parameters
+    ----------
+    value : callable
+        Gives the text of an input.
+    names : sequence of str
+        Inputs to look at.
+
+    Returns
+    -------
+    faults : list of str
+    """
+    texts = {name: value(name) for name in names if value(name)}
+    days = {name: day_after(text) for name, text in texts.items()}
+    told = {name: f"{INPUTS[name].label} {text}" for name, text in texts.items()}
+    unread = [
+        f"{told[name]} cannot be read (write 2026-07-09 or 9 July 2026)"
+        for name, day in days.items()
+        if day is None
+    ]
+    return unread + [
+        f"{told[later]} is before {told[earlier]}"
+        for earlier, later in ORDER
+        if days.get(earlier) and days.get(later) and days[later] < days[earlier]
+    ]
+
+
+def lot_faults(value, provisional=False):
+    """What is wrong with the dates of terms and lot, and with its gold balance.
+
+    Parameters
+    ----------
+    value : callable
+        Gives the value of a line or an input.
+    provisional : bool
+        Whether the final price is not known yet.
+
+    Returns
+    -------
+    faults : list of str
+    """
+    faults = date_faults(value) + _missing_agreement(value)
+    return faults if provisional else faults + price_day_faults(value)
+
+
+def _missing_agreement(value):
+    """Who agreed on a gold balance outside its tolerance, and when, if not entered."""
+    if value("agreed_purchase") == "yes" or value("settle_balance") == WITHIN:
+        return []
+    missing = [name for name in AGREEMENT if not value(name)]
+    return [f"{INPUTS[name].label} is not entered" for name in missing]
+
+
+def price_day_faults(value):
+    """A price of another day than the final assay's, where the terms pay by that day.
+
+    Other words for the price day are for people to compare.
+
+    Parameters
+    ----------
+    value : callable
+        Gives the value of a line or an input.
+
+    Returns
+    -------
+    faults : list of str
+        One, or none.
+    """
+    text = value("settle_price_day")
+    agreed = {day_after(value("settle_assayed")), day_after(final_assay(value))}
+    usual = value("price_day") == INPUTS["price_day"].estimate
+    if not (text and usual) or None in agreed:
+        return []
+    if day_after(text.partition(LAST_BEFORE)[0]) in agreed:
+        return []
+    return [
+        f"{INPUTS['settle_price_day'].label} {text} is not the day of the final assay, "
+        "as agreed (enter that day; the price may be the last one before)"
+    ]

@@ -17,9 +17,7 @@ from ..workbook.style import none_at_zero
 from ..workbook.table import Cell, Column, Table, live, table_bytes
 from .account import ACCOUNT
 from .balances import balances_by_customer
-from .date_checks import TEXTS_OF_LOT, lot_faults
-from .dates import in_words
-from .due_dates import due_date
+from .dates import TEXTS_OF_LOT, due_date, in_words, lot_faults
 from .lots import (
     CUSTOMER,
     DATE,

@@ -13,7 +13,7 @@ from ..model.mill_model import MODEL
 from ..model.run import run
 from ..model.units import TON
 from ..trade import contracts
-from .date_checks import OF_TERMS, date_faults
+from .dates import OF_TERMS, date_faults
 from .lots import PENALTIES
 from .page import ON_CONTRACT, UNITS_IN_WORDS, Page
 from .requirements import refuse_missing

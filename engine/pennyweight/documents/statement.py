@@ -14,9 +14,7 @@ from ..trade import purchase
 from ..workbook.csv_file import csv_bytes
 from ..workbook.layout import entry_place
 from .account import ACCOUNT, booked, total
-from .date_checks import AGREEMENT, OF_TERMS, date_faults, lot_faults
-from .dates import assay_due
-from .due_dates import due_day
+from .dates import AGREEMENT, OF_TERMS, assay_due, date_faults, due_day, lot_faults
 from .lots import FOUND, MELTED
 from .page import (
     ON_CONTRACT,

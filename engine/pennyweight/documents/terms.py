@@ -14,7 +14,7 @@ from ..model.inputs import INPUTS, families
 from ..model.jobs import AGREED_RATES, SIGNED_RATES
 from ..model.mill_model import MODEL
 from ..workbook.layout import entry_place
-from .due_dates import due
+from .dates import due
 from .lots import PENALTIES
 
 NOT_TERMS = (

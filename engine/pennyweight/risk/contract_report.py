@@ -114,9 +114,7 @@ class ContractReport:
             effects_table(self.ranked, plan, MARGIN, "Margin"),
         ]
 
-    def rows(self, plan: Any) -> list[list[str]]:
-        """The whole report as rows for a sheet: sentences, tables, method."""
-        return as_rows(self, plan)
+    rows = as_rows
 
 
 def make_contract_report(study, trials=16384, seed=0):

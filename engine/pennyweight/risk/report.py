@@ -137,9 +137,7 @@ class Report:
         """Heads and rows of each table, in text; the plan knows labels and units."""
         return tables(self, plan)
 
-    def rows(self, plan: Any) -> list[list[str]]:
-        """The whole report as rows for a sheet: sentences, tables, method."""
-        return as_rows(self, plan)
+    rows = as_rows
 
 
 def make_report(
