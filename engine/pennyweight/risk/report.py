@@ -223,15 +223,8 @@ def _curves(study, ranked):
     """Results along the inputs with the largest effects on the net present value."""
     moving = [effect for effect in ranked if effect.size("net_present_value") > 0]
     return {
-        effect.name: curve(
-            study.inputs,
-            study.units,
-            effect.name,
-            points=POINTS,
-            low=effect.low,
-            high=effect.high,
-        )
-        for effect in moving[:CURVES]
+        e.name: curve(study.inputs, study.units, e.name, e.low, e.high, POINTS)
+        for e in moving[:CURVES]
     }
 
 

@@ -5,7 +5,6 @@ from typing import Any
 
 import numpy as np
 
-from ..errors import BadValue
 from ..model.inputs import INPUTS, inputs_in
 from ..model.rules import RULES
 from ..model.run import run
@@ -163,7 +162,7 @@ def _bounded(inputs, units, name, value):
 
 
 @without_range_warnings()
-def curve(inputs, units, name, results=RESULTS, points=21, low=None, high=None):
+def curve(inputs, units, name, low, high, points):
     """Results as a function of one input, all others as in the base case.
 
     Parameters
@@ -172,28 +171,22 @@ def curve(inputs, units, name, results=RESULTS, points=21, low=None, high=None):
         All of them.
     units : {"us", "metric"}
     name : str
-    results : tuple of str
+    low, high : float
     points : int
-    low, high : float, optional
-        Default: those of the table of inputs.
+        Unless the input is a whole number.
 
     Returns
     -------
     values : ndarray
     results : dict of str to ndarray
+        Those of `RESULTS`.
     """
-    first, _, last = planned_range(name, inputs, units)
-    low, high = first if low is None else low, last if high is None else high
-    if not low < high:
-        raise BadValue(
-            f"{INPUTS[name].label}: low {low:g} must be less than high {high:g}."
-        )
     values = np.linspace(low, high, points)
     if INPUTS[name].kind == "whole":
         values = np.arange(np.ceil(low), np.floor(high) + 1)
     values = values[allowed_at(inputs, {name: values})]
-    found = run({**inputs, name: values}, units, wanted=results)
-    return values, {r: np.broadcast_to(found[r], values.shape) for r in results}
+    found = run({**inputs, name: values}, units, wanted=RESULTS)
+    return values, {r: np.broadcast_to(found[r], values.shape) for r in RESULTS}
 
 
 def allowed_at(inputs, moved):
@@ -207,7 +200,7 @@ def allowed_at(inputs, moved):
 
 
 @without_range_warnings()
-def grid(inputs, units, prices=None, grades=None):
+def grid(inputs, units):
     """Net present value, margin per ton and verdict by gold price and grade.
 
     Parameters
@@ -215,17 +208,16 @@ def grid(inputs, units, prices=None, grades=None):
     inputs : mapping
         All of them.
     units : {"us", "metric"}
-    prices, grades : sequence of float, optional
-        In the units of the inputs; default: multiples of the base case.
 
     Returns
     -------
     prices, grades : ndarray
+        Multiples of the base case.
     results : dict of str to ndarray
         Shape (grades, prices).
     """
-    prices = _steps(inputs, units, "gold_price", prices, PRICE_STEPS)
-    grades = _steps(inputs, units, "ore_grade", grades, GRADE_STEPS)
+    prices = _steps(inputs, units, "gold_price", PRICE_STEPS)
+    grades = _steps(inputs, units, "ore_grade", GRADE_STEPS)
     down, across = np.meshgrid(grades, prices, indexing="ij")
     moved = {"gold_price": across.ravel(), "ore_grade": down.ravel()}
     results = (*RESULTS, "verdict")
@@ -233,8 +225,6 @@ def grid(inputs, units, prices=None, grades=None):
     return prices, grades, {r: found[r].reshape(down.shape) for r in results}
 
 
-def _steps(inputs, units, name, values, shares):
-    if values is None:
-        values = float(inputs[name]) * np.asarray(shares)
-        values = np.clip(values, *inputs_in(inputs)[name].within(units))
-    return np.unique(np.asarray(values, float))
+def _steps(inputs, units, name, shares):
+    values = float(inputs[name]) * np.asarray(shares)
+    return np.unique(np.clip(values, *inputs_in(inputs)[name].within(units)))
