@@ -12,6 +12,10 @@ Called with `Reference` objects instead of numbers, a plain NumPy function retur
 
 from .expression import Expression, Reference, formula
 from .functions import (
+    alike,
+    appended,
+    chosen,
+    count_of,
     is_blank,
     is_number,
     is_text,
@@ -21,15 +25,22 @@ from .functions import (
     rounded,
     smallest,
 )
+from .live import Live, live
 
 __all__ = [
     "Expression",
+    "Live",
     "Reference",
+    "alike",
+    "appended",
+    "chosen",
+    "count_of",
     "formula",
     "is_blank",
     "is_number",
     "is_text",
     "joined",
+    "live",
     "lookup",
     "month_start",
     "rounded",

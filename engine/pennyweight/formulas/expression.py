@@ -241,8 +241,9 @@ def _numeric(symbol: str, operands: tuple[Expression, ...]) -> Operation:
     for operand in operands:
         if operand.kind == "text":
             raise CannotTrace(f"{operand!r} is text; {symbol} needs numbers.")
-    truths = sum(operand.kind == "truth" for operand in operands)
-    if truths and (symbol != "*" or truths == len(operands)):
+    truths = [operand for operand in operands if operand.kind == "truth"]
+    whole = all(operand.spread for operand in truths)
+    if truths and (symbol != "*" or (truths == [*operands] and not whole)):
         raise CannotTrace(
             f"A comparison cannot enter {symbol}: use np.where or np.logical_and."
         )

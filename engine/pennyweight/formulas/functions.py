@@ -1,5 +1,6 @@
 """Functions that NumPy lacks or defines differently, for numbers and cells."""
 
+import functools
 from typing import Any
 
 import numpy as np
@@ -184,3 +185,75 @@ def joined(*parts: Any) -> Any:
     if any(hasattr(part, "__formula__") for part in parts):
         return Operation("CONCATENATE", tuple(express(part) for part in parts), "text")
     return "".join(map(str, parts))
+
+
+def appended(*parts: Any) -> Any:
+    """Texts one after the other, written with ``&``; an empty cell is no text.
+
+    Examples
+    --------
+    >>> appended(2.0, " tons", None)
+    '2 tons'
+    """
+    if any(hasattr(part, "__formula__") for part in parts):
+        return functools.reduce(
+            lambda before, part: Operation("&", (before, part), "text"),
+            map(express, parts),
+        )
+    return "".join(map(_as_text, parts))
+
+
+def _as_text(value: Any) -> str:
+    if value is None:
+        return ""
+    return f"{value:.15g}" if isinstance(value, int | float) else str(value)
+
+
+def count_of(values: Any, wanted: Any) -> Any:
+    """How many cells of a range are equal to a value.
+
+    Examples
+    --------
+    >>> count_of(["mill", "tables", "mill"], "mill")
+    2
+    """
+    if hasattr(values, "__formula__"):
+        return Operation("COUNTIF", (values, express(wanted)))
+    return sum(value == wanted for value in values)
+
+
+def alike(one: Any, other: Any) -> Any:
+    """Whether two cells are equal, as spreadsheets compare them.
+
+    Numbers count to 15 digits, letters in any case, and an empty cell is like "" and 0.
+
+    Examples
+    --------
+    >>> alike("Mill", "mill"), alike(0.1 + 0.2, 0.3), alike(None, ""), alike("0", 0)
+    (True, True, True, False)
+    """
+    if hasattr(one, "__formula__") or hasattr(other, "__formula__"):
+        return np.equal(one, other)
+    if one is None or other is None:
+        return one in (None, "", 0) and other in (None, "", 0)
+    if isinstance(one, str) != isinstance(other, str):
+        return False
+    return _as_text(one).lower() == _as_text(other).lower()
+
+
+def chosen(condition: Any, yes: Any, no: Any) -> Any:
+    """One of two values, as `np.where`; one may be a number and the other a text.
+
+    ``yes`` may be a function without arguments, for what cannot always be worked out.
+
+    Examples
+    --------
+    >>> chosen(True, 2.5, "n/a"), chosen(False, lambda: 1 / 0, "never")
+    (2.5, 'never')
+    """
+    live = hasattr(condition, "__formula__")
+    if callable(yes) and (live or condition):
+        yes = yes()
+    if live:
+        return np.where(condition, yes, no)
+    return yes if condition else no

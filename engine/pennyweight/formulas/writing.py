@@ -7,9 +7,10 @@ programs differ in the order of repeated powers. Brackets are added where they d
 import math
 from typing import Any, NamedTuple
 
-COMPARISON, SUM, PRODUCT, POWER, SIGN, ATOM = range(1, 7)
+COMPARISON, TEXT, SUM, PRODUCT, POWER, SIGN, ATOM = range(1, 8)
 RANK = {
     **dict.fromkeys(("<", "<=", ">", ">=", "=", "<>"), COMPARISON),
+    "&": TEXT,
     **dict.fromkeys("+-", SUM),
     **dict.fromkeys("*/", PRODUCT),
     "^": POWER,

@@ -13,7 +13,7 @@ from typing import Any
 
 import numpy as np
 
-from ..formulas import is_blank, is_number, is_text, joined
+from ..formulas import alike, is_blank, is_number, is_text, joined
 from .currency import OTHER, foreign, in_currency, rate_used
 from .inputs import INPUTS, Input, inputs_in, mass_beside
 from .jobs import LOT, rests_on, settled_on
@@ -228,6 +228,11 @@ def listed(before, found, wanted, label):
     """The labels listed so far, with one more if its state is the wanted one."""
     more = joined(before, np.where(before == "", "", "; "), label)
     return np.where(found == wanted, more, before)
+
+
+def changed(present, before):
+    """1 if a figure is another than before."""
+    return np.where(alike(present, before), 0, 1)
 
 
 def unassayed(shares, grades):

@@ -2,23 +2,22 @@
 
 import math
 
+import numpy as np
 from xlsxwriter.utility import xl_rowcol_to_cell
 
+from ..formulas import Reference, chosen, live
 from ..model.inputs import INPUTS
 from ..model.judgement import CLOSE, close_call
 from ..model.lines.cash.answers import PAYS
 from ..model.mill_model import MODEL
 from ..model.sources import IN_USE
-from ..model.switching_values import NEVER
+from ..model.switching_values import NEVER, TURNABLE
 from ..model.units import TON
 from ..risk.figures import EVEN_ODDS
-from .layout import HEAD, LABEL, VALUE, defined_name
+from .layout import HEAD, LABEL, VALUE
+from .live_cells import write_live
 from .sentence import sentence
 from .start_sheet import (
-    AGAINST,
-    NOT_DRAWN,
-    PROBABILITY,
-    by_risk,
     when_complete,
     write_banner,
     write_probability,
@@ -50,13 +49,8 @@ MISSING_AT_ISSUE = (SWITCHING - 1, SOLVED + 1)
 """Place of the count of figures missing at the issue: the NPV was not shown then."""
 OUT_OF_DATE = "are out of date: run pennyweight renew, or return it to its sender"
 TO_DRAW = "The command pennyweight risk draws it."
-LIKELY = (
-    f'=IF(Risk_trials=0,"{TO_DRAW}",IF(Risk_inputs_changed>0,"Draw it again: run '
-    f'pennyweight risk.",IF({AGAINST},"Within the ranges on Inputs it is more likely '
-    f'not to pay.",IF(AND(Verdict<>"{PAYS}",{PROBABILITY}>{EVEN_ODDS}),"Within the '
-    'ranges on Inputs it is more likely to pay.","Within the ranges on Inputs."))))'
-)
-"""Formula that says whether the probability agrees with the verdict."""
+TO_DRAW_AGAIN = "Draw it again: run pennyweight risk."
+WITHIN = "Within the ranges on Inputs"
 DRAWN = (
     # label, name of the cell on the sheet Risk, note
     (
@@ -71,11 +65,25 @@ DRAWN = (
     ),
 )
 """Results of the last risk analysis, below the probability."""
-CURRENT = 'IF(Changed_inputs=0,{},"")'
-"""Formula of a solved figure: blank when inputs have changed since the issue."""
 
 
-def write_answer(book, sheet, formats):
+def likely(trials, changes, verdict, probability):
+    """Whether the probability that the claim pays agrees with the verdict."""
+    drawn = np.logical_and(trials > 0, changes == 0)
+    unlikely = np.logical_and(drawn, probability < EVEN_ODDS)
+    against = np.logical_and(verdict == PAYS, unlikely)
+    in_favour = np.logical_and(verdict != PAYS, probability > EVEN_ODDS)
+    agrees = np.where(in_favour, f"{WITHIN} it is more likely to pay.", f"{WITHIN}.")
+    told = np.where(against, f"{WITHIN} it is more likely not to pay.", agrees)
+    return np.where(trials == 0, TO_DRAW, np.where(changes > 0, TO_DRAW_AGAIN, told))
+
+
+def current(changed, found):
+    """A solved figure; blank when inputs have changed since the issue."""
+    return chosen(changed == 0, found, "")
+
+
+def write_answer(book, sheet, formats, analysis):
     """Write the sheet.
 
     Parameters
@@ -83,6 +91,7 @@ def write_answer(book, sheet, formats):
     book : Book
     sheet : xlsxwriter.worksheet.Worksheet
     formats : Formats
+    analysis : Analysis
 
     Returns
     -------
@@ -96,23 +105,23 @@ def write_answer(book, sheet, formats):
     row = FIRST_ROW + 3
     values = {**book.values, **book.counts, "answer_list": book.answer_list}
     for template in sentences(book.units):
-        formula, text = sentence(template, values, book.currency)
+        told = sentence(template, values, book.currency)
         if "$" in template:
-            formula, text = when_complete(book, formula[1:], text, "")
+            told = when_complete(book, told, "")
         sheet.merge_range(row, LABEL, row, COLUMNS - 1, "", _wrapped(formats))
-        sheet.write_formula(row, LABEL, formula, _wrapped(formats), text)
+        write_live(sheet, row, LABEL, told, _wrapped(formats))
         # A row without height would stay hidden when its sentence appears.
-        sheet.set_row(row, ROW_HEIGHT * (math.ceil(len(text) / 105) or 2))
+        sheet.set_row(row, ROW_HEIGHT * (math.ceil(len(told.value) / 105) or 2))
         row += 1
     row = _large_figures(book, sheet, formats, row + 1)
-    write_probability(sheet, formats, row + 1, LABEL, VALUE)
+    write_probability(analysis, sheet, formats, row + 1, LABEL, VALUE)
     write_banner(book, sheet, formats, place, look, (row + 1, VALUE))
     note = formats.note(indent=1)
-    sheet.write_formula(row + 1, VALUE + 1, LIKELY, note, TO_DRAW)
+    write_live(sheet, row + 1, VALUE + 1, live(likely, *analysis.verdict), note)
     look = formats(num_format="#,##0", align="right", bold=True)
     for below, (label, name, told) in enumerate(DRAWN, row + 2):
         sheet.write_string(below, LABEL, book.worded(label), formats())
-        sheet.write_formula(below, VALUE, by_risk(name), look, NOT_DRAWN)
+        write_live(sheet, below, VALUE, analysis.current(analysis.named(name)), look)
         sheet.write_string(below, VALUE + 1, told, note)
     return write_switching_values(book, sheet, formats)
 
@@ -162,14 +171,10 @@ def _large_figures(book, sheet, formats, row):
     return row + 2
 
 
-def solved_values(switching_values, worth, units):
-    """The NPV, the switching values, and whether the verdict is close, by place."""
-    yield WORTH, worth
-    for row, value in enumerate(switching_values, FIRST_TURN):
-        yield (row, SOLVED), value.turns_at
-    below = FIRST_TURN + len(switching_values)
-    close = close_call(switching_values, units)
-    yield (below, SOLVED), close[0] if close else NOT_CLOSE
+def solved_places():
+    """Places of the figures that the engine solved, and of what was missing then."""
+    rows = range(FIRST_TURN, FIRST_TURN + len(TURNABLE) + 1)
+    return {WORTH, MISSING_AT_ISSUE, *((row, SOLVED) for row in rows)}
 
 
 def write_switching_values(book, sheet, formats):
@@ -187,38 +192,42 @@ def write_switching_values(book, sheet, formats):
         right = {"align": "right"} if column in (1, 2, 3) else {"indent": column > 0}
         sheet.write_string(row, column, head, formats.head(**right))
     sheet.write_string(row, SOLVED, "As issued", formats.head(align="right"))
-    worth = book.values["net_present_value"].item()
-    solved = solved_values(book.switching_values, worth, book.units)
-    (place, _), *turns, (close_at, close) = solved
-    sheet.write_string(place[0] - 1, SOLVED, "NPV as issued", formats.head())
-    sheet.write_number(*place, worth, formats(num_format=number_format("$", "")))
+    sheet.write_string(WORTH[0] - 1, SOLVED, "NPV as issued", formats.head())
+    sheet.write_number(*WORTH, book.worth, formats(num_format=number_format("$", "")))
     row, column = MISSING_AT_ISSUE
     sheet.write_string(row - 1, column, "Missing then", formats.head())
     sheet.write_number(row, column, book.counts["missing_figures"], formats())
-    for (place, solved), value in zip(turns, book.switching_values, strict=True):
-        row = place[0]
-        _switching_value(book, sheet, formats, row, value, solved)
-    before = (close_at[0], close_at[1] - 1)
-    sheet.write_string(*before, "As issued:", formats.note(align="right"))
-    sheet.write_string(*close_at, close, formats.note())
+    for row, value in enumerate(book.switching_values, FIRST_TURN):
+        _switching_value(book, sheet, formats, row, value)
+    row += 1
+    close = close_call(book.switching_values, book.units)
+    close = close[0] if close else NOT_CLOSE
+    sheet.write_string(row, SOLVED - 1, "As issued:", formats.note(align="right"))
+    sheet.write_string(row, SOLVED, close, formats.note())
     waiting = "The charts use estimates until no figure is missing."
-    current = CURRENT.format(xl_rowcol_to_cell(*close_at))
-    formula, text = when_complete(book, current, close, waiting)
-    sheet.write_formula(row + 1, LABEL, formula, formats(bold=True), text)
-    return row + 2
+    told = _current(book, (Reference(xl_rowcol_to_cell(row, SOLVED)), close), waiting)
+    write_live(sheet, row, LABEL, told, formats(bold=True))
+    return row + 1
+
+
+def _current(book, found, waiting="not yet"):
+    found = live(current, book.cell("changed_inputs"), found)
+    return when_complete(book, found, waiting)
 
 
 def write_belonging(book, sheet, formats, row, label="These figures"):
     """Write whether figures that the engine solved are still up to date."""
     sheet.write_string(row, LABEL, label, formats())
-    current = "belong to the inputs"
-    state = f'IF(Changed_inputs=0,"{current}","{OUT_OF_DATE}")'
-    formula, text = when_complete(book, state, current, "not yet")
-    look = formats(align="left", indent=1, bold=True)
-    sheet.write_formula(row, VALUE, formula, look, text)
+    state = when_complete(book, live(belonging, book.cell("changed_inputs")))
+    write_live(sheet, row, VALUE, state, formats(align="left", indent=1, bold=True))
 
 
-def _switching_value(book, sheet, formats, row, value, solved):
+def belonging(changed):
+    """Whether figures that the engine solved belong to the inputs."""
+    return np.where(changed == 0, "belong to the inputs", OUT_OF_DATE)
+
+
+def _switching_value(book, sheet, formats, row, value):
     entry = INPUTS[value.name]
     unit = book.shown(entry.unit)
     label = f"{entry.label}, {unit}" if unit else entry.label
@@ -227,15 +236,21 @@ def _switching_value(book, sheet, formats, row, value, solved):
     look = formats(num_format=number, align="right")
     sheet.write_string(row, 4, value.basis, formats.note(indent=1))
     read = IN_USE.get(value.name, value.name)
-    now = book.values[read].item()
-    sheet.write_formula(row, 1, f"={defined_name(read)}", look, now)
-    sheet.write(row, SOLVED, solved, look)
-    before, found = (xl_rowcol_to_cell(row, column) for column in (1, SOLVED))
-    formula, text = when_complete(book, CURRENT.format(found), solved, "not yet")
-    sheet.write_formula(row, 2, formula, look, text)
+    now = book.cell(read)
+    write_live(sheet, row, 1, now, look)
+    sheet.write(row, SOLVED, value.turns_at, look)
+    before, found = (
+        (Reference(xl_rowcol_to_cell(row, column)), there)
+        for column, there in ((1, now.value), (SOLVED, value.turns_at))
+    )
+    write_live(sheet, row, 2, _current(book, found), look)
     change = formats(num_format="+0.0%;-0.0%;0%", align="right")
-    known = f'AND(Changed_inputs=0,{before}<>0,{found}<>"{NEVER}")'
-    formula = f'IF({known},{found}/{before}-1,"")'
-    moved = "" if solved == NEVER or not now else solved / now - 1
-    formula, text = when_complete(book, formula, moved, "")
-    sheet.write_formula(row, 3, formula, change, text)
+    moved = live(moves, book.cell("changed_inputs"), before, found)
+    write_live(sheet, row, 3, when_complete(book, moved, ""), change)
+
+
+def moves(changed, before, found):
+    """Relative change to a switching value."""
+    unlike = np.logical_and(before != 0, found != NEVER)
+    known = np.logical_and(changed == 0, unlike)
+    return chosen(known, lambda: found / before - 1, "")

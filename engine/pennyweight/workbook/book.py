@@ -1,11 +1,11 @@
 """Contents of a workbook before it is written: inputs, statuses, results."""
 
 import functools
-import math
 from collections import Counter
 from dataclasses import dataclass, field
 
 from .. import __version__
+from ..formulas import Live, Reference
 from ..model.currency import in_currency
 from ..model.entries import (
     ESTIMATE,
@@ -15,16 +15,17 @@ from ..model.entries import (
     YOURS,
     answer,
     answer_list,
+    changed,
     entry_of,
     needed,
     with_assays,
 )
 from ..model.indifference import indifference_grades
 from ..model.inputs import INPUTS, mass_beside
-from ..model.mill_model import MODEL
 from ..model.run import run
-from ..model.switching_values import TURNABLE, SwitchingValue, switching_values
+from ..model.switching_values import switching_values
 from ..model.units import Units, shown, worded
+from .layout import defined_name
 
 COUNTED = {
     "own": YOURS,
@@ -70,6 +71,25 @@ class Figures:
     currency: str | None = None
 
 
+@dataclass(frozen=True)
+class Before:
+    """What a workbook keeps from before.
+
+    Attributes
+    ----------
+    inputs : dict
+        Those as issued, in the column for them.
+    drawn : dict of (int, int) to float, str or None
+        Results of the last risk analysis, by place on their sheet.
+    missing : float
+        Figures missing at the issue.
+    """
+
+    inputs: dict
+    drawn: dict = field(default_factory=dict)
+    missing: float = 0.0
+
+
 @dataclass(kw_only=True)
 class Book(Figures):
     """Contents of a workbook.
@@ -78,14 +98,19 @@ class Book(Figures):
     ----------
     values : dict of str to ndarray
         Every line, calculated by the engine.
+    worth : float
+        Net present value at the issue.
     switching_values : list of SwitchingValue
     indifference : ndarray
         By contract type: the grade at which it equals the agreed one.
+    before : Before
     """
 
     values: dict
+    worth: float
     switching_values: list
     indifference: list
+    before: Before
     version: str = __version__
 
     def shown(self, unit):
@@ -119,6 +144,18 @@ class Book(Figures):
         return {f"{kind}_figures": found[state] for kind, state in COUNTED.items()}
 
     @functools.cached_property
+    def changes(self):
+        """1 for each input that has changed since the issue, else 0."""
+        before = self.before.inputs
+        return [int(changed(now, before[name])) for name, now in self.inputs.items()]
+
+    def cell(self, name):
+        """The named cell of an input, a line or a count, with its value."""
+        known = {**self.counts, "changed_inputs": sum(self.changes)}
+        value = known[name] if name in known else self.values[name].item()
+        return Live(Reference(defined_name(name)), value)
+
+    @functools.cached_property
     def unassayed(self):
         """How many assays of the tailings are needed and not given."""
         assays = (name for name in INPUTS if mass_beside(name))
@@ -146,16 +183,18 @@ class Book(Figures):
 YOUR_BASIS = "Your own figure: say here where it comes from"
 
 
-def make_book(figures, solve=True, currency=None):
+def make_book(figures, currency=None, issued=None, before=None):
     """Calculate the contents of a workbook.
 
     Parameters
     ----------
     figures : Figures or Plan
-    solve : bool
-        Whether to find the figures that need a solver; not-a-number otherwise.
     currency : str, optional
         Currency whose sign the sheets show; that of the inputs when left out.
+    issued : dict, optional
+        Inputs at the issue, for which figures were solved then.
+    before : Before, optional
+        Nothing but the present inputs when left out.
 
     Returns
     -------
@@ -167,11 +206,8 @@ def make_book(figures, solve=True, currency=None):
     known = (
         (n, YOUR_BASIS if n in given else e.estimate_basis) for n, e in INPUTS.items()
     )
-    turns = [SwitchingValue(name, math.nan, math.nan) for name in TURNABLE]
-    grades = [math.nan] * len(MODEL.axes["contract"])
-    if solve:
-        turns = switching_values(inputs, units)
-        grades = indifference_grades(inputs, units)
+    then = issued or inputs
+    worth = run(then, units, ["net_present_value"])["net_present_value"].item()
     return Book(
         inputs=used,
         units=units,
@@ -180,7 +216,9 @@ def make_book(figures, solve=True, currency=None):
         given={n: v for n, v in used.items() if (n in given or n == "job") and v != ""},
         ranges=dict(figures.ranges),
         values=values,
-        switching_values=turns,
-        indifference=grades,
+        worth=worth,
+        switching_values=switching_values(then, units),
+        indifference=indifference_grades(then, units),
+        before=before or Before(used),
         currency=used["currency"] if currency is None else currency,
     )

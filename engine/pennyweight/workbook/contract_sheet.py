@@ -4,17 +4,16 @@ from ..model.mill_model import MODEL
 from ..model.units import shown
 from .answer_sheet import write_belonging
 from .layout import FIRST, LABEL, NOTE, UNIT, layout
-from .line_sheets import stored
+from .live_cells import stored
 from .style import number_format
 
 TITLE = "Indifference grade, solved by the engine"
 
 
-def solved_values(grades):
-    """Place and value of the indifference grade of each contract type."""
+def solved_places():
+    """Places of the indifference grade of each contract type."""
     row = layout().rows["Contract"] + 3
-    for column, grade in enumerate(grades, FIRST):
-        yield (row, column), stored(grade)
+    return [(row, FIRST + at) for at, _ in enumerate(MODEL.axes["contract"].values)]
 
 
 def write_indifference(book, sheet, formats):
@@ -31,8 +30,7 @@ def write_indifference(book, sheet, formats):
     look = formats(num_format=number_format("grade", book.units), align="right")
     sheet.set_row(row, 30)
     kinds = MODEL.axes["contract"].values
-    for (place, grade), kind in zip(
-        solved_values(book.indifference), kinds, strict=True
-    ):
+    solved = zip(solved_places(), book.indifference, kinds, strict=True)
+    for place, grade, kind in solved:
         sheet.write_string(row, place[1], kind, formats.head(align="right"))
-        sheet.write(*place, grade, look)
+        sheet.write(*place, stored(grade), look)

@@ -6,15 +6,13 @@ the results of the same functions for the user's figures.
 
 from __future__ import annotations
 
-import functools
-import itertools
 import math
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from xlsxwriter.utility import xl_rowcol_to_cell
 
-from ..formulas import Reference, formula
+from ..formulas import Live, Reference, formula, live
 from ..model import entries
 from ..model.inputs import INPUTS, Input
 from .layout import LABEL, NOTE, VALUE, defined_name, layout
@@ -35,19 +33,17 @@ IN_DOLLARS = (ESTIMATE, LEAST, MOST, TABLE_LOW, TABLE_HIGH, NEAR_LOW, NEAR_HIGH)
 """Columns of numbers; those of money are in US dollars, times the exchange rate."""
 RATE = "exchange_rate"
 
-Cell = tuple[str, Any]
-"""A formula, and its stored value."""
 
-
-def in_plan(dollars: float) -> str:
-    """Formula of an amount in US dollars, in the currency of the plan.
+def in_plan(dollars: float, rate: float = 1.0) -> Live:
+    """An amount in US dollars, in the currency of the plan.
 
     Examples
     --------
-    >>> in_plan(0.12)
+    >>> in_plan(0.12).formula
     '=0.12*Exchange_rate'
     """
-    return formula(entries.scaled(Reference(f"{dollars:.15g}"), _rate()))
+    amount = Reference(f"{dollars:.15g}"), dollars
+    return live(entries.scaled, amount, (Reference(defined_name(RATE)), rate))
 
 
 def own_ends(name: str, ranges: Mapping[str, tuple[float, float]]) -> list[Any]:
@@ -62,11 +58,8 @@ def estimate_formula(entry: Input, units: str) -> str:
     It is empty for entries whose cell has a number or nothing.
     """
     estimate = INPUTS[entry.name].value(units, "estimate")
-    return in_plan(estimate) if entry.over and entry.is_money and estimate else ""
-
-
-def _rate() -> Reference:
-    return Reference(defined_name(RATE))
+    priced = entry.over and entry.is_money and estimate
+    return in_plan(estimate).formula if priced else ""
 
 
 class EntryRow:
@@ -82,7 +75,7 @@ class EntryRow:
 
     Attributes
     ----------
-    cells : dict of int to (str, object)
+    cells : dict of int to Live
         Formula and stored value by column.
     numbers : dict of int to float
         Plain numbers by column.
@@ -94,7 +87,7 @@ class EntryRow:
         self.name, self.entry, self.units = name, INPUTS[name], book.units
         self.row = layout().places[name].row
         self.values = self._values(book)
-        self.cells: dict[int, Cell] = {}
+        self.cells: dict[int, Live] = {}
         if self.entry.is_money:
             self._in_plan(book.inputs[RATE])
         self.numbers = {
@@ -133,9 +126,8 @@ class EntryRow:
         """Multiply the numbers of the table of inputs by the exchange rate."""
         for column in IN_DOLLARS:
             if column in self.values:
-                dollars = self.values[column]
-                self.values[column] = float(entries.scaled(dollars, rate))
-                self.cells[column] = in_plan(dollars), self.values[column]
+                self.cells[column] = in_plan(self.values[column], rate)
+                self.values[column] = self.cells[column].value
 
     def _trace(self, column: int, function: Any, *reads: Any) -> None:
         """Enter a cell: the formula and the value of a function of other cells.
@@ -143,19 +135,12 @@ class EntryRow:
         An item of ``reads`` is a column of the row, a pair (reference, value), or a
         constant.
         """
-        cells, values = [], []
-        for read in reads:
-            if isinstance(read, int):
-                read = self.at(read), self.values[read]
-            cell, value = read if isinstance(read, tuple) else (read, read)
-            cells.append(cell)
-            values.append(value)
-        value = function(*values)
-        self.values[column] = value.item() if hasattr(value, "item") else value
-        kinds = tuple((c.kind,) if isinstance(c, Reference) else c for c in cells)
-        addresses = [cell.address for cell in cells if isinstance(cell, Reference)]
-        written = _traced(function, kinds).format(*addresses)
-        self.cells[column] = written, self.values[column]
+        pairs = (
+            (self.at(read), self.values[read]) if isinstance(read, int) else read
+            for read in reads
+        )
+        self.cells[column] = live(function, *pairs)
+        self.values[column] = self.cells[column].value
 
     def at(self, column: int) -> Reference:
         """A reference to a cell of the row."""
@@ -208,7 +193,7 @@ class EntryRow:
             return state
         cells = [(Reference(defined_name(one), "text"), word) for one, word in asked]
         written = formula(entries.empty_word(*cells)).removeprefix("=")
-        return Reference(written, "text"), state
+        return Live(Reference(written, "text"), state)
 
     def _used(self, inputs: dict[str, Any]) -> None:
         text = self.entry.kind == "text"
@@ -232,23 +217,3 @@ class EntryRow:
             if above:
                 before = above.at(column), above.values[column]
             self._trace(column, entries.listed, before, STATE, wanted, LABEL)
-
-
-@functools.cache
-def _traced(function: Any, reads: tuple[Any, ...]) -> str:
-    """The formula of a function with {0}, {1} and so on for the cells that it reads.
-
-    Rows differ only in addresses, so a function is traced once for all of them. A
-    tuple in ``reads`` is the kind of a cell; anything else is a constant.
-    """
-    places = itertools.count()
-    return formula(
-        function(
-            *(
-                Reference(f"{{{next(places)}}}", *read)
-                if isinstance(read, tuple)
-                else read
-                for read in reads
-            )
-        )
-    )

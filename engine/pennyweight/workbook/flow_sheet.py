@@ -1,10 +1,13 @@
 """The flow sheet of the plant, drawn in cells: boxes, arrows and flows."""
 
+import numpy as np
 from xlsxwriter.utility import quote_sheetname
 
+from ..formulas import live
 from ..model.lines.plant.throughput import STAGES
 from ..model.units import shown
 from .layout import HEAD, layout
+from .live_cells import write_live
 from .sentence import sentence
 from .style import ACCENT, INK, PALE_WAIT
 
@@ -61,8 +64,7 @@ def write_flow_sheet(book, sheet, formats):
     sheet.write_string(tailings + 1, CLASSIFIER - 1, "→", drawing.arrow)
     note = "Gold in fine troy ounces; rock dry; a working day at full output."
     sheet.write_string(tailings + 5, 0, note, formats.note())
-    formula, text = sentence(HOURS, book.values)
-    sheet.write_formula(tailings + 6, 0, formula, formats.note(), text)
+    write_live(sheet, tailings + 6, 0, sentence(HOURS, book.values), formats.note())
 
 
 class _Drawing:
@@ -87,17 +89,16 @@ class _Drawing:
         load = self.book.values["stage_load"][at].item()
         cell = f"={quote_sheetname(place.sheet)}!{place.cell(at)}"
         self.sheet.write_formula(row + 1, column, cell, number, load)
-        slowest = str(self.book.values["bottleneck"]) == stage
-        words = f'=IF(Bottleneck="{stage}","{LIMITS}","")'
-        self.sheet.write_formula(row + 2, column, words, foot, LIMITS * slowest)
+        words = live(_limits, self.book.cell("bottleneck"), stage)
+        write_live(self.sheet, row + 2, column, words, foot)
         rule = {"type": "text", "criteria": "containing", "value": LIMITS}
         rule["format"] = self.formats.banner(ACCENT, PALE_WAIT)
         self.sheet.conditional_format(row + 2, column, row + 2, column, rule)
 
     def say(self, row, column, template):
         """Write a sentence with live figures."""
-        formula, text = sentence(template, self.book.values)
-        self.sheet.write_formula(row, column, formula, self.flow, text)
+        told = sentence(template, self.book.values)
+        write_live(self.sheet, row, column, told, self.flow)
 
     def between(self):
         """Draw the arrows between the boxes, with the flows above and below them."""
@@ -134,6 +135,10 @@ class _Drawing:
         head = self.formats(bold=True, top=2, **edges)
         self.sheet.write_string(row, TABLES, heading, head)
         self.sheet.write_blank(row + 1, TABLES, None, self.formats(**edges))
-        formula, text = sentence(template, self.book.values)
+        told = sentence(template, self.book.values)
         foot = self.formats(bottom=2, **edges)
-        self.sheet.write_formula(row + 2, TABLES, formula, foot, text)
+        write_live(self.sheet, row + 2, TABLES, told, foot)
+
+
+def _limits(bottleneck, stage):
+    return np.where(bottleneck == stage, LIMITS, "")

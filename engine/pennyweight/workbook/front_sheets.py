@@ -7,7 +7,7 @@ import re
 import numpy as np
 from xlsxwriter.utility import xl_range_abs, xl_rowcol_to_cell
 
-from ..formulas import Reference, formula
+from ..formulas import Live, Reference, appended, count_of, formula, live
 from ..model.checks import CHECKS
 from ..model.currency import still_shown
 from ..model.entries import (
@@ -33,6 +33,7 @@ from .entry_cells import CHANGED, LISTS, STATE
 from .input_sheet import rows
 from .layout import HEAD, LABEL, NOTE, VALUE, defined_name, layout, layout_mark
 from .line_sheets import last_column
+from .live_cells import write_live
 from .start_sheet import write_colours
 from .style import BAD, FAINT, GOOD, ROW_HEIGHT
 from .texts import ABOUT, PURPOSES
@@ -58,10 +59,10 @@ def write_about(book, sheet, formats, names):
         Defines a name: ``names(name, sheet, row, column)``.
     """
     row, look = 4, formats(align="left")
-    for label, value, shown, name in _facts(book):
+    for label, value, name in _facts(book):
         sheet.write_string(row, LABEL, label, formats())
-        if shown is not None:
-            sheet.write_formula(row, VALUE, value, look, shown)
+        if isinstance(value, Live):
+            write_live(sheet, row, VALUE, value, look)
         else:
             sheet.write(row, VALUE, value, look)
         if name:
@@ -85,31 +86,31 @@ def write_about(book, sheet, formats, names):
 
 
 def _facts(book):
-    """Label, value or formula, the formula's value, and cell name of each fact."""
+    """Label, value and cell name of each fact."""
+
+    def text(name):
+        return live(appended, book.cell(name), "")
+
     return (
-        ("Claim", '=Claim_name&""', book.inputs["claim_name"], None),
-        ("Prepared by", '=Prepared_by&""', book.inputs["prepared_by"], None),
-        ("Money", '=Currency&""', book.inputs["currency"], None),
-        ("Prices and costs of", '=Price_date&""', book.inputs["price_date"], None),
-        ("Units", SYSTEM_WORDS[book.units], None, None),
-        ("Unit system", book.units, None, "Book_units"),
-        ("Currency shown on the sheets", book.currency, None, "Book_currency"),
-        ("Written by pennyweight", book.version, None, "Book_version"),
-        ("Layout", layout_mark(), None, "Book_layout"),
-        ("Lines of the model", len(MODEL.lines), None, None),
-        ("Formulas that differ", unique_formulas(), None, None),
-        ("Checks", checks_count(), None, None),
+        ("Claim", text("claim_name"), None),
+        ("Prepared by", text("prepared_by"), None),
+        ("Money", text("currency"), None),
+        ("Prices and costs of", text("price_date"), None),
+        ("Units", SYSTEM_WORDS[book.units], None),
+        ("Unit system", book.units, "Book_units"),
+        ("Currency shown on the sheets", book.currency, "Book_currency"),
+        ("Written by pennyweight", book.version, "Book_version"),
+        ("Layout", layout_mark(), "Book_layout"),
+        ("Lines of the model", len(MODEL.lines), None),
+        ("Formulas that differ", unique_formulas(), None),
+        ("Checks", checks_count(), None),
     )
 
 
 def _currency_words(book, sheet, formats, row):
     """Write whether the currency was changed since the sheets were written."""
-    cell = Reference(defined_name("currency"), "text")
-    text = str(still_shown(book.inputs["currency"], book.currency))
-    look = formats(bold=True, font_color=BAD)
-    sheet.write_formula(
-        row, NOTE, formula(still_shown(cell, book.currency)), look, text
-    )
+    words = live(still_shown, book.cell("currency"), book.currency)
+    write_live(sheet, row, NOTE, words, formats(bold=True, font_color=BAD))
 
 
 def unique_formulas():
@@ -163,73 +164,52 @@ def write_counts(book, sheet, formats, names, last):
     formats : Formats
     names : callable
         Defines a name.
-    last : int
-        Row of the sheet Inputs where the cumulative lists end.
+    last : (int, dict)
+        Row of the sheet Inputs where the cumulative lists end, and their values.
     """
     row = layout().rows["Checks"]
     formats.heading(sheet, row, NOTE, "Whose figures")
-    for name, (label, text, value, note) in _counts(book, last).items():
+    for name, (label, cell, note) in _counts(book, *last).items():
         row += 1
         sheet.write_string(row, LABEL, label, formats())
-        words = isinstance(value, str)
+        words = isinstance(cell.value, str)
         look = formats(align="left", indent=1) if words else formats(num_format="0")
-        sheet.write_formula(row, VALUE, text, look, value)
+        write_live(sheet, row, VALUE, cell, look)
         sheet.write_string(row, NOTE, note, formats.note())
         names(name, "Checks", row, VALUE)
 
 
-def _counts(book, last):
-    """Label, formula, value and note of each cell that counts figures, by name."""
-    states = _input_column(STATE)
+def _counts(book, last, listed):
+    """Label, formula and note of each cell that counts figures, by name."""
+    states = Reference(_input_column(STATE), spread=True)
+    states = states, [entry.state for entry in book.entries.values()]
     cells = {"Missing_assays": _missing_assays(book)}
-    cells |= {
-        f"{kind.capitalize()}_figures": (
-            label,
-            f'=COUNTIF({states},"{COUNTED[kind]}")',
-            book.counts[f"{kind}_figures"],
-            note,
-        )
-        for kind, label, note in WHOSE
-    }
-    label, text, *rest = cells["Missing_figures"]
-    cells["Missing_figures"] = (label, f"{text}+Missing_assays", *rest)
-    label, text, *rest = cells["Own_figures"]
-    unusual = f'COUNTIF({states},"{COUNTED["odd"]}")'
-    cells["Own_figures"] = (label, f"{text}+{unusual}", *rest)
+    assays = Live(Reference("Missing_assays"), book.unassayed)
+    more = {"missing": assays, "own": live(count_of, states, COUNTED["odd"])}
+    for kind, label, note in WHOSE:
+        count = live(count_of, states, COUNTED[kind])
+        count = live(np.add, count, more[kind]) if kind in more else count
+        cells[f"{kind.capitalize()}_figures"] = label, count, note
+    counts = [book.cell(f"{kind}_figures") for kind in REPORTED]
+    lists = []
     for kind in REPORTED:
-        state, name = COUNTED[kind], kind.capitalize()
-        cell = f"Inputs!{xl_rowcol_to_cell(last, LISTS[state])}"
-        text = f'={cell}&""'
-        if state == MISSING:
-            ends = Reference(cell, "text"), Reference("Missing_assays")
-            text = formula(with_assays(*ends))
-        cells[f"{name}_list"] = (f"Which: {state}", text, book.labels(state), "")
-    missing, wrong, unusual = (Reference(f"{k.capitalize()}_figures") for k in REPORTED)
-    lists = [Reference(f"{kind.capitalize()}_list", "text") for kind in REPORTED]
-    told = answer(Reference("Job_verdict", "text"), missing, wrong, unusual)
-    cells["Answer_if_balanced"] = (
-        "Answer, if the balances hold",
-        formula(told),
-        book.answer,
-        "",
-    )
-    ends = Reference("Answer_if_balanced", "text"), Reference("Balances_failed")
-    cells["Answer"] = (
-        "Answer",
-        formula(sound(*ends)),
-        book.answer,
-        "On top of every sheet.",
-    )
-    cells["Answer_list"] = (
-        "Figures concerned",
-        formula(answer_list(missing, lists[0], wrong, lists[1], lists[2])),
-        book.answer_list,
-        "",
-    )
+        state, name = COUNTED[kind], f"{kind.capitalize()}_list"
+        place = xl_rowcol_to_cell(last, LISTS[state])
+        cell = Reference(f"Inputs!{place}", "text"), listed[LISTS[state]]
+        more = (with_assays, cell, assays) if state == MISSING else (appended, cell, "")
+        cells[name] = f"Which: {state}", live(*more), ""
+        lists.append(Live(Reference(name), cells[name][1].value))
+    told = live(answer, book.cell("job_verdict"), *counts)
+    cells["Answer_if_balanced"] = "Answer, if the balances hold", told, ""
+    told = Live(Reference("Answer_if_balanced"), told.value)
+    told = live(sound, told, book.cell("balances_failed"))
+    cells["Answer"] = "Answer", told, "On top of every sheet."
+    told = live(answer_list, counts[0], lists[0], counts[1], *lists[1:])
+    cells["Answer_list"] = "Figures concerned", told, ""
+    flags = Reference(_input_column(CHANGED, all_inputs=True), spread=True)
     cells["Changed_inputs"] = (
         "Inputs changed since the workbook was issued",
-        f"=SUM({_input_column(CHANGED, all_inputs=True)})",
-        0,
+        live(np.sum, (flags, book.changes)),
         "Marked on the sheet Inputs.",
     )
     return cells
@@ -238,7 +218,7 @@ def _counts(book, last):
 def _missing_assays(book):
     """The cell that counts empty assays of tailings, which some choices need."""
     job, first = book.inputs["job"], "screen_tails_grade_01"
-    text = "=0"
+    count = 0
     if job_needs(first, job):
         ranges = (
             Reference(f"'Test lot'!{layout().places[name].range}", spread=True)
@@ -251,9 +231,9 @@ def _missing_assays(book):
         ]
         if asked:
             count = np.where(empty_word(*asked) == MISSING, count, 0)
-        text = formula(count)
+    cell = Reference(formula(count).removeprefix("="))
     note = "Each screen fraction with mass needs one; 0 if it has no gold."
-    return "Tailings assays missing", text, book.unassayed, note
+    return "Tailings assays missing", Live(cell, book.unassayed), note
 
 
 WHOSE = (

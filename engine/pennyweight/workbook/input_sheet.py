@@ -2,9 +2,10 @@
 
 import math
 
+import numpy as np
 from xlsxwriter.utility import quote_sheetname, xl_pixel_width, xl_rowcol_to_cell
 
-from ..formulas import Reference, formula
+from ..formulas import Reference, live
 from ..model import entries
 from ..model.allowed import allowed
 from ..model.inputs import (
@@ -48,7 +49,8 @@ from .entry_cells import (
     in_plan,
     own_ends,
 )
-from .layout import HEAD, LABEL, UNIT, defined_name, layout, listed
+from .layout import HEAD, LABEL, UNIT, layout, listed
+from .live_cells import write_live
 from .style import (
     ACCENT,
     BAD,
@@ -130,8 +132,8 @@ def write_inputs(sheet, formats, book):
 
     Returns
     -------
-    last : int
-        The row where the cumulative lists end.
+    last : (int, dict)
+        The row where the cumulative lists end, and their values by column.
     """
     for column, head in HEADS.items():
         text = column in (LABEL, UNIT, STATE, BASIS, STATUS, MEANING)
@@ -149,7 +151,7 @@ def write_inputs(sheet, formats, book):
     for name, entry in listed():
         row = EntryRow(book, name, row)
         _input(sheet, formats, book, entry, row)
-    last = _tables(sheet, formats, book, row)
+    last = _tables(sheet, formats, book, (row.row, row.values))
     _constants(sheet, formats, book)
     for name, entry in INPUTS.items():
         if entry.over:
@@ -201,7 +203,7 @@ def _input(sheet, formats, book, entry, row):
     _own_range(sheet, formats, book, entry, row)
     _beside_as_issued(sheet, formats, book, row)
     issued = _grey(formats, input_format(name, book.units))
-    _record(sheet, at, book.inputs[name], issued, formats)
+    _record(sheet, at, book, name, issued, formats)
 
 
 def _live(sheet, formats, book, row):
@@ -221,9 +223,9 @@ def _live(sheet, formats, book, row):
         LOW: grey,
         HIGH: grey,
     }
-    for column, (written, value) in row.cells.items():
+    for column, cell in row.cells.items():
         look = looks.get(column) or formats(font_color=MUTED)
-        sheet.write_formula(row.row, column, written, look, value)
+        write_live(sheet, row.row, column, cell, look)
     if FILLED not in row.cells:
         sheet.write_string(row.row, FILLED, entries.YOURS, formats(font_color=MUTED))
     for column, value in row.numbers.items():
@@ -265,8 +267,7 @@ def _tables(sheet, formats, book, last):
         grey = formats(font_color=MUTED)
         for column, bound in zip((LEAST, MOST), first.within(book.units), strict=True):
             if first.is_money:
-                value = entries.scaled(bound, book.inputs[RATE])
-                sheet.write_formula(at, column, in_plan(bound), grey, value)
+                write_live(sheet, at, column, in_plan(bound, book.inputs[RATE]), grey)
             else:
                 sheet.write_number(at, column, bound, grey)
         wrong = (
@@ -274,25 +275,27 @@ def _tables(sheet, formats, book, last):
             f'+COUNTIF({cells},"<"&{least})+COUNTIF({cells},">"&{most})'
         )
         sheet.write_formula(at, USABLE, wrong, grey, 0)
-        state = f'=IF({xl_rowcol_to_cell(at, USABLE)}=0,"","{entries.UNUSABLE}")'
-        sheet.write_formula(at, STATE, state, formats(indent=1), "")
+        state = live(_state, (Reference(xl_rowcol_to_cell(at, USABLE)), 0))
+        write_live(sheet, at, STATE, state, formats(indent=1))
         last = _go_on(sheet, at, last, grey)
-    return last[0]
+    return last
+
+
+def _state(wrong):
+    return np.where(wrong == 0, "", entries.UNUSABLE)
 
 
 def _go_on(sheet, at, last, look):
     """Continue the cumulative lists through the row of a table."""
-    before = last.row if isinstance(last, EntryRow) else last[0]
-    values = last.values if isinstance(last, EntryRow) else last[1]
-    found = {}
+    before, values = last
     for wanted, column in LISTS.items():
-        above = Reference(xl_rowcol_to_cell(before, column), "text")
-        state = Reference(xl_rowcol_to_cell(at, STATE), "text")
-        label = Reference(xl_rowcol_to_cell(at, LABEL), "text")
-        text = formula(entries.listed(above, state, wanted, label))
-        sheet.write_formula(at, column, text, look, values[column])
-        found[column] = values[column]
-    return at, found
+        above, state, label = (
+            Reference(xl_rowcol_to_cell(row, place), "text")
+            for row, place in ((before, column), (at, STATE), (at, LABEL))
+        )
+        reads = (above, values[column]), (state, ""), wanted, (label, "")
+        write_live(sheet, at, column, live(entries.listed, *reads), look)
+    return at, values
 
 
 def _constants(sheet, formats, book):
@@ -313,20 +316,20 @@ def _entry(sheet, formats, book, name, entry):
     grey = _grey(formats, number)
     sheet.write_string(row, LABEL, entry.label, formats())
     here = formats(num_format=number, align="right")
-    value = book.inputs[name]
-    sheet.write_formula(row, USED, f"={defined_name(name)}", here, value)
+    write_live(sheet, row, USED, book.cell(name), here)
     sheet.write_string(row, UNIT, book.shown(entry.unit), formats.unit())
     where = f"Change it on the sheet {layout().places[name].sheet}."
     sheet.write_string(row, MEANING, where, formats.note())
-    _record(sheet, row, value, grey, formats)
+    _record(sheet, row, book, name, grey, formats)
 
 
-def _record(sheet, row, value, form, formats):
+def _record(sheet, row, book, name, form, formats):
     """Write the value as issued, and whether the figure used differs from it."""
-    _put(sheet, row, ISSUED, value, form)
-    present, issued = (xl_rowcol_to_cell(row, at) for at in (USED, ISSUED))
-    formula_ = f"=IF({present}={issued},0,1)"
-    sheet.write_formula(row, CHANGED, formula_, _changed(formats), 0)
+    _put(sheet, row, ISSUED, book.inputs[name], form)
+    present, issued = (Reference(xl_rowcol_to_cell(row, at)) for at in (USED, ISSUED))
+    values = book.inputs[name], book.before.inputs[name]
+    flag = live(entries.changed, (present, values[0]), (issued, values[1]))
+    write_live(sheet, row, CHANGED, flag, _changed(formats))
 
 
 def _grey(formats, number):
@@ -361,9 +364,9 @@ def fill(sheet, formats, book, name):
     if entry.kind == "text" and place.sheet == "Inputs":
         side["text_wrap"] = True  # its row is high enough
     look = formats.entry(number, **side)
-    live = "" if name in book.given else estimate_formula(entry, book.units)
-    if live:
-        sheet.write_formula(place.row, place.column, live, look, value)
+    estimate = "" if name in book.given else estimate_formula(entry, book.units)
+    if estimate:
+        sheet.write_formula(place.row, place.column, estimate, look, value)
     else:
         _put(sheet, place.row, place.column, value, look)
     _validate(sheet, place, inputs_in(book.inputs)[name], book)
@@ -372,7 +375,7 @@ def fill(sheet, formats, book, name):
 def _limits(entry, units):
     """Bounds of an input; those of money follow the exchange rate."""
     bounds = INPUTS[entry.name].within(units)
-    return map(in_plan, bounds) if entry.is_money else bounds
+    return [in_plan(b).formula for b in bounds] if entry.is_money else bounds
 
 
 def _changed(formats):

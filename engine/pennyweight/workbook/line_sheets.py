@@ -7,7 +7,6 @@ import re
 
 from xlsxwriter.utility import quote_sheetname
 
-from ..formulas.writing import NO_ANSWER
 from ..model.checks import CHECKS
 from ..model.inputs import INPUTS
 from ..model.line import closing, lagged
@@ -16,6 +15,7 @@ from ..model.units import CONSTANTS, MIXED
 from .cell_formulas import formula_at, start_formula
 from .input_sheet import fill
 from .layout import FIRST, HEAD, LABEL, NOTE, UNIT, VALUE, has_start, layout
+from .live_cells import stored
 from .sheets import REGISTRY
 from .style import ROW_HEIGHT, START_FILL, WIDTHS, number_format
 
@@ -41,14 +41,6 @@ def runs_over(name):
     blocks = [block for block in layout().blocks if block.sheet == name]
     down = any(block.down for block in blocks)
     return down and not any(block.across for block in blocks)
-
-
-def stored(value):
-    """The engine's value as stored with a formula."""
-    value = value.item() if hasattr(value, "item") else value
-    if isinstance(value, float) and math.isnan(value):
-        return NO_ANSWER
-    return value
 
 
 TEXT = re.compile('"([^"]*)"')

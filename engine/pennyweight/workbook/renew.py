@@ -1,13 +1,12 @@
 """Updating the results in a user's workbook for its present inputs."""
 
-from dataclasses import replace
-
 from ..errors import WorkbookError
+from .book import Before
 from .inspection.expected import (
     Expected,
     beside_issued_places,
     issued_places,
-    pristine,
+    kept_in,
     solved_places,
 )
 from .inspection.formula_equality import same_formula
@@ -18,7 +17,6 @@ from .package.contents import read_closed
 from .package.patch import patch_values
 from .package.sheet_part import address_of
 from .read import current_reading
-from .risk_sheet.layout import SHEET as RISK
 
 ALTERED = (
     "formula altered",
@@ -70,26 +68,23 @@ def renew_book(path, out=None):
 
 def _values(contents, reading):
     """New value of every cell that is out of date, by sheet and address."""
-    fresh = pristine(reading)
-    # Flags of changed inputs compare with the column As issued, which is renewed, too.
-    # The results of the risk analysis stay.
-    kept = replace(fresh, sheets={**fresh.sheets, RISK: contents.sheets[RISK]})
-    expected = Expected(reading, reading.inputs, kept, fresh=fresh)
+    # The column As issued is renewed, too; the results of the risk analysis stay.
+    before = Before(reading.inputs, kept_in(contents, reading.units).drawn)
+    expected = Expected(reading, reading.inputs, contents, before=before)
     records = issued_places().keys() | beside_issued_places().keys()
     solved = solved_places() | records
     found = {}
     for sheet in SHEETS:
-        new, present = fresh.sheets[sheet], contents.sheets[sheet]
+        new, present = expected.cells[sheet], contents.sheets[sheet]
         for place in new.keys() | {at for on, at in solved if on == sheet}:
             cell, there = new.get(place), present.get(place)
-            wanted = None if cell is None else expected.value(sheet, place)
-            if (sheet, place) in beside_issued_places():
-                wanted = None if cell is None else cell.value
-            if cell is not None and (sheet, place) in issued_places():
+            wanted = cell and cell.value
+            if cell and (sheet, place) in issued_places():
                 # All digits: Gnumeric compares it with the figure entered.
                 wanted = reading.inputs[issued_places()[sheet, place]]
             mine = (sheet, place) in solved
-            if cell is not None and cell.formula:
+            if cell and cell.formula:
+                wanted = expected.value(sheet, place)
                 mine = same_formula(cell.formula, there.formula, sheet)
             if mine and not expected.same(wanted, there, (sheet, place)):
                 found[sheet, address_of(place)] = wanted

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
+from ..formulas import Live, Reference
 from ..model.currency import in_currency, symbol
 from ..model.figures import FALLS, RISES, growth_words
 from .layout import defined_name
@@ -24,10 +25,8 @@ _FORMATS = {
 }
 
 
-def sentence(
-    template: str, values: Mapping[str, Any], currency: str = ""
-) -> tuple[str, str]:
-    """A sentence as a formula, and as the text that it gives.
+def sentence(template: str, values: Mapping[str, Any], currency: str = "") -> Live:
+    """A sentence with its text.
 
     Parameters
     ----------
@@ -41,16 +40,16 @@ def sentence(
 
     Returns
     -------
-    formula, text : str
+    sentence : Live
 
     Examples
     --------
-    >>> formula, text = sentence("It costs {capital:$}.", {"capital": 3000})
-    >>> formula
+    >>> cost = sentence("It costs {capital:$}.", {"capital": 3000})
+    >>> cost.formula
     '="It costs "&TEXT(ROUND(Capital,0),"$#,##0;-$#,##0")&"."'
-    >>> text
+    >>> cost.value
     'It costs $3,000.'
-    >>> sentence("It costs {capital:$}.", {"capital": 3000}, "GHS")[1]
+    >>> sentence("It costs {capital:$}.", {"capital": 3000}, "GHS").value
     'It costs GHS 3,000.'
     """
     parts, texts, end = [], [], 0
@@ -72,7 +71,8 @@ def sentence(
         end = field.end()
     parts.append(_quoted(template[end:]))
     texts.append(template[end:])
-    return "=" + "&".join(part for part in parts if part), "".join(texts)
+    cell = Reference("&".join(part for part in parts if part), "text")
+    return Live(cell, "".join(texts))
 
 
 def _number(cell: str, kind: str, currency: str) -> str:

@@ -5,7 +5,7 @@ import math
 from ..errors import plain
 from ..model.jobs import HEADLINES
 from .layout import START, defined_name
-from .line_sheets import stored
+from .live_cells import stored
 from .named_cells import spot_of
 from .package.contents import read_contents
 from .start_sheet import ANSWER, FIGURE

@@ -2,11 +2,13 @@
 
 import itertools
 
+import numpy as np
 from xlsxwriter.utility import xl_rowcol_to_cell
 
-from ..formulas import Reference, formula, joined
+from ..formulas import Live, Reference, alike, appended, chosen, joined, live
+from ..formulas.writing import NO_ANSWER
 from ..model.currency import still_shown
-from ..model.entries import bill_words, charge_words, entry_of
+from ..model.entries import bill_words, charge_estimates, charge_words
 from ..model.inputs import INPUTS
 from ..model.jobs import (
     BILL,
@@ -26,8 +28,8 @@ from ..risk.figures import EVEN_ODDS
 from .entry_cells import STATE as STATE_ON_INPUTS
 from .input_sheet import fill, mark_states
 from .job_view import hidden_rows, shown_sheets
-from .layout import HEAD, LABEL, START, UNIT, defined_name, entry_place, layout
-from .line_sheets import stored
+from .layout import HEAD, LABEL, START, UNIT, entry_place, layout
+from .live_cells import write_live
 from .risk_sheet.rows import MEASURED
 from .sentence import sentence
 from .sheets import REGISTRY
@@ -76,7 +78,7 @@ LOOK_FIRST = (
 """Estimates with the largest effect on cost or ore that are not entered on Start."""
 
 
-def write_start(book, sheet, formats):
+def write_start(book, sheet, formats, analysis):
     """Write the sheet.
 
     Parameters
@@ -84,6 +86,7 @@ def write_start(book, sheet, formats):
     book : Book
     sheet : xlsxwriter.worksheet.Worksheet
     formats : Formats
+    analysis : Analysis
     """
     for column, width in enumerate(WIDTHS):
         more = book.unit_room if column in (UNIT, FIGURE_UNIT) else 0
@@ -99,20 +102,24 @@ def write_start(book, sheet, formats):
         if place.sheet == START:
             _must_have(book, sheet, formats, name, place.row)
     mark_states(sheet, formats, HEAD + 1, last, STATE)
-    _answer(book, sheet, formats)
-    note, text = sentence(
+    _answer(book, sheet, formats, analysis)
+    note = sentence(
         "{own_figures:0} figures are your own, {estimated_figures:0} are estimates on "
         "the sheet Inputs.",
         book.counts,
     )
-    changed = str(still_shown(book.inputs["currency"], book.currency))
-    note = f'=IF(Currency_words="",{note[1:]},Currency_words)'
-    sheet.write_formula(last + 1, LABEL, note, formats.note(), changed or text)
+    words = str(still_shown(book.inputs["currency"], book.currency))
+    note = live(_noted, (Reference("Currency_words"), words), note)
+    write_live(sheet, last + 1, LABEL, note, formats.note())
     warning = {"type": "formula", "criteria": '=Currency_words<>""'}
     warning |= {"format": formats.colour(BAD)}
     sheet.conditional_format(last + 1, LABEL, last + 1, LABEL, warning)
     sheet.write_string(last + 2, LABEL, _look_first(book.inputs["job"]), formats.note())
     _contents(sheet, formats, last + 4, book.inputs["job"])
+
+
+def _noted(words, note):
+    return np.where(words == "", note, words)
 
 
 def _look_first(job):
@@ -188,14 +195,13 @@ def _must_have(book, sheet, formats, name, row):
     if entry.kind != "text":  # a long name runs over the empty cells beside it
         look = formats(num_format=input_format(name, book.units), align="right")
         read = IN_USE.get(name, name)
-        value = book.values[read].item()
-        sheet.write_formula(row, USED, f"={defined_name(read)}", look, value)
+        write_live(sheet, row, USED, book.cell(read), look)
     at = xl_rowcol_to_cell(layout().places[name].row, STATE_ON_INPUTS)
-    text = entry_of(name, book.given, book.ranges, book.inputs, book.units).state
-    sheet.write_formula(row, STATE, f"=Inputs!{at}", formats(indent=1), text)
+    state = Live(Reference(f"Inputs!{at}"), book.entries[name].state)
+    write_live(sheet, row, STATE, state, formats(indent=1))
 
 
-def _answer(book, sheet, formats):
+def _answer(book, sheet, formats, analysis):
     """Write the banner and the figures below it, on rows that the job shows."""
     job = book.inputs["job"]
     free = _in_sight(job)
@@ -219,8 +225,8 @@ def _answer(book, sheet, formats):
     if job in (EVERYTHING, CLAIM):
         _change_of_worth(book, sheet, formats, next(free))
         odds = next(free), FIGURE
-        write_probability(sheet, formats, odds[0], ANSWER, FIGURE)
-        _measure_next(book, sheet, formats, free)
+        write_probability(analysis, sheet, formats, odds[0], ANSWER, FIGURE)
+        _measure_next(book, sheet, formats, free, analysis)
         _tell_bill(book, sheet, formats)
     elif job == CONTRACT:
         next(free)
@@ -234,14 +240,16 @@ def _answer(book, sheet, formats):
 def _contract_warnings(book, sheet, place, look):
     """Write a warning of estimated charges and of an old power bill."""
     sheet.merge_range(*place, "", look)
-    read = {**book.inputs, BILL: str(book.values[BILL])}.get
-    text = str(_warnings(read, book.units))
-    written = formula(_warnings(_cell, book.units))
-    sheet.write_formula(*place[:2], written, look, text)
+    charges = (name for _, name, _ in charge_estimates(book.units))
+    names = BILL, "contract_kind", "exchange_rate", *charges
 
+    def warnings(*cells):
+        read = dict(zip(names, cells, strict=True)).get
+        charges = charge_words(read, book.units, entry_place)
+        return joined(charges, bill_words(read(BILL)))
 
-def _warnings(read, units):
-    return joined(charge_words(read, units, entry_place), bill_words(read(BILL)))
+    told = live(warnings, *map(book.cell, names))
+    write_live(sheet, *place[:2], told, look)
 
 
 def _tell_bill(book, sheet, formats):
@@ -249,14 +257,7 @@ def _tell_bill(book, sheet, formats):
     row = layout().entered["energy_bill"].row
     look = formats(bold=True, font_color=BAD, text_wrap=True, valign="top")
     sheet.merge_range(row, ANSWER, row + 2, FIGURE_UNIT, "", look)
-    text = str(bill_words(str(book.values[BILL])))
-    written = formula(bill_words(Reference(defined_name(BILL), "text")))
-    sheet.write_formula(row, ANSWER, written, look, text)
-
-
-def _cell(name):
-    number = name in INPUTS and INPUTS[name].numeric
-    return Reference(defined_name(name), "number" if number else "text")
+    write_live(sheet, row, ANSWER, live(bill_words, book.cell(BILL)), look)
 
 
 def _change_of_worth(book, sheet, formats, row):
@@ -264,58 +265,57 @@ def _change_of_worth(book, sheet, formats, row):
     from .answer_sheet import MISSING_AT_ISSUE, WORTH
 
     sheet.write_string(row, ANSWER, "Change of NPV since issued", formats())
-    places = (WORTH, MISSING_AT_ISSUE)
-    before, missing = (f"Answer!{xl_rowcol_to_cell(*place)}" for place in places)
-    change = f'IF({missing}>0,"n/a",Net_present_value-{before})'
-    change = f"IF(Changed_inputs=0,0,{change})"
+    before, missing = (
+        (Reference(f"Answer!{xl_rowcol_to_cell(*place)}"), value)
+        for place, value in (
+            (WORTH, book.worth),
+            (MISSING_AT_ISSUE, book.before.missing),
+        )
+    )
+    now = book.cell("net_present_value")
+    change = live(_change, book.cell("changed_inputs"), missing, now, before)
     look = formats(num_format="+#,##0;-#,##0;0", align="right", bold=True)
-    formula, text = when_complete(book, change, 0, "not yet")
-    sheet.write_formula(row, FIGURE, formula, look, text)
+    write_live(sheet, row, FIGURE, when_complete(book, change), look)
     sheet.write_string(row, FIGURE_UNIT, book.shown("$"), formats.unit())
+
+
+def _change(changed, missing, now, before):
+    return chosen(changed == 0, 0, chosen(missing > 0, NO_ANSWER, now - before))
 
 
 PROBABILITY = "Probability_that_it_pays"
 """Name of the cell on the sheet Risk."""
-NOT_DRAWN = "not drawn"
-AGAINST = (
-    f'AND(Verdict="{PAYS}",Risk_trials>0,Risk_inputs_changed=0,'
-    f"{PROBABILITY}<{EVEN_ODDS})"
-)
-"""Whether the last risk analysis speaks against a plan that pays."""
 
 
-def write_probability(sheet, formats, row, label, value):
+def write_probability(analysis, sheet, formats, row, label, value):
     """Write the probability that the claim pays, from the last risk analysis."""
     sheet.write_string(row, label, "Probability that it pays", formats())
     look = formats(num_format="0%", align="right", bold=True)
-    sheet.write_formula(row, value, by_risk(PROBABILITY), look, NOT_DRAWN)
+    write_live(sheet, row, value, analysis.current(analysis.named(PROBABILITY)), look)
 
 
-def _measure_next(book, sheet, formats, free):
+def _measure_next(book, sheet, formats, free, analysis):
     """Write what to measure next, from the last risk analysis."""
     next(free)
     row = next(free)
     right = formats.head(align="right")
     sheet.write_string(row, ANSWER, "Measure next", formats.head())
-    head = by_risk('"NPV changes by"')
-    sheet.write_formula(row, FIGURE, head, right, NOT_DRAWN)
+    write_live(sheet, row, FIGURE, analysis.current("NPV changes by"), right)
     sheet.write_string(row, FIGURE_UNIT, "", formats.head())
     amount = formats(num_format="#,##0", align="right", bold=True)
-    money = book.shown("$").replace('"', '""')
     for place, row in zip(range(1, MEASURED + 1), free, strict=False):
-        label = by_risk(f'Measure_next_{place}&""', '""')
-        sheet.write_formula(row, ANSWER, label, formats(), "")
-        change = f'IF(Measure_next_{place}="","",Measure_next_change_{place})'
-        sheet.write_formula(row, FIGURE, by_risk(change, '""'), amount, "")
-        unit = f'IF(Measure_next_{place}="","","{money}")'
-        unit = by_risk(unit, '""')
-        sheet.write_formula(row, FIGURE_UNIT, unit, formats.unit(), "")
+        label = analysis.named(f"Measure_next_{place}")
+        change = analysis.named(f"Measure_next_change_{place}")
+        for column, found, look in (
+            (ANSWER, live(appended, label, ""), formats()),
+            (FIGURE, live(_beside, label, change), amount),
+            (FIGURE_UNIT, live(_beside, label, book.shown("$")), formats.unit()),
+        ):
+            write_live(sheet, row, column, analysis.current(found, "", ""), look)
 
 
-def by_risk(found, otherwise=None):
-    """A formula for a result of the last risk analysis, if it is up to date."""
-    none, old = otherwise or f'"{NOT_DRAWN}"', otherwise or '"out of date"'
-    return f"=IF(Risk_trials=0,{none},IF(Risk_inputs_changed=0,{found},{old}))"
+def _beside(label, value):
+    return chosen(alike(label, ""), "", value)
 
 
 def write_banner(book, sheet, formats, place, look, odds=None):
@@ -327,7 +327,8 @@ def write_banner(book, sheet, formats, place, look, odds=None):
     """
     first_row, first, *_ = place
     sheet.merge_range(*place, "", look)
-    sheet.write_formula(first_row, first, "=Answer", look, book.answer)
+    told = Live(Reference("Answer"), book.answer)
+    write_live(sheet, first_row, first, told, look)
     answer = xl_rowcol_to_cell(first_row, first, True, True)
     if odds:
         chance = xl_rowcol_to_cell(*odds, True, True)
@@ -355,13 +356,14 @@ def write_banner(book, sheet, formats, place, look, odds=None):
 
 def write_when_complete(book, sheet, row, column, name, look):
     """Write a result, or "not yet" while must-haves are missing."""
-    value = stored(book.values[name])
-    cell = when_complete(book, defined_name(name), value, "not yet")
-    sheet.write_formula(row, column, cell[0], look, cell[1])
+    write_live(sheet, row, column, when_complete(book, book.cell(name)), look)
 
 
-def when_complete(book, expression, value, otherwise):
-    """A formula and its value: other words while must-haves are missing."""
-    waiting = book.counts["missing_figures"] + book.counts["unusable_figures"]
-    formula = f'=IF(Missing_figures+Unusable_figures=0,{expression},"{otherwise}")'
-    return formula, otherwise if waiting else value
+def when_complete(book, shown, otherwise="not yet"):
+    """A cell that shows other words while must-haves are missing."""
+    counts = map(book.cell, ("missing_figures", "unusable_figures"))
+    return live(_complete, *counts, shown, otherwise)
+
+
+def _complete(missing, unusable, shown, otherwise):
+    return chosen(missing + unusable == 0, shown, otherwise)

@@ -13,14 +13,14 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import NamedTuple
 
-import numpy as np
 import xlsxwriter
 from xlsxwriter.utility import xl_rowcol_to_cell
 
-from ..formulas import Reference, formula
+from .. import formulas
+from ..formulas import Reference
 from ..model.currency import in_currency
 from .layout import defined_name
-from .line_sheets import stored
+from .live_cells import stored
 from .style import START_FILL, Formats
 
 ROW_HEIGHT = 15
@@ -116,11 +116,8 @@ def live(function, values, cells, reads=(), **more):
     cell : Cell
     """
     reads = reads or tuple(inspect.signature(function).parameters)
-    with np.errstate(all="ignore"):
-        value = function(*(values[read] for read in reads))
-    value = value.item() if hasattr(value, "item") else value
-    written = formula(function(*(cells[read] for read in reads)))
-    return Cell(value, written, **more)
+    made = formulas.live(function, *((cells[read], values[read]) for read in reads))
+    return Cell(made.value, made.formula, **more)
 
 
 class Table:

@@ -8,6 +8,7 @@ import xlsxwriter
 from xlsxwriter.utility import quote_sheetname, xl_range_abs, xl_rowcol_to_cell
 from xlsxwriter.worksheet import Worksheet
 
+from ..formulas import Live, Reference, appended, live
 from ..model.entries import has_range
 from ..model.inputs import INPUTS, families
 from ..model.jobs import LOT, MILL, SUBJECT
@@ -37,7 +38,9 @@ from .layout import (
     listed,
 )
 from .line_sheets import LineSheet, last_column, widths
+from .live_cells import write_live
 from .printing import REPEATED, set_up_printing
+from .risk_sheet.analysis import Analysis
 from .risk_sheet.layout import LAST_COLUMN
 from .risk_sheet.sheet import hide_rows, write_risk_sheet
 from .sheets import REGISTRY, title_of
@@ -187,13 +190,14 @@ def _define_names(define):
 
 
 def _fill(package, sheets, formats, book, names, lines):
+    analysis = Analysis(book)
     last = write_inputs(sheets["Inputs"], formats, book)
-    write_start(book, sheets["Start"], formats)
+    write_start(book, sheets["Start"], formats, analysis)
     write_flow_sheet(book, sheets["Flow sheet"], formats)
-    charts_from = write_answer(book, sheets["Answer"], formats)
+    charts_from = write_answer(book, sheets["Answer"], formats, analysis)
     front_sheets.write_about(book, sheets["About"], formats, names)
     front_sheets.write_sources(book, sheets["Sources"], formats)
-    write_risk_sheet(package, sheets["Risk"], formats, book, names)
+    write_risk_sheet(package, sheets["Risk"], formats, book, names, analysis)
     for name in lines:
         LineSheet(sheets[name], formats, book, name).write()
     front_sheets.mark_verdict(sheets["Results"], formats)
@@ -218,24 +222,28 @@ def _tell_gaps(sheet, formats, book, columns):
     (first, last), (other, _) = [[layout().entered[n] for n in pair] for pair in ends]
 
     def cells(column, skipped=0, left=0):
-        return xl_range_abs(first.row + skipped, column, last.row - left, column)
+        ends = first.row + skipped, column, last.row - left, column
+        return Reference(xl_range_abs(*ends), spread=True)
 
-    one, two = cells(first.column), cells(other.column)
-    half = f"SUMPRODUCT(({one}>0)*({two}=0))"
-    above, below = cells(other.column, left=1), cells(other.column, 1)
-    empty = f"SUMPRODUCT(({above}=0)*({below}>0))"
-    text = f'IF({empty}>0,"{EMPTY_ABOVE}","")'
-    of_assays = columns == ["screen_caught_gold", "screen_tails_share"]
-    if of_assays:
-        text = f'IF(Missing_assays>0,"{UNASSAYED}",{text})'
-    formula = f'=IF({half}>0,"{HALF_FILLED}",{text})'
     left, right = (np.array([book.inputs[n] for n in families()[c]]) for c in columns)
-    gap = np.any((right[:-1] == 0) & (right[1:] > 0))
-    now = EMPTY_ABOVE if gap else ""
-    now = UNASSAYED if of_assays and book.unassayed else now
-    now = HALF_FILLED if np.any((left > 0) & (right == 0)) else now
+    reads = [
+        (cells(first.column), left),
+        (cells(other.column), right),
+        (cells(other.column, left=1), right[:-1]),
+        (cells(other.column, 1), right[1:]),
+    ]
+    if columns == ["screen_caught_gold", "screen_tails_share"]:
+        reads.append((Reference("Missing_assays"), book.unassayed))
     look = formats(bold=True, font_color=BAD, top=1)
-    sheet.write_formula(first.row - 2, NOTE, formula, look, now)
+    write_live(sheet, first.row - 2, NOTE, live(_gaps, *reads), look)
+
+
+def _gaps(one, two, above, below, unassayed=None):
+    """Warning of rows that are empty or half filled, or of assays that are missing."""
+    told = np.where(np.sum((above == 0) * (below > 0)) > 0, EMPTY_ABOVE, "")
+    if unassayed is not None:
+        told = np.where(unassayed > 0, UNASSAYED, told)
+    return np.where(np.sum((one > 0) * (two == 0)) > 0, HALF_FILLED, told)
 
 
 def _furnish(sheet, entry, formats, book):
@@ -269,21 +277,12 @@ def _furnish(sheet, entry, formats, book):
 
 def _state(sheet, look, formats, book, named):
     """Write the answer and the state of the checks."""
-    subject = SUBJECT[book.inputs["job"]]
-    name, called = defined_name(subject), book.inputs[subject]
-    flag = book.values["checks_flag"]
-    passed = "" if book.counts["missing_figures"] > 0 else f"; {ALL_PASSED}"
-    text = book.answer + (passed if flag == PASSED else f"; {FAILED}{flag}")
+    told = Live(Reference("Answer"), book.answer)
+    names = ["checks_flag", "missing_figures"]
     # The name last: a page may cut it off, and it stands on Start.
-    end = f'&IF({name}="","",". "&{name})' if named else ""
-    sheet.write_formula(
-        2,
-        LABEL,
-        f'=Answer&IF(Checks_flag<>"{PASSED}",'
-        f'"; {FAILED}"&Checks_flag,IF(Missing_figures>0,"","; {ALL_PASSED}")){end}',
-        look,
-        f"{text}. {called}" if named and called else text,
-    )
+    names += [SUBJECT[book.inputs["job"]]] if named else []
+    state = live(_told, told, *map(book.cell, names))
+    write_live(sheet, 2, LABEL, state, look)
     waiting = {"type": "text", "criteria": "containing", "value": "not yet"}
     waiting |= {"format": formats.colour(ACCENT), "stop_if_true": True}
     sheet.conditional_format(2, LABEL, 2, LABEL, waiting)
@@ -291,6 +290,15 @@ def _state(sheet, look, formats, book, named):
         rule = {"type": "text", "criteria": criteria, "value": ALL_PASSED}
         rule["format"] = formats.colour(colour)
         sheet.conditional_format(2, LABEL, 2, LABEL, rule)
+
+
+def _told(told, flag, missing, called=None):
+    """The answer, whether the checks passed, and the name of the claim."""
+    passed = np.where(missing > 0, "", f"; {ALL_PASSED}")
+    checks = np.where(flag != PASSED, appended(f"; {FAILED}", flag), passed)
+    if called is None:
+        return appended(told, checks)
+    return appended(told, checks, np.where(called == "", "", appended(". ", called)))
 
 
 def _widths(sheet, name, room):

@@ -8,6 +8,7 @@ from pennyweight.documents.compare import changed_inputs, compare_books
 from pennyweight.errors import WorkbookError
 from pennyweight.model.mill_model import MODEL
 from pennyweight.model.run import run
+from pennyweight.workbook.book import Before
 from pennyweight.workbook.inspection.expected import Expected
 from pennyweight.workbook.inspection.formula_equality import same_formula
 from pennyweight.workbook.inspection.inspect import inspect_book
@@ -125,7 +126,8 @@ def test_rounding_of_sums_that_nearly_cancel_accuses_nobody():
     """Far below zero, a rate discounts late months a million times up."""
     poor = {"gold_price": 1500.0}
     values, figures = run(poor), example_figures(poor)
-    expected = Expected(figures, figures.inputs, None, lines=())
+    before = Before(figures.inputs)
+    expected = Expected(figures, figures.inputs, None, (), before)
     rate, years = values["last_middle"], values["discount_years"]
     sums = np.sum(abs(values["real_cash"]) / (1 + rate) ** years)
     assert rate < -0.8 and 2e-15 * sums > expected.noise

@@ -1,8 +1,7 @@
 """Expected contents of a workbook for its present inputs.
 
-Texts, fixed numbers and formulas are those of a newly written workbook. Values of the
-model's lines are calculated by the engine for the present inputs. Other values, such as
-flags of changed inputs and totals, are evaluated from their formulas.
+They are those of a newly written workbook that keeps the record of the issue and the
+results of the last risk analysis.
 """
 
 import functools
@@ -12,22 +11,17 @@ from dataclasses import replace
 
 import numpy as np
 
-from ...model.indifference import indifference_grades
 from ...model.inputs import INPUTS
 from ...model.line import closing, lagged
 from ...model.mill_model import MODEL
 from ...model.run import run
-from ...model.switching_values import switching_values
 from .. import answer_sheet, contract_sheet
-from ..book import Figures, make_book
+from ..book import Before, Figures, make_book
 from ..entry_cells import BESIDE_AS_ISSUED, ISSUED
 from ..layout import LINE_SHEETS, layout, listed
-from ..line_sheets import stored
-from ..named_cells import spot_of
-from ..package.sheet_part import cell_of
+from ..live_cells import stored
 from ..risk_sheet.layout import SHEET as RISK
 from ..risk_sheet.layout import figure_places
-from .evaluate import CannotTell, evaluate
 from .fresh import contents_of_fresh
 
 RELATIVE = 1e-9
@@ -36,7 +30,6 @@ NOISE = 1e-12
 DISCOUNTED = 1e-14
 """Rounding error allowed in a present value, per sum of its absolute terms.
 At rates far below zero late months are multiplied by a million, and nearly cancel."""
-DEEPEST = 50
 
 
 @functools.cache
@@ -104,21 +97,17 @@ class Expected:
         The workbook itself, for cells that are the user's own.
     lines : tuple of str
         Sheets of the model's lines whose texts and formulas are needed.
-    fresh : Contents, optional
-        As given by `pristine`, if already made.
+    before : Before, optional
+        Default: as ``found`` has it.
     """
 
-    def __init__(self, figures, issued, found, lines=LINE_SHEETS, fresh=None):
+    def __init__(self, figures, issued, found, lines=LINE_SHEETS, before=None):
         self.figures, self.issued, self.found = figures, issued, found
         self.inputs, self.units, self.lines = figures.inputs, figures.units, lines
-        as_issued = issued == self.inputs and fresh is None
-        self.pristine = fresh or pristine(figures, lines, solve=as_issued)
+        kept = before or kept_in(found, self.units)
+        self.pristine = pristine(figures, lines, issued, kept)
         self.cells = self.pristine.sheets
-        if not as_issued:
-            self.cells = _with_solved(self.cells, issued, self.units)
         self.values = run(self.inputs, self.units)
-        self._sheets = {name.lower(): name for name in self.cells}
-        self._worked, self._depth = {}, 0
         sums = [v for name, v in self.values.items() if _is_monthly_money(name)]
         largest = max(float(abs(v).max()) for v in sums)
         self.noise = NOISE * (largest if math.isfinite(largest) else 1)
@@ -126,8 +115,7 @@ class Expected:
     @functools.cached_property
     def before(self):
         """Contents of a workbook newly written for the inputs of the issue."""
-        as_issued = replace(self.figures, inputs=self.issued)
-        return pristine(as_issued, self.lines, solve=True)
+        return pristine(replace(self.figures, inputs=self.issued), self.lines)
 
     def value(self, sheet, place):
         """The expected value of a cell.
@@ -141,12 +129,6 @@ class Expected:
         -------
         value : float, str, bool or None
         """
-        key = (sheet, place)
-        if key not in self._worked:
-            self._worked[key] = self._value(sheet, place)
-        return self._worked[key]
-
-    def _value(self, sheet, place):
         name, given = input_places().get((sheet, place)), self.figures.given
         if name and (name in given or not INPUTS[name].over):
             return _unless_empty(given.get(name, ""))
@@ -158,31 +140,7 @@ class Expected:
         if cell is None or theirs:
             there = self.found.cell(sheet, place)
             return _unless_empty(there.value) if there else None
-        return self._formula_value(sheet, cell) if cell.formula else cell.value
-
-    def _formula_value(self, sheet, cell):
-        """The value of a formula; if it cannot be evaluated, as newly written."""
-        fresh = "" if cell.value is None else cell.value
-        self._depth += 1
-        try:
-            deep = self._depth > DEEPEST
-            return fresh if deep else evaluate(cell.formula, sheet, self._at, self._of)
-        except CannotTell:
-            return fresh
-        finally:
-            self._depth -= 1
-
-    def _at(self, sheet, place):
-        return self.value(self._sheets.get(sheet, sheet), place)
-
-    def _of(self, name):
-        return self.value(*self._spot(name))
-
-    def _spot(self, name):
-        spot = spot_of(self.pristine.names.get(name.lower(), ""))
-        if spot is None:
-            raise CannotTell(name)
-        return spot
+        return "" if cell.formula and cell.value is None else cell.value
 
     def same(self, wanted, cell, key=None):
         """Whether a cell has the expected value, except for rounding.
@@ -254,15 +212,33 @@ def _is_monthly_money(name):
     return line is not None and (line.unit, line.over) == ("$", ("month",))
 
 
-def _with_solved(cells, issued, units):
-    """The cells, with the figures that the engine solved for the inputs as issued."""
-    found = {sheet: dict(there) for sheet, there in cells.items()}
-    for (sheet, place), value in _solved(tuple(sorted(issued.items())), units).items():
-        found[sheet][place] = cell_of(value)
-    return found
+def kept_in(contents, units):
+    """What a workbook keeps from before.
+
+    Parameters
+    ----------
+    contents : Contents
+    units : {"us", "metric"}
+
+    Returns
+    -------
+    before : Before
+    """
+
+    def value(sheet, place):
+        cell = contents.cell(sheet, place)
+        return None if cell is None else cell.value
+
+    missing = value("Answer", answer_sheet.MISSING_AT_ISSUE) or 0.0
+    return Before(
+        inputs={name: value(*spot) for spot, name in issued_places().items()},
+        drawn={place: value(RISK, place) for place in figure_places(units)},
+        # A spreadsheet ranks texts above numbers.
+        missing=math.inf if isinstance(missing, str) else missing,
+    )
 
 
-def pristine(figures, lines=LINE_SHEETS, solve=False):
+def pristine(figures, lines=LINE_SHEETS, issued=None, before=None):
     """Contents of a newly written workbook.
 
     Parameters
@@ -270,41 +246,32 @@ def pristine(figures, lines=LINE_SHEETS, solve=False):
     figures : Figures
     lines : tuple of str
         As for `book_bytes`.
-    solve : bool
+    issued : dict, optional
+    before : Before, optional
         As for `make_book`.
 
     Returns
     -------
     contents : Contents
     """
-    mappings = (getattr(figures, name) for name in MAPPINGS)
+    before = before or Before(figures.inputs)
+    mappings = [getattr(figures, name) for name in MAPPINGS]
+    mappings += issued or figures.inputs, before.inputs, before.drawn
     pairs = (tuple(sorted(mapping.items())) for mapping in mappings)
     own = figures.units, frozenset(figures.given), figures.currency
-    return _pristine(*own, lines, solve, *pairs)
+    return _pristine(*own, lines, before.missing, *pairs)
 
 
 MAPPINGS = ("inputs", "statuses", "bases", "ranges")
 
 
 @functools.lru_cache(maxsize=8)
-def _pristine(units, given, currency, lines, solve, *pairs):
-    mappings = dict(zip(MAPPINGS, map(dict, pairs), strict=True))
+def _pristine(units, given, currency, lines, missing, *pairs):
+    *own, issued, recorded, drawn = map(dict, pairs)
+    mappings = dict(zip(MAPPINGS, own, strict=True))
     figures = Figures(units=units, given=dict.fromkeys(given), **mappings)
-    return contents_of_fresh(make_book(figures, solve, currency), lines)
-
-
-@functools.lru_cache(maxsize=8)
-def _solved(inputs, units):
-    """Figures that the engine solves for the inputs, by sheet and place."""
-    given = dict(inputs)
-    worth = run(given, units, ["net_present_value"])["net_present_value"].item()
-    turns = switching_values(given, units)
-    answers = answer_sheet.solved_values(turns, worth, units)
-    grades = contract_sheet.solved_values(indifference_grades(given, units))
-    return {
-        **{("Answer", place): value for place, value in answers},
-        **{("Contract", place): value for place, value in grades},
-    }
+    before = Before(recorded, drawn, missing)
+    return contents_of_fresh(make_book(figures, currency, issued, before), lines)
 
 
 @functools.cache
@@ -315,4 +282,9 @@ def solved_places():
     -------
     places : frozenset of (str, (int, int))
     """
-    return frozenset(_solved((), "us")) | {("Answer", answer_sheet.MISSING_AT_ISSUE)}
+    places = {"Answer": answer_sheet, "Contract": contract_sheet}
+    return frozenset(
+        (name, place)
+        for name, sheet in places.items()
+        for place in sheet.solved_places()
+    )

@@ -8,7 +8,7 @@ from collections import Counter
 
 from ...model.mill_model import MODEL
 from ..layout import SHEETS, defined_name
-from ..line_sheets import stored
+from ..live_cells import stored
 from ..named_cells import spot_of, take_over
 from ..package.sheet_part import address_of
 from .expected import free_places, input_places

@@ -10,6 +10,7 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 from ...errors import WorkbookError
 from ...model.currency import in_currency
 from ...risk.sentences import distribution_name
+from ..book import Before
 from ..entry_cells import own_ends
 from ..inspection.expected import Expected
 from ..inspection.inspect import sheet_findings
@@ -17,7 +18,6 @@ from ..job_view import hidden_rows
 from ..layout import START
 from ..package.contents import read_closed
 from ..package.patch import patch_values
-from ..package.sheet_part import cell_of
 from ..read import current_reading
 from .checksum import DIGITS, checksum_of
 from .layout import (
@@ -63,14 +63,9 @@ def fill_risk_sheet(path, report, plan, out=None):
     contents = read_closed(path)
     reading = current_reading(contents)
     figures = sheet_figures(report, plan, reading.currency)
-    arguments = (reading, reading.inputs, contents, ())
-    _refuse_altered(contents, Expected(*arguments))
-    cells = contents.sheets[SHEET]
-    for place, value in figures.items():
-        cells.pop(place, None)
-        if value is not None:
-            cells[place] = cell_of(value)
-    expected = Expected(*arguments)
+    before = Before(reading.inputs, figures)
+    expected = Expected(reading, reading.inputs, contents, (), before)
+    _refuse_altered(contents, expected)
     formulas = [p for p, cell in expected.cells[SHEET].items() if cell.formula]
     live = {place: expected.value(SHEET, place) for place in formulas}
     values = {(SHEET, xl_rowcol_to_cell(*p)): v for p, v in (figures | live).items()}

@@ -78,6 +78,25 @@ def mean_place(units):
     return quantile_place(units, "net_present_value", "Mean")
 
 
+@functools.cache
+def named(units):
+    """Place of each named cell with results, by name."""
+    found = placed(units)[0]
+    places = {
+        "Risk_trials": (TRIALS, VALUE),
+        "Risk_inputs_changed": (CHANGED, VALUE),
+        "Probability_that_it_pays": (found["odds"].top, VALUE),
+        "Mean_net_present_value": mean_place(units),
+        "Peak_funding_p90": quantile_place(units, "peak_funding", "P90"),
+    }
+    measured = found["measure_next"]
+    for place, row in enumerate(range(measured.top, measured.last + 1), 1):
+        places[f"Measure_next_{place}"] = row, 0
+        change = measured.table.columns[-1]
+        places[f"Measure_next_change_{place}"] = row, change
+    return places
+
+
 def rows_of(name):
     """Rows of a table without charts, from its heading to the blank row below it.
 

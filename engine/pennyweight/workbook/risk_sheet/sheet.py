@@ -5,14 +5,14 @@ enters the results and shows the rows, in this workbook or in a copy that a part
 changed.
 """
 
-from xlsxwriter.utility import quote_sheetname, xl_rowcol_to_cell
+import numpy as np
+from xlsxwriter.utility import xl_rowcol_to_cell
 
-from ...model.entries import has_range
+from ...formulas import Reference, alike, chosen, live
 from ...model.inputs import INPUTS
 from ...risk.report import CURVES
 from ...risk.sensitivity import GRADE_STEPS, PRICE_STEPS
-from ..entry_cells import OWN_HIGH, OWN_LOW
-from ..layout import layout
+from ..live_cells import write_live
 from ..style import ACCENT, BAD, GOOD, input_format
 from .charts import CHARTS
 from .layout import (
@@ -29,9 +29,8 @@ from .layout import (
     VALUE,
     WRITTEN,
     chart_places,
-    mean_place,
+    named,
     placed,
-    quantile_place,
     recorded,
 )
 
@@ -59,7 +58,7 @@ RECORD_HEADS = (
 )
 
 
-def write_risk_sheet(package, sheet, formats, book, names):
+def write_risk_sheet(package, sheet, formats, book, names, analysis):
     """Write the sheet without results.
 
     Parameters
@@ -70,6 +69,7 @@ def write_risk_sheet(package, sheet, formats, book, names):
     book : Book
     names : callable
         Defines a name for a cell of a sheet.
+    analysis : Analysis
     """
     found, record = placed(book.units)
     for at in found.values():
@@ -80,10 +80,10 @@ def write_risk_sheet(package, sheet, formats, book, names):
         # 4: move and size with the cells, as if their rows were shown.
         across = {"x_offset": 4, "y_offset": 4, "object_position": 4}
         sheet.insert_chart(row, column, chart, across)
-    _name_curves(sheet, formats, found["curves"], found["ranked"])
+    _name_curves(sheet, formats, found["curves"], found["ranked"], analysis)
     _colour(sheet, formats, found)
-    _record(sheet, formats, book, record)
-    _state(sheet, formats, book.units, record, names)
+    _record(sheet, formats, book, record, analysis)
+    _state(sheet, formats, analysis, names)
     hide_rows(sheet, range(TRIALS, record + len(recorded()) + 1))
 
 
@@ -114,13 +114,16 @@ NONE = "n/a"
 """Name of a curve without an input; programs invent names for empty ones."""
 
 
-def _name_curves(sheet, formats, curves, ranked):
+def _name_curves(sheet, formats, curves, ranked, analysis):
     """Head each curve by its input, in the order of the ranking."""
     for place in range(CURVES):
-        label = xl_rowcol_to_cell(ranked.top + place, 0)
-        formula, look = f'=IF({label}="","{NONE}",{label})', formats.head(align="right")
-        sheet.write_formula(curves.head, 1 + place, formula, look, NONE)
+        name = live(_named, analysis.at(ranked.top + place, 0))
+        write_live(sheet, curves.head, 1 + place, name, formats.head(align="right"))
     sheet.set_row(curves.head, 30)
+
+
+def _named(label):
+    return chosen(alike(label, ""), NONE, label)
 
 
 def _row(sheet, formats, book, table, place, row):
@@ -159,78 +162,48 @@ def _colour(sheet, formats, found):
             sheet.conditional_format(*cells, rule)
 
 
-def _record(sheet, formats, book, record):
+def _record(sheet, formats, book, record, analysis):
     """The inputs that the results belong to, with a flag for each that has changed."""
     for column, head in enumerate(RECORD_HEADS):
         align = {"align": "right"} if column not in (WRITTEN, UNIT, DRAWN) else {}
         sheet.write_string(record, column, head, formats.head(**align))
     sheet.set_row(record, 30)
-    trials = xl_rowcol_to_cell(TRIALS, VALUE)
     changed = formats(num_format='"changed";;""', font_color=ACCENT, bold=True)
     for row, name in enumerate(recorded(), record + 1):
-        entry, place = INPUTS[name], layout().places[name]
+        entry = INPUTS[name]
         look = formats(num_format=input_format(name, book.units), align="right")
         sheet.write_string(row, WRITTEN, entry.label, formats())
         sheet.write_blank(row, VALUE, None, look)
         sheet.write_string(row, UNIT, book.shown(entry.unit), formats.unit())
-        there = f"{quote_sheetname(place.sheet)}!{place.cell()}"
-        here = xl_rowcol_to_cell(row, VALUE)
-        same = f"{here}={there}"
-        if has_range(entry) and not entry.over:
-            same = f"AND({same},{_same_ends(row, place.row)})"
-        formula = f"=IF({trials}=0,0,IF({same},0,1))"
-        sheet.write_formula(row, FLAG, formula, changed, 0)
+        write_live(sheet, row, FLAG, analysis.flags[row], changed)
         sheet.write_blank(row, DRAWN, None, formats())
         for column in (*range(DRAWN + 1, DRAWN + 4), *OWN_ENDS):
             sheet.write_blank(row, column, None, look)
 
 
-def _same_ends(row, on_inputs):
-    """Whether the own low and high are those recorded; as texts, as empty is not 0."""
-    same = []
-    for here, there in zip(OWN_ENDS, (OWN_LOW, OWN_HIGH), strict=True):
-        own = f"Inputs!{xl_rowcol_to_cell(on_inputs, there)}"
-        same.append(f'{xl_rowcol_to_cell(row, here)}&""={own}&""')
-    return ",".join(same)
+def _status(trials, changes):
+    told = np.where(changes == 0, CURRENT, OUT_OF_DATE)
+    return np.where(trials == 0, EMPTY, told)
 
 
-def _state(sheet, formats, units, record, names):
+def _state(sheet, formats, analysis, names):
     """The status cell, the number of trials and the checksum."""
-    found = placed(units)[0]
-    trials, changed = (xl_rowcol_to_cell(row, VALUE) for row in (TRIALS, CHANGED))
-    first, last = (
-        xl_rowcol_to_cell(row, FLAG) for row in (record + 1, record + len(recorded()))
-    )
     bold = formats(bold=True)
     sheet.write_string(STATE, WRITTEN, "Results on this sheet", bold)
-    sheet.write_formula(
-        STATE,
-        VALUE,
-        f'=IF({trials}=0,"{EMPTY}",IF({changed}=0,"{CURRENT}","{OUT_OF_DATE}"))',
-        bold,
-        EMPTY,
-    )
+    changes = Reference(xl_rowcol_to_cell(CHANGED, VALUE)), analysis.changes.value
+    status = live(_status, analysis.trials, changes)
+    write_live(sheet, STATE, VALUE, status, bold)
     whole = formats(num_format="#,##0", align="left")
     sheet.write_string(TRIALS, WRITTEN, "Trials", formats())
     sheet.write_blank(TRIALS, VALUE, None, whole)
     sheet.write_string(CHANGED, WRITTEN, "Inputs changed since then", formats())
-    sheet.write_formula(CHANGED, VALUE, f"=SUM({first}:{last})", whole, 0)
+    write_live(sheet, CHANGED, VALUE, analysis.changes, whole)
     sheet.write_string(CHECKSUM, WRITTEN, "Checksum", formats())
     sheet.write_blank(CHECKSUM, VALUE, None, formats(align="left"))
     note = "Of all results on this sheet: pennyweight inspect finds overtyped values."
     sheet.write_string(CHECKSUM, UNIT, note, formats.note())
-    for name, place in (
-        ("Risk_trials", (TRIALS, VALUE)),
-        ("Risk_inputs_changed", (CHANGED, VALUE)),
-        ("Probability_that_it_pays", (found["odds"].top, VALUE)),
-        ("Mean_net_present_value", mean_place(units)),
-        ("Peak_funding_p90", quantile_place(units, "peak_funding", "P90")),
-    ):
+    for name, place in named(analysis.book.units).items():
         names(name, SHEET, *place)
-    measured = found["measure_next"]
-    for place, row in enumerate(range(measured.top, measured.last + 1), 1):
-        names(f"Measure_next_{place}", SHEET, row, 0)
-        names(f"Measure_next_change_{place}", SHEET, row, measured.table.columns[-1])
     for text, colour in ((CURRENT, GOOD), ("out of date", BAD)):
         rule = {"type": "text", "criteria": "containing", "value": text}
         rule["format"] = formats.colour(colour)
