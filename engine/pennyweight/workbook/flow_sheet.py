@@ -9,7 +9,7 @@ from ..model.units import shown
 from .layout import HEAD, layout
 from .live_cells import write_live
 from .sentence import sentence
-from .style import ACCENT, INK, PALE_WAIT
+from .style import ACCENT, INK, PALE_WAIT, mark
 
 BOX, ARROW = 21, 19
 ROWS = (
@@ -91,9 +91,8 @@ class _Drawing:
         self.sheet.write_formula(row + 1, column, cell, number, load)
         words = live(_limits, self.book.cell("bottleneck"), stage)
         write_live(self.sheet, row + 2, column, words, foot)
-        rule = {"type": "text", "criteria": "containing", "value": LIMITS}
-        rule["format"] = self.formats.banner(ACCENT, PALE_WAIT)
-        self.sheet.conditional_format(row + 2, column, row + 2, column, rule)
+        cell, look = (row + 2, column) * 2, self.formats.banner(ACCENT, PALE_WAIT)
+        mark(self.sheet, cell, look, "containing", type="text", value=LIMITS)
 
     def say(self, row, column, template):
         """Write a sentence with live figures."""

@@ -35,7 +35,7 @@ from .layout import HEAD, LABEL, NOTE, VALUE, defined_name, layout, layout_mark
 from .line_sheets import last_column
 from .live_cells import write_live
 from .start_sheet import write_colours
-from .style import BAD, FAINT, GOOD, ROW_HEIGHT
+from .style import BAD, FAINT, GOOD, ROW_HEIGHT, mark
 from .texts import ABOUT, PURPOSES
 
 SYSTEM_WORDS = {
@@ -126,19 +126,15 @@ def checks_count():
 def mark_verdict(sheet, formats):
     """Colour the verdict; show results in grey while figures are missing."""
     place, last = layout().places["verdict"].row, layout().rows["Results"]
-    waiting = {"type": "formula", "criteria": "=Missing_figures>0"}
-    waiting |= {"format": formats.colour(FAINT), "stop_if_true": True}
+    faint = formats.colour(FAINT)
     for first, end in ((HEAD + 1, place - 1), (place, place), (place + 1, last)):
         if first <= end:
-            sheet.conditional_format(first, VALUE, end, VALUE, waiting)
+            cells = first, VALUE, end, VALUE
+            mark(sheet, cells, faint, "=Missing_figures>0", stop_if_true=True)
+    cell = place, VALUE, place, VALUE
     for verdict, colour in ((PAYS, GOOD), (DOES_NOT_PAY, BAD)):
-        rule = {
-            "type": "cell",
-            "criteria": "==",
-            "value": f'"{verdict}"',
-            "format": formats.colour(colour),
-        }
-        sheet.conditional_format(place, VALUE, place, VALUE, rule)
+        look, value = formats.colour(colour), f'"{verdict}"'
+        mark(sheet, cell, look, "==", type="cell", value=value)
 
 
 def dim_unused(sheet, formats):
@@ -149,9 +145,8 @@ def dim_unused(sheet, formats):
         (ranks, f"=$A{ranks.row + 1}>Sample_count"),
     ):
         last = place.at(place.lengths[0] - 1)[0]
-        rule = {"type": "formula", "criteria": criteria}
-        rule["format"] = formats.colour(FAINT)
-        sheet.conditional_format(place.row, LABEL, last, last_column("Samples"), rule)
+        cells = place.row, LABEL, last, last_column("Samples")
+        mark(sheet, cells, formats.colour(FAINT), criteria)
 
 
 def write_counts(book, sheet, formats, names, last):

@@ -59,6 +59,7 @@ from .style import (
     ROW_HEIGHT,
     bound_format,
     input_format,
+    mark,
 )
 
 WIDTHS = {
@@ -168,9 +169,8 @@ def rows():
 def mark_states(sheet, formats, first, last, column):
     """Colour the states."""
     for word, colour in STATE_COLOURS.items():
-        rule = {"type": "cell", "criteria": "==", "value": f'"{word}"'}
-        rule["format"] = formats.colour(colour)
-        sheet.conditional_format(first, column, last, column, rule)
+        cells, value = (first, column, last, column), f'"{word}"'
+        mark(sheet, cells, formats.colour(colour), "==", type="cell", value=value)
 
 
 def _input(sheet, formats, book, entry, row):

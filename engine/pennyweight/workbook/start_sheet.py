@@ -43,6 +43,7 @@ from .style import (
     PALE_WAIT,
     START_FILL,
     input_format,
+    mark,
     number_format,
 )
 from .texts import PURPOSES
@@ -111,9 +112,8 @@ def write_start(book, sheet, formats, analysis):
     words = str(still_shown(book.inputs["currency"], book.currency))
     note = live(_noted, (Reference("Currency_words"), words), note)
     write_live(sheet, last + 1, LABEL, note, formats.note())
-    warning = {"type": "formula", "criteria": '=Currency_words<>""'}
-    warning |= {"format": formats.colour(BAD)}
-    sheet.conditional_format(last + 1, LABEL, last + 1, LABEL, warning)
+    cell = last + 1, LABEL, last + 1, LABEL
+    mark(sheet, cell, formats.colour(BAD), '=Currency_words<>""')
     sheet.write_string(last + 2, LABEL, _look_first(book.inputs["job"]), formats.note())
     _contents(sheet, formats, last + 4, book.inputs["job"])
 
@@ -333,25 +333,13 @@ def write_banner(book, sheet, formats, place, look, odds=None):
     if odds:
         chance = xl_rowcol_to_cell(*odds, True, True)
         unlikely = f"ISNUMBER({chance}),{chance}<{EVEN_ODDS}"
-        sheet.conditional_format(
-            *place,
-            {
-                "type": "formula",
-                "criteria": f'=AND(LEFT({answer},4)="{PAYS}",{unlikely})',
-                "format": formats.banner(INK, PALE_WAIT),
-                "stop_if_true": True,
-            },
-        )
+        condition = f'=AND(LEFT({answer},4)="{PAYS}",{unlikely})'
+        look = formats.banner(INK, PALE_WAIT)
+        mark(sheet, place, look, condition, stop_if_true=True)
     for words, colour, ground in BANNER:
-        sheet.conditional_format(
-            *place,
-            {
-                "type": "formula",
-                "criteria": f'=LEFT({answer},{len(words)})="{words}"',
-                "format": formats.banner(colour, ground),
-                "stop_if_true": True,
-            },
-        )
+        condition = f'=LEFT({answer},{len(words)})="{words}"'
+        look = formats.banner(colour, ground)
+        mark(sheet, place, look, condition, stop_if_true=True)
 
 
 def write_when_complete(book, sheet, row, column, name, look):

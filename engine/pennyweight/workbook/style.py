@@ -111,6 +111,12 @@ def bound_format(entry, units):
     return "#,##0.####" if entry.estimate < 1 else "#,##0.0##"
 
 
+def mark(sheet, place, look, criteria, **rule):
+    """Give cells a look under a condition: a formula, unless a type is given."""
+    rule = {"type": "formula", "criteria": criteria, "format": look, **rule}
+    sheet.conditional_format(*place, rule)
+
+
 class Formats:
     """Formats of one workbook, each made once."""
 

@@ -21,7 +21,7 @@ from ..formulas import Reference
 from ..model.currency import in_currency
 from .layout import defined_name
 from .live_cells import stored
-from .style import START_FILL, Formats
+from .style import START_FILL, Formats, mark
 
 ROW_HEIGHT = 15
 HEADING_HEIGHT, RULE_ROOM = 19, 4
@@ -306,10 +306,8 @@ class _Writer:
     def _colour(self, first):
         for at, column in enumerate(self.table.columns):
             for condition, colour in column.colours.items():
-                rule = {"type": "formula", "criteria": condition}
-                rule["format"] = self.formats.colour(colour)
-                where = (first, at, self.table.next_row - 1, at)
-                self.sheet.conditional_format(*where, rule)
+                where = first, at, self.table.next_row - 1, at
+                mark(self.sheet, where, self.formats.colour(colour), condition)
 
     def _note(self, row, note):
         """A note, wrapped within the columns that print."""

@@ -45,7 +45,7 @@ from .risk_sheet.layout import LAST_COLUMN
 from .risk_sheet.sheet import hide_rows, write_risk_sheet
 from .sheets import REGISTRY, title_of
 from .start_sheet import write_start
-from .style import ACCENT, BAD, GOOD, ROW_HEIGHT, Formats
+from .style import ACCENT, BAD, GOOD, ROW_HEIGHT, Formats, mark
 
 CREATED = datetime.datetime(2026, 1, 1)
 """Fixed, so that the same inputs give the same bytes."""
@@ -283,13 +283,13 @@ def _state(sheet, look, formats, book, named):
     names += [SUBJECT[book.inputs["job"]]] if named else []
     state = live(_told, told, *map(book.cell, names))
     write_live(sheet, 2, LABEL, state, look)
-    waiting = {"type": "text", "criteria": "containing", "value": "not yet"}
-    waiting |= {"format": formats.colour(ACCENT), "stop_if_true": True}
-    sheet.conditional_format(2, LABEL, 2, LABEL, waiting)
-    for criteria, colour in (("containing", GOOD), ("not containing", BAD)):
-        rule = {"type": "text", "criteria": criteria, "value": ALL_PASSED}
-        rule["format"] = formats.colour(colour)
-        sheet.conditional_format(2, LABEL, 2, LABEL, rule)
+    for words, colour, criteria in (
+        ("not yet", ACCENT, "containing"),
+        (ALL_PASSED, GOOD, "containing"),
+        (ALL_PASSED, BAD, "not containing"),
+    ):
+        rule = {"type": "text", "value": words, "stop_if_true": colour == ACCENT}
+        mark(sheet, (2, LABEL, 2, LABEL), formats.colour(colour), criteria, **rule)
 
 
 def _told(told, flag, missing, called=None):

@@ -13,7 +13,7 @@ from ...model.inputs import INPUTS
 from ...risk.report import CURVES
 from ...risk.sensitivity import GRADE_STEPS, PRICE_STEPS
 from ..live_cells import write_live
-from ..style import ACCENT, BAD, GOOD, input_format
+from ..style import ACCENT, BAD, GOOD, input_format, mark
 from .charts import CHARTS
 from .layout import (
     CHANGED,
@@ -152,14 +152,12 @@ def _colour(sheet, formats, found):
     for name in ("net_present_value", "margin_per_ton", "verdict"):
         at = found[f"grid_{name}"]
         cells = (at.top + 1, 1, at.top + len(PRICE_STEPS), len(GRADE_STEPS))
-        good = ('"pays"', "==") if name == "verdict" else (0, ">=")
-        bad = ('"pays"', "!=") if name == "verdict" else (0, "<")
-        empty = {"type": "blanks", "stop_if_true": True, "format": formats.colour(GOOD)}
-        sheet.conditional_format(*cells, empty)
-        for (value, relation), colour in ((good, GOOD), (bad, BAD)):
-            rule = {"type": "cell", "criteria": relation, "value": value}
-            rule["format"] = formats.colour(colour)
-            sheet.conditional_format(*cells, rule)
+        text = name == "verdict"
+        value, *relations = ('"pays"', "==", "!=") if text else (0, ">=", "<")
+        good = formats.colour(GOOD)
+        mark(sheet, cells, good, None, type="blanks", stop_if_true=True)
+        for relation, look in zip(relations, (good, formats.colour(BAD)), strict=True):
+            mark(sheet, cells, look, relation, type="cell", value=value)
 
 
 def _record(sheet, formats, book, record, analysis):
@@ -205,6 +203,5 @@ def _state(sheet, formats, analysis, names):
     for name, place in named(analysis.book.units).items():
         names(name, SHEET, *place)
     for text, colour in ((CURRENT, GOOD), ("out of date", BAD)):
-        rule = {"type": "text", "criteria": "containing", "value": text}
-        rule["format"] = formats.colour(colour)
-        sheet.conditional_format(STATE, VALUE, STATE, VALUE, rule)
+        cell, look = (STATE, VALUE) * 2, formats.colour(colour)
+        mark(sheet, cell, look, "containing", type="text", value=text)
