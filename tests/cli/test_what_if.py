@@ -13,8 +13,6 @@ from pennyweight.errors import BadValue, CallError
 from pennyweight.model.inputs import INPUTS, input_called
 from pennyweight.model.results import result_called
 from pennyweight.model.run import run
-from pennyweight.risk.break_even import break_even
-from pennyweight.risk.cases import case_notes, compare_cases
 from pennyweight.workbook.csv_file import csv_rows
 from tests.books import book_at, typed_at
 from tests.golden import agreed
@@ -99,7 +97,7 @@ def test_spreadsheets_part_fields_as_their_country_does(separator):
 def test_a_case_that_contradicts_itself_is_named():
     cases = {"fine": {"wage": 30.0}, "rich": {"bullion_fineness": 950.0}}
     with pytest.raises(BadValue, match=r"^Case rich: .* cannot exceed 1000 parts"):
-        compare_cases(cases=cases)
+        pw.example().cases(cases)
 
 
 def test_results_are_called_by_name_or_label():
@@ -289,16 +287,15 @@ def test_estimates_for_missing_figures_are_named_before_the_answer(tmp_path, cap
 
 
 def test_a_grade_that_the_samples_give_is_changed_as_entered():
-    inputs = {"grade_source": "samples"}
-    cases = {"poor": {"ore_grade": 0.1}}
-    found = compare_cases(inputs, cases=cases)
+    plan = pw.example().change(grade_source="samples")
+    found = plan.cases({"poor": {"ore_grade": 0.1}})
     entered = run({"ore_grade": 0.1})["net_present_value"]
     assert found["poor"]["net_present_value"] == pytest.approx(float(entered))
-    (note,) = case_notes(inputs, "us", cases)["poor"]
+    (note,) = found["poor"]["notes"]
     assert "used as entered, in place of the samples" in note
-    even = break_even(inputs, name="ore_grade")
+    even = plan.break_even("ore_grade")
     assert even.values and "as entered" in even.note
-    assert even.values == pytest.approx(break_even(name="ore_grade").values)
+    assert even.values == pytest.approx(pw.example().break_even("ore_grade").values)
 
 
 def test_unknown_words_are_answered_with_labels(book, capsys):

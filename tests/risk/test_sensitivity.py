@@ -11,7 +11,7 @@ from pennyweight.model.allowed import complete
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.run import run
 from pennyweight.model.switching_values import switching_values
-from pennyweight.risk.break_even import _steps, break_even
+from pennyweight.risk.break_even import _steps
 from pennyweight.risk.cases import compare_cases
 from pennyweight.risk.sensitivity import RESULTS, curve, effects, grid
 from pennyweight.risk.study import make_study
@@ -81,24 +81,24 @@ def test_break_even_is_the_books_own():
         ("gold_price", "break_even_gold_price"),
         ("ore_grade", "break_even_grade"),
     ):
-        found = break_even(name=name, result="margin_per_ton")
+        found = pw.example().break_even(name, "margin_per_ton")
         assert found.values == (pytest.approx(float(values[line]), rel=1e-9),)
 
 
 def test_break_even_turns_the_verdict():
     (value,) = switching_values({}, "us", names=("gold_price",))
-    found = break_even(name="gold_price")
+    found = pw.example().break_even("gold_price")
     assert found.values[0] == pytest.approx(value.needed, rel=1e-6)
 
 
 def test_break_even_at_another_target():
-    found = break_even(name="wage", result="cost_per_ton", target=300.0)
+    found = pw.example().break_even("wage", "cost_per_ton", 300.0)
     back = run({"wage": found.values[0]})["cost_per_ton"]
     assert float(back) == pytest.approx(300.0, rel=1e-9)
 
 
 def test_no_break_even_is_said():
-    found = break_even(name="wage", result="margin_per_ton", target=1e6)
+    found = pw.example().break_even("wage", "margin_per_ton", 1e6)
     assert found.values == found.jumps == ()
     assert "No value of hourly wage was found from" in found.sentence("us")
     assert "at the values tried it is between" in found.sentence("us")
@@ -108,34 +108,34 @@ def test_no_break_even_is_said():
 def test_a_result_far_from_its_target_is_told_as_it_is():
     plan = float(run({})["net_present_value"])
     for target in (1e18, 1e155, -1e300):
-        found = break_even(name="ore_grade", target=target)
+        found = pw.example().break_even("ore_grade", target=target)
         assert found.result_now == plan
         assert found.lowest < plan < found.highest
 
 
 def test_a_result_that_stays_at_its_target_is_told_once():
-    found = break_even(name="gold_price", result="samples_in_use")
+    found = pw.example().break_even("gold_price", "samples_in_use")
     assert found.values == (found.low, found.high)
     assert "is 0 at every" in found.sentence("us")
-    found = break_even(name="gold_price", result="crossings", target=1.0)
+    found = pw.example().break_even("gold_price", "crossings", 1.0)
     assert 0 < len(found.values) <= 4
 
 
 def test_every_whole_number_is_tried():
     season = float(run({"season_lots": 50})["season_tons"])
-    found = break_even(name="season_lots", result="season_tons", target=season)
+    found = pw.example().break_even("season_lots", "season_tons", season)
     assert found.values == (50.0,)
 
 
 def test_input_that_does_nothing_has_no_break_even():
-    found = break_even(name="hammer_set_cost")
+    found = pw.example().break_even("hammer_set_cost")
     assert found.values == () and found.lowest == found.highest
 
 
 def test_a_turn_far_below_the_largest_value_allowed_is_found():
     """Water up to 10,000,000 gal/day; the plan turns near 6,000; 0 is no limit."""
     dear = {"gold_price": 4000.0}
-    found = break_even(dear, name="water_supply")
+    found = pw.example().change(dear).break_even("water_supply")
     (value,) = found.values
     for factor, sign in ((0.99, -1), (1.01, 1)):
         at = run(dear | {"water_supply": value * factor})["net_present_value"]
@@ -156,13 +156,15 @@ def test_turns_of_any_size_are_bracketed(turn):
 
 
 def test_whole_inputs_leap():
-    found = break_even(name="season_months")
+    found = pw.example().break_even("season_months")
     assert found.values == () and len(found.jumps) >= 1
     assert "jumps past" in found.sentence("us")
 
 
 def test_every_place_is_told():
-    found = replace(break_even(), values=(1.0, 2.0), jumps=(3.0,))
+    found = replace(
+        pw.example().break_even("gold_price"), values=(1.0, 2.0), jumps=(3.0,)
+    )
     assert found.sentence("us") == (
         "Net present value after tax is $0 at $1/oz and at $2/oz; it jumps past $0 at "
         "$3/oz (Gold price)."
@@ -171,7 +173,7 @@ def test_every_place_is_told():
 
 def test_what_the_model_refuses_is_walked_around():
     """Above its critical speed the mill has no power equation."""
-    found = break_even(name="mill_speed", result="mill_motor_load", target=0.5)
+    found = pw.example().break_even("mill_speed", "mill_motor_load", 0.5)
     assert len(found.values) >= 1
     assert np.isfinite(found.highest)
 
@@ -192,7 +194,7 @@ def test_wrong_calls_are_refused(options):
 
 def test_cases_are_plain_runs_side_by_side():
     cases = {"dear": {"gold_price": 4500.0}, "grid": {"power_source": "grid"}}
-    found = compare_cases(cases=cases)
+    found = pw.example().cases(cases)
     assert list(found) == ["base case", "dear", "grid"]
     for case, changes in {"base case": {}, **cases}.items():
         plain = run(changes)
@@ -204,13 +206,13 @@ def test_cases_are_plain_runs_side_by_side():
 
 def test_bad_cases_are_refused():
     with pytest.raises(CallError):
-        compare_cases(cases={"base case": {}})
+        pw.example().cases({"base case": {}})
     with pytest.raises(CallError):
-        compare_cases(cases={"x": {"gold_prise": 1}})
+        pw.example().cases({"x": {"gold_prise": 1}})
     with pytest.raises(BadValue):
-        compare_cases(cases={"x": {"gold_price": -1}})
+        pw.example().cases({"x": {"gold_price": -1}})
     with pytest.raises(CallError):
-        compare_cases(results=("npv",))
+        compare_cases(PLAN, "us", {}, ("npv",))
 
 
 @pytest.mark.thorough

@@ -6,7 +6,6 @@ from typing import Any
 import numpy as np
 
 from ..errors import BadValue, CallError
-from ..model.allowed import complete
 from ..model.checks import failed_checks
 from ..model.figures import input_text
 from ..model.inputs import INPUTS, amount, inputs_in
@@ -127,13 +126,7 @@ def _text(value, line, units):
 
 
 @without_range_warnings()
-def break_even(
-    inputs=None,
-    units="us",
-    name="gold_price",
-    result="net_present_value",
-    target=0.0,
-):
+def break_even(inputs, units, name, result, target):
     """Find the value of one input at which a result reaches a target.
 
     All other inputs are as in the base case; a ball mill of another diameter keeps its
@@ -143,8 +136,8 @@ def break_even(
 
     Parameters
     ----------
-    inputs : mapping, optional
-        As for `pennyweight.model.run.run`, single values.
+    inputs : mapping
+        All of them.
     units : {"us", "metric"}
     name : str
         An input that is a number.
@@ -165,8 +158,7 @@ def break_even(
     ------
     scipy.optimize.elementwise.find_root (Chandrupatla 1997).
     """
-    given = complete(inputs or {}, units)
-    given, notes = measured_base(given, units, [name])
+    given, notes = measured_base(inputs, units, [name])
     if not INPUTS[name].numeric:
         raise CallError(
             f"{INPUTS[name].label} is not a number. Choose an input that is a number."

@@ -24,7 +24,7 @@ def shown(job):
 
 
 @without_range_warnings()
-def compare_cases(inputs=None, units="us", cases=None, results=SHOWN):
+def compare_cases(inputs, units, cases, results):
     """Compare named cases with the base case.
 
     A case that changes a grade or recovery which the plan takes from measurements uses
@@ -32,8 +32,8 @@ def compare_cases(inputs=None, units="us", cases=None, results=SHOWN):
 
     Parameters
     ----------
-    inputs : mapping, optional
-        The base case; single values.
+    inputs : mapping
+        All of the base case.
     units : {"us", "metric"}
     cases : mapping of str to mapping
         For each name, the inputs that differ from the base case.
@@ -50,25 +50,18 @@ def compare_cases(inputs=None, units="us", cases=None, results=SHOWN):
         For a case with the name of the base case, and unknown inputs or results.
     BadValue
         For an input outside its bounds, or inputs that contradict one another.
-
-    Examples
-    --------
-    >>> found = compare_cases(cases={"dear gold": {"gold_price": 5000}})
-    >>> [found[case]["verdict"] for case in found]
-    ['pays', 'pays']
     """
-    base = complete(inputs or {}, units)
-    if BASE_CASE in (cases or {}):
+    if BASE_CASE in cases:
         raise CallError(
             f"A case is named {BASE_CASE!r}; that name is taken by the inputs of the "
             "workbook. Give the case another name."
         )
-    named = {BASE_CASE: {}, **(cases or {})}
-    inputs_of = [_all_inputs(base, name, named[name], units) for name in named]
+    named = {BASE_CASE: {}, **cases}
+    inputs_of = [_all_inputs(inputs, name, named[name], units) for name in named]
     columns = {
         name: np.array([case[name] for case in inputs_of])
-        if any(case[name] != base[name] for case in inputs_of)
-        else base[name]
+        if any(case[name] != inputs[name] for case in inputs_of)
+        else inputs[name]
         for name in INPUTS
     }
     found = run(columns, units, wanted=results)
@@ -79,7 +72,7 @@ def compare_cases(inputs=None, units="us", cases=None, results=SHOWN):
     }
 
 
-def case_notes(inputs, units, cases, results=SHOWN):
+def case_notes(inputs, units, cases, results):
     """Notes on changed inputs that do not change the results.
 
     Parameters
@@ -92,11 +85,10 @@ def case_notes(inputs, units, cases, results=SHOWN):
     notes : dict of str to list of str
         Sentences by name of the case.
     """
-    plan, notes = complete(inputs, units), {}
-    _, read = precedents(results)
+    notes, (_, read) = {}, precedents(results)
     for name, changes in cases.items():
-        base, notes[name] = measured_base(plan, units, changes)
-        case = _all_inputs(plan, name, changes, units)
+        base, notes[name] = measured_base(inputs, units, changes)
+        case = _all_inputs(inputs, name, changes, units)
         notes[name] += [
             f"{INPUTS[unused].label} has no effect on these results"
             + (" in this case." if unused in read else ": the plan does not use it.")
@@ -119,10 +111,9 @@ def failed_checks(inputs, units, cases):
     failed : dict of str to list of str
         Names of checks by name of the case, ``base case`` first.
     """
-    base = complete(inputs or {}, units)
     return {
-        name: checks.failed_checks(_all_inputs(base, name, changes, units), units)
-        for name, changes in {BASE_CASE: {}, **(cases or {})}.items()
+        name: checks.failed_checks(_all_inputs(inputs, name, changes, units), units)
+        for name, changes in {BASE_CASE: {}, **cases}.items()
     }
 
 

@@ -79,14 +79,7 @@ class ValueOfInformation:
 
 
 @without_range_warnings()
-def value_of_information(
-    study,
-    name,
-    variation,
-    cost_each,
-    trials=512,
-    seed=0,
-):
+def value_of_information(study, name, variation, cost_each, trials=512, seed=0):
     """Expected gain from measuring an input before committing the capital.
 
     The decision is to go ahead if the expected net present value is positive. The input
