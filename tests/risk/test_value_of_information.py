@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from scipy.stats import norm
 
+import pennyweight as pw
 from pennyweight.errors import BadValue
 from pennyweight.risk.study import make_study
 from pennyweight.risk.value_of_information import gain_by_count, value_of_information
@@ -66,14 +67,13 @@ def test_grade_of_the_example():
 
 
 @pytest.mark.parametrize(
-    ("name", "scatter", "cost"),
+    "options",
     [
-        ("ore_tons_lost", 1.0, 1.0),
-        ("ore_grade", 0.0, 1.0),
-        ("ore_grade", np.inf, 1.0),
-        ("ore_grade", 1.0, -1.0),
+        {"assay_cv": 0.0},
+        {"assay_cv": np.inf},
+        {"assay_cv": 1.0, "assay_cost": -1.0},
     ],
 )
-def test_refused(name, scatter, cost):
-    with pytest.raises(BadValue):
-        value_of_information(make_study(), name, scatter, cost)
+def test_refused(options):
+    with pytest.raises(BadValue, match="Coefficient of variation"):
+        pw.example().risk(256, **options)

@@ -12,7 +12,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..errors import BadValue
-from ..model.inputs import INPUTS
 from .draws import BLOCK, Draws
 from .evaluate import Evaluator
 from .range_warnings import without_range_warnings
@@ -90,8 +89,8 @@ def value_of_information(study, name, variation, cost_each, trials=512, seed=0):
     ----------
     study : Study
     name : str
-        An uncertain input, such as ``ore_grade`` for assays or
-        ``gravity_recovery`` for test lots.
+        An input that varies: ``ore_grade`` for assays, ``gravity_recovery`` for test
+        lots.
     variation : float
         Coefficient of variation of one measurement around the true value.
     cost_each : float, optional
@@ -106,14 +105,8 @@ def value_of_information(study, name, variation, cost_each, trials=512, seed=0):
     Raises
     ------
     BadValue
-        For an input that does not vary, and numbers out of range.
+        For numbers out of range.
     """
-    if name not in study.distributions:
-        label = INPUTS[name].label if name in INPUTS else name
-        raise BadValue(
-            f"{label} does not vary in this analysis, so measuring it has no value. "
-            "Give it a distribution."
-        )
     cost_each = np.nan if cost_each is None else cost_each
     if not 0 < variation < np.inf or cost_each < 0:
         raise BadValue(

@@ -95,8 +95,8 @@ def sobol_indices(study, count=1024, seed=0, separate=None):
     ----------
     study : Study
     count : int
-        Draws in each sample, a power of two. The model is calculated ``count`` times
-        the number of groups plus two.
+        Draws in each sample, a power of two of at least 64. The model is calculated
+        ``count`` times the number of groups plus two.
     seed : int
     separate : collection of str, optional
         Inputs with groups of their own; all others form one group. Default: all.
@@ -109,13 +109,9 @@ def sobol_indices(study, count=1024, seed=0, separate=None):
     Raises
     ------
     BadValue
-        If nothing varies, or the count is not a power of two of at least 64.
+        If the net present value does not vary.
     """
-    if count < 64 or count & (count - 1):
-        raise BadValue(f"Draws: {count}. Enter a power of two of at least 64.")
     groups = groups_of(study, separate)
-    if not groups:
-        raise BadValue("No input varies, so there are no Sobol' indices.")
     evaluate = Evaluator(study, (RESULT,), 0.0, count * (len(groups) + 2))
     draws = Draws(study, seed)
     evaluate.verify(next(draws.blocks(0, 64)))
