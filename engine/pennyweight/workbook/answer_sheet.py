@@ -103,7 +103,7 @@ def write_answer(book, sheet, formats, analysis):
     look = formats(bold=True, font_size=16, text_wrap=True, align="center", border=1)
     place = (FIRST_ROW, LABEL, FIRST_ROW + 1, COLUMNS - 1)
     row = FIRST_ROW + 3
-    values = {**book.values, **book.counts, "answer_list": book.answer_list}
+    values = {**book.values, **book.counts}
     for template in sentences(book.units):
         told = sentence(template, values, book.currency)
         if "$" in template:

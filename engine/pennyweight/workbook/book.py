@@ -1,42 +1,23 @@
 """Contents of a workbook before it is written: inputs, statuses, results."""
 
 import functools
-from collections import Counter
 from dataclasses import dataclass, field
 
 from .. import __version__
 from ..formulas import Live, Reference
 from ..model.currency import in_currency
 from ..model.entries import (
-    ESTIMATE,
-    MISSING,
-    UNUSABLE,
-    UNUSUAL,
-    YOURS,
-    answer,
-    answer_list,
     changed,
-    entry_of,
     needed,
-    with_assays,
 )
 from ..model.indifference import indifference_grades
 from ..model.inputs import INPUTS, mass_beside
 from ..model.run import run
 from ..model.switching_values import switching_values
 from ..model.units import Units, shown, worded
-from .layout import defined_name
-
-COUNTED = {
-    "own": YOURS,
-    "estimated": ESTIMATE,
-    "missing": MISSING,
-    "unusable": UNUSABLE,
-    "odd": UNUSUAL,
-}
-"""States by the prefix of the names of the cells that count them."""
-REPORTED = ("missing", "unusable", "odd")
-
+from .entry_cells import EntryRow
+from .figure_counts import count_cells
+from .layout import defined_name, listed
 
 SHORT_SIGN, LONGEST_SIGN = 3, 3
 """Characters of a currency for which columns of units have room; and the most that
@@ -127,21 +108,22 @@ class Book(Figures):
         return in_currency(worded(text, self.units), self.currency)
 
     @functools.cached_property
-    def entries(self):
-        """Each input with its state: whose figure it is, missing or unusable."""
-        return {
-            name: entry_of(name, self.given, self.ranges, self.inputs, self.units)
-            for name, entry in INPUTS.items()
-            if not entry.over
-        }
+    def rows(self):
+        """The row of each input on the sheet Inputs, from the top down."""
+        found, above = {}, None
+        for name, _ in listed():
+            found[name] = above = EntryRow(self, name, above)
+        return found
 
     @functools.cached_property
+    def counted(self):
+        """Label, cell and note of each count of figures, and of the answer."""
+        return count_cells(self)
+
+    @property
     def counts(self):
-        """How many figures are in each state, by the name of the cell."""
-        found = Counter(entry.state for entry in self.entries.values())
-        found[MISSING] += self.unassayed
-        found[YOURS] += found[UNUSUAL]
-        return {f"{kind}_figures": found[state] for kind, state in COUNTED.items()}
+        """Value of each count of figures, and of the answer."""
+        return {name: cell.value for name, (_, cell, _) in self.counted.items()}
 
     @functools.cached_property
     def changes(self):
@@ -149,11 +131,15 @@ class Book(Figures):
         before = self.before.inputs
         return [int(changed(now, before[name])) for name, now in self.inputs.items()]
 
+    def result(self, name):
+        """The named cell of an input or a line, with its value."""
+        return Live(Reference(defined_name(name)), self.values[name].item())
+
     def cell(self, name):
         """The named cell of an input, a line or a count, with its value."""
-        known = {**self.counts, "changed_inputs": sum(self.changes)}
-        value = known[name] if name in known else self.values[name].item()
-        return Live(Reference(defined_name(name)), value)
+        if name not in self.counted:
+            return self.result(name)
+        return Live(Reference(defined_name(name)), self.counted[name][1].value)
 
     @functools.cached_property
     def unassayed(self):
@@ -161,23 +147,10 @@ class Book(Figures):
         assays = (name for name in INPUTS if mass_beside(name))
         return sum(n not in self.given and needed(n, self.inputs) for n in assays)
 
-    def labels(self, state):
-        """Labels of all inputs in a state, as one text."""
-        text = "; ".join(e.label for e in self.entries.values() if e.state == state)
-        return str(with_assays(text, self.unassayed)) if state == MISSING else text
-
     @property
     def answer(self):
         """The verdict, or the reason for a missing verdict."""
-        counts = (self.counts[f"{kind}_figures"] for kind in REPORTED)
-        return str(answer(str(self.values["job_verdict"]), *counts))
-
-    @property
-    def answer_list(self):
-        """Labels of the missing, unusable and unusual inputs."""
-        missing, wrong, unusual = (self.labels(COUNTED[kind]) for kind in REPORTED)
-        counts = [self.counts[f"{kind}_figures"] for kind in REPORTED]
-        return str(answer_list(counts[0], missing, counts[1], wrong, unusual))
+        return self.counts["answer"]
 
 
 YOUR_BASIS = "Your own figure: say here where it comes from"

@@ -15,7 +15,7 @@ from xlsxwriter.utility import xl_rowcol_to_cell
 from ..formulas import Live, Reference, formula, live
 from ..model import entries
 from ..model.inputs import INPUTS, Input
-from .layout import LABEL, NOTE, VALUE, defined_name, layout
+from .layout import HEAD, LABEL, NOTE, VALUE, defined_name, layout
 
 if TYPE_CHECKING:
     from .book import Book
@@ -60,6 +60,11 @@ def estimate_formula(entry: Input, units: str) -> str:
     estimate = INPUTS[entry.name].value(units, "estimate")
     priced = entry.over and entry.is_money and estimate
     return in_plan(estimate).formula if priced else ""
+
+
+def rows() -> tuple[int, int]:
+    """First and last row of the sheet Inputs with a state."""
+    return HEAD + 1, max(layout().tables.values())
 
 
 class EntryRow:

@@ -4,33 +4,15 @@ import inspect
 import math
 import re
 
-import numpy as np
-from xlsxwriter.utility import xl_range_abs, xl_rowcol_to_cell
-
-from ..formulas import Live, Reference, appended, count_of, formula, live
+from ..formulas import Live, appended, live
 from ..model.checks import CHECKS
 from ..model.currency import still_shown
-from ..model.entries import (
-    MISSING,
-    answer,
-    answer_list,
-    choices_that_ask,
-    empty_word,
-    job_needs,
-    sound,
-    unassayed,
-    with_assays,
-)
-from ..model.inputs import INPUTS
 from ..model.jobs import rests_on
 from ..model.lines.cash.answers import DOES_NOT_PAY, PAYS
 from ..model.mill_model import MODEL
 from ..trade.function_contract import CATALOGUE
 from ..trade.function_contract_terms import contract_of
-from .book import COUNTED, REPORTED
 from .cell_formulas import traced
-from .entry_cells import CHANGED, LISTS, STATE
-from .input_sheet import rows
 from .layout import HEAD, LABEL, NOTE, VALUE, defined_name, layout, layout_mark
 from .line_sheets import last_column
 from .live_cells import write_live
@@ -149,7 +131,7 @@ def dim_unused(sheet, formats):
         mark(sheet, cells, formats.colour(FAINT), criteria)
 
 
-def write_counts(book, sheet, formats, names, last):
+def write_counts(book, sheet, formats, names):
     """Write the counts of own, estimated and missing figures below the checks.
 
     Parameters
@@ -159,92 +141,17 @@ def write_counts(book, sheet, formats, names, last):
     formats : Formats
     names : callable
         Defines a name.
-    last : (int, dict)
-        Row of the sheet Inputs where the cumulative lists end, and their values.
     """
     row = layout().rows["Checks"]
     formats.heading(sheet, row, NOTE, "Whose figures")
-    for name, (label, cell, note) in _counts(book, *last).items():
+    for name, (label, cell, note) in book.counted.items():
         row += 1
         sheet.write_string(row, LABEL, label, formats())
         words = isinstance(cell.value, str)
         look = formats(align="left", indent=1) if words else formats(num_format="0")
         write_live(sheet, row, VALUE, cell, look)
         sheet.write_string(row, NOTE, note, formats.note())
-        names(name, "Checks", row, VALUE)
-
-
-def _counts(book, last, listed):
-    """Label, formula and note of each cell that counts figures, by name."""
-    states = Reference(_input_column(STATE), spread=True)
-    states = states, [entry.state for entry in book.entries.values()]
-    cells = {"Missing_assays": _missing_assays(book)}
-    assays = Live(Reference("Missing_assays"), book.unassayed)
-    more = {"missing": assays, "own": live(count_of, states, COUNTED["odd"])}
-    for kind, label, note in WHOSE:
-        count = live(count_of, states, COUNTED[kind])
-        count = live(np.add, count, more[kind]) if kind in more else count
-        cells[f"{kind.capitalize()}_figures"] = label, count, note
-    counts = [book.cell(f"{kind}_figures") for kind in REPORTED]
-    lists = []
-    for kind in REPORTED:
-        state, name = COUNTED[kind], f"{kind.capitalize()}_list"
-        place = xl_rowcol_to_cell(last, LISTS[state])
-        cell = Reference(f"Inputs!{place}", "text"), listed[LISTS[state]]
-        more = (with_assays, cell, assays) if state == MISSING else (appended, cell, "")
-        cells[name] = f"Which: {state}", live(*more), ""
-        lists.append(Live(Reference(name), cells[name][1].value))
-    told = live(answer, book.cell("job_verdict"), *counts)
-    cells["Answer_if_balanced"] = "Answer, if the balances hold", told, ""
-    told = Live(Reference("Answer_if_balanced"), told.value)
-    told = live(sound, told, book.cell("balances_failed"))
-    cells["Answer"] = "Answer", told, "On top of every sheet."
-    told = live(answer_list, counts[0], lists[0], counts[1], *lists[1:])
-    cells["Answer_list"] = "Figures concerned", told, ""
-    flags = Reference(_input_column(CHANGED, all_inputs=True), spread=True)
-    cells["Changed_inputs"] = (
-        "Inputs changed since the workbook was issued",
-        live(np.sum, (flags, book.changes)),
-        "Marked on the sheet Inputs.",
-    )
-    return cells
-
-
-def _missing_assays(book):
-    """The cell that counts empty assays of tailings, which some choices need."""
-    job, first = book.inputs["job"], "screen_tails_grade_01"
-    count = 0
-    if job_needs(first, job):
-        ranges = (
-            Reference(f"'Test lot'!{layout().places[name].range}", spread=True)
-            for name in ("screen_tails_share", "screen_tails_grade")
-        )
-        count = unassayed(*ranges)
-        asked = [
-            (Reference(defined_name(choice), "text"), word)
-            for choice, word in choices_that_ask(INPUTS[first], job)
-        ]
-        if asked:
-            count = np.where(empty_word(*asked) == MISSING, count, 0)
-    cell = Reference(formula(count).removeprefix("="))
-    note = "Each screen fraction with mass needs one; 0 if it has no gold."
-    return "Tailings assays missing", Live(cell, book.unassayed), note
-
-
-WHOSE = (
-    ("own", "Figures of your own", "Entered in the yellow cells."),
-    ("estimated", "Figures estimated", "On the sheet Inputs, with their basis."),
-    ("missing", "Figures missing", "There is no verdict without them."),
-    ("unusable", "Entries that cannot be used", "Correct them."),
-    ("odd", "Unusual figures", "Check the unit, or enter your own low and high."),
-)
-
-
-def _input_column(column, all_inputs=False):
-    """Address of a column of the sheet Inputs."""
-    first, last = rows()
-    last = max(layout().issued.values()) if all_inputs else last
-    return f"Inputs!{xl_range_abs(first, column, last, column)}"
+        names(defined_name(name), "Checks", row, VALUE)
 
 
 def write_sources(book, sheet, formats):

@@ -44,12 +44,12 @@ from .entry_cells import (
     TABLE_LOW,
     USABLE,
     USED,
-    EntryRow,
     estimate_formula,
     in_plan,
     own_ends,
+    rows,
 )
-from .layout import HEAD, LABEL, UNIT, layout, listed
+from .layout import HEAD, LABEL, UNIT, layout
 from .live_cells import write_live
 from .style import (
     ACCENT,
@@ -130,11 +130,6 @@ def write_inputs(sheet, formats, book):
     sheet : xlsxwriter.worksheet.Worksheet
     formats : Formats
     book : Book
-
-    Returns
-    -------
-    last : (int, dict)
-        The row where the cumulative lists end, and their values by column.
     """
     for column, head in HEADS.items():
         text = column in (LABEL, UNIT, STATE, BASIS, STATUS, MEANING)
@@ -148,22 +143,14 @@ def write_inputs(sheet, formats, book):
     for block in (block for block in layout().blocks if block.sheet == "Inputs"):
         sheet.set_row(block.heading, HEADING_HEIGHT)
         formats.heading(sheet, block.heading, MEANING, block.title)
-    row = None
-    for name, entry in listed():
-        row = EntryRow(book, name, row)
-        _input(sheet, formats, book, entry, row)
-    last = _tables(sheet, formats, book, (row.row, row.values))
+    for row in book.rows.values():
+        _input(sheet, formats, book, row.entry, row)
+    _tables(sheet, formats, book, row)
     _constants(sheet, formats, book)
     for name, entry in INPUTS.items():
         if entry.over:
             _entry(sheet, formats, book, name, entry)
     mark_states(sheet, formats, *rows(), STATE)
-    return last
-
-
-def rows():
-    """First and last row with a state."""
-    return HEAD + 1, max(layout().tables.values())
 
 
 def mark_states(sheet, formats, first, last, column):
@@ -258,6 +245,7 @@ def _beside_as_issued(sheet, formats, book, row):
 
 def _tables(sheet, formats, book, last):
     """Write a row for each column of a table of inputs: its unusable cells."""
+    before = last.row
     for name, at in layout().tables.items():
         place, first = layout().places[name], INPUTS[families()[name][0]]
         cells = f"{quote_sheetname(place.sheet)}!{place.range}"
@@ -277,17 +265,16 @@ def _tables(sheet, formats, book, last):
         sheet.write_formula(at, USABLE, wrong, grey, 0)
         state = live(_state, (Reference(xl_rowcol_to_cell(at, USABLE)), 0))
         write_live(sheet, at, STATE, state, formats(indent=1))
-        last = _go_on(sheet, at, last, grey)
-    return last
+        _go_on(sheet, at, before, last.values, grey)
+        before = at
 
 
 def _state(wrong):
     return np.where(wrong == 0, "", entries.UNUSABLE)
 
 
-def _go_on(sheet, at, last, look):
+def _go_on(sheet, at, before, values, look):
     """Continue the cumulative lists through the row of a table."""
-    before, values = last
     for wanted, column in LISTS.items():
         above, state, label = (
             Reference(xl_rowcol_to_cell(row, place), "text")
@@ -295,7 +282,6 @@ def _go_on(sheet, at, last, look):
         )
         reads = (above, values[column]), (state, ""), wanted, (label, "")
         write_live(sheet, at, column, live(entries.listed, *reads), look)
-    return at, values
 
 
 def _constants(sheet, formats, book):

@@ -197,7 +197,7 @@ def _must_have(book, sheet, formats, name, row):
         read = IN_USE.get(name, name)
         write_live(sheet, row, USED, book.cell(read), look)
     at = xl_rowcol_to_cell(layout().places[name].row, STATE_ON_INPUTS)
-    state = Live(Reference(f"Inputs!{at}"), book.entries[name].state)
+    state = Live(Reference(f"Inputs!{at}"), book.rows[name].values[STATE_ON_INPUTS])
     write_live(sheet, row, STATE, state, formats(indent=1))
 
 
@@ -327,8 +327,7 @@ def write_banner(book, sheet, formats, place, look, odds=None):
     """
     first_row, first, *_ = place
     sheet.merge_range(*place, "", look)
-    told = Live(Reference("Answer"), book.answer)
-    write_live(sheet, first_row, first, told, look)
+    write_live(sheet, first_row, first, book.cell("answer"), look)
     answer = xl_rowcol_to_cell(first_row, first, True, True)
     if odds:
         chance = xl_rowcol_to_cell(*odds, True, True)

@@ -8,7 +8,7 @@ import xlsxwriter
 from xlsxwriter.utility import quote_sheetname, xl_range_abs, xl_rowcol_to_cell
 from xlsxwriter.worksheet import Worksheet
 
-from ..formulas import Live, Reference, appended, live
+from ..formulas import Reference, appended, live
 from ..model.entries import has_range
 from ..model.inputs import INPUTS, families
 from ..model.jobs import LOT, MILL, SUBJECT
@@ -191,7 +191,7 @@ def _define_names(define):
 
 def _fill(package, sheets, formats, book, names, lines):
     analysis = Analysis(book)
-    last = write_inputs(sheets["Inputs"], formats, book)
+    write_inputs(sheets["Inputs"], formats, book)
     write_start(book, sheets["Start"], formats, analysis)
     write_flow_sheet(book, sheets["Flow sheet"], formats)
     charts_from = write_answer(book, sheets["Answer"], formats, analysis)
@@ -205,7 +205,7 @@ def _fill(package, sheets, formats, book, names, lines):
     for name, *columns in ROWS_TO_FILL:
         _tell_gaps(sheets[name], formats, book, columns)
     write_indifference(book, sheets["Contract"], formats)
-    front_sheets.write_counts(book, sheets["Checks"], formats, names, last)
+    front_sheets.write_counts(book, sheets["Checks"], formats, names)
     return charts_from
 
 
@@ -277,11 +277,10 @@ def _furnish(sheet, entry, formats, book):
 
 def _state(sheet, look, formats, book, named):
     """Write the answer and the state of the checks."""
-    told = Live(Reference("Answer"), book.answer)
-    names = ["checks_flag", "missing_figures"]
+    names = ["answer", "checks_flag", "missing_figures"]
     # The name last: a page may cut it off, and it stands on Start.
     names += [SUBJECT[book.inputs["job"]]] if named else []
-    state = live(_told, told, *map(book.cell, names))
+    state = live(_told, *map(book.cell, names))
     write_live(sheet, 2, LABEL, state, look)
     for words, colour, criteria in (
         ("not yet", ACCENT, "containing"),
