@@ -21,7 +21,6 @@ from .start_sheet import (
     when_complete,
     write_banner,
     write_probability,
-    write_when_complete,
 )
 from .style import ROW_HEIGHT, RULE, number_format
 
@@ -165,7 +164,8 @@ def _large_figures(book, sheet, formats, row):
         number = number_format(line.unit, book.units)
         large = {"bold": True, "font_size": 15, "shrink": True}
         figure = formats(num_format=number, align="center", **large)
-        write_when_complete(book, sheet, row + 1, column, name, figure)
+        shown = when_complete(book, book.cell(name))
+        write_live(sheet, row + 1, column, shown, figure)
     sheet.set_row(row, 40)
     sheet.set_row(row + 1, 26)
     return row + 2

@@ -219,7 +219,7 @@ def _answer(book, sheet, formats, analysis):
             bold=True,
             shrink=True,
         )
-        write_when_complete(book, sheet, row, FIGURE, name, figure)
+        write_live(sheet, row, FIGURE, when_complete(book, book.cell(name)), figure)
         unit = book.shown(line.unit)
         sheet.write_string(row, FIGURE_UNIT, unit, formats.unit())
     if job in (EVERYTHING, CLAIM):
@@ -339,11 +339,6 @@ def write_banner(book, sheet, formats, place, look, odds=None):
         condition = f'=LEFT({answer},{len(words)})="{words}"'
         look = formats.banner(colour, ground)
         mark(sheet, place, look, condition, stop_if_true=True)
-
-
-def write_when_complete(book, sheet, row, column, name, look):
-    """Write a result, or "not yet" while must-haves are missing."""
-    write_live(sheet, row, column, when_complete(book, book.cell(name)), look)
 
 
 def when_complete(book, shown, otherwise="not yet"):

@@ -19,7 +19,6 @@ from .. import answer_sheet, contract_sheet
 from ..book import Before, Figures, make_book
 from ..entry_cells import BESIDE_AS_ISSUED, ISSUED
 from ..layout import LINE_SHEETS, layout, listed
-from ..live_cells import stored
 from ..risk_sheet.layout import SHEET as RISK
 from ..risk_sheet.layout import figure_places
 from .fresh import contents_of_fresh
@@ -94,7 +93,7 @@ class Expected:
     issued : dict
         Inputs at the issue, for the figures that the engine solved then.
     found : Contents
-        The workbook itself, for cells that are the user's own.
+        The workbook itself.
     lines : tuple of str
         Sheets of the model's lines whose texts and formulas are needed.
     before : Before, optional
@@ -102,7 +101,7 @@ class Expected:
     """
 
     def __init__(self, figures, issued, found, lines=LINE_SHEETS, before=None):
-        self.figures, self.issued, self.found = figures, issued, found
+        self.figures, self.issued = figures, issued
         self.inputs, self.units, self.lines = figures.inputs, figures.units, lines
         kept = before or kept_in(found, self.units)
         self.pristine = pristine(figures, lines, issued, kept)
@@ -118,29 +117,9 @@ class Expected:
         return pristine(replace(self.figures, inputs=self.issued), self.lines)
 
     def value(self, sheet, place):
-        """The expected value of a cell.
-
-        Parameters
-        ----------
-        sheet : str
-        place : (int, int)
-
-        Returns
-        -------
-        value : float, str, bool or None
-        """
-        name, given = input_places().get((sheet, place)), self.figures.given
-        if name and (name in given or not INPUTS[name].over):
-            return _unless_empty(given.get(name, ""))
-        line = line_places().get((sheet, place))
-        if line is not None:
-            return stored(self.values[line[0]][line[1]])
-        cell = self.cells.get(sheet, {}).get(place)
-        theirs = (sheet, place) in free_places(self.units)
-        if cell is None or theirs:
-            there = self.found.cell(sheet, place)
-            return _unless_empty(there.value) if there else None
-        return "" if cell.formula and cell.value is None else cell.value
+        """The expected value of a calculated cell."""
+        value = self.cells[sheet][place].value
+        return "" if value is None else value
 
     def same(self, wanted, cell, key=None):
         """Whether a cell has the expected value, except for rounding.
@@ -166,11 +145,6 @@ class Expected:
             for line in MODEL.lines.values()
             if line.section.startswith(RATES) and "discount_years" in line.parameters
         }
-
-
-def _unless_empty(value):
-    """A value as a cell has it: None for an empty text."""
-    return None if value == "" else value
 
 
 def same_value(wanted, there, noise=0.0):

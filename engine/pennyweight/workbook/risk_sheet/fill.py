@@ -66,12 +66,10 @@ def fill_risk_sheet(path, report, plan, out=None):
     before = Before(reading.inputs, figures)
     expected = Expected(reading, reading.inputs, contents, (), before)
     _refuse_altered(contents, expected)
-    formulas = [p for p, cell in expected.cells[SHEET].items() if cell.formula]
-    live = {place: expected.value(SHEET, place) for place in formulas}
-    values = {(SHEET, xl_rowcol_to_cell(*p)): v for p, v in (figures | live).items()}
-    for sheet in (START, ANSWER):
+    values = {(SHEET, xl_rowcol_to_cell(*p)): v for p, v in figures.items()}
+    for sheet in (SHEET, START, ANSWER):
         for place, cell in expected.cells[sheet].items():
-            if "Risk_trials" in (cell.formula or ""):
+            if cell.formula and (sheet == SHEET or "Risk_trials" in cell.formula):
                 values[sheet, xl_rowcol_to_cell(*place)] = expected.value(sheet, place)
     charts = [
         (row, row + CHART_ROWS - 1) for _, row, _ in chart_places(report.study.units)
