@@ -20,7 +20,6 @@ from pennyweight.workbook.package.chart_cache import with_fresh_points
 from pennyweight.workbook.package.contents import read_contents
 from pennyweight.workbook.package.drawing_part import ChartPart
 from pennyweight.workbook.package.patch import patch_sheet, patch_values
-from pennyweight.workbook.package.xml_events import parse
 from pennyweight.workbook.renew import renew_book
 from pennyweight.workbook.write import book_bytes
 from tests.books import made_book
@@ -336,7 +335,7 @@ def test_what_is_not_read_back_the_same_is_not_written(book, monkeypatch):
 
 def figures_of(chart):
     """The figures that a chart keeps, series by series."""
-    kept = parse(chart, ChartPart(), "").points
+    kept = ChartPart(chart, "").points
     numbers = [points for _, kind, points in kept if kind == "numCache"]
     return [{at: float(text) for at, text in points.items()} for points in numbers]
 

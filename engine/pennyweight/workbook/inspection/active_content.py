@@ -113,13 +113,12 @@ def _reached(structure):
 def _elements(structure):
     for part, names in structure.elements.items():
         for name in sorted(names):
-            local = name.rpartition(" ")[2]
-            either = local.lower() in EITHER and part != BOOK
-            if either or local.lower() not in allowed.ELEMENTS:
-                what, fix = allowed.in_words(local)
+            either = name.lower() in EITHER and part != BOOK
+            if either or name.lower() not in allowed.ELEMENTS:
+                what, fix = allowed.in_words(name)
                 if what == allowed.UNKNOWN:
                     what = "an element that does not belong"
-                description = f"{what} ({local} in {part})"
+                description = f"{what} ({name} in {part})"
                 yield Finding("", "", "foreign part", "", description, fix)
 
 

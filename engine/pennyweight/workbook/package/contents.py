@@ -12,20 +12,20 @@ from pathlib import Path
 from ...errors import WorkbookError
 from ..files import refuse_if_open, stamp_of
 from .book_part import (
+    BookPart,
     Relation,
     owner_of,
-    read_book_part,
     read_comments,
     read_relations,
     read_types,
     resolve,
 )
-from .drawing_part import ChartPart, DrawingPart
+from .drawing_part import ChartPart, read_shapes
+from .sheet_appearance import is_on
 from .sheet_part import SheetPart
-from .style_part import Styles, Theme
-from .text_part import Texts, readable
-from .validation import as_utf8, is_xml, opened, part_content
-from .xml_events import parse
+from .style_part import Styles, theme_colors
+from .text_part import Texts
+from .validation import as_utf8, inspect_xml, is_xml, opened, part_content
 
 MOST_CELLS = 400_000
 LARGEST_KEPT = 4_000_000
@@ -46,14 +46,12 @@ class Structure:
     beginnings : dict of str to bytes
         First bytes of each part that is not XML.
     relations : list of Relation
-    elements : dict of str to frozenset of str
-        Names of all elements of the workbook's part and of each sheet's part.
+    elements : dict of str to set of str
+        Local names of all elements of the workbook's part and of each sheet's part.
     settings : dict of str to dict
         Of the workbook: view, calculation, protection.
     starting : set of str
         Defined names of macros.
-    since_1904 : bool
-        Whether dates count from 1904.
     appearances : dict of str to SheetAppearance
     styles : Styles or None
     drawings : dict of str to list of Shape
@@ -72,7 +70,6 @@ class Structure:
     elements: dict = field(default_factory=dict)
     settings: dict = field(default_factory=dict)
     starting: set = field(default_factory=set)
-    since_1904: bool = False
     appearances: dict = field(default_factory=dict)
     styles: object = None
     drawings: dict = field(default_factory=dict)
@@ -80,6 +77,11 @@ class Structure:
     notes_drawn: dict = field(default_factory=dict)
     pieces: dict = field(default_factory=dict)
     note_pieces: dict = field(default_factory=dict)
+
+    @property
+    def since_1904(self):
+        """Whether dates count from 1904."""
+        return is_on(self.settings.get("workbookPr", {}).get("date1904"))
 
 
 @dataclass
@@ -193,18 +195,16 @@ def contents_of(package, path, choose=None):
     """
     parts = _Parts(package, path)
     _refuse_decoys(parts)
-    book = read_book_part(parts.content(BOOK), path)
+    book = BookPart(parts.content(BOOK), path)
     relations = read_relations(parts.content("xl/_rels/workbook.xml.rels"), path)
     found = Contents(path, parts=list(parts.names.values()))
     found.names, found.spelt, found.hidden_names = book.names, book.spelt, book.hidden
     structure = found.structure
     structure.settings, structure.starting = book.settings, book.starting
-    structure.since_1904 = book.since_1904
-    structure.elements[BOOK] = book.seen
-    texts = _optional(parts, relations, "sharedStrings", Texts)
-    theme = _optional(parts, relations, "theme", Theme)
-    reader = functools.partial(Styles, theme.colors)
-    structure.styles = _optional(parts, relations, "styles", reader)
+    structure.elements[BOOK] = book.elements
+    texts = Texts(*_optional(parts, relations, "sharedStrings"))
+    theme = theme_colors(*_optional(parts, relations, "theme"))
+    structure.styles = Styles(*_optional(parts, relations, "styles"), theme)
     chosen = choose(book.names) if choose else book.sheets
     _sheets(found, parts, book, relations, texts, chosen)
     _outside(found, parts)
@@ -232,11 +232,15 @@ class _Parts:
         """Unpack a part."""
         if part not in self:
             raise WorkbookError(f"{self.path} is damaged: its part {part} is missing.")
-        return part_content(self.package, self.names[part.lower()], self.path)
+        name = self.names[part.lower()]
+        content = part_content(self.package, name, self.path)
+        if not is_xml(name):
+            inspect_xml(content, name, self.path)
+        return content
 
-    def parse(self, part, handler):
-        """Parse a part with a handler, and return the handler."""
-        return parse(self.content(part), handler, f"{self.path}, {part}")
+    def located(self, part):
+        """A part's content, and where it is, for messages."""
+        return self.content(part), f"{self.path}, {part}"
 
 
 def _sheets(found, parts, book, relations, texts, chosen):
@@ -255,15 +259,17 @@ def _sheets(found, parts, book, relations, texts, chosen):
             raise WorkbookError(
                 f"{parts.path} has more than {MOST_CELLS} filled cells."
             )
-        found.sheets[name] = _finished(sheet, texts, where)
+        shared = {p: c.value for p, c in sheet.cells.items() if c.kind == "s"}
+        found.sheets[name] = sheet.cells | {
+            place: sheet.cells[place]._replace(kind="text", value=texts.at(n, where))
+            for place, n in shared.items()
+        }
         structure.pieces[name] = sheet.pieces | {
-            place: texts.pieces[cell.value]
-            for place, cell in sheet.cells.items()
-            if texts.pieces and cell.kind == "s" and cell.value in texts.pieces
+            place: texts.pieces[n] for place, n in shared.items() if n in texts.pieces
         }
         found.sheet_parts[name] = part
         structure.appearances[name] = sheet.appearance
-        structure.elements[part] = sheet.seen
+        structure.elements[part] = sheet.elements
         if sheet.hidden:
             found.hidden_lines[name] = sheet.hidden
 
@@ -289,7 +295,7 @@ def _refuse_decoys(parts):
 
 @functools.lru_cache(maxsize=128)
 def _kept(content):
-    return parse(content, SheetPart(""), "")
+    return SheetPart(content, "")
 
 
 def read_sheet(content, where):
@@ -299,35 +305,19 @@ def read_sheet(content, where):
             return _kept(content)
         except WorkbookError:
             pass  # raised below, with the place
-    return parse(content, SheetPart(where), where)
+    return SheetPart(content, where)
 
 
-def _optional(parts, relations, kind, reader):
-    """Read an optional part, found by its relation, not by its name."""
+def _optional(parts, relations, kind):
+    """A part found by its relation, not by its name; an empty one if there is none."""
     targets = [target for found, target, _ in relations.values() if found == kind]
     if len(targets) > 1:
         raise WorkbookError(
             f"{parts.path} has two parts of the kind {kind}: programs may show other "
             "values. Do not use it."
         )
-    for target in targets:
-        part = resolve(BOOK, target)
-        if part in parts:
-            return parts.parse(part, reader())
-    return reader()
-
-
-def _finished(sheet, texts, where):
-    """The cells, with shared texts instead of their numbers."""
-    cells = {}
-    for place, cell in sheet.cells.items():
-        if cell.kind == "s":
-            cell = cell._replace(kind="text", value=texts.at(cell.value, where))
-        if cell.kind == "text" and cell.value and not cell.formula:
-            text = readable(cell.value)
-            cell = cell if text is cell.value else cell._replace(value=text)
-        cells[place] = cell
-    return cells
+    found = [part for t in targets if (part := resolve(BOOK, t)) in parts]
+    return parts.located(found[0]) if found else (b"<none/>", "")
 
 
 def _outside(found, parts):
@@ -346,11 +336,11 @@ def _outside(found, parts):
                 sheet = sheet_of[owner.lower()]
                 part = resolve(owner, target)
                 if part in parts:
-                    notes = read_comments(parts.content(part), f"{parts.path}, {part}")
-                    pieces = found.structure.note_pieces.setdefault(sheet, {})
-                    for place, note in notes.items():
-                        found.notes[sheet, place] = note.whole or ""
-                        pieces[place] = note.pieces
+                    notes = read_comments(*parts.located(part))
+                    for place, (text, _) in notes.items():
+                        found.notes[sheet, place] = text or ""
+                    pieces = {place: pieces for place, (_, pieces) in notes.items()}
+                    found.structure.note_pieces.setdefault(sheet, {}).update(pieces)
 
 
 def _drawings(found, parts):
@@ -370,8 +360,7 @@ def _drawings(found, parts):
             found.structure.notes_drawn.setdefault(sheet, b"")
             found.structure.notes_drawn[sheet] += parts.content(drawing)
         for drawing in led_to(part.lower(), "drawing"):
-            read = parts.parse(drawing, DrawingPart())
-            found.structure.drawings.setdefault(sheet, []).extend(read.shapes)
-            for chart in led_to(drawing, "chart"):
-                chart = parts.parse(chart, ChartPart())
-                found.structure.charts.setdefault(sheet, []).append(chart)
+            shapes = read_shapes(*parts.located(drawing))
+            found.structure.drawings.setdefault(sheet, []).extend(shapes)
+            charts = [ChartPart(*parts.located(c)) for c in led_to(drawing, "chart")]
+            found.structure.charts.setdefault(sheet, []).extend(charts)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from ...errors import WorkbookError
 from .sheet_appearance import is_on
 from .style_part import color_of
-from .xml_events import Handler
+from .xml_tree import attributes_within, drop_namespaces, text_of, tree, within
 
 KINDS = {
     "graphicFrame": "chart",
@@ -14,6 +14,7 @@ KINDS = {
     "cxnSp": "line",
     "contentPart": "ink",
 }
+ANCHORS = ("absoluteAnchor", "oneCellAnchor", "twoCellAnchor")
 CORNER = ("row", "col")
 
 
@@ -29,38 +30,33 @@ class Shape:
     graphic: str = ""
 
 
-class DrawingPart(Handler):
-    """Handler of a drawing's part.
+def read_shapes(content, where):
+    """The shapes of a drawing's part."""
+    return [
+        _shape(element, tuple(_corners(anchor)))
+        for anchor in tree(content, where).iter()
+        if anchor.tag in ANCHORS
+        for element in anchor.iter()
+        if element.tag in KINDS
+    ]
 
-    Attributes
-    ----------
-    shapes : list of Shape
-    """
 
-    def __init__(self):
-        self.shapes, self._corners = [], []
+def _corners(anchor):
+    for element in anchor.iter():
+        text = (element.text or "").strip()
+        if element.tag in CORNER and text.isdecimal() and len(text) < 9:
+            yield int(text)
 
-    def start(self, name, attributes):
-        """An element begins."""
-        if name.endswith("Anchor"):
-            self._corners = []
-        elif name in KINDS:
-            actions = (attributes.get("macro", ""), attributes.get("textlink", ""))
-            self.shapes.append(Shape(KINDS[name], tuple(self._corners), "", *actions))
-        elif name == "graphicData" and self.shapes:
-            self.shapes[-1].graphic = attributes.get("uri", "")
-        elif name in CORNER or name == "t":
-            self._keep = []
 
-    def end(self, name):
-        """An element ends."""
-        if self._keep is None or (name not in CORNER and name != "t"):
-            return
-        text = self.kept().strip()
-        if name == "t" and self.shapes:
-            self.shapes[-1].text += text
-        elif name in CORNER and text.isdecimal() and len(text) < 9:
-            self._corners.append(int(text))
+def _shape(element, corners):
+    return Shape(
+        KINDS[element.tag],
+        corners,
+        "".join(text_of(text).strip() for text in element.iter("t")),
+        element.get("macro", ""),
+        element.get("textlink", ""),
+        attributes_within(element).get("graphicData", {}).get("uri", ""),
+    )
 
 
 AXES = ("catAx", "valAx", "dateAx", "serAx")
@@ -74,7 +70,7 @@ SCALES = {
     "delete": "0",
 }
 """Settings of an axis, with their defaults."""
-KEPT = ("numCache", "strCache", "lvl", "dlblRangeCache", "numLit", "strLit")
+CACHES = ("numCache", "strCache", "lvl", "dlblRangeCache", "numLit", "strLit")
 """Elements with cached points; the last two have no cells."""
 MOST_SERIES = 1_000
 LETTERS = ("rPr", "defRPr")
@@ -95,8 +91,8 @@ def _is_faint(name, attributes):
     return small or name == "noFill" or value in ("bg1", "lt1", "window")
 
 
-class ChartPart(Handler):
-    """Handler of a chart's part: ranges of its series, texts, axes.
+class ChartPart:
+    """A chart's part: ranges of its series, texts, axes.
 
     Attributes
     ----------
@@ -109,69 +105,60 @@ class ChartPart(Handler):
         Settings of axes other than the defaults, number formats, illegible letters.
     """
 
-    def __init__(self):
-        self.formulas, self.texts = [], []
-        self.titles, self.axis_titles = set(), set()
-        self.scales, self._axis = set(), False
-        self.points, self._points, self._at = [], None, 0
-        self._letters = ""
-
-    def start(self, name, attributes):
-        """An element begins."""
-        name = name or self.raw.rpartition(" ")[2]
-        if name in ("f", "t", "v"):
-            self._keep = []
-        elif name in KEPT:
-            if len(self.points) >= MOST_SERIES:
-                raise WorkbookError(f"A chart has more than {MOST_SERIES:,} series.")
-            self._points = {}
-            self.points.append((len(self.formulas) - 1, name, self._points))
-        elif name == "pt":
-            at = attributes.get("idx", "")
-            self._at = int(at) if at.isdecimal() and len(at) < 7 else -1
-        elif name in AXES:
-            self._axis = True
-        elif name in LETTERS or (self._letters and name == "ln"):
-            self._letters = name
-        if self._letters and self._letters != "ln" and _is_faint(name, attributes):
-            self.scales.add(("letters", "out of sight"))
-        elif name == "numFmt" and not is_on(attributes.get("sourceLinked")):
-            code = attributes.get("formatCode", "").lower()
-            if code != "general":
-                self.scales.add(("number format", code))
-        elif self._axis and name in SCALES:
-            value = attributes.get("val", "1" if name == "delete" else "")
-            value = {"false": "0", "true": "1"}.get(value, value)
-            if value != SCALES[name]:
-                self.scales.add((name, value))
-
-    def end(self, name):
-        """An element ends."""
-        name = name or self.raw.rpartition(" ")[2]
-        if name in AXES:
-            self._axis = False
-        elif name in KEPT:
-            self._points = None
-        elif name in LETTERS:
-            self._letters = ""
-        elif name == "ln" and self._letters:
-            self._letters = LETTERS[0]
-        if self._keep is None or name not in ("f", "t", "v"):
-            return
-        text = self.kept()
-        if name == "f":
-            self._formula(text)
-        elif name == "v" and self._points is not None:
-            # If two points have the same number, programs show one or the other.
-            twice = self._points.get(self._at)
-            self._points[self._at] = text if twice is None else f"{twice} {text}"
-        else:
-            self.texts.append(text)
-            if name == "t":
-                (self.axis_titles if self._axis else self.titles).add(text)
+    def __init__(self, content, where):
+        self.formulas, self.texts, self.points = [], [], []
+        self.titles, self.axis_titles, self.scales = set(), set(), set()
+        root = tree(content, where)
+        drop_namespaces(root)
+        cached, axes = within(root, *CACHES), within(root, *AXES)
+        letters = within(root, *LETTERS) - within(root, "ln")
+        for element in root.iter():
+            name = element.tag
+            if name == "f":
+                self._formula(text_of(element))
+            elif name in CACHES:
+                self._points(element)
+            elif name == "t" or (name == "v" and element not in cached):
+                self._text(element, element in axes)
+            if element in letters and _is_faint(name, element.attrib):
+                self.scales.add(("letters", "out of sight"))
+            elif name == "numFmt":
+                self._number_format(element)
+            elif name in SCALES and element in axes:
+                self._scale(name, element)
 
     def _formula(self, text):
         """Keep a formula; a quoted text in it is the name of a series."""
         self.formulas.append(text)
         if text.startswith('"'):
             self.texts.append(text[1:-1].replace('""', '"'))
+
+    def _points(self, cache):
+        if len(self.points) >= MOST_SERIES:
+            raise WorkbookError(f"A chart has more than {MOST_SERIES:,} series.")
+        found = {}
+        for point in cache.iter("pt"):
+            at = point.get("idx", "")
+            at = int(at) if at.isdecimal() and len(at) < 7 else -1
+            for value in point.iter("v"):
+                # If two points have the same number, programs show one or the other.
+                twice = [found[at]] if at in found else []
+                found[at] = " ".join([*twice, text_of(value)])
+        self.points.append((len(self.formulas) - 1, cache.tag, found))
+
+    def _text(self, element, of_axis):
+        text = text_of(element)
+        self.texts.append(text)
+        if element.tag == "t":
+            (self.axis_titles if of_axis else self.titles).add(text)
+
+    def _number_format(self, element):
+        code = element.get("formatCode", "").lower()
+        if code != "general" and not is_on(element.get("sourceLinked")):
+            self.scales.add(("number format", code))
+
+    def _scale(self, name, element):
+        value = element.get("val", "1" if name == "delete" else "")
+        value = {"false": "0", "true": "1"}.get(value, value)
+        if value != SCALES[name]:
+            self.scales.add((name, value))

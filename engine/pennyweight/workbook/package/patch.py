@@ -25,7 +25,7 @@ from .chart_cache import with_fresh_points
 from .contents import contents_of
 from .sheet_part import place_of
 from .validation import as_utf8, opened
-from .xml_events import local_name
+from .xml_tree import SPACES
 
 LONGEST = 32_767
 """Most characters in a cell."""
@@ -187,7 +187,8 @@ class _Finder:
     def _start(self, name, attributes):
         here = self.parser.CurrentByteIndex
         words = name.split(" ")
-        local = local_name(" ".join(words[:2]))
+        ours = len(words) == 1 or words[0] in SPACES
+        local = words[:2][-1] if ours else ""
         place = None
         if local == "sheetData":
             self.prefix = words[2] + ":" if len(words) > 2 else ""

@@ -3,7 +3,6 @@
 from dataclasses import dataclass, field
 
 from ...errors import WorkbookError
-from .xml_events import Handler
 
 FLAT, NARROW = 5.0, 0.9
 """Row height in points and column width in characters below which nothing shows."""
@@ -16,6 +15,7 @@ PAGE_TEXTS = (
     "firstHeader",
     "firstFooter",
 )
+SETTINGS = ("sheetView", "pane", "sheetProtection", "sheetFormatPr")
 MOST_KEPT = 50_000
 """Most rules or merged cells of a sheet."""
 
@@ -34,8 +34,8 @@ class Rule:
     formulas: list = field(default_factory=list)
 
 
-class SheetAppearance(Handler):
-    """Handler of a sheet's elements outside its cells.
+class SheetAppearance:
+    """A sheet's elements outside its cells.
 
     Attributes
     ----------
@@ -57,54 +57,40 @@ class SheetAppearance(Handler):
         self.flat_rows, self.narrow, self.merges = set(), [], []
         self.validations, self.conditions = [], []
         self.settings, self.page_texts, self.formulas = {}, {}, []
-        self._cells, self._rule = "", None
 
-    def start(self, name, attributes):
-        """An element that is not within a cell begins."""
-        if name == "row":
-            self._row(attributes)
-        elif name == "col":
-            self._column(attributes)
-        elif name == "mergeCell":
-            self._add(self.merges, attributes.get("ref", ""))
-        elif name == "conditionalFormatting":
-            self._cells = attributes.get("sqref", "")
-        elif name == "cfRule":
-            self._rule = Rule(self._cells, attributes)
-            self._add(self.conditions, self._rule)
-        elif name == "dataValidation":
-            self._rule = Rule(attributes.get("sqref", ""), attributes)
-            self._add(self.validations, self._rule)
-        elif name in ("dataBar", "iconSet") and self._rule is not None:
-            shown = attributes.get("showValue", "1")
-            self._rule.attributes = {**self._rule.attributes, "showValue": shown}
-        elif name in ("sheetView", "pane", "sheetProtection", "sheetFormatPr"):
-            self.settings.setdefault(name, attributes)
-        elif name in FORMULAS or name in PAGE_TEXTS or name == "sqref":
-            self._keep = []
+    def read(self, root):
+        """Read everything but the rows.
 
-    def end(self, name):
-        """An element that is not within a cell ends."""
-        if name in ("cfRule", "dataValidation"):
-            self._rule = None
-        if self._keep is None:
-            return
-        text = self.kept().strip()
-        if name in PAGE_TEXTS and text:
-            self.page_texts[name] = text
-        elif name == "sqref" and self._rule is not None:
-            self._rule.cells = text
-        elif name in FORMULAS and text:
-            self._add(self.formulas, text)
-            if self._rule is not None:
-                self._rule.formulas.append(text)
+        Parameters
+        ----------
+        root : xml.etree.ElementTree.Element
+            Names are local names in all namespaces: newer rules have the same names.
+        """
+        for element in root.iter():
+            name, given = element.tag, element.attrib
+            if name == "col":
+                self._column(given)
+            elif name == "mergeCell":
+                self._add(self.merges, given.get("ref", ""))
+            elif name == "conditionalFormatting":
+                for rule in element.iter("cfRule"):
+                    self._add(self.conditions, _rule(rule, given.get("sqref", "")))
+            elif name == "dataValidation":
+                rule = _rule(element, given.get("sqref", ""))
+                self._add(self.validations, rule)
+            elif name in SETTINGS:
+                self.settings.setdefault(name, given)
+            elif text := (element.text or "").strip():
+                if name in PAGE_TEXTS:
+                    self.page_texts[name] = text
+                elif name in FORMULAS:
+                    self._add(self.formulas, text)
 
-    def _row(self, attributes):
+    def read_row(self, row, attributes):
+        """Keep a row that is too low to show anything."""
         height = number_of(attributes.get("ht"))
         if height is not None and height < FLAT and not is_on(attributes.get("hidden")):
-            row = attributes.get("r", "")
-            if row.isdecimal() and len(row) < 9:
-                self.flat_rows.add(int(row) - 1)
+            self.flat_rows.add(row)
 
     def _column(self, attributes):
         width = number_of(attributes.get("width"))
@@ -120,6 +106,21 @@ class SheetAppearance(Handler):
                 "those that do not belong to it."
             )
         found.append(what)
+
+
+def _rule(element, cells):
+    """A rule, from its element or one of a newer version, which has the cells in it."""
+    rule = Rule(cells, element.attrib)
+    for one in element.iter():
+        text = (one.text or "").strip()
+        if one.tag in ("dataBar", "iconSet"):
+            shown = one.get("showValue", "1")
+            rule.attributes = {**rule.attributes, "showValue": shown}
+        elif one.tag == "sqref":
+            rule.cells = text
+        elif one.tag in FORMULAS and text:
+            rule.formulas.append(text)
+    return rule
 
 
 def number_of(text):

@@ -9,12 +9,13 @@ from xlsxwriter.utility import xl_cell_to_rowcol, xl_rowcol_to_cell
 
 from ...errors import WorkbookError
 from .sheet_appearance import SheetAppearance, is_on
-from .text_part import RichText
-from .xml_events import Handler
+from .text_part import readable, rich_text
+from .xml_tree import LocalNames, drop_namespaces, elements
 
 MOST_ROWS, MOST_COLUMNS = 1_048_576, 16_384
 MOST_AREA = 20_000_000
 """Most cells of a sheet's declared area, or of a merged cell."""
+MOST_HIDDEN = 1000
 LONGEST_ADDRESS = len("$XFD$1048576")
 ADDRESS = re.compile(r"\$?([A-Za-z]{1,3})\$?([1-9][0-9]{0,6})")
 LONGEST_FORMULA = 8_192
@@ -81,120 +82,103 @@ def _column(letters):
     return xl_cell_to_rowcol(f"{letters}1")[1]
 
 
-class SheetPart(Handler):
-    """Handler of a sheet's part.
+class SheetPart:
+    """A sheet's part.
 
     Attributes
     ----------
     cells : dict of (int, int) to StoredCell
     hidden : list of str
     pieces : dict of (int, int) to list
-        Parts of texts with several fonts, as in `RichText`.
+        Parts of texts with several fonts, as of `rich_text`.
     appearance : SheetAppearance
         The elements outside the cells.
+    elements : set of str
+        Names of all elements without their namespaces.
     """
 
-    def __init__(self, where):
+    def __init__(self, content, where):
         self.where, self.cells, self.hidden, self.pieces = where, {}, [], {}
-        self.appearance = SheetAppearance()
-        self._row, self._column = -1, -1
-        self._cell = None
-        self._shared = {}
-
-    def start(self, name, attributes):
-        """An element begins."""
-        if name == "c":
-            self._start_cell(attributes)
-        elif self._cell is not None:
-            if name in ("v", "f"):
-                self._keep = []
-                if name == "f":
-                    self._formula = attributes
+        self.appearance, names = SheetAppearance(), LocalNames()
+        self._row, self._shared = -1, {}
+        for element in elements(content, where, "row", names):
+            if element.tag == "row":
+                self._read_row(element)
             else:
-                self._inline = self._inline or RichText()
-                self._inline.start(name, attributes)
-        else:
-            self._start_other(name, attributes)
+                self._read_others(element)
+        self.elements = names.bare()
 
-    def _start_other(self, name, attributes):
-        if name == "row":
-            self._start_row(attributes)
-        elif name == "col" and is_on(attributes.get("hidden")):
-            self._hide(f"columns {attributes.get('min')} to {attributes.get('max')}")
-        elif name in ("dimension", "mergeCell"):
-            self._area(attributes.get("ref", ""))
-        # Newer rules have the same names in another namespace.
-        self.appearance.start(name or self.raw.rpartition(" ")[2], attributes)
+    def _read_others(self, root):
+        columns = [
+            f"columns {element.get('min')} to {element.get('max')}"
+            for element in root.iter("col")
+            if is_on(element.get("hidden"))
+        ]
+        self.hidden = [*columns, *self.hidden][:MOST_HIDDEN]
+        for name in ("dimension", "mergeCell"):
+            for element in root.iter(name):
+                self._area(element.get("ref", ""))
+        drop_namespaces(root)
+        self.appearance.read(root)
 
-    def text(self, text):
-        """Text between the tags."""
-        if self._keep is not None:
-            self._keep.append(text)
-        elif self._cell is None:
-            self.appearance.text(text)
-        elif self._inline is not None:
-            self._inline.text(text)
-
-    def end(self, name):
-        """An element ends."""
-        if self._cell is None:
-            self.appearance.end(name or self.raw.rpartition(" ")[2])
-            return
-        if name == "c":
-            self._end_cell()
-        elif self._keep is not None and name in ("v", "f"):
-            if name in self._told:
-                raise WorkbookError(
-                    f"{self.where} holds a cell with two values or formulas: programs "
-                    "may show either. Do not use it."
-                )
-            self._told[name] = self.kept()
-        elif self._inline is not None:
-            self._inline.end(name)
-
-    def _start_row(self, attributes):
-        given = attributes.get("r")
+    def _read_row(self, row):
+        given = row.get("r")
         self._row = _whole(given, self.where) - 1 if given else self._row + 1
         if not 0 <= self._row < MOST_ROWS:
             raise WorkbookError(f"{self.where} has a row {given!r}.")
-        self._column = -1
-        if is_on(attributes.get("hidden")):
-            self._hide(f"row {self._row + 1}")
+        if is_on(row.get("hidden")) and len(self.hidden) < MOST_HIDDEN:
+            self.hidden.append(f"row {self._row + 1}")
+        self.appearance.read_row(self._row, row.attrib)
+        place = self._row, -1
+        for cell in row.iter("c"):
+            address = cell.get("r")
+            place = place_of(address, self.where) if address else self._next_to(place)
+            self._read_cell(cell, place)
+        self._row = place[0]
 
-    def _start_cell(self, attributes):
-        address = attributes.get("r")
-        if address:
-            self._place = place_of(address, self.where)
-            self._row, self._column = self._place
-        else:
-            self._column += 1
-            if self._column >= MOST_COLUMNS:
-                raise WorkbookError(f"{self.where} has a cell that has no address.")
-            self._place = (self._row, self._column)
-        self._cell = attributes
-        self._told = {}
-        self._inline = self._formula = None
+    def _next_to(self, place):
+        row, column = place
+        if column + 1 >= MOST_COLUMNS:
+            raise WorkbookError(f"{self.where} has a cell that has no address.")
+        return row, column + 1
 
-    def _end_cell(self):
-        attributes, self._cell = self._cell, None
-        kind, value = self._stored(attributes.get("t", "n"))
-        formula = self._formula_text() if self._formula is not None else ""
-        if not formula and (kind == "none" or value is None):
-            return
-        if self._place in self.cells:
-            raise WorkbookError(f"{self.where} holds a cell twice.")
-        style = attributes.get("s", "")
-        style = int(style) if style.isdecimal() and len(style) < 7 else 0
-        self.cells[self._place] = StoredCell(kind, value, formula, style)
-        if attributes.get("t") == "inlineStr" and self._inline.pieces:
-            self.pieces[self._place] = self._inline.pieces
-
-    def _stored(self, kind):
-        """Kind and value as stored; a malformed number counts as an error value."""
-        text = self._told.get("v")
+    def _read_cell(self, cell, place):
+        told, kind, pieces = self._told(cell), cell.get("t", "n"), ()
         if kind == "inlineStr":
-            whole = self._inline and self._inline.whole
-            return ("none", None) if whole is None else ("text", whole)
+            value, pieces = rich_text(cell)
+            kind = "none" if value is None else "text"
+        else:
+            text = (told["v"].text or "") if "v" in told else None
+            kind, value = self._stored(kind, text)
+        formula = self._formula(told["f"], place) if "f" in told else ""
+        if not formula and kind == "none":
+            return
+        if place in self.cells:
+            raise WorkbookError(f"{self.where} holds a cell twice.")
+        if kind == "text" and not formula:
+            value = readable(value)
+        style = cell.get("s", "")
+        style = int(style) if style.isdecimal() and len(style) < 7 else 0
+        self.cells[place] = StoredCell(kind, value, formula, style)
+        if pieces:
+            self.pieces[place] = pieces
+
+    def _told(self, cell):
+        """The elements of a cell's value and of its formula."""
+        told = {}
+        for part in cell.iter():
+            name = part.tag
+            if name in ("v", "f"):
+                if name in told or len(part):
+                    raise WorkbookError(
+                        f"{self.where} holds a cell with two values or formulas: "
+                        "programs may show either. Do not use it."
+                    )
+                told[name] = part
+        return told
+
+    def _stored(self, kind, text):
+        """Kind and value as stored; a malformed number counts as an error value."""
         if kind == "str":
             return ("none", None) if text is None else ("text", text)
         if text is None or text.strip() == "":
@@ -212,15 +196,14 @@ class SheetPart(Handler):
         # Text such as 1e999 or nan is not a number that a cell can hold.
         return ("n", number) if math.isfinite(number) else ("e", text[:40])
 
-    def _formula_text(self):
-        kind, written = self._formula.get("t"), self._told.get("f")
+    def _formula(self, element, place):
+        kind, written = element.get("t"), element.text
         if kind == "shared":
-            number = self._formula.get("si", "")
+            number = element.get("si", "")
             if written:
-                self._shared[number] = (written, self._place)
+                self._shared[number] = (written, place)
             elif number in self._shared:
-                first, place = self._shared[number]
-                return _moved(first, place, self._place)
+                return _moved(*self._shared[number], place)
         if kind == "dataTable":
             return "=TABLE()"
         return "=" + (written or "").strip()
@@ -238,10 +221,6 @@ class SheetPart(Handler):
                 f"{self.where} claims the cells {ref}: delete the empty rows and "
                 "columns at its end, and save it again."
             )
-
-    def _hide(self, words):
-        if len(self.hidden) < 1000:
-            self.hidden.append(words)
 
 
 def _moved(formula, start, here):

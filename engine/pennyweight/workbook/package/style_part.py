@@ -1,10 +1,11 @@
 """Styles of cells: number formats, colours, sizes, protection."""
 
+import itertools
 import re
 from dataclasses import dataclass
 
 from .sheet_appearance import is_on, number_of
-from .xml_events import Handler
+from .xml_tree import attributes_within, tree, within
 
 LONGEST_NUMBER = 7
 """Most digits of the number of a format or style."""
@@ -52,32 +53,20 @@ class RuleStyle:
     format: str | None = None
 
 
-class Theme(Handler):
+def theme_colors(content, where):
     """Colours of the window and of text, which a theme may set."""
-
-    def __init__(self):
-        self._found, self._within = {}, ""
-
-    def start(self, name, attributes):
-        """An element begins."""
-        if name in ("lt1", "dk1"):
-            self._within = name
-        elif self._within and name in ("sysClr", "srgbClr"):
-            text = attributes.get("lastClr", attributes.get("val", ""))
-            self._found.setdefault(self._within, _from_hex(text))
-
-    def end(self, name):
-        """An element ends."""
-        if name == self._within:
-            self._within = ""
-
-    @property
-    def colors(self):
-        """Window and text."""
-        return self._found.get("lt1") or WHITE, self._found.get("dk1") or BLACK
+    root = tree(content, where)
+    return _theme_color(root, "lt1") or WHITE, _theme_color(root, "dk1") or BLACK
 
 
-class Styles(Handler):
+def _theme_color(root, name):
+    for element in (e for one in root.iter(name) for e in one.iter()):
+        if element.tag in ("sysClr", "srgbClr"):
+            return _from_hex(element.get("lastClr", element.get("val", "")))
+    return None
+
+
+class Styles:
     """The styles of a workbook.
 
     Attributes
@@ -86,81 +75,42 @@ class Styles(Handler):
     rule_styles : list of RuleStyle
     """
 
-    def __init__(self, theme=THEME):
-        self.theme, self.styles, self.rule_styles = theme, [], []
-        self._formats, self._fonts, self._fills = {}, [], []
-        self._within, self._dates, self._in_fill = "", {}, False
+    def __init__(self, content, where, theme=THEME):
+        root = tree(content, where)
+        self.theme, self._dates = theme, {}
+        of_rules = within(root, "dxfs")
+        self._formats = {
+            element.get("numFmtId"): element.get("formatCode", "")
+            for element in root.iter("numFmt")
+            if element not in of_rules
+        }
+        self.styles = [_style(e) for e in _listed(root, "cellXfs", "xf")]
+        self.rule_styles = [self._rule(e) for e in _listed(root, "dxfs", "dxf")]
+        fonts = _listed(root, "fonts", "font")
+        self._fonts = [self._font(attributes_within(e)) for e in fonts]
+        self._fills = [self._fill(e) for e in _listed(root, "fills", "fill")]
 
-    def start(self, name, attributes):
-        """An element begins."""
-        if name in ("fonts", "fills", "cellXfs", "dxfs", "cellStyleXfs"):
-            self._within = name
-        elif name == "numFmt":
-            self._number_format(attributes)
-        elif self._within == "cellXfs":
-            self._style(name, attributes)
-        elif self._within == "fonts":
-            self._font(name, attributes)
-        elif self._within == "fills":
-            self._fill(name, attributes)
-        elif self._within == "dxfs":
-            self._rule(name, attributes)
+    def _font(self, given, name="name"):
+        color, size, name = (given.get(key, {}) for key in ("color", "sz", name))
+        size = number_of(size.get("val"))
+        return Font(color_of(color, self.theme), size, name.get("val", "")[:100])
 
-    def end(self, name):
-        """An element ends."""
-        if name == self._within:
-            self._within = ""
-        elif name == "fill":
-            self._in_fill = False
+    def _fill(self, element):
+        given = attributes_within(element)
+        pattern = given.get("patternFill", {}).get("patternType", "none")
+        if pattern in FAINT and "gradientFill" not in given:
+            return None
+        colors = [e.attrib for e in element.iter() if e.tag in ("fgColor", "color")]
+        return color_of(colors[-1], self.theme) if colors else None
 
-    def _number_format(self, attributes):
-        code = attributes.get("formatCode", "")
-        if self._within == "dxfs" and self.rule_styles:
-            self.rule_styles[-1].format = code
-        else:
-            self._formats[attributes.get("numFmtId")] = code
-
-    def _style(self, name, attributes):
-        if name == "xf" and len(self.styles) < MOST_STYLES:
-            numbers = (_whole(attributes.get(key)) for key in ("fontId", "fillId"))
-            self.styles.append(Style(attributes.get("numFmtId", "0"), *numbers))
-        elif name == "protection" and self.styles:
-            self.styles[-1].locked = is_on(attributes.get("locked", "1"))
-            self.styles[-1].formula_hidden = is_on(attributes.get("hidden", "0"))
-        elif name == "alignment" and self.styles:
-            self.styles[-1].placing = _alignment_effect(attributes)
-
-    def _font(self, name, attributes):
-        if name == "font" and len(self._fonts) < MOST_STYLES:
-            self._fonts.append(Font())
-        elif name == "color" and self._fonts:
-            self._fonts[-1].color = color_of(attributes, self.theme)
-        elif name == "sz" and self._fonts:
-            self._fonts[-1].size = number_of(attributes.get("val"))
-        elif name == "name" and self._fonts:
-            self._fonts[-1].name = attributes.get("val", "")[:100]
-
-    def _fill(self, name, attributes):
-        if name == "fill" and len(self._fills) < MOST_STYLES:
-            self._fills.append(None)
-        elif name == "patternFill":
-            self._in_fill = attributes.get("patternType", "none") not in FAINT
-        elif name == "gradientFill":
-            self._in_fill = True
-        elif name in ("fgColor", "color") and self._in_fill and self._fills:
-            self._fills[-1] = color_of(attributes, self.theme)
-
-    def _rule(self, name, attributes):
-        if name == "dxf" and len(self.rule_styles) < MOST_STYLES:
-            self.rule_styles.append(RuleStyle())
-        elif not self.rule_styles:
-            return
-        elif name == "fill":
-            self._in_fill = True
-        elif name == "color" and not self._in_fill:
-            self.rule_styles[-1].color = color_of(attributes, self.theme)
-        elif name == "bgColor":
-            self.rule_styles[-1].ground = color_of(attributes, self.theme)
+    def _rule(self, element):
+        given, in_fill = attributes_within(element), within(element, "fill")
+        colors = [e.attrib for e in element.iter("color") if e not in in_fill]
+        return RuleStyle(
+            color_of(colors[-1], self.theme) if colors else None,
+            color_of(given.get("bgColor", {}), self.theme),
+            given.get("numFmt", {}).get("formatCode"),
+        )
 
     def style(self, number):
         """The style with a number; the plain style for a number that is not listed."""
@@ -186,11 +136,8 @@ class Styles(Handler):
         return self._fonts[font] if font < len(self._fonts) else Font()
 
     def piece(self, attributes):
-        """The font of a part of a text, from the attributes in `RichText`."""
-        color = attributes.get("color")
-        size, name = (attributes.get(key, {}).get("val", "") for key in ("sz", "rFont"))
-        color = None if color is None else color_of(color, self.theme)
-        return Font(color, number_of(size), name[:100])
+        """The font of a part of a text, from the attributes of `rich_text`."""
+        return self._font(attributes, "rFont")
 
     def is_date(self, number):
         """Whether a style shows dates."""
@@ -206,6 +153,25 @@ class Styles(Handler):
         from openpyxl.styles.numbers import is_date_format
 
         return is_date_format(self.format(number)[:200])
+
+
+def _listed(root, listing, name):
+    """The elements of a list, at most `MOST_STYLES`."""
+    found = (e for one in root.iter(listing) for e in one.iter(name))
+    return itertools.islice(found, MOST_STYLES)
+
+
+def _style(element):
+    given = attributes_within(element)
+    protection = given.get("protection", {})
+    return Style(
+        element.get("numFmtId", "0"),
+        _whole(element.get("fontId")),
+        _whole(element.get("fillId")),
+        is_on(protection.get("locked", "1")),
+        is_on(protection.get("hidden", "0")),
+        _alignment_effect(given.get("alignment", {})),
+    )
 
 
 def _alignment_effect(attributes):

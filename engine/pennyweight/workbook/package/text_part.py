@@ -3,9 +3,10 @@
 import re
 
 from ...errors import WorkbookError, plain
-from .xml_events import Handler
+from .xml_tree import attributes_within, elements, text_of, within
 
 MOST_TEXTS = 400_000
+FONT = ("color", "sz", "rFont")
 _ESCAPED = re.compile("_x([0-9A-Fa-f]{4})_")
 
 
@@ -34,74 +35,45 @@ def csv_text(text):
     return "'" + text if text.lstrip()[:1] in tuple("=+-@|%") and text else text
 
 
-class RichText(Handler):
-    """Handler of one text, and of its parts with another font.
+def rich_text(element):
+    """The text of an element, and its parts with another font.
 
-    Attributes
+    Parameters
     ----------
+    element : xml.etree.ElementTree.Element
+
+    Returns
+    -------
     whole : str or None
     pieces : list of (str, dict of str to dict)
         A part, and the attributes of its font: colour, size and name.
     """
-
-    def __init__(self):
-        self.whole, self.pieces = None, []
-        self._font = None
-        self._phonetic = False
-
-    def start(self, name, attributes):
-        """An element begins."""
-        if name == "rPh":
-            self._phonetic = True
-        elif name == "r":
-            self._font = {}
-        elif name in ("color", "sz", "rFont") and self._font is not None:
-            self._font[name] = attributes
-        elif name == "t" and not self._phonetic:
-            self._keep = []
-
-    def end(self, name):
-        """An element ends."""
-        if name == "rPh":
-            self._phonetic = False
-        elif name == "r":
-            self._font = None
-        elif name == "t" and self._keep is not None:
-            letters = self.kept()
-            self.whole = (self.whole or "") + letters
-            if self._font:
-                self.pieces.append((letters, self._font))
+    phonetic = within(element, "rPh")
+    texts = {t: text_of(t) for t in element.iter("t") if t not in phonetic}
+    pieces = []
+    for run in element.iter("r"):
+        given = attributes_within(run)
+        font = {name: given[name] for name in FONT if name in given}
+        pieces += [(texts[t], font) for t in run.iter("t") if font and t in texts]
+    return "".join(texts.values()) if texts else None, pieces
 
 
-class Texts(Handler):
+class Texts:
     """The shared texts, in order; `pieces` of those with several fonts."""
 
-    def __init__(self):
-        self.texts, self.pieces, self._text = [], {}, None
+    def __init__(self, content, where):
+        self.texts, self.pieces = [], {}
+        for element in elements(content, where, "si"):
+            if element.tag == "si":
+                self._add(element)
 
-    def start(self, name, attributes):
-        """An element begins."""
-        if name == "si":
-            if len(self.texts) >= MOST_TEXTS:
-                raise WorkbookError(f"The file has more than {MOST_TEXTS} texts.")
-            self._text = RichText()
-        elif self._text is not None:
-            self._text.start(name, attributes)
-
-    def text(self, text):
-        """Text between the tags."""
-        if self._text is not None:
-            self._text.text(text)
-
-    def end(self, name):
-        """An element ends."""
-        if name == "si" and self._text is not None:
-            if self._text.pieces:
-                self.pieces[len(self.texts)] = self._text.pieces
-            self.texts.append(self._text.whole or "")
-            self._text = None
-        elif self._text is not None:
-            self._text.end(name)
+    def _add(self, element):
+        if len(self.texts) >= MOST_TEXTS:
+            raise WorkbookError(f"The file has more than {MOST_TEXTS} texts.")
+        whole, pieces = rich_text(element)
+        if pieces:
+            self.pieces[len(self.texts)] = pieces
+        self.texts.append(readable(whole or ""))
 
     def at(self, number, where):
         """The text with a number."""

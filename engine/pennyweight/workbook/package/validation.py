@@ -63,7 +63,7 @@ def inspect_package(path):
                 if is_xml(part.filename):
                     content = part_content(package, part, path)
                     total += len(content)
-                    _inspect_xml(content, part.filename, path)
+                    inspect_xml(content, part.filename, path)
                     if total > MOST_XML:
                         raise WorkbookError(_too_much(path))
     except (*BROKEN, RuntimeError, ValueError) as error:
@@ -255,10 +255,12 @@ def as_utf8(content, where):
     return _ENCODING.sub(r"\1UTF-8", text, count=1).encode()
 
 
-def _inspect_xml(content, name, path):
+def inspect_xml(content, name, path):
     """Refuse document types, entities, and encodings that could hide them."""
     if content.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
         content = content.decode("utf-16", "replace").encode()
+    elif b"\0" in content:
+        raise WorkbookError(f"{path} holds {name} in an unusual encoding.")
     declared = _DECLARED.match(content.removeprefix(codecs.BOM_UTF8))
     if declared and declared[1].lower() not in ENCODINGS:
         raise WorkbookError(f"{path} holds {name} in an unusual encoding.")
