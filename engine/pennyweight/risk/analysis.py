@@ -17,11 +17,11 @@ from .figures import (
     MONTHLY,
     OPTIONAL,
     SHARES,
-    Figure,
+    Statistic,
     empty,
     error_targets,
-    figures_of,
     merged,
+    statistics_of,
 )
 from .histogram import Bins, Histogram
 from .range_warnings import without_range_warnings
@@ -37,7 +37,7 @@ class Risk:
     ----------
     study : Study
     trials, seed : int
-    figures : dict of str to Figure
+    figures : dict of str to Statistic
         Probabilities ``pays``, ``npv_not_negative``, ``margin_positive``,
         ``funds_run_out``, ``no_payback``; ``<result>_mean``, ``_p10``, ``_p50``,
         ``_p90``; ``expected_shortfall``, ``funding_shortfall_mean``.
@@ -64,7 +64,7 @@ class Risk:
     study: Study
     trials: int
     seed: int
-    figures: dict[str, Figure]
+    figures: dict[str, Statistic]
     base_case: dict[str, np.ndarray]
     enough: bool
     trials_needed: int
@@ -134,7 +134,7 @@ def risk(
 
     parts = _replicates(draws, evaluate, bins, each, workers, progress)
     total = merged(parts, bins)
-    figures = figures_of(total, parts, money)
+    figures = statistics_of(total, parts, money)
     enough, needed = error_targets(figures, each * REPLICATES)
     return Risk(
         study=study,

@@ -10,7 +10,7 @@ import numpy as np
 from ..model.mill_model import MODEL
 from ..model.run import run
 from .draws import REPLICATES, Draws
-from .figures import SHARES, Figure, empty, figure_of, merged
+from .figures import SHARES, Statistic, empty, merged, statistic_of
 from .histogram import Bins
 from .study import YEAR
 
@@ -26,18 +26,18 @@ class Side:
     Attributes
     ----------
     base_case : float
-    mean, p10, p50, p90 : Figure
+    mean, p10, p50, p90 : Statistic
         $ per ton.
-    loss : Figure
+    loss : Statistic
         Probability that the margin is negative.
     """
 
     base_case: float
-    mean: Figure
-    p10: Figure
-    p50: Figure
-    p90: Figure
-    loss: Figure
+    mean: Statistic
+    p10: Statistic
+    p50: Statistic
+    p90: Statistic
+    loss: Statistic
 
 
 def contract_risk(study, trials, seed=0):
@@ -104,7 +104,7 @@ def _replicate(draws, bins, replicate, count):
 
 def _side(key, base, total, parts):
     def figure(measure, unit="$/ton"):
-        return figure_of(measure(total), [measure(part) for part in parts], unit)
+        return statistic_of(measure(total), [measure(part) for part in parts], unit)
 
     return Side(
         float(base),

@@ -25,7 +25,7 @@ net present value as a share of the range from P10 to P90."""
 
 
 @dataclass
-class Figure:
+class Statistic:
     """A statistic and its standard error.
 
     Attributes
@@ -71,16 +71,16 @@ def merged(parts, bins):
     return total
 
 
-def figures_of(total, parts, money):
+def statistics_of(total, parts, money):
     """Every statistic over all trials, with its standard error."""
-    value, rows = _row(total, money), [_row(part, money) for part in parts]
+    rows = [_row(part, money) for part in parts]
     return {
-        name: figure_of(value[name][0], [row[name][0] for row in rows], value[name][1])
-        for name in value
+        name: statistic_of(value, [row[name][0] for row in rows], unit)
+        for name, (value, unit) in _row(total, money).items()
     }
 
 
-def figure_of(value, parts, unit="$/ton"):
+def statistic_of(value, parts, unit="$/ton"):
     """A statistic over all trials, with its standard error from the replicates.
 
     Parameters
@@ -92,9 +92,9 @@ def figure_of(value, parts, unit="$/ton"):
 
     Returns
     -------
-    figure : Figure
+    statistic : Statistic
     """
-    return Figure(value, _error(parts), unit)
+    return Statistic(value, _error(parts), unit)
 
 
 def _error(values):
