@@ -1,5 +1,6 @@
 """Papers held against the workbook that they were written from."""
 
+import openpyxl
 import pytest
 
 import pennyweight as pw
@@ -55,6 +56,24 @@ def test_a_customer_may_enter_figures_of_the_lot_in_a_quote(tmp_path):
     again = EXAMPLE.change(custom_grade=0.9).quote(tmp_path / "again.xlsx")
     followed = inspect_paper(again, EXAMPLE)
     assert "stored value" not in {f.kind for f in followed.findings}
+
+
+def test_what_a_quote_shows_is_compared_too(tmp_path):
+    """Its cells stay as they are; its reader would see something else."""
+    path, out = EXAMPLE.quote(tmp_path / "quote.xlsx"), tmp_path / "altered.xlsx"
+    book = openpyxl.load_workbook(path)
+    sheet = book.active
+    charge = defined_names(path).cell("Contract_charge").corner
+    sheet[charge].number_format = '"95.00"'
+    sheet.row_dimensions[9].hidden = True
+    sheet["B200"] = "The deposit is waived."
+    book.create_sheet("Terms, page 2")["A1"] = "No penalties."
+    book.save(out)
+    found = {(f.sheet, f.cell): f.kind for f in inspect_paper(out, EXAMPLE).findings}
+    assert found[sheet.title, charge] == "number format changed"
+    assert found[sheet.title, ""] == "hidden rows or columns"
+    assert found[sheet.title, "B200"] == "cell added to a paper"
+    assert found["Terms, page 2", ""] == "sheet added to a paper"
 
 
 def test_only_papers_are_held_against_a_workbook(tmp_path):

@@ -7,6 +7,8 @@ from dataclasses import dataclass, replace
 from ..errors import WorkbookError
 from ..model.allowed import check
 from ..model.inputs import inputs_in
+from ..workbook.inspection.active_content import acting
+from ..workbook.inspection.appearance import sheet_appearance
 from ..workbook.inspection.expected import same_value
 from ..workbook.inspection.findings import (
     AS_ISSUED,
@@ -95,18 +97,13 @@ def inspect_paper(path, plan):
         followed = _contents_of(_page(sheet, contents, plan, inputs))
     expected = _Again(again.sheets, followed.sheets, plan.units)
     free = {address_of(place) for place, _, _ in entered.values()}
-    findings = [
-        _told(finding, expected)
-        for finding in sheet_findings(sheet, contents, expected)
-        if finding.cell not in free
-    ]
+    found = [f for f in sheet_findings(sheet, contents, expected) if f.cell not in free]
+    found += moved_names(contents, again.names)
+    found += sheet_appearance(sheet, contents, again)
+    found += acting(contents, again)
+    found += _out_of_sight(sheet, contents, again)
+    findings = [_told(finding, expected) for finding in found]
     findings.sort(key=lambda finding: finding.kind == "stored value")
-    findings += moved_names(contents, again.names)
-    findings += [
-        Finding(other, "", "sheet added", grave=False)
-        for other in contents.states
-        if other not in again.states
-    ]
     inputs = [
         Finding(
             *(sheet, address_of(place), "input changed"),
@@ -149,10 +146,28 @@ def _entered(page, names, contents, plan):
     return found
 
 
+def _out_of_sight(sheet, contents, again):
+    """Hidden rows, columns and sheets, and sheets that the paper does not have."""
+    known = again.hidden_lines.get(sheet, ())
+    lines = [n for n in contents.hidden_lines.get(sheet, ()) if n not in known]
+    if lines:
+        yield Finding(sheet, "", "hidden rows or columns", "", ", ".join(lines[:10]))
+    for name, state in contents.states.items():
+        if name not in again.states:
+            yield Finding(name, "", "sheet added", "", name)
+        elif state != "visible":
+            yield Finding(name, "", "hidden sheet", "", state)
+
+
 def _told(finding, expected):
-    """A finding with the value that its formula should have, and what to do."""
-    wanted = finding.expected
+    """A finding with the value that its formula should have, and what to do.
+
+    A paper says all that is written on it: what is added to it counts.
+    """
+    wanted, kind = finding.expected, finding.kind
     if wanted.startswith("="):
         value = expected.value(finding.sheet, place_of(finding.cell))
         wanted = f"{wanted}, {value_shown(value)}"
-    return replace(finding, expected=wanted, mend=AGAIN)
+    if kind in ("cell added", "sheet added"):
+        kind = f"{kind} to a paper"
+    return replace(finding, expected=wanted, kind=kind, mend=AGAIN, grave=True)

@@ -7,7 +7,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from .expression import Reference, express, formula
+from .expression import Operation, Reference, express, formula
 
 FIRST = 0xE000
 """First of the characters that no text has: they stand for the cells of a formula."""
@@ -51,7 +51,10 @@ def live(function: Callable[..., Any], *reads: Any) -> Live:
     value = value.item() if hasattr(value, "item") else value
     cells = [cell for cell, _ in pairs if isinstance(cell, Reference)]
     kinds = ((c.kind, c.spread) if isinstance(c, Reference) else c for c, _ in pairs)
-    text, kind = _traced(function, tuple(kinds))
+    if any(isinstance(cell, Operation) for cell, _ in pairs):
+        text, kind = _written(function, [cell for cell, _ in pairs])
+    else:
+        text, kind = _traced(function, tuple(kinds))
     places = {FIRST + at: cell.address for at, cell in enumerate(cells)}
     # A formula that reads an empty cell gives 0.
     return Live(
@@ -71,5 +74,10 @@ def _traced(function: Callable[..., Any], reads: tuple[Any, ...]) -> tuple[str, 
         Reference(chr(next(places)), *read) if isinstance(read, tuple) else read
         for read in reads
     ]
+    return _written(function, arguments)
+
+
+def _written(function: Callable[..., Any], arguments: list[Any]) -> tuple[str, str]:
+    """Text and kind of the formula of a function."""
     expression = express(function(*arguments))
     return formula(expression).removeprefix("="), expression.kind

@@ -55,21 +55,36 @@ def appearance(contents, pristine, moved=(), before=None):
     for sheet in SHEETS:
         if sheet not in contents.sheets or sheet in moved:
             continue
-        there, expected = contents.structure, pristine.structure
-        filled = pristine.sheets[sheet]
-        yield from _styles(sheet, contents, pristine)
-        yield from _pieces(sheet, contents, filled)
-        if sheet in there.appearances:
-            pair = there.appearances[sheet], expected.appearances[sheet]
-            yield from _sizes(sheet, *pair, filled)
-            yield from _merges(sheet, *pair, filled)
-            yield from _view(sheet, *pair)
-            yield from _validations(sheet, *pair, filled)
-            yield from _conditions(sheet, *pair, there.styles, expected.styles)
-        yield from _objects(sheet, there, expected, filled)
+        yield from sheet_appearance(sheet, contents, pristine)
         if sheet != RISK or is_filled(contents):
             names = {name.lower() for name in moved}
             yield from chart_appearance(sheet, contents, pristine, names, before)
+
+
+def sheet_appearance(sheet, contents, pristine):
+    """List what hides or changes a figure of one sheet, its charts left out.
+
+    Parameters
+    ----------
+    sheet : str
+    contents, pristine : Contents
+
+    Yields
+    ------
+    finding : Finding
+    """
+    there, expected = contents.structure, pristine.structure
+    filled = pristine.sheets[sheet]
+    yield from _styles(sheet, contents, pristine)
+    yield from _pieces(sheet, contents, filled)
+    if sheet in there.appearances:
+        pair = there.appearances[sheet], expected.appearances[sheet]
+        yield from _sizes(sheet, *pair, filled)
+        yield from _merges(sheet, *pair, filled)
+        yield from _view(sheet, *pair)
+        yield from _validations(sheet, *pair, filled)
+        yield from _conditions(sheet, *pair, there.styles, expected.styles)
+    yield from _objects(sheet, there, expected, filled)
 
 
 def _settings(structure):
