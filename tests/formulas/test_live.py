@@ -21,6 +21,12 @@ BESIDE = Reference("C2:C4", spread=True), np.array([0.0, 2.0, 0.0])
 CELLS = {
     "number": (lambda a, b: a * b, (ORE, GRADE), "Ore*Grade", 100.0),
     "constant": (lambda a, b: a + b, (ORE, 1), "Ore+1", 201.0),
+    "part of a formula": (
+        lambda a, b: a / b,
+        (ORE, (ORE.cell + GRADE.cell, 200.5)),
+        "Ore/(Ore+Grade)",
+        200 / 200.5,
+    ),
     "nothing": (lambda a: a, (NOTHING,), "B7", 0.0),
     "number or text": (
         lambda a: chosen(a > 250, a, "none"),

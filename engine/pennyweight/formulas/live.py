@@ -31,7 +31,7 @@ def live(function: Callable[..., Any], *reads: Any) -> Live:
     Parameters
     ----------
     function : callable
-    *reads : Live or (Reference, value) or constant
+    *reads : Live or (Expression, value) or constant
         Its arguments.
 
     Returns
@@ -49,17 +49,19 @@ def live(function: Callable[..., Any], *reads: Any) -> Live:
     with np.errstate(all="ignore"):
         value = function(*(value for _, value in pairs))
     value = value.item() if hasattr(value, "item") else value
-    cells = [cell for cell, _ in pairs if isinstance(cell, Reference)]
-    kinds = ((c.kind, c.spread) if isinstance(c, Reference) else c for c, _ in pairs)
-    if any(isinstance(cell, Operation) for cell, _ in pairs):
-        text, kind = _written(function, [cell for cell, _ in pairs])
-    else:
-        text, kind = _traced(function, tuple(kinds))
-    places = {FIRST + at: cell.address for at, cell in enumerate(cells)}
-    # A formula that reads an empty cell gives 0.
-    return Live(
-        Reference(text.translate(places), kind), 0.0 if value is None else value
+    if value is None:  # a formula that reads an empty cell gives 0
+        value = 0.0
+    arguments = [cell for cell, _ in pairs]
+    if any(isinstance(cell, Operation) for cell in arguments):
+        return Live(Reference(*_written(function, arguments)), value)
+    cells = [cell for cell in arguments if isinstance(cell, Reference)]
+    kinds = (
+        (c.kind, c.spread, c.across) if isinstance(c, Reference) else c
+        for c in arguments
     )
+    text, kind = _traced(function, tuple(kinds))
+    places = {FIRST + at: cell.address for at, cell in enumerate(cells)}
+    return Live(Reference(text.translate(places), kind), value)
 
 
 @functools.lru_cache(maxsize=512)
