@@ -2,6 +2,7 @@
 
 import datetime
 import itertools
+import math
 from dataclasses import replace
 
 import pandas as pd
@@ -102,6 +103,21 @@ def test_a_committed_crew_is_not_avoidable():
     found = pw.example().results
     crew = found["cost_of_crew_per_ton"] * found["feed_rate"] * found["custom_hours"]
     assert paid.contribution - season().contribution == pytest.approx(crew)
+
+
+def test_the_season_pays_its_months_and_a_committed_crew():
+    """Pay of all staffed hours of the season: people, wage with burden, hours."""
+    plan = pw.example()
+    given = {name: plan.inputs[name] for name in ("crew", "wage", "hours_per_day")} | {
+        n: plan.inputs[n] for n in ("days_per_month", "season_months")
+    }
+    crew = math.prod(given.values()) * (1 + plan.inputs["burden"])
+    monthly = plan.results["season_fixed_cost"]
+    free, paid = season(), season(crew_committed=True)
+    for found, costs in ((free, monthly), (paid, monthly + crew)):
+        left = f"${found.contribution - costs:,.0f}".replace("$-", "-$")
+        assert f"the season leaves {left} before capital" in found.not_counted
+    assert f"${crew:,.0f} for the crew" in paid.not_counted
 
 
 BAD = (

@@ -115,6 +115,7 @@ def _show(found, plan):
         f"Contribution of the season: {total} from {len(found.plan)} lots, "
         f"{found.hours_used:.0%} of the mill hours."
     )
+    screen.print(found.not_counted)
     screen.print(f"{found.proof} Money is in $.\n")
     _show_plan(found, plan, screen)
     _show_left_out(found, screen)

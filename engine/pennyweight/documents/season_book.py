@@ -100,7 +100,8 @@ def _plan(season, first):
         Column("Cost of delay, $", "#,##0;-#,##0;;@", 11, total=True),
         *(CONTRIBUTION, PER_HOUR),
     ]
-    notes = [note for note in (season.stand_ins, season.proof) if note]
+    told = (season.stand_ins, season.not_counted, season.proof)
+    notes = [note for note in told if note]
     table = Table("Season", columns, season.units, "Season", notes)
     last = first + len(season.offers.table)
     table.row(_up_to_date(season, first + 1, last), bold=True)

@@ -293,6 +293,24 @@ def _kinds(plan_inputs, lots):
     return kinds.replace(OWN_ORE, plan_inputs["contract_kind"]).to_numpy(str)
 
 
+def season_costs(inputs, units):
+    """Costs of the season that no lot causes.
+
+    Parameters
+    ----------
+    inputs : mapping
+    units : {"us", "metric"}
+
+    Returns
+    -------
+    monthly, crew : float
+        Costs paid by the month, and the pay of all staffed hours, $.
+    """
+    found = run(inputs, units, wanted=("season_fixed_cost", "tons_per_year", *CREW))
+    crew = found["tons_per_year"] * sum(found[name] for name in CREW)
+    return float(found["season_fixed_cost"]), float(crew)
+
+
 def evaluate_lots(plan_inputs, units, inputs, lots, rows, crew_committed=False):
     """Hours, income and avoidable cost of given lots, by the model's lines.
 

@@ -14,6 +14,7 @@ import pandas as pd
 from ..arguments import typechecked
 from ..errors import CallError, WorkbookError
 from ..model.entries import stand_in_words
+from ..model.figures import money
 from ..model.inputs import INPUTS
 from ..model.units import Units, shown
 from ..plain_values import plain_values
@@ -22,7 +23,7 @@ from .calendar import Calendar, make_calendar
 from .cash import PAID, cash_table, more_cash
 from .columns import YES, place_of
 from .estimates import estimated_inputs
-from .lots import Offers, make_offers, read_lots
+from .lots import Offers, make_offers, read_lots, season_costs
 from .schedule import HALF_CENT, SLACK, Job, Problem, check_schedule, rules
 from .solver import Solution, solve_season
 
@@ -194,6 +195,17 @@ class Season:
         """Share of the season's mill hours that is used."""
         return float(self.plan["hours"].sum()) / self.calendar.end
 
+    @property
+    def not_counted(self) -> str:
+        """What the contribution has to pay for, and what it leaves, in sentences."""
+        monthly, crew = season_costs(self.inputs, self.units)
+        costs = f"{money(monthly, 0)} of costs paid by the month"
+        if self.options.crew_committed:
+            costs += f" and {money(crew, 0)} for the crew of the whole season"
+            monthly += crew
+        left = money(self.contribution - monthly, 0)
+        return f"It has to pay {costs}: the season leaves {left} before capital."
+
     hour_note = shadow_prices.HOUR_NOTE
 
     @property
@@ -218,7 +230,8 @@ class Season:
         """Notes on the cash table, in sentences."""
         yield (
             "Each payment counts from its day. A start takes the avoidable cost of the "
-            "lot less the deposit, and the price of bought ore."
+            "lot less the deposit, and the price of bought ore. Costs paid by the "
+            "month are not taken from the cash, nor is a crew of the whole season."
         )
         plan = self.plan
         delay = float((plan["income"] - plan["cost"] - plan["contribution"]).sum())
