@@ -8,7 +8,7 @@ from pennyweight.documents.lots import TERMS as TERMS_OF_LOT
 from pennyweight.documents.lots import read_lots
 from pennyweight.documents.page import draft_words
 from pennyweight.documents.quote import make_quote
-from pennyweight.documents.statement import make_statement
+from pennyweight.documents.statement import audit, make_statement
 from pennyweight.documents.terms import AGREED, estimated_terms, mark_of, terms_of
 from pennyweight.errors import BadValue, WorkbookError
 from pennyweight.model.inputs import INPUTS
@@ -375,6 +375,24 @@ def test_an_offer_is_open_until_a_day_after_its_issue(until):
     page = make_quote({"quote_valid_until": until, "terms_signed": ""}, "us")
     assert f"Quote expiry date {until} " in page.draft
     assert page.draft in sentences(page)
+
+
+def test_a_draft_offers_nothing_and_has_no_code():
+    """Neither is a code on a statement or ledger under terms that nobody entered."""
+    code = mark_of(run(HAND))
+    own = INPUTS.keys() - {"refining_charge"}
+    for given, offers in ((INPUTS, True), (own, False)):
+        quoted = make_quote(HAND, "us", given)
+        settled = make_statement(HAND, "us", given=given)
+        made = Ledger(HAND, "us", lots_of(LOTS), WAIVED, given=[given])
+        assert bool(quoted.draft) != offers
+        assert ("The offer is open until" in sentences(quoted)) == offers
+        assert any(kind == "signatures" for kind, *_ in quoted.rows) == offers
+        for page in (quoted, settled):
+            assert (code in sentences(page), code in page.header) == (offers, offers)
+        assert (code in " ".join(made.notes)) == offers
+        for copy in (audit(settled), made.audit()):
+            assert (code.encode() in copy) == offers
 
 
 def test_a_price_day_in_other_words_is_for_people_to_compare():

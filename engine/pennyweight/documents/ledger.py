@@ -123,20 +123,20 @@ class Ledger:
         known = dict(zip(self.books, given or repeat(INPUTS), strict=False))
         (self.terms, _), *_ = self.books.values()
         self.follows = _followed(lots, self.books)
-        self.notes, self.columns, self.held, drafts = [], {}, {}, []
-        self.faults = []
+        self.notes, self.columns, self.held, self.faults = [], {}, {}, []
+        self.drafts = {}
         for key, (terms, one) in self.books.items():
             rows = [at for at, name in enumerate(self.follows) if name == key]
             if not rows:
                 continue
             need = f"Terms {key} need the contract type"
             refuse_missing(("contract_kind",), known[key], need)
+            if draft := terms_draft(terms, units, known[key]):
+                self.drafts[key] = f"Terms {key}: {draft}"
             self._settle(rows, terms, one, confirmed)
-            draft = terms_draft(terms, units, known[key])
-            drafts += [f"Terms {key}: {draft}"] * bool(draft)
-        self.draft = "\n".join(drafts)
+        self.draft = "\n".join(self.drafts.values())
         self._leave_out_held()
-        self.notes = [*drafts, *self.faults, *self.notes, lots.note]
+        self.notes = [*self.drafts.values(), *self.faults, *self.notes, lots.note]
         self._drop_empty()
         self._balance()
 
@@ -154,7 +154,7 @@ class Ledger:
             return
         self.faults += _faults(lots, values)
         self.notes += [
-            f"{citation(terms)} Contract type: "
+            f"{self._cited(terms)} Contract type: "
             f"{in_units(str(terms['contract_kind']), self.units)}. "
             f"{unchecked(terms)}",
             _other_customers(lots, str(terms["customer_name"])),
@@ -173,6 +173,10 @@ class Ledger:
         for name in (CUSTOMER, FOLLOWS, DUE, *GIVEN, *LINES, *(n for n, _ in ACCOUNT)):
             if name in columns:
                 self._enter(name, rows, columns[name])
+
+    def _cited(self, terms):
+        """Sentence on terms that lots follow."""
+        return citation(terms, key_of(terms) in self.drafts)
 
     def _leave_out_held(self):
         """Leave held lots out of the ledger, with a note."""
@@ -341,7 +345,8 @@ class Ledger:
         """
         names = [CUSTOMER, *(n for n in self.names if n not in (CUSTOMER, FOLLOWS))]
         mill = str(self.terms["prepared_by"])
-        fixed = {key: (mill, citation(terms)) for key, (terms, _) in self.books.items()}
+        books = self.books.items()
+        fixed = {key: (mill, self._cited(terms)) for key, (terms, _) in books}
         heads = ["mill", FOLLOWS, *(n.removeprefix("settle_") for n in names)]
         rows = zip(*(self.columns[name] for name in names), strict=True)
         pairs = zip(self.follows, rows, strict=True)

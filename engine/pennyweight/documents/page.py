@@ -153,11 +153,10 @@ class Page(Table):
         self.values, self.cells, self.inputs = {}, {}, set()
         self.draft, self.all_digits = "", True
 
-    def mark_draft(self, estimated, opening, faults=()):
-        """Enter the sentence of `draft_words` at the top, and return it."""
-        if words := draft_words(estimated, opening, faults):
-            self.rows.insert(1, ("sentence", words, {"bold": True}))
-        return words
+    def mark_draft(self):
+        """Enter at the top what makes the page a draft."""
+        if self.draft:
+            self.rows.insert(1, ("sentence", self.draft, {"bold": True}))
 
     def bind(self, *names, value=None):
         """Let lines read a constant without a cell: the workbook's, or a given one."""

@@ -15,7 +15,7 @@ from ..model.units import TON
 from ..trade import contracts
 from .dates import OF_TERMS, date_faults
 from .lots import PENALTIES
-from .page import ON_CONTRACT, UNITS_IN_WORDS, Page
+from .page import ON_CONTRACT, UNITS_IN_WORDS, Page, draft_words
 from .requirements import refuse_missing
 from .statement import put_schedule
 from .terms import (
@@ -71,8 +71,9 @@ def make_quote(inputs, units, given=INPUTS):
     Returns
     -------
     page : Page
-        For the customer. If some of its figures are estimates it is marked as a draft,
-        and ``draft`` names them; else ``draft`` is empty.
+        For the customer. If some of its figures are estimates, ``draft`` names them,
+        and the page is no offer: it has no code and no lines to sign. Else ``draft`` is
+        empty.
 
     Raises
     ------
@@ -83,9 +84,7 @@ def make_quote(inputs, units, given=INPUTS):
     values = run(inputs, units, ON_CONTRACT)
     # The owner's own cost is the owner's to enter.
     values["owner_ton_cost"] = np.asarray(0.0)
-    quote = _Quote(values, units)
-    quote.page.draft = quote.mark_draft(given)
-    return quote.page
+    return _Quote(values, units, given).page
 
 
 def total_charge(contract_charge, custom_penalties):
@@ -119,40 +118,48 @@ def own_margin(owner_net, owner_ton_cost, custom_tons):
 class _Quote:
     """Fills the page from the values of a workbook."""
 
-    def __init__(self, values, units):
+    def __init__(self, values, units, given):
         self.units = units
         self.page = Page("Milling quote", values, units)
         self.value = self.page.told
         self.buys = self.value("terms_purchase") == "yes"
         self.on_cost = self.value("terms_on_cost") == "yes"
         self.hourly = self.value("terms_per_hour") > 0 or self.on_cost
-        self._opening()
         self._lot()
         self._charges()
         self._net()
         self._terms()
+        self.page.draft = self._draft(given)
         self._closing()
+        rows, self.page.rows = self.page.rows, []
+        self._opening()
         note = "Estimate for the lot below, before deposit and advances."
         self.page.balance(4, "owner_net", says, note)
+        self.page.mark_draft()
+        self.page.rows += rows
 
-    def mark_draft(self, given):
-        """Enter which figures of the page are estimates, and return the sentence."""
+    def _draft(self, given):
+        """Which figures of the page are estimates, or contradict each other."""
         estimated = ["the mill's name"] * (not self.page.by)
         estimated += estimated_terms(self.page, given, OWNERS)
         faults = date_faults(self.page.found, OF_TERMS)
-        return self.page.mark_draft(estimated, "Draft, not an offer.", faults)
+        return draft_words(estimated, "Draft, not an offer.", faults)
 
     def _opening(self):
         page = self.page
         page.sentence(f"For {self.value('customer_name')}", bold=True)
-        page.sentence(citation(page.book), bold=True)
-        page.header = running_title(page, self.value("customer_name"))
+        draft = bool(page.draft)
+        page.sentence(citation(page.book, draft), bold=True)
+        page.header = running_title(page, self.value("customer_name"), draft)
+        offer = (
+            f"The offer is open until {self.value('quote_valid_until')}. Once signed, "
+            "its terms and charges apply to each lot of the owner's ore that the mill "
+            "accepts, until both sign others. "
+        )
         page.sentence(
             f"The mill is {page.by or MILL_MISSING}; the owner is "
-            f"{self.value('customer_name').removesuffix('.')}. The offer is open until "
-            f"{self.value('quote_valid_until')}. Once signed, its terms and charges "
-            "apply to each lot of the owner's ore that the mill accepts, until both "
-            "sign others. Figures of your lot are estimates and bind nobody."
+            f"{self.value('customer_name').removesuffix('.')}. {offer * (not draft)}"
+            "Figures of your lot are estimates and bind nobody."
         )
         page.sentence(
             f"{money_in(self.value('currency'))} {UNITS_IN_WORDS[self.units]} Change "
@@ -355,4 +362,5 @@ class _Quote:
         page.heading("Cautions")
         for sentence in CAUTIONS:
             page.sentence(sentence)
-        page.signatures("For the mill", "For the owner of the ore")
+        if not page.draft:
+            page.signatures("For the mill", "For the owner of the ore")

@@ -94,11 +94,7 @@ def make_statement(inputs, units, confirmed="", given=INPUTS, provisional=False)
         refuse_before_assay_due(values["settle_how"], where, *_dates(values))
     names = [str(values["settle_lot"])]
     note = refuse_unbalanced(values, names, units, confirmed)
-    page = _Statement(values, units, note, provisional).page
-    estimated = [] if signed(values) else estimated_terms(page, given)
-    faults = lot_faults(page.found, provisional)
-    page.draft = page.mark_draft(estimated, DRAFT, faults)
-    return page
+    return _Statement(values, units, note, provisional, given).page
 
 
 def _dates(values):
@@ -123,21 +119,19 @@ def terms_draft(values, units, given):
     -------
     words : str
     """
-    page = _Statement(values, units, "", False).page
-    estimated = [] if signed(values) else estimated_terms(page, given)
-    return draft_words(estimated, DRAFT, date_faults(page.found, OF_TERMS))
+    made = _Statement(values, units, "", False, given)
+    return draft_words(made.estimated, DRAFT, date_faults(made.page.found, OF_TERMS))
 
 
 class _Statement:
     """Fills the page from the values of a workbook."""
 
-    def __init__(self, values, units, note, provisional):
+    def __init__(self, values, units, note, provisional, given):
         self.note, self.provisional = note, provisional
         self.page = Page(PROVISIONAL if provisional else FINAL, values, units)
         self.value = self.page.told
         self.buys = self.value("agreed_purchase") == "yes"
         self.how = self.value("settle_how")
-        self._opening()
         self._lot()
         if not self.buys:
             self._balance()
@@ -145,21 +139,23 @@ class _Statement:
         self._penalties()
         self._money()
         self._account()
-        if provisional:
-            self.page.balance(2, "provisional_due", paid_now)
-        else:
-            words = MODEL.lines["settle_words"].function
-            self.page.balance(2, "printed_net", words, f"Due {self._due()}.")
+        self.due = self._due()
+        self.estimated = [] if signed(values) else estimated_terms(self.page, given)
+        faults = lot_faults(self.page.found, provisional)
+        self.page.draft = draft_words(self.estimated, DRAFT, faults)
+        rows, self.page.rows = self.page.rows, []
+        self._opening()
+        self.page.rows += rows
 
     def _opening(self):
-        page, value = self.page, self.value
+        page, value, draft = self.page, self.value, bool(self.page.draft)
         owner, date = value("customer_name"), value("settle_date")
         owner = f" of {owner}" if owner else ""
         date = f", {date}" if date else ""
-        page.header = running_title(page, f"{value('settle_lot')}{owner}")
+        page.header = running_title(page, f"{value('settle_lot')}{owner}", draft)
         page.sentence(f"{value('settle_lot')}{owner}{date}", bold=True)
         page.sentence(
-            f"{citation(page.book)} Contract type: {page.contract_type}. "
+            f"{citation(page.book, draft)} Contract type: {page.contract_type}. "
             f"{unchecked(page.book)}"
         )
         first = "Weights and fineness are the mill's until the refiner has settled. "
@@ -168,6 +164,12 @@ class _Statement:
             + first * (self.provisional and not self.buys)
             + f"{money_in(value('currency'))} {UNITS_IN_WORDS[page.units]}"
         )
+        if self.provisional:
+            page.balance(2, "provisional_due", paid_now)
+        else:
+            words = MODEL.lines["settle_words"].function
+            page.balance(2, "printed_net", words, f"Due {self.due}.")
+        page.mark_draft()
 
     def _lot(self):
         page = self.page
@@ -454,7 +456,7 @@ def audit(page):
         ("Mill", page.by),
         ("Customer", str(page.book["customer_name"])),
         ("Lot", str(page.book["settle_lot"])),
-        ("Terms", citation(page.book)),
+        ("Terms", citation(page.book, bool(page.draft))),
     )
     rows = [(label, value, "", "") for label, value in named]
     return csv_bytes([("line", "value", "unit", "formula"), *rows, *page.records()])

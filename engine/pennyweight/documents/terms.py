@@ -1,7 +1,7 @@
 """Terms of quote, statement and ledger: in words, and their code.
 
 The code is a checksum of all terms. A signed quote shows it. Once it is entered in the
-workbook, a statement or ledger with other terms is refused.
+workbook, a statement or ledger with other terms is refused. A draft has no code.
 """
 
 import hashlib
@@ -201,7 +201,7 @@ def refuse_other_terms(values):
     if entered and not MARK.fullmatch(entered):
         raise WorkbookError(
             f"{place}: {entered} is not a code. Enter the one on the signed page, such "
-            f"as {mark}, or none."
+            "as 1A2B-3C4D, or none."
         )
     if entered and entered != mark:
         raise WorkbookError(
@@ -218,8 +218,8 @@ def key_of(values):
     return f"{number}/{version or 1}"
 
 
-def citation(values):
-    """Sentence on the terms that a paper follows."""
+def citation(values, draft=False):
+    """Sentence on the terms that a paper follows; on a draft without their code."""
     value = {name: values[name].item() for name in WORDS}
     number = value["terms_number"] or "without a number"
     dates = "".join(
@@ -229,7 +229,8 @@ def citation(values):
     )
     version = f"version {value['terms_version'] or 1}"
     mark = mark_of(values, former=_signed_formerly(values))
-    return f"Terms {number}, {version}{dates}. Code {mark}."
+    code = "A draft: it has no code." if draft else f"Code {mark}."
+    return f"Terms {number}, {version}{dates}. {code}"
 
 
 def unchecked(values):
@@ -244,15 +245,16 @@ def unchecked(values):
         return ""
     return (
         "The code of the signed page was not entered, so nothing was checked against "
-        "it: both parties compare the code above with the signed page."
+        "it: both parties compare these terms with the signed page."
     )
 
 
-def running_title(page, whose):
+def running_title(page, whose, draft):
     """What stands above every printed page: the paper, its terms, and whose it is."""
     number, _, version = key_of(page.book).rpartition("/")
     terms = f"terms {number}/{version}" if number else f"terms, version {version}"
-    return f"{page.sheet}: {terms}, code {mark_of(page.book)}. {whose}"
+    code = "a draft" if draft else f"code {mark_of(page.book)}"
+    return f"{page.sheet}: {terms}, {code}. {whose}"
 
 
 def money_in(currency):
