@@ -236,6 +236,7 @@ def test_the_lots_of_a_ledger_teach_as_their_own_table_does():
     bullion = 239.6 * (1 - 0.004) * 0.828 / 31.1034768
     assert first["gold"] == pytest.approx(bullion + 0.13)
     assert first["hours"] == pytest.approx(20.5 - plan.inputs["set_up_hours"])
+    assert "ore_grade" not in found.entries and "customers" in found.notes[0]
     table = found.actuals.dropna(axis=1, how="all")
     again = plan.learn(table).figures["learned"]
     assert list(again) == pytest.approx(list(found.figures["learned"]))

@@ -89,5 +89,5 @@ def read_actuals(path, inputs, units):
     )
     if "settle_tails_grade" in lots.columns:
         table["tails_grade"] = lots.columns["settle_tails_grade"]
-    table.attrs = {"file": lots.file, "lines": lots.lines}
+    table.attrs = {"file": lots.file, "lines": lots.lines, "customers": True}
     return table

@@ -90,6 +90,11 @@ FIGURES = (
     ),
     LearnedFigure("call_factor", "Mine call factor", "share", "lognormal", 0.1),
 )
+CUSTOMERS = (
+    "These lots are of customers: the mill earns its charges, not their gold. The "
+    "money here values the gold as if the ore were the plan's own, and the grade of "
+    "their ore is not entered in the plan."
+)
 CALL_FACTOR = (1.0, 0.9, 1.1)
 """Value, low and high before any measurement: own choice."""
 SWITCHES = {
@@ -216,14 +221,17 @@ def learn(inputs, units, table, ranges=None):
     refuse_found_gold(actuals, plan, units)
     actuals = in_order(actuals)
     observed = measurements(actuals, plan)
-    rows, entries = [], {}
+    rows, entries, noted = [], {}, PLANNED_IS
+    left_out = None
+    if actuals.attrs.get("customers"):
+        left_out, noted = "ore_grade", f"{PLANNED_IS} {CUSTOMERS}"
     for figure in FIGURES:
         if figure.line and np.isnan(plan[figure.line]):
             continue  # balls, in a hammer mill
         planned = _planned(figure, plan, inputs, units, ranges)
         row, posterior = _update(figure, planned, observed[figure.name], units)
         rows.append(row)
-        if posterior.count and figure.enters:
+        if posterior.count and figure.enters and figure.enters != left_out:
             found = _entry(figure, posterior, plan, inputs, units, actuals)
             entries |= {figure.enters: found} if found else {}
     learned = Learned(
@@ -236,7 +244,7 @@ def learn(inputs, units, table, ranges=None):
         currency=inputs["currency"],
     )
     months, rest = rest_of_season(inputs, plan, actuals)
-    learned.notes = (PLANNED_IS, MONTH_IS, rest)
+    learned.notes = (noted, MONTH_IS, rest)
     learned.forecast = forecast(inputs, learned.inputs(), units, months)
     return learned
 
