@@ -113,6 +113,7 @@ def rows(cells):
 ENTITY = b'<?xml version="1.0"?><!DOCTYPE a [<!ENTITY b "%s">]>'
 QUADRATIC = ENTITY % (b"b" * 100_000)
 OUTSIDE = b'<?xml version="1.0"?><!DOCTYPE a [<!ENTITY b SYSTEM "file:///etc/passwd">]>'
+ATTRIBUTES = b"<x a='11' b='22' c='33' d='44'/>"
 
 
 def swelling(prolog, inner):
@@ -150,6 +151,10 @@ HOSTILE = {
         lambda: with_part("xl/x.xml", OUTSIDE.decode().encode("utf-16")),
         ("document type",),
     ),
+    "entity in UTF-16 without its mark": (
+        lambda: with_part("xl/x.xml", OUTSIDE.decode().encode("utf-16-le")),
+        ("unusual encoding",),
+    ),
     "entity in an odd encoding": (
         lambda: with_part(
             "xl/x.xml",
@@ -173,6 +178,14 @@ HOSTILE = {
     "a part of a drive": (lambda: with_part("C:/x.xml", b"<a/>"), ("leads out",)),
     "three million empty elements": (
         lambda: with_sheet(rows(b"<row>" + b"<x/>" * 3_000_000 + b"</row>")),
+        ("more than a workbook should",),
+    ),
+    "two million attributes": (
+        lambda: with_part("xl/styles.xml", b"<a>" + ATTRIBUTES * 400_000 + b"</a>"),
+        ("more than a workbook should",),
+    ),
+    "two million attributes in a row": (
+        lambda: with_sheet(rows(b"<row>" + ATTRIBUTES * 600_000 + b"</row>")),
         ("more than a workbook should",),
     ),
     "half a million cells": (

@@ -38,8 +38,8 @@ SPACES = frozenset(
 """Namespaces whose elements programs read."""
 MOST_TAGS = 2_800_000
 """Opening and closing tags; the most cells of a workbook have 2,400,000."""
-MOST_HELD = 500_000
-"""Elements held at once, which take up to 170 MB."""
+MOST_HELD = 1_000_000
+"""Elements and attributes held at once, which take up to 170 MB."""
 MOST_DEPTH = 200
 
 
@@ -64,7 +64,8 @@ def tree(content, where, names=None):
     WorkbookError
         When it is not well-formed, too large or too deep.
     """
-    if content.count(b"<") - content.count(b"</") > MOST_HELD:
+    opened = content.count(b"<") - content.count(b"</")
+    if opened + content.count(b"=") > MOST_HELD:
         raise _too_much(where)
     names = LocalNames() if names is None else names
     with _well_formed(where):
@@ -98,7 +99,7 @@ def elements(content, where, item, names=None):
     with _well_formed(where):
         for _, element in parsing:
             element.tag = name = names[element.tag]
-            held += 1
+            held += 1 + len(element.keys())
             if name == item:
                 _refuse_depth(element, where)
                 yield element
