@@ -29,7 +29,7 @@ from .validation import as_utf8, inspect_xml, is_xml, opened, part_content
 
 MOST_CELLS = 400_000
 LARGEST_KEPT = 4_000_000
-"""Largest sheet, in bytes, that is cached when parsed."""
+"""Largest part, in bytes, that is cached when read."""
 BOOK = "xl/workbook.xml"
 MAIN = "officeDocument"
 """Kind of the relation that leads to the main part."""
@@ -195,16 +195,16 @@ def contents_of(package, path, choose=None):
     """
     parts = _Parts(package, path)
     _refuse_decoys(parts)
-    book = BookPart(parts.content(BOOK), path)
+    book = parts.read(BOOK, BookPart, where=path)
     relations = read_relations(parts.content("xl/_rels/workbook.xml.rels"), path)
     found = Contents(path, parts=list(parts.names.values()))
     found.names, found.spelt, found.hidden_names = book.names, book.spelt, book.hidden
     structure = found.structure
     structure.settings, structure.starting = book.settings, book.starting
     structure.elements[BOOK] = book.elements
-    texts = Texts(*_optional(parts, relations, "sharedStrings"))
-    theme = theme_colors(*_optional(parts, relations, "theme"))
-    structure.styles = Styles(*_optional(parts, relations, "styles"), theme)
+    texts = _optional(parts, relations, "sharedStrings", Texts)
+    theme = _optional(parts, relations, "theme", theme_colors)
+    structure.styles = _optional(parts, relations, "styles", Styles, theme)
     chosen = choose(book.names) if choose else book.sheets
     _sheets(found, parts, book, relations, texts, chosen)
     _outside(found, parts)
@@ -238,9 +238,16 @@ class _Parts:
             inspect_xml(content, name, self.path)
         return content
 
-    def located(self, part):
-        """A part's content, and where it is, for messages."""
-        return self.content(part), f"{self.path}, {part}"
+    def read(self, part, reader, *more, where=""):
+        """What a reader makes of a part; the same bytes are read once."""
+        content, where = self.content(part), where or f"{self.path}, {part}"
+        read = _kept if len(content) < LARGEST_KEPT else _kept.__wrapped__
+        return read(reader, content, where, *more)
+
+
+@functools.lru_cache(maxsize=128)
+def _kept(reader, *arguments):
+    return reader(*arguments)
 
 
 def _sheets(found, parts, book, relations, texts, chosen):
@@ -253,7 +260,7 @@ def _sheets(found, parts, book, relations, texts, chosen):
             continue
         part = resolve(BOOK, target)
         where = f"{parts.path}, sheet {name}"
-        sheet = read_sheet(parts.content(part), where)
+        sheet = parts.read(part, SheetPart, where=where)
         count += len(sheet.cells)
         if count > MOST_CELLS:
             raise WorkbookError(
@@ -293,31 +300,18 @@ def _refuse_decoys(parts):
         )
 
 
-@functools.lru_cache(maxsize=128)
-def _kept(content):
-    return SheetPart(content, "")
-
-
-def read_sheet(content, where):
-    """Read the part of one sheet; the same bytes are read once."""
-    if len(content) < LARGEST_KEPT:
-        try:
-            return _kept(content)
-        except WorkbookError:
-            pass  # raised below, with the place
-    return SheetPart(content, where)
-
-
-def _optional(parts, relations, kind):
-    """A part found by its relation, not by its name; an empty one if there is none."""
+def _optional(parts, relations, kind, reader, *more):
+    """Read a part found by its relation, not by its name, or an empty one."""
     targets = [target for found, target, _ in relations.values() if found == kind]
     if len(targets) > 1:
         raise WorkbookError(
             f"{parts.path} has two parts of the kind {kind}: programs may show other "
             "values. Do not use it."
         )
-    found = [part for t in targets if (part := resolve(BOOK, t)) in parts]
-    return parts.located(found[0]) if found else (b"<none/>", "")
+    for part in (resolve(BOOK, target) for target in targets):
+        if part in parts:
+            return parts.read(part, reader, *more)
+    return reader(b"<none/>", "", *more)
 
 
 def _outside(found, parts):
@@ -336,7 +330,7 @@ def _outside(found, parts):
                 sheet = sheet_of[owner.lower()]
                 part = resolve(owner, target)
                 if part in parts:
-                    notes = read_comments(*parts.located(part))
+                    notes = parts.read(part, read_comments)
                     for place, (text, _) in notes.items():
                         found.notes[sheet, place] = text or ""
                     pieces = {place: pieces for place, (_, pieces) in notes.items()}
@@ -360,7 +354,9 @@ def _drawings(found, parts):
             found.structure.notes_drawn.setdefault(sheet, b"")
             found.structure.notes_drawn[sheet] += parts.content(drawing)
         for drawing in led_to(part.lower(), "drawing"):
-            shapes = read_shapes(*parts.located(drawing))
+            shapes = parts.read(drawing, read_shapes)
             found.structure.drawings.setdefault(sheet, []).extend(shapes)
-            charts = [ChartPart(*parts.located(c)) for c in led_to(drawing, "chart")]
+            charts = [
+                parts.read(chart, ChartPart) for chart in led_to(drawing, "chart")
+            ]
             found.structure.charts.setdefault(sheet, []).extend(charts)
