@@ -939,7 +939,7 @@ class Plan:
         confirm_balance: str = "",
         progress: Callable[[int], None] | None = None,
         terms: Sequence[Plan] = (),
-    ) -> float:
+    ) -> dict[str, float]:
         """Write the ledger of several lots under this plan's contract, and its copy.
 
         The audit copy is a CSV beside it, with mill, terms, customer and lot in each
@@ -964,9 +964,9 @@ class Plan:
 
         Returns
         -------
-        owed : float
-            What the mill owes the owner after the last lot, $; negative if the owner
-            owes the mill.
+        owed : dict of str to float
+            What the mill owes each customer after the last lot, $; negative if the
+            customer owes the mill.
         """
         from .documents.ledger import WHAT, Ledger
         from .documents.lots import read_lots

@@ -291,6 +291,6 @@ def ledgers_that_differ(lots, seed=16, units="us"):
             shown = made.columns.get(name, [0.0] * lots)[at]
             if Decimal(str(round(float(shown), 2))) != value:
                 off.append((at, name, shown, value))
-    if Decimal(str(round(made.owed, 2))) != sum(owed.values()):
+    if {n: Decimal(str(round(a, 2))) for n, a in made.owed.items()} != owed:
         off.append(("owed", made.owed, owed))
     return off

@@ -209,9 +209,10 @@ def test_a_ledger_under_terms_that_nobody_entered_is_a_draft():
 
 
 def test_a_ledger_says_whose_lots_follow_terms_of_another_customer():
-    notes = " ".join(Ledger({}, "us", lots_of(of_customers(4))).notes)
-    told = "These terms name Umberlow Bench claims; lots of Quernhope partners follow"
-    assert told in notes
+    made = Ledger({}, "us", lots_of(of_customers(4)))
+    notes, (fault,) = " ".join(made.notes), made.faults
+    told = "T-26-03/1 name Umberlow Bench claims; lots of Quernhope partners follow"
+    assert told in fault and fault.startswith("Draft. ") and fault in notes
     assert "follow them" not in " ".join(Ledger({}, "us", lots_of(LOTS)).notes)
 
 

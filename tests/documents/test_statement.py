@@ -715,7 +715,7 @@ def test_a_plan_names_the_lots_that_its_ledger_holds(tmp_path):
     (reason,) = plan.held
     assert reason.startswith("Lot 1: gold found")
     assert "confirm" not in reason  # it is printed; papers name no commands
-    assert reason.endswith("What was paid for it is not in this ledger: 9,000.00.")
+    assert reason.endswith("advances too, is not in this ledger: 12,000.00.")
 
 
 @pytest.mark.parametrize("missing", ["customer_name", "contract_kind"])
@@ -857,6 +857,7 @@ def test_a_ledger_of_customers_ties_by_customer_and_age(program, tmp_path, reque
     sheet = openpyxl.load_workbook(path, data_only=True)["Customers"]
     *rows, total = list(sheet.iter_rows(min_row=5, values_only=True))
     assert [row[0] for row in rows] == list(CUSTOMERS)
+    assert total[0] == "The mill owes"
     for row in rows:
         mine = [
             (net, paid)
@@ -870,7 +871,7 @@ def test_a_ledger_of_customers_ties_by_customer_and_age(program, tmp_path, reque
         assert row[4] == pytest.approx(owed, abs=0.001)
         assert math.fsum(row[5:]) == pytest.approx(owed, abs=0.001)
         assert row[1] == 6
-    assert total[4] == pytest.approx(made.owed, abs=0.001)
+    assert total[4] == pytest.approx(math.fsum(made.owed.values()), abs=0.001)
     # Payments settle the oldest lots: nothing of the two latest months is paid.
     latest = [
         n
@@ -888,13 +889,36 @@ def test_an_overpaid_lot_is_as_old_as_its_payment(tmp_path):
     held = {**row, "Date": "2026-06-15", "lot": "Held", "melt_mass": "1"}
     lines = [head, *(",".join(one.values()) for one in (overpaid, held))]
     made = Ledger({}, "us", lots_of("\n".join(lines)))
-    assert made.held and made.owed < 0
+    (owed,) = made.owed.values()
+    assert made.held and owed < 0
     path = tmp_path / "ledger.xlsx"
     path.write_bytes(made.content())
     sheet = openpyxl.load_workbook(path, data_only=True)["Customers"]
     assert "2026-06-15" in sheet["A2"].value
     (row,) = sheet.iter_rows(min_row=5, max_row=5, values_only=True)
-    assert [*row[5:]] == [made.owed, 0, 0, 0]  # 26 days
+    assert [*row[5:]] == [owed, 0, 0, 0]  # 26 days
+
+
+def test_what_one_owner_owes_is_not_set_off_against_what_another_is_owed(tmp_path):
+    head, *lines = of_customers(2).splitlines()
+    rows = [dict(zip(head.split(","), x.split(","), strict=True)) for x in lines]
+    for row, paid in zip(rows, ("90000", "0"), strict=True):
+        row["paid"] = paid
+    table = "\n".join([head, *(",".join(row.values()) for row in rows)])
+    made = Ledger({}, "us", lots_of(table))
+    ower, owed = CUSTOMERS
+    assert made.owed[ower] < 0 < made.owed[owed]
+    path = tmp_path / "ledger.xlsx"
+    path.write_bytes(made.content())
+    lots, sheet = openpyxl.load_workbook(path, data_only=True).worksheets
+    told = [(row[0], row[4]) for row in sheet.iter_rows(min_row=5, values_only=True)]
+    assert told == [
+        *((owed, made.owed[owed]), ("The mill owes", made.owed[owed])),
+        *((ower, made.owed[ower]), ("Customers owe the mill", made.owed[ower])),
+    ]
+    rows = {row[0]: row for row in lots.iter_rows(values_only=True)}
+    total = dict(zip(rows["Customer"], rows["All lots"], strict=True))
+    assert total["Net to the owner, $"] and not total["Balance owed to the owner, $"]
 
 
 def test_the_audit_copy_of_a_ledger_names_mill_terms_customer_and_lot():

@@ -63,8 +63,7 @@ def settle(
         for written in (output, output.with_suffix(".csv")):
             typer.echo(f"Written: {written}")
         echo_notes(plan)
-        who = "The mill is owed" if owed < 0 else "The mill owes"
-        typer.echo(f"{who} {plan.money(abs(owed))} over all lots.")
+        _say_owed(plan, owed)
         for one in (plan, *others):
             if draft := one.statement_draft(ledger=True):
                 typer.echo(f"Warning: {one.path.name}: {draft}", err=True)
@@ -87,6 +86,15 @@ def settle(
     _say_settled(plan, provisional)
     if draft := plan.statement_draft():
         typer.echo(f"Warning: {draft}", err=True)
+
+
+def _say_owed(plan, owed):
+    """Print what the mill owes and what it is owed, never set off between owners."""
+    to_owners, by_owners = (sum(max(s * n, 0) for n in owed.values()) for s in (1, -1))
+    if to_owners or not by_owners:
+        typer.echo(f"The mill owes {plan.money(to_owners)} over all lots.")
+    if by_owners:
+        typer.echo(f"The mill is owed {plan.money(by_owners)} over all lots.")
 
 
 def _say_settled(plan, provisional):

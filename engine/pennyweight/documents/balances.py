@@ -37,26 +37,36 @@ def balances_by_customer(ledger, first, money):
     ]
     heads = ("Net to the owner", "Paid to the owner", "Balance owed", *ages)
     columns += [Column(f"{h}, {money}", CENTS, 17, total=True) for h in heads]
-    note = "Negative: the customer owes the mill. Payments settle the oldest lots."
+    note = (
+        "What the mill owes, and what customers owe it (negative), are not set off "
+        "against each other. Payments settle the oldest lots."
+    )
     asof = f" Ages on {max(dates)}, the latest date." if dates else ""
     table = Table("Balances by customer", columns, ledger.units, SHEET, (note + asof,))
     table.heads()
-    top = table.next_row
-    for name, lots in accounts.items():
-        sums = [_sum(ledger, first, n, table.next_row) for n in ("net", PAID)]
-        row = table.next_row + 1
-        net, paid = (_cents(sum(lot[at] for lot in lots)) for at in (1, 2))
-        balance = _cents(net - paid)
-        table.row(
-            name,
-            len(lots),
-            Cell(net, sums[0]),
-            Cell(paid, sums[1]),
-            Cell(balance, f"=ROUND(C{row}-D{row},2)"),
-            *(_by_age(lots, balance, max(dates)) if dates else ()),
-        )
-    table.total("All customers", top)
+    for label, owing in (("The mill owes", False), ("Customers owe the mill", True)):
+        top = table.next_row
+        for name in accounts:
+            if (ledger.owed[name] < 0) == owing:
+                _enter(table, ledger, first, name, accounts[name], dates)
+        if table.next_row > top:
+            table.total(label, top)
     return table
+
+
+def _enter(table, ledger, first, name, lots, dates):
+    """Enter the balance of a customer."""
+    sums = [_sum(ledger, first, n, table.next_row) for n in ("net", PAID)]
+    row, balance = table.next_row + 1, ledger.owed[name]
+    net, paid = (_cents(sum(lot[at] for lot in lots)) for at in (1, 2))
+    table.row(
+        name,
+        len(lots),
+        Cell(net, sums[0]),
+        Cell(paid, sums[1]),
+        Cell(balance, f"=ROUND(C{row}-D{row},2)"),
+        *(_by_age(lots, balance, max(dates)) if dates else ()),
+    )
 
 
 def _accounts(ledger):

@@ -62,6 +62,8 @@ ALWAYS = ("settle_metal", "settle_charge", "settle_deposit", "settle_advances")
 """Amounts that every ledger shows; the others only if a lot has them."""
 GIVEN = (CUSTOMER, LOT, DATE, PAID)
 """Columns that are copied from the table of lots."""
+RECEIVED = {PAID, "settle_advances", "settle_provisional"}
+"""Columns with what the owner received for a lot."""
 SHARED = ("prepared_by", "currency")
 """Inputs that are the same in every workbook of a ledger."""
 PLACES = {"ton": 4, "oz": 4}
@@ -98,7 +100,11 @@ class Ledger:
     draft : str
         Which terms are estimates; empty if all were entered.
     faults : list of str
-        What is wrong with the dates of lots, which makes a draft, too.
+        What is wrong with the dates of lots, and which customers the terms of their
+        lots do not name; this makes a draft, too.
+    owed : dict of str to float
+        What the mill owes each customer after the last lot; negative if the customer
+        owes the mill.
     held : dict of int to str
         Why lots of the table are not settled, by their place in it: they need an
         umpire's assay, or their gold balance is not confirmed.
@@ -153,11 +159,11 @@ class Ledger:
                 self._settle(rest, terms, inputs, confirmed)
             return
         self.faults += _faults(lots, values)
+        self.faults += _other_customers(lots, terms)
         self.notes += [
             f"{self._cited(terms)} Contract type: "
             f"{in_units(str(terms['contract_kind']), self.units)}. "
             f"{unchecked(terms)}",
-            _other_customers(lots, str(terms["customer_name"])),
             refuse_unbalanced(values, lots.names, self.units, confirmed),
         ]
         columns = {
@@ -217,7 +223,7 @@ class Ledger:
             owed[customer] = balance(owed[customer], net, paid)
             columns["balance"].append(owed[customer])
         columns["words"] = words(np.asarray(columns["balance"])).tolist()
-        self.owed = float(settlement.round_to_cents(sum(owed.values())))
+        self.owed = {customer: float(amount) for customer, amount in owed.items()}
 
     @property
     def account(self):
@@ -330,7 +336,11 @@ class Ledger:
             progress(at)
 
     def _totals(self, table, first):
+        """Enter the totals; balances of several customers are not added up."""
         names = self.names
+        if len(self.owed) > 1:
+            table.total("All lots", first)
+            return
         cells = {n: Reference(table.place(names.index(n))) for n in ("net", PAID)}
         sums = {name: float(np.sum(self.columns[name])) for name in ("net", PAID)}
         last = live(lambda net, paid: net - paid, sums, cells, ("net", PAID))
@@ -417,12 +427,17 @@ def _due_on(lots, values, at):
     return in_words(due_date(value, value("settle_net") > 0))
 
 
-def _other_customers(lots, named):
+def _other_customers(lots, terms):
     """Sentence on lots that follow terms with another customer's name."""
+    named = str(terms["customer_name"])
     others = sorted({*lots.columns.get(CUSTOMER, ())} - {named, ""})
     if not (named and others):
-        return ""
-    return f"These terms name {named}; lots of {listed(others)} follow them, too."
+        return []
+    return [
+        f"Draft. Terms {key_of(terms)} name {named}; lots of {listed(others)} follow "
+        "them, too. Give the workbook with the terms that each customer signed "
+        "(--terms), and name them in the column terms."
+    ]
 
 
 def _calculated(inputs, units, lots):
@@ -451,8 +466,11 @@ def _reasons(lots, values, days, units, confirmed):
         except WorkbookError as error:
             found[at] = str(error)
     for at in found:
-        if paid := lots.columns[PAID][at]:
-            found[at] += f" What was paid for it is not in this ledger: {paid:,.2f}."
+        if paid := sum(lots.columns[name][at] for name in RECEIVED & {*lots.columns}):
+            found[at] += (
+                " What was paid for it, advances too, is not in this ledger: "
+                f"{paid:,.2f}."
+            )
     return found
 
 
