@@ -405,6 +405,19 @@ def test_a_price_day_in_other_words_is_for_people_to_compare():
     assert not make_statement({**case, **before}, "us").draft
 
 
+@pytest.mark.parametrize(("price", "drafts"), [(3455.0, 0), (34_550.0, 1), (34.55, 1)])
+def test_a_price_far_from_the_workbooks_makes_a_draft(price, drafts):
+    case = {**HAND, **IN_ORDER, "settle_price": price}
+    case["terms_mark"] = mark_of(run(case))
+    for provisional in (False, True):
+        page = make_statement(case, "us", provisional=provisional)
+        assert page.draft.count("is far from the workbook's gold price, 3,44") == drafts
+        assert bool(page.draft) == bool(drafts)
+    table = first_lot(price=str(price))
+    faults = " ".join(Ledger({}, "us", lots_of(table), WAIVED).faults)
+    assert faults.count("line 2, Lot 1: Settlement gold price 34") == drafts
+
+
 def first_lot(**dates):
     """A table with the first of the lots, and its dates."""
     head, first, *_ = LOTS.splitlines()

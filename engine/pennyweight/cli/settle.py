@@ -84,8 +84,9 @@ def settle(
     for written in (path, path.with_suffix(".csv")):
         typer.echo(f"Written: {written}")
     _say_settled(plan, provisional)
-    if draft := plan.statement_draft():
-        typer.echo(f"Warning: {draft}", err=True)
+    for warning in (*plan.judge().look_again, plan.statement_draft()):
+        if warning:
+            typer.echo(f"Warning: {warning}", err=True)
 
 
 def _say_owed(plan, owed):

@@ -6,6 +6,7 @@ balance. A paper with wrong dates is a draft.
 
 import datetime
 
+from ..model.entries import BEYOND_ESTIMATE
 from ..model.inputs import INPUTS
 from ..model.lines.settlement.weights import MILL_ALONE, WITHIN
 from .price_table import LAST_BEFORE
@@ -174,7 +175,7 @@ def date_faults(value, names=(*OF_TERMS, *OF_LOT)):
 
 
 def lot_faults(value, provisional=False):
-    """What is wrong with the dates of terms and lot, and with its gold balance.
+    """What is wrong with dates, gold balance and price of a lot.
 
     Parameters
     ----------
@@ -187,7 +188,7 @@ def lot_faults(value, provisional=False):
     -------
     faults : list of str
     """
-    faults = date_faults(value) + _missing_agreement(value)
+    faults = date_faults(value) + _missing_agreement(value) + _far_price(value)
     return faults if provisional else faults + price_day_faults(value)
 
 
@@ -197,6 +198,17 @@ def _missing_agreement(value):
         return []
     missing = [name for name in AGREEMENT if not value(name)]
     return [f"{INPUTS[name].label} is not entered" for name in missing]
+
+
+def _far_price(value):
+    """A settlement price as far from the workbook's gold price as a wrong decimal."""
+    price, usual = value("settle_price"), value("gold_price")
+    if usual / BEYOND_ESTIMATE <= price <= usual * BEYOND_ESTIMATE:
+        return []
+    return [
+        f"{INPUTS['settle_price'].label} {price:,.2f} is far from the workbook's gold "
+        f"price, {usual:,.2f}"
+    ]
 
 
 def price_day_faults(value):

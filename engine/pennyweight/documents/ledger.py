@@ -100,8 +100,8 @@ class Ledger:
     draft : str
         Which terms are estimates; empty if all were entered.
     faults : list of str
-        What is wrong with the dates of lots, and which customers the terms of their
-        lots do not name; this makes a draft, too.
+        What is wrong with dates and prices of lots, and which customers the terms of
+        their lots do not name; this makes a draft, too.
     owed : dict of str to float
         What the mill owes each customer after the last lot; negative if the customer
         owes the mill.
@@ -399,7 +399,7 @@ def _followed(lots, books):
 
 
 def _faults(lots, values):
-    """What is wrong with the dates of each lot, and with its gold balance."""
+    """What is wrong with dates, gold balance and price of each lot."""
     found = []
     for at, name in enumerate(lots.names):
         if faults := lot_faults(_reader(lots, values, at)):
