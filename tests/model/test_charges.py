@@ -154,3 +154,20 @@ def test_a_season_without_the_hours_prices_nothing():
     assert applies["limits_failed"].tolist() == [0, 1]
     elsewhere = run(booked | {"job": "claim"})
     assert elsewhere["limit_holds"][place].tolist() == [2, 2]
+
+
+def test_a_crew_hired_for_the_season_is_paid_in_its_unused_hours():
+    """Rate of the crew times staffed hours that no lot uses, by hand."""
+    by_lot, hired = (
+        run({"crew_paid_for": paid, "hours_per_day": 9.0, "days_per_month": 22.0})
+        for paid in ("the hours of the lots", "the whole season")
+    )
+    staffed = 9 * 22 * hired["season_months"]
+    unused = hired["cost_of_crew"] * staffed * (1 - hired["season_load"])
+    more = hired["season_idle_cost"] - by_lot["season_idle_cost"]
+    assert more == pytest.approx(unused)
+    lost = by_lot["agreed_season_margin"] - hired["agreed_season_margin"]
+    assert lost == pytest.approx(unused)
+    assert hired["agreed_margin"] == by_lot["agreed_margin"]
+    assert hired["load_charge"][-1] == pytest.approx(by_lot["load_charge"][-1])
+    assert np.all(hired["load_charge"][:-1] > by_lot["load_charge"][:-1])

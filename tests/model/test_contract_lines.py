@@ -274,3 +274,12 @@ def test_the_lot_by_hand(values):
     assert values["purchase_gold"] == pytest.approx(0.1888)
     price = purchase.purchase_price(0.1888, 3440 * 0.985, 0, 65)
     assert values["purchase_paid"] == pytest.approx(24.44 * price)
+
+
+def test_a_season_that_loses_is_in_the_verdict():
+    """Three lots bear little of a season's fixed cost, whatever each leaves."""
+    full, few, poor = run(
+        {"job": "contract", "season_lots": [40, 3, 3], "wage": [30, 30, 200]}
+    )["job_verdict"]
+    assert (full, poor) == ("pays the mill", "does not pay the mill")
+    assert few == "covers the lot, but not the booked season"

@@ -103,6 +103,8 @@ def test_a_committed_crew_is_not_avoidable():
     found = pw.example().results
     crew = found["cost_of_crew_per_ton"] * found["feed_rate"] * found["custom_hours"]
     assert paid.contribution - season().contribution == pytest.approx(crew)
+    hired = season(pw.example().change(crew_paid_for="the whole season"))
+    assert hired.contribution == paid.contribution
 
 
 def test_the_season_pays_its_months_and_a_committed_crew():

@@ -57,7 +57,7 @@ def quote(
 
 MARGINS = (
     ("season_mill_margin", "every hour of the season sold"),
-    ("season_margin_booked", "the booked season bearing all fixed cost"),
+    ("season_margin_booked", "the booked season bearing its fixed cost"),
     ("season_margin_left", "the booked season bearing capital, too"),
 )
 """Margins of a season by the cost counted, from the highest to the lowest."""
@@ -70,6 +70,8 @@ def margins_of_a_lot(plan):
     each = [(row[name] / lots, words) for name, words in MARGINS]
     text = ", ".join(f"{plan.money(amount)} with {words}" for amount, words in each)
     yield f"For the mill only, margin of a lot: {text}."
+    name = "crew_paid_for"
+    yield f"{plan.label(name)}: {plan.inputs[name]}."
     if losses := [words for amount, words in each if amount < 0]:
         yield f"Warning: the mill loses money with {losses[0]}."
 

@@ -55,6 +55,8 @@ class Prices:
     extras : ndarray
         Clean-up gold and by-products that are the mill's, for each lot, $.
     currency : str
+    crew_paid_for : str
+        As entered.
     bases : tuple of str
         Cost basis of each row.
     """
@@ -68,6 +70,7 @@ class Prices:
     units: Units
     extras: np.ndarray
     currency: str = "US dollars"
+    crew_paid_for: str = INPUTS["crew_paid_for"].choices[0]
     bases: tuple[str, ...] = BASIS.values
 
     def label(self, name: str) -> str:
@@ -99,9 +102,10 @@ class Prices:
             f"Wanted: a margin of {self.wanted}. The booked season has "
             f"{self.booked:g} lots like the one in the workbook, whatever lots are "
             f"priced here. They use {self.load:.0%} of the season's mill hours and "
-            "bear the fixed cost of all hours.",
-            "Only the last column recovers all cost from the booked lots. The others "
-            "leave fixed cost or capital to lots that are not booked yet.",
+            "bear the fixed cost of all hours. "
+            f"{INPUTS['crew_paid_for'].label}: {self.crew_paid_for}.",
+            "Only the last column recovers fixed cost and capital from the booked "
+            "lots. The others leave one or both to lots that are not booked yet.",
             f"{INTERNAL} Markup is on the milling cost of a full season.",
         )
         if self.extras.max() > 0:
@@ -216,7 +220,8 @@ def price(inputs, units, margin, lots=None):
     by_load = _by_load(inputs, units, share, per_hour, base)
     extras = np.atleast_1d(values["mill_extras"])
     booked = float(base["season_lots"])
-    return Prices(wanted, names, rows, by_load, load, booked, units, extras, currency)
+    told = currency, str(base["crew_paid_for"])
+    return Prices(wanted, names, rows, by_load, load, booked, units, extras, *told)
 
 
 def _costs(milling_cost, borne, base):

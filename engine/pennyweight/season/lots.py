@@ -15,7 +15,7 @@ from ..errors import BadValue, WorkbookError
 from ..model.axes import CONTRACT
 from ..model.columns import Field, in_plan, refuse_twice
 from ..model.inputs import families
-from ..model.lines.contract.charges import CHARGES, of_kind
+from ..model.lines.contract.charges import CHARGES, WHOLE_SEASON, of_kind
 from ..model.lines.cost.components import components
 from ..model.run import run
 from .columns import NEEDED, NO, YES, checked_table, place_of
@@ -349,7 +349,7 @@ def evaluate_lots(plan_inputs, units, inputs, lots, rows, crew_committed=False):
     values = _run(given, units, (*LINES, *CREW), lots, rows)
     tons, hours = values["custom_tons"], values["custom_hours"]
     hourly = values["running_cost_per_ton"] - values["milling_ton_rate"]
-    if crew_committed:
+    if crew_committed or plan_inputs["crew_paid_for"] == WHOLE_SEASON:
         hourly = hourly - sum(values[name] for name in CREW)
     per_ton = values["custom_ore_milling_ton_rate"]
     cost = tons * per_ton + hours * hourly * values["feed_rate"]

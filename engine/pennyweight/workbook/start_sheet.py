@@ -20,7 +20,7 @@ from ..model.jobs import (
     TEST,
     rests_on,
 )
-from ..model.lines.cash.answers import PAYS
+from ..model.lines.cash.answers import LOT_ONLY, PAYS
 from ..model.lines.plant.grinding import LARGE_ENOUGH, TOO_SMALL, WEAK_MOTOR
 from ..model.mill_model import MODEL
 from ..model.sources import IN_USE
@@ -67,6 +67,7 @@ BANNER = (
     ("the figures do not", GOOD, PALE_GOOD),
     ("the figures", BAD, PALE_BAD),
     ("not yet", INK, PALE_WAIT),
+    (LOT_ONLY, INK, PALE_WAIT),
     (LARGE_ENOUGH, GOOD, PALE_GOOD),
     (TOO_SMALL, BAD, PALE_BAD),
     (WEAK_MOTOR, BAD, PALE_BAD),

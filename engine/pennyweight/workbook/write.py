@@ -12,6 +12,7 @@ from ..formulas import Reference, appended, live
 from ..model.entries import has_range
 from ..model.inputs import INPUTS, families
 from ..model.jobs import LOT, MILL, SUBJECT
+from ..model.lines.cash.answers import LOT_ONLY
 from ..model.lines.cash.checks import PASSED
 from ..model.mill_model import MODEL
 from ..model.units import CONSTANTS
@@ -284,6 +285,7 @@ def _state(sheet, look, formats, book, named):
     write_live(sheet, 2, LABEL, state, look)
     for words, colour, criteria in (
         ("not yet", ACCENT, "containing"),
+        (LOT_ONLY, ACCENT, "containing"),
         (ALL_PASSED, GOOD, "containing"),
         (ALL_PASSED, BAD, "not containing"),
     ):

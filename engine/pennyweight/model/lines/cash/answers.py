@@ -21,6 +21,7 @@ DOES_NOT_PAY = "does not pay"
 UNBALANCED = "not yet: gold found and gold fed differ by more than the tolerance"
 NO_ASSAY = "not yet: an umpire's assay is needed to settle"
 MILL_PAID = "pays the mill"
+LOT_ONLY = "covers the lot, but not the booked season"
 MILL_UNPAID = "does not pay the mill"
 REAL = "real, of the price date"
 NOMINAL = "nominal, of each month; per ton and per ounce it is of the price date"
@@ -51,11 +52,19 @@ def test_verdict(lot_tailings_gold, measurements_failed):
     return np.where(lot_tailings_gold > 0, agreed, NO_TAILS)
 
 
+@verdict_section.line("Verdict of the contract")
+def contract_verdict(agreed_margin, agreed_season_margin):
+    """Margin of the lot, and of the season that is booked; without capital."""
+    paid = np.where(agreed_season_margin >= 0, MILL_PAID, LOT_ONLY)
+    return np.where(agreed_margin >= 0, paid, MILL_UNPAID)
+
+
 @verdict_section.line("Verdict of the job")
-def job_verdict(job, verdict, agreed_margin, lot_verdict, test_verdict, mill_verdict):
+def job_verdict(
+    job, verdict, contract_verdict, lot_verdict, test_verdict, mill_verdict
+):
     """Of the claim, the agreed contract, the settled lot, the test lot or the mill."""
-    contract = np.where(agreed_margin >= 0, MILL_PAID, MILL_UNPAID)
-    of_plan = np.where(job == "contract", contract, verdict)
+    of_plan = np.where(job == "contract", contract_verdict, verdict)
     of_lot = np.where(job == "lot", lot_verdict, test_verdict)
     milled = np.logical_or(job == "lot", job == "test")
     other = np.where(milled, of_lot, mill_verdict)

@@ -11,6 +11,7 @@ import numpy as np
 from ....formulas import is_number, lookup
 from ....trade import contracts, money
 from ...axes import Axis
+from ...inputs import INPUTS
 from ...line import Section
 from ..cost.components import FIXED, components
 
@@ -18,6 +19,7 @@ wanted = Section("Contract", "What to charge for the target margin")
 by_load = Section("Contract", "Tonnage charge for the target margin, by season load")
 season = Section("Contract", "Cost of the season")
 
+WHOLE_SEASON = INPUTS["crew_paid_for"].choices[1]
 FILL = Axis("season_fill", "Season load", "share", (0.2, 0.4, 0.6, 0.8, 1))
 
 BASIS = Axis(
@@ -206,9 +208,12 @@ season.total(
 
 
 @season.line("Fixed cost of the season", "$/year")
-def season_fixed_cost(fixed_ton_cost, tons_per_year):
-    """Paid whether the mill works or not."""
-    return fixed_ton_cost * tons_per_year
+def season_fixed_cost(
+    fixed_ton_cost, cost_of_crew_per_ton, crew_paid_for, tons_per_year
+):
+    """Paid by the month; the crew, too, if it is paid for the whole season."""
+    crew = np.where(crew_paid_for == WHOLE_SEASON, cost_of_crew_per_ton, 0)
+    return (fixed_ton_cost + crew) * tons_per_year
 
 
 @season.line("Fixed cost of unused season hours", "$/year")

@@ -298,7 +298,7 @@ def season_margin_booked(season_mill_margin, season_idle_cost):
 
 @season_sides.line("Mill's margin, booked season with capital", "$/year", "contract")
 def season_margin_left(season_margin_booked, season_capital):
-    """The lots bear all fixed cost and all capital."""
+    """The lots bear all of the capital, too."""
     return season_margin_booked - season_capital
 
 
