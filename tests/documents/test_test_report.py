@@ -1,5 +1,6 @@
 """Report of a test lot: calculated by hand, live, and refused without figures."""
 
+import math
 import re
 
 import pytest
@@ -7,6 +8,7 @@ import pytest
 import pennyweight as pw
 from pennyweight.documents.test_report import make_test_report
 from pennyweight.errors import WorkbookError
+from pennyweight.model.inputs import INPUTS
 from pennyweight.workbook.layout import defined_name
 from tests.books import typed_at
 from tests.commands import pennyweight
@@ -143,6 +145,47 @@ def test_a_lot_whose_gold_was_not_screened_has_a_report(tmp_path, libreoffice):
     texts = str(page.rows)
     assert "The feed was not assayed" in texts and "Screen-to-melt" not in texts
     assert "All of the tailings" in texts and "Through" not in texts
+
+
+def told(given, own=()):
+    """The words of a report, and those of its verdict."""
+    plan = pw.Plan(HAND | EMPTY | given)
+    page = make_test_report(plan.inputs, "us", plan.given if own == () else own)
+    return str(page.rows), " ".join(plan.judge().reasons)
+
+
+def test_a_plus_or_minus_by_an_estimate_says_that_it_was_not_measured():
+    for words in told({}):
+        assert "assumed 15%: not measured" in words
+    for words in told({"lot_assay_deviation": 0.2}, INPUTS):
+        assert "not measured" not in words and "20%" in words
+    for words in told({"lot_assay_deviation": 0.0}, INPUTS):
+        assert "lus or minus," not in words and "confidence" not in words
+
+
+@pytest.mark.parametrize(("assay", "outside"), [(0.45, False), (0.41, True)])
+def test_a_head_assay_outside_the_range_is_named(assay, outside):
+    for words in told({"lot_assay_head": assay}):
+        assert ("utside" in words) == outside
+
+
+@pytest.mark.parametrize(("grind", "doubt"), [(240.0, True), (500.0, False)])
+def test_a_measured_grind_is_held_against_the_screens(grind, doubt):
+    """Bond's logarithmic reading between 600 um (88%) and 250 um (55%)."""
+    screens = zip((5000.0, 600.0, 250.0, 150.0), (0.12, 0.33, 0.35, 0.2), strict=True)
+    given = {"measured_p80": grind}
+    for at, (size, share) in enumerate(screens, 1):
+        given[f"screen_opening_{at:02}"] = size
+        given[f"screen_tails_share_{at:02}"] = share
+        given[f"screen_tails_grade_{at:02}"] = 0.1
+    size = math.exp(
+        math.log(250)
+        + math.log(0.8 / 0.55) / math.log(0.88 / 0.55) * math.log(600 / 250)
+    )
+    for words in told(given):
+        assert ("contradict each other: screen again" in words) == doubt
+    assert f"finer than {size:.0f} µm, by these screens" in told(given)[0]
+    assert "by these screens" not in told({"screen_tails_share_02": 0.0})[0]
 
 
 def test_large_screens_have_a_comma_for_thousands():

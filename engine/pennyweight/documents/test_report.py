@@ -9,7 +9,9 @@ from ..model.entries import is_reported, needed
 from ..model.inputs import INPUTS
 from ..model.jobs import TEST
 from ..model.mill_model import MODEL
+from ..model.reasons import assay_scatter, grind_doubt, head_outside, p80_of_tailings
 from ..model.run import run
+from ..model.units import shown
 from ..workbook.layout import defined_name, entry_place
 from ..workbook.style import INK
 from ..workbook.table import Cell, live
@@ -21,7 +23,7 @@ SCREENED = ("screen_caught_gold", "screen_tails_share", "screen_tails_grade")
 TAILINGS = ("screen_tails_share_01", "screen_tails_grade_06")
 PLAIN = {"italic": False, "font_color": INK}
 CAUTIONS = (
-    "One lot is one sample. Plus or minus is the scatter of this lot's assays alone: "
+    "One lot is one sample. Plus or minus counts the scatter of its assays alone: "
     "other rock of the claim may carry more or less. This is not a mineral resource or "
     "reserve.",
     "The recovery is that of this mill at this grind. Another plant, another grind or "
@@ -164,6 +166,11 @@ class _Report:
         if not screened:
             page.bind("screen_caught_gold", value=0.0)
         page.lines("lot_tailings_gold", "lot_tailings_grade")
+        if (size := p80_of_tailings(self.values)) is not None:
+            page.sentence(
+                f"80% of the tailings is finer than {size:,.3g} "
+                f"{shown('um', self.units)}, by these screens."
+            )
         if screened:
             page.lines("lot_screened", "lot_screen_gap")
 
@@ -214,23 +221,35 @@ class _Report:
         page = self.page
         page.heading("What the rock carries")
         page.lines("lot_gold")
-        page.put("lot_assay_deviation", note="Each assay, with its sampling.")
-        page.bind("lot_score")
-        page.lines("lot_gold_error")
+        scatter = assay_scatter(self.values, self.given)
+        self._error(scatter)
         page.lines("lot_head", bold=True)
-        page.lines("lot_head_margin", note=self._confidence())
+        self._margin("lot_head_margin", scatter)
         if page.found("lot_assay_head") > 0:
-            page.put("lot_assay_head", note="Before milling.")
+            outside = " Outside the range above." * head_outside(self.values)
+            page.put("lot_assay_head", note=f"Before milling.{outside}")
             page.lines("lot_assay_factor", note="Above 1: the assay was higher.")
         page.lines("lot_recovery", bold=True)
-        page.lines("lot_recovery_margin", note=self._confidence())
+        self._margin("lot_recovery_margin", scatter)
         if page.found("lot_screened") > 0:
             page.lines("lot_recovery_by_size")
 
-    def _confidence(self):
-        return f"{self.page.found('sample_confidence'):.0%} confidence, by its assays."
+    def _error(self, scatter):
+        """Enter the error of the gold found, where each assay has a scatter."""
+        if scatter:
+            note = f"Of each assay, with its sampling: {scatter}."
+            self.page.put("lot_assay_deviation", note=note)
+            self.page.bind("lot_score")
+            self.page.lines("lot_gold_error")
+
+    def _margin(self, name, scatter):
+        """Enter a plus or minus, where each assay has a scatter."""
+        if scatter:
+            sure = f"{self.page.found('sample_confidence'):.0%} confidence"
+            self.page.lines(name, note=f"{sure}; scatter {scatter}.")
 
     def _open_questions(self):
+        yield from grind_doubt(self.values, self.units, self.given)
         if self.page.found("lot_assay_head") <= 0:
             yield "The feed was not assayed: nothing else confirms the calculated head."
         if "lot_carried_in" not in self.given:

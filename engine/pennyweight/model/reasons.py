@@ -3,6 +3,7 @@
 import numpy as np
 
 from ..formulas.functions import EPOCH
+from ..trade import sieves
 from .checks import checks
 from .entries import BILL_STAYS, charge_words
 from .figures import growth_words, money, result_text
@@ -13,6 +14,9 @@ from .lines.rock.test_lot import RISES
 from .lines.settlement.weights import NO_UMPIRE
 from .units import TON, WORDS, shown, worded
 
+P80 = 0.8
+SIEVE_STEP = 2**0.5
+"""From one screen of a square-root-of-two series to the next."""
 MOVED = 0.01
 """Smallest relative change of a throughput that is reported."""
 
@@ -31,11 +35,13 @@ def reasons(values, units, own=()):
     writers = {
         CONTRACT: _contract_reasons,
         LOT: _lot_reasons,
-        TEST: _test_reasons,
         MILL: _mill_reasons,
     }
     job = str(values["job"])
-    sentences = writers.get(job, _claim_reasons)(values, units)
+    if job == TEST:
+        sentences = _test_reasons(values, units, own)
+    else:
+        sentences = writers.get(job, _claim_reasons)(values, units)
     if job in (CONTRACT, LOT) and own:
         plain = {name: values[name].item() for name in INPUTS}
         sentences += filter(None, [charge_words(plain.get, units).strip()])
@@ -150,7 +156,57 @@ def _lot_reasons(values, units):
     return sentences
 
 
-def _test_reasons(values, units):
+def assay_scatter(values, own):
+    """The scatter of each assay of a test lot in words; empty if it is zero.
+
+    Parameters
+    ----------
+    values : mapping
+        From `run`.
+    own : collection of str
+        Inputs for which there is the user's figure; empty counts as all.
+    """
+    share = values["lot_assay_deviation"].item()
+    if share == 0:
+        return ""
+    words = f"{share * 100:.3g}%"
+    entered = "lot_assay_deviation" in (own or INPUTS)
+    return words if entered else f"assumed {words}: not measured"
+
+
+def p80_of_tailings(values):
+    """P80 of a test lot's tailings, um; None if no two screens enclose it."""
+    shares = values["screen_tails_share"]
+    rows = np.flatnonzero(shares > 0)
+    passing = [np.sum(shares[at:]) / np.sum(shares) for at in rows]
+    sizes = values["screen_opening"][rows]
+    if values["lot_screens_rising"].item() or not any(p < P80 for p in passing):
+        return None
+    return sieves.p80_from_screens(sizes, np.minimum(passing, 1.0))
+
+
+def grind_doubt(values, units, own):
+    """Sentence on a measured grind that the screens of the tailings contradict."""
+    screened, measured = p80_of_tailings(values), values["measured_p80"].item()
+    known = "measured_p80" in (own or INPUTS) and screened is not None
+    if not known or 1 / SIEVE_STEP <= screened / measured <= SIEVE_STEP:
+        return []
+    size = shown("um", units)
+    return [
+        f"The measured grind, P80 {measured:,.4g} {size}, and the screens of the "
+        f"tailings, P80 {screened:,.3g} {size}, contradict each other: screen again."
+    ]
+
+
+def head_outside(values):
+    """Whether the head assay is outside the range of the calculated head."""
+    head, margin, assay = (
+        values[f"lot_{name}"].item() for name in ("head", "head_margin", "assay_head")
+    )
+    return assay > 0 and 0 < margin < abs(assay - head)
+
+
+def _test_reasons(values, units, own):
     """Calculated head, distribution of the gold, and comparison with the head assay."""
     if values["lot_tailings_gold"].item() <= 0:
         return ["Without an assay of the tailings, neither head nor recovery is known."]
@@ -163,16 +219,25 @@ def _test_reasons(values, units):
     )
     factor = values["lot_assay_factor"].item()
     left = middlings / gold if gold else 0.0
+    scatter = assay_scatter(values, own)
+    known = (
+        f" By the scatter of the assays ({scatter}) it is known to plus or minus "
+        f"{margin}, at {values['sample_confidence'].item():.0%} confidence."
+    )
     sentences = [
-        f"The rock carried {head}, by all the gold found (the calculated head). By the "
-        f"scatter of the assays it is known to plus or minus {margin}, at "
-        f"{values['sample_confidence'].item():.0%} confidence.",
+        f"The rock carried {head}, by all the gold found (the calculated head)."
+        + known * bool(scatter),
         f"The tables caught {caught:.1%} of it. The middlings have {left:.1%}, the "
         f"tailings {max(1 - caught - left, 0):.1%}, at {tails}.",
     ]
     if np.isnan(factor):
-        return [*sentences, "Without a head assay, nothing else confirms this head."]
-    return [*sentences, f"The head assay, {assayed}, is {factor:.2f} times this head."]
+        sentences.append("Without a head assay, nothing else confirms this head.")
+    else:
+        outside = ", outside that range" * head_outside(values)
+        sentences.append(
+            f"The head assay, {assayed}, is {factor:.2f} times this head{outside}."
+        )
+    return [*sentences, *grind_doubt(values, units, own)]
 
 
 def _mill_reasons(values, units):
