@@ -171,3 +171,23 @@ def test_a_crew_hired_for_the_season_is_paid_in_its_unused_hours():
     assert hired["agreed_margin"] == by_lot["agreed_margin"]
     assert hired["load_charge"][-1] == pytest.approx(by_lot["load_charge"][-1])
     assert np.all(hired["load_charge"][:-1] > by_lot["load_charge"][:-1])
+
+
+@pytest.mark.parametrize("least", [6000.0, 12_000.0])
+def test_a_charge_needed_counts_the_minimum_charge_or_is_not_given(least):
+    """Entered, each brings the margin; none is given that the minimum tops up."""
+    minimum = {"least_lot_charge": least}
+    values, free = run(minimum), run()
+    for name, (place, term) in TERMS.items():
+        for basis, cost in enumerate(basis_costs(values)):
+            found, at_rates = values[name][basis], free[name][basis]
+            lowest = 0 if name == "share_charge" else at_rates
+            at = run({**minimum, term: lowest if np.isnan(found) else found})
+            margin = 1 - cost / at["mill_income"][place]
+            if np.isnan(found):
+                assert at["contract_charge"][place] == least and margin > 0.3
+            else:
+                assert margin == pytest.approx(0.3)
+            assert name == "share_charge" or found == at_rates or np.isnan(found)
+    assert (values["share_charge"][1] < free["share_charge"][1]) == (least < 9000)
+    assert np.isnan(values["ton_charge"][0]) == (least > 9000)

@@ -13,7 +13,7 @@ from ..model.columns import Field, in_plan, of_input
 from ..model.currency import in_currency, symbol
 from ..model.figures import money
 from ..model.inputs import INPUTS
-from ..model.lines.contract.charges import BASIS, treatment_charge
+from ..model.lines.contract.charges import BASIS, treatment_charge, unless_minimum
 from ..model.mill_model import MODEL
 from ..model.run import run
 from ..model.units import Units, shown, worded
@@ -114,6 +114,11 @@ class Prices:
             sentences += (
                 "The charges count on clean-up gold and by-products that the terms "
                 f"leave to the mill, for each lot: {extras}.",
+            )
+        rows = (row for name, row in self.rows.items() if name != "share_charge")
+        if any(np.isnan(row).any() for row in rows):
+            sentences += (
+                "n/a: a lower charge brings the same, the minimum charge per lot.",
             )
         if self.rows["treatment_charge"].min() < 0:
             sentences += (
@@ -240,7 +245,7 @@ def _charges(income, values):
     found["treatment_charge"] = treatment_charge(
         income,
         kinds,
-        values["rated_income"].reshape(len(kinds), -1),
+        values["mill_income"].reshape(len(kinds), -1),
         values["purchase_treatment"],
         values["custom_tons"],
     )
@@ -255,8 +260,14 @@ def _by_load(inputs, units, share, per_hour, base):
     """The tonnage charge at each load of the season, for the workbook's lot."""
     names = ("load_charge", "load_charge_capital")
     values = run({**inputs, "target_margin": max(share, 0)}, units, names)
-    more = per_hour * base["custom_hours"] / base["billed_tons"]
-    return {name: values[name] + more for name in names}
+    billed, least = base["billed_tons"], base["least_lot_charge"]
+    found = {n: values[n] + per_hour * base["custom_hours"] / billed for n in names}
+    at = MODEL.axes["contract"].values.index("by the ton")
+    charged, term = base["rated_charge"][at], base["terms_per_ton"][at]
+    return {
+        name: unless_minimum(charge, charged + (charge - term) * billed, least)
+        for name, charge in found.items()
+    }
 
 
 def read_lots_to_price(rows, units, file="table of lots", inputs=None):

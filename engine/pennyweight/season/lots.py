@@ -15,8 +15,9 @@ from ..errors import BadValue, WorkbookError
 from ..model.axes import CONTRACT
 from ..model.columns import Field, in_plan, refuse_twice
 from ..model.inputs import families
-from ..model.lines.contract.charges import CHARGES, WHOLE_SEASON, of_kind
+from ..model.lines.contract.charges import CHARGES, WHOLE_SEASON, of_kind, present
 from ..model.lines.cost.components import components
+from ..model.mill_model import MODEL
 from ..model.run import run
 from .columns import NEEDED, NO, YES, checked_table, place_of
 
@@ -402,19 +403,23 @@ def needed_charges(income, values):
     income : ndarray
         Lots along the last axis.
     values : mapping of str to ndarray
-        Of the lots, by `run`: ``rated_income``, and the lines that `CHARGES` name.
+        Of the lots, by `run`: the lines of `present` and those that `CHARGES` name.
 
     Returns
     -------
     charges : dict of str to ndarray
     """
     kinds = np.array(KINDS)[:, None]
-    present = values["rated_income"].reshape(len(kinds), -1)
     found = {}
+
+    def by_kind(name):
+        line, value = MODEL.lines.get(name), values[name]
+        return value.reshape(len(kinds), -1) if line and line.over else value
+
     with np.errstate(all="ignore"):
         for name, _, kind, _, term, count in CHARGES:
-            terms = values[term].reshape(len(kinds), -1)
-            found[name] = of_kind(kind)(income, kinds, present, terms, values[count])
+            reads = (*present(kind), term, count)
+            found[name] = of_kind(kind)(income, kinds, *map(by_kind, reads))
     return found
 
 

@@ -7,7 +7,7 @@ import numpy as np
 import pandas as pd
 
 from ..errors import WorkbookError
-from ..model.lines.contract.charges import CHARGES
+from ..model.lines.contract.charges import CHARGES, present
 from ..model.run import run
 from ..model.units import shown
 from .lots import OWN_ORE, lot_inputs, make_offers, needed_charges, read_lots
@@ -265,7 +265,7 @@ def least_charges(season, table=None):
     lot_values["custom_recovery"] = full["recovery"].to_numpy()
     for name in ("gravity_recovery", "_recovery_p80"):
         lot_values.pop(name)
-    wanted = {"rated_income", *(part for row in CHARGES for part in row[4:])}
+    wanted = {part for row in CHARGES for part in (*present(row[2]), *row[4:])}
     values = run({**inputs, **lot_values}, units, wanted=wanted)
     needed = (full["cost"] + hour * full["hours"]).to_numpy()
     frame = full[["hours", "income", "cost"]].assign(needed=needed, p80=full["p80"])

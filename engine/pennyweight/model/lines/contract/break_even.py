@@ -169,7 +169,7 @@ def charge_wanted(
     custom_tons,
     least_lot_tons,
 ):
-    """Other terms unchanged; full-season cost without capital."""
+    """Before a minimum charge; full-season cost, no capital."""
     tons = contracts.charged_tons(custom_tons, least_lot_tons)
     other = rated_income - terms_per_ton * tons
     return contracts.charge_for_margin(milling_cost, target_margin, other, tons)
@@ -185,7 +185,7 @@ def charge_against_waiting(
     custom_tons,
     least_lot_tons,
 ):
-    """Covers full-season cost and the opportunity cost of the mill hours."""
+    """Covers cost and opportunity cost; before a minimum charge."""
     cost = milling_cost + custom_hours * waiting_hour_worth
     tons = contracts.charged_tons(custom_tons, least_lot_tons)
     other = rated_income - terms_per_ton * tons

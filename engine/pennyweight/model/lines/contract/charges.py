@@ -68,10 +68,16 @@ def basis_income(basis_cost, target_margin, season_load):
     return np.where(season_load > 1, np.nan, needed)
 
 
-def by_unit(basis_income, contract, rated_income, term, count, kind):
+def by_unit(basis_income, contract, present_income, term, count, kind):
     """Term of a contract type that gives the income needed."""
-    present = lookup(kind, contract, rated_income)
+    present = lookup(kind, contract, present_income)
     return lookup(kind, contract, term) + (basis_income - present) / count
+
+
+def unless_minimum(found, charged, least_lot_charge):
+    """A charge found at the rates; n/a if the minimum per lot exceeds what it makes."""
+    within = np.logical_or(least_lot_charge == 0, charged >= least_lot_charge)
+    return np.where(within, found, np.nan)
 
 
 PER_TON = ("$/ton", "terms_per_ton", "billed_tons")
@@ -99,21 +105,37 @@ CHARGES = (
     ("own_charge", "Tonnage charge needed, own mixture", "own mixture", *PER_TON),
 )
 NOTES = {
-    "hour_charge": "Set-up hours included.",
-    "markup_charge": "On the milling cost of a full season.",
-    "share_charge": "Of the bullion; n/a above 100%.",
+    "hour_charge": "Set-up hours included; n/a below the minimum.",
+    "markup_charge": "On the milling cost; n/a below the minimum.",
+    "share_charge": "Of the bullion; n/a below 0% and above 100%.",
 }
+
+
+AT_RATES = "rated_income", "rated_charge", "least_lot_charge"
+
+
+def present(kind):
+    """Lines with the present income of a contract type, and with its minimum charge."""
+    return ("mill_income",) if kind == "share" else AT_RATES
 
 
 def of_kind(kind):
     """Function for the charge of one contract type."""
 
-    def charge(basis_income, *reads):
-        found = by_unit(basis_income, *reads, kind)
-        found = np.where(found <= 1, found, np.nan) if kind == "share" else found
+    def of_share(basis_income, contract, *reads):
+        found = by_unit(basis_income, contract, *reads, kind)
+        fits = np.logical_and(found >= 0, found <= 1)
+        found = np.where(fits, found, np.nan)
         return np.where(is_number(basis_income), found, np.nan)
 
-    return charge
+    def charge(basis_income, contract, rated_income, rated_charge, least, term, count):
+        found = by_unit(basis_income, contract, rated_income, term, count, kind)
+        more = basis_income - lookup(kind, contract, rated_income)
+        charged = lookup(kind, contract, rated_charge) + more
+        found = unless_minimum(found, charged, least)
+        return np.where(is_number(basis_income), found, np.nan)
+
+    return of_share if kind == "share" else charge
 
 
 for name, label, kind, unit, term, count in CHARGES:
@@ -122,18 +144,18 @@ for name, label, kind, unit, term, count in CHARGES:
         unit,
         over="cost_basis",
         name=name,
-        reads=("basis_income", "contract", "rated_income", term, count),
-        note=NOTES.get(name, "Other terms unchanged; before a minimum charge."),
+        reads=("basis_income", "contract", *present(kind), term, count),
+        note=NOTES.get(name, "Other terms unchanged; n/a below the minimum."),
     )(of_kind(kind))
 
 
 @wanted.line("Treatment charge needed, ore purchase", "$/ton", over="cost_basis")
 def treatment_charge(
-    basis_income, contract, rated_income, purchase_treatment, custom_tons
+    basis_income, contract, mill_income, purchase_treatment, custom_tons
 ):
     """Payable schedule unchanged. Below 0, the mill can pay so much more per ton."""
-    present = lookup("purchase", contract, rated_income)
-    found = purchase_treatment + (basis_income - present) / custom_tons
+    earned = lookup("purchase", contract, mill_income)
+    found = purchase_treatment + (basis_income - earned) / custom_tons
     return np.where(is_number(basis_income), found, np.nan)
 
 
@@ -194,7 +216,7 @@ for label, name, reads in (
 ):
     by_load.line(
         *(label, "$/ton", "season_fill", name, reads),
-        note="The lots bear the fixed cost of the whole season.",
+        note="For all season hours; before a minimum charge.",
     )(charge_at_load)
 
 
