@@ -125,6 +125,9 @@ def test_a_plan_written_and_read_is_the_same_plan(units, tmp_path):
         )
     assert again.inputs["sample_grade_03"] == 0.0
     assert again.given.keys() == plan.given.keys()
+    assert again.ranges.keys() == plan.ranges.keys()
+    changed = {finding.kind for finding in pw.inspect(tmp_path / "claim.xlsx").inputs}
+    assert not changed, "all that the plan has is in the workbook as issued"
 
 
 @pytest.mark.thorough

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from . import arguments
+from .model.entries import has_range
 from .model.inputs import INPUTS
 from .model.units import Units
 from .plan import Plan, refuse_unless_free
@@ -33,7 +34,7 @@ def example(units: Units = "us") -> Plan:
     ranges = {
         name: (entry.value(units, "example_low"), entry.value(units, "example_high"))
         for name, entry in INPUTS.items()
-        if entry.example_low != ""
+        if has_range(entry) and entry.example_low != ""
     }
     plan = Plan(given, units=units, ranges=ranges)
     return plan._with(

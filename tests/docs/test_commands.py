@@ -12,6 +12,7 @@ import typer
 from typer.main import get_command
 from typer.testing import CliRunner
 
+import pennyweight as pw
 from pennyweight.cli.main import app
 from tests.books import book_at
 
@@ -46,7 +47,11 @@ def shown(page):
 
 def written(words):
     """The files that a command writes."""
-    names = [words[i + 1] for i, word in enumerate(words) if word in WRITES]
+    names = [
+        words[i + 1]
+        for i, word in enumerate(words)
+        if word in WRITES and words[0] != "inspect"  # which reads its --book
+    ]
     return [*names, words[1]] if words[0] == "new" and "--help" not in words else names
 
 
@@ -65,6 +70,7 @@ def at_hand(tmp_path_factory):
     (folder / "prices.csv").write_text("date,price\n2026-07-14,3450\n", "utf-8")
     book_at(folder / "theirs.xlsx", gold_price=3300.0)
     book_at(folder / "any.xlsx")
+    pw.read(folder / "any.xlsx").settle(folder / "statement.xlsx")
     return folder
 
 

@@ -10,6 +10,7 @@ import numpy as np
 from ..arguments import shown
 from ..errors import BadValue, CallError, UnknownName
 from .allowed import check
+from .entries import has_range
 from .inputs import INPUTS, families, input_called, inputs_in
 
 
@@ -108,6 +109,13 @@ def checked_ranges(
         if len(pair) != 2 or any(map(np.iterable, pair)) or not entry.numeric:
             raise BadValue(
                 f"{entry.label}: a range is a low and a high number, not {ends!r}.",
+                input=name,
+                value=ends,
+            )
+        if not has_range(entry):
+            raise BadValue(
+                f"{entry.label}: a workbook has no cells for its low and high. Leave "
+                "the range out.",
                 input=name,
                 value=ends,
             )
