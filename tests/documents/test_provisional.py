@@ -52,6 +52,16 @@ def test_a_concentrate_is_paid_provisionally_and_settled():
     assert last.values["printed_net"] + paid == pytest.approx(whole, abs=1e-9)
 
 
+def test_a_provisional_statement_has_the_mills_figures_and_one_balance():
+    given = {"settle_date": "20 July 2026", "contract_kind": "by the ton"}
+    first = make_statement(given, "us", provisional=True)
+    labels = {str(cells[0]): cells[3] for kind, cells, _ in first.rows if kind == "row"}
+    assert labels["Gold fineness"] == "By the mill, until the refiner has settled."
+    assert "Gold in bullion" in labels and "Gold in settled bullion" not in labels
+    assert "Provisional balance" in labels and "Balance due" not in labels
+    assert "Due with this statement, 20 July 2026." in labels.values()
+
+
 def test_nothing_is_paid_provisionally_to_an_owner_who_owes():
     page = make_statement({"settle_advances": 90_000.0}, "us", provisional=True)
     assert page.values["printed_net"] < 0 == page.values["provisional_due"]

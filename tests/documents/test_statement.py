@@ -99,6 +99,21 @@ def test_the_assay_settled_on(given, assay, how):
     assert page.values["settle_how"].startswith(how)
 
 
+@pytest.mark.parametrize(
+    ("umpire", "rule", "words"),
+    [
+        (0.60, "middle", "The middle of the three: the owner's."),
+        (0.46, "middle", "The middle of the three: the umpire's."),
+        (0.30, "middle", "The middle of the three: the mill's."),
+        (0.30, "umpire", "The umpire's assay alone counts."),
+    ],
+)
+def test_a_statement_says_whose_assay_counts(umpire, rule, words):
+    apart = {"settle_owner_assay": 0.5, "settle_umpire_assay": umpire}
+    page = make_statement({**HAND, **apart, "umpire_rule": rule}, "us", WAIVED)
+    assert words in [cells[3] for kind, cells, _ in page.rows if kind == "row"]
+
+
 @pytest.mark.parametrize(("units", "digits"), [("us", 3), ("metric", 2)])
 @pytest.mark.parametrize("kind", ["charge and share", "purchase"])
 def test_the_assay_that_is_printed_is_the_one_settled(kind, units, digits):

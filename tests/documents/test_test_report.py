@@ -119,6 +119,8 @@ def test_a_report_says_what_is_missing_or_wrong(tmp_path):
     assert "contradict each other: Test lot in use" in short.test_report_draft()
     nameless = full.change(prepared_by="", lot_date="")
     assert "the mill's name; Test lot date" in nameless.test_report_draft()
+    late = full.change(lot_date="31 June 2026").test_report_draft()
+    assert "Test lot date 31 June 2026 cannot be read" in late
 
 
 def test_the_command_writes_the_report_or_says_why_not(tmp_path):

@@ -176,7 +176,8 @@ class _Quote:
                 hard = measured == "work_index"
                 note = "Bond work index; penalty above the limit." if hard else None
                 self.page.put(f"custom_{measured}", entry=True, note=note)
-        self.page.put("owner_ton_cost", entry=True)
+        note = "Yours, per dry ton at the mill."
+        self.page.put("owner_ton_cost", entry=True, note=note)
 
     def _terms(self):
         self.page.heading(f"Terms: {self.page.contract_type}")

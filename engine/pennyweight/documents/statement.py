@@ -44,6 +44,7 @@ from .terms import (
     steps_used,
     unchecked,
 )
+from .terms import RULES as UMPIRE_RULES
 
 WEIGHED = ("settle_wet_tons", "settle_moisture")
 MILLED = ("settle_milled", "settle_assayed")
@@ -54,6 +55,7 @@ REFINER = (
     "silver_payable",
     "shipment_cost",
 )
+NOT_SETTLED = "By the mill, until the refiner has settled."
 DRAFT = "Draft: enter the terms agreed, or the code of the signed page."
 METAL = "Owner's metal, before shipment"
 FINAL, PROVISIONAL = "Settlement statement", "Provisional statement"
@@ -165,7 +167,8 @@ class _Statement:
             + f"{money_in(value('currency'))} {UNITS_IN_WORDS[page.units]}"
         )
         if self.provisional:
-            page.balance(2, "provisional_due", paid_now)
+            note = f"Due with this statement{date}."
+            page.balance(2, "provisional_due", paid_now, note)
         else:
             words = MODEL.lines["settle_words"].function
             page.balance(2, "printed_net", words, f"Due {self.due}.")
@@ -190,7 +193,7 @@ class _Statement:
         if self.how == MILL_ALONE:
             page.alias(rule, "settle_mill_assay")
         elif self.how == UMPIRE:
-            page.lines(rule, note="")
+            page.lines(rule, note=self._whose_counts())
         else:
             page.lines(rule, label="Mean of both assays")
         for _, name in RULES:
@@ -198,6 +201,15 @@ class _Statement:
         page.bind("umpire_rule", "assay_steps", "rounded_up", "cents")
         page.lines("settle_assay", bold=True)
         ounce_as_grade(page)
+
+    def _whose_counts(self):
+        """The umpire's rule; of the middle of three assays, whose it is."""
+        rule = self.value("umpire_rule")
+        if rule != "middle":
+            return UMPIRE_RULES[rule]
+        whose = ("mill", "owner", "umpire")
+        *_, middle, _ = sorted((self.value(f"settle_{w}_assay"), w) for w in whose)
+        return f"The middle of the three: the {middle[1]}'s."
 
     def _note_of(self, assay):
         """The note beside an assay; None for the input's own note."""
@@ -220,8 +232,12 @@ class _Statement:
     def _balance(self):
         page = self.page
         page.heading("Gold balance")
-        page.put(*MELTED)
-        page.lines("settle_gold_fed", "settle_bullion_gold", "settle_bullion_silver")
+        early = self.provisional
+        page.put(*MELTED, note=NOT_SETTLED if early else None)
+        page.lines("settle_gold_fed")
+        for metal in ("gold", "silver"):
+            label = f"{metal.capitalize()} in bullion" if early else ""
+            page.lines(f"settle_bullion_{metal}", label=label)
         note = "Gold in the bullion over gold fed."
         page.line(lot_recovery, "Recovery in the bullion", "share", note)
         page.put(*FOUND, "tailings")
@@ -372,12 +388,12 @@ class _Statement:
             page.line(booked(sign), label, "$", note, f"printed_{name}", (name,))
         reads = tuple(f"printed_{name}" for name, _ in names)
         label, note = MODEL.lines["settle_net"].label, "Sum of the lines above."
+        label = "Provisional balance" if self.provisional else label
         page.line(total, label, "$", note, "printed_net", reads, bold=True)
-        page.lines("settle_words", note="", reads=("printed_net",))
         if self.provisional:
             self._provisional()
-        elif self.value("late_rate") > 0:
-            self._late_interest()
+        else:
+            self._balance_due()
         page.signatures("For the mill", "For the owner of the ore")
 
     def _metal_label(self):
@@ -398,8 +414,12 @@ class _Statement:
         """When the balance is due: the day if it is known, and in words."""
         return due_day(self.value, self.page.values["printed_net"] > 0)
 
-    def _late_interest(self):
+    def _balance_due(self):
+        """Enter who pays, and the late interest of a day."""
         page = self.page
+        page.lines("settle_words", note="", reads=("printed_net",))
+        if self.value("late_rate") == 0:
+            return
         constants = ("late_rate", "interest_days")
         page.bind(*constants)
         rate = self.value("late_rate") * 100

@@ -15,6 +15,7 @@ from ..model.units import shown
 from ..workbook.layout import defined_name, entry_place
 from ..workbook.style import INK
 from ..workbook.table import Cell, live
+from .dates import date_faults
 from .page import COLUMNS, UNITS_IN_WORDS, Page, number, unit_of
 from .requirements import refuse_missing
 
@@ -111,6 +112,7 @@ class _Report:
         missing = [] if self.page.by else ["the mill's name"]
         missing += [] if self.page.found("lot_date") else [INPUTS["lot_date"].label]
         parts = [f"Not entered: {'; '.join(missing)}."] if missing else []
+        parts += [f"{fault}." for fault in date_faults(self.page.found, ["lot_date"])]
         failures = checks(self.values)["failures"]
         if failures:
             parts.append(f"Its figures contradict each other: {'; '.join(failures)}.")

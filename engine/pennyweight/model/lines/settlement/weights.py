@@ -93,7 +93,7 @@ def settle_how(settle_mill_assay, settle_owner_assay, split_limit, settle_umpire
     return np.where(settle_owner_assay > 0, both, MILL_ALONE)
 
 
-UMPIRE = "the umpire decides"
+UMPIRE = "the umpire's rule"
 MILL_ALONE = "the mill's assay alone"
 NO_UMPIRE = "too far apart: an umpire is needed"
 
