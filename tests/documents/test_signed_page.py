@@ -378,6 +378,23 @@ def test_an_offer_is_open_until_a_day_after_its_issue(until):
     assert page.draft in sentences(page)
 
 
+@pytest.mark.parametrize(
+    ("currency", "source", "drafts"),
+    [
+        ("GHS", INPUTS["price_source"].estimate, True),
+        ("GHS", "London p.m. price at the Bank of Ghana mid rate of that day", False),
+        ("US dollars", INPUTS["price_source"].estimate, False),
+    ],
+)
+def test_a_price_in_another_currency_names_its_exchange_rate(currency, source, drafts):
+    case = {**HAND, "currency": currency, "price_source": source}
+    for page in (make_quote(case, "us"), make_statement(case, "us")):
+        told = "Gold price source (name the exchange rate to GHS, its source and day)"
+        assert (told in page.draft) == bool(page.draft) == drafts
+    case["terms_mark"] = mark_of(run(case))
+    assert not make_statement(case, "us").draft
+
+
 def test_a_draft_offers_nothing_and_has_no_code():
     """Neither is a code on a statement or ledger under terms that nobody entered."""
     code = mark_of(run(HAND))

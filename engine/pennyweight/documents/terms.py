@@ -9,6 +9,7 @@ import json
 import re
 
 from ..errors import WorkbookError
+from ..model.currency import foreign
 from ..model.entries import estimated_charges
 from ..model.inputs import INPUTS, families
 from ..model.jobs import AGREED_RATES, SIGNED_RATES
@@ -111,7 +112,16 @@ def estimated_terms(page, given, other=()):
     estimated.sort(key=lambda name: not INPUTS[name].unit.startswith("$"))
     on_estimates = uses_estimated_cost(page.found, given)
     labels = [INPUTS[n].label for n in (*unchanged, *estimated)]
-    return ["the mill's cost"] * on_estimates + labels
+    return ["the mill's cost"] * on_estimates + labels + _price_without_rate(page)
+
+
+def _price_without_rate(page):
+    """The price source, if its usual words leave an exchange rate open."""
+    usual = page.found("price_source") == INPUTS["price_source"].estimate
+    if not (usual and foreign(page.found("currency"))):
+        return []
+    rate = f"name the exchange rate to {page.found('currency')}, its source and day"
+    return [f"{INPUTS['price_source'].label} ({rate})"]
 
 
 def terms_of(values, former=False):
