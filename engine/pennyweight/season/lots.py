@@ -14,7 +14,7 @@ import pandas as pd
 from ..errors import BadValue, WorkbookError
 from ..model.axes import CONTRACT
 from ..model.columns import Field, in_plan, refuse_twice
-from ..model.inputs import families
+from ..model.inputs import INPUTS, families
 from ..model.lines.contract.charges import CHARGES, WHOLE_SEASON, of_kind, present
 from ..model.lines.cost.components import components
 from ..model.mill_model import MODEL
@@ -174,7 +174,7 @@ class Offers:
         return list(self.lots["lot"])
 
 
-def make_offers(plan_inputs, units, lots, grinds=(), crew_committed=False):
+def make_offers(plan_inputs, units, lots, grinds=()):
     """Evaluate every lot in every mode.
 
     Parameters
@@ -186,8 +186,6 @@ def make_offers(plan_inputs, units, lots, grinds=(), crew_committed=False):
         By `read_lots`.
     grinds : sequence of float
         Product sizes to try, P80 in µm. Default: the workbook's.
-    crew_committed : bool
-        Whether the crew is paid for the whole season, milling or not.
 
     Returns
     -------
@@ -195,7 +193,7 @@ def make_offers(plan_inputs, units, lots, grinds=(), crew_committed=False):
     """
     rows, sizes, parts = _modes(plan_inputs, lots, grinds)
     inputs = lot_inputs(plan_inputs, lots, rows, sizes, parts)
-    found = evaluate_lots(plan_inputs, units, inputs, lots, rows, crew_committed)
+    found = evaluate_lots(plan_inputs, units, inputs, lots, rows)
     wet = inputs["custom_wet_tons"]
     table = pd.DataFrame(
         {"lot": rows, "p80": sizes, "part": parts, "wet_tons": wet, **found}
@@ -307,12 +305,15 @@ def season_costs(inputs, units):
     monthly, crew : float
         Costs paid by the month, and the pay of all staffed hours, $.
     """
-    found = run(inputs, units, wanted=("season_fixed_cost", "tons_per_year", *CREW))
-    crew = found["tons_per_year"] * sum(found[name] for name in CREW)
-    return float(found["season_fixed_cost"]), float(crew)
+    paid = [
+        run({**inputs, "crew_paid_for": paid_for}, units, wanted="season_fixed_cost")
+        for paid_for in INPUTS["crew_paid_for"].choices
+    ]
+    monthly, with_crew = (float(found["season_fixed_cost"]) for found in paid)
+    return monthly, with_crew - monthly
 
 
-def evaluate_lots(plan_inputs, units, inputs, lots, rows, crew_committed=False):
+def evaluate_lots(plan_inputs, units, inputs, lots, rows):
     """Hours, income and avoidable cost of given lots, by the model's lines.
 
     Parameters
@@ -323,7 +324,6 @@ def evaluate_lots(plan_inputs, units, inputs, lots, rows, crew_committed=False):
         By `lot_inputs`.
     lots : pandas.DataFrame
     rows : ndarray of int
-    crew_committed : bool
 
     Returns
     -------
@@ -350,7 +350,7 @@ def evaluate_lots(plan_inputs, units, inputs, lots, rows, crew_committed=False):
     values = _run(given, units, (*LINES, *CREW), lots, rows)
     tons, hours = values["custom_tons"], values["custom_hours"]
     hourly = values["running_cost_per_ton"] - values["milling_ton_rate"]
-    if crew_committed or plan_inputs["crew_paid_for"] == WHOLE_SEASON:
+    if plan_inputs["crew_paid_for"] == WHOLE_SEASON:
         hourly = hourly - sum(values[name] for name in CREW)
     per_ton = values["custom_ore_milling_ton_rate"]
     cost = tons * per_ton + hours * hourly * values["feed_rate"]

@@ -116,8 +116,7 @@ def _draw(season, modes, draws, rng):
         *limits["gold_price"].within(season.units),
     )
     runs = np.repeat(rows, draws)
-    committed = season.options.crew_committed
-    results = evaluate_lots(inputs, season.units, each, lots, runs, committed)
+    results = evaluate_lots(inputs, season.units, each, lots, runs)
     shape = (len(modes), draws)
     hours = results["hours"].reshape(shape) / _running(inputs, season.units, draws, rng)
     return hours, results["contribution"].reshape(shape)

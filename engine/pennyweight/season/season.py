@@ -16,6 +16,7 @@ from ..errors import CallError, WorkbookError
 from ..model.entries import stand_in_words
 from ..model.figures import money
 from ..model.inputs import INPUTS
+from ..model.lines.contract.charges import WHOLE_SEASON
 from ..model.units import Units, shown
 from ..plain_values import plain_values
 from . import shadow_prices
@@ -200,7 +201,7 @@ class Season:
         """What the contribution has to pay for, and what it leaves, in sentences."""
         monthly, crew = season_costs(self.inputs, self.units)
         costs = f"{money(monthly, 0)} of costs paid by the month"
-        if self.options.crew_committed:
+        if self.inputs["crew_paid_for"] == WHOLE_SEASON:
             costs += f" and {money(crew, 0)} for the crew of the whole season"
             monthly += crew
         left = money(self.contribution - monthly, 0)
@@ -289,9 +290,11 @@ def plan_season(inputs, units, table, options=None, progress=None, given=None):
     """
     options = options or Options()
     _check_options(options)
+    if options.crew_committed:
+        inputs = {**inputs, "crew_paid_for": WHOLE_SEASON}
     lots = read_lots(table, units, inputs)
     calendar = _calendar(inputs, lots, options)
-    offers = make_offers(inputs, units, lots, options.grinds, options.crew_committed)
+    offers = make_offers(inputs, units, lots, options.grinds)
     problem = make_problem(offers, calendar, options, inputs)
     simple = rules(problem, lots["grade"].to_numpy())
     solution = solve_season(

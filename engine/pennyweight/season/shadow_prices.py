@@ -256,9 +256,7 @@ def least_charges(season, table=None):
     """
     inputs, units = season.inputs, season.units
     lots = season.offers.lots if table is None else read_lots(table, units, inputs)
-    offers = make_offers(
-        inputs, units, lots, season.options.grinds, season.options.crew_committed
-    )
+    offers = make_offers(inputs, units, lots, season.options.grinds)
     full = offers.table[offers.table["part"] == 1.0]
     rows, hour = full["lot"].to_numpy(), mean_hour_value(season)
     lot_values = lot_inputs(inputs, lots, rows, full["p80"], full["part"])
