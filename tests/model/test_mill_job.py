@@ -5,6 +5,7 @@ import pytest
 import pennyweight as pw
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.jobs import MILL, rests_on
+from pennyweight.risk.mill_notes import mill_notes
 from pennyweight.workbook.layout import must_haves
 from tests.oracles.package import defined_names, stored_cells
 
@@ -55,6 +56,16 @@ def test_a_mill_too_small_is_told_so(plan):
     judged = plan.judge()
     assert judged.verdict == "the mill is too small"
     assert judged.reasons[0].startswith("The mill grinds 0.64 tons/hour")
+    hours = "20.00 tons/day in 21.6 running hours a day: 90% of 24 staffed hours."
+    assert judged.reasons[0].endswith(hours)
+    guess = pw.Plan(ASKED, job=MILL).judge().reasons[0]
+    assert "70% of 24 staffed hours, an estimate, on Inputs: Running time" in guess
+
+
+def test_a_mill_of_another_size_has_no_bottleneck(plan):
+    """A workbook for a mill asks for no crusher and no table."""
+    notes = mill_notes(plan.inputs, "us", "mill_diameter", [3.2])
+    assert len(notes) == 1 and "bottleneck" not in notes[0]
 
 
 @pytest.mark.parametrize(

@@ -56,6 +56,7 @@ HEADLINES = {
     MILL: (
         "mill_capacity",
         "required_rate",
+        "running_hours_per_day",
         "grinding_energy",
         "mill_power_drawn",
         "mill_motor_load",

@@ -32,14 +32,11 @@ def reasons(values, units, own=()):
     own : mapping, optional
         The user's own figures; the others are estimates.
     """
-    writers = {
-        CONTRACT: _contract_reasons,
-        LOT: _lot_reasons,
-        MILL: _mill_reasons,
-    }
+    writers = {CONTRACT: _contract_reasons, LOT: _lot_reasons}
+    of_estimates = {TEST: _test_reasons, MILL: _mill_reasons}
     job = str(values["job"])
-    if job == TEST:
-        sentences = _test_reasons(values, units, own)
+    if job in of_estimates:
+        sentences = of_estimates[job](values, units, own)
     else:
         sentences = writers.get(job, _claim_reasons)(values, units)
     if job in (CONTRACT, LOT) and own:
@@ -240,15 +237,22 @@ def _test_reasons(values, units, own):
     return [*sentences, *grind_doubt(values, units, own)]
 
 
-def _mill_reasons(values, units):
+def _mill_reasons(values, units, own):
     """What each mill grinds and is to grind, its motor, and a ball mill's speed."""
     ground, required = (
         result_text(values[name].item(), "ton/hour", units)
         for name in ("mill_capacity", "required_rate")
     )
+    daily = result_text(values["required_daily"].item(), "ton/day", units)
+    times = ("running_hours_per_day", "availability", "hours_per_day")
+    hours, share, staffed = (values[name].item() for name in times)
+    known = not own or "availability" in own
+    guess = "" if known else f", an estimate, on Inputs: {INPUTS['availability'].label}"
     rated, load = (values[f"mill_motor{name}"].item() for name in ("", "_load"))
     sentences = [
-        f"The mill grinds {ground} while it runs; it must grind {required}.",
+        f"The mill grinds {ground} while it runs; it must grind {required}, to reach "
+        f"{daily} in {hours:.3g} running hours a day: {share:.0%} of {staffed:.3g} "
+        f"staffed hours{guess}.",
         f"Its motor of {rated:,.3g} {shown('power', units)} is loaded to {load:.0%}.",
     ]
     if values["mill_kind"].item() == "ball mill":

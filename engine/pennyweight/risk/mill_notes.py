@@ -3,6 +3,7 @@
 import numpy as np
 
 from ..model.inputs import INPUTS, amount
+from ..model.jobs import MILL
 from ..model.run import run
 from ..trade.motors import LARGEST_STANDARD_MOTOR, standard_motor
 
@@ -73,7 +74,8 @@ def mill_notes(inputs, units, name, values):
         found = run({**inputs, **changes}, units, wanted=READ)
         parts = [*_speed(units, found, "mill_speed" in changes)] * ball_mill
         parts.append(_motor(inputs, units, found, name, value))
-        parts.append(f"The bottleneck is then: {found['bottleneck'].item()}.")
+        if inputs["job"] != MILL:  # a workbook for a mill has no other machines
+            parts.append(f"The bottleneck is then: {found['bottleneck'].item()}.")
         notes.append(f"At {amount(value, INPUTS[name], units, 4)}: {' '.join(parts)}")
     return notes
 

@@ -9,6 +9,7 @@ from .chart import (
     NO_LEGEND,
     RANKS,
     SIZE,
+    SMALL,
     bars,
     curve,
     draw_small,
@@ -56,9 +57,10 @@ def _slice(name, axis, position):
 def _draw(package, kind, title, series, across, up, whole=False, **more):
     """Draw a chart of figures over figures; ``across`` and ``up`` name the axes.
 
-    ``whole`` figures across have no decimals.
+    ``whole`` figures across have no decimals; their labels slant, as they are long.
     """
-    x = {**LINED, "name": across} | ({"num_format": "#,##0"} if whole else {})
+    slant = {"num_format": "#,##0", "num_font": {**SMALL, "rotation": -45}}
+    x = {**LINED, "name": across} | (slant if whole else {})
     y = {**LINED, "name": up, "num_format": "#,##0", "major_gridlines": GRID}
     del y["label_position"]
     return draw_small(package, kind, title, series, x, y, bold=True, **more)

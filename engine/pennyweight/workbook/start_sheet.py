@@ -127,8 +127,8 @@ def _look_first(job):
     """Sentence on what to enter after the must-haves."""
     if job == MILL:
         return (
-            "Enter the rock, the grind, the mill and its motor on the sheet Inputs; "
-            "the sheet Mills compares other mills."
+            "Enter the rock, the grind, the mill, its motor and the running time on "
+            "the sheet Inputs; the sheet Mills compares other mills."
         )
     if job == TEST:
         return (
