@@ -411,6 +411,10 @@ def test_a_draft_offers_nothing_and_has_no_code():
         assert (code in " ".join(made.notes)) == offers
         for copy in (audit(settled), made.audit()):
             assert (code.encode() in copy) == offers
+    for wrong in ("yes", "0000-0000"):
+        with pytest.raises(WorkbookError) as refused:
+            make_statement({**HAND, "terms_mark": wrong}, "us")
+        assert code not in str(refused.value)
 
 
 def test_a_price_day_in_other_words_is_for_people_to_compare():

@@ -204,7 +204,7 @@ def refuse_other_terms(values):
     ------
     WorkbookError
     """
-    entered, mark = signed(values), mark_of(values)
+    entered = signed(values)
     if _signed_formerly(values):
         return
     place = f"{entry_place('terms_mark')}, {INPUTS['terms_mark'].label}"
@@ -213,10 +213,10 @@ def refuse_other_terms(values):
             f"{place}: {entered} is not a code. Enter the one on the signed page, such "
             "as 1A2B-3C4D, or none."
         )
-    if entered and entered != mark:
+    if entered and entered != mark_of(values):
         raise WorkbookError(
-            f"The terms in the workbook (code {mark}) differ from the signed ones "
-            f"({place}: {entered}). "
+            f"The terms in the workbook differ from the signed ones ({place}: "
+            f"{entered}). "
             "Enter the terms of the signed page again; or issue a new version, have "
             "it signed, and enter its code."
         )
