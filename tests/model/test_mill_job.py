@@ -1,5 +1,6 @@
 """A mill sized for a customer: twenty tons in 24 hours of hard quartz."""
 
+import numpy as np
 import pytest
 
 import pennyweight as pw
@@ -109,3 +110,16 @@ def test_a_grate_mill_draws_more_and_takes_larger_balls(plan):
     assert grate.results[balls] == pytest.approx(larger * plan.results[balls])
     dry, dry_grate = (mill.change(grinding="dry") for mill in (plan, grate))
     assert dry_grate.results[power] == dry.results[power]
+
+
+def test_each_mill_compared_is_told_large_enough_or_too_small(plan):
+    """And what only a ball mill has is n/a for a hammer mill."""
+    found = plan.change(choice_kind_03="hammer mill", required_daily=13).values
+    large = found["choice_mill_capacity"] >= found["choice_required_rate"]
+    assert large.any() and not large.all()
+    assert np.array_equal(
+        found["choice_mill_verdict"] != "the mill is too small", large
+    )
+    hammers = found["choice_kind"] == "hammer mill"
+    for name in ("mill_diameter_factor", "grinding_energy", "ball_mill_power"):
+        assert np.array_equal(np.isnan(found[f"choice_{name}"]), hammers)

@@ -106,6 +106,7 @@ COMPARED = tuple(
     for name in (
         *("grinding_energy", "mill_capacity", "required_rate", "mill_power_drawn"),
         *("mill_motor_load", "speed_share", "diameter_shortfall", "ball_charge"),
+        "mill_verdict",
     )
 )
 """What a workbook for a mill compares of other mills: no money."""

@@ -64,9 +64,10 @@ def inside_diameter(
 
 
 @grinding.line("Mill diameter factor")
-def mill_diameter_factor(inside_diameter, metres_per_length):
+def mill_diameter_factor(mill_kind, inside_diameter, metres_per_length):
     """Above 1 for mills smaller than 2.44 m."""
-    return efficiency.diameter_factor(inside_diameter * metres_per_length)
+    factor = efficiency.diameter_factor(inside_diameter * metres_per_length)
+    return of_ball_mill(mill_kind, factor)
 
 
 @grinding.line("Product size of least energy, oversized feed", "um")
@@ -120,6 +121,7 @@ def reduction_factor(feed_f80, product_p80, low_reduction):
 
 @grinding.line("Specific grinding energy", "kWh/ton")
 def grinding_energy(
+    mill_kind,
     bond_grinding_energy,
     dry_factor,
     circuit_factor,
@@ -129,7 +131,7 @@ def grinding_energy(
     reduction_factor,
 ):
     """At the pinion, all efficiency factors included."""
-    return (
+    energy = (
         bond_grinding_energy
         * dry_factor
         * circuit_factor
@@ -138,6 +140,7 @@ def grinding_energy(
         * fine_factor
         * reduction_factor
     )
+    return of_ball_mill(mill_kind, energy)
 
 
 @ball_mill.line("Critical speed", "1/minute")
@@ -175,6 +178,7 @@ def ball_charge(
 
 @ball_mill.line("Ball mill power at the pinion", "kW")
 def ball_mill_power(
+    mill_kind,
     inside_diameter,
     mill_length,
     ball_filling,
@@ -184,7 +188,7 @@ def ball_mill_power(
     metres_per_length,
 ):
     """Drawn with or without feed."""
-    return mills.mill_power(
+    power = mills.mill_power(
         inside_diameter * metres_per_length,
         mill_length * metres_per_length,
         ball_filling,
@@ -192,6 +196,7 @@ def ball_mill_power(
         mill_discharge,
         dry=grinding == "dry",
     )
+    return of_ball_mill(mill_kind, power)
 
 
 @ball_mill.line("Ball mill type of Bond's ball size")
@@ -241,9 +246,10 @@ def diameter_shortfall(
 
 
 @ball_mill.line("Pinion energy drawn per ton", "kWh/ton")
-def drawn_energy(ball_mill_power, mill_count, feed_rate):
+def drawn_energy(mill_kind, ball_mill_power, mill_count, feed_rate):
     """All mills; above grinding energy if they could take more."""
-    return ball_mill_power * mill_count / feed_rate
+    drawn = ball_mill_power * mill_count / feed_rate
+    return np.where(mill_kind == "ball mill", drawn, 0)
 
 
 @ball_mill.line("Ball consumption", "mass/ton")

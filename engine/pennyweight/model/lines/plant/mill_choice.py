@@ -90,6 +90,7 @@ compared.copies(
         "mill_motor_load",
         "mill_capacity",
         "required_rate",
+        "mill_verdict",
         "feed_rate",
         "tons_per_year",
         "ball_life",
