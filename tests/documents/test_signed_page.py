@@ -426,6 +426,14 @@ def test_a_price_day_in_other_words_is_for_people_to_compare():
     assert not make_statement({**case, **before}, "us").draft
 
 
+def test_hours_of_zero_under_an_hourly_charge_make_a_draft():
+    case = {**HAND, **IN_ORDER, "contract_kind": "by the hour", "settle_hours": 0.0}
+    case["terms_mark"] = mark_of(run(case))
+    assert "0, though the terms bill hours" in make_statement(case, "us").draft
+    page = make_statement({**case, "settle_hours": 12.0}, "us")
+    assert "terms bill hours" not in page.draft
+
+
 @pytest.mark.parametrize(("price", "drafts"), [(3455.0, 0), (34_550.0, 1), (34.55, 1)])
 def test_a_price_far_from_the_workbooks_makes_a_draft(price, drafts):
     case = {**HAND, **IN_ORDER, "settle_price": price}

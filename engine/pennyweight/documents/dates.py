@@ -9,6 +9,7 @@ import datetime
 from ..model.entries import BEYOND_ESTIMATE
 from ..model.inputs import INPUTS
 from ..model.lines.settlement.weights import MILL_ALONE, WITHIN
+from .lots import bills_hours
 from .price_table import LAST_BEFORE
 
 FORMS = ("%Y-%m-%d", "%d %B %Y", "%B %d, %Y", "%d %b %Y")
@@ -175,7 +176,7 @@ def date_faults(value, names=(*OF_TERMS, *OF_LOT)):
 
 
 def lot_faults(value, provisional=False):
-    """What is wrong with dates, gold balance and price of a lot.
+    """What is wrong with dates, gold balance, price and hours of a lot.
 
     Parameters
     ----------
@@ -188,7 +189,8 @@ def lot_faults(value, provisional=False):
     -------
     faults : list of str
     """
-    faults = date_faults(value) + _missing_agreement(value) + _far_price(value)
+    faults = date_faults(value) + _missing_agreement(value)
+    faults += _far_price(value) + _no_hours(value)
     return faults if provisional else faults + price_day_faults(value)
 
 
@@ -209,6 +211,13 @@ def _far_price(value):
         f"{INPUTS['settle_price'].label} {price:,.2f} is far from the workbook's gold "
         f"price, {usual:,.2f}"
     ]
+
+
+def _no_hours(value):
+    """A lot without mill hours whose terms bill them."""
+    if value("settle_hours") > 0 or not bills_hours(value):
+        return []
+    return [f"{INPUTS['settle_hours'].label}: 0, though the terms bill hours"]
 
 
 def price_day_faults(value):

@@ -212,12 +212,17 @@ def needed_figures(values):
     needed = list(ALWAYS)
     if str(values["agreed_purchase"]) != "yes":
         needed += MELTED + FOUND
-    if values["agreed_per_hour"] > 0 or str(values["agreed_on_cost"]) == "yes":
+    if bills_hours(values.__getitem__):
         needed.append("settle_hours")
     if values["escalation_share"] > 0:
         needed.append("settle_index")
     needed += [f"settle_{what}" for what, rate in PENALTIES.items() if values[rate] > 0]
     return needed
+
+
+def bills_hours(value):
+    """Whether the terms bill the mill hours of a lot."""
+    return bool(value("agreed_per_hour") > 0 or str(value("agreed_on_cost")) == "yes")
 
 
 def _label(name):
