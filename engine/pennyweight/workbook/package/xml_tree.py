@@ -6,6 +6,7 @@ types.
 
 import contextlib
 import io
+import itertools
 from xml.etree import ElementTree
 
 from ...errors import WorkbookError
@@ -99,7 +100,7 @@ def elements(content, where, item, names=None):
     with _well_formed(where):
         for _, element in parsing:
             element.tag = name = names[element.tag]
-            held += 1 + len(element.keys())
+            held += 1 + len(element.attrib)
             if name == item:
                 _refuse_depth(element, where)
                 yield element
@@ -124,6 +125,8 @@ def _well_formed(where):
 
 
 def _refuse_depth(element, where):
+    if not any(map(len, itertools.chain.from_iterable(element))):
+        return  # a row of plain cells, as most are
     level = [element]
     for _ in range(MOST_DEPTH):
         level = [child for one in level if len(one) for child in one[:]]
