@@ -21,7 +21,7 @@ from pennyweight.model.mill_model import MODEL
 from pennyweight.model.run import run
 from pennyweight.trade.function_contract_terms import contract_of
 from pennyweight.workbook.book import make_book
-from pennyweight.workbook.cell_formulas import formula_at
+from pennyweight.workbook.cell_formulas import formulas_of
 from pennyweight.workbook.entry_cells import (
     BASIS,
     LEAST,
@@ -285,7 +285,7 @@ def depth_of_if(formula):
 def test_16_formulas_are_short_enough_to_read():
     for name, line in MODEL.lines.items():
         if not line.entry:
-            text = formula_at(name, (0,) * len(line.over))
+            text = formulas_of(name)[0]
             assert len(text) < 500, name
             assert depth_of_if(text) <= 3, name  # two, and one inside an equation's own
 

@@ -5,7 +5,7 @@ import numpy as np
 from ..model.allowed import complete
 from ..model.entries import UNUSUAL, answer, entry_of, needed
 from ..model.figures import input_text
-from ..model.inputs import INPUTS, input_called
+from ..model.inputs import INPUTS, input_called, inputs_in
 from ..model.judgement import REASONS_OF
 from ..model.lookup import called
 from ..model.mill_model import MODEL
@@ -65,7 +65,8 @@ def unusual(cases, units, place=0):
     """Figures of a case that are far beyond any usual range: labels with values."""
     given = {name: case_value(value, place) for name, value in cases.items()}
     inputs = complete(given, units, "estimate")
-    found = [entry_of(name, given, {}, inputs, units) for name in given]
+    table = inputs_in(inputs)
+    found = [entry_of(table[name], given, {}, inputs, units) for name in given]
     return [f"{one.label} {_text(one, units)}" for one in found if one.state == UNUSUAL]
 
 

@@ -15,7 +15,7 @@ import numpy as np
 
 from ..formulas import alike, is_blank, is_number, is_text, joined
 from .currency import OTHER, foreign, in_currency, rate_used
-from .inputs import INPUTS, Input, inputs_in, mass_beside
+from .inputs import INPUTS, Input, mass_beside
 from .jobs import LOT, rests_on, settled_on
 from .lines.plant.power import FITS, NO_BILL
 from .units import shown
@@ -396,7 +396,7 @@ def has_range(entry: Input) -> bool:
 
 
 def entry_of(
-    name: str,
+    row: Input,
     given: Mapping[str, Any],
     ranges: Mapping[str, tuple[float, float]],
     inputs: Mapping[str, Any],
@@ -406,7 +406,8 @@ def entry_of(
 
     Parameters
     ----------
-    name : str
+    row : Input
+        Its row of the table of inputs, in the currency of the plan.
     given : mapping of str to float or str
         The user's own figures.
     ranges : mapping of str to (float, float)
@@ -419,13 +420,16 @@ def entry_of(
     -------
     entry : Entry
     """
-    row, used = inputs_in(inputs)[name], inputs[name]
+    name, used = row.name, inputs[row.name]
     own = ranges.get(name, (np.nan, np.nan))
     empty = when_empty(name, inputs)
-    filled: Any = YOURS if name != "job" else UNNEEDED  # nobody's figure
+    filled = YOURS if name != "job" else UNNEEDED  # nobody's figure
     if name in given and row.numeric:
-        filled = filled_word(used, *unlikely_beyond(row, units), *own)
-    low = high = None
+        filled = filled_word(used, *unlikely_beyond(row, units), *own).item()
+    entered = given.get(name, blank(row))
+    if row.kind == "text" and name in given:
+        entered = entered or " "
+    found, low, high = state(entered, empty, filled, 1), None, None
     if has_range(row):
         ends = [row.value(units, which) for which in ("low", "high")]
         estimate, bounds = row.value(units, "estimate"), row.within(units)
@@ -433,19 +437,14 @@ def entry_of(
             float(own_end(mine, used, end, estimate, *bounds))
             for mine, end in zip(own, ends, strict=True)
         )
-    entered = given.get(name, blank(row))
-    if row.kind == "text" and name in given:
-        entered = entered or " "
-    found = state(entered, empty, str(filled), 1)
-    if has_range(row):
         ordered = range_usable(*own, used)
-        found = state_with_range(ordered, entered, empty, str(filled), 1)
+        found = state_with_range(ordered, entered, empty, filled, 1)
     return Entry(
         name,
         row.label,
         in_currency(shown(row.unit, units), row.currency),
         used,
-        str(found),
+        found.item(),
         low,
         high,
         "" if name in given else row.estimate_basis,

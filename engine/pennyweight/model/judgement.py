@@ -363,7 +363,10 @@ def _single(entries):
 
 def entries_of(inputs, units, given, ranges):
     """Entry of each input, by name."""
-    return {name: entry_of(name, given, ranges, inputs, units) for name in INPUTS}
+    return {
+        name: entry_of(row, given, ranges, inputs, units)
+        for name, row in inputs_in(inputs).items()
+    }
 
 
 def _beyond(entry, table, units):

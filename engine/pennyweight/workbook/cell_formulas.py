@@ -1,6 +1,7 @@
 """Formulas of the calculated cells, traced from the functions of the lines."""
 
 import functools
+import itertools
 import string
 
 from xlsxwriter.utility import quote_sheetname
@@ -74,25 +75,27 @@ def _summed(line, expression):
 
 
 @functools.cache
-def formula_at(name, index=()):
-    """Formula of one cell of a line.
+def formulas_of(name):
+    """Formulas of the cells of a line, in the order of its elements.
 
     Parameters
     ----------
     name : str
         Of the line.
-    index : tuple of int
-        Place along its axes; empty for a single line.
 
     Returns
     -------
-    formula : str
+    formulas : tuple of str
     """
     line = MODEL.lines[name]
     if line.gathers:
-        return "=" + defined_name(line.parameters[index[0]])
-    parts = _parts(name)
-    return "".join(part if isinstance(part, str) else part(index) for part in parts)
+        return tuple("=" + defined_name(read) for read in line.parameters)
+    parts, count = [], len(layout().places[name].elements)
+    for text, read, *_ in string.Formatter().parse(traced()[name][1]):
+        parts.append(itertools.repeat(text, count))
+        if read is not None:
+            parts.append(_addresses(line, read))
+    return tuple(map("".join, zip(*parts, strict=False)))
 
 
 def name_free(line):
@@ -100,38 +103,32 @@ def name_free(line):
     return ":{" in traced()[line.name][1]
 
 
+def _addresses(line, read):
+    """How the cells of a line refer to what they read: by name, or each by address."""
+    named = not MODEL.axes_of(read) and not name_free(line)
+    if read in INPUTS or read in CONSTANTS or named:
+        return itertools.repeat(defined_name(read))
+    return _cells(read, line.over, layout().places[line.name].sheet)
+
+
 @functools.cache
-def _parts(name):
-    """Parts of a line's formula: texts, and functions that give addresses."""
-    found, line = [], MODEL.lines[name]
-    for text, read, *_ in string.Formatter().parse(traced()[name][1]):
-        found.append(text)
-        if read is not None:
-            found.append(_address(line, read))
-    return tuple(found)
-
-
-def _address(line, read):
-    """How a formula refers to what it reads: a name, or an address for each cell."""
-    if read in INPUTS or read in CONSTANTS:
-        return defined_name(read)
-    own = MODEL.axes_of(read)
-    if not own and not name_free(line):
-        return defined_name(read)
+def _cells(read, over, sheet):
+    """Address of what is read, for each element along the axes of the reader."""
     places, axes = layout().places, layout().axes
     if lagged(read):
         place, back = places[closing(read)], 1
     else:
         place, back = axes[read] if read in MODEL.axes else places[read], 0
-    here = place.sheet == places[line.name].sheet
-    sheet = "" if here else quote_sheetname(place.sheet) + "!"
-    along = [line.over.index(axis) if axis in line.over else None for axis in own]
-
-    def address(index):
+    there = "" if place.sheet == sheet else quote_sheetname(place.sheet) + "!"
+    own = MODEL.axes_of(read)
+    along = [over.index(axis) if axis in over else None for axis in own]
+    if along.count(None) == len(along):
+        return itertools.repeat(there + (place.range if own else place.cell()))
+    found = []
+    for index in itertools.product(*(range(len(MODEL.axes[axis])) for axis in over)):
         at = [None if axis is None else index[axis] - back for axis in along]
-        return sheet + (place.range_at(*at) if None in at else place.cell(*at))
-
-    return address
+        found.append(there + (place.range_at(*at) if None in at else place.cell(*at)))
+    return found
 
 
 def start_formula(name):

@@ -65,6 +65,11 @@ class Place:
             row, column = row + place * down, column + place * across
         return row, column
 
+    @functools.cached_property
+    def elements(self):
+        """Index of each element, in order."""
+        return list(itertools.product(*map(range, self.lengths)))
+
     def cell(self, *index):
         """Address of an element, without the sheet."""
         found = self._cells.get(index)

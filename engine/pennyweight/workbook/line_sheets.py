@@ -1,7 +1,6 @@
 """The sheets of calculated lines: sections, single values, rows and tables."""
 
 import functools
-import itertools
 import math
 import re
 
@@ -12,7 +11,7 @@ from ..model.inputs import INPUTS
 from ..model.line import closing, lagged
 from ..model.mill_model import MODEL
 from ..model.units import CONSTANTS, MIXED
-from .cell_formulas import formula_at, start_formula
+from .cell_formulas import formulas_of, start_formula
 from .input_sheet import fill
 from .layout import FIRST, HEAD, LABEL, NOTE, UNIT, VALUE, has_start, layout
 from .live_cells import stored
@@ -50,7 +49,7 @@ FLAGS = "".join(f'"{check}"' for name in CHECKS for check in MODEL.axes[name].va
 
 def _longest_text(line):
     """Letters of the longest text in the formula of a line."""
-    found = FLAGS if line.name == "checks_flag" else formula_at(line.name)
+    found = FLAGS if line.name == "checks_flag" else formulas_of(line.name)[0]
     return max(map(len, TEXT.findall(found)), default=0)
 
 
@@ -106,7 +105,7 @@ class LineSheet:
                 lines = max(noted, math.ceil(longest / (BOLD * room)))
                 self.sheet.set_row(place.row, ROW_HEIGHT * lines)
         look = self._look(line.unit, line.name, bold=True, **side)
-        self.sheet.write_formula(*place.at(), formula_at(line.name), look, value)
+        self.sheet.write_formula(*place.at(), *formulas_of(line.name), look, value)
 
     def _cells(self, line):
         """Write the cells of a line along its axes."""
@@ -116,11 +115,14 @@ class LineSheet:
             return
         place, values = layout().places[line.name], self.book.values[line.name]
         look = self._look(line.unit, line.name, align="right")
-        for index in itertools.product(*map(range, place.lengths)):
-            at, formula = place.at(*index), formula_at(line.name, index)
+        cells = zip(
+            place.elements, formulas_of(line.name), values.ravel().tolist(), strict=True
+        )
+        for index, formula, value in cells:
+            at = place.at(*index)
             if line.unit == MIXED:
                 look = self._own_unit(line.parameters[index[0]], at[0])
-            self.sheet.write_formula(*at, formula, look, stored(values[index]))
+            self.sheet.write_formula(*at, formula, look, stored(value))
 
     def _look(self, unit, name="", **more):
         form = number_format(unit, self.book.units, name)

@@ -5,7 +5,6 @@ results of the last risk analysis.
 """
 
 import functools
-import itertools
 import math
 from dataclasses import replace
 
@@ -38,7 +37,7 @@ def line_places():
     for name, line in MODEL.lines.items():
         place = layout().places[name]
         if not line.entry:
-            for index in itertools.product(*(range(n) for n in place.lengths)):
+            for index in place.elements:
                 found[place.sheet, place.at(*index)] = name, index
     return found
 
