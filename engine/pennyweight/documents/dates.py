@@ -6,11 +6,8 @@ balance. A paper with wrong dates is a draft.
 
 import datetime
 
-from ..model.entries import BEYOND_ESTIMATE
 from ..model.inputs import INPUTS
 from ..model.lines.settlement.weights import MILL_ALONE, WITHIN
-from .lots import bills_hours
-from .price_table import LAST_BEFORE
 
 FORMS = ("%Y-%m-%d", "%d %B %Y", "%B %d, %Y", "%d %b %Y")
 """Formats of unambiguous dates."""
@@ -20,7 +17,6 @@ OF_LOT = (
     *("settle_weighed", "settle_milled", "settle_assayed"),
     *("settle_agreed", "settle_date"),
 )
-AGREEMENT = ("settle_agreed", "settle_agreed_by")
 TEXTS_OF_LOT = (*OF_LOT, "settle_agreed_by", "settle_price_day")
 ORDER = (
     # a date, and one that is not before it
@@ -172,77 +168,4 @@ def date_faults(value, names=(*OF_TERMS, *OF_LOT)):
         f"{told[later]} is before {told[earlier]}"
         for earlier, later in ORDER
         if days.get(earlier) and days.get(later) and days[later] < days[earlier]
-    ]
-
-
-def lot_faults(value, provisional=False):
-    """What is wrong with dates, gold balance, price and hours of a lot.
-
-    Parameters
-    ----------
-    value : callable
-        Gives the value of a line or an input.
-    provisional : bool
-        Whether the final price is not known yet.
-
-    Returns
-    -------
-    faults : list of str
-    """
-    faults = date_faults(value) + _missing_agreement(value)
-    faults += _far_price(value) + _no_hours(value)
-    return faults if provisional else faults + price_day_faults(value)
-
-
-def _missing_agreement(value):
-    """Who agreed on a gold balance outside its tolerance, and when, if not entered."""
-    if value("agreed_purchase") == "yes" or value("settle_balance") == WITHIN:
-        return []
-    missing = [name for name in AGREEMENT if not value(name)]
-    return [f"{INPUTS[name].label} is not entered" for name in missing]
-
-
-def _far_price(value):
-    """A settlement price as far from the workbook's gold price as a wrong decimal."""
-    price, usual = value("settle_price"), value("gold_price")
-    if usual / BEYOND_ESTIMATE <= price <= usual * BEYOND_ESTIMATE:
-        return []
-    return [
-        f"{INPUTS['settle_price'].label} {price:,.2f} is far from the workbook's gold "
-        f"price, {usual:,.2f}"
-    ]
-
-
-def _no_hours(value):
-    """A lot without mill hours whose terms bill them."""
-    if value("settle_hours") > 0 or not bills_hours(value):
-        return []
-    return [f"{INPUTS['settle_hours'].label}: 0, though the terms bill hours"]
-
-
-def price_day_faults(value):
-    """A price of another day than the final assay's, where the terms pay by that day.
-
-    Other words for the price day are for people to compare.
-
-    Parameters
-    ----------
-    value : callable
-        Gives the value of a line or an input.
-
-    Returns
-    -------
-    faults : list of str
-        One, or none.
-    """
-    text = value("settle_price_day")
-    agreed = {day_after(value("settle_assayed")), day_after(final_assay(value))}
-    usual = value("price_day") == INPUTS["price_day"].estimate
-    if not (text and usual) or None in agreed:
-        return []
-    if day_after(text.partition(LAST_BEFORE)[0]) in agreed:
-        return []
-    return [
-        f"{INPUTS['settle_price_day'].label} {text} is not the day of the final assay, "
-        "as agreed (enter that day; the price may be the last one before)"
     ]

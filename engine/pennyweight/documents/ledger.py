@@ -17,7 +17,9 @@ from ..workbook.style import none_at_zero
 from ..workbook.table import Cell, Column, Table, live, table_bytes
 from .account import ACCOUNT
 from .balances import balances_by_customer
-from .dates import TEXTS_OF_LOT, due_date, in_words, lot_faults
+from .clauses import money_in
+from .dates import TEXTS_OF_LOT, due_date, in_words
+from .lot_faults import lot_faults
 from .lots import (
     CUSTOMER,
     DATE,
@@ -38,7 +40,7 @@ from .requirements import (
     unbalanced,
 )
 from .statement import terms_draft
-from .terms import citation, key_of, money_in, refuse_other_terms, unchecked
+from .terms import citation, key_of, refuse_other_terms, unchecked
 
 WHAT = "table of lots"
 DUE = "due"

@@ -13,6 +13,7 @@ from ..model.mill_model import MODEL
 from ..model.run import run
 from ..model.units import TON
 from ..trade import contracts
+from .clauses import clauses, money_in
 from .dates import OF_TERMS, date_faults
 from .lots import PENALTIES
 from .page import ON_CONTRACT, UNITS_IN_WORDS, Page, draft_words
@@ -21,9 +22,7 @@ from .statement import put_schedule
 from .terms import (
     BY_PRODUCTS,
     citation,
-    clauses,
     estimated_terms,
-    money_in,
     running_title,
     sold_for_owner,
 )

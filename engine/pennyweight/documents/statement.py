@@ -14,7 +14,9 @@ from ..trade import purchase
 from ..workbook.csv_file import csv_bytes
 from ..workbook.layout import entry_place
 from .account import ACCOUNT, booked, total
-from .dates import AGREEMENT, OF_TERMS, assay_due, date_faults, due_day, lot_faults
+from .clauses import SLAG, UMPIRE_RULES, money_in
+from .dates import OF_TERMS, assay_due, date_faults, due_day
+from .lot_faults import AGREEMENT, lot_faults
 from .lots import FOUND, MELTED
 from .page import (
     ON_CONTRACT,
@@ -33,10 +35,8 @@ from .requirements import (
 from .terms import (
     AGREED,
     BY_PRODUCTS,
-    SLAG,
     citation,
     estimated_terms,
-    money_in,
     refuse_other_terms,
     running_title,
     signed,
@@ -44,7 +44,6 @@ from .terms import (
     steps_used,
     unchecked,
 )
-from .terms import RULES as UMPIRE_RULES
 
 WEIGHED = ("settle_wet_tons", "settle_moisture")
 MILLED = ("settle_milled", "settle_assayed")

@@ -1,4 +1,4 @@
-"""Terms of quote, statement and ledger: in words, and their code.
+"""Terms of quote, statement and ledger: which they are, and their code.
 
 The code is a checksum of all terms. A signed quote shows it. Once it is entered in the
 workbook, a statement or ledger with other terms is refused. A draft has no code.
@@ -15,8 +15,6 @@ from ..model.inputs import INPUTS, families
 from ..model.jobs import AGREED_RATES, SIGNED_RATES
 from ..model.mill_model import MODEL
 from ..workbook.layout import entry_place
-from .dates import due
-from .lots import PENALTIES
 
 NOT_TERMS = (
     *("quote_valid_until", "terms_signed", "terms_mark", "custom_work_index"),
@@ -42,12 +40,6 @@ AGREED = (
     *("agreed_per_ton", "agreed_per_hour", "agreed_share", "agreed_lot_charge"),
     *AGREED_RATES,
 )
-RULES = {
-    "middle": "the middle of the three assays counts",
-    "nearest": "the mean of the umpire's assay and the nearer one counts, at a tie the "
-    "umpire's alone",
-    "umpire": "the umpire's assay alone counts",
-}
 WORDS = (
     *("terms_number", "terms_version", "terms_issued", "terms_signed", "terms_mark"),
     *("sampling_party", "umpire_name", "price_source", "price_day"),
@@ -56,20 +48,6 @@ WORDS = (
     *("settle_agreed", "settle_agreed_by", "settle_price_day", "settle_date"),
 )
 """Text inputs that are only used on papers."""
-LIABILITY = (
-    "Title and liability: the owner warrants that the ore is the owner's to mill or "
-    "sell, and answers for its permits and taxes. The owner bears the risk of loss on "
-    "the way to the mill, and answers for harm from anything that the ore contains "
-    "undeclared."
-)
-DISAGREEMENT = (
-    "Disagreement: a party that disagrees with a statement says so in writing within "
-    "30 days of receiving it, else it counts as accepted; what is not disputed is paid "
-    "on time. Law and courts, as the parties agree: ______________________________"
-)
-
-SLAG = "Slag stays with the mill and is not paid for."
-TAXES = "sales tax or value-added tax"
 MARK = re.compile("[0-9A-F]{4}-[0-9A-F]{4}")
 NOT_SIGNED = "NONE"
 """Entry in place of a code while no terms are signed."""
@@ -175,6 +153,11 @@ def steps_used(value):
     return [(grade, share) for grade, share in rows if value(share) > 0]
 
 
+def sold_for_owner(product, value):
+    """Whether a by-product belongs to the owner and a buyer pays for its gold."""
+    return value(f"{product}_owner") == "owner" and value(f"{product}_payable") > 0
+
+
 def mark_of(values, former=False):
     """The code of the terms: eight digits of a checksum; `former` as for `terms_of`."""
     shown = {
@@ -265,203 +248,3 @@ def running_title(page, whose, draft):
     terms = f"terms {number}/{version}" if number else f"terms, version {version}"
     code = "a draft" if draft else f"code {mark_of(page.book)}"
     return f"{page.sheet}: {terms}, {code}. {whose}"
-
-
-def money_in(currency):
-    """Sentence on the currency of a paper."""
-    return f"Money is {currency}, before {TAXES}."
-
-
-def clauses(value, units, money):
-    """The clauses of the signed page, which the statement applies.
-
-    Parameters
-    ----------
-    value : callable
-        Gives the value of a line or an input.
-    units : {"us", "metric"}
-    money : callable
-        Gives an amount with its currency.
-
-    Yields
-    ------
-    clause : str
-    """
-    buys = value("agreed_purchase") == "yes"
-    seen = "reports" if buys else "reports, the mill's log and the refiner's statement"
-    yield (
-        "Weighing and sampling: the lot is weighed on the mill's scale on arrival. "
-        f"Samples are taken by {value('sampling_party')}: a part for each party, and a "
-        "sealed one for the umpire, kept until the balance is paid. The owner may see "
-        f"the weights and the laboratory's {seen}."
-    )
-    yield _assays(value, units, money)
-    yield _measurements(value)
-    yield (
-        f"Price: {value('price_source')}, in {value('currency')}. Day or period: "
-        f"{value('price_day')}; if no price is published that day, the last one before."
-    )
-    yield f"Taxes: the party that must charge {TAXES} adds it on its invoice."
-    if buys:
-        yield _ore_price(value, units)
-    else:
-        yield from _metal(value, money)
-    yield from _account(value, buys)
-    if not buys and "owner" in {value(name) for name in OWNERS}:
-        yield (
-            "Products that belong to the owner are kept at the mill for "
-            f"{value('storage_period')}; then they belong to the mill."
-        )
-    if value("escalation_share") > 0:
-        yield (
-            f"Escalation: {value('escalation_share') * 100:g}% of the milling charge "
-            f"follows {value('escalation_index')} of the month in which the lot is "
-            f"milled; it was {value('escalation_base'):g} when these terms were issued."
-        )
-    yield f"{LIABILITY} {_risk(buys)}"
-    yield DISAGREEMENT
-
-
-def _ore_price(value, units):
-    """Clause on the price of ore that the mill buys."""
-    steps = steps_used(value)
-    share = (
-        "The payable share rises evenly with the assay from the low to the high grade "
-        "of the schedule, and is constant outside."
-    )
-    if steps:
-        schedule = ", ".join(
-            f"{value(share) * 100:g}% from {_grade(value(grade), units)}"
-            for grade, share in steps
-        )
-        share = (
-            f"The payable share is {schedule}, by the settlement assay before any "
-            "deduction; below, no gold is paid for, and the treatment charge is owed."
-        )
-    least = value("purchase_least_deduction")
-    at_most = f"At most the assay less {_grade(least, units)} is paid for. " * (
-        least > 0
-    )
-    return (
-        "Ore price: the settlement assay less the unit deduction, times the payable "
-        "share, at the gold price less the price deduction; less the treatment charge. "
-        f"{at_most}{share} If a lot is worth less than its treatment, the owner may "
-        "take it back before it is milled; otherwise the owner owes the difference."
-    )
-
-
-def _grade(value, units):
-    return f"{value:g} {'oz/ton' if units == 'us' else 'g/t'}"
-
-
-def _risk(buys):
-    """Sentence on title and risk of loss from the mill's gate to the payment."""
-    if buys:
-        return "Title and risk pass to the mill once the lot is weighed and sampled."
-    return (
-        "From the scale to the refiner the mill owes ordinary care, and bears a loss "
-        "only where it failed in that. Neither party insures for the other, but for "
-        "the insurance in transit that these terms deduct."
-    )
-
-
-def _assays(value, units, money):
-    places = 3 if units == "us" else 2
-    days = value("assay_days")
-    by = f"{days:g} days after weighing" if days else "by the date of the statement"
-    return (
-        "Assays: both parties assay. Assays at most "
-        f"{_grade(value('split_limit'), units)} apart settle at their mean; "
-        f"otherwise {value('umpire_name')} assays the sealed part, and "
-        f"{RULES[value('umpire_rule')]}. The party farther from the umpire pays the "
-        f"fee of {money(value('umpire_fee'))}; at a tie each pays half. If the owner "
-        f"has reported no assay {by}, the mill's is final. The settlement "
-        f"assay is rounded to {_grade(10**-places, units)}."
-    )
-
-
-def _measurements(value):
-    """Clause on what is measured beside gold."""
-    due = (what.replace("_", " ") for what, rate in PENALTIES.items() if value(rate))
-    measured = ["moisture", *due]
-    named = " and ".join(filter(None, (", ".join(measured[:-1]), measured[-1])))
-    return (
-        f"Measurements: the mill measures {named} on its part of the sample, moisture "
-        "on the day of weighing. If the owner disagrees, "
-        f"{value('umpire_name')} measures the sealed part, kept airtight, and that "
-        "counts."
-    )
-
-
-def _metal(value, money):
-    """Clauses on metal that belongs to the owner until it is sold."""
-    charged = value("base_metal_charge")
-    base = f", {money(charged)} per troy ounce of base metal" if charged else ""
-    yield (
-        f"Refining: {value('gold_payable') * 100:g}% of the fine gold in the bullion "
-        f"is paid for, less {value('insurance_rate') * 100:g}% of its value for "
-        f"insurance in transit and {money(value('refining_charge'))} per troy ounce of "
-        f"it{base}{_silver(value, money)}. The mill takes out that insurance where a "
-        "rate is deducted for it; what it pays for a loss is shared as the metal would "
-        "have been. These rates apply whatever "
-        "the refiner charges the mill. Weights and fineness are those settled with the "
-        f"refiner. Each lot bears {money(value('shipment_cost'))} for its shipment, "
-        f"deducted from the owner's metal. {SLAG}"
-    )
-    for product, words in BY_PRODUCTS.items():
-        if sold_for_owner(product, value):
-            yield (
-                f"{words} are sold for the owner: {value(f'{product}_payable') * 100:g}"
-                "% of their gold, by weight and assay, is paid at the gold price."
-            )
-    yield (
-        "Gold balance: gold fed is the dry weight times the settlement assay. Gold "
-        "found is the gold in bullion, tailings, middlings, slag and clean-up, by "
-        "weight and assay; the tailings are taken to weigh "
-        f"{value('tailings') * 100:.7g}% of the dry weight. If gold found differs from "
-        f"gold fed by more than {value('gap_band') * 100:g}%, the balance is disputed: "
-        "the mill pays what it does not dispute, and the rest when both parties have "
-        "agreed on the cause in writing. If they have not agreed within 60 days of "
-        f"milling, {value('umpire_name')} decides by the samples kept."
-    )
-
-
-def _silver(value, money):
-    """What is paid for silver; empty if nothing is."""
-    share = value("silver_payable") * 100
-    if share == 0:
-        return ""
-    price = money(value("silver_price"))
-    return f"; and {share:g}% of the fine silver at {price} per troy ounce"
-
-
-def sold_for_owner(product, value):
-    """Whether a by-product belongs to the owner and a buyer pays for its gold."""
-    return value(f"{product}_owner") == "owner" and value(f"{product}_payable") > 0
-
-
-def _account(value, buys):
-    """Clauses on the account and its payment."""
-    metal, shipment = ("ore price", "") if buys else ("metal", "shipment, ")
-    escalation = "escalation, " if value("escalation_share") > 0 else ""
-    yield (
-        f"Account: charges, {escalation}penalties, {shipment}the owner's part of the "
-        f"umpire fee and advances are deducted from the owner's {metal}; a deposit "
-        "received is added. Either party may set off balances of the owner's lots that "
-        "are due against each other; late interest runs on what remains. Each "
-        "amount of money is rounded to two decimals, halves up; totals are sums "
-        "of the amounts. Nothing else is rounded but the assay."
-    )
-    yield (
-        f"Payment: a balance due to the owner is paid {due(value, True)}. A balance "
-        f"that the owner owes is paid {due(value, False)}. Late payment bears "
-        f"simple interest of {value('late_rate') * 100:g}% per year of 365 days."
-    )
-    if value("provisional_share") > 0:
-        yield (
-            "Provisional payment: the mill may make a provisional statement, on the "
-            "weights, assays and price known then, and with it pays "
-            f"{value('provisional_share') * 100:g}% of a balance due to the owner. The "
-            "final statement deducts it; the owner pays back what exceeds the final "
-            "balance."
-        )
