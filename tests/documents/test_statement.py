@@ -807,6 +807,17 @@ def test_late_interest_runs_by_a_year_of_365_days():
     assert due == pytest.approx(page.values["printed_net"] * 0.08 / 365, rel=1e-12)
 
 
+@pytest.mark.parametrize(("dated", "days"), [("2026-12-08", 0), ("2027-02-28", 82)])
+def test_a_late_statement_tells_the_interest_so_far(dated, days):
+    """5 CFR 1315.17, as above; due 21 days after the last date, 17 November 2026."""
+    dates = {"settle_weighed": "2026-11-10", "settle_milled": "2026-11-12"}
+    dates |= {"settle_assayed": "2026-11-17", "assay_days": 0.0, "settle_date": dated}
+    page = make_statement({**HAND, **dates, "late_rate": 0.09}, "us")
+    found = page.values.get("interest_so_far", 0.0)
+    owed = page.values["printed_net"] * 0.09 / 365 * days
+    assert found == pytest.approx(owed, abs=0.005) and (found > 0) == (days > 0)
+
+
 def test_figures_of_a_lot_are_no_terms():
     mark = mark_of(run(HAND))
     for change in ({"settle_wet_tons": 21.0}, {"gold_price": 3000.0}, {"wage": 40.0}):

@@ -104,6 +104,12 @@ def due_date(value, to_owner):
     return None if None in found else day_after(max(found), days)
 
 
+def days_late(value, to_owner):
+    """Days from the due day of a balance to the date of its statement; at least 0."""
+    due, dated = due_date(value, to_owner), day_after(value("settle_date"))
+    return max((dated - due).days, 0) if due and dated else 0
+
+
 def final_assay(value):
     """The day on which the settlement assay is final, as text; empty if unknown.
 

@@ -11,11 +11,12 @@ from ..model.lines.settlement.weights import ASSAYS, MILL_ALONE, RULES, UMPIRE
 from ..model.mill_model import MODEL
 from ..model.run import run
 from ..trade import purchase
+from ..trade.settlement import round_to_cents
 from ..workbook.csv_file import csv_bytes
 from ..workbook.layout import entry_place
 from .account import ACCOUNT, booked, total
 from .clauses import SLAG, UMPIRE_RULES, money_in
-from .dates import OF_TERMS, assay_due, date_faults, due_day
+from .dates import OF_TERMS, assay_due, date_faults, days_late, due_day
 from .lot_faults import AGREEMENT, lot_faults
 from .lots import FOUND, MELTED
 from .page import (
@@ -425,6 +426,11 @@ class _Statement:
         note = f"From {self._due()}; {rate:g}% per year of 365 days."
         reads = ("printed_net", *constants)
         page.lines("settle_late_interest", note=note, reads=reads)
+        if late := days_late(self.value, page.values["printed_net"] > 0):
+            label = "Days late, at the date of this statement"
+            page.given("days_late", label, late, "day")
+            note = "Owed beside the balance."
+            page.line(interest_so_far, "Late interest so far", "$", note)
 
 
 def put_schedule(page, share, grade):
@@ -446,6 +452,11 @@ def put_schedule(page, share, grade):
     page.lines(share, function=function, reads=reads)
     page.put("purchase_deduction")
     page.put_positive("purchase_least_deduction")
+
+
+def interest_so_far(settle_late_interest, days_late):
+    """Late interest up to the date of the statement, in whole cents."""
+    return round_to_cents(settle_late_interest * days_late)
 
 
 def lot_recovery(settle_bullion_gold, settle_gold_fed):
