@@ -27,7 +27,7 @@ from pennyweight.trade.function_contract_terms import (
     contract_of,
     read_contract,
 )
-from pennyweight.workbook.cell_formulas import formula_at
+from pennyweight.workbook.cell_formulas import formulas_of
 
 HERE = Path(__file__).parent
 STUB = HERE.parent / "engine" / "pennyweight" / "__init__.pyi"
@@ -115,7 +115,7 @@ def lines_page():
         unit = shown(line.unit, "us")
         parts.append(f"**{line.label}**{', ' + unit if unit else ''}: {line.note}  ")
         if not line.entry:
-            text = formula_at(line.name, (0,) * len(line.over))
+            text = formulas_of(line.name)[0]
             parts.append(f"`{line.name}` `{text}`\n")
     return "\n".join(parts)
 

@@ -11,6 +11,8 @@ from pennyweight.documents.quote import make_quote
 from pennyweight.documents.statement import audit, make_statement
 from pennyweight.documents.terms import AGREED, estimated_terms, mark_of, terms_of
 from pennyweight.errors import BadValue, WorkbookError
+from pennyweight.model.allowed import complete
+from pennyweight.model.entries import charge_words
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.jobs import SIGNED_RATES, precedents
 from pennyweight.model.lines.settlement.weights import WITHIN
@@ -111,6 +113,17 @@ def test_a_minimum_charge_is_printed_where_it_is_charged():
     bought = make_statement({**BOUGHT, "least_lot_charge": 5000.0}, "us")
     assert "least_lot_charge" not in bought.values
     assert bought.values["settle_charge"] == 0
+
+
+def test_a_prefilled_charge_is_an_estimate_until_it_is_agreed():
+    inputs = complete({"contract_kind": "by the ton"}, "us", "estimate")
+    label = INPUTS["terms_per_ton_01"].label
+    for agreed, estimated in (("no", True), ("yes", False)):
+        plan = {**inputs, "charges_agreed": agreed}
+        told = estimated_terms(make_quote(plan, "us"), {*plan})
+        assert (label in told) == estimated
+        words = str(charge_words(plan.get, "us"))
+        assert (label in words) == estimated
 
 
 LONE = {**HAND, "settle_owner_assay": 0.0, "settle_weighed": "6 July 2026"}

@@ -150,7 +150,7 @@ def test_a_contract_book_names_the_cell_of_an_estimated_charge(tmp_path):
         tmp_path / "c.xlsx"
     )
     place = layout().entered["terms_per_ton_01"]
-    words = f"an estimate. Enter the agreed charge on {place.sheet}!{place.cell()}."
+    words = f"an estimate. Enter the agreed charge on {place.sheet}!{place.cell()}, or"
     assert any(words in str(text) for text in stored_cells(path)["Start"].values())
 
 

@@ -18,7 +18,7 @@ from ..workbook.layout import entry_place
 
 NOT_TERMS = (
     *("quote_valid_until", "terms_signed", "terms_mark", "custom_work_index"),
-    *("custom_clay", "custom_sulphides", "cleanup_share"),
+    *("custom_clay", "custom_sulphides", "cleanup_share", "charges_agreed"),
     *SIGNED_RATES,  # they are among the rates agreed
 )
 """Inputs of the sections below that are not terms: dates, and figures of a lot."""

@@ -144,6 +144,8 @@ def charge_estimates(units: str) -> list[tuple[str, str, float]]:
 
 def estimated_charges(inputs: Mapping[str, Any], units: str) -> list[str]:
     """Charges of the agreed contract type that are still the program's estimate."""
+    if inputs["charges_agreed"] == "yes":
+        return []
     return [
         name
         for kind, name, estimate in charge_estimates(units)
@@ -168,13 +170,13 @@ def charge_words(
 
     ``read`` gives an input or its cell; ``place`` gives where it is entered.
     """
-    told = []
+    told, agreed = [], f"or yes at {INPUTS['charges_agreed'].label}"
     for kind, name, estimate in charge_estimates(units):
         words = f"{INPUTS[name].label}: an estimate. Enter the agreed charge on "
         charge = _of_plan(name, estimate, read)
         same = np.logical_and(read("contract_kind") == kind, read(name) == charge)
-        told.append(np.where(same, f"{words}{place(name)}. ", ""))
-    return joined(*told)
+        told.append(np.where(same, f"{words}{place(name)}, {agreed}. ", ""))
+    return np.where(read("charges_agreed") == "yes", "", joined(*told))
 
 
 def bill_words(bill_state):

@@ -193,6 +193,7 @@ def rests_on(job):
     lines, inputs = precedents(*_answers(job))
     inputs |= _compared() & INPUTS.keys() if job == CLAIM else set()
     inputs |= {*SIGNED_RATES} if job == LOT else set()
+    inputs |= {"charges_agreed"} if job in (CONTRACT, LOT) else set()
     sections = {INPUTS[name].section for name in inputs} | {INPUTS["job"].section}
     texts = {n for n, e in INPUTS.items() if e.kind == "text" and e.section in sections}
     told = {*TEST_REPORT} if job == TEST else set()

@@ -41,7 +41,7 @@ def reasons(values, units, own=()):
         sentences = writers.get(job, _claim_reasons)(values, units)
     if job in (CONTRACT, LOT) and own:
         plain = {name: values[name].item() for name in INPUTS}
-        sentences += filter(None, [charge_words(plain.get, units).strip()])
+        sentences += filter(None, [str(charge_words(plain.get, units)).strip()])
     if job not in (LOT, TEST, MILL):
         sentences += [*_timed_run(values, units, own), *_bill(values)]
     failures = checks(values)["failures"]

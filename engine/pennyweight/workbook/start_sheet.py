@@ -242,7 +242,7 @@ def _contract_warnings(book, sheet, place, look):
     """Write a warning of estimated charges and of an old power bill."""
     sheet.merge_range(*place, "", look)
     charges = (name for _, name, _ in charge_estimates(book.units))
-    names = BILL, "contract_kind", "exchange_rate", *charges
+    names = BILL, "contract_kind", "exchange_rate", "charges_agreed", *charges
 
     def warnings(*cells):
         read = dict(zip(names, cells, strict=True)).get
