@@ -170,7 +170,7 @@ def charge_words(
 
     ``read`` gives an input or its cell; ``place`` gives where it is entered.
     """
-    told, agreed = [], f"or yes at {INPUTS['charges_agreed'].label}"
+    told, agreed = [], f"or yes on Inputs: {INPUTS['charges_agreed'].label}"
     for kind, name, estimate in charge_estimates(units):
         words = f"{INPUTS[name].label}: an estimate. Enter the agreed charge on "
         charge = _of_plan(name, estimate, read)
