@@ -40,10 +40,11 @@ def complete(given, units, rest="example"):
     BadValue
         For a value that is not of the input's kind or outside its bounds.
     """
-    given = {input_called(name): value for name, value in given.items()}
+    if not given.keys() <= INPUTS.keys():
+        given = {input_called(name): value for name, value in given.items()}
     if RATE in given:
-        given[RATE] = check(INPUTS[RATE], given[RATE], units)
-        given[RATE] = rate_of(given)
+        rate = check(INPUTS[RATE], given[RATE], units)
+        given = {**given, RATE: rate_of({**given, RATE: rate})}
     return {
         name: check(entry, given[name], units)
         if name in given
@@ -72,7 +73,7 @@ def check(entry, value, units, place=""):
     BadValue
         Saying what is wrong, the value, what is allowed, where, and what to do.
     """
-    if type(value) is float and _is_plainly_allowed(entry, value, units):
+    if _is_plainly_allowed(entry, value, units):
         return value
     if entry.numeric and isinstance(value, Decimal | Fraction):
         with contextlib.suppress(OverflowError):
@@ -113,11 +114,13 @@ def _magnitude(entry, value, units):
 
 
 def _is_plainly_allowed(entry, value, units):
-    """Whether a single number is allowed; much faster than `_problem`."""
-    if entry.kind not in ("number", "share"):
+    """Whether a number or a choice is allowed; much faster than `_problem`."""
+    if type(value) is str:
+        return value in entry.choices
+    if type(value) is not float or entry.exchange_rate != 1 or not entry.numeric:
         return False
-    low, high = bounds(entry.name, units) if INPUTS.get(entry.name) is entry else (1, 0)
-    return low <= value <= high
+    low, high = bounds(entry.name, units)
+    return low <= value <= high and (entry.kind != "whole" or value.is_integer())
 
 
 @functools.cache

@@ -117,6 +117,11 @@ class Model:
             found.append((name, own, index))
         return tuple(found)
 
+    @functools.cache  # noqa: B019
+    def is_single(self, line):
+        """Whether a line is a single value of single values."""
+        return not line.over and not any(map(self.axes_of, line.parameters))
+
     @functools.cached_property
     def known(self):
         """Every name: lines, inputs, axes and constants."""

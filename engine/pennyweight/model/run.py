@@ -4,6 +4,8 @@ Values have their own axes first and the scenarios last: a row over the months h
 shape (120,) for one set of inputs and (120, n) for n scenarios.
 """
 
+import functools
+import warnings
 from itertools import islice, repeat
 
 import numpy as np
@@ -61,8 +63,32 @@ def run(inputs=None, units="us", wanted=None, monthly=None, model=MODEL, base=No
     given = complete({**(inputs or {}), **first_month}, units)
     shape = _scenarios(given, rows)
     check_rules(given, units=units)
-    asked = set(model.lines) if wanted is None else _lines_for(wanted, model)
-    state = _State({**constants(units), **given}, shape, rows, model)
+    asked = frozenset(model.lines) if wanted is None else _lines_for(wanted, model)
+    if not (shape or rows or base):
+        values, told = _single_run(tuple(given.items()), units, asked, model)
+        for one in told:
+            warnings.warn_explicit(one.message, one.category, one.filename, one.lineno)
+        return dict(values)
+    return _calculated(given, units, asked, model, shape, rows, base)
+
+
+@functools.lru_cache(maxsize=16)
+def _single_run(given, units, asked, model):
+    """Values for one set of inputs, read-only, and the warnings on them.
+
+    They are kept: a job needs the same ones more than once.
+    """
+    with warnings.catch_warnings(record=True) as told:
+        warnings.simplefilter("always")
+        values = _calculated(dict(given), units, asked, model)
+    for value in values.values():
+        value.flags.writeable = False
+    return values, told
+
+
+def _calculated(given, units, asked, model, shape=(), rows=None, base=None):
+    """Values of the lines asked for, and of all inputs and constants."""
+    state = _State({**constants(units), **given}, shape, rows or {}, model)
     kept = _unchanged(base, given, rows, model) if base else ()
     with np.errstate(all="ignore"):
         for group in model.groups:
@@ -87,7 +113,9 @@ def _unchanged(base, given, rows, model):
     changed = {
         name
         for name, value in given.items()
-        if name in rows or np.shape(value) or value != base[name]
+        if name in rows
+        or isinstance(value, np.ndarray)
+        or value != base[name].item()
     }
     return base.keys() & model.lines.keys() - model.dependents(frozenset(changed))
 
@@ -181,10 +209,10 @@ class _State:
         """Value and axes of a name, as read by a line with given axes."""
         if name in self.monthly and "month" in over:
             return self.monthly[name], ("month",)
-        own = self.model.axes_of(name)
-        if name in self.model.axes:
-            return self.axis(name), own
-        return self.openings(name) if lagged(name) else self.values[name], own
+        value = self.values.get(name)
+        if value is None:
+            value = self.openings(name) if lagged(name) else self.axis(name)
+        return value, self.model.axes_of(name)
 
     def axis(self, name):
         """Values of an axis, shaped to broadcast with the scenarios."""
@@ -243,8 +271,11 @@ def _all_at_once(line, state):
     """Calculate all elements of a line together."""
     if line.gathers:
         return state.rows([state.values[name] for name in line.parameters])
-    readings = state.model.readings(line)
-    arguments = [_aligned(*reading, line.over, state) for reading in readings]
+    if state.model.is_single(line):
+        arguments = [state.values[name] for name in line.parameters]
+    else:
+        readings = state.model.readings(line)
+        arguments = [_aligned(*reading, line.over, state) for reading in readings]
     return state.compact(line.function(*arguments), line.over)
 
 

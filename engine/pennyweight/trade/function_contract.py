@@ -37,6 +37,9 @@ are allowed as well, with results of their kind; annotations cover numbers only.
 Switch = bool | NDArray[np.bool_]
 Choice = str | NDArray[np.str_]
 
+SIMPLE = {float, int, str, bool, np.float64, np.ndarray, np.bool_}
+"""Types of neither cells nor quantities: most calls need no closer look."""
+
 Function = TypeVar("Function", bound=Callable)
 
 
@@ -69,7 +72,8 @@ def contract(function: Any = None, *, any_units: bool = False) -> Any:
             if not hasattr(units, "__formula__"):
                 units = _choice(str(units), UNITS, function.__name__)
         figures = (units, *args, *kwargs.values())
-        traced = any(hasattr(value, "__formula__") for value in figures)
+        simple = SIMPLE.issuperset(map(type, figures))
+        traced = not simple and any(hasattr(f, "__formula__") for f in figures)
         named = isinstance(units, str)
         if traced and named and units == METRIC:
             return function(*args, **kwargs)
@@ -80,7 +84,7 @@ def contract(function: Any = None, *, any_units: bool = False) -> Any:
         given = dict(zip(names, args, strict=False)) | kwargs
         if traced:
             return _in_units(function, contract_of(checked), units, given)
-        if any(hasattr(value, "magnitude") for value in given.values()):
+        if not simple and any(hasattr(f, "magnitude") for f in figures):
             if any_units:
                 return function(**given)
             return _with_units(checked, terms, given)
@@ -201,6 +205,11 @@ def check(value: Any, parameter: Parameter, where: str) -> Any:
         For text instead of a number or truth value, blanks, NaN, masked values, and
         values out of range.
     """
+    single = parameter.kind == "number" and parameter.shape == "array_like"
+    if single and isinstance(value, float):
+        number = float(value)  # Python's floats compare much faster than NumPy's
+        if math.isfinite(number) and not parameter.interval.outside(number):
+            return number
     if not isinstance(value, float | str) and np.ma.is_masked(value):
         raise BadValue(
             f"{where}: {parameter.name} has missing or masked values; leave them out."
@@ -213,10 +222,6 @@ def check(value: Any, parameter: Parameter, where: str) -> Any:
         return value
     if parameter.optional and value is None:
         return None
-    if isinstance(value, float) and parameter.shape == "array_like":
-        number = float(value)  # Python's floats compare much faster than NumPy's
-        if math.isfinite(number) and not parameter.interval.outside(number):
-            return number
     numbers = _numbers(value, parameter, where)
     wrong = ~np.isfinite(numbers) | parameter.interval.outside(numbers)
     if wrong.any():
@@ -289,7 +294,7 @@ def _warn(
     reason: str,
     function: Callable,
 ) -> None:
-    if value is None or not np.any(interval.outside(np.asarray(value))):
+    if value is None or not np.any(interval.outside(value)):
         return
     unit = "" if parameter.unit == "-" else f" {parameter.unit}"
     said = f"{parameter.name} is outside {interval.text}{unit}"
