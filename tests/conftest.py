@@ -15,7 +15,7 @@ from tests.oracles import iron as iron_oracle
 from tests.oracles import libreoffice as libreoffice_oracle
 from tests.oracles import pictures
 
-gc.set_threshold(50_000, 20, 50)
+gc.set_threshold(50_000, 20, 1000)
 """Fixtures hold large workbooks; looking for waste among them took an eighth."""
 
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)

@@ -113,9 +113,7 @@ def _unchanged(base, given, rows, model):
     changed = {
         name
         for name, value in given.items()
-        if name in rows
-        or isinstance(value, np.ndarray)
-        or value != base[name].item()
+        if name in rows or isinstance(value, np.ndarray) or value != base[name].item()
     }
     return base.keys() & model.lines.keys() - model.dependents(frozenset(changed))
 
