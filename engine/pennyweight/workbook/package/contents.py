@@ -30,6 +30,8 @@ from .validation import as_utf8, inspect_xml, is_xml, opened, part_content
 MOST_CELLS = 400_000
 LARGEST_KEPT = 4_000_000
 """Largest part, in bytes, that is cached when read."""
+HERE = "\0"
+"""Stands for the file and part in messages: the same part may be in several files."""
 BOOK = "xl/workbook.xml"
 MAIN = "officeDocument"
 """Kind of the relation that leads to the main part."""
@@ -240,9 +242,13 @@ class _Parts:
 
     def read(self, part, reader, *more, where=""):
         """What a reader makes of a part; the same bytes are read once."""
-        content, where = self.content(part), where or f"{self.path}, {part}"
+        content = self.content(part)
         read = _kept if len(content) < LARGEST_KEPT else _kept.__wrapped__
-        return read(reader, content, where, *more)
+        try:
+            return read(reader, content, HERE, *more)
+        except WorkbookError as error:
+            told = str(error).replace(HERE, str(where) or f"{self.path}, {part}")
+            raise WorkbookError(told) from None
 
 
 @functools.lru_cache(maxsize=128)
