@@ -114,7 +114,7 @@ class LineSheet:
                 fill(self.sheet, self.formats, self.book, name)
             return
         place, values = layout().places[line.name], self.book.values[line.name]
-        look = self._look(line.unit, line.name, align="right")
+        look = self._look(line.unit, line.name, align="right", **self._wrapped(line))
         cells = zip(
             place.elements, formulas_of(line.name), values.ravel().tolist(), strict=True
         )
@@ -123,6 +123,15 @@ class LineSheet:
             if line.unit == MIXED:
                 look = self._own_unit(line.parameters[index[0]], at[0])
             self.sheet.write_formula(*at, formula, look, stored(value))
+
+    def _wrapped(self, line):
+        """Wrap a row of texts that would shrink until nobody can read them."""
+        texts = self.book.values[line.name].dtype.kind == "U"
+        if not texts or MODEL.axes[line.over[0]].down:
+            return {}
+        lines = math.ceil(_longest_text(line) / self.widths["period"])
+        self.sheet.set_row(layout().places[line.name].row, ROW_HEIGHT * lines)
+        return {"text_wrap": True, "shrink": False}
 
     def _look(self, unit, name="", **more):
         form = number_format(unit, self.book.units, name)
