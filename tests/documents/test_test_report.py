@@ -193,3 +193,6 @@ def test_a_measured_grind_is_held_against_the_screens(grind, doubt):
 def test_large_screens_have_a_comma_for_thousands():
     page = make_test_report(pw.example().change(job="test").inputs, "us")
     assert any("Through 5,000 µm, on 600 µm" in str(row) for row in page.rows)
+    # The example's screens have 80% through 250 um, the grind that it states.
+    assert any("finer than 250 µm, by these screens" in str(row) for row in page.rows)
+    assert not any("contradict each other" in str(row) for row in page.rows)
