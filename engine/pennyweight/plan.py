@@ -1015,8 +1015,8 @@ class Plan:
         **options
             Of `pennyweight.season.season.Options`: ``grinds``, ``start``, ``closed``,
             ``reserve``, ``owner_hours``, ``storage``, ``tailings_room``,
-            ``cash``, ``crew_committed``, ``freeze_days``, ``keep_bonus``, ``seconds``,
-            ``gap``, ``explain``.
+            ``cash``, ``freeze_days``, ``keep_bonus``, ``seconds``, ``gap``,
+            ``explain``.
 
         Returns
         -------

@@ -39,9 +39,6 @@ def season(
         float, "Room for dry tailings, in the workbook's tons.", **NO_LIMIT
     ) = float("inf"),
     cash: option(float, "Cash at the start, $.", **NO_LIMIT) = float("inf"),
-    crew_committed: option(
-        bool, "The crew is paid all season, milling or not.", "--crew-committed"
-    ) = False,
     freeze: option(float, "Working days whose planned lots stay.") = 0.0,
     keep: option(float, "Least gain, $, for moving a planned lot.") = 0.0,
     seconds: option(float, "Time limit, seconds.") = 60.0,
@@ -70,7 +67,6 @@ def season(
         "storage": storage,
         "tailings_room": tailings_room,
         "cash": cash,
-        "crew_committed": crew_committed,
         "freeze_days": freeze,
         "keep_bonus": keep,
         "seconds": seconds,

@@ -76,8 +76,6 @@ class Options:
         Most dry weight of tailings that can be stored.
     cash : float
         In hand for the lots at the season's start, $.
-    crew_committed : bool
-        Whether the crew is paid for the whole season, milling or not.
     freeze_days : float
         Working days from the start in which planned lots keep their start.
     keep_bonus : float
@@ -96,7 +94,6 @@ class Options:
     storage: float = math.inf
     tailings_room: float = math.inf
     cash: float = math.inf
-    crew_committed: bool = False
     freeze_days: float = 0.0
     keep_bonus: float = 0.0
     seconds: float = 60.0
@@ -290,8 +287,6 @@ def plan_season(inputs, units, table, options=None, progress=None, given=None):
     """
     options = options or Options()
     _check_options(options)
-    if options.crew_committed:
-        inputs = {**inputs, "crew_paid_for": WHOLE_SEASON}
     lots = read_lots(table, units, inputs)
     calendar = _calendar(inputs, lots, options)
     offers = make_offers(inputs, units, lots, options.grinds)
