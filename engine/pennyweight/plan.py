@@ -196,10 +196,7 @@ class Plan:
     @functools.cached_property
     def values(self) -> dict[str, np.ndarray]:
         """Every input, constant and line by name, as arrays."""
-        values = Values(run(self.inputs, self.units))
-        for value in values.values():
-            value.flags.writeable = False
-        return values
+        return Values(run(self.inputs, self.units))
 
     @functools.cached_property
     def results(self) -> Results:

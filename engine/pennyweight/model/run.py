@@ -42,7 +42,8 @@ def run(inputs=None, units="us", wanted=None, monthly=None, model=MODEL, base=No
     Returns
     -------
     values : dict of str to ndarray
-        Every input and constant, and the lines, under their names.
+        Every input and constant, and the lines, under their names; read-only without
+        scenarios.
 
     Raises
     ------
