@@ -507,7 +507,7 @@ PLAIN = {"silver_payable": 0.0, "hardness_rate": 0.0, "clay_rate": 0.0}
         (BOUGHT, "the owner may take it back before it is milled; otherwise the owner"),
         (
             {"contract_kind": "by the hour"},
-            "in which the mill stands still do not coun",
+            "of breakdown and repair are not charged",
         ),
         ({"contract_kind": "cost plus"}, "They count as the cost and contain the perc"),
         (

@@ -785,9 +785,10 @@ def test_the_signed_page_states_each_term_that_the_statement_applies():
     """Refining, silver, shipment, day count and due dates; limits in full."""
     told = sentences(make_quote({"split_limit": 0.0305}, "us"))
     for words in (
-        "98.5% of the fine gold in the bullion is paid for, less 0.3% of its value for "
-        "insurance in transit and $7.00 per troy ounce of it",
-        "90% of the fine silver at $38.00 per troy ounce",
+        "98.5% of the fine gold in the bullion is paid for. From this are deducted, on "
+        "all the fine gold in the bullion, 0.3% of its value for insurance in transit "
+        "and $7.00 per troy ounce.",
+        "Of the fine silver 90% is paid for, at $38.00 per troy ounce.",
         "Each lot bears $260.00 for its shipment",
         "most 0.0305 oz/ton apart",
         "paid 21 days after milling, the final assay and any agreement on the gold",

@@ -40,7 +40,7 @@ def test_what_limits_the_plant_is_named():
     )
     tables = reasons(table_capacity=0.1)
     assert any(r.startswith("The shaking tables limit the plant, at ") for r in tables)
-    assert any(r == "The mill limits the plant, at 1.77 ton/h." for r in reasons())
+    assert any(r == "The mill limits the plant, at 1.77 tons/hour." for r in reasons())
 
 
 @pytest.mark.parametrize(("pace", "index"), [(0.0, 19.0), (0.0, 14.0), (0.9, 19.0)])

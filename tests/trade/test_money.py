@@ -83,8 +83,8 @@ def test_a_rate_that_means_nothing_is_not_given():
         ([-100, 230, -132], "none: several rates fit"),  # 10 % and 20 %
         ([100, 20], "none: no money is put in"),
         ([-100, -20], "none: no money comes in"),
-        ([-1, 100], "none: above 1000 % a year"),
-        ([-100, 1e-9], "none: below -90 % a year"),
+        ([-1, 100], "none: above 1,000% per year"),
+        ([-100, 1e-9], "none: below -90% per year"),
     ],
 )
 def test_reasons_for_no_rate(flows, reason):

@@ -15,7 +15,7 @@ from .arguments import (
 
 ENTERED_ON = {
     "test": "sheets Start, Inputs and Test lot",
-    "mill": "sheets Inputs and Mills",
+    "mill": "sheets Start and Inputs",
 }
 """Where a job's figures are entered, if not on the sheet Start alone."""
 

@@ -23,7 +23,9 @@ def settle(
         metavar="OTHER.xlsx",
     ) = None,
     provisional: option(
-        bool, "Pay a part before the refiner has settled; printed.", "--provisional"
+        bool,
+        "A provisional statement: the refiner has not settled.",
+        "--provisional",
     ) = False,
     prices: option(
         Path | None,
@@ -38,7 +40,7 @@ def settle(
     ) = "",
     confirm: option(
         str,
-        "Pay although the gold balance is outside the tolerance; printed.",
+        "Why the lot is settled outside the gold balance tolerance; printed on it.",
         "--confirm-balance",
         metavar="REASON",
     ) = "",

@@ -158,9 +158,10 @@ def _metal(value, money):
     base = f", {money(charged)} per troy ounce of base metal" if charged else ""
     yield (
         f"Refining: {value('gold_payable') * 100:g}% of the fine gold in the bullion "
-        f"is paid for, less {value('insurance_rate') * 100:g}% of its value for "
-        f"insurance in transit and {money(value('refining_charge'))} per troy ounce of "
-        f"it{base}{_silver(value, money)}. The mill takes out that insurance where a "
+        "is paid for. From this are deducted, on all the fine gold in the bullion, "
+        f"{value('insurance_rate') * 100:g}% of its value for insurance in transit and "
+        f"{money(value('refining_charge'))} per troy ounce{base}. "
+        f"{_silver(value, money)}The mill takes out that insurance where a "
         "rate is deducted for it; what it pays for a loss is shared as the metal would "
         "have been. These rates apply whatever "
         "the refiner charges the mill. Weights and fineness are those settled with the "
@@ -191,7 +192,7 @@ def _silver(value, money):
     if share == 0:
         return ""
     price = money(value("silver_price"))
-    return f"; and {share:g}% of the fine silver at {price} per troy ounce"
+    return f"Of the fine silver {share:g}% is paid for, at {price} per troy ounce. "
 
 
 def _account(value, buys):

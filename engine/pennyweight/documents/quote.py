@@ -226,9 +226,9 @@ class _Quote:
             )
         if self.hourly:
             yield (
-                "Mill hours are by the mill's log, set-up and clean-up included. Hours "
-                "in which the mill stands still do not count, nor are they in the "
-                "hours quoted."
+                "Mill hours are by the mill's log: milling, set-up and clean-up of the "
+                "lot. Hours of breakdown and repair are not charged, and are not in "
+                "the hours quoted."
             )
         if value("deposit") > 0:
             yield (
@@ -312,7 +312,7 @@ class _Quote:
         page.line(says, "Balance due")
         page.line(net_per_ton, f"Net per dry {TON[self.units]}", "$/ton")
         line = MODEL.lines["owner_margin"]
-        note = "None until you enter your mining and haulage cost above."
+        note = "n/a until you enter your mining and haulage cost above."
         page.line(own_margin, line.label, line.unit, note, line.name, bold=True)
 
     def _ore_sold(self):

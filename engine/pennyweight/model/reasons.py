@@ -6,13 +6,13 @@ from ..formulas.functions import EPOCH
 from ..trade import sieves
 from .checks import checks
 from .entries import BILL_STAYS, charge_words
-from .figures import growth_words, money, result_text
+from .figures import growth_words, input_text, money, result_text
 from .inputs import INPUTS, families
 from .jobs import CONTRACT, LOT, MILL, TEST
 from .lines.plant.power import FITS, NO_BILL
 from .lines.rock.test_lot import RISES
 from .lines.settlement.weights import NO_UMPIRE
-from .units import TON, WORDS, shown, worded
+from .units import TON, shown, worded
 
 P80 = 0.8
 SIEVE_STEP = 2**0.5
@@ -303,7 +303,7 @@ def _with_loan(values):
 
 def _pace(values, units):
     """Sentence on the feed rate and its limit."""
-    rate = f"{values['feed_rate'].item():.3g} {WORDS[units]['ton']}/h"
+    rate = input_text(values["feed_rate"].item(), "ton/hour", "number", units, 3)
     limit, slowest = values["feed_rate_limit"].item(), values["bottleneck"].item()
     verb = "limit" if limit.endswith("s") else "limits"
     sentence = f"The {limit} {verb} the plant, at {rate}"

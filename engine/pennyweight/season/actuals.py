@@ -187,7 +187,7 @@ def metal(actuals, plan):
     -------
     frame : pandas.DataFrame
         ``head`` in oz/ton, ``measured`` (whether an assay is known), ``yield``,
-        ``recovery``, and ``called``: mine call factor, gold accounted for over gold
+        ``recovery``, and ``called``: mill call factor, gold accounted for over gold
         called for.
     """
     per_ounce = plan["grade_per_ounce"]

@@ -8,8 +8,8 @@ from ..model.units import CONSTANTS, shown
 from .actuals import all_months
 
 PLANNED_IS = (
-    "Planned, of a month: the plan's full working month, without ramp-up, with one "
-    "month's fixed costs. Column planned_hours holds it against other hours."
+    "Planned: a full working month of the plan, without ramp-up, with one month's "
+    "fixed costs. To compare with other hours, give the column planned_hours."
 )
 MONTH_IS = (
     "A working month: at full output, with its share of the idle months' fixed costs."

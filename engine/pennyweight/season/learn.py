@@ -88,7 +88,7 @@ FIGURES = (
         *("balls", "Ball consumption", "mass/ton", "lognormal", 0.25),
         *("ball_make_up", "abrasion_index"),
     ),
-    LearnedFigure("call_factor", "Mine call factor", "share", "lognormal", 0.1),
+    LearnedFigure("call_factor", "Mill call factor", "share", "lognormal", 0.1),
 )
 CUSTOMERS = (
     "These lots are of customers: the mill earns its charges, not their gold. The "

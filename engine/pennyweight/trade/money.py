@@ -245,7 +245,7 @@ def rate_beyond(highest_value: Any) -> Any:
     reason : str
     """
     return np.where(
-        highest_value > 0, "none: above 1000 % a year", "none: below -90 % a year"
+        highest_value > 0, "none: above 1,000% per year", "none: below -90% per year"
     )
 
 

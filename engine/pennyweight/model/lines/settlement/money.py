@@ -104,7 +104,7 @@ settle(
 
 @money.line("Net price per ounce in bullion", "$/oz")
 def settle_ounce_net(settle_price, bullion_payable, settle_refining):
-    """Gold price x gold payable - refining charge; without silver."""
+    """Gold price x gold payable after insurance - refining; without silver."""
     return metals.net_gold_price(settle_price, bullion_payable, settle_refining)
 
 

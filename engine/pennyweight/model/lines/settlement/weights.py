@@ -160,7 +160,7 @@ def settle_gap(settle_gold_fed, settle_found):
     return np.where(known, settle_found / settle_gold_fed - 1, np.nan)
 
 
-WITHIN = "within the band agreed"
+WITHIN = "within the tolerance"
 
 
 @balance.line("Gold balance")
