@@ -317,7 +317,7 @@ class Plan:
         self,
         moved: str,
         result: str | None = None,
-        target: float = 0.0,
+        target: float | None = None,
     ) -> BreakEven:
         """The value of one input at which a result reaches a target.
 
@@ -328,8 +328,9 @@ class Plan:
         result : str, optional
             Name or label of a single result; when left out the net present value, for
             a contract the mill's margin, for a lot the balance due to the owner, for a
-            test lot its calculated head grade.
-        target : float
+            test lot its calculated head grade, for a mill its capacity.
+        target : float, optional
+            0 when left out; for a mill's capacity the throughput required.
 
         Returns
         -------
@@ -347,13 +348,11 @@ class Plan:
         from .risk.break_even import break_even
 
         main, *_ = MAIN_RESULTS[self.inputs["job"]]
-        return break_even(
-            self.inputs,
-            self.units,
-            self._moved(moved),
-            result_called(result or main),
-            target,
-        )
+        name = result_called(result or main)
+        if target is None:
+            required = float(self.values["required_rate"])
+            target = required if name == "mill_capacity" else 0.0
+        return break_even(self.inputs, self.units, self._moved(moved), name, target)
 
     def _moved(self, words: str) -> str:
         """The input to move; for a term of all contract types, the agreed type's."""

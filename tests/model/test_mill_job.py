@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 import pennyweight as pw
+from pennyweight.errors import OutsideRange
 from pennyweight.model.inputs import INPUTS
 from pennyweight.model.jobs import MILL, rests_on
 from pennyweight.risk.mill_notes import mill_notes
@@ -22,6 +23,9 @@ ASKED = {
     "mill_motor": 25,
 }
 """The must-haves, in US customary units."""
+DRUM = {"mill_diameter", "mill_length", "mill_speed"}
+TIMED = {"hammer_capacity": 1.2, "measured_p80": 212}
+"""What a hammer mill needs instead: its timed run."""
 MORE = {
     "availability": 0.9,
     "circuit": "open",
@@ -38,7 +42,7 @@ def plan():
 
 def test_it_asks_for_the_rock_the_grind_and_the_mill():
     """And for nothing of ore in the ground, gold, crew or money."""
-    assert must_haves(MILL) == ASKED.keys()
+    assert must_haves(MILL) == ASKED.keys() | TIMED.keys()
     inputs = rests_on(MILL)[1]
     assert {"choice_diameter_01", "circuit", "hammer_capacity"} <= inputs
     assert not [name for name in inputs if INPUTS[name].unit.startswith("$")]
@@ -76,11 +80,42 @@ def test_a_mill_of_another_size_has_no_bottleneck(plan):
         ({"mill_count": 2}, "mill and motor are large enough"),
         ({"mill_count": 2, "mill_motor": 15}, "the motor is too small"),
         ({"required_daily": 13}, "mill and motor are large enough"),
-        ({"mill_kind": "hammer mill", "hammer_capacity": 1.2}, "mill and motor"),
+        ({"mill_kind": "hammer mill", **TIMED}, "mill and motor"),
+        ({"mill_speed": 43}, "outside the power equation"),
+        ({"mill_diameter": 2.4}, "outside the power equation"),
     ],
 )
 def test_what_makes_it_large_enough(plan, changes, verdict):
     assert plan.change(changes).judge().verdict.startswith(verdict)
+
+
+def test_a_hammer_mill_needs_its_timed_run_and_no_drum():
+    given = {n: v for n, v in ASKED.items() if n not in DRUM}
+    plan = pw.Plan(given, job=MILL, mill_kind="hammer mill")
+    assert {*plan.must_haves()} == TIMED.keys()
+    assert plan.change(TIMED).judge().verdict == "mill and motor are large enough"
+
+
+def test_break_even_of_a_mill_is_where_it_grinds_what_is_required(plan):
+    """At the same share of critical speed power is as D^2.3 and energy as D^-0.2."""
+    found, ratio = plan.break_even("mill_diameter"), 20 / 24 / 0.9 / (13.04 / 20.31)
+    assert found.target == pytest.approx(20 / 24 / 0.9)
+    assert found.values == pytest.approx([3 * ratio**0.4], rel=0.02)
+
+
+def test_the_judgement_is_silent_on_the_mills_compared(plan):
+    fast = plan.change(choice_speed_02=36.0, choice_diameter_02=4.0)
+    assert fast.judge().warnings == []
+    with pytest.warns(OutsideRange):
+        told = fast.results["choice_mill_verdict"]
+    assert told[1] == "outside the power equation"
+
+
+def test_a_feed_hardly_coarser_than_the_product_fails_a_check(plan, tmp_path, iron):
+    """A partner may enter it in a spreadsheet, where nothing refuses it."""
+    path = plan.write(tmp_path / "mill.xlsx")
+    (fine,) = iron.scenarios(path, [{"Feed_f80_entered": 300.0}], ["Checks_flag"])
+    assert "1.5 times as coarse" in str(fine["Checks_flag"])
 
 
 @pytest.mark.thorough

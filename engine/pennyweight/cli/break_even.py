@@ -14,12 +14,13 @@ def break_even(
         metavar="RESULT",
     ) = None,
     target: option(
-        float,
-        "Target value of the result, such as 12.5 or 85%.",
+        float | None,
+        "Target value of the result, such as 12.5 or 85%; 0 when left out, of a mill "
+        "the throughput required.",
         "--at",
         parser=number_or_share,
         metavar="TARGET",
-    ) = 0.0,
+    ) = None,
     as_json: JsonOption = False,
 ):
     """Find the input value at which a result reaches a target."""

@@ -35,6 +35,7 @@ COLOURS = {
     "mill and motor are large enough": "green",
     "the mill is too small": "red",
     "the motor is too small": "red",
+    "outside the power equation": "red",
 }
 
 

@@ -134,7 +134,7 @@ def _answers(job):
     if job == TEST:
         return _of_test_lot(), (LOT_USED,)
     if job == MILL:
-        return ("mill_verdict", *HEADLINES[MILL], *COMPARED), ()
+        return ("mill_verdict", "coarsest_product", *HEADLINES[MILL], *COMPARED), ()
     contract = [line for line in MODEL.lines.values() if line.sheet == "Contract"]
     parts = {CONTRACT: [], LOT: []}
     for line in contract:

@@ -273,9 +273,9 @@ def judge(inputs=None, units="us", given=None, ranges=None):
     >>> judge({"gold_price": 500.0}).verdict
     'does not pay'
     """
-    with warnings.catch_warnings(record=True) as caught:
-        warnings.simplefilter("always", OutsideRange)
-        values = run(inputs, units)
+    values, caught = _told_run(inputs, units)
+    if caught:  # mills compared have verdicts of their own
+        _, caught = _told_run(inputs, units, OF_THE_PLAN)
     used = {name: values[name].item() for name in INPUTS}
     of_claim, switching = used["job"] in (EVERYTHING, CLAIM), []
     if of_claim:
@@ -307,6 +307,16 @@ def judge(inputs=None, units="us", given=None, ranges=None):
         units,
         list(dict.fromkeys(outside_range)),
     )
+
+
+OF_THE_PLAN = [line.name for line in MODEL.lines.values() if line.sheet != "Mills"]
+
+
+def _told_run(*asked):
+    """Values, and the warnings of equations outside their range."""
+    with warnings.catch_warnings(record=True) as caught:
+        warnings.simplefilter("always", OutsideRange)
+        return run(*asked), caught
 
 
 def _outside(warning, units, mill_kind):

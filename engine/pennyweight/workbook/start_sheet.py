@@ -21,7 +21,7 @@ from ..model.jobs import (
     rests_on,
 )
 from ..model.lines.cash.answers import LOT_ONLY, PAYS
-from ..model.lines.plant.grinding import LARGE_ENOUGH, TOO_SMALL, WEAK_MOTOR
+from ..model.lines.plant.grinding import BEYOND, LARGE_ENOUGH, TOO_SMALL, WEAK_MOTOR
 from ..model.mill_model import MODEL
 from ..model.sources import IN_USE
 from ..risk.figures import EVEN_ODDS
@@ -71,6 +71,7 @@ BANNER = (
     (LARGE_ENOUGH, GOOD, PALE_GOOD),
     (TOO_SMALL, BAD, PALE_BAD),
     (WEAK_MOTOR, BAD, PALE_BAD),
+    (BEYOND, BAD, PALE_BAD),
 )
 
 

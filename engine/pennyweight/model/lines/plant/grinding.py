@@ -12,6 +12,7 @@ sizing = Section("Plant", "Throughput required")
 LARGE_ENOUGH = "mill and motor are large enough"
 TOO_SMALL = "the mill is too small"
 WEAK_MOTOR = "the motor is too small"
+BEYOND = "outside the power equation"
 mill = Section("Plant", "Grinding mill")
 
 
@@ -367,6 +368,12 @@ def mill_daily(mill_capacity, mill_count, running_hours_per_day, passes):
     return mill_capacity * mill_count * running_hours_per_day / passes
 
 
+@sizing.line("Coarsest product of the mill feed, P80", "um")
+def coarsest_product(feed_f80, smallest_reduction):
+    """The energy equation ends there."""
+    return feed_f80 / smallest_reduction
+
+
 @sizing.line("Throughput required of each mill", "ton/hour")
 def required_rate(required_daily, running_hours_per_day, mill_count):
     """While it runs."""
@@ -374,7 +381,16 @@ def required_rate(required_daily, running_hours_per_day, mill_count):
 
 
 @sizing.line("Verdict of the mill")
-def mill_verdict(mill_capacity, required_rate, mill_motor_load):
-    """By its capacity, then by its motor."""
+def mill_verdict(
+    mill_capacity,
+    required_rate,
+    mill_motor_load,
+    speed_share,
+    highest_speed,
+    diameter_shortfall,
+):
+    """By speed and diameter, then by capacity, then by its motor."""
     driven = np.where(mill_motor_load <= 1, LARGE_ENOUGH, WEAK_MOTOR)
-    return np.where(mill_capacity >= required_rate, driven, TOO_SMALL)
+    told = np.where(mill_capacity >= required_rate, driven, TOO_SMALL)
+    within = np.logical_and(speed_share <= highest_speed, diameter_shortfall <= 0)
+    return np.where(within, told, BEYOND)
