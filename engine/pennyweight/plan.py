@@ -350,8 +350,8 @@ class Plan:
         main, *_ = MAIN_RESULTS[self.inputs["job"]]
         name = result_called(result or main)
         if target is None:
-            required = float(self.values["required_rate"])
-            target = required if name == "mill_capacity" else 0.0
+            of_mill = name == "mill_capacity"
+            target = self.values["required_rate"].item() if of_mill else 0.0
         return break_even(self.inputs, self.units, self._moved(moved), name, target)
 
     def _moved(self, words: str) -> str:

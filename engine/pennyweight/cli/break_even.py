@@ -15,8 +15,8 @@ def break_even(
     ) = None,
     target: option(
         float | None,
-        "Target value of the result, such as 12.5 or 85%; 0 when left out, of a mill "
-        "the throughput required.",
+        "Target value of the result, such as 12.5 or 85%. Without it 0, or for a "
+        "mill's capacity the throughput required.",
         "--at",
         parser=number_or_share,
         metavar="TARGET",

@@ -40,7 +40,7 @@ def settle(
     ) = "",
     confirm: option(
         str,
-        "Why the lot is settled outside the gold balance tolerance; printed on it.",
+        "Reason for settling outside the gold balance tolerance; it is printed.",
         "--confirm-balance",
         metavar="REASON",
     ) = "",
