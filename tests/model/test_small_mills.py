@@ -117,8 +117,9 @@ def test_two_mills_are_one_mill_of_twice_the_size():
     two = run({"table_count": 8, "mill_count": 2})
     assert two["feed_rate"] == pytest.approx(2 * one["feed_rate"])
     assert two["mill_power_drawn"] == pytest.approx(2 * one["mill_power_drawn"])
-    for name in ("drawn_energy", "ball_make_up", "cost_of_liners_per_ton"):
+    for name in ("grinding_energy", "ball_make_up", "cost_of_liners_per_ton"):
         assert two[name] == pytest.approx(one[name])
+    assert two["drawn_power"] == pytest.approx(2 * one["drawn_power"])
     assert two["ball_life"] == pytest.approx(2 * one["ball_life"])
     assert two["mill_motor_load"] == one["mill_motor_load"]
 
@@ -127,7 +128,7 @@ def test_a_measured_throughput_of_two_mills_takes_the_power_of_both():
     timed = {"pace_source": "measured", "measured_pace": 1.6, "table_count": 8}
     one, two = run(timed), run(timed | {"mill_count": 2})
     assert two["feed_rate"] == one["feed_rate"]
-    assert two["drawn_energy"] == pytest.approx(2 * one["drawn_energy"])
+    assert two["drawn_power"] == pytest.approx(2 * one["drawn_power"])
 
 
 def test_mills_side_by_side_are_compared_by_number():

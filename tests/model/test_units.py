@@ -66,7 +66,7 @@ FORGOTTEN = {
     # line: (constant or factor that is left out, as a name it reads)
     "feed_gold": "grade_per_ounce",
     "break_even_grade": "grade_per_ounce",
-    "ball_make_up": "kilograms_per_mass",
+    "ball_wear_rate": "kilograms_per_mass",
     "first_concentrate": "mass_per_ton",
     "crusher_power": "kilowatts_per_power",
     "mill_diameter_factor": "metres_per_length",

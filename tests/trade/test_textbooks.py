@@ -181,8 +181,10 @@ def test_current_of_a_motor():
 
 def test_a_motor_of_one_phase():
     assert motors.power_from_current(10, 230, 0.8, phases=1) == pytest.approx(1.84)
-    with pytest.raises(BadValue, match="one phase or three"):
-        motors.power_from_current(10, 230, 0.8, phases=2)
+    for function in (motors.power_from_current, motors.motor_current):
+        told = f"{function.__name__}: A motor has one phase or three"
+        with pytest.raises(BadValue, match=told):
+            function(10, 230, 0.8, phases=2)
 
 
 @evidence("hoskold_value", "read", known.HOOVER_SOURCE)

@@ -63,6 +63,7 @@ HEADLINES = {
         "speed_share",
         "bond_ball_size",
         "ball_charge",
+        "ball_charge_hours",
     ),
 }
 """Results on the sheet Start, in order."""
@@ -106,10 +107,12 @@ COMPARED = tuple(
     for name in (
         *("grinding_energy", "mill_capacity", "required_rate", "mill_power_drawn"),
         *("mill_motor_load", "speed_share", "diameter_shortfall", "ball_charge"),
-        "mill_verdict",
+        *("ball_wear_rate", "ball_charge_hours", "mill_verdict"),
     )
 )
 """What a workbook for a mill compares of other mills: no money."""
+LIMITS = ("bottleneck", "feed_rate_limit", "mill_motor_load")
+"""What limits the plant of a contract."""
 BILL = "bill_state"
 """Line shown if a power bill may not fit the hours."""
 LOT_USED = "lot_used"
@@ -129,14 +132,15 @@ def subject(inputs):
 def _answers(job):
     """Results of a job, and lines and inputs taken as known."""
     if job == CLAIM:
-        compared = _compared() & MODEL.lines.keys()
+        compared = _compared("ore", "plant") & MODEL.lines.keys()
         return ("verdict", "internal_rate", BILL, *HEADLINES[CLAIM], *compared), ()
     if job == TEST:
         return _of_test_lot(), (LOT_USED,)
     if job == MILL:
-        return ("mill_verdict", "coarsest_product", *HEADLINES[MILL], *COMPARED), ()
+        more = {"liner_wear_rate", "hammer_life", *_compared("mill")} - INPUTS.keys()
+        return ("mill_verdict", *more, *HEADLINES[MILL], *COMPARED), ()
     contract = [line for line in MODEL.lines.values() if line.sheet == "Contract"]
-    parts = {CONTRACT: [], LOT: []}
+    parts = {CONTRACT: [*LIMITS], LOT: []}
     for line in contract:
         settled = line.section.startswith("Settlement")
         parts[LOT if settled else CONTRACT].append(line.name)
@@ -152,9 +156,9 @@ def _of_test_lot():
     ]
 
 
-def _compared():
-    """Lines and inputs that the checks of a claim's ore and plant compare."""
-    rows = [row for row in rows_of("checks.csv") if row["of"] in ("ore", "plant")]
+def _compared(*subjects):
+    """Lines and inputs that the checks of ore, plant or mill compare."""
+    rows = [row for row in rows_of("checks.csv") if row["of"] in subjects]
     return {row[side] for row in rows for side in ("actual", "expected")}
 
 
@@ -191,7 +195,7 @@ def rests_on(job):
     if job == EVERYTHING:
         return frozenset(MODEL.lines), frozenset(INPUTS) - {"job"}
     lines, inputs = precedents(*_answers(job))
-    inputs |= _compared() & INPUTS.keys() if job == CLAIM else set()
+    inputs |= _compared("ore", "plant") & INPUTS.keys() if job == CLAIM else set()
     inputs |= {*SIGNED_RATES} if job == LOT else set()
     inputs |= {"charges_agreed"} if job in (CONTRACT, LOT) else set()
     sections = {INPUTS[name].section for name in inputs} | {INPUTS["job"].section}

@@ -249,15 +249,21 @@ def _mill_reasons(values, units, own):
     known = not own or "availability" in own
     guess = "" if known else f", an estimate, on Inputs: {INPUTS['availability'].label}"
     rated, load = (values[f"mill_motor{name}"].item() for name in ("", "_load"))
+    reserve = values["mill_reserve"].item()
+    most = 1 / (1 + reserve)
     sentences = [
         f"The mill grinds {ground} while it runs; it must grind {required}, to reach "
-        f"{daily} in {hours:.3g} running hours a day: {share:.0%} of {staffed:.3g} "
-        f"staffed hours{guess}.",
-        f"Its motor of {rated:,.3g} {shown('power', units)} is loaded to {load:.0%}.",
+        f"{daily} with {reserve:.0%} in reserve, in {hours:.3g} running hours a day: "
+        f"{share:.0%} of {staffed:.3g} staffed hours{guess}.",
+        f"Its motor of {rated:,.3g} {shown('power', units)} is loaded to {load:.0%}; "
+        f"with the reserve, at most {most:.0%} is allowed.",
     ]
     if values["mill_kind"].item() == "ball mill":
-        share = values["speed_share"].item()
-        sentences.append(f"It turns at {share:.0%} of its critical speed.")
+        share, charge = values["speed_share"].item(), values["ball_charge_hours"].item()
+        sentences.append(
+            f"It turns at {share:.0%} of its critical speed. Its balls wear away in "
+            f"{charge:,.0f} running hours, if none are added."
+        )
     return sentences
 
 

@@ -258,6 +258,11 @@ CONSTANTS = {
     ),
     "fewest_to_test": ("Samples below which no test can tell", "-", 4.0),
     "highest_speed": ("Highest share of critical speed, power equation", "share", 0.9),
+    "least_over_bond": (
+        "Least energy of a hammer mill over Bond's: common practice",
+        "-",
+        0.5,
+    ),
     "whole_season": ("All mill hours of the season", "share", 1.0),
     "longest_shift": (
         "Longest shift of a person: common practice, local law decides",

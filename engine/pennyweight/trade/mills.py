@@ -283,7 +283,7 @@ def capacity_at_grind(
     product_p80: ArrayLike,
     work_index: ArrayLike,
 ) -> Number:
-    """Capacity of a mill on other rock or at another product size, from a timed run.
+    """Capacity of a hammer or ball mill at another grind or rock, from a timed run.
 
     Q = Q1 (Wi1/Wi) sqrt(P/P1), from one timed run: the energy per ton goes with the
     work index and the inverse root of the product size, as in Bond's law for feed

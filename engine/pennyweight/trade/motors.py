@@ -253,6 +253,11 @@ def power_from_current(
     >>> round(power_from_current(35, 460, 0.82), 2)
     22.87
     """
+    return _line_power(current, voltage, power_factor, phases)
+
+
+def _line_power(current, voltage, power_factor, phases):
+    """Power from the line; the phases are checked for the function that is called."""
     neither = (phases - 1) * (phases - 3)
     require(np.equal(neither, 0), "a motor has one phase or three")
     return np.sqrt(phases) * voltage * current * power_factor / WATTS_PER_KILOWATT
@@ -296,7 +301,7 @@ def motor_current(
     >>> round(motor_current(10 * KILOWATTS_PER_HORSEPOWER, 480, 0.90), 1)
     11.7
     """
-    at_one_ampere = power_from_current(1.0, voltage, power_factor, phases)
+    at_one_ampere = _line_power(1.0, voltage, power_factor, phases)
     return power / motor_efficiency / at_one_ampere
 
 

@@ -130,7 +130,7 @@ def make_up(
     Returns
     -------
     steel : [kg/t]
-        Per ton of the kind that the energy is for.
+        Per ton of the kind that the energy is for; per hour, of a power in kW.
 
     Source
     ------

@@ -15,7 +15,8 @@ from .sheets import REGISTRY
 ALWAYS = ("Checks",)
 SIDES = ("actual", "expected")
 COUNTS = ("limit_counts", "measurement_counts")
-PER_TON = ("Cost per ton", "Return per ton")
+PRICED = ("Plant", "Cost per ton", "Return per ton")
+"""Sheets that show in a contract only what its prices rest on, and what limits it."""
 
 
 @functools.cache
@@ -114,7 +115,7 @@ def _misleads(name, sheet, job):
         return True
     inputs = rests_on(job)[1]
     other_ore = "ore_grade" not in inputs and "ore_grade" in precedents([name])[1]
-    return sheet in PER_TON or other_ore
+    return sheet in PRICED or other_ore
 
 
 def _asked_on_start(job, inputs):

@@ -6,7 +6,6 @@ import re
 
 from xlsxwriter.utility import quote_sheetname
 
-from ..model.checks import CHECKS
 from ..model.inputs import INPUTS
 from ..model.line import closing, lagged
 from ..model.mill_model import MODEL
@@ -43,14 +42,11 @@ def runs_over(name):
 
 
 TEXT = re.compile('"([^"]*)"')
-FLAGS = "".join(f'"{check}"' for name in CHECKS for check in MODEL.axes[name].values)
-"""Texts that the line checks_flag looks up."""
 
 
 def _longest_text(line):
     """Letters of the longest text in the formula of a line."""
-    found = FLAGS if line.name == "checks_flag" else formulas_of(line.name)[0]
-    return max(map(len, TEXT.findall(found)), default=0)
+    return max(map(len, TEXT.findall(formulas_of(line.name)[0])), default=0)
 
 
 class LineSheet:
@@ -96,11 +92,11 @@ class LineSheet:
         noted = self._text(place.row, line)
         value, side = stored(self.book.values[line.name]), {}
         if isinstance(value, str):
-            # Left, so that a long answer extends into the empty unit cell.
+            # Left, so that a long answer extends into the empty cells beside it.
             side = {"align": "left", "indent": 1, "shrink": False}
             room = self.widths["value"] - INDENT
             longest = max(len(value), _longest_text(line))
-            if longest > NARROW * (room + self.widths["unit"]):
+            if line.note and longest > NARROW * (room + self.widths["unit"]):
                 side["text_wrap"] = True
                 lines = max(noted, math.ceil(longest / (BOLD * room)))
                 self.sheet.set_row(place.row, ROW_HEIGHT * lines)
@@ -205,7 +201,8 @@ class LineSheet:
         top = layout().places[lines[0].name].row
         canonical = layout().axes[block.axis_down]
         look = self.formats(align="left", num_format=_axis_format(axis))
-        self.sheet.set_row(block.down_head, 32)
+        short = all(len(self._title(line)) <= self.widths["unit"] for line in lines)
+        self.sheet.set_row(block.down_head, ROW_HEIGHT * (1 if short else 2))
         self.sheet.write_string(block.down_head, LABEL, axis.label, self.formats.head())
         if has_start(axis.name):
             self.sheet.write_string(top - 1, LABEL, "Start", self.formats.note())
@@ -220,15 +217,16 @@ class LineSheet:
         for line in lines:
             self._column(block, line)
 
+    def _title(self, line):
+        unit = self.book.shown(line.unit)
+        return self.book.worded(line.label) + (f", {unit}" if unit else "")
+
     def _column(self, block, line):
         place = layout().places[line.name]
-        title = self.book.worded(line.label)
-        unit = self.book.shown(line.unit)
-        title += f", {unit}" if unit else ""
         # The head of a table with two axes extends over its columns.
         wide = {"text_wrap": False} if len(line.over) == 2 else {"align": "right"}
         look = self.formats.head(**wide)
-        self.sheet.write_string(block.down_head, place.column, title, look)
+        self.sheet.write_string(block.down_head, place.column, self._title(line), look)
         if len(line.over) == 1:
             self._start(line)
         self._cells(line)

@@ -106,6 +106,19 @@ def shortest_term(loan_share, grace_used):
     return np.where(loan_share > 0, grace_used + 1, 0)
 
 
+@workings.line("Shaft energy per ton at mill capacity", "kWh/ton")
+def shaft_energy(mill_shaft_power, mill_capacity):
+    """Of a hammer mill, by its timed run and the load of its motor."""
+    return mill_shaft_power / mill_capacity
+
+
+@workings.line("Least energy of a hammer mill per ton", "kWh/ton")
+def least_hammer_energy(mill_kind, bond_grinding_energy, least_over_bond):
+    """Half of Bond's energy; 0 for a ball mill."""
+    least = bond_grinding_energy * least_over_bond
+    return np.where(mill_kind == "hammer mill", least, 0)
+
+
 @workings.line("Smallest ball mill of the power equation", "length")
 def smallest_in_use(mill_kind, smallest_ball_mill, metres_per_length):
     """Smaller ball mills draw far less power: measure one."""

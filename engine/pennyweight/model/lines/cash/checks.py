@@ -41,9 +41,7 @@ def enter(section, name, heads, relation):
         section.gather(f"{name}_{side}", head, MIXED, name, lines, note=note)
     if counted:
         note = "1 where the job rests on it; elsewhere nothing is checked."
-        section.gather(
-            f"{name}_counts", "Applies to the job", "count", name, counted, note=note
-        )
+        section.gather(f"{name}_counts", "Applies", "count", name, counted, note=note)
     return Axis(name, "Check", "-", what, down=True)
 
 
@@ -60,8 +58,8 @@ def keeps_below(actual, allowed, tolerance):
 
 
 BALANCE = enter(balances, "balance", ("Actual", "Expected"), agrees)
-LIMIT = enter(limits, "limit", ("This figure", "Is at most"), keeps_below)
-MEASUREMENT = enter(measured, "measurement", ("This figure", "Is at most"), keeps_below)
+LIMIT = enter(limits, "limit", ("Actual", "At most"), keeps_below)
+MEASUREMENT = enter(measured, "measurement", ("Actual", "At most"), keeps_below)
 
 
 @overall.line("Balances that fail", "count")
@@ -94,7 +92,6 @@ def checks_flag(
     limit_holds,
     limit,
 ):
-    """The first that fails, shown on every sheet."""
     first_limit = lookup(np.min(limit_holds, axis=0), limit_holds, limit)
     within = np.where(limits_failed > 0, first_limit, PASSED)
     first = lookup(np.min(measurement_holds, axis=0), measurement_holds, measurement)

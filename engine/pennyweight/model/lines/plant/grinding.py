@@ -246,47 +246,64 @@ def diameter_shortfall(
     return np.where(mill_kind == "ball mill", short, 0)
 
 
-@ball_mill.line("Pinion energy drawn per ton", "kWh/ton")
-def drawn_energy(mill_kind, ball_mill_power, mill_count, feed_rate):
-    """All mills; above grinding energy if they could take more."""
-    drawn = ball_mill_power * mill_count / feed_rate
-    return np.where(mill_kind == "ball mill", drawn, 0)
+@ball_mill.line("Pinion power drawn", "kW")
+def drawn_power(mill_kind, ball_mill_power, mill_count):
+    """All ball mills."""
+    return np.where(mill_kind == "ball mill", ball_mill_power * mill_count, 0)
+
+
+@ball_mill.line("Ball wear per running hour", "mass/hour")
+def ball_wear_rate(
+    mill_kind,
+    abrasion_index,
+    grinding,
+    drawn_power,
+    media_wear_factor,
+    kilograms_per_mass,
+):
+    """All mills, by the power drawn, with or without feed."""
+    worn = wear.ball_wear(abrasion_index, dry=grinding == "dry")
+    steel = wear.make_up(worn, drawn_power, media_wear_factor)
+    return of_ball_mill(mill_kind, steel / kilograms_per_mass)
+
+
+@ball_mill.line("Liner wear per running hour", "mass/hour")
+def liner_wear_rate(
+    mill_kind,
+    abrasion_index,
+    grinding,
+    drawn_power,
+    media_wear_factor,
+    kilograms_per_mass,
+):
+    """All mills, by the power drawn, with or without feed."""
+    worn = wear.liner_wear(abrasion_index, dry=grinding == "dry")
+    steel = wear.make_up(worn, drawn_power, media_wear_factor)
+    return of_ball_mill(mill_kind, steel / kilograms_per_mass)
+
+
+@ball_mill.line("Ball charge life in running hours", "hour")
+def ball_charge_hours(mill_kind, ball_charge, mill_count, ball_wear_rate):
+    """Until wear equals the mass of the charge."""
+    return of_ball_mill(mill_kind, ball_charge * mill_count / ball_wear_rate)
 
 
 @ball_mill.line("Ball consumption", "mass/ton")
-def ball_make_up(
-    mill_kind,
-    abrasion_index,
-    grinding,
-    drawn_energy,
-    media_wear_factor,
-    kilograms_per_mass,
-):
-    """Wear by energy drawn; equals make-up at steady state."""
-    worn = wear.ball_wear(abrasion_index, dry=grinding == "dry")
-    steel = wear.make_up(worn, drawn_energy, media_wear_factor)
-    return of_ball_mill(mill_kind, steel / kilograms_per_mass)
+def ball_make_up(mill_kind, ball_wear_rate, feed_rate):
+    """Equals make-up at steady state."""
+    return of_ball_mill(mill_kind, ball_wear_rate / feed_rate)
 
 
 @ball_mill.line("Liner consumption", "mass/ton")
-def liner_make_up(
-    mill_kind,
-    abrasion_index,
-    grinding,
-    drawn_energy,
-    media_wear_factor,
-    kilograms_per_mass,
-):
-    """Wear by energy drawn."""
-    worn = wear.liner_wear(abrasion_index, dry=grinding == "dry")
-    steel = wear.make_up(worn, drawn_energy, media_wear_factor)
-    return of_ball_mill(mill_kind, steel / kilograms_per_mass)
+def liner_make_up(mill_kind, liner_wear_rate, feed_rate):
+    """Wear over the tons milled."""
+    return of_ball_mill(mill_kind, liner_wear_rate / feed_rate)
 
 
 @ball_mill.line("Ball charge life", "ton")
-def ball_life(mill_kind, ball_charge, mill_count, ball_make_up):
+def ball_life(mill_kind, ball_charge_hours, feed_rate):
     """Tons milled until wear equals the mass of the charge, all mills."""
-    return of_ball_mill(mill_kind, ball_charge * mill_count / ball_make_up)
+    return of_ball_mill(mill_kind, ball_charge_hours * feed_rate)
 
 
 @mill.line("Mill motor rating in kW", "kW")
@@ -375,9 +392,9 @@ def coarsest_product(feed_f80, smallest_reduction):
 
 
 @sizing.line("Throughput required of each mill", "ton/hour")
-def required_rate(required_daily, running_hours_per_day, mill_count):
-    """While it runs."""
-    return required_daily / (running_hours_per_day * mill_count)
+def required_rate(required_daily, running_hours_per_day, mill_count, mill_reserve):
+    """While it runs, with the reserve."""
+    return required_daily * (1 + mill_reserve) / (running_hours_per_day * mill_count)
 
 
 @sizing.line("Verdict of the mill")
@@ -385,12 +402,14 @@ def mill_verdict(
     mill_capacity,
     required_rate,
     mill_motor_load,
+    mill_reserve,
     speed_share,
     highest_speed,
     diameter_shortfall,
 ):
-    """By speed and diameter, then by capacity, then by its motor."""
-    driven = np.where(mill_motor_load <= 1, LARGE_ENOUGH, WEAK_MOTOR)
+    """By speed and diameter, then by capacity, then by motor, each with the reserve."""
+    loaded = mill_motor_load * (1 + mill_reserve)
+    driven = np.where(loaded <= 1, LARGE_ENOUGH, WEAK_MOTOR)
     told = np.where(mill_capacity >= required_rate, driven, TOO_SMALL)
     within = np.logical_and(speed_share <= highest_speed, diameter_shortfall <= 0)
     return np.where(within, told, BEYOND)

@@ -93,6 +93,8 @@ compared.copies(
         "mill_verdict",
         "feed_rate",
         "tons_per_year",
+        "ball_wear_rate",
+        "ball_charge_hours",
         "ball_life",
         "cost_of_balls_per_ton",
         "cost_of_liners_per_ton",
