@@ -234,10 +234,12 @@ def on_start():
 def must_haves(job):
     """Inputs that a job needs with the estimated choices, or that only it has."""
     inputs = {name: entry.estimate for name, entry in INPUTS.items()} | {"job": job}
-    return frozenset(
-        name
+    jobs = {
+        name: [wanted for choice, wanted in conditions(entry) if choice == "job"]
         for name, entry in listed()
-        if needed(name, inputs) or ("job", job) in conditions(entry)
+    }
+    return frozenset(
+        name for name in jobs if needed(name, inputs) or jobs[name] == [job]
     )
 
 

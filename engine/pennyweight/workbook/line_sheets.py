@@ -6,6 +6,7 @@ import re
 
 from xlsxwriter.utility import quote_sheetname
 
+from ..model.checks import CHECKS
 from ..model.inputs import INPUTS
 from ..model.line import closing, lagged
 from ..model.mill_model import MODEL
@@ -42,11 +43,14 @@ def runs_over(name):
 
 
 TEXT = re.compile('"([^"]*)"')
+FLAGS = "".join(f'"{check}"' for name in CHECKS for check in MODEL.axes[name].values)
+"""Texts that the line checks_flag looks up."""
 
 
 def _longest_text(line):
     """Letters of the longest text in the formula of a line."""
-    return max(map(len, TEXT.findall(formulas_of(line.name)[0])), default=0)
+    found = FLAGS if line.name == "checks_flag" else formulas_of(line.name)[0]
+    return max(map(len, TEXT.findall(found)), default=0)
 
 
 class LineSheet:
@@ -92,11 +96,11 @@ class LineSheet:
         noted = self._text(place.row, line)
         value, side = stored(self.book.values[line.name]), {}
         if isinstance(value, str):
-            # Left, so that a long answer extends into the empty cells beside it.
+            # Left, so that a long answer extends into the empty unit cell.
             side = {"align": "left", "indent": 1, "shrink": False}
             room = self.widths["value"] - INDENT
             longest = max(len(value), _longest_text(line))
-            if line.note and longest > NARROW * (room + self.widths["unit"]):
+            if longest > NARROW * (room + self.widths["unit"]):
                 side["text_wrap"] = True
                 lines = max(noted, math.ceil(longest / (BOLD * room)))
                 self.sheet.set_row(place.row, ROW_HEIGHT * lines)

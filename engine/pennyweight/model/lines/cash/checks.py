@@ -92,6 +92,7 @@ def checks_flag(
     limit_holds,
     limit,
 ):
+    """The first that fails, shown on every sheet."""
     first_limit = lookup(np.min(limit_holds, axis=0), limit_holds, limit)
     within = np.where(limits_failed > 0, first_limit, PASSED)
     first = lookup(np.min(measurement_holds, axis=0), measurement_holds, measurement)
