@@ -25,7 +25,7 @@ from pennyweight.season.learn import Learned
 from pennyweight.season.season import Options, Season
 
 LOTS = pd.DataFrame({"lot": ["A"], "wet_tons": [26], "grade": [0.42]})
-Quantity = pint.UnitRegistry().Quantity
+Quantity = pint.get_application_registry().Quantity
 MASKED = np.ma.array([14, 15], mask=[0, 1])
 
 

@@ -121,10 +121,10 @@ def test_the_judgement_is_silent_on_the_mills_compared(plan):
     assert told[1] == "outside the power equation"
 
 
-def test_a_feed_hardly_coarser_than_the_product_fails_a_check(plan, tmp_path, iron):
+def test_a_feed_hardly_coarser_than_the_product_fails_a_check(plan, tmp_path, gnumeric):
     """A partner may enter it in a spreadsheet, where nothing refuses it."""
     path = plan.write(tmp_path / "mill.xlsx")
-    (fine,) = iron.scenarios(path, [{"Feed_f80_entered": 300.0}], ["Checks_flag"])
+    (fine,) = gnumeric.scenarios(path, [{"Feed_f80_entered": 300.0}], ["Checks_flag"])
     assert "1.5 times as coarse" in str(fine["Checks_flag"])
 
 

@@ -18,7 +18,7 @@ from pennyweight.trade.function_contract_terms import Interval, contract_of
 from tests.groups import grouped
 
 FUNCTIONS = catalogue()
-REGISTRY = pint.UnitRegistry()
+REGISTRY = pint.get_application_registry()
 REGISTRY.define("money = [money]")
 
 

@@ -13,7 +13,7 @@ from pennyweight.trade import exact_units, units
 
 from ..evidence import evidence
 
-PINT = pint.UnitRegistry()
+PINT = pint.get_application_registry()
 SP811 = "NIST Special Publication 811 (2008), appendix B.8, through pint"
 
 CONSTANTS = {
