@@ -25,6 +25,7 @@ from .model.mill_model import MODEL
 from .model.results import Results, Values, name_of, result_called
 from .model.rules import check_rules
 from .model.run import run
+from .model.test_lot_use import figures_of_test_lot
 from .model.units import Units, shown, worded
 from .model.user_inputs import Inputs, checked, checked_ranges
 
@@ -184,6 +185,41 @@ class Plan:
             bases={name: self.bases[name] for name in kept},
             statuses={name: self.statuses[name] for name in kept},
         )
+
+    def for_job(self, job: str) -> Plan:
+        """A new plan for another job, with what its test lot measured.
+
+        A claim takes grade and recovery from the lot, a contract the grade, recovery
+        and moisture of the customer's ore, and a lot its weights, assays and gold. The
+        planned grind is that of the lot. Figures that you entered stay.
+
+        Parameters
+        ----------
+        job : {"everything", "claim", "contract", "lot", "test", "mill"}
+
+        Returns
+        -------
+        plan : Plan
+            Its ``notes`` say what was taken from the test lot.
+
+        Examples
+        --------
+        >>> import pennyweight as pw
+        >>> lot = {"lot_wet_mass": 4000, "lot_button_mass": 20, "lot_moisture": 0.05}
+        >>> tails = {"screen_tails_share_01": 1, "screen_tails_grade_01": 0.16}
+        >>> plan = pw.Plan({**lot, **tails, "lot_button_fineness": 800}, job="test")
+        >>> plan.for_job("contract").inputs["custom_grade"]
+        0.4307
+        """
+        plan = self.change(job=job)
+        found = figures_of_test_lot(self.values, self.given, job)
+        if self.inputs["job"] != TEST or not found:
+            return plan
+        named = "; ".join(
+            f"{self.label(n)}: {self.text(n, v)}" for n, v in found.items()
+        )
+        notes = [*self.notes, f"Taken from the test lot: {named}."]
+        return plan.change(found)._with(notes=notes)
 
     def _estimates(self, rate: float) -> dict[str, Any]:
         """The estimates of this plan, with money at another exchange rate."""

@@ -89,7 +89,7 @@ def test_the_report_by_hand_and_live(tmp_path, libreoffice):
         for cell, value in values.items():
             if isinstance(value, float):
                 assert cells[sheet][cell] == pytest.approx(value, rel=1e-9), cell
-    rows = {c[0]: c[1:] for kind, c, _ in page.rows if str(c[0]).startswith("Through")}
+    rows = {c[0]: c[1:] for _, c, _ in page.rows if str(c[:1]).startswith("('Through")}
     coarse, fine = rows["Through 600 µm, on 150 µm"], rows["Through 150 µm"]
     assert coarse[2].value == pytest.approx(COARSE)
     assert coarse[4].value == pytest.approx(10 / (10 + COARSE))
@@ -165,10 +165,61 @@ def test_a_plus_or_minus_by_an_estimate_says_that_it_was_not_measured():
         assert "lus or minus," not in words and "confidence" not in words
 
 
-@pytest.mark.parametrize(("assay", "outside"), [(0.45, False), (0.41, True)])
-def test_a_head_assay_outside_the_range_is_named(assay, outside):
-    for words in told({"lot_assay_head": assay}):
-        assert ("utside" in words) == outside
+@pytest.mark.parametrize(
+    ("assay", "words"),
+    [
+        (0.45, "1% above this head: no more than assays scatter"),
+        (0.41, "8% below this head: no more than assays scatter"),
+        (0.30, "33% below this head: more than assays scatter"),
+    ],
+)
+def test_a_head_assay_scatters_like_the_others(assay, words):
+    """15% of 0.41 alone is 1.6 times the difference from a head of 0.448 oz/ton."""
+    for text in told({"lot_assay_head": assay}):
+        assert words in text
+
+
+def test_gold_of_the_lot_before_is_no_more_than_was_cleaned_up():
+    """16.5 g cannot hold 25 g of another owner's gold; before, the page said 0."""
+    assert "Draft" not in told({})[0]
+    assert "gold of the lot before is at most" in told({"lot_carried_in": 25.0})[0]
+
+
+def test_a_report_says_whose_rock_it_was_and_has_a_code_of_its_figures():
+    unsaid, _ = told({})
+    assert "Where the rock was taken, and by whom, is not stated in full" in unsaid
+    origin = {"lot_origin": "Lower adit, channel", "lot_taken_by": "J. Harrow"}
+    stated, _ = told({**origin, "lot_material": "as mined"})
+    assert "Lower adit, channel. Rock taken and delivered by: J. Harrow." in stated
+    assert "as mined" in stated and "not stated in full" not in stated
+    heavier, _ = told({"lot_wet_mass": 4100.0})
+    code = re.compile("Code of these figures: ([0-9A-F-]{9})")
+    assert len({code.search(text)[1] for text in (unsaid, stated, heavier)}) == 3
+    assert "Code of these figures" not in told({"lot_date": ""})[0]
+
+
+@pytest.mark.parametrize("job", ["claim", "contract", "lot"])
+def test_a_test_lot_goes_on_into_the_other_jobs(job, tmp_path):
+    """In the units there: 4,000 lb are 2 tons, 0.3 g of clean-up are 0.0096 oz."""
+    pw.Plan(HAND | EMPTY, measured_p80=500.0).write(tmp_path / "test.xlsx")
+    taken = ("--for", job, "--from", "test.xlsx")
+    done = pennyweight("new", "b.xlsx", *taken, cwd=tmp_path)
+    assert done.returncode == 0 and "Taken from the test lot: " in done.stdout
+    plan = pw.read(tmp_path / "b.xlsx")
+    if job == "claim":
+        assert plan.given["grade_source"] == plan.given["recovery_source"] == "test lot"
+        assert plan.results["feed_grade"] < BY_HAND["lot_head"]  # diluted
+    if job == "contract":
+        found = [plan.inputs[f"custom_{n}"] for n in ("grade", "recovery", "moisture")]
+        wanted = [BY_HAND["lot_head"], BY_HAND["lot_recovery"], 0.05]
+        assert found == pytest.approx(wanted, rel=1e-3)
+    if job == "lot":
+        names = ("wet_tons", "melt_mass", "fineness", "middlings", "cleanup")
+        found = [plan.given[f"settle_{name}"] for name in names]
+        assert found == pytest.approx([2, 20, 800, 0.04, 0.3 / OUNCE], rel=1e-3)
+        assert plan.given["settle_mill_assay"] == 0.45
+    else:
+        assert plan.given["product_p80"] == 500
 
 
 @pytest.mark.parametrize(("grind", "doubt"), [(240.0, True), (500.0, False)])

@@ -103,7 +103,7 @@ def test_defined_names_differ_in_more_than_capitals():
 def test_every_input_is_read_by_a_line_or_shown():
     read = {name for line in MODEL.lines.values() for name in line.parameters}
     front = {"claim_name", "prepared_by", "currency", "price_date", "lot_date"}
-    whose = {"charges_agreed"}
+    whose = {"charges_agreed", "lot_origin", "lot_taken_by"}
     assert set(INPUTS) - read == front | whose | set(WORDS)
 
 

@@ -25,9 +25,9 @@ class LibreOffice(Oracle):
     its own comes as 1.0 or 0.0.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, locale: str = "en-US") -> None:
         """Prepare a private profile; the program starts with the first question."""
-        self._office = Office()
+        self._office = Office(locale)
 
     def __enter__(self) -> LibreOffice:
         return self

@@ -38,7 +38,7 @@ ATTEMPTS = 2
 SETTINGS = (
     ("org.openoffice.Office.Calc/Formula/Load", "OOXMLRecalcMode", "0"),
     ("org.openoffice.Office.Calc/Formula/Load", "ODFRecalcMode", "0"),
-    ("org.openoffice.Setup/L10N", "ooSetupSystemLocale", "en-US"),
+    ("org.openoffice.Setup/L10N", "ooSetupSystemLocale", "{locale}"),
 )
 
 
@@ -65,7 +65,7 @@ class Office:
     one, so that one bad book doesn't spoil the tests after it.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, locale: str = "en-US") -> None:
         """Make the private folder; nothing runs yet."""
         self._folder = tempfile.TemporaryDirectory(
             prefix="oracle-office-", ignore_cleanup_errors=True
@@ -75,7 +75,7 @@ class Office:
         self._worker: subprocess.Popen | None = None
         self._pipe = ""
         self._answers: queue.Queue[str] = queue.Queue()
-        write_profile(self.folder / "profile")
+        write_profile(self.folder / "profile", locale)
 
     def ask(self, task: str, **given: Any) -> Any:
         """Have the worker do ``task`` and give its answer.
@@ -208,11 +208,11 @@ class Office:
         return json.loads(line)
 
 
-def write_profile(folder: Path) -> None:
+def write_profile(folder: Path, locale: str = "en-US") -> None:
     """Write a new profile's settings into ``folder``."""
     items = "".join(
         f'<item oor:path="/{path}"><prop oor:name="{name}" oor:op="fuse">'
-        f"<value>{value}</value></prop></item>"
+        f"<value>{value.format(locale=locale)}</value></prop></item>"
         for path, name, value in SETTINGS
     )
     (folder / "user").mkdir(parents=True)

@@ -211,3 +211,30 @@ def test_the_command(theirs, tmp_path, capsys):
     assert "Not carried over" not in capsys.readouterr().out
     assert read_book(fresh).inputs == read_book(theirs).inputs
     assert new_plan("metric", False, theirs).units == "metric"
+
+
+def test_a_dragged_cell_is_told(tmp_path):
+    """Its name goes with it; before, a gold price became the mining cost in silence."""
+    sent, dragged = tmp_path / "sent.xlsx", tmp_path / "dragged.xlsx"
+    pw.example().change(job="claim").write(sent)
+    (_, price), (_, mining) = map(place_of, ("gold_price", "mining_cost"))
+    with zipfile.ZipFile(sent) as old, zipfile.ZipFile(dragged, "w") as new:
+        for item in old.infolist():
+            content = old.read(item)
+            if item.filename == "xl/workbook.xml":
+                content = moved_name(content, "Mining_cost_entered", "#REF!")
+                there = f"Start!$B${mining[1:]}"
+                content = moved_name(content, "Gold_price_entered", there)
+            new.writestr(item, content)
+    told = " ".join(carry_from(dragged).left_behind)
+    assert (
+        f"Gold price: its name stands at Start!{mining}, in the row of another" in told
+    )
+    assert f"Mining cost: its name is lost; Start!{mining} was taken" in told
+
+
+def moved_name(content, name, there):
+    pattern = rb'(<definedName name="%s">)[^<]*' % name.encode()
+    content, count = re.subn(pattern, rb"\g<1>" + there.encode(), content)
+    assert count == 1
+    return content

@@ -176,8 +176,8 @@ def _explain(screen, comparison, plan):
         screen.print(f"Only together: {safe(labels)}; counted as one change.")
     for name, part in comparison.to_dict()["without_answer"].items():
         screen.print(
-            f"{safe(plan.label(name))}: n/a in {part:.0%} of the combinations, so it "
-            "is not divided among the changes."
+            f"{safe(plan.label(name))}: n/a in {100 * part:.3g}% of the combinations, "
+            "so it is not divided among the changes."
         )
 
 

@@ -48,8 +48,9 @@ def new(
 ):
     """Write a new workbook."""
     plan = new_plan(units, example, source)
+    plan = plan.for_job(job) if job else plan
     notes = plan.notes
-    chosen = {"job": job, "currency": currency, "exchange_rate": exchange_rate}
+    chosen = {"currency": currency, "exchange_rate": exchange_rate}
     if any(chosen.values()):
         plan = plan.change({n: value for n, value in chosen.items() if value})
     if ask:

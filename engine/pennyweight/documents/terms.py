@@ -159,10 +159,15 @@ def sold_for_owner(product, value):
 
 
 def mark_of(values, former=False):
-    """The code of the terms: eight digits of a checksum; `former` as for `terms_of`."""
+    """The code of the terms; `former` as for `terms_of`."""
+    return code_of(terms_of(values, former))
+
+
+def code_of(figures):
+    """The code of figures and words by name: eight digits of a checksum."""
     shown = {
         name: f"{value:.9g}" if isinstance(value, float) else str(value)
-        for name, value in terms_of(values, former).items()
+        for name, value in figures.items()
     }
     digest = hashlib.sha256(json.dumps(shown, sort_keys=True).encode()).hexdigest()
     return f"{digest[:4]}-{digest[4:8]}".upper()

@@ -6,10 +6,11 @@ from ..errors import WorkbookError
 from ..formulas import Reference
 from ..model.checks import checks
 from ..model.entries import is_reported, needed
+from ..model.figures import result_text
 from ..model.inputs import INPUTS
 from ..model.jobs import TEST
 from ..model.mill_model import MODEL
-from ..model.reasons import assay_scatter, grind_doubt, head_outside, p80_of_tailings
+from ..model.reasons import assay_scatter, grind_doubt, head_words, p80_of_tailings
 from ..model.run import run
 from ..model.units import shown
 from ..workbook.layout import defined_name, entry_place
@@ -18,15 +19,18 @@ from ..workbook.table import Cell, live
 from .dates import date_faults
 from .page import COLUMNS, UNITS_IN_WORDS, Page, number, unit_of
 from .requirements import refuse_missing
+from .terms import code_of
 
 TITLE = "Test lot report"
 SCREENED = ("screen_caught_gold", "screen_tails_share", "screen_tails_grade")
 TAILINGS = ("screen_tails_share_01", "screen_tails_grade_06")
+ORIGIN = ("lot_origin", "lot_taken_by")
+WORDS = ("customer_name", "claim_name", "lot_date", "lot_material", *ORIGIN)
 PLAIN = {"italic": False, "font_color": INK}
 CAUTIONS = (
-    "One lot is one sample. Plus or minus counts the scatter of its assays alone: "
-    "other rock of the claim may carry more or less. This is not a mineral resource or "
-    "reserve.",
+    "One lot is one sample. A plus or minus counts the scatter of its assays alone, "
+    "not that of weights and fineness: other rock of the claim may carry far more or "
+    "less. This is not a mineral resource or reserve.",
     "The recovery is that of this mill at this grind. Another plant, another grind or "
     "other rock recovers another share.",
     "Weights and assays are those of the mill. This is not the certificate of an "
@@ -73,7 +77,7 @@ class _Report:
     def __init__(self, values, units, given):
         columns = (*COLUMNS[:3], *(_plain(COLUMNS[3]) for _ in range(3)))
         self.page, self.units, self.values = Page(TITLE, values, units), units, values
-        self.page.columns, self.page.all_digits = columns, False
+        self.page.columns, self.page.all_digits, self.page.pages = columns, False, 1
         self.given = given
         self._opening()
         self.page.bind("mass_per_ton", "grade_per_ounce", "grams_per_ounce")
@@ -84,6 +88,8 @@ class _Report:
         self.page.heading("What it cannot tell, and cautions")
         for sentence in (*self._open_questions(), *CAUTIONS):
             self.page.sentence(sentence)
+        if not self.page.draft:
+            self._issued()
 
     def _opening(self):
         page, owner = self.page, self.page.found("customer_name")
@@ -94,6 +100,10 @@ class _Report:
         page.draft = self._draft()
         if page.draft:
             page.sentence(page.draft, bold=True)
+        stated = [n for n in (*ORIGIN, "lot_material") if n in self.given]
+        told = [f"{INPUTS[name].label}: {page.found(name)}." for name in stated]
+        if told:
+            page.sentence(" ".join(told))
         page.sentence(
             f"{UNITS_IN_WORDS[self.units]} All weights but the wet weight are dry."
         )
@@ -105,7 +115,12 @@ class _Report:
             cell = Cell(value, f"={defined_name(name)}", looks=looks)
             words = "The rock carried" if name == "lot_head" else "The tables caught"
             of = unit_of("grade", self.units) if name == "lot_head" else "of its gold"
-            page.row(Cell(words, looks={"bold": True, "font_size": 14}), cell, of)
+            margin = self.values[f"{name}_margin"].item()
+            shown_margin = result_text(margin, line.unit, self.units)
+            sure = f"plus or minus {shown_margin}, by the scatter of the assays"
+            sure = "" if np.isnan(margin) else sure
+            words = Cell(words, looks={"bold": True, "font_size": 14})
+            page.row(words, cell, of, sure)
 
     def _draft(self):
         """Sentence on figures that are missing or contradict each other; else empty."""
@@ -135,6 +150,7 @@ class _Report:
         page.put("lot_button_mass", "lot_button_fineness")
         page.lines("lot_button_gold")
         page.put("lot_slag_gold", "lot_hold_up")
+        page.lines("lot_cleaned_up")
         page.put_positive("lot_carried_in")
         page.lines("lot_caught", bold=True)
         page.lines("lot_middlings_gold")
@@ -228,10 +244,10 @@ class _Report:
         page.lines("lot_head", bold=True)
         self._margin("lot_head_margin", scatter)
         if page.found("lot_assay_head") > 0:
-            outside = " Outside the range above." * head_outside(self.values)
-            page.put("lot_assay_head", note=f"Before milling.{outside}")
-            page.lines("lot_assay_factor", note="Above 1: the assay was higher.")
+            page.put("lot_assay_head", note=f"{head_words(self.values)}.")
+            page.lines("lot_assay_factor", note="Its inverse is the mill call factor.")
         page.lines("lot_recovery", bold=True)
+        page.lines("lot_button_recovery")
         self._margin("lot_recovery_margin", scatter)
         if page.found("lot_screened") > 0:
             page.lines("lot_recovery_by_size")
@@ -250,7 +266,23 @@ class _Report:
             sure = f"{self.page.found('sample_confidence'):.0%} confidence"
             self.page.lines(name, note=f"{sure}; scatter {scatter}.")
 
+    def _issued(self):
+        """Code of the figures, and a line to sign."""
+        figures = {n: self.values[n].item() for n in (*self.page.inputs, *WORDS)}
+        for name in SCREENED:
+            figures |= {f"{name} {n}": v for n, v in enumerate(self.values[name])}
+        self.page.sentence(
+            f"Code of these figures: {code_of(figures)}. A copy can be altered: ask "
+            "the mill whether its own report has this code."
+        )
+        self.page.signatures("For the mill", "Received by the owner")
+
     def _open_questions(self):
+        if not all(self.page.found(name) for name in ORIGIN):
+            yield (
+                "Where the rock was taken, and by whom, is not stated in full: the "
+                "page speaks of the rock that came to the mill, not of the claim."
+            )
         yield from grind_doubt(self.values, self.units, self.given)
         if self.page.found("lot_assay_head") <= 0:
             yield "The feed was not assayed: nothing else confirms the calculated head."

@@ -170,12 +170,15 @@ def charge_words(
 
     ``read`` gives an input or its cell; ``place`` gives where it is entered.
     """
-    told, agreed = [], f"or yes on Inputs: {INPUTS['charges_agreed'].label}"
+    told, agreed = [], INPUTS["charges_agreed"].label
     for kind, name, estimate in charge_estimates(units):
-        words = f"{INPUTS[name].label}: an estimate. Enter the agreed charge on "
+        words = (
+            f"{INPUTS[name].label}: an estimate. Enter the agreed charge on "
+            f"{place(name)}, or yes at {agreed}, on the sheet Inputs. "
+        )
         charge = _of_plan(name, estimate, read)
         same = np.logical_and(read("contract_kind") == kind, read(name) == charge)
-        told.append(np.where(same, f"{words}{place(name)}, {agreed}. ", ""))
+        told.append(np.where(same, words, ""))
     return np.where(read("charges_agreed") == "yes", "", joined(*told))
 
 

@@ -119,8 +119,8 @@ LOT_USED = "lot_used"
 """Line that is always 1 in a workbook for a test lot."""
 OWN_SHEETS = (TEST, MILL)
 """Jobs whose must-haves stay on the sheet Inputs, where a claim may enter them, too."""
-TEST_REPORT = ("customer_name", "measured_p80")
-"""Inputs in the report of a test lot: its owner, and the grind."""
+TEST_REPORT = ("customer_name", "measured_p80", "lot_material")
+"""Inputs in the report of a test lot: its owner, the grind, and what rock it was."""
 
 
 def subject(inputs):

@@ -195,12 +195,17 @@ def grind_doubt(values, units, own):
     ]
 
 
-def head_outside(values):
-    """Whether the head assay is outside the range of the calculated head."""
-    head, margin, assay = (
-        values[f"lot_{name}"].item() for name in ("head", "head_margin", "assay_head")
+def head_words(values):
+    """How far the head assay is from the calculated head, and whether it may be."""
+    head, margin, assay, factor = (
+        values[f"lot_{name}"].item()
+        for name in ("head", "heads_margin", "assay_head", "assay_factor")
     )
-    return assay > 0 and 0 < margin < abs(assay - head)
+    away = f"{abs(factor - 1):.0%} {'below' if factor < 1 else 'above'} this head"
+    if np.isnan(margin):
+        return away
+    beyond = "more" if abs(assay - head) > margin else "no more"
+    return f"{away}: {beyond} than assays scatter"
 
 
 def _test_reasons(values, units, own):
@@ -214,12 +219,12 @@ def _test_reasons(values, units, own):
     gold, caught, middlings = (
         values[f"lot_{name}"].item() for name in ("gold", "recovery", "middlings_gold")
     )
-    factor = values["lot_assay_factor"].item()
     left = middlings / gold if gold else 0.0
     scatter = assay_scatter(values, own)
     known = (
-        f" By the scatter of the assays ({scatter}) it is known to plus or minus "
-        f"{margin}, at {values['sample_confidence'].item():.0%} confidence."
+        f" By the scatter of the assays alone ({scatter}) this lot is known to plus or "
+        f"minus {margin}, at {values['sample_confidence'].item():.0%} confidence; "
+        "other rock of the claim may carry far more or less."
     )
     sentences = [
         f"The rock carried {head}, by all the gold found (the calculated head)."
@@ -227,13 +232,10 @@ def _test_reasons(values, units, own):
         f"The tables caught {caught:.1%} of it. The middlings have {left:.1%}, the "
         f"tailings {max(1 - caught - left, 0):.1%}, at {tails}.",
     ]
-    if np.isnan(factor):
+    if np.isnan(values["lot_assay_factor"].item()):
         sentences.append("Without a head assay, nothing else confirms this head.")
     else:
-        outside = ", outside that range" * head_outside(values)
-        sentences.append(
-            f"The head assay, {assayed}, is {factor:.2f} times this head{outside}."
-        )
+        sentences.append(f"The head assay, {assayed}, is {head_words(values)}.")
     return [*sentences, *grind_doubt(values, units, own)]
 
 

@@ -10,7 +10,12 @@ from ..trade.exact_units import FINE
 from ..trade.mill_charge import inside_diameter
 from ..trade.mills import critical_speed
 from .inputs import INPUTS, amount, families
-from .lines.rock.test_lot import lot_button_gold, lot_caught, lot_dry_tons
+from .lines.rock.test_lot import (
+    lot_button_gold,
+    lot_caught,
+    lot_cleaned_up,
+    lot_dry_tons,
+)
 from .units import SMALLEST_REDUCTION, constants
 
 FIRST_YEAR = 1901
@@ -194,10 +199,8 @@ def _check_measured(inputs, places):
 def _measured(inputs):
     """Total of each group of measurements."""
     button = lot_button_gold(inputs["lot_button_mass"], inputs["lot_button_fineness"])
-    caught = lot_caught(
-        button,
-        *(inputs[f"lot_{part}"] for part in ("slag_gold", "hold_up", "carried_in")),
-    )
+    cleaned_up = lot_cleaned_up(button, inputs["lot_slag_gold"], inputs["lot_hold_up"])
+    caught = lot_caught(cleaned_up, inputs["lot_carried_in"])
     middlings = inputs["lot_middlings_mass"] * inputs["lot_middlings_grade"]
     tails = _summed(inputs, "screen_tails_share", "screen_tails_grade")
     coarse = ("sample_weight", "sample_coarse_mass", "sample_coarse_grade")

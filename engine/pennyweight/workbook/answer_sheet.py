@@ -129,7 +129,7 @@ def sentences(units):
     """Templates of the reasons, in order."""
     ton = TON[units]
     return (
-        f"In a full year of work, at a gold price of {{gold_price:2}} per oz, a {ton} "
+        f"In a full year of work, at a gold price of {{gold_price:$2}} per oz, a {ton} "
         "milled brings {net_return_per_ton:$2} after refiner and royalty and costs "
         "{cost_per_ton:$2} to produce: a margin of {margin_per_ton:$2} "
         f"per {ton}.",

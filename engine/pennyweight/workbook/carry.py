@@ -67,6 +67,7 @@ def carry_from(path, units=None):
     spots = {name: cells.find(name) for name in INPUTS}
     for name, spot in spots.items():
         _carry(name, spot, cells, carried)
+        _tell_dragged(INPUTS[name], spot, cells, carried)
     if not carried.inputs:
         raise WorkbookError(
             f"{path} has no input under a name or label that pennyweight knows: it is "
@@ -106,6 +107,25 @@ def _carry(name, spot, cells, carried):
         carried.bases[name] = cells.beside(name, BASIS, entry.basis)
         if entry.numeric and (own := _own_range(entry, cells, carried)):
             carried.ranges[name] = own
+
+
+def _tell_dragged(entry, spot, cells, carried):
+    """Say where the name of an input and its label stand in different rows."""
+    home = cells.named(entry.name)
+    if entry.over or home == spot:
+        return
+    taken = entry.name in carried.inputs
+    if home:
+        then = f"{spelt(spot)}, beside its label, was taken" if taken else "enter it"
+        carried.left_behind.append(
+            f"{entry.label}: its name stands at {spelt(home)}, in the row of another "
+            f"input; {then}."
+        )
+    elif taken and cells.lost(entry.name):
+        carried.left_behind.append(
+            f"{entry.label}: its name is lost; {spelt(spot)} was taken, beside its "
+            "label. Look at the figure."
+        )
 
 
 def _own_range(entry, cells, carried):

@@ -96,6 +96,13 @@ class NamedCells:
         words = [defined_name(known) + ending for known in names_of(name)]
         return next(filter(None, map(self._here, words)), None)
 
+    def lost(self, name):
+        """Whether an input has a name that points to no cell."""
+        return not self.named(name) and any(
+            (defined_name(known) + self._ending(name)).lower() in self.contents.names
+            for known in names_of(name)
+        )
+
     def _ending(self, name):
         """Suffix of the name of an input's cell."""
         return ENTERED if self._apart and not INPUTS[name].over else ""

@@ -98,7 +98,7 @@ def set_up_printing(sheet: Worksheet, entry: Sheet, book: Book) -> None:
     sheet.set_h_pagebreaks(best.breaks)
     sheet.print_area(printed.top, printed.left, printed.bottom, printed.right)
     if name not in WHOLE:
-        sheet.repeat_rows(printed.head, HEAD)
+        sheet.repeat_rows(0, HEAD)
     if name in REPEATED:
         sheet.repeat_columns(LABEL, REPEATED[name])
         sheet.set_v_pagebreaks(printed.page_columns()[1:])
@@ -114,11 +114,11 @@ class _Printed:
         titles = [block.title for block in blocks]
         self.ends = [block.heading for block in blocks[1:]]
         self.ends.append(layout().rows.get(entry.name, 0))
-        self.top, self.left, self.head = 0, LABEL, 0
+        self.top, self.left = 0, LABEL
         if entry.printed_from:
             self.top = blocks[titles.index(entry.printed_from)].heading
         if entry.name in REPEATED:
-            self.left, self.head = FIRST + 1, 2 if self.top else 0
+            self.left = FIRST + 1
         if entry.name == "Risk":
             self.top = TRIALS  # hidden until the sheet is filled: no page
         last = titles.index(entry.printed_to) if entry.printed_to else -1
@@ -257,7 +257,7 @@ class _Printed:
 
     def _pages(self, room: float) -> tuple[tuple[int, ...], int]:
         """Page breaks, and the number of pages, for a page height in pixels."""
-        room -= self._height(self.head, HEAD + 1)
+        room -= self._height(0, HEAD + 1)
         start, breaks = max(self.top, HEAD + 1), []
         while self._height(start, self.bottom + 1) > room:
             start = self._next_page(start, room)

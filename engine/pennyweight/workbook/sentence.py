@@ -13,16 +13,8 @@ from ..model.figures import FALLS, RISES, growth_words
 from .layout import defined_name
 
 _FIELD = re.compile(r"\{(\w+)(?::([^}]+))?\}")
-_FORMATS = {
-    # kind: (spreadsheet's format, decimals)
-    "$": ('"$#,##0;-$#,##0"', 0),
-    "$2": ('"$#,##0.00;-$#,##0.00"', 2),
-    "0": ('"#,##0"', 0),
-    "1": ('"#,##0.0"', 1),
-    "2": ('"#,##0.00"', 2),
-    "3": ('"#,##0.000"', 3),
-    "%": ('"0.0%"', 3),
-}
+_DECIMALS = {"$": 0, "$2": 2, "0": 0, "1": 1, "2": 2, "3": 3, "%": 3}
+"""Decimals by format; those of a share are rounded before it is shown as percent."""
 
 
 def sentence(template: str, values: Mapping[str, Any], currency: str = "") -> Live:
@@ -46,7 +38,7 @@ def sentence(template: str, values: Mapping[str, Any], currency: str = "") -> Li
     --------
     >>> cost = sentence("It costs {capital:$}.", {"capital": 3000})
     >>> cost.formula
-    '="It costs "&TEXT(ROUND(Capital,0),"$#,##0;-$#,##0")&"."'
+    '="It costs "&IF(ROUND(Capital,0)<0,"-","")&"$"&FIXED(ABS(Capital),0)&"."'
     >>> cost.value
     'It costs $3,000.'
     >>> sentence("It costs {capital:$}.", {"capital": 3000}, "GHS").value
@@ -76,30 +68,37 @@ def sentence(template: str, values: Mapping[str, Any], currency: str = "") -> Li
 
 
 def _number(cell: str, kind: str, currency: str) -> str:
-    """Formula of a number in words; the name of a currency stands before it."""
-    shape, places = _FORMATS[kind]
-    number, sign = f"ROUND({cell},{places})", symbol(currency)
-    if not kind.startswith("$") or sign == "$":
-        return f"TEXT({number},{shape})"
-    minus, amount = f'IF({number}<0,"-","")', f"TEXT(ABS({number}),{_plain(shape)})"
-    return f"{minus}&{_quoted(sign + ' ')}&{amount}"
+    """Formula of a number in words; the name of a currency stands before it.
+
+    By FIXED, which writes the decimal point or comma of the reader's program; the
+    formats of TEXT mean other numbers where a point separates thousands.
+    """
+    places = _DECIMALS[kind]
+    number = f"ROUND({cell},{places})"
+    if kind == "%":
+        return _percent(number)
+    if kind[0] != "$":
+        return f"FIXED({number},{places})"
+    sign = symbol(currency)
+    before = _quoted(sign if sign == "$" else f"{sign} ")
+    return f'IF({number}<0,"-","")&{before}&FIXED(ABS({cell}),{places})'
 
 
-def _plain(shape: str) -> str:
-    """A format of money without its sign."""
-    return shape.partition(";")[0].replace("$", "") + '"'
+def _percent(share: str) -> str:
+    """Formula of a share in percent, with one decimal."""
+    return f'FIXED(100*{share},1,TRUE)&"%"'
 
 
 def _growth(cell: str) -> str:
     """Formula of the words for a yearly change, as in `growth_words`."""
     way = f'IF({cell}>0,"{RISES}","{FALLS}")'
-    rate = f'TEXT(ROUND(ABS({cell}),3),"0.0%")'
+    rate = _percent(f"ROUND(ABS({cell}),3)")
     return f'IF(ABS({cell})<0.0005,"",{way}&{rate}&" per year")'
 
 
 def _rounded(value: float, kind: str) -> str:
     """A number rounded as in spreadsheets: from 15 digits, half away from zero."""
-    step = Decimal(1).scaleb(-_FORMATS[kind][1])
+    step = Decimal(1).scaleb(-_DECIMALS[kind])
     number = Decimal(f"{value:.15g}").quantize(step, ROUND_HALF_UP)
     if kind == "%":
         return f"{number * 100:.1f}%"

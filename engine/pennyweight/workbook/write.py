@@ -278,7 +278,7 @@ def _furnish(sheet, entry, formats, book):
 
 def _state(sheet, look, formats, book, named):
     """Write the answer and the state of the checks."""
-    names = ["answer", "checks_flag", "missing_figures"]
+    names = ["answer", "checks_flag", "missing_figures", "unusable_figures"]
     # The name last: a page may cut it off, and it stands on Start.
     names += [SUBJECT[book.inputs["job"]]] if named else []
     state = live(_told, *map(book.cell, names))
@@ -293,9 +293,9 @@ def _state(sheet, look, formats, book, named):
         mark(sheet, (2, LABEL, 2, LABEL), formats.colour(colour), criteria, **rule)
 
 
-def _told(told, flag, missing, called=None):
+def _told(told, flag, missing, unusable, called=None):
     """The answer, whether the checks passed, and the name of the claim."""
-    passed = np.where(missing > 0, "", f"; {ALL_PASSED}")
+    passed = np.where(missing + unusable > 0, "", f"; {ALL_PASSED}")
     checks = np.where(flag != PASSED, appended(f"; {FAILED}", flag), passed)
     if called is None:
         return appended(told, checks)

@@ -256,7 +256,7 @@ def written(tmp_path, change):
 @pytest.mark.parametrize(
     ("formula", "kind"),
     [
-        (b"1+2", "input typed as a sum"),
+        (b"1+2", "input typed as a calculation"),
         (b"Capital!B5+2", "input with a formula"),
         (b"RAND()*3", "input with a formula"),
     ],

@@ -6,6 +6,7 @@ results of the last risk analysis.
 
 import functools
 import math
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -100,7 +101,7 @@ class Expected:
     """
 
     def __init__(self, figures, issued, found, lines=LINE_SHEETS, before=None):
-        self.figures, self.issued = figures, issued
+        self.figures, self.issued, self.found = figures, issued, found
         self.inputs, self.units, self.lines = figures.inputs, figures.units, lines
         kept = before or kept_in(found, self.units)
         self.pristine = pristine(figures, lines, issued, kept)
@@ -133,8 +134,28 @@ class Expected:
         rate = name and MODEL.lines[name].unit == "1/year"
         if same_value(wanted, cell.value, 0.0 if rate else self.noise):
             return True
+        if isinstance(wanted, str) and isinstance(cell.value, str):
+            return self._by_comma and same_value(wanted, with_point(cell.value))
         noise = self._discounting.get(name)
         return noise is not None and same_value(wanted, cell.value, noise[index])
+
+    @functools.cached_property
+    def _by_comma(self):
+        """Whether it was calculated where a comma stands before the decimals.
+
+        Then all of its texts write their numbers so: one alone would be altered.
+        """
+        pairs = (
+            (cell.value, there.value)
+            for sheet, cells in self.cells.items()
+            for place, cell in cells.items()
+            if (there := self.found.cell(sheet, place))
+        )
+        return any(
+            text != wanted and with_point(text) == wanted
+            for wanted, text in pairs
+            if isinstance(wanted, str) and isinstance(text, str)
+        )
 
     @functools.cached_property
     def _discounting(self):
@@ -144,6 +165,14 @@ class Expected:
             for line in MODEL.lines.values()
             if line.section.startswith(RATES) and "discount_years" in line.parameters
         }
+
+
+SEPARATOR = re.compile(r"(?<=\d)[.,'\u2019\u00a0\u202f](?=\d)")
+
+
+def with_point(text):
+    """A text from a program with decimal commas, with points instead."""
+    return SEPARATOR.sub(lambda sign: "." if sign[0] == "," else ",", text)
 
 
 def same_value(wanted, there, noise=0.0):

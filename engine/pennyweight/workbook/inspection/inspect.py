@@ -85,7 +85,12 @@ def _cells_that_differ(contents, inspection, strict):
     findings = [f for f in found.findings if f.kind not in (*STORED, *UNCALCULATED)]
     places = {reading.places[name] for name in unusable}
     inputs = [
-        replace(f, found=value_shown(contents.cell(f.sheet, place_of(f.cell)).value))
+        replace(
+            f,
+            kind="entry that cannot be used",
+            found=value_shown(contents.cell(f.sheet, place_of(f.cell)).value),
+            mend="",
+        )
         if f"{f.sheet}!{f.cell}" in places
         else f
         for f in found.inputs
@@ -278,7 +283,9 @@ def sheet_findings(sheet, contents, expected):
                 and not _as_issued(cell, found, sheet)
             ):
                 fixed = is_sum_of_numbers(found.formula)
-                kind = "input typed as a sum" if fixed else "input with a formula"
+                kind = (
+                    "input typed as a calculation" if fixed else "input with a formula"
+                )
                 yield _finding(sheet, place, kind, "a value", found, grave=not fixed)
             continue
         there = actual.get(place)

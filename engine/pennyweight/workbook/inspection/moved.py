@@ -75,8 +75,7 @@ def moved_findings(sheets, contents, expected):
     """
     fix = take_over(contents.path)
     for sheet in sheets:
-        description = f"Rows or columns were moved on sheet {sheet}."
-        yield Finding(sheet, "", MOVED, "", description, fix)
+        yield Finding(sheet, "", MOVED, mend=fix)
     for line in MODEL.lines.values():
         spot = spot_of(contents.names.get(defined_name(line.name).lower(), ""))
         if line.over or spot is None or spot[0] not in contents.sheets:

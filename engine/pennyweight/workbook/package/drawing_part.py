@@ -1,5 +1,6 @@
 """Drawings of a sheet: charts, pictures, shapes, and their macros and links."""
 
+import re
 from dataclasses import dataclass
 
 from ...errors import WorkbookError
@@ -72,6 +73,8 @@ SCALES = {
 """Settings of an axis, with their defaults."""
 CACHES = ("numCache", "strCache", "lvl", "dlblRangeCache", "numLit", "strLit")
 """Elements with cached points; the last two have no cells."""
+ONE_CELL = re.compile(r"(\$?[A-Z]{1,3}\$?\d+):\1(?![\d:])", re.IGNORECASE)
+"""A cell as a range, which LibreOffice writes once a sheet was inserted before it."""
 MOST_SERIES = 1_000
 LETTERS = ("rPr", "defRPr")
 WHITEST, FAINTEST, SMALLEST = 215, 40_000, 400
@@ -129,7 +132,7 @@ class ChartPart:
 
     def _formula(self, text):
         """Keep a formula; a quoted text in it is the name of a series."""
-        self.formulas.append(text)
+        self.formulas.append(ONE_CELL.sub(r"\1", text))
         if text.startswith('"'):
             self.texts.append(text[1:-1].replace('""', '"'))
 
@@ -144,7 +147,18 @@ class ChartPart:
                 # If two points have the same number, programs show one or the other.
                 twice = [found[at]] if at in found else []
                 found[at] = " ".join([*twice, text_of(value)])
-        self.points.append((len(self.formulas) - 1, cache.tag, found))
+        number = len(self.formulas) - 1
+        if cache.tag == "lvl" and self.points and [*found] == [0]:
+            last, kind, above = self.points[-1]
+            if (last, kind) == (number, "lvl"):
+                # LibreOffice may write a row of categories as levels, the last first.
+                self.points[-1] = (
+                    number,
+                    kind,
+                    dict(enumerate([found[0], *above.values()])),
+                )
+                return
+        self.points.append((number, cache.tag, found))
 
     def _text(self, element, of_axis):
         text = text_of(element)

@@ -85,7 +85,7 @@ def grain_response(
     half_caught_size,
     grain_rows,
 ):
-    """Mean over the grain sizes, planned grind; not yet anchored."""
+    """Mean over the grain sizes; not yet anchored at the measured recovery."""
     each = gravity.gravity_response(
         grain_size, product_p80, liberation_ratio, gold_breakage, half_caught_size
     )
@@ -101,7 +101,7 @@ def screen_caught_again(
     gold_breakage,
     half_caught_size,
 ):
-    """By the screens, planned grind; not yet anchored."""
+    """By the screens; not yet anchored at the measured recovery."""
     each = gravity.gravity_response(
         screen_grain_size,
         product_p80,

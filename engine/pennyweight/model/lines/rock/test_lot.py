@@ -49,11 +49,16 @@ def lot_button_gold(lot_button_mass, lot_button_fineness):
     return units.fine_gold(lot_button_mass, lot_button_fineness)
 
 
+@balance.line("Gold in button, slag, riffles and mill", "g")
+def lot_cleaned_up(lot_button_gold, lot_slag_gold, lot_hold_up):
+    """At the clean-up, gold of the lot before included."""
+    return lot_button_gold + lot_slag_gold + lot_hold_up
+
+
 @balance.line("Test lot gold recovered", "g")
-def lot_caught(lot_button_gold, lot_slag_gold, lot_hold_up, lot_carried_in):
-    """Button, slag, riffles and mill, less gold of the lot before."""
-    found = lot_button_gold + lot_slag_gold + lot_hold_up
-    return np.maximum(found - lot_carried_in, 0)
+def lot_caught(lot_cleaned_up, lot_carried_in):
+    """Less gold of the lot before."""
+    return np.maximum(lot_cleaned_up - lot_carried_in, 0)
 
 
 @balance.line("Test lot gold in middlings", "g")
@@ -140,6 +145,13 @@ def lot_recovery(lot_caught, lot_gold):
     return np.where(lot_gold > 0, lot_caught / lot_gold, 0)
 
 
+@answer.line("Test lot recovery, button alone", "share")
+def lot_button_recovery(lot_button_gold, lot_caught, lot_gold):
+    """Without gold in slag, riffles and mill; 0 if none was found."""
+    button = np.minimum(lot_button_gold, lot_caught)
+    return np.where(lot_gold > 0, button / lot_gold, 0)
+
+
 @answer.line("Gold found, relative standard error", "share")
 def lot_gold_error(
     lot_assay_deviation, lot_gold, lot_middlings_gold, screen_tails_gold
@@ -159,15 +171,28 @@ def lot_score(sample_confidence):
 
 
 @answer.line("Calculated head grade, plus or minus", "grade")
-def lot_head_margin(lot_head, lot_gold_error, lot_score):
-    """From the scatter of its assays."""
-    return lot_head * lot_gold_error * lot_score
+def lot_head_margin(lot_head, lot_gold_error, lot_score, lot_assay_deviation):
+    """From the scatter of its assays; n/a if none is entered."""
+    margin = lot_head * lot_gold_error * lot_score
+    return np.where(lot_assay_deviation > 0, margin, np.nan)
+
+
+@answer.line("Head assay less calculated head, plus or minus", "grade")
+def lot_heads_margin(
+    lot_head, lot_gold_error, lot_assay_head, lot_assay_deviation, lot_score
+):
+    """From the scatter of all assays, the head's included; n/a if none is entered."""
+    # JCGM 100:2008 (GUM), equation 10: variances of independent figures add.
+    found, assayed = lot_head * lot_gold_error, lot_assay_head * lot_assay_deviation
+    margin = lot_score * np.sqrt(found * found + assayed * assayed)
+    return np.where(lot_assay_deviation > 0, margin, np.nan)
 
 
 @answer.line("Test lot gravity recovery, plus or minus", "share")
-def lot_recovery_margin(lot_recovery, lot_gold_error, lot_score):
+def lot_recovery_margin(lot_recovery, lot_gold_error, lot_score, lot_assay_deviation):
     """From the same scatter; the gold recovered was weighed."""
-    return lot_recovery * lot_gold_error * lot_score
+    margin = lot_recovery * lot_gold_error * lot_score
+    return np.where(lot_assay_deviation > 0, margin, np.nan)
 
 
 @answer.line("Test lot recovery, from the screens", "share")
