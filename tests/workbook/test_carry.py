@@ -227,9 +227,8 @@ def test_a_dragged_cell_is_told(tmp_path):
                 content = moved_name(content, "Gold_price_entered", there)
             new.writestr(item, content)
     told = " ".join(carry_from(dragged).left_behind)
-    assert (
-        f"Gold price: its name stands at Start!{mining}, in the row of another" in told
-    )
+    row = f"Start!{mining}, in the row of another input"
+    assert f"Gold price: its name stands at {row}; Start!{price}, beside" in told
     assert f"Mining cost: its name is lost; Start!{mining} was taken" in told
 
 
