@@ -20,7 +20,17 @@ from .model.allowed import check, complete
 from .model.currency import in_currency, rate_of, symbol
 from .model.figures import NO_ANSWER, input_text, money, result_text, unit_text
 from .model.inputs import INPUTS, input_called, inputs_in
-from .model.jobs import CLAIM, CONTRACT, EVERYTHING, LOT, MILL, SPOKEN, TEST, subject
+from .model.jobs import (
+    CLAIM,
+    CONTRACT,
+    EVERYTHING,
+    HEADLINES,
+    LOT,
+    MILL,
+    SPOKEN,
+    TEST,
+    subject,
+)
 from .model.mill_model import MODEL
 from .model.results import Results, Values, name_of, result_called
 from .model.rules import check_rules
@@ -44,16 +54,6 @@ if TYPE_CHECKING:
     from .workbook.book import Book
     from .workbook.risk_sheet.entered import Odds
 
-HEADLINES = (
-    "verdict",
-    "margin_per_ton",
-    "cost_per_ton",
-    "break_even_grade",
-    "break_even_gold_price",
-    "net_present_value",
-    "peak_funding",
-)
-"""Results that a notebook shows for a plan."""
 VERDICTS = frozenset({"verdict", "job_verdict"})
 """Lines with a verdict, which `judge` withholds while figures are missing."""
 
@@ -725,25 +725,15 @@ class Plan:
         >>> found["dear gold"]["verdict"]
         'pays'
         """
-        from .risk.cases import case_notes, compare_cases, failed_checks, shown
+        from .risk.cases import compare_cases, shown
 
         named, wanted = self._named(cases), shown(self.inputs["job"])
         found = compare_cases(self.inputs, self.units, named, wanted)
-        notes = case_notes(self.inputs, self.units, named, wanted)
-        failed = failed_checks(self.inputs, self.units, named)
-        return {
-            case: {
-                "inputs": (moved := named.get(case, {})),
-                "notes": notes.get(case, []),
-                "failed_checks": failed[case],
-                **results,
-                **{
-                    name: self.change(moved)._verdict(results[name])
-                    for name in VERDICTS & results.keys()
-                },
-            }
-            for case, results in found.items()
-        }
+        for case in found.values():
+            told = self.change(case["inputs"])
+            for name in VERDICTS & case.keys():
+                case[name] = told._verdict(case[name])
+        return found
 
     def _named(
         self, cases: Mapping[str, Mapping[str, Any]] | str | Path
@@ -1412,7 +1402,8 @@ class Plan:
         import pandas as pd
 
         results = self.results
-        rows = {self.label(name): self.text(name, results[name]) for name in HEADLINES}
+        names = ("job_verdict", *HEADLINES[self.inputs["job"]])
+        rows = {self.label(name): self.text(name, results[name]) for name in names}
         return pd.Series(rows).to_frame().to_html(header=False)
 
 

@@ -16,7 +16,6 @@ from pennyweight.addins import function_book as book
 from pennyweight.addins.cell_values import CellError
 from pennyweight.addins.lambdas import WHY, lambdas
 from pennyweight.addins.named_functions import add_functions
-from pennyweight.addins.naming_rules import name_faults
 from pennyweight.addins.registry import LONGEST_HELP, PREFIX, registry
 from pennyweight.addins.sheet_call import answer
 from pennyweight.addins.tracing import traced_functions
@@ -24,6 +23,7 @@ from pennyweight.cli.main import app
 from pennyweight.errors import CallError, WorkbookError
 from pennyweight.workbook.inspection.inspect import inspect_book
 from tests.addins.examples import expected, same, trade_calls
+from tests.addins.naming_rules import name_faults
 from tests.addins.test_addin_pages import LINE
 from tests.addins.test_addin_pages import recipes as page_recipes
 from tests.books import book_at

@@ -5,10 +5,10 @@ import re
 
 import pytest
 
-from pennyweight.addins.naming_rules import RESERVED, name_faults
 from pennyweight.addins.registry import LONGEST_HELP, argument_name, registry, shortened
 from pennyweight.trade.catalogue import catalogue
 from tests.addins.examples import trade_calls
+from tests.addins.naming_rules import RESERVED, name_faults
 
 ENTRIES = list(registry().values())
 LONGEST_LINE = 1000

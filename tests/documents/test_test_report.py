@@ -1,11 +1,11 @@
 """Report of a test lot: calculated by hand, live, and refused without figures."""
 
-import math
 import re
 
 import pytest
 
 import pennyweight as pw
+from pennyweight.cli.main import main
 from pennyweight.documents.test_report import make_test_report
 from pennyweight.errors import WorkbookError
 from pennyweight.model.inputs import INPUTS
@@ -116,7 +116,7 @@ def test_a_report_says_what_is_missing_or_wrong(tmp_path):
         without.test_report(tmp_path / "a.xlsx")
     assert not (tmp_path / "a.xlsx").exists()
     short = full.change(screen_tails_share_02=0.2)
-    assert "contradict each other: Test lot in use" in short.test_report_draft()
+    assert "fail these checks: Test lot in use" in short.test_report_draft()
     nameless = full.change(prepared_by="", lot_date="")
     assert "the mill's name; Test lot date" in nameless.test_report_draft()
     late = full.change(lot_date="31 June 2026").test_report_draft()
@@ -199,13 +199,10 @@ def test_a_report_says_whose_rock_it_was_and_has_a_code_of_its_figures():
 
 
 @pytest.mark.parametrize("job", ["claim", "contract", "lot"])
-def test_a_test_lot_goes_on_into_the_other_jobs(job, tmp_path):
+def test_a_test_lot_goes_on_into_the_other_jobs(job):
     """In the units there: 4,000 lb are 2 tons, 0.3 g of clean-up are 0.0096 oz."""
-    pw.Plan(HAND | EMPTY, measured_p80=500.0).write(tmp_path / "test.xlsx")
-    taken = ("--for", job, "--from", "test.xlsx")
-    done = pennyweight("new", "b.xlsx", *taken, cwd=tmp_path)
-    assert done.returncode == 0 and "Taken from the test lot: " in done.stdout
-    plan = pw.read(tmp_path / "b.xlsx")
+    plan = pw.Plan(HAND | EMPTY, measured_p80=500.0).for_job(job)
+    assert plan.notes[0].startswith("Taken from the test lot: ")
     if job == "claim":
         assert plan.given["grade_source"] == plan.given["recovery_source"] == "test lot"
         assert plan.results["feed_grade"] < BY_HAND["lot_head"]  # diluted
@@ -222,28 +219,10 @@ def test_a_test_lot_goes_on_into_the_other_jobs(job, tmp_path):
         assert plan.given["product_p80"] == 500
 
 
-@pytest.mark.parametrize(("grind", "doubt"), [(240.0, True), (500.0, False)])
-def test_a_measured_grind_is_held_against_the_screens(grind, doubt):
-    """Bond's logarithmic reading between 600 um (88%) and 250 um (55%)."""
-    screens = zip((5000.0, 600.0, 250.0, 150.0), (0.12, 0.33, 0.35, 0.2), strict=True)
-    given = {"measured_p80": grind}
-    for at, (size, share) in enumerate(screens, 1):
-        given[f"screen_opening_{at:02}"] = size
-        given[f"screen_tails_share_{at:02}"] = share
-        given[f"screen_tails_grade_{at:02}"] = 0.1
-    size = math.exp(
-        math.log(250)
-        + math.log(0.8 / 0.55) / math.log(0.88 / 0.55) * math.log(600 / 250)
-    )
-    for words in told(given):
-        assert ("contradict each other: screen again" in words) == doubt
-    assert f"finer than {size:.0f} µm, by these screens" in told(given)[0]
-    assert "by these screens" not in told({"screen_tails_share_02": 0.0})[0]
-
-
-def test_large_screens_have_a_comma_for_thousands():
-    page = make_test_report(pw.example().change(job="test").inputs, "us")
-    assert any("Through 5,000 µm, on 600 µm" in str(row) for row in page.rows)
-    # The example's screens have 80% through 250 um, the grind that it states.
-    assert any("finer than 250 µm, by these screens" in str(row) for row in page.rows)
-    assert not any("contradict each other" in str(row) for row in page.rows)
+def test_the_command_takes_a_test_lot_over(tmp_path, capsys):
+    pw.Plan(HAND | EMPTY).write(tmp_path / "test.xlsx")
+    paths = [str(tmp_path / name) for name in ("price.xlsx", "test.xlsx")]
+    main(["new", paths[0], "--for", "contract", "--from", paths[1]])
+    assert "Taken from the test lot: Customer ore grade" in capsys.readouterr().out
+    taken = pw.read(paths[0]).given
+    assert taken["custom_recovery"] == pytest.approx(BY_HAND["lot_recovery"], rel=1e-3)

@@ -18,7 +18,6 @@ from ..trade.function_contract_terms import (
     read_contract,
 )
 from ..trade.unit_systems import METRIC, us_unit
-from .naming_rules import name_faults
 
 PREFIX = "DWT_"
 LONGEST_HELP = 255
@@ -27,6 +26,8 @@ LONGEST_HELP = 255
 MODEL_FILE = Path(__file__).with_name("model_blocks.json")
 """What the docstrings in `model_blocks` state; `make docs` writes it."""
 
+REFUSED = ("name", "output", "error", "base", "p80")
+"""Arguments that the macro language or a sheet would take for something else."""
 BLOCKS = ("names", "values", "cell")
 """Kinds of arguments that are passed on as blocks of cells."""
 
@@ -132,7 +133,7 @@ def argument_name(name):
     >>> argument_name("error")
     'the_error'
     """
-    return f"the_{name}" if name_faults(name) else name
+    return f"the_{name}" if name in REFUSED else name
 
 
 def _trade(function):

@@ -130,7 +130,7 @@ class _Report:
         parts += [f"{fault}." for fault in date_faults(self.page.found, ["lot_date"])]
         failures = checks(self.values)["failures"]
         if failures:
-            parts.append(f"Its figures contradict each other: {'; '.join(failures)}.")
+            parts.append(f"Its figures fail these checks: {'; '.join(failures)}.")
         return f"Draft. {' '.join(parts)}" if parts else ""
 
     def _weights(self):

@@ -42,7 +42,8 @@ def compare_cases(inputs, units, cases, results):
     Returns
     -------
     table : dict of str to dict
-        Results by name of the case, ``base case`` first.
+        Inputs changed, notes on those without effect, failed checks and results by
+        name of the case, ``base case`` first.
 
     Raises
     ------
@@ -57,64 +58,36 @@ def compare_cases(inputs, units, cases, results):
             "workbook. Give the case another name."
         )
     named = {BASE_CASE: {}, **cases}
-    inputs_of = [_all_inputs(inputs, name, named[name], units) for name in named]
+    given = {case: _all_inputs(inputs, case, named[case], units) for case in named}
     columns = {
-        name: np.array([case[name] for case in inputs_of])
-        if any(case[name] != inputs[name] for case in inputs_of)
+        name: np.array([case[name] for case in given.values()])
+        if any(case[name] != inputs[name] for case in given.values())
         else inputs[name]
         for name in INPUTS
     }
     found = run(columns, units, wanted=results)
     rows = {name: np.broadcast_to(found[name], (len(named),)) for name in results}
     return {
-        case: {name: rows[name][place].item() for name in results}
+        case: {
+            "inputs": named[case],
+            "notes": _notes(inputs, given[case], named[case], units, results),
+            "failed_checks": checks.failed_checks(given[case], units),
+            **{name: rows[name][place].item() for name in results},
+        }
         for place, case in enumerate(named)
     }
 
 
-def case_notes(inputs, units, cases, results):
-    """Notes on changed inputs that do not change the results.
-
-    Parameters
-    ----------
-    inputs, units, cases, results
-        As for `compare_cases`.
-
-    Returns
-    -------
-    notes : dict of str to list of str
-        Sentences by name of the case.
-    """
-    notes, (_, read) = {}, precedents(results)
-    for name, changes in cases.items():
-        base, notes[name] = measured_base(inputs, units, changes)
-        case = _all_inputs(inputs, name, changes, units)
-        notes[name] += [
-            f"{INPUTS[unused].label} has no effect on these results"
-            + (" in this case." if unused in read else ": the plan does not use it.")
-            for unused in without_effect(base, case, units, results)
-            if unused in changes
-        ]
-    return notes
-
-
-def failed_checks(inputs, units, cases):
-    """Checks that fail under each case.
-
-    Parameters
-    ----------
-    inputs, units, cases
-        As for `compare_cases`.
-
-    Returns
-    -------
-    failed : dict of str to list of str
-        Names of checks by name of the case, ``base case`` first.
-    """
-    return {
-        name: checks.failed_checks(_all_inputs(inputs, name, changes, units), units)
-        for name, changes in {BASE_CASE: {}, **cases}.items()
-    }
+def _notes(inputs, case, changes, units, results):
+    """Sentences on changed inputs that do not change the results."""
+    base, notes = measured_base(inputs, units, changes)
+    read = precedents(results)[1]
+    return notes + [
+        f"{INPUTS[unused].label} has no effect on these results"
+        + (" in this case." if unused in read else ": the plan does not use it.")
+        for unused in without_effect(base, case, units, results)
+        if unused in changes
+    ]
 
 
 def _all_inputs(base, case, changes, units):

@@ -3,14 +3,14 @@
 import numpy as np
 
 from ..errors import BadValue
-from .distributions import Fixed, Lognormal, MeanOf, Normal, Pert, Triangular, Uniform
+from .distributions import Lognormal, MeanOf, Normal, Pert, Triangular, Uniform
 
 OUTSIDE_AT_MOST = 0.01
 """Largest probability outside the bounds of an input; such draws are clipped."""
 
 KINDS = {
     # kind: (distribution, names of its parameters; None: any number of measurements)
-    "fixed": (Fixed, ("value",)),
+    "fixed": (lambda value: Uniform(value, value), ("value",)),
     "uniform": (Uniform, ("low", "high")),
     "triangular": (Triangular, ("low", "most likely", "high")),
     "pert": (Pert, ("low", "most likely", "high")),

@@ -57,23 +57,6 @@ def _ordered(kind, low, mode, high):
 
 
 @dataclass(frozen=True)
-class Fixed(Distribution):
-    """A constant."""
-
-    value: float
-
-    def __post_init__(self):
-        _finite("fixed", value=self.value)
-
-    @property
-    def ends(self):
-        return self.value, self.value
-
-    def quantile(self, probability):
-        return np.full(np.shape(probability), self.value)
-
-
-@dataclass(frozen=True)
 class Uniform(Distribution):
     """Uniform between two ends."""
 

@@ -240,10 +240,13 @@ def _tell_gaps(sheet, formats, book, columns):
 
 
 def _gaps(one, two, above, below, unassayed=None):
-    """Warning of rows that are empty or half filled, or of assays that are missing."""
+    """Warning of rows that are empty or half filled, or of assays that are missing.
+
+    A screen of a test lot may hold gold and no tailings.
+    """
     told = np.where(np.sum((above == 0) * (below > 0)) > 0, EMPTY_ABOVE, "")
     if unassayed is not None:
-        told = np.where(unassayed > 0, UNASSAYED, told)
+        return np.where(unassayed > 0, UNASSAYED, told)
     return np.where(np.sum((one > 0) * (two == 0)) > 0, HALF_FILLED, told)
 
 

@@ -55,19 +55,21 @@ def appearance(contents, pristine, moved=(), before=None):
     for sheet in SHEETS:
         if sheet not in contents.sheets or sheet in moved:
             continue
-        yield from sheet_appearance(sheet, contents, pristine)
+        yield from sheet_appearance(sheet, contents, pristine, before)
         if sheet != RISK or is_filled(contents):
             names = {name.lower() for name in moved}
             yield from chart_appearance(sheet, contents, pristine, names, before)
 
 
-def sheet_appearance(sheet, contents, pristine):
+def sheet_appearance(sheet, contents, pristine, before=None):
     """List what hides or changes a figure of one sheet, its charts left out.
 
     Parameters
     ----------
     sheet : str
     contents, pristine : Contents
+    before : callable, optional
+        As for `appearance`; validations name amounts in the currency of the issue.
 
     Yields
     ------
@@ -82,7 +84,11 @@ def sheet_appearance(sheet, contents, pristine):
         yield from _sizes(sheet, *pair, filled)
         yield from _merges(sheet, *pair, filled)
         yield from _view(sheet, *pair)
-        yield from _validations(sheet, *pair, filled)
+        changed = [*_validations(sheet, *pair, filled)]
+        if changed and before is not None:
+            issued = before().structure.appearances[sheet]
+            changed = [*_validations(sheet, pair[0], issued, filled)]
+        yield from changed
         yield from _conditions(sheet, *pair, there.styles, expected.styles)
     yield from _objects(sheet, there, expected, filled)
 

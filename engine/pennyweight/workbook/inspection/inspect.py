@@ -5,6 +5,8 @@ from dataclasses import replace
 from ...errors import BadValue, WorkbookError
 from ...model.allowed import check
 from ...model.checks import checks
+from ...model.currency import rate_of
+from ...model.entries import scaled
 from ...model.inputs import inputs_in
 from ...model.rules import check_rules
 from ..entry_cells import BASIS, STATUS
@@ -168,8 +170,13 @@ def _sorted(findings):
 
 
 def _changed_inputs(reading, issued, origin):
+    rate, present = rate_of(issued), rate_of(reading.inputs)
     for name, now in reading.inputs.items():
         before, entry = issued[origin.get(name, name)], inputs_in(issued)[name]
+        if entry.is_money and rate != present and name not in reading.given:
+            estimate = scaled(entry.value(reading.units, "estimate"), rate)
+            if same_value(before, estimate):
+                continue  # it follows the exchange rate, which is told
         if not same_value(before, now):
             sheet, _, cell = reading.places[name].rpartition("!")
             was, found = value_shown(before) or "empty", value_shown(now) or "empty"
@@ -179,7 +186,8 @@ def _changed_inputs(reading, issued, origin):
                 was += ", as estimated"
             if name not in reading.given and found != "empty":
                 found = f"empty (estimate {found})"
-            kind = "text entered changed" if entry.kind == "text" else "input changed"
+            only_words = entry.kind == "text" and name != "currency"
+            kind = "text entered changed" if only_words else "input changed"
             yield Finding(sheet, cell, kind, was, found, grave=False)
 
 
