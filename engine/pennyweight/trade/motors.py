@@ -256,7 +256,7 @@ def power_from_current(
     return _line_power(current, voltage, power_factor, phases)
 
 
-def _line_power(current, voltage, power_factor, phases):
+def _line_power(current: Any, voltage: Any, power_factor: Any, phases: Any) -> Any:
     """Power from the line; the phases are checked for the function that is called."""
     neither = (phases - 1) * (phases - 3)
     require(np.equal(neither, 0), "a motor has one phase or three")
