@@ -207,6 +207,8 @@ def differing(one, other, tolerance, names=NUMBERS):
         with np.errstate(all="ignore"):
             size = np.nanmax(np.abs(one[name]), axes, initial=0)
         size = np.maximum(size, poured_in(one, MODEL.lines[name].unit))
+        if name.startswith("lowest_value"):
+            size = np.maximum(size, gross_value(one, MODEL.lines[name]))
         if name in LEAST_OF:
             row = np.abs(one[LEAST_OF[name]])
             size = np.maximum(size, np.max(row, 0, initial=0, where=np.isfinite(row)))
@@ -217,6 +219,14 @@ def differing(one, other, tolerance, names=NUMBERS):
             where = tuple(place[0])
             found.append((name, where, one[name][where], other[name][where]))
     return found
+
+
+def gross_value(values, line):
+    """A present value of the flows in and out, both counted as in."""
+    flows = (p.startswith("real_cash") for p in line.parameters)
+    reads = (values[name] for name in line.parameters)
+    gross = [abs(v) if flow else v for v, flow in zip(reads, flows, strict=True)]
+    return line.function(*gross)
 
 
 def poured_in(values, unit):
