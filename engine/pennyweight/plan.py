@@ -191,7 +191,8 @@ class Plan:
 
         A claim takes grade and recovery from the lot, a contract the grade, recovery
         and moisture of the customer's ore, and a lot its weights, assays and gold. The
-        planned grind is that of the lot. Figures that you entered stay.
+        planned grind is that of the lot. Figures that you entered stay. A lot whose
+        figures are incomplete, or that caught no gold, gives none.
 
         Parameters
         ----------
@@ -205,15 +206,16 @@ class Plan:
         Examples
         --------
         >>> import pennyweight as pw
-        >>> lot = {"lot_wet_mass": 4000, "lot_button_mass": 20, "lot_moisture": 0.05}
-        >>> tails = {"screen_tails_share_01": 1, "screen_tails_grade_01": 0.16}
-        >>> plan = pw.Plan({**lot, **tails, "lot_button_fineness": 800}, job="test")
-        >>> plan.for_job("contract").inputs["custom_grade"]
-        0.4307
+        >>> asked = ("custom_grade", "custom_recovery", "custom_moisture")
+        >>> own = {n: v for n, v in pw.example().given.items() if n not in asked}
+        >>> pw.Plan(own, job="test").for_job("contract").inputs["custom_grade"]
+        0.2671
         """
-        plan = self.change(job=job)
+        plan = self.change(job=job)._with(notes=self.notes)
+        if self.inputs["job"] != TEST or self.must_haves():
+            return plan
         found = figures_of_test_lot(self.values, self.given, job)
-        if self.inputs["job"] != TEST or not found:
+        if not found:
             return plan
         named = "; ".join(
             f"{self.label(n)}: {self.text(n, v)}" for n, v in found.items()

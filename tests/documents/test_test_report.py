@@ -226,3 +226,14 @@ def test_the_command_takes_a_test_lot_over(tmp_path, capsys):
     assert "Taken from the test lot: Customer ore grade" in capsys.readouterr().out
     taken = pw.read(paths[0]).given
     assert taken["custom_recovery"] == pytest.approx(BY_HAND["lot_recovery"], rel=1e-3)
+
+
+def test_notes_stay_and_an_unfinished_lot_is_not_taken_over(tmp_path):
+    pw.example().write(tmp_path / "claim.xlsx")
+    noted = pw.carry_over(tmp_path / "claim.xlsx")
+    noted.notes.append("Not carried over: a note of theirs.")
+    assert noted.for_job("contract").notes == noted.notes
+    begun = {n: v for n, v in (HAND | EMPTY).items() if n != "lot_button_mass"}
+    for lot in (begun, HAND | EMPTY | {"lot_carried_in": 90.0}):
+        plan = pw.Plan(lot).for_job("contract")
+        assert not plan.notes and "custom_recovery" not in plan.given

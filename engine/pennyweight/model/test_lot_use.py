@@ -21,9 +21,10 @@ def figures_of_test_lot(values, given, job):
     Returns
     -------
     figures : dict of str to float or str
-        Empty if the tailings have no assay: then the lot tells no grade.
+        Empty if the tailings have no assay, or no gold was caught: then the lot tells
+        no grade or no recovery.
     """
-    if not values["lot_tailings_gold"].item() > 0:
+    if not min(values[f"lot_{n}"].item() for n in ("tailings_gold", "caught")) > 0:
         return {}
     found = {
         CLAIM: CHOSEN,
