@@ -75,7 +75,7 @@ def test_every_single_line_is_the_models(units, gold, monkeypatch):
     lines = {**MODEL.lines, **SHORTFALL_LINES}
     single = [name for name, line in lines.items() if not line.over]
     inputs = {*uncertain(complete({}, units), units), "gold_price"}
-    Source(lines, tuple(sorted(inputs)), study.path, single)  # gives all
+    Source(lines, tuple(sorted(inputs)), single)  # gives all
     compare(study, tuple(n for n in single if n not in ON_ZERO), count=12)
 
 
@@ -182,4 +182,4 @@ def test_what_is_no_single_line_is_refused():
     lines = {**MODEL.lines, **SHORTFALL_LINES}
     for name in ("closing_owner", "no_such_line"):
         with pytest.raises(NoKernel, match="not a single line"):
-            Source(lines, ("gold_price",), False, (name,))
+            Source(lines, ("gold_price",), (name,))

@@ -53,7 +53,7 @@ class Kernel:
         self.inputs = tuple(
             name for name in INPUTS if name in usual or name in study.distributions
         )
-        made = _kernel_source(self.inputs, study.path, self.results)
+        made = _kernel_source(self.inputs, self.results)
         self.source, self.kinds, self.texts = made.text, made.kinds, dict(made.texts)
         self.function = compiled(self.source, wait)
         self._fill(made, funds)
@@ -85,10 +85,13 @@ class Kernel:
 
     def __call__(self, block):
         """Results of a block of trials; see `evaluate.Evaluator`."""
-        prices = np.zeros((1, 1)) if block.prices is None else block.prices
         values = np.empty((len(self.inputs), block.count))
         for place, name in enumerate(self.inputs):
             values[place] = block.values.get(name, self.study.inputs[name])
+        prices = block.prices
+        if prices is None:  # the same in every month
+            flat = values[self.inputs.index("gold_price")]
+            prices = np.tile(flat, (len(MODEL.axes["month"]), 1))
         out = np.empty((len(self.results), block.count))
         rows = np.ascontiguousarray(prices)
         self.function(values, rows, self.scalars, self.rows, out)
@@ -108,9 +111,9 @@ class Kernel:
 
 
 @functools.lru_cache(maxsize=8)
-def _kernel_source(inputs, path, results):
+def _kernel_source(inputs, results):
     """Source of the kernel for given results."""
-    return Source({**MODEL.lines, **SHORTFALL_LINES}, inputs, path, results)
+    return Source({**MODEL.lines, **SHORTFALL_LINES}, inputs, results)
 
 
 def make_kernel(study, results, funds, trials):

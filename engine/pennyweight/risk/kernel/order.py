@@ -40,30 +40,20 @@ def groups_needed(lines, results):
     return groups + [(name,) for name in SHORTFALL_LINES if name in extra]
 
 
-def varying_groups(lines, groups, inputs, path):
+def varying_groups(groups, inputs):
     """Groups of lines that differ from trial to trial.
 
     Parameters
     ----------
-    lines : mapping of str to Line
     groups : list of tuple of str
     inputs : tuple of str
         Inputs that differ.
-    path : bool
-        Whether the gold price differs from month to month.
 
     Returns
     -------
     groups : list of tuple of str
     """
-    changing = set(inputs)
-    if path:
-        changing |= {
-            name
-            for name, line in lines.items()
-            if "gold_price" in line.parameters and "month" in line.over
-        }
-    varying = {*SHORTFALL_LINES, *MODEL.dependents(frozenset(changing))}
+    varying = {*SHORTFALL_LINES, *MODEL.dependents(frozenset(inputs))}
     return [group for group in groups if group[0] in varying]
 
 

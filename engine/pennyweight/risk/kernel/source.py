@@ -39,8 +39,6 @@ class Source:
     lines : mapping of str to Line
     inputs : tuple of str
         Inputs that differ from trial to trial, in the order of the kernel's ``values``.
-    path : bool
-        Whether the gold price differs from month to month.
     results : tuple of str
         In the order of the kernel's ``out``.
 
@@ -55,13 +53,13 @@ class Source:
         Names of what is the same in all trials, in the order of the arguments.
     """
 
-    def __init__(self, lines, inputs, path, results):
-        self.lines, self.inputs, self.path = lines, inputs, path
+    def __init__(self, lines, inputs, results):
+        self.lines, self.inputs = lines, inputs
         self.kinds, self.texts, self.scalars, self.rows = {}, {}, [], []
         self.axes, self.count, self.traced = {}, 0, []
         self.statements, self.names = [], ChainMap()
         groups = groups_needed(lines, results)
-        for group in varying_groups(lines, groups, inputs, path):
+        for group in varying_groups(groups, inputs):
             self._write(group)
         self.text = HEAD + "\n".join(_indented(self._all_statements(results))) + "\n"
 
@@ -118,7 +116,7 @@ class Source:
 
     def _argument(self, line, read):
         """Reference to a name that a line reads, in terms of the source."""
-        if self.path and read == "gold_price" and line.over == ("month",):
+        if read == "gold_price" and line.over == ("month",):
             return Reference("prices[i_month, t]")
         name = closing(read) if lagged(read) else read
         axis, address = self._axis(name), self._read(name)
