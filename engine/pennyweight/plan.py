@@ -410,7 +410,7 @@ class Plan:
         funds: float | None = None,
         gold: Literal["flat", "path", "table"] = "flat",
         volatility: float | None = None,
-        shape: Literal["triangular", "pert"] = "triangular",
+        shape: Literal["median", "triangular", "pert"] = "median",
         vary: Mapping[str, Any] | None = None,
         correlations: Mapping[tuple[str, str], float] | None = None,
         rate: bool = False,
@@ -438,8 +438,9 @@ class Plan:
             The gold price: one uncertain mean, a random walk, or its low and high.
         volatility : float, optional
             Of the gold price, per year.
-        shape : {"triangular", "pert"}
-            Distribution between low and high.
+        shape : {"median", "triangular", "pert"}
+            Distribution between low and high: the plan's value is its median, or its
+            mode.
         vary : mapping of str to distribution, optional
             Other distributions, by name or label of the input.
         correlations : mapping of (str, str) to float, optional

@@ -30,6 +30,24 @@ def test_quantiles_are_scipys(ours, theirs):
     np.testing.assert_allclose(found, theirs.ppf(CHANCES), rtol=1e-12)
 
 
+@pytest.mark.parametrize(
+    ("low", "high", "scale", "back"),
+    [(1, 8, np.log, np.exp), (0, 8, np.array, np.array), (-3, 5, np.array, np.array)],
+)
+def test_the_middle_value_is_the_median_between_two_halves_of_triangles(
+    low, high, scale, back
+):
+    """Of logarithms by scipy's triangle, on each side of 2; of 0 or less by values."""
+    ends, middle = [float(scale(end)) for end in (low, high)], float(scale(2))
+    left = stats.triang(1, ends[0], middle - ends[0])
+    right = stats.triang(0, middle, ends[1] - middle)
+    below = CHANCES < 0.5
+    wanted = np.where(below, left.ppf(2 * CHANCES), right.ppf(2 * CHANCES - 1))
+    found = distribution("median", [low, 2, high])
+    np.testing.assert_allclose(found.quantile(CHANCES), back(wanted), rtol=1e-12)
+    assert found.middle() == 2.0 and found.ends == (low, high)
+
+
 def test_pert_mean_is_the_one_of_1959():
     """Malcolm and others 1959: (low + 4 likely + high) / 6."""
     chances = (np.arange(200_000) + 0.5) / 200_000

@@ -26,8 +26,10 @@ def risk(
         float | None, "Volatility of the gold price per year; 0.15 is 15%."
     ) = None,
     shape: option(
-        Literal["triangular", "pert"], "Distribution between low and high."
-    ) = "triangular",
+        Literal["median", "triangular", "pert"],
+        "Distribution between low and high: the plan's value is its median, or its "
+        "mode (triangular, pert).",
+    ) = "median",
     vary: option(
         list[str] | None,
         "Distribution of one input, by name or label, as "

@@ -3,7 +3,7 @@
 import numpy as np
 
 from ..errors import BadValue
-from .distributions import Lognormal, MeanOf, Normal, Pert, Triangular, Uniform
+from .distributions import Lognormal, MeanOf, Median, Normal, Pert, Triangular, Uniform
 
 OUTSIDE_AT_MOST = 0.01
 """Largest probability outside the bounds of an input; such draws are clipped."""
@@ -12,6 +12,7 @@ KINDS = {
     # kind: (distribution, names of its parameters; None: any number of measurements)
     "fixed": (lambda value: Uniform(value, value), ("value",)),
     "uniform": (Uniform, ("low", "high")),
+    "median": (Median, ("low", "median", "high")),
     "triangular": (Triangular, ("low", "most likely", "high")),
     "pert": (Pert, ("low", "most likely", "high")),
     "normal": (Normal, ("mean", "standard deviation")),

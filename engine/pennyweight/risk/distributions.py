@@ -99,17 +99,34 @@ class Triangular(_Estimated):
     """Triangular between low and high, with its mode at the most likely value."""
 
     def _within(self, probability):
-        return triangular_quantile(probability, self.low, self.mode, self.high)
+        width, left, right = (
+            self.high - self.low,
+            self.mode - self.low,
+            self.high - self.mode,
+        )
+        falls = probability * width >= left
+        # The distance from the nearer end grows with the root of the chance beyond.
+        beyond = np.where(falls, 1 - probability, probability)
+        beyond = np.sqrt(beyond * (np.where(falls, right, left) * width))
+        return np.where(falls, self.high - beyond, self.low + beyond)
 
 
-def triangular_quantile(probability, low, mode, high):
-    """Quantile of triangular distributions, elementwise; low < high."""
-    width, left, right = high - low, mode - low, high - mode
-    falls = probability * width >= left
-    # The distance from the nearer end grows with the root of the probability beyond.
-    beyond = np.where(falls, 1 - probability, probability)
-    beyond = np.sqrt(beyond * (np.where(falls, right, left) * width))
-    return np.where(falls, high - beyond, low + beyond)
+class Median(_Estimated):
+    """Between low and high, as likely below the middle value as above it.
+
+    Each side is half of a triangle with its peak at the middle value: of the logarithm
+    if low is above zero, so that half as much is as far away as twice as much. Common
+    practice; a triangle over a range with a long end has its mean far from its mode.
+    """
+
+    def _within(self, probability):
+        below = probability < 0.5
+        tail = np.where(below, probability, 1 - probability)
+        away = 1 - np.sqrt(2 * tail)
+        end = np.where(below, self.low, self.high)
+        if self.low > 0:
+            return self.mode * (end / self.mode) ** away
+        return self.mode + (end - self.mode) * away
 
 
 class Pert(_Estimated):

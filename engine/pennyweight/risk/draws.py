@@ -13,7 +13,6 @@ from ..errors import BadValue
 from ..model.inputs import INPUTS, inputs_in
 from ..model.rules import RULES, check_rules
 from . import gold_price
-from .distributions import Triangular, triangular_quantile
 from .study import score_matrix
 
 REPLICATES = 16
@@ -93,7 +92,6 @@ class Draws:
         self.seed = seed
         self.correlated, matrix = score_matrix(study)
         self.mix = _root(matrix)
-        self.triangles = _Triangles(study)
 
     def blocks(self, replicate, count):
         """Trials of one replicate, block by block.
@@ -142,10 +140,10 @@ class Draws:
         chances = dict(zip(names, uniforms, strict=False))
         self._correlate(chances)
         clipped = np.zeros(uniforms.shape[1], bool)
-        values = self.triangles(chances)
-        for name, how in self.study.distributions.items():
-            if name not in values:
-                values[name] = self._within(name, how.quantile(chances[name]), clipped)
+        values = {
+            name: self._within(name, how.quantile(chances[name]), clipped)
+            for name, how in self.study.distributions.items()
+        }
         adjusted = keep_rules(values, self.study.inputs)
         # What cannot be adjusted is refused here, for the kernel and NumPy alike.
         check_rules({**self.study.inputs, **values}, units=self.study.units)
@@ -180,30 +178,6 @@ class Draws:
         today = self.study.inputs["gold_price"]
         prices = gold_price.path(today, self.study.volatility, ndtri(uniforms))[:-1]
         return self._within("gold_price", prices, clipped)
-
-
-class _Triangles:
-    """All triangular inputs together, which is much faster than one by one."""
-
-    def __init__(self, study):
-        chosen = {
-            name: how
-            for name, how in study.distributions.items()
-            if isinstance(how, Triangular) and INPUTS[name].kind != "whole"
-        }
-        self.names = tuple(chosen)
-        corners = [(how.low, how.mode, how.high) for how in chosen.values()]
-        self.corners = np.array(corners, float).reshape(-1, 3)
-
-    def __call__(self, chances):
-        """Values of the triangular inputs; their ends are within the bounds."""
-        if not self.names:
-            return {}
-        stacked = np.stack([chances[name] for name in self.names])
-        # Row by row: short arrays stay in the cache.
-        for row, corners in zip(stacked, self.corners, strict=True):
-            row[:] = triangular_quantile(row, *corners)
-        return dict(zip(self.names, stacked, strict=True))
 
 
 def _root(matrix):

@@ -16,7 +16,7 @@ from ..model.sources import as_entered, measured
 from ..model.units import Units
 from . import gold_price
 from .distribution_kinds import check_bounds, distribution
-from .distributions import Distribution, Lognormal, Pert, Triangular
+from .distributions import Distribution, Lognormal, Median, Pert, Triangular
 from .measured_grade import grade_by_samples
 from .range_warnings import without_range_warnings
 from .ranges import CAPITAL, PARTS_OF_CAPITAL, own_range, uncertain
@@ -25,7 +25,7 @@ YEAR = 12
 CONSTANT = 1e-12
 """Largest ratio of spread to median that counts as rounding error."""
 
-SHAPES = {"triangular": Triangular, "pert": Pert}
+SHAPES = {"median": Median, "triangular": Triangular, "pert": Pert}
 
 
 @dataclass(kw_only=True)
@@ -76,7 +76,7 @@ def make_study(
     correlations=None,
     gold="flat",
     volatility=None,
-    shape="triangular",
+    shape="median",
     ranges=None,
     quoted=(),
 ):
@@ -99,8 +99,8 @@ def make_study(
         inputs.
     volatility : float, optional
         Of the gold price, per year; default: `gold_price.VOLATILITY`.
-    shape : {"triangular", "pert"}
-        Shape of the ranges.
+    shape : {"median", "triangular", "pert"}
+        Distribution over the ranges: the plan's value is its median, or its mode.
     ranges : mapping of str to (float, float), optional
         The user's own low and high of inputs, in the units of the inputs. Such an
         input varies between them, whatever the table of inputs says. Ranges of inputs
