@@ -964,6 +964,7 @@ class Plan:
         confirm_balance: str = "",
         progress: Callable[[int], None] | None = None,
         terms: Sequence[Plan] = (),
+        on: str | datetime.date = "",
     ) -> dict[str, float]:
         """Write the ledger of several lots under this plan's contract, and its copy.
 
@@ -986,6 +987,9 @@ class Plan:
         terms : sequence of Plan
             Further workbooks, whose terms lots may follow: the column ``terms`` of the
             table names them by number/version.
+        on : str or datetime.date
+            The day to which days past due and late interest count, not before the
+            latest date of the table; that date when left out.
 
         Returns
         -------
@@ -1013,7 +1017,8 @@ class Plan:
         table = read_lots(rows, self.units, lots.name, skipped, self.inputs)
         inputs = [plan.inputs for plan in terms]
         given = [plan.given for plan in (self, *terms)]
-        made = Ledger(self.inputs, self.units, table, confirm_balance, inputs, given)
+        agreed = (table, confirm_balance, inputs, given, str(on))
+        made = Ledger(self.inputs, self.units, *agreed)
         contents = {path: made.content(progress), copy: made.audit()}
         write_together(contents, force)
         self.notes.extend([*made.faults, *[table.note] * bool(table.note)])

@@ -2,6 +2,7 @@
 
 import cProfile
 import csv
+import datetime
 import io
 import itertools
 import math
@@ -863,15 +864,22 @@ CUSTOMERS = ("Umberlow Bench claims", "Quernhope partners")
 
 
 def of_customers(count=12):
-    """A table of lots of two customers, dated through a season."""
+    """A table of lots of two customers, dated through a season.
+
+    The date of each is the day on which its net is due: 21 days after the assay.
+    """
     head, first, *_ = LOTS.splitlines()
-    lines = [f"Customer,Date,{head}"]
+    lines = [f"Customer,Date,Milled,Assayed,{head}"]
     for at in range(count):
         row = dict(zip(head.split(","), first.split(","), strict=True))
         row |= {"lot": f"Lot {at // 2}", "price": f"{3300 + 10 * at}"}
+        row |= {"wet_tons": f"{25.4 + at / 10**4:.4f}"}
         row |= {"paid": "9000" if at < 6 else "0"}
-        date = f"2026-{5 + at // 3:02d}-15"
-        lines.append(",".join([CUSTOMERS[at % 2], date, *row.values()]))
+        year, month = divmod(4 + at // 3, 12)
+        date = datetime.date(2026 + year, month + 1, 15)
+        final = date - datetime.timedelta(21)
+        dates = map(str, (date, final, final))
+        lines.append(",".join([CUSTOMERS[at % 2], *dates, *row.values()]))
     return "\n".join(lines)
 
 
@@ -882,7 +890,7 @@ def test_a_ledger_of_customers_ties_by_customer_and_age(program, tmp_path, reque
     path.write_bytes(made.content())
     agree(path, request.getfixturevalue(program))
     sheet = openpyxl.load_workbook(path, data_only=True)["Customers"]
-    *rows, total = list(sheet.iter_rows(min_row=5, values_only=True))
+    *rows, total = list(sheet.iter_rows(min_row=5, max_row=7, values_only=True))
     assert [row[0] for row in rows] == list(CUSTOMERS)
     assert total[0] == "The mill owes"
     for row in rows:
@@ -899,20 +907,20 @@ def test_a_ledger_of_customers_ties_by_customer_and_age(program, tmp_path, reque
         assert math.fsum(row[5:]) == pytest.approx(owed, abs=0.001)
         assert row[1] == 6
     assert total[4] == pytest.approx(math.fsum(made.owed.values()), abs=0.001)
-    # Payments settle the oldest lots: nothing of the two latest months is paid.
+    # Due on 15 August, and nothing of them is paid.
     latest = [
         n
         for n, d in zip(made.columns["net"], made.columns["settle_date"], strict=True)
         if d >= "2026-07-20"
     ]
-    assert sum(row[5] for row in rows) == pytest.approx(math.fsum(latest), abs=0.01)
+    assert sum(row[6] for row in rows) == pytest.approx(math.fsum(latest), abs=0.01)
 
 
-def test_an_overpaid_lot_is_as_old_as_its_payment(tmp_path):
+def test_an_overpaid_lot_is_as_old_as_its_lot(tmp_path):
     """Before, what the customer owed stood under Over 90 days at any date."""
     head, first, *_ = of_customers(2).splitlines()
     row = dict(zip(head.split(","), first.split(","), strict=True))
-    overpaid = {**row, "Date": "2026-05-20", "paid": "90000"}
+    overpaid = {**row, "Date": "2026-05-20", "paid": "90000"}  # due on 15 May
     held = {**row, "Date": "2026-06-15", "lot": "Held", "melt_mass": "1"}
     lines = [head, *(",".join(one.values()) for one in (overpaid, held))]
     made = Ledger({}, "us", lots_of("\n".join(lines)))
@@ -921,9 +929,9 @@ def test_an_overpaid_lot_is_as_old_as_its_payment(tmp_path):
     path = tmp_path / "ledger.xlsx"
     path.write_bytes(made.content())
     sheet = openpyxl.load_workbook(path, data_only=True)["Customers"]
-    assert "2026-06-15" in sheet["A2"].value
+    assert "15 June 2026" in sheet["A2"].value
     (row,) = sheet.iter_rows(min_row=5, max_row=5, values_only=True)
-    assert [*row[5:]] == [owed, 0, 0, 0]  # 26 days
+    assert [*row[5:]] == [0, 0, owed, 0, 0, 0]  # 31 days
 
 
 def test_what_one_owner_owes_is_not_set_off_against_what_another_is_owed(tmp_path):
@@ -938,7 +946,7 @@ def test_what_one_owner_owes_is_not_set_off_against_what_another_is_owed(tmp_pat
     path = tmp_path / "ledger.xlsx"
     path.write_bytes(made.content())
     lots, sheet = openpyxl.load_workbook(path, data_only=True).worksheets
-    told = [(row[0], row[4]) for row in sheet.iter_rows(min_row=5, values_only=True)]
+    told = [(row[0], row[4]) for row in sheet.iter_rows(5, 8, values_only=True)]
     assert told == [
         *((owed, made.owed[owed]), ("The mill owes", made.owed[owed])),
         *((ower, made.owed[ower]), ("Customers owe the mill", made.owed[ower])),

@@ -27,6 +27,13 @@ def settle(
         "A provisional statement: the refiner has not settled.",
         "--provisional",
     ) = False,
+    on: option(
+        str,
+        "Day to which days past due and late interest of a ledger count; default: the "
+        "latest date of the table.",
+        "--on",
+        metavar="DAY",
+    ) = "",
     prices: option(
         Path | None,
         "Published prices, a date and a price per line; with --price-day.",
@@ -55,13 +62,14 @@ def settle(
             "--prices and --price-day belong together, and to the statement of one "
             "lot, as does --provisional. A table of lots has a column price."
         )
-    if terms and not lots:
-        raise CallError("--terms belongs to a table of lots: add --lots LOTS.csv.")
+    if (terms or on) and not lots:
+        name = "--terms" if terms else "--on"
+        raise CallError(f"{name} belongs to a table of lots: add --lots LOTS.csv.")
     plan = read(book)
     if lots:
         with counting("Lots written") as progress:
             others = [read(path) for path in terms or ()]
-            owed = plan.ledger(output, lots, force, confirm, progress, others)
+            owed = plan.ledger(output, lots, force, confirm, progress, others, on)
         for written in (output, output.with_suffix(".csv")):
             typer.echo(f"Written: {written}")
         echo_notes(plan)
@@ -98,6 +106,7 @@ def _say_owed(plan, owed):
         typer.echo(f"The mill owes {plan.money(to_owners)} over all lots.")
     if by_owners:
         typer.echo(f"The mill is owed {plan.money(by_owners)} over all lots.")
+    typer.echo("The sheet Customers shows what of it is due.")
 
 
 def _say_settled(plan, provisional):

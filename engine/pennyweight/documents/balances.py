@@ -1,17 +1,39 @@
-"""Balances of a ledger by customer, and their ages."""
+"""Balances of a ledger by customer: by days past due, and what is due, set off."""
 
-import datetime
+import functools
 
+import numpy as np
 from xlsxwriter.utility import xl_col_to_name
 
-from ..trade.settlement import round_to_cents
-from ..workbook.table import Cell, Column, Table
-from .lots import CUSTOMER, DATE, PAID
+from .. import formulas
+from ..formulas import Reference, rounded
+from ..workbook.table import Cell, Column, Table, live
+from .dates import in_words
+from .lots import CUSTOMER, PAID
+from .overdue import DUE, INTEREST, LATE, OPEN
 from .page import CENTS
 
-AGES = ((30, "0 to 30 days"), (60, "31 to 60 days"), (90, "61 to 90 days"))
-OLDER = "Over 90 days"
+SIDES = (("The mill owes", np.greater_equal), ("Customers owe the mill", np.less))
+"""Lots by what is open of them, compared with 0."""
+AGES = (
+    # with first and last day
+    ("Not due yet", None, -1),
+    ("0 to 30 days past due", 0, 30),
+    ("31 to 60 days past due", 31, 60),
+    ("61 to 90 days past due", 61, 90),
+    ("Over 90 days past due", 91, None),
+)
+UNKNOWN = "Due day unknown"
 SHEET = "Customers"
+WHOLE = ("Lots", "Net to the owner", "Paid to the owner", "Balance owed")
+TEXTS = (CUSTOMER, DUE)
+READ = ("net", PAID, OPEN, LATE, INTEREST, *TEXTS)
+"""Columns of the ledger from which the sheet is calculated."""
+SET_OFF = ["Due to the owner", "Due from the owner", "Due to the owner after set-off"]
+BALANCE = len(WHOLE)
+NOT_DUE, OLDEST = BALANCE + 1, BALANCE + len(AGES)
+DUE_AGES = NOT_DUE + 1, OLDEST
+"""Columns of the sheet."""
 
 
 def balances_by_customer(ledger, first, money):
@@ -29,90 +51,162 @@ def balances_by_customer(ledger, first, money):
     -------
     table : Table
     """
-    accounts, dates = _accounts(ledger), _dates(ledger)
-    ages = [*(head for _, head in AGES), OLDER] if dates else []
-    columns = [
-        Column("Customer", width=34, looks={"text_wrap": True}),
-        Column("Lots", "#,##0", 10, total=True),
-    ]
-    heads = ("Net to the owner", "Paid to the owner", "Balance owed", *ages)
-    columns += [Column(f"{h}, {money}", CENTS, 17, total=True) for h in heads]
-    note = (
-        "What the mill owes, and what customers owe it (negative), are not set off "
-        "against each other. Payments settle the oldest lots."
-    )
-    asof = f" Ages on {max(dates)}, the latest date." if dates else ""
-    table = Table("Balances by customer", columns, ledger.units, SHEET, (note + asof,))
+    aged, note = LATE in ledger.columns, (_note(ledger),)
+    columns = _columns(aged, money)
+    table = Table("Balances by customer", columns, ledger.units, SHEET, note)
     table.heads()
-    for label, owing in (("The mill owes", False), ("Customers owe the mill", True)):
+    lots, rows = _lots(ledger, first), {name: {} for name in ledger.owed}
+    values, _ = lots
+    for label, side in SIDES:
         top = table.next_row
-        for name in accounts:
-            if (ledger.owed[name] < 0) == owing:
-                _enter(table, ledger, first, name, accounts[name], dates)
+        on_side = {*values[CUSTOMER][side(values[OPEN], 0)].tolist()}
+        for name in filter(on_side.__contains__, rows):
+            rows[name][label] = _enter(table, lots, name, side, aged)
         if table.next_row > top:
             table.total(label, top)
+    if aged or any(len(sides) > 1 for sides in rows.values()):
+        _accounts(table, ledger, lots, rows, money)
     return table
 
 
-def _enter(table, ledger, first, name, lots, dates):
-    """Enter the balance of a customer."""
-    sums = [_sum(ledger, first, n, table.next_row) for n in ("net", PAID)]
-    row, balance = table.next_row + 1, ledger.owed[name]
-    net, paid = (_cents(sum(lot[at] for lot in lots)) for at in (1, 2))
-    table.row(
-        name,
-        len(lots),
-        Cell(net, sums[0]),
-        Cell(paid, sums[1]),
-        Cell(balance, f"=ROUND(C{row}-D{row},2)"),
-        *(_by_age(lots, balance, max(dates)) if dates else ()),
+def _columns(aged, money):
+    ages = [*(head for head, *_ in AGES), UNKNOWN] if aged else []
+    lots, *amounts = WHOLE
+    return [
+        Column("Customer", width=30, looks={"text_wrap": True}),
+        Column(lots, "#,##0", 8, total=True),
+        *(Column(f"{h}, {money}", CENTS, 15, total=True) for h in (*amounts, *ages)),
+    ]
+
+
+def _note(ledger):
+    ages = "No lot has an age: no due day is known, because dates are missing."
+    if LATE in ledger.columns:
+        ages = (
+            f"Days past due on {in_words(ledger.day)}. A lot whose due day is unknown, "
+            "because a date is missing, has no age."
+        )
+    return (
+        "What the mill owes, and what customers owe it (negative), are not set off "
+        f"against each other. A payment counts for the lot in its row. {ages}"
     )
 
 
-def _accounts(ledger):
-    """Date, net and paid of each lot, by customer."""
-    found, columns = {}, ledger.columns
-    dates = columns.get(DATE) or [""] * len(columns["net"])
-    lots = zip(dates, columns["net"], columns[PAID], strict=True)
-    for customer, lot in zip(columns[CUSTOMER], lots, strict=True):
-        found.setdefault(customer, []).append(lot)
-    return found
-
-
-def _cents(amount):
-    return float(round_to_cents(amount))
-
-
-def _dates(ledger):
-    """Dates of all lots, those held too; empty unless each is year-month-day."""
-    try:
-        return [datetime.date.fromisoformat(day) for day in ledger.dates]
-    except ValueError:
-        return []
-
-
-def _sum(ledger, first, name, row):
-    """Formula of the sum of a column of the ledger over the lots of one customer."""
+def _lots(ledger, first):
+    """Columns of the ledger: as values, and as ranges of its sheet."""
     last = first + len(ledger.columns["net"])
-    if CUSTOMER not in ledger.names:
-        letter = xl_col_to_name(ledger.names.index(name))
-        return f"=SUM(Ledger!{letter}{first + 1}:{letter}{last})"
-    who, what = (xl_col_to_name(ledger.names.index(n)) for n in (CUSTOMER, name))
-    spans = [f"Ledger!${letter}${first + 1}:${letter}${last}" for letter in (who, what)]
-    return f"=SUMPRODUCT(({spans[0]}=A{row + 1})*{spans[1]})"
+    values, cells = dict.fromkeys(READ, 0.0), dict.fromkeys(READ, 0.0)
+    for name in {*READ} & ledger.columns.keys():
+        kind, of = ("text", str) if name in TEXTS else ("number", float)
+        values[name] = np.asarray(ledger.columns[name], of)
+        if name in ledger.names:
+            letter = xl_col_to_name(ledger.names.index(name))
+            span = f"Ledger!${letter}${first + 1}:${letter}${last}"
+            cells[name] = Reference(span, kind, spread=True)
+    values[INTEREST] = np.nan_to_num(values[INTEREST])
+    return values, cells
 
 
-def _by_age(lots, balance, today):
-    """The balance by age: what is owed or overpaid, the newest last.
+def _enter(table, lots, name, side, aged):
+    """Enter what is open of a customer's lots on one side; gives place and cells."""
+    spans = [span for _, *span in AGES] if aged else []
+    row = [_sum(table, lots, name, what, side) for what in (1, "net", PAID, OPEN)]
+    row += [_sum(table, lots, name, OPEN, side, span) for span in spans]
+    place, cells = table.next_row, [name, *row]
+    if aged:
+        ages = _part(table, place, cells, NOT_DUE, OLDEST)
+        cells.append(_calculated(_rest, _part(table, place, cells, BALANCE), ages))
+    table.row(*cells)
+    return place, cells
 
-    What the customer owes is of lots that cost more than their metal, and of payments.
-    """
-    open_, sign = abs(balance), 1 if balance >= 0 else -1
-    found = dict.fromkeys([*(days for days, _ in AGES), None], 0.0)
-    for date, net, paid in sorted(lots, reverse=True):
-        entered = max(sign * net, 0.0) + max(-sign * paid, 0.0)
-        part = min(open_, entered)
-        open_ -= part
-        age = (today - datetime.date.fromisoformat(date)).days
-        found[next((days for days, _ in AGES if age <= days), None)] += part
-    return [_cents(sign * part) for part in found.values()]
+
+def _part(table, place, cells, first, last=None):
+    """Reference to a part of a row, and its value."""
+    if last is None:
+        return Reference(table.place(first, place)), cells[first].value
+    span = f"{table.place(first, place)}:{table.place(last, place)}"
+    values = np.array([cell.value for cell in cells[first : last + 1]])
+    return Reference(span, spread=True), values
+
+
+def _calculated(function, *parts):
+    """Cell with a function of parts of rows."""
+    made = formulas.live(function, *parts)
+    return Cell(made.value, made.formula)
+
+
+def _accounts(table, ledger, lots, rows, money):
+    """Enter the whole account of each customer, and what is due, set off."""
+    aged = LATE in ledger.columns
+    due = f", and what is due on {in_words(ledger.day)}" if aged else ""
+    table.blank()
+    table.heading(f"Account of each customer{due}")
+    heads = [*WHOLE[1:-1], "Balance of the account"]
+    heads += SET_OFF * aged + (INTEREST in ledger.columns) * [
+        "Late interest to the owner"
+    ]
+    table.heads("Customer", WHOLE[0], *(f"{head}, {money}" for head in heads))
+    for name, sides in rows.items():
+        row = [
+            _calculated(_added, *(_part(table, *side, at) for side in sides.values()))
+            for at in range(1, NOT_DUE)
+        ]
+        place, cells = table.next_row, [name, *row]
+        if aged:
+            for label, _ in SIDES:
+                ages = label in sides and _part(table, *sides[label], *DUE_AGES)
+                cells.append(_calculated(_due, ages) if ages else Cell(0.0))
+            two = (_part(table, place, cells, at) for at in (NOT_DUE, NOT_DUE + 1))
+            cells.append(_calculated(_added, *two))
+        if INTEREST in ledger.columns:
+            cells.append(_sum(table, lots, name, INTEREST))
+        table.row(*cells)
+
+
+def _due(ages):
+    """What is due, of any age."""
+    return rounded(np.sum(ages), 2)
+
+
+def _added(first, *others):
+    """Sum of amounts."""
+    return rounded(sum(others, first), 2)
+
+
+def _rest(balance, ages):
+    """What has no age."""
+    return rounded(balance - np.sum(ages), 2)
+
+
+def _sum(table, lots, name, amount, side=None, span=(None, None)):
+    """Cell with a sum over the lots of a customer, on one side and of one age."""
+    values, cells = lots
+    reads = (amount, OPEN, DUE, LATE, CUSTOMER, "customer")
+    own = {1: 1.0, "customer": name}
+    customer = Reference(table.place(0), "text")
+    named = isinstance(cells[CUSTOMER], Reference)
+    return live(
+        _summed(side, *span, named),
+        values | own,
+        cells | own | {"customer": customer},
+        reads,
+    )
+
+
+@functools.cache
+def _summed(side, first, last, named):
+    """The function of such a sum; ``first`` and ``last`` are days past due."""
+
+    def total(amount, still_open, due, late, owner, customer):
+        conditions = [owner == customer] * named
+        if side:
+            conditions.append(side(still_open, 0))
+        if (first, last) != (None, None):
+            conditions.append(due != "")
+        if first is not None:
+            conditions.append(late >= first)
+        if last is not None:
+            conditions.append(late <= last)
+        return rounded(np.sum(functools.reduce(np.multiply, [*conditions, amount])), 2)
+
+    return total

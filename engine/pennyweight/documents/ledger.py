@@ -26,9 +26,22 @@ from .lots import (
     FOLLOWS,
     LOT,
     PAID,
+    PAID_ON,
     as_arrays,
     check_lots,
     require_columns,
+)
+from .overdue import (
+    BEFORE,
+    DUE,
+    INTEREST,
+    LATE,
+    OPEN,
+    RATE,
+    late_interest,
+    lateness,
+    missing_dates,
+    standing_day,
 )
 from .page import ON_CONTRACT, draft_words, in_units, listed, on_paper, unit_of
 from .page import number as number_of
@@ -43,7 +56,6 @@ from .statement import terms_draft
 from .terms import citation, key_of, refuse_other_terms, unchecked
 
 WHAT = "table of lots"
-DUE = "due"
 OWN = {
     # columns with heads of their own, and their units
     CUSTOMER: ("Customer", "-"),
@@ -53,13 +65,26 @@ OWN = {
     "net": ("Net to the owner", "$"),
     DUE: ("Net due on", "-"),
     PAID: ("Paid to the owner", "$"),
+    PAID_ON: ("Paid on", "-"),
+    OPEN: ("Open of this lot", "$"),
     "balance": ("Balance owed to the owner", "$"),
     "words": ("Balance due", "-"),
+    LATE: ("Days past due", "count"),
+    BEFORE: ("Days from due to paid", "count"),
+    RATE: ("Late rate per year", "share"),
+    INTEREST: ("Late interest to the owner", "$"),
 }
 LINES = (
     *("settle_tons", "settle_mill_assay", "settle_owner_assay", "settle_assay"),
     *("settle_how", "settle_price", "settle_bullion_gold"),
 )
+OF_CUSTOMER = {OPEN, "balance", INTEREST}
+"""Amounts that are not added up over customers."""
+LAST = (
+    *("net", DUE, PAID, PAID_ON, OPEN, "balance", "words"),
+    *(LATE, BEFORE, RATE, INTEREST),
+)
+"""Columns after the account."""
 ALWAYS = ("settle_metal", "settle_charge", "settle_deposit", "settle_advances")
 """Amounts that every ledger shows; the others only if a lot has them."""
 GIVEN = (CUSTOMER, LOT, DATE, PAID)
@@ -74,8 +99,15 @@ CHECK = (
     "The lot waits until weights, units and assays are checked, or both parties agree "
     "on the cause in writing."
 )
-WIDTHS = {CUSTOMER: 20, FOLLOWS: 12, DUE: 16, "settle_how": 14, "words": 13}
-WRAPPED = {CUSTOMER, FOLLOWS, LOT, DUE, "settle_how", "words"}
+WIDTHS = {
+    CUSTOMER: 20,
+    FOLLOWS: 12,
+    DUE: 16,
+    PAID_ON: 16,
+    "settle_how": 14,
+    "words": 13,
+}
+WRAPPED = {CUSTOMER, FOLLOWS, LOT, DUE, PAID_ON, "settle_how", "words"}
 NARROWEST, WIDEST = 9, 24
 """Widths of a column in letters."""
 
@@ -96,6 +128,9 @@ class Ledger:
     given : sequence of collection of str, optional
         For each workbook, the inputs for which there is the user's figure; all when
         left out.
+    on : str
+        The day on which the ledger stands, not before the latest date of the table;
+        that date when left out.
 
     Attributes
     ----------
@@ -103,7 +138,10 @@ class Ledger:
         Which terms are estimates; empty if all were entered.
     faults : list of str
         What is wrong with dates and prices of lots, and which customers the terms of
-        their lots do not name; this makes a draft, too.
+        their lots do not name, and which lots may be the same one; this makes a
+        draft, too.
+    day : datetime.date or None
+        The day on which the ledger stands; None if its lots have no dates.
     owed : dict of str to float
         What the mill owes each customer after the last lot; negative if the customer
         owes the mill.
@@ -122,16 +160,17 @@ class Ledger:
         signed ones.
     """
 
-    def __init__(self, inputs, units, lots, confirmed="", others=(), given=()):
-        self.units, self.lots = units, lots
-        self.dates = lots.columns.get(DATE, ())
+    def __init__(self, inputs, units, lots, confirmed="", others=(), given=(), on=""):
+        self.units, self.lots, self.day = units, lots, standing_day(lots, on)
         self.books = {}
         for one in (inputs, *others):
             _enter_terms(self.books, run(one, units, ON_CONTRACT), one)
         known = dict(zip(self.books, given or repeat(INPUTS), strict=False))
         (self.terms, _), *_ = self.books.values()
         self.follows = _followed(lots, self.books)
-        self.notes, self.columns, self.held, self.faults = [], {}, {}, []
+        self.notes, self.columns, self.held = [], {}, {}
+        same = draft_words((), "", lots.equal())
+        self.faults = [same] if same else []
         self.drafts = {}
         for key, (terms, one) in self.books.items():
             rows = [at for at, name in enumerate(self.follows) if name == key]
@@ -143,10 +182,14 @@ class Ledger:
                 self.drafts[key] = f"Terms {key}: {draft}"
             self._settle(rows, terms, one, confirmed)
         self.draft = "\n".join(self.drafts.values())
+        followed = [self.books[key][0] for key in {*self.follows}]
+        buys = all(str(terms["agreed_purchase"]) == "yes" for terms in followed)
+        self.notes.append(missing_dates(lots, buys))
         self._leave_out_held()
         self.notes = [*self.drafts.values(), *self.faults, *self.notes, lots.note]
         self._drop_empty()
         self._balance()
+        self._late_interest()
 
     def _settle(self, rows, terms, inputs, confirmed):
         """Calculate the lots that follow the same terms."""
@@ -168,19 +211,23 @@ class Ledger:
             f"{unchecked(terms)}",
             refuse_unbalanced(values, lots.names, self.units, confirmed),
         ]
+        due = [_due_on(lots, values, at) for at in range(len(rows))]
         columns = {
             **{name: values[name] for name in LINES},
             **_printed(values),
             CUSTOMER: str(terms["customer_name"]),
             FOLLOWS: key_of(terms),
-            DUE: [_due_on(lots, values, at) for at in range(len(rows))],
+            DUE: [*map(in_words, due)],
+            RATE: terms["late_rate"],
+            **lateness(lots, due, self.day),
             **{name: lots.columns[name] for name in GIVEN if name in lots.columns},
         }
         if str(terms["agreed_purchase"]) == "yes":
             columns["settle_bullion_gold"] = None
-        for name in (CUSTOMER, FOLLOWS, DUE, *GIVEN, *LINES, *(n for n, _ in ACCOUNT)):
-            if name in columns:
-                self._enter(name, rows, columns[name])
+        if PAID_ON in lots.columns:
+            columns[PAID_ON] = [*map(in_words, lots.columns[PAID_ON])]
+        for name, column in columns.items():
+            self._enter(name, rows, column)
 
     def _cited(self, terms):
         """Sentence on terms that lots follow."""
@@ -226,6 +273,47 @@ class Ledger:
             columns["balance"].append(owed[customer])
         columns["words"] = words(np.asarray(columns["balance"])).tolist()
         self.owed = {customer: float(amount) for customer, amount in owed.items()}
+        amounts = (np.asarray(columns[name]) for name in ("net", PAID))
+        columns[OPEN] = still_open(*amounts).tolist()
+
+    def _late_interest(self):
+        """Calculate the late interest of each lot; None if a date for it is missing."""
+        columns, (_, reads) = self.columns, self.calculated[INTEREST]
+        figures = [*zip(*(columns[name] for name in reads), strict=True)]
+        known = [at for at, row in enumerate(figures) if None not in row]
+        found = [None] * len(figures)
+        if known:
+            amounts = late_interest(*np.transpose([figures[at] for at in known]))
+            for at, amount in zip(known, amounts.tolist(), strict=True):
+                found[at] = amount + 0.0  # no negative zero
+        if any(found):
+            columns[INTEREST] = found
+        if self.day:
+            self.notes += self._unknown(found)
+        unused = () if any(found) else (RATE, BEFORE)
+        for name in (*unused, *((LATE,) if DUE not in columns else ())):
+            del columns[name]
+
+    def _unknown(self, interest):
+        """Sentences on lots whose due day, or late interest, is not known."""
+        names, columns = self.lots.names, self.columns
+        rows = zip(names, columns[LATE], columns[RATE], interest, strict=True)
+        undated, unpaid = [], []
+        for name, late, rate, amount in rows:
+            if late is None:
+                undated.append(name)
+            elif rate and amount is None:
+                unpaid.append(name)
+        if undated:
+            yield (
+                "The due day is not known, because a date is missing, of: "
+                f"{listed(undated)}. They have no age and no late interest here."
+            )
+        if unpaid:
+            yield (
+                "Late interest is not shown, because the day of the payment is missing "
+                f"({PAID_ON}), of: {listed(unpaid)}."
+            )
 
     @property
     def account(self):
@@ -240,8 +328,7 @@ class Ledger:
         if FOLLOWS in self.lots.columns:
             named.append(FOLLOWS)
         first = [*named, LOT, DATE, *LINES]
-        last = ("net", DUE, PAID, "balance", "words")
-        names = (*first, *(name for name, _ in ACCOUNT), *last)
+        names = (*first, *(name for name, _ in ACCOUNT), *LAST)
         return [name for name in names if name in self.columns]
 
     @property
@@ -249,8 +336,10 @@ class Ledger:
         """Function and arguments of each column with formulas."""
         return {
             "net": (self._net, tuple(name for name, _ in self.account)),
+            OPEN: (still_open, ("net", PAID)),
             "balance": (balance, ("before", "net", PAID)),
             "words": (words, ("balance",)),
+            INTEREST: (late_interest, ("net", OPEN, RATE, LATE, BEFORE)),
         }
 
     def _net(self, *amounts):
@@ -285,13 +374,19 @@ class Ledger:
             f"{customer}{money_in(self.terms['currency'])} Each amount is in whole "
             "cents, as on the statement of its lot.",
             *filter(None, self.notes),
+            *(
+                f"Late interest to {in_words(self.day)} is simple, and owed beside the "
+                "balance: on the net of a lot from its due day until it was paid, then "
+                "on what is open. In parentheses: owed by the owner.",
+            )
+            * (INTEREST in self.columns),
         )
 
     def _column(self, name, money):
         head, unit = OWN.get(name) or _label_and_unit(name)
         shown = unit_of(unit, self.units).replace("$", money)
         head = f"{head}, {shown}" if shown else head
-        total = unit in ("$", "ton", "oz") and name != "balance"
+        total = unit in ("$", "ton", "oz") and name not in OF_CUSTOMER
         return Column(
             head,
             none_at_zero(name, number_of(unit, self.units)) if unit != "-" else "",
@@ -322,6 +417,7 @@ class Ledger:
         formulas = {
             name: formula(function(*(cells[read] for read in reads)))
             for name, (function, reads) in self.calculated.items()
+            if name in letters
         }
         names, last = self.names, {}
         columns = [self.columns[name] for name in names]
@@ -329,7 +425,7 @@ class Ledger:
         for at, (customer, *entries) in enumerate(rows, 1):
             row = str(first + at)
             for place, name in enumerate(names):
-                if name in formulas:
+                if name in formulas and entries[place] is not None:
                     text = formulas[name].replace("{row}", row)
                     text = text.replace("{before}", last.get(customer, "0"))
                     entries[place] = Cell(entries[place], text)
@@ -424,9 +520,9 @@ def _reader(lots, values, at):
 
 
 def _due_on(lots, values, at):
-    """The day on which the net of a lot is due; empty if a date is missing."""
+    """The day on which the net of a lot is due; None if a date is missing."""
     value = _reader(lots, values, at)
-    return in_words(due_date(value, value("settle_net") > 0))
+    return due_date(value, value("settle_net") > 0)
 
 
 def _other_customers(lots, terms):
@@ -494,6 +590,11 @@ def _printed(values):
 def _label_and_unit(name):
     line = MODEL.lines.get(name) or MODEL.inputs[name]
     return on_paper(line.label), line.unit
+
+
+def still_open(net, paid):
+    """What is unpaid of the net of a lot, in whole cents."""
+    return settlement.round_to_cents(net - paid)
 
 
 def balance(before, net, paid):

@@ -19,6 +19,8 @@ from .page import listed
 
 PAID = "paid"
 """Column of the table of lots: paid to the owner after the settlement."""
+PAID_ON = "date_paid"
+"""Column of the table of lots: the day of that payment."""
 FOLLOWS = "terms"
 """Column of the table of lots: the terms that a lot follows, as number/version."""
 LOT, DATE, CUSTOMER = "settle_lot", "settle_date", "customer_name"
@@ -32,6 +34,7 @@ OWN = {
         **{"least": -1e12, "most": 1e12, "filled": True},
         if_none="Enter 0 if nothing was paid.",
     ),
+    PAID_ON: Field("Paid on", "date"),
 }
 """Columns that are not inputs."""
 ALWAYS = (
@@ -48,10 +51,17 @@ MELTED = (
 )
 FOUND = ("settle_tails_grade", "settle_middlings", "settle_slag", "settle_cleanup")
 """Columns for the metal and its balance, needed unless the mill buys the ore."""
+ALIKE = (
+    *("settle_wet_tons", "settle_moisture", "settle_mill_assay"),
+    *("settle_owner_assay", "settle_umpire_assay", *MELTED, *FOUND),
+)
+"""Weights and assays: two lots in which all of them are equal are one lot."""
 PENALTIES = {what: rate for what, (rate, _) in DUE.items() if what != "moisture"}
 """Rate of each penalty by what is measured beside the moisture."""
 SUM = re.compile(r"(grand\s+|sub-?\s*)?totals?\b|sum\b|all lots\b", re.IGNORECASE)
 """Beginning of the name of a row of totals."""
+BETWEEN = re.compile(r"[\s\-\u2010-\u2015\u2212._]+")
+"""Blanks, dashes and dots in a name."""
 
 
 @dataclass(frozen=True)
@@ -105,6 +115,23 @@ class Lots:
         """The lots of some rows, counted from 0."""
         columns = {n: [column[at] for at in rows] for n, column in self.columns.items()}
         return replace(self, columns=columns, lines=[self.lines[at] for at in rows])
+
+    def equal(self):
+        """Sentences on lots that are equal in every weight and assay."""
+        found = {}
+        figures = [self.columns[name] for name in ALIKE if name in self.columns]
+        for at, measured in enumerate(zip(*figures, strict=True)):
+            found.setdefault(measured, []).append(at)
+        return [
+            f"{self.file}, "
+            + listed(
+                [f"line {self.lines[at]}, {self.names[at]}" for at in rows], " and "
+            )
+            + ": every weight and assay is equal (if it is the same lot, delete all "
+            "lines but one; if not, enter each digit of the scale and the assay report)"
+            for rows in found.values()
+            if len(rows) > 1
+        ]
 
 
 def read_lots(rows, units, file="table of lots", skipped=(), inputs=None):
@@ -175,9 +202,26 @@ def _refuse_names(table, texts):
             )
     customers = texts.get("customer", [""] * len(names))
     pairs = zip(customers, names, strict=True)
-    keys = [[" ".join(word.casefold().split()) for word in pair] for pair in pairs]
-    advice = "Give each lot its own name, or delete one line."
-    refuse_twice(names, map(tuple, keys), place, advice)
+    keys = [tuple(map(_same_name, pair)) for pair in pairs]
+    advice = (
+        "Names that differ only in capitals, blanks, dashes or dots are the same. Give "
+        "each lot its own name, or delete one line."
+    )
+    refuse_twice(names, keys, place, advice)
+
+
+def _same_name(name):
+    """What a name says without capitals, blanks, dashes and dots.
+
+    Between digits one stays: lot 1-1 is not lot 11.
+
+    Examples
+    --------
+    >>> _same_name("HD-1") == _same_name("hd 1"), _same_name("1-1") == _same_name("11")
+    (True, False)
+    """
+    spaced = BETWEEN.sub(" ", name.casefold()).strip()
+    return re.sub(r"(?<!\d) | (?!\d)", "", spaced)
 
 
 def require_columns(lots, values):
