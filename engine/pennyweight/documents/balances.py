@@ -5,9 +5,8 @@ import functools
 import numpy as np
 from xlsxwriter.utility import xl_col_to_name
 
-from .. import formulas
 from ..formulas import Reference, rounded
-from ..workbook.table import Cell, Column, Table, live
+from ..workbook.table import Column, Table, live
 from .dates import in_words
 from .lots import CUSTOMER, PAID
 from .overdue import DUE, INTEREST, LATE, OPEN
@@ -16,24 +15,20 @@ from .page import CENTS
 SIDES = (("The mill owes", np.greater_equal), ("Customers owe the mill", np.less))
 """Lots by what is open of them, compared with 0."""
 AGES = (
-    # with first and last day
     ("Not due yet", None, -1),
     ("0 to 30 days past due", 0, 30),
     ("31 to 60 days past due", 31, 60),
     ("61 to 90 days past due", 61, 90),
     ("Over 90 days past due", 91, None),
+    ("Due day unknown", None, None),
 )
-UNKNOWN = "Due day unknown"
+"""With the first and the last day; the last one is of lots without a due day."""
+DUE_BY_NOW = (0, None)
 SHEET = "Customers"
-WHOLE = ("Lots", "Net to the owner", "Paid to the owner", "Balance owed")
+AMOUNTS = ("net", PAID, OPEN)
 TEXTS = (CUSTOMER, DUE)
-READ = ("net", PAID, OPEN, LATE, INTEREST, *TEXTS)
+READ = (*AMOUNTS, LATE, INTEREST, *TEXTS)
 """Columns of the ledger from which the sheet is calculated."""
-SET_OFF = ["Due to the owner", "Due from the owner", "Due to the owner after set-off"]
-BALANCE = len(WHOLE)
-NOT_DUE, OLDEST = BALANCE + 1, BALANCE + len(AGES)
-DUE_AGES = NOT_DUE + 1, OLDEST
-"""Columns of the sheet."""
 
 
 def balances_by_customer(ledger, first, money):
@@ -55,27 +50,31 @@ def balances_by_customer(ledger, first, money):
     columns = _columns(aged, money)
     table = Table("Balances by customer", columns, ledger.units, SHEET, note)
     table.heads()
-    lots, rows = _lots(ledger, first), {name: {} for name in ledger.owed}
+    lots, entered = _lots(ledger, first), []
     values, _ = lots
+    spans = [span for _, *span in AGES] if aged else []
     for label, side in SIDES:
         top = table.next_row
         on_side = {*values[CUSTOMER][side(values[OPEN], 0)].tolist()}
-        for name in filter(on_side.__contains__, rows):
-            rows[name][label] = _enter(table, lots, name, side, aged)
+        for name in filter(on_side.__contains__, ledger.owed):
+            row = [_sum(table, lots, name, what, side) for what in (1, *AMOUNTS)]
+            row += [_sum(table, lots, name, OPEN, side, span) for span in spans]
+            table.row(name, *row)
+            entered.append(name)
         if table.next_row > top:
             table.total(label, top)
-    if aged or any(len(sides) > 1 for sides in rows.values()):
-        _accounts(table, ledger, lots, rows, money)
+    if aged or len(entered) > len(ledger.owed):
+        _accounts(table, ledger, lots, money)
     return table
 
 
 def _columns(aged, money):
-    ages = [*(head for head, *_ in AGES), UNKNOWN] if aged else []
-    lots, *amounts = WHOLE
+    ages = [head for head, *_ in AGES] if aged else []
+    heads = ("Net to the owner", "Paid to the owner", "Balance owed", *ages)
     return [
         Column("Customer", width=30, looks={"text_wrap": True}),
-        Column(lots, "#,##0", 8, total=True),
-        *(Column(f"{h}, {money}", CENTS, 15, total=True) for h in (*amounts, *ages)),
+        Column("Lots", "#,##0", 8, total=True),
+        *(Column(f"{head}, {money}", CENTS, 15, total=True) for head in heads),
     ]
 
 
@@ -107,86 +106,36 @@ def _lots(ledger, first):
     return values, cells
 
 
-def _enter(table, lots, name, side, aged):
-    """Enter what is open of a customer's lots on one side; gives place and cells."""
-    spans = [span for _, *span in AGES] if aged else []
-    row = [_sum(table, lots, name, what, side) for what in (1, "net", PAID, OPEN)]
-    row += [_sum(table, lots, name, OPEN, side, span) for span in spans]
-    place, cells = table.next_row, [name, *row]
-    if aged:
-        ages = _part(table, place, cells, NOT_DUE, OLDEST)
-        cells.append(_calculated(_rest, _part(table, place, cells, BALANCE), ages))
-    table.row(*cells)
-    return place, cells
-
-
-def _part(table, place, cells, first, last=None):
-    """Reference to a part of a row, and its value."""
-    if last is None:
-        return Reference(table.place(first, place)), cells[first].value
-    span = f"{table.place(first, place)}:{table.place(last, place)}"
-    values = np.array([cell.value for cell in cells[first : last + 1]])
-    return Reference(span, spread=True), values
-
-
-def _calculated(function, *parts):
-    """Cell with a function of parts of rows."""
-    made = formulas.live(function, *parts)
-    return Cell(made.value, made.formula)
-
-
-def _accounts(table, ledger, lots, rows, money):
+def _accounts(table, ledger, lots, money):
     """Enter the whole account of each customer, and what is due, set off."""
-    aged = LATE in ledger.columns
-    due = f", and what is due on {in_words(ledger.day)}" if aged else ""
+    shown = [("Net to the owner", "net"), ("Paid to the owner", PAID)]
+    shown += [("Balance of the account", OPEN)]
+    heading = "Account of each customer"
+    if LATE in ledger.columns:
+        heading += f", and what is due on {in_words(ledger.day)}"
+        to, by = (side for _, side in SIDES)
+        shown += [("Due to the owner", OPEN, to, DUE_BY_NOW)]
+        shown += [("Due from the owner", OPEN, by, DUE_BY_NOW)]
+        shown += [("Due to the owner after set-off", OPEN, None, DUE_BY_NOW)]
+    if INTEREST in ledger.columns:
+        shown += [("Late interest to the owner", INTEREST)]
     table.blank()
-    table.heading(f"Account of each customer{due}")
-    heads = [*WHOLE[1:-1], "Balance of the account"]
-    heads += SET_OFF * aged + (INTEREST in ledger.columns) * [
-        "Late interest to the owner"
-    ]
-    table.heads("Customer", WHOLE[0], *(f"{head}, {money}" for head in heads))
-    for name, sides in rows.items():
-        row = [
-            _calculated(_added, *(_part(table, *side, at) for side in sides.values()))
-            for at in range(1, NOT_DUE)
-        ]
-        place, cells = table.next_row, [name, *row]
-        if aged:
-            for label, _ in SIDES:
-                ages = label in sides and _part(table, *sides[label], *DUE_AGES)
-                cells.append(_calculated(_due, ages) if ages else Cell(0.0))
-            two = (_part(table, place, cells, at) for at in (NOT_DUE, NOT_DUE + 1))
-            cells.append(_calculated(_added, *two))
-        if INTEREST in ledger.columns:
-            cells.append(_sum(table, lots, name, INTEREST))
-        table.row(*cells)
+    table.heading(heading)
+    table.heads("Customer", "Lots", *(f"{head}, {money}" for head, *_ in shown))
+    for name in ledger.owed:
+        count = ledger.columns[CUSTOMER].count(name)
+        table.row(name, count, *(_sum(table, lots, name, *of) for _, *of in shown))
 
 
-def _due(ages):
-    """What is due, of any age."""
-    return rounded(np.sum(ages), 2)
-
-
-def _added(first, *others):
-    """Sum of amounts."""
-    return rounded(sum(others, first), 2)
-
-
-def _rest(balance, ages):
-    """What has no age."""
-    return rounded(balance - np.sum(ages), 2)
-
-
-def _sum(table, lots, name, amount, side=None, span=(None, None)):
-    """Cell with a sum over the lots of a customer, on one side and of one age."""
+def _sum(table, lots, name, amount, side=None, span=None):
+    """Cell with a sum over the lots of a customer: on one side, of one age."""
     values, cells = lots
     reads = (amount, OPEN, DUE, LATE, CUSTOMER, "customer")
     own = {1: 1.0, "customer": name}
     customer = Reference(table.place(0), "text")
     named = isinstance(cells[CUSTOMER], Reference)
     return live(
-        _summed(side, *span, named),
+        _summed(side, span and tuple(span), named),
         values | own,
         cells | own | {"customer": customer},
         reads,
@@ -194,15 +143,17 @@ def _sum(table, lots, name, amount, side=None, span=(None, None)):
 
 
 @functools.cache
-def _summed(side, first, last, named):
-    """The function of such a sum; ``first`` and ``last`` are days past due."""
+def _summed(side, span, named):
+    """The function of such a sum; ``span`` is the first and the last day past due."""
+    first, last = span or (None, None)
 
     def total(amount, still_open, due, late, owner, customer):
         conditions = [owner == customer] * named
         if side:
             conditions.append(side(still_open, 0))
-        if (first, last) != (None, None):
-            conditions.append(due != "")
+        if span:
+            dated = (first, last) != (None, None)
+            conditions.append(due != "" if dated else due == "")
         if first is not None:
             conditions.append(late >= first)
         if last is not None:
