@@ -74,7 +74,7 @@ def _columns(aged, money):
     return [
         Column("Customer", width=30, looks={"text_wrap": True}),
         Column("Lots", "#,##0", 8, total=True),
-        *(Column(f"{head}, {money}", CENTS, 15, total=True) for head in heads),
+        *(Column(f"{head}, {money}", CENTS, 16, total=True) for head in heads),
     ]
 
 
@@ -86,8 +86,8 @@ def _note(ledger):
             "because a date is missing, has no age."
         )
     return (
-        "What the mill owes, and what customers owe it (negative), are not set off "
-        f"against each other. A payment counts for the lot in its row. {ages}"
+        "What the mill owes, and what customers owe it (negative), stand apart in the "
+        f"first table. A payment counts for the lot in its row. {ages}"
     )
 
 
