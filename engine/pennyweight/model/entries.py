@@ -18,6 +18,7 @@ from .currency import OTHER, foreign, in_currency, rate_used
 from .inputs import INPUTS, Input, mass_beside
 from .jobs import LOT, rests_on, settled_on
 from .lines.plant.power import FITS, NO_BILL
+from .lines.plant.throughput import OWN_MILL
 from .units import shown
 
 TAILS_ASSAYS = "Tailings assays of screen fractions (sheet Test lot)"
@@ -89,12 +90,19 @@ def filled_word(entered, low, high, own_low, own_high):
 
 
 def empty_word(*choices):
-    """Missing if one of the (choice, wanted) pairs is equal, else not needed."""
+    """Missing if one of the (choice, wanted) pairs is equal, else not needed.
+
+    What only an own mill needs is not needed with a hired one.
+    """
     asked = [
         foreign(choice) if wanted == OTHER else choice == wanted
         for choice, wanted in choices
+        if wanted != OWN_MILL
     ]
-    return np.where(functools.reduce(np.logical_or, asked), MISSING, UNNEEDED)
+    owns = [choice == wanted for choice, wanted in choices if wanted == OWN_MILL]
+    either = [functools.reduce(np.logical_or, asked)] if asked else []
+    wanted = functools.reduce(np.logical_and, owns + either)
+    return np.where(wanted, MISSING, UNNEEDED)
 
 
 @functools.cache

@@ -311,6 +311,10 @@ def _with_loan(values):
 
 def _pace(values, units):
     """Sentence on the feed rate and its limit."""
+    if not values["own_mill"]:
+        tons = values["tons_per_month"].item()
+        taken = input_text(tons, "ton/month", "number", units, 3)
+        return f"The hired mill takes {taken}."
     rate = input_text(values["feed_rate"].item(), "ton/hour", "number", units, 3)
     limit, slowest = values["feed_rate_limit"].item(), values["bottleneck"].item()
     verb = "limit" if limit.endswith("s") else "limits"

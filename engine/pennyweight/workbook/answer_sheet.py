@@ -139,9 +139,9 @@ def sentences(units):
         "Its operating margin is {life_margin:$}. It needs {peak_funding:$} of the "
         "owner's money, after any loan; to the owner it is then worth "
         "{owner_net_present_value:$} at the same rate.",
-        f"The plant takes {{feed_rate:2}} {ton}s per hour at the planned grind and "
-        "rock; its limit is the {feed_rate_limit}. Stage of the lowest capacity: "
-        "{bottleneck}.",
+        f"Full output is {{tons_per_month:0}} {ton}s per month, {{feed_rate:2}} per "
+        "hour, at the planned grind and rock. Limited by: {feed_rate_limit}. Stage of "
+        "the lowest capacity: {bottleneck}.",
         "{own_figures:0} figures are your own, {estimated_figures:0} are estimates, "
         "{missing_figures:0} are missing. Failed check: {checks_flag}. {answer_list} "
         "{weights_left_out}",

@@ -3,7 +3,7 @@
 import numpy as np
 from xlsxwriter.utility import quote_sheetname
 
-from ..formulas import live
+from ..formulas import Live, Reference, live
 from ..model.lines.plant.throughput import STAGES
 from ..model.units import shown
 from .layout import HEAD, layout
@@ -35,6 +35,7 @@ HOURS = (
     "The mill runs {hours_per_month:0} hours a month: {availability:%} of "
     "{hours_per_day:1} staffed hours on {days_per_month:1} days."
 )
+HIRED = "The ore is milled by a hired mill: its machines and hours are not shown here."
 LIMITS = "bottleneck"
 
 
@@ -64,7 +65,8 @@ def write_flow_sheet(book, sheet, formats):
     sheet.write_string(tailings + 1, CLASSIFIER - 1, "→", drawing.arrow)
     note = "Gold in fine troy ounces; rock dry; a working day at full output."
     sheet.write_string(tailings + 5, 0, note, formats.note())
-    write_live(sheet, tailings + 6, 0, sentence(HOURS, book.values), formats.note())
+    told = live(_whose, book.cell("own_mill"), sentence(HOURS, book.values))
+    write_live(sheet, tailings + 6, 0, told, formats.note())
 
 
 class _Drawing:
@@ -87,8 +89,8 @@ class _Drawing:
         place = layout().places["stage_load"]
         at = STAGES.index(stage)
         load = self.book.values["stage_load"][at].item()
-        cell = f"={quote_sheetname(place.sheet)}!{place.cell(at)}"
-        self.sheet.write_formula(row + 1, column, cell, number, load)
+        cell = Reference(f"{quote_sheetname(place.sheet)}!{place.cell(at)}")
+        write_live(self.sheet, row + 1, column, Live(cell, load), number)
         words = live(_limits, self.book.cell("bottleneck"), stage)
         write_live(self.sheet, row + 2, column, words, foot)
         cell, look = (row + 2, column) * 2, self.formats.banner(ACCENT, PALE_WAIT)
@@ -137,6 +139,11 @@ class _Drawing:
         told = sentence(template, self.book.values)
         foot = self.formats(bottom=2, **edges)
         write_live(self.sheet, row + 2, TABLES, told, foot)
+
+
+def _whose(own_mill, hours):
+    """The hours of an own mill, or that a hired one has other machines."""
+    return np.where(own_mill == 1, hours, HIRED)
 
 
 def _limits(bottleneck, stage):

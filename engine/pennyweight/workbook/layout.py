@@ -234,12 +234,15 @@ def on_start():
 def must_haves(job):
     """Inputs that a job needs with the estimated choices, or that only it has."""
     inputs = {name: entry.estimate for name, entry in INPUTS.items()} | {"job": job}
+    mills = [inputs | {"ore_milled_by": by} for by in INPUTS["ore_milled_by"].choices]
     jobs = {
         name: [wanted for choice, wanted in conditions(entry) if choice == "job"]
         for name, entry in listed()
     }
     return frozenset(
-        name for name in jobs if needed(name, inputs) or jobs[name] == [job]
+        name
+        for name in jobs
+        if any(needed(name, given) for given in mills) or jobs[name] == [job]
     )
 
 

@@ -42,10 +42,11 @@ def equipment_value(
     equipment_share,
     equipment_capital,
     equipment_owned,
+    own_mill,
 ):
     """Base of maintenance and salvage; what is owned included."""
     one, bought = capital_source == "one figure", capital_to_spend * equipment_share
-    return np.where(one, bought, equipment_capital) + equipment_owned
+    return np.where(one, bought, equipment_capital) * own_mill + equipment_owned
 
 
 @equipment.line("Installation", "$")
@@ -62,10 +63,10 @@ def mine_opening(mine_capital):
 
 @total.line("Plant capital before contingency", "$")
 def direct_plant_capital(
-    capital_source, capital_to_spend, equipment_capital, installation
+    capital_source, capital_to_spend, equipment_capital, installation, own_mill
 ):
-    """Equipment and installation, or the one figure entered instead."""
-    itemised = equipment_capital + installation
+    """Equipment and installation of an own mill, or the one figure entered instead."""
+    itemised = (equipment_capital + installation) * own_mill
     return np.where(capital_source == "one figure", capital_to_spend, itemised)
 
 

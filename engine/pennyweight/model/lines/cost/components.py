@@ -87,12 +87,17 @@ VARIABLE = ("ton", "hour", "staffed hour")
 FIXED = tuple(basis for basis in BASES if basis not in VARIABLE)
 
 
-def scaled(function):
-    """A component's function, with the what-if factor as its last argument."""
+STAGES = ("mine", "mill", "hired mill", "site")
+
+
+def scaled(function, count):
+    """A component's function, with some factors as its last arguments."""
 
     @functools.wraps(function)
     def rate(*values):
-        return function(*values[:-1]) * values[-1]
+        return functools.reduce(
+            np.multiply, values[-count:], function(*values[:-count])
+        )
 
     return rate
 
@@ -103,8 +108,9 @@ def component(label, stage, basis, level="price_level"):
     Parameters
     ----------
     label : str
-    stage : {"mine", "mill", "site"}
-        Stage that causes the cost: the mine up to the mill's gate, the mill, the site.
+    stage : {"mine", "mill", "hired mill", "site"}
+        Stage that causes the cost: the mine up to the mill's gate, the owner's mill,
+        a mill that is hired instead, the site.
     basis : {"ton", "hour", "staffed hour", "working month", "open month", "month"}
         Basis of payment.
     level : {"price_level", "wage_level", "energy_level"}
@@ -116,11 +122,16 @@ def component(label, stage, basis, level="price_level"):
         name = function.__name__
         parameters = tuple(inspect.signature(function).parameters)
         note = first_sentence(function)
-        reads = (*parameters, "operating_cost_factor")
+        factors = ("operating_cost_factor", *["own_mill"] * (stage == "mill"))
         kind = {"stage": stage, "paid_by": basis}
         rates.line(
-            f"{label}, unit rate", unit, name=name, reads=reads, note=note, **kind
-        )(scaled(function))
+            f"{label}, unit rate",
+            unit,
+            name=name,
+            reads=(*parameters, *factors),
+            note=note,
+            **kind,
+        )(scaled(function, len(factors)))
         others = tuple(inspect.signature(to_ton).parameters)[1:]
         per_ton.line(
             label,
@@ -152,6 +163,12 @@ def cost_of_mining(mining_cost):
 def cost_of_haulage(haulage_cost, wet_per_dry):
     """Mine to mill, on wet weight."""
     return haulage_cost * wet_per_dry
+
+
+@component("Hired mill", "hired mill", "ton")
+def cost_of_hired_mill(toll_charge, own_mill):
+    """All charges of a mill that is hired; its share of the gold is not among them."""
+    return toll_charge * (1 - own_mill)
 
 
 @component("Crew", "mill", "staffed hour", "wage_level")
@@ -242,9 +259,9 @@ def cost_of_loader(loader_cost, loader_share):
 
 
 @component("Tailings", "site", "ton")
-def cost_of_tailings(tailings_cost, tailings):
-    """Placement and storage."""
-    return tailings_cost * tailings
+def cost_of_tailings(tailings_cost, tailings, own_mill):
+    """Placement and storage; a hired mill keeps its tailings."""
+    return tailings_cost * tailings * own_mill
 
 
 @component("Reclamation", "site", "ton")
@@ -315,7 +332,7 @@ def cost_of_overhead(overhead_cost, fixed_cost_source):
     return by_item(fixed_cost_source, overhead_cost)
 
 
-def components(stages=("mine", "mill", "site"), bases=tuple(BASES)):
+def components(stages=STAGES, bases=tuple(BASES)):
     """Names of the components of some stages that are paid on some bases."""
     return tuple(
         line.name
@@ -353,7 +370,7 @@ split.total(
     "running_cost_per_ton",
     "Variable milling cost per ton",
     "$/ton",
-    _named(components(("mill", "site"), VARIABLE), "_per_ton"),
+    _named(components(STAGES[1:], VARIABLE), "_per_ton"),
     note="Mill and site costs paid by ton or by hour.",
 )
 split.total(

@@ -121,10 +121,11 @@ FITS, NO_BILL = "near the motors at the planned hours", "no bill is entered"
 
 
 @bill.line("Power or fuel bill against the motors")
-def bill_state(energy_source, energy_bill, power_by_motors, bill_apart):
+def bill_state(own_mill, energy_source, energy_bill, power_by_motors, bill_apart):
     """A bill stays when the hours grow: enter that of a month at the planned hours."""
     low = energy_bill * bill_apart < power_by_motors
     high = energy_bill > power_by_motors * bill_apart
     above = np.where(high, "high for the planned hours", FITS)
     found = np.where(low, "low for the planned hours", above)
-    return np.where(energy_source == "bill", found, NO_BILL)
+    billed = np.logical_and(own_mill == 1, energy_source == "bill")
+    return np.where(billed, found, NO_BILL)

@@ -10,6 +10,7 @@ from .separation import water_limits
 
 pace = Section("Plant", "Plant throughput")
 
+OWN_MILL, HIRED_MILL = "own mill", "hired mill"
 STAGES = (
     *("jaw crusher", "belts", "feeder", "mill", "shaking tables", "classifier"),
     "water",
@@ -61,17 +62,26 @@ def plant_daily(
     return np.where(limits, np.minimum(dry, water_daily), dry)
 
 
+@pace.line("Own mill (1) or a hired one (0)", "count")
+def own_mill(job, ore_milled_by):
+    """A claim may hire one, which then has the costs of milling."""
+    of_claim = np.logical_or(job == "claim", job == "everything")
+    return np.where(np.logical_and(of_claim, ore_milled_by == HIRED_MILL), 0, 1)
+
+
 @pace.line("Bottleneck")
-def bottleneck(plant_daily, stage_daily, stage):
-    """Stage with the lowest capacity per day."""
-    return lookup(plant_daily, stage_daily, stage)
+def bottleneck(own_mill, plant_daily, stage_daily, stage):
+    """Stage with the lowest capacity per day, or a mill that is hired."""
+    slowest = lookup(plant_daily, stage_daily, stage)
+    return np.where(own_mill == 1, slowest, HIRED_MILL)
 
 
 @pace.line("Stage utilisation", "share", over="stage")
-def stage_load(plant_daily, stage_daily, pace_factor):
-    """Feed at the planned rate over stage capacity."""
+def stage_load(own_mill, plant_daily, stage_daily, pace_factor):
+    """Feed at the planned rate over stage capacity; of an own mill."""
     load = plant_daily * pace_factor / stage_daily
-    return np.where(is_number(stage_daily), load, np.nan)
+    known = np.logical_and(own_mill == 1, is_number(stage_daily))
+    return np.where(known, load, np.nan)
 
 
 @pace.line("Calculated feed rate", "ton/hour")
@@ -130,19 +140,22 @@ def pace_factor(
 
 
 @pace.line("Feed rate", "ton/hour")
-def feed_rate(calculated_feed_rate, pace_factor):
-    """While the mill runs."""
-    return calculated_feed_rate * pace_factor
+def feed_rate(own_mill, calculated_feed_rate, pace_factor, toll_tons, hours_per_month):
+    """While the mill runs; of a hired mill the ore that it takes in a month."""
+    hired = toll_tons / hours_per_month
+    return np.where(own_mill == 1, calculated_feed_rate * pace_factor, hired)
 
 
 @pace.line("Limit of the feed rate")
 def feed_rate_limit(
-    pace_source, feed_rate, measured_at_grind, check_tolerance, bottleneck
+    own_mill, pace_source, feed_rate, measured_at_grind, check_tolerance, bottleneck
 ):
     """The timed run, or the stage with the lowest capacity per day."""
     reached = feed_rate >= measured_at_grind * (1 - check_tolerance)
-    timed = np.logical_and(pace_source == "measured", reached)
-    return np.where(timed, "measured throughput", bottleneck)
+    measured = np.logical_and(own_mill == 1, pace_source == "measured")
+    return np.where(
+        np.logical_and(measured, reached), "measured throughput", bottleneck
+    )
 
 
 @pace.line("Running hours", "hour/month")
