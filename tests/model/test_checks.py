@@ -7,6 +7,7 @@ from pennyweight.model.inputs import INPUTS, rows_of
 from pennyweight.model.jobs import (
     CLAIM,
     CONTRACT,
+    HIRED,
     LOT,
     MASSES,
     MILL,
@@ -35,7 +36,7 @@ OF = {
 )
 def test_a_check_counts_for_the_jobs_that_rest_on_it(row):
     lines = {row["actual"], row["expected"]} & MODEL.lines.keys()
-    inputs = precedents(lines, MASSES)[1] | (
+    inputs = precedents(lines, (*MASSES, *HIRED))[1] | (
         {row["actual"], row["expected"]} & INPUTS.keys()
     )
     asked = (inputs - USES) & frozenset().union(*(rests_on(job)[1] for job in JOBS))

@@ -303,7 +303,7 @@ def test_every_input_moves_some_answer_where_it_is_used():
         for name, entry in INPUTS.items()
         if entry.numeric and not (entry.family and entry.example == 0)
     }
-    for plan in ({}, OTHERWISE, BILLED, SMALL_LOT):
+    for plan in ({}, OTHERWISE, BILLED, SMALL_LOT, {"ore_milled_by": "hired mill"}):
         idle -= moving(plan, idle)
     assert idle == {"exchange_rate"}  # 1 in US dollars; test_currency moves it
 

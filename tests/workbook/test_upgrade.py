@@ -74,7 +74,9 @@ def test_its_inputs_are_read_and_what_it_lacks_is_reported(units, older):
             wanted = fifteen_digits(value(row, units))
             assert reading.inputs[row["name"]] == wanted, row["name"]
     assert "written by version 0.0.9" in reading.note
-    assert "Wage burden" in reading.note and "keep their estimates" in reading.note
+    assert (
+        "Ore is milled by; " in reading.note and "keep their estimates" in reading.note
+    )
 
 
 def test_its_cells_are_not_checked_and_the_way_out_is_reported(older):

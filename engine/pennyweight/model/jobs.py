@@ -111,8 +111,11 @@ COMPARED = tuple(
     )
 )
 """What a workbook for a mill compares of other mills: no money."""
-OWN = ("own_mill", "toll_tons", "toll_charge", "toll_share")
-"""Whose mill it is, and the terms of a hired one: only a claim asks for them."""
+HIRED = (
+    *("own_mill", "toll_tons", "toll_charge", "toll_share"),
+    *("cost_of_hired_mill", "cost_of_hired_mill_per_ton"),
+)
+"""Whose mill it is, and terms and cost of a hired one: only a claim shows them."""
 LIMITS = ("bottleneck", "feed_rate_limit", "mill_motor_load")
 """What limits the plant of a contract."""
 BILL = "bill_state"
@@ -140,13 +143,13 @@ def _answers(job):
         return _of_test_lot(), (LOT_USED,)
     if job == MILL:
         more = {"liner_wear_rate", "hammer_life", *_compared("mill")} - INPUTS.keys()
-        return ("mill_verdict", *more, *HEADLINES[MILL], *COMPARED), OWN
+        return ("mill_verdict", *more, *HEADLINES[MILL], *COMPARED), HIRED
     contract = [line for line in MODEL.lines.values() if line.sheet == "Contract"]
     parts = {CONTRACT: [*LIMITS], LOT: []}
     for line in contract:
         settled = line.section.startswith("Settlement")
         parts[LOT if settled else CONTRACT].append(line.name)
-    known = (*MASSES, *OWN)
+    known = (*MASSES, *HIRED)
     return parts[job], (*known, *AGREED_RATES) if job == LOT else known
 
 
@@ -205,7 +208,7 @@ def rests_on(job):
     texts = {n for n, e in INPUTS.items() if e.kind == "text" and e.section in sections}
     told = {*TEST_REPORT} if job == TEST else set()
     lines -= {*MASSES} if job in (CONTRACT, LOT) else set()
-    lines -= {*OWN} if job != CLAIM else set()
+    lines -= {*HIRED} if job != CLAIM else set()
     if any(INPUTS[name].is_money for name in inputs):
         inputs |= {"exchange_rate"}  # of their estimates
     return frozenset(lines), frozenset(inputs | texts | told) - {"job"}

@@ -48,6 +48,8 @@ AGREED = (
     "deposit",
     "charge_days",
     "purchase_days",
+    "toll_charge",
+    "toll_share",
 )
 """Contract terms, which are agreed, so that they do not vary."""
 AGREED_SECTIONS = ("Contract: ore purchase", "Contract: risk and next lot")

@@ -167,7 +167,8 @@ def _theirs(contents):
     from .inspection.inspect import inspect_contents
 
     try:
-        found = inspect_contents(contents, current_reading(contents)).findings
+        reading = current_reading(contents)
+        found = inspect_contents(contents, reading, gathered=False).findings
     except WorkbookError:
         return _few(list(_by_themselves(contents)))
     kinds = ("sheet added", "note", "name added", "hidden name", "cell added")

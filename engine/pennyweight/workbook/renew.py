@@ -51,7 +51,7 @@ def renew_book(path, out=None):
     """
     contents = read_closed(path)
     reading = current_reading(contents)
-    findings = inspect_contents(contents, reading).findings
+    findings = inspect_contents(contents, reading, gathered=False).findings
     altered = [finding for finding in findings if finding.kind in ALTERED]
     if altered:
         first = altered[0]

@@ -101,7 +101,7 @@ def _cells_that_differ(contents, inspection, strict):
     return replace(inspection, findings=findings, inputs=inputs, reason=reason)
 
 
-def inspect_contents(contents, reading, strict=False):
+def inspect_contents(contents, reading, strict=False, gathered=True):
     """Inspect a workbook that has been read.
 
     Parameters
@@ -110,6 +110,9 @@ def inspect_contents(contents, reading, strict=False):
     reading : Reading
     strict : bool
         As `inspect_book`.
+    gathered : bool
+        Whether values of earlier inputs are one finding, which takes another workbook
+        to know.
 
     Returns
     -------
@@ -120,7 +123,7 @@ def inspect_contents(contents, reading, strict=False):
         return Inspection(CANNOT_BE_USED, reason=reason, reading=reading)
     renamed = renamed_sheets(contents)
     contents = with_own_names(contents, renamed)
-    findings, expected, inputs = _compared(contents, reading)
+    findings, expected, inputs = _compared(contents, reading, gathered)
     moved = []
     if sum(f.grave and f.kind not in STORED for f in findings) >= SEVERAL:
         moved = moved_sheets(contents, expected.pristine, reading.units)
@@ -138,7 +141,7 @@ def inspect_contents(contents, reading, strict=False):
     return Inspection(outcome_of(findings, inputs), findings, inputs, **more)
 
 
-def _compared(contents, reading):
+def _compared(contents, reading, gathered):
     """Compare every cell and name with the expected one."""
     issued, findings = _issued(contents, reading)
     # The visible sheets and rows are those of the job that it was written for.
@@ -154,7 +157,7 @@ def _compared(contents, reading):
     if origin:
         findings = _sorted(findings)
     inputs = list(_changed_inputs(reading, issued, origin))
-    if inputs or origin:
+    if gathered and (inputs or origin):
         findings = _before_calculation(findings, contents, expected)
     return findings, expected, [*inputs, *_changed_beside(contents)]
 

@@ -64,21 +64,21 @@ def plant_daily(
 
 @pace.line("Own mill (1) or a hired one (0)", "count")
 def own_mill(job, ore_milled_by):
-    """A claim may hire one, which then has the costs of milling."""
+    """Of a claim; 1 in all other jobs."""
     of_claim = np.logical_or(job == "claim", job == "everything")
     return np.where(np.logical_and(of_claim, ore_milled_by == HIRED_MILL), 0, 1)
 
 
 @pace.line("Bottleneck")
 def bottleneck(own_mill, plant_daily, stage_daily, stage):
-    """Stage with the lowest capacity per day, or a mill that is hired."""
+    """Stage with the lowest capacity, or a hired mill."""
     slowest = lookup(plant_daily, stage_daily, stage)
     return np.where(own_mill == 1, slowest, HIRED_MILL)
 
 
 @pace.line("Stage utilisation", "share", over="stage")
 def stage_load(own_mill, plant_daily, stage_daily, pace_factor):
-    """Feed at the planned rate over stage capacity; of an own mill."""
+    """Feed at the planned rate over stage capacity."""
     load = plant_daily * pace_factor / stage_daily
     known = np.logical_and(own_mill == 1, is_number(stage_daily))
     return np.where(known, load, np.nan)
@@ -141,7 +141,7 @@ def pace_factor(
 
 @pace.line("Feed rate", "ton/hour")
 def feed_rate(own_mill, calculated_feed_rate, pace_factor, toll_tons, hours_per_month):
-    """While the mill runs; of a hired mill the ore that it takes in a month."""
+    """While the mill runs; a hired mill's tons."""
     hired = toll_tons / hours_per_month
     return np.where(own_mill == 1, calculated_feed_rate * pace_factor, hired)
 
